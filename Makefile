@@ -1,0 +1,61 @@
+# Moonstand. `make run` opens the demo night, `make check` runs every test; both install what they need.
+
+CC ?= gcc
+PREFIX ?= /usr/local
+BUILD ?= build
+SANITIZE ?=
+
+PACKAGES_RUN := gcc libc6-dev make pkg-config mawk libncurses-dev libgps-dev libcjson-dev liberfa-dev libutf8proc-dev ncurses-base
+PACKAGES_CHECK := $(PACKAGES_RUN) binutils libcmocka-dev tmux gpsd gpsd-clients procps tzdata
+
+LIBRARIES := ncursesw libgps libcjson erfa libutf8proc
+CFLAGS ?= -O2 -g
+WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes -Wvla -Wformat=2 -Wundef
+ifdef WERROR
+WARNINGS += -Werror
+endif
+ifneq ($(SANITIZE),)
+SANITIZE_FLAGS := -fsanitize=$(SANITIZE) -fno-sanitize-recover=all -fno-omit-frame-pointer
+endif
+# -ffp-contract=off: the same numbers from every compiler and machine.
+ALL_CFLAGS = -std=c17 -D_GNU_SOURCE -Iinclude -I$(BUILD)/gen $(WARNINGS) -ffp-contract=off $(SANITIZE_FLAGS) \
+	$(shell pkg-config --cflags $(LIBRARIES)) -DMOONSTAND_THEMES='"$(PREFIX)/share/moonstand/themes"' $(CFLAGS)
+ALL_LDFLAGS = $(SANITIZE_FLAGS) $(LDFLAGS)
+LDLIBS = $(shell pkg-config --libs $(LIBRARIES)) -lm -lpthread
+
+ROOMS := base sky eclipse photo field night store devices report screen app
+SOURCES := $(foreach room,$(ROOMS),$(wildcard src/$(room)/*.c))
+OBJECTS := $(SOURCES:src/%.c=$(BUILD)/%.o)
+PROGRAM := $(BUILD)/moonstand
+GENERATED := $(BUILD)/gen/moon_terms.inc
+# Everything but main() goes into the tests.
+LIBRARY_OBJECTS := $(filter-out $(BUILD)/app/main.o,$(OBJECTS))
+
+TEST_SOURCES := $(wildcard tests/*/test_*.c)
+TESTS := $(TEST_SOURCES:tests/%.c=$(BUILD)/tests/%)
+
+.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests
+.DELETE_ON_ERROR:
+.SECONDARY:
+
+all: $(PROGRAM)
+
+$(PROGRAM): $(OBJECTS)
+	$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LDLIBS)
+
+$(BUILD)/%.o: src/%.c $(GENERATED)
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
+
+# The published series of the Moon, cut to what the stated accuracy needs, as a C table.
+$(BUILD)/gen/moon_terms.inc: src/sky/moon_terms.csv src/sky/moon_terms.awk
+	@mkdir -p $(@D)
+	LC_ALL=C awk -f src/sky/moon_terms.awk $< > $@
+
+$(BUILD)/tests/%: tests/%.c $(LIBRARY_OBJECTS)
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) -Itests -DTEST_DATA='"$(CURDIR)/tests/data"' -MMD -MP -o $@ $< $(LIBRARY_OBJECTS) $(ALL_LDFLAGS) $(LDLIBS) -lcmocka
+
+tests: $(PROGRAM) $(TESTS)
+
+-include $(OBJECTS:.o=.d) $(TESTS:=.d)

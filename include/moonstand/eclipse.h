@@ -1,0 +1,111 @@
+/* eclipse: the shadow of the Earth, the search for eclipses, contacts, the light on the disc. */
+#ifndef MOONSTAND_ECLIPSE_H
+#define MOONSTAND_ECLIPSE_H
+
+#include <moonstand/sky.h>
+
+/* How the Earth's air is taken into account when the shadow's radii are computed. */
+enum shadow_rule {
+    SHADOW_DANJON,    /* Rp, Ru = 1.01 Pm + Ps +- Ss; as in the NASA catalogue */
+    SHADOW_CHAUVENET, /* 1.02 (0.998340 Pm + Ps +- Ss) */
+    SHADOW_OBLATE,    /* the oblate Earth plus 87 km of air (Herald & Sinnott 2014) */
+    SHADOW_RULES
+};
+/* "danjon", "chauvenet", "oblate". */
+const char *shadow_rule_name(enum shadow_rule rule);
+/* -1 with a fault where the name is none of the three. */
+int shadow_rule_parse(const char *name, enum shadow_rule *rule, struct fault *fault);
+
+/* The shadow at one instant, geocentric; angles in radians. */
+struct shadow {
+    double separation; /* Moon's centre from the shadow's axis */
+    double umbra, penumbra, moon_radius; /* angular radii */
+    double moon_parallax, sun_parallax, sun_radius;
+    double sun_distance_km, moon_distance_km;
+    double east, north;         /* Moon's centre from the axis, along the equator of J2000 axes */
+    double umbral_magnitude;    /* fraction of the Moon's diameter inside; negative outside */
+    double penumbral_magnitude;
+    double phase_angle;         /* Sun-Moon-Earth angle */
+};
+
+/* The shadow at `tt` inside the arc. */
+void shadow_at(const struct arc *arc, double tt, enum shadow_rule rule, struct shadow *shadow);
+
+enum eclipse_kind { ECLIPSE_PENUMBRAL = 1, ECLIPSE_PARTIAL, ECLIPSE_TOTAL };
+/* "penumbral", "partial", "total". */
+const char *eclipse_kind_name(enum eclipse_kind kind);
+
+enum contact {
+    CONTACT_P1,
+    CONTACT_U1,
+    CONTACT_U2,
+    CONTACT_GREATEST,
+    CONTACT_U3,
+    CONTACT_U4,
+    CONTACT_P4,
+    CONTACT_COUNT
+};
+/* "P1", "U1", "U2", "greatest", "U3", "U4", "P4". */
+const char *contact_name(enum contact contact);
+
+struct eclipse {
+    enum eclipse_kind kind;
+    enum shadow_rule rule;
+    double tt[CONTACT_COUNT]; /* NaN where the contact does not exist; greatest always exists */
+    double gamma;             /* equatorial Earth radii, north positive */
+    double umbral_magnitude, penumbral_magnitude; /* at greatest */
+    int saros;
+};
+
+/* All eclipses whose greatest falls in [tt_from, tt_to), oldest first; returns how many exist, of
+ * which the first `most` are written. Accuracy: see search.c. */
+size_t eclipse_search(double tt_from, double tt_to, enum shadow_rule rule,
+                      struct eclipse *eclipses, size_t most);
+
+enum phase { PHASE_NONE, PHASE_PENUMBRAL, PHASE_PARTIAL, PHASE_TOTAL };
+/* "none", "penumbral", "partial", "total". */
+const char *phase_name(enum phase phase);
+enum phase eclipse_phase(const struct eclipse *eclipse, double tt);
+
+/* An instant relative to a contact: "U1-30m", "U2+10s", "greatest", "P4+1h30m". */
+struct contact_offset {
+    enum contact contact;
+    double offset_s;
+};
+int contact_offset_parse(const char *text, struct contact_offset *offset, struct fault *fault);
+/* Its TT for an eclipse. U2 and U3 fall to greatest for a partial eclipse; NaN where the contact does
+ * not exist otherwise. */
+double contact_offset_tt(const struct contact_offset *offset, const struct eclipse *eclipse);
+
+/* ---- light (light.c) ---- */
+
+/* The illumination of a point as a function of its distance from the shadow's axis, prepared once per
+ * night and per state of the air. Model, sources, span and error bars: light.c. */
+enum { LIGHT_STEPS = 2048 };
+struct light_model {
+    double danjon; /* state of the air, 0 to 4, halves allowed: 3 is a clean stratosphere */
+    double sun_over_earth; /* ratio of radii of the two discs that the table was made for */
+    double visible[LIGHT_STEPS + 1]; /* fraction of the limb-darkened Sun over q in [-1, 1] */
+};
+void light_prepare(struct light_model *model, double umbra_rad, double penumbra_rad, double danjon);
+/* E/E0, 1 in full sunlight, at `rho` radians from the axis. */
+double light_at(const struct light_model *model, double rho_rad, double umbra_rad,
+                double penumbra_rad);
+
+/* The light over the whole disc at one instant. Fractions of full sunlight; NaN where there is none. */
+struct light {
+    double lit;          /* median of the brightest twentieth of the disc */
+    double umbra;        /* median over the part inside the umbra */
+    double mean;         /* disc mean */
+    double darkest;
+    double umbra_share;  /* fraction of the disc's area inside the umbra */
+    double drop_mag;     /* disc-integrated fall in magnitudes against the full Moon */
+};
+void light_disc(const struct light_model *model, const struct shadow *shadow, struct light *light);
+
+/* The two meanings of L. A rating is what is seen at mid-eclipse; it falls with depth in the same air.
+ * State from rating at an umbral magnitude, clipped to 0..4 (LIGHT: dL/dum = -2.37). */
+double danjon_state_from_rating(double rating, double umbral_magnitude);
+double danjon_rating_from_state(double state, double umbral_magnitude);
+
+#endif
