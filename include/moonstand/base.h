@@ -19,10 +19,22 @@
 #define PI 3.14159265358979323846
 #define ARCSEC_PER_RAD (180.0 * 3600.0 / PI)
 
-static inline double rad_from_deg(double deg) { return deg * (PI / 180.0); }
-static inline double deg_from_rad(double rad) { return rad * (180.0 / PI); }
-static inline double arcsec_from_rad(double rad) { return rad * ARCSEC_PER_RAD; }
-static inline double rad_from_arcsec(double arcsec) { return arcsec / ARCSEC_PER_RAD; }
+static inline double rad_from_deg(double deg)
+{
+    return deg * (PI / 180.0);
+}
+static inline double deg_from_rad(double rad)
+{
+    return rad * (180.0 / PI);
+}
+static inline double arcsec_from_rad(double rad)
+{
+    return rad * ARCSEC_PER_RAD;
+}
+static inline double rad_from_arcsec(double arcsec)
+{
+    return arcsec / ARCSEC_PER_RAD;
+}
 
 /* The same angle in [0, 2 pi). */
 double angle_wrap(double rad);
@@ -96,8 +108,10 @@ int zone_offset(const struct zone_table *zone, double utc, const char **abbrevia
 /* ---- text in ---- */
 
 /* All parsers: the whole string must fit, else -1 with a fault that says what was found and what
- * is allowed; the output is then untouched. Numbers are decimal, independent of the locale, finite. */
-int parse_number(const char *text, double lowest, double highest, double *value, struct fault *fault);
+ * is allowed; the output is then untouched. Numbers are decimal, independent of the locale, finite.
+ */
+int parse_number(const char *text, double lowest, double highest, double *value,
+                 struct fault *fault);
 /* A day YYYY-MM-DD of the years 1900 to 2100, as the UTC of its first instant. */
 int parse_day(const char *text, double *utc, struct fault *fault);
 /* An instant YYYY-MM-DDTHH:MM[:SS[.f]][Z], UTC, of the years 1900 to 2100. */
@@ -116,7 +130,8 @@ int parse_span(const char *text, double *seconds, struct fault *fault);
 
 enum { TEXT_INSTANT = 40, TEXT_SPAN = 24 };
 
-/* ISO 8601 of seconds since 1970, with 0 to 3 decimals, rounded to the nearest; `suffix` is "Z" or "". */
+/* ISO 8601 of seconds since 1970, with 0 to 3 decimals, rounded to the nearest; `suffix` is "Z" or
+ * "". */
 char *format_iso(char out[TEXT_INSTANT], double seconds, int decimals, const char *suffix);
 /* HH:MM:SS or HH:MM of the day that `seconds` falls in; seconds are cut, as a clock shows them. */
 char *format_clock(char out[TEXT_INSTANT], double seconds, bool with_seconds);
@@ -131,16 +146,16 @@ bool text_is_clean(const char *text);
 
 /* What a cell of the screen means; a theme says how it looks. */
 enum role {
-    ROLE_LABEL,   /* names, units, help: quiet */
-    ROLE_VALUE,   /* what is being read */
-    ROLE_STRONG,  /* the one thing to look at */
-    ROLE_BORDER,  /* lines and frames */
-    ROLE_DUE,     /* wants a hand soon */
-    ROLE_ALARM,   /* wants a hand now */
-    ROLE_STALE,   /* old or uncertain */
-    ROLE_DONE,    /* ticked, past */
-    ROLE_LIT,     /* picture: sunlit part of the disc */
-    ROLE_SHADE,   /* picture: inside the umbra */
+    ROLE_LABEL,  /* names, units, help: quiet */
+    ROLE_VALUE,  /* what is being read */
+    ROLE_STRONG, /* the one thing to look at */
+    ROLE_BORDER, /* lines and frames */
+    ROLE_DUE,    /* wants a hand soon */
+    ROLE_ALARM,  /* wants a hand now */
+    ROLE_STALE,  /* old or uncertain */
+    ROLE_DONE,   /* ticked, past */
+    ROLE_LIT,    /* picture: sunlit part of the disc */
+    ROLE_SHADE,  /* picture: inside the umbra */
     ROLE_COUNT
 };
 

@@ -18,14 +18,14 @@ int shadow_rule_parse(const char *name, enum shadow_rule *rule, struct fault *fa
 
 /* The shadow at one instant, geocentric; angles in radians. */
 struct shadow {
-    double separation; /* Moon's centre from the shadow's axis */
+    double separation;                   /* Moon's centre from the shadow's axis */
     double umbra, penumbra, moon_radius; /* angular radii */
     double moon_parallax, sun_parallax, sun_radius;
     double sun_distance_km, moon_distance_km;
-    double east, north;         /* Moon's centre from the axis, along the equator of J2000 axes */
-    double umbral_magnitude;    /* fraction of the Moon's diameter inside; negative outside */
+    double east, north;      /* Moon's centre from the axis, along the equator of J2000 axes */
+    double umbral_magnitude; /* fraction of the Moon's diameter inside; negative outside */
     double penumbral_magnitude;
-    double phase_angle;         /* Sun-Moon-Earth angle */
+    double phase_angle; /* Sun-Moon-Earth angle */
 };
 
 /* The shadow at `tt` inside the arc. */
@@ -59,8 +59,8 @@ struct eclipse {
 
 /* All eclipses whose greatest falls in [tt_from, tt_to), oldest first; returns how many exist, of
  * which the first `most` are written. Accuracy: see search.c. */
-size_t eclipse_search(double tt_from, double tt_to, enum shadow_rule rule,
-                      struct eclipse *eclipses, size_t most);
+size_t eclipse_search(double tt_from, double tt_to, enum shadow_rule rule, struct eclipse *eclipses,
+                      size_t most);
 
 enum phase { PHASE_NONE, PHASE_PENUMBRAL, PHASE_PARTIAL, PHASE_TOTAL };
 /* "none", "penumbral", "partial", "total". */
@@ -73,17 +73,17 @@ struct contact_offset {
     double offset_s;
 };
 int contact_offset_parse(const char *text, struct contact_offset *offset, struct fault *fault);
-/* Its TT for an eclipse. U2 and U3 fall to greatest for a partial eclipse; NaN where the contact does
- * not exist otherwise. */
+/* Its TT for an eclipse. U2 and U3 fall to greatest for a partial eclipse; NaN where the contact
+ * does not exist otherwise. */
 double contact_offset_tt(const struct contact_offset *offset, const struct eclipse *eclipse);
 
 /* ---- light (light.c) ---- */
 
-/* The illumination of a point as a function of its distance from the shadow's axis, prepared once per
- * night and per state of the air. Model, sources, span and error bars: light.c. */
+/* The illumination of a point as a function of its distance from the shadow's axis, prepared once
+ * per night and per state of the air. Model, sources, span and error bars: light.c. */
 enum { LIGHT_STEPS = 2048 };
 struct light_model {
-    double danjon; /* state of the air, 0 to 4, halves allowed: 3 is a clean stratosphere */
+    double danjon;         /* state of the air, 0 to 4, halves allowed: 3 is a clean stratosphere */
     double sun_over_earth; /* ratio of radii of the two discs that the table was made for */
     double visible[LIGHT_STEPS + 1]; /* fraction of the limb-darkened Sun over q in [-1, 1] */
 };
@@ -92,19 +92,20 @@ void light_prepare(struct light_model *model, double umbra_rad, double penumbra_
 double light_at(const struct light_model *model, double rho_rad, double umbra_rad,
                 double penumbra_rad);
 
-/* The light over the whole disc at one instant. Fractions of full sunlight; NaN where there is none. */
+/* The light over the whole disc at one instant. Fractions of full sunlight; NaN where there is
+ * none. */
 struct light {
-    double lit;          /* median of the brightest twentieth of the disc */
-    double umbra;        /* median over the part inside the umbra */
-    double mean;         /* disc mean */
+    double lit;   /* median of the brightest twentieth of the disc */
+    double umbra; /* median over the part inside the umbra */
+    double mean;  /* disc mean */
     double darkest;
-    double umbra_share;  /* fraction of the disc's area inside the umbra */
-    double drop_mag;     /* disc-integrated fall in magnitudes against the full Moon */
+    double umbra_share; /* fraction of the disc's area inside the umbra */
+    double drop_mag;    /* disc-integrated fall in magnitudes against the full Moon */
 };
 void light_disc(const struct light_model *model, const struct shadow *shadow, struct light *light);
 
-/* The two meanings of L. A rating is what is seen at mid-eclipse; it falls with depth in the same air.
- * State from rating at an umbral magnitude, clipped to 0..4 (LIGHT: dL/dum = -2.37). */
+/* The two meanings of L. A rating is what is seen at mid-eclipse; it falls with depth in the same
+ * air. State from rating at an umbral magnitude, clipped to 0..4 (LIGHT: dL/dum = -2.37). */
 double danjon_state_from_rating(double rating, double umbral_magnitude);
 double danjon_rating_from_state(double state, double umbral_magnitude);
 

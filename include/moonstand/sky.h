@@ -36,15 +36,16 @@ double vec3_angle(struct vec3 a, struct vec3 b);
 
 /* ---- geocentric positions ---- */
 
-#define EARTH_EQUATOR_KM 6378.137  /* WGS 84 */
-#define EARTH_POLE_KM 6356.752     /* WGS 84, to the metre */
-#define MOON_K 0.2725076           /* Moon's radius in equatorial Earth radii, IAU 1982 */
+#define EARTH_EQUATOR_KM 6378.137 /* WGS 84 */
+#define EARTH_POLE_KM 6356.752    /* WGS 84, to the metre */
+#define MOON_K 0.2725076          /* Moon's radius in equatorial Earth radii, IAU 1982 */
 #define SUN_RADIUS_ARCSEC_1AU 959.63
 #define AU_KM 149597870.7
 
 /* The Moon's geometric geocentric place, km, GCRS axes. Accuracy and span: see moon.c. */
 struct vec3 moon_geometric(double tt);
-/* The same from every term of the published table: the reference that the cut is measured against. */
+/* The same from every term of the published table: the reference that the cut is measured against.
+ */
 struct vec3 moon_geometric_full(double tt);
 /* The Sun's geometric geocentric place, km, GCRS axes (liberfa eraEpv00). */
 struct vec3 sun_geometric(double tt);
@@ -63,7 +64,8 @@ struct arc {
 
 /* Fits an arc over [tt_from, tt_to], at most four days. Outside the span the look-ups below clamp
  * to NaN positions. Returns 0, or -1 where the span is empty, not finite or too long.
- * `with_pole` false leaves the Earth's orientation out (geocentric work only) and saves its time. */
+ * `with_pole` false leaves the Earth's orientation out (geocentric work only) and saves its time.
+ */
 int arc_make(struct arc *arc, double tt_from, double tt_to, bool with_pole);
 /* Apparent geocentric places (light-time; the Sun's aberration), km, GCRS axes. */
 struct vec3 arc_moon(const struct arc *arc, double tt);
@@ -73,9 +75,10 @@ struct vec3 arc_sun(const struct arc *arc, double tt);
 
 enum { HORIZON_POINTS = 180 };
 
-/* What stands around the site: altitude over azimuth, straight lines between points, closed round. */
+/* What stands around the site: altitude over azimuth, straight lines between points, closed round.
+ */
 struct horizon {
-    int count; /* 0: a flat horizon at altitude zero */
+    int count;                          /* 0: a flat horizon at altitude zero */
     double azimuth_rad[HORIZON_POINTS]; /* rising, in [0, 2 pi) */
     double altitude_rad[HORIZON_POINTS];
 };
@@ -91,7 +94,8 @@ struct observer {
     struct vec3 itrs_m; /* derived by observer_make */
 };
 
-/* Sets place, derived vector, a flat horizon, and the standard atmosphere at that height (ISO 2533). */
+/* Sets place, derived vector, a flat horizon, and the standard atmosphere at that height (ISO
+ * 2533). */
 void observer_make(struct observer *observer, double latitude_rad, double longitude_rad,
                    double height_m);
 
@@ -113,9 +117,9 @@ struct sight {
     double semidiameter_rad;     /* topocentric, unrefracted */
     double parallactic_rad;      /* from celestial north to the zenith, eastward positive */
     double right_ascension_rad, declination_rad; /* topocentric, of date */
-    double horizon_rad;          /* altitude of the horizon profile below the body */
-    bool up;                     /* the refracted upper limb clears the horizon profile */
-    struct vec3 enu;             /* unit vector east, north, up of the refracted centre */
+    double horizon_rad; /* altitude of the horizon profile below the body */
+    bool up;            /* the refracted upper limb clears the horizon profile */
+    struct vec3 enu;    /* unit vector east, north, up of the refracted centre */
 };
 
 void sky_moon(const struct arc *arc, const struct observer *observer, double utc,
@@ -129,14 +133,17 @@ double sky_position_angle(const struct arc *arc, double tt, struct vec3 from, st
 /* ---- rise, transit, set ---- */
 
 enum sky_event_kind {
-    SKY_MOONRISE,   /* refracted upper limb over the horizon profile */
+    SKY_MOONRISE, /* refracted upper limb over the horizon profile */
     SKY_MOONSET,
     SKY_MOON_TRANSIT, /* highest: upper passage of the meridian */
     SKY_SUNRISE,
     SKY_SUNSET,
-    SKY_CIVIL_DUSK, SKY_CIVIL_DAWN,               /* Sun's airless centre at -6 degrees */
-    SKY_NAUTICAL_DUSK, SKY_NAUTICAL_DAWN,         /* -12 */
-    SKY_ASTRONOMICAL_DUSK, SKY_ASTRONOMICAL_DAWN, /* -18 */
+    SKY_CIVIL_DUSK,
+    SKY_CIVIL_DAWN, /* Sun's airless centre at -6 degrees */
+    SKY_NAUTICAL_DUSK,
+    SKY_NAUTICAL_DAWN, /* -12 */
+    SKY_ASTRONOMICAL_DUSK,
+    SKY_ASTRONOMICAL_DAWN, /* -18 */
 };
 
 struct sky_event {
@@ -144,8 +151,8 @@ struct sky_event {
     double utc;
 };
 
-/* All events of [utc_from, utc_to] inside the arc, in order of time, to 0.1 s; returns how many were
- * written (at most `most`). Crossings closer together than five minutes may be missed. */
+/* All events of [utc_from, utc_to] inside the arc, in order of time, to 0.1 s; returns how many
+ * were written (at most `most`). Crossings closer together than five minutes may be missed. */
 int sky_events(const struct arc *arc, const struct observer *observer, double utc_from,
                double utc_to, struct sky_event *events, int most);
 

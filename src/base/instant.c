@@ -1,0 +1,133 @@
+/* Calendar, UTC, UT1 and TT. */
+#include <moonstand/base.h>
+
+#include <erfa.h>
+#include <math.h>
+
+#define TT_MINUS_TAI_S 32.184
+/* TT at the POSIX epoch's day count: 2000-01-01T12:00 lies 10957.5 days after 1970-01-01T00:00. */
+#define UNIX_DAYS_AT_J2000 10957.5
+
+/* 1972-01-01: from here the civil scale is UTC with leap seconds. */
+#define UTC_SINCE 63072000.0
+/* 2027-06-28, the last date that IERS Bulletin C 72 (July 2026) speaks for. */
+#define LEAP_ANNOUNCED_UNTIL 1814140800.0
+
+static int64_t days_from_civil(int year, int month, int day)
+{
+    /* Years that begin in March put the leap day last, so that month lengths follow one rule. */
+    int64_t y = month <= 2 ? (int64_t)year - 1 : year;
+    int64_t era = (y >= 0 ? y : y - 399) / 400;
+    int64_t year_of_era = y - era * 400;
+    int64_t day_of_year = (153 * (month > 2 ? month - 3 : month + 9) + 2) / 5 + day - 1;
+    int64_t day_of_era = year_of_era * 365 + year_of_era / 4 - year_of_era / 100 + day_of_year;
+
+    return era * 146097 + day_of_era - 719468;
+}
+
+double seconds_from_civil(const struct civil *civil)
+{
+    double days = (double)days_from_civil(civil->year, civil->month, civil->day);
+
+    return days * SECONDS_PER_DAY + civil->hour * 3600.0 + civil->minute * 60.0 + civil->second;
+}
+
+struct civil civil_from_seconds(double seconds)
+{
+    double whole_days = floor(seconds / SECONDS_PER_DAY);
+    double rest = seconds - whole_days * SECONDS_PER_DAY;
+    int64_t z = (int64_t)whole_days + 719468;
+    int64_t era = (z >= 0 ? z : z - 146096) / 146097;
+    int64_t day_of_era = z - era * 146097;
+    int64_t year_of_era =
+        (day_of_era - day_of_era / 1460 + day_of_era / 36524 - day_of_era / 146096) / 365;
+    int64_t day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
+    int64_t month_index = (5 * day_of_year + 2) / 153;
+    struct civil civil;
+
+    civil.day = (int)(day_of_year - (153 * month_index + 2) / 5 + 1);
+    civil.month = (int)(month_index < 10 ? month_index + 3 : month_index - 9);
+    civil.year = (int)(year_of_era + era * 400 + (civil.month <= 2));
+    civil.hour = (int)(rest / 3600);
+    civil.minute = (int)((rest - civil.hour * 3600.0) / 60);
+    civil.second = rest - civil.hour * 3600.0 - civil.minute * 60.0;
+    return civil;
+}
+
+bool utc_scale_is_utc(double utc)
+{
+    return utc >= UTC_SINCE;
+}
+
+bool utc_is_announced(double utc)
+{
+    return utc <= LEAP_ANNOUNCED_UNTIL;
+}
+
+/* Delta T = TT - UT1 in seconds before 1972, Espenak & Meeus polynomials (NASA/TP-2006-214141).
+ * From 1941 the coefficients are confirmed in print; those before are from memory and match the
+ * delta T column of the eclipse catalogue to its last digit. */
+static double delta_t_s(double ut1)
+{
+    struct civil civil = civil_from_seconds(ut1);
+    double year = civil.year + (civil.month - 0.5) / 12;
+    double t;
+
+    if (year < 1920) {
+        t = year - 1900;
+        return -2.79 + t * (1.494119 + t * (-0.0598939 + t * (0.0061966 - 0.000197 * t)));
+    }
+    if (year < 1941) {
+        t = year - 1920;
+        return 21.20 + t * (0.84493 + t * (-0.076100 + 0.0020936 * t));
+    }
+    if (year < 1961) {
+        t = year - 1950;
+        return 29.07 + t * (0.407 + t * (-1 / 233.0 + t / 2547));
+    }
+    t = year - 1975;
+    return 45.45 + t * (1.067 + t * (-1 / 260.0 - t / 718));
+}
+
+static double tt_minus_civil_s(double utc)
+{
+    struct civil civil;
+    double tai_minus_utc = 0;
+
+    if (!utc_scale_is_utc(utc))
+        return delta_t_s(utc);
+    civil = civil_from_seconds(utc);
+    /* A status above zero ('dubious year') only says that the last value is held. */
+    if (eraDat(civil.year, civil.month, civil.day, 0.0, &tai_minus_utc) < 0)
+        return NAN;
+    return tai_minus_utc + TT_MINUS_TAI_S;
+}
+
+double tt_from_utc(double utc)
+{
+    if (!isfinite(utc))
+        return NAN;
+    return utc - UNIX_DAYS_AT_J2000 * SECONDS_PER_DAY + tt_minus_civil_s(utc);
+}
+
+double utc_from_tt(double tt)
+{
+    double civil = tt + UNIX_DAYS_AT_J2000 * SECONDS_PER_DAY;
+    double utc = civil;
+
+    if (!isfinite(tt))
+        return NAN;
+    /* The offset changes by at most a second in months: two rounds settle it. */
+    utc = civil - tt_minus_civil_s(utc);
+    utc = civil - tt_minus_civil_s(utc);
+    return utc;
+}
+
+void jd_from_tt(double tt, double *day, double *fraction)
+{
+    double days = tt / SECONDS_PER_DAY;
+    double whole = floor(days);
+
+    *day = JD_J2000 + whole;
+    *fraction = days - whole;
+}

@@ -1,0 +1,315 @@
+#include <moonstand/base.h>
+
+#include <ctype.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Characters of a decimal number; keeps strtod from taking hexadecimal, 'inf' and 'nan'. */
+#define NUMBER_CHARACTERS "+-0123456789.eE"
+
+int parse_number(const char *text, double lowest, double highest, double *value,
+                 struct fault *fault)
+{
+    char *end;
+    double found;
+
+    if (*text == '\0' || text[strspn(text, NUMBER_CHARACTERS)] != '\0')
+        return fault_set(fault, "'%.40s' is not a number; allowed is %.10g to %.10g", text, lowest,
+                         highest);
+    found = strtod(text, &end);
+    if (*end != '\0')
+        return fault_set(fault, "'%.40s' is not a number; allowed is %.10g to %.10g", text, lowest,
+                         highest);
+    if (!isfinite(found) || found < lowest || found > highest)
+        return fault_set(fault, "%.40s is out of range; allowed is %.10g to %.10g", text, lowest,
+                         highest);
+    *value = found;
+    return 0;
+}
+
+/* Reads exactly `digits` decimal digits; advances the text. */
+static bool take_digits(const char **text, int digits, int *value)
+{
+    int sum = 0;
+
+    for (int i = 0; i < digits; i++) {
+        if (!isdigit((unsigned char)(*text)[i]))
+            return false;
+        sum = sum * 10 + ((*text)[i] - '0');
+    }
+    *text += digits;
+    *value = sum;
+    return true;
+}
+
+static bool take_char(const char **text, char wanted)
+{
+    if (**text != wanted)
+        return false;
+    (*text)++;
+    return true;
+}
+
+static int days_in_month(int year, int month)
+{
+    static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+    bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
+
+    return month == 2 && leap ? 29 : days[month - 1];
+}
+
+/* The YYYY-MM-DD at the front of the text. */
+static bool take_day(const char **text, struct civil *civil)
+{
+    return take_digits(text, 4, &civil->year) && take_char(text, '-') &&
+           take_digits(text, 2, &civil->month) && take_char(text, '-') &&
+           take_digits(text, 2, &civil->day) && civil->month >= 1 && civil->month <= 12 &&
+           civil->day >= 1 && civil->day <= days_in_month(civil->year, civil->month);
+}
+
+static int check_year(const struct civil *civil, const char *text, struct fault *fault)
+{
+    if (civil->year < YEAR_FIRST || civil->year > YEAR_LAST)
+        return fault_set(fault, "'%.40s' lies outside the years %d to %d", text, YEAR_FIRST,
+                         YEAR_LAST);
+    return 0;
+}
+
+int parse_day(const char *text, double *utc, struct fault *fault)
+{
+    struct civil civil = {0};
+    const char *rest = text;
+
+    if (!take_day(&rest, &civil) || *rest != '\0')
+        return fault_set(fault, "'%.40s' is not a day; write YYYY-MM-DD", text);
+    if (check_year(&civil, text, fault) != 0)
+        return -1;
+    *utc = seconds_from_civil(&civil);
+    return 0;
+}
+
+/* [:SS[.f]] with the fraction's digits read as they stand. */
+static bool take_seconds(const char **text, double *seconds)
+{
+    int whole;
+    double scale = 0.1;
+
+    if (!take_char(text, ':') || !take_digits(text, 2, &whole) || whole > 59)
+        return false;
+    *seconds = whole;
+    if (!take_char(text, '.'))
+        return true;
+    if (!isdigit((unsigned char)**text))
+        return false;
+    for (; isdigit((unsigned char)**text); (*text)++, scale /= 10)
+        *seconds += (**text - '0') * scale;
+    return true;
+}
+
+int parse_instant(const char *text, double *utc, struct fault *fault)
+{
+    struct civil civil = {0};
+    const char *rest = text;
+    bool good = take_day(&rest, &civil) && take_char(&rest, 'T') &&
+                take_digits(&rest, 2, &civil.hour) && take_char(&rest, ':') &&
+                take_digits(&rest, 2, &civil.minute) && civil.hour <= 23 && civil.minute <= 59;
+
+    if (good && *rest == ':')
+        good = take_seconds(&rest, &civil.second);
+    if (good)
+        (void)take_char(&rest, 'Z');
+    if (!good || *rest != '\0')
+        return fault_set(
+            fault, "'%.40s' is not an instant; write YYYY-MM-DDTHH:MM[:SS[.f]][Z], UTC", text);
+    if (check_year(&civil, text, fault) != 0)
+        return -1;
+    *utc = seconds_from_civil(&civil);
+    return 0;
+}
+
+/* ---- angles ---- */
+
+static const char *skip_spaces(const char *text)
+{
+    while (*text == ' ')
+        text++;
+    return text;
+}
+
+/* The degree sign, 'd' or ':' after degrees; ' m : after minutes; " s after seconds. Any may be
+ * missing where a space separates. */
+static const char *skip_unit(const char *text, int part)
+{
+    static const char *const units[3][4] = {
+        {"\xc2\xb0", "d", ":", NULL},
+        {"'", "m", ":", "\xe2\x80\xb2"},
+        {"\"", "s", "''", "\xe2\x80\xb3"},
+    };
+
+    text = skip_spaces(text);
+    for (int i = 0; i < 4; i++) {
+        const char *unit = units[part][i];
+
+        if (unit && strncmp(text, unit, strlen(unit)) == 0)
+            return skip_spaces(text + strlen(unit));
+    }
+    return text;
+}
+
+/* An unsigned decimal without exponent. */
+static bool take_decimal(const char **text, double *value, bool *has_fraction)
+{
+    char *end;
+    size_t length = strspn(*text, "0123456789.");
+    char digits[32];
+
+    if (length == 0 || length >= sizeof digits)
+        return false;
+    memcpy(digits, *text, length);
+    digits[length] = '\0';
+    *value = strtod(digits, &end);
+    *has_fraction = strchr(digits, '.') != NULL;
+    *text += length;
+    return *end == '\0';
+}
+
+/* Degrees, minutes, seconds into degrees; only the last part may have a fraction. */
+static bool take_sexagesimal(const char **text, double *deg)
+{
+    double value = 0, scale = 1;
+
+    for (int part = 0; part < 3; part++, scale *= 60) {
+        double number;
+        bool has_fraction;
+
+        if (part > 0 && !isdigit((unsigned char)**text))
+            break;
+        if (!take_decimal(text, &number, &has_fraction) || (part > 0 && number >= 60))
+            return false;
+        value += number / scale;
+        *text = skip_unit(*text, part);
+        if (has_fraction)
+            break;
+    }
+    *deg = value;
+    return true;
+}
+
+/* +1 or -1 for a letter of the right axis, 0 for none. */
+static int letter_sign(char letter, bool latitude)
+{
+    switch (toupper((unsigned char)letter)) {
+    case 'N':
+        return latitude ? 1 : 0;
+    case 'S':
+        return latitude ? -1 : 0;
+    case 'E':
+        return latitude ? 0 : 1;
+    case 'W':
+        return latitude ? 0 : -1;
+    default:
+        return 0;
+    }
+}
+
+int parse_angle_deg(const char *text, bool latitude, double *deg, struct fault *fault)
+{
+    const char *axis = latitude ? "latitude" : "longitude";
+    const char *letters = latitude ? "N or S" : "E or W";
+    double limit = latitude ? 90 : 180;
+    const char *rest = skip_spaces(text);
+    double found = 0, sign = 1;
+    int letter = letter_sign(*rest, latitude);
+    bool good, has_sign;
+
+    if (letter)
+        rest = skip_spaces(rest + 1);
+    has_sign = !letter && (*rest == '-' || *rest == '+');
+    if (has_sign)
+        sign = *rest++ == '-' ? -1 : 1;
+    good = take_sexagesimal(&rest, &found);
+    if (good && !letter && !has_sign && *rest != '\0') {
+        letter = letter_sign(*rest, latitude);
+        rest += letter != 0;
+    }
+    if (letter)
+        sign = letter;
+    if (!good || *skip_spaces(rest) != '\0')
+        return fault_set(fault,
+                         "'%.40s' is not a %s; write decimal degrees (-3.1019) or degrees minutes "
+                         "seconds with %s (3 6 7 %c)",
+                         text, axis, letters, letters[5]);
+    if (found > limit)
+        return fault_set(fault, "%s '%.40s' is out of range; allowed is -%g to %g degrees", axis,
+                         text, limit, limit);
+    *deg = sign * found;
+    return 0;
+}
+
+int parse_site(const char *text, double *lat_deg, double *lon_deg, double *height_m,
+               struct fault *fault)
+{
+    char part[3][48];
+    int parts = 0;
+    const char *start = text;
+    double found[3] = {0, 0, 0};
+
+    while (parts < 3) {
+        size_t length = strcspn(start, ",");
+
+        if (length >= sizeof part[0])
+            break;
+        memcpy(part[parts], start, length);
+        part[parts++][length] = '\0';
+        start += length;
+        if (*start == '\0')
+            break;
+        start++;
+    }
+    if (parts < 2 || *start != '\0')
+        return fault_set(fault, "'%.60s' is not a site; write LAT,LON or LAT,LON,ELEVATION_M",
+                         text);
+    if (parse_angle_deg(part[0], true, &found[0], fault) != 0 ||
+        parse_angle_deg(part[1], false, &found[1], fault) != 0)
+        return -1;
+    if (parts == 3 && parse_number(part[2], -500, 9000, &found[2], NULL) != 0)
+        return fault_set(fault, "elevation '%.40s': allowed is -500 to 9000 m", part[2]);
+    *lat_deg = found[0];
+    *lon_deg = found[1];
+    *height_m = found[2];
+    return 0;
+}
+
+int parse_span(const char *text, double *seconds, struct fault *fault)
+{
+    static const char units[] = "hms";
+    static const double unit_s[] = {3600, 60, 1};
+    const char *rest = text;
+    double sum = 0;
+    int next_unit = 0;
+
+    do {
+        double number;
+        bool has_fraction;
+        const char *unit;
+
+        if (!take_decimal(&rest, &number, &has_fraction))
+            break;
+        if (*rest == '\0' && rest != text && next_unit == 0) {
+            *seconds = number;
+            return 0;
+        }
+        unit = *rest ? strchr(units, *rest) : NULL;
+        if (!unit || unit - units < next_unit)
+            break;
+        sum += number * unit_s[unit - units];
+        next_unit = (int)(unit - units) + 1;
+        rest++;
+        if (*rest == '\0') {
+            *seconds = sum;
+            return 0;
+        }
+    } while (next_unit < 3);
+    return fault_set(fault, "'%.40s' is not a span of time; write 90s, 10m, 2h or 1h30m", text);
+}

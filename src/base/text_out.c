@@ -1,0 +1,118 @@
+#include <moonstand/base.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+char *format_iso(char out[TEXT_INSTANT], double seconds, int decimals, const char *suffix)
+{
+    static const double steps[] = {1, 0.1, 0.01, 0.001};
+    double step = steps[decimals < 0 ? 0 : decimals > 3 ? 3 : decimals];
+    /* Rounded before it is taken apart, so that 59.9996 s never prints as 60.000. */
+    double rounded = floor(seconds / step + 0.5);
+    double whole = floor(rounded * step + step / 4);
+    int fraction = (int)floor(rounded - whole / step + 0.5);
+    struct civil civil;
+
+    if (!isfinite(seconds)) {
+        (void)snprintf(out, TEXT_INSTANT, "-");
+        return out;
+    }
+    civil = civil_from_seconds(whole);
+    (void)snprintf(out, TEXT_INSTANT, "%04d-%02d-%02dT%02d:%02d:%02d", civil.year, civil.month,
+                   civil.day, civil.hour, civil.minute, (int)civil.second);
+    if (step < 1) {
+        size_t length = strlen(out);
+
+        (void)snprintf(out + length, TEXT_INSTANT - length, ".%0*d", decimals > 3 ? 3 : decimals,
+                       fraction);
+    }
+    (void)snprintf(out + strlen(out), TEXT_INSTANT - strlen(out), "%s", suffix);
+    return out;
+}
+
+char *format_clock(char out[TEXT_INSTANT], double seconds, bool with_seconds)
+{
+    struct civil civil;
+
+    if (!isfinite(seconds)) {
+        (void)snprintf(out, TEXT_INSTANT, "-");
+        return out;
+    }
+    /* A microsecond forgives the rounding of a whole second that was computed. */
+    civil = civil_from_seconds(floor(seconds + 1e-6));
+    if (with_seconds)
+        (void)snprintf(out, TEXT_INSTANT, "%02d:%02d:%02d", civil.hour, civil.minute,
+                       (int)civil.second);
+    else
+        (void)snprintf(out, TEXT_INSTANT, "%02d:%02d", civil.hour, civil.minute);
+    return out;
+}
+
+char *format_span(char out[TEXT_SPAN], double seconds)
+{
+    double whole = floor(fabs(seconds) + 1e-6);
+    long long total;
+    const char *sign;
+
+    if (!isfinite(seconds) || whole > 1e12) {
+        (void)snprintf(out, TEXT_SPAN, "-");
+        return out;
+    }
+    total = (long long)whole;
+    sign = seconds < 0 && total > 0 ? "-" : "";
+    if (total >= 3600)
+        (void)snprintf(out, TEXT_SPAN, "%s%lld:%02lld:%02lld", sign, total / 3600, total / 60 % 60,
+                       total % 60);
+    else
+        (void)snprintf(out, TEXT_SPAN, "%s%lld:%02lld", sign, total / 60, total % 60);
+    return out;
+}
+
+const char *compass_point(double azimuth_rad)
+{
+    static const char *const points[16] = {"N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE",
+                                           "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"};
+
+    if (!isfinite(azimuth_rad))
+        return "-";
+    return points[(int)floor(angle_wrap(azimuth_rad) / (2 * PI) * 16 + 0.5) % 16];
+}
+
+/* Length of a well-formed UTF-8 sequence at `s`, 0 where there is none (RFC 3629). */
+static int utf8_sequence(const unsigned char *s)
+{
+    if (s[0] < 0x80)
+        return 1;
+    if (s[0] >= 0xc2 && s[0] <= 0xdf)
+        return (s[1] & 0xc0) == 0x80 ? 2 : 0;
+    if (s[0] >= 0xe0 && s[0] <= 0xef) {
+        unsigned char low = s[0] == 0xe0 ? 0xa0 : 0x80, high = s[0] == 0xed ? 0x9f : 0xbf;
+
+        return s[1] >= low && s[1] <= high && (s[2] & 0xc0) == 0x80 ? 3 : 0;
+    }
+    if (s[0] >= 0xf0 && s[0] <= 0xf4) {
+        unsigned char low = s[0] == 0xf0 ? 0x90 : 0x80, high = s[0] == 0xf4 ? 0x8f : 0xbf;
+
+        return s[1] >= low && s[1] <= high && (s[2] & 0xc0) == 0x80 && (s[3] & 0xc0) == 0x80 ? 4
+                                                                                             : 0;
+    }
+    return 0;
+}
+
+bool text_is_clean(const char *text)
+{
+    const unsigned char *s = (const unsigned char *)text;
+
+    while (*s) {
+        int length = utf8_sequence(s);
+
+        if (length == 0 || *s < 0x20 || *s == 0x7f)
+            return false;
+        /* C1 controls: U+0080 to U+009F. */
+        if (s[0] == 0xc2 && s[1] < 0xa0)
+            return false;
+        s += length;
+    }
+    return true;
+}
