@@ -128,7 +128,7 @@ int parse_span(const char *text, double *seconds, struct fault *fault);
 
 /* ---- text out ---- */
 
-enum { TEXT_INSTANT = 40, TEXT_SPAN = 24 };
+enum { TEXT_INSTANT = 40, TEXT_SPAN = 32 };
 
 /* ISO 8601 of seconds since 1970, with 0 to 3 decimals, rounded to the nearest; `suffix` is "Z" or
  * "". */
