@@ -1,0 +1,298 @@
+/* night: all that is known (night), all that a user or a device can do to it (act), all that is
+ * true at one instant (moment).
+ *
+ *     setup + site + eclipse --> night      act --> night_apply(night, act)      night + utc -->
+ * moment
+ *
+ * Every panel and every print reads from a moment and its night and nothing else. A resume after a
+ * crash is the fold of the journal with night_apply; undo is an act that names the one it undoes.
+ */
+#ifndef MOONSTAND_NIGHT_H
+#define MOONSTAND_NIGHT_H
+
+#include <moonstand/field.h>
+
+/* ---- setup: what the user wrote down before the night ---- */
+
+enum { SITE_NAME = 64, THEME_NAME = 32, HOST_NAME = 48 };
+
+struct site {
+    char name[SITE_NAME];
+    double latitude_deg, longitude_deg, height_m;
+    char zone[64];        /* a zone name, or empty for the system's */
+    double pressure_hpa;  /* NaN: standard atmosphere at the height */
+    double temperature_c; /* NaN: likewise */
+    struct horizon horizon;
+};
+
+struct setup {
+    bool has_site;
+    struct site site;
+    int rig_count;
+    struct rig rig[RIGS];
+    struct checklist checklist;
+    enum shadow_rule rule;
+    char theme[THEME_NAME];
+    double danjon;             /* state of the air assumed at the start, 0 to 4 */
+    double extinction_mag;     /* zenith extinction of the user's own; NaN: the table's */
+    double glass_cooling_c;    /* of the front lens below air */
+    char gpsd_host[HOST_NAME]; /* numeric loopback address; empty: no gpsd wanted */
+    int gpsd_port;
+};
+
+/* No site, the three built-in rigs, the default checklist, rule danjon, theme red, L 3, gpsd on
+ * 127.0.0.1:2947. */
+void setup_default(struct setup *setup);
+
+/* ---- acts ---- */
+
+enum { ACT_TEXT = 240, ACT_VALUES = 4 };
+
+enum act_kind {
+    ACT_CHECK,      /* text: item id; done: 1 or 0 */
+    ACT_AIM,        /* rig; x, y: where the Moon stands in the frame */
+    ACT_SNOOZE,     /* rig; seconds of quiet for the re-aim alarm */
+    ACT_SITE,       /* latitude_deg, longitude_deg, height_m; text: "gps" or "hand" */
+    ACT_TARGET,     /* rig; target: of the exposure */
+    ACT_CORRECTION, /* rig; target; stops: brighter (+) than computed from now on */
+    ACT_DANJON,     /* l: rating of what is seen, by eye */
+    ACT_RIG,  /* rig; text: field (filter_stops, extender, f_number, portrait, interval_s); value */
+    ACT_NOTE, /* text */
+    ACT_FRAME,        /* rig: a frame was taken by hand */
+    ACT_CLOUD,        /* came: 1 or 0 */
+    ACT_AIR,          /* temperature_c, humidity_percent */
+    ACT_BATTERY,      /* rig: battery changed */
+    ACT_CARD,         /* rig: card changed */
+    ACT_CAMERA_CLOCK, /* rig; behind_s: UTC minus what the camera shows */
+    ACT_UNDO,         /* ref: sequence number of the act that no longer holds */
+    /* decided by the program or a device; not undone by a key */
+    ACT_BEGIN,   /* text: program version; a run of the program starts */
+    ACT_END,     /* a run ends as the user wished */
+    ACT_ALARM,   /* rig; due_utc: the Moon met the margin */
+    ACT_MISSED,  /* rig or -1; due_utc; text: what passed while nobody was told */
+    ACT_SETTING, /* rig; shutter, iso, target: indices; the setting in force changes */
+    ACT_CLOCK,   /* offset_s of the laptop's clock against GPS, as last measured */
+    ACT_GAP,     /* from_utc, to_utc: the laptop slept or the clock was set */
+    ACT_KINDS
+};
+
+/* How a kind is written down; the journal reads and writes by this table. */
+struct act_form {
+    const char *name; /* "check", "aim", ... */
+    bool by_user;     /* may be undone by the undo key */
+    bool has_rig;
+    bool has_ref;
+    bool has_text;
+    int values;
+    const char *value_name[ACT_VALUES];
+};
+const struct act_form *act_form(enum act_kind kind);
+
+struct act {
+    uint64_t seq; /* rising by one from 1 in a session; 0: not yet numbered */
+    double utc;
+    double boot_s; /* seconds since boot when it happened; NaN unknown */
+    enum act_kind kind;
+    int rig; /* -1: none */
+    uint64_t ref;
+    double value[ACT_VALUES];
+    char text[ACT_TEXT];
+};
+
+/* ---- what devices say ---- */
+
+enum gps_state {
+    GPS_OFF,    /* not wanted by the setup */
+    GPS_ABSENT, /* no gpsd there (yet, or again) */
+    GPS_SILENT, /* connected, no report for more than 5 s */
+    GPS_NO_FIX,
+    GPS_FIX,  /* mode 2 or 3, fresh */
+    GPS_STALE /* a fix, but older than 5 s */
+};
+const char *gps_state_name(enum gps_state state);
+
+struct gps_reading {
+    enum gps_state state;
+    int mode;       /* 0 unknown, 1 none, 2 2-D, 3 3-D */
+    int satellites; /* used; -1 unknown */
+    double latitude_deg, longitude_deg;
+    double height_m;       /* above the ellipsoid where known, else mean sea level; NaN unknown */
+    double error_m;        /* horizontal, 95 %; NaN unknown */
+    double age_s;          /* of the fix; NaN none */
+    double clock_offset_s; /* laptop minus GPS, median of the last fixes; NaN unknown */
+    double clock_spread_s;
+};
+
+struct readings {
+    struct gps_reading gps;
+    double battery_percent; /* the laptop's; NaN: none or unknown */
+    double battery_left_s;  /* NaN: unknown or charging */
+    bool battery_discharging;
+    int clock_synchronised; /* the kernel's word: 1 yes, 0 no, -1 unknown */
+    double clock_error_s;   /* kernel's estimate; NaN unknown */
+};
+void readings_none(struct readings *readings);
+
+/* ---- the night ---- */
+
+enum night_event_kind {
+    NIGHT_CONTACT, /* which: enum contact */
+    NIGHT_SHADING, /* which: 0 first seen, 1 last seen (penumbral magnitude 0.6) */
+    NIGHT_SKY      /* which: enum sky_event_kind */
+};
+struct night_event {
+    enum night_event_kind kind;
+    int which;
+    double utc;
+    bool moon_up; /* the Moon stands over the horizon profile then */
+};
+/* Short name: "U1", "greatest", "shading seen", "moonrise", "sunset" ... */
+const char *night_event_name(const struct night_event *event);
+
+struct rig_state {
+    struct rig rig; /* as the live screen has changed it */
+    bool aimed;
+    double aimed_utc;
+    struct frame_point aimed_at;
+    double leaves_utc;    /* derived: the Moon's limb meets the margin */
+    double snoozed_until; /* NaN: not */
+    double alarm_utc;     /* due time of the last alarm raised or missed; NaN none */
+    bool alarm_missed;
+    double correction_stops[TARGETS];
+    int frames;                   /* tapped by hand */
+    double battery_utc, card_utc; /* last change; NaN none */
+    double camera_behind_s;       /* NaN unknown */
+    bool has_setting;
+    int shutter, iso; /* setting in force, as last journaled */
+    enum target setting_target;
+};
+
+enum { NIGHT_EVENTS = 48 };
+
+struct night {
+    struct setup setup;
+    struct eclipse eclipse;
+    struct zone_table zone;
+    bool rehearsal;
+
+    /* folded from the acts */
+    struct site site;
+    char site_source[8]; /* "setup", "gps", "hand" */
+    struct rig_state rig[RIGS];
+    double checked_utc[CHECK_ITEMS]; /* NaN: open */
+    double danjon_rating; /* as seen; NaN: none given, setup.danjon is the state of the air */
+    double air_utc;       /* of the last reading; NaN none */
+    double temperature_c, humidity_percent;
+    bool cloud;
+    double gap_from, gap_to; /* the last gap; NaN none */
+
+    /* derived from site, eclipse and setup */
+    struct observer observer;
+    struct arc arc;
+    double utc_from, utc_to;           /* span that the arc answers for */
+    double contact_utc[CONTACT_COUNT]; /* NaN where missing */
+    int event_count;
+    struct night_event event[NIGHT_EVENTS];
+    double danjon_state;
+    struct light_model light;
+    struct track track;
+
+    /* every act in order; owned, grown by night_apply */
+    struct act *acts;
+    size_t act_count, act_room;
+    uint64_t last_seq;
+};
+
+/* Opens the night of an eclipse. `zone` is the table of local time for the site and the night.
+ * Returns -1 with a fault where there is no site. night_close frees what it owns; safe on a zeroed
+ * night. */
+int night_open(struct night *night, const struct setup *setup, const struct eclipse *eclipse,
+               const struct zone_table *zone, bool rehearsal, struct fault *fault);
+void night_close(struct night *night);
+
+/* Adds an act and lets it take effect. An act without number gets the next one (written into
+ * `act`); one that is already known (number not above the last) is ignored. Returns 0; 1 ignored;
+ * -1 where the act makes no sense (unknown rig, item or target; value out of range) or memory is
+ * out: then nothing has changed. */
+int night_apply(struct night *night, struct act *act, struct fault *fault);
+/* The last act that the undo key would take back; null where there is none. */
+const struct act *night_last_undoable(const struct night *night);
+/* What an act did, for people: "500 mm aimed again", "ticked: focus". */
+void act_describe(const struct night *night, const struct act *act, char *out, size_t size);
+
+/* The eclipse to open at `utc` from a site: the next (or current) umbral eclipse whose umbral phase
+ * is up at some time; `penumbral_from` also takes penumbral ones of at least that magnitude (NaN:
+ * none). Returns false where there is none before the end of 2100. `site` null: seen from anywhere.
+ */
+bool eclipse_pick(const struct site *site, enum shadow_rule rule, double utc, double penumbral_from,
+                  struct eclipse *eclipse);
+/* The eclipse with greatest on the UTC day that begins at `day_utc`; false where there is none. */
+bool eclipse_of_day(double day_utc, enum shadow_rule rule, struct eclipse *eclipse);
+/* The eclipse of any kind in progress at `utc` (P1 to P4), else the next. */
+bool eclipse_current(double utc, enum shadow_rule rule, struct eclipse *eclipse);
+void site_observer(const struct site *site, struct observer *observer);
+
+/* ---- the moment ---- */
+
+enum aim_state {
+    AIM_FREE, /* never confirmed: nothing to warn about */
+    AIM_STEADY,
+    AIM_SOON,    /* within the warning time */
+    AIM_DUE,     /* the limb has met the margin */
+    AIM_SNOOZED, /* due, but quiet for a while */
+    AIM_TRACKED, /* the mount follows */
+    AIM_DOWN     /* the Moon is not up */
+};
+
+struct rig_moment {
+    struct exposure exposure;
+    double change_utc; /* next change of shutter or ISO; NaN none before P4 */
+    struct exposure change_to;
+    struct aim aim;
+    enum aim_state aim_state;
+    double leaves_in_s;           /* of the confirmed aim; NaN where free */
+    struct frame_point moon_at;   /* of the confirmed aim: the Moon's centre now; NaN where free */
+    struct frame_point path_exit; /* where it will be when the limb meets the margin */
+};
+
+struct moment {
+    double utc, tt;
+    bool leap_held; /* past the last announced leap second */
+    struct sight moon, sun;
+    bool rising;        /* Moon's altitude grows */
+    double horizon_utc; /* next moonrise or moonset; NaN none in the night */
+    bool horizon_is_rise;
+    struct shadow shadow;
+    enum phase phase;
+    int next; /* index of the next event that counts (contact, shading, moonrise,
+                 moonset); -1 none */
+    struct light light;
+    struct rig_moment rig[RIGS];
+    double check_due_utc[CHECK_ITEMS]; /* NaN: no due time in this eclipse */
+    int check_open, check_overdue;
+    int check_next; /* most urgent open item with a due time; -1 none */
+    struct air air;
+    double air_age_s; /* NaN: no reading */
+    int alarm_rig;    /* rig whose re-aim is due and not snoozed; -1 none */
+    struct readings readings;
+};
+
+/* All that is true at `utc`. Pure, no allocation. Outside [utc_from, utc_to] of the night the sky's
+ * fields are NaN. */
+void moment_at(const struct night *night, const struct readings *readings, double utc,
+               struct moment *moment);
+
+/* Acts that the program has to write down at this moment (alarms raised or missed, settings in
+ * force). Returns how many were written; they are not yet applied. */
+int night_decide(const struct night *night, const struct moment *moment, struct act *acts,
+                 int most);
+
+/* The run of settings of one rig from P1 (or moonrise) to P4 (or moonset). */
+struct segment {
+    double utc_from, utc_to;
+    struct exposure exposure;
+};
+enum { SEGMENTS = 128 };
+int night_segments(const struct night *night, int rig, struct segment *segments, int most);
+
+#endif
