@@ -167,7 +167,28 @@ struct rig_state {
     enum target setting_target;
 };
 
-enum { NIGHT_EVENTS = 48 };
+enum { NIGHT_EVENTS = 48, RUN_SAMPLES = 800, SEGMENTS = 160 };
+
+/* One rig's setting over a span of time. */
+struct segment {
+    double utc_from, utc_to;
+    struct exposure exposure;
+};
+
+/* What the exposures of the eclipse depend on, sampled once per night from P1 to P4. */
+struct run_sample {
+    double utc;
+    struct light light;
+    double luminance; /* of the sunlit disc at the camera, cd/m2; NaN: the Moon is down */
+    double sun_altitude_rad;
+    double drift_arcsec_per_s[SUPPORTS];
+};
+
+/* The run of settings of one rig, from P1 to P4, in order, without overlap. */
+struct run {
+    int count;
+    struct segment segment[SEGMENTS];
+};
 
 struct night {
     struct setup setup;
@@ -180,22 +201,27 @@ struct night {
     char site_source[8]; /* "setup", "gps", "hand" */
     struct rig_state rig[RIGS];
     double checked_utc[CHECK_ITEMS]; /* NaN: open */
-    double danjon_rating; /* as seen; NaN: none given, setup.danjon is the state of the air */
-    double air_utc;       /* of the last reading; NaN none */
+    double danjon_rating;            /* as seen; NaN: none given */
+    double air_utc;                  /* of the last reading; NaN none */
     double temperature_c, humidity_percent;
     bool cloud;
     double gap_from, gap_to; /* the last gap; NaN none */
 
-    /* derived from site, eclipse and setup */
+    /* derived from site, eclipse and setup, by night_follow */
+    unsigned stale; /* what has to be computed again */
     struct observer observer;
-    struct arc arc;
-    double utc_from, utc_to;           /* span that the arc answers for */
+    struct arc
+        arc; /* covers [utc_from, utc_to]: the eclipse's night, or the day that is followed */
+    double utc_from, utc_to;
+    struct track track;                /* over the same span */
     double contact_utc[CONTACT_COUNT]; /* NaN where missing */
     int event_count;
     struct night_event event[NIGHT_EVENTS];
-    double danjon_state;
+    double danjon_state; /* state of the air in force */
     struct light_model light;
-    struct track track;
+    int sample_count;
+    struct run_sample sample[RUN_SAMPLES];
+    struct run run[RIGS];
 
     /* every act in order; owned, grown by night_apply */
     struct act *acts;
@@ -209,6 +235,11 @@ struct night {
 int night_open(struct night *night, const struct setup *setup, const struct eclipse *eclipse,
                const struct zone_table *zone, bool rehearsal, struct fault *fault);
 void night_close(struct night *night);
+
+/* Brings what is derived up to date: computes again what acts have made stale, and makes the sky's
+ * arc and track cover `utc` (the eclipse's own night, greatest -+ 12 hours, where `utc` lies in it,
+ * else the day after `utc`). Call it before moment_at; costs nothing where nothing has changed. */
+void night_follow(struct night *night, double utc);
 
 /* Adds an act and lets it take effect. An act without number gets the next one (written into
  * `act`); one that is already known (number not above the last) is ignored. Returns 0; 1 ignored;
@@ -277,8 +308,8 @@ struct moment {
     struct readings readings;
 };
 
-/* All that is true at `utc`. Pure, no allocation. Outside [utc_from, utc_to] of the night the sky's
- * fields are NaN. */
+/* All that is true at `utc`. Pure, no allocation. Where the night does not follow `utc`
+ * (night_follow) the sky's fields are NaN. */
 void moment_at(const struct night *night, const struct readings *readings, double utc,
                struct moment *moment);
 
@@ -286,13 +317,5 @@ void moment_at(const struct night *night, const struct readings *readings, doubl
  * force). Returns how many were written; they are not yet applied. */
 int night_decide(const struct night *night, const struct moment *moment, struct act *acts,
                  int most);
-
-/* The run of settings of one rig from P1 (or moonrise) to P4 (or moonset). */
-struct segment {
-    double utc_from, utc_to;
-    struct exposure exposure;
-};
-enum { SEGMENTS = 128 };
-int night_segments(const struct night *night, int rig, struct segment *segments, int most);
 
 #endif

@@ -1,0 +1,158 @@
+/* The forms of the acts, and what they read like. */
+#include <moonstand/night.h>
+
+#include <math.h>
+#include <stdio.h>
+
+const struct act_form *act_form(enum act_kind kind)
+{
+    static const struct act_form forms[ACT_KINDS] = {
+        [ACT_CHECK] = {"check", .by_user = true, .has_text = true, .values = 1,
+                       .value_name = {"done"}},
+        [ACT_AIM] = {"aim", .by_user = true, .has_rig = true, .values = 2,
+                     .value_name = {"x", "y"}},
+        [ACT_SNOOZE] = {"snooze", .by_user = true, .has_rig = true, .values = 1,
+                        .value_name = {"seconds"}},
+        [ACT_SITE] = {"site", .by_user = true, .has_text = true, .values = 3,
+                      .value_name = {"latitude_deg", "longitude_deg", "height_m"}},
+        [ACT_TARGET] = {"target", .by_user = true, .has_rig = true, .values = 1,
+                        .value_name = {"target"}},
+        [ACT_CORRECTION] = {"correction", .by_user = true, .has_rig = true, .values = 2,
+                            .value_name = {"target", "stops"}},
+        [ACT_DANJON] = {"danjon", .by_user = true, .values = 1, .value_name = {"l"}},
+        [ACT_RIG] = {"rig", .by_user = true, .has_rig = true, .has_text = true, .values = 1,
+                     .value_name = {"value"}},
+        [ACT_NOTE] = {"note", .by_user = true, .has_text = true},
+        [ACT_FRAME] = {"frame", .by_user = true, .has_rig = true},
+        [ACT_CLOUD] = {"cloud", .by_user = true, .values = 1, .value_name = {"came"}},
+        [ACT_AIR] = {"air", .by_user = true, .values = 2,
+                     .value_name = {"temperature_c", "humidity_percent"}},
+        [ACT_BATTERY] = {"battery", .by_user = true, .has_rig = true},
+        [ACT_CARD] = {"card", .by_user = true, .has_rig = true},
+        [ACT_CAMERA_CLOCK] = {"camera_clock", .by_user = true, .has_rig = true, .values = 1,
+                              .value_name = {"behind_s"}},
+        [ACT_UNDO] = {"undo", .has_ref = true},
+        [ACT_BEGIN] = {"begin", .has_text = true},
+        [ACT_END] = {"end"},
+        [ACT_ALARM] = {"alarm", .has_rig = true, .values = 1, .value_name = {"due_utc"}},
+        [ACT_MISSED] = {"missed", .has_rig = true, .has_text = true, .values = 1,
+                        .value_name = {"due_utc"}},
+        [ACT_SETTING] = {"setting", .has_rig = true, .values = 3,
+                         .value_name = {"shutter", "iso", "target"}},
+        [ACT_CLOCK] = {"clock", .values = 1, .value_name = {"offset_s"}},
+        [ACT_GAP] = {"gap", .values = 2, .value_name = {"from_utc", "to_utc"}},
+    };
+
+    return &forms[kind];
+}
+
+static const char *rig_name_of(const struct night *night, int rig)
+{
+    return rig >= 0 && rig < night->setup.rig_count ? night->rig[rig].rig.name : "all";
+}
+
+static const char *item_text(const struct night *night, const char *id)
+{
+    int index = checklist_find(&night->setup.checklist, id);
+
+    return index >= 0 ? night->setup.checklist.item[index].text : id;
+}
+
+static const char *target_of(double value)
+{
+    return value >= 0 && value < TARGETS ? target_name((enum target)value) : "?";
+}
+
+static void describe_setting(const struct night *night, const struct act *act, char *out,
+                             size_t size)
+{
+    char shutter[SHUTTER_LABEL];
+
+    (void)snprintf(out, size, "%s: %s s, ISO %d (%s)", rig_name_of(night, act->rig),
+                   shutter_label((int)act->value[0], shutter), iso_label((int)act->value[1]),
+                   target_of(act->value[2]));
+}
+
+void act_describe(const struct night *night, const struct act *act, char *out, size_t size)
+{
+    const char *rig = rig_name_of(night, act->rig);
+    char clock[TEXT_INSTANT], span[TEXT_SPAN];
+    const double *value = act->value;
+
+    switch (act->kind) {
+    case ACT_CHECK:
+        (void)snprintf(out, size, "%s: %s", value[0] > 0 ? "ticked" : "open again",
+                       item_text(night, act->text));
+        break;
+    case ACT_AIM:
+        (void)snprintf(out, size, "%s: aimed again", rig);
+        break;
+    case ACT_SNOOZE:
+        (void)snprintf(out, size, "%s: re-aim quiet for %s", rig, format_span(span, value[0]));
+        break;
+    case ACT_SITE:
+        (void)snprintf(out, size, "site %.4f, %.4f, %.0f m (%s)", value[0], value[1], value[2],
+                       act->text);
+        break;
+    case ACT_TARGET:
+        (void)snprintf(out, size, "%s: expose for %s", rig, target_of(value[0]));
+        break;
+    case ACT_CORRECTION:
+        (void)snprintf(out, size, "%s: %+.1f stops on %s", rig, value[1], target_of(value[0]));
+        break;
+    case ACT_DANJON:
+        (void)snprintf(out, size, "L %.1f by eye", value[0]);
+        break;
+    case ACT_RIG:
+        (void)snprintf(out, size, "%s: %s %g", rig, act->text, value[0]);
+        break;
+    case ACT_NOTE:
+        (void)snprintf(out, size, "note: %s", act->text);
+        break;
+    case ACT_FRAME:
+        (void)snprintf(out, size, "%s: frame taken", rig);
+        break;
+    case ACT_CLOUD:
+        (void)snprintf(out, size, "cloud %s", value[0] > 0 ? "came" : "went");
+        break;
+    case ACT_AIR:
+        (void)snprintf(out, size, "air %.1f C, %.0f %%", value[0], value[1]);
+        break;
+    case ACT_BATTERY:
+        (void)snprintf(out, size, "%s: battery changed", rig);
+        break;
+    case ACT_CARD:
+        (void)snprintf(out, size, "%s: card changed", rig);
+        break;
+    case ACT_CAMERA_CLOCK:
+        (void)snprintf(out, size, "%s: camera clock %+.0f s to UTC", rig, value[0]);
+        break;
+    case ACT_UNDO:
+        (void)snprintf(out, size, "took back entry %llu", (unsigned long long)act->ref);
+        break;
+    case ACT_BEGIN:
+        (void)snprintf(out, size, "program started (%s)", act->text);
+        break;
+    case ACT_END:
+        (void)snprintf(out, size, "program ended");
+        break;
+    case ACT_ALARM:
+        (void)snprintf(out, size, "%s: re-aim due", rig);
+        break;
+    case ACT_MISSED:
+        (void)snprintf(out, size, "missed at %sZ: %s", format_clock(clock, value[0], true),
+                       act->text);
+        break;
+    case ACT_SETTING:
+        describe_setting(night, act, out, size);
+        break;
+    case ACT_CLOCK:
+        (void)snprintf(out, size, "laptop clock %+.2f s against GPS", value[0]);
+        break;
+    case ACT_GAP:
+        (void)snprintf(out, size, "nobody watched for %s", format_span(span, value[1] - value[0]));
+        break;
+    case ACT_KINDS:
+        break;
+    }
+}

@@ -1,0 +1,63 @@
+/* What the program itself has to write down. */
+#include "night.h"
+
+#include <math.h>
+#include <stdio.h>
+
+/* An alarm that is recorded later than this after its time was not heard when it mattered. */
+#define HEARD_WITHIN_S 5.0
+
+static bool alarm_is_new(const struct rig_state *rig, const struct rig_moment *moment)
+{
+    bool raised = isfinite(rig->alarm_utc) && fabs(rig->alarm_utc - rig->leaves_utc) < 1;
+
+    return moment->leaves_in_s <= 0 && !raised;
+}
+
+static struct act alarm_act(const struct night *night, int index, double utc)
+{
+    const struct rig_state *rig = &night->rig[index];
+    struct act act = {.utc = utc, .boot_s = NAN, .kind = ACT_ALARM, .rig = index};
+
+    act.value[0] = rig->leaves_utc;
+    if (utc - rig->leaves_utc > HEARD_WITHIN_S) {
+        act.kind = ACT_MISSED;
+        (void)snprintf(act.text, sizeof act.text, "re-aim of %s", rig->rig.name);
+    }
+    return act;
+}
+
+static bool setting_is_new(const struct rig_state *rig, const struct exposure *exposure)
+{
+    if (!exposure->known)
+        return false;
+    return !rig->has_setting || rig->shutter != exposure->shutter || rig->iso != exposure->iso ||
+           rig->setting_target != exposure->target;
+}
+
+static bool in_eclipse(const struct night *night, double utc)
+{
+    return utc >= night->contact_utc[CONTACT_P1] && utc <= night->contact_utc[CONTACT_P4];
+}
+
+int night_decide(const struct night *night, const struct moment *moment, struct act *acts, int most)
+{
+    int count = 0;
+
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        const struct rig_state *rig = &night->rig[i];
+        const struct exposure *exposure = &moment->rig[i].exposure;
+
+        if (rig->aimed && alarm_is_new(rig, &moment->rig[i]) && count < most)
+            acts[count++] = alarm_act(night, i, moment->utc);
+        if (in_eclipse(night, moment->utc) && setting_is_new(rig, exposure) && count < most)
+            acts[count++] = (struct act){
+                .utc = moment->utc,
+                .boot_s = NAN,
+                .kind = ACT_SETTING,
+                .rig = i,
+                .value = {exposure->shutter, exposure->iso, (double)exposure->target},
+            };
+    }
+    return count;
+}

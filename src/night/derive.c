@@ -1,0 +1,194 @@
+/* What follows from site, eclipse, setup and state. */
+#include "night.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#define HALF_NIGHT_S (12 * 3600.0)
+#define DAY_BEHIND_S 3600.0
+#define DAY_AHEAD_S (23 * 3600.0)
+#define SAMPLE_S 30.0
+/* Shading is first seen by eye at about this penumbral magnitude: common practice, and
+ * NASA's page on the appearance of lunar eclipses. */
+#define SHADING_MAGNITUDE 0.6
+
+static double greatest_utc(const struct night *night)
+{
+    return night->contact_utc[CONTACT_GREATEST];
+}
+
+static void cover(struct night *night, double utc_from, double utc_to)
+{
+    night->utc_from = utc_from;
+    night->utc_to = utc_to;
+    /* A failed fit leaves a span without positions; they then read as unknown. */
+    (void)arc_make(&night->arc, tt_from_utc(utc_from) - 60, tt_from_utc(utc_to) + 60, true);
+    track_make(&night->track, &night->arc, &night->observer, utc_from, utc_to);
+}
+
+static void cover_eclipse(struct night *night)
+{
+    cover(night, greatest_utc(night) - HALF_NIGHT_S, greatest_utc(night) + HALF_NIGHT_S);
+}
+
+/* ---- events ---- */
+
+static int compare_events(const void *a, const void *b)
+{
+    double first = ((const struct night_event *)a)->utc,
+           second = ((const struct night_event *)b)->utc;
+
+    return (first > second) - (first < second);
+}
+
+static void add_event(struct night *night, enum night_event_kind kind, int which, double utc)
+{
+    struct sight moon;
+
+    if (!isfinite(utc) || night->event_count >= NIGHT_EVENTS)
+        return;
+    sky_moon(&night->arc, &night->observer, utc, &moon);
+    night->event[night->event_count++] =
+        (struct night_event){.kind = kind, .which = which, .utc = utc, .moon_up = moon.up};
+}
+
+static double penumbral_magnitude(const struct night *night, double tt)
+{
+    struct shadow shadow;
+
+    shadow_at(&night->arc, tt, night->eclipse.rule, &shadow);
+    return shadow.penumbral_magnitude;
+}
+
+/* The TT between a contact outside and greatest at which shading begins (or ceases) to be seen. */
+static double shading_tt(const struct night *night, enum contact outside)
+{
+    double low = night->eclipse.tt[outside], high = night->eclipse.tt[CONTACT_GREATEST];
+
+    if (night->eclipse.penumbral_magnitude < SHADING_MAGNITUDE)
+        return NAN;
+    for (int i = 0; i < 20; i++) {
+        double middle = (low + high) / 2;
+
+        if (penumbral_magnitude(night, middle) < SHADING_MAGNITUDE)
+            low = middle;
+        else
+            high = middle;
+    }
+    return high;
+}
+
+static void derive_events(struct night *night)
+{
+    struct sky_event sky[NIGHT_EVENTS];
+    int count = sky_events(&night->arc, &night->observer, night->utc_from, night->utc_to, sky,
+                           NIGHT_EVENTS - CONTACT_COUNT - 2);
+
+    night->event_count = 0;
+    for (int i = 0; i < CONTACT_COUNT; i++)
+        add_event(night, NIGHT_CONTACT, i, night->contact_utc[i]);
+    add_event(night, NIGHT_SHADING, 0, utc_from_tt(shading_tt(night, CONTACT_P1)));
+    add_event(night, NIGHT_SHADING, 1, utc_from_tt(shading_tt(night, CONTACT_P4)));
+    for (int i = 0; i < count; i++)
+        add_event(night, NIGHT_SKY, (int)sky[i].kind, sky[i].utc);
+    qsort(night->event, (size_t)night->event_count, sizeof night->event[0], compare_events);
+}
+
+const char *night_event_name(const struct night_event *event)
+{
+    static const char *const sky_names[] = {
+        [SKY_MOONRISE] = "moonrise",
+        [SKY_MOONSET] = "moonset",
+        [SKY_MOON_TRANSIT] = "Moon highest",
+        [SKY_SUNRISE] = "sunrise",
+        [SKY_SUNSET] = "sunset",
+        [SKY_CIVIL_DUSK] = "civil dusk",
+        [SKY_CIVIL_DAWN] = "civil dawn",
+        [SKY_NAUTICAL_DUSK] = "nautical dusk",
+        [SKY_NAUTICAL_DAWN] = "nautical dawn",
+        [SKY_ASTRONOMICAL_DUSK] = "full night",
+        [SKY_ASTRONOMICAL_DAWN] = "first light",
+    };
+
+    switch (event->kind) {
+    case NIGHT_CONTACT:
+        return contact_name((enum contact)event->which);
+    case NIGHT_SHADING:
+        return event->which == 0 ? "shading seen" : "shading gone";
+    case NIGHT_SKY:
+        return sky_names[event->which];
+    }
+    return "";
+}
+
+/* ---- light ---- */
+
+/* The eye's rating, where there is one, says more about the air than the setup could know. */
+static double air_state(const struct night *night)
+{
+    if (!isfinite(night->danjon_rating))
+        return night->setup.danjon;
+    return danjon_state_from_rating(night->danjon_rating, night->eclipse.umbral_magnitude);
+}
+
+static void derive_light(struct night *night)
+{
+    double from = night->contact_utc[CONTACT_P1], to = night->contact_utc[CONTACT_P4];
+    struct shadow shadow;
+
+    shadow_at(&night->arc, night->eclipse.tt[CONTACT_GREATEST], night->eclipse.rule, &shadow);
+    night->danjon_state = air_state(night);
+    light_prepare(&night->light, shadow.umbra, shadow.penumbra, night->danjon_state);
+    night->sample_count = 0;
+    for (double utc = from; utc <= to && night->sample_count < RUN_SAMPLES; utc += SAMPLE_S)
+        run_sample_at(night, utc, &night->sample[night->sample_count++]);
+}
+
+static void derive_leaves(struct night *night)
+{
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        struct rig_state *rig = &night->rig[i];
+
+        rig->leaves_utc = NAN;
+        if (rig->aimed && rig->rig.support == SUPPORT_FIXED)
+            rig->leaves_utc = aim_leaves(&rig->rig, &night->track, rig->aimed_utc, rig->aimed_at,
+                                         rig->aimed_utc, NULL);
+    }
+}
+
+void derive(struct night *night, unsigned stale)
+{
+    if (stale & STALE_SITE) {
+        site_observer(&night->site, &night->observer);
+        for (int i = 0; i < CONTACT_COUNT; i++)
+            night->contact_utc[i] = utc_from_tt(night->eclipse.tt[i]);
+    }
+    if (stale & (STALE_SITE | STALE_LIGHT))
+        cover_eclipse(night);
+    if (stale & STALE_SITE)
+        derive_events(night);
+    if (stale & (STALE_SITE | STALE_LIGHT))
+        derive_light(night);
+    if (stale & (STALE_SITE | STALE_LIGHT | STALE_RUN))
+        run_make(night);
+    if (stale)
+        derive_leaves(night);
+}
+
+void night_follow(struct night *night, double utc)
+{
+    bool in_eclipse = fabs(utc - greatest_utc(night)) <= HALF_NIGHT_S;
+
+    if (night->stale) {
+        derive(night, night->stale);
+        night->stale = STALE_NOTHING;
+        in_eclipse = fabs(utc - greatest_utc(night)) <= HALF_NIGHT_S;
+    }
+    if (!isfinite(utc) || (utc >= night->utc_from && utc <= night->utc_to))
+        return;
+    if (in_eclipse)
+        cover_eclipse(night);
+    else
+        cover(night, utc - DAY_BEHIND_S, utc + DAY_AHEAD_S);
+    derive_leaves(night);
+}

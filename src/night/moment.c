@@ -1,0 +1,163 @@
+#include "night.h"
+
+#include <math.h>
+
+#define RISING_STEP_S 30.0
+
+static double altitude_at(const struct night *night, double utc)
+{
+    struct sight moon;
+
+    sky_moon(&night->arc, &night->observer, utc, &moon);
+    return moon.altitude_airless_rad;
+}
+
+static void see_sky(const struct night *night, struct moment *moment)
+{
+    double utc = moment->utc;
+
+    sky_moon(&night->arc, &night->observer, utc, &moment->moon);
+    sky_sun(&night->arc, &night->observer, utc, &moment->sun);
+    moment->rising = altitude_at(night, utc + RISING_STEP_S) > moment->moon.altitude_airless_rad;
+    shadow_at(&night->arc, moment->tt, night->eclipse.rule, &moment->shadow);
+    moment->phase = eclipse_phase(&night->eclipse, moment->tt);
+}
+
+static bool is_horizon(const struct night_event *event)
+{
+    return event->kind == NIGHT_SKY &&
+           (event->which == SKY_MOONRISE || event->which == SKY_MOONSET);
+}
+
+static void see_events(const struct night *night, struct moment *moment)
+{
+    moment->next = -1;
+    moment->horizon_utc = NAN;
+    for (int i = night->event_count; i-- > 0;) {
+        const struct night_event *event = &night->event[i];
+
+        if (event->utc <= moment->utc)
+            break;
+        if (event->kind != NIGHT_SKY || is_horizon(event))
+            moment->next = i;
+        if (is_horizon(event)) {
+            moment->horizon_utc = event->utc;
+            moment->horizon_is_rise = event->which == SKY_MOONRISE;
+        }
+    }
+}
+
+static enum aim_state aim_state_of(const struct rig_state *rig, const struct moment *moment)
+{
+    double left = rig->leaves_utc - moment->utc;
+
+    if (rig->rig.support != SUPPORT_FIXED)
+        return AIM_TRACKED;
+    if (!moment->moon.up)
+        return AIM_DOWN;
+    if (!rig->aimed || !isfinite(rig->aimed_utc) || isnan(rig->leaves_utc))
+        return AIM_FREE;
+    if (moment->utc < rig->snoozed_until && left <= rig->rig.warn_s)
+        return AIM_SNOOZED;
+    if (left <= 0)
+        return AIM_DUE;
+    return left <= rig->rig.warn_s ? AIM_SOON : AIM_STEADY;
+}
+
+static void see_change(const struct run *run, double utc, struct rig_moment *rig)
+{
+    rig->change_utc = NAN;
+    for (int i = 0; i < run->count; i++)
+        if (run->segment[i].utc_from > utc) {
+            rig->change_utc = run->segment[i].utc_from;
+            rig->change_to = run->segment[i].exposure;
+            return;
+        }
+}
+
+static void see_rig(const struct night *night, int index, const struct run_sample *sample,
+                    struct moment *moment)
+{
+    const struct rig_state *state = &night->rig[index];
+    struct rig_moment *rig = &moment->rig[index];
+    double until = night->contact_utc[CONTACT_P4];
+    struct exposure_ask ask;
+
+    run_ask(night, index, sample, moment->utc, &ask);
+    exposure_choose(&state->rig, &ask, &rig->exposure);
+    see_change(&night->run[index], moment->utc, rig);
+    /* Outside the eclipse a stay ends with the track. */
+    aim_advise(&state->rig, &night->track, moment->utc,
+               moment->utc < until ? fmin(until, night->utc_to) : night->utc_to, &rig->aim);
+    rig->aim_state = aim_state_of(state, moment);
+    rig->leaves_in_s = state->leaves_utc - moment->utc;
+    rig->moon_at = rig->path_exit = (struct frame_point){NAN, NAN};
+    if (state->aimed && state->rig.support == SUPPORT_FIXED) {
+        (void)aim_leaves(&state->rig, &night->track, state->aimed_utc, state->aimed_at, moment->utc,
+                         &rig->moon_at);
+        if (isfinite(state->leaves_utc))
+            (void)aim_leaves(&state->rig, &night->track, state->aimed_utc, state->aimed_at,
+                             state->leaves_utc, &rig->path_exit);
+    }
+}
+
+static void see_rigs(const struct night *night, struct moment *moment)
+{
+    struct run_sample sample;
+    double soonest = INFINITY;
+
+    run_sample_at(night, moment->utc, &sample);
+    moment->light = sample.light;
+    moment->alarm_rig = -1;
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        see_rig(night, i, &sample, moment);
+        if (moment->rig[i].aim_state == AIM_DUE && night->rig[i].leaves_utc < soonest) {
+            soonest = night->rig[i].leaves_utc;
+            moment->alarm_rig = i;
+        }
+    }
+}
+
+static void see_checklist(const struct night *night, struct moment *moment)
+{
+    const struct checklist *list = &night->setup.checklist;
+    double earliest = INFINITY;
+
+    moment->check_open = moment->check_overdue = 0;
+    moment->check_next = -1;
+    for (int i = 0; i < list->count; i++) {
+        double due = list->item[i].has_due
+                         ? utc_from_tt(contact_offset_tt(&list->item[i].due, &night->eclipse))
+                         : NAN;
+
+        moment->check_due_utc[i] = due;
+        if (isfinite(night->checked_utc[i]))
+            continue;
+        moment->check_open++;
+        if (due <= moment->utc)
+            moment->check_overdue++;
+        if (due < earliest) {
+            earliest = due;
+            moment->check_next = i;
+        }
+    }
+}
+
+static void see_air(const struct night *night, struct moment *moment)
+{
+    moment->air_age_s = moment->utc - night->air_utc;
+    air_assess(night->temperature_c, night->humidity_percent, night->setup.glass_cooling_c,
+               &moment->air);
+}
+
+void moment_at(const struct night *night, const struct readings *readings, double utc,
+               struct moment *moment)
+{
+    *moment = (struct moment){.utc = utc, .tt = tt_from_utc(utc), .readings = *readings};
+    moment->leap_held = !utc_is_announced(utc);
+    see_sky(night, moment);
+    see_events(night, moment);
+    see_rigs(night, moment);
+    see_checklist(night, moment);
+    see_air(night, moment);
+}

@@ -1,0 +1,34 @@
+/* Private to the room: how the files of night share the work. */
+#ifndef MOONSTAND_NIGHT_PRIVATE_H
+#define MOONSTAND_NIGHT_PRIVATE_H
+
+#include <moonstand/night.h>
+
+/* What an act makes stale. */
+enum {
+    STALE_NOTHING = 0,
+    STALE_AIM = 1,   /* when an aimed rig loses the Moon */
+    STALE_RUN = 2,   /* the runs of settings */
+    STALE_LIGHT = 4, /* the light samples, and all runs with them */
+    STALE_SITE = 8   /* everything */
+};
+
+/* The state before any act. */
+void state_reset(struct night *night);
+/* Checks an act against the night; -1 with a fault where it makes no sense. */
+int state_check(const struct night *night, const struct act *act, struct fault *fault);
+/* Folds one act (not an undo) into the state; returns what it makes stale. */
+unsigned state_fold(struct night *night, const struct act *act);
+
+/* Computes again what is stale. */
+void derive(struct night *night, unsigned stale);
+
+/* What one rig is asked for, from a sample; `drift` of its support in it. */
+void run_ask(const struct night *night, int rig, const struct run_sample *sample, double utc,
+             struct exposure_ask *ask);
+/* The runs of all rigs from the samples. */
+void run_make(struct night *night);
+/* The sample of one instant from the arc and track; light included. */
+void run_sample_at(const struct night *night, double utc, struct run_sample *sample);
+
+#endif

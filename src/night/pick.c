@@ -1,0 +1,85 @@
+/* Which eclipse a night is opened for. */
+#include <moonstand/night.h>
+
+#include <math.h>
+
+/* Eclipses come at least once in a half year; a year's search holds all that a step needs. */
+#define PICK_STEP_S (366 * SECONDS_PER_DAY)
+#define MARGIN_S (0.5 * SECONDS_PER_DAY)
+#define VISIBLE_STEP_S 300.0
+enum { PICK_MOST = 8 };
+
+void site_observer(const struct site *site, struct observer *observer)
+{
+    observer_make(observer, rad_from_deg(site->latitude_deg), rad_from_deg(site->longitude_deg),
+                  site->height_m);
+    if (isfinite(site->pressure_hpa))
+        observer->pressure_hpa = site->pressure_hpa;
+    if (isfinite(site->temperature_c))
+        observer->temperature_c = site->temperature_c;
+    observer->horizon = site->horizon;
+}
+
+/* The Moon is up at some time between two contacts. */
+static bool seen_between(const struct site *site, double tt_from, double tt_to)
+{
+    struct observer observer;
+    struct arc arc;
+
+    if (!site)
+        return true;
+    site_observer(site, &observer);
+    if (arc_make(&arc, tt_from, tt_to, true) != 0)
+        return false;
+    for (double tt = tt_from; tt <= tt_to; tt += VISIBLE_STEP_S) {
+        struct sight moon;
+
+        sky_moon(&arc, &observer, utc_from_tt(tt), &moon);
+        if (moon.up)
+            return true;
+    }
+    return false;
+}
+
+static bool is_wanted(const struct eclipse *eclipse, const struct site *site, double tt,
+                      double penumbral_from)
+{
+    if (eclipse->tt[CONTACT_P4] < tt)
+        return false;
+    if (eclipse->kind == ECLIPSE_PENUMBRAL)
+        return eclipse->penumbral_magnitude >= penumbral_from &&
+               seen_between(site, eclipse->tt[CONTACT_P1], eclipse->tt[CONTACT_P4]);
+    return seen_between(site, eclipse->tt[CONTACT_U1], eclipse->tt[CONTACT_U4]);
+}
+
+bool eclipse_pick(const struct site *site, enum shadow_rule rule, double utc, double penumbral_from,
+                  struct eclipse *eclipse)
+{
+    const struct civil end = {.year = YEAR_LAST + 1, .month = 1, .day = 1};
+    double tt_end = tt_from_utc(seconds_from_civil(&end));
+    double tt = tt_from_utc(utc);
+
+    for (double from = tt - MARGIN_S; from < tt_end; from += PICK_STEP_S) {
+        struct eclipse found[PICK_MOST];
+        size_t count =
+            eclipse_search(from, fmin(from + PICK_STEP_S, tt_end), rule, found, PICK_MOST);
+
+        for (size_t i = 0; i < count && i < PICK_MOST; i++)
+            if (is_wanted(&found[i], site, tt, penumbral_from)) {
+                *eclipse = found[i];
+                return true;
+            }
+    }
+    return false;
+}
+
+bool eclipse_current(double utc, enum shadow_rule rule, struct eclipse *eclipse)
+{
+    return eclipse_pick(NULL, rule, utc, -INFINITY, eclipse);
+}
+
+bool eclipse_of_day(double day_utc, enum shadow_rule rule, struct eclipse *eclipse)
+{
+    return eclipse_search(tt_from_utc(day_utc), tt_from_utc(day_utc + SECONDS_PER_DAY), rule,
+                          eclipse, 1) > 0;
+}

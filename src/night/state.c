@@ -1,0 +1,248 @@
+/* The fold: what each act does to what is known. */
+#include "night.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+void state_reset(struct night *night)
+{
+    night->site = night->setup.site;
+    (void)snprintf(night->site_source, sizeof night->site_source, "setup");
+    for (int i = 0; i < night->setup.rig_count; i++)
+        night->rig[i] = (struct rig_state){
+            .rig = night->setup.rig[i],
+            .aimed_utc = NAN,
+            .leaves_utc = NAN,
+            .snoozed_until = NAN,
+            .alarm_utc = NAN,
+            .battery_utc = NAN,
+            .card_utc = NAN,
+            .camera_behind_s = NAN,
+        };
+    for (int i = 0; i < CHECK_ITEMS; i++)
+        night->checked_utc[i] = NAN;
+    night->danjon_rating = NAN;
+    night->air_utc = NAN;
+    night->temperature_c = NAN;
+    night->humidity_percent = NAN;
+    night->cloud = false;
+    night->gap_from = NAN;
+    night->gap_to = NAN;
+}
+
+/* ---- fields of a rig that the live screen can change ---- */
+
+enum field_kind { FIELD_NUMBER, FIELD_FLAG };
+
+struct rig_field {
+    const char *name;
+    enum field_kind kind;
+    size_t offset;
+    double lowest, highest;
+};
+
+static const struct rig_field rig_fields[] = {
+    {"filter_stops", FIELD_NUMBER, offsetof(struct rig, filter_stops), 0, 20},
+    {"extender", FIELD_NUMBER, offsetof(struct rig, extender), 0.3, 5},
+    {"f_number", FIELD_NUMBER, offsetof(struct rig, f_number), 0.5, 64},
+    {"interval_s", FIELD_NUMBER, offsetof(struct rig, interval_s), 0.5, 3600},
+    {"portrait", FIELD_FLAG, offsetof(struct rig, portrait), 0, 1},
+};
+
+static const struct rig_field *rig_field(const char *name)
+{
+    for (size_t i = 0; i < sizeof rig_fields / sizeof rig_fields[0]; i++)
+        if (strcmp(rig_fields[i].name, name) == 0)
+            return &rig_fields[i];
+    return NULL;
+}
+
+static void rig_field_set(struct rig *rig, const struct rig_field *field, double value)
+{
+    void *place = (char *)rig + field->offset;
+
+    if (field->kind == FIELD_NUMBER)
+        *(double *)place = value;
+    else
+        *(bool *)place = value > 0;
+}
+
+/* ---- checks ---- */
+
+static int check_range(double value, double lowest, double highest, const char *what,
+                       struct fault *fault)
+{
+    if (isfinite(value) && value >= lowest && value <= highest)
+        return 0;
+    return fault_set(fault, "%s %g is out of range; allowed is %g to %g", what, value, lowest,
+                     highest);
+}
+
+static int check_undo(const struct night *night, const struct act *act, struct fault *fault)
+{
+    for (size_t i = 0; i < night->act_count; i++)
+        if (night->acts[i].seq == act->ref && act_form(night->acts[i].kind)->by_user)
+            return 0;
+    return fault_set(fault, "entry %llu cannot be taken back", (unsigned long long)act->ref);
+}
+
+static int check_values(const struct night *night, const struct act *act, struct fault *fault)
+{
+    const double *value = act->value;
+    const struct rig_field *field;
+
+    switch (act->kind) {
+    case ACT_CHECK:
+        if (checklist_find(&night->setup.checklist, act->text) < 0)
+            return fault_set(fault, "the checklist has no item '%.40s'", act->text);
+        return check_range(value[0], 0, 1, "done", fault);
+    case ACT_AIM:
+        return check_range(value[0], -0.5, 0.5, "x", fault) ||
+                       check_range(value[1], -0.5, 0.5, "y", fault)
+                   ? -1
+                   : 0;
+    case ACT_SNOOZE:
+        return check_range(value[0], 1, 3600, "snooze", fault);
+    case ACT_SITE:
+        return check_range(value[0], -90, 90, "latitude", fault) ||
+                       check_range(value[1], -180, 180, "longitude", fault) ||
+                       check_range(value[2], -500, 9000, "height", fault)
+                   ? -1
+                   : 0;
+    case ACT_TARGET:
+    case ACT_CORRECTION:
+        if (check_range(value[0], 0, TARGETS - 1, "target", fault) != 0)
+            return -1;
+        return act->kind == ACT_TARGET ? 0 : check_range(value[1], -10, 10, "correction", fault);
+    case ACT_DANJON:
+        return check_range(value[0], 0, 4, "L", fault);
+    case ACT_RIG:
+        field = rig_field(act->text);
+        if (!field)
+            return fault_set(fault, "a rig has no field '%.40s' to change", act->text);
+        return check_range(value[0], field->lowest, field->highest, field->name, fault);
+    case ACT_AIR:
+        return check_range(value[0], -45, 60, "temperature", fault) ||
+                       check_range(value[1], 1, 100, "humidity", fault)
+                   ? -1
+                   : 0;
+    case ACT_CAMERA_CLOCK:
+        return check_range(value[0], -1e9, 1e9, "camera clock", fault);
+    case ACT_UNDO:
+        return check_undo(night, act, fault);
+    default:
+        return 0;
+    }
+}
+
+int state_check(const struct night *night, const struct act *act, struct fault *fault)
+{
+    const struct act_form *form;
+    bool any_rig = act->kind == ACT_MISSED && act->rig == -1;
+
+    if ((int)act->kind < 0 || act->kind >= ACT_KINDS || !isfinite(act->utc))
+        return fault_set(fault, "an entry of no known kind or time");
+    form = act_form(act->kind);
+    if (form->has_rig && !any_rig && (act->rig < 0 || act->rig >= night->setup.rig_count))
+        return fault_set(fault, "there is no rig %d", act->rig + 1);
+    return check_values(night, act, fault);
+}
+
+/* ---- the fold ---- */
+
+static void fold_aim(struct rig_state *rig, const struct act *act)
+{
+    rig->aimed = true;
+    rig->aimed_utc = act->utc;
+    rig->aimed_at = (struct frame_point){act->value[0], act->value[1]};
+    rig->snoozed_until = NAN;
+    rig->alarm_utc = NAN;
+    rig->alarm_missed = false;
+}
+
+static void fold_site(struct night *night, const struct act *act)
+{
+    night->site.latitude_deg = act->value[0];
+    night->site.longitude_deg = act->value[1];
+    night->site.height_m = act->value[2];
+    (void)snprintf(night->site_source, sizeof night->site_source, "%.7s", act->text);
+}
+
+static void fold_alarm(struct rig_state *rig, const struct act *act)
+{
+    rig->alarm_utc = act->value[0];
+    rig->alarm_missed = act->kind == ACT_MISSED;
+}
+
+unsigned state_fold(struct night *night, const struct act *act)
+{
+    struct rig_state *rig = act->rig >= 0 ? &night->rig[act->rig] : NULL;
+    const double *value = act->value;
+    int item;
+
+    switch (act->kind) {
+    case ACT_CHECK:
+        item = checklist_find(&night->setup.checklist, act->text);
+        night->checked_utc[item] = value[0] > 0 ? act->utc : NAN;
+        return STALE_NOTHING;
+    case ACT_AIM:
+        fold_aim(rig, act);
+        return STALE_AIM;
+    case ACT_SNOOZE:
+        rig->snoozed_until = act->utc + value[0];
+        return STALE_NOTHING;
+    case ACT_SITE:
+        fold_site(night, act);
+        return STALE_SITE;
+    case ACT_TARGET:
+        rig->rig.target = (enum target)value[0];
+        return STALE_RUN;
+    case ACT_CORRECTION:
+        rig->correction_stops[(int)value[0]] = value[1];
+        return STALE_RUN;
+    case ACT_DANJON:
+        night->danjon_rating = value[0];
+        return STALE_LIGHT;
+    case ACT_RIG:
+        rig_field_set(&rig->rig, rig_field(act->text), value[0]);
+        return STALE_RUN | STALE_AIM;
+    case ACT_FRAME:
+        rig->frames++;
+        return STALE_NOTHING;
+    case ACT_CLOUD:
+        night->cloud = value[0] > 0;
+        return STALE_NOTHING;
+    case ACT_AIR:
+        night->air_utc = act->utc;
+        night->temperature_c = value[0];
+        night->humidity_percent = value[1];
+        return STALE_NOTHING;
+    case ACT_BATTERY:
+        rig->battery_utc = act->utc;
+        return STALE_NOTHING;
+    case ACT_CARD:
+        rig->card_utc = act->utc;
+        return STALE_NOTHING;
+    case ACT_CAMERA_CLOCK:
+        rig->camera_behind_s = value[0];
+        return STALE_NOTHING;
+    case ACT_ALARM:
+    case ACT_MISSED:
+        if (rig)
+            fold_alarm(rig, act);
+        return STALE_NOTHING;
+    case ACT_SETTING:
+        rig->has_setting = true;
+        rig->shutter = (int)value[0];
+        rig->iso = (int)value[1];
+        rig->setting_target = (enum target)value[2];
+        return STALE_NOTHING;
+    case ACT_GAP:
+        night->gap_from = value[0];
+        night->gap_to = value[1];
+        return STALE_NOTHING;
+    default:
+        return STALE_NOTHING;
+    }
+}
