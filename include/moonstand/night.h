@@ -167,7 +167,7 @@ struct rig_state {
     enum target setting_target;
 };
 
-enum { NIGHT_EVENTS = 48, RUN_SAMPLES = 800, SEGMENTS = 160 };
+enum { NIGHT_EVENTS = 64, RUN_SAMPLES = 800, SEGMENTS = 160 };
 
 /* One rig's setting over a span of time. */
 struct segment {
@@ -215,6 +215,7 @@ struct night {
     double utc_from, utc_to;
     struct track track;                /* over the same span */
     double contact_utc[CONTACT_COUNT]; /* NaN where missing */
+    /* contacts, shading, and the sky's events of the eclipse's night and of the day that is followed */
     int event_count;
     struct night_event event[NIGHT_EVENTS];
     double danjon_state; /* state of the air in force */

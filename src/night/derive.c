@@ -78,20 +78,43 @@ static double shading_tt(const struct night *night, enum contact outside)
     return high;
 }
 
-static void derive_events(struct night *night)
+static bool in_eclipse_night(const struct night *night, double utc)
+{
+    return fabs(utc - greatest_utc(night)) <= HALF_NIGHT_S;
+}
+
+static void add_sky_events(struct night *night, bool of_eclipse_night)
 {
     struct sky_event sky[NIGHT_EVENTS];
     int count = sky_events(&night->arc, &night->observer, night->utc_from, night->utc_to, sky,
-                           NIGHT_EVENTS - CONTACT_COUNT - 2);
+                           NIGHT_EVENTS);
 
+    for (int i = 0; i < count; i++)
+        if (in_eclipse_night(night, sky[i].utc) == of_eclipse_night)
+            add_event(night, NIGHT_SKY, (int)sky[i].kind, sky[i].utc);
+    qsort(night->event, (size_t)night->event_count, sizeof night->event[0], compare_events);
+}
+
+static void derive_events(struct night *night)
+{
     night->event_count = 0;
     for (int i = 0; i < CONTACT_COUNT; i++)
         add_event(night, NIGHT_CONTACT, i, night->contact_utc[i]);
     add_event(night, NIGHT_SHADING, 0, utc_from_tt(shading_tt(night, CONTACT_P1)));
     add_event(night, NIGHT_SHADING, 1, utc_from_tt(shading_tt(night, CONTACT_P4)));
-    for (int i = 0; i < count; i++)
-        add_event(night, NIGHT_SKY, (int)sky[i].kind, sky[i].utc);
-    qsort(night->event, (size_t)night->event_count, sizeof night->event[0], compare_events);
+    add_sky_events(night, true);
+}
+
+/* The events of another day beside those of the eclipse's night. */
+static void follow_events(struct night *night)
+{
+    int kept = 0;
+
+    for (int i = 0; i < night->event_count; i++)
+        if (in_eclipse_night(night, night->event[i].utc))
+            night->event[kept++] = night->event[i];
+    night->event_count = kept;
+    add_sky_events(night, false);
 }
 
 const char *night_event_name(const struct night_event *event)
@@ -177,18 +200,16 @@ void derive(struct night *night, unsigned stale)
 
 void night_follow(struct night *night, double utc)
 {
-    bool in_eclipse = fabs(utc - greatest_utc(night)) <= HALF_NIGHT_S;
-
     if (night->stale) {
         derive(night, night->stale);
         night->stale = STALE_NOTHING;
-        in_eclipse = fabs(utc - greatest_utc(night)) <= HALF_NIGHT_S;
     }
     if (!isfinite(utc) || (utc >= night->utc_from && utc <= night->utc_to))
         return;
-    if (in_eclipse)
+    if (in_eclipse_night(night, utc))
         cover_eclipse(night);
     else
         cover(night, utc - DAY_BEHIND_S, utc + DAY_AHEAD_S);
+    follow_events(night);
     derive_leaves(night);
 }
