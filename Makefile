@@ -59,3 +59,49 @@ $(BUILD)/tests/%: tests/%.c $(LIBRARY_OBJECTS)
 tests: $(PROGRAM) $(TESTS)
 
 -include $(OBJECTS:.o=.d) $(TESTS:=.d)
+
+# Asks dpkg first; apt-get only sees what is missing. $(1): packages.
+define install_missing
+	@missing=""; for package in $(1); do \
+		dpkg-query -W -f '$${Status}' $$package 2>/dev/null | grep -q 'ok installed' || missing="$$missing $$package"; \
+	done; \
+	if [ -n "$$missing" ]; then \
+		as_root=""; if [ "$$(id -u)" -ne 0 ]; then as_root=$$(command -v sudo) || { echo "need root for: apt-get install$$missing" >&2; exit 1; }; fi; \
+		echo "installing:$$missing"; \
+		$$as_root apt-get update -qq || true; \
+		$$as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends $$missing; \
+	fi
+endef
+
+deps:
+	$(call install_missing,$(PACKAGES_RUN))
+
+deps-check:
+	$(call install_missing,$(PACKAGES_CHECK))
+
+# pkg-config is asked when this file is read, so what follows deps runs in a make of its own.
+run: deps
+	@$(MAKE) --no-print-directory -s all
+	@$(BUILD)/moonstand rehearse --demo
+
+check: deps-check
+	@tests/check.sh
+
+lint:
+	@tests/lint.sh $(BUILD)
+
+# Writes the golden canvases anew; read the diff before it is committed.
+bless: tests
+	BLESS=1 $(BUILD)/tests/screen/test_golden
+
+install: all
+	install -D -m 755 $(PROGRAM) $(DESTDIR)$(PREFIX)/bin/moonstand
+	install -d $(DESTDIR)$(PREFIX)/share/moonstand/themes
+	install -m 644 themes/*.json $(DESTDIR)$(PREFIX)/share/moonstand/themes
+
+uninstall:
+	rm -f $(DESTDIR)$(PREFIX)/bin/moonstand
+	rm -rf $(DESTDIR)$(PREFIX)/share/moonstand
+
+clean:
+	rm -rf build

@@ -1,0 +1,72 @@
+/* Private to app: commands, options, the clock that everything gets its time from. */
+#ifndef MOONSTAND_APP_H
+#define MOONSTAND_APP_H
+
+#include <moonstand/night.h>
+
+#define MOONSTAND_VERSION "0.1"
+
+/* Exit status of every command. */
+enum { EXIT_DONE = 0, EXIT_NOTHING = 1, EXIT_BAD_INPUT = 2, EXIT_MACHINE = 3 };
+
+/* ---- clock ---- */
+
+/* Where the time comes from: the machine's clocks, or a shifted one for a rehearsal or a test. */
+struct clock {
+    double (*utc)(const struct clock *clock);  /* wall time, seconds of UTC since 1970 */
+    double (*boot)(const struct clock *clock); /* seconds since boot, also through suspend */
+    double utc_at_start, boot_at_start, speed; /* of a shifted clock */
+};
+void clock_machine(struct clock *clock);
+/* Shows `utc` now and runs `speed` times as fast as the machine's. */
+void clock_shifted(struct clock *clock, double utc, double speed);
+
+/* ---- options ---- */
+
+/* Every option of every command; what a command does not take is refused before it runs. */
+struct options {
+    const char *setup_path, *eclipse, *from, *to, *at, *theme, *session, *canvas, *shadow, *kind;
+    bool has_site;
+    double latitude_deg, longitude_deg, height_m;
+    bool has_speed;
+    double speed;
+    bool has_temperature, has_humidity;
+    double temperature_c, humidity_percent;
+    bool json, plain, ascii, demo, csv, calendar, pictures;
+};
+
+/* Reads the options after the command's name. Returns 0; -1 with a fault. `allowed` lists the long names
+ * that the command takes, separated by spaces; `--help` sets *help. */
+int options_read(int argc, char **argv, const char *allowed, struct options *options, bool *help,
+                 struct fault *fault);
+
+/* ---- what commands share ---- */
+
+/* The setup in force: --setup, else the user's file, else the built-in one; --site laid over it. */
+int load_setup(const struct options *options, struct setup *setup, struct fault *fault);
+/* The eclipse asked for by --eclipse, or the one of `utc` (pick: next that is up, else next of any). */
+int choose_eclipse(const struct options *options, const struct setup *setup, double utc,
+                   struct eclipse *eclipse, struct fault *fault);
+/* The night of that eclipse with its table of local time. */
+int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal,
+               struct night *night, struct fault *fault);
+/* A night of our own scenario for the first look. */
+void demo_setup(struct setup *setup);
+#define DEMO_ECLIPSE_DAY "2028-12-31"
+
+/* ---- commands: each returns the exit status ---- */
+
+int command_nights(int argc, char **argv);
+int command_now(int argc, char **argv);
+int command_plan(int argc, char **argv);
+int command_air(int argc, char **argv);
+int command_setup(int argc, char **argv);
+int command_report(int argc, char **argv);
+int command_sessions(int argc, char **argv);
+int command_dashboard(int argc, char **argv);
+int command_rehearse(int argc, char **argv);
+
+/* Prints "moonstand: text" on standard error and returns the status. */
+int complain(int status, const struct fault *fault);
+
+#endif

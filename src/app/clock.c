@@ -1,0 +1,44 @@
+#include "app.h"
+
+#include <time.h>
+
+static double read_clock(clockid_t id)
+{
+    struct timespec now;
+
+    clock_gettime(id, &now);
+    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+}
+
+static double machine_utc(const struct clock *clock)
+{
+    (void)clock;
+    return read_clock(CLOCK_REALTIME);
+}
+
+static double machine_boot(const struct clock *clock)
+{
+    (void)clock;
+    return read_clock(CLOCK_BOOTTIME);
+}
+
+static double shifted_utc(const struct clock *clock)
+{
+    return clock->utc_at_start + (read_clock(CLOCK_BOOTTIME) - clock->boot_at_start) * clock->speed;
+}
+
+void clock_machine(struct clock *clock)
+{
+    *clock = (struct clock){.utc = machine_utc, .boot = machine_boot};
+}
+
+void clock_shifted(struct clock *clock, double utc, double speed)
+{
+    *clock = (struct clock){
+        .utc = shifted_utc,
+        .boot = machine_boot,
+        .utc_at_start = utc,
+        .boot_at_start = read_clock(CLOCK_BOOTTIME),
+        .speed = speed,
+    };
+}

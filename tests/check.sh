@@ -1,0 +1,36 @@
+#!/bin/sh
+# All that must hold before a change lands: lint, the whole suite with gcc, the units again under ASan and
+# UBSan, and a clean compile with clang where it is installed. Closes with 'N passed, N failed'.
+set -u
+status=0
+jobs=$(nproc)
+
+step() {
+    echo "== $1"
+    shift
+    "$@" || status=1
+}
+counted() { # runs a suite; its closing line is kept for the sum
+    tests/run.sh "$1" | tee "$sums.run" | grep -v '^[0-9]* passed, [0-9]* failed$'
+    tail -n 1 "$sums.run" >>"$sums"
+}
+sums=$(mktemp)
+trap 'rm -f "$sums" "$sums.run"' EXIT
+
+step "gcc, warnings are errors" make -s -j"$jobs" CC=gcc WERROR=1 BUILD=build tests
+step "lint" make -s lint BUILD=build
+step "the suite" counted build
+step "gcc with ASan and UBSan" make -s -j"$jobs" CC=gcc WERROR=1 BUILD=build/sanitized \
+    SANITIZE=address,undefined CFLAGS='-O1 -g' tests
+UNITS_ONLY=1
+export UNITS_ONLY
+step "the units under ASan and UBSan" counted build/sanitized
+if command -v clang >/dev/null; then
+    step "clang, warnings are errors" make -s -j"$jobs" CC=clang WERROR=1 BUILD=build/clang tests
+    step "the units built by clang" counted build/clang
+fi
+passed=$(awk '{ sum += $1 } END { print sum + 0 }' "$sums")
+failed=$(awk '{ sum += $3 } END { print sum + 0 }' "$sums")
+[ "$status" -eq 0 ] || failed=$((failed + 1))
+echo "$passed passed, $failed failed"
+[ "$failed" -eq 0 ]

@@ -1,0 +1,89 @@
+#!/bin/sh
+# The floors of the house, held by a program: includes, undefined symbols of the pure rooms, banned calls,
+# the names at the top level.
+# usage: tests/lint.sh BUILD   (objects of the pure rooms are built there)
+set -u
+build=$1
+bad=0
+
+say() {
+    echo "lint: $1"
+    bad=1
+}
+
+rooms_below() {
+    case $1 in
+    base) echo base ;;
+    sky) echo base sky ;;
+    eclipse) echo base sky eclipse ;;
+    photo) echo base sky eclipse photo ;;
+    field) echo base sky eclipse photo field ;;
+    night) echo base sky eclipse photo field night ;;
+    app) echo base sky eclipse photo field night store devices report screen ;;
+    *) echo base sky eclipse photo field night "$1" ;;
+    esac
+}
+
+for room in base sky eclipse photo field night store devices report screen app; do
+    allowed=" $(rooms_below $room) "
+    header=include/moonstand/$room.h
+    for file in src/$room/*.[ch] $header; do
+        [ -e "$file" ] || continue
+        for other in $(sed -n 's|^#include <moonstand/\([a-z_]*\)\.h>.*|\1|p' "$file"); do
+            case $allowed in *" $other "*) ;; *) say "$file: room $room may not include $other" ;; esac
+        done
+    done
+done
+
+outside() { # pattern, what, files...
+    pattern=$1
+    what=$2
+    shift 2
+    found=$(grep -lE "$pattern" "$@" 2>/dev/null)
+    [ -z "$found" ] || say "$what: $found"
+}
+outside '#include <(n?curses|gps|cjson/|cJSON|time|sys/time|locale|unistd|fcntl|pthread)' \
+    'a pure room includes the outside world' \
+    src/base/*.[ch] src/sky/*.[ch] src/eclipse/*.[ch] src/photo/*.[ch] src/field/*.[ch] src/night/*.[ch]
+outside '#include <erfa' 'liberfa is for base and sky' \
+    $(ls src/*/*.[ch] include/moonstand/*.h | grep -v -e '^src/base/' -e '^src/sky/')
+outside 'cjson/|cJSON\.h' 'cJSON is for store and report' \
+    $(ls src/*/*.[ch] include/moonstand/*.h | grep -v -e '^src/store/' -e '^src/report/')
+outside 'curses\.h' 'curses is for term.c' $(ls src/*/*.[ch] include/moonstand/*.h | grep -v '^src/screen/term.c$')
+outside '#include <gps\.h>' 'libgps is for devices' $(ls src/*/*.[ch] include/moonstand/*.h | grep -v '^src/devices/')
+outside '(^|[^a-z_])(sprintf|vsprintf|strcpy|strcat|strncpy|strncat|gets|atoi|atol|atof|strtok|localtime|gmtime|signal|usleep|system)[ ]*\(' \
+    'a banned call' src/*/*.[ch]
+
+# What the pure objects leave open must be theirs, liberfa's (base, sky) or on this list.
+libc='sin cos tan asin acos atan atan2 sincos sqrt hypot pow exp exp10 exp2 log log10 log2 floor ceil round fmod fabs lround lrint cbrt fmin fmax erf
+memcpy memset memmove memcmp strlen strcmp strncmp strchr strrchr strstr strspn strcspn snprintf vsnprintf strtod
+qsort bsearch malloc calloc realloc free toupper tolower __ctype_b_loc __ctype_toupper_loc __ctype_tolower_loc __isoc99_strtod
+__stack_chk_fail _GLOBAL_OFFSET_TABLE_ __memcpy_chk __snprintf_chk __vsnprintf_chk __assert_fail nextafter trunc isnan'
+list=$(mktemp)
+trap 'rm -f "$list" "$list.own"' EXIT
+printf '%s\n' $libc >"$list"
+for room in base sky eclipse photo field night; do
+    nm "$build"/$room/*.o 2>/dev/null | awk '$2 ~ /^[TDBRCV]$/ { print $3 }'
+done | sort -u >"$list.own"
+for room in base sky eclipse photo field night; do
+    for object in "$build"/$room/*.o; do
+        [ -e "$object" ] || continue
+        for symbol in $(nm -u "$object" | awk '{ print $2 }'); do
+            case $symbol in
+            era*) [ $room = base ] || [ $room = sky ] || say "$object: $symbol is liberfa's" ;;
+            *) grep -qx "$symbol" "$list" "$list.own" || say "$object: $symbol is not on the list of a pure room" ;;
+            esac
+        done
+    done
+done
+
+tracked=$(git ls-files 2>/dev/null || ls -A)
+for name in $(printf '%s\n' "$tracked" | cut -d/ -f1 | sort -u); do
+    case $name in
+    README.md | DEVELOPERS.md | Makefile | src | include | tests | themes | LICENSE | .* | build) ;;
+    *) say "top level: $name" ;;
+    esac
+done
+
+[ "$bad" -eq 0 ] && echo "lint: clean"
+exit "$bad"
