@@ -1,0 +1,115 @@
+/* Calendar and time scales against published values. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+#include <math.h>
+#include <moonstand/base.h>
+
+static double utc_of(int year, int month, int day)
+{
+    struct civil civil = {.year = year, .month = month, .day = day};
+
+    return seconds_from_civil(&civil);
+}
+
+static void calendar_goes_both_ways(void **state)
+{
+    (void)state;
+    assert_true(utc_of(1970, 1, 1) == 0);
+    assert_true(utc_of(2000, 1, 1) == 946684800);
+    for (double day = utc_of(1899, 12, 1); day < utc_of(2101, 2, 1); day += SECONDS_PER_DAY) {
+        struct civil civil = civil_from_seconds(day + 86399.5);
+
+        assert_true(seconds_from_civil(&civil) == day + 86399.5);
+        assert_int_equal(civil.hour, 23);
+    }
+    /* 1900 and 2100 have no leap day, 2000 has one. */
+    assert_int_equal(civil_from_seconds(utc_of(1900, 2, 28) + SECONDS_PER_DAY).month, 3);
+    assert_int_equal(civil_from_seconds(utc_of(2100, 2, 28) + SECONDS_PER_DAY).month, 3);
+    assert_int_equal(civil_from_seconds(utc_of(2000, 2, 28) + SECONDS_PER_DAY).day, 29);
+}
+
+/* IERS Bulletin C 72: TAI-UTC is 37 s since 2017-01-01; 36 from 2015-07, 32 from 1999. TT = TAI
+ * + 32.184. */
+static void leap_seconds_are_those_of_the_bulletin(void **state)
+{
+    static const struct {
+        int year, month;
+        double tai_minus_utc;
+    } rows[] = {{1999, 1, 32}, {2006, 1, 33}, {2009, 1, 34}, {2012, 7, 35},
+                {2015, 7, 36}, {2017, 1, 37}, {2026, 8, 37}, {2060, 1, 37}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        double utc = utc_of(rows[i].year, rows[i].month, 1);
+        double offset = tt_from_utc(utc) - (utc - 10957.5 * SECONDS_PER_DAY);
+
+        assert_float_equal(offset, rows[i].tai_minus_utc + 32.184, 1e-6);
+        assert_float_equal(utc_from_tt(tt_from_utc(utc)), utc, 1e-6);
+    }
+    assert_true(utc_is_announced(utc_of(2027, 6, 27)));
+    assert_false(utc_is_announced(utc_of(2027, 6, 29)));
+}
+
+/* delta T column of the Five Millennium Catalog of Lunar Eclipses (NASA/TP-2009-214173): whole
+ * seconds. */
+static void delta_t_before_1972_matches_the_catalogue(void **state)
+{
+    static const struct {
+        int year, month, day;
+        double delta_t_s;
+    } rows[] = {{1950, 4, 2, 29},   {1953, 7, 26, 30},  {1955, 6, 5, 31}, {1958, 4, 4, 32},
+                {1963, 12, 30, 35}, {1967, 10, 18, 38}, {1971, 8, 6, 42}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        double ut1 = utc_of(rows[i].year, rows[i].month, rows[i].day);
+        double delta_t = tt_from_utc(ut1) - (ut1 - 10957.5 * SECONDS_PER_DAY);
+
+        assert_false(utc_scale_is_utc(ut1));
+        assert_float_equal(delta_t, rows[i].delta_t_s, 0.5);
+        assert_float_equal(utc_from_tt(tt_from_utc(ut1)), ut1, 1e-6);
+    }
+}
+
+static void unknown_stays_unknown(void **state)
+{
+    (void)state;
+    assert_true(isnan(tt_from_utc(NAN)));
+    assert_true(isnan(utc_from_tt(NAN)));
+}
+
+static void zone_steps_are_in_force_from_their_instant(void **state)
+{
+    struct zone_table zone = {.name = "Test/Zone", .count = 2};
+    const char *abbreviation;
+
+    (void)state;
+    zone.step[0].offset_s = 7200;
+    zone.step[0].abbreviation[0] = 'A';
+    zone.step[1].from_utc = 1000;
+    zone.step[1].offset_s = 3600;
+    zone.step[1].abbreviation[0] = 'B';
+    assert_int_equal(zone_offset(&zone, 999.9, &abbreviation), 7200);
+    assert_string_equal(abbreviation, "A");
+    assert_int_equal(zone_offset(&zone, 1000, &abbreviation), 3600);
+    assert_string_equal(abbreviation, "B");
+    zone_utc(&zone);
+    assert_int_equal(zone_offset(&zone, 1e9, NULL), 0);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(calendar_goes_both_ways),
+        cmocka_unit_test(leap_seconds_are_those_of_the_bulletin),
+        cmocka_unit_test(delta_t_before_1972_matches_the_catalogue),
+        cmocka_unit_test(unknown_stays_unknown),
+        cmocka_unit_test(zone_steps_are_in_force_from_their_instant),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

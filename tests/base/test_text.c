@@ -1,0 +1,197 @@
+/* Text in and out. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+#include <math.h>
+#include <moonstand/base.h>
+#include <string.h>
+
+static void angles_in_every_form(void **state)
+{
+    static const struct {
+        const char *text;
+        bool latitude;
+        double deg;
+    } good[] = {
+        {"-3.1019", true, -3.1019},
+        {"62", true, 62},
+        {"+62.5", true, 62.5},
+        {"3 6 7 S", true, -(3 + 6 / 60.0 + 7 / 3600.0)},
+        {"S 3 6 7", true, -(3 + 6 / 60.0 + 7 / 3600.0)},
+        {"3\xc2\xb0"
+         "06'07\"S",
+         true, -(3 + 6 / 60.0 + 7 / 3600.0)},
+        {"60d01'30\"W", false, -(60 + 1.5 / 60)},
+        {"60:01:30.5 W", false, -(60 + 1 / 60.0 + 30.5 / 3600)},
+        {"60d1.5mE", false, 60.025},
+        {"-60 30", false, -60.5},
+        {"180", false, 180},
+        {"0.5n", true, 0.5},
+    };
+    static const struct {
+        const char *text;
+        bool latitude;
+    } bad[] = {{"", true},           {"N", true},       {"91", true},   {"62 E", true},
+               {"-62 N", true},      {"62 60 0", true}, {"181", false}, {"60 0 60", false},
+               {"12x", false},       {"1e1", true},     {"nan", true},  {"0x10", true},
+               {"60 30.5 10", true}, {"1.2.3", true},   {"- 3", false}, {"62 N 3", true},
+               {"62 N N", true}};
+    struct fault fault;
+    double deg;
+
+    (void)state;
+    for (size_t i = 0; i < sizeof good / sizeof good[0]; i++) {
+        deg = 1e9;
+        if (parse_angle_deg(good[i].text, good[i].latitude, &deg, &fault) != 0)
+            fail_msg("'%s' was refused: %s", good[i].text, fault.text);
+        assert_float_equal(deg, good[i].deg, 1e-12);
+    }
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        deg = 1e9;
+        if (parse_angle_deg(bad[i].text, bad[i].latitude, &deg, &fault) == 0)
+            fail_msg("'%s' was taken as %g", bad[i].text, deg);
+        assert_true(deg == 1e9);
+        assert_true(strlen(fault.text) > 0);
+    }
+}
+
+static void sites(void **state)
+{
+    double lat, lon, height;
+    struct fault fault;
+
+    (void)state;
+    assert_int_equal(parse_site("-3.1019,-60.025,92", &lat, &lon, &height, &fault), 0);
+    assert_true(lat == -3.1019 && lon == -60.025 && height == 92);
+    assert_int_equal(parse_site("62 N,60 E", &lat, &lon, &height, &fault), 0);
+    assert_true(lat == 62 && lon == 60 && height == 0);
+    assert_int_equal(parse_site("62", &lat, &lon, &height, &fault), -1);
+    assert_int_equal(parse_site("62,60,1,2", &lat, &lon, &height, &fault), -1);
+    assert_int_equal(parse_site("62,60,", &lat, &lon, &height, &fault), -1);
+    assert_int_equal(parse_site("62,60,9001", &lat, &lon, &height, &fault), -1);
+    assert_true(lat == 62 && lon == 60 && height == 0);
+}
+
+static void instants_and_days(void **state)
+{
+    static const char *const bad[] = {"2028-13-01",
+                                      "2028-02-30",
+                                      "1899-12-31",
+                                      "2101-01-01",
+                                      "2028-1-1",
+                                      "2028-12-31x",
+                                      "",
+                                      "2028-12-31T25:00",
+                                      "2028-12-31T10:60",
+                                      "2028-12-31T10:00:60",
+                                      "2028-12-31T10:00:01.",
+                                      "2028-12-31T10:00+01:00"};
+    double utc;
+    struct fault fault;
+
+    (void)state;
+    assert_int_equal(parse_day("1970-01-02", &utc, &fault), 0);
+    assert_true(utc == 86400);
+    assert_int_equal(parse_day("2000-02-29", &utc, &fault), 0);
+    assert_int_equal(parse_instant("1970-01-01T00:01", &utc, &fault), 0);
+    assert_true(utc == 60);
+    assert_int_equal(parse_instant("1970-01-01T00:00:07.25Z", &utc, &fault), 0);
+    assert_float_equal(utc, 7.25, 1e-9);
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        assert_int_equal(parse_day(bad[i], &utc, &fault), -1);
+        assert_int_equal(parse_instant(bad[i], &utc, &fault), -1);
+    }
+}
+
+static void numbers_and_spans(void **state)
+{
+    static const char *const bad_numbers[] = {"",    "1,5", "nan", "inf", "1e999",
+                                              "0x1", " 1",  "1 ",  "--1"};
+    static const char *const bad_spans[] = {"", "-5", "5x", "5m1h", "h", "1h30", "1m2m"};
+    double value;
+    struct fault fault;
+
+    (void)state;
+    assert_int_equal(parse_number("-1.5e1", -20, 20, &value, &fault), 0);
+    assert_true(value == -15);
+    assert_int_equal(parse_number("21", -20, 20, &value, &fault), -1);
+    assert_string_equal(fault.text, "21 is out of range; allowed is -20 to 20");
+    for (size_t i = 0; i < sizeof bad_numbers / sizeof bad_numbers[0]; i++)
+        assert_int_equal(parse_number(bad_numbers[i], -1e9, 1e9, &value, &fault), -1);
+    assert_int_equal(parse_span("1h30m", &value, &fault), 0);
+    assert_true(value == 5400);
+    assert_int_equal(parse_span("90", &value, &fault), 0);
+    assert_true(value == 90);
+    assert_int_equal(parse_span("2m10.5s", &value, &fault), 0);
+    assert_true(value == 130.5);
+    for (size_t i = 0; i < sizeof bad_spans / sizeof bad_spans[0]; i++)
+        assert_int_equal(parse_span(bad_spans[i], &value, &fault), -1);
+}
+
+static void instants_out(void **state)
+{
+    char out[TEXT_INSTANT];
+
+    (void)state;
+    assert_string_equal(format_iso(out, 0, 0, "Z"), "1970-01-01T00:00:00Z");
+    assert_string_equal(format_iso(out, 59.96, 1, "Z"), "1970-01-01T00:01:00.0Z");
+    assert_string_equal(format_iso(out, 59.94, 1, ""), "1970-01-01T00:00:59.9");
+    assert_string_equal(format_iso(out, -0.25, 3, "Z"), "1969-12-31T23:59:59.750Z");
+    assert_string_equal(format_iso(out, 1861894398.1234, 3, "Z"), "2028-12-31T16:53:18.123Z");
+    assert_string_equal(format_iso(out, NAN, 1, "Z"), "-");
+    assert_string_equal(format_clock(out, 86399.99, true), "23:59:59");
+    assert_string_equal(format_clock(out, 3600, false), "01:00");
+    assert_string_equal(format_span(out, 3753.4), "1:02:33");
+    assert_string_equal(format_span(out, 727), "12:07");
+    assert_string_equal(format_span(out, -9.9), "-0:09");
+    assert_string_equal(format_span(out, -0.5), "0:00");
+    assert_string_equal(format_span(out, NAN), "-");
+    assert_string_equal(format_span(out, INFINITY), "-");
+}
+
+static void compass_points(void **state)
+{
+    (void)state;
+    assert_string_equal(compass_point(0), "N");
+    assert_string_equal(compass_point(rad_from_deg(348.7)), "NNW");
+    assert_string_equal(compass_point(rad_from_deg(348.8)), "N");
+    assert_string_equal(compass_point(rad_from_deg(90)), "E");
+    assert_string_equal(compass_point(NAN), "-");
+}
+
+static void clean_text(void **state)
+{
+    static const char *const dirty[] = {"a\nb",     "\x1b[2J",      "\x7f",
+                                        "\xc0\x80", "\xed\xa0\x80", "\xf5\x80\x80\x80",
+                                        "\xc2\x9b", "\xe2\x82",     "\x80"};
+
+    (void)state;
+    assert_true(text_is_clean(""));
+    assert_true(text_is_clean("caf\xc3\xa9 \xe2\x82\xac \xf0\x9f\x8c\x95"));
+    for (size_t i = 0; i < sizeof dirty / sizeof dirty[0]; i++)
+        assert_false(text_is_clean(dirty[i]));
+}
+
+static void angles_wrap(void **state)
+{
+    (void)state;
+    assert_float_equal(angle_wrap(-0.5), 2 * PI - 0.5, 1e-15);
+    assert_true(angle_wrap(-1e-20) < 2 * PI);
+    assert_float_equal(angle_wrap_signed(PI + 0.25), -PI + 0.25, 1e-15);
+    assert_float_equal(arcsec_from_rad(rad_from_deg(1)), 3600, 1e-9);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(angles_in_every_form), cmocka_unit_test(sites),
+        cmocka_unit_test(instants_and_days),    cmocka_unit_test(numbers_and_spans),
+        cmocka_unit_test(instants_out),         cmocka_unit_test(compass_points),
+        cmocka_unit_test(clean_text),           cmocka_unit_test(angles_wrap),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
