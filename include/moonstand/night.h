@@ -215,7 +215,8 @@ struct night {
     double utc_from, utc_to;
     struct track track;                /* over the same span */
     double contact_utc[CONTACT_COUNT]; /* NaN where missing */
-    /* contacts, shading, and the sky's events of the eclipse's night and of the day that is followed */
+    /* contacts, shading, and the sky's events of the eclipse's night and of the day that is
+     * followed */
     int event_count;
     struct night_event event[NIGHT_EVENTS];
     double danjon_state; /* state of the air in force */

@@ -61,3 +61,37 @@ int night_decide(const struct night *night, const struct moment *moment, struct 
     }
     return count;
 }
+
+static struct act missed_act(double utc, double due_utc, const char *text)
+{
+    struct act act = {.utc = utc, .boot_s = NAN, .kind = ACT_MISSED, .rig = -1, .value = {due_utc}};
+
+    (void)snprintf(act.text, sizeof act.text, "%s", text);
+    return act;
+}
+
+int night_missed(const struct night *night, double from_utc, double to_utc, struct act *acts,
+                 int most)
+{
+    const struct checklist *list = &night->setup.checklist;
+    int count = 0;
+
+    if (most > 0)
+        acts[count++] = (struct act){
+            .utc = to_utc, .boot_s = NAN, .kind = ACT_GAP, .rig = -1, .value = {from_utc, to_utc}};
+    for (int i = 0; i < night->event_count && count < most; i++) {
+        const struct night_event *event = &night->event[i];
+
+        if (event->utc > from_utc && event->utc <= to_utc)
+            acts[count++] = missed_act(to_utc, event->utc, night_event_name(event));
+    }
+    for (int i = 0; i < list->count && count < most; i++) {
+        double due = list->item[i].has_due
+                         ? utc_from_tt(contact_offset_tt(&list->item[i].due, &night->eclipse))
+                         : NAN;
+
+        if (due > from_utc && due <= to_utc && !isfinite(night->checked_utc[i]))
+            acts[count++] = missed_act(to_utc, due, list->item[i].text);
+    }
+    return count;
+}

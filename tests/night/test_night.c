@@ -1,0 +1,335 @@
+/* The fold of acts, what it derives, and the moment, on the total eclipse of 2028-12-31. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+#include <math.h>
+#include <moonstand/night.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static struct setup setup;
+static struct eclipse eclipse;
+static struct zone_table zone;
+static struct readings readings;
+
+static int prepare(void **state)
+{
+    (void)state;
+    setup_default(&setup);
+    setup.has_site = true;
+    setup.site.latitude_deg = 62;
+    setup.site.longitude_deg = 60;
+    setup.site.height_m = 420;
+    zone_utc(&zone);
+    readings_none(&readings);
+    return eclipse_of_day(1861833600, SHADOW_DANJON, &eclipse) ? 0 : -1; /* 2028-12-31 */
+}
+
+static struct night *open_night(void)
+{
+    struct night *night = calloc(1, sizeof *night);
+    struct fault fault;
+
+    assert_non_null(night);
+    assert_int_equal(night_open(night, &setup, &eclipse, &zone, false, &fault), 0);
+    night_follow(night, utc_from_tt(eclipse.tt[CONTACT_GREATEST]));
+    return night;
+}
+
+static void close_night(struct night *night)
+{
+    night_close(night);
+    free(night);
+}
+
+static uint64_t apply(struct night *night, struct act act)
+{
+    struct fault fault = {""};
+
+    if (night_apply(night, &act, &fault) != 0)
+        fail_msg("%s", fault.text);
+    night_follow(night, act.utc);
+    return act.seq;
+}
+
+static int refused(struct night *night, struct act act)
+{
+    struct fault fault = {""};
+    int result = night_apply(night, &act, &fault);
+
+    assert_int_equal(result, -1);
+    return strlen(fault.text) > 0;
+}
+
+static double contact(const struct night *night, enum contact which)
+{
+    return night->contact_utc[which];
+}
+
+static void a_night_without_site_is_refused(void **state)
+{
+    struct night night;
+    struct setup no_site;
+    struct fault fault;
+
+    (void)state;
+    setup_default(&no_site);
+    assert_int_equal(night_open(&night, &no_site, &eclipse, &zone, false, &fault), -1);
+    assert_non_null(strstr(fault.text, "--site"));
+}
+
+static void ticks_are_kept_with_their_time_and_undone(void **state)
+{
+    struct night *night = open_night();
+    const char *id = setup.checklist.item[3].id;
+    double utc = contact(night, CONTACT_P1);
+    struct act tick = {.utc = utc, .kind = ACT_CHECK, .rig = -1, .value = {1}};
+    uint64_t seq;
+
+    (void)state;
+    (void)snprintf(tick.text, sizeof tick.text, "%s", id);
+    seq = apply(night, tick);
+    assert_true(night->checked_utc[3] == utc);
+    assert_ptr_equal(night_last_undoable(night), &night->acts[night->act_count - 1]);
+    apply(night, (struct act){.utc = utc + 5, .kind = ACT_UNDO, .rig = -1, .ref = seq});
+    assert_true(isnan(night->checked_utc[3]));
+    assert_null(night_last_undoable(night));
+    close_night(night);
+}
+
+static void undo_takes_back_only_the_one_it_names(void **state)
+{
+    struct night *night = open_night();
+    double utc = contact(night, CONTACT_U1);
+    uint64_t first = apply(
+        night,
+        (struct act){.utc = utc, .kind = ACT_CORRECTION, .rig = 1, .value = {TARGET_LIT, 0.5}});
+
+    (void)state;
+    apply(night, (struct act){
+                     .utc = utc + 1, .kind = ACT_CORRECTION, .rig = 1, .value = {TARGET_UMBRA, 1}});
+    apply(night, (struct act){.utc = utc + 2, .kind = ACT_UNDO, .rig = -1, .ref = first});
+    assert_true(night->rig[1].correction_stops[TARGET_LIT] == 0);
+    assert_true(night->rig[1].correction_stops[TARGET_UMBRA] == 1);
+    close_night(night);
+}
+
+static void nonsense_is_refused_and_changes_nothing(void **state)
+{
+    struct night *night = open_night();
+    double utc = contact(night, CONTACT_U1);
+
+    (void)state;
+    assert_true(refused(night, (struct act){.utc = utc, .kind = ACT_AIM, .rig = 3}));
+    assert_true(
+        refused(night, (struct act){.utc = utc, .kind = ACT_AIM, .rig = 0, .value = {0.6, 0}}));
+    assert_true(
+        refused(night, (struct act){.utc = utc, .kind = ACT_DANJON, .rig = -1, .value = {5}}));
+    assert_true(
+        refused(night, (struct act){.utc = utc, .kind = ACT_DANJON, .rig = -1, .value = {NAN}}));
+    assert_true(
+        refused(night, (struct act){.utc = utc, .kind = ACT_CHECK, .rig = -1, .text = "none"}));
+    assert_true(refused(night, (struct act){.utc = utc, .kind = ACT_UNDO, .rig = -1, .ref = 7}));
+    assert_true(refused(night, (struct act){.utc = NAN, .kind = ACT_NOTE, .rig = -1}));
+    assert_true(refused(night, (struct act){.utc = utc, .kind = ACT_KINDS, .rig = -1}));
+    assert_int_equal(night->act_count, 0);
+    close_night(night);
+}
+
+static void a_known_number_is_ignored(void **state)
+{
+    struct night *night = open_night();
+    struct act frame = {.seq = 1, .utc = contact(night, CONTACT_U1), .kind = ACT_FRAME, .rig = 0};
+    struct fault fault;
+
+    (void)state;
+    assert_int_equal(night_apply(night, &frame, &fault), 0);
+    assert_int_equal(night_apply(night, &frame, &fault), 1);
+    assert_int_equal(night->rig[0].frames, 1);
+    close_night(night);
+}
+
+/* Warned, due, written down once, aimed again, quiet. */
+static void the_drift_alarm_runs_its_course(void **state)
+{
+    struct night *night = open_night();
+    double utc = contact(night, CONTACT_U1), leaves;
+    struct moment moment;
+    struct act acts[8];
+    int settings, count;
+
+    (void)state;
+    moment_at(night, &readings, utc, &moment);
+    assert_int_equal(moment.rig[1].aim_state, AIM_FREE);
+    apply(night, (struct act){.utc = utc, .kind = ACT_AIM, .rig = 1, .value = {0, 0}});
+    leaves = night->rig[1].leaves_utc;
+    assert_true(leaves > utc + 100 && leaves < utc + 600);
+
+    moment_at(night, &readings, utc + 1, &moment);
+    assert_int_equal(moment.rig[1].aim_state, AIM_STEADY);
+    assert_float_equal(moment.rig[1].leaves_in_s, leaves - utc - 1, 1e-6);
+    moment_at(night, &readings, leaves - setup.rig[1].warn_s + 1, &moment);
+    assert_int_equal(moment.rig[1].aim_state, AIM_SOON);
+    assert_int_equal(moment.alarm_rig, -1);
+
+    moment_at(night, &readings, leaves + 1, &moment);
+    assert_int_equal(moment.rig[1].aim_state, AIM_DUE);
+    assert_int_equal(moment.alarm_rig, 1);
+    count = night_decide(night, &moment, acts, 8);
+    settings = count - 1;
+    assert_int_equal(settings, setup.rig_count);
+    for (int i = 0; i < count; i++)
+        apply(night, acts[i]);
+    assert_int_equal(night_decide(night, &moment, acts, 8), 0);
+    assert_false(night->rig[1].alarm_missed);
+
+    apply(night, (struct act){.utc = leaves + 2, .kind = ACT_SNOOZE, .rig = 1, .value = {60}});
+    moment_at(night, &readings, leaves + 3, &moment);
+    assert_int_equal(moment.rig[1].aim_state, AIM_SNOOZED);
+    assert_int_equal(moment.alarm_rig, -1);
+    moment_at(night, &readings, leaves + 63, &moment);
+    assert_int_equal(moment.rig[1].aim_state, AIM_DUE);
+
+    apply(night, (struct act){.utc = leaves + 70, .kind = ACT_AIM, .rig = 1});
+    moment_at(night, &readings, leaves + 71, &moment);
+    assert_int_equal(moment.rig[1].aim_state, AIM_STEADY);
+    close_night(night);
+}
+
+static void an_alarm_heard_late_is_written_down_as_missed(void **state)
+{
+    struct night *night = open_night();
+    double utc = contact(night, CONTACT_U1), leaves;
+    struct moment moment;
+    struct act acts[8];
+    bool missed = false;
+
+    (void)state;
+    apply(night, (struct act){.utc = utc, .kind = ACT_AIM, .rig = 1, .value = {0, 0}});
+    leaves = night->rig[1].leaves_utc;
+    moment_at(night, &readings, leaves + 3600, &moment);
+    for (int i = night_decide(night, &moment, acts, 8); i-- > 0;)
+        missed |= acts[i].kind == ACT_MISSED && acts[i].rig == 1 && acts[i].value[0] == leaves;
+    assert_true(missed);
+    close_night(night);
+}
+
+static void a_gap_names_what_passed_in_it(void **state)
+{
+    struct night *night = open_night();
+    double u2 = contact(night, CONTACT_U2);
+    struct act acts[64];
+    int count = night_missed(night, u2 - 10, u2 + 10, acts, 64);
+
+    (void)state;
+    assert_int_equal(acts[0].kind, ACT_GAP);
+    assert_true(count >= 2);
+    assert_string_equal(acts[1].text, "U2");
+    assert_true(acts[1].value[0] == u2);
+    close_night(night);
+}
+
+/* The same acts give the same state, whether applied live or replayed. */
+static void replay_gives_the_same_night(void **state)
+{
+    struct night *live = open_night(), *again = open_night();
+    double utc = contact(live, CONTACT_P1);
+
+    (void)state;
+    apply(live, (struct act){.utc = utc, .kind = ACT_AIM, .rig = 0, .value = {-0.2, 0.1}});
+    apply(live, (struct act){.utc = utc + 1, .kind = ACT_DANJON, .rig = -1, .value = {2}});
+    apply(
+        live,
+        (struct act){
+            .utc = utc + 2, .kind = ACT_SITE, .rig = -1, .value = {62.5, 61, 300}, .text = "gps"});
+    apply(live,
+          (struct act){
+              .utc = utc + 3, .kind = ACT_RIG, .rig = 1, .value = {3}, .text = "filter_stops"});
+    for (size_t i = 0; i < live->act_count; i++)
+        apply(again, live->acts[i]);
+    assert_int_equal(again->act_count, live->act_count);
+    assert_memory_equal(again->rig, live->rig, sizeof live->rig);
+    assert_memory_equal(&again->observer, &live->observer, sizeof live->observer);
+    assert_memory_equal(again->run, live->run, sizeof live->run);
+    assert_string_equal(again->site_source, "gps");
+    close_night(live);
+    close_night(again);
+}
+
+static void a_moved_site_moves_the_night(void **state)
+{
+    struct night *night = open_night();
+    double utc = contact(night, CONTACT_GREATEST);
+    struct moment before, after;
+
+    (void)state;
+    moment_at(night, &readings, utc, &before);
+    apply(night,
+          (struct act){
+              .utc = utc, .kind = ACT_SITE, .rig = -1, .value = {48, 100, 0}, .text = "hand"});
+    moment_at(night, &readings, utc, &after);
+    assert_true(fabs(after.moon.azimuth_rad - before.moon.azimuth_rad) > 0.1);
+    close_night(night);
+}
+
+/* Another day than the eclipse's is followed too, and back again. */
+static void any_instant_can_be_followed(void **state)
+{
+    struct night *night = open_night();
+    double utc = contact(night, CONTACT_GREATEST);
+    struct moment moment, first;
+
+    (void)state;
+    moment_at(night, &readings, utc, &first);
+    night_follow(night, utc - 40 * SECONDS_PER_DAY);
+    moment_at(night, &readings, utc - 40 * SECONDS_PER_DAY, &moment);
+    assert_true(isfinite(moment.moon.altitude_rad));
+    assert_true(moment.next >= 0);
+    assert_true(night->event[moment.next].utc < utc - 39 * SECONDS_PER_DAY);
+    night_follow(night, utc);
+    moment_at(night, &readings, utc, &moment);
+    assert_true(moment.moon.altitude_rad == first.moon.altitude_rad);
+    assert_int_equal(moment.next, first.next);
+    close_night(night);
+}
+
+static void runs_cover_the_eclipse_without_holes(void **state)
+{
+    struct night *night = open_night();
+
+    (void)state;
+    for (int rig = 0; rig < setup.rig_count; rig++) {
+        const struct run *run = &night->run[rig];
+
+        assert_true(run->count > 1);
+        assert_float_equal(run->segment[0].utc_from, contact(night, CONTACT_P1), 1e-6);
+        assert_true(contact(night, CONTACT_P4) - run->segment[run->count - 1].utc_to <= 30);
+        for (int i = 1; i < run->count; i++)
+            assert_true(run->segment[i].utc_from == run->segment[i - 1].utc_to);
+    }
+    close_night(night);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_night_without_site_is_refused),
+        cmocka_unit_test(ticks_are_kept_with_their_time_and_undone),
+        cmocka_unit_test(undo_takes_back_only_the_one_it_names),
+        cmocka_unit_test(nonsense_is_refused_and_changes_nothing),
+        cmocka_unit_test(a_known_number_is_ignored),
+        cmocka_unit_test(the_drift_alarm_runs_its_course),
+        cmocka_unit_test(an_alarm_heard_late_is_written_down_as_missed),
+        cmocka_unit_test(a_gap_names_what_passed_in_it),
+        cmocka_unit_test(replay_gives_the_same_night),
+        cmocka_unit_test(a_moved_site_moves_the_night),
+        cmocka_unit_test(any_instant_can_be_followed),
+        cmocka_unit_test(runs_cover_the_eclipse_without_holes),
+    };
+
+    return cmocka_run_group_tests(tests, prepare, NULL);
+}
