@@ -1,0 +1,273 @@
+/* The commands that print and end. */
+#include "app.h"
+
+#include <moonstand/report.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Reads options; where the command is then already over, *status says how. */
+static bool begin(int argc, char **argv, const char *allowed, const char *help_text,
+                  struct options *options, int *status)
+{
+    struct fault fault;
+    bool help;
+
+    if (options_read(argc, argv, allowed, options, &help, &fault) != 0) {
+        *status = complain(EXIT_BAD_INPUT, &fault);
+        return false;
+    }
+    if (help) {
+        fputs(help_text, stdout);
+        *status = EXIT_DONE;
+        return false;
+    }
+    return true;
+}
+
+/* A print that failed is the machine's fault (a full disk, a closed pipe). */
+static int printed(int result)
+{
+    struct fault fault;
+
+    if (result == 0 && fflush(stdout) == 0)
+        return EXIT_DONE;
+    (void)fault_set(&fault, "could not write the output");
+    return complain(EXIT_MACHINE, &fault);
+}
+
+/* ---- nights ---- */
+
+static const char nights_help[] =
+    "moonstand nights --from DAY --to DAY [--site LAT,LON[,ELEV_M]]\n"
+    "                 [--shadow danjon|chauvenet|oblate] [--kind any|penumbral|partial|total] [--json]\n"
+    "  Lists the lunar eclipses of a span; --to is inclusive. With a site: what is up from there.\n"
+    "  Example: moonstand nights --from 2028-01-01 --to 2029-12-31 --site 62,60,420\n";
+
+static int parse_kind(const char *name, int *kind, struct fault *fault)
+{
+    *kind = 0;
+    if (!name || strcmp(name, "any") == 0)
+        return 0;
+    for (int i = ECLIPSE_PENUMBRAL; i <= ECLIPSE_TOTAL; i++)
+        if (strcmp(name, eclipse_kind_name((enum eclipse_kind)i)) == 0) {
+            *kind = i;
+            return 0;
+        }
+    return fault_set(fault, "--kind: '%.40s' is none of any, penumbral, partial, total", name);
+}
+
+static int parse_span_of_days(const struct options *options, double *from, double *to,
+                              struct fault *fault)
+{
+    struct fault cause;
+
+    if (!options->from || !options->to)
+        return fault_set(fault, "--from DAY and --to DAY are needed");
+    if (parse_day(options->from, from, &cause) != 0)
+        return fault_set(fault, "--from: %s", cause.text);
+    if (parse_day(options->to, to, &cause) != 0)
+        return fault_set(fault, "--to: %s", cause.text);
+    if (*to < *from)
+        return fault_set(fault, "--to %s lies before --from %s", options->to, options->from);
+    *to += SECONDS_PER_DAY;
+    return 0;
+}
+
+static int search_span(double from, double to, enum shadow_rule rule, struct eclipse **eclipses,
+                       size_t *count)
+{
+    /* At most five a year. */
+    size_t most = (size_t)((to - from) / (365 * SECONDS_PER_DAY) + 2) * 5;
+
+    *eclipses = malloc(most * sizeof **eclipses);
+    if (!*eclipses)
+        return -1;
+    *count = eclipse_search(tt_from_utc(from), tt_from_utc(to), rule, *eclipses, most);
+    return 0;
+}
+
+static int make_entries(const struct eclipse *eclipses, size_t count, int kind,
+                        const struct observer *observer, struct nights_entry **entries,
+                        size_t *entry_count)
+{
+    *entry_count = 0;
+    *entries = calloc(count ? count : 1, sizeof **entries);
+    if (!*entries)
+        return -1;
+    for (size_t i = 0; i < count; i++)
+        if ((kind == 0 || (int)eclipses[i].kind == kind) &&
+            nights_entry_make(&(*entries)[(*entry_count)++], &eclipses[i], observer) != 0)
+            return -1;
+    return 0;
+}
+
+static int print_nights(const struct options *options, double from, double to,
+                        enum shadow_rule rule, int kind)
+{
+    struct eclipse *eclipses = NULL;
+    struct nights_entry *entries = NULL;
+    struct observer observer;
+    size_t count = 0, entry_count = 0;
+    int status = EXIT_MACHINE;
+
+    if (options->has_site)
+        observer_make(&observer, rad_from_deg(options->latitude_deg),
+                      rad_from_deg(options->longitude_deg), options->height_m);
+    if (search_span(from, to, rule, &eclipses, &count) == 0 &&
+        make_entries(eclipses, count, kind, options->has_site ? &observer : NULL, &entries,
+                     &entry_count) == 0) {
+        status = printed(options->json ? report_nights_json(stdout, entries, entry_count)
+                                       : report_nights_text(stdout, entries, entry_count));
+        if (status == EXIT_DONE && entry_count == 0)
+            status = EXIT_NOTHING;
+    }
+    free(eclipses);
+    free(entries);
+    return status;
+}
+
+int command_nights(int argc, char **argv)
+{
+    struct options options;
+    struct fault fault;
+    enum shadow_rule rule = SHADOW_DANJON;
+    double from, to;
+    int kind, status;
+
+    if (!begin(argc, argv, "from to site shadow kind json", nights_help, &options, &status))
+        return status;
+    if (parse_span_of_days(&options, &from, &to, &fault) != 0 ||
+        (options.shadow && shadow_rule_parse(options.shadow, &rule, &fault) != 0) ||
+        parse_kind(options.kind, &kind, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    return print_nights(&options, from, to, rule, kind);
+}
+
+/* ---- now ---- */
+
+static const char now_help[] =
+    "moonstand now [--at INSTANT] [--site LAT,LON[,ELEV_M]] [--eclipse DAY] [--setup FILE]\n"
+    "              [--json | --canvas COLUMNSxROWS [--ascii]]\n"
+    "  What is true at one instant (UTC; without --at: this one).\n"
+    "  Example: moonstand now --at 2028-12-31T16:20 --site 62,60,420 --json\n";
+
+/* Any eclipse in progress or to come, also one that is not up from here. */
+static int eclipse_for_now(const struct options *options, const struct setup *setup, double utc,
+                           struct eclipse *eclipse, struct fault *fault)
+{
+    if (options->eclipse)
+        return choose_eclipse(options, setup, utc, eclipse, fault);
+    if (!eclipse_current(utc, setup->rule, eclipse))
+        return fault_set(fault, "no eclipse after this instant before the end of %d", YEAR_LAST);
+    return 0;
+}
+
+int command_now(int argc, char **argv)
+{
+    struct options options;
+    struct fault fault;
+    struct clock clock;
+    static struct setup setup;
+    static struct night night;
+    struct eclipse eclipse;
+    double utc;
+    int status;
+
+    if (!begin(argc, argv, "at site eclipse setup json canvas ascii theme", now_help, &options, &status))
+        return status;
+    clock_machine(&clock);
+    utc = clock.utc(&clock);
+    if ((options.at && parse_instant(options.at, &utc, &fault) != 0) ||
+        load_setup(&options, &setup, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    if (!setup.has_site) {
+        (void)fault_set(&fault, "no site: give --site LAT,LON[,ELEV_M], or write one with "
+                                "'moonstand setup'");
+        return complain(EXIT_BAD_INPUT, &fault);
+    }
+    if (eclipse_for_now(&options, &setup, utc, &eclipse, &fault) != 0)
+        return complain(options.eclipse ? EXIT_BAD_INPUT : EXIT_NOTHING, &fault);
+    if (open_night(&setup, &eclipse, false, &night, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    status = print_moment(&options, &night, utc);
+    night_close(&night);
+    return status;
+}
+
+int print_moment(const struct options *options, struct night *night, double utc)
+{
+    static struct moment moment;
+    struct readings readings;
+
+    readings_none(&readings);
+    night_follow(night, utc);
+    moment_at(night, &readings, utc, &moment);
+    if (options->canvas)
+        return print_canvas(options, night, &moment);
+    return printed(options->json ? report_now_json(stdout, night, &moment)
+                                 : report_now_text(stdout, night, &moment));
+}
+
+/* ---- plan ---- */
+
+static const char plan_help[] =
+    "moonstand plan [--eclipse DAY] [--site LAT,LON[,ELEV_M]] [--setup FILE] [--json | --calendar]\n"
+    "  The plan of one night for a printer: contacts, settings, intervalometer sheet, checklist.\n"
+    "  --calendar prints contacts and reminders as an iCalendar file instead.\n"
+    "  Example: moonstand plan --eclipse 2028-12-31 --site 62,60,420 > plan.txt\n";
+
+int command_plan(int argc, char **argv)
+{
+    struct options options;
+    struct fault fault;
+    struct clock clock;
+    static struct setup setup;
+    static struct night night;
+    struct eclipse eclipse;
+    double utc;
+    int status;
+
+    if (!begin(argc, argv, "eclipse site setup json calendar", plan_help, &options, &status))
+        return status;
+    clock_machine(&clock);
+    utc = clock.utc(&clock);
+    if (load_setup(&options, &setup, &fault) != 0 ||
+        choose_eclipse(&options, &setup, utc, &eclipse, &fault) != 0 ||
+        open_night(&setup, &eclipse, false, &night, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    night_follow(&night, utc_from_tt(eclipse.tt[CONTACT_GREATEST]));
+    if (options.calendar)
+        status = printed(report_calendar(stdout, &night, utc));
+    else
+        status = printed(options.json ? report_plan_json(stdout, &night)
+                                      : report_plan_text(stdout, &night));
+    night_close(&night);
+    return status;
+}
+
+/* ---- air ---- */
+
+static const char air_help[] =
+    "moonstand air --temperature C --humidity PERCENT [--json]\n"
+    "  Dew point, frost point, how far the front glass is from them, and what to do.\n"
+    "  Example: moonstand air --temperature -3 --humidity 85\n";
+
+int command_air(int argc, char **argv)
+{
+    struct options options;
+    struct fault fault;
+    struct air air;
+    int status;
+
+    if (!begin(argc, argv, "temperature humidity json", air_help, &options, &status))
+        return status;
+    if (!options.has_temperature || !options.has_humidity) {
+        (void)fault_set(&fault, "--temperature C and --humidity PERCENT are needed");
+        return complain(EXIT_BAD_INPUT, &fault);
+    }
+    air_assess(options.temperature_c, options.humidity_percent, GLASS_COOLING_C, &air);
+    return printed(options.json ? report_air_json(stdout, &air) : report_air_text(stdout, &air));
+}
