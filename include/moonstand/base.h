@@ -158,5 +158,23 @@ enum role {
     ROLE_SHADE,  /* picture: inside the umbra */
     ROLE_COUNT
 };
+/* "label", "value" ... as theme files name them. */
+const char *role_name(enum role role);
+/* -1 with a fault where the name is none of them. */
+int role_parse(const char *name, enum role *role, struct fault *fault);
+
+/* How a theme shows a role: colour 0xRRGGBB and what remains where there is no colour. */
+struct look {
+    uint32_t rgb;
+    bool bold, reverse, underline;
+};
+/* A theme at its brightness steps: 0 normal, 1 dim. The background is painted, never left to the
+ * terminal. */
+enum { THEME_STEPS = 2 };
+struct theme {
+    char name[32];
+    uint32_t background[THEME_STEPS];
+    struct look look[THEME_STEPS][ROLE_COUNT];
+};
 
 #endif
