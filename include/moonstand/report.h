@@ -1,0 +1,83 @@
+/* report: a night or a moment as text for people, JSON and CSV for tools, a calendar.
+ *
+ * Every report_ function writes to `out` and returns 0, or -1 where writing failed or memory ran
+ * out. JSON keys are those of the manual page; what is unknown is a missing key, in CSV an empty
+ * field. Instants are ISO 8601 UTC with milliseconds and Z (before 1972 the scale is UT1).
+ * The text for people stays below 80 columns; its own words are ASCII, names and notes of the user
+ * stand as the user wrote them.
+ */
+#ifndef MOONSTAND_REPORT_H
+#define MOONSTAND_REPORT_H
+
+#include <moonstand/night.h>
+
+#include <stdio.h>
+
+/* ---- eclipses to choose from ---- */
+
+struct nights_entry {
+    struct eclipse eclipse;
+    bool has_site;
+    struct sight seen[CONTACT_COUNT]; /* where has_site, for the contacts that exist */
+};
+
+/* One entry; `observer` null: no site. -1 where the sky could not be computed. */
+int nights_entry_make(struct nights_entry *entry, const struct eclipse *eclipse,
+                      const struct observer *observer);
+int report_nights_json(FILE *out, const struct nights_entry *entries, size_t count);
+int report_nights_text(FILE *out, const struct nights_entry *entries, size_t count);
+
+/* ---- one instant ---- */
+
+/* `moment` is of `night`. */
+int report_now_json(FILE *out, const struct night *night, const struct moment *moment);
+int report_now_text(FILE *out, const struct night *night, const struct moment *moment);
+
+int report_air_json(FILE *out, const struct air *air);
+int report_air_text(FILE *out, const struct air *air);
+
+/* ---- the plan of a night; night_follow(night, greatest) comes first ---- */
+
+int report_plan_json(FILE *out, const struct night *night);
+int report_plan_text(FILE *out, const struct night *night);
+
+/* iCalendar (RFC 5545): contacts, moonrise and moonset around them, open checklist items with a due
+ * time, each with an alarm. `stamp_utc` becomes DTSTAMP. The UIDs of an eclipse stay the same from
+ * one calendar to the next. */
+int report_calendar(FILE *out, const struct night *night, double stamp_utc);
+
+/* ---- after the night: what the acts tell; night_follow(night, greatest) comes first ---- */
+
+int report_session_markdown(FILE *out, const struct night *night);
+int report_session_csv(FILE *out, const struct night *night);
+int report_session_json(FILE *out, const struct night *night);
+
+/* ---- putting pictures in order ---- */
+
+enum { PICTURE_NAME = 512 };
+struct picture {
+    char name[PICTURE_NAME];
+    double time; /* as written, seconds since 1970 */
+    bool is_utc; /* written with a Z: no camera's clock to correct */
+    int rig;     /* -1: not said */
+};
+struct pictures {
+    struct picture *item;
+    size_t count, room;
+};
+
+/* Reads rows `name,YYYY-MM-DDTHH:MM:SS[,rig]` (RFC 4180; a first row `name,time[,rig]` is taken as
+ * a header). The time is the camera's own clock, or UTC where it ends in Z; the rig is a name of
+ * the setup, and where there is but one rig it is that. -1 with a fault that names `source`, line
+ * and column. pictures_free in any case; `pictures` starts zeroed. */
+int pictures_read(FILE *in, const char *source, const struct night *night,
+                  struct pictures *pictures, struct fault *fault);
+void pictures_free(struct pictures *pictures);
+
+/* Per picture: UTC, phase, magnitudes, the Moon's altitude, the setting then in force. `clock` says
+ * how the UTC came about: "utc" as written, "corrected" by the camera's known error, "uncorrected":
+ * the error is not known and the camera is taken at its word. */
+int report_pictures_csv(FILE *out, const struct night *night, const struct pictures *pictures);
+int report_pictures_json(FILE *out, const struct night *night, const struct pictures *pictures);
+
+#endif

@@ -1,0 +1,33 @@
+/* Dew and frost. */
+#include "report.h"
+
+#include <math.h>
+
+int report_air_json(FILE *out, const struct air *air)
+{
+    struct document document;
+
+    document_object(&document);
+    put_air(&document, document.root, air);
+    return document_write(&document, out);
+}
+
+static void print_celsius(FILE *out, const char *label, double celsius)
+{
+    if (isfinite(celsius))
+        text_entry(out, label, "%.1f C", celsius);
+    else
+        text_entry(out, label, "-");
+}
+
+int report_air_text(FILE *out, const struct air *air)
+{
+    text_entry(out, "Air", "%.1f C, %.0f %%", air->temperature_c, air->humidity_percent);
+    print_celsius(out, "Dew point", air->dew_point_c);
+    if (isfinite(air->frost_point_c))
+        print_celsius(out, "Frost pt.", air->frost_point_c);
+    print_celsius(out, "Glass", air->glass_c);
+    if (isfinite(air->margin_c))
+        text_entry(out, "Margin", "%.1f C: %s", air->margin_c, air_advice_text(air->advice));
+    return text_done(out);
+}

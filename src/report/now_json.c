@@ -1,0 +1,202 @@
+/* A moment for tools. */
+#include "report.h"
+
+#include <math.h>
+
+static void put_moon(struct document *document, cJSON *object, const struct moment *moment)
+{
+    const struct sight *moon = &moment->moon;
+
+    put_deg(document, object, "altitude_deg", moon->altitude_rad);
+    put_deg(document, object, "altitude_airless_deg", moon->altitude_airless_rad);
+    put_deg(document, object, "azimuth_deg", moon->azimuth_rad);
+    put_number(document, object, "diameter_arcsec", 2 * arcsec_from_rad(moon->semidiameter_rad), 2);
+    put_deg(document, object, "parallactic_angle_deg", moon->parallactic_rad);
+    put_number(document, object, "distance_km", moon->distance_km, 2);
+}
+
+/* What the contract calls next: contacts, greatest, moonrise and moonset. */
+static bool is_next(const struct night_event *event)
+{
+    if (event->kind == NIGHT_SKY)
+        return event->which == SKY_MOONRISE || event->which == SKY_MOONSET;
+    return event->kind == NIGHT_CONTACT;
+}
+
+static void put_next(struct document *document, cJSON *object, const struct night *night,
+                     double utc)
+{
+    for (int i = 0; i < night->event_count; i++) {
+        const struct night_event *event = &night->event[i];
+        cJSON *next;
+
+        if (event->utc <= utc || !is_next(event))
+            continue;
+        next = put_object(document, object, "next");
+        put_text(document, next, "name", night_event_name(event));
+        put_instant(document, next, "at", event->utc);
+        put_number(document, next, "in_s", event->utc - utc, 3);
+        return;
+    }
+}
+
+static void put_phase(struct document *document, cJSON *object, const struct night *night,
+                      const struct moment *moment)
+{
+    put_instant(document, object, "greatest", night->contact_utc[CONTACT_GREATEST]);
+    put_text(document, object, "kind", eclipse_kind_name(night->eclipse.kind));
+    put_text(document, object, "phase", phase_name(moment->phase));
+    put_next(document, object, night, moment->utc);
+    put_number(document, object, "umbral_magnitude_now", moment->shadow.umbral_magnitude, 5);
+    put_number(document, object, "penumbral_magnitude_now", moment->shadow.penumbral_magnitude, 5);
+}
+
+static void put_setting(struct document *document, cJSON *object, const struct exposure *exposure)
+{
+    char label[SHUTTER_LABEL];
+
+    put_text(document, object, "shutter", shutter_label(exposure->shutter, label));
+    put_number(document, object, "shutter_s", exposure->shutter_s, 8);
+    put_number(document, object, "iso", iso_label(exposure->iso), 0);
+}
+
+static void put_exposure(struct document *document, cJSON *object, const struct exposure *exposure)
+{
+    put_text(document, object, "target", target_name(exposure->target));
+    put_number(document, object, "f_number", exposure->f_number, 2);
+    if (!exposure->known)
+        return;
+    put_setting(document, object, exposure);
+    put_number(document, object, "blur_px", exposure->blur_px, 3);
+    put_text(document, object, "limited_by", exposure_limit_name(exposure->limited_by));
+    put_number(document, object, "deficit_stops", exposure->deficit_stops, 2);
+    put_number(document, object, "correction_stops", exposure->correction_stops, 2);
+    put_number(document, object, "bracket_frames", exposure->bracket_frames, 0);
+    put_number(document, object, "bracket_step_stops", exposure->bracket_step_stops, 2);
+    put_number(document, object, "range_stops", exposure->range_stops, 2);
+    put_flag(document, object, "one_frame_holds_both", exposure->one_frame_holds_both);
+    put_flag(document, object, "vibration_risk", exposure->vibration_risk);
+}
+
+static const char *aim_state_name(enum aim_state state)
+{
+    static const char *const names[] = {"free",    "steady",  "soon", "due",
+                                        "snoozed", "tracked", "down"};
+
+    return names[state];
+}
+
+static void put_aim(struct document *document, cJSON *object, const struct night *night, int index,
+                    const struct moment *moment)
+{
+    const struct rig_moment *rig = &moment->rig[index];
+
+    put_number(document, object, "drift_arcsec_per_s", rig->aim.drift_arcsec_per_s, 4);
+    put_number(document, object, "drift_px_per_s", rig->aim.drift_px_per_s, 4);
+    put_number(document, object, "centred_stays_s", rig->aim.centred_stays_s, 1);
+    put_number(document, object, "place_x", rig->aim.place.x, 4);
+    put_number(document, object, "place_y", rig->aim.place.y, 4);
+    put_number(document, object, "placed_stays_s", rig->aim.placed_stays_s, 1);
+    put_text(document, object, "state", aim_state_name(rig->aim_state));
+    put_instant(document, object, "leaves", night->rig[index].leaves_utc);
+    put_number(document, object, "moon_x", rig->moon_at.x, 4);
+    put_number(document, object, "moon_y", rig->moon_at.y, 4);
+}
+
+static void put_rig(struct document *document, cJSON *rigs, const struct night *night, int index,
+                    const struct moment *moment)
+{
+    const struct rig_moment *rig = &moment->rig[index];
+    cJSON *object = put_object(document, rigs, NULL);
+    cJSON *exposure, *change;
+
+    put_text(document, object, "name", night->rig[index].rig.name);
+    put_text(document, object, "support", support_name(night->rig[index].rig.support));
+    exposure = put_object(document, object, "exposure");
+    put_exposure(document, exposure, &rig->exposure);
+    put_aim(document, put_object(document, object, "aim"), night, index, moment);
+    if (!isfinite(rig->change_utc) || !rig->change_to.known)
+        return;
+    change = put_object(document, object, "change");
+    put_instant(document, change, "at", rig->change_utc);
+    put_setting(document, change, &rig->change_to);
+}
+
+static void put_kit(struct document *document, cJSON *object, const struct night *night,
+                    const struct moment *moment)
+{
+    const struct readings *readings = &moment->readings;
+    cJSON *laptop;
+
+    put_number(document, object, "open", moment->check_open, 0);
+    put_number(document, object, "overdue", moment->check_overdue, 0);
+    if (moment->check_next >= 0)
+        put_text(document, object, "next", night->setup.checklist.item[moment->check_next].id);
+    put_checklist(document, object, night);
+    if (!isfinite(readings->battery_percent))
+        return;
+    laptop = put_object(document, object, "laptop");
+    put_number(document, laptop, "battery_percent", readings->battery_percent, 1);
+    put_number(document, laptop, "left_s", readings->battery_left_s, 0);
+    put_flag(document, laptop, "discharging", readings->battery_discharging);
+}
+
+static void put_gps(struct document *document, cJSON *object, const struct gps_reading *gps)
+{
+    put_text(document, object, "state", gps_state_name(gps->state));
+    if (gps->mode > 0)
+        put_number(document, object, "mode", gps->mode, 0);
+    if (gps->satellites >= 0)
+        put_number(document, object, "satellites", gps->satellites, 0);
+    put_number(document, object, "latitude_deg", gps->latitude_deg, 6);
+    put_number(document, object, "longitude_deg", gps->longitude_deg, 6);
+    put_number(document, object, "height_m", gps->height_m, 1);
+    put_number(document, object, "error_m", gps->error_m, 1);
+    put_number(document, object, "age_s", gps->age_s, 1);
+}
+
+static void put_clock(struct document *document, cJSON *object, const struct night *night,
+                      const struct moment *moment)
+{
+    const struct readings *readings = &moment->readings;
+    const char *abbreviation;
+    int offset_s = zone_offset(&night->zone, moment->utc, &abbreviation);
+    char local[TEXT_INSTANT];
+
+    put_instant(document, object, "utc", moment->utc);
+    put_text(document, object, "time_scale", scale_name(moment->utc));
+    put_tt(document, object, "tt", moment->tt);
+    put_text(document, object, "local", format_iso(local, moment->utc + offset_s, 3, ""));
+    put_number(document, object, "local_minus_utc_s", offset_s, 0);
+    put_text(document, object, "local_abbreviation", abbreviation);
+    put_flag(document, object, "utc_offset_held", moment->leap_held);
+    put_flag(document, object, "rehearsal", night->rehearsal);
+    if (readings->clock_synchronised >= 0)
+        put_flag(document, object, "synchronised", readings->clock_synchronised == 1);
+    put_number(document, object, "error_s", readings->clock_error_s, 6);
+    put_number(document, object, "laptop_minus_gps_s", readings->gps.clock_offset_s, 3);
+    put_number(document, object, "laptop_minus_gps_spread_s", readings->gps.clock_spread_s, 3);
+}
+
+int report_now_json(FILE *out, const struct night *night, const struct moment *moment)
+{
+    struct document document;
+    cJSON *root, *rigs, *air, *site;
+
+    document_object(&document);
+    root = document.root;
+    put_moon(&document, put_object(&document, root, "moon"), moment);
+    put_phase(&document, put_object(&document, root, "eclipse"), night, moment);
+    rigs = put_array(&document, root, "rigs");
+    for (int i = 0; i < night->setup.rig_count; i++)
+        put_rig(&document, rigs, night, i, moment);
+    put_kit(&document, put_object(&document, root, "kit"), night, moment);
+    air = put_object(&document, root, "air");
+    put_air(&document, air, &moment->air);
+    put_number(&document, air, "age_s", moment->air_age_s, 1);
+    site = put_object(&document, root, "site");
+    put_site(&document, site, night);
+    put_gps(&document, put_object(&document, site, "gps"), &moment->readings.gps);
+    put_clock(&document, put_object(&document, root, "clock"), night, moment);
+    return document_write(&document, out);
+}

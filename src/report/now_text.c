@@ -1,0 +1,223 @@
+/* A moment for people without a screen: one calm page. */
+#include "report.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { THEN_EVENTS = 4 };
+
+/* "17:27:18 UTC, 22:27:18 local (+05)"; the day as well where it is not today's. */
+static char *both_clocks(char *out, size_t size, const struct night *night, double utc, double now)
+{
+    char day[TEXT_INSTANT], today[TEXT_INSTANT], clock[TEXT_INSTANT], local[TEXT_INSTANT];
+    const char *abbreviation;
+    bool is_today = strcmp(local_day(day, night, utc), local_day(today, night, now)) == 0;
+
+    (void)zone_offset(&night->zone, utc, &abbreviation);
+    (void)snprintf(out, size, "%s%s%s %s, %s %s", is_today ? "" : day, is_today ? "" : " ",
+                   local_clock(local, night, utc), abbreviation, format_clock(clock, utc, true),
+                   scale_name(utc));
+    return out;
+}
+
+static bool counts(const struct night_event *event)
+{
+    return event->kind != NIGHT_SKY || event->which == SKY_MOONRISE || event->which == SKY_MOONSET;
+}
+
+static void print_event(FILE *out, const char *label, const struct night *night,
+                        const struct night_event *event, double now)
+{
+    char clocks[128], span[TEXT_SPAN];
+    bool is_contact = event->kind == NIGHT_CONTACT;
+
+    text_entry(out, label, "%s in %s: %s%s%s%s", night_event_name(event),
+               format_span(span, event->utc - now),
+               both_clocks(clocks, sizeof clocks, night, event->utc, now), is_contact ? " - " : "",
+               is_contact ? contact_meaning((enum contact)event->which) : "",
+               event->moon_up || !is_contact ? "" : " (Moon down)");
+}
+
+static void print_events(FILE *out, const struct night *night, const struct moment *moment)
+{
+    int left = THEN_EVENTS;
+
+    if (moment->next < 0) {
+        text_entry(out, "Next", "nothing more tonight");
+        return;
+    }
+    print_event(out, "Next", night, &night->event[moment->next], moment->utc);
+    for (int i = moment->next + 1; i < night->event_count && left > 0; i++)
+        if (counts(&night->event[i])) {
+            print_event(out, left == THEN_EVENTS ? "Then" : "", night, &night->event[i],
+                        moment->utc);
+            left--;
+        }
+}
+
+static void print_eclipse(FILE *out, const struct night *night, const struct moment *moment)
+{
+    const struct eclipse *eclipse = &night->eclipse;
+    char iso[TEXT_INSTANT];
+    double greatest = night->contact_utc[CONTACT_GREATEST];
+
+    text_entry(
+        out, "Eclipse", "%s, greatest %s %s, umbral magnitude %.3f, penumbral %.3f, Saros %d",
+        eclipse_kind_name(eclipse->kind), format_iso(iso, greatest, 0, ""), scale_name(greatest),
+        eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->saros);
+    if (moment->phase == PHASE_NONE)
+        text_entry(out, "Phase", "none, the Moon is outside the shadow");
+    else
+        text_entry(out, "Phase", "%s, umbral magnitude now %.3f, penumbral %.3f",
+                   phase_name(moment->phase), moment->shadow.umbral_magnitude,
+                   moment->shadow.penumbral_magnitude);
+}
+
+static void print_moon(FILE *out, const struct night *night, const struct moment *moment)
+{
+    const struct sight *moon = &moment->moon;
+    char horizon[128] = "", clocks[96];
+
+    if (!isfinite(moon->altitude_rad)) {
+        text_entry(out, "Moon", "-");
+        return;
+    }
+    if (isfinite(moment->horizon_utc))
+        (void)snprintf(horizon, sizeof horizon, "; %s %s",
+                       moment->horizon_is_rise ? "rises" : "sets",
+                       both_clocks(clocks, sizeof clocks, night, moment->horizon_utc, moment->utc));
+    text_entry(out, "Moon", "%s, altitude %.1f deg, azimuth %.1f deg (%s), %s%s",
+               moon->up ? "up" : "down", deg_from_rad(moon->altitude_rad),
+               deg_from_rad(moon->azimuth_rad), compass_point(moon->azimuth_rad),
+               moment->rising ? "climbing" : "sinking", horizon);
+}
+
+static void print_change(FILE *out, const struct night *night, const struct rig_moment *rig,
+                         double now)
+{
+    char setting[TEXT_SETTING], clocks[96];
+
+    if (isfinite(rig->change_utc))
+        text_entry(out, "  change", "%s: %s",
+                   both_clocks(clocks, sizeof clocks, night, rig->change_utc, now),
+                   setting_words(setting, &rig->change_to));
+}
+
+static void print_aim(FILE *out, const struct rig_moment *rig, bool fixed)
+{
+    char place[TEXT_PLACE], placed[TEXT_SPAN], centred[TEXT_SPAN], left[TEXT_SPAN];
+
+    if (!fixed || !isfinite(rig->aim.placed_stays_s))
+        return;
+    text_entry(out, "  aim", "put the Moon %s: stays %s (in the centre %s)",
+               place_words(place, rig->aim.place), format_span(placed, rig->aim.placed_stays_s),
+               format_span(centred, rig->aim.centred_stays_s));
+    if (rig->aim_state == AIM_DUE || rig->aim_state == AIM_SNOOZED)
+        text_entry(out, "  RE-AIM", "the Moon has met the margin");
+    else if (rig->aim_state == AIM_SOON || rig->aim_state == AIM_STEADY)
+        text_entry(out, "  re-aim", "in %s", format_span(left, rig->leaves_in_s));
+}
+
+static void print_rig(FILE *out, const struct night *night, int index, const struct moment *moment)
+{
+    const struct rig *rig = &night->rig[index].rig;
+    const struct rig_moment *now = &moment->rig[index];
+    char setting[TEXT_SETTING], deficit[64] = "";
+
+    if (now->exposure.known && now->exposure.deficit_stops > 0)
+        (void)snprintf(deficit, sizeof deficit, "; %.1f stops too dark, ISO is at its limit",
+                       now->exposure.deficit_stops);
+    text_entry(out, "Rig", "%s (%s, %s): %s for %s%s", rig->name, rig->lens,
+               support_name(rig->support), setting_words(setting, &now->exposure),
+               target_name(now->exposure.target), deficit);
+    print_change(out, night, now, moment->utc);
+    print_aim(out, now, rig->support == SUPPORT_FIXED);
+}
+
+static void print_checklist(FILE *out, const struct night *night, const struct moment *moment)
+{
+    const struct check_item *item;
+    char clocks[96];
+
+    text_entry(out, "Checklist", "%d open, %d overdue", moment->check_open, moment->check_overdue);
+    if (moment->check_next < 0)
+        return;
+    item = &night->setup.checklist.item[moment->check_next];
+    text_entry(out, "  next", "%s: %s",
+               both_clocks(clocks, sizeof clocks, night, moment->check_due_utc[moment->check_next],
+                           moment->utc),
+               item->text);
+}
+
+static void print_site(FILE *out, const struct night *night, const struct moment *moment)
+{
+    const struct site *site = &night->site;
+    const struct gps_reading *gps = &moment->readings.gps;
+    char age[TEXT_SPAN];
+
+    text_entry(out, "Site", "%s%slatitude %.5f, longitude %.5f, %.0f m (%s)", site->name,
+               *site->name ? ": " : "", site->latitude_deg, site->longitude_deg, site->height_m,
+               night->site_source);
+    if (isfinite(gps->latitude_deg) && gps->satellites >= 0)
+        text_entry(out, "GPS", "%s, %d satellites, age %s, latitude %.5f, longitude %.5f",
+                   gps_state_name(gps->state), gps->satellites, format_span(age, gps->age_s),
+                   gps->latitude_deg, gps->longitude_deg);
+    else
+        text_entry(out, "GPS", "%s", gps_state_name(gps->state));
+}
+
+static void print_clock(FILE *out, const struct moment *moment)
+{
+    static const char *const synchronised[] = {"not known whether synchronised", "not synchronised",
+                                               "synchronised"};
+    const struct readings *readings = &moment->readings;
+    char offset[48] = "";
+
+    if (isfinite(readings->gps.clock_offset_s))
+        (void)snprintf(offset, sizeof offset, ", %+.2f s against GPS",
+                       readings->gps.clock_offset_s);
+    text_entry(out, "Clock", "%s%s", synchronised[readings->clock_synchronised + 1], offset);
+    if (moment->leap_held)
+        text_entry(out, "",
+                   "No leap second has been announced for this date: the offset of UTC is "
+                   "held at its last known value.");
+    if (isfinite(readings->battery_percent))
+        text_entry(out, "Laptop", "battery %.0f %%%s", readings->battery_percent,
+                   readings->battery_discharging ? ", discharging" : "");
+}
+
+static void print_air(FILE *out, const struct moment *moment)
+{
+    const struct air *air = &moment->air;
+    char age[TEXT_SPAN];
+
+    if (!isfinite(air->margin_c))
+        text_entry(out, "Air", "no reading");
+    else
+        text_entry(out, "Air", "%.1f C, %.0f %%, dew point %.1f C, margin %.1f C: %s (%s ago)",
+                   air->temperature_c, air->humidity_percent, air->dew_point_c, air->margin_c,
+                   air_advice_text(air->advice), format_span(age, moment->air_age_s));
+}
+
+int report_now_text(FILE *out, const struct night *night, const struct moment *moment)
+{
+    char iso[TEXT_INSTANT], day[TEXT_INSTANT], clock[TEXT_INSTANT];
+    const char *abbreviation;
+
+    (void)zone_offset(&night->zone, moment->utc, &abbreviation);
+    text_entry(out, "Now", "%s %s %s; %s %s%s", local_day(day, night, moment->utc),
+               local_clock(clock, night, moment->utc), abbreviation,
+               format_iso(iso, moment->utc, 0, ""), scale_name(moment->utc),
+               night->rehearsal ? "; REHEARSAL" : "");
+    print_events(out, night, moment);
+    print_eclipse(out, night, moment);
+    print_moon(out, night, moment);
+    for (int i = 0; i < night->setup.rig_count; i++)
+        print_rig(out, night, i, moment);
+    print_checklist(out, night, moment);
+    print_site(out, night, moment);
+    print_clock(out, moment);
+    print_air(out, moment);
+    text_entry(out, "Note", "The edge of the real umbra is uncertain by tens of seconds.");
+    return text_done(out);
+}

@@ -1,0 +1,122 @@
+/* Lines and words for people. */
+#include "report.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <string.h>
+
+enum { COLUMNS = 79, LABEL_COLUMNS = 11, ENTRY_BYTES = 1024 };
+
+/* Code points, which is columns for the letters that names are written in here. */
+static int columns_of(const char *text, size_t bytes)
+{
+    int columns = 0;
+
+    for (size_t i = 0; i < bytes; i++)
+        columns += ((unsigned char)text[i] & 0xc0) != 0x80;
+    return columns;
+}
+
+void text_entry(FILE *out, const char *label, const char *format, ...)
+{
+    char text[ENTRY_BYTES];
+    int column = LABEL_COLUMNS;
+    int pad = LABEL_COLUMNS - columns_of(label, strlen(label));
+    va_list arguments;
+
+    va_start(arguments, format);
+    (void)vsnprintf(text, sizeof text, format, arguments);
+    va_end(arguments);
+    fprintf(out, "%s%*s", label, pad > 1 ? pad : 1, "");
+    for (const char *word = text; *word;) {
+        size_t bytes = strcspn(word, " ");
+        int columns = columns_of(word, bytes);
+
+        if (column > LABEL_COLUMNS && column + columns > COLUMNS) {
+            fprintf(out, "\n%*s", LABEL_COLUMNS, "");
+            column = LABEL_COLUMNS;
+        }
+        fprintf(out, "%.*s", (int)bytes, word);
+        column += columns;
+        word += bytes;
+        if (*word == ' ') {
+            word++;
+            if (column < COLUMNS && *word)
+                column += fprintf(out, " ");
+        }
+    }
+    fprintf(out, "\n");
+}
+
+int text_done(FILE *out)
+{
+    return fflush(out) != 0 || ferror(out) ? -1 : 0;
+}
+
+const char *scale_name(double utc)
+{
+    return utc_scale_is_utc(utc) ? "UTC" : "UT1";
+}
+
+static double local_seconds(const struct night *night, double utc)
+{
+    return isfinite(utc) ? utc + zone_offset(&night->zone, utc, NULL) : NAN;
+}
+
+char *local_clock(char out[TEXT_INSTANT], const struct night *night, double utc)
+{
+    return format_clock(out, local_seconds(night, utc), true);
+}
+
+static char *day_of(char out[TEXT_INSTANT], double seconds)
+{
+    format_iso(out, floor(seconds), 0, "");
+    out[strcspn(out, "T")] = '\0';
+    return out;
+}
+
+char *local_day(char out[TEXT_INSTANT], const struct night *night, double utc)
+{
+    return day_of(out, local_seconds(night, utc));
+}
+
+char *eclipse_day(char out[TEXT_INSTANT], const struct eclipse *eclipse)
+{
+    return day_of(out, utc_from_tt(eclipse->tt[CONTACT_GREATEST]));
+}
+
+const char *contact_meaning(enum contact contact)
+{
+    static const char *const meanings[CONTACT_COUNT] = {
+        [CONTACT_P1] = "the Moon enters the penumbra",
+        [CONTACT_U1] = "the Moon enters the umbra",
+        [CONTACT_U2] = "totality begins",
+        [CONTACT_GREATEST] = "deepest in the shadow",
+        [CONTACT_U3] = "totality ends",
+        [CONTACT_U4] = "the Moon has left the umbra",
+        [CONTACT_P4] = "the Moon has left the penumbra",
+    };
+
+    return meanings[contact];
+}
+
+char *setting_words(char out[TEXT_SETTING], const struct exposure *exposure)
+{
+    char shutter[SHUTTER_LABEL];
+
+    if (exposure->known)
+        (void)snprintf(out, TEXT_SETTING, "%s s, ISO %d, f/%.3g",
+                       shutter_label(exposure->shutter, shutter), iso_label(exposure->iso),
+                       exposure->f_number);
+    else
+        (void)snprintf(out, TEXT_SETTING, "no light for this target");
+    return out;
+}
+
+char *place_words(char out[TEXT_PLACE], struct frame_point place)
+{
+    (void)snprintf(out, TEXT_PLACE, "%.0f %% %s, %.0f %% %s of the centre", fabs(place.x) * 100,
+                   place.x < 0 ? "left" : "right", fabs(place.y) * 100,
+                   place.y < 0 ? "below" : "above");
+    return out;
+}
