@@ -17,7 +17,7 @@ enum target {
     TARGET_BRACKET,    /* frames from the lit part to the umbra */
     TARGET_STARS,      /* stars with the Moon: the longest shutter that the blur limit allows */
     TARGET_FOREGROUND, /* the landscape at dusk, by the Sun's altitude */
-    TARGET_AUTO,       /* lit until U2, umbra in totality, lit from U3 */
+    TARGET_AUTO,       /* lit part, in totality umbra; slides between them near U2 and U3 */
     TARGETS
 };
 /* "lit", "umbra", "bracket", "stars", "foreground", "auto". */
@@ -36,12 +36,14 @@ struct rig {
     double frame_mb;   /* bytes of one raw frame, in 10^6 */
 
     enum target target;
-    double placement_stops;              /* tone of the target against mid-grey; + is brighter */
+    /* Tone of each target against mid-grey; + is brighter. A bracket and auto use those of the lit
+     * part and the umbra. */
+    double placement_stops[TARGETS];
     double blur_limit_px;                /* drift allowed during one exposure */
     double shutter_min_s, shutter_max_s; /* what the camera's dial offers */
     int bracket_frames;                  /* most frames of one bracket */
     double bracket_step_stops;
-    bool remote_exposure; /* the remote can change the exposure between frames */
+    bool remote_exposure; /* the remote can change shutter and ISO between frames */
     double filter_stops;  /* light lost in a filter, stops */
     double extender;      /* factor on focal length and f-number: 1.4 extender, 0.8 reducer */
 
@@ -51,8 +53,12 @@ struct rig {
     double warn_s;        /* warning ahead of the re-aim */
 };
 
-/* A rig with the defaults of the house: 36x24 mm, 5.9 micrometres, ISO 100 to 6400, interval 10 s,
- * margin and tolerance 5 %, blur 1 px; name, lens and optics are left for the caller. */
+/* A rig with the defaults of the house: 36x24 mm, 5.9 micrometres, ISO 100 to 25600, 1/8000 to
+ * 30 s, interval 10 s, margin and tolerance 5 %, blur 1 px, bracket of at most 7 frames 2 stops
+ * apart by the camera itself. Placements: lit +2/3 stop (with it the full Moon gets f/11, ISO 100,
+ * 1/125 to 1/250, and 1.7 stops stay free above the mean of the disc to the clipping of a meter-
+ * exposed raw frame, highlands and rays need 0.6), umbra 0, stars +2 (the Moon is allowed to glow;
+ * common practice), foreground 0. Name and optics are left for the caller. */
 void rig_default(struct rig *rig);
 /* Optics in force with extender. */
 double rig_focal_mm(const struct rig *rig);
@@ -66,27 +72,39 @@ double rig_frame_height_mm(const struct rig *rig);
 /* ---- series (series.c) ---- */
 
 enum { SHUTTER_LABEL = 12 };
-/* Third-stop steps of shutter and ISO as cameras label them: index 0 is 1 s, + is longer.
- * Exact time is 2^(index/3) s; label as printed on cameras ("1/60", "0.6", "2"). */
-int shutter_index(double seconds); /* nearest step */
-double shutter_seconds(int index); /* exact */
+/* Third-stop steps of shutter and ISO as cameras label them. Shutter: index 0 is 1 s, + is longer,
+ * exact time 2^(index/3) s; -45 (1/32000) to 18 (60). */
+int shutter_index(double seconds);          /* nearest step, clamped to the series */
+int shutter_index_within(double longest_s); /* longest step that is not longer */
+double shutter_seconds(int index);          /* exact */
+/* As printed on cameras: "1/60", "0.6", "2". Returns `out`. */
 char *shutter_label(int index, char out[SHUTTER_LABEL]);
-/* ISO: index 0 is 100. Exact is 100 * 2^(index/3), label as printed (100 125 160 200 ...). */
-int iso_index(double iso);
+/* ISO: index 0 is 100, exact 100 * 2^(index/3); -6 (25) to 36 (409600). */
+int iso_index(double iso); /* nearest step, clamped to the series */
 double iso_exact(int index);
-int iso_label(int index);
+int iso_label(int index); /* as printed: 100 125 160 200 ... */
 
 /* ---- air in the way (extinction.c) ---- */
 
-/* Extinction in magnitudes for an apparent altitude and a site height: Green 1992 components with
- * Rozenberg's air mass, average conditions. `zenith_mag` > 0 replaces the zenith coefficient by the
- * user's own; NaN takes the table. */
+/* Extinction in magnitudes for an apparent altitude and a site's height: the components of Green
+ * 1992 times Rozenberg's air mass, average conditions; it gives Green's table to 0.01 mag (the few
+ * cells that differ: test_extinction.c). Below the horizon the value at the horizon is held.
+ * `zenith_mag` replaces the zenith coefficient by the user's own; NaN takes the table's. */
 double extinction_mag(double altitude_rad, double height_m, double zenith_mag);
+/* The zenith coefficient, magnitudes per air mass: 0.281 at sea level, 0.206 at 1 km. */
 double extinction_zenith_mag(double height_m);
+/* What is left of the light after so many magnitudes, 1 at none. */
+double extinction_factor(double mag);
 
 /* ---- exposure (exposure.c) ---- */
 
-/* Luminance of full sunlit Moon above the atmosphere, cd/m2, for phase angle and distances. */
+/* Mean luminance of the sunlit full disc above the atmosphere, cd/m2. 4935 for the mean full Moon
+ * of -12.74 mag (0 mag = 2.54e-6 lx, disc 6.42e-5 sr) at 1 au; falls with the phase angle by
+ * 0.026 |a| + 4e-9 a^4 mag (Allen; a in degrees) and with the square of the Sun's distance. The
+ * opposition surge, 0.13 dex (0.33 mag; Schmidt: -13.09 in the early penumbra), is full up to 1.5
+ * degrees, the phase of every eclipsed point, and gone at 5. The Moon's distance does not matter to
+ * a luminance. Take the whole extinction off it: 4935 lies above the air, the 3950 cd/m2 that the
+ * meter anchors stand for already have one air mass behind them. */
 double moon_luminance(double phase_angle_rad, double sun_distance_km);
 
 enum exposure_limit { LIMITED_NONE, LIMITED_BLUR, LIMITED_ISO };
@@ -97,31 +115,46 @@ const char *exposure_limit_name(enum exposure_limit limit);
 struct exposure_ask {
     enum phase phase;
     struct light light;      /* of this instant */
-    double luminance;        /* sunlit disc at the camera, cd/m2: above the air times extinction */
+    double luminance;        /* sunlit disc at the camera, cd/m2: above the air times extinction;
+                                NaN: the Moon is down */
     double drift_px_per_s;   /* of the Moon over the sensor; 0 where the mount follows */
     double sun_altitude_rad; /* for the foreground target */
-    double correction_stops[TARGETS]; /* user's test frames, + is brighter */
+    double correction_stops[TARGETS]; /* user's test frames, + is brighter; bracket and auto use
+                                         those of the lit part and the umbra */
 };
 
 struct exposure {
     enum target target; /* resolved: never TARGET_AUTO */
-    bool known;         /* false where the target has no light (no umbra yet, Moon down) */
-    int shutter, iso;   /* indices of the series */
-    double shutter_s;   /* exact */
+    bool known;         /* false where the target has no light (no umbra yet, Moon down); then only
+                           target, f_number and the range are set */
+    int shutter, iso;   /* indices of the series: what to dial. A bracket by the remote starts here,
+                           one by the camera has it in its middle */
+    int shutter_last, iso_last; /* of a bracket's longest frame; else the same */
+    double shutter_s;           /* exact, of `shutter` */
     double f_number;
-    double blur_px; /* drift during the exposure */
+    double blur_px; /* drift during the (longest) exposure */
     enum exposure_limit limited_by;
-    double deficit_stops;    /* missing past the ISO limit; 0 where none */
+    double deficit_stops;    /* missing past the ISO limit; negative: too bright at the shortest and
+                                lowest; 0 where it fits */
     double correction_stops; /* in force */
-    int bracket_frames;      /* 1 where one frame does */
+    double ev100; /* wanted, before rounding and limits: log2(N^2/t) at ISO 100; smooth in time */
+    int bracket_frames; /* 1 where one frame does */
     double bracket_step_stops;
+    double bracket_missing_stops; /* from the last frame to the umbra, where the frames run out */
     double range_stops;        /* between the lit part and the umbra; NaN where only one exists */
     bool one_frame_holds_both; /* range within what one frame can hold (stated in exposure.c) */
-    bool vibration_risk;       /* 1/2 to 1/60 s on a long lens */
+    bool vibration_risk;       /* 1/60 to 1/2 s on a lens of 200 mm or more (common practice) */
 };
 
+/* What to set. Meter equation, placements and the way from a needed exposure to shutter and ISO:
+ * exposure.c. No allocation. */
 void exposure_choose(const struct rig *rig, const struct exposure_ask *ask,
                      struct exposure *exposure);
+/* True where the same is to be dialled for the same target. */
+bool exposure_same(const struct exposure *a, const struct exposure *b);
+/* What would help against a deficit, or what the speed calls for; null where there is nothing to
+ * say. */
+const char *exposure_help(const struct rig *rig, const struct exposure *exposure);
 
 /* ---- framing and drift (frame.c, aim.c) ---- */
 
@@ -131,17 +164,24 @@ struct frame_point {
     double x, y;
 };
 
+/* Such a point in words: "centre", "left", "far left, a little low". Not finite: "-". */
+enum { FRAME_WORDS = 40 };
+char *frame_words(struct frame_point point, char out[FRAME_WORDS]);
+
 /* A camera's pointing, as a frame in the horizontal system. */
 struct pointing {
     struct vec3 axis, right, up; /* unit vectors, east-north-up */
 };
-/* Level camera (roll zero), looking at an altitude and azimuth. */
+/* Level camera (roll zero), looking at an altitude and azimuth. An altitude past the zenith is a
+ * camera tipped over backwards. */
 void pointing_level(double altitude_rad, double azimuth_rad, struct pointing *pointing);
 /* Gnomonic projection; false where the direction lies behind the camera. */
 bool frame_project(const struct rig *rig, const struct pointing *pointing, struct vec3 direction,
                    struct frame_point *point);
-/* The pointing (level) that puts `direction` at `point` of the frame. */
-void pointing_for(const struct rig *rig, struct vec3 direction, struct frame_point point,
+/* The pointing (level) that puts `direction` at `point` of the frame. False where there is none
+ * (the direction is closer to the zenith than the point is to the frame's middle column): the
+ * pointing is then the nearest one. */
+bool pointing_for(const struct rig *rig, struct vec3 direction, struct frame_point point,
                   struct pointing *pointing);
 
 /* The Moon's way as seen by the camera: sampled once per night, interpolated at need. */
@@ -151,14 +191,17 @@ struct track {
     int count;
     struct vec3 enu[TRACK_POINTS]; /* refracted direction */
     double semidiameter_rad[TRACK_POINTS];
+    struct vec3 pole; /* celestial north, for mounts that turn with the sky */
 };
-/* Samples every minute of [utc_from, utc_to], at most 25 h. */
+/* Samples [utc_from, utc_to], at most 25 h, evenly, about every minute (at least four times). */
 void track_make(struct track *track, const struct arc *arc, const struct observer *observer,
                 double utc_from, double utc_to);
 /* Direction at an instant (unit vector); x is NaN outside the span. */
 struct vec3 track_direction(const struct track *track, double utc);
 double track_semidiameter(const struct track *track, double utc);
-/* Apparent angular speed against the fixed ground, arcsec/s. */
+/* Apparent angular motion against the fixed ground, rad/s along east, north and up, and its size in
+ * arcsec/s; NaN outside the span. */
+struct vec3 track_velocity(const struct track *track, double utc);
 double track_speed_arcsec_per_s(const struct track *track, double utc);
 
 /* How a rig stands to the Moon at one instant. */
@@ -169,6 +212,9 @@ struct aim {
     struct frame_point place; /* where to put the Moon now so that it stays longest */
     double placed_stays_s;
 };
+/* Drift of the Moon over the sensor for a support at an instant, arcsec/s; NaN outside the track.
+ */
+double aim_drift_arcsec_per_s(enum support support, const struct track *track, double utc);
 /* `until` bounds every stay (the end of what is being photographed). */
 void aim_advise(const struct rig *rig, const struct track *track, double utc, double until,
                 struct aim *aim);

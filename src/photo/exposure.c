@@ -1,0 +1,409 @@
+/* From light to what to dial.
+ *
+ * Meter equation (ISO 2720, reflected light): N^2/t = L S / K with K = 12.5 cd/m2 puts the
+ * luminance L at mid-grey. A placement p and the user's correction multiply the exposure by 2^p, a
+ * filter by 2^stops. So the exposure needed, t S in units of 1 s at ISO 100, is
+ *     stops = log2(N^2 K / (100 L)) + placement + correction + filter,
+ * rounded once to thirds and then split between shutter and ISO.
+ *
+ * The split. Five sayings in order, each takes what it can:
+ *     1. lowest ISO, shutter up to 1/60 s on a long lens (mirror and wind shake from there on);
+ *     2. on a long lens ISO up to 400, which costs little;
+ *     3. shutter up to half the blur limit, or to 4 s where the mount follows;
+ *     4. ISO up to the camera's limit;
+ *     5. shutter up to the whole blur limit, or to the longest of the dial.
+ * What then is left is the deficit. Half the limit comes before high ISO because short frames of a
+ * drifting Moon can be stacked and a smeared one cannot be mended. So at 500 mm, f/5.6, fixed, with
+ * pixels of 5.9 micrometres, totality comes out at 79 ms and ISO 5000 and more; a telescope of
+ * f/4 on a sidereal mount at 0.6 s and ISO a tenth of that.
+ *
+ * Where there is a number without a source it is common practice, and said so. */
+#include <moonstand/photo.h>
+
+#include <math.h>
+
+/* ---- luminance ---- */
+
+#define METER_K 12.5          /* ISO 2720; Canon, Nikon, Sekonic */
+#define MEAN_FULL_MOON 4935.0 /* cd/m2 above the air */
+#define OPPOSITION_DEX 0.13   /* of the surge */
+#define OPPOSITION_FULL_DEG 1.5
+#define OPPOSITION_NONE_DEG 5.0
+#define UMBRA_EDGE_LIGHT 0.0024 /* E/E0 at the edge of the umbra in clean air */
+
+static double clamp(double value, double lowest, double highest)
+{
+    return fmin(fmax(value, lowest), highest);
+}
+
+double moon_luminance(double phase_angle_rad, double sun_distance_km)
+{
+    double a = fabs(deg_from_rad(phase_angle_rad));
+    double au = sun_distance_km / AU_KM;
+    double surge_dex =
+        OPPOSITION_DEX *
+        clamp((OPPOSITION_NONE_DEG - a) / (OPPOSITION_NONE_DEG - OPPOSITION_FULL_DEG), 0, 1);
+
+    return MEAN_FULL_MOON / (au * au) *
+           pow(10, surge_dex - 0.4 * (0.026 * a + 4e-9 * a * a * a * a));
+}
+
+/* Luminance of a part of the disc that gets a fraction of full sunlight. The profile inside the
+ * umbra is fitted against the mean full Moon, so the surge that `luminance` holds is taken out in
+ * proportion to the depth, wholly from the umbra's edge on. */
+static double part_luminance(const struct exposure_ask *ask, double fraction)
+{
+    double depth = clamp(log(fraction) / log(UMBRA_EDGE_LIGHT), 0, 1);
+
+    return ask->luminance * fraction * pow(10, -OPPOSITION_DEX * depth);
+}
+
+/* Luminance of a landscape of 18 % reflectance by the Sun's altitude, from the horizontal
+ * illuminance of clear skies; log-linear between the points, held outside. Sunset to -18 degrees:
+ * Glossary of Meteorology (American Meteorological Society), "twilight"; +5 degrees: common
+ * practice, no source. Moonlight and lamps are not in it. */
+static double landscape_luminance(double sun_altitude_rad)
+{
+    static const double altitude_deg[] = {-18, -12, -6, -0.83, 5};
+    static const double lux[] = {6e-4, 8e-3, 2.75, 500, 5000};
+    enum { LAST = sizeof lux / sizeof lux[0] - 1 };
+    double altitude = clamp(deg_from_rad(sun_altitude_rad), altitude_deg[0], altitude_deg[LAST]);
+    int i = 0;
+
+    while (i < LAST - 1 && altitude > altitude_deg[i + 1])
+        i++;
+
+    double part = (altitude - altitude_deg[i]) / (altitude_deg[i + 1] - altitude_deg[i]);
+
+    return 0.18 / PI * lux[i] * pow(lux[i + 1] / lux[i], part);
+}
+
+/* ---- the exposure needed ---- */
+
+/* Stops of exposure (t S, from 1 s at ISO 100) that put a luminance at mid-grey. */
+static double mid_grey_stops(const struct rig *rig, double luminance)
+{
+    double n = rig_f_number(rig);
+
+    return log2(n * n * METER_K / (100 * luminance)) + rig->filter_stops;
+}
+
+struct need {
+    double stops;      /* NaN: no light */
+    double correction; /* of the user, in `stops` */
+};
+
+static struct need need_of(const struct rig *rig, const struct exposure_ask *ask,
+                           enum target target, double stops)
+{
+    double correction = ask->correction_stops[target];
+
+    return (struct need){stops + rig->placement_stops[target] + correction, correction};
+}
+
+/* Parts of the disc's light, in stops at mid-grey. */
+struct parts {
+    double lit, umbra;
+    double umbra_weight; /* how far auto has gone over from the lit part to the umbra */
+};
+
+/* The last tenth of the disc on its way into the umbra takes auto from the lit part to the umbra,
+ * so that the setting slides. */
+static double umbra_weight(double umbra_share)
+{
+    const double begins = 0.9;
+    double u = clamp((umbra_share - begins) / (1 - begins), 0, 1);
+
+    return u * u * (3 - 2 * u);
+}
+
+static double mix(double lit, double umbra, double weight)
+{
+    if (weight <= 0)
+        return lit;
+    return lit + weight * (umbra - lit);
+}
+
+static struct need target_need(const struct rig *rig, const struct exposure_ask *ask,
+                               const struct parts *parts)
+{
+    struct need lit = need_of(rig, ask, TARGET_LIT, parts->lit);
+    struct need umbra = need_of(rig, ask, TARGET_UMBRA, parts->umbra);
+    double weight = parts->umbra_weight;
+
+    switch (rig->target) {
+    case TARGET_UMBRA:
+        return umbra;
+    case TARGET_STARS:
+        return need_of(rig, ask, TARGET_STARS, mix(parts->lit, parts->umbra, weight));
+    case TARGET_FOREGROUND:
+        return need_of(rig, ask, TARGET_FOREGROUND,
+                       mid_grey_stops(rig, landscape_luminance(ask->sun_altitude_rad)));
+    case TARGET_AUTO:
+        return (struct need){mix(lit.stops, umbra.stops, weight),
+                             mix(lit.correction, umbra.correction, weight)};
+    default:
+        return lit;
+    }
+}
+
+/* ---- the split ---- */
+
+#define LONG_LENS_MM 200.0 /* common practice */
+#define SHAKE_FROM_S (1.0 / 60)
+#define SHAKE_TO_S 0.5
+#define CALM_ISO 400.0
+#define FOLLOWED_S 4.0               /* mounts without a guider: common practice */
+#define STARS_S 8.0                  /* common practice */
+#define LANDSCAPE_ARCSEC_PER_S 15.04 /* passes a camera that follows the sky */
+
+/* How far each saying may go, as indices of the series. */
+struct room {
+    int shutter_min, shutter_calm, shutter_soft, shutter_max;
+    int iso_min, iso_calm, iso_max;
+    bool blur_bound; /* drift, not the dial, ends the shutter */
+};
+
+static bool is_long(const struct rig *rig)
+{
+    return rig_focal_mm(rig) >= LONG_LENS_MM;
+}
+
+static int max_int(int a, int b)
+{
+    return a > b ? a : b;
+}
+
+static int min_int(int a, int b)
+{
+    return a < b ? a : b;
+}
+
+static struct room room_of(const struct rig *rig, double drift_px_per_s)
+{
+    double blur_s = drift_px_per_s > 0 ? rig->blur_limit_px / drift_px_per_s : INFINITY;
+    double longest_s = fmin(blur_s, rig->shutter_max_s);
+    double soft_s = fmin(blur_s / 2, fmin(FOLLOWED_S, longest_s));
+    struct room room = {
+        .shutter_min = shutter_index(rig->shutter_min_s),
+        .iso_min = iso_index(rig->iso_min),
+        .blur_bound = blur_s < rig->shutter_max_s,
+    };
+
+    room.shutter_max = max_int(room.shutter_min, shutter_index_within(longest_s));
+    room.shutter_soft = max_int(room.shutter_min, shutter_index_within(soft_s));
+    room.iso_max = max_int(room.iso_min, iso_index(rig->iso_max));
+    room.shutter_calm = room.shutter_soft;
+    room.iso_calm = room.iso_min;
+    if (is_long(rig)) {
+        room.shutter_calm = min_int(room.shutter_soft, shutter_index(SHAKE_FROM_S));
+        room.iso_calm = max_int(room.iso_min, min_int(room.iso_max, iso_index(CALM_ISO)));
+    }
+    return room;
+}
+
+struct setting {
+    int shutter, iso;
+    int left; /* thirds that found no room; negative: too bright */
+};
+
+static void spend(int *left, int *value, int limit)
+{
+    int step = max_int(0, min_int(*left, limit - *value));
+
+    *value += step;
+    *left -= step;
+}
+
+static struct setting split(const struct room *room, int thirds)
+{
+    struct setting s = {room->shutter_min, room->iso_min,
+                        thirds - room->shutter_min - room->iso_min};
+
+    spend(&s.left, &s.shutter, room->shutter_calm);
+    spend(&s.left, &s.iso, room->iso_calm);
+    spend(&s.left, &s.shutter, room->shutter_soft);
+    spend(&s.left, &s.iso, room->iso_max);
+    spend(&s.left, &s.shutter, room->shutter_max);
+    return s;
+}
+
+/* Stars want the longest shutter; ISO does what is left. */
+static struct setting split_stars(const struct room *room, int thirds)
+{
+    struct setting s = {min_int(room->shutter_max, shutter_index(STARS_S)), room->iso_min, 0};
+
+    s.left = thirds - s.shutter - s.iso;
+    spend(&s.left, &s.iso, room->iso_max);
+    return s;
+}
+
+static enum exposure_limit limit_of(const struct room *room, const struct setting *s)
+{
+    if (s->left > 0)
+        return LIMITED_ISO;
+    if (room->blur_bound && s->shutter >= room->shutter_soft && s->iso > room->iso_calm)
+        return LIMITED_BLUR;
+    return LIMITED_NONE;
+}
+
+static int thirds_of(double stops)
+{
+    return (int)lround(3 * stops);
+}
+
+/* ---- answers ---- */
+
+static void answer(struct exposure *exposure, const struct room *room, const struct setting *dial,
+                   const struct setting *longest, double drift_px_per_s)
+{
+    exposure->known = true;
+    exposure->shutter = dial->shutter;
+    exposure->iso = dial->iso;
+    exposure->shutter_s = shutter_seconds(dial->shutter);
+    exposure->shutter_last = longest->shutter;
+    exposure->iso_last = longest->iso;
+    exposure->blur_px = drift_px_per_s * shutter_seconds(longest->shutter);
+    exposure->limited_by = limit_of(room, longest);
+    exposure->deficit_stops = longest->left / 3.0;
+}
+
+/* The camera brackets by itself: one ISO, shutters about the middle. */
+static void camera_bracket(struct exposure *exposure, const struct room *room, int first, int step,
+                           double drift_px_per_s)
+{
+    int half = step * (exposure->bracket_frames - 1) / 2;
+    int last = first + 2 * half;
+    int highest_iso = max_int(room->iso_min, min_int(room->iso_max, first - room->shutter_min));
+    struct setting longest = {
+        0, max_int(room->iso_min, min_int(highest_iso, last - room->shutter_soft)), 0};
+
+    longest.shutter = last - longest.iso;
+    longest.left = max_int(0, longest.shutter - room->shutter_max);
+    longest.shutter -= longest.left;
+
+    struct setting dial = {max_int(room->shutter_min, longest.shutter - half), longest.iso, 0};
+
+    answer(exposure, room, &dial, &longest, drift_px_per_s);
+}
+
+/* The remote sets every frame: each is split by itself. */
+static void remote_bracket(struct exposure *exposure, const struct room *room, int first, int step,
+                           double drift_px_per_s)
+{
+    struct setting dial = split(room, first);
+    struct setting longest = split(room, first + step * (exposure->bracket_frames - 1));
+
+    answer(exposure, room, &dial, &longest, drift_px_per_s);
+}
+
+static void choose_bracket(const struct rig *rig, const struct exposure_ask *ask,
+                           const struct parts *parts, const struct room *room,
+                           struct exposure *exposure)
+{
+    struct need lit = need_of(rig, ask, TARGET_LIT, parts->lit);
+    struct need umbra = need_of(rig, ask, TARGET_UMBRA, parts->umbra);
+    double reach = isfinite(umbra.stops) ? fmax(0, umbra.stops - lit.stops) : 0;
+    int step = max_int(1, thirds_of(rig->bracket_step_stops));
+    int first = thirds_of(lit.stops);
+    int wanted = (int)ceil(reach * 3 / step - 1e-9) + 1;
+    int most = max_int(1, rig->bracket_frames);
+
+    /* A camera brackets symmetrically: an odd number of frames. */
+    exposure->bracket_frames =
+        rig->remote_exposure ? min_int(wanted, most) : min_int(wanted | 1, (most - 1) | 1);
+    exposure->bracket_step_stops = step / 3.0;
+    exposure->bracket_missing_stops =
+        fmax(0, reach - exposure->bracket_step_stops * (exposure->bracket_frames - 1));
+    (rig->remote_exposure ? remote_bracket : camera_bracket)(exposure, room, first, step,
+                                                             ask->drift_px_per_s);
+}
+
+#define ONE_FRAME_STOPS 7.0 /* from clean highlights to usable shadows in raw: common practice */
+
+static struct parts parts_of(const struct rig *rig, const struct exposure_ask *ask)
+{
+    return (struct parts){mid_grey_stops(rig, part_luminance(ask, ask->light.lit)),
+                          mid_grey_stops(rig, part_luminance(ask, ask->light.umbra)),
+                          umbra_weight(ask->light.umbra_share)};
+}
+
+/* What drifts over the sensor: the Moon, or the landscape where the camera follows the sky. */
+static double target_drift(const struct rig *rig, const struct exposure_ask *ask)
+{
+    if (rig->target != TARGET_FOREGROUND)
+        return ask->drift_px_per_s;
+    return rig->support == SUPPORT_FIXED ? 0 : LANDSCAPE_ARCSEC_PER_S / rig_arcsec_per_px(rig);
+}
+
+void exposure_choose(const struct rig *rig, const struct exposure_ask *ask,
+                     struct exposure *exposure)
+{
+    struct parts parts = parts_of(rig, ask);
+    struct need need = target_need(rig, ask, &parts);
+    double range = parts.umbra - parts.lit;
+    double drift = target_drift(rig, ask);
+    enum target automatic = ask->phase == PHASE_TOTAL ? TARGET_UMBRA : TARGET_LIT;
+
+    *exposure = (struct exposure){
+        .target = rig->target == TARGET_AUTO ? automatic : rig->target,
+        .f_number = rig_f_number(rig),
+        .shutter_s = NAN,
+        .blur_px = NAN,
+        .correction_stops = need.correction,
+        .ev100 = 2 * log2(rig_f_number(rig)) - need.stops,
+        .bracket_frames = 1,
+        .range_stops = range,
+        .one_frame_holds_both = !(range > ONE_FRAME_STOPS),
+    };
+    if (!isfinite(need.stops) || isnan(drift))
+        return;
+
+    struct room room = room_of(rig, drift);
+
+    if (rig->target == TARGET_BRACKET) {
+        choose_bracket(rig, ask, &parts, &room, exposure);
+    } else {
+        int thirds = thirds_of(need.stops);
+        struct setting dial =
+            rig->target == TARGET_STARS ? split_stars(&room, thirds) : split(&room, thirds);
+
+        answer(exposure, &room, &dial, &dial, drift);
+    }
+    exposure->vibration_risk = is_long(rig) &&
+                               exposure->shutter_last >= shutter_index(SHAKE_FROM_S) &&
+                               exposure->shutter <= shutter_index(SHAKE_TO_S);
+}
+
+bool exposure_same(const struct exposure *a, const struct exposure *b)
+{
+    return a->known == b->known && a->target == b->target && a->shutter == b->shutter &&
+           a->iso == b->iso && a->bracket_frames == b->bracket_frames;
+}
+
+const char *exposure_limit_name(enum exposure_limit limit)
+{
+    static const char *const names[] = {"none", "blur", "iso"};
+
+    return names[limit];
+}
+
+const char *exposure_help(const struct rig *rig, const struct exposure *exposure)
+{
+    if (!exposure->known)
+        return NULL;
+    if (exposure->deficit_stops < 0)
+        return "too bright: stop down, or put a filter in";
+    if (exposure->deficit_stops > 0) {
+        if (rig->filter_stops > 0)
+            return "take the filter out";
+        if (rig->extender > 1)
+            return "take the extender off";
+        if (rig->support == SUPPORT_FIXED)
+            return "a mount that follows, a faster lens, or 2 px of blur";
+        return "a faster lens, or a longer shutter with a guider";
+    }
+    if (exposure->vibration_risk)
+        return "mirror up and wait, wind off the lens; fire that much ahead of a contact";
+    return NULL;
+}

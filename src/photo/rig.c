@@ -1,0 +1,66 @@
+#include <moonstand/photo.h>
+
+const char *support_name(enum support support)
+{
+    static const char *const names[SUPPORTS] = {"fixed", "sidereal", "lunar"};
+
+    return names[support];
+}
+
+const char *target_name(enum target target)
+{
+    static const char *const names[TARGETS] = {"lit",   "umbra",      "bracket",
+                                               "stars", "foreground", "auto"};
+
+    return names[target];
+}
+
+void rig_default(struct rig *rig)
+{
+    *rig = (struct rig){
+        .sensor_width_mm = 36,
+        .sensor_height_mm = 24,
+        .pixel_pitch_um = 5.9,
+        .support = SUPPORT_FIXED,
+        .iso_min = 100,
+        .iso_max = 25600,
+        .interval_s = 10,
+        .frame_mb = 30,
+        .target = TARGET_AUTO,
+        .placement_stops = {[TARGET_LIT] = 2.0 / 3, [TARGET_STARS] = 2},
+        .blur_limit_px = 1,
+        .shutter_min_s = 1.0 / 8000,
+        .shutter_max_s = 30,
+        .bracket_frames = 7,
+        .bracket_step_stops = 2,
+        .extender = 1,
+        .margin = 0.05,
+        .aim_tolerance = 0.05,
+        .warn_s = 60,
+    };
+}
+
+double rig_focal_mm(const struct rig *rig)
+{
+    return rig->focal_mm * rig->extender;
+}
+
+double rig_f_number(const struct rig *rig)
+{
+    return rig->f_number * rig->extender;
+}
+
+double rig_arcsec_per_px(const struct rig *rig)
+{
+    return rig->pixel_pitch_um * 1e-3 / rig_focal_mm(rig) * ARCSEC_PER_RAD;
+}
+
+double rig_frame_width_mm(const struct rig *rig)
+{
+    return rig->portrait ? rig->sensor_height_mm : rig->sensor_width_mm;
+}
+
+double rig_frame_height_mm(const struct rig *rig)
+{
+    return rig->portrait ? rig->sensor_width_mm : rig->sensor_height_mm;
+}

@@ -1,0 +1,69 @@
+#include <moonstand/photo.h>
+
+#include <math.h>
+#include <stdio.h>
+
+enum { SHUTTER_FIRST = -45, SHUTTER_LAST = 18, ISO_FIRST = -6, ISO_LAST = 36 };
+
+/* Exact times are powers of two; what is printed is older than they are (15 for 16, 1/30 for 1/32).
+ */
+static const char *const shutter_labels[SHUTTER_LAST - SHUTTER_FIRST + 1] = {
+    "1/32000", "1/25000", "1/20000", "1/16000", "1/13000", "1/10000", "1/8000", "1/6400",
+    "1/5000",  "1/4000",  "1/3200",  "1/2500",  "1/2000",  "1/1600",  "1/1250", "1/1000",
+    "1/800",   "1/640",   "1/500",   "1/400",   "1/320",   "1/250",   "1/200",  "1/160",
+    "1/125",   "1/100",   "1/80",    "1/60",    "1/50",    "1/40",    "1/30",   "1/25",
+    "1/20",    "1/15",    "1/13",    "1/10",    "1/8",     "1/6",     "1/5",    "1/4",
+    "0.3",     "0.4",     "0.5",     "0.6",     "0.8",     "1",       "1.3",    "1.6",
+    "2",       "2.5",     "3.2",     "4",       "5",       "6",       "8",      "10",
+    "13",      "15",      "20",      "25",      "30",      "40",      "50",     "60",
+};
+
+static const int iso_labels[ISO_LAST - ISO_FIRST + 1] = {
+    25,    32,    40,    50,     64,     80,     100,    125,    160,    200,    250,
+    320,   400,   500,   640,    800,    1000,   1250,   1600,   2000,   2500,   3200,
+    4000,  5000,  6400,  8000,   10000,  12800,  16000,  20000,  25600,  32000,  40000,
+    51200, 64000, 80000, 102400, 128000, 160000, 204800, 256000, 320000, 409600,
+};
+
+static int clamp_index(double index, int first, int last)
+{
+    return (int)fmin(fmax(index, first), last);
+}
+
+int shutter_index(double seconds)
+{
+    return clamp_index(round(3 * log2(seconds)), SHUTTER_FIRST, SHUTTER_LAST);
+}
+
+int shutter_index_within(double longest_s)
+{
+    /* A limit that is itself a step must not fall to the one below by rounding. */
+    return clamp_index(floor(3 * log2(longest_s) + 1e-9), SHUTTER_FIRST, SHUTTER_LAST);
+}
+
+double shutter_seconds(int index)
+{
+    return exp2(index / 3.0);
+}
+
+char *shutter_label(int index, char out[SHUTTER_LABEL])
+{
+    (void)snprintf(out, SHUTTER_LABEL, "%s",
+                   shutter_labels[clamp_index(index, SHUTTER_FIRST, SHUTTER_LAST) - SHUTTER_FIRST]);
+    return out;
+}
+
+int iso_index(double iso)
+{
+    return clamp_index(round(3 * log2(iso / 100)), ISO_FIRST, ISO_LAST);
+}
+
+double iso_exact(int index)
+{
+    return 100 * exp2(index / 3.0);
+}
+
+int iso_label(int index)
+{
+    return iso_labels[clamp_index(index, ISO_FIRST, ISO_LAST) - ISO_FIRST];
+}
