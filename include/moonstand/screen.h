@@ -1,0 +1,193 @@
+/* screen: canvases of cells with roles, panels, layouts, themes, and the terminal.
+ *
+ *     night + moment + view --> dashboard_draw --> canvas --> term_put, or canvas_print
+ *
+ * Only term.c knows curses. Everything else is a pure function of its arguments, so a canvas can be
+ * had without a terminal. No drawing call allocates; only canvas_resize does.
+ */
+#ifndef MOONSTAND_SCREEN_H
+#define MOONSTAND_SCREEN_H
+
+#include <moonstand/night.h>
+
+#include <stdio.h>
+
+/* ---- glyphs (glyph.c) ---- */
+
+enum glyph_set { GLYPHS_UTF8, GLYPHS_ASCII };
+
+/* The characters of our own that are not plain ASCII. All are one column wide everywhere: none is
+ * of ambiguous width (no degree sign, no box lines, no classic arrows). */
+enum glyph {
+    GLYPH_CUT,     /* stands where text was cut */
+    GLYPH_UNKNOWN, /* a value nobody knows */
+    GLYPH_RISE,
+    GLYPH_SINK,
+    GLYPH_POINTER, /* the chosen row */
+    GLYPH_TICK,
+    GLYPH_LINE,    /* horizontal */
+    GLYPH_UPRIGHT, /* vertical */
+    GLYPH_COUNT
+};
+const char *glyph(enum glyph_set set, enum glyph which);
+
+/* Sets the locale (character type only: numbers keep the C form) and says which glyphs it can show:
+ * the user's where it is UTF-8, else C.UTF-8 where the machine has it, else ASCII. */
+enum glyph_set glyph_locale(void);
+
+/* Columns that a text takes: wide characters two, combining ones none. */
+int text_columns(enum glyph_set set, const char *text);
+
+/* ---- canvas (canvas.c) ---- */
+
+/* Largest canvas; a larger terminal keeps a blank rest. */
+enum { CANVAS_WIDTH = 512, CANVAS_HEIGHT = 256, CELL_TEXT = 12 };
+
+/* One column of one line: a base character with its combining ones, UTF-8, zero-filled to the end.
+ * The second column of a wide character has width 0 and no text. */
+struct cell {
+    char text[CELL_TEXT];
+    uint8_t width;
+    uint8_t role; /* enum role */
+    uint8_t dots; /* braille dots drawn so far, as in U+2800; 0: a character */
+};
+
+struct canvas {
+    int width, height;
+    enum glyph_set glyphs;
+    struct cell *cell; /* owned; width * height, line by line */
+    size_t room;       /* cells that `cell` has memory for */
+};
+
+/* Gives a canvas (zeroed before its first use) a size, clamped to 1 and the largest, and clears it.
+ * -1 where memory is out: it then keeps its old size. */
+int canvas_resize(struct canvas *canvas, int width, int height);
+void canvas_free(struct canvas *canvas);
+/* Blank cells of ROLE_LABEL. */
+void canvas_clear(struct canvas *canvas);
+/* Same size and same cells. */
+bool canvas_equal(const struct canvas *a, const struct canvas *b);
+/* The lines as text without trailing blanks; with `roles` then a line "roles" and one letter per
+ * cell (label l, value v, strong s, border b, due d, alarm a, stale o, done x, lit L, shade S;
+ * blank cells of ROLE_LABEL stay blank). */
+void canvas_print(const struct canvas *canvas, FILE *out, bool roles);
+
+/* A rectangle of a canvas. Drawing is clipped to it, so panels cannot overlap. May be empty. */
+struct area {
+    struct canvas *canvas;
+    int x, y, width, height;
+};
+struct area canvas_area(struct canvas *canvas);
+/* Part of an area, in its own coordinates, clipped to it. */
+struct area area_part(struct area area, int x, int y, int width, int height);
+
+/* Text from column x of line y; what does not fit is cut with a mark at the area's edge. Control
+ * and undecodable bytes become '?', invisible format characters vanish; the ASCII set takes the
+ * bare letter or '?'. Returns the column after the text. A line outside the area draws nothing. */
+int area_text(struct area area, int x, int y, enum role role, const char *text);
+int area_print(struct area area, int x, int y, enum role role, const char *format, ...)
+    __attribute__((format(printf, 5, 6)));
+/* The same, ending before column `end`, or in the middle of the area. */
+void area_text_right(struct area area, int end, int y, enum role role, const char *text);
+void area_text_middle(struct area area, int y, enum role role, const char *text);
+/* Every cell blank and of one role. */
+void area_fill(struct area area, enum role role);
+/* A line across the whole width at y, or down the whole height at x. */
+void area_line(struct area area, int y, enum role role);
+void area_upright(struct area area, int x, enum role role);
+
+/* ---- dots and large digits (dots.c) ---- */
+
+/* Sets one dot: two per column, four per line, from the top left. ASCII shows rough shapes. */
+void area_dot(struct area area, int x, int y, enum role role);
+
+/* Large digits of `scale` dots per stroke: 0 to 9, ':', '.', '-', blank. Other characters are left
+ * out. Their size in columns and lines: */
+int digits_columns(int scale, const char *text);
+int digits_lines(int scale);
+/* The largest scale, up to `most`, that fits an area; 0 where none does. */
+int digits_scale(struct area area, int most, const char *text);
+void area_digits(struct area area, int x, int y, int scale, enum role role, const char *text);
+
+/* ---- themes (theme.c) ---- */
+
+/* The red theme: pure red on black at both steps. */
+void theme_default(struct theme *theme);
+/* Whether every role can be told from the background. */
+int theme_valid(const struct theme *theme, struct fault *fault);
+/* The entry of the fixed part (16 to 255) of the 256-colour palette for a colour. A channel that is
+ * zero stays zero (red stays purely red), and what differs from `background` does not take its
+ * entry. */
+int colour_256(uint32_t rgb, uint32_t background);
+/* Colour of an entry 16 to 255. */
+uint32_t colour_of_256(int entry);
+/* The same for the eight basic colours, 0 to 7. */
+int colour_8(uint32_t rgb, uint32_t background);
+
+/* ---- terminal (term.c) ---- */
+
+/* What the caller's loop must do:
+ *   - block SIGWINCH, SIGTERM, SIGINT, SIGHUP, SIGCONT (and its own) before term_open and take them
+ *     by signalfd or inside ppoll: term.c neither handles nor blocks them;
+ *   - ignore SIGPIPE and SIGTSTP (an accidental suspend would stop the alarms);
+ *   - leave SEGV, BUS, FPE, ILL, ABRT and QUIT alone and unblocked: term_open installs one-shot
+ *     handlers that give the terminal back and let the signal take its course;
+ *   - poll term_fd() for input; on POLLIN, POLLHUP or POLLERR call term_key until INPUT_NONE;
+ *   - on SIGWINCH and SIGCONT call term_resize.
+ */
+
+enum input {
+    INPUT_GONE = -1, /* the terminal is gone: save and leave */
+    INPUT_NONE = 0,  /* nothing more for now */
+    /* a character is its code point; others: */
+    INPUT_UP = 0x110000,
+    INPUT_DOWN,
+    INPUT_LEFT,
+    INPUT_RIGHT,
+    INPUT_HOME,
+    INPUT_END,
+    INPUT_PAGE_UP,
+    INPUT_PAGE_DOWN,
+    INPUT_ENTER,
+    INPUT_ESCAPE,
+    INPUT_TAB,
+    INPUT_TAB_BACK,
+    INPUT_BACKSPACE,
+    INPUT_DELETE
+};
+
+enum term_colours {
+    TERM_MONO,  /* none, or NO_COLOR: roles are bold, reverse, underline; not safe for dark eyes */
+    TERM_BASIC, /* the eight of the palette, whatever the user has made of them */
+    TERM_256,   /* fixed part of the 256 */
+    TERM_DIRECT /* RGB */
+};
+
+/* Takes the terminal on standard input and output: alternate screen, keys one by one, no flow
+ * control, no cursor. While it is held, standard error (where it is a terminal) is collected in
+ * memory and printed after. Call glyph_locale before. -1 with a fault where there is no terminal or
+ * TERM is unknown: nothing has then changed. */
+int term_open(struct fault *fault);
+/* Gives it back; harmless where it is not open. */
+void term_close(void);
+int term_fd(void);
+enum term_colours term_colours(void);
+/* ASCII where the locale or the terminal (the Linux console) cannot show the other. */
+enum glyph_set term_glyphs(void);
+/* Size for the canvas. */
+void term_size(int *width, int *height);
+/* Looks at the terminal's size and follows it; true where it has changed. */
+bool term_resize(void);
+/* How roles look from the next term_put on. */
+void term_theme(const struct theme *theme, int step);
+/* Shows a canvas: only cells that have changed are drawn, in one write. Where the terminal does not
+ * take bytes at present it does nothing; the next one catches up. */
+void term_put(const struct canvas *canvas);
+/* The next term_put paints everything (the user's Ctrl-L does the same). */
+void term_redraw(void);
+void term_bell(void);
+/* The next key: a code point, or one of enum input. Escape sequences that are not understood are
+ * swallowed whole, so that they cannot act as letters. */
+int term_key(void);
+
+#endif

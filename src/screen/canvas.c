@@ -1,0 +1,320 @@
+#include "canvas.h"
+
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+#include <utf8proc.h>
+
+static const char role_letter[ROLE_COUNT] = {
+    [ROLE_LABEL] = 'l', [ROLE_VALUE] = 'v', [ROLE_STRONG] = 's', [ROLE_BORDER] = 'b',
+    [ROLE_DUE] = 'd',   [ROLE_ALARM] = 'a', [ROLE_STALE] = 'o',  [ROLE_DONE] = 'x',
+    [ROLE_LIT] = 'L',   [ROLE_SHADE] = 'S',
+};
+
+static const struct cell blank = {.text = " ", .width = 1, .role = ROLE_LABEL};
+
+/* ---- the grid ---- */
+
+static struct cell *cell_at(const struct canvas *canvas, int x, int y)
+{
+    return &canvas->cell[(size_t)y * (size_t)canvas->width + (size_t)x];
+}
+
+static size_t cell_count(const struct canvas *canvas)
+{
+    return (size_t)canvas->width * (size_t)canvas->height;
+}
+
+static int clamp(int value, int lowest, int highest)
+{
+    return value < lowest ? lowest : value > highest ? highest : value;
+}
+
+int canvas_resize(struct canvas *canvas, int width, int height)
+{
+    width = clamp(width, 1, CANVAS_WIDTH);
+    height = clamp(height, 1, CANVAS_HEIGHT);
+    size_t cells = (size_t)width * (size_t)height;
+    if (cells > canvas->room) {
+        struct cell *grown = realloc(canvas->cell, cells * sizeof *grown);
+        if (!grown)
+            return -1;
+        canvas->cell = grown;
+        canvas->room = cells;
+    }
+    canvas->width = width;
+    canvas->height = height;
+    canvas_clear(canvas);
+    return 0;
+}
+
+void canvas_free(struct canvas *canvas)
+{
+    free(canvas->cell);
+    *canvas = (struct canvas){.glyphs = canvas->glyphs};
+}
+
+void canvas_clear(struct canvas *canvas)
+{
+    for (size_t i = 0; i < cell_count(canvas); i++)
+        canvas->cell[i] = blank;
+}
+
+bool canvas_equal(const struct canvas *a, const struct canvas *b)
+{
+    return a->width == b->width && a->height == b->height &&
+           memcmp(a->cell, b->cell, cell_count(a) * sizeof *a->cell) == 0;
+}
+
+static bool is_blank(const struct cell *cell)
+{
+    return cell->text[0] == ' ' && cell->role == ROLE_LABEL;
+}
+
+static int line_end(const struct canvas *canvas, int y)
+{
+    int end = canvas->width;
+    while (end > 0 && cell_at(canvas, end - 1, y)->text[0] == ' ')
+        end--;
+    return end;
+}
+
+static int line_end_roles(const struct canvas *canvas, int y)
+{
+    int end = canvas->width;
+    while (end > 0 && is_blank(cell_at(canvas, end - 1, y)))
+        end--;
+    return end;
+}
+
+void canvas_print(const struct canvas *canvas, FILE *out, bool roles)
+{
+    for (int y = 0; y < canvas->height; y++) {
+        for (int x = 0, end = line_end(canvas, y); x < end; x++)
+            (void)fputs(cell_at(canvas, x, y)->text, out);
+        (void)fputc('\n', out);
+    }
+    if (!roles)
+        return;
+    (void)fputs("roles\n", out);
+    for (int y = 0; y < canvas->height; y++) {
+        for (int x = 0, end = line_end_roles(canvas, y); x < end; x++) {
+            const struct cell *cell = cell_at(canvas, x, y);
+            (void)fputc(is_blank(cell) ? ' ' : role_letter[cell->role], out);
+        }
+        (void)fputc('\n', out);
+    }
+}
+
+struct cell *cell_claim(struct canvas *canvas, int x, int y, int width)
+{
+    struct cell *cell = cell_at(canvas, x, y);
+
+    if (cell->width == 0)
+        cell[-1] = blank;
+    if (cell[width - 1].width == 2)
+        cell[width] = blank;
+    return cell;
+}
+
+/* ---- text, one cell's worth at a time ---- */
+
+struct grapheme {
+    char text[CELL_TEXT];
+    int width;
+};
+
+static const char *take_code_point(const char *text, int32_t *code_point)
+{
+    utf8proc_ssize_t length = utf8proc_iterate((const uint8_t *)text, -1, code_point);
+
+    if (length < 1) {
+        *code_point = '?';
+        return text + 1;
+    }
+    return text + length;
+}
+
+/* What a code point does to the columns: 1 or 2, 0 for one that joins its base, -1 for one that is
+ * dropped (direction marks, joiners, emoji selectors: terminals disagree about them). */
+static int code_point_columns(int32_t code_point)
+{
+    bool selector = (code_point >= 0xfe00 && code_point <= 0xfe0f) ||
+                    (code_point >= 0xe0100 && code_point <= 0xe01ef);
+
+    if (selector || utf8proc_category(code_point) == UTF8PROC_CATEGORY_CF)
+        return -1;
+    return utf8proc_charwidth(code_point);
+}
+
+static bool is_printable(int32_t code_point)
+{
+    switch (utf8proc_category(code_point)) {
+    case UTF8PROC_CATEGORY_CC:
+    case UTF8PROC_CATEGORY_CN:
+    case UTF8PROC_CATEGORY_CS:
+    case UTF8PROC_CATEGORY_ZL:
+    case UTF8PROC_CATEGORY_ZP:
+        return false;
+    default:
+        return true;
+    }
+}
+
+/* The bare letter of a code point where it is ASCII ("e" of an accented one), else '?'. */
+static int32_t ascii_of(int32_t code_point)
+{
+    int32_t parts[32];
+    int boundary = 0;
+    utf8proc_ssize_t count = utf8proc_decompose_char(
+        code_point, parts, 32, UTF8PROC_DECOMPOSE | UTF8PROC_COMPAT, &boundary);
+
+    return count >= 1 && count <= 32 && parts[0] < 0x80 ? parts[0] : '?';
+}
+
+/* The next character with what combines with it; returns where the text goes on, null at its end.
+ */
+static const char *next_grapheme(enum glyph_set set, const char *text, struct grapheme *grapheme)
+{
+    size_t length = 0;
+
+    *grapheme = (struct grapheme){0};
+    while (*text) {
+        int32_t code_point;
+        const char *rest = take_code_point(text, &code_point);
+        if (!is_printable(code_point))
+            code_point = '?';
+        int columns = code_point_columns(code_point);
+        if (columns > 0 && length > 0)
+            return text;
+        text = rest;
+        if (columns < 0 || (columns == 0 && (length == 0 || set == GLYPHS_ASCII)))
+            continue;
+        if (set == GLYPHS_ASCII && code_point >= 0x80) {
+            code_point = ascii_of(code_point);
+            columns = 1;
+        }
+        uint8_t bytes[4];
+        size_t size = (size_t)utf8proc_encode_char(code_point, bytes);
+        if (length + size >= CELL_TEXT)
+            continue;
+        memcpy(grapheme->text + length, bytes, size);
+        length += size;
+        grapheme->width += columns;
+    }
+    return length > 0 ? text : NULL;
+}
+
+int text_columns(enum glyph_set set, const char *text)
+{
+    struct grapheme grapheme;
+    int columns = 0;
+
+    while ((text = next_grapheme(set, text, &grapheme)))
+        columns += grapheme.width;
+    return columns;
+}
+
+/* ---- areas ---- */
+
+struct area canvas_area(struct canvas *canvas)
+{
+    return (struct area){canvas, 0, 0, canvas->width, canvas->height};
+}
+
+struct area area_part(struct area area, int x, int y, int width, int height)
+{
+    int left = clamp(x, 0, area.width), top = clamp(y, 0, area.height);
+    int right = clamp(x + width, left, area.width), bottom = clamp(y + height, top, area.height);
+
+    return (struct area){area.canvas, area.x + left, area.y + top, right - left, bottom - top};
+}
+
+static void put(struct area area, int x, int y, enum role role, const struct grapheme *grapheme)
+{
+    struct cell *cell = cell_claim(area.canvas, area.x + x, area.y + y, grapheme->width);
+
+    *cell = (struct cell){.width = (uint8_t)grapheme->width, .role = (uint8_t)role};
+    memcpy(cell->text, grapheme->text, CELL_TEXT);
+    if (grapheme->width == 2)
+        cell[1] = (struct cell){.role = (uint8_t)role};
+}
+
+static void put_glyph(struct area area, int x, int y, enum role role, enum glyph which)
+{
+    struct grapheme grapheme;
+
+    (void)next_grapheme(area.canvas->glyphs, glyph(area.canvas->glyphs, which), &grapheme);
+    put(area, x, y, role, &grapheme);
+}
+
+int area_text(struct area area, int x, int y, enum role role, const char *text)
+{
+    enum glyph_set set = area.canvas->glyphs;
+    struct grapheme grapheme;
+
+    if (y < 0 || y >= area.height || area.width == 0)
+        return x;
+    x = clamp(x, 0, area.width);
+    bool cut = text_columns(set, text) > area.width - x;
+    int end = cut ? area.width - 1 : area.width;
+    while ((text = next_grapheme(set, text, &grapheme)) && x + grapheme.width <= end) {
+        put(area, x, y, role, &grapheme);
+        x += grapheme.width;
+    }
+    if (!cut)
+        return x;
+    for (; x < end; x++)
+        put(area, x, y, role, &(struct grapheme){" ", 1});
+    put_glyph(area, end, y, role, GLYPH_CUT);
+    return area.width;
+}
+
+int area_print(struct area area, int x, int y, enum role role, const char *format, ...)
+{
+    char text[512];
+    va_list args;
+
+    va_start(args, format);
+    (void)vsnprintf(text, sizeof text, format, args);
+    va_end(args);
+    return area_text(area, x, y, role, text);
+}
+
+void area_text_right(struct area area, int end, int y, enum role role, const char *text)
+{
+    (void)area_text(area, end - text_columns(area.canvas->glyphs, text), y, role, text);
+}
+
+void area_text_middle(struct area area, int y, enum role role, const char *text)
+{
+    int spare = area.width - text_columns(area.canvas->glyphs, text);
+
+    (void)area_text(area, spare / 2, y, role, text);
+}
+
+void area_fill(struct area area, enum role role)
+{
+    const struct grapheme space = {" ", 1};
+
+    for (int y = 0; y < area.height; y++) {
+        for (int x = 0; x < area.width; x++)
+            put(area, x, y, role, &space);
+    }
+}
+
+void area_line(struct area area, int y, enum role role)
+{
+    if (y < 0 || y >= area.height)
+        return;
+    for (int x = 0; x < area.width; x++)
+        put_glyph(area, x, y, role, GLYPH_LINE);
+}
+
+void area_upright(struct area area, int x, enum role role)
+{
+    if (x < 0 || x >= area.width)
+        return;
+    for (int y = 0; y < area.height; y++)
+        put_glyph(area, x, y, role, GLYPH_UPRIGHT);
+}

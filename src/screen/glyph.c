@@ -1,0 +1,50 @@
+#include <moonstand/screen.h>
+
+#include <langinfo.h>
+#include <locale.h>
+#include <string.h>
+
+/* All from blocks that Unicode's EastAsianWidth table calls neutral, so that no terminal shows them
+ * two columns wide. */
+static const char *const glyphs[][GLYPH_COUNT] = {
+    [GLYPHS_UTF8] =
+        {
+            [GLYPH_CUT] = "\u22ef",
+            [GLYPH_UNKNOWN] = "\u2012",
+            [GLYPH_RISE] = "\u25b4",
+            [GLYPH_SINK] = "\u25be",
+            [GLYPH_POINTER] = "\u25b8",
+            [GLYPH_TICK] = "\u2713",
+            [GLYPH_LINE] = "\u254c",
+            [GLYPH_UPRIGHT] = "\u254e",
+        },
+    [GLYPHS_ASCII] =
+        {
+            [GLYPH_CUT] = "~",
+            [GLYPH_UNKNOWN] = "-",
+            [GLYPH_RISE] = "^",
+            [GLYPH_SINK] = "v",
+            [GLYPH_POINTER] = ">",
+            [GLYPH_TICK] = "x",
+            [GLYPH_LINE] = "-",
+            [GLYPH_UPRIGHT] = "|",
+        },
+};
+
+const char *glyph(enum glyph_set set, enum glyph which)
+{
+    return glyphs[set][which];
+}
+
+static bool locale_is_utf8(void)
+{
+    return strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
+}
+
+enum glyph_set glyph_locale(void)
+{
+    (void)setlocale(LC_CTYPE, "");
+    if (!locale_is_utf8())
+        (void)setlocale(LC_CTYPE, "C.UTF-8");
+    return locale_is_utf8() ? GLYPHS_UTF8 : GLYPHS_ASCII;
+}
