@@ -4,6 +4,7 @@
 
 /* After our own header, since curses defines short common names. */
 #include <curses.h>
+#include <fcntl.h>
 #include <langinfo.h>
 #include <poll.h>
 #include <signal.h>
@@ -11,7 +12,6 @@
 #include <string.h>
 #include <sys/ioctl.h>
 #include <sys/mman.h>
-#include <term.h>
 #include <termios.h>
 #include <unistd.h>
 #include <utf8proc.h>
