@@ -48,8 +48,8 @@ struct rig {
     double extender;      /* factor on focal length and f-number: 1.4 extender, 0.8 reducer */
 
     bool portrait;        /* camera turned by 90 degrees */
-    double margin;        /* fraction of the frame's height kept free at its edge */
-    double aim_tolerance; /* fraction of the frame's height by which hands miss */
+    double margin;        /* kept free at the frame's edges, fraction of the sensor's height */
+    double aim_tolerance; /* by which hands miss, likewise */
     double warn_s;        /* warning ahead of the re-aim */
 };
 
@@ -204,24 +204,50 @@ double track_semidiameter(const struct track *track, double utc);
 struct vec3 track_velocity(const struct track *track, double utc);
 double track_speed_arcsec_per_s(const struct track *track, double utc);
 
-/* How a rig stands to the Moon at one instant. */
+/* How a rig stands to the Moon at one instant. A stay is the time until the Moon's limb, not its
+ * centre, meets the margin, for a camera that is left alone: a tripod stands still; a mount turns
+ * about the celestial pole at its rate and shows what motion is left. A tripod's camera is level;
+ * on a mount 'up' is the pole that is above the horizon. Everything is NaN outside the track. */
 struct aim {
-    double drift_arcsec_per_s; /* over the sensor: fixed, sidereal or lunar as the rig is */
-    double drift_px_per_s;
-    double centred_stays_s;   /* until the limb meets the margin, centred now */
-    struct frame_point place; /* where to put the Moon now so that it stays longest */
+    double drift_arcsec_per_s; /* over the sensor */
+    double drift_px_per_s;     /* in the middle of the frame */
+    double centred_stays_s;    /* with the Moon centred now; 0 where it does not fit */
+    struct frame_point place;  /* where to put the Moon now so that it stays longest, with the aim
+                                  tolerance kept free inside the margin; (0, 0) where that is not
+                                  to be had */
     double placed_stays_s;
 };
 /* Drift of the Moon over the sensor for a support at an instant, arcsec/s; NaN outside the track.
  */
 double aim_drift_arcsec_per_s(enum support support, const struct track *track, double utc);
-/* `until` bounds every stay (the end of what is being photographed). */
+/* `until` bounds every stay (the end of what is being photographed). The search for the place takes
+ * 0.1 to 0.3 ms: the advice changes slowly and need not be asked for more often than it is shown.
+ */
 void aim_advise(const struct rig *rig, const struct track *track, double utc, double until,
                 struct aim *aim);
+/* The placed stay if the camera were turned from landscape to portrait or back. */
+double aim_turned_stays_s(const struct rig *rig, const struct track *track, double utc,
+                          double until);
 /* Instant at which the Moon's limb meets the margin for a camera aimed at `aimed_utc` with the Moon
- * at `place`; +INFINITY past the track's end; `aimed_utc` itself where it is already outside. Also
- * where the Moon's centre is in the frame at `utc` (null: not wanted). */
+ * at `place`; +INFINITY past the track's end; `aimed_utc` itself where it is already outside; NaN
+ * where that lies outside the track. Also where the Moon's centre is in the frame at `utc` (null:
+ * not wanted; NaN: not before the camera, or outside the track). */
 double aim_leaves(const struct rig *rig, const struct track *track, double aimed_utc,
                   struct frame_point place, double utc, struct frame_point *now);
+
+#define AIM_HANDS_S 20.0    /* what hands need for a re-aim */
+#define AIM_KEEP_OFF_S 30.0 /* no re-aim is planned this close to a contact */
+struct aim_step {
+    double utc;
+    struct frame_point place;
+    bool early; /* would have been due in the minute around a contact, and is done before it */
+};
+/* All aims of a night from `utc_from` to `utc_to`, each at the place of the longest stay and the
+ * next one when the limb meets the margin; the first is the setting up, the others are re-aims. As
+ * each stay is the longest, no level camera needs fewer. `keep_off` are the contacts that no re-aim
+ * may disturb, rising, NaN for none. Returns how many there are, of which `most` are written; 0
+ * where the Moon does not stay as long as a re-aim takes, or the track does not cover the span. */
+int aim_plan(const struct rig *rig, const struct track *track, double utc_from, double utc_to,
+             const double *keep_off, int keep_off_count, struct aim_step *steps, int most);
 
 #endif

@@ -1,0 +1,346 @@
+/* How long the Moon stays in a picture, and where to put it so that it stays longest.
+ *
+ * The limb is inside a margin line as long as the Moon's centre stands at least its semidiameter
+ * off the plane through that line and the lens: exact for any focal length, also where the picture
+ * of the disc is an ellipse. Refraction's flattening of a low Moon is left out (the limb is then
+ * taken up to 3 arcmin too far up or down).
+ */
+#include <moonstand/photo.h>
+
+#include <math.h>
+
+/* Turning of the sky against the ground: a turn in a mean sidereal day, 86164.0905 s. */
+#define SIDEREAL_RATE (2 * PI / 86164.0905)
+/* The Moon's mean motion among the stars, 13.17636 degrees in a day. A mount's lunar rate is the
+ * sidereal rate less this; it knows nothing of the Moon's true distance, declination and parallax.
+ */
+#define MOON_RATE (13.17636 * PI / 180 / SECONDS_PER_DAY)
+
+/* No faster does the Moon move over a picture, rad/s: 16 arcsec/s for a camera that stands still,
+ * 6 arcsec/s for one that follows (most of it by refraction at the horizon). */
+#define FASTEST_FIXED 7.8e-5
+#define FASTEST_FOLLOWED 2.9e-5
+/* A path that leaves and comes back within this time bends out by less than an arcsecond. */
+#define LOOK_S 60.0
+#define EXIT_ACCURACY_S 1e-3
+/* A place further out has to be better by this much, so that the Moon is put near the middle along
+ * a side on which nothing depends. */
+#define GAIN_S 0.2
+#define GAIN_SHARE 1e-3
+
+/* What the camera stands on: axes in east-north-up, the last one the one that the camera is level
+ * to (zenith, or the pole that is above the horizon), and how fast the stand turns about it. */
+struct stand {
+    struct vec3 east, north, up;
+    double turn;    /* of directions as seen from the stand, rad/s about `up` */
+    double fastest; /* rad/s */
+};
+
+static void stand_of(enum support support, const struct track *track, struct stand *stand)
+{
+    double turn = SIDEREAL_RATE - (support == SUPPORT_LUNAR ? MOON_RATE : 0);
+    bool south = track->pole.z < 0;
+
+    *stand = (struct stand){{1, 0, 0}, {0, 1, 0}, {0, 0, 1}, 0, FASTEST_FIXED};
+    if (support == SUPPORT_FIXED)
+        return;
+    stand->up = south ? vec3_scale(track->pole, -1) : track->pole;
+    stand->north = vec3_cross(stand->up, stand->east);
+    stand->turn = south ? -turn : turn;
+    stand->fastest = FASTEST_FOLLOWED;
+}
+
+/* A vector of the track in the axes of the stand. */
+static struct vec3 in_stand(const struct stand *stand, struct vec3 enu)
+{
+    return (struct vec3){vec3_dot(enu, stand->east), vec3_dot(enu, stand->north),
+                         vec3_dot(enu, stand->up)};
+}
+
+/* One rig that looks at the Moon from `since` on, when the axes of its stand are those above. */
+struct watch {
+    const struct rig *rig;
+    const struct track *track;
+    struct stand stand;
+    double since;
+};
+
+static void watch_begin(struct watch *watch, const struct rig *rig, const struct track *track,
+                        double since)
+{
+    watch->rig = rig;
+    watch->track = track;
+    watch->since = since;
+    stand_of(rig->support, track, &watch->stand);
+}
+
+static struct vec3 watch_direction(const struct watch *watch, double utc)
+{
+    struct vec3 d = in_stand(&watch->stand, track_direction(watch->track, utc));
+    double angle = watch->stand.turn * (utc - watch->since);
+    double c = cos(angle), s = sin(angle);
+
+    return (struct vec3){c * d.x - s * d.y, s * d.x + c * d.y, d.z};
+}
+
+/* The four planes through the lens and the lines that bound a part of the frame; normals inward. */
+struct window {
+    struct vec3 normal[4];
+};
+
+static void window_make(const struct rig *rig, const struct pointing *pointing, double inset,
+                        struct window *window)
+{
+    double inset_mm = inset * rig->sensor_height_mm;
+    double half_width = rig_frame_width_mm(rig) / 2 - inset_mm;
+    double half_height = rig_frame_height_mm(rig) / 2 - inset_mm;
+    struct vec3 across = vec3_scale(pointing->right, rig_focal_mm(rig));
+    struct vec3 along = vec3_scale(pointing->up, rig_focal_mm(rig));
+    struct vec3 wide = vec3_scale(pointing->axis, half_width);
+    struct vec3 high = vec3_scale(pointing->axis, half_height);
+
+    window->normal[0] = vec3_unit(vec3_add(wide, across));
+    window->normal[1] = vec3_unit(vec3_add(wide, vec3_scale(across, -1)));
+    window->normal[2] = vec3_unit(vec3_add(high, along));
+    window->normal[3] = vec3_unit(vec3_add(high, vec3_scale(along, -1)));
+}
+
+/* How far the limb is inside the window, as the sine of an angle; negative outside. */
+static double clearance(const struct window *window, struct vec3 direction, double semidiameter_rad)
+{
+    double least = INFINITY;
+
+    for (int i = 0; i < 4; i++)
+        least = fmin(least, vec3_dot(direction, window->normal[i]));
+    return least - sin(semidiameter_rad);
+}
+
+static double watch_clearance(const struct watch *watch, const struct window *window, double utc)
+{
+    return clearance(window, watch_direction(watch, utc), track_semidiameter(watch->track, utc));
+}
+
+/* The exit between an instant inside and one outside. */
+static double exit_between(const struct watch *watch, const struct window *window, double inside,
+                           double outside)
+{
+    double here = watch_clearance(watch, window, inside);
+    double there = watch_clearance(watch, window, outside);
+
+    /* The path is so nearly straight that a chord's zero is all but the answer. */
+    while (outside - inside > EXIT_ACCURACY_S) {
+        double utc = inside + (outside - inside) * here / (here - there);
+        double c = watch_clearance(watch, window, utc);
+
+        if (fabs(c) < watch->stand.fastest * EXIT_ACCURACY_S / 10)
+            return utc;
+        if (c >= 0) {
+            inside = utc;
+            here = c;
+        } else {
+            outside = utc;
+            there = c;
+        }
+    }
+    return inside;
+}
+
+/* First instant after `since` at which the limb meets the window, at most `until`. The clearance
+ * itself says how long nothing can happen. */
+static double first_exit(const struct watch *watch, const struct window *window, double until)
+{
+    double inside = watch->since;
+    double utc = inside;
+
+    for (;;) {
+        double c = watch_clearance(watch, window, utc);
+
+        if (c < 0)
+            return utc > inside ? exit_between(watch, window, inside, utc) : inside;
+        if (utc >= until)
+            return until;
+        inside = utc;
+        utc = fmin(until, utc + fmax(LOOK_S, c / watch->stand.fastest));
+    }
+}
+
+static double track_end(const struct track *track)
+{
+    return track->utc_from + (track->count - 1) * track->step_s;
+}
+
+/* Whether the tripod can put the Moon at a place: inside the margin and the tolerance, with a
+ * camera that is not tipped past the zenith, nor so near it that hands cannot hit the place. */
+static bool can_put(const struct watch *watch, struct frame_point place, double tolerance,
+                    struct pointing *pointing)
+{
+    const struct rig *rig = watch->rig;
+    struct vec3 moon = watch_direction(watch, watch->since);
+    double miss = tolerance * rig->sensor_height_mm / rig_frame_width_mm(rig);
+    struct frame_point missed = {place.x + (place.x < 0 ? -miss : miss), place.y};
+    struct window window;
+
+    if (!pointing_for(rig, moon, missed, pointing) || !pointing_for(rig, moon, place, pointing))
+        return false;
+    window_make(rig, pointing, rig->margin + tolerance, &window);
+    return pointing->up.z >= 0 && watch_clearance(watch, &window, watch->since) >= 0;
+}
+
+/* Where the search for the best place stands. */
+struct find {
+    struct frame_point place;
+    double stays_s;
+};
+
+/* Goes to the best place of a square grid around, nearest ones first; false where none is better.
+ */
+static bool find_step(const struct watch *watch, double until, double step, int reach,
+                      struct find *find)
+{
+    const struct frame_point from = find->place;
+    const double longest = until - watch->since;
+    bool better = false;
+
+    for (int i = 0; i <= 2 * reach; i++) {
+        for (int j = 0; j <= 2 * reach && find->stays_s < longest; j++) {
+            double x = (i % 2 ? -1 : 1) * ((i + 1) / 2) * step;
+            double y = (j % 2 ? -1 : 1) * ((j + 1) / 2) * step;
+            struct frame_point place = {from.x + x, from.y + y};
+            struct pointing pointing;
+            struct window window;
+            double stay;
+
+            if (!can_put(watch, place, watch->rig->aim_tolerance, &pointing))
+                continue;
+            window_make(watch->rig, &pointing, watch->rig->margin, &window);
+            /* Most places are refused by one look at the stay to beat. */
+            if (watch_clearance(watch, &window, watch->since + find->stays_s) < 0)
+                continue;
+            stay = first_exit(watch, &window, until) - watch->since;
+            if (stay > find->stays_s + fmin(GAIN_S, GAIN_SHARE * find->stays_s)) {
+                *find = (struct find){place, stay};
+                better = true;
+            }
+        }
+    }
+    return better;
+}
+
+/* The best of a coarse grid over the frame, then ever finer ones around it. With a coarse grid
+ * alone the search may stop at the lesser of two good places; with this one it ends within 0.2 % of
+ * the longest stay for long lenses. Where a wide picture reaches near the zenith, and the best
+ * place is one that turns the camera far round, it may fall short by some per cent. */
+static struct find find_best(const struct watch *watch, double until)
+{
+    struct find find = {{0, 0}, 0};
+
+    (void)find_step(watch, until, 0.05, 9, &find);
+    for (double step = 0.025; step > 1e-4; step /= 2)
+        while (find_step(watch, until, step, 1, &find))
+            ;
+    return find;
+}
+
+static double centred_leaves(const struct watch *watch, double until)
+{
+    struct pointing pointing;
+    struct window window;
+
+    (void)pointing_for(watch->rig, watch_direction(watch, watch->since), (struct frame_point){0, 0},
+                       &pointing);
+    window_make(watch->rig, &pointing, watch->rig->margin, &window);
+    return first_exit(watch, &window, until);
+}
+
+double aim_drift_arcsec_per_s(enum support support, const struct track *track, double utc)
+{
+    struct stand stand;
+    struct vec3 place = track_direction(track, utc);
+    struct vec3 motion = track_velocity(track, utc);
+
+    stand_of(support, track, &stand);
+    motion = vec3_add(motion, vec3_scale(vec3_cross(stand.up, place), stand.turn));
+    return arcsec_from_rad(vec3_length(motion));
+}
+
+void aim_advise(const struct rig *rig, const struct track *track, double utc, double until,
+                struct aim *aim)
+{
+    struct watch watch;
+    struct find find;
+
+    *aim = (struct aim){NAN, NAN, NAN, {NAN, NAN}, NAN};
+    aim->drift_arcsec_per_s = aim_drift_arcsec_per_s(rig->support, track, utc);
+    aim->drift_px_per_s = aim->drift_arcsec_per_s / rig_arcsec_per_px(rig);
+    until = fmin(until, track_end(track));
+    if (isnan(aim->drift_arcsec_per_s) || !(until >= utc))
+        return;
+    watch_begin(&watch, rig, track, utc);
+    find = find_best(&watch, until);
+    aim->centred_stays_s = centred_leaves(&watch, until) - utc;
+    aim->place = find.place;
+    aim->placed_stays_s = fmax(find.stays_s, aim->centred_stays_s);
+}
+
+double aim_turned_stays_s(const struct rig *rig, const struct track *track, double utc,
+                          double until)
+{
+    struct rig turned = *rig;
+    struct aim aim;
+
+    turned.portrait = !rig->portrait;
+    aim_advise(&turned, track, utc, until, &aim);
+    return aim.placed_stays_s;
+}
+
+double aim_leaves(const struct rig *rig, const struct track *track, double aimed_utc,
+                  struct frame_point place, double utc, struct frame_point *now)
+{
+    struct watch watch;
+    struct pointing pointing;
+    struct window window;
+    double end = track_end(track);
+    double leaves;
+
+    watch_begin(&watch, rig, track, aimed_utc);
+    (void)pointing_for(rig, watch_direction(&watch, aimed_utc), place, &pointing);
+    if (now && !frame_project(rig, &pointing, watch_direction(&watch, utc), now))
+        *now = (struct frame_point){NAN, NAN};
+    if (isnan(track_semidiameter(track, aimed_utc)))
+        return NAN;
+    window_make(rig, &pointing, rig->margin, &window);
+    leaves = first_exit(&watch, &window, end);
+    return leaves < end ? leaves : INFINITY;
+}
+
+int aim_plan(const struct rig *rig, const struct track *track, double utc_from, double utc_to,
+             const double *keep_off, int keep_off_count, struct aim_step *steps, int most)
+{
+    struct aim_step step = {utc_from, {0, 0}, false};
+    int count = 0;
+
+    while (step.utc < utc_to) {
+        struct aim aim;
+        double due;
+
+        aim_advise(rig, track, step.utc, utc_to, &aim);
+        if (!(aim.placed_stays_s >= fmin(AIM_HANDS_S, utc_to - step.utc)))
+            return 0;
+        step.place = aim.place;
+        if (count < most)
+            steps[count] = step;
+        count++;
+        due = step.utc + aim.placed_stays_s;
+        step.early = false;
+        for (int i = keep_off_count - 1; i >= 0 && due < utc_to; i--) {
+            double sooner = keep_off[i] - AIM_KEEP_OFF_S;
+
+            if (fabs(due - keep_off[i]) < AIM_KEEP_OFF_S && sooner > step.utc) {
+                due = sooner;
+                step.early = true;
+            }
+        }
+        step.utc = due;
+    }
+    return count;
+}

@@ -1,0 +1,68 @@
+/* The camera's picture: where it looks and where a direction falls in it. */
+#include <moonstand/photo.h>
+
+#include <math.h>
+#include <stdio.h>
+
+void pointing_level(double altitude_rad, double azimuth_rad, struct pointing *pointing)
+{
+    double sa = sin(altitude_rad), ca = cos(altitude_rad);
+    double sz = sin(azimuth_rad), cz = cos(azimuth_rad);
+
+    pointing->axis = (struct vec3){ca * sz, ca * cz, sa};
+    pointing->right = (struct vec3){cz, -sz, 0};
+    pointing->up = (struct vec3){-sa * sz, -sa * cz, ca};
+}
+
+bool frame_project(const struct rig *rig, const struct pointing *pointing, struct vec3 direction,
+                   struct frame_point *point)
+{
+    double depth = vec3_dot(direction, pointing->axis);
+    double scale_mm = rig_focal_mm(rig) / depth;
+
+    if (!(depth > 0))
+        return false;
+    point->x = vec3_dot(direction, pointing->right) * scale_mm / rig_frame_width_mm(rig);
+    point->y = vec3_dot(direction, pointing->up) * scale_mm / rig_frame_height_mm(rig);
+    return true;
+}
+
+bool pointing_for(const struct rig *rig, struct vec3 direction, struct frame_point point,
+                  struct pointing *pointing)
+{
+    /* In the camera's axes the direction is (u, v, 1) / length; its height above the horizon is
+     * (v cos a + sin a) / length = rise sin(a + atan v), where a is the altitude looked for. */
+    double u = point.x * rig_frame_width_mm(rig) / rig_focal_mm(rig);
+    double v = point.y * rig_frame_height_mm(rig) / rig_focal_mm(rig);
+    double rise = sqrt((1 + v * v) / (1 + u * u + v * v));
+    double sine = direction.z / rise;
+    double altitude = asin(fmax(-1, fmin(1, sine))) - atan(v);
+    double azimuth = atan2(direction.x, direction.y) - atan2(u, cos(altitude) - v * sin(altitude));
+
+    pointing_level(altitude, azimuth, pointing);
+    return fabs(sine) <= 1;
+}
+
+char *frame_words(struct frame_point point, char out[FRAME_WORDS])
+{
+    /* Bounds of 'centre', 'a little', plain and 'far', in fractions of the frame from its centre.
+     */
+    const double little = 0.04, plain = 0.15, far = 0.32;
+    double x = fabs(point.x), y = fabs(point.y);
+    const char *degree_x = x < plain ? "a little " : x < far ? "" : "far ";
+    const char *degree_y = y < plain ? "a little " : y < far ? "" : "far ";
+    const char *side = point.x < 0 ? "left" : "right";
+    const char *level = point.y < 0 ? "low" : "high";
+
+    if (!isfinite(x) || !isfinite(y))
+        (void)snprintf(out, FRAME_WORDS, "-");
+    else if (x < little && y < little)
+        (void)snprintf(out, FRAME_WORDS, "centre");
+    else if (y < little)
+        (void)snprintf(out, FRAME_WORDS, "%s%s", degree_x, side);
+    else if (x < little)
+        (void)snprintf(out, FRAME_WORDS, "%s%s", degree_y, level);
+    else
+        (void)snprintf(out, FRAME_WORDS, "%s%s, %s%s", degree_x, side, degree_y, level);
+    return out;
+}
