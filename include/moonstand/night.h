@@ -319,5 +319,10 @@ void moment_at(const struct night *night, const struct readings *readings, doubl
  * force). Returns how many were written; they are not yet applied. */
 int night_decide(const struct night *night, const struct moment *moment, struct act *acts,
                  int most);
+/* Acts that tell of a gap (from_utc, to_utc] in which nobody was told anything: the gap itself,
+ * then what of the night's events and open due items passed in it. Returns how many were written.
+ */
+int night_missed(const struct night *night, double from_utc, double to_utc, struct act *acts,
+                 int most);
 
 #endif

@@ -35,8 +35,8 @@ struct options {
     bool json, plain, ascii, demo, csv, calendar, pictures;
 };
 
-/* Reads the options after the command's name. Returns 0; -1 with a fault. `allowed` lists the long names
- * that the command takes, separated by spaces; `--help` sets *help. */
+/* Reads the options after the command's name. Returns 0; -1 with a fault. `allowed` lists the long
+ * names that the command takes, separated by spaces; `--help` sets *help. */
 int options_read(int argc, char **argv, const char *allowed, struct options *options, bool *help,
                  struct fault *fault);
 
@@ -44,7 +44,8 @@ int options_read(int argc, char **argv, const char *allowed, struct options *opt
 
 /* The setup in force: --setup, else the user's file, else the built-in one; --site laid over it. */
 int load_setup(const struct options *options, struct setup *setup, struct fault *fault);
-/* The eclipse asked for by --eclipse, or the one of `utc` (pick: next that is up, else next of any). */
+/* The eclipse asked for by --eclipse, or the one of `utc` (pick: next that is up, else next of
+ * any). */
 int choose_eclipse(const struct options *options, const struct setup *setup, double utc,
                    struct eclipse *eclipse, struct fault *fault);
 /* The night of that eclipse with its table of local time. */
@@ -52,7 +53,8 @@ int open_night(const struct setup *setup, const struct eclipse *eclipse, bool re
                struct night *night, struct fault *fault);
 /* Prints the moment of a night as text, JSON or a canvas, as the options say; the exit status. */
 int print_moment(const struct options *options, struct night *night, double utc);
-int print_canvas(const struct options *options, const struct night *night, const struct moment *moment);
+int print_canvas(const struct options *options, const struct night *night,
+                 const struct moment *moment);
 /* A night of our own scenario for the first look. */
 void demo_setup(struct setup *setup);
 #define DEMO_ECLIPSE_DAY "2028-12-31"

@@ -42,7 +42,8 @@ static int printed(int result)
 
 static const char nights_help[] =
     "moonstand nights --from DAY --to DAY [--site LAT,LON[,ELEV_M]]\n"
-    "                 [--shadow danjon|chauvenet|oblate] [--kind any|penumbral|partial|total] [--json]\n"
+    "                 [--shadow danjon|chauvenet|oblate] [--kind any|penumbral|partial|total] "
+    "[--json]\n"
     "  Lists the lunar eclipses of a span; --to is inclusive. With a site: what is up from there.\n"
     "  Example: moonstand nights --from 2028-01-01 --to 2029-12-31 --site 62,60,420\n";
 
@@ -176,7 +177,8 @@ int command_now(int argc, char **argv)
     double utc;
     int status;
 
-    if (!begin(argc, argv, "at site eclipse setup json canvas ascii theme", now_help, &options, &status))
+    if (!begin(argc, argv, "at site eclipse setup json canvas ascii theme", now_help, &options,
+               &status))
         return status;
     clock_machine(&clock);
     utc = clock.utc(&clock);
@@ -214,7 +216,8 @@ int print_moment(const struct options *options, struct night *night, double utc)
 /* ---- plan ---- */
 
 static const char plan_help[] =
-    "moonstand plan [--eclipse DAY] [--site LAT,LON[,ELEV_M]] [--setup FILE] [--json | --calendar]\n"
+    "moonstand plan [--eclipse DAY] [--site LAT,LON[,ELEV_M]] [--setup FILE] [--json | "
+    "--calendar]\n"
     "  The plan of one night for a printer: contacts, settings, intervalometer sheet, checklist.\n"
     "  --calendar prints contacts and reminders as an iCalendar file instead.\n"
     "  Example: moonstand plan --eclipse 2028-12-31 --site 62,60,420 > plan.txt\n";

@@ -25,8 +25,8 @@ static const struct option_form forms[] = {
     {"shadow", OPTION_TEXT, offsetof(struct options, shadow), 0, 0, 0},
     {"kind", OPTION_TEXT, offsetof(struct options, kind), 0, 0, 0},
     {"site", OPTION_SITE, 0, 0, 0, 0},
-    {"speed", OPTION_NUMBER, offsetof(struct options, speed), offsetof(struct options, has_speed), 0,
-     10000},
+    {"speed", OPTION_NUMBER, offsetof(struct options, speed), offsetof(struct options, has_speed),
+     0, 10000},
     {"temperature", OPTION_NUMBER, offsetof(struct options, temperature_c),
      offsetof(struct options, has_temperature), -45, 60},
     {"humidity", OPTION_NUMBER, offsetof(struct options, humidity_percent),
@@ -105,8 +105,8 @@ int options_read(int argc, char **argv, const char *allowed, struct options *opt
         equals = strchr(name, '=');
         form = find_form(name, equals ? (size_t)(equals - name) : strlen(name));
         if (!form || !is_allowed(allowed, form->name))
-            return fault_set(fault, "'--%.60s' is not an option of this command; it takes --%s", name,
-                             *allowed ? allowed : "help");
+            return fault_set(fault, "'--%.60s' is not an option of this command; it takes --%s",
+                             name, *allowed ? allowed : "help");
         if (form->kind == OPTION_FLAG && equals)
             return fault_set(fault, "--%s takes no value", form->name);
         if (form->kind != OPTION_FLAG && !equals && ++i >= argc)

@@ -1,0 +1,44 @@
+/* A session: the night, its journal, and the time that both live by. */
+#ifndef MOONSTAND_SESSION_H
+#define MOONSTAND_SESSION_H
+
+#include "app.h"
+
+#include <moonstand/store.h>
+
+struct session {
+    struct clock clock;
+    struct night night;
+    struct readings readings; /* the devices write into it */
+    struct moment moment;     /* of the last step */
+    struct journal *journal;  /* null: nothing can be written, see `trouble` */
+    struct journal_state written;
+    char folder[PATH_SIZE];
+    bool looking_on;   /* another copy writes this session */
+    char trouble[200]; /* why nothing is written; empty where it is */
+    double last_utc, last_boot, alive_boot;
+    char message[ACT_TEXT]; /* what the last act did */
+    double message_boot;
+};
+
+/* Opens (or resumes) the session of an eclipse. `folder` null: the usual one for the day, a fresh
+ * one for a rehearsal. A state folder that cannot be written is no reason to stop: the night runs,
+ * `trouble` says so. -1 with a fault where the night itself cannot be opened. */
+int session_open(struct session *session, const struct clock *clock, const struct setup *setup,
+                 const struct eclipse *eclipse, bool rehearsal, const char *folder,
+                 struct fault *fault);
+/* Writes the end down and closes. Returns how many acts could not be saved. */
+int session_close(struct session *session);
+
+/* One step of the clock: what was missed, what is true now, what the program decides. */
+void session_step(struct session *session);
+/* An act of the user: applied, appended, told. -1 where it was refused; the message says why. */
+int session_act(struct session *session, struct act *act);
+/* Takes back the last act of the user that still holds. */
+void session_undo(struct session *session);
+void session_say(struct session *session, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+/* The message while it is fresh, else "". */
+const char *session_message(const struct session *session);
+
+#endif

@@ -1,0 +1,45 @@
+/* The sign of life of a session: the time stamp of SESSION/alive says until when somebody was told
+ * what happens. It is set by name only, never synced: losing the last minute of it costs nothing.
+ */
+#include <moonstand/store.h>
+
+#include <fcntl.h>
+#include <math.h>
+#include <stdio.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static int alive_path(const char *folder, char out[PATH_SIZE])
+{
+    int length = snprintf(out, PATH_SIZE, "%s/alive", folder);
+
+    return length > 0 && length < PATH_SIZE ? 0 : -1;
+}
+
+void alive_set(const char *folder, double utc)
+{
+    char path[PATH_SIZE];
+    struct timespec times[2];
+    int fd;
+
+    if (alive_path(folder, path) != 0 || !isfinite(utc))
+        return;
+    fd = open(path, O_WRONLY | O_CREAT | O_CLOEXEC, 0600);
+    if (fd < 0)
+        return;
+    times[0].tv_sec = (time_t)floor(utc);
+    times[0].tv_nsec = 0;
+    times[1] = times[0];
+    (void)futimens(fd, times);
+    (void)close(fd);
+}
+
+double alive_utc(const char *folder)
+{
+    char path[PATH_SIZE];
+    struct stat status;
+
+    if (alive_path(folder, path) != 0 || stat(path, &status) != 0)
+        return NAN;
+    return (double)status.st_mtim.tv_sec;
+}
