@@ -44,12 +44,12 @@ int options_read(int argc, char **argv, const char *allowed, struct options *opt
 
 /* The setup in force: --setup, else the user's file, else the built-in one; --site laid over it. */
 int load_setup(const struct options *options, struct setup *setup, struct fault *fault);
-/* The eclipse asked for by --eclipse, or the one of `utc` (pick: next that is up, else next of
- * any). */
+/* The eclipse asked for by --eclipse, else the next umbral one that is up from the site. Returns the exit
+ * status; other than EXIT_DONE with a fault. */
 int choose_eclipse(const struct options *options, const struct setup *setup, double utc,
                    struct eclipse *eclipse, struct fault *fault);
-/* The night of that eclipse with its table of local time. */
-int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal,
+/* The night of that eclipse with its table of local time from `utc` on. */
+int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal, double utc,
                struct night *night, struct fault *fault);
 /* Prints the moment of a night as text, JSON or a canvas, as the options say; the exit status. */
 int print_moment(const struct options *options, struct night *night, double utc);

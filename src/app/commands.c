@@ -161,9 +161,10 @@ static int eclipse_for_now(const struct options *options, const struct setup *se
 {
     if (options->eclipse)
         return choose_eclipse(options, setup, utc, eclipse, fault);
-    if (!eclipse_current(utc, setup->rule, eclipse))
-        return fault_set(fault, "no eclipse after this instant before the end of %d", YEAR_LAST);
-    return 0;
+    if (eclipse_current(utc, setup->rule, eclipse))
+        return EXIT_DONE;
+    (void)fault_set(fault, "no eclipse after this instant before the end of %d", YEAR_LAST);
+    return EXIT_NOTHING;
 }
 
 int command_now(int argc, char **argv)
@@ -190,9 +191,10 @@ int command_now(int argc, char **argv)
                                 "'moonstand setup'");
         return complain(EXIT_BAD_INPUT, &fault);
     }
-    if (eclipse_for_now(&options, &setup, utc, &eclipse, &fault) != 0)
-        return complain(options.eclipse ? EXIT_BAD_INPUT : EXIT_NOTHING, &fault);
-    if (open_night(&setup, &eclipse, false, &night, &fault) != 0)
+    status = eclipse_for_now(&options, &setup, utc, &eclipse, &fault);
+    if (status != EXIT_DONE)
+        return complain(status, &fault);
+    if (open_night(&setup, &eclipse, false, utc, &night, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     status = print_moment(&options, &night, utc);
     night_close(&night);
@@ -237,9 +239,12 @@ int command_plan(int argc, char **argv)
         return status;
     clock_machine(&clock);
     utc = clock.utc(&clock);
-    if (load_setup(&options, &setup, &fault) != 0 ||
-        choose_eclipse(&options, &setup, utc, &eclipse, &fault) != 0 ||
-        open_night(&setup, &eclipse, false, &night, &fault) != 0)
+    if (load_setup(&options, &setup, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    status = choose_eclipse(&options, &setup, utc, &eclipse, &fault);
+    if (status != EXIT_DONE)
+        return complain(status, &fault);
+    if (open_night(&setup, &eclipse, false, utc, &night, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     night_follow(&night, utc_from_tt(eclipse.tt[CONTACT_GREATEST]));
     if (options.calendar)

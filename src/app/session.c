@@ -177,10 +177,10 @@ int session_open(struct session *session, const struct clock *clock, const struc
     *session =
         (struct session){.clock = *clock, .message_boot = -INFINITY, .alive_boot = -INFINITY};
     readings_none(&session->readings);
-    if (open_night(setup, eclipse, rehearsal, &session->night, fault) != 0)
-        return -1;
     session->last_utc = clock->utc(clock);
     session->last_boot = clock->boot(clock);
+    if (open_night(setup, eclipse, rehearsal, session->last_utc, &session->night, fault) != 0)
+        return -1;
     if (make_folder(session, folder, &trouble) != 0)
         no_journal(session, &trouble);
     else
