@@ -1,0 +1,83 @@
+/* What the commands share: setup, eclipse, night. */
+#include "app.h"
+
+#include <moonstand/store.h>
+
+#include <math.h>
+#include <stdio.h>
+
+#define ZONE_MARGIN_S (2 * SECONDS_PER_DAY)
+/* Summer time changes twice a year; a table holds three years of it. */
+#define ZONE_BACK_S (3 * 365 * SECONDS_PER_DAY)
+
+static void lay_over_site(const struct options *options, struct setup *setup)
+{
+    if (!options->has_site)
+        return;
+    setup->has_site = true;
+    setup->site = (struct site){
+        .name = "",
+        .latitude_deg = options->latitude_deg,
+        .longitude_deg = options->longitude_deg,
+        .height_m = options->height_m,
+        .pressure_hpa = NAN,
+        .temperature_c = NAN,
+    };
+}
+
+int load_setup(const struct options *options, struct setup *setup, struct fault *fault)
+{
+    char path[PATH_SIZE];
+    int result;
+
+    if (options->setup_path) {
+        if (setup_read(options->setup_path, setup, fault) != 0)
+            return -1;
+    } else {
+        /* Without a home there is no file of the user's: the built-in setup serves. */
+        result = path_setup(path, fault) == 0 ? setup_read(path, setup, fault) : 1;
+        if (result < 0)
+            return -1;
+        if (result > 0)
+            setup_default(setup);
+    }
+    lay_over_site(options, setup);
+    if (options->shadow && shadow_rule_parse(options->shadow, &setup->rule, fault) != 0)
+        return -1;
+    return 0;
+}
+
+int choose_eclipse(const struct options *options, const struct setup *setup, double utc,
+                   struct eclipse *eclipse, struct fault *fault)
+{
+    struct fault cause;
+    double day;
+
+    if (options->eclipse) {
+        if (parse_day(options->eclipse, &day, &cause) != 0) {
+            (void)fault_set(fault, "--eclipse: %s", cause.text);
+            return EXIT_BAD_INPUT;
+        }
+        if (eclipse_of_day(day, setup->rule, eclipse))
+            return EXIT_DONE;
+        (void)fault_set(fault, "no eclipse has its greatest on %s (UTC); see moonstand nights",
+                        options->eclipse);
+        return EXIT_NOTHING;
+    }
+    if (eclipse_pick(setup->has_site ? &setup->site : NULL, setup->rule, utc, NAN, eclipse))
+        return EXIT_DONE;
+    (void)fault_set(fault, "no umbral eclipse is up from here before the end of %d", YEAR_LAST);
+    return EXIT_NOTHING;
+}
+
+int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal, double utc,
+               struct night *night, struct fault *fault)
+{
+    double greatest = utc_from_tt(eclipse->tt[CONTACT_GREATEST]);
+    double from = fmax(fmin(utc, greatest) - ZONE_MARGIN_S, greatest - ZONE_BACK_S);
+    struct zone_table zone;
+
+    if (zone_load(setup->site.zone, from, greatest + ZONE_MARGIN_S, &zone, fault) != 0)
+        return -1;
+    return night_open(night, setup, eclipse, &zone, rehearsal, fault);
+}
