@@ -52,24 +52,26 @@ struct vec3 sun_geometric(double tt);
 
 /* ---- an arc of time ---- */
 
-enum { ARC_BLOCKS = 8, ARC_ORDER = 10, ARC_PARTS = 9 };
+enum { ARC_BLOCKS = 8, ARC_ORDER = 5, ARC_PARTS = 10 };
 
-/* Apparent Moon and Sun and the Earth's pole over a span, as Chebyshev series in blocks. Plain
- * data: copying is allowed, nothing to free. */
+/* Apparent Moon and Sun and the Earth's pole over a span, as Chebyshev series in blocks of at most
+ * twelve hours. Plain data: copying is allowed, nothing to free. */
 struct arc {
     double tt_from, block_s;
     int blocks;
     double c[ARC_BLOCKS][ARC_PARTS][ARC_ORDER];
 };
 
-/* Fits an arc over [tt_from, tt_to], at most four days. Outside the span the look-ups below clamp
- * to NaN positions. Returns 0, or -1 where the span is empty, not finite or too long.
- * `with_pole` false leaves the Earth's orientation out (geocentric work only) and saves its time.
- */
+/* Fits an arc over [tt_from, tt_to], at most four days. Outside the span the look-ups below give
+ * NaN. Returns 0, or -1 where the span is empty, not finite or too long.
+ * `with_pole` false saves the time of the nutation: geocentric places only. The pole is then that
+ * of precession alone (within 20 arcsec), and what an observer sees is unknown (NaN). */
 int arc_make(struct arc *arc, double tt_from, double tt_to, bool with_pole);
 /* Apparent geocentric places (light-time; the Sun's aberration), km, GCRS axes. */
 struct vec3 arc_moon(const struct arc *arc, double tt);
 struct vec3 arc_sun(const struct arc *arc, double tt);
+/* The Earth's pole of date, unit vector, GCRS axes. */
+struct vec3 arc_pole(const struct arc *arc, double tt);
 
 /* ---- an observer ---- */
 
@@ -102,8 +104,8 @@ void observer_make(struct observer *observer, double latitude_rad, double longit
 /* ---- refraction ---- */
 
 /* Refraction in radians from the true (airless) altitude, Saemundsson; from the apparent altitude,
- * Bennett. Scaled by pressure (hPa) and temperature (C). Below -1 degree of true altitude the value
- * at -1 degree is held, so that altitudes stay continuous. */
+ * Bennett. Scaled by pressure (hPa) and temperature (C). Below an altitude of -1 degree the value
+ * at -1 degree is held, so that altitudes stay continuous; never negative. */
 double refraction_from_true(double altitude_rad, double pressure_hpa, double temperature_c);
 double refraction_from_apparent(double altitude_rad, double pressure_hpa, double temperature_c);
 
@@ -116,10 +118,12 @@ struct sight {
     double distance_km;          /* topocentric */
     double semidiameter_rad;     /* topocentric, unrefracted */
     double parallactic_rad;      /* from celestial north to the zenith, eastward positive */
+    double hour_angle_rad;       /* topocentric, west positive, [-pi, pi) */
     double right_ascension_rad, declination_rad; /* topocentric, of date */
-    double horizon_rad; /* altitude of the horizon profile below the body */
-    bool up;            /* the refracted upper limb clears the horizon profile */
-    struct vec3 enu;    /* unit vector east, north, up of the refracted centre */
+    double horizon_rad;    /* altitude of the horizon profile below the body */
+    double upper_limb_rad; /* refracted altitude of the upper limb */
+    bool up;               /* the upper limb clears the horizon profile */
+    struct vec3 enu;       /* unit vector east, north, up of the refracted centre */
 };
 
 void sky_moon(const struct arc *arc, const struct observer *observer, double utc,
