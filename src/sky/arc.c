@@ -121,8 +121,8 @@ static void fit_sun(double series[3][ARC_ORDER], const struct motion *from, cons
 
     for (int k = 0; k < ARC_ORDER; k++) {
         double u = (node(k) + 1) / 2, v = 1 - u;
-        struct vec3 ends =
-            vec3_add(vec3_scale(from->km, v * v * (1 + 2 * u)), vec3_scale(to->km, u * u * (1 + 2 * v)));
+        struct vec3 ends = vec3_add(vec3_scale(from->km, v * v * (1 + 2 * u)),
+                                    vec3_scale(to->km, u * u * (1 + 2 * v)));
         struct vec3 slopes =
             vec3_add(vec3_scale(from->km_per_s, v * v * u), vec3_scale(to->km_per_s, -u * u * v));
 

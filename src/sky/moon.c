@@ -122,12 +122,12 @@ static double moon_sum(const struct moon_term *terms, int count, double t,
 /* From the mean ecliptic and inertial equinox of date to those of J2000.0. */
 static struct vec3 moon_to_j2000(struct vec3 v, double t)
 {
-    double p = t * (0.10180391e-4 +
-                    t * (0.47020439e-6 +
-                         t * (-0.5417367e-9 + t * (-0.2507948e-11 + t * 0.463486e-14))));
-    double q = t * (-0.113469002e-3 +
-                    t * (0.12372674e-6 +
-                         t * (0.12654170e-8 + t * (-0.1371808e-11 - t * 0.320334e-14))));
+    double p =
+        t * (0.10180391e-4 +
+             t * (0.47020439e-6 + t * (-0.5417367e-9 + t * (-0.2507948e-11 + t * 0.463486e-14))));
+    double q =
+        t * (-0.113469002e-3 +
+             t * (0.12372674e-6 + t * (0.12654170e-8 + t * (-0.1371808e-11 - t * 0.320334e-14))));
     double s = sqrt(1 - p * p - q * q);
 
     return (struct vec3){

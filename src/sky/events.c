@@ -1,0 +1,106 @@
+/* Rise, transit, set and twilight: the signs of a few heights, watched in five-minute steps. */
+#include <moonstand/sky.h>
+
+#include <math.h>
+
+#define STEP_S 300.0
+#define ROOT_S 0.05
+
+/* What rises through zero at one kind of event and falls through zero at the other. */
+enum height {
+    MOON_LIMB,
+    MOON_HOUR_ANGLE,
+    SUN_LIMB,
+    SUN_CIVIL,
+    SUN_NAUTICAL,
+    SUN_ASTRONOMICAL,
+    HEIGHTS
+};
+
+static const struct {
+    enum sky_event_kind rising, falling;
+    bool both;
+} kinds[HEIGHTS] = {
+    [MOON_LIMB] = {SKY_MOONRISE, SKY_MOONSET, true},
+    [MOON_HOUR_ANGLE] = {SKY_MOON_TRANSIT, SKY_MOON_TRANSIT, false},
+    [SUN_LIMB] = {SKY_SUNRISE, SKY_SUNSET, true},
+    [SUN_CIVIL] = {SKY_CIVIL_DAWN, SKY_CIVIL_DUSK, true},
+    [SUN_NAUTICAL] = {SKY_NAUTICAL_DAWN, SKY_NAUTICAL_DUSK, true},
+    [SUN_ASTRONOMICAL] = {SKY_ASTRONOMICAL_DAWN, SKY_ASTRONOMICAL_DUSK, true},
+};
+
+static void heights_at(const struct arc *arc, const struct observer *observer, double utc,
+                       double heights[HEIGHTS])
+{
+    struct sight moon, sun;
+
+    sky_moon(arc, observer, utc, &moon);
+    sky_sun(arc, observer, utc, &sun);
+    heights[MOON_LIMB] = moon.upper_limb_rad - moon.horizon_rad;
+    /* Half the angle, so that the lower passage is no change of sign but the far end. */
+    heights[MOON_HOUR_ANGLE] = sin(moon.hour_angle_rad / 2);
+    heights[SUN_LIMB] = sun.upper_limb_rad - sun.horizon_rad;
+    heights[SUN_CIVIL] = sun.altitude_airless_rad + rad_from_deg(6);
+    heights[SUN_NAUTICAL] = sun.altitude_airless_rad + rad_from_deg(12);
+    heights[SUN_ASTRONOMICAL] = sun.altitude_airless_rad + rad_from_deg(18);
+}
+
+/* By halving: at the horizon's corners and at the refraction's clamp the heights have kinks. */
+static double root(const struct arc *arc, const struct observer *observer, enum height which,
+                   double utc_below, double utc_above)
+{
+    while (fabs(utc_above - utc_below) > ROOT_S) {
+        double middle = (utc_below + utc_above) / 2;
+        double heights[HEIGHTS];
+
+        heights_at(arc, observer, middle, heights);
+        if (heights[which] > 0)
+            utc_above = middle;
+        else
+            utc_below = middle;
+    }
+    return (utc_below + utc_above) / 2;
+}
+
+/* Keeps the events in order of time; those of one step come in any order. */
+static int insert(struct sky_event *events, int count, int most, struct sky_event event)
+{
+    int at = count;
+
+    if (count == most)
+        return count;
+    while (at > 0 && events[at - 1].utc > event.utc) {
+        events[at] = events[at - 1];
+        at--;
+    }
+    events[at] = event;
+    return count + 1;
+}
+
+int sky_events(const struct arc *arc, const struct observer *observer, double utc_from,
+               double utc_to, struct sky_event *events, int most)
+{
+    double before[HEIGHTS], after[HEIGHTS];
+    int count = 0;
+
+    heights_at(arc, observer, utc_from, before);
+    for (double utc = utc_from; utc < utc_to;) {
+        double next = fmin(utc + STEP_S, utc_to);
+
+        heights_at(arc, observer, next, after);
+        for (int h = 0; h < HEIGHTS; h++) {
+            bool rising = before[h] <= 0 && after[h] > 0;
+            bool falling = before[h] > 0 && after[h] <= 0;
+            struct sky_event event;
+
+            before[h] = after[h];
+            if (!rising && !(falling && kinds[h].both))
+                continue;
+            event.kind = rising ? kinds[h].rising : kinds[h].falling;
+            event.utc = root(arc, observer, h, rising ? utc : next, rising ? next : utc);
+            count = insert(events, count, most, event);
+        }
+        utc = next;
+    }
+    return count;
+}

@@ -1,0 +1,76 @@
+/* A place on the Earth: its vector, the air over it, what stands around it. */
+#include <moonstand/sky.h>
+
+#include <erfa.h>
+#include <erfam.h>
+#include <math.h>
+
+/* ISO 2533, troposphere. */
+#define STANDARD_PRESSURE_HPA 1013.25
+#define STANDARD_TEMPERATURE_C 15.0
+#define STANDARD_LAPSE_C_PER_M 0.0065
+#define STANDARD_EXPONENT 5.25588
+
+void observer_make(struct observer *observer, double latitude_rad, double longitude_rad,
+                   double height_m)
+{
+    double cooling_c = STANDARD_LAPSE_C_PER_M * height_m;
+    double itrs_m[3] = {NAN, NAN, NAN};
+
+    (void)eraGd2gc(ERFA_WGS84, longitude_rad, latitude_rad, height_m, itrs_m);
+    *observer = (struct observer){
+        .latitude_rad = latitude_rad,
+        .longitude_rad = longitude_rad,
+        .height_m = height_m,
+        .pressure_hpa = STANDARD_PRESSURE_HPA *
+                        pow(1 - cooling_c / (STANDARD_TEMPERATURE_C + 273.15), STANDARD_EXPONENT),
+        .temperature_c = STANDARD_TEMPERATURE_C - cooling_c,
+        .itrs_m = {itrs_m[0], itrs_m[1], itrs_m[2]},
+    };
+}
+
+double horizon_altitude(const struct horizon *horizon, double azimuth_rad)
+{
+    double azimuth = angle_wrap(azimuth_rad);
+    int after = 0, before;
+    double gap, past;
+
+    if (horizon->count == 0)
+        return 0;
+    while (after < horizon->count && horizon->azimuth_rad[after] <= azimuth)
+        after++;
+    before = (after == 0 ? horizon->count : after) - 1;
+    after %= horizon->count;
+    gap = angle_wrap(horizon->azimuth_rad[after] - horizon->azimuth_rad[before]);
+    past = angle_wrap(azimuth - horizon->azimuth_rad[before]);
+    if (gap == 0) /* a single point */
+        return horizon->altitude_rad[before];
+    return horizon->altitude_rad[before] +
+           (horizon->altitude_rad[after] - horizon->altitude_rad[before]) * past / gap;
+}
+
+/* Meeus, Astronomical Algorithms, ch. 16: both forms hold at 1010 hPa and 10 C. */
+static double air_factor(double pressure_hpa, double temperature_c)
+{
+    return pressure_hpa / 1010 * (283 / (273 + temperature_c));
+}
+
+/* factor / tan(h + a / (h + b)), degrees in, arcmin out; just below the zenith it would turn
+ * negative. */
+static double refraction(double altitude_rad, double arcmin, double a_deg, double b_deg)
+{
+    double h_deg = fmax(deg_from_rad(altitude_rad), -1);
+    double r_arcmin = arcmin / tan(rad_from_deg(h_deg + a_deg / (h_deg + b_deg)));
+
+    return rad_from_arcsec(60 * fmax(r_arcmin, 0));
+}
+
+double refraction_from_true(double altitude_rad, double pressure_hpa, double temperature_c)
+{
+    return air_factor(pressure_hpa, temperature_c) * refraction(altitude_rad, 1.02, 10.3, 5.11);
+}
+
+double refraction_from_apparent(double altitude_rad, double pressure_hpa, double temperature_c)
+{
+    return air_factor(pressure_hpa, temperature_c) * refraction(altitude_rad, 1, 7.31, 4.4);
+}
