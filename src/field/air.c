@@ -1,0 +1,95 @@
+/* Dew, frost and the glass that looks at the sky. */
+#include <moonstand/field.h>
+
+#include <math.h>
+
+/* Magnus: e = 6.112 hPa exp(B t / (C + t)), t in Celsius; WMO-No. 8 (Guide to Instruments and
+ * Methods of Observation), after Sonntag 1990. Over water from -45 to 60 C, over ice from -65 to 0
+ * C. */
+struct magnus {
+    double b, c_c;
+};
+static const struct magnus water = {17.62, 243.12};
+static const struct magnus ice = {22.46, 272.62};
+
+#define WATER_LOWEST_C -45.0
+#define WATER_HIGHEST_C 60.0
+
+/* Margins of the glass above the dew point, Celsius. Under 3 degrees condensation is to be expected
+ * soon (common practice of observers; makers of coatings say 5 F, 2.8 C). One degree is what a
+ * hygrometer good to 3 to 5 percent leaves of the dew point: from there on it may form at once. */
+#define MARGIN_SHIELD_C 3.0
+#define MARGIN_HEAT_C 1.0
+
+/* Logarithm of the vapour's pressure over 6.112 hPa; NaN for air out of range. Relative humidity is
+ * over water, below zero too, as WMO has it and as hygrometers show it. */
+static double log_vapour(double temperature_c, double humidity_percent)
+{
+    if (!(temperature_c >= WATER_LOWEST_C && temperature_c <= WATER_HIGHEST_C))
+        return NAN;
+    if (!(humidity_percent > 0 && humidity_percent <= 100))
+        return NAN;
+    return log(humidity_percent / 100) + water.b * temperature_c / (water.c_c + temperature_c);
+}
+
+/* Temperature at which such vapour is saturated. */
+static double saturated_c(const struct magnus *over, double log_vapour)
+{
+    return over->c_c * log_vapour / (over->b - log_vapour);
+}
+
+double dew_point_c(double temperature_c, double humidity_percent)
+{
+    return saturated_c(&water, log_vapour(temperature_c, humidity_percent));
+}
+
+double frost_point_c(double temperature_c, double humidity_percent)
+{
+    if (!(temperature_c < 0))
+        return NAN;
+    /* The curve over ice lies below the one over water and meets it at 0 C: saturated air's frost
+     * point is above the air's temperature, but never above zero. */
+    return saturated_c(&ice, log_vapour(temperature_c, humidity_percent));
+}
+
+const char *air_advice_code(enum air_advice advice)
+{
+    static const char *const code[] = {"safe", "shield", "heat", "wet", "frost"};
+
+    return code[advice];
+}
+
+const char *air_advice_text(enum air_advice advice)
+{
+    static const char *const text[] = {
+        "The glass is well above the dew point.",
+        "Dew is near: put the dew shield on and have the heater ready.",
+        "Dew is about to form: heater on. Never wipe the glass.",
+        "Dew forms on the glass: warm it until it is clear. Never wipe it.",
+        "Frost forms on the glass: warm it gently until it is clear. Never scrape or wipe it.",
+    };
+
+    return text[advice];
+}
+
+void air_assess(double temperature_c, double humidity_percent, double glass_cooling_c,
+                struct air *air)
+{
+    double vapour = log_vapour(temperature_c, humidity_percent);
+    bool freezing;
+
+    air->temperature_c = temperature_c;
+    air->humidity_percent = humidity_percent;
+    air->dew_point_c = dew_point_c(temperature_c, humidity_percent);
+    air->frost_point_c = frost_point_c(temperature_c, humidity_percent);
+    air->glass_c = temperature_c - glass_cooling_c;
+    freezing = air->glass_c < 0 && vapour < 0;
+    air->margin_c = air->glass_c - saturated_c(freezing ? &ice : &water, vapour);
+    air->advice = AIR_SAFE;
+    if (air->margin_c <= 0)
+        air->advice = freezing ? AIR_FROST : AIR_WET;
+    else if (air->margin_c <= MARGIN_HEAT_C)
+        air->advice = AIR_HEAT;
+    else if (air->margin_c <= MARGIN_SHIELD_C)
+        air->advice = AIR_SHIELD;
+}
