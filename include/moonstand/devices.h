@@ -1,0 +1,88 @@
+/* devices: what the laptop and what hangs on it have to say, written into `struct readings`.
+ *
+ * The one loop drives every device alike; no device waits, sleeps or looks at a clock by itself:
+ *   X_fd             descriptor to poll for reading; -1 none now; may change with every call below;
+ *                    a device without this function never has one
+ *   X_on_readable    call it when poll reports anything for that descriptor, errors included
+ *   X_next_deadline  when X_on_deadline wants to be called; INFINITY: no wish
+ *   X_on_deadline    does nothing before the deadline
+ *   X_fill           the device's part of the readings as it stands
+ * `boot_s` and deadlines are seconds of CLOCK_BOOTTIME, which runs on while the laptop sleeps.
+ */
+#ifndef MOONSTAND_DEVICES_H
+#define MOONSTAND_DEVICES_H
+
+#include <moonstand/night.h>
+
+/* ---- GPS: a gpsd on this machine ---- */
+
+struct gps_device;
+
+/* `host`: a numeric loopback address (127.x.x.x or ::1), or empty for no GPS at all; `port`: 1 to
+ * 65535. Names and other addresses are refused: they could make the loop wait. Nothing is opened
+ * yet. Returns null with a fault where the address is refused or memory is out. */
+struct gps_device *gps_device_new(const char *host, int port, struct fault *fault);
+/* Closes the connection; null is allowed. */
+void gps_device_free(struct gps_device *gps);
+
+/* gpsd may be absent, fall silent, die and come back: the device reconnects after 1, 2, 5, 10, then
+ * every 30 s, and from 1 s again once a report has come. */
+int gps_device_fd(const struct gps_device *gps);
+void gps_device_on_readable(struct gps_device *gps, double boot_s);
+double gps_device_next_deadline(const struct gps_device *gps);
+void gps_device_on_deadline(struct gps_device *gps, double boot_s);
+
+/* Writes readings->gps. `utc` and `boot_s`: the machine's own wall clock (not a rehearsal's) and
+ * boot clock at the same instant.
+ *   - Place and height are the median of the last 20 fixes, held still until that median has gone
+ *     10 m sideways or 20 m in height (0.3 arcsec of the sky): a site does not follow the jitter.
+ *   - A fix is kept for 60 s, with its age, then forgotten; so is the count of satellites.
+ *   - error_m is gpsd's estimate for the last fix; receivers do not agree on its confidence.
+ *   - clock_offset_s is the median over the last fixes, from five on, and clock_spread_s their
+ *     interquartile range. A report arrives some tenths of a second after its instant and the
+ *     offset is too large by that; a receiver fresh from the cold may be off by whole leap seconds
+ *     for its first quarter of an hour. Setting the wall clock shows at once. */
+void gps_device_fill(const struct gps_device *gps, double utc, double boot_s,
+                     struct readings *readings);
+/* What the height counts from: "ellipsoid", "sea level", or "" where it is unknown. */
+const char *gps_device_height_from(const struct gps_device *gps);
+
+/* ---- the laptop's battery ---- */
+
+#define BATTERY_ROOT "/sys/class/power_supply"
+
+/* The public face of the kernel's power supplies: read once a minute, left alone in between. */
+struct battery_device {
+    char root[256];
+    double due_s;
+    double percent, left_s; /* NaN: unknown */
+    bool discharging;
+};
+
+/* `root`: folder with one folder per supply, BATTERY_ROOT but for tests. */
+void battery_open(struct battery_device *battery, const char *root);
+double battery_next_deadline(const struct battery_device *battery);
+void battery_on_deadline(struct battery_device *battery, double boot_s);
+/* Writes battery_percent, battery_left_s and battery_discharging. Several batteries count as one;
+ * where one of them cannot be read, the sum is unknown. battery_left_s is the charge left over the
+ * present draw; unknown on mains and where the kernel tells no draw. Batteries of mice and the like
+ * do not count. */
+void battery_fill(const struct battery_device *battery, struct readings *readings);
+
+/* ---- the kernel's word on its clock ---- */
+
+struct kernel_clock {
+    double due_s;
+    int synchronised; /* 1 yes, 0 no, -1 unknown */
+    double error_s;   /* NaN: unknown */
+};
+
+void kernel_clock_open(struct kernel_clock *clock);
+double kernel_clock_next_deadline(const struct kernel_clock *clock);
+/* Asks the kernel (adjtimex), once a minute. */
+void kernel_clock_on_deadline(struct kernel_clock *clock, double boot_s);
+/* Writes clock_synchronised and clock_error_s. The error is unknown while the clock is not
+ * synchronised, and where whoever keeps it in step tells the kernel none (zero). */
+void kernel_clock_fill(const struct kernel_clock *clock, struct readings *readings);
+
+#endif

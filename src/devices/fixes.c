@@ -1,0 +1,113 @@
+#include "fixes.h"
+
+#include <math.h>
+#include <moonstand/base.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const double move_sideways_m = 10, move_in_height_m = 20;
+static const double metres_per_degree = 111195; /* of a great circle */
+enum { LAGS_NEEDED = 5 };
+
+void fixes_clear(struct fixes *fixes)
+{
+    *fixes = (struct fixes){
+        .last_utc = NAN,
+        .steady = {.latitude_deg = NAN, .longitude_deg = NAN, .height_m = NAN},
+    };
+}
+
+static int kept(int added)
+{
+    return added < FIXES ? added : FIXES;
+}
+
+static int by_size(const void *left, const void *right)
+{
+    double a = *(const double *)left, b = *(const double *)right;
+
+    return (a > b) - (a < b);
+}
+
+/* Sorts the values; NaN for none. */
+static double median(double *values, int count)
+{
+    if (count == 0)
+        return NAN;
+    qsort(values, (size_t)count, sizeof *values, by_size);
+    return (values[(count - 1) / 2] + values[count / 2]) / 2;
+}
+
+static double longitude_difference_deg(double to, double from)
+{
+    return deg_from_rad(angle_wrap_signed(rad_from_deg(to - from)));
+}
+
+/* Median of each coordinate. Longitudes are taken from the newest one, so that the date line does
+ * no harm; heights only where they count from the same surface as the newest. */
+static struct place median_place(const struct fixes *fixes, const struct place *newest)
+{
+    struct place middle = *newest;
+    double latitudes[FIXES], eastward[FIXES], heights[FIXES];
+    int count = kept(fixes->places), height_count = 0;
+
+    for (int i = 0; i < count; i++) {
+        const struct place *place = &fixes->place[i];
+
+        latitudes[i] = place->latitude_deg;
+        eastward[i] = longitude_difference_deg(place->longitude_deg, newest->longitude_deg);
+        if (isfinite(place->height_m) && place->height_is_msl == newest->height_is_msl)
+            heights[height_count++] = place->height_m;
+    }
+    middle.latitude_deg = median(latitudes, count);
+    middle.longitude_deg =
+        longitude_difference_deg(newest->longitude_deg + median(eastward, count), 0);
+    middle.height_m = median(heights, height_count);
+    return middle;
+}
+
+/* False also from an unknown place. */
+static bool is_near(const struct place *a, const struct place *b)
+{
+    double north_m = (a->latitude_deg - b->latitude_deg) * metres_per_degree;
+    double east_m = longitude_difference_deg(a->longitude_deg, b->longitude_deg) *
+                    metres_per_degree * cos(rad_from_deg(a->latitude_deg));
+    bool same_height = isfinite(a->height_m)
+                           ? a->height_is_msl == b->height_is_msl &&
+                                 fabs(a->height_m - b->height_m) <= move_in_height_m
+                           : !isfinite(b->height_m);
+
+    return hypot(north_m, east_m) <= move_sideways_m && same_height;
+}
+
+void fixes_add(struct fixes *fixes, const struct gpsd_report *report, double boot_s)
+{
+    struct place *newest = &fixes->place[fixes->places++ % FIXES];
+    struct place middle;
+
+    *newest = (struct place){report->latitude_deg, report->longitude_deg, report->height_m,
+                             report->height_is_msl};
+    middle = median_place(fixes, newest);
+    if (!is_near(&fixes->steady, &middle))
+        fixes->steady = middle;
+    /* Some receivers are reported several times within a second: the first report is the one that
+     * came without delay. */
+    if (isfinite(report->utc) && report->utc != fixes->last_utc) {
+        fixes->last_utc = report->utc;
+        fixes->lag_s[fixes->lags++ % FIXES] = boot_s - report->utc;
+    }
+}
+
+double fixes_lag_s(const struct fixes *fixes, double *spread_s)
+{
+    double sorted[FIXES], middle;
+    int count = kept(fixes->lags);
+
+    *spread_s = NAN;
+    if (count < LAGS_NEEDED)
+        return NAN;
+    memcpy(sorted, fixes->lag_s, sizeof sorted);
+    middle = median(sorted, count);
+    *spread_s = sorted[(3 * count) / 4] - sorted[count / 4];
+    return middle;
+}
