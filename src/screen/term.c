@@ -141,6 +141,71 @@ static void crash_forget(void)
         (void)sigaction(crash_signals[i], &term.action_before[i], NULL);
 }
 
+/* ---- colours ---- */
+
+static int direct_colour(uint32_t rgb)
+{
+    /* Entries of direct-colour terminals take numbers below 256 for the palette. One step of red
+     * more is not seen. */
+    return (int)(rgb < 256 ? rgb | 0x010000 : rgb);
+}
+
+static int lowered(uint32_t rgb, uint32_t background)
+{
+    switch (term.colours) {
+    case TERM_DIRECT:
+        return direct_colour(rgb);
+    case TERM_256:
+        return colour_256(rgb, background);
+    default:
+        return colour_8(rgb, background);
+    }
+}
+
+static short pair_of(int role)
+{
+    return (short)(term.colours == TERM_MONO ? 0 : role + 1);
+}
+
+void term_theme(const struct theme *theme, int step)
+{
+    term.theme = *theme;
+    term.step = step;
+    term.repaint = true;
+    if (term.colours == TERM_MONO)
+        return;
+    uint32_t background = theme->background[step];
+    /* Also what curses uses between cells and for clearing: no grey of the terminal's own. */
+    (void)assume_default_colors(lowered(theme->look[step][ROLE_LABEL].rgb, background),
+                                lowered(background, background));
+    for (int role = 0; role < ROLE_COUNT; role++)
+        (void)init_extended_pair(pair_of(role), lowered(theme->look[step][role].rgb, background),
+                                 lowered(background, background));
+}
+
+static attr_t attributes(int role)
+{
+    const struct look *look = &term.theme.look[term.step][role];
+    /* With eight colours brightness is bold or dim; an alarm is never dim. */
+    bool dim = term.colours == TERM_BASIC && term.step > 0 && role != ROLE_ALARM;
+
+    return (look->reverse ? A_REVERSE : 0) | (look->underline ? A_UNDERLINE : 0) |
+           (dim          ? A_DIM
+            : look->bold ? A_BOLD
+                         : 0);
+}
+
+static void prepare_repaint(void)
+{
+    cchar_t blank;
+
+    (void)setcchar(&blank, L" ", A_NORMAL, pair_of(ROLE_LABEL), NULL);
+    (void)bkgrnd(&blank);
+    (void)erase();
+    if (term.garbled)
+        (void)redrawwin(stdscr);
+}
+
 /* ---- opening ---- */
 
 static enum term_colours decide_colours(void)
@@ -218,14 +283,15 @@ int term_open(struct fault *fault)
         leave_curses();
         return fault_set(fault, "the terminal refuses to be set to single keys");
     }
-    /* Once through leaving and coming back: until then curses flushes after every move of the
-     * cursor, from then on a frame is one write. */
-    (void)endwin();
-    (void)refresh();
     term.colours = decide_colours();
     term.glyphs = decide_glyphs(name);
     theme_default(&term.theme);
     term_theme(&term.theme, 0);
+    prepare_repaint();
+    /* Once through leaving and coming back: until then curses flushes after every move of the
+     * cursor, from then on a frame is one write. */
+    (void)endwin();
+    (void)refresh();
     crash_prepare();
     errors_collect();
     return 0;
@@ -276,57 +342,6 @@ bool term_resize(void)
     return true;
 }
 
-/* ---- colours ---- */
-
-static int direct_colour(uint32_t rgb)
-{
-    /* Entries of direct-colour terminals take numbers below 256 for the palette. One step of red
-     * more is not seen. */
-    return (int)(rgb < 256 ? rgb | 0x010000 : rgb);
-}
-
-static int lowered(uint32_t rgb, uint32_t background)
-{
-    switch (term.colours) {
-    case TERM_DIRECT:
-        return direct_colour(rgb);
-    case TERM_256:
-        return colour_256(rgb, background);
-    default:
-        return colour_8(rgb, background);
-    }
-}
-
-static short pair_of(int role)
-{
-    return (short)(term.colours == TERM_MONO ? 0 : role + 1);
-}
-
-void term_theme(const struct theme *theme, int step)
-{
-    term.theme = *theme;
-    term.step = step;
-    term.repaint = true;
-    if (term.colours == TERM_MONO)
-        return;
-    uint32_t background = theme->background[step];
-    for (int role = 0; role < ROLE_COUNT; role++)
-        (void)init_extended_pair(pair_of(role), lowered(theme->look[step][role].rgb, background),
-                                 lowered(background, background));
-}
-
-static attr_t attributes(int role)
-{
-    const struct look *look = &term.theme.look[term.step][role];
-    /* With eight colours brightness is bold or dim; an alarm is never dim. */
-    bool dim = term.colours == TERM_BASIC && term.step > 0 && role != ROLE_ALARM;
-
-    return (look->reverse ? A_REVERSE : 0) | (look->underline ? A_UNDERLINE : 0) |
-           (dim          ? A_DIM
-            : look->bold ? A_BOLD
-                         : 0);
-}
-
 /* ---- drawing ---- */
 
 static bool is_writable(void)
@@ -365,17 +380,6 @@ static void draw_cell(int x, int y, const struct cell *cell)
     wide_text(cell, text);
     (void)setcchar(&drawn, text, attributes(cell->role), pair_of(cell->role), NULL);
     (void)mvadd_wch(y, x, &drawn);
-}
-
-static void prepare_repaint(void)
-{
-    cchar_t blank;
-
-    (void)setcchar(&blank, L" ", A_NORMAL, pair_of(ROLE_LABEL), NULL);
-    (void)bkgrnd(&blank);
-    (void)erase();
-    if (term.garbled)
-        (void)redrawwin(stdscr);
 }
 
 void term_put(const struct canvas *canvas)

@@ -1,0 +1,584 @@
+/* The terminal, seen from its other end: a pseudo-terminal that reads every byte. This program runs
+ * itself with the argument "show" as the one that draws. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <moonstand/screen.h>
+
+#include <fcntl.h>
+#include <poll.h>
+#include <pty.h>
+#include <signal.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/ioctl.h>
+#include <sys/wait.h>
+#include <termios.h>
+#include <time.h>
+#include <unistd.h>
+#include <utmp.h>
+
+/* ---- the drawing side ---- */
+
+static volatile sig_atomic_t resized;
+static void on_resize(int number)
+{
+    (void)number;
+    resized = 1;
+}
+
+static void draw(struct canvas *canvas, const char *last, int keys)
+{
+    int width, height;
+    term_size(&width, &height);
+    if (canvas_resize(canvas, width, height) < 0)
+        abort();
+    struct area area = canvas_area(canvas);
+    for (int role = 0; role < ROLE_COUNT; role++)
+        area_print(area, 1, role, (enum role)role, "[%s]", role_name((enum role)role));
+    area_print(area, 1, ROLE_COUNT, ROLE_VALUE, "%dx%d", width, height);
+    area_print(area, 1, ROLE_COUNT + 1, ROLE_VALUE, "last <%s> of %d", last, keys);
+    area_print(area, 1, ROLE_COUNT + 2, ROLE_VALUE, "colours %d", (int)term_colours());
+    area_text(area, 1, ROLE_COUNT + 3, ROLE_VALUE, "\u6708\u98df e\u0301.");
+    term_put(canvas);
+}
+
+/* Shows the last key in hexadecimal and how many there were; some keys also do something. */
+static int show(void)
+{
+    struct canvas canvas = {0};
+    struct fault fault = {0};
+    struct theme theme;
+    const struct sigaction on_winch = {.sa_handler = on_resize};
+    const struct sigaction ignored = {.sa_handler = SIG_IGN};
+    char last[32] = "ready";
+    int keys = 0;
+    bool every_cell = false;
+
+    (void)sigaction(SIGWINCH, &on_winch, NULL);
+    (void)sigaction(SIGHUP, &ignored, NULL);
+    (void)glyph_locale();
+    if (term_open(&fault) < 0) {
+        (void)printf("fault: %s\n", fault.text);
+        return 3;
+    }
+    canvas.glyphs = term_glyphs();
+    theme_default(&theme);
+    draw(&canvas, last, keys);
+    for (;;) {
+        struct pollfd in = {.fd = term_fd(), .events = POLLIN};
+        (void)poll(&in, 1, -1);
+        if (resized && term_resize())
+            draw(&canvas, last, keys);
+        resized = 0;
+        for (int key; (key = term_key()) != INPUT_NONE;) {
+            if (key == INPUT_GONE)
+                _exit(7);
+            if (key == 'q') {
+                term_close();
+                canvas_free(&canvas);
+                return 0;
+            }
+            if (key == 'f')
+                every_cell = true;
+            if (every_cell)
+                term_redraw();
+            if (key == 'd')
+                term_theme(&theme, 1);
+            if (key == 'e')
+                (void)fputs("said aside\n", stderr);
+            if (key == 'b')
+                term_bell();
+            if (key == 's')
+                (void)raise(SIGSEGV);
+            if (key == 'a')
+                abort();
+            (void)snprintf(last, sizeof last, "%x", (unsigned)key);
+            draw(&canvas, last, ++keys);
+        }
+    }
+}
+
+/* ---- the other end ---- */
+
+enum { SEEN = 1 << 18, PATIENCE_MS = 10000 };
+
+static struct {
+    pid_t pid;
+    int fd, keeper; /* our end; the other end kept open, so that its modes outlive the child */
+    struct termios before;
+    char seen[SEEN + 1];
+    size_t size;
+    int reads; /* packets since the last forget() */
+    int status;
+} pty;
+
+static const char *program;
+
+static void start(const char *name, const char *const *extra)
+{
+    const struct winsize size = {.ws_row = 20, .ws_col = 60};
+    memset(&pty, 0, sizeof pty);
+    assert_int_equal(openpty(&pty.fd, &pty.keeper, NULL, NULL, &size), 0);
+    assert_int_equal(tcgetattr(pty.keeper, &pty.before), 0);
+    pty.pid = fork();
+    if (pty.pid == 0) {
+        (void)close(pty.fd);
+        (void)login_tty(pty.keeper);
+        char term[64];
+        (void)snprintf(term, sizeof term, "TERM=%s", name);
+        char *env[8] = {term, (char *)(intptr_t) "LC_ALL=C.UTF-8", (char *)(intptr_t) "LINES=7"};
+        for (int i = 0; extra && extra[i]; i++)
+            env[i + 3] = (char *)(intptr_t)extra[i];
+        char *args[] = {(char *)(intptr_t)program, (char *)(intptr_t) "show", NULL};
+        (void)execve(program, args, env);
+        _exit(9);
+    }
+    assert_true(pty.pid > 0);
+}
+
+static double now_s(void)
+{
+    struct timespec now;
+    (void)clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
+static bool take(int wait_ms)
+{
+    struct pollfd in = {.fd = pty.fd, .events = POLLIN};
+    if (poll(&in, 1, wait_ms) < 1)
+        return false;
+    ssize_t got = read(pty.fd, pty.seen + pty.size, SEEN - pty.size);
+    if (got <= 0)
+        return false;
+    pty.size += (size_t)got;
+    pty.seen[pty.size] = '\0';
+    pty.reads++;
+    return true;
+}
+
+static void forget(void)
+{
+    while (take(30))
+        continue;
+    pty.size = 0;
+    pty.seen[0] = '\0';
+    pty.reads = 0;
+}
+
+static void await(const char *text)
+{
+    double until = now_s() + PATIENCE_MS / 1000.0;
+    while (!strstr(pty.seen, text)) {
+        if (now_s() > until)
+            fail_msg("never saw \"%s\" in: %s", text, pty.seen);
+        (void)take(100);
+    }
+}
+
+static void type(const char *keys)
+{
+    assert_int_equal(write(pty.fd, keys, strlen(keys)), (ssize_t)strlen(keys));
+}
+
+/* Waits for the end of the child and reads what it still wrote. */
+static void finish(void)
+{
+    double until = now_s() + PATIENCE_MS / 1000.0;
+    while (waitpid(pty.pid, &pty.status, WNOHANG) == 0) {
+        (void)take(20);
+        if (now_s() > until) {
+            (void)kill(pty.pid, SIGKILL);
+            fail_msg("does not end");
+        }
+    }
+    while (take(20))
+        continue;
+}
+
+static void hang_up(void)
+{
+    (void)close(pty.keeper);
+    (void)close(pty.fd);
+}
+
+static bool modes_are_back(void)
+{
+    struct termios now;
+    assert_int_equal(tcgetattr(pty.keeper, &now), 0);
+    return now.c_lflag == pty.before.c_lflag && now.c_iflag == pty.before.c_iflag &&
+           now.c_oflag == pty.before.c_oflag;
+}
+
+/* The last of these in the output wins. */
+static const char *last_of(const char *text)
+{
+    const char *last = NULL;
+    for (const char *at = pty.seen; (at = strstr(at, text)); at++)
+        last = at;
+    return last;
+}
+
+static void assert_restored(void)
+{
+    const char *entered = last_of("\033[?1049h"), *left = last_of("\033[?1049l");
+    const char *hidden = last_of("\033[?25l"), *shown = last_of("\033[?25h");
+    assert_true(entered && left && left > entered);
+    assert_true(hidden && shown && shown > hidden);
+    assert_true(modes_are_back());
+}
+
+/* ---- colours ---- */
+
+/* One number of an SGR sequence and what follows it; fails on any colour with green or blue. */
+static const char *check_colour(const char *at, bool *coloured)
+{
+    char *end;
+    long code = strtol(at, &end, 10);
+    if (code == 38 || code == 48) {
+        *coloured = true;
+        if (strncmp(end, ";5;", 3) == 0) {
+            long entry = strtol(end + 3, &end, 10);
+            assert_true(entry >= 16 && entry < 256);
+            assert_int_equal(colour_of_256((int)entry) & 0xffff, 0);
+        } else if (strncmp(end, ":2::", 4) == 0) {
+            (void)strtol(end + 4, &end, 10);
+            assert_memory_equal(end, ":0:0", 4);
+            end += 4;
+        } else {
+            fail_msg("unknown colour: %.20s", at);
+        }
+    } else if ((code >= 30 && code <= 37) || (code >= 40 && code <= 47)) {
+        *coloured = true;
+        assert_true(code == 31 || code == 40 || code == 30 || code == 41);
+    } else {
+        assert_true(code < 30 || code == 39 || code == 49);
+    }
+    return end;
+}
+
+/* Looks at every SGR sequence that has come; true where there was a colour. */
+static bool check_all_colours(void)
+{
+    bool coloured = false;
+    for (const char *at = pty.seen; (at = strstr(at, "\033[")); at++) {
+        const char *end = at + 2 + strspn(at + 2, "0123456789;:");
+        if (*end != 'm')
+            continue;
+        for (const char *p = at + 2; p < end;) {
+            p = check_colour(p, &coloured);
+            assert_true(p == end || *p == ';');
+            p += *p == ';';
+        }
+    }
+    return coloured;
+}
+
+static void red_stays_red(const char *name, const char *const *extra, const char *colours,
+                          bool coloured)
+{
+    char text[32];
+    start(name, extra);
+    await("ready");
+    type("d");
+    await("64");
+    (void)snprintf(text, sizeof text, "colours %s", colours);
+    await(text);
+    type("q");
+    finish();
+    assert_true(WIFEXITED(pty.status) && WEXITSTATUS(pty.status) == 0);
+    assert_true(modes_are_back());
+    assert_int_equal(check_all_colours(), coloured);
+    hang_up();
+}
+
+static void red_on_256(void **state)
+{
+    (void)state;
+    red_stays_red("xterm-256color", NULL, "2", true);
+    red_stays_red("tmux-256color", NULL, "2", true);
+}
+
+static void red_on_8(void **state)
+{
+    (void)state;
+    red_stays_red("xterm", NULL, "1", true);
+}
+
+/* The entry that ncurses has for such terminals: below 8 the palette, above RGB. */
+static const char direct_entry[] =
+    "direct-test|test of direct colour,\n"
+    "\tRGB, colors#0x1000000, pairs#0x7FFF, op=\\E[39;49m,\n"
+    "\tsetab=\\E[%?%p1%{8}%<%t4%p1%d%e48:2::%p1%{65536}%/%d:%p1%{256}%/%{255}%&%d:"
+    "%p1%{255}%&%d%;m,\n"
+    "\tsetaf=\\E[%?%p1%{8}%<%t3%p1%d%e38:2::%p1%{65536}%/%d:%p1%{256}%/%{255}%&%d:"
+    "%p1%{255}%&%d%;m,\n"
+    "\tsetb@, setf@, initc@, ccc@, use=xterm-256color,\n";
+
+static void red_on_direct(void **state)
+{
+    char folder[] = "/tmp/moonstand-terminfo-XXXXXX", command[128], variable[128];
+
+    (void)state;
+    assert_non_null(mkdtemp(folder));
+    (void)snprintf(command, sizeof command, "tic -x -o %s - 2>/dev/null", folder);
+    FILE *compiler = popen(command, "w");
+    assert_non_null(compiler);
+    assert_true(fputs(direct_entry, compiler) >= 0);
+    assert_int_equal(pclose(compiler), 0);
+    (void)snprintf(variable, sizeof variable, "TERMINFO=%s", folder);
+    const char *const extra[] = {variable, NULL};
+    red_stays_red("direct-test", extra, "3", true);
+    (void)snprintf(command, sizeof command, "rm -r %s", folder);
+    FILE *remover = popen(command, "r");
+    assert_non_null(remover);
+    assert_int_equal(pclose(remover), 0);
+}
+
+static void no_colour_at_all(void **state)
+{
+    static const char *const no_color[] = {"NO_COLOR=1", NULL};
+
+    (void)state;
+    red_stays_red("vt100", NULL, "0", false);
+    red_stays_red("xterm-256color", no_color, "0", false);
+    /* The roles are still told apart: an alarm is reversed, what is due underlined. */
+    start("xterm-256color", no_color);
+    await("ready");
+    assert_non_null(strstr(pty.seen, "4m[due]"));
+    assert_non_null(strstr(pty.seen, "7m[alarm]"));
+    type("q");
+    finish();
+    hang_up();
+}
+
+/* ---- frames, sizes, keys ---- */
+
+static void quit(void)
+{
+    type("q");
+    finish();
+    assert_true(WIFEXITED(pty.status) && WEXITSTATUS(pty.status) == 0);
+    hang_up();
+}
+
+static void a_frame_is_small_and_whole(void **state)
+{
+    (void)state;
+    start("xterm-256color", NULL);
+    await("\u98df e\u0301.");
+    forget();
+    type("x");
+    await("78");
+    forget();
+    type("y");
+    await("9");
+    while (take(50))
+        continue;
+    assert_int_equal(pty.reads, 1);
+    assert_true(pty.size < 100);
+    quit();
+}
+
+static void repaints_on_request_without_a_flash(void **state)
+{
+    (void)state;
+    start("xterm-256color", NULL);
+    await("\u98df e\u0301.");
+    type("x");
+    await("78");
+    forget();
+    type("\f");
+    assert_false(take(100));
+    type("z");
+    await("\u98df e\u0301.");
+    assert_non_null(strstr(pty.seen, "[label]"));
+    assert_null(strstr(pty.seen, "\033[2J"));
+    forget();
+    type("b");
+    await("\a");
+    quit();
+}
+
+static void follows_the_size(void **state)
+{
+    static const struct winsize sizes[] = {{14, 60, 0, 0},  {2, 3, 0, 0},     {1, 1, 0, 0},
+                                           {60, 200, 0, 0}, {300, 700, 0, 0}, {20, 60, 0, 0}};
+    (void)state;
+    start("xterm-256color", NULL);
+    await("60x20");
+    for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
+        char text[32];
+        forget();
+        assert_int_equal(ioctl(pty.fd, TIOCSWINSZ, &sizes[i]), 0);
+        (void)snprintf(text, sizeof text, "%dx%d", sizes[i].ws_col, sizes[i].ws_row);
+        await(sizes[i].ws_row > ROLE_COUNT ? text : "\033[");
+    }
+    quit();
+}
+
+static void keys_are_decoded(void **state)
+{
+    static const struct {
+        const char *bytes;
+        int code;
+    } keys[] = {
+        {"\033OA", INPUT_UP},
+        {"\033OB", INPUT_DOWN},
+        {"\033OD", INPUT_LEFT},
+        {"\033OC", INPUT_RIGHT},
+        {"\033OH", INPUT_HOME},
+        {"\033OF", INPUT_END},
+        {"\033[5~", INPUT_PAGE_UP},
+        {"\033[6~", INPUT_PAGE_DOWN},
+        {"\r", INPUT_ENTER},
+        {"\033", INPUT_ESCAPE},
+        {"\t", INPUT_TAB},
+        {"\033[Z", INPUT_TAB_BACK},
+        {"\177", INPUT_BACKSPACE},
+        {"\033[3~", INPUT_DELETE},
+        {"\u00e9", 0xe9},
+        {"\u6708", 0x6708},
+        {"\023", 0x13},
+        {"K", 'K'},
+        /* Not understood: swallowed whole, and only the letter after it counts. */
+        {"\033[1;5Pm", 'm'},
+        {"\033[200~n", 'n'},
+        {"\033[97;5uo", 'o'},
+    };
+    (void)state;
+    start("xterm-256color", NULL);
+    await("ready");
+    type("f");
+    for (int i = 0; i < (int)(sizeof keys / sizeof *keys); i++) {
+        char text[32];
+        forget();
+        double typed = now_s();
+        type(keys[i].bytes);
+        (void)snprintf(text, sizeof text, "<%x> of %d", (unsigned)keys[i].code, i + 2);
+        await(text);
+        assert_true(now_s() - typed < 0.5);
+    }
+    quit();
+}
+
+/* ---- manners at the end ---- */
+
+static void the_terminal_comes_back(void **state)
+{
+    static const struct {
+        const char *keys;
+        int signal; /* sent from outside; 0: the keys do it */
+        int dies_of;
+    } ends[] = {
+        {"eq", 0, 0},          {"es", 0, SIGSEGV},    {"ea", 0, SIGABRT},   {"e", SIGQUIT, SIGQUIT},
+        {"e", SIGFPE, SIGFPE}, {"e", SIGBUS, SIGBUS}, {"e", SIGILL, SIGILL}};
+    (void)state;
+    for (size_t i = 0; i < sizeof ends / sizeof *ends; i++) {
+        start("xterm-256color", NULL);
+        await("ready");
+        assert_false(modes_are_back());
+        type(ends[i].keys);
+        if (ends[i].signal) {
+            await("65");
+            assert_int_equal(kill(pty.pid, ends[i].signal), 0);
+        }
+        finish();
+        if (ends[i].dies_of)
+            assert_true(WIFSIGNALED(pty.status) && WTERMSIG(pty.status) == ends[i].dies_of);
+        else
+            assert_true(WIFEXITED(pty.status) && WEXITSTATUS(pty.status) == 0);
+        assert_restored();
+        /* What went to standard error meanwhile comes after the screen is back. */
+        const char *aside = strstr(pty.seen, "said aside");
+        assert_true(aside && aside > last_of("\033[?1049l"));
+        hang_up();
+    }
+}
+
+static void a_lost_terminal_is_noticed(void **state)
+{
+    (void)state;
+    start("xterm-256color", NULL);
+    await("ready");
+    hang_up();
+    double until = now_s() + 1.0;
+    while (waitpid(pty.pid, &pty.status, WNOHANG) == 0)
+        assert_true(now_s() < until);
+    assert_true(WIFEXITED(pty.status) && WEXITSTATUS(pty.status) == 7);
+}
+
+static void useless_terminals_are_refused(void **state)
+{
+    static const char *const names[] = {"nosuch", "", "dumb"};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        start(names[i], NULL);
+        finish();
+        assert_true(WIFEXITED(pty.status) && WEXITSTATUS(pty.status) == 3);
+        assert_non_null(strstr(pty.seen, "fault: TERM is"));
+        assert_non_null(strstr(pty.seen, "TERM=xterm"));
+        assert_true(modes_are_back());
+        hang_up();
+    }
+}
+
+static void no_terminal_at_all(void **state)
+{
+    struct fault fault = {0};
+    int input = dup(STDIN_FILENO), nothing = open("/dev/null", O_RDWR);
+
+    (void)state;
+    assert_true(input >= 0 && nothing >= 0);
+    (void)dup2(nothing, STDIN_FILENO);
+    int result = term_open(&fault);
+    (void)dup2(input, STDIN_FILENO);
+    (void)close(input);
+    (void)close(nothing);
+    assert_int_equal(result, -1);
+    assert_non_null(strstr(fault.text, "must be a terminal"));
+    term_close();
+}
+
+static void ascii_where_the_locale_is_not_utf8(void **state)
+{
+    static const char *const plain[] = {"LC_ALL=POSIX", NULL};
+
+    (void)state;
+    /* The C library here offers C.UTF-8, so even the POSIX locale is lifted. */
+    start("xterm-256color", plain);
+    await("\u6708");
+    quit();
+    start("linux", NULL);
+    await("?? e.");
+    quit();
+}
+
+int main(int argc, char **argv)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(red_on_256),
+        cmocka_unit_test(red_on_8),
+        cmocka_unit_test(red_on_direct),
+        cmocka_unit_test(no_colour_at_all),
+        cmocka_unit_test(a_frame_is_small_and_whole),
+        cmocka_unit_test(repaints_on_request_without_a_flash),
+        cmocka_unit_test(follows_the_size),
+        cmocka_unit_test(keys_are_decoded),
+        cmocka_unit_test(the_terminal_comes_back),
+        cmocka_unit_test(a_lost_terminal_is_noticed),
+        cmocka_unit_test(useless_terminals_are_refused),
+        cmocka_unit_test(no_terminal_at_all),
+        cmocka_unit_test(ascii_where_the_locale_is_not_utf8),
+    };
+    program = argv[0];
+    if (argc > 1 && strcmp(argv[1], "show") == 0)
+        return show();
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
