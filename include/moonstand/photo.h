@@ -55,10 +55,11 @@ struct rig {
 
 /* A rig with the defaults of the house: 36x24 mm, 5.9 micrometres, ISO 100 to 25600, 1/8000 to
  * 30 s, interval 10 s, margin and tolerance 5 %, blur 1 px, bracket of at most 7 frames 2 stops
- * apart by the camera itself. Placements: lit +2/3 stop (with it the full Moon gets f/11, ISO 100,
- * 1/125 to 1/250, and 1.7 stops stay free above the mean of the disc to the clipping of a meter-
- * exposed raw frame, highlands and rays need 0.6), umbra 0, stars +2 (the Moon is allowed to glow;
- * common practice), foreground 0. Name and optics are left for the caller. */
+ * apart by the camera itself. Placements: lit +2/3 stop (the full Moon then gets f/11, ISO 100,
+ * 1/125 to 1/250; about 2.3 stops stay free above the mean of the disc, of which highlands and rays
+ * need 0.6), umbra 0 (the red channel runs 0.5 to 1.4 stops ahead of the eye there), stars +2 (the
+ * Moon is allowed to glow; common practice), foreground 0. Name and optics are left for the caller.
+ */
 void rig_default(struct rig *rig);
 /* Optics in force with extender. */
 double rig_focal_mm(const struct rig *rig);

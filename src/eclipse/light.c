@@ -36,8 +36,9 @@
 
 #include <math.h>
 
+/* Linear between the rows of 541.760 and 559.950 nm. */
 const struct limb_law limb_neckel_labs_550 = {
-    {0.264440, 1.305496, -1.430699, 1.671011, -1.123515, 0.313266}};
+    {0.264440038, 1.305495965, -1.430698670, 1.671010880, -1.123514623, 0.313266410}};
 const struct limb_law limb_uniform = {{1}};
 
 /* ---- the two discs ---- */
@@ -346,7 +347,7 @@ double danjon_state_from_correction(const struct light_model *model, const struc
     double seen = air_light(model, x) * exp2(-correction_stops);
     double low = 0, high = 4;
 
-    if (!(share > 0) || !isfinite(seen))
+    if (!isfinite(disc.separation) || !(share > 0) || !isfinite(seen))
         return NAN;
     if (log2(state_light(high, x) / state_light(low, x)) < DANJON_TELLING_STOPS)
         return NAN;

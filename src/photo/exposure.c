@@ -13,9 +13,9 @@
  *     4. ISO up to the camera's limit;
  *     5. shutter up to the whole blur limit, or to the longest of the dial.
  * What then is left is the deficit. Half the limit comes before high ISO because short frames of a
- * drifting Moon can be stacked and a smeared one cannot be mended. So at 500 mm, f/5.6, fixed, with
- * pixels of 5.9 micrometres, totality comes out at 79 ms and ISO 5000 and more; a telescope of
- * f/4 on a sidereal mount at 0.6 s and ISO a tenth of that.
+ * drifting Moon can be stacked and a smeared one cannot be mended. So a fixed 500 mm f/5.6 with
+ * pixels of 5.9 micrometres has 79 ms in totality, at ISO 6400 (L = 4) to 25600 (L = 3); a 1000 mm
+ * f/4 on a sidereal mount has 0.6 s at ISO 400 to 2000.
  *
  * Where there is a number without a source it is common practice, and said so. */
 #include <moonstand/photo.h>
@@ -107,11 +107,11 @@ struct parts {
     double umbra_weight; /* how far auto has gone over from the lit part to the umbra */
 };
 
-/* The last tenth of the disc on its way into the umbra takes auto from the lit part to the umbra,
- * so that the setting slides. */
+/* Once the umbra reaches into the brightest twentieth, auto goes over from the lit part to the
+ * umbra, done at the contact, so that the setting slides. */
 static double umbra_weight(double umbra_share)
 {
-    const double begins = 0.9;
+    const double begins = 1 - LIGHT_BRIGHTEST;
     double u = clamp((umbra_share - begins) / (1 - begins), 0, 1);
 
     return u * u * (3 - 2 * u);
