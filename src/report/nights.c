@@ -92,13 +92,17 @@ int report_nights_text(FILE *out, const struct nights_entry *entries, size_t cou
 {
     char names[CONTACT_COUNT][CELL];
 
+    if (count == 0) {
+        fprintf(out, "No eclipse.\n");
+        return text_done(out);
+    }
     for (int i = 0; i < CONTACT_COUNT; i++)
         (void)snprintf(names[i], CELL, "%s", contact_name((enum contact)i));
     print_cells(out, "", names);
     for (size_t i = 0; i < count; i++)
         print_entry(out, &entries[i]);
     fprintf(out, "Days are those of greatest eclipse; < is the day before, > the day after.\n");
-    if (count > 0 && entries[0].has_site)
+    if (entries[0].has_site)
         fprintf(out, "Seen: the Moon's altitude in degrees and where it stands.\n");
     return text_done(out);
 }

@@ -122,14 +122,14 @@ static void print_rig(FILE *out, const struct night *night, int index, const str
 {
     const struct rig *rig = &night->rig[index].rig;
     const struct rig_moment *now = &moment->rig[index];
-    char setting[TEXT_SETTING], deficit[64] = "";
+    const char *help = exposure_help(rig, &now->exposure);
+    char setting[TEXT_SETTING];
 
-    if (now->exposure.known && now->exposure.deficit_stops > 0)
-        (void)snprintf(deficit, sizeof deficit, "; %.1f stops too dark, ISO is at its limit",
-                       now->exposure.deficit_stops);
-    text_entry(out, "Rig", "%s (%s, %s): %s for %s%s", rig->name, rig->lens,
+    text_entry(out, "Rig", "%s (%s, %s): %s for %s", rig->name, rig->lens,
                support_name(rig->support), setting_words(setting, &now->exposure),
-               target_name(now->exposure.target), deficit);
+               target_name(now->exposure.target));
+    if (help)
+        text_entry(out, "", "%s", help);
     print_change(out, night, now, moment->utc);
     print_aim(out, now, rig->support == SUPPORT_FIXED);
 }

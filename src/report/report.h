@@ -58,10 +58,9 @@ const char *contact_meaning(enum contact contact);
 /* "1/60 s, ISO 400, f/5.6", or why there is none. */
 enum { TEXT_SETTING = 64 };
 char *setting_words(char out[TEXT_SETTING], const struct exposure *exposure);
-/* "23 % right, 4 % low of the centre" */
-enum { TEXT_PLACE = 64 };
+/* "right, a little low (23 % right, 4 % below the centre)" */
+enum { TEXT_PLACE = 96 };
 char *place_words(char out[TEXT_PLACE], struct frame_point place);
-/* "12 GB" from bytes */
 
 /* ---- CSV (csv.c), RFC 4180 ---- */
 
@@ -73,6 +72,35 @@ void csv_text(struct csv *csv, const char *text);
 void csv_number(struct csv *csv, double value, int decimals);
 void csv_instant(struct csv *csv, double utc);
 void csv_end(struct csv *csv);
+
+/* Reads one field into `out`. Returns what ended it: ',', '\n' (also for the last field of an input
+ * without a line end), EOF after the last row, or CSV_FAULT with a fault (without the place). */
+enum { CSV_FAULT = -2 };
+struct csv_reader {
+    FILE *in;
+    int line, column; /* of the next byte, from 1 */
+};
+int csv_read(struct csv_reader *reader, char *out, size_t size, struct fault *fault);
+
+/* ---- what the acts tell (acts.c) ---- */
+
+/* The circumstances of one instant of the night; NaN outside the sky that the night follows. */
+struct circumstances {
+    enum phase phase;
+    double umbral_magnitude, penumbral_magnitude, moon_altitude_rad;
+};
+void circumstances_at(const struct night *night, double utc, struct circumstances *circumstances);
+bool act_is_undone(const struct night *night, const struct act *act);
+/* The setting of a rig in force at an instant, as journaled; null where none is known. */
+const struct act *setting_at(const struct night *night, int rig, double utc);
+
+/* As members phase, umbral_magnitude, penumbral_magnitude, moon_altitude_deg; as four fields. */
+void put_circumstances(struct document *document, cJSON *object,
+                       const struct circumstances *circumstances);
+#define CSV_CIRCUMSTANCES "phase,umbral_magnitude,penumbral_magnitude,moon_altitude_deg"
+void csv_circumstances(struct csv *csv, const struct circumstances *circumstances);
+/* The values of an act as members under their names: instants and settings in words. */
+void put_act_values(struct document *document, cJSON *object, const struct act *act);
 
 /* ---- what plan, calendar and session are made of (timeline.c) ---- */
 
@@ -92,5 +120,47 @@ int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES]);
 double check_due_utc(const struct night *night, int item);
 /* False for an item that hangs on a contact which this eclipse does not have. */
 bool check_applies(const struct night *night, int item);
+
+/* The spans between P1 and P4 in which the Moon is up. */
+enum { UP_SPANS = 16 };
+struct span {
+    double from, to;
+};
+int up_spans(const struct night *night, struct span spans[UP_SPANS]);
+
+/* ---- how a rig's picture holds the night (compose.c) ---- */
+
+struct composition {
+    bool fits;
+    char misfit[160];                 /* empty where it fits */
+    bool once;                        /* pointed once, for the whole eclipse: fixed and wide */
+    double altitude_rad, azimuth_rad; /* of that pointing, camera level; NaN elsewhere */
+};
+void compose(const struct night *night, int rig, struct composition *composition);
+
+/* ---- what a rig shoots (plan.c) ---- */
+
+enum { PLAN_SEGMENTS = SEGMENTS + UP_SPANS };
+struct plan_segment {
+    struct span span;
+    const struct exposure *exposure;
+    int shots;  /* of the intervalometer */
+    int frames; /* shots times frames of a bracket */
+};
+struct plan_rig {
+    double interval_s;
+    int count;
+    struct plan_segment segment[PLAN_SEGMENTS];
+    double frames, card_bytes;
+};
+void plan_rig_make(const struct night *night, int rig, struct plan_rig *plan);
+
+/* Where a fixed rig looks first, when the Moon is up; `utc` NaN: never, or nothing to aim. */
+struct first_aim {
+    double utc;
+    double moon_altitude_rad, moon_azimuth_rad;
+    struct aim aim;
+};
+void first_aim_make(const struct night *night, int rig, struct first_aim *first);
 
 #endif

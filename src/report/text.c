@@ -104,19 +104,27 @@ char *setting_words(char out[TEXT_SETTING], const struct exposure *exposure)
 {
     char shutter[SHUTTER_LABEL];
 
-    if (exposure->known)
-        (void)snprintf(out, TEXT_SETTING, "%s s, ISO %d, f/%.3g",
-                       shutter_label(exposure->shutter, shutter), iso_label(exposure->iso),
-                       exposure->f_number);
-    else
+    int length;
+
+    if (!exposure->known) {
         (void)snprintf(out, TEXT_SETTING, "no light for this target");
+        return out;
+    }
+    length = snprintf(out, TEXT_SETTING, "%s s, ISO %d, f/%.3g",
+                      shutter_label(exposure->shutter, shutter), iso_label(exposure->iso),
+                      exposure->f_number);
+    if (exposure->bracket_frames > 1)
+        (void)snprintf(out + length, TEXT_SETTING - (size_t)length, ", %d frames %.3g stops apart",
+                       exposure->bracket_frames, exposure->bracket_step_stops);
     return out;
 }
 
 char *place_words(char out[TEXT_PLACE], struct frame_point place)
 {
-    (void)snprintf(out, TEXT_PLACE, "%.0f %% %s, %.0f %% %s of the centre", fabs(place.x) * 100,
-                   place.x < 0 ? "left" : "right", fabs(place.y) * 100,
-                   place.y < 0 ? "below" : "above");
+    char words[FRAME_WORDS];
+
+    (void)snprintf(out, TEXT_PLACE, "%s (%.0f %% %s, %.0f %% %s the centre)",
+                   frame_words(place, words), fabs(place.x) * 100, place.x < 0 ? "left" : "right",
+                   fabs(place.y) * 100, place.y < 0 ? "below" : "above");
     return out;
 }

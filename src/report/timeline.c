@@ -79,3 +79,28 @@ int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES])
     qsort(lines, (size_t)count, sizeof lines[0], compare_lines);
     return count;
 }
+
+int up_spans(const struct night *night, struct span spans[UP_SPANS])
+{
+    double from = night->contact_utc[CONTACT_P1], to = night->contact_utc[CONTACT_P4];
+    double up_since = NAN;
+    int count = 0;
+
+    for (int i = 0; i < night->event_count && count < UP_SPANS; i++) {
+        const struct night_event *event = &night->event[i];
+        bool is_p1 = event->kind == NIGHT_CONTACT && event->which == CONTACT_P1;
+        bool is_p4 = event->kind == NIGHT_CONTACT && event->which == CONTACT_P4;
+        bool is_rise = event->kind == NIGHT_SKY && event->which == SKY_MOONRISE;
+        bool is_set = event->kind == NIGHT_SKY && event->which == SKY_MOONSET;
+
+        if (event->utc < from || event->utc > to)
+            continue;
+        if (is_rise || (is_p1 && event->moon_up))
+            up_since = event->utc;
+        if ((is_set || is_p4) && isfinite(up_since)) {
+            spans[count++] = (struct span){up_since, event->utc};
+            up_since = NAN;
+        }
+    }
+    return count;
+}

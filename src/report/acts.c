@@ -1,0 +1,86 @@
+/* What the acts of a night tell about an instant. */
+#include "report.h"
+
+#include <math.h>
+#include <string.h>
+
+void circumstances_at(const struct night *night, double utc, struct circumstances *circumstances)
+{
+    double tt = tt_from_utc(utc);
+    struct shadow shadow;
+    struct sight moon;
+
+    shadow_at(&night->arc, tt, night->eclipse.rule, &shadow);
+    sky_moon(&night->arc, &night->observer, utc, &moon);
+    circumstances->phase = eclipse_phase(&night->eclipse, tt);
+    circumstances->umbral_magnitude = shadow.umbral_magnitude;
+    circumstances->penumbral_magnitude = shadow.penumbral_magnitude;
+    circumstances->moon_altitude_rad = moon.altitude_rad;
+}
+
+bool act_is_undone(const struct night *night, const struct act *act)
+{
+    for (size_t i = 0; i < night->act_count; i++)
+        if (night->acts[i].kind == ACT_UNDO && night->acts[i].ref == act->seq)
+            return true;
+    return false;
+}
+
+const struct act *setting_at(const struct night *night, int rig, double utc)
+{
+    const struct act *found = NULL;
+
+    for (size_t i = 0; i < night->act_count; i++) {
+        const struct act *act = &night->acts[i];
+
+        if (act->kind == ACT_SETTING && act->rig == rig && act->utc <= utc)
+            found = act;
+    }
+    return found;
+}
+
+void put_circumstances(struct document *document, cJSON *object,
+                       const struct circumstances *circumstances)
+{
+    put_text(document, object, "phase", phase_name(circumstances->phase));
+    put_number(document, object, "umbral_magnitude", circumstances->umbral_magnitude, 5);
+    put_number(document, object, "penumbral_magnitude", circumstances->penumbral_magnitude, 5);
+    put_deg(document, object, "moon_altitude_deg", circumstances->moon_altitude_rad);
+}
+
+void csv_circumstances(struct csv *csv, const struct circumstances *circumstances)
+{
+    csv_text(csv, phase_name(circumstances->phase));
+    csv_number(csv, circumstances->umbral_magnitude, 5);
+    csv_number(csv, circumstances->penumbral_magnitude, 5);
+    csv_number(csv, deg_from_rad(circumstances->moon_altitude_rad), 3);
+}
+
+static bool is_instant(const char *name)
+{
+    size_t length = strlen(name);
+
+    return length > 4 && strcmp(name + length - 4, "_utc") == 0;
+}
+
+void put_act_values(struct document *document, cJSON *object, const struct act *act)
+{
+    const struct act_form *form = act_form(act->kind);
+    char label[SHUTTER_LABEL];
+
+    for (int i = 0; i < form->values; i++) {
+        const char *name = form->value_name[i];
+        double value = act->value[i];
+
+        if (is_instant(name))
+            put_instant(document, object, name, value);
+        else if (strcmp(name, "target") == 0)
+            put_text(document, object, name, target_name((enum target)value));
+        else if (strcmp(name, "shutter") == 0)
+            put_text(document, object, name, shutter_label((int)value, label));
+        else if (strcmp(name, "iso") == 0)
+            put_number(document, object, name, iso_label((int)value), 0);
+        else
+            put_number(document, object, name, value, 6);
+    }
+}

@@ -1,0 +1,176 @@
+/* The night as an iCalendar file, RFC 5545. */
+#include "report.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+enum { LINE_OCTETS = 75, CONTENT_BYTES = 1024, WORDS_BYTES = 300 };
+/* How long before a contact, or before the Moon rises or sets, its alarm rings. */
+#define CONTACT_ALARM "-PT10M"
+#define CHECK_ALARM "PT0S"
+
+static bool begins_character(char byte)
+{
+    return ((unsigned char)byte & 0xc0) != 0x80;
+}
+
+/* One content line, folded so that no line has more than 75 octets and no character is torn. */
+static void print_line(FILE *out, const char *format, ...) __attribute__((format(printf, 2, 3)));
+static void print_line(FILE *out, const char *format, ...)
+{
+    char content[CONTENT_BYTES];
+    const char *rest = content;
+    size_t most = LINE_OCTETS;
+    va_list arguments;
+
+    va_start(arguments, format);
+    (void)vsnprintf(content, sizeof content, format, arguments);
+    va_end(arguments);
+    while (strlen(rest) > most) {
+        size_t cut = most;
+
+        while (cut > 1 && !begins_character(rest[cut]))
+            cut--;
+        fprintf(out, "%.*s\r\n ", (int)cut, rest);
+        rest += cut;
+        /* The space that a continued line begins with counts. */
+        most = LINE_OCTETS - 1;
+    }
+    fprintf(out, "%s\r\n", rest);
+}
+
+/* A value of type TEXT. */
+static char *escape(char *out, size_t size, const char *text)
+{
+    size_t length = 0;
+
+    for (; *text && length + 3 < size; text++) {
+        if (strchr("\\;,", *text))
+            out[length++] = '\\';
+        if (*text == '\n') {
+            out[length++] = '\\';
+            out[length++] = 'n';
+        } else {
+            out[length++] = *text;
+        }
+    }
+    out[length] = '\0';
+    return out;
+}
+
+/* 20281231T165205Z */
+static char *format_stamp(char out[TEXT_INSTANT], double utc)
+{
+    char iso[TEXT_INSTANT];
+    size_t length = 0;
+
+    format_iso(iso, utc, 0, "Z");
+    for (const char *c = iso; *c; c++)
+        if (*c != '-' && *c != ':')
+            out[length++] = *c;
+    out[length] = '\0';
+    return out;
+}
+
+struct entry {
+    char uid[96];
+    double utc;
+    char summary[WORDS_BYTES], description[WORDS_BYTES];
+    const char *alarm;
+};
+
+static void print_entry(FILE *out, const struct night *night, const struct entry *entry,
+                        const char *stamp)
+{
+    const struct site *site = &night->site;
+    char start[TEXT_INSTANT], text[2 * WORDS_BYTES];
+
+    print_line(out, "BEGIN:VEVENT");
+    print_line(out, "UID:%s", escape(text, sizeof text, entry->uid));
+    print_line(out, "DTSTAMP:%s", stamp);
+    print_line(out, "DTSTART:%s", format_stamp(start, entry->utc));
+    print_line(out, "SUMMARY:%s", escape(text, sizeof text, entry->summary));
+    if (*entry->description)
+        print_line(out, "DESCRIPTION:%s", escape(text, sizeof text, entry->description));
+    if (*site->name)
+        print_line(out, "LOCATION:%s", escape(text, sizeof text, site->name));
+    print_line(out, "GEO:%.6f;%.6f", site->latitude_deg, site->longitude_deg);
+    print_line(out, "TRANSP:TRANSPARENT");
+    print_line(out, "BEGIN:VALARM");
+    print_line(out, "ACTION:DISPLAY");
+    print_line(out, "DESCRIPTION:%s", escape(text, sizeof text, entry->summary));
+    print_line(out, "TRIGGER:%s", entry->alarm);
+    print_line(out, "END:VALARM");
+    print_line(out, "END:VEVENT");
+}
+
+static void describe_moon(const struct night *night, double utc, char *out, size_t size)
+{
+    struct sight moon;
+
+    sky_moon(&night->arc, &night->observer, utc, &moon);
+    if (isfinite(moon.altitude_rad))
+        (void)snprintf(out, size, "Moon at altitude %.0f degrees, azimuth %.0f (%s)%s",
+                       deg_from_rad(moon.altitude_rad), deg_from_rad(moon.azimuth_rad),
+                       compass_point(moon.azimuth_rad), moon.up ? "" : ", below the horizon");
+}
+
+/* False for a line that has no place in a calendar. `rises` counts what repeats in one night. */
+static bool entry_make(const struct night *night, const struct line *line, int *rises,
+                       struct entry *entry)
+{
+    const struct check_item *item = &night->setup.checklist.item[line->which];
+    char day[TEXT_INSTANT];
+
+    *entry = (struct entry){.utc = line->utc, .alarm = CONTACT_ALARM};
+    eclipse_day(day, &night->eclipse);
+    switch (line->kind) {
+    case LINE_CONTACT:
+        (void)snprintf(entry->uid, sizeof entry->uid, "%s-%s@moonstand", day, line->name);
+        (void)snprintf(entry->summary, sizeof entry->summary, "Lunar eclipse %s: %s", line->name,
+                       contact_meaning((enum contact)line->which));
+        break;
+    case LINE_SKY:
+        if (line->which != SKY_MOONRISE && line->which != SKY_MOONSET)
+            return false;
+        (void)snprintf(entry->uid, sizeof entry->uid, "%s-%s-%d@moonstand", day, line->name,
+                       ++*rises);
+        (void)snprintf(entry->summary, sizeof entry->summary, "Lunar eclipse: %s", line->name);
+        break;
+    case LINE_CHECK:
+        if (isfinite(night->checked_utc[line->which]))
+            return false;
+        (void)snprintf(entry->uid, sizeof entry->uid, "%s-check-%s@moonstand", day, item->id);
+        (void)snprintf(entry->summary, sizeof entry->summary, "%s", item->text);
+        (void)snprintf(entry->description, sizeof entry->description, "%s", item->note);
+        entry->alarm = CHECK_ALARM;
+        return true;
+    case LINE_SHADING:
+        return false;
+    }
+    describe_moon(night, line->utc, entry->description, sizeof entry->description);
+    return true;
+}
+
+int report_calendar(FILE *out, const struct night *night, double stamp_utc)
+{
+    struct line lines[TIMELINE_LINES];
+    int count = timeline_make(night, lines), rises = 0;
+    char stamp[TEXT_INSTANT];
+
+    format_stamp(stamp, stamp_utc);
+    print_line(out, "BEGIN:VCALENDAR");
+    print_line(out, "VERSION:2.0");
+    print_line(out, "PRODID:-//Moonstand//Moonstand//EN");
+    print_line(out, "CALSCALE:GREGORIAN");
+    for (int i = 0; i < count; i++) {
+        struct entry entry;
+
+        if (entry_make(night, &lines[i], &rises, &entry))
+            print_entry(out, night, &entry, stamp);
+    }
+    print_line(out, "END:VCALENDAR");
+    return text_done(out);
+}

@@ -1,0 +1,129 @@
+/* Comma-separated values as RFC 4180 has them. */
+#include "report.h"
+
+#include <math.h>
+#include <string.h>
+
+void csv_text(struct csv *csv, const char *text)
+{
+    if (csv->fields++ > 0)
+        fputc(',', csv->out);
+    if (!text[strcspn(text, ",\"\r\n")]) {
+        fputs(text, csv->out);
+        return;
+    }
+    fputc('"', csv->out);
+    for (; *text; text++) {
+        if (*text == '"')
+            fputc('"', csv->out);
+        fputc(*text, csv->out);
+    }
+    fputc('"', csv->out);
+}
+
+void csv_number(struct csv *csv, double value, int decimals)
+{
+    char text[64] = "";
+
+    if (isfinite(value))
+        (void)snprintf(text, sizeof text, "%.*f", decimals, value);
+    csv_text(csv, text);
+}
+
+void csv_instant(struct csv *csv, double utc)
+{
+    char iso[TEXT_INSTANT];
+
+    csv_text(csv, isfinite(utc) ? format_iso(iso, utc, 3, "Z") : "");
+}
+
+void csv_end(struct csv *csv)
+{
+    fputs("\r\n", csv->out);
+    csv->fields = 0;
+}
+
+/* ---- reading ---- */
+
+static int next_byte(struct csv_reader *reader)
+{
+    int byte = fgetc(reader->in);
+
+    if (byte == '\n') {
+        reader->line++;
+        reader->column = 1;
+    } else if (byte != EOF) {
+        reader->column++;
+    }
+    return byte;
+}
+
+/* A line ends in LF or CR LF. */
+static int next_byte_or_end(struct csv_reader *reader)
+{
+    int byte = next_byte(reader);
+    int after;
+
+    if (byte != '\r')
+        return byte;
+    after = fgetc(reader->in);
+    if (after != EOF)
+        (void)ungetc(after, reader->in);
+    return after == '\n' ? next_byte(reader) : byte;
+}
+
+static bool ends_field(int byte)
+{
+    return byte == ',' || byte == '\n' || byte == EOF;
+}
+
+static int complain(struct fault *fault, const char *what)
+{
+    (void)fault_set(fault, "%s", what);
+    return CSV_FAULT;
+}
+
+/* After the opening quote. */
+static int read_quoted(struct csv_reader *reader, char *out, size_t size, struct fault *fault)
+{
+    size_t length = 0;
+
+    for (;;) {
+        int byte = next_byte(reader);
+
+        if (byte == EOF)
+            return complain(fault, "a quote is never closed");
+        if (byte == '"') {
+            byte = next_byte_or_end(reader);
+            if (ends_field(byte)) {
+                out[length] = '\0';
+                return byte == EOF ? '\n' : byte;
+            }
+            if (byte != '"')
+                return complain(fault, "text follows a closing quote; a quote inside a field is "
+                                       "written twice");
+        }
+        if (byte == '\0' || length + 1 >= size)
+            return complain(fault, "a field is too long, or holds a zero byte");
+        out[length++] = (char)byte;
+    }
+}
+
+int csv_read(struct csv_reader *reader, char *out, size_t size, struct fault *fault)
+{
+    size_t length = 0;
+    int byte = next_byte_or_end(reader);
+
+    if (byte == '"')
+        return read_quoted(reader, out, size, fault);
+    for (; !ends_field(byte); byte = next_byte_or_end(reader)) {
+        if (byte == '"')
+            return complain(fault, "a quote stands inside a field; write the whole field in "
+                                   "quotes, and the quote in it twice");
+        if (byte == '\0' || length + 1 >= size)
+            return complain(fault, "a field is too long, or holds a zero byte");
+        out[length++] = (char)byte;
+    }
+    out[length] = '\0';
+    return byte == EOF && length > 0 ? '\n' : byte;
+}

@@ -1,0 +1,181 @@
+/* The plan on paper: it must do when the laptop is dead. */
+#include "report.h"
+
+#include <math.h>
+#include <stdio.h>
+
+enum { COLUMNS_OF_SEGMENTS = 3, SEGMENT_COLUMNS = 26 };
+
+static void print_title(FILE *out, const char *title)
+{
+    fprintf(out, "\n%s\n", title);
+}
+
+static void print_head(FILE *out, const struct night *night)
+{
+    const struct eclipse *eclipse = &night->eclipse;
+    const struct site *site = &night->site;
+    char day[TEXT_INSTANT];
+
+    fprintf(out, "LUNAR ECLIPSE OF %s: %s\n", eclipse_day(day, eclipse),
+            eclipse_kind_name(eclipse->kind));
+    text_entry(out, "Magnitude", "umbral %.3f, penumbral %.3f, gamma %+.4f, Saros %d, shadow %s",
+               eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->gamma,
+               eclipse->saros, shadow_rule_name(eclipse->rule));
+    text_entry(out, "Site", "%s%slatitude %.5f, longitude %.5f, %.0f m; local time: %s", site->name,
+               *site->name ? ": " : "", site->latitude_deg, site->longitude_deg, site->height_m,
+               night->zone.name);
+    text_entry(out, "Mind", "The edge of the real umbra is uncertain by tens of seconds.%s",
+               utc_is_announced(night->contact_utc[CONTACT_GREATEST])
+                   ? ""
+                   : " No leap second has been announced for this date: the offset of UTC is held "
+                     "at its last known value.");
+}
+
+static void print_contacts(FILE *out, const struct night *night)
+{
+    char utc_clock[TEXT_INSTANT], day[TEXT_INSTANT], clock[TEXT_INSTANT];
+
+    print_title(out, "CONTACTS       local                 UTC        Moon");
+    for (int i = 0; i < CONTACT_COUNT; i++) {
+        double utc = night->contact_utc[i];
+        struct sight moon;
+
+        if (!isfinite(utc))
+            continue;
+        sky_moon(&night->arc, &night->observer, utc, &moon);
+        fprintf(out, "  %-9s %s %s  %s  %4.0f %-3s %s%s\n", contact_name((enum contact)i),
+                local_day(day, night, utc), local_clock(clock, night, utc),
+                format_clock(utc_clock, utc, true), deg_from_rad(moon.altitude_rad),
+                compass_point(moon.azimuth_rad), contact_meaning((enum contact)i),
+                moon.up ? "" : " (down)");
+    }
+}
+
+static void print_timeline(FILE *out, const struct night *night)
+{
+    struct line lines[TIMELINE_LINES];
+    int count = timeline_make(night, lines);
+    char label[2 * TEXT_INSTANT], clock[TEXT_INSTANT];
+
+    print_title(out, "TIMELINE (local)");
+    for (int i = 0; i < count; i++) {
+        (void)snprintf(label, sizeof label, "  %s", local_clock(clock, night, lines[i].utc));
+        if (lines[i].kind != LINE_CHECK)
+            text_entry(out, label, "%s%s", lines[i].name, lines[i].moon_up ? "" : " (Moon down)");
+    }
+}
+
+static void print_segments(FILE *out, const struct night *night, const struct plan_rig *plan)
+{
+    for (int i = 0; i < plan->count; i++) {
+        const struct plan_segment *segment = &plan->segment[i];
+        bool last = i % COLUMNS_OF_SEGMENTS == COLUMNS_OF_SEGMENTS - 1 || i == plan->count - 1;
+        char clock[TEXT_INSTANT], shutter[SHUTTER_LABEL], text[80];
+
+        (void)snprintf(text, sizeof text, "%s %6s %5d x%d",
+                       local_clock(clock, night, segment->span.from),
+                       shutter_label(segment->exposure->shutter, shutter),
+                       iso_label(segment->exposure->iso), segment->shots);
+        fprintf(out, "%*s%s", last ? 0 : -SEGMENT_COLUMNS, text, last ? "\n" : "");
+    }
+}
+
+static void print_aim(FILE *out, const struct night *night, int index)
+{
+    struct composition composition;
+    struct first_aim first;
+    char clock[TEXT_INSTANT], place[TEXT_PLACE], span[TEXT_SPAN];
+
+    compose(night, index, &composition);
+    first_aim_make(night, index, &first);
+    if (!composition.fits)
+        text_entry(out, "  misfit", "%s", composition.misfit);
+    if (night->rig[index].rig.support != SUPPORT_FIXED)
+        text_entry(out, "  aim", "the mount follows (%s)",
+                   support_name(night->rig[index].rig.support));
+    else if (composition.once && isfinite(composition.altitude_rad))
+        text_entry(out, "  aim", "once: altitude %.1f, azimuth %.1f (%s), camera level",
+                   deg_from_rad(composition.altitude_rad), deg_from_rad(composition.azimuth_rad),
+                   compass_point(composition.azimuth_rad));
+    else if (isfinite(first.utc))
+        text_entry(out, "  aim",
+                   "first at %s: Moon at altitude %.1f, azimuth %.1f (%s); put it %s: "
+                   "stays %s",
+                   local_clock(clock, night, first.utc), deg_from_rad(first.moon_altitude_rad),
+                   deg_from_rad(first.moon_azimuth_rad), compass_point(first.moon_azimuth_rad),
+                   place_words(place, first.aim.place),
+                   format_span(span, first.aim.placed_stays_s));
+}
+
+static void print_rig(FILE *out, const struct night *night, int index)
+{
+    const struct rig *rig = &night->rig[index].rig;
+    struct plan_rig plan;
+
+    plan_rig_make(night, index, &plan);
+    fprintf(out, "\n");
+    text_entry(out, "RIG", "%s (%s, %s)", rig->name, rig->lens, support_name(rig->support));
+    text_entry(out, "  shoots", "every %g s, f/%.3g, %.0f frames, %.1f GB on the card",
+               plan.interval_s, rig_f_number(rig), plan.frames, plan.card_bytes / 1e9);
+    print_aim(out, night, index);
+    if (plan.count == 0) {
+        text_entry(out, "  set", "nothing: the Moon gives no light for this target");
+        return;
+    }
+    text_entry(out, "  set", "from (local), shutter, ISO, count of the intervalometer");
+    if (rig->target == TARGET_BRACKET)
+        text_entry(out, "", "each count a bracket of at most %d frames, %.3g stops apart",
+                   rig->bracket_frames, rig->bracket_step_stops);
+    print_segments(out, night, &plan);
+}
+
+static void print_checklist(FILE *out, const struct night *night)
+{
+    const struct checklist *list = &night->setup.checklist;
+
+    print_title(out, "CHECKLIST");
+    for (int group = 0; group < CHECK_GROUPS; group++) {
+        fprintf(out, "%s\n", check_group_name((enum check_group)group));
+        for (int i = 0; i < list->count; i++) {
+            const struct check_item *item = &list->item[i];
+            char label[2 * TEXT_INSTANT], clock[TEXT_INSTANT];
+            double due = check_due_utc(night, i);
+
+            if ((int)item->group != group || !check_applies(night, i))
+                continue;
+            (void)snprintf(label, sizeof label, "[%c] %.5s",
+                           isfinite(night->checked_utc[i]) ? 'x' : ' ',
+                           isfinite(due) ? local_clock(clock, night, due) : "");
+            text_entry(out, label, "%s%s%s%s%s%s", item->text, *item->rig ? " (" : "", item->rig,
+                       *item->rig ? ")" : "", *item->note ? " - " : "", item->note);
+        }
+    }
+}
+
+static void print_cautions(FILE *out)
+{
+    static const char *const cautions[] = {
+        "Never point optics near the Sun while setting up by day.",
+        "Cold, ice, cables and tripod legs in the dark: clear the ground before dusk.",
+        "Mains and heaters in dew: only outdoor-rated, residual-current-protected supplies.",
+        "Wiring: as local rules and a licensed electrician say.",
+        "Do not charge lithium cells below 0 C.",
+    };
+
+    print_title(out, "CAUTIONS");
+    for (size_t i = 0; i < sizeof cautions / sizeof cautions[0]; i++)
+        text_entry(out, "  !", "%s", cautions[i]);
+}
+
+int report_plan_text(FILE *out, const struct night *night)
+{
+    print_head(out, night);
+    print_contacts(out, night);
+    print_timeline(out, night);
+    for (int i = 0; i < night->setup.rig_count; i++)
+        print_rig(out, night, i);
+    print_checklist(out, night);
+    print_cautions(out);
+    return text_done(out);
+}

@@ -1,0 +1,338 @@
+/* What happened in a session, from its acts: Markdown for people, CSV and JSON for tools. */
+#include "report.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { WHAT_BYTES = 400 };
+
+/* The spans between contacts, each of one phase. */
+struct stage {
+    enum phase phase;
+    struct span span;
+};
+
+static int stages_make(const struct night *night, struct stage stages[CONTACT_COUNT])
+{
+    double from = NAN;
+    int count = 0;
+
+    for (int i = 0; i < CONTACT_COUNT; i++) {
+        double utc = night->contact_utc[i];
+
+        if (i == CONTACT_GREATEST || !isfinite(utc))
+            continue;
+        if (isfinite(from))
+            stages[count++] = (struct stage){
+                eclipse_phase(&night->eclipse, tt_from_utc((from + utc) / 2)), {from, utc}};
+        from = utc;
+    }
+    return count;
+}
+
+static bool is_setting_in(const struct act *act, int rig, struct span span)
+{
+    return act->kind == ACT_SETTING && act->rig == rig && act->utc > span.from &&
+           act->utc < span.to;
+}
+
+static const char *act_rig_name(const struct night *night, const struct act *act)
+{
+    return act_form(act->kind)->has_rig && act->rig >= 0 ? night->rig[act->rig].rig.name : NULL;
+}
+
+/* ---- JSON ---- */
+
+static void put_setting(struct document *document, cJSON *settings, const struct act *act)
+{
+    cJSON *object = put_object(document, settings, NULL);
+
+    put_instant(document, object, "at", act->utc);
+    put_act_values(document, object, act);
+}
+
+/* What a rig was set to when the stage began, and every change in it. */
+static void put_settings(struct document *document, cJSON *settings, const struct night *night,
+                         int rig, struct span span)
+{
+    const struct act *first = setting_at(night, rig, span.from);
+
+    if (first)
+        put_setting(document, settings, first);
+    for (size_t i = 0; i < night->act_count; i++)
+        if (is_setting_in(&night->acts[i], rig, span))
+            put_setting(document, settings, &night->acts[i]);
+}
+
+static void put_stages(struct document *document, cJSON *array, const struct night *night)
+{
+    struct stage stages[CONTACT_COUNT];
+    int count = stages_make(night, stages);
+
+    for (int i = 0; i < count; i++) {
+        cJSON *object = put_object(document, array, NULL);
+        cJSON *rigs;
+
+        put_text(document, object, "phase", phase_name(stages[i].phase));
+        put_instant(document, object, "from", stages[i].span.from);
+        put_instant(document, object, "to", stages[i].span.to);
+        rigs = put_array(document, object, "rigs");
+        for (int rig = 0; rig < night->setup.rig_count; rig++) {
+            cJSON *entry = put_object(document, rigs, NULL);
+
+            put_text(document, entry, "name", night->rig[rig].rig.name);
+            put_settings(document, put_array(document, entry, "settings"), night, rig,
+                         stages[i].span);
+        }
+    }
+}
+
+static void put_act(struct document *document, cJSON *object, const struct night *night,
+                    const struct act *act)
+{
+    const struct act_form *form = act_form(act->kind);
+    struct circumstances at;
+    char what[WHAT_BYTES];
+
+    act_describe(night, act, what, sizeof what);
+    circumstances_at(night, act->utc, &at);
+    put_number(document, object, "seq", (double)act->seq, 0);
+    put_instant(document, object, "utc", act->utc);
+    put_text(document, object, "kind", form->name);
+    put_text(document, object, "rig", act_rig_name(night, act));
+    if (form->has_ref)
+        put_number(document, object, "ref", (double)act->ref, 0);
+    if (form->has_text)
+        put_text(document, object, "text", act->text);
+    put_act_values(document, object, act);
+    put_text(document, object, "what", what);
+    put_flag(document, object, "taken_back", act_is_undone(night, act));
+    put_circumstances(document, object, &at);
+}
+
+int report_session_json(FILE *out, const struct night *night)
+{
+    struct document document;
+    struct nights_entry entry;
+    cJSON *acts;
+
+    if (nights_entry_make(&entry, &night->eclipse, &night->observer) != 0)
+        return -1;
+    document_object(&document);
+    put_eclipse(&document, put_object(&document, document.root, "eclipse"), &entry);
+    put_site(&document, put_object(&document, document.root, "site"), night);
+    put_flag(&document, document.root, "rehearsal", night->rehearsal);
+    put_stages(&document, put_array(&document, document.root, "phases"), night);
+    acts = put_array(&document, document.root, "acts");
+    for (size_t i = 0; i < night->act_count; i++)
+        put_act(&document, put_object(&document, acts, NULL), night, &night->acts[i]);
+    return document_write(&document, out);
+}
+
+/* ---- CSV ---- */
+
+int report_session_csv(FILE *out, const struct night *night)
+{
+    struct csv csv = {.out = out};
+
+    fputs("seq,utc,kind,rig,what,taken_back," CSV_CIRCUMSTANCES "\r\n", out);
+    for (size_t i = 0; i < night->act_count; i++) {
+        const struct act *act = &night->acts[i];
+        const char *rig = act_rig_name(night, act);
+        struct circumstances at;
+        char what[WHAT_BYTES];
+
+        act_describe(night, act, what, sizeof what);
+        circumstances_at(night, act->utc, &at);
+        csv_number(&csv, (double)act->seq, 0);
+        csv_instant(&csv, act->utc);
+        csv_text(&csv, act_form(act->kind)->name);
+        csv_text(&csv, rig ? rig : "");
+        csv_text(&csv, what);
+        csv_text(&csv, act_is_undone(night, act) ? "yes" : "no");
+        csv_circumstances(&csv, &at);
+        csv_end(&csv);
+    }
+    return text_done(out);
+}
+
+/* ---- Markdown ---- */
+
+/* Words of the user as they are: nothing in them is taken for markup. */
+static void print_plain(FILE *out, const char *text)
+{
+    for (; *text; text++) {
+        if (strchr("\\`*_[]<>|#~", *text))
+            fputc('\\', out);
+        fputc(*text, out);
+    }
+}
+
+static void print_setting(FILE *out, const struct act *act)
+{
+    char shutter[SHUTTER_LABEL];
+
+    fprintf(out, "%s s ISO %d", shutter_label((int)act->value[0], shutter),
+            iso_label((int)act->value[1]));
+}
+
+/* "1/125 s ISO 100 to 1/15 s ISO 100, 9 changes" */
+static void print_settings(FILE *out, const struct night *night, int rig, struct span span)
+{
+    const struct act *first = setting_at(night, rig, span.from), *last = NULL;
+    int changes = 0;
+
+    for (size_t i = 0; i < night->act_count; i++)
+        if (is_setting_in(&night->acts[i], rig, span)) {
+            last = &night->acts[i];
+            if (first)
+                changes++;
+            else
+                first = last;
+        }
+    if (!first) {
+        fprintf(out, " - |");
+        return;
+    }
+    fputc(' ', out);
+    print_setting(out, first);
+    if (changes > 0) {
+        fprintf(out, " to ");
+        print_setting(out, last);
+        fprintf(out, ", %d change%s", changes, changes == 1 ? "" : "s");
+    }
+    fprintf(out, " |");
+}
+
+static void print_stages(FILE *out, const struct night *night)
+{
+    struct stage stages[CONTACT_COUNT];
+    int count = stages_make(night, stages);
+    char from[TEXT_INSTANT], to[TEXT_INSTANT];
+
+    fprintf(out, "\n## Phases and settings\n\n| phase | from | to |");
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        fputc(' ', out);
+        print_plain(out, night->rig[rig].rig.name);
+        fprintf(out, " |");
+    }
+    fprintf(out, "\n|---|---|---|");
+    for (int rig = 0; rig < night->setup.rig_count; rig++)
+        fprintf(out, "---|");
+    for (int i = 0; i < count; i++) {
+        fprintf(out, "\n| %s | %s | %s |", phase_name(stages[i].phase),
+                format_clock(from, stages[i].span.from, true),
+                format_clock(to, stages[i].span.to, true));
+        for (int rig = 0; rig < night->setup.rig_count; rig++)
+            print_settings(out, night, rig, stages[i].span);
+    }
+    fputc('\n', out);
+}
+
+enum section {
+    SECTION_GAPS,
+    SECTION_MISSED,
+    SECTION_AIMS,
+    SECTION_NOTES,
+    SECTION_AIR,
+    SECTION_CHANGES,
+    SECTION_FRAMES,
+    SECTION_CHECKLIST,
+    SECTION_SETTINGS,
+    SECTION_PROGRAM,
+    SECTIONS
+};
+
+static enum section section_of(enum act_kind kind)
+{
+    static const enum section sections[ACT_KINDS] = {
+        [ACT_CHECK] = SECTION_CHECKLIST,
+        [ACT_AIM] = SECTION_AIMS,
+        [ACT_SNOOZE] = SECTION_AIMS,
+        [ACT_SITE] = SECTION_CHANGES,
+        [ACT_TARGET] = SECTION_CHANGES,
+        [ACT_CORRECTION] = SECTION_CHANGES,
+        [ACT_DANJON] = SECTION_CHANGES,
+        [ACT_RIG] = SECTION_CHANGES,
+        [ACT_NOTE] = SECTION_NOTES,
+        [ACT_FRAME] = SECTION_FRAMES,
+        [ACT_CLOUD] = SECTION_AIR,
+        [ACT_AIR] = SECTION_AIR,
+        [ACT_BATTERY] = SECTION_FRAMES,
+        [ACT_CARD] = SECTION_FRAMES,
+        [ACT_CAMERA_CLOCK] = SECTION_CHANGES,
+        [ACT_UNDO] = SECTION_PROGRAM,
+        [ACT_BEGIN] = SECTION_PROGRAM,
+        [ACT_END] = SECTION_PROGRAM,
+        [ACT_ALARM] = SECTION_AIMS,
+        [ACT_MISSED] = SECTION_MISSED,
+        [ACT_SETTING] = SECTION_SETTINGS,
+        [ACT_CLOCK] = SECTION_PROGRAM,
+        [ACT_GAP] = SECTION_GAPS,
+    };
+
+    return sections[kind];
+}
+
+static void print_act(FILE *out, const struct night *night, const struct act *act)
+{
+    struct circumstances at;
+    char clock[TEXT_INSTANT], what[WHAT_BYTES];
+
+    act_describe(night, act, what, sizeof what);
+    circumstances_at(night, act->utc, &at);
+    fprintf(out, "- %s", format_clock(clock, act->utc, true));
+    if (at.phase != PHASE_NONE && isfinite(at.umbral_magnitude))
+        fprintf(out, " (%s, umbral magnitude %.2f)", phase_name(at.phase), at.umbral_magnitude);
+    fprintf(out, " ");
+    print_plain(out, what);
+    fprintf(out, "%s\n", act_is_undone(night, act) ? " (taken back)" : "");
+}
+
+static void print_section(FILE *out, const struct night *night, enum section section)
+{
+    static const char *const titles[SECTIONS] = {
+        "Gaps",
+        "Missed",
+        "Aims and alarms",
+        "Notes",
+        "Air and cloud",
+        "What was changed",
+        "Frames, batteries and cards",
+        "Checklist",
+        "Settings in force",
+        "The program",
+    };
+    bool any = false;
+
+    fprintf(out, "\n## %s\n\n", titles[section]);
+    for (size_t i = 0; i < night->act_count; i++)
+        if (section_of(night->acts[i].kind) == section) {
+            print_act(out, night, &night->acts[i]);
+            any = true;
+        }
+    if (!any)
+        fprintf(out, "None.\n");
+}
+
+int report_session_markdown(FILE *out, const struct night *night)
+{
+    const struct eclipse *eclipse = &night->eclipse;
+    const struct site *site = &night->site;
+    double greatest = night->contact_utc[CONTACT_GREATEST];
+    char day[TEXT_INSTANT], iso[TEXT_INSTANT];
+
+    fprintf(out, "# Lunar eclipse of %s, %s%s\n\n- Site: ", eclipse_day(day, eclipse),
+            eclipse_kind_name(eclipse->kind), night->rehearsal ? " (REHEARSAL)" : "");
+    print_plain(out, site->name);
+    fprintf(out,
+            "%slatitude %.5f, longitude %.5f, %.0f m\n- Greatest: %s %s, umbral magnitude %.3f\n"
+            "- All times: %s\n",
+            *site->name ? ", " : "", site->latitude_deg, site->longitude_deg, site->height_m,
+            format_iso(iso, greatest, 0, ""), scale_name(greatest), eclipse->umbral_magnitude,
+            scale_name(greatest));
+    print_stages(out, night);
+    for (int section = 0; section < SECTIONS; section++)
+        print_section(out, night, (enum section)section);
+    return text_done(out);
+}
