@@ -22,7 +22,7 @@ struct shadow {
     double umbra, penumbra, moon_radius; /* angular radii */
     double moon_parallax, sun_parallax, sun_radius;
     double sun_distance_km, moon_distance_km;
-    double east, north;      /* Moon's centre from the axis, along the equator of J2000 axes */
+    double east, north;      /* Moon's centre from the axis, along the equator of date */
     double umbral_magnitude; /* fraction of the Moon's diameter inside; negative outside */
     double penumbral_magnitude;
     double phase_angle; /* Sun-Moon-Earth angle */
