@@ -1,6 +1,8 @@
 # Moonstand. `make run` opens the demo night, `make check` runs every test; both install what they need.
 
-CC ?= gcc
+ifeq ($(origin CC),default)
+CC := gcc
+endif
 PREFIX ?= /usr/local
 BUILD ?= build
 SANITIZE ?=
@@ -10,6 +12,9 @@ PACKAGES_CHECK := $(PACKAGES_RUN) binutils libcmocka-dev tmux gpsd gpsd-clients 
 
 LIBRARIES := ncursesw libgps libcjson erfa libutf8proc
 CFLAGS ?= -O2 -g
+# Empty on a machine that has nothing yet; what needs them runs in a make of its own after deps.
+LIBRARY_CFLAGS := $(shell pkg-config --cflags $(LIBRARIES) 2>/dev/null)
+LIBRARY_LDLIBS := $(shell pkg-config --libs $(LIBRARIES) 2>/dev/null)
 WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes -Wvla -Wformat=2 -Wundef
 ifdef WERROR
 WARNINGS += -Werror
@@ -19,9 +24,9 @@ SANITIZE_FLAGS := -fsanitize=$(SANITIZE) -fno-sanitize-recover=all -fno-omit-fra
 endif
 # -ffp-contract=off: the same numbers from every compiler and machine.
 ALL_CFLAGS = -std=c17 -D_GNU_SOURCE -Iinclude -I$(BUILD)/gen $(WARNINGS) -ffp-contract=off $(SANITIZE_FLAGS) \
-	$(shell pkg-config --cflags $(LIBRARIES)) -DMOONSTAND_THEMES='"$(PREFIX)/share/moonstand/themes"' $(CFLAGS)
+	$(LIBRARY_CFLAGS) -DMOONSTAND_THEMES='"$(PREFIX)/share/moonstand/themes"' $(CFLAGS)
 ALL_LDFLAGS = $(SANITIZE_FLAGS) $(LDFLAGS)
-LDLIBS = $(shell pkg-config --libs $(LIBRARIES)) -lm -lpthread
+LDLIBS = $(LIBRARY_LDLIBS) -lm -lpthread
 
 ROOMS := base sky eclipse photo field night store devices report screen app
 SOURCES := $(foreach room,$(ROOMS),$(wildcard src/$(room)/*.c))
@@ -79,7 +84,6 @@ deps:
 deps-check:
 	$(call install_missing,$(PACKAGES_CHECK))
 
-# pkg-config is asked when this file is read, so what follows deps runs in a make of its own.
 run: deps
 	@$(MAKE) --no-print-directory -s all
 	@$(BUILD)/moonstand rehearse --demo
