@@ -1,9 +1,9 @@
-/* The Moon's way over a night: sampled about once a minute, cubic in between.
+/* The Moon's way over a night: sampled about once a minute, a cubic through four samples in
+ * between.
  *
- * A cubic through four samples a minute apart leaves less than 1e-5 arcsec of place and less than
- * 1e-5 arcsec/s of speed against the path it was sampled from: (omega h)^4 3/128 and (omega h)^3 /
- * 4 omega for the diurnal turn omega. Only where refraction is cut off, one degree below the
- * horizon, the path has a kink. */
+ * For a body that turns with the sky it is off by less than 1e-5 arcsec and 1e-5 arcsec/s; with
+ * refraction at the horizon by 0.04 arcsec and 0.002 arcsec/s. One degree below the horizon, where
+ * refraction is held, the path has a kink. */
 #include <moonstand/photo.h>
 
 #include <math.h>

@@ -1,0 +1,183 @@
+/* The frame: closed forms of the gnomonic projection. */
+#include <stdarg.h>
+#include <stddef.h>
+#include <setjmp.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <moonstand/photo.h>
+
+#include <math.h>
+
+static struct rig long_rig(void)
+{
+    struct rig rig;
+
+    rig_default(&rig);
+    rig.focal_mm = 500;
+    rig.sensor_width_mm = 23.5;
+    rig.sensor_height_mm = 15.6;
+    return rig;
+}
+
+static void assert_near(double found, double wanted, double tolerance)
+{
+    if (!(fabs(found - wanted) <= tolerance))
+        fail_msg("%.12g is not %.12g +- %g", found, wanted, tolerance);
+}
+
+static struct vec3 direction(double altitude_deg, double azimuth_deg)
+{
+    struct pointing pointing;
+
+    pointing_level(rad_from_deg(altitude_deg), rad_from_deg(azimuth_deg), &pointing);
+    return pointing.axis;
+}
+
+static void level_camera_keeps_the_horizon_level(void **state)
+{
+    struct pointing pointing;
+
+    (void)state;
+    pointing_level(rad_from_deg(30), rad_from_deg(90), &pointing);
+    assert_near(pointing.axis.x, cos(rad_from_deg(30)), 1e-15);
+    assert_near(pointing.axis.z, 0.5, 1e-15);
+    /* Looking east, south is on the right. */
+    assert_near(pointing.right.y, -1, 1e-15);
+    assert_true(pointing.right.z == 0);
+    assert_near(vec3_angle(vec3_cross(pointing.right, pointing.axis), vec3_scale(pointing.up, -1)),
+                PI, 1e-12);
+}
+
+static void a_tangent_of_the_angle_falls_on_the_sensor(void **state)
+{
+    struct rig rig = long_rig();
+    struct pointing pointing;
+    struct frame_point point;
+
+    (void)state;
+    pointing_level(0, 0, &pointing);
+    for (double focal = 14; focal < 2000; focal *= 3) {
+        rig.focal_mm = focal;
+        assert_true(frame_project(&rig, &pointing, direction(0, 20), &point));
+        assert_near(point.x, focal * tan(rad_from_deg(20)) / 23.5, 1e-12 * focal);
+        assert_near(point.y, 0, 1e-15);
+        assert_true(frame_project(&rig, &pointing, direction(20, 0), &point));
+        assert_near(point.y, focal * tan(rad_from_deg(20)) / 15.6, 1e-12 * focal);
+    }
+    rig.portrait = true;
+    rig.focal_mm = 100;
+    assert_true(frame_project(&rig, &pointing, direction(0, 3), &point));
+    assert_near(point.x, 100 * tan(rad_from_deg(3)) / 15.6, 1e-12);
+    assert_false(frame_project(&rig, &pointing, direction(10, 179), &point));
+    assert_false(frame_project(&rig, &pointing, direction(0, 90.001), &point));
+}
+
+/* NASA NSSDC: mean diameter of the full Moon 1864.2 arcsec; common practice: with 500 mm the
+ * picture of the Moon has 4.3 to 4.9 mm, a quarter to a third of a small sensor's height. */
+static void moon_through_500_mm(void **state)
+{
+    struct rig rig = long_rig();
+    const double diameter_arcsec[] = {1776, 1864.2, 2010};
+    const double picture_mm[] = {4.305, 4.519, 4.872};
+
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        double half_deg = diameter_arcsec[i] / 7200;
+        struct pointing pointing;
+        struct frame_point left, right;
+        double mm;
+
+        pointing_level(0, rad_from_deg(180), &pointing);
+        assert_true(frame_project(&rig, &pointing, direction(0, 180 - half_deg), &left));
+        assert_true(frame_project(&rig, &pointing, direction(0, 180 + half_deg), &right));
+        mm = (right.x - left.x) * rig_frame_width_mm(&rig);
+        assert_near(mm, picture_mm[i], 0.0006);
+        assert_true(mm > 15.6 / 4 && mm < 15.6 / 3);
+    }
+}
+
+static void pointing_puts_the_moon_where_it_was_asked(void **state)
+{
+    struct rig rig = long_rig();
+    const double focal_mm[] = {14, 50, 500};
+
+    (void)state;
+    for (int f = 0; f < 3; f++) {
+        rig.focal_mm = focal_mm[f];
+        for (double altitude = -5; altitude <= 85; altitude += 7.5) {
+            for (double x = -0.45; x <= 0.46; x += 0.15) {
+                for (double y = -0.45; y <= 0.46; y += 0.15) {
+                    struct vec3 moon = direction(altitude, 3.7 * altitude + 100 * x);
+                    struct pointing pointing;
+                    struct frame_point point;
+                    /* A level camera has the zenith in its middle column: the Moon can stand no
+                     * further from that column than it stands from the zenith. */
+                    double u = x * 23.5 / rig.focal_mm, v = y * 15.6 / rig.focal_mm;
+                    bool possible = tan(rad_from_deg(90 - fabs(altitude))) >= fabs(u) / hypot(1, v);
+
+                    assert_int_equal(
+                        pointing_for(&rig, moon, (struct frame_point){x, y}, &pointing), possible);
+                    assert_true(pointing.right.z == 0);
+                    if (!possible)
+                        continue;
+                    assert_true(frame_project(&rig, &pointing, moon, &point));
+                    assert_near(point.x, x, 1e-11);
+                    assert_near(point.y, y, 1e-11);
+                }
+            }
+        }
+    }
+}
+
+static void the_zenith_can_only_stand_in_the_middle_column(void **state)
+{
+    struct rig rig = long_rig();
+    struct vec3 zenith = {0, 0, 1};
+    struct pointing pointing;
+    struct frame_point point;
+
+    (void)state;
+    assert_true(pointing_for(&rig, zenith, (struct frame_point){0, 0.3}, &pointing));
+    assert_true(frame_project(&rig, &pointing, zenith, &point));
+    assert_near(point.y, 0.3, 1e-9);
+    assert_false(pointing_for(&rig, zenith, (struct frame_point){0.1, 0}, &pointing));
+}
+
+static void a_place_in_words(void **state)
+{
+    static const struct {
+        double x, y;
+        const char *words;
+    } place[] = {
+        {0, 0, "centre"},
+        {0.03, -0.03, "centre"},
+        {-0.2, 0, "left"},
+        {-0.2, -0.1, "left, a little low"},
+        {0.1, 0.4, "a little right, far high"},
+        {0.35, -0.2, "far right, low"},
+        {0, 0.2, "high"},
+        {NAN, 0, "-"},
+    };
+    char words[FRAME_WORDS];
+
+    (void)state;
+    for (size_t i = 0; i < sizeof place / sizeof *place; i++)
+        assert_string_equal(frame_words((struct frame_point){place[i].x, place[i].y}, words),
+                            place[i].words);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(level_camera_keeps_the_horizon_level),
+        cmocka_unit_test(a_tangent_of_the_angle_falls_on_the_sensor),
+        cmocka_unit_test(moon_through_500_mm),
+        cmocka_unit_test(pointing_puts_the_moon_where_it_was_asked),
+        cmocka_unit_test(the_zenith_can_only_stand_in_the_middle_column),
+        cmocka_unit_test(a_place_in_words),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
