@@ -190,4 +190,66 @@ void term_bell(void);
  * swallowed whole, so that they cannot act as letters. */
 int term_key(void);
 
+/* ---- the dashboard (dashboard.c, panel_*.c) ---- */
+
+/* Keys as the hints and the help name them; the caller acts on them. Arrow up and down (j, k)
+ * choose an item of the checklist, left and right (h, l) or 1 to 3 a rig. */
+enum press {
+    PRESS_TICK = ' ',     /* the chosen item of the checklist: done, or open again */
+    PRESS_AIMED = 'a',    /* the rig of view_aim_rig() is aimed again, the Moon where advised */
+    PRESS_QUIET = 'z',    /* its alarm is quiet for two minutes */
+    PRESS_UNDO = 'u',     /* takes back the last act */
+    PRESS_FRAME = 'f',    /* a frame was taken with the chosen rig */
+    PRESS_TARGET = 't',   /* next exposure target of the chosen rig */
+    PRESS_BRIGHTER = '+', /* correction of the chosen rig, a third of a stop */
+    PRESS_DARKER = '-',
+    PRESS_BATTERY = 'b',    /* battery of the chosen rig changed */
+    PRESS_CARD = 'm',       /* memory card changed */
+    PRESS_CLOUD = 'c',      /* cloud came, or went */
+    PRESS_RATING = 'd',     /* rate the colour of the umbra (asks) */
+    PRESS_AIR = 'w',        /* temperature and humidity (asks) */
+    PRESS_NOTE = 'n',       /* a note (asks) */
+    PRESS_PLACE = 'p',      /* the site by hand (asks) */
+    PRESS_FIX = 'g',        /* accept the GPS fix as the site */
+    PRESS_LIST = INPUT_TAB, /* the whole checklist, and back */
+    PRESS_FAR = 'v',        /* countdown to be read from afar, and back */
+    PRESS_UTC = 'x',        /* local time first, or UTC */
+    PRESS_DIM = 'r',        /* the theme's other brightness */
+    PRESS_HELP = '?',
+    PRESS_QUIT = 'q', /* twice within two seconds */
+    PRESS_QUIT_NOW = 'Q'
+};
+
+enum page { PAGE_NIGHT, PAGE_LIST, PAGE_FAR };
+
+/* What the user looks at and how. Texts may be null: nothing to say. */
+struct view {
+    enum page page;
+    bool help;
+    bool utc_first;      /* UTC before local time */
+    int rig;             /* chosen rig */
+    int item;            /* chosen item of the checklist; -1: the most urgent one */
+    bool quit_armed;     /* one quit key has come */
+    bool looking_on;     /* another copy of the program has the keys */
+    double speed;        /* of the rehearsal's clock; 1 or 0: real time */
+    const char *message; /* what the last act did, or why it was refused */
+    int unwritten;       /* acts that are not yet safe on the disk */
+    const char *trouble; /* why nothing can be written */
+    const char *prompt;  /* what is being asked */
+    const char *typed;   /* answer so far */
+};
+
+/* Draws everything into the canvas, whatever its size. Reads nothing else, allocates nothing. */
+void dashboard_draw(struct canvas *canvas, const struct night *night, const struct moment *moment,
+                    const struct view *view);
+
+/* The item that PRESS_TICK acts on: the chosen one, else the most urgent open one, else -1. */
+int view_item(const struct view *view, const struct night *night, const struct moment *moment);
+/* The item `by` rows further down (+) or up (-) in what the page shows; -1 where it shows none. */
+int view_item_step(const struct view *view, const struct night *night, const struct moment *moment,
+                   int by);
+/* The rig that PRESS_AIMED and PRESS_QUIET act on: the one that sounds the alarm, else the chosen
+ * one. */
+int view_aim_rig(const struct view *view, const struct moment *moment);
+
 #endif

