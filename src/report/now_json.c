@@ -67,14 +67,16 @@ static void put_exposure(struct document *document, cJSON *object, const struct 
     if (!exposure->known)
         return;
     put_setting(document, object, exposure);
-    put_number(document, object, "blur_px", exposure->blur_px, 3);
+    put_number(document, object, "blur_px", exposure->blur_px, 6);
     put_text(document, object, "limited_by", exposure_limit_name(exposure->limited_by));
     put_number(document, object, "deficit_stops", exposure->deficit_stops, 2);
     put_number(document, object, "correction_stops", exposure->correction_stops, 2);
     put_number(document, object, "bracket_frames", exposure->bracket_frames, 0);
-    put_number(document, object, "bracket_step_stops", exposure->bracket_step_stops, 2);
+    if (exposure->bracket_frames > 1)
+        put_number(document, object, "bracket_step_stops", exposure->bracket_step_stops, 2);
     put_number(document, object, "range_stops", exposure->range_stops, 2);
-    put_flag(document, object, "one_frame_holds_both", exposure->one_frame_holds_both);
+    if (isfinite(exposure->range_stops))
+        put_flag(document, object, "one_frame_holds_both", exposure->one_frame_holds_both);
     put_flag(document, object, "vibration_risk", exposure->vibration_risk);
 }
 

@@ -32,7 +32,7 @@ static void print_event(FILE *out, const char *label, const struct night *night,
     bool is_contact = event->kind == NIGHT_CONTACT;
 
     text_entry(out, label, "%s in %s: %s%s%s%s", night_event_name(event),
-               format_span(span, event->utc - now),
+               countdown(span, event->utc - now),
                both_clocks(clocks, sizeof clocks, night, event->utc, now), is_contact ? " - " : "",
                is_contact ? contact_meaning((enum contact)event->which) : "",
                event->moon_up || !is_contact ? "" : " (Moon down)");
@@ -61,10 +61,10 @@ static void print_eclipse(FILE *out, const struct night *night, const struct mom
     char iso[TEXT_INSTANT];
     double greatest = night->contact_utc[CONTACT_GREATEST];
 
-    text_entry(
-        out, "Eclipse", "%s, greatest %s %s, umbral magnitude %.3f, penumbral %.3f, Saros %d",
-        eclipse_kind_name(eclipse->kind), format_iso(iso, greatest, 0, ""), scale_name(greatest),
-        eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->saros);
+    text_entry(out, "Eclipse",
+               "%s, greatest %s %s, umbral magnitude %.3f, penumbral %.3f, Saros %d",
+               eclipse_kind_name(eclipse->kind), day_and_clock(iso, greatest), scale_name(greatest),
+               eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->saros);
     if (moment->phase == PHASE_NONE)
         text_entry(out, "Phase", "none, the Moon is outside the shadow");
     else
@@ -97,7 +97,7 @@ static void print_change(FILE *out, const struct night *night, const struct rig_
 {
     char setting[TEXT_SETTING], clocks[96];
 
-    if (isfinite(rig->change_utc))
+    if (rig->change_utc - now < SECONDS_PER_DAY)
         text_entry(out, "  change", "%s: %s",
                    both_clocks(clocks, sizeof clocks, night, rig->change_utc, now),
                    setting_words(setting, &rig->change_to));
@@ -109,7 +109,7 @@ static void print_aim(FILE *out, const struct rig_moment *rig, bool fixed)
 
     if (!fixed || !isfinite(rig->aim.placed_stays_s))
         return;
-    text_entry(out, "  aim", "put the Moon %s: stays %s (in the centre %s)",
+    text_entry(out, "  aim", "put the Moon here: %s; it stays %s, from the centre %s",
                place_words(place, rig->aim.place), format_span(placed, rig->aim.placed_stays_s),
                format_span(centred, rig->aim.centred_stays_s));
     if (rig->aim_state == AIM_DUE || rig->aim_state == AIM_SNOOZED)
@@ -166,7 +166,7 @@ static void print_site(FILE *out, const struct night *night, const struct moment
         text_entry(out, "GPS", "%s", gps_state_name(gps->state));
 }
 
-static void print_clock(FILE *out, const struct moment *moment)
+static void print_clock(FILE *out, const struct night *night, const struct moment *moment)
 {
     static const char *const synchronised[] = {"not known whether synchronised", "not synchronised",
                                                "synchronised"};
@@ -177,7 +177,7 @@ static void print_clock(FILE *out, const struct moment *moment)
         (void)snprintf(offset, sizeof offset, ", %+.2f s against GPS",
                        readings->gps.clock_offset_s);
     text_entry(out, "Clock", "%s%s", synchronised[readings->clock_synchronised + 1], offset);
-    if (moment->leap_held)
+    if (moment->leap_held || !utc_is_announced(night->contact_utc[CONTACT_GREATEST]))
         text_entry(out, "",
                    "No leap second has been announced for this date: the offset of UTC is "
                    "held at its last known value.");
@@ -207,7 +207,7 @@ int report_now_text(FILE *out, const struct night *night, const struct moment *m
     (void)zone_offset(&night->zone, moment->utc, &abbreviation);
     text_entry(out, "Now", "%s %s %s; %s %s%s", local_day(day, night, moment->utc),
                local_clock(clock, night, moment->utc), abbreviation,
-               format_iso(iso, moment->utc, 0, ""), scale_name(moment->utc),
+               day_and_clock(iso, moment->utc), scale_name(moment->utc),
                night->rehearsal ? "; REHEARSAL" : "");
     print_events(out, night, moment);
     print_eclipse(out, night, moment);
@@ -216,7 +216,7 @@ int report_now_text(FILE *out, const struct night *night, const struct moment *m
         print_rig(out, night, i, moment);
     print_checklist(out, night, moment);
     print_site(out, night, moment);
-    print_clock(out, moment);
+    print_clock(out, night, moment);
     print_air(out, moment);
     text_entry(out, "Note", "The edge of the real umbra is uncertain by tens of seconds.");
     return text_done(out);

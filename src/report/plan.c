@@ -16,14 +16,35 @@ static double interval_s(const struct rig *rig, const struct run *run)
     return longest < rig->interval_s ? rig->interval_s : floor(longest) + 1;
 }
 
-static void add_segment(struct plan_rig *plan, struct span span, const struct exposure *exposure)
+/* Shots of an intervalometer, started at `start`, that fall before `utc`. */
+static int shots_before(double utc, double start, double interval)
 {
-    int shots = (int)ceil((span.to - span.from) / plan->interval_s);
+    return (int)ceil((utc - start) / interval);
+}
+
+/* The same on the dials, though perhaps for another target. */
+static bool same_dials(const struct exposure *a, const struct exposure *b)
+{
+    return a->shutter == b->shutter && a->iso == b->iso && a->bracket_frames == b->bracket_frames;
+}
+
+static void add_segment(struct plan_rig *plan, struct span span, const struct exposure *exposure,
+                        double start)
+{
+    struct plan_segment *last = plan->count > 0 ? &plan->segment[plan->count - 1] : NULL;
+    int shots = shots_before(span.to, start, plan->interval_s) -
+                shots_before(span.from, start, plan->interval_s);
     int frames = shots * exposure->bracket_frames;
 
+    plan->frames += frames;
+    if (last && last->span.to == span.from && same_dials(last->exposure, exposure)) {
+        last->span.to = span.to;
+        last->shots += shots;
+        last->frames += frames;
+        return;
+    }
     plan->segment[plan->count++] =
         (struct plan_segment){.span = span, .exposure = exposure, .shots = shots, .frames = frames};
-    plan->frames += frames;
 }
 
 void plan_rig_make(const struct night *night, int index, struct plan_rig *plan)
@@ -34,14 +55,14 @@ void plan_rig_make(const struct night *night, int index, struct plan_rig *plan)
     int spans = up_spans(night, up);
 
     *plan = (struct plan_rig){.interval_s = interval_s(rig, run)};
-    for (int i = 0; i < run->count; i++)
-        for (int j = 0; j < spans; j++) {
+    for (int j = 0; j < spans; j++)
+        for (int i = 0; i < run->count; i++) {
             const struct segment *segment = &run->segment[i];
             struct span span = {fmax(segment->utc_from, up[j].from),
                                 fmin(segment->utc_to, up[j].to)};
 
             if (segment->exposure.known && span.from < span.to)
-                add_segment(plan, span, &segment->exposure);
+                add_segment(plan, span, &segment->exposure, up[j].from);
         }
     plan->card_bytes = plan->frames * rig->frame_mb * BYTES_PER_MB;
 }
@@ -75,7 +96,7 @@ static void put_timeline(struct document *document, cJSON *array, const struct n
         put_instant(document, object, "at", lines[i].utc);
         put_text(document, object, "kind", line_kind_name(lines[i].kind));
         put_text(document, object, "what", lines[i].name);
-        if (lines[i].kind != LINE_CHECK)
+        if (lines[i].kind == LINE_CONTACT || lines[i].kind == LINE_SHADING)
             put_flag(document, object, "moon_up", lines[i].moon_up);
     }
 }
@@ -88,7 +109,6 @@ static void put_segment(struct document *document, cJSON *object,
 
     put_instant(document, object, "from", segment->span.from);
     put_instant(document, object, "to", segment->span.to);
-    put_text(document, object, "target", target_name(exposure->target));
     put_text(document, object, "shutter", shutter_label(exposure->shutter, label));
     put_number(document, object, "iso", iso_label(exposure->iso), 0);
     put_number(document, object, "f_number", exposure->f_number, 2);

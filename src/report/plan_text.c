@@ -3,8 +3,7 @@
 
 #include <math.h>
 #include <stdio.h>
-
-enum { COLUMNS_OF_SEGMENTS = 3, SEGMENT_COLUMNS = 26 };
+#include <string.h>
 
 static void print_title(FILE *out, const char *title)
 {
@@ -34,21 +33,21 @@ static void print_head(FILE *out, const struct night *night)
 
 static void print_contacts(FILE *out, const struct night *night)
 {
-    char utc_clock[TEXT_INSTANT], day[TEXT_INSTANT], clock[TEXT_INSTANT];
-
-    print_title(out, "CONTACTS       local                 UTC        Moon");
+    print_title(out, "CONTACTS      local                UTC       Moon");
     for (int i = 0; i < CONTACT_COUNT; i++) {
         double utc = night->contact_utc[i];
+        char clock[TEXT_INSTANT], day[TEXT_INSTANT], local[TEXT_INSTANT], moon_text[16] = "down";
         struct sight moon;
 
         if (!isfinite(utc))
             continue;
         sky_moon(&night->arc, &night->observer, utc, &moon);
-        fprintf(out, "  %-9s %s %s  %s  %4.0f %-3s %s%s\n", contact_name((enum contact)i),
-                local_day(day, night, utc), local_clock(clock, night, utc),
-                format_clock(utc_clock, utc, true), deg_from_rad(moon.altitude_rad),
-                compass_point(moon.azimuth_rad), contact_meaning((enum contact)i),
-                moon.up ? "" : " (down)");
+        if (moon.up)
+            (void)snprintf(moon_text, sizeof moon_text, "%.0f %s", deg_from_rad(moon.altitude_rad),
+                           compass_point(moon.azimuth_rad));
+        fprintf(out, "  %-9s %s %s  %s  %-7s %s\n", contact_name((enum contact)i),
+                local_day(day, night, utc), local_clock(local, night, utc),
+                format_clock(clock, utc, true), moon_text, contact_meaning((enum contact)i));
     }
 }
 
@@ -62,23 +61,37 @@ static void print_timeline(FILE *out, const struct night *night)
     for (int i = 0; i < count; i++) {
         (void)snprintf(label, sizeof label, "  %s", local_clock(clock, night, lines[i].utc));
         if (lines[i].kind != LINE_CHECK)
-            text_entry(out, label, "%s%s", lines[i].name, lines[i].moon_up ? "" : " (Moon down)");
+            text_entry(out, label, "%s%s", lines[i].name,
+                       lines[i].moon_up || lines[i].kind == LINE_SKY ? "" : " (Moon down)");
     }
 }
 
+enum { SEGMENT_COLUMNS = 26 };
+
+/* Three segments abreast, two where counts have four digits. */
 static void print_segments(FILE *out, const struct night *night, const struct plan_rig *plan)
 {
+    int abreast = 3, printed = 0, width = 0;
+
+    for (int i = 0; i < plan->count; i++)
+        if (plan->segment[i].shots > 999)
+            abreast = 2;
     for (int i = 0; i < plan->count; i++) {
         const struct plan_segment *segment = &plan->segment[i];
-        bool last = i % COLUMNS_OF_SEGMENTS == COLUMNS_OF_SEGMENTS - 1 || i == plan->count - 1;
-        char clock[TEXT_INSTANT], shutter[SHUTTER_LABEL], text[80];
+        char clock[TEXT_INSTANT], shutter[SHUTTER_LABEL];
 
-        (void)snprintf(text, sizeof text, "%s %6s %5d x%d",
-                       local_clock(clock, night, segment->span.from),
-                       shutter_label(segment->exposure->shutter, shutter),
-                       iso_label(segment->exposure->iso), segment->shots);
-        fprintf(out, "%*s%s", last ? 0 : -SEGMENT_COLUMNS, text, last ? "\n" : "");
+        if (segment->shots == 0)
+            continue;
+        if (printed > 0 && printed % abreast == 0)
+            fprintf(out, "\n");
+        else if (printed > 0)
+            fprintf(out, "%*s", SEGMENT_COLUMNS - width, "");
+        width = fprintf(out, "%.8s%7s%6dx%d", local_clock(clock, night, segment->span.from),
+                        shutter_label(segment->exposure->shutter, shutter),
+                        iso_label(segment->exposure->iso), segment->shots);
+        printed++;
     }
+    fprintf(out, "\n");
 }
 
 static void print_aim(FILE *out, const struct night *night, int index)
@@ -120,7 +133,7 @@ static void print_rig(FILE *out, const struct night *night, int index)
                plan.interval_s, rig_f_number(rig), plan.frames, plan.card_bytes / 1e9);
     print_aim(out, night, index);
     if (plan.count == 0) {
-        text_entry(out, "  set", "nothing: the Moon gives no light for this target");
+        text_entry(out, "  set", "nothing: the Moon is down, or has no light for this target");
         return;
     }
     text_entry(out, "  set", "from (local), shutter, ISO, count of the intervalometer");
@@ -130,26 +143,36 @@ static void print_rig(FILE *out, const struct night *night, int index)
     print_segments(out, night, &plan);
 }
 
+static void print_item(FILE *out, const struct night *night, int index)
+{
+    const struct check_item *item = &night->setup.checklist.item[index];
+    double due = check_due_utc(night, index);
+    char label[16], clock[TEXT_INSTANT] = "", day[TEXT_INSTANT] = "", first_day[TEXT_INSTANT];
+
+    if (isfinite(due)) {
+        (void)local_clock(clock, night, due);
+        (void)local_day(day, night, due);
+    }
+    /* A day is named where it is not the one on which the eclipse begins. */
+    if (strcmp(day, local_day(first_day, night, night->contact_utc[CONTACT_P1])) == 0)
+        *day = '\0';
+    (void)snprintf(label, sizeof label, "[%c] %.5s",
+                   isfinite(night->checked_utc[index]) ? 'x' : ' ', clock);
+    text_entry(out, label, "%s%s%s%s%s%s%s%s", day, *day ? " " : "", item->text,
+               *item->rig ? " (" : "", item->rig, *item->rig ? ")" : "", *item->note ? " - " : "",
+               item->note);
+}
+
 static void print_checklist(FILE *out, const struct night *night)
 {
     const struct checklist *list = &night->setup.checklist;
 
-    print_title(out, "CHECKLIST");
+    print_title(out, "CHECKLIST (local)");
     for (int group = 0; group < CHECK_GROUPS; group++) {
         fprintf(out, "%s\n", check_group_name((enum check_group)group));
-        for (int i = 0; i < list->count; i++) {
-            const struct check_item *item = &list->item[i];
-            char label[2 * TEXT_INSTANT], clock[TEXT_INSTANT];
-            double due = check_due_utc(night, i);
-
-            if ((int)item->group != group || !check_applies(night, i))
-                continue;
-            (void)snprintf(label, sizeof label, "[%c] %.5s",
-                           isfinite(night->checked_utc[i]) ? 'x' : ' ',
-                           isfinite(due) ? local_clock(clock, night, due) : "");
-            text_entry(out, label, "%s%s%s%s%s%s", item->text, *item->rig ? " (" : "", item->rig,
-                       *item->rig ? ")" : "", *item->note ? " - " : "", item->note);
-        }
+        for (int i = 0; i < list->count; i++)
+            if ((int)list->item[i].group == group && check_applies(night, i))
+                print_item(out, night, i);
     }
 }
 

@@ -51,8 +51,12 @@ const char *scale_name(double utc);
 char *local_clock(char out[TEXT_INSTANT], const struct night *night, double utc);
 /* YYYY-MM-DD of the night's local time. */
 char *local_day(char out[TEXT_INSTANT], const struct night *night, double utc);
+/* YYYY-MM-DD HH:MM:SS in UTC; seconds are cut, as a clock shows them. */
+char *day_and_clock(char out[TEXT_INSTANT], double utc);
 /* The day of greatest eclipse in UTC, YYYY-MM-DD. */
 char *eclipse_day(char out[TEXT_INSTANT], const struct eclipse *eclipse);
+/* As format_span, in days where it is long. */
+char *countdown(char out[TEXT_SPAN], double seconds);
 /* "totality begins" ... */
 const char *contact_meaning(enum contact contact);
 /* "1/60 s, ISO 400, f/5.6", or why there is none. */
@@ -144,7 +148,7 @@ enum { PLAN_SEGMENTS = SEGMENTS + UP_SPANS };
 struct plan_segment {
     struct span span;
     const struct exposure *exposure;
-    int shots;  /* of the intervalometer */
+    int shots;  /* of an intervalometer that runs from when the Moon is up */
     int frames; /* shots times frames of a bracket */
 };
 struct plan_rig {

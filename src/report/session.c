@@ -329,7 +329,7 @@ int report_session_markdown(FILE *out, const struct night *night)
             "%slatitude %.5f, longitude %.5f, %.0f m\n- Greatest: %s %s, umbral magnitude %.3f\n"
             "- All times: %s\n",
             *site->name ? ", " : "", site->latitude_deg, site->longitude_deg, site->height_m,
-            format_iso(iso, greatest, 0, ""), scale_name(greatest), eclipse->umbral_magnitude,
+            day_and_clock(iso, greatest), scale_name(greatest), eclipse->umbral_magnitude,
             scale_name(greatest));
     print_stages(out, night);
     for (int section = 0; section < SECTIONS; section++)

@@ -5,6 +5,8 @@
 #include <stdarg.h>
 #include <string.h>
 
+/* A countdown longer than this is told in days. */
+#define DAYS_FROM 2
 enum { COLUMNS = 79, LABEL_COLUMNS = 11, ENTRY_BYTES = 1024 };
 
 /* Code points, which is columns for the letters that names are written in here. */
@@ -28,22 +30,19 @@ void text_entry(FILE *out, const char *label, const char *format, ...)
     (void)vsnprintf(text, sizeof text, format, arguments);
     va_end(arguments);
     fprintf(out, "%s%*s", label, pad > 1 ? pad : 1, "");
-    for (const char *word = text; *word;) {
+    for (const char *word = text; *word; word += strspn(word, " ")) {
         size_t bytes = strcspn(word, " ");
         int columns = columns_of(word, bytes);
+        const char *gap = word == text ? "" : " ";
 
-        if (column > LABEL_COLUMNS && column + columns > COLUMNS) {
+        if (word > text && column + 1 + columns > COLUMNS) {
             fprintf(out, "\n%*s", LABEL_COLUMNS, "");
             column = LABEL_COLUMNS;
+            gap = "";
         }
-        fprintf(out, "%.*s", (int)bytes, word);
-        column += columns;
+        fprintf(out, "%s%.*s", gap, (int)bytes, word);
+        column += columns + (*gap != '\0');
         word += bytes;
-        if (*word == ' ') {
-            word++;
-            if (column < COLUMNS && *word)
-                column += fprintf(out, " ");
-        }
     }
     fprintf(out, "\n");
 }
@@ -88,13 +87,13 @@ char *eclipse_day(char out[TEXT_INSTANT], const struct eclipse *eclipse)
 const char *contact_meaning(enum contact contact)
 {
     static const char *const meanings[CONTACT_COUNT] = {
-        [CONTACT_P1] = "the Moon enters the penumbra",
-        [CONTACT_U1] = "the Moon enters the umbra",
+        [CONTACT_P1] = "Moon enters the penumbra",
+        [CONTACT_U1] = "Moon enters the umbra",
         [CONTACT_U2] = "totality begins",
         [CONTACT_GREATEST] = "deepest in the shadow",
         [CONTACT_U3] = "totality ends",
-        [CONTACT_U4] = "the Moon has left the umbra",
-        [CONTACT_P4] = "the Moon has left the penumbra",
+        [CONTACT_U4] = "Moon out of the umbra",
+        [CONTACT_P4] = "Moon out of the penumbra",
     };
 
     return meanings[contact];
@@ -126,5 +125,24 @@ char *place_words(char out[TEXT_PLACE], struct frame_point place)
     (void)snprintf(out, TEXT_PLACE, "%s (%.0f %% %s, %.0f %% %s the centre)",
                    frame_words(place, words), fabs(place.x) * 100, place.x < 0 ? "left" : "right",
                    fabs(place.y) * 100, place.y < 0 ? "below" : "above");
+    return out;
+}
+
+char *day_and_clock(char out[TEXT_INSTANT], double utc)
+{
+    char *letter;
+
+    format_iso(out, floor(utc + 1e-6), 0, "");
+    letter = strchr(out, 'T');
+    if (letter)
+        *letter = ' ';
+    return out;
+}
+
+char *countdown(char out[TEXT_SPAN], double seconds)
+{
+    if (!(seconds > DAYS_FROM * SECONDS_PER_DAY))
+        return format_span(out, seconds);
+    (void)snprintf(out, TEXT_SPAN, "%.0f days", seconds / SECONDS_PER_DAY);
     return out;
 }
