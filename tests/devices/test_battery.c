@@ -1,5 +1,7 @@
 /* The laptop's battery against made trees of the kernel's power supplies. Names and units of the
  * files: Linux, Documentation/ABI/testing/sysfs-class-power. */
+#include "near.h"
+
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -108,8 +110,8 @@ static void energy_over_power_is_the_time_left(void **state)
     SUPPLY("BAT0", "type", "Battery", "present", "1", "status", "Discharging", "energy_now",
            "30000000", "energy_full", "50000000", "power_now", "12000000", "capacity", "61");
     readings = read_now();
-    assert_float_equal(readings.battery_percent, 60, 1e-9);
-    assert_float_equal(readings.battery_left_s, 9000, 1e-6);
+    assert_near(readings.battery_percent, 60, 1e-9);
+    assert_near(readings.battery_left_s, 9000, 1e-6);
     assert_true(readings.battery_discharging);
 }
 
@@ -122,8 +124,8 @@ static void charge_over_current_is_the_time_left(void **state)
     SUPPLY("BAT0", "type", "Battery", "status", "Discharging", "charge_now", "2000000",
            "charge_full", "4000000", "current_now", "-800000", "voltage_now", "11400000");
     readings = read_now();
-    assert_float_equal(readings.battery_percent, 50, 1e-9);
-    assert_float_equal(readings.battery_left_s, 9000, 1e-6);
+    assert_near(readings.battery_percent, 50, 1e-9);
+    assert_near(readings.battery_left_s, 9000, 1e-6);
     assert_true(readings.battery_discharging);
 }
 
@@ -138,8 +140,8 @@ static void several_batteries_count_as_one(void **state)
     SUPPLY("BAT1", "type", "Battery", "status", "Unknown", "charge_now", "2000000", "charge_full",
            "2000000", "current_now", "0", "voltage_now", "10000000");
     readings = read_now();
-    assert_float_equal(readings.battery_percent, 75, 1e-9);
-    assert_float_equal(readings.battery_left_s, 10800, 1e-6);
+    assert_near(readings.battery_percent, 75, 1e-9);
+    assert_near(readings.battery_left_s, 10800, 1e-6);
     assert_true(readings.battery_discharging);
 
     write_file("BAT1", "charge_now", "???\n");
@@ -159,7 +161,7 @@ static void on_mains_there_is_no_time_left(void **state)
         SUPPLY("BAT0", "type", "Battery", "status", kinds[i], "energy_now", "51000000",
                "energy_full", "50000000", "power_now", "9000000");
         readings = read_now();
-        assert_float_equal(readings.battery_percent, 100, 0);
+        assert_near(readings.battery_percent, 100, 0);
         assert_true(isnan(readings.battery_left_s));
         assert_false(readings.battery_discharging);
     }
@@ -172,7 +174,7 @@ static void a_percentage_alone_tells_no_time(void **state)
     (void)state;
     SUPPLY("BAT0", "type", "Battery", "status", "Discharging", "capacity", "83");
     readings = read_now();
-    assert_float_equal(readings.battery_percent, 83, 0);
+    assert_near(readings.battery_percent, 83, 0);
     assert_true(isnan(readings.battery_left_s));
     assert_true(readings.battery_discharging);
 }
@@ -198,7 +200,7 @@ static void junk_is_unknown(void **state)
         write_file("BAT0", "energy_now", "40000000\n");
         write_file("BAT0", "power_now", junk[i]);
         readings = read_now();
-        assert_float_equal(readings.battery_percent, 80, 1e-9);
+        assert_near(readings.battery_percent, 80, 1e-9);
         assert_true(isnan(readings.battery_left_s));
     }
     write_file("BAT0", "power_now", "0\n");
@@ -215,14 +217,14 @@ static void it_is_read_once_a_minute(void **state)
     battery_open(&battery, root);
     assert_true(battery_next_deadline(&battery) <= 0);
     battery_on_deadline(&battery, 1000);
-    assert_float_equal(battery_next_deadline(&battery), 1060, 0);
+    assert_near(battery_next_deadline(&battery), 1060, 0);
     write_file("BAT0", "capacity", "40\n");
     battery_on_deadline(&battery, 1059.9);
     battery_fill(&battery, &readings);
-    assert_float_equal(readings.battery_percent, 50, 0);
+    assert_near(readings.battery_percent, 50, 0);
     battery_on_deadline(&battery, 1060);
     battery_fill(&battery, &readings);
-    assert_float_equal(readings.battery_percent, 40, 0);
+    assert_near(readings.battery_percent, 40, 0);
 }
 
 int main(void)
