@@ -1,0 +1,175 @@
+/* store: what outlives the program. Setup and themes (JSON), where files live, time zones, the
+ * journal of a night.
+ *
+ * Whoever reads: nothing is half read. On any error the output is untouched and the fault names the
+ * file, line and column (and the key's path), what was found and what is allowed.
+ */
+#ifndef MOONSTAND_STORE_H
+#define MOONSTAND_STORE_H
+
+#include <moonstand/night.h>
+
+/* ---- setup file (setup.c) ----
+ *
+ * One JSON object (RFC 8259, UTF-8, at most 1 MiB, nested at most 16 deep; no comments). Every key
+ * may be left out unless marked with *; what is left out keeps its default.
+ *
+ *   site             name, latitude_deg*, longitude_deg* (numbers, north and east positive, or text
+ *                    such as "3 6 7 S"), height_m (-500 to 9000; 0), time_zone (a name such as
+ *                    "Europe/Rome", or "system"), pressure_hpa (300 to 1100), temperature_c (-90 to
+ *                    60) (both: standard atmosphere), horizon: list of [azimuth_deg, altitude_deg],
+ *                    azimuth rising from 0 to below 360
+ *   rigs             list of 1 to 3 (the built-in three):
+ *     name*, lens, focal_mm* (1 to 20000), f_number* (0.5 to 64)
+ *     sensor_width_mm, sensor_height_mm (1 to 200; 36 x 24), pixel_pitch_um (0.5 to 50; 5.9)
+ *     support        "fixed", "sidereal", "lunar"
+ *     iso_min, iso_max (25 to 409600), shutter_min_s, shutter_max_s (1/32768 to 64)
+ *     interval_s     0.5 to 3600, frame_mb 0.1 to 2000
+ *     target         "lit", "umbra", "bracket", "stars", "foreground", "auto"
+ *     placement_stops  object: lit, umbra, stars, foreground (-6 to 6)
+ *     blur_limit_px (0.1 to 100), bracket_frames (1 to 15), bracket_step_stops (0.3 to 5)
+ *     remote_exposure, portrait (true or false)
+ *     filter_stops (0 to 20), extender (0.3 to 5)
+ *     margin, aim_tolerance (0 to 0.45 of the frame's height), warn_s (0 to 3600)
+ *   checklist        list of up to 96; replaces the one that comes with the program:
+ *     group*         "day before", "at the site", "before P1", "before U2", "after"
+ *     text*, note, rig (a rig's name), due ("U1-30m"), id (made from the rest where left out; it
+ *                    names the item in the journal)
+ *   shadow_rule      "danjon", "chauvenet", "oblate"
+ *   theme            name of a theme file
+ *   danjon           0 to 4, state of the air at the start
+ *   extinction_mag   0.05 to 2, zenith extinction of one's own
+ *   glass_cooling_c  0 to 10
+ *   gpsd             host* (numeric loopback address; "" for none), port (1 to 65535)
+ */
+
+/* Reads a setup file. 0; 1 where there is no such file (with a fault); -1 where it is refused. */
+int setup_read(const char *path, struct setup *setup, struct fault *fault);
+/* The same from memory; `name` stands for the file in messages; text[length] must be '\0'. */
+int setup_parse(const char *name, const char *text, size_t length, struct setup *setup,
+                struct fault *fault);
+/* Writes a setup file that setup_read takes back unchanged. Folders are made; a file that was there
+ * is kept as PATH.bak; at every instant there is a whole file at PATH. */
+int setup_write(const char *path, const struct setup *setup, struct fault *fault);
+
+/* ---- theme files (theme.c) ----
+ *
+ *   { "name": "red",
+ *     "normal": { "background": "#000000",
+ *                 "label": { "colour": "#af0000", "bold": false, "reverse": false,
+ *                            "underline": false }, ... every role ... },
+ *     "dim": { as normal; where left out, the same as normal } }
+ *
+ * Colours are "#rrggbb"; bold, reverse and underline are false where left out and carry the roles
+ * where the terminal has no colour.
+ */
+int theme_read(const char *path, struct theme *theme, struct fault *fault);
+int theme_parse(const char *name, const char *text, size_t length, struct theme *theme,
+                struct fault *fault);
+
+/* ---- where files live (path.c) ----
+ *
+ *   $XDG_CONFIG_HOME/moonstand/setup.json, themes/NAME.json          (else ~/.config)
+ *   $XDG_STATE_HOME/moonstand/sessions/2028-12-31, 2028-12-31-rehearsal   (else ~/.local/state)
+ *
+ * Variables that are empty or relative are ignored, as the XDG base directory specification says.
+ */
+enum { PATH_SIZE = 1024, SESSION_NAME = 40 };
+
+int path_setup(char out[PATH_SIZE], struct fault *fault);
+/* A theme by name: the user's own, then the installed ones, then `beside` (a folder; may be null).
+ * -1 where none has it. */
+int path_theme(const char *name, const char *beside, char out[PATH_SIZE], struct fault *fault);
+int path_sessions(char out[PATH_SIZE], struct fault *fault);
+
+/* The folder of a session, made where it is missing. `day` is YYYY-MM-DD. With `fresh` a folder
+ * that did not exist before: 2028-12-31-rehearsal, then 2028-12-31-rehearsal-2 ... */
+int session_make(const char *day, bool rehearsal, bool fresh, char out[PATH_SIZE],
+                 struct fault *fault);
+/* Names of all sessions, in order; how many exist, of which `most` are written; -1 on an error. No
+ * folder of sessions is none. */
+int session_list(char (*names)[SESSION_NAME], int most, struct fault *fault);
+
+/* ---- sign of life (alive.c) ---- */
+
+/* Marks that at `utc` somebody was still being told what happens; quiet where it cannot. */
+void alive_set(const char *folder, double utc);
+/* The last such mark, to a second; NaN where there is none. */
+double alive_utc(const char *folder);
+
+/* ---- time zones (zone.c) ---- */
+
+/* Local time over [utc_from, utc_to] from the system's zone files ($TZDIR, else
+ * /usr/share/zoneinfo; RFC 8536), their rule for the years past the table included. `name`: as in
+ * "Europe/Rome"; "" or "system": $TZ, else /etc/localtime, else UTC. -1 for an unknown name, a
+ * damaged file, or more changes in the span than the table holds. */
+int zone_load(const char *name, double utc_from, double utc_to, struct zone_table *zone,
+              struct fault *fault);
+
+/* ---- journal (journal.c, entry.c) ----
+ *
+ * SESSION/journal.jsonl: one act per line, only ever appended to:
+ *
+ *   {"seq":12,"utc":"2028-12-31T15:07:30.250Z","boot_s":5234.118,"boot":"9c1f03ab",
+ *    "kind":"aim","rig":1,"x":-0.31,"y":0.02,"crc":"7d0c55e1"}                     (on one line)
+ *
+ * `seq` rises; `boot` is the first eight digits of the kernel's boot id; the fields are those of
+ * act_form, instants (names in _utc) as ISO 8601, unknown ones left out; `crc` is the CRC-32 of
+ * IEEE 802.3 (as in zip and PNG) over the line's bytes before `,"crc"`.
+ *
+ * What stands after the last whole line is a torn tail: it is added to SESSION/journal.torn and
+ * cut. Damaged lines before it are skipped and counted, never removed. One writer at a time: it
+ * holds a lock on the folder.
+ *
+ * A helper thread does all writing: each entry by one write() at once, then fdatasync, at most once
+ * a second. What fails is kept in memory and tried again every second: after a failed write the
+ * file is cut back to its last whole line; after a failed sync, which says nothing about what is on
+ * the disk, it is opened anew and all that was not yet synced is written again.
+ */
+
+enum { ENTRY_LINE = 2048, BOOT_ID = 9 };
+
+/* One act as a line with its newline; its length. Bytes of `text` that are no valid UTF-8 become
+ * '?'. */
+size_t entry_encode(const struct act *act, const char boot[BOOT_ID], char line[ENTRY_LINE]);
+/* True where a line (without its newline) is whole: its checksum fits. */
+bool entry_is_whole(const char *line, size_t length);
+/* Reads a whole line. `boot` gets the boot id; may be null. -1: not an act that this program knows;
+ * -2: memory is out. */
+int entry_decode(const char *line, size_t length, struct act *act, char boot[BOOT_ID],
+                 struct fault *fault);
+
+struct journal;
+
+/* Takes one act of the journal, oldest first; boot_s of an earlier boot is unknown (NaN). */
+typedef void journal_take(void *context, struct act *act);
+
+/* Opens a session's journal and hands every act in it to `take`. Not writable: looks on (also
+ * for reports), an absent file is an error. Returns 0; 1 where another program writes it (only if
+ * `writable`); -1 where it cannot be read. A journal that can be read but not written opens with
+ * trouble. */
+int journal_open(const char *folder, bool writable, journal_take *take, void *context,
+                 struct journal **journal, struct fault *fault);
+
+/* Adds an act, numbered as night_apply did. Never waits for a disk. -1 where the memory for what
+ * waits (2 MiB, more than a night) is full or the number does not rise. */
+int journal_append(struct journal *journal, const struct act *act, struct fault *fault);
+
+struct journal_state {
+    uint64_t appended_seq, written_seq, synced_seq; /* last of each; not synced: being written */
+    int damaged;                                    /* lines skipped */
+    uint64_t torn_bytes;                            /* put aside at the open */
+    char trouble[160];                              /* empty: none */
+};
+void journal_state(struct journal *journal, struct journal_state *state);
+
+/* Readable when the state has changed (looking on: when the file has grown); -1 where there is no
+ * such descriptor. Then call journal_poll, which never waits: it takes the event and, looking on,
+ * hands what is new to `take`. -1 on an error while looking on. */
+int journal_fd(const struct journal *journal);
+int journal_poll(struct journal *journal, struct fault *fault);
+
+/* Writes and syncs what is left (one attempt), frees. Returns how many acts were lost. */
+int journal_close(struct journal *journal);
+
+#endif

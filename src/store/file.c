@@ -1,0 +1,179 @@
+/* Files as a whole: read with a limit, replaced so that at every instant one of both is there. */
+#include "store.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static int fault_errno(struct fault *fault, const char *path, const char *what)
+{
+    return fault_set(fault, "%s: cannot %s: %s", path, what, strerror(errno));
+}
+
+/* Reads to the end or to `room` bytes; -1 with errno. */
+static ssize_t read_all(int file, char *bytes, size_t room)
+{
+    size_t length = 0;
+
+    while (length < room) {
+        ssize_t got = read(file, bytes + length, room - length);
+
+        if (got < 0 && errno == EINTR)
+            continue;
+        if (got < 0)
+            return -1;
+        if (got == 0)
+            break;
+        length += (size_t)got;
+    }
+    return (ssize_t)length;
+}
+
+int file_read(const char *path, size_t most, char **bytes, size_t *length, struct fault *fault)
+{
+    int file = open(path, O_RDONLY | O_CLOEXEC);
+    char *buffer;
+    ssize_t got;
+
+    if (file < 0) {
+        (void)fault_errno(fault, path, "open");
+        return errno == ENOENT ? 1 : -1;
+    }
+    buffer = malloc(most + 2);
+    got = buffer ? read_all(file, buffer, most + 1) : -1;
+    if (got < 0)
+        (void)fault_errno(fault, path, "read");
+    else if ((size_t)got > most)
+        got = fault_set(fault, "%s: larger than %zu bytes, which is the most allowed", path, most);
+    (void)close(file);
+    if (got < 0) {
+        free(buffer);
+        return -1;
+    }
+    buffer[got] = '\0';
+    *bytes = buffer;
+    *length = (size_t)got;
+    return 0;
+}
+
+int folder_make(const char *path, struct fault *fault)
+{
+    char part[PATH_SIZE];
+
+    if (snprintf(part, sizeof part, "%s", path) >= (int)sizeof part)
+        return fault_set(fault, "%.80s...: the path is too long", path);
+    for (char *at = part + 1;; at++) {
+        char here = *at;
+
+        if (here != '/' && here != '\0')
+            continue;
+        *at = '\0';
+        if (mkdir(part, 0700) != 0 && errno != EEXIST)
+            return fault_errno(fault, part, "make the folder");
+        *at = here;
+        if (here == '\0')
+            return 0;
+    }
+}
+
+static bool write_all(int file, const char *bytes, size_t length)
+{
+    while (length > 0) {
+        ssize_t put = write(file, bytes, length);
+
+        if (put < 0 && errno == EINTR)
+            continue;
+        if (put < 0)
+            return false;
+        bytes += put;
+        length -= (size_t)put;
+    }
+    return true;
+}
+
+/* Where the path's last name begins. */
+static size_t name_start(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+
+    return slash ? (size_t)(slash - path) + 1 : 0;
+}
+
+static bool sync_folder_of(const char *path)
+{
+    char folder[PATH_SIZE];
+    int length = (int)name_start(path), file;
+    bool good;
+
+    (void)snprintf(folder, sizeof folder, "%.*s", length ? length : 1, length ? path : ".");
+    file = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (file < 0)
+        return false;
+    good = fsync(file) == 0;
+    (void)close(file);
+    return good;
+}
+
+/* Writes a new file beside `path` and lets it take its place. */
+static int put_in_place(const char *path, const char *bytes, size_t length, struct fault *fault)
+{
+    char fresh[PATH_SIZE + 32];
+    int file;
+    bool good;
+
+    (void)snprintf(fresh, sizeof fresh, "%s.new-%ld", path, (long)getpid());
+    file = open(fresh, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
+    if (file < 0)
+        return fault_errno(fault, fresh, "make");
+    good = write_all(file, bytes, length) && fsync(file) == 0;
+    /* The cause is told by the first call that failed, not by the tidying up. */
+    if (!good)
+        (void)fault_errno(fault, fresh, "write");
+    if (close(file) != 0 && good)
+        good = fault_errno(fault, fresh, "write") == 0;
+    if (good && rename(fresh, path) != 0)
+        good = fault_errno(fault, path, "replace") == 0;
+    if (!good) {
+        (void)unlink(fresh);
+        return -1;
+    }
+    return sync_folder_of(path) ? 0 : fault_errno(fault, path, "sync the folder of");
+}
+
+/* Follows symbolic links, so that a linked file is replaced at its home; folders are made. */
+static int real_place(const char *path, char out[PATH_SIZE], struct fault *fault)
+{
+    char *real = realpath(path, NULL), folder[PATH_SIZE];
+    int written = snprintf(out, PATH_SIZE, "%s", real ? real : path);
+
+    free(real);
+    if (written >= PATH_SIZE - 8)
+        return fault_set(fault, "%.80s...: the path is too long", path);
+    (void)snprintf(folder, sizeof folder, "%.*s", (int)name_start(out), out);
+    return *folder ? folder_make(folder, fault) : 0;
+}
+
+int file_replace(const char *path, const char *bytes, size_t length, struct fault *fault)
+{
+    enum { LARGEST_KEPT = 16 << 20 };
+    char place[PATH_SIZE], backup[PATH_SIZE + 8], *old = NULL;
+    size_t old_length = 0;
+    int status;
+
+    if (real_place(path, place, fault) != 0)
+        return -1;
+    status = file_read(place, LARGEST_KEPT, &old, &old_length, fault);
+    if (status < 0)
+        return -1;
+    (void)snprintf(backup, sizeof backup, "%s.bak", place);
+    if (status == 0)
+        status = put_in_place(backup, old, old_length, fault);
+    else
+        status = 0;
+    free(old);
+    return status == 0 ? put_in_place(place, bytes, length, fault) : -1;
+}

@@ -1,0 +1,430 @@
+/* JSON into structs by tables. The parser beneath lets through what must not pass (text after the
+ * end, duplicate keys, infinite numbers, zero characters, bytes that are no UTF-8): that is refused
+ * here, with its place. */
+#include "store.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { NESTING = 16, LARGEST = 1 << 20, KEY_PATH = 128 };
+#define BLANKS " \t\r\n"
+#define BYTE_ORDER_MARK "\xef\xbb\xbf"
+
+/* ---- places ---- */
+
+/* "FILE:LINE:COLUMN: message"; columns count characters. */
+static int refuse_at(const struct json_file *file, const char *at, const char *message)
+{
+    int line = 1, column = 1;
+
+    for (const char *c = file->text; c < at; c++) {
+        if (*c == '\n') {
+            line++;
+            column = 1;
+        } else if (((unsigned char)*c & 0xc0) != 0x80) {
+            column++;
+        }
+    }
+    return fault_set(file->fault, "%.200s:%d:%d: %s", file->name, line, column, message);
+}
+
+static const char *after_string(const char *quote)
+{
+    const char *at = quote + 1;
+
+    while (*at != '"' && *at != '\0')
+        at += *at == '\\' ? 2 : 1;
+    return *at ? at + 1 : at;
+}
+
+/* Where the value with a number stands, counted from 0 in the order of the text (as the tree is
+ * walked, parents first); where it is an object's member and `key` is set, where its key stands. */
+static const char *find_value(const char *text, int number, bool key)
+{
+    const char *key_at = text, *at = text;
+
+    for (;;) {
+        const char *start, *end;
+
+        at += strspn(at, BLANKS ",:]}");
+        start = at;
+        if (*at == '"') {
+            at = after_string(at);
+            end = at + strspn(at, BLANKS);
+            if (*end == ':') {
+                key_at = start;
+                continue;
+            }
+        } else if (*at == '{' || *at == '[') {
+            at++;
+        } else {
+            at += strcspn(at, BLANKS ",]}");
+        }
+        if (number-- == 0 || *start == '\0')
+            return key ? key_at : start;
+    }
+}
+
+/* Number and path of a node in the tree. */
+static bool find_node(const cJSON *at, const cJSON *wanted, int *number, char path[KEY_PATH])
+{
+    size_t length = strlen(path);
+    const cJSON *child;
+    int index = 0;
+
+    if (at == wanted)
+        return true;
+    cJSON_ArrayForEach(child, at)
+    {
+        ++*number;
+        if (!child->string)
+            (void)snprintf(path + length, KEY_PATH - length, "[%d]", index);
+        else
+            (void)snprintf(path + length, KEY_PATH - length, "%s%s", length ? "." : "",
+                           text_is_clean(child->string) ? child->string : "?");
+        if (find_node(child, wanted, number, path))
+            return true;
+        path[length] = '\0';
+        index++;
+    }
+    return false;
+}
+
+static int refuse_node(const struct json_file *file, const cJSON *node, bool key,
+                       const char *message)
+{
+    char path[KEY_PATH] = "", whole[sizeof file->fault->text];
+    int number = 0;
+
+    (void)find_node(file->root, node, &number, path);
+    (void)snprintf(whole, sizeof whole, "%s%s%s", path, *path ? ": " : "", message);
+    return refuse_at(file, find_value(file->text, number, key), whole);
+}
+
+int json_refuse(const struct json_file *file, const cJSON *node, const char *format, ...)
+{
+    char message[sizeof file->fault->text];
+    va_list args;
+
+    va_start(args, format);
+    (void)vsnprintf(message, sizeof message, format, args);
+    va_end(args);
+    return refuse_node(file, node, false, message);
+}
+
+int json_refuse_value(const struct json_file *file, const cJSON *node, const char *allowed)
+{
+    char found[64];
+
+    if (cJSON_IsString(node))
+        (void)snprintf(found, sizeof found, "\"%.50s\"", node->valuestring);
+    else if (cJSON_IsNumber(node))
+        (void)snprintf(found, sizeof found, "%.10g", node->valuedouble);
+    else if (cJSON_IsBool(node))
+        (void)snprintf(found, sizeof found, "%s", cJSON_IsTrue(node) ? "true" : "false");
+    else
+        (void)snprintf(found, sizeof found, "%s",
+                       cJSON_IsNull(node)     ? "null"
+                       : cJSON_IsArray(node)  ? "a list"
+                       : cJSON_IsObject(node) ? "an object"
+                                              : "nothing");
+    return json_refuse(file, node, "found %s, allowed is %s", found, allowed);
+}
+
+/* ---- before and after the parser ---- */
+
+/* Length of the character; 0 where it is a control character or not UTF-8. */
+static size_t clean_character(const char *at)
+{
+    unsigned char lead = (unsigned char)*at;
+    size_t length = lead < 0x80 ? 1 : lead < 0xe0 ? 2 : lead < 0xf0 ? 3 : 4;
+    char character[5] = "";
+
+    memcpy(character, at, strnlen(at, length));
+    return *at && text_is_clean(character) ? length : 0;
+}
+
+/* Bytes and nesting. */
+static int check_text(const struct json_file *file, const char *end)
+{
+    bool quoted = false;
+    int depth = 0;
+    size_t step;
+
+    for (const char *at = file->text; at < end; at += step) {
+        bool escape = quoted && *at == '\\';
+
+        step = 1;
+        if (!quoted && *at && strchr(BLANKS, *at))
+            continue;
+        step = clean_character(at);
+        if (step == 0)
+            return refuse_at(file, at,
+                             (unsigned char)*at < 0x80
+                                 ? "a control character; write it as an escape or leave it out"
+                                 : "bytes that are no UTF-8 text");
+        if (escape && strncmp(at, "\\u0000", 6) == 0)
+            return refuse_at(file, at, "\\u0000 cannot stand in a text");
+        if (escape)
+            step = 2;
+        else if (*at == '"')
+            quoted = !quoted;
+        else if (!quoted && (*at == '{' || *at == '['))
+            depth++;
+        else if (!quoted && (*at == '}' || *at == ']'))
+            depth--;
+        if (depth > NESTING)
+            return refuse_at(file, at, "nested deeper than 16, which is the most allowed");
+    }
+    return 0;
+}
+
+/* Escapes can bring control characters into keys and texts. */
+static int check_strings(const struct json_file *file, const cJSON *node)
+{
+    const cJSON *child;
+
+    if ((node->string && !text_is_clean(node->string)) ||
+        (cJSON_IsString(node) && !text_is_clean(node->valuestring)))
+        return json_refuse(file, node, "a control character in the key or the text");
+    cJSON_ArrayForEach(child, node)
+    {
+        if (check_strings(file, child) != 0)
+            return -1;
+    }
+    return 0;
+}
+
+/* The parser points one past a character that stands where a key should. */
+static bool is_past_wrong_key(const char *text, const char *at)
+{
+    const char *before = at - 2;
+
+    if (at < text + 2 || strchr(BLANKS "\"[:0123456789", at[-1]))
+        return false;
+    while (before > text && strchr(BLANKS, *before))
+        before--;
+    return *before == ',' || (*before == '{' && at[-1] != '}');
+}
+
+static int refuse_syntax(const struct json_file *file, const char *at)
+{
+    char found[24] = "", message[160];
+    size_t length = 0;
+
+    if (is_past_wrong_key(file->text, at))
+        at--;
+    at += strspn(at, BLANKS);
+    for (size_t step; length < 12 && at[length] != '\n'; length += step) {
+        step = clean_character(at + length);
+        if (step == 0)
+            break;
+    }
+    memcpy(found, at, length);
+    (void)snprintf(message, sizeof message,
+                   "found %s%s%s; not JSON from here: look for a missing or needless comma, quote "
+                   "or bracket",
+                   *at ? "'" : "", *at ? found : "the end of the file", *at ? "'" : "");
+    return refuse_at(file, at, message);
+}
+
+int json_parse(struct json_file *file, const char *name, const char *text, size_t length,
+               struct fault *fault)
+{
+    const char *end = NULL, *text_end = text + length;
+
+    if (strncmp(text, BYTE_ORDER_MARK, 3) == 0)
+        text += 3;
+    *file = (struct json_file){.name = name, .text = text, .fault = fault};
+    if (length > LARGEST)
+        return fault_set(fault, "%.200s: larger than 1 MiB, which is the most allowed", name);
+    if (check_text(file, text_end) != 0)
+        return -1;
+    errno = 0;
+    file->root = cJSON_ParseWithLengthOpts(text, (size_t)(text_end - text) + 1, &end, 1);
+    if (!file->root)
+        return errno == ENOMEM ? fault_set(fault, "%.200s: memory is out", name)
+                               : refuse_syntax(file, end ? end : text);
+    if (check_strings(file, file->root) != 0) {
+        json_free(file);
+        return -1;
+    }
+    return 0;
+}
+
+void json_free(struct json_file *file)
+{
+    cJSON_Delete(file->root);
+    file->root = NULL;
+}
+
+/* ---- values ---- */
+
+static bool in_range(const struct field *field, const cJSON *node)
+{
+    double value = node->valuedouble;
+
+    return cJSON_IsNumber(node) && isfinite(value) && value >= field->lowest &&
+           value <= field->highest && (field->kind != FIELD_INTEGER || value == floor(value));
+}
+
+static int refuse_range(const struct json_file *file, const struct field *field, const cJSON *node)
+{
+    char allowed[96];
+
+    (void)snprintf(allowed, sizeof allowed, "a %s from %.10g to %.10g%s%s",
+                   field->kind == FIELD_INTEGER ? "whole number" : "number", field->lowest,
+                   field->highest, field->unit ? " " : "", field->unit ? field->unit : "");
+    return json_refuse_value(file, node, allowed);
+}
+
+static int read_text(const struct json_file *file, const struct field *field, const cJSON *node,
+                     char *place)
+{
+    char allowed[64];
+    size_t length = cJSON_IsString(node) ? strlen(node->valuestring) : 0;
+
+    if (!cJSON_IsString(node) || (double)length < field->lowest || length >= field->size) {
+        (void)snprintf(allowed, sizeof allowed, "a text of %g to %zu bytes", field->lowest,
+                       field->size - 1);
+        return json_refuse_value(file, node, allowed);
+    }
+    if (field->read && field->read(file, node, place) != 0)
+        return -1;
+    memset(place, 0, field->size);
+    memcpy(place, node->valuestring, length);
+    return 0;
+}
+
+static int read_choice(const struct json_file *file, const struct field *field, const cJSON *node,
+                       int *place)
+{
+    char allowed[160] = "";
+
+    for (int i = 0; i < field->choices; i++) {
+        size_t length = strlen(allowed);
+
+        if (cJSON_IsString(node) && strcmp(node->valuestring, field->choice(i)) == 0) {
+            *place = i;
+            return 0;
+        }
+        (void)snprintf(allowed + length, sizeof allowed - length, "%s\"%s\"", i ? ", " : "",
+                       field->choice(i));
+    }
+    return json_refuse_value(file, node, allowed);
+}
+
+static int read_list(const struct json_file *file, const struct field *field, const cJSON *node,
+                     char *place, int *count)
+{
+    const cJSON *child;
+    char allowed[64];
+    int index = 0, found = cJSON_GetArraySize(node);
+
+    if (!cJSON_IsArray(node) || found < field->lowest || found > field->highest) {
+        (void)snprintf(allowed, sizeof allowed, "a list of %g to %g objects", field->lowest,
+                       field->highest);
+        return cJSON_IsArray(node)
+                   ? json_refuse(file, node, "found %d entries, allowed is %s", found, allowed)
+                   : json_refuse_value(file, node, allowed);
+    }
+    cJSON_ArrayForEach(child, node)
+    {
+        char *element = place + (size_t)index++ * field->size;
+
+        memset(element, 0, field->size);
+        if (field->form->prepare)
+            field->form->prepare(element);
+        if (json_read(file, field->form, child, element) != 0)
+            return -1;
+    }
+    *count = index;
+    return 0;
+}
+
+static int read_field(const struct json_file *file, const struct field *field, const cJSON *node,
+                      void *object)
+{
+    void *place = (char *)object + field->offset;
+
+    switch (field->kind) {
+    case FIELD_NUMBER:
+        if (!in_range(field, node))
+            return refuse_range(file, field, node);
+        *(double *)place = node->valuedouble;
+        return 0;
+    case FIELD_INTEGER:
+        if (!in_range(field, node))
+            return refuse_range(file, field, node);
+        *(int *)place = (int)node->valuedouble;
+        return 0;
+    case FIELD_FLAG:
+        if (!cJSON_IsBool(node))
+            return json_refuse_value(file, node, "true or false");
+        *(bool *)place = cJSON_IsTrue(node);
+        return 0;
+    case FIELD_TEXT:
+        return read_text(file, field, node, place);
+    case FIELD_CHOICE:
+        return read_choice(file, field, node, place);
+    case FIELD_OBJECT:
+        return json_read(file, field->form, node, place);
+    case FIELD_LIST:
+        return read_list(file, field, node, place,
+                         (int *)(void *)((char *)object + field->count_offset));
+    case FIELD_OTHER:
+        return field->read(file, node, place);
+    }
+    return -1;
+}
+
+/* ---- objects ---- */
+
+static const struct field *find_field(const struct form *form, const char *key)
+{
+    for (int i = 0; i < form->count; i++)
+        if (strcmp(form->field[i].key, key) == 0)
+            return &form->field[i];
+    return NULL;
+}
+
+static int refuse_key(const struct json_file *file, const struct form *form, const cJSON *node)
+{
+    char message[sizeof file->fault->text] = "an unknown key; allowed are ";
+
+    for (int i = 0; i < form->count; i++) {
+        size_t length = strlen(message);
+
+        (void)snprintf(message + length, sizeof message - length, "%s%s", i ? ", " : "",
+                       form->field[i].key);
+    }
+    return refuse_node(file, node, true, message);
+}
+
+int json_read(const struct json_file *file, const struct form *form, const cJSON *node, void *place)
+{
+    const cJSON *child;
+
+    if (!cJSON_IsObject(node))
+        return json_refuse_value(file, node, "an object {...}");
+    cJSON_ArrayForEach(child, node)
+    {
+        const struct field *field = find_field(form, child->string);
+
+        if (!field)
+            return refuse_key(file, form, child);
+        /* The first of two equal keys is the one that is found. */
+        if (cJSON_GetObjectItemCaseSensitive(node, child->string) != child)
+            return refuse_node(file, child, true, "this key is there twice; allowed is once");
+        if (read_field(file, field, child, place) != 0)
+            return -1;
+    }
+    for (int i = 0; i < form->count; i++)
+        if (form->field[i].required && !cJSON_GetObjectItemCaseSensitive(node, form->field[i].key))
+            return json_refuse(file, node, "the key \"%s\" is missing", form->field[i].key);
+    return form->check ? form->check(file, node, place) : 0;
+}

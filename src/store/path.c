@@ -1,0 +1,122 @@
+/* Where files live: the XDG base directory specification, 0.8. */
+#include "store.h"
+
+#include <dirent.h>
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+enum { SESSIONS_OF_A_DAY = 1000 };
+
+static int fits(int written, struct fault *fault)
+{
+    return written < PATH_SIZE ? 0 : fault_set(fault, "a path of more than %d bytes", PATH_SIZE);
+}
+
+/* The variable's folder, else one below the home folder; then "/moonstand" and the rest. */
+static int base_path(const char *variable, const char *below_home, const char *rest,
+                     char out[PATH_SIZE], struct fault *fault)
+{
+    const char *base = getenv(variable), *home = getenv("HOME");
+
+    if (base && *base == '/')
+        return fits(snprintf(out, PATH_SIZE, "%s/moonstand/%s", base, rest), fault);
+    if (home && *home == '/')
+        return fits(snprintf(out, PATH_SIZE, "%s/%s/moonstand/%s", home, below_home, rest), fault);
+    return fault_set(fault, "no folder for own files: neither %s nor HOME holds an absolute path",
+                     variable);
+}
+
+int path_setup(char out[PATH_SIZE], struct fault *fault)
+{
+    return base_path("XDG_CONFIG_HOME", ".config", "setup.json", out, fault);
+}
+
+int path_sessions(char out[PATH_SIZE], struct fault *fault)
+{
+    return base_path("XDG_STATE_HOME", ".local/state", "sessions", out, fault);
+}
+
+int path_theme(const char *name, const char *beside, char out[PATH_SIZE], struct fault *fault)
+{
+    const char *const folders[] = {MOONSTAND_THEMES, beside};
+    char rest[THEME_NAME + 16];
+
+    if (*name == '\0' || strlen(name) >= THEME_NAME || strpbrk(name, "/.") || !text_is_clean(name))
+        return fault_set(fault,
+                         "\"%.40s\" is not a theme's name: up to %d bytes without '/' or '.'", name,
+                         THEME_NAME - 1);
+    (void)snprintf(rest, sizeof rest, "themes/%s.json", name);
+    if (base_path("XDG_CONFIG_HOME", ".config", rest, out, NULL) == 0 && access(out, R_OK) == 0)
+        return 0;
+    for (size_t i = 0; i < sizeof folders / sizeof folders[0]; i++)
+        if (folders[i] &&
+            fits(snprintf(out, PATH_SIZE, "%s/%s.json", folders[i], name), NULL) == 0 &&
+            access(out, R_OK) == 0)
+            return 0;
+    return fault_set(fault, "no theme \"%s\": no file %s.json in the user's themes, in %s%s%.200s",
+                     name, name, MOONSTAND_THEMES, beside ? " or in " : "", beside ? beside : "");
+}
+
+int session_make(const char *day, bool rehearsal, bool fresh, char out[PATH_SIZE],
+                 struct fault *fault)
+{
+    char sessions[PATH_SIZE], number[16] = "";
+    double utc;
+
+    if (parse_day(day, &utc, fault) != 0 || path_sessions(sessions, fault) != 0 ||
+        folder_make(sessions, fault) != 0)
+        return -1;
+    for (int i = 2; i <= SESSIONS_OF_A_DAY; i++) {
+        if (fits(snprintf(out, PATH_SIZE, "%s/%s%s%s", sessions, day, rehearsal ? "-rehearsal" : "",
+                          number),
+                 fault) != 0)
+            return -1;
+        if (mkdir(out, 0700) == 0 || (errno == EEXIST && !fresh))
+            return 0;
+        if (errno != EEXIST)
+            break;
+        (void)snprintf(number, sizeof number, "-%d", i);
+    }
+    return fault_set(fault, "%s: cannot make the session's folder: %s", out, strerror(errno));
+}
+
+static int is_session(const struct dirent *entry)
+{
+    char day[sizeof "YYYY-MM-DD"];
+    double utc;
+
+    (void)snprintf(day, sizeof day, "%.*s", (int)sizeof day - 1, entry->d_name);
+    return strlen(entry->d_name) < SESSION_NAME && parse_day(day, &utc, NULL) == 0;
+}
+
+/* By bytes, whatever the locale: 2028-12-31 before 2028-12-31-rehearsal. */
+static int by_name(const struct dirent **a, const struct dirent **b)
+{
+    return strcmp((*a)->d_name, (*b)->d_name);
+}
+
+int session_list(char (*names)[SESSION_NAME], int most, struct fault *fault)
+{
+    char sessions[PATH_SIZE];
+    struct dirent **entries = NULL;
+    int count;
+
+    if (path_sessions(sessions, fault) != 0)
+        return -1;
+    count = scandir(sessions, &entries, is_session, by_name);
+    if (count < 0 && errno == ENOENT)
+        return 0;
+    if (count < 0)
+        return fault_set(fault, "%s: cannot list: %s", sessions, strerror(errno));
+    for (int i = 0; i < count; i++) {
+        if (i < most)
+            (void)snprintf(names[i], SESSION_NAME, "%.*s", SESSION_NAME - 1, entries[i]->d_name);
+        free(entries[i]);
+    }
+    free(entries);
+    return count;
+}

@@ -1,0 +1,468 @@
+/* The setup file: its tables, and what holds between its values. */
+#include "store.h"
+
+#include <arpa/inet.h>
+#include <ctype.h>
+#include <math.h>
+#include <stddef.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { SETUP_LARGEST = 1 << 20 };
+
+/* ---- site ---- */
+
+static int read_angle(const struct json_file *file, const cJSON *node, bool latitude, double *deg)
+{
+    double limit = latitude ? 90 : 180;
+    struct fault cause;
+    char allowed[96];
+
+    if (cJSON_IsString(node))
+        return parse_angle_deg(node->valuestring, latitude, deg, &cause) == 0
+                   ? 0
+                   : json_refuse(file, node, "%s", cause.text);
+    if (!cJSON_IsNumber(node) || !(fabs(node->valuedouble) <= limit)) {
+        (void)snprintf(allowed, sizeof allowed, "-%g to %g degrees, or a text such as \"3 6 7 %s\"",
+                       limit, limit, latitude ? "S" : "W");
+        return json_refuse_value(file, node, allowed);
+    }
+    *deg = node->valuedouble;
+    return 0;
+}
+
+static int read_latitude(const struct json_file *file, const cJSON *node, void *place)
+{
+    return read_angle(file, node, true, place);
+}
+
+static int read_longitude(const struct json_file *file, const cJSON *node, void *place)
+{
+    return read_angle(file, node, false, place);
+}
+
+static cJSON *write_number(const void *place, bool *failed)
+{
+    cJSON *item = json_number(*(const double *)place);
+
+    *failed = !item;
+    return item;
+}
+
+static int check_zone(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct zone_table zone;
+    struct fault cause;
+
+    (void)place;
+    return zone_load(node->valuestring, 0, 0, &zone, &cause) == 0
+               ? 0
+               : json_refuse(file, node, "%s", cause.text);
+}
+
+static bool is_between(const cJSON *node, double lowest, double below)
+{
+    return cJSON_IsNumber(node) && node->valuedouble >= lowest && node->valuedouble < below;
+}
+
+static int read_horizon(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct horizon *horizon = place;
+    double last_deg = -1;
+    const cJSON *pair;
+
+    if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) > HORIZON_POINTS)
+        return json_refuse(file, node, "allowed is a list of up to %d [azimuth_deg, altitude_deg]",
+                           HORIZON_POINTS);
+    cJSON_ArrayForEach(pair, node)
+    {
+        const cJSON *azimuth = cJSON_GetArrayItem(pair, 0), *altitude = cJSON_GetArrayItem(pair, 1);
+
+        if (!cJSON_IsArray(pair) || cJSON_GetArraySize(pair) != 2 || !is_between(azimuth, 0, 360) ||
+            !is_between(altitude, -10, 90))
+            return json_refuse(file, pair,
+                               "allowed is [azimuth_deg, altitude_deg], azimuth from 0 to below "
+                               "360, altitude from -10 to below 90");
+        if (azimuth->valuedouble <= last_deg)
+            return json_refuse(file, azimuth, "found azimuth %.10g after %.10g; it must rise",
+                               azimuth->valuedouble, last_deg);
+        last_deg = azimuth->valuedouble;
+        horizon->azimuth_rad[horizon->count] = rad_from_deg(azimuth->valuedouble);
+        horizon->altitude_rad[horizon->count++] = rad_from_deg(altitude->valuedouble);
+    }
+    return 0;
+}
+
+/* Rounded to the nanodegree, so that what was written in degrees comes back as it was written. */
+static double plain_deg(double rad)
+{
+    return round(deg_from_rad(rad) * 1e9) / 1e9;
+}
+
+static cJSON *write_horizon(const void *place, bool *failed)
+{
+    const struct horizon *horizon = place;
+    cJSON *list;
+
+    if (horizon->count == 0)
+        return NULL;
+    list = cJSON_CreateArray();
+    for (int i = 0; list && i < horizon->count; i++) {
+        double pair[2] = {plain_deg(horizon->azimuth_rad[i]), plain_deg(horizon->altitude_rad[i])};
+        cJSON *item = cJSON_CreateDoubleArray(pair, 2);
+
+        if (!item || !cJSON_AddItemToArray(list, item)) {
+            cJSON_Delete(item);
+            cJSON_Delete(list);
+            list = NULL;
+        }
+    }
+    *failed = !list;
+    return list;
+}
+
+#define AT(member) .offset = offsetof(struct site, member)
+static const struct field site_fields[] = {
+    {"name", FIELD_TEXT, AT(name), .size = SITE_NAME},
+    {"latitude_deg", FIELD_OTHER, .required = true, AT(latitude_deg), .read = read_latitude,
+     .write = write_number},
+    {"longitude_deg", FIELD_OTHER, .required = true, AT(longitude_deg), .read = read_longitude,
+     .write = write_number},
+    {"height_m", FIELD_NUMBER, AT(height_m), .lowest = -500, .highest = 9000, .unit = "m"},
+    {"time_zone", FIELD_TEXT, AT(zone), .size = sizeof((struct site *)0)->zone, .read = check_zone},
+    {"pressure_hpa", FIELD_NUMBER, AT(pressure_hpa), .lowest = 300, .highest = 1100, .unit = "hPa"},
+    {"temperature_c", FIELD_NUMBER, AT(temperature_c), .lowest = -90, .highest = 60, .unit = "C"},
+    {"horizon", FIELD_OTHER, AT(horizon), .read = read_horizon, .write = write_horizon},
+};
+#undef AT
+static const struct form site_form = {FORM(site_fields)};
+
+/* ---- rigs ---- */
+
+static const char *support_choice(int value)
+{
+    return support_name((enum support)value);
+}
+
+static const char *target_choice(int value)
+{
+    return target_name((enum target)value);
+}
+
+#define AT(target) .offset = (target) * sizeof(double), .lowest = -6, .highest = 6, .unit = "stops"
+static const struct field placement_fields[] = {
+    {"lit", FIELD_NUMBER, AT(TARGET_LIT)},
+    {"umbra", FIELD_NUMBER, AT(TARGET_UMBRA)},
+    {"stars", FIELD_NUMBER, AT(TARGET_STARS)},
+    {"foreground", FIELD_NUMBER, AT(TARGET_FOREGROUND)},
+};
+#undef AT
+static const struct form placement_form = {FORM(placement_fields)};
+
+static void prepare_rig(void *place)
+{
+    rig_default(place);
+}
+
+static int check_order(const struct json_file *file, const cJSON *node, double low, double high,
+                       const char *low_name, const char *high_name)
+{
+    return low <= high ? 0
+                       : json_refuse(file, node, "found %s %.10g above %s %.10g", low_name, low,
+                                     high_name, high);
+}
+
+static int check_rig(const struct json_file *file, const cJSON *node, void *place)
+{
+    const struct rig *rig = place;
+
+    if (check_order(file, node, rig->iso_min, rig->iso_max, "iso_min", "iso_max") != 0 ||
+        check_order(file, node, rig->shutter_min_s, rig->shutter_max_s, "shutter_min_s",
+                    "shutter_max_s") != 0 ||
+        check_order(file, node, rig->sensor_height_mm, rig->sensor_width_mm, "sensor_height_mm",
+                    "sensor_width_mm (write it as held level; portrait turns it)") != 0)
+        return -1;
+    return 0;
+}
+
+#define AT(member) .offset = offsetof(struct rig, member)
+#define RANGE(least, most, of) .lowest = least, .highest = most, .unit = of
+static const struct field rig_fields[] = {
+    {"name", FIELD_TEXT, .required = true, AT(name), .size = RIG_NAME, .lowest = 1},
+    {"lens", FIELD_TEXT, AT(lens), .size = RIG_LENS},
+    {"focal_mm", FIELD_NUMBER, .required = true, AT(focal_mm), RANGE(1, 20000, "mm")},
+    {"f_number", FIELD_NUMBER, .required = true, AT(f_number), RANGE(0.5, 64, NULL)},
+    {"sensor_width_mm", FIELD_NUMBER, AT(sensor_width_mm), RANGE(1, 200, "mm")},
+    {"sensor_height_mm", FIELD_NUMBER, AT(sensor_height_mm), RANGE(1, 200, "mm")},
+    {"pixel_pitch_um", FIELD_NUMBER, AT(pixel_pitch_um), RANGE(0.5, 50, "micrometres")},
+    {"support", FIELD_CHOICE, AT(support), .choices = SUPPORTS, .choice = support_choice},
+    {"iso_min", FIELD_NUMBER, AT(iso_min), RANGE(25, 409600, NULL)},
+    {"iso_max", FIELD_NUMBER, AT(iso_max), RANGE(25, 409600, NULL)},
+    {"shutter_min_s", FIELD_NUMBER, AT(shutter_min_s), RANGE(1.0 / 32768, 64, "s")},
+    {"shutter_max_s", FIELD_NUMBER, AT(shutter_max_s), RANGE(1.0 / 32768, 64, "s")},
+    {"interval_s", FIELD_NUMBER, AT(interval_s), RANGE(0.5, 3600, "s")},
+    {"frame_mb", FIELD_NUMBER, AT(frame_mb), RANGE(0.1, 2000, "MB")},
+    {"target", FIELD_CHOICE, AT(target), .choices = TARGETS, .choice = target_choice},
+    {"placement_stops", FIELD_OBJECT, AT(placement_stops), .form = &placement_form},
+    {"blur_limit_px", FIELD_NUMBER, AT(blur_limit_px), RANGE(0.1, 100, "px")},
+    {"bracket_frames", FIELD_INTEGER, AT(bracket_frames), RANGE(1, 15, NULL)},
+    {"bracket_step_stops", FIELD_NUMBER, AT(bracket_step_stops), RANGE(0.3, 5, "stops")},
+    {"remote_exposure", FIELD_FLAG, AT(remote_exposure)},
+    {"filter_stops", FIELD_NUMBER, AT(filter_stops), RANGE(0, 20, "stops")},
+    {"extender", FIELD_NUMBER, AT(extender), RANGE(0.3, 5, NULL)},
+    {"portrait", FIELD_FLAG, AT(portrait)},
+    {"margin", FIELD_NUMBER, AT(margin), RANGE(0, 0.45, "of the frame's height")},
+    {"aim_tolerance", FIELD_NUMBER, AT(aim_tolerance), RANGE(0, 0.45, "of the frame's height")},
+    {"warn_s", FIELD_NUMBER, AT(warn_s), RANGE(0, 3600, "s")},
+};
+#undef AT
+static const struct form rig_form = {FORM(rig_fields), .prepare = prepare_rig, .check = check_rig};
+
+/* ---- checklist ---- */
+
+static const char *group_choice(int value)
+{
+    return check_group_name((enum check_group)value);
+}
+
+static int read_due(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct check_item *item = place;
+    struct fault cause;
+
+    if (!cJSON_IsString(node))
+        return json_refuse_value(file, node, "an instant such as \"U1-30m\" or \"U2+10s\"");
+    item->has_due = contact_offset_parse(node->valuestring, &item->due, &cause) == 0;
+    return item->has_due ? 0 : json_refuse(file, node, "%s", cause.text);
+}
+
+static cJSON *write_due(const void *place, bool *failed)
+{
+    const struct check_item *item = place;
+    char text[48];
+    double size, unit;
+    cJSON *node;
+
+    if (!item->has_due)
+        return NULL;
+    size = fabs(item->due.offset_s);
+    unit = fmod(size, 3600) == 0 ? 3600 : fmod(size, 60) == 0 ? 60 : 1;
+    (void)snprintf(text, sizeof text, "%s", contact_name(item->due.contact));
+    if (size > 0)
+        (void)snprintf(text, sizeof text, "%s%c%.10g%c", contact_name(item->due.contact),
+                       item->due.offset_s < 0 ? '-' : '+', size / unit,
+                       unit > 60  ? 'h'
+                       : unit > 1 ? 'm'
+                                  : 's');
+    node = cJSON_CreateString(text);
+    *failed = !node;
+    return node;
+}
+
+/* The start of the text in plain letters, and a checksum of all that makes the item what it is: the
+ * same item has the same id in every list. */
+static void make_id(struct check_item *item)
+{
+    enum { PLAIN = 14 };
+    char whole[2 * CHECK_TEXT + RIG_NAME], plain[PLAIN + 1];
+    size_t length = 0;
+
+    for (const char *at = item->text; *at && length < PLAIN; at++) {
+        if (isalnum((unsigned char)*at) && (unsigned char)*at < 0x80)
+            plain[length++] = (char)tolower((unsigned char)*at);
+        else if (length > 0 && plain[length - 1] != '-')
+            plain[length++] = '-';
+    }
+    plain[length] = '\0';
+    (void)snprintf(whole, sizeof whole, "%s|%s|%s", check_group_name(item->group), item->rig,
+                   item->text);
+    (void)snprintf(item->id, sizeof item->id, "%s%s%08x", plain,
+                   length > 0 && plain[length - 1] != '-' ? "-" : "",
+                   (unsigned)crc32_of(whole, strlen(whole)));
+}
+
+static int check_item(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct check_item *item = place;
+
+    (void)file;
+    (void)node;
+    if (item->id[0] == '\0')
+        make_id(item);
+    return 0;
+}
+
+#define AT(member) .offset = offsetof(struct check_item, member)
+static const struct field item_fields[] = {
+    {"group", FIELD_CHOICE, .required = true, AT(group), .choices = CHECK_GROUPS,
+     .choice = group_choice},
+    {"text", FIELD_TEXT, .required = true, AT(text), .size = CHECK_TEXT, .lowest = 1},
+    {"due", FIELD_OTHER, .read = read_due, .write = write_due},
+    {"rig", FIELD_TEXT, AT(rig), .size = RIG_NAME, .lowest = 1},
+    {"note", FIELD_TEXT, AT(note), .size = CHECK_TEXT},
+    {"id", FIELD_TEXT, AT(id), .size = CHECK_ID, .lowest = 1},
+};
+#undef AT
+static const struct form item_form = {FORM(item_fields), .check = check_item};
+
+/* ---- the whole ---- */
+
+static int check_host(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct in6_addr six;
+    struct in_addr four;
+    const char *host = node->valuestring;
+
+    (void)place;
+    if (*host == '\0' ||
+        (inet_pton(AF_INET, host, &four) == 1 && ntohl(four.s_addr) >> 24 == 127) ||
+        (inet_pton(AF_INET6, host, &six) == 1 && IN6_IS_ADDR_LOOPBACK(&six)))
+        return 0;
+    return json_refuse_value(file, node, "\"127.0.0.1\", \"::1\" (this machine), or \"\" for none");
+}
+
+static const char *rule_choice(int value)
+{
+    return shadow_rule_name((enum shadow_rule)value);
+}
+
+#define AT(member) .offset = offsetof(struct setup, member)
+static const struct field gpsd_fields[] = {
+    {"host", FIELD_TEXT, .required = true, AT(gpsd_host), .size = HOST_NAME, .read = check_host},
+    {"port", FIELD_INTEGER, AT(gpsd_port), RANGE(1, 65535, NULL)},
+};
+static const struct form gpsd_form = {FORM(gpsd_fields)};
+
+static const cJSON *member(const cJSON *list, int index, const char *key)
+{
+    return cJSON_GetObjectItemCaseSensitive(cJSON_GetArrayItem(list, index), key);
+}
+
+static int rig_by_name(const struct setup *setup, int count, const char *name)
+{
+    for (int i = 0; i < count; i++)
+        if (strcmp(setup->rig[i].name, name) == 0)
+            return i;
+    return -1;
+}
+
+static int check_setup(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct setup *setup = place;
+    const struct checklist *checklist = &setup->checklist;
+    const cJSON *rigs = cJSON_GetObjectItemCaseSensitive(node, "rigs");
+    const cJSON *list = cJSON_GetObjectItemCaseSensitive(node, "checklist");
+
+    setup->has_site = cJSON_GetObjectItemCaseSensitive(node, "site") != NULL;
+    for (int i = 0; rigs && i < setup->rig_count; i++)
+        if (rig_by_name(setup, i, setup->rig[i].name) >= 0)
+            return json_refuse_value(file, member(rigs, i, "name"), "a name of its own");
+    for (int i = 0; list && i < checklist->count; i++) {
+        const struct check_item *item = &checklist->item[i];
+
+        if (item->rig[0] && rig_by_name(setup, setup->rig_count, item->rig) < 0)
+            return json_refuse_value(file, member(list, i, "rig"), "the name of one of the rigs");
+        if (checklist_find(checklist, item->id) < i)
+            return json_refuse(file, cJSON_GetArrayItem(list, i),
+                               "an item with the id \"%s\" is there already; give one of them an "
+                               "\"id\" of its own",
+                               item->id);
+    }
+    return 0;
+}
+
+static const struct field setup_fields[] = {
+    {"site", FIELD_OBJECT, AT(site), .form = &site_form},
+    {"rigs", FIELD_LIST, AT(rig), .size = sizeof(struct rig), .lowest = 1, .highest = RIGS,
+     .count_offset = offsetof(struct setup, rig_count), .form = &rig_form},
+    {"checklist", FIELD_LIST, AT(checklist.item), .size = sizeof(struct check_item),
+     .highest = CHECK_ITEMS, .count_offset = offsetof(struct setup, checklist.count),
+     .form = &item_form},
+    {"shadow_rule", FIELD_CHOICE, AT(rule), .choices = SHADOW_RULES, .choice = rule_choice},
+    {"theme", FIELD_TEXT, AT(theme), .size = THEME_NAME, .lowest = 1},
+    {"danjon", FIELD_NUMBER, AT(danjon), RANGE(0, 4, NULL)},
+    {"extinction_mag", FIELD_NUMBER, AT(extinction_mag), RANGE(0.05, 2, "magnitudes")},
+    {"glass_cooling_c", FIELD_NUMBER, AT(glass_cooling_c), RANGE(0, 10, "C")},
+    /* Its members lie in the setup itself. */
+    {"gpsd", FIELD_OBJECT, .offset = 0, .form = &gpsd_form},
+};
+#undef AT
+#undef RANGE
+static const struct form setup_form = {FORM(setup_fields), .check = check_setup};
+
+int setup_parse(const char *name, const char *text, size_t length, struct setup *setup,
+                struct fault *fault)
+{
+    struct setup *fresh = malloc(sizeof *fresh);
+    struct json_file file = {0};
+    int status = fresh ? json_parse(&file, name, text, length, fault)
+                       : fault_set(fault, "%.200s: memory is out", name);
+
+    if (status == 0) {
+        setup_default(fresh);
+        status = json_read(&file, &setup_form, file.root, fresh);
+    }
+    if (status == 0)
+        *setup = *fresh;
+    json_free(&file);
+    free(fresh);
+    return status;
+}
+
+int setup_read(const char *path, struct setup *setup, struct fault *fault)
+{
+    char *text;
+    size_t length;
+    int status = file_read(path, SETUP_LARGEST, &text, &length, fault);
+
+    if (status != 0)
+        return status;
+    status = setup_parse(path, text, length, setup, fault);
+    free(text);
+    return status;
+}
+
+/* ---- writing ---- */
+
+static bool same_item(const struct check_item *a, const struct check_item *b)
+{
+    return strcmp(a->id, b->id) == 0 && a->group == b->group && strcmp(a->text, b->text) == 0 &&
+           strcmp(a->note, b->note) == 0 && strcmp(a->rig, b->rig) == 0 &&
+           a->has_due == b->has_due &&
+           (!a->has_due ||
+            (a->due.contact == b->due.contact && a->due.offset_s == b->due.offset_s));
+}
+
+/* The list that comes with the program stays out of the file, so that a later one takes its place.
+ */
+static bool has_own_checklist(const struct setup *setup)
+{
+    struct checklist stock;
+
+    checklist_default(&stock);
+    if (stock.count != setup->checklist.count)
+        return true;
+    for (int i = 0; i < stock.count; i++)
+        if (!same_item(&stock.item[i], &setup->checklist.item[i]))
+            return true;
+    return false;
+}
+
+int setup_write(const char *path, const struct setup *setup, struct fault *fault)
+{
+    cJSON *tree = json_write(&setup_form, setup);
+    char *text;
+    int status;
+
+    if (tree && !setup->has_site)
+        cJSON_DeleteItemFromObjectCaseSensitive(tree, "site");
+    if (tree && !has_own_checklist(setup))
+        cJSON_DeleteItemFromObjectCaseSensitive(tree, "checklist");
+    text = tree ? cJSON_Print(tree) : NULL;
+    cJSON_Delete(tree);
+    status = text ? file_replace(path, text, strlen(text), fault)
+                  : fault_set(fault, "%.200s: memory is out", path);
+    cJSON_free(text);
+    return status;
+}

@@ -1,0 +1,88 @@
+/* Private to the room: files as a whole, JSON by tables. */
+#ifndef MOONSTAND_STORE_PRIVATE_H
+#define MOONSTAND_STORE_PRIVATE_H
+
+#include <moonstand/store.h>
+
+#include <cjson/cJSON.h>
+
+/* ---- files (file.c) ---- */
+
+/* The whole file and a '\0' after it, to be freed. 0; 1 where it does not exist; -1. */
+int file_read(const char *path, size_t most, char **bytes, size_t *length, struct fault *fault);
+/* Puts a file in the place of another, durably; the old one stays as PATH.bak. */
+int file_replace(const char *path, const char *bytes, size_t length, struct fault *fault);
+/* Makes a folder and those above it. */
+int folder_make(const char *path, struct fault *fault);
+
+/* ---- JSON by tables (json.c, json_write.c) ---- */
+
+struct json_file {
+    const char *name, *text;
+    cJSON *root;
+    struct fault *fault;
+};
+
+enum field_kind {
+    FIELD_NUMBER,  /* double, lowest to highest */
+    FIELD_INTEGER, /* int, likewise */
+    FIELD_FLAG,    /* bool */
+    FIELD_TEXT,    /* char[size], at least `lowest` bytes */
+    FIELD_CHOICE,  /* an enum of `choices` names */
+    FIELD_OBJECT,  /* a struct by its own form */
+    FIELD_LIST,    /* structs of `size` by their form; an int counts them, lowest to highest */
+    FIELD_OTHER    /* by functions of its own */
+};
+
+struct form;
+struct field {
+    const char *key;
+    enum field_kind kind;
+    bool required;
+    size_t offset, size, count_offset;
+    double lowest, highest;
+    const char *unit;
+    int choices;
+    const char *(*choice)(int value);
+    const struct form *form;
+    /* Reads the value; for a text: checks what was read. Null where there is nothing to do. */
+    int (*read)(const struct json_file *file, const cJSON *node, void *place);
+    /* Null: nothing to write, or memory is out (then *failed is set). */
+    cJSON *(*write)(const void *place, bool *failed);
+};
+
+/* An object of a JSON file and the struct that it is read into. */
+struct form {
+    const struct field *field;
+    int count;
+    void (*prepare)(void *place); /* defaults of a list's element; may be null */
+    int (*check)(const struct json_file *file, const cJSON *node, void *place); /* likewise */
+};
+
+#define FORM(fields) .field = fields, .count = (int)(sizeof fields / sizeof fields[0])
+
+/* Parses; the text must outlive the file. */
+int json_parse(struct json_file *file, const char *name, const char *text, size_t length,
+               struct fault *fault);
+int json_read(const struct json_file *file, const struct form *form, const cJSON *node,
+              void *place);
+void json_free(struct json_file *file);
+/* Sets the fault to place and path of a node and the message; -1. */
+int json_refuse(const struct json_file *file, const cJSON *node, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+/* The same, for a value of the wrong type or out of range: says what was found. */
+int json_refuse_value(const struct json_file *file, const cJSON *node, const char *allowed);
+
+/* A tree of a struct; null where memory is out. */
+cJSON *json_write(const struct form *form, const void *place);
+/* A number that reads back as the same bits (the library's own printing may lose the last one). */
+cJSON *json_number(double value);
+enum { NUMBER_TEXT = 32 };
+char *format_exact(char out[NUMBER_TEXT], double value);
+
+/* ---- checksum (crc.c) ---- */
+
+/* CRC-32 of IEEE 802.3: polynomial 0x04c11db7, reflected, start and end inverted. */
+uint32_t crc32_of(const char *bytes, size_t length);
+
+#endif
