@@ -1,9 +1,10 @@
 /* The setup file: what is taken, what is refused and how, and that what is written comes back. */
-#include <cmocka.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+
+#include <cmocka.h>
 
 #include <moonstand/store.h>
 
