@@ -57,9 +57,9 @@ struct rig {
  * 30 s, interval 10 s, margin and tolerance 5 %, blur 1 px, bracket of at most 7 frames 2 stops
  * apart by the camera itself. Placements: lit +2/3 stop (the full Moon then gets f/11, ISO 100,
  * 1/125 to 1/250; about 2.3 stops stay free above the mean of the disc, of which highlands and rays
- * need 0.6), umbra 0 (the red channel runs 0.5 to 1.4 stops ahead of the eye there), stars +2 (the
- * Moon is allowed to glow; common practice), foreground 0. Name and optics are left for the caller.
- */
+ * need 0.6); umbra -2/3 (the red channel runs 0.5 to 1.4 stops ahead of the eye there, so that it
+ * comes to mid-grey); stars +2 (the Moon is allowed to glow; common practice); foreground 0. Name
+ * and optics are left for the caller. */
 void rig_default(struct rig *rig);
 /* Optics in force with extender. */
 double rig_focal_mm(const struct rig *rig);
@@ -88,8 +88,8 @@ int iso_label(int index); /* as printed: 100 125 160 200 ... */
 /* ---- air in the way (extinction.c) ---- */
 
 /* Extinction in magnitudes for an apparent altitude and a site's height: the components of Green
- * 1992 times Rozenberg's air mass, average conditions; it gives Green's table to 0.01 mag (the few
- * cells that differ: test_extinction.c). Below the horizon the value at the horizon is held.
+ * 1992 times Rozenberg's air mass, average conditions; within 0.01 mag of every cell of Green's
+ * table (sea level to 3 km). Below the horizon the value at the horizon is held.
  * `zenith_mag` replaces the zenith coefficient by the user's own; NaN takes the table's. */
 double extinction_mag(double altitude_rad, double height_m, double zenith_mag);
 /* The zenith coefficient, magnitudes per air mass: 0.281 at sea level, 0.206 at 1 km. */

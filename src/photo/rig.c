@@ -27,7 +27,7 @@ void rig_default(struct rig *rig)
         .interval_s = 10,
         .frame_mb = 30,
         .target = TARGET_AUTO,
-        .placement_stops = {[TARGET_LIT] = 2.0 / 3, [TARGET_STARS] = 2},
+        .placement_stops = {[TARGET_LIT] = 2.0 / 3, [TARGET_UMBRA] = -2.0 / 3, [TARGET_STARS] = 2},
         .blur_limit_px = 1,
         .shutter_min_s = 1.0 / 8000,
         .shutter_max_s = 30,
