@@ -10,12 +10,12 @@
 /* Mean length of a lunation. */
 #define LUNATION_S (29.530588861 * SECONDS_PER_DAY)
 /* Every contact lies nearer to greatest than this: the longest penumbral eclipses of 1900-2100 take
- * 6.35 hours by the widest rule. */
+ * 6.30 hours by the widest rule. */
 #define CONTACT_REACH_S (3.25 * 3600)
 /* The same, and what the guess may be off. */
 #define ARC_HALF_S (CONTACT_REACH_S + 15 * 60)
 /* No shadow rule reaches beyond 1.605; the guess is within 0.01. */
-#define GAMMA_MOST 1.63
+#define GAMMA_MOST 1.62
 /* Eclipse of 2000-01-21, the first full Moon after lunation 0: saros 124. */
 #define SAROS_OF_LUNATION_0 124
 #define SAROS_PER_LUNATION 38
