@@ -173,6 +173,29 @@ static void zenith_extinction_once(void **state)
     assert_near(low / ground, extinction_factor(0.25 * (1.9996 - 1)), 1e-4);
 }
 
+/* The profile is fitted against the mean full Moon: the surge brightens the sunlit part (0.13 dex)
+ * and stays out of the umbra. */
+static void surge_outside_the_umbra_only(void **state)
+{
+    const double surge_stops = 0.13 * log2(10);
+    struct rig rig = rig_of(500, 5.6, SUPPORT_FIXED);
+
+    (void)state;
+    for (double um = 1; um < 1.8; um += 0.2) {
+        struct exposure_ask ask = ask_of(&rig, separation_of(um));
+        struct exposure exposure;
+
+        exposure_choose(&rig, &ask, &exposure);
+        assert_near(exposure.ev100 + rig.placement_stops[TARGET_UMBRA],
+                    log2(8 * ask.luminance * ask.light.umbra) - surge_stops, 1e-9);
+    }
+
+    struct exposure_ask ask = ask_of(&rig, PENUMBRA + 2 * MOON);
+    struct exposure exposure;
+    exposure_choose(&rig, &ask, &exposure);
+    assert_near(exposure.ev100 + rig.placement_stops[TARGET_LIT], log2(8 * ask.luminance), 1e-9);
+}
+
 /* ---- published exposures ---- */
 
 enum { GROUPS = 5, GROUP_ROWS = 24 };
@@ -825,6 +848,7 @@ int main(void)
         cmocka_unit_test(meter_equation),
         cmocka_unit_test(full_moon_anchor),
         cmocka_unit_test(zenith_extinction_once),
+        cmocka_unit_test(surge_outside_the_umbra_only),
         cmocka_unit_test(published_exposures),
         cmocka_unit_test(brightness_exponents_from_memory),
         cmocka_unit_test(common_practice_of_a_fixed_long_lens),
