@@ -1,0 +1,354 @@
+/* The moment, for tools and for people. */
+#include "demo.h"
+
+static struct readings no_readings(void)
+{
+    struct readings readings;
+
+    readings_none(&readings);
+    return readings;
+}
+
+static struct moment *moment_of(struct night *night, const struct readings *readings, double utc)
+{
+    static struct moment moment;
+
+    night_follow(night, utc);
+    moment_at(night, readings, utc, &moment);
+    return &moment;
+}
+
+static cJSON *now_json(struct night *night, const struct readings *readings, double utc)
+{
+    const struct moment *moment = moment_of(night, readings, utc);
+    char *text;
+    cJSON *root;
+
+    PRINTED(text, report_now_json(out, night, moment));
+    root = json_parse(text);
+    free(text);
+    assert_no_null(root);
+    return root;
+}
+
+static char *now_text(struct night *night, const struct readings *readings, double utc)
+{
+    const struct moment *moment = moment_of(night, readings, utc);
+    char *text;
+
+    PRINTED(text, report_now_text(out, night, moment));
+    return text;
+}
+
+static void the_moon_is_as_the_moment_has_it(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    struct readings readings = no_readings();
+    double utc = night->contact_utc[CONTACT_U1] + 600;
+    cJSON *root = now_json(night, &readings, utc);
+    const cJSON *moon = member(root, "moon");
+    const struct sight *sight = &moment_of(night, &readings, utc)->moon;
+
+    (void)state;
+    assert_true(fabs(number(moon, "altitude_deg") - deg_from_rad(sight->altitude_rad)) < 1e-5);
+    assert_true(fabs(number(moon, "altitude_airless_deg") -
+                     deg_from_rad(sight->altitude_airless_rad)) < 1e-5);
+    assert_true(fabs(number(moon, "azimuth_deg") - deg_from_rad(sight->azimuth_rad)) < 1e-5);
+    assert_true(fabs(number(moon, "diameter_arcsec") -
+                     2 * arcsec_from_rad(sight->semidiameter_rad)) <= 0.005);
+    assert_true(fabs(number(moon, "parallactic_angle_deg") - deg_from_rad(sight->parallactic_rad)) <
+                1e-5);
+    assert_true(fabs(number(moon, "distance_km") - sight->distance_km) <= 0.005);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+/* From well before the eclipse to its end. */
+static void next_is_a_contact_greatest_or_the_horizon(void **state)
+{
+    static const char *const allowed[] = {"P1", "U1", "U2",       "greatest", "U3",
+                                          "U4", "P4", "moonrise", "moonset"};
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    struct readings readings = no_readings();
+    double end = night->contact_utc[CONTACT_P4];
+    bool skipped_shading = false;
+
+    (void)state;
+    for (double utc = end - 12 * 3600; utc < end; utc += 600) {
+        cJSON *root = now_json(night, &readings, utc);
+        const struct moment *moment = moment_of(night, &readings, utc);
+        const cJSON *next = member(member(root, "eclipse"), "next");
+        const char *name = text_of(next, "name");
+        bool is_allowed = false;
+
+        for (size_t i = 0; i < sizeof allowed / sizeof allowed[0]; i++)
+            is_allowed |= strcmp(name, allowed[i]) == 0;
+        assert_true(is_allowed);
+        assert_true(fabs(instant(next, "at") - utc - number(next, "in_s")) < 0.0015);
+        assert_true(number(next, "in_s") > 0);
+        if (night->event[moment->next].kind == NIGHT_SHADING)
+            skipped_shading = true;
+        else
+            assert_string_equal(name, night_event_name(&night->event[moment->next]));
+        cJSON_Delete(root);
+    }
+    assert_true(skipped_shading);
+    demo_free(night);
+}
+
+static void the_eclipse_has_its_phase_and_magnitudes(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    struct readings readings = no_readings();
+    static const struct {
+        enum contact after;
+        const char *phase;
+    } phases[] = {{CONTACT_P1, "penumbral"}, {CONTACT_U1, "partial"},   {CONTACT_U2, "total"},
+                  {CONTACT_U3, "partial"},   {CONTACT_U4, "penumbral"}, {CONTACT_P4, "none"}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof phases / sizeof phases[0]; i++) {
+        double utc = night->contact_utc[phases[i].after] + 60;
+        cJSON *root = now_json(night, &readings, utc);
+        const cJSON *eclipse = member(root, "eclipse");
+        const struct moment *moment = moment_of(night, &readings, utc);
+
+        assert_string_equal(text_of(eclipse, "phase"), phases[i].phase);
+        assert_true(fabs(instant(eclipse, "greatest") - night->contact_utc[CONTACT_GREATEST]) <=
+                    0.0005);
+        assert_true(fabs(number(eclipse, "umbral_magnitude_now") -
+                         moment->shadow.umbral_magnitude) <= 0.000005);
+        assert_true(fabs(number(eclipse, "penumbral_magnitude_now") -
+                         moment->shadow.penumbral_magnitude) <= 0.000005);
+        cJSON_Delete(root);
+    }
+    demo_free(night);
+}
+
+static void every_rig_has_its_exposure_and_aim(void **state)
+{
+    static const char *const aim_keys[] = {
+        "drift_arcsec_per_s", "drift_px_per_s", "centred_stays_s", "place_x", "place_y",
+        "placed_stays_s"};
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    struct readings readings = no_readings();
+    double utc = night->contact_utc[CONTACT_GREATEST];
+    cJSON *root = now_json(night, &readings, utc);
+    const struct moment *moment = moment_of(night, &readings, utc);
+    const cJSON *rig = member(root, "rigs")->child;
+
+    (void)state;
+    for (int i = 0; i < 3; i++, rig = rig->next) {
+        const cJSON *exposure = member(rig, "exposure"), *aim = member(rig, "aim");
+        const struct exposure *wanted = &moment->rig[i].exposure;
+        char label[SHUTTER_LABEL];
+
+        assert_non_null(rig);
+        assert_string_equal(text_of(rig, "name"), night->rig[i].rig.name);
+        assert_string_equal(text_of(rig, "support"), support_name(night->rig[i].rig.support));
+        assert_string_equal(text_of(exposure, "target"), target_name(wanted->target));
+        assert_string_equal(text_of(exposure, "shutter"), shutter_label(wanted->shutter, label));
+        assert_true(fabs(number(exposure, "shutter_s") / wanted->shutter_s - 1) < 1e-4);
+        assert_int_equal((int)number(exposure, "iso"), iso_label(wanted->iso));
+        assert_true(fabs(number(exposure, "f_number") - rig_f_number(&night->rig[i].rig)) < 0.005);
+        assert_true(number(exposure, "blur_px") >= 0);
+        assert_string_equal(text_of(exposure, "limited_by"),
+                            exposure_limit_name(wanted->limited_by));
+        for (size_t key = 0; key < sizeof aim_keys / sizeof aim_keys[0]; key++)
+            (void)number(aim, aim_keys[key]);
+        assert_true(fabs(number(aim, "place_x")) <= 0.5 && fabs(number(aim, "place_y")) <= 0.5);
+        assert_true(number(aim, "placed_stays_s") >= number(aim, "centred_stays_s"));
+        /* Never confirmed: there is nothing that it could leave. */
+        assert_false(has(aim, "leaves"));
+        assert_false(has(aim, "moon_x"));
+    }
+    assert_null(rig);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+static void what_is_unknown_has_no_key(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    struct readings readings = no_readings();
+    cJSON *root = now_json(night, &readings, night->contact_utc[CONTACT_P1]);
+    const cJSON *gps = member(member(root, "site"), "gps"), *clock = member(root, "clock");
+
+    (void)state;
+    assert_int_equal(cJSON_GetArraySize(member(root, "air")), 0);
+    assert_string_equal(text_of(gps, "state"), "off");
+    assert_int_equal(cJSON_GetArraySize(gps), 1);
+    assert_false(has(clock, "synchronised"));
+    assert_false(has(clock, "laptop_minus_gps_s"));
+    assert_false(has(member(root, "kit"), "laptop"));
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+static void what_is_known_has_one(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    double utc = night->contact_utc[CONTACT_P1];
+    struct readings readings = no_readings();
+    cJSON *root;
+    const cJSON *gps;
+
+    (void)state;
+    demo_apply(night,
+               (struct act){.utc = utc - 60, .kind = ACT_AIR, .rig = -1, .value = {-12, 78}});
+    readings.gps.state = GPS_FIX;
+    readings.gps.satellites = 9;
+    readings.gps.latitude_deg = 62.0001;
+    readings.gps.longitude_deg = 60.0002;
+    readings.gps.clock_offset_s = 0.125;
+    readings.clock_synchronised = 0;
+    readings.battery_percent = 81;
+    root = now_json(night, &readings, utc);
+    gps = member(member(root, "site"), "gps");
+    assert_true(fabs(number(member(root, "air"), "dew_point_c") - dew_point_c(-12, 78)) <= 0.005);
+    assert_true(fabs(number(member(root, "air"), "age_s") - 60) < 0.1);
+    assert_int_equal((int)number(gps, "satellites"), 9);
+    assert_true(fabs(number(gps, "latitude_deg") - 62.0001) < 1e-6);
+    assert_true(fabs(number(member(root, "clock"), "laptop_minus_gps_s") - 0.125) < 1e-9);
+    assert_false(flag(member(root, "clock"), "synchronised"));
+    assert_int_equal((int)number(member(member(root, "kit"), "laptop"), "battery_percent"), 81);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+static void the_checklist_counts_and_drops_what_has_no_contact(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct night *night;
+    struct readings readings = no_readings();
+    struct fault fault;
+    cJSON *root;
+    const cJSON *items;
+    char *page;
+
+    (void)state;
+    setup->checklist = (struct checklist){.count = 2};
+    setup->checklist.item[0] = (struct check_item){.id = "focus", .text = "Focus", .has_due = true};
+    setup->checklist.item[1] = (struct check_item){.id = "umbra", .text = "Umbra", .has_due = true};
+    assert_int_equal(contact_offset_parse("P1-10m", &setup->checklist.item[0].due, &fault), 0);
+    assert_int_equal(contact_offset_parse("U1-10m", &setup->checklist.item[1].due, &fault), 0);
+    night = demo_night(setup, "2027-02-20");
+    root = now_json(night, &readings, night->contact_utc[CONTACT_P1]);
+    items = member(member(root, "kit"), "items");
+    assert_int_equal(cJSON_GetArraySize(items), 1);
+    assert_string_equal(text_of(items->child, "id"), "focus");
+    assert_true(fabs(instant(items->child, "due") - night->contact_utc[CONTACT_P1] + 600) < 0.001);
+    assert_false(has(items->child, "done"));
+    assert_int_equal((int)number(member(root, "kit"), "overdue"), 1);
+    cJSON_Delete(root);
+    page = now_text(night, &readings, night->contact_utc[CONTACT_P1]);
+    assert_non_null(strstr(page, "Focus"));
+    free(page);
+    demo_free(night);
+}
+
+static void an_aimed_rig_tells_when_it_leaves(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    struct readings readings = no_readings();
+    double utc = night->contact_utc[CONTACT_U1];
+    cJSON *root;
+    const cJSON *aim;
+
+    (void)state;
+    demo_apply(night, (struct act){.utc = utc, .kind = ACT_AIM, .rig = 1, .value = {0, 0}});
+    root = now_json(night, &readings, utc + 60);
+    aim = member(member(root, "rigs")->child->next, "aim");
+    assert_string_equal(text_of(aim, "state"), "steady");
+    assert_true(fabs(instant(aim, "leaves") - night->rig[1].leaves_utc) <= 0.0005);
+    assert_true(fabs(number(aim, "moon_x")) < 0.5);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+static void the_page_is_calm_and_fits(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    struct readings readings = no_readings();
+    double p1 = night->contact_utc[CONTACT_P1];
+    static const char *const wanted[] = {"\nNext ",      "\nMoon ", "\nPhase ", "\nRig ", "\nSite ",
+                                         "\nChecklist ", "\nGPS ",  "\nClock ", "\nAir "};
+
+    (void)state;
+    for (double utc = p1 - 1000 * SECONDS_PER_DAY; utc < p1 + 1.2 * SECONDS_PER_DAY;
+         utc += utc < p1 - SECONDS_PER_DAY ? 27.3 * SECONDS_PER_DAY : 3000) {
+        char *text = now_text(night, &readings, utc);
+
+        assert_fits_paper(text);
+        assert_null(strstr(text, "nan"));
+        assert_null(strstr(text, "inf "));
+        assert_int_equal(times_in(text, "tens of seconds"), 1);
+        for (size_t i = 0; i < sizeof wanted / sizeof wanted[0]; i++)
+            assert_non_null(strstr(text, wanted[i]));
+        free(text);
+    }
+    demo_free(night);
+}
+
+/* IERS Bulletin C 72: no leap second until the middle of 2027. */
+static void a_held_offset_is_said_once_and_only_then(void **state)
+{
+    struct night *announced = demo_night(demo_setup(), "2026-08-28");
+    struct night *held = demo_night(demo_setup(), "2028-12-31");
+    struct readings readings = no_readings();
+    char *before = now_text(announced, &readings, announced->contact_utc[CONTACT_P1]);
+    char *after = now_text(held, &readings, held->contact_utc[CONTACT_P1]);
+
+    (void)state;
+    assert_null(strstr(before, "No leap second"));
+    assert_int_equal(times_in(after, "No leap second"), 1);
+    free(before);
+    free(after);
+    demo_free(announced);
+    demo_free(held);
+}
+
+static void local_and_utc_stand_side_by_side(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    struct readings readings = no_readings();
+    char *text = now_text(night, &readings, night->contact_utc[CONTACT_U2] + 1);
+
+    (void)state;
+    assert_non_null(strstr(text, "Next       greatest in 35:3"));
+    assert_non_null(strstr(text, "21:52:05 +05, 16:52:05 UTC"));
+    free(text);
+    demo_free(night);
+}
+
+static void a_full_disk_is_told(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    struct readings readings = no_readings();
+    const struct moment *moment = moment_of(night, &readings, night->contact_utc[CONTACT_P1]);
+
+    (void)state;
+    REFUSED_BY_FULL_DISK(report_now_json(out, night, moment));
+    REFUSED_BY_FULL_DISK(report_now_text(out, night, moment));
+    demo_free(night);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_moon_is_as_the_moment_has_it),
+        cmocka_unit_test(next_is_a_contact_greatest_or_the_horizon),
+        cmocka_unit_test(the_eclipse_has_its_phase_and_magnitudes),
+        cmocka_unit_test(every_rig_has_its_exposure_and_aim),
+        cmocka_unit_test(what_is_unknown_has_no_key),
+        cmocka_unit_test(what_is_known_has_one),
+        cmocka_unit_test(the_checklist_counts_and_drops_what_has_no_contact),
+        cmocka_unit_test(an_aimed_rig_tells_when_it_leaves),
+        cmocka_unit_test(the_page_is_calm_and_fits),
+        cmocka_unit_test(a_held_offset_is_said_once_and_only_then),
+        cmocka_unit_test(local_and_utc_stand_side_by_side),
+        cmocka_unit_test(a_full_disk_is_told),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
