@@ -207,8 +207,9 @@ double track_speed_arcsec_per_s(const struct track *track, double utc);
 
 /* How a rig stands to the Moon at one instant. A stay is the time until the Moon's limb, not its
  * centre, meets the margin, for a camera that is left alone: a tripod stands still; a mount turns
- * about the celestial pole at its rate and shows what motion is left. A tripod's camera is level;
- * on a mount 'up' is the pole that is above the horizon. Everything is NaN outside the track. */
+ * about the celestial pole at its rate and shows what motion is left. A tripod's camera is level
+ * and never tipped past the zenith; on a mount 'up' is the pole that is above the horizon.
+ * Everything is NaN outside the track. */
 struct aim {
     double drift_arcsec_per_s; /* over the sensor */
     double drift_px_per_s;     /* in the middle of the frame */
