@@ -15,7 +15,8 @@ enum { EXIT_DONE = 0, EXIT_NOTHING = 1, EXIT_BAD_INPUT = 2, EXIT_MACHINE = 3 };
 struct clock {
     double (*utc)(const struct clock *clock);  /* wall time, seconds of UTC since 1970 */
     double (*boot)(const struct clock *clock); /* seconds since boot, also through suspend */
-    double utc_at_start, boot_at_start, speed; /* of a shifted clock */
+    double utc_at_start, boot_at_start;        /* of a shifted clock */
+    double speed; /* seconds shown per second lived; 1 for the machine's */
 };
 void clock_machine(struct clock *clock);
 /* Shows `utc` now and runs `speed` times as fast as the machine's. */
@@ -57,6 +58,7 @@ int print_canvas(const struct options *options, const struct night *night,
                  const struct moment *moment);
 /* A night of our own scenario for the first look. */
 void demo_setup(struct setup *setup);
+#define DEMO_SITE "Hare Ridge hut (invented)"
 #define DEMO_ECLIPSE_DAY "2028-12-31"
 
 /* ---- commands: each returns the exit status ---- */

@@ -29,7 +29,7 @@ static double shifted_utc(const struct clock *clock)
 
 void clock_machine(struct clock *clock)
 {
-    *clock = (struct clock){.utc = machine_utc, .boot = machine_boot};
+    *clock = (struct clock){.utc = machine_utc, .boot = machine_boot, .speed = 1};
 }
 
 void clock_shifted(struct clock *clock, double utc, double speed)

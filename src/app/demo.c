@@ -15,7 +15,7 @@ void demo_setup(struct setup *setup)
 
     setup_default(setup);
     setup->has_site = true;
-    (void)snprintf(setup->site.name, sizeof setup->site.name, "Hare Ridge hut (invented)");
+    (void)snprintf(setup->site.name, sizeof setup->site.name, DEMO_SITE);
     setup->site.latitude_deg = 62.0;
     setup->site.longitude_deg = 60.0;
     setup->site.height_m = 420;

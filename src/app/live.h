@@ -7,10 +7,12 @@
 #include <moonstand/devices.h>
 #include <moonstand/screen.h>
 
-enum { PROMPT_TEXT = 200 };
+enum { TYPED = 200 };
 
-/* What is being typed in, if anything. */
-enum prompt_kind { PROMPT_NONE, PROMPT_NOTE, PROMPT_SITE, PROMPT_AIR, PROMPT_DANJON };
+/* What is being asked, if anything. */
+enum prompt { PROMPT_NONE, PROMPT_NOTE, PROMPT_SITE, PROMPT_AIR, PROMPT_RATING };
+/* The question; null for none. */
+const char *prompt_question(enum prompt prompt);
 
 struct live {
     struct session session;
@@ -21,13 +23,16 @@ struct live {
     struct canvas canvas;
     struct theme theme;
     int theme_step;
-    enum prompt_kind prompt;
-    char prompt_text[PROMPT_TEXT];
+    enum prompt prompt;
+    char typed[TYPED];      /* the answer so far, UTF-8 */
     double quit_armed_boot; /* when the first of two quit keys came */
     double bell_boot;       /* last time the bell rang */
     bool leaving;
 };
 
+/* Runs the dashboard of an open session until the user leaves; closes the session. The exit status.
+ */
+int live_run(struct live *live, const struct options *options);
 /* Acts on one key (a code point or enum input of the terminal). */
 void live_key(struct live *live, int key);
 /* True while the first of two quit keys still counts. */

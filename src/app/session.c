@@ -4,6 +4,7 @@
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
+#include <unistd.h>
 
 #define MESSAGE_S 6.0
 #define ALIVE_EVERY_S 60.0
@@ -133,6 +134,17 @@ static int make_folder(struct session *session, const char *folder, struct fault
                         fault);
 }
 
+/* The setup that a session began with stays beside its journal: a report years later needs it. */
+static void keep_setup(struct session *session)
+{
+    char path[PATH_SIZE + sizeof "/setup.json"];
+    struct fault fault;
+
+    (void)snprintf(path, sizeof path, "%s/setup.json", session->folder);
+    if (access(path, F_OK) != 0 && setup_write(path, &session->night.setup, &fault) != 0)
+        session_say(session, "%.200s", fault.text);
+}
+
 /* Until when somebody was told: the sign of life, or the last entry where that is later. */
 static double told_until(const struct session *session)
 {
@@ -157,6 +169,8 @@ static void begin(struct session *session)
 
     if (session->looking_on)
         return;
+    if (session->journal)
+        keep_setup(session);
     night_follow(&session->night, session->last_utc);
     if (known && session->last_utc - until > GAP_S)
         take_own(session, acts,
@@ -211,9 +225,8 @@ int session_close(struct session *session)
 static void notice_gap(struct session *session, double utc, double boot)
 {
     struct act acts[MISSED_MOST];
-    double speed = session->clock.speed > 0 ? session->clock.speed : 1;
     double passed = boot - session->last_boot;
-    double jump = utc - session->last_utc - passed * speed;
+    double jump = utc - session->last_utc - passed * session->clock.speed;
 
     if (session->looking_on || (passed < GAP_S && fabs(jump) < CLOCK_SET_S))
         return;

@@ -1,0 +1,206 @@
+/* The commands that open the dashboard: for the night itself, and for a rehearsal of it. */
+#include "live.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+static struct setup setup;
+static struct live live;
+
+#define REHEARSAL_FROM "U1-10m"
+
+/* A pipe, a file, or a terminal that cannot place a cursor: the moment is printed instead. */
+static bool can_show(const struct options *options)
+{
+    const char *term = getenv("TERM");
+
+    if (options->plain || !isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
+        return false;
+    return term && *term && strcmp(term, "dumb") != 0 && strcmp(term, "unknown") != 0;
+}
+
+static int parse_size(const char *text, int *width, int *height, struct fault *fault)
+{
+    char columns[8];
+    size_t length = strcspn(text, "x");
+    double w, h;
+
+    if (text[length] != 'x' || length >= sizeof columns)
+        return fault_set(fault, "--canvas: '%.20s' is not a size; write 80x24", text);
+    memcpy(columns, text, length);
+    columns[length] = '\0';
+    if (parse_number(columns, 1, CANVAS_WIDTH, &w, fault) != 0 ||
+        parse_number(text + length + 1, 1, CANVAS_HEIGHT, &h, fault) != 0)
+        return -1;
+    *width = (int)w;
+    *height = (int)h;
+    return 0;
+}
+
+int print_canvas(const struct options *options, const struct night *night,
+                 const struct moment *moment)
+{
+    struct canvas canvas = {.glyphs = options->ascii ? GLYPHS_ASCII : glyph_locale()};
+    struct view view = {.item = -1};
+    struct fault fault;
+    int width, height;
+
+    if (parse_size(options->canvas, &width, &height, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    if (canvas_resize(&canvas, width, height) != 0) {
+        (void)fault_set(&fault, "out of memory");
+        return complain(EXIT_MACHINE, &fault);
+    }
+    dashboard_draw(&canvas, night, moment, &view);
+    canvas_print(&canvas, stdout, false);
+    canvas_free(&canvas);
+    return EXIT_DONE;
+}
+
+static int print_now(const struct options *options, const struct eclipse *eclipse, bool rehearsal,
+                     double utc)
+{
+    static struct night night;
+    struct fault fault;
+    int status;
+
+    if (open_night(&setup, eclipse, rehearsal, utc, &night, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    status = print_moment(options, &night, utc);
+    night_close(&night);
+    return status;
+}
+
+static int show(const struct options *options, const struct clock *clock,
+                const struct eclipse *eclipse, bool rehearsal)
+{
+    struct fault fault;
+
+    if (!can_show(options))
+        return print_now(options, eclipse, rehearsal, clock->utc(clock));
+    if (session_open(&live.session, clock, &setup, eclipse, rehearsal, options->session, &fault) !=
+        0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    return live_run(&live, options);
+}
+
+/* ---- the night ---- */
+
+static const char dashboard_help[] =
+    "moonstand [--setup FILE] [--site LAT,LON[,ELEV_M]] [--eclipse DAY] [--theme NAME] [--ascii]\n"
+    "          [--session FOLDER] [--plain]\n"
+    "  The dashboard of the next umbral eclipse that is up from the site, or of the eclipse of "
+    "DAY.\n"
+    "  Without a terminal, or with --plain, the moment is printed as text.\n"
+    "  Example: moonstand --site 62,60,420 --eclipse 2028-12-31\n";
+
+int command_dashboard(int argc, char **argv)
+{
+    struct options options;
+    struct fault fault;
+    struct clock clock;
+    struct eclipse eclipse;
+    bool help;
+    int status;
+
+    if (options_read(argc, argv, "setup site eclipse theme ascii session plain shadow", &options,
+                     &help, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    if (help) {
+        fputs(dashboard_help, stdout);
+        return EXIT_DONE;
+    }
+    clock_machine(&clock);
+    if (load_setup(&options, &setup, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    if (!setup.has_site) {
+        (void)fault_set(&fault,
+                        "no site yet: 'moonstand setup' asks for it, --site LAT,LON[,ELEV_M] "
+                        "gives one for now, 'moonstand rehearse --demo' shows a night of ours");
+        return complain(EXIT_BAD_INPUT, &fault);
+    }
+    status = choose_eclipse(&options, &setup, clock.utc(&clock), &eclipse, &fault);
+    if (status != EXIT_DONE)
+        return complain(status, &fault);
+    return show(&options, &clock, &eclipse, false);
+}
+
+/* ---- the rehearsal ---- */
+
+static const char rehearse_help[] =
+    "moonstand rehearse [--eclipse DAY] [--from U1-10m] [--speed 60] [--demo] [--setup FILE]\n"
+    "                   [--site LAT,LON[,ELEV_M]] [--theme NAME] [--ascii] [--session FOLDER] "
+    "[--plain]\n"
+    "  The dashboard on a shifted clock. --from: an instant, or an offset from a contact; "
+    "--speed:\n"
+    "  how many times faster than life (1). Without a setup of one's own, or with --demo, a night "
+    "of\n"
+    "  our invention: 2028-12-31 from a hut in the snow. To set up one's own: moonstand setup.\n"
+    "  Example: moonstand rehearse --demo --from U2-5m --speed 10\n";
+
+static int rehearsal_start(const char *text, const struct eclipse *eclipse, double *utc,
+                           struct fault *fault)
+{
+    struct contact_offset offset;
+
+    if (strchr(text, 'T') && parse_instant(text, utc, NULL) == 0)
+        return 0;
+    if (contact_offset_parse(text, &offset, fault) != 0)
+        return -1;
+    *utc = utc_from_tt(contact_offset_tt(&offset, eclipse));
+    if (isfinite(*utc))
+        return 0;
+    return fault_set(fault, "--from %s: this eclipse has no such contact", text);
+}
+
+static int load_rehearsal(struct options *options, struct fault *fault)
+{
+    if (!options->demo && load_setup(options, &setup, fault) != 0)
+        return -1;
+    if (options->demo || !setup.has_site)
+        demo_setup(&setup);
+    if (!options->eclipse && strcmp(setup.site.name, DEMO_SITE) == 0)
+        options->eclipse = DEMO_ECLIPSE_DAY;
+    return 0;
+}
+
+/* From where a rehearsal starts where the user does not say: ten minutes before the umbra, or
+ * before greatest of an eclipse that has none. */
+static const char *usual_start(const struct eclipse *eclipse)
+{
+    return eclipse->kind == ECLIPSE_PENUMBRAL ? "greatest-10m" : REHEARSAL_FROM;
+}
+
+int command_rehearse(int argc, char **argv)
+{
+    struct options options;
+    struct fault fault;
+    struct clock clock;
+    struct eclipse eclipse;
+    double utc;
+    bool help;
+    int status;
+
+    if (options_read(argc, argv,
+                     "eclipse from speed demo setup site theme ascii session plain shadow",
+                     &options, &help, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    if (help) {
+        fputs(rehearse_help, stdout);
+        return EXIT_DONE;
+    }
+    clock_machine(&clock);
+    if (load_rehearsal(&options, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    status = choose_eclipse(&options, &setup, clock.utc(&clock), &eclipse, &fault);
+    if (status != EXIT_DONE)
+        return complain(status, &fault);
+    if (rehearsal_start(options.from ? options.from : usual_start(&eclipse), &eclipse, &utc,
+                        &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    clock_shifted(&clock, utc, options.has_speed ? options.speed : 1);
+    return show(&options, &clock, &eclipse, true);
+}

@@ -1,0 +1,386 @@
+/* What each key does. Every act goes through session_act; everything else only changes the view. */
+#include "live.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#define THIRD_STOP (1.0 / 3)
+#define QUIET_S 120.0
+
+static struct session *session_of(struct live *live)
+{
+    return &live->session;
+}
+
+static void act_on_rig(struct live *live, enum act_kind kind, int rig, double first, double second)
+{
+    struct act act = {.kind = kind, .rig = rig, .value = {first, second}};
+
+    (void)session_act(session_of(live), &act);
+}
+
+/* ---- acts of one key ---- */
+
+static void tick_item(struct live *live)
+{
+    struct session *session = session_of(live);
+    int item = view_item(&live->view, &session->night, &session->moment);
+    struct act act = {.kind = ACT_CHECK, .rig = -1};
+
+    if (item < 0) {
+        session_say(session, "nothing to tick");
+        return;
+    }
+    act.value[0] = isfinite(session->night.checked_utc[item]) ? 0 : 1;
+    (void)snprintf(act.text, sizeof act.text, "%s", session->night.setup.checklist.item[item].id);
+    (void)session_act(session, &act);
+}
+
+/* The Moon was put where the screen advised at this moment. */
+static void aimed_again(struct live *live)
+{
+    struct session *session = session_of(live);
+    int rig = view_aim_rig(&live->view, &session->moment);
+    const struct aim *aim = &session->moment.rig[rig].aim;
+    bool known = isfinite(aim->place.x) && isfinite(aim->place.y);
+
+    act_on_rig(live, ACT_AIM, rig, known ? aim->place.x : 0, known ? aim->place.y : 0);
+}
+
+static void correct(struct live *live, double stops)
+{
+    struct session *session = session_of(live);
+    int rig = live->view.rig;
+    enum target target = session->moment.rig[rig].exposure.target;
+
+    act_on_rig(live, ACT_CORRECTION, rig, (double)target,
+               session->night.rig[rig].correction_stops[target] + stops);
+}
+
+static void next_target(struct live *live)
+{
+    int rig = live->view.rig;
+    int target = (int)session_of(live)->night.rig[rig].rig.target;
+
+    act_on_rig(live, ACT_TARGET, rig, (target + 1) % TARGETS, 0);
+}
+
+static void accept_fix(struct live *live)
+{
+    struct session *session = session_of(live);
+    const struct gps_reading *gps = &session->readings.gps;
+    struct act act = {.kind = ACT_SITE, .rig = -1, .text = "gps"};
+
+    if (gps->state != GPS_FIX) {
+        session_say(session, "no fresh GPS fix to accept (GPS: %s)", gps_state_name(gps->state));
+        return;
+    }
+    act.value[0] = gps->latitude_deg;
+    act.value[1] = gps->longitude_deg;
+    act.value[2] = isfinite(gps->height_m) ? gps->height_m : session->night.site.height_m;
+    (void)session_act(session, &act);
+}
+
+static void cloud(struct live *live)
+{
+    act_on_rig(live, ACT_CLOUD, -1, session_of(live)->night.cloud ? 0 : 1, 0);
+}
+
+/* ---- questions ---- */
+
+const char *prompt_question(enum prompt prompt)
+{
+    static const char *const questions[] = {
+        [PROMPT_NONE] = NULL,
+        [PROMPT_NOTE] = "Note",
+        [PROMPT_SITE] = "Site: latitude, longitude[, height in m]",
+        [PROMPT_AIR] = "Air: temperature in C, humidity in %",
+        [PROMPT_RATING] = "Umbra as seen, L 0 (black) to 4 (bright copper)",
+    };
+
+    return questions[prompt];
+}
+
+static void ask(struct live *live, enum prompt prompt)
+{
+    live->prompt = prompt;
+    live->typed[0] = '\0';
+}
+
+/* "A B" or "A,B". */
+static int parse_pair(const char *text, double *first, double *second, struct fault *fault)
+{
+    char part[2][24];
+    size_t length = strcspn(text, " ,");
+    const char *rest = text + length + strspn(text + length, " ,");
+
+    if (length == 0 || length >= sizeof part[0] || strlen(rest) >= sizeof part[1])
+        return fault_set(fault, "two numbers are wanted: -8 75");
+    memcpy(part[0], text, length);
+    part[0][length] = '\0';
+    (void)snprintf(part[1], sizeof part[1], "%s", rest);
+    if (parse_number(part[0], -45, 60, first, fault) != 0)
+        return -1;
+    return parse_number(part[1], 1, 100, second, fault);
+}
+
+static int answer(struct live *live, struct fault *fault)
+{
+    const char *typed = live->typed;
+    struct act act = {.rig = -1};
+
+    switch (live->prompt) {
+    case PROMPT_NOTE:
+        if (*typed == '\0')
+            return 0;
+        act.kind = ACT_NOTE;
+        (void)snprintf(act.text, sizeof act.text, "%s", typed);
+        break;
+    case PROMPT_SITE:
+        act.kind = ACT_SITE;
+        (void)snprintf(act.text, sizeof act.text, "hand");
+        if (parse_site(typed, &act.value[0], &act.value[1], &act.value[2], fault) != 0)
+            return -1;
+        break;
+    case PROMPT_AIR:
+        act.kind = ACT_AIR;
+        if (parse_pair(typed, &act.value[0], &act.value[1], fault) != 0)
+            return -1;
+        break;
+    case PROMPT_RATING:
+        act.kind = ACT_DANJON;
+        if (parse_number(typed, 0, 4, &act.value[0], fault) != 0)
+            return -1;
+        break;
+    case PROMPT_NONE:
+        return 0;
+    }
+    (void)session_act(session_of(live), &act);
+    return 0;
+}
+
+/* Adds a character to what is typed, as UTF-8, where it still fits. */
+static void type_character(struct live *live, int code)
+{
+    size_t length = strlen(live->typed);
+    char bytes[5] = "";
+    unsigned c = (unsigned)code;
+
+    if (c < 0x80) {
+        bytes[0] = (char)c;
+    } else if (c < 0x800) {
+        bytes[0] = (char)(0xc0 | c >> 6);
+        bytes[1] = (char)(0x80 | (c & 0x3f));
+    } else if (c < 0x10000) {
+        bytes[0] = (char)(0xe0 | c >> 12);
+        bytes[1] = (char)(0x80 | (c >> 6 & 0x3f));
+        bytes[2] = (char)(0x80 | (c & 0x3f));
+    } else {
+        bytes[0] = (char)(0xf0 | c >> 18);
+        bytes[1] = (char)(0x80 | (c >> 12 & 0x3f));
+        bytes[2] = (char)(0x80 | (c >> 6 & 0x3f));
+        bytes[3] = (char)(0x80 | (c & 0x3f));
+    }
+    if (text_is_clean(bytes) && length + strlen(bytes) < sizeof live->typed)
+        (void)snprintf(live->typed + length, sizeof live->typed - length, "%s", bytes);
+}
+
+static void rub_out(struct live *live)
+{
+    size_t length = strlen(live->typed);
+
+    while (length > 0 && ((unsigned char)live->typed[--length] & 0xc0) == 0x80)
+        continue;
+    live->typed[length] = '\0';
+}
+
+static void prompt_key(struct live *live, int key)
+{
+    struct fault fault;
+
+    switch (key) {
+    case INPUT_ESCAPE:
+        live->prompt = PROMPT_NONE;
+        session_say(session_of(live), "left as it was");
+        return;
+    case INPUT_ENTER:
+        /* A wrong answer stays on the screen to be mended. */
+        if (answer(live, &fault) == 0)
+            live->prompt = PROMPT_NONE;
+        else
+            session_say(session_of(live), "%.200s", fault.text);
+        return;
+    case INPUT_BACKSPACE:
+    case INPUT_DELETE:
+        rub_out(live);
+        return;
+    default:
+        if (key >= ' ' && key < INPUT_UP)
+            type_character(live, key);
+    }
+}
+
+/* ---- the view ---- */
+
+static void choose_item(struct live *live, int by)
+{
+    const struct session *session = &live->session;
+
+    live->view.item = view_item_step(&live->view, &session->night, &session->moment, by);
+}
+
+static void choose_rig(struct live *live, int rig)
+{
+    int count = session_of(live)->night.setup.rig_count;
+
+    live->view.rig = (rig + count) % count;
+}
+
+static void toggle_page(struct live *live, enum page page)
+{
+    live->view.page = live->view.page == page ? PAGE_NIGHT : page;
+}
+
+static void dim(struct live *live)
+{
+    live->theme_step = (live->theme_step + 1) % THEME_STEPS;
+    term_theme(&live->theme, live->theme_step);
+    term_redraw();
+}
+
+static void quit_key(struct live *live)
+{
+    const struct clock *clock = &live->session.clock;
+
+    if (live_quit_armed(live))
+        live->leaving = true;
+    live->quit_armed_boot = clock->boot(clock);
+}
+
+/* Keys that only change what is looked at; false where the key is none of them. */
+static bool view_key(struct live *live, int key)
+{
+    switch (key) {
+    case INPUT_UP:
+    case 'k':
+        choose_item(live, -1);
+        return true;
+    case INPUT_DOWN:
+    case 'j':
+        choose_item(live, 1);
+        return true;
+    case INPUT_LEFT:
+    case 'h':
+        choose_rig(live, live->view.rig - 1);
+        return true;
+    case INPUT_RIGHT:
+    case 'l':
+        choose_rig(live, live->view.rig + 1);
+        return true;
+    case '1':
+    case '2':
+    case '3':
+        if (key - '1' < session_of(live)->night.setup.rig_count)
+            live->view.rig = key - '1';
+        return true;
+    case PRESS_LIST:
+        toggle_page(live, PAGE_LIST);
+        return true;
+    case PRESS_FAR:
+        toggle_page(live, PAGE_FAR);
+        return true;
+    case PRESS_UTC:
+        live->view.utc_first = !live->view.utc_first;
+        return true;
+    case PRESS_HELP:
+        live->view.help = !live->view.help;
+        return true;
+    case INPUT_ESCAPE:
+        live->view.help = false;
+        live->view.page = PAGE_NIGHT;
+        return true;
+    case PRESS_DIM:
+        dim(live);
+        return true;
+    case 'L' - '@': /* Ctrl-L */
+        term_redraw();
+        return true;
+    default:
+        return false;
+    }
+}
+
+static void act_key(struct live *live, int key)
+{
+    struct session *session = session_of(live);
+    int rig = live->view.rig;
+
+    switch (key) {
+    case PRESS_TICK:
+        tick_item(live);
+        break;
+    case PRESS_AIMED:
+        aimed_again(live);
+        break;
+    case PRESS_QUIET:
+        act_on_rig(live, ACT_SNOOZE, view_aim_rig(&live->view, &session->moment), QUIET_S, 0);
+        break;
+    case PRESS_UNDO:
+        session_undo(session);
+        break;
+    case PRESS_FRAME:
+        act_on_rig(live, ACT_FRAME, rig, 0, 0);
+        break;
+    case PRESS_TARGET:
+        next_target(live);
+        break;
+    case PRESS_BRIGHTER:
+    case '=': /* the same key without shift */
+        correct(live, THIRD_STOP);
+        break;
+    case PRESS_DARKER:
+        correct(live, -THIRD_STOP);
+        break;
+    case PRESS_BATTERY:
+        act_on_rig(live, ACT_BATTERY, rig, 0, 0);
+        break;
+    case PRESS_CARD:
+        act_on_rig(live, ACT_CARD, rig, 0, 0);
+        break;
+    case PRESS_CLOUD:
+        cloud(live);
+        break;
+    case PRESS_FIX:
+        accept_fix(live);
+        break;
+    case PRESS_RATING:
+        ask(live, PROMPT_RATING);
+        break;
+    case PRESS_AIR:
+        ask(live, PROMPT_AIR);
+        break;
+    case PRESS_NOTE:
+        ask(live, PROMPT_NOTE);
+        break;
+    case PRESS_PLACE:
+        ask(live, PROMPT_SITE);
+        break;
+    case PRESS_QUIT:
+        quit_key(live);
+        break;
+    case PRESS_QUIT_NOW:
+        live->leaving = true;
+        break;
+    default:
+        break;
+    }
+}
+
+void live_key(struct live *live, int key)
+{
+    if (live->prompt != PROMPT_NONE)
+        prompt_key(live, key);
+    else if (!view_key(live, key))
+        act_key(live, key);
+}
