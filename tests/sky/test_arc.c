@@ -1,9 +1,10 @@
 /* The arc against the places that it was fitted to. */
-#include <cmocka.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+
+#include <cmocka.h>
 
 #include <moonstand/sky.h>
 

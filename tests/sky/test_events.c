@@ -1,9 +1,10 @@
 /* Rise, transit, set, twilight. */
-#include <cmocka.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+
+#include <cmocka.h>
 
 #include <moonstand/sky.h>
 

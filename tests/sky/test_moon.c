@@ -1,9 +1,10 @@
 /* The Moon's series and the Sun against JPL ephemerides. */
-#include <cmocka.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+
+#include <cmocka.h>
 
 #include <moonstand/sky.h>
 

@@ -1,9 +1,10 @@
 /* Refraction, the air over a site, the horizon profile. */
-#include <cmocka.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+
+#include <cmocka.h>
 
 #include <moonstand/sky.h>
 

@@ -1,9 +1,10 @@
 /* What an observer sees, against JPL Horizons at Manaus on the night of 2026-08-28. */
-#include <cmocka.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+
+#include <cmocka.h>
 
 #include <moonstand/sky.h>
 
