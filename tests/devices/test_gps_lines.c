@@ -303,6 +303,7 @@ static void lines_that_say_no_place_give_none(void **state)
         "{\"class\":\"TPV\",\"mode\":3,\"lat\":61.0,\"lon\":180.1}\r\n",
         "{\"class\":\"TPV\",\"mode\":3,\"lat\":61.0}\r\n",
         "{\"class\":\"TPV\",\"mode\":3,\"lat\":61.0,\"lon\":6\r\n",
+        "{\"class\":\"TPV\",\"mode\":3,\"lat\":61.0,\"lon\":60.0,\"al\r\n",
         "{\"class\":\"TPV\",\"mode\":99999999999999,\"lat\":61.0,\"lon\":60.0}\r\n",
         "{\"class\":\"TPV\",\"mode\":-3,\"lat\":61.0,\"lon\":60.0}\r\n",
         "{\"class\":\"TPV\",\"mode\":\"three\",\"lat\":\"a\",\"lon\":60.0}\r\n",
@@ -313,8 +314,8 @@ static void lines_that_say_no_place_give_none(void **state)
         "{{{{{{{{{{\r\n",
         "\xff\xfe\x01\x1b[2J\r\n",
     };
-    static const char with_zero[] = "{\"class\":\"TPV\",\"mode\":3,\"lat\":61.0,\"lon\":6\0"
-                                    "0.5}\r\n";
+    static const char with_zero[] =
+        "{\"class\":\"TPV\",\"mode\":3,\"lat\":61.0,\"lon\":60.0,\0\"eph\":5}\r\n";
 
     (void)state;
     for (size_t i = 0; i < sizeof lines / sizeof lines[0]; i++) {
