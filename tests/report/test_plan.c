@@ -1,0 +1,469 @@
+/* The plan of a night, for tools and for paper. */
+#include "demo.h"
+
+static cJSON *plan_json(const struct night *night)
+{
+    char *text;
+    cJSON *root;
+
+    PRINTED(text, report_plan_json(out, night));
+    root = json_parse(text);
+    free(text);
+    assert_no_null(root);
+    return root;
+}
+
+static char *plan_text(const struct night *night)
+{
+    char *text;
+
+    PRINTED(text, report_plan_text(out, night));
+    return text;
+}
+
+static const cJSON *rig_of(const cJSON *root, int index)
+{
+    return cJSON_GetArrayItem(member(root, "rigs"), index);
+}
+
+static void the_timeline_is_in_order_and_whole(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    cJSON *root = plan_json(night);
+    double before = -INFINITY;
+    int contacts = 0, checks = 0, due = 0;
+
+    (void)state;
+    for (const cJSON *line = member(root, "timeline")->child; line; line = line->next) {
+        assert_true(instant(line, "at") >= before);
+        before = instant(line, "at");
+        assert_true(*text_of(line, "what"));
+        contacts += strcmp(text_of(line, "kind"), "contact") == 0;
+        checks += strcmp(text_of(line, "kind"), "check") == 0;
+    }
+    for (int i = 0; i < night->setup.checklist.count; i++)
+        due += night->setup.checklist.item[i].has_due;
+    assert_int_equal(contacts, CONTACT_COUNT);
+    assert_int_equal(checks, due);
+    assert_true(has(member(root, "eclipse"), "seen"));
+    assert_string_equal(text_of(member(root, "eclipse"), "kind"), "total");
+    assert_int_equal(cJSON_GetArraySize(member(member(root, "kit"), "items")),
+                     night->setup.checklist.count);
+    assert_int_equal(cJSON_GetArraySize(member(root, "air")), 0);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+/* Segments one after the other, their frames, and the sums of a rig. */
+static void check_rig(const struct night *night, const cJSON *rig, int index, double from,
+                      double to)
+{
+    double before = from, frames = 0, interval = night->rig[index].rig.interval_s;
+
+    for (const cJSON *segment = member(rig, "segments")->child; segment; segment = segment->next) {
+        double begins = instant(segment, "from"), ends = instant(segment, "to");
+
+        assert_true(begins >= before - 0.001 && ends > begins && ends <= to + 0.001);
+        assert_true(fabs(number(segment, "frames") - (ends - begins) / interval) <= 1);
+        assert_true(*text_of(segment, "shutter"));
+        assert_true(number(segment, "iso") >= night->rig[index].rig.iso_min);
+        before = ends;
+        frames += number(segment, "frames");
+    }
+    assert_true(number(rig, "frames") == frames);
+    assert_true(fabs(number(rig, "card_bytes") - frames * night->rig[index].rig.frame_mb * 1e6) <=
+                0.5);
+    assert_true(number(rig, "interval_s") == interval);
+    assert_false(has(rig, "batteries"));
+}
+
+static void frames_fill_the_time_from_p1_to_p4(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    cJSON *root = plan_json(night);
+    double from = night->contact_utc[CONTACT_P1], to = night->contact_utc[CONTACT_P4];
+
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        const cJSON *rig = rig_of(root, i);
+
+        check_rig(night, rig, i, from, to);
+        /* The run is sampled every half minute, so its end may miss that much. */
+        assert_true(fabs(number(rig, "frames") - (to - from) / 10) <= 4);
+        assert_true(cJSON_GetArraySize(member(rig, "segments")) > 20);
+    }
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+static void nothing_is_shot_before_the_moon_is_up(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct night *night;
+    cJSON *root;
+    double rise = NAN;
+
+    (void)state;
+    setup->site.latitude_deg = 51.5;
+    setup->site.longitude_deg = 0;
+    night = demo_night(setup, "2028-12-31");
+    for (int i = 0; i < night->event_count; i++)
+        if (night->event[i].kind == NIGHT_SKY && night->event[i].which == SKY_MOONRISE &&
+            night->event[i].utc > night->contact_utc[CONTACT_P1])
+            rise = night->event[i].utc;
+    assert_true(rise > night->contact_utc[CONTACT_U1] && rise < night->contact_utc[CONTACT_U2]);
+    root = plan_json(night);
+    for (int i = 0; i < 3; i++) {
+        check_rig(night, rig_of(root, i), i, rise, night->contact_utc[CONTACT_P4]);
+        assert_true(fabs(instant(member(rig_of(root, i), "segments")->child, "from") - rise) <=
+                    0.001);
+    }
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+static void a_roof_in_the_way_parts_the_night(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct night *night;
+    cJSON *root;
+    /* The Moon passes azimuths 100 to 110 on its way up, at some 35 degrees. */
+    static const double profile_deg[][2] = {{99, 0}, {100, 60}, {110, 60}, {111, 0}};
+    double longest_gap = 0, before = NAN;
+
+    (void)state;
+    setup->site.horizon.count = 4;
+    for (int i = 0; i < 4; i++) {
+        setup->site.horizon.azimuth_rad[i] = rad_from_deg(profile_deg[i][0]);
+        setup->site.horizon.altitude_rad[i] = rad_from_deg(profile_deg[i][1]);
+    }
+    night = demo_night(setup, "2028-12-31");
+    root = plan_json(night);
+    check_rig(night, rig_of(root, 1), 1, night->contact_utc[CONTACT_P1],
+              night->contact_utc[CONTACT_P4]);
+    for (const cJSON *segment = member(rig_of(root, 1), "segments")->child; segment;
+         segment = segment->next) {
+        if (isfinite(before))
+            longest_gap = fmax(longest_gap, instant(segment, "from") - before);
+        before = instant(segment, "to");
+    }
+    /* Ten degrees of azimuth take more than half an hour there. */
+    assert_true(longest_gap > 1800 && longest_gap < 5400);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+static void where_the_moon_is_down_there_is_nothing_to_shoot(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct night *night;
+    cJSON *root;
+    char *text;
+
+    (void)state;
+    setup->site.latitude_deg = -30;
+    setup->site.longitude_deg = -90;
+    night = demo_night(setup, "2028-12-31");
+    root = plan_json(night);
+    for (int i = 0; i < 3; i++) {
+        assert_int_equal(cJSON_GetArraySize(member(rig_of(root, i), "segments")), 0);
+        assert_true(number(rig_of(root, i), "frames") == 0);
+    }
+    assert_false(flag(rig_of(root, 0), "fits"));
+    assert_non_null(strstr(text_of(rig_of(root, 0), "misfit"), "down"));
+    assert_false(has(rig_of(root, 1), "first_aim"));
+    text = plan_text(night);
+    assert_fits_paper(text);
+    free(text);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+/* ---- framing ---- */
+
+static bool path_inside(const struct night *night, double altitude_rad, double azimuth_rad,
+                        double from, double to)
+{
+    const struct rig *rig = &night->rig[0].rig;
+    double margin_y = rig->margin,
+           margin_x = rig->margin * rig_frame_height_mm(rig) / rig_frame_width_mm(rig);
+    struct pointing pointing;
+
+    pointing_level(altitude_rad, azimuth_rad, &pointing);
+    for (double utc = from; utc <= to; utc += 60) {
+        struct frame_point point;
+
+        if (!frame_project(rig, &pointing, track_direction(&night->track, utc), &point) ||
+            fabs(point.x) > 0.5 - margin_x || fabs(point.y) > 0.5 - margin_y)
+            return false;
+    }
+    return true;
+}
+
+/* Any level pointing at all, degree by degree. */
+static bool some_pointing_holds(const struct night *night, double from, double to)
+{
+    for (int altitude = 0; altitude <= 90; altitude++)
+        for (int azimuth = 0; azimuth < 360; azimuth++)
+            if (path_inside(night, rad_from_deg(altitude), rad_from_deg(azimuth), from, to))
+                return true;
+    return false;
+}
+
+static struct night *wide_night(double focal_mm, bool portrait)
+{
+    struct setup *setup = demo_setup();
+
+    setup->rig[0].focal_mm = focal_mm;
+    setup->rig[0].portrait = portrait;
+    return demo_night(setup, "2028-12-31");
+}
+
+static void a_wide_rig_fits_where_the_promised_pointing_holds_the_path(void **state)
+{
+    static const double focal_mm[] = {12, 16, 20, 24, 28, 35, 50};
+    bool fitted_before = true, any_fits = false, any_misfits = false;
+
+    (void)state;
+    for (size_t i = 0; i < sizeof focal_mm / sizeof focal_mm[0]; i++) {
+        struct night *night = wide_night(focal_mm[i], false);
+        double from = night->contact_utc[CONTACT_P1], to = night->contact_utc[CONTACT_P4];
+        cJSON *root = plan_json(night);
+        const cJSON *rig = rig_of(root, 0), *pointing = member(rig, "pointing");
+        bool fits = flag(rig, "fits");
+
+        assert_true(fitted_before || !fits);
+        assert_int_equal(has(rig, "misfit"), !fits);
+        assert_int_equal(fits,
+                         path_inside(night, rad_from_deg(number(pointing, "altitude_deg")),
+                                     rad_from_deg(number(pointing, "azimuth_deg")), from, to));
+        if (!fits)
+            assert_false(some_pointing_holds(night, from, to));
+        any_fits |= fits;
+        any_misfits |= !fits;
+        fitted_before = fits;
+        cJSON_Delete(root);
+        demo_free(night);
+    }
+    assert_true(any_fits && any_misfits);
+}
+
+static void a_misfit_says_what_would_fit(void **state)
+{
+    struct night *night = wide_night(28, false);
+    double u1 = night->contact_utc[CONTACT_U1], u4 = night->contact_utc[CONTACT_U4];
+    cJSON *root = plan_json(night);
+    const cJSON *rig = rig_of(root, 0), *pointing = member(rig, "pointing");
+    char *text = plan_text(night);
+
+    (void)state;
+    assert_non_null(strstr(text_of(rig, "misfit"), "P1 to P4 is a path of"));
+    assert_non_null(strstr(text_of(rig, "misfit"), "U1 to U4 fits"));
+    assert_true(path_inside(night, rad_from_deg(number(pointing, "altitude_deg")),
+                            rad_from_deg(number(pointing, "azimuth_deg")), u1, u4));
+    assert_non_null(strstr(text, "  misfit   P1 to P4 is a path of"));
+    free(text);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+static void other_rigs_fit_where_the_disc_does(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct night *night;
+    cJSON *root;
+
+    (void)state;
+    /* The Moon is half a degree: 9.3 mm at 1000 mm, 18 mm at 2000 mm, on a sensor 15.6 mm high. */
+    setup->rig[1].focal_mm = 2000;
+    setup->rig[1].sensor_width_mm = 23.5;
+    setup->rig[1].sensor_height_mm = 15.6;
+    night = demo_night(setup, "2028-12-31");
+    root = plan_json(night);
+    assert_false(flag(rig_of(root, 1), "fits"));
+    assert_non_null(strstr(text_of(rig_of(root, 1), "misfit"), "disc"));
+    assert_true(flag(rig_of(root, 2), "fits"));
+    assert_false(has(rig_of(root, 2), "misfit"));
+    assert_false(has(rig_of(root, 2), "first_aim"));
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+static void a_long_rig_has_a_first_aim(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    cJSON *root = plan_json(night);
+    const cJSON *first = member(rig_of(root, 1), "first_aim");
+    struct vec3 moon = track_direction(&night->track, night->contact_utc[CONTACT_P1]);
+
+    (void)state;
+    assert_true(fabs(instant(first, "at") - night->contact_utc[CONTACT_P1]) <= 0.0005);
+    assert_true(fabs(number(first, "moon_altitude_deg") - deg_from_rad(asin(moon.z))) <= 0.005);
+    assert_true(number(first, "placed_stays_s") > 600);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+/* ---- brackets and long exposures ---- */
+
+static void a_bracket_counts_all_its_frames(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct night *night;
+    cJSON *root;
+    bool any_bracket = false;
+
+    (void)state;
+    setup->rig[2].target = TARGET_BRACKET;
+    night = demo_night(setup, "2028-12-31");
+    root = plan_json(night);
+    for (const cJSON *segment = member(rig_of(root, 2), "segments")->child; segment;
+         segment = segment->next) {
+        double per_shot = number(segment, "frames") / number(segment, "shots");
+
+        if (number(segment, "shots") > 0 && per_shot > 1) {
+            any_bracket = true;
+            assert_true(per_shot <= setup->rig[2].bracket_frames && per_shot == floor(per_shot));
+        }
+    }
+    assert_true(any_bracket);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+static void an_interval_shorter_than_the_exposure_is_stretched(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct night *night;
+    cJSON *root;
+
+    (void)state;
+    setup->rig[0].interval_s = 1;
+    night = demo_night(setup, "2028-12-31");
+    root = plan_json(night);
+    /* The wide rig exposes up to two seconds in totality. */
+    assert_true(number(rig_of(root, 0), "interval_s") == 3);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+/* ---- on paper ---- */
+
+static void the_paper_has_all_that_is_needed_without_a_laptop(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    char *text;
+    static const char *const wanted[] = {
+        "LUNAR ECLIPSE OF 2028-12-31: total",
+        "P1        2028-12-31 19:03:5",
+        "P4        2029-01-01 00:40:1",
+        "TIMELINE",
+        "RIG        wide (20 mm f/2.8, fixed)",
+        "RIG        telescope (1000 mm f/4, sidereal)",
+        "first at 19:03:5",
+        "once: altitude",
+        "the mount follows (sidereal)",
+        "CHECKLIST",
+        "day before",
+        "CAUTIONS",
+        "near the Sun",
+        "lithium",
+        "licensed electrician",
+    };
+
+    (void)state;
+    demo_apply(night, (struct act){.utc = night->contact_utc[CONTACT_P1],
+                                   .kind = ACT_CHECK,
+                                   .rig = -1,
+                                   .value = {1},
+                                   .text = "focus"});
+    text = plan_text(night);
+    assert_fits_paper(text);
+    for (size_t i = 0; i < sizeof wanted / sizeof wanted[0]; i++)
+        if (!strstr(text, wanted[i]))
+            fail_msg("'%s' is missing", wanted[i]);
+    assert_int_equal(times_in(text, "\n[ ] ") + 1, night->setup.checklist.count);
+    assert_int_equal(times_in(text, "\n[x] "), 1);
+    assert_int_equal(times_in(text, "tens of seconds"), 1);
+    free(text);
+    demo_free(night);
+}
+
+static void the_words_of_the_paper_are_ascii(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct night *night;
+    char *text;
+
+    (void)state;
+    *setup->site.name = '\0';
+    night = demo_night(setup, "2028-12-31");
+    text = plan_text(night);
+    for (const char *c = text; *c; c++)
+        assert_true((*c >= ' ' && *c <= '~') || *c == '\n');
+    free(text);
+    demo_free(night);
+}
+
+/* What stands on the sheet adds up to the frames. */
+static void the_sheet_counts_every_frame(void **state)
+{
+    static const double intervals_s[] = {10, 0.5};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof intervals_s / sizeof intervals_s[0]; i++) {
+        struct setup *setup = demo_setup();
+        struct night *night;
+        cJSON *root;
+        char *text;
+        double counted = 0;
+
+        setup->rig_count = 1;
+        setup->rig[0] = setup->rig[2];
+        setup->rig[0].interval_s = intervals_s[i];
+        night = demo_night(setup, "2028-12-31");
+        root = plan_json(night);
+        text = plan_text(night);
+        assert_fits_paper(text);
+        *strstr(text, "\nCHECKLIST") = '\0';
+        for (const char *at = strstr(text, "  set "); (at = strchr(at, 'x')) != NULL; at++)
+            counted += strtod(at + 1, NULL);
+        assert_true(counted == number(rig_of(root, 0), "frames"));
+        free(text);
+        cJSON_Delete(root);
+        demo_free(night);
+    }
+}
+
+static void a_full_disk_is_told(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+
+    (void)state;
+    REFUSED_BY_FULL_DISK(report_plan_json(out, night));
+    REFUSED_BY_FULL_DISK(report_plan_text(out, night));
+    demo_free(night);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_timeline_is_in_order_and_whole),
+        cmocka_unit_test(frames_fill_the_time_from_p1_to_p4),
+        cmocka_unit_test(nothing_is_shot_before_the_moon_is_up),
+        cmocka_unit_test(a_roof_in_the_way_parts_the_night),
+        cmocka_unit_test(where_the_moon_is_down_there_is_nothing_to_shoot),
+        cmocka_unit_test(a_wide_rig_fits_where_the_promised_pointing_holds_the_path),
+        cmocka_unit_test(a_misfit_says_what_would_fit),
+        cmocka_unit_test(other_rigs_fit_where_the_disc_does),
+        cmocka_unit_test(a_long_rig_has_a_first_aim),
+        cmocka_unit_test(a_bracket_counts_all_its_frames),
+        cmocka_unit_test(an_interval_shorter_than_the_exposure_is_stretched),
+        cmocka_unit_test(the_paper_has_all_that_is_needed_without_a_laptop),
+        cmocka_unit_test(the_words_of_the_paper_are_ascii),
+        cmocka_unit_test(the_sheet_counts_every_frame),
+        cmocka_unit_test(a_full_disk_is_told),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
