@@ -158,10 +158,12 @@ struct rig_state {
     double snoozed_until; /* NaN: not */
     double alarm_utc;     /* due time of the last alarm raised or missed; NaN none */
     bool alarm_missed;
-    double correction_stops[TARGETS];
-    int frames;                   /* tapped by hand */
-    double battery_utc, card_utc; /* last change; NaN none */
-    double camera_behind_s;       /* NaN unknown */
+    double correction_stops[TARGETS]; /* as the user gave them; of lit, umbra, stars, foreground */
+    double umbra_utc;                 /* when that of the umbra was given; NaN: none */
+    double umbra_left_stops;          /* derived: what of it the estimate of L does not explain */
+    int frames;                       /* tapped by hand */
+    double battery_utc, card_utc;     /* last change; NaN none */
+    double camera_behind_s;           /* NaN unknown */
     bool has_setting;
     int shutter, iso; /* setting in force, as last journaled */
     enum target setting_target;
@@ -219,11 +221,14 @@ struct night {
      * followed */
     int event_count;
     struct night_event event[NIGHT_EVENTS];
-    double danjon_state; /* state of the air in force */
+    double danjon_state; /* state of the air in force: by test frame, by eye, or as set up */
+    int danjon_rig;      /* rig whose test frame it comes from; -1: none */
     struct light_model light;
     int sample_count;
     struct run_sample sample[RUN_SAMPLES];
     struct run run[RIGS];
+    double advice_utc; /* of the advice below; NaN: none yet */
+    struct aim advice[RIGS];
 
     /* every act in order; owned, grown by night_apply */
     struct act *acts;

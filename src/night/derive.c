@@ -8,6 +8,7 @@
 #define DAY_BEHIND_S 3600.0
 #define DAY_AHEAD_S (23 * 3600.0)
 #define SAMPLE_S 30.0
+#define ADVICE_S 10.0
 /* Shading is first seen by eye at about this penumbral magnitude: common practice, and
  * NASA's page on the appearance of lunar eclipses. */
 #define SHADING_MAGNITUDE 0.6
@@ -154,6 +155,42 @@ static double air_state(const struct night *night)
     return danjon_state_from_rating(night->danjon_rating, night->eclipse.umbral_magnitude);
 }
 
+/* The rig whose umbra was corrected last; -1 where none was. */
+static int last_umbra_rig(const struct night *night)
+{
+    int last = -1;
+
+    for (int i = 0; i < night->setup.rig_count; i++)
+        if (night->rig[i].umbra_utc > (last < 0 ? -INFINITY : night->rig[last].umbra_utc))
+            last = i;
+    return last;
+}
+
+/* A test frame of the umbra tells the state of the air, which every rig then inherits; the rig
+ * itself keeps only what the state does not explain. A frame that cannot tell stays an offset of
+ * its rig. */
+static void inherit_umbra(struct night *night)
+{
+    int rig = last_umbra_rig(night);
+    struct shadow shadow;
+    double state, left;
+
+    night->danjon_rig = -1;
+    for (int i = 0; i < night->setup.rig_count; i++)
+        night->rig[i].umbra_left_stops = night->rig[i].correction_stops[TARGET_UMBRA];
+    if (rig < 0)
+        return;
+    shadow_at(&night->arc, tt_from_utc(night->rig[rig].umbra_utc), night->eclipse.rule, &shadow);
+    state = danjon_state_from_correction(&night->light, &shadow,
+                                         night->rig[rig].correction_stops[TARGET_UMBRA], &left);
+    if (!isfinite(state))
+        return;
+    night->danjon_rig = rig;
+    night->danjon_state = state;
+    night->rig[rig].umbra_left_stops = left;
+    light_set_danjon(&night->light, state);
+}
+
 static void derive_light(struct night *night)
 {
     double from = night->contact_utc[CONTACT_P1], to = night->contact_utc[CONTACT_P4];
@@ -162,6 +199,7 @@ static void derive_light(struct night *night)
     shadow_at(&night->arc, night->eclipse.tt[CONTACT_GREATEST], night->eclipse.rule, &shadow);
     night->danjon_state = air_state(night);
     light_prepare(&night->light, shadow.umbra, shadow.penumbra, night->danjon_state);
+    inherit_umbra(night);
     night->sample_count = 0;
     for (double utc = from; utc <= to && night->sample_count < RUN_SAMPLES; utc += SAMPLE_S)
         run_sample_at(night, utc, &night->sample[night->sample_count++]);
@@ -198,13 +236,23 @@ void derive(struct night *night, unsigned stale)
         derive_leaves(night);
 }
 
-void night_follow(struct night *night, double utc)
+/* Where to put the Moon changes slowly and costs most: it is asked for every few seconds only. */
+static void derive_advice(struct night *night, double utc)
 {
-    if (night->stale) {
-        derive(night, night->stale);
-        night->stale = STALE_NOTHING;
-    }
-    if (!isfinite(utc) || (utc >= night->utc_from && utc <= night->utc_to))
+    double last = night->contact_utc[CONTACT_P4];
+
+    if (fabs(utc - night->advice_utc) < ADVICE_S)
+        return;
+    night->advice_utc = utc;
+    /* Outside the eclipse a stay ends with the track. */
+    for (int i = 0; i < night->setup.rig_count; i++)
+        aim_advise(&night->rig[i].rig, &night->track, utc,
+                   utc < last ? fmin(last, night->utc_to) : night->utc_to, &night->advice[i]);
+}
+
+static void cover_utc(struct night *night, double utc)
+{
+    if (utc >= night->utc_from && utc <= night->utc_to)
         return;
     if (in_eclipse_night(night, utc))
         cover_eclipse(night);
@@ -212,4 +260,17 @@ void night_follow(struct night *night, double utc)
         cover(night, utc - DAY_BEHIND_S, utc + DAY_AHEAD_S);
     follow_events(night);
     derive_leaves(night);
+}
+
+void night_follow(struct night *night, double utc)
+{
+    if (night->stale) {
+        derive(night, night->stale);
+        night->stale = STALE_NOTHING;
+        night->advice_utc = NAN;
+    }
+    if (!isfinite(utc))
+        return;
+    cover_utc(night, utc);
+    derive_advice(night, utc);
 }

@@ -80,15 +80,12 @@ static void see_rig(const struct night *night, int index, const struct run_sampl
 {
     const struct rig_state *state = &night->rig[index];
     struct rig_moment *rig = &moment->rig[index];
-    double until = night->contact_utc[CONTACT_P4];
     struct exposure_ask ask;
 
     run_ask(night, index, sample, moment->utc, &ask);
     exposure_choose(&state->rig, &ask, &rig->exposure);
     see_change(&night->run[index], moment->utc, rig);
-    /* Outside the eclipse a stay ends with the track. */
-    aim_advise(&state->rig, &night->track, moment->utc,
-               moment->utc < until ? fmin(until, night->utc_to) : night->utc_to, &rig->aim);
+    rig->aim = night->advice[index];
     rig->aim_state = aim_state_of(state, moment);
     rig->leaves_in_s = state->leaves_utc - moment->utc;
     rig->moon_at = rig->path_exit = (struct frame_point){NAN, NAN};

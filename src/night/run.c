@@ -20,8 +20,8 @@ void run_sample_at(const struct night *night, double utc, struct run_sample *sam
     if (moon.altitude_rad > -moon.semidiameter_rad)
         sample->luminance =
             moon_luminance(shadow.phase_angle, shadow.sun_distance_km) *
-            pow(10, -0.4 * extinction_mag(moon.altitude_rad, night->observer.height_m,
-                                          night->setup.extinction_mag));
+            extinction_factor(extinction_mag(moon.altitude_rad, night->observer.height_m,
+                                             night->setup.extinction_mag));
     sample->sun_altitude_rad = sun.altitude_airless_rad;
     for (int support = 0; support < SUPPORTS; support++)
         sample->drift_arcsec_per_s[support] =
@@ -40,6 +40,7 @@ void run_ask(const struct night *night, int rig, const struct run_sample *sample
         sample->drift_arcsec_per_s[state->rig.support] / rig_arcsec_per_px(&state->rig);
     ask->sun_altitude_rad = sample->sun_altitude_rad;
     memcpy(ask->correction_stops, state->correction_stops, sizeof ask->correction_stops);
+    ask->correction_stops[TARGET_UMBRA] = state->umbra_left_stops;
 }
 
 /* Between two samples light changes by factors, so its logarithm is what runs straight. */
@@ -74,14 +75,6 @@ static void sample_between(const struct run_sample *a, const struct run_sample *
         out->drift_arcsec_per_s[i] = mix(a->drift_arcsec_per_s[i], b->drift_arcsec_per_s[i], share);
 }
 
-static bool same_setting(const struct exposure *a, const struct exposure *b)
-{
-    if (!a->known || !b->known)
-        return a->known == b->known;
-    return a->shutter == b->shutter && a->iso == b->iso && a->target == b->target &&
-           a->bracket_frames == b->bracket_frames;
-}
-
 static void exposure_of(const struct night *night, int rig, const struct run_sample *sample,
                         struct exposure *exposure)
 {
@@ -104,7 +97,7 @@ static double boundary(const struct night *night, int rig, const struct run_samp
 
         sample_between(a, b, middle, &sample);
         exposure_of(night, rig, &sample, &exposure);
-        if (same_setting(before, &exposure))
+        if (exposure_same(before, &exposure))
             low = middle;
         else
             high = middle;
@@ -127,7 +120,7 @@ static void run_of_rig(const struct night *night, int rig, struct run *run)
         struct exposure exposure;
 
         exposure_of(night, rig, &sample[i], &exposure);
-        if (!same_setting(&segment->exposure, &exposure) && run->count < SEGMENTS) {
+        if (!exposure_same(&segment->exposure, &exposure) && run->count < SEGMENTS) {
             double utc = boundary(night, rig, &sample[i - 1], &sample[i], &segment->exposure);
 
             segment->utc_to = utc;

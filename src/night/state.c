@@ -16,6 +16,7 @@ void state_reset(struct night *night)
             .leaves_utc = NAN,
             .snoozed_until = NAN,
             .alarm_utc = NAN,
+            .umbra_utc = NAN,
             .battery_utc = NAN,
             .card_utc = NAN,
             .camera_behind_s = NAN,
@@ -161,6 +162,27 @@ static void fold_aim(struct rig_state *rig, const struct act *act)
     rig->alarm_missed = false;
 }
 
+static unsigned fold_correction(struct rig_state *rig, const struct act *act)
+{
+    enum target target = (enum target)act->value[0];
+
+    rig->correction_stops[target] = act->value[1];
+    if (target != TARGET_UMBRA)
+        return STALE_RUN;
+    rig->umbra_utc = act->utc;
+    return STALE_LIGHT;
+}
+
+/* The eye's word starts the umbra anew: test frames before it were held against another L. */
+static void fold_danjon(struct night *night, const struct act *act)
+{
+    night->danjon_rating = act->value[0];
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        night->rig[i].correction_stops[TARGET_UMBRA] = 0;
+        night->rig[i].umbra_utc = NAN;
+    }
+}
+
 static void fold_site(struct night *night, const struct act *act)
 {
     night->site.latitude_deg = act->value[0];
@@ -199,10 +221,9 @@ unsigned state_fold(struct night *night, const struct act *act)
         rig->rig.target = (enum target)value[0];
         return STALE_RUN;
     case ACT_CORRECTION:
-        rig->correction_stops[(int)value[0]] = value[1];
-        return STALE_RUN;
+        return fold_correction(rig, act);
     case ACT_DANJON:
-        night->danjon_rating = value[0];
+        fold_danjon(night, act);
         return STALE_LIGHT;
     case ACT_RIG:
         rig_field_set(&rig->rig, rig_field(act->text), value[0]);

@@ -277,6 +277,44 @@ static void a_moved_site_moves_the_night(void **state)
     close_night(night);
 }
 
+/* A test frame of the umbra tells the air's L; the other rigs inherit it, undo takes it back. */
+static void an_umbral_test_frame_tells_l_to_every_rig(void **state)
+{
+    struct night *night = open_night();
+    double utc = contact(night, CONTACT_GREATEST);
+    struct moment before, after;
+    uint64_t seq;
+
+    (void)state;
+    moment_at(night, &readings, utc, &before);
+    assert_near(night->danjon_state, 3, 1e-12);
+    seq = apply(
+        night,
+        (struct act){.utc = utc, .kind = ACT_CORRECTION, .rig = 2, .value = {TARGET_UMBRA, 2}});
+    moment_at(night, &readings, utc, &after);
+    assert_int_equal(night->danjon_rig, 2);
+    assert_true(night->danjon_state < 2.9 && night->danjon_state > 1);
+    /* Two stops more for the telescope that was corrected, and as much for the long lens. */
+    assert_near(after.rig[2].exposure.ev100 - before.rig[2].exposure.ev100, -2, 0.02);
+    assert_near(after.rig[1].exposure.ev100 - before.rig[1].exposure.ev100, -2, 0.02);
+    apply(night, (struct act){.utc = utc + 1, .kind = ACT_UNDO, .rig = -1, .ref = seq});
+    assert_near(night->danjon_state, 3, 1e-12);
+    assert_int_equal(night->danjon_rig, -1);
+    close_night(night);
+}
+
+/* Rating 2.0 at this depth (magnitude 1.246) is air of 2.0 + 2.37 (1.246 - 1.106) = 2.33. */
+static void a_rating_by_eye_becomes_a_state_of_the_air(void **state)
+{
+    struct night *night = open_night();
+    double utc = contact(night, CONTACT_GREATEST);
+
+    (void)state;
+    apply(night, (struct act){.utc = utc, .kind = ACT_DANJON, .rig = -1, .value = {2}});
+    assert_near(night->danjon_state, 2 + 2.37 * (eclipse.umbral_magnitude - 1.106), 1e-9);
+    close_night(night);
+}
+
 /* Another day than the eclipse's is followed too, and back again. */
 static void any_instant_can_be_followed(void **state)
 {
@@ -328,6 +366,8 @@ int main(void)
         cmocka_unit_test(a_gap_names_what_passed_in_it),
         cmocka_unit_test(replay_gives_the_same_night),
         cmocka_unit_test(a_moved_site_moves_the_night),
+        cmocka_unit_test(an_umbral_test_frame_tells_l_to_every_rig),
+        cmocka_unit_test(a_rating_by_eye_becomes_a_state_of_the_air),
         cmocka_unit_test(any_instant_can_be_followed),
         cmocka_unit_test(runs_cover_the_eclipse_without_holes),
     };
