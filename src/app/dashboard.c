@@ -46,7 +46,7 @@ int print_canvas(const struct options *options, const struct night *night,
     struct canvas canvas = {.glyphs = options->ascii ? GLYPHS_ASCII : glyph_locale()};
     struct view view = {.item = -1};
     struct fault fault;
-    int width, height;
+    int width = 0, height = 0;
 
     if (parse_size(options->canvas, &width, &height, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
