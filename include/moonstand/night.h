@@ -117,7 +117,7 @@ struct gps_reading {
     int satellites; /* used; -1 unknown */
     double latitude_deg, longitude_deg;
     double height_m;       /* above the ellipsoid where known, else mean sea level; NaN unknown */
-    double error_m;        /* horizontal, 95 %; NaN unknown */
+    double error_m;        /* horizontal, as gpsd estimates it; NaN unknown */
     double age_s;          /* of the fix; NaN none */
     double clock_offset_s; /* laptop minus GPS, median of the last fixes; NaN unknown */
     double clock_spread_s;
