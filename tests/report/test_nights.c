@@ -193,6 +193,38 @@ static void a_full_disk_is_told(void **state)
     REFUSED_BY_FULL_DISK(report_nights_text(out, &entry, 1));
 }
 
+static int allocations_left;
+
+static void *scarce_malloc(size_t size)
+{
+    return allocations_left-- > 0 ? malloc(size) : NULL;
+}
+
+/* Whichever allocation fails: it is told, nothing half is written, nothing leaks. */
+static void memory_that_runs_out_is_told(void **state)
+{
+    struct observer observer = manaus();
+    struct nights_entry entry = entry_of("2026-08-28", &observer);
+    cJSON_Hooks hooks = {scarce_malloc, free};
+    int result = -1, failures;
+
+    (void)state;
+    cJSON_InitHooks(&hooks);
+    for (failures = 0; result != 0 && failures < 1000; failures++) {
+        char *text;
+        FILE *out = page_open(&text);
+
+        allocations_left = failures;
+        result = report_nights_json(out, &entry, 1);
+        assert_int_equal(fclose(out), 0);
+        assert_int_equal(strlen(text) > 0, result == 0);
+        free(text);
+    }
+    cJSON_InitHooks(NULL);
+    assert_int_equal(result, 0);
+    assert_true(failures > 50);
+}
+
 /* ---- air ---- */
 
 static cJSON *air_json(double temperature_c, double humidity_percent)
@@ -255,6 +287,7 @@ int main(void)
         cmocka_unit_test(a_contact_on_another_day_is_marked),
         cmocka_unit_test(an_empty_span_is_an_empty_array),
         cmocka_unit_test(a_full_disk_is_told),
+        cmocka_unit_test(memory_that_runs_out_is_told),
         cmocka_unit_test(air_has_a_frost_point_only_below_zero),
         cmocka_unit_test(air_out_of_range_is_no_number_and_no_advice),
     };

@@ -1,0 +1,470 @@
+/* What is told of a session, and pictures put in order. */
+#include "demo.h"
+
+#include "../../src/report/report.h"
+
+/* A busy hour: settings, an aim, an alarm that nobody heard, a gap, air, cloud, a note, an undo. */
+static struct night *busy_night(void)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    double p1 = night->contact_utc[CONTACT_P1], u1 = night->contact_utc[CONTACT_U1],
+           u2 = night->contact_utc[CONTACT_U2];
+    int fast = shutter_index(1.0 / 500), slow = shutter_index(1.0 / 60), iso = iso_index(400);
+    const struct act acts[] = {
+        {.utc = p1 - 300, .kind = ACT_BEGIN, .rig = -1, .text = "1.0"},
+        {.utc = p1 + 60, .kind = ACT_SETTING, .rig = 1, .value = {fast, 0, TARGET_LIT}},
+        {.utc = u1 + 60, .kind = ACT_AIM, .rig = 1, .value = {-0.3, 0.1}},
+        {.utc = u1 + 600, .kind = ACT_SETTING, .rig = 1, .value = {slow, iso, TARGET_LIT}},
+        {.utc = u1 + 700, .kind = ACT_NOTE, .rig = -1, .text = "thin | cloud, \"high\""},
+        {.utc = u1 + 800, .kind = ACT_CLOUD, .rig = -1, .value = {1}},
+        {.utc = u1 + 900, .kind = ACT_AIR, .rig = -1, .value = {-14, 80}},
+        {.utc = u1 + 1000, .kind = ACT_GAP, .rig = -1, .value = {u1 + 930, u1 + 1000}},
+        {.utc = u1 + 1001,
+         .kind = ACT_MISSED,
+         .rig = 1,
+         .value = {u1 + 950},
+         .text = "re-aim of long"},
+        {.utc = u1 + 1100, .kind = ACT_CAMERA_CLOCK, .rig = 1, .value = {-18003}},
+        {.utc = u2 + 10, .kind = ACT_DANJON, .rig = -1, .value = {2}},
+    };
+    struct act undo = {.utc = u2 + 20, .kind = ACT_UNDO, .rig = -1};
+
+    for (size_t i = 0; i < sizeof acts / sizeof acts[0]; i++)
+        demo_apply(night, acts[i]);
+    undo.ref = night->last_seq;
+    demo_apply(night, undo);
+    return night;
+}
+
+/* ---- the record ---- */
+
+static const cJSON *act_of(const cJSON *root, const char *kind)
+{
+    for (const cJSON *act = member(root, "acts")->child; act; act = act->next)
+        if (strcmp(text_of(act, "kind"), kind) == 0)
+            return act;
+    fail_msg("no act '%s'", kind);
+    return NULL;
+}
+
+static void json_has_every_act_with_its_circumstances(void **state)
+{
+    struct night *night = busy_night();
+    double u1 = night->contact_utc[CONTACT_U1];
+    char *text;
+    cJSON *root;
+    const cJSON *act;
+
+    (void)state;
+    PRINTED(text, report_session_json(out, night));
+    root = json_parse(text);
+    free(text);
+    assert_no_null(root);
+    assert_int_equal(cJSON_GetArraySize(member(root, "acts")), (int)night->act_count);
+    act = act_of(root, "aim");
+    assert_string_equal(text_of(act, "rig"), "long");
+    assert_string_equal(text_of(act, "phase"), "partial");
+    assert_true(number(act, "x") == -0.3 && number(act, "y") == 0.1);
+    assert_true(fabs(instant(act, "utc") - u1 - 60) <= 0.001);
+    assert_true(number(act, "umbral_magnitude") > 0 && number(act, "umbral_magnitude") < 0.1);
+    assert_string_equal(text_of(act_of(root, "note"), "text"), "thin | cloud, \"high\"");
+    assert_true(fabs(instant(act_of(root, "missed"), "due_utc") - u1 - 950) <= 0.001);
+    assert_true(fabs(instant(act_of(root, "gap"), "from_utc") - u1 - 930) <= 0.001);
+    assert_true(flag(act_of(root, "danjon"), "taken_back"));
+    assert_false(flag(act_of(root, "cloud"), "taken_back"));
+    assert_false(has(act_of(root, "cloud"), "rig"));
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+static void json_tells_what_each_rig_was_set_to_in_each_phase(void **state)
+{
+    struct night *night = busy_night();
+    char *text;
+    cJSON *root;
+    const cJSON *stage, *settings;
+
+    (void)state;
+    PRINTED(text, report_session_json(out, night));
+    root = json_parse(text);
+    free(text);
+    assert_int_equal(cJSON_GetArraySize(member(root, "phases")), 5);
+    stage = member(root, "phases")->child->next;
+    assert_string_equal(text_of(stage, "phase"), "partial");
+    assert_true(fabs(instant(stage, "from") - night->contact_utc[CONTACT_U1]) <= 0.0005);
+    settings = member(cJSON_GetArrayItem(member(stage, "rigs"), 1), "settings");
+    assert_int_equal(cJSON_GetArraySize(settings), 2);
+    assert_string_equal(text_of(settings->child, "shutter"), "1/500");
+    assert_string_equal(text_of(settings->child->next, "shutter"), "1/60");
+    assert_int_equal((int)number(settings->child->next, "iso"), 400);
+    assert_string_equal(text_of(settings->child->next, "target"), "lit");
+    settings = member(cJSON_GetArrayItem(member(stage, "rigs"), 0), "settings");
+    assert_int_equal(cJSON_GetArraySize(settings), 0);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+/* Where `part` stands behind `from`. */
+static const char *line_after(const char *text, const char *from, const char *part)
+{
+    const char *at = strstr(text, from);
+
+    assert_non_null(at);
+    at = strstr(at, part);
+    if (!at)
+        fail_msg("'%s' is not behind '%s'", part, from);
+    return at;
+}
+
+static void markdown_has_its_sections_in_order(void **state)
+{
+    struct night *night = busy_night();
+    char *text;
+    const char *next_section;
+
+    (void)state;
+    PRINTED(text, report_session_markdown(out, night));
+    assert_non_null(strstr(text, "# Lunar eclipse of 2028-12-31, total\n"));
+    assert_non_null(strstr(text, "| partial | 15:07:42 | 16:16:27 | - | 1/500 s ISO 100 to 1/60 s "
+                                 "ISO 400, 1 change | - |"));
+    next_section = line_after(text, "## Gaps\n", "\n## ");
+    assert_true(line_after(text, "## Gaps\n", "nobody watched for 1:10") < next_section);
+    (void)line_after(text, "## Missed\n", "re-aim of long");
+    (void)line_after(text, "## Aims and alarms\n", "(partial, umbral magnitude 0.0");
+    (void)line_after(text, "## Notes\n", "thin \\| cloud, \"high\"");
+    (void)line_after(text, "## Air and cloud\n", "air -14.0 C, 80 %");
+    (void)line_after(text, "## What was changed\n", "L 2.0 by eye (taken back)");
+    (void)line_after(text, "## Frames, batteries and cards\n", "None.");
+    free(text);
+    demo_free(night);
+}
+
+/* ---- CSV ---- */
+
+/* One row by the room's reader; number of fields, 0 at the end. */
+enum { FIELDS_MOST = 16, FIELD_BYTES = 256 };
+static int read_row(struct csv_reader *reader, char fields[FIELDS_MOST][FIELD_BYTES])
+{
+    struct fault fault = {""};
+    int count = 0, end;
+
+    do {
+        assert_true(count < FIELDS_MOST);
+        end = csv_read(reader, fields[count++], FIELD_BYTES, &fault);
+        if (end == CSV_FAULT)
+            fail_msg("%s", fault.text);
+    } while (end == ',');
+    return end == EOF ? 0 : count;
+}
+
+/* The examples of RFC 4180, section 2, items 5 to 7. */
+static void quoting_is_that_of_the_rfc(void **state)
+{
+    char *text;
+    struct csv csv;
+
+    (void)state;
+    {
+        FILE *out = page_open(&text);
+
+        csv = (struct csv){.out = out};
+        csv_text(&csv, "aaa");
+        csv_text(&csv, "b \r\nbb");
+        csv_text(&csv, "b\"bb");
+        csv_text(&csv, "");
+        csv_number(&csv, NAN, 2);
+        csv_number(&csv, -1.5, 2);
+        csv_end(&csv);
+        csv_text(&csv, "c,c");
+        csv_end(&csv);
+        assert_int_equal(fclose(out), 0);
+    }
+    assert_string_equal(text, "aaa,\"b \r\nbb\",\"b\"\"bb\",,,-1.50\r\n\"c,c\"\r\n");
+    free(text);
+}
+
+static void csv_comes_back_as_it_went(void **state)
+{
+    struct night *night = busy_night();
+    char fields[FIELDS_MOST][FIELD_BYTES];
+    char *text;
+    FILE *in;
+    struct csv_reader reader;
+    size_t rows = 0;
+    int count;
+
+    (void)state;
+    PRINTED(text, report_session_csv(out, night));
+    in = fmemopen(text, strlen(text), "r");
+    assert_non_null(in);
+    reader = (struct csv_reader){.in = in, .line = 1, .column = 1};
+    assert_int_equal(read_row(&reader, fields), 10);
+    assert_string_equal(fields[4], "what");
+    while ((count = read_row(&reader, fields)) > 0) {
+        const struct act *act = &night->acts[rows++];
+        char what[FIELD_BYTES];
+        double value;
+
+        assert_int_equal(count, 10);
+        assert_int_equal(parse_number(fields[0], 0, 1e6, &value, NULL), 0);
+        assert_true(value == (double)act->seq);
+        assert_int_equal(parse_instant(fields[1], &value, NULL), 0);
+        assert_true(fabs(value - act->utc) <= 0.001);
+        assert_string_equal(fields[2], act_form(act->kind)->name);
+        act_describe(night, act, what, sizeof what);
+        assert_string_equal(fields[4], what);
+        assert_int_equal(parse_number(fields[7], -200, 3, &value, NULL), 0);
+    }
+    assert_int_equal((int)rows, (int)night->act_count);
+    (void)fclose(in);
+    free(text);
+    demo_free(night);
+}
+
+static void a_full_disk_is_told(void **state)
+{
+    struct night *night = busy_night();
+
+    (void)state;
+    REFUSED_BY_FULL_DISK(report_session_json(out, night));
+    REFUSED_BY_FULL_DISK(report_session_csv(out, night));
+    REFUSED_BY_FULL_DISK(report_session_markdown(out, night));
+    demo_free(night);
+}
+
+/* ---- pictures ---- */
+
+static int read_pictures(const struct night *night, const char *rows, struct pictures *pictures,
+                         struct fault *fault)
+{
+    FILE *in = fmemopen((void *)(uintptr_t)rows, strlen(rows), "r");
+    int result;
+
+    assert_non_null(in);
+    *pictures = (struct pictures){0};
+    result = pictures_read(in, "list.csv", night, pictures, fault);
+    (void)fclose(in);
+    return result;
+}
+
+static void pictures_are_read_quoted_or_not(void **state)
+{
+    struct night *night = busy_night();
+    struct pictures pictures;
+    struct fault fault = {""};
+
+    (void)state;
+    assert_int_equal(read_pictures(night,
+                                   "name,time,rig\r\n"
+                                   "IMG_1.CR3,2028-12-31T20:30:00,long\r\n"
+                                   "\r\n"
+                                   "\"a, \"\"b\"\".NEF\",2028-12-31T15:30:00Z\n"
+                                   "c.ARW,2028-12-31T15:30:00.25Z,\n"
+                                   "d.ARW,2028-12-31T15:31:00,wide",
+                                   &pictures, &fault),
+                     0);
+    assert_int_equal((int)pictures.count, 4);
+    assert_string_equal(pictures.item[0].name, "IMG_1.CR3");
+    assert_int_equal(pictures.item[0].rig, 1);
+    assert_false(pictures.item[0].is_utc);
+    assert_string_equal(pictures.item[1].name, "a, \"b\".NEF");
+    assert_int_equal(pictures.item[1].rig, -1);
+    assert_true(pictures.item[1].is_utc);
+    assert_int_equal(pictures.item[2].rig, -1);
+    assert_int_equal(pictures.item[3].rig, 0);
+    pictures_free(&pictures);
+    demo_free(night);
+}
+
+static void many_pictures_are_read(void **state)
+{
+    struct night *night = busy_night();
+    struct pictures pictures;
+    struct fault fault = {""};
+    char *rows = NULL;
+    size_t size;
+    FILE *out = open_memstream(&rows, &size);
+
+    (void)state;
+    assert_non_null(out);
+    for (int i = 0; i < 5000; i++)
+        fprintf(out, "IMG_%04d.CR3,2028-12-31T20:%02d:%02d,long\n", i, i / 60 % 60, i % 60);
+    assert_int_equal(fclose(out), 0);
+    assert_int_equal(read_pictures(night, rows, &pictures, &fault), 0);
+    assert_int_equal((int)pictures.count, 5000);
+    assert_string_equal(pictures.item[4999].name, "IMG_4999.CR3");
+    pictures_free(&pictures);
+    free(rows);
+    demo_free(night);
+}
+
+static void a_bad_row_is_named_with_line_and_column(void **state)
+{
+    struct night *night = busy_night();
+    static const struct {
+        const char *rows, *place, *part;
+    } cases[] = {
+        {"a.CR3\n", "list.csv:1:1: ", "only one field"},
+        {"name,time\na.CR3,2028-12-31 20:30:00\n", "list.csv:2:7: ", "2028-12-31 20:30:00"},
+        {"a.CR3,2028-12-31T20:30:00,tele\n", "list.csv:1:27: ", "wide, long, telescope"},
+        {"\na.CR3,2028-12-31T20:30:00,long,x\n", "list.csv:2:32: ", "more than three"},
+        {"\"a.CR3,2028-12-31T20:30:00\n", "list.csv:1:1: ", "never closed"},
+        {"a\"b.CR3,2028-12-31T20:30:00\n", "list.csv:1:1: ", "quote"},
+        {"\"a\"b,2028-12-31T20:30:00\n", "list.csv:1:1: ", "quote"},
+        {"\"a\nb\",2028-12-31T20:30:00\n", "list.csv:1:1: ", "control"},
+        {"\xff.CR3,2028-12-31T20:30:00\n", "list.csv:1:1: ", "UTF-8"},
+        {",2028-12-31T20:30:00\n", "list.csv:1:1: ", "empty"},
+        {"a.CR3,\n", "list.csv:1:7: ", "not a time"},
+        {"a.CR3,1850-12-31T20:30:00\n", "list.csv:1:7: ", "1900 to 2100"},
+    };
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        struct pictures pictures;
+        struct fault fault = {""};
+
+        assert_int_equal(read_pictures(night, cases[i].rows, &pictures, &fault), -1);
+        if (strncmp(fault.text, cases[i].place, strlen(cases[i].place)) != 0 ||
+            !strstr(fault.text, cases[i].part))
+            fail_msg("'%s' where '%s%s' was looked for", fault.text, cases[i].place, cases[i].part);
+        pictures_free(&pictures);
+    }
+    demo_free(night);
+}
+
+static void a_name_that_is_too_long_is_refused(void **state)
+{
+    struct night *night = busy_night();
+    struct pictures pictures;
+    struct fault fault = {""};
+    char rows[PICTURE_NAME + 64];
+
+    (void)state;
+    (void)snprintf(rows, sizeof rows, "%0*d,2028-12-31T20:30:00\n", PICTURE_NAME, 1);
+    assert_int_equal(read_pictures(night, rows, &pictures, &fault), -1);
+    assert_non_null(strstr(fault.text, "list.csv:1:1: a field is too long"));
+    pictures_free(&pictures);
+    demo_free(night);
+}
+
+/* The camera of the long rig was five hours and three seconds ahead of UTC. */
+static const char three_pictures[] = "early.CR3,2028-12-31T19:00:00,long\n"
+                                     "a.CR3,2028-12-31T20:20:03,long\n"
+                                     "b.CR3,2028-12-31T15:20:00Z,long\n"
+                                     "c.CR3,2028-12-31T15:20:00,wide\n";
+
+static void pictures_are_answered_by_what_was_so_then(void **state)
+{
+    struct night *night = busy_night();
+    struct pictures pictures;
+    struct fault fault = {""};
+    struct circumstances at;
+    double utc;
+    char *text;
+    cJSON *root;
+    const cJSON *early, *a, *b, *c;
+
+    (void)state;
+    assert_int_equal(read_pictures(night, three_pictures, &pictures, &fault), 0);
+    PRINTED(text, report_pictures_json(out, night, &pictures));
+    root = json_parse(text);
+    free(text);
+    assert_no_null(root);
+    assert_int_equal(cJSON_GetArraySize(root), 4);
+    early = root->child, a = early->next, b = a->next, c = b->next;
+
+    assert_int_equal(parse_instant("2028-12-31T15:20:00Z", &utc, NULL), 0);
+    circumstances_at(night, utc, &at);
+    assert_true(instant(a, "utc") == utc && instant(b, "utc") == utc && instant(c, "utc") == utc);
+    assert_string_equal(text_of(a, "clock"), "corrected");
+    assert_string_equal(text_of(b, "clock"), "utc");
+    assert_string_equal(text_of(c, "clock"), "uncorrected");
+    assert_string_equal(text_of(a, "phase"), "partial");
+    assert_true(fabs(number(a, "umbral_magnitude") - at.umbral_magnitude) <= 0.000005);
+    assert_true(fabs(number(a, "moon_altitude_deg") - deg_from_rad(at.moon_altitude_rad)) <=
+                0.00001);
+    assert_string_equal(text_of(a, "shutter"), "1/60");
+    assert_int_equal((int)number(a, "iso"), 400);
+    assert_string_equal(text_of(a, "target"), "lit");
+    /* Nothing was set yet, and nothing is known of the other rig. */
+    assert_string_equal(text_of(early, "phase"), "none");
+    assert_false(has(early, "shutter"));
+    assert_false(has(c, "shutter"));
+    cJSON_Delete(root);
+    pictures_free(&pictures);
+    demo_free(night);
+}
+
+static void pictures_as_csv_say_the_same(void **state)
+{
+    struct night *night = busy_night();
+    char fields[FIELDS_MOST][FIELD_BYTES];
+    struct pictures pictures;
+    struct fault fault = {""};
+    struct csv_reader reader;
+    char *text;
+    FILE *in;
+
+    (void)state;
+    assert_int_equal(read_pictures(night, three_pictures, &pictures, &fault), 0);
+    PRINTED(text, report_pictures_csv(out, night, &pictures));
+    in = fmemopen(text, strlen(text), "r");
+    assert_non_null(in);
+    reader = (struct csv_reader){.in = in, .line = 1, .column = 1};
+    assert_int_equal(read_row(&reader, fields), 11);
+    assert_string_equal(fields[8], "shutter");
+    assert_int_equal(read_row(&reader, fields), 11);
+    assert_string_equal(fields[0], "early.CR3");
+    assert_string_equal(fields[8], "");
+    assert_string_equal(fields[9], "");
+    assert_int_equal(read_row(&reader, fields), 11);
+    assert_string_equal(fields[1], "long");
+    assert_string_equal(fields[2], "2028-12-31T15:20:00.000Z");
+    assert_string_equal(fields[3], "corrected");
+    assert_string_equal(fields[4], "partial");
+    assert_string_equal(fields[8], "1/60");
+    assert_string_equal(fields[9], "400");
+    (void)fclose(in);
+    free(text);
+    REFUSED_BY_FULL_DISK(report_pictures_csv(out, night, &pictures));
+    REFUSED_BY_FULL_DISK(report_pictures_json(out, night, &pictures));
+    pictures_free(&pictures);
+    demo_free(night);
+}
+
+static void with_one_rig_a_picture_is_of_that_rig(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct night *night;
+    struct pictures pictures;
+    struct fault fault = {""};
+
+    (void)state;
+    setup->rig_count = 1;
+    night = demo_night(setup, "2028-12-31");
+    assert_int_equal(read_pictures(night, "a,2028-12-31T15:20:00\n", &pictures, &fault), 0);
+    assert_int_equal(pictures.item[0].rig, 0);
+    pictures_free(&pictures);
+    demo_free(night);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(json_has_every_act_with_its_circumstances),
+        cmocka_unit_test(json_tells_what_each_rig_was_set_to_in_each_phase),
+        cmocka_unit_test(markdown_has_its_sections_in_order),
+        cmocka_unit_test(quoting_is_that_of_the_rfc),
+        cmocka_unit_test(csv_comes_back_as_it_went),
+        cmocka_unit_test(a_full_disk_is_told),
+        cmocka_unit_test(pictures_are_read_quoted_or_not),
+        cmocka_unit_test(many_pictures_are_read),
+        cmocka_unit_test(a_bad_row_is_named_with_line_and_column),
+        cmocka_unit_test(a_name_that_is_too_long_is_refused),
+        cmocka_unit_test(pictures_are_answered_by_what_was_so_then),
+        cmocka_unit_test(pictures_as_csv_say_the_same),
+        cmocka_unit_test(with_one_rig_a_picture_is_of_that_rig),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
