@@ -51,6 +51,17 @@ static int session_path(const char *name, char path[PATH_SIZE], struct fault *fa
     return 0;
 }
 
+/* Every act of a session, without touching it. */
+static int read_session(const char *path, journal_take *take, void *context, struct fault *fault)
+{
+    struct journal *journal;
+
+    if (journal_open(path, false, take, context, &journal, fault) != 0)
+        return -1;
+    (void)journal_close(journal);
+    return 0;
+}
+
 static void print_session(const char *name)
 {
     char path[PATH_SIZE], from[TEXT_INSTANT], to[TEXT_INSTANT];
@@ -58,7 +69,7 @@ static void print_session(const char *name)
     struct fault fault;
 
     if (session_path(name, path, &fault) != 0 ||
-        journal_read(path, count_act, &tally, &fault) != 0 || tally.acts == 0)
+        read_session(path, count_act, &tally, &fault) != 0 || tally.acts == 0)
         printf("%-28s no entries\n", name);
     else
         printf("%-28s %5zu entries, %s to %s\n", name, tally.acts,
@@ -132,7 +143,7 @@ static int session_eclipse(const char *path, struct eclipse *eclipse, struct fau
     char day[sizeof "YYYY-MM-DD"];
     double utc;
 
-    (void)snprintf(day, sizeof day, "%s", slash ? slash + 1 : path);
+    (void)snprintf(day, sizeof day, "%.10s", slash ? slash + 1 : path);
     if (parse_day(day, &utc, fault) != 0)
         return fault_set(fault, "%s: the name of a session's folder begins with a day YYYY-MM-DD",
                          path);
@@ -154,7 +165,7 @@ static int open_session_night(const struct options *options, struct fault *fault
         open_night(&setup, &eclipse, strstr(path, "-rehearsal") != NULL,
                    utc_from_tt(eclipse.tt[CONTACT_GREATEST]), &night, fault) != 0)
         return -1;
-    if (journal_read(path, take_act, &night, fault) != 0)
+    if (read_session(path, take_act, &night, fault) != 0)
         return -1;
     night_follow(&night, utc_from_tt(eclipse.tt[CONTACT_GREATEST]));
     return 0;
