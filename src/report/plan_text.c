@@ -14,6 +14,7 @@ static void print_head(FILE *out, const struct night *night)
 {
     const struct eclipse *eclipse = &night->eclipse;
     const struct site *site = &night->site;
+    const char *caveat = offset_caveat(night->contact_utc[CONTACT_GREATEST]);
     char day[TEXT_INSTANT];
 
     fprintf(out, "LUNAR ECLIPSE OF %s: %s\n", eclipse_day(day, eclipse),
@@ -24,11 +25,9 @@ static void print_head(FILE *out, const struct night *night)
     text_entry(out, "Site", "%s%slatitude %.5f, longitude %.5f, %.0f m; local time: %s", site->name,
                *site->name ? ": " : "", site->latitude_deg, site->longitude_deg, site->height_m,
                night->zone.name);
-    text_entry(out, "Mind", "The edge of the real umbra is uncertain by tens of seconds.%s",
-               utc_is_announced(night->contact_utc[CONTACT_GREATEST])
-                   ? ""
-                   : " No leap second has been announced for this date: the offset of UTC is held "
-                     "at its last known value.");
+    text_entry(out, "Mind", "The edge of the real umbra is uncertain by tens of seconds.");
+    if (caveat)
+        text_entry(out, "", "%s", caveat);
 }
 
 static void print_contacts(FILE *out, const struct night *night)
@@ -66,7 +65,7 @@ static void print_timeline(FILE *out, const struct night *night)
     }
 }
 
-enum { SEGMENT_COLUMNS = 26 };
+enum { SHEET_COLUMNS = 78 };
 
 /* Three segments abreast, two where counts have four digits. */
 static void print_segments(FILE *out, const struct night *night, const struct plan_rig *plan)
@@ -85,7 +84,7 @@ static void print_segments(FILE *out, const struct night *night, const struct pl
         if (printed > 0 && printed % abreast == 0)
             fprintf(out, "\n");
         else if (printed > 0)
-            fprintf(out, "%*s", SEGMENT_COLUMNS - width, "");
+            fprintf(out, "%*s", SHEET_COLUMNS / abreast - width, "");
         width = fprintf(out, "%.8s%7s%6dx%d", local_clock(clock, night, segment->span.from),
                         shutter_label(segment->exposure->shutter, shutter),
                         iso_label(segment->exposure->iso), segment->shots);

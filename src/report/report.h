@@ -47,6 +47,8 @@ void text_entry(FILE *out, const char *label, const char *format, ...)
 int text_done(FILE *out);
 /* "UTC", or "UT1" before 1972. */
 const char *scale_name(double utc);
+/* What to know about UTC at a date for which no leap second has been announced; null before. */
+const char *offset_caveat(double utc);
 /* HH:MM:SS of the night's local time. */
 char *local_clock(char out[TEXT_INSTANT], const struct night *night, double utc);
 /* YYYY-MM-DD of the night's local time. */

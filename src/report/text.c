@@ -146,3 +146,16 @@ char *countdown(char out[TEXT_SPAN], double seconds)
     (void)snprintf(out, TEXT_SPAN, "%.0f days", seconds / SECONDS_PER_DAY);
     return out;
 }
+
+const char *offset_caveat(double utc)
+{
+    if (utc_is_announced(utc))
+        return NULL;
+    /* Resolution 4 of the 27th General Conference on Weights and Measures, 2022. */
+    if (civil_from_seconds(utc).year >= 2035)
+        return "No leap second has been announced for this date: the offset of UTC is held at its "
+               "last known value. From 2035 on UTC may drift from the turning Earth by more than a "
+               "second, further every year.";
+    return "No leap second has been announced for this date: the offset of UTC is held at its "
+           "last known value.";
+}

@@ -302,10 +302,23 @@ static void a_held_offset_is_said_once_and_only_then(void **state)
     (void)state;
     assert_null(strstr(before, "No leap second"));
     assert_int_equal(times_in(after, "No leap second"), 1);
+    assert_null(strstr(after, "2035"));
     free(before);
     free(after);
     demo_free(announced);
     demo_free(held);
+}
+
+static void past_2035_the_drift_of_utc_is_said(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2050-10-30");
+    struct readings readings = no_readings();
+    char *text = now_text(night, &readings, night->contact_utc[CONTACT_P1]);
+
+    (void)state;
+    assert_int_equal(times_in(text, "2035"), 1);
+    free(text);
+    demo_free(night);
 }
 
 static void local_and_utc_stand_side_by_side(void **state)
@@ -346,6 +359,7 @@ int main(void)
         cmocka_unit_test(an_aimed_rig_tells_when_it_leaves),
         cmocka_unit_test(the_page_is_calm_and_fits),
         cmocka_unit_test(a_held_offset_is_said_once_and_only_then),
+        cmocka_unit_test(past_2035_the_drift_of_utc_is_said),
         cmocka_unit_test(local_and_utc_stand_side_by_side),
         cmocka_unit_test(a_full_disk_is_told),
     };

@@ -408,7 +408,7 @@ static void the_words_of_the_paper_are_ascii(void **state)
 /* What stands on the sheet adds up to the frames. */
 static void the_sheet_counts_every_frame(void **state)
 {
-    static const double intervals_s[] = {10, 0.5};
+    static const double intervals_s[] = {10, 1, 0.5};
 
     (void)state;
     for (size_t i = 0; i < sizeof intervals_s / sizeof intervals_s[0]; i++) {
@@ -420,14 +420,19 @@ static void the_sheet_counts_every_frame(void **state)
 
         setup->rig_count = 1;
         setup->rig[0] = setup->rig[2];
+        setup->rig[0].shutter_max_s = 1.0 / 60;
         setup->rig[0].interval_s = intervals_s[i];
         night = demo_night(setup, "2028-12-31");
         root = plan_json(night);
         text = plan_text(night);
         assert_fits_paper(text);
         *strstr(text, "\nCHECKLIST") = '\0';
-        for (const char *at = strstr(text, "  set "); (at = strchr(at, 'x')) != NULL; at++)
-            counted += strtod(at + 1, NULL);
+        for (const char *at = strstr(text, "  set "); (at = strchr(at, 'x')) != NULL; at++) {
+            char *end;
+
+            counted += strtod(at + 1, &end);
+            assert_true(*end == ' ' || *end == '\n' || end == at + 1);
+        }
         assert_true(counted == number(rig_of(root, 0), "frames"));
         free(text);
         cJSON_Delete(root);
