@@ -97,7 +97,8 @@ int sky_events(const struct arc *arc, const struct observer *observer, double ut
             if (!rising && !(falling && kinds[h].both))
                 continue;
             event.kind = rising ? kinds[h].rising : kinds[h].falling;
-            event.utc = root(arc, observer, (enum height)h, rising ? utc : next, rising ? next : utc);
+            event.utc =
+                root(arc, observer, (enum height)h, rising ? utc : next, rising ? next : utc);
             count = insert(events, count, most, event);
         }
         utc = next;
