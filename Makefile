@@ -7,8 +7,8 @@ PREFIX ?= /usr/local
 BUILD ?= build
 SANITIZE ?=
 
-PACKAGES_RUN := gcc libc6-dev make pkg-config mawk libncurses-dev libgps-dev libcjson-dev liberfa-dev libutf8proc-dev ncurses-base
-PACKAGES_CHECK := $(PACKAGES_RUN) binutils libcmocka-dev tmux gpsd gpsd-clients procps tzdata
+PACKAGES_RUN := gcc libc6-dev make pkg-config mawk libncurses-dev libgps-dev libcjson-dev liberfa-dev libutf8proc-dev ncurses-base tzdata
+PACKAGES_CHECK := $(PACKAGES_RUN) binutils libcmocka-dev tmux gpsd gpsd-clients procps python3-icalendar clang
 
 LIBRARIES := ncursesw libgps libcjson erfa libutf8proc
 CFLAGS ?= -O2 -g
