@@ -1,6 +1,16 @@
 /* The Moon from ELP/MPP02: J. Chapront, G. Francou, 'The lunar theory ELP revisited. Introduction
  * of new planetary perturbations', Astronomy & Astrophysics 404, 735-742 (2003), with the constants
  * of its fit to JPL DE405/406. TT serves for TDB.
+ *
+ * Each term is a product of powers e^(i k argument), which are tabulated once per instant, so that
+ * the series costs no sine of its own. moon_geometric() sums the 3124 terms of at least 0.001
+ * arcsec or 2 m, moon_geometric_full() all 4799.
+ *
+ * Accuracy measured, largest error (tests/sky/test_moon.c):
+ *   against JPL DE431, ten dates of 1950-2004: 0.040 arcsec, 0.041 km; all terms: 0.017 arcsec,
+ *   0.019 km;
+ *   against JPL DE441 (Horizons), night of 2026-08-28: 0.009 arcsec, 0.016 km;
+ *   what the cut leaves out over 1900-2100, 535 dates: 0.049 arcsec, 0.068 km.
  */
 #include <moonstand/sky.h>
 
