@@ -111,7 +111,7 @@ int zone_load(const char *name, double utc_from, double utc_to, struct zone_tabl
  * SESSION/journal.jsonl: one act per line, only ever appended to:
  *
  *   {"seq":12,"utc":"2028-12-31T15:07:30.250Z","boot_s":5234.118,"boot":"9c1f03ab",
- *    "kind":"aim","rig":1,"x":-0.31,"y":0.02,"crc":"7d0c55e1"}                     (on one line)
+ *    "kind":"aim","rig":1,"x":-0.31,"y":0.02,"crc":"6e55632c"}                     (on one line)
  *
  * `seq` rises; `boot` is the first eight digits of the kernel's boot id; the fields are those of
  * act_form, instants (names in _utc) as ISO 8601, unknown ones left out; `crc` is the CRC-32 of
@@ -129,9 +129,9 @@ int zone_load(const char *name, double utc_from, double utc_to, struct zone_tabl
 
 enum { ENTRY_LINE = 2048, BOOT_ID = 9 };
 
-/* One act as a line with its newline; its length. Bytes of `text` that are no valid UTF-8 become
- * '?'. */
-size_t entry_encode(const struct act *act, const char boot[BOOT_ID], char line[ENTRY_LINE]);
+/* One act as a line with its newline; its length. Of a text that is not clean UTF-8 only the ASCII
+ * remains, the other bytes become '?'. */
+size_t entry_encode(const struct act *act, const char *boot, char line[ENTRY_LINE]);
 /* True where a line (without its newline) is whole: its checksum fits. */
 bool entry_is_whole(const char *line, size_t length);
 /* Reads a whole line. `boot` gets the boot id; may be null. -1: not an act that this program knows;
@@ -151,7 +151,10 @@ typedef void journal_take(void *context, struct act *act);
 int journal_open(const char *folder, bool writable, journal_take *take, void *context,
                  struct journal **journal, struct fault *fault);
 
-/* Adds an act, numbered as night_apply did. Never waits for a disk. -1 where the memory for what
+/* The number for the next act, to be set before night_apply: entries that the night no longer takes
+ * (an item that has left the checklist, say) keep theirs. */
+uint64_t journal_next_seq(struct journal *journal);
+/* Adds a numbered act. Never waits for a disk. -1 where the memory for what
  * waits (2 MiB, more than a night) is full or the number does not rise. */
 int journal_append(struct journal *journal, const struct act *act, struct fault *fault);
 

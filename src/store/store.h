@@ -77,7 +77,7 @@ int json_refuse_value(const struct json_file *file, const cJSON *node, const cha
 cJSON *json_write(const struct form *form, const void *place);
 /* A number that reads back as the same bits (the library's own printing may lose the last one). */
 cJSON *json_number(double value);
-enum { NUMBER_TEXT = 32 };
+enum { NUMBER_TEXT = TEXT_INSTANT };
 char *format_exact(char out[NUMBER_TEXT], double value);
 
 /* ---- checksum (crc.c) ---- */

@@ -1,0 +1,587 @@
+/* The journal of a session. The caller's thread only copies lines into memory; a helper thread does
+ * all that may wait for a disk.
+ *
+ * The lines form a stream. Positions in it count bytes since the open: synced <= written <=
+ * appended. What is not synced stays in memory. The file holds `length` bytes from before and then
+ * the stream up to `written`; after any trouble it is first cut back to that. */
+#include "store.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <math.h>
+#include <pthread.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/eventfd.h>
+#include <sys/file.h>
+#include <sys/inotify.h>
+#include <sys/stat.h>
+#include <time.h>
+#include <unistd.h>
+
+enum { MEMORY = 2 << 20, LARGEST = 64 << 20 };
+#define JOURNAL_NAME "journal.jsonl"
+#define TORN_NAME "journal.torn"
+#define SYNC_EVERY_S 1.0
+#define RETRY_EVERY_S 1.0
+
+struct journal {
+    bool writable;
+    int folder; /* holds the lock */
+    int file;   /* -1: has to be opened (again) */
+    int event;
+    journal_take *take;
+    void *context;
+    char boot[BOOT_ID];
+
+    off_t length;   /* of the file's whole lines before the stream */
+    off_t torn;     /* bytes after them, still to be put aside */
+    uint64_t known; /* number of the last act handed out */
+
+    pthread_t helper;
+    pthread_mutex_t lock; /* guards what follows; never held while a disk works */
+    pthread_cond_t work;
+    bool stop;
+    uint64_t appended, written, synced; /* positions in the stream */
+    uint64_t buffer_start;              /* position of buffer[0] */
+    double sync_after, retry_after;     /* monotonic seconds; retry_after 0: no trouble */
+    struct journal_state state;
+    char buffer[MEMORY];
+};
+
+/* ---- reading ---- */
+
+/* The boot id's first digits; empty where the kernel does not tell. */
+static void read_boot(char boot[BOOT_ID])
+{
+    int file = open("/proc/sys/kernel/random/boot_id", O_RDONLY | O_CLOEXEC);
+    ssize_t got = file >= 0 ? read(file, boot, BOOT_ID - 1) : 0;
+
+    boot[got > 0 ? got : 0] = '\0';
+    if (file >= 0)
+        (void)close(file);
+}
+
+/* The number stands first in every line. */
+static uint64_t seq_of(const char *line)
+{
+    return strtoull(line + strlen("{\"seq\":"), NULL, 10);
+}
+
+/* Hands one whole line out. 0, also where it is skipped; -1 where memory is out. */
+static int hand_out(struct journal *journal, const char *line, size_t length, struct fault *fault)
+{
+    struct act act;
+    char boot[BOOT_ID];
+    int status = entry_decode(line, length, &act, boot, fault);
+
+    if (status == -2)
+        return -1;
+    if (status != 0) {
+        /* Its number is taken all the same: no other entry may have it. */
+        journal->known = seq_of(line) > journal->known ? seq_of(line) : journal->known;
+        journal->state.damaged++;
+        return 0;
+    }
+    /* Looking on, lines come again after the writer has cut and rewritten them. */
+    if (act.seq <= journal->known)
+        return 0;
+    if (strcmp(boot, journal->boot) != 0)
+        act.boot_s = NAN;
+    journal->known = act.seq;
+    journal->take(journal->context, &act);
+    return 0;
+}
+
+/* Hands out the whole lines of a part of the file; moves journal->length past the last of them. */
+static int hand_out_lines(struct journal *journal, const char *bytes, size_t size,
+                          struct fault *fault)
+{
+    const char *at = bytes, *end = bytes + size, *newline;
+    off_t start = journal->length;
+    int damaged = 0;
+
+    while ((newline = memchr(at, '\n', (size_t)(end - at)))) {
+        size_t length = (size_t)(newline - at);
+
+        if (entry_is_whole(at, length)) {
+            if (hand_out(journal, at, length, fault) != 0)
+                return -1;
+            journal->state.damaged += damaged;
+            damaged = 0;
+            journal->length = start + (newline + 1 - bytes);
+        } else {
+            damaged++;
+        }
+        at = newline + 1;
+    }
+    journal->torn = start + (off_t)size - journal->length;
+    return 0;
+}
+
+static ssize_t read_at(int file, char *bytes, size_t size, off_t from)
+{
+    size_t length = 0;
+
+    while (length < size) {
+        ssize_t got = pread(file, bytes + length, size - length, from + (off_t)length);
+
+        if (got < 0 && errno == EINTR)
+            continue;
+        if (got < 0)
+            return -1;
+        if (got == 0)
+            break;
+        length += (size_t)got;
+    }
+    return (ssize_t)length;
+}
+
+/* Hands out what the file holds past journal->length. */
+static int read_on(struct journal *journal, int file, struct fault *fault)
+{
+    struct stat status;
+    char *bytes;
+    ssize_t got;
+    int result;
+
+    if (fstat(file, &status) != 0)
+        return fault_set(fault, "journal: cannot read: %s", strerror(errno));
+    if (status.st_size - journal->length > LARGEST)
+        return fault_set(fault, "journal: larger than 64 MiB");
+    if (status.st_size <= journal->length)
+        return 0;
+    bytes = malloc((size_t)(status.st_size - journal->length));
+    if (!bytes)
+        return fault_set(fault, "journal: memory is out");
+    got = read_at(file, bytes, (size_t)(status.st_size - journal->length), journal->length);
+    result = got < 0 ? fault_set(fault, "journal: cannot read: %s", strerror(errno))
+                     : hand_out_lines(journal, bytes, (size_t)got, fault);
+    free(bytes);
+    return result;
+}
+
+/* ---- helper thread: the file ---- */
+
+static double monotonic(void)
+{
+    struct timespec now;
+
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+}
+
+static void tell(const struct journal *journal)
+{
+    (void)eventfd_write(journal->event, 1);
+}
+
+/* Notes what failed (errno), for the screen; false. */
+static bool trouble(struct journal *journal, const char *what)
+{
+    char text[64];
+    const char *cause = strerror_r(errno, text, sizeof text);
+
+    pthread_mutex_lock(&journal->lock);
+    (void)snprintf(journal->state.trouble, sizeof journal->state.trouble,
+                   "journal: cannot %s: %s; kept in memory, tried again", what, cause);
+    journal->retry_after = monotonic() + RETRY_EVERY_S;
+    pthread_mutex_unlock(&journal->lock);
+    tell(journal);
+    return false;
+}
+
+static void close_file(struct journal *journal)
+{
+    if (journal->file >= 0)
+        (void)close(journal->file);
+    journal->file = -1;
+}
+
+/* Adds what stands after the last whole line to a file of its own. */
+static bool keep_torn(struct journal *journal)
+{
+    int torn = openat(journal->folder, TORN_NAME, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0600);
+    char bytes[4096];
+    off_t at = journal->length, end = journal->length + journal->torn;
+    bool good = torn >= 0;
+
+    while (good && at < end) {
+        size_t size = end - at < (off_t)sizeof bytes ? (size_t)(end - at) : sizeof bytes;
+
+        good = read_at(journal->file, bytes, size, at) == (ssize_t)size &&
+               write(torn, bytes, size) == (ssize_t)size;
+        at += (off_t)size;
+    }
+    good = good && fsync(torn) == 0;
+    if (torn >= 0)
+        (void)close(torn);
+    return good;
+}
+
+/* Some file systems cannot sync a folder and say so by EINVAL. */
+static bool sync_folder(int folder)
+{
+    return fsync(folder) == 0 || errno == EINVAL;
+}
+
+/* Cuts the file back to its whole lines. `written` only changes in this thread. */
+static bool cut_back(struct journal *journal)
+{
+    return ftruncate(journal->file, journal->length + (off_t)journal->written) == 0;
+}
+
+/* The file open and ready for the next line. */
+static bool prepare(struct journal *journal)
+{
+    if (journal->file >= 0)
+        return true;
+    journal->file =
+        openat(journal->folder, JOURNAL_NAME, O_RDWR | O_CREAT | O_APPEND | O_CLOEXEC, 0600);
+    if (journal->file < 0)
+        return trouble(journal, "open");
+    if ((journal->torn > 0 && !keep_torn(journal)) || !cut_back(journal) ||
+        fsync(journal->file) != 0 || !sync_folder(journal->folder)) {
+        (void)trouble(journal, "prepare");
+        close_file(journal);
+        return false;
+    }
+    journal->torn = 0;
+    pthread_mutex_lock(&journal->lock);
+    /* What was read from the file is on the disk from here on. */
+    if (journal->state.synced_seq < journal->known)
+        journal->state.synced_seq = journal->known;
+    pthread_mutex_unlock(&journal->lock);
+    tell(journal);
+    return true;
+}
+
+/* Copies the next line that is not written; its length, 0 where there is none. */
+static size_t next_line(struct journal *journal, char line[ENTRY_LINE])
+{
+    size_t length = 0;
+
+    pthread_mutex_lock(&journal->lock);
+    if (journal->written < journal->appended) {
+        const char *start = journal->buffer + (journal->written - journal->buffer_start);
+        const char *newline = memchr(start, '\n', journal->appended - journal->written);
+
+        length = (size_t)(newline + 1 - start);
+        memcpy(line, start, length);
+    }
+    pthread_mutex_unlock(&journal->lock);
+    return length;
+}
+
+static bool write_lines(struct journal *journal)
+{
+    char line[ENTRY_LINE];
+    size_t length;
+
+    while ((length = next_line(journal, line)) > 0) {
+        ssize_t put = write(journal->file, line, length);
+
+        if (put != (ssize_t)length) {
+            if (put >= 0)
+                errno = ENOSPC;
+            (void)trouble(journal, "write");
+            if (!cut_back(journal))
+                close_file(journal);
+            return false;
+        }
+        pthread_mutex_lock(&journal->lock);
+        journal->written += length;
+        journal->state.written_seq = seq_of(line);
+        pthread_mutex_unlock(&journal->lock);
+    }
+    return true;
+}
+
+static bool sync_lines(struct journal *journal)
+{
+    if (journal->synced == journal->written)
+        return true;
+    if (fdatasync(journal->file) != 0) {
+        (void)trouble(journal, "sync");
+        close_file(journal);
+        pthread_mutex_lock(&journal->lock);
+        journal->written = journal->synced;
+        journal->state.written_seq = journal->state.synced_seq;
+        pthread_mutex_unlock(&journal->lock);
+        return false;
+    }
+    pthread_mutex_lock(&journal->lock);
+    journal->synced = journal->written;
+    journal->state.synced_seq = journal->state.written_seq;
+    journal->sync_after = monotonic() + SYNC_EVERY_S;
+    pthread_mutex_unlock(&journal->lock);
+    tell(journal);
+    return true;
+}
+
+static void end_trouble(struct journal *journal)
+{
+    bool had;
+
+    pthread_mutex_lock(&journal->lock);
+    had = journal->retry_after > 0;
+    journal->retry_after = 0;
+    journal->state.trouble[0] = '\0';
+    pthread_mutex_unlock(&journal->lock);
+    if (had)
+        tell(journal);
+}
+
+/* ---- helper thread: when ---- */
+
+/* When there is something to do next, monotonic seconds; the lock is held. */
+static double next_work(const struct journal *journal)
+{
+    if (journal->stop)
+        return 0;
+    if (journal->retry_after > 0)
+        return journal->retry_after;
+    if (journal->written < journal->appended)
+        return 0;
+    return journal->synced < journal->written ? journal->sync_after : INFINITY;
+}
+
+/* Waits for work; true where it is the last. */
+static bool wait_for_work(struct journal *journal)
+{
+    bool stop;
+
+    pthread_mutex_lock(&journal->lock);
+    for (double when; (when = next_work(journal)) > monotonic();) {
+        if (isfinite(when)) {
+            struct timespec until = {.tv_sec = (time_t)when,
+                                     .tv_nsec = (long)((when - floor(when)) * 1e9)};
+
+            (void)pthread_cond_timedwait(&journal->work, &journal->lock, &until);
+        } else {
+            (void)pthread_cond_wait(&journal->work, &journal->lock);
+        }
+    }
+    stop = journal->stop;
+    pthread_mutex_unlock(&journal->lock);
+    return stop;
+}
+
+/* What has failed is tried again a second later, its sync at once. */
+static bool sync_is_due(const struct journal *journal)
+{
+    return journal->retry_after > 0 || monotonic() >= journal->sync_after;
+}
+
+static void *help(void *argument)
+{
+    struct journal *journal = argument;
+    bool last = false;
+
+    do {
+        if (prepare(journal) && write_lines(journal) &&
+            (!(last || sync_is_due(journal)) || sync_lines(journal)))
+            end_trouble(journal);
+        if (last)
+            return NULL;
+        last = wait_for_work(journal);
+    } while (true);
+}
+
+static int start_helper(struct journal *journal, struct fault *fault)
+{
+    pthread_condattr_t attributes;
+    sigset_t all, before;
+    int status;
+
+    pthread_mutex_init(&journal->lock, NULL);
+    pthread_condattr_init(&attributes);
+    pthread_condattr_setclock(&attributes, CLOCK_MONOTONIC);
+    pthread_cond_init(&journal->work, &attributes);
+    pthread_condattr_destroy(&attributes);
+    /* Signals are the caller's. */
+    sigfillset(&all);
+    pthread_sigmask(SIG_SETMASK, &all, &before);
+    status = pthread_create(&journal->helper, NULL, help, journal);
+    pthread_sigmask(SIG_SETMASK, &before, NULL);
+    return status == 0 ? 0 : fault_set(fault, "journal: no thread: %s", strerror(status));
+}
+
+/* ---- open, append, close ---- */
+
+static void discard(struct journal *journal)
+{
+    close_file(journal);
+    if (journal->event >= 0)
+        (void)close(journal->event);
+    if (journal->folder >= 0)
+        (void)close(journal->folder);
+    free(journal);
+}
+
+static int open_to_look_on(struct journal *journal, const char *folder, struct fault *fault)
+{
+    char path[PATH_SIZE];
+
+    journal->file = openat(journal->folder, JOURNAL_NAME, O_RDONLY | O_CLOEXEC);
+    if (journal->file < 0)
+        return fault_set(fault, "%s/" JOURNAL_NAME ": cannot open: %s", folder, strerror(errno));
+    /* Without the watch the caller only has to poll by himself. */
+    journal->event = inotify_init1(IN_NONBLOCK | IN_CLOEXEC);
+    if (journal->event >= 0 &&
+        (snprintf(path, sizeof path, "%s/" JOURNAL_NAME, folder) >= (int)sizeof path ||
+         inotify_add_watch(journal->event, path, IN_MODIFY) < 0)) {
+        (void)close(journal->event);
+        journal->event = -1;
+    }
+    return read_on(journal, journal->file, fault);
+}
+
+static int open_to_write(struct journal *journal, const char *folder, struct fault *fault)
+{
+    int file, status;
+
+    if (flock(journal->folder, LOCK_EX | LOCK_NB) != 0) {
+        int busy = errno == EWOULDBLOCK;
+
+        (void)fault_set(fault, "%s: %s", folder,
+                        busy ? "another program writes this session" : strerror(errno));
+        return busy ? 1 : -1;
+    }
+    file = openat(journal->folder, JOURNAL_NAME, O_RDONLY | O_CLOEXEC);
+    if (file < 0 && errno != ENOENT)
+        return fault_set(fault, "%s/" JOURNAL_NAME ": cannot open: %s", folder, strerror(errno));
+    status = file >= 0 ? read_on(journal, file, fault) : 0;
+    if (file >= 0)
+        (void)close(file);
+    if (status != 0)
+        return -1;
+    journal->event = eventfd(0, EFD_NONBLOCK | EFD_CLOEXEC);
+    if (journal->event < 0)
+        return fault_set(fault, "journal: %s", strerror(errno));
+    journal->state.torn_bytes = (size_t)journal->torn;
+    journal->state.appended_seq = journal->state.written_seq = journal->known;
+    return start_helper(journal, fault);
+}
+
+int journal_open(const char *folder, bool writable, journal_take *take, void *context,
+                 struct journal **journal, struct fault *fault)
+{
+    struct journal *fresh = calloc(1, sizeof *fresh);
+    int status;
+
+    if (!fresh)
+        return fault_set(fault, "journal: memory is out");
+    fresh->writable = writable;
+    fresh->take = take;
+    fresh->context = context;
+    fresh->file = fresh->event = -1;
+    read_boot(fresh->boot);
+    fresh->folder = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (fresh->folder < 0)
+        status = fault_set(fault, "%s: cannot open: %s", folder, strerror(errno));
+    else
+        status =
+            writable ? open_to_write(fresh, folder, fault) : open_to_look_on(fresh, folder, fault);
+    if (status != 0)
+        discard(fresh);
+    else
+        *journal = fresh;
+    return status;
+}
+
+/* Room for a line behind what waits in memory; the lock is held. */
+static bool make_room(struct journal *journal, size_t length)
+{
+    size_t kept = journal->appended - journal->synced;
+
+    if (kept + length > MEMORY)
+        return false;
+    if (journal->appended - journal->buffer_start + length > MEMORY) {
+        memmove(journal->buffer, journal->buffer + (journal->synced - journal->buffer_start), kept);
+        journal->buffer_start = journal->synced;
+    }
+    return true;
+}
+
+int journal_append(struct journal *journal, const struct act *act, struct fault *fault)
+{
+    char line[ENTRY_LINE];
+    size_t length;
+    int status = 0;
+
+    if (!journal->writable)
+        return fault_set(fault, "journal: looking on, nothing is written");
+    length = entry_encode(act, journal->boot, line);
+    pthread_mutex_lock(&journal->lock);
+    if (act->seq <= journal->state.appended_seq) {
+        status = fault_set(fault, "journal: entry %llu comes after entry %llu",
+                           (unsigned long long)act->seq,
+                           (unsigned long long)journal->state.appended_seq);
+    } else if (!make_room(journal, length)) {
+        status = fault_set(fault, "journal: memory for what waits is full; entry %llu is lost",
+                           (unsigned long long)act->seq);
+    } else {
+        memcpy(journal->buffer + (journal->appended - journal->buffer_start), line, length);
+        journal->appended += length;
+        journal->state.appended_seq = act->seq;
+        pthread_cond_signal(&journal->work);
+    }
+    pthread_mutex_unlock(&journal->lock);
+    return status;
+}
+
+uint64_t journal_next_seq(struct journal *journal)
+{
+    struct journal_state state;
+
+    journal_state(journal, &state);
+    return state.appended_seq + 1;
+}
+
+void journal_state(struct journal *journal, struct journal_state *state)
+{
+    if (!journal->writable) {
+        *state = journal->state;
+        state->appended_seq = state->written_seq = state->synced_seq = journal->known;
+        return;
+    }
+    pthread_mutex_lock(&journal->lock);
+    *state = journal->state;
+    pthread_mutex_unlock(&journal->lock);
+}
+
+int journal_fd(const struct journal *journal)
+{
+    return journal->event;
+}
+
+int journal_poll(struct journal *journal, struct fault *fault)
+{
+    char events[1024];
+
+    /* Non-blocking: empty is no error. */
+    while (journal->event >= 0 && read(journal->event, events, sizeof events) > 0)
+        ;
+    return journal->writable ? 0 : read_on(journal, journal->file, fault);
+}
+
+int journal_close(struct journal *journal)
+{
+    uint64_t lost = 0;
+
+    if (journal->writable) {
+        pthread_mutex_lock(&journal->lock);
+        journal->stop = true;
+        pthread_cond_signal(&journal->work);
+        pthread_mutex_unlock(&journal->lock);
+        pthread_join(journal->helper, NULL);
+        lost = journal->state.appended_seq - journal->state.synced_seq;
+        pthread_cond_destroy(&journal->work);
+        pthread_mutex_destroy(&journal->lock);
+    }
+    discard(journal);
+    return (int)lost;
+}
