@@ -255,6 +255,9 @@ void night_follow(struct night *night, double utc);
 int night_apply(struct night *night, struct act *act, struct fault *fault);
 /* The last act that the undo key would take back; null where there is none. */
 const struct act *night_last_undoable(const struct night *night);
+/* When a checklist item is due in this eclipse; NaN where it has no due time or the eclipse no such
+ * contact. */
+double item_due_utc(const struct night *night, int item);
 /* What an act did, for people: "500 mm aimed again", "ticked: focus". */
 void act_describe(const struct night *night, const struct act *act, char *out, size_t size);
 

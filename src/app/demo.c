@@ -35,5 +35,4 @@ void demo_setup(struct setup *setup)
     telescope = &setup->rig[2];
     rename_rig(telescope, "scope", "1000 mm f/4, tracking");
     telescope->interval_s = 20;
-    telescope->target = TARGET_UMBRA;
 }

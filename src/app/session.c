@@ -159,6 +159,22 @@ static bool ended_as_wished(const struct night *night)
     return night->act_count && night->acts[night->act_count - 1].kind == ACT_END;
 }
 
+/* A rehearsal starts in the middle of a night: what was due before it counts as done. */
+static void tick_what_is_past(struct session *session)
+{
+    const struct checklist *list = &session->night.setup.checklist;
+    struct fault fault;
+
+    for (int i = 0; i < list->count; i++) {
+        struct act tick = {.utc = session->last_utc, .kind = ACT_CHECK, .rig = -1, .value = {1}};
+        double due = item_due_utc(&session->night, i);
+
+        (void)snprintf(tick.text, sizeof tick.text, "%s", list->item[i].id);
+        if (due < session->last_utc)
+            (void)take_act(session, &tick, &fault);
+    }
+}
+
 static void begin(struct session *session)
 {
     struct act acts[MISSED_MOST];
@@ -180,6 +196,8 @@ static void begin(struct session *session)
                     ended_as_wished(&session->night) ? "session opened" : "session resumed", known);
     (void)snprintf(start.text, sizeof start.text, MOONSTAND_VERSION);
     (void)take_act(session, &start, &fault);
+    if (!known && session->night.rehearsal)
+        tick_what_is_past(session);
 }
 
 int session_open(struct session *session, const struct clock *clock, const struct setup *setup,

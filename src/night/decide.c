@@ -86,9 +86,7 @@ int night_missed(const struct night *night, double from_utc, double to_utc, stru
             acts[count++] = missed_act(to_utc, event->utc, night_event_name(event));
     }
     for (int i = 0; i < list->count && count < most; i++) {
-        double due = list->item[i].has_due
-                         ? utc_from_tt(contact_offset_tt(&list->item[i].due, &night->eclipse))
-                         : NAN;
+        double due = item_due_utc(night, i);
 
         if (due > from_utc && due <= to_utc && !isfinite(night->checked_utc[i]))
             acts[count++] = missed_act(to_utc, due, list->item[i].text);

@@ -123,9 +123,7 @@ static void see_checklist(const struct night *night, struct moment *moment)
     moment->check_open = moment->check_overdue = 0;
     moment->check_next = -1;
     for (int i = 0; i < list->count; i++) {
-        double due = list->item[i].has_due
-                         ? utc_from_tt(contact_offset_tt(&list->item[i].due, &night->eclipse))
-                         : NAN;
+        double due = item_due_utc(night, i);
 
         moment->check_due_utc[i] = due;
         if (isfinite(night->checked_utc[i]))

@@ -101,3 +101,12 @@ const struct act *night_last_undoable(const struct night *night)
     }
     return NULL;
 }
+
+double item_due_utc(const struct night *night, int item)
+{
+    const struct check_item *checked = &night->setup.checklist.item[item];
+
+    if (!checked->has_due)
+        return NAN;
+    return utc_from_tt(contact_offset_tt(&checked->due, &night->eclipse));
+}
