@@ -7,7 +7,7 @@
  *   greatest against JPL DE441, four eclipses of 1992-2029: 0.12 s;
  *   against the NASA catalogue (Espenak & Meeus, NASA/TP-2009-214173; Danjon's rule), all 114
  *   eclipses of 1951-2000 and 82 of 1950-2050: greatest 2.4 s; gamma 0.00014; magnitudes 0.00034;
- *   durations at the umbra 0.07 min, of the penumbral eclipse 0.13 min; contacts of 22 eclipses
+ *   durations at the umbra 0.07 min, of the penumbral eclipse 0.13 min; contacts of 20 eclipses
  *   2.2 s at the umbra, 3.6 s at the penumbra. Where a limb only grazes an edge (magnitude within
  *   0.02 of it) contacts differ more: 4.6 s on 2015-04-04 (1.0008), 25 s on 2027-07-18 (0.0014).
  * The edge of the real umbra is uncertain by tens of seconds.
