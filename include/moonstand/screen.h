@@ -19,8 +19,7 @@ enum glyph_set { GLYPHS_UTF8, GLYPHS_ASCII };
 /* The characters of our own that are not plain ASCII. All are one column wide everywhere: none is
  * of ambiguous width (no degree sign, no box lines, no classic arrows). */
 enum glyph {
-    GLYPH_CUT,     /* stands where text was cut */
-    GLYPH_UNKNOWN, /* a value nobody knows */
+    GLYPH_CUT, /* stands where text was cut */
     GLYPH_RISE,
     GLYPH_SINK,
     GLYPH_POINTER, /* the chosen row */

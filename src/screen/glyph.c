@@ -10,7 +10,6 @@ static const char *const glyphs[][GLYPH_COUNT] = {
     [GLYPHS_UTF8] =
         {
             [GLYPH_CUT] = "\u22ef",
-            [GLYPH_UNKNOWN] = "\u2012",
             [GLYPH_RISE] = "\u25b4",
             [GLYPH_SINK] = "\u25be",
             [GLYPH_POINTER] = "\u25b8",
@@ -21,7 +20,6 @@ static const char *const glyphs[][GLYPH_COUNT] = {
     [GLYPHS_ASCII] =
         {
             [GLYPH_CUT] = "~",
-            [GLYPH_UNKNOWN] = "-",
             [GLYPH_RISE] = "^",
             [GLYPH_SINK] = "v",
             [GLYPH_POINTER] = ">",

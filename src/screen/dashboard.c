@@ -1,0 +1,203 @@
+/* Layouts: which panels stand where, and how many lines each may have. */
+#include "panels.h"
+
+#include <string.h>
+
+/* ---- a column of panels ---- */
+
+enum block {
+    BLOCK_STATUS,
+    BLOCK_GAP_TOP,
+    BLOCK_HEADLINE,
+    BLOCK_GAP_HANDS,
+    BLOCK_HANDS,
+    BLOCK_GAP_MOON,
+    BLOCK_MOON,
+    BLOCK_GAP_RIGS,
+    BLOCK_RIG_1,
+    BLOCK_GAP_2,
+    BLOCK_RIG_2,
+    BLOCK_GAP_3,
+    BLOCK_RIG_3,
+    BLOCK_GAP_LIST,
+    BLOCK_SPLIT, /* Moon beside list */
+    BLOCK_LIST,
+    BLOCK_FAR,
+    BLOCK_HELP,
+    BLOCK_GAP_SITE,
+    BLOCK_SITE,
+    BLOCK_WARNING,
+    BLOCK_KEYS,
+    BLOCKS
+};
+
+/* A layout is a list of wishes, the most important first: this block wants so many lines. A wish is
+ * granted where that many lines are left; ALL_LINES takes what is left. Blocks stand in the order
+ * of the enum. */
+struct wish {
+    enum block block;
+    int lines;
+};
+enum { ALL_LINES = CANVAS_HEIGHT };
+
+static const struct wish column_layout[] = {
+    {BLOCK_HEADLINE, 1}, {BLOCK_HANDS, 1},     {BLOCK_STATUS, 1},   {BLOCK_WARNING, 1},
+    {BLOCK_RIG_1, 1},    {BLOCK_RIG_2, 1},     {BLOCK_RIG_3, 1},    {BLOCK_MOON, 1},
+    {BLOCK_LIST, 1},     {BLOCK_KEYS, 1},      {BLOCK_SITE, 1},     {BLOCK_HEADLINE, 5},
+    {BLOCK_RIG_1, 2},    {BLOCK_RIG_2, 2},     {BLOCK_RIG_3, 2},    {BLOCK_MOON, 2},
+    {BLOCK_GAP_TOP, 1},  {BLOCK_GAP_HANDS, 1}, {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1},
+    {BLOCK_LIST, 3},     {BLOCK_RIG_1, 3},     {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},
+    {BLOCK_GAP_2, 1},    {BLOCK_GAP_3, 1},     {BLOCK_GAP_SITE, 1}, {BLOCK_SITE, 2},
+    {BLOCK_GAP_MOON, 1}, {BLOCK_LIST, 6},      {BLOCK_HEADLINE, 8}, {BLOCK_LIST, ALL_LINES},
+};
+static const struct wish wide_layout[] = {
+    {BLOCK_HEADLINE, 8}, {BLOCK_HANDS, 1},    {BLOCK_STATUS, 1},   {BLOCK_WARNING, 1},
+    {BLOCK_KEYS, 1},     {BLOCK_RIG_1, 3},    {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},
+    {BLOCK_SPLIT, 5},    {BLOCK_SITE, 1},     {BLOCK_GAP_TOP, 1},  {BLOCK_GAP_HANDS, 1},
+    {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_GAP_2, 1},
+    {BLOCK_GAP_3, 1},    {BLOCK_SITE, 2},     {BLOCK_HANDS, 2},    {BLOCK_SPLIT, ALL_LINES},
+};
+static const struct wish list_page[] = {
+    {BLOCK_HEADLINE, 1}, {BLOCK_HANDS, 1},        {BLOCK_WARNING, 1},  {BLOCK_STATUS, 1},
+    {BLOCK_LIST, 3},     {BLOCK_KEYS, 1},         {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1},
+    {BLOCK_GAP_TOP, 1},  {BLOCK_LIST, ALL_LINES},
+};
+static const struct wish far_page[] = {
+    {BLOCK_FAR, 7},  {BLOCK_HANDS, 2},   {BLOCK_STATUS, 1},   {BLOCK_WARNING, 1},
+    {BLOCK_KEYS, 1}, {BLOCK_GAP_TOP, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_FAR, ALL_LINES},
+};
+static const struct wish help_page[] = {
+    {BLOCK_HEADLINE, 1}, {BLOCK_HANDS, 1},    {BLOCK_STATUS, 1},
+    {BLOCK_KEYS, 1},     {BLOCK_GAP_MOON, 1}, {BLOCK_HELP, ALL_LINES},
+};
+
+static void draw_split(struct area area, const struct scene *scene);
+
+static bool is_wanted(enum block block, const struct scene *scene)
+{
+    int rigs = scene->night->setup.rig_count;
+
+    switch (block) {
+    case BLOCK_RIG_1:
+        return rigs > 0;
+    case BLOCK_RIG_2:
+    case BLOCK_GAP_2:
+        return rigs > 1;
+    case BLOCK_RIG_3:
+    case BLOCK_GAP_3:
+        return rigs > 2;
+    case BLOCK_WARNING:
+        return warning_stands(scene);
+    default:
+        return true;
+    }
+}
+
+static void draw_block(enum block block, struct area area, const struct scene *scene)
+{
+    static panel_draw *const panels[BLOCKS] = {
+        [BLOCK_STATUS] = panel_status, [BLOCK_HEADLINE] = panel_headline,
+        [BLOCK_HANDS] = panel_hands,   [BLOCK_MOON] = panel_moon,
+        [BLOCK_SPLIT] = draw_split,    [BLOCK_LIST] = panel_list,
+        [BLOCK_FAR] = panel_far,       [BLOCK_HELP] = panel_help,
+        [BLOCK_SITE] = panel_site,     [BLOCK_WARNING] = panel_warning,
+        [BLOCK_KEYS] = panel_keys,
+    };
+
+    if (block == BLOCK_RIG_1 || block == BLOCK_RIG_2 || block == BLOCK_RIG_3)
+        panel_rig(area, scene, block == BLOCK_RIG_1 ? 0 : block == BLOCK_RIG_2 ? 1 : 2);
+    else if (panels[block])
+        panels[block](area, scene);
+}
+
+static void draw_layout(struct area area, const struct scene *scene, const struct wish *wishes,
+                        size_t count)
+{
+    int lines[BLOCKS] = {0}, left = area.height;
+
+    for (size_t i = 0; i < count; i++) {
+        enum block block = wishes[i].block;
+        int more = wishes[i].lines - lines[block];
+        if (!is_wanted(block, scene) || more <= 0)
+            continue;
+        if (more > left && wishes[i].lines < ALL_LINES)
+            continue;
+        if (more > left)
+            more = left;
+        lines[block] += more;
+        left -= more;
+    }
+    for (int block = 0, y = 0; block < BLOCKS; y += lines[block++]) {
+        if (lines[block] > 0)
+            draw_block((enum block)block, area_part(area, 0, y, area.width, lines[block]), scene);
+    }
+}
+#define DRAW_LAYOUT(area, scene, wishes)                                                           \
+    draw_layout(area, scene, wishes, sizeof(wishes) / sizeof *(wishes))
+
+static void draw_split(struct area area, const struct scene *scene)
+{
+    struct scene right = *scene;
+    int half = area.width / 2;
+
+    right.gutter = 0;
+    panel_moon(area_part(area, 0, 0, half - 2, area.height), scene);
+    area_upright(area, half - 1, ROLE_BORDER);
+    panel_list(area_part(area, half + 1, 0, area.width - half - 1, area.height), &right);
+}
+
+/* ---- smaller than any layout ---- */
+
+/* One countdown, and what the hands must do where there is a line for it. The mark of a rehearsal
+ * has a line of its own, or stands before the countdown. */
+static void draw_small(struct area area, const struct scene *scene)
+{
+    bool has_own_line = area.height > 2 || (area.height == 2 && area.width < 24);
+
+    if (scene->night->rehearsal && has_own_line) {
+        (void)area_text(area, 0, area.height - 1, ROLE_STRONG, "REHEARSAL");
+        area = area_part(area, 0, 0, area.width, area.height - 1);
+    } else if (scene->night->rehearsal) {
+        int x = area_text(area, 0, 0, ROLE_STRONG, area.width < 24 ? "R" : "REHEARSAL") + 1;
+        area = area_part(area, x, 0, area.width - x, area.height);
+    }
+    if (area.height >= 5) {
+        panel_far(area, scene);
+    } else if (scene->moment->alarm_rig >= 0) {
+        panel_headline(area, scene);
+    } else {
+        panel_headline(area_part(area, 0, 0, area.width, 1), scene);
+        panel_hands(area_part(area, 0, 1, area.width, area.height - 1), scene);
+    }
+}
+
+/* ---- all of it ---- */
+
+enum { COLUMN_WIDTH = 40, COLUMN_HEIGHT = 3, WIDE_WIDTH = 110, WIDE_HEIGHT = 32 };
+
+void dashboard_draw(struct canvas *canvas, const struct night *night, const struct moment *moment,
+                    const struct view *view)
+{
+    struct area area = canvas_area(canvas);
+    bool small = area.width < COLUMN_WIDTH || area.height < COLUMN_HEIGHT;
+    const struct scene scene = {night, moment, view, small ? 0 : gutter_for(area.width)};
+
+    canvas_clear(canvas);
+    if (small)
+        draw_small(area, &scene);
+    else if (view->help)
+        DRAW_LAYOUT(area, &scene, help_page);
+    else if (view->page == PAGE_LIST)
+        DRAW_LAYOUT(area, &scene, list_page);
+    else if (view->page == PAGE_FAR)
+        DRAW_LAYOUT(area, &scene, far_page);
+    else if (area.width >= WIDE_WIDTH && area.height >= WIDE_HEIGHT)
+        DRAW_LAYOUT(area, &scene, wide_layout);
+    else
+        DRAW_LAYOUT(area, &scene, column_layout);
+}
+
+int view_aim_rig(const struct view *view, const struct moment *moment)
+{
+    return moment->alarm_rig >= 0 ? moment->alarm_rig : view->rig;
+}

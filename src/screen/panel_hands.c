@@ -1,0 +1,14 @@
+#include "panels.h"
+
+void panel_hands(struct area area, const struct scene *scene)
+{
+    struct hands hands;
+
+    hands_find(scene, &hands);
+    area = panel_named(area, scene, "Hands");
+    int x = area_text(area, 0, 0, hands.role, hands.now);
+    if (area.height > 1)
+        (void)area_text(area, 0, 1, ROLE_LABEL, hands.then);
+    else if (area.width - x >= 16 && *hands.then)
+        (void)area_text(area, x + 2, 0, ROLE_LABEL, hands.then);
+}

@@ -1,0 +1,185 @@
+/* What happens next and when, in large digits, with what follows. An alarm takes its place. */
+#include "panels.h"
+
+#include <math.h>
+#include <stdio.h>
+
+enum { WORDS_COLUMN_LEAST = 32, WORDS_COLUMN_MOST = 46, SCALE_MOST = 8, EVENT_NAME = 14 };
+
+static const struct night_event *next_event(const struct scene *scene)
+{
+    int next = scene->moment->next;
+
+    return next >= 0 ? &scene->night->event[next] : NULL;
+}
+
+static double seconds_to(const struct scene *scene, const struct night_event *event)
+{
+    return event->utc - scene->moment->utc;
+}
+
+/* Moonrise and moonset are seen as far as anything is. */
+static bool is_unseen(const struct night_event *event)
+{
+    return event->kind != NIGHT_SKY && !event->moon_up;
+}
+
+/* ---- one line ---- */
+
+static void draw_line(struct area area, int y, const struct scene *scene)
+{
+    const struct night_event *event = next_event(scene);
+    char count[TEXT_SPAN], clock[WORDS_WHEN], other[WORDS_WHEN];
+
+    if (!event) {
+        (void)area_text(area, 0, y, ROLE_VALUE, "nothing more tonight");
+        return;
+    }
+    const char *unit = words_countdown(count, seconds_to(scene, event));
+    int x = area_print(area, 0, y, ROLE_STRONG, "%s in %s%s%s", night_event_name(event), count,
+                       *unit ? " " : "", unit);
+    if (area.width - x >= 20)
+        x = area_print(area, x + 3, y, ROLE_VALUE, "%s %s", words_when(clock, scene, event->utc),
+                       words_zone(scene, false));
+    if (area.width - x >= 24)
+        (void)area_print(area, x + 2, y, ROLE_LABEL, "%s %s",
+                         words_when_other(other, scene, event->utc), words_zone(scene, true));
+}
+
+/* ---- large ---- */
+
+static void draw_count(struct area area, const struct night_event *event, const struct scene *scene)
+{
+    char count[TEXT_SPAN];
+    const char *unit = words_countdown(count, seconds_to(scene, event));
+    int scale = digits_scale(area, SCALE_MOST, count);
+
+    if (scale == 0) {
+        (void)area_print(area, 0, 0, ROLE_STRONG, "%s %s", count, unit);
+        return;
+    }
+    area_digits(area, 0, 0, scale, ROLE_STRONG, count);
+    if (*unit)
+        (void)area_text(area, digits_columns(scale, count) + 2, digits_lines(scale) - 1, ROLE_VALUE,
+                        unit);
+}
+
+static void draw_event(struct area area, int y, const struct night_event *event,
+                       const struct scene *scene)
+{
+    char clock[WORDS_WHEN], other[WORDS_WHEN];
+
+    (void)area_text(area_part(area, 0, y, EVENT_NAME - 1, 1), 0, 0, ROLE_LABEL,
+                    night_event_name(event));
+    int x = area_text(area, EVENT_NAME, y, is_unseen(event) ? ROLE_STALE : ROLE_VALUE,
+                      words_when(clock, scene, event->utc));
+    if (area.width - x >= 10)
+        (void)area_text(area, x + 2, y, is_unseen(event) ? ROLE_STALE : ROLE_LABEL,
+                        words_when_other(other, scene, event->utc));
+}
+
+static void draw_following(struct area area, int first_line, const struct scene *scene)
+{
+    int y = first_line;
+
+    for (int i = scene->moment->next + 1; i < scene->night->event_count && y < area.height; i++) {
+        if (event_counts(&scene->night->event[i]))
+            draw_event(area, y++, &scene->night->event[i], scene);
+    }
+}
+
+static void draw_words(struct area area, const struct night_event *event, const struct scene *scene)
+{
+    const char *meaning = words_event(event);
+
+    int x = area_print(area, 0, 0, ROLE_STRONG, "%s", night_event_name(event));
+    (void)area_print(area, x + 2, 0, ROLE_VALUE, "%s%s", meaning,
+                     is_unseen(event) ? " (Moon is down)" : "");
+    int y = 1;
+    char clock[WORDS_WHEN], other[WORDS_WHEN];
+    x = area_print(area, 0, y, ROLE_VALUE, "%s %s", words_when(clock, scene, event->utc),
+                   words_zone(scene, false));
+    (void)area_print(area, x + 2, y, ROLE_LABEL, "%s %s",
+                     words_when_other(other, scene, event->utc), words_zone(scene, true));
+    draw_following(area, area.height > 5 ? 3 : 2, scene);
+}
+
+static void draw_large(struct area area, const struct scene *scene)
+{
+    const struct night_event *event = next_event(scene);
+
+    if (!event) {
+        draw_line(area, 0, scene);
+        return;
+    }
+    int words = area.width * 2 / 5;
+    words = words < WORDS_COLUMN_LEAST  ? WORDS_COLUMN_LEAST
+            : words > WORDS_COLUMN_MOST ? WORDS_COLUMN_MOST
+                                        : words;
+    if (area.width < WORDS_COLUMN_LEAST + 28) {
+        /* Too narrow for two columns: words in the first line, digits below. */
+        draw_line(area, 0, scene);
+        draw_count(area_part(area, 0, 1, area.width, area.height - 1), event, scene);
+        return;
+    }
+    draw_count(area_part(area, 0, 0, area.width - words - 2, area.height), event, scene);
+    draw_words(area_part(area, area.width - words, 0, words, area.height), event, scene);
+}
+
+/* ---- alarm ---- */
+
+static void draw_alarm(struct area area, const struct scene *scene)
+{
+    struct hands hands;
+    const struct rig_moment *rig = &scene->moment->rig[scene->moment->alarm_rig];
+    char words[FRAME_WORDS], stays[TEXT_SPAN];
+    int top = area.height < 3 ? 0 : (area.height - 3) / 2;
+    char text[WORDS_LINE];
+
+    area_fill(area, ROLE_ALARM);
+    hands_find(scene, &hands);
+    area_text_middle(area, top, ROLE_ALARM, hands.now);
+    (void)snprintf(text, sizeof text, "put the Moon: %s, stays %s",
+                   frame_words(rig->aim.place, words), format_span(stays, rig->aim.placed_stays_s));
+    area_text_middle(area, top + 1, ROLE_ALARM, text);
+    area_text_middle(area, top + 2, ROLE_ALARM, "a  aimed again      z  quiet for 2 minutes");
+}
+
+void panel_headline(struct area area, const struct scene *scene)
+{
+    bool alarm = scene->moment->alarm_rig >= 0;
+
+    if (alarm && area.height > 1) {
+        draw_line(area, 0, scene);
+        draw_alarm(area_part(area, 0, 1, area.width, area.height - 1), scene);
+    } else if (alarm) {
+        draw_alarm(area, scene);
+    } else if (area.height >= 4) {
+        draw_large(area, scene);
+    } else {
+        draw_line(area, 0, scene);
+    }
+}
+
+/* ---- from afar ---- */
+
+void panel_far(struct area area, const struct scene *scene)
+{
+    const struct night_event *event = next_event(scene);
+    enum { FAR_SCALE = 40 };
+
+    if (scene->moment->alarm_rig >= 0) {
+        draw_alarm(area, scene);
+        return;
+    }
+    draw_line(area, 0, scene);
+    if (!event)
+        return;
+    char count[TEXT_SPAN];
+    (void)words_countdown(count, seconds_to(scene, event));
+    struct area rest = area_part(area, 0, 2, area.width, area.height - 2);
+    int scale = digits_scale(rest, FAR_SCALE, count);
+    if (scale > 0)
+        area_digits(rest, (rest.width - digits_columns(scale, count)) / 2,
+                    (rest.height - digits_lines(scale)) / 2, scale, ROLE_STRONG, count);
+}

@@ -1,0 +1,120 @@
+/* The last line: what is being asked, what has just happened, or which keys there are. The warning
+ * above it, and the help. */
+#include "panels.h"
+
+#include <stdio.h>
+
+struct hint {
+    const char *keys, *does;
+};
+
+/* The most wanted first: those that do not fit are left out whole. */
+static const struct hint hints[] = {
+    {"?", "help"},  {"space", "tick"}, {"a", "aimed"}, {"u", "undo"},     {"q q", "quit"},
+    {"z", "quiet"}, {"tab", "list"},   {"1-3", "rig"}, {"v", "far view"}, {"r", "dim"},
+};
+
+static void draw_hints(struct area area)
+{
+    int x = 0;
+
+    for (size_t i = 0; i < sizeof hints / sizeof *hints; i++) {
+        enum glyph_set glyphs = area.canvas->glyphs;
+        int columns = text_columns(glyphs, hints[i].keys) + 1 + text_columns(glyphs, hints[i].does);
+        if (x + columns > area.width)
+            return;
+        x = area_text(area, x, 0, ROLE_VALUE, hints[i].keys);
+        x = area_text(area, x + 1, 0, ROLE_LABEL, hints[i].does) + 3;
+    }
+}
+
+static void draw_message(struct area area, const struct view *view)
+{
+    int x = area_text(area, 0, 0, ROLE_VALUE, view->message);
+
+    if (view->unwritten > 0)
+        (void)area_text(area, x + 2, 0, ROLE_DUE, "being written");
+    else if (!view->trouble || !*view->trouble)
+        (void)area_text(area, x + 2, 0, ROLE_LABEL, glyph(area.canvas->glyphs, GLYPH_TICK));
+}
+
+void panel_keys(struct area area, const struct scene *scene)
+{
+    const struct view *view = scene->view;
+
+    if (view->prompt) {
+        int x = area_print(area, 0, 0, ROLE_STRONG, "%s: ", view->prompt);
+        (void)area_print(area, x, 0, ROLE_VALUE, "%s_", view->typed ? view->typed : "");
+    } else if (view->quit_armed) {
+        (void)area_text(area, 0, 0, ROLE_DUE, "q again ends every alarm and leaves");
+    } else if (view->message && *view->message) {
+        draw_message(area, view);
+    } else {
+        draw_hints(area);
+    }
+}
+
+bool warning_stands(const struct scene *scene)
+{
+    const struct view *view = scene->view;
+
+    return view->looking_on || (view->trouble && *view->trouble);
+}
+
+void panel_warning(struct area area, const struct scene *scene)
+{
+    const struct view *view = scene->view;
+
+    if (view->trouble && *view->trouble)
+        (void)area_print(area, 0, 0, ROLE_ALARM, "NOTHING IS BEING SAVED: %s", view->trouble);
+    else
+        (void)area_text(area, 0, 0, ROLE_DUE,
+                        "looking on: another copy of the program has the keys");
+}
+
+static const struct hint help[] = {
+    {"space", "tick the chosen item, or open"},
+    {"up down", "choose an item (k j)"},
+    {"1 2 3", "choose a rig (left right)"},
+    {"a", "aimed again as advised"},
+    {"z", "alarm quiet for two minutes"},
+    {"u", "undo the last act"},
+    {"f", "a frame was taken"},
+    {"t", "next target of the exposure"},
+    {"+ -", "brighter, darker: 1/3 stop"},
+    {"b m", "battery, memory card changed"},
+    {"c", "cloud came, or went"},
+    {"d", "rate the umbra, 0 dark 4 pale"},
+    {"w", "temperature and humidity"},
+    {"n", "a note"},
+    {"p g", "site by hand; from the GPS"},
+    {"tab", "the whole checklist, and back"},
+    {"v", "view from afar, and back"},
+    {"x", "local time first, or UTC"},
+    {"r", "screen brighter or dimmer"},
+    {"?", "this help, and back"},
+    {"q q, Q", "quit"},
+};
+enum { HELP_ROWS = sizeof help / sizeof *help, HELP_KEYS = 9, HELP_COLUMNS = 50 };
+
+static void draw_help_row(struct area area, int y, const struct hint *hint)
+{
+    (void)area_text(area, 0, y, ROLE_VALUE, hint->keys);
+    (void)area_text(area, HELP_KEYS, y, ROLE_LABEL, hint->does);
+}
+
+void panel_help(struct area area, const struct scene *scene)
+{
+    int columns = area.width / HELP_COLUMNS > 1 || area.height < HELP_ROWS ? 2 : 1;
+    int rows = (HELP_ROWS + columns - 1) / columns;
+    int width = area.width / columns;
+
+    for (int i = 0; i < HELP_ROWS; i++)
+        draw_help_row(area_part(area, i / rows * width, 0, width - 1, area.height), i % rows,
+                      &help[i]);
+    (void)area_text(area, 0, rows + 1, ROLE_LABEL,
+                    "The edge of the real umbra is uncertain by tens of seconds.");
+    if (scene->moment->leap_held)
+        (void)area_text(area, 0, rows + 2, ROLE_LABEL,
+                        "No leap second is announced so far ahead: UTC may be off by seconds.");
+}

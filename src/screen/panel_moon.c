@@ -1,0 +1,103 @@
+/* Where the eclipse and the Moon stand. */
+#include "panels.h"
+
+#include <math.h>
+#include <stdio.h>
+
+enum { FACTS = 5 };
+
+static void say_phase(char out[WORDS_LINE], const struct moment *moment)
+{
+    static const char *const words[] = {"outside the shadow", "penumbral", "partial", "TOTAL"};
+
+    if (moment->phase >= PHASE_PARTIAL)
+        (void)snprintf(out, WORDS_LINE, "%s, magnitude %.3f", words[moment->phase],
+                       moment->shadow.umbral_magnitude);
+    else if (moment->phase == PHASE_PENUMBRAL)
+        (void)snprintf(out, WORDS_LINE, "%s, magnitude %.3f", words[moment->phase],
+                       moment->shadow.penumbral_magnitude);
+    else
+        (void)snprintf(out, WORDS_LINE, "%s", words[moment->phase]);
+}
+
+static void say_place(char out[WORDS_LINE], const struct moment *moment, enum glyph_set glyphs)
+{
+    const struct sight *moon = &moment->moon;
+    const char *arrow = glyph(glyphs, moment->rising ? GLYPH_RISE : GLYPH_SINK);
+
+    if (!isfinite(moon->altitude_rad))
+        (void)snprintf(out, WORDS_LINE, "place unknown");
+    else
+        (void)snprintf(out, WORDS_LINE, "%.1f deg %s %s, %.0f %s",
+                       fabs(deg_from_rad(moon->altitude_rad)), arrow,
+                       moon->altitude_rad < 0 ? "below"
+                       : moment->rising       ? "rising"
+                                              : "sinking",
+                       deg_from_rad(moon->azimuth_rad), compass_point(moon->azimuth_rad));
+}
+
+static void say_horizon(char out[WORDS_LINE], const struct scene *scene)
+{
+    const struct moment *moment = scene->moment;
+    char span[TEXT_SPAN], clock[WORDS_WHEN];
+
+    if (!isfinite(moment->moon.altitude_rad))
+        out[0] = '\0';
+    else if (!isfinite(moment->horizon_utc))
+        (void)snprintf(out, WORDS_LINE, "%s all night", moment->moon.up ? "up" : "down");
+    else
+        (void)snprintf(out, WORDS_LINE, "%s in %s, at %s",
+                       moment->horizon_is_rise ? "rises" : "sets",
+                       format_span(span, moment->horizon_utc - moment->utc),
+                       words_when(clock, scene, moment->horizon_utc));
+}
+
+static void say_light(char out[WORDS_LINE], const struct moment *moment)
+{
+    if (moment->phase == PHASE_NONE || !isfinite(moment->light.drop_mag))
+        (void)snprintf(out, WORDS_LINE, "full light");
+    else
+        (void)snprintf(out, WORDS_LINE, "%.1f mag dimmer", moment->light.drop_mag);
+}
+
+static void say_sun(char out[WORDS_LINE], const struct moment *moment)
+{
+    double altitude = deg_from_rad(moment->sun.altitude_airless_rad);
+    const char *sky = moment->sun.up   ? "day"
+                      : altitude > -6  ? "civil twilight"
+                      : altitude > -12 ? "nautical twilight"
+                      : altitude > -18 ? "last twilight"
+                                       : "full night";
+
+    (void)snprintf(out, WORDS_LINE, "%s", isfinite(altitude) ? sky : "");
+}
+
+void panel_moon(struct area area, const struct scene *scene)
+{
+    const struct moment *moment = scene->moment;
+    char fact[FACTS][WORDS_LINE];
+
+    if (scene->gutter >= GUTTER_LENS)
+        moon_disc(area_part(area, 0, 1, scene->gutter - 3, area.height - 1), moment);
+    area = panel_named(area, scene, "Moon");
+    say_phase(fact[0], moment);
+    say_place(fact[1], moment, area.canvas->glyphs);
+    say_horizon(fact[2], scene);
+    say_light(fact[3], moment);
+    say_sun(fact[4], moment);
+    if (area.height >= FACTS) {
+        for (int i = 0; i < FACTS; i++)
+            (void)area_text(area, 0, i, i == 0 ? ROLE_STRONG : ROLE_VALUE, fact[i]);
+        return;
+    }
+    /* The shadow at the left, the sky at the right. */
+    int half = area.width < 66 ? area.width / 2 : area.width * 9 / 20;
+    struct area left = area_part(area, 0, 0, half - 1, area.height);
+    struct area right = area_part(area, half, 0, area.width - half, area.height);
+    (void)area_text(left, 0, 0, ROLE_STRONG, fact[0]);
+    (void)area_text(right, 0, 0, ROLE_VALUE, fact[1]);
+    int x = area_text(left, 0, 1, ROLE_VALUE, fact[3]);
+    if (x > 0)
+        (void)area_print(left, x, 1, ROLE_LABEL, ", %s", fact[4]);
+    (void)area_text(right, 0, 1, ROLE_VALUE, fact[2]);
+}

@@ -1,0 +1,191 @@
+/* One rig: what to set, where to aim. */
+#include "panels.h"
+
+#include <math.h>
+#include <stdio.h>
+
+/* A stay that the track's end bounds is not told to the second. */
+#define LONG_STAY_S (4 * 3600.0)
+
+struct rig_scene {
+    const struct scene *scene;
+    const struct rig_state *state;
+    const struct rig_moment *now;
+};
+
+/* ---- setting ---- */
+
+static enum role setting_role(const struct exposure *exposure)
+{
+    return exposure->known ? ROLE_STRONG : ROLE_STALE;
+}
+
+static void say_limit(char out[WORDS_LINE], const struct rig_scene *rig)
+{
+    const struct exposure *exposure = &rig->now->exposure;
+    int at = rig->scene->gutter < GUTTER_NAME
+                 ? snprintf(out, WORDS_LINE, "%s, ", rig->state->rig.name)
+                 : 0;
+
+    at += snprintf(out + at, (size_t)(WORDS_LINE - at), "%s", target_name(exposure->target));
+    if (exposure->known && exposure->deficit_stops != 0)
+        at +=
+            snprintf(out + at, (size_t)(WORDS_LINE - at), ", %.1f stops too %s (limit: %s)",
+                     fabs(exposure->deficit_stops), exposure->deficit_stops > 0 ? "dark" : "bright",
+                     exposure_limit_name(exposure->limited_by));
+    else if (exposure->limited_by != LIMITED_NONE)
+        at += snprintf(out + at, (size_t)(WORDS_LINE - at), ", limit: %s",
+                       exposure_limit_name(exposure->limited_by));
+    if (exposure->known && exposure->bracket_frames > 1)
+        at +=
+            snprintf(out + at, (size_t)(WORDS_LINE - at), ", %d frames", exposure->bracket_frames);
+    if (exposure->correction_stops != 0)
+        (void)snprintf(out + at, (size_t)(WORDS_LINE - at), ", %+.1f", exposure->correction_stops);
+}
+
+static void say_change(char out[WORDS_LINE], const struct rig_scene *rig)
+{
+    char dial[WORDS_SETTING], clock[WORDS_WHEN];
+
+    if (isfinite(rig->now->change_utc) && rig->now->change_to.known)
+        (void)snprintf(out, WORDS_LINE, "%s set %s",
+                       words_when(clock, rig->scene, rig->now->change_utc),
+                       words_dial(dial, &rig->now->change_to));
+    else
+        out[0] = '\0';
+}
+
+/* ---- aim ---- */
+
+static enum role say_aim(char out[WORDS_LINE], const struct rig_scene *rig)
+{
+    char span[TEXT_SPAN], clock[WORDS_WHEN];
+    double left = rig->now->leaves_in_s;
+
+    (void)format_span(span, fabs(left));
+    switch (rig->now->aim_state) {
+    case AIM_FREE:
+        (void)snprintf(out, WORDS_LINE, "aim not told yet");
+        return ROLE_STALE;
+    case AIM_STEADY:
+        if (left > LONG_STAY_S)
+            (void)snprintf(out, WORDS_LINE, "stays in the frame");
+        else
+            (void)snprintf(out, WORDS_LINE, "re-aim in %s", span);
+        return ROLE_VALUE;
+    case AIM_SOON:
+        (void)snprintf(out, WORDS_LINE, "RE-AIM IN %s", span);
+        return ROLE_DUE;
+    case AIM_DUE:
+        (void)snprintf(out, WORDS_LINE, "RE-AIM NOW, %s over", span);
+        return ROLE_ALARM;
+    case AIM_SNOOZED:
+        (void)snprintf(out, WORDS_LINE, "re-aim %s%s, quiet until %s", left < 0 ? "" : "in ",
+                       left < 0 ? "due" : span,
+                       words_when(clock, rig->scene, rig->state->snoozed_until));
+        return ROLE_DUE;
+    case AIM_TRACKED:
+        (void)snprintf(out, WORDS_LINE, "the mount follows");
+        return ROLE_VALUE;
+    case AIM_DOWN:
+        (void)snprintf(out, WORDS_LINE, "Moon is down");
+        return ROLE_STALE;
+    }
+    return ROLE_VALUE;
+}
+
+static void say_place(char out[WORDS_LINE], const struct rig_scene *rig)
+{
+    const struct aim *aim = &rig->now->aim;
+    char words[FRAME_WORDS], span[TEXT_SPAN];
+
+    out[0] = '\0';
+    if (rig->now->aim_state == AIM_DOWN || !isfinite(aim->drift_px_per_s))
+        return;
+    if (rig->now->aim_state == AIM_TRACKED)
+        (void)snprintf(out, WORDS_LINE, "drifts %.2f px a second", aim->drift_px_per_s);
+    else
+        (void)snprintf(out, WORDS_LINE, "put %s: %s", frame_words(aim->place, words),
+                       format_span(span, aim->placed_stays_s));
+}
+
+static void say_centred(char out[WORDS_LINE], const struct rig_scene *rig)
+{
+    char span[TEXT_SPAN];
+
+    out[0] = '\0';
+    if (rig->state->rig.support == SUPPORT_FIXED && isfinite(rig->now->aim.centred_stays_s))
+        (void)snprintf(out, WORDS_LINE, "put centre: %s",
+                       format_span(span, rig->now->aim.centred_stays_s));
+}
+
+/* ---- the panel ---- */
+
+static void draw_name(struct area area, const struct rig_scene *rig, int index)
+{
+    bool chosen = rig->scene->view->rig == index;
+    enum role role = chosen ? ROLE_STRONG : ROLE_LABEL;
+
+    (void)area_print(area, 0, 0, role, "%s%d",
+                     chosen ? glyph(area.canvas->glyphs, GLYPH_POINTER) : " ", index + 1);
+    if (area.width >= GUTTER_NAME - 1)
+        (void)area_text(area, 3, 0, role, rig->state->rig.name);
+    if (area.width >= GUTTER_LENS - 1)
+        (void)area_text(area, 3, 1, ROLE_LABEL, rig->state->rig.lens);
+}
+
+/* Setting at the left, aim at the right, line by line. */
+static void draw_columns(struct area area, const struct rig_scene *rig)
+{
+    int half = area.width < 66 ? area.width / 2 : area.width * 9 / 20;
+    struct area left = area_part(area, 0, 0, half - 1, area.height);
+    struct area right = area_part(area, half, 0, area.width - half, area.height);
+    const struct exposure *exposure = &rig->now->exposure;
+    char setting[WORDS_SETTING], text[WORDS_LINE];
+
+    (void)area_text(left, 0, 0, setting_role(exposure), words_setting(setting, exposure));
+    say_limit(text, rig);
+    (void)area_text(left, 0, 1, exposure->deficit_stops > 0 ? ROLE_DUE : ROLE_LABEL, text);
+    say_change(text, rig);
+    (void)area_text(left, 0, 2, ROLE_LABEL, text);
+    enum role role = say_aim(text, rig);
+    (void)area_text(right, 0, 0, role, text);
+    say_place(text, rig);
+    (void)area_text(right, 0, 1, ROLE_VALUE, text);
+    say_centred(text, rig);
+    (void)area_text(right, 0, 2, ROLE_LABEL, text);
+}
+
+/* Narrow: everything below everything. */
+static void draw_stack(struct area area, const struct rig_scene *rig, int index)
+{
+    const struct exposure *exposure = &rig->now->exposure;
+    bool chosen = rig->scene->view->rig == index;
+    char setting[WORDS_SETTING], text[WORDS_LINE];
+    enum role role = say_aim(text, rig);
+
+    int x = area_print(area, 0, 0, chosen ? ROLE_STRONG : ROLE_LABEL, "%d ", index + 1);
+    if (area.height == 1) {
+        (void)words_dial(setting, exposure);
+        x = area_text(area, x, 0, setting_role(exposure), exposure->known ? setting : "no light");
+        (void)area_text(area, x + 2, 0, role, text);
+        return;
+    }
+    (void)area_text(area, x, 0, setting_role(exposure), words_setting(setting, exposure));
+    (void)area_text(area, x, 1, role, text);
+    say_place(text, rig);
+    (void)area_text(area, x, 2, ROLE_VALUE, text);
+}
+
+void panel_rig(struct area area, const struct scene *scene, int index)
+{
+    const struct rig_scene rig = {scene, &scene->night->rig[index], &scene->moment->rig[index]};
+    int margin = scene->gutter;
+
+    if (margin == 0) {
+        draw_stack(area, &rig, index);
+        return;
+    }
+    draw_name(area_part(area, 0, 0, margin - 1, area.height), &rig, index);
+    draw_columns(area_part(area, margin, 0, area.width - margin, area.height), &rig);
+}

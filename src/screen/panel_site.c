@@ -1,0 +1,110 @@
+/* Where we are, how sure of the time, how the machine and the air do. */
+#include "panels.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#define METRES_PER_DEG 111195.0
+#define MOVED_M 200.0 /* farther than this from the site a fix is worth a key */
+
+static double fix_distance_m(const struct scene *scene)
+{
+    const struct gps_reading *gps = &scene->moment->readings.gps;
+    const struct site *site = &scene->night->site;
+
+    if (gps->state != GPS_FIX)
+        return NAN;
+    double north = gps->latitude_deg - site->latitude_deg;
+    double east = remainder(gps->longitude_deg - site->longitude_deg, 360) *
+                  cos(rad_from_deg(site->latitude_deg));
+    return hypot(north, east) * METRES_PER_DEG;
+}
+
+static enum role say_gps(char out[WORDS_LINE], const struct scene *scene)
+{
+    const struct gps_reading *gps = &scene->moment->readings.gps;
+    double distance = fix_distance_m(scene);
+    char age[TEXT_SPAN];
+
+    if (distance > MOVED_M) {
+        (void)snprintf(out, WORDS_LINE, "GPS %.1f km away: g moves the site", distance / 1000);
+        return ROLE_DUE;
+    }
+    if (gps->state == GPS_FIX && gps->satellites >= 0)
+        (void)snprintf(out, WORDS_LINE, "GPS fix, %d satellites", gps->satellites);
+    else if (gps->state == GPS_STALE)
+        (void)snprintf(out, WORDS_LINE, "GPS fix is %s old", format_span(age, gps->age_s));
+    else
+        (void)snprintf(out, WORDS_LINE, "GPS %s", gps_state_name(gps->state));
+    return gps->state == GPS_FIX ? ROLE_VALUE : ROLE_STALE;
+}
+
+static void say_site(char out[WORDS_LINE], const struct night *night, int columns)
+{
+    const struct site *site = &night->site;
+    int at = snprintf(out, WORDS_LINE, "%.4f %c  %.4f %c", fabs(site->latitude_deg),
+                      site->latitude_deg < 0 ? 'S' : 'N', fabs(site->longitude_deg),
+                      site->longitude_deg < 0 ? 'W' : 'E');
+
+    if (columns >= 36)
+        (void)snprintf(out + at, (size_t)(WORDS_LINE - at), "  %.0f m  (%s)", site->height_m,
+                       night->site_source);
+}
+
+static enum role say_clock(char out[WORDS_LINE], const struct moment *moment)
+{
+    const struct readings *readings = &moment->readings;
+    double offset = readings->gps.clock_offset_s;
+
+    if (isfinite(offset))
+        (void)snprintf(out, WORDS_LINE, "clock %+.1f s against GPS", offset);
+    else
+        (void)snprintf(out, WORDS_LINE, "clock %s",
+                       readings->clock_synchronised > 0    ? "synchronised"
+                       : readings->clock_synchronised == 0 ? "NOT synchronised"
+                                                           : "not checked");
+    return fabs(offset) >= 1 || readings->clock_synchronised == 0 ? ROLE_DUE : ROLE_VALUE;
+}
+
+static void say_air(char out[WORDS_LINE], const struct moment *moment)
+{
+    const struct air *air = &moment->air;
+
+    if (isfinite(air->margin_c))
+        (void)snprintf(out, WORDS_LINE, "air %.1f C, %.0f %%, dew margin %.1f C: %s",
+                       air->temperature_c, air->humidity_percent, air->margin_c,
+                       air_advice_code(air->advice));
+    else
+        (void)snprintf(out, WORDS_LINE, "air not told yet");
+}
+
+static void say_laptop(char out[WORDS_LINE], const struct readings *readings)
+{
+    out[0] = '\0';
+    if (isfinite(readings->battery_percent))
+        (void)snprintf(out, WORDS_LINE, "laptop %.0f %%%s", readings->battery_percent,
+                       readings->battery_discharging ? "" : ", on power");
+}
+
+void panel_site(struct area area, const struct scene *scene)
+{
+    char text[WORDS_LINE];
+
+    area = panel_named(area, scene, "Site");
+    int half = area.width * 11 / 20;
+    struct area left = area_part(area, 0, 0, half - 1, area.height);
+    struct area right = area_part(area, half, 0, area.width - half, area.height);
+
+    say_site(text, scene->night, left.width);
+    (void)area_text(left, 0, 0, ROLE_LABEL, text);
+    enum role role = say_gps(text, scene);
+    (void)area_text(right, 0, 0, role, text);
+    say_air(text, scene->moment);
+    (void)area_text(left, 0, 1, isfinite(scene->moment->air.margin_c) ? ROLE_VALUE : ROLE_STALE,
+                    text);
+    role = say_clock(text, scene->moment);
+    int x = area_text(right, 0, 1, role, text);
+    say_laptop(text, &scene->moment->readings);
+    if (*text && right.width - x > text_columns(area.canvas->glyphs, text) + 1)
+        (void)area_text(right, x + 2, 1, ROLE_LABEL, text);
+}

@@ -1,0 +1,75 @@
+/* Inside the room: what the panels share. */
+#ifndef MOONSTAND_SCREEN_PANELS_H
+#define MOONSTAND_SCREEN_PANELS_H
+
+#include <moonstand/screen.h>
+
+/* All that a panel reads. */
+struct scene {
+    const struct night *night;
+    const struct moment *moment;
+    const struct view *view;
+    int gutter; /* columns kept at the left for the names of panels and rigs; may be 0 */
+};
+
+/* A panel fills the area it is given, from one line upwards. */
+typedef void panel_draw(struct area area, const struct scene *scene);
+
+panel_draw panel_status;   /* mark of the rehearsal, site, clocks */
+panel_draw panel_headline; /* what happens next, when; the alarm over it */
+panel_draw panel_hands;    /* what the hands must do now, and until when they are free */
+panel_draw panel_moon;
+panel_draw panel_list;
+panel_draw panel_site; /* site, GPS, clock, laptop, air */
+panel_draw panel_warning;
+panel_draw panel_keys; /* question, message or hints */
+panel_draw panel_help;
+panel_draw panel_far;
+void panel_rig(struct area area, const struct scene *scene, int rig);
+
+/* Whether panel_warning has something to say. */
+bool warning_stands(const struct scene *scene);
+
+/* The gutter for an area's width: 0, GUTTER_NUMBER (a rig's number), or wide enough for names. */
+enum { GUTTER_NUMBER = 3, GUTTER_NAME = 11, GUTTER_LENS = 23 };
+int gutter_for(int width);
+/* Writes a panel's name into the gutter and gives the rest. */
+struct area panel_named(struct area area, const struct scene *scene, const char *name);
+/* The Moon with the umbra on it, zenith up, as large as the area allows. */
+void moon_disc(struct area area, const struct moment *moment);
+
+/* ---- words ---- */
+
+enum { WORDS_WHEN = 24, WORDS_SETTING = 64, WORDS_LINE = 160 };
+
+/* "22:04:18" of the user's first clock, or of the other one; with its day where it is not near. */
+char *words_when(char out[WORDS_WHEN], const struct scene *scene, double utc);
+char *words_when_other(char out[WORDS_WHEN], const struct scene *scene, double utc);
+/* Names of the two clocks: "+05" and "UTC". */
+const char *words_zone(const struct scene *scene, bool of_other);
+/* "1/60 s  ISO 400  f/5.6" or "no light". */
+char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure);
+/* "1/60 s, ISO 400". */
+char *words_dial(char out[WORDS_SETTING], const struct exposure *exposure);
+/* What an event means for the eye, or "". */
+const char *words_event(const struct night_event *event);
+/* True for events that people wait for: contacts, shading, moonrise, moonset. */
+bool event_counts(const struct night_event *event);
+/* Text for large digits until an instant, and its unit: "1:02:33" and "", or "733" and "days". */
+const char *words_countdown(char out[TEXT_SPAN], double seconds);
+
+/* ---- what the hands must do (hands.c) ---- */
+
+struct hands {
+    enum role role; /* VALUE: free; DUE, ALARM */
+    char now[WORDS_LINE];
+    char then[WORDS_LINE]; /* may be empty */
+};
+void hands_find(const struct scene *scene, struct hands *hands);
+
+/* ---- the order of the checklist's rows (panel_list.c) ---- */
+
+/* Indices of the items that the page shows, in its order; returns how many. */
+int list_rows(const struct scene *scene, int order[CHECK_ITEMS]);
+
+#endif

@@ -1,0 +1,107 @@
+/* Words and times that several panels use. */
+#include "panels.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#define NEAR_S (20 * 3600.0)
+#define COUNT_DAYS_FROM_S (100 * 3600.0)
+
+static char *when(char out[WORDS_WHEN], const struct scene *scene, double utc, bool in_utc)
+{
+    double seconds =
+        in_utc || !isfinite(utc) ? utc : utc + zone_offset(&scene->night->zone, utc, NULL);
+    char text[TEXT_INSTANT];
+
+    if (!isfinite(utc) || fabs(utc - scene->moment->utc) < NEAR_S) {
+        (void)snprintf(out, WORDS_WHEN, "%s", format_clock(text, seconds, true));
+        return out;
+    }
+    (void)snprintf(out, WORDS_WHEN, "%.16s", format_iso(text, floor(seconds), 0, ""));
+    out[10] = ' ';
+    return out;
+}
+
+char *words_when(char out[WORDS_WHEN], const struct scene *scene, double utc)
+{
+    return when(out, scene, utc, scene->view->utc_first);
+}
+
+char *words_when_other(char out[WORDS_WHEN], const struct scene *scene, double utc)
+{
+    return when(out, scene, utc, !scene->view->utc_first);
+}
+
+const char *words_zone(const struct scene *scene, bool of_other)
+{
+    const char *local;
+
+    if (scene->view->utc_first != of_other)
+        return utc_scale_is_utc(scene->moment->utc) ? "UTC" : "UT1";
+    (void)zone_offset(&scene->night->zone, scene->moment->utc, &local);
+    return local;
+}
+
+char *words_dial(char out[WORDS_SETTING], const struct exposure *exposure)
+{
+    char shutter[SHUTTER_LABEL];
+
+    (void)snprintf(out, WORDS_SETTING, "%s s, ISO %d", shutter_label(exposure->shutter, shutter),
+                   iso_label(exposure->iso));
+    return out;
+}
+
+char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure)
+{
+    char shutter[SHUTTER_LABEL];
+
+    if (exposure->known)
+        (void)snprintf(out, WORDS_SETTING, "%s s  ISO %d  f/%.3g",
+                       shutter_label(exposure->shutter, shutter), iso_label(exposure->iso),
+                       exposure->f_number);
+    else
+        (void)snprintf(out, WORDS_SETTING, "no light");
+    return out;
+}
+
+const char *words_event(const struct night_event *event)
+{
+    static const char *const contacts[CONTACT_COUNT] = {
+        [CONTACT_P1] = "penumbra begins, unseen", [CONTACT_U1] = "umbra touches the Moon",
+        [CONTACT_U2] = "totality begins",         [CONTACT_GREATEST] = "deepest in the shadow",
+        [CONTACT_U3] = "totality ends",           [CONTACT_U4] = "umbra leaves the Moon",
+        [CONTACT_P4] = "penumbra ends, unseen",
+    };
+
+    return event->kind == NIGHT_CONTACT ? contacts[event->which] : "";
+}
+
+bool event_counts(const struct night_event *event)
+{
+    return event->kind != NIGHT_SKY || event->which == SKY_MOONRISE || event->which == SKY_MOONSET;
+}
+
+const char *words_countdown(char out[TEXT_SPAN], double seconds)
+{
+    if (!(seconds > COUNT_DAYS_FROM_S)) {
+        (void)format_span(out, seconds);
+        return "";
+    }
+    (void)snprintf(out, TEXT_SPAN, "%.0f", floor(seconds / SECONDS_PER_DAY));
+    return "days";
+}
+
+int gutter_for(int width)
+{
+    return width >= 110 ? GUTTER_LENS : width >= 72 ? GUTTER_NAME : width >= 58 ? GUTTER_NUMBER : 0;
+}
+
+struct area panel_named(struct area area, const struct scene *scene, const char *name)
+{
+    int margin = scene->gutter;
+
+    if (margin >= GUTTER_NAME)
+        (void)area_text(area_part(area, 0, 0, margin - 1, 1), 0, 0, ROLE_LABEL, name);
+    return area_part(area, margin, 0, area.width - margin, area.height);
+}
