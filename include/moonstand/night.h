@@ -197,6 +197,7 @@ struct night {
     struct eclipse eclipse;
     struct zone_table zone;
     bool rehearsal;
+    double pace; /* seconds of the night per second lived: 1, or faster in a rehearsal */
 
     /* folded from the acts */
     struct site site;

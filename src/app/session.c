@@ -213,6 +213,7 @@ int session_open(struct session *session, const struct clock *clock, const struc
     session->last_boot = clock->boot(clock);
     if (open_night(setup, eclipse, rehearsal, session->last_utc, &session->night, fault) != 0)
         return -1;
+    session->night.pace = fmax(clock->speed, 1);
     if (make_folder(session, folder, &trouble) != 0)
         no_journal(session, &trouble);
     else

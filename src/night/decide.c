@@ -4,7 +4,8 @@
 #include <math.h>
 #include <stdio.h>
 
-/* An alarm that is recorded later than this after its time was not heard when it mattered. */
+/* An alarm that is recorded later than this after its time, as people live it, was not heard when
+ * it mattered. */
 #define HEARD_WITHIN_S 5.0
 
 static bool alarm_is_new(const struct rig_state *rig, const struct rig_moment *moment)
@@ -20,7 +21,7 @@ static struct act alarm_act(const struct night *night, int index, double utc)
     struct act act = {.utc = utc, .boot_s = NAN, .kind = ACT_ALARM, .rig = index};
 
     act.value[0] = rig->leaves_utc;
-    if (utc - rig->leaves_utc > HEARD_WITHIN_S) {
+    if (utc - rig->leaves_utc > HEARD_WITHIN_S * night->pace) {
         act.kind = ACT_MISSED;
         (void)snprintf(act.text, sizeof act.text, "re-aim of %s", rig->rig.name);
     }

@@ -16,6 +16,7 @@ int night_open(struct night *night, const struct setup *setup, const struct ecli
     night->eclipse = *eclipse;
     night->zone = *zone;
     night->rehearsal = rehearsal;
+    night->pace = 1;
     state_reset(night);
     night->stale = STALE_SITE;
     return 0;

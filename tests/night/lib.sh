@@ -1,0 +1,77 @@
+# Shared by the end-to-end scripts: the program in a real terminal of tmux, alone in its own folders.
+# A script sources this after `build=$1`, runs checks, and ends with `finish`.
+set -u
+program=$(cd "$build" && pwd)/moonstand
+home=$(mktemp -d)
+socket=moonstand-test-$$
+number=0
+failures=0
+
+cleanup() {
+    tmux -L "$socket" kill-server 2>/dev/null
+    rm -rf "$home"
+}
+trap cleanup EXIT
+
+ok() { # name, status
+    number=$((number + 1))
+    if [ "$2" -eq 0 ]; then
+        echo "ok $number - $1"
+    else
+        echo "not ok $number - $1"
+        failures=$((failures + 1))
+        tmux -L "$socket" capture-pane -p 2>/dev/null | sed 's/^/#  /'
+    fi
+}
+
+finish() {
+    echo "1..$number"
+    [ "$failures" -eq 0 ]
+    exit
+}
+
+clean_env() {
+    env -i PATH="$PATH" HOME="$home" XDG_STATE_HOME="$home/state" XDG_CONFIG_HOME="$home/config" \
+        LC_ALL="${LOCALE:-C.UTF-8}" TZ=UTC "$@"
+}
+
+# start WIDTH HEIGHT ARGS...: the program in a fresh terminal; what it leaves behind stands in $home/exit.
+# TERM_IN is the terminal type it sees, EXTRA more of its environment.
+start() {
+    width=$1
+    height=$2
+    shift 2
+    tmux -L "$socket" kill-server 2>/dev/null
+    rm -f "$home/exit"
+    clean_env tmux -f /dev/null -L "$socket" new-session -d -x "$width" -y "$height" \
+        "env TERM=${TERM_IN:-tmux-256color} ${EXTRA:-} $program $* 2>$home/errors; echo \$? >$home/exit; stty -a >$home/stty; echo shell again; sleep 600"
+}
+
+screen() { tmux -L "$socket" capture-pane -p; }
+screen_with_colours() { tmux -L "$socket" capture-pane -pe; }
+keys() { tmux -L "$socket" send-keys "$@"; }
+pane() { tmux -L "$socket" display-message -p "#{$1}"; }
+program_pid() { pgrep -f "^$program " | head -n 1; }
+
+# wait_for TEXT [SECONDS]: until the screen shows it; no longer than it takes.
+wait_for() {
+    tries=$((${2:-5} * 20))
+    while [ "$tries" -gt 0 ]; do
+        screen | grep -qF -- "$1" && return 0
+        sleep 0.05
+        tries=$((tries - 1))
+    done
+    return 1
+}
+
+wait_exit() {
+    tries=$((${1:-5} * 20))
+    while [ "$tries" -gt 0 ]; do
+        [ -e "$home/exit" ] && sleep 0.1 && return 0
+        sleep 0.05
+        tries=$((tries - 1))
+    done
+    return 1
+}
+
+journal() { cat "$home"/state/moonstand/sessions/*/journal.jsonl; }

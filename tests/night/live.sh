@@ -1,0 +1,71 @@
+#!/bin/sh
+# A night lived through in a terminal: start, tick, aim, alarm, answer, undo, quit.
+build=$1
+. "$(dirname "$0")/lib.sh"
+
+start 80 24 rehearse --demo --speed 120
+wait_for REHEARSAL
+ok "the dashboard opens on the demo night" $?
+wait_for "U1"
+ok "it counts down to the first umbral contact" $?
+
+keys 2
+keys a
+wait_for "re-aim in"
+ok "one key says that the rig is aimed" $?
+keys Tab
+keys Space
+wait_for "ticked:"
+ok "one key ticks an item" $?
+keys u
+wait_for "taken back: ticked"
+ok "one key takes it back" $?
+keys Tab
+
+# Sixteen minutes of stay at 120 times the pace are eight seconds.
+wait_for "RE-AIM" 20
+ok "the drift alarm shows" $?
+keys a
+sleep 0.3
+screen | grep -q "RE-AIM"
+[ $? -ne 0 ]
+ok "one key answers the alarm" $?
+
+keys n
+wait_for "Note"
+keys "first light" Enter
+wait_for "note: first light"
+ok "a note is taken" $?
+keys w
+keys "8 140" Enter
+wait_for "allowed"
+ok "a wrong answer is refused with what is allowed" $?
+keys Escape
+
+keys q
+wait_for "again"
+ok "one quit key only arms" $?
+sleep 2.2
+[ ! -e "$home/exit" ]
+ok "and does not quit" $?
+keys q q
+wait_exit
+ok "twice does" $?
+[ "$(cat "$home/exit")" = 0 ]
+ok "with exit status 0" $?
+wait_for "shell again"
+ok "the shell has its screen back" $?
+[ "$(pane alternate_on)$(pane cursor_flag)$(pane keypad_flag)" = 010 ]
+ok "alternate screen left, cursor shown, keypad reset" $?
+grep -q ' echo ' "$home/stty" && grep -q ' icanon ' "$home/stty"
+ok "the line discipline is back" $?
+[ ! -s "$home/errors" ]
+ok "nothing on standard error" $?
+
+for kind in begin aim check undo alarm note setting end; do
+    journal | grep -q "\"kind\":\"$kind\""
+    ok "the journal has '$kind'" $?
+done
+[ "$(journal | grep -c '"kind":"alarm"')" -eq 1 ]
+ok "the alarm is written down once" $?
+finish

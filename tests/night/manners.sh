@@ -1,0 +1,80 @@
+#!/bin/sh
+# Terminal manners: sizes, signals, flow control, a terminal that goes away, types without colour.
+build=$1
+. "$(dirname "$0")/lib.sh"
+
+start 200 60 rehearse --demo
+wait_for REHEARSAL
+for size in "120 40" "80 24" "60 12" "20 5" "3 2" "1 1" "5 1" "80 24"; do
+    tmux -L "$socket" resize-window -x "${size% *}" -y "${size#* }"
+    sleep 0.25
+done
+wait_for REHEARSAL
+ok "it follows the window from 200x60 to 1x1 and back" $?
+
+keys C-s
+sleep 1.3
+keys n
+keys "written while stopped?" Enter
+wait_for "note:"
+ok "Ctrl-S does not freeze it" $?
+keys C-z
+sleep 1.2
+keys n
+keys "after ctrl-z" Enter
+wait_for "note: after ctrl-z"
+ok "Ctrl-Z does not stop it" $?
+
+for signal in TERM INT HUP QUIT SEGV ABRT; do
+    start 80 24 rehearse --demo
+    wait_for REHEARSAL
+    kill -$signal "$(program_pid)"
+    wait_exit
+    wait_for "shell again"
+    [ "$(pane alternate_on)$(pane cursor_flag)$(pane keypad_flag)" = 010 ] &&
+        grep -q ' echo ' "$home/stty" && grep -q ' icanon ' "$home/stty"
+    ok "the terminal is given back after $signal" $?
+done
+
+start 80 24 rehearse --demo
+wait_for REHEARSAL
+pid=$(program_pid)
+tmux -L "$socket" kill-server
+tries=40
+while kill -0 "$pid" 2>/dev/null && [ $tries -gt 0 ]; do
+    sleep 0.05
+    tries=$((tries - 1))
+done
+! kill -0 "$pid" 2>/dev/null
+ok "it leaves within two seconds when the terminal is gone" $?
+
+EXTRA="LINES=10 COLUMNS=33"
+start 100 30 rehearse --demo
+EXTRA=
+wait_for "quit"
+[ "$(screen | head -n 1 | wc -m)" -gt 70 ]
+ok "LINES and COLUMNS of the environment do not fool it" $?
+
+for term in xterm xterm-256color xterm-direct tmux vt100 vt220 linux screen; do
+    infocmp "$term" >/dev/null 2>&1 || continue
+    TERM_IN=$term
+    start 80 24 rehearse --demo
+    TERM_IN=
+    wait_for REHEARSAL
+    ok "it runs under TERM=$term" $?
+done
+
+LOCALE=C
+start 80 24 rehearse --demo --ascii
+LOCALE=
+wait_for REHEARSAL
+! screen | LC_ALL=C grep -q '[^ -~]'
+ok "--ascii shows plain ASCII only" $?
+
+TERM_IN=nosuchterm
+start 80 24 rehearse --demo
+TERM_IN=
+wait_exit
+[ "$(cat "$home/exit")" = 3 ] && grep -q TERM "$home/errors"
+ok "an unknown TERM is said, exit status 3" $?
+finish
