@@ -61,7 +61,9 @@ int setup_write(const char *path, const struct setup *setup, struct fault *fault
  *     "dim": { as normal; where left out, the same as normal } }
  *
  * Colours are "#rrggbb"; bold, reverse and underline are false where left out and carry the roles
- * where the terminal has no colour.
+ * where the terminal has no colour. What comes with the program: red (the default), plain (greys),
+ * daylight (dark on white) and blue-orange (daylight for eyes that cannot tell red from green; its
+ * hues are those of Okabe & Ito, "Color Universal Design", 2008).
  */
 int theme_read(const char *path, struct theme *theme, struct fault *fault);
 int theme_parse(const char *name, const char *text, size_t length, struct theme *theme,

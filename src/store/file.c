@@ -60,6 +60,29 @@ int file_read(const char *path, size_t most, char **bytes, size_t *length, struc
     return 0;
 }
 
+/* Where the path's last name begins. */
+static size_t name_start(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+
+    return slash ? (size_t)(slash - path) + 1 : 0;
+}
+
+bool folder_sync_above(const char *path)
+{
+    char folder[PATH_SIZE];
+    int length = (int)name_start(path), file;
+    bool good;
+
+    (void)snprintf(folder, sizeof folder, "%.*s", length ? length : 1, length ? path : ".");
+    file = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (file < 0)
+        return false;
+    good = fsync(file) == 0;
+    (void)close(file);
+    return good;
+}
+
 int folder_make(const char *path, struct fault *fault)
 {
     char part[PATH_SIZE];
@@ -72,7 +95,9 @@ int folder_make(const char *path, struct fault *fault)
         if (here != '/' && here != '\0')
             continue;
         *at = '\0';
-        if (mkdir(part, 0700) != 0 && errno != EEXIST)
+        if (mkdir(part, 0700) == 0)
+            (void)folder_sync_above(part);
+        else if (errno != EEXIST)
             return fault_errno(fault, part, "make the folder");
         *at = here;
         if (here == '\0')
@@ -93,29 +118,6 @@ static bool write_all(int file, const char *bytes, size_t length)
         length -= (size_t)put;
     }
     return true;
-}
-
-/* Where the path's last name begins. */
-static size_t name_start(const char *path)
-{
-    const char *slash = strrchr(path, '/');
-
-    return slash ? (size_t)(slash - path) + 1 : 0;
-}
-
-static bool sync_folder_of(const char *path)
-{
-    char folder[PATH_SIZE];
-    int length = (int)name_start(path), file;
-    bool good;
-
-    (void)snprintf(folder, sizeof folder, "%.*s", length ? length : 1, length ? path : ".");
-    file = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (file < 0)
-        return false;
-    good = fsync(file) == 0;
-    (void)close(file);
-    return good;
 }
 
 /* Writes a new file beside `path` and lets it take its place. */
@@ -141,7 +143,7 @@ static int put_in_place(const char *path, const char *bytes, size_t length, stru
         (void)unlink(fresh);
         return -1;
     }
-    return sync_folder_of(path) ? 0 : fault_errno(fault, path, "sync the folder of");
+    return folder_sync_above(path) ? 0 : fault_errno(fault, path, "sync the folder of");
 }
 
 /* Follows symbolic links, so that a linked file is replaced at its home; folders are made. */

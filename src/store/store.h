@@ -14,6 +14,8 @@ int file_read(const char *path, size_t most, char **bytes, size_t *length, struc
 int file_replace(const char *path, const char *bytes, size_t length, struct fault *fault);
 /* Makes a folder and those above it. */
 int folder_make(const char *path, struct fault *fault);
+/* Makes the entry of a new file or folder durable. */
+bool folder_sync_above(const char *path);
 
 /* ---- JSON by tables (json.c, json_write.c) ---- */
 

@@ -119,7 +119,7 @@ ssize_t write(int file, const void *bytes, size_t size)
     return syscall(SYS_write, file, bytes, size);
 }
 
-int openat(int folder, const char *path, int flags, ...)
+int openat(int at, const char *name, int flags, ...)
 {
     va_list args;
     unsigned mode;
@@ -131,7 +131,7 @@ int openat(int folder, const char *path, int flags, ...)
         (void)raise(SIGKILL);
     if ((flags & O_ACCMODE) != O_RDONLY && fails(CALL_OPEN))
         return -1;
-    return (int)syscall(SYS_openat, folder, path, flags, mode);
+    return (int)syscall(SYS_openat, at, name, flags, mode);
 }
 
 int ftruncate(int file, off_t length)
