@@ -94,9 +94,9 @@ const char *prompt_question(enum prompt prompt)
     static const char *const questions[] = {
         [PROMPT_NONE] = NULL,
         [PROMPT_NOTE] = "Note",
-        [PROMPT_SITE] = "Site: latitude, longitude[, height in m]",
-        [PROMPT_AIR] = "Air: temperature in C, humidity in %",
-        [PROMPT_RATING] = "Umbra as seen, L 0 (black) to 4 (bright copper)",
+        [PROMPT_SITE] = "Latitude, longitude[, m]",
+        [PROMPT_AIR] = "Temperature C, humidity %",
+        [PROMPT_RATING] = "Umbra as seen, L 0 to 4",
     };
 
     return questions[prompt];

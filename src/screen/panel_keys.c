@@ -44,7 +44,10 @@ void panel_keys(struct area area, const struct scene *scene)
 
     if (view->prompt) {
         int x = area_print(area, 0, 0, ROLE_STRONG, "%s: ", view->prompt);
-        (void)area_print(area, x, 0, ROLE_VALUE, "%s_", view->typed ? view->typed : "");
+
+        x = area_print(area, x, 0, ROLE_VALUE, "%s_", view->typed ? view->typed : "");
+        if (view->message && *view->message)
+            (void)area_text(area, x + 2, 0, ROLE_DUE, view->message);
     } else if (view->quit_armed) {
         (void)area_text(area, 0, 0, ROLE_DUE, "q again ends every alarm and leaves");
     } else if (view->message && *view->message) {

@@ -23,11 +23,11 @@ ok "one key takes it back" $?
 keys Tab
 
 # Sixteen minutes of stay at 120 times the pace are eight seconds.
-wait_for "RE-AIM" 20
+wait_for "RE-AIM long NOW" 20
 ok "the drift alarm shows" $?
 keys a
 sleep 0.3
-screen | grep -q "RE-AIM"
+screen | grep -q "RE-AIM long NOW"
 [ $? -ne 0 ]
 ok "one key answers the alarm" $?
 
@@ -38,7 +38,7 @@ wait_for "note: first light"
 ok "a note is taken" $?
 keys w
 keys "8 140" Enter
-wait_for "allowed"
+wait_for "out of range"
 ok "a wrong answer is refused with what is allowed" $?
 keys Escape
 
