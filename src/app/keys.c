@@ -106,6 +106,7 @@ static void ask(struct live *live, enum prompt prompt)
 {
     live->prompt = prompt;
     live->typed[0] = '\0';
+    session_say(session_of(live), "%s", "");
 }
 
 /* "A B" or "A,B". */
