@@ -24,15 +24,15 @@ void demo_setup(struct setup *setup)
     setup->site.pressure_hpa = 962;
 
     wide = &setup->rig[0];
-    rename_rig(wide, "valley", "18 mm f/2.8, fixed");
+    rename_rig(wide, "valley", "18 mm f/2.8");
     wide->focal_mm = 18;
     wide->interval_s = 30;
 
     longer = &setup->rig[1];
-    rename_rig(longer, "long", "500 mm f/5.6, fixed");
+    rename_rig(longer, "long", "500 mm f/5.6");
     longer->interval_s = 15;
 
     telescope = &setup->rig[2];
-    rename_rig(telescope, "scope", "1000 mm f/4, tracking");
+    rename_rig(telescope, "scope", "1000 mm f/4");
     telescope->interval_s = 20;
 }
