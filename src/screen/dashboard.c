@@ -58,13 +58,14 @@ static const struct wish wide_layout[] = {
     {BLOCK_GAP_3, 1},    {BLOCK_SITE, 2},     {BLOCK_HANDS, 2},    {BLOCK_SPLIT, ALL_LINES},
 };
 static const struct wish list_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_HANDS, 1},        {BLOCK_WARNING, 1},  {BLOCK_STATUS, 1},
+    {BLOCK_HEADLINE, 1}, {BLOCK_HANDS, 1},        {BLOCK_STATUS, 1},   {BLOCK_WARNING, 1},
     {BLOCK_LIST, 3},     {BLOCK_KEYS, 1},         {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1},
     {BLOCK_GAP_TOP, 1},  {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish far_page[] = {
-    {BLOCK_FAR, 7},  {BLOCK_HANDS, 2},   {BLOCK_STATUS, 1},   {BLOCK_WARNING, 1},
-    {BLOCK_KEYS, 1}, {BLOCK_GAP_TOP, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_FAR, ALL_LINES},
+    {BLOCK_FAR, 1},      {BLOCK_HANDS, 1},       {BLOCK_STATUS, 1}, {BLOCK_WARNING, 1},
+    {BLOCK_FAR, 7},      {BLOCK_HANDS, 2},       {BLOCK_KEYS, 1},   {BLOCK_GAP_TOP, 1},
+    {BLOCK_GAP_SITE, 1}, {BLOCK_FAR, ALL_LINES},
 };
 static const struct wish help_page[] = {
     {BLOCK_HEADLINE, 1}, {BLOCK_HANDS, 1},    {BLOCK_STATUS, 1},

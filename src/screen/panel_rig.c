@@ -164,7 +164,8 @@ static void draw_stack(struct area area, const struct rig_scene *rig, int index)
     char setting[WORDS_SETTING], text[WORDS_LINE];
     enum role role = say_aim(text, rig);
 
-    int x = area_print(area, 0, 0, chosen ? ROLE_STRONG : ROLE_LABEL, "%d ", index + 1);
+    int x = area_print(area, 0, 0, chosen ? ROLE_STRONG : ROLE_LABEL, "%s%d ",
+                       chosen ? glyph(area.canvas->glyphs, GLYPH_POINTER) : " ", index + 1);
     if (area.height == 1) {
         (void)words_dial(setting, exposure);
         x = area_text(area, x, 0, setting_role(exposure), exposure->known ? setting : "no light");

@@ -27,7 +27,7 @@ static enum role say_gps(char out[WORDS_LINE], const struct scene *scene)
     char age[TEXT_SPAN];
 
     if (distance > MOVED_M) {
-        (void)snprintf(out, WORDS_LINE, "GPS %.1f km away: g moves the site", distance / 1000);
+        (void)snprintf(out, WORDS_LINE, "GPS %.1f km off: g moves site", distance / 1000);
         return ROLE_DUE;
     }
     if (gps->state == GPS_FIX && gps->satellites >= 0)

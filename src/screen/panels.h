@@ -31,7 +31,7 @@ void panel_rig(struct area area, const struct scene *scene, int rig);
 bool warning_stands(const struct scene *scene);
 
 /* The gutter for an area's width: 0, GUTTER_NUMBER (a rig's number), or wide enough for names. */
-enum { GUTTER_NUMBER = 3, GUTTER_NAME = 11, GUTTER_LENS = 23 };
+enum { GUTTER_NUMBER = 3, GUTTER_NAME = 13, GUTTER_LENS = 23 };
 int gutter_for(int width);
 /* Writes a panel's name into the gutter and gives the rest. */
 struct area panel_named(struct area area, const struct scene *scene, const char *name);

@@ -1,0 +1,322 @@
+/* What the dashboard says, at any size. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "screen/scene.h"
+
+#include <malloc.h>
+
+static bool shows(const char *text)
+{
+    char *drawn = scene_text(false);
+    bool found = strstr(drawn, text) != NULL;
+
+    free(drawn);
+    return found;
+}
+
+static void expect(const char *text)
+{
+    if (shows(text))
+        return;
+    char *drawn = scene_text(false);
+    print_error("%s", drawn);
+    free(drawn);
+    fail_msg("nowhere: %s", text);
+}
+
+/* Role of the first cell of a text in the canvas. */
+static enum role role_of(const char *text)
+{
+    const struct canvas *canvas = &scene.canvas;
+    size_t length = strlen(text);
+
+    for (int i = 0; i + (int)length <= canvas->width * canvas->height; i++) {
+        size_t at = 0;
+        while (at < length && canvas->cell[i + (int)at].text[0] == text[at])
+            at++;
+        if (at == length)
+            return (enum role)canvas->cell[i].role;
+    }
+    fail_msg("nowhere: %s", text);
+    return ROLE_COUNT;
+}
+
+/* ---- must my hands do anything now ---- */
+
+static void hands_tell_the_most_urgent(void **state)
+{
+    double utc;
+
+    (void)state;
+    scene_open(false);
+    utc = scene_utc("U1+35m");
+    scene_tick_before(utc);
+    scene_at(utc);
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("free for ");
+    assert_int_equal(role_of("free for "), ROLE_VALUE);
+
+    /* A few minutes after what was due then; nobody has to change a setting by hand. */
+    scene_open(false);
+    for (int i = 0; i < scene.setup.rig_count; i++)
+        scene.night.rig[i].rig.remote_exposure = true;
+    scene_tick_before(scene_utc("U2-31m"));
+    scene_at(scene_utc("U2-28m"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("1 overdue: Look at the focus again");
+    assert_int_equal(role_of("1 overdue"), ROLE_DUE);
+
+    scene.readings.battery_percent = 12;
+    scene.readings.battery_discharging = true;
+    scene_at(scene_utc("U2-28m"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("laptop has 12 % left");
+
+    scene_act(
+        (struct act){.utc = scene_utc("U2-29m"), .kind = ACT_AIR, .rig = -1, .value = {-5, 95}});
+    scene_at(scene_utc("U2-28m"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("frost on the glass: warm it, never wipe");
+}
+
+static void aim_goes_from_steady_to_alarm(void **state)
+{
+    double leaves;
+
+    (void)state;
+    scene_open(false);
+    scene_tick_before(scene_utc("P4"));
+    scene_aim(scene_utc("U1"));
+    scene_at(scene_utc("U1"));
+    leaves = scene.night.rig[1].leaves_utc;
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("re-aim in ");
+    assert_int_equal(role_of("re-aim in "), ROLE_VALUE);
+
+    scene_at(leaves - 30);
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("RE-AIM IN 0:30");
+    expect("re-aim long in 0:30");
+    assert_int_equal(role_of("RE-AIM IN"), ROLE_DUE);
+    assert_int_equal(role_of("re-aim long"), ROLE_DUE);
+
+    scene_at(leaves + 9);
+    assert_int_equal(view_aim_rig(&scene.view, &scene.moment), 1);
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("RE-AIM long NOW, 0:09 over");
+    expect("a  aimed again");
+    assert_int_equal(role_of("RE-AIM long NOW"), ROLE_ALARM);
+    /* The band goes from edge to edge. */
+    int band = 0;
+    for (int y = 0; y < 24; y++) {
+        int alarmed = 0;
+        for (int x = 0; x < 80; x++)
+            alarmed += scene.canvas.cell[y * 80 + x].role == ROLE_ALARM;
+        band += alarmed == 80;
+    }
+    assert_true(band >= 4);
+
+    scene_act((struct act){.utc = leaves + 9, .kind = ACT_SNOOZE, .rig = 1, .value = {120}});
+    scene_at(leaves + 10);
+    assert_int_equal(view_aim_rig(&scene.view, &scene.moment), 0);
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("quiet until ");
+    assert_false(shows("NOW"));
+}
+
+static void a_change_of_setting_is_said_ahead(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_tick_before(scene_utc("P4"));
+    scene_at(scene_utc("U1+5m"));
+    double change = INFINITY;
+    for (int i = 0; i < 3; i++)
+        change = fmin(change, scene.moment.rig[i].change_utc);
+    assert_true(isfinite(change));
+    scene_at(change - 20);
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect(" in 0:20");
+    assert_int_equal(role_of("set "), ROLE_DUE);
+}
+
+/* ---- the rest of a look ---- */
+
+static void unknown_is_never_a_number(void **state)
+{
+    (void)state;
+    scene_open(false);
+    /* The night does not follow this instant: the sky is unknown. */
+    night_follow(&scene.night, scene_utc("U1"));
+    moment_at(&scene.night, &scene.readings, scene_utc("P1-3000h"), &scene.moment);
+    scene_draw(120, 40, GLYPHS_UTF8);
+    expect("place unknown");
+    expect("air not told yet");
+    expect("clock not checked");
+    expect("GPS off");
+    assert_false(shows("nan"));
+    assert_false(shows("inf"));
+}
+
+static void clocks_change_places(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_at(scene_utc("U1-20m"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("+05  14:47:42 UTC");
+    scene.view.utc_first = true;
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("14:47:42 UTC  19:47:42 +05");
+}
+
+static void a_moved_site_asks_for_a_key(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene.readings.gps.state = GPS_FIX;
+    scene.readings.gps.latitude_deg = 62.01;
+    scene.readings.gps.longitude_deg = 60;
+    scene_at(scene_utc("U1-20m"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("GPS 1.1 km off: g moves site");
+    assert_int_equal(role_of("GPS 1.1"), ROLE_DUE);
+}
+
+static void the_last_line_answers(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_at(scene_utc("U1-20m"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("? help   space tick");
+    scene.view.message = "ticked: focus";
+    scene.view.unwritten = 1;
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("ticked: focus  being written");
+    scene.view.unwritten = 0;
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("ticked: focus  \u2713");
+    scene.view.quit_armed = true;
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("q again ends every alarm and leaves");
+    scene.view.prompt = "Note";
+    scene.view.typed = "thin cloud";
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("Note: thin cloud_");
+    scene.view.looking_on = true;
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("looking on: another copy");
+    scene.view.trouble = "the disk is full";
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("NOTHING IS BEING SAVED: the disk is full");
+    assert_int_equal(role_of("NOTHING"), ROLE_ALARM);
+}
+
+static void items_are_chosen_in_the_order_shown(void **state)
+{
+    struct view *view = &scene.view;
+
+    (void)state;
+    scene_open(false);
+    scene_tick_before(scene_utc("U2-31m"));
+    scene_at(scene_utc("U2-28m"));
+    int urgent = view_item(view, &scene.night, &scene.moment);
+    assert_int_equal(urgent, checklist_find(&scene.setup.checklist, "focus-again"));
+    view->item = view_item_step(view, &scene.night, &scene.moment, 1);
+    assert_int_equal(view->item, checklist_find(&scene.setup.checklist, "glass"));
+    view->item = view_item_step(view, &scene.night, &scene.moment, -5);
+    assert_int_equal(view->item, urgent);
+    /* Once ticked it is gone from the panel, and the next one is the most urgent. */
+    scene_tick(urgent, scene_utc("U2-28m"));
+    scene_at(scene_utc("U2-28m"));
+    assert_int_equal(view_item(view, &scene.night, &scene.moment),
+                     checklist_find(&scene.setup.checklist, "glass"));
+    /* On its page the list keeps it. */
+    view->page = PAGE_LIST;
+    assert_int_equal(view_item(view, &scene.night, &scene.moment), urgent);
+    for (int i = 0; i < scene.setup.checklist.count; i++)
+        if (isnan(scene.night.checked_utc[i]))
+            scene_tick(i, scene_utc("U2-28m"));
+    view->page = PAGE_NIGHT;
+    scene_at(scene_utc("U2-28m"));
+    assert_int_equal(view_item(view, &scene.night, &scene.moment), -1);
+    assert_int_equal(view_item_step(view, &scene.night, &scene.moment, 1), -1);
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("everything is ticked");
+}
+
+/* ---- sizes ---- */
+
+static void assert_lines_are_whole(void)
+{
+    const struct canvas *canvas = &scene.canvas;
+
+    for (int y = 0; y < canvas->height; y++) {
+        int columns = 0;
+        for (int x = 0; x < canvas->width; x++)
+            columns += canvas->cell[y * canvas->width + x].width;
+        assert_int_equal(columns, canvas->width);
+    }
+}
+
+static void every_size_is_drawn(void **state)
+{
+    (void)state;
+    scene_open(true);
+    (void)snprintf(scene.night.site.name, sizeof scene.night.site.name, "\u6708\u5c71 e\u0301");
+    srand(7);
+    for (int round = 0; round < 10000; round++) {
+        int width = 1 + rand() % (round % 2 ? 300 : 90),
+            height = 1 + rand() % (round % 2 ? 100 : 30);
+        if (round % 500 == 0) {
+            double utc = scene_utc("P1") + rand() % 20000;
+            scene_aim(utc - rand() % 1400);
+            scene_at(utc);
+        }
+        scene.view.page = (enum page)(rand() % 3);
+        scene.view.help = rand() % 5 == 0;
+        scene.view.trouble = rand() % 4 == 0 ? "no room" : NULL;
+        scene_draw(width, height, rand() % 2 ? GLYPHS_UTF8 : GLYPHS_ASCII);
+        assert_lines_are_whole();
+        if (width >= 24)
+            expect("REHEARSAL");
+    }
+}
+
+static void drawing_does_not_allocate(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_at(scene_utc("U1+5m"));
+    scene_draw(120, 40, GLYPHS_UTF8);
+    struct mallinfo2 before = mallinfo2();
+    for (int i = 0; i < 100; i++)
+        dashboard_draw(&scene.canvas, &scene.night, &scene.moment, &scene.view);
+    assert_true(mallinfo2().uordblks == before.uordblks);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(hands_tell_the_most_urgent),
+        cmocka_unit_test(aim_goes_from_steady_to_alarm),
+        cmocka_unit_test(a_change_of_setting_is_said_ahead),
+        cmocka_unit_test(unknown_is_never_a_number),
+        cmocka_unit_test(clocks_change_places),
+        cmocka_unit_test(a_moved_site_asks_for_a_key),
+        cmocka_unit_test(the_last_line_answers),
+        cmocka_unit_test(items_are_chosen_in_the_order_shown),
+        cmocka_unit_test(every_size_is_drawn),
+        cmocka_unit_test(drawing_does_not_allocate),
+    };
+    int result = cmocka_run_group_tests(tests, NULL, NULL);
+
+    scene_close();
+    return result;
+}

@@ -1,0 +1,153 @@
+/* Whole canvases, attributes included, against tests/screens/NAME.txt. BLESS=1 writes them anew:
+ * the difference is then for people to review. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "screen/scene.h"
+
+struct golden {
+    const char *name;
+    int width, height;
+    enum glyph_set glyphs;
+    const char *at; /* instant */
+    double aimed_s; /* the long rig was aimed that long ago; 0: not yet */
+    bool ticked;    /* what was due is done */
+    bool air;       /* cold and damp */
+    struct view view;
+};
+
+static const struct golden goldens[] = {
+    {"wide-partial", 120, 40, GLYPHS_UTF8, "U1+35m", 60, true, true, {.item = -1, .rig = 1}},
+    {"wide-alarm", 120, 40, GLYPHS_UTF8, "U2-2m", 700, true, false, {.item = -1}},
+    {"classic-before", 80, 24, GLYPHS_UTF8, "U1-20m", 60, false, false, {.item = -1}},
+    {"classic-total",
+     80,
+     24,
+     GLYPHS_UTF8,
+     "U2+5m",
+     60,
+     true,
+     true,
+     {.item = -1, .utc_first = true}},
+    {"classic-alarm", 80, 24, GLYPHS_UTF8, "U2-2m", 700, true, false, {.item = -1}},
+    {"classic-ascii", 80, 24, GLYPHS_ASCII, "U1+35m", 60, true, false, {.item = -1}},
+    {"classic-far-off", 80, 24, GLYPHS_UTF8, "P1-3000h", 0, false, false, {.item = -1}},
+    {"classic-list",
+     80,
+     24,
+     GLYPHS_UTF8,
+     "P1-22m",
+     0,
+     false,
+     false,
+     {.page = PAGE_LIST, .item = 30}},
+    {"classic-help", 80, 24, GLYPHS_UTF8, "U1-20m", 0, true, false, {.item = -1, .help = true}},
+    {"classic-afar",
+     80,
+     24,
+     GLYPHS_UTF8,
+     "U1-20m",
+     60,
+     true,
+     false,
+     {.item = -1, .page = PAGE_FAR}},
+    {"classic-trouble",
+     80,
+     24,
+     GLYPHS_UTF8,
+     "U1-20m",
+     60,
+     true,
+     false,
+     {.item = -1, .trouble = "the disk is full", .message = "ticked: focus", .unwritten = 1}},
+    {"narrow", 60, 24, GLYPHS_UTF8, "U1+35m", 60, true, false, {.item = -1}},
+    {"strip", 80, 6, GLYPHS_UTF8, "U1+35m", 60, true, false, {.item = -1}},
+    {"line", 80, 1, GLYPHS_UTF8, "U1+35m", 60, true, false, {.item = -1}},
+    {"small", 30, 8, GLYPHS_UTF8, "U1+35m", 60, true, false, {.item = -1}},
+};
+
+static void draw(const struct golden *golden)
+{
+    double utc;
+
+    scene_open(true);
+    utc = scene_utc(golden->at);
+    scene.view = golden->view;
+    scene.view.speed = 60;
+    scene.readings.gps = (struct gps_reading){.state = GPS_FIX,
+                                              .mode = 3,
+                                              .satellites = 9,
+                                              .latitude_deg = 62.0001,
+                                              .longitude_deg = 60.0001,
+                                              .height_m = 420,
+                                              .error_m = 4,
+                                              .age_s = 1,
+                                              .clock_offset_s = 0.04,
+                                              .clock_spread_s = 0.01};
+    scene.readings.battery_percent = 64;
+    scene.readings.battery_discharging = true;
+    if (golden->ticked)
+        scene_tick_before(utc);
+    if (golden->aimed_s > 0)
+        scene_aim(utc - golden->aimed_s);
+    if (golden->air)
+        scene_act((struct act){.utc = utc - 100, .kind = ACT_AIR, .rig = -1, .value = {-22, 70}});
+    scene_at(utc);
+    scene_draw(golden->width, golden->height, golden->glyphs);
+}
+
+static char *read_file(const char *path)
+{
+    FILE *in = fopen(path, "r");
+    size_t room = 1 << 20;
+    char *text = calloc(1, room);
+
+    assert_non_null(text);
+    if (in) {
+        (void)fread(text, 1, room - 1, in);
+        (void)fclose(in);
+    }
+    return text;
+}
+
+static void compare(const struct golden *golden)
+{
+    char path[256], *drawn = scene_text(true);
+
+    (void)snprintf(path, sizeof path, "%s/../screens/%s.txt", TEST_DATA, golden->name);
+    if (getenv("BLESS")) {
+        FILE *out = fopen(path, "w");
+        assert_non_null(out);
+        assert_true(fputs(drawn, out) >= 0);
+        assert_int_equal(fclose(out), 0);
+    }
+    char *wanted = read_file(path);
+    bool same = strcmp(drawn, wanted) == 0;
+    if (!same)
+        print_error("%s differs; drawn is:\n%s\n", golden->name, drawn);
+    free(wanted);
+    free(drawn);
+    assert_true(same);
+}
+
+static void canvases_are_as_blessed(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof goldens / sizeof *goldens; i++) {
+        draw(&goldens[i]);
+        compare(&goldens[i]);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {cmocka_unit_test(canvases_are_as_blessed)};
+    int result = cmocka_run_group_tests(tests, NULL, NULL);
+
+    scene_close();
+    return result;
+}
