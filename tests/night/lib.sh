@@ -3,6 +3,7 @@
 set -u
 program=$(cd "$build" && pwd)/moonstand
 home=$(mktemp -d)
+starts=0
 socket=moonstand-test-$$
 number=0
 failures=0
@@ -42,6 +43,9 @@ start() {
     height=$2
     shift 2
     tmux -L "$socket" kill-server 2>/dev/null
+    # A server of its own each time: the last one may still be going down.
+    starts=$((starts + 1))
+    socket=moonstand-test-$$-$starts
     rm -f "$home/exit"
     clean_env tmux -f /dev/null -L "$socket" new-session -d -x "$width" -y "$height" \
         "env TERM=${TERM_IN:-tmux-256color} ${EXTRA:-} $program $* 2>$home/errors; echo \$? >$home/exit; stty -a >$home/stty; echo shell again; sleep 600"
