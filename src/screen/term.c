@@ -370,7 +370,19 @@ static void wide_text(const struct cell *cell, wchar_t out[CCHARW_MAX + 1])
     out[count] = L'\0';
 }
 
-static void draw_cell(int x, int y, const struct cell *cell)
+/* A blank looks the same in every role that is neither reversed nor underlined. Taking that of the
+ * text before it saves most changes of colour, and they are most of a frame's bytes. */
+static int drawn_role(const struct cell *cell, int before)
+{
+    const struct look *looks = term.theme.look[term.step];
+    const struct look *own = &looks[cell->role], *other = &looks[before];
+    bool same = cell->text[0] == ' ' && !own->reverse && !own->underline && !other->reverse &&
+                !other->underline;
+
+    return same ? before : cell->role;
+}
+
+static void draw_cell(int x, int y, const struct cell *cell, int role)
 {
     wchar_t text[CCHARW_MAX + 1];
     cchar_t drawn;
@@ -378,7 +390,7 @@ static void draw_cell(int x, int y, const struct cell *cell)
     if (cell->width == 0)
         return;
     wide_text(cell, text);
-    (void)setcchar(&drawn, text, attributes(cell->role), pair_of(cell->role), NULL);
+    (void)setcchar(&drawn, text, attributes(role), pair_of(role), NULL);
     (void)mvadd_wch(y, x, &drawn);
 }
 
@@ -396,12 +408,13 @@ void term_put(const struct canvas *canvas)
     if (term.repaint)
         prepare_repaint();
     for (int y = 0; y < canvas->height; y++) {
-        for (int x = 0; x < canvas->width; x++) {
+        for (int x = 0, role = ROLE_LABEL; x < canvas->width; x++) {
             size_t at = (size_t)y * (size_t)canvas->width + (size_t)x;
             const struct cell *cell = &canvas->cell[at];
+            role = drawn_role(cell, role);
             if (!term.repaint && memcmp(cell, &shown->cell[at], sizeof *cell) == 0)
                 continue;
-            draw_cell(x, y, cell);
+            draw_cell(x, y, cell, role);
             shown->cell[at] = *cell;
         }
     }
