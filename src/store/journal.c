@@ -266,7 +266,7 @@ static size_t next_line(struct journal *journal, char line[ENTRY_LINE])
     pthread_mutex_lock(&journal->lock);
     if (journal->written < journal->appended) {
         const char *start = journal->buffer + (journal->written - journal->buffer_start);
-        const char *newline = memchr(start, '\n', journal->appended - journal->written);
+        const char *newline = memchr(start, '\n', (size_t)(journal->appended - journal->written));
 
         length = (size_t)(newline + 1 - start);
         memcpy(line, start, length);
@@ -495,7 +495,7 @@ int journal_open(const char *folder, bool writable, journal_take *take, void *co
 /* Room for a line behind what waits in memory; the lock is held. */
 static bool make_room(struct journal *journal, size_t length)
 {
-    size_t kept = journal->appended - journal->synced;
+    size_t kept = (size_t)(journal->appended - journal->synced);
 
     if (kept + length > MEMORY)
         return false;

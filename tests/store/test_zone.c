@@ -19,6 +19,9 @@
 
 #define ZONES "/usr/share/zoneinfo"
 #define HOUR 3600.0
+/* As far as the C library's time_t reaches. */
+#define LIBRARY_END (sizeof(time_t) > 4 ? "2100-12-30T00:00" : "2037-12-30T00:00")
+#define LIBRARY_START (sizeof(time_t) > 4 ? "1900-01-02T00:00" : "1902-01-02T00:00")
 
 static uint64_t seed = 20281231;
 
@@ -56,11 +59,11 @@ static void assert_as_library(const char *name, const struct zone_table *zone, d
                  local.tm_gmtoff, local.tm_zone);
 }
 
-/* Nights of 36 hours from a year to 2100, looked at in seven places. */
+/* Nights of 36 hours from a day on, looked at in seven places. */
 static void compare_nights(const char *name, const char *library_name, const char *first,
                            int nights)
 {
-    double from = at(first), to = at("2100-12-30T00:00");
+    double from = at(first), to = at(LIBRARY_END);
     struct zone_table zone;
     struct fault fault;
 
@@ -91,7 +94,7 @@ static int compare_file(const char *path, const struct stat *status, int type, s
     file = fopen(path, "r");
     assert_non_null(file);
     if (fread(magic, 1, 4, file) == 4 && strcmp(magic, "TZif") == 0) {
-        compare_nights(name, name, "1900-01-02T00:00", 12);
+        compare_nights(name, name, LIBRARY_START, 12);
         zones_compared++;
     }
     (void)fclose(file);
@@ -118,8 +121,8 @@ static void test_changes_to_the_second(void **state)
         struct zone_table zone;
         struct fault fault;
 
-        compare_nights(names[i], names[i], "1900-01-02T00:00", 300);
-        for (int year = 1970; year <= 2099; year += 3) {
+        compare_nights(names[i], names[i], LIBRARY_START, 300);
+        for (int year = 1970; year <= (sizeof(time_t) > 4 ? 2099 : 2036); year += 3) {
             double from = seconds_from_civil(&(struct civil){.year = year, .month = 1, .day = 1});
 
             assert_int_equal(zone_load(names[i], from, from + 366 * SECONDS_PER_DAY, &zone, &fault),
