@@ -324,7 +324,7 @@ static const char direct_entry[] =
 
 static void red_on_direct(void **state)
 {
-    char folder[] = "/tmp/moonstand-terminfo-XXXXXX", command[128], variable[128];
+    char folder[] = P_tmpdir "/moonstand-terminfo-XXXXXX", command[128], variable[128];
 
     (void)state;
     assert_non_null(mkdtemp(folder));
