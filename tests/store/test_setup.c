@@ -270,13 +270,13 @@ static int make_folder(void **state)
 
 static int remove_folder(void **state)
 {
-    char command[96];
+    char path[96];
     const char *const names[] = {"a/setup.json", "a/setup.json.bak", "a", "b.json", "c.json", ""};
 
     (void)state;
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
-        (void)snprintf(command, sizeof command, "%s/%s", folder, names[i]);
-        (void)remove(command);
+        (void)snprintf(path, sizeof path, "%s/%s", folder, names[i]);
+        (void)remove(path);
     }
     return access(folder, F_OK) == 0 ? -1 : 0;
 }
@@ -447,7 +447,7 @@ static void test_a_link_is_replaced_at_its_home(void **state)
 {
     static struct setup setup;
     struct fault fault;
-    char home[96], link_path[96];
+    char home[96], backup[104], link_path[96];
 
     (void)state;
     (void)snprintf(home, sizeof home, "%s/b.json", folder);
@@ -459,8 +459,8 @@ static void test_a_link_is_replaced_at_its_home(void **state)
     assert_int_equal(setup_write(link_path, &setup, &fault), 0);
     assert_int_equal(readlink(link_path, (char[8]){0}, 8), 8);
     assert_int_equal(setup_read(home, &setup, &fault), 0);
-    (void)strcat(home, ".bak");
-    assert_int_equal(remove(home), 0);
+    (void)snprintf(backup, sizeof backup, "%s.bak", home);
+    assert_int_equal(remove(backup), 0);
 }
 
 static void test_absent_file_is_told_apart(void **state)
