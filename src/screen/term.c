@@ -301,6 +301,9 @@ void term_close(void)
 {
     if (!term.screen)
         return;
+    /* A multiplexer whose window has grown meanwhile would leave lines of the last frame behind. */
+    (void)erase();
+    (void)refresh();
     leave_curses();
     (void)tcsetattr(STDIN_FILENO, TCSADRAIN, &term.modes_before);
     crash_forget();
