@@ -10,6 +10,12 @@
 /* Summer time changes twice a year; a table holds three years of it. */
 #define ZONE_BACK_S (3 * 365 * SECONDS_PER_DAY)
 
+int complain(int status, const struct fault *fault)
+{
+    fprintf(stderr, "moonstand: %s\n", fault->text);
+    return status;
+}
+
 static void lay_over_site(const struct options *options, struct setup *setup)
 {
     if (!options->has_site)

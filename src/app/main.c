@@ -32,12 +32,6 @@ static void print_usage(FILE *out)
     fputs("\nmoonstand COMMAND --help says what a command takes, with an example.\n", out);
 }
 
-int complain(int status, const struct fault *fault)
-{
-    fprintf(stderr, "moonstand: %s\n", fault->text);
-    return status;
-}
-
 int main(int argc, char **argv)
 {
     struct fault fault;

@@ -37,7 +37,8 @@ const char *session_message(const struct session *session)
  * holds. */
 static int take_act(struct session *session, struct act *act, struct fault *fault)
 {
-    act->seq = 0;
+    /* Numbers of entries that this night refuses to know stay taken. */
+    act->seq = session->journal ? journal_next_seq(session->journal) : 0;
     act->boot_s = session->clock.boot(&session->clock);
     if (night_apply(&session->night, act, fault) != 0)
         return -1;
