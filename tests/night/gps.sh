@@ -26,7 +26,7 @@ wait_for "GPS absent"
 ok "without gpsd the dashboard runs and says so" $?
 
 start_receiver
-wait_for "km away" 40
+wait_for "km off" 40
 ok "a fix appears once gpsd is there" $?
 keys g
 wait_for "61.97"
@@ -41,7 +41,7 @@ stop_receiver
 wait_for "GPS absent" 90
 ok "gpsd killed: it says so and goes on" $?
 start_receiver
-wait_for "km away" 60
+wait_for "km off" 60
 ok "gpsd started again: the fix is back" $?
 keys Q
 wait_exit
