@@ -96,15 +96,21 @@ static char *cut(char **rest)
     return field;
 }
 
+static void copy_field(char out[FIELD], const char *field)
+{
+    assert_true(strlen(field) < FIELD);
+    (void)memcpy(out, field, strlen(field) + 1);
+}
+
 static void event_from(char *line, struct event *event)
 {
-    (void)snprintf(event->uid, FIELD, "%s", cut(&line));
+    copy_field(event->uid, cut(&line));
     assert_int_equal(parse_instant(cut(&line), &event->start, NULL), 0);
     assert_int_equal(parse_instant(cut(&line), &event->stamp, NULL), 0);
     event->alarm_s = (int)strtol(cut(&line), NULL, 10);
-    (void)snprintf(event->summary, FIELD, "%s", cut(&line));
-    (void)snprintf(event->description, FIELD, "%s", cut(&line));
-    (void)snprintf(event->location, FIELD, "%s", cut(&line));
+    copy_field(event->summary, cut(&line));
+    copy_field(event->description, cut(&line));
+    copy_field(event->location, cut(&line));
 }
 
 static int read_back(const struct night *night, double stamp_utc, struct event *events)
