@@ -76,4 +76,151 @@ struct air {
 void air_assess(double temperature_c, double humidity_percent, double glass_cooling_c,
                 struct air *air);
 
+/* ---- how the air changes (trend.c) ---- */
+
+/* Readings of a night, oldest first from `first`, in a ring: the oldest falls out. */
+enum { AIR_READINGS = 600 };
+/* Closer readings replace the last one: ten hours of any sensor fit. */
+#define AIR_SPACING_S 60.0
+/* The trend's window, as typed readings come every half hour; three that span twenty minutes are
+ * the least. */
+#define AIR_TREND_S (90 * 60.0)
+#define AIR_TREND_LEAST_S (20 * 60.0)
+/* A reading speaks for what was so long before and after it. */
+#define AIR_REFERENCE_S (45 * 60.0)
+/* The focus is looked at again after such a fall (common practice). */
+#define FOCUS_FALL_C 5.0
+
+struct air_reading {
+    double utc; /* NaN: none */
+    double temperature_c, humidity_percent;
+};
+/* Zeroed: empty. */
+struct air_log {
+    int first, count;
+    struct air_reading reading[AIR_READINGS];
+};
+/* False for a reading that is out of range for the dew point or not newer than the last: nothing
+ * has changed then. */
+bool air_log_add(struct air_log *log, const struct air_reading *reading);
+/* The newest; null where there is none. */
+const struct air_reading *air_log_last(const struct air_log *log);
+
+struct air_trend {
+    int count;                                  /* readings in the window */
+    double temperature_c_per_h, margin_c_per_h; /* least squares; NaN: too few readings */
+    double gone_utc; /* when the margin of the glass is gone at this rate; the last reading's time
+                        where it is gone already; NaN: it does not fall, or unknown */
+};
+/* Trend over the readings of the AIR_TREND_S before `utc`. */
+void air_trend_make(const struct air_log *log, double utc, double glass_cooling_c,
+                    struct air_trend *trend);
+/* How far the air has cooled since an instant (the focus was looked at): the reading next to it
+ * less the last one, Celsius; negative: warmer. NaN where no reading stands within
+ * AIR_REFERENCE_S. */
+double air_log_fall_c(const struct air_log *log, double since_utc);
+
+/* ---- forecast (forecast.c) ---- */
+
+enum { FORECAST_ROWS = 240 };
+/* Older than this a forecast is called old: weather services compute theirs anew every six or
+ * twelve hours, so that a newer one is to be had. */
+#define FORECAST_OLD_S (12 * 3600.0)
+/* Nothing is read out of a gap longer than this between two rows. */
+#define FORECAST_GAP_S (6 * 3600.0)
+/* A reading of the air younger than this goes before the forecast: half-hourly ones, and half as
+ * much again. */
+#define AIR_FRESH_S (45 * 60.0)
+
+/* NaN: not given. */
+struct forecast_row {
+    double utc;
+    double cloud_percent, temperature_c, humidity_percent, wind_m_s;
+};
+/* Zeroed but for `issued_utc`: empty. */
+struct forecast {
+    double issued_utc; /* when it was made; NaN unknown */
+    int count;
+    struct forecast_row row[FORECAST_ROWS];
+};
+/* Takes a row, later than the one before. Returns -1 with a fault, and takes nothing, where it is
+ * not later, out of range (cloud 0 to 100 %, temperature -90 to 60 C, humidity over 0 to 100 %,
+ * wind 0 to 120 m/s) or one too many. */
+int forecast_add(struct forecast *forecast, const struct forecast_row *row, struct fault *fault);
+/* Values at an instant, linear between rows; NaN outside, in a gap, and beside a value that is not
+ * given. */
+void forecast_at(const struct forecast *forecast, double utc, struct forecast_row *row);
+/* NaN where it is not known when the forecast was made. */
+double forecast_age_s(const struct forecast *forecast, double utc);
+/* By FORECAST_OLD_S; true where the age is unknown. */
+bool forecast_is_old(const struct forecast *forecast, double utc);
+
+enum air_source { AIR_UNKNOWN, AIR_READ, AIR_FORECAST };
+struct air_choice {
+    enum air_source source;
+    double temperature_c, humidity_percent;
+    double age_s; /* of the reading or the forecast */
+    bool old;     /* reading past AIR_FRESH_S, or forecast that is old */
+};
+/* The air to reckon with at `utc`: a fresh reading, else the forecast, else a reading past its
+ * time. Either may be null. */
+void air_choose(const struct air_reading *reading, const struct forecast *forecast, double utc,
+                struct air_choice *choice);
+
+/* ---- two hands for all rigs (hands.c) ---- */
+
+enum { HANDS_TASKS = 32 };
+#define HANDS_MERGE_S 120.0 /* an act moves so far to be done in one go with another of its rig */
+
+enum hands_kind {
+    HANDS_AIM,
+    HANDS_BATTERY,
+    HANDS_CARD,
+    HANDS_EXPOSURE,
+    HANDS_FOCUS,
+    HANDS_GLASS,
+    HANDS_OTHER,
+    HANDS_KINDS
+};
+/* "re-aim", "battery", "card", "exposure", "focus", "glass", "other". */
+const char *hands_kind_name(enum hands_kind kind);
+/* What it takes unless the setup says otherwise, s: 20, 60, 30, 10, 60, 30, 30 (common practice,
+ * with gloves on). */
+double hands_duration_s(enum hands_kind kind);
+
+struct hands_task {
+    enum hands_kind kind;
+    int rig;         /* -1: none */
+    double wish_utc; /* best begun then; NaN: the task is left out */
+    double utc_from; /* not begun before; NaN: any time */
+    double utc_to;   /* done by then; NaN: any time */
+    double duration_s;
+    int priority; /* the higher goes first where two cannot both have their wish */
+};
+struct hands_ask {
+    double utc; /* now: nothing is begun earlier */
+    const struct hands_task *task;
+    int task_count;         /* what is past HANDS_TASKS is left out */
+    const double *keep_off; /* U1, U2, greatest, U3, U4: hands are kept off AIM_KEEP_OFF_S before
+                               and after; NaN for none */
+    int keep_off_count;
+};
+/* Acts at one rig, one after the other. */
+struct hands_line {
+    double utc, utc_to;
+    int rig;
+    int first, count; /* in `order` */
+    bool clash;       /* asks for more hands than two: overlaps another line */
+    bool disturbs;    /* could not be kept off the minute around a contact */
+    bool late;        /* not done when its window ends */
+};
+struct hands_plan {
+    int count;
+    struct hands_line line[HANDS_TASKS]; /* by time */
+    int order[HANDS_TASKS];              /* indices of tasks, by time */
+    double clash_utc;                    /* of the first impossible minute; NaN: none */
+};
+/* One act at a time, each as near its wish as it can be. */
+void hands_plan_make(const struct hands_ask *ask, struct hands_plan *plan);
+
 #endif

@@ -1,0 +1,87 @@
+/* The weather that was foretold, and the air to reckon with. */
+#include <moonstand/field.h>
+
+#include <math.h>
+
+/* What is not given is in range. */
+static bool outside(double value, double lowest, double highest)
+{
+    return value < lowest || value > highest;
+}
+
+int forecast_add(struct forecast *forecast, const struct forecast_row *row, struct fault *fault)
+{
+    int count = forecast->count;
+
+    if (count == FORECAST_ROWS)
+        return fault_set(fault, "more than %d rows", FORECAST_ROWS);
+    if (!isfinite(row->utc) || (count > 0 && row->utc <= forecast->row[count - 1].utc))
+        return fault_set(fault, "the time is not later than that of the row before");
+    if (outside(row->cloud_percent, 0, 100))
+        return fault_set(fault, "cloud is %g percent; allowed is 0 to 100", row->cloud_percent);
+    if (outside(row->temperature_c, -90, 60))
+        return fault_set(fault, "temperature is %g C; allowed is -90 to 60", row->temperature_c);
+    if (row->humidity_percent <= 0 || row->humidity_percent > 100)
+        return fault_set(fault, "humidity is %g percent; allowed is above 0 to 100",
+                         row->humidity_percent);
+    if (outside(row->wind_m_s, 0, 120))
+        return fault_set(fault, "wind is %g m/s; allowed is 0 to 120", row->wind_m_s);
+    forecast->row[forecast->count++] = *row;
+    return 0;
+}
+
+/* A share of 1 asks for the second alone: the first may be unknown. */
+static double between(double before, double after, double share)
+{
+    return share == 1 ? after : before + share * (after - before);
+}
+
+void forecast_at(const struct forecast *forecast, double utc, struct forecast_row *row)
+{
+    const struct forecast_row *before, *after;
+    int i = 0;
+    double share;
+
+    *row = (struct forecast_row){utc, NAN, NAN, NAN, NAN};
+    while (i < forecast->count && forecast->row[i].utc < utc)
+        i++;
+    if (i == forecast->count || !(utc >= forecast->row[0].utc))
+        return;
+    after = &forecast->row[i];
+    before = i > 0 ? after - 1 : after;
+    share = after->utc == utc ? 1 : (utc - before->utc) / (after->utc - before->utc);
+    if (share < 1 && after->utc - before->utc > FORECAST_GAP_S)
+        return;
+    row->cloud_percent = between(before->cloud_percent, after->cloud_percent, share);
+    row->temperature_c = between(before->temperature_c, after->temperature_c, share);
+    row->humidity_percent = between(before->humidity_percent, after->humidity_percent, share);
+    row->wind_m_s = between(before->wind_m_s, after->wind_m_s, share);
+}
+
+double forecast_age_s(const struct forecast *forecast, double utc)
+{
+    return utc - forecast->issued_utc;
+}
+
+bool forecast_is_old(const struct forecast *forecast, double utc)
+{
+    return !(forecast_age_s(forecast, utc) <= FORECAST_OLD_S);
+}
+
+void air_choose(const struct air_reading *reading, const struct forecast *forecast, double utc,
+                struct air_choice *choice)
+{
+    double age = reading ? utc - reading->utc : NAN;
+    struct forecast_row row = {utc, NAN, NAN, NAN, NAN};
+
+    if (forecast)
+        forecast_at(forecast, utc, &row);
+    *choice = (struct air_choice){AIR_UNKNOWN, NAN, NAN, NAN, false};
+    if (!(age <= AIR_FRESH_S) && isfinite(row.temperature_c) && isfinite(row.humidity_percent))
+        *choice =
+            (struct air_choice){AIR_FORECAST, row.temperature_c, row.humidity_percent,
+                                forecast_age_s(forecast, utc), forecast_is_old(forecast, utc)};
+    else if (isfinite(age))
+        *choice = (struct air_choice){AIR_READ, reading->temperature_c, reading->humidity_percent,
+                                      age, age > AIR_FRESH_S};
+}
