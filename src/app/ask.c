@@ -107,7 +107,7 @@ static int ask_zone(char *zone, size_t size)
 
     while (ask("Time zone (a name such as Europe/Rome, or system)", "system", answer) == 0) {
         if (strlen(answer) < size && zone_load(answer, 0, 0, &table, &fault) == 0) {
-            (void)snprintf(zone, size, "%s", strcmp(answer, "system") == 0 ? "" : answer);
+            (void)memcpy(zone, answer, strlen(answer) + 1);
             return 0;
         }
         again(&fault);
