@@ -41,14 +41,15 @@ struct wish {
 enum { ALL_LINES = CANVAS_HEIGHT };
 
 static const struct wish column_layout[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_HANDS, 1},     {BLOCK_STATUS, 1},   {BLOCK_WARNING, 1},
-    {BLOCK_RIG_1, 1},    {BLOCK_RIG_2, 1},     {BLOCK_RIG_3, 1},    {BLOCK_MOON, 1},
-    {BLOCK_LIST, 1},     {BLOCK_KEYS, 1},      {BLOCK_SITE, 1},     {BLOCK_HEADLINE, 5},
-    {BLOCK_RIG_1, 2},    {BLOCK_RIG_2, 2},     {BLOCK_RIG_3, 2},    {BLOCK_MOON, 2},
-    {BLOCK_GAP_TOP, 1},  {BLOCK_GAP_HANDS, 1}, {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1},
-    {BLOCK_LIST, 3},     {BLOCK_RIG_1, 3},     {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},
-    {BLOCK_GAP_2, 1},    {BLOCK_GAP_3, 1},     {BLOCK_GAP_SITE, 1}, {BLOCK_SITE, 2},
-    {BLOCK_GAP_MOON, 1}, {BLOCK_LIST, 6},      {BLOCK_HEADLINE, 8}, {BLOCK_LIST, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_HANDS, 1},        {BLOCK_STATUS, 1},   {BLOCK_WARNING, 1},
+    {BLOCK_RIG_1, 1},    {BLOCK_RIG_2, 1},        {BLOCK_RIG_3, 1},    {BLOCK_MOON, 1},
+    {BLOCK_LIST, 1},     {BLOCK_KEYS, 1},         {BLOCK_SITE, 1},     {BLOCK_HEADLINE, 5},
+    {BLOCK_RIG_1, 2},    {BLOCK_RIG_2, 2},        {BLOCK_RIG_3, 2},    {BLOCK_HANDS, 2},
+    {BLOCK_MOON, 2},     {BLOCK_LIST, 2},         {BLOCK_GAP_TOP, 1},  {BLOCK_GAP_HANDS, 1},
+    {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1},     {BLOCK_LIST, 3},     {BLOCK_RIG_1, 3},
+    {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},        {BLOCK_GAP_2, 1},    {BLOCK_GAP_3, 1},
+    {BLOCK_GAP_SITE, 1}, {BLOCK_SITE, 2},         {BLOCK_GAP_MOON, 1}, {BLOCK_LIST, 6},
+    {BLOCK_HEADLINE, 8}, {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish wide_layout[] = {
     {BLOCK_HEADLINE, 8}, {BLOCK_HANDS, 1},    {BLOCK_STATUS, 1},   {BLOCK_WARNING, 1},

@@ -3,9 +3,18 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 
 /* A change of setting is announced this much ahead. */
 #define CHANGE_AHEAD_S 60.0
+/* Hands are asked for a new setting where it is two thirds of a stop from the last one that they
+ * were asked for: three rigs would else ask for a third every minute and hide all other things.
+ * This close to U2 and U3 every third is asked for. What is exactly right stands with its rig. */
+#define ASKED_THIRDS 2
+#define ASKED_ALL_S 600.0
+/* Light changes fast where so many changes of one rig fall into so short a time. */
+enum { FAST_CHANGES = 3 };
+#define FAST_S 300.0
 #define BATTERY_LOW_PERCENT 20.0
 /* An overdue item claims the hands for so long. */
 #define OVERDUE_CLAIM_S 7200.0
@@ -13,6 +22,74 @@
 static const char *rig_name(const struct scene *scene, int rig)
 {
     return scene->night->rig[rig].rig.name;
+}
+
+/* ---- changes of setting ---- */
+
+/* What is dialled, in thirds of a stop: more is more light on the sensor. */
+static int thirds(const struct exposure *exposure)
+{
+    return exposure->shutter + exposure->iso;
+}
+
+static bool is_near_totality(const struct night *night, double utc)
+{
+    return fabs(utc - night->contact_utc[CONTACT_U2]) <= ASKED_ALL_S ||
+           fabs(utc - night->contact_utc[CONTACT_U3]) <= ASKED_ALL_S;
+}
+
+static bool is_asked(const struct night *night, const struct segment *segment,
+                     const struct exposure *last)
+{
+    const struct exposure *exposure = &segment->exposure;
+
+    if (!exposure->known || (exposure->shutter == last->shutter && exposure->iso == last->iso))
+        return false;
+    return !last->known || is_near_totality(night, segment->utc_from) ||
+           abs(thirds(exposure) - thirds(last)) >= ASKED_THIRDS;
+}
+
+/* The next change that hands are asked for; null where none is left. */
+static const struct segment *next_asked(const struct night *night, int rig, double now)
+{
+    const struct run *run = &night->run[rig];
+
+    for (int i = 1, last = 0; i < run->count; i++) {
+        if (!is_asked(night, &run->segment[i], &run->segment[last].exposure))
+            continue;
+        if (run->segment[i].utc_from > now)
+            return &run->segment[i];
+        last = i;
+    }
+    return NULL;
+}
+
+/* Changes of one rig that follow one another fast. */
+struct rush {
+    int changes;
+    double utc_from, utc_to;
+    bool darker;
+};
+
+static bool is_fast(const struct segment *first)
+{
+    return first[FAST_CHANGES - 1].utc_from - first[0].utc_from <= FAST_S;
+}
+
+static struct rush find_rush(const struct run *run, double now)
+{
+    const struct segment *segment = run->segment;
+    int first = 0, last;
+
+    while (first < run->count && segment[first].utc_from <= now)
+        first++;
+    last = first + FAST_CHANGES - 1;
+    if (first == 0 || last >= run->count || segment[last].utc_from > now + FAST_S)
+        return (struct rush){0};
+    while (last + 1 < run->count && is_fast(&segment[last + 2 - FAST_CHANGES]))
+        last++;
+    return (struct rush){last - first + 1, segment[first].utc_from, segment[last].utc_from,
+                         thirds(&segment[last].exposure) > thirds(&segment[first - 1].exposure)};
 }
 
 /* ---- what is known to come ---- */
@@ -23,6 +100,7 @@ struct next {
     double utc;
     enum next_kind kind;
     int which; /* rig or item */
+    const struct exposure *set;
 };
 
 /* Keeps the earliest that lies ahead and is not `taken`. */
@@ -44,18 +122,19 @@ static struct next find_next(const struct scene *scene, const struct next *taken
     for (int i = 0; i < night->setup.rig_count; i++) {
         const struct rig_state *rig = &night->rig[i];
         enum aim_state state = moment->rig[i].aim_state;
-        struct next aim = {rig->leaves_utc, NEXT_AIM, i};
-        struct next change = {moment->rig[i].change_utc, NEXT_SETTING, i};
+        struct next aim = {rig->leaves_utc, NEXT_AIM, i, NULL};
+        const struct segment *change = next_asked(night, i, moment->utc);
         if (state == AIM_SNOOZED)
             aim.utc = fmax(rig->snoozed_until, rig->leaves_utc);
         if (state == AIM_STEADY || state == AIM_SOON || state == AIM_SNOOZED)
             consider(&next, taken, moment->utc, &aim);
         /* A remote changes the exposure by itself. */
-        if (moment->rig[i].change_to.known && !rig->rig.remote_exposure)
-            consider(&next, taken, moment->utc, &change);
+        if (change && !rig->rig.remote_exposure)
+            consider(&next, taken, moment->utc,
+                     &(struct next){change->utc_from, NEXT_SETTING, i, &change->exposure});
     }
     for (int i = 0; i < night->setup.checklist.count; i++) {
-        struct next item = {moment->check_due_utc[i], NEXT_ITEM, i};
+        struct next item = {moment->check_due_utc[i], NEXT_ITEM, i, NULL};
         if (isnan(night->checked_utc[i]))
             consider(&next, taken, moment->utc, &item);
     }
@@ -72,7 +151,7 @@ static void say_next(const struct scene *scene, const struct next *next, char te
         break;
     case NEXT_SETTING:
         (void)snprintf(text, WORDS_LINE, "set %s to %s", rig_name(scene, next->which),
-                       words_dial(dial, &scene->moment->rig[next->which].change_to));
+                       words_dial(dial, next->set));
         break;
     case NEXT_ITEM:
         (void)snprintf(text, WORDS_LINE, "%s",
@@ -161,6 +240,28 @@ static bool say_overdue(const struct scene *scene, char out[WORDS_LINE])
     return true;
 }
 
+/* The light's fastest time within the next minutes, said ahead. */
+static bool say_rush(const struct scene *scene, char out[WORDS_LINE])
+{
+    const struct night *night = scene->night;
+    struct rush most = {0};
+    char clock[WORDS_WHEN];
+
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        struct rush rush = {0};
+        if (!night->rig[i].rig.remote_exposure)
+            rush = find_rush(&night->run[i], scene->moment->utc);
+        if (rush.changes > most.changes)
+            most = rush;
+    }
+    if (most.changes == 0)
+        return false;
+    (void)snprintf(out, WORDS_LINE, "light %s fast from %.5s: %d changes in %.0f min",
+                   most.darker ? "falls" : "grows", words_when(clock, scene, most.utc_from),
+                   most.changes, fmax(1, (most.utc_to - most.utc_from) / 60));
+    return true;
+}
+
 /* ---- the answer ---- */
 
 static void say_free(const struct next *next, double now, char out[WORDS_LINE])
@@ -174,13 +275,16 @@ static void say_free(const struct next *next, double now, char out[WORDS_LINE])
         (void)snprintf(out, WORDS_LINE, "free for %s%s%s", count, *unit ? " " : "", unit);
 }
 
+/* The first line says the most pressing thing. The second one keeps saying what is overdue, so that
+ * nothing more pressing hides it; else that the light is about to run; else what comes next. */
 void hands_find(const struct scene *scene, struct hands *hands)
 {
     double now = scene->moment->utc;
     struct next next = find_next(scene, NULL);
-    char text[WORDS_LINE], span[TEXT_SPAN];
+    char text[WORDS_LINE], span[TEXT_SPAN], overdue[WORDS_LINE], rush[WORDS_LINE];
+    bool is_overdue = say_overdue(scene, overdue), is_rush = say_rush(scene, rush);
 
-    *hands = (struct hands){.role = ROLE_DUE};
+    *hands = (struct hands){.role = ROLE_DUE, .then_role = ROLE_DUE};
     if (say_alarm(scene, hands->now)) {
         hands->role = ROLE_ALARM;
     } else if (is_pressing(scene, &next)) {
@@ -188,11 +292,21 @@ void hands_find(const struct scene *scene, struct hands *hands)
         (void)snprintf(hands->now, WORDS_LINE, "%.120s in %s", text,
                        format_span(span, next.utc - now));
         next = find_next(scene, &next);
-    } else if (!say_glass(scene, hands->now) && !say_battery(scene, hands->now) &&
-               !say_overdue(scene, hands->now)) {
+    } else if (say_glass(scene, hands->now) || say_battery(scene, hands->now)) {
+        hands->role = ROLE_DUE;
+    } else if (is_rush || is_overdue) {
+        (void)snprintf(hands->now, WORDS_LINE, "%s", is_rush ? rush : overdue);
+        is_overdue = is_overdue && is_rush;
+        is_rush = false;
+    } else {
         say_free(&next, now, hands->now);
         hands->role = ROLE_VALUE;
     }
+    if (is_overdue || is_rush) {
+        (void)snprintf(hands->then, WORDS_LINE, "%s", is_overdue ? overdue : rush);
+        return;
+    }
+    hands->then_role = ROLE_LABEL;
     say_next(scene, &next, text);
     if (*text)
         (void)snprintf(hands->then, WORDS_LINE, "then %.150s", text);

@@ -8,7 +8,7 @@ void panel_hands(struct area area, const struct scene *scene)
     area = panel_named(area, scene, "Hands");
     int x = area_text(area, 0, 0, hands.role, hands.now);
     if (area.height > 1)
-        (void)area_text(area, 0, 1, ROLE_LABEL, hands.then);
+        (void)area_text(area, 0, 1, hands.then_role, hands.then);
     else if (area.width - x >= 16 && *hands.then)
-        (void)area_text(area, x + 2, 0, ROLE_LABEL, hands.then);
+        (void)area_text(area, x + 2, 0, hands.then_role, hands.then);
 }

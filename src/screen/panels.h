@@ -63,6 +63,7 @@ const char *words_countdown(char out[TEXT_SPAN], double seconds);
 struct hands {
     enum role role; /* VALUE: free; DUE, ALARM */
     char now[WORDS_LINE];
+    enum role then_role;   /* LABEL: what comes next; DUE */
     char then[WORDS_LINE]; /* may be empty */
 };
 void hands_find(const struct scene *scene, struct hands *hands);

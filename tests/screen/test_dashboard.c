@@ -129,20 +129,100 @@ static void aim_goes_from_steady_to_alarm(void **state)
     assert_false(shows("NOW"));
 }
 
+/* Whether the hands are asked for the setting of a segment, twenty seconds ahead. */
+static bool is_asked_ahead(const struct segment *segment)
+{
+    char text[80], shutter[SHUTTER_LABEL];
+
+    scene_at(segment->utc_from - 20);
+    scene_draw(120, 40, GLYPHS_UTF8);
+    (void)snprintf(text, sizeof text, "set wide to %s s, ISO %d in 0:20",
+                   shutter_label(segment->exposure.shutter, shutter),
+                   iso_label(segment->exposure.iso));
+    return shows(text);
+}
+
+/* Two thirds of a stop from the last one that was asked for; every third near totality. */
 static void a_change_of_setting_is_said_ahead(void **state)
+{
+    int asked = 0, left_out = 0;
+
+    (void)state;
+    scene_open(false);
+    scene_tick_before(scene_utc("P4+10h"));
+    scene.night.setup.rig_count = 1;
+    scene_at(scene_utc("P1"));
+    const struct run *run = &scene.night.run[0];
+    int last = run->segment[0].exposure.shutter + run->segment[0].exposure.iso;
+    for (int i = 1; i < run->count; i++) {
+        const struct segment *segment = &run->segment[i], *before = segment - 1;
+        int now = segment->exposure.shutter + segment->exposure.iso;
+        double utc = segment->utc_from;
+        bool near = fabs(utc - scene_utc("U2")) < 600 || fabs(utc - scene_utc("U3")) < 600;
+        if (before->utc_from > utc - 20)
+            continue;
+        if (is_asked_ahead(segment)) {
+            assert_true(near || abs(now - last) >= 2);
+            assert_int_equal(role_of("set wide"), ROLE_DUE);
+            last = now;
+            asked++;
+        } else {
+            assert_true(near ? now == last : abs(now - last) < 2);
+            left_out++;
+        }
+    }
+    assert_true(asked > 30);
+    assert_true(left_out > 10);
+}
+
+static void overdue_is_said_beside_what_presses(void **state)
 {
     (void)state;
     scene_open(false);
-    scene_tick_before(scene_utc("P4"));
-    scene_at(scene_utc("U1+5m"));
-    double change = INFINITY;
-    for (int i = 0; i < 3; i++)
-        change = fmin(change, scene.moment.rig[i].change_utc);
-    assert_true(isfinite(change));
-    scene_at(change - 20);
+    scene_tick_before(scene_utc("U2-31m"));
+    scene.night.setup.rig_count = 1;
+    scene_at(scene_utc("U2-8m"));
+    scene_at(scene.moment.rig[0].change_utc - 20);
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect(" in 0:20");
-    assert_int_equal(role_of("set "), ROLE_DUE);
+    expect("set wide to ");
+    expect("overdue: Look at the focus again");
+}
+
+static void fast_light_is_said_ahead(void **state)
+{
+    char text[80];
+    int changes = 0;
+
+    (void)state;
+    scene_open(false);
+    scene_tick_before(scene_utc("P4+10h"));
+    scene.night.setup.rig_count = 1;
+    scene_at(scene_utc("P1"));
+    const struct run *run = &scene.night.run[0];
+    int first = 0;
+    while (run->segment[first].utc_from < scene_utc("U2-15m"))
+        first++;
+    scene_at(run->segment[first].utc_from - 90);
+    for (int i = first;
+         i + 2 < run->count && run->segment[i + 2].utc_from - run->segment[i].utc_from <= 300; i++)
+        changes = i + 3 - first;
+    assert_true(changes >= 3);
+    scene_draw(80, 24, GLYPHS_UTF8);
+    (void)snprintf(text, sizeof text, ": %d changes in ", changes);
+    expect("light falls fast from 21:0");
+    expect(text);
+    assert_int_equal(role_of("light falls"), ROLE_DUE);
+
+    scene_at(scene_utc("greatest"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    assert_false(shows("fast"));
+    scene_at(scene_utc("U3+1m"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("light grows fast from 22:2");
+    /* A remote follows by itself. */
+    scene.night.rig[0].rig.remote_exposure = true;
+    scene_draw(80, 24, GLYPHS_UTF8);
+    assert_false(shows("fast"));
 }
 
 /* ---- the rest of a look ---- */
@@ -307,6 +387,8 @@ int main(void)
         cmocka_unit_test(hands_tell_the_most_urgent),
         cmocka_unit_test(aim_goes_from_steady_to_alarm),
         cmocka_unit_test(a_change_of_setting_is_said_ahead),
+        cmocka_unit_test(overdue_is_said_beside_what_presses),
+        cmocka_unit_test(fast_light_is_said_ahead),
         cmocka_unit_test(unknown_is_never_a_number),
         cmocka_unit_test(clocks_change_places),
         cmocka_unit_test(a_moved_site_asks_for_a_key),
