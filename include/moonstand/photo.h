@@ -6,8 +6,8 @@
 
 enum { RIG_NAME = 32, RIG_LENS = 64, RIGS = 3 };
 
-enum support { SUPPORT_FIXED, SUPPORT_SIDEREAL, SUPPORT_LUNAR, SUPPORTS };
-/* "fixed", "sidereal", "lunar". */
+enum support { SUPPORT_FIXED, SUPPORT_SIDEREAL, SUPPORT_LUNAR, SUPPORT_SOLAR, SUPPORTS };
+/* "fixed", "sidereal", "lunar", "solar". */
 const char *support_name(enum support support);
 
 /* What an exposure is made for. */
@@ -251,6 +251,206 @@ struct aim_step {
  * where the Moon does not stay as long as a re-aim takes, or the track does not cover the span. */
 int aim_plan(const struct rig *rig, const struct track *track, double utc_from, double utc_to,
              const double *keep_off, int keep_off_count, struct aim_step *steps, int most);
+
+/* ---- tracking mounts (mount.c) ---- */
+
+/* Turn about the polar axis that follows the sky, rad/s; 0 for a tripod. Sidereal: a turn in a mean
+ * sidereal day, 86164.0905 s; lunar: less the Moon's mean motion, 13.17636 degrees a day; solar: a
+ * turn in 86400 s. */
+double support_rate_rad_per_s(enum support support);
+
+/* A mount as it was set up. Errors of alignment are those of the base: azimuth as the base is
+ * turned, clockwise from above positive (towards the east where the north pole is up); altitude as
+ * the axis is tilted, up positive. The axis itself is off by the azimuth's error times the cosine
+ * of the latitude. */
+struct mount {
+    double polar_az_error_arcmin, polar_alt_error_arcmin;
+    bool german_equatorial;   /* has to be turned over when the Moon passes the meridian */
+    double past_meridian_min; /* how far past it the mount may follow, minutes of hour angle: a
+                                 quarter of a degree each */
+    double altitude_min_deg, altitude_max_deg; /* what it can reach, refracted */
+};
+/* Aligned, not a German equatorial, nothing past the meridian, 0 to 90 degrees. */
+void mount_default(struct mount *mount);
+
+/* Drift of the Moon over the sensor, towards celestial east and north, in its two parts. */
+struct mount_drift {
+    double rate_east_arcsec_per_s, rate_north_arcsec_per_s;   /* left by the rate */
+    double polar_east_arcsec_per_s, polar_north_arcsec_per_s; /* made by the axis' error */
+    double arcsec_per_s;                                      /* of both together */
+};
+/* All NaN outside the track. */
+void mount_drift(const struct mount *mount, enum support support, const struct track *track,
+                 double utc, struct mount_drift *drift);
+
+/* Where the Moon's centre was read off the frame of a camera that follows and is not touched. */
+struct mount_seen {
+    double utc;
+    struct frame_point place;
+};
+/* The errors of alignment that two such places tell. NaN where they do not: the Moon's drift in
+ * declination tells azimuth when it stands near the meridian and altitude when it is six hours
+ * away, at other times a mixture; the drift in right ascension would part the two but is weak near
+ * the equator, and the drive's own errors lie in it. The doubt is one standard deviation and is
+ * given for both. */
+struct polar_estimate {
+    double az_error_arcmin, alt_error_arcmin;
+    double az_doubt_arcmin, alt_doubt_arcmin;
+};
+/* An error with a larger doubt is not told. */
+#define POLAR_TOLD_ARCMIN 5.0
+/* `reading`: to which fraction of the sensor's height a place is read off. The frame's up is the
+ * mount's pole (to a degree); the lunar rate asks least of that. All NaN for a tripod or outside
+ * the track. */
+void mount_polar_estimate(const struct rig *rig, const struct track *track,
+                          const struct mount_seen seen[2], double reading,
+                          struct polar_estimate *estimate);
+
+#define MOUNT_FLIP_S 300.0 /* allowed for turning over, finding the Moon again and focus */
+/* The meridian flip that falls due in a span of time. It can be done as long before the meridian as
+ * the mount may follow past it. */
+struct mount_flip {
+    double earliest_utc; /* before the span: begin on the far side, and no flip is needed; NaN:
+                            before the track */
+    double meridian_utc;
+    double latest_utc;  /* here the mount has to stop */
+    double advised_utc; /* as late as it can begin without touching totality; where totality cannot
+                           be spared, the latest */
+    bool in_totality;   /* advised so for want of anything better */
+};
+/* Hour angles are those of the mount's own axis. Returns false, with all NaN, where no flip falls
+ * due in [utc_from, utc_to] or the mount needs none. `u2_utc` and `u3_utc` NaN: no totality. */
+bool mount_flip(const struct mount *mount, const struct track *track, double utc_from,
+                double utc_to, double u2_utc, double u3_utc, struct mount_flip *flip);
+
+/* Whether the mount can look so high. */
+bool mount_reaches(const struct mount *mount, double altitude_rad);
+struct mount_limit {
+    double utc;
+    bool enters; /* comes within reach, else leaves it */
+    bool upper;  /* over the upper limit, else the lower one */
+};
+/* When the Moon's centre crosses the limits of altitude in [utc_from, utc_to], in order, to 0.1 s;
+ * how many there are, of which `most` are written. Two crossings of one limit in the same minute
+ * may be missed. */
+int mount_limits(const struct mount *mount, const struct track *track, double utc_from,
+                 double utc_to, struct mount_limit *limits, int most);
+
+/* ---- the whole eclipse in one picture (compose.c) ---- */
+
+enum wide_part { WIDE_P1_P4, WIDE_U1_U4, WIDE_U2_U3, WIDE_PARTS };
+/* The two contacts that bound it. */
+enum contact wide_begins(enum wide_part part);
+enum contact wide_ends(enum wide_part part);
+
+struct wide_ask {
+    enum wide_part part;
+    double foreground; /* least share of the frame's height that lies below the skyline, which is
+                          everywhere under the path as high as the highest point of the horizon
+                          profile there; 0: none asked; less than 0.5 */
+    double roll_min_rad, roll_max_rad; /* tilt of the camera that is allowed, within -+ 45 degrees,
+                                          clockwise as seen from behind positive; 0, 0: level */
+};
+
+/* How one part of the eclipse, as far as the Moon is over the horizon profile, fits one frame. The
+ * low disc is taken to be round: it comes up to half a minute before moonrise. */
+struct wide_fit {
+    double utc_from, utc_to; /* first and last instant with the Moon up: in between the rig must not
+                                be touched; NaN: there is none, nor any pointing */
+    bool cut;                /* the Moon is down for some of it */
+    double path_deg;         /* length of its way */
+    double focal_mm; /* the longest that fits at any pointing, an extender in it; NaN: none does */
+    bool fits;       /* this rig's does: limb inside the margin, foreground as asked */
+    /* The pointing with the most room above and below, and the path in the middle of the width as
+     * far as this lens leaves a choice; where it does not fit, the one for the longest that does.
+     */
+    double altitude_rad, azimuth_rad, roll_rad;
+    double foreground; /* share of the frame's height below the skyline, with this rig's lens; NaN:
+                          not before the camera */
+};
+struct wide {
+    struct wide_fit fit[WIDE_PARTS];
+    enum wide_part use; /* the part asked for, or the longest shorter one that fits; if none does,
+                           the one asked for */
+    bool fits;          /* the part asked for does */
+    double free_width_deg, free_height_deg, free_diagonal_deg; /* the frame inside its margins */
+};
+/* `contact_utc`: NaN for those that do not exist. For once in a night: 2 ms, with a tilt to
+ * be found 30 ms. */
+void wide_compose(const struct rig *rig, const struct track *track, const struct horizon *horizon,
+                  const double contact_utc[CONTACT_COUNT], const struct wide_ask *ask,
+                  struct wide *wide);
+/* The pointing of a tilted camera; roll as above. */
+void pointing_tilted(double altitude_rad, double azimuth_rad, double roll_rad,
+                     struct pointing *pointing);
+
+/* Distance of the centres of two discs taken `interval_s` apart, in diameters; NaN outside the
+ * track. */
+double disc_spacing(const struct track *track, double utc, double interval_s);
+/* The least interval with which no two discs overlap in [utc_from, utc_to]; NaN outside the track.
+ */
+double disc_least_interval_s(const struct track *track, double utc_from, double utc_to);
+
+/* One disc of a composition. */
+struct disc_place {
+    double utc;
+    struct frame_point centre;
+    double radius; /* fraction of the frame's height, as the disc is across the line to the frame's
+                      centre; along it a wide lens stretches it a little more */
+    bool inside;   /* the limb is inside the margin */
+};
+/* The discs at `first_utc` and every `interval_s` after it up to `utc_to` for a tripod's camera, as
+ * far as the Moon is over the horizon profile and before the camera; how many there are, of which
+ * `most` are written. */
+int wide_discs(const struct rig *rig, const struct pointing *pointing, const struct track *track,
+               const struct horizon *horizon, double first_utc, double utc_to, double interval_s,
+               struct disc_place *discs, int most);
+
+/* ---- the intervalometer (interval.c) ---- */
+
+/* An interval that puts a frame on greatest and others near the contacts. */
+struct interval_fit {
+    double interval_s;
+    double first_utc; /* the first frame of the span: when to start */
+    int frames;
+    double worst_miss_s; /* of a contact inside the span */
+};
+/* Tries every whole second from `least_s` to `most_s`; of equal ones the shortest. Returns false
+ * where there is none, or greatest lies outside [utc_from, utc_to]. */
+bool interval_on_contacts(const double contact_utc[CONTACT_COUNT], double utc_from, double utc_to,
+                          double least_s, double most_s, struct interval_fit *fit);
+
+/* How long a shot keeps the camera: the shutter is open for every frame of a bracket and each is
+ * saved. */
+#define SAVING_S 1.0 /* allowance for one frame, a common card and camera: common practice */
+double exposure_busy_s(const struct exposure *exposure, double saving_s);
+
+/* A setting over a span of time. */
+struct sheet_part {
+    double utc_from, utc_to;
+    const struct exposure *exposure;
+};
+/* One programme of the device. */
+struct sheet_line {
+    double utc_from, utc_to;         /* the setting holds; shots fall in [from, to) */
+    const struct exposure *exposure; /* of its first part */
+    double start_utc;                /* first shot; NaN where none falls in it */
+    int shots, frames;               /* a bracket is one shot of several frames */
+    double busy_s;                   /* the longest of one shot */
+    double short_s; /* by which the interval is too short for that; 0: long enough */
+};
+struct sheet {
+    double start_utc, interval_s; /* NaN: no shot at all */
+    int shots, frames;
+    double least_interval_s; /* whole seconds that would be long enough for every line */
+    double short_s;          /* the worst of the lines */
+    int lines;               /* how many there are */
+};
+/* Lines of a rig from settings in order of time, with shots at `start_utc` and every
+ * rig->interval_s after it. Settings without an exposure are left out; neighbours with the same on
+ * the dials are one line. Of the lines `most` are written. */
+void sheet_make(const struct rig *rig, const struct sheet_part *parts, int count, double start_utc,
+                double saving_s, struct sheet *sheet, struct sheet_line *lines, int most);
 
 /* ---- power (budget.c) ---- */
 

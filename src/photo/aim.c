@@ -36,9 +36,18 @@ struct stand {
     double fastest; /* rad/s */
 };
 
+double support_rate_rad_per_s(enum support support)
+{
+    static const double rates[SUPPORTS] = {[SUPPORT_SIDEREAL] = SIDEREAL_RATE,
+                                           [SUPPORT_LUNAR] = SIDEREAL_RATE - MOON_RATE,
+                                           [SUPPORT_SOLAR] = 2 * PI / SECONDS_PER_DAY};
+
+    return rates[support];
+}
+
 static void stand_of(enum support support, const struct track *track, struct stand *stand)
 {
-    double turn = SIDEREAL_RATE - (support == SUPPORT_LUNAR ? MOON_RATE : 0);
+    double turn = support_rate_rad_per_s(support);
     bool south = track->pole.z < 0;
 
     *stand = (struct stand){{1, 0, 0}, {0, 1, 0}, {0, 0, 1}, 0, FASTEST_FIXED};

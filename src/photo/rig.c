@@ -2,7 +2,7 @@
 
 const char *support_name(enum support support)
 {
-    static const char *const names[SUPPORTS] = {"fixed", "sidereal", "lunar"};
+    static const char *const names[SUPPORTS] = {"fixed", "sidereal", "lunar", "solar"};
 
     return names[support];
 }

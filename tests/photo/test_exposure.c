@@ -44,7 +44,7 @@ static struct rig rig_of(double focal_mm, double f_number, enum support support)
 
 static double drift_of(const struct rig *rig)
 {
-    static const double arcsec_per_s[SUPPORTS] = {DRIFT_ARCSEC_PER_S, 0.55, 0};
+    static const double arcsec_per_s[SUPPORTS] = {DRIFT_ARCSEC_PER_S, 0.55, 0, 0.51};
 
     return arcsec_per_s[rig->support] / rig_arcsec_per_px(rig);
 }

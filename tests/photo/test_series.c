@@ -118,7 +118,7 @@ static void rig_defaults(void **state)
 static void names(void **state)
 {
     static const char *const target[] = {"lit", "umbra", "bracket", "stars", "foreground", "auto"};
-    static const char *const support[] = {"fixed", "sidereal", "lunar"};
+    static const char *const support[SUPPORTS] = {"fixed", "sidereal", "lunar", "solar"};
 
     (void)state;
     for (int i = 0; i < TARGETS; i++)
