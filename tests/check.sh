@@ -20,8 +20,9 @@ trap 'rm -f "$sums" "$sums.run"' EXIT
 step "gcc, warnings are errors" make -s -j"$jobs" CC=gcc WERROR=1 BUILD=build tests
 step "lint" make -s lint BUILD=build
 step "the suite" counted build
+# At -O1 gcc no longer sees that a text was measured before it was copied; -O2 above has checked that.
 step "gcc with ASan and UBSan" make -s -j"$jobs" CC=gcc WERROR=1 BUILD=build/sanitized \
-    SANITIZE=address,undefined CFLAGS='-O1 -g' tests
+    SANITIZE=address,undefined CFLAGS='-O1 -g -Wno-format-truncation' tests
 UNITS_ONLY=1
 export UNITS_ONLY
 step "the units under ASan and UBSan" counted build/sanitized
