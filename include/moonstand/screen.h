@@ -99,6 +99,8 @@ void area_upright(struct area area, int x, enum role role);
 
 /* Sets one dot: two per column, four per line, from the top left. ASCII shows rough shapes. */
 void area_dot(struct area area, int x, int y, enum role role);
+/* The same where ASCII has a character of its own for what the dot belongs to: a curve, a line. */
+void area_mark(struct area area, int x, int y, enum role role, char ascii);
 
 /* Large digits of `scale` dots per stroke: 0 to 9, ':', '.', '-', blank. Other characters are left
  * out. Their size in columns and lines: */
@@ -212,6 +214,7 @@ enum press {
     PRESS_FIX = 'g',        /* accept the GPS fix as the site */
     PRESS_LIST = INPUT_TAB, /* the whole checklist, and back */
     PRESS_FAR = 'v',        /* countdown to be read from afar, and back */
+    PRESS_CURVES = 'o',     /* the night as curves, and back */
     PRESS_UTC = 'x',        /* local time first, or UTC */
     PRESS_DIM = 'r',        /* the theme's other brightness */
     PRESS_HELP = '?',
@@ -219,7 +222,7 @@ enum press {
     PRESS_QUIT_NOW = 'Q'
 };
 
-enum page { PAGE_NIGHT, PAGE_LIST, PAGE_FAR };
+enum page { PAGE_NIGHT, PAGE_LIST, PAGE_FAR, PAGE_CURVES, PAGES };
 
 /* What the user looks at and how. Texts may be null: nothing to say. */
 struct view {

@@ -291,6 +291,9 @@ static bool view_key(struct live *live, int key)
     case PRESS_FAR:
         toggle_page(live, PAGE_FAR);
         return true;
+    case PRESS_CURVES:
+        toggle_page(live, PAGE_CURVES);
+        return true;
     case PRESS_UTC:
         live->view.utc_first = !live->view.utc_first;
         return true;

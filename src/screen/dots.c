@@ -53,6 +53,16 @@ void area_dot(struct area area, int x, int y, enum role role)
     show_dots(cell, area.canvas->glyphs);
 }
 
+void area_mark(struct area area, int x, int y, enum role role, char ascii)
+{
+    const char text[] = {ascii, '\0'};
+
+    if (area.canvas->glyphs == GLYPHS_UTF8)
+        area_dot(area, x, y, role);
+    else if (x >= 0 && y >= 0 && x < 2 * area.width && y < 4 * area.height)
+        (void)area_text(area, x / 2, y / 4, role, text);
+}
+
 /* ---- large digits ---- */
 
 enum { STROKES_HIGH = 5 };

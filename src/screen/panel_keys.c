@@ -10,8 +10,9 @@ struct hint {
 
 /* The most wanted first: those that do not fit are left out whole. */
 static const struct hint hints[] = {
-    {"?", "help"},  {"space", "tick"}, {"a", "aimed"}, {"u", "undo"},     {"q q", "quit"},
-    {"z", "quiet"}, {"tab", "list"},   {"1-3", "rig"}, {"v", "far view"}, {"r", "dim"},
+    {"?", "help"},   {"space", "tick"}, {"a", "aimed"},  {"u", "undo"},
+    {"q q", "quit"}, {"z", "quiet"},    {"tab", "list"}, {"o", "curves"},
+    {"1-3", "rig"},  {"v", "far view"}, {"r", "dim"},
 };
 
 static void draw_hints(struct area area)
@@ -92,6 +93,7 @@ static const struct hint help[] = {
     {"n", "a note"},
     {"p g", "site by hand; from the GPS"},
     {"tab", "the whole checklist, and back"},
+    {"o", "the night as curves, and back"},
     {"v", "view from afar, and back"},
     {"x", "local time first, or UTC"},
     {"r", "screen brighter or dimmer"},

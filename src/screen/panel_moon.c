@@ -4,7 +4,8 @@
 #include <math.h>
 #include <stdio.h>
 
-enum { FACTS = 5 };
+/* Where there is room, the night's line stands below the facts. */
+enum { FACTS = 5, LINE_LEAST = 4, LINE_MOST = 9 };
 
 static void say_phase(char out[WORDS_LINE], const struct moment *moment)
 {
@@ -60,18 +61,6 @@ static void say_light(char out[WORDS_LINE], const struct moment *moment)
         (void)snprintf(out, WORDS_LINE, "%.1f mag dimmer", moment->light.drop_mag);
 }
 
-static void say_sun(char out[WORDS_LINE], const struct moment *moment)
-{
-    double altitude = deg_from_rad(moment->sun.altitude_airless_rad);
-    const char *sky = moment->sun.up   ? "day"
-                      : altitude > -6  ? "civil twilight"
-                      : altitude > -12 ? "nautical twilight"
-                      : altitude > -18 ? "last twilight"
-                                       : "full night";
-
-    (void)snprintf(out, WORDS_LINE, "%s", isfinite(altitude) ? sky : "");
-}
-
 void panel_moon(struct area area, const struct scene *scene)
 {
     const struct moment *moment = scene->moment;
@@ -84,10 +73,14 @@ void panel_moon(struct area area, const struct scene *scene)
     say_place(fact[1], moment, area.canvas->glyphs);
     say_horizon(fact[2], scene);
     say_light(fact[3], moment);
-    say_sun(fact[4], moment);
+    (void)snprintf(fact[4], WORDS_LINE, "%s",
+                   words_sky(deg_from_rad(moment->sun.altitude_airless_rad)));
     if (area.height >= FACTS) {
         for (int i = 0; i < FACTS; i++)
             (void)area_text(area, 0, i, i == 0 ? ROLE_STRONG : ROLE_VALUE, fact[i]);
+        int lines = area.height - FACTS > LINE_MOST ? LINE_MOST : area.height - FACTS;
+        if (lines >= LINE_LEAST)
+            panel_curves(area_part(area, 0, area.height - lines, area.width, lines), scene);
         return;
     }
     /* The shadow at the left, the sky at the right. */

@@ -25,6 +25,7 @@ panel_draw panel_warning;
 panel_draw panel_keys; /* question, message or hints */
 panel_draw panel_help;
 panel_draw panel_far;
+panel_draw panel_curves;
 void panel_rig(struct area area, const struct scene *scene, int rig);
 
 /* Whether panel_warning has something to say. */
@@ -51,6 +52,8 @@ const char *words_zone(const struct scene *scene, bool of_other);
 char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure);
 /* "1/60 s, ISO 400". */
 char *words_dial(char out[WORDS_SETTING], const struct exposure *exposure);
+/* The sky's light for an airless altitude of the Sun: "day" ... "full night"; "" where unknown. */
+const char *words_sky(double sun_altitude_deg);
 /* What an event means for the eye, or "". */
 const char *words_event(const struct night_event *event);
 /* True for events that people wait for: contacts, shading, moonrise, moonset. */

@@ -65,6 +65,26 @@ char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure)
     return out;
 }
 
+const char *words_sky(double sun_altitude_deg)
+{
+    /* The upper limb on the horizon; the three twilights. */
+    static const struct {
+        double above_deg;
+        const char *word;
+    } skies[] = {{-0.833, "day"},
+                 {-6, "civil twilight"},
+                 {-12, "nautical twilight"},
+                 {-18, "last twilight"}};
+
+    if (!isfinite(sun_altitude_deg))
+        return "";
+    for (size_t i = 0; i < sizeof skies / sizeof *skies; i++) {
+        if (sun_altitude_deg > skies[i].above_deg)
+            return skies[i].word;
+    }
+    return "full night";
+}
+
 const char *words_event(const struct night_event *event)
 {
     static const char *const contacts[CONTACT_COUNT] = {

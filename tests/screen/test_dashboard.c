@@ -359,7 +359,8 @@ static void every_size_is_drawn(void **state)
             scene_aim(utc - rand() % 1400);
             scene_at(utc);
         }
-        scene.view.page = (enum page)(rand() % 3);
+        scene.view.page = (enum page)(rand() % PAGES);
+        scene.view.rig = rand() % 3;
         scene.view.help = rand() % 5 == 0;
         scene.view.trouble = rand() % 4 == 0 ? "no room" : NULL;
         scene_draw(width, height, rand() % 2 ? GLYPHS_UTF8 : GLYPHS_ASCII);
@@ -376,8 +377,10 @@ static void drawing_does_not_allocate(void **state)
     scene_at(scene_utc("U1+5m"));
     scene_draw(120, 40, GLYPHS_UTF8);
     struct mallinfo2 before = mallinfo2();
-    for (int i = 0; i < 100; i++)
+    for (int i = 0; i < 100; i++) {
+        scene.view.page = (enum page)(i % PAGES);
         dashboard_draw(&scene.canvas, &scene.night, &scene.moment, &scene.view);
+    }
     assert_true(mallinfo2().uordblks == before.uordblks);
 }
 
