@@ -72,7 +72,8 @@ enum act_kind {
     ACT_MISSED,  /* rig or -1; due_utc; text: what passed while nobody was told */
     ACT_SETTING, /* rig; shutter, iso, target: indices; the setting in force changes */
     ACT_CLOCK,   /* offset_s of the laptop's clock against GPS, as last measured */
-    ACT_GAP,     /* from_utc, to_utc: the laptop slept or the clock was set */
+    ACT_GAP,     /* from_utc, to_utc as the clock showed them: the laptop slept; clock_set_s: by how
+                    much     the clock was set forward in it (NaN: not set) */
     ACT_KINDS
 };
 
@@ -97,6 +98,7 @@ struct act {
     uint64_t ref;
     double value[ACT_VALUES];
     char text[ACT_TEXT];
+    bool taken_back; /* kept by the night: an undo names it */
 };
 
 /* ---- what devices say ---- */
@@ -209,6 +211,7 @@ struct night {
     double temperature_c, humidity_percent;
     bool cloud;
     double gap_from, gap_to; /* the last gap; NaN none */
+    double clock_offset_s;   /* laptop minus GPS, as last written down; NaN none */
 
     /* derived from site, eclipse and setup, by night_follow */
     unsigned stale; /* what has to be computed again */
@@ -325,13 +328,18 @@ void moment_at(const struct night *night, const struct readings *readings, doubl
                struct moment *moment);
 
 /* Acts that the program has to write down at this moment (alarms raised or missed, settings in
- * force). Returns how many were written; they are not yet applied. */
+ * force, the laptop's clock against GPS). Returns how many were written; they are not yet applied.
+ */
 int night_decide(const struct night *night, const struct moment *moment, struct act *acts,
                  int most);
 /* Acts that tell of a gap (from_utc, to_utc] in which nobody was told anything: the gap itself,
- * then what of the night's events and open due items passed in it. Returns how many were written.
+ * then what passed in it: contacts, shading, moonrise and moonset, open due items, in order. The
+ * re-aims follow from night_decide once the gap is applied. `clock_set_s`: by how much the clock
+ * was set forward in it (0: not); what runs on the clock (aims, quiet, the times of what was done)
+ * is then shifted with it. Returns how many acts were written; NIGHT_MISSED are enough.
  */
-int night_missed(const struct night *night, double from_utc, double to_utc, struct act *acts,
-                 int most);
+enum { NIGHT_MISSED = 1 + NIGHT_EVENTS + CHECK_ITEMS };
+int night_missed(const struct night *night, double from_utc, double to_utc, double clock_set_s,
+                 struct act *acts, int most);
 
 #endif

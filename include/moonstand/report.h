@@ -52,6 +52,20 @@ int report_session_markdown(FILE *out, const struct night *night);
 int report_session_csv(FILE *out, const struct night *night);
 int report_session_json(FILE *out, const struct night *night);
 
+/* ---- two sessions side by side; night_follow(night, greatest) comes first for both ---- */
+
+/* A session to compare: its name as it is shown, and its night with all its acts. */
+struct compared {
+    const char *name;
+    const struct night *night;
+};
+
+/* What differs: contacts heard and missed, aims, alarms and how late each was answered, frames,
+ * settings in force at each contact, air. Rigs are matched by name. In Markdown what is alike is
+ * only counted; JSON has all of both. */
+int report_comparison_markdown(FILE *out, const struct compared *a, const struct compared *b);
+int report_comparison_json(FILE *out, const struct compared *a, const struct compared *b);
+
 /* ---- putting pictures in order ---- */
 
 enum { PICTURE_NAME = 512 };

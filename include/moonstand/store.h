@@ -52,6 +52,10 @@ int setup_parse(const char *name, const char *text, size_t length, struct setup 
  * is kept as PATH.bak; at every instant there is a whole file at PATH. */
 int setup_write(const char *path, const struct setup *setup, struct fault *fault);
 
+/* Keeps the setup of a session as FOLDER/setup.json. Another one that was there becomes
+ * setup-1.json, setup-2.json ...; the same one is left alone. */
+int setup_keep(const char *folder, const struct setup *setup, struct fault *fault);
+
 /* ---- theme files (theme.c) ----
  *
  *   { "name": "red",

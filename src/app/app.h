@@ -26,7 +26,8 @@ void clock_shifted(struct clock *clock, double utc, double speed);
 
 /* Every option of every command; what a command does not take is refused before it runs. */
 struct options {
-    const char *setup_path, *eclipse, *from, *to, *at, *theme, *session, *canvas, *shadow, *kind;
+    const char *setup_path, *eclipse, *from, *to, *at, *theme, *session, *against, *canvas, *shadow,
+        *kind;
     bool has_site;
     double latitude_deg, longitude_deg, height_m;
     bool has_speed;

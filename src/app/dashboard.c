@@ -114,7 +114,7 @@ int command_dashboard(int argc, char **argv)
         return EXIT_DONE;
     }
     clock_machine(&clock);
-    if (load_setup(&options, &setup, &fault) != 0)
+    if (session_options(&options, &fault) != 0 || load_setup(&options, &setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     if (!setup.has_site) {
         (void)fault_set(&fault,
@@ -193,7 +193,7 @@ int command_rehearse(int argc, char **argv)
         return EXIT_DONE;
     }
     clock_machine(&clock);
-    if (load_rehearsal(&options, &fault) != 0)
+    if (session_options(&options, &fault) != 0 || load_rehearsal(&options, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     status = choose_eclipse(&options, &setup, clock.utc(&clock), &eclipse, &fault);
     if (status != EXIT_DONE)

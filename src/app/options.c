@@ -21,6 +21,7 @@ static const struct option_form forms[] = {
     {"at", OPTION_TEXT, offsetof(struct options, at), 0, 0, 0},
     {"theme", OPTION_TEXT, offsetof(struct options, theme), 0, 0, 0},
     {"session", OPTION_TEXT, offsetof(struct options, session), 0, 0, 0},
+    {"against", OPTION_TEXT, offsetof(struct options, against), 0, 0, 0},
     {"canvas", OPTION_TEXT, offsetof(struct options, canvas), 0, 0, 0},
     {"shadow", OPTION_TEXT, offsetof(struct options, shadow), 0, 0, 0},
     {"kind", OPTION_TEXT, offsetof(struct options, kind), 0, 0, 0},

@@ -1,8 +1,7 @@
 /* The commands that read what a session recorded. */
-#include "app.h"
+#include "session.h"
 
 #include <moonstand/report.h>
-#include <moonstand/store.h>
 
 #include <stdio.h>
 #include <string.h>
@@ -10,8 +9,6 @@
 enum { SESSIONS_SHOWN = 1000 };
 
 static char names[SESSIONS_SHOWN][SESSION_NAME];
-static struct setup setup;
-static struct night night;
 
 /* ---- sessions ---- */
 
@@ -31,24 +28,6 @@ static void count_act(void *context, struct act *act)
     if (tally->acts++ == 0)
         tally->first_utc = act->utc;
     tally->last_utc = act->utc;
-}
-
-static int session_path(const char *name, char path[PATH_SIZE], struct fault *fault)
-{
-    char folder[PATH_SIZE];
-    int length;
-
-    /* A path as it stands; a bare name is one of the usual folder. */
-    if (strchr(name, '/')) {
-        length = snprintf(path, PATH_SIZE, "%s", name);
-    } else {
-        if (path_sessions(folder, fault) != 0)
-            return -1;
-        length = snprintf(path, PATH_SIZE, "%s/%s", folder, name);
-    }
-    if (length < 0 || length >= PATH_SIZE)
-        return fault_set(fault, "the path of session '%.80s' is too long", name);
-    return 0;
 }
 
 /* Every act of a session, without touching it. */
@@ -109,20 +88,35 @@ int command_sessions(int argc, char **argv)
 
 static const char report_help[] =
     "moonstand report [--session FOLDER] [--json | --csv] [--pictures < LIST]\n"
+    "moonstand report [--session FOLDER] --against FOLDER [--json]\n"
     "  What a session recorded: Markdown for people, JSON and CSV for tools. Without --session: "
     "the\n"
-    "  last one of the list that 'moonstand sessions' prints.\n"
+    "  last one of the list that 'moonstand sessions' prints. It goes to standard output.\n"
     "  --pictures reads rows NAME,YYYY-MM-DDTHH:MM:SS[,RIG] from standard input (the camera's "
     "clock)\n"
     "  and answers UTC, phase, magnitude, the Moon's altitude and the setting for each, as CSV or "
     "JSON.\n"
+    "  --against tells what differs between two sessions: a rehearsal and the night, say.\n"
     "  Example: moonstand report --pictures < times.csv > sorted.csv\n";
+
+/* A session that is read: never written to. */
+struct recorded {
+    char path[PATH_SIZE];
+    struct setup setup;
+    struct night night;
+    int left_out; /* entries that do not fit the session's setup */
+};
+
+static struct recorded session, other;
 
 static void take_act(void *context, struct act *act)
 {
+    struct recorded *recorded = context;
     struct fault fault;
 
-    (void)night_apply(context, act, &fault);
+    recorded->night.rehearsal |= session_begins_rehearsal(act);
+    if (night_apply(&recorded->night, act, &fault) != 0)
+        recorded->left_out++;
 }
 
 static int last_session(char path[PATH_SIZE], struct fault *fault)
@@ -136,54 +130,73 @@ static int last_session(char path[PATH_SIZE], struct fault *fault)
     return session_path(names[(count < SESSIONS_SHOWN ? count : SESSIONS_SHOWN) - 1], path, fault);
 }
 
-/* The eclipse's day is what the folder's name begins with. */
-static int session_eclipse(const char *path, struct eclipse *eclipse, struct fault *fault)
+static int session_eclipse(const struct recorded *recorded, struct eclipse *eclipse,
+                           struct fault *fault)
 {
-    const char *slash = strrchr(path, '/');
-    char day[sizeof "YYYY-MM-DD"];
+    char day[SESSION_DAY];
     double utc;
 
-    (void)snprintf(day, sizeof day, "%.10s", slash ? slash + 1 : path);
-    if (parse_day(day, &utc, fault) != 0)
-        return fault_set(fault, "%s: the name of a session's folder begins with a day YYYY-MM-DD",
-                         path);
-    if (!eclipse_of_day(utc, setup.rule, eclipse))
-        return fault_set(fault, "%s: no eclipse has its greatest on that day", path);
+    if (session_day(recorded->path, day, &utc, fault) != 0)
+        return -1;
+    if (!eclipse_of_day(utc, recorded->setup.rule, eclipse))
+        return fault_set(fault, "%s: no eclipse has its greatest on that day", recorded->path);
     return 0;
 }
 
-static int open_session_night(const struct options *options, struct fault *fault)
+/* `name` null: the last session. */
+static int open_recorded(struct recorded *recorded, const char *name, struct fault *fault)
 {
-    char path[PATH_SIZE], setup_path[PATH_SIZE + sizeof "/setup.json"];
+    char setup_path[PATH_SIZE + sizeof "/setup.json"];
     struct eclipse eclipse;
+    double greatest;
 
-    if ((options->session ? session_path(options->session, path, fault)
-                          : last_session(path, fault)) != 0)
+    if ((name ? session_path(name, recorded->path, fault) : last_session(recorded->path, fault)) !=
+        0)
         return -1;
-    (void)snprintf(setup_path, sizeof setup_path, "%s/setup.json", path);
-    if (setup_read(setup_path, &setup, fault) != 0 || session_eclipse(path, &eclipse, fault) != 0 ||
-        open_night(&setup, &eclipse, strstr(path, "-rehearsal") != NULL,
-                   utc_from_tt(eclipse.tt[CONTACT_GREATEST]), &night, fault) != 0)
+    (void)snprintf(setup_path, sizeof setup_path, "%s/setup.json", recorded->path);
+    if (setup_read(setup_path, &recorded->setup, fault) != 0 ||
+        session_eclipse(recorded, &eclipse, fault) != 0)
         return -1;
-    if (read_session(path, take_act, &night, fault) != 0)
+    greatest = utc_from_tt(eclipse.tt[CONTACT_GREATEST]);
+    if (open_night(&recorded->setup, &eclipse, false, greatest, &recorded->night, fault) != 0 ||
+        read_session(recorded->path, take_act, recorded, fault) != 0)
         return -1;
-    night_follow(&night, utc_from_tt(eclipse.tt[CONTACT_GREATEST]));
+    night_follow(&recorded->night, greatest);
+    if (recorded->left_out > 0)
+        fprintf(stderr, "moonstand: %s: %d entries do not fit its setup and are left out\n",
+                recorded->path, recorded->left_out);
     return 0;
+}
+
+static const char *base_name(const struct recorded *recorded)
+{
+    const char *slash = strrchr(recorded->path, '/');
+
+    return slash ? slash + 1 : recorded->path;
 }
 
 static int report_pictures(const struct options *options, struct fault *fault)
 {
     struct pictures pictures = {0};
-    int result = pictures_read(stdin, "standard input", &night, &pictures, fault);
+    int result = pictures_read(stdin, "standard input", &session.night, &pictures, fault);
     int status = EXIT_BAD_INPUT;
 
     if (result == 0)
-        status = (options->json ? report_pictures_json(stdout, &night, &pictures)
-                                : report_pictures_csv(stdout, &night, &pictures)) == 0
+        status = (options->json ? report_pictures_json(stdout, &session.night, &pictures)
+                                : report_pictures_csv(stdout, &session.night, &pictures)) == 0
                      ? EXIT_DONE
                      : EXIT_MACHINE;
     pictures_free(&pictures);
     return status;
+}
+
+static int print_comparison(const struct options *options)
+{
+    const struct compared a = {base_name(&session), &session.night},
+                          b = {base_name(&other), &other.night};
+
+    return options->json ? report_comparison_json(stdout, &a, &b)
+                         : report_comparison_markdown(stdout, &a, &b);
 }
 
 static int print_report(const struct options *options, struct fault *fault)
@@ -193,13 +206,25 @@ static int print_report(const struct options *options, struct fault *fault)
     (void)fault_set(fault, "could not write the report");
     if (options->pictures)
         return report_pictures(options, fault);
-    if (options->json)
-        result = report_session_json(stdout, &night);
+    if (options->against)
+        result = print_comparison(options);
+    else if (options->json)
+        result = report_session_json(stdout, &session.night);
     else if (options->csv)
-        result = report_session_csv(stdout, &night);
+        result = report_session_csv(stdout, &session.night);
     else
-        result = report_session_markdown(stdout, &night);
+        result = report_session_markdown(stdout, &session.night);
     return result == 0 && fflush(stdout) == 0 ? EXIT_DONE : EXIT_MACHINE;
+}
+
+static int read_report_options(int argc, char **argv, struct options *options, bool *help,
+                               struct fault *fault)
+{
+    if (options_read(argc, argv, "session against json csv pictures", options, help, fault) != 0)
+        return -1;
+    if (options->against && (options->csv || options->pictures))
+        return fault_set(fault, "--against does not go with --csv or --pictures");
+    return 0;
 }
 
 int command_report(int argc, char **argv)
@@ -209,15 +234,18 @@ int command_report(int argc, char **argv)
     bool help;
     int status;
 
-    if (options_read(argc, argv, "session json csv pictures", &options, &help, &fault) != 0)
+    if (read_report_options(argc, argv, &options, &help, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     if (help) {
         fputs(report_help, stdout);
         return EXIT_DONE;
     }
-    if (open_session_night(&options, &fault) != 0)
-        return complain(EXIT_BAD_INPUT, &fault);
-    status = print_report(&options, &fault);
-    night_close(&night);
+    if (open_recorded(&session, options.session, &fault) == 0 &&
+        (!options.against || open_recorded(&other, options.against, &fault) == 0))
+        status = print_report(&options, &fault);
+    else
+        status = EXIT_BAD_INPUT;
+    night_close(&session.night);
+    night_close(&other.night);
     return status == EXIT_DONE ? EXIT_DONE : complain(status, &fault);
 }

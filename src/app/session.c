@@ -4,6 +4,7 @@
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #define MESSAGE_S 6.0
@@ -12,7 +13,11 @@
 #define GAP_S 10.0
 /* Wall clock against boot clock: more than this was a clock set by hand or by the network. */
 #define CLOCK_SET_S 1.5
-enum { DECIDED_MOST = 16, MISSED_MOST = 64 };
+/* How long each thing that was missed stays on the screen. */
+#define MISSED_EACH_S 4.0
+#define RETRY_EVERY_S 10.0
+#define REHEARSAL_MARK " rehearsal"
+enum { DECIDED_MOST = 16 };
 
 void session_say(struct session *session, const char *format, ...)
 {
@@ -28,7 +33,67 @@ const char *session_message(const struct session *session)
 {
     bool fresh = session->clock.boot(&session->clock) - session->message_boot < MESSAGE_S;
 
-    return fresh ? session->message : "";
+    return fresh ? session->message : session->missed;
+}
+
+/* ---- names ---- */
+
+int session_path(const char *name, char path[PATH_SIZE], struct fault *fault)
+{
+    char folder[PATH_SIZE];
+    int length;
+
+    if (strchr(name, '/')) {
+        length = snprintf(path, PATH_SIZE, "%s", name);
+    } else {
+        if (path_sessions(folder, fault) != 0)
+            return -1;
+        length = snprintf(path, PATH_SIZE, "%s/%s", folder, name);
+    }
+    if (length <= 0 || length >= PATH_SIZE)
+        return fault_set(fault, "the path of session '%.80s' is empty or too long", name);
+    while (length > 1 && path[length - 1] == '/')
+        path[--length] = '\0';
+    return 0;
+}
+
+int session_day(const char *path, char day[SESSION_DAY], double *utc, struct fault *fault)
+{
+    const char *slash = strrchr(path, '/');
+
+    (void)snprintf(day, SESSION_DAY, "%.*s", SESSION_DAY - 1, slash ? slash + 1 : path);
+    if (parse_day(day, utc, fault) == 0)
+        return 0;
+    return fault_set(fault,
+                     "%s: the name of a session's folder begins with the day of its eclipse, "
+                     "YYYY-MM-DD",
+                     path);
+}
+
+int session_options(struct options *options, struct fault *fault)
+{
+    static char path[PATH_SIZE], day[SESSION_DAY], own[PATH_SIZE + sizeof "/setup.json"];
+    double utc;
+
+    if (!options->session)
+        return 0;
+    if (session_path(options->session, path, fault) != 0 ||
+        session_day(path, day, &utc, fault) != 0)
+        return -1;
+    if (options->eclipse && strcmp(options->eclipse, day) != 0)
+        return fault_set(fault, "--session %s is not of the eclipse of %s", options->session,
+                         options->eclipse);
+    options->session = path;
+    options->eclipse = day;
+    (void)snprintf(own, sizeof own, "%s/setup.json", path);
+    if (!options->setup_path && !options->demo && access(own, F_OK) == 0)
+        options->setup_path = own;
+    return 0;
+}
+
+bool session_begins_rehearsal(const struct act *act)
+{
+    return act->kind == ACT_BEGIN && strstr(act->text, REHEARSAL_MARK);
 }
 
 /* ---- acts ---- */
@@ -40,6 +105,7 @@ static int take_act(struct session *session, struct act *act, struct fault *faul
     /* Numbers of entries that this night refuses to know stay taken. */
     act->seq = session->journal ? journal_next_seq(session->journal) : 0;
     act->boot_s = session->clock.boot(&session->clock);
+    act->utc = round(act->utc * 1000) / 1000; /* as it is written down */
     if (night_apply(&session->night, act, fault) != 0)
         return -1;
     if (session->journal && journal_append(session->journal, act, fault) != 0)
@@ -60,6 +126,8 @@ int session_act(struct session *session, struct act *act)
         session_say(session, "%.200s", fault.text);
         return -1;
     }
+    session->missed_from = 0;
+    *session->missed = '\0';
     if (act->kind != ACT_UNDO)
         act_describe(&session->night, act, session->message, sizeof session->message);
     session->message_boot = session->clock.boot(&session->clock);
@@ -87,7 +155,56 @@ static void take_own(struct session *session, struct act *acts, int count)
     struct fault fault;
 
     for (int i = 0; i < count; i++)
-        (void)take_act(session, &acts[i], &fault);
+        if (take_act(session, &acts[i], &fault) == 0 && acts[i].kind == ACT_MISSED &&
+            session->missed_from == 0) {
+            session->missed_from = acts[i].seq;
+            session->missed_boot = acts[i].boot_s + MESSAGE_S;
+        }
+}
+
+/* ---- what was missed ---- */
+
+/* Writes down that nobody was told anything, and what passed meanwhile. */
+static void take_gap(struct session *session, double from_utc, double to_utc, double clock_set_s)
+{
+    struct act acts[NIGHT_MISSED];
+
+    take_own(session, acts,
+             night_missed(&session->night, from_utc, to_utc, clock_set_s, acts, NIGHT_MISSED));
+    act_describe(&session->night, &acts[0], session->message, sizeof session->message);
+    session->message_boot = acts[0].boot_s;
+    session->alive_boot = -INFINITY;
+}
+
+static bool tells_missed(const struct session *session, const struct act *act)
+{
+    return act->kind == ACT_MISSED && act->seq >= session->missed_from;
+}
+
+/* "missed 2 of 5: U1 at 20:07:42", the next one every few seconds. */
+static void tell_missed(struct session *session, double boot)
+{
+    const struct night *night = &session->night;
+    char clock[TEXT_INSTANT];
+    size_t first = night->act_count;
+    int count = 0, turn;
+
+    *session->missed = '\0';
+    if (session->missed_from == 0)
+        return;
+    while (first > 0 && night->acts[first - 1].seq >= session->missed_from)
+        count += tells_missed(session, &night->acts[--first]);
+    turn = (int)(fmax(boot - session->missed_boot, 0) / MISSED_EACH_S) % count;
+    for (size_t i = first, at = 0; i < night->act_count; i++) {
+        const struct act *act = &night->acts[i];
+        double due = act->value[0];
+
+        if (!tells_missed(session, act) || (int)at++ != turn)
+            continue;
+        format_clock(clock, due + zone_offset(&night->zone, due, NULL), true);
+        (void)snprintf(session->missed, sizeof session->missed, "missed %d of %d: %.150s at %s",
+                       turn + 1, count, act->text, clock);
+    }
 }
 
 /* ---- opening ---- */
@@ -104,7 +221,7 @@ static void replay(void *context, struct act *act)
 static void no_journal(struct session *session, const struct fault *fault)
 {
     session->journal = NULL;
-    (void)snprintf(session->trouble, sizeof session->trouble, "not saved: %.180s", fault->text);
+    (void)snprintf(session->trouble, sizeof session->trouble, "%.190s", fault->text);
 }
 
 static void open_journal(struct session *session)
@@ -127,6 +244,8 @@ static int make_folder(struct session *session, const char *folder, struct fault
 
     if (folder) {
         (void)snprintf(session->folder, sizeof session->folder, "%s", folder);
+        /* Where that fails the journal says why. */
+        (void)mkdir(folder, 0700);
         return 0;
     }
     format_iso(day, greatest, 0, "");
@@ -135,14 +254,12 @@ static int make_folder(struct session *session, const char *folder, struct fault
                         fault);
 }
 
-/* The setup that a session began with stays beside its journal: a report years later needs it. */
+/* The setup stays beside the journal: a report years later needs it. */
 static void keep_setup(struct session *session)
 {
-    char path[PATH_SIZE + sizeof "/setup.json"];
     struct fault fault;
 
-    (void)snprintf(path, sizeof path, "%s/setup.json", session->folder);
-    if (access(path, F_OK) != 0 && setup_write(path, &session->night.setup, &fault) != 0)
+    if (setup_keep(session->folder, &session->night.setup, &fault) != 0)
         session_say(session, "%.200s", fault.text);
 }
 
@@ -153,6 +270,25 @@ static double told_until(const struct session *session)
     double last = night->act_count ? night->acts[night->act_count - 1].utc : NAN;
 
     return fmax(alive_utc(session->folder), last);
+}
+
+/* By how much the clock was set since the last act: known where the machine has not been started
+ * anew, and not in a rehearsal, whose clock starts where the user says. */
+static double clock_set_since(const struct session *session)
+{
+    const struct night *night = &session->night;
+    const struct act *last = &night->acts[night->act_count - 1];
+    double set = session->last_utc - last->utc - (session->last_boot - last->boot_s);
+
+    return !night->rehearsal && fabs(set) >= CLOCK_SET_S ? set : 0;
+}
+
+static void take_gap_since(struct session *session)
+{
+    double until = told_until(session), set = clock_set_since(session);
+
+    if (session->last_utc - until - set > GAP_S || set != 0)
+        take_gap(session, until, session->last_utc, set);
 }
 
 static bool ended_as_wished(const struct night *night)
@@ -178,9 +314,8 @@ static void tick_what_is_past(struct session *session)
 
 static void begin(struct session *session)
 {
-    struct act acts[MISSED_MOST];
     struct act start = {.utc = session->last_utc, .kind = ACT_BEGIN, .rig = -1};
-    double until = told_until(session);
+    bool ended = ended_as_wished(&session->night);
     size_t known = session->night.act_count;
     struct fault fault;
 
@@ -189,16 +324,37 @@ static void begin(struct session *session)
     if (session->journal)
         keep_setup(session);
     night_follow(&session->night, session->last_utc);
-    if (known && session->last_utc - until > GAP_S)
-        take_own(session, acts,
-                 night_missed(&session->night, until, session->last_utc, acts, MISSED_MOST));
-    if (known)
+    if (known) {
+        take_gap_since(session);
         session_say(session, "%s: %zu entries taken up again",
-                    ended_as_wished(&session->night) ? "session opened" : "session resumed", known);
-    (void)snprintf(start.text, sizeof start.text, MOONSTAND_VERSION);
+                    ended ? "session opened" : "session resumed", known);
+    }
+    (void)snprintf(start.text, sizeof start.text, MOONSTAND_VERSION "%s",
+                   session->night.rehearsal ? REHEARSAL_MARK : "");
     (void)take_act(session, &start, &fault);
     if (!known && session->night.rehearsal)
         tick_what_is_past(session);
+}
+
+/* A rehearsal does not mix with the record of the real night. */
+static int check_kind(const struct session *session, struct fault *fault)
+{
+    const struct night *night = &session->night;
+
+    for (size_t i = 0; i < night->act_count; i++)
+        if (night->acts[i].kind == ACT_BEGIN &&
+            session_begins_rehearsal(&night->acts[i]) != night->rehearsal)
+            return fault_set(fault, "%s is the record of a %s; give another --session",
+                             session->folder, night->rehearsal ? "real night" : "rehearsal");
+    return 0;
+}
+
+static void give_up(struct session *session)
+{
+    if (session->journal)
+        (void)journal_close(session->journal);
+    session->journal = NULL;
+    night_close(&session->night);
 }
 
 int session_open(struct session *session, const struct clock *clock, const struct setup *setup,
@@ -207,8 +363,12 @@ int session_open(struct session *session, const struct clock *clock, const struc
 {
     struct fault trouble;
 
-    *session =
-        (struct session){.clock = *clock, .message_boot = -INFINITY, .alive_boot = -INFINITY};
+    *session = (struct session){
+        .clock = *clock,
+        .message_boot = -INFINITY,
+        .alive_boot = -INFINITY,
+        .retry_boot = clock->boot(clock),
+    };
     readings_none(&session->readings);
     session->last_utc = clock->utc(clock);
     session->last_boot = clock->boot(clock);
@@ -219,6 +379,10 @@ int session_open(struct session *session, const struct clock *clock, const struc
         no_journal(session, &trouble);
     else
         open_journal(session);
+    if (check_kind(session, fault) != 0) {
+        give_up(session);
+        return -1;
+    }
     begin(session);
     return 0;
 }
@@ -240,20 +404,52 @@ int session_close(struct session *session)
 
 /* ---- the step ---- */
 
-/* Sleep and a clock that was set both show as a difference between what passed and what was seen.
- */
+/* Sleep shows in the boot clock, a clock that was set as a difference between both clocks. */
 static void notice_gap(struct session *session, double utc, double boot)
 {
-    struct act acts[MISSED_MOST];
     double passed = boot - session->last_boot;
     double jump = utc - session->last_utc - passed * session->clock.speed;
+    double set = fabs(jump) >= CLOCK_SET_S ? jump : 0;
 
-    if (session->looking_on || (passed < GAP_S && fabs(jump) < CLOCK_SET_S))
+    if (!session->looking_on && (passed >= GAP_S || set != 0))
+        take_gap(session, session->last_utc, utc, set);
+}
+
+static void count_act(void *context, struct act *act)
+{
+    (void)act;
+    ++*(size_t *)context;
+}
+
+/* A folder that could not be made or opened is tried again; then the whole night so far is written,
+ * unless the folder holds another one by now. */
+static void try_journal_again(struct session *session, double boot)
+{
+    const struct night *night = &session->night;
+    size_t others = 0;
+    struct fault fault;
+
+    if (session->journal || session->looking_on || boot - session->retry_boot < RETRY_EVERY_S)
         return;
-    take_own(session, acts,
-             night_missed(&session->night, session->last_utc, utc, acts, MISSED_MOST));
-    session_say(session, passed >= GAP_S ? "nobody watched for a while: see what was missed"
-                                         : "the clock was set: all times follow it");
+    session->retry_boot = boot;
+    if (make_folder(session, *session->folder ? session->folder : NULL, &fault) != 0 ||
+        journal_open(session->folder, true, count_act, &others, &session->journal, &fault) != 0) {
+        no_journal(session, &fault);
+        return;
+    }
+    if (others > 0) {
+        (void)journal_close(session->journal);
+        (void)fault_set(&fault, "%.150s holds entries of another run", session->folder);
+        {
+            no_journal(session, &fault);
+            return;
+        }
+    }
+    *session->trouble = '\0';
+    keep_setup(session);
+    for (size_t i = 0; i < night->act_count; i++)
+        if (journal_append(session->journal, &night->acts[i], &fault) != 0)
+            session_say(session, "not saved: %.200s", fault.text);
 }
 
 static void show_alive(struct session *session, double utc, double boot)
@@ -269,6 +465,7 @@ void session_step(struct session *session)
     struct act acts[DECIDED_MOST];
     double utc = session->clock.utc(&session->clock), boot = session->clock.boot(&session->clock);
 
+    try_journal_again(session, boot);
     notice_gap(session, utc, boot);
     session->last_utc = utc;
     session->last_boot = boot;
@@ -281,5 +478,6 @@ void session_step(struct session *session)
     }
     if (session->journal)
         journal_state(session->journal, &session->written);
+    tell_missed(session, boot);
     show_alive(session, utc, boot);
 }

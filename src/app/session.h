@@ -16,14 +16,29 @@ struct session {
     char folder[PATH_SIZE];
     bool looking_on;   /* another copy writes this session */
     char trouble[200]; /* why nothing is written; empty where it is */
-    double last_utc, last_boot, alive_boot;
+    double last_utc, last_boot, alive_boot, retry_boot;
     char message[ACT_TEXT]; /* what the last act did */
     double message_boot;
+    uint64_t missed_from; /* number of the first act that may tell of what was missed; 0: none */
+    double missed_boot;
+    char missed[ACT_TEXT]; /* one of what was missed, in turn */
 };
+
+/* The folder of a session: a path as it stands, a bare name in the usual folder. */
+int session_path(const char *name, char path[PATH_SIZE], struct fault *fault);
+/* The day YYYY-MM-DD (and its UTC) of the eclipse that a session's folder is named after. */
+enum { SESSION_DAY = sizeof "YYYY-MM-DD" };
+int session_day(const char *path, char day[SESSION_DAY], double *utc, struct fault *fault);
+/* Opens a session again by its name: what the user did not say (eclipse, setup) is the session's
+ * own. Nothing without --session. */
+int session_options(struct options *options, struct fault *fault);
+/* True where an act tells that a rehearsal began. */
+bool session_begins_rehearsal(const struct act *act);
 
 /* Opens (or resumes) the session of an eclipse. `folder` null: the usual one for the day, a fresh
  * one for a rehearsal. A state folder that cannot be written is no reason to stop: the night runs,
- * `trouble` says so. -1 with a fault where the night itself cannot be opened. */
+ * `trouble` says so, and it is tried again. -1 with a fault where the night itself cannot be
+ * opened, or where a rehearsal would write into the record of a real night, or the other way. */
 int session_open(struct session *session, const struct clock *clock, const struct setup *setup,
                  const struct eclipse *eclipse, bool rehearsal, const char *folder,
                  struct fault *fault);
@@ -38,7 +53,8 @@ int session_act(struct session *session, struct act *act);
 void session_undo(struct session *session);
 void session_say(struct session *session, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
-/* The message while it is fresh, else "". */
+/* The message while it is fresh; then, until the user's next act, what was missed while nobody was
+ * told, one after the other; else "". */
 const char *session_message(const struct session *session);
 
 #endif

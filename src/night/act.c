@@ -72,7 +72,9 @@ const struct act_form *act_form(enum act_kind kind)
                          .values = 3,
                          .value_name = {"shutter", "iso", "target"}},
         [ACT_CLOCK] = {.name = "clock", .values = 1, .value_name = {"offset_s"}},
-        [ACT_GAP] = {.name = "gap", .values = 2, .value_name = {"from_utc", "to_utc"}},
+        [ACT_GAP] = {.name = "gap",
+                     .values = 3,
+                     .value_name = {"from_utc", "to_utc", "clock_set_s"}},
     };
 
     return &forms[kind];
@@ -103,6 +105,22 @@ static void describe_setting(const struct night *night, const struct act *act, c
     (void)snprintf(out, size, "%s: %s s, ISO %d (%s)", rig_name_of(night, act->rig),
                    shutter_label((int)act->value[0], shutter), iso_label((int)act->value[1]),
                    target_of(act->value[2]));
+}
+
+/* "nobody watched for 2:00:00", "the clock was set back by 1:00:00", or both. */
+static void describe_gap(const struct act *act, char *out, size_t size)
+{
+    double set = isfinite(act->value[2]) ? act->value[2] : 0;
+    double unwatched = act->value[1] - act->value[0] - set;
+    char span[TEXT_SPAN], by[TEXT_SPAN];
+    int length = 0;
+
+    if (set == 0 || unwatched >= 60)
+        length = snprintf(out, size, "nobody watched for %s", format_span(span, unwatched));
+    if (set != 0 && length >= 0 && (size_t)length < size)
+        (void)snprintf(out + length, size - (size_t)length, "%sthe clock was set %s by %s",
+                       length ? "; " : "", set > 0 ? "forward" : "back",
+                       format_span(by, fabs(set)));
 }
 
 void act_describe(const struct night *night, const struct act *act, char *out, size_t size)
@@ -182,7 +200,7 @@ void act_describe(const struct night *night, const struct act *act, char *out, s
         (void)snprintf(out, size, "laptop clock %+.2f s against GPS", value[0]);
         break;
     case ACT_GAP:
-        (void)snprintf(out, size, "nobody watched for %s", format_span(span, value[1] - value[0]));
+        describe_gap(act, out, size);
         break;
     case ACT_KINDS:
         break;

@@ -3,14 +3,17 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 
 /* An alarm that is recorded later than this after its time, as people live it, was not heard when
  * it mattered. */
 #define HEARD_WITHIN_S 5.0
+/* The laptop's clock against GPS is written down again when it has moved by this much. */
+#define CLOCK_MOVED_S 1.0
 
 static bool alarm_is_new(const struct rig_state *rig, const struct rig_moment *moment)
 {
-    bool raised = isfinite(rig->alarm_utc) && fabs(rig->alarm_utc - rig->leaves_utc) < 1;
+    bool raised = rig->alarm_utc > rig->leaves_utc - 1;
 
     return moment->leaves_in_s <= 0 && !raised;
 }
@@ -41,6 +44,12 @@ static bool in_eclipse(const struct night *night, double utc)
     return utc >= night->contact_utc[CONTACT_P1] && utc <= night->contact_utc[CONTACT_P4];
 }
 
+static bool clock_has_moved(const struct night *night, const struct gps_reading *gps)
+{
+    return isfinite(gps->clock_offset_s) &&
+           !(fabs(gps->clock_offset_s - night->clock_offset_s) < CLOCK_MOVED_S);
+}
+
 int night_decide(const struct night *night, const struct moment *moment, struct act *acts, int most)
 {
     int count = 0;
@@ -60,6 +69,14 @@ int night_decide(const struct night *night, const struct moment *moment, struct 
                 .value = {exposure->shutter, exposure->iso, (double)exposure->target},
             };
     }
+    if (clock_has_moved(night, &moment->readings.gps) && count < most)
+        acts[count++] = (struct act){
+            .utc = moment->utc,
+            .boot_s = NAN,
+            .kind = ACT_CLOCK,
+            .rig = -1,
+            .value = {moment->readings.gps.clock_offset_s},
+        };
     return count;
 }
 
@@ -71,19 +88,38 @@ static struct act missed_act(double utc, double due_utc, const char *text)
     return act;
 }
 
-int night_missed(const struct night *night, double from_utc, double to_utc, struct act *acts,
-                 int most)
+static int compare_due(const void *a, const void *b)
+{
+    double first = ((const struct act *)a)->value[0], second = ((const struct act *)b)->value[0];
+
+    return (first > second) - (first < second);
+}
+
+/* Dusk and transits pass without anybody having to be told. */
+static bool counts(const struct night_event *event)
+{
+    return event->kind != NIGHT_SKY || event->which == SKY_MOONRISE || event->which == SKY_MOONSET;
+}
+
+int night_missed(const struct night *night, double from_utc, double to_utc, double clock_set_s,
+                 struct act *acts, int most)
 {
     const struct checklist *list = &night->setup.checklist;
     int count = 0;
 
-    if (most > 0)
-        acts[count++] = (struct act){
-            .utc = to_utc, .boot_s = NAN, .kind = ACT_GAP, .rig = -1, .value = {from_utc, to_utc}};
+    if (most <= 0)
+        return 0;
+    acts[count++] = (struct act){
+        .utc = to_utc,
+        .boot_s = NAN,
+        .kind = ACT_GAP,
+        .rig = -1,
+        .value = {from_utc, to_utc, clock_set_s == 0 ? NAN : clock_set_s},
+    };
     for (int i = 0; i < night->event_count && count < most; i++) {
         const struct night_event *event = &night->event[i];
 
-        if (event->utc > from_utc && event->utc <= to_utc)
+        if (counts(event) && event->utc > from_utc && event->utc <= to_utc)
             acts[count++] = missed_act(to_utc, event->utc, night_event_name(event));
     }
     for (int i = 0; i < list->count && count < most; i++) {
@@ -92,5 +128,6 @@ int night_missed(const struct night *night, double from_utc, double to_utc, stru
         if (due > from_utc && due <= to_utc && !isfinite(night->checked_utc[i]))
             acts[count++] = missed_act(to_utc, due, list->item[i].text);
     }
+    qsort(acts + 1, (size_t)count - 1, sizeof *acts, compare_due);
     return count;
 }

@@ -44,12 +44,18 @@ static int make_room(struct night *night, struct fault *fault)
     return 0;
 }
 
-static bool is_undone(const struct night *night, uint64_t seq)
+static int compare_seq(const void *key, const void *member)
 {
-    for (size_t i = 0; i < night->act_count; i++)
-        if (night->acts[i].kind == ACT_UNDO && night->acts[i].ref == seq)
-            return true;
-    return false;
+    uint64_t seq = *(const uint64_t *)key, other = ((const struct act *)member)->seq;
+
+    return (seq > other) - (seq < other);
+}
+
+const struct act *night_act(const struct night *night, uint64_t seq)
+{
+    return night->act_count
+               ? bsearch(&seq, night->acts, night->act_count, sizeof *night->acts, compare_seq)
+               : NULL;
 }
 
 /* The state again from the first act, without those that were taken back. */
@@ -61,18 +67,19 @@ static unsigned fold_all(struct night *night)
     for (size_t i = 0; i < night->act_count; i++) {
         const struct act *act = &night->acts[i];
 
-        if (act->kind != ACT_UNDO && !is_undone(night, act->seq))
+        if (act->kind != ACT_UNDO && !act->taken_back)
             stale |= state_fold(night, act);
     }
     return stale;
 }
 
-static unsigned undo_stale(const struct night *night, uint64_t seq)
+/* The act that an undo names is there and of the user's: state_check has seen to it. */
+static unsigned take_back(struct night *night, uint64_t seq)
 {
-    for (size_t i = 0; i < night->act_count; i++)
-        if (night->acts[i].seq == seq && night->acts[i].kind == ACT_SITE)
-            return STALE_SITE;
-    return STALE_LIGHT | STALE_AIM;
+    struct act *act = &night->acts[night_act(night, seq) - night->acts];
+
+    act->taken_back = true;
+    return fold_all(night) | (act->kind == ACT_SITE ? STALE_SITE : STALE_LIGHT | STALE_AIM);
 }
 
 int night_apply(struct night *night, struct act *act, struct fault *fault)
@@ -84,9 +91,10 @@ int night_apply(struct night *night, struct act *act, struct fault *fault)
     if (act->seq == 0)
         act->seq = night->last_seq + 1;
     night->last_seq = act->seq;
+    act->taken_back = false;
     night->acts[night->act_count++] = *act;
     if (act->kind == ACT_UNDO)
-        night->stale |= fold_all(night) | undo_stale(night, act->ref);
+        night->stale |= take_back(night, act->ref);
     else
         night->stale |= state_fold(night, act);
     return 0;
@@ -97,7 +105,7 @@ const struct act *night_last_undoable(const struct night *night)
     for (size_t i = night->act_count; i-- > 0;) {
         const struct act *act = &night->acts[i];
 
-        if (act_form(act->kind)->by_user && !is_undone(night, act->seq))
+        if (act_form(act->kind)->by_user && !act->taken_back)
             return act;
     }
     return NULL;

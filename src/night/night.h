@@ -13,6 +13,8 @@ enum {
     STALE_SITE = 8   /* everything */
 };
 
+/* The act of a number; null where there is none. */
+const struct act *night_act(const struct night *night, uint64_t seq);
 /* The state before any act. */
 void state_reset(struct night *night);
 /* Checks an act against the night; -1 with a fault where it makes no sense. */

@@ -30,6 +30,7 @@ void state_reset(struct night *night)
     night->cloud = false;
     night->gap_from = NAN;
     night->gap_to = NAN;
+    night->clock_offset_s = NAN;
 }
 
 /* ---- fields of a rig that the live screen can change ---- */
@@ -82,9 +83,10 @@ static int check_range(double value, double lowest, double highest, const char *
 
 static int check_undo(const struct night *night, const struct act *act, struct fault *fault)
 {
-    for (size_t i = 0; i < night->act_count; i++)
-        if (night->acts[i].seq == act->ref && act_form(night->acts[i].kind)->by_user)
-            return 0;
+    const struct act *named = night_act(night, act->ref);
+
+    if (named && act_form(named->kind)->by_user)
+        return 0;
     return fault_set(fault, "entry %llu cannot be taken back", (unsigned long long)act->ref);
 }
 
@@ -197,6 +199,27 @@ static void fold_alarm(struct rig_state *rig, const struct act *act)
     rig->alarm_missed = act->kind == ACT_MISSED;
 }
 
+/* The clock was set: what was done keeps its distance from now, and so do the things that run. */
+static unsigned fold_clock_set(struct night *night, double by_s)
+{
+    if (!isfinite(by_s))
+        return STALE_NOTHING;
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        struct rig_state *rig = &night->rig[i];
+
+        rig->aimed_utc += by_s;
+        rig->snoozed_until += by_s;
+        rig->alarm_utc += by_s;
+        rig->umbra_utc += by_s;
+        rig->battery_utc += by_s;
+        rig->card_utc += by_s;
+    }
+    for (int i = 0; i < CHECK_ITEMS; i++)
+        night->checked_utc[i] += by_s;
+    night->air_utc += by_s;
+    return STALE_AIM | STALE_LIGHT;
+}
+
 unsigned state_fold(struct night *night, const struct act *act)
 {
     struct rig_state *rig = act->rig >= 0 ? &night->rig[act->rig] : NULL;
@@ -262,6 +285,9 @@ unsigned state_fold(struct night *night, const struct act *act)
     case ACT_GAP:
         night->gap_from = value[0];
         night->gap_to = value[1];
+        return fold_clock_set(night, value[2]);
+    case ACT_CLOCK:
+        night->clock_offset_s = value[0];
         return STALE_NOTHING;
     default:
         return STALE_NOTHING;

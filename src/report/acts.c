@@ -18,14 +18,6 @@ void circumstances_at(const struct night *night, double utc, struct circumstance
     circumstances->moon_altitude_rad = moon.altitude_rad;
 }
 
-bool act_is_undone(const struct night *night, const struct act *act)
-{
-    for (size_t i = 0; i < night->act_count; i++)
-        if (night->acts[i].kind == ACT_UNDO && night->acts[i].ref == act->seq)
-            return true;
-    return false;
-}
-
 const struct act *setting_at(const struct night *night, int rig, double utc)
 {
     const struct act *found = NULL;

@@ -68,6 +68,9 @@ char *setting_words(char out[TEXT_SETTING], const struct exposure *exposure);
 enum { TEXT_PLACE = 96 };
 char *place_words(char out[TEXT_PLACE], struct frame_point place);
 
+/* Words of the user in Markdown as they are: nothing in them is taken for markup. */
+void text_plain(FILE *out, const char *text);
+
 /* ---- CSV (csv.c), RFC 4180 ---- */
 
 struct csv {
@@ -96,7 +99,6 @@ struct circumstances {
     double umbral_magnitude, penumbral_magnitude, moon_altitude_rad;
 };
 void circumstances_at(const struct night *night, double utc, struct circumstances *circumstances);
-bool act_is_undone(const struct night *night, const struct act *act);
 /* The setting of a rig in force at an instant, as journaled; null where none is known. */
 const struct act *setting_at(const struct night *night, int rig, double utc);
 

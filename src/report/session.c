@@ -87,6 +87,24 @@ static void put_stages(struct document *document, cJSON *array, const struct nig
     }
 }
 
+/* What every rig was set to when a note was taken. */
+static void put_settings_at(struct document *document, cJSON *object, const struct night *night,
+                            double utc)
+{
+    cJSON *rigs = put_array(document, object, "rigs");
+
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        const struct act *setting = setting_at(night, rig, utc);
+        cJSON *entry;
+
+        if (!setting)
+            continue;
+        entry = put_object(document, rigs, NULL);
+        put_text(document, entry, "name", night->rig[rig].rig.name);
+        put_act_values(document, entry, setting);
+    }
+}
+
 static void put_act(struct document *document, cJSON *object, const struct night *night,
                     const struct act *act)
 {
@@ -106,8 +124,24 @@ static void put_act(struct document *document, cJSON *object, const struct night
         put_text(document, object, "text", act->text);
     put_act_values(document, object, act);
     put_text(document, object, "what", what);
-    put_flag(document, object, "taken_back", act_is_undone(night, act));
+    put_flag(document, object, "taken_back", act->taken_back);
     put_circumstances(document, object, &at);
+    if (act->kind == ACT_NOTE)
+        put_settings_at(document, object, night, act->utc);
+}
+
+/* The cameras whose clock is known. */
+static void put_camera_clocks(struct document *document, cJSON *array, const struct night *night)
+{
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        cJSON *entry;
+
+        if (!isfinite(night->rig[rig].camera_behind_s))
+            continue;
+        entry = put_object(document, array, NULL);
+        put_text(document, entry, "rig", night->rig[rig].rig.name);
+        put_number(document, entry, "behind_s", night->rig[rig].camera_behind_s, 3);
+    }
 }
 
 int report_session_json(FILE *out, const struct night *night)
@@ -123,6 +157,7 @@ int report_session_json(FILE *out, const struct night *night)
     put_site(&document, put_object(&document, document.root, "site"), night);
     put_flag(&document, document.root, "rehearsal", night->rehearsal);
     put_stages(&document, put_array(&document, document.root, "phases"), night);
+    put_camera_clocks(&document, put_array(&document, document.root, "camera_clocks"), night);
     acts = put_array(&document, document.root, "acts");
     for (size_t i = 0; i < night->act_count; i++)
         put_act(&document, put_object(&document, acts, NULL), night, &night->acts[i]);
@@ -149,7 +184,7 @@ int report_session_csv(FILE *out, const struct night *night)
         csv_text(&csv, act_form(act->kind)->name);
         csv_text(&csv, rig ? rig : "");
         csv_text(&csv, what);
-        csv_text(&csv, act_is_undone(night, act) ? "yes" : "no");
+        csv_text(&csv, act->taken_back ? "yes" : "no");
         csv_circumstances(&csv, &at);
         csv_end(&csv);
     }
@@ -158,8 +193,7 @@ int report_session_csv(FILE *out, const struct night *night)
 
 /* ---- Markdown ---- */
 
-/* Words of the user as they are: nothing in them is taken for markup. */
-static void print_plain(FILE *out, const char *text)
+void text_plain(FILE *out, const char *text)
 {
     for (; *text; text++) {
         if (strchr("\\`*_[]<>|#~", *text))
@@ -213,7 +247,7 @@ static void print_stages(FILE *out, const struct night *night)
     fprintf(out, "\n## Phases and settings\n\n| phase | from | to |");
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
         fputc(' ', out);
-        print_plain(out, night->rig[rig].rig.name);
+        text_plain(out, night->rig[rig].rig.name);
         fprintf(out, " |");
     }
     fprintf(out, "\n|---|---|---|");
@@ -225,6 +259,34 @@ static void print_stages(FILE *out, const struct night *night)
                 format_clock(to, stages[i].span.to, true));
         for (int rig = 0; rig < night->setup.rig_count; rig++)
             print_settings(out, night, rig, stages[i].span);
+    }
+    fputc('\n', out);
+}
+
+/* What each camera's clock showed at the contacts: from there a folder of pictures is ordered. */
+static void print_camera_clocks(FILE *out, const struct night *night)
+{
+    char clock[TEXT_INSTANT];
+
+    fprintf(out, "\n## Camera clocks\n\n| | %s |",
+            scale_name(night->contact_utc[CONTACT_GREATEST]));
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        fputc(' ', out);
+        text_plain(out, night->rig[rig].rig.name);
+        fprintf(out, " |");
+    }
+    fprintf(out, "\n|---|---|");
+    for (int rig = 0; rig < night->setup.rig_count; rig++)
+        fprintf(out, "---|");
+    for (int i = 0; i < CONTACT_COUNT; i++) {
+        double utc = night->contact_utc[i];
+
+        if (!isfinite(utc))
+            continue;
+        fprintf(out, "\n| %s | %s |", contact_name((enum contact)i),
+                format_clock(clock, utc, true));
+        for (int rig = 0; rig < night->setup.rig_count; rig++)
+            fprintf(out, " %s |", format_clock(clock, utc - night->rig[rig].camera_behind_s, true));
     }
     fputc('\n', out);
 }
@@ -274,6 +336,25 @@ static enum section section_of(enum act_kind kind)
     return sections[kind];
 }
 
+static void print_settings_at(FILE *out, const struct night *night, double utc)
+{
+    const char *before = "  ";
+
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        const struct act *setting = setting_at(night, rig, utc);
+
+        if (!setting)
+            continue;
+        fputs(before, out);
+        text_plain(out, night->rig[rig].rig.name);
+        fputc(' ', out);
+        print_setting(out, setting);
+        before = "; ";
+    }
+    if (*before == ';')
+        fputc('\n', out);
+}
+
 static void print_act(FILE *out, const struct night *night, const struct act *act)
 {
     struct circumstances at;
@@ -285,8 +366,10 @@ static void print_act(FILE *out, const struct night *night, const struct act *ac
     if (at.phase != PHASE_NONE && isfinite(at.umbral_magnitude))
         fprintf(out, " (%s, umbral magnitude %.2f)", phase_name(at.phase), at.umbral_magnitude);
     fprintf(out, " ");
-    print_plain(out, what);
-    fprintf(out, "%s\n", act_is_undone(night, act) ? " (taken back)" : "");
+    text_plain(out, what);
+    fprintf(out, "%s\n", act->taken_back ? " (taken back)" : "");
+    if (act->kind == ACT_NOTE)
+        print_settings_at(out, night, act->utc);
 }
 
 static void print_section(FILE *out, const struct night *night, enum section section)
@@ -324,7 +407,7 @@ int report_session_markdown(FILE *out, const struct night *night)
 
     fprintf(out, "# Lunar eclipse of %s, %s%s\n\n- Site: ", eclipse_day(day, eclipse),
             eclipse_kind_name(eclipse->kind), night->rehearsal ? " (REHEARSAL)" : "");
-    print_plain(out, site->name);
+    text_plain(out, site->name);
     fprintf(out,
             "%slatitude %.5f, longitude %.5f, %.0f m\n- Greatest: %s %s, umbral magnitude %.3f\n"
             "- All times: %s\n",
@@ -332,6 +415,7 @@ int report_session_markdown(FILE *out, const struct night *night)
             day_and_clock(iso, greatest), scale_name(greatest), eclipse->umbral_magnitude,
             scale_name(greatest));
     print_stages(out, night);
+    print_camera_clocks(out, night);
     for (int section = 0; section < SECTIONS; section++)
         print_section(out, night, (enum section)section);
     return text_done(out);

@@ -3,11 +3,13 @@
 
 #include <arpa/inet.h>
 #include <ctype.h>
+#include <errno.h>
 #include <math.h>
 #include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 enum { SETUP_LARGEST = 1 << 20 };
 
@@ -449,11 +451,11 @@ static bool has_own_checklist(const struct setup *setup)
     return false;
 }
 
-int setup_write(const char *path, const struct setup *setup, struct fault *fault)
+/* To be freed by cJSON_free; null where memory is out. */
+static char *setup_text(const struct setup *setup)
 {
     cJSON *tree = json_write(&setup_form, setup);
     char *text;
-    int status;
 
     if (tree && !setup->has_site)
         cJSON_DeleteItemFromObjectCaseSensitive(tree, "site");
@@ -461,8 +463,49 @@ int setup_write(const char *path, const struct setup *setup, struct fault *fault
         cJSON_DeleteItemFromObjectCaseSensitive(tree, "checklist");
     text = tree ? cJSON_Print(tree) : NULL;
     cJSON_Delete(tree);
-    status = text ? file_replace(path, text, strlen(text), fault)
-                  : fault_set(fault, "%.200s: memory is out", path);
+    return text;
+}
+
+int setup_write(const char *path, const struct setup *setup, struct fault *fault)
+{
+    char *text = setup_text(setup);
+    int status = text ? file_replace(path, text, strlen(text), fault)
+                      : fault_set(fault, "%.200s: memory is out", path);
+
+    cJSON_free(text);
+    return status;
+}
+
+/* Moves a file to NAME-1.json, NAME-2.json ...: the first that is free. */
+static int move_aside(const char *path, struct fault *fault)
+{
+    char aside[PATH_SIZE + 16];
+    int number = 1;
+
+    do
+        (void)snprintf(aside, sizeof aside, "%.*s-%d.json", (int)(strlen(path) - strlen(".json")),
+                       path, number++);
+    while (access(aside, F_OK) == 0);
+    return rename(path, aside) == 0
+               ? 0
+               : fault_set(fault, "%s: cannot rename: %s", path, strerror(errno));
+}
+
+int setup_keep(const char *folder, const struct setup *setup, struct fault *fault)
+{
+    char path[PATH_SIZE], *text = setup_text(setup), *old = NULL;
+    size_t length = 0;
+    int status = text ? 0 : fault_set(fault, "%.200s: memory is out", folder);
+
+    if (status == 0 && snprintf(path, sizeof path, "%s/setup.json", folder) >= (int)sizeof path)
+        status = fault_set(fault, "%.80s...: the path is too long", folder);
+    if (status == 0)
+        status = file_read(path, SETUP_LARGEST, &old, &length, fault);
+    if (status == 0 && strcmp(old, text) != 0)
+        status = move_aside(path, fault) == 0 ? 1 : -1;
+    if (status == 1)
+        status = file_replace(path, text, strlen(text), fault);
+    free(old);
     cJSON_free(text);
     return status;
 }

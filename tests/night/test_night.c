@@ -224,7 +224,7 @@ static void a_gap_names_what_passed_in_it(void **state)
     struct night *night = open_night();
     double u2 = contact(night, CONTACT_U2);
     struct act acts[64];
-    int count = night_missed(night, u2 - 10, u2 + 10, acts, 64);
+    int count = night_missed(night, u2 - 10, u2 + 10, 0, acts, 64);
 
     (void)state;
     assert_int_equal(acts[0].kind, ACT_GAP);

@@ -1,0 +1,528 @@
+/* Two sessions side by side: what differs, and how late each alarm was answered. */
+#include "report.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { CELL_BYTES = 96, WHAT_BYTES = 48, ROWS = 160, ALARMS = 512 };
+
+/* ---- what one session tells ---- */
+
+/* An alarm of a re-aim; `late_s` until the user aimed again or asked for quiet: NaN never. */
+struct alarm {
+    double due_utc, late_s;
+    bool missed;
+};
+
+static bool is_alarm(const struct act *act, int rig)
+{
+    return (act->kind == ACT_ALARM || act->kind == ACT_MISSED) && act->rig == rig;
+}
+
+/* Until the answer to the alarm that is act number `index`; a clock that was set meanwhile counts
+ * for nothing. */
+static double answered_after(const struct night *night, size_t index)
+{
+    const struct act *alarm = &night->acts[index];
+    double set = 0;
+
+    for (size_t i = index + 1; i < night->act_count; i++) {
+        const struct act *act = &night->acts[i];
+        bool answers = act->kind == ACT_AIM || act->kind == ACT_SNOOZE;
+
+        if (act->kind == ACT_GAP && isfinite(act->value[2]))
+            set += act->value[2];
+        if (answers && act->rig == alarm->rig && !act->taken_back)
+            return act->utc - set - alarm->value[0];
+    }
+    return NAN;
+}
+
+static int alarms_of(const struct night *night, int rig, struct alarm alarms[ALARMS])
+{
+    int count = 0;
+
+    for (size_t i = 0; i < night->act_count && count < ALARMS; i++)
+        if (is_alarm(&night->acts[i], rig))
+            alarms[count++] = (struct alarm){
+                .due_utc = night->acts[i].value[0],
+                .late_s = answered_after(night, i),
+                .missed = night->acts[i].kind == ACT_MISSED,
+            };
+    return count;
+}
+
+/* Acts of a kind that still hold; `rig` -1: whatever the rig. */
+static int count_acts(const struct night *night, enum act_kind kind, int rig)
+{
+    int count = 0;
+
+    for (size_t i = 0; i < night->act_count; i++)
+        count += night->acts[i].kind == kind && !night->acts[i].taken_back &&
+                 (rig < 0 || night->acts[i].rig == rig);
+    return count;
+}
+
+static bool was_missed(const struct night *night, enum contact contact)
+{
+    for (size_t i = 0; i < night->act_count; i++) {
+        const struct act *act = &night->acts[i];
+
+        if (act->kind == ACT_MISSED && act->rig < 0 &&
+            strcmp(act->text, contact_name(contact)) == 0)
+            return true;
+    }
+    return false;
+}
+
+/* Whether somebody was told when a contact came; null where the record does not reach it. */
+static const char *told(const struct night *night, enum contact contact)
+{
+    double utc = night->contact_utc[contact];
+
+    if (night->act_count == 0)
+        return NULL;
+    if (was_missed(night, contact))
+        return "missed";
+    return utc >= night->acts[0].utc && utc <= night->acts[night->act_count - 1].utc ? "heard"
+                                                                                     : NULL;
+}
+
+static int rig_named(const struct night *night, const char *name)
+{
+    for (int i = 0; i < night->setup.rig_count; i++)
+        if (strcmp(night->rig[i].rig.name, name) == 0)
+            return i;
+    return -1;
+}
+
+/* ---- cells: one figure of one session as text; "-" where it is unknown ---- */
+
+typedef void cell_of(const struct night *night, int rig, int which, char out[CELL_BYTES]);
+
+static void cell_told(const struct night *night, int rig, int which, char out[CELL_BYTES])
+{
+    const char *word = told(night, (enum contact)which);
+
+    (void)rig;
+    (void)snprintf(out, CELL_BYTES, "%s", word ? word : "-");
+}
+
+static void cell_count(const struct night *night, int rig, int which, char out[CELL_BYTES])
+{
+    (void)snprintf(out, CELL_BYTES, "%d", count_acts(night, (enum act_kind)which, rig));
+}
+
+static void cell_missed_alarms(const struct night *night, int rig, int which, char out[CELL_BYTES])
+{
+    (void)which;
+    cell_count(night, rig, ACT_MISSED, out);
+}
+
+static int by_lateness(const void *a, const void *b)
+{
+    double first = ((const struct alarm *)a)->late_s, second = ((const struct alarm *)b)->late_s;
+
+    /* Never comes last. */
+    if (isnan(first) || isnan(second))
+        return isnan(first) - isnan(second);
+    return (first > second) - (first < second);
+}
+
+/* "5: answered after 0:12 in the middle, 1:40 at most, 1 never" */
+static void cell_alarms(const struct night *night, int rig, int which, char out[CELL_BYTES])
+{
+    struct alarm alarms[ALARMS];
+    int count = alarms_of(night, rig, alarms), answered = 0, length;
+    char middle[TEXT_SPAN], most[TEXT_SPAN];
+
+    (void)which;
+    qsort(alarms, (size_t)count, sizeof *alarms, by_lateness);
+    while (answered < count && isfinite(alarms[answered].late_s))
+        answered++;
+    length = snprintf(out, CELL_BYTES, "%d", count);
+    if (answered > 0)
+        length += snprintf(out + length, CELL_BYTES - (size_t)length,
+                           ": answered after %s in the middle, %s at most",
+                           format_span(middle, alarms[answered / 2].late_s),
+                           format_span(most, alarms[answered - 1].late_s));
+    if (answered < count)
+        (void)snprintf(out + length, CELL_BYTES - (size_t)length, "%s%d never",
+                       answered ? ", " : ": ", count - answered);
+}
+
+static void cell_setting(const struct night *night, int rig, int which, char out[CELL_BYTES])
+{
+    const struct act *act = setting_at(night, rig, night->contact_utc[which]);
+    char shutter[SHUTTER_LABEL];
+
+    if (!act)
+        (void)snprintf(out, CELL_BYTES, "-");
+    else
+        (void)snprintf(out, CELL_BYTES, "%s s ISO %d (%s)",
+                       shutter_label((int)act->value[0], shutter), iso_label((int)act->value[1]),
+                       target_name((enum target)act->value[2]));
+}
+
+static double unwatched_s(const struct night *night)
+{
+    double sum = 0;
+
+    for (size_t i = 0; i < night->act_count; i++) {
+        const double *value = night->acts[i].value;
+
+        if (night->acts[i].kind == ACT_GAP)
+            sum += value[1] - value[0] - (isfinite(value[2]) ? value[2] : 0);
+    }
+    return sum;
+}
+
+static void cell_unwatched(const struct night *night, int rig, int which, char out[CELL_BYTES])
+{
+    char span[TEXT_SPAN];
+
+    (void)rig;
+    (void)which;
+    (void)snprintf(out, CELL_BYTES, "%s", format_span(span, unwatched_s(night)));
+}
+
+static int ticks(const struct night *night)
+{
+    int count = 0;
+
+    for (int i = 0; i < night->setup.checklist.count; i++)
+        count += isfinite(night->checked_utc[i]);
+    return count;
+}
+
+static void cell_ticks(const struct night *night, int rig, int which, char out[CELL_BYTES])
+{
+    (void)rig;
+    (void)which;
+    (void)snprintf(out, CELL_BYTES, "%d of %d", ticks(night), night->setup.checklist.count);
+}
+
+/* Of the readings that hold: lowest and highest of one value. */
+static bool air_range(const struct night *night, int value, double *low, double *high)
+{
+    *low = INFINITY;
+    *high = -INFINITY;
+    for (size_t i = 0; i < night->act_count; i++)
+        if (night->acts[i].kind == ACT_AIR && !night->acts[i].taken_back) {
+            *low = fmin(*low, night->acts[i].value[value]);
+            *high = fmax(*high, night->acts[i].value[value]);
+        }
+    return isfinite(*low);
+}
+
+static void cell_air(const struct night *night, int rig, int which, char out[CELL_BYTES])
+{
+    const char *unit = which == 0 ? "C" : "%";
+    double low, high;
+
+    (void)rig;
+    if (!air_range(night, which, &low, &high))
+        (void)snprintf(out, CELL_BYTES, "-");
+    else if (low == high)
+        (void)snprintf(out, CELL_BYTES, "%.1f %s", low, unit);
+    else
+        (void)snprintf(out, CELL_BYTES, "%.1f to %.1f %s", low, high, unit);
+}
+
+static void cell_rating(const struct night *night, int rig, int which, char out[CELL_BYTES])
+{
+    (void)rig;
+    (void)which;
+    if (isfinite(night->danjon_rating))
+        (void)snprintf(out, CELL_BYTES, "%.1f", night->danjon_rating);
+    else
+        (void)snprintf(out, CELL_BYTES, "-");
+}
+
+static void cell_site(const struct night *night, int rig, int which, char out[CELL_BYTES])
+{
+    (void)rig;
+    (void)which;
+    (void)snprintf(out, CELL_BYTES, "%.4f, %.4f, %.0f m", night->site.latitude_deg,
+                   night->site.longitude_deg, night->site.height_m);
+}
+
+/* ---- rows ---- */
+
+struct row {
+    const char *where; /* a rig's name; "" for the whole night */
+    char what[WHAT_BYTES], a[CELL_BYTES], b[CELL_BYTES];
+};
+
+struct comparison {
+    const struct night *a, *b;
+    const char *rig; /* whose figures come now; null: the night's */
+    struct row row[ROWS];
+    int rows, alike;
+};
+
+static void cell(const struct night *night, const char *rig_name, cell_of *fill, int which,
+                 char out[CELL_BYTES])
+{
+    int rig = rig_name ? rig_named(night, rig_name) : -1;
+
+    if (rig_name && rig < 0)
+        (void)snprintf(out, CELL_BYTES, "-");
+    else
+        fill(night, rig, which, out);
+}
+
+static void compare(struct comparison *comparison, const char *what, cell_of *fill, int which)
+{
+    struct row *row = &comparison->row[comparison->rows];
+
+    row->where = comparison->rig ? comparison->rig : "";
+    (void)snprintf(row->what, sizeof row->what, "%s", what);
+    cell(comparison->a, comparison->rig, fill, which, row->a);
+    cell(comparison->b, comparison->rig, fill, which, row->b);
+    if (strcmp(row->a, row->b) == 0)
+        comparison->alike++;
+    else if (comparison->rows < ROWS - 1)
+        comparison->rows++;
+}
+
+static bool either_has(const struct comparison *comparison, enum contact contact)
+{
+    return isfinite(comparison->a->contact_utc[contact]) ||
+           isfinite(comparison->b->contact_utc[contact]);
+}
+
+static void compare_night(struct comparison *comparison)
+{
+    comparison->rig = NULL;
+    compare(comparison, "site", cell_site, 0);
+    for (int i = 0; i < CONTACT_COUNT; i++)
+        if (either_has(comparison, (enum contact)i))
+            compare(comparison, contact_name((enum contact)i), cell_told, i);
+    compare(comparison, "nobody watched", cell_unwatched, 0);
+    compare(comparison, "checklist", cell_ticks, 0);
+    compare(comparison, "notes", cell_count, ACT_NOTE);
+    compare(comparison, "taken back", cell_count, ACT_UNDO);
+    compare(comparison, "air, temperature", cell_air, 0);
+    compare(comparison, "air, humidity", cell_air, 1);
+    compare(comparison, "air, readings", cell_count, ACT_AIR);
+    compare(comparison, "cloud came or went", cell_count, ACT_CLOUD);
+    compare(comparison, "L by eye", cell_rating, 0);
+}
+
+static void compare_rig(struct comparison *comparison, const char *name)
+{
+    comparison->rig = name;
+    compare(comparison, "aims", cell_count, ACT_AIM);
+    compare(comparison, "alarms", cell_alarms, 0);
+    compare(comparison, "alarms missed", cell_missed_alarms, 0);
+    compare(comparison, "frames by hand", cell_count, ACT_FRAME);
+    compare(comparison, "batteries changed", cell_count, ACT_BATTERY);
+    compare(comparison, "cards changed", cell_count, ACT_CARD);
+    compare(comparison, "settings changed", cell_count, ACT_SETTING);
+    for (int i = 0; i < CONTACT_COUNT; i++)
+        if (either_has(comparison, (enum contact)i)) {
+            char what[WHAT_BYTES];
+
+            (void)snprintf(what, sizeof what, "set to at %s", contact_name((enum contact)i));
+            compare(comparison, what, cell_setting, i);
+        }
+}
+
+static void comparison_make(struct comparison *comparison, const struct night *a,
+                            const struct night *b)
+{
+    comparison->a = a;
+    comparison->b = b;
+    comparison->rows = comparison->alike = 0;
+    compare_night(comparison);
+    for (int i = 0; i < a->setup.rig_count; i++)
+        compare_rig(comparison, a->rig[i].rig.name);
+    for (int i = 0; i < b->setup.rig_count; i++)
+        if (rig_named(a, b->rig[i].rig.name) < 0)
+            compare_rig(comparison, b->rig[i].rig.name);
+}
+
+/* ---- Markdown ---- */
+
+static void print_session(FILE *out, const struct compared *session)
+{
+    const struct eclipse *eclipse = &session->night->eclipse;
+    char day[TEXT_INSTANT];
+
+    fprintf(out, "- ");
+    text_plain(out, session->name);
+    fprintf(out, ": lunar eclipse of %s, %s%s, %zu entries\n", eclipse_day(day, eclipse),
+            eclipse_kind_name(eclipse->kind), session->night->rehearsal ? " (REHEARSAL)" : "",
+            session->night->act_count);
+}
+
+static void print_row(FILE *out, const char *where, const char *what, const char *a, const char *b)
+{
+    const char *const cells[] = {where, what, a, b};
+
+    for (int i = 0; i < 4; i++) {
+        fprintf(out, "| ");
+        text_plain(out, cells[i]);
+        fprintf(out, " ");
+    }
+    fprintf(out, "|\n");
+}
+
+static void print_alarms(FILE *out, const struct compared *session)
+{
+    const struct night *night = session->night;
+    struct alarm alarms[ALARMS];
+    char due[TEXT_INSTANT], span[TEXT_SPAN];
+    bool any = false;
+
+    fprintf(out, "\n## Alarms of ");
+    text_plain(out, session->name);
+    fprintf(out, "\n\n");
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        int count = alarms_of(night, rig, alarms);
+
+        for (int i = 0; i < count; i++) {
+            bool answered = isfinite(alarms[i].late_s);
+
+            fprintf(out, "- %s ", format_clock(due, alarms[i].due_utc, true));
+            text_plain(out, night->rig[rig].rig.name);
+            fprintf(out, "%s: %s%s\n", alarms[i].missed ? " (missed)" : "",
+                    answered ? "answered after " : "never answered",
+                    answered ? format_span(span, alarms[i].late_s) : "");
+            any = true;
+        }
+    }
+    if (!any)
+        fprintf(out, "None.\n");
+}
+
+int report_comparison_markdown(FILE *out, const struct compared *a, const struct compared *b)
+{
+    struct comparison *comparison = malloc(sizeof *comparison);
+
+    if (!comparison)
+        return -1;
+    comparison_make(comparison, a->night, b->night);
+    fprintf(out, "# Two sessions\n\n");
+    print_session(out, a);
+    print_session(out, b);
+    fprintf(out, "\n## What differs\n\n");
+    if (comparison->rows > 0) {
+        print_row(out, "rig", "what", a->name, b->name);
+        fprintf(out, "|---|---|---|---|\n");
+        for (int i = 0; i < comparison->rows; i++)
+            print_row(out, comparison->row[i].where, comparison->row[i].what, comparison->row[i].a,
+                      comparison->row[i].b);
+        fprintf(out, "\n");
+    }
+    fprintf(out, "Alike: %d of %d figures.\n", comparison->alike,
+            comparison->alike + comparison->rows);
+    print_alarms(out, a);
+    print_alarms(out, b);
+    free(comparison);
+    return text_done(out);
+}
+
+/* ---- JSON ---- */
+
+static void put_rig(struct document *document, cJSON *object, const struct night *night, int rig)
+{
+    struct alarm alarms[ALARMS];
+    int count = alarms_of(night, rig, alarms);
+    cJSON *list, *settings;
+
+    put_text(document, object, "name", night->rig[rig].rig.name);
+    put_number(document, object, "aims", count_acts(night, ACT_AIM, rig), 0);
+    put_number(document, object, "frames", count_acts(night, ACT_FRAME, rig), 0);
+    put_number(document, object, "batteries_changed", count_acts(night, ACT_BATTERY, rig), 0);
+    put_number(document, object, "cards_changed", count_acts(night, ACT_CARD, rig), 0);
+    put_number(document, object, "settings_changed", count_acts(night, ACT_SETTING, rig), 0);
+    list = put_array(document, object, "alarms");
+    for (int i = 0; i < count; i++) {
+        cJSON *alarm = put_object(document, list, NULL);
+
+        put_instant(document, alarm, "due", alarms[i].due_utc);
+        put_flag(document, alarm, "missed", alarms[i].missed);
+        put_number(document, alarm, "answered_after_s", alarms[i].late_s, 3);
+    }
+    settings = put_object(document, object, "settings");
+    for (int i = 0; i < CONTACT_COUNT; i++) {
+        const struct act *act = setting_at(night, rig, night->contact_utc[i]);
+
+        if (act)
+            put_act_values(document, put_object(document, settings, contact_name((enum contact)i)),
+                           act);
+    }
+}
+
+static void put_range(struct document *document, cJSON *object, const struct night *night,
+                      int value, const char *lowest, const char *highest)
+{
+    double low, high;
+
+    if (!air_range(night, value, &low, &high))
+        return;
+    put_number(document, object, lowest, low, 2);
+    put_number(document, object, highest, high, 2);
+}
+
+static void put_compared(struct document *document, cJSON *object, const struct compared *session)
+{
+    const struct night *night = session->night;
+    char day[TEXT_INSTANT];
+    cJSON *contacts, *air, *rigs;
+
+    put_text(document, object, "name", session->name);
+    put_text(document, object, "eclipse", eclipse_day(day, &night->eclipse));
+    put_flag(document, object, "rehearsal", night->rehearsal);
+    put_number(document, object, "entries", (double)night->act_count, 0);
+    put_site(document, put_object(document, object, "site"), night);
+    contacts = put_object(document, object, "contacts");
+    for (int i = 0; i < CONTACT_COUNT; i++)
+        if (isfinite(night->contact_utc[i]))
+            put_text(document, contacts, contact_name((enum contact)i),
+                     told(night, (enum contact)i));
+    put_number(document, object, "gaps", count_acts(night, ACT_GAP, -1), 0);
+    put_number(document, object, "unwatched_s", unwatched_s(night), 3);
+    put_number(document, object, "ticked", ticks(night), 0);
+    put_number(document, object, "notes", count_acts(night, ACT_NOTE, -1), 0);
+    put_number(document, object, "taken_back", count_acts(night, ACT_UNDO, -1), 0);
+    put_number(document, object, "l_by_eye", night->danjon_rating, 2);
+    air = put_object(document, object, "air");
+    put_number(document, air, "readings", count_acts(night, ACT_AIR, -1), 0);
+    put_range(document, air, night, 0, "temperature_lowest_c", "temperature_highest_c");
+    put_range(document, air, night, 1, "humidity_lowest_percent", "humidity_highest_percent");
+    rigs = put_array(document, object, "rigs");
+    for (int i = 0; i < night->setup.rig_count; i++)
+        put_rig(document, put_object(document, rigs, NULL), night, i);
+}
+
+int report_comparison_json(FILE *out, const struct compared *a, const struct compared *b)
+{
+    struct comparison *comparison = malloc(sizeof *comparison);
+    struct document document;
+    cJSON *sessions, *differs;
+
+    if (!comparison)
+        return -1;
+    comparison_make(comparison, a->night, b->night);
+    document_object(&document);
+    differs = put_array(&document, document.root, "differs");
+    for (int i = 0; i < comparison->rows; i++) {
+        const struct row *row = &comparison->row[i];
+        cJSON *object = put_object(&document, differs, NULL);
+
+        put_text(&document, object, "rig", *row->where ? row->where : NULL);
+        put_text(&document, object, "what", row->what);
+        put_text(&document, object, "a", row->a);
+        put_text(&document, object, "b", row->b);
+    }
+    put_number(&document, document.root, "alike", comparison->alike, 0);
+    sessions = put_array(&document, document.root, "sessions");
+    put_compared(&document, put_object(&document, sessions, NULL), a);
+    put_compared(&document, put_object(&document, sessions, NULL), b);
+    free(comparison);
+    return document_write(&document, out);
+}
