@@ -53,10 +53,11 @@ int choose_eclipse(const struct options *options, const struct setup *setup, dou
 /* The night of that eclipse with its table of local time from `utc` on. */
 int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal, double utc,
                struct night *night, struct fault *fault);
+/* The exit status of a print: one that failed is the machine's fault (a full disk, a closed pipe).
+ */
+int printed(int result);
 /* Prints the moment of a night as text, JSON or a canvas, as the options say; the exit status. */
 int print_moment(const struct options *options, struct night *night, double utc);
-int print_canvas(const struct options *options, const struct night *night,
-                 const struct moment *moment);
 /* A night of our own scenario for the first look. */
 void demo_setup(struct setup *setup);
 #define DEMO_SITE "Hare Ridge hut (invented)"

@@ -27,17 +27,6 @@ static bool begin(int argc, char **argv, const char *allowed, const char *help_t
     return true;
 }
 
-/* A print that failed is the machine's fault (a full disk, a closed pipe). */
-static int printed(int result)
-{
-    struct fault fault;
-
-    if (result == 0 && fflush(stdout) == 0)
-        return EXIT_DONE;
-    (void)fault_set(&fault, "could not write the output");
-    return complain(EXIT_MACHINE, &fault);
-}
-
 /* ---- nights ---- */
 
 static const char nights_help[] =
@@ -199,20 +188,6 @@ int command_now(int argc, char **argv)
     status = print_moment(&options, &night, utc);
     night_close(&night);
     return status;
-}
-
-int print_moment(const struct options *options, struct night *night, double utc)
-{
-    static struct moment moment;
-    struct readings readings;
-
-    readings_none(&readings);
-    night_follow(night, utc);
-    moment_at(night, &readings, utc, &moment);
-    if (options->canvas)
-        return print_canvas(options, night, &moment);
-    return printed(options->json ? report_now_json(stdout, night, &moment)
-                                 : report_now_text(stdout, night, &moment));
 }
 
 /* ---- plan ---- */

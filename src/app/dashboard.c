@@ -22,44 +22,6 @@ static bool can_show(const struct options *options)
     return term && *term && strcmp(term, "dumb") != 0 && strcmp(term, "unknown") != 0;
 }
 
-static int parse_size(const char *text, int *width, int *height, struct fault *fault)
-{
-    char columns[8];
-    size_t length = strcspn(text, "x");
-    double w, h;
-
-    if (text[length] != 'x' || length >= sizeof columns)
-        return fault_set(fault, "--canvas: '%.20s' is not a size; write 80x24", text);
-    memcpy(columns, text, length);
-    columns[length] = '\0';
-    if (parse_number(columns, 1, CANVAS_WIDTH, &w, fault) != 0 ||
-        parse_number(text + length + 1, 1, CANVAS_HEIGHT, &h, fault) != 0)
-        return -1;
-    *width = (int)w;
-    *height = (int)h;
-    return 0;
-}
-
-int print_canvas(const struct options *options, const struct night *night,
-                 const struct moment *moment)
-{
-    struct canvas canvas = {.glyphs = options->ascii ? GLYPHS_ASCII : glyph_locale()};
-    struct view view = {.item = -1};
-    struct fault fault;
-    int width = 0, height = 0;
-
-    if (parse_size(options->canvas, &width, &height, &fault) != 0)
-        return complain(EXIT_BAD_INPUT, &fault);
-    if (canvas_resize(&canvas, width, height) != 0) {
-        (void)fault_set(&fault, "out of memory");
-        return complain(EXIT_MACHINE, &fault);
-    }
-    dashboard_draw(&canvas, night, moment, &view);
-    canvas_print(&canvas, stdout, false);
-    canvas_free(&canvas);
-    return EXIT_DONE;
-}
-
 static int print_now(const struct options *options, const struct eclipse *eclipse, bool rehearsal,
                      double utc)
 {

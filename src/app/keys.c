@@ -7,6 +7,7 @@
 
 #define THIRD_STOP (1.0 / 3)
 #define QUIET_S 120.0
+#define QUIT_TWICE_S 2.0
 
 static struct session *session_of(struct live *live)
 {
@@ -248,6 +249,13 @@ static void dim(struct live *live)
     live->theme_step = (live->theme_step + 1) % THEME_STEPS;
     term_theme(&live->theme, live->theme_step);
     term_redraw();
+}
+
+bool live_quit_armed(const struct live *live)
+{
+    const struct clock *clock = &live->session.clock;
+
+    return clock->boot(clock) - live->quit_armed_boot <= QUIT_TWICE_S;
 }
 
 static void quit_key(struct live *live)

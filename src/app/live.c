@@ -9,15 +9,7 @@
 #include <string.h>
 #include <unistd.h>
 
-#define QUIT_TWICE_S 2.0
 #define BELL_EVERY_S 2.0
-
-bool live_quit_armed(const struct live *live)
-{
-    const struct clock *clock = &live->session.clock;
-
-    return clock->boot(clock) - live->quit_armed_boot <= QUIT_TWICE_S;
-}
 
 /* ---- drawing ---- */
 
