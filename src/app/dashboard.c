@@ -36,20 +36,47 @@ static int print_now(const struct options *options, const struct eclipse *eclips
     return status;
 }
 
+/* One line about what the user may not know; "" for none. It goes to the screen, or after the text.
+ */
 static int show(const struct options *options, const struct clock *clock,
-                const struct eclipse *eclipse, bool rehearsal)
+                const struct eclipse *eclipse, bool rehearsal, const char *hint)
 {
     struct fault fault;
+    int status;
 
-    if (!can_show(options))
-        return print_now(options, eclipse, rehearsal, clock->utc(clock));
+    if (!can_show(options)) {
+        status = print_now(options, eclipse, rehearsal, clock->utc(clock));
+        if (*hint)
+            printf("Note       %s\n", hint);
+        return status;
+    }
     if (session_open(&live.session, clock, &setup, eclipse, rehearsal, options->session, &fault) !=
         0)
         return complain(EXIT_BAD_INPUT, &fault);
+    if (*hint)
+        session_say(&live.session, "%s", hint);
     return live_run(&live, options);
 }
 
 /* ---- the night ---- */
+
+/* Shading that an attentive eye sees: such a penumbral eclipse is offered where it comes first. */
+#define PENUMBRAL_OFFERED 0.6
+
+static void offer_penumbral(const struct options *options, double utc,
+                            const struct eclipse *eclipse, char *hint, size_t size)
+{
+    char day[TEXT_INSTANT];
+    struct eclipse earlier;
+
+    *hint = '\0';
+    if (options->eclipse ||
+        !eclipse_pick(&setup.site, setup.rule, utc, PENUMBRAL_OFFERED, &earlier) ||
+        earlier.tt[CONTACT_GREATEST] >= eclipse->tt[CONTACT_GREATEST])
+        return;
+    (void)format_iso(day, utc_from_tt(earlier.tt[CONTACT_GREATEST]), 0, "");
+    (void)snprintf(hint, size, "before it comes a penumbral one: --eclipse %.10s", day);
+}
 
 static const char dashboard_help[] =
     "moonstand [--setup FILE] [--site LAT,LON[,ELEV_M]] [--eclipse DAY] [--theme NAME] [--ascii]\n"
@@ -65,6 +92,7 @@ int command_dashboard(int argc, char **argv)
     struct fault fault;
     struct clock clock;
     struct eclipse eclipse;
+    char hint[80];
     bool help;
     int status;
 
@@ -87,7 +115,8 @@ int command_dashboard(int argc, char **argv)
     status = choose_eclipse(&options, &setup, clock.utc(&clock), &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
-    return show(&options, &clock, &eclipse, false);
+    offer_penumbral(&options, clock.utc(&clock), &eclipse, hint, sizeof hint);
+    return show(&options, &clock, &eclipse, false, hint);
 }
 
 /* ---- the rehearsal ---- */
@@ -118,13 +147,18 @@ static int rehearsal_start(const char *text, const struct eclipse *eclipse, doub
     return fault_set(fault, "--from %s: this eclipse has no such contact", text);
 }
 
+static bool is_demo(void)
+{
+    return strcmp(setup.site.name, DEMO_SITE) == 0;
+}
+
 static int load_rehearsal(struct options *options, struct fault *fault)
 {
     if (!options->demo && load_setup(options, &setup, fault) != 0)
         return -1;
     if (options->demo || !setup.has_site)
         demo_setup(&setup);
-    if (!options->eclipse && strcmp(setup.site.name, DEMO_SITE) == 0)
+    if (!options->eclipse && is_demo())
         options->eclipse = DEMO_ECLIPSE_DAY;
     return 0;
 }
@@ -164,5 +198,6 @@ int command_rehearse(int argc, char **argv)
                         &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     clock_shifted(&clock, utc, options.has_speed ? options.speed : 1);
-    return show(&options, &clock, &eclipse, true);
+    return show(&options, &clock, &eclipse, true,
+                is_demo() ? "a demo; for a night of your own: moonstand setup" : "");
 }

@@ -223,6 +223,8 @@ int live_run(struct live *live, const struct options *options)
     }
     live->canvas.glyphs = options->ascii ? GLYPHS_ASCII : term_glyphs();
     live->view.item = -1;
+    if (term_colours() == TERM_MONO)
+        session_say(&live->session, "without colour the screen is not safe for dark-adapted eyes");
     term_theme(&live->theme, live->theme_step);
     follow_size(live);
     run(live, &loop);
