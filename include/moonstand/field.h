@@ -14,11 +14,12 @@ enum check_group {
     CHECK_BEFORE_P1,
     CHECK_BEFORE_U2,
     CHECK_AFTER,
-    CHECK_GROUPS
+    CHECK_GROUPS,
+    CHECK_REMINDER = CHECK_GROUPS /* the user's own, beside the groups */
 };
-/* "day before", "at the site", "before P1", "before U2", "after". */
+/* "day before", "at the site", "before P1", "before U2", "after", "reminders". */
 const char *check_group_name(enum check_group group);
-/* -1 with a fault for any other name. */
+/* The groups alone; -1 with a fault for any other name. */
 int check_group_parse(const char *name, enum check_group *group, struct fault *fault);
 
 struct check_item {
@@ -26,9 +27,10 @@ struct check_item {
     enum check_group group;
     char text[CHECK_TEXT];
     char note[CHECK_TEXT];
-    char rig[RIG_NAME]; /* empty: not of one rig */
-    bool has_due;
+    char rig[RIG_NAME];       /* empty: not of one rig */
+    bool has_due, at_instant; /* one of them, or neither */
     struct contact_offset due;
+    double due_utc; /* where at_instant */
 };
 
 struct checklist {

@@ -14,7 +14,8 @@
 
 /* ---- setup: what the user wrote down before the night ---- */
 
-enum { SITE_NAME = 64, THEME_NAME = 32, HOST_NAME = 48 };
+enum { SITE_NAME = 64, THEME_NAME = 32, HOST_NAME = 48, FILE_PATH = 256 };
+enum { SITES = 8, REMINDERS = 32, COMMAND_WORDS = 16, COMMAND_TEXT = 512 };
 
 struct site {
     char name[SITE_NAME];
@@ -23,14 +24,45 @@ struct site {
     double pressure_hpa;  /* NaN: standard atmosphere at the height */
     double temperature_c; /* NaN: likewise */
     struct horizon horizon;
+    char forecast[FILE_PATH]; /* file with the place's forecast; empty: none */
 };
+
+/* A program and its arguments, to be run as they stand, without a shell. */
+struct user_command {
+    int count;               /* of the words; 0: no command */
+    char text[COMMAND_TEXT]; /* the words one after the other, each with its '\0' */
+};
+
+/* Where temperature and humidity are read from: a file, a command, or (both empty) nothing. */
+struct air_sensor {
+    char file[FILE_PATH];
+    struct user_command command;
+    double every_s;
+};
+
+/* What a command of the user's can be told of. */
+enum hook_event {
+    HOOK_CONTACT, /* a contact, greatest or a moonrise or moonset has come */
+    HOOK_ALARM,   /* the Moon met the margin of a rig */
+    HOOK_WARNING, /* it will soon */
+    HOOK_MISSED,  /* something passed while nobody was told */
+    HOOK_SWAP,    /* a battery is due */
+    HOOK_AIR,     /* the margin of the glass is gone */
+    HOOKS
+};
+/* "contact", "alarm", "warning", "missed", "swap", "air". */
+const char *hook_event_name(enum hook_event event);
 
 struct setup {
     bool has_site;
-    struct site site;
+    struct site site; /* the active one */
+    int site_count;
+    struct site sites[SITES]; /* to choose from, by name */
     int rig_count;
     struct rig rig[RIGS];
-    struct checklist checklist;
+    struct checklist checklist; /* the reminders at its end */
+    int reminder_count;
+    struct check_item reminder[REMINDERS];
     enum shadow_rule rule;
     char theme[THEME_NAME];
     double danjon;             /* state of the air assumed at the start, 0 to 4 */
@@ -38,10 +70,18 @@ struct setup {
     double glass_cooling_c;    /* of the front lens below air */
     char gpsd_host[HOST_NAME]; /* numeric loopback address; empty: no gpsd wanted */
     int gpsd_port;
+    struct air_sensor air;
+    struct user_command hook[HOOKS];
+    bool may_run; /* it came from a file that none but its owner, the user, can change: what it
+                     names may be run */
 };
+/* A site of the list; null where it has none of that name. */
+const struct site *setup_site(const struct setup *setup, const char *name);
+/* True for the same words. */
+bool user_command_same(const struct user_command *a, const struct user_command *b);
 
 /* No site, the three built-in rigs, the default checklist, rule danjon, theme red, L 3, gpsd on
- * 127.0.0.1:2947. */
+ * 127.0.0.1:2947, no sensor, no hooks. */
 void setup_default(struct setup *setup);
 
 /* ---- acts ---- */
@@ -64,6 +104,7 @@ enum act_kind {
     ACT_BATTERY,      /* rig: battery changed */
     ACT_CARD,         /* rig: card changed */
     ACT_CAMERA_CLOCK, /* rig; behind_s: UTC minus what the camera shows */
+    ACT_LATER,        /* text: item id; seconds by which it is put off, from now */
     ACT_UNDO,         /* ref: sequence number of the act that no longer holds */
     /* decided by the program or a device; not undone by a key */
     ACT_BEGIN,   /* text: program version; a run of the program starts */
@@ -72,6 +113,7 @@ enum act_kind {
     ACT_MISSED,  /* rig or -1; due_utc; text: what passed while nobody was told */
     ACT_SETTING, /* rig; shutter, iso, target: indices; the setting in force changes */
     ACT_CLOCK,   /* offset_s of the laptop's clock against GPS, as last measured */
+    ACT_SENSOR,  /* temperature_c, humidity_percent: as ACT_AIR, by the sensor of the setup */
     ACT_GAP,     /* from_utc, to_utc as the clock showed them: the laptop slept; clock_set_s: by how
                     much     the clock was set forward in it (NaN: not set) */
     ACT_KINDS
@@ -125,13 +167,19 @@ struct gps_reading {
     double clock_spread_s;
 };
 
+enum { READINGS_TROUBLE = 120 };
 struct readings {
     struct gps_reading gps;
     double battery_percent; /* the laptop's; NaN: none or unknown */
     double battery_left_s;  /* NaN: unknown or charging */
     bool battery_discharging;
-    int clock_synchronised; /* the kernel's word: 1 yes, 0 no, -1 unknown */
-    double clock_error_s;   /* kernel's estimate; NaN unknown */
+    int clock_synchronised;       /* the kernel's word: 1 yes, 0 no, -1 unknown */
+    double clock_error_s;         /* kernel's estimate; NaN unknown */
+    double card_free_bytes[RIGS]; /* NaN: not read, or no card there */
+    bool card_absent[RIGS];       /* the setup names a place for it, and it is not there */
+    double air_age_s;             /* of the sensor's last good reading; NaN: none */
+    double temperature_c, humidity_percent;
+    char air_trouble[READINGS_TROUBLE]; /* why the sensor tells nothing; empty where it does */
 };
 void readings_none(struct readings *readings);
 
@@ -165,7 +213,8 @@ struct rig_state {
     double umbra_left_stops;          /* derived: what of it the estimate of L does not explain */
     int frames;                       /* tapped by hand */
     double battery_utc, card_utc;     /* last change; NaN none */
-    double camera_behind_s;           /* NaN unknown */
+    int batteries_changed;
+    double camera_behind_s; /* NaN unknown */
     bool has_setting;
     int shutter, iso; /* setting in force, as last journaled */
     enum target setting_target;
@@ -177,6 +226,49 @@ enum { NIGHT_EVENTS = 64, RUN_SAMPLES = 800, SEGMENTS = 160 };
 struct segment {
     double utc_from, utc_to;
     struct exposure exposure;
+};
+
+/* A span of time, UTC. */
+struct span {
+    double from, to;
+};
+enum { UP_SPANS = 16 };
+
+/* What one rig shoots: an intervalometer that runs while the Moon is up, from P1 to P4. */
+struct shooting {
+    double utc_from, utc_to; /* first and last shot; NaN: none */
+    double interval_s;       /* the rig's, or more where the longest exposure asks for it */
+    bool untouched; /* a tripod whose picture holds all of it: aimed once, then left alone */
+    int longest_bracket;
+    int span_count;
+    struct card_span span[SEGMENTS + UP_SPANS];
+};
+
+/* Where the temperature comes from that batteries are reckoned with. */
+enum cold_source { COLD_READING, COLD_FORECAST, COLD_SITE };
+/* "reading", "forecast", "site" (the setup's, or the standard atmosphere at its height). */
+const char *cold_source_name(enum cold_source source);
+
+enum swap_reason {
+    SWAP_RUNS_DOWN,       /* a tenth of the battery is left */
+    SWAP_BEFORE_TOTALITY, /* moved ahead, to keep totality free */
+    SWAP_AFTER_TOTALITY,  /* put off, likewise */
+    SWAP_BESIDE_CONTACT,  /* moved off the minute around a contact */
+    SWAP_IN_TOTALITY,     /* no other way */
+    SWAP_TOO_LATE         /* after the battery is empty: no other way */
+};
+/* "runs down", "before totality", "after totality", "beside a contact", "in totality", "too late".
+ */
+const char *swap_reason_name(enum swap_reason reason);
+
+/* The power of one rig from an instant on. */
+struct rig_power {
+    double temperature_c; /* the coldest that is expected */
+    enum cold_source cold_from;
+    double life_s;    /* of a full battery; INFINITY with an external supply; NaN unknown */
+    double empty_utc; /* when the one in use is; not finite: see life_s */
+    int spares;       /* still full */
+    struct swap_plan plan;
 };
 
 /* What the exposures of the eclipse depend on, sampled once per night from P1 to P4. */
@@ -198,6 +290,7 @@ struct night {
     struct setup setup;
     struct eclipse eclipse;
     struct zone_table zone;
+    struct forecast forecast; /* empty: none */
     bool rehearsal;
     double pace; /* seconds of the night per second lived: 1, or faster in a rehearsal */
 
@@ -207,8 +300,8 @@ struct night {
     struct rig_state rig[RIGS];
     double checked_utc[CHECK_ITEMS]; /* NaN: open */
     double danjon_rating;            /* as seen; NaN: none given */
-    double air_utc;                  /* of the last reading; NaN none */
-    double temperature_c, humidity_percent;
+    double later_utc[CHECK_ITEMS];   /* put off until then; NaN: not */
+    struct air_log air_log;
     bool cloud;
     double gap_from, gap_to; /* the last gap; NaN none */
     double clock_offset_s;   /* laptop minus GPS, as last written down; NaN none */
@@ -231,8 +324,11 @@ struct night {
     int sample_count;
     struct run_sample sample[RUN_SAMPLES];
     struct run run[RIGS];
+    struct shooting shooting[RIGS];
     double advice_utc; /* of the advice below; NaN: none yet */
     struct aim advice[RIGS];
+    struct rig_power power[RIGS];
+    struct air_trend air_trend;
 
     /* every act in order; owned, grown by night_apply */
     struct act *acts;
@@ -259,8 +355,20 @@ void night_follow(struct night *night, double utc);
 int night_apply(struct night *night, struct act *act, struct fault *fault);
 /* The last act that the undo key would take back; null where there is none. */
 const struct act *night_last_undoable(const struct night *night);
-/* When a checklist item is due in this eclipse; NaN where it has no due time or the eclipse no such
- * contact. */
+/* The spans between P1 and P4 in which the Moon is up; how many. */
+int up_spans(const struct night *night, struct span spans[UP_SPANS]);
+/* The power of a rig from `utc` on; before the first shot: from that on. */
+void rig_power_make(const struct night *night, int rig, double utc, struct rig_power *power);
+/* Why a swap stands where it does. */
+enum swap_reason swap_reason_of(const struct night *night, const struct rig_power *power,
+                                const struct swap *swap);
+/* What goes on a rig's card from `utc` on. `free_bytes`: as read from the card, NaN: reckoned from
+ * its size and from what an intervalometer has shot since it was put in. False where neither is
+ * known; `frames` is set all the same. */
+bool rig_card_make(const struct night *night, int rig, double utc, double free_bytes,
+                   struct card_budget *budget);
+/* When a checklist item is due in this eclipse (or put off to); NaN where it has no due time or the
+ * eclipse no such contact. */
 double item_due_utc(const struct night *night, int item);
 /* What an act did, for people: "500 mm aimed again", "ticked: focus". */
 void act_describe(const struct night *night, const struct act *act, char *out, size_t size);
@@ -300,6 +408,18 @@ struct rig_moment {
     struct frame_point path_exit; /* where it will be when the limb meets the margin */
 };
 
+/* What a rig lives on. */
+struct kit_moment {
+    double battery_empty_utc; /* of the one in use; NaN: never, or unknown */
+    double swap_utc;          /* hands change it then; in the past: due; NaN: not tonight */
+    enum swap_reason swap_reason;
+    int batteries;   /* for the rest of the night, the one in use included; -1 unknown */
+    bool external;   /* the batteries do not last: an external supply is wanted */
+    bool card_known; /* false: of the card below only `frames` is known */
+    bool card_absent;
+    struct card_budget card;
+};
+
 struct moment {
     double utc, tt;
     bool leap_held; /* past the last announced leap second */
@@ -316,9 +436,15 @@ struct moment {
     double check_due_utc[CHECK_ITEMS]; /* NaN: no due time in this eclipse */
     int check_open, check_overdue;
     int check_next; /* most urgent open item with a due time; -1 none */
-    struct air air;
-    double air_age_s; /* NaN: no reading */
-    int alarm_rig;    /* rig whose re-aim is due and not snoozed; -1 none */
+    struct kit_moment kit[RIGS];
+    struct air_choice air_used; /* a reading or the forecast */
+    struct air air;             /* of that */
+    double air_age_s;           /* likewise; NaN: none */
+    struct air_trend air_trend;
+    struct forecast_row forecast; /* of this instant */
+    double forecast_age_s;        /* NaN: unknown, or none */
+    bool forecast_old;
+    int alarm_rig; /* rig whose re-aim is due and not snoozed; -1 none */
     struct readings readings;
 };
 

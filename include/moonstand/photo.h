@@ -23,6 +23,24 @@ enum target {
 /* "lit", "umbra", "bracket", "stars", "foreground", "auto". */
 const char *target_name(enum target target);
 
+enum { COLD_POINTS = 8, CARD_PATH = 256 };
+/* What share of its capacity at 25 C a battery gives in the cold. */
+struct cold_point {
+    double temperature_c, capacity;
+};
+/* What one rig draws its power from. */
+struct power {
+    double rated_shots; /* of a full battery in the warm, without live view */
+    double rated_hours; /* switched on, likewise; whichever ends first counts */
+    int spares;         /* full ones beside the one in the camera */
+    bool live_view;
+    bool external;     /* a supply that outlasts the night */
+    double heater_w;   /* of a heater on the same battery; 0: none, or on its own supply */
+    double battery_wh; /* of one battery; matters with a heater alone */
+    int cold_count;    /* at least 1 */
+    struct cold_point cold[COLD_POINTS]; /* rising by temperature; may be the user's own */
+};
+
 /* One rig as the setup describes it. Every field has a sensible value after rig_default(). */
 struct rig {
     char name[RIG_NAME];
@@ -51,6 +69,10 @@ struct rig {
     double margin;        /* kept free at the frame's edges, fraction of the sensor's height */
     double aim_tolerance; /* by which hands miss, likewise */
     double warn_s;        /* warning ahead of the re-aim */
+
+    struct power power;
+    double card_gb;            /* size of a card, in 10^9 bytes; NaN: unknown */
+    char card_path[CARD_PATH]; /* a folder on the card, where it is mounted; empty: none */
 };
 
 /* A rig with the defaults of the house: 36x24 mm, 5.9 micrometres, ISO 100 to 25600, 1/8000 to
@@ -58,8 +80,8 @@ struct rig {
  * apart by the camera itself. Placements: lit +2/3 stop (the full Moon then gets f/11, ISO 100,
  * 1/125 to 1/250; about 2.3 stops stay free above the mean of the disc, of which highlands and rays
  * need 0.6); umbra -2/3 (the red channel runs 0.5 to 1.4 stops ahead of the eye there, so that it
- * comes to mid-grey); stars +2 (the Moon is allowed to glow; common practice); foreground 0. Name
- * and optics are left for the caller. */
+ * comes to mid-grey); stars +2 (the Moon is allowed to glow; common practice); foreground 0. Power
+ * of power_default(), no card known. Name and optics are left for the caller. */
 void rig_default(struct rig *rig);
 /* Optics in force with extender. */
 double rig_focal_mm(const struct rig *rig);
@@ -80,6 +102,8 @@ int shutter_index_within(double longest_s); /* longest step that is not longer *
 double shutter_seconds(int index);          /* exact */
 /* As printed on cameras: "1/60", "0.6", "2". Returns `out`. */
 char *shutter_label(int index, char out[SHUTTER_LABEL]);
+/* The step of a label as printed on cameras ("1/60", "0.6", "2"). -1 where it is none. */
+int shutter_parse(const char *label, int *index, struct fault *fault);
 /* ISO: index 0 is 100, exact 100 * 2^(index/3); -6 (25) to 36 (409600). */
 int iso_index(double iso); /* nearest step, clamped to the series */
 double iso_exact(int index);
@@ -454,27 +478,10 @@ void sheet_make(const struct rig *rig, const struct sheet_part *parts, int count
 
 /* ---- power (budget.c) ---- */
 
-enum { COLD_POINTS = 8, SWAPS = 32 };
+enum { SWAPS = 32 };
 #define SWAP_S 60.0       /* what hands need for a battery */
 #define SWAP_RESERVE 0.1  /* of a battery's life that a plan does not touch but for totality */
 #define LIVE_VIEW_DRAIN 3 /* times; Canon Rebel T6: 600 shots by the finder, 190 in live view */
-
-/* What share of its capacity at 25 C a battery gives in the cold. */
-struct cold_point {
-    double temperature_c, capacity;
-};
-/* What one rig draws its power from. */
-struct power {
-    double rated_shots; /* of a full battery in the warm, without live view */
-    double rated_hours; /* switched on, likewise; whichever ends first counts */
-    int spares;         /* full ones beside the one in the camera */
-    bool live_view;
-    bool external;     /* a supply that outlasts the night */
-    double heater_w;   /* of a heater on the same battery; 0: none, or on its own supply */
-    double battery_wh; /* of one battery; matters with a heater alone */
-    int cold_count;    /* at least 1 */
-    struct cold_point cold[COLD_POINTS]; /* rising by temperature; may be the user's own */
-};
 
 /* 1500 shots (Canon, LP-E4 at 23 C), 3.25 hours (Sony, filming without a break at 25 C: sensor on
  * all the time), two spares, no live view, no heater, 13 Wh (7.2 V, 1.8 Ah), the cold table of

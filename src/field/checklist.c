@@ -4,8 +4,8 @@
 #include <stdio.h>
 #include <string.h>
 
-static const char *const group_name[CHECK_GROUPS] = {
-    "day before", "at the site", "before P1", "before U2", "after",
+static const char *const group_name[CHECK_GROUPS + 1] = {
+    "day before", "at the site", "before P1", "before U2", "after", "reminders",
 };
 
 struct line {

@@ -58,6 +58,11 @@ const struct act_form *act_form(enum act_kind kind)
                               .has_rig = true,
                               .values = 1,
                               .value_name = {"behind_s"}},
+        [ACT_LATER] = {.name = "later",
+                       .by_user = true,
+                       .has_text = true,
+                       .values = 1,
+                       .value_name = {"seconds"}},
         [ACT_UNDO] = {.name = "undo", .has_ref = true},
         [ACT_BEGIN] = {.name = "begin", .has_text = true},
         [ACT_END] = {.name = "end"},
@@ -72,6 +77,9 @@ const struct act_form *act_form(enum act_kind kind)
                          .values = 3,
                          .value_name = {"shutter", "iso", "target"}},
         [ACT_CLOCK] = {.name = "clock", .values = 1, .value_name = {"offset_s"}},
+        [ACT_SENSOR] = {.name = "sensor",
+                        .values = 2,
+                        .value_name = {"temperature_c", "humidity_percent"}},
         [ACT_GAP] = {.name = "gap",
                      .values = 3,
                      .value_name = {"from_utc", "to_utc", "clock_set_s"}},
@@ -165,7 +173,12 @@ void act_describe(const struct night *night, const struct act *act, char *out, s
     case ACT_CLOUD:
         (void)snprintf(out, size, "cloud %s", value[0] > 0 ? "came" : "went");
         break;
+    case ACT_LATER:
+        (void)snprintf(out, size, "put off by %s: %s", format_span(span, value[0]),
+                       item_text(night, act->text));
+        break;
     case ACT_AIR:
+    case ACT_SENSOR:
         (void)snprintf(out, size, "air %.1f C, %.0f %%", value[0], value[1]);
         break;
     case ACT_BATTERY:

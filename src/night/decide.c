@@ -50,6 +50,15 @@ static bool clock_has_moved(const struct night *night, const struct gps_reading 
            !(fabs(gps->clock_offset_s - night->clock_offset_s) < CLOCK_MOVED_S);
 }
 
+/* One reading of the sensor for each AIR_SPACING_S is enough. */
+static bool reading_is_new(const struct night *night, const struct moment *moment)
+{
+    const struct air_reading *last = air_log_last(&night->air_log);
+    double read_utc = moment->utc - moment->readings.air_age_s * night->pace;
+
+    return isfinite(read_utc) && (!last || read_utc - last->utc >= AIR_SPACING_S);
+}
+
 int night_decide(const struct night *night, const struct moment *moment, struct act *acts, int most)
 {
     int count = 0;
@@ -76,6 +85,14 @@ int night_decide(const struct night *night, const struct moment *moment, struct 
             .kind = ACT_CLOCK,
             .rig = -1,
             .value = {moment->readings.gps.clock_offset_s},
+        };
+    if (reading_is_new(night, moment) && count < most)
+        acts[count++] = (struct act){
+            .utc = moment->utc,
+            .boot_s = NAN,
+            .kind = ACT_SENSOR,
+            .rig = -1,
+            .value = {moment->readings.temperature_c, moment->readings.humidity_percent},
         };
     return count;
 }

@@ -217,6 +217,14 @@ static void derive_leaves(struct night *night)
     }
 }
 
+static void derive_shooting(struct night *night)
+{
+    if (!in_eclipse_night(night, night->utc_from))
+        cover_eclipse(night);
+    for (int i = 0; i < night->setup.rig_count; i++)
+        shooting_make(night, i, &night->shooting[i]);
+}
+
 void derive(struct night *night, unsigned stale)
 {
     if (stale & STALE_SITE) {
@@ -230,13 +238,16 @@ void derive(struct night *night, unsigned stale)
         derive_events(night);
     if (stale & (STALE_SITE | STALE_LIGHT))
         derive_light(night);
-    if (stale & (STALE_SITE | STALE_LIGHT | STALE_RUN))
+    if (stale & (STALE_SITE | STALE_LIGHT | STALE_RUN)) {
         run_make(night);
-    if (stale)
+        derive_shooting(night);
+    }
+    if (stale & ~(unsigned)STALE_ADVICE)
         derive_leaves(night);
 }
 
-/* Where to put the Moon changes slowly and costs most: it is asked for every few seconds only. */
+/* Where to put the Moon, batteries and the trend of the air change slowly and cost most: they are
+ * asked for every few seconds only. */
 static void derive_advice(struct night *night, double utc)
 {
     double last = night->contact_utc[CONTACT_P4];
@@ -245,9 +256,12 @@ static void derive_advice(struct night *night, double utc)
         return;
     night->advice_utc = utc;
     /* Outside the eclipse a stay ends with the track. */
-    for (int i = 0; i < night->setup.rig_count; i++)
+    for (int i = 0; i < night->setup.rig_count; i++) {
         aim_advise(&night->rig[i].rig, &night->track, utc,
                    utc < last ? fmin(last, night->utc_to) : night->utc_to, &night->advice[i]);
+        rig_power_make(night, i, utc, &night->power[i]);
+    }
+    air_trend_make(&night->air_log, utc, night->setup.glass_cooling_c, &night->air_trend);
 }
 
 static void cover_utc(struct night *night, double utc)

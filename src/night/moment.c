@@ -140,9 +140,17 @@ static void see_checklist(const struct night *night, struct moment *moment)
 
 static void see_air(const struct night *night, struct moment *moment)
 {
-    moment->air_age_s = moment->utc - night->air_utc;
-    air_assess(night->temperature_c, night->humidity_percent, night->setup.glass_cooling_c,
+    const struct forecast *forecast = &night->forecast;
+    struct air_choice *used = &moment->air_used;
+
+    air_choose(air_log_last(&night->air_log), forecast, moment->utc, used);
+    air_assess(used->temperature_c, used->humidity_percent, night->setup.glass_cooling_c,
                &moment->air);
+    moment->air_age_s = used->age_s;
+    moment->air_trend = night->air_trend;
+    forecast_at(forecast, moment->utc, &moment->forecast);
+    moment->forecast_age_s = forecast_age_s(forecast, moment->utc);
+    moment->forecast_old = forecast->count > 0 && forecast_is_old(forecast, moment->utc);
 }
 
 void moment_at(const struct night *night, const struct readings *readings, double utc,
@@ -155,4 +163,5 @@ void moment_at(const struct night *night, const struct readings *readings, doubl
     see_rigs(night, moment);
     see_checklist(night, moment);
     see_air(night, moment);
+    see_kit(night, moment);
 }

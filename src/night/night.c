@@ -17,6 +17,7 @@ int night_open(struct night *night, const struct setup *setup, const struct ecli
     night->zone = *zone;
     night->rehearsal = rehearsal;
     night->pace = 1;
+    night->forecast.issued_utc = NAN;
     state_reset(night);
     night->stale = STALE_SITE;
     return 0;
@@ -114,8 +115,11 @@ const struct act *night_last_undoable(const struct night *night)
 double item_due_utc(const struct night *night, int item)
 {
     const struct check_item *checked = &night->setup.checklist.item[item];
+    double due = NAN, later = night->later_utc[item];
 
-    if (!checked->has_due)
-        return NAN;
-    return utc_from_tt(contact_offset_tt(&checked->due, &night->eclipse));
+    if (checked->at_instant)
+        due = checked->due_utc;
+    else if (checked->has_due)
+        due = utc_from_tt(contact_offset_tt(&checked->due, &night->eclipse));
+    return later > due ? later : due;
 }

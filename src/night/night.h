@@ -7,10 +7,11 @@
 /* What an act makes stale. */
 enum {
     STALE_NOTHING = 0,
-    STALE_AIM = 1,   /* when an aimed rig loses the Moon */
-    STALE_RUN = 2,   /* the runs of settings */
-    STALE_LIGHT = 4, /* the light samples, and all runs with them */
-    STALE_SITE = 8   /* everything */
+    STALE_ADVICE = 16, /* what is asked for every few seconds only */
+    STALE_AIM = 1,     /* when an aimed rig loses the Moon */
+    STALE_RUN = 2,     /* the runs of settings */
+    STALE_LIGHT = 4,   /* the light samples, and all runs with them */
+    STALE_SITE = 8     /* everything */
 };
 
 /* The act of a number; null where there is none. */
@@ -30,6 +31,10 @@ void run_ask(const struct night *night, int rig, const struct run_sample *sample
              struct exposure_ask *ask);
 /* The runs of all rigs from the samples. */
 void run_make(struct night *night);
+/* What one rig shoots, from its run and the events; the track covers the eclipse. */
+void shooting_make(const struct night *night, int rig, struct shooting *shooting);
+/* Batteries and cards of the moment, from what is derived. */
+void see_kit(const struct night *night, struct moment *moment);
 /* The sample of one instant from the arc and track; light included. */
 void run_sample_at(const struct night *night, double utc, struct run_sample *sample);
 

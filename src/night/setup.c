@@ -2,8 +2,10 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 enum { GPSD_PORT = 2947 };
+#define SENSOR_EVERY_S 60.0
 
 static void built_in_rig(struct rig *rig, const char *name, const char *lens, double focal_mm,
                          double f_number)
@@ -28,6 +30,7 @@ void setup_default(struct setup *setup)
         .glass_cooling_c = GLASS_COOLING_C,
         .gpsd_host = "127.0.0.1",
         .gpsd_port = GPSD_PORT,
+        .air = {.every_s = SENSOR_EVERY_S},
     };
     setup->site.pressure_hpa = NAN;
     setup->site.temperature_c = NAN;
@@ -40,6 +43,27 @@ void setup_default(struct setup *setup)
     telescope->sensor_width_mm = 23.5;
     telescope->sensor_height_mm = 15.6;
     telescope->pixel_pitch_um = 3.9;
+}
+
+const struct site *setup_site(const struct setup *setup, const char *name)
+{
+    for (int i = 0; i < setup->site_count; i++)
+        if (strcmp(setup->sites[i].name, name) == 0)
+            return &setup->sites[i];
+    return NULL;
+}
+
+bool user_command_same(const struct user_command *a, const struct user_command *b)
+{
+    return a->count == b->count && memcmp(a->text, b->text, sizeof a->text) == 0;
+}
+
+const char *hook_event_name(enum hook_event event)
+{
+    static const char *const names[HOOKS] = {"contact", "alarm", "warning",
+                                             "missed",  "swap",  "air"};
+
+    return names[event];
 }
 
 const char *gps_state_name(enum gps_state state)
@@ -65,5 +89,10 @@ void readings_none(struct readings *readings)
         .battery_left_s = NAN,
         .clock_synchronised = -1,
         .clock_error_s = NAN,
+        .air_age_s = NAN,
+        .temperature_c = NAN,
+        .humidity_percent = NAN,
     };
+    for (int i = 0; i < RIGS; i++)
+        readings->card_free_bytes[i] = NAN;
 }

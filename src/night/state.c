@@ -22,11 +22,9 @@ void state_reset(struct night *night)
             .camera_behind_s = NAN,
         };
     for (int i = 0; i < CHECK_ITEMS; i++)
-        night->checked_utc[i] = NAN;
+        night->checked_utc[i] = night->later_utc[i] = NAN;
     night->danjon_rating = NAN;
-    night->air_utc = NAN;
-    night->temperature_c = NAN;
-    night->humidity_percent = NAN;
+    night->air_log = (struct air_log){0};
     night->cloud = false;
     night->gap_from = NAN;
     night->gap_to = NAN;
@@ -125,7 +123,12 @@ static int check_values(const struct night *night, const struct act *act, struct
         if (!field)
             return fault_set(fault, "a rig has no field '%.40s' to change", act->text);
         return check_range(value[0], field->lowest, field->highest, field->name, fault);
+    case ACT_LATER:
+        if (checklist_find(&night->setup.checklist, act->text) < 0)
+            return fault_set(fault, "the checklist has no item '%.40s'", act->text);
+        return check_range(value[0], 1, 24 * 3600, "seconds", fault);
     case ACT_AIR:
+    case ACT_SENSOR:
         return check_range(value[0], -45, 60, "temperature", fault) ||
                        check_range(value[1], 1, 100, "humidity", fault)
                    ? -1
@@ -214,9 +217,12 @@ static unsigned fold_clock_set(struct night *night, double by_s)
         rig->battery_utc += by_s;
         rig->card_utc += by_s;
     }
-    for (int i = 0; i < CHECK_ITEMS; i++)
+    for (int i = 0; i < CHECK_ITEMS; i++) {
         night->checked_utc[i] += by_s;
-    night->air_utc += by_s;
+        night->later_utc[i] += by_s;
+    }
+    for (int i = 0; i < AIR_READINGS; i++)
+        night->air_log.reading[i].utc += by_s;
     return STALE_AIM | STALE_LIGHT;
 }
 
@@ -224,6 +230,7 @@ unsigned state_fold(struct night *night, const struct act *act)
 {
     struct rig_state *rig = act->rig >= 0 ? &night->rig[act->rig] : NULL;
     const double *value = act->value;
+    struct air_reading reading;
     int item;
 
     switch (act->kind) {
@@ -258,13 +265,18 @@ unsigned state_fold(struct night *night, const struct act *act)
         night->cloud = value[0] > 0;
         return STALE_NOTHING;
     case ACT_AIR:
-        night->air_utc = act->utc;
-        night->temperature_c = value[0];
-        night->humidity_percent = value[1];
+    case ACT_SENSOR:
+        reading = (struct air_reading){act->utc, value[0], value[1]};
+        (void)air_log_add(&night->air_log, &reading);
+        return STALE_ADVICE;
+    case ACT_LATER:
+        item = checklist_find(&night->setup.checklist, act->text);
+        night->later_utc[item] = act->utc + value[0];
         return STALE_NOTHING;
     case ACT_BATTERY:
         rig->battery_utc = act->utc;
-        return STALE_NOTHING;
+        rig->batteries_changed++;
+        return STALE_ADVICE;
     case ACT_CARD:
         rig->card_utc = act->utc;
         return STALE_NOTHING;

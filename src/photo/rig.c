@@ -1,5 +1,7 @@
 #include <moonstand/photo.h>
 
+#include <math.h>
+
 const char *support_name(enum support support)
 {
     static const char *const names[SUPPORTS] = {"fixed", "sidereal", "lunar", "solar"};
@@ -37,7 +39,9 @@ void rig_default(struct rig *rig)
         .margin = 0.05,
         .aim_tolerance = 0.05,
         .warn_s = 60,
+        .card_gb = NAN,
     };
+    power_default(&rig->power);
 }
 
 double rig_focal_mm(const struct rig *rig)

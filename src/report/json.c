@@ -182,7 +182,7 @@ void put_checklist(struct document *document, cJSON *object, const struct night 
         put_text(document, entry, "text", item->text);
         put_text(document, entry, "note", text_or_null(item->note));
         put_text(document, entry, "rig", text_or_null(item->rig));
-        put_instant(document, entry, "due", check_due_utc(night, i));
+        put_instant(document, entry, "due", item_due_utc(night, i));
         put_instant(document, entry, "done", night->checked_utc[i]);
     }
 }

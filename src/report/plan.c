@@ -5,17 +5,6 @@
 
 #define BYTES_PER_MB 1e6
 
-/* The rig's interval, or more where its longest exposure does not go into it: whole seconds. */
-static double interval_s(const struct rig *rig, const struct run *run)
-{
-    double longest = 0;
-
-    for (int i = 0; i < run->count; i++)
-        if (run->segment[i].exposure.known)
-            longest = fmax(longest, shutter_seconds(run->segment[i].exposure.shutter_last));
-    return longest < rig->interval_s ? rig->interval_s : floor(longest) + 1;
-}
-
 /* Shots of an intervalometer, started at `start`, that fall before `utc`. */
 static int shots_before(double utc, double start, double interval)
 {
@@ -54,7 +43,7 @@ void plan_rig_make(const struct night *night, int index, struct plan_rig *plan)
     struct span up[UP_SPANS];
     int spans = up_spans(night, up);
 
-    *plan = (struct plan_rig){.interval_s = interval_s(rig, run)};
+    *plan = (struct plan_rig){.interval_s = night->shooting[index].interval_s};
     for (int j = 0; j < spans; j++)
         for (int i = 0; i < run->count; i++) {
             const struct segment *segment = &run->segment[i];
@@ -166,6 +155,7 @@ int report_plan_json(FILE *out, const struct night *night)
 {
     struct document document;
     struct nights_entry entry;
+    struct air_choice choice;
     struct air air;
     cJSON *root, *rigs;
 
@@ -178,7 +168,9 @@ int report_plan_json(FILE *out, const struct night *night)
     rigs = put_array(&document, root, "rigs");
     for (int i = 0; i < night->setup.rig_count; i++)
         put_rig(&document, put_object(&document, rigs, NULL), night, i);
-    air_assess(night->temperature_c, night->humidity_percent, night->setup.glass_cooling_c, &air);
+    air_choose(air_log_last(&night->air_log), &night->forecast,
+               night->contact_utc[CONTACT_GREATEST], &choice);
+    air_assess(choice.temperature_c, choice.humidity_percent, night->setup.glass_cooling_c, &air);
     put_air(&document, put_object(&document, root, "air"), &air);
     put_checklist(&document, put_object(&document, root, "kit"), night);
     put_site(&document, put_object(&document, root, "site"), night);

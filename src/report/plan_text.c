@@ -145,7 +145,7 @@ static void print_rig(FILE *out, const struct night *night, int index)
 static void print_item(FILE *out, const struct night *night, int index)
 {
     const struct check_item *item = &night->setup.checklist.item[index];
-    double due = check_due_utc(night, index);
+    double due = item_due_utc(night, index);
     char label[16], clock[TEXT_INSTANT] = "", day[TEXT_INSTANT] = "", first_day[TEXT_INSTANT];
 
     if (isfinite(due)) {

@@ -124,17 +124,8 @@ enum { TIMELINE_LINES = NIGHT_EVENTS + CHECK_ITEMS };
 const char *line_kind_name(enum line_kind kind);
 /* Contacts, what the sky does around them, and checklist items with a due time, in order. */
 int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES]);
-/* When an item is due in this eclipse; NaN: at no set time. */
-double check_due_utc(const struct night *night, int item);
 /* False for an item that hangs on a contact which this eclipse does not have. */
 bool check_applies(const struct night *night, int item);
-
-/* The spans between P1 and P4 in which the Moon is up. */
-enum { UP_SPANS = 16 };
-struct span {
-    double from, to;
-};
-int up_spans(const struct night *night, struct span spans[UP_SPANS]);
 
 /* ---- how a rig's picture holds the night (compose.c) ---- */
 

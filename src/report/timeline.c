@@ -15,16 +15,9 @@ const char *line_kind_name(enum line_kind kind)
     return names[kind];
 }
 
-double check_due_utc(const struct night *night, int item)
-{
-    const struct check_item *check = &night->setup.checklist.item[item];
-
-    return check->has_due ? utc_from_tt(contact_offset_tt(&check->due, &night->eclipse)) : NAN;
-}
-
 bool check_applies(const struct night *night, int item)
 {
-    return !night->setup.checklist.item[item].has_due || isfinite(check_due_utc(night, item));
+    return !night->setup.checklist.item[item].has_due || isfinite(item_due_utc(night, item));
 }
 
 static enum line_kind kind_of(const struct night_event *event)
@@ -68,7 +61,7 @@ int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES])
                                            .name = night_event_name(event)};
     }
     for (int i = 0; i < night->setup.checklist.count; i++) {
-        double due = check_due_utc(night, i);
+        double due = item_due_utc(night, i);
 
         if (isfinite(due))
             lines[count++] = (struct line){.utc = due,
@@ -77,30 +70,5 @@ int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES])
                                            .name = night->setup.checklist.item[i].text};
     }
     qsort(lines, (size_t)count, sizeof lines[0], compare_lines);
-    return count;
-}
-
-int up_spans(const struct night *night, struct span spans[UP_SPANS])
-{
-    double from = night->contact_utc[CONTACT_P1], to = night->contact_utc[CONTACT_P4];
-    double up_since = NAN;
-    int count = 0;
-
-    for (int i = 0; i < night->event_count && count < UP_SPANS; i++) {
-        const struct night_event *event = &night->event[i];
-        bool is_p1 = event->kind == NIGHT_CONTACT && event->which == CONTACT_P1;
-        bool is_p4 = event->kind == NIGHT_CONTACT && event->which == CONTACT_P4;
-        bool is_rise = event->kind == NIGHT_SKY && event->which == SKY_MOONRISE;
-        bool is_set = event->kind == NIGHT_SKY && event->which == SKY_MOONSET;
-
-        if (event->utc < from || event->utc > to)
-            continue;
-        if (is_rise || (is_p1 && event->moon_up))
-            up_since = event->utc;
-        if ((is_set || is_p4) && isfinite(up_since)) {
-            spans[count++] = (struct span){up_since, event->utc};
-            up_since = NAN;
-        }
-    }
     return count;
 }

@@ -1,0 +1,271 @@
+/* What the night asks of batteries and cards. */
+#include "night.h"
+
+#include <math.h>
+
+#define BYTES_PER_MB 1e6
+#define BYTES_PER_GB 1e9
+/* A forecast is looked through at this step for its coldest hour. */
+#define COLD_STEP_S 1800.0
+/* A swap that stands nearer than this to where the battery alone would have it was not moved. */
+#define MOVED_S 1.0
+
+/* ---- when the Moon is up ---- */
+
+int up_spans(const struct night *night, struct span spans[UP_SPANS])
+{
+    double from = night->contact_utc[CONTACT_P1], to = night->contact_utc[CONTACT_P4];
+    double up_since = NAN;
+    int count = 0;
+
+    for (int i = 0; i < night->event_count && count < UP_SPANS; i++) {
+        const struct night_event *event = &night->event[i];
+        bool is_p1 = event->kind == NIGHT_CONTACT && event->which == CONTACT_P1;
+        bool is_p4 = event->kind == NIGHT_CONTACT && event->which == CONTACT_P4;
+        bool is_rise = event->kind == NIGHT_SKY && event->which == SKY_MOONRISE;
+        bool is_set = event->kind == NIGHT_SKY && event->which == SKY_MOONSET;
+
+        if (event->utc < from || event->utc > to)
+            continue;
+        if (is_rise || (is_p1 && event->moon_up))
+            up_since = event->utc;
+        if ((is_set || is_p4) && isfinite(up_since)) {
+            spans[count++] = (struct span){up_since, event->utc};
+            up_since = NAN;
+        }
+    }
+    return count;
+}
+
+/* ---- what is shot ---- */
+
+/* The rig's interval, or more where its longest exposure does not go into it: whole seconds. */
+static double interval_of(const struct rig *rig, const struct run *run)
+{
+    double longest = 0;
+
+    for (int i = 0; i < run->count; i++)
+        if (run->segment[i].exposure.known)
+            longest = fmax(longest, shutter_seconds(run->segment[i].exposure.shutter_last));
+    return longest < rig->interval_s ? rig->interval_s : floor(longest) + 1;
+}
+
+static void add_span(struct shooting *shooting, double from, double to, int bracket_frames)
+{
+    struct card_span *last = &shooting->span[shooting->span_count - 1];
+
+    if (shooting->span_count == 0)
+        shooting->utc_from = from;
+    shooting->utc_to = to;
+    if (bracket_frames > shooting->longest_bracket)
+        shooting->longest_bracket = bracket_frames;
+    if (shooting->span_count > 0 && last->utc_to == from && last->bracket_frames == bracket_frames)
+        last->utc_to = to;
+    else
+        shooting->span[shooting->span_count++] = (struct card_span){from, to, bracket_frames};
+}
+
+/* One aim, as good as can be, holds the Moon from the first shot to the last. */
+static bool holds_all(const struct night *night, const struct rig *rig,
+                      const struct shooting *shooting)
+{
+    struct aim aim;
+
+    if (rig->support != SUPPORT_FIXED || !isfinite(shooting->utc_from))
+        return false;
+    aim_advise(rig, &night->track, shooting->utc_from, shooting->utc_to, &aim);
+    return aim.placed_stays_s >= shooting->utc_to - shooting->utc_from - MOVED_S;
+}
+
+void shooting_make(const struct night *night, int index, struct shooting *shooting)
+{
+    const struct rig *rig = &night->rig[index].rig;
+    const struct run *run = &night->run[index];
+    struct span up[UP_SPANS];
+    int count = up_spans(night, up);
+
+    shooting->utc_from = shooting->utc_to = NAN;
+    shooting->interval_s = interval_of(rig, run);
+    shooting->longest_bracket = shooting->span_count = 0;
+    for (int j = 0; j < count; j++)
+        for (int i = 0; i < run->count; i++) {
+            const struct segment *segment = &run->segment[i];
+            double from = fmax(segment->utc_from, up[j].from);
+            double to = fmin(segment->utc_to, up[j].to);
+
+            if (segment->exposure.known && from < to)
+                add_span(shooting, from, to, segment->exposure.bracket_frames);
+        }
+    shooting->untouched = holds_all(night, rig, shooting);
+}
+
+/* ---- power ---- */
+
+const char *cold_source_name(enum cold_source source)
+{
+    static const char *const names[] = {"reading", "forecast", "site"};
+
+    return names[source];
+}
+
+const char *swap_reason_name(enum swap_reason reason)
+{
+    static const char *const names[] = {"runs down",        "before totality", "after totality",
+                                        "beside a contact", "in totality",     "too late"};
+
+    return names[reason];
+}
+
+/* The coldest that is expected in a span: of a fresh reading and the forecast; else a reading that
+ * is old; else what the site is known for. */
+static double coldest(const struct night *night, double utc, double utc_to,
+                      enum cold_source *source)
+{
+    const struct air_reading *reading = air_log_last(&night->air_log);
+    double lowest = INFINITY;
+
+    *source = COLD_SITE;
+    if (reading && utc - reading->utc < AIR_FRESH_S) {
+        lowest = reading->temperature_c;
+        *source = COLD_READING;
+    }
+    for (double at = utc; at <= utc_to; at += COLD_STEP_S) {
+        struct forecast_row row;
+
+        forecast_at(&night->forecast, at, &row);
+        if (row.temperature_c < lowest) {
+            lowest = row.temperature_c;
+            *source = COLD_FORECAST;
+        }
+    }
+    if (isfinite(lowest))
+        return lowest;
+    if (!reading)
+        return night->observer.temperature_c;
+    *source = COLD_READING;
+    return reading->temperature_c;
+}
+
+static struct keep_span around(double utc)
+{
+    return (struct keep_span){utc - AIM_KEEP_OFF_S, utc + AIM_KEEP_OFF_S};
+}
+
+void rig_power_make(const struct night *night, int index, double utc, struct rig_power *power)
+{
+    const struct rig_state *rig = &night->rig[index];
+    const struct shooting *shooting = &night->shooting[index];
+    const double *contact = night->contact_utc;
+    struct keep_span off[] = {
+        around(contact[CONTACT_U1]),
+        around(contact[CONTACT_GREATEST]),
+        around(contact[CONTACT_U4]),
+        {shooting->utc_from, shooting->utc_to},
+    };
+    double first = shooting->utc_from;
+    struct swap_ask ask = {
+        .utc = utc > first ? utc : first,
+        .utc_to = shooting->utc_to,
+        /* A camera runs from its first shot on. */
+        .changed_utc = rig->battery_utc > first ? rig->battery_utc : first,
+        .swap_s = SWAP_S,
+        .u2_utc = contact[CONTACT_U2],
+        .u3_utc = contact[CONTACT_U3],
+        .off = off,
+        .off_count = shooting->untouched ? 4 : 3,
+    };
+
+    power->temperature_c = coldest(night, ask.utc, ask.utc_to, &power->cold_from);
+    power->life_s = power_life_s(&rig->rig.power, shooting->longest_bracket / shooting->interval_s,
+                                 power->temperature_c);
+    power->empty_utc = ask.changed_utc + power->life_s;
+    power->spares = rig->rig.power.spares - rig->batteries_changed;
+    if (power->spares < 0)
+        power->spares = 0;
+    ask.life_s = power->life_s;
+    ask.spares = power->spares;
+    swap_plan_make(&ask, &power->plan);
+    if (shooting->span_count == 0 || utc >= shooting->utc_to)
+        power->plan = (struct swap_plan){.known = true, .totality_free = true, .dry_utc = NAN};
+}
+
+enum swap_reason swap_reason_of(const struct night *night, const struct rig_power *power,
+                                const struct swap *swap)
+{
+    double alone = swap->empty_utc - SWAP_RESERVE * power->life_s;
+
+    if (swap->late)
+        return SWAP_TOO_LATE;
+    if (swap->in_totality)
+        return SWAP_IN_TOTALITY;
+    if (fabs(swap->utc - alone) < MOVED_S)
+        return SWAP_RUNS_DOWN;
+    if (swap->utc < night->contact_utc[CONTACT_U2] && power->life_s > 0 &&
+        alone + (1 - SWAP_RESERVE) * power->life_s > night->contact_utc[CONTACT_U2])
+        return SWAP_BEFORE_TOTALITY;
+    if (alone < night->contact_utc[CONTACT_U3] && swap->utc > night->contact_utc[CONTACT_U3])
+        return SWAP_AFTER_TOTALITY;
+    return swap->utc < alone ? SWAP_BESIDE_CONTACT : SWAP_RUNS_DOWN;
+}
+
+/* ---- card ---- */
+
+/* Frames that an intervalometer has put on the card in use by `utc`. */
+static double frames_on_card(const struct night *night, int index, double utc)
+{
+    const struct shooting *shooting = &night->shooting[index];
+    double put_in = night->rig[index].card_utc, frames = 0;
+    double from = put_in > shooting->utc_from ? put_in : shooting->utc_from;
+
+    for (int i = 0; i < shooting->span_count; i++) {
+        const struct card_span *span = &shooting->span[i];
+        double begins = fmax(span->utc_from, from), ends = fmin(span->utc_to, utc);
+
+        if (begins < ends)
+            frames += span->bracket_frames * ceil((ends - begins) / shooting->interval_s);
+    }
+    return frames;
+}
+
+bool rig_card_make(const struct night *night, int index, double utc, double free_bytes,
+                   struct card_budget *budget)
+{
+    const struct rig *rig = &night->rig[index].rig;
+    const struct shooting *shooting = &night->shooting[index];
+    struct card_ask ask = {
+        .utc = utc > shooting->utc_from ? utc : shooting->utc_from,
+        .interval_s = shooting->interval_s,
+        .span = shooting->span,
+        .span_count = shooting->span_count,
+        .frame_bytes = rig->frame_mb * BYTES_PER_MB,
+        .card_bytes = rig->card_gb * BYTES_PER_GB,
+        .frames_taken = (int)frames_on_card(night, index, utc),
+        .free_bytes = free_bytes,
+    };
+
+    card_budget_make(&ask, budget);
+    return isfinite(ask.card_bytes) || isfinite(free_bytes);
+}
+
+/* ---- the moment ---- */
+
+void see_kit(const struct night *night, struct moment *moment)
+{
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        const struct rig_power *power = &night->power[i];
+        const struct swap_plan *plan = &power->plan;
+        struct kit_moment *kit = &moment->kit[i];
+
+        *kit = (struct kit_moment){
+            .battery_empty_utc = isfinite(power->empty_utc) ? power->empty_utc : NAN,
+            .swap_utc = plan->count > 0 ? plan->swap[0].utc : NAN,
+            .swap_reason =
+                plan->count > 0 ? swap_reason_of(night, power, &plan->swap[0]) : SWAP_RUNS_DOWN,
+            .batteries = plan->known ? plan->batteries : -1,
+            .external = plan->known && plan->external,
+            .card_absent = moment->readings.card_absent[i],
+        };
+        kit->card_known =
+            rig_card_make(night, i, moment->utc, moment->readings.card_free_bytes[i], &kit->card);
+    }
+}
