@@ -204,6 +204,8 @@ enum press {
     PRESS_TARGET = 't',   /* next exposure target of the chosen rig */
     PRESS_BRIGHTER = '+', /* correction of the chosen rig, a third of a stop */
     PRESS_DARKER = '-',
+    PRESS_LOOKED_RIGHT = 's', /* the setting of a test frame that looked right (asks) */
+    PRESS_OPTICS = 'e',       /* f-number, filter, extender, interval of the chosen rig (asks) */
     PRESS_BATTERY = 'b',    /* battery of the chosen rig changed */
     PRESS_CARD = 'm',       /* memory card changed */
     PRESS_CLOUD = 'c',      /* cloud came, or went */
@@ -214,6 +216,7 @@ enum press {
     PRESS_FIX = 'g',        /* accept the GPS fix as the site */
     PRESS_LIST = INPUT_TAB, /* the whole checklist, and back */
     PRESS_FAR = 'v',        /* countdown to be read from afar, and back */
+    PRESS_VIEWFINDER = 'i', /* the picture of the chosen rig, and back */
     PRESS_CURVES = 'o',     /* the night as curves, and back */
     PRESS_UTC = 'x',        /* local time first, or UTC */
     PRESS_DIM = 'r',        /* the theme's other brightness */
@@ -222,7 +225,7 @@ enum press {
     PRESS_QUIT_NOW = 'Q'
 };
 
-enum page { PAGE_NIGHT, PAGE_LIST, PAGE_FAR, PAGE_CURVES, PAGES };
+enum page { PAGE_NIGHT, PAGE_LIST, PAGE_FAR, PAGE_CURVES, PAGE_FRAME, PAGES };
 
 /* What the user looks at and how. Texts may be null: nothing to say. */
 struct view {

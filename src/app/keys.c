@@ -98,6 +98,8 @@ const char *prompt_question(enum prompt prompt)
         [PROMPT_SITE] = "Latitude, longitude[, m]",
         [PROMPT_AIR] = "Temperature C, humidity %",
         [PROMPT_RATING] = "Umbra as seen, L 0 to 4",
+        [PROMPT_LOOKED_RIGHT] = "Looked right: shutter ISO",
+        [PROMPT_OPTICS] = "f N, filter N, extender N, interval N",
     };
 
     return questions[prompt];
@@ -110,21 +112,77 @@ static void ask(struct live *live, enum prompt prompt)
     session_say(session_of(live), "%s", "");
 }
 
+enum { WORD = 24 };
+
 /* "A B" or "A,B". */
-static int parse_pair(const char *text, double *first, double *second, struct fault *fault)
+static int split_pair(const char *text, char first[WORD], char second[WORD], const char *example,
+                      struct fault *fault)
 {
-    char part[2][24];
     size_t length = strcspn(text, " ,");
     const char *rest = text + length + strspn(text + length, " ,");
 
-    if (length == 0 || length >= sizeof part[0] || strlen(rest) >= sizeof part[1])
-        return fault_set(fault, "two numbers are wanted: -8 75");
-    memcpy(part[0], text, length);
-    part[0][length] = '\0';
-    (void)snprintf(part[1], sizeof part[1], "%s", rest);
-    if (parse_number(part[0], -45, 60, first, fault) != 0)
+    if (length == 0 || length >= WORD || *rest == '\0' || strlen(rest) >= WORD)
+        return fault_set(fault, "two words are wanted: %s", example);
+    (void)memcpy(first, text, length);
+    first[length] = '\0';
+    (void)memcpy(second, rest, strlen(rest) + 1);
+    return 0;
+}
+
+static int answer_air(const char *typed, struct act *act, struct fault *fault)
+{
+    char temperature[WORD], humidity[WORD];
+
+    act->kind = ACT_AIR;
+    if (split_pair(typed, temperature, humidity, "-8 75", fault) != 0 ||
+        parse_number(temperature, -45, 60, &act->value[0], fault) != 0)
         return -1;
-    return parse_number(part[1], 1, 100, second, fault);
+    return parse_number(humidity, 1, 100, &act->value[1], fault);
+}
+
+/* A setting that looked right says how far ours is off; the offset holds from now on. */
+static int answer_looked_right(struct live *live, struct act *act, struct fault *fault)
+{
+    const struct session *session = &live->session;
+    const struct exposure *now = &session->moment.rig[live->view.rig].exposure;
+    char shutter[WORD], iso_text[WORD];
+    double iso, stops;
+    int index;
+
+    if (split_pair(live->typed, shutter, iso_text, "1/30 1600", fault) != 0 ||
+        shutter_parse(shutter, &index, fault) != 0 ||
+        parse_number(iso_text, 25, 409600, &iso, fault) != 0)
+        return -1;
+    if (!now->known)
+        return fault_set(fault, "there is no light on that target now");
+    /* Against the exposure that is wanted, not the one that limits and steps allow. */
+    stops = now->ev100 - log2(now->f_number * now->f_number / shutter_seconds(index) * 100 / iso);
+    act->kind = ACT_CORRECTION;
+    act->rig = live->view.rig;
+    act->value[0] = (double)now->target;
+    act->value[1] = session->night.rig[act->rig].correction_stops[now->target] + stops;
+    return 0;
+}
+
+static int answer_optics(struct live *live, struct act *act, struct fault *fault)
+{
+    static const char *const fields[][2] = {{"f", "f_number"},
+                                            {"filter", "filter_stops"},
+                                            {"extender", "extender"},
+                                            {"interval", "interval_s"}};
+    char name[WORD], number[WORD];
+
+    if (split_pair(live->typed, name, number, "filter 3", fault) != 0 ||
+        parse_number(number, 0, 3600, &act->value[0], fault) != 0)
+        return -1;
+    for (size_t i = 0; i < sizeof fields / sizeof fields[0]; i++)
+        if (strcmp(name, fields[i][0]) == 0) {
+            act->kind = ACT_RIG;
+            act->rig = live->view.rig;
+            (void)snprintf(act->text, sizeof act->text, "%s", fields[i][1]);
+            return 0;
+        }
+    return fault_set(fault, "'%s' is none of f, filter, extender, interval", name);
 }
 
 static int answer(struct live *live, struct fault *fault)
@@ -146,8 +204,15 @@ static int answer(struct live *live, struct fault *fault)
             return -1;
         break;
     case PROMPT_AIR:
-        act.kind = ACT_AIR;
-        if (parse_pair(typed, &act.value[0], &act.value[1], fault) != 0)
+        if (answer_air(typed, &act, fault) != 0)
+            return -1;
+        break;
+    case PROMPT_LOOKED_RIGHT:
+        if (answer_looked_right(live, &act, fault) != 0)
+            return -1;
+        break;
+    case PROMPT_OPTICS:
+        if (answer_optics(live, &act, fault) != 0)
             return -1;
         break;
     case PROMPT_RATING:
@@ -299,6 +364,9 @@ static bool view_key(struct live *live, int key)
     case PRESS_FAR:
         toggle_page(live, PAGE_FAR);
         return true;
+    case PRESS_VIEWFINDER:
+        toggle_page(live, PAGE_FRAME);
+        return true;
     case PRESS_CURVES:
         toggle_page(live, PAGE_CURVES);
         return true;
@@ -371,6 +439,12 @@ static void act_key(struct live *live, int key)
         break;
     case PRESS_AIR:
         ask(live, PROMPT_AIR);
+        break;
+    case PRESS_LOOKED_RIGHT:
+        ask(live, PROMPT_LOOKED_RIGHT);
+        break;
+    case PRESS_OPTICS:
+        ask(live, PROMPT_OPTICS);
         break;
     case PRESS_NOTE:
         ask(live, PROMPT_NOTE);

@@ -10,7 +10,15 @@
 enum { TYPED = 200 };
 
 /* What is being asked, if anything. */
-enum prompt { PROMPT_NONE, PROMPT_NOTE, PROMPT_SITE, PROMPT_AIR, PROMPT_RATING };
+enum prompt {
+    PROMPT_NONE,
+    PROMPT_NOTE,
+    PROMPT_SITE,
+    PROMPT_AIR,
+    PROMPT_RATING,
+    PROMPT_LOOKED_RIGHT,
+    PROMPT_OPTICS
+};
 /* The question; null for none. */
 const char *prompt_question(enum prompt prompt);
 

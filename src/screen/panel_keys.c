@@ -10,9 +10,9 @@ struct hint {
 
 /* The most wanted first: those that do not fit are left out whole. */
 static const struct hint hints[] = {
-    {"?", "help"},   {"space", "tick"}, {"a", "aimed"},  {"u", "undo"},
-    {"q q", "quit"}, {"z", "quiet"},    {"tab", "list"}, {"o", "curves"},
-    {"1-3", "rig"},  {"v", "far view"}, {"r", "dim"},
+    {"?", "help"},   {"space", "tick"}, {"a", "aimed"},    {"u", "undo"},
+    {"q q", "quit"}, {"z", "quiet"},    {"tab", "list"},   {"i", "frame"},
+    {"o", "curves"}, {"1-3", "rig"},    {"v", "far view"}, {"r", "dim"},
 };
 
 static void draw_hints(struct area area)
@@ -86,6 +86,8 @@ static const struct hint help[] = {
     {"f", "a frame was taken"},
     {"t", "next target of the exposure"},
     {"+ -", "brighter, darker: 1/3 stop"},
+    {"s", "the setting that looked right"},
+    {"e", "f-number, filter, extender"},
     {"b m", "battery, memory card changed"},
     {"c", "cloud came, or went"},
     {"d", "rate the umbra, 0 dark 4 pale"},
@@ -93,6 +95,7 @@ static const struct hint help[] = {
     {"n", "a note"},
     {"p g", "site by hand; from the GPS"},
     {"tab", "the whole checklist, and back"},
+    {"i", "picture of the rig, and back"},
     {"o", "the night as curves, and back"},
     {"v", "view from afar, and back"},
     {"x", "local time first, or UTC"},

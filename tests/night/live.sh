@@ -42,6 +42,15 @@ wait_for "out of range"
 ok "a wrong answer is refused with what is allowed" $?
 keys Escape
 
+keys s
+keys "1/30 1600" Enter
+wait_for "stops on lit"
+ok "a setting that looked right becomes a correction" $?
+keys e
+keys "filter 3" Enter
+wait_for "filter_stops 3"
+ok "a filter is put on" $?
+
 keys q
 wait_for "again"
 ok "one quit key only arms" $?
