@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 enum { SHUTTER_FIRST = -45, SHUTTER_LAST = 18, ISO_FIRST = -6, ISO_LAST = 36 };
 
@@ -51,6 +52,17 @@ char *shutter_label(int index, char out[SHUTTER_LABEL])
     (void)snprintf(out, SHUTTER_LABEL, "%s",
                    shutter_labels[clamp_index(index, SHUTTER_FIRST, SHUTTER_LAST) - SHUTTER_FIRST]);
     return out;
+}
+
+int shutter_parse(const char *label, int *index, struct fault *fault)
+{
+    for (int i = SHUTTER_FIRST; i <= SHUTTER_LAST; i++)
+        if (strcmp(label, shutter_labels[i - SHUTTER_FIRST]) == 0) {
+            *index = i;
+            return 0;
+        }
+    return fault_set(fault, "'%.20s' is no shutter of the third-stop series: 1/60, 0.6, 2 ...",
+                     label);
 }
 
 int iso_index(double iso)

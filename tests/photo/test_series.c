@@ -127,12 +127,31 @@ static void names(void **state)
         assert_string_equal(support_name((enum support)i), support[i]);
 }
 
+static void every_label_reads_back(void **state)
+{
+    char label[SHUTTER_LABEL];
+    struct fault fault;
+    int index;
+
+    (void)state;
+    for (int i = -45; i <= 18; i++) {
+        assert_int_equal(shutter_parse(shutter_label(i, label), &index, &fault), 0);
+        assert_int_equal(index, i);
+    }
+    assert_int_equal(shutter_parse("1/61", &index, &fault), -1);
+    assert_int_equal(shutter_parse("", &index, &fault), -1);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(whole_stops),    cmocka_unit_test(every_label_is_its_step),
-        cmocka_unit_test(iso_as_printed), cmocka_unit_test(past_the_ends),
-        cmocka_unit_test(rig_defaults),   cmocka_unit_test(names),
+        cmocka_unit_test(every_label_reads_back),
+        cmocka_unit_test(whole_stops),
+        cmocka_unit_test(every_label_is_its_step),
+        cmocka_unit_test(iso_as_printed),
+        cmocka_unit_test(past_the_ends),
+        cmocka_unit_test(rig_defaults),
+        cmocka_unit_test(names),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
