@@ -114,8 +114,9 @@ enum act_kind {
     ACT_SETTING, /* rig; shutter, iso, target: indices; the setting in force changes */
     ACT_CLOCK,   /* offset_s of the laptop's clock against GPS, as last measured */
     ACT_SENSOR,  /* temperature_c, humidity_percent: as ACT_AIR, by the sensor of the setup */
-    ACT_GAP,     /* from_utc, to_utc as the clock showed them: the laptop slept; clock_set_s: by how
-                    much     the clock was set forward in it (NaN: not set) */
+    /* from_utc, to_utc as the clock showed them: the laptop slept; clock_set_s: by how much the
+     * clock was set forward in it (NaN: not set) */
+    ACT_GAP,
     ACT_KINDS
 };
 
@@ -277,7 +278,7 @@ struct run_sample {
     struct light light;
     double luminance; /* of the sunlit disc at the camera, cd/m2; NaN: the Moon is down */
     double sun_altitude_rad;
-    double drift_arcsec_per_s[SUPPORTS];
+    double drift_arcsec_per_s[RIGS];
 };
 
 /* The run of settings of one rig, from P1 to P4, in order, without overlap. */

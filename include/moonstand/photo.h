@@ -41,6 +41,23 @@ struct power {
     struct cold_point cold[COLD_POINTS]; /* rising by temperature; may be the user's own */
 };
 
+/* A mount as it was set up. Errors of alignment are those of the base: azimuth as the base is
+ * turned, clockwise from above positive (towards the east where the north pole is up); altitude as
+ * the axis is tilted, up positive. The axis itself is off by the azimuth's error times the cosine
+ * of the latitude. */
+struct mount {
+    double polar_az_error_arcmin, polar_alt_error_arcmin;
+    bool german_equatorial;   /* has to be turned over when the Moon passes the meridian */
+    double past_meridian_min; /* how far past it the mount may follow, minutes of hour angle: a
+                                 quarter of a degree each */
+    double altitude_min_deg, altitude_max_deg; /* what it can reach, refracted */
+};
+
+/* The part of the eclipse that one picture is to hold. */
+enum wide_part { WIDE_P1_P4, WIDE_U1_U4, WIDE_U2_U3, WIDE_PARTS };
+/* "P1-P4", "U1-U4", "U2-U3". */
+const char *wide_part_name(enum wide_part part);
+
 /* One rig as the setup describes it. Every field has a sensible value after rig_default(). */
 struct rig {
     char name[RIG_NAME];
@@ -69,6 +86,13 @@ struct rig {
     double margin;        /* kept free at the frame's edges, fraction of the sensor's height */
     double aim_tolerance; /* by which hands miss, likewise */
     double warn_s;        /* warning ahead of the re-aim */
+    double saving_s;      /* for which a frame keeps the camera after its exposure */
+
+    struct mount mount; /* of a rig that follows */
+    /* The composition of a wide rig on a tripod. */
+    enum wide_part part;
+    double foreground; /* least share of the frame's height below the skyline, below 0.5 */
+    double tilt_deg;   /* of the camera, allowed to either side; 0: level */
 
     struct power power;
     double card_gb;            /* size of a card, in 10^9 bytes; NaN: unknown */
@@ -77,7 +101,8 @@ struct rig {
 
 /* A rig with the defaults of the house: 36x24 mm, 5.9 micrometres, ISO 100 to 25600, 1/8000 to
  * 30 s, interval 10 s, margin and tolerance 5 %, blur 1 px, bracket of at most 7 frames 2 stops
- * apart by the camera itself. Placements: lit +2/3 stop (the full Moon then gets f/11, ISO 100,
+ * apart by the camera itself, SAVING_S, mount_default(), a level picture of P1 to P4 without
+ * foreground. Placements: lit +2/3 stop (the full Moon then gets f/11, ISO 100,
  * 1/125 to 1/250; about 2.3 stops stay free above the mean of the disc, of which highlands and rays
  * need 0.6); umbra -2/3 (the red channel runs 0.5 to 1.4 stops ahead of the eye there, so that it
  * comes to mid-grey); stars +2 (the Moon is allowed to glow; common practice); foreground 0. Power
@@ -231,8 +256,8 @@ double track_speed_arcsec_per_s(const struct track *track, double utc);
 
 /* How a rig stands to the Moon at one instant. A stay is the time until the Moon's limb, not its
  * centre, meets the margin, for a camera that is left alone: a tripod stands still; a mount turns
- * about the celestial pole at its rate and shows what motion is left. A tripod's camera is level
- * and never tipped past the zenith; on a mount 'up' is the pole that is above the horizon.
+ * about its own axis at its rate and shows what motion is left. A tripod's camera is level and never
+ * tipped past the zenith; on a mount 'up' is the end of the axis that is above the horizon.
  * Everything is NaN outside the track. */
 struct aim {
     double drift_arcsec_per_s; /* over the sensor */
@@ -243,9 +268,9 @@ struct aim {
                                   to be had */
     double placed_stays_s;
 };
-/* Drift of the Moon over the sensor for a support at an instant, arcsec/s; NaN outside the track.
- */
-double aim_drift_arcsec_per_s(enum support support, const struct track *track, double utc);
+/* Drift of the Moon over the sensor at an instant, with what a mount's axis adds, arcsec/s; NaN
+ * outside the track. */
+double aim_drift_arcsec_per_s(const struct rig *rig, const struct track *track, double utc);
 /* `until` bounds every stay (the end of what is being photographed). The search for the place takes
  * 0.1 to 0.3 ms: the advice changes slowly and need not be asked for more often than it is shown.
  */
@@ -262,16 +287,20 @@ double aim_leaves(const struct rig *rig, const struct track *track, double aimed
                   struct frame_point place, double utc, struct frame_point *now);
 
 #define AIM_HANDS_S 20.0    /* what hands need for a re-aim */
-#define AIM_KEEP_OFF_S 30.0 /* no re-aim is planned this close to a contact */
+#define AIM_KEEP_OFF_S 30.0 /* no hands at a rig this close to a contact */
+/* When a camera that was aimed at `aimed_utc` is to be aimed again: when the limb meets the margin,
+ * or so much earlier that hands are off before the minute around a contact. `keep_off` are the
+ * contacts, rising, NaN for none; `contact`: which of them moved it; -1: none. */
+double aim_due(double leaves_utc, double aimed_utc, const double *keep_off, int keep_off_count,
+               int *contact);
 struct aim_step {
     double utc;
     struct frame_point place;
     bool early; /* would have been due in the minute around a contact, and is done before it */
 };
 /* All aims of a night from `utc_from` to `utc_to`, each at the place of the longest stay and the
- * next one when the limb meets the margin; the first is the setting up, the others are re-aims. As
- * each stay is the longest, no level camera needs fewer. `keep_off` are the contacts that no re-aim
- * may disturb, rising, NaN for none. Returns how many there are, of which `most` are written; 0
+ * next one when it is due; the first is the setting up, the others are re-aims. As each stay is the
+ * longest, no level camera needs fewer. `keep_off` as for aim_due. Returns how many there are, of which `most` are written; 0
  * where the Moon does not stay as long as a re-aim takes, or the track does not cover the span. */
 int aim_plan(const struct rig *rig, const struct track *track, double utc_from, double utc_to,
              const double *keep_off, int keep_off_count, struct aim_step *steps, int most);
@@ -283,17 +312,6 @@ int aim_plan(const struct rig *rig, const struct track *track, double utc_from, 
  * turn in 86400 s. */
 double support_rate_rad_per_s(enum support support);
 
-/* A mount as it was set up. Errors of alignment are those of the base: azimuth as the base is
- * turned, clockwise from above positive (towards the east where the north pole is up); altitude as
- * the axis is tilted, up positive. The axis itself is off by the azimuth's error times the cosine
- * of the latitude. */
-struct mount {
-    double polar_az_error_arcmin, polar_alt_error_arcmin;
-    bool german_equatorial;   /* has to be turned over when the Moon passes the meridian */
-    double past_meridian_min; /* how far past it the mount may follow, minutes of hour angle: a
-                                 quarter of a degree each */
-    double altitude_min_deg, altitude_max_deg; /* what it can reach, refracted */
-};
 /* Aligned, not a German equatorial, nothing past the meridian, 0 to 90 degrees. */
 void mount_default(struct mount *mount);
 
@@ -362,8 +380,7 @@ int mount_limits(const struct mount *mount, const struct track *track, double ut
 
 /* ---- the whole eclipse in one picture (compose.c) ---- */
 
-enum wide_part { WIDE_P1_P4, WIDE_U1_U4, WIDE_U2_U3, WIDE_PARTS };
-/* The two contacts that bound it. */
+/* The two contacts that bound a part. */
 enum contact wide_begins(enum wide_part part);
 enum contact wide_ends(enum wide_part part);
 
@@ -375,6 +392,11 @@ struct wide_ask {
     double roll_min_rad, roll_max_rad; /* tilt of the camera that is allowed, within -+ 45 degrees,
                                           clockwise as seen from behind positive; 0, 0: level */
 };
+/* As the rig's setup has it. */
+void wide_ask_of(const struct rig *rig, struct wide_ask *ask);
+/* A tripod's camera counts as wide where the shorter side of its frame is at least 10 degrees: the
+ * Moon then takes forty minutes or more to cross it. Every other one is there for the disc. */
+bool rig_is_wide(const struct rig *rig);
 
 /* How one part of the eclipse, as far as the Moon is over the horizon profile, fits one frame. The
  * low disc is taken to be round: it comes up to half a minute before moonrise. */

@@ -18,11 +18,13 @@
  *                    such as "3 6 7 S"), height_m (-500 to 9000; 0), time_zone (a name such as
  *                    "Europe/Rome", or "system"), pressure_hpa (300 to 1100), temperature_c (-90 to
  *                    60) (both: standard atmosphere), horizon: list of [azimuth_deg, altitude_deg],
- *                    azimuth rising from 0 to below 360
+ *                    azimuth rising from 0 to below 360; forecast: path of a forecast file (below).
+ *                    Or the name of one of `sites`; left out: the first of them
+ *   sites            list of up to 8 to choose from; as `site`, each with a name of its own
  *   rigs             list of 1 to 3 (the built-in three):
  *     name*, lens, focal_mm* (1 to 20000), f_number* (0.5 to 64)
  *     sensor_width_mm, sensor_height_mm (1 to 200; 36 x 24), pixel_pitch_um (0.5 to 50; 5.9)
- *     support        "fixed", "sidereal", "lunar"
+ *     support        "fixed", "sidereal", "lunar", "solar"
  *     iso_min, iso_max (25 to 409600), shutter_min_s, shutter_max_s (1/32768 to 64)
  *     interval_s     0.5 to 3600, frame_mb 0.1 to 2000
  *     target         "lit", "umbra", "bracket", "stars", "foreground", "auto"
@@ -31,16 +33,38 @@
  *     remote_exposure, portrait (true or false)
  *     filter_stops (0 to 20), extender (0.3 to 5)
  *     margin, aim_tolerance (0 to 0.45 of the frame's height), warn_s (0 to 3600)
+ *     power          rated_shots (1 to 100000; 1500), rated_hours (0.1 to 1000; 3.25) (of a full
+ *                    battery in the warm, whichever ends first), spares (0 to 50; 2), live_view,
+ *                    external (a supply that outlasts the night), heater_w (0 to 100; on the same
+ *                    battery), battery_wh (0.1 to 1000; 13), cold: 1 to 8 [temperature_c, capacity],
+ *                    temperature rising, capacity 0.01 to 1 of what the battery holds in the warm
+ *     card_gb        0.1 to 100000, size of a card
+ *     card_path      a folder on the card as it is mounted: its free space is read
+ *     saving_s       0 to 60; 1: what a frame takes to be saved
+ *     mount          of a rig that follows: polar_az_error_arcmin, polar_alt_error_arcmin (-300 to
+ *                    300), german_equatorial (true or false), past_meridian_min (0 to 240),
+ *                    altitude_min_deg, altitude_max_deg (-10 to 90)
+ *     composition    of a wide rig on a tripod: part ("P1-P4", "U1-U4", "U2-U3"), foreground (0 to
+ *                    0.49 of the frame's height below the skyline), tilt_deg (0 to 45, to either
+ *                    side; 0: the camera is level)
  *   checklist        list of up to 96; replaces the one that comes with the program:
  *     group*         "day before", "at the site", "before P1", "before U2", "after"
- *     text*, note, rig (a rig's name), due ("U1-30m"), id (made from the rest where left out; it
- *                    names the item in the journal)
+ *     text*, note, rig (a rig's name), due ("U1-30m", or an instant, UTC), id (made from the rest
+ *                    where left out; it names the item in the journal)
+ *   reminders        list of up to 32, beside the checklist: text*, due*, note, rig, id
  *   shadow_rule      "danjon", "chauvenet", "oblate"
  *   theme            name of a theme file
  *   danjon           0 to 4, state of the air at the start
  *   extinction_mag   0.05 to 2, zenith extinction of one's own
  *   glass_cooling_c  0 to 10
  *   gpsd             host* (numeric loopback address; "" for none), port (1 to 65535)
+ *   air              file or command (not both): where temperature (C) and relative humidity (%) are
+ *                    read from, two numbers and nothing else ("-8.5 81"); every_s (10 to 3600; 60)
+ *   hooks            contact, alarm, warning, missed, swap, air: command to run at such an event
+ *
+ * Paths are absolute. A command is a list of 1 to 16 texts, the program and its arguments; it runs
+ * without a shell, and only where the user owns the setup file and neither the file nor its folder
+ * can be written by anybody else.
  */
 
 /* Reads a setup file. 0; 1 where there is no such file (with a fault); -1 where it is refused. */
@@ -55,6 +79,22 @@ int setup_write(const char *path, const struct setup *setup, struct fault *fault
 /* Keeps the setup of a session as FOLDER/setup.json. Another one that was there becomes
  * setup-1.json, setup-2.json ...; the same one is left alone. */
 int setup_keep(const char *folder, const struct setup *setup, struct fault *fault);
+
+/* ---- forecast files (forecast.c) ----
+ *
+ *   { "issued": "2028-12-31T06:00Z",
+ *     "hours": [ { "time": "2028-12-31T12:00Z", "cloud_percent": 20, "temperature_c": -18,
+ *                  "humidity_percent": 70, "wind_m_s": 3 }, ... ] }
+ *
+ * `hours`: 1 to 240 rows, rising by time; rows may be further apart than an hour, but nothing is
+ * read out of a gap of more than six. Cloud 0 to 100, temperature -90 to 60, humidity above 0 to
+ * 100, wind 0 to 120; each may be left out. `issued` is when the forecast was made: one that is
+ * older than twelve hours, or does not say, is called old.
+ */
+int forecast_read(const char *path, struct forecast *forecast, struct fault *fault);
+/* The same from memory, as setup_parse. */
+int forecast_parse(const char *name, const char *text, size_t length, struct forecast *forecast,
+                   struct fault *fault);
 
 /* ---- theme files (theme.c) ----
  *

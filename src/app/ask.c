@@ -167,8 +167,9 @@ static int ask_support(enum support *support)
 {
     double choice;
 
-    puts("  1  fixed tripod\n  2  tracking at the sidereal rate\n  3  tracking at the lunar rate");
-    if (ask_number("Support", "1", 1, 3, &choice) != 0)
+    puts("  1  fixed tripod\n  2  tracking at the sidereal rate\n  3  at the lunar rate\n  4  at the "
+         "solar rate");
+    if (ask_number("Support", "1", 1, SUPPORTS, &choice) != 0)
         return -1;
     *support = (enum support)((int)choice - 1);
     return 0;

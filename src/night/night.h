@@ -26,7 +26,7 @@ unsigned state_fold(struct night *night, const struct act *act);
 /* Computes again what is stale. */
 void derive(struct night *night, unsigned stale);
 
-/* What one rig is asked for, from a sample; `drift` of its support in it. */
+/* What one rig is asked for, from a sample. */
 void run_ask(const struct night *night, int rig, const struct run_sample *sample, double utc,
              struct exposure_ask *ask);
 /* The runs of all rigs from the samples. */

@@ -23,9 +23,9 @@ void run_sample_at(const struct night *night, double utc, struct run_sample *sam
             extinction_factor(extinction_mag(moon.altitude_rad, night->observer.height_m,
                                              night->setup.extinction_mag));
     sample->sun_altitude_rad = sun.altitude_airless_rad;
-    for (int support = 0; support < SUPPORTS; support++)
-        sample->drift_arcsec_per_s[support] =
-            aim_drift_arcsec_per_s((enum support)support, &night->track, utc);
+    for (int i = 0; i < night->setup.rig_count; i++)
+        sample->drift_arcsec_per_s[i] =
+            aim_drift_arcsec_per_s(&night->rig[i].rig, &night->track, utc);
 }
 
 void run_ask(const struct night *night, int rig, const struct run_sample *sample, double utc,
@@ -36,8 +36,7 @@ void run_ask(const struct night *night, int rig, const struct run_sample *sample
     ask->phase = eclipse_phase(&night->eclipse, tt_from_utc(utc));
     ask->light = sample->light;
     ask->luminance = sample->luminance;
-    ask->drift_px_per_s =
-        sample->drift_arcsec_per_s[state->rig.support] / rig_arcsec_per_px(&state->rig);
+    ask->drift_px_per_s = sample->drift_arcsec_per_s[rig] / rig_arcsec_per_px(&state->rig);
     ask->sun_altitude_rad = sample->sun_altitude_rad;
     memcpy(ask->correction_stops, state->correction_stops, sizeof ask->correction_stops);
     ask->correction_stops[TARGET_UMBRA] = state->umbra_left_stops;
@@ -71,7 +70,7 @@ static void sample_between(const struct run_sample *a, const struct run_sample *
     out->light.drop_mag = mix(a->light.drop_mag, b->light.drop_mag, share);
     out->luminance = mix_log(a->luminance, b->luminance, share);
     out->sun_altitude_rad = mix(a->sun_altitude_rad, b->sun_altitude_rad, share);
-    for (int i = 0; i < SUPPORTS; i++)
+    for (int i = 0; i < RIGS; i++)
         out->drift_arcsec_per_s[i] = mix(a->drift_arcsec_per_s[i], b->drift_arcsec_per_s[i], share);
 }
 

@@ -5,7 +5,7 @@
  * of the disc is an ellipse. Refraction's flattening of a low Moon is left out (the limb is then
  * taken up to 3 arcmin too far up or down).
  */
-#include <moonstand/photo.h>
+#include "mount.h"
 
 #include <math.h>
 
@@ -19,7 +19,7 @@
 /* No faster does the Moon move over a picture, rad/s: 16 arcsec/s for a camera that stands still,
  * 6 arcsec/s for one that follows (most of it by refraction at the horizon). */
 #define FASTEST_FIXED 7.8e-5
-#define FASTEST_FOLLOWED 2.9e-5
+#define FASTEST_FOLLOWED 2.9e-5 /* with the axis at the pole */
 /* A path that leaves and comes back within this time bends out by less than an arcsecond. */
 #define LOOK_S 60.0
 #define EXIT_ACCURACY_S 1e-3
@@ -29,7 +29,8 @@
 #define GAIN_SHARE 1e-3
 
 /* What the camera stands on: axes in east-north-up, the last one the one that the camera is level
- * to (zenith, or the pole that is above the horizon), and how fast the stand turns about it. */
+ * to (zenith, or the end of the mount's axis that is above the horizon), and how fast the stand
+ * turns about it. */
 struct stand {
     struct vec3 east, north, up;
     double turn;    /* of directions as seen from the stand, rad/s about `up` */
@@ -45,18 +46,22 @@ double support_rate_rad_per_s(enum support support)
     return rates[support];
 }
 
-static void stand_of(enum support support, const struct track *track, struct stand *stand)
+static void stand_of(const struct rig *rig, const struct track *track, struct stand *stand)
 {
-    double turn = support_rate_rad_per_s(support);
+    double turn = support_rate_rad_per_s(rig->support);
     bool south = track->pole.z < 0;
+    struct axes axes;
 
     *stand = (struct stand){{1, 0, 0}, {0, 1, 0}, {0, 0, 1}, 0, FASTEST_FIXED};
-    if (support == SUPPORT_FIXED)
+    if (rig->support == SUPPORT_FIXED)
         return;
-    stand->up = south ? vec3_scale(track->pole, -1) : track->pole;
-    stand->north = vec3_cross(stand->up, stand->east);
+    axes_of(&rig->mount, track, &axes);
+    stand->up = axes.up;
+    stand->east = axes.east;
+    stand->north = vec3_cross(axes.up, axes.east);
     stand->turn = south ? -turn : turn;
-    stand->fastest = FASTEST_FOLLOWED;
+    stand->fastest = FASTEST_FOLLOWED +
+                     turn * vec3_length(vec3_add(axes.north, vec3_scale(track->pole, -1)));
 }
 
 /* A vector of the track in the axes of the stand. */
@@ -80,7 +85,7 @@ static void watch_begin(struct watch *watch, const struct rig *rig, const struct
     watch->rig = rig;
     watch->track = track;
     watch->since = since;
-    stand_of(rig->support, track, &watch->stand);
+    stand_of(rig, track, &watch->stand);
 }
 
 static struct vec3 watch_direction(const struct watch *watch, double utc)
@@ -260,13 +265,13 @@ static double centred_leaves(const struct watch *watch, double until)
     return first_exit(watch, &window, until);
 }
 
-double aim_drift_arcsec_per_s(enum support support, const struct track *track, double utc)
+double aim_drift_arcsec_per_s(const struct rig *rig, const struct track *track, double utc)
 {
     struct stand stand;
     struct vec3 place = track_direction(track, utc);
     struct vec3 motion = track_velocity(track, utc);
 
-    stand_of(support, track, &stand);
+    stand_of(rig, track, &stand);
     motion = vec3_add(motion, vec3_scale(vec3_cross(stand.up, place), stand.turn));
     return arcsec_from_rad(vec3_length(motion));
 }
@@ -278,7 +283,7 @@ void aim_advise(const struct rig *rig, const struct track *track, double utc, do
     struct find find;
 
     *aim = (struct aim){NAN, NAN, NAN, {NAN, NAN}, NAN};
-    aim->drift_arcsec_per_s = aim_drift_arcsec_per_s(rig->support, track, utc);
+    aim->drift_arcsec_per_s = aim_drift_arcsec_per_s(rig, track, utc);
     aim->drift_px_per_s = aim->drift_arcsec_per_s / rig_arcsec_per_px(rig);
     until = fmin(until, track_end(track));
     if (isnan(aim->drift_arcsec_per_s) || !(until >= utc))
@@ -321,6 +326,23 @@ double aim_leaves(const struct rig *rig, const struct track *track, double aimed
     return leaves < end ? leaves : INFINITY;
 }
 
+double aim_due(double leaves_utc, double aimed_utc, const double *keep_off, int keep_off_count,
+               int *contact)
+{
+    double due = leaves_utc;
+
+    *contact = -1;
+    for (int i = keep_off_count - 1; i >= 0; i--) {
+        double sooner = keep_off[i] - AIM_KEEP_OFF_S - AIM_HANDS_S;
+
+        if (due > sooner && due < keep_off[i] + AIM_KEEP_OFF_S && sooner > aimed_utc) {
+            due = sooner;
+            *contact = i;
+        }
+    }
+    return due;
+}
+
 int aim_plan(const struct rig *rig, const struct track *track, double utc_from, double utc_to,
              const double *keep_off, int keep_off_count, struct aim_step *steps, int most)
 {
@@ -330,6 +352,7 @@ int aim_plan(const struct rig *rig, const struct track *track, double utc_from, 
     while (step.utc < utc_to) {
         struct aim aim;
         double due;
+        int contact = -1;
 
         aim_advise(rig, track, step.utc, utc_to, &aim);
         if (!(aim.placed_stays_s >= fmin(AIM_HANDS_S, utc_to - step.utc)))
@@ -339,16 +362,10 @@ int aim_plan(const struct rig *rig, const struct track *track, double utc_from, 
             steps[count] = step;
         count++;
         due = step.utc + aim.placed_stays_s;
-        step.early = false;
-        for (int i = keep_off_count - 1; i >= 0 && due < utc_to; i--) {
-            double sooner = keep_off[i] - AIM_KEEP_OFF_S;
-
-            if (fabs(due - keep_off[i]) < AIM_KEEP_OFF_S && sooner > step.utc) {
-                due = sooner;
-                step.early = true;
-            }
-        }
+        if (due < utc_to)
+            due = aim_due(due, step.utc, keep_off, keep_off_count, &contact);
         step.utc = due;
+        step.early = contact >= 0;
     }
     return count;
 }

@@ -16,6 +16,7 @@
 #define EDGE_ACCURACY_S 1.0
 enum { PATH_POINTS = 200 };
 
+#define WIDE_DEG 10.0
 #define FINEST_DEG 0.01
 enum { SCAN = 16 };
 #define GOLDEN 0.6180339887498949
@@ -329,6 +330,28 @@ static const struct {
     [WIDE_U1_U4] = {CONTACT_U1, CONTACT_U4},
     [WIDE_U2_U3] = {CONTACT_U2, CONTACT_U3},
 };
+
+const char *wide_part_name(enum wide_part part)
+{
+    static const char *const names[WIDE_PARTS] = {"P1-P4", "U1-U4", "U2-U3"};
+
+    return names[part];
+}
+
+void wide_ask_of(const struct rig *rig, struct wide_ask *ask)
+{
+    double tilt = rad_from_deg(rig->tilt_deg);
+
+    *ask = (struct wide_ask){rig->part, rig->foreground, -tilt, tilt};
+}
+
+bool rig_is_wide(const struct rig *rig)
+{
+    double half_mm = fmin(rig_frame_width_mm(rig), rig_frame_height_mm(rig)) / 2;
+
+    return rig->support == SUPPORT_FIXED &&
+           2 * atan(half_mm / rig_focal_mm(rig)) >= rad_from_deg(WIDE_DEG);
+}
 
 enum contact wide_begins(enum wide_part part)
 {

@@ -5,7 +5,7 @@
  * and `b` above it, a body at hour angle H and declination d drifts by -w (a cos H + b sin H) in
  * declination and by w sin d (a sin H - b cos H) towards east; w is the rate.
  */
-#include <moonstand/photo.h>
+#include "mount.h"
 
 #include <math.h>
 
@@ -27,11 +27,6 @@ void mount_default(struct mount *mount)
 
 /* ---- the axis ---- */
 
-/* What hour angles are counted from, and the end of the axis that is above the horizon. */
-struct axes {
-    struct vec3 east, meridian, north, up; /* `east` is horizontal */
-};
-
 static void axes_make(double az_error_arcmin, double alt_error_arcmin, struct vec3 pole,
                       struct axes *axes)
 {
@@ -46,7 +41,7 @@ static void axes_make(double az_error_arcmin, double alt_error_arcmin, struct ve
     axes->up = vec3_scale(axes->north, side);
 }
 
-static void axes_of(const struct mount *mount, const struct track *track, struct axes *axes)
+void axes_of(const struct mount *mount, const struct track *track, struct axes *axes)
 {
     axes_make(mount->polar_az_error_arcmin, mount->polar_alt_error_arcmin, track->pole, axes);
 }

@@ -39,8 +39,10 @@ void rig_default(struct rig *rig)
         .margin = 0.05,
         .aim_tolerance = 0.05,
         .warn_s = 60,
+        .saving_s = SAVING_S,
         .card_gb = NAN,
     };
+    mount_default(&rig->mount);
     power_default(&rig->power);
 }
 

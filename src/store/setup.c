@@ -124,6 +124,12 @@ static cJSON *write_horizon(const void *place, bool *failed)
     return list;
 }
 
+static int check_path(const struct json_file *file, const cJSON *node, void *place)
+{
+    (void)place;
+    return *node->valuestring == '/' ? 0 : json_refuse_value(file, node, "a path from the root, /");
+}
+
 #define AT(member) .offset = offsetof(struct site, member)
 static const struct field site_fields[] = {
     {"name", FIELD_TEXT, AT(name), .size = SITE_NAME},
@@ -136,11 +142,152 @@ static const struct field site_fields[] = {
     {"pressure_hpa", FIELD_NUMBER, AT(pressure_hpa), .lowest = 300, .highest = 1100, .unit = "hPa"},
     {"temperature_c", FIELD_NUMBER, AT(temperature_c), .lowest = -90, .highest = 60, .unit = "C"},
     {"horizon", FIELD_OTHER, AT(horizon), .read = read_horizon, .write = write_horizon},
+    {"forecast", FIELD_TEXT, AT(forecast), .size = FILE_PATH, .lowest = 1, .read = check_path},
 };
 #undef AT
 static const struct form site_form = {FORM(site_fields)};
 
+static void prepare_site(void *place)
+{
+    struct site *site = place;
+
+    site->pressure_hpa = site->temperature_c = NAN;
+}
+
+static int check_named(const struct json_file *file, const cJSON *node, void *place)
+{
+    const struct site *site = place;
+
+    return *site->name ? 0 : json_refuse(file, node, "a site of the list needs a name");
+}
+
+static const struct form listed_site_form = {FORM(site_fields), .prepare = prepare_site,
+                                             .check = check_named};
+
+/* An object, or the name of a site of the list, which is looked up when all is read. */
+static int read_site(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct site *site = place;
+
+    if (!cJSON_IsString(node))
+        return json_read(file, &site_form, node, place);
+    if (snprintf(site->name, sizeof site->name, "%s", node->valuestring) >= (int)sizeof site->name)
+        return json_refuse(file, node, "a name longer than %d bytes", SITE_NAME - 1);
+    return 0;
+}
+
+/* ---- commands ---- */
+
+static int read_command(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct user_command *command = place;
+    size_t length = 0;
+    const cJSON *word;
+
+    if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) < 1 ||
+        cJSON_GetArraySize(node) > COMMAND_WORDS)
+        return json_refuse(file, node,
+                           "allowed is a list of 1 to %d texts, the program and its arguments",
+                           COMMAND_WORDS);
+    memset(command, 0, sizeof *command);
+    cJSON_ArrayForEach(word, node)
+    {
+        size_t more = cJSON_IsString(word) ? strlen(word->valuestring) + 1 : 0;
+
+        if (more == 0 || (more == 1 && command->count == 0))
+            return json_refuse_value(file, word, "a text, the first one the name of a program");
+        if (length + more > sizeof command->text)
+            return json_refuse(file, word, "a command longer than %d bytes", COMMAND_TEXT);
+        memcpy(command->text + length, word->valuestring, more);
+        length += more;
+        command->count++;
+    }
+    return 0;
+}
+
+static cJSON *write_command(const void *place, bool *failed)
+{
+    const struct user_command *command = place;
+    const char *words[COMMAND_WORDS], *at = command->text;
+    cJSON *list;
+
+    if (command->count == 0)
+        return NULL;
+    for (int i = 0; i < command->count; i++, at += strlen(at) + 1)
+        words[i] = at;
+    list = cJSON_CreateStringArray(words, command->count);
+    *failed = !list;
+    return list;
+}
+
 /* ---- rigs ---- */
+
+static int read_cold(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct power *power = place;
+    const cJSON *pair;
+
+    if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) < 1 ||
+        cJSON_GetArraySize(node) > COLD_POINTS)
+        return json_refuse(file, node, "allowed is a list of 1 to %d [temperature_c, capacity]",
+                           COLD_POINTS);
+    power->cold_count = 0;
+    cJSON_ArrayForEach(pair, node)
+    {
+        const cJSON *cold = cJSON_GetArrayItem(pair, 0), *capacity = cJSON_GetArrayItem(pair, 1);
+
+        if (!cJSON_IsArray(pair) || cJSON_GetArraySize(pair) != 2 || !is_between(cold, -90, 60) ||
+            !cJSON_IsNumber(capacity) || !(capacity->valuedouble >= 0.01) ||
+            !(capacity->valuedouble <= 1))
+            return json_refuse(file, pair,
+                               "allowed is [temperature_c, capacity], temperature from -90 to below "
+                               "60, capacity from 0.01 to 1");
+        if (power->cold_count > 0 &&
+            cold->valuedouble <= power->cold[power->cold_count - 1].temperature_c)
+            return json_refuse(file, cold, "found %.10g after %.10g; the temperature must rise",
+                               cold->valuedouble,
+                               power->cold[power->cold_count - 1].temperature_c);
+        power->cold[power->cold_count++] =
+            (struct cold_point){cold->valuedouble, capacity->valuedouble};
+    }
+    return 0;
+}
+
+static cJSON *write_cold(const void *place, bool *failed)
+{
+    const struct power *power = place;
+    cJSON *list = cJSON_CreateArray();
+
+    for (int i = 0; list && i < power->cold_count; i++) {
+        cJSON *pair = cJSON_CreateDoubleArray(
+            (const double[]){power->cold[i].temperature_c, power->cold[i].capacity}, 2);
+
+        if (!pair || !cJSON_AddItemToArray(list, pair)) {
+            cJSON_Delete(pair);
+            cJSON_Delete(list);
+            list = NULL;
+        }
+    }
+    *failed = !list;
+    return list;
+}
+
+#define AT(member) .offset = offsetof(struct power, member)
+#define RANGE(least, most, of) .lowest = least, .highest = most, .unit = of
+static const struct field power_fields[] = {
+    {"rated_shots", FIELD_NUMBER, AT(rated_shots), RANGE(1, 100000, NULL)},
+    {"rated_hours", FIELD_NUMBER, AT(rated_hours), RANGE(0.1, 1000, "h")},
+    {"spares", FIELD_INTEGER, AT(spares), RANGE(0, 50, NULL)},
+    {"live_view", FIELD_FLAG, AT(live_view)},
+    {"external", FIELD_FLAG, AT(external)},
+    {"heater_w", FIELD_NUMBER, AT(heater_w), RANGE(0, 100, "W")},
+    {"battery_wh", FIELD_NUMBER, AT(battery_wh), RANGE(0.1, 1000, "Wh")},
+    /* Table and count lie in the power itself. */
+    {"cold", FIELD_OTHER, .offset = 0, .read = read_cold, .write = write_cold},
+};
+#undef AT
+#undef RANGE
+static const struct form power_form = {FORM(power_fields)};
 
 static const char *support_choice(int value)
 {
@@ -161,6 +308,11 @@ static const struct field placement_fields[] = {
 };
 #undef AT
 static const struct form placement_form = {FORM(placement_fields)};
+
+static const char *part_choice(int value)
+{
+    return wide_part_name((enum wide_part)value);
+}
 
 static void prepare_rig(void *place)
 {
@@ -183,13 +335,35 @@ static int check_rig(const struct json_file *file, const cJSON *node, void *plac
         check_order(file, node, rig->shutter_min_s, rig->shutter_max_s, "shutter_min_s",
                     "shutter_max_s") != 0 ||
         check_order(file, node, rig->sensor_height_mm, rig->sensor_width_mm, "sensor_height_mm",
-                    "sensor_width_mm (write it as held level; portrait turns it)") != 0)
+                    "sensor_width_mm (write it as held level; portrait turns it)") != 0 ||
+        check_order(file, node, rig->mount.altitude_min_deg, rig->mount.altitude_max_deg,
+                    "altitude_min_deg", "altitude_max_deg") != 0)
         return -1;
     return 0;
 }
 
-#define AT(member) .offset = offsetof(struct rig, member)
 #define RANGE(least, most, of) .lowest = least, .highest = most, .unit = of
+#define AT(member) .offset = offsetof(struct mount, member)
+static const struct field mount_fields[] = {
+    {"polar_az_error_arcmin", FIELD_NUMBER, AT(polar_az_error_arcmin), RANGE(-300, 300, "arcmin")},
+    {"polar_alt_error_arcmin", FIELD_NUMBER, AT(polar_alt_error_arcmin),
+     RANGE(-300, 300, "arcmin")},
+    {"german_equatorial", FIELD_FLAG, AT(german_equatorial)},
+    {"past_meridian_min", FIELD_NUMBER, AT(past_meridian_min), RANGE(0, 240, "min")},
+    {"altitude_min_deg", FIELD_NUMBER, AT(altitude_min_deg), RANGE(-10, 90, "degrees")},
+    {"altitude_max_deg", FIELD_NUMBER, AT(altitude_max_deg), RANGE(-10, 90, "degrees")},
+};
+#undef AT
+static const struct form mount_form = {FORM(mount_fields)};
+
+#define AT(member) .offset = offsetof(struct rig, member)
+static const struct field composition_fields[] = {
+    {"part", FIELD_CHOICE, AT(part), .choices = WIDE_PARTS, .choice = part_choice},
+    {"foreground", FIELD_NUMBER, AT(foreground), RANGE(0, 0.49, "of the frame's height")},
+    {"tilt_deg", FIELD_NUMBER, AT(tilt_deg), RANGE(0, 45, "degrees")},
+};
+static const struct form composition_form = {FORM(composition_fields)};
+
 static const struct field rig_fields[] = {
     {"name", FIELD_TEXT, .required = true, AT(name), .size = RIG_NAME, .lowest = 1},
     {"lens", FIELD_TEXT, AT(lens), .size = RIG_LENS},
@@ -217,6 +391,13 @@ static const struct field rig_fields[] = {
     {"margin", FIELD_NUMBER, AT(margin), RANGE(0, 0.45, "of the frame's height")},
     {"aim_tolerance", FIELD_NUMBER, AT(aim_tolerance), RANGE(0, 0.45, "of the frame's height")},
     {"warn_s", FIELD_NUMBER, AT(warn_s), RANGE(0, 3600, "s")},
+    {"power", FIELD_OBJECT, AT(power), .form = &power_form},
+    {"card_gb", FIELD_NUMBER, AT(card_gb), RANGE(0.1, 100000, "GB")},
+    {"card_path", FIELD_TEXT, AT(card_path), .size = CARD_PATH, .lowest = 1, .read = check_path},
+    {"saving_s", FIELD_NUMBER, AT(saving_s), RANGE(0, 60, "s")},
+    {"mount", FIELD_OBJECT, AT(mount), .form = &mount_form},
+    /* Its members lie in the rig itself. */
+    {"composition", FIELD_OBJECT, .offset = 0, .form = &composition_form},
 };
 #undef AT
 static const struct form rig_form = {FORM(rig_fields), .prepare = prepare_rig, .check = check_rig};
@@ -234,7 +415,13 @@ static int read_due(const struct json_file *file, const cJSON *node, void *place
     struct fault cause;
 
     if (!cJSON_IsString(node))
-        return json_refuse_value(file, node, "an instant such as \"U1-30m\" or \"U2+10s\"");
+        return json_refuse_value(file, node,
+                                 "\"U1-30m\", \"U2+10s\" or an instant, \"2028-12-31T18:00Z\"");
+    item->at_instant = strchr(node->valuestring, 'T') != NULL;
+    if (item->at_instant)
+        return parse_instant(node->valuestring, &item->due_utc, &cause) == 0
+                   ? 0
+                   : json_refuse(file, node, "%s", cause.text);
     item->has_due = contact_offset_parse(node->valuestring, &item->due, &cause) == 0;
     return item->has_due ? 0 : json_refuse(file, node, "%s", cause.text);
 }
@@ -246,8 +433,14 @@ static cJSON *write_due(const void *place, bool *failed)
     double size, unit;
     cJSON *node;
 
-    if (!item->has_due)
+    if (!item->has_due && !item->at_instant)
         return NULL;
+    if (item->at_instant) {
+        node = cJSON_CreateString(
+            format_iso(text, item->due_utc, item->due_utc == floor(item->due_utc) ? 0 : 3, "Z"));
+        *failed = !node;
+        return node;
+    }
     size = fabs(item->due.offset_s);
     unit = fmod(size, 3600) == 0 ? 3600 : fmod(size, 60) == 0 ? 60 : 1;
     (void)snprintf(text, sizeof text, "%s", contact_name(item->due.contact));
@@ -308,6 +501,53 @@ static const struct field item_fields[] = {
 #undef AT
 static const struct form item_form = {FORM(item_fields), .check = check_item};
 
+static void prepare_reminder(void *place)
+{
+    ((struct check_item *)place)->group = CHECK_REMINDER;
+}
+
+#define AT(member) .offset = offsetof(struct check_item, member)
+static const struct field reminder_fields[] = {
+    {"text", FIELD_TEXT, .required = true, AT(text), .size = CHECK_TEXT, .lowest = 1},
+    {"due", FIELD_OTHER, .required = true, .read = read_due, .write = write_due},
+    {"rig", FIELD_TEXT, AT(rig), .size = RIG_NAME, .lowest = 1},
+    {"note", FIELD_TEXT, AT(note), .size = CHECK_TEXT},
+    {"id", FIELD_TEXT, AT(id), .size = CHECK_ID, .lowest = 1},
+};
+#undef AT
+static const struct form reminder_form = {FORM(reminder_fields), .prepare = prepare_reminder,
+                                          .check = check_item};
+
+/* ---- air and hooks ---- */
+
+static int check_sensor(const struct json_file *file, const cJSON *node, void *place)
+{
+    const struct air_sensor *sensor = place;
+
+    return *sensor->file && sensor->command.count > 0
+               ? json_refuse(file, node, "found both a file and a command, allowed is one of them")
+               : 0;
+}
+
+#define AT(member) .offset = offsetof(struct air_sensor, member)
+static const struct field sensor_fields[] = {
+    {"file", FIELD_TEXT, AT(file), .size = FILE_PATH, .lowest = 1, .read = check_path},
+    {"command", FIELD_OTHER, AT(command), .read = read_command, .write = write_command},
+    {"every_s", FIELD_NUMBER, AT(every_s), .lowest = 10, .highest = 3600, .unit = "s"},
+};
+#undef AT
+static const struct form sensor_form = {FORM(sensor_fields), .check = check_sensor};
+
+#define HOOK(event)                                                                                \
+    FIELD_OTHER, .offset = (event) * sizeof(struct user_command), .read = read_command,            \
+                 .write = write_command
+static const struct field hook_fields[] = {
+    {"contact", HOOK(HOOK_CONTACT)}, {"alarm", HOOK(HOOK_ALARM)}, {"warning", HOOK(HOOK_WARNING)},
+    {"missed", HOOK(HOOK_MISSED)},   {"swap", HOOK(HOOK_SWAP)},   {"air", HOOK(HOOK_AIR)},
+};
+#undef HOOK
+static const struct form hook_form = {FORM(hook_fields)};
+
 /* ---- the whole ---- */
 
 static int check_host(const struct json_file *file, const cJSON *node, void *place)
@@ -341,12 +581,65 @@ static const cJSON *member(const cJSON *list, int index, const char *key)
     return cJSON_GetObjectItemCaseSensitive(cJSON_GetArrayItem(list, index), key);
 }
 
+static int refuse_id(const struct json_file *file, const cJSON *node, const char *id)
+{
+    return json_refuse(file, node,
+                       "an item with the id \"%s\" is there already; give one of them an \"id\" of "
+                       "its own",
+                       id);
+}
+
 static int rig_by_name(const struct setup *setup, int count, const char *name)
 {
     for (int i = 0; i < count; i++)
         if (strcmp(setup->rig[i].name, name) == 0)
             return i;
     return -1;
+}
+
+/* The active site: an object, or one of the list. */
+static int choose_site(const struct json_file *file, const cJSON *node, struct setup *setup)
+{
+    const cJSON *chosen = cJSON_GetObjectItemCaseSensitive(node, "site");
+    const cJSON *list = cJSON_GetObjectItemCaseSensitive(node, "sites");
+    const struct site *site = setup_site(setup, setup->site.name);
+
+    setup->has_site = chosen || setup->site_count > 0;
+    for (int i = 0; i < setup->site_count; i++)
+        if (setup_site(setup, setup->sites[i].name) != &setup->sites[i])
+            return json_refuse_value(file, member(list, i, "name"), "a name of its own");
+    if (!chosen && setup->site_count > 0)
+        site = &setup->sites[0];
+    if (cJSON_IsString(chosen) && !site)
+        return json_refuse_value(file, chosen, "the name of one of the sites");
+    if (cJSON_IsObject(chosen) && site)
+        return json_refuse_value(file, cJSON_GetObjectItemCaseSensitive(chosen, "name"),
+                                 "a name that none of the sites has");
+    if (site)
+        setup->site = *site;
+    return 0;
+}
+
+/* Reminders stand at the end of the checklist. */
+static int add_reminders(const struct json_file *file, const cJSON *node, struct setup *setup)
+{
+    struct checklist *checklist = &setup->checklist;
+    const cJSON *list = cJSON_GetObjectItemCaseSensitive(node, "reminders");
+
+    for (int i = 0; i < setup->reminder_count; i++) {
+        const struct check_item *item = &setup->reminder[i];
+
+        if (checklist->count >= CHECK_ITEMS)
+            return json_refuse(file, cJSON_GetArrayItem(list, i),
+                               "checklist and reminders together hold %d entries at most",
+                               CHECK_ITEMS);
+        if (item->rig[0] && rig_by_name(setup, setup->rig_count, item->rig) < 0)
+            return json_refuse_value(file, member(list, i, "rig"), "the name of one of the rigs");
+        if (checklist_find(checklist, item->id) >= 0)
+            return refuse_id(file, cJSON_GetArrayItem(list, i), item->id);
+        checklist->item[checklist->count++] = *item;
+    }
+    return 0;
 }
 
 static int check_setup(const struct json_file *file, const cJSON *node, void *place)
@@ -356,7 +649,8 @@ static int check_setup(const struct json_file *file, const cJSON *node, void *pl
     const cJSON *rigs = cJSON_GetObjectItemCaseSensitive(node, "rigs");
     const cJSON *list = cJSON_GetObjectItemCaseSensitive(node, "checklist");
 
-    setup->has_site = cJSON_GetObjectItemCaseSensitive(node, "site") != NULL;
+    if (choose_site(file, node, setup) != 0)
+        return -1;
     for (int i = 0; rigs && i < setup->rig_count; i++)
         if (rig_by_name(setup, i, setup->rig[i].name) >= 0)
             return json_refuse_value(file, member(rigs, i, "name"), "a name of its own");
@@ -366,21 +660,43 @@ static int check_setup(const struct json_file *file, const cJSON *node, void *pl
         if (item->rig[0] && rig_by_name(setup, setup->rig_count, item->rig) < 0)
             return json_refuse_value(file, member(list, i, "rig"), "the name of one of the rigs");
         if (checklist_find(checklist, item->id) < i)
-            return json_refuse(file, cJSON_GetArrayItem(list, i),
-                               "an item with the id \"%s\" is there already; give one of them an "
-                               "\"id\" of its own",
-                               item->id);
+            return refuse_id(file, cJSON_GetArrayItem(list, i), item->id);
     }
-    return 0;
+    return add_reminders(file, node, setup);
+}
+
+/* One of the list stands there by its name. */
+static cJSON *write_site(const void *place, bool *failed)
+{
+    const struct setup *setup = place;
+    cJSON *item = NULL;
+
+    if (!setup->has_site)
+        return NULL;
+    item = setup_site(setup, setup->site.name) ? cJSON_CreateString(setup->site.name)
+                                               : json_write(&site_form, &setup->site);
+    *failed = !item;
+    return item;
+}
+
+static int read_active_site(const struct json_file *file, const cJSON *node, void *place)
+{
+    return read_site(file, node, &((struct setup *)place)->site);
 }
 
 static const struct field setup_fields[] = {
-    {"site", FIELD_OBJECT, AT(site), .form = &site_form},
+    /* Its name may stand for one of the sites: it is written from the setup as a whole. */
+    {"site", FIELD_OTHER, .offset = 0, .read = read_active_site, .write = write_site},
+    {"sites", FIELD_LIST, AT(sites), .size = sizeof(struct site), .highest = SITES,
+     .count_offset = offsetof(struct setup, site_count), .form = &listed_site_form},
     {"rigs", FIELD_LIST, AT(rig), .size = sizeof(struct rig), .lowest = 1, .highest = RIGS,
      .count_offset = offsetof(struct setup, rig_count), .form = &rig_form},
     {"checklist", FIELD_LIST, AT(checklist.item), .size = sizeof(struct check_item),
      .highest = CHECK_ITEMS, .count_offset = offsetof(struct setup, checklist.count),
      .form = &item_form},
+    {"reminders", FIELD_LIST, AT(reminder), .size = sizeof(struct check_item),
+     .highest = REMINDERS, .count_offset = offsetof(struct setup, reminder_count),
+     .form = &reminder_form},
     {"shadow_rule", FIELD_CHOICE, AT(rule), .choices = SHADOW_RULES, .choice = rule_choice},
     {"theme", FIELD_TEXT, AT(theme), .size = THEME_NAME, .lowest = 1},
     {"danjon", FIELD_NUMBER, AT(danjon), RANGE(0, 4, NULL)},
@@ -388,6 +704,8 @@ static const struct field setup_fields[] = {
     {"glass_cooling_c", FIELD_NUMBER, AT(glass_cooling_c), RANGE(0, 10, "C")},
     /* Its members lie in the setup itself. */
     {"gpsd", FIELD_OBJECT, .offset = 0, .form = &gpsd_form},
+    {"air", FIELD_OBJECT, AT(air), .form = &sensor_form},
+    {"hooks", FIELD_OBJECT, AT(hook), .form = &hook_form},
 };
 #undef AT
 #undef RANGE
@@ -421,6 +739,8 @@ int setup_read(const char *path, struct setup *setup, struct fault *fault)
     if (status != 0)
         return status;
     status = setup_parse(path, text, length, setup, fault);
+    if (status == 0)
+        setup->may_run = file_is_own(path);
     free(text);
     return status;
 }
@@ -431,9 +751,20 @@ static bool same_item(const struct check_item *a, const struct check_item *b)
 {
     return strcmp(a->id, b->id) == 0 && a->group == b->group && strcmp(a->text, b->text) == 0 &&
            strcmp(a->note, b->note) == 0 && strcmp(a->rig, b->rig) == 0 &&
-           a->has_due == b->has_due &&
+           a->has_due == b->has_due && a->at_instant == b->at_instant &&
+           (!a->at_instant || a->due_utc == b->due_utc) &&
            (!a->has_due ||
             (a->due.contact == b->due.contact && a->due.offset_s == b->due.offset_s));
+}
+
+/* They stand at its end. */
+static int reminders_in(const struct checklist *list)
+{
+    int count = 0;
+
+    while (count < list->count && list->item[list->count - 1 - count].group == CHECK_REMINDER)
+        count++;
+    return count;
 }
 
 /* The list that comes with the program stays out of the file, so that a later one takes its place.
@@ -443,12 +774,29 @@ static bool has_own_checklist(const struct setup *setup)
     struct checklist stock;
 
     checklist_default(&stock);
-    if (stock.count != setup->checklist.count)
+    if (stock.count != setup->checklist.count - reminders_in(&setup->checklist))
         return true;
     for (int i = 0; i < stock.count; i++)
         if (!same_item(&stock.item[i], &setup->checklist.item[i]))
             return true;
     return false;
+}
+
+/* What says nothing stays out of the file; reminders have a list of their own. */
+static void leave_out(cJSON *tree, const struct setup *setup)
+{
+    static const char *const lists[] = {"sites", "reminders", "hooks"};
+    cJSON *checklist = cJSON_GetObjectItemCaseSensitive(tree, "checklist");
+
+    for (int i = reminders_in(&setup->checklist); i > 0; i--)
+        cJSON_DeleteItemFromArray(checklist, cJSON_GetArraySize(checklist) - 1);
+    if (!has_own_checklist(setup))
+        cJSON_DeleteItemFromObjectCaseSensitive(tree, "checklist");
+    for (size_t i = 0; i < sizeof lists / sizeof *lists; i++)
+        if (cJSON_GetArraySize(cJSON_GetObjectItemCaseSensitive(tree, lists[i])) == 0)
+            cJSON_DeleteItemFromObjectCaseSensitive(tree, lists[i]);
+    if (!*setup->air.file && setup->air.command.count == 0)
+        cJSON_DeleteItemFromObjectCaseSensitive(tree, "air");
 }
 
 /* To be freed by cJSON_free; null where memory is out. */
@@ -457,10 +805,8 @@ static char *setup_text(const struct setup *setup)
     cJSON *tree = json_write(&setup_form, setup);
     char *text;
 
-    if (tree && !setup->has_site)
-        cJSON_DeleteItemFromObjectCaseSensitive(tree, "site");
-    if (tree && !has_own_checklist(setup))
-        cJSON_DeleteItemFromObjectCaseSensitive(tree, "checklist");
+    if (tree)
+        leave_out(tree, setup);
     text = tree ? cJSON_Print(tree) : NULL;
     cJSON_Delete(tree);
     return text;

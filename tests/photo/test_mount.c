@@ -41,6 +41,18 @@ static void rates_of_the_trade(void **state)
     assert_near(arcsec_from_rad(support_rate_rad_per_s(SUPPORT_LUNAR)), 15.041068 - 0.549015, 1e-6);
 }
 
+static struct rig telescope(enum support support)
+{
+    struct rig rig;
+
+    rig_default(&rig);
+    rig.focal_mm = 1000;
+    rig.sensor_width_mm = 23.5;
+    rig.sensor_height_mm = 15.6;
+    rig.support = support;
+    return rig;
+}
+
 /* A body that keeps the rate stands still; at another rate it slips by the difference. */
 static void what_a_rate_leaves(void **state)
 {
@@ -53,6 +65,7 @@ static void what_a_rate_leaves(void **state)
         for (int i = 0; i < 3; i++) {
             double slip = arcsec_from_rad(support_rate_rad_per_s(rate[i]) -
                                           support_rate_rad_per_s(rate[body]));
+            struct rig rig = telescope(rate[i]);
             struct mount_drift drift;
 
             mount_drift(&mount, rate[i], &track, 4000, &drift);
@@ -61,7 +74,7 @@ static void what_a_rate_leaves(void **state)
             assert_near(drift.polar_east_arcsec_per_s, 0, 1e-12);
             assert_near(drift.polar_north_arcsec_per_s, 0, 1e-12);
             assert_near(drift.arcsec_per_s, fabs(slip) * cos(rad_from_deg(20)), 1e-5);
-            assert_near(drift.arcsec_per_s, aim_drift_arcsec_per_s(rate[i], &track, 4000), 1e-9);
+            assert_near(drift.arcsec_per_s, aim_drift_arcsec_per_s(&rig, &track, 4000), 1e-9);
         }
     }
     /* A tripod leaves all of it, whatever its axis. */
@@ -175,18 +188,6 @@ static struct frame_point camera_sees(const struct camera *camera, const struct 
     return point;
 }
 
-static struct rig telescope(enum support support)
-{
-    struct rig rig;
-
-    rig_default(&rig);
-    rig.focal_mm = 1000;
-    rig.sensor_width_mm = 23.5;
-    rig.sensor_height_mm = 15.6;
-    rig.support = support;
-    return rig;
-}
-
 static const struct {
     double latitude_deg, longitude_deg;
 } sites[] = {{48, 100}, {62, 60}, {-20, 115}, {5, 80}};
@@ -243,6 +244,14 @@ static void drift_of_a_turned_camera(void **state)
                     assert_near(drift.rate_north_arcsec_per_s + drift.polar_north_arcsec_per_s,
                                 along_north, 1e-3);
                     assert_near(drift.arcsec_per_s, hypot(right, up), 1e-3);
+                    rig.mount = mount;
+                    assert_near(aim_drift_arcsec_per_s(&rig, &track, utc), drift.arcsec_per_s,
+                                1e-9);
+                    /* Where such a camera has the Moon half an hour on. */
+                    (void)aim_leaves(&rig, &track, utc, (struct frame_point){0, 0}, utc + 1800, &a);
+                    b = camera_sees(&camera, &rig, track_direction(&track, utc + 1800), utc + 1800);
+                    assert_near(a.x, b.x, 1e-6);
+                    assert_near(a.y, b.y, 1e-6);
                 }
         }
 }

@@ -163,6 +163,12 @@ static const struct {
      "setup.json:1:74: rigs[0].bracket_frames: found 2.5, allowed is a whole number from 1 to 15"},
     {RIG(", \"support\": \"Fixed\""), "setup.json:1:67: rigs[0].support: found \"Fixed\", allowed "
                                       "is \"fixed\", \"sidereal\", \"lunar\""},
+    {RIG(", \"mount\": {\"altitude_min_deg\": 60, \"altitude_max_deg\": 20}"),
+     "setup.json:1:11: rigs[0]: found altitude_min_deg 60 above altitude_max_deg 20"},
+    {RIG(", \"mount\": {\"polar_az_error_arcmin\": 400}"),
+     "setup.json:1:91: rigs[0].mount.polar_az_error_arcmin: found 400, allowed is a number"},
+    {RIG(", \"composition\": {\"part\": \"U1-U3\"}"),
+     "setup.json:1:80: rigs[0].composition.part: found \"U1-U3\", allowed is \"P1-P4\", \"U1-U4\""},
     {RIG(", \"placement_stops\": {\"auto\": 1}"),
      "setup.json:1:76: rigs[0].placement_stops.auto: an unknown key; allowed are lit"},
     {RIG(", \"iso_min\": 800, \"iso_max\": 400"),
@@ -322,6 +328,11 @@ static void full_setup(struct setup *setup)
     rig->portrait = true;
     rig->margin = 0.123;
     rig->aim_tolerance = 0.045;
+    rig->saving_s = 0.35;
+    rig->mount = (struct mount){-12.5, 33, true, 15, 4, 85};
+    rig->part = WIDE_U2_U3;
+    rig->foreground = 0.22;
+    rig->tilt_deg = 7.5;
     setup->checklist.count = 2;
     setup->checklist.item[0] = (struct check_item){.id = "one",
                                                    .group = CHECK_AFTER,
@@ -374,6 +385,16 @@ static void assert_same_rig(const struct rig *a, const struct rig *b)
     SAME(margin);
     SAME(aim_tolerance);
     SAME(warn_s);
+    SAME(saving_s);
+    SAME(mount.polar_az_error_arcmin);
+    SAME(mount.polar_alt_error_arcmin);
+    SAME(mount.german_equatorial);
+    SAME(mount.past_meridian_min);
+    SAME(mount.altitude_min_deg);
+    SAME(mount.altitude_max_deg);
+    SAME(part);
+    SAME(foreground);
+    SAME(tilt_deg);
 #undef SAME
 }
 
