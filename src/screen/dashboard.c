@@ -24,6 +24,7 @@ enum block {
     BLOCK_LIST,
     BLOCK_FAR,
     BLOCK_CURVES,
+    BLOCK_FRAME,
     BLOCK_HELP,
     BLOCK_GAP_SITE,
     BLOCK_SITE,
@@ -74,6 +75,11 @@ static const struct wish curves_page[] = {
     {BLOCK_CURVES, 5},   {BLOCK_KEYS, 1},    {BLOCK_CURVES, 12},        {BLOCK_HANDS, 2},
     {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_TOP, 1}, {BLOCK_CURVES, ALL_LINES},
 };
+static const struct wish frame_page[] = {
+    {BLOCK_HEADLINE, 1}, {BLOCK_HANDS, 1},   {BLOCK_STATUS, 1},        {BLOCK_WARNING, 1},
+    {BLOCK_FRAME, 5},    {BLOCK_KEYS, 1},    {BLOCK_FRAME, 18},        {BLOCK_GAP_LIST, 1},
+    {BLOCK_HANDS, 2},    {BLOCK_GAP_TOP, 1}, {BLOCK_FRAME, ALL_LINES},
+};
 static const struct wish help_page[] = {
     {BLOCK_HEADLINE, 1}, {BLOCK_HANDS, 1},    {BLOCK_STATUS, 1},
     {BLOCK_KEYS, 1},     {BLOCK_GAP_MOON, 1}, {BLOCK_HELP, ALL_LINES},
@@ -104,12 +110,13 @@ static bool is_wanted(enum block block, const struct scene *scene)
 static void draw_block(enum block block, struct area area, const struct scene *scene)
 {
     static panel_draw *const panels[BLOCKS] = {
-        [BLOCK_STATUS] = panel_status,   [BLOCK_HEADLINE] = panel_headline,
-        [BLOCK_HANDS] = panel_hands,     [BLOCK_MOON] = panel_moon,
-        [BLOCK_SPLIT] = draw_split,      [BLOCK_LIST] = panel_list,
-        [BLOCK_FAR] = panel_far,         [BLOCK_HELP] = panel_help,
-        [BLOCK_CURVES] = panel_curves,   [BLOCK_SITE] = panel_site,
-        [BLOCK_WARNING] = panel_warning, [BLOCK_KEYS] = panel_keys,
+        [BLOCK_STATUS] = panel_status, [BLOCK_HEADLINE] = panel_headline,
+        [BLOCK_HANDS] = panel_hands,   [BLOCK_MOON] = panel_moon,
+        [BLOCK_SPLIT] = draw_split,    [BLOCK_LIST] = panel_list,
+        [BLOCK_FAR] = panel_far,       [BLOCK_HELP] = panel_help,
+        [BLOCK_CURVES] = panel_curves, [BLOCK_FRAME] = panel_frame,
+        [BLOCK_SITE] = panel_site,     [BLOCK_WARNING] = panel_warning,
+        [BLOCK_KEYS] = panel_keys,
     };
 
     if (block == BLOCK_RIG_1 || block == BLOCK_RIG_2 || block == BLOCK_RIG_3)
@@ -199,6 +206,8 @@ void dashboard_draw(struct canvas *canvas, const struct night *night, const stru
         DRAW_LAYOUT(area, &scene, list_page);
     else if (view->page == PAGE_FAR)
         DRAW_LAYOUT(area, &scene, far_page);
+    else if (view->page == PAGE_FRAME)
+        DRAW_LAYOUT(area, &scene, frame_page);
     else if (view->page == PAGE_CURVES)
         DRAW_LAYOUT(area, &scene, curves_page);
     else if (area.width >= WIDE_WIDTH && area.height >= WIDE_HEIGHT)

@@ -9,6 +9,7 @@
 
 struct rig_scene {
     const struct scene *scene;
+    int index;
     const struct rig_state *state;
     const struct rig_moment *now;
 };
@@ -57,13 +58,14 @@ static void say_change(char out[WORDS_LINE], const struct rig_scene *rig)
 
 /* ---- aim ---- */
 
-static enum role say_aim(char out[WORDS_LINE], const struct rig_scene *rig)
+enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig)
 {
     char span[TEXT_SPAN], clock[WORDS_WHEN];
-    double left = rig->now->leaves_in_s;
+    const struct rig_moment *now = &scene->moment->rig[rig];
+    double left = now->leaves_in_s;
 
     (void)format_span(span, fabs(left));
-    switch (rig->now->aim_state) {
+    switch (now->aim_state) {
     case AIM_FREE:
         (void)snprintf(out, WORDS_LINE, "aim not told yet");
         return ROLE_STALE;
@@ -82,7 +84,7 @@ static enum role say_aim(char out[WORDS_LINE], const struct rig_scene *rig)
     case AIM_SNOOZED:
         (void)snprintf(out, WORDS_LINE, "re-aim %s%s, quiet until %s", left < 0 ? "" : "in ",
                        left < 0 ? "due" : span,
-                       words_when(clock, rig->scene, rig->state->snoozed_until));
+                       words_when(clock, scene, scene->night->rig[rig].snoozed_until));
         return ROLE_DUE;
     case AIM_TRACKED:
         (void)snprintf(out, WORDS_LINE, "the mount follows");
@@ -121,13 +123,13 @@ static void say_centred(char out[WORDS_LINE], const struct rig_scene *rig)
 
 /* ---- the panel ---- */
 
-static void draw_name(struct area area, const struct rig_scene *rig, int index)
+static void draw_name(struct area area, const struct rig_scene *rig)
 {
-    bool chosen = rig->scene->view->rig == index;
+    bool chosen = rig->scene->view->rig == rig->index;
     enum role role = chosen ? ROLE_STRONG : ROLE_LABEL;
 
     (void)area_print(area, 0, 0, role, "%s%d",
-                     chosen ? glyph(area.canvas->glyphs, GLYPH_POINTER) : " ", index + 1);
+                     chosen ? glyph(area.canvas->glyphs, GLYPH_POINTER) : " ", rig->index + 1);
     if (area.width >= GUTTER_NAME - 1)
         (void)area_text(area, 3, 0, role, rig->state->rig.name);
     if (area.width >= GUTTER_LENS - 1)
@@ -148,7 +150,7 @@ static void draw_columns(struct area area, const struct rig_scene *rig)
     (void)area_text(left, 0, 1, exposure->deficit_stops > 0 ? ROLE_DUE : ROLE_LABEL, text);
     say_change(text, rig);
     (void)area_text(left, 0, 2, ROLE_LABEL, text);
-    enum role role = say_aim(text, rig);
+    enum role role = words_aim(text, rig->scene, rig->index);
     (void)area_text(right, 0, 0, role, text);
     say_place(text, rig);
     (void)area_text(right, 0, 1, ROLE_VALUE, text);
@@ -157,15 +159,15 @@ static void draw_columns(struct area area, const struct rig_scene *rig)
 }
 
 /* Narrow: everything below everything. */
-static void draw_stack(struct area area, const struct rig_scene *rig, int index)
+static void draw_stack(struct area area, const struct rig_scene *rig)
 {
     const struct exposure *exposure = &rig->now->exposure;
-    bool chosen = rig->scene->view->rig == index;
+    bool chosen = rig->scene->view->rig == rig->index;
     char setting[WORDS_SETTING], text[WORDS_LINE];
-    enum role role = say_aim(text, rig);
+    enum role role = words_aim(text, rig->scene, rig->index);
 
     int x = area_print(area, 0, 0, chosen ? ROLE_STRONG : ROLE_LABEL, "%s%d ",
-                       chosen ? glyph(area.canvas->glyphs, GLYPH_POINTER) : " ", index + 1);
+                       chosen ? glyph(area.canvas->glyphs, GLYPH_POINTER) : " ", rig->index + 1);
     if (area.height == 1) {
         (void)words_dial(setting, exposure);
         x = area_text(area, x, 0, setting_role(exposure), exposure->known ? setting : "no light");
@@ -180,13 +182,14 @@ static void draw_stack(struct area area, const struct rig_scene *rig, int index)
 
 void panel_rig(struct area area, const struct scene *scene, int index)
 {
-    const struct rig_scene rig = {scene, &scene->night->rig[index], &scene->moment->rig[index]};
+    const struct rig_scene rig = {scene, index, &scene->night->rig[index],
+                                  &scene->moment->rig[index]};
     int margin = scene->gutter;
 
     if (margin == 0) {
-        draw_stack(area, &rig, index);
+        draw_stack(area, &rig);
         return;
     }
-    draw_name(area_part(area, 0, 0, margin - 1, area.height), &rig, index);
+    draw_name(area_part(area, 0, 0, margin - 1, area.height), &rig);
     draw_columns(area_part(area, margin, 0, area.width - margin, area.height), &rig);
 }

@@ -26,6 +26,7 @@ panel_draw panel_keys; /* question, message or hints */
 panel_draw panel_help;
 panel_draw panel_far;
 panel_draw panel_curves;
+panel_draw panel_frame; /* the picture of the rig that the aim's keys act on */
 void panel_rig(struct area area, const struct scene *scene, int rig);
 
 /* Whether panel_warning has something to say. */
@@ -36,7 +37,22 @@ enum { GUTTER_NUMBER = 3, GUTTER_NAME = 13, GUTTER_LENS = 23 };
 int gutter_for(int width);
 /* Writes a panel's name into the gutter and gives the rest. */
 struct area panel_named(struct area area, const struct scene *scene, const char *name);
-/* The Moon with the umbra on it, zenith up, as large as the area allows. */
+
+/* ---- the disc of the Moon (moon_disc.c) ---- */
+
+/* A disc in the dots of an area: its centre from the top left corner, its radius. */
+struct disc {
+    double x, y, radius;
+};
+/* The umbra's centre in Moon radii from the disc's centre, right and up as seen; its radius
+ * likewise. */
+struct umbra {
+    double right, up, radius;
+};
+/* `lean_rad`: of the zenith, counter-clockwise from what is up in the picture. */
+struct umbra umbra_on_disc(const struct shadow *shadow, double parallactic_rad, double lean_rad);
+void disc_draw(struct area area, const struct disc *disc, const struct umbra *umbra);
+/* The Moon now, zenith up, as large as the area allows. */
 void moon_disc(struct area area, const struct moment *moment);
 
 /* ---- words ---- */
@@ -52,6 +68,8 @@ const char *words_zone(const struct scene *scene, bool of_other);
 char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure);
 /* "1/60 s, ISO 400". */
 char *words_dial(char out[WORDS_SETTING], const struct exposure *exposure);
+/* How a rig's aim stands: "re-aim in 4:10"; returns its role. */
+enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig);
 /* The sky's light for an airless altitude of the Sun: "day" ... "full night"; "" where unknown. */
 const char *words_sky(double sun_altitude_deg);
 /* What an event means for the eye, or "". */

@@ -331,6 +331,116 @@ static void items_are_chosen_in_the_order_shown(void **state)
     expect("everything is ticked");
 }
 
+/* ---- pictures ---- */
+
+/* Dots of some roles in a part of the canvas: how many, and their middle in dots from its corner.
+ */
+struct spot {
+    int dots;
+    double x, y;
+};
+
+static struct spot find_spot(int left, int top, int width, int height, unsigned roles)
+{
+    static const int row_of[8] = {0, 1, 2, 0, 1, 2, 3, 3}, column_of[8] = {0, 0, 0, 1, 1, 1, 0, 1};
+    struct spot spot = {0};
+
+    for (int i = 0; i < width * height; i++) {
+        int x = i % width, y = i / width;
+        const struct cell *cell = &scene.canvas.cell[(top + y) * scene.canvas.width + left + x];
+        for (int bit = 0; bit < 8; bit++) {
+            if (!(roles & 1u << cell->role) || !(cell->dots & 1u << bit))
+                continue;
+            spot.dots++;
+            spot.x += 2 * x + column_of[bit] + 0.5;
+            spot.y += 4 * y + row_of[bit] + 0.5;
+        }
+    }
+    spot.x /= spot.dots;
+    spot.y /= spot.dots;
+    return spot;
+}
+
+/* First line of the picture of a rig: its border's corner stands in the first column. */
+static int frame_top(void)
+{
+    for (int y = 0; y < scene.canvas.height; y++) {
+        uint8_t dots = scene.canvas.cell[y * scene.canvas.width].dots;
+        if (dots & 1)
+            return y;
+    }
+    fail_msg("no frame");
+    return 0;
+}
+
+/* Before P1 the whole disc is lit; a frame of 3:2 in a page of 120x40. */
+static void the_disc_has_its_size_and_place(void **state)
+{
+    (void)state;
+    scene_open(false);
+    double utc = scene_utc("P1-5m");
+    scene_aim(utc);
+    scene_at(utc);
+    scene.view.page = PAGE_FRAME;
+    scene.view.rig = 1;
+    scene_draw(120, 40, GLYPHS_UTF8);
+    int top = frame_top(), columns = 0;
+    while (scene.canvas.cell[top * 120 + columns].dots)
+        columns++;
+    double width = 2 * columns, height = floor(width / 1.5);
+    struct spot disc = find_spot(0, top, columns, 40 - top - 1, 1u << ROLE_LIT);
+    assert_true(fabs(disc.x - (0.5 - 0.2) * width) < 1.5);
+    assert_true(fabs(disc.y - (0.5 + 0.1) * height) < 1.5);
+    double radius = 500 * tan(scene.moment.moon.semidiameter_rad) / 24 * height;
+    double area = PI * radius * radius;
+    assert_true(radius > 8);
+    assert_true(fabs(disc.dots - area) < 0.06 * area);
+    expect("it stands");
+    expect("put it     far left");
+    expect("portrait ");
+}
+
+/* On a northern mount north is up and east is left: the umbra lies where the shadow's axis is. */
+static void the_umbra_lies_on_the_right_side(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_at(scene_utc("U1+35m"));
+    scene.view.page = PAGE_FRAME;
+    scene.view.rig = 2;
+    scene_draw(120, 40, GLYPHS_UTF8);
+    int top = frame_top();
+    struct spot lit = find_spot(0, top, 80, 40 - top - 1, 1u << ROLE_LIT);
+    struct spot shade = find_spot(0, top, 80, 40 - top - 1, 1u << ROLE_SHADE);
+    double drawn = atan2(-(shade.y - lit.y), shade.x - lit.x);
+    double wanted = atan2(-scene.moment.shadow.north, scene.moment.shadow.east);
+    assert_true(fabs(angle_wrap_signed(drawn - wanted)) < rad_from_deg(5));
+    expect("rings: in 30, 60 min");
+}
+
+/* The mark of now stands at its share of the span from P1 to P4. */
+static void curves_mark_now(void **state)
+{
+    enum { GUTTER = 20, LINE = 10 };
+
+    (void)state;
+    scene_open(false);
+    double utc = scene_utc("U2+20m");
+    scene_at(utc);
+    scene.view.page = PAGE_CURVES;
+    scene_draw(120, 40, GLYPHS_ASCII);
+    double share = (utc - scene_utc("P1")) / (scene_utc("P4") - scene_utc("P1"));
+    int x = GUTTER + (int)(share * (120 - GUTTER));
+    assert_string_equal(scene.canvas.cell[LINE * 120 + x].text, "|");
+    assert_int_equal(scene.canvas.cell[LINE * 120 + x].role, ROLE_STRONG);
+    expect("mag dimmer");
+    expect("Next set");
+    /* Another day's sky is followed: no altitudes are made up. */
+    scene_at(scene_utc("P1-3000h"));
+    scene_draw(120, 40, GLYPHS_ASCII);
+    expect("known from the eclipse's day on");
+}
+
 /* ---- sizes ---- */
 
 static void assert_lines_are_whole(void)
@@ -397,6 +507,9 @@ int main(void)
         cmocka_unit_test(a_moved_site_asks_for_a_key),
         cmocka_unit_test(the_last_line_answers),
         cmocka_unit_test(items_are_chosen_in_the_order_shown),
+        cmocka_unit_test(the_disc_has_its_size_and_place),
+        cmocka_unit_test(the_umbra_lies_on_the_right_side),
+        cmocka_unit_test(curves_mark_now),
         cmocka_unit_test(every_size_is_drawn),
         cmocka_unit_test(drawing_does_not_allocate),
     };

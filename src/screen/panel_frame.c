@@ -1,0 +1,590 @@
+/* The picture of one rig: where the Moon stands in it, or where it should be put, and which way it
+ * will go. Words beside it say the same. */
+#include "panels.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* From this height of the field on the whole eclipse is shown as a chain of discs. */
+#define WIDE_FIELD_RAD (15 * PI / 180)
+/* A chain's discs are drawn at least this large: smaller ones would show no shadow. */
+#define CHAIN_RADIUS_DOTS 2.2
+#define RESIDUAL_STEP_S 1800.0
+
+enum { WORDS_LEAST = 28, WORDS_MOST = 36, SIDE_FROM = 56, CHAIN_DISCS = 64, RESIDUAL_STEPS = 2 };
+
+struct finder {
+    const struct scene *scene;
+    int index;
+    const struct rig_state *state;
+    const struct rig_moment *now;
+    struct area area;
+    double width, height; /* of the frame, in dots from the area's corner */
+    bool told;            /* the aim is known; else the Moon is drawn where it should be put */
+    double since;         /* when it stood (or stands, if put there) ... */
+    struct frame_point place;
+    struct pointing pointing; /* of a tripod's camera */
+};
+
+struct dot {
+    double x, y;
+};
+
+/* ---- geometry ---- */
+
+static struct dot dot_of(const struct finder *finder, struct frame_point point)
+{
+    return (struct dot){(0.5 + point.x) * finder->width, (0.5 - point.y) * finder->height};
+}
+
+static bool in_frame(const struct finder *finder, struct dot dot)
+{
+    return dot.x >= 0 && dot.x < finder->width && dot.y >= 0 && dot.y < finder->height;
+}
+
+static bool is_fixed(const struct finder *finder)
+{
+    return finder->state->rig.support == SUPPORT_FIXED;
+}
+
+static bool is_wide(const struct finder *finder)
+{
+    const struct rig *rig = &finder->state->rig;
+
+    return is_fixed(finder) &&
+           2 * atan(rig_frame_height_mm(rig) / 2 / rig_focal_mm(rig)) >= WIDE_FIELD_RAD;
+}
+
+/* A Moon that is down cannot be put anywhere; an aim that is told holds. */
+static bool is_placed(const struct finder *finder)
+{
+    return isfinite(finder->place.x) && (finder->told || finder->scene->moment->moon.up);
+}
+
+/* Where the Moon is in the frame at an instant; NaN where that is not known. */
+static struct frame_point place_at(const struct finder *finder, double utc)
+{
+    const struct rig *rig = &finder->state->rig;
+    const struct track *track = &finder->scene->night->track;
+    struct frame_point point = {NAN, NAN};
+
+    if (!is_fixed(finder))
+        (void)aim_leaves(rig, track, finder->since, finder->place, utc, &point);
+    else if (!frame_project(rig, &finder->pointing, track_direction(track, utc), &point))
+        point = (struct frame_point){NAN, NAN};
+    return point;
+}
+
+/* A tripod sees the zenith by its own level; on a mount the pole that is up is the frame's up. */
+static double lean_at(const struct finder *finder, double utc, const struct sight *moon)
+{
+    enum { ZENITH_STEP_MRAD = 1 };
+    const struct night *night = finder->scene->night;
+    struct frame_point above;
+
+    if (!is_fixed(finder))
+        return moon->parallactic_rad - (night->track.pole.z < 0 ? PI : 0);
+    struct vec3 higher = vec3_add(moon->enu, (struct vec3){0, 0, ZENITH_STEP_MRAD / 1000.0});
+    if (!frame_project(&finder->state->rig, &finder->pointing, higher, &above))
+        return 0;
+    struct dot from = dot_of(finder, place_at(finder, utc)), to = dot_of(finder, above);
+    return atan2(from.x - to.x, from.y - to.y);
+}
+
+static double moon_radius_dots(const struct finder *finder, double semidiameter_rad)
+{
+    const struct rig *rig = &finder->state->rig;
+
+    return rig_focal_mm(rig) * tan(semidiameter_rad) / rig_frame_height_mm(rig) * finder->height;
+}
+
+static void finder_make(struct finder *finder, const struct scene *scene, int index)
+{
+    const struct night *night = scene->night;
+    const struct rig_state *state = &night->rig[index];
+    const struct rig_moment *now = &scene->moment->rig[index];
+
+    *finder = (struct finder){.scene = scene, .index = index, .state = state, .now = now};
+    finder->told = state->aimed;
+    finder->since = state->aimed ? state->aimed_utc : scene->moment->utc;
+    finder->place = state->aimed ? state->aimed_at : now->aim.place;
+    (void)pointing_for(&state->rig, track_direction(&night->track, finder->since), finder->place,
+                       &finder->pointing);
+}
+
+/* The largest frame of true proportions. */
+static void finder_fit(struct finder *finder, struct area area)
+{
+    const struct rig *rig = &finder->state->rig;
+    double aspect = rig_frame_width_mm(rig) / rig_frame_height_mm(rig);
+
+    finder->height = floor(fmin(4 * area.height, 2 * area.width / aspect));
+    finder->width = floor(finder->height * aspect);
+    finder->area =
+        area_part(area, 0, 0, ((int)finder->width + 1) / 2, ((int)finder->height + 3) / 4);
+}
+
+/* ---- lines ---- */
+
+static void mark(const struct finder *finder, struct dot dot, enum role role, char ascii)
+{
+    if (in_frame(finder, dot))
+        area_mark(finder->area, (int)dot.x, (int)dot.y, role, ascii);
+}
+
+/* Every `step`th dot of a level or upright line through the middle of the dot at (x, y). */
+static void draw_row(const struct finder *finder, double y, double from, double to, int step,
+                     enum role role, char ascii)
+{
+    for (double x = from; x < to; x += step)
+        mark(finder, (struct dot){x, y}, role, ascii);
+}
+
+static void draw_column(const struct finder *finder, double x, double from, double to, int step,
+                        enum role role, char ascii)
+{
+    for (double y = from; y < to; y += step)
+        mark(finder, (struct dot){x, y}, role, ascii);
+}
+
+static void draw_rectangle(const struct finder *finder, double inset, int step, enum role role,
+                           const char ascii[2])
+{
+    double right = finder->width - 1 - inset, bottom = finder->height - 1 - inset;
+
+    draw_row(finder, inset, inset, right, step, role, ascii[0]);
+    draw_row(finder, bottom, inset, right, step, role, ascii[0]);
+    draw_column(finder, inset, inset, bottom, step, role, ascii[1]);
+    draw_column(finder, right, inset, bottom + 1, step, role, ascii[1]);
+}
+
+static void draw_lines(const struct finder *finder)
+{
+    const struct rig *rig = &finder->state->rig;
+    double margin = rig->margin * rig->sensor_height_mm / rig_frame_height_mm(rig) * finder->height;
+    const double margin_least = 3; /* nearer to the border it would only blur it */
+
+    for (int third = 1; third <= 2; third++) {
+        draw_row(finder, third * finder->height / 3, 0, finder->width, 6, ROLE_BORDER, '.');
+        draw_column(finder, third * finder->width / 3, 0, finder->height, 4, ROLE_BORDER, '.');
+    }
+    if (margin >= margin_least)
+        draw_rectangle(finder, margin, 3, ROLE_BORDER, "..");
+    draw_rectangle(finder, 0, 1, ROLE_LABEL, "-|");
+}
+
+/* The horizon profile as far as a level camera sees it. */
+static void draw_horizon(const struct finder *finder)
+{
+    const struct rig *rig = &finder->state->rig;
+    const struct vec3 *axis = &finder->pointing.axis;
+    double middle = atan2(axis->x, axis->y);
+    double half = atan(rig_frame_width_mm(rig) / 2 / rig_focal_mm(rig));
+    double reach = fmin(rad_from_deg(80), 2 * half), step = half / finder->width;
+
+    for (double azimuth = middle - reach; azimuth <= middle + reach; azimuth += step) {
+        double altitude = horizon_altitude(&finder->scene->night->observer.horizon, azimuth);
+        struct vec3 direction = {cos(altitude) * sin(azimuth), cos(altitude) * cos(azimuth),
+                                 sin(altitude)};
+        struct frame_point point;
+        if (frame_project(rig, &finder->pointing, direction, &point))
+            mark(finder, dot_of(finder, point), ROLE_VALUE, '_');
+    }
+}
+
+static void draw_ring(const struct finder *finder, struct dot centre, double radius, enum role role)
+{
+    int steps = (int)fmin(2 * PI * radius, 1000);
+
+    for (int i = 0; i < steps; i++) {
+        double angle = 2 * PI * i / steps;
+        mark(finder, (struct dot){centre.x + radius * cos(angle), centre.y + radius * sin(angle)},
+             role, 'o');
+    }
+}
+
+/* A text with its middle at a dot, where that is in the frame. */
+static void draw_label(const struct finder *finder, struct dot dot, enum role role,
+                       const char *text)
+{
+    int columns = text_columns(finder->area.canvas->glyphs, text);
+
+    if (!in_frame(finder, dot))
+        return;
+    int x = (int)dot.x / 2 - columns / 2, most = (int)finder->width / 2 - 1 - columns;
+    (void)area_text(finder->area, x < 1 ? 1 : x > most ? most : x, (int)dot.y / 4, role, text);
+}
+
+/* ---- the Moon ---- */
+
+static struct umbra umbra_at(const struct finder *finder, double utc, double *lean_rad)
+{
+    const struct night *night = finder->scene->night;
+    struct shadow shadow;
+    struct sight moon;
+
+    shadow_at(&night->arc, tt_from_utc(utc), night->eclipse.rule, &shadow);
+    sky_moon(&night->arc, &night->observer, utc, &moon);
+    *lean_rad = lean_at(finder, utc, &moon);
+    return umbra_on_disc(&shadow, moon.parallactic_rad, *lean_rad);
+}
+
+/* A short line from the limb towards the zenith. */
+static void draw_up(const struct finder *finder, struct dot centre, double radius, double lean_rad)
+{
+    enum { GAP = 2, LENGTH = 7, WORD = 11 };
+
+    for (int i = GAP; i < GAP + LENGTH; i++)
+        mark(finder,
+             (struct dot){centre.x - (radius + i) * sin(lean_rad),
+                          centre.y - (radius + i) * cos(lean_rad)},
+             ROLE_VALUE, '\'');
+    draw_label(finder,
+               (struct dot){centre.x - (radius + WORD) * sin(lean_rad),
+                            centre.y - (radius + WORD) * cos(lean_rad)},
+               ROLE_LABEL, "up");
+}
+
+static void draw_moon(const struct finder *finder)
+{
+    double utc = finder->scene->moment->utc, lean;
+    struct dot centre = dot_of(finder, place_at(finder, utc));
+    double radius = moon_radius_dots(finder, finder->scene->moment->moon.semidiameter_rad);
+    struct umbra umbra = umbra_at(finder, utc, &lean);
+
+    if (!isfinite(centre.x))
+        return;
+    disc_draw(finder->area, &(struct disc){centre.x, centre.y, fmax(radius, 1)}, &umbra);
+    draw_up(finder, centre, radius, lean);
+}
+
+/* Where the Moon should be put, while it is still elsewhere. */
+static void draw_wish(const struct finder *finder)
+{
+    double radius = moon_radius_dots(finder, finder->scene->moment->moon.semidiameter_rad);
+    bool due = finder->now->aim_state == AIM_SOON || finder->now->aim_state == AIM_DUE ||
+               finder->now->aim_state == AIM_SNOOZED;
+
+    if (finder->told && due && isfinite(finder->now->aim.place.x))
+        draw_ring(finder, dot_of(finder, finder->now->aim.place), fmax(radius, 2), ROLE_DUE);
+}
+
+/* ---- the way of the next minutes ---- */
+
+/* The least of the usual numbers of minutes that makes steps of so many dots. */
+static int minutes_for(double dots_per_minute, double dots)
+{
+    static const int usual[] = {1, 2, 5, 10, 15, 20, 30, 40};
+
+    for (size_t i = 0; i < sizeof usual / sizeof *usual; i++) {
+        if (usual[i] * dots_per_minute >= dots)
+            return usual[i];
+    }
+    return 60;
+}
+
+static double stay_s(const struct finder *finder)
+{
+    return finder->told ? finder->state->leaves_utc - finder->scene->moment->utc
+                        : finder->now->aim.placed_stays_s;
+}
+
+/* Marks every few minutes, some with their number, beside the way rather than on it. */
+static void draw_way(const struct finder *finder, double radius)
+{
+    enum { MARK_DOTS = 4, NUMBER_DOTS = 14, BESIDE_DOTS = 7, MINUTES_MOST = 360 };
+    double utc = finder->scene->moment->utc;
+    struct dot from = dot_of(finder, place_at(finder, utc));
+    struct dot next = dot_of(finder, place_at(finder, utc + 60));
+    double pace = hypot(next.x - from.x, next.y - from.y), minutes = stay_s(finder) / 60;
+    char text[16];
+
+    if (!(pace > 0) || !(minutes > 0))
+        return;
+    int mark_step = minutes_for(pace, MARK_DOTS), number_step = minutes_for(pace, NUMBER_DOTS);
+    double side = next.x < from.x ? -1 : 1;
+    struct dot beside = {-side * (next.y - from.y) / pace, side * (next.x - from.x) / pace};
+    for (int i = mark_step; i <= minutes && i <= MINUTES_MOST; i += mark_step) {
+        struct dot at = dot_of(finder, place_at(finder, utc + 60.0 * i));
+        bool numbered = i % number_step == 0;
+        if (hypot(at.x - from.x, at.y - from.y) <= radius + 1)
+            continue;
+        mark(finder, at, numbered ? ROLE_STRONG : ROLE_VALUE, numbered ? '+' : '*');
+        if (!numbered)
+            continue;
+        mark(finder, (struct dot){at.x + 1, at.y}, ROLE_STRONG, '+');
+        mark(finder, (struct dot){at.x, at.y + 1}, ROLE_STRONG, '+');
+        mark(finder, (struct dot){at.x + 1, at.y + 1}, ROLE_STRONG, '+');
+        (void)snprintf(text, sizeof text, "%d", i);
+        draw_label(finder,
+                   (struct dot){at.x + BESIDE_DOTS * beside.x, at.y + BESIDE_DOTS * beside.y},
+                   ROLE_LABEL, text);
+    }
+}
+
+/* What a mount leaves of the motion: the limb some time from now. */
+static void draw_residual(const struct finder *finder, double radius)
+{
+    for (int i = RESIDUAL_STEPS; i >= 1; i--) {
+        double utc = finder->scene->moment->utc + i * RESIDUAL_STEP_S;
+        struct dot at = dot_of(finder, place_at(finder, utc));
+        if (isfinite(at.x))
+            draw_ring(finder, at, radius, i == 1 ? ROLE_LABEL : ROLE_BORDER);
+    }
+}
+
+/* ---- the whole eclipse in a wide frame ---- */
+
+struct chain {
+    double radius; /* of a disc as drawn */
+    double times;  /* as large as it is */
+    int minutes;   /* between discs */
+};
+
+static struct chain chain_for(const struct finder *finder)
+{
+    const struct track *track = &finder->scene->night->track;
+    double greatest = finder->scene->night->contact_utc[CONTACT_GREATEST];
+    double true_radius = moon_radius_dots(finder, track_semidiameter(track, greatest));
+    struct chain chain = {.radius = fmax(true_radius, CHAIN_RADIUS_DOTS)};
+
+    chain.times = chain.radius / true_radius;
+    chain.minutes =
+        minutes_for(disc_spacing(track, greatest, 60) * 2 * true_radius, 2 * chain.radius + 1);
+    return chain;
+}
+
+static void draw_clock(const struct finder *finder, struct dot dot, double utc)
+{
+    char clock[WORDS_WHEN], text[WORDS_WHEN];
+
+    (void)snprintf(text, sizeof text, "%.5s", words_when(clock, finder->scene, utc));
+    draw_label(finder, dot, ROLE_LABEL, text);
+}
+
+static void draw_chain(const struct finder *finder)
+{
+    const struct night *night = finder->scene->night;
+    const double *contact = night->contact_utc;
+    struct chain chain = chain_for(finder);
+    double step = 60.0 * chain.minutes;
+    double before = floor((contact[CONTACT_GREATEST] - contact[CONTACT_P1]) / step);
+    double first = contact[CONTACT_GREATEST] - before * step;
+    struct disc_place discs[CHAIN_DISCS];
+    int count =
+        wide_discs(&finder->state->rig, &finder->pointing, &night->track, &night->observer.horizon,
+                   first, contact[CONTACT_P4], step, discs, CHAIN_DISCS);
+
+    draw_ring(finder, dot_of(finder, place_at(finder, finder->scene->moment->utc)),
+              chain.radius + 2, ROLE_STRONG);
+    for (int i = 0; i < count && i < CHAIN_DISCS; i++) {
+        double lean;
+        struct umbra umbra = umbra_at(finder, discs[i].utc, &lean);
+        struct dot at = dot_of(finder, discs[i].centre);
+        if (!in_frame(finder, at))
+            continue;
+        disc_draw(finder->area, &(struct disc){at.x, at.y, chain.radius}, &umbra);
+        if (i == 0 || i == count - 1)
+            draw_clock(finder, (struct dot){at.x, at.y + chain.radius + 3}, discs[i].utc);
+    }
+}
+
+static void draw_picture(const struct finder *finder)
+{
+    double radius = moon_radius_dots(finder, finder->scene->moment->moon.semidiameter_rad);
+    bool up = finder->scene->moment->moon.up;
+
+    draw_lines(finder);
+    if (!is_placed(finder)) {
+        area_text_middle(finder->area, finder->area.height / 2, ROLE_STALE,
+                         up ? "place unknown" : "Moon is down");
+        return;
+    }
+    if (is_fixed(finder))
+        draw_horizon(finder);
+    if (is_wide(finder)) {
+        draw_chain(finder);
+        return;
+    }
+    if (is_fixed(finder))
+        draw_way(finder, radius);
+    else
+        draw_residual(finder, radius);
+    if (up)
+        draw_moon(finder);
+    draw_wish(finder);
+}
+
+/* ---- words ---- */
+
+struct words {
+    struct area area;
+    int line;
+    bool airy; /* room for blank lines */
+};
+
+static void say(struct words *words, enum role role, const char *text)
+{
+    (void)area_text(words->area, 0, words->line++, role, text);
+}
+
+static void say_pair(struct words *words, const char *name, enum role role, const char *value)
+{
+    enum { NAME = 11 };
+
+    (void)area_text(words->area, 0, words->line, ROLE_LABEL, name);
+    (void)area_text(words->area, NAME, words->line++, role, value);
+}
+
+/* "far left, low" on a line for each direction. */
+static void say_place(struct words *words, const char *name, enum role role,
+                      struct frame_point point)
+{
+    char text[FRAME_WORDS];
+    char *second = strstr(frame_words(point, text), ", ");
+
+    if (second)
+        *second = '\0';
+    say_pair(words, name, role, text);
+    if (second)
+        say_pair(words, "", role, second + strlen(", "));
+}
+
+static void say_gap(struct words *words)
+{
+    words->line += words->airy;
+}
+
+/* A stay until the end of the eclipse is bounded by nothing else. */
+static char *stay_words(char out[WORDS_LINE], const struct finder *finder, double stay)
+{
+    double p4 = finder->scene->night->contact_utc[CONTACT_P4], utc = finder->scene->moment->utc;
+    enum { ADVICE_AGE_S = 15 };
+    char span[TEXT_SPAN];
+
+    if (utc < p4 && utc + stay > p4 - ADVICE_AGE_S)
+        (void)snprintf(out, WORDS_LINE, "to P4");
+    else
+        (void)snprintf(out, WORDS_LINE, "%s", format_span(span, stay));
+    return out;
+}
+
+/* How long the Moon would stay with the camera turned, asked for the same instant as the advice. */
+static void say_turned(struct words *words, const struct finder *finder)
+{
+    const struct night *night = finder->scene->night;
+    const struct rig *rig = &finder->state->rig;
+    double last = night->contact_utc[CONTACT_P4], utc = night->advice_utc;
+    double until = utc < last ? fmin(last, night->utc_to) : night->utc_to;
+    double stay = aim_turned_stays_s(rig, &night->track, utc, until);
+    double gain = stay - finder->now->aim.placed_stays_s;
+    char text[WORDS_LINE], span[TEXT_SPAN];
+
+    (void)stay_words(text, finder, stay);
+    if (isfinite(gain) && fabs(gain) >= 1) {
+        size_t at = strlen(text);
+        (void)snprintf(text + at, sizeof text - at, ", %s %s", format_span(span, fabs(gain)),
+                       gain > 0 ? "more" : "less");
+    }
+    say_pair(words, rig->portrait ? "landscape" : "portrait", gain >= 60 ? ROLE_STRONG : ROLE_VALUE,
+             text);
+}
+
+static void say_aim(struct words *words, const struct finder *finder)
+{
+    const struct aim *aim = &finder->now->aim;
+    char text[WORDS_LINE];
+
+    if (finder->told && isfinite(finder->now->moon_at.x))
+        say_place(words, "it stands", ROLE_VALUE, finder->now->moon_at);
+    if (!isfinite(aim->place.x) || !finder->scene->moment->moon.up)
+        return;
+    say_place(words, "put it", ROLE_STRONG, aim->place);
+    (void)snprintf(text, sizeof text, "x %+.2f  y %+.2f", aim->place.x, aim->place.y);
+    say_pair(words, "", ROLE_VALUE, text);
+    say_gap(words);
+    say_pair(words, "put there", ROLE_VALUE, stay_words(text, finder, aim->placed_stays_s));
+    say_pair(words, "centred", ROLE_VALUE, stay_words(text, finder, aim->centred_stays_s));
+    if (is_fixed(finder))
+        say_turned(words, finder);
+}
+
+static void say_drift(struct words *words, const struct finder *finder)
+{
+    const struct aim *aim = &finder->now->aim;
+    double disc_arcsec = 2 * arcsec_from_rad(finder->scene->moment->moon.semidiameter_rad);
+    char text[WORDS_LINE];
+
+    if (!isfinite(aim->drift_px_per_s))
+        return;
+    (void)snprintf(text, sizeof text, "%.2f px/s", aim->drift_px_per_s);
+    say_pair(words, "drift", ROLE_VALUE, text);
+    if (is_fixed(finder))
+        return;
+    (void)snprintf(text, sizeof text, "a disc in %.0f min",
+                   disc_arcsec / aim->drift_arcsec_per_s / 60);
+    say_pair(words, "", ROLE_VALUE, text);
+}
+
+static void say_legend(struct words *words, const struct finder *finder)
+{
+    char text[WORDS_LINE];
+
+    if (is_wide(finder)) {
+        struct chain chain = chain_for(finder);
+        (void)snprintf(text, sizeof text, "a disc every %d min", chain.minutes);
+        say(words, ROLE_LABEL, text);
+        (void)snprintf(text, sizeof text, "drawn %.1f times as large", chain.times);
+        if (chain.times > 1)
+            say(words, ROLE_LABEL, text);
+    } else if (is_fixed(finder)) {
+        say(words, ROLE_LABEL, "numbers: minutes from now");
+    } else {
+        say(words, ROLE_LABEL, "rings: in 30, 60 min");
+    }
+}
+
+static void draw_words(struct area area, const struct finder *finder)
+{
+    enum { AIRY_FROM = 16 };
+    const struct rig *rig = &finder->state->rig;
+    struct words words = {area, 0, area.height >= AIRY_FROM};
+    char text[WORDS_LINE];
+
+    (void)snprintf(text, sizeof text, "%s%d %s, %s", glyph(area.canvas->glyphs, GLYPH_POINTER),
+                   finder->index + 1, rig->name, rig->portrait ? "portrait" : "landscape");
+    say(&words, ROLE_STRONG, text);
+    enum role role = words_aim(text, finder->scene, finder->index);
+    say(&words, role, text);
+    say_gap(&words);
+    say_aim(&words, finder);
+    if (is_placed(finder)) {
+        say_drift(&words, finder);
+        say_gap(&words);
+        say_legend(&words, finder);
+    }
+    say(&words, ROLE_LABEL, "1-3 rig   i back");
+}
+
+void panel_frame(struct area area, const struct scene *scene)
+{
+    enum { WORDS_BELOW = 6, FRAME_LEAST = 4 };
+    struct finder finder;
+    struct area rest;
+
+    finder_make(&finder, scene, view_aim_rig(scene->view, scene->moment));
+    if (area.width >= SIDE_FROM) {
+        int words = area.width * 3 / 10;
+        words = words < WORDS_LEAST ? WORDS_LEAST : words > WORDS_MOST ? WORDS_MOST : words;
+        finder_fit(&finder, area_part(area, 0, 0, area.width - words - 2, area.height));
+        rest = area_part(area, finder.area.width + 2, 0, area.width, area.height);
+    } else {
+        int lines = area.height - WORDS_BELOW < FRAME_LEAST ? 0 : area.height - WORDS_BELOW;
+        finder_fit(&finder, area_part(area, 0, 0, area.width, lines));
+        rest = area_part(area, 0, finder.area.height, area.width, area.height);
+    }
+    if (finder.area.height >= FRAME_LEAST)
+        draw_picture(&finder);
+    draw_words(rest, &finder);
+}
