@@ -416,7 +416,8 @@ static int read_due(const struct json_file *file, const cJSON *node, void *place
 
     if (!cJSON_IsString(node))
         return json_refuse_value(file, node,
-                                 "\"U1-30m\", \"U2+10s\" or an instant, \"2028-12-31T18:00Z\"");
+                                 "an instant such as \"U1-30m\", \"U2+10s\" or "
+                                 "\"2028-12-31T18:00Z\"");
     item->at_instant = strchr(node->valuestring, 'T') != NULL;
     if (item->at_instant)
         return parse_instant(node->valuestring, &item->due_utc, &cause) == 0

@@ -14,6 +14,8 @@ int file_read(const char *path, size_t most, char **bytes, size_t *length, struc
 int file_replace(const char *path, const char *bytes, size_t length, struct fault *fault);
 /* Makes a folder and those above it. */
 int folder_make(const char *path, struct fault *fault);
+/* The user owns the file, and neither it nor its folder can be written by anybody else. */
+bool file_is_own(const char *path);
 /* Makes the entry of a new file or folder durable. */
 bool folder_sync_above(const char *path);
 

@@ -142,7 +142,7 @@ static const struct {
     {"{\"theme\": \"\xed\xa0\x80\"}", "setup.json:1:12: bytes that are no UTF-8"},
     {"[[[[[[[[[[[[[[[[[1]]]]]]]]]]]]]]]]]", "setup.json:1:17: nested deeper than 16"},
     /* keys */
-    {"{\"Theme\": \"red\"}", "setup.json:1:2: Theme: an unknown key; allowed are site, rigs"},
+    {"{\"Theme\": \"red\"}", "setup.json:1:2: Theme: an unknown key; allowed are site, sites"},
     {"{\"theme\": \"red\",\n \"danjon\": 1, \"theme\": \"red\"}",
      "setup.json:2:15: theme: this key is there twice"},
     {SITE(", \"hieght_m\": 3"), "setup.json:1:50: site.hieght_m: an unknown key"},
