@@ -89,8 +89,8 @@ static void draw_contacts(struct area area, const struct chart *chart)
 
 static void draw_now(struct area area, const struct chart *chart)
 {
-    if (chart->now >= 0 && chart->now < chart->slots)
-        area_upright(area, chart->now / 2, ROLE_STRONG);
+    for (int y = 0; y < 4 * area.height; y++)
+        area_mark(area, chart->now, y, ROLE_STRONG, '|');
 }
 
 /* A text with its middle at a slot, where nothing has been written within a column of it. */
@@ -359,7 +359,7 @@ void panel_curves(struct area area, const struct scene *scene)
     int margin = area.width >= 3 * GUTTER ? GUTTER : 0;
     bool small = area.height < LINES_SMALL;
     int gap = area.height >= LINES_AIRY;
-    int plots = area.height - (small ? 2 : 4 + 3 * gap);
+    int plots = area.height - (small ? 2 : 5 + 2 * gap);
     struct chart chart;
 
     if (!chart_make(&chart, scene, area.width - margin)) {
@@ -370,7 +370,7 @@ void panel_curves(struct area area, const struct scene *scene)
         void (*draw)(struct area gutter, struct area area, const struct chart *chart);
         int lines, gap;
     } large_parts[] = {{draw_names, 1, 0},       {draw_light, (plots + 2) / 3, 0},
-                       {draw_sky, 1, gap},       {draw_altitude, (plots + 1) / 3, gap},
+                       {draw_sky, 1, gap},       {draw_altitude, (plots + 1) / 3, 1},
                        {draw_run, plots / 3, 0}, {draw_hours, 1, gap},
                        {draw_changes, 1, 0}},
       small_parts[] = {{draw_light, plots < 1 ? area.height : plots, 0},

@@ -385,8 +385,12 @@ static void draw_chain(const struct finder *finder)
         if (!in_frame(finder, at))
             continue;
         disc_draw(finder->area, &(struct disc){at.x, at.y, chain.radius}, &umbra);
-        if (i == 0 || i == count - 1)
-            draw_clock(finder, (struct dot){at.x, at.y + chain.radius + 3}, discs[i].utc);
+        if (i == 0 || i == count - 1) {
+            /* On the side that the chain does not go to. */
+            const struct disc_place *next = &discs[i == 0 ? i + (count > 1) : i - 1];
+            double side = next->centre.y > discs[i].centre.y ? 1 : -1;
+            draw_clock(finder, (struct dot){at.x, at.y + side * (chain.radius + 3)}, discs[i].utc);
+        }
     }
 }
 
@@ -564,7 +568,7 @@ static void draw_words(struct area area, const struct finder *finder)
         say_gap(&words);
         say_legend(&words, finder);
     }
-    say(&words, ROLE_LABEL, "1-3 rig   i back");
+    say(&words, ROLE_LABEL, "a aimed   1-3 rig   i back");
 }
 
 void panel_frame(struct area area, const struct scene *scene)
