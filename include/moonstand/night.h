@@ -91,6 +91,7 @@ enum { ACT_TEXT = 240, ACT_VALUES = 4 };
 enum act_kind {
     ACT_CHECK,      /* text: item id; done: 1 or 0 */
     ACT_AIM,        /* rig; x, y: where the Moon stands in the frame */
+    ACT_SEEN,       /* rig on a mount; x, y: where the Moon has drifted since the last aim */
     ACT_SNOOZE,     /* rig; seconds of quiet for the re-aim alarm */
     ACT_SITE,       /* latitude_deg, longitude_deg, height_m; text: "gps" or "hand" */
     ACT_TARGET,     /* rig; target: of the exposure */
@@ -189,11 +190,15 @@ void readings_none(struct readings *readings);
 enum night_event_kind {
     NIGHT_CONTACT, /* which: enum contact */
     NIGHT_SHADING, /* which: 0 first seen, 1 last seen (penumbral magnitude 0.6) */
-    NIGHT_SKY      /* which: enum sky_event_kind */
+    NIGHT_SKY,     /* which: enum sky_event_kind */
+    NIGHT_FLIP,    /* of a rig's mount, when it is advised; which: 1 inside totality */
+    NIGHT_LIMIT    /* of a rig's mount; which: enum night_limit */
 };
+enum night_limit { LIMIT_TOO_LOW, LIMIT_LOW_REACHED, LIMIT_TOO_HIGH, LIMIT_HIGH_REACHED };
 struct night_event {
     enum night_event_kind kind;
     int which;
+    int rig; /* -1: of none */
     double utc;
     bool moon_up; /* the Moon stands over the horizon profile then */
 };
@@ -206,6 +211,10 @@ struct rig_state {
     double aimed_utc;
     struct frame_point aimed_at;
     double leaves_utc;    /* derived: the Moon's limb meets the margin */
+    double due_utc;       /* derived: to be aimed again, early where a contact is near (aim_due) */
+    int due_before;       /* derived: that contact (enum contact); -1: none */
+    struct mount_seen seen[2];   /* of a mount: as it was aimed, and later; utc NaN: not */
+    struct polar_estimate polar; /* derived from them; then in force in `rig` where it is told */
     double snoozed_until; /* NaN: not */
     double alarm_utc;     /* due time of the last alarm raised or missed; NaN none */
     bool alarm_missed;
@@ -239,10 +248,25 @@ enum { UP_SPANS = 16 };
 struct shooting {
     double utc_from, utc_to; /* first and last shot; NaN: none */
     double interval_s;       /* the rig's, or more where the longest exposure asks for it */
-    bool untouched; /* a tripod whose picture holds all of it: aimed once, then left alone */
     int longest_bracket;
     int span_count;
     struct card_span span[SEGMENTS + UP_SPANS];
+};
+
+/* How one rig frames the night, from P1 to P4 while the Moon is up. */
+enum { AIM_STEPS = 400, RIG_LIMITS = 8 };
+struct framing {
+    bool known;              /* what stands up to `early` is computed (night_follow, night_settle) */
+    bool wide;               /* a wide rig on a tripod: */
+    struct wide composition; /* the picture of the whole */
+    struct span untouched;   /* in which it must not be touched: the part in use; NaN: none */
+    int re_aims; /* of a tripod after its setting up; -1: of a mount, or the Moon does not stay */
+    int early;   /* of these, done before the minute around a contact */
+
+    bool flips; /* a mount's meridian flip falls due: */
+    struct mount_flip flip;
+    int limit_count;
+    struct mount_limit limit[RIG_LIMITS]; /* the Moon crosses the mount's limits, by time */
 };
 
 /* Where the temperature comes from that batteries are reckoned with. */
@@ -314,6 +338,7 @@ struct night {
         arc; /* covers [utc_from, utc_to]: the eclipse's night, or the day that is followed */
     double utc_from, utc_to;
     struct track track;                /* over the same span */
+    struct track eclipse_track;        /* of the eclipse's night */
     double contact_utc[CONTACT_COUNT]; /* NaN where missing */
     /* contacts, shading, and the sky's events of the eclipse's night and of the day that is
      * followed */
@@ -328,6 +353,8 @@ struct night {
     struct shooting shooting[RIGS];
     double advice_utc; /* of the advice below; NaN: none yet */
     struct aim advice[RIGS];
+    double turned_stays_s[RIGS]; /* with the camera turned; NaN: of a mount */
+    struct framing framing[RIGS];
     struct rig_power power[RIGS];
     struct air_trend air_trend;
 
@@ -348,6 +375,9 @@ void night_close(struct night *night);
  * arc and track cover `utc` (the eclipse's own night, greatest -+ 12 hours, where `utc` lies in it,
  * else the day after `utc`). Call it before moment_at; costs nothing where nothing has changed. */
 void night_follow(struct night *night, double utc);
+/* Computes what night_follow puts off: how the rigs frame the night costs some 10 ms each, which it
+ * does one by one in later calls, so that a first screen does not wait. */
+void night_settle(struct night *night);
 
 /* Adds an act and lets it take effect. An act without number gets the next one (written into
  * `act`); one that is already known (number not above the last) is ignored. Returns 0; 1 ignored;
@@ -405,6 +435,13 @@ struct rig_moment {
     struct aim aim;
     enum aim_state aim_state;
     double leaves_in_s;           /* of the confirmed aim; NaN where free */
+    double due_in_s;              /* until it is to be aimed again: sooner where a contact is near */
+    int due_before;               /* that contact; -1: none */
+    double turned_stays_s;        /* placed_stays_s if the camera were turned; NaN: of a mount */
+    bool hands_off;               /* a wide rig inside its picture of the whole */
+    struct mount_drift drift;     /* of a mount; NaN of a tripod */
+    double flip_in_s;             /* until the advised flip, negative up to the last chance; NaN none */
+    bool out_of_reach;            /* the Moon stands outside the mount's limits */
     struct frame_point moon_at;   /* of the confirmed aim: the Moon's centre now; NaN where free */
     struct frame_point path_exit; /* where it will be when the limb meets the margin */
 };

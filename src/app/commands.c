@@ -222,6 +222,7 @@ int command_plan(int argc, char **argv)
     if (open_night(&setup, &eclipse, false, utc, &night, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     night_follow(&night, utc_from_tt(eclipse.tt[CONTACT_GREATEST]));
+    night_settle(&night);
     if (options.calendar)
         status = printed(report_calendar(stdout, &night, utc));
     else

@@ -62,6 +62,7 @@ int print_moment(const struct options *options, struct night *night, double utc)
 
     readings_none(&readings);
     night_follow(night, utc);
+    night_settle(night);
     moment_at(night, &readings, utc, &moment);
     if (options->canvas)
         return print_canvas(options, night, &moment);

@@ -17,6 +17,11 @@ const struct act_form *act_form(enum act_kind kind)
                      .has_rig = true,
                      .values = 2,
                      .value_name = {"x", "y"}},
+        [ACT_SEEN] = {.name = "seen",
+                      .by_user = true,
+                      .has_rig = true,
+                      .values = 2,
+                      .value_name = {"x", "y"}},
         [ACT_SNOOZE] = {.name = "snooze",
                         .by_user = true,
                         .has_rig = true,
@@ -134,7 +139,7 @@ static void describe_gap(const struct act *act, char *out, size_t size)
 void act_describe(const struct night *night, const struct act *act, char *out, size_t size)
 {
     const char *rig = rig_name_of(night, act->rig);
-    char clock[TEXT_INSTANT], span[TEXT_SPAN];
+    char clock[TEXT_INSTANT], span[TEXT_SPAN], place[FRAME_WORDS];
     const double *value = act->value;
 
     switch (act->kind) {
@@ -143,7 +148,12 @@ void act_describe(const struct night *night, const struct act *act, char *out, s
                        item_text(night, act->text));
         break;
     case ACT_AIM:
-        (void)snprintf(out, size, "%s: aimed again", rig);
+        (void)snprintf(out, size, "%s: aimed again, Moon %s", rig,
+                       frame_words((struct frame_point){value[0], value[1]}, place));
+        break;
+    case ACT_SEEN:
+        (void)snprintf(out, size, "%s: Moon seen at %+.0f, %+.0f %%", rig, value[0] * 100,
+                       value[1] * 100);
         break;
     case ACT_SNOOZE:
         (void)snprintf(out, size, "%s: re-aim quiet for %s", rig, format_span(span, value[0]));

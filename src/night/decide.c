@@ -13,9 +13,9 @@
 
 static bool alarm_is_new(const struct rig_state *rig, const struct rig_moment *moment)
 {
-    bool raised = rig->alarm_utc > rig->leaves_utc - 1;
+    bool raised = rig->alarm_utc > rig->due_utc - 1;
 
-    return moment->leaves_in_s <= 0 && !raised;
+    return moment->due_in_s <= 0 && !raised;
 }
 
 static struct act alarm_act(const struct night *night, int index, double utc)
@@ -23,8 +23,8 @@ static struct act alarm_act(const struct night *night, int index, double utc)
     const struct rig_state *rig = &night->rig[index];
     struct act act = {.utc = utc, .boot_s = NAN, .kind = ACT_ALARM, .rig = index};
 
-    act.value[0] = rig->leaves_utc;
-    if (utc - rig->leaves_utc > HEARD_WITHIN_S * night->pace) {
+    act.value[0] = rig->due_utc;
+    if (utc - rig->due_utc > HEARD_WITHIN_S * night->pace) {
         act.kind = ACT_MISSED;
         (void)snprintf(act.text, sizeof act.text, "re-aim of %s", rig->rig.name);
     }

@@ -27,9 +27,15 @@ static void cover(struct night *night, double utc_from, double utc_to)
     track_make(&night->track, &night->arc, &night->observer, utc_from, utc_to);
 }
 
+static void cover_day(struct night *night, double utc)
+{
+    cover(night, utc - DAY_BEHIND_S, utc + DAY_AHEAD_S);
+}
+
 static void cover_eclipse(struct night *night)
 {
     cover(night, greatest_utc(night) - HALF_NIGHT_S, greatest_utc(night) + HALF_NIGHT_S);
+    night->eclipse_track = night->track;
 }
 
 /* ---- events ---- */
@@ -42,7 +48,8 @@ static int compare_events(const void *a, const void *b)
     return (first > second) - (first < second);
 }
 
-static void add_event(struct night *night, enum night_event_kind kind, int which, double utc)
+static void add_event_of(struct night *night, enum night_event_kind kind, int which, int rig,
+                         double utc)
 {
     struct sight moon;
 
@@ -50,7 +57,12 @@ static void add_event(struct night *night, enum night_event_kind kind, int which
         return;
     sky_moon(&night->arc, &night->observer, utc, &moon);
     night->event[night->event_count++] =
-        (struct night_event){.kind = kind, .which = which, .utc = utc, .moon_up = moon.up};
+        (struct night_event){kind, which, rig, utc, moon.up};
+}
+
+static void add_event(struct night *night, enum night_event_kind kind, int which, double utc)
+{
+    add_event_of(night, kind, which, -1, utc);
 }
 
 static double penumbral_magnitude(const struct night *night, double tt)
@@ -96,6 +108,23 @@ static void add_sky_events(struct night *night, bool of_eclipse_night)
     qsort(night->event, (size_t)night->event_count, sizeof night->event[0], compare_events);
 }
 
+/* What the mounts will have to do in the night. */
+static void add_mount_events(struct night *night)
+{
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        struct framing *framing = &night->framing[i];
+
+        mount_duties_make(night, i, framing);
+        if (framing->flips)
+            add_event_of(night, NIGHT_FLIP, framing->flip.in_totality, i,
+                         framing->flip.advised_utc);
+        for (int j = 0; j < framing->limit_count; j++)
+            add_event_of(night, NIGHT_LIMIT,
+                         2 * framing->limit[j].upper + framing->limit[j].enters, i,
+                         framing->limit[j].utc);
+    }
+}
+
 static void derive_events(struct night *night)
 {
     night->event_count = 0;
@@ -103,6 +132,7 @@ static void derive_events(struct night *night)
         add_event(night, NIGHT_CONTACT, i, night->contact_utc[i]);
     add_event(night, NIGHT_SHADING, 0, utc_from_tt(shading_tt(night, CONTACT_P1)));
     add_event(night, NIGHT_SHADING, 1, utc_from_tt(shading_tt(night, CONTACT_P4)));
+    add_mount_events(night);
     add_sky_events(night, true);
 }
 
@@ -134,6 +164,13 @@ const char *night_event_name(const struct night_event *event)
         [SKY_ASTRONOMICAL_DAWN] = "first light",
     };
 
+    static const char *const limit_names[] = {
+        [LIMIT_TOO_LOW] = "too low for the mount",
+        [LIMIT_LOW_REACHED] = "high enough for the mount",
+        [LIMIT_TOO_HIGH] = "too high for the mount",
+        [LIMIT_HIGH_REACHED] = "low enough for the mount",
+    };
+
     switch (event->kind) {
     case NIGHT_CONTACT:
         return contact_name((enum contact)event->which);
@@ -141,6 +178,10 @@ const char *night_event_name(const struct night_event *event)
         return event->which == 0 ? "shading seen" : "shading gone";
     case NIGHT_SKY:
         return sky_names[event->which];
+    case NIGHT_FLIP:
+        return event->which ? "meridian flip, in totality" : "meridian flip";
+    case NIGHT_LIMIT:
+        return limit_names[event->which];
     }
     return "";
 }
@@ -210,10 +251,32 @@ static void derive_leaves(struct night *night)
     for (int i = 0; i < night->setup.rig_count; i++) {
         struct rig_state *rig = &night->rig[i];
 
-        rig->leaves_utc = NAN;
-        if (rig->aimed && rig->rig.support == SUPPORT_FIXED)
-            rig->leaves_utc = aim_leaves(&rig->rig, &night->track, rig->aimed_utc, rig->aimed_at,
-                                         rig->aimed_utc, NULL);
+        rig->leaves_utc = rig->due_utc = NAN;
+        rig->due_before = -1;
+        if (!rig->aimed || rig->rig.support != SUPPORT_FIXED)
+            continue;
+        rig->leaves_utc = aim_leaves(&rig->rig, &night->track, rig->aimed_utc, rig->aimed_at,
+                                     rig->aimed_utc, NULL);
+        rig->due_utc = aim_due(rig->leaves_utc, rig->aimed_utc, night->contact_utc + CONTACT_U1,
+                               KEPT_OFF, &rig->due_before);
+        if (rig->due_before >= 0)
+            rig->due_before += CONTACT_U1;
+    }
+}
+
+/* Measured axes, each on the track of its own night. */
+static void derive_axes(struct night *night)
+{
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        struct rig_state *rig = &night->rig[i];
+
+        if (!isfinite(rig->seen[1].utc))
+            continue;
+        if (in_eclipse_night(night, rig->seen[0].utc))
+            cover_eclipse(night);
+        else
+            cover_day(night, rig->seen[0].utc);
+        polar_make(night, rig);
     }
 }
 
@@ -225,6 +288,32 @@ static void derive_shooting(struct night *night)
         shooting_make(night, i, &night->shooting[i]);
 }
 
+static void forget_framing(struct night *night)
+{
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        night->framing[i].known = false;
+        night->framing[i].untouched = (struct span){NAN, NAN};
+    }
+}
+
+/* Computes the framing of one rig more; false where none was left. */
+static bool frame_next(struct night *night)
+{
+    for (int i = 0; i < night->setup.rig_count; i++)
+        if (!night->framing[i].known) {
+            framing_make(night, i, &night->framing[i]);
+            night->advice_utc = NAN;
+            return true;
+        }
+    return false;
+}
+
+void night_settle(struct night *night)
+{
+    while (frame_next(night))
+        continue;
+}
+
 void derive(struct night *night, unsigned stale)
 {
     if (stale & STALE_SITE) {
@@ -233,9 +322,13 @@ void derive(struct night *night, unsigned stale)
             night->contact_utc[i] = utc_from_tt(night->eclipse.tt[i]);
     }
     if (stale & (STALE_SITE | STALE_LIGHT))
+        derive_axes(night);
+    if (stale & (STALE_SITE | STALE_LIGHT | STALE_FRAMING))
         cover_eclipse(night);
-    if (stale & STALE_SITE)
+    if (stale & (STALE_SITE | STALE_FRAMING)) {
         derive_events(night);
+        forget_framing(night);
+    }
     if (stale & (STALE_SITE | STALE_LIGHT))
         derive_light(night);
     if (stale & (STALE_SITE | STALE_LIGHT | STALE_RUN)) {
@@ -257,8 +350,12 @@ static void derive_advice(struct night *night, double utc)
     night->advice_utc = utc;
     /* Outside the eclipse a stay ends with the track. */
     for (int i = 0; i < night->setup.rig_count; i++) {
-        aim_advise(&night->rig[i].rig, &night->track, utc,
-                   utc < last ? fmin(last, night->utc_to) : night->utc_to, &night->advice[i]);
+        const struct rig *rig = &night->rig[i].rig;
+        double until = utc < last ? fmin(last, night->utc_to) : night->utc_to;
+
+        aim_advise(rig, &night->track, utc, until, &night->advice[i]);
+        night->turned_stays_s[i] =
+            rig->support == SUPPORT_FIXED ? aim_turned_stays_s(rig, &night->track, utc, until) : NAN;
         rig_power_make(night, i, utc, &night->power[i]);
     }
     air_trend_make(&night->air_log, utc, night->setup.glass_cooling_c, &night->air_trend);
@@ -271,7 +368,7 @@ static void cover_utc(struct night *night, double utc)
     if (in_eclipse_night(night, utc))
         cover_eclipse(night);
     else
-        cover(night, utc - DAY_BEHIND_S, utc + DAY_AHEAD_S);
+        cover_day(night, utc);
     follow_events(night);
     derive_leaves(night);
 }
@@ -282,6 +379,8 @@ void night_follow(struct night *night, double utc)
         derive(night, night->stale);
         night->stale = STALE_NOTHING;
         night->advice_utc = NAN;
+    } else {
+        (void)frame_next(night);
     }
     if (!isfinite(utc))
         return;

@@ -5,8 +5,6 @@
 
 #define BYTES_PER_MB 1e6
 #define BYTES_PER_GB 1e9
-/* A forecast is looked through at this step for its coldest hour. */
-#define COLD_STEP_S 1800.0
 /* A swap that stands nearer than this to where the battery alone would have it was not moved. */
 #define MOVED_S 1.0
 
@@ -39,15 +37,15 @@ int up_spans(const struct night *night, struct span spans[UP_SPANS])
 
 /* ---- what is shot ---- */
 
-/* The rig's interval, or more where its longest exposure does not go into it: whole seconds. */
+/* The rig's interval, or more where its longest shot does not go into it: whole seconds. */
 static double interval_of(const struct rig *rig, const struct run *run)
 {
     double longest = 0;
 
     for (int i = 0; i < run->count; i++)
         if (run->segment[i].exposure.known)
-            longest = fmax(longest, shutter_seconds(run->segment[i].exposure.shutter_last));
-    return longest < rig->interval_s ? rig->interval_s : floor(longest) + 1;
+            longest = fmax(longest, exposure_busy_s(&run->segment[i].exposure, rig->saving_s));
+    return longest <= rig->interval_s ? rig->interval_s : ceil(longest);
 }
 
 static void add_span(struct shooting *shooting, double from, double to, int bracket_frames)
@@ -63,18 +61,6 @@ static void add_span(struct shooting *shooting, double from, double to, int brac
         last->utc_to = to;
     else
         shooting->span[shooting->span_count++] = (struct card_span){from, to, bracket_frames};
-}
-
-/* One aim, as good as can be, holds the Moon from the first shot to the last. */
-static bool holds_all(const struct night *night, const struct rig *rig,
-                      const struct shooting *shooting)
-{
-    struct aim aim;
-
-    if (rig->support != SUPPORT_FIXED || !isfinite(shooting->utc_from))
-        return false;
-    aim_advise(rig, &night->track, shooting->utc_from, shooting->utc_to, &aim);
-    return aim.placed_stays_s >= shooting->utc_to - shooting->utc_from - MOVED_S;
 }
 
 void shooting_make(const struct night *night, int index, struct shooting *shooting)
@@ -96,7 +82,6 @@ void shooting_make(const struct night *night, int index, struct shooting *shooti
             if (segment->exposure.known && from < to)
                 add_span(shooting, from, to, segment->exposure.bracket_frames);
         }
-    shooting->untouched = holds_all(night, rig, shooting);
 }
 
 /* ---- power ---- */
@@ -129,14 +114,9 @@ static double coldest(const struct night *night, double utc, double utc_to,
         lowest = reading->temperature_c;
         *source = COLD_READING;
     }
-    for (double at = utc; at <= utc_to; at += COLD_STEP_S) {
-        struct forecast_row row;
-
-        forecast_at(&night->forecast, at, &row);
-        if (row.temperature_c < lowest) {
-            lowest = row.temperature_c;
-            *source = COLD_FORECAST;
-        }
+    if (forecast_coldest_c(&night->forecast, utc, utc_to) < lowest) {
+        lowest = forecast_coldest_c(&night->forecast, utc, utc_to);
+        *source = COLD_FORECAST;
     }
     if (isfinite(lowest))
         return lowest;
@@ -160,7 +140,7 @@ void rig_power_make(const struct night *night, int index, double utc, struct rig
         around(contact[CONTACT_U1]),
         around(contact[CONTACT_GREATEST]),
         around(contact[CONTACT_U4]),
-        {shooting->utc_from, shooting->utc_to},
+        {night->framing[index].untouched.from, night->framing[index].untouched.to},
     };
     double first = shooting->utc_from;
     struct swap_ask ask = {
@@ -172,7 +152,7 @@ void rig_power_make(const struct night *night, int index, double utc, struct rig
         .u2_utc = contact[CONTACT_U2],
         .u3_utc = contact[CONTACT_U3],
         .off = off,
-        .off_count = shooting->untouched ? 4 : 3,
+        .off_count = 4,
     };
 
     power->temperature_c = coldest(night, ask.utc, ask.utc_to, &power->cold_from);

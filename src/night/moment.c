@@ -38,7 +38,7 @@ static void see_events(const struct night *night, struct moment *moment)
 
         if (event->utc <= moment->utc)
             break;
-        if (event->kind != NIGHT_SKY || is_horizon(event))
+        if (event->kind == NIGHT_CONTACT || event->kind == NIGHT_SHADING || is_horizon(event))
             moment->next = i;
         if (is_horizon(event)) {
             moment->horizon_utc = event->utc;
@@ -49,13 +49,13 @@ static void see_events(const struct night *night, struct moment *moment)
 
 static enum aim_state aim_state_of(const struct rig_state *rig, const struct moment *moment)
 {
-    double left = rig->leaves_utc - moment->utc;
+    double left = rig->due_utc - moment->utc;
 
     if (rig->rig.support != SUPPORT_FIXED)
         return AIM_TRACKED;
     if (!moment->moon.up)
         return AIM_DOWN;
-    if (!rig->aimed || !isfinite(rig->aimed_utc) || isnan(rig->leaves_utc))
+    if (!rig->aimed || !isfinite(rig->aimed_utc) || isnan(rig->due_utc))
         return AIM_FREE;
     if (moment->utc < rig->snoozed_until && left <= rig->rig.warn_s)
         return AIM_SNOOZED;
@@ -75,6 +75,22 @@ static void see_change(const struct run *run, double utc, struct rig_moment *rig
         }
 }
 
+static void see_mount(const struct night *night, int index, const struct moment *moment,
+                      struct rig_moment *rig)
+{
+    const struct rig *set_up = &night->rig[index].rig;
+    const struct framing *framing = &night->framing[index];
+
+    rig->flip_in_s = NAN;
+    rig->drift = (struct mount_drift){NAN, NAN, NAN, NAN, NAN};
+    if (set_up->support == SUPPORT_FIXED)
+        return;
+    mount_drift(&set_up->mount, set_up->support, &night->track, moment->utc, &rig->drift);
+    rig->out_of_reach = !mount_reaches(&set_up->mount, moment->moon.altitude_rad);
+    if (framing->flips && moment->utc <= framing->flip.latest_utc)
+        rig->flip_in_s = framing->flip.advised_utc - moment->utc;
+}
+
 static void see_rig(const struct night *night, int index, const struct run_sample *sample,
                     struct moment *moment)
 {
@@ -88,6 +104,12 @@ static void see_rig(const struct night *night, int index, const struct run_sampl
     rig->aim = night->advice[index];
     rig->aim_state = aim_state_of(state, moment);
     rig->leaves_in_s = state->leaves_utc - moment->utc;
+    rig->due_in_s = state->due_utc - moment->utc;
+    rig->due_before = state->due_before;
+    rig->turned_stays_s = night->turned_stays_s[index];
+    rig->hands_off = moment->utc >= night->framing[index].untouched.from &&
+                     moment->utc <= night->framing[index].untouched.to;
+    see_mount(night, index, moment, rig);
     rig->moon_at = rig->path_exit = (struct frame_point){NAN, NAN};
     if (state->aimed && state->rig.support == SUPPORT_FIXED) {
         (void)aim_leaves(&state->rig, &night->track, state->aimed_utc, state->aimed_at, moment->utc,
@@ -108,8 +130,8 @@ static void see_rigs(const struct night *night, struct moment *moment)
     moment->alarm_rig = -1;
     for (int i = 0; i < night->setup.rig_count; i++) {
         see_rig(night, i, &sample, moment);
-        if (moment->rig[i].aim_state == AIM_DUE && night->rig[i].leaves_utc < soonest) {
-            soonest = night->rig[i].leaves_utc;
+        if (moment->rig[i].aim_state == AIM_DUE && night->rig[i].due_utc < soonest) {
+            soonest = night->rig[i].due_utc;
             moment->alarm_rig = i;
         }
     }

@@ -11,7 +11,8 @@ enum {
     STALE_AIM = 1,     /* when an aimed rig loses the Moon */
     STALE_RUN = 2,     /* the runs of settings */
     STALE_LIGHT = 4,   /* the light samples, and all runs with them */
-    STALE_SITE = 8     /* everything */
+    STALE_SITE = 8,    /* everything */
+    STALE_FRAMING = 32 /* how the rigs frame the night, and what their mounts will have to do */
 };
 
 /* The act of a number; null where there is none. */
@@ -31,6 +32,14 @@ void run_ask(const struct night *night, int rig, const struct run_sample *sample
              struct exposure_ask *ask);
 /* The runs of all rigs from the samples. */
 void run_make(struct night *night);
+enum { KEPT_OFF = CONTACT_U4 - CONTACT_U1 + 1 }; /* contacts from U1 on that hands are kept off */
+
+/* The axis of a mount from what was seen; the track covers it. */
+void polar_make(const struct night *night, struct rig_state *rig);
+/* What a mount will have to do; the track covers the eclipse. */
+void mount_duties_make(const struct night *night, int rig, struct framing *framing);
+/* The rest of a rig's framing, from the eclipse's track and the events: this takes milliseconds. */
+void framing_make(const struct night *night, int rig, struct framing *framing);
 /* What one rig shoots, from its run and the events; the track covers the eclipse. */
 void shooting_make(const struct night *night, int rig, struct shooting *shooting);
 /* Batteries and cards of the moment, from what is derived. */

@@ -14,6 +14,10 @@ void state_reset(struct night *night)
             .rig = night->setup.rig[i],
             .aimed_utc = NAN,
             .leaves_utc = NAN,
+            .due_utc = NAN,
+            .due_before = -1,
+            .seen = {{.utc = NAN}, {.utc = NAN}},
+            .polar = {NAN, NAN, NAN, NAN},
             .snoozed_until = NAN,
             .alarm_utc = NAN,
             .umbra_utc = NAN,
@@ -98,6 +102,14 @@ static int check_values(const struct night *night, const struct act *act, struct
         if (checklist_find(&night->setup.checklist, act->text) < 0)
             return fault_set(fault, "the checklist has no item '%.40s'", act->text);
         return check_range(value[0], 0, 1, "done", fault);
+    case ACT_SEEN:
+        if (night->rig[act->rig].rig.support == SUPPORT_FIXED)
+            return fault_set(fault, "%s stands on a tripod, which has no axis to measure",
+                             night->rig[act->rig].rig.name);
+        if (!night->rig[act->rig].aimed)
+            return fault_set(fault, "first say where the Moon stood when %s was aimed",
+                             night->rig[act->rig].rig.name);
+        /* fall through */
     case ACT_AIM:
         return check_range(value[0], -0.5, 0.5, "x", fault) ||
                        check_range(value[1], -0.5, 0.5, "y", fault)
@@ -214,6 +226,8 @@ static unsigned fold_clock_set(struct night *night, double by_s)
         rig->snoozed_until += by_s;
         rig->alarm_utc += by_s;
         rig->umbra_utc += by_s;
+        rig->seen[0].utc += by_s;
+        rig->seen[1].utc += by_s;
         rig->battery_utc += by_s;
         rig->card_utc += by_s;
     }
@@ -241,6 +255,10 @@ unsigned state_fold(struct night *night, const struct act *act)
     case ACT_AIM:
         fold_aim(rig, act);
         return STALE_AIM;
+    case ACT_SEEN:
+        rig->seen[0] = (struct mount_seen){rig->aimed_utc, rig->aimed_at};
+        rig->seen[1] = (struct mount_seen){act->utc, {value[0], value[1]}};
+        return STALE_LIGHT | STALE_FRAMING;
     case ACT_SNOOZE:
         rig->snoozed_until = act->utc + value[0];
         return STALE_NOTHING;
@@ -257,7 +275,7 @@ unsigned state_fold(struct night *night, const struct act *act)
         return STALE_LIGHT;
     case ACT_RIG:
         rig_field_set(&rig->rig, rig_field(act->text), value[0]);
-        return STALE_RUN | STALE_AIM;
+        return STALE_RUN | STALE_AIM | STALE_FRAMING;
     case ACT_FRAME:
         rig->frames++;
         return STALE_NOTHING;

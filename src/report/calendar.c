@@ -148,6 +148,7 @@ static bool entry_make(const struct night *night, const struct line *line, int *
         entry->alarm = CHECK_ALARM;
         return true;
     case LINE_SHADING:
+    case LINE_MOUNT:
         return false;
     }
     describe_moon(night, line->utc, entry->description, sizeof entry->description);

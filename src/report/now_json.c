@@ -101,6 +101,11 @@ static void put_aim(struct document *document, cJSON *object, const struct night
     put_number(document, object, "placed_stays_s", rig->aim.placed_stays_s, 1);
     put_text(document, object, "state", aim_state_name(rig->aim_state));
     put_instant(document, object, "leaves", night->rig[index].leaves_utc);
+    put_instant(document, object, "due", night->rig[index].due_utc);
+    if (rig->due_before >= 0)
+        put_text(document, object, "due_before", contact_name((enum contact)rig->due_before));
+    put_number(document, object, "turned_stays_s", rig->turned_stays_s, 1);
+    put_flag(document, object, "hands_off", rig->hands_off);
     put_number(document, object, "moon_x", rig->moon_at.x, 4);
     put_number(document, object, "moon_y", rig->moon_at.y, 4);
 }
@@ -117,6 +122,7 @@ static void put_rig(struct document *document, cJSON *rigs, const struct night *
     exposure = put_object(document, object, "exposure");
     put_exposure(document, exposure, &rig->exposure);
     put_aim(document, put_object(document, object, "aim"), night, index, moment);
+    put_framing(document, object, night, index, moment->utc);
     if (!isfinite(rig->change_utc) || !rig->change_to.known)
         return;
     change = put_object(document, object, "change");

@@ -115,7 +115,9 @@ static void print_aim(FILE *out, const struct rig_moment *rig, bool fixed)
     if (rig->aim_state == AIM_DUE || rig->aim_state == AIM_SNOOZED)
         text_entry(out, "  RE-AIM", "the Moon has met the margin");
     else if (rig->aim_state == AIM_SOON || rig->aim_state == AIM_STEADY)
-        text_entry(out, "  re-aim", "in %s", format_span(left, rig->leaves_in_s));
+        text_entry(out, "  re-aim", "in %s%s%s", format_span(left, rig->due_in_s),
+                   rig->due_before < 0 ? "" : ", before ",
+                   rig->due_before < 0 ? "" : contact_name((enum contact)rig->due_before));
 }
 
 static void print_rig(FILE *out, const struct night *night, int index, const struct moment *moment)

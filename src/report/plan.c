@@ -5,55 +5,42 @@
 
 #define BYTES_PER_MB 1e6
 
-/* Shots of an intervalometer, started at `start`, that fall before `utc`. */
-static int shots_before(double utc, double start, double interval)
+/* The settings of a run as far as they lie in a span; how many. */
+static int parts_in(const struct run *run, struct span span, struct sheet_part parts[SEGMENTS])
 {
-    return (int)ceil((utc - start) / interval);
-}
+    int count = 0;
 
-/* The same on the dials, though perhaps for another target. */
-static bool same_dials(const struct exposure *a, const struct exposure *b)
-{
-    return a->shutter == b->shutter && a->iso == b->iso && a->bracket_frames == b->bracket_frames;
-}
+    for (int i = 0; i < run->count; i++) {
+        const struct segment *segment = &run->segment[i];
+        double from = fmax(segment->utc_from, span.from), to = fmin(segment->utc_to, span.to);
 
-static void add_segment(struct plan_rig *plan, struct span span, const struct exposure *exposure,
-                        double start)
-{
-    struct plan_segment *last = plan->count > 0 ? &plan->segment[plan->count - 1] : NULL;
-    int shots = shots_before(span.to, start, plan->interval_s) -
-                shots_before(span.from, start, plan->interval_s);
-    int frames = shots * exposure->bracket_frames;
-
-    plan->frames += frames;
-    if (last && last->span.to == span.from && same_dials(last->exposure, exposure)) {
-        last->span.to = span.to;
-        last->shots += shots;
-        last->frames += frames;
-        return;
+        if (from < to)
+            parts[count++] = (struct sheet_part){from, to, &segment->exposure};
     }
-    plan->segment[plan->count++] =
-        (struct plan_segment){.span = span, .exposure = exposure, .shots = shots, .frames = frames};
+    return count;
 }
 
 void plan_rig_make(const struct night *night, int index, struct plan_rig *plan)
 {
-    const struct rig *rig = &night->rig[index].rig;
-    const struct run *run = &night->run[index];
+    struct rig rig = night->rig[index].rig;
     struct span up[UP_SPANS];
     int spans = up_spans(night, up);
 
-    *plan = (struct plan_rig){.interval_s = night->shooting[index].interval_s};
-    for (int j = 0; j < spans; j++)
-        for (int i = 0; i < run->count; i++) {
-            const struct segment *segment = &run->segment[i];
-            struct span span = {fmax(segment->utc_from, up[j].from),
-                                fmin(segment->utc_to, up[j].to)};
+    rig.interval_s = night->shooting[index].interval_s;
+    *plan = (struct plan_rig){.start_utc = NAN, .interval_s = rig.interval_s};
+    for (int i = 0; i < spans; i++) {
+        struct sheet_part parts[SEGMENTS];
+        struct sheet sheet;
 
-            if (segment->exposure.known && span.from < span.to)
-                add_segment(plan, span, &segment->exposure, up[j].from);
-        }
-    plan->card_bytes = plan->frames * rig->frame_mb * BYTES_PER_MB;
+        sheet_make(&rig, parts, parts_in(&night->run[index], up[i], parts), up[i].from,
+                   rig.saving_s, &sheet, plan->line + plan->count, PLAN_LINES - plan->count);
+        plan->count += sheet.lines;
+        plan->shots += sheet.shots;
+        plan->frames += sheet.frames;
+        plan->start_utc = fmin(plan->start_utc, sheet.start_utc);
+        plan->least_interval_s = fmax(plan->least_interval_s, sheet.least_interval_s);
+    }
+    plan->card_bytes = plan->frames * rig.frame_mb * BYTES_PER_MB;
 }
 
 void first_aim_make(const struct night *night, int index, struct first_aim *first)
@@ -63,13 +50,14 @@ void first_aim_make(const struct night *night, int index, struct first_aim *firs
     struct vec3 moon;
 
     *first = (struct first_aim){.utc = NAN};
-    if (rig->support != SUPPORT_FIXED || up_spans(night, up) == 0)
+    if (rig->support != SUPPORT_FIXED || night->framing[index].wide || up_spans(night, up) == 0)
         return;
     first->utc = up[0].from;
     moon = track_direction(&night->track, first->utc);
     first->moon_altitude_rad = asin(moon.z);
     first->moon_azimuth_rad = angle_wrap(atan2(moon.x, moon.y));
     aim_advise(rig, &night->track, first->utc, up[0].to, &first->aim);
+    first->turned_stays_s = aim_turned_stays_s(rig, &night->track, first->utc, up[0].to);
 }
 
 /* ---- for tools ---- */
@@ -85,70 +73,68 @@ static void put_timeline(struct document *document, cJSON *array, const struct n
         put_instant(document, object, "at", lines[i].utc);
         put_text(document, object, "kind", line_kind_name(lines[i].kind));
         put_text(document, object, "what", lines[i].name);
+        if (lines[i].kind == LINE_MOUNT)
+            put_text(document, object, "rig", night->rig[lines[i].rig].rig.name);
         if (lines[i].kind == LINE_CONTACT || lines[i].kind == LINE_SHADING)
             put_flag(document, object, "moon_up", lines[i].moon_up);
     }
 }
 
-static void put_segment(struct document *document, cJSON *object,
-                        const struct plan_segment *segment)
+static void put_segment(struct document *document, cJSON *object, const struct sheet_line *line)
 {
-    const struct exposure *exposure = segment->exposure;
+    const struct exposure *exposure = line->exposure;
     char label[SHUTTER_LABEL];
 
-    put_instant(document, object, "from", segment->span.from);
-    put_instant(document, object, "to", segment->span.to);
+    put_instant(document, object, "from", line->utc_from);
+    put_instant(document, object, "to", line->utc_to);
+    put_instant(document, object, "start", line->start_utc);
     put_text(document, object, "shutter", shutter_label(exposure->shutter, label));
     put_number(document, object, "iso", iso_label(exposure->iso), 0);
     put_number(document, object, "f_number", exposure->f_number, 2);
-    put_number(document, object, "shots", segment->shots, 0);
-    put_number(document, object, "frames", segment->frames, 0);
+    put_number(document, object, "shots", line->shots, 0);
+    put_number(document, object, "frames", line->frames, 0);
+    put_number(document, object, "busy_s", line->busy_s, 2);
 }
 
-static void put_pointing(struct document *document, cJSON *object, const struct night *night,
-                         int index, const struct composition *composition)
+static void put_first_aim(struct document *document, cJSON *object, const struct first_aim *first)
 {
-    struct first_aim first;
-    cJSON *entry;
-
-    if (composition->once && isfinite(composition->altitude_rad)) {
-        entry = put_object(document, object, "pointing");
-        put_number(document, entry, "altitude_deg", deg_from_rad(composition->altitude_rad), 2);
-        put_number(document, entry, "azimuth_deg", deg_from_rad(composition->azimuth_rad), 2);
-        return;
-    }
-    first_aim_make(night, index, &first);
-    if (composition->once || !isfinite(first.utc))
-        return;
-    entry = put_object(document, object, "first_aim");
-    put_instant(document, entry, "at", first.utc);
-    put_number(document, entry, "moon_altitude_deg", deg_from_rad(first.moon_altitude_rad), 2);
-    put_number(document, entry, "moon_azimuth_deg", deg_from_rad(first.moon_azimuth_rad), 2);
-    put_number(document, entry, "place_x", first.aim.place.x, 4);
-    put_number(document, entry, "place_y", first.aim.place.y, 4);
-    put_number(document, entry, "placed_stays_s", first.aim.placed_stays_s, 1);
+    put_instant(document, object, "at", first->utc);
+    put_number(document, object, "moon_altitude_deg", deg_from_rad(first->moon_altitude_rad), 2);
+    put_number(document, object, "moon_azimuth_deg", deg_from_rad(first->moon_azimuth_rad), 2);
+    put_number(document, object, "place_x", first->aim.place.x, 4);
+    put_number(document, object, "place_y", first->aim.place.y, 4);
+    put_number(document, object, "placed_stays_s", first->aim.placed_stays_s, 1);
+    put_number(document, object, "centred_stays_s", first->aim.centred_stays_s, 1);
+    put_number(document, object, "turned_stays_s", first->turned_stays_s, 1);
 }
 
 static void put_rig(struct document *document, cJSON *object, const struct night *night, int index)
 {
-    struct composition composition;
+    char misfit[TEXT_MISFIT];
+    struct first_aim first;
     struct plan_rig plan;
     cJSON *segments;
+    bool fits = picture_fits(night, index, misfit);
 
     plan_rig_make(night, index, &plan);
-    compose(night, index, &composition);
+    first_aim_make(night, index, &first);
     put_text(document, object, "name", night->rig[index].rig.name);
     put_text(document, object, "support", support_name(night->rig[index].rig.support));
+    put_instant(document, object, "start", plan.start_utc);
+    put_number(document, object, "interval_s", plan.interval_s, 2);
+    put_number(document, object, "least_interval_s", plan.least_interval_s, 0);
+    put_number(document, object, "shots", plan.shots, 0);
     put_number(document, object, "frames", plan.frames, 0);
     put_number(document, object, "card_bytes", plan.card_bytes, 0);
-    put_number(document, object, "interval_s", plan.interval_s, 2);
     segments = put_array(document, object, "segments");
     for (int i = 0; i < plan.count; i++)
-        put_segment(document, put_object(document, segments, NULL), &plan.segment[i]);
-    put_flag(document, object, "fits", composition.fits);
-    if (!composition.fits)
-        put_text(document, object, "misfit", composition.misfit);
-    put_pointing(document, object, night, index, &composition);
+        put_segment(document, put_object(document, segments, NULL), &plan.line[i]);
+    put_flag(document, object, "fits", fits);
+    if (!fits)
+        put_text(document, object, "misfit", misfit);
+    put_framing(document, object, night, index, night->contact_utc[CONTACT_GREATEST]);
+    if (isfinite(first.utc))
+        put_first_aim(document, put_object(document, object, "first_aim"), &first);
 }
 
 int report_plan_json(FILE *out, const struct night *night)

@@ -59,7 +59,9 @@ static void print_timeline(FILE *out, const struct night *night)
     print_title(out, "TIMELINE (local)");
     for (int i = 0; i < count; i++) {
         (void)snprintf(label, sizeof label, "  %s", local_clock(clock, night, lines[i].utc));
-        if (lines[i].kind != LINE_CHECK)
+        if (lines[i].kind == LINE_MOUNT)
+            text_entry(out, label, "%s: %s", night->rig[lines[i].rig].rig.name, lines[i].name);
+        else if (lines[i].kind != LINE_CHECK)
             text_entry(out, label, "%s%s", lines[i].name,
                        lines[i].moon_up || lines[i].kind == LINE_SKY ? "" : " (Moon down)");
     }
@@ -73,51 +75,97 @@ static void print_segments(FILE *out, const struct night *night, const struct pl
     int abreast = 3, printed = 0, width = 0;
 
     for (int i = 0; i < plan->count; i++)
-        if (plan->segment[i].shots > 999)
+        if (plan->line[i].shots > 999)
             abreast = 2;
     for (int i = 0; i < plan->count; i++) {
-        const struct plan_segment *segment = &plan->segment[i];
+        const struct sheet_line *line = &plan->line[i];
         char clock[TEXT_INSTANT], shutter[SHUTTER_LABEL];
 
-        if (segment->shots == 0)
+        if (line->shots == 0)
             continue;
         if (printed > 0 && printed % abreast == 0)
             fprintf(out, "\n");
         else if (printed > 0)
             fprintf(out, "%*s", SHEET_COLUMNS / abreast - width, "");
-        width = fprintf(out, "%.8s%7s%6dx%d", local_clock(clock, night, segment->span.from),
-                        shutter_label(segment->exposure->shutter, shutter),
-                        iso_label(segment->exposure->iso), segment->shots);
+        width = fprintf(out, "%.8s%7s%6dx%d", local_clock(clock, night, line->start_utc),
+                        shutter_label(line->exposure->shutter, shutter),
+                        iso_label(line->exposure->iso), line->shots);
         printed++;
     }
     fprintf(out, "\n");
 }
 
+/* A wide rig is pointed once and then left alone. */
+static void print_composition(FILE *out, const struct night *night, int index)
+{
+    const struct wide *wide = &night->framing[index].composition;
+    const struct wide_fit *fit = &wide->fit[wide->use];
+    char from[TEXT_INSTANT], to[TEXT_INSTANT], part[TEXT_PART], tilt[48] = "camera level";
+    double least_s =
+        disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to);
+
+    if (isnan(fit->utc_from))
+        return;
+    if (fabs(fit->roll_rad) > rad_from_deg(0.05))
+        (void)snprintf(tilt, sizeof tilt, "camera tilted %.1f degrees %s",
+                       fabs(deg_from_rad(fit->roll_rad)),
+                       fit->roll_rad > 0 ? "clockwise" : "anticlockwise");
+    text_entry(out, "  aim", "once: altitude %.1f, azimuth %.1f (%s), %s; %.0f %% foreground",
+               deg_from_rad(fit->altitude_rad), deg_from_rad(fit->azimuth_rad),
+               compass_point(fit->azimuth_rad), tilt, fmax(0, 100 * fit->foreground));
+    text_entry(out, "", "%s: hands off from %s to %s; discs overlap below %.0f s",
+               part_words(part, wide->use), local_clock(from, night, fit->utc_from),
+               local_clock(to, night, fit->utc_to), ceil(least_s));
+}
+
+static void print_mount(FILE *out, const struct night *night, int index)
+{
+    const struct framing *framing = &night->framing[index];
+    char clock[TEXT_INSTANT], latest[TEXT_INSTANT];
+
+    text_entry(out, "  aim", "the mount follows (%s)", support_name(night->rig[index].rig.support));
+    if (framing->flips)
+        text_entry(out, "  flip", "at %s%s; the mount stops at %s",
+                   local_clock(clock, night, framing->flip.advised_utc),
+                   framing->flip.in_totality ? ", INSIDE TOTALITY" : "",
+                   local_clock(latest, night, framing->flip.latest_utc));
+}
+
+static void print_tripod(FILE *out, const struct night *night, int index)
+{
+    const struct framing *framing = &night->framing[index];
+    char clock[TEXT_INSTANT], place[TEXT_PLACE], span[TEXT_SPAN], centred[TEXT_SPAN],
+        turned[TEXT_SPAN];
+    struct first_aim first;
+
+    first_aim_make(night, index, &first);
+    if (!isfinite(first.utc))
+        return;
+    text_entry(out, "  aim",
+               "first at %s: Moon at altitude %.1f, azimuth %.1f (%s); put it %s: stays %s, from "
+               "the centre %s, camera turned %s",
+               local_clock(clock, night, first.utc), deg_from_rad(first.moon_altitude_rad),
+               deg_from_rad(first.moon_azimuth_rad), compass_point(first.moon_azimuth_rad),
+               place_words(place, first.aim.place), format_span(span, first.aim.placed_stays_s),
+               format_span(centred, first.aim.centred_stays_s),
+               format_span(turned, first.turned_stays_s));
+    if (framing->re_aims >= 0)
+        text_entry(out, "", "re-aims after that: %d, of which early because of a contact: %d",
+                   framing->re_aims, framing->early);
+}
+
 static void print_aim(FILE *out, const struct night *night, int index)
 {
-    struct composition composition;
-    struct first_aim first;
-    char clock[TEXT_INSTANT], place[TEXT_PLACE], span[TEXT_SPAN];
+    char misfit[TEXT_MISFIT];
 
-    compose(night, index, &composition);
-    first_aim_make(night, index, &first);
-    if (!composition.fits)
-        text_entry(out, "  misfit", "%s", composition.misfit);
-    if (night->rig[index].rig.support != SUPPORT_FIXED)
-        text_entry(out, "  aim", "the mount follows (%s)",
-                   support_name(night->rig[index].rig.support));
-    else if (composition.once && isfinite(composition.altitude_rad))
-        text_entry(out, "  aim", "once: altitude %.1f, azimuth %.1f (%s), camera level",
-                   deg_from_rad(composition.altitude_rad), deg_from_rad(composition.azimuth_rad),
-                   compass_point(composition.azimuth_rad));
-    else if (isfinite(first.utc))
-        text_entry(out, "  aim",
-                   "first at %s: Moon at altitude %.1f, azimuth %.1f (%s); put it %s: "
-                   "stays %s",
-                   local_clock(clock, night, first.utc), deg_from_rad(first.moon_altitude_rad),
-                   deg_from_rad(first.moon_azimuth_rad), compass_point(first.moon_azimuth_rad),
-                   place_words(place, first.aim.place),
-                   format_span(span, first.aim.placed_stays_s));
+    if (!picture_fits(night, index, misfit))
+        text_entry(out, "  misfit", "%s", misfit);
+    if (night->framing[index].wide)
+        print_composition(out, night, index);
+    else if (night->rig[index].rig.support == SUPPORT_FIXED)
+        print_tripod(out, night, index);
+    else
+        print_mount(out, night, index);
 }
 
 static void print_rig(FILE *out, const struct night *night, int index)
@@ -128,7 +176,7 @@ static void print_rig(FILE *out, const struct night *night, int index)
     plan_rig_make(night, index, &plan);
     fprintf(out, "\n");
     text_entry(out, "RIG", "%s (%s, %s)", rig->name, rig->lens, support_name(rig->support));
-    text_entry(out, "  shoots", "every %g s, f/%.3g, %.0f frames, %.1f GB on the card",
+    text_entry(out, "  shoots", "every %g s, f/%.3g, %d frames, %.1f GB on the card",
                plan.interval_s, rig_f_number(rig), plan.frames, plan.card_bytes / 1e9);
     print_aim(out, night, index);
     if (plan.count == 0) {

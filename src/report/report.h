@@ -112,11 +112,12 @@ void put_act_values(struct document *document, cJSON *object, const struct act *
 
 /* ---- what plan, calendar and session are made of (timeline.c) ---- */
 
-enum line_kind { LINE_CONTACT, LINE_SHADING, LINE_SKY, LINE_CHECK };
+enum line_kind { LINE_CONTACT, LINE_SHADING, LINE_SKY, LINE_CHECK, LINE_MOUNT };
 struct line {
     double utc;
     enum line_kind kind;
     int which; /* as in night_event; for LINE_CHECK the item's index */
+    int rig;   /* of LINE_MOUNT */
     bool moon_up;
     const char *name; /* short name of an event, text of an item */
 };
@@ -127,38 +128,41 @@ int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES]);
 /* False for an item that hangs on a contact which this eclipse does not have. */
 bool check_applies(const struct night *night, int item);
 
-/* ---- how a rig's picture holds the night (compose.c) ---- */
+/* ---- how a rig frames the night (framing.c); night_settle comes first ---- */
 
-struct composition {
-    bool fits;
-    char misfit[160];                 /* empty where it fits */
-    bool once;                        /* pointed once, for the whole eclipse: fixed and wide */
-    double altitude_rad, azimuth_rad; /* of that pointing, camera level; NaN elsewhere */
-};
-void compose(const struct night *night, int rig, struct composition *composition);
+enum { TEXT_MISFIT = 200, TEXT_PART = 16 };
+/* Whether a rig's picture holds what it is there for: the asked part of the eclipse for a wide rig
+ * on a tripod, the disc for every other one. `misfit` says what does not fit; empty where it does.
+ */
+bool picture_fits(const struct night *night, int rig, char misfit[TEXT_MISFIT]);
+/* "P1 to P4". */
+char *part_words(char out[TEXT_PART], enum wide_part part);
+/* Members composition, re_aims and mount of a rig; a mount's drift is that of `utc`. */
+void put_framing(struct document *document, cJSON *object, const struct night *night, int rig,
+                 double utc);
 
 /* ---- what a rig shoots (plan.c) ---- */
 
-enum { PLAN_SEGMENTS = SEGMENTS + UP_SPANS };
-struct plan_segment {
-    struct span span;
-    const struct exposure *exposure;
-    int shots;  /* of an intervalometer that runs from when the Moon is up */
-    int frames; /* shots times frames of a bracket */
-};
+enum { PLAN_LINES = SEGMENTS + UP_SPANS };
+/* An intervalometer that is started whenever the Moon comes up. */
 struct plan_rig {
+    double start_utc; /* first shot; NaN: none */
     double interval_s;
+    double least_interval_s; /* whole seconds that every shot goes into */
     int count;
-    struct plan_segment segment[PLAN_SEGMENTS];
-    double frames, card_bytes;
+    struct sheet_line line[PLAN_LINES];
+    int shots, frames;
+    double card_bytes;
 };
 void plan_rig_make(const struct night *night, int rig, struct plan_rig *plan);
 
-/* Where a fixed rig looks first, when the Moon is up; `utc` NaN: never, or nothing to aim. */
+/* Where a rig on a tripod looks first, when the Moon is up; `utc` NaN: never, or a rig that is
+ * pointed once for the whole. */
 struct first_aim {
     double utc;
     double moon_altitude_rad, moon_azimuth_rad;
     struct aim aim;
+    double turned_stays_s;
 };
 void first_aim_make(const struct night *night, int rig, struct first_aim *first);
 

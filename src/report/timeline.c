@@ -10,7 +10,7 @@
 
 const char *line_kind_name(enum line_kind kind)
 {
-    static const char *const names[] = {"contact", "shading", "sky", "check"};
+    static const char *const names[] = {"contact", "shading", "sky", "check", "mount"};
 
     return names[kind];
 }
@@ -27,6 +27,9 @@ static enum line_kind kind_of(const struct night_event *event)
         return LINE_CONTACT;
     case NIGHT_SHADING:
         return LINE_SHADING;
+    case NIGHT_FLIP:
+    case NIGHT_LIMIT:
+        return LINE_MOUNT;
     case NIGHT_SKY:
         break;
     }
@@ -57,6 +60,7 @@ int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES])
             lines[count++] = (struct line){.utc = event->utc,
                                            .kind = kind_of(event),
                                            .which = event->which,
+                                           .rig = event->rig,
                                            .moon_up = event->moon_up,
                                            .name = night_event_name(event)};
     }

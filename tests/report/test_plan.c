@@ -229,7 +229,8 @@ static void a_wide_rig_fits_where_the_promised_pointing_holds_the_path(void **st
         struct night *night = wide_night(focal_mm[i], false);
         double from = night->contact_utc[CONTACT_P1], to = night->contact_utc[CONTACT_P4];
         cJSON *root = plan_json(night);
-        const cJSON *rig = rig_of(root, 0), *pointing = member(rig, "pointing");
+        const cJSON *rig = rig_of(root, 0);
+        const cJSON *pointing = member(member(rig, "composition"), "pointing");
         bool fits = flag(rig, "fits");
 
         assert_true(fitted_before || !fits);
@@ -253,7 +254,8 @@ static void a_misfit_says_what_would_fit(void **state)
     struct night *night = wide_night(28, false);
     double u1 = night->contact_utc[CONTACT_U1], u4 = night->contact_utc[CONTACT_U4];
     cJSON *root = plan_json(night);
-    const cJSON *rig = rig_of(root, 0), *pointing = member(rig, "pointing");
+    const cJSON *rig = rig_of(root, 0);
+    const cJSON *pointing = member(member(rig, "composition"), "pointing");
     char *text = plan_text(night);
 
     (void)state;

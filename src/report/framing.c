@@ -1,0 +1,203 @@
+/* How each rig frames the night: whether its picture holds what it is there for, and all that tools
+ * are told about composition, re-aims and mount. */
+#include "report.h"
+
+#include <math.h>
+#include <stdio.h>
+
+/* Longest interval that is looked for to put frames on the contacts. */
+#define LONGEST_INTERVAL_S 900.0
+
+/* ---- what fits ---- */
+
+static bool disc_fits(const struct night *night, const struct rig *rig, char misfit[TEXT_MISFIT])
+{
+    double greatest = night->contact_utc[CONTACT_GREATEST];
+    double disc_mm =
+        2 * rig_focal_mm(rig) * tan(track_semidiameter(&night->eclipse_track, greatest));
+    double free_mm = (1 - 2 * rig->margin) * rig->sensor_height_mm;
+
+    if (disc_mm <= free_mm)
+        return true;
+    (void)snprintf(misfit, TEXT_MISFIT,
+                   "the disc is %.1f mm across, the frame inside its margins %.1f mm", disc_mm,
+                   free_mm);
+    return false;
+}
+
+static void say_misfit(const struct wide *wide, enum wide_part asked, char misfit[TEXT_MISFIT])
+{
+    const struct wide_fit *fit = &wide->fit[asked];
+    char part[TEXT_PART], other[TEXT_PART], lens[32] = "";
+
+    if (isnan(fit->path_deg) || isnan(fit->utc_from)) {
+        (void)snprintf(misfit, TEXT_MISFIT, "the Moon is down from %s", part_words(part, asked));
+        return;
+    }
+    if (isfinite(fit->focal_mm))
+        (void)snprintf(lens, sizeof lens, ", with %.1f mm it would", floor(fit->focal_mm * 10) / 10);
+    (void)snprintf(misfit, TEXT_MISFIT,
+                   "%s is a path of %.0f degrees, the frame inside its margins %.0f x %.0f%s: %s%s",
+                   part_words(part, asked), fit->path_deg, wide->free_width_deg,
+                   wide->free_height_deg, lens,
+                   wide->fit[wide->use].fits ? part_words(other, wide->use)
+                                             : "no part between contacts",
+                   " fits");
+}
+
+char *part_words(char out[TEXT_PART], enum wide_part part)
+{
+    (void)snprintf(out, TEXT_PART, "%s to %s", contact_name(wide_begins(part)),
+                   contact_name(wide_ends(part)));
+    return out;
+}
+
+bool picture_fits(const struct night *night, int index, char misfit[TEXT_MISFIT])
+{
+    const struct rig *rig = &night->rig[index].rig;
+    const struct framing *framing = &night->framing[index];
+
+    *misfit = '\0';
+    if (!framing->wide)
+        return disc_fits(night, rig, misfit);
+    if (!framing->composition.fits)
+        say_misfit(&framing->composition, rig->part, misfit);
+    return framing->composition.fits;
+}
+
+/* ---- for tools ---- */
+
+static void put_span(struct document *document, cJSON *object, const struct wide_fit *fit)
+{
+    put_instant(document, object, "from", fit->utc_from);
+    put_instant(document, object, "to", fit->utc_to);
+}
+
+static void put_part(struct document *document, cJSON *object, enum wide_part part,
+                     const struct wide_fit *fit)
+{
+    put_text(document, object, "part", wide_part_name(part));
+    put_flag(document, object, "fits", fit->fits);
+    put_span(document, object, fit);
+    put_flag(document, object, "cut", fit->cut);
+    put_number(document, object, "path_deg", fit->path_deg, 2);
+    put_number(document, object, "longest_focal_mm", fit->focal_mm, 2);
+}
+
+/* How far apart the discs stand, and the intervals that suit them. */
+static void put_spacing(struct document *document, cJSON *object, const struct night *night,
+                        int index, const struct wide_fit *fit)
+{
+    const struct track *track = &night->eclipse_track;
+    double interval_s = night->shooting[index].interval_s;
+    double least_s = disc_least_interval_s(track, fit->utc_from, fit->utc_to);
+    struct interval_fit on;
+    cJSON *entry;
+
+    put_number(document, object, "disc_spacing",
+               disc_spacing(track, (fit->utc_from + fit->utc_to) / 2, interval_s), 3);
+    put_number(document, object, "least_interval_s", least_s, 1);
+    if (!interval_on_contacts(night->contact_utc, fit->utc_from, fit->utc_to, least_s,
+                              LONGEST_INTERVAL_S, &on))
+        return;
+    entry = put_object(document, object, "on_contacts");
+    put_number(document, entry, "interval_s", on.interval_s, 0);
+    put_instant(document, entry, "first", on.first_utc);
+    put_number(document, entry, "frames", on.frames, 0);
+    put_number(document, entry, "worst_miss_s", on.worst_miss_s, 1);
+}
+
+static void put_composition(struct document *document, cJSON *object, const struct night *night,
+                            int index)
+{
+    const struct rig *rig = &night->rig[index].rig;
+    const struct wide *wide = &night->framing[index].composition;
+    const struct wide_fit *fit = &wide->fit[wide->use];
+    cJSON *entry;
+
+    put_text(document, object, "asked", wide_part_name(rig->part));
+    put_text(document, object, "part", wide_part_name(wide->use));
+    put_flag(document, object, "fits", wide->fits);
+    put_number(document, object, "free_width_deg", wide->free_width_deg, 2);
+    put_number(document, object, "free_height_deg", wide->free_height_deg, 2);
+    entry = put_array(document, object, "parts");
+    for (int i = 0; i < WIDE_PARTS; i++)
+        put_part(document, put_object(document, entry, NULL), (enum wide_part)i, &wide->fit[i]);
+    if (isnan(fit->utc_from))
+        return;
+    entry = put_object(document, object, "pointing");
+    put_number(document, entry, "altitude_deg", deg_from_rad(fit->altitude_rad), 2);
+    put_number(document, entry, "azimuth_deg", deg_from_rad(fit->azimuth_rad), 2);
+    put_number(document, entry, "roll_deg", deg_from_rad(fit->roll_rad), 2);
+    put_number(document, object, "foreground", fit->foreground, 3);
+    put_span(document, put_object(document, object, "untouched"), fit);
+    put_spacing(document, object, night, index, fit);
+}
+
+static void put_flip(struct document *document, cJSON *object, const struct mount_flip *flip)
+{
+    put_instant(document, object, "earliest", flip->earliest_utc);
+    put_instant(document, object, "meridian", flip->meridian_utc);
+    put_instant(document, object, "latest", flip->latest_utc);
+    put_instant(document, object, "advised", flip->advised_utc);
+    put_flag(document, object, "in_totality", flip->in_totality);
+}
+
+static void put_limit(struct document *document, cJSON *object, const struct mount_limit *limit)
+{
+    put_instant(document, object, "at", limit->utc);
+    put_text(document, object, "limit", limit->upper ? "upper" : "lower");
+    put_text(document, object, "reach", limit->enters ? "begins" : "ends");
+}
+
+static void put_polar(struct document *document, cJSON *object, const struct rig_state *rig)
+{
+    put_number(document, object, "azimuth_arcmin", rig->rig.mount.polar_az_error_arcmin, 2);
+    put_number(document, object, "altitude_arcmin", rig->rig.mount.polar_alt_error_arcmin, 2);
+    put_flag(document, object, "measured",
+             isfinite(rig->polar.az_error_arcmin) || isfinite(rig->polar.alt_error_arcmin));
+    put_number(document, object, "azimuth_doubt_arcmin", rig->polar.az_doubt_arcmin, 2);
+    put_number(document, object, "altitude_doubt_arcmin", rig->polar.alt_doubt_arcmin, 2);
+}
+
+static void put_mount(struct document *document, cJSON *object, const struct night *night,
+                      int index, double utc)
+{
+    const struct rig_state *rig = &night->rig[index];
+    const struct framing *framing = &night->framing[index];
+    struct mount_drift drift;
+    cJSON *entry;
+
+    mount_drift(&rig->rig.mount, rig->rig.support, &night->track, utc, &drift);
+    put_polar(document, put_object(document, object, "polar_error"), rig);
+    entry = put_object(document, object, "drift");
+    put_number(document, entry, "rate_east_arcsec_per_s", drift.rate_east_arcsec_per_s, 4);
+    put_number(document, entry, "rate_north_arcsec_per_s", drift.rate_north_arcsec_per_s, 4);
+    put_number(document, entry, "polar_east_arcsec_per_s", drift.polar_east_arcsec_per_s, 4);
+    put_number(document, entry, "polar_north_arcsec_per_s", drift.polar_north_arcsec_per_s, 4);
+    put_number(document, entry, "arcsec_per_s", drift.arcsec_per_s, 4);
+    if (framing->flips)
+        put_flip(document, put_object(document, object, "flip"), &framing->flip);
+    entry = put_array(document, object, "limits");
+    for (int i = 0; i < framing->limit_count; i++)
+        put_limit(document, put_object(document, entry, NULL), &framing->limit[i]);
+}
+
+void put_framing(struct document *document, cJSON *object, const struct night *night, int index,
+                 double utc)
+{
+    const struct framing *framing = &night->framing[index];
+    cJSON *entry;
+
+    if (night->rig[index].rig.support != SUPPORT_FIXED)
+        put_mount(document, put_object(document, object, "mount"), night, index, utc);
+    if (!framing->known)
+        return;
+    if (framing->wide)
+        put_composition(document, put_object(document, object, "composition"), night, index);
+    if (framing->re_aims < 0)
+        return;
+    entry = put_object(document, object, "re_aims");
+    put_number(document, entry, "count", framing->re_aims, 0);
+    put_number(document, entry, "early", framing->early, 0);
+}
