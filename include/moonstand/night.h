@@ -210,13 +210,13 @@ struct rig_state {
     bool aimed;
     double aimed_utc;
     struct frame_point aimed_at;
-    double leaves_utc;    /* derived: the Moon's limb meets the margin */
-    double due_utc;       /* derived: to be aimed again, early where a contact is near (aim_due) */
-    int due_before;       /* derived: that contact (enum contact); -1: none */
+    double leaves_utc; /* derived: the Moon's limb meets the margin */
+    double due_utc;    /* derived: to be aimed again, early where a contact is near (aim_due) */
+    int due_before;    /* derived: that contact (enum contact); -1: none */
     struct mount_seen seen[2];   /* of a mount: as it was aimed, and later; utc NaN: not */
     struct polar_estimate polar; /* derived from them; then in force in `rig` where it is told */
-    double snoozed_until; /* NaN: not */
-    double alarm_utc;     /* due time of the last alarm raised or missed; NaN none */
+    double snoozed_until;        /* NaN: not */
+    double alarm_utc;            /* due time of the last alarm raised or missed; NaN none */
     bool alarm_missed;
     double correction_stops[TARGETS]; /* as the user gave them; of lit, umbra, stars, foreground */
     double umbra_utc;                 /* when that of the umbra was given; NaN: none */
@@ -256,8 +256,8 @@ struct shooting {
 /* How one rig frames the night, from P1 to P4 while the Moon is up. */
 enum { AIM_STEPS = 400, RIG_LIMITS = 8 };
 struct framing {
-    bool known;              /* what stands up to `early` is computed (night_follow, night_settle) */
-    bool wide;               /* a wide rig on a tripod: */
+    bool known; /* what stands up to `early` is computed (night_follow, night_settle) */
+    bool wide;  /* a wide rig on a tripod: */
     struct wide composition; /* the picture of the whole */
     struct span untouched;   /* in which it must not be touched: the part in use; NaN: none */
     int re_aims; /* of a tripod after its setting up; -1: of a mount, or the Moon does not stay */
@@ -434,14 +434,14 @@ struct rig_moment {
     struct exposure change_to;
     struct aim aim;
     enum aim_state aim_state;
-    double leaves_in_s;           /* of the confirmed aim; NaN where free */
-    double due_in_s;              /* until it is to be aimed again: sooner where a contact is near */
-    int due_before;               /* that contact; -1: none */
-    double turned_stays_s;        /* placed_stays_s if the camera were turned; NaN: of a mount */
-    bool hands_off;               /* a wide rig inside its picture of the whole */
-    struct mount_drift drift;     /* of a mount; NaN of a tripod */
-    double flip_in_s;             /* until the advised flip, negative up to the last chance; NaN none */
-    bool out_of_reach;            /* the Moon stands outside the mount's limits */
+    double leaves_in_s;       /* of the confirmed aim; NaN where free */
+    double due_in_s;          /* until it is to be aimed again: sooner where a contact is near */
+    int due_before;           /* that contact; -1: none */
+    double turned_stays_s;    /* placed_stays_s if the camera were turned; NaN: of a mount */
+    bool hands_off;           /* a wide rig inside its picture of the whole */
+    struct mount_drift drift; /* of a mount; NaN of a tripod */
+    double flip_in_s;         /* until the advised flip, negative up to the last chance; NaN none */
+    bool out_of_reach;        /* the Moon stands outside the mount's limits */
     struct frame_point moon_at;   /* of the confirmed aim: the Moon's centre now; NaN where free */
     struct frame_point path_exit; /* where it will be when the limb meets the margin */
 };

@@ -256,8 +256,8 @@ double track_speed_arcsec_per_s(const struct track *track, double utc);
 
 /* How a rig stands to the Moon at one instant. A stay is the time until the Moon's limb, not its
  * centre, meets the margin, for a camera that is left alone: a tripod stands still; a mount turns
- * about its own axis at its rate and shows what motion is left. A tripod's camera is level and never
- * tipped past the zenith; on a mount 'up' is the end of the axis that is above the horizon.
+ * about its own axis at its rate and shows what motion is left. A tripod's camera is level and
+ * never tipped past the zenith; on a mount 'up' is the end of the axis that is above the horizon.
  * Everything is NaN outside the track. */
 struct aim {
     double drift_arcsec_per_s; /* over the sensor */
@@ -300,8 +300,9 @@ struct aim_step {
 };
 /* All aims of a night from `utc_from` to `utc_to`, each at the place of the longest stay and the
  * next one when it is due; the first is the setting up, the others are re-aims. As each stay is the
- * longest, no level camera needs fewer. `keep_off` as for aim_due. Returns how many there are, of which `most` are written; 0
- * where the Moon does not stay as long as a re-aim takes, or the track does not cover the span. */
+ * longest, no level camera needs fewer. `keep_off` as for aim_due. Returns how many there are, of
+ * which `most` are written; 0 where the Moon does not stay as long as a re-aim takes, or the track
+ * does not cover the span. */
 int aim_plan(const struct rig *rig, const struct track *track, double utc_from, double utc_to,
              const double *keep_off, int keep_off_count, struct aim_step *steps, int most);
 

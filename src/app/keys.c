@@ -49,6 +49,14 @@ static void aimed_again(struct live *live)
     act_on_rig(live, ACT_AIM, rig, known ? aim->place.x : 0, known ? aim->place.y : 0);
 }
 
+static void turn_camera(struct live *live)
+{
+    struct act act = {.kind = ACT_RIG, .rig = live->view.rig, .text = "portrait"};
+
+    act.value[0] = session_of(live)->night.rig[act.rig].rig.portrait ? 0 : 1;
+    (void)session_act(session_of(live), &act);
+}
+
 static void correct(struct live *live, double stops)
 {
     struct session *session = session_of(live);
@@ -100,16 +108,24 @@ const char *prompt_question(enum prompt prompt)
         [PROMPT_RATING] = "Umbra as seen, L 0 to 4",
         [PROMPT_LOOKED_RIGHT] = "Looked right: shutter ISO",
         [PROMPT_OPTICS] = "f N, filter N, extender N, interval N",
+        [PROMPT_AIMED] = "Moon at % right, % up (nothing: centre)",
+        [PROMPT_SEEN] = "Moon drifted to % right, % up",
     };
 
     return questions[prompt];
 }
 
-static void ask(struct live *live, enum prompt prompt)
+static void ask_of(struct live *live, enum prompt prompt, int rig)
 {
     live->prompt = prompt;
+    live->prompt_rig = rig;
     live->typed[0] = '\0';
     session_say(session_of(live), "%s", "");
+}
+
+static void ask(struct live *live, enum prompt prompt)
+{
+    ask_of(live, prompt, live->view.rig);
 }
 
 enum { WORD = 24 };
@@ -185,6 +201,23 @@ static int answer_optics(struct live *live, struct act *act, struct fault *fault
     return fault_set(fault, "'%s' is none of f, filter, extender, interval", name);
 }
 
+/* A place in the frame, in per cent of its width and height from its centre. */
+static int answer_place(const struct live *live, enum act_kind kind, struct act *act,
+                        struct fault *fault)
+{
+    char right[WORD] = "0", up[WORD] = "0";
+
+    act->kind = kind;
+    act->rig = live->prompt_rig;
+    if ((*live->typed && split_pair(live->typed, right, up, "-30 5", fault) != 0) ||
+        parse_number(right, -50, 50, &act->value[0], fault) != 0 ||
+        parse_number(up, -50, 50, &act->value[1], fault) != 0)
+        return -1;
+    act->value[0] /= 100;
+    act->value[1] /= 100;
+    return 0;
+}
+
 static int answer(struct live *live, struct fault *fault)
 {
     const char *typed = live->typed;
@@ -213,6 +246,14 @@ static int answer(struct live *live, struct fault *fault)
         break;
     case PROMPT_OPTICS:
         if (answer_optics(live, &act, fault) != 0)
+            return -1;
+        break;
+    case PROMPT_AIMED:
+        if (answer_place(live, ACT_AIM, &act, fault) != 0)
+            return -1;
+        break;
+    case PROMPT_SEEN:
+        if (answer_place(live, ACT_SEEN, &act, fault) != 0)
             return -1;
         break;
     case PROMPT_RATING:
@@ -402,6 +443,15 @@ static void act_key(struct live *live, int key)
         break;
     case PRESS_AIMED:
         aimed_again(live);
+        break;
+    case PRESS_AIMED_AT:
+        ask_of(live, PROMPT_AIMED, view_aim_rig(&live->view, &session->moment));
+        break;
+    case PRESS_SEEN_AT:
+        ask(live, PROMPT_SEEN);
+        break;
+    case PRESS_TURN:
+        turn_camera(live);
         break;
     case PRESS_QUIET:
         act_on_rig(live, ACT_SNOOZE, view_aim_rig(&live->view, &session->moment), QUIET_S, 0);

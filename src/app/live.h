@@ -17,7 +17,9 @@ enum prompt {
     PROMPT_AIR,
     PROMPT_RATING,
     PROMPT_LOOKED_RIGHT,
-    PROMPT_OPTICS
+    PROMPT_OPTICS,
+    PROMPT_AIMED,
+    PROMPT_SEEN
 };
 /* The question; null for none. */
 const char *prompt_question(enum prompt prompt);
@@ -32,6 +34,7 @@ struct live {
     struct theme theme;
     int theme_step;
     enum prompt prompt;
+    int prompt_rig;         /* the rig that it is asked for */
     char typed[TYPED];      /* the answer so far, UTF-8 */
     double quit_armed_boot; /* when the first of two quit keys came */
     double bell_boot;       /* last time the bell rang */

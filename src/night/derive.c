@@ -56,8 +56,7 @@ static void add_event_of(struct night *night, enum night_event_kind kind, int wh
     if (!isfinite(utc) || night->event_count >= NIGHT_EVENTS)
         return;
     sky_moon(&night->arc, &night->observer, utc, &moon);
-    night->event[night->event_count++] =
-        (struct night_event){kind, which, rig, utc, moon.up};
+    night->event[night->event_count++] = (struct night_event){kind, which, rig, utc, moon.up};
 }
 
 static void add_event(struct night *night, enum night_event_kind kind, int which, double utc)
@@ -119,9 +118,8 @@ static void add_mount_events(struct night *night)
             add_event_of(night, NIGHT_FLIP, framing->flip.in_totality, i,
                          framing->flip.advised_utc);
         for (int j = 0; j < framing->limit_count; j++)
-            add_event_of(night, NIGHT_LIMIT,
-                         2 * framing->limit[j].upper + framing->limit[j].enters, i,
-                         framing->limit[j].utc);
+            add_event_of(night, NIGHT_LIMIT, 2 * framing->limit[j].upper + framing->limit[j].enters,
+                         i, framing->limit[j].utc);
     }
 }
 
@@ -354,8 +352,9 @@ static void derive_advice(struct night *night, double utc)
         double until = utc < last ? fmin(last, night->utc_to) : night->utc_to;
 
         aim_advise(rig, &night->track, utc, until, &night->advice[i]);
-        night->turned_stays_s[i] =
-            rig->support == SUPPORT_FIXED ? aim_turned_stays_s(rig, &night->track, utc, until) : NAN;
+        night->turned_stays_s[i] = rig->support == SUPPORT_FIXED
+                                       ? aim_turned_stays_s(rig, &night->track, utc, until)
+                                       : NAN;
         rig_power_make(night, i, utc, &night->power[i]);
     }
     air_trend_make(&night->air_log, utc, night->setup.glass_cooling_c, &night->air_trend);

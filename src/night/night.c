@@ -80,7 +80,8 @@ static unsigned take_back(struct night *night, uint64_t seq)
     struct act *act = &night->acts[night_act(night, seq) - night->acts];
 
     act->taken_back = true;
-    return fold_all(night) | (act->kind == ACT_SITE ? STALE_SITE : STALE_LIGHT | STALE_AIM | STALE_FRAMING);
+    return fold_all(night) |
+           (act->kind == ACT_SITE ? STALE_SITE : STALE_LIGHT | STALE_AIM | STALE_FRAMING);
 }
 
 int night_apply(struct night *night, struct act *act, struct fault *fault)

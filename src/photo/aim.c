@@ -60,8 +60,8 @@ static void stand_of(const struct rig *rig, const struct track *track, struct st
     stand->east = axes.east;
     stand->north = vec3_cross(axes.up, axes.east);
     stand->turn = south ? -turn : turn;
-    stand->fastest = FASTEST_FOLLOWED +
-                     turn * vec3_length(vec3_add(axes.north, vec3_scale(track->pole, -1)));
+    stand->fastest =
+        FASTEST_FOLLOWED + turn * vec3_length(vec3_add(axes.north, vec3_scale(track->pole, -1)));
 }
 
 /* A vector of the track in the axes of the stand. */

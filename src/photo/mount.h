@@ -6,8 +6,9 @@
 
 /* Of the axis as it stands, in east-north-up. */
 struct axes {
-    struct vec3 east, meridian; /* hour angles are counted from the meridian; `east` is horizontal */
-    struct vec3 north, up;      /* ends of the axis: next to the north pole, above the horizon */
+    struct vec3 east,
+        meridian;          /* hour angles are counted from the meridian; `east` is horizontal */
+    struct vec3 north, up; /* ends of the axis: next to the north pole, above the horizon */
 };
 void axes_of(const struct mount *mount, const struct track *track, struct axes *axes);
 

@@ -35,14 +35,14 @@ static void say_misfit(const struct wide *wide, enum wide_part asked, char misfi
         return;
     }
     if (isfinite(fit->focal_mm))
-        (void)snprintf(lens, sizeof lens, ", with %.1f mm it would", floor(fit->focal_mm * 10) / 10);
-    (void)snprintf(misfit, TEXT_MISFIT,
-                   "%s is a path of %.0f degrees, the frame inside its margins %.0f x %.0f%s: %s%s",
-                   part_words(part, asked), fit->path_deg, wide->free_width_deg,
-                   wide->free_height_deg, lens,
-                   wide->fit[wide->use].fits ? part_words(other, wide->use)
-                                             : "no part between contacts",
-                   " fits");
+        (void)snprintf(lens, sizeof lens, ", with %.1f mm it would",
+                       floor(fit->focal_mm * 10) / 10);
+    (void)snprintf(
+        misfit, TEXT_MISFIT,
+        "%s is a path of %.0f degrees, the frame inside its margins %.0f x %.0f%s: %s%s",
+        part_words(part, asked), fit->path_deg, wide->free_width_deg, wide->free_height_deg, lens,
+        wide->fit[wide->use].fits ? part_words(other, wide->use) : "no part between contacts",
+        " fits");
 }
 
 char *part_words(char out[TEXT_PART], enum wide_part part)

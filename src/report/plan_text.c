@@ -101,8 +101,7 @@ static void print_composition(FILE *out, const struct night *night, int index)
     const struct wide *wide = &night->framing[index].composition;
     const struct wide_fit *fit = &wide->fit[wide->use];
     char from[TEXT_INSTANT], to[TEXT_INSTANT], part[TEXT_PART], tilt[48] = "camera level";
-    double least_s =
-        disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to);
+    double least_s = disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to);
 
     if (isnan(fit->utc_from))
         return;

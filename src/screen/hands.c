@@ -7,6 +7,7 @@
 
 /* A change of setting is announced this much ahead. */
 #define CHANGE_AHEAD_S 60.0
+#define FLIP_AHEAD_S 900.0
 /* Hands are asked for a new setting where it is two thirds of a stop from the last one that they
  * were asked for: three rigs would else ask for a third every minute and hide all other things.
  * This close to U2 and U3 every third is asked for. What is exactly right stands with its rig. */
@@ -94,7 +95,7 @@ static struct rush find_rush(const struct run *run, double now)
 
 /* ---- what is known to come ---- */
 
-enum next_kind { NEXT_NOTHING, NEXT_AIM, NEXT_SETTING, NEXT_ITEM };
+enum next_kind { NEXT_NOTHING, NEXT_AIM, NEXT_FLIP, NEXT_SETTING, NEXT_ITEM };
 
 struct next {
     double utc;
@@ -122,12 +123,14 @@ static struct next find_next(const struct scene *scene, const struct next *taken
     for (int i = 0; i < night->setup.rig_count; i++) {
         const struct rig_state *rig = &night->rig[i];
         enum aim_state state = moment->rig[i].aim_state;
-        struct next aim = {rig->leaves_utc, NEXT_AIM, i, NULL};
+        struct next aim = {rig->due_utc, NEXT_AIM, i, NULL};
         const struct segment *change = next_asked(night, i, moment->utc);
         if (state == AIM_SNOOZED)
-            aim.utc = fmax(rig->snoozed_until, rig->leaves_utc);
+            aim.utc = fmax(rig->snoozed_until, rig->due_utc);
         if (state == AIM_STEADY || state == AIM_SOON || state == AIM_SNOOZED)
             consider(&next, taken, moment->utc, &aim);
+        consider(&next, taken, moment->utc,
+                 &(struct next){moment->utc + moment->rig[i].flip_in_s, NEXT_FLIP, i, NULL});
         /* A remote changes the exposure by itself. */
         if (change && !rig->rig.remote_exposure)
             consider(&next, taken, moment->utc,
@@ -144,10 +147,16 @@ static struct next find_next(const struct scene *scene, const struct next *taken
 static void say_next(const struct scene *scene, const struct next *next, char text[WORDS_LINE])
 {
     char dial[WORDS_SETTING];
+    int before = next->kind == NEXT_AIM ? scene->moment->rig[next->which].due_before : -1;
 
     switch (next->kind) {
     case NEXT_AIM:
-        (void)snprintf(text, WORDS_LINE, "re-aim %s", rig_name(scene, next->which));
+        (void)snprintf(text, WORDS_LINE, "re-aim %s%s%s", rig_name(scene, next->which),
+                       before < 0 ? "" : " before ",
+                       before < 0 ? "" : contact_name((enum contact)before));
+        break;
+    case NEXT_FLIP:
+        (void)snprintf(text, WORDS_LINE, "turn the mount of %s over", rig_name(scene, next->which));
         break;
     case NEXT_SETTING:
         (void)snprintf(text, WORDS_LINE, "set %s to %s", rig_name(scene, next->which),
@@ -169,6 +178,8 @@ static bool is_pressing(const struct scene *scene, const struct next *next)
     switch (next->kind) {
     case NEXT_AIM:
         return scene->moment->rig[next->which].aim_state == AIM_SOON;
+    case NEXT_FLIP:
+        return next->utc - scene->moment->utc <= FLIP_AHEAD_S;
     case NEXT_SETTING:
         return next->utc - scene->moment->utc <= CHANGE_AHEAD_S;
     default:
@@ -186,8 +197,25 @@ static bool say_alarm(const struct scene *scene, char out[WORDS_LINE])
     if (rig < 0)
         return false;
     (void)snprintf(out, WORDS_LINE, "RE-AIM %s NOW, %s over", rig_name(scene, rig),
-                   format_span(span, -scene->moment->rig[rig].leaves_in_s));
+                   format_span(span, -scene->moment->rig[rig].due_in_s));
     return true;
+}
+
+/* A flip that is due, up to where the mount stops. */
+static bool say_flip(const struct scene *scene, char out[WORDS_LINE])
+{
+    const struct night *night = scene->night;
+    char span[TEXT_SPAN];
+
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        if (!(scene->moment->rig[i].flip_in_s <= 0))
+            continue;
+        (void)format_span(span, night->framing[i].flip.latest_utc - scene->moment->utc);
+        (void)snprintf(out, WORDS_LINE, "turn the mount of %s over: it stops in %s",
+                       rig_name(scene, i), span);
+        return true;
+    }
+    return false;
 }
 
 static bool say_glass(const struct scene *scene, char out[WORDS_LINE])
@@ -292,7 +320,8 @@ void hands_find(const struct scene *scene, struct hands *hands)
         (void)snprintf(hands->now, WORDS_LINE, "%.120s in %s", text,
                        format_span(span, next.utc - now));
         next = find_next(scene, &next);
-    } else if (say_glass(scene, hands->now) || say_battery(scene, hands->now)) {
+    } else if (say_flip(scene, hands->now) || say_glass(scene, hands->now) ||
+               say_battery(scene, hands->now)) {
         hands->role = ROLE_DUE;
     } else if (is_rush || is_overdue) {
         (void)snprintf(hands->now, WORDS_LINE, "%s", is_rush ? rush : overdue);

@@ -62,7 +62,7 @@ enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig)
 {
     char span[TEXT_SPAN], clock[WORDS_WHEN];
     const struct rig_moment *now = &scene->moment->rig[rig];
-    double left = now->leaves_in_s;
+    double left = now->due_in_s;
 
     (void)format_span(span, fabs(left));
     switch (now->aim_state) {
