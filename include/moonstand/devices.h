@@ -85,4 +85,91 @@ void kernel_clock_on_deadline(struct kernel_clock *clock, double boot_s);
  * synchronised, and where whoever keeps it in step tells the kernel none (zero). */
 void kernel_clock_fill(const struct kernel_clock *clock, struct readings *readings);
 
+/* ---- programs of the user's ---- */
+
+/* Whatever is run is given this long; then it is killed with all that it has started. So is what it
+ * leaves behind when it ends. */
+#define COMMAND_LIMIT_S 10.0
+
+/* A program that runs beside the loop; zeroed: none does. */
+struct child {
+    int pid; /* 0: not running */
+    int fd;  /* its output; meaningful while it runs, -1 closed */
+    double until_s;
+    bool late;  /* it was killed */
+    int status; /* as waitpid tells */
+};
+
+/* ---- temperature and humidity: a file or a command of the user's ---- */
+
+enum { SENSOR_OUTPUT = 128 };
+struct sensor {
+    struct air_sensor source;
+    bool allowed; /* a command may be run */
+    double due_s;
+    bool running;
+    struct child child;
+    char output[SENSOR_OUTPUT]; /* the file's text, or what the command has printed so far */
+    size_t length;
+    double read_s; /* when the last good reading was true; NaN: none yet */
+    double temperature_c, humidity_percent;
+    char trouble[READINGS_TROUBLE]; /* of the last try; empty: good */
+};
+
+/* What it says must be two numbers, the temperature (-45 to 60 C) and the relative humidity (1 to
+ * 100 %), and nothing else; anything else (junk, NaN, too much, a command that fails or hangs) is
+ * refused with a message, and the last good reading grows old. A file counts from when it was last
+ * written; one older than AIR_FRESH_S is refused. `allowed` false: a command is not run, and the
+ * trouble says so. */
+void sensor_open(struct sensor *sensor, const struct air_sensor *source, bool allowed);
+void sensor_close(struct sensor *sensor);
+int sensor_fd(const struct sensor *sensor);
+void sensor_on_readable(struct sensor *sensor);
+double sensor_next_deadline(const struct sensor *sensor);
+/* `utc`: the machine's own wall clock. To be called once a second while a command runs. */
+void sensor_on_deadline(struct sensor *sensor, double utc, double boot_s);
+/* Writes air_age_s, temperature_c, humidity_percent and air_trouble. */
+void sensor_fill(const struct sensor *sensor, double boot_s, struct readings *readings);
+
+/* ---- a memory card that is mounted on this machine ---- */
+
+struct card_device {
+    char path[CARD_PATH];
+    char own[CARD_PATH]; /* a folder on the machine's own disk */
+    double due_s;
+    double free_bytes; /* NaN: no card there */
+};
+
+/* Free space at `path`, read every ten seconds; empty: nothing to read. A path that lies on the
+ * root's filesystem or on that of `own` is no card: the place is there, but nothing is mounted. */
+void card_open(struct card_device *card, const char *path, const char *own);
+double card_next_deadline(const struct card_device *card);
+void card_on_deadline(struct card_device *card, double boot_s);
+/* Writes card_free_bytes and card_absent of a rig. */
+void card_fill(const struct card_device *card, int rig, struct readings *readings);
+
+/* ---- hooks ---- */
+
+/* What a hook is told, in its environment. */
+struct hook_facts {
+    enum hook_event event; /* MOONSTAND_EVENT: its name */
+    double utc;            /* MOONSTAND_AT: the instant, of the night's clock, ISO 8601 UTC */
+    const char *what;      /* MOONSTAND_WHAT: for people: "U2", "re-aim of long" */
+    const char *rig;       /* MOONSTAND_RIG: its name, or empty */
+    bool rehearsal;        /* MOONSTAND_REHEARSAL: 1 or 0 */
+};
+
+enum { HOOKS_RUNNING = 8 };
+struct hooks {
+    struct child child[HOOKS_RUNNING];
+};
+
+/* Runs a command, with nothing of it on the screen. -1 with a fault where it cannot be run, or too
+ * many of them still do. */
+int hooks_run(struct hooks *hooks, const struct user_command *command,
+              const struct hook_facts *facts, double boot_s, struct fault *fault);
+double hooks_next_deadline(const struct hooks *hooks);
+void hooks_on_deadline(struct hooks *hooks, double boot_s);
+void hooks_close(struct hooks *hooks);
+
 #endif

@@ -74,6 +74,10 @@ struct air {
 /* Glass under a clear sky below the air: common practice is 'a few degrees', no measurement known.
  */
 #define GLASS_COOLING_C 3.0
+/* Temperature and humidity as two numbers with blanks or a comma between them, and nothing else:
+ * "-8.5 81". -1 with a fault where it is anything else or out of range: -45 to 60 C, 1 to 100 %. */
+int air_parse(const char *text, double *temperature_c, double *humidity_percent,
+              struct fault *fault);
 /* What needs a reading that is unknown or out of range is NaN. */
 void air_assess(double temperature_c, double humidity_percent, double glass_cooling_c,
                 struct air *air);
@@ -152,6 +156,8 @@ int forecast_add(struct forecast *forecast, const struct forecast_row *row, stru
 /* Values at an instant, linear between rows; NaN outside, in a gap, and beside a value that is not
  * given. */
 void forecast_at(const struct forecast *forecast, double utc, struct forecast_row *row);
+/* The lowest temperature in a span; NaN where none is known. */
+double forecast_coldest_c(const struct forecast *forecast, double utc_from, double utc_to);
 /* NaN where it is not known when the forecast was made. */
 double forecast_age_s(const struct forecast *forecast, double utc);
 /* By FORECAST_OLD_S; true where the age is unknown. */

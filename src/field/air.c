@@ -2,6 +2,7 @@
 #include <moonstand/field.h>
 
 #include <math.h>
+#include <string.h>
 
 /* Magnus: e = 6.112 hPa exp(B t / (C + t)), t in Celsius; WMO-No. 8 (Guide to Instruments and
  * Methods of Observation), after Sonntag 1990. Over water from -45 to 60 C, over ice from -65 to 0
@@ -92,4 +93,32 @@ void air_assess(double temperature_c, double humidity_percent, double glass_cool
         air->advice = AIR_HEAT;
     else if (air->margin_c <= MARGIN_SHIELD_C)
         air->advice = AIR_SHIELD;
+}
+
+int air_parse(const char *text, double *temperature_c, double *humidity_percent,
+              struct fault *fault)
+{
+    static const char *const gaps = " \t\r\n,";
+    char word[2][24];
+    double value[2];
+
+    for (int i = 0; i < 2; i++) {
+        size_t length;
+
+        text += strspn(text, gaps);
+        length = strcspn(text, gaps);
+        if (length == 0 || length >= sizeof word[i])
+            return fault_set(fault, "two numbers are wanted, temperature and humidity: -8 75");
+        memcpy(word[i], text, length);
+        word[i][length] = '\0';
+        text += length;
+    }
+    if (text[strspn(text, gaps)] != '\0')
+        return fault_set(fault, "two numbers are wanted, temperature and humidity, and no more");
+    if (parse_number(word[0], -45, 60, &value[0], fault) != 0 ||
+        parse_number(word[1], 1, 100, &value[1], fault) != 0)
+        return -1;
+    *temperature_c = value[0];
+    *humidity_percent = value[1];
+    return 0;
 }

@@ -58,6 +58,20 @@ void forecast_at(const struct forecast *forecast, double utc, struct forecast_ro
     row->wind_m_s = between(before->wind_m_s, after->wind_m_s, share);
 }
 
+double forecast_coldest_c(const struct forecast *forecast, double utc_from, double utc_to)
+{
+    struct forecast_row first, last;
+    double coldest;
+
+    forecast_at(forecast, utc_from, &first);
+    forecast_at(forecast, utc_to, &last);
+    coldest = fmin(first.temperature_c, last.temperature_c);
+    for (int i = 0; i < forecast->count; i++)
+        if (forecast->row[i].utc >= utc_from && forecast->row[i].utc <= utc_to)
+            coldest = fmin(coldest, forecast->row[i].temperature_c);
+    return coldest;
+}
+
 double forecast_age_s(const struct forecast *forecast, double utc)
 {
     return utc - forecast->issued_utc;

@@ -1,0 +1,57 @@
+/* Commands that the user wants to be run at events. */
+#include "child.h"
+
+#include <math.h>
+#include <stdio.h>
+
+enum { FACTS = 5, FACT_TEXT = 320 };
+
+static struct child *free_child(struct hooks *hooks)
+{
+    for (int i = 0; i < HOOKS_RUNNING; i++)
+        if (child_ended(&hooks->child[i]))
+            return &hooks->child[i];
+    return NULL;
+}
+
+int hooks_run(struct hooks *hooks, const struct user_command *command,
+              const struct hook_facts *facts, double boot_s, struct fault *fault)
+{
+    char text[FACTS][FACT_TEXT], at[TEXT_INSTANT];
+    char *const environment[FACTS + 1] = {text[0], text[1], text[2], text[3], text[4]};
+    struct child *child = free_child(hooks);
+
+    if (!child)
+        return fault_set(fault, "'%.60s' is not run: %d hooks still are", command->text,
+                         HOOKS_RUNNING);
+    (void)snprintf(text[0], FACT_TEXT, "MOONSTAND_EVENT=%s", hook_event_name(facts->event));
+    (void)snprintf(text[1], FACT_TEXT, "MOONSTAND_AT=%s", format_iso(at, facts->utc, 0, "Z"));
+    (void)snprintf(text[2], FACT_TEXT, "MOONSTAND_WHAT=%s", facts->what);
+    (void)snprintf(text[3], FACT_TEXT, "MOONSTAND_RIG=%s", facts->rig);
+    (void)snprintf(text[4], FACT_TEXT, "MOONSTAND_REHEARSAL=%d", facts->rehearsal);
+    return child_start(child, command, environment, false, boot_s + COMMAND_LIMIT_S, fault);
+}
+
+double hooks_next_deadline(const struct hooks *hooks)
+{
+    double next = INFINITY;
+
+    for (int i = 0; i < HOOKS_RUNNING; i++)
+        if (hooks->child[i].pid > 0)
+            next = fmin(next, hooks->child[i].until_s);
+    return next;
+}
+
+void hooks_on_deadline(struct hooks *hooks, double boot_s)
+{
+    for (int i = 0; i < HOOKS_RUNNING; i++) {
+        child_on_deadline(&hooks->child[i], boot_s);
+        (void)child_ended(&hooks->child[i]);
+    }
+}
+
+void hooks_close(struct hooks *hooks)
+{
+    for (int i = 0; i < HOOKS_RUNNING; i++)
+        child_kill(&hooks->child[i]);
+}

@@ -1,0 +1,178 @@
+/* Temperature and humidity from a file or a command. */
+#include "child.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+void sensor_open(struct sensor *sensor, const struct air_sensor *source, bool allowed)
+{
+    bool wanted = *source->file || source->command.count > 0;
+
+    *sensor = (struct sensor){.source = *source,
+                              .allowed = allowed,
+                              .due_s = wanted ? -INFINITY : INFINITY,
+                              .child = {.fd = -1},
+                              .read_s = NAN,
+                              .temperature_c = NAN,
+                              .humidity_percent = NAN};
+}
+
+void sensor_close(struct sensor *sensor)
+{
+    child_kill(&sensor->child);
+    child_close(&sensor->child);
+}
+
+int sensor_fd(const struct sensor *sensor)
+{
+    return sensor->running ? sensor->child.fd : -1;
+}
+
+double sensor_next_deadline(const struct sensor *sensor)
+{
+    return sensor->running ? sensor->child.until_s : sensor->due_s;
+}
+
+/* ---- what was said ---- */
+
+static void refuse(struct sensor *sensor, const char *why)
+{
+    (void)snprintf(sensor->trouble, sizeof sensor->trouble, "%.119s", why);
+}
+
+/* `true_s`: when it was true. */
+static void take(struct sensor *sensor, double true_s)
+{
+    struct fault fault;
+
+    sensor->output[sensor->length] = '\0';
+    if (sensor->length != strlen(sensor->output) || sensor->length >= SENSOR_OUTPUT - 1) {
+        refuse(sensor, "says more than two numbers");
+        return;
+    }
+    if (air_parse(sensor->output, &sensor->temperature_c, &sensor->humidity_percent, &fault) != 0) {
+        refuse(sensor, fault.text);
+        return;
+    }
+    sensor->read_s = true_s;
+    refuse(sensor, "");
+}
+
+/* Reads what there is into the room that is left; 0 at the end, -1 with errno. */
+static ssize_t read_more(struct sensor *sensor, int fd)
+{
+    size_t room = SENSOR_OUTPUT - 1 - sensor->length;
+    char rest[512];
+    ssize_t got;
+
+    /* What does not fit is read all the same, so that whoever writes does not wait for us. */
+    got = room > 0 ? read(fd, sensor->output + sensor->length, room) : read(fd, rest, sizeof rest);
+    if (got > 0 && room > 0)
+        sensor->length += (size_t)got;
+    return got;
+}
+
+/* ---- a file ---- */
+
+static void read_file(struct sensor *sensor, double utc, double boot_s)
+{
+    struct stat status;
+    double age_s;
+    int fd = open(sensor->source.file, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
+
+    if (fd < 0 || fstat(fd, &status) != 0) {
+        refuse(sensor, strerror(errno));
+    } else if (!S_ISREG(status.st_mode)) {
+        refuse(sensor, "is not a file to be read");
+    } else {
+        age_s =
+            fmax(utc - ((double)status.st_mtim.tv_sec + (double)status.st_mtim.tv_nsec / 1e9), 0);
+        sensor->length = 0;
+        if (age_s > AIR_FRESH_S)
+            refuse(sensor, "has not been written for too long");
+        else if (read_more(sensor, fd) < 0)
+            refuse(sensor, strerror(errno));
+        else
+            take(sensor, boot_s - age_s);
+    }
+    if (fd >= 0)
+        (void)close(fd);
+}
+
+/* ---- a command ---- */
+
+static void start(struct sensor *sensor, double boot_s)
+{
+    struct fault fault;
+
+    sensor->length = 0;
+    if (!sensor->allowed) {
+        refuse(sensor, "not run: others than you can write the setup file or its folder");
+        return;
+    }
+    sensor->running = child_start(&sensor->child, &sensor->source.command, NULL, true,
+                                  boot_s + COMMAND_LIMIT_S, &fault) == 0;
+    if (!sensor->running)
+        refuse(sensor, fault.text);
+}
+
+void sensor_on_readable(struct sensor *sensor)
+{
+    enum { READS_MOST = 16 }; /* one that never stops writing does not hold the loop */
+    ssize_t got = 1;
+
+    for (int i = 0; i < READS_MOST && got > 0 && sensor->child.fd >= 0; i++)
+        got = read_more(sensor, sensor->child.fd);
+    if (got == 0 || (got < 0 && errno != EAGAIN && errno != EINTR))
+        child_close(&sensor->child);
+}
+
+static void end(struct sensor *sensor, double boot_s)
+{
+    int status = sensor->child.status;
+    char why[READINGS_TROUBLE];
+
+    sensor->running = false;
+    child_close(&sensor->child);
+    if (sensor->child.late) {
+        (void)snprintf(why, sizeof why, "killed: it did not end within %g s", COMMAND_LIMIT_S);
+        refuse(sensor, why);
+    } else if (!WIFEXITED(status) || WEXITSTATUS(status) != 0) {
+        (void)snprintf(why, sizeof why, "ended with status %d",
+                       WIFEXITED(status) ? WEXITSTATUS(status) : -1);
+        refuse(sensor, why);
+    } else {
+        take(sensor, boot_s);
+    }
+}
+
+void sensor_on_deadline(struct sensor *sensor, double utc, double boot_s)
+{
+    child_on_deadline(&sensor->child, boot_s);
+    if (child_ended(&sensor->child) && sensor->running) {
+        /* What it printed last may still be in the pipe. */
+        sensor_on_readable(sensor);
+        end(sensor, boot_s);
+    }
+    if (boot_s < sensor->due_s || sensor->running)
+        return;
+    sensor->due_s = boot_s + sensor->source.every_s;
+    if (*sensor->source.file)
+        read_file(sensor, utc, boot_s);
+    else
+        start(sensor, boot_s);
+}
+
+void sensor_fill(const struct sensor *sensor, double boot_s, struct readings *readings)
+{
+    readings->air_age_s = boot_s - sensor->read_s;
+    readings->temperature_c = sensor->temperature_c;
+    readings->humidity_percent = sensor->humidity_percent;
+    (void)snprintf(readings->air_trouble, sizeof readings->air_trouble, "%s", sensor->trouble);
+}

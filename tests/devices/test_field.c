@@ -1,0 +1,516 @@
+/* Sensor, card and hooks, with real programs, files and mounts: what they say, how they fail, and
+ * that nothing of it waits. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <errno.h>
+#include <fcntl.h>
+#include <math.h>
+#include <moonstand/devices.h>
+#include <near.h>
+#include <poll.h>
+#include <sched.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/mount.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <time.h>
+#include <unistd.h>
+
+static char folder[64];
+
+static int make_folder(void **state)
+{
+    (void)state;
+    (void)snprintf(folder, sizeof folder, "/tmp/moonstand-test-XXXXXX");
+    return mkdtemp(folder) ? 0 : -1;
+}
+
+static int remove_folder(void **state)
+{
+    (void)state;
+    return remove(folder);
+}
+
+static const char *path_of(const char *name)
+{
+    static char path[96];
+
+    (void)snprintf(path, sizeof path, "%s/%s", folder, name);
+    return path;
+}
+
+static void write_file(const char *path, const char *text)
+{
+    FILE *file = fopen(path, "w");
+
+    assert_non_null(file);
+    assert_true(fputs(text, file) >= 0);
+    assert_int_equal(fclose(file), 0);
+}
+
+static double seconds(clockid_t clock)
+{
+    struct timespec now;
+
+    (void)clock_gettime(clock, &now);
+    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+}
+
+static void wait_ms(int ms)
+{
+    (void)poll(NULL, 0, ms);
+}
+
+static struct user_command command_of(const char *const words[])
+{
+    struct user_command command = {0};
+    size_t length = 0;
+
+    for (; words[command.count]; command.count++) {
+        size_t more = strlen(words[command.count]) + 1;
+
+        assert_true(length + more <= sizeof command.text);
+        memcpy(command.text + length, words[command.count], more);
+        length += more;
+    }
+    return command;
+}
+
+/* ---- sensor: a command ---- */
+
+static struct air_sensor shell(const char *script)
+{
+    const char *const words[] = {"/bin/sh", "-c", script, NULL};
+
+    return (struct air_sensor){.command = command_of(words), .every_s = 60};
+}
+
+/* Drives the sensor as the loop does until its command has ended; `boot_s` stands still. No call
+ * may take long. */
+static void drive(struct sensor *sensor, double boot_s)
+{
+    for (int i = 0; i < 2000; i++) {
+        double from = seconds(CLOCK_MONOTONIC);
+
+        sensor_on_deadline(sensor, 0, boot_s);
+        if (sensor_fd(sensor) >= 0)
+            sensor_on_readable(sensor);
+        assert_true(seconds(CLOCK_MONOTONIC) - from < 0.5);
+        if (!sensor->running)
+            return;
+        wait_ms(5);
+    }
+    fail_msg("the command did not end");
+}
+
+static struct readings readings_of(const struct sensor *sensor, double boot_s)
+{
+    struct readings readings;
+
+    readings_none(&readings);
+    sensor_fill(sensor, boot_s, &readings);
+    return readings;
+}
+
+static void a_command_tells_the_air(void **state)
+{
+    struct air_sensor source = shell("echo -8.5 81");
+    struct sensor sensor;
+    struct readings readings;
+
+    (void)state;
+    sensor_open(&sensor, &source, true);
+    drive(&sensor, 100);
+    readings = readings_of(&sensor, 103);
+    assert_string_equal(readings.air_trouble, "");
+    assert_near(readings.temperature_c, -8.5, 1e-12);
+    assert_near(readings.humidity_percent, 81, 1e-12);
+    assert_near(readings.air_age_s, 3, 1e-9);
+    /* Not again before its time. */
+    sensor_on_deadline(&sensor, 0, 159);
+    assert_false(sensor.running);
+    sensor_on_deadline(&sensor, 0, 160);
+    assert_true(sensor.running);
+    sensor_close(&sensor);
+}
+
+static const struct {
+    const char *script, *trouble;
+} bad[] = {
+    {"echo junk", "two numbers are wanted"},
+    {"echo", "two numbers are wanted"},
+    {"true", "two numbers are wanted"},
+    {"echo nan 50", "'nan' is not a number"},
+    {"echo -3 NaN", "'NaN' is not a number"},
+    {"echo -3 inf", "'inf' is not a number"},
+    {"echo 3", "two numbers are wanted"},
+    {"echo 3 50 7", "two numbers are wanted, temperature and humidity, and no more"},
+    {"echo 3 0", "0 is out of range"},
+    {"echo 99 50", "99 is out of range"},
+    {"printf '3 50\\0 x'", "says more than two numbers"},
+    {"head -c 100000 /dev/zero | tr '\\0' x", "says more than two numbers"},
+    {"echo 3 50; exit 4", "ended with status 4"},
+    {"kill -9 $$", "ended with status -1"},
+};
+
+/* The last good reading stays, with its age. */
+static void what_is_no_reading_is_refused_with_a_message(void **state)
+{
+    struct air_sensor good = shell("echo 1 50");
+    struct sensor sensor;
+
+    (void)state;
+    sensor_open(&sensor, &good, true);
+    drive(&sensor, 0);
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        double boot_s = 60 * (double)(i + 1);
+        struct readings readings;
+
+        sensor.source = shell(bad[i].script);
+        drive(&sensor, boot_s);
+        readings = readings_of(&sensor, boot_s);
+        if (!strstr(readings.air_trouble, bad[i].trouble))
+            fail_msg("%s\n  said:   %s\n  wanted: %s", bad[i].script, readings.air_trouble,
+                     bad[i].trouble);
+        assert_near(readings.temperature_c, 1, 1e-12);
+        assert_near(readings.air_age_s, boot_s, 1e-9);
+    }
+    sensor_close(&sensor);
+}
+
+static void a_program_that_is_not_there(void **state)
+{
+    const char *const words[] = {"/nowhere/sensor", NULL};
+    struct air_sensor source = {.command = command_of(words), .every_s = 60};
+    struct sensor sensor;
+
+    (void)state;
+    sensor_open(&sensor, &source, true);
+    drive(&sensor, 0);
+    assert_non_null(strstr(sensor.trouble, "'/nowhere/sensor' cannot be run"));
+    assert_true(isnan(readings_of(&sensor, 0).air_age_s));
+}
+
+static void a_command_of_anybodys_is_not_run(void **state)
+{
+    char script[128];
+    struct air_sensor source;
+    struct sensor sensor;
+
+    (void)state;
+    (void)snprintf(script, sizeof script, "touch %s", path_of("ran"));
+    source = shell(script);
+    sensor_open(&sensor, &source, false);
+    drive(&sensor, 0);
+    wait_ms(100);
+    assert_int_equal(access(path_of("ran"), F_OK), -1);
+    assert_non_null(strstr(sensor.trouble, "not run"));
+}
+
+static bool is_alive(const char *pid_file)
+{
+    FILE *file = fopen(pid_file, "r");
+    int pid = 0;
+
+    assert_non_null(file);
+    assert_int_equal(fscanf(file, "%d", &pid), 1);
+    (void)fclose(file);
+    for (int i = 0; i < 100; i++) {
+        if (kill(pid, 0) != 0)
+            return false;
+        /* An orphan that nobody has waited for yet is dead all the same. */
+        char stat_path[32], line[128] = "";
+        (void)snprintf(stat_path, sizeof stat_path, "/proc/%d/stat", pid);
+        file = fopen(stat_path, "r");
+        if (file) {
+            (void)fgets(line, sizeof line, file);
+            (void)fclose(file);
+        }
+        if (strstr(line, ") Z"))
+            return false;
+        wait_ms(10);
+    }
+    return true;
+}
+
+/* It and what it has started are killed after the limit; the loop never waits for them. */
+static void a_command_that_hangs_is_killed_with_its_children(void **state)
+{
+    char script[160];
+    struct air_sensor source;
+    struct sensor sensor;
+
+    (void)state;
+    (void)snprintf(script, sizeof script, "sleep 1000 & echo $! > %s; echo 3 50; wait",
+                   path_of("pid"));
+    source = shell(script);
+    sensor_open(&sensor, &source, true);
+    for (int i = 0; i < 200 && sensor.length == 0; i++, wait_ms(10)) {
+        sensor_on_deadline(&sensor, 0, 0);
+        sensor_on_readable(&sensor);
+    }
+    sensor_on_deadline(&sensor, 0, COMMAND_LIMIT_S - 0.1);
+    assert_true(sensor.running);
+    assert_true(sensor_next_deadline(&sensor) == COMMAND_LIMIT_S);
+    drive(&sensor, COMMAND_LIMIT_S);
+    assert_string_equal(sensor.trouble, "killed: it did not end within 10 s");
+    assert_false(is_alive(path_of("pid")));
+    (void)remove(path_of("pid"));
+    /* And tried again in its time. */
+    sensor.source = shell("echo 2 60");
+    drive(&sensor, 60);
+    assert_string_equal(sensor.trouble, "");
+    assert_near(sensor.temperature_c, 2, 1e-12);
+}
+
+/* The signals that the loop has taken for itself are the program's own again. */
+static void a_command_has_the_signals_of_any_program(void **state)
+{
+    struct air_sensor source =
+        shell("grep -q '^SigBlk:.0*$' /proc/self/status && trap : PIPE && echo 4 50");
+    struct sensor sensor;
+    sigset_t blocked, before;
+
+    (void)state;
+    (void)sigemptyset(&blocked);
+    (void)sigaddset(&blocked, SIGTERM);
+    (void)sigprocmask(SIG_BLOCK, &blocked, &before);
+    sensor_open(&sensor, &source, true);
+    drive(&sensor, 0);
+    (void)sigprocmask(SIG_SETMASK, &before, NULL);
+    assert_string_equal(sensor.trouble, "");
+}
+
+/* ---- sensor: a file ---- */
+
+static void a_file_tells_the_air_until_it_is_old(void **state)
+{
+    struct air_sensor source = {.every_s = 60};
+    struct sensor sensor;
+    double now = seconds(CLOCK_REALTIME);
+
+    (void)state;
+    (void)snprintf(source.file, sizeof source.file, "%s", path_of("air"));
+    sensor_open(&sensor, &source, false);
+    sensor_on_deadline(&sensor, now, 0);
+    assert_string_equal(sensor.trouble, "No such file or directory");
+    write_file(path_of("air"), "-12.25,77\n");
+    sensor_on_deadline(&sensor, seconds(CLOCK_REALTIME) + 100, 60);
+    assert_string_equal(sensor.trouble, "");
+    assert_near(sensor.temperature_c, -12.25, 1e-12);
+    assert_near(readings_of(&sensor, 60).air_age_s, 100, 2);
+    sensor_on_deadline(&sensor, now + AIR_FRESH_S + 100, 120);
+    assert_string_equal(sensor.trouble, "has not been written for too long");
+    write_file(path_of("air"), "-12.25,");
+    sensor_on_deadline(&sensor, now, 180);
+    assert_non_null(strstr(sensor.trouble, "two numbers are wanted"));
+    (void)remove(path_of("air"));
+}
+
+/* A pipe that nobody writes would hold the loop for ever. */
+static void what_is_no_file_does_not_hold_the_loop(void **state)
+{
+    struct air_sensor source = {.every_s = 60};
+    struct sensor sensor;
+
+    (void)state;
+    (void)snprintf(source.file, sizeof source.file, "%s", path_of("pipe"));
+    assert_int_equal(mkfifo(source.file, 0600), 0);
+    sensor_open(&sensor, &source, false);
+    sensor_on_deadline(&sensor, 0, 0);
+    assert_string_equal(sensor.trouble, "is not a file to be read");
+    (void)remove(source.file);
+}
+
+static void nothing_is_done_where_nothing_is_named(void **state)
+{
+    struct air_sensor source = {.every_s = 60};
+    struct sensor sensor;
+
+    (void)state;
+    sensor_open(&sensor, &source, true);
+    assert_true(isinf(sensor_next_deadline(&sensor)));
+    sensor_on_deadline(&sensor, 0, 1e9);
+    assert_int_equal(sensor_fd(&sensor), -1);
+    assert_string_equal(readings_of(&sensor, 0).air_trouble, "");
+}
+
+/* ---- card ---- */
+
+static struct readings card_says(struct card_device *card, double boot_s)
+{
+    struct readings readings;
+
+    readings_none(&readings);
+    card_on_deadline(card, boot_s);
+    card_fill(card, 1, &readings);
+    return readings;
+}
+
+/* A filesystem of 4 MiB is mounted, filled by half, unmounted and mounted again; the folder that it
+ * is mounted on stays and is no card. In a mount namespace of its own: needs root. */
+static void a_card_is_pulled_and_put_back(void **state)
+{
+    struct card_device card;
+    struct readings readings;
+    char path[96];
+    double empty;
+
+    (void)state;
+    if (geteuid() != 0 || unshare(CLONE_NEWNS) != 0 ||
+        mount("none", "/", NULL, MS_REC | MS_PRIVATE, NULL) != 0)
+        skip();
+    (void)snprintf(path, sizeof path, "%s", path_of("card"));
+    assert_int_equal(mkdir(path, 0700), 0);
+    card_open(&card, path, folder);
+    assert_true(card_says(&card, 0).card_absent[1]);
+    if (mount("none", path, "tmpfs", 0, "size=4m") != 0)
+        skip();
+    readings = card_says(&card, 9.9);
+    assert_true(readings.card_absent[1]);
+    readings = card_says(&card, 10);
+    assert_false(readings.card_absent[1]);
+    assert_false(readings.card_absent[0]);
+    empty = readings.card_free_bytes[1];
+    assert_near(empty, 4 << 20, 1 << 16);
+    {
+        static char half[2 << 20];
+        char file[128];
+        FILE *out;
+
+        (void)snprintf(file, sizeof file, "%s/frame.raw", path);
+        out = fopen(file, "w");
+        assert_non_null(out);
+        assert_int_equal(fwrite(half, 1, sizeof half, out), sizeof half);
+        assert_int_equal(fclose(out), 0);
+    }
+    readings = card_says(&card, 20);
+    assert_near(empty - readings.card_free_bytes[1], 2 << 20, 1 << 13);
+
+    assert_int_equal(umount(path), 0);
+    readings = card_says(&card, 30);
+    assert_true(readings.card_absent[1] && isnan(readings.card_free_bytes[1]));
+    assert_int_equal(rmdir(path), 0);
+    assert_true(card_says(&card, 40).card_absent[1]);
+
+    assert_int_equal(mkdir(path, 0700), 0);
+    assert_int_equal(mount("none", path, "tmpfs", 0, "size=4m"), 0);
+    readings = card_says(&card, 50);
+    assert_near(readings.card_free_bytes[1], empty, 1 << 13);
+    assert_int_equal(umount(path), 0);
+    assert_int_equal(rmdir(path), 0);
+}
+
+static void the_machines_own_disk_is_no_card(void **state)
+{
+    struct card_device card;
+
+    (void)state;
+    card_open(&card, "/usr", folder);
+    assert_true(card_says(&card, 0).card_absent[1]);
+    card_open(&card, folder, folder);
+    assert_true(card_says(&card, 0).card_absent[1]);
+    card_open(&card, "", folder);
+    assert_false(card_says(&card, 0).card_absent[1]);
+    assert_true(isinf(card_next_deadline(&card)));
+}
+
+/* ---- hooks ---- */
+
+static void run_hook(struct hooks *hooks, const char *script, const struct hook_facts *facts,
+                     int wanted)
+{
+    const char *const words[] = {"/bin/sh", "-c", script, NULL};
+    struct user_command command = command_of(words);
+    struct fault fault;
+
+    assert_int_equal(hooks_run(hooks, &command, facts, 0, &fault), wanted);
+    if (wanted != 0)
+        assert_non_null(strstr(fault.text, "8 hooks still are"));
+}
+
+static void wait_for(const char *path)
+{
+    for (int i = 0; i < 500 && access(path, F_OK) != 0; i++)
+        wait_ms(10);
+    assert_int_equal(access(path, F_OK), 0);
+}
+
+static void a_hook_is_told_the_facts_and_shows_nothing(void **state)
+{
+    static const struct hook_facts facts = {HOOK_ALARM, 1861833600, "re-aim of long; $(x)", "long",
+                                            true};
+    struct hooks hooks = {0};
+    char script[512], line[256] = "";
+    FILE *file;
+
+    (void)state;
+    (void)snprintf(script, sizeof script,
+                   "echo seen on the screen; echo \"$MOONSTAND_EVENT|$MOONSTAND_AT|$MOONSTAND_WHAT"
+                   "|$MOONSTAND_RIG|$MOONSTAND_REHEARSAL\" > %s.part; mv %s.part %s",
+                   path_of("facts"), path_of("facts"), path_of("facts"));
+    run_hook(&hooks, script, &facts, 0);
+    wait_for(path_of("facts"));
+    file = fopen(path_of("facts"), "r");
+    assert_non_null(file);
+    assert_non_null(fgets(line, sizeof line, file));
+    (void)fclose(file);
+    assert_string_equal(line, "alarm|2028-12-31T00:00:00Z|re-aim of long; $(x)|long|1\n");
+    (void)remove(path_of("facts"));
+    hooks_close(&hooks);
+}
+
+/* Eight at once and no more; each is killed after its limit, and there is room again. */
+static void hooks_that_hang_are_bounded_and_killed(void **state)
+{
+    static const struct hook_facts facts = {HOOK_CONTACT, 0, "U1", "", false};
+    struct hooks hooks = {0};
+
+    (void)state;
+    /* What earlier tests have killed and left. */
+    for (int i = 0; i < 100 && waitpid(-1, NULL, WNOHANG) >= 0; i++)
+        wait_ms(10);
+    for (int i = 0; i < HOOKS_RUNNING; i++)
+        run_hook(&hooks, "sleep 1000", &facts, 0);
+    run_hook(&hooks, "true", &facts, -1);
+    assert_true(hooks_next_deadline(&hooks) == COMMAND_LIMIT_S);
+    hooks_on_deadline(&hooks, COMMAND_LIMIT_S - 0.1);
+    run_hook(&hooks, "true", &facts, -1);
+    for (int i = 0; i < 200 && !isinf(hooks_next_deadline(&hooks)); i++, wait_ms(5))
+        hooks_on_deadline(&hooks, COMMAND_LIMIT_S);
+    assert_true(isinf(hooks_next_deadline(&hooks)));
+    assert_int_equal(waitpid(-1, NULL, WNOHANG), -1);
+    assert_int_equal(errno, ECHILD);
+    run_hook(&hooks, "true", &facts, 0);
+    hooks_close(&hooks);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_command_tells_the_air),
+        cmocka_unit_test(what_is_no_reading_is_refused_with_a_message),
+        cmocka_unit_test(a_program_that_is_not_there),
+        cmocka_unit_test(a_command_of_anybodys_is_not_run),
+        cmocka_unit_test(a_command_that_hangs_is_killed_with_its_children),
+        cmocka_unit_test(a_command_has_the_signals_of_any_program),
+        cmocka_unit_test(a_file_tells_the_air_until_it_is_old),
+        cmocka_unit_test(what_is_no_file_does_not_hold_the_loop),
+        cmocka_unit_test(nothing_is_done_where_nothing_is_named),
+        cmocka_unit_test(hooks_that_hang_are_bounded_and_killed),
+        cmocka_unit_test(a_hook_is_told_the_facts_and_shows_nothing),
+        cmocka_unit_test(the_machines_own_disk_is_no_card),
+        /* Last: it leaves the mount namespace. */
+        cmocka_unit_test(a_card_is_pulled_and_put_back),
+    };
+
+    return cmocka_run_group_tests(tests, make_folder, remove_folder);
+}
