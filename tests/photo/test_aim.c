@@ -8,6 +8,8 @@
 
 #include "star.h"
 
+#include <limb.h>
+
 #define SEMIDIAMETER 0.0045
 enum { STEPS = 200 };
 
@@ -245,32 +247,6 @@ static void night_begin(const struct night *night, double contact_utc[7])
     track_make(&track, &arc, &observer, contact_utc[0] - 600, contact_utc[6] + 3600);
 }
 
-/* Whether the limb, point for point, is inside the margin for a camera aimed as the step says. */
-static bool limb_is_inside(const struct rig *rig, const struct aim_step *step, double utc)
-{
-    struct pointing pointing;
-    struct vec3 moon = track_direction(&track, utc);
-    struct vec3 side = vec3_unit(vec3_cross(moon, (struct vec3){0.1, 0.2, 1}));
-    struct vec3 other = vec3_cross(moon, side);
-    double s = track_semidiameter(&track, utc);
-    double edge_mm = rig->margin * rig->sensor_height_mm - 1e-4;
-
-    assert_true(pointing_for(rig, track_direction(&track, step->utc), step->place, &pointing));
-    for (int i = 0; i < 72; i++) {
-        double angle = rad_from_deg(5 * i);
-        struct vec3 off = vec3_add(vec3_scale(side, cos(angle)), vec3_scale(other, sin(angle)));
-        struct vec3 limb = vec3_add(vec3_scale(moon, cos(s)), vec3_scale(off, sin(s)));
-        struct frame_point point;
-
-        if (!frame_project(rig, &pointing, limb, &point))
-            return false;
-        if (fabs(point.x) * rig_frame_width_mm(rig) > rig_frame_width_mm(rig) / 2 - edge_mm ||
-            fabs(point.y) * rig_frame_height_mm(rig) > rig_frame_height_mm(rig) / 2 - edge_mm)
-            return false;
-    }
-    return true;
-}
-
 /* Whether a tripod can put the Moon there: not tipped past the zenith, nor at a place so near to
  * what a level camera can reach that a miss to the side has no pointing. */
 static bool tripod_can(const struct rig *rig, double utc, struct frame_point place)
@@ -320,10 +296,10 @@ static void riding_from_margin_to_margin(void **state)
             double end = i + 1 < count ? step[i + 1].utc : contact[6];
 
             for (double utc = step[i].utc; utc < end; utc += 5)
-                assert_true(limb_is_inside(&rig, &step[i], utc));
+                assert_true(limb_is_inside(&rig, &track, step[i].utc, step[i].place, utc));
             if (i + 1 < count) {
-                assert_true(limb_is_inside(&rig, &step[i], end - 0.01));
-                assert_false(limb_is_inside(&rig, &step[i], end + 0.2));
+                assert_true(limb_is_inside(&rig, &track, step[i].utc, step[i].place, end - 0.01));
+                assert_false(limb_is_inside(&rig, &track, step[i].utc, step[i].place, end + 0.2));
             }
         }
     }
