@@ -8,7 +8,7 @@ BUILD ?= build
 SANITIZE ?=
 
 PACKAGES_RUN := gcc libc6-dev make pkg-config mawk libncurses-dev libgps-dev libcjson-dev liberfa-dev libutf8proc-dev ncurses-base tzdata
-PACKAGES_CHECK := $(PACKAGES_RUN) binutils libcmocka-dev tmux gpsd gpsd-clients procps python3-icalendar clang
+PACKAGES_CHECK := $(PACKAGES_RUN) binutils libcmocka-dev tmux gpsd gpsd-clients procps python3-icalendar clang mandoc zsh desktop-file-utils
 
 LIBRARIES := ncursesw libgps libcjson erfa libutf8proc
 CFLAGS ?= -O2 -g
@@ -98,13 +98,25 @@ lint:
 bless: tests
 	BLESS=1 $(BUILD)/tests/screen/test_golden
 
+# Below PREFIX/share.
+MANUAL := man/man1/moonstand.1
+FOR_BASH := bash-completion/completions/moonstand
+FOR_ZSH := zsh/site-functions/_moonstand
+DESKTOP := applications/moonstand.desktop
+INSTALLED := $(MANUAL) $(FOR_BASH) $(FOR_ZSH) $(DESKTOP)
+
 install: all
 	install -D -m 755 $(PROGRAM) $(DESTDIR)$(PREFIX)/bin/moonstand
 	install -d $(DESTDIR)$(PREFIX)/share/moonstand/themes
 	install -m 644 themes/*.json $(DESTDIR)$(PREFIX)/share/moonstand/themes
+	install -d $(foreach file,$(INSTALLED),$(dir $(DESTDIR)$(PREFIX)/share/$(file)))
+	sed 's|/usr/local|$(PREFIX)|' src/app/moonstand.1 > $(DESTDIR)$(PREFIX)/share/$(MANUAL)
+	install -m 644 src/app/completion.bash $(DESTDIR)$(PREFIX)/share/$(FOR_BASH)
+	install -m 644 src/app/completion.zsh $(DESTDIR)$(PREFIX)/share/$(FOR_ZSH)
+	install -m 644 src/app/moonstand.desktop $(DESTDIR)$(PREFIX)/share/$(DESKTOP)
 
 uninstall:
-	rm -f $(DESTDIR)$(PREFIX)/bin/moonstand
+	rm -f $(DESTDIR)$(PREFIX)/bin/moonstand $(foreach file,$(INSTALLED),$(DESTDIR)$(PREFIX)/share/$(file))
 	rm -rf $(DESTDIR)$(PREFIX)/share/moonstand
 
 clean:

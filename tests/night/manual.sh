@@ -1,0 +1,70 @@
+#!/bin/sh
+# The manual page is well formed and leaves nothing out: commands, options, keys of the dashboard, keys of the
+# setup, members of JSON. The completions of both shells offer what each command takes, and nothing else.
+build=$1
+. "$(dirname "$0")/lib.sh"
+
+page=src/app/moonstand.1
+mandoc -T lint "$page" >"$home/lint" 2>&1
+ok "mandoc finds nothing to say" $?
+sed 's/^/#  /' "$home/lint"
+mandoc -T ascii -O width=1000 "$page" | sed 's/.\x08//g' >"$home/page"
+
+# has_all WHAT: every line of $home/words stands in the page as a word of its own.
+has_all() {
+    missing=$(while read -r word; do
+        grep -qE -- "(^|[^a-zA-Z_-])$word([^a-zA-Z_-]|\$)" "$home/page" || echo "$word"
+    done <"$home/words")
+    [ -s "$home/words" ] && [ -z "$missing" ]
+    ok "the page names $1" $?
+    [ -z "$missing" ] || echo "#  missing:" $missing
+}
+commands=$(sed -n 's/^    {"\([a-z]*\)", command_.*/\1/p' src/app/main.c)
+echo "$commands" >"$home/words"
+has_all "every command"
+sed -n 's/^    {"\([a-z]*\)", OPTION_.*/--\1/p' src/app/options.c >"$home/words"
+has_all "every option"
+sed -n '/^enum press {/,/^};/s/.*= .\(.\).,.*/\1/p; s/.*PRESS_QUIT_NOW = .\(.\)..*/\1/p' \
+    include/moonstand/screen.h | sed 's/ /space/; s/[+?]/[&]/' >"$home/words"
+has_all "every key"
+sed -n 's/.*{"\([a-z_]*\)", *\(FIELD_\|HOOK(\).*/\1/p; s/.*}, {"\([a-z]*\)", HOOK.*/\1/p' src/store/setup.c src/store/forecast.c \
+    >"$home/words"
+has_all "every key of setup and forecast"
+cat src/report/*.c | tr -d '\n' | grep -oE 'put_[a-z]+\([^"();]*, "[a-z_0-9]+"' | sed 's/.*"\(.*\)"/\1/' >"$home/words"
+has_all "every member of JSON"
+
+# What a command takes, as its complaint about an unknown option tells.
+takes() { clean_env "$program" $1 --no-such 2>&1 | sed -n 's/.*it takes --//p' | tr ' ' '\n' | sed 's/^/--/'; }
+with_help() {
+    { cat && echo "$@" | tr ' ' '\n'; } | sort -u
+}
+offered_by_bash() {
+    bash -c '. src/app/completion.bash
+        COMP_WORDS=(moonstand ${1:-} --) COMP_CWORD=$(($# + 1))
+        _moonstand
+        printf "%s\n" "${COMPREPLY[@]}"' bash $1 | sort
+}
+offered_by_zsh() {
+    zsh -f -c '_arguments() { print -l -- "$@" }
+        words=(moonstand ${1:-} --) CURRENT=$#words
+        functions[whole]=$(<src/app/completion.zsh)
+        whole' zsh $1 | sed 's/[=[].*//' | sort
+}
+for command in '' $commands; do
+    others=--help
+    [ -n "$command" ] || others="--help --version"
+    takes "$command" | with_help $others >"$home/takes"
+    for shell in bash zsh; do
+        offered_by_$shell "$command" >"$home/offered" 2>"$home/err"
+        diff "$home/takes" "$home/offered" >"$home/diff"
+        ok "$shell offers what '${command:-the dashboard}' takes" $?
+        sed 's/^/#  /' "$home/diff" "$home/err"
+    done
+done
+[ "$(bash -c '. src/app/completion.bash; COMP_WORDS=(moonstand "") COMP_CWORD=1; _moonstand
+    printf "%s\n" "${COMPREPLY[@]}"')" = "$commands" ]
+ok "bash offers every command" $?
+[ "$(zsh -f -c '_describe() { print -l -- ${(P)2%%:*} }; words=(moonstand "") CURRENT=2
+    functions[whole]=$(<src/app/completion.zsh); whole')" = "$commands" ]
+ok "zsh offers every command" $?
+finish
