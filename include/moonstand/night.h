@@ -270,8 +270,9 @@ struct framing {
 };
 
 /* Where the temperature comes from that batteries are reckoned with. */
-enum cold_source { COLD_READING, COLD_FORECAST, COLD_SITE };
-/* "reading", "forecast", "site" (the setup's, or the standard atmosphere at its height). */
+enum cold_source { COLD_READING, COLD_FORECAST, COLD_SITE, COLD_STANDARD };
+/* "reading", "forecast", "site" (the setup's), "standard air" (at the site's height: nothing better
+ * is known). */
 const char *cold_source_name(enum cold_source source);
 
 enum swap_reason {
@@ -375,8 +376,8 @@ void night_close(struct night *night);
  * arc and track cover `utc` (the eclipse's own night, greatest -+ 12 hours, where `utc` lies in it,
  * else the day after `utc`). Call it before moment_at; costs nothing where nothing has changed. */
 void night_follow(struct night *night, double utc);
-/* Computes what night_follow puts off: how the rigs frame the night costs some 10 ms each, which it
- * does one by one in later calls, so that a first screen does not wait. */
+/* Computes what night_follow puts off: how the rigs frame the night costs some milliseconds each, so
+ * that it does one by one in later calls and a first screen does not wait. */
 void night_settle(struct night *night);
 
 /* Adds an act and lets it take effect. An act without number gets the next one (written into
@@ -482,6 +483,8 @@ struct moment {
     struct forecast_row forecast; /* of this instant */
     double forecast_age_s;        /* NaN: unknown, or none */
     bool forecast_old;
+    double laptop_empty_utc; /* when its battery is; NaN: unknown, or on mains */
+    bool laptop_short;       /* before P4 */
     int alarm_rig; /* rig whose re-aim is due and not snoozed; -1 none */
     struct readings readings;
 };

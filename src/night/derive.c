@@ -306,12 +306,6 @@ static bool frame_next(struct night *night)
     return false;
 }
 
-void night_settle(struct night *night)
-{
-    while (frame_next(night))
-        continue;
-}
-
 void derive(struct night *night, unsigned stale)
 {
     if (stale & STALE_SITE) {
@@ -358,6 +352,15 @@ static void derive_advice(struct night *night, double utc)
         rig_power_make(night, i, utc, &night->power[i]);
     }
     air_trend_make(&night->air_log, utc, night->setup.glass_cooling_c, &night->air_trend);
+}
+
+void night_settle(struct night *night)
+{
+    double utc = night->advice_utc;
+
+    while (frame_next(night))
+        continue;
+    derive_advice(night, utc);
 }
 
 static void cover_utc(struct night *night, double utc)

@@ -7,6 +7,8 @@
 #define BYTES_PER_GB 1e9
 /* A swap that stands nearer than this to where the battery alone would have it was not moved. */
 #define MOVED_S 1.0
+/* The laptop's battery is held against P4 from so long before P1 on. */
+#define LAPTOP_AHEAD_S (6 * 3600.0)
 
 /* ---- when the Moon is up ---- */
 
@@ -88,7 +90,7 @@ void shooting_make(const struct night *night, int index, struct shooting *shooti
 
 const char *cold_source_name(enum cold_source source)
 {
-    static const char *const names[] = {"reading", "forecast", "site"};
+    static const char *const names[] = {"reading", "forecast", "site", "standard air"};
 
     return names[source];
 }
@@ -109,7 +111,7 @@ static double coldest(const struct night *night, double utc, double utc_to,
     const struct air_reading *reading = air_log_last(&night->air_log);
     double lowest = INFINITY;
 
-    *source = COLD_SITE;
+    *source = isfinite(night->site.temperature_c) ? COLD_SITE : COLD_STANDARD;
     if (reading && utc - reading->utc < AIR_FRESH_S) {
         lowest = reading->temperature_c;
         *source = COLD_READING;
@@ -231,6 +233,9 @@ bool rig_card_make(const struct night *night, int index, double utc, double free
 
 void see_kit(const struct night *night, struct moment *moment)
 {
+    moment->laptop_empty_utc = moment->utc + moment->readings.battery_left_s * night->pace;
+    moment->laptop_short = moment->laptop_empty_utc < night->contact_utc[CONTACT_P4] &&
+                           moment->utc > night->contact_utc[CONTACT_P1] - LAPTOP_AHEAD_S;
     for (int i = 0; i < night->setup.rig_count; i++) {
         const struct rig_power *power = &night->power[i];
         const struct swap_plan *plan = &power->plan;

@@ -141,12 +141,15 @@ static void put_kit(struct document *document, cJSON *object, const struct night
     if (moment->check_next >= 0)
         put_text(document, object, "next", night->setup.checklist.item[moment->check_next].id);
     put_checklist(document, object, night);
+    put_moment_kit(document, object, night, moment);
     if (!isfinite(readings->battery_percent))
         return;
     laptop = put_object(document, object, "laptop");
     put_number(document, laptop, "battery_percent", readings->battery_percent, 1);
     put_number(document, laptop, "left_s", readings->battery_left_s, 0);
     put_flag(document, laptop, "discharging", readings->battery_discharging);
+    put_instant(document, laptop, "empty", moment->laptop_empty_utc);
+    put_flag(document, laptop, "lasts", !moment->laptop_short);
 }
 
 static void put_gps(struct document *document, cJSON *object, const struct gps_reading *gps)
@@ -189,7 +192,7 @@ static void put_clock(struct document *document, cJSON *object, const struct nig
 int report_now_json(FILE *out, const struct night *night, const struct moment *moment)
 {
     struct document document;
-    cJSON *root, *rigs, *air, *site;
+    cJSON *root, *rigs, *site;
 
     document_object(&document);
     root = document.root;
@@ -199,9 +202,7 @@ int report_now_json(FILE *out, const struct night *night, const struct moment *m
     for (int i = 0; i < night->setup.rig_count; i++)
         put_rig(&document, rigs, night, i, moment);
     put_kit(&document, put_object(&document, root, "kit"), night, moment);
-    air = put_object(&document, root, "air");
-    put_air(&document, air, &moment->air);
-    put_number(&document, air, "age_s", moment->air_age_s, 1);
+    put_moment_air(&document, put_object(&document, root, "air"), night, moment);
     site = put_object(&document, root, "site");
     put_site(&document, site, night);
     put_gps(&document, put_object(&document, site, "gps"), &moment->readings.gps);

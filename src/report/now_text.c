@@ -103,15 +103,30 @@ static void print_change(FILE *out, const struct night *night, const struct rig_
                    setting_words(setting, &rig->change_to));
 }
 
-static void print_aim(FILE *out, const struct rig_moment *rig, bool fixed)
+static void print_drift(FILE *out, const struct rig_moment *rig)
 {
-    char place[TEXT_PLACE], placed[TEXT_SPAN], centred[TEXT_SPAN], left[TEXT_SPAN];
+    char left[TEXT_SPAN];
 
-    if (!fixed || !isfinite(rig->aim.placed_stays_s))
+    text_entry(out, "", "the Moon drifts by %.2f arcsec/s, %.1f px a minute%s",
+               rig->drift.arcsec_per_s, 60 * rig->aim.drift_px_per_s,
+               rig->out_of_reach ? "; it is out of the mount's reach" : "");
+    if (isfinite(rig->flip_in_s))
+        text_entry(out, "  flip", "%s%s", rig->flip_in_s > 0 ? "in " : "is due",
+                   rig->flip_in_s > 0 ? format_span(left, rig->flip_in_s) : "");
+}
+
+static void print_aim(FILE *out, const struct rig_moment *rig)
+{
+    char place[TEXT_PLACE], placed[TEXT_SPAN], centred[TEXT_SPAN], turned[TEXT_SPAN],
+        left[TEXT_SPAN];
+
+    if (!isfinite(rig->aim.placed_stays_s))
         return;
-    text_entry(out, "  aim", "put the Moon here: %s; it stays %s, from the centre %s",
+    text_entry(out, "  aim",
+               "put the Moon here: %s; it stays %s, from the centre %s, camera turned %s",
                place_words(place, rig->aim.place), format_span(placed, rig->aim.placed_stays_s),
-               format_span(centred, rig->aim.centred_stays_s));
+               format_span(centred, rig->aim.centred_stays_s),
+               format_span(turned, rig->turned_stays_s));
     if (rig->aim_state == AIM_DUE || rig->aim_state == AIM_SNOOZED)
         text_entry(out, "  RE-AIM", "the Moon has met the margin");
     else if (rig->aim_state == AIM_SOON || rig->aim_state == AIM_STEADY)
@@ -133,7 +148,15 @@ static void print_rig(FILE *out, const struct night *night, int index, const str
     if (help)
         text_entry(out, "", "%s", help);
     print_change(out, night, now, moment->utc);
-    print_aim(out, now, rig->support == SUPPORT_FIXED);
+    if (rig->support != SUPPORT_FIXED) {
+        text_mount(out, night, index);
+        print_drift(out, now);
+    } else if (night->framing[index].wide) {
+        text_composition(out, night, index);
+    } else {
+        print_aim(out, now);
+    }
+    print_moment_kit(out, night, index, moment);
 }
 
 static void print_checklist(FILE *out, const struct night *night, const struct moment *moment)
@@ -183,21 +206,9 @@ static void print_clock(FILE *out, const struct night *night, const struct momen
     if (caveat)
         text_entry(out, "", "%s", caveat);
     if (isfinite(readings->battery_percent))
-        text_entry(out, "Laptop", "battery %.0f %%%s", readings->battery_percent,
-                   readings->battery_discharging ? ", discharging" : "");
-}
-
-static void print_air(FILE *out, const struct moment *moment)
-{
-    const struct air *air = &moment->air;
-    char age[TEXT_SPAN];
-
-    if (!isfinite(air->margin_c))
-        text_entry(out, "Air", "no reading");
-    else
-        text_entry(out, "Air", "%.1f C, %.0f %%, dew point %.1f C, margin %.1f C: %s (%s ago)",
-                   air->temperature_c, air->humidity_percent, air->dew_point_c, air->margin_c,
-                   air_advice_text(air->advice), format_span(age, moment->air_age_s));
+        text_entry(out, "Laptop", "battery %.0f %%%s%s", readings->battery_percent,
+                   readings->battery_discharging ? ", discharging" : "",
+                   moment->laptop_short ? ": it ends before P4" : "");
 }
 
 int report_now_text(FILE *out, const struct night *night, const struct moment *moment)
@@ -218,7 +229,7 @@ int report_now_text(FILE *out, const struct night *night, const struct moment *m
     print_checklist(out, night, moment);
     print_site(out, night, moment);
     print_clock(out, night, moment);
-    print_air(out, moment);
+    print_moment_air(out, night, moment);
     text_entry(out, "Note", "The edge of the real umbra is uncertain by tens of seconds.");
     return text_done(out);
 }

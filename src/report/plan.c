@@ -108,6 +108,24 @@ static void put_first_aim(struct document *document, cJSON *object, const struct
     put_number(document, object, "turned_stays_s", first->turned_stays_s, 1);
 }
 
+/* What the rig lives on, reckoned from its first shot on. */
+static void put_needs(struct document *document, cJSON *object, const struct night *night,
+                      int index)
+{
+    double first = night->shooting[index].utc_from;
+    struct rig_power power;
+    struct card_budget card;
+    bool known;
+
+    rig_power_make(night, index, first, &power);
+    known = rig_card_make(night, index, first, NAN, &card);
+    if (power.plan.known)
+        put_number(document, object, "batteries", power.plan.batteries, 0);
+    put_power(document, put_object(document, object, "power"), night, &power);
+    if (known)
+        put_card(document, put_object(document, object, "card"), &card, known);
+}
+
 static void put_rig(struct document *document, cJSON *object, const struct night *night, int index)
 {
     char misfit[TEXT_MISFIT];
@@ -126,6 +144,7 @@ static void put_rig(struct document *document, cJSON *object, const struct night
     put_number(document, object, "shots", plan.shots, 0);
     put_number(document, object, "frames", plan.frames, 0);
     put_number(document, object, "card_bytes", plan.card_bytes, 0);
+    put_needs(document, object, night, index);
     segments = put_array(document, object, "segments");
     for (int i = 0; i < plan.count; i++)
         put_segment(document, put_object(document, segments, NULL), &plan.line[i]);

@@ -95,41 +95,6 @@ static void print_segments(FILE *out, const struct night *night, const struct pl
     fprintf(out, "\n");
 }
 
-/* A wide rig is pointed once and then left alone. */
-static void print_composition(FILE *out, const struct night *night, int index)
-{
-    const struct wide *wide = &night->framing[index].composition;
-    const struct wide_fit *fit = &wide->fit[wide->use];
-    char from[TEXT_INSTANT], to[TEXT_INSTANT], part[TEXT_PART], tilt[48] = "camera level";
-    double least_s = disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to);
-
-    if (isnan(fit->utc_from))
-        return;
-    if (fabs(fit->roll_rad) > rad_from_deg(0.05))
-        (void)snprintf(tilt, sizeof tilt, "camera tilted %.1f degrees %s",
-                       fabs(deg_from_rad(fit->roll_rad)),
-                       fit->roll_rad > 0 ? "clockwise" : "anticlockwise");
-    text_entry(out, "  aim", "once: altitude %.1f, azimuth %.1f (%s), %s; %.0f %% foreground",
-               deg_from_rad(fit->altitude_rad), deg_from_rad(fit->azimuth_rad),
-               compass_point(fit->azimuth_rad), tilt, fmax(0, 100 * fit->foreground));
-    text_entry(out, "", "%s: hands off from %s to %s; discs overlap below %.0f s",
-               part_words(part, wide->use), local_clock(from, night, fit->utc_from),
-               local_clock(to, night, fit->utc_to), ceil(least_s));
-}
-
-static void print_mount(FILE *out, const struct night *night, int index)
-{
-    const struct framing *framing = &night->framing[index];
-    char clock[TEXT_INSTANT], latest[TEXT_INSTANT];
-
-    text_entry(out, "  aim", "the mount follows (%s)", support_name(night->rig[index].rig.support));
-    if (framing->flips)
-        text_entry(out, "  flip", "at %s%s; the mount stops at %s",
-                   local_clock(clock, night, framing->flip.advised_utc),
-                   framing->flip.in_totality ? ", INSIDE TOTALITY" : "",
-                   local_clock(latest, night, framing->flip.latest_utc));
-}
-
 static void print_tripod(FILE *out, const struct night *night, int index)
 {
     const struct framing *framing = &night->framing[index];
@@ -160,11 +125,25 @@ static void print_aim(FILE *out, const struct night *night, int index)
     if (!picture_fits(night, index, misfit))
         text_entry(out, "  misfit", "%s", misfit);
     if (night->framing[index].wide)
-        print_composition(out, night, index);
+        text_composition(out, night, index);
     else if (night->rig[index].rig.support == SUPPORT_FIXED)
         print_tripod(out, night, index);
     else
-        print_mount(out, night, index);
+        text_mount(out, night, index);
+}
+
+static void print_needs(FILE *out, const struct night *night, int index)
+{
+    double first = night->shooting[index].utc_from;
+    struct rig_power power;
+    struct card_budget card;
+
+    if (!isfinite(first))
+        return;
+    rig_power_make(night, index, first, &power);
+    print_power(out, night, &power);
+    if (rig_card_make(night, index, first, NAN, &card))
+        print_card(out, night, &card);
 }
 
 static void print_rig(FILE *out, const struct night *night, int index)
@@ -177,6 +156,7 @@ static void print_rig(FILE *out, const struct night *night, int index)
     text_entry(out, "RIG", "%s (%s, %s)", rig->name, rig->lens, support_name(rig->support));
     text_entry(out, "  shoots", "every %g s, f/%.3g, %d frames, %.1f GB on the card",
                plan.interval_s, rig_f_number(rig), plan.frames, plan.card_bytes / 1e9);
+    print_needs(out, night, index);
     print_aim(out, night, index);
     if (plan.count == 0) {
         text_entry(out, "  set", "nothing: the Moon is down, or has no light for this target");
@@ -214,7 +194,9 @@ static void print_checklist(FILE *out, const struct night *night)
     const struct checklist *list = &night->setup.checklist;
 
     print_title(out, "CHECKLIST (local)");
-    for (int group = 0; group < CHECK_GROUPS; group++) {
+    for (int group = 0; group <= CHECK_REMINDER; group++) {
+        if (group == CHECK_REMINDER && night->setup.reminder_count == 0)
+            continue;
         fprintf(out, "%s\n", check_group_name((enum check_group)group));
         for (int i = 0; i < list->count; i++)
             if ((int)list->item[i].group == group && check_applies(night, i))

@@ -38,6 +38,22 @@ void put_air(struct document *document, cJSON *object, const struct air *air);
 void put_checklist(struct document *document, cJSON *object, const struct night *night);
 void put_site(struct document *document, cJSON *object, const struct night *night);
 
+/* ---- batteries, cards, air (kit.c) ---- */
+
+void put_power(struct document *document, cJSON *object, const struct night *night,
+               const struct rig_power *power);
+/* `known`: size or free space of the card are; else only the frames. */
+void put_card(struct document *document, cJSON *object, const struct card_budget *card, bool known);
+void put_moment_kit(struct document *document, cJSON *object, const struct night *night,
+                    const struct moment *moment);
+void put_moment_air(struct document *document, cJSON *object, const struct night *night,
+                    const struct moment *moment);
+/* Lines of a rig's paragraph. */
+void print_power(FILE *out, const struct night *night, const struct rig_power *power);
+void print_card(FILE *out, const struct night *night, const struct card_budget *card);
+void print_moment_kit(FILE *out, const struct night *night, int rig, const struct moment *moment);
+void print_moment_air(FILE *out, const struct night *night, const struct moment *moment);
+
 /* ---- text (text.c) ---- */
 
 /* A label and a text, wrapped below 80 columns under the text's beginning. */
@@ -137,6 +153,9 @@ enum { TEXT_MISFIT = 200, TEXT_PART = 16 };
 bool picture_fits(const struct night *night, int rig, char misfit[TEXT_MISFIT]);
 /* "P1 to P4". */
 char *part_words(char out[TEXT_PART], enum wide_part part);
+/* How a wide rig is pointed for the whole; what a mount will have to do. */
+void text_composition(FILE *out, const struct night *night, int rig);
+void text_mount(FILE *out, const struct night *night, int rig);
 /* Members composition, re_aims and mount of a rig; a mount's drift is that of `utc`. */
 void put_framing(struct document *document, cJSON *object, const struct night *night, int rig,
                  double utc);

@@ -65,7 +65,6 @@ static void look(double utc, struct moment *moment)
 {
     night_follow(night, utc);
     night_settle(night);
-    night_follow(night, utc);
     moment_at(night, &readings, utc, moment);
 }
 

@@ -1,0 +1,227 @@
+/* Batteries, cards and the air, in every print that has them. */
+#include "report.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+enum { SWAPS_TOLD = 3 };
+
+static bool is_told(const struct rig_power *power)
+{
+    return power->plan.known && !isinf(power->life_s);
+}
+
+/* ---- for tools ---- */
+
+void put_power(struct document *document, cJSON *object, const struct night *night,
+               const struct rig_power *power)
+{
+    const struct swap_plan *plan = &power->plan;
+    cJSON *swaps;
+
+    put_number(document, object, "temperature_c", power->temperature_c, 1);
+    if (isfinite(power->temperature_c))
+        put_text(document, object, "temperature_from", cold_source_name(power->cold_from));
+    put_flag(document, object, "external", isinf(power->life_s));
+    if (!is_told(power))
+        return;
+    put_number(document, object, "life_s", power->life_s, 0);
+    put_instant(document, object, "empty", power->empty_utc);
+    put_number(document, object, "spares", power->spares, 0);
+    put_number(document, object, "batteries", plan->batteries, 0);
+    put_flag(document, object, "external_wanted", plan->external);
+    put_flag(document, object, "totality_free", plan->totality_free);
+    put_instant(document, object, "dry", plan->dry_utc);
+    swaps = put_array(document, object, "swaps");
+    for (int i = 0; i < plan->count && i < SWAPS; i++) {
+        cJSON *swap = put_object(document, swaps, NULL);
+
+        put_instant(document, swap, "at", plan->swap[i].utc);
+        put_text(document, swap, "reason",
+                 swap_reason_name(swap_reason_of(night, power, &plan->swap[i])));
+    }
+}
+
+void put_card(struct document *document, cJSON *object, const struct card_budget *card, bool known)
+{
+    put_number(document, object, "frames", card->frames, 0);
+    if (!known)
+        return;
+    put_number(document, object, "frames_fit", card->frames_fit, 0);
+    put_flag(document, object, "fits", card->fits);
+    if (card->fits)
+        return;
+    put_instant(document, object, "full", card->full_utc);
+    put_number(document, object, "interval_fits_s", card->interval_fits_s, 0);
+    if (card->bracket_fits > 0)
+        put_number(document, object, "bracket_fits", card->bracket_fits, 0);
+}
+
+static void put_forecast(struct document *document, cJSON *object, const struct moment *moment)
+{
+    const struct forecast_row *row = &moment->forecast;
+
+    put_number(document, object, "cloud_percent", row->cloud_percent, 0);
+    put_number(document, object, "temperature_c", row->temperature_c, 1);
+    put_number(document, object, "humidity_percent", row->humidity_percent, 0);
+    put_number(document, object, "wind_m_s", row->wind_m_s, 1);
+    put_number(document, object, "age_s", moment->forecast_age_s, 0);
+    put_flag(document, object, "old", moment->forecast_old);
+}
+
+void put_moment_air(struct document *document, cJSON *object, const struct night *night,
+                    const struct moment *moment)
+{
+    const struct air_trend *trend = &moment->air_trend;
+    const char *trouble = moment->readings.air_trouble;
+    cJSON *entry;
+
+    put_air(document, object, &moment->air);
+    put_number(document, object, "age_s", moment->air_age_s, 1);
+    if (moment->air_used.source != AIR_UNKNOWN) {
+        put_text(document, object, "source",
+                 moment->air_used.source == AIR_READ ? "reading" : "forecast");
+        put_flag(document, object, "old", moment->air_used.old);
+    }
+    if (trend->count > 0) {
+        entry = put_object(document, object, "trend");
+        put_number(document, entry, "readings", trend->count, 0);
+        put_number(document, entry, "temperature_c_per_h", trend->temperature_c_per_h, 2);
+        put_number(document, entry, "margin_c_per_h", trend->margin_c_per_h, 2);
+        put_instant(document, entry, "gone", trend->gone_utc);
+    }
+    if (night->forecast.count > 0)
+        put_forecast(document, put_object(document, object, "forecast"), moment);
+    put_text(document, object, "sensor_trouble", *trouble ? trouble : NULL);
+}
+
+void put_moment_kit(struct document *document, cJSON *object, const struct night *night,
+                    const struct moment *moment)
+{
+    cJSON *rigs = put_array(document, object, "rigs");
+
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        const struct kit_moment *kit = &moment->kit[i];
+        cJSON *rig = put_object(document, rigs, NULL), *card;
+
+        put_text(document, rig, "name", night->rig[i].rig.name);
+        put_power(document, put_object(document, rig, "power"), night, &night->power[i]);
+        card = put_object(document, rig, "card");
+        put_card(document, card, &kit->card, kit->card_known);
+        put_number(document, card, "free_bytes", moment->readings.card_free_bytes[i], 0);
+        if (*night->rig[i].rig.card_path)
+            put_flag(document, card, "absent", kit->card_absent);
+    }
+}
+
+/* ---- for people ---- */
+
+/* "-22 C (site)" */
+static void say_cold(char *out, size_t size, const struct rig_power *power)
+{
+    (void)snprintf(out, size, "%.0f C (%s)", power->temperature_c,
+                   cold_source_name(power->cold_from));
+}
+
+static void print_swaps(FILE *out, const struct night *night, const struct rig_power *power)
+{
+    const struct swap_plan *plan = &power->plan;
+    char text[160] = "", clock[TEXT_INSTANT];
+
+    for (int i = 0; i < plan->count && i < SWAPS_TOLD; i++) {
+        enum swap_reason reason = swap_reason_of(night, power, &plan->swap[i]);
+        size_t length = strlen(text);
+
+        (void)snprintf(text + length, sizeof text - length, "%s%.5s%s%s%s", i ? ", " : "",
+                       local_clock(clock, night, plan->swap[i].utc),
+                       reason == SWAP_RUNS_DOWN ? "" : " (",
+                       reason == SWAP_RUNS_DOWN ? "" : swap_reason_name(reason),
+                       reason == SWAP_RUNS_DOWN ? "" : ")");
+    }
+    if (plan->count > 0)
+        text_entry(out, "  swap", "at %s%s", text, plan->count > SWAPS_TOLD ? " ..." : "");
+}
+
+void print_power(FILE *out, const struct night *night, const struct rig_power *power)
+{
+    const struct swap_plan *plan = &power->plan;
+    char cold[48], life[TEXT_SPAN], clock[TEXT_INSTANT];
+
+    if (isinf(power->life_s))
+        text_entry(out, "  power", "external supply");
+    if (!is_told(power))
+        return;
+    say_cold(cold, sizeof cold, power);
+    text_entry(out, "  power", "%d %s, each lasts %s at %s; %d spare", plan->batteries,
+               plan->batteries == 1 ? "battery" : "batteries", format_span(life, power->life_s),
+               cold, power->spares);
+    print_swaps(out, night, power);
+    if (isfinite(plan->dry_utc))
+        text_entry(out, "  WANTED", "an external supply: without power from %s on",
+                   local_clock(clock, night, plan->dry_utc));
+    else if (plan->external)
+        text_entry(out, "  WANTED", "%s",
+                   plan->totality_free ? "more spares, or an external supply"
+                                       : "an external supply: a swap falls into totality");
+}
+
+void print_card(FILE *out, const struct night *night, const struct card_budget *card)
+{
+    char clock[TEXT_INSTANT], help[96] = "";
+
+    if (card->fits) {
+        text_entry(out, "  card", "holds %.0f frames of %.0f wanted", card->frames_fit,
+                   card->frames);
+        return;
+    }
+    if (isfinite(card->interval_fits_s))
+        (void)snprintf(help, sizeof help, ", or an interval of %.0f s", card->interval_fits_s);
+    if (card->bracket_fits > 0) {
+        size_t length = strlen(help);
+
+        (void)snprintf(help + length, sizeof help - length, ", or brackets of %d",
+                       card->bracket_fits);
+    }
+    text_entry(out, "  CARD", "holds %.0f frames of %.0f wanted, full at %s: change it then%s",
+               card->frames_fit, card->frames, local_clock(clock, night, card->full_utc), help);
+}
+
+void print_moment_kit(FILE *out, const struct night *night, int index, const struct moment *moment)
+{
+    const struct kit_moment *kit = &moment->kit[index];
+
+    if (moment->utc < night->shooting[index].utc_to &&
+        moment->utc > night->shooting[index].utc_from - SECONDS_PER_DAY)
+        print_power(out, night, &night->power[index]);
+    if (kit->card_absent)
+        text_entry(out, "  card", "none at %s", night->rig[index].rig.card_path);
+    else if (kit->card_known)
+        print_card(out, night, &kit->card);
+}
+
+void print_moment_air(FILE *out, const struct night *night, const struct moment *moment)
+{
+    const struct air *air = &moment->air;
+    const struct air_trend *trend = &moment->air_trend;
+    const struct forecast_row *row = &moment->forecast;
+    char age[TEXT_SPAN], clock[TEXT_INSTANT];
+
+    if (!isfinite(air->margin_c))
+        text_entry(out, "Air", "no reading");
+    else
+        text_entry(out, "Air", "%.1f C, %.0f %%, dew point %.1f C, margin %.1f C: %s (%s%s%s)",
+                   air->temperature_c, air->humidity_percent, air->dew_point_c, air->margin_c,
+                   air_advice_text(air->advice),
+                   moment->air_used.source == AIR_FORECAST ? "forecast" : "",
+                   moment->air_used.source == AIR_FORECAST ? moment->air_used.old ? ", old" : ""
+                                                           : format_span(age, moment->air_age_s),
+                   moment->air_used.source == AIR_FORECAST ? "" : " ago");
+    if (isfinite(trend->margin_c_per_h))
+        text_entry(out, "", "margin %+.1f C an hour%s%s", trend->margin_c_per_h,
+                   isfinite(trend->gone_utc) ? ", gone at " : "",
+                   isfinite(trend->gone_utc) ? local_clock(clock, night, trend->gone_utc) : "");
+    if (isfinite(row->cloud_percent))
+        text_entry(out, "Sky", "forecast: cloud %.0f %%%s", row->cloud_percent,
+                   moment->forecast_old ? " (old forecast)" : "");
+}
