@@ -75,7 +75,7 @@ struct vec3 arc_pole(const struct arc *arc, double tt);
 
 /* ---- an observer ---- */
 
-enum { HORIZON_POINTS = 180 };
+enum { HORIZON_POINTS = 360 };
 
 /* What stands around the site: altitude over azimuth, straight lines between points, closed round.
  */

@@ -18,7 +18,8 @@
  *                    such as "3 6 7 S"), height_m (-500 to 9000; 0), time_zone (a name such as
  *                    "Europe/Rome", or "system"), pressure_hpa (300 to 1100), temperature_c (-90 to
  *                    60) (both: standard atmosphere), horizon: list of [azimuth_deg, altitude_deg],
- *                    azimuth rising from 0 to below 360; forecast: path of a forecast file (below).
+ *                    azimuth rising from 0 to below 360, or the path of a file with such a profile
+ *                    (below); forecast: path of a forecast file (below).
  *                    Or the name of one of `sites`; left out: the first of them
  *   sites            list of up to 8 to choose from; as `site`, each with a name of its own
  *   rigs             list of 1 to 3 (the built-in three):
@@ -95,6 +96,14 @@ int forecast_read(const char *path, struct forecast *forecast, struct fault *fau
 /* The same from memory, as setup_parse. */
 int forecast_parse(const char *name, const char *text, size_t length, struct forecast *forecast,
                    struct fault *fault);
+
+/* ---- horizon file (horizon.c) ----
+ *
+ * Text, at most 64 KiB and 360 points: on each line azimuth (rising from 0 to below 360) and altitude
+ * (-10 to 90) in degrees, parted by blanks, tabs, commas or semicolons; from # on a remark.
+ */
+int horizon_parse(const char *name, const char *text, struct horizon *horizon, struct fault *fault);
+int horizon_read(const char *path, struct horizon *horizon, struct fault *fault);
 
 /* ---- theme files (theme.c) ----
  *

@@ -72,10 +72,17 @@ static int read_horizon(const struct json_file *file, const cJSON *node, void *p
 {
     struct horizon *horizon = place;
     double last_deg = -1;
+    struct fault cause;
     const cJSON *pair;
 
+    if (cJSON_IsString(node) && *node->valuestring == '/')
+        return horizon_read(node->valuestring, horizon, &cause) == 0
+                   ? 0
+                   : json_refuse(file, node, "%s", cause.text);
     if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) > HORIZON_POINTS)
-        return json_refuse(file, node, "allowed is a list of up to %d [azimuth_deg, altitude_deg]",
+        return json_refuse(file, node,
+                           "allowed is a list of up to %d [azimuth_deg, altitude_deg], or the path "
+                           "from the root, /, of a file with such lines",
                            HORIZON_POINTS);
     cJSON_ArrayForEach(pair, node)
     {
