@@ -65,6 +65,43 @@ bool picture_fits(const struct night *night, int index, char misfit[TEXT_MISFIT]
     return framing->composition.fits;
 }
 
+/* ---- for people ---- */
+
+void text_composition(FILE *out, const struct night *night, int index)
+{
+    const struct wide *wide = &night->framing[index].composition;
+    const struct wide_fit *fit = &wide->fit[wide->use];
+    char from[TEXT_INSTANT], to[TEXT_INSTANT], part[TEXT_PART], tilt[48] = "camera level";
+
+    if (isnan(fit->utc_from))
+        return;
+    if (fabs(fit->roll_rad) > rad_from_deg(0.05))
+        (void)snprintf(tilt, sizeof tilt, "camera tilted %.1f degrees %s",
+                       fabs(deg_from_rad(fit->roll_rad)),
+                       fit->roll_rad > 0 ? "clockwise" : "anticlockwise");
+    text_entry(out, "  aim", "once: altitude %.1f, azimuth %.1f (%s), %s",
+               deg_from_rad(fit->altitude_rad), deg_from_rad(fit->azimuth_rad),
+               compass_point(fit->azimuth_rad), tilt);
+    text_entry(out, "", "holds %s: hands off from %s to %s; %.0f %% of it is foreground",
+               part_words(part, wide->use), local_clock(from, night, fit->utc_from),
+               local_clock(to, night, fit->utc_to), fmax(0, 100 * fit->foreground));
+    text_entry(out, "", "discs overlap where the interval is below %.0f s",
+               ceil(disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to)));
+}
+
+void text_mount(FILE *out, const struct night *night, int index)
+{
+    const struct framing *framing = &night->framing[index];
+    char clock[TEXT_INSTANT], latest[TEXT_INSTANT];
+
+    text_entry(out, "  aim", "the mount follows (%s)", support_name(night->rig[index].rig.support));
+    if (framing->flips)
+        text_entry(out, "  flip", "at %s%s; the mount stops at %s",
+                   local_clock(clock, night, framing->flip.advised_utc),
+                   framing->flip.in_totality ? ", INSIDE TOTALITY" : "",
+                   local_clock(latest, night, framing->flip.latest_utc));
+}
+
 /* ---- for tools ---- */
 
 static void put_span(struct document *document, cJSON *object, const struct wide_fit *fit)
