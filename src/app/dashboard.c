@@ -53,7 +53,8 @@ static int show(const struct options *options, const struct clock *clock,
     if (session_open(&live.session, clock, &setup, eclipse, rehearsal, options->session, &fault) !=
         0)
         return complain(EXIT_BAD_INPUT, &fault);
-    if (*hint)
+    /* What a resumed session has to say goes first. */
+    if (*hint && !*session_message(&live.session))
         session_say(&live.session, "%s", hint);
     return live_run(&live, options);
 }

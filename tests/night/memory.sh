@@ -18,9 +18,13 @@ kill -KILL "$(program_pid)"
 wait_exit
 ok "killed without warning" $?
 
+begun=$(date +%s%N)
 start 80 24 rehearse --demo --session "$session"
-wait_for "session resumed"
-ok "the next start takes the session up again" $?
+until screen | grep -q "session resumed" || [ $(($(date +%s%N) - begun)) -gt 5000000000 ]; do :; done
+took=$((($(date +%s%N) - begun) / 1000000))
+echo "# stands again $took ms after the start of its terminal"
+[ "$took" -lt 1000 ]
+ok "the next start takes the session up again, within a second" $?
 wait_for "re-aim in"
 ok "the aim still runs" $?
 
@@ -44,6 +48,8 @@ grep -q '"kind":"missed".*U1' "$session/journal.jsonl"
 ok "a contact that passed meanwhile is written down as missed" $?
 grep -q '"kind":"missed","rig":1' "$session/journal.jsonl"
 ok "and so is the re-aim" $?
+wait_for "missed 1 of" 8
+ok "the screen tells it too" $?
 keys Q
 wait_exit
 clean_env "$program" report --session "$session" >"$home/report.md" 2>"$home/err"
@@ -53,4 +59,62 @@ ok "with the note" $?
 printf 'IMG_1.RAW,2028-12-31T15:30:00Z,long\n' | clean_env "$program" report --session "$session" --pictures >"$home/pictures.csv"
 grep -q "IMG_1.RAW.*partial" "$home/pictures.csv"
 ok "a picture is put in its phase" $?
+
+# Nothing is overwritten: a rehearsal has a folder of its own each time, reports touch nothing.
+fingerprint() { find "$home/state" "$session" -type f ! -name alive -exec cksum {} + | sort -k 3; }
+rehearsed=$home/state/moonstand/sessions/2028-12-31-rehearsal
+start 80 24 rehearse --demo
+wait_for REHEARSAL
+keys f
+wait_for "frame taken"
+keys Q
+wait_exit
+fingerprint >"$home/before"
+start 80 24 rehearse --demo
+wait_for REHEARSAL
+keys Q
+wait_exit
+[ -s "$rehearsed-2/journal.jsonl" ] && [ -s "$rehearsed-2/setup.json" ]
+ok "a second rehearsal has a folder of its own" $?
+fingerprint | grep -v "rehearsal-2/" | cmp -s - "$home/before"
+ok "and leaves every other session as it was" $?
+fingerprint >"$home/before"
+clean_env "$program" sessions >"$home/sessions" && grep -q "^2028-12-31-rehearsal .* entries" "$home/sessions" &&
+    grep -q "^2028-12-31-rehearsal-2 " "$home/sessions"
+ok "both are listed" $?
+clean_env "$program" report >/dev/null && clean_env "$program" report --json >/dev/null &&
+    clean_env "$program" report --csv --session 2028-12-31-rehearsal >/dev/null
+ok "reports go to standard output" $?
+clean_env "$program" report --session 2028-12-31-rehearsal --against 2028-12-31-rehearsal-2 >"$home/differs"
+ok "two sessions are compared" $?
+grep -q "^| valley | frames by hand | 1 | 0 |" "$home/differs"
+ok "what differs is told" $?
+clean_env "$program" report --session 2028-12-31-rehearsal --against "$session" --json >"$home/differs" &&
+    grep -q '"answered_after_s"\|"missed":' "$home/differs"
+ok "as JSON too" $?
+clean_env "$program" report --against nosuch >/dev/null 2>"$home/err"
+[ $? -eq 2 ] && grep -q nosuch "$home/err"
+ok "a session that is not there is refused" $?
+fingerprint | cmp -s - "$home/before"
+ok "none of that has touched a file" $?
+
+# A rehearsal does not write into the record of a real night.
+night=$home/state/moonstand/sessions/2028-12-31
+start 80 24 --site 62,60,420 --eclipse 2028-12-31
+wait_for "U1"
+keys Q
+wait_exit
+start 80 24 rehearse --session 2028-12-31
+wait_exit
+[ "$(cat "$home/exit")" = 2 ] && grep -q "record of a real night" "$home/errors"
+ok "a rehearsal refuses the record of a real night" $?
+start 80 24 --session 2028-12-31
+wait_for "session opened"
+ok "a session is opened by its name, with its own setup" $?
+screen | grep -q "62.0000 N"
+ok "and its own site" $?
+keys Q
+wait_exit
+[ "$(grep -c '"kind":"begin"' "$night/journal.jsonl")" -eq 2 ]
+ok "each run is in its journal" $?
 finish
