@@ -65,6 +65,18 @@ bool picture_fits(const struct night *night, int index, char misfit[TEXT_MISFIT]
     return framing->composition.fits;
 }
 
+/* ---- spacing ---- */
+
+/* An interval that leaves room between the discs and puts frames on the contacts. */
+static bool fit_contacts(const struct night *night, const struct wide_fit *fit,
+                         struct interval_fit *on)
+{
+    double least_s = disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to);
+
+    return interval_on_contacts(night->contact_utc, fit->utc_from, fit->utc_to, least_s,
+                                LONGEST_INTERVAL_S, on);
+}
+
 /* ---- for people ---- */
 
 void text_composition(FILE *out, const struct night *night, int index)
@@ -72,6 +84,7 @@ void text_composition(FILE *out, const struct night *night, int index)
     const struct wide *wide = &night->framing[index].composition;
     const struct wide_fit *fit = &wide->fit[wide->use];
     char from[TEXT_INSTANT], to[TEXT_INSTANT], part[TEXT_PART], tilt[48] = "camera level";
+    struct interval_fit on;
 
     if (isnan(fit->utc_from))
         return;
@@ -87,6 +100,10 @@ void text_composition(FILE *out, const struct night *night, int index)
                local_clock(to, night, fit->utc_to), fmax(0, 100 * fit->foreground));
     text_entry(out, "", "discs overlap where the interval is below %.0f s",
                ceil(disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to)));
+    if (fit_contacts(night, fit, &on))
+        text_entry(out, "",
+                   "every %.0f s from %s on puts a frame on greatest, on the contacts to %.0f s",
+                   on.interval_s, local_clock(from, night, on.first_utc), ceil(on.worst_miss_s));
 }
 
 void text_mount(FILE *out, const struct night *night, int index)
@@ -127,15 +144,14 @@ static void put_spacing(struct document *document, cJSON *object, const struct n
 {
     const struct track *track = &night->eclipse_track;
     double interval_s = night->shooting[index].interval_s;
-    double least_s = disc_least_interval_s(track, fit->utc_from, fit->utc_to);
     struct interval_fit on;
     cJSON *entry;
 
     put_number(document, object, "disc_spacing",
                disc_spacing(track, (fit->utc_from + fit->utc_to) / 2, interval_s), 3);
-    put_number(document, object, "least_interval_s", least_s, 1);
-    if (!interval_on_contacts(night->contact_utc, fit->utc_from, fit->utc_to, least_s,
-                              LONGEST_INTERVAL_S, &on))
+    put_number(document, object, "least_interval_s",
+               disc_least_interval_s(track, fit->utc_from, fit->utc_to), 1);
+    if (!fit_contacts(night, fit, &on))
         return;
     entry = put_object(document, object, "on_contacts");
     put_number(document, entry, "interval_s", on.interval_s, 0);

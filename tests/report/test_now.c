@@ -262,6 +262,20 @@ static void an_aimed_rig_tells_when_it_leaves(void **state)
     assert_string_equal(text_of(aim, "state"), "steady");
     assert_true(fabs(instant(aim, "leaves") - night->rig[1].leaves_utc) <= 0.0005);
     assert_true(fabs(number(aim, "moon_x")) < 0.5);
+    assert_true(fabs(instant(aim, "due") - night->rig[1].due_utc) <= 0.0005);
+    assert_true(number(aim, "turned_stays_s") > 0);
+    assert_false(flag(aim, "hands_off"));
+    assert_false(has(aim, "due_before"));
+    cJSON_Delete(root);
+    /* Aimed so that it would be due in the minute around U2. */
+    utc = night->contact_utc[CONTACT_U2] - (night->rig[1].leaves_utc - utc);
+    demo_apply(night, (struct act){.utc = utc, .kind = ACT_AIM, .rig = 1, .value = {0, 0}});
+    root = now_json(night, &readings, utc + 60);
+    aim = member(member(root, "rigs")->child->next, "aim");
+    assert_string_equal(text_of(aim, "due_before"), "U2");
+    assert_true(instant(aim, "due") < instant(aim, "leaves"));
+    assert_true(has(member(root, "rigs")->child, "composition"));
+    assert_true(has(member(root, "rigs")->child->next->next, "mount"));
     cJSON_Delete(root);
     demo_free(night);
 }

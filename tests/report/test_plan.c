@@ -249,6 +249,81 @@ static void a_wide_rig_fits_where_the_promised_pointing_holds_the_path(void **st
     assert_true(any_fits && any_misfits);
 }
 
+/* What a wide rig is told: pointing, the span it is left alone in, spacing of the discs. */
+static void a_wide_rig_has_a_composition(void **state)
+{
+    struct night *night = wide_night(20, false);
+    double p1 = night->contact_utc[CONTACT_P1], p4 = night->contact_utc[CONTACT_P4];
+    double greatest = night->contact_utc[CONTACT_GREATEST], frame;
+    cJSON *root = plan_json(night);
+    const cJSON *rig = rig_of(root, 0), *composition = member(rig, "composition");
+    const cJSON *on = member(composition, "on_contacts");
+    char *text = plan_text(night);
+
+    (void)state;
+    assert_string_equal(text_of(composition, "asked"), "P1-P4");
+    assert_string_equal(text_of(composition, "part"), "P1-P4");
+    assert_true(flag(composition, "fits"));
+    assert_int_equal(cJSON_GetArraySize(member(composition, "parts")), 3);
+    assert_true(number(member(composition, "pointing"), "roll_deg") == 0);
+    assert_true(fabs(instant(member(composition, "untouched"), "from") - p1) < 1);
+    assert_true(fabs(instant(member(composition, "untouched"), "to") - p4) < 1);
+    assert_true(number(member(rig, "re_aims"), "count") == 0);
+    /* The Moon moves by its own diameter in about two minutes: common practice. */
+    assert_true(number(composition, "least_interval_s") > 110 &&
+                number(composition, "least_interval_s") < 150);
+    assert_true(number(on, "interval_s") >= number(composition, "least_interval_s"));
+    frame = (greatest - instant(on, "first")) / number(on, "interval_s");
+    assert_true(fabs(frame - round(frame)) * number(on, "interval_s") < 0.01);
+    assert_false(has(rig, "first_aim"));
+    assert_false(has(rig_of(root, 1), "composition"));
+    assert_non_null(strstr(text, "holds P1 to P4: hands off from"));
+    assert_non_null(strstr(text, "puts a frame on greatest"));
+    free(text);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+/* Flip and limits of a mount stand in the timeline and with their rig. */
+static void a_mount_says_what_it_will_have_to_do(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct night *night;
+    const cJSON *mount, *flip;
+    cJSON *root;
+    char *text;
+    int told = 0;
+
+    (void)state;
+    setup->site.longitude_deg = 100; /* where the Moon transits before U4 */
+    setup->rig[2].mount.german_equatorial = true;
+    setup->rig[2].mount.altitude_max_deg = 40;
+    setup->rig[2].mount.polar_az_error_arcmin = 30;
+    night = demo_night(setup, "2028-12-31");
+    root = plan_json(night);
+    mount = member(rig_of(root, 2), "mount");
+    flip = member(mount, "flip");
+    assert_true(instant(flip, "latest") == instant(flip, "meridian"));
+    assert_true(number(member(mount, "polar_error"), "azimuth_arcmin") == 30);
+    assert_false(flag(member(mount, "polar_error"), "measured"));
+    assert_true(number(member(mount, "drift"), "polar_north_arcsec_per_s") != 0);
+    assert_int_equal(cJSON_GetArraySize(member(mount, "limits")), night->framing[2].limit_count);
+    assert_true(night->framing[2].limit_count > 0);
+    for (const cJSON *line = member(root, "timeline")->child; line; line = line->next)
+        if (strcmp(text_of(line, "kind"), "mount") == 0) {
+            assert_string_equal(text_of(line, "rig"), setup->rig[2].name);
+            told++;
+        }
+    assert_int_equal(told, 1 + night->framing[2].limit_count);
+    text = plan_text(night);
+    assert_fits_paper(text);
+    assert_non_null(strstr(text, "telescope: meridian flip"));
+    assert_non_null(strstr(text, "  flip "));
+    free(text);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
 static void a_misfit_says_what_would_fit(void **state)
 {
     struct night *night = wide_night(28, false);
@@ -302,6 +377,9 @@ static void a_long_rig_has_a_first_aim(void **state)
     assert_true(fabs(instant(first, "at") - night->contact_utc[CONTACT_P1]) <= 0.0005);
     assert_true(fabs(number(first, "moon_altitude_deg") - deg_from_rad(asin(moon.z))) <= 0.005);
     assert_true(number(first, "placed_stays_s") > 600);
+    assert_true(number(first, "placed_stays_s") > 1.5 * number(first, "centred_stays_s"));
+    assert_true(number(first, "turned_stays_s") > 0);
+    assert_true(number(member(rig_of(root, 1), "re_aims"), "count") == night->framing[1].re_aims);
     cJSON_Delete(root);
     demo_free(night);
 }
@@ -345,6 +423,7 @@ static void an_interval_shorter_than_the_exposure_is_stretched(void **state)
     root = plan_json(night);
     /* The wide rig exposes up to two seconds in totality. */
     assert_true(number(rig_of(root, 0), "interval_s") == 3);
+    assert_true(number(rig_of(root, 0), "least_interval_s") == 3);
     cJSON_Delete(root);
     demo_free(night);
 }
@@ -461,6 +540,8 @@ int main(void)
         cmocka_unit_test(a_roof_in_the_way_parts_the_night),
         cmocka_unit_test(where_the_moon_is_down_there_is_nothing_to_shoot),
         cmocka_unit_test(a_wide_rig_fits_where_the_promised_pointing_holds_the_path),
+        cmocka_unit_test(a_wide_rig_has_a_composition),
+        cmocka_unit_test(a_mount_says_what_it_will_have_to_do),
         cmocka_unit_test(a_misfit_says_what_would_fit),
         cmocka_unit_test(other_rigs_fit_where_the_disc_does),
         cmocka_unit_test(a_long_rig_has_a_first_aim),
