@@ -275,6 +275,11 @@ void card_budget_make(const struct card_ask *ask, struct card_budget *budget)
     budget->fits = budget->frames <= budget->frames_fit;
     if (budget->fits)
         return;
+    if (isnan(budget->frames_fit)) {
+        budget->interval_fits_s = NAN;
+        budget->bracket_fits = 0;
+        return;
+    }
     budget->full_utc = full_at(ask, budget->frames_fit);
     budget->interval_fits_s = interval_that_fits(ask, budget->frames_fit, bracket);
     while (budget->bracket_fits > 0 &&
