@@ -179,7 +179,6 @@ static bool is_pressing(const struct scene *scene, const struct next *next)
     case NEXT_AIM:
         return scene->moment->rig[next->which].aim_state == AIM_SOON;
     case NEXT_FLIP:
-        return next->utc - scene->moment->utc <= FLIP_AHEAD_S;
     case NEXT_SETTING:
         return next->utc - scene->moment->utc <= CHANGE_AHEAD_S;
     default:
@@ -201,18 +200,21 @@ static bool say_alarm(const struct scene *scene, char out[WORDS_LINE])
     return true;
 }
 
-/* A flip that is due, up to where the mount stops. */
+/* A flip that comes near, then up to where the mount stops. */
 static bool say_flip(const struct scene *scene, char out[WORDS_LINE])
 {
     const struct night *night = scene->night;
     char span[TEXT_SPAN];
 
     for (int i = 0; i < night->setup.rig_count; i++) {
-        if (!(scene->moment->rig[i].flip_in_s <= 0))
+        double left = scene->moment->rig[i].flip_in_s;
+        bool is_due = left <= 0;
+        if (!(left <= FLIP_AHEAD_S))
             continue;
-        (void)format_span(span, night->framing[i].flip.latest_utc - scene->moment->utc);
-        (void)snprintf(out, WORDS_LINE, "turn the mount of %s over: it stops in %s",
-                       rig_name(scene, i), span);
+        if (is_due)
+            left = night->framing[i].flip.latest_utc - scene->moment->utc;
+        (void)snprintf(out, WORDS_LINE, "turn the mount of %s over%s in %s", rig_name(scene, i),
+                       is_due ? ": it stops" : "", format_span(span, left));
         return true;
     }
     return false;

@@ -225,6 +225,51 @@ static void fast_light_is_said_ahead(void **state)
     assert_false(shows("fast"));
 }
 
+/* A mount's flip is said well ahead, and up to where the mount stops. */
+static void a_flip_is_said_ahead(void **state)
+{
+    double flip;
+
+    (void)state;
+    scene_open(false);
+    scene.night.rig[2].rig.mount.german_equatorial = true;
+    scene.night.rig[2].rig.mount.past_meridian_min = 30;
+    /* Where the Moon transits inside totality: the flip comes after it. */
+    scene_act((struct act){.utc = scene_utc("P1"),
+                           .kind = ACT_SITE,
+                           .rig = -1,
+                           .value = {48, 100, 0},
+                           .text = "hand"});
+    scene_tick_before(scene_utc("P4"));
+    scene_at(scene_utc("U3"));
+    flip = scene.night.framing[2].flip.advised_utc;
+    assert_true(flip > scene_utc("U3"));
+    scene_at(flip - 600);
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("turn the mount of telescope over in 10:00");
+    assert_int_equal(role_of("turn the mount"), ROLE_DUE);
+    scene_at(scene.night.framing[2].flip.latest_utc + 1);
+    scene_draw(80, 24, GLYPHS_UTF8);
+    assert_false(shows("turn the mount"));
+}
+
+/* The re-aim that a contact has moved says so. */
+static void an_early_re_aim_names_its_contact(void **state)
+{
+    double stay;
+
+    (void)state;
+    scene_open(false);
+    scene_tick_before(scene_utc("P4"));
+    scene_aim(scene_utc("U2-20m"));
+    scene_at(scene_utc("U2-20m"));
+    stay = scene.night.rig[1].leaves_utc - scene.night.rig[1].aimed_utc;
+    scene_aim(scene_utc("U2") - stay);
+    scene_at(scene_utc("U2-80s"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("re-aim long before U2 in 0:30");
+}
+
 /* ---- the rest of a look ---- */
 
 static void unknown_is_never_a_number(void **state)
@@ -502,6 +547,8 @@ int main(void)
         cmocka_unit_test(a_change_of_setting_is_said_ahead),
         cmocka_unit_test(overdue_is_said_beside_what_presses),
         cmocka_unit_test(fast_light_is_said_ahead),
+        cmocka_unit_test(a_flip_is_said_ahead),
+        cmocka_unit_test(an_early_re_aim_names_its_contact),
         cmocka_unit_test(unknown_is_never_a_number),
         cmocka_unit_test(clocks_change_places),
         cmocka_unit_test(a_moved_site_asks_for_a_key),
