@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 const struct act_form *act_form(enum act_kind kind)
 {
@@ -172,6 +173,11 @@ void act_describe(const struct night *night, const struct act *act, char *out, s
         (void)snprintf(out, size, "L %.1f by eye", value[0]);
         break;
     case ACT_RIG:
+        if (strcmp(act->text, "portrait") == 0) {
+            (void)snprintf(out, size, "%s: camera turned %s, aim to be told", rig,
+                           value[0] > 0 ? "upright" : "level");
+            break;
+        }
         (void)snprintf(out, size, "%s: %s %g", rig, act->text, value[0]);
         break;
     case ACT_NOTE:

@@ -275,6 +275,9 @@ unsigned state_fold(struct night *night, const struct act *act)
         return STALE_LIGHT;
     case ACT_RIG:
         rig_field_set(&rig->rig, rig_field(act->text), value[0]);
+        /* Where the Moon is in a camera that was turned has to be told anew. */
+        if (strcmp(act->text, "portrait") == 0)
+            rig->aimed = false;
         return STALE_RUN | STALE_AIM | STALE_FRAMING;
     case ACT_FRAME:
         rig->frames++;

@@ -310,6 +310,7 @@ static enum section section_of(enum act_kind kind)
     static const enum section sections[ACT_KINDS] = {
         [ACT_CHECK] = SECTION_CHECKLIST,
         [ACT_AIM] = SECTION_AIMS,
+        [ACT_SEEN] = SECTION_AIMS,
         [ACT_SNOOZE] = SECTION_AIMS,
         [ACT_SITE] = SECTION_CHANGES,
         [ACT_TARGET] = SECTION_CHANGES,

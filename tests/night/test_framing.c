@@ -196,6 +196,33 @@ static void the_alarm_comes_before_the_minute_of_a_contact(void **state)
     night_close(&night);
 }
 
+/* A camera that was turned has lost its aim; the other way re-aims are counted anew. */
+static void a_turned_camera_is_aimed_anew(void **state)
+{
+    double utc;
+    int level;
+
+    (void)state;
+    one_long_rig(0, 0.05);
+    open_night(0);
+    night_settle(&night);
+    level = night.framing[LONG].re_aims;
+    utc = contact(CONTACT_U1);
+    apply((struct act){.utc = utc, .kind = ACT_AIM, .rig = LONG});
+    assert_true(isfinite(night.rig[LONG].due_utc));
+    apply((struct act){
+        .utc = utc + 1, .kind = ACT_RIG, .rig = LONG, .value = {1}, .text = "portrait"});
+    night_settle(&night);
+    assert_true(isnan(night.rig[LONG].due_utc) && !night.rig[LONG].aimed);
+    assert_true(night.framing[LONG].re_aims > level);
+    apply((struct act){
+        .utc = utc + 2, .kind = ACT_UNDO, .rig = -1, .ref = night.acts[night.act_count - 1].seq});
+    night_settle(&night);
+    assert_true(night.rig[LONG].aimed && isfinite(night.rig[LONG].due_utc));
+    assert_int_equal(night.framing[LONG].re_aims, level);
+    night_close(&night);
+}
+
 /* The three rigs that come with the program, for the manual. */
 static void counts_of_the_three_rigs(void **state)
 {
@@ -405,6 +432,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(aimed_as_told_the_moon_is_never_lost),
         cmocka_unit_test(the_alarm_comes_before_the_minute_of_a_contact),
+        cmocka_unit_test(a_turned_camera_is_aimed_anew),
         cmocka_unit_test(counts_of_the_three_rigs),
         cmocka_unit_test(a_wide_rig_is_left_alone_for_its_part),
         cmocka_unit_test(two_places_tell_the_axis),
