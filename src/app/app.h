@@ -34,7 +34,7 @@ struct options {
     double speed;
     bool has_temperature, has_humidity;
     double temperature_c, humidity_percent;
-    bool json, plain, ascii, demo, csv, calendar, pictures;
+    bool json, plain, ascii, demo, hooks, csv, calendar, pictures;
 };
 
 /* Reads the options after the command's name. Returns 0; -1 with a fault. `allowed` lists the long
@@ -56,6 +56,9 @@ int open_night(const struct setup *setup, const struct eclipse *eclipse, bool re
 /* The exit status of a print: one that failed is the machine's fault (a full disk, a closed pipe).
  */
 int printed(int result);
+/* Reads the forecast that the night's site names; without one, or where it is refused, the night has
+ * none. -1 with a fault where it is refused or not there. */
+int load_forecast(struct night *night, struct fault *fault);
 /* Prints the moment of a night as text, JSON or a canvas, as the options say; the exit status. */
 int print_moment(const struct options *options, struct night *night, double utc);
 /* A night of our own scenario for the first look. */

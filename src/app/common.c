@@ -87,3 +87,12 @@ int open_night(const struct setup *setup, const struct eclipse *eclipse, bool re
         return -1;
     return night_open(night, setup, eclipse, &zone, rehearsal, fault);
 }
+
+int load_forecast(struct night *night, struct fault *fault)
+{
+    const char *path = night->setup.site.forecast;
+
+    if (*path == '\0' || forecast_read(path, &night->forecast, fault) == 0)
+        return 0;
+    return -1;
+}

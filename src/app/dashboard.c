@@ -29,7 +29,8 @@ static int print_now(const struct options *options, const struct eclipse *eclips
     struct fault fault;
     int status;
 
-    if (open_night(&setup, eclipse, rehearsal, utc, &night, &fault) != 0)
+    if (open_night(&setup, eclipse, rehearsal, utc, &night, &fault) != 0 ||
+        load_forecast(&night, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     status = print_moment(options, &night, utc);
     night_close(&night);
@@ -126,11 +127,14 @@ static const char rehearse_help[] =
     "moonstand rehearse [--eclipse DAY] [--from U1-10m] [--speed 60] [--demo] [--setup FILE]\n"
     "                   [--site LAT,LON[,ELEV_M]] [--theme NAME] [--ascii] [--session FOLDER] "
     "[--plain]\n"
+    "                   [--hooks]\n"
     "  The dashboard on a shifted clock. --from: an instant, or an offset from a contact; "
     "--speed:\n"
     "  how many times faster than life (1). Without a setup of one's own, or with --demo, a night "
     "of\n"
-    "  our invention: 2028-12-31 from a hut in the snow. To set up one's own: moonstand setup.\n"
+    "  our invention: 2028-12-31 from a hut in the snow. Hooks of the setup run only with "
+    "--hooks.\n"
+    "  To set up one's own: moonstand setup.\n"
     "  Example: moonstand rehearse --demo --from U2-5m --speed 10\n";
 
 static int rehearsal_start(const char *text, const struct eclipse *eclipse, double *utc,
@@ -182,7 +186,7 @@ int command_rehearse(int argc, char **argv)
     int status;
 
     if (options_read(argc, argv,
-                     "eclipse from speed demo setup site theme ascii session plain shadow",
+                     "eclipse from speed demo setup site theme ascii session plain shadow hooks",
                      &options, &help, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     if (help) {

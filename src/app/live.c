@@ -47,28 +47,71 @@ static void follow_size(struct live *live)
 
 /* ---- alarms that are heard ---- */
 
-static bool any_rig_warns(const struct live *live)
-{
-    for (int i = 0; i < live->session.night.setup.rig_count; i++)
-        if (live->session.moment.rig[i].aim_state == AIM_SOON)
-            return true;
-    return false;
-}
-
-/* Once when a warning begins, every two seconds while an alarm stands. */
+/* Every two seconds while an alarm stands; twice for a warning, once for whatever else has come
+ * due. */
 static void ring(struct live *live)
 {
     double boot = live->session.last_boot;
     bool alarm = live->session.moment.alarm_rig >= 0;
 
-    if (!alarm && !any_rig_warns(live)) {
-        live->bell_boot = -INFINITY;
+    if (!alarm && live->bells == 0)
         return;
+    if (alarm ? boot - live->bell_boot < BELL_EVERY_S - 0.5 : boot - live->bell_boot < 0.5)
+        return;
+    if (live->bells > 0)
+        live->bells--;
+    live->bell_boot = boot;
+    term_bell();
+}
+
+static int bells_for(enum hook_event event)
+{
+    switch (event) {
+    case HOOK_WARNING:
+        return 2;
+    case HOOK_SWAP:
+    case HOOK_AIR:
+        return 1;
+    default:
+        return 0;
     }
-    if (isinf(live->bell_boot) || (alarm && boot - live->bell_boot >= BELL_EVERY_S - 0.5)) {
-        live->bell_boot = boot;
-        term_bell();
+}
+
+/* ---- hooks ---- */
+
+static void run_hook(struct live *live, const struct hook_facts *facts, double boot)
+{
+    const struct setup *setup = &live->session.night.setup;
+    const struct user_command *command = &setup->hook[facts->event];
+    struct fault fault;
+
+    if (command->count == 0 || !live->hooks_wanted || live->session.looking_on)
+        return;
+    if (!setup->may_run)
+        (void)fault_set(&fault, "not run: others than you can write the setup file or its folder");
+    else if (hooks_run(&live->hooks, command, facts, boot, &fault) == 0)
+        return;
+    session_say(&live->session, "hook %s: %.150s", hook_event_name(facts->event), fault.text);
+}
+
+/* What is new is rung for and told to the hooks. */
+static void tell_news(struct live *live)
+{
+    enum { NEWS = 32 };
+    struct session *session = &live->session;
+    struct hook_facts facts[NEWS];
+    struct clock machine;
+    double before = live->watch.utc;
+    int count = watch_step(&live->watch, &session->night, &session->moment, facts, NEWS);
+
+    clock_machine(&machine);
+    for (int i = 0; i < count; i++) {
+        if (bells_for(facts[i].event) > live->bells)
+            live->bells = bells_for(facts[i].event);
+        run_hook(live, &facts[i], machine.boot(&machine));
     }
+    if (live->bells == 0 && watch_due(&session->night, &session->moment, before) > 0)
+        live->bells = 1;
 }
 
 /* ---- what happens ---- */
@@ -89,6 +132,25 @@ static void read_devices(struct live *live)
         gps_device_on_deadline(live->gps, boot);
         gps_device_fill(live->gps, machine.utc(&machine), boot, readings);
     }
+    sensor_on_deadline(&live->sensor, machine.utc(&machine), boot);
+    sensor_fill(&live->sensor, boot, readings);
+    for (int i = 0; i < live->session.night.setup.rig_count; i++) {
+        card_on_deadline(&live->card[i], boot);
+        card_fill(&live->card[i], i, readings);
+    }
+    hooks_on_deadline(&live->hooks, boot);
+}
+
+/* Said once each time that it changes. */
+static void tell_sensor(struct live *live)
+{
+    const char *trouble = live->session.readings.air_trouble;
+
+    if (strcmp(trouble, live->sensor_said) == 0)
+        return;
+    (void)snprintf(live->sensor_said, sizeof live->sensor_said, "%s", trouble);
+    if (*trouble)
+        session_say(&live->session, "air sensor: %s", trouble);
 }
 
 static void gps_readable(struct live *live)
@@ -122,7 +184,9 @@ static void take_keys(struct live *live)
 static void tick(struct live *live)
 {
     read_devices(live);
+    tell_sensor(live);
     session_step(&live->session);
+    tell_news(live);
     ring(live);
 }
 
@@ -136,6 +200,8 @@ static void react(struct live *live, unsigned events)
     }
     if (events & LOOP_GPS)
         gps_readable(live);
+    if (events & LOOP_SENSOR)
+        sensor_on_readable(&live->sensor);
     if (events & LOOP_JOURNAL)
         journal_readable(live);
     if (events & LOOP_KEYS)
@@ -144,7 +210,7 @@ static void react(struct live *live, unsigned events)
     if (events & (LOOP_TICK | LOOP_KEYS))
         tick(live);
     /* A report of the receiver waits for the tick: one write to the terminal a second is enough. */
-    if (events & ~(unsigned)LOOP_GPS)
+    if (events & ~(unsigned)(LOOP_GPS | LOOP_SENSOR))
         draw(live);
 }
 
@@ -158,6 +224,7 @@ static void run(struct live *live, struct loop *loop)
             [LOOP_FD_KEYS] = term_fd(),
             [LOOP_FD_GPS] = live->gps ? gps_device_fd(live->gps) : -1,
             [LOOP_FD_JOURNAL] = live->session.journal ? journal_fd(live->session.journal) : -1,
+            [LOOP_FD_SENSOR] = sensor_fd(&live->sensor),
         };
 
         react(live, loop_wait(loop, fds));
@@ -183,8 +250,13 @@ static int open_devices(struct live *live, struct fault *fault)
 {
     const struct setup *setup = &live->session.night.setup;
 
+    const char *own = *live->session.folder ? live->session.folder : "/";
+
     battery_open(&live->battery, BATTERY_ROOT);
     kernel_clock_open(&live->kernel_clock);
+    sensor_open(&live->sensor, &setup->air, setup->may_run);
+    for (int i = 0; i < RIGS; i++)
+        card_open(&live->card[i], i < setup->rig_count ? setup->rig[i].card_path : "", own);
     if (*setup->gpsd_host == '\0')
         return 0;
     live->gps = gps_device_new(setup->gpsd_host, setup->gpsd_port, fault);
@@ -198,6 +270,8 @@ static int close_live(struct live *live, int status)
 
     term_close();
     gps_device_free(live->gps);
+    sensor_close(&live->sensor);
+    hooks_close(&live->hooks);
     canvas_free(&live->canvas);
     lost = session_close(&live->session);
     if (lost > 0) {
@@ -205,6 +279,19 @@ static int close_live(struct live *live, int status)
         return complain(EXIT_MACHINE, &fault);
     }
     return status;
+}
+
+/* In a rehearsal hooks run only on request. What was missed before the start is news. */
+static void begin_watch(struct live *live, const struct options *options)
+{
+    const struct session *session = &live->session;
+    size_t old = session->night.act_count;
+
+    while (session->missed_from && old > 0 &&
+           session->night.acts[old - 1].seq >= session->missed_from)
+        old--;
+    watch_begin(&live->watch, old);
+    live->hooks_wanted = !session->night.rehearsal || options->hooks;
 }
 
 int live_run(struct live *live, const struct options *options)
@@ -226,6 +313,9 @@ int live_run(struct live *live, const struct options *options)
     if (term_colours() == TERM_MONO)
         session_say(&live->session, "without colour the screen is not safe for dark-adapted eyes");
     term_theme(&live->theme, live->theme_step);
+    if (load_forecast(&live->session.night, &fault) != 0)
+        session_say(&live->session, "forecast: %.220s", fault.text);
+    begin_watch(live, options);
     follow_size(live);
     run(live, &loop);
     loop_close(&loop);

@@ -3,6 +3,7 @@
 #define MOONSTAND_LIVE_H
 
 #include "session.h"
+#include "watch.h"
 
 #include <moonstand/devices.h>
 #include <moonstand/screen.h>
@@ -29,6 +30,12 @@ struct live {
     struct gps_device *gps; /* null: none wanted */
     struct battery_device battery;
     struct kernel_clock kernel_clock;
+    struct sensor sensor;
+    char sensor_said[READINGS_TROUBLE]; /* of its trouble */
+    struct card_device card[RIGS];
+    struct hooks hooks;
+    bool hooks_wanted;
+    struct watch watch;
     struct view view;
     struct canvas canvas;
     struct theme theme;
@@ -38,6 +45,7 @@ struct live {
     char typed[TYPED];      /* the answer so far, UTF-8 */
     double quit_armed_boot; /* when the first of two quit keys came */
     double bell_boot;       /* last time the bell rang */
+    int bells;              /* still to ring, one a second */
     bool leaving;
 };
 

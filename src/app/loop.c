@@ -84,7 +84,7 @@ static unsigned take_signals(struct loop *loop)
 
 unsigned loop_wait(struct loop *loop, const int fds[LOOP_FDS])
 {
-    static const unsigned fd_event[LOOP_FDS] = {LOOP_KEYS, LOOP_GPS, LOOP_JOURNAL};
+    static const unsigned fd_event[LOOP_FDS] = {LOOP_KEYS, LOOP_GPS, LOOP_JOURNAL, LOOP_SENSOR};
     struct pollfd polled[LOOP_FDS + 2];
     unsigned events = 0;
 

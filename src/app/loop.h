@@ -11,9 +11,10 @@ enum {
     LOOP_GPS = 4,
     LOOP_JOURNAL = 8,
     LOOP_RESIZE = 16,
-    LOOP_QUIT = 32
+    LOOP_QUIT = 32,
+    LOOP_SENSOR = 64
 };
-enum { LOOP_FD_KEYS, LOOP_FD_GPS, LOOP_FD_JOURNAL, LOOP_FDS };
+enum { LOOP_FD_KEYS, LOOP_FD_GPS, LOOP_FD_JOURNAL, LOOP_FD_SENSOR, LOOP_FDS };
 
 struct loop {
     int signal_fd, timer_fd;

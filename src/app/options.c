@@ -37,6 +37,7 @@ static const struct option_form forms[] = {
     {"ascii", OPTION_FLAG, offsetof(struct options, ascii), 0, 0, 0},
     {"demo", OPTION_FLAG, offsetof(struct options, demo), 0, 0, 0},
     {"csv", OPTION_FLAG, offsetof(struct options, csv), 0, 0, 0},
+    {"hooks", OPTION_FLAG, offsetof(struct options, hooks), 0, 0, 0},
     {"calendar", OPTION_FLAG, offsetof(struct options, calendar), 0, 0, 0},
     {"pictures", OPTION_FLAG, offsetof(struct options, pictures), 0, 0, 0},
 };

@@ -1,0 +1,89 @@
+#!/bin/sh
+# What hangs on the laptop may fail in any way: sensor, forecast and hooks under the running dashboard.
+build=$1
+. "$(dirname "$0")/lib.sh"
+
+site='"site": {"latitude_deg": 62, "longitude_deg": 60'
+setup() { # the rest of the object
+    printf '{%s}\n' "$1" >"$home/setup.json"
+}
+rehearse() { start 100 30 rehearse --setup "$home/setup.json" --eclipse 2028-12-31 "$@"; }
+
+# ---- sensor ----
+
+setup "$site}, \"air\": {\"command\": [\"echo\", \"-8.5 81\"], \"every_s\": 10}"
+rehearse
+wait_for "frost on the glass"
+ok "a sensor's reading shows by itself" $?
+keys u
+wait_for "taken back: ticked" && screen | grep -q "frost on the glass"
+ok "and is not the user's to take back" $?
+
+setup "$site}, \"air\": {\"command\": [\"echo\", \"nan\", \"80\"], \"every_s\": 10}"
+rehearse
+wait_for "air sensor: 'nan' is not a number"
+ok "a sensor that prints NaN is refused, and it says so" $?
+
+setup "$site}, \"air\": {\"command\": [\"sh\", \"-c\", \"sleep 987\"], \"every_s\": 3600}"
+rehearse --from U2-30m
+wait_for "REHEARSAL"
+keys n
+keys -l "still here"
+keys Enter
+wait_for "note: still here"
+ok "a sensor that hangs does not hold the dashboard" $?
+wait_for "air sensor: killed: it did not end within 10 s" 20
+ok "and is killed after its time" $?
+pgrep -f "^sleep 987" >/dev/null
+[ $? -eq 1 ]
+ok "with all that it has started" $?
+
+chmod 666 "$home/setup.json"
+rehearse
+wait_for "air sensor: not run: others than you"
+ok "a command of a setup that others can write is not run" $?
+rm -f "$home/setup.json"
+
+# ---- forecast ----
+
+printf '{"issued": "2028-12-31T12:00Z",\n "hours": [\n  {"time": "2028-12-31T14:00Z", "clo' >"$home/sky.json"
+setup "$site, \"forecast\": \"$home/sky.json\"}"
+rehearse
+wait_for "sky.json:3:"
+ok "a forecast cut off in the middle: its place is said, and the night goes on" $?
+clean_env "$program" now --at 2028-12-31T15:00 --setup "$home/setup.json" >/dev/null 2>"$home/said"
+[ $? -eq 2 ] && grep -q "sky.json:3:" "$home/said"
+ok "a print refuses it" $?
+cat >"$home/sky.json" <<END
+{"issued": "2028-12-31T12:00Z", "hours": [
+ {"time": "2028-12-31T14:00Z", "cloud_percent": 10, "temperature_c": -17, "humidity_percent": 80},
+ {"time": "2028-12-31T20:00Z", "cloud_percent": 40, "temperature_c": -23, "humidity_percent": 80}]}
+END
+clean_env "$program" now --at 2028-12-31T17:00 --setup "$home/setup.json" --json >"$home/said"
+grep -q '"temperature_c":.-20,' "$home/said" && grep -q '"cloud_percent":.25,' "$home/said"
+ok "a whole one serves for the air" $?
+
+# ---- hooks ----
+
+setup "$site}, \"hooks\": {\"contact\": [\"sh\", \"-c\",
+ \"echo on the screen; echo \$MOONSTAND_EVENT \$MOONSTAND_WHAT \$MOONSTAND_AT >>$home/told\"]}"
+rehearse --from U1-3s
+wait_for "U2 in" 20
+sleep 1
+[ ! -e "$home/told" ]
+ok "no hook runs in a rehearsal by itself" $?
+rehearse --from U1-3s --hooks
+wait_for "U2 in" 20
+for i in 1 2 3 4 5 6 7 8 9 10; do
+    [ -s "$home/told" ] && break
+    sleep 0.2
+done
+[ "$(cat "$home/told")" = "contact U1 2028-12-31T15:07:42Z" ]
+ok "on request it does, once, with the facts in its environment" $?
+! screen | grep -q "on the screen"
+ok "and nothing of it on the screen" $?
+keys Q
+wait_exit
+[ "$(cat "$home/exit")" = 0 ]
+ok "it quits cleanly" $?
+finish
