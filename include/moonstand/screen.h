@@ -86,7 +86,12 @@ struct area area_part(struct area area, int x, int y, int width, int height);
 int area_text(struct area area, int x, int y, enum role role, const char *text);
 int area_print(struct area area, int x, int y, enum role role, const char *format, ...)
     __attribute__((format(printf, 5, 6)));
-/* The same, ending before column `end`, or in the middle of the area. */
+/* Text broken at blanks into the area's lines; what is left for the last line is cut with a mark.
+ */
+void area_wrap(struct area area, enum role role, const char *text);
+/* The lines that such a text takes in so many columns. */
+int text_lines(enum glyph_set set, const char *text, int columns);
+/* A text of one line, ending before column `end`, or in the middle of the area. */
 void area_text_right(struct area area, int end, int y, enum role role, const char *text);
 void area_text_middle(struct area area, int y, enum role role, const char *text);
 /* Every cell blank and of one role. */

@@ -1,9 +1,13 @@
 #include "canvas.h"
 
 #include <stdarg.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <utf8proc.h>
+
+/* Longest text of one call, in bytes. */
+enum { WRAPPED = 512 };
 
 static const char role_letter[ROLE_COUNT] = {
     [ROLE_LABEL] = 'l', [ROLE_VALUE] = 'v', [ROLE_STRONG] = 's', [ROLE_BORDER] = 'b',
@@ -272,13 +276,55 @@ int area_text(struct area area, int x, int y, enum role role, const char *text)
 
 int area_print(struct area area, int x, int y, enum role role, const char *format, ...)
 {
-    char text[512];
+    char text[WRAPPED];
     va_list args;
 
     va_start(args, format);
     (void)vsnprintf(text, sizeof text, format, args);
     va_end(args);
     return area_text(area, x, y, role, text);
+}
+
+/* Bytes of the first line of a text that is broken at blanks; a word that is too long stands alone.
+ */
+static size_t first_line(enum glyph_set set, const char *text, int columns)
+{
+    char line[WRAPPED];
+    size_t length = 0;
+
+    for (size_t end = strcspn(text, " ");; end += 1 + strcspn(text + end + 1, " ")) {
+        (void)snprintf(line, sizeof line, "%.*s", (int)end, text);
+        if (length > 0 && text_columns(set, line) > columns)
+            return length;
+        length = end;
+        if (text[end] == '\0')
+            return length;
+    }
+}
+
+static const char *next_line(const char *text, size_t length)
+{
+    return text + length + strspn(text + length, " ");
+}
+
+int text_lines(enum glyph_set set, const char *text, int columns)
+{
+    int lines = 0;
+
+    for (; *text; lines++)
+        text = next_line(text, first_line(set, text, columns));
+    return lines;
+}
+
+void area_wrap(struct area area, enum role role, const char *text)
+{
+    for (int y = 0; *text && y < area.height; y++) {
+        bool last = y == area.height - 1;
+        size_t length = last ? strlen(text) : first_line(area.canvas->glyphs, text, area.width);
+
+        (void)area_print(area, 0, y, role, "%.*s", (int)length, text);
+        text = next_line(text, length);
+    }
 }
 
 void area_text_right(struct area area, int end, int y, enum role role, const char *text)

@@ -9,6 +9,7 @@ enum block {
     BLOCK_STATUS,
     BLOCK_GAP_TOP,
     BLOCK_HEADLINE,
+    BLOCK_ALARM,
     BLOCK_GAP_HANDS,
     BLOCK_HANDS,
     BLOCK_GAP_MOON,
@@ -29,6 +30,7 @@ enum block {
     BLOCK_GAP_SITE,
     BLOCK_SITE,
     BLOCK_WARNING,
+    BLOCK_ANSWER, /* where something is said or asked, in place of the hints */
     BLOCK_KEYS,
     BLOCKS
 };
@@ -43,55 +45,66 @@ struct wish {
 enum { ALL_LINES = CANVAS_HEIGHT };
 
 static const struct wish column_layout[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_HANDS, 1},        {BLOCK_STATUS, 1},   {BLOCK_WARNING, 1},
-    {BLOCK_RIG_1, 1},    {BLOCK_RIG_2, 1},        {BLOCK_RIG_3, 1},    {BLOCK_MOON, 1},
-    {BLOCK_LIST, 1},     {BLOCK_KEYS, 1},         {BLOCK_SITE, 1},     {BLOCK_HEADLINE, 5},
-    {BLOCK_RIG_1, 2},    {BLOCK_RIG_2, 2},        {BLOCK_RIG_3, 2},    {BLOCK_HANDS, 2},
-    {BLOCK_MOON, 2},     {BLOCK_LIST, 2},         {BLOCK_GAP_TOP, 1},  {BLOCK_GAP_HANDS, 1},
-    {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1},     {BLOCK_LIST, 3},     {BLOCK_RIG_1, 3},
-    {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},        {BLOCK_GAP_2, 1},    {BLOCK_GAP_3, 1},
-    {BLOCK_GAP_SITE, 1}, {BLOCK_SITE, 2},         {BLOCK_GAP_MOON, 1}, {BLOCK_LIST, 6},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},        {BLOCK_STATUS, 1},    {BLOCK_ANSWER, 1},
+    {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},      {BLOCK_RIG_1, 1},     {BLOCK_RIG_2, 1},
+    {BLOCK_RIG_3, 1},    {BLOCK_MOON, 1},         {BLOCK_LIST, 1},      {BLOCK_KEYS, 1},
+    {BLOCK_SITE, 1},     {BLOCK_ALARM, 4},        {BLOCK_HEADLINE, 5},  {BLOCK_RIG_1, 2},
+    {BLOCK_RIG_2, 2},    {BLOCK_RIG_3, 2},        {BLOCK_HANDS, 2},     {BLOCK_MOON, 2},
+    {BLOCK_LIST, 2},     {BLOCK_GAP_TOP, 1},      {BLOCK_GAP_HANDS, 1}, {BLOCK_GAP_RIGS, 1},
+    {BLOCK_GAP_LIST, 1}, {BLOCK_LIST, 3},         {BLOCK_RIG_1, 3},     {BLOCK_RIG_2, 3},
+    {BLOCK_RIG_3, 3},    {BLOCK_GAP_2, 1},        {BLOCK_GAP_3, 1},     {BLOCK_GAP_SITE, 1},
+    {BLOCK_SITE, 2},     {BLOCK_GAP_MOON, 1},     {BLOCK_LIST, 6},      {BLOCK_ALARM, 7},
     {BLOCK_HEADLINE, 8}, {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish wide_layout[] = {
-    {BLOCK_HEADLINE, 8}, {BLOCK_HANDS, 1},    {BLOCK_STATUS, 1},   {BLOCK_WARNING, 1},
-    {BLOCK_KEYS, 1},     {BLOCK_RIG_1, 3},    {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},
-    {BLOCK_SPLIT, 5},    {BLOCK_SITE, 1},     {BLOCK_GAP_TOP, 1},  {BLOCK_GAP_HANDS, 1},
-    {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_GAP_2, 1},
-    {BLOCK_GAP_3, 1},    {BLOCK_SITE, 2},     {BLOCK_HANDS, 2},    {BLOCK_SPLIT, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 8},      {BLOCK_HANDS, 1},
+    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},   {BLOCK_WARNING, 1},       {BLOCK_KEYS, 1},
+    {BLOCK_RIG_1, 3},    {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},         {BLOCK_SPLIT, 5},
+    {BLOCK_SITE, 1},     {BLOCK_GAP_TOP, 1},  {BLOCK_GAP_HANDS, 1},     {BLOCK_GAP_RIGS, 1},
+    {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_GAP_2, 1},         {BLOCK_GAP_3, 1},
+    {BLOCK_SITE, 2},     {BLOCK_HANDS, 2},    {BLOCK_SPLIT, ALL_LINES},
 };
 static const struct wish list_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_HANDS, 1},        {BLOCK_STATUS, 1},   {BLOCK_WARNING, 1},
-    {BLOCK_LIST, 3},     {BLOCK_KEYS, 1},         {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1},
-    {BLOCK_GAP_TOP, 1},  {BLOCK_LIST, ALL_LINES},
+    {BLOCK_HEADLINE, 1},     {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
+    {BLOCK_HANDS, 1},        {BLOCK_WARNING, 1},  {BLOCK_LIST, 3},     {BLOCK_KEYS, 1},
+    {BLOCK_ALARM, 3},        {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_GAP_TOP, 1},
+    {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish far_page[] = {
-    {BLOCK_FAR, 1},      {BLOCK_HANDS, 1},       {BLOCK_STATUS, 1}, {BLOCK_WARNING, 1},
-    {BLOCK_FAR, 7},      {BLOCK_HANDS, 2},       {BLOCK_KEYS, 1},   {BLOCK_GAP_TOP, 1},
-    {BLOCK_GAP_SITE, 1}, {BLOCK_FAR, ALL_LINES},
+    {BLOCK_FAR, 1},     {BLOCK_HANDS, 1},    {BLOCK_STATUS, 1},      {BLOCK_ANSWER, 1},
+    {BLOCK_WARNING, 1}, {BLOCK_FAR, 7},      {BLOCK_HANDS, 2},       {BLOCK_KEYS, 1},
+    {BLOCK_GAP_TOP, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_FAR, ALL_LINES},
 };
 static const struct wish curves_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_HANDS, 1},   {BLOCK_STATUS, 1},         {BLOCK_WARNING, 1},
-    {BLOCK_CURVES, 5},   {BLOCK_KEYS, 1},    {BLOCK_CURVES, 12},        {BLOCK_HANDS, 2},
-    {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_TOP, 1}, {BLOCK_CURVES, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},          {BLOCK_STATUS, 1}, {BLOCK_ANSWER, 1},
+    {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},        {BLOCK_CURVES, 5}, {BLOCK_KEYS, 1},
+    {BLOCK_ALARM, 3},    {BLOCK_CURVES, 12},        {BLOCK_HANDS, 2},  {BLOCK_GAP_LIST, 1},
+    {BLOCK_GAP_TOP, 1},  {BLOCK_CURVES, ALL_LINES},
 };
 static const struct wish frame_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_HANDS, 1},   {BLOCK_STATUS, 1},        {BLOCK_WARNING, 1},
-    {BLOCK_FRAME, 5},    {BLOCK_KEYS, 1},    {BLOCK_FRAME, 18},        {BLOCK_GAP_LIST, 1},
-    {BLOCK_HANDS, 2},    {BLOCK_GAP_TOP, 1}, {BLOCK_FRAME, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},         {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
+    {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},       {BLOCK_FRAME, 5},    {BLOCK_KEYS, 1},
+    {BLOCK_ALARM, 3},    {BLOCK_FRAME, 18},        {BLOCK_GAP_LIST, 1}, {BLOCK_HANDS, 2},
+    {BLOCK_GAP_TOP, 1},  {BLOCK_FRAME, ALL_LINES},
 };
 static const struct wish help_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_HANDS, 1},    {BLOCK_STATUS, 1},
-    {BLOCK_KEYS, 1},     {BLOCK_GAP_MOON, 1}, {BLOCK_HELP, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},
+    {BLOCK_ANSWER, 1},   {BLOCK_HANDS, 1},    {BLOCK_KEYS, 1},
+    {BLOCK_ALARM, 3},    {BLOCK_GAP_MOON, 1}, {BLOCK_HELP, ALL_LINES},
 };
 
 static void draw_split(struct area area, const struct scene *scene);
 
-static bool is_wanted(enum block block, const struct scene *scene)
+static bool is_wanted(const struct wish *wish, const struct scene *scene)
 {
     int rigs = scene->night->setup.rig_count;
+    bool alarm = scene->moment->alarm_rig >= 0;
 
-    switch (block) {
+    switch (wish->block) {
+    case BLOCK_HEADLINE:
+        return wish->lines == 1 || !alarm;
+    case BLOCK_ALARM:
+        return alarm;
     case BLOCK_RIG_1:
         return rigs > 0;
     case BLOCK_RIG_2:
@@ -102,6 +115,10 @@ static bool is_wanted(enum block block, const struct scene *scene)
         return rigs > 2;
     case BLOCK_WARNING:
         return warning_stands(scene);
+    case BLOCK_ANSWER:
+        return keys_speak(scene->view);
+    case BLOCK_KEYS:
+        return !keys_speak(scene->view);
     default:
         return true;
     }
@@ -110,12 +127,13 @@ static bool is_wanted(enum block block, const struct scene *scene)
 static void draw_block(enum block block, struct area area, const struct scene *scene)
 {
     static panel_draw *const panels[BLOCKS] = {
-        [BLOCK_STATUS] = panel_status, [BLOCK_HEADLINE] = panel_headline,
-        [BLOCK_HANDS] = panel_hands,   [BLOCK_MOON] = panel_moon,
-        [BLOCK_SPLIT] = draw_split,    [BLOCK_LIST] = panel_list,
-        [BLOCK_FAR] = panel_far,       [BLOCK_HELP] = panel_help,
-        [BLOCK_CURVES] = panel_curves, [BLOCK_FRAME] = panel_frame,
-        [BLOCK_SITE] = panel_site,     [BLOCK_WARNING] = panel_warning,
+        [BLOCK_STATUS] = panel_status,   [BLOCK_HEADLINE] = panel_headline,
+        [BLOCK_ALARM] = panel_alarm,     [BLOCK_HANDS] = panel_hands,
+        [BLOCK_MOON] = panel_moon,       [BLOCK_SPLIT] = draw_split,
+        [BLOCK_LIST] = panel_list,       [BLOCK_FAR] = panel_far,
+        [BLOCK_HELP] = panel_help,       [BLOCK_CURVES] = panel_curves,
+        [BLOCK_FRAME] = panel_frame,     [BLOCK_SITE] = panel_site,
+        [BLOCK_WARNING] = panel_warning, [BLOCK_ANSWER] = panel_keys,
         [BLOCK_KEYS] = panel_keys,
     };
 
@@ -133,7 +151,7 @@ static void draw_layout(struct area area, const struct scene *scene, const struc
     for (size_t i = 0; i < count; i++) {
         enum block block = wishes[i].block;
         int more = wishes[i].lines - lines[block];
-        if (!is_wanted(block, scene) || more <= 0)
+        if (!is_wanted(&wishes[i], scene) || more <= 0)
             continue;
         if (more > left && wishes[i].lines < ALL_LINES)
             continue;
@@ -169,6 +187,10 @@ static void draw_small(struct area area, const struct scene *scene)
 {
     bool has_own_line = area.height > 2 || (area.height == 2 && area.width < 24);
 
+    if (scene->view->prompt || (keys_speak(scene->view) && area.height > 2)) {
+        panel_keys(area_part(area, 0, area.height - 1, area.width, 1), scene);
+        area = area_part(area, 0, 0, area.width, area.height - 1);
+    }
     if (scene->night->rehearsal && has_own_line) {
         (void)area_text(area, 0, area.height - 1, ROLE_STRONG, "REHEARSAL");
         area = area_part(area, 0, 0, area.width, area.height - 1);
@@ -178,12 +200,18 @@ static void draw_small(struct area area, const struct scene *scene)
     }
     if (area.height >= 5) {
         panel_far(area, scene);
-    } else if (scene->moment->alarm_rig >= 0) {
-        panel_headline(area, scene);
-    } else {
-        panel_headline(area_part(area, 0, 0, area.width, 1), scene);
-        panel_hands(area_part(area, 0, 1, area.width, area.height - 1), scene);
+        return;
     }
+    struct area rest = area_part(area, 0, 1, area.width, area.height - 1);
+    bool alarm = scene->moment->alarm_rig >= 0;
+    if (alarm && area.height == 1)
+        panel_alarm(area, scene);
+    else
+        panel_headline(area_part(area, 0, 0, area.width, 1), scene);
+    if (alarm)
+        panel_alarm(rest, scene);
+    else
+        panel_hands(rest, scene);
 }
 
 /* ---- all of it ---- */

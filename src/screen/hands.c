@@ -302,7 +302,7 @@ static void say_free(const struct next *next, double now, char out[WORDS_LINE])
     if (next->kind == NEXT_NOTHING)
         (void)snprintf(out, WORDS_LINE, "free: nothing more is planned");
     else
-        (void)snprintf(out, WORDS_LINE, "free for %s%s%s", count, *unit ? " " : "", unit);
+        (void)snprintf(out, WORDS_LINE, "free for %s %s", count, unit);
 }
 
 /* The first line says the most pressing thing. The second one keeps saying what is overdue, so that

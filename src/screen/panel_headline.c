@@ -1,4 +1,4 @@
-/* What happens next and when, in large digits, with what follows. An alarm takes its place. */
+/* What happens next and when, in large digits, with what follows; and the band of an alarm. */
 #include "panels.h"
 
 #include <math.h>
@@ -36,8 +36,8 @@ static void draw_line(struct area area, int y, const struct scene *scene)
         return;
     }
     const char *unit = words_countdown(count, seconds_to(scene, event));
-    int x = area_print(area, 0, y, ROLE_STRONG, "%s in %s%s%s", night_event_name(event), count,
-                       *unit ? " " : "", unit);
+    int x =
+        area_print(area, 0, y, ROLE_STRONG, "%s in %s %s", night_event_name(event), count, unit);
     if (area.width - x >= 20)
         x = area_print(area, x + 3, y, ROLE_VALUE, "%s %s", words_when(clock, scene, event->utc),
                        words_zone(scene, false));
@@ -59,9 +59,9 @@ static void draw_count(struct area area, const struct night_event *event, const 
         return;
     }
     area_digits(area, 0, 0, scale, ROLE_STRONG, count);
-    if (*unit)
-        (void)area_text(area, digits_columns(scale, count) + 2, digits_lines(scale) - 1, ROLE_VALUE,
-                        unit);
+    int x = digits_columns(scale, count) + 1;
+    if (x + text_columns(area.canvas->glyphs, unit) <= area.width)
+        (void)area_text(area, x, digits_lines(scale) - 1, ROLE_VALUE, unit);
 }
 
 static void draw_event(struct area area, int y, const struct night_event *event,
@@ -126,38 +126,48 @@ static void draw_large(struct area area, const struct scene *scene)
     draw_words(area_part(area, area.width - words, 0, words, area.height), event, scene);
 }
 
-/* ---- alarm ---- */
-
-static void draw_alarm(struct area area, const struct scene *scene)
-{
-    struct hands hands;
-    const struct rig_moment *rig = &scene->moment->rig[scene->moment->alarm_rig];
-    char words[FRAME_WORDS], stays[TEXT_SPAN];
-    int top = area.height < 3 ? 0 : (area.height - 3) / 2;
-    char text[WORDS_LINE];
-
-    area_fill(area, ROLE_ALARM);
-    hands_find(scene, &hands);
-    area_text_middle(area, top, ROLE_ALARM, hands.now);
-    (void)snprintf(text, sizeof text, "put the Moon: %s, stays %s",
-                   frame_words(rig->aim.place, words), format_span(stays, rig->aim.placed_stays_s));
-    area_text_middle(area, top + 1, ROLE_ALARM, text);
-    area_text_middle(area, top + 2, ROLE_ALARM, "a  aimed again      z  quiet for 2 minutes");
-}
-
 void panel_headline(struct area area, const struct scene *scene)
 {
-    bool alarm = scene->moment->alarm_rig >= 0;
-
-    if (alarm && area.height > 1) {
-        draw_line(area, 0, scene);
-        draw_alarm(area_part(area, 0, 1, area.width, area.height - 1), scene);
-    } else if (alarm) {
-        draw_alarm(area, scene);
-    } else if (area.height >= 4) {
+    if (area.height >= 4)
         draw_large(area, scene);
-    } else {
+    else
         draw_line(area, 0, scene);
+}
+
+/* ---- alarm ---- */
+
+enum { PHRASES = 3 };
+
+static void say_alarm(char phrase[PHRASES][WORDS_LINE], const struct scene *scene)
+{
+    const struct aim *aim = &scene->moment->rig[scene->moment->alarm_rig].aim;
+    char words[FRAME_WORDS], stays[TEXT_SPAN];
+    struct hands hands;
+
+    hands_find(scene, &hands);
+    (void)snprintf(phrase[0], WORDS_LINE, "%s", hands.now);
+    (void)snprintf(phrase[1], WORDS_LINE, "put the Moon: %s, stays %s",
+                   frame_words(aim->place, words), format_span(stays, aim->placed_stays_s));
+    (void)snprintf(phrase[2], WORDS_LINE, "a  aimed again      z  quiet for 2 minutes");
+}
+
+/* A band over the whole area. With fewer lines than phrases the last line takes what fits of the
+ * rest. */
+void panel_alarm(struct area area, const struct scene *scene)
+{
+    int lines = area.height < PHRASES ? area.height : PHRASES, top = (area.height - lines) / 2;
+    char phrase[PHRASES][WORDS_LINE], joined[2 * WORDS_LINE];
+
+    area_fill(area, ROLE_ALARM);
+    say_alarm(phrase, scene);
+    for (int line = 0; line < lines; line++) {
+        const char *text = phrase[line];
+        if (line == lines - 1 && line < PHRASES - 1) {
+            (void)snprintf(joined, sizeof joined, "%.150s   %.150s", text, phrase[line + 1]);
+            if (text_columns(area.canvas->glyphs, joined) <= area.width)
+                text = joined;
+        }
+        area_text_middle(area, top + line, ROLE_ALARM, text);
     }
 }
 
@@ -168,11 +178,11 @@ void panel_far(struct area area, const struct scene *scene)
     const struct night_event *event = next_event(scene);
     enum { FAR_SCALE = 40 };
 
+    draw_line(area, 0, scene);
     if (scene->moment->alarm_rig >= 0) {
-        draw_alarm(area, scene);
+        panel_alarm(area_part(area, 0, area.height > 1 ? 1 : 0, area.width, area.height), scene);
         return;
     }
-    draw_line(area, 0, scene);
     if (!event)
         return;
     char count[TEXT_SPAN];

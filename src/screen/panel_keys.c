@@ -29,14 +29,57 @@ static void draw_hints(struct area area)
     }
 }
 
+static bool speaks(const char *text)
+{
+    return text && *text;
+}
+
 static void draw_message(struct area area, const struct view *view)
 {
     int x = area_text(area, 0, 0, ROLE_VALUE, view->message);
 
     if (view->unwritten > 0)
         (void)area_text(area, x + 2, 0, ROLE_DUE, "being written");
-    else if (!view->trouble || !*view->trouble)
+    else if (!speaks(view->trouble))
         (void)area_text(area, x + 2, 0, ROLE_LABEL, glyph(area.canvas->glyphs, GLYPH_TICK));
+}
+
+bool keys_speak(const struct view *view)
+{
+    return view->prompt || view->quit_armed || speaks(view->message);
+}
+
+static const char *after_character(const char *text)
+{
+    do
+        text++;
+    while (((unsigned char)*text & 0xc0) == 0x80);
+    return text;
+}
+
+/* What is being typed, its end always in sight. */
+static int draw_typed(struct area area, int x, const char *typed)
+{
+    enum glyph_set glyphs = area.canvas->glyphs;
+    int room = area.width - x - 1;
+
+    if (text_columns(glyphs, typed) > room) {
+        while (*typed && text_columns(glyphs, typed) > room - 1)
+            typed = after_character(typed);
+        x = area_text(area, x, 0, ROLE_VALUE, glyph(glyphs, GLYPH_CUT));
+    }
+    return area_print(area, x, 0, ROLE_VALUE, "%s_", typed);
+}
+
+/* A question leaves half of the line to the answer. */
+static void draw_prompt(struct area area, const struct view *view)
+{
+    struct area question = area_part(area, 0, 0, area.width / 2, 1);
+    int x = area_print(question, 0, 0, ROLE_STRONG, "%s:", view->prompt);
+
+    x = draw_typed(area, x + 1, view->typed ? view->typed : "");
+    if (speaks(view->message))
+        (void)area_text(area, x + 2, 0, ROLE_DUE, view->message);
 }
 
 void panel_keys(struct area area, const struct scene *scene)
@@ -44,14 +87,10 @@ void panel_keys(struct area area, const struct scene *scene)
     const struct view *view = scene->view;
 
     if (view->prompt) {
-        int x = area_print(area, 0, 0, ROLE_STRONG, "%s: ", view->prompt);
-
-        x = area_print(area, x, 0, ROLE_VALUE, "%s_", view->typed ? view->typed : "");
-        if (view->message && *view->message)
-            (void)area_text(area, x + 2, 0, ROLE_DUE, view->message);
+        draw_prompt(area, view);
     } else if (view->quit_armed) {
         (void)area_text(area, 0, 0, ROLE_DUE, "q again ends every alarm and leaves");
-    } else if (view->message && *view->message) {
+    } else if (speaks(view->message)) {
         draw_message(area, view);
     } else {
         draw_hints(area);
@@ -62,18 +101,20 @@ bool warning_stands(const struct scene *scene)
 {
     const struct view *view = scene->view;
 
-    return view->looking_on || (view->trouble && *view->trouble);
+    return view->looking_on || speaks(view->trouble);
 }
 
 void panel_warning(struct area area, const struct scene *scene)
 {
     const struct view *view = scene->view;
 
-    if (view->trouble && *view->trouble)
+    if (speaks(view->trouble)) {
+        area_fill(area, ROLE_ALARM);
         (void)area_print(area, 0, 0, ROLE_ALARM, "NOTHING IS BEING SAVED: %s", view->trouble);
-    else
+    } else {
         (void)area_text(area, 0, 0, ROLE_DUE,
                         "looking on: another copy of the program has the keys");
+    }
 }
 
 static const struct hint help[] = {

@@ -94,7 +94,7 @@ int view_item_step(const struct view *view, const struct night *night, const str
 
 /* ---- drawing ---- */
 
-enum { CLOCK_COLUMNS = 7, COUNT_COLUMNS = 12 };
+enum { MARK_COLUMNS = 5, CLOCK_COLUMNS = 7, COUNT_COLUMNS = 12 };
 #define NEAR_S (20 * 3600.0)
 
 static enum role item_role(const struct scene *scene, int item)
@@ -119,50 +119,81 @@ static void say_due(char out[WORDS_LINE], double left)
         (void)snprintf(out, WORDS_LINE, "%s%d days%s", before, minutes / (24 * 60), after);
 }
 
-/* When an item is due, in the columns before its text; returns where that begins. */
-static int draw_due(struct area area, int x, int y, const struct scene *scene, int item)
+static bool has_clock(int columns)
+{
+    return columns >= 66;
+}
+
+static int due_columns(int columns)
+{
+    return columns < 50 ? 0 : COUNT_COLUMNS + (has_clock(columns) ? CLOCK_COLUMNS : 0);
+}
+
+/* When an item is due, between its mark and its text. */
+static void draw_due(struct area area, const struct scene *scene, int item)
 {
     double due = scene->moment->check_due_utc[item], left = due - scene->moment->utc;
-    bool with_clock = area.width >= 66;
     enum role role = item_role(scene, item);
     char text[WORDS_LINE], clock[WORDS_WHEN];
+    int x = MARK_COLUMNS;
 
-    if (area.width < 50)
-        return x;
-    if (with_clock && fabs(left) < NEAR_S)
-        (void)area_print(area, x, y, role, "%.5s", words_when(clock, scene, due));
-    x += with_clock ? CLOCK_COLUMNS : 0;
-    if (isfinite(due)) {
-        say_due(text, left);
-        (void)area_text(area_part(area, x, y, COUNT_COLUMNS - 1, 1), 0, 0, role, text);
+    if (due_columns(area.width) == 0 || !isfinite(due))
+        return;
+    if (has_clock(area.width)) {
+        if (fabs(left) < NEAR_S)
+            (void)area_print(area, x, 0, role, "%.5s", words_when(clock, scene, due));
+        x += CLOCK_COLUMNS;
     }
-    return x + COUNT_COLUMNS;
+    say_due(text, left);
+    (void)area_text(area_part(area, x, 0, COUNT_COLUMNS - 1, 1), 0, 0, role, text);
 }
 
-static void draw_item(struct area area, int y, const struct scene *scene, int item, bool chosen)
+static char *say_item(char out[WORDS_LINE], const struct scene *scene, int item)
 {
     const struct check_item *check = &scene->night->setup.checklist.item[item];
-    enum glyph_set glyphs = area.canvas->glyphs;
-    enum role role = item_role(scene, item);
 
-    int x = area_print(area, 0, y, chosen ? ROLE_STRONG : role, "%s[%s] ",
-                       chosen ? glyph(glyphs, GLYPH_POINTER) : " ",
-                       is_open(scene, item) ? " " : glyph(glyphs, GLYPH_TICK));
-    x = draw_due(area, x, y, scene, item);
-    (void)area_print(area, x, y, role, "%s%s%s", check->rig, *check->rig ? ": " : "", check->text);
+    (void)snprintf(out, WORDS_LINE, "%s%s%s", check->rig, *check->rig ? ": " : "", check->text);
+    return out;
 }
 
+/* Its text takes all lines of the area. */
+static void draw_item(struct area area, const struct scene *scene, int item, bool chosen)
+{
+    enum glyph_set glyphs = area.canvas->glyphs;
+    enum role role = item_role(scene, item);
+    char text[WORDS_LINE];
+
+    int x = area_print(area, 0, 0, chosen ? ROLE_STRONG : role, "%s[%s] ",
+                       chosen ? glyph(glyphs, GLYPH_POINTER) : " ",
+                       is_open(scene, item) ? " " : glyph(glyphs, GLYPH_TICK));
+    draw_due(area, scene, item);
+    x += due_columns(area.width);
+    area_wrap(area_part(area, x, 0, area.width - x, area.height), role,
+              say_item(text, scene, item));
+}
+
+/* The chosen item is shown in full where there is room, the others by one line each. */
 static void draw_items(struct area area, const struct scene *scene, const int *order, int count)
 {
-    int chosen = chosen_item(scene, order, count);
-    int first = position_of(chosen, order, count) - area.height / 2;
+    int chosen = position_of(chosen_item(scene, order, count), order, count), lines = 1;
+    char text[WORDS_LINE];
 
-    if (first > count - area.height)
-        first = count - area.height;
+    if (chosen >= 0)
+        lines = text_lines(area.canvas->glyphs, say_item(text, scene, order[chosen]),
+                           area.width - MARK_COLUMNS - due_columns(area.width));
+    if (lines > area.height)
+        lines = area.height;
+    int shown = area.height - lines + 1, first = chosen - shown / 2;
+    if (first > count - shown)
+        first = count - shown;
     if (first < 0)
         first = 0;
-    for (int y = 0; y < area.height && first + y < count; y++)
-        draw_item(area, y, scene, order[first + y], order[first + y] == chosen);
+    for (int i = first, y = 0; i < count && y < area.height; i++) {
+        int own = i == chosen ? lines : 1;
+
+        draw_item(area_part(area, 0, y, area.width, own), scene, order[i], i == chosen);
+        y += own;
+    }
 }
 
 static void draw_count(struct area area, const struct moment *moment)
@@ -176,15 +207,18 @@ static void draw_count(struct area area, const struct moment *moment)
 /* The whole list, with the chosen item's group and note below. */
 static void draw_page(struct area area, const struct scene *scene, const int *order, int count)
 {
-    int chosen = chosen_item(scene, order, count);
+    int chosen = chosen_item(scene, order, count), lines = 1;
+    char text[WORDS_LINE] = "";
 
+    if (chosen >= 0) {
+        const struct check_item *item = &scene->night->setup.checklist.item[chosen];
+        (void)snprintf(text, sizeof text, "%s%s%s", check_group_name(item->group),
+                       *item->note ? ": " : "", item->note);
+        lines = text_lines(area.canvas->glyphs, text, area.width) > 1 ? 2 : 1;
+    }
     draw_count(area, scene->moment);
-    draw_items(area_part(area, 0, 2, area.width, area.height - 4), scene, order, count);
-    if (chosen < 0)
-        return;
-    const struct check_item *item = &scene->night->setup.checklist.item[chosen];
-    (void)area_print(area, 0, area.height - 1, ROLE_LABEL, "%s%s%s", check_group_name(item->group),
-                     *item->note ? ": " : "", item->note);
+    draw_items(area_part(area, 0, 2, area.width, area.height - 3 - lines), scene, order, count);
+    area_wrap(area_part(area, 0, area.height - lines, area.width, lines), ROLE_LABEL, text);
 }
 
 void panel_list(struct area area, const struct scene *scene)

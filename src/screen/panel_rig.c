@@ -24,14 +24,13 @@ static enum role setting_role(const struct exposure *exposure)
 static void say_limit(char out[WORDS_LINE], const struct rig_scene *rig)
 {
     const struct exposure *exposure = &rig->now->exposure;
-    int at = rig->scene->gutter < GUTTER_NAME
-                 ? snprintf(out, WORDS_LINE, "%s, ", rig->state->rig.name)
-                 : 0;
+    bool named = rig->scene->gutter >= GUTTER_NAME;
+    int at = snprintf(out, WORDS_LINE, "%s%s%s", named ? "target: " : rig->state->rig.name,
+                      named ? "" : ", ", target_name(exposure->target));
 
-    at += snprintf(out + at, (size_t)(WORDS_LINE - at), "%s", target_name(exposure->target));
     if (exposure->known && exposure->deficit_stops != 0)
         at +=
-            snprintf(out + at, (size_t)(WORDS_LINE - at), ", %.1f stops too %s (limit: %s)",
+            snprintf(out + at, (size_t)(WORDS_LINE - at), ", %.1f stops %s (%s)",
                      fabs(exposure->deficit_stops), exposure->deficit_stops > 0 ? "dark" : "bright",
                      exposure_limit_name(exposure->limited_by));
     else if (exposure->limited_by != LIMITED_NONE)
@@ -67,7 +66,7 @@ enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig)
     (void)format_span(span, fabs(left));
     switch (now->aim_state) {
     case AIM_FREE:
-        (void)snprintf(out, WORDS_LINE, "aim not told yet");
+        (void)snprintf(out, WORDS_LINE, "aim it, then press a");
         return ROLE_STALE;
     case AIM_STEADY:
         if (left > LONG_STAY_S)
@@ -96,19 +95,28 @@ enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig)
     return ROLE_VALUE;
 }
 
-static void say_place(char out[WORDS_LINE], const struct rig_scene *rig)
+/* Where to put the Moon, in as many words as fit. */
+static void say_place(char out[WORDS_LINE], const struct rig_scene *rig, struct area area)
 {
+    static const char *const forms[] = {"put the Moon ", "put it ", ""};
+    enum { FORMS = sizeof forms / sizeof *forms };
     const struct aim *aim = &rig->now->aim;
     char words[FRAME_WORDS], span[TEXT_SPAN];
 
     out[0] = '\0';
     if (rig->now->aim_state == AIM_DOWN || !isfinite(aim->drift_px_per_s))
         return;
-    if (rig->now->aim_state == AIM_TRACKED)
+    if (rig->now->aim_state == AIM_TRACKED) {
         (void)snprintf(out, WORDS_LINE, "drifts %.2f px a second", aim->drift_px_per_s);
-    else
-        (void)snprintf(out, WORDS_LINE, "put %s: %s", frame_words(aim->place, words),
-                       format_span(span, aim->placed_stays_s));
+        return;
+    }
+    (void)frame_words(aim->place, words);
+    (void)format_span(span, aim->placed_stays_s);
+    for (int i = 0; i < FORMS; i++) {
+        (void)snprintf(out, WORDS_LINE, "%s%s: stays %s", forms[i], words, span);
+        if (text_columns(area.canvas->glyphs, out) <= area.width)
+            return;
+    }
 }
 
 static void say_centred(char out[WORDS_LINE], const struct rig_scene *rig)
@@ -117,7 +125,7 @@ static void say_centred(char out[WORDS_LINE], const struct rig_scene *rig)
 
     out[0] = '\0';
     if (rig->state->rig.support == SUPPORT_FIXED && isfinite(rig->now->aim.centred_stays_s))
-        (void)snprintf(out, WORDS_LINE, "put centre: %s",
+        (void)snprintf(out, WORDS_LINE, "put in the centre: stays %s",
                        format_span(span, rig->now->aim.centred_stays_s));
 }
 
@@ -152,7 +160,7 @@ static void draw_columns(struct area area, const struct rig_scene *rig)
     (void)area_text(left, 0, 2, ROLE_LABEL, text);
     enum role role = words_aim(text, rig->scene, rig->index);
     (void)area_text(right, 0, 0, role, text);
-    say_place(text, rig);
+    say_place(text, rig, right);
     (void)area_text(right, 0, 1, ROLE_VALUE, text);
     say_centred(text, rig);
     (void)area_text(right, 0, 2, ROLE_LABEL, text);
@@ -176,7 +184,7 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
     }
     (void)area_text(area, x, 0, setting_role(exposure), words_setting(setting, exposure));
     (void)area_text(area, x, 1, role, text);
-    say_place(text, rig);
+    say_place(text, rig, area_part(area, x, 2, area.width - x, 1));
     (void)area_text(area, x, 2, ROLE_VALUE, text);
 }
 

@@ -12,6 +12,15 @@ static int draw_mark(struct area area, const struct scene *scene)
     return 2 + area_text(area, 0, 0, ROLE_STRONG, "REHEARSAL");
 }
 
+/* "total lunar eclipse, 2028-12-31". */
+static void say_eclipse(char out[WORDS_LINE], const struct night *night, const char *between)
+{
+    char day[TEXT_INSTANT];
+
+    (void)snprintf(out, WORDS_LINE, "%s %s%.10s", eclipse_kind_name(night->eclipse.kind), between,
+                   format_iso(day, night->contact_utc[CONTACT_GREATEST], 0, ""));
+}
+
 void panel_status(struct area area, const struct scene *scene)
 {
     char clock[WORDS_WHEN], other[WORDS_WHEN], text[WORDS_LINE];
@@ -32,11 +41,11 @@ void panel_status(struct area area, const struct scene *scene)
     struct area name = area_part(area, x, 0, area.width - x - clocks - 2, 1);
     if (name.width < 8)
         return;
+    say_eclipse(text, scene->night, "lunar eclipse, ");
     x = area_text(name, 0, 0, ROLE_LABEL, scene->night->site.name);
-    char day[TEXT_INSTANT];
-    double greatest = scene->night->contact_utc[CONTACT_GREATEST];
-    (void)snprintf(text, sizeof text, "%s lunar eclipse, %.10s",
-                   eclipse_kind_name(scene->night->eclipse.kind), format_iso(day, greatest, 0, ""));
-    if (x + 3 + text_columns(area.canvas->glyphs, text) <= name.width)
-        (void)area_text(name, x > 0 ? x + 3 : 0, 0, ROLE_LABEL, text);
+    x += x > 0 ? 3 : 0;
+    if (x + text_columns(area.canvas->glyphs, text) > name.width)
+        say_eclipse(text, scene->night, "");
+    if (x + text_columns(area.canvas->glyphs, text) <= name.width)
+        (void)area_text(name, x, 0, ROLE_LABEL, text);
 }

@@ -16,7 +16,8 @@ struct scene {
 typedef void panel_draw(struct area area, const struct scene *scene);
 
 panel_draw panel_status;   /* mark of the rehearsal, site, clocks */
-panel_draw panel_headline; /* what happens next, when; the alarm over it */
+panel_draw panel_headline; /* what happens next, when */
+panel_draw panel_alarm;    /* a band, edge to edge; only where a rig sounds it */
 panel_draw panel_hands;    /* what the hands must do now, and until when they are free */
 panel_draw panel_moon;
 panel_draw panel_list;
@@ -29,6 +30,8 @@ panel_draw panel_curves;
 panel_draw panel_frame; /* the picture of the rig that the aim's keys act on */
 void panel_rig(struct area area, const struct scene *scene, int rig);
 
+/* Whether panel_keys has anything but hints to show. */
+bool keys_speak(const struct view *view);
 /* Whether panel_warning has something to say. */
 bool warning_stands(const struct scene *scene);
 
@@ -76,7 +79,8 @@ const char *words_sky(double sun_altitude_deg);
 const char *words_event(const struct night_event *event);
 /* True for events that people wait for: contacts, shading, moonrise, moonset. */
 bool event_counts(const struct night_event *event);
-/* Text for large digits until an instant, and its unit: "1:02:33" and "", or "733" and "days". */
+/* Text for large digits until an instant, and its unit: "1:02:33" and "h", "2:33" and "min", or
+ * "733" and "days". */
 const char *words_countdown(char out[TEXT_SPAN], double seconds);
 
 /* ---- what the hands must do (hands.c) ---- */

@@ -106,7 +106,7 @@ const char *words_countdown(char out[TEXT_SPAN], double seconds)
 {
     if (!(seconds > COUNT_DAYS_FROM_S)) {
         (void)format_span(out, seconds);
-        return "";
+        return seconds < 3600 ? "min" : "h";
     }
     (void)snprintf(out, TEXT_SPAN, "%.0f", floor(seconds / SECONDS_PER_DAY));
     return "days";

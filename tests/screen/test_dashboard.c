@@ -525,6 +525,118 @@ static void every_size_is_drawn(void **state)
     }
 }
 
+/* ---- nothing is cut without its mark ---- */
+
+enum { WORDS = 4000, WORD_BYTES = 64, LARGEST_W = 300, LARGEST_H = 100 };
+
+static char known_word[WORDS][WORD_BYTES];
+static int known_words;
+
+static bool is_known(const char *word)
+{
+    for (int i = 0; i < known_words; i++) {
+        if (strcmp(known_word[i], word) == 0)
+            return true;
+    }
+    return false;
+}
+
+/* Calls `take` for each word of the canvas; one that carries the mark of a cut is left out, and so
+ * are pictures. Returns the first word that `take` refuses, else null. */
+static const char *each_word(bool (*take)(const char *))
+{
+    static char word[WORD_BYTES];
+    const struct canvas *canvas = &scene.canvas;
+    const char *cut = glyph(GLYPHS_UTF8, GLYPH_CUT);
+
+    for (int y = 0; y < canvas->height; y++) {
+        bool marked = false;
+        word[0] = '\0';
+        for (int x = 0; x <= canvas->width; x++) {
+            const struct cell *cell = &canvas->cell[y * canvas->width + x];
+            bool ends = x == canvas->width || cell->text[0] == ' ' || cell->dots;
+            if (!ends) {
+                marked |= strcmp(cell->text, cut) == 0;
+                assert_true(strlen(word) + strlen(cell->text) < sizeof word);
+                strcat(word, cell->text);
+                continue;
+            }
+            if (*word && !marked && !take(word))
+                return word;
+            word[0] = '\0';
+            marked = false;
+        }
+    }
+    return NULL;
+}
+
+static bool learn(const char *word)
+{
+    if (!is_known(word)) {
+        assert_true(known_words < WORDS);
+        (void)snprintf(known_word[known_words++], WORD_BYTES, "%s", word);
+    }
+    return true;
+}
+
+/* The words of this moment, from canvases that have room for all of them. */
+static void learn_words(void)
+{
+    static const int sizes[][2] = {{LARGEST_W, LARGEST_H},
+                                   {109, LARGEST_H},
+                                   {71, LARGEST_H},
+                                   {57, LARGEST_H},
+                                   {39, 4},
+                                   {23, 2},
+                                   {200, 3},
+                                   {200, 6},
+                                   {LARGEST_W, 1}};
+    struct view view = scene.view;
+
+    known_words = 0;
+    (void)learn("R"); /* a rehearsal, where there is no room for the word */
+    for (size_t i = 0; i < 2 * sizeof sizes / sizeof *sizes; i++) {
+        for (int page = 0; page < PAGES; page++) {
+            scene.view.page = (enum page)page;
+            scene.view.help = i % 2;
+            scene_draw(sizes[i / 2][0], sizes[i / 2][1], GLYPHS_UTF8);
+            (void)each_word(learn);
+        }
+    }
+    scene.view = view;
+}
+
+/* Long names everywhere; a word that no roomy canvas has must be a piece that lost its mark, or two
+ * that overlap. */
+static void words_are_whole_or_marked(void **state)
+{
+    (void)state;
+    scene_open(true);
+    srand(11);
+    for (int round = 0; round < 4000; round++) {
+        if (round % 400 == 0) {
+            double utc = scene_utc("P1") + rand() % 20000;
+            for (int i = 0; i < scene.night.setup.rig_count; i++)
+                (void)snprintf(scene.night.rig[i].rig.name, RIG_NAME, "refractor-%d-east", i);
+            scene_aim(utc - rand() % 1400);
+            scene_at(utc);
+            scene.view.message = round % 800 ? "taken-back: something-long was-ticked" : NULL;
+            scene.view.trouble = round % 1200 ? NULL : "the-disk of-this-laptop is-full";
+            learn_words();
+        }
+        scene.view.page = (enum page)(rand() % 3);
+        scene.view.help = rand() % 8 == 0;
+        int width = 1 + rand() % (round % 2 ? LARGEST_W : 90),
+            height = 1 + rand() % (round % 2 ? LARGEST_H : 30);
+        scene_draw(width, height, GLYPHS_UTF8);
+        const char *piece = each_word(is_known);
+        if (piece) {
+            canvas_print(&scene.canvas, stderr, false);
+            fail_msg("%dx%d: '%s' is no word", width, height, piece);
+        }
+    }
+}
+
 static void drawing_does_not_allocate(void **state)
 {
     (void)state;
@@ -558,6 +670,7 @@ int main(void)
         cmocka_unit_test(the_umbra_lies_on_the_right_side),
         cmocka_unit_test(curves_mark_now),
         cmocka_unit_test(every_size_is_drawn),
+        cmocka_unit_test(words_are_whole_or_marked),
         cmocka_unit_test(drawing_does_not_allocate),
     };
     int result = cmocka_run_group_tests(tests, NULL, NULL);

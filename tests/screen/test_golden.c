@@ -9,6 +9,8 @@
 
 #include "screen/scene.h"
 
+#include <moonstand/store.h>
+
 struct golden {
     const char *name;
     int width, height;
@@ -164,6 +166,18 @@ static const struct golden goldens[] = {
      false,
      {.item = -1, .page = PAGE_FRAME}},
     {"narrow", 60, 24, GLYPHS_UTF8, "U1+35m", 60, true, false, {.item = -1}},
+    {"narrow-alarm", 60, 24, GLYPHS_UTF8, "U2-2m", 700, true, false, {.item = -1}},
+    {"strip-alarm", 80, 6, GLYPHS_UTF8, "U2-2m", 700, true, false, {.item = -1}},
+    {"strip-asked",
+     80,
+     6,
+     GLYPHS_UTF8,
+     "U1+35m",
+     60,
+     true,
+     false,
+     {.item = -1, .prompt = "Note", .typed = "thin cloud from the west"}},
+    {"line-alarm", 80, 1, GLYPHS_UTF8, "U2-2m", 700, true, false, {.item = -1}},
     {"strip", 80, 6, GLYPHS_UTF8, "U1+35m", 60, true, false, {.item = -1}},
     {"line", 80, 1, GLYPHS_UTF8, "U1+35m", 60, true, false, {.item = -1}},
     {"small", 30, 8, GLYPHS_UTF8, "U1+35m", 60, true, false, {.item = -1}},
@@ -213,11 +227,12 @@ static char *read_file(const char *path)
     return text;
 }
 
-static void compare(const struct golden *golden)
+/* Against the file; `drawn` is freed. */
+static void compare(const char *name, char *drawn)
 {
-    char path[256], *drawn = scene_text(true);
+    char path[256];
 
-    (void)snprintf(path, sizeof path, "%s/../screens/%s.txt", TEST_DATA, golden->name);
+    (void)snprintf(path, sizeof path, "%s/../screens/%s.txt", TEST_DATA, name);
     if (getenv("BLESS")) {
         FILE *out = fopen(path, "w");
         assert_non_null(out);
@@ -227,7 +242,7 @@ static void compare(const struct golden *golden)
     char *wanted = read_file(path);
     bool same = strcmp(drawn, wanted) == 0;
     if (!same)
-        print_error("%s differs; drawn is:\n%s\n", golden->name, drawn);
+        print_error("%s differs; drawn is:\n%s\n", name, drawn);
     free(wanted);
     free(drawn);
     assert_true(same);
@@ -238,13 +253,59 @@ static void canvases_are_as_blessed(void **state)
     (void)state;
     for (size_t i = 0; i < sizeof goldens / sizeof *goldens; i++) {
         draw(&goldens[i]);
-        compare(&goldens[i]);
+        compare(goldens[i].name, scene_text(true));
+    }
+}
+
+/* ---- how a theme shows the roles on each kind of terminal ---- */
+
+static void print_looks(FILE *out, const struct theme *theme)
+{
+    for (int step = 0; step < THEME_STEPS; step++) {
+        uint32_t background = theme->background[step];
+        (void)fprintf(out, "%-7s background #%06x %3d %d\n", step > 0 ? "dim" : "normal",
+                      (unsigned)background, colour_256(background, background),
+                      colour_8(background, background));
+        for (int role = 0; role < ROLE_COUNT; role++) {
+            const struct look *look = &theme->look[step][role];
+            (void)fprintf(out, "%-7s %-10s #%06x %3d %d%s%s%s\n", step > 0 ? "dim" : "normal",
+                          role_name((enum role)role), (unsigned)look->rgb,
+                          colour_256(look->rgb, background), colour_8(look->rgb, background),
+                          look->bold ? " bold" : "", look->reverse ? " reverse" : "",
+                          look->underline ? " underline" : "");
+        }
+    }
+}
+
+static void themes_are_as_blessed(void **state)
+{
+    static const char *const names[] = {"red", "daylight", "plain", "blue-orange"};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        char path[256], name[40], *text = NULL;
+        size_t size = 0;
+        struct theme theme;
+        struct fault fault = {0};
+        FILE *out = open_memstream(&text, &size);
+
+        assert_non_null(out);
+        (void)snprintf(path, sizeof path, "%s/../../themes/%s.json", TEST_DATA, names[i]);
+        if (theme_read(path, &theme, &fault) != 0 || theme_valid(&theme, &fault) != 0)
+            fail_msg("%s", fault.text);
+        print_looks(out, &theme);
+        assert_int_equal(fclose(out), 0);
+        (void)snprintf(name, sizeof name, "theme-%s", names[i]);
+        compare(name, text);
     }
 }
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(canvases_are_as_blessed)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(canvases_are_as_blessed),
+        cmocka_unit_test(themes_are_as_blessed),
+    };
     int result = cmocka_run_group_tests(tests, NULL, NULL);
 
     scene_close();
