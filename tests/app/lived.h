@@ -274,6 +274,13 @@ static inline void assert_same_rig(const struct rig_state *a, const struct rig_s
     assert_exact(a->aimed_at.x, b->aimed_at.x, "aimed_at.x");
     assert_exact(a->aimed_at.y, b->aimed_at.y, "aimed_at.y");
     assert_same(a->leaves_utc, b->leaves_utc, "leaves_utc");
+    assert_same(a->due_utc, b->due_utc, "due_utc");
+    assert_int_equal(a->due_before, b->due_before);
+    for (int i = 0; i < 2; i++) {
+        assert_same(a->seen[i].utc, b->seen[i].utc, "seen, utc");
+        assert_exact(a->seen[i].place.x, b->seen[i].place.x, "seen, x");
+        assert_exact(a->seen[i].place.y, b->seen[i].place.y, "seen, y");
+    }
     assert_same(a->snoozed_until, b->snoozed_until, "snoozed_until");
     assert_same(a->alarm_utc, b->alarm_utc, "alarm_utc");
     assert_int_equal(a->alarm_missed, b->alarm_missed);

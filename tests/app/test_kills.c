@@ -146,6 +146,7 @@ static void a_busy_night_is_small_and_replays_fast(void **state)
 
 enum { LIFE_ACTS = 20000 };
 static struct lives {
+    _Atomic bool lives;      /* it has opened the session */
     _Atomic uint64_t synced; /* last act that was shown as saved */
     uint64_t noted;          /* acts written into the table */
     struct act act[LIFE_ACTS];
@@ -159,6 +160,7 @@ static void live(int pause_us)
     if (session_open(&session, &test_clock, &setup, &eclipse, false, NULL, &fault) != 0 ||
         session.looking_on || *session.trouble)
         _exit(3);
+    lives->lives = true;
     for (;;) {
         act_at_random(&session);
         step(&session, 1);
@@ -255,6 +257,7 @@ static void killed_at_random_points(void **state)
             before->last = 0;
             now.utc = contact(CONTACT_P1);
         }
+        lives->lives = false;
         lives->synced = lives->noted = before->last;
         child = fork();
         if (child == 0) {
@@ -262,8 +265,10 @@ static void killed_at_random_points(void **state)
             live(any(4) ? 0 : any(3000));
         }
         assert_true(child > 0);
-        /* A few live long enough to see a second sync. */
-        sleep_ms(i % 60 == 59 ? 1000 + any(300) : 4 + any(26000) / 1000.0);
+        /* Some die while they open the session, a few live long enough to see a second sync. */
+        while (i % 5 != 0 && !lives->lives)
+            sleep_ms(0.2);
+        sleep_ms(i % 60 == 59 ? 1000 + any(300) : any(20000) / 1000.0);
         assert_int_equal(kill(child, SIGKILL), 0);
         assert_int_equal(waitpid(child, &status, 0), child);
         assert_true(WIFSIGNALED(status));

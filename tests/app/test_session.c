@@ -327,6 +327,7 @@ static void every_act_of_the_user_is_undone(void **state)
     const struct act acts[] = {
         {.kind = ACT_CHECK, .rig = -1, .value = {1}},
         {.kind = ACT_AIM, .rig = LONG, .value = {0.1, 0.1}},
+        {.kind = ACT_SEEN, .rig = 2, .value = {0.04, -0.02}},
         {.kind = ACT_SNOOZE, .rig = LONG, .value = {120}},
         {.kind = ACT_SITE, .rig = -1, .value = {61, 59, 0}, .text = "hand"},
         {.kind = ACT_TARGET, .rig = 0, .value = {TARGET_STARS}},
@@ -357,15 +358,21 @@ static void every_act_of_the_user_is_undone(void **state)
 
         if (what.kind == ACT_CHECK || what.kind == ACT_LATER)
             (void)snprintf(what.text, sizeof what.text, "%s", setup.checklist.item[1].id);
+        if (what.kind == ACT_SEEN) { /* needs an aim before it */
+            act(&session, (struct act){.kind = ACT_AIM, .rig = 2});
+            step(&session, 900);
+        }
         before = session.night;
         act(&session, what);
         session_step(&session);
         session_undo(&session);
         session_step(&session);
         assert_same_night(&before, &session.night);
+        if (what.kind == ACT_SEEN)
+            session_undo(&session);
         assert_null(night_last_undoable(&session.night));
     }
-    assert_int_equal(count_kind(&session.night, ACT_UNDO), ACTS);
+    assert_int_equal(count_kind(&session.night, ACT_UNDO), ACTS + 1);
     close_session(&session);
 }
 
