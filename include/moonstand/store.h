@@ -149,7 +149,7 @@ int session_list(char (*names)[SESSION_NAME], int most, struct fault *fault);
 
 /* Marks that at `utc` somebody was still being told what happens; quiet where it cannot. */
 void alive_set(const char *folder, double utc);
-/* The last such mark, to a second; NaN where there is none. */
+/* The last such mark, as finely as the file system keeps it; NaN where there is none. */
 double alive_utc(const char *folder);
 
 /* ---- time zones (zone.c) ---- */

@@ -454,9 +454,14 @@ static void try_journal_again(struct session *session, double boot)
 
 static void show_alive(struct session *session, double utc, double boot)
 {
-    if (session->looking_on || !session->journal || boot - session->alive_boot < ALIVE_EVERY_S)
+    /* Also when an event has come: one that was heard is not called missed after a kill. */
+    bool heard = session->moment.next != session->alive_next;
+
+    if (session->looking_on || !session->journal ||
+        (boot - session->alive_boot < ALIVE_EVERY_S && !heard))
         return;
     session->alive_boot = boot;
+    session->alive_next = session->moment.next;
     alive_set(session->folder, utc);
 }
 

@@ -17,6 +17,7 @@ struct session {
     bool looking_on;   /* another copy writes this session */
     char trouble[200]; /* why nothing is written; empty where it is */
     double last_utc, last_boot, alive_boot, retry_boot;
+    int alive_next; /* the event that was next when the sign of life was given */
     char message[ACT_TEXT]; /* what the last act did */
     double message_boot;
     uint64_t missed_from; /* number of the first act that may tell of what was missed; 0: none */

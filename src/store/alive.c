@@ -28,7 +28,7 @@ void alive_set(const char *folder, double utc)
     if (fd < 0)
         return;
     times[0].tv_sec = (time_t)floor(utc);
-    times[0].tv_nsec = 0;
+    times[0].tv_nsec = (long)((utc - floor(utc)) * 1e9);
     times[1] = times[0];
     (void)futimens(fd, times);
     (void)close(fd);
@@ -41,5 +41,5 @@ double alive_utc(const char *folder)
 
     if (alive_path(folder, path) != 0 || stat(path, &status) != 0)
         return NAN;
-    return (double)status.st_mtim.tv_sec;
+    return (double)status.st_mtim.tv_sec + (double)status.st_mtim.tv_nsec / 1e9;
 }

@@ -288,6 +288,31 @@ static void resume_after_kill(void **state)
     (void)munmap(kept, sizeof *kept);
 }
 
+/* What was heard in the last minute before a kill is not called missed. */
+static void a_contact_that_was_heard_stays_heard(void **state)
+{
+    int status;
+    pid_t child;
+
+    (void)state;
+    now.utc = contact(CONTACT_U2) - 10;
+    child = fork();
+    if (child == 0) {
+        open_session(&session);
+        for (int i = 0; i < 20; i++)
+            step(&session, 1);
+        WAIT_SYNCED(&session);
+        (void)raise(SIGKILL);
+    }
+    assert_int_equal(waitpid(child, &status, 0), child);
+    assert_true(WIFSIGNALED(status));
+    pass(60);
+    open_session(&session);
+    assert_int_equal(count_kind(&session.night, ACT_GAP), 1);
+    assert_int_equal(times_missed(&session.night, -1, "U2", contact(CONTACT_U2)), 0);
+    close_session(&session);
+}
+
 static void undo_reaches_across_a_restart(void **state)
 {
     static struct night before;
@@ -564,6 +589,7 @@ int main(void)
         AT_HOME(started_again_after_two_hours),
         AT_HOME(late_start_makes_up_nothing),
         AT_HOME(resume_after_kill),
+        AT_HOME(a_contact_that_was_heard_stays_heard),
         AT_HOME(undo_reaches_across_a_restart),
         AT_HOME(every_act_of_the_user_is_undone),
         AT_HOME(second_copy_looks_on_and_follows),

@@ -116,6 +116,36 @@ static const char *line_after(const char *text, const char *from, const char *pa
     return at;
 }
 
+/* A note is told with the settings that were in force; each camera's clock with the contacts. */
+static void notes_have_settings_and_cameras_their_clocks(void **state)
+{
+    struct night *night = busy_night();
+    char *text;
+    cJSON *root;
+    const cJSON *rig;
+
+    (void)state;
+    PRINTED(text, report_session_markdown(out, night));
+    assert_non_null(strstr(text, "note: thin \\| cloud, \"high\"\n  long 1/60 s ISO 400\n"));
+    assert_non_null(strstr(text, "## Camera clocks\n\n| | UTC | wide | long | telescope |\n"));
+    /* The camera runs 18003 s ahead: five hours and three seconds. */
+    assert_non_null(strstr(text, "| U1 | 15:07:42 | - | 20:07:45 | - |\n"));
+    free(text);
+    PRINTED(text, report_session_json(out, night));
+    root = json_parse(text);
+    free(text);
+    rig = member(act_of(root, "note"), "rigs")->child;
+    assert_string_equal(text_of(rig, "name"), "long");
+    assert_string_equal(text_of(rig, "shutter"), "1/60");
+    assert_null(rig->next);
+    rig = member(root, "camera_clocks")->child;
+    assert_string_equal(text_of(rig, "rig"), "long");
+    assert_true(number(rig, "behind_s") == -18003);
+    assert_null(rig->next);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
 static void markdown_has_its_sections_in_order(void **state)
 {
     struct night *night = busy_night();
@@ -453,6 +483,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(json_has_every_act_with_its_circumstances),
         cmocka_unit_test(json_tells_what_each_rig_was_set_to_in_each_phase),
+        cmocka_unit_test(notes_have_settings_and_cameras_their_clocks),
         cmocka_unit_test(markdown_has_its_sections_in_order),
         cmocka_unit_test(quoting_is_that_of_the_rfc),
         cmocka_unit_test(csv_comes_back_as_it_went),
