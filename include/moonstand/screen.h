@@ -207,6 +207,7 @@ enum press {
     PRESS_SEEN_AT = 'S',  /* where the Moon of the chosen rig on a mount has drifted to (asks) */
     PRESS_TURN = 'T',     /* camera of the chosen rig turned: landscape, portrait */
     PRESS_QUIET = 'z',    /* its alarm is quiet for two minutes */
+    PRESS_LATER = 'Z',    /* the chosen item of the checklist is put off for ten minutes */
     PRESS_UNDO = 'u',     /* takes back the last act */
     PRESS_FRAME = 'f',    /* a frame was taken with the chosen rig */
     PRESS_TARGET = 't',   /* next exposure target of the chosen rig */
@@ -219,6 +220,7 @@ enum press {
     PRESS_CLOUD = 'c',        /* cloud came, or went */
     PRESS_RATING = 'd',       /* rate the colour of the umbra (asks) */
     PRESS_AIR = 'w',          /* temperature and humidity (asks) */
+    PRESS_CAMERA_CLOCK = 'K', /* what the clock of the chosen rig's camera shows (asks) */
     PRESS_NOTE = 'n',         /* a note (asks) */
     PRESS_PLACE = 'p',        /* the site by hand (asks) */
     PRESS_FIX = 'g',          /* accept the GPS fix as the site */
@@ -226,6 +228,8 @@ enum press {
     PRESS_FAR = 'v',          /* countdown to be read from afar, and back */
     PRESS_VIEWFINDER = 'i',   /* the picture of the chosen rig, and back */
     PRESS_CURVES = 'o',       /* the night as curves, and back */
+    PRESS_KIT = 'y',          /* batteries, cards, air, forecast, clocks, and back */
+    PRESS_TIME_CARD = 'C',    /* UTC to be photographed, and back */
     PRESS_UTC = 'x',          /* local time first, or UTC */
     PRESS_DIM = 'r',          /* the theme's other brightness */
     PRESS_HELP = '?',
@@ -233,7 +237,16 @@ enum press {
     PRESS_QUIT_NOW = 'Q'
 };
 
-enum page { PAGE_NIGHT, PAGE_LIST, PAGE_FAR, PAGE_CURVES, PAGE_FRAME, PAGES };
+enum page {
+    PAGE_NIGHT,
+    PAGE_LIST,
+    PAGE_FAR,
+    PAGE_CURVES,
+    PAGE_FRAME,
+    PAGE_KIT,
+    PAGE_TIME_CARD,
+    PAGES
+};
 
 /* What the user looks at and how. Texts may be null: nothing to say. */
 struct view {

@@ -7,6 +7,7 @@
 
 #define THIRD_STOP (1.0 / 3)
 #define QUIET_S 120.0
+#define LATER_S 600.0
 #define QUIT_TWICE_S 2.0
 
 static struct session *session_of(struct live *live)
@@ -34,6 +35,20 @@ static void tick_item(struct live *live)
         return;
     }
     act.value[0] = isfinite(session->night.checked_utc[item]) ? 0 : 1;
+    (void)snprintf(act.text, sizeof act.text, "%s", session->night.setup.checklist.item[item].id);
+    (void)session_act(session, &act);
+}
+
+static void put_off_item(struct live *live)
+{
+    struct session *session = session_of(live);
+    int item = view_item(&live->view, &session->night, &session->moment);
+    struct act act = {.kind = ACT_LATER, .rig = -1, .value = {LATER_S}};
+
+    if (item < 0) {
+        session_say(session, "nothing to put off");
+        return;
+    }
     (void)snprintf(act.text, sizeof act.text, "%s", session->night.setup.checklist.item[item].id);
     (void)session_act(session, &act);
 }
@@ -110,6 +125,7 @@ const char *prompt_question(enum prompt prompt)
         [PROMPT_OPTICS] = "f N, filter N, extender N, interval N",
         [PROMPT_AIMED] = "Moon at % right, % up (nothing: centre)",
         [PROMPT_SEEN] = "Moon drifted to % right, % up",
+        [PROMPT_CAMERA_CLOCK] = "Camera shows HH:MM:SS",
     };
 
     return questions[prompt];
@@ -218,6 +234,30 @@ static int answer_place(const struct live *live, enum act_kind kind, struct act 
     return 0;
 }
 
+/* HH:MM:SS of whatever zone the camera keeps, within half a day of UTC; or a whole date and time.
+ */
+static int answer_camera_clock(const struct live *live, struct act *act, struct fault *fault)
+{
+    const struct clock *clock = &live->session.clock;
+    double utc = clock->utc(clock), shown;
+    char day[TEXT_INSTANT], whole[TEXT_INSTANT];
+
+    if (strchr(live->typed, 'T')) {
+        if (parse_instant(live->typed, &shown, fault) != 0)
+            return -1;
+    } else {
+        (void)snprintf(whole, sizeof whole, "%.10sT%.20s", format_iso(day, utc, 0, ""),
+                       live->typed);
+        if (parse_instant(whole, &shown, NULL) != 0)
+            return fault_set(fault, "a time is wanted: 21:04:30");
+        shown += round((utc - shown) / SECONDS_PER_DAY) * SECONDS_PER_DAY;
+    }
+    act->kind = ACT_CAMERA_CLOCK;
+    act->rig = live->prompt_rig;
+    act->value[0] = utc - shown;
+    return 0;
+}
+
 static int answer(struct live *live, struct fault *fault)
 {
     const char *typed = live->typed;
@@ -254,6 +294,10 @@ static int answer(struct live *live, struct fault *fault)
         break;
     case PROMPT_SEEN:
         if (answer_place(live, ACT_SEEN, &act, fault) != 0)
+            return -1;
+        break;
+    case PROMPT_CAMERA_CLOCK:
+        if (answer_camera_clock(live, &act, fault) != 0)
             return -1;
         break;
     case PROMPT_RATING:
@@ -411,6 +455,12 @@ static bool view_key(struct live *live, int key)
     case PRESS_CURVES:
         toggle_page(live, PAGE_CURVES);
         return true;
+    case PRESS_KIT:
+        toggle_page(live, PAGE_KIT);
+        return true;
+    case PRESS_TIME_CARD:
+        toggle_page(live, PAGE_TIME_CARD);
+        return true;
     case PRESS_UTC:
         live->view.utc_first = !live->view.utc_first;
         return true;
@@ -456,6 +506,9 @@ static void act_key(struct live *live, int key)
     case PRESS_QUIET:
         act_on_rig(live, ACT_SNOOZE, view_aim_rig(&live->view, &session->moment), QUIET_S, 0);
         break;
+    case PRESS_LATER:
+        put_off_item(live);
+        break;
     case PRESS_UNDO:
         session_undo(session);
         break;
@@ -489,6 +542,9 @@ static void act_key(struct live *live, int key)
         break;
     case PRESS_AIR:
         ask(live, PROMPT_AIR);
+        break;
+    case PRESS_CAMERA_CLOCK:
+        ask(live, PROMPT_CAMERA_CLOCK);
         break;
     case PRESS_LOOKED_RIGHT:
         ask(live, PROMPT_LOOKED_RIGHT);

@@ -20,7 +20,8 @@ enum prompt {
     PROMPT_LOOKED_RIGHT,
     PROMPT_OPTICS,
     PROMPT_AIMED,
-    PROMPT_SEEN
+    PROMPT_SEEN,
+    PROMPT_CAMERA_CLOCK
 };
 /* The question; null for none. */
 const char *prompt_question(enum prompt prompt);

@@ -25,6 +25,8 @@ enum block {
     BLOCK_LIST,
     BLOCK_FAR,
     BLOCK_CURVES,
+    BLOCK_KIT,
+    BLOCK_TIME_CARD,
     BLOCK_FRAME,
     BLOCK_HELP,
     BLOCK_GAP_SITE,
@@ -87,6 +89,18 @@ static const struct wish frame_page[] = {
     {BLOCK_ALARM, 3},    {BLOCK_FRAME, 18},        {BLOCK_GAP_LIST, 1}, {BLOCK_HANDS, 2},
     {BLOCK_GAP_TOP, 1},  {BLOCK_FRAME, ALL_LINES},
 };
+static const struct wish kit_page[] = {
+    {BLOCK_HEADLINE, 1},    {BLOCK_ALARM, 1},   {BLOCK_STATUS, 1}, {BLOCK_ANSWER, 1},
+    {BLOCK_HANDS, 1},       {BLOCK_WARNING, 1}, {BLOCK_KIT, 9},    {BLOCK_KEYS, 1},
+    {BLOCK_ALARM, 3},       {BLOCK_KIT, 18},    {BLOCK_HANDS, 2},  {BLOCK_GAP_TOP, 1},
+    {BLOCK_KIT, ALL_LINES},
+};
+static const struct wish time_card_page[] = {
+    {BLOCK_TIME_CARD, 1},
+    {BLOCK_ALARM, 1},
+    {BLOCK_ANSWER, 1},
+    {BLOCK_TIME_CARD, ALL_LINES},
+};
 static const struct wish help_page[] = {
     {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},
     {BLOCK_ANSWER, 1},   {BLOCK_HANDS, 1},    {BLOCK_KEYS, 1},
@@ -133,6 +147,7 @@ static void draw_block(enum block block, struct area area, const struct scene *s
         [BLOCK_LIST] = panel_list,       [BLOCK_FAR] = panel_far,
         [BLOCK_HELP] = panel_help,       [BLOCK_CURVES] = panel_curves,
         [BLOCK_FRAME] = panel_frame,     [BLOCK_SITE] = panel_site,
+        [BLOCK_KIT] = panel_kit,         [BLOCK_TIME_CARD] = panel_timecard,
         [BLOCK_WARNING] = panel_warning, [BLOCK_ANSWER] = panel_keys,
         [BLOCK_KEYS] = panel_keys,
     };
@@ -238,6 +253,10 @@ void dashboard_draw(struct canvas *canvas, const struct night *night, const stru
         DRAW_LAYOUT(area, &scene, frame_page);
     else if (view->page == PAGE_CURVES)
         DRAW_LAYOUT(area, &scene, curves_page);
+    else if (view->page == PAGE_KIT)
+        DRAW_LAYOUT(area, &scene, kit_page);
+    else if (view->page == PAGE_TIME_CARD)
+        DRAW_LAYOUT(area, &scene, time_card_page);
     else if (area.width >= WIDE_WIDTH && area.height >= WIDE_HEIGHT)
         DRAW_LAYOUT(area, &scene, wide_layout);
     else

@@ -22,7 +22,7 @@ static struct {
 } scene;
 
 /* Opens the night anew, with every item of the checklist open; nothing is aimed yet. */
-static void scene_open(bool rehearsal)
+static inline void scene_open(bool rehearsal)
 {
     struct fault fault = {0};
 
@@ -44,14 +44,14 @@ static void scene_open(bool rehearsal)
         fail_msg("%s", fault.text);
 }
 
-static void scene_close(void)
+static inline void scene_close(void)
 {
     night_close(&scene.night);
     canvas_free(&scene.canvas);
 }
 
 /* "U1-20m" as UTC. */
-static double scene_utc(const char *offset)
+static inline double scene_utc(const char *offset)
 {
     struct contact_offset parsed;
 
@@ -59,7 +59,7 @@ static double scene_utc(const char *offset)
     return utc_from_tt(contact_offset_tt(&parsed, &scene.eclipse));
 }
 
-static void scene_act(struct act act)
+static inline void scene_act(struct act act)
 {
     struct fault fault = {0};
 
@@ -69,12 +69,12 @@ static void scene_act(struct act act)
 }
 
 /* Rig 1 (the long one) aimed at that instant. */
-static void scene_aim(double utc)
+static inline void scene_aim(double utc)
 {
     scene_act((struct act){.utc = utc, .kind = ACT_AIM, .rig = 1, .value = {-0.2, -0.1}});
 }
 
-static void scene_tick(int item, double utc)
+static inline void scene_tick(int item, double utc)
 {
     struct act act = {.utc = utc, .kind = ACT_CHECK, .rig = -1, .value = {1}};
 
@@ -83,7 +83,7 @@ static void scene_tick(int item, double utc)
 }
 
 /* All that was due before `utc` is done. */
-static void scene_tick_before(double utc)
+static inline void scene_tick_before(double utc)
 {
     for (int i = 0; i < scene.setup.checklist.count; i++) {
         const struct check_item *item = &scene.setup.checklist.item[i];
@@ -92,13 +92,13 @@ static void scene_tick_before(double utc)
     }
 }
 
-static void scene_at(double utc)
+static inline void scene_at(double utc)
 {
     night_follow(&scene.night, utc);
     moment_at(&scene.night, &scene.readings, utc, &scene.moment);
 }
 
-static void scene_draw(int width, int height, enum glyph_set glyphs)
+static inline void scene_draw(int width, int height, enum glyph_set glyphs)
 {
     scene.canvas.glyphs = glyphs;
     assert_int_equal(canvas_resize(&scene.canvas, width, height), 0);
@@ -106,7 +106,7 @@ static void scene_draw(int width, int height, enum glyph_set glyphs)
 }
 
 /* The canvas as text; the caller frees it. */
-static char *scene_text(bool roles)
+static inline char *scene_text(bool roles)
 {
     char *text = NULL;
     size_t size = 0;

@@ -1,0 +1,223 @@
+/* What could run out: batteries, cards, the dry glass, the clear sky, the laptop; and the clocks of
+ * the cameras. */
+#include "panels.h"
+
+#include <math.h>
+#include <stdio.h>
+
+/* ---- batteries and cards ---- */
+
+static enum role say_battery(char out[WORDS_LINE], const struct scene *scene, int rig)
+{
+    const struct kit_moment *kit = &scene->moment->kit[rig];
+    const struct rig_power *power = &scene->night->power[rig];
+    bool due = kit->swap_utc <= scene->moment->utc;
+    char when[WORDS_WHEN], empty[WORDS_WHEN];
+
+    if (isinf(power->life_s)) {
+        (void)snprintf(out, WORDS_LINE, "external supply");
+        return ROLE_VALUE;
+    }
+    if (kit->batteries < 0) {
+        (void)snprintf(out, WORDS_LINE, "battery not known");
+        return ROLE_STALE;
+    }
+    (void)words_when(empty, scene, kit->battery_empty_utc);
+    if (due)
+        (void)snprintf(out, WORDS_LINE, "CHANGE THE BATTERY, empty %s", empty);
+    else if (isfinite(kit->swap_utc))
+        (void)snprintf(out, WORDS_LINE, "change the battery %s (%s), empty %s",
+                       words_when(when, scene, kit->swap_utc), swap_reason_name(kit->swap_reason),
+                       empty);
+    else
+        (void)snprintf(out, WORDS_LINE, "battery lasts until %s", empty);
+    return due ? ROLE_DUE : ROLE_VALUE;
+}
+
+static enum role say_supply(char out[WORDS_LINE], const struct scene *scene, int rig)
+{
+    const struct kit_moment *kit = &scene->moment->kit[rig];
+    const struct rig_power *power = &scene->night->power[rig];
+
+    *out = '\0';
+    if (isinf(power->life_s) || kit->batteries < 0)
+        return ROLE_LABEL;
+    (void)snprintf(out, WORDS_LINE, "%d for the night at %.0f C (%s), %d spare%s", kit->batteries,
+                   power->temperature_c, cold_source_name(power->cold_from), power->spares,
+                   kit->external ? ": EXTERNAL SUPPLY WANTED" : "");
+    return kit->external ? ROLE_DUE : ROLE_LABEL;
+}
+
+static enum role say_card(char out[WORDS_LINE], const struct scene *scene, int rig)
+{
+    const struct kit_moment *kit = &scene->moment->kit[rig];
+    const struct card_budget *card = &kit->card;
+    char when[WORDS_WHEN];
+
+    if (kit->card_absent) {
+        (void)snprintf(out, WORDS_LINE, "NO CARD at %s", scene->night->rig[rig].rig.card_path);
+        return ROLE_DUE;
+    }
+    if (!kit->card_known) {
+        (void)snprintf(out, WORDS_LINE, "card not known, %.0f frames to come", card->frames);
+        return ROLE_LABEL;
+    }
+    if (card->fits) {
+        (void)snprintf(out, WORDS_LINE, "card holds %.0f more frames, %.0f to come",
+                       card->frames_fit, card->frames);
+        return ROLE_VALUE;
+    }
+    (void)words_when(when, scene, card->full_utc);
+    if (isfinite(card->interval_fits_s))
+        (void)snprintf(out, WORDS_LINE, "card full %s: change it, or interval %.0f s", when,
+                       card->interval_fits_s);
+    else
+        (void)snprintf(out, WORDS_LINE, "card full %s: change it", when);
+    return ROLE_DUE;
+}
+
+/* Returns the row after it. */
+static int draw_rig(struct area area, int y, const struct scene *scene, int rig)
+{
+    static enum role (*const says[])(char[WORDS_LINE], const struct scene *,
+                                     int) = {say_battery, say_supply, say_card};
+    struct area rest =
+        panel_named(area_part(area, 0, y, area.width, 3), scene, scene->night->rig[rig].rig.name);
+    char text[WORDS_LINE];
+    int row = 0;
+
+    for (size_t i = 0; i < sizeof says / sizeof *says; i++) {
+        enum role role = says[i](text, scene, rig);
+        if (*text)
+            (void)area_text(rest, 0, row++, role, text);
+    }
+    return y + row;
+}
+
+/* ---- air and sky ---- */
+
+static void say_source(char out[WORDS_LINE], const struct moment *moment)
+{
+    const char *source = moment->air_used.source == AIR_READ ? "read" : "forecast";
+    char age[TEXT_SPAN];
+
+    if (isfinite(moment->air_used.age_s))
+        (void)snprintf(out, WORDS_LINE, "%s %s ago", source,
+                       format_span(age, moment->air_used.age_s));
+    else
+        (void)snprintf(out, WORDS_LINE, "%s of unknown age", source);
+}
+
+static int draw_air(struct area area, int y, const struct scene *scene)
+{
+    const struct moment *moment = scene->moment;
+    const struct air *air = &moment->air;
+    const struct air_trend *trend = &moment->air_trend;
+    struct area rest = panel_named(area_part(area, 0, y, area.width, 3), scene, "Air");
+    char text[WORDS_LINE], when[WORDS_WHEN];
+    int row = 0;
+
+    if (!isfinite(air->margin_c)) {
+        (void)area_text(rest, 0, row++, ROLE_STALE, "not told yet: w");
+    } else {
+        say_source(text, moment);
+        int x = area_print(rest, 0, row, air->advice >= AIR_HEAT ? ROLE_DUE : ROLE_VALUE,
+                           "%.1f C, %.0f %%, dew margin %.1f C: %s", air->temperature_c,
+                           air->humidity_percent, air->margin_c, air_advice_code(air->advice));
+        (void)area_text(rest, x + 2, row++, moment->air_used.old ? ROLE_STALE : ROLE_LABEL, text);
+    }
+    if (isfinite(trend->gone_utc))
+        (void)area_print(rest, 0, row++, ROLE_DUE, "margin gone %s",
+                         words_when(when, scene, trend->gone_utc));
+    else if (isfinite(trend->margin_c_per_h))
+        (void)area_print(rest, 0, row++, ROLE_VALUE, "margin %+.1f C an hour",
+                         trend->margin_c_per_h);
+    if (*moment->readings.air_trouble)
+        (void)area_print(rest, 0, row++, ROLE_DUE, "sensor: %s", moment->readings.air_trouble);
+    return y + row;
+}
+
+enum { HOUR_COLUMNS = 6 };
+
+/* Hour, cloud and temperature, from this hour on. */
+static int draw_sky(struct area area, int y, const struct scene *scene)
+{
+    const struct forecast *forecast = &scene->night->forecast;
+    struct area rest = panel_named(area_part(area, 0, y, area.width, 3), scene,
+                                   scene->moment->forecast_old ? "Sky (old)" : "Sky");
+    double first = floor(scene->moment->utc / 3600) * 3600;
+
+    if (forecast->count == 0) {
+        (void)area_text(rest, 0, 0, ROLE_LABEL, "no forecast");
+        return y + 1;
+    }
+    for (int i = 0; (i + 1) * HOUR_COLUMNS <= rest.width; i++) {
+        enum role role = scene->moment->forecast_old ? ROLE_STALE : ROLE_VALUE;
+        struct forecast_row row;
+        char when[WORDS_WHEN];
+
+        forecast_at(forecast, first + i * 3600, &row);
+        (void)area_print(rest, i * HOUR_COLUMNS, 0, ROLE_LABEL, "%.5s",
+                         words_when(when, scene, first + i * 3600));
+        if (isfinite(row.cloud_percent))
+            (void)area_print(rest, i * HOUR_COLUMNS, 1, role, "%3.0f %%", row.cloud_percent);
+        else
+            (void)area_text(rest, i * HOUR_COLUMNS, 1, ROLE_LABEL, "  -");
+        if (isfinite(row.temperature_c))
+            (void)area_print(rest, i * HOUR_COLUMNS, 2, role, "%3.0f C", row.temperature_c);
+    }
+    return y + 3;
+}
+
+/* ---- clocks and laptop ---- */
+
+static int draw_clocks(struct area area, int y, const struct scene *scene)
+{
+    struct area rest = panel_named(area_part(area, 0, y, area.width, 1), scene, "Clocks");
+    int x = 0;
+
+    for (int i = 0; i < scene->night->setup.rig_count; i++) {
+        double behind = scene->night->rig[i].camera_behind_s;
+        const char *name = scene->night->rig[i].rig.name;
+        char span[TEXT_SPAN];
+
+        if (isfinite(behind))
+            x = area_print(rest, x, 0, ROLE_VALUE, "%s UTC%c%s", name, behind > 0 ? '-' : '+',
+                           format_span(span, fabs(behind))) +
+                3;
+        else
+            x = area_print(rest, x, 0, ROLE_STALE, "%s not told", name) + 3;
+    }
+    return y + 1;
+}
+
+static int draw_laptop(struct area area, int y, const struct scene *scene)
+{
+    const struct moment *moment = scene->moment;
+    struct area rest = panel_named(area_part(area, 0, y, area.width, 1), scene, "Laptop");
+    char when[WORDS_WHEN];
+
+    if (!isfinite(moment->readings.battery_percent))
+        (void)area_text(rest, 0, 0, ROLE_LABEL, "no battery known");
+    else if (!isfinite(moment->laptop_empty_utc))
+        (void)area_print(rest, 0, 0, ROLE_VALUE, "%.0f %%%s", moment->readings.battery_percent,
+                         moment->readings.battery_discharging ? "" : ", on power");
+    else
+        (void)area_print(rest, 0, 0, moment->laptop_short ? ROLE_DUE : ROLE_VALUE,
+                         "%.0f %%, empty %s%s", moment->readings.battery_percent,
+                         words_when(when, scene, moment->laptop_empty_utc),
+                         moment->laptop_short ? ": BEFORE P4" : "");
+    return y + 1;
+}
+
+void panel_kit(struct area area, const struct scene *scene)
+{
+    int y = 0;
+
+    for (int i = 0; i < scene->night->setup.rig_count; i++)
+        y = draw_rig(area, y, scene, i);
+    y = draw_air(area, y, scene);
+    y = draw_sky(area, y, scene);
+    y = draw_laptop(area, y, scene);
+    (void)draw_clocks(area, y, scene);
+}

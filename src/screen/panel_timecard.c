@@ -1,0 +1,49 @@
+/* The time card: UTC with seconds, as large as the screen, to be photographed by every camera, so
+ * that its clock can be put right afterwards. */
+#include "panels.h"
+
+#include <math.h>
+#include <stdio.h>
+
+enum { CARD_SCALE = 40 };
+
+/* Day and scale, how far they can be trusted, and what to do with it. */
+static void draw_words(struct area area, const struct scene *scene)
+{
+    const struct moment *moment = scene->moment;
+    double offset = moment->readings.gps.clock_offset_s;
+    char day[TEXT_INSTANT], text[WORDS_LINE];
+
+    (void)snprintf(text, sizeof text, "%.10s  %s", format_iso(day, floor(moment->utc), 0, ""),
+                   utc_scale_is_utc(moment->utc) ? "UTC" : "UT1");
+    area_text_middle(area, 0, ROLE_STRONG, text);
+    if (scene->night->rehearsal)
+        (void)snprintf(text, sizeof text, "REHEARSAL: no time to set a clock by");
+    else if (isfinite(offset))
+        (void)snprintf(text, sizeof text, "laptop %+.2f s against GPS", offset);
+    else
+        (void)snprintf(text, sizeof text, "clock %s",
+                       moment->readings.clock_synchronised > 0    ? "synchronised"
+                       : moment->readings.clock_synchronised == 0 ? "NOT synchronised"
+                                                                  : "not checked");
+    area_text_middle(area, 1, ROLE_VALUE, text);
+    area_text_middle(area, 2, ROLE_LABEL, "photograph this with every camera");
+}
+
+void panel_timecard(struct area area, const struct scene *scene)
+{
+    enum { WORDS = 3 };
+    struct area rest = area_part(area, 0, 0, area.width, area.height - WORDS - 1);
+    char clock[TEXT_INSTANT];
+    int scale;
+
+    (void)format_clock(clock, scene->moment->utc, true);
+    scale = digits_scale(rest, CARD_SCALE, clock);
+    if (scale == 0) {
+        area_text_middle(area, 0, ROLE_STRONG, clock);
+        return;
+    }
+    area_digits(rest, (rest.width - digits_columns(scale, clock)) / 2,
+                (rest.height - digits_lines(scale)) / 2, scale, ROLE_STRONG, clock);
+    draw_words(area_part(area, 0, area.height - WORDS, area.width, WORDS), scene);
+}

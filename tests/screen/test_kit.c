@@ -1,0 +1,153 @@
+/* The page of what could run out, and the time card. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "screen/scene.h"
+
+static bool shows(const char *words)
+{
+    char *text = scene_text(false);
+    bool found = strstr(text, words) != NULL;
+
+    if (!found)
+        print_message("%s\n", text);
+    free(text);
+    return found;
+}
+
+static void draw_page(enum page page, double utc)
+{
+    scene.view.page = page;
+    scene_at(utc);
+    night_settle(&scene.night);
+    scene_at(utc);
+    scene_draw(100, 30, GLYPHS_UTF8);
+}
+
+static int open_scene(void **state)
+{
+    (void)state;
+    scene_open(false);
+    return 0;
+}
+
+static int close_scene(void **state)
+{
+    (void)state;
+    scene_close();
+    return 0;
+}
+
+static void batteries_say_when_and_why(void **state)
+{
+    double utc = scene_utc("U1+30m");
+
+    (void)state;
+    draw_page(PAGE_KIT, utc);
+    assert_true(shows("(before totality), empty "));
+    assert_true(shows("(standard air), 2 spare: EXTERNAL SUPPLY WANTED")); /* the wide rig */
+    draw_page(PAGE_KIT, scene_utc("P4-30m"));
+    assert_true(shows("CHANGE THE BATTERY, empty "));
+    scene.night.rig[0].rig.power.external = true;
+    draw_page(PAGE_KIT, scene_utc("P4-29m"));
+    assert_true(shows("external supply"));
+}
+
+static void cards_say_what_to_change(void **state)
+{
+    double utc = scene_utc("U1+30m");
+
+    (void)state;
+    (void)snprintf(scene.night.rig[0].rig.card_path, CARD_PATH, "/media/card");
+    scene.readings.card_absent[0] = true;
+    scene.readings.card_free_bytes[1] = 100 * 30e6;
+    draw_page(PAGE_KIT, utc);
+    assert_true(shows("NO CARD at /media/card"));
+    assert_true(shows("card full "));
+    assert_true(shows(": change it, or interval "));
+    assert_true(shows("card not known, "));
+    scene.readings.card_free_bytes[1] = 1e12;
+    draw_page(PAGE_KIT, utc + 1);
+    assert_true(shows("card holds 33333 more frames"));
+}
+
+static void air_says_its_source_trend_and_trouble(void **state)
+{
+    double utc = scene_utc("U1+30m");
+    struct forecast_row row = {utc, 30, -7, 70, 2};
+
+    (void)state;
+    draw_page(PAGE_KIT, utc);
+    assert_true(shows("not told yet: w"));
+    assert_true(shows("no forecast"));
+    scene.night.forecast.issued_utc = utc - 13 * 3600;
+    assert_int_equal(forecast_add(&scene.night.forecast, &row, NULL), 0);
+    row.utc += 3600;
+    row.cloud_percent = NAN;
+    assert_int_equal(forecast_add(&scene.night.forecast, &row, NULL), 0);
+    draw_page(PAGE_KIT, utc);
+    assert_true(shows("-7.0 C, 70 %"));
+    assert_true(shows("forecast 13:00:00 ago"));
+    assert_true(shows("Sky (old)"));
+    for (int i = 0; i < 4; i++)
+        scene_act((struct act){.utc = utc - 1800 + i * 600,
+                               .kind = ACT_AIR,
+                               .rig = -1,
+                               .value = {3 - i * 0.3, 60 + i * 2}});
+    (void)snprintf(scene.readings.air_trouble, READINGS_TROUBLE, "ended with status 3");
+    draw_page(PAGE_KIT, utc + 60);
+    assert_true(shows("read 1:00 ago"));
+    assert_true(shows("margin gone "));
+    assert_true(shows("sensor: ended with status 3"));
+}
+
+static void laptop_and_cameras(void **state)
+{
+    double utc = scene_utc("U1+30m");
+
+    (void)state;
+    scene.readings.battery_percent = 40;
+    scene.readings.battery_left_s = 3600;
+    scene.readings.battery_discharging = true;
+    scene_act(
+        (struct act){.utc = utc, .kind = ACT_CAMERA_CLOCK, .rig = 1, .value = {3 - 5 * 3600}});
+    draw_page(PAGE_KIT, utc);
+    assert_true(shows("40 %, empty "));
+    assert_true(shows(": BEFORE P4"));
+    assert_true(shows("wide not told   long UTC+4:59:57"));
+}
+
+/* Day, scale and whether the clock can be trusted; never a rehearsal's time without its mark. */
+static void the_time_card_is_honest(void **state)
+{
+    (void)state;
+    draw_page(PAGE_TIME_CARD, scene_utc("P4+2m"));
+    assert_true(shows("2028-12-31  UTC"));
+    assert_true(shows("clock not checked"));
+    assert_true(shows("photograph this with every camera"));
+    scene.readings.gps.clock_offset_s = -0.37;
+    draw_page(PAGE_TIME_CARD, scene_utc("P4+2m"));
+    assert_true(shows("laptop -0.37 s against GPS"));
+    scene_open(true);
+    draw_page(PAGE_TIME_CARD, scene_utc("P4+2m"));
+    assert_true(shows("REHEARSAL: no time to set a clock by"));
+}
+
+#define TEST(function) cmocka_unit_test_setup_teardown(function, open_scene, close_scene)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        TEST(batteries_say_when_and_why),
+        TEST(cards_say_what_to_change),
+        TEST(air_says_its_source_trend_and_trouble),
+        TEST(laptop_and_cameras),
+        TEST(the_time_card_is_honest),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
