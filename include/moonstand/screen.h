@@ -278,4 +278,18 @@ int view_item_step(const struct view *view, const struct night *night, const str
  * one. */
 int view_aim_rig(const struct view *view, const struct moment *moment);
 
+/* ---- line by line (lines.c) ---- */
+
+/* What was said last. */
+enum { LINE_TEXT = 320, TOPICS = 14 };
+struct lines {
+    double utc; /* NaN: nothing yet */
+    char said[TOPICS][RIGS][LINE_TEXT];
+};
+void lines_begin(struct lines *lines);
+/* Prints a line "HH:MM:SS  text" for everything that has changed since the last time, at the first
+ * time for all that stands. Of the view: clocks, message, trouble. */
+void lines_tell(struct lines *lines, FILE *out, const struct night *night,
+                const struct moment *moment, const struct view *view);
+
 #endif

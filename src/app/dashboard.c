@@ -12,14 +12,24 @@ static struct live live;
 
 #define REHEARSAL_FROM "U1-10m"
 
-/* A pipe, a file, or a terminal that cannot place a cursor: the moment is printed instead. */
-static bool can_show(const struct options *options)
+enum front {
+    FRONT_MOMENT, /* into a pipe or a file: the moment, once */
+    FRONT_LINES,  /* a line per change: on request, or where the terminal cannot place text */
+    FRONT_SCREEN
+};
+
+static enum front choose_front(const struct options *options)
 {
     const char *term = getenv("TERM");
+    bool places = term && *term && strcmp(term, "dumb") != 0 && strcmp(term, "unknown") != 0;
 
-    if (options->plain || !isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
-        return false;
-    return term && *term && strcmp(term, "dumb") != 0 && strcmp(term, "unknown") != 0;
+    if (!isatty(STDOUT_FILENO))
+        return FRONT_MOMENT;
+    if (options->plain)
+        return FRONT_LINES;
+    if (!isatty(STDIN_FILENO))
+        return FRONT_MOMENT;
+    return places ? FRONT_SCREEN : FRONT_LINES;
 }
 
 static int print_now(const struct options *options, const struct eclipse *eclipse, bool rehearsal,
@@ -45,7 +55,9 @@ static int show(const struct options *options, const struct clock *clock,
     struct fault fault;
     int status;
 
-    if (!can_show(options)) {
+    enum front front = choose_front(options);
+
+    if (front == FRONT_MOMENT) {
         status = print_now(options, eclipse, rehearsal, clock->utc(clock));
         if (*hint)
             printf("Note       %s\n", hint);
@@ -57,6 +69,7 @@ static int show(const struct options *options, const struct clock *clock,
     /* What a resumed session has to say goes first. */
     if (*hint && !*session_message(&live.session))
         session_say(&live.session, "%s", hint);
+    live.by_lines = front == FRONT_LINES;
     return live_run(&live, options);
 }
 
@@ -85,7 +98,8 @@ static const char dashboard_help[] =
     "          [--session FOLDER] [--plain]\n"
     "  The dashboard of the next umbral eclipse that is up from the site, or of the eclipse of "
     "DAY.\n"
-    "  Without a terminal, or with --plain, the moment is printed as text.\n"
+    "  --plain prints a line per change in place of the screen, until Ctrl-C; it takes no keys.\n"
+    "  Into a pipe or a file the moment is printed as text.\n"
     "  Example: moonstand --site 62,60,420 --eclipse 2028-12-31\n";
 
 int command_dashboard(int argc, char **argv)

@@ -32,8 +32,15 @@ static void fill_view(struct live *live)
 
 static void draw(struct live *live)
 {
+    const struct session *session = &live->session;
+
     fill_view(live);
-    dashboard_draw(&live->canvas, &live->session.night, &live->session.moment, &live->view);
+    if (live->by_lines) {
+        lines_tell(&live->lines, stdout, &session->night, &session->moment, &live->view);
+        live->leaving |= fflush(stdout) != 0;
+        return;
+    }
+    dashboard_draw(&live->canvas, &session->night, &session->moment, &live->view);
     term_put(&live->canvas);
 }
 
@@ -47,12 +54,12 @@ static void follow_size(struct live *live)
 
 /* ---- alarms that are heard ---- */
 
-/* Every two seconds while an alarm stands; twice for a warning, once for whatever else has come
- * due. */
+/* Every two seconds while an alarm stands that a key can answer; twice for a warning, once for
+ * whatever else has come due. */
 static void ring(struct live *live)
 {
     double boot = live->session.last_boot;
-    bool alarm = live->session.moment.alarm_rig >= 0;
+    bool alarm = live->session.moment.alarm_rig >= 0 && !live->by_lines;
 
     if (!alarm && live->bells == 0)
         return;
@@ -61,12 +68,17 @@ static void ring(struct live *live)
     if (live->bells > 0)
         live->bells--;
     live->bell_boot = boot;
-    term_bell();
+    if (live->by_lines)
+        (void)fputc('\a', stdout);
+    else
+        term_bell();
 }
 
 static int bells_for(enum hook_event event)
 {
     switch (event) {
+    case HOOK_ALARM: /* on the screen it goes on until it is answered */
+        return 3;
     case HOOK_WARNING:
         return 2;
     case HOOK_SWAP:
@@ -194,7 +206,7 @@ static void react(struct live *live, unsigned events)
 {
     if (events & LOOP_QUIT)
         live->leaving = true;
-    if (events & LOOP_RESIZE) {
+    if ((events & LOOP_RESIZE) && !live->by_lines) {
         (void)term_resize();
         follow_size(live);
     }
@@ -221,7 +233,7 @@ static void run(struct live *live, struct loop *loop)
     draw(live);
     while (!live->leaving) {
         int fds[LOOP_FDS] = {
-            [LOOP_FD_KEYS] = term_fd(),
+            [LOOP_FD_KEYS] = live->by_lines ? -1 : term_fd(),
             [LOOP_FD_GPS] = live->gps ? gps_device_fd(live->gps) : -1,
             [LOOP_FD_JOURNAL] = live->session.journal ? journal_fd(live->session.journal) : -1,
             [LOOP_FD_SENSOR] = sensor_fd(&live->sensor),
@@ -294,6 +306,18 @@ static void begin_watch(struct live *live, const struct options *options)
     live->hooks_wanted = !session->night.rehearsal || options->hooks;
 }
 
+static int open_screen(struct live *live, const struct options *options, struct fault *fault)
+{
+    if (term_open(fault) != 0)
+        return -1;
+    live->canvas.glyphs = options->ascii ? GLYPHS_ASCII : term_glyphs();
+    if (term_colours() == TERM_MONO)
+        session_say(&live->session, "without colour the screen is not safe for dark-adapted eyes");
+    term_theme(&live->theme, live->theme_step);
+    follow_size(live);
+    return 0;
+}
+
 int live_run(struct live *live, const struct options *options)
 {
     struct fault fault;
@@ -304,19 +328,15 @@ int live_run(struct live *live, const struct options *options)
         return close_live(live, complain(EXIT_BAD_INPUT, &fault));
     if (loop_open(&loop, &fault) != 0)
         return close_live(live, complain(EXIT_MACHINE, &fault));
-    if (term_open(&fault) != 0) {
+    if (!live->by_lines && open_screen(live, options, &fault) != 0) {
         loop_close(&loop);
         return close_live(live, complain(EXIT_MACHINE, &fault));
     }
-    live->canvas.glyphs = options->ascii ? GLYPHS_ASCII : term_glyphs();
     live->view.item = -1;
-    if (term_colours() == TERM_MONO)
-        session_say(&live->session, "without colour the screen is not safe for dark-adapted eyes");
-    term_theme(&live->theme, live->theme_step);
+    lines_begin(&live->lines);
     if (load_forecast(&live->session.night, &fault) != 0)
         session_say(&live->session, "forecast: %.220s", fault.text);
     begin_watch(live, options);
-    follow_size(live);
     run(live, &loop);
     loop_close(&loop);
     return close_live(live, EXIT_DONE);

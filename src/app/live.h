@@ -39,6 +39,8 @@ struct live {
     struct watch watch;
     struct view view;
     struct canvas canvas;
+    bool by_lines; /* a line per change in place of the canvas, no keys */
+    struct lines lines;
     struct theme theme;
     int theme_step;
     enum prompt prompt;

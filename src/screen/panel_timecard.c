@@ -40,7 +40,11 @@ void panel_timecard(struct area area, const struct scene *scene)
     (void)format_clock(clock, scene->moment->utc, true);
     scale = digits_scale(rest, CARD_SCALE, clock);
     if (scale == 0) {
-        area_text_middle(area, 0, ROLE_STRONG, clock);
+        char text[sizeof "REHEARSAL " + TEXT_INSTANT];
+
+        (void)snprintf(text, sizeof text, "%s%s", scene->night->rehearsal ? "REHEARSAL " : "",
+                       clock);
+        area_text_middle(area, 0, ROLE_STRONG, text);
         return;
     }
     area_digits(rest, (rest.width - digits_columns(scale, clock)) / 2,

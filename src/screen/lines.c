@@ -1,0 +1,283 @@
+/* One line per change, for a screen reader, a log, or a terminal that cannot place text. Each topic
+ * has one text, without running numbers; it is said when it differs from what was said last. */
+#include "panels.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#define LAPTOP_LOW_PERCENT 20.0
+
+struct topic {
+    const struct scene *scene;
+    int rig; /* of a rig's topic */
+    char *out;
+};
+
+static void say(const struct topic *topic, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+
+static void say(const struct topic *topic, const char *format, ...)
+{
+    va_list args;
+
+    va_start(args, format);
+    (void)vsnprintf(topic->out, LINE_TEXT, format, args);
+    va_end(args);
+}
+
+/* ---- the night ---- */
+
+static void say_night(const struct topic *topic)
+{
+    const struct scene *scene = topic->scene;
+    const struct night *night = scene->night;
+    char day[TEXT_INSTANT];
+
+    say(topic, "%s%s, %s lunar eclipse of %.10s, times in %s",
+        night->rehearsal ? "rehearsal: " : "", night->site.name,
+        eclipse_kind_name(night->eclipse.kind),
+        format_iso(day, night->contact_utc[CONTACT_GREATEST], 0, ""), words_zone(scene, false));
+}
+
+static void say_next(const struct topic *topic)
+{
+    const struct scene *scene = topic->scene;
+    char clock[WORDS_WHEN];
+
+    if (scene->moment->next < 0) {
+        say(topic, "next: nothing more tonight");
+        return;
+    }
+    const struct night_event *event = &scene->night->event[scene->moment->next];
+    const char *meaning = words_event(event);
+    say(topic, "next: %s at %s%s%s", night_event_name(event), words_when(clock, scene, event->utc),
+        *meaning ? ", " : "", meaning);
+}
+
+/* How near the next event is, in steps. */
+static void say_near(const struct topic *topic)
+{
+    static const struct {
+        double within_s;
+        const char *words;
+    } steps[] = {{10, "10 s"},   {30, "30 s"},    {60, "1 min"},    {120, "2 min"},
+                 {300, "5 min"}, {600, "10 min"}, {1800, "30 min"}, {3600, "1 h"}};
+    const struct moment *moment = topic->scene->moment;
+
+    if (moment->next < 0)
+        return;
+    const struct night_event *event = &topic->scene->night->event[moment->next];
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
+        if (event->utc - moment->utc <= steps[i].within_s) {
+            say(topic, "less than %s to %s", steps[i].words, night_event_name(event));
+            return;
+        }
+    }
+}
+
+static void say_phase(const struct topic *topic)
+{
+    if (topic->scene->moment->phase != PHASE_NONE)
+        say(topic, "phase: %s", phase_name(topic->scene->moment->phase));
+}
+
+/* ---- rigs ---- */
+
+static void say_setting(const struct topic *topic)
+{
+    const struct exposure *exposure = &topic->scene->moment->rig[topic->rig].exposure;
+    char dial[WORDS_SETTING];
+
+    if (exposure->known)
+        say(topic, "%s: set %s, for %s", topic->scene->night->rig[topic->rig].rig.name,
+            words_dial(dial, exposure), target_name(exposure->target));
+}
+
+static void say_aim(const struct topic *topic)
+{
+    const struct scene *scene = topic->scene;
+    const struct rig_state *rig = &scene->night->rig[topic->rig];
+    const struct rig_moment *now = &scene->moment->rig[topic->rig];
+    const char *name = rig->rig.name;
+    char clock[WORDS_WHEN], words[FRAME_WORDS];
+
+    switch (now->aim_state) {
+    case AIM_FREE:
+        say(topic, "%s: not aimed yet", name);
+        break;
+    case AIM_STEADY:
+        say(topic, "%s: aimed, to be aimed again at %s", name,
+            words_when(clock, scene, rig->due_utc));
+        break;
+    case AIM_SOON:
+        say(topic, "%s: re-aim soon, at %s", name, words_when(clock, scene, rig->due_utc));
+        break;
+    case AIM_DUE:
+        say(topic, "ALARM: re-aim %s now, put the Moon %s", name,
+            frame_words(now->aim.place, words));
+        break;
+    case AIM_SNOOZED:
+        say(topic, "%s: re-aim is due, quiet until %s", name,
+            words_when(clock, scene, rig->snoozed_until));
+        break;
+    case AIM_TRACKED:
+        say(topic, "%s: the mount follows", name);
+        break;
+    case AIM_DOWN:
+        say(topic, "%s: the Moon is down", name);
+        break;
+    }
+}
+
+static void say_battery(const struct topic *topic)
+{
+    const struct scene *scene = topic->scene;
+
+    if (scene->moment->kit[topic->rig].swap_utc <= scene->moment->utc)
+        say(topic, "%s: change the battery", scene->night->rig[topic->rig].rig.name);
+}
+
+static void say_card(const struct topic *topic)
+{
+    const struct scene *scene = topic->scene;
+
+    if (scene->moment->kit[topic->rig].card_absent)
+        say(topic, "%s: no card is there", scene->night->rig[topic->rig].rig.name);
+}
+
+/* ---- around ---- */
+
+static void say_air(const struct topic *topic)
+{
+    const struct air *air = &topic->scene->moment->air;
+
+    if (isfinite(air->margin_c))
+        say(topic, "air: %s", air_advice_text(air->advice));
+}
+
+static void say_gps(const struct topic *topic)
+{
+    say(topic, "GPS: %s", gps_state_name(topic->scene->moment->readings.gps.state));
+}
+
+static void say_clock(const struct topic *topic)
+{
+    if (topic->scene->moment->readings.clock_synchronised == 0)
+        say(topic, "the laptop's clock is NOT synchronised");
+}
+
+static void say_laptop(const struct topic *topic)
+{
+    const struct readings *readings = &topic->scene->moment->readings;
+
+    if (readings->battery_discharging && readings->battery_percent <= LAPTOP_LOW_PERCENT)
+        say(topic, "the laptop has less than %.0f %% left: give it power", LAPTOP_LOW_PERCENT);
+}
+
+static void say_trouble(const struct topic *topic)
+{
+    const char *trouble = topic->scene->view->trouble;
+
+    if (trouble && *trouble)
+        say(topic, "NOTHING IS BEING SAVED: %s", trouble);
+}
+
+static void say_message(const struct topic *topic)
+{
+    if (topic->scene->view->message)
+        say(topic, "%s", topic->scene->view->message);
+}
+
+/* ---- telling ---- */
+
+static const struct {
+    void (*say)(const struct topic *topic);
+    bool of_rig;
+} topics[TOPICS] = {
+    {say_night, false},  {say_trouble, false}, {say_phase, false},  {say_next, false},
+    {say_near, false},   {say_aim, true},      {say_setting, true}, {say_battery, true},
+    {say_card, true},    {say_air, false},     {say_gps, false},    {say_clock, false},
+    {say_laptop, false}, {say_message, false},
+};
+
+static void put_line(FILE *out, const struct scene *scene, const char *text)
+{
+    char clock[WORDS_WHEN];
+
+    (void)fprintf(out, "%s  %s\n", words_when(clock, scene, scene->moment->utc), text);
+}
+
+static void tell(FILE *out, const struct topic *topic, int index, char said[LINE_TEXT])
+{
+    char text[LINE_TEXT] = "";
+    struct topic filled = *topic;
+
+    filled.out = text;
+    topics[index].say(&filled);
+    if (strcmp(text, said) == 0)
+        return;
+    (void)memcpy(said, text, sizeof text);
+    if (*text)
+        put_line(out, topic->scene, text);
+}
+
+/* What has come since the last time. */
+static void tell_events(FILE *out, const struct scene *scene, double since_utc)
+{
+    const struct night *night = scene->night;
+    char text[LINE_TEXT];
+
+    for (int i = 0; i < night->event_count; i++) {
+        const struct night_event *event = &night->event[i];
+        const char *meaning = words_event(event);
+        if (!event_counts(event) || !(event->utc > since_utc && event->utc <= scene->moment->utc))
+            continue;
+        (void)snprintf(text, sizeof text, "now: %s%s%s", night_event_name(event),
+                       *meaning ? ", " : "", meaning);
+        put_line(out, scene, text);
+    }
+}
+
+/* Open items that fell due since the last time; at the start all that are overdue as one line. */
+static void tell_items(FILE *out, const struct scene *scene, double since_utc)
+{
+    const struct checklist *list = &scene->night->setup.checklist;
+    char text[LINE_TEXT];
+
+    if (isnan(since_utc)) {
+        (void)snprintf(text, sizeof text, "list: %d open, %d overdue", scene->moment->check_open,
+                       scene->moment->check_overdue);
+        put_line(out, scene, text);
+        return;
+    }
+    for (int i = 0; i < list->count; i++) {
+        double due = scene->moment->check_due_utc[i];
+        if (!isnan(scene->night->checked_utc[i]) || !(due > since_utc && due <= scene->moment->utc))
+            continue;
+        (void)snprintf(text, sizeof text, "due: %s%s%s", list->item[i].rig,
+                       *list->item[i].rig ? ": " : "", list->item[i].text);
+        put_line(out, scene, text);
+    }
+}
+
+void lines_begin(struct lines *lines)
+{
+    *lines = (struct lines){.utc = NAN};
+}
+
+void lines_tell(struct lines *lines, FILE *out, const struct night *night,
+                const struct moment *moment, const struct view *view)
+{
+    const struct scene scene = {night, moment, view, 0};
+
+    tell_events(out, &scene, lines->utc);
+    for (int i = 0; i < TOPICS; i++) {
+        int rigs = topics[i].of_rig ? night->setup.rig_count : 1;
+        for (int rig = 0; rig < rigs; rig++)
+            tell(out, &(struct topic){&scene, rig, NULL}, i, lines->said[i][rig]);
+    }
+    tell_items(out, &scene, lines->utc);
+    lines->utc = moment->utc;
+}

@@ -1,0 +1,132 @@
+/* The form without a screen: one line per change. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "screen/scene.h"
+
+static struct lines lines;
+
+/* What is said at an instant; the caller frees it. */
+static char *tell(double utc)
+{
+    char *text = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+
+    assert_non_null(out);
+    scene_at(utc);
+    lines_tell(&lines, out, &scene.night, &scene.moment, &scene.view);
+    assert_int_equal(fclose(out), 0);
+    return text;
+}
+
+static void expect(double utc, const char *wanted)
+{
+    char *text = tell(utc);
+
+    if (!strstr(text, wanted))
+        fail_msg("'%s' is not in:\n%s", wanted, text);
+    free(text);
+}
+
+static void expect_only(double utc, const char *wanted)
+{
+    char *text = tell(utc);
+
+    assert_string_equal(text, wanted);
+    free(text);
+}
+
+static void start(const char *at)
+{
+    scene_open(false);
+    scene_tick_before(scene_utc("P4+10h"));
+    lines_begin(&lines);
+    free(tell(scene_utc(at)));
+}
+
+static void the_start_tells_all_that_stands(void **state)
+{
+    (void)state;
+    scene_open(false);
+    lines_begin(&lines);
+    scene.view.trouble = "the disk is full";
+    char *text = tell(scene_utc("U1+35m"));
+    static const char *const wanted[] = {
+        "20:42:42  Gravel bank, total lunar eclipse of 2028-12-31, times in +05\n",
+        "NOTHING IS BEING SAVED: the disk is full\n",
+        "phase: partial\n",
+        "next: U2 at 21:16:27, totality begins\n",
+        "less than 1 h to U2\n",
+        "long: set 1/250 s, ISO 100, for lit\n",
+        "telescope: the mount follows\n",
+        "GPS: off\n",
+        "list: ",
+    };
+    for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++)
+        if (!strstr(text, wanted[i]))
+            fail_msg("'%s' is not in:\n%s", wanted[i], text);
+    assert_null(strchr(text, '\x1b'));
+    assert_null(strstr(text, "nan"));
+    free(text);
+}
+
+static void nothing_new_is_silence(void **state)
+{
+    (void)state;
+    start("greatest+1m");
+    for (int i = 1; i <= 20; i++)
+        expect_only(scene_utc("greatest+1m") + i, "");
+}
+
+static void each_change_is_one_line(void **state)
+{
+    (void)state;
+    start("U2-61s");
+    expect_only(scene_utc("U2-59.9s"), "21:15:27  less than 1 min to U2\n");
+    free(tell(scene_utc("U2-0.5s")));
+    char *text = tell(scene_utc("U2+0.5s"));
+    assert_non_null(strstr(text, "now: U2, totality begins\n"));
+    assert_non_null(strstr(text, "phase: total\n"));
+    assert_non_null(strstr(text, "next: greatest at 21:52:05, deepest in the shadow\n"));
+    free(text);
+    scene.view.message = "ticked: focus";
+    expect_only(scene_utc("U2+1s"), "21:16:28  ticked: focus\n");
+    scene.view.message = "";
+    expect_only(scene_utc("U2+2s"), "");
+    /* A step over an event does not lose it. */
+    expect(scene_utc("U4+10m"), "now: U3, totality ends\n");
+}
+
+static void an_alarm_and_a_due_item_are_said(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_tick_before(scene_utc("U2-31m"));
+    scene_aim(scene_utc("U1"));
+    lines_begin(&lines);
+    expect(scene_utc("U1+1s"), "long: aimed, to be aimed again at 20:");
+    double due = scene.night.rig[1].due_utc;
+    expect(due - 30, "long: re-aim soon, at 20:");
+    expect(due + 1, "ALARM: re-aim long now, put the Moon ");
+    free(tell(scene_utc("U2-30m") - 1));
+    expect(scene_utc("U2-30m"), "due: Look at the focus again");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_start_tells_all_that_stands),
+        cmocka_unit_test(nothing_new_is_silence),
+        cmocka_unit_test(each_change_is_one_line),
+        cmocka_unit_test(an_alarm_and_a_due_item_are_said),
+    };
+    int result = cmocka_run_group_tests(tests, NULL, NULL);
+
+    scene_close();
+    return result;
+}
