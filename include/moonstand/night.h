@@ -70,6 +70,7 @@ struct setup {
     double glass_cooling_c;    /* of the front lens below air */
     char gpsd_host[HOST_NAME]; /* numeric loopback address; empty: no gpsd wanted */
     int gpsd_port;
+    double hands_s[HANDS_KINDS]; /* what each act takes */
     struct air_sensor air;
     struct user_command hook[HOOKS];
     bool may_run; /* it came from a file that none but its owner, the user, can change: what it
@@ -81,7 +82,8 @@ const struct site *setup_site(const struct setup *setup, const char *name);
 bool user_command_same(const struct user_command *a, const struct user_command *b);
 
 /* No site, the three built-in rigs, the default checklist, rule danjon, theme red, L 3, gpsd on
- * 127.0.0.1:2947, no sensor, no hooks. */
+ * 127.0.0.1:2947, no sensor, no hooks, hands as
+ * hands_duration_s() has them. */
 void setup_default(struct setup *setup);
 
 /* ---- acts ---- */
@@ -358,6 +360,9 @@ struct night {
     struct framing framing[RIGS];
     struct rig_power power[RIGS];
     struct air_trend air_trend;
+    int task_count; /* of the hands in the next hour */
+    struct hands_task task[HANDS_TASKS];
+    struct hands_plan hands; /* of these */
 
     /* every act in order; owned, grown by night_apply */
     struct act *acts;
@@ -399,6 +404,12 @@ enum swap_reason swap_reason_of(const struct night *night, const struct rig_powe
  * known; `frames` is set all the same. */
 bool rig_card_make(const struct night *night, int rig, double utc, double free_bytes,
                    struct card_budget *budget);
+/* The next setting that hands are asked for: two thirds of a stop from the last one, near totality
+ * every third; null where none is left or a remote sets it. */
+const struct segment *hands_setting(const struct night *night, int rig, double utc);
+/* What is to be done at one rig in one go: "re-aim long and set 1/60 s, ISO 400". */
+void hands_line_say(const struct night *night, const struct hands_line *line, double utc, char *out,
+                    size_t size);
 /* When a checklist item is due in this eclipse (or put off to); NaN where it has no due time or the
  * eclipse no such contact. */
 double item_due_utc(const struct night *night, int item);

@@ -59,6 +59,7 @@
  *   extinction_mag   0.05 to 2, zenith extinction of one's own
  *   glass_cooling_c  0 to 10
  *   gpsd             host* (numeric loopback address; "" for none), port (1 to 65535)
+ *   hands            aim_s, battery_s, card_s, exposure_s (1 to 1800; 20, 60, 30, 10): what each takes
  *   air              file or command (not both): where temperature (C) and relative humidity (%) are
  *                    read from, two numbers and nothing else ("-8.5 81"); every_s (10 to 3600; 60)
  *   hooks            contact, alarm, warning, missed, swap, air: command to run at such an event

@@ -351,6 +351,7 @@ static void derive_advice(struct night *night, double utc)
                                        : NAN;
         rig_power_make(night, i, utc, &night->power[i]);
     }
+    hands_ahead_make(night, utc);
     air_trend_make(&night->air_log, utc, night->setup.glass_cooling_c, &night->air_trend);
 }
 

@@ -52,14 +52,15 @@ static double interval_of(const struct rig *rig, const struct run *run)
 
 static void add_span(struct shooting *shooting, double from, double to, int bracket_frames)
 {
-    struct card_span *last = &shooting->span[shooting->span_count - 1];
+    struct card_span *last =
+        shooting->span_count > 0 ? &shooting->span[shooting->span_count - 1] : NULL;
 
-    if (shooting->span_count == 0)
+    if (!last)
         shooting->utc_from = from;
     shooting->utc_to = to;
     if (bracket_frames > shooting->longest_bracket)
         shooting->longest_bracket = bracket_frames;
-    if (shooting->span_count > 0 && last->utc_to == from && last->bracket_frames == bracket_frames)
+    if (last && last->utc_to == from && last->bracket_frames == bracket_frames)
         last->utc_to = to;
     else
         shooting->span[shooting->span_count++] = (struct card_span){from, to, bracket_frames};
@@ -150,7 +151,7 @@ void rig_power_make(const struct night *night, int index, double utc, struct rig
         .utc_to = shooting->utc_to,
         /* A camera runs from its first shot on. */
         .changed_utc = rig->battery_utc > first ? rig->battery_utc : first,
-        .swap_s = SWAP_S,
+        .swap_s = night->setup.hands_s[HANDS_BATTERY],
         .u2_utc = contact[CONTACT_U2],
         .u3_utc = contact[CONTACT_U3],
         .off = off,
@@ -167,7 +168,10 @@ void rig_power_make(const struct night *night, int index, double utc, struct rig
     ask.life_s = power->life_s;
     ask.spares = power->spares;
     swap_plan_make(&ask, &power->plan);
-    if (shooting->span_count == 0 || utc >= shooting->utc_to)
+    /* Whether it may be touched at all is not yet known. */
+    if (!night->framing[index].known)
+        power->plan = (struct swap_plan){.known = false, .totality_free = true, .dry_utc = NAN};
+    else if (shooting->span_count == 0 || utc >= shooting->utc_to)
         power->plan = (struct swap_plan){.known = true, .totality_free = true, .dry_utc = NAN};
 }
 

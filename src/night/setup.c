@@ -32,6 +32,8 @@ void setup_default(struct setup *setup)
         .gpsd_port = GPSD_PORT,
         .air = {.every_s = SENSOR_EVERY_S},
     };
+    for (int i = 0; i < HANDS_KINDS; i++)
+        setup->hands_s[i] = hands_duration_s((enum hands_kind)i);
     setup->site.pressure_hpa = NAN;
     setup->site.temperature_c = NAN;
     checklist_default(&setup->checklist);

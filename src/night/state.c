@@ -147,6 +147,12 @@ static int check_values(const struct night *night, const struct act *act, struct
                    : 0;
     case ACT_CAMERA_CLOCK:
         return check_range(value[0], -1e9, 1e9, "camera clock", fault);
+    case ACT_SETTING:
+        return check_range(value[0], -45, 18, "shutter", fault) ||
+                       check_range(value[1], -6, 36, "iso", fault) ||
+                       check_range(value[2], 0, TARGETS - 1, "target", fault)
+                   ? -1
+                   : 0;
     case ACT_UNDO:
         return check_undo(night, act, fault);
     default:

@@ -8,11 +8,7 @@
 /* A change of setting is announced this much ahead. */
 #define CHANGE_AHEAD_S 60.0
 #define FLIP_AHEAD_S 900.0
-/* Hands are asked for a new setting where it is two thirds of a stop from the last one that they
- * were asked for: three rigs would else ask for a third every minute and hide all other things.
- * This close to U2 and U3 every third is asked for. What is exactly right stands with its rig. */
-#define ASKED_THIRDS 2
-#define ASKED_ALL_S 600.0
+#define CLASH_AHEAD_S 900.0
 /* Light changes fast where so many changes of one rig fall into so short a time. */
 enum { FAST_CHANGES = 3 };
 #define FAST_S 300.0
@@ -31,38 +27,6 @@ static const char *rig_name(const struct scene *scene, int rig)
 static int thirds(const struct exposure *exposure)
 {
     return exposure->shutter + exposure->iso;
-}
-
-static bool is_near_totality(const struct night *night, double utc)
-{
-    return fabs(utc - night->contact_utc[CONTACT_U2]) <= ASKED_ALL_S ||
-           fabs(utc - night->contact_utc[CONTACT_U3]) <= ASKED_ALL_S;
-}
-
-static bool is_asked(const struct night *night, const struct segment *segment,
-                     const struct exposure *last)
-{
-    const struct exposure *exposure = &segment->exposure;
-
-    if (!exposure->known || (exposure->shutter == last->shutter && exposure->iso == last->iso))
-        return false;
-    return !last->known || is_near_totality(night, segment->utc_from) ||
-           abs(thirds(exposure) - thirds(last)) >= ASKED_THIRDS;
-}
-
-/* The next change that hands are asked for; null where none is left. */
-static const struct segment *next_asked(const struct night *night, int rig, double now)
-{
-    const struct run *run = &night->run[rig];
-
-    for (int i = 1, last = 0; i < run->count; i++) {
-        if (!is_asked(night, &run->segment[i], &run->segment[last].exposure))
-            continue;
-        if (run->segment[i].utc_from > now)
-            return &run->segment[i];
-        last = i;
-    }
-    return NULL;
 }
 
 /* Changes of one rig that follow one another fast. */
@@ -95,7 +59,7 @@ static struct rush find_rush(const struct run *run, double now)
 
 /* ---- what is known to come ---- */
 
-enum next_kind { NEXT_NOTHING, NEXT_AIM, NEXT_FLIP, NEXT_SETTING, NEXT_ITEM };
+enum next_kind { NEXT_NOTHING, NEXT_AIM, NEXT_FLIP, NEXT_SWAP, NEXT_SETTING, NEXT_ITEM };
 
 struct next {
     double utc;
@@ -124,15 +88,16 @@ static struct next find_next(const struct scene *scene, const struct next *taken
         const struct rig_state *rig = &night->rig[i];
         enum aim_state state = moment->rig[i].aim_state;
         struct next aim = {rig->due_utc, NEXT_AIM, i, NULL};
-        const struct segment *change = next_asked(night, i, moment->utc);
+        const struct segment *change = hands_setting(night, i, moment->utc);
         if (state == AIM_SNOOZED)
             aim.utc = fmax(rig->snoozed_until, rig->due_utc);
         if (state == AIM_STEADY || state == AIM_SOON || state == AIM_SNOOZED)
             consider(&next, taken, moment->utc, &aim);
         consider(&next, taken, moment->utc,
                  &(struct next){moment->utc + moment->rig[i].flip_in_s, NEXT_FLIP, i, NULL});
-        /* A remote changes the exposure by itself. */
-        if (change && !rig->rig.remote_exposure)
+        consider(&next, taken, moment->utc,
+                 &(struct next){moment->kit[i].swap_utc, NEXT_SWAP, i, NULL});
+        if (change)
             consider(&next, taken, moment->utc,
                      &(struct next){change->utc_from, NEXT_SETTING, i, &change->exposure});
     }
@@ -144,11 +109,36 @@ static struct next find_next(const struct scene *scene, const struct next *taken
     return next;
 }
 
+/* Acts at one rig that are best done in one go with it. */
+static bool say_together(const struct scene *scene, const struct next *next, char text[WORDS_LINE])
+{
+    static const enum hands_kind kinds[] = {
+        [NEXT_AIM] = HANDS_AIM, [NEXT_SWAP] = HANDS_BATTERY, [NEXT_SETTING] = HANDS_EXPOSURE};
+    const struct night *night = scene->night;
+    const struct hands_plan *plan = &night->hands;
+
+    if (next->kind != NEXT_AIM && next->kind != NEXT_SWAP && next->kind != NEXT_SETTING)
+        return false;
+    for (int i = 0; i < plan->count; i++) {
+        const struct hands_line *line = &plan->line[i];
+        for (int j = line->first; line->count > 1 && j < line->first + line->count; j++) {
+            const struct hands_task *task = &night->task[plan->order[j]];
+            if (task->rig != next->which || task->kind != kinds[next->kind])
+                continue;
+            hands_line_say(night, line, scene->moment->utc, text, WORDS_LINE);
+            return true;
+        }
+    }
+    return false;
+}
+
 static void say_next(const struct scene *scene, const struct next *next, char text[WORDS_LINE])
 {
     char dial[WORDS_SETTING];
     int before = next->kind == NEXT_AIM ? scene->moment->rig[next->which].due_before : -1;
 
+    if (say_together(scene, next, text))
+        return;
     switch (next->kind) {
     case NEXT_AIM:
         (void)snprintf(text, WORDS_LINE, "re-aim %s%s%s", rig_name(scene, next->which),
@@ -157,6 +147,9 @@ static void say_next(const struct scene *scene, const struct next *next, char te
         break;
     case NEXT_FLIP:
         (void)snprintf(text, WORDS_LINE, "turn the mount of %s over", rig_name(scene, next->which));
+        break;
+    case NEXT_SWAP:
+        (void)snprintf(text, WORDS_LINE, "change the battery of %s", rig_name(scene, next->which));
         break;
     case NEXT_SETTING:
         (void)snprintf(text, WORDS_LINE, "set %s to %s", rig_name(scene, next->which),
@@ -179,6 +172,7 @@ static bool is_pressing(const struct scene *scene, const struct next *next)
     case NEXT_AIM:
         return scene->moment->rig[next->which].aim_state == AIM_SOON;
     case NEXT_FLIP:
+    case NEXT_SWAP:
     case NEXT_SETTING:
         return next->utc - scene->moment->utc <= CHANGE_AHEAD_S;
     default:
@@ -215,6 +209,23 @@ static bool say_flip(const struct scene *scene, char out[WORDS_LINE])
             left = night->framing[i].flip.latest_utc - scene->moment->utc;
         (void)snprintf(out, WORDS_LINE, "turn the mount of %s over%s in %s", rig_name(scene, i),
                        is_due ? ": it stops" : "", format_span(span, left));
+        return true;
+    }
+    return false;
+}
+
+/* A battery that is due, until it is changed. */
+static bool say_swap(const struct scene *scene, char out[WORDS_LINE])
+{
+    const struct moment *moment = scene->moment;
+    char span[TEXT_SPAN];
+
+    for (int i = 0; i < scene->night->setup.rig_count; i++) {
+        double left = moment->kit[i].battery_empty_utc - moment->utc;
+        if (!(moment->kit[i].swap_utc <= moment->utc))
+            continue;
+        (void)snprintf(out, WORDS_LINE, "change the battery of %s: empty %s%s", rig_name(scene, i),
+                       left > 0 ? "in " : "by now", left > 0 ? format_span(span, left) : "");
         return true;
     }
     return false;
@@ -292,6 +303,19 @@ static bool say_rush(const struct scene *scene, char out[WORDS_LINE])
     return true;
 }
 
+/* More at once than two hands can do. */
+static bool say_clash(const struct scene *scene, char out[WORDS_LINE])
+{
+    double clash = scene->night->hands.clash_utc, now = scene->moment->utc;
+    char clock[WORDS_WHEN];
+
+    if (!(clash > now && clash - now <= CLASH_AHEAD_S))
+        return false;
+    (void)snprintf(out, WORDS_LINE, "%.5s asks for more hands than two: begin early",
+                   words_when(clock, scene, clash));
+    return true;
+}
+
 /* ---- the answer ---- */
 
 static void say_free(const struct next *next, double now, char out[WORDS_LINE])
@@ -322,8 +346,8 @@ void hands_find(const struct scene *scene, struct hands *hands)
         (void)snprintf(hands->now, WORDS_LINE, "%.120s in %s", text,
                        format_span(span, next.utc - now));
         next = find_next(scene, &next);
-    } else if (say_flip(scene, hands->now) || say_glass(scene, hands->now) ||
-               say_battery(scene, hands->now)) {
+    } else if (say_flip(scene, hands->now) || say_swap(scene, hands->now) ||
+               say_glass(scene, hands->now) || say_battery(scene, hands->now)) {
         hands->role = ROLE_DUE;
     } else if (is_rush || is_overdue) {
         (void)snprintf(hands->now, WORDS_LINE, "%s", is_rush ? rush : overdue);
@@ -337,6 +361,8 @@ void hands_find(const struct scene *scene, struct hands *hands)
         (void)snprintf(hands->then, WORDS_LINE, "%s", is_overdue ? overdue : rush);
         return;
     }
+    if (say_clash(scene, hands->then))
+        return;
     hands->then_role = ROLE_LABEL;
     say_next(scene, &next, text);
     if (*text)

@@ -546,6 +546,16 @@ static const struct field sensor_fields[] = {
 #undef AT
 static const struct form sensor_form = {FORM(sensor_fields), .check = check_sensor};
 
+#define AT(kind) .offset = (kind) * sizeof(double), .lowest = 1, .highest = 1800, .unit = "s"
+static const struct field hands_fields[] = {
+    {"aim_s", FIELD_NUMBER, AT(HANDS_AIM)},
+    {"battery_s", FIELD_NUMBER, AT(HANDS_BATTERY)},
+    {"card_s", FIELD_NUMBER, AT(HANDS_CARD)},
+    {"exposure_s", FIELD_NUMBER, AT(HANDS_EXPOSURE)},
+};
+#undef AT
+static const struct form hands_form = {FORM(hands_fields)};
+
 #define HOOK(event)                                                                                \
     FIELD_OTHER, .offset = (event) * sizeof(struct user_command), .read = read_command,            \
                  .write = write_command
@@ -712,6 +722,7 @@ static const struct field setup_fields[] = {
     {"glass_cooling_c", FIELD_NUMBER, AT(glass_cooling_c), RANGE(0, 10, "C")},
     /* Its members lie in the setup itself. */
     {"gpsd", FIELD_OBJECT, .offset = 0, .form = &gpsd_form},
+    {"hands", FIELD_OBJECT, AT(hands_s), .form = &hands_form},
     {"air", FIELD_OBJECT, AT(air), .form = &sensor_form},
     {"hooks", FIELD_OBJECT, AT(hook), .form = &hook_form},
 };

@@ -95,6 +95,7 @@ static inline void scene_tick_before(double utc)
 static inline void scene_at(double utc)
 {
     night_follow(&scene.night, utc);
+    night_settle(&scene.night);
     moment_at(&scene.night, &scene.readings, utc, &scene.moment);
 }
 

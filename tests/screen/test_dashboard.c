@@ -267,7 +267,8 @@ static void an_early_re_aim_names_its_contact(void **state)
     scene_aim(scene_utc("U2") - stay);
     scene_at(scene_utc("U2-80s"));
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("re-aim long before U2 in 0:30");
+    expect("re-aim long before U2 and set ");
+    expect(" in 0:30");
 }
 
 /* ---- the rest of a look ---- */

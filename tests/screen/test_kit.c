@@ -23,8 +23,6 @@ static void draw_page(enum page page, double utc)
 {
     scene.view.page = page;
     scene_at(utc);
-    night_settle(&scene.night);
-    scene_at(utc);
     scene_draw(100, 30, GLYPHS_UTF8);
 }
 
