@@ -329,6 +329,7 @@ struct night {
     double checked_utc[CHECK_ITEMS]; /* NaN: open */
     double danjon_rating;            /* as seen; NaN: none given */
     double later_utc[CHECK_ITEMS];   /* put off until then; NaN: not */
+    double focus_utc; /* last look at the focus; NaN none */
     struct air_log air_log;
     bool cloud;
     double gap_from, gap_to; /* the last gap; NaN none */

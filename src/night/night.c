@@ -122,5 +122,5 @@ double item_due_utc(const struct night *night, int item)
         due = checked->due_utc;
     else if (checked->has_due)
         due = utc_from_tt(contact_offset_tt(&checked->due, &night->eclipse));
-    return later > due ? later : due;
+    return isfinite(later) && !(later <= due) ? later : due;
 }

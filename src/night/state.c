@@ -5,6 +5,9 @@
 #include <stdio.h>
 #include <string.h>
 
+/* Items of the checklist that are a look at the focus begin so. */
+#define FOCUS_ID "focus"
+
 void state_reset(struct night *night)
 {
     night->site = night->setup.site;
@@ -28,6 +31,7 @@ void state_reset(struct night *night)
     for (int i = 0; i < CHECK_ITEMS; i++)
         night->checked_utc[i] = night->later_utc[i] = NAN;
     night->danjon_rating = NAN;
+    night->focus_utc = NAN;
     night->air_log = (struct air_log){0};
     night->cloud = false;
     night->gap_from = NAN;
@@ -241,22 +245,38 @@ static unsigned fold_clock_set(struct night *night, double by_s)
         night->checked_utc[i] += by_s;
         night->later_utc[i] += by_s;
     }
+    night->focus_utc += by_s;
     for (int i = 0; i < AIR_READINGS; i++)
         night->air_log.reading[i].utc += by_s;
     return STALE_AIM | STALE_LIGHT;
+}
+
+/* The item that waits for a fall of the temperature since the last look at the focus comes up. */
+static void fold_air(struct night *night, const struct act *act)
+{
+    struct air_reading reading = {act->utc, act->value[0], act->value[1]};
+    int item = checklist_find(&night->setup.checklist, FOCUS_ID "-cold");
+
+    if (!air_log_add(&night->air_log, &reading) || item < 0 ||
+        night->later_utc[item] > night->focus_utc ||
+        !(air_log_fall_c(&night->air_log, night->focus_utc) >= FOCUS_FALL_C))
+        return;
+    night->checked_utc[item] = NAN;
+    night->later_utc[item] = act->utc;
 }
 
 unsigned state_fold(struct night *night, const struct act *act)
 {
     struct rig_state *rig = act->rig >= 0 ? &night->rig[act->rig] : NULL;
     const double *value = act->value;
-    struct air_reading reading;
     int item;
 
     switch (act->kind) {
     case ACT_CHECK:
         item = checklist_find(&night->setup.checklist, act->text);
         night->checked_utc[item] = value[0] > 0 ? act->utc : NAN;
+        if (value[0] > 0 && strncmp(act->text, FOCUS_ID, strlen(FOCUS_ID)) == 0)
+            night->focus_utc = act->utc;
         return STALE_NOTHING;
     case ACT_AIM:
         fold_aim(rig, act);
@@ -293,8 +313,7 @@ unsigned state_fold(struct night *night, const struct act *act)
         return STALE_NOTHING;
     case ACT_AIR:
     case ACT_SENSOR:
-        reading = (struct air_reading){act->utc, value[0], value[1]};
-        (void)air_log_add(&night->air_log, &reading);
+        fold_air(night, act);
         return STALE_ADVICE;
     case ACT_LATER:
         item = checklist_find(&night->setup.checklist, act->text);

@@ -345,6 +345,35 @@ static void a_reminder_is_put_off_and_taken_up_again(void **state)
     assert_true(moment.check_due_utc[0] == due + 605);
 }
 
+/* The focus is to be looked at again after each fall of 5 C since it last was. */
+static void a_fall_of_the_temperature_asks_for_the_focus(void **state)
+{
+    int item = checklist_find(&night->setup.checklist, "focus-cold");
+    double utc = at(CONTACT_P1, 0);
+    struct act tick = {.utc = utc, .kind = ACT_CHECK, .rig = -1, .value = {1}, .text = "focus"};
+    struct moment moment;
+
+    (void)state;
+    assert_true(item >= 0);
+    apply((struct act){.utc = utc - 60, .kind = ACT_AIR, .rig = -1, .value = {2, 60}});
+    apply(tick);
+    apply((struct act){.utc = utc + 1800, .kind = ACT_SENSOR, .rig = -1, .value = {-2.9, 60}});
+    look(utc + 1801, &moment);
+    assert_true(isnan(moment.check_due_utc[item]));
+    apply((struct act){.utc = utc + 2400, .kind = ACT_SENSOR, .rig = -1, .value = {-3, 60}});
+    look(utc + 2401, &moment);
+    assert_true(moment.check_due_utc[item] == utc + 2400);
+    tick.utc = utc + 2500;
+    (void)snprintf(tick.text, sizeof tick.text, "focus-cold");
+    apply(tick);
+    apply((struct act){.utc = utc + 4000, .kind = ACT_SENSOR, .rig = -1, .value = {-7.9, 60}});
+    assert_true(night->checked_utc[item] == utc + 2500);
+    apply((struct act){.utc = utc + 5000, .kind = ACT_SENSOR, .rig = -1, .value = {-8, 60}});
+    assert_true(isnan(night->checked_utc[item]));
+    look(utc + 5001, &moment);
+    assert_true(moment.check_due_utc[item] == utc + 5000);
+}
+
 /* ---- cost ---- */
 
 /* The moment is made once a second: three rigs with everything known, under 100 microseconds. */
@@ -389,6 +418,7 @@ int main(void)
         TEST(falling_air_tells_when_the_margin_is_gone),
         TEST(a_sensor_is_written_down_once_a_minute_and_not_undone),
         TEST(a_reminder_is_put_off_and_taken_up_again),
+        TEST(a_fall_of_the_temperature_asks_for_the_focus),
         TEST(a_moment_is_cheap),
     };
 
