@@ -259,6 +259,7 @@ struct view {
     bool looking_on;     /* another copy of the program has the keys */
     double speed;        /* of the rehearsal's clock; 1 or 0: real time */
     const char *message; /* what the last act did, or why it was refused */
+    bool acted;          /* the message tells of an act: its way to the disk is shown */
     int unwritten;       /* acts that are not yet safe on the disk */
     const char *trouble; /* why nothing can be written */
     const char *prompt;  /* what is being asked */

@@ -22,6 +22,7 @@ static void fill_view(struct live *live)
 
     view->quit_armed = live_quit_armed(live);
     view->message = session_message(session);
+    view->acted = session->message_is_act && view->message == session->message;
     view->trouble = *session->trouble ? session->trouble : session->written.trouble;
     view->unwritten = appended > synced ? (int)(appended - synced) : 0;
     view->looking_on = session->looking_on;

@@ -27,6 +27,7 @@ void session_say(struct session *session, const char *format, ...)
     (void)vsnprintf(session->message, sizeof session->message, format, args);
     va_end(args);
     session->message_boot = session->clock.boot(&session->clock);
+    session->message_is_act = false;
 }
 
 const char *session_message(const struct session *session)
@@ -131,6 +132,7 @@ int session_act(struct session *session, struct act *act)
     if (act->kind != ACT_UNDO)
         act_describe(&session->night, act, session->message, sizeof session->message);
     session->message_boot = session->clock.boot(&session->clock);
+    session->message_is_act = true;
     return 0;
 }
 
@@ -146,8 +148,10 @@ void session_undo(struct session *session)
     }
     undo.ref = last->seq;
     act_describe(&session->night, last, what, sizeof what);
-    if (session_act(session, &undo) == 0)
-        session_say(session, "taken back: %.200s", what);
+    if (session_act(session, &undo) != 0)
+        return;
+    session_say(session, "taken back: %.200s", what);
+    session->message_is_act = true;
 }
 
 static void take_own(struct session *session, struct act *acts, int count)
@@ -173,6 +177,7 @@ static void take_gap(struct session *session, double from_utc, double to_utc, do
              night_missed(&session->night, from_utc, to_utc, clock_set_s, acts, NIGHT_MISSED));
     act_describe(&session->night, &acts[0], session->message, sizeof session->message);
     session->message_boot = acts[0].boot_s;
+    session->message_is_act = false;
     session->alive_boot = -INFINITY;
 }
 

@@ -38,6 +38,8 @@ static void draw_message(struct area area, const struct view *view)
 {
     int x = area_text(area, 0, 0, ROLE_VALUE, view->message);
 
+    if (!view->acted)
+        return;
     if (view->unwritten > 0)
         (void)area_text(area, x + 2, 0, ROLE_DUE, "being written");
     else if (!speaks(view->trouble))

@@ -322,6 +322,7 @@ static void the_last_line_answers(void **state)
     scene_draw(80, 24, GLYPHS_UTF8);
     expect("? help   space tick");
     scene.view.message = "ticked: focus";
+    scene.view.acted = true;
     scene.view.unwritten = 1;
     scene_draw(80, 24, GLYPHS_UTF8);
     expect("ticked: focus  being written");
