@@ -38,8 +38,11 @@ LIBRARY_OBJECTS := $(filter-out $(BUILD)/app/main.o,$(OBJECTS))
 
 TEST_SOURCES := $(wildcard tests/*/test_*.c)
 TESTS := $(TEST_SOURCES:tests/%.c=$(BUILD)/tests/%)
+# Fuzzing drivers: with a main() that replays their corpus, or with libFuzzer's (make fuzz).
+FUZZERS := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/fuzz/fuzz_*.c))
+FUZZ_MAIN ?= tests/fuzz/replay.c
 
-.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests
+.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz
 .DELETE_ON_ERROR:
 .SECONDARY:
 
@@ -61,7 +64,13 @@ $(BUILD)/tests/%: tests/%.c $(LIBRARY_OBJECTS)
 	@mkdir -p $(@D)
 	$(CC) $(ALL_CFLAGS) -Itests -DTEST_DATA='"$(CURDIR)/tests/data"' -MMD -MP -o $@ $< $(LIBRARY_OBJECTS) $(ALL_LDFLAGS) $(LDLIBS) -lcmocka
 
-tests: $(PROGRAM) $(TESTS)
+$(BUILD)/tests/fuzz/%: tests/fuzz/%.c tests/fuzz/replay.c $(wildcard tests/fuzz/*.h) $(LIBRARY_OBJECTS)
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) -DFUZZ_CORPUS='"$(CURDIR)/tests/fuzz/corpus"' -o $@ $< $(FUZZ_MAIN) $(LIBRARY_OBJECTS) $(ALL_LDFLAGS) $(LDLIBS)
+
+fuzzers: $(FUZZERS)
+
+tests: $(PROGRAM) $(TESTS) $(FUZZERS)
 
 -include $(OBJECTS:.o=.d) $(TESTS:=.d)
 
@@ -93,6 +102,14 @@ check: deps-check
 
 lint:
 	@tests/lint.sh $(BUILD)
+
+# Every driver for SECONDS under ASan, UBSan and LSan; prints how many inputs were run.
+fuzz: SECONDS ?= 60
+fuzz:
+	$(call install_missing,$(PACKAGES_RUN) clang libclang-rt-dev)
+	@$(MAKE) --no-print-directory -s CC=clang BUILD=$(BUILD)/fuzz SANITIZE=address,undefined,fuzzer-no-link \
+		CFLAGS='-O1 -g' LDFLAGS= FUZZ_MAIN=-fsanitize=fuzzer fuzzers
+	@tests/fuzz/fuzz.sh $(BUILD)/fuzz $(SECONDS)
 
 # Writes the golden canvases anew; read the diff before it is committed.
 bless: tests

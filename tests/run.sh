@@ -1,5 +1,6 @@
 #!/bin/sh
-# Runs every test program below a folder and every script of tests/night; adds up what they say.
+# Runs every test program below a folder, every fuzzing driver over its corpus and every script of
+# tests/night; adds up what they say.
 # usage: tests/run.sh BUILD [name-filter]
 # Prints the closing line 'N passed, N failed'; exit status 1 where anything failed.
 set -u
@@ -27,7 +28,7 @@ count() { # what: exit status in $1, name in $2; results stand in $log as 'ok ..
     echo "$2: $good passed, $bad failed"
 }
 
-for source in tests/*/test_*.c; do
+for source in tests/*/test_*.c tests/fuzz/fuzz_*.c; do
     name=${source#tests/}
     name=${name%.c}
     case $name in *"$filter"*) ;; *) continue ;; esac

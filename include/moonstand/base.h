@@ -49,7 +49,8 @@ struct fault {
 };
 
 /* Writes the message (cut at the buffer's end) and returns -1, so that a caller can
- * `return fault_set(...)`. A null `fault` is allowed: only the -1 remains. */
+ * `return fault_set(...)`. What it quotes cannot steer a terminal: it is cleaned (text_clean). A
+ * null `fault` is allowed: only the -1 remains. */
 int fault_set(struct fault *fault, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 /* ---- instants ---- */
@@ -141,6 +142,8 @@ char *format_span(char out[TEXT_SPAN], double seconds);
 const char *compass_point(double azimuth_rad);
 /* True where every byte sequence is well-formed UTF-8 without control characters. */
 bool text_is_clean(const char *text);
+/* Makes it so: what is not becomes '?', byte by byte. */
+void text_clean(char *text);
 
 /* ---- roles ---- */
 

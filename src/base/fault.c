@@ -12,5 +12,6 @@ int fault_set(struct fault *fault, const char *format, ...)
     va_start(args, format);
     (void)vsnprintf(fault->text, sizeof fault->text, format, args);
     va_end(args);
+    text_clean(fault->text);
     return -1;
 }

@@ -100,19 +100,35 @@ static int utf8_sequence(const unsigned char *s)
     return 0;
 }
 
+/* Likewise of a character that is no control; 0 for those (also C1: U+0080 to U+009F). */
+static int clean_sequence(const unsigned char *s)
+{
+    bool control = *s < 0x20 || *s == 0x7f || (s[0] == 0xc2 && s[1] < 0xa0);
+
+    return control ? 0 : utf8_sequence(s);
+}
+
 bool text_is_clean(const char *text)
 {
     const unsigned char *s = (const unsigned char *)text;
 
     while (*s) {
-        int length = utf8_sequence(s);
+        int length = clean_sequence(s);
 
-        if (length == 0 || *s < 0x20 || *s == 0x7f)
-            return false;
-        /* C1 controls: U+0080 to U+009F. */
-        if (s[0] == 0xc2 && s[1] < 0xa0)
+        if (length == 0)
             return false;
         s += length;
     }
     return true;
+}
+
+void text_clean(char *text)
+{
+    for (unsigned char *s = (unsigned char *)text; *s;) {
+        int length = clean_sequence(s);
+
+        if (length == 0)
+            *s = '?';
+        s += length > 0 ? length : 1;
+    }
 }

@@ -507,7 +507,8 @@ static int character_key(wint_t code)
         term_redraw();
         return INPUT_NONE;
     default:
-        return (int)code;
+        /* The C library takes sequences past Unicode's end; special keys have those numbers. */
+        return code < INPUT_UP ? (int)code : INPUT_NONE;
     }
 }
 

@@ -176,6 +176,16 @@ static void clean_text(void **state)
         assert_false(text_is_clean(dirty[i]));
 }
 
+/* What a message quotes does not reach the terminal as a command. */
+static void messages_are_clean(void **state)
+{
+    struct fault fault;
+
+    (void)state;
+    assert_int_equal(fault_set(&fault, "'%s', '%.4s'", "\x1b[2J\xff\xc2\x9b", "caf\xc3\xa9"), -1);
+    assert_string_equal(fault.text, "'?[2J??\?', 'caf?'");
+}
+
 static void angles_wrap(void **state)
 {
     (void)state;
@@ -191,7 +201,8 @@ int main(void)
         cmocka_unit_test(angles_in_every_form), cmocka_unit_test(sites),
         cmocka_unit_test(instants_and_days),    cmocka_unit_test(numbers_and_spans),
         cmocka_unit_test(instants_out),         cmocka_unit_test(compass_points),
-        cmocka_unit_test(clean_text),           cmocka_unit_test(angles_wrap),
+        cmocka_unit_test(clean_text),           cmocka_unit_test(messages_are_clean),
+        cmocka_unit_test(angles_wrap),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,0 +1,19 @@
+/* A theme file. */
+#include "fuzz.h"
+
+#include <moonstand/screen.h>
+#include <moonstand/store.h>
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
+{
+    struct theme theme;
+    struct fault fault = {""};
+    char *text = text_of(data, size);
+    int result = theme_parse("theme.json", text, size, &theme, &fault);
+
+    claim_told(result, &fault);
+    if (result == 0)
+        claim_told(theme_valid(&theme, &fault), &fault);
+    free(text);
+    return 0;
+}
