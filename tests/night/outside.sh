@@ -25,7 +25,7 @@ wait_for "air sensor: 'nan' is not a number"
 ok "a sensor that prints NaN is refused, and it says so" $?
 
 setup "$site}, \"air\": {\"command\": [\"sh\", \"-c\", \"sleep 987\"], \"every_s\": 3600}"
-rehearse --from U2-30m
+rehearse --from U2-1803s
 wait_for "REHEARSAL"
 keys n
 keys -l "still here"
@@ -82,6 +82,37 @@ done
 ok "on request it does, once, with the facts in its environment" $?
 ! screen | grep -q "on the screen"
 ok "and nothing of it on the screen" $?
+
+# ---- keys ----
+
+setup "$site}, \"reminders\": [{\"text\": \"call the ferry\", \"due\": \"U2-30m\"}]"
+rehearse --from U2-1803s
+wait_for "overdue: call the ferry"
+ok "a reminder comes up in its time" $?
+keys Z
+wait_for "put off by 10:00: call the ferry" && wait_for "free for"
+ok "one key puts it off" $?
+keys y
+wait_for "Clocks" && screen | grep -q "long not told"
+ok "one key shows what could run out" $?
+keys 2 K
+keys -l "20:46:30"
+keys Enter
+wait_for "long: camera clock" && wait_for "long UTC+"
+ok "what a camera shows is noted" $?
+keys -l K
+keys -l "25:00"
+keys Enter
+wait_for "a time is wanted"
+ok "nonsense is asked for again" $?
+keys Escape
+sleep 1.2
+keys C
+wait_for "photograph this with every camera" && screen | grep -q "REHEARSAL: no time to set a clock by"
+ok "the time card fills the screen, and says what it is" $?
+keys C
+wait_for "Hands"
+ok "and goes away by the same key" $?
 keys Q
 wait_exit
 [ "$(cat "$home/exit")" = 0 ]
