@@ -99,11 +99,20 @@ static size_t acts_in(const char *folder)
     return count;
 }
 
+/* Of this thread: what other programs take at the same time does not count. */
+static double cpu_ms(void)
+{
+    struct timespec used;
+
+    clock_gettime(CLOCK_THREAD_CPUTIME_ID, &used);
+    return (double)used.tv_sec * 1e3 + (double)used.tv_nsec / 1e6;
+}
+
 /* P1 to P4 in steps of four seconds, an act at every other one. */
 static void a_busy_night_is_small_and_replays_fast(void **state)
 {
     char folder[PATH_SIZE], journal[PATH_SIZE + 32];
-    double best = INFINITY, slowest = 0;
+    double best = INFINITY, best_cpu = INFINITY, slowest = 0;
     size_t count;
 
     (void)state;
@@ -125,21 +134,22 @@ static void a_busy_night_is_small_and_replays_fast(void **state)
     close_session(&session);
     assert_int_equal(acts_in(folder), count + 1);
     for (int i = 0; i < 5; i++) {
-        double start = clock_ms();
+        double start = clock_ms(), start_cpu = cpu_ms();
         struct fault fault;
 
         assert_int_equal(session_open(&session, &test_clock, &setup, &eclipse, false, NULL, &fault),
                          0);
         best = fmin(best, clock_ms() - start);
+        best_cpu = fmin(best_cpu, cpu_ms() - start_cpu);
         close_session(&session);
     }
-    print_message("a busy night: %zu entries, %zu bytes; opened, replayed and computed in %.1f ms; "
-                  "slowest step %.1f ms\n",
-                  count, file_size(journal), best, slowest);
+    print_message("a busy night: %zu entries, %zu bytes; opened, replayed and computed in %.1f ms "
+                  "(%.1f of the processor); slowest step %.1f ms\n",
+                  count, file_size(journal), best, best_cpu, slowest);
     assert_true(count > 2500);
     assert_true(file_size(journal) < 2000000);
     if (!SANITIZED)
-        assert_true(best < 50);
+        assert_true(best_cpu < 50);
 }
 
 /* ---- killed at random points of a busy night ---- */
