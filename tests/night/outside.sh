@@ -85,8 +85,8 @@ ok "and nothing of it on the screen" $?
 
 # ---- keys ----
 
-setup "$site}, \"reminders\": [{\"text\": \"call the ferry\", \"due\": \"U2-30m\"}]"
-rehearse --from U2-1803s
+setup "$site}, \"reminders\": [{\"text\": \"call the ferry\", \"due\": \"U2-32m\"}]"
+rehearse --from U2-1923s
 wait_for "overdue: call the ferry"
 ok "a reminder comes up in its time" $?
 keys Z
