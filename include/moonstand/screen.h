@@ -99,6 +99,8 @@ void area_fill(struct area area, enum role role);
 /* A line across the whole width at y, or down the whole height at x. */
 void area_line(struct area area, int y, enum role role);
 void area_upright(struct area area, int x, enum role role);
+/* Moves the lines of the upper half apart, so that a blank one follows each. */
+void area_spread(struct area area);
 
 /* ---- dots and large digits (dots.c) ---- */
 
@@ -232,6 +234,10 @@ enum press {
     PRESS_TIME_CARD = 'C',    /* UTC to be photographed, and back */
     PRESS_UTC = 'x',          /* local time first, or UTC */
     PRESS_DIM = 'r',          /* the theme's other brightness */
+    PRESS_THEME = 'R',        /* the next theme; some are bright: not to be hit by a slip */
+    PRESS_HOURS = 'X',        /* local time with 24 hours, or with 12 */
+    PRESS_UNITS = 'W',        /* the air in metric units, or in imperial ones */
+    PRESS_APART = 'L',        /* a blank line after each line of text, or not */
     PRESS_HELP = '?',
     PRESS_QUIT = 'q', /* twice within two seconds */
     PRESS_QUIT_NOW = 'Q'
@@ -253,6 +259,9 @@ struct view {
     enum page page;
     bool help;
     bool utc_first;      /* UTC before local time */
+    bool twelve_hours;   /* local time as 08:46pm; UTC never */
+    bool imperial;       /* the air in degrees Fahrenheit */
+    bool apart;          /* a blank line after each line of text */
     int rig;             /* chosen rig */
     int item;            /* chosen item of the checklist; -1: the most urgent one */
     bool quit_armed;     /* one quit key has come */

@@ -136,6 +136,8 @@ int path_setup(char out[PATH_SIZE], struct fault *fault);
 /* A theme by name: the user's own, then the installed ones, then `beside` (a folder; may be null).
  * -1 where none has it. */
 int path_theme(const char *name, const char *beside, char out[PATH_SIZE], struct fault *fault);
+/* The names of all of them, sorted, each once; how many, at most `most`. */
+int theme_list(const char *beside, char (*names)[THEME_NAME], int most);
 int path_sessions(char out[PATH_SIZE], struct fault *fault);
 
 /* The folder of a session, made where it is missing. `day` is YYYY-MM-DD. With `fresh` a folder

@@ -113,7 +113,7 @@ static void cloud(struct live *live)
 
 /* ---- questions ---- */
 
-const char *prompt_question(enum prompt prompt)
+const char *prompt_question(const struct live *live)
 {
     static const char *const questions[] = {
         [PROMPT_NONE] = NULL,
@@ -128,7 +128,9 @@ const char *prompt_question(enum prompt prompt)
         [PROMPT_CAMERA_CLOCK] = "Camera shows HH:MM:SS",
     };
 
-    return questions[prompt];
+    if (live->prompt == PROMPT_AIR && live->view.imperial)
+        return "Temperature F, humidity %";
+    return questions[live->prompt];
 }
 
 static void ask_of(struct live *live, enum prompt prompt, int rig)
@@ -161,14 +163,18 @@ static int split_pair(const char *text, char first[WORD], char second[WORD], con
     return 0;
 }
 
-static int answer_air(const char *typed, struct act *act, struct fault *fault)
+static int answer_air(const struct live *live, struct act *act, struct fault *fault)
 {
     char temperature[WORD], humidity[WORD];
+    bool imperial = live->view.imperial;
 
     act->kind = ACT_AIR;
-    if (split_pair(typed, temperature, humidity, "-8 75", fault) != 0 ||
-        parse_number(temperature, -45, 60, &act->value[0], fault) != 0)
+    if (split_pair(live->typed, temperature, humidity, imperial ? "18 75" : "-8 75", fault) != 0 ||
+        parse_number(temperature, imperial ? -49 : -45, imperial ? 140 : 60, &act->value[0],
+                     fault) != 0)
         return -1;
+    if (imperial)
+        act->value[0] = (act->value[0] - 32) / 1.8;
     return parse_number(humidity, 1, 100, &act->value[1], fault);
 }
 
@@ -277,7 +283,7 @@ static int answer(struct live *live, struct fault *fault)
             return -1;
         break;
     case PROMPT_AIR:
-        if (answer_air(typed, &act, fault) != 0)
+        if (answer_air(live, &act, fault) != 0)
             return -1;
         break;
     case PROMPT_LOOKED_RIGHT:
@@ -464,12 +470,24 @@ static bool view_key(struct live *live, int key)
     case PRESS_UTC:
         live->view.utc_first = !live->view.utc_first;
         return true;
+    case PRESS_HOURS:
+        live->view.twelve_hours = !live->view.twelve_hours;
+        return true;
+    case PRESS_UNITS:
+        live->view.imperial = !live->view.imperial;
+        return true;
+    case PRESS_APART:
+        live->view.apart = !live->view.apart;
+        return true;
     case PRESS_HELP:
         live->view.help = !live->view.help;
         return true;
     case INPUT_ESCAPE:
         live->view.help = false;
         live->view.page = PAGE_NIGHT;
+        return true;
+    case PRESS_THEME:
+        look_next(live);
         return true;
     case PRESS_DIM:
         dim(live);

@@ -27,7 +27,7 @@ static void fill_view(struct live *live)
     view->unwritten = appended > synced ? (int)(appended - synced) : 0;
     view->looking_on = session->looking_on;
     view->speed = session->clock.speed;
-    view->prompt = prompt_question(live->prompt);
+    view->prompt = prompt_question(live);
     view->typed = live->typed;
 }
 
@@ -246,19 +246,6 @@ static void run(struct live *live, struct loop *loop)
 
 /* ---- opening and closing ---- */
 
-static int open_theme(struct live *live, const struct options *options, struct fault *fault)
-{
-    const char *name = options->theme ? options->theme : live->session.night.setup.theme;
-    char path[PATH_SIZE];
-
-    theme_default(&live->theme);
-    if (strcmp(name, live->theme.name) == 0)
-        return 0;
-    if (path_theme(name, "themes", path, fault) != 0 || theme_read(path, &live->theme, fault) != 0)
-        return -1;
-    return theme_valid(&live->theme, fault);
-}
-
 static int open_devices(struct live *live, struct fault *fault)
 {
     const struct setup *setup = &live->session.night.setup;
@@ -325,7 +312,7 @@ int live_run(struct live *live, const struct options *options)
     struct loop loop;
 
     live->quit_armed_boot = live->bell_boot = -INFINITY;
-    if (open_theme(live, options, &fault) != 0 || open_devices(live, &fault) != 0)
+    if (look_open(live, options->theme, &fault) != 0 || open_devices(live, &fault) != 0)
         return close_live(live, complain(EXIT_BAD_INPUT, &fault));
     if (loop_open(&loop, &fault) != 0)
         return close_live(live, complain(EXIT_MACHINE, &fault));

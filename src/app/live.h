@@ -23,9 +23,6 @@ enum prompt {
     PROMPT_SEEN,
     PROMPT_CAMERA_CLOCK
 };
-/* The question; null for none. */
-const char *prompt_question(enum prompt prompt);
-
 struct live {
     struct session session;
     struct gps_device *gps; /* null: none wanted */
@@ -43,6 +40,7 @@ struct live {
     struct lines lines;
     struct theme theme;
     int theme_step;
+    char look[THEME_NAME]; /* the theme that was last asked for */
     enum prompt prompt;
     int prompt_rig;         /* the rig that it is asked for */
     char typed[TYPED];      /* the answer so far, UTF-8 */
@@ -55,8 +53,15 @@ struct live {
 /* Runs the dashboard of an open session until the user leaves; closes the session. The exit status.
  */
 int live_run(struct live *live, const struct options *options);
+/* What is being asked; null for nothing. */
+const char *prompt_question(const struct live *live);
 /* Acts on one key (a code point or enum input of the terminal). */
 void live_key(struct live *live, int key);
+/* The theme at the start: `asked` for by an option (null: not), else the setup's. -1 where what was
+ * asked for cannot be had. */
+int look_open(struct live *live, const char *asked, struct fault *fault);
+/* The next theme of those that there are; one with errors says them and is passed over. */
+void look_next(struct live *live);
 /* True while the first of two quit keys still counts. */
 bool live_quit_armed(const struct live *live);
 

@@ -364,3 +364,14 @@ void area_upright(struct area area, int x, enum role role)
     for (int y = 0; y < area.height; y++)
         put_glyph(area, x, y, role, GLYPH_UPRIGHT);
 }
+
+void area_spread(struct area area)
+{
+    for (int y = (area.height - 1) / 2; y > 0; y--) {
+        struct cell *from = cell_at(area.canvas, area.x, area.y + y);
+        memcpy(cell_at(area.canvas, area.x, area.y + 2 * y), from,
+               (size_t)area.width * sizeof *from);
+        for (int x = 0; x < area.width; x++)
+            from[x] = blank;
+    }
+}

@@ -46,6 +46,9 @@ struct wish {
 };
 enum { ALL_LINES = CANVAS_HEIGHT };
 
+/* Fewer lines than this are not drawn apart. */
+enum { APART_HEIGHT = 12 };
+
 static const struct wish column_layout[] = {
     {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},        {BLOCK_STATUS, 1},    {BLOCK_ANSWER, 1},
     {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},      {BLOCK_RIG_1, 1},     {BLOCK_RIG_2, 1},
@@ -109,6 +112,23 @@ static const struct wish help_page[] = {
 
 static void draw_split(struct area area, const struct scene *scene);
 
+static bool is_gap(enum block block)
+{
+    switch (block) {
+    case BLOCK_GAP_TOP:
+    case BLOCK_GAP_HANDS:
+    case BLOCK_GAP_MOON:
+    case BLOCK_GAP_RIGS:
+    case BLOCK_GAP_2:
+    case BLOCK_GAP_3:
+    case BLOCK_GAP_LIST:
+    case BLOCK_GAP_SITE:
+        return true;
+    default:
+        return false;
+    }
+}
+
 static bool is_wanted(const struct wish *wish, const struct scene *scene)
 {
     int rigs = scene->night->setup.rig_count;
@@ -158,26 +178,50 @@ static void draw_block(enum block block, struct area area, const struct scene *s
         panels[block](area, scene);
 }
 
+/* Lines of the canvas that a line of a block takes. */
+static int pitch_of(enum block block, bool apart)
+{
+    switch (block) {
+    case BLOCK_STATUS:
+    case BLOCK_HANDS:
+    case BLOCK_MOON:
+    case BLOCK_RIG_1:
+    case BLOCK_RIG_2:
+    case BLOCK_RIG_3:
+    case BLOCK_LIST:
+    case BLOCK_HELP:
+    case BLOCK_SITE:
+        return apart ? 2 : 1;
+    default:
+        return 1;
+    }
+}
+
 static void draw_layout(struct area area, const struct scene *scene, const struct wish *wishes,
                         size_t count)
 {
     int lines[BLOCKS] = {0}, left = area.height;
+    bool apart = scene->view->apart && area.height >= APART_HEIGHT;
 
     for (size_t i = 0; i < count; i++) {
         enum block block = wishes[i].block;
-        int more = wishes[i].lines - lines[block];
-        if (!is_wanted(&wishes[i], scene) || more <= 0)
+        int more = wishes[i].lines - lines[block], room = left / pitch_of(block, apart);
+        if (!is_wanted(&wishes[i], scene) || (apart && is_gap(block)) || more <= 0)
             continue;
-        if (more > left && wishes[i].lines < ALL_LINES)
+        if (more > room && wishes[i].lines < ALL_LINES)
             continue;
-        if (more > left)
-            more = left;
+        if (more > room)
+            more = room;
         lines[block] += more;
-        left -= more;
+        left -= more * pitch_of(block, apart);
     }
-    for (int block = 0, y = 0; block < BLOCKS; y += lines[block++]) {
+    for (int block = 0, y = 0; block < BLOCKS; block++) {
+        int pitch = pitch_of((enum block)block, apart), height = pitch * lines[block];
         if (lines[block] > 0)
             draw_block((enum block)block, area_part(area, 0, y, area.width, lines[block]), scene);
+        if (pitch > 1)
+            area_spread(area_part(area, 0, y, area.width, height));
+        y += height;
     }
 }
 #define DRAW_LAYOUT(area, scene, wishes)                                                           \
@@ -257,7 +301,7 @@ void dashboard_draw(struct canvas *canvas, const struct night *night, const stru
         DRAW_LAYOUT(area, &scene, kit_page);
     else if (view->page == PAGE_TIME_CARD)
         DRAW_LAYOUT(area, &scene, time_card_page);
-    else if (area.width >= WIDE_WIDTH && area.height >= WIDE_HEIGHT)
+    else if (area.width >= WIDE_WIDTH && area.height >= WIDE_HEIGHT && !view->apart)
         DRAW_LAYOUT(area, &scene, wide_layout);
     else
         DRAW_LAYOUT(area, &scene, column_layout);

@@ -297,8 +297,8 @@ static bool say_rush(const struct scene *scene, char out[WORDS_LINE])
     }
     if (most.changes == 0)
         return false;
-    (void)snprintf(out, WORDS_LINE, "light %s fast from %.5s: %d changes in %.0f min",
-                   most.darker ? "falls" : "grows", words_when(clock, scene, most.utc_from),
+    (void)snprintf(out, WORDS_LINE, "light %s fast from %s: %d changes in %.0f min",
+                   most.darker ? "falls" : "grows", words_minute(clock, scene, most.utc_from),
                    most.changes, fmax(1, (most.utc_to - most.utc_from) / 60));
     return true;
 }

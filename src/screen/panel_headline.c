@@ -113,10 +113,9 @@ static void draw_large(struct area area, const struct scene *scene)
         return;
     }
     int words = area.width * 2 / 5;
-    words = words < WORDS_COLUMN_LEAST  ? WORDS_COLUMN_LEAST
-            : words > WORDS_COLUMN_MOST ? WORDS_COLUMN_MOST
-                                        : words;
-    if (area.width < WORDS_COLUMN_LEAST + 28) {
+    int least = scene->view->twelve_hours ? WORDS_COLUMN_LEAST + 2 : WORDS_COLUMN_LEAST;
+    words = words < least ? least : words > WORDS_COLUMN_MOST ? WORDS_COLUMN_MOST : words;
+    if (area.width < least + 28) {
         /* Too narrow for two columns: words in the first line, digits below. */
         draw_line(area, 0, scene);
         draw_count(area_part(area, 0, 1, area.width, area.height - 1), event, scene);

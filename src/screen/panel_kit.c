@@ -39,11 +39,14 @@ static enum role say_supply(char out[WORDS_LINE], const struct scene *scene, int
     const struct kit_moment *kit = &scene->moment->kit[rig];
     const struct rig_power *power = &scene->night->power[rig];
 
+    char temperature[WORDS_WHEN];
+
     *out = '\0';
     if (isinf(power->life_s) || kit->batteries < 0)
         return ROLE_LABEL;
-    (void)snprintf(out, WORDS_LINE, "%d for the night at %.0f C (%s), %d spare%s", kit->batteries,
-                   power->temperature_c, cold_source_name(power->cold_from), power->spares,
+    (void)snprintf(out, WORDS_LINE, "%d for the night at %s (%s), %d spare%s", kit->batteries,
+                   words_celsius(temperature, scene, power->temperature_c, 0),
+                   cold_source_name(power->cold_from), power->spares,
                    kit->external ? ": EXTERNAL SUPPLY WANTED" : "");
     return kit->external ? ROLE_DUE : ROLE_LABEL;
 }
@@ -114,7 +117,7 @@ static int draw_air(struct area area, int y, const struct scene *scene)
     const struct air *air = &moment->air;
     const struct air_trend *trend = &moment->air_trend;
     struct area rest = panel_named(area_part(area, 0, y, area.width, 3), scene, "Air");
-    char text[WORDS_LINE], when[WORDS_WHEN];
+    char text[WORDS_LINE], when[WORDS_WHEN], temperature[WORDS_WHEN], margin[WORDS_WHEN];
     int row = 0;
 
     if (!isfinite(air->margin_c)) {
@@ -122,16 +125,19 @@ static int draw_air(struct area area, int y, const struct scene *scene)
     } else {
         say_source(text, moment);
         int x = area_print(rest, 0, row, air->advice >= AIR_HEAT ? ROLE_DUE : ROLE_VALUE,
-                           "%.1f C, %.0f %%, dew margin %.1f C: %s", air->temperature_c,
-                           air->humidity_percent, air->margin_c, air_advice_code(air->advice));
+                           "%s, %.0f %%, dew margin %s: %s",
+                           words_celsius(temperature, scene, air->temperature_c, 1),
+                           air->humidity_percent, words_kelvin(margin, scene, air->margin_c),
+                           air_advice_code(air->advice));
         (void)area_text(rest, x + 2, row++, moment->air_used.old ? ROLE_STALE : ROLE_LABEL, text);
     }
     if (isfinite(trend->gone_utc))
         (void)area_print(rest, 0, row++, ROLE_DUE, "margin gone %s",
                          words_when(when, scene, trend->gone_utc));
     else if (isfinite(trend->margin_c_per_h))
-        (void)area_print(rest, 0, row++, ROLE_VALUE, "margin %+.1f C an hour",
-                         trend->margin_c_per_h);
+        (void)area_print(rest, 0, row++, ROLE_VALUE, "margin %s%s an hour",
+                         trend->margin_c_per_h < 0 ? "" : "+",
+                         words_kelvin(margin, scene, trend->margin_c_per_h));
     if (*moment->readings.air_trouble)
         (void)area_print(rest, 0, row++, ROLE_DUE, "sensor: %s", moment->readings.air_trouble);
     return y + row;
@@ -146,6 +152,7 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
     struct area rest = panel_named(area_part(area, 0, y, area.width, 3), scene,
                                    scene->moment->forecast_old ? "Sky (old)" : "Sky");
     double first = floor(scene->moment->utc / 3600) * 3600;
+    bool imperial = scene->view->imperial;
 
     if (forecast->count == 0) {
         (void)area_text(rest, 0, 0, ROLE_LABEL, "no forecast");
@@ -164,7 +171,9 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
         else
             (void)area_text(rest, i * HOUR_COLUMNS, 1, ROLE_LABEL, "  -");
         if (isfinite(row.temperature_c))
-            (void)area_print(rest, i * HOUR_COLUMNS, 2, role, "%3.0f C", row.temperature_c);
+            (void)area_print(rest, i * HOUR_COLUMNS, 2, role, "%3.0f %c",
+                             imperial ? row.temperature_c * 1.8 + 32 : row.temperature_c,
+                             imperial ? 'F' : 'C');
     }
     return y + 3;
 }

@@ -124,9 +124,14 @@ static bool has_clock(int columns)
     return columns >= 66;
 }
 
-static int due_columns(int columns)
+static int clock_columns(const struct scene *scene)
 {
-    return columns < 50 ? 0 : COUNT_COLUMNS + (has_clock(columns) ? CLOCK_COLUMNS : 0);
+    return scene->view->twelve_hours ? CLOCK_COLUMNS + 2 : CLOCK_COLUMNS;
+}
+
+static int due_columns(const struct scene *scene, int columns)
+{
+    return columns < 50 ? 0 : COUNT_COLUMNS + (has_clock(columns) ? clock_columns(scene) : 0);
 }
 
 /* When an item is due, between its mark and its text. */
@@ -137,12 +142,12 @@ static void draw_due(struct area area, const struct scene *scene, int item)
     char text[WORDS_LINE], clock[WORDS_WHEN];
     int x = MARK_COLUMNS;
 
-    if (due_columns(area.width) == 0 || !isfinite(due))
+    if (due_columns(scene, area.width) == 0 || !isfinite(due))
         return;
     if (has_clock(area.width)) {
         if (fabs(left) < NEAR_S)
-            (void)area_print(area, x, 0, role, "%.5s", words_when(clock, scene, due));
-        x += CLOCK_COLUMNS;
+            (void)area_text(area, x, 0, role, words_minute(clock, scene, due));
+        x += clock_columns(scene);
     }
     say_due(text, left);
     (void)area_text(area_part(area, x, 0, COUNT_COLUMNS - 1, 1), 0, 0, role, text);
@@ -167,7 +172,7 @@ static void draw_item(struct area area, const struct scene *scene, int item, boo
                        chosen ? glyph(glyphs, GLYPH_POINTER) : " ",
                        is_open(scene, item) ? " " : glyph(glyphs, GLYPH_TICK));
     draw_due(area, scene, item);
-    x += due_columns(area.width);
+    x += due_columns(scene, area.width);
     area_wrap(area_part(area, x, 0, area.width - x, area.height), role,
               say_item(text, scene, item));
 }
@@ -180,7 +185,7 @@ static void draw_items(struct area area, const struct scene *scene, const int *o
 
     if (chosen >= 0)
         lines = text_lines(area.canvas->glyphs, say_item(text, scene, order[chosen]),
-                           area.width - MARK_COLUMNS - due_columns(area.width));
+                           area.width - MARK_COLUMNS - due_columns(scene, area.width));
     if (lines > area.height)
         lines = area.height;
     int shown = area.height - lines + 1, first = chosen - shown / 2;

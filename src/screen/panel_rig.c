@@ -43,16 +43,18 @@ static void say_limit(char out[WORDS_LINE], const struct rig_scene *rig)
         (void)snprintf(out + at, (size_t)(WORDS_LINE - at), ", %+.1f", exposure->correction_stops);
 }
 
-static void say_change(char out[WORDS_LINE], const struct rig_scene *rig)
+static void say_change(char out[WORDS_LINE], const struct rig_scene *rig, struct area area)
 {
     char dial[WORDS_SETTING], clock[WORDS_WHEN];
 
-    if (isfinite(rig->now->change_utc) && rig->now->change_to.known)
-        (void)snprintf(out, WORDS_LINE, "%s set %s",
-                       words_when(clock, rig->scene, rig->now->change_utc),
-                       words_dial(dial, &rig->now->change_to));
-    else
-        out[0] = '\0';
+    out[0] = '\0';
+    if (!isfinite(rig->now->change_utc) || !rig->now->change_to.known)
+        return;
+    (void)words_when(clock, rig->scene, rig->now->change_utc);
+    (void)words_dial(dial, &rig->now->change_to);
+    (void)snprintf(out, WORDS_LINE, "%s set %s", clock, dial);
+    if (text_columns(area.canvas->glyphs, out) > area.width)
+        (void)snprintf(out, WORDS_LINE, "%s %s", clock, dial);
 }
 
 /* ---- aim ---- */
@@ -156,7 +158,7 @@ static void draw_columns(struct area area, const struct rig_scene *rig)
     (void)area_text(left, 0, 0, setting_role(exposure), words_setting(setting, exposure));
     say_limit(text, rig);
     (void)area_text(left, 0, 1, exposure->deficit_stops > 0 ? ROLE_DUE : ROLE_LABEL, text);
-    say_change(text, rig);
+    say_change(text, rig, left);
     (void)area_text(left, 0, 2, ROLE_LABEL, text);
     enum role role = words_aim(text, rig->scene, rig->index);
     (void)area_text(right, 0, 0, role, text);

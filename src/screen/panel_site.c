@@ -66,16 +66,23 @@ static enum role say_clock(char out[WORDS_LINE], const struct moment *moment)
     return fabs(offset) >= 1 || readings->clock_synchronised == 0 ? ROLE_DUE : ROLE_VALUE;
 }
 
-static void say_air(char out[WORDS_LINE], const struct moment *moment)
+/* In as many words as fit. */
+static void say_air(char out[WORDS_LINE], const struct scene *scene, struct area area)
 {
-    const struct air *air = &moment->air;
+    const struct air *air = &scene->moment->air;
+    char temperature[WORDS_WHEN], margin[WORDS_WHEN];
 
-    if (isfinite(air->margin_c))
-        (void)snprintf(out, WORDS_LINE, "air %.1f C, %.0f %%, dew margin %.1f C: %s",
-                       air->temperature_c, air->humidity_percent, air->margin_c,
+    if (!isfinite(air->margin_c)) {
+        (void)snprintf(out, WORDS_LINE, "air not told yet: w");
+        return;
+    }
+    (void)words_celsius(temperature, scene, air->temperature_c, 1);
+    (void)words_kelvin(margin, scene, air->margin_c);
+    (void)snprintf(out, WORDS_LINE, "air %s, %.0f %%, dew margin %s: %s", temperature,
+                   air->humidity_percent, margin, air_advice_code(air->advice));
+    if (text_columns(area.canvas->glyphs, out) > area.width)
+        (void)snprintf(out, WORDS_LINE, "air %s, %.0f %%: %s", temperature, air->humidity_percent,
                        air_advice_code(air->advice));
-    else
-        (void)snprintf(out, WORDS_LINE, "air not told yet");
 }
 
 static void say_laptop(char out[WORDS_LINE], const struct readings *readings)
@@ -99,7 +106,7 @@ void panel_site(struct area area, const struct scene *scene)
     (void)area_text(left, 0, 0, ROLE_LABEL, text);
     enum role role = say_gps(text, scene);
     (void)area_text(right, 0, 0, role, text);
-    say_air(text, scene->moment);
+    say_air(text, scene, left);
     (void)area_text(left, 0, 1, isfinite(scene->moment->air.margin_c) ? ROLE_VALUE : ROLE_STALE,
                     text);
     role = say_clock(text, scene->moment);

@@ -8,18 +8,38 @@
 #define NEAR_S (20 * 3600.0)
 #define COUNT_DAYS_FROM_S (100 * 3600.0)
 
+static double local_seconds(const struct scene *scene, double utc)
+{
+    return utc + zone_offset(&scene->night->zone, utc, NULL);
+}
+
+/* "20:46:27", or "08:46:27pm". */
+static void clock_text(char out[WORDS_WHEN], double seconds, bool twelve, bool with_seconds)
+{
+    char text[TEXT_INSTANT];
+    int hour = (int)floor(seconds / 3600 - floor(seconds / SECONDS_PER_DAY) * 24);
+
+    if (!twelve || !isfinite(seconds)) {
+        (void)snprintf(out, WORDS_WHEN, "%.*s", WORDS_WHEN - 1,
+                       format_clock(text, seconds, with_seconds));
+        return;
+    }
+    (void)snprintf(out, WORDS_WHEN, "%02d%.6s%s", (hour + 11) % 12 + 1,
+                   format_clock(text, seconds, with_seconds) + 2, hour < 12 ? "am" : "pm");
+}
+
 static char *when(char out[WORDS_WHEN], const struct scene *scene, double utc, bool in_utc)
 {
-    double seconds =
-        in_utc || !isfinite(utc) ? utc : utc + zone_offset(&scene->night->zone, utc, NULL);
-    char text[TEXT_INSTANT];
+    bool twelve = scene->view->twelve_hours && !in_utc;
+    double seconds = in_utc || !isfinite(utc) ? utc : local_seconds(scene, utc);
+    char day[TEXT_INSTANT], clock[WORDS_WHEN];
 
     if (!isfinite(utc) || fabs(utc - scene->moment->utc) < NEAR_S) {
-        (void)snprintf(out, WORDS_WHEN, "%s", format_clock(text, seconds, true));
+        clock_text(out, seconds, twelve, true);
         return out;
     }
-    (void)snprintf(out, WORDS_WHEN, "%.16s", format_iso(text, floor(seconds), 0, ""));
-    out[10] = ' ';
+    clock_text(clock, seconds, twelve, false);
+    (void)snprintf(out, WORDS_WHEN, "%.10s %.8s", format_iso(day, floor(seconds), 0, ""), clock);
     return out;
 }
 
@@ -31,6 +51,34 @@ char *words_when(char out[WORDS_WHEN], const struct scene *scene, double utc)
 char *words_when_other(char out[WORDS_WHEN], const struct scene *scene, double utc)
 {
     return when(out, scene, utc, !scene->view->utc_first);
+}
+
+char *words_minute(char out[WORDS_WHEN], const struct scene *scene, double utc)
+{
+    bool in_utc = scene->view->utc_first;
+
+    clock_text(out, in_utc ? utc : local_seconds(scene, utc), scene->view->twelve_hours && !in_utc,
+               false);
+    return out;
+}
+
+char *words_celsius(char out[WORDS_WHEN], const struct scene *scene, double temperature_c,
+                    int decimals)
+{
+    bool imperial = scene->view->imperial;
+
+    (void)snprintf(out, WORDS_WHEN, "%.*f %c", decimals,
+                   imperial ? temperature_c * 1.8 + 32 : temperature_c, imperial ? 'F' : 'C');
+    return out;
+}
+
+char *words_kelvin(char out[WORDS_WHEN], const struct scene *scene, double difference_c)
+{
+    bool imperial = scene->view->imperial;
+
+    (void)snprintf(out, WORDS_WHEN, "%.1f %c", imperial ? difference_c * 1.8 : difference_c,
+                   imperial ? 'F' : 'C');
+    return out;
 }
 
 const char *words_zone(const struct scene *scene, bool of_other)

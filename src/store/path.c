@@ -61,6 +61,51 @@ int path_theme(const char *name, const char *beside, char out[PATH_SIZE], struct
                      name, name, MOONSTAND_THEMES, beside ? " or in " : "", beside ? beside : "");
 }
 
+/* The name that a file of a folder of themes gives, "" where it is none. */
+static void name_of_theme(const char *file, char name[THEME_NAME])
+{
+    size_t length = strcspn(file, ".");
+
+    name[0] = '\0';
+    if (strcmp(file + length, ".json") == 0 && length < THEME_NAME && text_is_clean(file))
+        (void)snprintf(name, THEME_NAME, "%.*s", (int)length, file);
+}
+
+/* Keeps the order and leaves out what is there; the new count. */
+static int add_name(char (*names)[THEME_NAME], int count, int most, const char *name)
+{
+    int at = count;
+
+    while (at > 0 && strcmp(names[at - 1], name) > 0)
+        at--;
+    if (count == most || (at > 0 && strcmp(names[at - 1], name) == 0))
+        return count;
+    (void)memmove(names[at + 1], names[at], (size_t)(count - at) * THEME_NAME);
+    (void)memcpy(names[at], name, strlen(name) + 1);
+    return count + 1;
+}
+
+int theme_list(const char *beside, char (*names)[THEME_NAME], int most)
+{
+    char own[PATH_SIZE] = "", name[THEME_NAME];
+    const char *const folders[] = {own, MOONSTAND_THEMES, beside};
+    int count = 0;
+
+    (void)base_path("XDG_CONFIG_HOME", ".config", "themes", own, NULL);
+    for (size_t i = 0; i < sizeof folders / sizeof folders[0]; i++) {
+        DIR *folder = folders[i] ? opendir(folders[i]) : NULL;
+        if (!folder)
+            continue;
+        for (const struct dirent *entry; (entry = readdir(folder));) {
+            name_of_theme(entry->d_name, name);
+            if (*name)
+                count = add_name(names, count, most, name);
+        }
+        (void)closedir(folder);
+    }
+    return count;
+}
+
 int session_make(const char *day, bool rehearsal, bool fresh, char out[PATH_SIZE],
                  struct fault *fault)
 {

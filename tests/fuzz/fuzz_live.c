@@ -55,7 +55,7 @@ static void show(void)
 {
     session_step(&live.session);
     live.view.message = session_message(&live.session);
-    live.view.prompt = prompt_question(live.prompt);
+    live.view.prompt = prompt_question(&live);
     live.view.typed = live.typed;
     dashboard_draw(&live.canvas, &live.session.night, &live.session.moment, &live.view);
 }

@@ -301,6 +301,46 @@ static void clocks_change_places(void **state)
     expect("14:47:42 UTC  19:47:42 +05");
 }
 
+static void the_user_chooses_hours_and_units(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_act(
+        (struct act){.utc = scene_utc("U1-21m"), .kind = ACT_AIR, .rig = -1, .value = {-22, 70}});
+    scene_at(scene_utc("U1-20m"));
+    scene.view.twelve_hours = scene.view.imperial = true;
+    scene_draw(120, 40, GLYPHS_UTF8);
+    expect("07:47:42pm +05  14:47:42 UTC");
+    expect("greatest      09:52:05pm  16:52:05");
+    expect("air -7.6 F, 70 %, dew margin -2.9 F: frost");
+    scene_at(scene_utc("P4+20m"));
+    scene_draw(120, 40, GLYPHS_UTF8);
+    expect("01:00:12am +05  20:00:12 UTC");
+}
+
+/* Each line of text stands alone, and none is lost that a shorter canvas has. */
+static void lines_stand_apart(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_tick_before(scene_utc("P4+10h"));
+    scene_at(scene_utc("U1+35m"));
+    scene.view.apart = true;
+    scene_draw(80, 60, GLYPHS_UTF8);
+    expect("free for ");
+    expect("put the Moon low");
+    expect("GPS off");
+    int first = 0;
+    while (strcmp(scene.canvas.cell[first * 80].text, "H") != 0) /* Hands */
+        first++;
+    for (int y = first; y < 59; y++) {
+        bool blank = true;
+        for (int x = 0; x < 80; x++)
+            blank &= scene.canvas.cell[y * 80 + x].text[0] == ' ';
+        assert_true(blank || (y - first) % 2 == 0);
+    }
+}
+
 static void a_moved_site_asks_for_a_key(void **state)
 {
     (void)state;
@@ -519,6 +559,8 @@ static void every_size_is_drawn(void **state)
         scene.view.page = (enum page)(rand() % PAGES);
         scene.view.rig = rand() % 3;
         scene.view.help = rand() % 5 == 0;
+        scene.view.apart = rand() % 4 == 0;
+        scene.view.twelve_hours = rand() % 2;
         scene.view.trouble = rand() % 4 == 0 ? "no room" : NULL;
         scene_draw(width, height, rand() % 2 ? GLYPHS_UTF8 : GLYPHS_ASCII);
         assert_lines_are_whole();
@@ -598,8 +640,9 @@ static void learn_words(void)
     known_words = 0;
     (void)learn("R"); /* a rehearsal, where there is no room for the word */
     for (size_t i = 0; i < 2 * sizeof sizes / sizeof *sizes; i++) {
-        for (int page = 0; page < PAGES; page++) {
-            scene.view.page = (enum page)page;
+        for (int page = 0; page < 2 * PAGES; page++) {
+            scene.view.page = (enum page)(page / 2);
+            scene.view.apart = page % 2;
             scene.view.help = i % 2;
             scene_draw(sizes[i / 2][0], sizes[i / 2][1], GLYPHS_UTF8);
             (void)each_word(learn);
@@ -624,10 +667,15 @@ static void words_are_whole_or_marked(void **state)
             scene_at(utc);
             scene.view.message = round % 800 ? "taken-back: something-long was-ticked" : NULL;
             scene.view.trouble = round % 1200 ? NULL : "the-disk of-this-laptop is-full";
+            scene.view.twelve_hours = round % 800 == 0;
+            scene.view.imperial = round % 800 != 0;
+            scene_act((struct act){.utc = utc, .kind = ACT_AIR, .rig = -1, .value = {-22, 70}});
+            scene_at(utc);
             learn_words();
         }
         scene.view.page = (enum page)(rand() % 3);
         scene.view.help = rand() % 8 == 0;
+        scene.view.apart = rand() % 4 == 0;
         int width = 1 + rand() % (round % 2 ? LARGEST_W : 90),
             height = 1 + rand() % (round % 2 ? LARGEST_H : 30);
         scene_draw(width, height, GLYPHS_UTF8);
@@ -665,6 +713,8 @@ int main(void)
         cmocka_unit_test(an_early_re_aim_names_its_contact),
         cmocka_unit_test(unknown_is_never_a_number),
         cmocka_unit_test(clocks_change_places),
+        cmocka_unit_test(the_user_chooses_hours_and_units),
+        cmocka_unit_test(lines_stand_apart),
         cmocka_unit_test(a_moved_site_asks_for_a_key),
         cmocka_unit_test(the_last_line_answers),
         cmocka_unit_test(items_are_chosen_in_the_order_shown),

@@ -172,6 +172,20 @@ static void test_themes_are_searched_in_order(void **state)
     assert_string_equal(path, wanted);
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++)
         assert_int_equal(path_theme(bad[i], beside, path, &fault), -1);
+
+    char names[4][THEME_NAME];
+    (void)snprintf(wanted, sizeof wanted, "%s/moonstand/themes/a-first.json", user);
+    put(wanted, "{}");
+    (void)snprintf(wanted, sizeof wanted, "%s/moonstand/themes/note.txt", user);
+    put(wanted, "{}");
+    (void)snprintf(wanted, sizeof wanted, "%s/moonstand/themes/.json", user);
+    put(wanted, "{}");
+    int count = theme_list(beside, names, 4);
+    assert_true(count >= 2);
+    assert_string_equal(names[0], "a-first");
+    for (int i = 1; i < count; i++)
+        assert_true(strcmp(names[i - 1], names[i]) < 0);
+    assert_int_equal(theme_list(beside, names, 1), 1);
 }
 
 /* ---- sessions ---- */

@@ -1,0 +1,63 @@
+#!/bin/sh
+# What the user can change about the looks while the night runs: theme, hours, units, lines apart.
+build=$1
+. "$(dirname "$0")/lib.sh"
+
+mkdir -p "$home/config/moonstand/themes"
+sed 's/"name": "daylight"/"name": "amber"/; s/#ffffff/#ffd787/' themes/daylight.json \
+    >"$home/config/moonstand/themes/a-amber.json"
+sed 's/#000000/#00000/' themes/plain.json >"$home/config/moonstand/themes/a-broken.json"
+# Background of the top left cell is 48;5;N.
+background() { screen_with_colours | head -n 1 | grep -q "48;5;$1m"; }
+
+start 80 24 rehearse --demo
+wait_for REHEARSAL
+! screen_with_colours | grep -qE '38;5;(1[0-9]|2[0-9]|3[0-9]|4[0-9]|5[013-9]|[67][0-9]|8[0-79])m'
+ok "the first theme is red" $?
+seen=
+for press in 1 2 3 4 5 6; do
+    keys R
+    sleep 0.4
+    seen="$seen $(screen | tail -n 1)"
+done
+for theme in a-amber blue-orange daylight plain red; do
+    echo "$seen" | grep -q "theme $theme"
+    ok "one key comes to theme $theme" $?
+done
+echo "$seen" | grep -q "a-broken.json.*background"
+ok "a broken theme of the user's own is said, with the key that is wrong" $?
+[ ! -e "$home/exit" ]
+ok "and does no harm" $?
+
+start 80 24 rehearse --demo --theme a-amber
+wait_for REHEARSAL
+background 222
+ok "a theme of one's own by name" $?
+
+start 80 24 rehearse --demo --theme a-broken
+wait_exit
+[ "$(cat "$home/exit")" = 2 ] && grep -q "a-broken.json" "$home/errors"
+ok "a broken theme that is asked for is refused" $?
+
+printf '{"site": {"name": "shed", "latitude_deg": 62, "longitude_deg": 60}, "theme": "a-broken"}' \
+    >"$home/config/moonstand/setup.json"
+start 80 24 rehearse --eclipse 2028-12-31
+wait_for "a-broken.json"
+ok "a broken theme of the setup is said on the screen; the night goes on" $?
+
+keys X
+wait_for "pm UTC"
+ok "one key changes to twelve hours" $?
+keys W w
+wait_for "Temperature F"
+ok "one key changes the units of the air" $?
+keys "14 70" Enter
+wait_for "10.0 C"
+journal | grep '"kind":"air"' | tail -n 1 | grep -q '"temperature_c":-10[,.]'
+ok "and what is typed is in those units" $?
+before=$(screen | grep -c .)
+keys L
+sleep 0.4
+[ "$(screen | grep -c .)" -lt "$before" ]
+ok "one key moves the lines apart" $?
+finish
