@@ -27,27 +27,48 @@ int nights_entry_make(struct nights_entry *entry, const struct eclipse *eclipse,
 int report_nights_json(FILE *out, const struct nights_entry *entries, size_t count);
 int report_nights_text(FILE *out, const struct nights_entry *entries, size_t count);
 
+/* ---- sites to choose from ---- */
+
+struct site_view {
+    struct site site;
+    bool active;
+    struct nights_entry entry; /* what is seen from there */
+    double sun_altitude_rad;   /* at greatest */
+    bool has_forecast;
+    struct forecast_row forecast; /* of greatest */
+    double forecast_age_s;        /* NaN: unknown */
+    bool forecast_old;
+};
+
+/* `forecast` may be empty; `now_utc`: for its age. -1 where the sky could not be computed. */
+int site_view_make(struct site_view *view, const struct site *site, const struct eclipse *eclipse,
+                   const struct forecast *forecast, double now_utc);
+/* JSON: array of {name, active, latitude_deg, longitude_deg, height_m, eclipse (as in nights),
+ * clear_deg (object by contact: the Moon's centre over the horizon profile), sun_altitude_deg (at
+ * greatest), forecast (of greatest) {cloud_percent, temperature_c, humidity_percent, wind_m_s,
+ * age_s, old}}. */
+int report_sites_json(FILE *out, const struct site_view *views, size_t count);
+int report_sites_text(FILE *out, const struct site_view *views, size_t count);
+
 /* ---- one instant ---- */
 
-/* `moment` is of `night`. Of its JSON, what the contract leaves open (a key whose value is unknown is
- * missing):
- *   kit    open, overdue (items of the checklist), next (id of the most urgent one), items,
- *          rigs: array of {name, power, card}; laptop {battery_percent, left_s, discharging, empty,
+/* `moment` is of `night`. Of its JSON, what the contract leaves open (a key whose value is unknown
+ * is missing): kit    open, overdue (items of the checklist), next (id of the most urgent one),
+ * items, rigs: array of {name, power, card}; laptop {battery_percent, left_s, discharging, empty,
  *          lasts (until P4)}
  *     power  temperature_c (the coldest that is expected), temperature_from ("reading", "forecast",
  *            "site", "standard air"), external (a supply that outlasts the night); without one also
  *            life_s (of a full battery), empty (the one in use, if it was changed when the journal
- *            says so, else full at the first shot), spares, batteries (for the rest of the night, the
- *            one in use included), external_wanted, totality_free (no swap and no empty battery
- *            between U2 and U3), dry (from when on it stands without power), swaps: array of {at,
- *            reason} ("runs down", "before totality", "after totality", "beside a contact",
- *            "in totality", "too late")
- *     card   frames (still to come), frames_fit, fits, full (when), interval_fits_s, bracket_fits
- *            (what would fit), free_bytes, absent (the card's place is named and nothing is there)
- *   air    as `moonstand air` prints, of the air that is used; source ("reading", "forecast"), age_s,
- *          old; trend {readings, temperature_c_per_h, margin_c_per_h, gone (when the margin is)};
- *          forecast (of this instant) {cloud_percent, temperature_c, humidity_percent, wind_m_s,
- *          age_s, old}; sensor_trouble (why the sensor tells nothing)
+ *            says so, else full at the first shot), spares, batteries (for the rest of the night,
+ * the one in use included), external_wanted, totality_free (no swap and no empty battery between U2
+ * and U3), dry (from when on it stands without power), swaps: array of {at, reason} ("runs down",
+ * "before totality", "after totality", "beside a contact", "in totality", "too late") card   frames
+ * (still to come), frames_fit, fits, full (when), interval_fits_s, bracket_fits (what would fit),
+ * free_bytes, absent (the card's place is named and nothing is there) air    as `moonstand air`
+ * prints, of the air that is used; source ("reading", "forecast"), age_s, old; trend {readings,
+ * temperature_c_per_h, margin_c_per_h, gone (when the margin is)}; forecast (of this instant)
+ * {cloud_percent, temperature_c, humidity_percent, wind_m_s, age_s, old}; sensor_trouble (why the
+ * sensor tells nothing)
  */
 int report_now_json(FILE *out, const struct night *night, const struct moment *moment);
 int report_now_text(FILE *out, const struct night *night, const struct moment *moment);

@@ -72,6 +72,7 @@ int command_nights(int argc, char **argv);
 int command_now(int argc, char **argv);
 int command_plan(int argc, char **argv);
 int command_air(int argc, char **argv);
+int command_sites(int argc, char **argv);
 int command_setup(int argc, char **argv);
 int command_report(int argc, char **argv);
 int command_sessions(int argc, char **argv);

@@ -2,6 +2,7 @@
 #include "app.h"
 
 #include <moonstand/report.h>
+#include <moonstand/store.h>
 
 #include <math.h>
 #include <stdio.h>
@@ -232,6 +233,61 @@ int command_plan(int argc, char **argv)
                                       : report_plan_text(stdout, &night));
     night_close(&night);
     return status;
+}
+
+/* ---- sites ---- */
+
+static const char sites_help[] =
+    "moonstand sites [--eclipse DAY] [--setup FILE] [--json]\n"
+    "  The sites of the setup side by side: what is seen from each, how far over its horizon\n"
+    "  profile, the Sun, the forecast where the site names a file with one.\n"
+    "  Example: moonstand sites --eclipse 2028-12-31\n";
+
+static int view_site(const struct site *site, const struct site *active,
+                     const struct eclipse *eclipse, double utc, struct site_view *view,
+                     struct fault *fault)
+{
+    static struct forecast forecast;
+
+    forecast = (struct forecast){.issued_utc = NAN};
+    if (*site->forecast && forecast_read(site->forecast, &forecast, fault) != 0)
+        return -1;
+    if (site_view_make(view, site, eclipse, &forecast, utc) != 0)
+        return fault_set(fault, "the sky of that night could not be computed");
+    view->active = strcmp(site->name, active->name) == 0;
+    return 0;
+}
+
+int command_sites(int argc, char **argv)
+{
+    static struct site_view views[SITES];
+    static struct setup setup;
+    struct options options;
+    struct fault fault;
+    struct clock clock;
+    struct eclipse eclipse;
+    int status;
+
+    if (!begin(argc, argv, "eclipse setup json", sites_help, &options, &status))
+        return status;
+    clock_machine(&clock);
+    if (load_setup(&options, &setup, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    if (setup.site_count == 0 && setup.has_site)
+        setup.sites[setup.site_count++] = setup.site;
+    if (setup.site_count == 0) {
+        (void)fault_set(&fault, "the setup names no site; see moonstand setup");
+        return complain(EXIT_NOTHING, &fault);
+    }
+    status = choose_eclipse(&options, &setup, clock.utc(&clock), &eclipse, &fault);
+    if (status != EXIT_DONE)
+        return complain(status, &fault);
+    for (int i = 0; i < setup.site_count; i++)
+        if (view_site(&setup.sites[i], &setup.site, &eclipse, clock.utc(&clock), &views[i],
+                      &fault) != 0)
+            return complain(EXIT_BAD_INPUT, &fault);
+    return printed(options.json ? report_sites_json(stdout, views, (size_t)setup.site_count)
+                                : report_sites_text(stdout, views, (size_t)setup.site_count));
 }
 
 /* ---- air ---- */

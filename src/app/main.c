@@ -14,6 +14,7 @@ static const struct command commands[] = {
     {"nights", command_nights, "list the eclipses of a span, and what a site sees of them"},
     {"plan", command_plan, "the printable plan of one night"},
     {"now", command_now, "what is true at one instant, as text or JSON"},
+    {"sites", command_sites, "the sites of the setup side by side: sky, horizon, forecast"},
     {"air", command_air, "dew point, frost point and what to do"},
     {"setup", command_setup, "write a setup by answering questions"},
     {"rehearse", command_rehearse, "the dashboard on a shifted clock"},

@@ -143,9 +143,34 @@ static void codes_and_sentences(void **state)
     }
 }
 
+static void a_pair_is_read_and_nothing_else(void **state)
+{
+    static const char *const good[] = {"-8.5 81", "-8.5,81\n", "  -8.5\t81 \r\n", "-8.5, 81"};
+    static const char *const bad[] = {"",       "-8.5",    "junk",    "-8.5 81 3", "nan 81",
+                                      "-8.5 x", "-46 50",  "61 50",   "-8.5 0",    "-8.5 101",
+                                      "0x8 50", "-8.5;81", "1e999 50"};
+    double temperature_c, humidity_percent;
+    struct fault fault;
+
+    (void)state;
+    for (size_t i = 0; i < sizeof good / sizeof *good; i++) {
+        temperature_c = humidity_percent = NAN;
+        assert_int_equal(air_parse(good[i], &temperature_c, &humidity_percent, &fault), 0);
+        assert_near(temperature_c, -8.5, 1e-12);
+        assert_near(humidity_percent, 81, 1e-12);
+    }
+    temperature_c = humidity_percent = 7;
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        assert_int_equal(air_parse(bad[i], &temperature_c, &humidity_percent, &fault), -1);
+        assert_true(*fault.text != 0);
+    }
+    assert_true(temperature_c == 7 && humidity_percent == 7);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_pair_is_read_and_nothing_else),
         cmocka_unit_test(published_pairs),
         cmocka_unit_test(frost_point_of_air_saturated_over_ice),
         cmocka_unit_test(saturated_air_has_its_dew_point_at_its_temperature),

@@ -175,9 +175,29 @@ static void which_air(void **state)
     assert_int_equal(choice.source, AIR_UNKNOWN);
 }
 
+static void the_coldest_of_a_span(void **state)
+{
+    static struct forecast forecast = {.issued_utc = NAN};
+
+    (void)state;
+    assert_true(isnan(forecast_coldest_c(&forecast, 0, 1e9)));
+    for (int i = 0; i < 4; i++) {
+        static const double temperature_c[] = {-2, -9, NAN, -4};
+        struct forecast_row row = {3600.0 * i, NAN, temperature_c[i], NAN, NAN};
+
+        assert_int_equal(forecast_add(&forecast, &row, NULL), 0);
+    }
+    /* A row inside, an end between two rows, a span that touches nothing. */
+    assert_near(forecast_coldest_c(&forecast, 0, 3 * 3600), -9, 1e-12);
+    assert_near(forecast_coldest_c(&forecast, 0, 1800), -5.5, 1e-12);
+    assert_near(forecast_coldest_c(&forecast, 2 * 3600, 3 * 3600), -4, 1e-12);
+    assert_true(isnan(forecast_coldest_c(&forecast, 4 * 3600, 5 * 3600)));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_coldest_of_a_span),
         cmocka_unit_test(rows_that_are_refused),
         cmocka_unit_test(read_out),
         cmocka_unit_test(nothing_outside),

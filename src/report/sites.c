@@ -1,0 +1,141 @@
+/* The sites of the setup side by side, before anybody drives out. */
+#include "report.h"
+
+#include <math.h>
+#include <stdio.h>
+
+int site_view_make(struct site_view *view, const struct site *site, const struct eclipse *eclipse,
+                   const struct forecast *forecast, double now_utc)
+{
+    double greatest = utc_from_tt(eclipse->tt[CONTACT_GREATEST]);
+    struct observer observer;
+    struct sight sun;
+    struct arc arc;
+
+    *view = (struct site_view){.site = *site, .has_forecast = forecast->count > 0};
+    site_observer(site, &observer);
+    if (nights_entry_make(&view->entry, eclipse, &observer) != 0 ||
+        arc_make(&arc, eclipse->tt[CONTACT_GREATEST] - 60, eclipse->tt[CONTACT_GREATEST] + 60,
+                 true) != 0)
+        return -1;
+    sky_sun(&arc, &observer, greatest, &sun);
+    view->sun_altitude_rad = sun.altitude_airless_rad;
+    forecast_at(forecast, greatest, &view->forecast);
+    view->forecast_age_s = forecast_age_s(forecast, now_utc);
+    view->forecast_old = forecast_is_old(forecast, now_utc);
+    return 0;
+}
+
+/* How far the Moon's centre stands over the horizon profile. */
+static double clear_deg(const struct site_view *view, enum contact contact)
+{
+    const struct sight *moon = &view->entry.seen[contact];
+
+    return deg_from_rad(moon->altitude_rad - moon->horizon_rad);
+}
+
+static void put_site_view(struct document *document, cJSON *object, const struct site_view *view)
+{
+    const struct site *site = &view->site;
+    cJSON *entry;
+
+    put_text(document, object, "name", *site->name ? site->name : NULL);
+    put_flag(document, object, "active", view->active);
+    put_number(document, object, "latitude_deg", site->latitude_deg, 6);
+    put_number(document, object, "longitude_deg", site->longitude_deg, 6);
+    put_number(document, object, "height_m", site->height_m, 1);
+    put_eclipse(document, put_object(document, object, "eclipse"), &view->entry);
+    entry = put_object(document, object, "clear_deg");
+    for (int i = 0; i < CONTACT_COUNT; i++)
+        if (isfinite(view->entry.eclipse.tt[i]))
+            put_number(document, entry, contact_name((enum contact)i),
+                       clear_deg(view, (enum contact)i), 2);
+    put_deg(document, object, "sun_altitude_deg", view->sun_altitude_rad);
+    if (!view->has_forecast)
+        return;
+    entry = put_object(document, object, "forecast");
+    put_number(document, entry, "cloud_percent", view->forecast.cloud_percent, 0);
+    put_number(document, entry, "temperature_c", view->forecast.temperature_c, 1);
+    put_number(document, entry, "humidity_percent", view->forecast.humidity_percent, 0);
+    put_number(document, entry, "wind_m_s", view->forecast.wind_m_s, 1);
+    put_number(document, entry, "age_s", view->forecast_age_s, 0);
+    put_flag(document, entry, "old", view->forecast_old);
+}
+
+int report_sites_json(FILE *out, const struct site_view *views, size_t count)
+{
+    struct document document;
+
+    document_array(&document);
+    for (size_t i = 0; i < count; i++)
+        put_site_view(&document, put_object(&document, document.root, NULL), &views[i]);
+    return document_write(&document, out);
+}
+
+/* What of the eclipse is seen from there. */
+static void print_seen(FILE *out, const struct site_view *view)
+{
+    const struct nights_entry *entry = &view->entry;
+
+    for (int i = 0; i < CONTACT_COUNT; i++) {
+        const struct sight *moon = &entry->seen[i];
+
+        if (!isfinite(entry->eclipse.tt[i]))
+            continue;
+        if (moon->up)
+            text_entry(out, contact_name((enum contact)i),
+                       "altitude %.0f deg %s, %.0f deg over the horizon profile",
+                       deg_from_rad(moon->altitude_rad), compass_point(moon->azimuth_rad),
+                       clear_deg(view, (enum contact)i));
+        else
+            text_entry(out, contact_name((enum contact)i), "NOT SEEN: the Moon is %s",
+                       moon->altitude_rad > 0 ? "behind the horizon profile" : "down");
+    }
+}
+
+static void print_forecast(FILE *out, const struct site_view *view)
+{
+    const struct forecast_row *row = &view->forecast;
+    char age[TEXT_SPAN];
+
+    if (!view->has_forecast) {
+        text_entry(out, "Forecast", "none");
+        return;
+    }
+    if (isfinite(row->cloud_percent))
+        text_entry(out, "Forecast", "cloud %.0f %% at greatest", row->cloud_percent);
+    else
+        text_entry(out, "Forecast", "says nothing about the cloud at greatest");
+    if (isfinite(row->temperature_c))
+        text_entry(out, "", "%.0f C", row->temperature_c);
+    if (isfinite(row->wind_m_s))
+        text_entry(out, "", "wind %.0f m/s", row->wind_m_s);
+    if (isfinite(view->forecast_age_s))
+        text_entry(out, "", "made %s ago", countdown(age, view->forecast_age_s));
+    if (view->forecast_old)
+        text_entry(out, "", "OLD, or of unknown age: fetch a newer one");
+}
+
+int report_sites_text(FILE *out, const struct site_view *views, size_t count)
+{
+    char day[TEXT_INSTANT];
+
+    for (size_t i = 0; i < count; i++) {
+        const struct site_view *view = &views[i];
+        const struct site *site = &view->site;
+
+        if (i == 0)
+            text_entry(out, "Eclipse", "%s, %s", eclipse_day(day, &view->entry.eclipse),
+                       eclipse_kind_name(view->entry.eclipse.kind));
+        fprintf(out, "\n");
+        text_entry(out, "SITE", "%s%s", *site->name ? site->name : "without a name",
+                   view->active ? " (active)" : "");
+        text_entry(out, "Place", "latitude %.5f, longitude %.5f, %.0f m", site->latitude_deg,
+                   site->longitude_deg, site->height_m);
+        print_seen(out, view);
+        text_entry(out, "Sky", "the Sun stands at %.0f deg at greatest",
+                   deg_from_rad(view->sun_altitude_rad));
+        print_forecast(out, view);
+    }
+    return text_done(out);
+}
