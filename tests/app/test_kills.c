@@ -156,7 +156,7 @@ static void a_busy_night_is_small_and_replays_fast(void **state)
 
 enum { LIFE_ACTS = 20000 };
 static struct lives {
-    _Atomic bool lives;      /* it has opened the session */
+    _Atomic bool lives;      /* it has begun to act */
     _Atomic uint64_t synced; /* last act that was shown as saved */
     uint64_t noted;          /* acts written into the table */
     struct act act[LIFE_ACTS];
@@ -170,7 +170,6 @@ static void live(int pause_us)
     if (session_open(&session, &test_clock, &setup, &eclipse, false, NULL, &fault) != 0 ||
         session.looking_on || *session.trouble)
         _exit(3);
-    lives->lives = true;
     for (;;) {
         act_at_random(&session);
         step(&session, 1);
@@ -182,6 +181,7 @@ static void live(int pause_us)
             lives->act[what->seq] = *what;
         }
         lives->noted = session.night.last_seq;
+        lives->lives = true;
         /* Only what the table has is called saved. */
         journal_state(session.journal, &session.written);
         if (session.written.synced_seq <= lives->noted)
