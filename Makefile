@@ -42,7 +42,7 @@ TESTS := $(TEST_SOURCES:tests/%.c=$(BUILD)/tests/%)
 FUZZERS := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/fuzz/fuzz_*.c))
 FUZZ_MAIN ?= tests/fuzz/replay.c
 
-.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz
+.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz truth
 .DELETE_ON_ERROR:
 .SECONDARY:
 
@@ -110,6 +110,11 @@ fuzz:
 	@$(MAKE) --no-print-directory -s CC=clang BUILD=$(BUILD)/fuzz SANITIZE=address,undefined,fuzzer-no-link \
 		CFLAGS='-O1 -g' LDFLAGS= FUZZ_MAIN=-fsanitize=fuzzer fuzzers
 	@tests/fuzz/fuzz.sh $(BUILD)/fuzz $(SECONDS)
+
+# Our numbers beside published ones, as the Markdown tables of the README.
+truth: deps
+	@$(MAKE) --no-print-directory -s $(BUILD)/tests/truth/truth
+	@$(BUILD)/tests/truth/truth
 
 # Writes the golden canvases anew; read the diff before it is committed.
 bless: tests

@@ -80,22 +80,25 @@ static const char *string_end(const char *at)
     return *at ? at + 1 : NULL;
 }
 
-/* Of an object or an array. */
+/* Of an object or an array. In an object nothing but the list of satellites may hold lists. */
 static const char *list_end(const char *at, int depth)
 {
+    static const char satellites[] = "\"satellites\":";
     const bool named = *at == '{';
     const char close = named ? '}' : ']';
 
     if (depth == 0 || at[1] == close)
         return depth == 0 ? NULL : at + 2;
     do {
+        bool nests = !named || starts_with(at + 1, satellites);
+
         at++;
         if (named) {
             at = *at == '"' ? string_end(at) : NULL;
             if (!at || *at++ != ':')
                 return NULL;
         }
-        at = value_end(at, depth - 1);
+        at = value_end(at, nests ? depth - 1 : 0);
     } while (at && *at == ',');
     return at && *at == close ? at + 1 : NULL;
 }
@@ -111,10 +114,11 @@ static const char *value_end(const char *at, int depth)
     return length > 0 ? at + length : NULL;
 }
 
-/* A line that is one object and no more. On anything else libgps may read on without end. */
+/* A line of the shape that gpsd's have: one object, flat but for the satellites. In any other one
+ * libgps may read round and round without end. */
 static bool is_whole(char *line, size_t length)
 {
-    enum { DEPTH = 4 };
+    enum { DEPTH = 3 };
 
     if (length > 0 && line[length - 1] == '\r')
         line[--length] = '\0';
