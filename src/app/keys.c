@@ -163,10 +163,19 @@ static int split_pair(const char *text, char first[WORD], char second[WORD], con
     return 0;
 }
 
-static int answer_air(const char *typed, struct act *act, struct fault *fault)
+static int answer_air(const struct live *live, struct act *act, struct fault *fault)
 {
+    char temperature[WORD], humidity[WORD];
+    bool imperial = live->view.imperial;
+
     act->kind = ACT_AIR;
-    return air_parse(typed, &act->value[0], &act->value[1], fault);
+    if (split_pair(live->typed, temperature, humidity, imperial ? "18 75" : "-8 75", fault) != 0 ||
+        parse_number(temperature, imperial ? -49 : -45, imperial ? 140 : 60, &act->value[0],
+                     fault) != 0)
+        return -1;
+    if (imperial)
+        act->value[0] = (act->value[0] - 32) / 1.8;
+    return parse_number(humidity, 1, 100, &act->value[1], fault);
 }
 
 /* A setting that looked right says how far ours is off; the offset holds from now on. */
