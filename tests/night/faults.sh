@@ -30,6 +30,33 @@ is_whole() { # folder, frames
         awk '$0 != NR { bad = 1 } END { exit bad }' && [ "$(frames "$1")" -eq "$2" ]
 }
 
+# A closed lid: stopped here, looked at again in the end. At 120 times the pace a second is two minutes.
+lid=$home/2028-12-31-lid
+start 100 30 rehearse --demo --session "$lid" --speed 120
+wait_for REHEARSAL
+lid_pid=$(program_pid)
+kill -STOP "$lid_pid"
+stopped=$(date +%s)
+lid_socket=$socket
+socket=moonstand-test-$$-lid
+program_pid() { pgrep -n -f "^$program "; }
+lid_opened() {
+    while [ $(($(date +%s) - stopped)) -lt 12 ]; do
+        sleep 0.2
+    done
+    tmux -L "$socket" kill-server 2>/dev/null
+    socket=$lid_socket
+    kill -CONT "$lid_pid"
+    wait_for "nobody watched for"
+    ok "after a sleep it says for how long nobody watched" $?
+    wait_for "missed 1 of" 10
+    ok "and what was missed stands on the screen" $?
+    journal_of "$lid" | grep -q '"kind":"missed".*"text":"U1"'
+    ok "and in the journal" $?
+    finish
+}
+trap 'kill -KILL "$lid_pid" 2>/dev/null; tmux -L "$lid_socket" kill-server 2>/dev/null; cleanup' EXIT
+
 # No room for another byte: the limit of a file's size stands where the journal ends.
 start 100 30 rehearse --demo --session "$session"
 wait_for REHEARSAL
@@ -57,21 +84,6 @@ ok "room again: the warning goes" $?
 until_holds is_whole "$session" 3 && journal_of "$session" | grep -q '"kind":"aim"'
 ok "and everything is written, once" $?
 
-# Stopped for as long as a lid is closed; at 120 times the pace twelve seconds are 24 minutes.
-keys Q
-wait_exit
-start 100 30 rehearse --demo --session "$home/2028-12-31-lid" --speed 120
-wait_for REHEARSAL
-pid=$(program_pid)
-kill -STOP "$pid"
-sleep 12
-kill -CONT "$pid"
-wait_for "nobody watched for"
-ok "after a sleep it says for how long nobody watched" $?
-wait_for "missed 1 of" 10
-ok "and what was missed stands on the screen" $?
-journal_of "$home/2028-12-31-lid" | grep -q '"kind":"missed".*"text":"U1"'
-ok "and in the journal" $?
 keys Q
 wait_exit
 
@@ -86,7 +98,7 @@ elif unshare --map-root-user --mount true 2>/dev/null; then
     enter="--user --mount --preserve-credentials"
 else
     echo "# no mounts here: a full and a read-only disk are tried in tests/app only"
-    finish
+    lid_opened
 fi
 on_disk=$disk/2028-12-31-disk
 # The disk is the namespace's of the first program in it; the others come to it there.
@@ -103,11 +115,11 @@ while [ ! -s "$home/keeper" ] && [ $tries -gt 0 ]; do
 done
 if [ ! -s "$home/keeper" ]; then
     echo "# no mounts here either"
-    finish
+    lid_opened
 fi
 keeper=$(cat "$home/keeper")
 there="nsenter --target $keeper $enter"
-trap 'kill "$keeper" 2>/dev/null; cleanup' EXIT
+trap 'kill -KILL "$keeper" "$lid_pid" 2>/dev/null; tmux -L "$lid_socket" kill-server 2>/dev/null; cleanup' EXIT
 
 EXTRA=$there
 start 100 30 rehearse --demo --session "$on_disk"
@@ -145,4 +157,5 @@ until_holds saves_again
 ok "writable again: the warning goes" $?
 until_holds is_whole "$on_disk" 41
 ok "and what was done meanwhile is written" $?
-finish
+there=
+lid_opened
