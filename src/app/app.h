@@ -56,11 +56,14 @@ int open_night(const struct setup *setup, const struct eclipse *eclipse, bool re
 /* The exit status of a print: one that failed is the machine's fault (a full disk, a closed pipe).
  */
 int printed(int result);
-/* Reads the forecast that the night's site names; without one, or where it is refused, the night has
- * none. -1 with a fault where it is refused or not there. */
+/* Reads the forecast that the night's site names; without one, or where it is refused, the night
+ * has none. -1 with a fault where it is refused or not there. */
 int load_forecast(struct night *night, struct fault *fault);
 /* Prints the moment of a night as text, JSON or a canvas, as the options say; the exit status. */
 int print_moment(const struct options *options, struct night *night, double utc);
+/* Asks for site and rigs on standard output and input and writes the setup file; the exit status.
+ */
+int ask_setup(const char *path);
 /* A night of our own scenario for the first look. */
 void demo_setup(struct setup *setup);
 #define DEMO_SITE "Hare Ridge hut (invented)"

@@ -1,4 +1,5 @@
-/* moonstand setup: questions and answers, line by line; a wrong answer is asked again. */
+/* moonstand setup: questions and answers, line by line. A wrong answer is asked again, and at the
+ * end each part can be asked again with its answers as defaults. */
 #include "app.h"
 
 #include <moonstand/store.h>
@@ -27,12 +28,14 @@ enum { FORMATS = sizeof formats / sizeof formats[0] };
 /* One raw megapixel in 14 bits, losslessly packed: 1.1 to 1.2 MB (common practice, no source). */
 #define MB_PER_MEGAPIXEL 1.15
 
-/* Prints the question and reads a line without its newline; -1 at the end of input. An empty answer
- * takes the default. */
-static int ask(const char *question, const char *otherwise, char answer[ANSWER])
+/* One line on what the answer does, then the question; reads a line without its newline, -1 at the
+ * end of input. An empty answer takes the default, which stands in brackets. */
+static int ask(const char *why, const char *question, const char *otherwise, char answer[ANSWER])
 {
     size_t length;
 
+    if (*why)
+        printf("  %s\n", why);
     if (*otherwise)
         printf("%s [%s]: ", question, otherwise);
     else
@@ -55,16 +58,19 @@ static int ask(const char *question, const char *otherwise, char answer[ANSWER])
 
 static void again(const struct fault *fault)
 {
-    printf("  %s\n", fault->text);
+    printf("  ! %s\n", fault->text);
 }
 
-static int ask_number(const char *question, const char *otherwise, double lowest, double highest,
+/* `value` holds the default; NaN: none. */
+static int ask_number(const char *why, const char *question, double lowest, double highest,
                       double *value)
 {
-    char answer[ANSWER];
+    char answer[ANSWER], otherwise[32] = "";
     struct fault fault;
 
-    while (ask(question, otherwise, answer) == 0) {
+    if (isfinite(*value))
+        (void)snprintf(otherwise, sizeof otherwise, "%.10g", *value);
+    while (ask(why, question, otherwise, answer) == 0) {
         if (parse_number(answer, lowest, highest, value, &fault) == 0)
             return 0;
         again(&fault);
@@ -72,26 +78,45 @@ static int ask_number(const char *question, const char *otherwise, double lowest
     return -1;
 }
 
-static int ask_text(const char *question, const char *otherwise, char *out, size_t size)
+/* One of 1 to `count`. */
+static int ask_choice(const char *why, const char *question, int count, int *choice)
 {
-    char answer[ANSWER];
+    double number = *choice;
 
-    while (ask(question, otherwise, answer) == 0) {
-        if (*answer && strlen(answer) < size && text_is_clean(answer)) {
-            (void)snprintf(out, size, "%s", answer);
+    while (ask_number(why, question, 1, count, &number) == 0) {
+        *choice = (int)number;
+        if (number == *choice)
             return 0;
-        }
-        printf("  1 to %zu characters, no control characters\n", size - 1);
+        printf("  ! a whole number from 1 to %d\n", count);
     }
     return -1;
 }
 
-static int ask_angle(const char *question, bool latitude, double *deg)
+/* `out` holds the default. */
+static int ask_text(const char *why, const char *question, char *out, size_t size)
 {
-    char answer[ANSWER];
+    char answer[ANSWER], otherwise[ANSWER];
+
+    (void)snprintf(otherwise, sizeof otherwise, "%s", out);
+    while (ask(why, question, otherwise, answer) == 0) {
+        if (*answer && strlen(answer) < size && text_is_clean(answer)) {
+            (void)memcpy(out, answer, strlen(answer) + 1);
+            return 0;
+        }
+        printf("  ! 1 to %zu characters, no control characters\n", size - 1);
+    }
+    return -1;
+}
+
+/* `deg` holds the default; NaN: none. */
+static int ask_angle(const char *why, const char *question, bool latitude, double *deg)
+{
+    char answer[ANSWER], otherwise[32] = "";
     struct fault fault;
 
-    while (ask(question, "", answer) == 0) {
+    if (isfinite(*deg))
+        (void)snprintf(otherwise, sizeof otherwise, "%.6f", *deg);
+    while (ask(why, question, otherwise, answer) == 0) {
         if (parse_angle_deg(answer, latitude, deg, &fault) == 0)
             return 0;
         again(&fault);
@@ -101,11 +126,14 @@ static int ask_angle(const char *question, bool latitude, double *deg)
 
 static int ask_zone(char *zone, size_t size)
 {
-    char answer[ANSWER];
+    char answer[ANSWER], otherwise[ANSWER];
     struct zone_table table;
     struct fault fault;
 
-    while (ask("Time zone (a name such as Europe/Rome, or system)", "system", answer) == 0) {
+    (void)snprintf(otherwise, sizeof otherwise, "%s", *zone ? zone : "system");
+    while (
+        ask("system: the time zone that this machine is set to; else a name such as Europe/Rome.",
+            "Time zone", otherwise, answer) == 0) {
         if (strlen(answer) < size && zone_load(answer, 0, 0, &table, &fault) == 0) {
             (void)memcpy(zone, answer, strlen(answer) + 1);
             return 0;
@@ -119,42 +147,65 @@ static int ask_site(struct setup *setup)
 {
     struct site *site = &setup->site;
 
-    puts("Site. Latitude and longitude as decimal degrees or as degrees minutes seconds with a "
-         "letter.");
-    if (ask_text("Name of the site", "home", site->name, sizeof site->name) != 0 ||
-        ask_angle("Latitude (62.0 or 62 0 0 N)", true, &site->latitude_deg) != 0 ||
-        ask_angle("Longitude, east positive (60.0 or 60 0 0 E)", false, &site->longitude_deg) !=
-            0 ||
-        ask_number("Height above sea, metres", "0", -500, 9000, &site->height_m) != 0 ||
+    if (!setup->has_site) {
+        (void)snprintf(site->name, sizeof site->name, "home");
+        site->latitude_deg = site->longitude_deg = NAN;
+        site->height_m = 0;
+    }
+    puts("\nThe site, where the cameras will stand. A map tells latitude and longitude.");
+    if (ask_text("A name of your own, for the top of the screen.", "Name of the site", site->name,
+                 sizeof site->name) != 0 ||
+        ask_angle("Degrees, or degrees minutes seconds with a letter: 62.0 or 62 0 0 N.",
+                  "Latitude", true, &site->latitude_deg) != 0 ||
+        ask_angle("East is positive: 60.0 or 60 0 0 E; west is -60.0 or 60 0 0 W.", "Longitude",
+                  false, &site->longitude_deg) != 0 ||
+        ask_number("It moves the horizon and the Moon a little; 0 is near enough for most.",
+                   "Height above sea, metres", -500, 9000, &site->height_m) != 0 ||
         ask_zone(site->zone, sizeof site->zone) != 0)
         return -1;
     setup->has_site = true;
     return 0;
 }
 
-static int ask_sensor(struct rig *rig)
+static bool is_format(const struct rig *rig, const struct sensor_format *format)
 {
-    char number[32];
-    double choice = 1, megapixels = 0;
+    return rig->sensor_width_mm == format->width_mm && rig->sensor_height_mm == format->height_mm;
+}
+
+static double megapixels_of(const struct rig *rig)
+{
+    double pitch_mm = rig->pixel_pitch_um / 1000;
+
+    return rig->sensor_width_mm * rig->sensor_height_mm / (pitch_mm * pitch_mm) / 1e6;
+}
+
+static int ask_sensor(struct rig *rig, bool is_new)
+{
+    double megapixels = round(megapixels_of(rig) * 10) / 10;
+    int choice = 1;
 
     for (int i = 0; i < FORMATS; i++)
         printf("  %d  %s\n", i + 1, formats[i].name);
     printf("  %d  another size\n", FORMATS + 1);
-    if (ask_number("Sensor", "1", 1, FORMATS + 1, &choice) != 0)
+    while (choice <= FORMATS && !is_format(rig, &formats[choice - 1]))
+        choice++;
+    if (ask_choice("The size decides how much sky the picture shows.", "Sensor", FORMATS + 1,
+                   &choice) != 0)
         return -1;
-    if ((int)choice <= FORMATS) {
-        const struct sensor_format *format = &formats[(int)choice - 1];
+    if (choice <= FORMATS) {
+        const struct sensor_format *format = &formats[choice - 1];
 
+        if (is_new || !is_format(rig, format))
+            megapixels = format->megapixels;
         rig->sensor_width_mm = format->width_mm;
         rig->sensor_height_mm = format->height_mm;
-        megapixels = format->megapixels;
-    } else if (ask_number("Sensor width (the longer side), mm", "", 1, 200,
+    } else if (ask_number("", "Sensor width (the longer side), mm", 1, 200,
                           &rig->sensor_width_mm) != 0 ||
-               ask_number("Sensor height, mm", "", 1, 200, &rig->sensor_height_mm) != 0) {
+               ask_number("", "Sensor height, mm", 1, 200, &rig->sensor_height_mm) != 0) {
         return -1;
     }
-    (void)snprintf(number, sizeof number, "%g", megapixels > 0 ? megapixels : 24);
-    if (ask_number("Megapixels", number, 0.3, 400, &megapixels) != 0)
+    if (ask_number("They decide when a moving Moon blurs, and how large a frame is on the card.",
+                   "Megapixels", 0.3, 400, &megapixels) != 0)
         return -1;
     /* mm over pixels; a tenth of a micrometre is more than makers print. */
     rig->pixel_pitch_um =
@@ -165,47 +216,119 @@ static int ask_sensor(struct rig *rig)
 
 static int ask_support(enum support *support)
 {
-    double choice;
+    int choice = (int)*support + 1;
 
-    puts("  1  fixed tripod\n  2  tracking at the sidereal rate\n  3  at the lunar rate\n  4  at the "
+    puts("  1  fixed tripod\n  2  tracking at the sidereal rate\n  3  at the lunar rate\n  4  at "
+         "the "
          "solar rate");
-    if (ask_number("Support", "1", 1, SUPPORTS, &choice) != 0)
+    if (ask_choice("On a fixed tripod you will be told when to aim again.", "Support", SUPPORTS,
+                   &choice) != 0)
         return -1;
-    *support = (enum support)((int)choice - 1);
+    *support = (enum support)(choice - 1);
     return 0;
 }
 
-static int ask_rig(struct rig *rig, int index)
+static int ask_rig(struct rig *rig, int index, bool is_new)
 {
-    static const char *const names[RIGS] = {"wide", "long", "scope"};
-    static const char *const focal[RIGS] = {"20", "500", "1000"};
-    char interval[16];
+    static const struct {
+        const char *name;
+        double focal_mm;
+    } usual[RIGS] = {{"wide", 20}, {"long", 500}, {"scope", 1000}};
 
-    rig_default(rig);
-    printf("\nRig %d.\n", index + 1);
-    if (ask_text("Name", names[index], rig->name, sizeof rig->name) != 0 ||
-        ask_number("Focal length, mm", focal[index], 1, 20000, &rig->focal_mm) != 0 ||
-        ask_number("f-number", "5.6", 0.5, 64, &rig->f_number) != 0 || ask_sensor(rig) != 0 ||
-        ask_support(&rig->support) != 0)
+    if (is_new) {
+        rig_default(rig);
+        (void)snprintf(rig->name, sizeof rig->name, "%s", usual[index].name);
+        rig->focal_mm = usual[index].focal_mm;
+        rig->f_number = 5.6;
+    }
+    printf("\nRig %d: a camera with its lens and support.\n", index + 1);
+    if (ask_text("A short name of your own.", "Name", rig->name, sizeof rig->name) != 0 ||
+        ask_number("As printed on the lens; a zoom: what you will use.", "Focal length, mm", 1,
+                   20000, &rig->focal_mm) != 0 ||
+        ask_number("The one that you will shoot with.", "f-number", 0.5, 64, &rig->f_number) != 0 ||
+        ask_sensor(rig, is_new) != 0 || ask_support(&rig->support) != 0)
         return -1;
-    (void)snprintf(interval, sizeof interval, "%g", rig->interval_s);
     (void)snprintf(rig->lens, sizeof rig->lens, "%g mm f/%g", rig->focal_mm, rig->f_number);
-    return ask_number("Interval between frames, s", interval, 0.5, 3600, &rig->interval_s);
+    return ask_number("How often the intervalometer shoots; it fills cards and empties batteries.",
+                      "Interval between frames, s", 0.5, 3600, &rig->interval_s);
 }
 
 static int ask_all(struct setup *setup)
 {
-    double count;
+    int count = 2;
 
-    puts("Moonstand setup. An empty answer takes what stands in brackets; Ctrl-C leaves all as it "
-         "was.\n");
-    if (ask_site(setup) != 0 || ask_number("\nHow many rigs, 1 to 3", "2", 1, RIGS, &count) != 0)
+    puts("An empty answer takes what stands in brackets; Ctrl-C leaves all as it was. Each answer\n"
+         "can be mended at the end, and later in the file.");
+    if (ask_site(setup) != 0)
         return -1;
-    setup->rig_count = (int)count;
-    for (int i = 0; i < setup->rig_count; i++)
-        if (ask_rig(&setup->rig[i], i) != 0)
+    putchar('\n');
+    if (ask_choice("Cameras that you will look after at the same time.", "How many rigs, 1 to 3",
+                   RIGS, &count) != 0)
+        return -1;
+    setup->rig_count = count;
+    for (int i = 0; i < count; i++)
+        if (ask_rig(&setup->rig[i], i, true) != 0)
             return -1;
     return 0;
+}
+
+static void show_answers(const struct setup *setup)
+{
+    const struct site *site = &setup->site;
+
+    printf("\n  s  %s: %.4f %c, %.4f %c, %.0f m, time zone %s\n", site->name,
+           fabs(site->latitude_deg), site->latitude_deg < 0 ? 'S' : 'N', fabs(site->longitude_deg),
+           site->longitude_deg < 0 ? 'W' : 'E', site->height_m, site->zone);
+    for (int i = 0; i < setup->rig_count; i++) {
+        const struct rig *rig = &setup->rig[i];
+
+        printf("  %d  %s: %s, %g x %g mm, %.0f megapixels, %s, a frame every %g s\n", i + 1,
+               rig->name, rig->lens, rig->sensor_width_mm, rig->sensor_height_mm,
+               megapixels_of(rig), support_name(rig->support), rig->interval_s);
+    }
+}
+
+/* Until the answers are right; where the input ends they are. */
+static int mend(struct setup *setup)
+{
+    char answer[ANSWER];
+
+    for (;;) {
+        int rig;
+
+        show_answers(setup);
+        if (ask("Enter writes this; s or a rig's number asks that part again.", "All right", "yes",
+                answer) != 0 ||
+            strcmp(answer, "yes") == 0)
+            return 0;
+        rig = answer[0] - '1';
+        if (strcmp(answer, "s") == 0) {
+            if (ask_site(setup) != 0)
+                return -1;
+        } else if (rig >= 0 && rig < setup->rig_count && answer[1] == '\0') {
+            if (ask_rig(&setup->rig[rig], rig, false) != 0)
+                return -1;
+        } else {
+            printf("  ! '%s' is none of yes, s and the numbers above\n", answer);
+        }
+    }
+}
+
+int ask_setup(const char *path)
+{
+    static struct setup setup;
+    struct fault fault;
+
+    setup_default(&setup);
+    if (ask_all(&setup) != 0 || mend(&setup) != 0) {
+        (void)fault_set(&fault, "the answers ended before the last question; nothing was written");
+        putchar('\n');
+        return complain(EXIT_BAD_INPUT, &fault);
+    }
+    if (setup_write(path, &setup, &fault) != 0)
+        return complain(EXIT_MACHINE, &fault);
+    printf("\nWritten: %s\n", path);
+    return EXIT_DONE;
 }
 
 static const char setup_help[] =
@@ -215,11 +338,11 @@ static const char setup_help[] =
 
 int command_setup(int argc, char **argv)
 {
-    static struct setup setup;
     struct options options;
     struct fault fault;
     char path[PATH_SIZE];
     bool help;
+    int status;
 
     if (options_read(argc, argv, "setup", &options, &help, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
@@ -231,16 +354,10 @@ int command_setup(int argc, char **argv)
         (void)snprintf(path, sizeof path, "%s", options.setup_path);
     else if (path_setup(path, &fault) != 0)
         return complain(EXIT_MACHINE, &fault);
-    setup_default(&setup);
-    if (ask_all(&setup) != 0) {
-        (void)fault_set(&fault, "the answers ended before the last question; nothing was written");
-        putchar('\n');
-        return complain(EXIT_BAD_INPUT, &fault);
-    }
-    if (setup_write(path, &setup, &fault) != 0)
-        return complain(EXIT_MACHINE, &fault);
-    printf("\nWritten: %s\nNow: moonstand (the dashboard), moonstand plan (for the printer), "
-           "moonstand rehearse.\n",
-           path);
-    return EXIT_DONE;
+    puts("Moonstand setup.");
+    status = ask_setup(path);
+    if (status == EXIT_DONE)
+        puts("Now: moonstand (the dashboard), moonstand plan (for the printer), moonstand "
+             "rehearse.");
+    return status;
 }

@@ -93,6 +93,28 @@ static void offer_penumbral(const struct options *options, double utc,
     (void)snprintf(hint, size, "before it comes a penumbral one: --eclipse %.10s", day);
 }
 
+/* Nobody has told a site yet: at a terminal the setup's questions come first. */
+static int first_setup(struct options *options, struct fault *fault)
+{
+    char path[PATH_SIZE];
+    int status;
+
+    if (options->setup_path || path_setup(path, fault) != 0 || access(path, F_OK) == 0 ||
+        !isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO)) {
+        (void)fault_set(fault,
+                        "no site yet: 'moonstand setup' asks for it, --site LAT,LON[,ELEV_M] "
+                        "gives one for now, 'moonstand rehearse --demo' shows a night of ours");
+        return complain(EXIT_BAD_INPUT, fault);
+    }
+    puts("Moonstand does not know yet where you stand and what you shoot with. A few questions,\n"
+         "then the dashboard opens on the next eclipse that is up from there. (To look around\n"
+         "first: Ctrl-C, then moonstand rehearse --demo.)");
+    status = ask_setup(path);
+    if (status != EXIT_DONE)
+        return status;
+    return load_setup(options, &setup, fault) == 0 ? EXIT_DONE : complain(EXIT_BAD_INPUT, fault);
+}
+
 static const char dashboard_help[] =
     "moonstand [--setup FILE] [--site LAT,LON[,ELEV_M]] [--eclipse DAY] [--theme NAME] [--ascii]\n"
     "          [--session FOLDER] [--plain]\n"
@@ -109,7 +131,7 @@ int command_dashboard(int argc, char **argv)
     struct clock clock;
     struct eclipse eclipse;
     char hint[80];
-    bool help;
+    bool help, is_first = false;
     int status;
 
     if (options_read(argc, argv, "setup site eclipse theme ascii session plain shadow", &options,
@@ -123,15 +145,17 @@ int command_dashboard(int argc, char **argv)
     if (session_options(&options, &fault) != 0 || load_setup(&options, &setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     if (!setup.has_site) {
-        (void)fault_set(&fault,
-                        "no site yet: 'moonstand setup' asks for it, --site LAT,LON[,ELEV_M] "
-                        "gives one for now, 'moonstand rehearse --demo' shows a night of ours");
-        return complain(EXIT_BAD_INPUT, &fault);
+        status = first_setup(&options, &fault);
+        if (status != EXIT_DONE)
+            return status;
+        is_first = true;
     }
     status = choose_eclipse(&options, &setup, clock.utc(&clock), &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
     offer_penumbral(&options, clock.utc(&clock), &eclipse, hint, sizeof hint);
+    if (is_first && *hint == '\0')
+        (void)snprintf(hint, sizeof hint, "welcome: ? tells the keys; tab is the checklist");
     return show(&options, &clock, &eclipse, false, hint);
 }
 

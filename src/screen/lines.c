@@ -46,11 +46,12 @@ static void say_next(const struct topic *topic)
     const struct scene *scene = topic->scene;
     char clock[WORDS_WHEN];
 
-    if (scene->moment->next < 0) {
+    int next = words_next(scene);
+    if (next < 0) {
         say(topic, "next: nothing more tonight");
         return;
     }
-    const struct night_event *event = &scene->night->event[scene->moment->next];
+    const struct night_event *event = &scene->night->event[next];
     const char *meaning = words_event(event);
     say(topic, "next: %s at %s%s%s", night_event_name(event), words_when(clock, scene, event->utc),
         *meaning ? ", " : "", meaning);
@@ -65,10 +66,11 @@ static void say_near(const struct topic *topic)
     } steps[] = {{10, "10 s"},   {30, "30 s"},    {60, "1 min"},    {120, "2 min"},
                  {300, "5 min"}, {600, "10 min"}, {1800, "30 min"}, {3600, "1 h"}};
     const struct moment *moment = topic->scene->moment;
+    int next = words_next(topic->scene);
 
-    if (moment->next < 0)
+    if (next < 0)
         return;
-    const struct night_event *event = &topic->scene->night->event[moment->next];
+    const struct night_event *event = &topic->scene->night->event[next];
     for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
         if (event->utc - moment->utc <= steps[i].within_s) {
             say(topic, "less than %s to %s", steps[i].words, night_event_name(event));

@@ -8,7 +8,7 @@ enum { WORDS_COLUMN_LEAST = 32, WORDS_COLUMN_MOST = 46, SCALE_MOST = 8, EVENT_NA
 
 static const struct night_event *next_event(const struct scene *scene)
 {
-    int next = scene->moment->next;
+    int next = words_next(scene);
 
     return next >= 0 ? &scene->night->event[next] : NULL;
 }
@@ -64,6 +64,13 @@ static void draw_count(struct area area, const struct night_event *event, const 
         (void)area_text(area, x, digits_lines(scale) - 1, ROLE_VALUE, unit);
 }
 
+/* The other clock, where it fits whole. */
+static void draw_other(struct area area, int x, int y, enum role role, const char *text)
+{
+    if (x + text_columns(area.canvas->glyphs, text) <= area.width)
+        (void)area_text(area, x, y, role, text);
+}
+
 static void draw_event(struct area area, int y, const struct night_event *event,
                        const struct scene *scene)
 {
@@ -73,16 +80,15 @@ static void draw_event(struct area area, int y, const struct night_event *event,
                     night_event_name(event));
     int x = area_text(area, EVENT_NAME, y, is_unseen(event) ? ROLE_STALE : ROLE_VALUE,
                       words_when(clock, scene, event->utc));
-    if (area.width - x >= 10)
-        (void)area_text(area, x + 2, y, is_unseen(event) ? ROLE_STALE : ROLE_LABEL,
-                        words_when_other(other, scene, event->utc));
+    draw_other(area, x + 2, y, is_unseen(event) ? ROLE_STALE : ROLE_LABEL,
+               words_when_other(other, scene, event->utc));
 }
 
 static void draw_following(struct area area, int first_line, const struct scene *scene)
 {
     int y = first_line;
 
-    for (int i = scene->moment->next + 1; i < scene->night->event_count && y < area.height; i++) {
+    for (int i = words_next(scene) + 1; i < scene->night->event_count && y < area.height; i++) {
         if (event_counts(&scene->night->event[i]))
             draw_event(area, y++, &scene->night->event[i], scene);
     }
@@ -96,11 +102,12 @@ static void draw_words(struct area area, const struct night_event *event, const 
     (void)area_print(area, x + 2, 0, ROLE_VALUE, "%s%s", meaning,
                      is_unseen(event) ? " (Moon is down)" : "");
     int y = 1;
-    char clock[WORDS_WHEN], other[WORDS_WHEN];
+    char clock[WORDS_WHEN], other[WORDS_WHEN], text[WORDS_LINE];
     x = area_print(area, 0, y, ROLE_VALUE, "%s %s", words_when(clock, scene, event->utc),
                    words_zone(scene, false));
-    (void)area_print(area, x + 2, y, ROLE_LABEL, "%s %s",
-                     words_when_other(other, scene, event->utc), words_zone(scene, true));
+    (void)snprintf(text, sizeof text, "%s %s", words_when_other(other, scene, event->utc),
+                   words_zone(scene, true));
+    draw_other(area, x + 2, y, ROLE_LABEL, text);
     draw_following(area, area.height > 5 ? 3 : 2, scene);
 }
 

@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 /* Where there is room, the night's line stands below the facts. */
 enum { FACTS = 5, LINE_LEAST = 4, LINE_MOST = 9 };
@@ -37,7 +38,7 @@ static void say_place(char out[WORDS_LINE], const struct moment *moment, enum gl
                        deg_from_rad(moon->azimuth_rad), compass_point(moon->azimuth_rad));
 }
 
-static void say_horizon(char out[WORDS_LINE], const struct scene *scene)
+static void say_horizon(char out[WORDS_LINE], const struct scene *scene, int columns)
 {
     const struct moment *moment = scene->moment;
     char span[TEXT_SPAN], clock[WORDS_WHEN];
@@ -46,11 +47,13 @@ static void say_horizon(char out[WORDS_LINE], const struct scene *scene)
         out[0] = '\0';
     else if (!isfinite(moment->horizon_utc))
         (void)snprintf(out, WORDS_LINE, "%s all night", moment->moon.up ? "up" : "down");
-    else
-        (void)snprintf(out, WORDS_LINE, "%s in %s, at %s",
-                       moment->horizon_is_rise ? "rises" : "sets",
-                       format_span(span, moment->horizon_utc - moment->utc),
-                       words_when(clock, scene, moment->horizon_utc));
+    else {
+        int at = snprintf(out, WORDS_LINE, "%s in %s", moment->horizon_is_rise ? "rises" : "sets",
+                          format_span(span, moment->horizon_utc - moment->utc));
+        (void)words_when(clock, scene, moment->horizon_utc);
+        if (at + (int)strlen(", at ") + (int)strlen(clock) <= columns)
+            (void)snprintf(out + at, (size_t)(WORDS_LINE - at), ", at %s", clock);
+    }
 }
 
 static void say_light(char out[WORDS_LINE], const struct moment *moment)
@@ -69,9 +72,10 @@ void panel_moon(struct area area, const struct scene *scene)
     if (scene->gutter >= GUTTER_LENS)
         moon_disc(area_part(area, 0, 1, scene->gutter - 3, area.height - 1), moment);
     area = panel_named(area, scene, "Moon");
+    int half = area.width < 66 ? area.width / 2 : area.width * 9 / 20;
     say_phase(fact[0], moment);
     say_place(fact[1], moment, area.canvas->glyphs);
-    say_horizon(fact[2], scene);
+    say_horizon(fact[2], scene, area.height >= FACTS ? area.width : area.width - half);
     say_light(fact[3], moment);
     (void)snprintf(fact[4], WORDS_LINE, "%s",
                    words_sky(deg_from_rad(moment->sun.altitude_airless_rad)));
@@ -84,7 +88,6 @@ void panel_moon(struct area area, const struct scene *scene)
         return;
     }
     /* The shadow at the left, the sky at the right. */
-    int half = area.width < 66 ? area.width / 2 : area.width * 9 / 20;
     struct area left = area_part(area, 0, 0, half - 1, area.height);
     struct area right = area_part(area, half, 0, area.width - half, area.height);
     (void)area_text(left, 0, 0, ROLE_STRONG, fact[0]);

@@ -87,6 +87,9 @@ const char *words_sky(double sun_altitude_deg);
 const char *words_event(const struct night_event *event);
 /* True for events that people wait for: contacts, shading, moonrise, moonset. */
 bool event_counts(const struct night_event *event);
+/* Index of the event to count down to: the next one that counts; a day and more before the eclipse
+ * its first contact, as nobody waits for a moonset of another day. -1: none. */
+int words_next(const struct scene *scene);
 /* Text for large digits until an instant, and its unit: "1:02:33" and "h", "2:33" and "min", or
  * "733" and "days". */
 const char *words_countdown(char out[TEXT_SPAN], double seconds);

@@ -150,6 +150,18 @@ bool event_counts(const struct night_event *event)
     return event->kind != NIGHT_SKY || event->which == SKY_MOONRISE || event->which == SKY_MOONSET;
 }
 
+int words_next(const struct scene *scene)
+{
+    const struct night *night = scene->night;
+
+    if (scene->moment->utc < night->contact_utc[CONTACT_P1] - SECONDS_PER_DAY) {
+        for (int i = 0; i < night->event_count; i++)
+            if (night->event[i].kind == NIGHT_CONTACT)
+                return i;
+    }
+    return scene->moment->next;
+}
+
 const char *words_countdown(char out[TEXT_SPAN], double seconds)
 {
     if (!(seconds > COUNT_DAYS_FROM_S)) {

@@ -1,0 +1,81 @@
+#!/bin/sh
+# Somebody without a setup: asked, corrected, and led to the right night.
+build=$1
+. "$(dirname "$0")/lib.sh"
+
+# says QUESTION ANSWER: waits for the question, then answers.
+says() {
+    wait_for "$1" || echo "# not asked: $1"
+    keys -l "$2"
+    keys Enter
+    sleep 0.15
+}
+
+start 120 40
+wait_for "Name of the site [home]:"
+ok "without a setup the questions come at once" $?
+screen | grep -q "A name of your own, for the top of the screen."
+ok "each with a line on what it does" $?
+keys Enter
+says "Latitude:" "91"
+wait_for "!"
+ok "a latitude that does not exist is refused" $?
+says "Latitude:" "12 30 0 N"
+says "Longitude:" "60:00:00 E"
+says "metres [0]:" ""
+says "Time zone [system]:" "Asia/Nowhere"
+wait_for "! "
+ok "so is a time zone" $?
+says "Time zone [system]:" "Asia/Yekaterinburg"
+says "How many rigs" "1.5"
+wait_for "a whole number"
+ok "and half a rig" $?
+says "How many rigs" "1"
+for question in "Name [wide]:" "mm [20]:" "f-number [5.6]:" "Sensor [1]:" "Megapixels [24]:" "Support [1]:" "s [10]:"; do
+    wait_for "$question" || echo "# not asked: $question"
+    keys Enter
+    sleep 0.15
+done
+wait_for "All right [yes]:"
+ok "Enter takes every default" $?
+screen | grep -q "s  home: 12.5000 N, 60.0000 E, 0 m, time zone Asia/Yekaterinburg"
+ok "all answers are shown before they are written" $?
+[ ! -e "$home/config/moonstand/setup.json" ]
+ok "nothing is written before" $?
+says "All right" "s"
+says "Name of the site [home]:" "ridge"
+says "Latitude [12.500000]:" "62"
+says "Longitude [60.000000]:" ""
+says "metres [0]:" "420"
+says "Time zone [Asia/Yekaterinburg]:" ""
+wait_for "s  ridge: 62.0000 N, 60.0000 E, 420 m"
+ok "a part is mended, with the answers so far as defaults" $?
+says "All right" "yes"
+
+wait_for "lunar eclipse"
+ok "then the dashboard opens" $?
+day=$(clean_env "$program" plan --json | grep -m 1 '"greatest"' | sed 's/.*"\(....-..-..\)T.*/\1/')
+screen | head -n 1 | grep -q "ridge.*eclipse, $day"
+ok "on the night of the next eclipse that is up from there ($day)" $?
+keys Q
+wait_exit
+[ "$(cat "$home/exit")" = 0 ] && [ ! -s "$home/errors" ]
+ok "and is left as always" $?
+
+start 120 40
+wait_for "ridge"
+ok "the second time nothing is asked" $?
+keys Q
+wait_exit
+
+rm -r "$home/config"
+start 120 40 --shadow danjon
+wait_for "Name of the site"
+kill -INT "$(program_pid)"
+wait_exit
+[ ! -e "$home/config/moonstand/setup.json" ] && [ "$(pane cursor_flag)" = 1 ]
+ok "Ctrl-C leaves all as it was" $?
+printf 'a\n' | clean_env "$program" >"$home/out" 2>"$home/err"
+[ $? -eq 2 ] && grep -q "no site yet" "$home/err"
+ok "without a terminal nobody is asked" $?
+finish
