@@ -53,6 +53,9 @@ enum hook_event {
 /* "contact", "alarm", "warning", "missed", "swap", "air". */
 const char *hook_event_name(enum hook_event event);
 
+enum hours { HOURS_24, HOURS_12, HOURS_FORMS };
+enum units { UNITS_METRIC, UNITS_IMPERIAL, UNITS_FORMS };
+
 struct setup {
     bool has_site;
     struct site site; /* the active one */
@@ -65,6 +68,8 @@ struct setup {
     struct check_item reminder[REMINDERS];
     enum shadow_rule rule;
     char theme[THEME_NAME];
+    enum hours hours;          /* of local time on the screen */
+    enum units units;          /* of the air on the screen */
     double danjon;             /* state of the air assumed at the start, 0 to 4 */
     double extinction_mag;     /* zenith extinction of the user's own; NaN: the table's */
     double glass_cooling_c;    /* of the front lens below air */
@@ -108,6 +113,7 @@ enum act_kind {
     ACT_CARD,         /* rig: card changed */
     ACT_CAMERA_CLOCK, /* rig; behind_s: UTC minus what the camera shows */
     ACT_LATER,        /* text: item id; seconds by which it is put off, from now */
+    ACT_ITEM,         /* text: to do; due_utc (NaN: whenever): one more item of the checklist */
     ACT_UNDO,         /* ref: sequence number of the act that no longer holds */
     /* decided by the program or a device; not undone by a key */
     ACT_BEGIN,   /* text: program version; a run of the program starts */
@@ -318,6 +324,7 @@ struct night {
     struct setup setup;
     struct eclipse eclipse;
     struct zone_table zone;
+    int items_of_setup;       /* of the checklist; what follows them came by ACT_ITEM */
     struct forecast forecast; /* empty: none */
     bool rehearsal;
     double pace; /* seconds of the night per second lived: 1, or faster in a rehearsal */

@@ -224,6 +224,7 @@ enum press {
     PRESS_AIR = 'w',          /* temperature and humidity (asks) */
     PRESS_CAMERA_CLOCK = 'K', /* what the clock of the chosen rig's camera shows (asks) */
     PRESS_NOTE = 'n',         /* a note (asks) */
+    PRESS_ITEM = 'N',         /* one more item of the checklist (asks) */
     PRESS_PLACE = 'p',        /* the site by hand (asks) */
     PRESS_FIX = 'g',          /* accept the GPS fix as the site */
     PRESS_LIST = INPUT_TAB,   /* the whole checklist, and back */

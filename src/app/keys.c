@@ -126,6 +126,7 @@ const char *prompt_question(const struct live *live)
         [PROMPT_AIMED] = "Moon at % right, % up (nothing: centre)",
         [PROMPT_SEEN] = "Moon drifted to % right, % up",
         [PROMPT_CAMERA_CLOCK] = "Camera shows HH:MM:SS",
+        [PROMPT_ITEM] = "To do [@ 21:30, or @ U2-10m]",
     };
 
     if (live->prompt == PROMPT_AIR && live->view.imperial)
@@ -264,6 +265,42 @@ static int answer_camera_clock(const struct live *live, struct act *act, struct 
     return 0;
 }
 
+/* The next time that the user's first clock shows HH:MM, or so long before or after a contact. */
+static int parse_due(const struct live *live, const char *text, double *utc, struct fault *fault)
+{
+    const struct night *night = &live->session.night;
+    double now = live->session.moment.utc, offset = 0;
+    char day[TEXT_INSTANT], whole[TEXT_INSTANT];
+    struct contact_offset contact;
+
+    if (!live->view.utc_first)
+        offset = zone_offset(&night->zone, now, NULL);
+    (void)snprintf(whole, sizeof whole, "%.10sT%.20s", format_iso(day, now + offset, 0, ""), text);
+    if (parse_instant(whole, utc, NULL) == 0) {
+        *utc -= offset;
+        if (*utc <= now)
+            *utc += SECONDS_PER_DAY;
+        return 0;
+    }
+    if (contact_offset_parse(text, &contact, NULL) != 0)
+        return fault_set(fault, "'%.40s' is neither a time like 21:30 nor one like U2-10m", text);
+    *utc = utc_from_tt(contact_offset_tt(&contact, &night->eclipse));
+    return isfinite(*utc) ? 0 : fault_set(fault, "this eclipse has no such contact");
+}
+
+static int answer_item(const struct live *live, struct act *act, struct fault *fault)
+{
+    const char *at = strrchr(live->typed, '@');
+    size_t length = at ? (size_t)(at - live->typed) : strlen(live->typed);
+
+    while (length > 0 && live->typed[length - 1] == ' ')
+        length--;
+    act->kind = ACT_ITEM;
+    act->value[0] = NAN;
+    (void)snprintf(act->text, sizeof act->text, "%.*s", (int)length, live->typed);
+    return at ? parse_due(live, at + 1 + strspn(at + 1, " "), &act->value[0], fault) : 0;
+}
+
 static int answer(struct live *live, struct fault *fault)
 {
     const char *typed = live->typed;
@@ -306,6 +343,10 @@ static int answer(struct live *live, struct fault *fault)
         if (answer_camera_clock(live, &act, fault) != 0)
             return -1;
         break;
+    case PROMPT_ITEM:
+        if (answer_item(live, &act, fault) != 0)
+            return -1;
+        break;
     case PROMPT_RATING:
         act.kind = ACT_DANJON;
         if (parse_number(typed, 0, 4, &act.value[0], fault) != 0)
@@ -314,7 +355,9 @@ static int answer(struct live *live, struct fault *fault)
     case PROMPT_NONE:
         return 0;
     }
-    (void)session_act(session_of(live), &act);
+    /* What the night refuses is mended like what cannot be read. */
+    if (session_act(session_of(live), &act) != 0)
+        return fault_set(fault, "%.200s", session_of(live)->message);
     return 0;
 }
 
@@ -569,6 +612,9 @@ static void act_key(struct live *live, int key)
         break;
     case PRESS_OPTICS:
         ask(live, PROMPT_OPTICS);
+        break;
+    case PRESS_ITEM:
+        ask(live, PROMPT_ITEM);
         break;
     case PRESS_NOTE:
         ask(live, PROMPT_NOTE);

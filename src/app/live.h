@@ -21,7 +21,8 @@ enum prompt {
     PROMPT_OPTICS,
     PROMPT_AIMED,
     PROMPT_SEEN,
-    PROMPT_CAMERA_CLOCK
+    PROMPT_CAMERA_CLOCK,
+    PROMPT_ITEM
 };
 struct live {
     struct session session;

@@ -69,6 +69,11 @@ const struct act_form *act_form(enum act_kind kind)
                        .has_text = true,
                        .values = 1,
                        .value_name = {"seconds"}},
+        [ACT_ITEM] = {.name = "item",
+                      .by_user = true,
+                      .has_text = true,
+                      .values = 1,
+                      .value_name = {"due_utc"}},
         [ACT_UNDO] = {.name = "undo", .has_ref = true},
         [ACT_BEGIN] = {.name = "begin", .has_text = true},
         [ACT_END] = {.name = "end"},
@@ -205,6 +210,9 @@ void act_describe(const struct night *night, const struct act *act, char *out, s
         break;
     case ACT_CAMERA_CLOCK:
         (void)snprintf(out, size, "%s: camera clock %+.0f s to UTC", rig, value[0]);
+        break;
+    case ACT_ITEM:
+        (void)snprintf(out, size, "to do: %s", act->text);
         break;
     case ACT_UNDO:
         (void)snprintf(out, size, "took back entry %llu", (unsigned long long)act->ref);

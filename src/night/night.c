@@ -18,6 +18,7 @@ int night_open(struct night *night, const struct setup *setup, const struct ecli
     night->rehearsal = rehearsal;
     night->pace = 1;
     night->forecast.issued_utc = NAN;
+    night->items_of_setup = setup->checklist.count;
     state_reset(night);
     night->stale = STALE_SITE;
     return 0;

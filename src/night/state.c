@@ -28,6 +28,7 @@ void state_reset(struct night *night)
             .card_utc = NAN,
             .camera_behind_s = NAN,
         };
+    night->setup.checklist.count = night->items_of_setup;
     for (int i = 0; i < CHECK_ITEMS; i++)
         night->checked_utc[i] = night->later_utc[i] = NAN;
     night->danjon_rating = NAN;
@@ -143,6 +144,12 @@ static int check_values(const struct night *night, const struct act *act, struct
         if (checklist_find(&night->setup.checklist, act->text) < 0)
             return fault_set(fault, "the checklist has no item '%.40s'", act->text);
         return check_range(value[0], 1, 24 * 3600, "seconds", fault);
+    case ACT_ITEM:
+        if (*act->text == '\0' || strlen(act->text) >= CHECK_TEXT || !text_is_clean(act->text))
+            return fault_set(fault, "an item wants 1 to %d bytes of text", CHECK_TEXT - 1);
+        if (night->setup.checklist.count >= CHECK_ITEMS)
+            return fault_set(fault, "the checklist is full with its %d items", CHECK_ITEMS);
+        return 0;
     case ACT_AIR:
     case ACT_SENSOR:
         return check_range(value[0], -45, 60, "temperature", fault) ||
@@ -265,6 +272,18 @@ static void fold_air(struct night *night, const struct act *act)
     night->later_utc[item] = act->utc;
 }
 
+/* Named by the number of its entry, so that its ticks find it again. */
+static void fold_item(struct night *night, const struct act *act)
+{
+    struct checklist *list = &night->setup.checklist;
+    struct check_item *item = &list->item[list->count++];
+
+    *item = (struct check_item){
+        .group = CHECK_REMINDER, .at_instant = isfinite(act->value[0]), .due_utc = act->value[0]};
+    (void)snprintf(item->id, sizeof item->id, "own-%llu", (unsigned long long)act->seq);
+    (void)memcpy(item->text, act->text, strlen(act->text) + 1);
+}
+
 unsigned state_fold(struct night *night, const struct act *act)
 {
     struct rig_state *rig = act->rig >= 0 ? &night->rig[act->rig] : NULL;
@@ -274,6 +293,8 @@ unsigned state_fold(struct night *night, const struct act *act)
     switch (act->kind) {
     case ACT_CHECK:
         item = checklist_find(&night->setup.checklist, act->text);
+        if (item < 0) /* an own one that was taken back */
+            return STALE_NOTHING;
         night->checked_utc[item] = value[0] > 0 ? act->utc : NAN;
         if (value[0] > 0 && strncmp(act->text, FOCUS_ID, strlen(FOCUS_ID)) == 0)
             night->focus_utc = act->utc;
@@ -317,7 +338,11 @@ unsigned state_fold(struct night *night, const struct act *act)
         return STALE_ADVICE;
     case ACT_LATER:
         item = checklist_find(&night->setup.checklist, act->text);
-        night->later_utc[item] = act->utc + value[0];
+        if (item >= 0)
+            night->later_utc[item] = act->utc + value[0];
+        return STALE_NOTHING;
+    case ACT_ITEM:
+        fold_item(night, act);
         return STALE_NOTHING;
     case ACT_BATTERY:
         rig->battery_utc = act->utc;

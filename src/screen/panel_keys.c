@@ -138,7 +138,7 @@ static const struct hint help[] = {
     {"d", "rate the umbra, 0 dark 4 pale"},
     {"w W", "air; metric or imperial"},
     {"K", "what a camera's clock shows"},
-    {"n", "a note"},
+    {"n N", "a note; one more item to do"},
     {"p g", "site by hand; from the GPS"},
     {"tab", "the whole checklist, and back"},
     {"i", "picture of the rig, and back"},

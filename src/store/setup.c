@@ -587,6 +587,16 @@ static const char *rule_choice(int value)
     return shadow_rule_name((enum shadow_rule)value);
 }
 
+static const char *hours_choice(int value)
+{
+    return value == HOURS_12 ? "12" : "24";
+}
+
+static const char *units_choice(int value)
+{
+    return value == UNITS_IMPERIAL ? "imperial" : "metric";
+}
+
 #define AT(member) .offset = offsetof(struct setup, member)
 static const struct field gpsd_fields[] = {
     {"host", FIELD_TEXT, .required = true, AT(gpsd_host), .size = HOST_NAME, .read = check_host},
@@ -717,6 +727,8 @@ static const struct field setup_fields[] = {
      .form = &reminder_form},
     {"shadow_rule", FIELD_CHOICE, AT(rule), .choices = SHADOW_RULES, .choice = rule_choice},
     {"theme", FIELD_TEXT, AT(theme), .size = THEME_NAME, .lowest = 1},
+    {"clock", FIELD_CHOICE, AT(hours), .choices = HOURS_FORMS, .choice = hours_choice},
+    {"units", FIELD_CHOICE, AT(units), .choices = UNITS_FORMS, .choice = units_choice},
     {"danjon", FIELD_NUMBER, AT(danjon), RANGE(0, 4, NULL)},
     {"extinction_mag", FIELD_NUMBER, AT(extinction_mag), RANGE(0.05, 2, "magnitudes")},
     {"glass_cooling_c", FIELD_NUMBER, AT(glass_cooling_c), RANGE(0, 10, "C")},

@@ -51,6 +51,15 @@ keys "filter 3" Enter
 wait_for "filter_stops 3"
 ok "a filter is put on" $?
 
+keys N
+keys "Move the car @ U9" Enter
+wait_for "neither a time"
+ok "a time that is none is refused" $?
+keys BSpace
+keys "2-10m" Enter
+wait_for "to do: Move the car"
+ok "and mended where it stands; an item of one's own is added" $?
+
 keys q
 wait_for "again"
 ok "one quit key only arms" $?
@@ -71,7 +80,7 @@ ok "the line discipline is back" $?
 [ ! -s "$home/errors" ]
 ok "nothing on standard error" $?
 
-for kind in begin aim check undo alarm note setting end; do
+for kind in begin aim check item undo alarm note setting end; do
     journal | grep -q "\"kind\":\"$kind\""
     ok "the journal has '$kind'" $?
 done

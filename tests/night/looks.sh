@@ -39,18 +39,29 @@ wait_exit
 [ "$(cat "$home/exit")" = 2 ] && grep -q "a-broken.json" "$home/errors"
 ok "a broken theme that is asked for is refused" $?
 
-printf '{"site": {"name": "shed", "latitude_deg": 62, "longitude_deg": 60}, "theme": "a-broken"}' \
+printf '{"site": {"name": "shed", "latitude_deg": 62, "longitude_deg": 60}, "theme": "a-broken",
+    "clock": "12", "units": "imperial"}' \
     >"$home/config/moonstand/setup.json"
 start 80 24 rehearse --eclipse 2028-12-31
 wait_for "a-broken.json"
 ok "a broken theme of the setup is said on the screen; the night goes on" $?
 
-keys X
 wait_for "pm UTC"
-ok "one key changes to twelve hours" $?
+ok "the setup's clock has twelve hours" $?
+keys X
+sleep 1.2
+! screen | grep -q "pm UTC"
+ok "one key changes that" $?
+keys w
+wait_for "Temperature F"
+ok "the setup's units of the air are asked for" $?
+keys Escape
+keys W w
+wait_for "Temperature C"
+ok "one key changes them" $?
+keys Escape
 keys W w
 wait_for "Temperature F"
-ok "one key changes the units of the air" $?
 keys "14 70" Enter
 wait_for "10.0 C"
 journal | grep '"kind":"air"' | tail -n 1 | grep -q '"temperature_c":-10[,.]'

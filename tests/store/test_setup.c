@@ -53,7 +53,7 @@ static const char whole[] =
     "    {\"group\": \"after\", \"text\": \"\\u0418\\u0434\\u0438\", \"note\": \"n\", \"id\": "
     "\"go\"}],\n"
     "  \"shadow_rule\": \"oblate\", \"theme\": \"plain\", \"danjon\": 2.5, \"extinction_mag\": "
-    "0.3,\n"
+    "0.3,\n  \"clock\": \"12\", \"units\": \"imperial\",\n"
     "  \"glass_cooling_c\": 4, \"gpsd\": {\"host\": \"::1\", \"port\": 29470}\n"
     "}\n";
 
@@ -89,6 +89,8 @@ static void test_every_part_is_read(void **state)
     assert_string_equal(setup.checklist.item[1].id, "go");
     assert_false(setup.checklist.item[1].has_due);
     assert_int_equal(setup.rule, SHADOW_OBLATE);
+    assert_int_equal(setup.hours, HOURS_12);
+    assert_int_equal(setup.units, UNITS_IMPERIAL);
     assert_string_equal(setup.gpsd_host, "::1");
     assert_int_equal(setup.gpsd_port, 29470);
 }
@@ -187,6 +189,8 @@ static const struct {
      "setup.json:1:11: theme: found 1.23456789e+68, allowed is a text of 1 to 31 bytes"},
     {"{\"danjon\": 4.01}", "setup.json:1:12: danjon: found 4.01, allowed is a number from 0 to 4"},
     {"{\"danjon\": -0.01}", "setup.json:1:12: danjon: found -0.01"},
+    {"{\"clock\": 12}", "setup.json:1:11: clock: found 12, allowed is \"24\""},
+    {"{\"units\": \"feet\"}", "setup.json:1:11: units: found \"feet\", allowed is \"metric\""},
     {"{\"shadow_rule\": 1}", "setup.json:1:17: shadow_rule: found 1, allowed is \"danjon\""},
     {"{\"gpsd\": {\"host\": \"10.0.0.1\"}}",
      "setup.json:1:19: gpsd.host: found \"10.0.0.1\", allowed is \"127.0.0.1\""},
