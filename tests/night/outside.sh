@@ -24,7 +24,7 @@ rehearse
 wait_for "air sensor: 'nan' is not a number"
 ok "a sensor that prints NaN is refused, and it says so" $?
 
-setup "$site}, \"air\": {\"command\": [\"sh\", \"-c\", \"sleep 987\"], \"every_s\": 3600}"
+setup "$site}, \"air\": {\"command\": [\"sh\", \"-c\", \"sleep 9$$\"], \"every_s\": 3600}"
 rehearse --from U2-1803s
 wait_for "REHEARSAL"
 keys n
@@ -34,7 +34,7 @@ wait_for "note: still here"
 ok "a sensor that hangs does not hold the dashboard" $?
 wait_for "air sensor: killed: it did not end within 10 s" 20
 ok "and is killed after its time" $?
-pgrep -f "^sleep 987" >/dev/null
+pgrep -f "^sleep 9$$" >/dev/null
 [ $? -eq 1 ]
 ok "with all that it has started" $?
 
