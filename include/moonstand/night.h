@@ -336,7 +336,7 @@ struct night {
     double checked_utc[CHECK_ITEMS]; /* NaN: open */
     double danjon_rating;            /* as seen; NaN: none given */
     double later_utc[CHECK_ITEMS];   /* put off until then; NaN: not */
-    double focus_utc; /* last look at the focus; NaN none */
+    double focus_utc;                /* last look at the focus; NaN none */
     struct air_log air_log;
     bool cloud;
     double gap_from, gap_to; /* the last gap; NaN none */
@@ -389,8 +389,8 @@ void night_close(struct night *night);
  * arc and track cover `utc` (the eclipse's own night, greatest -+ 12 hours, where `utc` lies in it,
  * else the day after `utc`). Call it before moment_at; costs nothing where nothing has changed. */
 void night_follow(struct night *night, double utc);
-/* Computes what night_follow puts off: how the rigs frame the night costs some milliseconds each, so
- * that it does one by one in later calls and a first screen does not wait. */
+/* Computes what night_follow puts off: how the rigs frame the night costs some milliseconds each,
+ * so that it does one by one in later calls and a first screen does not wait. */
 void night_settle(struct night *night);
 
 /* Adds an act and lets it take effect. An act without number gets the next one (written into
@@ -504,7 +504,7 @@ struct moment {
     bool forecast_old;
     double laptop_empty_utc; /* when its battery is; NaN: unknown, or on mains */
     bool laptop_short;       /* before P4 */
-    int alarm_rig; /* rig whose re-aim is due and not snoozed; -1 none */
+    int alarm_rig;           /* rig whose re-aim is due and not snoozed; -1 none */
     struct readings readings;
 };
 
