@@ -69,60 +69,16 @@ static bool starts_with(const char *line, const char *start)
     return strncmp(line, start, strlen(start)) == 0;
 }
 
-/* The end of a JSON value, gpsd writes them without blanks; null where there is none. */
-static const char *value_end(const char *at, int depth);
-
-static const char *string_end(const char *at)
-{
-    for (at++; *at && *at != '"'; at++)
-        if (*at == '\\' && *++at == '\0')
-            return NULL;
-    return *at ? at + 1 : NULL;
-}
-
-/* Of an object or an array. In an object nothing but the list of satellites may hold lists. */
-static const char *list_end(const char *at, int depth)
-{
-    static const char satellites[] = "\"satellites\":";
-    const bool named = *at == '{';
-    const char close = named ? '}' : ']';
-
-    if (depth == 0 || at[1] == close)
-        return depth == 0 ? NULL : at + 2;
-    do {
-        bool nests = !named || starts_with(at + 1, satellites);
-
-        at++;
-        if (named) {
-            at = *at == '"' ? string_end(at) : NULL;
-            if (!at || *at++ != ':')
-                return NULL;
-        }
-        at = value_end(at, nests ? depth - 1 : 0);
-    } while (at && *at == ',');
-    return at && *at == close ? at + 1 : NULL;
-}
-
-static const char *value_end(const char *at, int depth)
-{
-    size_t length = strspn(at, "+-.0123456789Eaeflnrstu");
-
-    if (*at == '"')
-        return string_end(at);
-    if (*at == '{' || *at == '[')
-        return list_end(at, depth);
-    return length > 0 ? at + length : NULL;
-}
-
-/* A line of the shape that gpsd's have: one object, flat but for the satellites. In any other one
- * libgps may read round and round without end. */
+/* A line that is whole: nothing was cut off, and no zero byte hides its end. It has one class: on
+ * text with a second one libgps may read round and round without end. */
 static bool is_whole(char *line, size_t length)
 {
-    enum { DEPTH = 3 };
+    static const char class[] = "\"class\":";
 
     if (length > 0 && line[length - 1] == '\r')
         line[--length] = '\0';
-    return value_end(line, DEPTH) == line + length;
+    return length > 0 && line[length - 1] == '}' && strlen(line) == length &&
+           !strstr(strstr(line, class) + 1, class);
 }
 
 void gpsd_report_read(struct gpsd_report *report, char *line, size_t length)
