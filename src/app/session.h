@@ -17,10 +17,10 @@ struct session {
     bool looking_on;   /* another copy writes this session */
     char trouble[200]; /* why nothing is written; empty where it is */
     double last_utc, last_boot, alive_boot, retry_boot;
-    int alive_next; /* the event that was next when the sign of life was given */
+    int alive_next;         /* the event that was next when the sign of life was given */
     char message[ACT_TEXT]; /* what the last act did */
     double message_boot;
-    bool message_is_act; /* it tells of an act, which may still be on its way to the disk */
+    bool message_is_act;  /* it tells of an act, which may still be on its way to the disk */
     uint64_t missed_from; /* number of the first act that may tell of what was missed; 0: none */
     double missed_boot;
     char missed[ACT_TEXT]; /* one of what was missed, in turn */

@@ -122,11 +122,10 @@ static void print_aim(FILE *out, const struct rig_moment *rig)
 
     if (!isfinite(rig->aim.placed_stays_s))
         return;
-    text_entry(out, "  aim",
-               "put the Moon here: %s; it stays %s, from the centre %s, camera turned %s",
-               place_words(place, rig->aim.place), format_span(placed, rig->aim.placed_stays_s),
-               format_span(centred, rig->aim.centred_stays_s),
-               format_span(turned, rig->turned_stays_s));
+    text_entry(
+        out, "  aim", "put the Moon here: %s; it stays %s, from the centre %s, camera turned %s",
+        place_words(place, rig->aim.place), format_span(placed, rig->aim.placed_stays_s),
+        format_span(centred, rig->aim.centred_stays_s), format_span(turned, rig->turned_stays_s));
     if (rig->aim_state == AIM_DUE || rig->aim_state == AIM_SNOOZED)
         text_entry(out, "  RE-AIM", "the Moon has met the margin");
     else if (rig->aim_state == AIM_SOON || rig->aim_state == AIM_STEADY)

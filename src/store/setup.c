@@ -246,14 +246,14 @@ static int read_cold(const struct json_file *file, const cJSON *node, void *plac
         if (!cJSON_IsArray(pair) || cJSON_GetArraySize(pair) != 2 || !is_between(cold, -90, 60) ||
             !cJSON_IsNumber(capacity) || !(capacity->valuedouble >= 0.01) ||
             !(capacity->valuedouble <= 1))
-            return json_refuse(file, pair,
-                               "allowed is [temperature_c, capacity], temperature from -90 to below "
-                               "60, capacity from 0.01 to 1");
+            return json_refuse(
+                file, pair,
+                "allowed is [temperature_c, capacity], temperature from -90 to below "
+                "60, capacity from 0.01 to 1");
         if (power->cold_count > 0 &&
             cold->valuedouble <= power->cold[power->cold_count - 1].temperature_c)
             return json_refuse(file, cold, "found %.10g after %.10g; the temperature must rise",
-                               cold->valuedouble,
-                               power->cold[power->cold_count - 1].temperature_c);
+                               cold->valuedouble, power->cold[power->cold_count - 1].temperature_c);
         power->cold[power->cold_count++] =
             (struct cold_point){cold->valuedouble, capacity->valuedouble};
     }
@@ -722,9 +722,8 @@ static const struct field setup_fields[] = {
     {"checklist", FIELD_LIST, AT(checklist.item), .size = sizeof(struct check_item),
      .highest = CHECK_ITEMS, .count_offset = offsetof(struct setup, checklist.count),
      .form = &item_form},
-    {"reminders", FIELD_LIST, AT(reminder), .size = sizeof(struct check_item),
-     .highest = REMINDERS, .count_offset = offsetof(struct setup, reminder_count),
-     .form = &reminder_form},
+    {"reminders", FIELD_LIST, AT(reminder), .size = sizeof(struct check_item), .highest = REMINDERS,
+     .count_offset = offsetof(struct setup, reminder_count), .form = &reminder_form},
     {"shadow_rule", FIELD_CHOICE, AT(rule), .choices = SHADOW_RULES, .choice = rule_choice},
     {"theme", FIELD_TEXT, AT(theme), .size = THEME_NAME, .lowest = 1},
     {"clock", FIELD_CHOICE, AT(hours), .choices = HOURS_FORMS, .choice = hours_choice},

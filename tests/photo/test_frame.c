@@ -1,7 +1,7 @@
 /* The frame: closed forms of the gnomonic projection. */
+#include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
-#include <setjmp.h>
 #include <stdint.h>
 
 #include <cmocka.h>

@@ -1,7 +1,7 @@
 /* The Moon's track: against the sky it was sampled from, JPL Horizons, and stars. */
+#include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
-#include <setjmp.h>
 #include <stdint.h>
 
 #include <cmocka.h>
@@ -168,14 +168,13 @@ static void a_cubic_loses_nothing(void **state)
             assert_true(arcsec_from_rad(vec3_angle(track_direction(&star, utc), wanted)) < 1e-5);
             assert_near(track_speed_arcsec_per_s(&star, utc), speed, 1e-5);
             assert_near(drift_on(SUPPORT_SIDEREAL, &star, utc), 0, 1e-5);
-            assert_near(drift_on(SUPPORT_LUNAR, &star, utc),
-                        0.5490 * cos(declination), 5e-5);
+            assert_near(drift_on(SUPPORT_LUNAR, &star, utc), 0.5490 * cos(declination), 5e-5);
         }
     }
 }
 
-/* Refraction at the horizon leaves the track smooth (a degree below it, where refraction is held, it
- * has a kink that reaches half a degree up through the neighbouring samples). */
+/* Refraction at the horizon leaves the track smooth (a degree below it, where refraction is held,
+ * it has a kink that reaches half a degree up through the neighbouring samples). */
 static void refraction_does_not_roughen_the_track(void **state)
 {
     static struct arc arc;
