@@ -158,18 +158,31 @@ static void draw_help_row(struct area area, int y, const struct hint *hint)
     (void)area_text(area, HELP_KEYS, y, ROLE_LABEL, hint->does);
 }
 
+/* What the page below the help is for, and the keys that act on it. */
+static const char *const page_help[PAGES] = {
+    [PAGE_NIGHT] = "The night at a glance. Every key works on every page; Esc comes back here.",
+    [PAGE_LIST] = "The checklist: up and down choose, space ticks, Z puts off, N adds an item.",
+    [PAGE_FAR] = "To be read from afar; an alarm takes the whole of it.",
+    [PAGE_CURVES] = "Light, altitude and settings of the chosen rig, P1 to P4; 1 2 3 choose it.",
+    [PAGE_FRAME] = "The picture: put the Moon where it says, then a; A elsewhere, T turned.",
+    [PAGE_KIT] = "What could run out: b m changed battery or card, w air, K a camera's clock.",
+    [PAGE_TIME_CARD] = "Photograph it with every camera, so that its clock can be put right.",
+};
+
 void panel_help(struct area area, const struct scene *scene)
 {
     int columns = area.width / HELP_COLUMNS > 1 || area.height < HELP_ROWS ? 2 : 1;
-    int rows = (HELP_ROWS + columns - 1) / columns;
-    int width = area.width / columns;
+    int rows = (HELP_ROWS + columns - 1) / columns, width = area.width / columns;
+    struct area keys = area_part(area, 0, 1, area.width, area.height - 1);
+    int y = rows + (area.height > rows + 4 ? 2 : 1);
 
+    (void)area_text(area, 0, 0, ROLE_VALUE, page_help[scene->view->page]);
     for (int i = 0; i < HELP_ROWS; i++)
-        draw_help_row(area_part(area, i / rows * width, 0, width - 1, area.height), i % rows,
+        draw_help_row(area_part(keys, i / rows * width, 0, width - 1, keys.height), i % rows,
                       &help[i]);
-    (void)area_text(area, 0, rows + 1, ROLE_LABEL,
+    (void)area_text(area, 0, y, ROLE_LABEL,
                     "The edge of the real umbra is uncertain by tens of seconds.");
     if (scene->moment->leap_held)
-        (void)area_text(area, 0, rows + 2, ROLE_LABEL,
+        (void)area_text(area, 0, y + 1, ROLE_LABEL,
                         "No leap second is announced so far ahead: UTC may be off by seconds.");
 }
