@@ -367,6 +367,7 @@ static void every_act_of_the_user_is_undone(void **state)
         {.kind = ACT_CARD, .rig = 1},
         {.kind = ACT_CAMERA_CLOCK, .rig = 1, .value = {12}},
         {.kind = ACT_LATER, .rig = -1, .value = {600}},
+        {.kind = ACT_ITEM, .rig = -1, .value = {1861885000}, .text = "move the car"},
     };
     enum { ACTS = sizeof acts / sizeof *acts };
     static struct night before;
