@@ -42,7 +42,7 @@ TESTS := $(TEST_SOURCES:tests/%.c=$(BUILD)/tests/%)
 FUZZERS := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/fuzz/fuzz_*.c))
 FUZZ_MAIN ?= tests/fuzz/replay.c
 
-.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz truth
+.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz truth bench soak
 .DELETE_ON_ERROR:
 .SECONDARY:
 
@@ -115,6 +115,26 @@ fuzz:
 truth: deps
 	@$(MAKE) --no-print-directory -s $(BUILD)/tests/truth/truth
 	@$(BUILD)/tests/truth/truth
+
+# What the program costs, beside others; a reference library comes in for this target alone.
+BENCH := $(BUILD)/tests/bench
+bench: deps
+	$(call install_missing,libnova-dev procps)
+	@$(MAKE) --no-print-directory -s all $(BENCH)/bench $(BENCH)/nova $(BENCH)/clock $(BENCH)/measure
+	@tests/bench/bench.sh $(BUILD)
+
+# They are not part of the program: nothing of it is linked to them.
+$(BENCH)/nova $(BENCH)/clock $(BENCH)/measure: $(BENCH)/%: tests/bench/%.c tests/bench/search.h
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) -o $@ $< $(ALL_LDFLAGS) $(if $(findstring nova,$@),-lnova) $(if $(findstring clock,$@),-lncursesw -ltinfo) -lutil -lm
+
+# NIGHTS nights of five hours at the highest speed, then MINUTES of the dashboard at the pace of life.
+soak: NIGHTS ?= 100
+soak: MINUTES ?= 0
+soak: deps
+	@$(MAKE) --no-print-directory -s all $(BENCH)/soak $(BENCH)/measure
+	@$(BENCH)/soak $(NIGHTS)
+	@[ $(MINUTES) = 0 ] || TERM=xterm-256color tests/bench/soak.sh $(BUILD) $(MINUTES)
 
 # Writes the golden canvases anew; read the diff before it is committed.
 bless: tests

@@ -1,0 +1,262 @@
+/* Runs programs, each alone in a terminal of 120x40 that this one holds, and measures them from
+ * outside.
+ * usage: measure paint RUNS PROGRAM [ARGUMENT]...
+ *            milliseconds from the start to the last byte before the output first rests: median,
+ *            least, most
+ *        measure idle SECONDS PROGRAM [ARGUMENT]... [-- PROGRAM ...]...
+ *            all of them at once: per program a line of wake-ups, writes and bytes per second, CPU
+ *            seconds an hour (children with it), resident and private kB at the end, growth of the
+ *            resident kB in the last two windows; the first four medians of five windows */
+#include <math.h>
+#include <poll.h>
+#include <pty.h>
+#include <signal.h>
+#include <stdbool.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/wait.h>
+#include <time.h>
+#include <unistd.h>
+
+enum { PROGRAMS = 8, WINDOWS = 5 };
+/* Output that has been silent for so long rests. */
+#define REST_MS 60
+#define SETTLE_S 5.0
+
+struct program {
+    char **arguments;
+    pid_t pid;
+    int terminal;
+    double bytes;
+};
+
+struct sample {
+    double wakeups, writes, bytes, cpu_s;
+};
+
+static double now_s(void)
+{
+    struct timespec now;
+
+    (void)clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+}
+
+static int compare(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+
+    return (x > y) - (x < y);
+}
+
+/* Sorts. */
+static double median(double *value, int count)
+{
+    qsort(value, (size_t)count, sizeof *value, compare);
+    return (value[(count - 1) / 2] + value[count / 2]) / 2;
+}
+
+static void start(struct program *program)
+{
+    struct winsize size = {.ws_row = 40, .ws_col = 120};
+
+    program->bytes = 0;
+    program->pid = forkpty(&program->terminal, NULL, NULL, &size);
+    if (program->pid == 0) {
+        (void)execvp(program->arguments[0], program->arguments);
+        _exit(127);
+    }
+    if (program->pid < 0) {
+        perror("measure");
+        exit(3);
+    }
+}
+
+static void stop(struct program *program)
+{
+    (void)kill(program->pid, SIGKILL);
+    (void)waitpid(program->pid, NULL, 0);
+    (void)close(program->terminal);
+}
+
+/* Takes what is there; false where nothing came within the time. */
+static bool take(struct program *program, int limit_ms)
+{
+    struct pollfd fd = {.fd = program->terminal, .events = POLLIN};
+    char bytes[65536];
+    ssize_t size;
+
+    if (poll(&fd, 1, limit_ms) < 1)
+        return false;
+    size = read(program->terminal, bytes, sizeof bytes);
+    if (size > 0)
+        program->bytes += (double)size;
+    return size > 0;
+}
+
+/* ---- first paint ---- */
+
+static double paint_ms(struct program *program)
+{
+    double from = now_s(), last = NAN;
+
+    start(program);
+    while (take(program, last == last ? REST_MS : 5000))
+        last = now_s();
+    stop(program);
+    return (last - from) * 1e3;
+}
+
+static int paint(int runs, char **arguments)
+{
+    struct program program = {.arguments = arguments};
+    double *ms = calloc((size_t)runs, sizeof *ms);
+
+    if (!ms)
+        return 3;
+    for (int i = 0; i < runs; i++)
+        ms[i] = paint_ms(&program);
+    double middle = median(ms, runs);
+
+    printf("%.1f %.1f %.1f\n", middle, ms[0], ms[runs - 1]);
+    free(ms);
+    return 0;
+}
+
+/* ---- idle cost ---- */
+
+/* The sum of a number over all threads: `file` of each, the number after `key`. */
+static double proc_number(pid_t pid, const char *file, const char *key)
+{
+    char path[64], line[256];
+    double value = 0;
+
+    (void)snprintf(path, sizeof path, "/proc/%d/%s", (int)pid, file);
+    FILE *in = fopen(path, "r");
+
+    while (in && fgets(line, sizeof line, in))
+        if (strncmp(line, key, strlen(key)) == 0) {
+            value = strtod(line + strlen(key), NULL);
+            break;
+        }
+    if (in)
+        (void)fclose(in);
+    return value;
+}
+
+/* Threads have following numbers here: none but the program makes any. */
+static double over_threads(pid_t pid, const char *file, const char *key)
+{
+    double sum = 0;
+
+    for (int id = (int)pid; id < (int)pid + 64; id++) {
+        char path[64];
+
+        (void)snprintf(path, sizeof path, "task/%d/%s", id, file);
+        sum += proc_number(pid, path, key);
+    }
+    return sum;
+}
+
+/* CPU of the children that have ended: fields 16 and 17, in ticks. */
+static double children_s(pid_t pid)
+{
+    char path[64], line[1024];
+    unsigned long user = 0, kernel = 0;
+
+    (void)snprintf(path, sizeof path, "/proc/%d/stat", (int)pid);
+    FILE *in = fopen(path, "r");
+
+    if (in && fgets(line, sizeof line, in)) {
+        char *rest = strrchr(line, ')');
+
+        if (rest)
+            (void)sscanf(rest + 1, " %*c %*d %*d %*d %*d %*d %*u %*u %*u %*u %*u %*u %*u %lu %lu",
+                         &user, &kernel);
+    }
+    if (in)
+        (void)fclose(in);
+    return (double)(user + kernel) / (double)sysconf(_SC_CLK_TCK);
+}
+
+static struct sample sample_of(const struct program *program)
+{
+    return (struct sample){
+        .wakeups = over_threads(program->pid, "status", "voluntary_ctxt_switches:"),
+        .writes = proc_number(program->pid, "io", "syscw:"),
+        .bytes = program->bytes,
+        .cpu_s = over_threads(program->pid, "schedstat", "") / 1e9 + children_s(program->pid),
+    };
+}
+
+static void run_until(struct program *program, int count, double end)
+{
+    while (now_s() < end)
+        for (int i = 0; i < count; i++)
+            (void)take(&program[i], count > 1 ? 2 : 20);
+}
+
+static int idle(double seconds, struct program *program, int count)
+{
+    static double window[PROGRAMS][4][WINDOWS];
+    struct sample last[PROGRAMS];
+    double resident[PROGRAMS], at;
+
+    for (int i = 0; i < count; i++)
+        start(&program[i]);
+    run_until(program, count, now_s() + SETTLE_S);
+    at = now_s();
+    for (int i = 0; i < count; i++)
+        last[i] = sample_of(&program[i]);
+    for (int w = 0; w < WINDOWS; w++) {
+        double from = at;
+
+        run_until(program, count, at + seconds / WINDOWS);
+        at = now_s();
+        for (int i = 0; i < count; i++) {
+            struct sample now = sample_of(&program[i]);
+
+            window[i][0][w] = (now.wakeups - last[i].wakeups) / (at - from);
+            window[i][1][w] = (now.writes - last[i].writes) / (at - from);
+            window[i][2][w] = (now.bytes - last[i].bytes) / (at - from);
+            window[i][3][w] = (now.cpu_s - last[i].cpu_s) / (at - from) * 3600;
+            last[i] = now;
+            if (w == WINDOWS / 2)
+                resident[i] = proc_number(program[i].pid, "status", "VmRSS:");
+        }
+    }
+    for (int i = 0; i < count; i++) {
+        double now = proc_number(program[i].pid, "status", "VmRSS:");
+        double own = proc_number(program[i].pid, "smaps_rollup", "Private_Clean:") +
+                     proc_number(program[i].pid, "smaps_rollup", "Private_Dirty:");
+
+        printf("%.2f %.2f %.0f %.2f %.0f %.0f %.0f\n", median(window[i][0], WINDOWS),
+               median(window[i][1], WINDOWS), median(window[i][2], WINDOWS),
+               median(window[i][3], WINDOWS), now, own, now - resident[i]);
+        stop(&program[i]);
+    }
+    return 0;
+}
+
+int main(int argc, char **argv)
+{
+    struct program program[PROGRAMS];
+    int count = 0;
+
+    if (argc > 3 && strcmp(argv[1], "paint") == 0)
+        return paint(atoi(argv[2]), argv + 3);
+    if (argc > 3 && strcmp(argv[1], "idle") == 0) {
+        program[count++].arguments = argv + 3;
+        for (int i = 4; i < argc && count < PROGRAMS; i++)
+            if (strcmp(argv[i], "--") == 0) {
+                argv[i] = NULL;
+                program[count++].arguments = argv + i + 1;
+            }
+        return idle(strtod(argv[2], NULL), program, count);
+    }
+    fputs("usage: measure paint RUNS PROGRAM... | idle SECONDS PROGRAM... [-- PROGRAM...]\n",
+          stderr);
+    return 2;
+}
