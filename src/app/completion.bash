@@ -24,9 +24,10 @@ _moonstand() {
         nights) options="from to site shadow kind json" ;;
         plan) options="eclipse site setup json calendar" ;;
         now) options="at site eclipse setup json canvas ascii theme" ;;
+        sites) options="eclipse setup json" ;;
         air) options="temperature humidity json" ;;
         setup) options="setup" ;;
-        rehearse) options="from speed demo $dashboard" ;;
+        rehearse) options="from speed demo hooks $dashboard" ;;
         report) options="session against json csv pictures" ;;
         sessions) options="json" ;;
         *) options=$dashboard ;;
@@ -35,7 +36,7 @@ _moonstand() {
         if [ "$COMP_CWORD" -eq 1 ]; then
             case $word in
             -*) options="$options --version" ;;
-            *) options="nights plan now air setup rehearse report sessions" ;;
+            *) options="nights plan now sites air setup rehearse report sessions" ;;
             esac
         fi
     fi

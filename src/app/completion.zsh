@@ -13,6 +13,7 @@ _moonstand() {
         'nights:list the eclipses of a span, and what a site sees of them'
         'plan:the printable plan of one night'
         'now:what is true at one instant'
+        'sites:the sites of the setup side by side: sky, horizon, forecast'
         'air:dew point, frost point and what to do'
         'setup:write a setup by answering questions'
         'rehearse:the dashboard on a shifted clock'
@@ -52,10 +53,12 @@ _moonstand() {
     air)
         _arguments $help '--temperature=[of the air]:Celsius:' '--humidity=[relative]:percent:' $json
         ;;
+    sites) _arguments $help $eclipse $setup $json ;;
     setup) _arguments $help $setup ;;
     rehearse)
         _arguments $help $dashboard '--from=[where the clock starts]:instant or U1-10m:' \
-            '--speed=[times faster than life]:factor:' '--demo[a night of our own invention]'
+            '--speed=[times faster than life]:factor:' '--demo[a night of our own invention]' \
+            '--hooks[run the hooks of the setup too]'
         ;;
     report)
         _arguments $help $session '--against=[session to compare with]:session:_moonstand_sessions' \
