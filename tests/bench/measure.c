@@ -224,11 +224,11 @@ static int idle(double seconds, struct program *program, int count)
             window[i][3][w] = (now.cpu_s - last[i].cpu_s) / (at - from) * 3600;
             last[i] = now;
             if (w == WINDOWS / 2)
-                resident[i] = proc_number(program[i].pid, "status", "VmRSS:");
+                resident[i] = proc_number(program[i].pid, "smaps_rollup", "Rss:");
         }
     }
     for (int i = 0; i < count; i++) {
-        double now = proc_number(program[i].pid, "status", "VmRSS:");
+        double now = proc_number(program[i].pid, "smaps_rollup", "Rss:");
         double own = proc_number(program[i].pid, "smaps_rollup", "Private_Clean:") +
                      proc_number(program[i].pid, "smaps_rollup", "Private_Dirty:");
 

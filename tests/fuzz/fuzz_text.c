@@ -3,7 +3,7 @@
 #include "fuzz.h"
 
 #include <math.h>
-#include <moonstand/photo.h>
+#include <moonstand/field.h>
 
 static int parse(unsigned which, const char *text, struct fault *fault)
 {
@@ -11,7 +11,7 @@ static int parse(unsigned which, const char *text, struct fault *fault)
     double value = NAN, second = NAN, third = NAN;
     int result, index;
 
-    switch (which % 9) {
+    switch (which % 10) {
     case 0:
         result = parse_number(text, -1e6, 1e6, &value, fault);
         CLAIM(result != 0 || fabs(value) <= 1e6);
@@ -26,8 +26,8 @@ static int parse(unsigned which, const char *text, struct fault *fault)
         return result;
     case 3:
     case 4:
-        result = parse_angle_deg(text, which % 9 == 3, &value, fault);
-        CLAIM(result != 0 || fabs(value) <= (which % 9 == 3 ? 90 : 180));
+        result = parse_angle_deg(text, which % 10 == 3, &value, fault);
+        CLAIM(result != 0 || fabs(value) <= (which % 10 == 3 ? 90 : 180));
         return result;
     case 5:
         result = parse_site(text, &value, &second, &third, fault);
@@ -40,6 +40,10 @@ static int parse(unsigned which, const char *text, struct fault *fault)
     case 7:
         result = contact_offset_parse(text, &offset, fault);
         CLAIM(result != 0 || (offset.contact < CONTACT_COUNT && isfinite(offset.offset_s)));
+        return result;
+    case 9:
+        result = air_parse(text, &value, &second, fault);
+        CLAIM(result != 0 || (isfinite(value) && second > 0 && second <= 100));
         return result;
     default:
         result = shutter_parse(text, &index, fault);
