@@ -127,7 +127,7 @@ int shutter_index_within(double longest_s); /* longest step that is not longer *
 double shutter_seconds(int index);          /* exact */
 /* As printed on cameras: "1/60", "0.6", "2". Returns `out`. */
 char *shutter_label(int index, char out[SHUTTER_LABEL]);
-/* The step of a label as printed on cameras ("1/60", "0.6", "2"). -1 where it is none. */
+/* The step of a label as printed on cameras ("1/60", "0.6", "2", or "2s"). -1 where it is none. */
 int shutter_parse(const char *label, int *index, struct fault *fault);
 /* ISO: index 0 is 100, exact 100 * 2^(index/3); -6 (25) to 36 (409600). */
 int iso_index(double iso); /* nearest step, clamped to the series */

@@ -97,7 +97,7 @@ int options_read(int argc, char **argv, const char *allowed, struct options *opt
         const char *name = argv[i], *equals;
         const struct option_form *form;
 
-        if (strcmp(name, "--help") == 0) {
+        if (strcmp(name, "--help") == 0 || strcmp(name, "-h") == 0) {
             *help = true;
             return 0;
         }
@@ -107,8 +107,9 @@ int options_read(int argc, char **argv, const char *allowed, struct options *opt
         equals = strchr(name, '=');
         form = find_form(name, equals ? (size_t)(equals - name) : strlen(name));
         if (!form || !is_allowed(allowed, form->name))
-            return fault_set(fault, "'--%.60s' is not an option of this command; it takes --%s",
-                             name, *allowed ? allowed : "help");
+            return fault_set(fault,
+                             "'--%.60s' is not an option of this command; it takes these: %s", name,
+                             *allowed ? allowed : "help");
         if (form->kind == OPTION_FLAG && equals)
             return fault_set(fault, "--%s takes no value", form->name);
         if (form->kind != OPTION_FLAG && !equals && ++i >= argc)

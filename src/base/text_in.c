@@ -247,6 +247,16 @@ int parse_angle_deg(const char *text, bool latitude, double *deg, struct fault *
     return 0;
 }
 
+/* Takes the blanks off both ends. */
+static void trim(char *text)
+{
+    size_t length, lead = strspn(text, " ");
+
+    memmove(text, text + lead, strlen(text + lead) + 1);
+    for (length = strlen(text); length > 0 && text[length - 1] == ' '; length--)
+        text[length - 1] = '\0';
+}
+
 int parse_site(const char *text, double *lat_deg, double *lon_deg, double *height_m,
                struct fault *fault)
 {
@@ -261,7 +271,8 @@ int parse_site(const char *text, double *lat_deg, double *lon_deg, double *heigh
         if (length >= sizeof part[0])
             break;
         memcpy(part[parts], start, length);
-        part[parts++][length] = '\0';
+        part[parts][length] = '\0';
+        trim(part[parts++]);
         start += length;
         if (*start == '\0')
             break;

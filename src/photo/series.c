@@ -56,11 +56,19 @@ char *shutter_label(int index, char out[SHUTTER_LABEL])
 
 int shutter_parse(const char *label, int *index, struct fault *fault)
 {
-    for (int i = SHUTTER_FIRST; i <= SHUTTER_LAST; i++)
-        if (strcmp(label, shutter_labels[i - SHUTTER_FIRST]) == 0) {
+    size_t length = strlen(label);
+
+    /* Screens write the unit behind it. */
+    if (length > 1 && label[length - 1] == 's')
+        length--;
+    for (int i = SHUTTER_FIRST; i <= SHUTTER_LAST; i++) {
+        const char *step = shutter_labels[i - SHUTTER_FIRST];
+
+        if (strlen(step) == length && strncmp(label, step, length) == 0) {
             *index = i;
             return 0;
         }
+    }
     return fault_set(fault, "'%.20s' is no shutter of the third-stop series: 1/60, 0.6, 2 ...",
                      label);
 }

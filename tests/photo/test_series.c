@@ -138,6 +138,9 @@ static void every_label_reads_back(void **state)
         assert_int_equal(shutter_parse(shutter_label(i, label), &index, &fault), 0);
         assert_int_equal(index, i);
     }
+    assert_int_equal(shutter_parse("2s", &index, &fault), 0);
+    assert_int_equal(index, 3);
+    assert_int_equal(shutter_parse("s", &index, &fault), -1);
     assert_int_equal(shutter_parse("1/61", &index, &fault), -1);
     assert_int_equal(shutter_parse("", &index, &fault), -1);
 }
