@@ -278,9 +278,9 @@ struct framing {
 };
 
 /* Where the temperature comes from that batteries are reckoned with. */
-enum cold_source { COLD_READING, COLD_FORECAST, COLD_SITE, COLD_STANDARD };
-/* "reading", "forecast", "site" (the setup's), "standard air" (at the site's height: nothing better
- * is known). */
+enum cold_source { COLD_READING, COLD_FORECAST, COLD_SITE, COLD_UNKNOWN };
+/* "reading", "forecast", "site" (the setup's), "unknown": the coldest of the rig's table is then
+ * reckoned with. */
 const char *cold_source_name(enum cold_source source);
 
 enum swap_reason {
@@ -297,7 +297,7 @@ const char *swap_reason_name(enum swap_reason reason);
 
 /* The power of one rig from an instant on. */
 struct rig_power {
-    double temperature_c; /* the coldest that is expected */
+    double temperature_c; /* reckoned with: the coldest that is expected */
     enum cold_source cold_from;
     double life_s;    /* of a full battery; INFINITY with an external supply; NaN unknown */
     double empty_utc; /* when the one in use is; not finite: see life_s */
@@ -376,6 +376,7 @@ struct night {
     struct act *acts;
     size_t act_count, act_room;
     uint64_t last_seq;
+    double alive_utc; /* of a record: the last sign of life of its program; NaN: none */
 };
 
 /* Opens the night of an eclipse. `zone` is the table of local time for the site and the night.
@@ -402,7 +403,8 @@ int night_apply(struct night *night, struct act *act, struct fault *fault);
 const struct act *night_last_undoable(const struct night *night);
 /* The spans between P1 and P4 in which the Moon is up; how many. */
 int up_spans(const struct night *night, struct span spans[UP_SPANS]);
-/* The power of a rig from `utc` on; before the first shot: from that on. */
+/* The power of a rig as it is planned at `utc`, from the last change of battery (or the first shot)
+ * on: a swap that was planned and not done stands in the past. */
 void rig_power_make(const struct night *night, int rig, double utc, struct rig_power *power);
 /* Why a swap stands where it does. */
 enum swap_reason swap_reason_of(const struct night *night, const struct rig_power *power,

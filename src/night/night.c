@@ -17,6 +17,7 @@ int night_open(struct night *night, const struct setup *setup, const struct ecli
     night->zone = *zone;
     night->rehearsal = rehearsal;
     night->pace = 1;
+    night->alive_utc = NAN;
     night->forecast.issued_utc = NAN;
     night->items_of_setup = setup->checklist.count;
     state_reset(night);

@@ -18,10 +18,33 @@ void circumstances_at(const struct night *night, double utc, struct circumstance
     circumstances->moon_altitude_rad = moon.altitude_rad;
 }
 
+double recorded_until(const struct night *night)
+{
+    double until = night->alive_utc;
+
+    for (size_t i = 0; i < night->act_count; i++)
+        until = fmax(until, night->acts[i].utc);
+    return until;
+}
+
+/* Whether the program ran then: not in a gap, and not after its last sign of life. */
+static bool is_recorded(const struct night *night, double utc)
+{
+    for (size_t i = 0; i < night->act_count; i++) {
+        const struct act *act = &night->acts[i];
+
+        if (act->kind == ACT_GAP && utc > act->value[0] && utc < act->value[1])
+            return false;
+    }
+    return utc <= recorded_until(night);
+}
+
 const struct act *setting_at(const struct night *night, int rig, double utc)
 {
     const struct act *found = NULL;
 
+    if (!is_recorded(night, utc))
+        return NULL;
     for (size_t i = 0; i < night->act_count; i++) {
         const struct act *act = &night->acts[i];
 

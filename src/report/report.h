@@ -49,7 +49,7 @@ void put_moment_kit(struct document *document, cJSON *object, const struct night
 void put_moment_air(struct document *document, cJSON *object, const struct night *night,
                     const struct moment *moment);
 /* Lines of a rig's paragraph. */
-void print_power(FILE *out, const struct night *night, const struct rig_power *power);
+void print_power(FILE *out, const struct night *night, const struct rig_power *power, double now);
 void print_card(FILE *out, const struct night *night, const struct card_budget *card);
 void print_moment_kit(FILE *out, const struct night *night, int rig, const struct moment *moment);
 void print_moment_air(FILE *out, const struct night *night, const struct moment *moment);
@@ -115,7 +115,10 @@ struct circumstances {
     double umbral_magnitude, penumbral_magnitude, moon_altitude_rad;
 };
 void circumstances_at(const struct night *night, double utc, struct circumstances *circumstances);
-/* The setting of a rig in force at an instant, as journaled; null where none is known. */
+/* Until when the program ran: its last act or sign of life; NaN where it never did. */
+double recorded_until(const struct night *night);
+/* The setting of a rig in force at an instant, as journaled; null where none is known, as in a gap
+ * and after the record's end. */
 const struct act *setting_at(const struct night *night, int rig, double utc);
 
 /* As members phase, umbral_magnitude, penumbral_magnitude, moon_altitude_deg; as four fields. */

@@ -156,6 +156,7 @@ int report_session_json(FILE *out, const struct night *night)
     put_eclipse(&document, put_object(&document, document.root, "eclipse"), &entry);
     put_site(&document, put_object(&document, document.root, "site"), night);
     put_flag(&document, document.root, "rehearsal", night->rehearsal);
+    put_instant(&document, document.root, "recorded_until", recorded_until(night));
     put_stages(&document, put_array(&document, document.root, "phases"), night);
     put_camera_clocks(&document, put_array(&document, document.root, "camera_clocks"), night);
     acts = put_array(&document, document.root, "acts");
@@ -373,6 +374,19 @@ static void print_act(FILE *out, const struct night *night, const struct act *ac
         print_settings_at(out, night, act->utc);
 }
 
+/* The last gap is in no act: from the record's end to that of the eclipse. */
+static bool print_end_gap(FILE *out, const struct night *night)
+{
+    double until = recorded_until(night), end = night->contact_utc[CONTACT_P4];
+    char from[TEXT_INSTANT], to[TEXT_INSTANT];
+
+    if (!(until < end))
+        return false;
+    fprintf(out, "- %s the record ends: no setting is known from here to P4 at %s\n",
+            format_clock(from, until, true), format_clock(to, end, true));
+    return true;
+}
+
 static void print_section(FILE *out, const struct night *night, enum section section)
 {
     static const char *const titles[SECTIONS] = {
@@ -395,6 +409,8 @@ static void print_section(FILE *out, const struct night *night, enum section sec
             print_act(out, night, &night->acts[i]);
             any = true;
         }
+    if (section == SECTION_GAPS)
+        any |= print_end_gap(out, night);
     if (!any)
         fprintf(out, "None.\n");
 }

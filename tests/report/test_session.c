@@ -462,6 +462,35 @@ static void pictures_as_csv_say_the_same(void **state)
     demo_free(night);
 }
 
+/* In a gap and after the record's end nobody knows what the camera was set to; a sign of life after
+ * the last act carries the record on. */
+static void holes_in_the_record_have_no_setting(void **state)
+{
+    struct night *night = busy_night();
+    double u1 = night->contact_utc[CONTACT_U1], u2 = night->contact_utc[CONTACT_U2];
+    char *text;
+
+    (void)state;
+    assert_non_null(setting_at(night, 1, u1 + 925));
+    assert_null(setting_at(night, 1, u1 + 950));
+    assert_non_null(setting_at(night, 1, u1 + 1001));
+    assert_non_null(setting_at(night, 1, u2 + 20));
+    assert_null(setting_at(night, 1, u2 + 21));
+    PRINTED(text, report_session_markdown(out, night));
+    (void)line_after(text, "| total | ", " | - | 1/60 s ISO 400 | - |\n| partial | ");
+    (void)line_after(text, "\n| partial | 17:", " | - | - | - |\n");
+    (void)line_after(text, "## Gaps\n", "the record ends: no setting is known from here to P4 at ");
+    free(text);
+    night->alive_utc = u2 + 60;
+    assert_non_null(setting_at(night, 1, u2 + 60));
+    assert_null(setting_at(night, 1, u2 + 61));
+    night->alive_utc = night->contact_utc[CONTACT_P4];
+    PRINTED(text, report_session_markdown(out, night));
+    assert_null(strstr(text, "the record ends"));
+    free(text);
+    demo_free(night);
+}
+
 static void with_one_rig_a_picture_is_of_that_rig(void **state)
 {
     struct setup *setup = demo_setup();
@@ -494,6 +523,7 @@ int main(void)
         cmocka_unit_test(a_name_that_is_too_long_is_refused),
         cmocka_unit_test(pictures_are_answered_by_what_was_so_then),
         cmocka_unit_test(pictures_as_csv_say_the_same),
+        cmocka_unit_test(holes_in_the_record_have_no_setting),
         cmocka_unit_test(with_one_rig_a_picture_is_of_that_rig),
     };
 
