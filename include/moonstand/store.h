@@ -220,10 +220,18 @@ int journal_append(struct journal *journal, const struct act *act, struct fault 
 struct journal_state {
     uint64_t appended_seq, written_seq, synced_seq; /* last of each; not synced: being written */
     int damaged;                                    /* lines skipped */
-    uint64_t torn_bytes;                            /* put aside at the open */
+    uint64_t torn_bytes; /* put aside at the open; looking on: left out then */
     char trouble[160];                              /* empty: none */
 };
 void journal_state(struct journal *journal, struct journal_state *state);
+/* "2 damaged entries were skipped, 17 bytes after the last whole one were left out"; false, and "",
+ * where nothing is damaged. */
+enum { JOURNAL_DAMAGE = 120 };
+bool journal_damage(const struct journal_state *state, char out[JOURNAL_DAMAGE]);
+/* When a session's journal was last written to, by the clock of the machine; NaN: there is none. */
+double journal_written_utc(const char *folder);
+/* Whether another program writes the session that this journal looks on at. */
+bool journal_is_written(const struct journal *journal);
 
 /* Readable when the state has changed (looking on: when the file has grown); -1 where there is no
  * such descriptor. Then call journal_poll, which never waits: it takes the event and, looking on,

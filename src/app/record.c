@@ -3,8 +3,10 @@
 
 #include <moonstand/report.h>
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include <unistd.h>
 
 enum { SESSIONS_SHOWN = 1000 };
 
@@ -19,6 +21,7 @@ static const char sessions_help[] = "moonstand sessions [--json]\n"
 struct tally {
     size_t acts;
     double first_utc, last_utc;
+    bool rehearsal;
 };
 
 static void count_act(void *context, struct act *act)
@@ -28,31 +31,44 @@ static void count_act(void *context, struct act *act)
     if (tally->acts++ == 0)
         tally->first_utc = act->utc;
     tally->last_utc = act->utc;
+    tally->rehearsal |= session_begins_rehearsal(act);
 }
 
-/* Every act of a session, without touching it. */
-static int read_session(const char *path, journal_take *take, void *context, struct fault *fault)
+/* Every act of a session, without touching it; `state` says what was damaged. */
+static int read_session(const char *path, journal_take *take, void *context,
+                        struct journal_state *state, struct fault *fault)
 {
     struct journal *journal;
 
     if (journal_open(path, false, take, context, &journal, fault) != 0)
         return -1;
+    journal_state(journal, state);
     (void)journal_close(journal);
     return 0;
+}
+
+static void tell_damage(const char *path, const struct journal_state *state)
+{
+    char text[JOURNAL_DAMAGE];
+
+    if (journal_damage(state, text))
+        fprintf(stderr, "moonstand: %s: %s\n", path, text);
 }
 
 static void print_session(const char *name)
 {
     char path[PATH_SIZE], from[TEXT_INSTANT], to[TEXT_INSTANT];
+    struct journal_state state = {0};
     struct tally tally = {0};
     struct fault fault;
 
     if (session_path(name, path, &fault) != 0 ||
-        read_session(path, count_act, &tally, &fault) != 0 || tally.acts == 0)
+        read_session(path, count_act, &tally, &state, &fault) != 0 || tally.acts == 0)
         printf("%-28s no entries\n", name);
     else
         printf("%-28s %5zu entries, %s to %s\n", name, tally.acts,
                format_iso(from, tally.first_utc, 0, "Z"), format_iso(to, tally.last_utc, 0, "Z"));
+    tell_damage(path, &state);
 }
 
 int command_sessions(int argc, char **argv)
@@ -91,7 +107,7 @@ static const char report_help[] =
     "moonstand report [--session FOLDER] --against FOLDER [--json]\n"
     "  What a session recorded: Markdown for people, JSON and CSV for tools. Without --session: "
     "the\n"
-    "  last one of the list that 'moonstand sessions' prints. It goes to standard output.\n"
+    "  real night that was written to last, else the last rehearsal. It goes to standard output.\n"
     "  --pictures reads rows NAME,YYYY-MM-DDTHH:MM:SS[,RIG] from standard input (the camera's "
     "clock)\n"
     "  and answers UTC, phase, magnitude, the Moon's altitude and the setting for each, as CSV or "
@@ -119,15 +135,36 @@ static void take_act(void *context, struct act *act)
         recorded->left_out++;
 }
 
+/* The session that was written to last; a real night goes before every rehearsal, whose acts are on
+ * a shifted clock. */
 static int last_session(char path[PATH_SIZE], struct fault *fault)
 {
     int count = session_list(names, SESSIONS_SHOWN, fault);
+    bool best_rehearsal = true;
+    double best = -INFINITY;
 
     if (count < 0)
         return -1;
-    if (count == 0)
+    for (int i = 0; i < count && i < SESSIONS_SHOWN; i++) {
+        char candidate[PATH_SIZE];
+        struct journal_state state;
+        struct tally tally = {0};
+        double written;
+
+        if (session_path(names[i], candidate, fault) != 0 ||
+            read_session(candidate, count_act, &tally, &state, NULL) != 0 || tally.acts == 0)
+            continue;
+        written = journal_written_utc(candidate);
+        if (tally.rehearsal == best_rehearsal ? !(written > best) : tally.rehearsal)
+            continue;
+        best = written;
+        best_rehearsal = tally.rehearsal;
+        (void)memcpy(path, candidate, sizeof candidate);
+    }
+    if (!isfinite(best))
         return fault_set(fault, "no session has been recorded yet");
-    return session_path(names[(count < SESSIONS_SHOWN ? count : SESSIONS_SHOWN) - 1], path, fault);
+    fprintf(stderr, "moonstand: reading session %s\n", path);
+    return 0;
 }
 
 static int session_eclipse(const struct recorded *recorded, struct eclipse *eclipse,
@@ -147,20 +184,25 @@ static int session_eclipse(const struct recorded *recorded, struct eclipse *ecli
 static int open_recorded(struct recorded *recorded, const char *name, struct fault *fault)
 {
     char setup_path[PATH_SIZE + sizeof "/setup.json"];
+    struct journal_state state = {0};
     struct eclipse eclipse;
     double greatest;
 
     if ((name ? session_path(name, recorded->path, fault) : last_session(recorded->path, fault)) !=
         0)
         return -1;
+    if (access(recorded->path, F_OK) != 0)
+        return fault_set(fault, "no such session: %s", recorded->path);
     (void)snprintf(setup_path, sizeof setup_path, "%s/setup.json", recorded->path);
     if (setup_read(setup_path, &recorded->setup, fault) != 0 ||
         session_eclipse(recorded, &eclipse, fault) != 0)
         return -1;
     greatest = utc_from_tt(eclipse.tt[CONTACT_GREATEST]);
     if (open_night(&recorded->setup, &eclipse, false, greatest, &recorded->night, fault) != 0 ||
-        read_session(recorded->path, take_act, recorded, fault) != 0)
+        read_session(recorded->path, take_act, recorded, &state, fault) != 0)
         return -1;
+    recorded->night.alive_utc = alive_utc(recorded->path);
+    tell_damage(recorded->path, &state);
     night_follow(&recorded->night, greatest);
     if (recorded->left_out > 0)
         fprintf(stderr, "moonstand: %s: %d entries do not fit its setup and are left out\n",

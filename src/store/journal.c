@@ -436,7 +436,10 @@ static int open_to_look_on(struct journal *journal, const char *folder, struct f
         (void)close(journal->event);
         journal->event = -1;
     }
-    return read_on(journal, journal->file, fault);
+    if (read_on(journal, journal->file, fault) != 0)
+        return -1;
+    journal->state.torn_bytes = (uint64_t)journal->torn;
+    return 0;
 }
 
 static int open_to_write(struct journal *journal, const char *folder, struct fault *fault)
@@ -551,6 +554,41 @@ void journal_state(struct journal *journal, struct journal_state *state)
     pthread_mutex_lock(&journal->lock);
     *state = journal->state;
     pthread_mutex_unlock(&journal->lock);
+}
+
+bool journal_damage(const struct journal_state *state, char out[JOURNAL_DAMAGE])
+{
+    int length = 0;
+
+    *out = '\0';
+    if (state->damaged > 0)
+        length = snprintf(out, JOURNAL_DAMAGE, "%d damaged entr%s skipped", state->damaged,
+                          state->damaged == 1 ? "y was" : "ies were");
+    if (state->torn_bytes > 0)
+        (void)snprintf(out + length, (size_t)(JOURNAL_DAMAGE - length),
+                       "%s%llu bytes after the last whole entry were left out",
+                       length > 0 ? ", " : "", (unsigned long long)state->torn_bytes);
+    return *out != '\0';
+}
+
+double journal_written_utc(const char *folder)
+{
+    char path[PATH_SIZE];
+    struct stat status;
+
+    if (snprintf(path, sizeof path, "%s/" JOURNAL_NAME, folder) >= (int)sizeof path ||
+        stat(path, &status) != 0)
+        return NAN;
+    return (double)status.st_mtim.tv_sec + (double)status.st_mtim.tv_nsec / 1e9;
+}
+
+bool journal_is_written(const struct journal *journal)
+{
+    /* Shared, so that those who look on do not take one another for the writer. */
+    if (flock(journal->folder, LOCK_SH | LOCK_NB) != 0)
+        return true;
+    (void)flock(journal->folder, LOCK_UN);
+    return false;
 }
 
 int journal_fd(const struct journal *journal)
