@@ -92,8 +92,8 @@ static void add_rig(struct night *night, double utc, int index)
         add_task(night, utc, HANDS_AIM, index, framing->flip.advised_utc,
                  framing->flip.latest_utc + night->setup.hands_s[HANDS_AIM], CANNOT_WAIT);
     if (swaps->known && swaps->count > 0)
-        add_task(night, utc, HANDS_BATTERY, index, swaps->swap[0].utc, swaps->swap[0].empty_utc,
-                 SHOULD_NOT_WAIT);
+        add_task(night, utc, HANDS_BATTERY, index, swaps->swap[0].utc,
+                 fmax(swaps->swap[0].empty_utc, utc), SHOULD_NOT_WAIT);
     if (rig_card_make(night, index, utc, NAN, &card) && isfinite(card.full_utc))
         add_task(night, utc, HANDS_CARD, index, card.full_utc - night->setup.hands_s[HANDS_CARD],
                  card.full_utc, SHOULD_NOT_WAIT);

@@ -91,7 +91,7 @@ void shooting_make(const struct night *night, int index, struct shooting *shooti
 
 const char *cold_source_name(enum cold_source source)
 {
-    static const char *const names[] = {"reading", "forecast", "site", "standard air"};
+    static const char *const names[] = {"reading", "forecast", "site", "unknown"};
 
     return names[source];
 }
@@ -104,27 +104,28 @@ const char *swap_reason_name(enum swap_reason reason)
     return names[reason];
 }
 
-/* The coldest that is expected in a span: of a fresh reading and the forecast; else a reading that
- * is old; else what the site is known for. */
-static double coldest(const struct night *night, double utc, double utc_to,
-                      enum cold_source *source)
+/* The coldest that is expected in a span, as seen at `utc`: of a fresh reading and the forecast;
+ * else a reading that is old; else what the site is known for; else the worst that the rig's table
+ * knows of: no battery is to end sooner than was said. */
+static double coldest(const struct night *night, const struct power *power, double utc,
+                      double utc_from, double utc_to, enum cold_source *source)
 {
     const struct air_reading *reading = air_log_last(&night->air_log);
     double lowest = INFINITY;
 
-    *source = isfinite(night->site.temperature_c) ? COLD_SITE : COLD_STANDARD;
+    *source = isfinite(night->site.temperature_c) ? COLD_SITE : COLD_UNKNOWN;
     if (reading && utc - reading->utc < AIR_FRESH_S) {
         lowest = reading->temperature_c;
         *source = COLD_READING;
     }
-    if (forecast_coldest_c(&night->forecast, utc, utc_to) < lowest) {
-        lowest = forecast_coldest_c(&night->forecast, utc, utc_to);
+    if (forecast_coldest_c(&night->forecast, utc_from, utc_to) < lowest) {
+        lowest = forecast_coldest_c(&night->forecast, utc_from, utc_to);
         *source = COLD_FORECAST;
     }
     if (isfinite(lowest))
         return lowest;
     if (!reading)
-        return night->observer.temperature_c;
+        return *source == COLD_SITE ? night->site.temperature_c : power->cold[0].temperature_c;
     *source = COLD_READING;
     return reading->temperature_c;
 }
@@ -146,11 +147,12 @@ void rig_power_make(const struct night *night, int index, double utc, struct rig
         {night->framing[index].untouched.from, night->framing[index].untouched.to},
     };
     double first = shooting->utc_from;
+    /* A camera runs from its first shot on. */
+    double changed = rig->battery_utc > first ? rig->battery_utc : first;
     struct swap_ask ask = {
-        .utc = utc > first ? utc : first,
+        .utc = changed,
         .utc_to = shooting->utc_to,
-        /* A camera runs from its first shot on. */
-        .changed_utc = rig->battery_utc > first ? rig->battery_utc : first,
+        .changed_utc = changed,
         .swap_s = night->setup.hands_s[HANDS_BATTERY],
         .u2_utc = contact[CONTACT_U2],
         .u3_utc = contact[CONTACT_U3],
@@ -158,10 +160,11 @@ void rig_power_make(const struct night *night, int index, double utc, struct rig
         .off_count = 4,
     };
 
-    power->temperature_c = coldest(night, ask.utc, ask.utc_to, &power->cold_from);
+    power->temperature_c = coldest(night, &rig->rig.power, utc > first ? utc : first, changed,
+                                   shooting->utc_to, &power->cold_from);
     power->life_s = power_life_s(&rig->rig.power, shooting->longest_bracket / shooting->interval_s,
                                  power->temperature_c);
-    power->empty_utc = ask.changed_utc + power->life_s;
+    power->empty_utc = changed + power->life_s;
     power->spares = rig->rig.power.spares - rig->batteries_changed;
     if (power->spares < 0)
         power->spares = 0;

@@ -284,6 +284,17 @@ static void fold_item(struct night *night, const struct act *act)
     (void)memcpy(item->text, act->text, strlen(act->text) + 1);
 }
 
+/* Nobody sat through what a rehearsal leaves out: its batteries are full when it begins. */
+static unsigned fold_begin(struct night *night, const struct act *act)
+{
+    if (!night->rehearsal)
+        return STALE_NOTHING;
+    for (int i = 0; i < night->setup.rig_count; i++)
+        if (isnan(night->rig[i].battery_utc))
+            night->rig[i].battery_utc = act->utc;
+    return STALE_ADVICE;
+}
+
 unsigned state_fold(struct night *night, const struct act *act)
 {
     struct rig_state *rig = act->rig >= 0 ? &night->rig[act->rig] : NULL;
@@ -344,6 +355,8 @@ unsigned state_fold(struct night *night, const struct act *act)
     case ACT_ITEM:
         fold_item(night, act);
         return STALE_NOTHING;
+    case ACT_BEGIN:
+        return fold_begin(night, act);
     case ACT_BATTERY:
         rig->battery_utc = act->utc;
         rig->batteries_changed++;

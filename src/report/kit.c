@@ -20,9 +20,9 @@ void put_power(struct document *document, cJSON *object, const struct night *nig
     const struct swap_plan *plan = &power->plan;
     cJSON *swaps;
 
-    put_number(document, object, "temperature_c", power->temperature_c, 1);
-    if (isfinite(power->temperature_c))
-        put_text(document, object, "temperature_from", cold_source_name(power->cold_from));
+    if (power->cold_from != COLD_UNKNOWN)
+        put_number(document, object, "temperature_c", power->temperature_c, 1);
+    put_text(document, object, "temperature_from", cold_source_name(power->cold_from));
     put_flag(document, object, "external", isinf(power->life_s));
     if (!is_told(power))
         return;
@@ -120,30 +120,40 @@ void put_moment_kit(struct document *document, cJSON *object, const struct night
 /* "-22 C (site)" */
 static void say_cold(char *out, size_t size, const struct rig_power *power)
 {
-    (void)snprintf(out, size, "%.0f C (%s)", power->temperature_c,
-                   cold_source_name(power->cold_from));
+    if (power->cold_from == COLD_UNKNOWN)
+        (void)snprintf(out, size, "%.0f C, for the temperature is unknown", power->temperature_c);
+    else
+        (void)snprintf(out, size, "%.0f C (%s)", power->temperature_c,
+                       cold_source_name(power->cold_from));
 }
 
-static void print_swaps(FILE *out, const struct night *night, const struct rig_power *power)
+/* `now`: NaN for a plan, in which nothing is overdue. */
+static void print_swaps(FILE *out, const struct night *night, const struct rig_power *power,
+                        double now)
 {
     const struct swap_plan *plan = &power->plan;
+    bool overdue = plan->count > 0 && plan->swap[0].utc < now;
     char text[160] = "", clock[TEXT_INSTANT];
 
     for (int i = 0; i < plan->count && i < SWAPS_TOLD; i++) {
         enum swap_reason reason = swap_reason_of(night, power, &plan->swap[i]);
         size_t length = strlen(text);
 
-        (void)snprintf(text + length, sizeof text - length, "%s%.5s%s%s%s", i ? ", " : "",
+        (void)snprintf(text + length, sizeof text - length, "%s%.5s%s%s%s",
+                       i == 0              ? ""
+                       : i == 1 && overdue ? "; then "
+                                           : ", ",
                        local_clock(clock, night, plan->swap[i].utc),
                        reason == SWAP_RUNS_DOWN ? "" : " (",
                        reason == SWAP_RUNS_DOWN ? "" : swap_reason_name(reason),
                        reason == SWAP_RUNS_DOWN ? "" : ")");
     }
     if (plan->count > 0)
-        text_entry(out, "  swap", "at %s%s", text, plan->count > SWAPS_TOLD ? " ..." : "");
+        text_entry(out, overdue ? "  SWAP" : "  swap", "%s %s%s", overdue ? "overdue since" : "at",
+                   text, plan->count > SWAPS_TOLD ? " ..." : "");
 }
 
-void print_power(FILE *out, const struct night *night, const struct rig_power *power)
+void print_power(FILE *out, const struct night *night, const struct rig_power *power, double now)
 {
     const struct swap_plan *plan = &power->plan;
     char cold[48], life[TEXT_SPAN], clock[TEXT_INSTANT];
@@ -156,7 +166,7 @@ void print_power(FILE *out, const struct night *night, const struct rig_power *p
     text_entry(out, "  power", "%d %s, each lasts %s at %s; %d spare", plan->batteries,
                plan->batteries == 1 ? "battery" : "batteries", format_span(life, power->life_s),
                cold, power->spares);
-    print_swaps(out, night, power);
+    print_swaps(out, night, power, now);
     if (isfinite(plan->dry_utc))
         text_entry(out, "  WANTED", "an external supply: without power from %s on",
                    local_clock(clock, night, plan->dry_utc));
@@ -193,7 +203,7 @@ void print_moment_kit(FILE *out, const struct night *night, int index, const str
 
     if (moment->utc < night->shooting[index].utc_to &&
         moment->utc > night->shooting[index].utc_from - SECONDS_PER_DAY)
-        print_power(out, night, &night->power[index]);
+        print_power(out, night, &night->power[index], moment->utc);
     if (kit->card_absent)
         text_entry(out, "  card", "none at %s", night->rig[index].rig.card_path);
     else if (kit->card_known)

@@ -24,7 +24,8 @@ static enum role say_battery(char out[WORDS_LINE], const struct scene *scene, in
     }
     (void)words_when(empty, scene, kit->battery_empty_utc);
     if (due)
-        (void)snprintf(out, WORDS_LINE, "CHANGE THE BATTERY, empty %s", empty);
+        (void)snprintf(out, WORDS_LINE, "CHANGE THE BATTERY, due since %s, empty %s",
+                       words_minute(when, scene, kit->swap_utc), empty);
     else if (isfinite(kit->swap_utc))
         (void)snprintf(out, WORDS_LINE, "change the battery %s (%s), empty %s",
                        words_when(when, scene, kit->swap_utc), swap_reason_name(kit->swap_reason),
@@ -46,8 +47,9 @@ static enum role say_supply(char out[WORDS_LINE], const struct scene *scene, int
         return ROLE_LABEL;
     (void)snprintf(out, WORDS_LINE, "%d for the night at %s (%s), %d spare%s", kit->batteries,
                    words_celsius(temperature, scene, power->temperature_c, 0),
-                   cold_source_name(power->cold_from), power->spares,
-                   kit->external ? ": EXTERNAL SUPPLY WANTED" : "");
+                   power->cold_from == COLD_UNKNOWN ? "temperature unknown"
+                                                    : cold_source_name(power->cold_from),
+                   power->spares, kit->external ? ": EXTERNAL SUPPLY WANTED" : "");
     return kit->external ? ROLE_DUE : ROLE_LABEL;
 }
 

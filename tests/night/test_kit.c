@@ -281,6 +281,55 @@ static void batteries_are_reckoned_with_the_coldest(void **state)
     assert_near(night->power[LONG].temperature_c, -15, 1e-9);
 }
 
+/* Nothing is known of the cold: the worst of the table counts, and that it is not known is told. */
+static void unknown_cold_is_the_worst_of_the_table(void **state)
+{
+    struct moment moment;
+
+    (void)state;
+    night->site.temperature_c = NAN;
+    look(at(CONTACT_P1, 0), &moment);
+    assert_int_equal(night->power[LONG].cold_from, COLD_UNKNOWN);
+    assert_near(night->power[LONG].life_s, 3.25 * 3600 * 0.6, 1e-6);
+}
+
+/* A swap that was planned and not written down stays where it was planned, and is overdue. */
+static void a_swap_not_done_stays_planned(void **state)
+{
+    struct moment moment;
+    double planned;
+
+    (void)state;
+    look(at(CONTACT_P1, -3600), &moment);
+    planned = moment.kit[LONG].swap_utc;
+    assert_true(planned < at(CONTACT_U2, 0));
+    look(at(CONTACT_U2, 300), &moment);
+    assert_near(moment.kit[LONG].swap_utc, planned, 1e-6);
+    assert_true(night->power[LONG].plan.totality_free);
+    apply((struct act){.utc = at(CONTACT_U2, 310), .kind = ACT_BATTERY, .rig = LONG});
+    look(at(CONTACT_U2, 320), &moment);
+    assert_true(moment.kit[LONG].swap_utc > at(CONTACT_U3, 0));
+}
+
+/* A rehearsal that begins in the middle of a night begins with full batteries. */
+static void a_rehearsal_begins_with_full_batteries(void **state)
+{
+    struct act begin = {.utc = at(CONTACT_U2, -300), .kind = ACT_BEGIN, .rig = -1};
+    struct moment moment;
+
+    (void)state;
+    apply(begin);
+    look(at(CONTACT_U2, 0), &moment);
+    assert_near(moment.kit[LONG].battery_empty_utc, at(CONTACT_P1, 7020), 1e-6);
+    night->rehearsal = true;
+    apply(begin);
+    look(at(CONTACT_U2, 10), &moment);
+    assert_near(moment.kit[LONG].battery_empty_utc, at(CONTACT_U2, -300 + 7020), 1e-6);
+    begin.utc += 3600;
+    apply(begin);
+    assert_near(night->rig[LONG].battery_utc, at(CONTACT_U2, -300), 1e-6);
+}
+
 static void falling_air_tells_when_the_margin_is_gone(void **state)
 {
     struct moment moment;
@@ -415,6 +464,9 @@ int main(void)
         TEST(what_the_card_itself_says_goes_first),
         TEST(the_forecast_serves_until_a_reading_is_fresher),
         TEST(batteries_are_reckoned_with_the_coldest),
+        TEST(unknown_cold_is_the_worst_of_the_table),
+        TEST(a_swap_not_done_stays_planned),
+        TEST(a_rehearsal_begins_with_full_batteries),
         TEST(falling_air_tells_when_the_margin_is_gone),
         TEST(a_sensor_is_written_down_once_a_minute_and_not_undone),
         TEST(a_reminder_is_put_off_and_taken_up_again),

@@ -34,6 +34,7 @@ static inline void scene_open(bool rehearsal)
     scene.setup.site.latitude_deg = 62;
     scene.setup.site.longitude_deg = 60;
     scene.setup.site.height_m = 420;
+    scene.setup.site.temperature_c = 12.27;
     zone_utc(&scene.zone);
     scene.zone.step[0].offset_s = 5 * 3600;
     (void)snprintf(scene.zone.step[0].abbreviation, sizeof scene.zone.step[0].abbreviation, "+05");

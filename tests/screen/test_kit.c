@@ -47,9 +47,12 @@ static void batteries_say_when_and_why(void **state)
     (void)state;
     draw_page(PAGE_KIT, utc);
     assert_true(shows("(before totality), empty "));
-    assert_true(shows("(standard air), 2 spare: EXTERNAL SUPPLY WANTED")); /* the wide rig */
+    assert_true(shows("(site), 2 spare: EXTERNAL SUPPLY WANTED")); /* the wide rig */
     draw_page(PAGE_KIT, scene_utc("P4-30m"));
-    assert_true(shows("CHANGE THE BATTERY, empty "));
+    assert_true(shows("CHANGE THE BATTERY, due since "));
+    scene.night.site.temperature_c = NAN;
+    draw_page(PAGE_KIT, scene_utc("U1+31m"));
+    assert_true(shows("at -20 C (temperature unknown), 2 spare"));
     scene.night.rig[0].rig.power.external = true;
     draw_page(PAGE_KIT, scene_utc("P4-29m"));
     assert_true(shows("external supply"));
