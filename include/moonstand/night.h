@@ -415,7 +415,8 @@ enum swap_reason swap_reason_of(const struct night *night, const struct rig_powe
 bool rig_card_make(const struct night *night, int rig, double utc, double free_bytes,
                    struct card_budget *budget);
 /* The next setting that hands are asked for: two thirds of a stop from the last one, near totality
- * every third; null where none is left or a remote sets it. */
+ * every third; null where none is left, or none before greatest while the light falls, or a remote
+ * sets it. */
 const struct segment *hands_setting(const struct night *night, int rig, double utc);
 /* What is to be done at one rig in one go: "re-aim long and set 1/60 s, ISO 400". */
 void hands_line_say(const struct night *night, const struct hands_line *line, double utc, char *out,

@@ -57,7 +57,8 @@ int report_sites_text(FILE *out, const struct site_view *views, size_t count);
  * items, rigs: array of {name, power, card}; laptop {battery_percent, left_s, discharging, empty,
  *          lasts (until P4)}
  *     power  temperature_c (the coldest that is expected), temperature_from ("reading", "forecast",
- *            "site", "unknown": temperature_c is then missing), external (a supply that outlasts the night); without one also
+ *            "site", "unknown": temperature_c is then missing), external (a supply that outlasts the
+ *            night); without one also
  *            life_s (of a full battery), empty (the one in use, if it was changed when the journal
  *            says so, else full at the first shot), spares, batteries (for the rest of the night,
  * the one in use included), external_wanted, totality_free (no swap and no empty battery between U2

@@ -45,14 +45,18 @@ static bool is_asked(const struct night *night, const struct segment *segment,
 const struct segment *hands_setting(const struct night *night, int rig, double utc)
 {
     const struct run *run = &night->run[rig];
+    double greatest = night->contact_utc[CONTACT_GREATEST];
 
     if (night->rig[rig].rig.remote_exposure)
         return NULL;
     for (int i = 1, last = 0; i < run->count; i++) {
         if (!is_asked(night, &run->segment[i], &run->segment[last].exposure))
             continue;
-        if (run->segment[i].utc_from > utc)
-            return &run->segment[i];
+        if (run->segment[i].utc_from > utc) {
+            /* While the light falls nothing is said of when it grows again. */
+            bool turns = utc < greatest && run->segment[i].utc_from > greatest;
+            return turns ? NULL : &run->segment[i];
+        }
         last = i;
     }
     return NULL;
@@ -152,7 +156,11 @@ void hands_line_say(const struct night *night, const struct hands_line *line, do
         char what[96] = "";
 
         say_task(night, task, i == 0, utc, what, sizeof what);
-        (void)snprintf(out + length, size - length, "%s%s", i > 0 ? " and " : "", what);
+        (void)snprintf(out + length, size - length, "%s%s",
+                       i == 0            ? ""
+                       : line->count > 2 ? ", "
+                                         : " and ",
+                       what);
         length = strlen(out);
     }
 }

@@ -15,6 +15,8 @@ enum { FAST_CHANGES = 3 };
 #define BATTERY_LOW_PERCENT 20.0
 /* An overdue item claims the hands for so long. */
 #define OVERDUE_CLAIM_S 7200.0
+/* What comes sooner is told by its hour alone. */
+#define TODAY_S (20 * 3600.0)
 
 static const char *rig_name(const struct scene *scene, int rig)
 {
@@ -257,18 +259,17 @@ static bool say_battery(const struct scene *scene, char out[WORDS_LINE])
     return true;
 }
 
-/* The longest overdue; what has been left for long is for the list to tell. */
+/* The longest overdue; what has been left for long counts, but is for the list to tell. */
 static bool say_overdue(const struct scene *scene, char out[WORDS_LINE])
 {
     const struct night *night = scene->night;
     double now = scene->moment->utc, earliest = INFINITY;
-    int item = -1, count = 0;
+    int item = -1;
 
     for (int i = 0; i < night->setup.checklist.count; i++) {
         double due = scene->moment->check_due_utc[i];
         if (!isnan(night->checked_utc[i]) || !(due <= now && due > now - OVERDUE_CLAIM_S))
             continue;
-        count++;
         if (due < earliest) {
             earliest = due;
             item = i;
@@ -276,7 +277,7 @@ static bool say_overdue(const struct scene *scene, char out[WORDS_LINE])
     }
     if (item < 0)
         return false;
-    (void)snprintf(out, WORDS_LINE, "%d overdue: %s", count,
+    (void)snprintf(out, WORDS_LINE, "%d overdue: %s", scene->moment->check_overdue,
                    night->setup.checklist.item[item].text);
     return true;
 }
@@ -336,6 +337,7 @@ void hands_find(const struct scene *scene, struct hands *hands)
     double now = scene->moment->utc;
     struct next next = find_next(scene, NULL);
     char text[WORDS_LINE], span[TEXT_SPAN], overdue[WORDS_LINE], rush[WORDS_LINE];
+    char clock[WORDS_WHEN];
     bool is_overdue = say_overdue(scene, overdue), is_rush = say_rush(scene, rush);
 
     *hands = (struct hands){.role = ROLE_DUE, .then_role = ROLE_DUE};
@@ -366,5 +368,7 @@ void hands_find(const struct scene *scene, struct hands *hands)
     hands->then_role = ROLE_LABEL;
     say_next(scene, &next, text);
     if (*text)
-        (void)snprintf(hands->then, WORDS_LINE, "then %.150s", text);
+        (void)snprintf(hands->then, WORDS_LINE, "then%s%s %.140s",
+                       next.utc - now < TODAY_S ? " " : "",
+                       next.utc - now < TODAY_S ? words_minute(clock, scene, next.utc) : "", text);
 }

@@ -134,10 +134,12 @@ static int due_columns(const struct scene *scene, int columns)
     return columns < 50 ? 0 : COUNT_COLUMNS + (has_clock(columns) ? clock_columns(scene) : 0);
 }
 
-/* When an item is due, between its mark and its text. */
+/* When an item is due, or was done, between its mark and its text. */
 static void draw_due(struct area area, const struct scene *scene, int item)
 {
-    double due = scene->moment->check_due_utc[item], left = due - scene->moment->utc;
+    bool open = is_open(scene, item);
+    double due = open ? scene->moment->check_due_utc[item] : scene->night->checked_utc[item];
+    double left = due - scene->moment->utc;
     enum role role = item_role(scene, item);
     char text[WORDS_LINE], clock[WORDS_WHEN];
     int x = MARK_COLUMNS;
@@ -149,7 +151,10 @@ static void draw_due(struct area area, const struct scene *scene, int item)
             (void)area_text(area, x, 0, role, words_minute(clock, scene, due));
         x += clock_columns(scene);
     }
-    say_due(text, left);
+    if (open)
+        say_due(text, left);
+    else
+        (void)snprintf(text, sizeof text, "done");
     (void)area_text(area_part(area, x, 0, COUNT_COLUMNS - 1, 1), 0, 0, role, text);
 }
 

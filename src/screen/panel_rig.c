@@ -21,12 +21,15 @@ static enum role setting_role(const struct exposure *exposure)
     return exposure->known ? ROLE_STRONG : ROLE_STALE;
 }
 
-static void say_limit(char out[WORDS_LINE], const struct rig_scene *rig)
+static void say_limit_in(char out[WORDS_LINE], const struct rig_scene *rig, bool brief)
 {
     const struct exposure *exposure = &rig->now->exposure;
     bool named = rig->scene->gutter >= GUTTER_NAME;
-    int at = snprintf(out, WORDS_LINE, "%s%s%s", named ? "target: " : rig->state->rig.name,
-                      named ? "" : ", ", target_name(exposure->target));
+    int at = snprintf(out, WORDS_LINE, "%s%s%s",
+                      brief   ? ""
+                      : named ? "target: "
+                              : rig->state->rig.name,
+                      named || brief ? "" : ", ", target_name(exposure->target));
 
     if (exposure->known && exposure->deficit_stops != 0)
         at +=
@@ -34,13 +37,21 @@ static void say_limit(char out[WORDS_LINE], const struct rig_scene *rig)
                      fabs(exposure->deficit_stops), exposure->deficit_stops > 0 ? "dark" : "bright",
                      exposure_limit_name(exposure->limited_by));
     else if (exposure->limited_by != LIMITED_NONE)
-        at += snprintf(out + at, (size_t)(WORDS_LINE - at), ", limit: %s",
-                       exposure_limit_name(exposure->limited_by));
+        at += snprintf(out + at, (size_t)(WORDS_LINE - at), "%s%s",
+                       brief ? ", " : ", limit: ", exposure_limit_name(exposure->limited_by));
     if (exposure->known && exposure->bracket_frames > 1)
         at +=
             snprintf(out + at, (size_t)(WORDS_LINE - at), ", %d frames", exposure->bracket_frames);
     if (exposure->correction_stops != 0)
         (void)snprintf(out + at, (size_t)(WORDS_LINE - at), ", %+.1f", exposure->correction_stops);
+}
+
+/* The numbers stand at the end: where all of it does not fit, the words give way. */
+static void say_limit(char out[WORDS_LINE], const struct rig_scene *rig, struct area area)
+{
+    say_limit_in(out, rig, false);
+    if (text_columns(area.canvas->glyphs, out) > area.width)
+        say_limit_in(out, rig, true);
 }
 
 static void say_change(char out[WORDS_LINE], const struct rig_scene *rig, struct area area)
@@ -156,7 +167,7 @@ static void draw_columns(struct area area, const struct rig_scene *rig)
     char setting[WORDS_SETTING], text[WORDS_LINE];
 
     (void)area_text(left, 0, 0, setting_role(exposure), words_setting(setting, exposure));
-    say_limit(text, rig);
+    say_limit(text, rig, left);
     (void)area_text(left, 0, 1, exposure->deficit_stops > 0 ? ROLE_DUE : ROLE_LABEL, text);
     say_change(text, rig, left);
     (void)area_text(left, 0, 2, ROLE_LABEL, text);

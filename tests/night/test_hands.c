@@ -175,14 +175,33 @@ static void a_remote_needs_no_hands(void **state)
     assert_null(hands_setting(night, LONG, at(CONTACT_U1, 0)));
 }
 
+/* Before greatest no setting of the growing light is told, after it the next one is. */
+static void falling_light_ends_at_greatest(void **state)
+{
+    double greatest = at(CONTACT_GREATEST, 0);
+
+    (void)state;
+    look(greatest);
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        for (double utc = at(CONTACT_U2, 0); utc < greatest; utc += 60) {
+            const struct segment *setting = hands_setting(night, rig, utc);
+
+            assert_true(!setting || (setting->utc_from > utc && setting->utc_from <= greatest));
+        }
+        assert_null(hands_setting(night, rig, greatest - 1));
+        assert_non_null(hands_setting(night, rig, greatest));
+    }
+}
+
 #define TEST(function) cmocka_unit_test_setup_teardown(function, open_night, close_night)
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        TEST(a_re_aim_is_done_in_time),     TEST(acts_at_one_rig_are_merged),
-        TEST(hands_are_kept_off_contacts),  TEST(an_impossible_minute_is_said_ahead),
-        TEST(battery_and_setting_in_words), TEST(a_remote_needs_no_hands),
+        TEST(a_re_aim_is_done_in_time),       TEST(acts_at_one_rig_are_merged),
+        TEST(hands_are_kept_off_contacts),    TEST(an_impossible_minute_is_said_ahead),
+        TEST(battery_and_setting_in_words),   TEST(a_remote_needs_no_hands),
+        TEST(falling_light_ends_at_greatest),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

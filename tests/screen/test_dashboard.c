@@ -188,6 +188,60 @@ static void overdue_is_said_beside_what_presses(void **state)
     expect("overdue: Look at the focus again");
 }
 
+/* Every count of what is overdue on one screen is the same, and what is done is not late. */
+static void the_list_and_the_hands_count_alike(void **state)
+{
+    char count[32];
+
+    (void)state;
+    scene_open(false);
+    scene_at(scene_utc("U1-30m"));
+    scene.view.page = PAGE_LIST;
+    scene_draw(80, 24, GLYPHS_UTF8);
+    (void)snprintf(count, sizeof count, "%d overdue: ", scene.moment.check_overdue);
+    expect(count);
+    (void)snprintf(count, sizeof count, ", %d overdue", scene.moment.check_overdue);
+    expect(count);
+    expect(" late ");
+    scene_tick_before(scene_utc("U1-30m"));
+    scene_at(scene_utc("U1-30m"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect(" done ");
+    assert_false(shows(" late "));
+}
+
+static void what_comes_next_has_its_time(void **state)
+{
+    char text[64], clock[TEXT_INSTANT];
+
+    (void)state;
+    scene_open(false);
+    scene_tick_before(scene_utc("P4+10h"));
+    scene.night.setup.rig_count = 1;
+    scene_at(scene_utc("U1+5m"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    (void)snprintf(
+        text, sizeof text, "then %s set wide to ",
+        format_clock(clock, hands_setting(&scene.night, 0, scene.moment.utc)->utc_from + 5 * 3600,
+                     false));
+    expect(text);
+}
+
+/* What is corrected stands in full where the words have to give way. */
+static void a_correction_is_not_cut(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_act((struct act){
+        .utc = scene_utc("P1"), .kind = ACT_CORRECTION, .rig = 1, .value = {TARGET_LIT, -1.7}});
+    scene_at(scene_utc("U1+5m"));
+    scene.moment.rig[1].exposure.limited_by = LIMITED_BLUR;
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("lit, blur, -1.7");
+    scene_draw(120, 40, GLYPHS_UTF8);
+    expect("target: lit, limit: blur, -1.7");
+}
+
 static void fast_light_is_said_ahead(void **state)
 {
     char text[80];
@@ -708,6 +762,9 @@ int main(void)
         cmocka_unit_test(aim_goes_from_steady_to_alarm),
         cmocka_unit_test(a_change_of_setting_is_said_ahead),
         cmocka_unit_test(overdue_is_said_beside_what_presses),
+        cmocka_unit_test(the_list_and_the_hands_count_alike),
+        cmocka_unit_test(what_comes_next_has_its_time),
+        cmocka_unit_test(a_correction_is_not_cut),
         cmocka_unit_test(fast_light_is_said_ahead),
         cmocka_unit_test(a_flip_is_said_ahead),
         cmocka_unit_test(an_early_re_aim_names_its_contact),
