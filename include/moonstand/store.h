@@ -224,7 +224,7 @@ struct journal_state {
     char trouble[160];                              /* empty: none */
 };
 void journal_state(struct journal *journal, struct journal_state *state);
-/* "2 damaged entries were skipped, 17 bytes after the last whole one were left out"; false, and "",
+/* "2 damaged entries were skipped; left out after the last whole entry: 17 bytes"; false, and "",
  * where nothing is damaged. */
 enum { JOURNAL_DAMAGE = 120 };
 bool journal_damage(const struct journal_state *state, char out[JOURNAL_DAMAGE]);

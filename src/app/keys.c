@@ -136,6 +136,12 @@ const char *prompt_question(const struct live *live)
 
 static void ask_of(struct live *live, enum prompt prompt, int rig)
 {
+    const char *why_not = session_looks_on(session_of(live));
+
+    if (why_not) {
+        session_say(session_of(live), "%s", why_not);
+        return;
+    }
     live->prompt = prompt;
     live->prompt_rig = rig;
     live->typed[0] = '\0';

@@ -34,7 +34,7 @@ const char *session_message(const struct session *session)
 {
     bool fresh = session->clock.boot(&session->clock) - session->message_boot < MESSAGE_S;
 
-    return fresh ? session->message : session->missed;
+    return fresh ? session->message : *session->missed ? session->missed : session->standing;
 }
 
 /* ---- names ---- */
@@ -99,6 +99,16 @@ bool session_begins_rehearsal(const struct act *act)
 
 /* ---- acts ---- */
 
+static void append(struct session *session, const struct act *act)
+{
+    struct fault fault;
+
+    if (!session->journal || journal_append(session->journal, act, &fault) == 0)
+        return;
+    session->unwritten++;
+    session_say(session, "not saved: %.200s", fault.text);
+}
+
 /* Applies and appends; the journal is behind the night by design: what cannot be written still
  * holds. */
 static int take_act(struct session *session, struct act *act, struct fault *fault)
@@ -109,9 +119,15 @@ static int take_act(struct session *session, struct act *act, struct fault *faul
     act->utc = round(act->utc * 1000) / 1000; /* as it is written down */
     if (night_apply(&session->night, act, fault) != 0)
         return -1;
-    if (session->journal && journal_append(session->journal, act, fault) != 0)
-        session_say(session, "not saved: %.200s", fault->text);
+    append(session, act);
     return 0;
+}
+
+const char *session_looks_on(const struct session *session)
+{
+    if (!session->looking_on)
+        return NULL;
+    return *session->standing ? session->standing : "looking on: the other copy takes the keys";
 }
 
 int session_act(struct session *session, struct act *act)
@@ -120,7 +136,7 @@ int session_act(struct session *session, struct act *act)
 
     act->utc = session->clock.utc(&session->clock);
     if (session->looking_on) {
-        session_say(session, "looking on: the other copy takes the keys");
+        session_say(session, "%s", session_looks_on(session));
         return -1;
     }
     if (take_act(session, act, &fault) != 0) {
@@ -128,7 +144,7 @@ int session_act(struct session *session, struct act *act)
         return -1;
     }
     session->missed_from = 0;
-    *session->missed = '\0';
+    *session->missed = *session->standing = '\0';
     if (act->kind != ACT_UNDO)
         act_describe(&session->night, act, session->message, sizeof session->message);
     session->message_boot = session->clock.boot(&session->clock);
@@ -229,6 +245,16 @@ static void no_journal(struct session *session, const struct fault *fault)
     (void)snprintf(session->trouble, sizeof session->trouble, "%.190s", fault->text);
 }
 
+/* Damage stands on the screen until the first act. */
+static void tell_damage(struct session *session)
+{
+    char text[JOURNAL_DAMAGE];
+
+    journal_state(session->journal, &session->written);
+    if (journal_damage(&session->written, text))
+        (void)snprintf(session->standing, sizeof session->standing, "journal: %s", text);
+}
+
 static void open_journal(struct session *session)
 {
     struct fault fault;
@@ -240,6 +266,8 @@ static void open_journal(struct session *session)
     }
     if (result != 0)
         no_journal(session, &fault);
+    else if (!session->looking_on)
+        tell_damage(session);
 }
 
 static int make_folder(struct session *session, const char *folder, struct fault *fault)
@@ -401,7 +429,9 @@ int session_close(struct session *session)
     if (!session->looking_on)
         (void)take_act(session, &end, &fault);
     if (session->journal)
-        lost = journal_close(session->journal);
+        lost = journal_close(session->journal) + session->unwritten;
+    else if (!session->looking_on)
+        lost = (int)session->night.act_count;
     session->journal = NULL;
     night_close(&session->night);
     return lost;
@@ -453,8 +483,20 @@ static void try_journal_again(struct session *session, double boot)
     *session->trouble = '\0';
     keep_setup(session);
     for (size_t i = 0; i < night->act_count; i++)
-        if (journal_append(session->journal, &night->acts[i], &fault) != 0)
-            session_say(session, "not saved: %.200s", fault.text);
+        append(session, &night->acts[i]);
+}
+
+/* Whoever looks on cannot take over in place: what it has read may end in the middle of a line. */
+static void notice_end_of_writer(struct session *session, double boot)
+{
+    if (!session->looking_on || !session->journal || boot - session->retry_boot < RETRY_EVERY_S)
+        return;
+    session->retry_boot = boot;
+    if (journal_is_written(session->journal))
+        *session->standing = '\0';
+    else
+        (void)snprintf(session->standing, sizeof session->standing,
+                       "the other copy has ended: leave with Q and start again to take over");
 }
 
 static void show_alive(struct session *session, double utc, double boot)
@@ -476,6 +518,7 @@ void session_step(struct session *session)
     double utc = session->clock.utc(&session->clock), boot = session->clock.boot(&session->clock);
 
     try_journal_again(session, boot);
+    notice_end_of_writer(session, boot);
     notice_gap(session, utc, boot);
     session->last_utc = utc;
     session->last_boot = boot;

@@ -23,7 +23,9 @@ struct session {
     bool message_is_act;  /* it tells of an act, which may still be on its way to the disk */
     uint64_t missed_from; /* number of the first act that may tell of what was missed; 0: none */
     double missed_boot;
-    char missed[ACT_TEXT]; /* one of what was missed, in turn */
+    char missed[ACT_TEXT];   /* one of what was missed, in turn */
+    char standing[ACT_TEXT]; /* what else the user has to know; until the next act */
+    int unwritten;           /* acts that the journal has refused */
 };
 
 /* The folder of a session: a path as it stands, a bare name in the usual folder. */
@@ -51,12 +53,15 @@ int session_close(struct session *session);
 void session_step(struct session *session);
 /* An act of the user: applied, appended, told. -1 where it was refused; the message says why. */
 int session_act(struct session *session, struct act *act);
+/* Why no act is taken here; null where acts are. */
+const char *session_looks_on(const struct session *session);
 /* Takes back the last act of the user that still holds. */
 void session_undo(struct session *session);
 void session_say(struct session *session, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 /* The message while it is fresh; then, until the user's next act, what was missed while nobody was
- * told, one after the other; else "". */
+ * told, one after the other; then what is damaged in the journal, or that the copy that took the
+ * keys has ended; else "". */
 const char *session_message(const struct session *session);
 
 #endif

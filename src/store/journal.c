@@ -566,8 +566,8 @@ bool journal_damage(const struct journal_state *state, char out[JOURNAL_DAMAGE])
                           state->damaged == 1 ? "y was" : "ies were");
     if (state->torn_bytes > 0)
         (void)snprintf(out + length, (size_t)(JOURNAL_DAMAGE - length),
-                       "%s%llu bytes after the last whole entry were left out",
-                       length > 0 ? ", " : "", (unsigned long long)state->torn_bytes);
+                       "%sleft out after the last whole entry: %llu byte%s", length > 0 ? "; " : "",
+                       (unsigned long long)state->torn_bytes, state->torn_bytes == 1 ? "" : "s");
     return *out != '\0';
 }
 

@@ -442,6 +442,69 @@ static void second_copy_looks_on_and_follows(void **state)
     close_session(&session);
 }
 
+static void end_of_the_writer_is_told(void **state)
+{
+    (void)state;
+    open_session(&session);
+    open_session(&other);
+    assert_true(other.looking_on);
+    assert_non_null(strstr(session_looks_on(&other), "looking on"));
+    assert_null(session_looks_on(&session));
+    step(&other, 20);
+    assert_string_equal(session_message(&other), "");
+    close_session(&session);
+    step(&other, 20);
+    assert_non_null(strstr(session_message(&other), "start again to take over"));
+    assert_ptr_equal(session_looks_on(&other), session_message(&other));
+    close_session(&other);
+}
+
+/* ---- what could not be kept ---- */
+
+static void damage_is_told_until_the_next_act(void **state)
+{
+    char path[PATH_SIZE + 32];
+    FILE *file;
+
+    (void)state;
+    open_session(&session);
+    tick(&session, 3);
+    tick(&session, 4);
+    close_session(&session);
+    (void)snprintf(path, sizeof path, "%s/journal.jsonl", session.folder);
+    file = fopen(path, "r+");
+    assert_non_null(file);
+    assert_int_equal(fseek(file, (long)strlen("{"), SEEK_SET), 0);
+    assert_int_equal(fputc('X', file), 'X');
+    assert_int_equal(fseek(file, 0, SEEK_END), 0);
+    assert_true(fputs("torn", file) >= 0);
+    assert_int_equal(fclose(file), 0);
+
+    open_session(&session);
+    step(&session, 7);
+    assert_string_equal(
+        session_message(&session),
+        "journal: 1 damaged entry was skipped; left out after the last whole entry: "
+        "4 bytes");
+    tick(&session, 5);
+    step(&session, 7);
+    assert_string_equal(session_message(&session), "");
+    close_session(&session);
+}
+
+static void acts_without_a_journal_are_lost(void **state)
+{
+    struct fault fault;
+
+    (void)state;
+    assert_int_equal(
+        session_open(&session, &test_clock, &setup, &eclipse, false, "/dev/null/none", &fault), 0);
+    assert_true(*session.trouble != '\0');
+    tick(&session, 3);
+    /* Begin, tick, end. */
+    assert_int_equal(session_close(&session), 3);
+}
+
 /* ---- another setup than the one that the acts were made with ---- */
 
 static void acts_that_the_setup_no_longer_knows_stay(void **state)
@@ -594,6 +657,9 @@ int main(void)
         AT_HOME(undo_reaches_across_a_restart),
         AT_HOME(every_act_of_the_user_is_undone),
         AT_HOME(second_copy_looks_on_and_follows),
+        AT_HOME(end_of_the_writer_is_told),
+        AT_HOME(damage_is_told_until_the_next_act),
+        AT_HOME(acts_without_a_journal_are_lost),
         AT_HOME(acts_that_the_setup_no_longer_knows_stay),
         AT_HOME(rehearsals_and_nights_keep_apart),
         AT_HOME(a_session_is_opened_by_its_name),

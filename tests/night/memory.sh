@@ -37,7 +37,11 @@ keys "may not" Enter
 sleep 1.2
 ! grep -q "may not" "$session/journal.jsonl"
 ok "and writes nothing" $?
+! screen | grep -q "Note:"
+ok "and asks nothing" $?
 kill "$first"
+wait_for "start again to take over" 15
+ok "and says when the other has ended" $?
 tmux -L "$socket" kill-server
 
 # The same session half an hour later: the alarm that nobody heard is a missed one.
@@ -117,4 +121,22 @@ keys Q
 wait_exit
 [ "$(grep -c '"kind":"begin"' "$night/journal.jsonl")" -eq 2 ]
 ok "each run is in its journal" $?
+
+# Without --session: the real night that was written to last, and it says which.
+clean_env "$program" report >"$home/report.md" 2>"$home/err"
+grep -q "reading session .*/2028-12-31\$" "$home/err" && ! grep -q REHEARSAL "$home/report.md"
+ok "the report is that of the real night" $?
+cp -r "$night" "$home/state/moonstand/sessions/2026-08-28"
+touch -d "1 minute" "$home/state/moonstand/sessions/2026-08-28/journal.jsonl"
+clean_env "$program" report >"$home/report.md" 2>"$home/err"
+grep -q "reading session .*/2026-08-28\$" "$home/err" && grep -q "eclipse of 2026-08-28" "$home/report.md"
+ok "the one written to last, not the last by name" $?
+printf 'torn' >>"$night/journal.jsonl"
+sed -i '1s/begin/bogin/' "$night/journal.jsonl"
+clean_env "$program" sessions >/dev/null 2>"$home/err"
+grep -q "2028-12-31: 1 damaged entry was skipped; .*: 4 bytes" "$home/err"
+ok "damage is told where sessions are listed" $?
+clean_env "$program" report --session 2028-12-31 >/dev/null 2>"$home/err"
+grep -q "1 damaged entry was skipped; .*: 4 bytes" "$home/err"
+ok "and in front of a report" $?
 finish
