@@ -57,6 +57,11 @@ static int show(const struct options *options, const struct clock *clock,
 
     enum front front = choose_front(options);
 
+    /* Before the session: a terminal that cannot hold the screen leaves no trace in the record. */
+    if (front == FRONT_SCREEN && term_open(&fault) != 0) {
+        (void)complain(EXIT_MACHINE, &fault);
+        front = FRONT_MOMENT;
+    }
     if (front == FRONT_MOMENT) {
         status = print_now(options, eclipse, rehearsal, clock->utc(clock));
         if (*hint)
@@ -64,8 +69,10 @@ static int show(const struct options *options, const struct clock *clock,
         return status;
     }
     if (session_open(&live.session, clock, &setup, eclipse, rehearsal, options->session, &fault) !=
-        0)
+        0) {
+        term_close();
         return complain(EXIT_BAD_INPUT, &fault);
+    }
     /* What a resumed session has to say goes first. */
     if (*hint && !*session_message(&live.session))
         session_say(&live.session, "%s", hint);

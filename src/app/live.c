@@ -294,16 +294,13 @@ static void begin_watch(struct live *live, const struct options *options)
     live->hooks_wanted = !session->night.rehearsal || options->hooks;
 }
 
-static int open_screen(struct live *live, const struct options *options, struct fault *fault)
+static void prepare_screen(struct live *live, const struct options *options)
 {
-    if (term_open(fault) != 0)
-        return -1;
     live->canvas.glyphs = options->ascii ? GLYPHS_ASCII : term_glyphs();
     if (term_colours() == TERM_MONO)
         session_say(&live->session, "without colour the screen is not safe for dark-adapted eyes");
     term_theme(&live->theme, live->theme_step);
     follow_size(live);
-    return 0;
 }
 
 int live_run(struct live *live, const struct options *options)
@@ -316,10 +313,8 @@ int live_run(struct live *live, const struct options *options)
         return close_live(live, complain(EXIT_BAD_INPUT, &fault));
     if (loop_open(&loop, &fault) != 0)
         return close_live(live, complain(EXIT_MACHINE, &fault));
-    if (!live->by_lines && open_screen(live, options, &fault) != 0) {
-        loop_close(&loop);
-        return close_live(live, complain(EXIT_MACHINE, &fault));
-    }
+    if (!live->by_lines)
+        prepare_screen(live, options);
     live->view.item = -1;
     live->view.twelve_hours = live->session.night.setup.hours == HOURS_12;
     live->view.imperial = live->session.night.setup.units == UNITS_IMPERIAL;

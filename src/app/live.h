@@ -51,8 +51,8 @@ struct live {
     bool leaving;
 };
 
-/* Runs the dashboard of an open session until the user leaves; closes the session. The exit status.
- */
+/* Runs the dashboard of an open session until the user leaves, on the open terminal unless it goes
+ * by lines; closes both. The exit status. */
 int live_run(struct live *live, const struct options *options);
 /* What is being asked; null for nothing. */
 const char *prompt_question(const struct live *live);
