@@ -171,6 +171,10 @@ int command_now(int argc, char **argv)
     if (!begin(argc, argv, "at site eclipse setup json canvas ascii theme", now_help, &options,
                &status))
         return status;
+    if (options.json && options.canvas) {
+        (void)fault_set(&fault, "--json does not go with --canvas");
+        return complain(EXIT_BAD_INPUT, &fault);
+    }
     clock_machine(&clock);
     utc = clock.utc(&clock);
     if ((options.at && parse_instant(options.at, &utc, &fault) != 0) ||
@@ -214,6 +218,10 @@ int command_plan(int argc, char **argv)
 
     if (!begin(argc, argv, "eclipse site setup json calendar", plan_help, &options, &status))
         return status;
+    if (options.json && options.calendar) {
+        (void)fault_set(&fault, "--json does not go with --calendar");
+        return complain(EXIT_BAD_INPUT, &fault);
+    }
     clock_machine(&clock);
     utc = clock.utc(&clock);
     if (load_setup(&options, &setup, &fault) != 0)

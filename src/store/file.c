@@ -35,13 +35,19 @@ static ssize_t read_all(int file, char *bytes, size_t room)
 
 int file_read(const char *path, size_t most, char **bytes, size_t *length, struct fault *fault)
 {
-    int file = open(path, O_RDONLY | O_CLOEXEC);
+    /* A pipe without a writer must not hold the program up. */
+    int file = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
+    struct stat status;
     char *buffer;
     ssize_t got;
 
     if (file < 0) {
         (void)fault_errno(fault, path, "open");
         return errno == ENOENT ? 1 : -1;
+    }
+    if (fstat(file, &status) != 0 || !S_ISREG(status.st_mode)) {
+        (void)close(file);
+        return fault_set(fault, "%s: not a regular file", path);
     }
     buffer = malloc(most + 2);
     got = buffer ? read_all(file, buffer, most + 1) : -1;

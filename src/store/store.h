@@ -8,7 +8,7 @@
 
 /* ---- files (file.c) ---- */
 
-/* The whole file and a '\0' after it, to be freed. 0; 1 where it does not exist; -1. */
+/* The whole regular file and a '\0' after it, to be freed. 0; 1 where it does not exist; -1. */
 int file_read(const char *path, size_t most, char **bytes, size_t *length, struct fault *fault);
 /* Puts a file in the place of another, durably; the old one stays as PATH.bak. */
 int file_replace(const char *path, const char *bytes, size_t length, struct fault *fault);

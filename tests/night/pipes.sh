@@ -56,4 +56,13 @@ ok "names file and key" $?
 clean_env "$program" now --at 2028-12-31T16:20 --site 62,60 --json >/dev/full 2>"$home/err"
 [ $? -eq 3 ]
 ok "a full disk is the machine's fault" $?
+status_is 2 "--json beside --canvas" now --at 2028-12-31T16:20 --site 62,60 --json --canvas 80x24
+status_is 2 "--json beside --calendar" plan --eclipse 2028-12-31 --json --calendar
+mkfifo "$home/pipe"
+clean_env timeout 5 "$program" now --setup "$home/pipe" >"$home/out" 2>"$home/err"
+[ $? -eq 2 ] && grep -q "not a regular file" "$home/err"
+ok "a pipe is no setup" $?
+status_is 2 "a session that is not there" report --session 1
+grep -q "no such session: $home/state/moonstand/sessions/1\$" "$home/err"
+ok "is named with its path" $?
 finish
