@@ -34,7 +34,7 @@ cat src/report/*.c | tr -d '\n' | grep -oE 'put_[a-z]+\([^"();]*, "[a-z_0-9]+"' 
 has_all "every member of JSON"
 
 # What a command takes, as its complaint about an unknown option tells.
-takes() { clean_env "$program" $1 --no-such 2>&1 | sed -n 's/.*it takes --//p' | tr ' ' '\n' | sed 's/^/--/'; }
+takes() { clean_env "$program" $1 --no-such 2>&1 | sed -n 's/.*it takes these: //p' | tr ' ' '\n' | sed 's/^/--/'; }
 with_help() {
     { cat && echo "$@" | tr ' ' '\n'; } | sort -u
 }
