@@ -455,7 +455,9 @@ struct rig_moment {
     struct exposure exposure;
     double change_utc; /* next change of shutter or ISO; NaN none before P4 */
     struct exposure change_to;
-    struct aim aim;
+    struct aim aim; /* NaN while the Moon is down */
+    /* Where the picture of the whole has the Moon now; NaN where the rig composes none. */
+    struct frame_point composed;
     enum aim_state aim_state;
     double leaves_in_s;       /* of the confirmed aim; NaN where free */
     double due_in_s;          /* until it is to be aimed again: sooner where a contact is near */
@@ -515,6 +517,11 @@ struct moment {
  * (night_follow) the sky's fields are NaN. */
 void moment_at(const struct night *night, const struct readings *readings, double utc,
                struct moment *moment);
+
+/* Where to put the Moon: as the picture of the whole has it, else where it stays longest. */
+struct frame_point advised_place(const struct rig_moment *rig);
+/* Over the true horizon, but behind the site's own. */
+bool behind_skyline(const struct sight *moon);
 
 /* Acts that the program has to write down at this moment (alarms raised or missed, settings in
  * force, the laptop's clock against GPS). Returns how many were written; they are not yet applied.

@@ -91,6 +91,42 @@ static void see_mount(const struct night *night, int index, const struct moment 
         rig->flip_in_s = framing->flip.advised_utc - moment->utc;
 }
 
+/* Where the Moon stands in the picture of the whole, as far as its limb is inside. */
+static struct frame_point composed_at(const struct night *night, int index, double utc)
+{
+    const struct framing *framing = &night->framing[index];
+    const struct wide_fit *fit = &framing->composition.fit[framing->composition.use];
+    struct pointing pointing;
+    struct disc_place disc;
+
+    if (!framing->known || !framing->wide || !fit->fits)
+        return (struct frame_point){NAN, NAN};
+    pointing_tilted(fit->altitude_rad, fit->azimuth_rad, fit->roll_rad, &pointing);
+    if (wide_discs(&night->rig[index].rig, &pointing, &night->track, &night->observer.horizon, utc,
+                   utc, 1, &disc, 1) != 1 ||
+        !disc.inside)
+        return (struct frame_point){NAN, NAN};
+    return disc.centre;
+}
+
+struct frame_point advised_place(const struct rig_moment *rig)
+{
+    return isfinite(rig->composed.x) ? rig->composed : rig->aim.place;
+}
+
+bool behind_skyline(const struct sight *moon)
+{
+    return !moon->up && moon->upper_limb_rad > 0;
+}
+
+/* Nothing can be said of where to put a Moon that is down, nor of how it will drift. */
+static void see_no_aim(struct rig_moment *rig)
+{
+    rig->aim = (struct aim){NAN, NAN, NAN, {NAN, NAN}, NAN};
+    rig->turned_stays_s = NAN;
+    rig->drift = (struct mount_drift){NAN, NAN, NAN, NAN, NAN};
+}
+
 static void see_rig(const struct night *night, int index, const struct run_sample *sample,
                     struct moment *moment)
 {
@@ -109,7 +145,10 @@ static void see_rig(const struct night *night, int index, const struct run_sampl
     rig->turned_stays_s = night->turned_stays_s[index];
     rig->hands_off = moment->utc >= night->framing[index].untouched.from &&
                      moment->utc <= night->framing[index].untouched.to;
+    rig->composed = composed_at(night, index, moment->utc);
     see_mount(night, index, moment, rig);
+    if (!moment->moon.up)
+        see_no_aim(rig);
     rig->moon_at = rig->path_exit = (struct frame_point){NAN, NAN};
     if (state->aimed && state->rig.support == SUPPORT_FIXED) {
         (void)aim_leaves(&state->rig, &night->track, state->aimed_utc, state->aimed_at, moment->utc,

@@ -52,12 +52,23 @@ char *part_words(char out[TEXT_PART], enum wide_part part)
     return out;
 }
 
+bool never_up(const struct night *night)
+{
+    struct span up[UP_SPANS];
+
+    return up_spans(night, up) == 0;
+}
+
 bool picture_fits(const struct night *night, int index, char misfit[TEXT_MISFIT])
 {
     const struct rig *rig = &night->rig[index].rig;
     const struct framing *framing = &night->framing[index];
 
     *misfit = '\0';
+    if (never_up(night)) {
+        (void)snprintf(misfit, TEXT_MISFIT, "the Moon is not up");
+        return false;
+    }
     if (!framing->wide)
         return disc_fits(night, rig, misfit);
     if (!framing->composition.fits)
@@ -213,22 +224,30 @@ static void put_polar(struct document *document, cJSON *object, const struct rig
     put_number(document, object, "altitude_doubt_arcmin", rig->polar.alt_doubt_arcmin, 2);
 }
 
+static void put_drift(struct document *document, cJSON *object, const struct mount_drift *drift)
+{
+    put_number(document, object, "rate_east_arcsec_per_s", drift->rate_east_arcsec_per_s, 4);
+    put_number(document, object, "rate_north_arcsec_per_s", drift->rate_north_arcsec_per_s, 4);
+    put_number(document, object, "polar_east_arcsec_per_s", drift->polar_east_arcsec_per_s, 4);
+    put_number(document, object, "polar_north_arcsec_per_s", drift->polar_north_arcsec_per_s, 4);
+    put_number(document, object, "arcsec_per_s", drift->arcsec_per_s, 4);
+}
+
 static void put_mount(struct document *document, cJSON *object, const struct night *night,
                       int index, double utc)
 {
     const struct rig_state *rig = &night->rig[index];
     const struct framing *framing = &night->framing[index];
     struct mount_drift drift;
+    struct sight moon;
     cJSON *entry;
 
-    mount_drift(&rig->rig.mount, rig->rig.support, &night->track, utc, &drift);
     put_polar(document, put_object(document, object, "polar_error"), rig);
-    entry = put_object(document, object, "drift");
-    put_number(document, entry, "rate_east_arcsec_per_s", drift.rate_east_arcsec_per_s, 4);
-    put_number(document, entry, "rate_north_arcsec_per_s", drift.rate_north_arcsec_per_s, 4);
-    put_number(document, entry, "polar_east_arcsec_per_s", drift.polar_east_arcsec_per_s, 4);
-    put_number(document, entry, "polar_north_arcsec_per_s", drift.polar_north_arcsec_per_s, 4);
-    put_number(document, entry, "arcsec_per_s", drift.arcsec_per_s, 4);
+    sky_moon(&night->arc, &night->observer, utc, &moon);
+    if (moon.up) {
+        mount_drift(&rig->rig.mount, rig->rig.support, &night->track, utc, &drift);
+        put_drift(document, put_object(document, object, "drift"), &drift);
+    }
     if (framing->flips)
         put_flip(document, put_object(document, object, "flip"), &framing->flip);
     entry = put_array(document, object, "limits");

@@ -65,6 +65,8 @@ static void print_eclipse(FILE *out, const struct night *night, const struct mom
                "%s, greatest %s %s, umbral magnitude %.3f, penumbral %.3f, Saros %d",
                eclipse_kind_name(eclipse->kind), day_and_clock(iso, greatest), scale_name(greatest),
                eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->saros);
+    if (never_up(night))
+        text_entry(out, "Seen", "no phase of it is up from this site");
     if (moment->phase == PHASE_NONE)
         text_entry(out, "Phase", "none, the Moon is outside the shadow");
     else
@@ -82,14 +84,20 @@ static void print_moon(FILE *out, const struct night *night, const struct moment
         text_entry(out, "Moon", "-");
         return;
     }
-    if (isfinite(moment->horizon_utc))
+    if (behind_skyline(moon) && isfinite(moment->horizon_utc))
+        (void)snprintf(horizon, sizeof horizon, " until %s",
+                       both_clocks(clocks, sizeof clocks, night, moment->horizon_utc, moment->utc));
+    else if (isfinite(moment->horizon_utc))
         (void)snprintf(horizon, sizeof horizon, "; %s %s",
                        moment->horizon_is_rise ? "rises" : "sets",
                        both_clocks(clocks, sizeof clocks, night, moment->horizon_utc, moment->utc));
-    text_entry(out, "Moon", "%s, altitude %.1f deg, azimuth %.1f deg (%s), %s%s",
-               moon->up ? "up" : "down", deg_from_rad(moon->altitude_rad),
+    text_entry(out, "Moon", "%s%s, altitude %.1f deg, azimuth %.1f deg (%s), %s%s",
+               moon->up               ? "up"
+               : behind_skyline(moon) ? "behind the skyline"
+                                      : "down",
+               behind_skyline(moon) ? horizon : "", deg_from_rad(moon->altitude_rad),
                deg_from_rad(moon->azimuth_rad), compass_point(moon->azimuth_rad),
-               moment->rising ? "climbing" : "sinking", horizon);
+               moment->rising ? "climbing" : "sinking", behind_skyline(moon) ? "" : horizon);
 }
 
 static void print_change(FILE *out, const struct night *night, const struct rig_moment *rig,
@@ -97,7 +105,7 @@ static void print_change(FILE *out, const struct night *night, const struct rig_
 {
     char setting[TEXT_SETTING], clocks[96];
 
-    if (rig->change_utc - now < SECONDS_PER_DAY)
+    if (rig->change_utc - now < SECONDS_PER_DAY && (rig->exposure.known || rig->change_to.known))
         text_entry(out, "  change", "%s: %s",
                    both_clocks(clocks, sizeof clocks, night, rig->change_utc, now),
                    setting_words(setting, &rig->change_to));
@@ -107,12 +115,27 @@ static void print_drift(FILE *out, const struct rig_moment *rig)
 {
     char left[TEXT_SPAN];
 
-    text_entry(out, "", "the Moon drifts by %.2f arcsec/s, %.1f px a minute%s",
-               rig->drift.arcsec_per_s, 60 * rig->aim.drift_px_per_s,
-               rig->out_of_reach ? "; it is out of the mount's reach" : "");
+    if (isfinite(rig->aim.drift_px_per_s))
+        text_entry(out, "", "the Moon drifts by %.2f arcsec/s, %.1f px a minute%s",
+                   rig->drift.arcsec_per_s, 60 * rig->aim.drift_px_per_s,
+                   rig->out_of_reach ? "; it is out of the mount's reach" : "");
     if (isfinite(rig->flip_in_s))
         text_entry(out, "  flip", "%s%s", rig->flip_in_s > 0 ? "in " : "is due",
                    rig->flip_in_s > 0 ? format_span(left, rig->flip_in_s) : "");
+}
+
+/* Where the Moon belongs now in the picture of the whole, and that it is not the longest stay. */
+static void print_composed(FILE *out, const struct rig_moment *rig)
+{
+    char composed[TEXT_PLACE], place[TEXT_PLACE], stays[TEXT_SPAN];
+
+    if (!isfinite(rig->aim.placed_stays_s))
+        return;
+    if (isfinite(rig->composed.x))
+        text_entry(out, "", "for that the Moon stands now: %s",
+                   place_words(composed, rig->composed));
+    text_entry(out, "", "without that picture it would stay longest, %s, if put: %s",
+               format_span(stays, rig->aim.placed_stays_s), place_words(place, rig->aim.place));
 }
 
 static void print_aim(FILE *out, const struct rig_moment *rig)
@@ -141,8 +164,8 @@ static void print_rig(FILE *out, const struct night *night, int index, const str
     const char *help = exposure_help(rig, &now->exposure);
     char setting[TEXT_SETTING];
 
-    text_entry(out, "Rig", "%s (%s, %s): %s for %s", rig->name, rig->lens,
-               support_name(rig->support), setting_words(setting, &now->exposure),
+    text_entry(out, "Rig", "%s (%s, %s): %s%s%s", rig->name, rig->lens, support_name(rig->support),
+               setting_words(setting, &now->exposure), now->exposure.known ? " for " : ": ",
                target_name(now->exposure.target));
     if (help)
         text_entry(out, "", "%s", help);
@@ -152,6 +175,7 @@ static void print_rig(FILE *out, const struct night *night, int index, const str
         print_drift(out, now);
     } else if (night->framing[index].wide) {
         text_composition(out, night, index);
+        print_composed(out, now);
     } else {
         print_aim(out, now);
     }

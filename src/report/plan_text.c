@@ -25,6 +25,8 @@ static void print_head(FILE *out, const struct night *night)
     text_entry(out, "Site", "%s%slatitude %.5f, longitude %.5f, %.0f m; local time: %s", site->name,
                *site->name ? ": " : "", site->latitude_deg, site->longitude_deg, site->height_m,
                night->zone.name);
+    if (never_up(night))
+        text_entry(out, "Seen", "no phase of it is up from this site");
     text_entry(out, "Mind", "The edge of the real umbra is uncertain by tens of seconds.");
     if (caveat)
         text_entry(out, "", "%s", caveat);
@@ -41,7 +43,9 @@ static void print_contacts(FILE *out, const struct night *night)
         if (!isfinite(utc))
             continue;
         sky_moon(&night->arc, &night->observer, utc, &moon);
-        if (moon.up)
+        if (behind_skyline(&moon))
+            (void)snprintf(moon_text, sizeof moon_text, "hidden");
+        else if (moon.up)
             (void)snprintf(moon_text, sizeof moon_text, "%.0f %s", deg_from_rad(moon.altitude_rad),
                            compass_point(moon.azimuth_rad));
         fprintf(out, "  %-9s %s %s  %s  %-7s %s\n", contact_name((enum contact)i),

@@ -150,6 +150,8 @@ bool check_applies(const struct night *night, int item);
 /* ---- how a rig frames the night (framing.c); night_settle comes first ---- */
 
 enum { TEXT_MISFIT = 200, TEXT_PART = 16 };
+/* No phase of the eclipse is up from the site. */
+bool never_up(const struct night *night);
 /* Whether a rig's picture holds what it is there for: the asked part of the eclipse for a wide rig
  * on a tripod, the disc for every other one. `misfit` says what does not fit; empty where it does.
  */

@@ -118,7 +118,7 @@ static void say_aim(const struct topic *topic)
         break;
     case AIM_DUE:
         say(topic, "ALARM: re-aim %s now, put the Moon %s", name,
-            frame_words(now->aim.place, words));
+            frame_words(advised_place(now), words));
         break;
     case AIM_SNOOZED:
         say(topic, "%s: re-aim is due, quiet until %s", name,
@@ -128,7 +128,7 @@ static void say_aim(const struct topic *topic)
         say(topic, "%s: the mount follows", name);
         break;
     case AIM_DOWN:
-        say(topic, "%s: the Moon is down", name);
+        say(topic, "%s: %s", name, words_hidden(scene));
         break;
     }
 }

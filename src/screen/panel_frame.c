@@ -108,7 +108,7 @@ static void finder_make(struct finder *finder, const struct scene *scene, int in
     *finder = (struct finder){.scene = scene, .index = index, .state = state, .now = now};
     finder->told = state->aimed;
     finder->since = state->aimed ? state->aimed_utc : scene->moment->utc;
-    finder->place = state->aimed ? state->aimed_at : now->aim.place;
+    finder->place = state->aimed ? state->aimed_at : advised_place(now);
     (void)pointing_for(&state->rig, track_direction(&night->track, finder->since), finder->place,
                        &finder->pointing);
 }
@@ -266,8 +266,8 @@ static void draw_wish(const struct finder *finder)
     bool due = finder->now->aim_state == AIM_SOON || finder->now->aim_state == AIM_DUE ||
                finder->now->aim_state == AIM_SNOOZED;
 
-    if (finder->told && due && isfinite(finder->now->aim.place.x))
-        draw_ring(finder, dot_of(finder, finder->now->aim.place), fmax(radius, 2), ROLE_DUE);
+    if (finder->told && due && isfinite(advised_place(finder->now).x))
+        draw_ring(finder, dot_of(finder, advised_place(finder->now)), fmax(radius, 2), ROLE_DUE);
 }
 
 /* ---- the way of the next minutes ---- */
@@ -402,7 +402,7 @@ static void draw_picture(const struct finder *finder)
     draw_lines(finder);
     if (!is_placed(finder)) {
         area_text_middle(finder->area, finder->area.height / 2, ROLE_STALE,
-                         up ? "place unknown" : "Moon is down");
+                         up ? "place unknown" : words_hidden(finder->scene));
         return;
     }
     if (is_fixed(finder))
@@ -504,10 +504,15 @@ static void say_aim(struct words *words, const struct finder *finder)
         say_place(words, "it stands", ROLE_VALUE, finder->now->moon_at);
     if (!isfinite(aim->place.x) || !finder->scene->moment->moon.up)
         return;
-    say_place(words, "put it", ROLE_STRONG, aim->place);
-    (void)snprintf(text, sizeof text, "x %+.2f  y %+.2f", aim->place.x, aim->place.y);
+    const struct frame_point place = advised_place(finder->now);
+    say_place(words, "put it", ROLE_STRONG, place);
+    (void)snprintf(text, sizeof text, "x %+.2f  y %+.2f", place.x, place.y);
     say_pair(words, "", ROLE_VALUE, text);
     say_gap(words);
+    if (isfinite(finder->now->composed.x)) {
+        say_pair(words, "put there", ROLE_VALUE, "as composed");
+        return;
+    }
     say_pair(words, "put there", ROLE_VALUE, stay_words(text, finder, aim->placed_stays_s));
     say_pair(words, "centred", ROLE_VALUE, stay_words(text, finder, aim->centred_stays_s));
     if (is_fixed(finder))

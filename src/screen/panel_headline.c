@@ -146,14 +146,17 @@ enum { PHRASES = 3 };
 
 static void say_alarm(char phrase[PHRASES][WORDS_LINE], const struct scene *scene)
 {
-    const struct aim *aim = &scene->moment->rig[scene->moment->alarm_rig].aim;
+    const struct rig_moment *rig = &scene->moment->rig[scene->moment->alarm_rig];
+    bool composed = isfinite(rig->composed.x);
     char words[FRAME_WORDS], stays[TEXT_SPAN];
     struct hands hands;
 
     hands_find(scene, &hands);
     (void)snprintf(phrase[0], WORDS_LINE, "%s", hands.now);
-    (void)snprintf(phrase[1], WORDS_LINE, "put the Moon: %s, stays %s",
-                   frame_words(aim->place, words), format_span(stays, aim->placed_stays_s));
+    (void)format_span(stays, rig->aim.placed_stays_s);
+    (void)snprintf(phrase[1], WORDS_LINE, "put the Moon: %s, %s%s",
+                   frame_words(advised_place(rig), words), composed ? "as composed" : "stays ",
+                   composed ? "" : stays);
     (void)snprintf(phrase[2], WORDS_LINE, "a  aimed again      z  quiet for 2 minutes");
 }
 

@@ -45,6 +45,9 @@ static void say_horizon(char out[WORDS_LINE], const struct scene *scene, int col
 
     if (!isfinite(moment->moon.altitude_rad))
         out[0] = '\0';
+    else if (behind_skyline(&moment->moon) && isfinite(moment->horizon_utc))
+        (void)snprintf(out, WORDS_LINE, "behind the skyline until %s",
+                       words_minute(clock, scene, moment->horizon_utc));
     else if (!isfinite(moment->horizon_utc))
         (void)snprintf(out, WORDS_LINE, "%s all night", moment->moon.up ? "up" : "down");
     else {
@@ -68,6 +71,7 @@ void panel_moon(struct area area, const struct scene *scene)
 {
     const struct moment *moment = scene->moment;
     char fact[FACTS][WORDS_LINE];
+    struct span up[UP_SPANS];
 
     if (scene->gutter >= GUTTER_LENS)
         moon_disc(area_part(area, 0, 1, scene->gutter - 3, area.height - 1), moment);
@@ -76,7 +80,11 @@ void panel_moon(struct area area, const struct scene *scene)
     say_phase(fact[0], moment);
     say_place(fact[1], moment, area.canvas->glyphs);
     say_horizon(fact[2], scene, area.height >= FACTS ? area.width : area.width - half);
-    say_light(fact[3], moment);
+    bool seen = up_spans(scene->night, up) > 0;
+    if (seen)
+        say_light(fact[3], moment);
+    else
+        (void)snprintf(fact[3], WORDS_LINE, "no phase is up from here");
     (void)snprintf(fact[4], WORDS_LINE, "%s",
                    words_sky(deg_from_rad(moment->sun.altitude_airless_rad)));
     if (area.height >= FACTS) {
@@ -93,7 +101,7 @@ void panel_moon(struct area area, const struct scene *scene)
     (void)area_text(left, 0, 0, ROLE_STRONG, fact[0]);
     (void)area_text(right, 0, 0, ROLE_VALUE, fact[1]);
     int x = area_text(left, 0, 1, ROLE_VALUE, fact[3]);
-    if (x > 0)
+    if (x > 0 && seen)
         (void)area_print(left, x, 1, ROLE_LABEL, ", %s", fact[4]);
     (void)area_text(right, 0, 1, ROLE_VALUE, fact[2]);
 }

@@ -99,13 +99,15 @@ enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig)
                        words_when(clock, scene, scene->night->rig[rig].snoozed_until));
         return ROLE_DUE;
     case AIM_TRACKED:
+        if (!scene->moment->moon.up)
+            break;
         (void)snprintf(out, WORDS_LINE, "the mount follows");
         return ROLE_VALUE;
     case AIM_DOWN:
-        (void)snprintf(out, WORDS_LINE, "Moon is down");
-        return ROLE_STALE;
+        break;
     }
-    return ROLE_VALUE;
+    (void)snprintf(out, WORDS_LINE, "%s", words_hidden(scene));
+    return ROLE_STALE;
 }
 
 /* Where to put the Moon, in as many words as fit. */
@@ -123,10 +125,12 @@ static void say_place(char out[WORDS_LINE], const struct rig_scene *rig, struct 
         (void)snprintf(out, WORDS_LINE, "drifts %.2f px a second", aim->drift_px_per_s);
         return;
     }
-    (void)frame_words(aim->place, words);
+    bool composed = isfinite(rig->now->composed.x);
+    (void)frame_words(advised_place(rig->now), words);
     (void)format_span(span, aim->placed_stays_s);
     for (int i = 0; i < FORMS; i++) {
-        (void)snprintf(out, WORDS_LINE, "%s%s: stays %s", forms[i], words, span);
+        (void)snprintf(out, WORDS_LINE, "%s%s: %s%s", forms[i], words,
+                       composed ? "as composed" : "stays ", composed ? "" : span);
         if (text_columns(area.canvas->glyphs, out) <= area.width)
             return;
     }

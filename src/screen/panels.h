@@ -70,6 +70,8 @@ char *words_when_other(char out[WORDS_WHEN], const struct scene *scene, double u
 /* The user's first clock without seconds and day. */
 char *words_minute(char out[WORDS_WHEN], const struct scene *scene, double utc);
 /* A temperature, and a difference of temperatures, in the user's unit: "-22.0 C", "-7.6 F". */
+/* Why the Moon is not seen. */
+const char *words_hidden(const struct scene *scene);
 char *words_celsius(char out[WORDS_WHEN], const struct scene *scene, double temperature_c,
                     int decimals);
 char *words_kelvin(char out[WORDS_WHEN], const struct scene *scene, double difference_c);

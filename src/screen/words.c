@@ -62,6 +62,11 @@ char *words_minute(char out[WORDS_WHEN], const struct scene *scene, double utc)
     return out;
 }
 
+const char *words_hidden(const struct scene *scene)
+{
+    return behind_skyline(&scene->moment->moon) ? "behind the skyline" : "Moon is down";
+}
+
 char *words_celsius(char out[WORDS_WHEN], const struct scene *scene, double temperature_c,
                     int decimals)
 {

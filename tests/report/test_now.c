@@ -360,6 +360,105 @@ static void a_full_disk_is_told(void **state)
     demo_free(night);
 }
 
+/* From a place that never has the Moon up nothing is advised, and that is said once. */
+static void a_moon_that_is_down_is_aimed_at_by_nothing(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct readings readings = no_readings();
+    struct night *night;
+    cJSON *root, *plan;
+    char *text;
+
+    (void)state;
+    setup->site.latitude_deg = -3;
+    setup->site.longitude_deg = -60;
+    night = demo_night(setup, "2028-12-31");
+    root = now_json(night, &readings, night->contact_utc[CONTACT_U2] + 200);
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        const cJSON *rig = cJSON_GetArrayItem(member(root, "rigs"), i);
+        const cJSON *aim = member(rig, "aim");
+
+        assert_false(has(aim, "place_x") || has(aim, "place_y") || has(aim, "placed_stays_s") ||
+                     has(aim, "centred_stays_s") || has(aim, "drift_px_per_s") ||
+                     has(aim, "drift_arcsec_per_s") || has(aim, "turned_stays_s"));
+        if (has(rig, "mount"))
+            assert_false(has(member(rig, "mount"), "drift"));
+    }
+    cJSON_Delete(root);
+    text = now_text(night, &readings, night->contact_utc[CONTACT_U2] + 200);
+    assert_non_null(strstr(text, "no phase of it is up from this site"));
+    assert_null(strstr(text, "put the Moon"));
+    assert_null(strstr(text, "drifts"));
+    assert_null(strstr(text, "for this target for"));
+    free(text);
+    PRINTED(text, report_plan_json(out, night));
+    plan = json_parse(text);
+    free(text);
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        const cJSON *rig = cJSON_GetArrayItem(member(plan, "rigs"), i);
+
+        assert_true(cJSON_IsFalse(member(rig, "fits")));
+        assert_string_equal(text_of(rig, "misfit"), "the Moon is not up");
+    }
+    cJSON_Delete(plan);
+    demo_free(night);
+}
+
+/* A skyline hides a Moon that is over the true horizon: it is not down. */
+static void a_skyline_is_no_horizon(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct readings readings = no_readings();
+    struct night *night;
+    char *text;
+
+    (void)state;
+    setup->site.horizon = (struct horizon){.count = 2,
+                                           .azimuth_rad = {0, rad_from_deg(180)},
+                                           .altitude_rad = {rad_from_deg(50), rad_from_deg(50)}};
+    night = demo_night(setup, "2028-12-31");
+    text = now_text(night, &readings, night->contact_utc[CONTACT_U2]);
+    assert_non_null(strstr(text, "Moon       behind the skyline until "));
+    assert_null(strstr(text, "Moon       down"));
+    free(text);
+    demo_free(night);
+}
+
+/* The composition's place and the longest stay are told apart; tools get the longest stay. */
+static void a_wide_rig_is_told_the_place_in_its_picture(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    struct readings readings = no_readings();
+    double utc = night->contact_utc[CONTACT_U2] + 200;
+    const struct moment *moment = moment_of(night, &readings, utc);
+    const struct rig_moment *wide = &moment->rig[0];
+    const struct wide *composition = &night->framing[0].composition;
+    const struct wide_fit *fit = &composition->fit[composition->use];
+    struct pointing pointing;
+    struct vec3 direction;
+    cJSON *root;
+    char *text;
+
+    (void)state;
+    (void)pointing_for(&night->rig[0].rig, track_direction(&night->track, utc), wide->composed,
+                       &pointing);
+    direction = pointing.axis;
+    assert_true(fabs(asin(direction.z) - fit->altitude_rad) < rad_from_deg(0.01));
+    assert_true(fabs(angle_wrap(atan2(direction.x, direction.y)) - angle_wrap(fit->azimuth_rad)) <
+                rad_from_deg(0.01));
+    assert_true(advised_place(wide).x == wide->composed.x);
+    assert_true(isnan(moment->rig[1].composed.x));
+    text = now_text(night, &readings, utc);
+    assert_non_null(strstr(text, "for that the Moon stands now: "));
+    assert_non_null(strstr(text, "without that picture it would stay longest, "));
+    free(text);
+    root = now_json(night, &readings, utc);
+    assert_true(fabs(number(member(cJSON_GetArrayItem(member(root, "rigs"), 0), "aim"), "place_y") -
+                     wide->aim.place.y) < 1e-4);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -376,6 +475,9 @@ int main(void)
         cmocka_unit_test(past_2035_the_drift_of_utc_is_said),
         cmocka_unit_test(local_and_utc_stand_side_by_side),
         cmocka_unit_test(a_full_disk_is_told),
+        cmocka_unit_test(a_moon_that_is_down_is_aimed_at_by_nothing),
+        cmocka_unit_test(a_skyline_is_no_horizon),
+        cmocka_unit_test(a_wide_rig_is_told_the_place_in_its_picture),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

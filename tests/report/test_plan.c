@@ -170,7 +170,7 @@ static void where_the_moon_is_down_there_is_nothing_to_shoot(void **state)
         assert_true(number(rig_of(root, i), "frames") == 0);
     }
     assert_false(flag(rig_of(root, 0), "fits"));
-    assert_non_null(strstr(text_of(rig_of(root, 0), "misfit"), "down"));
+    assert_non_null(strstr(text_of(rig_of(root, 0), "misfit"), "not up"));
     assert_false(has(rig_of(root, 1), "first_aim"));
     text = plan_text(night);
     assert_fits_paper(text);

@@ -242,6 +242,37 @@ static void a_correction_is_not_cut(void **state)
     expect("target: lit, limit: blur, -1.7");
 }
 
+/* A Moon that is not seen is down or behind the skyline; where no phase is seen that is said. */
+static void why_the_moon_is_not_seen(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene.night.site.horizon =
+        (struct horizon){.count = 1, .azimuth_rad = {0}, .altitude_rad = {rad_from_deg(45)}};
+    scene.night.observer.horizon = scene.night.site.horizon;
+    scene_act((struct act){.utc = scene_utc("P1"),
+                           .kind = ACT_SITE,
+                           .rig = -1,
+                           .value = {62, 60, 420},
+                           .text = "hand"});
+    scene_at(scene_utc("U2"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("behind the skyline until ");
+    assert_false(shows("drifts "));
+    assert_false(shows("no phase is up"));
+    scene_act((struct act){.utc = scene_utc("P1"),
+                           .kind = ACT_SITE,
+                           .rig = -1,
+                           .value = {-3, -60, 0},
+                           .text = "hand"});
+    scene_at(scene_utc("U2"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("no phase is up from here");
+    expect("Moon is down");
+    assert_false(shows("the mount follows"));
+    assert_false(shows("drifts "));
+}
+
 static void fast_light_is_said_ahead(void **state)
 {
     char text[80];
@@ -382,7 +413,7 @@ static void lines_stand_apart(void **state)
     scene.view.apart = true;
     scene_draw(80, 60, GLYPHS_UTF8);
     expect("free for ");
-    expect("put the Moon low");
+    expect("a little left, low: as composed");
     expect("GPS off");
     int first = 0;
     while (strcmp(scene.canvas.cell[first * 80].text, "H") != 0) /* Hands */
@@ -765,6 +796,7 @@ int main(void)
         cmocka_unit_test(the_list_and_the_hands_count_alike),
         cmocka_unit_test(what_comes_next_has_its_time),
         cmocka_unit_test(a_correction_is_not_cut),
+        cmocka_unit_test(why_the_moon_is_not_seen),
         cmocka_unit_test(fast_light_is_said_ahead),
         cmocka_unit_test(a_flip_is_said_ahead),
         cmocka_unit_test(an_early_re_aim_names_its_contact),
