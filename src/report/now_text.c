@@ -84,7 +84,9 @@ static void print_moon(FILE *out, const struct night *night, const struct moment
         text_entry(out, "Moon", "-");
         return;
     }
-    if (behind_skyline(moon) && isfinite(moment->horizon_utc))
+    if (!moon->up && !isfinite(moment->horizon_utc))
+        (void)snprintf(horizon, sizeof horizon, "%s all night", behind_skyline(moon) ? "" : ";");
+    else if (behind_skyline(moon) && isfinite(moment->horizon_utc))
         (void)snprintf(horizon, sizeof horizon, " until %s",
                        both_clocks(clocks, sizeof clocks, night, moment->horizon_utc, moment->utc));
     else if (isfinite(moment->horizon_utc))

@@ -49,7 +49,10 @@ static void say_horizon(char out[WORDS_LINE], const struct scene *scene, int col
         (void)snprintf(out, WORDS_LINE, "behind the skyline until %s",
                        words_minute(clock, scene, moment->horizon_utc));
     else if (!isfinite(moment->horizon_utc))
-        (void)snprintf(out, WORDS_LINE, "%s all night", moment->moon.up ? "up" : "down");
+        (void)snprintf(out, WORDS_LINE, "%s all night",
+                       moment->moon.up                 ? "up"
+                       : behind_skyline(&moment->moon) ? "behind the skyline"
+                                                       : "down");
     else {
         int at = snprintf(out, WORDS_LINE, "%s in %s", moment->horizon_is_rise ? "rises" : "sets",
                           format_span(span, moment->horizon_utc - moment->utc));

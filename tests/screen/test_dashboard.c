@@ -260,6 +260,15 @@ static void why_the_moon_is_not_seen(void **state)
     expect("behind the skyline until ");
     assert_false(shows("drifts "));
     assert_false(shows("no phase is up"));
+    scene.night.site.horizon.altitude_rad[0] = rad_from_deg(80);
+    scene_act((struct act){.utc = scene_utc("P1"),
+                           .kind = ACT_SITE,
+                           .rig = -1,
+                           .value = {62, 60, 420},
+                           .text = "hand"});
+    scene_at(scene_utc("U2"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("behind the skyline all night");
     scene_act((struct act){.utc = scene_utc("P1"),
                            .kind = ACT_SITE,
                            .rig = -1,
