@@ -104,13 +104,19 @@ static void finder_make(struct finder *finder, const struct scene *scene, int in
     const struct night *night = scene->night;
     const struct rig_state *state = &night->rig[index];
     const struct rig_moment *now = &scene->moment->rig[index];
+    const struct wide *composition = &night->framing[index].composition;
+    const struct wide_fit *fit = &composition->fit[composition->use];
 
     *finder = (struct finder){.scene = scene, .index = index, .state = state, .now = now};
     finder->told = state->aimed;
     finder->since = state->aimed ? state->aimed_utc : scene->moment->utc;
     finder->place = state->aimed ? state->aimed_at : advised_place(now);
-    (void)pointing_for(&state->rig, track_direction(&night->track, finder->since), finder->place,
-                       &finder->pointing);
+    /* A composition may tilt the camera. */
+    if (!state->aimed && isfinite(now->composed.x))
+        pointing_tilted(fit->altitude_rad, fit->azimuth_rad, fit->roll_rad, &finder->pointing);
+    else
+        (void)pointing_for(&state->rig, track_direction(&night->track, finder->since),
+                           finder->place, &finder->pointing);
 }
 
 /* The largest frame of true proportions. */

@@ -95,6 +95,39 @@ static void the_plan_on_paper_says_them_too(void **state)
     demo_free(night);
 }
 
+/* The moment keeps the plan's swaps, and tells of the one that nobody wrote down. */
+static void a_swap_that_was_missed_is_overdue(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct readings readings;
+    struct moment moment;
+    struct night *night;
+    char *text, planned[TEXT_INSTANT], words[64];
+    const cJSON *power;
+    double swap;
+    cJSON *root;
+
+    (void)state;
+    readings_none(&readings);
+    night = demo_night(setup, "2028-12-31");
+    root = plan_json(night);
+    power = member(cJSON_GetArrayItem(member(root, "rigs"), 1), "power");
+    assert_false(has(power, "temperature_c"));
+    assert_string_equal(text_of(power, "temperature_from"), "unknown");
+    cJSON_Delete(root);
+    night_follow(night, night->shooting[1].utc_from);
+    swap = night->power[1].plan.swap[0].utc;
+    night_follow(night, night->contact_utc[CONTACT_U2] + 200);
+    moment_at(night, &readings, night->contact_utc[CONTACT_U2] + 200, &moment);
+    PRINTED(text, report_now_text(out, night, &moment));
+    (void)snprintf(words, sizeof words, "  SWAP     overdue since %s; then ",
+                   format_clock(planned, swap + 5 * 3600, false));
+    assert_non_null(strstr(text, words));
+    assert_non_null(strstr(text, "for the temperature is"));
+    free(text);
+    demo_free(night);
+}
+
 static void a_moment_tells_card_and_trouble(void **state)
 {
     struct setup *setup = demo_setup();
@@ -179,6 +212,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_plan_tells_batteries_and_cards),
         cmocka_unit_test(the_plan_on_paper_says_them_too),
+        cmocka_unit_test(a_swap_that_was_missed_is_overdue),
         cmocka_unit_test(a_moment_tells_card_and_trouble),
         cmocka_unit_test(air_trend_and_forecast_are_told),
     };
