@@ -5,8 +5,9 @@
  *            least, most
  *        measure idle SECONDS PROGRAM [ARGUMENT]... [-- PROGRAM ...]...
  *            all of them at once: per program a line of wake-ups, writes and bytes per second, CPU
- *            seconds an hour (children with it), resident and private kB at the end, growth of the
- *            resident kB in the last two windows; the first four medians of five windows */
+ *            seconds an hour (children with it), resident and private kB at the end, growth of
+ *            the kB that are in no file in the last two windows; the first four medians of five
+ * windows */
 #include <math.h>
 #include <poll.h>
 #include <pty.h>
@@ -202,7 +203,7 @@ static int idle(double seconds, struct program *program, int count)
 {
     static double window[PROGRAMS][4][WINDOWS];
     struct sample last[PROGRAMS];
-    double resident[PROGRAMS], at;
+    double anonymous[PROGRAMS], at;
 
     for (int i = 0; i < count; i++)
         start(&program[i]);
@@ -224,7 +225,7 @@ static int idle(double seconds, struct program *program, int count)
             window[i][3][w] = (now.cpu_s - last[i].cpu_s) / (at - from) * 3600;
             last[i] = now;
             if (w == WINDOWS / 2)
-                resident[i] = proc_number(program[i].pid, "smaps_rollup", "Rss:");
+                anonymous[i] = proc_number(program[i].pid, "smaps_rollup", "Anonymous:");
         }
     }
     for (int i = 0; i < count; i++) {
@@ -234,7 +235,8 @@ static int idle(double seconds, struct program *program, int count)
 
         printf("%.2f %.2f %.0f %.2f %.0f %.0f %.0f\n", median(window[i][0], WINDOWS),
                median(window[i][1], WINDOWS), median(window[i][2], WINDOWS),
-               median(window[i][3], WINDOWS), now, own, now - resident[i]);
+               median(window[i][3], WINDOWS), now, own,
+               proc_number(program[i].pid, "smaps_rollup", "Anonymous:") - anonymous[i]);
         stop(&program[i]);
     }
     return 0;
