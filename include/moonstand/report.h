@@ -52,25 +52,25 @@ int report_sites_text(FILE *out, const struct site_view *views, size_t count);
 
 /* ---- one instant ---- */
 
-/* `moment` is of `night`. Of its JSON, what the contract leaves open (a key whose value is unknown
- * is missing): kit    open, overdue (items of the checklist), next (id of the most urgent one),
- * items, rigs: array of {name, power, card}; laptop {battery_percent, left_s, discharging, empty,
- *          lasts (until P4)}
- *     power  temperature_c (the coldest that is expected), temperature_from ("reading", "forecast",
- *            "site", "unknown": temperature_c is then missing), external (a supply that outlasts the
- *            night); without one also
- *            life_s (of a full battery), empty (the one in use, if it was changed when the journal
- *            says so, else full at the first shot), spares, batteries (for the rest of the night,
- * the one in use included), external_wanted, totality_free (no swap and no empty battery between U2
- * and U3), dry (from when on it stands without power), swaps: array of {at, reason} ("runs down",
- * "before totality", "after totality", "beside a contact", "in totality", "too late") card   frames
- * (still to come), frames_fit, fits, full (when), interval_fits_s, bracket_fits (what would fit),
- * free_bytes, absent (the card's place is named and nothing is there) air    as `moonstand air`
- * prints, of the air that is used; source ("reading", "forecast"), age_s, old; trend {readings,
- * temperature_c_per_h, margin_c_per_h, gone (when the margin is)}; forecast (of this instant)
- * {cloud_percent, temperature_c, humidity_percent, wind_m_s, age_s, old}; sensor_trouble (why the
- * sensor tells nothing)
- */
+/* `moment` is of `night`. Of its JSON, what the contract leaves open (a key whose value is unknown is
+ * missing):
+ *   kit    open, overdue (items of the checklist), next (id of the most urgent one), items,
+ *          rigs: array of {name, power, card};
+ *          laptop {battery_percent, left_s, discharging, empty, lasts (until P4)}
+ *   power  temperature_c (the coldest that is expected), temperature_from ("reading", "forecast",
+ *          "site", "unknown": the coldest of the table is then reckoned with), external (a supply
+ *          that outlasts the night); without one also life_s (of a full battery), empty (the one in
+ *          use, from the last change in the journal, else full at the first shot), spares, batteries
+ *          (for the rest of the night, the one in use included), external_wanted, totality_free (no
+ *          swap and no empty battery between U2 and U3), dry (from when on it stands without power),
+ *          swaps: array of {at, reason} ("runs down", "before totality", "after totality", "beside a
+ *          contact", "in totality", "too late")
+ *   card   frames (still to come), frames_fit, fits, full (when), interval_fits_s, bracket_fits
+ *          (what would fit), free_bytes, absent (its place is named and nothing is there)
+ *   air    as `moonstand air` prints, of the air that is used; source ("reading", "forecast"), age_s,
+ *          old; trend {readings, temperature_c_per_h, margin_c_per_h, gone (when the margin is)};
+ *          forecast (of this instant) {cloud_percent, temperature_c, humidity_percent, wind_m_s,
+ *          age_s, old}; sensor_trouble (why the sensor tells nothing) */
 int report_now_json(FILE *out, const struct night *night, const struct moment *moment);
 int report_now_text(FILE *out, const struct night *night, const struct moment *moment);
 

@@ -37,12 +37,14 @@
  *     power          rated_shots (1 to 100000; 1500), rated_hours (0.1 to 1000; 3.25) (of a full
  *                    battery in the warm, whichever ends first), spares (0 to 50; 2), live_view,
  *                    external (a supply that outlasts the night), heater_w (0 to 100; on the same
- *                    battery), battery_wh (0.1 to 1000; 13), cold: 1 to 8 [temperature_c,
- * capacity], temperature rising, capacity 0.01 to 1 of what the battery holds in the warm card_gb
- * 0.1 to 100000, size of a card card_path      a folder on the card as it is mounted: its free
- * space is read saving_s       0 to 60; 1: what a frame takes to be saved mount          of a rig
- * that follows: polar_az_error_arcmin, polar_alt_error_arcmin (-300 to 300), german_equatorial
- * (true or false), past_meridian_min (0 to 240), altitude_min_deg, altitude_max_deg (-10 to 90)
+ *                    battery), battery_wh (0.1 to 1000; 13), cold: 1 to 8 [temperature_c, capacity],
+ *                    temperature rising, capacity 0.01 to 1 of what the battery holds in the warm
+ *     card_gb        0.1 to 100000, size of a card
+ *     card_path      a folder on the card as it is mounted: its free space is read
+ *     saving_s       0 to 60; 1: what a frame takes to be saved
+ *     mount          of a rig that follows: polar_az_error_arcmin, polar_alt_error_arcmin (-300 to
+ *                    300), german_equatorial (true or false), past_meridian_min (0 to 240),
+ *                    altitude_min_deg, altitude_max_deg (-10 to 90)
  *     composition    of a wide rig on a tripod: part ("P1-P4", "U1-U4", "U2-U3"), foreground (0 to
  *                    0.49 of the frame's height below the skyline), tilt_deg (0 to 45, to either
  *                    side; 0: the camera is level)
@@ -59,10 +61,10 @@
  *   extinction_mag   0.05 to 2, zenith extinction of one's own
  *   glass_cooling_c  0 to 10
  *   gpsd             host* (numeric loopback address; "" for none), port (1 to 65535)
- *   hands            aim_s, battery_s, card_s, exposure_s (1 to 1800; 20, 60, 30, 10): what each
- * takes air              file or command (not both): where temperature (C) and relative humidity
- * (%) are read from, two numbers and nothing else ("-8.5 81"); every_s (10 to 3600; 60) hooks
- * contact, alarm, warning, missed, swap, air: command to run at such an event
+ *   hands            aim_s, battery_s, card_s, exposure_s (1 to 1800; 20, 60, 30, 10): what each takes
+ *   air              file or command (not both): where temperature (C) and relative humidity (%) are
+ *                    read from, two numbers and nothing else ("-8.5 81"); every_s (10 to 3600; 60)
+ *   hooks            contact, alarm, warning, missed, swap, air: command to run at such an event
  *
  * Paths are absolute. A command is a list of 1 to 16 texts, the program and its arguments; it runs
  * without a shell, and only where the user owns the setup file and neither the file nor its folder
@@ -100,8 +102,7 @@ int forecast_parse(const char *name, const char *text, size_t length, struct for
 
 /* ---- horizon file (horizon.c) ----
  *
- * Text, at most 64 KiB and 360 points: on each line azimuth (rising from 0 to below 360) and
- * altitude
+ * Text, at most 64 KiB and 360 points: on each line azimuth (rising from 0 to below 360) and altitude
  * (-10 to 90) in degrees, parted by blanks, tabs, commas or semicolons; from # on a remark.
  */
 int horizon_parse(const char *name, const char *text, struct horizon *horizon, struct fault *fault);
@@ -221,7 +222,7 @@ struct journal_state {
     uint64_t appended_seq, written_seq, synced_seq; /* last of each; not synced: being written */
     int damaged;                                    /* lines skipped */
     uint64_t torn_bytes; /* put aside at the open; looking on: left out then */
-    char trouble[160];                              /* empty: none */
+    char trouble[160];   /* empty: none */
 };
 void journal_state(struct journal *journal, struct journal_state *state);
 /* "2 damaged entries were skipped; left out after the last whole entry: 17 bytes"; false, and "",

@@ -168,8 +168,7 @@ int command_now(int argc, char **argv)
     double utc;
     int status;
 
-    if (!begin(argc, argv, "at site eclipse setup json canvas ascii theme", now_help, &options,
-               &status))
+    if (!begin(argc, argv, "at site eclipse setup json canvas ascii", now_help, &options, &status))
         return status;
     if (options.json && options.canvas) {
         (void)fault_set(&fault, "--json does not go with --canvas");

@@ -23,7 +23,7 @@ _moonstand() {
         case ${COMP_WORDS[1]} in
         nights) options="from to site shadow kind json" ;;
         plan) options="eclipse site setup json calendar" ;;
-        now) options="at site eclipse setup json canvas ascii theme" ;;
+        now) options="at site eclipse setup json canvas ascii" ;;
         sites) options="eclipse setup json" ;;
         air) options="temperature humidity json" ;;
         setup) options="setup" ;;

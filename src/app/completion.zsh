@@ -48,7 +48,7 @@ _moonstand() {
     plan) _arguments $help $eclipse $site $setup $json '--calendar[print an iCalendar file]' ;;
     now)
         _arguments $help '--at=[instant, UTC]:YYYY-MM-DDTHH\:MM:' $site $eclipse $setup $json \
-            '--canvas=[print the dashboard]:columns x rows:(80x24 120x40)' $ascii $theme
+            '--canvas=[print the dashboard]:columns x rows:(80x24 120x40)' $ascii
         ;;
     air)
         _arguments $help '--temperature=[of the air]:Celsius:' '--humidity=[relative]:percent:' $json

@@ -58,10 +58,10 @@ static void aimed_again(struct live *live)
 {
     struct session *session = session_of(live);
     int rig = view_aim_rig(&live->view, &session->moment);
-    const struct aim *aim = &session->moment.rig[rig].aim;
-    bool known = isfinite(aim->place.x) && isfinite(aim->place.y);
+    struct frame_point place = advised_place(&session->moment.rig[rig]);
+    bool known = isfinite(place.x) && isfinite(place.y);
 
-    act_on_rig(live, ACT_AIM, rig, known ? aim->place.x : 0, known ? aim->place.y : 0);
+    act_on_rig(live, ACT_AIM, rig, known ? place.x : 0, known ? place.y : 0);
 }
 
 static void turn_camera(struct live *live)
