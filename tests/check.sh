@@ -1,6 +1,6 @@
 #!/bin/sh
 # All that must hold before a change lands: lint, the whole suite with gcc, the units again under ASan and
-# UBSan, and a clean compile with clang where it is installed. Closes with 'N passed, N failed'.
+# UBSan, and a clean compile with clang where it is installed. Closes with 'N passed, N failed[, N skipped]'.
 set -u
 status=0
 jobs=$(nproc)
@@ -11,7 +11,7 @@ step() {
     "$@" || status=1
 }
 counted() { # runs a suite; its closing line is kept for the sum
-    tests/run.sh "$1" | tee "$sums.run" | grep -v '^[0-9]* passed, [0-9]* failed$'
+    tests/run.sh "$1" | tee "$sums.run" | grep -v '^[0-9]* passed, [0-9]* failed'
     tail -n 1 "$sums.run" >>"$sums"
 }
 sums=$(mktemp)
@@ -32,6 +32,8 @@ if command -v clang >/dev/null; then
 fi
 passed=$(awk '{ sum += $1 } END { print sum + 0 }' "$sums")
 failed=$(awk '{ sum += $3 } END { print sum + 0 }' "$sums")
+skipped=$(awk '{ sum += $5 } END { print sum + 0 }' "$sums")
 [ "$status" -eq 0 ] || failed=$((failed + 1))
-echo "$passed passed, $failed failed"
+[ "$skipped" -eq 0 ] || tail=", $skipped skipped"
+echo "$passed passed, $failed failed${tail:-}"
 [ "$failed" -eq 0 ]
