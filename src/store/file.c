@@ -14,13 +14,12 @@ static int fault_errno(struct fault *fault, const char *path, const char *what)
     return fault_set(fault, "%s: cannot %s: %s", path, what, strerror(errno));
 }
 
-/* Reads to the end or to `room` bytes; -1 with errno. */
-static ssize_t read_all(int file, char *bytes, size_t room)
+ssize_t file_read_at(int file, char *bytes, size_t room, off_t from)
 {
     size_t length = 0;
 
     while (length < room) {
-        ssize_t got = read(file, bytes + length, room - length);
+        ssize_t got = pread(file, bytes + length, room - length, from + (off_t)length);
 
         if (got < 0 && errno == EINTR)
             continue;
@@ -50,7 +49,7 @@ int file_read(const char *path, size_t most, char **bytes, size_t *length, struc
         return fault_set(fault, "%s: not a regular file", path);
     }
     buffer = malloc(most + 2);
-    got = buffer ? read_all(file, buffer, most + 1) : -1;
+    got = buffer ? file_read_at(file, buffer, most + 1, 0) : -1;
     if (got < 0)
         (void)fault_errno(fault, path, "read");
     else if ((size_t)got > most)

@@ -121,24 +121,6 @@ static int hand_out_lines(struct journal *journal, const char *bytes, size_t siz
     return 0;
 }
 
-static ssize_t read_at(int file, char *bytes, size_t size, off_t from)
-{
-    size_t length = 0;
-
-    while (length < size) {
-        ssize_t got = pread(file, bytes + length, size - length, from + (off_t)length);
-
-        if (got < 0 && errno == EINTR)
-            continue;
-        if (got < 0)
-            return -1;
-        if (got == 0)
-            break;
-        length += (size_t)got;
-    }
-    return (ssize_t)length;
-}
-
 /* Hands out what the file holds past journal->length. */
 static int read_on(struct journal *journal, int file, struct fault *fault)
 {
@@ -156,7 +138,7 @@ static int read_on(struct journal *journal, int file, struct fault *fault)
     bytes = malloc((size_t)(status.st_size - journal->length));
     if (!bytes)
         return fault_set(fault, "journal: memory is out");
-    got = read_at(file, bytes, (size_t)(status.st_size - journal->length), journal->length);
+    got = file_read_at(file, bytes, (size_t)(status.st_size - journal->length), journal->length);
     result = got < 0 ? fault_set(fault, "journal: cannot read: %s", strerror(errno))
                      : hand_out_lines(journal, bytes, (size_t)got, fault);
     free(bytes);
@@ -211,7 +193,7 @@ static bool keep_torn(struct journal *journal)
     while (good && at < end) {
         size_t size = end - at < (off_t)sizeof bytes ? (size_t)(end - at) : sizeof bytes;
 
-        good = read_at(journal->file, bytes, size, at) == (ssize_t)size &&
+        good = file_read_at(journal->file, bytes, size, at) == (ssize_t)size &&
                write(torn, bytes, size) == (ssize_t)size;
         at += (off_t)size;
     }

@@ -5,11 +5,14 @@
 #include <moonstand/store.h>
 
 #include <cjson/cJSON.h>
+#include <sys/types.h>
 
 /* ---- files (file.c) ---- */
 
 /* The whole regular file and a '\0' after it, to be freed. 0; 1 where it does not exist; -1. */
 int file_read(const char *path, size_t most, char **bytes, size_t *length, struct fault *fault);
+/* Reads from `from` to the file's end or to `room` bytes; how many, -1 with errno. */
+ssize_t file_read_at(int file, char *bytes, size_t room, off_t from);
 /* Puts a file in the place of another, durably; the old one stays as PATH.bak. */
 int file_replace(const char *path, const char *bytes, size_t length, struct fault *fault);
 /* Makes a folder and those above it. */
