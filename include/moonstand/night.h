@@ -83,12 +83,9 @@ struct setup {
 };
 /* A site of the list; null where it has none of that name. */
 const struct site *setup_site(const struct setup *setup, const char *name);
-/* True for the same words. */
-bool user_command_same(const struct user_command *a, const struct user_command *b);
 
 /* No site, the three built-in rigs, the default checklist, rule danjon, theme red, L 3, gpsd on
- * 127.0.0.1:2947, no sensor, no hooks, hands as
- * hands_duration_s() has them. */
+ * 127.0.0.1:2947, no sensor, no hooks, hands as hands_duration_s() has them. */
 void setup_default(struct setup *setup);
 
 /* ---- acts ---- */

@@ -164,7 +164,7 @@ static void see_rigs(const struct night *night, struct moment *moment)
     struct run_sample sample;
     double soonest = INFINITY;
 
-    run_sample_at(night, moment->utc, &sample);
+    run_sample_of(night, moment->utc, &moment->shadow, &moment->moon, &moment->sun, &sample);
     moment->light = sample.light;
     moment->alarm_rig = -1;
     for (int i = 0; i < night->setup.rig_count; i++) {

@@ -48,5 +48,8 @@ void hands_ahead_make(struct night *night, double utc);
 void see_kit(const struct night *night, struct moment *moment);
 /* The sample of one instant from the arc and track; light included. */
 void run_sample_at(const struct night *night, double utc, struct run_sample *sample);
+/* The same where shadow, Moon and Sun of that instant are known already. */
+void run_sample_of(const struct night *night, double utc, const struct shadow *shadow,
+                   const struct sight *moon, const struct sight *sun, struct run_sample *sample);
 
 #endif

@@ -6,6 +6,23 @@
 
 #define BOUNDARY_S 1.0 /* boundaries of segments are found to this */
 
+void run_sample_of(const struct night *night, double utc, const struct shadow *shadow,
+                   const struct sight *moon, const struct sight *sun, struct run_sample *sample)
+{
+    sample->utc = utc;
+    light_disc(&night->light, shadow, &sample->light);
+    sample->luminance = NAN;
+    if (moon->altitude_rad > -moon->semidiameter_rad)
+        sample->luminance =
+            moon_luminance(shadow->phase_angle, shadow->sun_distance_km) *
+            extinction_factor(extinction_mag(moon->altitude_rad, night->observer.height_m,
+                                             night->setup.extinction_mag));
+    sample->sun_altitude_rad = sun->altitude_airless_rad;
+    for (int i = 0; i < night->setup.rig_count; i++)
+        sample->drift_arcsec_per_s[i] =
+            aim_drift_arcsec_per_s(&night->rig[i].rig, &night->track, utc);
+}
+
 void run_sample_at(const struct night *night, double utc, struct run_sample *sample)
 {
     struct shadow shadow;
@@ -14,18 +31,7 @@ void run_sample_at(const struct night *night, double utc, struct run_sample *sam
     shadow_at(&night->arc, tt_from_utc(utc), night->eclipse.rule, &shadow);
     sky_moon(&night->arc, &night->observer, utc, &moon);
     sky_sun(&night->arc, &night->observer, utc, &sun);
-    sample->utc = utc;
-    light_disc(&night->light, &shadow, &sample->light);
-    sample->luminance = NAN;
-    if (moon.altitude_rad > -moon.semidiameter_rad)
-        sample->luminance =
-            moon_luminance(shadow.phase_angle, shadow.sun_distance_km) *
-            extinction_factor(extinction_mag(moon.altitude_rad, night->observer.height_m,
-                                             night->setup.extinction_mag));
-    sample->sun_altitude_rad = sun.altitude_airless_rad;
-    for (int i = 0; i < night->setup.rig_count; i++)
-        sample->drift_arcsec_per_s[i] =
-            aim_drift_arcsec_per_s(&night->rig[i].rig, &night->track, utc);
+    run_sample_of(night, utc, &shadow, &moon, &sun, sample);
 }
 
 void run_ask(const struct night *night, int rig, const struct run_sample *sample, double utc,

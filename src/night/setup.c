@@ -55,11 +55,6 @@ const struct site *setup_site(const struct setup *setup, const char *name)
     return NULL;
 }
 
-bool user_command_same(const struct user_command *a, const struct user_command *b)
-{
-    return a->count == b->count && memcmp(a->text, b->text, sizeof a->text) == 0;
-}
-
 const char *hook_event_name(enum hook_event event)
 {
     static const char *const names[HOOKS] = {"contact", "alarm", "warning",
