@@ -59,8 +59,10 @@ int printed(int result);
 /* Reads the forecast that the night's site names; without one, or where it is refused, the night
  * has none. -1 with a fault where it is refused or not there. */
 int load_forecast(struct night *night, struct fault *fault);
-/* Prints the moment of a night as text, JSON or a canvas, as the options say; the exit status. */
-int print_moment(const struct options *options, struct night *night, double utc);
+/* Opens the night of an eclipse and prints its moment at `utc` as text, JSON or a canvas, as the
+ * options say; the exit status. */
+int print_night(const struct options *options, const struct setup *setup,
+                const struct eclipse *eclipse, bool rehearsal, double utc);
 /* Asks for site and rigs on standard output and input and writes the setup file; the exit status.
  */
 int ask_setup(const char *path);

@@ -163,7 +163,6 @@ int command_now(int argc, char **argv)
     struct fault fault;
     struct clock clock;
     static struct setup setup;
-    static struct night night;
     struct eclipse eclipse;
     double utc;
     int status;
@@ -187,12 +186,7 @@ int command_now(int argc, char **argv)
     status = eclipse_for_now(&options, &setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
-    if (open_night(&setup, &eclipse, false, utc, &night, &fault) != 0 ||
-        load_forecast(&night, &fault) != 0)
-        return complain(EXIT_BAD_INPUT, &fault);
-    status = print_moment(&options, &night, utc);
-    night_close(&night);
-    return status;
+    return print_night(&options, &setup, &eclipse, false, utc);
 }
 
 /* ---- plan ---- */

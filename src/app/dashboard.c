@@ -32,30 +32,14 @@ static enum front choose_front(const struct options *options)
     return places ? FRONT_SCREEN : FRONT_LINES;
 }
 
-static int print_now(const struct options *options, const struct eclipse *eclipse, bool rehearsal,
-                     double utc)
-{
-    static struct night night;
-    struct fault fault;
-    int status;
-
-    if (open_night(&setup, eclipse, rehearsal, utc, &night, &fault) != 0 ||
-        load_forecast(&night, &fault) != 0)
-        return complain(EXIT_BAD_INPUT, &fault);
-    status = print_moment(options, &night, utc);
-    night_close(&night);
-    return status;
-}
-
-/* One line about what the user may not know; "" for none. It goes to the screen, or after the text.
- */
+/* `hint` is one line about what the user may not know, "" for none: on the screen, or after the
+ * text. */
 static int show(const struct options *options, const struct clock *clock,
                 const struct eclipse *eclipse, bool rehearsal, const char *hint)
 {
+    enum front front = choose_front(options);
     struct fault fault;
     int status;
-
-    enum front front = choose_front(options);
 
     /* Before the session: a terminal that cannot hold the screen leaves no trace in the record. */
     if (front == FRONT_SCREEN && term_open(&fault) != 0) {
@@ -63,7 +47,7 @@ static int show(const struct options *options, const struct clock *clock,
         front = FRONT_MOMENT;
     }
     if (front == FRONT_MOMENT) {
-        status = print_now(options, eclipse, rehearsal, clock->utc(clock));
+        status = print_night(options, &setup, eclipse, rehearsal, clock->utc(clock));
         if (*hint)
             printf("Note       %s\n", hint);
         return status;

@@ -2,8 +2,6 @@
 #include "live.h"
 #include "loop.h"
 
-#include <moonstand/report.h>
-
 #include <math.h>
 #include <stdio.h>
 #include <string.h>

@@ -57,7 +57,7 @@ static int print_canvas(const struct options *options, const struct night *night
     return EXIT_DONE;
 }
 
-int print_moment(const struct options *options, struct night *night, double utc)
+static int print_moment(const struct options *options, struct night *night, double utc)
 {
     static struct moment moment;
     struct readings readings;
@@ -70,4 +70,19 @@ int print_moment(const struct options *options, struct night *night, double utc)
         return print_canvas(options, night, &moment);
     return printed(options->json ? report_now_json(stdout, night, &moment)
                                  : report_now_text(stdout, night, &moment));
+}
+
+int print_night(const struct options *options, const struct setup *setup,
+                const struct eclipse *eclipse, bool rehearsal, double utc)
+{
+    static struct night night;
+    struct fault fault;
+    int status;
+
+    if (open_night(setup, eclipse, rehearsal, utc, &night, &fault) != 0 ||
+        load_forecast(&night, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    status = print_moment(options, &night, utc);
+    night_close(&night);
+    return status;
 }

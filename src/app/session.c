@@ -475,10 +475,8 @@ static void try_journal_again(struct session *session, double boot)
     if (others > 0) {
         (void)journal_close(session->journal);
         (void)fault_set(&fault, "%.150s holds entries of another run", session->folder);
-        {
-            no_journal(session, &fault);
-            return;
-        }
+        no_journal(session, &fault);
+        return;
     }
     *session->trouble = '\0';
     keep_setup(session);
