@@ -14,7 +14,10 @@ LIBRARIES := ncursesw libgps libcjson erfa libutf8proc
 CFLAGS ?= -O2 -g
 # Empty on a machine that has nothing yet; what needs them runs in a make of its own after deps.
 LIBRARY_CFLAGS := $(shell pkg-config --cflags $(LIBRARIES) 2>/dev/null)
-LIBRARY_LDLIBS := $(shell pkg-config --libs $(LIBRARIES) 2>/dev/null)
+# Linked in from their archives: libgps as a shared library brings seven more with it. gps_open's way
+# over D-Bus is never taken and left out.
+STATIC_LDLIBS := -Wl,--defsym=gps_dbus_open=0,--defsym=gps_dbus_mainloop=0 -l:libgps.a -l:liberfa.a -l:libutf8proc.a
+LIBRARY_LDLIBS := $(filter-out -lgps -lerfa -lutf8proc,$(shell pkg-config --libs $(LIBRARIES) 2>/dev/null)) $(STATIC_LDLIBS)
 WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes -Wvla -Wformat=2 -Wundef
 ifdef WERROR
 WARNINGS += -Werror
