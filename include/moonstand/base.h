@@ -134,10 +134,31 @@ enum { TEXT_INSTANT = 40, TEXT_SPAN = 32 };
 /* ISO 8601 of seconds since 1970, with 0 to 3 decimals, rounded to the nearest; `suffix` is "Z" or
  * "". */
 char *format_iso(char out[TEXT_INSTANT], double seconds, int decimals, const char *suffix);
-/* HH:MM:SS or HH:MM of the day that `seconds` falls in; seconds are cut, as a clock shows them. */
-char *format_clock(char out[TEXT_INSTANT], double seconds, bool with_seconds);
-/* A countdown: 1:02:33, 12:07, 0:09; negative with a minus sign; "-" where unknown. */
+/* How people read a time of day: 20:46:27, or 08:46:27pm. */
+enum hours { HOURS_24, HOURS_12, HOURS_FORMS };
+/* A running clock, with or without seconds: cut, as clocks are; "-" where unknown. */
+char *format_clock(char out[TEXT_INSTANT], double seconds, bool with_seconds, enum hours hours);
+/* The time of day of an instant that is told of: rounded to the nearest second or minute shown, as
+ * published tables do. */
+char *format_time(char out[TEXT_INSTANT], double seconds, bool with_seconds, enum hours hours);
+/* What format_time shows, for the day that belongs to it. */
+double nearest_shown(double seconds, bool with_seconds);
+/* A length of time, cut to whole seconds: 1:02:33, 12:07, 0:09; negative with a minus sign; "-"
+ * where unknown. */
 char *format_span(char out[TEXT_SPAN], double seconds);
+/* The time left to an instant: the same, but 0:00 only when it has come. */
+char *format_left(char out[TEXT_SPAN], double seconds);
+/* The whole seconds that format_left shows. */
+double seconds_left(double seconds);
+
+/* How people read the air. */
+enum units { UNITS_METRIC, UNITS_IMPERIAL, UNITS_FORMS };
+enum { TEXT_AIR = 24 };
+/* A temperature, a difference of temperatures (with its plus where `with_sign`), a wind: "-22.0 C",
+ * "-7.6 F"; "3 m/s", "7 mph"; "-" where unknown. */
+char *format_temperature(char out[TEXT_AIR], double celsius, int decimals, enum units units);
+char *format_warmth(char out[TEXT_AIR], double kelvin, bool with_sign, enum units units);
+char *format_wind(char out[TEXT_AIR], double m_s, enum units units);
 /* Compass point of an azimuth, sixteen points: N, NNE, NE ... */
 const char *compass_point(double azimuth_rad);
 /* True where every byte sequence is well-formed UTF-8 without control characters. */

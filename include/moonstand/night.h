@@ -53,9 +53,6 @@ enum hook_event {
 /* "contact", "alarm", "warning", "missed", "swap", "air". */
 const char *hook_event_name(enum hook_event event);
 
-enum hours { HOURS_24, HOURS_12, HOURS_FORMS };
-enum units { UNITS_METRIC, UNITS_IMPERIAL, UNITS_FORMS };
-
 struct setup {
     bool has_site;
     struct site site; /* the active one */
@@ -68,8 +65,8 @@ struct setup {
     struct check_item reminder[REMINDERS];
     enum shadow_rule rule;
     char theme[THEME_NAME];
-    enum hours hours;          /* of local time on the screen */
-    enum units units;          /* of the air on the screen */
+    enum hours hours;          /* of local time, for people; a key changes it */
+    enum units units;          /* of the air, likewise */
     double danjon;             /* state of the air assumed at the start, 0 to 4 */
     double extinction_mag;     /* zenith extinction of the user's own; NaN: the table's */
     double glass_cooling_c;    /* of the front lens below air */

@@ -48,7 +48,7 @@ int site_view_make(struct site_view *view, const struct site *site, const struct
  * greatest), forecast (of greatest) {cloud_percent, temperature_c, humidity_percent, wind_m_s,
  * age_s, old}}. */
 int report_sites_json(FILE *out, const struct site_view *views, size_t count);
-int report_sites_text(FILE *out, const struct site_view *views, size_t count);
+int report_sites_text(FILE *out, const struct site_view *views, size_t count, enum units units);
 
 /* ---- one instant ---- */
 

@@ -260,8 +260,6 @@ struct view {
     enum page page;
     bool help;
     bool utc_first;      /* UTC before local time */
-    bool twelve_hours;   /* local time as 08:46pm; UTC never */
-    bool imperial;       /* the air in degrees Fahrenheit */
     bool apart;          /* a blank line after each line of text */
     int rig;             /* chosen rig */
     int item;            /* chosen item of the checklist; -1: the most urgent one */

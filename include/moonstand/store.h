@@ -55,8 +55,8 @@
  *   reminders        list of up to 32, beside the checklist: text*, due*, note, rig, id
  *   shadow_rule      "danjon", "chauvenet", "oblate"
  *   theme            name of a theme file
- *   clock            "24" or "12": local time on the screen
- *   units            "metric" or "imperial": the air on the screen (the file itself is metric)
+ *   clock            "24" or "12": local time, for people
+ *   units            "metric" or "imperial": the air, for people (the file itself is metric)
  *   danjon           0 to 4, state of the air at the start
  *   extinction_mag   0.05 to 2, zenith extinction of one's own
  *   glass_cooling_c  0 to 10

@@ -287,8 +287,9 @@ int command_sites(int argc, char **argv)
         if (view_site(&setup.sites[i], &setup.site, &eclipse, clock.utc(&clock), &views[i],
                       &fault) != 0)
             return complain(EXIT_BAD_INPUT, &fault);
-    return printed(options.json ? report_sites_json(stdout, views, (size_t)setup.site_count)
-                                : report_sites_text(stdout, views, (size_t)setup.site_count));
+    return printed(options.json
+                       ? report_sites_json(stdout, views, (size_t)setup.site_count)
+                       : report_sites_text(stdout, views, (size_t)setup.site_count, setup.units));
 }
 
 /* ---- air ---- */

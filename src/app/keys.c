@@ -129,7 +129,7 @@ const char *prompt_question(const struct live *live)
         [PROMPT_ITEM] = "To do [@ 21:30, or @ U2-10m]",
     };
 
-    if (live->prompt == PROMPT_AIR && live->view.imperial)
+    if (live->prompt == PROMPT_AIR && live->session.night.setup.units == UNITS_IMPERIAL)
         return "Temperature F, humidity %";
     return questions[live->prompt];
 }
@@ -173,7 +173,7 @@ static int split_pair(const char *text, char first[WORD], char second[WORD], con
 static int answer_air(const struct live *live, struct act *act, struct fault *fault)
 {
     char temperature[WORD], humidity[WORD];
-    bool imperial = live->view.imperial;
+    bool imperial = live->session.night.setup.units == UNITS_IMPERIAL;
 
     act->kind = ACT_AIR;
     if (split_pair(live->typed, temperature, humidity, imperial ? "18 75" : "-8 75", fault) != 0 ||
@@ -475,6 +475,8 @@ static void quit_key(struct live *live)
 /* Keys that only change what is looked at; false where the key is none of them. */
 static bool view_key(struct live *live, int key)
 {
+    struct setup *setup = &session_of(live)->night.setup;
+
     switch (key) {
     case INPUT_UP:
     case 'k':
@@ -520,10 +522,10 @@ static bool view_key(struct live *live, int key)
         live->view.utc_first = !live->view.utc_first;
         return true;
     case PRESS_HOURS:
-        live->view.twelve_hours = !live->view.twelve_hours;
+        setup->hours = setup->hours == HOURS_12 ? HOURS_24 : HOURS_12;
         return true;
     case PRESS_UNITS:
-        live->view.imperial = !live->view.imperial;
+        setup->units = setup->units == UNITS_IMPERIAL ? UNITS_METRIC : UNITS_IMPERIAL;
         return true;
     case PRESS_APART:
         live->view.apart = !live->view.apart;

@@ -314,8 +314,6 @@ int live_run(struct live *live, const struct options *options)
     if (!live->by_lines)
         prepare_screen(live, options);
     live->view.item = -1;
-    live->view.twelve_hours = live->session.night.setup.hours == HOURS_12;
-    live->view.imperial = live->session.night.setup.units == UNITS_IMPERIAL;
     lines_begin(&live->lines);
     if (load_forecast(&live->session.night, &fault) != 0)
         session_say(&live->session, "forecast: %.220s", fault.text);

@@ -39,9 +39,7 @@ static int print_canvas(const struct options *options, const struct night *night
                         const struct moment *moment)
 {
     struct canvas canvas = {.glyphs = options->ascii ? GLYPHS_ASCII : glyph_locale()};
-    struct view view = {.item = -1,
-                        .twelve_hours = night->setup.hours == HOURS_12,
-                        .imperial = night->setup.units == UNITS_IMPERIAL};
+    struct view view = {.item = -1};
     struct fault fault;
     int width = 0, height = 0;
 

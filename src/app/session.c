@@ -222,7 +222,7 @@ static void tell_missed(struct session *session, double boot)
 
         if (!tells_missed(session, act) || (int)at++ != turn)
             continue;
-        format_clock(clock, due + zone_offset(&night->zone, due, NULL), true);
+        format_time(clock, due + zone_offset(&night->zone, due, NULL), true, night->setup.hours);
         (void)snprintf(session->missed, sizeof session->missed, "missed %d of %d: %.150s at %s",
                        turn + 1, count, act->text, clock);
     }

@@ -4,6 +4,9 @@
 #include <stdio.h>
 #include <string.h>
 
+/* Forgives the rounding of a whole second that was computed. */
+#define FORGIVEN_S 1e-6
+
 char *format_iso(char out[TEXT_INSTANT], double seconds, int decimals, const char *suffix)
 {
     static const double steps[] = {1, 0.1, 0.01, 0.001};
@@ -31,7 +34,7 @@ char *format_iso(char out[TEXT_INSTANT], double seconds, int decimals, const cha
     return out;
 }
 
-char *format_clock(char out[TEXT_INSTANT], double seconds, bool with_seconds)
+char *format_clock(char out[TEXT_INSTANT], double seconds, bool with_seconds, enum hours hours)
 {
     struct civil civil;
 
@@ -39,19 +42,42 @@ char *format_clock(char out[TEXT_INSTANT], double seconds, bool with_seconds)
         (void)snprintf(out, TEXT_INSTANT, "-");
         return out;
     }
-    /* A microsecond forgives the rounding of a whole second that was computed. */
-    civil = civil_from_seconds(floor(seconds + 1e-6));
+    civil = civil_from_seconds(floor(seconds + FORGIVEN_S));
+    int hour = hours == HOURS_12 ? (civil.hour + 11) % 12 + 1 : civil.hour;
+    int length = snprintf(out, TEXT_INSTANT, "%02d:%02d", hour, civil.minute);
     if (with_seconds)
-        (void)snprintf(out, TEXT_INSTANT, "%02d:%02d:%02d", civil.hour, civil.minute,
-                       (int)civil.second);
-    else
-        (void)snprintf(out, TEXT_INSTANT, "%02d:%02d", civil.hour, civil.minute);
+        length += snprintf(out + length, TEXT_INSTANT - (size_t)length, ":%02d", (int)civil.second);
+    if (hours == HOURS_12)
+        (void)snprintf(out + length, TEXT_INSTANT - (size_t)length, "%s",
+                       civil.hour < 12 ? "am" : "pm");
     return out;
+}
+
+double nearest_shown(double seconds, bool with_seconds)
+{
+    double unit = with_seconds ? 1 : 60;
+
+    return unit * floor(seconds / unit + 0.5);
+}
+
+char *format_time(char out[TEXT_INSTANT], double seconds, bool with_seconds, enum hours hours)
+{
+    return format_clock(out, nearest_shown(seconds, with_seconds), with_seconds, hours);
+}
+
+double seconds_left(double seconds)
+{
+    return seconds > 0 ? ceil(seconds - FORGIVEN_S) : seconds;
+}
+
+char *format_left(char out[TEXT_SPAN], double seconds)
+{
+    return format_span(out, seconds_left(seconds));
 }
 
 char *format_span(char out[TEXT_SPAN], double seconds)
 {
-    double whole = floor(fabs(seconds) + 1e-6);
+    double whole = floor(fabs(seconds) + FORGIVEN_S);
     long long total;
     const char *sign;
 
@@ -67,6 +93,39 @@ char *format_span(char out[TEXT_SPAN], double seconds)
     else
         (void)snprintf(out, TEXT_SPAN, "%s%lld:%02lld", sign, total / 60, total % 60);
     return out;
+}
+
+static char *format_air(char out[TEXT_AIR], double value, int decimals, bool with_sign,
+                        const char *unit)
+{
+    if (isfinite(value))
+        (void)snprintf(out, TEXT_AIR, "%s%.*f %s", with_sign && value >= 0 ? "+" : "", decimals,
+                       value, unit);
+    else
+        (void)snprintf(out, TEXT_AIR, "-");
+    return out;
+}
+
+char *format_temperature(char out[TEXT_AIR], double celsius, int decimals, enum units units)
+{
+    if (units == UNITS_IMPERIAL)
+        return format_air(out, celsius * 1.8 + 32, decimals, false, "F");
+    return format_air(out, celsius, decimals, false, "C");
+}
+
+char *format_warmth(char out[TEXT_AIR], double kelvin, bool with_sign, enum units units)
+{
+    if (units == UNITS_IMPERIAL)
+        return format_air(out, kelvin * 1.8, 1, with_sign, "F");
+    return format_air(out, kelvin, 1, with_sign, "C");
+}
+
+char *format_wind(char out[TEXT_AIR], double m_s, enum units units)
+{
+    /* A mile is 1609.344 m. */
+    if (units == UNITS_IMPERIAL)
+        return format_air(out, m_s * 3600 / 1609.344, 0, false, "mph");
+    return format_air(out, m_s, 0, false, "m/s");
 }
 
 const char *compass_point(double azimuth_rad)

@@ -20,7 +20,7 @@ static const struct line list_of_the_house[] = {
     /* the day before */
     {"charge", CHECK_DAY_BEFORE, "P1-20h",
      "Charge every battery: cameras, mount, heaters, laptop, headlamp",
-     "Lithium cells are not charged below 0 C."},
+     "Lithium cells are not charged below 0 C (32 F)."},
     {"spares", CHECK_DAY_BEFORE, "P1-14h",
      "Pack spare batteries, in a pocket next to the body: kept warm",
      "In the cold a battery gives half to three quarters."},
@@ -86,7 +86,7 @@ static const struct line list_of_the_house[] = {
     {"start", CHECK_BEFORE_P1, "P1-2m", "Start the intervalometers", ""},
 
     /* before U2 */
-    {"focus-cold", CHECK_BEFORE_U2, "", "After each fall of 5 C: look at the focus again",
+    {"focus-cold", CHECK_BEFORE_U2, "", "After each fall of 5 C (9 F): look at the focus again",
      "Glass and tubes shrink."},
     {"focus-again", CHECK_BEFORE_U2, "U2-30m", "Look at the focus again at full magnification",
      "Totality is too faint for it."},

@@ -145,7 +145,7 @@ static void describe_gap(const struct act *act, char *out, size_t size)
 void act_describe(const struct night *night, const struct act *act, char *out, size_t size)
 {
     const char *rig = rig_name_of(night, act->rig);
-    char clock[TEXT_INSTANT], span[TEXT_SPAN], place[FRAME_WORDS];
+    char clock[TEXT_INSTANT], span[TEXT_SPAN], place[FRAME_WORDS], temperature[TEXT_AIR];
     const double *value = act->value;
 
     switch (act->kind) {
@@ -200,7 +200,8 @@ void act_describe(const struct night *night, const struct act *act, char *out, s
         break;
     case ACT_AIR:
     case ACT_SENSOR:
-        (void)snprintf(out, size, "air %.1f C, %.0f %%", value[0], value[1]);
+        (void)snprintf(out, size, "air %s, %.0f %%",
+                       format_temperature(temperature, value[0], 1, night->setup.units), value[1]);
         break;
     case ACT_BATTERY:
         (void)snprintf(out, size, "%s: battery changed", rig);
@@ -227,7 +228,7 @@ void act_describe(const struct night *night, const struct act *act, char *out, s
         (void)snprintf(out, size, "%s: re-aim due", rig);
         break;
     case ACT_MISSED:
-        (void)snprintf(out, size, "missed at %sZ: %s", format_clock(clock, value[0], true),
+        (void)snprintf(out, size, "missed at %sZ: %s", format_time(clock, value[0], true, HOURS_24),
                        act->text);
         break;
     case ACT_SETTING:

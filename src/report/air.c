@@ -14,10 +14,9 @@ int report_air_json(FILE *out, const struct air *air)
 
 static void print_celsius(FILE *out, const char *label, double celsius)
 {
-    if (isfinite(celsius))
-        text_entry(out, label, "%.1f C", celsius);
-    else
-        text_entry(out, label, "-");
+    char text[TEXT_AIR];
+
+    text_entry(out, label, "%s", format_temperature(text, celsius, 1, UNITS_METRIC));
 }
 
 int report_air_text(FILE *out, const struct air *air)

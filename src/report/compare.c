@@ -216,18 +216,28 @@ static bool air_range(const struct night *night, int value, double *low, double 
     return isfinite(*low);
 }
 
+static void say_air(char out[TEXT_AIR], const struct night *night, double value, int which)
+{
+    if (which == 0)
+        (void)format_temperature(out, value, 1, night->setup.units);
+    else
+        (void)snprintf(out, TEXT_AIR, "%.1f %%", value);
+}
+
 static void cell_air(const struct night *night, int rig, int which, char out[CELL_BYTES])
 {
-    const char *unit = which == 0 ? "C" : "%";
+    char lowest[TEXT_AIR], highest[TEXT_AIR];
     double low, high;
 
     (void)rig;
-    if (!air_range(night, which, &low, &high))
+    if (!air_range(night, which, &low, &high)) {
         (void)snprintf(out, CELL_BYTES, "-");
-    else if (low == high)
-        (void)snprintf(out, CELL_BYTES, "%.1f %s", low, unit);
-    else
-        (void)snprintf(out, CELL_BYTES, "%.1f to %.1f %s", low, high, unit);
+        return;
+    }
+    say_air(lowest, night, low, which);
+    say_air(highest, night, high, which);
+    (void)snprintf(out, CELL_BYTES, "%s%s%s", lowest, low == high ? "" : " to ",
+                   low == high ? "" : highest);
 }
 
 static void cell_rating(const struct night *night, int rig, int which, char out[CELL_BYTES])
@@ -386,7 +396,7 @@ static void print_alarms(FILE *out, const struct compared *session)
         for (int i = 0; i < count; i++) {
             bool answered = isfinite(alarms[i].late_s);
 
-            fprintf(out, "- %s ", format_clock(due, alarms[i].due_utc, true));
+            fprintf(out, "- %s ", format_time(due, alarms[i].due_utc, true, HOURS_24));
             text_plain(out, night->rig[rig].rig.name);
             fprintf(out, "%s: %s%s\n", alarms[i].missed ? " (missed)" : "",
                     answered ? "answered after " : "never answered",

@@ -107,14 +107,14 @@ void text_composition(FILE *out, const struct night *night, int index)
                deg_from_rad(fit->altitude_rad), deg_from_rad(fit->azimuth_rad),
                compass_point(fit->azimuth_rad), tilt);
     text_entry(out, "", "holds %s: hands off from %s to %s; %.0f %% of it is foreground",
-               part_words(part, wide->use), local_clock(from, night, fit->utc_from),
-               local_clock(to, night, fit->utc_to), fmax(0, 100 * fit->foreground));
+               part_words(part, wide->use), local_time(from, night, fit->utc_from),
+               local_time(to, night, fit->utc_to), fmax(0, 100 * fit->foreground));
     text_entry(out, "", "discs overlap where the interval is below %.0f s",
                ceil(disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to)));
     if (fit_contacts(night, fit, &on))
         text_entry(out, "",
                    "every %.0f s from %s on puts a frame on greatest, on the contacts to %.0f s",
-                   on.interval_s, local_clock(from, night, on.first_utc), ceil(on.worst_miss_s));
+                   on.interval_s, local_time(from, night, on.first_utc), ceil(on.worst_miss_s));
 }
 
 void text_mount(FILE *out, const struct night *night, int index)
@@ -125,9 +125,9 @@ void text_mount(FILE *out, const struct night *night, int index)
     text_entry(out, "  aim", "the mount follows (%s)", support_name(night->rig[index].rig.support));
     if (framing->flips)
         text_entry(out, "  flip", "at %s%s; the mount stops at %s",
-                   local_clock(clock, night, framing->flip.advised_utc),
+                   local_time(clock, night, framing->flip.advised_utc),
                    framing->flip.in_totality ? ", INSIDE TOTALITY" : "",
-                   local_clock(latest, night, framing->flip.latest_utc));
+                   local_time(latest, night, framing->flip.latest_utc));
 }
 
 /* ---- for tools ---- */

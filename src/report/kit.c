@@ -118,13 +118,15 @@ void put_moment_kit(struct document *document, cJSON *object, const struct night
 /* ---- for people ---- */
 
 /* "-22 C (site)" */
-static void say_cold(char *out, size_t size, const struct rig_power *power)
+static void say_cold(char *out, size_t size, const struct rig_power *power, enum units units)
 {
+    char temperature[TEXT_AIR];
+
+    (void)format_temperature(temperature, power->temperature_c, 0, units);
     if (power->cold_from == COLD_UNKNOWN)
-        (void)snprintf(out, size, "%.0f C, for the temperature is unknown", power->temperature_c);
+        (void)snprintf(out, size, "%s, for the temperature is unknown", temperature);
     else
-        (void)snprintf(out, size, "%.0f C (%s)", power->temperature_c,
-                       cold_source_name(power->cold_from));
+        (void)snprintf(out, size, "%s (%s)", temperature, cold_source_name(power->cold_from));
 }
 
 /* `now`: NaN for a plan, in which nothing is overdue. */
@@ -139,11 +141,11 @@ static void print_swaps(FILE *out, const struct night *night, const struct rig_p
         enum swap_reason reason = swap_reason_of(night, power, &plan->swap[i]);
         size_t length = strlen(text);
 
-        (void)snprintf(text + length, sizeof text - length, "%s%.5s%s%s%s",
+        (void)snprintf(text + length, sizeof text - length, "%s%s%s%s%s",
                        i == 0              ? ""
                        : i == 1 && overdue ? "; then "
                                            : ", ",
-                       local_clock(clock, night, plan->swap[i].utc),
+                       local_minute(clock, night, plan->swap[i].utc),
                        reason == SWAP_RUNS_DOWN ? "" : " (",
                        reason == SWAP_RUNS_DOWN ? "" : swap_reason_name(reason),
                        reason == SWAP_RUNS_DOWN ? "" : ")");
@@ -156,20 +158,20 @@ static void print_swaps(FILE *out, const struct night *night, const struct rig_p
 void print_power(FILE *out, const struct night *night, const struct rig_power *power, double now)
 {
     const struct swap_plan *plan = &power->plan;
-    char cold[48], life[TEXT_SPAN], clock[TEXT_INSTANT];
+    char cold[64], life[TEXT_SPAN], clock[TEXT_INSTANT];
 
     if (isinf(power->life_s))
         text_entry(out, "  power", "external supply");
     if (!is_told(power))
         return;
-    say_cold(cold, sizeof cold, power);
+    say_cold(cold, sizeof cold, power, night->setup.units);
     text_entry(out, "  power", "%d %s, each lasts %s at %s; %d spare", plan->batteries,
                plan->batteries == 1 ? "battery" : "batteries", format_span(life, power->life_s),
                cold, power->spares);
     print_swaps(out, night, power, now);
     if (isfinite(plan->dry_utc))
         text_entry(out, "  WANTED", "an external supply: without power from %s on",
-                   local_clock(clock, night, plan->dry_utc));
+                   local_time(clock, night, plan->dry_utc));
     else if (plan->external)
         text_entry(out, "  WANTED", "%s",
                    plan->totality_free ? "more spares, or an external supply"
@@ -194,7 +196,7 @@ void print_card(FILE *out, const struct night *night, const struct card_budget *
                        card->bracket_fits);
     }
     text_entry(out, "  CARD", "holds %.0f frames of %.0f wanted, full at %s: change it then%s",
-               card->frames_fit, card->frames, local_clock(clock, night, card->full_utc), help);
+               card->frames_fit, card->frames, local_time(clock, night, card->full_utc), help);
 }
 
 void print_moment_kit(FILE *out, const struct night *night, int index, const struct moment *moment)
@@ -215,22 +217,26 @@ void print_moment_air(FILE *out, const struct night *night, const struct moment 
     const struct air *air = &moment->air;
     const struct air_trend *trend = &moment->air_trend;
     const struct forecast_row *row = &moment->forecast;
-    char age[TEXT_SPAN], clock[TEXT_INSTANT];
+    enum units units = night->setup.units;
+    char age[TEXT_SPAN], clock[TEXT_INSTANT], temperature[TEXT_AIR], dew[TEXT_AIR],
+        margin[TEXT_AIR];
 
     if (!isfinite(air->margin_c))
         text_entry(out, "Air", "no reading");
     else
-        text_entry(out, "Air", "%.1f C, %.0f %%, dew point %.1f C, margin %.1f C: %s (%s%s%s)",
-                   air->temperature_c, air->humidity_percent, air->dew_point_c, air->margin_c,
-                   air_advice_text(air->advice),
+        text_entry(out, "Air", "%s, %.0f %%, dew point %s, margin %s: %s (%s%s%s)",
+                   format_temperature(temperature, air->temperature_c, 1, units),
+                   air->humidity_percent, format_temperature(dew, air->dew_point_c, 1, units),
+                   format_warmth(margin, air->margin_c, false, units), air_advice_text(air->advice),
                    moment->air_used.source == AIR_FORECAST ? "forecast" : "",
                    moment->air_used.source == AIR_FORECAST ? moment->air_used.old ? ", old" : ""
                                                            : format_span(age, moment->air_age_s),
                    moment->air_used.source == AIR_FORECAST ? "" : " ago");
     if (isfinite(trend->margin_c_per_h))
-        text_entry(out, "", "margin %+.1f C an hour%s%s", trend->margin_c_per_h,
+        text_entry(out, "", "margin %s an hour%s%s",
+                   format_warmth(margin, trend->margin_c_per_h, true, units),
                    isfinite(trend->gone_utc) ? ", gone at " : "",
-                   isfinite(trend->gone_utc) ? local_clock(clock, night, trend->gone_utc) : "");
+                   isfinite(trend->gone_utc) ? local_time(clock, night, trend->gone_utc) : "");
     if (isfinite(row->cloud_percent))
         text_entry(out, "Sky", "forecast: cloud %.0f %%%s", row->cloud_percent,
                    moment->forecast_old ? " (old forecast)" : "");

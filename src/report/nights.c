@@ -39,7 +39,7 @@ enum { CELL = 16 };
 /* The clock of a contact, with a sign where it falls on the day before or after greatest. */
 static void contact_cell(char out[CELL], const struct eclipse *eclipse, int contact)
 {
-    double utc = utc_from_tt(eclipse->tt[contact]);
+    double utc = nearest_shown(utc_from_tt(eclipse->tt[contact]), true);
     double greatest = utc_from_tt(eclipse->tt[CONTACT_GREATEST]);
     double days = floor(utc / SECONDS_PER_DAY) - floor(greatest / SECONDS_PER_DAY);
     char clock[TEXT_INSTANT];
@@ -48,7 +48,7 @@ static void contact_cell(char out[CELL], const struct eclipse *eclipse, int cont
                    days < 0   ? "<"
                    : days > 0 ? ">"
                               : "",
-                   format_clock(clock, utc, true));
+                   format_time(clock, utc, true, HOURS_24));
 }
 
 static void seen_cell(char out[CELL], const struct sight *seen)

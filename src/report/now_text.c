@@ -11,12 +11,13 @@ static char *both_clocks(char *out, size_t size, const struct night *night, doub
 {
     char day[TEXT_INSTANT], today[TEXT_INSTANT], clock[TEXT_INSTANT], local[TEXT_INSTANT];
     const char *abbreviation;
-    bool is_today = strcmp(local_day(day, night, utc), local_day(today, night, now)) == 0;
+    bool is_today =
+        strcmp(local_day(day, night, nearest_shown(utc, true)), local_day(today, night, now)) == 0;
 
     (void)zone_offset(&night->zone, utc, &abbreviation);
     (void)snprintf(out, size, "%s%s%s %s, %s %s", is_today ? "" : day, is_today ? "" : " ",
-                   local_clock(local, night, utc), abbreviation, format_clock(clock, utc, true),
-                   scale_name(utc));
+                   local_time(local, night, utc), abbreviation,
+                   format_time(clock, utc, true, HOURS_24), scale_name(utc));
     return out;
 }
 
@@ -63,7 +64,7 @@ static void print_eclipse(FILE *out, const struct night *night, const struct mom
 
     text_entry(out, "Eclipse",
                "%s, greatest %s %s, umbral magnitude %.3f, penumbral %.3f, Saros %d",
-               eclipse_kind_name(eclipse->kind), day_and_clock(iso, greatest), scale_name(greatest),
+               eclipse_kind_name(eclipse->kind), day_and_time(iso, greatest), scale_name(greatest),
                eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->saros);
     if (never_up(night))
         text_entry(out, "Seen", "no phase of it is up from this site");
@@ -123,7 +124,7 @@ static void print_drift(FILE *out, const struct rig_moment *rig)
                    rig->out_of_reach ? "; it is out of the mount's reach" : "");
     if (isfinite(rig->flip_in_s))
         text_entry(out, "  flip", "%s%s", rig->flip_in_s > 0 ? "in " : "is due",
-                   rig->flip_in_s > 0 ? format_span(left, rig->flip_in_s) : "");
+                   rig->flip_in_s > 0 ? format_left(left, rig->flip_in_s) : "");
 }
 
 /* Where the Moon belongs now in the picture of the whole, and that it is not the longest stay. */
@@ -154,7 +155,7 @@ static void print_aim(FILE *out, const struct rig_moment *rig)
     if (rig->aim_state == AIM_DUE || rig->aim_state == AIM_SNOOZED)
         text_entry(out, "  RE-AIM", "the Moon has met the margin");
     else if (rig->aim_state == AIM_SOON || rig->aim_state == AIM_STEADY)
-        text_entry(out, "  re-aim", "in %s%s%s", format_span(left, rig->due_in_s),
+        text_entry(out, "  re-aim", "in %s%s%s", format_left(left, rig->due_in_s),
                    rig->due_before < 0 ? "" : ", before ",
                    rig->due_before < 0 ? "" : contact_name((enum contact)rig->due_before));
 }

@@ -34,7 +34,9 @@ static void print_head(FILE *out, const struct night *night)
 
 static void print_contacts(FILE *out, const struct night *night)
 {
-    print_title(out, "CONTACTS      local                UTC       Moon");
+    print_title(out, night->setup.hours == HOURS_12
+                         ? "CONTACTS      local                  UTC       Moon"
+                         : "CONTACTS      local                UTC       Moon");
     for (int i = 0; i < CONTACT_COUNT; i++) {
         double utc = night->contact_utc[i];
         char clock[TEXT_INSTANT], day[TEXT_INSTANT], local[TEXT_INSTANT], moon_text[16] = "down";
@@ -49,8 +51,9 @@ static void print_contacts(FILE *out, const struct night *night)
             (void)snprintf(moon_text, sizeof moon_text, "%.0f %s", deg_from_rad(moon.altitude_rad),
                            compass_point(moon.azimuth_rad));
         fprintf(out, "  %-9s %s %s  %s  %-7s %s\n", contact_name((enum contact)i),
-                local_day(day, night, utc), local_clock(local, night, utc),
-                format_clock(clock, utc, true), moon_text, contact_meaning((enum contact)i));
+                local_day(day, night, nearest_shown(utc, true)), local_time(local, night, utc),
+                format_time(clock, utc, true, HOURS_24), moon_text,
+                contact_meaning((enum contact)i));
     }
 }
 
@@ -62,7 +65,7 @@ static void print_timeline(FILE *out, const struct night *night)
 
     print_title(out, "TIMELINE (local)");
     for (int i = 0; i < count; i++) {
-        (void)snprintf(label, sizeof label, "  %s", local_clock(clock, night, lines[i].utc));
+        (void)snprintf(label, sizeof label, "  %s", local_time(clock, night, lines[i].utc));
         if (lines[i].kind == LINE_MOUNT)
             text_entry(out, label, "%s: %s", night->rig[lines[i].rig].rig.name, lines[i].name);
         else if (lines[i].kind != LINE_CHECK)
@@ -73,10 +76,10 @@ static void print_timeline(FILE *out, const struct night *night)
 
 enum { SHEET_COLUMNS = 78 };
 
-/* Three segments abreast, two where counts have four digits. */
+/* Three segments abreast, two where counts have four digits or times have am and pm. */
 static void print_segments(FILE *out, const struct night *night, const struct plan_rig *plan)
 {
-    int abreast = 3, printed = 0, width = 0;
+    int abreast = night->setup.hours == HOURS_12 ? 2 : 3, printed = 0, width = 0;
 
     for (int i = 0; i < plan->count; i++)
         if (plan->line[i].shots > 999)
@@ -91,7 +94,7 @@ static void print_segments(FILE *out, const struct night *night, const struct pl
             fprintf(out, "\n");
         else if (printed > 0)
             fprintf(out, "%*s", SHEET_COLUMNS / abreast - width, "");
-        width = fprintf(out, "%.8s%7s%6dx%d", local_clock(clock, night, line->start_utc),
+        width = fprintf(out, "%s%7s%6dx%d", local_time(clock, night, line->start_utc),
                         shutter_label(line->exposure->shutter, shutter),
                         iso_label(line->exposure->iso), line->shots);
         printed++;
@@ -112,7 +115,7 @@ static void print_tripod(FILE *out, const struct night *night, int index)
     text_entry(out, "  aim",
                "first at %s: Moon at altitude %.1f, azimuth %.1f (%s); put it %s: stays %s, from "
                "the centre %s, camera turned %s",
-               local_clock(clock, night, first.utc), deg_from_rad(first.moon_altitude_rad),
+               local_time(clock, night, first.utc), deg_from_rad(first.moon_altitude_rad),
                deg_from_rad(first.moon_azimuth_rad), compass_point(first.moon_azimuth_rad),
                place_words(place, first.aim.place), format_span(span, first.aim.placed_stays_s),
                format_span(centred, first.aim.centred_stays_s),
@@ -177,17 +180,18 @@ static void print_item(FILE *out, const struct night *night, int index)
 {
     const struct check_item *item = &night->setup.checklist.item[index];
     double due = item_due_utc(night, index);
-    char label[16], clock[TEXT_INSTANT] = "", day[TEXT_INSTANT] = "", first_day[TEXT_INSTANT];
+    char label[TEXT_INSTANT + 8], clock[TEXT_INSTANT] = "", day[TEXT_INSTANT] = "",
+                                  first_day[TEXT_INSTANT];
 
     if (isfinite(due)) {
-        (void)local_clock(clock, night, due);
-        (void)local_day(day, night, due);
+        (void)local_minute(clock, night, due);
+        (void)local_day(day, night, nearest_shown(due, false));
     }
     /* A day is named where it is not the one on which the eclipse begins. */
     if (strcmp(day, local_day(first_day, night, night->contact_utc[CONTACT_P1])) == 0)
         *day = '\0';
-    (void)snprintf(label, sizeof label, "[%c] %.5s",
-                   isfinite(night->checked_utc[index]) ? 'x' : ' ', clock);
+    (void)snprintf(label, sizeof label, "[%c] %s", isfinite(night->checked_utc[index]) ? 'x' : ' ',
+                   clock);
     text_entry(out, label, "%s%s%s%s%s%s%s%s", day, *day ? " " : "", item->text,
                *item->rig ? " (" : "", item->rig, *item->rig ? ")" : "", *item->note ? " - " : "",
                item->note);
@@ -215,7 +219,7 @@ static void print_cautions(FILE *out)
         "Cold, ice, cables and tripod legs in the dark: clear the ground before dusk.",
         "Mains and heaters in dew: only outdoor-rated, residual-current-protected supplies.",
         "Wiring: as local rules and a licensed electrician say.",
-        "Do not charge lithium cells below 0 C.",
+        "Do not charge lithium cells below 0 C (32 F).",
     };
 
     print_title(out, "CAUTIONS");

@@ -65,15 +65,20 @@ int text_done(FILE *out);
 const char *scale_name(double utc);
 /* What to know about UTC at a date for which no leap second has been announced; null before. */
 const char *offset_caveat(double utc);
-/* HH:MM:SS of the night's local time. */
+/* What the local clock shows now. */
 char *local_clock(char out[TEXT_INSTANT], const struct night *night, double utc);
-/* YYYY-MM-DD of the night's local time. */
+/* Local time of an instant, with seconds and without. */
+char *local_time(char out[TEXT_INSTANT], const struct night *night, double utc);
+char *local_minute(char out[TEXT_INSTANT], const struct night *night, double utc);
+/* YYYY-MM-DD of the local clock; for the day of local_time ask nearest_shown first. */
 char *local_day(char out[TEXT_INSTANT], const struct night *night, double utc);
-/* YYYY-MM-DD HH:MM:SS in UTC; seconds are cut, as a clock shows them. */
+/* YYYY-MM-DD HH:MM:SS that a clock of UTC shows now. */
 char *day_and_clock(char out[TEXT_INSTANT], double utc);
+/* YYYY-MM-DD HH:MM:SS of an instant in UTC. */
+char *day_and_time(char out[TEXT_INSTANT], double utc);
 /* The day of greatest eclipse in UTC, YYYY-MM-DD. */
 char *eclipse_day(char out[TEXT_INSTANT], const struct eclipse *eclipse);
-/* As format_span, in days where it is long. */
+/* As format_left, in days where it is long. */
 char *countdown(char out[TEXT_SPAN], double seconds);
 /* "totality begins" ... */
 const char *contact_meaning(enum contact contact);

@@ -256,8 +256,8 @@ static void print_stages(FILE *out, const struct night *night)
         fprintf(out, "---|");
     for (int i = 0; i < count; i++) {
         fprintf(out, "\n| %s | %s | %s |", phase_name(stages[i].phase),
-                format_clock(from, stages[i].span.from, true),
-                format_clock(to, stages[i].span.to, true));
+                format_time(from, stages[i].span.from, true, HOURS_24),
+                format_time(to, stages[i].span.to, true, HOURS_24));
         for (int rig = 0; rig < night->setup.rig_count; rig++)
             print_settings(out, night, rig, stages[i].span);
     }
@@ -285,9 +285,10 @@ static void print_camera_clocks(FILE *out, const struct night *night)
         if (!isfinite(utc))
             continue;
         fprintf(out, "\n| %s | %s |", contact_name((enum contact)i),
-                format_clock(clock, utc, true));
+                format_time(clock, utc, true, HOURS_24));
         for (int rig = 0; rig < night->setup.rig_count; rig++)
-            fprintf(out, " %s |", format_clock(clock, utc - night->rig[rig].camera_behind_s, true));
+            fprintf(out, " %s |",
+                    format_time(clock, utc - night->rig[rig].camera_behind_s, true, HOURS_24));
     }
     fputc('\n', out);
 }
@@ -364,7 +365,7 @@ static void print_act(FILE *out, const struct night *night, const struct act *ac
 
     act_describe(night, act, what, sizeof what);
     circumstances_at(night, act->utc, &at);
-    fprintf(out, "- %s", format_clock(clock, act->utc, true));
+    fprintf(out, "- %s", format_time(clock, act->utc, true, HOURS_24));
     if (at.phase != PHASE_NONE && isfinite(at.umbral_magnitude))
         fprintf(out, " (%s, umbral magnitude %.2f)", phase_name(at.phase), at.umbral_magnitude);
     fprintf(out, " ");
@@ -383,7 +384,7 @@ static bool print_end_gap(FILE *out, const struct night *night)
     if (!(until < end))
         return false;
     fprintf(out, "- %s the record ends: no setting is known from here to P4 at %s\n",
-            format_clock(from, until, true), format_clock(to, end, true));
+            format_time(from, until, true, HOURS_24), format_time(to, end, true, HOURS_24));
     return true;
 }
 
@@ -429,7 +430,7 @@ int report_session_markdown(FILE *out, const struct night *night)
             "%slatitude %.5f, longitude %.5f, %.0f m\n- Greatest: %s %s, umbral magnitude %.3f\n"
             "- All times: %s\n",
             *site->name ? ", " : "", site->latitude_deg, site->longitude_deg, site->height_m,
-            day_and_clock(iso, greatest), scale_name(greatest), eclipse->umbral_magnitude,
+            day_and_time(iso, greatest), scale_name(greatest), eclipse->umbral_magnitude,
             scale_name(greatest));
     print_stages(out, night);
     print_camera_clocks(out, night);

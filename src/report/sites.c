@@ -93,10 +93,10 @@ static void print_seen(FILE *out, const struct site_view *view)
     }
 }
 
-static void print_forecast(FILE *out, const struct site_view *view)
+static void print_forecast(FILE *out, const struct site_view *view, enum units units)
 {
     const struct forecast_row *row = &view->forecast;
-    char age[TEXT_SPAN];
+    char age[TEXT_SPAN], value[TEXT_AIR];
 
     if (!view->has_forecast) {
         text_entry(out, "Forecast", "none");
@@ -107,16 +107,16 @@ static void print_forecast(FILE *out, const struct site_view *view)
     else
         text_entry(out, "Forecast", "says nothing about the cloud at greatest");
     if (isfinite(row->temperature_c))
-        text_entry(out, "", "%.0f C", row->temperature_c);
+        text_entry(out, "", "%s", format_temperature(value, row->temperature_c, 0, units));
     if (isfinite(row->wind_m_s))
-        text_entry(out, "", "wind %.0f m/s", row->wind_m_s);
+        text_entry(out, "", "wind %s", format_wind(value, row->wind_m_s, units));
     if (isfinite(view->forecast_age_s))
         text_entry(out, "", "made %s ago", countdown(age, view->forecast_age_s));
     if (view->forecast_old)
         text_entry(out, "", "OLD, or of unknown age: fetch a newer one");
 }
 
-int report_sites_text(FILE *out, const struct site_view *views, size_t count)
+int report_sites_text(FILE *out, const struct site_view *views, size_t count, enum units units)
 {
     char day[TEXT_INSTANT];
 
@@ -135,7 +135,7 @@ int report_sites_text(FILE *out, const struct site_view *views, size_t count)
         print_seen(out, view);
         text_entry(out, "Sky", "the Sun stands at %.0f deg at greatest",
                    deg_from_rad(view->sun_altitude_rad));
-        print_forecast(out, view);
+        print_forecast(out, view, units);
     }
     return text_done(out);
 }

@@ -64,7 +64,17 @@ static double local_seconds(const struct night *night, double utc)
 
 char *local_clock(char out[TEXT_INSTANT], const struct night *night, double utc)
 {
-    return format_clock(out, local_seconds(night, utc), true);
+    return format_clock(out, local_seconds(night, utc), true, night->setup.hours);
+}
+
+char *local_time(char out[TEXT_INSTANT], const struct night *night, double utc)
+{
+    return format_time(out, local_seconds(night, utc), true, night->setup.hours);
+}
+
+char *local_minute(char out[TEXT_INSTANT], const struct night *night, double utc)
+{
+    return format_time(out, local_seconds(night, utc), false, night->setup.hours);
 }
 
 static char *day_of(char out[TEXT_INSTANT], double seconds)
@@ -139,10 +149,15 @@ char *day_and_clock(char out[TEXT_INSTANT], double utc)
     return out;
 }
 
+char *day_and_time(char out[TEXT_INSTANT], double utc)
+{
+    return day_and_clock(out, nearest_shown(utc, true));
+}
+
 char *countdown(char out[TEXT_SPAN], double seconds)
 {
     if (!(seconds > DAYS_FROM * SECONDS_PER_DAY))
-        return format_span(out, seconds);
+        return format_left(out, seconds);
     (void)snprintf(out, TEXT_SPAN, "%.0f days", seconds / SECONDS_PER_DAY);
     return out;
 }

@@ -210,7 +210,7 @@ static bool say_flip(const struct scene *scene, char out[WORDS_LINE])
         if (is_due)
             left = night->framing[i].flip.latest_utc - scene->moment->utc;
         (void)snprintf(out, WORDS_LINE, "turn the mount of %s over%s in %s", rig_name(scene, i),
-                       is_due ? ": it stops" : "", format_span(span, left));
+                       is_due ? ": it stops" : "", format_left(span, left));
         return true;
     }
     return false;
@@ -227,7 +227,7 @@ static bool say_swap(const struct scene *scene, char out[WORDS_LINE])
         if (!(moment->kit[i].swap_utc <= moment->utc))
             continue;
         (void)snprintf(out, WORDS_LINE, "change the battery of %s: empty %s%s", rig_name(scene, i),
-                       left > 0 ? "in " : "by now", left > 0 ? format_span(span, left) : "");
+                       left > 0 ? "in " : "by now", left > 0 ? format_left(span, left) : "");
         return true;
     }
     return false;
@@ -312,8 +312,8 @@ static bool say_clash(const struct scene *scene, char out[WORDS_LINE])
 
     if (!(clash > now && clash - now <= CLASH_AHEAD_S))
         return false;
-    (void)snprintf(out, WORDS_LINE, "%.5s asks for more hands than two: begin early",
-                   words_when(clock, scene, clash));
+    (void)snprintf(out, WORDS_LINE, "%s asks for more hands than two: begin early",
+                   words_minute(clock, scene, clash));
     return true;
 }
 
@@ -346,7 +346,7 @@ void hands_find(const struct scene *scene, struct hands *hands)
     } else if (is_pressing(scene, &next)) {
         say_next(scene, &next, text);
         (void)snprintf(hands->now, WORDS_LINE, "%.120s in %s", text,
-                       format_span(span, next.utc - now));
+                       format_left(span, next.utc - now));
         next = find_next(scene, &next);
     } else if (say_flip(scene, hands->now) || say_swap(scene, hands->now) ||
                say_glass(scene, hands->now) || say_battery(scene, hands->now)) {

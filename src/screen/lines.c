@@ -208,7 +208,7 @@ static void put_line(FILE *out, const struct scene *scene, const char *text)
 {
     char clock[WORDS_WHEN];
 
-    (void)fprintf(out, "%s  %s\n", words_when(clock, scene, scene->moment->utc), text);
+    (void)fprintf(out, "%s  %s\n", words_now(clock, scene, false), text);
 }
 
 static void tell(FILE *out, const struct topic *topic, int index, char said[LINE_TEXT])

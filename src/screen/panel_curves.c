@@ -127,13 +127,11 @@ static void draw_hours(struct area gutter, struct area area, const struct chart 
     int offset = scene->view->utc_first ? 0 : zone_offset(&scene->night->zone, chart->from, NULL);
     double first = ceil((chart->from + offset) / 3600) * 3600 - offset;
     bool taken[CANVAS_WIDTH + 2] = {false};
-    char clock[TEXT_INSTANT], text[SCALE_TEXT];
+    char clock[WORDS_WHEN];
 
     (void)area_text(gutter, 0, 0, ROLE_LABEL, words_zone(scene, false));
-    for (double utc = first; utc <= chart->to; utc += 3600) {
-        (void)snprintf(text, sizeof text, "%.5s", format_clock(clock, utc + offset, false));
-        place_label(area, utc_slot(chart, utc), ROLE_LABEL, text, taken);
-    }
+    for (double utc = first; utc <= chart->to; utc += 3600)
+        place_label(area, utc_slot(chart, utc), ROLE_LABEL, words_minute(clock, scene, utc), taken);
 }
 
 /* ---- curves ---- */

@@ -363,10 +363,9 @@ static struct chain chain_for(const struct finder *finder)
 
 static void draw_clock(const struct finder *finder, struct dot dot, double utc)
 {
-    char clock[WORDS_WHEN], text[WORDS_WHEN];
+    char clock[WORDS_WHEN];
 
-    (void)snprintf(text, sizeof text, "%.5s", words_when(clock, finder->scene, utc));
-    draw_label(finder, dot, ROLE_LABEL, text);
+    draw_label(finder, dot, ROLE_LABEL, words_minute(clock, finder->scene, utc));
 }
 
 static void draw_chain(const struct finder *finder)

@@ -4,6 +4,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 /* ---- batteries and cards ---- */
 
@@ -40,16 +41,17 @@ static enum role say_supply(char out[WORDS_LINE], const struct scene *scene, int
     const struct kit_moment *kit = &scene->moment->kit[rig];
     const struct rig_power *power = &scene->night->power[rig];
 
-    char temperature[WORDS_WHEN];
+    char temperature[TEXT_AIR];
 
     *out = '\0';
     if (isinf(power->life_s) || kit->batteries < 0)
         return ROLE_LABEL;
-    (void)snprintf(out, WORDS_LINE, "%d for the night at %s (%s), %d spare%s", kit->batteries,
-                   words_celsius(temperature, scene, power->temperature_c, 0),
-                   power->cold_from == COLD_UNKNOWN ? "temperature unknown"
-                                                    : cold_source_name(power->cold_from),
-                   power->spares, kit->external ? ": EXTERNAL SUPPLY WANTED" : "");
+    (void)snprintf(
+        out, WORDS_LINE, "%d for the night at %s (%s), %d spare%s", kit->batteries,
+        format_temperature(temperature, power->temperature_c, 0, scene->night->setup.units),
+        power->cold_from == COLD_UNKNOWN ? "temperature unknown"
+                                         : cold_source_name(power->cold_from),
+        power->spares, kit->external ? ": EXTERNAL SUPPLY WANTED" : "");
     return kit->external ? ROLE_DUE : ROLE_LABEL;
 }
 
@@ -119,33 +121,31 @@ static int draw_air(struct area area, int y, const struct scene *scene)
     const struct air *air = &moment->air;
     const struct air_trend *trend = &moment->air_trend;
     struct area rest = panel_named(area_part(area, 0, y, area.width, 3), scene, "Air");
-    char text[WORDS_LINE], when[WORDS_WHEN], temperature[WORDS_WHEN], margin[WORDS_WHEN];
+    enum units units = scene->night->setup.units;
+    char text[WORDS_LINE], when[WORDS_WHEN], temperature[TEXT_AIR], margin[TEXT_AIR];
     int row = 0;
 
     if (!isfinite(air->margin_c)) {
         (void)area_text(rest, 0, row++, ROLE_STALE, "not told yet: w");
     } else {
         say_source(text, moment);
-        int x = area_print(rest, 0, row, air->advice >= AIR_HEAT ? ROLE_DUE : ROLE_VALUE,
-                           "%s, %.0f %%, dew margin %s: %s",
-                           words_celsius(temperature, scene, air->temperature_c, 1),
-                           air->humidity_percent, words_kelvin(margin, scene, air->margin_c),
-                           air_advice_code(air->advice));
+        int x = area_print(
+            rest, 0, row, air->advice >= AIR_HEAT ? ROLE_DUE : ROLE_VALUE,
+            "%s, %.0f %%, dew margin %s: %s",
+            format_temperature(temperature, air->temperature_c, 1, units), air->humidity_percent,
+            format_warmth(margin, air->margin_c, false, units), air_advice_code(air->advice));
         (void)area_text(rest, x + 2, row++, moment->air_used.old ? ROLE_STALE : ROLE_LABEL, text);
     }
     if (isfinite(trend->gone_utc))
         (void)area_print(rest, 0, row++, ROLE_DUE, "margin gone %s",
                          words_when(when, scene, trend->gone_utc));
     else if (isfinite(trend->margin_c_per_h))
-        (void)area_print(rest, 0, row++, ROLE_VALUE, "margin %s%s an hour",
-                         trend->margin_c_per_h < 0 ? "" : "+",
-                         words_kelvin(margin, scene, trend->margin_c_per_h));
+        (void)area_print(rest, 0, row++, ROLE_VALUE, "margin %s an hour",
+                         format_warmth(margin, trend->margin_c_per_h, true, units));
     if (*moment->readings.air_trouble)
         (void)area_print(rest, 0, row++, ROLE_DUE, "sensor: %s", moment->readings.air_trouble);
     return y + row;
 }
-
-enum { HOUR_COLUMNS = 6 };
 
 /* Hour, cloud and temperature, from this hour on. */
 static int draw_sky(struct area area, int y, const struct scene *scene)
@@ -154,28 +154,28 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
     struct area rest = panel_named(area_part(area, 0, y, area.width, 3), scene,
                                    scene->moment->forecast_old ? "Sky (old)" : "Sky");
     double first = floor(scene->moment->utc / 3600) * 3600;
-    bool imperial = scene->view->imperial;
+    char text[WORDS_WHEN], temperature[TEXT_AIR];
+    int columns = (int)strlen(words_minute(text, scene, first)) + 1;
 
     if (forecast->count == 0) {
         (void)area_text(rest, 0, 0, ROLE_LABEL, "no forecast");
         return y + 1;
     }
-    for (int i = 0; (i + 1) * HOUR_COLUMNS <= rest.width; i++) {
+    for (int x = 0; x + columns <= rest.width; x += columns) {
         enum role role = scene->moment->forecast_old ? ROLE_STALE : ROLE_VALUE;
+        double utc = first + x / columns * 3600;
         struct forecast_row row;
-        char when[WORDS_WHEN];
 
-        forecast_at(forecast, first + i * 3600, &row);
-        (void)area_print(rest, i * HOUR_COLUMNS, 0, ROLE_LABEL, "%.5s",
-                         words_when(when, scene, first + i * 3600));
+        forecast_at(forecast, utc, &row);
+        (void)area_text(rest, x, 0, ROLE_LABEL, words_minute(text, scene, utc));
         if (isfinite(row.cloud_percent))
-            (void)area_print(rest, i * HOUR_COLUMNS, 1, role, "%3.0f %%", row.cloud_percent);
+            (void)area_print(rest, x, 1, role, "%3.0f %%", row.cloud_percent);
         else
-            (void)area_text(rest, i * HOUR_COLUMNS, 1, ROLE_LABEL, "  -");
+            (void)area_text(rest, x, 1, ROLE_LABEL, "  -");
         if (isfinite(row.temperature_c))
-            (void)area_print(rest, i * HOUR_COLUMNS, 2, role, "%3.0f %c",
-                             imperial ? row.temperature_c * 1.8 + 32 : row.temperature_c,
-                             imperial ? 'F' : 'C');
+            (void)area_print(
+                rest, x, 2, role, "%5s",
+                format_temperature(temperature, row.temperature_c, 0, scene->night->setup.units));
     }
     return y + 3;
 }

@@ -108,11 +108,12 @@ static enum role item_role(const struct scene *scene, int item)
 static void say_due(char out[WORDS_LINE], double left)
 {
     const char *before = left < 0 ? "" : "in ", *after = left < 0 ? " late" : "";
-    int minutes = (int)(fabs(left) / 60);
+    double whole = fabs(seconds_left(left));
+    int minutes = (int)(whole / 60);
     char span[TEXT_SPAN];
 
     if (minutes < 60)
-        (void)snprintf(out, WORDS_LINE, "%s%s%s", before, format_span(span, fabs(left)), after);
+        (void)snprintf(out, WORDS_LINE, "%s%s%s", before, format_span(span, whole), after);
     else if (minutes < 48 * 60)
         (void)snprintf(out, WORDS_LINE, "%s%dh%02d%s", before, minutes / 60, minutes % 60, after);
     else
@@ -126,7 +127,7 @@ static bool has_clock(int columns)
 
 static int clock_columns(const struct scene *scene)
 {
-    return scene->view->twelve_hours ? CLOCK_COLUMNS + 2 : CLOCK_COLUMNS;
+    return scene->night->setup.hours == HOURS_12 ? CLOCK_COLUMNS + 2 : CLOCK_COLUMNS;
 }
 
 static int due_columns(const struct scene *scene, int columns)

@@ -55,7 +55,7 @@ static void say_horizon(char out[WORDS_LINE], const struct scene *scene, int col
                                                        : "down");
     else {
         int at = snprintf(out, WORDS_LINE, "%s in %s", moment->horizon_is_rise ? "rises" : "sets",
-                          format_span(span, moment->horizon_utc - moment->utc));
+                          format_left(span, moment->horizon_utc - moment->utc));
         (void)words_when(clock, scene, moment->horizon_utc);
         if (at + (int)strlen(", at ") + (int)strlen(clock) <= columns)
             (void)snprintf(out + at, (size_t)(WORDS_LINE - at), ", at %s", clock);

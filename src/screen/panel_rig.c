@@ -76,7 +76,7 @@ enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig)
     const struct rig_moment *now = &scene->moment->rig[rig];
     double left = now->due_in_s;
 
-    (void)format_span(span, fabs(left));
+    (void)(left > 0 ? format_left(span, left) : format_span(span, -left));
     switch (now->aim_state) {
     case AIM_FREE:
         (void)snprintf(out, WORDS_LINE, "aim it, then press a");

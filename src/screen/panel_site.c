@@ -70,14 +70,15 @@ static enum role say_clock(char out[WORDS_LINE], const struct moment *moment)
 static void say_air(char out[WORDS_LINE], const struct scene *scene, struct area area)
 {
     const struct air *air = &scene->moment->air;
-    char temperature[WORDS_WHEN], margin[WORDS_WHEN];
+    enum units units = scene->night->setup.units;
+    char temperature[TEXT_AIR], margin[TEXT_AIR];
 
     if (!isfinite(air->margin_c)) {
         (void)snprintf(out, WORDS_LINE, "air not told yet: w");
         return;
     }
-    (void)words_celsius(temperature, scene, air->temperature_c, 1);
-    (void)words_kelvin(margin, scene, air->margin_c);
+    (void)format_temperature(temperature, air->temperature_c, 1, units);
+    (void)format_warmth(margin, air->margin_c, false, units);
     (void)snprintf(out, WORDS_LINE, "air %s, %.0f %%, dew margin %s: %s", temperature,
                    air->humidity_percent, margin, air_advice_code(air->advice));
     if (text_columns(area.canvas->glyphs, out) > area.width)

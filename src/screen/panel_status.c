@@ -24,15 +24,14 @@ static void say_eclipse(char out[WORDS_LINE], const struct night *night, const c
 void panel_status(struct area area, const struct scene *scene)
 {
     char clock[WORDS_WHEN], other[WORDS_WHEN], text[WORDS_LINE];
-    double now = scene->moment->utc;
     int x = draw_mark(area, scene);
 
     if (area.width - x >= 38)
-        (void)snprintf(text, sizeof text, "%s %s  %s %s", words_when(clock, scene, now),
-                       words_zone(scene, false), words_when_other(other, scene, now),
+        (void)snprintf(text, sizeof text, "%s %s  %s %s", words_now(clock, scene, false),
+                       words_zone(scene, false), words_now(other, scene, true),
                        words_zone(scene, true));
     else
-        (void)snprintf(text, sizeof text, "%s %s", words_when(clock, scene, now),
+        (void)snprintf(text, sizeof text, "%s %s", words_now(clock, scene, false),
                        words_zone(scene, false));
     int clocks = text_columns(area.canvas->glyphs, text);
     if (area.width < x + clocks)

@@ -37,7 +37,7 @@ void panel_timecard(struct area area, const struct scene *scene)
     char clock[TEXT_INSTANT];
     int scale;
 
-    (void)format_clock(clock, scene->moment->utc, true);
+    (void)format_clock(clock, scene->moment->utc, true, HOURS_24);
     scale = digits_scale(rest, CARD_SCALE, clock);
     if (scale == 0) {
         char text[sizeof "REHEARSAL " + TEXT_INSTANT];

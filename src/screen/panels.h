@@ -64,17 +64,16 @@ void moon_disc(struct area area, const struct moment *moment);
 
 enum { WORDS_WHEN = 24, WORDS_SETTING = 64, WORDS_LINE = 160 };
 
-/* "22:04:18" of the user's first clock, or of the other one; with its day where it is not near. */
+/* An instant as "22:04:18" of the user's first clock, or of the other one; with its day where it is
+ * not near. */
 char *words_when(char out[WORDS_WHEN], const struct scene *scene, double utc);
 char *words_when_other(char out[WORDS_WHEN], const struct scene *scene, double utc);
 /* The user's first clock without seconds and day. */
 char *words_minute(char out[WORDS_WHEN], const struct scene *scene, double utc);
-/* A temperature, and a difference of temperatures, in the user's unit: "-22.0 C", "-7.6 F". */
+/* What these clocks show now. */
+char *words_now(char out[WORDS_WHEN], const struct scene *scene, bool of_other);
 /* Why the Moon is not seen. */
 const char *words_hidden(const struct scene *scene);
-char *words_celsius(char out[WORDS_WHEN], const struct scene *scene, double temperature_c,
-                    int decimals);
-char *words_kelvin(char out[WORDS_WHEN], const struct scene *scene, double difference_c);
 /* Names of the two clocks: "+05" and "UTC". */
 const char *words_zone(const struct scene *scene, bool of_other);
 /* "1/60 s  ISO 400  f/5.6" or "no light". */

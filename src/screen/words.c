@@ -13,33 +13,30 @@ static double local_seconds(const struct scene *scene, double utc)
     return utc + zone_offset(&scene->night->zone, utc, NULL);
 }
 
-/* "20:46:27", or "08:46:27pm". */
-static void clock_text(char out[WORDS_WHEN], double seconds, bool twelve, bool with_seconds)
+/* The user's hours are those of local time; UTC always has 24. */
+static enum hours hours_of(const struct scene *scene, bool in_utc)
 {
-    char text[TEXT_INSTANT];
-    int hour = (int)floor(seconds / 3600 - floor(seconds / SECONDS_PER_DAY) * 24);
+    return in_utc ? HOURS_24 : scene->night->setup.hours;
+}
 
-    if (!twelve || !isfinite(seconds)) {
-        (void)snprintf(out, WORDS_WHEN, "%.*s", WORDS_WHEN - 1,
-                       format_clock(text, seconds, with_seconds));
-        return;
-    }
-    (void)snprintf(out, WORDS_WHEN, "%02d%.6s%s", (hour + 11) % 12 + 1,
-                   format_clock(text, seconds, with_seconds) + 2, hour < 12 ? "am" : "pm");
+static double clock_seconds(const struct scene *scene, double utc, bool in_utc)
+{
+    return in_utc || !isfinite(utc) ? utc : local_seconds(scene, utc);
 }
 
 static char *when(char out[WORDS_WHEN], const struct scene *scene, double utc, bool in_utc)
 {
-    bool twelve = scene->view->twelve_hours && !in_utc;
-    double seconds = in_utc || !isfinite(utc) ? utc : local_seconds(scene, utc);
-    char day[TEXT_INSTANT], clock[WORDS_WHEN];
+    double seconds = clock_seconds(scene, utc, in_utc);
+    enum hours hours = hours_of(scene, in_utc);
+    char day[TEXT_INSTANT], clock[TEXT_INSTANT];
 
     if (!isfinite(utc) || fabs(utc - scene->moment->utc) < NEAR_S) {
-        clock_text(out, seconds, twelve, true);
+        (void)snprintf(out, WORDS_WHEN, "%.20s", format_time(clock, seconds, true, hours));
         return out;
     }
-    clock_text(clock, seconds, twelve, false);
-    (void)snprintf(out, WORDS_WHEN, "%.10s %.8s", format_iso(day, floor(seconds), 0, ""), clock);
+    (void)snprintf(out, WORDS_WHEN, "%.10s %.8s",
+                   format_iso(day, nearest_shown(seconds, false), 0, ""),
+                   format_time(clock, seconds, false, hours));
     return out;
 }
 
@@ -53,37 +50,31 @@ char *words_when_other(char out[WORDS_WHEN], const struct scene *scene, double u
     return when(out, scene, utc, !scene->view->utc_first);
 }
 
+char *words_now(char out[WORDS_WHEN], const struct scene *scene, bool of_other)
+{
+    bool in_utc = scene->view->utc_first != of_other;
+    char clock[TEXT_INSTANT];
+
+    (void)snprintf(out, WORDS_WHEN, "%.20s",
+                   format_clock(clock, clock_seconds(scene, scene->moment->utc, in_utc), true,
+                                hours_of(scene, in_utc)));
+    return out;
+}
+
 char *words_minute(char out[WORDS_WHEN], const struct scene *scene, double utc)
 {
     bool in_utc = scene->view->utc_first;
+    char clock[TEXT_INSTANT];
 
-    clock_text(out, in_utc ? utc : local_seconds(scene, utc), scene->view->twelve_hours && !in_utc,
-               false);
+    (void)snprintf(
+        out, WORDS_WHEN, "%.20s",
+        format_time(clock, clock_seconds(scene, utc, in_utc), false, hours_of(scene, in_utc)));
     return out;
 }
 
 const char *words_hidden(const struct scene *scene)
 {
     return behind_skyline(&scene->moment->moon) ? "behind the skyline" : "Moon is down";
-}
-
-char *words_celsius(char out[WORDS_WHEN], const struct scene *scene, double temperature_c,
-                    int decimals)
-{
-    bool imperial = scene->view->imperial;
-
-    (void)snprintf(out, WORDS_WHEN, "%.*f %c", decimals,
-                   imperial ? temperature_c * 1.8 + 32 : temperature_c, imperial ? 'F' : 'C');
-    return out;
-}
-
-char *words_kelvin(char out[WORDS_WHEN], const struct scene *scene, double difference_c)
-{
-    bool imperial = scene->view->imperial;
-
-    (void)snprintf(out, WORDS_WHEN, "%.1f %c", imperial ? difference_c * 1.8 : difference_c,
-                   imperial ? 'F' : 'C');
-    return out;
 }
 
 const char *words_zone(const struct scene *scene, bool of_other)
@@ -170,8 +161,8 @@ int words_next(const struct scene *scene)
 const char *words_countdown(char out[TEXT_SPAN], double seconds)
 {
     if (!(seconds > COUNT_DAYS_FROM_S)) {
-        (void)format_span(out, seconds);
-        return seconds < 3600 ? "min" : "h";
+        (void)format_left(out, seconds);
+        return seconds_left(seconds) < 3600 ? "min" : "h";
     }
     (void)snprintf(out, TEXT_SPAN, "%.0f", floor(seconds / SECONDS_PER_DAY));
     return "days";

@@ -148,14 +148,52 @@ static void instants_out(void **state)
     assert_string_equal(format_iso(out, -0.25, 3, "Z"), "1969-12-31T23:59:59.750Z");
     assert_string_equal(format_iso(out, 1861894398.1234, 3, "Z"), "2028-12-31T16:53:18.123Z");
     assert_string_equal(format_iso(out, NAN, 1, "Z"), "-");
-    assert_string_equal(format_clock(out, 86399.99, true), "23:59:59");
-    assert_string_equal(format_clock(out, 3600, false), "01:00");
+    /* A clock is cut, an instant rounded to what is shown. */
+    assert_string_equal(format_clock(out, 86399.99, true, HOURS_24), "23:59:59");
+    assert_string_equal(format_clock(out, 3600, false, HOURS_24), "01:00");
+    assert_string_equal(format_clock(out, 0.5, true, HOURS_12), "12:00:00am");
+    assert_string_equal(format_clock(out, 43199, false, HOURS_12), "11:59am");
+    assert_string_equal(format_clock(out, 43200, false, HOURS_12), "12:00pm");
+    assert_string_equal(format_clock(out, 86399, true, HOURS_12), "11:59:59pm");
+    assert_string_equal(format_clock(out, NAN, true, HOURS_12), "-");
+    assert_string_equal(format_time(out, 59.49, true, HOURS_24), "00:00:59");
+    assert_string_equal(format_time(out, 59.5, true, HOURS_24), "00:01:00");
+    assert_string_equal(format_time(out, 89.9, false, HOURS_24), "00:01");
+    assert_string_equal(format_time(out, 90, false, HOURS_24), "00:02");
+    assert_string_equal(format_time(out, 86370, false, HOURS_12), "12:00am");
+    assert_string_equal(format_iso(out, nearest_shown(86399.6, true), 0, ""),
+                        "1970-01-02T00:00:00");
     assert_string_equal(format_span(out, 3753.4), "1:02:33");
     assert_string_equal(format_span(out, 727), "12:07");
     assert_string_equal(format_span(out, -9.9), "-0:09");
     assert_string_equal(format_span(out, -0.5), "0:00");
     assert_string_equal(format_span(out, NAN), "-");
     assert_string_equal(format_span(out, INFINITY), "-");
+    /* What is left is 0 only when nothing is. */
+    assert_string_equal(format_left(out, 0.01), "0:01");
+    assert_string_equal(format_left(out, 0), "0:00");
+    assert_string_equal(format_left(out, 59.2), "1:00");
+    assert_string_equal(format_left(out, 9), "0:09");
+    assert_string_equal(format_left(out, 3599.5), "1:00:00");
+    assert_string_equal(format_left(out, -9.9), "-0:09");
+    assert_string_equal(format_left(out, NAN), "-");
+}
+
+/* 1 K is 1.8 degrees Fahrenheit, 0 C are 32 F, a mile is 1609.344 m, all exactly. */
+static void air_out(void **state)
+{
+    char out[TEXT_AIR];
+
+    (void)state;
+    assert_string_equal(format_temperature(out, -22, 1, UNITS_METRIC), "-22.0 C");
+    assert_string_equal(format_temperature(out, -22, 1, UNITS_IMPERIAL), "-7.6 F");
+    assert_string_equal(format_temperature(out, -40, 0, UNITS_IMPERIAL), "-40 F");
+    assert_string_equal(format_temperature(out, NAN, 1, UNITS_IMPERIAL), "-");
+    assert_string_equal(format_warmth(out, -1.5, false, UNITS_METRIC), "-1.5 C");
+    assert_string_equal(format_warmth(out, 5, true, UNITS_IMPERIAL), "+9.0 F");
+    assert_string_equal(format_warmth(out, -5, true, UNITS_IMPERIAL), "-9.0 F");
+    assert_string_equal(format_wind(out, 3.4, UNITS_METRIC), "3 m/s");
+    assert_string_equal(format_wind(out, 4.4704, UNITS_IMPERIAL), "10 mph");
 }
 
 static void compass_points(void **state)
@@ -205,9 +243,9 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(angles_in_every_form), cmocka_unit_test(sites),
         cmocka_unit_test(instants_and_days),    cmocka_unit_test(numbers_and_spans),
-        cmocka_unit_test(instants_out),         cmocka_unit_test(compass_points),
-        cmocka_unit_test(clean_text),           cmocka_unit_test(messages_are_clean),
-        cmocka_unit_test(angles_wrap),
+        cmocka_unit_test(instants_out),         cmocka_unit_test(air_out),
+        cmocka_unit_test(compass_points),       cmocka_unit_test(clean_text),
+        cmocka_unit_test(messages_are_clean),   cmocka_unit_test(angles_wrap),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

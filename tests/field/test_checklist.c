@@ -67,7 +67,7 @@ static void nothing_is_forgotten(void **state)
     static const char *const words[] = {
         "warm clothes", "spare batteries", "kept warm", "Empty the cards", "dew shields",
         "Focus on a star or the Moon's limb at full magnification, then tape",
-        "each fall of 5 C: look at the focus again", "stabiliser off", "autofocus off",
+        "each fall of 5 C (9 F): look at the focus again", "stabiliser off", "autofocus off",
         "auto ISO off", "long-exposure noise reduction off", "It doubles", "image review off",
         "auto power-off off", "manual mode", "raw", "fixed white balance",
         "electronic or first-curtain shutter", "Interval longer than exposure and saving together",

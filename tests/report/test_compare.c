@@ -142,7 +142,7 @@ static void markdown_tells_what_differs(void **state)
         "\n|  | P1 | heard | - |\n",
         "\n|  | U2 | heard | missed |\n",
         "\n|  | nobody watched | 0:00 | 20:10 |\n",
-        "\n|  | air, temperature | -17.5 to -14.0 C | - |\n",
+        "\n|  | air, temperature | -17.5 C to -14.0 C | - |\n",
         "\n|  | notes | 0 | 1 |\n",
         "\n| long | aims | 3 | 2 |\n",
         "\n| long | alarms | 2: answered after 1:40 in the middle, 1:40 at most | 2: answered "

@@ -121,7 +121,7 @@ static void a_swap_that_was_missed_is_overdue(void **state)
     moment_at(night, &readings, night->contact_utc[CONTACT_U2] + 200, &moment);
     PRINTED(text, report_now_text(out, night, &moment));
     (void)snprintf(words, sizeof words, "  SWAP     overdue since %s; then ",
-                   format_clock(planned, swap + 5 * 3600, false));
+                   format_time(planned, swap + 5 * 3600, false, HOURS_24));
     assert_non_null(strstr(text, words));
     assert_non_null(strstr(text, "for the temperature is"));
     free(text);

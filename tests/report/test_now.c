@@ -343,9 +343,63 @@ static void local_and_utc_stand_side_by_side(void **state)
 
     (void)state;
     assert_non_null(strstr(text, "Next       greatest in 35:3"));
-    assert_non_null(strstr(text, "21:52:05 +05, 16:52:05 UTC"));
+    assert_non_null(strstr(text, "21:52:06 +05, 16:52:06 UTC"));
     free(text);
     demo_free(night);
+}
+
+/* A text that names a Celsius temperature or a local time of 24 hours; null where none does. */
+static const char *first_of_other_forms(const char *text)
+{
+    for (const char *at = text; (at = strstr(at, " C")) != NULL; at++)
+        if (at > text && at[-1] >= '0' && at[-1] <= '9' && strchr(",;: )\n", at[2]) &&
+            strncmp(at, " C (", 4) != 0)
+            return at - 5;
+    return strstr(text, ":06 +05") ? strstr(text, ":06 +05") - 5 : NULL;
+}
+
+/* Hours and units of the setup are for people: all that they read has them, and what tools read has
+ * not. */
+static void hours_and_units_are_for_people(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct readings readings = no_readings();
+    struct act air = {.kind = ACT_AIR, .rig = -1, .value = {-22, 70}};
+    struct moment moment;
+    char *text[2], *json[2], *plan[2], *session[2];
+
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        setup->hours = i == 0 ? HOURS_24 : HOURS_12;
+        setup->units = i == 0 ? UNITS_METRIC : UNITS_IMPERIAL;
+        struct night *night = demo_night(setup, "2028-12-31");
+        air.utc = night->contact_utc[CONTACT_U2];
+        demo_apply(night, air);
+        moment_at(night, &readings, air.utc + 1, &moment);
+        PRINTED(text[i], report_now_text(out, night, &moment));
+        PRINTED(json[i], report_now_json(out, night, &moment));
+        PRINTED(plan[i], report_plan_text(out, night));
+        PRINTED(session[i], report_session_markdown(out, night));
+        demo_free(night);
+    }
+    assert_string_equal(json[0], json[1]);
+    assert_non_null(strstr(text[0], "Air        -22.0 C, 70 %, dew point -26.0 C, margin -1.6 C:"));
+    assert_non_null(strstr(text[1], "Air        -7.6 F, 70 %, dew point -14.8 F, margin -2.9 F:"));
+    assert_non_null(strstr(text[1], "09:52:06pm +05, 16:52:06 UTC"));
+    assert_non_null(strstr(plan[0], "greatest  2028-12-31 21:52:06  16:52:06"));
+    assert_non_null(strstr(plan[1], "greatest  2028-12-31 09:52:06pm  16:52:06"));
+    assert_non_null(strstr(session[0], "air -22.0 C, 70 %"));
+    assert_non_null(strstr(session[1], "air -7.6 F, 70 %"));
+    const char *const read[] = {text[1], plan[1], session[1]};
+    for (size_t i = 0; i < sizeof read / sizeof *read; i++)
+        if (first_of_other_forms(read[i]))
+            fail_msg("still metric, or 24 hours: %.30s", first_of_other_forms(read[i]));
+    for (int i = 0; i < 2; i++) {
+        free(text[i]);
+        free(json[i]);
+        free(plan[i]);
+        free(session[i]);
+    }
 }
 
 static void a_full_disk_is_told(void **state)
@@ -474,6 +528,7 @@ int main(void)
         cmocka_unit_test(a_held_offset_is_said_once_and_only_then),
         cmocka_unit_test(past_2035_the_drift_of_utc_is_said),
         cmocka_unit_test(local_and_utc_stand_side_by_side),
+        cmocka_unit_test(hours_and_units_are_for_people),
         cmocka_unit_test(a_full_disk_is_told),
         cmocka_unit_test(a_moon_that_is_down_is_aimed_at_by_nothing),
         cmocka_unit_test(a_skyline_is_no_horizon),

@@ -78,13 +78,19 @@ static void sites_for_people(void **state)
     char *text;
 
     (void)state;
-    PRINTED(text, report_sites_text(out, views, 2));
+    PRINTED(text, report_sites_text(out, views, 2, UNITS_METRIC));
     assert_non_null(strstr(text, "hill, A (active)"));
     assert_non_null(strstr(text, "U1         NOT SEEN: the Moon is behind the horizon profile"));
     assert_non_null(strstr(text, "cloud 30 % at greatest"));
     assert_non_null(strstr(text, "OLD, or of unknown age: fetch a newer one"));
     assert_non_null(strstr(text, "SITE       without a name"));
     assert_non_null(strstr(text, "Forecast   none"));
+    assert_non_null(strstr(text, "-8 C"));
+    assert_non_null(strstr(text, "wind 3 m/s"));
+    free(text);
+    PRINTED(text, report_sites_text(out, views, 2, UNITS_IMPERIAL));
+    assert_non_null(strstr(text, "18 F"));
+    assert_non_null(strstr(text, "wind 7 mph"));
     free(text);
 }
 

@@ -222,8 +222,8 @@ static void what_comes_next_has_its_time(void **state)
     scene_draw(80, 24, GLYPHS_UTF8);
     (void)snprintf(
         text, sizeof text, "then %s set wide to ",
-        format_clock(clock, hands_setting(&scene.night, 0, scene.moment.utc)->utc_from + 5 * 3600,
-                     false));
+        format_time(clock, hands_setting(&scene.night, 0, scene.moment.utc)->utc_from + 5 * 3600,
+                    false, HOURS_24));
     expect(text);
 }
 
@@ -312,7 +312,7 @@ static void fast_light_is_said_ahead(void **state)
     assert_false(shows("fast"));
     scene_at(scene_utc("U3+1m"));
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("light grows fast from 22:2");
+    expect("light grows fast from 22:30");
     /* A remote follows by itself. */
     scene.night.rig[0].rig.remote_exposure = true;
     scene_draw(80, 24, GLYPHS_UTF8);
@@ -402,10 +402,11 @@ static void the_user_chooses_hours_and_units(void **state)
     scene_act(
         (struct act){.utc = scene_utc("U1-21m"), .kind = ACT_AIR, .rig = -1, .value = {-22, 70}});
     scene_at(scene_utc("U1-20m"));
-    scene.view.twelve_hours = scene.view.imperial = true;
+    scene.night.setup.hours = HOURS_12;
+    scene.night.setup.units = UNITS_IMPERIAL;
     scene_draw(120, 40, GLYPHS_UTF8);
     expect("07:47:42pm +05  14:47:42 UTC");
-    expect("greatest      09:52:05pm  16:52:05");
+    expect("greatest      09:52:06pm  16:52:06");
     expect("air -7.6 F, 70 %, dew margin -2.9 F: frost");
     scene_at(scene_utc("P4+20m"));
     scene_draw(120, 40, GLYPHS_UTF8);
@@ -654,7 +655,7 @@ static void every_size_is_drawn(void **state)
         scene.view.rig = rand() % 3;
         scene.view.help = rand() % 5 == 0;
         scene.view.apart = rand() % 4 == 0;
-        scene.view.twelve_hours = rand() % 2;
+        scene.night.setup.hours = (enum hours)(rand() % HOURS_FORMS);
         scene.view.trouble = rand() % 4 == 0 ? "no room" : NULL;
         scene_draw(width, height, rand() % 2 ? GLYPHS_UTF8 : GLYPHS_ASCII);
         assert_lines_are_whole();
@@ -761,8 +762,8 @@ static void words_are_whole_or_marked(void **state)
             scene_at(utc);
             scene.view.message = round % 800 ? "taken-back: something-long was-ticked" : NULL;
             scene.view.trouble = round % 1200 ? NULL : "the-disk of-this-laptop is-full";
-            scene.view.twelve_hours = round % 800 == 0;
-            scene.view.imperial = round % 800 != 0;
+            scene.night.setup.hours = round % 800 == 0 ? HOURS_12 : HOURS_24;
+            scene.night.setup.units = round % 800 == 0 ? UNITS_METRIC : UNITS_IMPERIAL;
             scene_act((struct act){.utc = utc, .kind = ACT_AIR, .rig = -1, .value = {-22, 70}});
             scene_at(utc);
             learn_words();

@@ -92,7 +92,7 @@ static void each_change_is_one_line(void **state)
     char *text = tell(scene_utc("U2+0.5s"));
     assert_non_null(strstr(text, "now: U2, totality begins\n"));
     assert_non_null(strstr(text, "phase: total\n"));
-    assert_non_null(strstr(text, "next: greatest at 21:52:05, deepest in the shadow\n"));
+    assert_non_null(strstr(text, "next: greatest at 21:52:06, deepest in the shadow\n"));
     free(text);
     scene.view.message = "ticked: focus";
     expect_only(scene_utc("U2+1s"), "21:16:28  ticked: focus\n");

@@ -381,7 +381,7 @@ static void drift(void)
             char what[CELL], clock[TEXT_INSTANT];
 
             (void)snprintf(what, sizeof what, "Manaus 2026-08-28 %s",
-                           format_clock(clock, at[i].utc + 30, true));
+                           format_clock(clock, at[i].utc + 30, true, HOURS_24));
             row_number(what, ours, published, 5, " arcsec/s", HORIZONS ", by difference");
         }
     }
