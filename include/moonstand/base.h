@@ -184,8 +184,6 @@ enum role {
 };
 /* "label", "value" ... as theme files name them. */
 const char *role_name(enum role role);
-/* -1 with a fault where the name is none of them. */
-int role_parse(const char *name, enum role *role, struct fault *fault);
 
 /* How a theme shows a role: colour 0xRRGGBB and what remains where there is no colour. */
 struct look {

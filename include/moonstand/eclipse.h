@@ -116,9 +116,8 @@ void light_disc(const struct light_model *model, const struct shadow *shadow, st
 
 /* The two meanings of L. A rating is what is seen at mid-eclipse; it falls with depth in the same
  * air (by 2.37 per unit of umbral magnitude: H. Vital's predictions for clean air, 3.0 at 1.106 and
- * 2.4 at 1.359). Both ways clipped to 0..4; eclipses shallower than total count as just total. */
+ * 2.4 at 1.359). Clipped to 0..4; eclipses shallower than total count as just total. */
 double danjon_state_from_rating(double rating, double umbral_magnitude);
-double danjon_rating_from_state(double state, double umbral_magnitude);
 
 /* Least span, in stops, that L = 0..4 must open in the umbra for a test frame to tell L. */
 #define DANJON_TELLING_STOPS 3.0

@@ -19,8 +19,6 @@ enum check_group {
 };
 /* "day before", "at the site", "before P1", "before U2", "after", "reminders". */
 const char *check_group_name(enum check_group group);
-/* The groups alone; -1 with a fault for any other name. */
-int check_group_parse(const char *name, enum check_group *group, struct fault *fault);
 
 struct check_item {
     char id[CHECK_ID]; /* names the item in the journal; unique in a list */

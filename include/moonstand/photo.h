@@ -131,8 +131,7 @@ char *shutter_label(int index, char out[SHUTTER_LABEL]);
 int shutter_parse(const char *label, int *index, struct fault *fault);
 /* ISO: index 0 is 100, exact 100 * 2^(index/3); -6 (25) to 36 (409600). */
 int iso_index(double iso); /* nearest step, clamped to the series */
-double iso_exact(int index);
-int iso_label(int index); /* as printed: 100 125 160 200 ... */
+int iso_label(int index);  /* as printed: 100 125 160 200 ... */
 
 /* ---- air in the way (extinction.c) ---- */
 

@@ -24,8 +24,7 @@ enum glyph {
     GLYPH_SINK,
     GLYPH_POINTER, /* the chosen row */
     GLYPH_TICK,
-    GLYPH_LINE,    /* horizontal */
-    GLYPH_UPRIGHT, /* vertical */
+    GLYPH_UPRIGHT, /* a line downwards */
     GLYPH_COUNT
 };
 const char *glyph(enum glyph_set set, enum glyph which);
@@ -64,8 +63,6 @@ int canvas_resize(struct canvas *canvas, int width, int height);
 void canvas_free(struct canvas *canvas);
 /* Blank cells of ROLE_LABEL. */
 void canvas_clear(struct canvas *canvas);
-/* Same size and same cells. */
-bool canvas_equal(const struct canvas *a, const struct canvas *b);
 /* The lines as text without trailing blanks; with `roles` then a line "roles" and one letter per
  * cell (label l, value v, strong s, border b, due d, alarm a, stale o, done x, lit L, shade S;
  * blank cells of ROLE_LABEL stay blank). */
@@ -96,8 +93,7 @@ void area_text_right(struct area area, int end, int y, enum role role, const cha
 void area_text_middle(struct area area, int y, enum role role, const char *text);
 /* Every cell blank and of one role. */
 void area_fill(struct area area, enum role role);
-/* A line across the whole width at y, or down the whole height at x. */
-void area_line(struct area area, int y, enum role role);
+/* A line down the whole height at x. */
 void area_upright(struct area area, int x, enum role role);
 /* Moves the lines of the upper half apart, so that a blank one follows each. */
 void area_spread(struct area area);

@@ -130,9 +130,6 @@ void sky_moon(const struct arc *arc, const struct observer *observer, double utc
               struct sight *sight);
 void sky_sun(const struct arc *arc, const struct observer *observer, double utc,
              struct sight *sight);
-/* Position angle of a second geocentric direction as seen from the first: from celestial north
- * through east at `from`, of date (the arc's pole at `tt`). Radians in [0, 2 pi). */
-double sky_position_angle(const struct arc *arc, double tt, struct vec3 from, struct vec3 to);
 
 /* ---- rise, transit, set ---- */
 

@@ -323,11 +323,6 @@ double danjon_state_from_rating(double rating, double umbral_magnitude)
     return clamp(rating - rating_offset(umbral_magnitude), 0, 4);
 }
 
-double danjon_rating_from_state(double state, double umbral_magnitude)
-{
-    return clamp(state + rating_offset(umbral_magnitude), 0, 4);
-}
-
 /* U + R under some other state of the air. */
 static double state_light(double danjon, double x)
 {

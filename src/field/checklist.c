@@ -117,19 +117,6 @@ const char *check_group_name(enum check_group group)
     return group_name[group];
 }
 
-int check_group_parse(const char *name, enum check_group *group, struct fault *fault)
-{
-    for (int i = 0; i < CHECK_GROUPS; i++) {
-        if (strcmp(name, group_name[i]) == 0) {
-            *group = (enum check_group)i;
-            return 0;
-        }
-    }
-    return fault_set(
-        fault, "'%.40s' is no group of the checklist; allowed are '%s', '%s', '%s', '%s' and '%s'",
-        name, group_name[0], group_name[1], group_name[2], group_name[3], group_name[4]);
-}
-
 void checklist_default(struct checklist *list)
 {
     const int count = (int)(sizeof list_of_the_house / sizeof *list_of_the_house);

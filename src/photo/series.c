@@ -78,11 +78,6 @@ int iso_index(double iso)
     return clamp_index(round(3 * log2(iso / 100)), ISO_FIRST, ISO_LAST);
 }
 
-double iso_exact(int index)
-{
-    return 100 * exp2(index / 3.0);
-}
-
 int iso_label(int index)
 {
     return iso_labels[clamp_index(index, ISO_FIRST, ISO_LAST) - ISO_FIRST];

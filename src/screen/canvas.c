@@ -64,12 +64,6 @@ void canvas_clear(struct canvas *canvas)
         canvas->cell[i] = blank;
 }
 
-bool canvas_equal(const struct canvas *a, const struct canvas *b)
-{
-    return a->width == b->width && a->height == b->height &&
-           memcmp(a->cell, b->cell, cell_count(a) * sizeof *a->cell) == 0;
-}
-
 static bool is_blank(const struct cell *cell)
 {
     return cell->text[0] == ' ' && cell->role == ROLE_LABEL;
@@ -347,14 +341,6 @@ void area_fill(struct area area, enum role role)
         for (int x = 0; x < area.width; x++)
             put(area, x, y, role, &space);
     }
-}
-
-void area_line(struct area area, int y, enum role role)
-{
-    if (y < 0 || y >= area.height)
-        return;
-    for (int x = 0; x < area.width; x++)
-        put_glyph(area, x, y, role, GLYPH_LINE);
 }
 
 void area_upright(struct area area, int x, enum role role)

@@ -14,7 +14,6 @@ static const char *const glyphs[][GLYPH_COUNT] = {
             [GLYPH_SINK] = "\u25be",
             [GLYPH_POINTER] = "\u25b8",
             [GLYPH_TICK] = "\u2713",
-            [GLYPH_LINE] = "\u254c",
             [GLYPH_UPRIGHT] = "\u254e",
         },
     [GLYPHS_ASCII] =
@@ -24,7 +23,6 @@ static const char *const glyphs[][GLYPH_COUNT] = {
             [GLYPH_SINK] = "v",
             [GLYPH_POINTER] = ">",
             [GLYPH_TICK] = "x",
-            [GLYPH_LINE] = "-",
             [GLYPH_UPRIGHT] = "|",
         },
 };

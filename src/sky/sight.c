@@ -116,12 +116,3 @@ void sky_sun(const struct arc *arc, const struct observer *observer, double utc,
 
     look(arc, observer, utc, tt, sun, sight);
 }
-
-double sky_position_angle(const struct arc *arc, double tt, struct vec3 from, struct vec3 to)
-{
-    struct vec3 axis = vec3_unit(from);
-    struct vec3 east = vec3_unit(vec3_cross(arc_pole(arc, tt), axis));
-    struct vec3 north = vec3_cross(axis, east);
-
-    return angle_wrap(atan2(vec3_dot(to, east), vec3_dot(to, north)));
-}

@@ -151,28 +151,11 @@ static void alignment_fill_and_lines(void **state)
     struct area area = sized(7, 5, GLYPHS_ASCII);
     area_text_right(area, 7, 0, ROLE_VALUE, "abc");
     area_text_middle(area, 1, ROLE_STRONG, "mid");
-    area_line(area, 2, ROLE_BORDER);
     area_fill(area_part(area, 0, 3, 7, 1), ROLE_ALARM);
     area_upright(area_part(area, 0, 4, 7, 1), 3, ROLE_BORDER);
     area_text_right(area_part(area, 0, 4, 3, 1), 3, 0, ROLE_VALUE, "long");
-    expect(true, "    abc\n  mid\n-------\n\nlo~|\n"
-                 "roles\n    vvv\n  sss\nbbbbbbb\naaaaaaa\nvvvb\n");
-}
-
-static void canvases_compare(void **state)
-{
-    (void)state;
-    struct canvas other = {0};
-    struct area area = sized(3, 1, GLYPHS_UTF8);
-    assert_int_equal(canvas_resize(&other, 3, 1), 0);
-    area_text(area, 0, 0, ROLE_VALUE, "abc");
-    area_text(canvas_area(&other), 0, 0, ROLE_VALUE, "abc");
-    assert_true(canvas_equal(&canvas, &other));
-    area_text(area, 0, 0, ROLE_DUE, "a");
-    assert_false(canvas_equal(&canvas, &other));
-    assert_int_equal(canvas_resize(&other, 1, 3), 0);
-    assert_false(canvas_equal(&canvas, &other));
-    canvas_free(&other);
+    expect(true, "    abc\n  mid\n\n\nlo~|\n"
+                 "roles\n    vvv\n  sss\n\naaaaaaa\nvvvb\n");
 }
 
 static void dots_are_braille(void **state)
@@ -300,7 +283,6 @@ int main(void)
         cmocka_unit_test(ascii_takes_the_bare_letter),
         cmocka_unit_test(areas_clip),
         cmocka_unit_test(alignment_fill_and_lines),
-        cmocka_unit_test(canvases_compare),
         cmocka_unit_test(dots_are_braille),
         cmocka_unit_test(dots_in_ascii),
         cmocka_unit_test(large_digits),

@@ -93,20 +93,6 @@ static void a_theme_that_hides_a_role_is_refused(void **state)
     assert_int_equal(theme_valid(&theme, &fault), 0);
 }
 
-static void roles_are_named(void **state)
-{
-    struct fault fault = {0};
-    enum role role = ROLE_COUNT;
-
-    (void)state;
-    for (int i = 0; i < ROLE_COUNT; i++) {
-        assert_int_equal(role_parse(role_name((enum role)i), &role, NULL), 0);
-        assert_int_equal(role, i);
-    }
-    assert_int_equal(role_parse("colour", &role, &fault), -1);
-    assert_non_null(strstr(fault.text, "\"colour\""));
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -115,7 +101,6 @@ int main(void)
         cmocka_unit_test(the_palette_is_xterms),
         cmocka_unit_test(nothing_valid_becomes_invisible),
         cmocka_unit_test(a_theme_that_hides_a_role_is_refused),
-        cmocka_unit_test(roles_are_named),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

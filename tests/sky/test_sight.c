@@ -108,27 +108,6 @@ static void equatorial_and_horizontal_agree(void **state)
     }
 }
 
-/* A direction a little way off towards the pole, and one towards the east. */
-static void position_angle_runs_from_north_through_east(void **state)
-{
-    struct arc arc;
-    double tt = 8.4e8;
-    struct vec3 moon, pole, east;
-
-    (void)state;
-    assert_int_equal(arc_make(&arc, tt, tt + 7200, true), 0);
-    moon = vec3_unit(arc_moon(&arc, tt + 60));
-    pole = arc_pole(&arc, tt + 60);
-    east = vec3_unit(vec3_cross(pole, moon));
-    assert_near(angle_wrap_signed(sky_position_angle(&arc, tt + 60, moon,
-                                                     vec3_add(moon, vec3_scale(pole, 0.01)))),
-                0, 1e-12);
-    assert_near(sky_position_angle(&arc, tt + 60, moon, vec3_add(moon, vec3_scale(east, 0.01))),
-                PI / 2, 1e-12);
-    assert_near(sky_position_angle(&arc, tt + 60, moon, vec3_add(moon, vec3_scale(east, -0.01))),
-                3 * PI / 2, 1e-12);
-}
-
 static void upper_limb_decides_what_is_up(void **state)
 {
     struct observer observer = manaus();
@@ -155,7 +134,6 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(places_hold_against_horizons),
         cmocka_unit_test(equatorial_and_horizontal_agree),
-        cmocka_unit_test(position_angle_runs_from_north_through_east),
         cmocka_unit_test(upper_limb_decides_what_is_up),
     };
 
