@@ -25,8 +25,14 @@ endif
 ifneq ($(SANITIZE),)
 SANITIZE_FLAGS := -fsanitize=$(SANITIZE) -fno-sanitize-recover=all -fno-omit-frame-pointer
 endif
-# -ffp-contract=off: the same numbers from every compiler and machine.
-ALL_CFLAGS = -std=c17 -D_GNU_SOURCE -Iinclude -I$(BUILD)/gen $(WARNINGS) -ffp-contract=off $(SANITIZE_FLAGS) \
+# The same numbers from every compiler and machine: no fused operations, and on i386 SSE2 in place of the x87,
+# which computes with more digits than a double keeps.
+NUMBERS := -ffp-contract=off
+ifneq ($(filter i386-% i486-% i586-% i686-%,$(shell $(CC) -dumpmachine 2>/dev/null)),)
+NUMBERS += -msse2 -mfpmath=sse
+endif
+# _FILE_OFFSET_BITS: large disks and file systems also on 32-bit machines.
+ALL_CFLAGS = -std=c17 -D_GNU_SOURCE -D_FILE_OFFSET_BITS=64 -Iinclude -I$(BUILD)/gen $(WARNINGS) $(NUMBERS) $(SANITIZE_FLAGS) \
 	$(LIBRARY_CFLAGS) -DMOONSTAND_THEMES='"$(PREFIX)/share/moonstand/themes"' $(CFLAGS)
 ALL_LDFLAGS = $(SANITIZE_FLAGS) $(LDFLAGS)
 LDLIBS = $(LIBRARY_LDLIBS) -lm -lpthread
@@ -45,7 +51,7 @@ TESTS := $(TEST_SOURCES:tests/%.c=$(BUILD)/tests/%)
 FUZZERS := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/fuzz/fuzz_*.c))
 FUZZ_MAIN ?= tests/fuzz/replay.c
 
-.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz truth bench soak
+.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz truth bench soak coverage
 .DELETE_ON_ERROR:
 .SECONDARY:
 
@@ -105,6 +111,12 @@ check: deps-check
 
 lint:
 	@tests/lint.sh $(BUILD)
+
+# Lines that the units reach, by room.
+coverage: deps-check
+	@$(MAKE) --no-print-directory -s CC=gcc BUILD=$(BUILD)/coverage LDFLAGS=--coverage \
+		CFLAGS='-O0 -g --coverage -Wno-format-truncation' tests
+	@tests/coverage.sh $(BUILD)/coverage
 
 # Every driver for SECONDS under ASan, UBSan and LSan; prints how many inputs were run.
 fuzz: SECONDS ?= 60

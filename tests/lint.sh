@@ -59,6 +59,8 @@ libc='sin cos tan asin acos atan atan2 sincos sqrt hypot pow exp exp10 exp2 log 
 memcpy memset memmove memcmp strlen strcmp strncmp strchr strrchr strstr strspn strcspn snprintf vsnprintf strtod
 qsort bsearch malloc calloc realloc free toupper tolower __ctype_b_loc __ctype_toupper_loc __ctype_tolower_loc __isoc99_strtod
 __stack_chk_fail _GLOBAL_OFFSET_TABLE_ __memcpy_chk __snprintf_chk __vsnprintf_chk __assert_fail nextafter trunc isnan'
+# Division of 64-bit integers on 32-bit machines, from the compiler's own library.
+libc="$libc __divdi3 __moddi3 __divmoddi4 __udivdi3 __umoddi3 __udivmoddi4"
 list=$(mktemp)
 trap 'rm -f "$list" "$list.own"' EXIT
 printf '%s\n' $libc >"$list"

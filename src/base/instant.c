@@ -65,8 +65,8 @@ bool utc_is_announced(double utc)
 }
 
 /* Delta T = TT - UT1 in seconds before 1972, Espenak & Meeus polynomials (NASA/TP-2006-214141).
- * From 1941 the coefficients are confirmed in print; those before are from memory and match the
- * delta T column of the eclipse catalogue to its last digit. */
+ * From 1941 the coefficients are confirmed in print; those before are from memory, and within 0.25 s
+ * of the almanac's yearly values. */
 static double delta_t_s(double ut1)
 {
     struct civil civil = civil_from_seconds(ut1);

@@ -76,6 +76,23 @@ static void delta_t_before_1972_matches_the_catalogue(void **state)
     }
 }
 
+/* Delta T at the beginning of the year, Astronomical Almanac, page K8; ours smooths it by a curve. */
+static void delta_t_before_1941_follows_the_almanac(void **state)
+{
+    static const struct {
+        int year;
+        double delta_t_s;
+    } rows[] = {{1900, -2.72}, {1905, 3.86},  {1910, 10.46}, {1915, 17.20}, {1920, 21.16},
+                {1925, 23.62}, {1930, 24.02}, {1935, 23.93}, {1940, 24.33}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        double ut1 = utc_of(rows[i].year, 1, 1);
+
+        assert_near(tt_from_utc(ut1) - (ut1 - 10957.5 * SECONDS_PER_DAY), rows[i].delta_t_s, 0.25);
+    }
+}
+
 static void unknown_stays_unknown(void **state)
 {
     (void)state;
@@ -108,6 +125,7 @@ int main(void)
         cmocka_unit_test(calendar_goes_both_ways),
         cmocka_unit_test(leap_seconds_are_those_of_the_bulletin),
         cmocka_unit_test(delta_t_before_1972_matches_the_catalogue),
+        cmocka_unit_test(delta_t_before_1941_follows_the_almanac),
         cmocka_unit_test(unknown_stays_unknown),
         cmocka_unit_test(zone_steps_are_in_force_from_their_instant),
     };

@@ -321,7 +321,7 @@ static void contacts_are_where_the_discs_touch(void **state)
     assert_near(worst_s, 0, 0.002);
 }
 
-/* The whole span under a quarter of a second. */
+/* The whole span in under a quarter of a second of the processor. */
 static void search_is_fast(void **state)
 {
     static struct eclipse eclipses[MOST];
@@ -331,9 +331,9 @@ static void search_is_fast(void **state)
 
     (void)state;
     for (int i = 0; i < 5; i++) {
-        clock_gettime(CLOCK_MONOTONIC, &from);
+        clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &from);
         count = eclipse_search(years_tt(1900), years_tt(2101), SHADOW_DANJON, eclipses, MOST);
-        clock_gettime(CLOCK_MONOTONIC, &to);
+        clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &to);
         best_s = fmin(best_s, (double)(to.tv_sec - from.tv_sec) +
                                   1e-9 * (double)(to.tv_nsec - from.tv_nsec));
     }

@@ -465,6 +465,31 @@ static void too_bright(void **state)
     assert_non_null(exposure_help(&rig, &exposure));
 }
 
+/* What takes light away goes first, then what a fixed tripod lacks, then what only money mends. */
+static void too_dark(void **state)
+{
+    struct rig rig = rig_of(500, 5.6, SUPPORT_FIXED);
+
+    (void)state;
+    rig.iso_max = 100;
+    rig.extender = 2;
+    rig.filter_stops = 3;
+    struct exposure exposure = choose(&rig, 1.3);
+    assert_true(exposure.deficit_stops > 0);
+    assert_string_equal(exposure_help(&rig, &exposure), "take the filter out");
+    rig.filter_stops = 0;
+    exposure = choose(&rig, 1.3);
+    assert_string_equal(exposure_help(&rig, &exposure), "take the extender off");
+    rig.extender = 1;
+    exposure = choose(&rig, 1.3);
+    assert_non_null(strstr(exposure_help(&rig, &exposure), "a mount that follows"));
+    rig.support = SUPPORT_SIDEREAL;
+    rig.f_number = 11;
+    exposure = choose(&rig, 1.8);
+    assert_true(exposure.deficit_stops > 0);
+    assert_non_null(strstr(exposure_help(&rig, &exposure), "with a guider"));
+}
+
 static void filters_and_extenders(void **state)
 {
     struct rig rig = rig_of(500, 5.6, SUPPORT_LUNAR);
@@ -856,6 +881,7 @@ int main(void)
         cmocka_unit_test(blur_limit),
         cmocka_unit_test(nothing_gets_lost),
         cmocka_unit_test(too_bright),
+        cmocka_unit_test(too_dark),
         cmocka_unit_test(filters_and_extenders),
         cmocka_unit_test(vibration),
         cmocka_unit_test(unknown_stays_unknown),

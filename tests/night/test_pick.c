@@ -1,0 +1,107 @@
+/* Which eclipse a night is opened for. Dates, magnitudes and the places with the Moon in the zenith
+ * are those of the Five Millennium Catalog of Lunar Eclipses (NASA/TP-2009-214173). */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+#include <math.h>
+#include <moonstand/night.h>
+#include <stdio.h>
+
+static double utc_of(const char *instant)
+{
+    double utc;
+
+    assert_int_equal(parse_instant(instant, &utc, NULL), 0);
+    return utc;
+}
+
+static void expect_greatest(const struct eclipse *eclipse, const char *day)
+{
+    char iso[TEXT_INSTANT];
+
+    (void)format_iso(iso, utc_from_tt(eclipse->tt[CONTACT_GREATEST]), 0, "");
+    iso[10] = '\0';
+    assert_string_equal(iso, day);
+}
+
+static void expect_pick(const struct site *site, const char *instant, double penumbral_from,
+                        const char *day)
+{
+    struct eclipse eclipse;
+
+    assert_true(eclipse_pick(site, SHADOW_DANJON, utc_of(instant), penumbral_from, &eclipse));
+    expect_greatest(&eclipse, day);
+}
+
+/* 2027 has three penumbral eclipses, of magnitudes 0.927, 0.001 and 0.546, then 2028-01-12 is
+ * partial. */
+static void the_next_one_of_its_kind(void **state)
+{
+    (void)state;
+    expect_pick(NULL, "2026-11-25T00:00:00Z", NAN, "2028-01-12");
+    expect_pick(NULL, "2026-11-25T00:00:00Z", 0.6, "2027-02-20");
+    expect_pick(NULL, "2027-03-01T00:00:00Z", 0.6, "2028-01-12");
+    expect_pick(NULL, "2027-03-01T00:00:00Z", 0.5, "2027-08-17");
+    expect_pick(NULL, "2027-03-01T00:00:00Z", 0, "2027-07-18");
+}
+
+/* P4 of 2026-08-28 is at 07:01:41 with the catalogue's delta T, 6 s later in UTC. */
+static void one_in_progress_counts_until_p4(void **state)
+{
+    struct eclipse eclipse;
+
+    (void)state;
+    expect_pick(NULL, "2026-08-28T07:01:00Z", NAN, "2026-08-28");
+    expect_pick(NULL, "2026-08-28T07:03:00Z", NAN, "2028-01-12");
+    assert_true(eclipse_current(utc_of("2026-08-28T07:01:00Z"), SHADOW_DANJON, &eclipse));
+    expect_greatest(&eclipse, "2026-08-28");
+    assert_true(eclipse_current(utc_of("2026-08-28T07:03:00Z"), SHADOW_DANJON, &eclipse));
+    expect_greatest(&eclipse, "2027-02-20");
+}
+
+/* On 2028-01-12 the Moon stands over 61 W, more than 120 degrees from Auckland all through the
+ * umbral phase, on 2027-02-20 over Africa and the Atlantic; on 2028-07-06 it is over 86 E. */
+static void only_what_the_site_sees(void **state)
+{
+    const struct site auckland = {.latitude_deg = -36.85,
+                                  .longitude_deg = 174.76,
+                                  .height_m = 0,
+                                  .pressure_hpa = NAN,
+                                  .temperature_c = NAN};
+    const struct site lisbon = {.latitude_deg = 38.7,
+                                .longitude_deg = -9.1,
+                                .height_m = 0,
+                                .pressure_hpa = NAN,
+                                .temperature_c = NAN};
+
+    (void)state;
+    expect_pick(&auckland, "2026-11-25T00:00:00Z", NAN, "2028-07-06");
+    expect_pick(&auckland, "2026-11-25T00:00:00Z", 0.6, "2028-07-06");
+    expect_pick(&lisbon, "2026-11-25T00:00:00Z", NAN, "2028-01-12");
+    expect_pick(&lisbon, "2026-11-25T00:00:00Z", 0.6, "2027-02-20");
+}
+
+static void nothing_where_there_is_none(void **state)
+{
+    struct eclipse eclipse;
+
+    (void)state;
+    assert_true(eclipse_of_day(utc_of("2028-12-31T00:00:00Z"), SHADOW_DANJON, &eclipse));
+    assert_false(eclipse_of_day(utc_of("2029-01-01T00:00:00Z"), SHADOW_DANJON, &eclipse));
+    assert_false(eclipse_current(utc_of("2100-12-31T00:00:00Z"), SHADOW_DANJON, &eclipse));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_next_one_of_its_kind),
+        cmocka_unit_test(one_in_progress_counts_until_p4),
+        cmocka_unit_test(only_what_the_site_sees),
+        cmocka_unit_test(nothing_where_there_is_none),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
