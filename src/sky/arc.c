@@ -1,8 +1,9 @@
 /* Apparent Moon and Sun and the Earth's pole as Chebyshev series.
  *
- * Five terms hold twelve hours of the Moon to 0.5 m. The Sun moves so evenly that places and
- * velocities at a block's ends give it to some metres, and the pole's path is a parabola: both are
- * sampled from those few costly evaluations and then fitted like the Moon.
+ * Five terms hold twelve hours of the Moon to 0.5 m. The Sun's place and velocity at a block's
+ * middle and the pull of Sun and Moon on the Earth give the rest of the block to 0.1 km (what the
+ * planets add), and the pole's path is a parabola: both are sampled from those few costly
+ * evaluations and then fitted like the Moon.
  *
  * Aberration: the apparent place of a body is where it stood, relative to the Earth's centre, a
  * light-time ago. This takes light-time and the aberration of the Earth's motion together (for the
@@ -113,20 +114,31 @@ struct vec3 sun_geometric(double tt)
     return sun_motion(tt).km;
 }
 
-/* From the motion at both ends of the block (a cubic in between). */
-static void fit_sun(double series[3][ARC_ORDER], const struct motion *from, const struct motion *to,
+/* Acceleration of the Sun as seen from the Earth's centre, km/s2; GM of IERS Conventions 2010,
+ * table 1.1. */
+static struct vec3 sun_pull(struct vec3 sun_km, struct vec3 moon_km)
+{
+    const double gm_sun_earth = 1.32712440041e11 + 3.986004418e5, gm_moon = 4.9028e3;
+    double sun = vec3_length(sun_km), moon = vec3_length(moon_km);
+
+    return vec3_add(vec3_scale(sun_km, -gm_sun_earth / (sun * sun * sun)),
+                    vec3_scale(moon_km, -gm_moon / (moon * moon * moon)));
+}
+
+/* From the motion at the block's middle, with a pull that changes evenly over the time from there.
+ */
+static void fit_sun(double series[3][ARC_ORDER], double moon[3][ARC_ORDER], double tt_middle,
                     double block_s)
 {
-    struct vec3 places[ARC_ORDER];
+    struct motion middle = sun_motion(tt_middle - SUN_LIGHT_S);
+    struct vec3 pull = sun_pull(middle.km, place(moon, 0)), places[ARC_ORDER];
 
     for (int k = 0; k < ARC_ORDER; k++) {
-        double u = (node(k) + 1) / 2, v = 1 - u;
-        struct vec3 ends = vec3_add(vec3_scale(from->km, v * v * (1 + 2 * u)),
-                                    vec3_scale(to->km, u * u * (1 + 2 * v)));
-        struct vec3 slopes =
-            vec3_add(vec3_scale(from->km_per_s, v * v * u), vec3_scale(to->km_per_s, -u * u * v));
+        double s = node(k) * block_s / 2;
+        struct vec3 straight = vec3_add(middle.km, vec3_scale(middle.km_per_s, s));
+        struct vec3 there = sun_pull(straight, place(moon, node(k)));
 
-        places[k] = vec3_add(ends, vec3_scale(slopes, block_s));
+        places[k] = vec3_add(straight, vec3_scale(vec3_add(vec3_scale(pull, 2), there), s * s / 6));
     }
     fit_places(places, series);
     settle_light_time(series, SUN_LIGHT_S, block_s);
@@ -181,7 +193,6 @@ int arc_make(struct arc *arc, double tt_from, double tt_to, bool with_pole)
     double span_s = tt_to - tt_from;
     struct orientation (*orientation)(double) =
         with_pole ? orientation_at : orientation_of_precession;
-    struct motion sun_from;
     struct orientation pole_from;
 
     if (!(span_s > 0) || span_s > ARC_BLOCKS * BLOCK_MOST_S)
@@ -190,18 +201,15 @@ int arc_make(struct arc *arc, double tt_from, double tt_to, bool with_pole)
     arc->blocks = (int)ceil(span_s / BLOCK_MOST_S);
     arc->block_s = span_s / arc->blocks;
 
-    sun_from = sun_motion(tt_from - SUN_LIGHT_S);
     pole_from = orientation(tt_from);
     for (int b = 0; b < arc->blocks; b++) {
         double middle = tt_from + (b + 0.5) * arc->block_s;
         double end = middle + arc->block_s / 2;
-        struct motion sun_to = sun_motion(end - SUN_LIGHT_S);
         struct orientation pole_middle = orientation(middle), pole_to = orientation(end);
 
         fit_moon(arc->c[b] + ARC_MOON, middle, arc->block_s);
-        fit_sun(arc->c[b] + ARC_SUN, &sun_from, &sun_to, arc->block_s);
+        fit_sun(arc->c[b] + ARC_SUN, arc->c[b] + ARC_MOON, middle, arc->block_s);
         fit_orientation(arc->c[b] + ARC_POLE_X, &pole_from, &pole_middle, &pole_to);
-        sun_from = sun_to;
         pole_from = pole_to;
     }
     return 0;
