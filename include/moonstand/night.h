@@ -85,6 +85,22 @@ const struct site *setup_site(const struct setup *setup, const char *name);
  * 127.0.0.1:2947, no sensor, no hooks, hands as hands_duration_s() has them. */
 void setup_default(struct setup *setup);
 
+/* One line of a setup as it is looked at and edited: a value, or a way to more lines. */
+enum { ROW_PATH = 96, ROW_LABEL = 40, ROW_ALLOWED = 160, SETUP_ROWS = CHECK_ITEMS + 1 };
+enum row_kind {
+    ROW_VALUE,
+    ROW_FOLDER, /* more lines stand below it */
+    ROW_MORE    /* one more entry of a list is made here */
+};
+struct setup_row {
+    enum row_kind kind;
+    bool entry;            /* of a list: it can be taken out */
+    char path[ROW_PATH];   /* "rigs[1].focal_mm" */
+    char label[ROW_LABEL]; /* the last part of it, or an entry's number from 1 on */
+    char value[FILE_PATH]; /* as it is typed; empty: left out */
+    char allowed[ROW_ALLOWED];
+};
+
 /* ---- acts ---- */
 
 enum { ACT_TEXT = 240, ACT_VALUES = 4 };

@@ -84,6 +84,16 @@ int setup_write(const char *path, const struct setup *setup, struct fault *fault
  * setup-1.json, setup-2.json ...; the same one is left alone. */
 int setup_keep(const char *folder, const struct setup *setup, struct fault *fault);
 
+/* The lines of a setup below a path ("": the whole), in the order of the file; how many, 0 where the
+ * path leads to no more lines. A horizon keeps to its first SETUP_ROWS points. */
+int setup_rows(const struct setup *setup, const char *path, struct setup_row rows[SETUP_ROWS]);
+/* A copy of a setup with one value changed, judged like a file. `typed` is the value as a person
+ * types it: a text, a choice, a number without quotes, "90, 12.5" for a pair, the values that
+ * the row of one more entry names, parted by commas; "": left out, so that the default holds. Null
+ * takes an entry of a list out. -1 with a fault that names the key. */
+int setup_edit(const struct setup *setup, const char *path, const char *typed, struct setup *fresh,
+               struct fault *fault);
+
 /* ---- forecast files (forecast.c) ----
  *
  *   { "issued": "2028-12-31T06:00Z",

@@ -16,11 +16,13 @@ enum { NESTING = 16, LARGEST = 1 << 20, KEY_PATH = 128 };
 
 /* ---- places ---- */
 
-/* "FILE:LINE:COLUMN: message"; columns count characters. */
+/* "FILE:LINE:COLUMN: message"; columns count characters. What is no file has no such place. */
 static int refuse_at(const struct json_file *file, const char *at, const char *message)
 {
     int line = 1, column = 1;
 
+    if (*file->name == '\0')
+        return fault_set(file->fault, "%s", message);
     for (const char *c = file->text; c < at; c++) {
         if (*c == '\n') {
             line++;
@@ -264,6 +266,58 @@ void json_free(struct json_file *file)
 
 /* ---- values ---- */
 
+static void list_choices(const struct field *field, char out[FIELD_ALLOWED])
+{
+    size_t length = 0;
+
+    for (int i = 0; i < field->choices && length < FIELD_ALLOWED; i++)
+        length += (size_t)snprintf(out + length, FIELD_ALLOWED - length, "%s\"%s\"", i ? ", " : "",
+                                   field->choice(i));
+}
+
+char *field_allowed(const struct field *field, char out[FIELD_ALLOWED])
+{
+    const char *unit = field->unit ? field->unit : "";
+
+    switch (field->kind) {
+    case FIELD_NUMBER:
+    case FIELD_INTEGER:
+        (void)snprintf(out, FIELD_ALLOWED, "a %s from %.10g to %.10g%s%s",
+                       field->kind == FIELD_INTEGER ? "whole number" : "number", field->lowest,
+                       field->highest, *unit ? " " : "", unit);
+        break;
+    case FIELD_FLAG:
+        (void)snprintf(out, FIELD_ALLOWED, "true or false");
+        break;
+    case FIELD_TEXT:
+        (void)snprintf(out, FIELD_ALLOWED, "a text of %g to %zu bytes", field->lowest,
+                       field->size - 1);
+        break;
+    case FIELD_CHOICE:
+        list_choices(field, out);
+        break;
+    case FIELD_OBJECT:
+        (void)snprintf(out, FIELD_ALLOWED, "an object {...}");
+        break;
+    case FIELD_LIST:
+        (void)snprintf(out, FIELD_ALLOWED, "a list of %g to %g objects", field->lowest,
+                       field->highest);
+        break;
+    case FIELD_PAIRS:
+    case FIELD_OTHER:
+        (void)snprintf(out, FIELD_ALLOWED, "%s", unit);
+        break;
+    }
+    return out;
+}
+
+static int refuse_field(const struct json_file *file, const struct field *field, const cJSON *node)
+{
+    char allowed[FIELD_ALLOWED];
+
+    return json_refuse_value(file, node, field_allowed(field, allowed));
+}
+
 static bool in_range(const struct field *field, const cJSON *node)
 {
     double value = node->valuedouble;
@@ -272,27 +326,13 @@ static bool in_range(const struct field *field, const cJSON *node)
            value <= field->highest && (field->kind != FIELD_INTEGER || value == floor(value));
 }
 
-static int refuse_range(const struct json_file *file, const struct field *field, const cJSON *node)
-{
-    char allowed[96];
-
-    (void)snprintf(allowed, sizeof allowed, "a %s from %.10g to %.10g%s%s",
-                   field->kind == FIELD_INTEGER ? "whole number" : "number", field->lowest,
-                   field->highest, field->unit ? " " : "", field->unit ? field->unit : "");
-    return json_refuse_value(file, node, allowed);
-}
-
 static int read_text(const struct json_file *file, const struct field *field, const cJSON *node,
                      char *place)
 {
-    char allowed[64];
     size_t length = cJSON_IsString(node) ? strlen(node->valuestring) : 0;
 
-    if (!cJSON_IsString(node) || (double)length < field->lowest || length >= field->size) {
-        (void)snprintf(allowed, sizeof allowed, "a text of %g to %zu bytes", field->lowest,
-                       field->size - 1);
-        return json_refuse_value(file, node, allowed);
-    }
+    if (!cJSON_IsString(node) || (double)length < field->lowest || length >= field->size)
+        return refuse_field(file, field, node);
     if (field->read && field->read(file, node, place) != 0)
         return -1;
     memset(place, 0, field->size);
@@ -303,35 +343,26 @@ static int read_text(const struct json_file *file, const struct field *field, co
 static int read_choice(const struct json_file *file, const struct field *field, const cJSON *node,
                        int *place)
 {
-    char allowed[160] = "";
-
-    for (int i = 0; i < field->choices; i++) {
-        size_t length = strlen(allowed);
-
+    for (int i = 0; i < field->choices; i++)
         if (cJSON_IsString(node) && strcmp(node->valuestring, field->choice(i)) == 0) {
             *place = i;
             return 0;
         }
-        (void)snprintf(allowed + length, sizeof allowed - length, "%s\"%s\"", i ? ", " : "",
-                       field->choice(i));
-    }
-    return json_refuse_value(file, node, allowed);
+    return refuse_field(file, field, node);
 }
 
 static int read_list(const struct json_file *file, const struct field *field, const cJSON *node,
                      char *place, int *count)
 {
     const cJSON *child;
-    char allowed[64];
+    char allowed[FIELD_ALLOWED];
     int index = 0, found = cJSON_GetArraySize(node);
 
-    if (!cJSON_IsArray(node) || found < field->lowest || found > field->highest) {
-        (void)snprintf(allowed, sizeof allowed, "a list of %g to %g objects", field->lowest,
-                       field->highest);
-        return cJSON_IsArray(node)
-                   ? json_refuse(file, node, "found %d entries, allowed is %s", found, allowed)
-                   : json_refuse_value(file, node, allowed);
-    }
+    if (!cJSON_IsArray(node))
+        return refuse_field(file, field, node);
+    if (found < field->lowest || found > field->highest)
+        return json_refuse(file, node, "found %d entries, allowed is %s", found,
+                           field_allowed(field, allowed));
     cJSON_ArrayForEach(child, node)
     {
         char *element = place + (size_t)index++ * field->size;
@@ -354,17 +385,17 @@ static int read_field(const struct json_file *file, const struct field *field, c
     switch (field->kind) {
     case FIELD_NUMBER:
         if (!in_range(field, node))
-            return refuse_range(file, field, node);
+            return refuse_field(file, field, node);
         *(double *)place = node->valuedouble;
         return 0;
     case FIELD_INTEGER:
         if (!in_range(field, node))
-            return refuse_range(file, field, node);
+            return refuse_field(file, field, node);
         *(int *)place = (int)node->valuedouble;
         return 0;
     case FIELD_FLAG:
         if (!cJSON_IsBool(node))
-            return json_refuse_value(file, node, "true or false");
+            return refuse_field(file, field, node);
         *(bool *)place = cJSON_IsTrue(node);
         return 0;
     case FIELD_TEXT:
@@ -376,6 +407,7 @@ static int read_field(const struct json_file *file, const struct field *field, c
     case FIELD_LIST:
         return read_list(file, field, node, place,
                          (int *)(void *)((char *)object + field->count_offset));
+    case FIELD_PAIRS:
     case FIELD_OTHER:
         return field->read(file, node, place);
     }
@@ -384,10 +416,10 @@ static int read_field(const struct json_file *file, const struct field *field, c
 
 /* ---- objects ---- */
 
-static const struct field *find_field(const struct form *form, const char *key)
+const struct field *form_field(const struct form *form, const char *key, size_t length)
 {
     for (int i = 0; i < form->count; i++)
-        if (strcmp(form->field[i].key, key) == 0)
+        if (strlen(form->field[i].key) == length && memcmp(form->field[i].key, key, length) == 0)
             return &form->field[i];
     return NULL;
 }
@@ -413,7 +445,7 @@ int json_read(const struct json_file *file, const struct form *form, const cJSON
         return json_refuse_value(file, node, "an object {...}");
     cJSON_ArrayForEach(child, node)
     {
-        const struct field *field = find_field(form, child->string);
+        const struct field *field = form_field(form, child->string, strlen(child->string));
 
         if (!field)
             return refuse_key(file, form, child);

@@ -69,6 +69,7 @@ static cJSON *write_field(const struct field *field, const void *object, bool *f
         item = write_list(field, place,
                           *(const int *)(const void *)((const char *)object + field->count_offset));
         break;
+    case FIELD_PAIRS:
     case FIELD_OTHER:
         return field->write(place, failed);
     }

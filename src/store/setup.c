@@ -140,15 +140,17 @@ static int check_path(const struct json_file *file, const cJSON *node, void *pla
 #define AT(member) .offset = offsetof(struct site, member)
 static const struct field site_fields[] = {
     {"name", FIELD_TEXT, AT(name), .size = SITE_NAME},
-    {"latitude_deg", FIELD_OTHER, .required = true, AT(latitude_deg), .read = read_latitude,
-     .write = write_number},
-    {"longitude_deg", FIELD_OTHER, .required = true, AT(longitude_deg), .read = read_longitude,
-     .write = write_number},
+    {"latitude_deg", FIELD_OTHER, .required = true, AT(latitude_deg),
+     .unit = "degrees, or a text such as 3 6 7 S", .read = read_latitude, .write = write_number},
+    {"longitude_deg", FIELD_OTHER, .required = true, AT(longitude_deg),
+     .unit = "degrees, or a text such as 3 6 7 W", .read = read_longitude, .write = write_number},
     {"height_m", FIELD_NUMBER, AT(height_m), .lowest = -500, .highest = 9000, .unit = "m"},
     {"time_zone", FIELD_TEXT, AT(zone), .size = sizeof((struct site *)0)->zone, .read = check_zone},
     {"pressure_hpa", FIELD_NUMBER, AT(pressure_hpa), .lowest = 300, .highest = 1100, .unit = "hPa"},
     {"temperature_c", FIELD_NUMBER, AT(temperature_c), .lowest = -90, .highest = 60, .unit = "C"},
-    {"horizon", FIELD_OTHER, AT(horizon), .read = read_horizon, .write = write_horizon},
+    {"horizon", FIELD_PAIRS, AT(horizon),
+     .unit = "azimuth, altitude in degrees; or the path of a file, from /", .read = read_horizon,
+     .write = write_horizon},
     {"forecast", FIELD_TEXT, AT(forecast), .size = FILE_PATH, .lowest = 1, .read = check_path},
 };
 #undef AT
@@ -169,7 +171,8 @@ static int check_named(const struct json_file *file, const cJSON *node, void *pl
 }
 
 static const struct form listed_site_form = {FORM(site_fields), .prepare = prepare_site,
-                                             .check = check_named};
+                                             .check = check_named,
+                                             .asks = "name, latitude_deg, longitude_deg"};
 
 /* An object, or the name of a site of the list, which is looked up when all is read. */
 static int read_site(const struct json_file *file, const cJSON *node, void *place)
@@ -184,6 +187,8 @@ static int read_site(const struct json_file *file, const cJSON *node, void *plac
 }
 
 /* ---- commands ---- */
+
+#define COMMAND_IN_WORDS "a list of texts, the program and its arguments: [\"aplay\", \"/a.wav\"]"
 
 static int read_command(const struct json_file *file, const cJSON *node, void *place)
 {
@@ -290,7 +295,8 @@ static const struct field power_fields[] = {
     {"heater_w", FIELD_NUMBER, AT(heater_w), RANGE(0, 100, "W")},
     {"battery_wh", FIELD_NUMBER, AT(battery_wh), RANGE(0.1, 1000, "Wh")},
     /* Table and count lie in the power itself. */
-    {"cold", FIELD_OTHER, .offset = 0, .read = read_cold, .write = write_cold},
+    {"cold", FIELD_PAIRS, .offset = 0, .unit = "temperature in C, capacity from 0.01 to 1",
+     .read = read_cold, .write = write_cold},
 };
 #undef AT
 #undef RANGE
@@ -407,7 +413,8 @@ static const struct field rig_fields[] = {
     {"composition", FIELD_OBJECT, .offset = 0, .form = &composition_form},
 };
 #undef AT
-static const struct form rig_form = {FORM(rig_fields), .prepare = prepare_rig, .check = check_rig};
+static const struct form rig_form = {FORM(rig_fields), .prepare = prepare_rig, .check = check_rig,
+                                     .asks = "name, focal_mm, f_number"};
 
 /* ---- checklist ---- */
 
@@ -416,15 +423,15 @@ static const char *group_choice(int value)
     return check_group_name((enum check_group)value);
 }
 
+#define DUE_WORDS "an instant such as U1-30m, U2+10s or 2028-12-31T18:00Z"
+
 static int read_due(const struct json_file *file, const cJSON *node, void *place)
 {
     struct check_item *item = place;
     struct fault cause;
 
     if (!cJSON_IsString(node))
-        return json_refuse_value(file, node,
-                                 "an instant such as \"U1-30m\", \"U2+10s\" or "
-                                 "\"2028-12-31T18:00Z\"");
+        return json_refuse_value(file, node, DUE_WORDS);
     item->at_instant = strchr(node->valuestring, 'T') != NULL;
     if (item->at_instant)
         return parse_instant(node->valuestring, &item->due_utc, &cause) == 0
@@ -501,13 +508,14 @@ static const struct field item_fields[] = {
     {"group", FIELD_CHOICE, .required = true, AT(group), .choices = CHECK_GROUPS,
      .choice = group_choice},
     {"text", FIELD_TEXT, .required = true, AT(text), .size = CHECK_TEXT, .lowest = 1},
-    {"due", FIELD_OTHER, .read = read_due, .write = write_due},
+    {"due", FIELD_OTHER, .unit = DUE_WORDS, .read = read_due, .write = write_due},
     {"rig", FIELD_TEXT, AT(rig), .size = RIG_NAME, .lowest = 1},
     {"note", FIELD_TEXT, AT(note), .size = CHECK_TEXT},
     {"id", FIELD_TEXT, AT(id), .size = CHECK_ID, .lowest = 1},
 };
 #undef AT
-static const struct form item_form = {FORM(item_fields), .check = check_item};
+static const struct form item_form = {FORM(item_fields), .check = check_item,
+                                      .asks = "group, text"};
 
 static void prepare_reminder(void *place)
 {
@@ -517,14 +525,14 @@ static void prepare_reminder(void *place)
 #define AT(member) .offset = offsetof(struct check_item, member)
 static const struct field reminder_fields[] = {
     {"text", FIELD_TEXT, .required = true, AT(text), .size = CHECK_TEXT, .lowest = 1},
-    {"due", FIELD_OTHER, .required = true, .read = read_due, .write = write_due},
+    {"due", FIELD_OTHER, .required = true, .unit = DUE_WORDS, .read = read_due, .write = write_due},
     {"rig", FIELD_TEXT, AT(rig), .size = RIG_NAME, .lowest = 1},
     {"note", FIELD_TEXT, AT(note), .size = CHECK_TEXT},
     {"id", FIELD_TEXT, AT(id), .size = CHECK_ID, .lowest = 1},
 };
 #undef AT
 static const struct form reminder_form = {FORM(reminder_fields), .prepare = prepare_reminder,
-                                          .check = check_item};
+                                          .check = check_item, .asks = "due, text"};
 
 /* ---- air and hooks ---- */
 
@@ -540,7 +548,8 @@ static int check_sensor(const struct json_file *file, const cJSON *node, void *p
 #define AT(member) .offset = offsetof(struct air_sensor, member)
 static const struct field sensor_fields[] = {
     {"file", FIELD_TEXT, AT(file), .size = FILE_PATH, .lowest = 1, .read = check_path},
-    {"command", FIELD_OTHER, AT(command), .read = read_command, .write = write_command},
+    {"command", FIELD_OTHER, AT(command), .unit = COMMAND_IN_WORDS, .read = read_command,
+     .write = write_command},
     {"every_s", FIELD_NUMBER, AT(every_s), .lowest = 10, .highest = 3600, .unit = "s"},
 };
 #undef AT
@@ -557,8 +566,8 @@ static const struct field hands_fields[] = {
 static const struct form hands_form = {FORM(hands_fields)};
 
 #define HOOK(event)                                                                                \
-    FIELD_OTHER, .offset = (event) * sizeof(struct user_command), .read = read_command,            \
-                 .write = write_command
+    FIELD_OTHER, .offset = (event) * sizeof(struct user_command), .unit = COMMAND_IN_WORDS,        \
+                 .read = read_command, .write = write_command
 static const struct field hook_fields[] = {
     {"contact", HOOK(HOOK_CONTACT)}, {"alarm", HOOK(HOOK_ALARM)}, {"warning", HOOK(HOOK_WARNING)},
     {"missed", HOOK(HOOK_MISSED)},   {"swap", HOOK(HOOK_SWAP)},   {"air", HOOK(HOOK_AIR)},
@@ -714,7 +723,8 @@ static int read_active_site(const struct json_file *file, const cJSON *node, voi
 
 static const struct field setup_fields[] = {
     /* Its name may stand for one of the sites: it is written from the setup as a whole. */
-    {"site", FIELD_OTHER, .offset = 0, .read = read_active_site, .write = write_site},
+    {"site", FIELD_OTHER, .offset = 0, .form = &site_form, .unit = "the name of one of the sites",
+     .read = read_active_site, .write = write_site},
     {"sites", FIELD_LIST, AT(sites), .size = sizeof(struct site), .highest = SITES,
      .count_offset = offsetof(struct setup, site_count), .form = &listed_site_form},
     {"rigs", FIELD_LIST, AT(rig), .size = sizeof(struct rig), .lowest = 1, .highest = RIGS,
@@ -739,7 +749,7 @@ static const struct field setup_fields[] = {
 };
 #undef AT
 #undef RANGE
-static const struct form setup_form = {FORM(setup_fields), .check = check_setup};
+const struct form setup_form = {FORM(setup_fields), .check = check_setup};
 
 int setup_parse(const char *name, const char *text, size_t length, struct setup *setup,
                 struct fault *fault)
@@ -812,14 +822,22 @@ static bool has_own_checklist(const struct setup *setup)
     return false;
 }
 
-/* What says nothing stays out of the file; reminders have a list of their own. */
+cJSON *setup_tree(const struct setup *setup)
+{
+    cJSON *tree = json_write(&setup_form, setup);
+    cJSON *checklist = cJSON_GetObjectItemCaseSensitive(tree, "checklist");
+
+    /* Reminders have a list of their own. */
+    for (int i = reminders_in(&setup->checklist); i > 0; i--)
+        cJSON_DeleteItemFromArray(checklist, cJSON_GetArraySize(checklist) - 1);
+    return tree;
+}
+
+/* What says nothing stays out of the file. */
 static void leave_out(cJSON *tree, const struct setup *setup)
 {
     static const char *const lists[] = {"sites", "reminders", "hooks"};
-    cJSON *checklist = cJSON_GetObjectItemCaseSensitive(tree, "checklist");
 
-    for (int i = reminders_in(&setup->checklist); i > 0; i--)
-        cJSON_DeleteItemFromArray(checklist, cJSON_GetArraySize(checklist) - 1);
     if (!has_own_checklist(setup))
         cJSON_DeleteItemFromObjectCaseSensitive(tree, "checklist");
     for (size_t i = 0; i < sizeof lists / sizeof *lists; i++)
@@ -832,7 +850,7 @@ static void leave_out(cJSON *tree, const struct setup *setup)
 /* To be freed by cJSON_free; null where memory is out. */
 static char *setup_text(const struct setup *setup)
 {
-    cJSON *tree = json_write(&setup_form, setup);
+    cJSON *tree = setup_tree(setup);
     char *text;
 
     if (tree)

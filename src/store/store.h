@@ -38,6 +38,7 @@ enum field_kind {
     FIELD_CHOICE,  /* an enum of `choices` names */
     FIELD_OBJECT,  /* a struct by its own form */
     FIELD_LIST,    /* structs of `size` by their form; an int counts them, lowest to highest */
+    FIELD_PAIRS,   /* a list of [number, number] that rise by the first, by functions of its own */
     FIELD_OTHER    /* by functions of its own */
 };
 
@@ -48,7 +49,7 @@ struct field {
     bool required;
     size_t offset, size, count_offset;
     double lowest, highest;
-    const char *unit;
+    const char *unit; /* of pairs and others: all that is allowed, in words */
     int choices;
     const char *(*choice)(int value);
     const struct form *form;
@@ -64,11 +65,18 @@ struct form {
     int count;
     void (*prepare)(void *place); /* defaults of a list's element; may be null */
     int (*check)(const struct json_file *file, const cJSON *node, void *place); /* likewise */
+    const char *asks; /* of a list's element: the keys that a new one wants, parted by ", " */
 };
 
 #define FORM(fields) .field = fields, .count = (int)(sizeof fields / sizeof fields[0])
 
-/* Parses; the text must outlive the file. */
+/* The field of a key; null where the form has none. */
+const struct field *form_field(const struct form *form, const char *key, size_t length);
+/* What a field takes, in words: "a number from 1 to 20000 mm". */
+enum { FIELD_ALLOWED = 160 };
+char *field_allowed(const struct field *field, char out[FIELD_ALLOWED]);
+
+/* Parses; the text must outlive the file. With an empty name faults tell no line and column. */
 int json_parse(struct json_file *file, const char *name, const char *text, size_t length,
                struct fault *fault);
 int json_read(const struct json_file *file, const struct form *form, const cJSON *node,
@@ -86,6 +94,12 @@ cJSON *json_write(const struct form *form, const void *place);
 cJSON *json_number(double value);
 enum { NUMBER_TEXT = TEXT_INSTANT };
 char *format_exact(char out[NUMBER_TEXT], double value);
+
+/* ---- setup (setup.c) ---- */
+
+extern const struct form setup_form;
+/* The tree of all that a setup says; null where memory is out. */
+cJSON *setup_tree(const struct setup *setup);
 
 /* ---- checksum (crc.c) ---- */
 

@@ -1,0 +1,317 @@
+/* A setup line by line, and changed line by line: a walk over its tree along the tables that read it,
+ * so that what is typed is judged by the same words as a file. */
+#include "store.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Where a path leads. */
+struct spot {
+    const struct field *field; /* of the value, or of the list that it is an entry of */
+    const struct form *form;   /* of the object that stands there; null: none */
+    cJSON *node;               /* null: left out, or one more entry */
+    cJSON *parent;
+    int entry; /* its number in a list; -1: none */
+};
+
+static bool is_list(const struct spot *spot)
+{
+    return spot->field && spot->entry < 0 &&
+           (spot->field->kind == FIELD_LIST || spot->field->kind == FIELD_PAIRS);
+}
+
+/* A site may stand there as an object or by its name. */
+static const struct form *form_there(const struct field *field, const cJSON *node)
+{
+    return field->kind == FIELD_OBJECT || cJSON_IsObject(node) ? field->form : NULL;
+}
+
+static bool step_to_key(struct spot *spot, const char **path)
+{
+    size_t length = strcspn(*path, ".[");
+    const struct field *field = spot->form ? form_field(spot->form, *path, length) : NULL;
+    cJSON *node = field ? cJSON_GetObjectItemCaseSensitive(spot->node, field->key) : NULL;
+
+    if (!field)
+        return false;
+    if (!node && field->kind == FIELD_PAIRS)
+        node = cJSON_AddArrayToObject(spot->node, field->key);
+    *spot = (struct spot){field, form_there(field, node), node, spot->node, -1};
+    *path += length;
+    return true;
+}
+
+static bool step_to_entry(struct spot *spot, const char **path)
+{
+    char *end;
+    long entry = strtol(*path + 1, &end, 10);
+    cJSON *list = spot->node;
+
+    if (!is_list(spot) || *end != ']' || entry < 0 || entry > cJSON_GetArraySize(list))
+        return false;
+    *spot = (struct spot){spot->field, spot->field->form, cJSON_GetArrayItem(list, (int)entry),
+                          list, (int)entry};
+    *path = end + 1;
+    return true;
+}
+
+static bool find_spot(cJSON *tree, const char *path, struct spot *spot)
+{
+    *spot = (struct spot){.form = &setup_form, .node = tree, .entry = -1};
+    while (*path) {
+        if (*path == '.')
+            path++;
+        if (!(*path == '[' ? step_to_entry(spot, &path) : step_to_key(spot, &path)))
+            return false;
+    }
+    return true;
+}
+
+/* Numbers and texts as nodes of their own kinds, as the parser makes them. */
+static cJSON *plain_tree(const struct setup *setup)
+{
+    cJSON *written = setup_tree(setup), *tree;
+    char *text = written ? cJSON_PrintUnformatted(written) : NULL;
+
+    cJSON_Delete(written);
+    tree = text ? cJSON_Parse(text) : NULL;
+    cJSON_free(text);
+    return tree;
+}
+
+/* ---- lines ---- */
+
+static void say_json(char out[FILE_PATH], const cJSON *node)
+{
+    char *text = cJSON_PrintUnformatted(node);
+
+    (void)snprintf(out, FILE_PATH, "%s", text ? text : "");
+    cJSON_free(text);
+}
+
+static void say_entry(char out[FILE_PATH], const cJSON *entry)
+{
+    const cJSON *name = cJSON_GetObjectItemCaseSensitive(entry, "name");
+
+    if (!name)
+        name = cJSON_GetObjectItemCaseSensitive(entry, "text");
+    (void)snprintf(out, FILE_PATH, "%s", name ? name->valuestring : "");
+}
+
+static void say_value(char out[FILE_PATH], const struct spot *spot)
+{
+    const cJSON *node = spot->node;
+    char number[NUMBER_TEXT], other[NUMBER_TEXT];
+    int count = cJSON_GetArraySize(node);
+
+    *out = '\0';
+    if (is_list(spot))
+        (void)snprintf(out, FILE_PATH, "%d %s", count, count == 1 ? "entry" : "entries");
+    else if (spot->entry >= 0 && spot->field->kind == FIELD_PAIRS && node)
+        (void)snprintf(out, FILE_PATH, "%s, %s", format_exact(number, node->child->valuedouble),
+                       format_exact(other, node->child->next->valuedouble));
+    else if (cJSON_IsObject(node))
+        say_entry(out, node);
+    else if (cJSON_IsString(node))
+        (void)snprintf(out, FILE_PATH, "%s", node->valuestring);
+    else if (cJSON_IsNumber(node))
+        (void)snprintf(out, FILE_PATH, "%s", format_exact(number, node->valuedouble));
+    else if (node)
+        say_json(out, node);
+}
+
+static void make_row(const struct spot *spot, struct setup_row *row)
+{
+    bool folder = is_list(spot) || spot->form;
+
+    row->kind = spot->entry >= 0 && !spot->node ? ROW_MORE : folder ? ROW_FOLDER : ROW_VALUE;
+    row->entry = spot->entry >= 0 && spot->node;
+    if (spot->entry >= 0)
+        (void)snprintf(row->label, sizeof row->label, "%d", spot->entry + 1);
+    else
+        (void)snprintf(row->label, sizeof row->label, "%s", spot->field->key);
+    say_value(row->value, spot);
+    *row->allowed = '\0';
+    if (row->kind == ROW_MORE && spot->form)
+        (void)snprintf(row->allowed, sizeof row->allowed, "%s", spot->form->asks);
+    else if (row->kind != ROW_FOLDER)
+        (void)field_allowed(spot->field, row->allowed);
+}
+
+int setup_rows(const struct setup *setup, const char *path, struct setup_row rows[SETUP_ROWS])
+{
+    cJSON *tree = plain_tree(setup);
+    const char *dot = *path ? "." : "";
+    struct spot spot, below;
+    int count = 0, most = 0;
+
+    if (tree && find_spot(tree, path, &spot))
+        most = is_list(&spot) ? cJSON_GetArraySize(spot.node) + 1
+               : spot.form    ? spot.form->count
+                              : 0;
+    for (; count < most && count < SETUP_ROWS; count++) {
+        struct setup_row *row = &rows[count];
+
+        if (is_list(&spot))
+            (void)snprintf(row->path, ROW_PATH, "%s[%d]", path, count);
+        else
+            (void)snprintf(row->path, ROW_PATH, "%s%s%s", path, dot, spot.form->field[count].key);
+        if (!find_spot(tree, row->path, &below))
+            break;
+        make_row(&below, row);
+    }
+    cJSON_Delete(tree);
+    return count;
+}
+
+/* ---- changes ---- */
+
+/* A number, a list and so on; what is none of them is a text, for the reader to refuse. */
+static cJSON *parse_or_text(const char *text)
+{
+    cJSON *node = cJSON_ParseWithOpts(text, NULL, 1);
+
+    return node ? node : cJSON_CreateString(text);
+}
+
+static cJSON *make_value(const struct field *field, const char *typed)
+{
+    return field->kind == FIELD_TEXT || field->kind == FIELD_CHOICE ? cJSON_CreateString(typed)
+                                                                    : parse_or_text(typed);
+}
+
+/* "90, 12.5" or "90 12.5". */
+static cJSON *make_pair(const char *typed)
+{
+    char list[FILE_PATH];
+    int length = snprintf(list, sizeof list, "[%.*s]", (int)sizeof list - 3, typed);
+
+    if (!strchr(list, ','))
+        for (char *at = list + 1; at < list + length - 1; at++)
+            if (*at == ' ') {
+                *at = ',';
+                break;
+            }
+    return parse_or_text(list);
+}
+
+/* An object from its values in the order in which the form asks for them; the last takes the rest.
+ */
+static cJSON *make_object(const struct form *form, const char *typed)
+{
+    cJSON *object = cJSON_CreateObject();
+    const char *key = form->asks;
+
+    while (object && *typed) {
+        size_t key_length = strcspn(key, ","), length = strlen(typed);
+        const struct field *field = form_field(form, key, key_length);
+        char value[FILE_PATH];
+        cJSON *node;
+
+        if (key[key_length])
+            length = strcspn(typed, ",");
+        (void)snprintf(value, sizeof value, "%.*s", (int)length, typed);
+        node = make_value(field, value);
+        if (!node || !cJSON_AddItemToObject(object, field->key, node)) {
+            cJSON_Delete(node);
+            cJSON_Delete(object);
+            return NULL;
+        }
+        typed += length + strspn(typed + length, ", ");
+        key += key_length + strspn(key + key_length, ", ");
+    }
+    return object;
+}
+
+static cJSON *make_node(const struct spot *spot, const char *typed)
+{
+    if (spot->entry < 0)
+        return make_value(spot->field, typed);
+    return spot->form ? make_object(spot->form, typed) : make_pair(typed);
+}
+
+/* Pairs stand by their first number: what stands behind goes to the end again, one by one. */
+static bool put_pair(const struct spot *spot, cJSON *pair)
+{
+    double first =
+        cJSON_IsArray(pair) && cJSON_IsNumber(pair->child) ? pair->child->valuedouble : -INFINITY;
+    int before = 0, behind;
+
+    if (spot->node)
+        cJSON_DeleteItemFromArray(spot->parent, spot->entry);
+    for (const cJSON *at = spot->parent->child; at && at->child->valuedouble < first; at = at->next)
+        before++;
+    behind = cJSON_GetArraySize(spot->parent) - before;
+    if (!cJSON_AddItemToArray(spot->parent, pair))
+        return false;
+    for (int i = 0; i < behind; i++)
+        (void)cJSON_AddItemToArray(spot->parent, cJSON_DetachItemFromArray(spot->parent, before));
+    return true;
+}
+
+static bool put_node(const struct spot *spot, cJSON *node)
+{
+    const char *key = spot->field->key;
+
+    if (spot->entry >= 0)
+        return spot->form ? cJSON_AddItemToArray(spot->parent, node) : put_pair(spot, node);
+    return spot->node ? cJSON_ReplaceItemInObjectCaseSensitive(spot->parent, key, node)
+                      : cJSON_AddItemToObject(spot->parent, key, node);
+}
+
+static int change(cJSON *tree, const char *path, const char *typed, struct fault *fault)
+{
+    struct spot spot;
+    cJSON *node;
+    bool found = find_spot(tree, path, &spot) && spot.field;
+
+    if (!found || (!typed && !spot.node))
+        return fault_set(fault, "%.90s: there is nothing to change", path);
+    if (spot.entry >= 0 && !typed) {
+        cJSON_DeleteItemFromArray(spot.parent, spot.entry);
+        return 0;
+    }
+    if (!typed || *typed == '\0') {
+        cJSON_DeleteItemFromObjectCaseSensitive(spot.parent, spot.field->key);
+        return 0;
+    }
+    node = make_node(&spot, typed);
+    if (node && put_node(&spot, node))
+        return 0;
+    cJSON_Delete(node);
+    return fault_set(fault, "memory is out");
+}
+
+/* Where a list of pairs is typed as the path of a file, the whole of it comes from there. */
+static void widen(char path[ROW_PATH], const char *typed)
+{
+    char *entry = strrchr(path, '[');
+
+    if (typed && *typed == '/' && entry && path[strlen(path) - 1] == ']')
+        *entry = '\0';
+}
+
+int setup_edit(const struct setup *setup, const char *path, const char *typed, struct setup *fresh,
+               struct fault *fault)
+{
+    cJSON *tree = plain_tree(setup);
+    char at[ROW_PATH], *text = NULL;
+    int status = -1;
+
+    (void)snprintf(at, sizeof at, "%s", path);
+    widen(at, typed);
+    if (!tree)
+        (void)fault_set(fault, "memory is out");
+    else if (change(tree, at, typed, fault) == 0) {
+        text = cJSON_PrintUnformatted(tree);
+        status = text ? setup_parse("", text, strlen(text), fresh, fault)
+                      : fault_set(fault, "memory is out");
+    }
+    if (status == 0)
+        fresh->may_run = setup->may_run;
+    cJSON_free(text);
+    cJSON_Delete(tree);
+    return status;
+}

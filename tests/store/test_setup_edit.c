@@ -1,0 +1,252 @@
+/* A setup line by line, and changed line by line. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <moonstand/store.h>
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "near.h"
+
+static struct setup before, after;
+static struct setup_row rows[SETUP_ROWS];
+
+static void start(void)
+{
+    setup_default(&before);
+    before.has_site = true;
+    before.site = (struct site){.name = "meadow",
+                                .latitude_deg = 62,
+                                .longitude_deg = 60,
+                                .zone = "UTC",
+                                .pressure_hpa = NAN,
+                                .temperature_c = NAN};
+}
+
+static void edit(const char *path, const char *typed)
+{
+    struct fault fault = {""};
+
+    if (setup_edit(&before, path, typed, &after, &fault) != 0)
+        fail_msg("%s = %s: %s", path, typed, fault.text);
+    before = after;
+}
+
+static void refused(const char *path, const char *typed, const char *why)
+{
+    struct fault fault = {""};
+    static struct setup same;
+
+    same = after;
+    assert_int_equal(setup_edit(&before, path, typed, &after, &fault), -1);
+    if (!strstr(fault.text, why))
+        fail_msg("'%s' does not say '%s'", fault.text, why);
+    assert_memory_equal(&same, &after, sizeof same);
+}
+
+static const struct setup_row *row_of(const char *level, const char *label)
+{
+    int count = setup_rows(&before, level, rows);
+
+    for (int i = 0; i < count; i++)
+        if (strcmp(rows[i].label, label) == 0)
+            return &rows[i];
+    fail_msg("no row %s below '%s'", label, level);
+    return NULL;
+}
+
+/* How many rows there are below a path, each typed again as it stands without a change. */
+static int type_all_again(const char *level)
+{
+    struct setup_row *own = calloc(SETUP_ROWS, sizeof *own);
+    int count = setup_rows(&before, level, own), all = 0;
+
+    for (int i = 0; i < count; i++) {
+        all++;
+        if (own[i].kind == ROW_FOLDER)
+            all += type_all_again(own[i].path);
+        if (own[i].kind != ROW_VALUE)
+            continue;
+        struct fault fault;
+        if (setup_edit(&before, own[i].path, own[i].value, &after, &fault) != 0)
+            fail_msg("%s: %s", own[i].path, fault.text);
+        if (memcmp(&before, &after, sizeof before) != 0)
+            fail_msg("%s: '%s' typed again changes something", own[i].path, own[i].value);
+    }
+    free(own);
+    return all;
+}
+
+static void test_every_line_as_it_stands(void **state)
+{
+    (void)state;
+    start();
+    edit("site.horizon[0]", "0 5");
+    edit("reminders[0]", "U2-10m, drink something warm, then look up");
+    edit("sites[0]", "hut, 48 30 N, 100.5");
+    edit("hooks.contact", "[\"true\", \"now\"]");
+    edit("air.file", "/run/air");
+    int all = type_all_again("");
+    print_message("# %d lines typed again\n", all);
+    assert_true(all > 200);
+}
+
+static void test_values(void **state)
+{
+    (void)state;
+    start();
+    edit("rigs[1].focal_mm", "560");
+    assert_near(before.rig[1].focal_mm, 560, 0);
+    edit("rigs[1].name", "refractor");
+    assert_string_equal(before.rig[1].name, "refractor");
+    edit("rigs[1].support", "lunar");
+    assert_int_equal(before.rig[1].support, SUPPORT_LUNAR);
+    edit("rigs[0].power.external", "true");
+    assert_true(before.rig[0].power.external);
+    edit("site.latitude_deg", "3 6 7 S");
+    assert_near(before.site.latitude_deg, -(3 + 6 / 60. + 7 / 3600.), 1e-12);
+    edit("extinction_mag", "0.31");
+    edit("extinction_mag", "");
+    assert_true(isnan(before.extinction_mag));
+    edit("clock", "12");
+    assert_int_equal(before.hours, HOURS_12);
+    edit("site.forecast", "/srv/forecast.json");
+    assert_string_equal(row_of("site", "forecast")->value, "/srv/forecast.json");
+    assert_string_equal(row_of("rigs[1]", "focal_mm")->allowed, "a number from 1 to 20000 mm");
+}
+
+/* The words of the file's reader, with the key and without a line that the user never sees. */
+static void test_refused_like_a_file(void **state)
+{
+    (void)state;
+    start();
+    refused("rigs[1].focal_mm", "0", "rigs[1].focal_mm: found 0, allowed is a number from 1");
+    refused("rigs[1].focal_mm", "long", "rigs[1].focal_mm: found \"long\", allowed is");
+    refused("rigs[1].focal_mm", "", "the key \"focal_mm\" is missing");
+    refused("rigs[1].name", "wide", "found \"wide\", allowed is a name of its own");
+    refused("rigs[0].iso_min", "300000", "above iso_max");
+    refused("site.time_zone", "Moon/Copernicus", "Moon/Copernicus");
+    refused("units", "feet", "allowed is \"metric\", \"imperial\"");
+    refused("no.such", "1", "nothing to change");
+    refused("rigs[7].name", "far", "nothing to change");
+    refused("", "1", "nothing to change");
+    refused("hooks.alarm", "aplay", "a list of 1 to 16 texts");
+}
+
+static void test_lists(void **state)
+{
+    int items;
+
+    (void)state;
+    start();
+    items = before.checklist.count;
+    edit("checklist[2]", NULL);
+    assert_int_equal(before.checklist.count, items - 1);
+    edit("checklist[3].text", "take the cap off, and keep it");
+    assert_string_equal(before.checklist.item[3].text, "take the cap off, and keep it");
+    edit("checklist[3].due", "U2-10m");
+    assert_near(before.checklist.item[3].due.offset_s, -600, 0);
+    assert_int_equal(row_of("checklist", "41")->kind == ROW_MORE, items == 41);
+    char more[ROW_PATH];
+    (void)snprintf(more, sizeof more, "checklist[%d]", items - 1);
+    edit(more, "at the site, gloves, both of them");
+    assert_string_equal(before.checklist.item[items - 1].text, "gloves, both of them");
+    assert_int_equal(before.checklist.item[items - 1].group, CHECK_AT_SITE);
+    refused(more, "nowhere", "\"nowhere\"");
+    (void)snprintf(more, sizeof more, "checklist[%d]", items);
+    refused(more,
+            "before U2, gloves, both of them, and the hat that keeps the ears warm in a wind "
+            "that comes over the ridge from the north without a pause, all night long",
+            "text of 1 to");
+    refused("rigs[3]", "guide, 200, 4", "found 4 entries, allowed is a list of 1 to 3");
+    edit("rigs[2]", NULL);
+    edit("rigs[2]", "guide, 200, 4");
+    assert_near(before.rig[2].f_number, 4, 0);
+    edit("sites[0]", "hut, 48 30 N, 100.5");
+    edit("site", "hut");
+    assert_near(before.site.latitude_deg, 48.5, 1e-12);
+    refused("site", "barn", "the name of one of the sites");
+    assert_string_equal(row_of("", "site")->value, "hut");
+    assert_string_equal(row_of("sites", "1")->value, "hut");
+}
+
+/* Reminders stand at the checklist's end too, and are counted once. */
+static void test_reminders(void **state)
+{
+    int items;
+
+    (void)state;
+    start();
+    items = before.checklist.count;
+    edit("reminders[0]", "U2-10m, drink");
+    edit("reminders[1]", "U3, look up");
+    assert_int_equal(before.checklist.count, items + 2);
+    assert_string_equal(row_of("reminders", "2")->value, "look up");
+    assert_int_equal(setup_rows(&before, "checklist", rows), items + 1);
+    edit("reminders[0]", NULL);
+    assert_int_equal(before.checklist.count, items + 1);
+    assert_string_equal(before.checklist.item[items].text, "look up");
+}
+
+static void test_pairs(void **state)
+{
+    char path[] = "/tmp/moonstand-horizon-XXXXXX";
+    int file = mkstemp(path);
+
+    (void)state;
+    start();
+    edit("site.horizon[0]", "180, 8");
+    edit("site.horizon[1]", "90 12.5");
+    assert_int_equal(before.site.horizon.count, 2);
+    assert_string_equal(row_of("site.horizon", "1")->value, "90, 12.5");
+    edit("site.horizon[0]", "270 3");
+    assert_string_equal(row_of("site.horizon", "2")->value, "270, 3");
+    refused("site.horizon[2]", "180 9", "it must rise");
+    refused("site.horizon[2]", "400 9", "azimuth from 0 to below 360");
+    refused("site.horizon[2]", "north", "allowed is");
+    edit("site.horizon[0]", NULL);
+    assert_int_equal(before.site.horizon.count, 1);
+    assert_true(write(file, "10 1\n20 2\n30 3\n", 15) == 15);
+    edit("site.horizon[1]", path);
+    assert_int_equal(before.site.horizon.count, 3);
+    refused("site.horizon[1]", "/no/such/file", "/no/such/file");
+    edit("rigs[0].power.cold[0]", "-40 0.2");
+    assert_near(before.rig[0].power.cold[0].temperature_c, -40, 0);
+    (void)close(file);
+    (void)unlink(path);
+}
+
+/* What a file may not run does not become what may run. */
+static void test_trust_is_kept(void **state)
+{
+    (void)state;
+    start();
+    before.may_run = true;
+    edit("hooks.alarm", "[\"true\"]");
+    assert_true(before.may_run);
+    before.may_run = false;
+    edit("danjon", "2");
+    assert_false(before.may_run);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_every_line_as_it_stands),
+        cmocka_unit_test(test_values),
+        cmocka_unit_test(test_refused_like_a_file),
+        cmocka_unit_test(test_lists),
+        cmocka_unit_test(test_reminders),
+        cmocka_unit_test(test_pairs),
+        cmocka_unit_test(test_trust_is_kept),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
