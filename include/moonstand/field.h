@@ -151,6 +151,12 @@ struct forecast {
  * not later, out of range (cloud 0 to 100 %, temperature -90 to 60 C, humidity over 0 to 100 %,
  * wind 0 to 120 m/s) or one too many. */
 int forecast_add(struct forecast *forecast, const struct forecast_row *row, struct fault *fault);
+/* Whether there is room for a row, and its values are in range. */
+int forecast_check(const struct forecast *forecast, const struct forecast_row *row,
+                   struct fault *fault);
+/* Takes a row to its place by time, for one of the same time; one without any value takes that one
+ * out. -1 as forecast_check. */
+int forecast_put(struct forecast *forecast, const struct forecast_row *row, struct fault *fault);
 /* Values at an instant, linear between rows; NaN outside, in a gap, and beside a value that is not
  * given. */
 void forecast_at(const struct forecast *forecast, double utc, struct forecast_row *row);

@@ -103,7 +103,7 @@ struct setup_row {
 
 /* ---- acts ---- */
 
-enum { ACT_TEXT = 240, ACT_VALUES = 4 };
+enum { ACT_TEXT = 240, ACT_VALUES = 5 };
 
 enum act_kind {
     ACT_CHECK,      /* text: item id; done: 1 or 0 */
@@ -124,7 +124,12 @@ enum act_kind {
     ACT_CAMERA_CLOCK, /* rig; behind_s: UTC minus what the camera shows */
     ACT_LATER,        /* text: item id; seconds by which it is put off, from now */
     ACT_ITEM,         /* text: to do; due_utc (NaN: whenever): one more item of the checklist */
-    ACT_UNDO,         /* ref: sequence number of the act that no longer holds */
+    ACT_FORECAST, /* for_utc, cloud_percent, temperature_c, humidity_percent, wind_m_s: an hour of
+                   * the forecast (unknown: NaN; all of them: that hour is taken out) */
+    /* text: path and new value of the setup ("rigs[1].focal_mm 560"), which is in force already;
+     * kept: number under which the session keeps the setup before it (NaN: it does not) */
+    ACT_SETUP,
+    ACT_UNDO, /* ref: sequence number of the act that no longer holds */
     /* decided by the program or a device; not undone by a key */
     ACT_BEGIN,   /* text: program version; a run of the program starts */
     ACT_END,     /* a run ends as the user wished */
@@ -335,7 +340,7 @@ struct night {
     struct eclipse eclipse;
     struct zone_table zone;
     int items_of_setup;       /* of the checklist; what follows them came by ACT_ITEM */
-    struct forecast forecast; /* empty: none */
+    struct forecast forecast_file; /* as it was read; empty: none */
     bool rehearsal;
     double pace; /* seconds of the night per second lived: 1, or faster in a rehearsal */
 
@@ -344,6 +349,7 @@ struct night {
     char site_source[8]; /* "setup", "gps", "hand" */
     struct rig_state rig[RIGS];
     double checked_utc[CHECK_ITEMS]; /* NaN: open */
+    struct forecast forecast;        /* the file's, with the hours that were told by hand */
     double danjon_rating;            /* as seen; NaN: none given */
     double later_utc[CHECK_ITEMS];   /* put off until then; NaN: not */
     double focus_utc;                /* last look at the focus; NaN none */
@@ -395,6 +401,13 @@ struct night {
 int night_open(struct night *night, const struct setup *setup, const struct eclipse *eclipse,
                const struct zone_table *zone, bool rehearsal, struct fault *fault);
 void night_close(struct night *night);
+
+/* Puts another setup (with what hangs on it) in the place of the night's and folds the acts again
+ * over it. */
+void night_take_setup(struct night *night, const struct setup *setup, const struct eclipse *eclipse,
+                      const struct zone_table *zone);
+/* The same for the forecast that was read from a file. */
+void night_take_forecast(struct night *night, const struct forecast *forecast);
 
 /* Brings what is derived up to date: computes again what acts have made stale, and makes the sky's
  * arc and track cover `utc` (the eclipse's own night, greatest -+ 12 hours, where `utc` lies in it,

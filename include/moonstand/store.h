@@ -81,8 +81,10 @@ int setup_parse(const char *name, const char *text, size_t length, struct setup 
 int setup_write(const char *path, const struct setup *setup, struct fault *fault);
 
 /* Keeps the setup of a session as FOLDER/setup.json. Another one that was there becomes
- * setup-1.json, setup-2.json ...; the same one is left alone. */
+ * setup-1.json, setup-2.json ...: its number; 0 where none was there, or the same one; -1. */
 int setup_keep(const char *folder, const struct setup *setup, struct fault *fault);
+/* Reads what became number `number`; 0: the one in force. */
+int setup_kept(const char *folder, int number, struct setup *setup, struct fault *fault);
 
 /* The lines of a setup below a path ("": the whole), in the order of the file; how many, 0 where the
  * path leads to no more lines. A horizon keeps to its first SETUP_ROWS points. */

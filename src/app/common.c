@@ -76,23 +76,34 @@ int choose_eclipse(const struct options *options, const struct setup *setup, dou
     return EXIT_NOTHING;
 }
 
-int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal, double utc,
-               struct night *night, struct fault *fault)
+int load_zone(const struct setup *setup, const struct eclipse *eclipse, double utc,
+              struct zone_table *zone, struct fault *fault)
 {
     double greatest = utc_from_tt(eclipse->tt[CONTACT_GREATEST]);
     double from = fmax(fmin(utc, greatest) - ZONE_MARGIN_S, greatest - ZONE_BACK_S);
+
+    return zone_load(setup->site.zone, from, greatest + ZONE_MARGIN_S, zone, fault);
+}
+
+int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal, double utc,
+               struct night *night, struct fault *fault)
+{
     struct zone_table zone;
 
-    if (zone_load(setup->site.zone, from, greatest + ZONE_MARGIN_S, &zone, fault) != 0)
+    if (load_zone(setup, eclipse, utc, &zone, fault) != 0)
         return -1;
     return night_open(night, setup, eclipse, &zone, rehearsal, fault);
 }
 
 int load_forecast(struct night *night, struct fault *fault)
 {
+    static struct forecast forecast;
     const char *path = night->setup.site.forecast;
+    int status = 0;
 
-    if (*path == '\0' || forecast_read(path, &night->forecast, fault) == 0)
-        return 0;
-    return -1;
+    forecast = (struct forecast){.issued_utc = NAN};
+    if (*path != '\0')
+        status = forecast_read(path, &forecast, fault) == 0 ? 0 : -1;
+    night_take_forecast(night, &forecast);
+    return status;
 }

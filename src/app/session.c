@@ -164,6 +164,8 @@ void session_undo(struct session *session)
     }
     undo.ref = last->seq;
     act_describe(&session->night, last, what, sizeof what);
+    if (last->kind == ACT_SETUP && session_setup_back(session, last) != 0)
+        return;
     if (session_act(session, &undo) != 0)
         return;
     session_say(session, "taken back: %.200s", what);
@@ -237,6 +239,8 @@ static void replay(void *context, struct act *act)
 
     /* What this program cannot apply (another setup's rig or item) stays in the file untouched. */
     (void)night_apply(&session->night, act, &fault);
+    session->setup_moved |=
+        session->looking_on && (act->kind == ACT_SETUP || act->kind == ACT_UNDO);
 }
 
 static void no_journal(struct session *session, const struct fault *fault)
@@ -292,7 +296,7 @@ static void keep_setup(struct session *session)
 {
     struct fault fault;
 
-    if (setup_keep(session->folder, &session->night.setup, &fault) != 0)
+    if (setup_keep(session->folder, &session->night.setup, &fault) < 0)
         session_say(session, "%.200s", fault.text);
 }
 
@@ -520,6 +524,8 @@ void session_step(struct session *session)
     notice_gap(session, utc, boot);
     session->last_utc = utc;
     session->last_boot = boot;
+    if (session->setup_moved)
+        session_setup_follow(session);
     night_follow(&session->night, utc);
     moment_at(&session->night, &session->readings, utc, &session->moment);
     if (!session->looking_on) {

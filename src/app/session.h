@@ -26,6 +26,8 @@ struct session {
     char missed[ACT_TEXT];   /* one of what was missed, in turn */
     char standing[ACT_TEXT]; /* what else the user has to know; until the next act */
     int unwritten;           /* acts that the journal has refused */
+    char setup_file[PATH_SIZE]; /* where changes of the setup are written; empty: nowhere else */
+    bool setup_moved;           /* looking on: the other copy has changed it */
 };
 
 /* The folder of a session: a path as it stands, a bare name in the usual folder. */
@@ -55,6 +57,16 @@ void session_step(struct session *session);
 int session_act(struct session *session, struct act *act);
 /* Why no act is taken here; null where acts are. */
 const char *session_looks_on(const struct session *session);
+/* ---- the setup, changed while the night runs (change.c) ---- */
+
+/* Changes one value of the setup as setup_edit does, from now on: for the night, the session's own
+ * copy and the file that it came from. -1 where it was refused; the message says why. */
+int session_setup_edit(struct session *session, const char *path, const char *typed);
+/* Puts the setup before such an act in force again; the undo itself is the caller's. */
+int session_setup_back(struct session *session, const struct act *act);
+/* Looking on: takes over the setup that the other copy has in force. */
+void session_setup_follow(struct session *session);
+
 /* Takes back the last act of the user that still holds. */
 void session_undo(struct session *session);
 void session_say(struct session *session, const char *format, ...)

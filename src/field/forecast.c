@@ -2,6 +2,7 @@
 #include <moonstand/field.h>
 
 #include <math.h>
+#include <string.h>
 
 /* What is not given is in range. */
 static bool outside(double value, double lowest, double highest)
@@ -9,14 +10,11 @@ static bool outside(double value, double lowest, double highest)
     return value < lowest || value > highest;
 }
 
-int forecast_add(struct forecast *forecast, const struct forecast_row *row, struct fault *fault)
+int forecast_check(const struct forecast *forecast, const struct forecast_row *row,
+                   struct fault *fault)
 {
-    int count = forecast->count;
-
-    if (count == FORECAST_ROWS)
+    if (forecast->count == FORECAST_ROWS)
         return fault_set(fault, "more than %d rows", FORECAST_ROWS);
-    if (!isfinite(row->utc) || (count > 0 && row->utc <= forecast->row[count - 1].utc))
-        return fault_set(fault, "the time is not later than that of the row before");
     if (outside(row->cloud_percent, 0, 100))
         return fault_set(fault, "cloud is %g percent; allowed is 0 to 100", row->cloud_percent);
     if (outside(row->temperature_c, -90, 60))
@@ -26,7 +24,45 @@ int forecast_add(struct forecast *forecast, const struct forecast_row *row, stru
                          row->humidity_percent);
     if (outside(row->wind_m_s, 0, 120))
         return fault_set(fault, "wind is %g m/s; allowed is 0 to 120", row->wind_m_s);
+    return 0;
+}
+
+int forecast_add(struct forecast *forecast, const struct forecast_row *row, struct fault *fault)
+{
+    int count = forecast->count;
+
+    if (forecast_check(forecast, row, fault) != 0)
+        return -1;
+    if (!isfinite(row->utc) || (count > 0 && row->utc <= forecast->row[count - 1].utc))
+        return fault_set(fault, "the time is not later than that of the row before");
     forecast->row[forecast->count++] = *row;
+    return 0;
+}
+
+static bool says_nothing(const struct forecast_row *row)
+{
+    return isnan(row->cloud_percent) && isnan(row->temperature_c) && isnan(row->humidity_percent) &&
+           isnan(row->wind_m_s);
+}
+
+int forecast_put(struct forecast *forecast, const struct forecast_row *row, struct fault *fault)
+{
+    struct forecast_row *rows = forecast->row;
+    int at = 0, behind;
+
+    if (forecast_check(forecast, row, fault) != 0)
+        return -1;
+    while (at < forecast->count && rows[at].utc < row->utc)
+        at++;
+    behind = at < forecast->count && rows[at].utc == row->utc ? at + 1 : at;
+    if (says_nothing(row)) {
+        memmove(rows + at, rows + behind, (size_t)(forecast->count - behind) * sizeof *rows);
+        forecast->count -= behind - at;
+        return 0;
+    }
+    memmove(rows + at + 1, rows + behind, (size_t)(forecast->count - behind) * sizeof *rows);
+    rows[at] = *row;
+    forecast->count += at + 1 - behind;
     return 0;
 }
 

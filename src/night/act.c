@@ -1,5 +1,5 @@
 /* The forms of the acts, and what they read like. */
-#include <moonstand/night.h>
+#include "night.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -74,6 +74,16 @@ const struct act_form *act_form(enum act_kind kind)
                       .has_text = true,
                       .values = 1,
                       .value_name = {"due_utc"}},
+        [ACT_FORECAST] = {.name = "forecast",
+                          .by_user = true,
+                          .values = 5,
+                          .value_name = {"for_utc", "cloud_percent", "temperature_c",
+                                         "humidity_percent", "wind_m_s"}},
+        [ACT_SETUP] = {.name = "setup",
+                       .by_user = true,
+                       .has_text = true,
+                       .values = 1,
+                       .value_name = {"kept"}},
         [ACT_UNDO] = {.name = "undo", .has_ref = true},
         [ACT_BEGIN] = {.name = "begin", .has_text = true},
         [ACT_END] = {.name = "end"},
@@ -97,6 +107,11 @@ const struct act_form *act_form(enum act_kind kind)
     };
 
     return &forms[kind];
+}
+
+bool act_is_undoable(const struct act *act)
+{
+    return act_form(act->kind)->by_user && !(act->kind == ACT_SETUP && !isfinite(act->value[0]));
 }
 
 static const char *rig_name_of(const struct night *night, int rig)
@@ -214,6 +229,12 @@ void act_describe(const struct night *night, const struct act *act, char *out, s
         break;
     case ACT_ITEM:
         (void)snprintf(out, size, "to do: %s", act->text);
+        break;
+    case ACT_FORECAST:
+        (void)snprintf(out, size, "forecast for %sZ", format_clock(clock, value[0], false));
+        break;
+    case ACT_SETUP:
+        (void)snprintf(out, size, "set-up: %s", act->text);
         break;
     case ACT_UNDO:
         (void)snprintf(out, size, "took back entry %llu", (unsigned long long)act->ref);

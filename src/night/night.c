@@ -12,16 +12,11 @@ int night_open(struct night *night, const struct setup *setup, const struct ecli
     if (!setup->has_site)
         return fault_set(fault,
                          "no site: give --site LAT,LON[,ELEV_M], or write one into the setup");
-    night->setup = *setup;
-    night->eclipse = *eclipse;
-    night->zone = *zone;
     night->rehearsal = rehearsal;
     night->pace = 1;
     night->alive_utc = NAN;
-    night->forecast.issued_utc = NAN;
-    night->items_of_setup = setup->checklist.count;
-    state_reset(night);
-    night->stale = STALE_SITE;
+    night->forecast_file.issued_utc = NAN;
+    night_take_setup(night, setup, eclipse, zone);
     return 0;
 }
 
@@ -76,14 +71,32 @@ static unsigned fold_all(struct night *night)
     return stale;
 }
 
+void night_take_setup(struct night *night, const struct setup *setup, const struct eclipse *eclipse,
+                      const struct zone_table *zone)
+{
+    night->setup = *setup;
+    night->eclipse = *eclipse;
+    night->zone = *zone;
+    night->items_of_setup = setup->checklist.count;
+    (void)fold_all(night);
+    night->stale = STALE_SITE;
+}
+
+void night_take_forecast(struct night *night, const struct forecast *forecast)
+{
+    night->forecast_file = *forecast;
+    night->stale |= fold_all(night) | STALE_ADVICE;
+}
+
 /* The act that an undo names is there and of the user's: state_check has seen to it. */
 static unsigned take_back(struct night *night, uint64_t seq)
 {
     struct act *act = &night->acts[night_act(night, seq) - night->acts];
 
     act->taken_back = true;
-    return fold_all(night) |
-           (act->kind == ACT_SITE ? STALE_SITE : STALE_LIGHT | STALE_AIM | STALE_FRAMING);
+    return fold_all(night) | (act->kind == ACT_SITE || act->kind == ACT_SETUP
+                                  ? STALE_SITE
+                                  : STALE_LIGHT | STALE_AIM | STALE_FRAMING);
 }
 
 int night_apply(struct night *night, struct act *act, struct fault *fault)
@@ -109,7 +122,7 @@ const struct act *night_last_undoable(const struct night *night)
     for (size_t i = night->act_count; i-- > 0;) {
         const struct act *act = &night->acts[i];
 
-        if (act_form(act->kind)->by_user && !act->taken_back)
+        if (act_is_undoable(act) && !act->taken_back)
             return act;
     }
     return NULL;

@@ -17,6 +17,8 @@ enum {
 
 /* The act of a number; null where there is none. */
 const struct act *night_act(const struct night *night, uint64_t seq);
+/* Whether an undo may name it: not where the setup before it is lost. */
+bool act_is_undoable(const struct act *act);
 /* The state before any act. */
 void state_reset(struct night *night);
 /* Checks an act against the night; -1 with a fault where it makes no sense. */

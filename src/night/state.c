@@ -31,6 +31,7 @@ void state_reset(struct night *night)
     night->setup.checklist.count = night->items_of_setup;
     for (int i = 0; i < CHECK_ITEMS; i++)
         night->checked_utc[i] = night->later_utc[i] = NAN;
+    night->forecast = night->forecast_file;
     night->danjon_rating = NAN;
     night->focus_utc = NAN;
     night->air_log = (struct air_log){0};
@@ -59,10 +60,13 @@ static const struct rig_field rig_fields[] = {
     {"portrait", FIELD_FLAG, offsetof(struct rig, portrait), 0, 1},
 };
 
+/* `name` ends with the text or at a blank. */
 static const struct rig_field *rig_field(const char *name)
 {
+    size_t length = strcspn(name, " ");
+
     for (size_t i = 0; i < sizeof rig_fields / sizeof rig_fields[0]; i++)
-        if (strcmp(rig_fields[i].name, name) == 0)
+        if (strlen(rig_fields[i].name) == length && memcmp(rig_fields[i].name, name, length) == 0)
             return &rig_fields[i];
     return NULL;
 }
@@ -75,6 +79,20 @@ static void rig_field_set(struct rig *rig, const struct rig_field *field, double
         *(double *)place = value;
     else
         *(bool *)place = value > 0;
+}
+
+static double rig_field_get(const struct rig *rig, const struct rig_field *field)
+{
+    const void *place = (const char *)rig + field->offset;
+
+    return field->kind == FIELD_NUMBER ? *(const double *)place : *(const bool *)place;
+}
+
+static void row_of_act(const struct act *act, struct forecast_row *row)
+{
+    const double *value = act->value;
+
+    *row = (struct forecast_row){value[0], value[1], value[2], value[3], value[4]};
 }
 
 /* ---- checks ---- */
@@ -92,7 +110,7 @@ static int check_undo(const struct night *night, const struct act *act, struct f
 {
     const struct act *named = night_act(night, act->ref);
 
-    if (named && act_form(named->kind)->by_user)
+    if (named && act_is_undoable(named))
         return 0;
     return fault_set(fault, "entry %llu cannot be taken back", (unsigned long long)act->ref);
 }
@@ -101,6 +119,7 @@ static int check_values(const struct night *night, const struct act *act, struct
 {
     const double *value = act->value;
     const struct rig_field *field;
+    struct forecast_row row;
 
     switch (act->kind) {
     case ACT_CHECK:
@@ -164,6 +183,10 @@ static int check_values(const struct night *night, const struct act *act, struct
                        check_range(value[2], 0, TARGETS - 1, "target", fault)
                    ? -1
                    : 0;
+    case ACT_FORECAST:
+        row_of_act(act, &row);
+        return isfinite(row.utc) ? forecast_check(&night->forecast, &row, fault)
+                                 : fault_set(fault, "an hour of the forecast wants a time");
     case ACT_UNDO:
         return check_undo(night, act, fault);
     default:
@@ -284,6 +307,42 @@ static void fold_item(struct night *night, const struct act *act)
     (void)memcpy(item->text, act->text, strlen(act->text) + 1);
 }
 
+static unsigned fold_forecast(struct night *night, const struct act *act)
+{
+    struct forecast_row row;
+
+    row_of_act(act, &row);
+    if (night->forecast_file.count == 0)
+        night->forecast.issued_utc = act->utc;
+    (void)forecast_put(&night->forecast, &row, NULL);
+    return STALE_ADVICE;
+}
+
+/* What was changed in the setup holds from then on, over what keys have changed before. */
+static unsigned fold_setup(struct night *night, const char *text)
+{
+    static const char *const places[] = {"site ", "site.latitude", "site.longitude", "site.height"};
+    static const char rigs[] = "rigs[";
+    int rig = strncmp(text, rigs, strlen(rigs)) == 0 ? text[strlen(rigs)] - '0' : -1;
+
+    if (rig >= 0 && rig < night->setup.rig_count) {
+        const char *name = text + strlen("rigs[0].");
+        const struct rig_field *field = rig_field(name);
+
+        if (field)
+            rig_field_set(&night->rig[rig].rig, field,
+                          rig_field_get(&night->setup.rig[rig], field));
+        else if (strncmp(name, "target ", strlen("target ")) == 0)
+            night->rig[rig].rig.target = night->setup.rig[rig].target;
+    }
+    for (size_t i = 0; i < sizeof places / sizeof places[0]; i++)
+        if (strncmp(text, places[i], strlen(places[i])) == 0) {
+            night->site = night->setup.site;
+            (void)snprintf(night->site_source, sizeof night->site_source, "setup");
+        }
+    return STALE_SITE;
+}
+
 /* Nobody sat through what a rehearsal leaves out: its batteries are full when it begins. */
 static unsigned fold_begin(struct night *night, const struct act *act)
 {
@@ -355,6 +414,10 @@ unsigned state_fold(struct night *night, const struct act *act)
     case ACT_ITEM:
         fold_item(night, act);
         return STALE_NOTHING;
+    case ACT_FORECAST:
+        return fold_forecast(night, act);
+    case ACT_SETUP:
+        return fold_setup(night, act->text);
     case ACT_BEGIN:
         return fold_begin(night, act);
     case ACT_BATTERY:

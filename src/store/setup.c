@@ -870,18 +870,18 @@ int setup_write(const char *path, const struct setup *setup, struct fault *fault
     return status;
 }
 
-/* Moves a file to NAME-1.json, NAME-2.json ...: the first that is free. */
+/* Moves a file to NAME-1.json, NAME-2.json ...: the first number that is free. */
 static int move_aside(const char *path, struct fault *fault)
 {
     char aside[PATH_SIZE + 16];
-    int number = 1;
+    int number = 0;
 
     do
         (void)snprintf(aside, sizeof aside, "%.*s-%d.json", (int)(strlen(path) - strlen(".json")),
-                       path, number++);
+                       path, ++number);
     while (access(aside, F_OK) == 0);
     return rename(path, aside) == 0
-               ? 0
+               ? number
                : fault_set(fault, "%s: cannot rename: %s", path, strerror(errno));
 }
 
@@ -889,17 +889,31 @@ int setup_keep(const char *folder, const struct setup *setup, struct fault *faul
 {
     char path[PATH_SIZE], *text = setup_text(setup), *old = NULL;
     size_t length = 0;
-    int status = text ? 0 : fault_set(fault, "%.200s: memory is out", folder);
+    int number = 0, status = text ? 0 : fault_set(fault, "%.200s: memory is out", folder);
 
     if (status == 0 && snprintf(path, sizeof path, "%s/setup.json", folder) >= (int)sizeof path)
         status = fault_set(fault, "%.80s...: the path is too long", folder);
     if (status == 0)
         status = file_read(path, SETUP_LARGEST, &old, &length, fault);
-    if (status == 0 && strcmp(old, text) != 0)
-        status = move_aside(path, fault) == 0 ? 1 : -1;
+    if (status == 0 && strcmp(old, text) != 0) {
+        number = move_aside(path, fault);
+        status = number > 0 ? 1 : -1;
+    }
     if (status == 1)
         status = file_replace(path, text, strlen(text), fault);
     free(old);
     cJSON_free(text);
-    return status;
+    return status == 0 ? number : -1;
+}
+
+int setup_kept(const char *folder, int number, struct setup *setup, struct fault *fault)
+{
+    char path[PATH_SIZE];
+    char part[16] = "";
+
+    if (number > 0)
+        (void)snprintf(part, sizeof part, "-%d", number);
+    if (snprintf(path, sizeof path, "%s/setup%s.json", folder, part) >= (int)sizeof path)
+        return fault_set(fault, "%.80s...: the path is too long", folder);
+    return setup_read(path, setup, fault) == 0 ? 0 : -1;
 }

@@ -1,0 +1,120 @@
+/* The setup, changed while the night runs: in force at once, kept with the session, written to the
+ * file that it came from. */
+#include "session.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* Large: not on the stack. */
+static struct setup fresh, before;
+
+static int put_in_force(struct session *session, const struct setup *setup, struct fault *fault)
+{
+    struct night *night = &session->night;
+    struct eclipse eclipse = night->eclipse;
+    double greatest = utc_from_tt(eclipse.tt[CONTACT_GREATEST]);
+    struct zone_table zone;
+    bool may_run = night->setup.may_run;
+
+    if (setup->rule != night->setup.rule)
+        (void)eclipse_of_day(floor(greatest / SECONDS_PER_DAY) * SECONDS_PER_DAY, setup->rule,
+                             &eclipse);
+    if (load_zone(setup, &eclipse, session->last_utc, &zone, fault) != 0)
+        return -1;
+    night_take_setup(night, setup, &eclipse, &zone);
+    /* What is typed here is not trusted more than the file that was read. */
+    night->setup.may_run = may_run;
+    return 0;
+}
+
+/* Where it cannot be written it holds for this night all the same. */
+static void write_down(struct session *session, const struct setup *setup)
+{
+    struct fault fault;
+
+    if (*session->setup_file && setup_write(session->setup_file, setup, &fault) != 0)
+        session_say(session, "in force, but not written: %.200s", fault.text);
+}
+
+/* The setup as it was written down: the night's list has also what was told in the night. */
+static void copy_setup(const struct night *night, struct setup *setup)
+{
+    *setup = night->setup;
+    setup->checklist.count = night->items_of_setup;
+}
+
+/* Acts name rigs by their number, so that only the last one can go. */
+static int check_rigs(const struct night *night, const char *path, const char *typed,
+                      struct fault *fault)
+{
+    char last[ROW_PATH];
+
+    (void)snprintf(last, sizeof last, "rigs[%d]", night->setup.rig_count - 1);
+    if (!typed && strncmp(path, "rigs[", strlen("rigs[")) == 0 && strcmp(path, last) != 0 &&
+        !strchr(path, '.'))
+        return fault_set(fault, "while the night runs only the last rig can be taken out");
+    return 0;
+}
+
+static void say_change(const char *path, const char *typed, char out[ACT_TEXT])
+{
+    (void)snprintf(out, ACT_TEXT, "%s %s", path,
+                   !typed    ? "taken out"
+                   : !*typed ? "left out"
+                             : typed);
+}
+
+int session_setup_edit(struct session *session, const char *path, const char *typed)
+{
+    struct act act = {.kind = ACT_SETUP, .rig = -1, .value = {NAN}};
+    struct fault fault;
+    int kept = -1;
+
+    if (session->looking_on) {
+        session_say(session, "%s", session_looks_on(session));
+        return -1;
+    }
+    copy_setup(&session->night, &before);
+    if (check_rigs(&session->night, path, typed, &fault) != 0 ||
+        setup_edit(&before, path, typed, &fresh, &fault) != 0 ||
+        put_in_force(session, &fresh, &fault) != 0) {
+        session_say(session, "%.200s", fault.text);
+        return -1;
+    }
+    say_change(path, typed, act.text);
+    if (session->journal)
+        kept = setup_keep(session->folder, &fresh, &fault);
+    if (kept > 0)
+        act.value[0] = kept;
+    if (session_act(session, &act) != 0)
+        return -1;
+    if (session->journal && kept < 0)
+        session_say(session, "in force, but cannot be taken back: %.160s", fault.text);
+    write_down(session, &fresh);
+    return 0;
+}
+
+int session_setup_back(struct session *session, const struct act *act)
+{
+    struct fault fault;
+
+    if (setup_kept(session->folder, (int)act->value[0], &before, &fault) != 0 ||
+        setup_keep(session->folder, &before, &fault) < 0 ||
+        put_in_force(session, &before, &fault) != 0) {
+        session_say(session, "%.200s", fault.text);
+        return -1;
+    }
+    write_down(session, &before);
+    return 0;
+}
+
+void session_setup_follow(struct session *session)
+{
+    struct fault fault;
+
+    session->setup_moved = false;
+    if (setup_kept(session->folder, 0, &fresh, &fault) != 0 ||
+        put_in_force(session, &fresh, &fault) != 0)
+        session_say(session, "%.200s", fault.text);
+}

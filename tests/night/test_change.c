@@ -1,0 +1,221 @@
+/* What changes under a running night: its setup, and the hours of the forecast. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+#include <math.h>
+#include <moonstand/night.h>
+#include <near.h>
+#include <stdio.h>
+#include <string.h>
+
+static struct setup setup;
+static struct eclipse eclipse;
+static struct zone_table zone;
+static struct night night;
+static struct moment moment;
+
+static const double start = 1861880000; /* 2028-12-31, before P1 */
+
+static int prepare(void **state)
+{
+    struct fault fault;
+
+    (void)state;
+    setup_default(&setup);
+    setup.has_site = true;
+    setup.site.latitude_deg = 62;
+    setup.site.longitude_deg = 60;
+    zone_utc(&zone);
+    if (!eclipse_of_day(1861833600, SHADOW_DANJON, &eclipse))
+        return -1;
+    return night_open(&night, &setup, &eclipse, &zone, false, &fault);
+}
+
+static int finish(void **state)
+{
+    (void)state;
+    night_close(&night);
+    return 0;
+}
+
+static int apply(struct act act)
+{
+    struct fault fault;
+
+    act.utc = start + (double)night.act_count;
+    act.boot_s = NAN;
+    return night_apply(&night, &act, &fault);
+}
+
+static void take_back(void)
+{
+    assert_int_equal(
+        apply((struct act){.kind = ACT_UNDO, .rig = -1, .ref = night_last_undoable(&night)->seq}),
+        0);
+}
+
+static void change(struct setup *changed, const char *text, double kept)
+{
+    struct act act = {.kind = ACT_SETUP, .rig = -1, .value = {kept}};
+
+    night_take_setup(&night, changed, &eclipse, &zone);
+    (void)snprintf(act.text, sizeof act.text, "%s", text);
+    assert_int_equal(apply(act), 0);
+}
+
+static void look(void)
+{
+    struct readings readings;
+
+    readings_none(&readings);
+    night_follow(&night, start);
+    moment_at(&night, &readings, start, &moment);
+}
+
+/* All that is derived is what a night has that was opened with that setup. */
+static void a_changed_setup_is_a_night_opened_with_it(void **state)
+{
+    static struct night opened;
+    static struct moment as_opened;
+    static struct setup changed;
+    struct readings readings;
+    struct fault fault;
+
+    (void)state;
+    look();
+    changed = setup;
+    changed.rig[0].focal_mm = 300;
+    changed.rig_count = 2;
+    changed.site.latitude_deg = 48;
+    changed.danjon = 1;
+    change(&changed, "rigs[0].focal_mm 300", 1);
+    look();
+    assert_int_equal(night_open(&opened, &changed, &eclipse, &zone, false, &fault), 0);
+    readings_none(&readings);
+    night_follow(&opened, start);
+    moment_at(&opened, &readings, start, &as_opened);
+    for (int i = 0; i < changed.rig_count; i++) {
+        const struct run *ours = &night.run[i], *theirs = &opened.run[i];
+
+        assert_int_equal(ours->count, theirs->count);
+        assert_memory_equal(ours->segment, theirs->segment,
+                            (size_t)ours->count * sizeof ours->segment[0]);
+    }
+    assert_near(moment.moon.altitude_rad, as_opened.moon.altitude_rad, 0);
+    assert_near(moment.rig[0].aim.placed_stays_s, as_opened.rig[0].aim.placed_stays_s, 0);
+    assert_near(night.danjon_state, 1, 0);
+    night_close(&opened);
+}
+
+/* A key changed the f-number, then the setup did: the later word holds, and its undo gives way. */
+static void the_later_word_holds(void **state)
+{
+    static struct setup changed;
+
+    (void)state;
+    assert_int_equal(
+        apply((struct act){.kind = ACT_RIG, .rig = 1, .text = "f_number", .value = {8}}), 0);
+    assert_int_equal(apply((struct act){.kind = ACT_TARGET, .rig = 1, .value = {TARGET_STARS}}), 0);
+    changed = setup;
+    changed.rig[1].f_number = 11;
+    change(&changed, "rigs[1].f_number 11", 1);
+    assert_near(night.rig[1].rig.f_number, 11, 0);
+    assert_int_equal(night.rig[1].rig.target, TARGET_STARS);
+    changed.rig[1].target = TARGET_BRACKET;
+    change(&changed, "rigs[1].target bracket", 2);
+    assert_int_equal(night.rig[1].rig.target, TARGET_BRACKET);
+    assert_int_equal(
+        apply((struct act){.kind = ACT_RIG, .rig = 1, .text = "f_number", .value = {4}}), 0);
+    assert_near(night.rig[1].rig.f_number, 4, 0);
+    take_back();
+    assert_near(night.rig[1].rig.f_number, 11, 0);
+    take_back(); /* the target's change */
+    take_back(); /* the f-number's */
+    assert_near(night.rig[1].rig.f_number, 8, 0);
+    assert_int_equal(night.rig[1].rig.target, TARGET_STARS);
+}
+
+static void a_chosen_site_replaces_the_receiver_s(void **state)
+{
+    static struct setup changed;
+
+    (void)state;
+    assert_int_equal(
+        apply((struct act){.kind = ACT_SITE, .rig = -1, .text = "gps", .value = {10, 20, 30}}), 0);
+    changed = setup;
+    (void)snprintf(changed.site.name, sizeof changed.site.name, "hut");
+    change(&changed, "site.name hut", 1);
+    assert_near(night.site.latitude_deg, 10, 0);
+    assert_string_equal(night.site.name, "hut");
+    changed.site.latitude_deg = 50;
+    change(&changed, "site barn", 2);
+    assert_near(night.site.latitude_deg, 50, 0);
+    assert_string_equal(night.site_source, "setup");
+}
+
+static void what_was_not_kept_is_passed_over_by_undo(void **state)
+{
+    (void)state;
+    assert_int_equal(apply((struct act){.kind = ACT_NOTE, .rig = -1, .text = "wind"}), 0);
+    change(&setup, "danjon 2", NAN);
+    assert_int_equal(night_last_undoable(&night)->kind, ACT_NOTE);
+}
+
+static int foretell(double hours, double cloud, double temperature, double humidity, double wind)
+{
+    return apply((struct act){.kind = ACT_FORECAST,
+                              .rig = -1,
+                              .value = {start + hours * 3600, cloud, temperature, humidity, wind}});
+}
+
+static void hours_told_by_hand(void **state)
+{
+    static struct forecast file = {.issued_utc = 1861876000};
+    struct forecast_row row;
+
+    (void)state;
+    assert_int_equal(foretell(0, 40, -5, 80, 3), 0);
+    assert_int_equal(foretell(2, 80, -7, NAN, NAN), 0);
+    forecast_at(&night.forecast, start + 3600, &row);
+    assert_near(row.cloud_percent, 60, 1e-9);
+    assert_near(row.temperature_c, -6, 1e-9);
+    assert_true(isnan(row.humidity_percent));
+    assert_near(night.forecast.issued_utc, night.acts[1].utc, 0);
+    assert_int_equal(foretell(0, 140, -5, 80, 3), -1);
+    assert_int_equal(foretell(NAN, 40, -5, 80, 3), -1);
+
+    for (int i = 0; i < 3; i++) {
+        row = (struct forecast_row){start + i * 3600, 10, -10, 70, 1};
+        assert_int_equal(forecast_add(&file, &row, NULL), 0);
+    }
+    night_take_forecast(&night, &file);
+    assert_int_equal(night.forecast.count, 3);
+    assert_near(night.forecast.row[0].cloud_percent, 40, 0);
+    assert_near(night.forecast.row[1].cloud_percent, 10, 0);
+    assert_near(night.forecast.row[2].cloud_percent, 80, 0);
+    assert_near(night.forecast.issued_utc, 1861876000, 0);
+    assert_int_equal(foretell(1, NAN, NAN, NAN, NAN), 0);
+    assert_int_equal(night.forecast.count, 2);
+    take_back();
+    take_back();
+    assert_int_equal(night.forecast.count, 3);
+    assert_near(night.forecast.row[2].cloud_percent, 10, 0);
+    take_back();
+    assert_near(night.forecast.row[0].cloud_percent, 10, 0);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(a_changed_setup_is_a_night_opened_with_it, prepare, finish),
+        cmocka_unit_test_setup_teardown(the_later_word_holds, prepare, finish),
+        cmocka_unit_test_setup_teardown(a_chosen_site_replaces_the_receiver_s, prepare, finish),
+        cmocka_unit_test_setup_teardown(what_was_not_kept_is_passed_over_by_undo, prepare, finish),
+        cmocka_unit_test_setup_teardown(hours_told_by_hand, prepare, finish),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
