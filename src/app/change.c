@@ -82,11 +82,15 @@ int session_setup_edit(struct session *session, const char *path, const char *ty
         session_say(session, "%.200s", fault.text);
         return -1;
     }
-    say_change(path, typed, act.text);
     if (session->journal)
         kept = setup_keep(session->folder, &fresh, &fault);
+    if (kept == 0) {
+        session_say(session, "%.90s is as it was", path);
+        return 0;
+    }
     if (kept > 0)
         act.value[0] = kept;
+    say_change(path, typed, act.text);
     if (session_act(session, &act) != 0)
         return -1;
     if (session->journal && kept < 0)

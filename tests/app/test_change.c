@@ -1,0 +1,201 @@
+/* The setup is changed while the night runs: in force at once, written where it came from, taken
+ * back, found again, followed by a copy that looks on. */
+#include "lived.h"
+
+static struct session session, other; /* large: not on the stack */
+static struct setup read_back;
+
+static void edit(const char *path, const char *typed)
+{
+    if (session_setup_edit(&session, path, typed) != 0)
+        fail_msg("%s", session.message);
+    session_step(&session);
+}
+
+/* A session whose setup stands in a file. */
+static void open_with_file(void)
+{
+    struct fault fault;
+    char path[sizeof state_home + 16];
+
+    (void)snprintf(path, sizeof path, "%s/setup.json", state_home);
+    if (access(path, F_OK) != 0) {
+        assert_int_equal(prepare(NULL), 0);
+        assert_int_equal(setup_write(path, &setup, &fault), 0);
+    }
+    assert_int_equal(setup_read(path, &setup, &fault), 0);
+    open_session(&session);
+    (void)snprintf(session.setup_file, sizeof session.setup_file, "%s", path);
+}
+
+static const struct setup *in_file(void)
+{
+    struct fault fault;
+
+    if (setup_read(session.setup_file, &read_back, &fault) != 0)
+        fail_msg("%s", fault.text);
+    return &read_back;
+}
+
+static void a_change_holds_at_once_and_is_written(void **state)
+{
+    double stays;
+
+    (void)state;
+    open_with_file();
+    stays = session.moment.rig[LONG].aim.placed_stays_s;
+    edit("rigs[1].focal_mm", "250");
+    assert_string_equal(session_message(&session), "set-up: rigs[1].focal_mm 250");
+    assert_true(session.moment.rig[LONG].aim.placed_stays_s > 1.5 * stays);
+    assert_near(in_file()->rig[LONG].focal_mm, 250, 0);
+    edit("site.time_zone", "UTC");
+    assert_near(zone_offset(&session.night.zone, now.utc, NULL), 0, 0);
+    edit("shadow_rule", "chauvenet");
+    assert_true(fabs(session.night.contact_utc[CONTACT_U1] - contact(CONTACT_U1)) > 10);
+    session_undo(&session);
+    session_step(&session);
+    assert_near(session.night.contact_utc[CONTACT_U1], contact(CONTACT_U1), 1e-6);
+    assert_int_equal(in_file()->rule, SHADOW_DANJON);
+    session_undo(&session);
+    session_undo(&session);
+    session_step(&session);
+    assert_near(session.moment.rig[LONG].aim.placed_stays_s, stays, 1e-6);
+    assert_near(in_file()->rig[LONG].focal_mm, setup.rig[LONG].focal_mm, 0);
+    assert_null(night_last_undoable(&session.night));
+    close_session(&session);
+}
+
+static void what_is_wrong_changes_nothing(void **state)
+{
+    size_t acts;
+
+    (void)state;
+    open_with_file();
+    acts = session.night.act_count;
+    assert_int_equal(session_setup_edit(&session, "rigs[1].focal_mm", "0"), -1);
+    assert_string_equal(session_message(&session),
+                        "rigs[1].focal_mm: found 0, allowed is a number from 1 to 20000 mm");
+    assert_int_equal(session_setup_edit(&session, "rigs[0]", NULL), -1);
+    assert_non_null(strstr(session_message(&session), "only the last rig"));
+    edit("rigs[1].focal_mm", "500");
+    assert_string_equal(session_message(&session), "rigs[1].focal_mm is as it was");
+    assert_int_equal(session.night.act_count, acts);
+    assert_near(in_file()->rig[LONG].focal_mm, setup.rig[LONG].focal_mm, 0);
+    assert_int_equal(session.night.setup.rig_count, 3);
+    edit("rigs[2]", NULL);
+    assert_int_equal(session.night.setup.rig_count, 2);
+    session_undo(&session);
+    assert_int_equal(session.night.setup.rig_count, 3);
+    close_session(&session);
+}
+
+/* Items that were told in the night do not become part of the setup, and outlive its change. */
+static void items_of_the_night_stay_apart(void **state)
+{
+    int items;
+
+    (void)state;
+    open_with_file();
+    items = session.night.setup.checklist.count;
+    act(&session,
+        (struct act){.kind = ACT_ITEM, .rig = -1, .value = {NAN}, .text = "move the car"});
+    tick(&session, items);
+    edit("checklist[0]", NULL);
+    assert_int_equal(session.night.setup.checklist.count, items);
+    assert_string_equal(session.night.setup.checklist.item[items - 1].text, "move the car");
+    assert_true(isfinite(session.night.checked_utc[items - 1]));
+    assert_int_equal(in_file()->checklist.count, items - 1);
+    close_session(&session);
+}
+
+static void undo_reaches_across_a_restart(void **state)
+{
+    double f_number;
+
+    (void)state;
+    open_with_file();
+    f_number = setup.rig[LONG].f_number;
+    edit("danjon", "1");
+    edit("rigs[1].f_number", "11");
+    close_session(&session);
+    open_with_file();
+    assert_near(session.night.rig[LONG].rig.f_number, 11, 0);
+    session_undo(&session);
+    session_step(&session);
+    assert_near(session.night.rig[LONG].rig.f_number, f_number, 0);
+    assert_string_equal(session.message, "taken back: set-up: rigs[1].f_number 11");
+    assert_near(session.night.danjon_state, 1, 0);
+    session_undo(&session);
+    session_step(&session);
+    assert_near(session.night.danjon_state, 3, 0);
+    assert_near(in_file()->danjon, 3, 0);
+    close_session(&session);
+}
+
+/* Without a file of its own (the demo, a site by option) a change is found with the session. */
+static void without_a_file_it_stays_with_the_session(void **state)
+{
+    struct fault fault;
+
+    (void)state;
+    open_session(&session);
+    edit("danjon", "1");
+    assert_int_equal(setup_kept(session.folder, 0, &read_back, &fault), 0);
+    assert_near(read_back.danjon, 1, 0);
+    close_session(&session);
+}
+
+/* A folder that cannot be written keeps nobody from a change; it says what that costs. */
+static void a_file_that_cannot_be_written_is_told(void **state)
+{
+    (void)state;
+    open_with_file();
+    (void)snprintf(session.setup_file, sizeof session.setup_file, "%s/none/\001/setup.json",
+                   "/proc");
+    edit("danjon", "1");
+    assert_non_null(strstr(session_message(&session), "in force, but not written: /proc"));
+    assert_near(session.night.danjon_state, 1, 0);
+    close_session(&session);
+}
+
+static void whoever_looks_on_follows(void **state)
+{
+    struct fault fault;
+
+    (void)state;
+    open_with_file();
+    edit("danjon", "1");
+    WAIT_SYNCED(&session);
+    open_session(&other);
+    assert_true(other.looking_on);
+    assert_near(other.night.danjon_state, 1, 0);
+    assert_int_equal(session_setup_edit(&other, "danjon", "2"), -1);
+    edit("rigs[1].focal_mm", "250");
+    WAIT_SYNCED(&session);
+    assert_int_equal(journal_poll(other.journal, &fault), 0);
+    session_step(&other);
+    assert_near(other.night.rig[LONG].rig.focal_mm, 250, 0);
+    session_undo(&session);
+    session_undo(&session);
+    WAIT_SYNCED(&session);
+    assert_int_equal(journal_poll(other.journal, &fault), 0);
+    session_step(&other);
+    assert_near(other.night.danjon_state, 3, 0);
+    close_session(&other);
+    close_session(&session);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        AT_HOME(a_change_holds_at_once_and_is_written),
+        AT_HOME(what_is_wrong_changes_nothing),
+        AT_HOME(items_of_the_night_stay_apart),
+        AT_HOME(undo_reaches_across_a_restart),
+        AT_HOME(without_a_file_it_stays_with_the_session),
+        AT_HOME(a_file_that_cannot_be_written_is_told),
+        AT_HOME(whoever_looks_on_follows),
+    };
+
+    return cmocka_run_group_tests(tests, prepare, NULL);
+}
