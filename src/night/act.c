@@ -231,7 +231,8 @@ void act_describe(const struct night *night, const struct act *act, char *out, s
         (void)snprintf(out, size, "to do: %s", act->text);
         break;
     case ACT_FORECAST:
-        (void)snprintf(out, size, "forecast for %sZ", format_clock(clock, value[0], false));
+        (void)snprintf(out, size, "forecast for %sZ",
+                       format_time(clock, value[0], false, HOURS_24));
         break;
     case ACT_SETUP:
         (void)snprintf(out, size, "set-up: %s", act->text);
