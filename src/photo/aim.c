@@ -185,26 +185,36 @@ static double track_end(const struct track *track)
 
 /* Whether the tripod can put the Moon at a place: inside the margin and the tolerance, with a
  * camera that is not tipped past the zenith, nor so near it that hands cannot hit the place. */
-static bool can_put(const struct watch *watch, struct frame_point place, double tolerance,
-                    struct pointing *pointing)
+static bool can_put(const struct watch *watch, struct frame_point place, double tolerance)
 {
     const struct rig *rig = watch->rig;
     struct vec3 moon = watch_direction(watch, watch->since);
     double miss = tolerance * rig->sensor_height_mm / rig_frame_width_mm(rig);
     struct frame_point missed = {place.x + (place.x < 0 ? -miss : miss), place.y};
+    struct pointing pointing;
     struct window window;
 
-    if (!pointing_for(rig, moon, missed, pointing) || !pointing_for(rig, moon, place, pointing))
+    if (!pointing_for(rig, moon, missed, &pointing) || !pointing_for(rig, moon, place, &pointing))
         return false;
-    window_make(rig, pointing, rig->margin + tolerance, &window);
-    return pointing->up.z >= 0 && watch_clearance(watch, &window, watch->since) >= 0;
+    window_make(rig, &pointing, rig->margin + tolerance, &window);
+    return pointing.up.z >= 0 && watch_clearance(watch, &window, watch->since) >= 0;
 }
 
-/* Where the search for the best place stands. */
+/* Where the search for the best place stands, and the Moon at the end of that stay. */
 struct find {
     struct frame_point place;
     double stays_s;
+    struct vec3 direction;
+    double semidiameter_rad;
 };
+
+static struct find find_at(const struct watch *watch, struct frame_point place, double stays_s)
+{
+    double utc = watch->since + stays_s;
+
+    return (struct find){place, stays_s, watch_direction(watch, utc),
+                         track_semidiameter(watch->track, utc)};
+}
 
 /* Goes to the best place of a square grid around, nearest ones first; false where none is better.
  */
@@ -212,6 +222,7 @@ static bool find_step(const struct watch *watch, double until, double step, int 
                       struct find *find)
 {
     const struct frame_point from = find->place;
+    const struct vec3 moon = watch_direction(watch, watch->since);
     const double longest = until - watch->since;
     bool better = false;
 
@@ -224,15 +235,16 @@ static bool find_step(const struct watch *watch, double until, double step, int 
             struct window window;
             double stay;
 
-            if (!can_put(watch, place, watch->rig->aim_tolerance, &pointing))
+            if (!pointing_for(watch->rig, moon, place, &pointing))
                 continue;
             window_make(watch->rig, &pointing, watch->rig->margin, &window);
             /* Most places are refused by one look at the stay to beat. */
-            if (watch_clearance(watch, &window, watch->since + find->stays_s) < 0)
+            if (clearance(&window, find->direction, find->semidiameter_rad) < 0 ||
+                !can_put(watch, place, watch->rig->aim_tolerance))
                 continue;
             stay = first_exit(watch, &window, until) - watch->since;
             if (stay > find->stays_s + fmin(GAIN_S, GAIN_SHARE * find->stays_s)) {
-                *find = (struct find){place, stay};
+                *find = find_at(watch, place, stay);
                 better = true;
             }
         }
@@ -245,7 +257,7 @@ static bool find_step(const struct watch *watch, double until, double step, int 
  * the best place turns the camera far round, up to 6 % were found missing. */
 static struct find find_best(const struct watch *watch, double until)
 {
-    struct find find = {{0, 0}, 0};
+    struct find find = find_at(watch, (struct frame_point){0, 0}, 0);
 
     (void)find_step(watch, until, 0.05, 9, &find);
     for (double step = 0.025; step > 1e-4; step /= 2)
