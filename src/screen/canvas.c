@@ -170,12 +170,22 @@ static int32_t ascii_of(int32_t code_point)
     return count >= 1 && count <= 32 && parts[0] < 0x80 ? parts[0] : '?';
 }
 
+/* A printable ASCII character that nothing can combine with: nearly all that is drawn. */
+static bool is_plain(const char *text)
+{
+    return text[0] >= ' ' && text[0] <= '~' && ((unsigned char)text[1] & 0x80) == 0;
+}
+
 /* The next character with what combines with it; returns where the text goes on, null at its end.
  */
 static const char *next_grapheme(enum glyph_set set, const char *text, struct grapheme *grapheme)
 {
     size_t length = 0;
 
+    if (is_plain(text)) {
+        *grapheme = (struct grapheme){.text = {*text}, .width = 1};
+        return text + 1;
+    }
     *grapheme = (struct grapheme){0};
     while (*text) {
         int32_t code_point;

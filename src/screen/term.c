@@ -397,6 +397,24 @@ static void draw_cell(int x, int y, const struct cell *cell, int role)
     (void)mvadd_wch(y, x, &drawn);
 }
 
+/* Draws the cells of a line that have changed. */
+static void put_line(const struct canvas *canvas, int y)
+{
+    size_t width = (size_t)canvas->width, first = (size_t)y * width;
+    const struct cell *line = canvas->cell + first;
+    struct cell *shown = term.shown.cell + first;
+
+    if (!term.repaint && memcmp(line, shown, width * sizeof *line) == 0)
+        return;
+    for (int x = 0, role = ROLE_LABEL; x < canvas->width; x++) {
+        role = drawn_role(&line[x], role);
+        if (!term.repaint && memcmp(&line[x], &shown[x], sizeof *line) == 0)
+            continue;
+        draw_cell(x, y, &line[x], role);
+        shown[x] = line[x];
+    }
+}
+
 void term_put(const struct canvas *canvas)
 {
     struct canvas *shown = &term.shown;
@@ -410,17 +428,8 @@ void term_put(const struct canvas *canvas)
     }
     if (term.repaint)
         prepare_repaint();
-    for (int y = 0; y < canvas->height; y++) {
-        for (int x = 0, role = ROLE_LABEL; x < canvas->width; x++) {
-            size_t at = (size_t)y * (size_t)canvas->width + (size_t)x;
-            const struct cell *cell = &canvas->cell[at];
-            role = drawn_role(cell, role);
-            if (!term.repaint && memcmp(cell, &shown->cell[at], sizeof *cell) == 0)
-                continue;
-            draw_cell(x, y, cell, role);
-            shown->cell[at] = *cell;
-        }
-    }
+    for (int y = 0; y < canvas->height; y++)
+        put_line(canvas, y);
     term.repaint = term.garbled = false;
     (void)wnoutrefresh(stdscr);
     (void)doupdate();
