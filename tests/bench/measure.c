@@ -7,7 +7,12 @@
  *            all of them at once: per program a line of wake-ups, writes and bytes per second, CPU
  *            seconds an hour (children with it), resident and private kB at the end, growth of
  *            the kB that are in no file in the last two windows; the first four medians of five
- * windows */
+ *            windows
+ *        measure pace SECONDS KEY PROGRAM [ARGUMENT]...
+ *            a program that draws on every whole second of the wall clock and is sent KEY in the
+ *            middle of every minute: ticks, of these without a drawing, ms that the latest drawing
+ *            came after its second, ms of that without the wait for a processor, keys sent, growth
+ *            as above, exit status after SIGTERM */
 #include <math.h>
 #include <poll.h>
 #include <pty.h>
@@ -242,6 +247,84 @@ static int idle(double seconds, struct program *program, int count)
     return 0;
 }
 
+/* ---- the pace ---- */
+
+static double wall_s(void)
+{
+    struct timespec now;
+
+    (void)clock_gettime(CLOCK_REALTIME, &now);
+    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+}
+
+/* How long a process has waited for a processor so far, ms: what keeps it waiting is others' work. */
+static double waited_ms(pid_t pid)
+{
+    char path[64];
+    unsigned long long waited = 0;
+
+    (void)snprintf(path, sizeof path, "/proc/%d/schedstat", (int)pid);
+    FILE *in = fopen(path, "r");
+
+    if (in) {
+        (void)fscanf(in, "%*u %llu", &waited);
+        (void)fclose(in);
+    }
+    return (double)waited / 1e6;
+}
+
+struct pace {
+    int ticks, missing, keys;
+    double latest_ms, own_latest_ms;
+};
+
+/* One second of the wall clock. What comes in its last two milliseconds waits for the next. */
+static void follow_tick(struct program *program, time_t second, struct pace *pace)
+{
+    const struct timespec from = {.tv_sec = second};
+    double waited = waited_ms(program->pid) + waited_ms(getpid()), late_ms, left_s;
+    bool drawn = false;
+
+    (void)clock_nanosleep(CLOCK_REALTIME, TIMER_ABSTIME, &from, NULL);
+    while ((left_s = (double)second + 0.998 - wall_s()) > 0) {
+        if (!take(program, (int)(left_s * 1e3) + 1) || drawn)
+            continue;
+        late_ms = (wall_s() - (double)second) * 1e3;
+        waited = waited_ms(program->pid) + waited_ms(getpid()) - waited;
+        pace->latest_ms = fmax(pace->latest_ms, late_ms);
+        pace->own_latest_ms = fmax(pace->own_latest_ms, late_ms - waited);
+        drawn = true;
+    }
+    pace->ticks++;
+    pace->missing += !drawn;
+}
+
+static int pace(double seconds, const char *key, struct program *program)
+{
+    struct pace pace = {0};
+    double warm = 0, growth;
+    time_t begin;
+    int status = 0;
+
+    start(program);
+    run_until(program, 1, now_s() + SETTLE_S);
+    begin = (time_t)ceil(wall_s());
+    for (int i = 0; i < (int)seconds; i++) {
+        if (i == (int)(seconds * 3 / 5))
+            warm = proc_number(program->pid, "smaps_rollup", "Anonymous:");
+        follow_tick(program, begin + i, &pace);
+        if (i % 60 == 30)
+            pace.keys += write(program->terminal, key, strlen(key)) == (ssize_t)strlen(key);
+    }
+    growth = proc_number(program->pid, "smaps_rollup", "Anonymous:") - warm;
+    (void)kill(program->pid, SIGTERM);
+    while (waitpid(program->pid, &status, WNOHANG) == 0)
+        (void)take(program, 10);
+    printf("%d %d %.1f %.1f %d %.0f %d\n", pace.ticks, pace.missing, pace.latest_ms,
+           pace.own_latest_ms, pace.keys, growth, WIFEXITED(status) ? WEXITSTATUS(status) : -1);
+    return 0;
+}
+
 int main(int argc, char **argv)
 {
     struct program program[PROGRAMS];
@@ -258,7 +341,12 @@ int main(int argc, char **argv)
             }
         return idle(strtod(argv[2], NULL), program, count);
     }
-    fputs("usage: measure paint RUNS PROGRAM... | idle SECONDS PROGRAM... [-- PROGRAM...]\n",
+    if (argc > 4 && strcmp(argv[1], "pace") == 0) {
+        program[0].arguments = argv + 4;
+        return pace(strtod(argv[2], NULL), argv[3], &program[0]);
+    }
+    fputs("usage: measure paint RUNS PROGRAM... | idle SECONDS PROGRAM... [-- PROGRAM...] | "
+          "pace SECONDS KEY PROGRAM...\n",
           stderr);
     return 2;
 }

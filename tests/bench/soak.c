@@ -181,7 +181,7 @@ int main(int argc, char **argv)
         slowest = fmax(slowest, night(session, &canvas, &acts));
         check_journal(session, acts);
         remove_session(session);
-        if (i == WARM - 1)
+        if (i < WARM)
             warm = resident_kb();
         now = resident_kb();
         heap = heap == 0 ? mallinfo2().uordblks : heap;
