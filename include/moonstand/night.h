@@ -458,7 +458,8 @@ bool eclipse_pick(const struct site *site, enum shadow_rule rule, double utc, do
                   struct eclipse *eclipse);
 /* The eclipse with greatest on the UTC day that begins at `day_utc`; false where there is none. */
 bool eclipse_of_day(double day_utc, enum shadow_rule rule, struct eclipse *eclipse);
-/* The eclipse of any kind in progress at `utc` (P1 to P4), else the next. */
+/* The eclipse of any kind in progress at `utc` (P1 to P4), else the next: after the last one of 2100
+ * the first of 2101. */
 bool eclipse_current(double utc, enum shadow_rule rule, struct eclipse *eclipse);
 void site_observer(const struct site *site, struct observer *observer);
 

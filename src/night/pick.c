@@ -52,10 +52,11 @@ static bool is_wanted(const struct eclipse *eclipse, const struct site *site, do
     return seen_between(site, eclipse->tt[CONTACT_U1], eclipse->tt[CONTACT_U4]);
 }
 
-bool eclipse_pick(const struct site *site, enum shadow_rule rule, double utc, double penumbral_from,
-                  struct eclipse *eclipse)
+/* As eclipse_pick, up to the end of a year. */
+static bool pick(const struct site *site, enum shadow_rule rule, double utc, double penumbral_from,
+                 int last_year, struct eclipse *eclipse)
 {
-    const struct civil end = {.year = YEAR_LAST + 1, .month = 1, .day = 1};
+    const struct civil end = {.year = last_year + 1, .month = 1, .day = 1};
     double tt_end = tt_from_utc(seconds_from_civil(&end));
     double tt = tt_from_utc(utc);
 
@@ -73,9 +74,15 @@ bool eclipse_pick(const struct site *site, enum shadow_rule rule, double utc, do
     return false;
 }
 
+bool eclipse_pick(const struct site *site, enum shadow_rule rule, double utc, double penumbral_from,
+                  struct eclipse *eclipse)
+{
+    return pick(site, rule, utc, penumbral_from, YEAR_LAST, eclipse);
+}
+
 bool eclipse_current(double utc, enum shadow_rule rule, struct eclipse *eclipse)
 {
-    return eclipse_pick(NULL, rule, utc, -INFINITY, eclipse);
+    return pick(NULL, rule, utc, -INFINITY, YEAR_LAST + 1, eclipse);
 }
 
 bool eclipse_of_day(double day_utc, enum shadow_rule rule, struct eclipse *eclipse)

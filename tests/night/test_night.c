@@ -57,6 +57,20 @@ static uint64_t apply(struct night *night, struct act act)
     return act.seq;
 }
 
+/* `now` has an answer to the last minute of the span; a night to prepare for is not offered past it. */
+static void after_the_last_eclipse_of_the_span_comes_one(void **state)
+{
+    struct eclipse next;
+    double last, wait_s;
+
+    (void)state;
+    assert_int_equal(parse_instant("2100-12-31T23:59", &last, NULL), 0);
+    assert_true(eclipse_current(last, SHADOW_DANJON, &next));
+    wait_s = utc_from_tt(next.tt[CONTACT_GREATEST]) - last;
+    assert_true(wait_s > 0 && wait_s < 183 * SECONDS_PER_DAY);
+    assert_false(eclipse_pick(NULL, SHADOW_DANJON, last, NAN, &next));
+}
+
 static int refused(struct night *night, struct act act)
 {
     struct fault fault = {""};
@@ -397,6 +411,7 @@ int main(void)
         cmocka_unit_test(an_umbral_test_frame_tells_l_to_every_rig),
         cmocka_unit_test(a_rating_by_eye_becomes_a_state_of_the_air),
         cmocka_unit_test(any_instant_can_be_followed),
+        cmocka_unit_test(after_the_last_eclipse_of_the_span_comes_one),
         cmocka_unit_test(runs_cover_the_eclipse_without_holes),
     };
 
