@@ -4,8 +4,9 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <signal.h>
-#include <spawn.h>
+#include <stdlib.h>
 #include <string.h>
+#include <sys/prctl.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -13,36 +14,27 @@ extern char **environ;
 
 enum { ENVIRONMENT = 1024 };
 
-/* Input, output and errors lead nowhere, but for the output that is asked for. */
-static int prepare_files(posix_spawn_file_actions_t *actions, int output)
+/* What the new process does before it becomes the command; only async-signal-safe calls. */
+static void change(pid_t parent, int output)
 {
-    int error = posix_spawn_file_actions_addopen(actions, 0, "/dev/null", O_RDONLY, 0);
+    const struct sigaction usual = {.sa_handler = SIG_DFL};
+    int nowhere = open("/dev/null", O_RDWR | O_CLOEXEC);
+    sigset_t none;
 
-    if (error == 0)
-        error = output >= 0
-                    ? posix_spawn_file_actions_adddup2(actions, output, 1)
-                    : posix_spawn_file_actions_addopen(actions, 1, "/dev/null", O_WRONLY, 0);
-    return error == 0 ? posix_spawn_file_actions_addopen(actions, 2, "/dev/null", O_WRONLY, 0)
-                      : error;
-}
-
-/* A group of its own, and the signals as any program expects them: the loop has changed ours. */
-static int prepare_signals(posix_spawnattr_t *attributes)
-{
-    sigset_t none, all;
-    int error;
-
+    /* A group of its own, and it does not outlive us, however we end. */
+    (void)setpgid(0, 0);
+    (void)prctl(PR_SET_PDEATHSIG, SIGKILL);
+    if (getppid() != parent)
+        _exit(EXIT_FAILURE);
+    /* The signals as any program expects them: the loop has changed ours. */
+    for (int number = 1; number < NSIG; number++)
+        (void)sigaction(number, &usual, NULL);
     (void)sigemptyset(&none);
-    (void)sigfillset(&all);
-    error = posix_spawnattr_setsigmask(attributes, &none);
-    if (error == 0)
-        error = posix_spawnattr_setsigdefault(attributes, &all);
-    if (error == 0)
-        error = posix_spawnattr_setpgroup(attributes, 0);
-    return error == 0 ? posix_spawnattr_setflags(attributes, POSIX_SPAWN_SETSIGMASK |
-                                                                 POSIX_SPAWN_SETSIGDEF |
-                                                                 POSIX_SPAWN_SETPGROUP)
-                      : error;
+    (void)sigprocmask(SIG_SETMASK, &none, NULL);
+    /* Input, output and errors lead nowhere, but for the output that is asked for. */
+    (void)dup2(nowhere, STDIN_FILENO);
+    (void)dup2(output >= 0 ? output : nowhere, STDOUT_FILENO);
+    (void)dup2(nowhere, STDERR_FILENO);
 }
 
 /* The environment with the facts before it, so that they are found first. */
@@ -57,28 +49,36 @@ static void fill_environment(char *out[ENVIRONMENT], char *const facts[])
     out[count] = NULL;
 }
 
+/* 0 or an error's number: the new process tells why it could not become the command. */
 static int spawn(struct child *child, const struct user_command *command, char *const facts[],
                  int output)
 {
-    posix_spawn_file_actions_t actions;
-    posix_spawnattr_t attributes;
     char words[COMMAND_TEXT], *argv[COMMAND_WORDS + 1] = {NULL}, *environment[ENVIRONMENT];
     char *at = words;
-    int error;
+    pid_t parent = getpid();
+    int answer[2], error = 0;
 
     memcpy(words, command->text, sizeof words);
     for (int i = 0; i < command->count; i++, at += strlen(at) + 1)
         argv[i] = at;
     fill_environment(environment, facts);
-    (void)posix_spawn_file_actions_init(&actions);
-    (void)posix_spawnattr_init(&attributes);
-    error = prepare_files(&actions, output);
-    if (error == 0)
-        error = prepare_signals(&attributes);
-    if (error == 0)
-        error = posix_spawnp(&child->pid, argv[0], &actions, &attributes, argv, environment);
-    (void)posix_spawn_file_actions_destroy(&actions);
-    (void)posix_spawnattr_destroy(&attributes);
+    if (pipe2(answer, O_CLOEXEC) != 0)
+        return errno;
+    child->pid = fork();
+    if (child->pid == 0) {
+        change(parent, output);
+        (void)execvpe(argv[0], argv, environment);
+        error = errno;
+        (void)write(answer[1], &error, sizeof error);
+        _exit(EXIT_FAILURE);
+    }
+    if (child->pid < 0)
+        error = errno;
+    (void)close(answer[1]);
+    /* Closed without a word where it has become the command. */
+    if (child->pid > 0 && read(answer[0], &error, sizeof error) > 0)
+        (void)waitpid(child->pid, NULL, 0);
+    (void)close(answer[0]);
     return error;
 }
 

@@ -83,6 +83,19 @@ ok "on request it does, once, with the facts in its environment" $?
 ! screen | grep -q "on the screen"
 ok "and nothing of it on the screen" $?
 
+setup "$site}, \"hooks\": {\"contact\": [\"sleep\", \"8$$\"]}"
+rehearse --from U1-2s --hooks
+runs() { pgrep -f "^sleep 8$$" >/dev/null; }
+tries=100
+until runs || [ $tries -eq 0 ]; do
+    sleep 0.05
+    tries=$((tries - 1))
+done
+runs && kill -KILL "$(program_pid)" && wait_exit
+sleep 0.1
+[ -s "$home/exit" ] && ! runs
+ok "a hook does not outlive a program that was killed" $?
+
 # ---- keys ----
 
 setup "$site}, \"reminders\": [{\"text\": \"call the ferry\", \"due\": \"U2-32m\"}]"
