@@ -55,7 +55,9 @@ static void tell_damage(const char *path, const struct journal_state *state)
         fprintf(stderr, "moonstand: %s: %s\n", path, text);
 }
 
-static void print_session(const char *name)
+/* The exit status. A folder without a journal, of a night that nothing could be written of, has no
+ * entries. */
+static int print_session(const char *name)
 {
     char path[PATH_SIZE], from[TEXT_INSTANT], to[TEXT_INSTANT];
     struct journal_state state = {0};
@@ -63,12 +65,18 @@ static void print_session(const char *name)
     struct fault fault;
 
     if (session_path(name, path, &fault) != 0 ||
-        read_session(path, count_act, &tally, &state, &fault) != 0 || tally.acts == 0)
+        (read_session(path, count_act, &tally, &state, &fault) != 0 &&
+         isfinite(journal_written_utc(path)))) {
+        printf("%-28s cannot be read\n", name);
+        return complain(EXIT_MACHINE, &fault);
+    }
+    if (tally.acts == 0)
         printf("%-28s no entries\n", name);
     else
         printf("%-28s %5zu entries, %s to %s\n", name, tally.acts,
                format_iso(from, tally.first_utc, 0, "Z"), format_iso(to, tally.last_utc, 0, "Z"));
     tell_damage(path, &state);
+    return EXIT_DONE;
 }
 
 int command_sessions(int argc, char **argv)
@@ -76,7 +84,7 @@ int command_sessions(int argc, char **argv)
     struct options options;
     struct fault fault;
     bool help;
-    int count;
+    int count, status;
 
     if (options_read(argc, argv, "json", &options, &help, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
@@ -95,9 +103,11 @@ int command_sessions(int argc, char **argv)
             printf("%s\"%s\"", i ? "," : "", names[i]);
         puts("]");
     }
+    status = count == 0 ? EXIT_NOTHING : EXIT_DONE;
     for (int i = 0; !options.json && i < count; i++)
-        print_session(names[i]);
-    return count == 0 ? EXIT_NOTHING : EXIT_DONE;
+        if (print_session(names[i]) != EXIT_DONE)
+            status = EXIT_MACHINE;
+    return status;
 }
 
 /* ---- report ---- */

@@ -296,7 +296,8 @@ static void keep_setup(struct session *session)
 {
     struct fault fault;
 
-    if (setup_keep(session->folder, &session->night.setup, &fault) < 0)
+    session->setup_kept = setup_keep(session->folder, &session->night.setup, &fault) >= 0;
+    if (!session->setup_kept)
         session_say(session, "%.200s", fault.text);
 }
 
@@ -462,15 +463,12 @@ static void count_act(void *context, struct act *act)
 
 /* A folder that could not be made or opened is tried again; then the whole night so far is written,
  * unless the folder holds another one by now. */
-static void try_journal_again(struct session *session, double boot)
+static void try_journal_again(struct session *session)
 {
     const struct night *night = &session->night;
     size_t others = 0;
     struct fault fault;
 
-    if (session->journal || session->looking_on || boot - session->retry_boot < RETRY_EVERY_S)
-        return;
-    session->retry_boot = boot;
     if (make_folder(session, *session->folder ? session->folder : NULL, &fault) != 0 ||
         journal_open(session->folder, true, count_act, &others, &session->journal, &fault) != 0) {
         no_journal(session, &fault);
@@ -483,22 +481,34 @@ static void try_journal_again(struct session *session, double boot)
         return;
     }
     *session->trouble = '\0';
-    keep_setup(session);
     for (size_t i = 0; i < night->act_count; i++)
         append(session, &night->acts[i]);
 }
 
 /* Whoever looks on cannot take over in place: what it has read may end in the middle of a line. */
-static void notice_end_of_writer(struct session *session, double boot)
+static void notice_end_of_writer(struct session *session)
 {
-    if (!session->looking_on || !session->journal || boot - session->retry_boot < RETRY_EVERY_S)
-        return;
-    session->retry_boot = boot;
     if (journal_is_written(session->journal))
         *session->standing = '\0';
     else
         (void)snprintf(session->standing, sizeof session->standing,
                        "the other copy has ended: leave with Q and start again to take over");
+}
+
+static void try_again(struct session *session, double boot)
+{
+    if (boot - session->retry_boot < RETRY_EVERY_S)
+        return;
+    session->retry_boot = boot;
+    if (session->looking_on) {
+        if (session->journal)
+            notice_end_of_writer(session);
+        return;
+    }
+    if (!session->journal)
+        try_journal_again(session);
+    if (session->journal && !session->setup_kept)
+        keep_setup(session);
 }
 
 static void show_alive(struct session *session, double utc, double boot)
@@ -519,8 +529,7 @@ void session_step(struct session *session)
     struct act acts[DECIDED_MOST];
     double utc = session->clock.utc(&session->clock), boot = session->clock.boot(&session->clock);
 
-    try_journal_again(session, boot);
-    notice_end_of_writer(session, boot);
+    try_again(session, boot);
     notice_gap(session, utc, boot);
     session->last_utc = utc;
     session->last_boot = boot;

@@ -16,6 +16,7 @@ struct session {
     char folder[PATH_SIZE];
     bool looking_on;   /* another copy writes this session */
     char trouble[200]; /* why nothing is written; empty where it is */
+    bool setup_kept;   /* beside the journal */
     double last_utc, last_boot, alive_boot, retry_boot;
     int alive_next;         /* the event that was next when the sign of life was given */
     char message[ACT_TEXT]; /* what the last act did */
