@@ -224,6 +224,9 @@ enum press {
     PRESS_PLACE = 'p',        /* the site by hand (asks) */
     PRESS_FIX = 'g',          /* accept the GPS fix as the site */
     PRESS_LIST = INPUT_TAB,   /* the whole checklist, and back */
+    PRESS_FORECAST = 'F',     /* an hour of the forecast (asks) */
+    PRESS_SETUP = 'E',        /* the setup, to be changed line by line, and back */
+    PRESS_TAKE_OUT = 'D',     /* there: takes the chosen entry out of its list */
     PRESS_FAR = 'v',          /* countdown to be read from afar, and back */
     PRESS_VIEWFINDER = 'i',   /* the picture of the chosen rig, and back */
     PRESS_CURVES = 'o',       /* the night as curves, and back */
@@ -248,6 +251,7 @@ enum page {
     PAGE_FRAME,
     PAGE_KIT,
     PAGE_TIME_CARD,
+    PAGE_SETUP,
     PAGES
 };
 
@@ -266,6 +270,10 @@ struct view {
     bool acted;          /* the message tells of an act: its way to the disk is shown */
     int unwritten;       /* acts that are not yet safe on the disk */
     const char *trouble; /* why nothing can be written */
+    const struct setup_row *rows; /* of the setup's page; with the path that they stand below, */
+    int row_count, row;           /* the chosen one, */
+    const char *rows_path;
+    const char *setup_file; /* and where a change is written; "": with the session alone */
     const char *prompt;  /* what is being asked */
     const char *typed;   /* answer so far */
 };

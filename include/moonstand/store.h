@@ -112,6 +112,9 @@ int forecast_read(const char *path, struct forecast *forecast, struct fault *fau
 int forecast_parse(const char *name, const char *text, size_t length, struct forecast *forecast,
                    struct fault *fault);
 
+/* When a file was last written, by the clock of the machine; NaN: there is none. */
+double file_written_utc(const char *path);
+
 /* ---- horizon file (horizon.c) ----
  *
  * Text, at most 64 KiB and 360 points: on each line azimuth (rising from 0 to below 360) and altitude

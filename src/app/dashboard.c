@@ -32,6 +32,26 @@ static enum front choose_front(const struct options *options)
     return places ? FRONT_SCREEN : FRONT_LINES;
 }
 
+static bool is_demo(void)
+{
+    return strcmp(setup.site.name, DEMO_SITE) == 0;
+}
+
+/* Where a change of the setup is written: the file that it was read from, where it is that file's
+ * and nothing was laid over it. */
+static void find_setup_file(const struct options *options, char path[PATH_SIZE])
+{
+    struct fault fault;
+
+    *path = '\0';
+    if (is_demo() || options->has_site || options->shadow)
+        return;
+    if (options->setup_path)
+        (void)snprintf(path, PATH_SIZE, "%s", options->setup_path);
+    else if (path_setup(path, &fault) != 0)
+        *path = '\0';
+}
+
 /* `hint` is one line about what the user may not know, "" for none: on the screen, or after the
  * text. */
 static int show(const struct options *options, const struct clock *clock,
@@ -57,6 +77,7 @@ static int show(const struct options *options, const struct clock *clock,
         term_close();
         return complain(EXIT_BAD_INPUT, &fault);
     }
+    find_setup_file(options, live.session.setup_file);
     /* What a resumed session has to say goes first. */
     if (*hint && !*session_message(&live.session))
         session_say(&live.session, "%s", hint);
@@ -179,11 +200,6 @@ static int rehearsal_start(const char *text, const struct eclipse *eclipse, doub
     if (isfinite(*utc))
         return 0;
     return fault_set(fault, "--from %s: this eclipse has no such contact", text);
-}
-
-static bool is_demo(void)
-{
-    return strcmp(setup.site.name, DEMO_SITE) == 0;
 }
 
 static int load_rehearsal(struct options *options, struct fault *fault)

@@ -9,6 +9,7 @@
 #define QUIET_S 120.0
 #define LATER_S 600.0
 #define QUIT_TWICE_S 2.0
+#define MPH_M_S 0.44704
 
 static struct session *session_of(struct live *live)
 {
@@ -127,14 +128,19 @@ const char *prompt_question(const struct live *live)
         [PROMPT_SEEN] = "Moon drifted to % right, % up",
         [PROMPT_CAMERA_CLOCK] = "Camera shows HH:MM:SS",
         [PROMPT_ITEM] = "To do [@ 21:30, or @ U2-10m]",
+        [PROMPT_FORECAST] = "HH:MM cloud % C % m/s (- unknown)",
     };
 
     if (live->prompt == PROMPT_AIR && live->session.night.setup.units == UNITS_IMPERIAL)
         return "Temperature F, humidity %";
+    if (live->prompt == PROMPT_FORECAST && live->session.night.setup.units == UNITS_IMPERIAL)
+        return "HH:MM cloud % F % mph (- unknown)";
+    if (live->prompt == PROMPT_SETUP)
+        return live->setup_row[live->view.row].label;
     return questions[live->prompt];
 }
 
-static void ask_of(struct live *live, enum prompt prompt, int rig)
+void live_ask(struct live *live, enum prompt prompt, int rig, const char *typed)
 {
     const char *why_not = session_looks_on(session_of(live));
 
@@ -144,13 +150,13 @@ static void ask_of(struct live *live, enum prompt prompt, int rig)
     }
     live->prompt = prompt;
     live->prompt_rig = rig;
-    live->typed[0] = '\0';
+    (void)snprintf(live->typed, sizeof live->typed, "%s", typed);
     session_say(session_of(live), "%s", "");
 }
 
 static void ask(struct live *live, enum prompt prompt)
 {
-    ask_of(live, prompt, live->view.rig);
+    live_ask(live, prompt, live->view.rig, "");
 }
 
 enum { WORD = 24 };
@@ -307,6 +313,53 @@ static int answer_item(const struct live *live, struct act *act, struct fault *f
     return at ? parse_due(live, at + 1 + strspn(at + 1, " "), &act->value[0], fault) : 0;
 }
 
+/* One word of an hour of the forecast; "-", or nothing, is unknown. */
+static int next_number(const char **text, double lowest, double highest, double *value,
+                       struct fault *fault)
+{
+    char word[WORD];
+    size_t length = strcspn(*text, " ,");
+
+    (void)snprintf(word, sizeof word, "%.*s", (int)length, *text);
+    *text += length + strspn(*text + length, " ,");
+    *value = NAN;
+    return length == 0 || strcmp(word, "-") == 0
+               ? 0
+               : parse_number(word, lowest, highest, value, fault);
+}
+
+/* "23:00 40 -5 80 3"; the time alone takes that hour out. */
+static int answer_forecast(const struct live *live, struct act *act, struct fault *fault)
+{
+    bool imperial = live->session.night.setup.units == UNITS_IMPERIAL;
+    const char *rest = live->typed;
+    char time[WORD];
+    size_t length = strcspn(rest, " ,");
+
+    act->kind = ACT_FORECAST;
+    (void)snprintf(time, sizeof time, "%.*s", (int)length, rest);
+    rest += length + strspn(rest + length, " ,");
+    if (parse_due(live, time, &act->value[0], fault) != 0)
+        return -1;
+    /* An hour that has just passed is meant, not tomorrow's. */
+    if (act->value[0] - live->session.moment.utc > SECONDS_PER_DAY - FORECAST_GAP_S)
+        act->value[0] -= SECONDS_PER_DAY;
+    if (next_number(&rest, 0, 100, &act->value[1], fault) != 0 ||
+        next_number(&rest, imperial ? -130 : -90, imperial ? 140 : 60, &act->value[2], fault) !=
+            0 ||
+        next_number(&rest, 0, 100, &act->value[3], fault) != 0 ||
+        next_number(&rest, 0, imperial ? 268 : 120, &act->value[4], fault) != 0)
+        return -1;
+    if (*rest)
+        return fault_set(fault, "'%.40s' is one too many: time, cloud, temperature, humidity, wind",
+                         rest);
+    if (imperial) {
+        act->value[2] = (act->value[2] - 32) / 1.8;
+        act->value[4] *= MPH_M_S;
+    }
+    return 0;
+}
+
 static int answer(struct live *live, struct fault *fault)
 {
     const char *typed = live->typed;
@@ -353,6 +406,12 @@ static int answer(struct live *live, struct fault *fault)
         if (answer_item(live, &act, fault) != 0)
             return -1;
         break;
+    case PROMPT_FORECAST:
+        if (answer_forecast(live, &act, fault) != 0)
+            return -1;
+        break;
+    case PROMPT_SETUP:
+        return setup_page_answer(live, fault);
     case PROMPT_RATING:
         act.kind = ACT_DANJON;
         if (parse_number(typed, 0, 4, &act.value[0], fault) != 0)
@@ -421,6 +480,9 @@ static void prompt_key(struct live *live, int key)
     case INPUT_BACKSPACE:
     case INPUT_DELETE:
         rub_out(live);
+        return;
+    case 'U' - '@': /* Ctrl-U */
+        live->typed[0] = '\0';
         return;
     default:
         if (key >= ' ' && key < INPUT_UP)
@@ -518,6 +580,9 @@ static bool view_key(struct live *live, int key)
     case PRESS_TIME_CARD:
         toggle_page(live, PAGE_TIME_CARD);
         return true;
+    case PRESS_SETUP:
+        setup_page_toggle(live);
+        return true;
     case PRESS_UTC:
         live->view.utc_first = !live->view.utc_first;
         return true;
@@ -564,7 +629,7 @@ static void act_key(struct live *live, int key)
         aimed_again(live);
         break;
     case PRESS_AIMED_AT:
-        ask_of(live, PROMPT_AIMED, view_aim_rig(&live->view, &session->moment));
+        live_ask(live, PROMPT_AIMED, view_aim_rig(&live->view, &session->moment), "");
         break;
     case PRESS_SEEN_AT:
         ask(live, PROMPT_SEEN);
@@ -579,7 +644,7 @@ static void act_key(struct live *live, int key)
         put_off_item(live);
         break;
     case PRESS_UNDO:
-        session_undo(session);
+        setup_undo(live);
         break;
     case PRESS_FRAME:
         act_on_rig(live, ACT_FRAME, rig, 0, 0);
@@ -624,6 +689,9 @@ static void act_key(struct live *live, int key)
     case PRESS_ITEM:
         ask(live, PROMPT_ITEM);
         break;
+    case PRESS_FORECAST:
+        ask(live, PROMPT_FORECAST);
+        break;
     case PRESS_NOTE:
         ask(live, PROMPT_NOTE);
         break;
@@ -645,6 +713,8 @@ void live_key(struct live *live, int key)
 {
     if (live->prompt != PROMPT_NONE)
         prompt_key(live, key);
-    else if (!view_key(live, key))
+    else if (!setup_page_key(live, key) && !view_key(live, key))
         act_key(live, key);
+    if (live->view.page == PAGE_SETUP)
+        setup_page_fill(live);
 }

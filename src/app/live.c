@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #define BELL_EVERY_S 2.0
+#define FORECAST_EVERY_S 10.0
 
 /* ---- drawing ---- */
 
@@ -192,11 +193,34 @@ static void take_keys(struct live *live)
     }
 }
 
+static void read_forecast(struct live *live)
+{
+    struct fault fault;
+
+    live->forecast_utc = file_written_utc(live->session.night.setup.site.forecast);
+    if (load_forecast(&live->session.night, &fault) != 0)
+        session_say(&live->session, "forecast: %.220s", fault.text);
+}
+
+/* A newer forecast that came over the file is read. */
+static void watch_forecast(struct live *live)
+{
+    double boot = live->session.last_boot, written;
+
+    if (boot - live->forecast_boot < FORECAST_EVERY_S)
+        return;
+    live->forecast_boot = boot;
+    written = file_written_utc(live->session.night.setup.site.forecast);
+    if (isfinite(written) && written != live->forecast_utc)
+        read_forecast(live);
+}
+
 static void tick(struct live *live)
 {
     read_devices(live);
     tell_sensor(live);
     session_step(&live->session);
+    watch_forecast(live);
     tell_news(live);
     ring(live);
 }
@@ -244,21 +268,69 @@ static void run(struct live *live, struct loop *loop)
 
 /* ---- opening and closing ---- */
 
-static int open_devices(struct live *live, struct fault *fault)
+static void open_cards(struct live *live)
+{
+    const struct setup *setup = &live->session.night.setup;
+    const char *own = *live->session.folder ? live->session.folder : "/";
+
+    for (int i = 0; i < RIGS; i++)
+        card_open(&live->card[i], i < setup->rig_count ? setup->rig[i].card_path : "", own);
+}
+
+static int open_gps(struct live *live, struct fault *fault)
 {
     const struct setup *setup = &live->session.night.setup;
 
-    const char *own = *live->session.folder ? live->session.folder : "/";
-
-    battery_open(&live->battery, BATTERY_ROOT);
-    kernel_clock_open(&live->kernel_clock);
-    sensor_open(&live->sensor, &setup->air, setup->may_run);
-    for (int i = 0; i < RIGS; i++)
-        card_open(&live->card[i], i < setup->rig_count ? setup->rig[i].card_path : "", own);
     if (*setup->gpsd_host == '\0')
         return 0;
     live->gps = gps_device_new(setup->gpsd_host, setup->gpsd_port, fault);
     return live->gps ? 0 : -1;
+}
+
+static int open_devices(struct live *live, struct fault *fault)
+{
+    const struct setup *setup = &live->session.night.setup;
+
+    battery_open(&live->battery, BATTERY_ROOT);
+    kernel_clock_open(&live->kernel_clock);
+    sensor_open(&live->sensor, &setup->air, setup->may_run);
+    open_cards(live);
+    return open_gps(live, fault);
+}
+
+static bool same_sensor(const struct air_sensor *a, const struct air_sensor *b)
+{
+    return strcmp(a->file, b->file) == 0 && a->every_s == b->every_s &&
+           a->command.count == b->command.count &&
+           memcmp(a->command.text, b->command.text, sizeof a->command.text) == 0;
+}
+
+void live_follow_setup(struct live *live, const struct setup *before)
+{
+    struct session *session = &live->session;
+    const struct setup *setup = &session->night.setup;
+    struct readings none;
+    struct fault fault;
+
+    if (!same_sensor(&setup->air, &before->air)) {
+        sensor_close(&live->sensor);
+        sensor_open(&live->sensor, &setup->air, setup->may_run);
+    }
+    if (strcmp(setup->gpsd_host, before->gpsd_host) != 0 || setup->gpsd_port != before->gpsd_port) {
+        readings_none(&none);
+        session->readings.gps = none.gps;
+        gps_device_free(live->gps);
+        live->gps = NULL;
+        if (open_gps(live, &fault) != 0)
+            session_say(session, "%.200s", fault.text);
+    }
+    open_cards(live);
+    if (strcmp(setup->site.forecast, before->site.forecast) != 0)
+        read_forecast(live);
+    if (strcmp(setup->theme, before->theme) != 0)
+        look_take(live, setup->theme);
+    if (live->view.rig >= setup->rig_count)
+        live->view.rig = setup->rig_count - 1;
 }
 
 static int close_live(struct live *live, int status)
@@ -315,8 +387,7 @@ int live_run(struct live *live, const struct options *options)
         prepare_screen(live, options);
     live->view.item = -1;
     lines_begin(&live->lines);
-    if (load_forecast(&live->session.night, &fault) != 0)
-        session_say(&live->session, "forecast: %.220s", fault.text);
+    read_forecast(live);
     begin_watch(live, options);
     run(live, &loop);
     loop_close(&loop);

@@ -8,7 +8,7 @@
 #include <moonstand/devices.h>
 #include <moonstand/screen.h>
 
-enum { TYPED = 200 };
+enum { TYPED = FILE_PATH };
 
 /* What is being asked, if anything. */
 enum prompt {
@@ -22,7 +22,9 @@ enum prompt {
     PROMPT_AIMED,
     PROMPT_SEEN,
     PROMPT_CAMERA_CLOCK,
-    PROMPT_ITEM
+    PROMPT_ITEM,
+    PROMPT_FORECAST,
+    PROMPT_SETUP
 };
 struct live {
     struct session session;
@@ -32,6 +34,8 @@ struct live {
     struct sensor sensor;
     char sensor_said[READINGS_TROUBLE]; /* of its trouble */
     struct card_device card[RIGS];
+    double forecast_utc;  /* when the forecast that was read was written; NaN: none */
+    double forecast_boot; /* when that was last looked at */
     struct hooks hooks;
     bool hooks_wanted;
     struct watch watch;
@@ -42,6 +46,8 @@ struct live {
     struct theme theme;
     int theme_step;
     char look[THEME_NAME]; /* the theme that was last asked for */
+    char setup_at[ROW_PATH]; /* the page of the setup shows what stands below this */
+    struct setup_row setup_row[SETUP_ROWS];
     enum prompt prompt;
     int prompt_rig;         /* the rig that it is asked for */
     char typed[TYPED];      /* the answer so far, UTF-8 */
@@ -56,11 +62,29 @@ struct live {
 int live_run(struct live *live, const struct options *options);
 /* What is being asked; null for nothing. */
 const char *prompt_question(const struct live *live);
+/* Starts a question, with the answer that is there already. */
+void live_ask(struct live *live, enum prompt prompt, int rig, const char *typed);
+/* Brings devices, forecast and view in line with a setup that has changed. */
+void live_follow_setup(struct live *live, const struct setup *before);
 /* Acts on one key (a code point or enum input of the terminal). */
 void live_key(struct live *live, int key);
+/* ---- the page of the setup (setup_page.c) ---- */
+
+void setup_page_toggle(struct live *live);
+/* Reads its lines anew. */
+void setup_page_fill(struct live *live);
+/* Acts on a key where the page is shown; false where the key is none of its own. */
+bool setup_page_key(struct live *live, int key);
+/* Takes what was typed for the chosen line. */
+int setup_page_answer(struct live *live, struct fault *fault);
+/* Takes back the last act, the setup with it where that is what it changed. */
+void setup_undo(struct live *live);
+
 /* The theme at the start: `asked` for by an option (null: not), else the setup's. -1 where what was
  * asked for cannot be had. */
 int look_open(struct live *live, const char *asked, struct fault *fault);
+/* Wears a theme from now on; one with errors says them and changes nothing. */
+void look_take(struct live *live, const char *name);
 /* The next theme of those that there are; one with errors says them and is passed over. */
 void look_next(struct live *live);
 /* True while the first of two quit keys still counts. */

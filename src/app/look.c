@@ -1,6 +1,7 @@
 /* Which theme the screen wears: from the start, and changed while it runs. */
 #include "live.h"
 
+#include <stdio.h>
 #include <string.h>
 
 /* Where the program stands in its source folder. */
@@ -46,11 +47,24 @@ int look_open(struct live *live, const char *asked, struct fault *fault)
     return 0;
 }
 
+void look_take(struct live *live, const char *name)
+{
+    struct theme theme;
+    struct fault fault;
+
+    (void)snprintf(live->look, sizeof live->look, "%s", name);
+    if (load(live->look, &theme, &fault) != 0) {
+        session_say(&live->session, "%.200s", brief(&fault));
+        return;
+    }
+    live->theme = theme;
+    term_theme(&live->theme, live->theme_step);
+    session_say(&live->session, "theme %s", live->look);
+}
+
 void look_next(struct live *live)
 {
     char names[LOOKS][THEME_NAME];
-    struct theme theme;
-    struct fault fault;
     int count = theme_list(BESIDE, names, LOOKS), next = 0;
 
     if (count == 0) {
@@ -59,12 +73,5 @@ void look_next(struct live *live)
     }
     while (next < count && strcmp(names[next], live->look) <= 0)
         next++;
-    (void)memcpy(live->look, names[next % count], THEME_NAME);
-    if (load(live->look, &theme, &fault) != 0) {
-        session_say(&live->session, "%.200s", brief(&fault));
-        return;
-    }
-    live->theme = theme;
-    term_theme(&live->theme, live->theme_step);
-    session_say(&live->session, "theme %s", live->look);
+    look_take(live, names[next % count]);
 }

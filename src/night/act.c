@@ -157,6 +157,23 @@ static void describe_gap(const struct act *act, char *out, size_t size)
                        format_span(by, fabs(set)));
 }
 
+static void describe_forecast(const struct night *night, const struct act *act, char *out,
+                              size_t size)
+{
+    char clock[TEXT_INSTANT], temperature[TEXT_AIR], wind[TEXT_AIR], cloud[TEXT_AIR] = "-",
+                                                                     humidity[TEXT_AIR] = "-";
+    enum units units = night->setup.units;
+
+    if (isfinite(act->value[1]))
+        (void)snprintf(cloud, sizeof cloud, "%.0f %%", act->value[1]);
+    if (isfinite(act->value[3]))
+        (void)snprintf(humidity, sizeof humidity, "%.0f %%", act->value[3]);
+    (void)snprintf(out, size, "forecast for %sZ: cloud %s, %s, humidity %s, wind %s",
+                   format_time(clock, act->value[0], false, HOURS_24), cloud,
+                   format_temperature(temperature, act->value[2], 0, units), humidity,
+                   format_wind(wind, act->value[4], units));
+}
+
 void act_describe(const struct night *night, const struct act *act, char *out, size_t size)
 {
     const char *rig = rig_name_of(night, act->rig);
@@ -231,8 +248,7 @@ void act_describe(const struct night *night, const struct act *act, char *out, s
         (void)snprintf(out, size, "to do: %s", act->text);
         break;
     case ACT_FORECAST:
-        (void)snprintf(out, size, "forecast for %sZ",
-                       format_time(clock, value[0], false, HOURS_24));
+        describe_forecast(night, act, out, size);
         break;
     case ACT_SETUP:
         (void)snprintf(out, size, "set-up: %s", act->text);

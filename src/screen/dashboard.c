@@ -27,6 +27,7 @@ enum block {
     BLOCK_CURVES,
     BLOCK_KIT,
     BLOCK_TIME_CARD,
+    BLOCK_SETUP,
     BLOCK_FRAME,
     BLOCK_HELP,
     BLOCK_GAP_SITE,
@@ -97,6 +98,12 @@ static const struct wish kit_page[] = {
     {BLOCK_HANDS, 1},       {BLOCK_WARNING, 1}, {BLOCK_KIT, 9},    {BLOCK_KEYS, 1},
     {BLOCK_ALARM, 3},       {BLOCK_KIT, 18},    {BLOCK_HANDS, 2},  {BLOCK_GAP_TOP, 1},
     {BLOCK_KIT, ALL_LINES},
+};
+static const struct wish setup_page[] = {
+    {BLOCK_HEADLINE, 1},      {BLOCK_ALARM, 1},   {BLOCK_STATUS, 1},  {BLOCK_ANSWER, 1},
+    {BLOCK_HANDS, 1},         {BLOCK_WARNING, 1}, {BLOCK_SETUP, 3},   {BLOCK_KEYS, 1},
+    {BLOCK_ALARM, 3},         {BLOCK_SETUP, 12},  {BLOCK_GAP_TOP, 1}, {BLOCK_GAP_LIST, 1},
+    {BLOCK_SETUP, ALL_LINES},
 };
 static const struct wish time_card_page[] = {
     {BLOCK_TIME_CARD, 1},
@@ -169,7 +176,7 @@ static void draw_block(enum block block, struct area area, const struct scene *s
         [BLOCK_FRAME] = panel_frame,     [BLOCK_SITE] = panel_site,
         [BLOCK_KIT] = panel_kit,         [BLOCK_TIME_CARD] = panel_timecard,
         [BLOCK_WARNING] = panel_warning, [BLOCK_ANSWER] = panel_keys,
-        [BLOCK_KEYS] = panel_keys,
+        [BLOCK_KEYS] = panel_keys,       [BLOCK_SETUP] = panel_setup,
     };
 
     if (block == BLOCK_RIG_1 || block == BLOCK_RIG_2 || block == BLOCK_RIG_3)
@@ -299,6 +306,8 @@ void dashboard_draw(struct canvas *canvas, const struct night *night, const stru
         DRAW_LAYOUT(area, &scene, curves_page);
     else if (view->page == PAGE_KIT)
         DRAW_LAYOUT(area, &scene, kit_page);
+    else if (view->page == PAGE_SETUP)
+        DRAW_LAYOUT(area, &scene, setup_page);
     else if (view->page == PAGE_TIME_CARD)
         DRAW_LAYOUT(area, &scene, time_card_page);
     else if (area.width >= WIDE_WIDTH && area.height >= WIDE_HEIGHT && !view->apart)

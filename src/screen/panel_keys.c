@@ -140,6 +140,8 @@ static const struct hint help[] = {
     {"K", "what a camera's clock shows"},
     {"n N", "a note; one more item to do"},
     {"p g", "site by hand; from the GPS"},
+    {"F", "an hour of the forecast"},
+    {"E", "set-up: see and change it all"},
     {"tab", "the whole checklist, and back"},
     {"i", "picture of the rig, and back"},
     {"o y", "curves; batteries, cards, air"},
@@ -165,7 +167,8 @@ static const char *const page_help[PAGES] = {
     [PAGE_FAR] = "To be read from afar; an alarm takes the whole of it.",
     [PAGE_CURVES] = "Light, altitude and settings of the chosen rig, P1 to P4; 1 2 3 choose it.",
     [PAGE_FRAME] = "The picture: put the Moon where it says, then a; A elsewhere, T turned.",
-    [PAGE_KIT] = "What could run out: b m changed battery or card, w air, K a camera's clock.",
+    [PAGE_KIT] = "What could run out: b m changed battery or card, w air, F forecast, K clock.",
+    [PAGE_SETUP] = "Enter opens or changes, left goes back, D takes out, Ctrl-U empties an answer.",
     [PAGE_TIME_CARD] = "Photograph it with every camera, so that its clock can be put right.",
 };
 

@@ -28,6 +28,7 @@ panel_draw panel_help;
 panel_draw panel_far;
 panel_draw panel_curves;
 panel_draw panel_kit;      /* what could run out */
+panel_draw panel_setup;    /* the setup, line by line */
 panel_draw panel_timecard; /* UTC to be photographed */
 panel_draw panel_frame;    /* the picture of the rig that the aim's keys act on */
 void panel_rig(struct area area, const struct scene *scene, int rig);

@@ -37,9 +37,6 @@ void alive_set(const char *folder, double utc)
 double alive_utc(const char *folder)
 {
     char path[PATH_SIZE];
-    struct stat status;
 
-    if (alive_path(folder, path) != 0 || stat(path, &status) != 0)
-        return NAN;
-    return (double)status.st_mtim.tv_sec + (double)status.st_mtim.tv_nsec / 1e9;
+    return alive_path(folder, path) == 0 ? file_written_utc(path) : NAN;
 }

@@ -3,6 +3,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -183,4 +184,13 @@ int file_replace(const char *path, const char *bytes, size_t length, struct faul
         status = 0;
     free(old);
     return status == 0 ? put_in_place(place, bytes, length, fault) : -1;
+}
+
+double file_written_utc(const char *path)
+{
+    struct stat status;
+
+    if (stat(path, &status) != 0)
+        return NAN;
+    return (double)status.st_mtim.tv_sec + (double)status.st_mtim.tv_nsec / 1e9;
 }

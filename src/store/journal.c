@@ -556,12 +556,10 @@ bool journal_damage(const struct journal_state *state, char out[JOURNAL_DAMAGE])
 double journal_written_utc(const char *folder)
 {
     char path[PATH_SIZE];
-    struct stat status;
 
-    if (snprintf(path, sizeof path, "%s/" JOURNAL_NAME, folder) >= (int)sizeof path ||
-        stat(path, &status) != 0)
+    if (snprintf(path, sizeof path, "%s/" JOURNAL_NAME, folder) >= (int)sizeof path)
         return NAN;
-    return (double)status.st_mtim.tv_sec + (double)status.st_mtim.tv_nsec / 1e9;
+    return file_written_utc(path);
 }
 
 bool journal_is_written(const struct journal *journal)

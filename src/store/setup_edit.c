@@ -168,7 +168,7 @@ int setup_rows(const struct setup *setup, const char *path, struct setup_row row
 
 /* ---- changes ---- */
 
-/* A number, a list and so on; what is none of them is a text, for the reader to refuse. */
+/* A number, a list, a text in quotes and so on; what is none of them is a text as it stands. */
 static cJSON *parse_or_text(const char *text)
 {
     cJSON *node = cJSON_ParseWithOpts(text, NULL, 1);
@@ -178,8 +178,9 @@ static cJSON *parse_or_text(const char *text)
 
 static cJSON *make_value(const struct field *field, const char *typed)
 {
-    return field->kind == FIELD_TEXT || field->kind == FIELD_CHOICE ? cJSON_CreateString(typed)
-                                                                    : parse_or_text(typed);
+    bool is_text = field->kind == FIELD_TEXT || field->kind == FIELD_CHOICE;
+
+    return is_text && *typed != '"' ? cJSON_CreateString(typed) : parse_or_text(typed);
 }
 
 /* "90, 12.5" or "90 12.5". */

@@ -115,7 +115,7 @@ static void test_values(void **state)
     edit("extinction_mag", "0.31");
     edit("extinction_mag", "");
     assert_true(isnan(before.extinction_mag));
-    edit("clock", "12");
+    edit("clock", "\"12\"");
     assert_int_equal(before.hours, HOURS_12);
     edit("site.forecast", "/srv/forecast.json");
     assert_string_equal(row_of("site", "forecast")->value, "/srv/forecast.json");

@@ -1,0 +1,170 @@
+/* The page of the setup: a walk through its lines, each changed in place. */
+#include "live.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* Large: not on the stack. */
+static struct setup before;
+
+static const struct setup_row *chosen_row(const struct live *live)
+{
+    return &live->setup_row[live->view.row];
+}
+
+void setup_page_fill(struct live *live)
+{
+    struct view *view = &live->view;
+
+    view->row_count = setup_rows(&live->session.night.setup, live->setup_at, live->setup_row);
+    if (view->row_count == 0 && *live->setup_at) { /* an entry that is there no longer */
+        *live->setup_at = '\0';
+        view->row_count = setup_rows(&live->session.night.setup, "", live->setup_row);
+    }
+    if (view->row >= view->row_count)
+        view->row = view->row_count - 1;
+    view->rows = live->setup_row;
+    view->rows_path = live->setup_at;
+    view->setup_file = live->session.setup_file;
+}
+
+void setup_page_toggle(struct live *live)
+{
+    struct view *view = &live->view;
+
+    view->page = view->page == PAGE_SETUP ? PAGE_NIGHT : PAGE_SETUP;
+}
+
+static void move(struct live *live, int by)
+{
+    struct view *view = &live->view;
+
+    view->row += by;
+    if (view->row >= view->row_count)
+        view->row = view->row_count - 1;
+    if (view->row < 0)
+        view->row = 0;
+}
+
+static void go_in(struct live *live)
+{
+    (void)snprintf(live->setup_at, sizeof live->setup_at, "%s", chosen_row(live)->path);
+    live->view.row = 0;
+    setup_page_fill(live);
+}
+
+/* One level up, where the line that was open is the chosen one. */
+static void go_out(struct live *live)
+{
+    char was[ROW_PATH];
+    size_t length = strlen(live->setup_at);
+
+    if (length == 0) {
+        live->view.page = PAGE_NIGHT;
+        return;
+    }
+    (void)snprintf(was, sizeof was, "%s", live->setup_at);
+    while (length > 0 && live->setup_at[length] != '.' && live->setup_at[length] != '[')
+        length--;
+    live->setup_at[length] = '\0';
+    setup_page_fill(live);
+    live->view.row = 0;
+    for (int i = 0; i < live->view.row_count; i++)
+        if (strcmp(live->setup_row[i].path, was) == 0)
+            live->view.row = i;
+}
+
+static int change(struct live *live, const char *typed)
+{
+    struct session *session = &live->session;
+
+    before = session->night.setup;
+    if (session_setup_edit(session, chosen_row(live)->path, typed) != 0)
+        return -1;
+    live_follow_setup(live, &before);
+    setup_page_fill(live);
+    return 0;
+}
+
+static void enter(struct live *live)
+{
+    const struct setup_row *row = chosen_row(live);
+
+    if (row->kind == ROW_FOLDER)
+        go_in(live);
+    else
+        live_ask(live, PROMPT_SETUP, live->view.rig, row->kind == ROW_VALUE ? row->value : "");
+}
+
+static void take_out(struct live *live)
+{
+    if (chosen_row(live)->entry)
+        (void)change(live, NULL);
+    else
+        session_say(&live->session, "only entries of lists can be taken out; enter changes a line");
+}
+
+bool setup_page_key(struct live *live, int key)
+{
+    if (live->view.page != PAGE_SETUP || live->view.help)
+        return false;
+    switch (key) {
+    case INPUT_UP:
+    case 'k':
+        move(live, -1);
+        return true;
+    case INPUT_DOWN:
+    case 'j':
+        move(live, 1);
+        return true;
+    case INPUT_PAGE_UP:
+        move(live, -10);
+        return true;
+    case INPUT_PAGE_DOWN:
+        move(live, 10);
+        return true;
+    case INPUT_HOME:
+        move(live, -SETUP_ROWS);
+        return true;
+    case INPUT_END:
+        move(live, SETUP_ROWS);
+        return true;
+    case INPUT_ENTER:
+    case INPUT_RIGHT:
+    case 'l':
+        enter(live);
+        return true;
+    case INPUT_LEFT:
+    case INPUT_BACKSPACE:
+    case INPUT_ESCAPE:
+    case 'h':
+        go_out(live);
+        return true;
+    case INPUT_DELETE:
+    case PRESS_TAKE_OUT:
+        take_out(live);
+        return true;
+    default:
+        return false;
+    }
+}
+
+int setup_page_answer(struct live *live, struct fault *fault)
+{
+    if (change(live, live->typed) == 0)
+        return 0;
+    return fault_set(fault, "%.200s", live->session.message);
+}
+
+void setup_undo(struct live *live)
+{
+    struct session *session = &live->session;
+    const struct act *last = night_last_undoable(&session->night);
+    bool of_setup = last && last->kind == ACT_SETUP;
+
+    if (of_setup)
+        before = session->night.setup;
+    session_undo(session);
+    if (of_setup)
+        live_follow_setup(live, &before);
+}
