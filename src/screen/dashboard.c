@@ -51,70 +51,68 @@ enum { ALL_LINES = CANVAS_HEIGHT };
 enum { APART_HEIGHT = 12 };
 
 static const struct wish column_layout[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},        {BLOCK_STATUS, 1},    {BLOCK_ANSWER, 1},
-    {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},      {BLOCK_RIG_1, 1},     {BLOCK_RIG_2, 1},
-    {BLOCK_RIG_3, 1},    {BLOCK_MOON, 1},         {BLOCK_LIST, 1},      {BLOCK_KEYS, 1},
-    {BLOCK_SITE, 1},     {BLOCK_ALARM, 4},        {BLOCK_HEADLINE, 5},  {BLOCK_RIG_1, 2},
-    {BLOCK_RIG_2, 2},    {BLOCK_RIG_3, 2},        {BLOCK_HANDS, 2},     {BLOCK_MOON, 2},
-    {BLOCK_LIST, 2},     {BLOCK_GAP_TOP, 1},      {BLOCK_GAP_HANDS, 1}, {BLOCK_GAP_RIGS, 1},
-    {BLOCK_GAP_LIST, 1}, {BLOCK_LIST, 3},         {BLOCK_RIG_1, 3},     {BLOCK_RIG_2, 3},
-    {BLOCK_RIG_3, 3},    {BLOCK_GAP_2, 1},        {BLOCK_GAP_3, 1},     {BLOCK_GAP_SITE, 1},
-    {BLOCK_SITE, 2},     {BLOCK_GAP_MOON, 1},     {BLOCK_LIST, 6},      {BLOCK_ALARM, 7},
-    {BLOCK_HEADLINE, 8}, {BLOCK_LIST, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},       {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},      {BLOCK_RIG_1, 1},
+    {BLOCK_RIG_2, 1},    {BLOCK_RIG_3, 1},    {BLOCK_MOON, 1},         {BLOCK_LIST, 1},
+    {BLOCK_KEYS, 1},     {BLOCK_SITE, 1},     {BLOCK_ALARM, 4},        {BLOCK_HEADLINE, 5},
+    {BLOCK_RIG_1, 2},    {BLOCK_RIG_2, 2},    {BLOCK_RIG_3, 2},        {BLOCK_HANDS, 2},
+    {BLOCK_MOON, 2},     {BLOCK_LIST, 2},     {BLOCK_GAP_TOP, 1},      {BLOCK_GAP_HANDS, 1},
+    {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1}, {BLOCK_LIST, 3},         {BLOCK_RIG_1, 3},
+    {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},    {BLOCK_GAP_2, 1},        {BLOCK_GAP_3, 1},
+    {BLOCK_GAP_SITE, 1}, {BLOCK_SITE, 2},     {BLOCK_GAP_MOON, 1},     {BLOCK_LIST, 6},
+    {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 8}, {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish wide_layout[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 8},      {BLOCK_HANDS, 1},
-    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},   {BLOCK_WARNING, 1},       {BLOCK_KEYS, 1},
-    {BLOCK_RIG_1, 3},    {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},         {BLOCK_SPLIT, 5},
-    {BLOCK_SITE, 1},     {BLOCK_GAP_TOP, 1},  {BLOCK_GAP_HANDS, 1},     {BLOCK_GAP_RIGS, 1},
-    {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_GAP_2, 1},         {BLOCK_GAP_3, 1},
-    {BLOCK_SITE, 2},     {BLOCK_HANDS, 2},    {BLOCK_SPLIT, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 8}, {BLOCK_HANDS, 1},
+    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},   {BLOCK_ANSWER, 2},   {BLOCK_WARNING, 1},
+    {BLOCK_KEYS, 1},     {BLOCK_RIG_1, 3},    {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},
+    {BLOCK_SPLIT, 5},    {BLOCK_SITE, 1},     {BLOCK_GAP_TOP, 1},  {BLOCK_GAP_HANDS, 1},
+    {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_GAP_2, 1},
+    {BLOCK_GAP_3, 1},    {BLOCK_SITE, 2},     {BLOCK_HANDS, 2},    {BLOCK_SPLIT, ALL_LINES},
 };
 static const struct wish list_page[] = {
-    {BLOCK_HEADLINE, 1},     {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
-    {BLOCK_HANDS, 1},        {BLOCK_WARNING, 1},  {BLOCK_LIST, 3},     {BLOCK_KEYS, 1},
-    {BLOCK_ALARM, 3},        {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_GAP_TOP, 1},
-    {BLOCK_LIST, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},        {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_HANDS, 1},        {BLOCK_WARNING, 1},  {BLOCK_LIST, 3},
+    {BLOCK_KEYS, 1},     {BLOCK_ALARM, 3},        {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1},
+    {BLOCK_GAP_TOP, 1},  {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish far_page[] = {
-    {BLOCK_FAR, 1},     {BLOCK_HANDS, 1},    {BLOCK_STATUS, 1},      {BLOCK_ANSWER, 1},
-    {BLOCK_WARNING, 1}, {BLOCK_FAR, 7},      {BLOCK_HANDS, 2},       {BLOCK_KEYS, 1},
-    {BLOCK_GAP_TOP, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_FAR, ALL_LINES},
+    {BLOCK_FAR, 1},    {BLOCK_HANDS, 1},   {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2}, {BLOCK_WARNING, 1}, {BLOCK_FAR, 7},      {BLOCK_HANDS, 2},
+    {BLOCK_KEYS, 1},   {BLOCK_GAP_TOP, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_FAR, ALL_LINES},
 };
 static const struct wish curves_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},          {BLOCK_STATUS, 1}, {BLOCK_ANSWER, 1},
-    {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},        {BLOCK_CURVES, 5}, {BLOCK_KEYS, 1},
-    {BLOCK_ALARM, 3},    {BLOCK_CURVES, 12},        {BLOCK_HANDS, 2},  {BLOCK_GAP_LIST, 1},
-    {BLOCK_GAP_TOP, 1},  {BLOCK_CURVES, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},   {BLOCK_STATUS, 1},         {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_HANDS, 1},   {BLOCK_WARNING, 1},        {BLOCK_CURVES, 5},
+    {BLOCK_KEYS, 1},     {BLOCK_ALARM, 3},   {BLOCK_CURVES, 12},        {BLOCK_HANDS, 2},
+    {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_TOP, 1}, {BLOCK_CURVES, ALL_LINES},
 };
 static const struct wish frame_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},         {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
-    {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},       {BLOCK_FRAME, 5},    {BLOCK_KEYS, 1},
-    {BLOCK_ALARM, 3},    {BLOCK_FRAME, 18},        {BLOCK_GAP_LIST, 1}, {BLOCK_HANDS, 2},
-    {BLOCK_GAP_TOP, 1},  {BLOCK_FRAME, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},   {BLOCK_STATUS, 1},        {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_HANDS, 1},   {BLOCK_WARNING, 1},       {BLOCK_FRAME, 5},
+    {BLOCK_KEYS, 1},     {BLOCK_ALARM, 3},   {BLOCK_FRAME, 18},        {BLOCK_GAP_LIST, 1},
+    {BLOCK_HANDS, 2},    {BLOCK_GAP_TOP, 1}, {BLOCK_FRAME, ALL_LINES},
 };
 static const struct wish kit_page[] = {
-    {BLOCK_HEADLINE, 1},    {BLOCK_ALARM, 1},   {BLOCK_STATUS, 1}, {BLOCK_ANSWER, 1},
-    {BLOCK_HANDS, 1},       {BLOCK_WARNING, 1}, {BLOCK_KIT, 9},    {BLOCK_KEYS, 1},
-    {BLOCK_ALARM, 3},       {BLOCK_KIT, 18},    {BLOCK_HANDS, 2},  {BLOCK_GAP_TOP, 1},
-    {BLOCK_KIT, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},       {BLOCK_STATUS, 1},  {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_HANDS, 1},       {BLOCK_WARNING, 1}, {BLOCK_KIT, 9},
+    {BLOCK_KEYS, 1},     {BLOCK_ALARM, 3},       {BLOCK_KIT, 18},    {BLOCK_HANDS, 2},
+    {BLOCK_GAP_TOP, 1},  {BLOCK_KIT, ALL_LINES},
 };
 static const struct wish setup_page[] = {
-    {BLOCK_HEADLINE, 1},      {BLOCK_ALARM, 1},   {BLOCK_STATUS, 1},  {BLOCK_ANSWER, 1},
-    {BLOCK_HANDS, 1},         {BLOCK_WARNING, 1}, {BLOCK_SETUP, 3},   {BLOCK_KEYS, 1},
-    {BLOCK_ALARM, 3},         {BLOCK_SETUP, 12},  {BLOCK_GAP_TOP, 1}, {BLOCK_GAP_LIST, 1},
-    {BLOCK_SETUP, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},         {BLOCK_STATUS, 1},  {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_HANDS, 1},         {BLOCK_WARNING, 1}, {BLOCK_SETUP, 3},
+    {BLOCK_KEYS, 1},     {BLOCK_ALARM, 3},         {BLOCK_SETUP, 12},  {BLOCK_GAP_TOP, 1},
+    {BLOCK_GAP_LIST, 1}, {BLOCK_SETUP, ALL_LINES},
 };
 static const struct wish time_card_page[] = {
-    {BLOCK_TIME_CARD, 1},
-    {BLOCK_ALARM, 1},
-    {BLOCK_ANSWER, 1},
+    {BLOCK_TIME_CARD, 1},         {BLOCK_ALARM, 1}, {BLOCK_ANSWER, 1}, {BLOCK_ANSWER, 2},
     {BLOCK_TIME_CARD, ALL_LINES},
 };
 static const struct wish help_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},
-    {BLOCK_ANSWER, 1},   {BLOCK_HANDS, 1},    {BLOCK_KEYS, 1},
-    {BLOCK_ALARM, 3},    {BLOCK_GAP_MOON, 1}, {BLOCK_HELP, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},        {BLOCK_STATUS, 1}, {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_HANDS, 1},        {BLOCK_KEYS, 1},   {BLOCK_ALARM, 3},
+    {BLOCK_GAP_MOON, 1}, {BLOCK_HELP, ALL_LINES},
 };
 
 static void draw_split(struct area area, const struct scene *scene);
@@ -157,7 +155,7 @@ static bool is_wanted(const struct wish *wish, const struct scene *scene)
     case BLOCK_WARNING:
         return warning_stands(scene);
     case BLOCK_ANSWER:
-        return keys_speak(scene->view);
+        return keys_speak(scene->view) && (wish->lines == 1 || keys_complain(scene->view));
     case BLOCK_KEYS:
         return !keys_speak(scene->view);
     default:
@@ -254,8 +252,10 @@ static void draw_small(struct area area, const struct scene *scene)
     bool has_own_line = area.height > 2 || (area.height == 2 && area.width < 24);
 
     if (scene->view->prompt || (keys_speak(scene->view) && area.height > 2)) {
-        panel_keys(area_part(area, 0, area.height - 1, area.width, 1), scene);
-        area = area_part(area, 0, 0, area.width, area.height - 1);
+        int lines = keys_complain(scene->view) && area.height > 2 ? 2 : 1;
+
+        panel_keys(area_part(area, 0, area.height - lines, area.width, lines), scene);
+        area = area_part(area, 0, 0, area.width, area.height - lines);
     }
     if (scene->night->rehearsal && has_own_line) {
         (void)area_text(area, 0, area.height - 1, ROLE_STRONG, "REHEARSAL");

@@ -51,6 +51,11 @@ bool keys_speak(const struct view *view)
     return view->prompt || view->quit_armed || speaks(view->message);
 }
 
+bool keys_complain(const struct view *view)
+{
+    return view->prompt && speaks(view->message);
+}
+
 static const char *after_character(const char *text)
 {
     do
@@ -79,8 +84,12 @@ static void draw_prompt(struct area area, const struct view *view)
     struct area question = area_part(area, 0, 0, area.width / 2, 1);
     int x = area_print(question, 0, 0, ROLE_STRONG, "%s:", view->prompt);
 
-    x = draw_typed(area, x + 1, view->typed ? view->typed : "");
-    if (speaks(view->message))
+    x = draw_typed(area_part(area, 0, 0, area.width, 1), x + 1, view->typed ? view->typed : "");
+    if (!speaks(view->message))
+        return;
+    if (area.height > 1)
+        (void)area_text(area, 0, 1, ROLE_DUE, view->message);
+    else
         (void)area_text(area, x + 2, 0, ROLE_DUE, view->message);
 }
 

@@ -35,6 +35,8 @@ void panel_rig(struct area area, const struct scene *scene, int rig);
 
 /* Whether panel_keys has anything but hints to show. */
 bool keys_speak(const struct view *view);
+/* Whether an answer was refused: what is wrong takes a line of its own. */
+bool keys_complain(const struct view *view);
 /* Whether panel_warning has something to say. */
 bool warning_stands(const struct scene *scene);
 

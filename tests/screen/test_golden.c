@@ -27,6 +27,8 @@ struct golden {
     struct view view;
 };
 
+static struct setup_row rows[SETUP_ROWS];
+
 static const struct golden goldens[] = {
     {"wide-partial", 120, 40, GLYPHS_UTF8, "U1+35m", 60, TICKED | COLD, {.item = -1, .rig = 1}},
     {"wide-alarm", 120, 40, GLYPHS_UTF8, "U2-2m", 700, TICKED, {.item = -1}},
@@ -59,6 +61,26 @@ static const struct golden goldens[] = {
       .unwritten = 1}},
     {"kit", 80, 24, GLYPHS_UTF8, "U1+35m", 0, TICKED | COLD, {.item = -1, .page = PAGE_KIT}},
     {"kit-ascii", 60, 16, GLYPHS_ASCII, "U1+35m", 0, TICKED, {.item = -1, .page = PAGE_KIT}},
+    {.name = "setup",
+     .width = 80,
+     .height = 24,
+     .at = "U1-20m",
+     .with = TICKED,
+     .view = {.item = -1,
+              .page = PAGE_SETUP,
+              .rows_path = "rigs[1]",
+              .row = 7,
+              .setup_file = "~/.config/moonstand/setup.json",
+              .prompt = "support",
+              .typed = "tripod",
+              .message = "rigs[1].support: found \"tripod\", allowed is \"fixed\", \"sidereal\""}},
+    {.name = "setup-narrow-ascii",
+     .width = 44,
+     .height = 12,
+     .glyphs = GLYPHS_ASCII,
+     .at = "U1-20m",
+     .with = TICKED,
+     .view = {.item = -1, .page = PAGE_SETUP, .rows_path = "", .row = 4}},
     {"time-card", 80, 24, GLYPHS_UTF8, "P4+2m", 0, TICKED, {.item = -1, .page = PAGE_TIME_CARD}},
     {"time-card-ascii",
      44,
@@ -199,6 +221,10 @@ static void draw(const struct golden *golden)
         scene_aim(utc - golden->aimed_s);
     if (golden->with & COLD)
         scene_act((struct act){.utc = utc - 100, .kind = ACT_AIR, .rig = -1, .value = {-22, 70}});
+    if (golden->view.page == PAGE_SETUP) {
+        scene.view.rows = rows;
+        scene.view.row_count = setup_rows(&scene.night.setup, golden->view.rows_path, rows);
+    }
     scene_at(utc);
     scene_draw(golden->width, golden->height, golden->glyphs);
 }

@@ -1,0 +1,183 @@
+#!/bin/sh
+# The setup is seen and changed inside the dashboard: what is typed is judged like the file, holds at once,
+# is written where it came from, and is taken back.
+build=$1
+. "$(dirname "$0")/lib.sh"
+
+file=$home/config/moonstand/setup.json
+# line LABEL: chooses the line of the page that begins so.
+line() {
+    keys Home
+    sleep 0.1
+    tries=0
+    while ! screen | grep -qF "▸ $1 " && [ "$tries" -lt 70 ]; do
+        keys Down
+        sleep 0.05
+        tries=$((tries + 1))
+    done
+}
+# go LABEL...: opens one line after the other, from the top of the setup.
+go() {
+    keys Escape Escape Escape Escape
+    sleep 0.2
+    keys E
+    for label in "$@"; do
+        line "$label"
+        keys Enter
+        sleep 0.1
+    done
+}
+# say TEXT: as the answer, in place of what stands there.
+say() {
+    keys C-u
+    keys -l "$1"
+    keys Enter
+    sleep 0.2
+}
+
+mkdir -p "$home/config/moonstand"
+cat >"$file" <<END
+{"site": "barn", "theme": "red",
+ "sites": [{"name": "barn", "latitude_deg": 62, "longitude_deg": 60, "time_zone": "Asia/Yekaterinburg"},
+           {"name": "ridge", "latitude_deg": 61, "longitude_deg": 59, "time_zone": "UTC"}]}
+END
+start 100 30 rehearse --eclipse 2028-12-31
+wait_for "barn"
+go site
+wait_for "Set-up  written to $file"
+ok "the page says where a change goes" $?
+say ridge
+wait_for "set-up: site ridge"
+screen | head -n 1 | grep -q "ridge.*UTC"
+ok "another of the sites is in force, with its clock" $?
+grep -q '"site":.*"ridge"' "$file"
+ok "and in the file" $?
+keys u
+wait_for "taken back: set-up: site ridge"
+screen | head -n 1 | grep -q "barn" && grep -q '"site":.*"barn"' "$file"
+ok "one key takes it back, in the file too" $?
+keys Enter
+say cellar
+wait_for "the name of one of the sites"
+ok "a site that is not there is refused" $?
+say barn
+wait_for "site is as it was"
+ok "and mended in place" $?
+
+go sites 1 latitude_deg
+say "62 30 N"
+wait_for "set-up: sites[0].latitude_deg 62 30 N"
+ok "a place of the list is changed" $?
+go sites 1 horizon 1
+say "90 12"
+go sites 1 horizon 2
+say "45, 7"
+screen | grep -A 2 "Set-up: sites\[0\].horizon" | tail -n 2 | tr -s ' ' | tr '\n' '|' |
+    grep -q " 1 45, 7|. 2 90, 12"
+ok "the points of its horizon stand by azimuth" $?
+go sites 1 horizon 3
+say "45 9"
+wait_for "it must rise"
+ok "one azimuth twice is refused" $?
+keys Escape
+
+go rigs 2 focal_mm
+say 250
+wait_for "set-up: rigs[1].focal_mm 250"
+ok "a rig's field is changed" $?
+go rigs 2 f_number
+say 70
+wait_for "allowed is a number from 0.5 to 64"
+ok "and judged as in the file" $?
+keys Escape
+go rigs 4
+say "guide, 200, 4"
+wait_for "found 4 entries, allowed is a list of 1 to 3"
+ok "a fourth rig is refused" $?
+keys Escape
+sleep 0.3
+keys Home D
+wait_for "only the last rig can be taken out"
+ok "and so is the loss of a rig whose acts are told by number" $?
+
+go checklist
+keys End Enter
+say "at the site, put the flask where a hand finds it"
+wait_for "flask"
+ok "an item joins the checklist" $?
+keys End Up Enter
+sleep 0.2
+line text
+keys Enter
+say "put the flask on the step"
+wait_for "on the step"
+keys Left D
+wait_for "taken out"
+! screen | grep -q "on the step" && ! grep -q flask "$file"
+ok "it is changed, and taken out" $?
+keys u u
+wait_for "text put the flask on the step"
+grep -q "a hand finds it" "$file"
+ok "both are taken back one by one" $?
+
+printf '%s\n' "-7.5 81" >"$home/air"
+go air file
+say "$home/air"
+wait_for "set-up: air.file"
+keys Escape Escape y
+wait_for "-7.5 C" 15
+ok "a sensor that is named is read without a restart" $?
+
+printf '{"issued": "2028-12-31T12:00Z", "hours": [{"time": "2028-12-31T12:00Z", "cloud_percent": 35},
+    {"time": "2028-12-31T18:00Z", "cloud_percent": 35}]}' >"$home/sky.json"
+go sites 1 forecast
+say "$home/sky.json"
+keys Escape Escape Escape y
+wait_for "35 %"
+ok "so is a forecast" $?
+sleep 1
+sed 's/35}/72}/g' "$home/sky.json" >"$home/new" && mv "$home/new" "$home/sky.json"
+wait_for "72 %" 15
+ok "and one that comes over it" $?
+keys F
+keys -l "20:00 10 -9 85 2"
+keys Enter
+wait_for "cloud 10 %"
+ok "an hour of it can be told by hand" $?
+keys u
+wait_for "taken back: forecast"
+ok "and taken back" $?
+
+go theme
+say nope
+wait_for "nope"
+ok "a theme that is not there is said" $?
+keys Enter
+say plain
+wait_for "theme plain"
+ok "one that is there is worn" $?
+kill -9 "$(program_pid)"
+wait_exit
+start 100 30 rehearse --eclipse 2028-12-31
+wait_for "barn"
+go rigs 2
+wait_for "250"
+ok "after kill -9 the changes stand in the file" $?
+keys Q
+wait_exit
+clean_env "$program" plan --eclipse 2028-12-31 | grep -q "latitude 62.50000"
+ok "and for every other command" $?
+
+start 100 30 rehearse --demo
+wait_for "Hare Ridge"
+go danjon
+wait_for "kept with this session alone"
+say 1
+wait_for "set-up: danjon 1"
+! grep -q Hare "$file"
+ok "the demo leaves the user's file alone" $?
+keys Q
+wait_exit
+[ "$(cat "$home/exit")" = 0 ] && [ ! -s "$home/errors" ]
+ok "and is left as always" $?
+finish
