@@ -143,6 +143,14 @@ static int ask_zone(char *zone, size_t size)
     return -1;
 }
 
+/* Where the site is one of the list, the list has it as it was told. */
+static void keep_in_list(struct setup *setup)
+{
+    for (int i = 0; i < setup->site_count; i++)
+        if (strcmp(setup->sites[i].name, setup->site.name) == 0)
+            setup->sites[i] = setup->site;
+}
+
 static int ask_site(struct setup *setup)
 {
     struct site *site = &setup->site;
@@ -164,6 +172,7 @@ static int ask_site(struct setup *setup)
         ask_zone(site->zone, sizeof site->zone) != 0)
         return -1;
     setup->has_site = true;
+    keep_in_list(setup);
     return 0;
 }
 
@@ -181,7 +190,7 @@ static double megapixels_of(const struct rig *rig)
 
 static int ask_sensor(struct rig *rig, bool is_new)
 {
-    double megapixels = round(megapixels_of(rig) * 10) / 10;
+    double before = round(megapixels_of(rig) * 10) / 10, megapixels = before;
     int choice = 1;
 
     for (int i = 0; i < FORMATS; i++)
@@ -207,6 +216,8 @@ static int ask_sensor(struct rig *rig, bool is_new)
     if (ask_number("They decide when a moving Moon blurs, and how large a frame is on the card.",
                    "Megapixels", 0.3, 400, &megapixels) != 0)
         return -1;
+    if (megapixels == before && !is_new)
+        return 0;
     /* mm over pixels; a tenth of a micrometre is more than makers print. */
     rig->pixel_pitch_um =
         round(sqrt(rig->sensor_width_mm * rig->sensor_height_mm / megapixels) * 100) / 100;
@@ -234,6 +245,7 @@ static int ask_rig(struct rig *rig, int index, bool is_new)
         const char *name;
         double focal_mm;
     } usual[RIGS] = {{"wide", 20}, {"long", 500}, {"scope", 1000}};
+    double focal_mm, f_number;
 
     if (is_new) {
         rig_default(rig);
@@ -241,6 +253,8 @@ static int ask_rig(struct rig *rig, int index, bool is_new)
         rig->focal_mm = usual[index].focal_mm;
         rig->f_number = 5.6;
     }
+    focal_mm = rig->focal_mm;
+    f_number = rig->f_number;
     printf("\nRig %d: a camera with its lens and support.\n", index + 1);
     if (ask_text("A short name of your own.", "Name", rig->name, sizeof rig->name) != 0 ||
         ask_number("As printed on the lens; a zoom: what you will use.", "Focal length, mm", 1,
@@ -248,17 +262,19 @@ static int ask_rig(struct rig *rig, int index, bool is_new)
         ask_number("The one that you will shoot with.", "f-number", 0.5, 64, &rig->f_number) != 0 ||
         ask_sensor(rig, is_new) != 0 || ask_support(&rig->support) != 0)
         return -1;
-    (void)snprintf(rig->lens, sizeof rig->lens, "%g mm f/%g", rig->focal_mm, rig->f_number);
+    if (is_new || rig->focal_mm != focal_mm || rig->f_number != f_number)
+        (void)snprintf(rig->lens, sizeof rig->lens, "%g mm f/%g", rig->focal_mm, rig->f_number);
     return ask_number("How often the intervalometer shoots; it fills cards and empties batteries.",
                       "Interval between frames, s", 0.5, 3600, &rig->interval_s);
 }
 
-static int ask_all(struct setup *setup)
+/* `known`: how many rigs stand in the file already. */
+static int ask_all(struct setup *setup, int known)
 {
-    int count = 2;
+    int count = known > 0 ? known : 2;
 
     puts("An empty answer takes what stands in brackets; Ctrl-C leaves all as it was. Each answer\n"
-         "can be mended at the end, and later in the file.");
+         "can be mended at the end, and later in the file or in the dashboard (E).");
     if (ask_site(setup) != 0)
         return -1;
     putchar('\n');
@@ -267,7 +283,7 @@ static int ask_all(struct setup *setup)
         return -1;
     setup->rig_count = count;
     for (int i = 0; i < count; i++)
-        if (ask_rig(&setup->rig[i], i, true) != 0)
+        if (ask_rig(&setup->rig[i], i, i >= known) != 0)
             return -1;
     return 0;
 }
@@ -314,13 +330,27 @@ static int mend(struct setup *setup)
     }
 }
 
+/* What the file says already is the default of each answer, and what is not asked stays in it. */
+static int known_rigs(const char *path, struct setup *setup)
+{
+    struct fault fault;
+    int status = setup_read(path, setup, &fault);
+
+    if (status == 0)
+        return setup->rig_count;
+    setup_default(setup);
+    if (status < 0)
+        printf("  ! %s\n  ! The questions start anew; that file will stay as %s.bak.\n", fault.text,
+               path);
+    return 0;
+}
+
 int ask_setup(const char *path)
 {
     static struct setup setup;
     struct fault fault;
 
-    setup_default(&setup);
-    if (ask_all(&setup) != 0 || mend(&setup) != 0) {
+    if (ask_all(&setup, known_rigs(path, &setup)) != 0 || mend(&setup) != 0) {
         (void)fault_set(&fault, "the answers ended before the last question; nothing was written");
         putchar('\n');
         return complain(EXIT_BAD_INPUT, &fault);
@@ -331,10 +361,11 @@ int ask_setup(const char *path)
     return EXIT_DONE;
 }
 
-static const char setup_help[] =
-    "moonstand setup [--setup FILE]\n"
-    "  Asks for site and rigs and writes the setup file; one that was there is kept as FILE.bak.\n"
-    "  Example: moonstand setup\n";
+static const char setup_help[] = "moonstand setup [--setup FILE]\n"
+                                 "  Asks for site and rigs and writes the setup file. One that was "
+                                 "there gives the answers to start\n"
+                                 "  from, keeps what is not asked, and stays as FILE.bak.\n"
+                                 "  Example: moonstand setup\n";
 
 int command_setup(int argc, char **argv)
 {

@@ -68,6 +68,22 @@ ok "the second time nothing is asked" $?
 keys Q
 wait_exit
 
+# The questions again: the file's answers are the defaults, what is not asked stays.
+file=$home/config/moonstand/setup.json
+sed -i 's/"danjon":[^,]*/"danjon": 1.5/; s/"frame_mb":[^,]*/"frame_mb": 31.5/; s/"warn_s":[^,]*/"warn_s": 77/' "$file"
+yes '' | head -n 14 | clean_env "$program" setup >"$home/out"
+grep -q "Name of the site \[ridge\]" "$home/out" && grep -q "How many rigs, 1 to 3 \[1\]" "$home/out"
+ok "the questions start from what the file says" $?
+cp "$file" "$home/before"
+yes '' | head -n 14 | clean_env "$program" setup >"$home/out" && cmp -s "$file" "$home/before"
+ok "and Enter throughout changes nothing" $?
+grep -q '"danjon":.*1.5' "$file" && grep -q '"frame_mb":.*31.5' "$file" && grep -q '"warn_s":.*77' "$file"
+ok "what is not asked stays in the file" $?
+echo '{"site": 5}' >"$file"
+yes '' | head -n 3 | clean_env "$program" setup >"$home/out" 2>"$home/err"
+grep -q "setup.json:1:.*site" "$home/out" && [ "$(cat "$file")" = '{"site": 5}' ]
+ok "a file with an error is said, and left alone until the end" $?
+
 rm -r "$home/config"
 start 120 40 --shadow danjon
 wait_for "Name of the site"
