@@ -156,6 +156,8 @@ int path_theme(const char *name, const char *beside, char out[PATH_SIZE], struct
 /* The names of all of them, sorted, each once; how many, at most `most`. */
 int theme_list(const char *beside, char (*names)[THEME_NAME], int most);
 int path_sessions(char out[PATH_SIZE], struct fault *fault);
+/* The same, made where it is missing. */
+int sessions_make(char out[PATH_SIZE], struct fault *fault);
 
 /* The folder of a session, made where it is missing. `day` is YYYY-MM-DD. With `fresh` a folder
  * that did not exist before: 2028-12-31-rehearsal, then 2028-12-31-rehearsal-2 ... */

@@ -37,13 +37,6 @@ static void write_down(struct session *session, const struct setup *setup)
         session_say(session, "in force, but not written: %.200s", fault.text);
 }
 
-/* The setup as it was written down: the night's list has also what was told in the night. */
-static void copy_setup(const struct night *night, struct setup *setup)
-{
-    *setup = night->setup;
-    setup->checklist.count = night->items_of_setup;
-}
-
 /* Acts name rigs by their number, so that only the last one can go. */
 static int check_rigs(const struct night *night, const char *path, const char *typed,
                       struct fault *fault)
@@ -75,7 +68,7 @@ int session_setup_edit(struct session *session, const char *path, const char *ty
         session_say(session, "%s", session_looks_on(session));
         return -1;
     }
-    copy_setup(&session->night, &before);
+    session_setup(session, &before);
     if (check_rigs(&session->night, path, typed, &fault) != 0 ||
         setup_edit(&before, path, typed, &fresh, &fault) != 0 ||
         put_in_force(session, &fresh, &fault) != 0) {
@@ -84,6 +77,7 @@ int session_setup_edit(struct session *session, const char *path, const char *ty
     }
     if (session->journal)
         kept = setup_keep(session->folder, &fresh, &fault);
+    session->setup_kept = kept >= 0;
     if (kept == 0) {
         session_say(session, "%.90s is as it was", path);
         return 0;

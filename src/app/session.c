@@ -74,6 +74,7 @@ int session_day(const char *path, char day[SESSION_DAY], double *utc, struct fau
 int session_options(struct options *options, struct fault *fault)
 {
     static char path[PATH_SIZE], day[SESSION_DAY], own[PATH_SIZE + sizeof "/setup.json"];
+    struct fault trouble;
     double utc;
 
     if (!options->session)
@@ -84,6 +85,9 @@ int session_options(struct options *options, struct fault *fault)
     if (options->eclipse && strcmp(options->eclipse, day) != 0)
         return fault_set(fault, "--session %s is not of the eclipse of %s", options->session,
                          options->eclipse);
+    /* The first session of all may be one that is named. Where that fails the journal says why. */
+    if (!strchr(options->session, '/'))
+        (void)sessions_make(own, &trouble);
     options->session = path;
     options->eclipse = day;
     (void)snprintf(own, sizeof own, "%s/setup.json", path);
@@ -259,6 +263,16 @@ static void tell_damage(struct session *session)
         (void)snprintf(session->standing, sizeof session->standing, "journal: %s", text);
 }
 
+/* The numbers in a journal that cannot be read are not known. Those of this run begin where no night
+ * gets to, at the milliseconds since 1970, so that they follow whatever it holds. */
+static void number_from_clock(struct session *session)
+{
+    struct clock machine;
+
+    clock_machine(&machine);
+    session->night.last_seq = (uint64_t)(machine.utc(&machine) * 1000);
+}
+
 static void open_journal(struct session *session)
 {
     struct fault fault;
@@ -268,21 +282,23 @@ static void open_journal(struct session *session)
         session->looking_on = true;
         result = journal_open(session->folder, false, replay, session, &session->journal, &fault);
     }
-    if (result != 0)
+    if (result != 0) {
         no_journal(session, &fault);
-    else if (!session->looking_on)
+        number_from_clock(session);
+    } else if (!session->looking_on) {
         tell_damage(session);
+    }
 }
 
-static int make_folder(struct session *session, const char *folder, struct fault *fault)
+/* The one that is named, else the usual one. */
+static int make_folder(struct session *session, struct fault *fault)
 {
     double greatest = utc_from_tt(session->night.eclipse.tt[CONTACT_GREATEST]);
     char day[TEXT_INSTANT];
 
-    if (folder) {
-        (void)snprintf(session->folder, sizeof session->folder, "%s", folder);
+    if (*session->folder) {
         /* Where that fails the journal says why. */
-        (void)mkdir(folder, 0700);
+        (void)mkdir(session->folder, 0700);
         return 0;
     }
     format_iso(day, greatest, 0, "");
@@ -291,12 +307,20 @@ static int make_folder(struct session *session, const char *folder, struct fault
                         fault);
 }
 
+void session_setup(const struct session *session, struct setup *setup)
+{
+    *setup = session->night.setup;
+    setup->checklist.count = session->night.items_of_setup;
+}
+
 /* The setup stays beside the journal: a report years later needs it. */
 static void keep_setup(struct session *session)
 {
+    static struct setup setup; /* large: not on the stack */
     struct fault fault;
 
-    session->setup_kept = setup_keep(session->folder, &session->night.setup, &fault) >= 0;
+    session_setup(session, &setup);
+    session->setup_kept = setup_keep(session->folder, &setup, &fault) >= 0;
     if (!session->setup_kept)
         session_say(session, "%.200s", fault.text);
 }
@@ -413,7 +437,9 @@ int session_open(struct session *session, const struct clock *clock, const struc
     if (open_night(setup, eclipse, rehearsal, session->last_utc, &session->night, fault) != 0)
         return -1;
     session->night.pace = fmax(clock->speed, 1);
-    if (make_folder(session, folder, &trouble) != 0)
+    if (folder)
+        (void)snprintf(session->folder, sizeof session->folder, "%s", folder);
+    if (make_folder(session, &trouble) != 0)
         no_journal(session, &trouble);
     else
         open_journal(session);
@@ -455,34 +481,49 @@ static void notice_gap(struct session *session, double utc, double boot)
         take_gap(session, session->last_utc, utc, set);
 }
 
-static void count_act(void *context, struct act *act)
+/* What a journal holds that could not be read when the session was opened. */
+struct earlier {
+    size_t count;
+    bool begun[2]; /* as a real night, as a rehearsal */
+};
+
+static void count_earlier(void *context, struct act *act)
 {
-    (void)act;
-    ++*(size_t *)context;
+    struct earlier *earlier = context;
+
+    earlier->count++;
+    if (act->kind == ACT_BEGIN)
+        earlier->begun[session_begins_rehearsal(act)] = true;
 }
 
-/* A folder that could not be made or opened is tried again; then the whole night so far is written,
- * unless the folder holds another one by now. */
+/* A folder that could not be made, opened or read is tried again; then the whole night so far is
+ * written, behind what is there: its numbers are higher. */
 static void try_journal_again(struct session *session)
 {
     const struct night *night = &session->night;
-    size_t others = 0;
+    struct earlier earlier = {0};
     struct fault fault;
 
-    if (make_folder(session, *session->folder ? session->folder : NULL, &fault) != 0 ||
-        journal_open(session->folder, true, count_act, &others, &session->journal, &fault) != 0) {
+    if (make_folder(session, &fault) != 0 ||
+        journal_open(session->folder, true, count_earlier, &earlier, &session->journal, &fault) !=
+            0) {
         no_journal(session, &fault);
         return;
     }
-    if (others > 0) {
+    if (earlier.begun[!night->rehearsal]) {
         (void)journal_close(session->journal);
-        (void)fault_set(&fault, "%.150s holds entries of another run", session->folder);
+        (void)fault_set(&fault, "%.150s is the record of a %s", session->folder,
+                        night->rehearsal ? "real night" : "rehearsal");
         no_journal(session, &fault);
         return;
     }
     *session->trouble = '\0';
     for (size_t i = 0; i < night->act_count; i++)
         append(session, &night->acts[i]);
+    if (earlier.count > 0)
+        (void)snprintf(session->standing, sizeof session->standing,
+                       "saved again; leave with Q and start again to see the %zu entries of before",
+                       earlier.count);
 }
 
 /* Whoever looks on cannot take over in place: what it has read may end in the middle of a line. */

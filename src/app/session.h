@@ -60,6 +60,8 @@ int session_act(struct session *session, struct act *act);
 const char *session_looks_on(const struct session *session);
 /* ---- the setup, changed while the night runs (change.c) ---- */
 
+/* The setup as it was written down: the night's list has also what was told in the night. */
+void session_setup(const struct session *session, struct setup *setup);
 /* Changes one value of the setup as setup_edit does, from now on: for the night, the session's own
  * copy and the file that it came from. -1 where it was refused; the message says why. */
 int session_setup_edit(struct session *session, const char *path, const char *typed);

@@ -106,14 +106,18 @@ int theme_list(const char *beside, char (*names)[THEME_NAME], int most)
     return count;
 }
 
+int sessions_make(char out[PATH_SIZE], struct fault *fault)
+{
+    return path_sessions(out, fault) == 0 ? folder_make(out, fault) : -1;
+}
+
 int session_make(const char *day, bool rehearsal, bool fresh, char out[PATH_SIZE],
                  struct fault *fault)
 {
     char sessions[PATH_SIZE], number[16] = "";
     double utc;
 
-    if (parse_day(day, &utc, fault) != 0 || path_sessions(sessions, fault) != 0 ||
-        folder_make(sessions, fault) != 0)
+    if (parse_day(day, &utc, fault) != 0 || sessions_make(sessions, fault) != 0)
         return -1;
     for (int i = 2; i <= SESSIONS_OF_A_DAY; i++) {
         if (fits(snprintf(out, PATH_SIZE, "%s/%s%s%s", sessions, day, rehearsal ? "-rehearsal" : "",

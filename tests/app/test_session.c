@@ -644,6 +644,64 @@ static void a_session_is_opened_by_its_name(void **state)
     assert_int_equal(session_options(&options, &fault), -1);
 }
 
+static void the_first_session_may_be_a_named_one(void **state)
+{
+    struct options options = {.session = "2028-12-31-mine"};
+    struct fault fault;
+
+    (void)state;
+    assert_int_equal(session_options(&options, &fault), 0);
+    assert_int_equal(
+        session_open(&session, &test_clock, &setup, &eclipse, false, options.session, &fault), 0);
+    assert_string_equal(session.trouble, "");
+    close_session(&session);
+}
+
+/* It is told by an act; in the setup, too, it would be there twice. */
+static void an_item_of_the_night_is_not_kept_in_the_setup(void **state)
+{
+    char path[PATH_SIZE + 32];
+
+    (void)state;
+    open_session(&session);
+    act(&session,
+        (struct act){.kind = ACT_ITEM, .rig = -1, .value = {NAN}, .text = "move the car"});
+    close_session(&session);
+    open_session(&session);
+    (void)snprintf(path, sizeof path, "%s/setup-1.json", session.folder);
+    assert_int_equal(access(path, F_OK), -1);
+    close_session(&session);
+}
+
+/* As it happens where memory or descriptors are short at the start. */
+static void a_journal_that_could_not_be_read_is_continued(void **state)
+{
+    char path[PATH_SIZE + 32], aside[PATH_SIZE + 32];
+    struct fault fault;
+
+    (void)state;
+    open_session(&session);
+    act(&session, (struct act){.kind = ACT_FRAME, .rig = 0});
+    close_session(&session);
+    (void)snprintf(path, sizeof path, "%s/journal.jsonl", session.folder);
+    (void)snprintf(aside, sizeof aside, "%s/aside", session.folder);
+    assert_int_equal(rename(path, aside), 0);
+    assert_int_equal(mkdir(path, 0700), 0);
+    assert_int_equal(session_open(&session, &test_clock, &setup, &eclipse, false, NULL, &fault), 0);
+    assert_true(*session.trouble != '\0');
+    act(&session, (struct act){.kind = ACT_FRAME, .rig = 1});
+    assert_int_equal(rmdir(path), 0);
+    assert_int_equal(rename(aside, path), 0);
+    step(&session, 12);
+    assert_string_equal(session.trouble, "");
+    assert_non_null(strstr(session.standing, "entries of before"));
+    close_session(&session);
+    open_session(&session);
+    assert_int_equal(session.night.rig[0].frames, 1);
+    assert_int_equal(session.night.rig[1].frames, 1);
+    close_session(&session);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -664,6 +722,9 @@ int main(void)
         AT_HOME(acts_that_the_setup_no_longer_knows_stay),
         AT_HOME(rehearsals_and_nights_keep_apart),
         AT_HOME(a_session_is_opened_by_its_name),
+        AT_HOME(the_first_session_may_be_a_named_one),
+        AT_HOME(an_item_of_the_night_is_not_kept_in_the_setup),
+        AT_HOME(a_journal_that_could_not_be_read_is_continued),
     };
 
     return cmocka_run_group_tests(tests, prepare, NULL);
