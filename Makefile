@@ -51,7 +51,7 @@ TESTS := $(TEST_SOURCES:tests/%.c=$(BUILD)/tests/%)
 FUZZERS := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/fuzz/fuzz_*.c))
 FUZZ_MAIN ?= tests/fuzz/replay.c
 
-.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz truth bench soak coverage
+.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz faults truth bench soak coverage
 .DELETE_ON_ERROR:
 .SECONDARY:
 
@@ -72,6 +72,12 @@ $(BUILD)/gen/moon_terms.inc: src/sky/moon_terms.csv src/sky/moon_terms.awk
 $(BUILD)/tests/%: tests/%.c $(LIBRARY_OBJECTS)
 	@mkdir -p $(@D)
 	$(CC) $(ALL_CFLAGS) -Itests -DTEST_DATA='"$(CURDIR)/tests/data"' -MMD -MP -o $@ $< $(LIBRARY_OBJECTS) $(ALL_LDFLAGS) $(LDLIBS) -lcmocka
+
+# What can fail, and what the night's time hangs on, is called through a twin in the test.
+FAULTS := $(BUILD)/tests/faults/test_faults
+FAILING = $(shell sed -n 's/^[A-Z_]*CALL.[^,]*, \([a-z0-9_]*\),.*/\1/p' tests/faults/calls.h)
+TWINS = $(FAILING) clock_gettime pthread_cond_wait pthread_cond_timedwait pthread_join dashboard_draw
+$(FAULTS): ALL_LDFLAGS += $(TWINS:%=-Wl,--wrap=%)
 
 $(BUILD)/tests/fuzz/%: tests/fuzz/%.c tests/fuzz/replay.c $(wildcard tests/fuzz/*.h) $(LIBRARY_OBJECTS)
 	@mkdir -p $(@D)
@@ -125,6 +131,11 @@ fuzz:
 	@$(MAKE) --no-print-directory -s CC=clang BUILD=$(BUILD)/fuzz SANITIZE=address,undefined,fuzzer-no-link \
 		CFLAGS='-O1 -g' LDFLAGS= FUZZ_MAIN=-fsanitize=fuzzer fuzzers
 	@tests/fuzz/fuzz.sh $(BUILD)/fuzz $(SECONDS)
+
+# Every call of a short night fails in its turn: some twenty minutes.
+faults: deps-check
+	@$(MAKE) --no-print-directory -s $(FAULTS)
+	@printf '%s\n' $(FAILING) | MOONSTAND_FAULTS=all xargs -P "$$(nproc)" -n 1 $(FAULTS)
 
 # Our numbers beside published ones, as the Markdown tables of the README.
 truth: deps
