@@ -31,7 +31,8 @@ static const struct form *form_there(const struct field *field, const cJSON *nod
 static bool step_to_key(struct spot *spot, const char **path)
 {
     size_t length = strcspn(*path, ".[");
-    const struct field *field = spot->form ? form_field(spot->form, *path, length) : NULL;
+    const struct field *field =
+        spot->form && spot->node ? form_field(spot->form, *path, length) : NULL;
     cJSON *node = field ? cJSON_GetObjectItemCaseSensitive(spot->node, field->key) : NULL;
 
     if (!field)
