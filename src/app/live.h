@@ -57,17 +57,30 @@ struct live {
     bool leaving;
 };
 
+/* ---- the loop (live.c) ---- */
+
 /* Runs the dashboard of an open session until the user leaves, on the open terminal unless it goes
  * by lines; closes both. The exit status. */
 int live_run(struct live *live, const struct options *options);
+/* Brings devices, forecast and view in line with a setup that has changed. */
+void live_follow_setup(struct live *live, const struct setup *before);
+
+/* ---- keys (keys.c) ---- */
+
+/* Acts on one key (a code point or enum input of the terminal). */
+void live_key(struct live *live, int key);
+/* True while the first of two quit keys still counts. */
+bool live_quit_armed(const struct live *live);
+
+/* ---- questions (answers.c) ---- */
+
 /* What is being asked; null for nothing. */
 const char *prompt_question(const struct live *live);
 /* Starts a question, with the answer that is there already. */
-void live_ask(struct live *live, enum prompt prompt, int rig, const char *typed);
-/* Brings devices, forecast and view in line with a setup that has changed. */
-void live_follow_setup(struct live *live, const struct setup *before);
-/* Acts on one key (a code point or enum input of the terminal). */
-void live_key(struct live *live, int key);
+void prompt_open(struct live *live, enum prompt prompt, int rig, const char *typed);
+/* Types a key into the answer, or takes the answer. */
+void prompt_key(struct live *live, int key);
+
 /* ---- the page of the setup (setup_page.c) ---- */
 
 void setup_page_toggle(struct live *live);
@@ -80,6 +93,8 @@ int setup_page_answer(struct live *live, struct fault *fault);
 /* Takes back the last act, the setup with it where that is what it changed. */
 void setup_undo(struct live *live);
 
+/* ---- themes (look.c) ---- */
+
 /* The theme at the start: `asked` for by an option (null: not), else the setup's. -1 where what was
  * asked for cannot be had. */
 int look_open(struct live *live, const char *asked, struct fault *fault);
@@ -87,7 +102,5 @@ int look_open(struct live *live, const char *asked, struct fault *fault);
 void look_take(struct live *live, const char *name);
 /* The next theme of those that there are; one with errors says them and is passed over. */
 void look_next(struct live *live);
-/* True while the first of two quit keys still counts. */
-bool live_quit_armed(const struct live *live);
 
 #endif

@@ -93,7 +93,7 @@ static void enter(struct live *live)
     if (row->kind == ROW_FOLDER)
         go_in(live);
     else
-        live_ask(live, PROMPT_SETUP, live->view.rig, row->kind == ROW_VALUE ? row->value : "");
+        prompt_open(live, PROMPT_SETUP, live->view.rig, row->kind == ROW_VALUE ? row->value : "");
 }
 
 static void take_out(struct live *live)
