@@ -259,6 +259,7 @@ enum page {
 struct view {
     enum page page;
     bool help;
+    bool opening;        /* the night is not yet followed: only what the eclipse tells is shown */
     bool utc_first;      /* UTC before local time */
     bool apart;          /* a blank line after each line of text */
     int rig;             /* chosen rig */

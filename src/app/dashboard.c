@@ -58,8 +58,8 @@ static int show(const struct options *options, const struct clock *clock,
                 const struct eclipse *eclipse, bool rehearsal, const char *hint)
 {
     enum front front = choose_front(options);
-    struct fault fault;
-    int status;
+    struct fault fault, look_fault;
+    int status, look;
 
     /* Before the session: a terminal that cannot hold the screen leaves no trace in the record. */
     if (front == FRONT_SCREEN && term_open(&fault) != 0) {
@@ -72,16 +72,19 @@ static int show(const struct options *options, const struct clock *clock,
             printf("Note       %s\n", hint);
         return status;
     }
-    if (session_open(&live.session, clock, &setup, eclipse, rehearsal, options->session, &fault) !=
-        0) {
+    live.by_lines = front == FRONT_LINES;
+    look = live_open(&live, options, clock, &setup, eclipse, rehearsal, &look_fault);
+    if (look < 0 || session_open(&live.session, clock, &setup, eclipse, rehearsal, options->session,
+                                 &fault) != 0) {
         term_close();
-        return complain(EXIT_BAD_INPUT, &fault);
+        return complain(EXIT_BAD_INPUT, look < 0 ? &look_fault : &fault);
     }
     find_setup_file(options, live.session.setup_file);
     /* What a resumed session has to say goes first. */
     if (*hint && !*session_message(&live.session))
         session_say(&live.session, "%s", hint);
-    live.by_lines = front == FRONT_LINES;
+    if (look > 0)
+        session_say(&live.session, "%.200s", look_fault.text);
     return live_run(&live, options);
 }
 

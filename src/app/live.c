@@ -364,13 +364,37 @@ static void begin_watch(struct live *live, const struct options *options)
     live->hooks_wanted = !session->night.rehearsal || options->hooks;
 }
 
-static void prepare_screen(struct live *live, const struct options *options)
+static void first_canvas(struct live *live, const struct options *options)
 {
+    struct session *session = &live->session;
+
     live->canvas.glyphs = options->ascii ? GLYPHS_ASCII : term_glyphs();
-    if (term_colours() == TERM_MONO)
-        session_say(&live->session, "without colour the screen is not safe for dark-adapted eyes");
     term_theme(&live->theme, live->theme_step);
     follow_size(live);
+    readings_none(&session->readings);
+    moment_at(&session->night, &session->readings, session->clock.utc(&session->clock),
+              &session->moment);
+    live->view.opening = true;
+    draw(live);
+    live->view.opening = false;
+}
+
+int live_open(struct live *live, const struct options *options, const struct clock *clock,
+              const struct setup *setup, const struct eclipse *eclipse, bool rehearsal,
+              struct fault *fault)
+{
+    struct session *session = &live->session;
+    int look;
+
+    session->clock = *clock;
+    live->quit_armed_boot = live->bell_boot = -INFINITY;
+    live->view.item = -1;
+    if (open_night(setup, eclipse, rehearsal, clock->utc(clock), &session->night, fault) != 0)
+        return -1;
+    look = look_open(live, options->theme, fault);
+    if (look >= 0 && !live->by_lines)
+        first_canvas(live, options);
+    return look;
 }
 
 int live_run(struct live *live, const struct options *options)
@@ -378,14 +402,12 @@ int live_run(struct live *live, const struct options *options)
     struct fault fault;
     struct loop loop;
 
-    live->quit_armed_boot = live->bell_boot = -INFINITY;
-    if (look_open(live, options->theme, &fault) != 0 || open_devices(live, &fault) != 0)
+    if (open_devices(live, &fault) != 0)
         return close_live(live, complain(EXIT_BAD_INPUT, &fault));
     if (loop_open(&loop, &fault) != 0)
         return close_live(live, complain(EXIT_MACHINE, &fault));
-    if (!live->by_lines)
-        prepare_screen(live, options);
-    live->view.item = -1;
+    if (!live->by_lines && term_colours() == TERM_MONO)
+        session_say(&live->session, "without colour the screen is not safe for dark-adapted eyes");
     lines_begin(&live->lines);
     read_forecast(live);
     begin_watch(live, options);

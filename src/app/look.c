@@ -20,8 +20,8 @@ static int load(const char *name, struct theme *theme, struct fault *fault)
     return theme_valid(theme, fault);
 }
 
-/* A fault's text without the folder of the file that it names: a screen's line is short. */
-static const char *brief(const struct fault *fault)
+/* Takes the folder of the file that it names out of a fault's text: a screen's line is short. */
+static void make_brief(struct fault *fault)
 {
     const char *name = fault->text;
     size_t path = strcspn(name, ":");
@@ -29,7 +29,7 @@ static const char *brief(const struct fault *fault)
     for (const char *at = fault->text; at < fault->text + path; at++)
         if (*at == '/')
             name = at + 1;
-    return name;
+    (void)memmove(fault->text, name, strlen(name) + 1);
 }
 
 int look_open(struct live *live, const char *asked, struct fault *fault)
@@ -43,8 +43,8 @@ int look_open(struct live *live, const char *asked, struct fault *fault)
         return -1;
     /* A file that was damaged is no reason to miss the night. */
     theme_default(&live->theme);
-    session_say(&live->session, "%.200s", brief(fault));
-    return 0;
+    make_brief(fault);
+    return 1;
 }
 
 void look_take(struct live *live, const char *name)
@@ -54,7 +54,8 @@ void look_take(struct live *live, const char *name)
 
     (void)snprintf(live->look, sizeof live->look, "%s", name);
     if (load(live->look, &theme, &fault) != 0) {
-        session_say(&live->session, "%.200s", brief(&fault));
+        make_brief(&fault);
+        session_say(&live->session, "%.200s", fault.text);
         return;
     }
     live->theme = theme;

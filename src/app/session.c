@@ -385,8 +385,8 @@ static void begin(struct session *session)
         return;
     if (session->journal)
         keep_setup(session);
-    night_follow(&session->night, session->last_utc);
     if (known) {
+        night_follow(&session->night, session->last_utc);
         take_gap_since(session);
         session_say(session, "%s: %zu entries taken up again",
                     ended ? "session opened" : "session resumed", known);

@@ -308,11 +308,8 @@ static bool frame_next(struct night *night)
 
 void derive(struct night *night, unsigned stale)
 {
-    if (stale & STALE_SITE) {
+    if (stale & STALE_SITE)
         site_observer(&night->site, &night->observer);
-        for (int i = 0; i < CONTACT_COUNT; i++)
-            night->contact_utc[i] = utc_from_tt(night->eclipse.tt[i]);
-    }
     if (stale & (STALE_SITE | STALE_LIGHT))
         derive_axes(night);
     if (stale & (STALE_SITE | STALE_LIGHT | STALE_FRAMING))

@@ -71,6 +71,20 @@ static unsigned fold_all(struct night *night)
     return stale;
 }
 
+/* The one thing that is told by the eclipse alone. */
+static void know_contacts(struct night *night)
+{
+    night->event_count = 0;
+    for (int i = 0; i < CONTACT_COUNT; i++) {
+        double utc = utc_from_tt(night->eclipse.tt[i]);
+
+        night->contact_utc[i] = utc;
+        if (isfinite(utc))
+            night->event[night->event_count++] =
+                (struct night_event){NIGHT_CONTACT, i, -1, utc, true};
+    }
+}
+
 void night_take_setup(struct night *night, const struct setup *setup, const struct eclipse *eclipse,
                       const struct zone_table *zone)
 {
@@ -78,6 +92,7 @@ void night_take_setup(struct night *night, const struct setup *setup, const stru
     night->eclipse = *eclipse;
     night->zone = *zone;
     night->items_of_setup = setup->checklist.count;
+    know_contacts(night);
     (void)fold_all(night);
     night->stale = STALE_SITE;
 }

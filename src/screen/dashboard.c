@@ -163,6 +163,11 @@ static bool is_wanted(const struct wish *wish, const struct scene *scene)
     }
 }
 
+static bool is_told_by_eclipse(enum block block)
+{
+    return block == BLOCK_STATUS || block == BLOCK_HEADLINE || block == BLOCK_KEYS;
+}
+
 static void draw_block(enum block block, struct area area, const struct scene *scene)
 {
     static panel_draw *const panels[BLOCKS] = {
@@ -177,6 +182,8 @@ static void draw_block(enum block block, struct area area, const struct scene *s
         [BLOCK_KEYS] = panel_keys,       [BLOCK_SETUP] = panel_setup,
     };
 
+    if (scene->view->opening && !is_told_by_eclipse(block))
+        return;
     if (block == BLOCK_RIG_1 || block == BLOCK_RIG_2 || block == BLOCK_RIG_3)
         panel_rig(area, scene, block == BLOCK_RIG_1 ? 0 : block == BLOCK_RIG_2 ? 1 : 2);
     else if (panels[block])
@@ -277,7 +284,7 @@ static void draw_small(struct area area, const struct scene *scene)
     if (alarm)
         panel_alarm(rest, scene);
     else
-        panel_hands(rest, scene);
+        draw_block(BLOCK_HANDS, rest, scene);
 }
 
 /* ---- all of it ---- */

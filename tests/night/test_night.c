@@ -97,6 +97,26 @@ static void a_night_without_site_is_refused(void **state)
     assert_non_null(strstr(fault.text, "--site"));
 }
 
+/* A first screen counts down before anything else is derived; what is not known yet reads so. */
+static void an_opened_night_knows_its_contacts_and_no_more(void **state)
+{
+    static struct night night;
+    static struct moment moment;
+    struct fault fault;
+
+    (void)state;
+    assert_int_equal(night_open(&night, &setup, &eclipse, &zone, false, &fault), 0);
+    moment_at(&night, &readings, utc_from_tt(eclipse.tt[CONTACT_U1]) - 600, &moment);
+    assert_int_equal(night.event_count, CONTACT_COUNT);
+    assert_string_equal(night_event_name(&night.event[moment.next]), "U1");
+    assert_near(night.event[moment.next].utc - moment.utc, 600, 1e-6);
+    assert_true(isnan(moment.moon.altitude_rad) && isnan(moment.light.mean));
+    for (int i = 0; i < setup.rig_count; i++)
+        assert_false(moment.rig[i].exposure.known);
+    assert_int_equal(moment.alarm_rig, -1);
+    night_close(&night);
+}
+
 static void ticks_are_kept_with_their_time_and_undone(void **state)
 {
     struct night *night = open_night();
@@ -399,6 +419,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_night_without_site_is_refused),
+        cmocka_unit_test(an_opened_night_knows_its_contacts_and_no_more),
         cmocka_unit_test(ticks_are_kept_with_their_time_and_undone),
         cmocka_unit_test(undo_takes_back_only_the_one_it_names),
         cmocka_unit_test(nonsense_is_refused_and_changes_nothing),
