@@ -1,5 +1,5 @@
 /* A page of the smallest sort, to measure against: fixed lines, a clock and four numbers, drawn
- * anew every second in one write. `clock empty` draws nothing but one word and waits. */
+ * anew every second in one write. `clock empty` draws it once and waits. */
 #include <curses.h>
 #include <locale.h>
 #include <poll.h>
@@ -39,9 +39,10 @@ int main(int argc, char **argv)
     (void)noecho();
     (void)nodelay(stdscr, TRUE);
     (void)curs_set(0);
+    (void)keypad(stdscr, TRUE);
+    (void)start_color();
     if (argc > 1 && strcmp(argv[1], "empty") == 0) {
-        (void)addstr("empty");
-        (void)refresh();
+        draw();
         (void)poll(fds, 1, -1);
         (void)endwin();
         return 0;

@@ -1,8 +1,8 @@
 /* Runs programs, each alone in a terminal of 120x40 that this one holds, and measures them from
  * outside.
- * usage: measure paint RUNS PROGRAM [ARGUMENT]...
- *            milliseconds from the start to the last byte before the output first rests: median,
- *            least, most
+ * usage: measure paint RUNS TEXT PROGRAM [ARGUMENT]...
+ *            milliseconds from the start until TEXT, the last of a first painting, has come: median,
+ *            least, most; and to the last byte before the output first rests, likewise
  *        measure idle SECONDS PROGRAM [ARGUMENT]... [-- PROGRAM ...]...
  *            all of them at once: per program a line of wake-ups, writes and bytes per second, CPU
  *            seconds an hour (children with it), resident and private kB at the end, growth of
@@ -26,7 +26,7 @@
 #include <time.h>
 #include <unistd.h>
 
-enum { PROGRAMS = 8, WINDOWS = 5 };
+enum { PROGRAMS = 8, WINDOWS = 5, RUNS_MOST = 101 };
 /* Output that has been silent for so long rests. */
 #define REST_MS 60
 #define SETTLE_S 5.0
@@ -36,6 +36,8 @@ struct program {
     pid_t pid;
     int terminal;
     double bytes;
+    char last[65536]; /* of what it wrote: of one painting the end may come apart from the rest */
+    size_t last_size;
 };
 
 struct sample {
@@ -69,6 +71,7 @@ static void start(struct program *program)
     struct winsize size = {.ws_row = 40, .ws_col = 120};
 
     program->bytes = 0;
+    program->last_size = 0;
     program->pid = forkpty(&program->terminal, NULL, NULL, &size);
     if (program->pid == 0) {
         (void)execvp(program->arguments[0], program->arguments);
@@ -91,43 +94,55 @@ static void stop(struct program *program)
 static bool take(struct program *program, int limit_ms)
 {
     struct pollfd fd = {.fd = program->terminal, .events = POLLIN};
-    char bytes[65536];
     ssize_t size;
 
     if (poll(&fd, 1, limit_ms) < 1)
         return false;
-    size = read(program->terminal, bytes, sizeof bytes);
-    if (size > 0)
-        program->bytes += (double)size;
-    return size > 0;
+    if (program->last_size == sizeof program->last)
+        program->last_size = 0;
+    size = read(program->terminal, program->last + program->last_size,
+                sizeof program->last - program->last_size);
+    if (size <= 0)
+        return false;
+    program->bytes += (double)size;
+    program->last_size += (size_t)size;
+    return true;
 }
 
 /* ---- first paint ---- */
 
-static double paint_ms(struct program *program)
-{
-    double from = now_s(), last = NAN;
+enum { FIRST, WHOLE, PAINTINGS };
 
+static void paint_ms(struct program *program, const char *text, double ms[PAINTINGS])
+{
+    double from = now_s();
+
+    ms[FIRST] = ms[WHOLE] = NAN;
     start(program);
-    while (take(program, last == last ? REST_MS : 5000))
-        last = now_s();
+    while (take(program, isnan(ms[WHOLE]) ? 5000 : REST_MS)) {
+        ms[WHOLE] = (now_s() - from) * 1e3;
+        if (isnan(ms[FIRST]) && memmem(program->last, program->last_size, text, strlen(text)))
+            ms[FIRST] = ms[WHOLE];
+    }
     stop(program);
-    return (last - from) * 1e3;
 }
 
-static int paint(int runs, char **arguments)
+static int paint(int runs, const char *text, char **arguments)
 {
     struct program program = {.arguments = arguments};
-    double *ms = calloc((size_t)runs, sizeof *ms);
+    double ms[PAINTINGS][RUNS_MOST], each[PAINTINGS];
 
-    if (!ms)
-        return 3;
-    for (int i = 0; i < runs; i++)
-        ms[i] = paint_ms(&program);
-    double middle = median(ms, runs);
+    runs = runs < RUNS_MOST ? runs : RUNS_MOST;
+    for (int i = 0; i < runs; i++) {
+        paint_ms(&program, text, each);
+        for (int p = 0; p < PAINTINGS; p++)
+            ms[p][i] = each[p];
+    }
+    for (int p = 0; p < PAINTINGS; p++) {
+        double middle = median(ms[p], runs);
 
-    printf("%.1f %.1f %.1f\n", middle, ms[0], ms[runs - 1]);
-    free(ms);
+        printf("%.1f %.1f %.1f%s", middle, ms[p][0], ms[p][runs - 1], p == WHOLE ? "\n" : " ");
+    }
     return 0;
 }
 
@@ -327,11 +342,11 @@ static int pace(double seconds, const char *key, struct program *program)
 
 int main(int argc, char **argv)
 {
-    struct program program[PROGRAMS];
+    static struct program program[PROGRAMS];
     int count = 0;
 
-    if (argc > 3 && strcmp(argv[1], "paint") == 0)
-        return paint(atoi(argv[2]), argv + 3);
+    if (argc > 4 && strcmp(argv[1], "paint") == 0)
+        return paint(atoi(argv[2]), argv[3], argv + 4);
     if (argc > 3 && strcmp(argv[1], "idle") == 0) {
         program[count++].arguments = argv + 3;
         for (int i = 4; i < argc && count < PROGRAMS; i++)
@@ -345,7 +360,7 @@ int main(int argc, char **argv)
         program[0].arguments = argv + 4;
         return pace(strtod(argv[2], NULL), argv[3], &program[0]);
     }
-    fputs("usage: measure paint RUNS PROGRAM... | idle SECONDS PROGRAM... [-- PROGRAM...] | "
+    fputs("usage: measure paint RUNS TEXT PROGRAM... | idle SECONDS PROGRAM... [-- PROGRAM...] | "
           "pace SECONDS KEY PROGRAM...\n",
           stderr);
     return 2;
