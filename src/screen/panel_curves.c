@@ -121,16 +121,23 @@ static void draw_names(struct area gutter, struct area area, const struct chart 
     }
 }
 
-static void draw_hours(struct area gutter, struct area area, const struct chart *chart)
+/* The first whole hour of the user's clock. */
+static double first_hour(const struct chart *chart)
 {
     const struct scene *scene = chart->scene;
     int offset = scene->view->utc_first ? 0 : zone_offset(&scene->night->zone, chart->from, NULL);
-    double first = ceil((chart->from + offset) / 3600) * 3600 - offset;
+
+    return ceil((chart->from + offset) / 3600) * 3600 - offset;
+}
+
+static void draw_hours(struct area gutter, struct area area, const struct chart *chart)
+{
+    const struct scene *scene = chart->scene;
     bool taken[CANVAS_WIDTH + 2] = {false};
     char clock[WORDS_WHEN];
 
     (void)area_text(gutter, 0, 0, ROLE_LABEL, words_zone(scene, false));
-    for (double utc = first; utc <= chart->to; utc += 3600)
+    for (double utc = first_hour(chart); utc <= chart->to; utc += 3600)
         place_label(area, utc_slot(chart, utc), ROLE_LABEL, words_minute(clock, scene, utc), taken);
 }
 
@@ -333,6 +340,26 @@ static const char *sky_word(const struct chart *chart, int slot)
     return chart->hidden[slot] ? "Moon down" : words_sky(deg_from_rad(sun));
 }
 
+/* The cloud that is foretold, hour by hour. */
+static void draw_cloud(struct area gutter, struct area area, const struct chart *chart)
+{
+    const struct scene *scene = chart->scene;
+    enum role role = scene->moment->forecast_old ? ROLE_STALE : ROLE_VALUE;
+    bool taken[CANVAS_WIDTH + 2] = {false};
+    struct forecast_row row;
+    char text[WORDS_WHEN];
+
+    (void)area_text(gutter, 0, 0, ROLE_LABEL,
+                    scene->moment->forecast_old ? "Cloud (old)" : "Cloud");
+    for (double utc = first_hour(chart); utc <= chart->to; utc += 3600) {
+        forecast_at(&scene->night->forecast, utc, &row);
+        if (!isfinite(row.cloud_percent))
+            continue;
+        (void)snprintf(text, sizeof text, "%.0f%%", row.cloud_percent);
+        place_label(area, utc_slot(chart, utc), role, text, taken);
+    }
+}
+
 /* The kinds of sky one after another, each named where its span has room for the name. */
 static void draw_sky(struct area gutter, struct area area, const struct chart *chart)
 {
@@ -357,7 +384,8 @@ void panel_curves(struct area area, const struct scene *scene)
     int margin = area.width >= 3 * GUTTER ? GUTTER : 0;
     bool small = area.height < LINES_SMALL;
     int gap = area.height >= LINES_AIRY;
-    int plots = area.height - (small ? 2 : 5 + 2 * gap);
+    int cloud = !small && scene->night->forecast.count > 0;
+    int plots = area.height - (small ? 2 : 5 + cloud + 2 * gap);
     struct chart chart;
 
     if (!chart_make(&chart, scene, area.width - margin)) {
@@ -367,9 +395,13 @@ void panel_curves(struct area area, const struct scene *scene)
     const struct part {
         void (*draw)(struct area gutter, struct area area, const struct chart *chart);
         int lines, gap;
-    } large_parts[] = {{draw_names, 1, 0},       {draw_light, (plots + 2) / 3, 0},
-                       {draw_sky, 1, gap},       {draw_altitude, (plots + 1) / 3, 1},
-                       {draw_run, plots / 3, 0}, {draw_hours, 1, gap},
+    } large_parts[] = {{draw_names, 1, 0},
+                       {draw_light, (plots + 2) / 3, 0},
+                       {draw_sky, 1, 0},
+                       {draw_cloud, cloud, gap},
+                       {draw_altitude, (plots + 1) / 3, 1},
+                       {draw_run, plots / 3, 0},
+                       {draw_hours, 1, gap},
                        {draw_changes, 1, 0}},
       small_parts[] = {{draw_light, plots < 1 ? area.height : plots, 0},
                        {draw_names, plots < 1 ? 0 : 1, 0},

@@ -14,7 +14,8 @@
 enum {
     TICKED = 1, /* what was due is done */
     COLD = 2,   /* the air, and damp */
-    FORMS = 4   /* twelve hours, imperial units */
+    FORMS = 4,  /* twelve hours, imperial units */
+    CLOUDY = 8  /* a forecast told by hand */
 };
 
 struct golden {
@@ -113,7 +114,7 @@ static const struct golden goldens[] = {
      GLYPHS_UTF8,
      "U2+5m",
      60,
-     TICKED,
+     TICKED | CLOUDY,
      {.item = -1, .page = PAGE_CURVES, .utc_first = true}},
     {"curves-wide-ascii",
      120,
@@ -222,6 +223,11 @@ static void draw(const struct golden *golden)
         scene_aim(utc - golden->aimed_s);
     if (golden->with & COLD)
         scene_act((struct act){.utc = utc - 100, .kind = ACT_AIR, .rig = -1, .value = {-22, 70}});
+    for (int hour = -1; (golden->with & CLOUDY) && hour <= 4; hour += 2)
+        scene_act((struct act){.utc = utc - 100,
+                               .kind = ACT_FORECAST,
+                               .rig = -1,
+                               .value = {utc + hour * 3600, 40 + 15 * hour, NAN, NAN, NAN}});
     if (golden->view.page == PAGE_SETUP) {
         scene.view.rows = rows;
         scene.view.row_count = setup_rows(&scene.night.setup, golden->view.rows_path, rows);
