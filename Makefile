@@ -51,7 +51,7 @@ TESTS := $(TEST_SOURCES:tests/%.c=$(BUILD)/tests/%)
 FUZZERS := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/fuzz/fuzz_*.c))
 FUZZ_MAIN ?= tests/fuzz/replay.c
 
-.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz faults truth bench soak coverage
+.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz faults truth bench soak coverage analyze
 .DELETE_ON_ERROR:
 .SECONDARY:
 
@@ -117,6 +117,19 @@ check: deps-check
 
 lint:
 	@tests/lint.sh $(BUILD)
+
+# What compilers do not see: gcc's analyzer and clang-tidy (.clang-tidy) file by file, cppcheck over all.
+ANALYZED := $(SOURCES:src/%.c=analyze/%)
+analyze:
+	$(call install_missing,$(PACKAGES_RUN) clang-tidy cppcheck)
+	@cppcheck --quiet --enable=warning,performance,portability --inline-suppr --error-exitcode=1 --std=c11 \
+		-Iinclude -I$(BUILD)/gen -DGPSD_API_MAJOR_VERSION=14 src
+	@$(MAKE) --no-print-directory -s -k -j$$(nproc) $(ANALYZED)
+	@echo "analyze: clean"
+
+$(ANALYZED): analyze/%: src/%.c $(GENERATED)
+	gcc $(ALL_CFLAGS) -fanalyzer -Werror -c -o /dev/null $<
+	clang-tidy --quiet $< -- $(ALL_CFLAGS) 2>/dev/null
 
 # Lines that the units reach, by room.
 coverage: deps-check

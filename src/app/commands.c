@@ -125,7 +125,7 @@ int command_nights(int argc, char **argv)
     struct options options;
     struct fault fault;
     enum shadow_rule rule = SHADOW_DANJON;
-    double from, to;
+    double from = NAN, to = NAN;
     int kind, status;
 
     if (!begin(argc, argv, "from to site shadow kind json", nights_help, &options, &status))

@@ -63,7 +63,7 @@ static bool is_allowed(const char *allowed, const char *name)
 static int set_value(const struct option_form *form, const char *value, struct options *options,
                      struct fault *fault)
 {
-    char *place = (char *)options + form->offset;
+    void *place = (char *)options + form->offset;
     struct fault cause;
 
     switch (form->kind) {

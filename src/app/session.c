@@ -221,6 +221,8 @@ static void tell_missed(struct session *session, double boot)
         return;
     while (first > 0 && night->acts[first - 1].seq >= session->missed_from)
         count += tells_missed(session, &night->acts[--first]);
+    if (count == 0)
+        return;
     turn = (int)(fmax(boot - session->missed_boot, 0) / MISSED_EACH_S) % count;
     for (size_t i = first, at = 0; i < night->act_count; i++) {
         const struct act *act = &night->acts[i];

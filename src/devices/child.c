@@ -67,7 +67,7 @@ static int spawn(struct child *child, const struct user_command *command, char *
     child->pid = fork();
     if (child->pid == 0) {
         change(parent, output);
-        (void)execvpe(argv[0], argv, environment);
+        (void)execvpe(words, argv, environment);
         error = errno;
         (void)write(answer[1], &error, sizeof error);
         _exit(EXIT_FAILURE);

@@ -13,7 +13,7 @@ struct magnus {
 static const struct magnus water = {17.62, 243.12};
 static const struct magnus ice = {22.46, 272.62};
 
-#define WATER_LOWEST_C -45.0
+#define WATER_LOWEST_C (-45.0)
 #define WATER_HIGHEST_C 60.0
 
 /* Margins of the glass above the dew point, Celsius. Under 3 degrees condensation is to be expected

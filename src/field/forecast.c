@@ -127,11 +127,12 @@ void air_choose(const struct air_reading *reading, const struct forecast *foreca
     if (forecast)
         forecast_at(forecast, utc, &row);
     *choice = (struct air_choice){AIR_UNKNOWN, NAN, NAN, NAN, false};
-    if (!(age <= AIR_FRESH_S) && isfinite(row.temperature_c) && isfinite(row.humidity_percent))
+    if (forecast && !(age <= AIR_FRESH_S) && isfinite(row.temperature_c) &&
+        isfinite(row.humidity_percent))
         *choice =
             (struct air_choice){AIR_FORECAST, row.temperature_c, row.humidity_percent,
                                 forecast_age_s(forecast, utc), forecast_is_old(forecast, utc)};
-    else if (isfinite(age))
+    else if (reading && isfinite(age))
         *choice = (struct air_choice){AIR_READ, reading->temperature_c, reading->humidity_percent,
                                       age, age > AIR_FRESH_S};
 }

@@ -202,7 +202,7 @@ static double off_contacts(const struct board *board, int task, double utc, enum
  * Returns by how much all together are moved; INFINITY where they cannot be done in this order. */
 static double row_set(const struct board *board, struct row *row, const double *want)
 {
-    double latest[HANDS_TASKS];
+    double latest[HANDS_TASKS] = {0};
     double next = INFINITY, free_from = -INFINITY, moved = 0;
 
     for (int i = row->count - 1; i >= 0; i--) {
@@ -339,6 +339,7 @@ static void add_to_lines(const struct board *board, struct hands_plan *plan, int
 
     if (slot->clash && isnan(plan->clash_utc))
         plan->clash_utc = slot->utc;
+    /* cppcheck-suppress arrayIndexOutOfBoundsCond ; at is below the count of tasks */
     if (at > 0 && joins(board, plan->order[at - 1], plan->order[at])) {
         line--;
         line->count++;

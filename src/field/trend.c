@@ -24,7 +24,8 @@ bool air_log_add(struct air_log *log, const struct air_reading *reading)
     if (!isfinite(reading->utc) || (last && reading->utc <= last->utc) ||
         isnan(dew_point_c(reading->temperature_c, reading->humidity_percent)))
         return false;
-    if (log->count < 2 || last->utc - reading_at(log, log->count - 2)->utc >= AIR_SPACING_S) {
+    if (!last || log->count < 2 ||
+        last->utc - reading_at(log, log->count - 2)->utc >= AIR_SPACING_S) {
         if (log->count < AIR_READINGS)
             log->count++;
         else

@@ -106,12 +106,18 @@ void night_take_forecast(struct night *night, const struct forecast *forecast)
 /* The act that an undo names is there and of the user's: state_check has seen to it. */
 static unsigned take_back(struct night *night, uint64_t seq)
 {
-    struct act *act = &night->acts[night_act(night, seq) - night->acts];
+    unsigned stale = STALE_LIGHT | STALE_AIM | STALE_FRAMING;
 
-    act->taken_back = true;
-    return fold_all(night) | (act->kind == ACT_SITE || act->kind == ACT_SETUP
-                                  ? STALE_SITE
-                                  : STALE_LIGHT | STALE_AIM | STALE_FRAMING);
+    for (size_t i = 0; i < night->act_count; i++) {
+        struct act *act = &night->acts[i];
+
+        if (act->seq != seq)
+            continue;
+        act->taken_back = true;
+        if (act->kind == ACT_SITE || act->kind == ACT_SETUP)
+            stale = STALE_SITE;
+    }
+    return fold_all(night) | stale;
 }
 
 int night_apply(struct night *night, struct act *act, struct fault *fault)

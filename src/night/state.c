@@ -230,6 +230,19 @@ static unsigned fold_correction(struct rig_state *rig, const struct act *act)
     return STALE_LIGHT;
 }
 
+static unsigned fold_rig(struct rig_state *rig, const struct act *act)
+{
+    const struct rig_field *field = rig_field(act->text);
+
+    if (!field)
+        return STALE_NOTHING;
+    rig_field_set(&rig->rig, field, act->value[0]);
+    /* Where the Moon is in a camera that was turned has to be told anew. */
+    if (strcmp(field->name, "portrait") == 0)
+        rig->aimed = false;
+    return STALE_RUN | STALE_AIM | STALE_FRAMING;
+}
+
 /* The eye's word starts the umbra anew: test frames before it were held against another L. */
 static void fold_danjon(struct night *night, const struct act *act)
 {
@@ -356,7 +369,7 @@ static unsigned fold_begin(struct night *night, const struct act *act)
 
 unsigned state_fold(struct night *night, const struct act *act)
 {
-    struct rig_state *rig = act->rig >= 0 ? &night->rig[act->rig] : NULL;
+    struct rig_state *rig = &night->rig[act->rig < 0 ? 0 : act->rig];
     const double *value = act->value;
     int item;
 
@@ -391,11 +404,7 @@ unsigned state_fold(struct night *night, const struct act *act)
         fold_danjon(night, act);
         return STALE_LIGHT;
     case ACT_RIG:
-        rig_field_set(&rig->rig, rig_field(act->text), value[0]);
-        /* Where the Moon is in a camera that was turned has to be told anew. */
-        if (strcmp(act->text, "portrait") == 0)
-            rig->aimed = false;
-        return STALE_RUN | STALE_AIM | STALE_FRAMING;
+        return fold_rig(rig, act);
     case ACT_FRAME:
         rig->frames++;
         return STALE_NOTHING;
@@ -432,7 +441,7 @@ unsigned state_fold(struct night *night, const struct act *act)
         return STALE_NOTHING;
     case ACT_ALARM:
     case ACT_MISSED:
-        if (rig)
+        if (act->rig >= 0)
             fold_alarm(rig, act);
         return STALE_NOTHING;
     case ACT_SETTING:

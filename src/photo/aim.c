@@ -216,6 +216,12 @@ static struct find find_at(const struct watch *watch, struct frame_point place, 
                          track_semidiameter(watch->track, utc)};
 }
 
+/* 0, -1, 1, -2, 2 ... */
+static int from_middle(int i)
+{
+    return (i % 2 ? -1 : 1) * ((i + 1) / 2);
+}
+
 /* Goes to the best place of a square grid around, nearest ones first; false where none is better.
  */
 static bool find_step(const struct watch *watch, double until, double step, int reach,
@@ -228,8 +234,7 @@ static bool find_step(const struct watch *watch, double until, double step, int 
 
     for (int i = 0; i <= 2 * reach; i++) {
         for (int j = 0; j <= 2 * reach && find->stays_s < longest; j++) {
-            double x = (i % 2 ? -1 : 1) * ((i + 1) / 2) * step;
-            double y = (j % 2 ? -1 : 1) * ((j + 1) / 2) * step;
+            double x = from_middle(i) * step, y = from_middle(j) * step;
             struct frame_point place = {from.x + x, from.y + y};
             struct pointing pointing;
             struct window window;

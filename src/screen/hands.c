@@ -46,13 +46,14 @@ static bool is_fast(const struct segment *first)
 static struct rush find_rush(const struct run *run, double now)
 {
     const struct segment *segment = run->segment;
+    struct rush none = {0};
     int first = 0, last;
 
     while (first < run->count && segment[first].utc_from <= now)
         first++;
     last = first + FAST_CHANGES - 1;
     if (first == 0 || last >= run->count || segment[last].utc_from > now + FAST_S)
-        return (struct rush){0};
+        return none;
     while (last + 1 < run->count && is_fast(&segment[last + 2 - FAST_CHANGES]))
         last++;
     return (struct rush){last - first + 1, segment[first].utc_from, segment[last].utc_from,
@@ -290,10 +291,8 @@ static bool say_rush(const struct scene *scene, char out[WORDS_LINE])
     char clock[WORDS_WHEN];
 
     for (int i = 0; i < night->setup.rig_count; i++) {
-        struct rush rush = {0};
-        if (!night->rig[i].rig.remote_exposure)
-            rush = find_rush(&night->run[i], scene->moment->utc);
-        if (rush.changes > most.changes)
+        struct rush rush = find_rush(&night->run[i], scene->moment->utc);
+        if (!night->rig[i].rig.remote_exposure && rush.changes > most.changes)
             most = rush;
     }
     if (most.changes == 0)

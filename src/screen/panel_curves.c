@@ -101,7 +101,7 @@ static void place_label(struct area area, int slot, enum role role, const char *
 
     x = x + columns > area.width ? area.width - columns : x;
     x = x < 0 ? 0 : x;
-    if (x + columns > area.width || memchr(taken + x, true, (size_t)columns + 2))
+    if (x + columns > area.width || memchr(taken + x, 1, (size_t)columns + 2))
         return;
     memset(taken + x + 1, true, (size_t)columns);
     (void)area_text(area, x, 0, role, text);

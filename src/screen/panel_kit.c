@@ -163,7 +163,8 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
     }
     for (int x = 0; x + columns <= rest.width; x += columns) {
         enum role role = scene->moment->forecast_old ? ROLE_STALE : ROLE_VALUE;
-        double utc = first + x / columns * 3600;
+        int hour = x / columns;
+        double utc = first + 3600 * hour;
         struct forecast_row row;
 
         forecast_at(forecast, utc, &row);

@@ -99,11 +99,19 @@ static void on_crash(int number)
     (void)raise(number);
 }
 
-static void restore_add(const char *capability)
+/* What the terminal's description says; NULL where it says nothing (curses' -1: not a text). */
+static const char *terminal_says(const char *capability)
 {
     const char *text = tigetstr(capability);
 
-    if (!text || text == (char *)-1)
+    return (intptr_t)text == -1 ? NULL : text;
+}
+
+static void restore_add(const char *capability)
+{
+    const char *text = terminal_says(capability);
+
+    if (!text)
         return;
     while (*text && term.restore_size < sizeof term.restore) {
         /* Padding is for tputs: $<2> means nothing to the terminal. */
@@ -274,7 +282,7 @@ int term_open(struct fault *fault)
                          "TERM is \"%s\": this machine does not know such a terminal; "
                          "try TERM=xterm",
                          name ? name : "");
-    if (!tigetstr("cup") || tigetstr("cup") == (char *)-1) {
+    if (!terminal_says("cup")) {
         leave_curses();
         return fault_set(fault, "TERM is \"%s\": such a terminal cannot place text; try TERM=xterm",
                          name ? name : "");
@@ -366,7 +374,7 @@ static void wide_text(const struct cell *cell, wchar_t out[CCHARW_MAX + 1])
         text += utf8proc_iterate(text, -1, &code_point);
         out[count++] = (wchar_t)code_point;
     }
-    if (wcwidth(out[0]) != cell->width) {
+    if (count == 0 || wcwidth(out[0]) != cell->width) {
         out[0] = L'?';
         count = 1;
     }
@@ -443,9 +451,7 @@ void term_redraw(void)
 void term_bell(void)
 {
     /* Without a bell curses would flash the screen, which blinds. */
-    const char *bell = tigetstr("bel");
-
-    if (bell && bell != (char *)-1 && is_writable())
+    if (terminal_says("bel") && is_writable())
         (void)beep();
 }
 

@@ -163,7 +163,7 @@ static struct vec3 moon_place(double tt, int lon_count, int lat_count, int dist_
 {
     double t = tt / (SECONDS_PER_DAY * DAYS_PER_CENTURY);
     double argument[MOON_ARGUMENTS];
-    struct complex_number power[MOON_POWERS];
+    struct complex_number power[MOON_POWERS] = {0};
     double w1 = moon_arguments(t, argument);
     double lon, lat, dist;
     struct vec3 place;

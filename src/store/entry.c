@@ -56,9 +56,9 @@ static void put_text(struct line *line, const char *text)
 
 static bool is_instant(const char *name)
 {
-    size_t length = strlen(name);
+    const char *unit = strrchr(name, '_');
 
-    return length > 4 && strcmp(name + length - 4, "_utc") == 0;
+    return unit && strcmp(unit, "_utc") == 0;
 }
 
 static void put_value(struct line *line, const char *name, double value)

@@ -42,7 +42,7 @@ static int check_rows(const struct json_file *file, const cJSON *node, void *pla
 }
 
 #define AT(member) .offset = offsetof(struct forecast_row, member)
-#define RANGE(least, most, of) .lowest = least, .highest = most, .unit = of
+#define RANGE(least, most, of) .lowest = (least), .highest = (most), .unit = (of)
 static const struct field row_fields[] = {
     {"time", FIELD_OTHER, .required = true, AT(utc), .read = read_instant},
     {"cloud_percent", FIELD_NUMBER, AT(cloud_percent), RANGE(0, 100, "%")},
@@ -67,9 +67,11 @@ int forecast_parse(const char *name, const char *text, size_t length, struct for
 {
     struct forecast *fresh = malloc(sizeof *fresh);
     struct json_file file = {0};
-    int status = fresh ? json_parse(&file, name, text, length, fault)
-                       : fault_set(fault, "%.200s: memory is out", name);
+    int status;
 
+    if (!fresh)
+        return fault_set(fault, "%.200s: memory is out", name);
+    status = json_parse(&file, name, text, length, fault);
     if (status == 0) {
         *fresh = (struct forecast){.issued_utc = NAN};
         status = json_read(&file, &forecast_form, file.root, fresh);

@@ -285,7 +285,7 @@ static cJSON *write_cold(const void *place, bool *failed)
 }
 
 #define AT(member) .offset = offsetof(struct power, member)
-#define RANGE(least, most, of) .lowest = least, .highest = most, .unit = of
+#define RANGE(least, most, of) .lowest = (least), .highest = (most), .unit = (of)
 static const struct field power_fields[] = {
     {"rated_shots", FIELD_NUMBER, AT(rated_shots), RANGE(1, 100000, NULL)},
     {"rated_hours", FIELD_NUMBER, AT(rated_hours), RANGE(0.1, 1000, "h")},
@@ -355,7 +355,7 @@ static int check_rig(const struct json_file *file, const cJSON *node, void *plac
     return 0;
 }
 
-#define RANGE(least, most, of) .lowest = least, .highest = most, .unit = of
+#define RANGE(least, most, of) .lowest = (least), .highest = (most), .unit = (of)
 #define AT(member) .offset = offsetof(struct mount, member)
 static const struct field mount_fields[] = {
     {"polar_az_error_arcmin", FIELD_NUMBER, AT(polar_az_error_arcmin), RANGE(-300, 300, "arcmin")},
@@ -756,9 +756,11 @@ int setup_parse(const char *name, const char *text, size_t length, struct setup 
 {
     struct setup *fresh = malloc(sizeof *fresh);
     struct json_file file = {0};
-    int status = fresh ? json_parse(&file, name, text, length, fault)
-                       : fault_set(fault, "%.200s: memory is out", name);
+    int status;
 
+    if (!fresh)
+        return fault_set(fault, "%.200s: memory is out", name);
+    status = json_parse(&file, name, text, length, fault);
     if (status == 0) {
         setup_default(fresh);
         status = json_read(&file, &setup_form, file.root, fresh);
@@ -889,9 +891,11 @@ int setup_keep(const char *folder, const struct setup *setup, struct fault *faul
 {
     char path[PATH_SIZE], *text = setup_text(setup), *old = NULL;
     size_t length = 0;
-    int number = 0, status = text ? 0 : fault_set(fault, "%.200s: memory is out", folder);
+    int number = 0, status = 0;
 
-    if (status == 0 && snprintf(path, sizeof path, "%s/setup.json", folder) >= (int)sizeof path)
+    if (!text)
+        return fault_set(fault, "%.200s: memory is out", folder);
+    if (snprintf(path, sizeof path, "%s/setup.json", folder) >= (int)sizeof path)
         status = fault_set(fault, "%.80s...: the path is too long", folder);
     if (status == 0)
         status = file_read(path, SETUP_LARGEST, &old, &length, fault);

@@ -110,7 +110,9 @@ static void say_value(char out[FILE_PATH], const struct spot *spot)
     *out = '\0';
     if (is_list(spot))
         (void)snprintf(out, FILE_PATH, "%d %s", count, count == 1 ? "entry" : "entries");
-    else if (spot->entry >= 0 && spot->field->kind == FIELD_PAIRS && node)
+    else if (!node)
+        return;
+    else if (spot->entry >= 0 && spot->field->kind == FIELD_PAIRS)
         (void)snprintf(out, FILE_PATH, "%s, %s", format_exact(number, node->child->valuedouble),
                        format_exact(other, node->child->next->valuedouble));
     else if (cJSON_IsObject(node))
@@ -119,7 +121,7 @@ static void say_value(char out[FILE_PATH], const struct spot *spot)
         (void)snprintf(out, FILE_PATH, "%s", node->valuestring);
     else if (cJSON_IsNumber(node))
         (void)snprintf(out, FILE_PATH, "%s", format_exact(number, node->valuedouble));
-    else if (node)
+    else
         say_json(out, node);
 }
 

@@ -68,7 +68,7 @@ struct form {
     const char *asks; /* of a list's element: the keys that a new one wants, parted by ", " */
 };
 
-#define FORM(fields) .field = fields, .count = (int)(sizeof fields / sizeof fields[0])
+#define FORM(fields) .field = (fields), .count = (int)(sizeof(fields) / sizeof((fields)[0]))
 
 /* The field of a key; null where the form has none. */
 const struct field *form_field(const struct form *form, const char *key, size_t length);

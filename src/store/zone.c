@@ -212,7 +212,7 @@ static size_t take_block(struct zone_file *file, const unsigned char *bytes, siz
     if (length < HEADER || memcmp(bytes, "TZif", 4) != 0)
         return 0;
     /* isutcnt, isstdcnt, leapcnt, timecnt, typecnt, charcnt */
-    for (int i = 0; i < 6; i++) {
+    for (size_t i = 0; i < 6; i++) {
         count[i] = (uint32_t)big_endian(bytes + 20 + 4 * i, 4);
         if (count[i] > ZONE_LARGEST)
             return 0;
