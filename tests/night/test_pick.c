@@ -91,7 +91,7 @@ static void nothing_where_there_is_none(void **state)
     (void)state;
     assert_true(eclipse_of_day(utc_of("2028-12-31T00:00:00Z"), SHADOW_DANJON, &eclipse));
     assert_false(eclipse_of_day(utc_of("2029-01-01T00:00:00Z"), SHADOW_DANJON, &eclipse));
-    assert_false(eclipse_current(utc_of("2100-12-31T00:00:00Z"), SHADOW_DANJON, &eclipse));
+    assert_false(eclipse_pick(NULL, SHADOW_DANJON, utc_of("2100-12-31T00:00:00Z"), 0, &eclipse));
 }
 
 int main(void)
