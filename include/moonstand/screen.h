@@ -105,7 +105,7 @@ void area_dot(struct area area, int x, int y, enum role role);
 /* The same where ASCII has a character of its own for what the dot belongs to: a curve, a line. */
 void area_mark(struct area area, int x, int y, enum role role, char ascii);
 
-/* Large digits of `scale` dots per stroke: 0 to 9, ':', '.', '-', blank. Other characters are left
+/* Large digits of `scale` dots per stroke: 0 to 9, ':', '.', '-', U, P, blank. Other characters are left
  * out. Their size in columns and lines: */
 int digits_columns(int scale, const char *text);
 int digits_lines(int scale);
@@ -258,7 +258,7 @@ enum page {
 /* What the user looks at and how. Texts may be null: nothing to say. */
 struct view {
     enum page page;
-    bool help;
+    int help;            /* part of the help that is shown, from 1; 0: none */
     bool opening;        /* the night is not yet followed: only what the eclipse tells is shown */
     bool utc_first;      /* UTC before local time */
     bool apart;          /* a blank line after each line of text */
@@ -279,9 +279,10 @@ struct view {
     const char *typed;   /* answer so far */
 };
 
-/* Draws everything into the canvas, whatever its size. Reads nothing else, allocates nothing. */
-void dashboard_draw(struct canvas *canvas, const struct night *night, const struct moment *moment,
-                    const struct view *view);
+/* Draws everything into the canvas, whatever its size. Reads nothing else, allocates nothing. Returns
+ * how many parts the help has at this size; 0 where it is not shown. */
+int dashboard_draw(struct canvas *canvas, const struct night *night, const struct moment *moment,
+                   const struct view *view);
 
 /* The item that PRESS_TICK acts on: the chosen one, else the most urgent open one, else -1. */
 int view_item(const struct view *view, const struct night *night, const struct moment *moment);

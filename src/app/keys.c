@@ -222,10 +222,11 @@ static bool view_key(struct live *live, int key)
         live->view.apart = !live->view.apart;
         return true;
     case PRESS_HELP:
-        live->view.help = !live->view.help;
+        live->view.help =
+            live->view.help < live->help_parts || live->view.help == 0 ? live->view.help + 1 : 0;
         return true;
     case INPUT_ESCAPE:
-        live->view.help = false;
+        live->view.help = 0;
         live->view.page = PAGE_NIGHT;
         return true;
     case PRESS_THEME:

@@ -40,7 +40,8 @@ static void draw(struct live *live)
         live->leaving |= fflush(stdout) != 0;
         return;
     }
-    dashboard_draw(&live->canvas, &session->night, &session->moment, &live->view);
+    live->help_parts =
+        dashboard_draw(&live->canvas, &session->night, &session->moment, &live->view);
     term_put(&live->canvas);
 }
 

@@ -41,6 +41,7 @@ struct live {
     struct watch watch;
     struct view view;
     struct canvas canvas;
+    int help_parts; /* of the help as it was last drawn */
     bool by_lines; /* a line per change in place of the canvas, no keys */
     struct lines lines;
     struct theme theme;

@@ -49,7 +49,7 @@ static int print_canvas(const struct options *options, const struct night *night
         (void)fault_set(&fault, "out of memory");
         return complain(EXIT_MACHINE, &fault);
     }
-    dashboard_draw(&canvas, night, moment, &view);
+    (void)dashboard_draw(&canvas, night, moment, &view);
     canvas_print(&canvas, stdout, false);
     canvas_free(&canvas);
     return EXIT_DONE;

@@ -70,48 +70,61 @@ static const struct wish wide_layout[] = {
     {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_GAP_2, 1},
     {BLOCK_GAP_3, 1},    {BLOCK_SITE, 2},     {BLOCK_HANDS, 2},    {BLOCK_SPLIT, ALL_LINES},
 };
+static const struct wish slim_layout[] = {
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},       {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},      {BLOCK_RIG_1, 1},
+    {BLOCK_RIG_2, 1},    {BLOCK_RIG_3, 1},    {BLOCK_HANDS, 2},        {BLOCK_ALARM, 3},
+    {BLOCK_KEYS, 1},     {BLOCK_LIST, 1},     {BLOCK_MOON, 1},         {BLOCK_HANDS, 4},
+    {BLOCK_RIG_1, 3},    {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},        {BLOCK_LIST, 3},
+    {BLOCK_MOON, 4},     {BLOCK_SITE, 2},     {BLOCK_GAP_HANDS, 1},    {BLOCK_ALARM, 7},
+    {BLOCK_HEADLINE, 4}, {BLOCK_GAP_RIGS, 1}, {BLOCK_LIST, ALL_LINES},
+};
 static const struct wish list_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},        {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2},   {BLOCK_HANDS, 1},        {BLOCK_WARNING, 1},  {BLOCK_LIST, 3},
-    {BLOCK_KEYS, 1},     {BLOCK_ALARM, 3},        {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1},
-    {BLOCK_GAP_TOP, 1},  {BLOCK_LIST, ALL_LINES},
+    {BLOCK_HEADLINE, 1},     {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},       {BLOCK_LIST, 1},     {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},
+    {BLOCK_LIST, 3},         {BLOCK_KEYS, 1},     {BLOCK_HANDS, 2},    {BLOCK_ALARM, 3},
+    {BLOCK_LIST, 10},        {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_GAP_TOP, 1},
+    {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish far_page[] = {
-    {BLOCK_FAR, 1},    {BLOCK_HANDS, 1},   {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2}, {BLOCK_WARNING, 1}, {BLOCK_FAR, 7},      {BLOCK_HANDS, 2},
-    {BLOCK_KEYS, 1},   {BLOCK_GAP_TOP, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_FAR, ALL_LINES},
+    {BLOCK_FAR, 1},    {BLOCK_STATUS, 1},  {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2}, {BLOCK_WARNING, 1}, {BLOCK_FAR, 7},
+    {BLOCK_KEYS, 1},   {BLOCK_GAP_TOP, 1}, {BLOCK_FAR, ALL_LINES},
 };
 static const struct wish curves_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},   {BLOCK_STATUS, 1},         {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2},   {BLOCK_HANDS, 1},   {BLOCK_WARNING, 1},        {BLOCK_CURVES, 5},
-    {BLOCK_KEYS, 1},     {BLOCK_ALARM, 3},   {BLOCK_CURVES, 12},        {BLOCK_HANDS, 2},
-    {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_TOP, 1}, {BLOCK_CURVES, ALL_LINES},
+    {BLOCK_HEADLINE, 1},       {BLOCK_ALARM, 1},   {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},         {BLOCK_CURVES, 1},  {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},
+    {BLOCK_CURVES, 3},         {BLOCK_CURVES, 5},  {BLOCK_KEYS, 1},     {BLOCK_HANDS, 2},
+    {BLOCK_ALARM, 3},          {BLOCK_CURVES, 12}, {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_TOP, 1},
+    {BLOCK_CURVES, ALL_LINES},
 };
 static const struct wish frame_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},   {BLOCK_STATUS, 1},        {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2},   {BLOCK_HANDS, 1},   {BLOCK_WARNING, 1},       {BLOCK_FRAME, 5},
-    {BLOCK_KEYS, 1},     {BLOCK_ALARM, 3},   {BLOCK_FRAME, 18},        {BLOCK_GAP_LIST, 1},
-    {BLOCK_HANDS, 2},    {BLOCK_GAP_TOP, 1}, {BLOCK_FRAME, ALL_LINES},
+    {BLOCK_HEADLINE, 1},      {BLOCK_ALARM, 1}, {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},        {BLOCK_FRAME, 1}, {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},
+    {BLOCK_FRAME, 3},         {BLOCK_FRAME, 5}, {BLOCK_KEYS, 1},     {BLOCK_ALARM, 3},
+    {BLOCK_FRAME, 18},        {BLOCK_HANDS, 2}, {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_TOP, 1},
+    {BLOCK_FRAME, ALL_LINES},
 };
 static const struct wish kit_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},       {BLOCK_STATUS, 1},  {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2},   {BLOCK_HANDS, 1},       {BLOCK_WARNING, 1}, {BLOCK_KIT, 9},
-    {BLOCK_KEYS, 1},     {BLOCK_ALARM, 3},       {BLOCK_KIT, 18},    {BLOCK_HANDS, 2},
-    {BLOCK_GAP_TOP, 1},  {BLOCK_KIT, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1}, {BLOCK_STATUS, 1},      {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_KIT, 1},   {BLOCK_HANDS, 1},       {BLOCK_WARNING, 1},
+    {BLOCK_KIT, 3},      {BLOCK_KIT, 9},   {BLOCK_KEYS, 1},        {BLOCK_ALARM, 3},
+    {BLOCK_KIT, 16},     {BLOCK_HANDS, 2}, {BLOCK_KIT, ALL_LINES},
 };
 static const struct wish setup_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},         {BLOCK_STATUS, 1},  {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2},   {BLOCK_HANDS, 1},         {BLOCK_WARNING, 1}, {BLOCK_SETUP, 3},
-    {BLOCK_KEYS, 1},     {BLOCK_ALARM, 3},         {BLOCK_SETUP, 12},  {BLOCK_GAP_TOP, 1},
-    {BLOCK_GAP_LIST, 1}, {BLOCK_SETUP, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},        {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_SETUP, 1},    {BLOCK_HANDS, 1},         {BLOCK_WARNING, 1},
+    {BLOCK_SETUP, 3},    {BLOCK_KEYS, 1},     {BLOCK_ALARM, 3},         {BLOCK_SETUP, 12},
+    {BLOCK_GAP_TOP, 1},  {BLOCK_GAP_LIST, 1}, {BLOCK_SETUP, ALL_LINES},
 };
 static const struct wish time_card_page[] = {
     {BLOCK_TIME_CARD, 1},         {BLOCK_ALARM, 1}, {BLOCK_ANSWER, 1}, {BLOCK_ANSWER, 2},
     {BLOCK_TIME_CARD, ALL_LINES},
 };
 static const struct wish help_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},        {BLOCK_STATUS, 1}, {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2},   {BLOCK_HANDS, 1},        {BLOCK_KEYS, 1},   {BLOCK_ALARM, 3},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},        {BLOCK_STATUS, 1}, {BLOCK_HELP, 1},
+    {BLOCK_ANSWER, 1},   {BLOCK_ANSWER, 2},       {BLOCK_HELP, 3},   {BLOCK_HELP, 4},
+    {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},      {BLOCK_HELP, 12},  {BLOCK_ALARM, 3},
     {BLOCK_GAP_MOON, 1}, {BLOCK_HELP, ALL_LINES},
 };
 
@@ -252,11 +265,25 @@ static void draw_split(struct area area, const struct scene *scene)
 
 /* ---- smaller than any layout ---- */
 
+/* Two lines, or very narrow: a page that has no room says so. */
+static const char *page_without_room(const struct view *view)
+{
+    static const char *const words[PAGES] = {
+        [PAGE_LIST] = "list: no room",    [PAGE_CURVES] = "curves: no room",
+        [PAGE_FRAME] = "frame: no room",  [PAGE_KIT] = "kit: no room",
+        [PAGE_SETUP] = "set-up: no room",
+    };
+
+    return view->help > 0 ? "help: no room" : words[view->page];
+}
+
 /* One countdown, and what the hands must do where there is a line for it. The mark of a rehearsal
  * has a line of its own, or stands before the countdown. */
 static void draw_small(struct area area, const struct scene *scene)
 {
+    const char *without = page_without_room(scene->view);
     bool has_own_line = area.height > 2 || (area.height == 2 && area.width < 24);
+    bool alarm = scene->moment->alarm_rig >= 0;
 
     if (scene->view->prompt || (keys_speak(scene->view) && area.height > 2)) {
         int lines = keys_complain(scene->view) && area.height > 2 ? 2 : 1;
@@ -271,12 +298,23 @@ static void draw_small(struct area area, const struct scene *scene)
         int x = area_text(area, 0, 0, ROLE_STRONG, area.width < 24 ? "R" : "REHEARSAL") + 1;
         area = area_part(area, x, 0, area.width - x, area.height);
     }
+    if (scene->view->page == PAGE_TIME_CARD) {
+        panel_timecard(area, scene);
+        return;
+    }
+    if (without && !alarm) {
+        area_text_right(area, area.width, area.height - 1, ROLE_LABEL, without);
+        if (area.height == 1)
+            area = area_part(area, 0, 0,
+                             area.width - text_columns(area.canvas->glyphs, without) - 1, 1);
+        else
+            area = area_part(area, 0, 0, area.width, area.height - 1);
+    }
     if (area.height >= 5) {
         panel_far(area, scene);
         return;
     }
     struct area rest = area_part(area, 0, 1, area.width, area.height - 1);
-    bool alarm = scene->moment->alarm_rig >= 0;
     if (alarm && area.height == 1)
         panel_alarm(area, scene);
     else
@@ -289,38 +327,47 @@ static void draw_small(struct area area, const struct scene *scene)
 
 /* ---- all of it ---- */
 
-enum { COLUMN_WIDTH = 40, COLUMN_HEIGHT = 3, WIDE_WIDTH = 110, WIDE_HEIGHT = 32 };
+enum { SLIM_WIDTH = 20, COLUMN_WIDTH = 40, COLUMN_HEIGHT = 3, WIDE_WIDTH = 110, WIDE_HEIGHT = 32 };
 
-void dashboard_draw(struct canvas *canvas, const struct night *night, const struct moment *moment,
-                    const struct view *view)
+static void draw_page(struct area area, const struct scene *scene)
 {
-    struct area area = canvas_area(canvas);
-    bool small = area.width < COLUMN_WIDTH || area.height < COLUMN_HEIGHT;
-    const struct scene scene = {night, moment, view, small ? 0 : gutter_for(area.width)};
+    const struct view *view = scene->view;
+
+    if (area.width < SLIM_WIDTH || area.height < COLUMN_HEIGHT)
+        draw_small(area, scene);
+    else if (view->help > 0)
+        DRAW_LAYOUT(area, scene, help_page);
+    else if (view->page == PAGE_LIST)
+        DRAW_LAYOUT(area, scene, list_page);
+    else if (view->page == PAGE_FAR)
+        DRAW_LAYOUT(area, scene, far_page);
+    else if (view->page == PAGE_FRAME)
+        DRAW_LAYOUT(area, scene, frame_page);
+    else if (view->page == PAGE_CURVES)
+        DRAW_LAYOUT(area, scene, curves_page);
+    else if (view->page == PAGE_KIT)
+        DRAW_LAYOUT(area, scene, kit_page);
+    else if (view->page == PAGE_SETUP)
+        DRAW_LAYOUT(area, scene, setup_page);
+    else if (view->page == PAGE_TIME_CARD)
+        DRAW_LAYOUT(area, scene, time_card_page);
+    else if (area.width < COLUMN_WIDTH)
+        DRAW_LAYOUT(area, scene, slim_layout);
+    else if (area.width >= WIDE_WIDTH && area.height >= WIDE_HEIGHT && !view->apart)
+        DRAW_LAYOUT(area, scene, wide_layout);
+    else
+        DRAW_LAYOUT(area, scene, column_layout);
+}
+
+int dashboard_draw(struct canvas *canvas, const struct night *night, const struct moment *moment,
+                   const struct view *view)
+{
+    int help_parts = 0;
+    const struct scene scene = {night, moment, view, gutter_for(canvas->width), &help_parts};
 
     canvas_clear(canvas);
-    if (small)
-        draw_small(area, &scene);
-    else if (view->help)
-        DRAW_LAYOUT(area, &scene, help_page);
-    else if (view->page == PAGE_LIST)
-        DRAW_LAYOUT(area, &scene, list_page);
-    else if (view->page == PAGE_FAR)
-        DRAW_LAYOUT(area, &scene, far_page);
-    else if (view->page == PAGE_FRAME)
-        DRAW_LAYOUT(area, &scene, frame_page);
-    else if (view->page == PAGE_CURVES)
-        DRAW_LAYOUT(area, &scene, curves_page);
-    else if (view->page == PAGE_KIT)
-        DRAW_LAYOUT(area, &scene, kit_page);
-    else if (view->page == PAGE_SETUP)
-        DRAW_LAYOUT(area, &scene, setup_page);
-    else if (view->page == PAGE_TIME_CARD)
-        DRAW_LAYOUT(area, &scene, time_card_page);
-    else if (area.width >= WIDE_WIDTH && area.height >= WIDE_HEIGHT && !view->apart)
-        DRAW_LAYOUT(area, &scene, wide_layout);
-    else
-        DRAW_LAYOUT(area, &scene, column_layout);
+    draw_page(canvas_area(canvas), &scene);
+    return help_parts;
 }
 
 int view_aim_rig(const struct view *view, const struct moment *moment)

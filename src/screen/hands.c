@@ -340,7 +340,9 @@ void hands_find(const struct scene *scene, struct hands *hands)
     bool is_overdue = say_overdue(scene, overdue), is_rush = say_rush(scene, rush);
 
     *hands = (struct hands){.role = ROLE_DUE, .then_role = ROLE_DUE};
+    hands->left_s = next.kind == NEXT_NOTHING ? NAN : next.utc - now;
     if (say_alarm(scene, hands->now)) {
+        hands->left_s = 0;
         hands->role = ROLE_ALARM;
     } else if (is_pressing(scene, &next)) {
         say_next(scene, &next, text);
@@ -349,8 +351,10 @@ void hands_find(const struct scene *scene, struct hands *hands)
         next = find_next(scene, &next);
     } else if (say_flip(scene, hands->now) || say_swap(scene, hands->now) ||
                say_glass(scene, hands->now) || say_battery(scene, hands->now)) {
-        hands->role = ROLE_DUE;
+        hands->left_s = 0;
     } else if (is_rush || is_overdue) {
+        if (!is_rush)
+            hands->left_s = 0;
         (void)snprintf(hands->now, WORDS_LINE, "%s", is_rush ? rush : overdue);
         is_overdue = is_overdue && is_rush;
         is_rush = false;

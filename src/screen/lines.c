@@ -272,7 +272,7 @@ void lines_begin(struct lines *lines)
 void lines_tell(struct lines *lines, FILE *out, const struct night *night,
                 const struct moment *moment, const struct view *view)
 {
-    const struct scene scene = {night, moment, view, 0};
+    const struct scene scene = {night, moment, view, 0, NULL};
 
     tell_events(out, &scene, lines->utc);
     for (int i = 0; i < TOPICS; i++) {

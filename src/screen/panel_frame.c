@@ -21,6 +21,7 @@ struct finder {
     const struct rig_moment *now;
     struct area area;
     double width, height; /* of the frame, in dots from the area's corner */
+    bool drawn;           /* there is room for the picture */
     bool told;            /* the aim is known; else the Moon is drawn where it should be put */
     double since;         /* when it stood (or stands, if put there) ... */
     struct frame_point place;
@@ -576,7 +577,8 @@ static void draw_words(struct area area, const struct finder *finder)
     if (is_placed(finder)) {
         say_drift(&words, finder);
         say_gap(&words);
-        say_legend(&words, finder);
+        if (finder->drawn)
+            say_legend(&words, finder);
     }
     say(&words, ROLE_LABEL, "a aimed   1-3 rig   i back");
 }
@@ -598,7 +600,10 @@ void panel_frame(struct area area, const struct scene *scene)
         finder_fit(&finder, area_part(area, 0, 0, area.width, lines));
         rest = area_part(area, 0, finder.area.height, area.width, area.height);
     }
-    if (finder.area.height >= FRAME_LEAST)
+    finder.drawn = finder.area.height >= FRAME_LEAST;
+    if (finder.drawn)
         draw_picture(&finder);
+    else
+        rest = area;
     draw_words(rest, &finder);
 }

@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 enum { WORDS_COLUMN_LEAST = 32, WORDS_COLUMN_MOST = 46, SCALE_MOST = 8, EVENT_NAME = 14 };
 
@@ -182,23 +183,51 @@ void panel_alarm(struct area area, const struct scene *scene)
 
 /* ---- from afar ---- */
 
+/* A countdown as large as the area allows; before it the short name of a contact, if it costs little.
+ */
+static void draw_far_count(struct area area, enum role role, const char *name, double seconds)
+{
+    enum { FAR_SCALE = 40 };
+    char count[TEXT_SPAN], named[TEXT_SPAN + 4];
+
+    (void)words_countdown(count, seconds);
+    (void)snprintf(named, sizeof named, "%.2s %.30s", name, count);
+    int scale = digits_scale(area, FAR_SCALE, count),
+        with_name = digits_scale(area, FAR_SCALE, named);
+    const char *text = strlen(name) == 2 && 3 * with_name >= 2 * scale ? named : count;
+    scale = digits_scale(area, FAR_SCALE, text);
+    if (scale > 0)
+        area_digits(area, (area.width - digits_columns(scale, text)) / 2,
+                    (area.height - digits_lines(scale)) / 2, scale, role, text);
+}
+
+/* The next event, and where there is room for both the next act of the hands. */
 void panel_far(struct area area, const struct scene *scene)
 {
     const struct night_event *event = next_event(scene);
-    enum { FAR_SCALE = 40 };
+    enum { BOTH_FROM = 14 };
+    struct hands hands;
 
     draw_line(area, 0, scene);
     if (scene->moment->alarm_rig >= 0) {
         panel_alarm(area_part(area, 0, area.height > 1 ? 1 : 0, area.width, area.height), scene);
         return;
     }
-    if (!event)
+    hands_find(scene, &hands);
+    bool both = area.height >= BOTH_FROM && isfinite(hands.left_s);
+    int lines = both ? area.height / 2 : area.height;
+    struct area upper = area_part(area, 0, 1, area.width, lines - 1);
+    struct area lower = area_part(area, 0, lines, area.width, area.height - lines);
+    if (!both) {
+        int own = area.height < 8 ? 1 : 2;
+        hands_draw(area_part(upper, 0, 0, upper.width, own), &hands);
+        upper = area_part(upper, 0, own, upper.width, upper.height - own);
+    }
+    if (event)
+        draw_far_count(upper, ROLE_STRONG, night_event_name(event), seconds_to(scene, event));
+    if (!both)
         return;
-    char count[TEXT_SPAN];
-    (void)words_countdown(count, seconds_to(scene, event));
-    struct area rest = area_part(area, 0, 2, area.width, area.height - 2);
-    int scale = digits_scale(rest, FAR_SCALE, count);
-    if (scale > 0)
-        area_digits(rest, (rest.width - digits_columns(scale, count)) / 2,
-                    (rest.height - digits_lines(scale)) / 2, scale, ROLE_STRONG, count);
+    hands_draw(area_part(lower, 0, 0, lower.width, 2), &hands);
+    draw_far_count(area_part(lower, 0, 2, lower.width, lower.height - 2),
+                   hands.role == ROLE_VALUE ? ROLE_STRONG : hands.role, "", hands.left_s);
 }

@@ -128,73 +128,134 @@ void panel_warning(struct area area, const struct scene *scene)
     }
 }
 
-static const struct hint help[] = {
-    {"space", "tick the chosen item, or open"},
-    {"up down", "choose an item (k j)"},
-    {"1 2 3", "choose a rig (left right)"},
-    {"a A", "aimed as advised; elsewhere"},
-    {"S", "where a mount has drifted to"},
-    {"T", "camera turned upright, or back"},
-    {"z Z", "alarm quiet; item put off"},
-    {"u", "undo the last act"},
-    {"f", "a frame was taken"},
-    {"t", "next target of the exposure"},
-    {"+ -", "brighter, darker: 1/3 stop"},
-    {"s", "the setting that looked right"},
-    {"e", "f-number, filter, extender"},
-    {"b m", "battery, memory card changed"},
-    {"c", "cloud came, or went"},
-    {"d", "rate the umbra, 0 dark 4 pale"},
-    {"w W", "air; metric or imperial"},
-    {"K", "what a camera's clock shows"},
-    {"n N", "a note; one more item to do"},
-    {"p g", "site by hand; from the GPS"},
-    {"F", "an hour of the forecast"},
-    {"E", "set-up: see and change it all"},
-    {"tab", "the whole checklist, and back"},
-    {"i", "picture of the rig, and back"},
-    {"o y", "curves; batteries, cards, air"},
-    {"v C", "view from afar; time card"},
-    {"x X", "local or UTC first; 12, 24 h"},
-    {"r R", "dimmer, brighter; next theme"},
-    {"L", "lines apart, or close"},
-    {"?", "this help, and back"},
-    {"q q, Q", "quit"},
+#define ON(page) (1U << PAGE_##page)
+
+/* The keys of a row, and the pages on which they act: there they stand first. */
+struct help {
+    const char *keys, *does;
+    unsigned pages;
 };
-enum { HELP_ROWS = sizeof help / sizeof *help, HELP_KEYS = 9, HELP_COLUMNS = 50 };
 
-static void draw_help_row(struct area area, int y, const struct hint *hint)
-{
-    (void)area_text(area, 0, y, ROLE_VALUE, hint->keys);
-    (void)area_text(area, HELP_KEYS, y, ROLE_LABEL, hint->does);
-}
+static const struct help help[] = {
+    {"space", "tick the chosen item, or open", ON(NIGHT) | ON(LIST)},
+    {"up down", "choose an item (k j)", ON(NIGHT) | ON(LIST)},
+    {"1 2 3", "choose a rig (left right, h l)", ON(NIGHT) | ON(FRAME) | ON(CURVES) | ON(KIT)},
+    {"a A", "aimed as advised; elsewhere", ON(NIGHT) | ON(FRAME) | ON(FAR)},
+    {"S", "where a mount has drifted to", ON(FRAME)},
+    {"T", "camera turned upright, or back", ON(FRAME)},
+    {"z Z", "alarm quiet; item put off", ON(NIGHT) | ON(FRAME) | ON(FAR) | ON(LIST)},
+    {"u", "undo the last act", ON(NIGHT) | ON(LIST) | ON(FRAME) | ON(CURVES) | ON(KIT) | ON(FAR)},
+    {"f", "a frame was taken", ON(NIGHT) | ON(FRAME)},
+    {"t", "next target of the exposure", ON(NIGHT) | ON(CURVES)},
+    {"+ -", "brighter, darker: 1/3 stop", ON(NIGHT) | ON(CURVES)},
+    {"s", "the setting that looked right", ON(NIGHT) | ON(CURVES)},
+    {"e", "f-number, filter, extender", ON(NIGHT) | ON(CURVES)},
+    {"b m", "battery, memory card changed", ON(NIGHT) | ON(KIT)},
+    {"c", "cloud came, or went", ON(NIGHT)},
+    {"d", "rate the umbra, 0 dark 4 pale", ON(NIGHT) | ON(CURVES)},
+    {"w W", "air; metric or imperial", ON(NIGHT) | ON(KIT)},
+    {"K", "what a camera's clock shows", ON(KIT) | ON(TIME_CARD)},
+    {"n N", "a note; one more item to do", ON(NIGHT) | ON(LIST)},
+    {"p g", "site by hand; from the GPS", ON(NIGHT)},
+    {"F", "an hour of the forecast", ON(NIGHT) | ON(KIT)},
+    {"E", "set-up: see and change it all", 0},
+    {"Enter D", "open or change; take out", ON(SETUP)},
+    {"tab", "the whole checklist, and back", 0},
+    {"i", "picture of the rig, and back", 0},
+    {"o y", "curves; batteries, cards, air", 0},
+    {"v C", "view from afar; time card", 0},
+    {"x X", "local or UTC first; 12, 24 h", 0},
+    {"r R", "dimmer, brighter; next theme", 0},
+    {"L", "lines apart, or close", 0},
+    {"? Esc", "this help; back to the night", 0},
+    {"q q, Q", "quit", 0},
+    {"", "The edge of the real umbra is uncertain by tens of seconds.", 0},
+    {"", "No leap second is announced so far ahead: UTC may be off by seconds.", 0},
+};
+enum { HELP_ROWS = sizeof help / sizeof *help, HELP_KEYS = 9, HELP_COLUMNS = 40 };
 
-/* What the page below the help is for, and the keys that act on it. */
+/* What the page below the help is for. */
 static const char *const page_help[PAGES] = {
-    [PAGE_NIGHT] = "The night at a glance. Every key works on every page; Esc comes back here.",
-    [PAGE_LIST] = "The checklist: up and down choose, space ticks, Z puts off, N adds an item.",
+    [PAGE_NIGHT] = "The night at a glance. Every key works on every page.",
+    [PAGE_LIST] = "The whole checklist, with the chosen item's note.",
     [PAGE_FAR] = "To be read from afar; an alarm takes the whole of it.",
-    [PAGE_CURVES] = "Light, altitude and settings of the chosen rig, P1 to P4; 1 2 3 choose it.",
-    [PAGE_FRAME] = "The picture: put the Moon where it says, then a; A elsewhere, T turned.",
-    [PAGE_KIT] = "What could run out: b m changed battery or card, w air, F forecast, K clock.",
-    [PAGE_SETUP] = "Enter opens or changes, left goes back, D takes out, Ctrl-U empties an answer.",
+    [PAGE_CURVES] = "Light, altitude and the settings of the chosen rig, from P1 to P4.",
+    [PAGE_FRAME] = "The picture of a rig: where the Moon is to be put, and which way it goes.",
+    [PAGE_KIT] = "What could run out, and the clocks of the cameras.",
+    [PAGE_SETUP] = "The setup, line by line; left goes back, Ctrl-U empties an answer.",
     [PAGE_TIME_CARD] = "Photograph it with every camera, so that its clock can be put right.",
 };
 
+/* Where the next row of the help stands. */
+struct flow {
+    struct area area;
+    int columns, part, column, y;
+};
+
+/* What is no key takes the whole of the column. */
+static int indent_of(const struct help *row)
+{
+    return *row->keys ? HELP_KEYS : 0;
+}
+
+static int row_lines(const struct flow *flow, const struct help *row)
+{
+    int width = flow->area.width / flow->columns - 1;
+
+    return text_lines(flow->area.canvas->glyphs, row->does, width - indent_of(row));
+}
+
+/* Down the columns, then on to the next part. Only the wanted part is drawn. */
+static void flow_row(struct flow *flow, int wanted, const struct help *row, bool acts_here)
+{
+    int lines = row_lines(flow, row), width = flow->area.width / flow->columns;
+
+    if (flow->y > 0 && flow->y + lines > flow->area.height) {
+        flow->y = 0;
+        flow->column = (flow->column + 1) % flow->columns;
+        flow->part += flow->column == 0;
+    }
+    if (flow->part == wanted) {
+        struct area own = area_part(flow->area, flow->column * width, flow->y, width - 1, lines);
+        (void)area_text(own, 0, 0, acts_here ? ROLE_STRONG : ROLE_VALUE, row->keys);
+        area_wrap(area_part(own, indent_of(row), 0, own.width, lines),
+                  acts_here ? ROLE_VALUE : ROLE_LABEL, row->does);
+    }
+    flow->y += lines;
+}
+
+/* All rows, those of the page first; how many parts they take. */
+static int flow_help(struct flow flow, const struct scene *scene, int wanted)
+{
+    int rows = HELP_ROWS - !scene->moment->leap_held;
+
+    for (int pass = 0; pass < 2; pass++) {
+        for (int i = 0; i < rows; i++) {
+            bool acts_here = help[i].pages & 1U << scene->view->page;
+            if (acts_here == (pass == 0))
+                flow_row(&flow, wanted, &help[i], acts_here);
+        }
+    }
+    return flow.part + 1;
+}
+
 void panel_help(struct area area, const struct scene *scene)
 {
-    int columns = area.width / HELP_COLUMNS > 1 || area.height < HELP_ROWS ? 2 : 1;
-    int rows = (HELP_ROWS + columns - 1) / columns, width = area.width / columns;
-    struct area keys = area_part(area, 0, 1, area.width, area.height - 1);
-    int y = rows + (area.height > rows + 4 ? 2 : 1);
+    enum glyph_set glyphs = area.canvas->glyphs;
+    const char *about = page_help[scene->view->page];
+    int lines = area.height < HELP_COLUMNS / 4 ? 0 : text_lines(glyphs, about, area.width);
+    int last = area.height > 2 ? area.height - 1 : area.height, wanted = scene->view->help;
+    struct flow flow = {area_part(area, 0, lines, area.width, last - lines), 1, 0, 0, 0};
 
-    (void)area_text(area, 0, 0, ROLE_VALUE, page_help[scene->view->page]);
-    for (int i = 0; i < HELP_ROWS; i++)
-        draw_help_row(area_part(keys, i / rows * width, 0, width - 1, keys.height), i % rows,
-                      &help[i]);
-    (void)area_text(area, 0, y, ROLE_LABEL,
-                    "The edge of the real umbra is uncertain by tens of seconds.");
-    if (scene->moment->leap_held)
-        (void)area_text(area, 0, y + 1, ROLE_LABEL,
-                        "No leap second is announced so far ahead: UTC may be off by seconds.");
+    area_wrap(area_part(area, 0, 0, area.width, lines), ROLE_VALUE, about);
+    while (flow_help(flow, scene, -1) > 1 && (flow.columns + 1) * HELP_COLUMNS <= area.width)
+        flow.columns++;
+    int parts = flow_help(flow, scene, -1);
+    wanted = wanted > parts ? parts : wanted;
+    (void)flow_help(flow, scene, wanted - 1);
+    if (wanted < parts)
+        (void)area_print(area, 0, last, ROLE_VALUE, "%d of %d: ? goes on", wanted, parts);
+    else
+        (void)area_print(area, 0, last, ROLE_VALUE, "? back");
+    *scene->help_parts = parts;
 }

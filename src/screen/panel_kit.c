@@ -6,12 +6,22 @@
 #include <stdio.h>
 #include <string.h>
 
+/* A name in the gutter, or before the text where there is none. */
+static struct area named(struct area area, const struct scene *scene, const char *name)
+{
+    if (scene->gutter >= GUTTER_NAME)
+        return panel_named(area, scene, name);
+    int x = area_text(area, 0, 0, ROLE_LABEL, name) + 1;
+    return area_part(area, x, 0, area.width - x, area.height);
+}
+
 /* ---- batteries and cards ---- */
 
-static enum role say_battery(char out[WORDS_LINE], const struct scene *scene, int rig)
+static enum role say_battery(char out[WORDS_LINE], const struct scene *scene, int rig, bool brief)
 {
     const struct kit_moment *kit = &scene->moment->kit[rig];
     const struct rig_power *power = &scene->night->power[rig];
+    const char *what = brief ? "" : " the battery";
     bool due = kit->swap_utc <= scene->moment->utc;
     char when[WORDS_WHEN], empty[WORDS_WHEN];
 
@@ -25,37 +35,42 @@ static enum role say_battery(char out[WORDS_LINE], const struct scene *scene, in
     }
     (void)words_when(empty, scene, kit->battery_empty_utc);
     if (due)
-        (void)snprintf(out, WORDS_LINE, "CHANGE THE BATTERY, due since %s, empty %s",
+        (void)snprintf(out, WORDS_LINE, "CHANGE%s, due %s%s, empty %s",
+                       brief ? " IT" : " THE BATTERY", brief ? "" : "since ",
                        words_minute(when, scene, kit->swap_utc), empty);
     else if (isfinite(kit->swap_utc))
-        (void)snprintf(out, WORDS_LINE, "change the battery %s (%s), empty %s",
-                       words_when(when, scene, kit->swap_utc), swap_reason_name(kit->swap_reason),
-                       empty);
+        (void)snprintf(out, WORDS_LINE, "change%s %s%s%s%s, empty %s", what,
+                       words_when(when, scene, kit->swap_utc), brief ? "" : " (",
+                       brief ? "" : swap_reason_name(kit->swap_reason), brief ? "" : ")", empty);
     else
         (void)snprintf(out, WORDS_LINE, "battery lasts until %s", empty);
     return due ? ROLE_DUE : ROLE_VALUE;
 }
 
-static enum role say_supply(char out[WORDS_LINE], const struct scene *scene, int rig)
+static enum role say_supply(char out[WORDS_LINE], const struct scene *scene, int rig, bool brief)
 {
     const struct kit_moment *kit = &scene->moment->kit[rig];
     const struct rig_power *power = &scene->night->power[rig];
-
     char temperature[TEXT_AIR];
 
     *out = '\0';
     if (isinf(power->life_s) || kit->batteries < 0)
         return ROLE_LABEL;
-    (void)snprintf(
-        out, WORDS_LINE, "%d for the night at %s (%s), %d spare%s", kit->batteries,
-        format_temperature(temperature, power->temperature_c, 0, scene->night->setup.units),
-        power->cold_from == COLD_UNKNOWN ? "temperature unknown"
-                                         : cold_source_name(power->cold_from),
-        power->spares, kit->external ? ": EXTERNAL SUPPLY WANTED" : "");
+    (void)format_temperature(temperature, power->temperature_c, 0, scene->night->setup.units);
+    if (brief)
+        (void)snprintf(out, WORDS_LINE, "%s%d at %s, %d spare",
+                       kit->external ? "SUPPLY WANTED: " : "", kit->batteries, temperature,
+                       power->spares);
+    else
+        (void)snprintf(out, WORDS_LINE, "%s%d for the night at %s (%s), %d spare",
+                       kit->external ? "EXTERNAL SUPPLY WANTED: " : "", kit->batteries, temperature,
+                       power->cold_from == COLD_UNKNOWN ? "temperature unknown"
+                                                        : cold_source_name(power->cold_from),
+                       power->spares);
     return kit->external ? ROLE_DUE : ROLE_LABEL;
 }
 
-static enum role say_card(char out[WORDS_LINE], const struct scene *scene, int rig)
+static enum role say_card(char out[WORDS_LINE], const struct scene *scene, int rig, bool brief)
 {
     const struct kit_moment *kit = &scene->moment->kit[rig];
     const struct card_budget *card = &kit->card;
@@ -70,12 +85,12 @@ static enum role say_card(char out[WORDS_LINE], const struct scene *scene, int r
         return ROLE_LABEL;
     }
     if (card->fits) {
-        (void)snprintf(out, WORDS_LINE, "card holds %.0f more frames, %.0f to come",
-                       card->frames_fit, card->frames);
+        (void)snprintf(out, WORDS_LINE, "card %s%.0f more%s, %.0f to come", brief ? "" : "holds ",
+                       card->frames_fit, brief ? "" : " frames", card->frames);
         return ROLE_VALUE;
     }
     (void)words_when(when, scene, card->full_utc);
-    if (isfinite(card->interval_fits_s))
+    if (isfinite(card->interval_fits_s) && !brief)
         (void)snprintf(out, WORDS_LINE, "card full %s: change it, or interval %.0f s", when,
                        card->interval_fits_s);
     else
@@ -86,15 +101,19 @@ static enum role say_card(char out[WORDS_LINE], const struct scene *scene, int r
 /* Returns the row after it. */
 static int draw_rig(struct area area, int y, const struct scene *scene, int rig)
 {
-    static enum role (*const says[])(char[WORDS_LINE], const struct scene *,
-                                     int) = {say_battery, say_supply, say_card};
+    static enum role (*const says[])(char[WORDS_LINE], const struct scene *, int,
+                                     bool) = {say_battery, say_supply, say_card};
+    const char number[] = {(char)('1' + rig), '\0'};
     struct area rest =
-        panel_named(area_part(area, 0, y, area.width, 3), scene, scene->night->rig[rig].rig.name);
+        named(area_part(area, 0, y, area.width, 3), scene,
+              scene->gutter >= GUTTER_NAME ? scene->night->rig[rig].rig.name : number);
     char text[WORDS_LINE];
     int row = 0;
 
     for (size_t i = 0; i < sizeof says / sizeof *says; i++) {
-        enum role role = says[i](text, scene, rig);
+        enum role role = says[i](text, scene, rig, false);
+        if (text_columns(area.canvas->glyphs, text) > rest.width)
+            role = says[i](text, scene, rig, true);
         if (*text)
             (void)area_text(rest, 0, row++, role, text);
     }
@@ -120,21 +139,22 @@ static int draw_air(struct area area, int y, const struct scene *scene)
     const struct moment *moment = scene->moment;
     const struct air *air = &moment->air;
     const struct air_trend *trend = &moment->air_trend;
-    struct area rest = panel_named(area_part(area, 0, y, area.width, 3), scene, "Air");
+    struct area rest = named(area_part(area, 0, y, area.width, 4), scene, "Air");
     enum units units = scene->night->setup.units;
-    char text[WORDS_LINE], when[WORDS_WHEN], temperature[TEXT_AIR], margin[TEXT_AIR];
+    char text[WORDS_LINE], when[WORDS_WHEN], margin[TEXT_AIR];
     int row = 0;
 
     if (!isfinite(air->margin_c)) {
         (void)area_text(rest, 0, row++, ROLE_STALE, "not told yet: w");
     } else {
+        int x = area_text(rest, 0, row++, air->advice >= AIR_HEAT ? ROLE_DUE : ROLE_VALUE,
+                          words_air(text, scene, rest));
         say_source(text, moment);
-        int x = area_print(
-            rest, 0, row, air->advice >= AIR_HEAT ? ROLE_DUE : ROLE_VALUE,
-            "%s, %.0f %%, dew margin %s: %s",
-            format_temperature(temperature, air->temperature_c, 1, units), air->humidity_percent,
-            format_warmth(margin, air->margin_c, false, units), air_advice_code(air->advice));
-        (void)area_text(rest, x + 2, row++, moment->air_used.old ? ROLE_STALE : ROLE_LABEL, text);
+        if (x + 2 + text_columns(area.canvas->glyphs, text) <= rest.width)
+            (void)area_text(rest, x + 2, row - 1, moment->air_used.old ? ROLE_STALE : ROLE_LABEL,
+                            text);
+        else
+            (void)area_text(rest, 0, row++, moment->air_used.old ? ROLE_STALE : ROLE_LABEL, text);
     }
     if (isfinite(trend->gone_utc))
         (void)area_print(rest, 0, row++, ROLE_DUE, "margin gone %s",
@@ -151,8 +171,8 @@ static int draw_air(struct area area, int y, const struct scene *scene)
 static int draw_sky(struct area area, int y, const struct scene *scene)
 {
     const struct forecast *forecast = &scene->night->forecast;
-    struct area rest = panel_named(area_part(area, 0, y, area.width, 3), scene,
-                                   scene->moment->forecast_old ? "Sky (old)" : "Sky");
+    struct area rest = named(area_part(area, 0, y, area.width, 3), scene,
+                             scene->moment->forecast_old ? "Sky (old)" : "Sky");
     double first = floor(scene->moment->utc / 3600) * 3600;
     char text[WORDS_WHEN], temperature[TEXT_AIR];
     int columns = (int)strlen(words_minute(text, scene, first)) + 1;
@@ -185,7 +205,7 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
 
 static int draw_clocks(struct area area, int y, const struct scene *scene)
 {
-    struct area rest = panel_named(area_part(area, 0, y, area.width, 1), scene, "Clocks");
+    struct area rest = named(area_part(area, 0, y, area.width, 1), scene, "Clocks");
     int x = 0;
 
     for (int i = 0; i < scene->night->setup.rig_count; i++) {
@@ -206,7 +226,7 @@ static int draw_clocks(struct area area, int y, const struct scene *scene)
 static int draw_laptop(struct area area, int y, const struct scene *scene)
 {
     const struct moment *moment = scene->moment;
-    struct area rest = panel_named(area_part(area, 0, y, area.width, 1), scene, "Laptop");
+    struct area rest = named(area_part(area, 0, y, area.width, 1), scene, "Laptop");
     char when[WORDS_WHEN];
 
     if (!isfinite(moment->readings.battery_percent))

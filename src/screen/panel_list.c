@@ -72,7 +72,7 @@ static int chosen_item(const struct scene *scene, const int *order, int count)
 
 int view_item(const struct view *view, const struct night *night, const struct moment *moment)
 {
-    const struct scene scene = {night, moment, view, 0};
+    const struct scene scene = {night, moment, view, 0, NULL};
     int order[CHECK_ITEMS];
     int count = list_rows(&scene, order);
 
@@ -82,7 +82,7 @@ int view_item(const struct view *view, const struct night *night, const struct m
 int view_item_step(const struct view *view, const struct night *night, const struct moment *moment,
                    int by)
 {
-    const struct scene scene = {night, moment, view, 0};
+    const struct scene scene = {night, moment, view, 0, NULL};
     int order[CHECK_ITEMS];
     int count = list_rows(&scene, order);
 

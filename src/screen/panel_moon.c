@@ -82,7 +82,8 @@ void panel_moon(struct area area, const struct scene *scene)
     int half = area.width < 66 ? area.width / 2 : area.width * 9 / 20;
     say_phase(fact[0], moment);
     say_place(fact[1], moment, area.canvas->glyphs);
-    say_horizon(fact[2], scene, area.height >= FACTS ? area.width : area.width - half);
+    say_horizon(fact[2], scene,
+                area.height >= FACTS || !two_columns(area) ? area.width : area.width - half);
     bool seen = up_spans(scene->night, up) > 0;
     if (seen)
         say_light(fact[3], moment);
@@ -90,7 +91,7 @@ void panel_moon(struct area area, const struct scene *scene)
         (void)snprintf(fact[3], WORDS_LINE, "no phase is up from here");
     (void)snprintf(fact[4], WORDS_LINE, "%s",
                    words_sky(deg_from_rad(moment->sun.altitude_airless_rad)));
-    if (area.height >= FACTS) {
+    if (area.height >= FACTS || !two_columns(area)) {
         for (int i = 0; i < FACTS; i++)
             (void)area_text(area, 0, i, i == 0 ? ROLE_STRONG : ROLE_VALUE, fact[i]);
         int lines = area.height - FACTS > LINE_MOST ? LINE_MOST : area.height - FACTS;

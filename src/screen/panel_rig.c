@@ -79,7 +79,7 @@ enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig)
     (void)(left > 0 ? format_left(span, left) : format_span(span, -left));
     switch (now->aim_state) {
     case AIM_FREE:
-        (void)snprintf(out, WORDS_LINE, "aim it, then press a");
+        (void)snprintf(out, WORDS_LINE, "aim it, then a");
         return ROLE_STALE;
     case AIM_STEADY:
         if (left > LONG_STAY_S)
@@ -134,6 +134,7 @@ static void say_place(char out[WORDS_LINE], const struct rig_scene *rig, struct 
         if (text_columns(area.canvas->glyphs, out) <= area.width)
             return;
     }
+    (void)snprintf(out, WORDS_LINE, "%s", words);
 }
 
 static void say_centred(char out[WORDS_LINE], const struct rig_scene *rig)
@@ -186,6 +187,7 @@ static void draw_columns(struct area area, const struct rig_scene *rig)
 /* Narrow: everything below everything. */
 static void draw_stack(struct area area, const struct rig_scene *rig)
 {
+    enum { AIM_LEAST = 8 };
     const struct exposure *exposure = &rig->now->exposure;
     bool chosen = rig->scene->view->rig == rig->index;
     char setting[WORDS_SETTING], text[WORDS_LINE];
@@ -194,9 +196,13 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
     int x = area_print(area, 0, 0, chosen ? ROLE_STRONG : ROLE_LABEL, "%s%d ",
                        chosen ? glyph(area.canvas->glyphs, GLYPH_POINTER) : " ", rig->index + 1);
     if (area.height == 1) {
-        (void)words_dial(setting, exposure);
-        x = area_text(area, x, 0, setting_role(exposure), exposure->known ? setting : "no light");
-        (void)area_text(area, x + 2, 0, role, text);
+        if (exposure->known)
+            (void)words_dial(setting, exposure);
+        else
+            (void)snprintf(setting, sizeof setting, "no light");
+        x = area_text(area, x, 0, setting_role(exposure), setting);
+        if (area.width - x >= AIM_LEAST)
+            (void)area_text(area, x + 2, 0, role, text);
         return;
     }
     (void)area_text(area, x, 0, setting_role(exposure), words_setting(setting, exposure));

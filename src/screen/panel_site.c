@@ -66,24 +66,15 @@ static enum role say_clock(char out[WORDS_LINE], const struct moment *moment)
     return fabs(offset) >= 1 || readings->clock_synchronised == 0 ? ROLE_DUE : ROLE_VALUE;
 }
 
-/* In as many words as fit. */
 static void say_air(char out[WORDS_LINE], const struct scene *scene, struct area area)
 {
-    const struct air *air = &scene->moment->air;
-    enum units units = scene->night->setup.units;
-    char temperature[TEXT_AIR], margin[TEXT_AIR];
+    char air[WORDS_LINE];
 
-    if (!isfinite(air->margin_c)) {
+    if (isfinite(scene->moment->air.margin_c))
+        (void)snprintf(out, WORDS_LINE, "air %.150s",
+                       words_air(air, scene, area_part(area, 4, 0, area.width, 1)));
+    else
         (void)snprintf(out, WORDS_LINE, "air not told yet: w");
-        return;
-    }
-    (void)format_temperature(temperature, air->temperature_c, 1, units);
-    (void)format_warmth(margin, air->margin_c, false, units);
-    (void)snprintf(out, WORDS_LINE, "air %s, %.0f %%, dew margin %s: %s", temperature,
-                   air->humidity_percent, margin, air_advice_code(air->advice));
-    if (text_columns(area.canvas->glyphs, out) > area.width)
-        (void)snprintf(out, WORDS_LINE, "air %s, %.0f %%: %s", temperature, air->humidity_percent,
-                       air_advice_code(air->advice));
 }
 
 static void say_laptop(char out[WORDS_LINE], const struct readings *readings)
@@ -94,11 +85,31 @@ static void say_laptop(char out[WORDS_LINE], const struct readings *readings)
                        readings->battery_discharging ? "" : ", on power");
 }
 
+/* Where there is one column for all, what may want a hand comes first. */
+static void draw_column(struct area area, const struct scene *scene)
+{
+    char text[WORDS_LINE];
+
+    say_air(text, scene, area);
+    (void)area_text(area, 0, 0, isfinite(scene->moment->air.margin_c) ? ROLE_VALUE : ROLE_STALE,
+                    text);
+    enum role role = say_gps(text, scene);
+    (void)area_text(area, 0, 1, role, text);
+    role = say_clock(text, scene->moment);
+    (void)area_text(area, 0, 2, role, text);
+    say_site(text, scene->night, area.width);
+    (void)area_text(area, 0, 3, ROLE_LABEL, text);
+}
+
 void panel_site(struct area area, const struct scene *scene)
 {
     char text[WORDS_LINE];
 
     area = panel_named(area, scene, "Site");
+    if (!two_columns(area)) {
+        draw_column(area, scene);
+        return;
+    }
     int half = area.width * 11 / 20;
     struct area left = area_part(area, 0, 0, half - 1, area.height);
     struct area right = area_part(area, half, 0, area.width - half, area.height);

@@ -9,7 +9,8 @@ struct scene {
     const struct night *night;
     const struct moment *moment;
     const struct view *view;
-    int gutter; /* columns kept at the left for the names of panels and rigs; may be 0 */
+    int gutter;      /* columns kept at the left for the names of panels and rigs; may be 0 */
+    int *help_parts; /* how many the help falls into; set by panel_help */
 };
 
 /* A panel fills the area it is given, from one line upwards. */
@@ -43,6 +44,8 @@ bool warning_stands(const struct scene *scene);
 /* The gutter for an area's width: 0, GUTTER_NUMBER (a rig's number), or wide enough for names. */
 enum { GUTTER_NUMBER = 3, GUTTER_NAME = 13, GUTTER_LENS = 23 };
 int gutter_for(int width);
+/* Whether facts have room side by side. */
+bool two_columns(struct area area);
 /* Writes a panel's name into the gutter and gives the rest. */
 struct area panel_named(struct area area, const struct scene *scene, const char *name);
 
@@ -77,6 +80,8 @@ char *words_minute(char out[WORDS_WHEN], const struct scene *scene, double utc);
 char *words_now(char out[WORDS_WHEN], const struct scene *scene, bool of_other);
 /* Why the Moon is not seen. */
 const char *words_hidden(const struct scene *scene);
+/* The air that is known, in as many words as the area's width has room for. */
+char *words_air(char out[WORDS_LINE], const struct scene *scene, struct area area);
 /* Names of the two clocks: "+05" and "UTC". */
 const char *words_zone(const struct scene *scene, bool of_other);
 /* "1/60 s  ISO 400  f/5.6" or "no light". */
@@ -105,8 +110,10 @@ struct hands {
     char now[WORDS_LINE];
     enum role then_role;   /* LABEL: what comes next; DUE */
     char then[WORDS_LINE]; /* may be empty */
+    double left_s;         /* until the next act; 0: now; NaN: none is planned */
 };
 void hands_find(const struct scene *scene, struct hands *hands);
+void hands_draw(struct area area, const struct hands *hands);
 
 /* ---- the order of the checklist's rows (panel_list.c) ---- */
 

@@ -77,6 +77,22 @@ const char *words_hidden(const struct scene *scene)
     return behind_skyline(&scene->moment->moon) ? "behind the skyline" : "Moon is down";
 }
 
+char *words_air(char out[WORDS_LINE], const struct scene *scene, struct area area)
+{
+    const struct air *air = &scene->moment->air;
+    enum units units = scene->night->setup.units;
+    char temperature[TEXT_AIR], margin[TEXT_AIR];
+
+    (void)format_temperature(temperature, air->temperature_c, 1, units);
+    (void)snprintf(out, WORDS_LINE, "%s, %.0f %%, dew margin %s: %s", temperature,
+                   air->humidity_percent, format_warmth(margin, air->margin_c, false, units),
+                   air_advice_code(air->advice));
+    if (text_columns(area.canvas->glyphs, out) > area.width)
+        (void)snprintf(out, WORDS_LINE, "%s, %.0f %%: %s", temperature, air->humidity_percent,
+                       air_advice_code(air->advice));
+    return out;
+}
+
 const char *words_zone(const struct scene *scene, bool of_other)
 {
     const char *local;
@@ -171,6 +187,11 @@ const char *words_countdown(char out[TEXT_SPAN], double seconds)
 int gutter_for(int width)
 {
     return width >= 110 ? GUTTER_LENS : width >= 72 ? GUTTER_NAME : width >= 58 ? GUTTER_NUMBER : 0;
+}
+
+bool two_columns(struct area area)
+{
+    return area.width >= 52;
 }
 
 struct area panel_named(struct area area, const struct scene *scene, const char *name)

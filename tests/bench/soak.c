@@ -153,7 +153,7 @@ static double night(const char *folder, struct canvas *canvas, uint64_t *acts)
         view.rig = second / 60 % 3;
         view.message = session_message(&session);
         if (second % 10 == 0)
-            dashboard_draw(canvas, &session.night, &session.moment, &view);
+            (void)dashboard_draw(canvas, &session.night, &session.moment, &view);
         slowest = fmax(slowest, work_ms() - from);
         utc++;
         boot++;

@@ -57,7 +57,7 @@ static void show(void)
     live.view.message = session_message(&live.session);
     live.view.prompt = prompt_question(&live);
     live.view.typed = live.typed;
-    dashboard_draw(&live.canvas, &live.session.night, &live.session.moment, &live.view);
+    (void)dashboard_draw(&live.canvas, &live.session.night, &live.session.moment, &live.view);
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)

@@ -19,6 +19,7 @@ static struct {
     struct moment moment;
     struct view view;
     struct canvas canvas;
+    int help_parts; /* of the last drawing */
 } scene;
 
 /* Opens the night anew, with every item of the checklist open; nothing is aimed yet. */
@@ -104,7 +105,7 @@ static inline void scene_draw(int width, int height, enum glyph_set glyphs)
 {
     scene.canvas.glyphs = glyphs;
     assert_int_equal(canvas_resize(&scene.canvas, width, height), 0);
-    dashboard_draw(&scene.canvas, &scene.night, &scene.moment, &scene.view);
+    scene.help_parts = dashboard_draw(&scene.canvas, &scene.night, &scene.moment, &scene.view);
 }
 
 /* The canvas as text; the caller frees it. */

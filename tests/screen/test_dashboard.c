@@ -480,6 +480,177 @@ static void the_last_line_answers(void **state)
     assert_int_equal(role_of("NOTHING"), ROLE_ALARM);
 }
 
+/* The page on which a key acts; PAGES: on none more than on another; -1: it is no key. The compiler
+ * asks for new ones here. */
+static int page_of(enum press press)
+{
+    switch (press) {
+    case PRESS_TICK:
+    case PRESS_LATER:
+    case PRESS_ITEM:
+        return PAGE_LIST;
+    case PRESS_AIMED:
+    case PRESS_AIMED_AT:
+    case PRESS_SEEN_AT:
+    case PRESS_TURN:
+    case PRESS_QUIET:
+    case PRESS_FRAME:
+        return PAGE_FRAME;
+    case PRESS_TARGET:
+    case PRESS_BRIGHTER:
+    case PRESS_DARKER:
+    case PRESS_LOOKED_RIGHT:
+    case PRESS_OPTICS:
+    case PRESS_RATING:
+        return PAGE_CURVES;
+    case PRESS_BATTERY:
+    case PRESS_CARD:
+    case PRESS_AIR:
+    case PRESS_UNITS:
+    case PRESS_FORECAST:
+        return PAGE_KIT;
+    case PRESS_CAMERA_CLOCK:
+        return PAGE_TIME_CARD;
+    case PRESS_TAKE_OUT:
+        return PAGE_SETUP;
+    case PRESS_UNDO:
+    case PRESS_CLOUD:
+    case PRESS_NOTE:
+    case PRESS_PLACE:
+    case PRESS_FIX:
+        return PAGE_NIGHT;
+    case PRESS_LIST:
+    case PRESS_FAR:
+    case PRESS_VIEWFINDER:
+    case PRESS_CURVES:
+    case PRESS_KIT:
+    case PRESS_TIME_CARD:
+    case PRESS_SETUP:
+    case PRESS_UTC:
+    case PRESS_DIM:
+    case PRESS_THEME:
+    case PRESS_HOURS:
+    case PRESS_APART:
+    case PRESS_HELP:
+    case PRESS_QUIT:
+    case PRESS_QUIT_NOW:
+        return PAGES;
+    }
+    return -1;
+}
+
+/* Role of a key's name in the help on the canvas; ROLE_COUNT where no row names it. */
+static enum role help_role_of(int key)
+{
+    enum { WIDTH = 80, KEYS = 9, FIRST = 5, LAST = 22 };
+    const char letter[] = {(char)key, '\0'};
+    const char *name = key == PRESS_TICK ? "space" : key == PRESS_LIST ? "tab" : letter;
+
+    for (int at = FIRST * WIDTH; at <= LAST * WIDTH; at += WIDTH / 2) {
+        const struct cell *cell = &scene.canvas.cell[at];
+        char keys[CELL_TEXT * KEYS] = "", *rest = keys;
+        for (int i = 0; i < KEYS; i++)
+            strcat(keys, cell[i].text);
+        for (char *word; (word = strtok_r(rest, " ,", &rest)) != NULL;)
+            if (strcmp(word, name) == 0)
+                return (enum role)cell->role;
+    }
+    return ROLE_COUNT;
+}
+
+/* Every key stands in the help of every page; on the page where it acts, among the first. */
+static void the_help_names_every_key(void **state)
+{
+    int keys = 0;
+
+    (void)state;
+    scene_open(false);
+    scene_at(scene_utc("U1-20m"));
+    for (int key = 0; key <= INPUT_TAB; key++) {
+        int own = page_of((enum press)key);
+        keys += own >= 0;
+        for (int page = 0; own >= 0 && page < PAGES; page++) {
+            scene.view.page = (enum page)page;
+            scene.view.help = 1;
+            scene_draw(80, 24, GLYPHS_UTF8);
+            assert_int_equal(scene.help_parts, 1);
+            enum role role = help_role_of(key);
+            if (role == ROLE_COUNT || (page == own && role != ROLE_STRONG))
+                fail_msg("key %d is not in the help of page %d as it should be (role %d)", key,
+                         page, (int)role);
+        }
+    }
+    assert_true(keys >= 39);
+}
+
+/* Where the help does not fit at once, its parts have all of it. */
+static void the_help_falls_into_parts(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_at(scene_utc("U1-20m"));
+    scene.view.help = 1;
+    scene_draw(60, 24, GLYPHS_UTF8);
+    assert_int_equal(scene.help_parts, 2);
+    expect("1 of 2: ? goes on");
+    expect("tick the chosen item, or open");
+    assert_false(shows("dimmer, brighter; next theme"));
+    scene.view.help = 2;
+    scene_draw(60, 24, GLYPHS_UTF8);
+    expect("dimmer, brighter; next theme");
+    expect("? back");
+    /* A part that is no more, since the window has grown, is the last one. */
+    scene_draw(80, 24, GLYPHS_UTF8);
+    assert_int_equal(scene.help_parts, 1);
+    expect("tick the chosen item, or open");
+}
+
+/* Twenty columns and five lines say what to set; a page that has no room says so. */
+static void small_windows_are_of_use(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_aim(scene_utc("U1"));
+    scene_at(scene_utc("U1+5m"));
+    scene_draw(20, 5, GLYPHS_UTF8);
+    expect("U2 in 1:03:45 h");
+    expect("1 1/2500 s, ISO 100");
+    scene.view.page = PAGE_KIT;
+    scene_draw(20, 5, GLYPHS_UTF8);
+    expect("1 battery lasts");
+    scene_draw(60, 2, GLYPHS_UTF8);
+    expect("kit: no room");
+    scene_draw(40, 1, GLYPHS_UTF8);
+    expect("U2 in 1:03:45 h");
+    expect("kit: no room");
+    scene.view.help = 1;
+    scene_draw(40, 1, GLYPHS_UTF8);
+    expect("help: no room");
+}
+
+/* From afar the countdown has its contact's name, and the hands have a countdown of their own. */
+static void the_far_view_has_both_counts(void **state)
+{
+    int strong = 0;
+
+    (void)state;
+    scene_open(false);
+    scene_tick_before(scene_utc("P4+10h"));
+    scene_aim(scene_utc("U1+34m"));
+    scene_at(scene_utc("U1+35m"));
+    scene.view.page = PAGE_FAR;
+    scene_draw(120, 40, GLYPHS_UTF8);
+    expect("U2 in ");
+    expect("free for ");
+    for (int y = 0; y < 40; y++) {
+        int dots = 0;
+        for (int x = 0; x < 120; x++)
+            dots += scene.canvas.cell[y * 120 + x].dots != 0;
+        strong += dots > 0;
+    }
+    assert_true(strong >= 24);
+}
+
 static void items_are_chosen_in_the_order_shown(void **state)
 {
     struct view *view = &scene.view;
@@ -653,7 +824,7 @@ static void every_size_is_drawn(void **state)
         }
         scene.view.page = (enum page)(rand() % PAGES);
         scene.view.rig = rand() % 3;
-        scene.view.help = rand() % 5 == 0;
+        scene.view.help = rand() % 5 == 0 ? 1 + rand() % 20 : 0;
         scene.view.apart = rand() % 4 == 0;
         scene.night.setup.hours = (enum hours)(rand() % HOURS_FORMS);
         scene.view.trouble = rand() % 4 == 0 ? "no room" : NULL;
@@ -666,34 +837,74 @@ static void every_size_is_drawn(void **state)
 
 /* ---- nothing is cut without its mark ---- */
 
-enum { WORDS = 4000, WORD_BYTES = 64, LARGEST_W = 300, LARGEST_H = 100 };
+/* A word is what several widths show; a piece that has lost its mark, or two words that overlap,
+ * changes with the width. */
+enum { WORDS = 1 << 14, WORD_BYTES = 64, SHOWN_BY = 4, WIDEST = 130, HIGHEST = 32 };
 
-static char known_word[WORDS][WORD_BYTES];
-static int known_words;
+static struct word {
+    char text[WORD_BYTES];
+    int width; /* that showed it last */
+    int widths;
+} words[WORDS];
 
-static bool is_known(const char *word)
+static struct word *find_word(const char *text)
 {
-    for (int i = 0; i < known_words; i++) {
-        if (strcmp(known_word[i], word) == 0)
-            return true;
+    unsigned at = 5381;
+
+    for (const char *c = text; *c; c++)
+        at = 33 * at + (unsigned char)*c;
+    for (;; at++) {
+        struct word *word = &words[at % WORDS];
+        if (*word->text == '\0' || strcmp(word->text, text) == 0)
+            return word;
     }
-    return false;
 }
 
-/* Calls `take` for each word of the canvas; one that carries the mark of a cut is left out, and so
- * are pictures. Returns the first word that `take` refuses, else null. */
+static bool learn(const char *text)
+{
+    struct word *word = find_word(text);
+
+    if (word->width != scene.canvas.width)
+        word->widths++;
+    word->width = scene.canvas.width;
+    (void)snprintf(word->text, sizeof word->text, "%s", text);
+    return true;
+}
+
+/* Labels in a picture (minutes, clocks, how large it is drawn) go with its size, and so does the
+ * number of parts that the help has. */
+static bool goes_with_size(const char *text)
+{
+    return (scene.view.page == PAGE_FRAME || scene.view.help > 0) &&
+           text[strspn(text, "0123456789:.apm")] == '\0';
+}
+
+static bool is_known(const char *text)
+{
+    return find_word(text)->widths >= SHOWN_BY || goes_with_size(text);
+}
+
+/* A cell between words: blank, or of a picture. */
+static bool is_between(const struct cell *cell)
+{
+    return cell->text[0] == ' ' || cell->dots ||
+           strcmp(cell->text, glyph(scene.canvas.glyphs, GLYPH_UPRIGHT)) == 0;
+}
+
+/* Calls `take` for each word of the canvas; one that carries the mark of a cut is left out. Returns
+ * the first word that `take` refuses, else null. */
 static const char *each_word(bool (*take)(const char *))
 {
     static char word[WORD_BYTES];
     const struct canvas *canvas = &scene.canvas;
-    const char *cut = glyph(GLYPHS_UTF8, GLYPH_CUT);
+    const char *cut = glyph(canvas->glyphs, GLYPH_CUT);
 
     for (int y = 0; y < canvas->height; y++) {
         bool marked = false;
         word[0] = '\0';
         for (int x = 0; x <= canvas->width; x++) {
             const struct cell *cell = &canvas->cell[y * canvas->width + x];
-            bool ends = x == canvas->width || cell->text[0] == ' ' || cell->dots;
+            bool ends = x == canvas->width || is_between(cell);
             if (!ends) {
                 marked |= strcmp(cell->text, cut) == 0;
                 assert_true(strlen(word) + strlen(cell->text) < sizeof word);
@@ -709,76 +920,68 @@ static const char *each_word(bool (*take)(const char *))
     return NULL;
 }
 
-static bool learn(const char *word)
+/* In ASCII the pictures of curves and frame are made of characters; the golden canvases have them.
+ */
+static bool has_characters_for_dots(enum glyph_set glyphs, int width)
 {
-    if (!is_known(word)) {
-        assert_true(known_words < WORDS);
-        (void)snprintf(known_word[known_words++], WORD_BYTES, "%s", word);
-    }
-    return true;
+    return glyphs == GLYPHS_ASCII && scene.view.help == 0 &&
+           (scene.view.page == PAGE_CURVES || scene.view.page == PAGE_FRAME ||
+            (scene.view.page == PAGE_NIGHT && width >= 58));
 }
 
-/* The words of this moment, from canvases that have room for all of them. */
-static void learn_words(void)
+/* Every page and part of the help at one size. */
+static void take_pages(int width, int height, enum glyph_set glyphs, bool (*take)(const char *))
 {
-    static const int sizes[][2] = {{LARGEST_W, LARGEST_H},
-                                   {109, LARGEST_H},
-                                   {71, LARGEST_H},
-                                   {57, LARGEST_H},
-                                   {39, 4},
-                                   {23, 2},
-                                   {200, 3},
-                                   {200, 6},
-                                   {LARGEST_W, 1}};
-    struct view view = scene.view;
-
-    known_words = 0;
-    (void)learn("R"); /* a rehearsal, where there is no room for the word */
-    for (size_t i = 0; i < 2 * sizeof sizes / sizeof *sizes; i++) {
-        for (int page = 0; page < 2 * PAGES; page++) {
-            scene.view.page = (enum page)(page / 2);
-            scene.view.apart = page % 2;
-            scene.view.help = i % 2;
-            scene_draw(sizes[i / 2][0], sizes[i / 2][1], GLYPHS_UTF8);
-            (void)each_word(learn);
-        }
-    }
-    scene.view = view;
-}
-
-/* Long names everywhere; a word that no roomy canvas has must be a piece that lost its mark, or two
- * that overlap. */
-static void words_are_whole_or_marked(void **state)
-{
-    (void)state;
-    scene_open(true);
-    srand(11);
-    for (int round = 0; round < 4000; round++) {
-        if (round % 400 == 0) {
-            double utc = scene_utc("P1") + rand() % 20000;
-            for (int i = 0; i < scene.night.setup.rig_count; i++)
-                (void)snprintf(scene.night.rig[i].rig.name, RIG_NAME, "refractor-%d-east", i);
-            scene_aim(utc - rand() % 1400);
-            scene_at(utc);
-            scene.view.message = round % 800 ? "taken-back: something-long was-ticked" : NULL;
-            scene.view.trouble = round % 1200 ? NULL : "the-disk of-this-laptop is-full";
-            scene.night.setup.hours = round % 800 == 0 ? HOURS_12 : HOURS_24;
-            scene.night.setup.units = round % 800 == 0 ? UNITS_METRIC : UNITS_IMPERIAL;
-            scene_act((struct act){.utc = utc, .kind = ACT_AIR, .rig = -1, .value = {-22, 70}});
-            scene_at(utc);
-            learn_words();
-        }
-        scene.view.page = (enum page)(rand() % 3);
-        scene.view.help = rand() % 8 == 0;
-        scene.view.apart = rand() % 4 == 0;
-        int width = 1 + rand() % (round % 2 ? LARGEST_W : 90),
-            height = 1 + rand() % (round % 2 ? LARGEST_H : 30);
-        scene_draw(width, height, GLYPHS_UTF8);
-        const char *piece = each_word(is_known);
-        if (piece) {
+    for (int page = 0; page <= PAGES; page++) {
+        int parts = 1;
+        scene.view.page = (enum page)(page % PAGES);
+        scene.view.help = page == PAGES;
+        for (int part = 1; part <= parts; part++, scene.view.help++) {
+            if (has_characters_for_dots(glyphs, width))
+                break;
+            scene_draw(width, height, glyphs);
+            parts = page == PAGES ? scene.help_parts : 1;
+            const char *piece = each_word(take);
+            if (!piece)
+                continue;
             canvas_print(&scene.canvas, stderr, false);
             fail_msg("%dx%d: '%s' is no word", width, height, piece);
         }
+    }
+}
+
+/* Every page at every size of a grid, at moments of every kind, with long names. */
+static void words_are_whole_or_marked(void **state)
+{
+    static const char *const moments[] = {"P1-3000h", "P1-10m", "U1+35m",
+                                          "U2-2m",    "U3-13m", "P4+5m"};
+
+    (void)state;
+    for (size_t i = 0; i < 2 * sizeof moments / sizeof *moments; i++) {
+        enum glyph_set glyphs = i % 2 ? GLYPHS_ASCII : GLYPHS_UTF8;
+        double utc = scene_utc(moments[i / 2]);
+        scene_open(i % 4 < 2);
+        for (int rig = 0; rig < scene.night.setup.rig_count; rig++)
+            (void)snprintf(scene.night.rig[rig].rig.name, RIG_NAME, "refractor-%d-east", rig);
+        scene_act((struct act){.utc = utc - 90, .kind = ACT_AIR, .rig = -1, .value = {-22, 70}});
+        if (i > 3)
+            scene_aim(utc - 600);
+        scene.view.message = i % 3 ? "taken-back: something-long was-ticked" : NULL;
+        scene.view.trouble = i % 5 ? NULL : "the-disk of-this-laptop is-full";
+        scene.view.apart = i % 4 == 3;
+        scene.night.setup.hours = i % 3 == 1 ? HOURS_12 : HOURS_24;
+        scene.night.setup.units = i % 3 == 2 ? UNITS_IMPERIAL : UNITS_METRIC;
+        scene_at(utc);
+        memset(words, 0, sizeof words);
+        for (int width = 1; width <= 300; width += width < WIDEST || width >= 290 ? 1 : 10) {
+            take_pages(width, 100, glyphs, learn);
+            for (int height = 1; height <= 16; height += 3)
+                take_pages(width, height, glyphs, learn);
+        }
+        for (int width = 1; width <= WIDEST; width++)
+            for (int height = 1; height <= HIGHEST; height++)
+                take_pages(width, height, glyphs, is_known);
+        take_pages(300, 100, glyphs, is_known);
     }
 }
 
@@ -791,7 +994,7 @@ static void drawing_does_not_allocate(void **state)
     struct mallinfo2 before = mallinfo2();
     for (int i = 0; i < 100; i++) {
         scene.view.page = (enum page)(i % PAGES);
-        dashboard_draw(&scene.canvas, &scene.night, &scene.moment, &scene.view);
+        (void)dashboard_draw(&scene.canvas, &scene.night, &scene.moment, &scene.view);
     }
     assert_true(mallinfo2().uordblks == before.uordblks);
 }
@@ -816,6 +1019,10 @@ int main(void)
         cmocka_unit_test(lines_stand_apart),
         cmocka_unit_test(a_moved_site_asks_for_a_key),
         cmocka_unit_test(the_last_line_answers),
+        cmocka_unit_test(the_help_names_every_key),
+        cmocka_unit_test(the_help_falls_into_parts),
+        cmocka_unit_test(small_windows_are_of_use),
+        cmocka_unit_test(the_far_view_has_both_counts),
         cmocka_unit_test(items_are_chosen_in_the_order_shown),
         cmocka_unit_test(the_disc_has_its_size_and_place),
         cmocka_unit_test(the_umbra_lies_on_the_right_side),

@@ -46,7 +46,7 @@ static const struct golden goldens[] = {
     {"classic-ascii", 80, 24, GLYPHS_ASCII, "U1+35m", 60, TICKED, {.item = -1}},
     {"classic-far-off", 80, 24, GLYPHS_UTF8, "P1-3000h", 0, 0, {.item = -1}},
     {"classic-list", 80, 24, GLYPHS_UTF8, "P1-22m", 0, 0, {.page = PAGE_LIST, .item = 30}},
-    {"classic-help", 80, 24, GLYPHS_UTF8, "U1-20m", 0, TICKED, {.item = -1, .help = true}},
+    {"classic-help", 80, 24, GLYPHS_UTF8, "U1-20m", 0, TICKED, {.item = -1, .help = 1}},
     {"classic-afar", 80, 24, GLYPHS_UTF8, "U1-20m", 60, TICKED, {.item = -1, .page = PAGE_FAR}},
     {"classic-opening", 80, 24, GLYPHS_UTF8, "U1-20m", 0, 0, {.item = -1, .opening = true}},
     {"classic-trouble",

@@ -47,7 +47,8 @@ static void batteries_say_when_and_why(void **state)
     (void)state;
     draw_page(PAGE_KIT, utc);
     assert_true(shows("(before totality), empty "));
-    assert_true(shows("(site), 2 spare: EXTERNAL SUPPLY WANTED")); /* the wide rig */
+    assert_true(shows(
+        "EXTERNAL SUPPLY WANTED: 1 for the night at 12 C (site), 2 spare")); /* the wide rig */
     draw_page(PAGE_KIT, scene_utc("P4-30m"));
     assert_true(shows("CHANGE THE BATTERY, due since "));
     scene.night.site.temperature_c = NAN;
