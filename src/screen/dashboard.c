@@ -310,6 +310,10 @@ static void draw_small(struct area area, const struct scene *scene)
         else
             area = area_part(area, 0, 0, area.width, area.height - 1);
     }
+    if (scene->view->opening) {
+        panel_headline(area_part(area, 0, 0, area.width, 1), scene);
+        return;
+    }
     if (area.height >= 5) {
         panel_far(area, scene);
         return;

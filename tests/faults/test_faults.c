@@ -321,10 +321,10 @@ int __wrap_ppoll(struct pollfd *fds, nfds_t count, const struct timespec *limit,
 
 /* ---- what the screen tells ---- */
 
-void __real_dashboard_draw(struct canvas *canvas, const struct night *night,
-                           const struct moment *moment, const struct view *view);
-void __wrap_dashboard_draw(struct canvas *canvas, const struct night *night,
-                           const struct moment *moment, const struct view *view);
+int __real_dashboard_draw(struct canvas *canvas, const struct night *night,
+                          const struct moment *moment, const struct view *view);
+int __wrap_dashboard_draw(struct canvas *canvas, const struct night *night,
+                          const struct moment *moment, const struct view *view);
 
 static bool is_same(const struct act *a, const struct act *b)
 {
@@ -353,12 +353,12 @@ static void note_shown(const struct night *night, const struct view *view)
             shared->kept[shared->kept_count++] = shared->shown[i];
 }
 
-void __wrap_dashboard_draw(struct canvas *canvas, const struct night *night,
-                           const struct moment *moment, const struct view *view)
+int __wrap_dashboard_draw(struct canvas *canvas, const struct night *night,
+                          const struct moment *moment, const struct view *view)
 {
     if (armed)
         note_shown(night, view);
-    __real_dashboard_draw(canvas, night, moment, view);
+    return __real_dashboard_draw(canvas, night, moment, view);
 }
 
 /* ---- the night ---- */
