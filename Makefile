@@ -8,7 +8,7 @@ BUILD ?= build
 SANITIZE ?=
 
 PACKAGES_RUN := gcc libc6-dev make pkg-config mawk libncurses-dev libgps-dev libcjson-dev liberfa-dev libutf8proc-dev ncurses-base tzdata
-PACKAGES_CHECK := $(PACKAGES_RUN) binutils libcmocka-dev tmux gpsd gpsd-clients procps python3-icalendar clang mandoc zsh desktop-file-utils
+PACKAGES_CHECK := $(PACKAGES_RUN) binutils libcmocka-dev tmux gpsd gpsd-clients procps python3-icalendar clang mandoc zsh desktop-file-utils dpkg-dev
 
 LIBRARIES := ncursesw libgps libcjson erfa libutf8proc
 CFLAGS ?= -O2 -g
@@ -51,7 +51,7 @@ TESTS := $(TEST_SOURCES:tests/%.c=$(BUILD)/tests/%)
 FUZZERS := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/fuzz/fuzz_*.c))
 FUZZ_MAIN ?= tests/fuzz/replay.c
 
-.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz faults truth bench soak coverage analyze
+.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz faults truth bench soak coverage analyze deb
 .DELETE_ON_ERROR:
 .SECONDARY:
 
@@ -63,6 +63,13 @@ $(PROGRAM): $(OBJECTS)
 $(BUILD)/%.o: src/%.c $(GENERATED)
 	@mkdir -p $(@D)
 	$(CC) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
+
+# Where the themes are is compiled in.
+$(BUILD)/store/path.o: $(BUILD)/gen/prefix
+$(BUILD)/gen/prefix: FORCE
+	@mkdir -p $(@D)
+	@echo '$(PREFIX)' | cmp -s - $@ || echo '$(PREFIX)' > $@
+FORCE:
 
 # The published series of the Moon, cut to what the stated accuracy needs, as a C table.
 $(BUILD)/gen/moon_terms.inc: src/sky/moon_terms.csv src/sky/moon_terms.awk
@@ -199,6 +206,11 @@ install: all
 uninstall:
 	rm -f $(DESTDIR)$(PREFIX)/bin/moonstand $(foreach file,$(INSTALLED),$(DESTDIR)$(PREFIX)/share/$(file))
 	rm -rf $(DESTDIR)$(PREFIX)/share/moonstand
+
+# A Debian package of it all, $(BUILD)/deb/moonstand_VERSION_ARCHITECTURE.deb.
+deb: deps
+	$(call install_missing,dpkg-dev lintian)
+	@lintian --fail-on error,warning "$$(src/app/debian/package.sh $(BUILD)/deb)"
 
 clean:
 	rm -rf build

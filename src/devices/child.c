@@ -69,7 +69,7 @@ static int spawn(struct child *child, const struct user_command *command, char *
         change(parent, output);
         (void)execvpe(words, argv, environment);
         error = errno;
-        (void)write(answer[1], &error, sizeof error);
+        (void)!write(answer[1], &error, sizeof error);
         _exit(EXIT_FAILURE);
     }
     if (child->pid < 0)

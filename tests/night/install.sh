@@ -4,18 +4,18 @@
 build=$1
 . "$(dirname "$0")/lib.sh"
 
-share=$home/root/usr/share
-quiet_make() { make -s BUILD="$build" PREFIX=/usr DESTDIR="$home/root" "$@" >/dev/null 2>&1; }
+share=$home/root/usr/local/share
+quiet_make() { make -s BUILD="$build" DESTDIR="$home/root" "$@" >/dev/null 2>&1; }
 
 quiet_make install
 ok "make install into DESTDIR" $?
-[ -x "$home/root/usr/bin/moonstand" ] && [ -f "$share/moonstand/themes/red.json" ]
+[ -x "$home/root/usr/local/bin/moonstand" ] && [ -f "$share/moonstand/themes/red.json" ]
 ok "program and themes are in their places" $?
-clean_env "$home/root/usr/bin/moonstand" --version >"$home/out"
+clean_env "$home/root/usr/local/bin/moonstand" --version >"$home/out"
 grep -q '^moonstand [0-9]' "$home/out"
 ok "the installed program runs" $?
 man=$(mandoc -T ascii "$share/man/man1/moonstand.1" | sed 's/.\x08//g')
-echo "$man" | grep -q ' /usr/share/moonstand/themes'
+echo "$man" | grep -q ' /usr/local/share/moonstand/themes'
 ok "the manual page tells where the themes are" $?
 bash -c '. "$1" && complete -p moonstand' bash "$share/bash-completion/completions/moonstand" >/dev/null
 ok "bash takes its completion" $?
