@@ -19,7 +19,8 @@ struct clock {
     double speed; /* seconds shown per second lived; 1 for the machine's */
 };
 void clock_machine(struct clock *clock);
-/* Shows `utc` now and runs `speed` times as fast as the machine's. */
+/* Shows `utc` now (to half a second, where its seconds are to be the machine's) and runs `speed`
+ * times as fast. */
 void clock_shifted(struct clock *clock, double utc, double speed);
 
 /* ---- options ---- */

@@ -1,5 +1,6 @@
 #include "app.h"
 
+#include <math.h>
 #include <time.h>
 
 static double read_clock(clockid_t id)
@@ -34,6 +35,12 @@ void clock_machine(struct clock *clock)
 
 void clock_shifted(struct clock *clock, double utc, double speed)
 {
+    double wall = read_clock(CLOCK_REALTIME);
+
+    /* Its seconds begin with the machine's, on which the screen is drawn: else one would be seen twice
+     * and the next not at all, now and then. */
+    if (speed == 1)
+        utc = wall + round(utc - wall);
     *clock = (struct clock){
         .utc = shifted_utc,
         .boot = machine_boot,
