@@ -5,8 +5,10 @@
 #include <stdint.h>
 
 #include <cmocka.h>
+
+#include "night/ridge.h"
+
 #include <math.h>
-#include <moonstand/night.h>
 #include <near.h>
 #include <stdio.h>
 #include <string.h>
@@ -24,12 +26,7 @@ static int prepare(void **state)
     struct fault fault;
 
     (void)state;
-    setup_default(&setup);
-    setup.has_site = true;
-    setup.site.latitude_deg = 62;
-    setup.site.longitude_deg = 60;
-    zone_utc(&zone);
-    if (!eclipse_of_day(1861833600, SHADOW_DANJON, &eclipse))
+    if (ridge(&setup, &zone, &eclipse) != 0)
         return -1;
     return night_open(&night, &setup, &eclipse, &zone, false, &fault);
 }

@@ -5,8 +5,10 @@
 #include <stdint.h>
 
 #include <cmocka.h>
+
+#include "night/ridge.h"
+
 #include <math.h>
-#include <moonstand/night.h>
 #include <near.h>
 #include <stdlib.h>
 #include <string.h>
@@ -22,14 +24,11 @@ static int open_night(void **state)
     struct zone_table zone;
 
     (void)state;
-    setup_default(&setup);
-    setup.has_site = true;
-    setup.site.latitude_deg = 62;
-    setup.site.longitude_deg = 60;
+    if (ridge(&setup, &zone, &eclipse) != 0)
+        return -1;
     setup.site.temperature_c = -22;
-    zone_utc(&zone);
     night = calloc(1, sizeof *night);
-    if (!night || !eclipse_of_day(1861833600, SHADOW_DANJON, &eclipse)) /* 2028-12-31 */
+    if (!night)
         return -1;
     return night_open(night, &setup, &eclipse, &zone, false, NULL);
 }

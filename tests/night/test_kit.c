@@ -5,8 +5,10 @@
 #include <stdint.h>
 
 #include <cmocka.h>
+
+#include "night/ridge.h"
+
 #include <math.h>
-#include <moonstand/night.h>
 #include <near.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -26,16 +28,13 @@ static int open_night(void **state)
     struct fault fault;
 
     (void)state;
-    setup_default(&setup);
-    setup.has_site = true;
-    setup.site.latitude_deg = 62;
-    setup.site.longitude_deg = 60;
+    if (ridge(&setup, &zone, &eclipse) != 0)
+        return -1;
     setup.site.height_m = 420;
     setup.site.temperature_c = -22;
-    zone_utc(&zone);
     readings_none(&readings);
     night = calloc(1, sizeof *night);
-    if (!night || !eclipse_of_day(1861833600, SHADOW_DANJON, &eclipse)) /* 2028-12-31 */
+    if (!night)
         return -1;
     return night_open(night, &setup, &eclipse, &zone, false, &fault);
 }
