@@ -92,7 +92,7 @@ $(BUILD)/tests/fuzz/%: tests/fuzz/%.c tests/fuzz/replay.c $(wildcard tests/fuzz/
 
 fuzzers: $(FUZZERS)
 
-tests: $(PROGRAM) $(TESTS) $(FUZZERS)
+tests: $(PROGRAM) $(TESTS) $(FUZZERS) $(BUILD)/tests/truth/truth
 
 -include $(OBJECTS:.o=.d) $(TESTS:=.d)
 

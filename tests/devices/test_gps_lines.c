@@ -348,18 +348,16 @@ static void a_line_may_come_in_pieces(void **state)
     assert_near(reading().longitude_deg, 59.25, 1e-12);
 }
 
-/* As gpsd writes it since 3.21; libgps of 3.25 wants the counts. */
+/* With the counts, which libgps of 3.25 wants and gpsd of today writes. */
 #define SKY(seen, used, satellites)                                                                \
     "{\"class\":\"SKY\",\"nSat\":" seen ",\"uSat\":" used ",\"satellites\":[" satellites "]}\r\n"
 
 static void of_lines_that_wait_together_the_last_counts(void **state)
 {
     (void)state;
-    say("{\"class\":\"TPV\",\"mode\":2,\"lat\":10.0,\"lon\":20.0}\r\n" SKY(
-        "1", "1",
-        "{\"PRN\":1,\"el\":10,\"az\":20,\"ss\":30,\"used\":true}") "{\"class\":\"TPV\",\"mode\":2,"
-                                                                   "\"lat\":61.5,\"lon\":59.5}"
-                                                                   "\r\n");
+    say("{\"class\":\"TPV\",\"mode\":2,\"lat\":10.0,\"lon\":20.0}\r\n");
+    say(SKY("1", "1", "{\"PRN\":1,\"el\":10,\"az\":20,\"ss\":30,\"used\":true}"));
+    say("{\"class\":\"TPV\",\"mode\":2,\"lat\":61.5,\"lon\":59.5}\r\n");
     assert_near(reading().latitude_deg, 61.5, 1e-12);
     assert_int_equal(reading().satellites, 1);
 }

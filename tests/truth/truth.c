@@ -137,6 +137,18 @@ static void contacts_danjon(void)
            "catalogue's delta T.\n");
 }
 
+/* Half the time between two contacts; true where one is printed. */
+static bool half_miss(const struct csv *csv, const char *column, const struct eclipse *eclipse,
+                      enum contact from, enum contact to, double *worst_min)
+{
+    double printed_min = csv_number(csv, column);
+
+    if (isnan(printed_min))
+        return false;
+    *worst_min = fmax(*worst_min, fabs((eclipse->tt[to] - eclipse->tt[from]) / 120 - printed_min));
+    return true;
+}
+
 /* NASA's page of 2008, from greatest on, so that delta T drops out. */
 static void contacts_chauvenet(void)
 {
@@ -155,14 +167,20 @@ static void contacts_chauvenet(void)
             row_clock(what, greatest + eclipse.tt[c] - eclipse.tt[CONTACT_GREATEST],
                       tt_of(2008, 2, 21, published[c]), 1, "NASA page of 2008, from greatest");
         }
-    double worst = 0;
-    int rows = 0;
+    double worst = 0, half_min = 0;
+    int rows = 0, halves = 0;
 
     for (csv_open(&csv, "canon_1951_2000_complete.csv"); csv_next(&csv); rows += 2) {
         eclipse = eclipse_of(row_tt(&csv, "td_greatest"), SHADOW_CHAUVENET);
+        halves +=
+            half_miss(&csv, "chauv_semidur_par_min", &eclipse, CONTACT_U1, CONTACT_U4, &half_min);
+        halves +=
+            half_miss(&csv, "chauv_semidur_tot_min", &eclipse, CONTACT_U2, CONTACT_U3, &half_min);
         worst = fmax(worst, fabs(eclipse.penumbral_magnitude - csv_number(&csv, "chauv_pen_mag")));
         worst = fmax(worst, fabs(eclipse.umbral_magnitude - csv_number(&csv, "chauv_umb_mag")));
     }
+    row_worst("half durations, U1 to U4 and U2 to U3, 1951-2000", half_min, 2, " min", halves,
+              "NASA LEcat, printed to 1 min");
     row_worst("magnitudes 1951-2000", worst, 4, "", rows, "NASA LEcat, printed to 0.001");
 }
 
@@ -182,6 +200,8 @@ static void magnitudes_oblate(void)
                        umbral, (int)strlen(dot + 1), "",
                        "tables by the rule of Herald & Sinnott 2014");
     }
+    printf("\nWe know of no contacts published by this rule; the magnitudes fix the size of its "
+           "shadow.\n");
 }
 
 /* ---- the catalogue as a whole ---- */
