@@ -348,16 +348,13 @@ static void a_line_may_come_in_pieces(void **state)
     assert_near(reading().longitude_deg, 59.25, 1e-12);
 }
 
-/* With the counts, which libgps of 3.25 wants and gpsd of today writes. */
-#define SKY(seen, used, satellites)                                                                \
-    "{\"class\":\"SKY\",\"nSat\":" seen ",\"uSat\":" used ",\"satellites\":[" satellites "]}\r\n"
-
 static void of_lines_that_wait_together_the_last_counts(void **state)
 {
     (void)state;
-    say("{\"class\":\"TPV\",\"mode\":2,\"lat\":10.0,\"lon\":20.0}\r\n");
-    say(SKY("1", "1", "{\"PRN\":1,\"el\":10,\"az\":20,\"ss\":30,\"used\":true}"));
-    say("{\"class\":\"TPV\",\"mode\":2,\"lat\":61.5,\"lon\":59.5}\r\n");
+    say("{\"class\":\"TPV\",\"mode\":2,\"lat\":10.0,\"lon\":20.0}\r\n"
+        "{\"class\":\"SKY\",\"nSat\":1,\"uSat\":1,\"satellites\":["
+        "{\"PRN\":1,\"el\":10,\"az\":20,\"ss\":30,\"used\":true}]}\r\n"
+        "{\"class\":\"TPV\",\"mode\":2,\"lat\":61.5,\"lon\":59.5}\r\n");
     assert_near(reading().latitude_deg, 61.5, 1e-12);
     assert_int_equal(reading().satellites, 1);
 }
@@ -464,9 +461,10 @@ static void a_receiver_that_loses_the_sky_has_no_fix(void **state)
 {
     (void)state;
     say_good_fix(0);
-    say(SKY("2", "2",
-            "{\"PRN\":1,\"el\":10,\"az\":20,\"ss\":30,\"used\":true},"
-            "{\"PRN\":2,\"el\":10,\"az\":20,\"ss\":30,\"used\":true}"));
+    /* With the counts that gpsd sends of late: libgps of 3.25 wants them. */
+    say("{\"class\":\"SKY\",\"nSat\":2,\"uSat\":2,\"satellites\":["
+        "{\"PRN\":1,\"el\":10,\"az\":20,\"ss\":30,\"used\":true},"
+        "{\"PRN\":2,\"el\":10,\"az\":20,\"ss\":30,\"used\":true}]}\r\n");
     assert_int_equal(reading().satellites, 2);
     bench.boot += 1;
     say("{\"class\":\"TPV\",\"mode\":1}\r\n");
@@ -475,7 +473,8 @@ static void a_receiver_that_loses_the_sky_has_no_fix(void **state)
     assert_near(reading().age_s, 1, 1e-9);
     say("{\"class\":\"SKY\",\"hdop\":1.2}\r\n");
     assert_int_equal(reading().satellites, 2);
-    say(SKY("1", "0", "{\"PRN\":1,\"el\":10,\"az\":20,\"ss\":9,\"used\":false}"));
+    say("{\"class\":\"SKY\",\"nSat\":1,\"uSat\":0,\"satellites\":["
+        "{\"PRN\":1,\"el\":10,\"az\":20,\"ss\":9,\"used\":false}]}\r\n");
     assert_int_equal(reading().satellites, 0);
     bench.boot += 61;
     assert_int_equal(reading().satellites, -1);
