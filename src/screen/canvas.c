@@ -19,11 +19,6 @@ static const struct cell blank = {.text = " ", .width = 1, .role = ROLE_LABEL};
 
 /* ---- the grid ---- */
 
-static struct cell *cell_at(const struct canvas *canvas, int x, int y)
-{
-    return &canvas->cell[(size_t)y * (size_t)canvas->width + (size_t)x];
-}
-
 static size_t cell_count(const struct canvas *canvas)
 {
     return (size_t)canvas->width * (size_t)canvas->height;

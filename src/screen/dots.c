@@ -1,7 +1,5 @@
 #include "canvas.h"
 
-#include <string.h>
-
 /* ---- dots ---- */
 
 /* Bits of U+2800 by row and column of the dot. */
@@ -32,7 +30,6 @@ static char ascii_dots(unsigned dots)
 
 static void show_dots(struct cell *cell, enum glyph_set set)
 {
-    memset(cell->text, 0, sizeof cell->text);
     if (set == GLYPHS_ASCII) {
         cell->text[0] = ascii_dots(cell->dots);
         return;
@@ -46,8 +43,9 @@ void area_dot(struct area area, int x, int y, enum role role)
 {
     if (x < 0 || y < 0 || x >= 2 * area.width || y >= 4 * area.height)
         return;
-    struct cell *cell = cell_claim(area.canvas, area.x + x / 2, area.y + y / 4, 1);
-    cell->width = 1;
+    struct cell *cell = cell_at(area.canvas, area.x + x / 2, area.y + y / 4);
+    if (cell->dots == 0)
+        *cell_claim(area.canvas, area.x + x / 2, area.y + y / 4, 1) = (struct cell){.width = 1};
     cell->role = (uint8_t)role;
     cell->dots |= braille_bit[y % 4][x % 2];
     show_dots(cell, area.canvas->glyphs);
