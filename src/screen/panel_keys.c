@@ -138,13 +138,14 @@ struct help {
 
 static const struct help help[] = {
     {"space", "tick the chosen item, or open", ON(NIGHT) | ON(LIST)},
-    {"up down", "choose an item (k j)", ON(NIGHT) | ON(LIST)},
+    {"up down", "choose a line (k j)", ON(NIGHT) | ON(LIST) | ON(SETUP)},
     {"1 2 3", "choose a rig (left right, h l)", ON(NIGHT) | ON(FRAME) | ON(CURVES) | ON(KIT)},
     {"a A", "aimed as advised; elsewhere", ON(NIGHT) | ON(FRAME) | ON(FAR)},
     {"S", "where a mount has drifted to", ON(FRAME)},
     {"T", "camera turned upright, or back", ON(FRAME)},
     {"z Z", "alarm quiet; item put off", ON(NIGHT) | ON(FRAME) | ON(FAR) | ON(LIST)},
-    {"u", "undo the last act", ON(NIGHT) | ON(LIST) | ON(FRAME) | ON(CURVES) | ON(KIT) | ON(FAR)},
+    {"u", "undo the last act",
+     ON(NIGHT) | ON(LIST) | ON(FRAME) | ON(CURVES) | ON(KIT) | ON(FAR) | ON(SETUP)},
     {"f", "a frame was taken", ON(NIGHT) | ON(FRAME)},
     {"t", "next target of the exposure", ON(NIGHT) | ON(CURVES)},
     {"+ -", "brighter, darker: 1/3 stop", ON(NIGHT) | ON(CURVES)},
