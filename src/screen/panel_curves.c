@@ -159,7 +159,7 @@ static void draw_stretch(struct area area, const struct chart *chart, int slot, 
     if (chart->hidden[slot]) {
         if (slot % 3 != 0)
             return;
-        role = ROLE_STALE;
+        role = ROLE_LABEL;
     }
     if (high < 4 * area.height - 1)
         high++; /* two dots thick, to be seen from a step away */

@@ -194,13 +194,12 @@ void term_theme(const struct theme *theme, int step)
 static attr_t attributes(int role)
 {
     const struct look *look = &term.theme.look[term.step][role];
-    /* With eight colours brightness is bold or dim; an alarm is never dim. */
+    /* With eight colours brightness is bold, plain or dim: one less of it at the dim step, but an
+     * alarm is never dimmed. */
     bool dim = term.colours == TERM_BASIC && term.step > 0 && role != ROLE_ALARM;
+    attr_t brightness = look->bold ? (dim ? A_NORMAL : A_BOLD) : (dim ? A_DIM : A_NORMAL);
 
-    return (look->reverse ? A_REVERSE : 0) | (look->underline ? A_UNDERLINE : 0) |
-           (dim          ? A_DIM
-            : look->bold ? A_BOLD
-                         : 0);
+    return (look->reverse ? A_REVERSE : 0) | (look->underline ? A_UNDERLINE : 0) | brightness;
 }
 
 static void prepare_repaint(void)

@@ -8,7 +8,9 @@
 #include <cmocka.h>
 
 #include <moonstand/screen.h>
+#include <moonstand/store.h>
 
+#include <stdio.h>
 #include <string.h>
 
 static void red_has_no_green_or_blue(void **state)
@@ -34,6 +36,34 @@ static void red_has_no_green_or_blue(void **state)
     for (int role = 0; role < ROLE_COUNT; role++)
         assert_true(theme.look[1][role].rgb <= theme.look[0][role].rgb);
     assert_true(theme.look[1][ROLE_VALUE].rgb < theme.look[0][ROLE_VALUE].rgb);
+}
+
+static bool are_told_apart(const struct look *a, const struct look *b)
+{
+    return a->bold != b->bold || a->reverse != b->reverse || a->underline != b->underline;
+}
+
+/* What is old is told from what is fresh, what is due from what is only read, by more than a colour;
+ * what is done has a sign of its own. */
+static void meaning_is_more_than_colour(void **state)
+{
+    static const char *const names[] = {"red", "daylight", "plain", "blue-orange"};
+    static const enum role apart[][2] = {
+        {ROLE_STALE, ROLE_LABEL}, {ROLE_STALE, ROLE_VALUE},  {ROLE_STALE, ROLE_DONE},
+        {ROLE_STALE, ROLE_DUE},   {ROLE_DUE, ROLE_VALUE},    {ROLE_DUE, ROLE_STRONG},
+        {ROLE_ALARM, ROLE_DUE},   {ROLE_ALARM, ROLE_STRONG}, {ROLE_STRONG, ROLE_VALUE}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        char path[256];
+        struct theme theme;
+        (void)snprintf(path, sizeof path, "%s/../../themes/%s.json", TEST_DATA, names[i]);
+        assert_int_equal(theme_read(path, &theme, NULL), 0);
+        for (int step = 0; step < THEME_STEPS; step++)
+            for (size_t j = 0; j < sizeof apart / sizeof *apart; j++)
+                assert_true(
+                    are_told_apart(&theme.look[step][apart[j][0]], &theme.look[step][apart[j][1]]));
+    }
 }
 
 static void every_red_is_lowered_to_red(void **state)
@@ -97,6 +127,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(red_has_no_green_or_blue),
+        cmocka_unit_test(meaning_is_more_than_colour),
         cmocka_unit_test(every_red_is_lowered_to_red),
         cmocka_unit_test(the_palette_is_xterms),
         cmocka_unit_test(nothing_valid_becomes_invisible),
