@@ -81,9 +81,8 @@ static double clamp(double value, double lowest, double highest)
     return fmin(fmax(value, lowest), highest);
 }
 
-double sun_visible(const struct limb_law *law, double earth, double separation)
+static double visible(const struct limb_law *law, double earth, double separation, int nodes)
 {
-    enum { NODES = 48 };
     /* Rings inside this radius are all clear, or all covered where the Earth covers the centre. */
     double inner = fabs(separation - earth);
     double whole = limb_flux_outside(law, 1);
@@ -93,18 +92,23 @@ double sun_visible(const struct limb_law *law, double earth, double separation)
         return 1;
     if (separation <= earth - 1)
         return 0;
-    for (int i = 0; i < NODES; i++) {
-        double u = (i + 0.5) / NODES;
+    for (int i = 0; i < nodes; i++) {
+        double u = (i + 0.5) / nodes;
         double r = inner + (1 - inner) * ease(u);
         double cosine = (separation * separation + r * r - earth * earth) / (2 * separation * r);
         double clear = 1 - acos(clamp(cosine, -1, 1)) / PI;
 
         seen += r * limb_brightness(law, sqrt(fmax(0, 1 - r * r))) * clear * ease_slope(u);
     }
-    seen *= (1 - inner) / NODES;
+    seen *= (1 - inner) / nodes;
     if (separation > earth)
         seen += whole - limb_flux_outside(law, sqrt(1 - inner * inner));
     return seen / whole;
+}
+
+double sun_visible(const struct limb_law *law, double earth, double separation)
+{
+    return visible(law, earth, separation, 48);
 }
 
 /* ---- the profile ---- */
@@ -153,13 +157,14 @@ static double air_light(const struct light_model *model, double x)
 
 void light_prepare(struct light_model *model, double umbra_rad, double penumbra_rad, double danjon)
 {
+    enum { TABLE_NODES = 24 }; /* the error of the table is that of its steps */
     double earth = (penumbra_rad + umbra_rad) / (penumbra_rad - umbra_rad);
 
     set_state(model, danjon);
     model->sun_over_earth = 1 / earth;
     for (int i = 0; i <= LIGHT_STEPS; i++)
         model->visible[i] =
-            sun_visible(&limb_neckel_labs_550, earth, earth - 1 + 2.0 * i / LIGHT_STEPS);
+            visible(&limb_neckel_labs_550, earth, earth - 1 + 2.0 * i / LIGHT_STEPS, TABLE_NODES);
 }
 
 void light_set_danjon(struct light_model *model, double danjon)
@@ -228,19 +233,26 @@ static double disc_share(const struct disc *disc, double rho)
 /* The rho below which `share` of the disc lies. */
 static double disc_quantile(const struct disc *disc, double share)
 {
-    enum { HALVINGS = 36 };
+    enum { STEPS = 40 };
     double low = fmax(0, disc->separation - disc->radius);
-    double high = disc->separation + disc->radius;
+    double high = disc->separation + disc->radius, exact = 1e-11 * high;
+    double rho = (low + high) / 2;
 
-    for (int i = 0; i < HALVINGS; i++) {
-        double middle = (low + high) / 2;
+    /* Newton's steps; halving where one would leave the span. */
+    for (int i = 0; i < STEPS && high - low > exact; i++) {
+        double missing = share - disc_share(disc, rho);
+        double slope = 2 * rho * disc_half_arc(disc, rho) / (PI * disc->radius * disc->radius);
+        double next = rho + missing / slope, last = rho;
 
-        if (disc_share(disc, middle) < share)
-            low = middle;
+        if (missing > 0)
+            low = rho;
         else
-            high = middle;
+            high = rho;
+        rho = next > low && next < high ? next : (low + high) / 2;
+        if (fabs(rho - last) < exact)
+            break;
     }
-    return (low + high) / 2;
+    return rho;
 }
 
 /* Mean light over the part of the disc between two distances from the axis, times its share. */
