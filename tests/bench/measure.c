@@ -1,8 +1,9 @@
 /* Runs programs, each alone in a terminal of 120x40 that this one holds, and measures them from
  * outside.
- * usage: measure paint RUNS TEXT PROGRAM [ARGUMENT]...
- *            milliseconds from the start until TEXT, the last of a first painting, has come: median,
- *            least, most; and to the last byte before the output first rests, likewise
+ * usage: measure paint RUNS TEXT PROGRAM [ARGUMENT]... [-- TEXT PROGRAM ...]...
+ *            in turn: per program a line of the milliseconds from the start until TEXT, the last of
+ *            a first painting, has come: median, least, most; and to the last byte before the
+ *            output first rests, likewise
  *        measure idle SECONDS PROGRAM [ARGUMENT]... [-- PROGRAM ...]...
  *            all of them at once: per program a line of wake-ups, writes and bytes per second, CPU
  *            seconds an hour (children with it), resident and private kB at the end, growth of
@@ -127,22 +128,28 @@ static void paint_ms(struct program *program, const char *text, double ms[PAINTI
     stop(program);
 }
 
-static int paint(int runs, const char *text, char **arguments)
+/* The first argument of each is the text. */
+static int paint(int runs, struct program *program, int count)
 {
-    struct program program = {.arguments = arguments};
-    double ms[PAINTINGS][RUNS_MOST], each[PAINTINGS];
+    static double ms[PROGRAMS][PAINTINGS][RUNS_MOST];
+    double each[PAINTINGS];
 
     runs = runs < RUNS_MOST ? runs : RUNS_MOST;
-    for (int i = 0; i < runs; i++) {
-        paint_ms(&program, text, each);
-        for (int p = 0; p < PAINTINGS; p++)
-            ms[p][i] = each[p];
-    }
-    for (int p = 0; p < PAINTINGS; p++) {
-        double middle = median(ms[p], runs);
+    for (int run = 0; run < runs; run++)
+        for (int i = 0; i < count; i++) {
+            struct program bare = {.arguments = program[i].arguments + 1};
 
-        printf("%.1f %.1f %.1f%s", middle, ms[p][0], ms[p][runs - 1], p == WHOLE ? "\n" : " ");
-    }
+            paint_ms(&bare, program[i].arguments[0], each);
+            for (int p = 0; p < PAINTINGS; p++)
+                ms[i][p][run] = each[p];
+        }
+    for (int i = 0; i < count; i++)
+        for (int p = 0; p < PAINTINGS; p++) {
+            double middle = median(ms[i][p], runs);
+
+            printf("%.1f %.1f %.1f%s", middle, ms[i][p][0], ms[i][p][runs - 1],
+                   p == WHOLE ? "\n" : " ");
+        }
     return 0;
 }
 
@@ -340,27 +347,34 @@ static int pace(double seconds, const char *key, struct program *program)
     return 0;
 }
 
+/* Programs with their arguments, apart by "--". */
+static int split(char **argument, int arguments, struct program program[PROGRAMS])
+{
+    int count = 1;
+
+    program[0].arguments = argument;
+    for (int i = 1; i < arguments && count < PROGRAMS; i++)
+        if (strcmp(argument[i], "--") == 0) {
+            argument[i] = NULL;
+            program[count++].arguments = argument + i + 1;
+        }
+    return count;
+}
+
 int main(int argc, char **argv)
 {
     static struct program program[PROGRAMS];
-    int count = 0;
 
     if (argc > 4 && strcmp(argv[1], "paint") == 0)
-        return paint(atoi(argv[2]), argv[3], argv + 4);
-    if (argc > 3 && strcmp(argv[1], "idle") == 0) {
-        program[count++].arguments = argv + 3;
-        for (int i = 4; i < argc && count < PROGRAMS; i++)
-            if (strcmp(argv[i], "--") == 0) {
-                argv[i] = NULL;
-                program[count++].arguments = argv + i + 1;
-            }
-        return idle(strtod(argv[2], NULL), program, count);
-    }
+        return paint(atoi(argv[2]), program, split(argv + 3, argc - 3, program));
+    if (argc > 3 && strcmp(argv[1], "idle") == 0)
+        return idle(strtod(argv[2], NULL), program, split(argv + 3, argc - 3, program));
     if (argc > 4 && strcmp(argv[1], "pace") == 0) {
         program[0].arguments = argv + 4;
         return pace(strtod(argv[2], NULL), argv[3], &program[0]);
     }
-    fputs("usage: measure paint RUNS TEXT PROGRAM... | idle SECONDS PROGRAM... [-- PROGRAM...] | "
+    fputs("usage: measure paint RUNS TEXT PROGRAM... [-- TEXT PROGRAM...] | idle SECONDS "
+          "PROGRAM... [-- PROGRAM...] | "
           "pace SECONDS KEY PROGRAM...\n",
           stderr);
     return 2;
