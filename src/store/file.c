@@ -126,8 +126,7 @@ static bool write_all(int file, const char *bytes, size_t length)
     return true;
 }
 
-/* Writes a new file beside `path` and lets it take its place. */
-static int put_in_place(const char *path, const char *bytes, size_t length, struct fault *fault)
+int file_put(const char *path, const char *bytes, size_t length, struct fault *fault)
 {
     char fresh[PATH_SIZE + 32];
     int file;
@@ -179,11 +178,11 @@ int file_replace(const char *path, const char *bytes, size_t length, struct faul
         return -1;
     (void)snprintf(backup, sizeof backup, "%s.bak", place);
     if (status == 0)
-        status = put_in_place(backup, old, old_length, fault);
+        status = file_put(backup, old, old_length, fault);
     else
         status = 0;
     free(old);
-    return status == 0 ? put_in_place(place, bytes, length, fault) : -1;
+    return status == 0 ? file_put(place, bytes, length, fault) : -1;
 }
 
 double file_written_utc(const char *path)

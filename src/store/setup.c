@@ -3,7 +3,6 @@
 
 #include <arpa/inet.h>
 #include <ctype.h>
-#include <errno.h>
 #include <math.h>
 #include <stddef.h>
 #include <stdio.h>
@@ -872,8 +871,8 @@ int setup_write(const char *path, const struct setup *setup, struct fault *fault
     return status;
 }
 
-/* Moves a file to NAME-1.json, NAME-2.json ...: the first number that is free. */
-static int move_aside(const char *path, struct fault *fault)
+/* Puts what a file held into NAME-1.json, NAME-2.json ...: the first number that is free. */
+static int put_aside(const char *path, const char *old, size_t length, struct fault *fault)
 {
     char aside[PATH_SIZE + 16];
     int number = 0;
@@ -882,9 +881,7 @@ static int move_aside(const char *path, struct fault *fault)
         (void)snprintf(aside, sizeof aside, "%.*s-%d.json", (int)(strlen(path) - strlen(".json")),
                        path, ++number);
     while (access(aside, F_OK) == 0);
-    return rename(path, aside) == 0
-               ? number
-               : fault_set(fault, "%s: cannot rename: %s", path, strerror(errno));
+    return file_put(aside, old, length, fault) == 0 ? number : -1;
 }
 
 int setup_keep(const char *folder, const struct setup *setup, struct fault *fault)
@@ -900,11 +897,11 @@ int setup_keep(const char *folder, const struct setup *setup, struct fault *faul
     if (status == 0)
         status = file_read(path, SETUP_LARGEST, &old, &length, fault);
     if (status == 0 && strcmp(old, text) != 0) {
-        number = move_aside(path, fault);
+        number = put_aside(path, old, length, fault);
         status = number > 0 ? 1 : -1;
     }
     if (status == 1)
-        status = file_replace(path, text, strlen(text), fault);
+        status = file_put(path, text, strlen(text), fault);
     free(old);
     cJSON_free(text);
     return status == 0 ? number : -1;

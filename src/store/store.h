@@ -13,7 +13,9 @@
 int file_read(const char *path, size_t most, char **bytes, size_t *length, struct fault *fault);
 /* Reads from `from` to the file's end or to `room` bytes; how many, -1 with errno. */
 ssize_t file_read_at(int file, char *bytes, size_t room, off_t from);
-/* Puts a file in the place of another, durably; the old one stays as PATH.bak. */
+/* Writes a new file beside `path` and lets it take its place, durably. */
+int file_put(const char *path, const char *bytes, size_t length, struct fault *fault);
+/* The same, also where a link leads; folders are made, and the old one stays as PATH.bak. */
 int file_replace(const char *path, const char *bytes, size_t length, struct fault *fault);
 /* Makes a folder and those above it. */
 int folder_make(const char *path, struct fault *fault);

@@ -379,7 +379,7 @@ static const struct step steps[] = {
      "fa<\t R+nhalo\ruNcar\r\rouygtQ"},
     {"resumed", command_rehearse,
      "--setup two.json --eclipse 2028-12-31 --from U2+30s --session " NAME " --hooks",
-     "f1fuw-5 70\rQ"},
+     "f1fuE\r\r2\ruEw-5 70\rQ"},
     {"report", command_report, "--session " NAME, ""},
     {"report as JSON", command_report, "--session " NAME " --json", ""},
     {"sessions", command_sessions, "", ""},
@@ -666,8 +666,8 @@ static int check_file(const char *path, const struct stat *status, int type, str
         return 0;
     if (strstr(name, ".new-") && shared->call != CALL_unlink)
         complain_of("files", "%s is left behind", name);
-    if (strncmp(name, "setup", 5) == 0 && !strstr(name, ".new-") &&
-        setup_read(path, &setup, &fault) != 0)
+    if ((strncmp(name, "setup", 5) == 0 || strncmp(name, "two", 3) == 0) &&
+        !strstr(name, ".new-") && setup_read(path, &setup, &fault) != 0)
         complain_of("files", "%s", fault.text);
     return 0;
 }
