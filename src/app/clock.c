@@ -3,6 +3,9 @@
 #include <math.h>
 #include <time.h>
 
+/* By so much the boot clock may fall behind the wall clock in a night. */
+#define DRIFT_S 0.1
+
 static double read_clock(clockid_t id)
 {
     struct timespec now;
@@ -40,7 +43,7 @@ void clock_shifted(struct clock *clock, double utc, double speed)
     /* Its seconds begin with the machine's, on which the screen is drawn: else one would be seen twice
      * and the next not at all, now and then. */
     if (speed == 1)
-        utc = wall + round(utc - wall);
+        utc = wall + round(utc - wall) + DRIFT_S;
     *clock = (struct clock){
         .utc = shifted_utc,
         .boot = machine_boot,
