@@ -14,22 +14,34 @@ struct umbra umbra_on_disc(const struct shadow *shadow, double parallactic_rad, 
                           .radius = shadow->umbra / shadow->moon_radius};
 }
 
+/* Dots of one row that lie in a circle: from the first to before the end. */
+struct chord {
+    int first, end;
+};
+
+static struct chord chord_at(double y, double centre_x, double centre_y, double radius)
+{
+    double half = sqrt(radius * radius - (y + 0.5 - centre_y) * (y + 0.5 - centre_y));
+
+    if (isnan(half))
+        return (struct chord){0, 0};
+    return (struct chord){(int)ceil(centre_x - half - 0.5), (int)floor(centre_x + half - 0.5) + 1};
+}
+
 /* Inside the umbra every other dot is set, so that the shadow shows without colour too. */
 static void draw_part(struct area area, const struct disc *disc, const struct umbra *umbra,
                       bool shaded)
 {
-    int left = (int)floor(disc->x - disc->radius), right = (int)ceil(disc->x + disc->radius);
+    double umbra_x = disc->x + umbra->right * disc->radius;
+    double umbra_y = disc->y - umbra->up * disc->radius;
     int top = (int)floor(disc->y - disc->radius), bottom = (int)ceil(disc->y + disc->radius);
 
     for (int y = top > 0 ? top : 0; y < bottom && y < 4 * area.height; y++) {
-        for (int x = left > 0 ? left : 0; x < right && x < 2 * area.width; x++) {
-            double across = (x + 0.5 - disc->x) / disc->radius;
-            double up = (disc->y - y - 0.5) / disc->radius;
-            double u = across - umbra->right, v = up - umbra->up;
-            bool in_umbra = u * u + v * v < umbra->radius * umbra->radius;
-            if (across * across + up * up > 1 || in_umbra != shaded)
-                continue;
-            if (!shaded || (x + y) % 2 == 0)
+        struct chord moon = chord_at(y, disc->x, disc->y, disc->radius);
+        struct chord dark = chord_at(y, umbra_x, umbra_y, umbra->radius * disc->radius);
+        for (int x = moon.first > 0 ? moon.first : 0; x < moon.end && x < 2 * area.width; x++) {
+            bool in_umbra = x >= dark.first && x < dark.end;
+            if (in_umbra == shaded && (!shaded || (x + y) % 2 == 0))
                 area_dot(area, x, y, shaded ? ROLE_SHADE : ROLE_LIT);
         }
     }

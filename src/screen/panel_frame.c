@@ -480,14 +480,11 @@ static char *stay_words(char out[WORDS_LINE], const struct finder *finder, doubl
     return out;
 }
 
-/* How long the Moon would stay with the camera turned, asked for the same instant as the advice. */
+/* How long the Moon would stay with the camera turned. */
 static void say_turned(struct words *words, const struct finder *finder)
 {
-    const struct night *night = finder->scene->night;
     const struct rig *rig = &finder->state->rig;
-    double last = night->contact_utc[CONTACT_P4], utc = night->advice_utc;
-    double until = utc < last ? fmin(last, night->utc_to) : night->utc_to;
-    double stay = aim_turned_stays_s(rig, &night->track, utc, until);
+    double stay = finder->now->turned_stays_s;
     double gain = stay - finder->now->aim.placed_stays_s;
     char text[WORDS_LINE], span[TEXT_SPAN];
 
