@@ -80,12 +80,12 @@ static void put_exposure(struct document *document, cJSON *object, const struct 
     put_flag(document, object, "vibration_risk", exposure->vibration_risk);
 }
 
-static const char *aim_state_name(enum aim_state state)
+static const char *aim_state_name(enum aim_state state, const struct sight *moon)
 {
     static const char *const names[] = {"free",    "steady",  "soon", "due",
                                         "snoozed", "tracked", "down"};
 
-    return names[state];
+    return state == AIM_DOWN && behind_skyline(moon) ? "behind" : names[state];
 }
 
 static void put_aim(struct document *document, cJSON *object, const struct night *night, int index,
@@ -99,7 +99,7 @@ static void put_aim(struct document *document, cJSON *object, const struct night
     put_number(document, object, "place_x", rig->aim.place.x, 4);
     put_number(document, object, "place_y", rig->aim.place.y, 4);
     put_number(document, object, "placed_stays_s", rig->aim.placed_stays_s, 1);
-    put_text(document, object, "state", aim_state_name(rig->aim_state));
+    put_text(document, object, "state", aim_state_name(rig->aim_state, &moment->moon));
     put_instant(document, object, "leaves", night->rig[index].leaves_utc);
     put_instant(document, object, "due", night->rig[index].due_utc);
     if (rig->due_before >= 0)

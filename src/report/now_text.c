@@ -36,7 +36,7 @@ static void print_event(FILE *out, const char *label, const struct night *night,
                countdown(span, event->utc - now),
                both_clocks(clocks, sizeof clocks, night, event->utc, now), is_contact ? " - " : "",
                is_contact ? contact_meaning((enum contact)event->which) : "",
-               event->moon_up || !is_contact ? "" : " (Moon down)");
+               event->moon_up || !is_contact ? "" : " (Moon not seen)");
 }
 
 static void print_events(FILE *out, const struct night *night, const struct moment *moment)

@@ -70,7 +70,7 @@ static void print_timeline(FILE *out, const struct night *night)
             text_entry(out, label, "%s: %s", night->rig[lines[i].rig].rig.name, lines[i].name);
         else if (lines[i].kind != LINE_CHECK)
             text_entry(out, label, "%s%s", lines[i].name,
-                       lines[i].moon_up || lines[i].kind == LINE_SKY ? "" : " (Moon down)");
+                       lines[i].moon_up || lines[i].kind == LINE_SKY ? "" : " (Moon not seen)");
     }
 }
 

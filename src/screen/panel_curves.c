@@ -337,7 +337,7 @@ static const char *sky_word(const struct chart *chart, int slot)
 {
     double sun = sample_at(chart->scene->night, slot_utc(chart, slot))->sun_altitude_rad;
 
-    return chart->hidden[slot] ? "Moon down" : words_sky(deg_from_rad(sun));
+    return chart->hidden[slot] ? "not seen" : words_sky(deg_from_rad(sun));
 }
 
 /* The cloud that is foretold, hour by hour. */

@@ -101,7 +101,7 @@ static void draw_words(struct area area, const struct night_event *event, const 
 
     int x = area_print(area, 0, 0, ROLE_STRONG, "%s", night_event_name(event));
     (void)area_print(area, x + 2, 0, ROLE_VALUE, "%s%s", meaning,
-                     is_unseen(event) ? " (Moon is down)" : "");
+                     is_unseen(event) ? " (not seen)" : "");
     int y = 1;
     char clock[WORDS_WHEN], other[WORDS_WHEN], text[WORDS_LINE];
     x = area_print(area, 0, y, ROLE_VALUE, "%s %s", words_when(clock, scene, event->utc),

@@ -475,6 +475,13 @@ static void a_skyline_is_no_horizon(void **state)
     assert_non_null(strstr(text, "Moon       behind the skyline until "));
     assert_null(strstr(text, "Moon       down"));
     free(text);
+    PRINTED(text, report_now_json(out, night,
+                                  moment_of(night, &readings, night->contact_utc[CONTACT_U2])));
+    cJSON *root = json_parse(text);
+    const cJSON *rig = cJSON_GetArrayItem(member(root, "rigs"), 1);
+    assert_string_equal(text_of(member(rig, "aim"), "state"), "behind");
+    cJSON_Delete(root);
+    free(text);
     demo_free(night);
 }
 

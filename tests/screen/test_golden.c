@@ -190,6 +190,12 @@ static const struct golden goldens[] = {
     {"line-alarm", 80, 1, GLYPHS_UTF8, "U2-2m", 700, TICKED, {.item = -1}},
     {"strip", 80, 6, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
     {"line", 80, 1, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
+    {"slim", 20, 5, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
+    {"countdown", 18, 7, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
+    {"narrow-help", 60, 24, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1, .help = 1}},
+    {"narrow-kit", 60, 24, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1, .page = PAGE_KIT}},
+    {"strip-curves", 80, 6, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1, .page = PAGE_CURVES}},
+    {"wide-afar", 120, 40, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1, .page = PAGE_FAR}},
     {"small", 30, 8, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
 };
 
