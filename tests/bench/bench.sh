@@ -74,7 +74,10 @@ port=$((20000 + $$ % 20000))
 cat >"$state/setup.json" <<END
 {"site": {"latitude_deg": 62.0, "longitude_deg": 60.0}, "gpsd": {"host": "127.0.0.1", "port": $port}}
 END
-grep RMC tests/data/receiver_62n_60e.nmea >"$state/receiver.nmea"
+awk 'BEGIN {
+    for (i = 0; i < 3600; i++)
+        printf "$GPRMC,14%02d%02d.000,A,6158.4820,N,05952.3070,E,0.0,0.0,311228,,,A\r\n", i / 60, i % 60
+}' >"$state/receiver.nmea"
 setsid gpsfake -q -n -c 1 -P "$port" "$state/receiver.nmea" >/dev/null 2>&1 </dev/null &
 sleep 3
 echo "The same with gpsd, a fix every second:"
