@@ -275,7 +275,7 @@ static void batteries_are_reckoned_with_the_coldest(void **state)
     assert_near(night->power[LONG].temperature_c, -8, 1e-9);
     assert_int_equal(forecast_add(&night->forecast, &first, &fault), 0);
     assert_int_equal(forecast_add(&night->forecast, &last, &fault), 0);
-    look(utc + 20, &moment);
+    look(utc + 21, &moment);
     assert_int_equal(night->power[LONG].cold_from, COLD_FORECAST);
     assert_near(night->power[LONG].temperature_c, -15, 1e-9);
 }
