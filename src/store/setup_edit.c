@@ -265,6 +265,40 @@ static bool put_node(const struct spot *spot, cJSON *node)
                       : cJSON_AddItemToObject(spot->parent, key, node);
 }
 
+/* `to` is null where the rig is taken out: it is named no more. */
+static void follow_rig(cJSON *list, const char *from, const char *to)
+{
+    cJSON *entry;
+
+    cJSON_ArrayForEach(entry, list)
+    {
+        cJSON *rig = cJSON_GetObjectItemCaseSensitive(entry, "rig");
+
+        if (!rig || strcmp(rig->valuestring, from) != 0)
+            continue;
+        if (to)
+            (void)cJSON_SetValuestring(rig, to);
+        else
+            cJSON_DeleteItemFromObjectCaseSensitive(entry, "rig");
+    }
+}
+
+/* Items follow the name of their rig, and the choice of the site the name of that site. */
+static void follow_name(cJSON *tree, const char *path, const cJSON *was, const cJSON *is)
+{
+    const char *from = cJSON_GetStringValue(was), *to = cJSON_GetStringValue(is);
+    cJSON *site = cJSON_GetObjectItemCaseSensitive(tree, "site");
+
+    if (!from || (is && !to))
+        return;
+    if (strncmp(path, "rigs[", strlen("rigs[")) == 0) {
+        follow_rig(cJSON_GetObjectItemCaseSensitive(tree, "checklist"), from, to);
+        follow_rig(cJSON_GetObjectItemCaseSensitive(tree, "reminders"), from, to);
+    } else if (to && cJSON_IsString(site) && strcmp(site->valuestring, from) == 0) {
+        (void)cJSON_SetValuestring(site, to);
+    }
+}
+
 static int change(cJSON *tree, const char *path, const char *typed, struct fault *fault)
 {
     struct spot spot;
@@ -274,6 +308,7 @@ static int change(cJSON *tree, const char *path, const char *typed, struct fault
     if (!found || (!typed && !spot.node))
         return fault_set(fault, "%.90s: there is nothing to change", path);
     if (spot.entry >= 0 && !typed) {
+        follow_name(tree, path, cJSON_GetObjectItemCaseSensitive(spot.node, "name"), NULL);
         cJSON_DeleteItemFromArray(spot.parent, spot.entry);
         return 0;
     }
@@ -282,6 +317,8 @@ static int change(cJSON *tree, const char *path, const char *typed, struct fault
         return 0;
     }
     node = make_node(&spot, typed);
+    if (node && strcmp(spot.field->key, "name") == 0)
+        follow_name(tree, path, spot.node, node);
     if (node && put_node(&spot, node))
         return 0;
     cJSON_Delete(node);

@@ -98,6 +98,29 @@ static void test_every_line_as_it_stands(void **state)
     assert_true(all > 200);
 }
 
+static void test_names_are_followed(void **state)
+{
+    (void)state;
+    start();
+    edit("sites[0]", "hut, 48 30 N, 100.5");
+    edit("site", "hut");
+    edit("sites[0].name", "cabin");
+    assert_string_equal(before.site.name, "cabin");
+    assert_string_equal(before.sites[0].name, "cabin");
+    refused("sites[0]", NULL, "the name of one of the sites");
+    edit("rigs[2].name", "scope");
+    edit("checklist[2].rig", "scope");
+    edit("reminders[0]", "U2-10m, look at the scope");
+    edit("reminders[0].rig", "scope");
+    edit("rigs[2].name", "refractor");
+    assert_string_equal(before.checklist.item[2].rig, "refractor");
+    assert_string_equal(before.reminder[0].rig, "refractor");
+    edit("rigs[2]", NULL);
+    assert_int_equal(before.rig_count, 2);
+    assert_string_equal(before.checklist.item[2].rig, "");
+    assert_string_equal(before.reminder[0].rig, "");
+}
+
 static void test_values(void **state)
 {
     (void)state;
@@ -240,6 +263,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_every_line_as_it_stands),
+        cmocka_unit_test(test_names_are_followed),
         cmocka_unit_test(test_values),
         cmocka_unit_test(test_refused_like_a_file),
         cmocka_unit_test(test_lists),
