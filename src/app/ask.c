@@ -84,10 +84,12 @@ static int ask_choice(const char *why, const char *question, int count, int *cho
     double number = *choice;
 
     while (ask_number(why, question, 1, count, &number) == 0) {
-        *choice = (int)number;
-        if (number == *choice)
+        if (number == (int)number) {
+            *choice = (int)number;
             return 0;
+        }
         printf("  ! a whole number from 1 to %d\n", count);
+        number = *choice;
     }
     return -1;
 }
@@ -131,9 +133,8 @@ static int ask_zone(char *zone, size_t size)
     struct fault fault;
 
     (void)snprintf(otherwise, sizeof otherwise, "%s", *zone ? zone : "system");
-    while (
-        ask("system: the time zone that this machine is set to; else a name such as Europe/Rome.",
-            "Time zone", otherwise, answer) == 0) {
+    while (ask("system: the zone that this machine is set to; else a name such as Europe/Rome.",
+               "Time zone", otherwise, answer) == 0) {
         if (strlen(answer) < size && zone_load(answer, 0, 0, &table, &fault) == 0) {
             (void)memcpy(zone, answer, strlen(answer) + 1);
             return 0;
@@ -154,6 +155,7 @@ static void keep_in_list(struct setup *setup)
 static int ask_site(struct setup *setup)
 {
     struct site *site = &setup->site;
+    const struct site *listed;
 
     if (!setup->has_site) {
         (void)snprintf(site->name, sizeof site->name, "home");
@@ -162,8 +164,12 @@ static int ask_site(struct setup *setup)
     }
     puts("\nThe site, where the cameras will stand. A map tells latitude and longitude.");
     if (ask_text("A name of your own, for the top of the screen.", "Name of the site", site->name,
-                 sizeof site->name) != 0 ||
-        ask_angle("Degrees, or degrees minutes seconds with a letter: 62.0 or 62 0 0 N.",
+                 sizeof site->name) != 0)
+        return -1;
+    listed = setup_site(setup, site->name);
+    if (listed)
+        *site = *listed;
+    if (ask_angle("Degrees, or degrees minutes seconds with a letter: 62.0 or 62 0 0 N.",
                   "Latitude", true, &site->latitude_deg) != 0 ||
         ask_angle("East is positive: 60.0 or 60 0 0 E; west is -60.0 or 60 0 0 W.", "Longitude",
                   false, &site->longitude_deg) != 0 ||
@@ -239,15 +245,43 @@ static int ask_support(enum support *support)
     return 0;
 }
 
-static int ask_rig(struct rig *rig, int index, bool is_new)
+/* Judged like the file; what names the rig follows it. */
+static int change_rig(struct setup *setup, int index, const char *key, const char *typed)
+{
+    static struct setup fresh; /* large: not on the stack */
+    char path[ROW_PATH];
+    struct fault fault;
+
+    (void)snprintf(path, sizeof path, "rigs[%d]%s", index, key);
+    if (setup_edit(setup, path, typed, &fresh, &fault) != 0) {
+        again(&fault);
+        return -1;
+    }
+    *setup = fresh;
+    return 0;
+}
+
+static int ask_rig_name(struct setup *setup, int index)
+{
+    char answer[ANSWER];
+
+    while (ask("A short name of your own.", "Name", setup->rig[index].name, answer) == 0)
+        if (change_rig(setup, index, ".name", answer) == 0)
+            return 0;
+    return -1;
+}
+
+static int ask_rig(struct setup *setup, int index, bool is_new)
 {
     static const struct {
         const char *name;
         double focal_mm;
     } usual[RIGS] = {{"wide", 20}, {"long", 500}, {"scope", 1000}};
+    struct rig *rig = &setup->rig[index];
     double focal_mm, f_number;
 
     if (is_new) {
+        setup->rig_count = index + 1;
         rig_default(rig);
         (void)snprintf(rig->name, sizeof rig->name, "%s", usual[index].name);
         rig->focal_mm = usual[index].focal_mm;
@@ -256,7 +290,7 @@ static int ask_rig(struct rig *rig, int index, bool is_new)
     focal_mm = rig->focal_mm;
     f_number = rig->f_number;
     printf("\nRig %d: a camera with its lens and support.\n", index + 1);
-    if (ask_text("A short name of your own.", "Name", rig->name, sizeof rig->name) != 0 ||
+    if (ask_rig_name(setup, index) != 0 ||
         ask_number("As printed on the lens; a zoom: what you will use.", "Focal length, mm", 1,
                    20000, &rig->focal_mm) != 0 ||
         ask_number("The one that you will shoot with.", "f-number", 0.5, 64, &rig->f_number) != 0 ||
@@ -273,17 +307,19 @@ static int ask_all(struct setup *setup, int known)
 {
     int count = known > 0 ? known : 2;
 
-    puts("An empty answer takes what stands in brackets; Ctrl-C leaves all as it was. Each answer\n"
-         "can be mended at the end, and later in the file or in the dashboard (E).");
+    puts("An empty answer takes what stands in brackets; Ctrl-C leaves all as it was. Each\n"
+         "answer can be mended at the end, and later in the file or in the dashboard (E).");
     if (ask_site(setup) != 0)
         return -1;
     putchar('\n');
     if (ask_choice("Cameras that you will look after at the same time.", "How many rigs, 1 to 3",
                    RIGS, &count) != 0)
         return -1;
-    setup->rig_count = count;
+    while (setup->rig_count > count)
+        if (change_rig(setup, setup->rig_count - 1, "", NULL) != 0)
+            return -1;
     for (int i = 0; i < count; i++)
-        if (ask_rig(&setup->rig[i], i, i >= known) != 0)
+        if (ask_rig(setup, i, i >= known) != 0)
             return -1;
     return 0;
 }
@@ -298,8 +334,8 @@ static void show_answers(const struct setup *setup)
     for (int i = 0; i < setup->rig_count; i++) {
         const struct rig *rig = &setup->rig[i];
 
-        printf("  %d  %s: %s, %g x %g mm, %.0f megapixels, %s, a frame every %g s\n", i + 1,
-               rig->name, rig->lens, rig->sensor_width_mm, rig->sensor_height_mm,
+        printf("  %d  %s: %g mm f/%g, %g x %g mm, %.0f megapixels, %s, every %g s\n", i + 1,
+               rig->name, rig->focal_mm, rig->f_number, rig->sensor_width_mm, rig->sensor_height_mm,
                megapixels_of(rig), support_name(rig->support), rig->interval_s);
     }
 }
@@ -322,7 +358,7 @@ static int mend(struct setup *setup)
             if (ask_site(setup) != 0)
                 return -1;
         } else if (rig >= 0 && rig < setup->rig_count && answer[1] == '\0') {
-            if (ask_rig(&setup->rig[rig], rig, false) != 0)
+            if (ask_rig(setup, rig, false) != 0)
                 return -1;
         } else {
             printf("  ! '%s' is none of yes, s and the numbers above\n", answer);

@@ -121,9 +121,9 @@ static int first_setup(struct options *options, struct fault *fault)
                         "gives one for now, 'moonstand rehearse --demo' shows a night of ours");
         return complain(EXIT_BAD_INPUT, fault);
     }
-    puts("Moonstand does not know yet where you stand and what you shoot with. A few questions,\n"
-         "then the dashboard opens on the next eclipse that is up from there. (To look around\n"
-         "first: Ctrl-C, then moonstand rehearse --demo.)");
+    puts("Moonstand does not know yet where you stand and what you shoot with. A few\n"
+         "questions, then the dashboard opens on the next eclipse that is up from there.\n"
+         "(To look around first: Ctrl-C, then moonstand rehearse --demo.)");
     status = ask_setup(path);
     if (status != EXIT_DONE)
         return status;

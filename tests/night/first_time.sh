@@ -79,6 +79,25 @@ yes '' | head -n 14 | clean_env "$program" setup >"$home/out" && cmp -s "$file" 
 ok "and Enter throughout changes nothing" $?
 grep -q '"danjon":.*1.5' "$file" && grep -q '"frame_mb":.*31.5' "$file" && grep -q '"warn_s":.*77' "$file"
 ok "what is not asked stays in the file" $?
+cat >"$file" <<END
+{"site": "barn", "sites": [{"name": "barn", "latitude_deg": 62, "longitude_deg": 60},
+                           {"name": "pass", "latitude_deg": 61, "longitude_deg": 59}],
+ "rigs": [{"name": "wide", "focal_mm": 20, "f_number": 2.8}, {"name": "long", "focal_mm": 500, "f_number": 5.6},
+          {"name": "scope", "focal_mm": 1000, "f_number": 8}],
+ "checklist": [{"group": "before U2", "text": "look through", "rig": "long"}],
+ "reminders": [{"text": "cap off", "due": "U1", "rig": "scope"}]}
+END
+printf '%s\n' pass '' '' '' '' 2.5 2 '' '' '' '' '' '' '' wide tele '' '' '' '' '' '' |
+    clean_env "$program" setup >"$home/out"
+grep -q 'How many rigs, 1 to 3 \[3\].*whole number' "$home/out" && ! grep -q '\[2.5\]' "$home/out"
+ok "a wrong answer is no default" $?
+grep -q 'Latitude \[61.000000\]' "$home/out" && grep -q '"site":.*"pass"' "$file"
+ok "another site of the file comes with its own answers" $?
+grep -q 'found "wide", allowed is a name of its own' "$home/out"
+ok "two rigs of one name are refused" $?
+clean_env "$program" plan --eclipse 2028-12-31 >"$home/out" && grep -q '"rig":.*"tele"' "$file" &&
+    ! grep -q scope "$file"
+ok "what names a rig follows its new name, and the file is read again" $?
 echo '{"site": 5}' >"$file"
 yes '' | head -n 3 | clean_env "$program" setup >"$home/out" 2>"$home/err"
 grep -q "setup.json:1:.*site" "$home/out" && [ "$(cat "$file")" = '{"site": 5}' ]
