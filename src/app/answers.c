@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include <strings.h>
 
 #define MPH_M_S 0.44704
 
@@ -141,21 +142,40 @@ static int answer_place(const struct live *live, enum act_kind kind, struct act 
     return 0;
 }
 
+/* HH:MM or HH:MM:SS of the day of `now`, as people type it: 9:30, 9:30pm. */
+static int parse_clock(const char *text, double now, double *at)
+{
+    size_t length = strspn(text, "0123456789:.");
+    const char *half = text + length + strspn(text + length, " ");
+    bool am = strcasecmp(half, "am") == 0, pm = strcasecmp(half, "pm") == 0;
+    char day[TEXT_INSTANT], whole[TEXT_INSTANT];
+    double midnight = floor(now / SECONDS_PER_DAY) * SECONDS_PER_DAY, hour;
+
+    (void)snprintf(whole, sizeof whole, "%.10sT%s%.*s", format_iso(day, now, 0, ""),
+                   length > 1 && text[1] == ':' ? "0" : "", (int)length, text);
+    if ((*half && !am && !pm) || parse_instant(whole, at, NULL) != 0)
+        return -1;
+    if (!*half)
+        return 0;
+    hour = floor((*at - midnight) / 3600);
+    if (hour < 1 || hour > 12)
+        return -1;
+    *at += ((pm ? 12 : 0) - (hour == 12 ? 12 : 0)) * 3600;
+    return 0;
+}
+
 /* HH:MM:SS of whatever zone the camera keeps, within half a day of UTC; or a whole date and time.
  */
 static int answer_camera_clock(const struct live *live, struct act *act, struct fault *fault)
 {
     const struct clock *clock = &live->session.clock;
     double utc = clock->utc(clock), shown;
-    char day[TEXT_INSTANT], whole[TEXT_INSTANT];
 
     if (strchr(live->typed, 'T')) {
         if (parse_instant(live->typed, &shown, fault) != 0)
             return -1;
     } else {
-        (void)snprintf(whole, sizeof whole, "%.10sT%.20s", format_iso(day, utc, 0, ""),
-                       live->typed);
-        if (parse_instant(whole, &shown, NULL) != 0)
+        if (parse_clock(live->typed, utc, &shown) != 0)
             return fault_set(fault, "a time is wanted: 21:04:30");
         shown += round((utc - shown) / SECONDS_PER_DAY) * SECONDS_PER_DAY;
     }
@@ -170,13 +190,11 @@ static int parse_due(const struct live *live, const char *text, double *utc, str
 {
     const struct night *night = &live->session.night;
     double now = live->session.moment.utc, offset = 0;
-    char day[TEXT_INSTANT], whole[TEXT_INSTANT];
     struct contact_offset contact;
 
     if (!live->view.utc_first)
         offset = zone_offset(&night->zone, now, NULL);
-    (void)snprintf(whole, sizeof whole, "%.10sT%.20s", format_iso(day, now + offset, 0, ""), text);
-    if (parse_instant(whole, utc, NULL) == 0) {
+    if (parse_clock(text, now + offset, utc) == 0) {
         *utc -= offset;
         if (*utc <= now)
             *utc += SECONDS_PER_DAY;

@@ -59,6 +59,11 @@ keys BSpace
 keys "2-10m" Enter
 wait_for "to do: Move the car"
 ok "and mended where it stands; an item of one's own is added" $?
+keys N
+keys "Flask @ 9:30 pm" Enter
+wait_for "to do: Flask"
+journal | grep -q '"due_utc":"2028-12-31T16:30:00.000Z","text":"Flask"'
+ok "a time of day is taken as people write it" $?
 
 keys q
 wait_for "again"
