@@ -492,8 +492,14 @@ static void dew_point(void)
 #define MOON (15.54 * ARCMIN)
 #define ALTITUDE_DEG 45.0 /* where none is given */
 
-/* What would be dialled without limits, EV at ISO 100. */
-static double ev100(enum target target, double f_number, double separation, double altitude_deg)
+/* EV at ISO 100: what would be dialled without limits, and what would make the whole disc, or its
+ * bright part, mid-grey (ISO 2720, K = 12.5). */
+struct evs {
+    double placed, disc, bright;
+};
+
+static struct evs evs_of(enum target target, double f_number, double separation,
+                         double altitude_deg)
 {
     static struct light_model model;
     struct shadow shadow = {
@@ -516,7 +522,8 @@ static double ev100(enum target target, double f_number, double separation, doub
     rig.support = SUPPORT_LUNAR;
     rig.target = target;
     exposure_choose(&rig, &ask, &exposure);
-    return exposure.ev100;
+    return (struct evs){exposure.ev100, log2(8 * ask.luminance * ask.light.mean),
+                        log2(8 * ask.luminance * ask.light.lit)};
 }
 
 static double shutter_of(const char *text)
@@ -532,11 +539,13 @@ static double ev_of(double f_number, double shutter_s, double iso)
 /* Positive: the publisher gave less light. */
 static void exposures(void)
 {
-    double full = ev100(TARGET_LIT, 11, PENUMBRA + 2 * MOON, ALTITUDE_DEG);
+    double full = evs_of(TARGET_LIT, 11, PENUMBRA + 2 * MOON, ALTITUDE_DEG).placed;
     char what[2 * CELL], ours[CELL];
     struct csv csv;
 
-    heading("exposure, EV at ISO 100, L = 3, as placed");
+    heading(
+        "exposure, EV at ISO 100, L = 3, as placed; in brackets mid-grey of the whole disc, of its "
+        "bright part");
     (void)snprintf(ours, sizeof ours, "1/%.0f s", exp2(full) / (11.0 * 11.0));
     row("full Moon, f/11, ISO 100", ours, "1/125 to 1/250 s",
         exp2(full) / 121 >= 125 && exp2(full) / 121 <= 250 ? "within" : "outside",
@@ -549,17 +558,17 @@ static void exposures(void)
         enum target target = strcmp(csv_text(&csv, "part"), "lit") == 0 ? TARGET_LIT : TARGET_UMBRA;
         char setting[CELL];
         double published = ev_of(f_number, shutter_of(csv_text(&csv, "shutter_s")), iso);
-        double found = ev100(target, f_number, separation,
-                             *altitude == '?' ? ALTITUDE_DEG : strtod(altitude, NULL));
+        struct evs found = evs_of(target, f_number, separation,
+                                  *altitude == '?' ? ALTITUDE_DEG : strtod(altitude, NULL));
         char a[CELL], b[2 * CELL], c[CELL];
 
-        (void)snprintf(what, sizeof what, "%s %s, %s", csv_text(&csv, "date"),
-                       csv_text(&csv, "subject"), csv_text(&csv, "part"));
+        (void)snprintf(what, sizeof what, "%s %s, magnitude %.3f, %s", csv_text(&csv, "date"),
+                       csv_text(&csv, "subject"), magnitude, csv_text(&csv, "part"));
         (void)snprintf(setting, sizeof setting, "f/%g, ISO %g, %s s", f_number, iso,
                        csv_text(&csv, "shutter_s"));
-        (void)snprintf(a, sizeof a, "%.1f", found);
+        (void)snprintf(a, sizeof a, "%.1f (%.1f, %.1f)", found.placed, found.disc, found.bright);
         (void)snprintf(b, sizeof b, "%.1f (%s)", published, setting);
-        row(what, a, b, signed_text(c, published - found, 1, " stops"),
+        row(what, a, b, signed_text(c, published - found.placed, 1, " stops"),
             strcmp(csv_text(&csv, "date"), "guide") == 0 ? "exposure guide" : "its photographer");
     }
 }
