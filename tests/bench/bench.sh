@@ -17,10 +17,13 @@ bound() { # what, value, most, unit
         word=MISSED
         missed=1
     fi
-    echo "  $1: $2 $4 (at most $3: $word)"
+    echo "  $1: $2${4:+ $4} (at most $3: $word)"
 }
 ratio() { awk "BEGIN { printf \"%.2f\", $1 / $2 }"; }
 
+# Figures that are taken while others work are worse for all, and worst for the larger program.
+echo "$(nproc) processors, load $(cut -d' ' -f1 /proc/loadavg) at the start"
+echo
 "$here/bench" "$here/nova" || missed=1
 
 echo
