@@ -167,9 +167,9 @@ static void print_rig(FILE *out, const struct night *night, int index, const str
     const char *help = exposure_help(rig, &now->exposure);
     char setting[TEXT_SETTING];
 
-    text_entry(out, "Rig", "%s (%s, %s): %s%s%s", rig->name, rig->lens, support_name(rig->support),
-               setting_words(setting, &now->exposure), now->exposure.known ? " for " : ": ",
-               target_name(now->exposure.target));
+    text_entry(out, "Rig", "%s (%s%s%s): %s%s%s", rig->name, rig->lens, *rig->lens ? ", " : "",
+               support_name(rig->support), setting_words(setting, &now->exposure),
+               now->exposure.known ? " for " : ": ", target_name(now->exposure.target));
     if (help)
         text_entry(out, "", "%s", help);
     print_change(out, night, now, moment->utc);

@@ -125,7 +125,8 @@ static void say_aim(const struct topic *topic)
             words_when(clock, scene, rig->snoozed_until));
         break;
     case AIM_TRACKED:
-        say(topic, "%s: the mount follows", name);
+        say(topic, "%s: %s", name,
+            now->out_of_reach ? "out of the mount's reach" : "the mount follows");
         break;
     case AIM_DOWN:
         say(topic, "%s: %s", name, words_hidden(scene));

@@ -243,7 +243,9 @@ void panel_list(struct area area, const struct scene *scene)
     }
     area = panel_named(area, scene, "List");
     if (count == 0) {
-        (void)area_text(area, 0, 0, ROLE_DONE, "everything is ticked");
+        (void)area_text(area, 0, 0, ROLE_DONE,
+                        scene->night->setup.checklist.count ? "everything is ticked"
+                                                            : "nothing on it");
         return;
     }
     if (area.height < 3) {

@@ -101,8 +101,9 @@ enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig)
     case AIM_TRACKED:
         if (!scene->moment->moon.up)
             break;
-        (void)snprintf(out, WORDS_LINE, "the mount follows");
-        return ROLE_VALUE;
+        (void)snprintf(out, WORDS_LINE, "%s",
+                       now->out_of_reach ? "out of the mount's reach" : "the mount follows");
+        return now->out_of_reach ? ROLE_DUE : ROLE_VALUE;
     case AIM_DOWN:
         break;
     }

@@ -470,6 +470,21 @@ static void the_paper_has_all_that_is_needed_without_a_laptop(void **state)
     demo_free(night);
 }
 
+static void a_rig_need_not_name_its_lens(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct night *night;
+    char *text;
+
+    (void)state;
+    *setup->rig[0].lens = '\0';
+    night = demo_night(setup, "2028-12-31");
+    text = plan_text(night);
+    assert_non_null(strstr(text, "RIG        wide (fixed)"));
+    free(text);
+    demo_free(night);
+}
+
 static void the_words_of_the_paper_are_ascii(void **state)
 {
     struct setup *setup = demo_setup();
@@ -548,6 +563,7 @@ int main(void)
         cmocka_unit_test(a_bracket_counts_all_its_frames),
         cmocka_unit_test(an_interval_shorter_than_the_exposure_is_stretched),
         cmocka_unit_test(the_paper_has_all_that_is_needed_without_a_laptop),
+        cmocka_unit_test(a_rig_need_not_name_its_lens),
         cmocka_unit_test(the_words_of_the_paper_are_ascii),
         cmocka_unit_test(the_sheet_counts_every_frame),
         cmocka_unit_test(a_full_disk_is_told),

@@ -347,6 +347,23 @@ static void a_flip_is_said_ahead(void **state)
     assert_false(shows("turn the mount"));
 }
 
+/* A mount that cannot point so low does not follow. */
+static void a_moon_out_of_reach_is_said(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_tick_before(scene_utc("P4"));
+    scene_at(scene_utc("U2"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("the mount follows");
+    scene.night.rig[2].rig.mount.altitude_min_deg = 60;
+    scene_at(scene_utc("U2"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("out of the mount's reach");
+    assert_int_equal(role_of("out of the mount's reach"), ROLE_DUE);
+    assert_false(shows("the mount follows"));
+}
+
 /* The re-aim that a contact has moved says so. */
 static void an_early_re_aim_names_its_contact(void **state)
 {
@@ -682,6 +699,10 @@ static void items_are_chosen_in_the_order_shown(void **state)
     assert_int_equal(view_item_step(view, &scene.night, &scene.moment, 1), -1);
     scene_draw(80, 24, GLYPHS_UTF8);
     expect("everything is ticked");
+    scene.night.setup.checklist.count = 0;
+    scene_at(scene_utc("U2-28m"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("nothing on it");
 }
 
 /* ---- pictures ---- */
@@ -1012,6 +1033,7 @@ int main(void)
         cmocka_unit_test(why_the_moon_is_not_seen),
         cmocka_unit_test(fast_light_is_said_ahead),
         cmocka_unit_test(a_flip_is_said_ahead),
+        cmocka_unit_test(a_moon_out_of_reach_is_said),
         cmocka_unit_test(an_early_re_aim_names_its_contact),
         cmocka_unit_test(unknown_is_never_a_number),
         cmocka_unit_test(clocks_change_places),
