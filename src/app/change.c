@@ -56,6 +56,7 @@ static void say_change(const char *path, const char *typed, char out[ACT_TEXT])
                    !typed    ? "taken out"
                    : !*typed ? "left out"
                              : typed);
+    text_clean(out); /* it may be cut inside a character */
 }
 
 int session_setup_edit(struct session *session, const char *path, const char *typed)

@@ -89,6 +89,25 @@ static void what_is_wrong_changes_nothing(void **state)
     close_session(&session);
 }
 
+/* What is told of a change is cut between characters: the journal keeps no others. */
+static void a_long_change_is_told_cleanly(void **state)
+{
+    char path[FILE_PATH] = "";
+
+    (void)state;
+    open_with_file();
+    for (int i = 0; i < 2; i++) {
+        (void)snprintf(path, sizeof path, "%s", i ? "/a" : "/");
+        while (strlen(path) + 2 < sizeof path)
+            (void)snprintf(path + strlen(path), sizeof path - strlen(path), "%s", "\u0436");
+        edit("site.forecast", path);
+        assert_string_equal(in_file()->site.forecast, path);
+        assert_true(text_is_clean(night_last_undoable(&session.night)->text));
+        session_undo(&session);
+    }
+    close_session(&session);
+}
+
 /* Items that were told in the night do not become part of the setup, and outlive its change. */
 static void items_of_the_night_stay_apart(void **state)
 {
@@ -190,6 +209,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         AT_HOME(a_change_holds_at_once_and_is_written),
         AT_HOME(what_is_wrong_changes_nothing),
+        AT_HOME(a_long_change_is_told_cleanly),
         AT_HOME(items_of_the_night_stay_apart),
         AT_HOME(undo_reaches_across_a_restart),
         AT_HOME(without_a_file_it_stays_with_the_session),

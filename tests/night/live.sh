@@ -65,6 +65,13 @@ wait_for "to do: Flask"
 journal | grep -q '"due_utc":"2028-12-31T16:30:00.000Z","text":"Flask"'
 ok "a time of day is taken as people write it" $?
 
+keys n
+keys -l "$(printf '\320\266%.0s' $(seq 130))"
+keys Enter
+wait_for "note:"
+journal | grep -q '"note","text":"\(ж\)\{119\}"'
+ok "a note that is too long ends where it is full, and is kept" $?
+
 keys q
 wait_for "again"
 ok "one quit key only arms" $?
