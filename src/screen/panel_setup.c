@@ -35,11 +35,13 @@ static void draw_rows(struct area area, const struct view *view)
                  first + y == view->row);
 }
 
-static void draw_trail(struct area area, const struct view *view)
+static void draw_trail(struct area area, const struct view *view, int room)
 {
     const char *path = view->rows_path ? view->rows_path : "", *file = view->setup_file;
     int x = area_print(area, 0, 0, ROLE_VALUE, "Set-up%s%s", *path ? ": " : "", path);
 
+    if (view->row_count > room)
+        x = area_print(area, x, 0, ROLE_VALUE, ", line %d of %d", view->row + 1, view->row_count);
     if (file && *file)
         (void)area_print(area, x + 2, 0, ROLE_LABEL, "written to %s", file);
     else
@@ -62,7 +64,7 @@ void panel_setup(struct area area, const struct scene *scene)
     bool chosen = view->row >= 0 && view->row < view->row_count;
 
     if (area.height >= 3) {
-        draw_trail(area_part(area, 0, 0, area.width, 1), view);
+        draw_trail(area_part(area, 0, 0, area.width, 1), view, area.height - 2);
         if (chosen)
             draw_allowed(area_part(area, 0, area.height - 1, area.width, 1),
                          &view->rows[view->row]);
