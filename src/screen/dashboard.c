@@ -51,81 +51,82 @@ enum { ALL_LINES = CANVAS_HEIGHT };
 enum { APART_HEIGHT = 12 };
 
 static const struct wish column_layout[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},       {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2},   {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},      {BLOCK_RIG_1, 1},
-    {BLOCK_RIG_2, 1},    {BLOCK_RIG_3, 1},    {BLOCK_MOON, 1},         {BLOCK_LIST, 1},
-    {BLOCK_KEYS, 1},     {BLOCK_SITE, 1},     {BLOCK_ALARM, 4},        {BLOCK_HEADLINE, 5},
-    {BLOCK_RIG_1, 2},    {BLOCK_RIG_2, 2},    {BLOCK_RIG_3, 2},        {BLOCK_HANDS, 2},
-    {BLOCK_MOON, 2},     {BLOCK_LIST, 2},     {BLOCK_GAP_TOP, 1},      {BLOCK_GAP_HANDS, 1},
-    {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1}, {BLOCK_LIST, 3},         {BLOCK_RIG_1, 3},
-    {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},    {BLOCK_GAP_2, 1},        {BLOCK_GAP_3, 1},
-    {BLOCK_GAP_SITE, 1}, {BLOCK_SITE, 2},     {BLOCK_GAP_MOON, 1},     {BLOCK_LIST, 6},
-    {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 8}, {BLOCK_LIST, ALL_LINES},
+    {BLOCK_HEADLINE, 1},  {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},    {BLOCK_ANSWER, 3},   {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},
+    {BLOCK_RIG_1, 1},     {BLOCK_RIG_2, 1},    {BLOCK_RIG_3, 1},    {BLOCK_MOON, 1},
+    {BLOCK_LIST, 1},      {BLOCK_KEYS, 1},     {BLOCK_SITE, 1},     {BLOCK_ALARM, 4},
+    {BLOCK_HEADLINE, 5},  {BLOCK_RIG_1, 2},    {BLOCK_RIG_2, 2},    {BLOCK_RIG_3, 2},
+    {BLOCK_HANDS, 2},     {BLOCK_MOON, 2},     {BLOCK_LIST, 2},     {BLOCK_GAP_TOP, 1},
+    {BLOCK_GAP_HANDS, 1}, {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1}, {BLOCK_LIST, 3},
+    {BLOCK_RIG_1, 3},     {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},    {BLOCK_GAP_2, 1},
+    {BLOCK_GAP_3, 1},     {BLOCK_GAP_SITE, 1}, {BLOCK_SITE, 2},     {BLOCK_GAP_MOON, 1},
+    {BLOCK_LIST, 6},      {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 8}, {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish wide_layout[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 8}, {BLOCK_HANDS, 1},
-    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},   {BLOCK_ANSWER, 2},   {BLOCK_WARNING, 1},
-    {BLOCK_KEYS, 1},     {BLOCK_RIG_1, 3},    {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},
-    {BLOCK_SPLIT, 5},    {BLOCK_SITE, 1},     {BLOCK_GAP_TOP, 1},  {BLOCK_GAP_HANDS, 1},
-    {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_GAP_2, 1},
-    {BLOCK_GAP_3, 1},    {BLOCK_SITE, 2},     {BLOCK_HANDS, 2},    {BLOCK_SPLIT, ALL_LINES},
+    {BLOCK_HEADLINE, 1},      {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 8}, {BLOCK_HANDS, 1},
+    {BLOCK_STATUS, 1},        {BLOCK_ANSWER, 1},   {BLOCK_ANSWER, 2},   {BLOCK_ANSWER, 3},
+    {BLOCK_WARNING, 1},       {BLOCK_KEYS, 1},     {BLOCK_RIG_1, 3},    {BLOCK_RIG_2, 3},
+    {BLOCK_RIG_3, 3},         {BLOCK_SPLIT, 5},    {BLOCK_SITE, 1},     {BLOCK_GAP_TOP, 1},
+    {BLOCK_GAP_HANDS, 1},     {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1},
+    {BLOCK_GAP_2, 1},         {BLOCK_GAP_3, 1},    {BLOCK_SITE, 2},     {BLOCK_HANDS, 2},
+    {BLOCK_SPLIT, ALL_LINES},
 };
 static const struct wish slim_layout[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},       {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2},   {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},      {BLOCK_RIG_1, 1},
-    {BLOCK_RIG_2, 1},    {BLOCK_RIG_3, 1},    {BLOCK_HANDS, 2},        {BLOCK_ALARM, 3},
-    {BLOCK_KEYS, 1},     {BLOCK_LIST, 1},     {BLOCK_MOON, 1},         {BLOCK_HANDS, 4},
-    {BLOCK_RIG_1, 3},    {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},        {BLOCK_LIST, 3},
-    {BLOCK_MOON, 4},     {BLOCK_SITE, 2},     {BLOCK_GAP_HANDS, 1},    {BLOCK_ALARM, 7},
-    {BLOCK_HEADLINE, 4}, {BLOCK_GAP_RIGS, 1}, {BLOCK_LIST, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_ANSWER, 3},   {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},
+    {BLOCK_RIG_1, 1},    {BLOCK_RIG_2, 1},    {BLOCK_RIG_3, 1},    {BLOCK_HANDS, 2},
+    {BLOCK_ALARM, 3},    {BLOCK_KEYS, 1},     {BLOCK_LIST, 1},     {BLOCK_MOON, 1},
+    {BLOCK_HANDS, 4},    {BLOCK_RIG_1, 3},    {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},
+    {BLOCK_LIST, 3},     {BLOCK_MOON, 4},     {BLOCK_SITE, 2},     {BLOCK_GAP_HANDS, 1},
+    {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 4}, {BLOCK_GAP_RIGS, 1}, {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish list_page[] = {
-    {BLOCK_HEADLINE, 1},     {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2},       {BLOCK_LIST, 1},     {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},
-    {BLOCK_LIST, 3},         {BLOCK_KEYS, 1},     {BLOCK_HANDS, 2},    {BLOCK_ALARM, 3},
-    {BLOCK_LIST, 10},        {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1}, {BLOCK_GAP_TOP, 1},
-    {BLOCK_LIST, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},        {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_ANSWER, 3},       {BLOCK_LIST, 1},     {BLOCK_HANDS, 1},
+    {BLOCK_WARNING, 1},  {BLOCK_LIST, 3},         {BLOCK_KEYS, 1},     {BLOCK_HANDS, 2},
+    {BLOCK_ALARM, 3},    {BLOCK_LIST, 10},        {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1},
+    {BLOCK_GAP_TOP, 1},  {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish far_page[] = {
-    {BLOCK_FAR, 1},    {BLOCK_STATUS, 1},  {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2}, {BLOCK_WARNING, 1}, {BLOCK_FAR, 7},
-    {BLOCK_KEYS, 1},   {BLOCK_GAP_TOP, 1}, {BLOCK_FAR, ALL_LINES},
+    {BLOCK_FAR, 1},     {BLOCK_STATUS, 1},      {BLOCK_ANSWER, 1}, {BLOCK_ANSWER, 2},
+    {BLOCK_ANSWER, 3},  {BLOCK_WARNING, 1},     {BLOCK_FAR, 7},    {BLOCK_KEYS, 1},
+    {BLOCK_GAP_TOP, 1}, {BLOCK_FAR, ALL_LINES},
 };
 static const struct wish curves_page[] = {
-    {BLOCK_HEADLINE, 1},       {BLOCK_ALARM, 1},   {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2},         {BLOCK_CURVES, 1},  {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},
-    {BLOCK_CURVES, 3},         {BLOCK_CURVES, 5},  {BLOCK_KEYS, 1},     {BLOCK_HANDS, 2},
-    {BLOCK_ALARM, 3},          {BLOCK_CURVES, 12}, {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_TOP, 1},
-    {BLOCK_CURVES, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},          {BLOCK_STATUS, 1},  {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_ANSWER, 3},         {BLOCK_CURVES, 1},  {BLOCK_HANDS, 1},
+    {BLOCK_WARNING, 1},  {BLOCK_CURVES, 3},         {BLOCK_CURVES, 5},  {BLOCK_KEYS, 1},
+    {BLOCK_HANDS, 2},    {BLOCK_ALARM, 3},          {BLOCK_CURVES, 12}, {BLOCK_GAP_LIST, 1},
+    {BLOCK_GAP_TOP, 1},  {BLOCK_CURVES, ALL_LINES},
 };
 static const struct wish frame_page[] = {
-    {BLOCK_HEADLINE, 1},      {BLOCK_ALARM, 1}, {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2},        {BLOCK_FRAME, 1}, {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},
-    {BLOCK_FRAME, 3},         {BLOCK_FRAME, 5}, {BLOCK_KEYS, 1},     {BLOCK_ALARM, 3},
-    {BLOCK_FRAME, 18},        {BLOCK_HANDS, 2}, {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_TOP, 1},
-    {BLOCK_FRAME, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},         {BLOCK_STATUS, 1}, {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_ANSWER, 3},        {BLOCK_FRAME, 1},  {BLOCK_HANDS, 1},
+    {BLOCK_WARNING, 1},  {BLOCK_FRAME, 3},         {BLOCK_FRAME, 5},  {BLOCK_KEYS, 1},
+    {BLOCK_ALARM, 3},    {BLOCK_FRAME, 18},        {BLOCK_HANDS, 2},  {BLOCK_GAP_LIST, 1},
+    {BLOCK_GAP_TOP, 1},  {BLOCK_FRAME, ALL_LINES},
 };
 static const struct wish kit_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1}, {BLOCK_STATUS, 1},      {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2},   {BLOCK_KIT, 1},   {BLOCK_HANDS, 1},       {BLOCK_WARNING, 1},
-    {BLOCK_KIT, 3},      {BLOCK_KIT, 9},   {BLOCK_KEYS, 1},        {BLOCK_ALARM, 3},
-    {BLOCK_KIT, 16},     {BLOCK_HANDS, 2}, {BLOCK_KIT, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},  {BLOCK_STATUS, 1}, {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_ANSWER, 3}, {BLOCK_KIT, 1},    {BLOCK_HANDS, 1},
+    {BLOCK_WARNING, 1},  {BLOCK_KIT, 3},    {BLOCK_KIT, 9},    {BLOCK_KEYS, 1},
+    {BLOCK_ALARM, 3},    {BLOCK_KIT, 16},   {BLOCK_HANDS, 2},  {BLOCK_KIT, ALL_LINES},
 };
 static const struct wish setup_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},        {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2},   {BLOCK_SETUP, 1},    {BLOCK_HANDS, 1},         {BLOCK_WARNING, 1},
-    {BLOCK_SETUP, 3},    {BLOCK_KEYS, 1},     {BLOCK_ALARM, 3},         {BLOCK_SETUP, 12},
-    {BLOCK_GAP_TOP, 1},  {BLOCK_GAP_LIST, 1}, {BLOCK_SETUP, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},   {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_ANSWER, 3},  {BLOCK_SETUP, 1},    {BLOCK_HANDS, 1},
+    {BLOCK_WARNING, 1},  {BLOCK_SETUP, 3},   {BLOCK_KEYS, 1},     {BLOCK_ALARM, 3},
+    {BLOCK_SETUP, 12},   {BLOCK_GAP_TOP, 1}, {BLOCK_GAP_LIST, 1}, {BLOCK_SETUP, ALL_LINES},
 };
 static const struct wish time_card_page[] = {
-    {BLOCK_TIME_CARD, 1},         {BLOCK_ALARM, 1}, {BLOCK_ANSWER, 1}, {BLOCK_ANSWER, 2},
-    {BLOCK_TIME_CARD, ALL_LINES},
+    {BLOCK_TIME_CARD, 1}, {BLOCK_ALARM, 1},  {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},    {BLOCK_ANSWER, 3}, {BLOCK_TIME_CARD, ALL_LINES},
 };
 static const struct wish help_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},        {BLOCK_STATUS, 1}, {BLOCK_HELP, 1},
-    {BLOCK_ANSWER, 1},   {BLOCK_ANSWER, 2},       {BLOCK_HELP, 3},   {BLOCK_HELP, 4},
-    {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},      {BLOCK_HELP, 12},  {BLOCK_ALARM, 3},
-    {BLOCK_GAP_MOON, 1}, {BLOCK_HELP, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},       {BLOCK_HELP, 1},
+    {BLOCK_ANSWER, 1},   {BLOCK_ANSWER, 2},   {BLOCK_ANSWER, 3},       {BLOCK_HELP, 3},
+    {BLOCK_HELP, 4},     {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},      {BLOCK_HELP, 12},
+    {BLOCK_ALARM, 3},    {BLOCK_GAP_MOON, 1}, {BLOCK_HELP, ALL_LINES},
 };
 
 static void draw_split(struct area area, const struct scene *scene);
@@ -147,7 +148,7 @@ static bool is_gap(enum block block)
     }
 }
 
-static bool is_wanted(const struct wish *wish, const struct scene *scene)
+static bool is_wanted(const struct wish *wish, struct area area, const struct scene *scene)
 {
     int rigs = scene->night->setup.rig_count;
     bool alarm = scene->moment->alarm_rig >= 0;
@@ -168,7 +169,7 @@ static bool is_wanted(const struct wish *wish, const struct scene *scene)
     case BLOCK_WARNING:
         return warning_stands(scene);
     case BLOCK_ANSWER:
-        return keys_speak(scene->view) && (wish->lines == 1 || keys_complain(scene->view));
+        return keys_speak(scene->view) && wish->lines <= keys_lines(area, scene->view);
     case BLOCK_KEYS:
         return !keys_speak(scene->view);
     default:
@@ -231,7 +232,7 @@ static void draw_layout(struct area area, const struct scene *scene, const struc
     for (size_t i = 0; i < count; i++) {
         enum block block = wishes[i].block;
         int more = wishes[i].lines - lines[block], room = left / pitch_of(block, apart);
-        if (!is_wanted(&wishes[i], scene) || (apart && is_gap(block)) || more <= 0)
+        if (!is_wanted(&wishes[i], area, scene) || (apart && is_gap(block)) || more <= 0)
             continue;
         if (more > room && wishes[i].lines < ALL_LINES)
             continue;
@@ -286,7 +287,9 @@ static void draw_small(struct area area, const struct scene *scene)
     bool alarm = scene->moment->alarm_rig >= 0;
 
     if (scene->view->prompt || (keys_speak(scene->view) && area.height > 2)) {
-        int lines = keys_complain(scene->view) && area.height > 2 ? 2 : 1;
+        int most = area.height > 2 ? area.height - 1 : 1, lines = keys_lines(area, scene->view);
+        if (lines > most)
+            lines = most;
 
         panel_keys(area_part(area, 0, area.height - lines, area.width, lines), scene);
         area = area_part(area, 0, 0, area.width, area.height - lines);

@@ -34,12 +34,24 @@ static bool speaks(const char *text)
     return text && *text;
 }
 
+/* Columns kept beside a message for how its act stands. */
+static int kept_columns(struct area area, const struct view *view)
+{
+    enum { WRITTEN = sizeof "  being written" - 1, ROOMY = 40 };
+
+    return view->acted && area.width >= ROOMY ? WRITTEN : 0;
+}
+
 static void draw_message(struct area area, const struct view *view)
 {
-    int x = area_text(area, 0, 0, ROLE_VALUE, view->message);
+    int room = area.width - kept_columns(area, view);
+    int x = text_columns(area.canvas->glyphs, view->message);
 
+    area_wrap(area_part(area, 0, 0, room, area.height), ROLE_VALUE, view->message);
     if (!view->acted)
         return;
+    if (x > room)
+        x = room;
     if (view->unwritten > 0)
         (void)area_text(area, x + 2, 0, ROLE_DUE, "being written");
     else if (!speaks(view->trouble))
@@ -51,9 +63,15 @@ bool keys_speak(const struct view *view)
     return view->prompt || view->quit_armed || speaks(view->message);
 }
 
-bool keys_complain(const struct view *view)
+int keys_lines(struct area area, const struct view *view)
 {
-    return view->prompt && speaks(view->message);
+    enum glyph_set glyphs = area.canvas->glyphs;
+    int lines = 1;
+
+    if (speaks(view->message) && !view->quit_armed)
+        lines = (view->prompt ? 1 : 0) +
+                text_lines(glyphs, view->message, area.width - kept_columns(area, view));
+    return lines < 1 ? 1 : lines > 3 ? 3 : lines;
 }
 
 static const char *after_character(const char *text)
@@ -88,7 +106,7 @@ static void draw_prompt(struct area area, const struct view *view)
     if (!speaks(view->message))
         return;
     if (area.height > 1)
-        (void)area_text(area, 0, 1, ROLE_DUE, view->message);
+        area_wrap(area_part(area, 0, 1, area.width, area.height - 1), ROLE_DUE, view->message);
     else
         (void)area_text(area, x + 2, 0, ROLE_DUE, view->message);
 }

@@ -36,8 +36,8 @@ void panel_rig(struct area area, const struct scene *scene, int rig);
 
 /* Whether panel_keys has anything but hints to show. */
 bool keys_speak(const struct view *view);
-/* Whether an answer was refused: what is wrong takes a line of its own. */
-bool keys_complain(const struct view *view);
+/* The lines of the area's width that it then takes, up to 3: a message is not cut. */
+int keys_lines(struct area area, const struct view *view);
 /* Whether panel_warning has something to say. */
 bool warning_stands(const struct scene *scene);
 
