@@ -60,8 +60,8 @@ int open_night(const struct setup *setup, const struct eclipse *eclipse, bool re
 /* The exit status of a print: one that failed is the machine's fault (a full disk, a closed pipe).
  */
 int printed(int result);
-/* Reads the forecast that the night's site names; without one, or where it is refused, the night
- * has none. -1 with a fault where it is refused or not there. */
+/* Reads the forecast that the night's site names, if any. -1 with a fault where it is refused or
+ * not there: the night then keeps the one that it has. */
 int load_forecast(struct night *night, struct fault *fault);
 /* Opens the night of an eclipse and prints its moment at `utc` as text, JSON or a canvas, as the
  * options say; the exit status. */

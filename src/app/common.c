@@ -99,11 +99,11 @@ int load_forecast(struct night *night, struct fault *fault)
 {
     static struct forecast forecast;
     const char *path = night->setup.site.forecast;
-    int status = 0;
 
-    forecast = (struct forecast){.issued_utc = NAN};
-    if (*path != '\0')
-        status = forecast_read(path, &forecast, fault) == 0 ? 0 : -1;
+    if (*path == '\0')
+        return 0;
+    if (forecast_read(path, &forecast, fault) != 0)
+        return -1;
     night_take_forecast(night, &forecast);
-    return status;
+    return 0;
 }

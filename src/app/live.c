@@ -308,6 +308,7 @@ static bool same_sensor(const struct air_sensor *a, const struct air_sensor *b)
 
 void live_follow_setup(struct live *live, const struct setup *before)
 {
+    static const struct forecast no_forecast = {.issued_utc = NAN};
     struct session *session = &live->session;
     const struct setup *setup = &session->night.setup;
     struct readings none;
@@ -326,8 +327,10 @@ void live_follow_setup(struct live *live, const struct setup *before)
             session_say(session, "%.200s", fault.text);
     }
     open_cards(live);
-    if (strcmp(setup->site.forecast, before->site.forecast) != 0)
+    if (strcmp(setup->site.forecast, before->site.forecast) != 0) {
+        night_take_forecast(&session->night, &no_forecast);
         read_forecast(live);
+    }
     if (strcmp(setup->theme, before->theme) != 0)
         look_take(live, setup->theme);
     if (live->view.rig >= setup->rig_count)

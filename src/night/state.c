@@ -8,26 +8,31 @@
 /* Items of the checklist that are a look at the focus begin so. */
 #define FOCUS_ID "focus"
 
+static void reset_rig(struct rig_state *state, const struct rig *rig)
+{
+    *state = (struct rig_state){
+        .rig = *rig,
+        .aimed_utc = NAN,
+        .leaves_utc = NAN,
+        .due_utc = NAN,
+        .due_before = -1,
+        .seen = {{.utc = NAN}, {.utc = NAN}},
+        .polar = {NAN, NAN, NAN, NAN},
+        .snoozed_until = NAN,
+        .alarm_utc = NAN,
+        .umbra_utc = NAN,
+        .battery_utc = NAN,
+        .card_utc = NAN,
+        .camera_behind_s = NAN,
+    };
+}
+
 void state_reset(struct night *night)
 {
     night->site = night->setup.site;
     (void)snprintf(night->site_source, sizeof night->site_source, "setup");
     for (int i = 0; i < night->setup.rig_count; i++)
-        night->rig[i] = (struct rig_state){
-            .rig = night->setup.rig[i],
-            .aimed_utc = NAN,
-            .leaves_utc = NAN,
-            .due_utc = NAN,
-            .due_before = -1,
-            .seen = {{.utc = NAN}, {.utc = NAN}},
-            .polar = {NAN, NAN, NAN, NAN},
-            .snoozed_until = NAN,
-            .alarm_utc = NAN,
-            .umbra_utc = NAN,
-            .battery_utc = NAN,
-            .card_utc = NAN,
-            .camera_behind_s = NAN,
-        };
+        reset_rig(&night->rig[i], &night->setup.rig[i]);
     night->setup.checklist.count = night->items_of_setup;
     for (int i = 0; i < CHECK_ITEMS; i++)
         night->checked_utc[i] = night->later_utc[i] = NAN;
@@ -331,6 +336,20 @@ static unsigned fold_forecast(struct night *night, const struct act *act)
     return STALE_ADVICE;
 }
 
+/* `what` is "] ..." of a rig that came or went, or "].FIELD ..." of one that has changed. */
+static void fold_rig_setup(struct rig_state *state, const struct rig *rig, const char *what)
+{
+    const char *name = what + strlen("].");
+    const struct rig_field *field = rig_field(name);
+
+    if (strncmp(what, "] ", strlen("] ")) == 0)
+        reset_rig(state, rig);
+    else if (field)
+        rig_field_set(&state->rig, field, rig_field_get(rig, field));
+    else if (strncmp(name, "target ", strlen("target ")) == 0)
+        state->rig.target = rig->target;
+}
+
 /* What was changed in the setup holds from then on, over what keys have changed before. */
 static unsigned fold_setup(struct night *night, const char *text)
 {
@@ -338,16 +357,8 @@ static unsigned fold_setup(struct night *night, const char *text)
     static const char rigs[] = "rigs[";
     int rig = strncmp(text, rigs, strlen(rigs)) == 0 ? text[strlen(rigs)] - '0' : -1;
 
-    if (rig >= 0 && rig < night->setup.rig_count) {
-        const char *name = text + strlen("rigs[0].");
-        const struct rig_field *field = rig_field(name);
-
-        if (field)
-            rig_field_set(&night->rig[rig].rig, field,
-                          rig_field_get(&night->setup.rig[rig], field));
-        else if (strncmp(name, "target ", strlen("target ")) == 0)
-            night->rig[rig].rig.target = night->setup.rig[rig].target;
-    }
+    if (rig >= 0 && rig < night->setup.rig_count)
+        fold_rig_setup(&night->rig[rig], &night->setup.rig[rig], text + strlen("rigs[0"));
     for (size_t i = 0; i < sizeof places / sizeof places[0]; i++)
         if (strncmp(text, places[i], strlen(places[i])) == 0) {
             night->site = night->setup.site;

@@ -139,6 +139,11 @@ sleep 1
 sed 's/35}/72}/g' "$home/sky.json" >"$home/new" && mv "$home/new" "$home/sky.json"
 wait_for "72 %" 15
 ok "and one that comes over it" $?
+cp "$home/sky.json" "$home/good"
+echo '{"hours": [' >"$home/sky.json"
+wait_for "not JSON from here" 15 && wait_for "72 %"
+ok "a damaged one is said, and the last good one stays" $?
+cp "$home/good" "$home/sky.json"
 keys F
 keys -l "20:00 10 -9 85 2"
 keys Enter

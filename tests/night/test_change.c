@@ -153,6 +153,24 @@ static void a_chosen_site_replaces_the_receiver_s(void **state)
     assert_string_equal(night.site_source, "setup");
 }
 
+/* What was done to a rig that was taken out is not done to the one that comes after it. */
+static void a_new_rig_has_nothing_behind_it(void **state)
+{
+    static struct setup fewer;
+
+    (void)state;
+    assert_int_equal(apply((struct act){.kind = ACT_AIM, .rig = 2}), 0);
+    assert_int_equal(apply((struct act){.kind = ACT_FRAME, .rig = 2}), 0);
+    fewer = setup;
+    fewer.rig_count = 2;
+    change(&fewer, "rigs[2] taken out", 1);
+    change(&setup, "rigs[2] guide, 200, 4", 2);
+    assert_false(night.rig[2].aimed);
+    assert_int_equal(night.rig[2].frames, 0);
+    assert_int_equal(apply((struct act){.kind = ACT_FRAME, .rig = 2}), 0);
+    assert_int_equal(night.rig[2].frames, 1);
+}
+
 static void what_was_not_kept_is_passed_over_by_undo(void **state)
 {
     (void)state;
@@ -210,6 +228,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_changed_setup_is_a_night_opened_with_it, prepare, finish),
         cmocka_unit_test_setup_teardown(the_later_word_holds, prepare, finish),
         cmocka_unit_test_setup_teardown(a_chosen_site_replaces_the_receiver_s, prepare, finish),
+        cmocka_unit_test_setup_teardown(a_new_rig_has_nothing_behind_it, prepare, finish),
         cmocka_unit_test_setup_teardown(what_was_not_kept_is_passed_over_by_undo, prepare, finish),
         cmocka_unit_test_setup_teardown(hours_told_by_hand, prepare, finish),
     };
