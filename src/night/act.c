@@ -163,15 +163,22 @@ static void describe_forecast(const struct night *night, const struct act *act, 
     char clock[TEXT_INSTANT], temperature[TEXT_AIR], wind[TEXT_AIR], cloud[TEXT_AIR] = "-",
                                                                      humidity[TEXT_AIR] = "-";
     enum units units = night->setup.units;
+    const double *value = act->value;
+    const char *zone;
 
-    if (isfinite(act->value[1]))
-        (void)snprintf(cloud, sizeof cloud, "%.0f %%", act->value[1]);
-    if (isfinite(act->value[3]))
-        (void)snprintf(humidity, sizeof humidity, "%.0f %%", act->value[3]);
-    (void)snprintf(out, size, "forecast for %sZ: cloud %s, %s, humidity %s, wind %s",
-                   format_time(clock, act->value[0], false, HOURS_24), cloud,
-                   format_temperature(temperature, act->value[2], 0, units), humidity,
-                   format_wind(wind, act->value[4], units));
+    format_time(clock, value[0] + zone_offset(&night->zone, value[0], &zone), false,
+                night->setup.hours);
+    if (isnan(value[1]) && isnan(value[2]) && isnan(value[3]) && isnan(value[4])) {
+        (void)snprintf(out, size, "forecast for %s %s taken out", clock, zone);
+        return;
+    }
+    if (isfinite(value[1]))
+        (void)snprintf(cloud, sizeof cloud, "%.0f %%", value[1]);
+    if (isfinite(value[3]))
+        (void)snprintf(humidity, sizeof humidity, "%.0f %%", value[3]);
+    (void)snprintf(out, size, "forecast for %s %s: cloud %s, %s, humidity %s, wind %s", clock, zone,
+                   cloud, format_temperature(temperature, value[2], 0, units), humidity,
+                   format_wind(wind, value[4], units));
 }
 
 void act_describe(const struct night *night, const struct act *act, char *out, size_t size)

@@ -176,7 +176,10 @@ static cJSON *parse_or_text(const char *text)
 {
     cJSON *node = cJSON_ParseWithOpts(text, NULL, 1);
 
-    return node ? node : cJSON_CreateString(text);
+    if (node && (!cJSON_IsNumber(node) || isfinite(node->valuedouble)))
+        return node;
+    cJSON_Delete(node);
+    return cJSON_CreateString(text);
 }
 
 static cJSON *make_value(const struct field *field, const char *typed)
@@ -299,6 +302,12 @@ static void follow_name(cJSON *tree, const char *path, const cJSON *was, const c
     }
 }
 
+/* An empty text says something where it has to stand there. */
+static bool may_be_empty(const struct field *field)
+{
+    return field->kind == FIELD_TEXT && field->required && field->lowest == 0;
+}
+
 static int change(cJSON *tree, const char *path, const char *typed, struct fault *fault)
 {
     struct spot spot;
@@ -312,7 +321,7 @@ static int change(cJSON *tree, const char *path, const char *typed, struct fault
         cJSON_DeleteItemFromArray(spot.parent, spot.entry);
         return 0;
     }
-    if (!typed || *typed == '\0') {
+    if (!typed || (*typed == '\0' && !may_be_empty(spot.field))) {
         cJSON_DeleteItemFromObjectCaseSensitive(spot.parent, spot.field->key);
         return 0;
     }

@@ -186,6 +186,14 @@ static int foretell(double hours, double cloud, double temperature, double humid
                               .value = {start + hours * 3600, cloud, temperature, humidity, wind}});
 }
 
+static const char *last_described(void)
+{
+    static char text[ACT_TEXT];
+
+    act_describe(&night, &night.acts[night.act_count - 1], text, sizeof text);
+    return text;
+}
+
 static void hours_told_by_hand(void **state)
 {
     static struct forecast file = {.issued_utc = 1861876000};
@@ -193,7 +201,11 @@ static void hours_told_by_hand(void **state)
 
     (void)state;
     assert_int_equal(foretell(0, 40, -5, 80, 3), 0);
+    assert_string_equal(last_described(),
+                        "forecast for 12:53 UTC: cloud 40 %, -5 C, humidity 80 %, wind 3 m/s");
     assert_int_equal(foretell(2, 80, -7, NAN, NAN), 0);
+    assert_string_equal(last_described(),
+                        "forecast for 14:53 UTC: cloud 80 %, -7 C, humidity -, wind -");
     forecast_at(&night.forecast, start + 3600, &row);
     assert_near(row.cloud_percent, 60, 1e-9);
     assert_near(row.temperature_c, -6, 1e-9);
@@ -213,6 +225,7 @@ static void hours_told_by_hand(void **state)
     assert_near(night.forecast.row[2].cloud_percent, 80, 0);
     assert_near(night.forecast.issued_utc, 1861876000, 0);
     assert_int_equal(foretell(1, NAN, NAN, NAN, NAN), 0);
+    assert_string_equal(last_described(), "forecast for 13:53 UTC taken out");
     assert_int_equal(night.forecast.count, 2);
     take_back();
     take_back();

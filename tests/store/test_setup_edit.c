@@ -140,6 +140,8 @@ static void test_values(void **state)
     assert_true(isnan(before.extinction_mag));
     edit("clock", "\"12\"");
     assert_int_equal(before.hours, HOURS_12);
+    edit("gpsd.host", "");
+    assert_string_equal(before.gpsd_host, "");
     edit("site.forecast", "/srv/forecast.json");
     assert_string_equal(row_of("site", "forecast")->value, "/srv/forecast.json");
     assert_string_equal(row_of("rigs[1]", "focal_mm")->allowed, "a number from 1 to 20000 mm");
@@ -152,6 +154,7 @@ static void test_refused_like_a_file(void **state)
     start();
     refused("rigs[1].focal_mm", "0", "rigs[1].focal_mm: found 0, allowed is a number from 1");
     refused("rigs[1].focal_mm", "long", "rigs[1].focal_mm: found \"long\", allowed is");
+    refused("rigs[1].focal_mm", "1e309", "found \"1e309\", allowed is a number from 1");
     refused("rigs[1].focal_mm", "", "the key \"focal_mm\" is missing");
     refused("rigs[1].name", "wide", "found \"wide\", allowed is a name of its own");
     refused("rigs[0].iso_min", "300000", "above iso_max");
