@@ -134,7 +134,7 @@ static void make_row(const struct spot *spot, struct setup_row *row)
     if (spot->entry >= 0)
         (void)snprintf(row->label, sizeof row->label, "%d", spot->entry + 1);
     else
-        (void)snprintf(row->label, sizeof row->label, "%s", spot->field->key);
+        (void)snprintf(row->label, sizeof row->label, "%s", spot->field ? spot->field->key : "");
     say_value(row->value, spot);
     *row->allowed = '\0';
     if (row->kind == ROW_MORE && spot->form)
