@@ -18,7 +18,7 @@ seen=
 for press in 1 2 3 4 5 6; do
     keys R
     sleep 0.4
-    seen="$seen $(screen | tail -n 1)"
+    seen="$seen $(screen | tail -n 2)"
 done
 for theme in a-amber blue-orange daylight plain red; do
     echo "$seen" | grep -q "theme $theme"
