@@ -15,7 +15,8 @@ enum { EXIT_DONE = 0, EXIT_NOTHING = 1, EXIT_BAD_INPUT = 2, EXIT_MACHINE = 3 };
 struct clock {
     double (*utc)(const struct clock *clock);  /* wall time, seconds of UTC since 1970 */
     double (*boot)(const struct clock *clock); /* seconds since boot, also through suspend */
-    double utc_at_start, boot_at_start;        /* of a shifted clock */
+    double ahead_s;                            /* of the machine's, at the machine's pace */
+    double utc_at_start, boot_at_start;        /* of a faster clock */
     double speed; /* seconds shown per second lived; 1 for the machine's */
 };
 void clock_machine(struct clock *clock);

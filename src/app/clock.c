@@ -3,9 +3,6 @@
 #include <math.h>
 #include <time.h>
 
-/* By so much the boot clock may fall behind the wall clock in a night. */
-#define DRIFT_S 0.1
-
 static double read_clock(clockid_t id)
 {
     struct timespec now;
@@ -26,6 +23,11 @@ static double machine_boot(const struct clock *clock)
     return read_clock(CLOCK_BOOTTIME);
 }
 
+static double moved_utc(const struct clock *clock)
+{
+    return read_clock(CLOCK_REALTIME) + clock->ahead_s;
+}
+
 static double shifted_utc(const struct clock *clock)
 {
     return clock->utc_at_start + (read_clock(CLOCK_BOOTTIME) - clock->boot_at_start) * clock->speed;
@@ -38,12 +40,6 @@ void clock_machine(struct clock *clock)
 
 void clock_shifted(struct clock *clock, double utc, double speed)
 {
-    double wall = read_clock(CLOCK_REALTIME);
-
-    /* Its seconds begin with the machine's, on which the screen is drawn: else one would be seen twice
-     * and the next not at all, now and then. */
-    if (speed == 1)
-        utc = wall + round(utc - wall) + DRIFT_S;
     *clock = (struct clock){
         .utc = shifted_utc,
         .boot = machine_boot,
@@ -51,4 +47,10 @@ void clock_shifted(struct clock *clock, double utc, double speed)
         .boot_at_start = read_clock(CLOCK_BOOTTIME),
         .speed = speed,
     };
+    if (speed != 1)
+        return;
+    /* Whole seconds from the machine's clock: it shows each second once, as the screen is drawn on
+     * the machine's, and the boot clock does not keep step with it. */
+    clock->utc = moved_utc;
+    clock->ahead_s = round(utc - read_clock(CLOCK_REALTIME));
 }
