@@ -50,19 +50,29 @@ void prompt_open(struct live *live, enum prompt prompt, int rig, const char *typ
 
 enum { WORD = 24 };
 
+/* The next of the words that blanks or commas keep apart; "" after the last. */
+static void take_word(const char **text, char word[WORD])
+{
+    size_t length = strcspn(*text, " ,");
+
+    (void)snprintf(word, WORD, "%.*s", (int)length, *text);
+    *text += length + strspn(*text + length, " ,");
+}
+
+static double celsius(double fahrenheit)
+{
+    return (fahrenheit - 32) / 1.8;
+}
+
 /* "A B" or "A,B". */
 static int split_pair(const char *text, char first[WORD], char second[WORD], const char *example,
                       struct fault *fault)
 {
-    size_t length = strcspn(text, " ,");
-    const char *rest = text + length + strspn(text + length, " ,");
-
-    if (length == 0 || length >= WORD || *rest == '\0' || strlen(rest) >= WORD)
-        return fault_set(fault, "two words are wanted: %s", example);
-    (void)memcpy(first, text, length);
-    first[length] = '\0';
-    (void)memcpy(second, rest, strlen(rest) + 1);
-    return 0;
+    take_word(&text, first);
+    take_word(&text, second);
+    if (*first && *second && !*text)
+        return 0;
+    return fault_set(fault, "two words are wanted: %s", example);
 }
 
 static int answer_air(const struct live *live, struct act *act, struct fault *fault)
@@ -76,7 +86,7 @@ static int answer_air(const struct live *live, struct act *act, struct fault *fa
                      fault) != 0)
         return -1;
     if (imperial)
-        act->value[0] = (act->value[0] - 32) / 1.8;
+        act->value[0] = celsius(act->value[0]);
     return parse_number(humidity, 1, 100, &act->value[1], fault);
 }
 
@@ -224,12 +234,10 @@ static int next_number(const char **text, double lowest, double highest, double 
                        struct fault *fault)
 {
     char word[WORD];
-    size_t length = strcspn(*text, " ,");
 
-    (void)snprintf(word, sizeof word, "%.*s", (int)length, *text);
-    *text += length + strspn(*text + length, " ,");
+    take_word(text, word);
     *value = NAN;
-    return length == 0 || strcmp(word, "-") == 0
+    return *word == '\0' || strcmp(word, "-") == 0
                ? 0
                : parse_number(word, lowest, highest, value, fault);
 }
@@ -240,11 +248,9 @@ static int answer_forecast(const struct live *live, struct act *act, struct faul
     bool imperial = live->session.night.setup.units == UNITS_IMPERIAL;
     const char *rest = live->typed;
     char time[WORD];
-    size_t length = strcspn(rest, " ,");
 
     act->kind = ACT_FORECAST;
-    (void)snprintf(time, sizeof time, "%.*s", (int)length, rest);
-    rest += length + strspn(rest + length, " ,");
+    take_word(&rest, time);
     if (parse_due(live, time, &act->value[0], fault) != 0)
         return -1;
     /* An hour that has just passed is meant, not tomorrow's. */
@@ -260,7 +266,7 @@ static int answer_forecast(const struct live *live, struct act *act, struct faul
         return fault_set(fault, "'%.40s' is one too many: time, cloud, temperature, humidity, wind",
                          rest);
     if (imperial) {
-        act->value[2] = (act->value[2] - 32) / 1.8;
+        act->value[2] = celsius(act->value[2]);
         act->value[4] *= MPH_M_S;
     }
     return 0;
