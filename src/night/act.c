@@ -249,7 +249,9 @@ void act_describe(const struct night *night, const struct act *act, char *out, s
         (void)snprintf(out, size, "%s: card changed", rig);
         break;
     case ACT_CAMERA_CLOCK:
-        (void)snprintf(out, size, "%s: camera clock %+.0f s to UTC", rig, value[0]);
+        (void)snprintf(out, size, "%s: camera clock %s %s UTC", rig,
+                       format_span(span, round(fabs(value[0]))),
+                       value[0] < 0 ? "ahead of" : "behind");
         break;
     case ACT_ITEM:
         (void)snprintf(out, size, "to do: %s", act->text);
