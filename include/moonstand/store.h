@@ -79,6 +79,9 @@ int setup_parse(const char *name, const char *text, size_t length, struct setup 
 /* Writes a setup file that setup_read takes back unchanged. Folders are made; a file that was there
  * is kept as PATH.bak; at every instant there is a whole file at PATH. */
 int setup_write(const char *path, const struct setup *setup, struct fault *fault);
+/* Whether it could, as far as can be told without writing: 0, -1 with the reason. To be asked before
+ * the user is. */
+int setup_can_write(const char *path, struct fault *fault);
 
 /* Keeps the setup of a session as FOLDER/setup.json. Another one that was there becomes
  * setup-1.json, setup-2.json ...: its number; 0 where none was there, or the same one; -1. */

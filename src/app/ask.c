@@ -386,6 +386,8 @@ int ask_setup(const char *path)
     static struct setup setup;
     struct fault fault;
 
+    if (setup_can_write(path, &fault) != 0)
+        return complain(EXIT_MACHINE, &fault);
     if (ask_all(&setup, known_rigs(path, &setup)) != 0 || mend(&setup) != 0) {
         (void)fault_set(&fault, "the answers ended before the last question; nothing was written");
         putchar('\n');

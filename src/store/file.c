@@ -151,17 +151,43 @@ int file_put(const char *path, const char *bytes, size_t length, struct fault *f
     return folder_sync_above(path) ? 0 : fault_errno(fault, path, "sync the folder of");
 }
 
-/* Follows symbolic links, so that a linked file is replaced at its home; folders are made. */
-static int real_place(const char *path, char out[PATH_SIZE], struct fault *fault)
+/* Follows symbolic links, so that a linked file is replaced at its home. */
+static int real_name(const char *path, char out[PATH_SIZE], struct fault *fault)
 {
-    char *real = realpath(path, NULL), folder[PATH_SIZE];
+    char *real = realpath(path, NULL);
     int written = snprintf(out, PATH_SIZE, "%s", real ? real : path);
 
     free(real);
-    if (written >= PATH_SIZE - 8)
-        return fault_set(fault, "%.80s...: the path is too long", path);
+    return written < PATH_SIZE - 8 ? 0 : fault_set(fault, "%.80s...: the path is too long", path);
+}
+
+/* The same; the folders above it are made. */
+static int real_place(const char *path, char out[PATH_SIZE], struct fault *fault)
+{
+    char folder[PATH_SIZE];
+
+    if (real_name(path, out, fault) != 0)
+        return -1;
     (void)snprintf(folder, sizeof folder, "%.*s", (int)name_start(out), out);
     return *folder ? folder_make(folder, fault) : 0;
+}
+
+int file_can_replace(const char *path, struct fault *fault)
+{
+    char above[PATH_SIZE];
+    struct stat status;
+
+    if (real_name(path, above, fault) != 0)
+        return -1;
+    /* Folders that are not there yet are made in the last one that is. */
+    do
+        above[name_start(above) ? name_start(above) - 1 : 0] = '\0';
+    while (*above && stat(above, &status) != 0);
+    if (!*above)
+        (void)snprintf(above, sizeof above, "%s", *path == '/' ? "/" : ".");
+    if (stat(above, &status) == 0 && !S_ISDIR(status.st_mode))
+        return fault_set(fault, "%s: not a folder", above);
+    return access(above, W_OK) == 0 ? 0 : fault_errno(fault, above, "write in the folder");
 }
 
 int file_replace(const char *path, const char *bytes, size_t length, struct fault *fault)

@@ -871,6 +871,11 @@ int setup_write(const char *path, const struct setup *setup, struct fault *fault
     return status;
 }
 
+int setup_can_write(const char *path, struct fault *fault)
+{
+    return file_can_replace(path, fault);
+}
+
 /* Puts what a file held into NAME-1.json, NAME-2.json ...: the first number that is free. */
 static int put_aside(const char *path, const char *old, size_t length, struct fault *fault)
 {

@@ -17,6 +17,8 @@ ssize_t file_read_at(int file, char *bytes, size_t room, off_t from);
 int file_put(const char *path, const char *bytes, size_t length, struct fault *fault);
 /* The same, also where a link leads; folders are made, and the old one stays as PATH.bak. */
 int file_replace(const char *path, const char *bytes, size_t length, struct fault *fault);
+/* Whether it could, as far as can be told without writing: 0, -1 with the reason. */
+int file_can_replace(const char *path, struct fault *fault);
 /* Makes a folder and those above it. */
 int folder_make(const char *path, struct fault *fault);
 /* The user owns the file, and neither it nor its folder can be written by anybody else. */

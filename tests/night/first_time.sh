@@ -103,6 +103,11 @@ yes '' | head -n 3 | clean_env "$program" setup >"$home/out" 2>"$home/err"
 grep -q "setup.json:1:.*site" "$home/out" && [ "$(cat "$file")" = '{"site": 5}' ]
 ok "a file with an error is said, and left alone until the end" $?
 
+echo no >"$home/plain"
+yes '' | clean_env "$program" setup --setup "$home/plain/in/it.json" >"$home/out" 2>"$home/err"
+[ $? -eq 3 ] && grep -q "plain: not a folder" "$home/err" && ! grep -q "Name of the site" "$home/out"
+ok "a file that cannot be written is said before the first question" $?
+
 rm -r "$home/config"
 start 120 40 --shadow danjon
 wait_for "Name of the site"
