@@ -157,7 +157,9 @@ enum input {
     INPUT_TAB,
     INPUT_TAB_BACK,
     INPUT_BACKSPACE,
-    INPUT_DELETE
+    INPUT_DELETE,
+    INPUT_PASTE,    /* what follows is pasted, not typed; where the terminal tells */
+    INPUT_PASTE_END /* and up to here */
 };
 
 enum term_colours {

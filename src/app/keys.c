@@ -9,6 +9,8 @@
 #define QUIET_S 120.0
 #define LATER_S 600.0
 #define QUIT_TWICE_S 2.0
+/* Pasted text comes in one go: where its end got lost, keys are keys again after so long. */
+#define PASTE_LOST_S 0.5
 
 static struct session *session_of(struct live *live)
 {
@@ -336,8 +338,29 @@ static void act_key(struct live *live, int key)
     }
 }
 
+/* Pasted text is only ever text: it goes into the answer that is being typed, a new line as a
+ * blank, and acts on nothing. True where the key was part of it. */
+static bool paste_key(struct live *live, int key)
+{
+    const struct clock *clock = &live->session.clock;
+    double boot = clock->boot(clock);
+
+    if (key != INPUT_PASTE && boot - live->pasted_boot > PASTE_LOST_S)
+        return false;
+    live->pasted_boot = key == INPUT_PASTE_END ? -INFINITY : boot;
+    if (key == INPUT_ENTER || key == INPUT_TAB)
+        key = ' ';
+    if (live->prompt == PROMPT_NONE)
+        session_say(&live->session, "pasted text was left out: no answer is being typed");
+    else if (key >= ' ' && key < INPUT_UP)
+        prompt_key(live, key);
+    return true;
+}
+
 void live_key(struct live *live, int key)
 {
+    if (paste_key(live, key))
+        return;
     if (live->prompt != PROMPT_NONE)
         prompt_key(live, key);
     else if (!setup_page_key(live, key) && !view_key(live, key))

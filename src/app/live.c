@@ -391,7 +391,7 @@ int live_open(struct live *live, const struct options *options, const struct clo
     int look;
 
     session->clock = *clock;
-    live->quit_armed_boot = live->bell_boot = -INFINITY;
+    live->quit_armed_boot = live->bell_boot = live->pasted_boot = -INFINITY;
     live->view.item = -1;
     if (open_night(setup, eclipse, rehearsal, clock->utc(clock), &session->night, fault) != 0)
         return -1;

@@ -52,6 +52,7 @@ struct live {
     enum prompt prompt;
     int prompt_rig;         /* the rig that it is asked for */
     char typed[TYPED];      /* the answer so far, UTF-8 */
+    double pasted_boot;     /* when pasted text last came in, until its end has come; -inf: none */
     double quit_armed_boot; /* when the first of two quit keys came */
     double bell_boot;       /* last time the bell rang */
     int bells;              /* still to ring, one a second */

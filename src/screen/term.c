@@ -19,6 +19,9 @@
 static const int crash_signals[] = {SIGSEGV, SIGBUS, SIGFPE, SIGILL, SIGABRT, SIGQUIT};
 enum { CRASH_SIGNALS = sizeof crash_signals / sizeof *crash_signals };
 
+/* Keys of ours, past those of curses: the marks around pasted text. */
+enum { KEY_PASTE = KEY_MAX + 1, KEY_PASTE_END };
+
 /* Curses is one per process, and so is this. */
 static struct {
     SCREEN *screen; /* null: not open */
@@ -134,6 +137,7 @@ static void crash_prepare(void)
     term.restore_size = 0;
     restore_add("sgr0");
     restore_add("op");
+    restore_add("BD");
     restore_add("rmkx");
     restore_add("cnorm");
     restore_add("rmcup");
@@ -255,8 +259,25 @@ static int set_modes(void)
     return 0;
 }
 
+/* A terminal that can tell pasted text from typed keys is asked to. */
+static void mark_pastes(void)
+{
+    const char *begin = terminal_says("PS"), *end = terminal_says("PE");
+    const char *ask = terminal_says("BE"), *stop = terminal_says("BD");
+
+    if (!begin || !end || !ask || !stop)
+        return;
+    (void)define_key(begin, KEY_PASTE);
+    (void)define_key(end, KEY_PASTE_END);
+    write_all(STDOUT_FILENO, ask, strlen(ask));
+}
+
 static void leave_curses(void)
 {
+    const char *stop = terminal_says("BD");
+
+    if (stop)
+        write_all(STDOUT_FILENO, stop, strlen(stop));
     (void)endwin();
     if (term.keys)
         (void)delwin(term.keys);
@@ -290,6 +311,7 @@ int term_open(struct fault *fault)
         leave_curses();
         return fault_set(fault, "the terminal refuses to be set to single keys");
     }
+    mark_pastes();
     term.colours = decide_colours();
     term.glyphs = decide_glyphs(name);
     theme_default(&term.theme);
@@ -474,10 +496,13 @@ static int special_key(wint_t code)
         wint_t curses;
         int input;
     } keys[] = {
-        {KEY_UP, INPUT_UP},         {KEY_DOWN, INPUT_DOWN},       {KEY_LEFT, INPUT_LEFT},
-        {KEY_RIGHT, INPUT_RIGHT},   {KEY_HOME, INPUT_HOME},       {KEY_END, INPUT_END},
-        {KEY_PPAGE, INPUT_PAGE_UP}, {KEY_NPAGE, INPUT_PAGE_DOWN}, {KEY_ENTER, INPUT_ENTER},
-        {KEY_BTAB, INPUT_TAB_BACK}, {KEY_DC, INPUT_DELETE},       {KEY_BACKSPACE, INPUT_BACKSPACE},
+        {KEY_UP, INPUT_UP},         {KEY_DOWN, INPUT_DOWN},
+        {KEY_LEFT, INPUT_LEFT},     {KEY_RIGHT, INPUT_RIGHT},
+        {KEY_HOME, INPUT_HOME},     {KEY_END, INPUT_END},
+        {KEY_PPAGE, INPUT_PAGE_UP}, {KEY_NPAGE, INPUT_PAGE_DOWN},
+        {KEY_ENTER, INPUT_ENTER},   {KEY_BTAB, INPUT_TAB_BACK},
+        {KEY_DC, INPUT_DELETE},     {KEY_BACKSPACE, INPUT_BACKSPACE},
+        {KEY_PASTE, INPUT_PASTE},   {KEY_PASTE_END, INPUT_PASTE_END},
     };
 
     for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {

@@ -57,7 +57,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     for (int waiting = 0; waiting < (int)size;)
         CLAIM(ioctl(STDIN_FILENO, FIONREAD, &waiting) == 0);
     while ((key = term_key()) != INPUT_NONE) {
-        CLAIM(key > 0 && (key < INPUT_UP || key <= INPUT_DELETE));
+        CLAIM(key > 0 && (key < INPUT_UP || key <= INPUT_PASTE_END));
         CLAIM(++keys <= bytes);
     }
     return 0;

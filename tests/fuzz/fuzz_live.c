@@ -32,7 +32,7 @@ static void open_once(void)
     CLAIM(session_open(&opened.session, &clock, &setup, &eclipse, true, "/dev/null/none", &fault) ==
           0);
     opened.view.item = -1;
-    opened.quit_armed_boot = -INFINITY;
+    opened.quit_armed_boot = opened.pasted_boot = -INFINITY;
     theme_default(&opened.theme);
     session_step(&opened.session);
     night_settle(&opened.session.night);
@@ -70,7 +70,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     CLAIM(canvas_resize(&live.canvas, 1 + data[0], 1 + data[1] / 4) == 0);
     for (size_t i = 2; i < size && i < 200 && !live.leaving; i++) {
         if (data[i] >= 0xe0)
-            live_key(&live, INPUT_UP + data[i] % (INPUT_DELETE - INPUT_UP + 1));
+            live_key(&live, INPUT_UP + data[i] % (INPUT_PASTE_END - INPUT_UP + 1));
         else if (data[i] >= 0x80)
             utc += 30;
         else

@@ -25,6 +25,24 @@ keys "after ctrl-z" Enter
 wait_for "note: after ctrl-z"
 ok "Ctrl-Z does not stop it" $?
 
+paste() { tmux -L "$socket" set-buffer "$1" && tmux -L "$socket" paste-buffer -p; }
+paste "$(printf 'a\nQ\nQ')"
+wait_for "pasted text was left out" && wait_for "not aimed yet: valley, long"
+ok "pasted text does nothing by itself" $?
+sleep 0.6
+keys n
+paste "$(printf 'of two\nlines, Q')"
+sleep 0.6
+keys Enter
+wait_for "note: of two lines, Q"
+ok "and is one line of an answer" $?
+keys n
+keys -H 1b 5b 32 30 30 7e 6f 70 65 6e
+sleep 0.8
+keys " end" Enter
+wait_for "note: open end"
+ok "a paste without its end does not take the keys away" $?
+
 for signal in TERM INT HUP QUIT SEGV ABRT; do
     start 80 24 rehearse --demo
     wait_for REHEARSAL

@@ -230,6 +230,8 @@ static void assert_restored(void)
 {
     const char *entered = last_of("\033[?1049h"), *left = last_of("\033[?1049l");
     const char *hidden = last_of("\033[?25l"), *shown = last_of("\033[?25h");
+    const char *asked = last_of("\033[?2004h"), *freed = last_of("\033[?2004l"); /* marked pastes */
+    assert_true(asked && freed && freed > asked);
     assert_true(entered && left && left > entered);
     assert_true(hidden && shown && shown > hidden);
     assert_true(modes_are_back());
@@ -444,13 +446,15 @@ static void keys_are_decoded(void **state)
         {"\033[Z", INPUT_TAB_BACK},
         {"\177", INPUT_BACKSPACE},
         {"\033[3~", INPUT_DELETE},
+        {"\033[200~", INPUT_PASTE},
+        {"\033[201~", INPUT_PASTE_END},
         {"\u00e9", 0xe9},
         {"\u6708", 0x6708},
         {"\023", 0x13},
         {"K", 'K'},
         /* Not understood: swallowed whole, and only the letter after it counts. */
         {"\033[1;5Pm", 'm'},
-        {"\033[200~n", 'n'},
+        {"\033[298~n", 'n'},
         {"\033[97;5uo", 'o'},
     };
     (void)state;
