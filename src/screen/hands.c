@@ -303,6 +303,22 @@ static bool say_rush(const struct scene *scene, char out[WORDS_LINE])
     return true;
 }
 
+/* While the eclipse runs, a rig that stands still and has not been aimed at the Moon. */
+static bool say_unaimed(const struct scene *scene, char out[WORDS_LINE])
+{
+    const struct eclipse *eclipse = &scene->night->eclipse;
+    double tt = tt_from_utc(scene->moment->utc);
+    int at = 0;
+
+    if (tt < eclipse->tt[CONTACT_P1] || tt > eclipse->tt[CONTACT_P4])
+        return false;
+    for (int i = 0; i < scene->night->setup.rig_count; i++)
+        if (scene->moment->rig[i].aim_state == AIM_FREE && at < WORDS_LINE)
+            at += snprintf(out + at, (size_t)(WORDS_LINE - at), "%s%s",
+                           at ? ", " : "not aimed yet: ", rig_name(scene, i));
+    return at > 0;
+}
+
 /* More at once than two hands can do. */
 static bool say_clash(const struct scene *scene, char out[WORDS_LINE])
 {
@@ -358,7 +374,7 @@ void hands_find(const struct scene *scene, struct hands *hands)
         (void)snprintf(hands->now, WORDS_LINE, "%s", is_rush ? rush : overdue);
         is_overdue = is_overdue && is_rush;
         is_rush = false;
-    } else {
+    } else if (!say_unaimed(scene, hands->now)) {
         say_free(&next, now, hands->now);
         hands->role = ROLE_VALUE;
     }

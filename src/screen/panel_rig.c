@@ -79,7 +79,7 @@ enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig)
     (void)(left > 0 ? format_left(span, left) : format_span(span, -left));
     switch (now->aim_state) {
     case AIM_FREE:
-        (void)snprintf(out, WORDS_LINE, "aim it, then a");
+        (void)snprintf(out, WORDS_LINE, "aim it, press a");
         return ROLE_STALE;
     case AIM_STEADY:
         if (left > LONG_STAY_S)

@@ -76,6 +76,11 @@ static inline void scene_aim(double utc)
     scene_act((struct act){.utc = utc, .kind = ACT_AIM, .rig = 1, .value = {-0.2, -0.1}});
 }
 
+static inline void scene_aim_wide(double utc)
+{
+    scene_act((struct act){.utc = utc, .kind = ACT_AIM, .rig = 0, .value = {-0.2, -0.3}});
+}
+
 static inline void scene_tick(int item, double utc)
 {
     struct act act = {.utc = utc, .kind = ACT_CHECK, .rig = -1, .value = {1}};

@@ -58,6 +58,15 @@ static void hands_tell_the_most_urgent(void **state)
     scene_tick_before(utc);
     scene_at(utc);
     scene_draw(80, 24, GLYPHS_UTF8);
+    expect("not aimed yet: wide, long");
+    assert_int_equal(role_of("not aimed"), ROLE_DUE);
+    scene_aim_wide(utc);
+    scene_at(utc);
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("not aimed yet: long");
+    scene_aim(utc);
+    scene_at(utc);
+    scene_draw(80, 24, GLYPHS_UTF8);
     expect("free for ");
     assert_int_equal(role_of("free for "), ROLE_VALUE);
 
@@ -436,6 +445,8 @@ static void lines_stand_apart(void **state)
     (void)state;
     scene_open(false);
     scene_tick_before(scene_utc("P4+10h"));
+    scene_aim_wide(scene_utc("U1+35m"));
+    scene_aim(scene_utc("U1+35m"));
     scene_at(scene_utc("U1+35m"));
     scene.view.apart = true;
     scene_draw(80, 60, GLYPHS_UTF8);
@@ -653,6 +664,7 @@ static void the_far_view_has_both_counts(void **state)
     (void)state;
     scene_open(false);
     scene_tick_before(scene_utc("P4+10h"));
+    scene_aim_wide(scene_utc("U1+34m"));
     scene_aim(scene_utc("U1+34m"));
     scene_at(scene_utc("U1+35m"));
     scene.view.page = PAGE_FAR;
