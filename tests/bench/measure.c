@@ -279,6 +279,13 @@ static double wall_s(void)
     return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
 }
 
+/* How far the wall clock is ahead of the one that nobody sets: a step of it is no fault of the
+ * program's. */
+static double wall_ahead_s(void)
+{
+    return wall_s() - now_s();
+}
+
 /* How long a process has waited for a processor so far, ms: what keeps it waiting is others' work. */
 static double waited_ms(pid_t pid)
 {
@@ -298,6 +305,7 @@ static double waited_ms(pid_t pid)
 struct pace {
     int ticks, missing, keys;
     double latest_ms, own_latest_ms;
+    double wall_ahead_s; /* at the start */
 };
 
 /* One second of the wall clock. What comes in its last two milliseconds waits for the next. */
@@ -319,11 +327,14 @@ static void follow_tick(struct program *program, time_t second, struct pace *pac
     }
     pace->ticks++;
     pace->missing += !drawn;
+    if (!drawn)
+        fprintf(stderr, "no drawing in second %d, wall clock set by %.3f s since the start\n",
+                pace->ticks, wall_ahead_s() - pace->wall_ahead_s);
 }
 
 static int pace(double seconds, const char *key, struct program *program)
 {
-    struct pace pace = {0};
+    struct pace pace = {.wall_ahead_s = wall_ahead_s()};
     double warm = 0, growth;
     time_t begin;
     int status = 0;
