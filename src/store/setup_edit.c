@@ -182,10 +182,30 @@ static cJSON *parse_or_text(const char *text)
     return cJSON_CreateString(text);
 }
 
+/* A shutter as cameras label it: 1/8000. */
+static bool parse_fraction(const char *text, double *value)
+{
+    const char *slash = strchr(text, '/');
+    char upper[NUMBER_TEXT];
+    double divisor;
+
+    if (!slash || (size_t)(slash - text) >= sizeof upper)
+        return false;
+    (void)snprintf(upper, sizeof upper, "%.*s", (int)(slash - text), text);
+    if (parse_number(upper, 0, 1e9, value, NULL) != 0 ||
+        parse_number(slash + 1, 1, 1e9, &divisor, NULL) != 0)
+        return false;
+    *value /= divisor;
+    return true;
+}
+
 static cJSON *make_value(const struct field *field, const char *typed)
 {
     bool is_text = field->kind == FIELD_TEXT || field->kind == FIELD_CHOICE;
+    double value;
 
+    if (field->kind == FIELD_NUMBER && parse_fraction(typed, &value))
+        return cJSON_CreateNumber(value);
     return is_text && *typed != '"' ? cJSON_CreateString(typed) : parse_or_text(typed);
 }
 

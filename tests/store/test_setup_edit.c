@@ -127,6 +127,11 @@ static void test_values(void **state)
     start();
     edit("rigs[1].focal_mm", "560");
     assert_near(before.rig[1].focal_mm, 560, 0);
+    edit("rigs[1].shutter_min_s", "1/8000");
+    assert_near(before.rig[1].shutter_min_s, 1.0 / 8000, 0);
+    refused("rigs[1].shutter_min_s", "1/0", "shutter_min_s");
+    refused("rigs[1].shutter_min_s", "1/8000 s", "shutter_min_s");
+    refused("rigs[1].shutter_min_s", "100/1", "allowed is");
     edit("rigs[1].name", "refractor");
     assert_string_equal(before.rig[1].name, "refractor");
     edit("rigs[1].support", "lunar");
