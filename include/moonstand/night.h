@@ -133,6 +133,7 @@ enum act_kind {
     /* decided by the program or a device; not undone by a key */
     ACT_BEGIN,   /* text: program version; a run of the program starts */
     ACT_END,     /* a run ends as the user wished */
+    ACT_PAST,    /* text: item id; what was due before a rehearsal's start counts as done */
     ACT_ALARM,   /* rig; due_utc: the Moon met the margin */
     ACT_MISSED,  /* rig or -1; due_utc; text: what passed while nobody was told */
     ACT_SETTING, /* rig; shutter, iso, target: indices; the setting in force changes */

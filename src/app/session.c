@@ -367,12 +367,12 @@ static void tick_what_is_past(struct session *session)
     struct fault fault;
 
     for (int i = 0; i < list->count; i++) {
-        struct act tick = {.utc = session->last_utc, .kind = ACT_CHECK, .rig = -1, .value = {1}};
+        struct act past = {.utc = session->last_utc, .kind = ACT_PAST, .rig = -1};
         double due = item_due_utc(&session->night, i);
 
-        (void)snprintf(tick.text, sizeof tick.text, "%s", list->item[i].id);
+        (void)snprintf(past.text, sizeof past.text, "%s", list->item[i].id);
         if (due < session->last_utc)
-            (void)take_act(session, &tick, &fault);
+            (void)take_act(session, &past, &fault);
     }
 }
 

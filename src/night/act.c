@@ -87,6 +87,7 @@ const struct act_form *act_form(enum act_kind kind)
         [ACT_UNDO] = {.name = "undo", .has_ref = true},
         [ACT_BEGIN] = {.name = "begin", .has_text = true},
         [ACT_END] = {.name = "end"},
+        [ACT_PAST] = {.name = "past", .has_text = true},
         [ACT_ALARM] = {.name = "alarm", .has_rig = true, .values = 1, .value_name = {"due_utc"}},
         [ACT_MISSED] = {.name = "missed",
                         .has_rig = true,
@@ -270,6 +271,9 @@ void act_describe(const struct night *night, const struct act *act, char *out, s
         break;
     case ACT_END:
         (void)snprintf(out, size, "program ended");
+        break;
+    case ACT_PAST:
+        (void)snprintf(out, size, "past, counts as done: %s", item_text(night, act->text));
         break;
     case ACT_ALARM:
         (void)snprintf(out, size, "%s: re-aim due", rig);

@@ -120,6 +120,13 @@ static int check_undo(const struct night *night, const struct act *act, struct f
     return fault_set(fault, "entry %llu cannot be taken back", (unsigned long long)act->ref);
 }
 
+static int check_item(const struct night *night, const struct act *act, struct fault *fault)
+{
+    return checklist_find(&night->setup.checklist, act->text) >= 0
+               ? 0
+               : fault_set(fault, "the checklist has no item '%.40s'", act->text);
+}
+
 static int check_values(const struct night *night, const struct act *act, struct fault *fault)
 {
     const double *value = act->value;
@@ -128,9 +135,9 @@ static int check_values(const struct night *night, const struct act *act, struct
 
     switch (act->kind) {
     case ACT_CHECK:
-        if (checklist_find(&night->setup.checklist, act->text) < 0)
-            return fault_set(fault, "the checklist has no item '%.40s'", act->text);
-        return check_range(value[0], 0, 1, "done", fault);
+        return check_item(night, act, fault) == 0 ? check_range(value[0], 0, 1, "done", fault) : -1;
+    case ACT_PAST:
+        return check_item(night, act, fault);
     case ACT_SEEN:
         if (night->rig[act->rig].rig.support == SUPPORT_FIXED)
             return fault_set(fault, "%s stands on a tripod, which has no axis to measure",
@@ -165,9 +172,9 @@ static int check_values(const struct night *night, const struct act *act, struct
             return fault_set(fault, "a rig has no field '%.40s' to change", act->text);
         return check_range(value[0], field->lowest, field->highest, field->name, fault);
     case ACT_LATER:
-        if (checklist_find(&night->setup.checklist, act->text) < 0)
-            return fault_set(fault, "the checklist has no item '%.40s'", act->text);
-        return check_range(value[0], 1, 24 * 3600, "seconds", fault);
+        return check_item(night, act, fault) == 0
+                   ? check_range(value[0], 1, 24 * 3600, "seconds", fault)
+                   : -1;
     case ACT_ITEM:
         if (*act->text == '\0' || strlen(act->text) >= CHECK_TEXT || !text_is_clean(act->text))
             return fault_set(fault, "an item wants 1 to %d bytes of text", CHECK_TEXT - 1);
@@ -378,6 +385,17 @@ static unsigned fold_begin(struct night *night, const struct act *act)
     return STALE_ADVICE;
 }
 
+static void fold_check(struct night *night, const struct act *act, bool done)
+{
+    int item = checklist_find(&night->setup.checklist, act->text);
+
+    if (item < 0) /* an own one that was taken back */
+        return;
+    night->checked_utc[item] = done ? act->utc : NAN;
+    if (done && strncmp(act->text, FOCUS_ID, strlen(FOCUS_ID)) == 0)
+        night->focus_utc = act->utc;
+}
+
 unsigned state_fold(struct night *night, const struct act *act)
 {
     struct rig_state *rig = &night->rig[act->rig < 0 ? 0 : act->rig];
@@ -386,12 +404,8 @@ unsigned state_fold(struct night *night, const struct act *act)
 
     switch (act->kind) {
     case ACT_CHECK:
-        item = checklist_find(&night->setup.checklist, act->text);
-        if (item < 0) /* an own one that was taken back */
-            return STALE_NOTHING;
-        night->checked_utc[item] = value[0] > 0 ? act->utc : NAN;
-        if (value[0] > 0 && strncmp(act->text, FOCUS_ID, strlen(FOCUS_ID)) == 0)
-            night->focus_utc = act->utc;
+    case ACT_PAST:
+        fold_check(night, act, act->kind == ACT_PAST || value[0] > 0);
         return STALE_NOTHING;
     case ACT_AIM:
         fold_aim(rig, act);

@@ -309,34 +309,50 @@ enum section {
 
 static enum section section_of(enum act_kind kind)
 {
-    static const enum section sections[ACT_KINDS] = {
-        [ACT_CHECK] = SECTION_CHECKLIST,
-        [ACT_AIM] = SECTION_AIMS,
-        [ACT_SEEN] = SECTION_AIMS,
-        [ACT_SNOOZE] = SECTION_AIMS,
-        [ACT_SITE] = SECTION_CHANGES,
-        [ACT_TARGET] = SECTION_CHANGES,
-        [ACT_CORRECTION] = SECTION_CHANGES,
-        [ACT_DANJON] = SECTION_CHANGES,
-        [ACT_RIG] = SECTION_CHANGES,
-        [ACT_NOTE] = SECTION_NOTES,
-        [ACT_FRAME] = SECTION_FRAMES,
-        [ACT_CLOUD] = SECTION_AIR,
-        [ACT_AIR] = SECTION_AIR,
-        [ACT_BATTERY] = SECTION_FRAMES,
-        [ACT_CARD] = SECTION_FRAMES,
-        [ACT_CAMERA_CLOCK] = SECTION_CHANGES,
-        [ACT_UNDO] = SECTION_PROGRAM,
-        [ACT_BEGIN] = SECTION_PROGRAM,
-        [ACT_END] = SECTION_PROGRAM,
-        [ACT_ALARM] = SECTION_AIMS,
-        [ACT_MISSED] = SECTION_MISSED,
-        [ACT_SETTING] = SECTION_SETTINGS,
-        [ACT_CLOCK] = SECTION_PROGRAM,
-        [ACT_GAP] = SECTION_GAPS,
-    };
-
-    return sections[kind];
+    switch (kind) {
+    case ACT_GAP:
+        return SECTION_GAPS;
+    case ACT_MISSED:
+        return SECTION_MISSED;
+    case ACT_AIM:
+    case ACT_SEEN:
+    case ACT_SNOOZE:
+    case ACT_ALARM:
+        return SECTION_AIMS;
+    case ACT_NOTE:
+        return SECTION_NOTES;
+    case ACT_CLOUD:
+    case ACT_AIR:
+    case ACT_SENSOR:
+    case ACT_FORECAST:
+        return SECTION_AIR;
+    case ACT_SITE:
+    case ACT_TARGET:
+    case ACT_CORRECTION:
+    case ACT_DANJON:
+    case ACT_RIG:
+    case ACT_CAMERA_CLOCK:
+    case ACT_SETUP:
+        return SECTION_CHANGES;
+    case ACT_FRAME:
+    case ACT_BATTERY:
+    case ACT_CARD:
+        return SECTION_FRAMES;
+    case ACT_CHECK:
+    case ACT_LATER:
+    case ACT_ITEM:
+    case ACT_PAST:
+        return SECTION_CHECKLIST;
+    case ACT_SETTING:
+        return SECTION_SETTINGS;
+    case ACT_UNDO:
+    case ACT_BEGIN:
+    case ACT_END:
+    case ACT_CLOCK:
+    case ACT_KINDS:
+        break;
+    }
+    return SECTION_PROGRAM;
 }
 
 static void print_settings_at(FILE *out, const struct night *night, double utc)

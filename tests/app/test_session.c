@@ -579,6 +579,25 @@ static void open_rehearsal(struct session *of)
         fail_msg("%s", fault.text);
 }
 
+/* What was due before a rehearsal's start counts as done, and not by the user: undo leaves it. */
+static void what_is_past_in_a_rehearsal_is_not_taken_back(void **state)
+{
+    int done = 0;
+
+    (void)state;
+    open_rehearsal(&session);
+    for (int i = 0; i < setup.checklist.count; i++) {
+        bool past = item_due_utc(&session.night, i) < session.last_utc;
+        assert_int_equal(isfinite(session.night.checked_utc[i]), past);
+        done += past;
+    }
+    assert_true(done > 0);
+    assert_int_equal(count_kind(&session.night, ACT_PAST), done);
+    session_undo(&session);
+    assert_string_equal(session_message(&session), "nothing to take back");
+    close_session(&session);
+}
+
 static void rehearsals_and_nights_keep_apart(void **state)
 {
     char first[PATH_SIZE], journal[PATH_SIZE + 32];
@@ -720,6 +739,7 @@ int main(void)
         AT_HOME(damage_is_told_until_the_next_act),
         AT_HOME(acts_without_a_journal_are_lost),
         AT_HOME(acts_that_the_setup_no_longer_knows_stay),
+        AT_HOME(what_is_past_in_a_rehearsal_is_not_taken_back),
         AT_HOME(rehearsals_and_nights_keep_apart),
         AT_HOME(a_session_is_opened_by_its_name),
         AT_HOME(the_first_session_may_be_a_named_one),

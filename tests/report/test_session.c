@@ -18,6 +18,12 @@ static struct night *busy_night(void)
         {.utc = u1 + 700, .kind = ACT_NOTE, .rig = -1, .text = "thin | cloud, \"high\""},
         {.utc = u1 + 800, .kind = ACT_CLOUD, .rig = -1, .value = {1}},
         {.utc = u1 + 900, .kind = ACT_AIR, .rig = -1, .value = {-14, 80}},
+        {.utc = u1 + 910, .kind = ACT_SENSOR, .rig = -1, .value = {-15, 81}},
+        {.utc = u1 + 920, .kind = ACT_FORECAST, .rig = -1, .value = {u2, 40, NAN, NAN, NAN}},
+        {.utc = u1 + 925, .kind = ACT_LATER, .rig = -1, .value = {600}, .text = "focus"},
+        {.utc = u1 + 926, .kind = ACT_PAST, .rig = -1, .text = "focus"},
+        {.utc = u1 + 927, .kind = ACT_ITEM, .rig = -1, .value = {NAN}, .text = "Move the car"},
+        {.utc = u1 + 928, .kind = ACT_SETUP, .rig = -1, .value = {NAN}, .text = "danjon 1"},
         {.utc = u1 + 1000, .kind = ACT_GAP, .rig = -1, .value = {u1 + 930, u1 + 1000}},
         {.utc = u1 + 1001,
          .kind = ACT_MISSED,
@@ -159,11 +165,18 @@ static void markdown_has_its_sections_in_order(void **state)
                                  "ISO 400, 1 change | - |"));
     next_section = line_after(text, "## Gaps\n", "\n## ");
     assert_true(line_after(text, "## Gaps\n", "nobody watched for 1:10") < next_section);
+    assert_true(line_after(text, "## Gaps\n", "set-up: danjon 1") > next_section);
     (void)line_after(text, "## Missed\n", "re-aim of long");
     (void)line_after(text, "## Aims and alarms\n", "(partial, umbral magnitude 0.0");
     (void)line_after(text, "## Notes\n", "thin \\| cloud, \"high\"");
     (void)line_after(text, "## Air and cloud\n", "air -14.0 C, 80 %");
-    (void)line_after(text, "## What was changed\n", "L 2.0 by eye (taken back)");
+    (void)line_after(text, "air -14.0 C, 80 %", "air -15.0 C, 81 %");
+    (void)line_after(text, "air -15.0 C, 81 %", "forecast");
+    (void)line_after(text, "## What was changed\n", "set-up: danjon 1");
+    (void)line_after(text, "set-up: danjon 1", "L 2.0 by eye (taken back)");
+    (void)line_after(text, "## Checklist\n", "put off by 10:00");
+    (void)line_after(text, "put off by 10:00", "past, counts as done");
+    (void)line_after(text, "past, counts as done", "to do: Move the car");
     (void)line_after(text, "## Frames, batteries and cards\n", "None.");
     free(text);
     demo_free(night);
