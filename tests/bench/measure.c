@@ -303,57 +303,70 @@ static double waited_ms(pid_t pid)
 }
 
 struct pace {
-    int ticks, missing, keys;
+    time_t seen; /* the last second that had a drawing */
+    int missing, keys;
     double latest_ms, own_latest_ms;
+    double waited_ms;    /* when a drawing was last seen */
     double wall_ahead_s; /* at the start */
 };
 
-/* One second of the wall clock. What comes in its last two milliseconds waits for the next. */
-static void follow_tick(struct program *program, time_t second, struct pace *pace)
+static void miss(struct pace *pace, time_t until)
 {
-    const struct timespec from = {.tv_sec = second};
-    double waited = waited_ms(program->pid) + waited_ms(getpid()), late_ms, left_s;
-    bool drawn = false;
-
-    (void)clock_nanosleep(CLOCK_REALTIME, TIMER_ABSTIME, &from, NULL);
-    while ((left_s = (double)second + 0.998 - wall_s()) > 0) {
-        if (!take(program, (int)(left_s * 1e3) + 1) || drawn)
-            continue;
-        late_ms = (wall_s() - (double)second) * 1e3;
-        waited = waited_ms(program->pid) + waited_ms(getpid()) - waited;
-        pace->latest_ms = fmax(pace->latest_ms, late_ms);
-        pace->own_latest_ms = fmax(pace->own_latest_ms, late_ms - waited);
-        drawn = true;
-    }
-    pace->ticks++;
-    pace->missing += !drawn;
-    if (!drawn)
-        fprintf(stderr, "no drawing in second %d, wall clock set by %.3f s since the start\n",
-                pace->ticks, wall_ahead_s() - pace->wall_ahead_s);
+    if (until <= pace->seen + 1)
+        return;
+    pace->missing += (int)(until - pace->seen - 1);
+    fprintf(stderr, "no drawing for %d s from %lld on, wall clock set by %.3f s since the start\n",
+            (int)(until - pace->seen - 1), (long long)pace->seen + 1,
+            wall_ahead_s() - pace->wall_ahead_s);
 }
 
-static int pace(double seconds, const char *key, struct program *program)
+/* What has been read just now belongs to the second in which it came; the first of each counts. */
+static void see_drawing(const struct program *program, struct pace *pace)
+{
+    double at = wall_s(), waited = waited_ms(program->pid) + waited_ms(getpid()), late_ms;
+    time_t second = (time_t)floor(at);
+
+    if (second > pace->seen) {
+        miss(pace, second);
+        late_ms = (at - (double)second) * 1e3;
+        pace->latest_ms = fmax(pace->latest_ms, late_ms);
+        pace->own_latest_ms = fmax(pace->own_latest_ms, late_ms - (waited - pace->waited_ms));
+        pace->seen = second;
+    }
+    pace->waited_ms = waited;
+}
+
+static int pace(int seconds, const char *key, struct program *program)
 {
     struct pace pace = {.wall_ahead_s = wall_ahead_s()};
-    double warm = 0, growth;
+    double warm = 0, growth, next_key, end, now;
     time_t begin;
     int status = 0;
 
     start(program);
     run_until(program, 1, now_s() + SETTLE_S);
     begin = (time_t)ceil(wall_s());
-    for (int i = 0; i < (int)seconds; i++) {
-        if (i == (int)(seconds * 3 / 5))
+    /* Between two ticks, when nothing else is drawn. */
+    next_key = (double)begin + 30.5;
+    end = (double)(begin + seconds) - 0.5;
+    pace.seen = begin - 1;
+    while ((now = wall_s()) < end) {
+        if (take(program, (int)((fmin(next_key, end) - now) * 1e3) + 1) &&
+            wall_s() >= (double)begin)
+            see_drawing(program, &pace);
+        if (warm == 0 && now > (double)begin + seconds * 0.6)
             warm = proc_number(program->pid, "smaps_rollup", "Anonymous:");
-        follow_tick(program, begin + i, &pace);
-        if (i % 60 == 30)
-            pace.keys += write(program->terminal, key, strlen(key)) == (ssize_t)strlen(key);
+        if (wall_s() < next_key)
+            continue;
+        next_key += 60;
+        pace.keys += write(program->terminal, key, strlen(key)) == (ssize_t)strlen(key);
     }
+    miss(&pace, begin + seconds);
     growth = proc_number(program->pid, "smaps_rollup", "Anonymous:") - warm;
     (void)kill(program->pid, SIGTERM);
     while (waitpid(program->pid, &status, WNOHANG) == 0)
         (void)take(program, 10);
-    printf("%d %d %.1f %.1f %d %.0f %d\n", pace.ticks, pace.missing, pace.latest_ms,
+    printf("%d %d %.1f %.1f %d %.0f %d\n", seconds, pace.missing, pace.latest_ms,
            pace.own_latest_ms, pace.keys, growth, WIFEXITED(status) ? WEXITSTATUS(status) : -1);
     return 0;
 }
@@ -382,7 +395,7 @@ int main(int argc, char **argv)
         return idle(strtod(argv[2], NULL), program, split(argv + 3, argc - 3, program));
     if (argc > 4 && strcmp(argv[1], "pace") == 0) {
         program[0].arguments = argv + 4;
-        return pace(strtod(argv[2], NULL), argv[3], &program[0]);
+        return pace(atoi(argv[2]), argv[3], &program[0]);
     }
     fputs("usage: measure paint RUNS TEXT PROGRAM... [-- TEXT PROGRAM...] | idle SECONDS "
           "PROGRAM... [-- PROGRAM...] | "

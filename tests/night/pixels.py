@@ -161,6 +161,10 @@ class Screen:
         elif final == '@':
             line = self.cells[self.y]
             line[self.x:] = ([(' ', self.ink())] * (first or 1) + line[self.x:])[:self.columns - self.x]
+        elif final == 'P':
+            line = self.cells[self.y]
+            line[self.x:] = (line[self.x + (first or 1):] +
+                             [(' ', self.ink())] * (first or 1))[:self.columns - self.x]
         elif final == 'b':
             for _ in range(first or 1):
                 self.put(self.last)

@@ -40,7 +40,7 @@ def main():
     if pid == 0:
         os.execv(program, [program, "rehearse", "--demo", "--from", "U1+20m"])
     resize(terminal, 300, 100)
-    read_what_comes(terminal, 1)
+    read_what_comes(terminal, 0.4)  # it rests for nearly a second between two ticks
     begun = 0
     for i in range(sizes):
         # Every kind of page, and a question that is open.
