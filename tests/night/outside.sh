@@ -16,7 +16,7 @@ rehearse
 wait_for "frost on the glass"
 ok "a sensor's reading shows by itself" $?
 keys u
-wait_for "taken back: ticked" && screen | grep -q "frost on the glass"
+wait_for "nothing to take back" && screen | grep -q "frost on the glass"
 ok "and is not the user's to take back" $?
 
 setup "$site}, \"air\": {\"command\": [\"echo\", \"nan\", \"80\"], \"every_s\": 10}"
@@ -103,7 +103,7 @@ rehearse --from U2-1923s
 wait_for "overdue: call the ferry"
 ok "a reminder comes up in its time" $?
 keys Z
-wait_for "put off by 10:00: call the ferry" && wait_for "free for"
+wait_for "put off by 10:00: call the ferry" && wait_for "not aimed yet"
 ok "one key puts it off" $?
 keys y
 wait_for "Clocks" && screen | grep -q "long not told"
