@@ -122,11 +122,10 @@ double danjon_state_from_rating(double rating, double umbral_magnitude);
 /* Least span, in stops, that L = 0..4 must open in the umbra for a test frame to tell L. */
 #define DANJON_TELLING_STOPS 3.0
 /* The state of the air that explains a test frame of the umbra: `correction_stops` is how much
- * brighter (+) than computed by `model` the frame had to be made at the instant of `shadow`. NaN
- * where there is no umbra on the disc or too little of it to tell. `left_stops` (null: not wanted)
- * gets the part of the correction that the ends of the scale do not explain: the rig keeps it when
- * the state is changed to the result. */
+ * brighter (+) than computed by `model` the frame had to be made at the instant of `shadow`. Where
+ * the scale does not reach so far it is the end of the scale. NaN where there is no umbra on the
+ * disc or too little of it to tell. */
 double danjon_state_from_correction(const struct light_model *model, const struct shadow *shadow,
-                                    double correction_stops, double *left_stops);
+                                    double correction_stops);
 
 #endif

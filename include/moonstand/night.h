@@ -549,6 +549,12 @@ struct frame_point advised_place(const struct rig_moment *rig);
 /* Over the true horizon, but behind the site's own. */
 bool behind_skyline(const struct sight *moon);
 
+/* How much brighter (+) a rig exposes a part at a moment than the setup and the eye's rating alone
+ * would have it: its own correction, and for the umbra what test frames have told of the air. What
+ * is still wanted there is added to this. */
+double night_correction(const struct night *night, const struct moment *moment, int rig,
+                        enum target target);
+
 /* Acts that the program has to write down at this moment (alarms raised or missed, settings in
  * force, the laptop's clock against GPS). Returns how many were written; they are not yet applied.
  */

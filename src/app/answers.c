@@ -110,7 +110,8 @@ static int answer_looked_right(struct live *live, struct act *act, struct fault 
     act->kind = ACT_CORRECTION;
     act->rig = live->view.rig;
     act->value[0] = (double)now->target;
-    act->value[1] = session->night.rig[act->rig].correction_stops[now->target] + stops;
+    act->value[1] =
+        night_correction(&session->night, &session->moment, act->rig, now->target) + stops;
     return 0;
 }
 

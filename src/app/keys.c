@@ -81,7 +81,7 @@ static void correct(struct live *live, double stops)
     enum target target = session->moment.rig[rig].exposure.target;
 
     act_on_rig(live, ACT_CORRECTION, rig, (double)target,
-               session->night.rig[rig].correction_stops[target] + stops);
+               night_correction(&session->night, &session->moment, rig, target) + stops);
 }
 
 static void next_target(struct live *live)

@@ -345,7 +345,7 @@ static double state_light(double danjon, double x)
 }
 
 double danjon_state_from_correction(const struct light_model *model, const struct shadow *shadow,
-                                    double correction_stops, double *left_stops)
+                                    double correction_stops)
 {
     enum { HALVINGS = 40 };
     const struct disc disc = {shadow->separation, shadow->moon_radius};
@@ -366,7 +366,5 @@ double danjon_state_from_correction(const struct light_model *model, const struc
         else
             high = middle;
     }
-    if (left_stops)
-        *left_stops = log2(state_light(low, x) / seen);
     return (low + high) / 2;
 }

@@ -194,40 +194,57 @@ static double air_state(const struct night *night)
     return danjon_state_from_rating(night->danjon_rating, night->eclipse.umbral_magnitude);
 }
 
-/* The rig whose umbra was corrected last; -1 where none was. */
-static int last_umbra_rig(const struct night *night)
+/* How much brighter (+) the umbra is exposed for what test frames have told of the air. */
+static double told_stops(const struct night *night, const struct shadow *shadow)
 {
-    int last = -1;
+    struct light_model untold = night->light;
+    struct light before, after;
+    double stops;
 
-    for (int i = 0; i < night->setup.rig_count; i++)
-        if (night->rig[i].umbra_utc > (last < 0 ? -INFINITY : night->rig[last].umbra_utc))
-            last = i;
-    return last;
+    light_set_danjon(&untold, air_state(night));
+    light_disc(&untold, shadow, &before);
+    light_disc(&night->light, shadow, &after);
+    stops = log2(before.umbra / after.umbra);
+    return isfinite(stops) ? stops : 0;
 }
 
-/* A test frame of the umbra tells the state of the air, which every rig then inherits; the rig
- * itself keeps only what the state does not explain. A frame that cannot tell stays an offset of
- * its rig. */
+double night_correction(const struct night *night, const struct moment *moment, int rig,
+                        enum target target)
+{
+    const struct rig_state *state = &night->rig[rig];
+
+    return target == TARGET_UMBRA ? state->umbra_left_stops + told_stops(night, &moment->shadow)
+                                  : state->correction_stops[target];
+}
+
+/* A test frame of the umbra tells the state of the air, the last one that can tell it for every
+ * rig. Each rig keeps what the state does not explain of its own frame, so that at the instant of
+ * that frame it still does what was found then. */
 static void inherit_umbra(struct night *night)
 {
-    int rig = last_umbra_rig(night);
-    struct shadow shadow;
-    double state, left;
+    struct shadow shadow[RIGS];
+    double last = -INFINITY;
 
     night->danjon_rig = -1;
-    for (int i = 0; i < night->setup.rig_count; i++)
-        night->rig[i].umbra_left_stops = night->rig[i].correction_stops[TARGET_UMBRA];
-    if (rig < 0)
-        return;
-    shadow_at(&night->arc, tt_from_utc(night->rig[rig].umbra_utc), night->eclipse.rule, &shadow);
-    state = danjon_state_from_correction(&night->light, &shadow,
-                                         night->rig[rig].correction_stops[TARGET_UMBRA], &left);
-    if (!isfinite(state))
-        return;
-    night->danjon_rig = rig;
-    night->danjon_state = state;
-    night->rig[rig].umbra_left_stops = left;
-    light_set_danjon(&night->light, state);
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        const struct rig_state *rig = &night->rig[i];
+        double state;
+
+        shadow_at(&night->arc, tt_from_utc(rig->umbra_utc), night->eclipse.rule, &shadow[i]);
+        state = danjon_state_from_correction(&night->light, &shadow[i],
+                                             rig->correction_stops[TARGET_UMBRA]);
+        if (!isfinite(state) || !(rig->umbra_utc > last))
+            continue;
+        last = rig->umbra_utc;
+        night->danjon_rig = i;
+        night->danjon_state = state;
+    }
+    light_set_danjon(&night->light, night->danjon_state);
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        struct rig_state *rig = &night->rig[i];
+
+        rig->umbra_left_stops = rig->correction_stops[TARGET_UMBRA] - told_stops(night, &shadow[i]);
+    }
 }
 
 static void derive_light(struct night *night)

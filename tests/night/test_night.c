@@ -364,6 +364,88 @@ static void an_umbral_test_frame_tells_l_to_every_rig(void **state)
     close_night(night);
 }
 
+static double ev_at(const struct night *night, int rig, double utc)
+{
+    struct moment moment;
+
+    moment_at(night, &readings, utc, &moment);
+    assert_int_equal(moment.rig[rig].exposure.target, TARGET_UMBRA);
+    return moment.rig[rig].exposure.ev100;
+}
+
+/* The key's way: so much on what is in force. */
+static void correct_umbra(struct night *night, int rig, double utc, double stops)
+{
+    struct act act = {
+        .utc = utc, .kind = ACT_CORRECTION, .rig = rig, .value = {TARGET_UMBRA, stops}};
+    struct moment moment;
+
+    moment_at(night, &readings, utc, &moment);
+    act.value[1] += night_correction(night, &moment, rig, TARGET_UMBRA);
+    apply(night, act);
+}
+
+static void target_umbra(struct night *night)
+{
+    for (int i = 0; i < setup.rig_count; i++)
+        apply(night, (struct act){.utc = contact(night, CONTACT_P1),
+                                  .kind = ACT_TARGET,
+                                  .rig = i,
+                                  .value = {TARGET_UMBRA}});
+}
+
+/* Each correction does on its rig what it says, whatever the frames of the other rigs have told,
+ * and each rig keeps what its own frame found. */
+static void a_correction_builds_on_what_is_in_force(void **state)
+{
+    struct night *night = open_night();
+    double first = contact(night, CONTACT_U2) + 300, second = contact(night, CONTACT_GREATEST);
+    double late = contact(night, CONTACT_U4) - 240;
+    double found, before, other;
+
+    (void)state;
+    target_umbra(night);
+    before = ev_at(night, 2, first);
+    correct_umbra(night, 2, first, 2);
+    found = ev_at(night, 2, first);
+    assert_near(found, before - 2, 1e-6);
+
+    before = ev_at(night, 1, second);
+    correct_umbra(night, 1, second, 1.0 / 3);
+    assert_int_equal(night->danjon_rig, 1);
+    assert_near(ev_at(night, 1, second), before - 1.0 / 3, 1e-6);
+    assert_near(ev_at(night, 2, first), found, 1e-6);
+
+    /* The same rig again, at another depth. */
+    before = ev_at(night, 2, second + 900);
+    correct_umbra(night, 2, second + 900, -1.0 / 3);
+    assert_near(ev_at(night, 2, second + 900), before + 1.0 / 3, 1e-6);
+
+    /* A frame of a sliver, which tells nothing: the others stay as they are. */
+    before = ev_at(night, 1, late);
+    other = ev_at(night, 0, late);
+    correct_umbra(night, 1, late, 1.0 / 3);
+    assert_int_equal(night->danjon_rig, 2);
+    assert_near(ev_at(night, 1, late), before - 1.0 / 3, 1e-6);
+    assert_near(ev_at(night, 0, late), other, 1e-6);
+    close_night(night);
+}
+
+/* What the ends of the scale do not reach stays with the rig. */
+static void a_correction_past_the_scale_is_done_all_the_same(void **state)
+{
+    struct night *night = open_night();
+    double utc = contact(night, CONTACT_GREATEST), before;
+
+    (void)state;
+    target_umbra(night);
+    before = ev_at(night, 2, utc);
+    correct_umbra(night, 2, utc, 9);
+    assert_near(night->danjon_state, 0, 1e-6);
+    assert_near(ev_at(night, 2, utc), before - 9, 1e-6);
+    close_night(night);
+}
+
 /* Rating 2.0 at this depth (magnitude 1.246) is air of 2.0 + 2.37 (1.246 - 1.106) = 2.33. */
 static void a_rating_by_eye_becomes_a_state_of_the_air(void **state)
 {
@@ -429,6 +511,8 @@ int main(void)
         cmocka_unit_test(replay_gives_the_same_night),
         cmocka_unit_test(a_moved_site_moves_the_night),
         cmocka_unit_test(an_umbral_test_frame_tells_l_to_every_rig),
+        cmocka_unit_test(a_correction_builds_on_what_is_in_force),
+        cmocka_unit_test(a_correction_past_the_scale_is_done_all_the_same),
         cmocka_unit_test(a_rating_by_eye_becomes_a_state_of_the_air),
         cmocka_unit_test(any_instant_can_be_followed),
         cmocka_unit_test(after_the_last_eclipse_of_the_span_comes_one),
