@@ -169,7 +169,8 @@ struct exposure_ask {
     double drift_px_per_s;   /* of the Moon over the sensor; 0 where the mount follows */
     double sun_altitude_rad; /* for the foreground target */
     double correction_stops[TARGETS]; /* user's test frames, + is brighter; bracket and auto use
-                                         those of the lit part and the umbra */
+                                         those of the lit part and the umbra, that of the bracket
+                                         shifts all its frames */
 };
 
 struct exposure {
@@ -186,7 +187,9 @@ struct exposure {
     double deficit_stops;    /* missing past the ISO limit; negative: too bright at the shortest and
                                 lowest; 0 where it fits */
     double correction_stops; /* in force */
-    double ev100; /* wanted, before rounding and limits: log2(N^2/t) at ISO 100; smooth in time */
+    /* Wanted, before rounding and limits: log2(N^2/t) at ISO 100; smooth in time. Of a bracket's
+     * first frame. */
+    double ev100;
     int bracket_frames; /* 1 where one frame does */
     double bracket_step_stops;
     double bracket_missing_stops; /* from the last frame to the umbra, where the frames run out */

@@ -95,6 +95,7 @@ static int answer_looked_right(struct live *live, struct act *act, struct fault 
 {
     const struct session *session = &live->session;
     const struct exposure *now = &session->moment.rig[live->view.rig].exposure;
+    double wanted = now->ev100;
     char shutter[WORD], iso_text[WORD];
     double iso, stops;
     int index;
@@ -105,8 +106,11 @@ static int answer_looked_right(struct live *live, struct act *act, struct fault 
         return -1;
     if (!now->known)
         return fault_set(fault, "there is no light on that target now");
+    /* A camera's bracket is dialled by its middle. */
+    if (!session->night.rig[live->view.rig].rig.remote_exposure)
+        wanted -= now->bracket_step_stops * (now->bracket_frames - 1) / 2;
     /* Against the exposure that is wanted, not the one that limits and steps allow. */
-    stops = now->ev100 - log2(now->f_number * now->f_number / shutter_seconds(index) * 100 / iso);
+    stops = wanted - log2(now->f_number * now->f_number / shutter_seconds(index) * 100 / iso);
     act->kind = ACT_CORRECTION;
     act->rig = live->view.rig;
     act->value[0] = (double)now->target;

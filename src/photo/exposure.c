@@ -133,7 +133,7 @@ static struct need target_need(const struct rig *rig, const struct exposure_ask 
 {
     struct need lit = need_of(rig, ask, TARGET_LIT, parts->lit);
     struct need umbra = need_of(rig, ask, TARGET_UMBRA, parts->umbra);
-    double weight = parts->umbra_weight;
+    double weight = parts->umbra_weight, shift;
 
     switch (rig->target) {
     case TARGET_UMBRA:
@@ -146,6 +146,9 @@ static struct need target_need(const struct rig *rig, const struct exposure_ask 
     case TARGET_AUTO:
         return (struct need){mix(lit.stops, umbra.stops, weight),
                              mix(lit.correction, umbra.correction, weight)};
+    case TARGET_BRACKET: /* its first frame */
+        shift = ask->correction_stops[TARGET_BRACKET];
+        return (struct need){lit.stops + shift, lit.correction + shift};
     default:
         return lit;
     }
@@ -302,14 +305,13 @@ static void remote_bracket(struct exposure *exposure, const struct room *room, i
 }
 
 static void choose_bracket(const struct rig *rig, const struct exposure_ask *ask,
-                           const struct parts *parts, const struct room *room,
+                           const struct parts *parts, const struct room *room, int first,
                            struct exposure *exposure)
 {
     struct need lit = need_of(rig, ask, TARGET_LIT, parts->lit);
     struct need umbra = need_of(rig, ask, TARGET_UMBRA, parts->umbra);
     double reach = isfinite(umbra.stops) ? fmax(0, umbra.stops - lit.stops) : 0;
     int step = max_int(1, thirds_of(rig->bracket_step_stops));
-    int first = thirds_of(lit.stops);
     int wanted = (int)ceil(reach * 3 / step - 1e-9) + 1;
     int most = max_int(1, rig->bracket_frames);
 
@@ -364,11 +366,11 @@ void exposure_choose(const struct rig *rig, const struct exposure_ask *ask,
         return;
 
     struct room room = room_of(rig, drift);
+    int thirds = thirds_of(need.stops);
 
     if (rig->target == TARGET_BRACKET) {
-        choose_bracket(rig, ask, &parts, &room, exposure);
+        choose_bracket(rig, ask, &parts, &room, thirds, exposure);
     } else {
-        int thirds = thirds_of(need.stops);
         struct setting dial =
             rig->target == TARGET_STARS ? split_stars(&room, thirds) : split(&room, thirds);
 

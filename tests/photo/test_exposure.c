@@ -681,6 +681,30 @@ static void bracket_by_the_camera(void **state)
     }
 }
 
+/* What a test frame of a bracket told shifts all of it, by the remote and by the camera. */
+static void a_corrected_bracket_is_shifted(void **state)
+{
+    (void)state;
+    for (int remote = 0; remote < 2; remote++) {
+        struct rig rig = rig_of(500, 5.6, SUPPORT_LUNAR);
+        struct exposure_ask ask = ask_of(&rig, separation_of(0.5));
+        struct exposure plain, corrected;
+
+        rig.target = TARGET_BRACKET;
+        rig.remote_exposure = remote;
+        exposure_choose(&rig, &ask, &plain);
+        ask.correction_stops[TARGET_BRACKET] = 1.0 / 3;
+        exposure_choose(&rig, &ask, &corrected);
+        assert_near(corrected.ev100, plain.ev100 - 1.0 / 3, 1e-12);
+        assert_near(corrected.correction_stops, 1.0 / 3, 1e-12);
+        assert_int_equal(thirds(&corrected), thirds(&plain) + 1);
+        assert_int_equal(corrected.shutter_last + corrected.iso_last,
+                         plain.shutter_last + plain.iso_last + 1);
+        assert_int_equal(corrected.bracket_frames, plain.bracket_frames);
+        assert_near(corrected.range_stops, plain.range_stops, 0);
+    }
+}
+
 static void stars(void **state)
 {
     struct rig rig = rig_of(20, 2.8, SUPPORT_FIXED);
@@ -891,6 +915,7 @@ int main(void)
         cmocka_unit_test(one_frame_or_more),
         cmocka_unit_test(bracket_by_the_remote),
         cmocka_unit_test(bracket_by_the_camera),
+        cmocka_unit_test(a_corrected_bracket_is_shifted),
         cmocka_unit_test(stars),
         cmocka_unit_test(foreground),
         cmocka_unit_test(falls_from_u1_to_u2),
