@@ -28,13 +28,33 @@ static int put_in_force(struct session *session, const struct setup *setup, stru
     return 0;
 }
 
+void session_setup_from(struct session *session, const char *path)
+{
+    (void)snprintf(session->setup_file, sizeof session->setup_file, "%s", path);
+    session->setup_utc = file_written_utc(path);
+}
+
+static bool is_as_read(const struct session *session)
+{
+    double written = file_written_utc(session->setup_file);
+
+    return written == session->setup_utc || (isnan(written) && isnan(session->setup_utc));
+}
+
 /* Where it cannot be written it holds for this night all the same. */
 static void write_down(struct session *session, const struct setup *setup)
 {
     struct fault fault;
 
-    if (*session->setup_file && setup_write(session->setup_file, setup, &fault) != 0)
-        session_say(session, "in force, but not written: %.200s", fault.text);
+    if (!*session->setup_file)
+        return;
+    if (!is_as_read(session))
+        (void)fault_set(&fault, "%s has been changed by somebody else", session->setup_file);
+    else if (setup_write(session->setup_file, setup, &fault) == 0) {
+        session->setup_utc = file_written_utc(session->setup_file);
+        return;
+    }
+    session_say(session, "in force, but not written: %.200s", fault.text);
 }
 
 /* Acts name rigs by their number, so that only the last one can go. */

@@ -59,6 +59,7 @@ static int show(const struct options *options, const struct clock *clock,
 {
     enum front front = choose_front(options);
     struct fault fault, look_fault;
+    char path[PATH_SIZE];
     int status, look;
 
     /* Before the session: a terminal that cannot hold the screen leaves no trace in the record. */
@@ -79,7 +80,8 @@ static int show(const struct options *options, const struct clock *clock,
         term_close();
         return complain(EXIT_BAD_INPUT, look < 0 ? &look_fault : &fault);
     }
-    find_setup_file(options, live.session.setup_file);
+    find_setup_file(options, path);
+    session_setup_from(&live.session, path);
     /* What a resumed session has to say goes first. */
     if (*hint && !*session_message(&live.session))
         session_say(&live.session, "%s", hint);

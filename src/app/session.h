@@ -28,6 +28,7 @@ struct session {
     char standing[ACT_TEXT]; /* what else the user has to know; until the next act */
     int unwritten;           /* acts that the journal has refused */
     char setup_file[PATH_SIZE]; /* where changes of the setup are written; empty: nowhere else */
+    double setup_utc;           /* when that was last written, as far as is known here */
     bool setup_moved;           /* looking on: the other copy has changed it */
 };
 
@@ -62,6 +63,9 @@ const char *session_looks_on(const struct session *session);
 
 /* The setup as it was written down: the night's list has also what was told in the night. */
 void session_setup(const struct session *session, struct setup *setup);
+/* From now on changes are also written to this file, which has just been read ("": to none), as long
+ * as nobody else changes it. */
+void session_setup_from(struct session *session, const char *path);
 /* Changes one value of the setup as setup_edit does, from now on: for the night, the session's own
  * copy and the file that it came from. -1 where it was refused; the message says why. */
 int session_setup_edit(struct session *session, const char *path, const char *typed);

@@ -25,7 +25,7 @@ static void open_with_file(void)
     }
     assert_int_equal(setup_read(path, &setup, &fault), 0);
     open_session(&session);
-    (void)snprintf(session.setup_file, sizeof session.setup_file, "%s", path);
+    session_setup_from(&session, path);
 }
 
 static const struct setup *in_file(void)
@@ -62,6 +62,25 @@ static void a_change_holds_at_once_and_is_written(void **state)
     assert_near(session.moment.rig[LONG].aim.placed_stays_s, stays, 1e-6);
     assert_near(in_file()->rig[LONG].focal_mm, setup.rig[LONG].focal_mm, 0);
     assert_null(night_last_undoable(&session.night));
+    close_session(&session);
+}
+
+/* What somebody else wrote into the file meanwhile stays there. */
+static void a_file_changed_by_hand_is_left_alone(void **state)
+{
+    struct fault fault;
+
+    (void)state;
+    open_with_file();
+    edit("danjon", "1");
+    assert_near(in_file()->danjon, 1, 0);
+    read_back.danjon = 2.5;
+    assert_int_equal(setup_write(session.setup_file, &read_back, &fault), 0);
+    edit("rigs[1].focal_mm", "250");
+    assert_non_null(strstr(session_message(&session), "changed by somebody else"));
+    assert_near(session.night.rig[LONG].rig.focal_mm, 250, 0);
+    assert_near(in_file()->danjon, 2.5, 0);
+    assert_near(in_file()->rig[LONG].focal_mm, setup.rig[LONG].focal_mm, 0);
     close_session(&session);
 }
 
@@ -208,6 +227,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         AT_HOME(a_change_holds_at_once_and_is_written),
+        AT_HOME(a_file_changed_by_hand_is_left_alone),
         AT_HOME(what_is_wrong_changes_nothing),
         AT_HOME(a_long_change_is_told_cleanly),
         AT_HOME(items_of_the_night_stay_apart),
