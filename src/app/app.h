@@ -23,6 +23,8 @@ void clock_machine(struct clock *clock);
 /* Shows `utc` now (to half a second, where its seconds are to be the machine's) and runs `speed`
  * times as fast. */
 void clock_shifted(struct clock *clock, double utc, double speed);
+/* Puts such a clock forward. */
+void clock_forward(struct clock *clock, double by_s);
 
 /* ---- options ---- */
 

@@ -54,3 +54,9 @@ void clock_shifted(struct clock *clock, double utc, double speed)
     clock->utc = moved_utc;
     clock->ahead_s = round(utc - read_clock(CLOCK_REALTIME));
 }
+
+void clock_forward(struct clock *clock, double by_s)
+{
+    clock->ahead_s += by_s;
+    clock->utc_at_start += by_s;
+}

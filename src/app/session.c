@@ -376,6 +376,19 @@ static void tick_what_is_past(struct session *session)
     }
 }
 
+/* A rehearsal that is taken up again goes on no earlier than its record does: what is still to come
+ * holds for no screen. */
+static void go_on(struct session *session)
+{
+    const struct night *night = &session->night;
+    double ahead = night->act_count ? night->acts[night->act_count - 1].utc - session->last_utc : 0;
+
+    if (!night->rehearsal || !(ahead > 0))
+        return;
+    clock_forward(&session->clock, ceil(ahead));
+    session->last_utc = session->clock.utc(&session->clock);
+}
+
 static void begin(struct session *session)
 {
     struct act start = {.utc = session->last_utc, .kind = ACT_BEGIN, .rig = -1};
@@ -408,8 +421,10 @@ static int check_kind(const struct session *session, struct fault *fault)
     for (size_t i = 0; i < night->act_count; i++)
         if (night->acts[i].kind == ACT_BEGIN &&
             session_begins_rehearsal(&night->acts[i]) != night->rehearsal)
-            return fault_set(fault, "%s is the record of a %s; give another --session",
-                             session->folder, night->rehearsal ? "real night" : "rehearsal");
+            return fault_set(fault,
+                             "%s is the record of a %s: '%s' opens it; or give another --session",
+                             session->folder, night->rehearsal ? "real night" : "rehearsal",
+                             night->rehearsal ? "moonstand" : "moonstand rehearse");
     return 0;
 }
 
@@ -449,6 +464,7 @@ int session_open(struct session *session, const struct clock *clock, const struc
         give_up(session);
         return -1;
     }
+    go_on(session);
     begin(session);
     return 0;
 }

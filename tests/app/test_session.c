@@ -598,6 +598,35 @@ static void what_is_past_in_a_rehearsal_is_not_taken_back(void **state)
     close_session(&session);
 }
 
+/* Acts that are still to come would hold on the screen already. */
+static void a_rehearsal_goes_on_where_its_record_ends(void **state)
+{
+    char folder[PATH_SIZE];
+    struct fault fault;
+    struct clock clock;
+    double last;
+
+    (void)state;
+    clock_shifted(&clock, contact(CONTACT_U2), 1);
+    assert_int_equal(session_open(&session, &clock, &setup, &eclipse, true, NULL, &fault), 0);
+    act(&session, (struct act){.kind = ACT_AIM, .rig = LONG});
+    last = session.last_utc;
+    (void)snprintf(folder, sizeof folder, "%s", session.folder);
+    close_session(&session);
+
+    clock_shifted(&clock, contact(CONTACT_U1), 30);
+    assert_int_equal(session_open(&session, &clock, &setup, &eclipse, true, folder, &fault), 0);
+    assert_true(session.last_utc >= last && session.last_utc < last + 60);
+    session_step(&session);
+    assert_true(session.night.rig[LONG].due_utc < last + 3600);
+    close_session(&session);
+
+    clock_shifted(&clock, contact(CONTACT_U3), 1);
+    assert_int_equal(session_open(&session, &clock, &setup, &eclipse, true, folder, &fault), 0);
+    assert_near(session.last_utc, contact(CONTACT_U3), 1);
+    close_session(&session);
+}
+
 static void rehearsals_and_nights_keep_apart(void **state)
 {
     char first[PATH_SIZE], journal[PATH_SIZE + 32];
@@ -740,6 +769,7 @@ int main(void)
         AT_HOME(acts_without_a_journal_are_lost),
         AT_HOME(acts_that_the_setup_no_longer_knows_stay),
         AT_HOME(what_is_past_in_a_rehearsal_is_not_taken_back),
+        AT_HOME(a_rehearsal_goes_on_where_its_record_ends),
         AT_HOME(rehearsals_and_nights_keep_apart),
         AT_HOME(a_session_is_opened_by_its_name),
         AT_HOME(the_first_session_may_be_a_named_one),
