@@ -38,6 +38,11 @@ static void cover_eclipse(struct night *night)
     night->eclipse_track = night->track;
 }
 
+static bool covers_eclipse(const struct night *night)
+{
+    return night->utc_from == greatest_utc(night) - HALF_NIGHT_S;
+}
+
 /* ---- events ---- */
 
 static int compare_events(const void *a, const void *b)
@@ -297,7 +302,7 @@ static void derive_axes(struct night *night)
 
 static void derive_shooting(struct night *night)
 {
-    if (!in_eclipse_night(night, night->utc_from))
+    if (!covers_eclipse(night))
         cover_eclipse(night);
     for (int i = 0; i < night->setup.rig_count; i++)
         shooting_make(night, i, &night->shooting[i]);
@@ -378,11 +383,14 @@ void night_settle(struct night *night)
     derive_advice(night, utc);
 }
 
+/* A day that was begun before the eclipse's night ends with the first instant of that night. */
 static void cover_utc(struct night *night, double utc)
 {
-    if (utc >= night->utc_from && utc <= night->utc_to)
+    bool of_eclipse = in_eclipse_night(night, utc);
+
+    if (covers_eclipse(night) == of_eclipse && utc >= night->utc_from && utc <= night->utc_to)
         return;
-    if (in_eclipse_night(night, utc))
+    if (of_eclipse)
         cover_eclipse(night);
     else
         cover_day(night, utc);

@@ -479,6 +479,29 @@ static void any_instant_can_be_followed(void **state)
     close_night(night);
 }
 
+/* Begun on the day before, the eclipse's own night is followed all the same. */
+static void a_day_gives_way_to_the_eclipse_s_night(void **state)
+{
+    struct night *night = open_night(), *fresh = open_night();
+    double greatest = contact(night, CONTACT_GREATEST);
+    struct moment moment, as_fresh;
+
+    (void)state;
+    night_follow(night, greatest - 22 * 3600);
+    for (double utc = greatest - 11 * 3600; utc < greatest + 11 * 3600; utc += 1800) {
+        night_follow(night, utc);
+        night_follow(fresh, utc);
+        moment_at(night, &readings, utc, &moment);
+        moment_at(fresh, &readings, utc, &as_fresh);
+        assert_int_equal(night->event_count, fresh->event_count);
+        for (int i = 0; i < setup.rig_count; i++)
+            assert_true(moment.rig[i].aim.placed_stays_s == as_fresh.rig[i].aim.placed_stays_s ||
+                        isnan(as_fresh.rig[i].aim.placed_stays_s));
+    }
+    close_night(night);
+    close_night(fresh);
+}
+
 static void runs_cover_the_eclipse_without_holes(void **state)
 {
     struct night *night = open_night();
@@ -515,6 +538,7 @@ int main(void)
         cmocka_unit_test(a_correction_past_the_scale_is_done_all_the_same),
         cmocka_unit_test(a_rating_by_eye_becomes_a_state_of_the_air),
         cmocka_unit_test(any_instant_can_be_followed),
+        cmocka_unit_test(a_day_gives_way_to_the_eclipse_s_night),
         cmocka_unit_test(after_the_last_eclipse_of_the_span_comes_one),
         cmocka_unit_test(runs_cover_the_eclipse_without_holes),
     };
