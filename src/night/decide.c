@@ -15,7 +15,7 @@ static bool alarm_is_new(const struct rig_state *rig, const struct rig_moment *m
 {
     bool raised = rig->alarm_utc > rig->due_utc - 1;
 
-    return moment->due_in_s <= 0 && !raised;
+    return moment->due_in_s <= 0 && moment->aim_state != AIM_DOWN && !raised;
 }
 
 static struct act alarm_act(const struct night *night, int index, double utc)

@@ -252,6 +252,26 @@ static void an_alarm_heard_late_is_written_down_as_missed(void **state)
     close_night(night);
 }
 
+/* The place in the frame is left by a Moon that has set: nobody can aim it again. */
+static void no_alarm_is_raised_for_a_moon_that_is_down(void **state)
+{
+    struct night *night = open_night();
+    double set = NAN;
+    struct moment moment;
+    struct act acts[8];
+
+    (void)state;
+    for (int i = 0; i < night->event_count; i++)
+        if (night->event[i].kind == NIGHT_SKY && night->event[i].which == SKY_MOONSET)
+            set = night->event[i].utc;
+    apply(night, (struct act){.utc = set - 60, .kind = ACT_AIM, .rig = 1});
+    assert_true(night->rig[1].due_utc > set);
+    moment_at(night, &readings, night->rig[1].due_utc + 1, &moment);
+    assert_int_equal(moment.rig[1].aim_state, AIM_DOWN);
+    assert_int_equal(night_decide(night, &moment, acts, 8), 0);
+    close_night(night);
+}
+
 static void a_gap_names_what_passed_in_it(void **state)
 {
     struct night *night = open_night();
@@ -530,6 +550,7 @@ int main(void)
         cmocka_unit_test(a_known_number_is_ignored),
         cmocka_unit_test(the_drift_alarm_runs_its_course),
         cmocka_unit_test(an_alarm_heard_late_is_written_down_as_missed),
+        cmocka_unit_test(no_alarm_is_raised_for_a_moon_that_is_down),
         cmocka_unit_test(a_gap_names_what_passed_in_it),
         cmocka_unit_test(replay_gives_the_same_night),
         cmocka_unit_test(a_moved_site_moves_the_night),
