@@ -290,6 +290,7 @@ static void derive_axes(struct night *night)
     for (int i = 0; i < night->setup.rig_count; i++) {
         struct rig_state *rig = &night->rig[i];
 
+        rig->rig.mount = night->setup.rig[i].mount;
         if (!isfinite(rig->seen[1].utc))
             continue;
         if (in_eclipse_night(night, rig->seen[0].utc))

@@ -342,6 +342,29 @@ static void two_places_tell_the_axis(void **state)
     night_close(&night);
 }
 
+/* Two places that tell nothing are the last word too: the setup's axis holds again. */
+static void what_was_measured_goes_with_its_places(void **state)
+{
+    const struct rig_state *rig = &night.rig[SCOPE];
+    struct frame_point at;
+    double utc;
+
+    (void)state;
+    setup_for(0);
+    setup.rig[SCOPE].mount.polar_az_error_arcmin = 3;
+    open_night(0);
+    utc = contact(CONTACT_GREATEST);
+    at = drifted(12, -9, utc - 5400, utc);
+    apply((struct act){.utc = utc - 5400, .kind = ACT_AIM, .rig = SCOPE});
+    apply((struct act){.utc = utc, .kind = ACT_SEEN, .rig = SCOPE, .value = {at.x, at.y}});
+    assert_true(rig->rig.mount.polar_az_error_arcmin > 6);
+    apply((struct act){.utc = utc + 10, .kind = ACT_AIM, .rig = SCOPE});
+    apply((struct act){.utc = utc + 20, .kind = ACT_SEEN, .rig = SCOPE});
+    assert_true(isnan(rig->polar.az_error_arcmin));
+    assert_near(rig->rig.mount.polar_az_error_arcmin, 3, 0);
+    night_close(&night);
+}
+
 static void a_tripod_has_no_axis_to_measure(void **state)
 {
     struct act seen = {.kind = ACT_SEEN, .rig = 1};
@@ -436,6 +459,7 @@ int main(void)
         cmocka_unit_test(counts_of_the_three_rigs),
         cmocka_unit_test(a_wide_rig_is_left_alone_for_its_part),
         cmocka_unit_test(two_places_tell_the_axis),
+        cmocka_unit_test(what_was_measured_goes_with_its_places),
         cmocka_unit_test(a_tripod_has_no_axis_to_measure),
         cmocka_unit_test(a_flip_is_said_ahead),
         cmocka_unit_test(limits_of_a_mount_are_events),
