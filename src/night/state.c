@@ -295,6 +295,7 @@ static unsigned fold_clock_set(struct night *night, double by_s)
         rig->seen[1].utc += by_s;
         rig->battery_utc += by_s;
         rig->card_utc += by_s;
+        rig->camera_behind_s += by_s; /* it was held against the clock that was wrong */
     }
     for (int i = 0; i < CHECK_ITEMS; i++) {
         night->checked_utc[i] += by_s;

@@ -287,6 +287,22 @@ static void a_gap_names_what_passed_in_it(void **state)
     close_night(night);
 }
 
+/* The camera was set by the clock that then proved slow: it is as far behind. */
+static void a_set_clock_leaves_the_camera_behind(void **state)
+{
+    struct night *night = open_night();
+    double utc = contact(night, CONTACT_U1);
+    struct act acts[NIGHT_MISSED];
+
+    (void)state;
+    apply(night, (struct act){.utc = utc, .kind = ACT_CAMERA_CLOCK, .rig = 1, .value = {2}});
+    (void)night_missed(night, utc + 10, utc + 110, 100, acts, NIGHT_MISSED);
+    apply(night, acts[0]);
+    assert_near(night->rig[1].camera_behind_s, 102, 1e-9);
+    assert_true(isnan(night->rig[0].camera_behind_s));
+    close_night(night);
+}
+
 /* Equal, or both unknown. */
 static bool same(double a, double b)
 {
@@ -552,6 +568,7 @@ int main(void)
         cmocka_unit_test(an_alarm_heard_late_is_written_down_as_missed),
         cmocka_unit_test(no_alarm_is_raised_for_a_moon_that_is_down),
         cmocka_unit_test(a_gap_names_what_passed_in_it),
+        cmocka_unit_test(a_set_clock_leaves_the_camera_behind),
         cmocka_unit_test(replay_gives_the_same_night),
         cmocka_unit_test(a_moved_site_moves_the_night),
         cmocka_unit_test(an_umbral_test_frame_tells_l_to_every_rig),
