@@ -344,6 +344,7 @@ struct night {
     struct forecast forecast_file; /* as it was read; empty: none */
     bool rehearsal;
     double pace; /* seconds of the night per second lived: 1, or faster in a rehearsal */
+    double card_free_bytes[RIGS]; /* as the readings tell it; NaN: not read */
 
     /* folded from the acts */
     struct site site;
@@ -506,6 +507,7 @@ struct kit_moment {
     bool external;   /* the batteries do not last: an external supply is wanted */
     bool card_known; /* false: of the card below only `frames` is known */
     bool card_absent;
+    double card_utc; /* hands change it then; in the past: due; NaN: it holds all */
     struct card_budget card;
 };
 

@@ -594,6 +594,8 @@ void session_step(struct session *session)
     session->last_boot = boot;
     if (session->setup_moved)
         session_setup_follow(session);
+    (void)memcpy(session->night.card_free_bytes, session->readings.card_free_bytes,
+                 sizeof session->night.card_free_bytes);
     night_follow(&session->night, utc);
     moment_at(&session->night, &session->readings, utc, &session->moment);
     if (!session->looking_on) {

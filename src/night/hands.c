@@ -98,7 +98,8 @@ static void add_rig(struct night *night, double utc, int index)
     if (swaps->known && swaps->count > 0)
         add_task(night, utc, HANDS_BATTERY, index, swaps->swap[0].utc,
                  fmax(swaps->swap[0].empty_utc, utc), SHOULD_NOT_WAIT);
-    if (rig_card_make(night, index, utc, NAN, &card) && isfinite(card.full_utc))
+    if (rig_card_make(night, index, utc, night->card_free_bytes[index], &card) &&
+        isfinite(card.full_utc))
         add_task(night, utc, HANDS_CARD, index, card.full_utc - night->setup.hands_s[HANDS_CARD],
                  card.full_utc, SHOULD_NOT_WAIT);
     if (setting)

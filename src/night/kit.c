@@ -259,5 +259,6 @@ void see_kit(const struct night *night, struct moment *moment)
         };
         kit->card_known =
             rig_card_make(night, i, moment->utc, moment->readings.card_free_bytes[i], &kit->card);
+        kit->card_utc = kit->card.full_utc - night->setup.hands_s[HANDS_CARD];
     }
 }

@@ -16,6 +16,8 @@ int night_open(struct night *night, const struct setup *setup, const struct ecli
     night->pace = 1;
     night->alive_utc = NAN;
     night->forecast_file.issued_utc = NAN;
+    for (int i = 0; i < RIGS; i++)
+        night->card_free_bytes[i] = NAN;
     night_take_setup(night, setup, eclipse, zone);
     return 0;
 }

@@ -62,7 +62,7 @@ static struct rush find_rush(const struct run *run, double now)
 
 /* ---- what is known to come ---- */
 
-enum next_kind { NEXT_NOTHING, NEXT_AIM, NEXT_FLIP, NEXT_SWAP, NEXT_SETTING, NEXT_ITEM };
+enum next_kind { NEXT_NOTHING, NEXT_AIM, NEXT_FLIP, NEXT_SWAP, NEXT_CARD, NEXT_SETTING, NEXT_ITEM };
 
 struct next {
     double utc;
@@ -100,6 +100,8 @@ static struct next find_next(const struct scene *scene, const struct next *taken
                  &(struct next){moment->utc + moment->rig[i].flip_in_s, NEXT_FLIP, i, NULL});
         consider(&next, taken, moment->utc,
                  &(struct next){moment->kit[i].swap_utc, NEXT_SWAP, i, NULL});
+        consider(&next, taken, moment->utc,
+                 &(struct next){moment->kit[i].card_utc, NEXT_CARD, i, NULL});
         if (change)
             consider(&next, taken, moment->utc,
                      &(struct next){change->utc_from, NEXT_SETTING, i, &change->exposure});
@@ -115,12 +117,15 @@ static struct next find_next(const struct scene *scene, const struct next *taken
 /* Acts at one rig that are best done in one go with it. */
 static bool say_together(const struct scene *scene, const struct next *next, char text[WORDS_LINE])
 {
-    static const enum hands_kind kinds[] = {
-        [NEXT_AIM] = HANDS_AIM, [NEXT_SWAP] = HANDS_BATTERY, [NEXT_SETTING] = HANDS_EXPOSURE};
+    static const enum hands_kind kinds[] = {[NEXT_AIM] = HANDS_AIM,
+                                            [NEXT_SWAP] = HANDS_BATTERY,
+                                            [NEXT_CARD] = HANDS_CARD,
+                                            [NEXT_SETTING] = HANDS_EXPOSURE};
     const struct night *night = scene->night;
     const struct hands_plan *plan = &night->hands;
 
-    if (next->kind != NEXT_AIM && next->kind != NEXT_SWAP && next->kind != NEXT_SETTING)
+    if (next->kind != NEXT_AIM && next->kind != NEXT_SWAP && next->kind != NEXT_CARD &&
+        next->kind != NEXT_SETTING)
         return false;
     for (int i = 0; i < plan->count; i++) {
         const struct hands_line *line = &plan->line[i];
@@ -154,6 +159,9 @@ static void say_next(const struct scene *scene, const struct next *next, char te
     case NEXT_SWAP:
         (void)snprintf(text, WORDS_LINE, "change the battery of %s", rig_name(scene, next->which));
         break;
+    case NEXT_CARD:
+        (void)snprintf(text, WORDS_LINE, "change the card of %s", rig_name(scene, next->which));
+        break;
     case NEXT_SETTING:
         (void)snprintf(text, WORDS_LINE, "set %s to %s", rig_name(scene, next->which),
                        words_dial(dial, next->set));
@@ -176,6 +184,7 @@ static bool is_pressing(const struct scene *scene, const struct next *next)
         return scene->moment->rig[next->which].aim_state == AIM_SOON;
     case NEXT_FLIP:
     case NEXT_SWAP:
+    case NEXT_CARD:
     case NEXT_SETTING:
         return next->utc - scene->moment->utc <= CHANGE_AHEAD_S;
     default:
@@ -217,18 +226,22 @@ static bool say_flip(const struct scene *scene, char out[WORDS_LINE])
     return false;
 }
 
-/* A battery that is due, until it is changed. */
+/* A battery or a card that is due, until it is changed. */
 static bool say_swap(const struct scene *scene, char out[WORDS_LINE])
 {
     const struct moment *moment = scene->moment;
     char span[TEXT_SPAN];
 
     for (int i = 0; i < scene->night->setup.rig_count; i++) {
-        double left = moment->kit[i].battery_empty_utc - moment->utc;
-        if (!(moment->kit[i].swap_utc <= moment->utc))
+        const struct kit_moment *kit = &moment->kit[i];
+        bool is_battery = kit->swap_utc <= moment->utc;
+        double left = (is_battery ? kit->battery_empty_utc : kit->card.full_utc) - moment->utc;
+        if (!is_battery && !(kit->card_utc <= moment->utc))
             continue;
-        (void)snprintf(out, WORDS_LINE, "change the battery of %s: empty %s%s", rig_name(scene, i),
-                       left > 0 ? "in " : "by now", left > 0 ? format_left(span, left) : "");
+        (void)snprintf(out, WORDS_LINE, "change the %s of %s: %s %s%s",
+                       is_battery ? "battery" : "card", rig_name(scene, i),
+                       is_battery ? "empty" : "full", left > 0 ? "in " : "by now",
+                       left > 0 ? format_left(span, left) : "");
         return true;
     }
     return false;

@@ -145,9 +145,13 @@ static void say_battery(const struct topic *topic)
 static void say_card(const struct topic *topic)
 {
     const struct scene *scene = topic->scene;
+    const struct kit_moment *kit = &scene->moment->kit[topic->rig];
+    const char *name = scene->night->rig[topic->rig].rig.name;
 
-    if (scene->moment->kit[topic->rig].card_absent)
-        say(topic, "%s: no card is there", scene->night->rig[topic->rig].rig.name);
+    if (kit->card_absent)
+        say(topic, "%s: no card is there", name);
+    else if (kit->card_utc <= scene->moment->utc)
+        say(topic, "%s: change the card", name);
 }
 
 /* ---- around ---- */

@@ -140,6 +140,22 @@ static void an_impossible_minute_is_said_ahead(void **state)
     assert_true(night->hands.clash_utc <= night->rig[LONG].due_utc);
 }
 
+/* The free space of the card itself goes before what is reckoned from its size. */
+static void a_card_is_changed_before_it_is_full(void **state)
+{
+    double utc = at(CONTACT_U1, 600);
+    const struct hands_task *task;
+
+    (void)state;
+    look(utc);
+    assert_null(task_of(HANDS_CARD, SCOPE));
+    night->card_free_bytes[SCOPE] = 100 * 30e6;
+    look(utc + 30);
+    task = task_of(HANDS_CARD, SCOPE);
+    assert_non_null(task);
+    assert_near(task->wish_utc + task->duration_s, utc + 30 + 1000, 10);
+}
+
 static void battery_and_setting_in_words(void **state)
 {
     static const struct hands_task tasks[] = {
@@ -197,9 +213,13 @@ static void falling_light_ends_at_greatest(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        TEST(a_re_aim_is_done_in_time),       TEST(acts_at_one_rig_are_merged),
-        TEST(hands_are_kept_off_contacts),    TEST(an_impossible_minute_is_said_ahead),
-        TEST(battery_and_setting_in_words),   TEST(a_remote_needs_no_hands),
+        TEST(a_re_aim_is_done_in_time),
+        TEST(acts_at_one_rig_are_merged),
+        TEST(hands_are_kept_off_contacts),
+        TEST(an_impossible_minute_is_said_ahead),
+        TEST(a_card_is_changed_before_it_is_full),
+        TEST(battery_and_setting_in_words),
+        TEST(a_remote_needs_no_hands),
         TEST(falling_light_ends_at_greatest),
     };
 

@@ -328,6 +328,42 @@ static void fast_light_is_said_ahead(void **state)
     assert_false(shows("fast"));
 }
 
+/* A card that will be full: what comes next, then what presses, then what stays until it is done. */
+static void a_full_card_is_said_ahead(void **state)
+{
+    static const struct {
+        int frames; /* that it still holds, one each ten seconds */
+        const char *said;
+    } cards[] = {
+        {15, "change the card of telescope"},
+        {8, "change the card of telescope in 0:"},
+        {2, "change the card of telescope: full in 0:"},
+        {0, "change the card of telescope: full by now"},
+    };
+    double utc;
+
+    (void)state;
+    scene_open(false);
+    utc = scene_utc("U1+35m");
+    scene_tick_before(scene_utc("P4"));
+    scene_aim_wide(utc);
+    scene_aim(utc);
+    for (int i = 0; i < scene.setup.rig_count; i++) {
+        scene.night.rig[i].rig.remote_exposure = true;
+        scene.night.rig[i].rig.power.external = true;
+    }
+    for (size_t i = 0; i < sizeof cards / sizeof *cards; i++) {
+        scene.readings.card_free_bytes[2] = cards[i].frames * 30e6;
+        scene_at(utc);
+        scene_draw(120, 40, GLYPHS_UTF8);
+        expect(cards[i].said);
+        assert_int_equal(role_of(cards[i].said), i == 0 ? ROLE_LABEL : ROLE_DUE);
+    }
+    scene.view.page = PAGE_CURVES;
+    scene_draw(120, 40, GLYPHS_UTF8);
+    expect("change the card of telescope: full by now");
+}
+
 /* A mount's flip is said well ahead, and up to where the mount stops. */
 static void a_flip_is_said_ahead(void **state)
 {
@@ -1044,6 +1080,7 @@ int main(void)
         cmocka_unit_test(a_correction_is_not_cut),
         cmocka_unit_test(why_the_moon_is_not_seen),
         cmocka_unit_test(fast_light_is_said_ahead),
+        cmocka_unit_test(a_full_card_is_said_ahead),
         cmocka_unit_test(a_flip_is_said_ahead),
         cmocka_unit_test(a_moon_out_of_reach_is_said),
         cmocka_unit_test(an_early_re_aim_names_its_contact),

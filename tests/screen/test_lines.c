@@ -117,6 +117,16 @@ static void an_alarm_and_a_due_item_are_said(void **state)
     expect(scene_utc("U2-30m"), "due: Look at the focus again");
 }
 
+static void a_full_card_is_said_once(void **state)
+{
+    (void)state;
+    start("U1+35m");
+    scene.readings.card_free_bytes[2] = 2 * 30e6;
+    expect(scene_utc("U1+35m") + 1, "telescope: change the card\n");
+    scene.readings.card_free_bytes[2] = 1 * 30e6;
+    expect_only(scene_utc("U1+35m") + 2, "");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -124,6 +134,7 @@ int main(void)
         cmocka_unit_test(nothing_new_is_silence),
         cmocka_unit_test(each_change_is_one_line),
         cmocka_unit_test(an_alarm_and_a_due_item_are_said),
+        cmocka_unit_test(a_full_card_is_said_once),
     };
     int result = cmocka_run_group_tests(tests, NULL, NULL);
 
