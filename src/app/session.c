@@ -134,6 +134,14 @@ const char *session_looks_on(const struct session *session)
     return *session->standing ? session->standing : "looking on: the other copy takes the keys";
 }
 
+static void see(struct session *session, double utc)
+{
+    (void)memcpy(session->night.card_free_bytes, session->readings.card_free_bytes,
+                 sizeof session->night.card_free_bytes);
+    night_follow(&session->night, utc);
+    moment_at(&session->night, &session->readings, utc, &session->moment);
+}
+
 int session_act(struct session *session, struct act *act)
 {
     struct fault fault;
@@ -147,6 +155,8 @@ int session_act(struct session *session, struct act *act)
         session_say(session, "%.200s", fault.text);
         return -1;
     }
+    /* The next key may come in the same second. */
+    see(session, act->utc);
     session->missed_from = 0;
     *session->missed = *session->standing = '\0';
     if (act->kind != ACT_UNDO)
@@ -594,10 +604,7 @@ void session_step(struct session *session)
     session->last_boot = boot;
     if (session->setup_moved)
         session_setup_follow(session);
-    (void)memcpy(session->night.card_free_bytes, session->readings.card_free_bytes,
-                 sizeof session->night.card_free_bytes);
-    night_follow(&session->night, utc);
-    moment_at(&session->night, &session->readings, utc, &session->moment);
+    see(session, utc);
     if (!session->looking_on) {
         int count = night_decide(&session->night, &session->moment, acts, DECIDED_MOST);
 

@@ -217,6 +217,19 @@ static void late_start_makes_up_nothing(void **state)
     close_session(&session);
 }
 
+/* The next key may come before the next step. */
+static void an_act_is_seen_at_once(void **state)
+{
+    int item;
+
+    (void)state;
+    open_session(&session);
+    item = session.moment.check_next;
+    tick(&session, item);
+    assert_true(session.moment.check_next >= 0 && session.moment.check_next != item);
+    close_session(&session);
+}
+
 /* ---- killed and started again ---- */
 
 /* Something of everything that a night can hold. */
@@ -759,6 +772,7 @@ int main(void)
         AT_HOME(suspend_of_two_hours),
         AT_HOME(started_again_after_two_hours),
         AT_HOME(late_start_makes_up_nothing),
+        AT_HOME(an_act_is_seen_at_once),
         AT_HOME(resume_after_kill),
         AT_HOME(a_contact_that_was_heard_stays_heard),
         AT_HOME(undo_reaches_across_a_restart),
