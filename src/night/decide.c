@@ -50,13 +50,15 @@ static bool clock_has_moved(const struct night *night, const struct gps_reading 
            !(fabs(gps->clock_offset_s - night->clock_offset_s) < CLOCK_MOVED_S);
 }
 
-/* One reading of the sensor for each AIR_SPACING_S is enough. */
+/* One reading of the sensor for each AIR_SPACING_S is enough. It counts from when it is written
+ * down: one that the sensor already had long before it was asked would be called fresh. */
 static bool reading_is_new(const struct night *night, const struct moment *moment)
 {
     const struct air_reading *last = air_log_last(&night->air_log);
-    double read_utc = moment->utc - moment->readings.air_age_s * night->pace;
+    double age_s = moment->readings.air_age_s, read_utc = moment->utc - age_s * night->pace;
 
-    return isfinite(read_utc) && (!last || read_utc - last->utc >= AIR_SPACING_S);
+    return age_s < night->setup.air.every_s + AIR_SPACING_S &&
+           (!last || read_utc - last->utc >= AIR_SPACING_S);
 }
 
 int night_decide(const struct night *night, const struct moment *moment, struct act *acts, int most)

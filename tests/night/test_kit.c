@@ -372,6 +372,24 @@ static void a_sensor_is_written_down_once_a_minute_and_not_undone(void **state)
     assert_int_equal(night_last_undoable(night)->kind, ACT_AIR);
 }
 
+/* What the sensor had long before it was asked is not called fresh. */
+static void an_old_reading_of_a_sensor_is_not_written_down(void **state)
+{
+    struct moment moment;
+    struct act acts[16];
+
+    (void)state;
+    readings.temperature_c = -3;
+    readings.humidity_percent = 80;
+    readings.air_age_s = 40 * 60;
+    look(at(CONTACT_P1, -600), &moment);
+    assert_int_equal(night_decide(night, &moment, acts, 16), 0);
+    readings.air_age_s = 30;
+    look(at(CONTACT_P1, -590), &moment);
+    assert_int_equal(night_decide(night, &moment, acts, 16), 1);
+    assert_int_equal(acts[0].kind, ACT_SENSOR);
+}
+
 /* ---- reminders ---- */
 
 static void a_reminder_is_put_off_and_taken_up_again(void **state)
@@ -468,6 +486,7 @@ int main(void)
         TEST(a_rehearsal_begins_with_full_batteries),
         TEST(falling_air_tells_when_the_margin_is_gone),
         TEST(a_sensor_is_written_down_once_a_minute_and_not_undone),
+        TEST(an_old_reading_of_a_sensor_is_not_written_down),
         TEST(a_reminder_is_put_off_and_taken_up_again),
         TEST(a_fall_of_the_temperature_asks_for_the_focus),
         TEST(a_moment_is_cheap),
