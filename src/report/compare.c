@@ -203,13 +203,30 @@ static void cell_ticks(const struct night *night, int rig, int which, char out[C
     (void)snprintf(out, CELL_BYTES, "%d of %d", ticks(night), night->setup.checklist.count);
 }
 
-/* Of the readings that hold: lowest and highest of one value. */
+static bool is_reading(const struct act *act)
+{
+    return (act->kind == ACT_AIR || act->kind == ACT_SENSOR) && !act->taken_back;
+}
+
+static int count_readings(const struct night *night)
+{
+    return count_acts(night, ACT_AIR, -1) + count_acts(night, ACT_SENSOR, -1);
+}
+
+static void cell_readings(const struct night *night, int rig, int which, char out[CELL_BYTES])
+{
+    (void)rig;
+    (void)which;
+    (void)snprintf(out, CELL_BYTES, "%d", count_readings(night));
+}
+
+/* Of the readings: lowest and highest of one value. */
 static bool air_range(const struct night *night, int value, double *low, double *high)
 {
     *low = INFINITY;
     *high = -INFINITY;
     for (size_t i = 0; i < night->act_count; i++)
-        if (night->acts[i].kind == ACT_AIR && !night->acts[i].taken_back) {
+        if (is_reading(&night->acts[i])) {
             *low = fmin(*low, night->acts[i].value[value]);
             *high = fmax(*high, night->acts[i].value[value]);
         }
@@ -316,7 +333,7 @@ static void compare_night(struct comparison *comparison)
     compare(comparison, "taken back", cell_count, ACT_UNDO);
     compare(comparison, "air, temperature", cell_air, 0);
     compare(comparison, "air, humidity", cell_air, 1);
-    compare(comparison, "air, readings", cell_count, ACT_AIR);
+    compare(comparison, "air, readings", cell_readings, 0);
     compare(comparison, "cloud came or went", cell_count, ACT_CLOUD);
     compare(comparison, "L by eye", cell_rating, 0);
 }
@@ -501,7 +518,7 @@ static void put_compared(struct document *document, cJSON *object, const struct 
     put_number(document, object, "taken_back", count_acts(night, ACT_UNDO, -1), 0);
     put_number(document, object, "l_by_eye", night->danjon_rating, 2);
     air = put_object(document, object, "air");
-    put_number(document, air, "readings", count_acts(night, ACT_AIR, -1), 0);
+    put_number(document, air, "readings", count_readings(night), 0);
     put_range(document, air, night, 0, "temperature_lowest_c", "temperature_highest_c");
     put_range(document, air, night, 1, "humidity_lowest_percent", "humidity_highest_percent");
     rigs = put_array(document, object, "rigs");

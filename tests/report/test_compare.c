@@ -21,7 +21,7 @@ static struct night *night_heard(void)
         {.utc = u1 + 2100, .kind = ACT_FRAME, .rig = 1},
         {.utc = u1 + 2110, .kind = ACT_FRAME, .rig = 1},
         {.utc = u1 + 2200, .kind = ACT_AIR, .rig = -1, .value = {-14, 80}},
-        {.utc = u1 + 3200, .kind = ACT_AIR, .rig = -1, .value = {-17.5, 85}},
+        {.utc = u1 + 3200, .kind = ACT_SENSOR, .rig = -1, .value = {-17.5, 85}},
         {.utc = p4 + 60, .kind = ACT_END, .rig = -1},
     };
 
@@ -125,6 +125,7 @@ static void json_has_all_of_both(void **state)
     assert_false(has(member(rig_of(second, "long"), "settings"), "U2"));
     assert_true(number(member(first, "air"), "temperature_lowest_c") == -17.5);
     assert_true(number(member(first, "air"), "temperature_highest_c") == -14);
+    assert_true(number(member(first, "air"), "readings") == 2); /* by hand and by the sensor */
     assert_false(has(member(second, "air"), "temperature_lowest_c"));
     cJSON_Delete(root);
     demo_free(heard);
@@ -143,6 +144,7 @@ static void markdown_tells_what_differs(void **state)
         "\n|  | U2 | heard | missed |\n",
         "\n|  | nobody watched | 0:00 | 20:10 |\n",
         "\n|  | air, temperature | -17.5 C to -14.0 C | - |\n",
+        "\n|  | air, readings | 2 | 0 |\n",
         "\n|  | notes | 0 | 1 |\n",
         "\n| long | aims | 3 | 2 |\n",
         "\n| long | alarms | 2: answered after 1:40 in the middle, 1:40 at most | 2: answered "
