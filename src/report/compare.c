@@ -85,8 +85,7 @@ static const char *told(const struct night *night, enum contact contact)
         return NULL;
     if (was_missed(night, contact))
         return "missed";
-    return utc >= night->acts[0].utc && utc <= night->acts[night->act_count - 1].utc ? "heard"
-                                                                                     : NULL;
+    return utc >= night->acts[0].utc && utc <= recorded_until(night) ? "heard" : NULL;
 }
 
 static int rig_named(const struct night *night, const char *name)

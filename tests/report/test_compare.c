@@ -193,11 +193,32 @@ static void a_session_against_itself_differs_in_nothing(void **state)
     demo_free(night);
 }
 
+/* A program that was killed told what came up to its last sign of life. */
+static void heard_up_to_the_last_sign_of_life(void **state)
+{
+    struct night *slept = night_slept();
+    const struct compared same = {"x", slept};
+    char *text;
+    cJSON *root;
+
+    (void)state;
+    slept->alive_utc = slept->contact_utc[CONTACT_U4] + 30;
+    PRINTED(text, report_comparison_json(out, &same, &same));
+    root = json_parse(text);
+    free(text);
+    assert_string_equal(text_of(member(member(root, "sessions")->child, "contacts"), "U4"),
+                        "heard");
+    assert_false(has(member(member(root, "sessions")->child, "contacts"), "P4"));
+    cJSON_Delete(root);
+    demo_free(slept);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(json_has_all_of_both),
         cmocka_unit_test(markdown_tells_what_differs),
+        cmocka_unit_test(heard_up_to_the_last_sign_of_life),
         cmocka_unit_test(a_session_against_itself_differs_in_nothing),
     };
 
