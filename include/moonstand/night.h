@@ -450,8 +450,11 @@ void hands_line_say(const struct night *night, const struct hands_line *line, do
 /* When a checklist item is due in this eclipse (or put off to); NaN where it has no due time or the
  * eclipse no such contact. */
 double item_due_utc(const struct night *night, int item);
-/* What an act did, for people: "500 mm aimed again", "ticked: focus". */
-void act_describe(const struct night *night, const struct act *act, char *out, size_t size);
+/* What an act did: "500 mm aimed again", "ticked: focus". People read hours and units as the setup
+ * has them, in local time; for tools it is UTC, with degrees Celsius. */
+enum readers { FOR_PEOPLE, FOR_TOOLS };
+void act_describe(const struct night *night, const struct act *act, enum readers readers, char *out,
+                  size_t size);
 
 /* The eclipse to open at `utc` from a site: the next (or current) umbral eclipse whose umbral phase
  * is up at some time; `penumbral_from` also takes penumbral ones of at least that magnitude (NaN:

@@ -160,7 +160,7 @@ int session_act(struct session *session, struct act *act)
     session->missed_from = 0;
     *session->missed = *session->standing = '\0';
     if (act->kind != ACT_UNDO)
-        act_describe(&session->night, act, session->message, sizeof session->message);
+        act_describe(&session->night, act, FOR_PEOPLE, session->message, sizeof session->message);
     session->message_boot = session->clock.boot(&session->clock);
     session->message_is_act = true;
     return 0;
@@ -177,7 +177,7 @@ void session_undo(struct session *session)
         return;
     }
     undo.ref = last->seq;
-    act_describe(&session->night, last, what, sizeof what);
+    act_describe(&session->night, last, FOR_PEOPLE, what, sizeof what);
     if (last->kind == ACT_SETUP && session_setup_back(session, last) != 0)
         return;
     if (session_act(session, &undo) != 0)
@@ -207,7 +207,7 @@ static void take_gap(struct session *session, double from_utc, double to_utc, do
 
     take_own(session, acts,
              night_missed(&session->night, from_utc, to_utc, clock_set_s, acts, NIGHT_MISSED));
-    act_describe(&session->night, &acts[0], session->message, sizeof session->message);
+    act_describe(&session->night, &acts[0], FOR_PEOPLE, session->message, sizeof session->message);
     session->message_boot = acts[0].boot_s;
     session->message_is_act = false;
     session->alive_boot = -INFINITY;

@@ -158,31 +158,50 @@ static void describe_gap(const struct act *act, char *out, size_t size)
                        format_span(by, fabs(set)));
 }
 
-static void describe_forecast(const struct night *night, const struct act *act, char *out,
-                              size_t size)
+static enum units units_of(const struct night *night, enum readers readers)
 {
-    char clock[TEXT_INSTANT], temperature[TEXT_AIR], wind[TEXT_AIR], cloud[TEXT_AIR] = "-",
-                                                                     humidity[TEXT_AIR] = "-";
-    enum units units = night->setup.units;
-    const double *value = act->value;
+    return readers == FOR_TOOLS ? UNITS_METRIC : night->setup.units;
+}
+
+/* "22:00 +05"; "2028-12-31T17:00:00Z" for tools. */
+enum { TEXT_WHEN = TEXT_INSTANT + 10 };
+static char *say_when(char out[TEXT_WHEN], const struct night *night, double utc,
+                      enum readers readers)
+{
+    char clock[TEXT_INSTANT];
     const char *zone;
 
-    format_time(clock, value[0] + zone_offset(&night->zone, value[0], &zone), false,
-                night->setup.hours);
+    if (readers == FOR_TOOLS)
+        return format_iso(out, utc, 0, "Z");
+    format_time(clock, utc + zone_offset(&night->zone, utc, &zone), false, night->setup.hours);
+    (void)snprintf(out, TEXT_WHEN, "%s %s", clock, zone);
+    return out;
+}
+
+static void describe_forecast(const struct night *night, const struct act *act,
+                              enum readers readers, char *out, size_t size)
+{
+    char when[TEXT_WHEN], temperature[TEXT_AIR], wind[TEXT_AIR], cloud[TEXT_AIR] = "-",
+                                                                 humidity[TEXT_AIR] = "-";
+    enum units units = units_of(night, readers);
+    const double *value = act->value;
+
+    (void)say_when(when, night, value[0], readers);
     if (isnan(value[1]) && isnan(value[2]) && isnan(value[3]) && isnan(value[4])) {
-        (void)snprintf(out, size, "forecast for %s %s taken out", clock, zone);
+        (void)snprintf(out, size, "forecast for %s taken out", when);
         return;
     }
     if (isfinite(value[1]))
         (void)snprintf(cloud, sizeof cloud, "%.0f %%", value[1]);
     if (isfinite(value[3]))
         (void)snprintf(humidity, sizeof humidity, "%.0f %%", value[3]);
-    (void)snprintf(out, size, "forecast for %s %s: cloud %s, %s, humidity %s, wind %s", clock, zone,
-                   cloud, format_temperature(temperature, value[2], 0, units), humidity,
+    (void)snprintf(out, size, "forecast for %s: cloud %s, %s, humidity %s, wind %s", when, cloud,
+                   format_temperature(temperature, value[2], 0, units), humidity,
                    format_wind(wind, value[4], units));
 }
 
-void act_describe(const struct night *night, const struct act *act, char *out, size_t size)
+void act_describe(const struct night *night, const struct act *act, enum readers readers, char *out,
+                  size_t size)
 {
     const char *rig = rig_name_of(night, act->rig);
     char clock[TEXT_INSTANT], span[TEXT_SPAN], place[FRAME_WORDS], temperature[TEXT_AIR];
@@ -241,7 +260,8 @@ void act_describe(const struct night *night, const struct act *act, char *out, s
     case ACT_AIR:
     case ACT_SENSOR:
         (void)snprintf(out, size, "air %s, %.0f %%",
-                       format_temperature(temperature, value[0], 1, night->setup.units), value[1]);
+                       format_temperature(temperature, value[0], 1, units_of(night, readers)),
+                       value[1]);
         break;
     case ACT_BATTERY:
         (void)snprintf(out, size, "%s: battery changed", rig);
@@ -258,7 +278,7 @@ void act_describe(const struct night *night, const struct act *act, char *out, s
         (void)snprintf(out, size, "to do: %s", act->text);
         break;
     case ACT_FORECAST:
-        describe_forecast(night, act, out, size);
+        describe_forecast(night, act, readers, out, size);
         break;
     case ACT_SETUP:
         (void)snprintf(out, size, "set-up: %s", act->text);

@@ -112,7 +112,7 @@ static void put_act(struct document *document, cJSON *object, const struct night
     struct circumstances at;
     char what[WHAT_BYTES];
 
-    act_describe(night, act, what, sizeof what);
+    act_describe(night, act, FOR_TOOLS, what, sizeof what);
     circumstances_at(night, act->utc, &at);
     put_number(document, object, "seq", (double)act->seq, 0);
     put_instant(document, object, "utc", act->utc);
@@ -178,7 +178,7 @@ int report_session_csv(FILE *out, const struct night *night)
         struct circumstances at;
         char what[WHAT_BYTES];
 
-        act_describe(night, act, what, sizeof what);
+        act_describe(night, act, FOR_TOOLS, what, sizeof what);
         circumstances_at(night, act->utc, &at);
         csv_number(&csv, (double)act->seq, 0);
         csv_instant(&csv, act->utc);
@@ -379,7 +379,7 @@ static void print_act(FILE *out, const struct night *night, const struct act *ac
     struct circumstances at;
     char clock[TEXT_INSTANT], what[WHAT_BYTES];
 
-    act_describe(night, act, what, sizeof what);
+    act_describe(night, act, FOR_PEOPLE, what, sizeof what);
     circumstances_at(night, act->utc, &at);
     fprintf(out, "- %s", format_time(clock, act->utc, true, HOURS_24));
     if (at.phase != PHASE_NONE && isfinite(at.umbral_magnitude))

@@ -190,7 +190,7 @@ static const char *last_described(void)
 {
     static char text[ACT_TEXT];
 
-    act_describe(&night, &night.acts[night.act_count - 1], text, sizeof text);
+    act_describe(&night, &night.acts[night.act_count - 1], FOR_PEOPLE, text, sizeof text);
     return text;
 }
 

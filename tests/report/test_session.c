@@ -254,12 +254,36 @@ static void csv_comes_back_as_it_went(void **state)
         assert_int_equal(parse_instant(fields[1], &value, NULL), 0);
         assert_true(fabs(value - act->utc) <= 0.001);
         assert_string_equal(fields[2], act_form(act->kind)->name);
-        act_describe(night, act, what, sizeof what);
+        act_describe(night, act, FOR_TOOLS, what, sizeof what);
         assert_string_equal(fields[4], what);
         assert_int_equal(parse_number(fields[7], -200, 3, &value, NULL), 0);
     }
     assert_int_equal((int)rows, (int)night->act_count);
     (void)fclose(in);
+    free(text);
+    demo_free(night);
+}
+
+/* Hours and units of the setup are for people. */
+static void tools_read_utc_and_celsius(void **state)
+{
+    struct night *night = busy_night();
+    char *text;
+
+    (void)state;
+    night->setup.hours = HOURS_12;
+    night->setup.units = UNITS_IMPERIAL;
+    PRINTED(text, report_session_csv(out, night));
+    assert_non_null(strstr(text, "\"air -14.0 C, 80 %\""));
+    assert_non_null(strstr(text, "\"forecast for 2028-12-31T16:16:27Z: cloud 40 %"));
+    free(text);
+    PRINTED(text, report_session_json(out, night));
+    assert_non_null(strstr(text, "\"air -14.0 C, 80 %\""));
+    assert_non_null(strstr(text, "\"forecast for 2028-12-31T16:16:27Z: cloud 40 %"));
+    free(text);
+    PRINTED(text, report_session_markdown(out, night));
+    assert_non_null(strstr(text, "air 6.8 F, 80 %"));
+    assert_non_null(strstr(text, "forecast for 09:16pm +05: cloud 40 %"));
     free(text);
     demo_free(night);
 }
@@ -529,6 +553,7 @@ int main(void)
         cmocka_unit_test(markdown_has_its_sections_in_order),
         cmocka_unit_test(quoting_is_that_of_the_rfc),
         cmocka_unit_test(csv_comes_back_as_it_went),
+        cmocka_unit_test(tools_read_utc_and_celsius),
         cmocka_unit_test(a_full_disk_is_told),
         cmocka_unit_test(pictures_are_read_quoted_or_not),
         cmocka_unit_test(many_pictures_are_read),
