@@ -162,7 +162,7 @@ int forecast_put(struct forecast *forecast, const struct forecast_row *row, stru
 void forecast_at(const struct forecast *forecast, double utc, struct forecast_row *row);
 /* The lowest temperature in a span; NaN where none is known. */
 double forecast_coldest_c(const struct forecast *forecast, double utc_from, double utc_to);
-/* NaN where it is not known when the forecast was made. */
+/* NaN where it is not known when the forecast was made, as where it says that this is to come. */
 double forecast_age_s(const struct forecast *forecast, double utc);
 /* By FORECAST_OLD_S; true where the age is unknown. */
 bool forecast_is_old(const struct forecast *forecast, double utc);

@@ -109,7 +109,7 @@ int setup_edit(const struct setup *setup, const char *path, const char *typed, s
  * `hours`: 1 to 240 rows, rising by time; rows may be further apart than an hour, but nothing is
  * read out of a gap of more than six. Cloud 0 to 100, temperature -90 to 60, humidity above 0 to
  * 100, wind 0 to 120; each may be left out. `issued` is when the forecast was made: one that is
- * older than twelve hours, or does not say, is called old.
+ * older than twelve hours, does not say, or says that it is to come, is called old.
  */
 int forecast_read(const char *path, struct forecast *forecast, struct fault *fault);
 /* The same from memory, as setup_parse. */

@@ -110,7 +110,7 @@ double forecast_coldest_c(const struct forecast *forecast, double utc_from, doub
 
 double forecast_age_s(const struct forecast *forecast, double utc)
 {
-    return utc - forecast->issued_utc;
+    return forecast->issued_utc <= utc ? utc - forecast->issued_utc : NAN;
 }
 
 bool forecast_is_old(const struct forecast *forecast, double utc)

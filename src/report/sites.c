@@ -111,9 +111,10 @@ static void print_forecast(FILE *out, const struct site_view *view, enum units u
     if (isfinite(row->wind_m_s))
         text_entry(out, "", "wind %s", format_wind(value, row->wind_m_s, units));
     if (isfinite(view->forecast_age_s))
-        text_entry(out, "", "made %s ago", countdown(age, view->forecast_age_s));
-    if (view->forecast_old)
-        text_entry(out, "", "OLD, or of unknown age: fetch a newer one");
+        text_entry(out, "", "made %s ago%s", countdown(age, view->forecast_age_s),
+                   view->forecast_old ? ": OLD, fetch a newer one" : "");
+    else
+        text_entry(out, "", "of unknown age: it was issued later than now, or does not say when");
 }
 
 int report_sites_text(FILE *out, const struct site_view *views, size_t count, enum units units)

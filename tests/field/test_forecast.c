@@ -131,6 +131,9 @@ static void how_old(void **state)
     assert_near(forecast_age_s(&forecast, START + 5 * HOUR), 5 * HOUR, 0);
     assert_false(forecast_is_old(&forecast, START + 12 * HOUR));
     assert_true(forecast_is_old(&forecast, START + 12 * HOUR + 1));
+    assert_near(forecast_age_s(&forecast, START), 0, 0);
+    assert_true(isnan(forecast_age_s(&forecast, START - 600)));
+    assert_true(forecast_is_old(&forecast, START - 600));
     forecast.issued_utc = NAN;
     assert_true(isnan(forecast_age_s(&forecast, START)));
     assert_true(forecast_is_old(&forecast, START));
