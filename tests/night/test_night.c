@@ -538,6 +538,34 @@ static void a_day_gives_way_to_the_eclipse_s_night(void **state)
     close_night(fresh);
 }
 
+/* Where a target takes another name and nothing is to be dialled, no change is told. */
+static void a_change_that_is_told_is_one(void **state)
+{
+    struct night *night = open_night();
+    struct moment moment;
+    double p1 = night->contact_utc[CONTACT_P1], p4 = night->contact_utc[CONTACT_P4];
+    int told = 0;
+
+    (void)state;
+    for (double utc = p1; utc < p4; utc += 10) {
+        moment_at(night, &readings, utc, &moment);
+        for (int i = 0; i < setup.rig_count; i++) {
+            const struct rig_moment *rig = &moment.rig[i];
+            const struct exposure *to = &rig->change_to;
+
+            if (!isfinite(rig->change_utc))
+                continue;
+            told++;
+            assert_true(rig->change_utc > utc);
+            if (to->known == rig->exposure.known && to->shutter == rig->exposure.shutter &&
+                to->iso == rig->exposure.iso)
+                fail_msg("rig %d at P1 + %.0f s", i, utc - p1);
+        }
+    }
+    assert_true(told > 1000);
+    close_night(night);
+}
+
 static void runs_cover_the_eclipse_without_holes(void **state)
 {
     struct night *night = open_night();
@@ -578,6 +606,7 @@ int main(void)
         cmocka_unit_test(any_instant_can_be_followed),
         cmocka_unit_test(a_day_gives_way_to_the_eclipse_s_night),
         cmocka_unit_test(after_the_last_eclipse_of_the_span_comes_one),
+        cmocka_unit_test(a_change_that_is_told_is_one),
         cmocka_unit_test(runs_cover_the_eclipse_without_holes),
     };
 
