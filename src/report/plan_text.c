@@ -34,9 +34,9 @@ static void print_head(FILE *out, const struct night *night)
 
 static void print_contacts(FILE *out, const struct night *night)
 {
-    print_title(out, night->setup.hours == HOURS_12
-                         ? "CONTACTS      local                  UTC       Moon"
-                         : "CONTACTS      local                UTC       Moon");
+    fprintf(out, "\nCONTACTS      local                %s%s       Moon\n",
+            night->setup.hours == HOURS_12 ? "  " : "",
+            scale_name(night->contact_utc[CONTACT_GREATEST]));
     for (int i = 0; i < CONTACT_COUNT; i++) {
         double utc = night->contact_utc[i];
         char clock[TEXT_INSTANT], day[TEXT_INSTANT], local[TEXT_INSTANT], moon_text[16] = "down";

@@ -536,6 +536,18 @@ static void the_sheet_counts_every_frame(void **state)
     }
 }
 
+static void before_1972_the_plan_is_in_ut1(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "1902-04-22");
+    char *text;
+
+    (void)state;
+    PRINTED(text, report_plan_text(out, night));
+    assert_non_null(strstr(text, "CONTACTS      local                UT1       Moon\n"));
+    free(text);
+    demo_free(night);
+}
+
 static void a_full_disk_is_told(void **state)
 {
     struct night *night = demo_night(demo_setup(), "2028-12-31");
@@ -566,6 +578,7 @@ int main(void)
         cmocka_unit_test(a_rig_need_not_name_its_lens),
         cmocka_unit_test(the_words_of_the_paper_are_ascii),
         cmocka_unit_test(the_sheet_counts_every_frame),
+        cmocka_unit_test(before_1972_the_plan_is_in_ut1),
         cmocka_unit_test(a_full_disk_is_told),
     };
 
