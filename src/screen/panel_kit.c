@@ -215,7 +215,7 @@ static int draw_clocks(struct area area, int y, const struct scene *scene)
 
         if (isfinite(behind))
             x = area_print(rest, x, 0, ROLE_VALUE, "%s UTC%c%s", name, behind > 0 ? '-' : '+',
-                           format_span(span, fabs(behind))) +
+                           format_span(span, round(fabs(behind)))) +
                 3;
         else
             x = area_print(rest, x, 0, ROLE_STALE, "%s not told", name) + 3;

@@ -116,7 +116,7 @@ static void laptop_and_cameras(void **state)
     scene.readings.battery_left_s = 3600;
     scene.readings.battery_discharging = true;
     scene_act(
-        (struct act){.utc = utc, .kind = ACT_CAMERA_CLOCK, .rig = 1, .value = {3 - 5 * 3600}});
+        (struct act){.utc = utc, .kind = ACT_CAMERA_CLOCK, .rig = 1, .value = {3.4 - 5 * 3600}});
     draw_page(PAGE_KIT, utc);
     assert_true(shows("40 %, empty "));
     assert_true(shows(": BEFORE P4"));
