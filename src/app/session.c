@@ -294,12 +294,10 @@ static void open_journal(struct session *session)
         session->looking_on = true;
         result = journal_open(session->folder, false, replay, session, &session->journal, &fault);
     }
-    if (result != 0) {
+    if (result != 0)
         no_journal(session, &fault);
-        number_from_clock(session);
-    } else if (!session->looking_on) {
+    else if (!session->looking_on)
         tell_damage(session);
-    }
 }
 
 /* The one that is named, else the usual one. */
@@ -470,6 +468,8 @@ int session_open(struct session *session, const struct clock *clock, const struc
         no_journal(session, &trouble);
     else
         open_journal(session);
+    if (!session->journal)
+        number_from_clock(session);
     if (check_kind(session, fault) != 0) {
         give_up(session);
         return -1;

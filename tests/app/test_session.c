@@ -763,6 +763,35 @@ static void a_journal_that_could_not_be_read_is_continued(void **state)
     close_session(&session);
 }
 
+/* As where the disk is not there yet. */
+static void a_folder_that_could_not_be_reached_is_continued(void **state)
+{
+    char usual[sizeof state_home + 16], aside[sizeof state_home + 16];
+    struct fault fault;
+
+    (void)state;
+    (void)snprintf(usual, sizeof usual, "%s/moonstand", state_home);
+    (void)snprintf(aside, sizeof aside, "%s/aside", state_home);
+    open_session(&session);
+    act(&session, (struct act){.kind = ACT_FRAME, .rig = 0});
+    close_session(&session);
+    assert_int_equal(rename(usual, aside), 0);
+    assert_int_equal(symlink("nowhere", usual), 0);
+    assert_int_equal(session_open(&session, &test_clock, &setup, &eclipse, false, NULL, &fault), 0);
+    assert_string_equal(session.folder, "");
+    act(&session, (struct act){.kind = ACT_FRAME, .rig = 1});
+    assert_int_equal(unlink(usual), 0);
+    assert_int_equal(rename(aside, usual), 0);
+    step(&session, 12);
+    assert_string_equal(session.trouble, "");
+    assert_int_equal(session.unwritten, 0);
+    close_session(&session);
+    open_session(&session);
+    assert_int_equal(session.night.rig[0].frames, 1);
+    assert_int_equal(session.night.rig[1].frames, 1);
+    close_session(&session);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -789,6 +818,7 @@ int main(void)
         AT_HOME(the_first_session_may_be_a_named_one),
         AT_HOME(an_item_of_the_night_is_not_kept_in_the_setup),
         AT_HOME(a_journal_that_could_not_be_read_is_continued),
+        AT_HOME(a_folder_that_could_not_be_reached_is_continued),
     };
 
     return cmocka_run_group_tests(tests, prepare, NULL);
