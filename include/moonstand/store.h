@@ -241,6 +241,7 @@ int journal_append(struct journal *journal, const struct act *act, struct fault 
 
 struct journal_state {
     uint64_t appended_seq, written_seq, synced_seq; /* last of each; not synced: being written */
+    int unsynced;                                   /* acts that are not synced */
     int damaged;                                    /* lines skipped */
     uint64_t torn_bytes; /* put aside at the open; looking on: left out then */
     char trouble[160];   /* empty: none */

@@ -17,13 +17,12 @@ static void fill_view(struct live *live)
 {
     const struct session *session = &live->session;
     struct view *view = &live->view;
-    uint64_t appended = session->written.appended_seq, synced = session->written.synced_seq;
 
     view->quit_armed = live_quit_armed(live);
     view->message = session_message(session);
     view->acted = session->message_is_act && view->message == session->message;
     view->trouble = *session->trouble ? session->trouble : session->written.trouble;
-    view->unwritten = appended > synced ? (int)(appended - synced) : 0;
+    view->unwritten = session->written.unsynced;
     view->looking_on = session->looking_on;
     view->speed = session->clock.speed;
     view->prompt = prompt_question(live);

@@ -518,6 +518,20 @@ int journal_append(struct journal *journal, const struct act *act, struct fault 
     return status;
 }
 
+/* Lines that wait for the disk; the lock is held. */
+static int unsynced_lines(const struct journal *journal)
+{
+    const char *at = journal->buffer + (journal->synced - journal->buffer_start);
+    const char *end = journal->buffer + (journal->appended - journal->buffer_start);
+    int count = 0;
+
+    while (at < end && (at = memchr(at, '\n', (size_t)(end - at)))) {
+        at++;
+        count++;
+    }
+    return count;
+}
+
 uint64_t journal_next_seq(struct journal *journal)
 {
     struct journal_state state;
@@ -535,6 +549,7 @@ void journal_state(struct journal *journal, struct journal_state *state)
     }
     pthread_mutex_lock(&journal->lock);
     *state = journal->state;
+    state->unsynced = unsynced_lines(journal);
     pthread_mutex_unlock(&journal->lock);
 }
 
@@ -588,7 +603,7 @@ int journal_poll(struct journal *journal, struct fault *fault)
 
 int journal_close(struct journal *journal)
 {
-    uint64_t lost = 0;
+    int lost = 0;
 
     if (journal->writable) {
         pthread_mutex_lock(&journal->lock);
@@ -596,10 +611,10 @@ int journal_close(struct journal *journal)
         pthread_cond_signal(&journal->work);
         pthread_mutex_unlock(&journal->lock);
         pthread_join(journal->helper, NULL);
-        lost = journal->state.appended_seq - journal->state.synced_seq;
+        lost = unsynced_lines(journal);
         pthread_cond_destroy(&journal->work);
         pthread_mutex_destroy(&journal->lock);
     }
     discard(journal);
-    return (int)lost;
+    return lost;
 }
