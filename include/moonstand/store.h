@@ -77,13 +77,14 @@ int setup_read(const char *path, struct setup *setup, struct fault *fault);
 int setup_parse(const char *name, const char *text, size_t length, struct setup *setup,
                 struct fault *fault);
 /* Writes a setup file that setup_read takes back unchanged. Folders are made; a file that was there
- * is kept as PATH.bak; at every instant there is a whole file at PATH. */
+ * is kept as PATH.bak, and both have its owner and mode; at every instant there is a whole file at
+ * PATH. */
 int setup_write(const char *path, const struct setup *setup, struct fault *fault);
 /* Whether it could, as far as can be told without writing: 0, -1 with the reason. To be asked before
  * the user is. */
 int setup_can_write(const char *path, struct fault *fault);
 
-/* Keeps the setup of a session as FOLDER/setup.json. Another one that was there becomes
+/* Keeps the setup of a session as FOLDER/setup.json, without commands that may not run. Another one that was there becomes
  * setup-1.json, setup-2.json ...: its number; 0 where none was there, or the same one; -1. */
 int setup_keep(const char *folder, const struct setup *setup, struct fault *fault);
 /* Reads what became number `number`; 0: the one in force. */

@@ -15,7 +15,8 @@ static int put_in_force(struct session *session, const struct setup *setup, stru
     struct eclipse eclipse = night->eclipse;
     double greatest = utc_from_tt(eclipse.tt[CONTACT_GREATEST]);
     struct zone_table zone;
-    bool may_run = night->setup.may_run;
+    /* What is put in force is not trusted more than the file that was read. */
+    bool may_run = night->setup.may_run && setup->may_run;
 
     if (setup->rule != night->setup.rule)
         (void)eclipse_of_day(floor(greatest / SECONDS_PER_DAY) * SECONDS_PER_DAY, setup->rule,
@@ -23,7 +24,6 @@ static int put_in_force(struct session *session, const struct setup *setup, stru
     if (load_zone(setup, &eclipse, session->last_utc, &zone, fault) != 0)
         return -1;
     night_take_setup(night, setup, &eclipse, &zone);
-    /* What is typed here is not trusted more than the file that was read. */
     night->setup.may_run = may_run;
     return 0;
 }
@@ -70,6 +70,21 @@ static int check_rigs(const struct night *night, const char *path, const char *t
     return 0;
 }
 
+static bool same_commands(const struct setup *a, const struct setup *b)
+{
+    return memcmp(a->hook, b->hook, sizeof a->hook) == 0 &&
+           memcmp(&a->air.command, &b->air.command, sizeof a->air.command) == 0;
+}
+
+/* What may not run is not kept with the session, so that it could not be taken back. */
+static int check_commands(const struct setup *from, const struct setup *to, struct fault *fault)
+{
+    return from->may_run || same_commands(from, to)
+               ? 0
+               : fault_set(fault, "commands are taken only where nobody else can write the setup "
+                                  "file and its folder");
+}
+
 static void say_change(const char *path, const char *typed, char out[ACT_TEXT])
 {
     (void)snprintf(out, ACT_TEXT, "%s %s", path,
@@ -92,6 +107,7 @@ int session_setup_edit(struct session *session, const char *path, const char *ty
     session_setup(session, &before);
     if (check_rigs(&session->night, path, typed, &fault) != 0 ||
         setup_edit(&before, path, typed, &fresh, &fault) != 0 ||
+        check_commands(&before, &fresh, &fault) != 0 ||
         put_in_force(session, &fresh, &fault) != 0) {
         session_say(session, "%.200s", fault.text);
         return -1;
@@ -116,10 +132,16 @@ int session_setup_edit(struct session *session, const char *path, const char *ty
 
 int session_setup_back(struct session *session, const struct act *act)
 {
+    const struct setup *now = &session->night.setup;
     struct fault fault;
+    int status = setup_kept(session->folder, (int)act->value[0], &before, &fault);
 
-    if (setup_kept(session->folder, (int)act->value[0], &before, &fault) != 0 ||
-        setup_keep(session->folder, &before, &fault) < 0 ||
+    if (!before.may_run || !now->may_run) {
+        (void)memcpy(before.hook, now->hook, sizeof before.hook);
+        before.air.command = now->air.command;
+        before.may_run = now->may_run;
+    }
+    if (status != 0 || setup_keep(session->folder, &before, &fault) < 0 ||
         put_in_force(session, &before, &fault) != 0) {
         session_say(session, "%.200s", fault.text);
         return -1;

@@ -126,7 +126,21 @@ static bool write_all(int file, const char *bytes, size_t length)
     return true;
 }
 
-int file_put(const char *path, const char *bytes, size_t length, struct fault *fault)
+/* Owner and mode as the old file has them: whoever could not be trusted with it cannot be trusted
+ * with the new one. */
+static bool keep_access(int file, const struct stat *old)
+{
+    struct stat fresh;
+
+    return fstat(file, &fresh) == 0 &&
+           ((fresh.st_uid == old->st_uid && fresh.st_gid == old->st_gid) ||
+            fchown(file, old->st_uid, old->st_gid) == 0) &&
+           fchmod(file, old->st_mode & 0777) == 0;
+}
+
+/* `old`: the file whose owner and mode it gets; null: the user's alone. */
+static int put(const char *path, const char *bytes, size_t length, const struct stat *old,
+               struct fault *fault)
 {
     char fresh[PATH_SIZE + 32];
     int file;
@@ -136,7 +150,7 @@ int file_put(const char *path, const char *bytes, size_t length, struct fault *f
     file = open(fresh, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
     if (file < 0)
         return fault_errno(fault, fresh, "make");
-    good = write_all(file, bytes, length) && fsync(file) == 0;
+    good = write_all(file, bytes, length) && (!old || keep_access(file, old)) && fsync(file) == 0;
     /* The cause is told by the first call that failed, not by the tidying up. */
     if (!good)
         (void)fault_errno(fault, fresh, "write");
@@ -149,6 +163,11 @@ int file_put(const char *path, const char *bytes, size_t length, struct fault *f
         return -1;
     }
     return folder_sync_above(path) ? 0 : fault_errno(fault, path, "sync the folder of");
+}
+
+int file_put(const char *path, const char *bytes, size_t length, struct fault *fault)
+{
+    return put(path, bytes, length, NULL, fault);
 }
 
 /* Follows symbolic links, so that a linked file is replaced at its home. */
@@ -195,20 +214,21 @@ int file_replace(const char *path, const char *bytes, size_t length, struct faul
     enum { LARGEST_KEPT = 16 << 20 };
     char place[PATH_SIZE], backup[PATH_SIZE + 8], *old = NULL;
     size_t old_length = 0;
+    struct stat access;
     int status;
 
     if (real_place(path, place, fault) != 0)
         return -1;
     status = file_read(place, LARGEST_KEPT, &old, &old_length, fault);
-    if (status < 0)
-        return -1;
+    if (status != 0)
+        return status > 0 ? file_put(place, bytes, length, fault) : -1;
     (void)snprintf(backup, sizeof backup, "%s.bak", place);
+    if (stat(place, &access) != 0)
+        status = fault_errno(fault, place, "read");
     if (status == 0)
-        status = file_put(backup, old, old_length, fault);
-    else
-        status = 0;
+        status = put(backup, old, old_length, &access, fault);
     free(old);
-    return status == 0 ? file_put(place, bytes, length, fault) : -1;
+    return status == 0 ? put(place, bytes, length, &access, fault) : -1;
 }
 
 double file_written_utc(const char *path)

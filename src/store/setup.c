@@ -834,28 +834,33 @@ cJSON *setup_tree(const struct setup *setup)
     return tree;
 }
 
-/* What says nothing stays out of the file. */
-static void leave_out(cJSON *tree, const struct setup *setup)
+/* What says nothing stays out of the file; commands, too, where they are not wanted. */
+static void leave_out(cJSON *tree, const struct setup *setup, bool commands)
 {
     static const char *const lists[] = {"sites", "reminders", "hooks"};
 
+    if (!commands) {
+        cJSON_DeleteItemFromObjectCaseSensitive(tree, "hooks");
+        cJSON_DeleteItemFromObjectCaseSensitive(cJSON_GetObjectItemCaseSensitive(tree, "air"),
+                                                "command");
+    }
     if (!has_own_checklist(setup))
         cJSON_DeleteItemFromObjectCaseSensitive(tree, "checklist");
     for (size_t i = 0; i < sizeof lists / sizeof *lists; i++)
         if (cJSON_GetArraySize(cJSON_GetObjectItemCaseSensitive(tree, lists[i])) == 0)
             cJSON_DeleteItemFromObjectCaseSensitive(tree, lists[i]);
-    if (!*setup->air.file && setup->air.command.count == 0)
+    if (!*setup->air.file && (!commands || setup->air.command.count == 0))
         cJSON_DeleteItemFromObjectCaseSensitive(tree, "air");
 }
 
 /* To be freed by cJSON_free; null where memory is out. */
-static char *setup_text(const struct setup *setup)
+static char *setup_text(const struct setup *setup, bool commands)
 {
     cJSON *tree = setup_tree(setup);
     char *text;
 
     if (tree)
-        leave_out(tree, setup);
+        leave_out(tree, setup, commands);
     text = tree ? cJSON_Print(tree) : NULL;
     cJSON_Delete(tree);
     return text;
@@ -863,7 +868,7 @@ static char *setup_text(const struct setup *setup)
 
 int setup_write(const char *path, const struct setup *setup, struct fault *fault)
 {
-    char *text = setup_text(setup);
+    char *text = setup_text(setup, true);
     int status = text ? file_replace(path, text, strlen(text), fault)
                       : fault_set(fault, "%.200s: memory is out", path);
 
@@ -891,7 +896,8 @@ static int put_aside(const char *path, const char *old, size_t length, struct fa
 
 int setup_keep(const char *folder, const struct setup *setup, struct fault *fault)
 {
-    char path[PATH_SIZE], *text = setup_text(setup), *old = NULL;
+    /* The copy is the user's own, and commands that may not run must not come to be his by it. */
+    char path[PATH_SIZE], *text = setup_text(setup, setup->may_run), *old = NULL;
     size_t length = 0;
     int number = 0, status = 0;
 

@@ -15,7 +15,8 @@ int file_read(const char *path, size_t most, char **bytes, size_t *length, struc
 ssize_t file_read_at(int file, char *bytes, size_t room, off_t from);
 /* Writes a new file beside `path` and lets it take its place, durably. */
 int file_put(const char *path, const char *bytes, size_t length, struct fault *fault);
-/* The same, also where a link leads; folders are made, and the old one stays as PATH.bak. */
+/* The same, also where a link leads; folders are made, the old one stays as PATH.bak, and both have
+ * its owner and mode. */
 int file_replace(const char *path, const char *bytes, size_t length, struct fault *fault);
 /* Whether it could, as far as can be told without writing: 0, -1 with the reason. */
 int file_can_replace(const char *path, struct fault *fault);

@@ -196,6 +196,37 @@ static void a_file_that_cannot_be_written_is_told(void **state)
     close_session(&session);
 }
 
+/* The session's copy has no command that may not run; the file keeps those that it has. */
+static void commands_that_may_not_run_stay_in_the_file(void **state)
+{
+    struct fault fault;
+
+    (void)state;
+    setup.hook[HOOK_ALARM] = (struct user_command){.count = 1, .text = "true"};
+    setup.air.command = (struct user_command){.count = 1, .text = "sensor"};
+    (void)snprintf(session.setup_file, sizeof session.setup_file, "%s/setup.json", state_home);
+    assert_int_equal(setup_write(session.setup_file, &setup, &fault), 0);
+    assert_int_equal(chmod(session.setup_file, 0660), 0);
+    open_with_file();
+    assert_false(session.night.setup.may_run);
+    edit("danjon", "1");
+    assert_int_equal(in_file()->hook[HOOK_ALARM].count, 1);
+    assert_false(in_file()->may_run);
+    assert_int_equal(setup_kept(session.folder, 0, &read_back, &fault), 0);
+    assert_int_equal(read_back.hook[HOOK_ALARM].count, 0);
+    assert_int_equal(session_setup_edit(&session, "hooks.alarm", "[\"false\"]"), -1);
+    assert_non_null(strstr(session_message(&session), "commands are taken only where"));
+    session_undo(&session);
+    session_step(&session);
+    assert_near(in_file()->danjon, 3, 0);
+    assert_string_equal(in_file()->hook[HOOK_ALARM].text, "true");
+    assert_string_equal(in_file()->air.command.text, "sensor");
+    assert_string_equal(session.night.setup.hook[HOOK_ALARM].text, "true");
+    assert_false(session.night.setup.may_run);
+    close_session(&session);
+    assert_int_equal(prepare(NULL), 0);
+}
+
 static void whoever_looks_on_follows(void **state)
 {
     struct fault fault;
@@ -234,6 +265,7 @@ int main(void)
         AT_HOME(undo_reaches_across_a_restart),
         AT_HOME(without_a_file_it_stays_with_the_session),
         AT_HOME(a_file_that_cannot_be_written_is_told),
+        AT_HOME(commands_that_may_not_run_stay_in_the_file),
         AT_HOME(whoever_looks_on_follows),
     };
 

@@ -163,6 +163,52 @@ static void commands_are_taken_from_a_file_of_ones_own_alone(void **state)
     }
 }
 
+/* Nor do they come to be one's own when the file is written anew or kept with a session. */
+static void commands_of_others_stay_of_others(void **state)
+{
+    static struct setup setup;
+    char backup[104];
+    struct stat status;
+    struct fault fault;
+
+    (void)state;
+    (void)snprintf(backup, sizeof backup, "%s.bak", path);
+    (void)remove(path);
+    assert_int_equal(parse(whole, &setup, &fault), 0);
+    assert_int_equal(setup_write(path, &setup, &fault), 0);
+    assert_int_equal(chmod(path, 0664), 0);
+    assert_int_equal(setup_read(path, &setup, &fault), 0);
+    assert_int_equal(setup_write(path, &setup, &fault), 0);
+    assert_int_equal(stat(path, &status), 0);
+    assert_int_equal(status.st_mode & 0777, 0664);
+    assert_int_equal(setup_read(path, &setup, &fault), 0);
+    assert_false(setup.may_run);
+    assert_int_equal(setup.hook[HOOK_CONTACT].count, 2);
+    assert_int_equal(setup_read(backup, &setup, &fault), 0);
+    assert_false(setup.may_run);
+    assert_int_equal(remove(path), 0);
+
+    assert_int_equal(setup_keep(folder, &setup, &fault), 0);
+    assert_int_equal(setup_read(path, &setup, &fault), 0);
+    assert_true(setup.may_run);
+    assert_int_equal(setup.hook[HOOK_CONTACT].count, 0);
+    assert_int_equal(setup.air.command.count, 0);
+
+    assert_int_equal(parse(whole, &setup, &fault), 0);
+    setup.may_run = true;
+    assert_int_equal(remove(path), 0);
+    assert_int_equal(setup_keep(folder, &setup, &fault), 0);
+    assert_int_equal(setup_read(path, &setup, &fault), 0);
+    assert_whole(&setup);
+    /* Another's file: only root can make one. */
+    if (geteuid() == 0) {
+        assert_int_equal(chown(path, 65534, 65534), 0);
+        assert_int_equal(setup_write(path, &setup, &fault), 0);
+        assert_int_equal(setup_read(path, &setup, &fault), 0);
+        assert_false(setup.may_run);
+    }
+}
+
 static void the_first_of_the_sites_is_active_by_itself(void **state)
 {
     static struct setup setup;
@@ -261,6 +307,7 @@ int main(void)
         cmocka_unit_test(every_key_is_read),
         cmocka_unit_test(written_comes_back),
         cmocka_unit_test(commands_are_taken_from_a_file_of_ones_own_alone),
+        cmocka_unit_test(commands_of_others_stay_of_others),
         cmocka_unit_test(the_first_of_the_sites_is_active_by_itself),
         cmocka_unit_test(what_is_wrong_is_refused_with_its_place),
         cmocka_unit_test(a_command_is_bounded),
