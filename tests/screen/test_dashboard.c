@@ -371,8 +371,8 @@ static void a_flip_is_said_ahead(void **state)
 
     (void)state;
     scene_open(false);
-    scene.night.rig[2].rig.mount.german_equatorial = true;
-    scene.night.rig[2].rig.mount.past_meridian_min = 30;
+    scene.night.setup.rig[2].mount.german_equatorial = true;
+    scene.night.setup.rig[2].mount.past_meridian_min = 30;
     /* Where the Moon transits inside totality: the flip comes after it. */
     scene_act((struct act){.utc = scene_utc("P1"),
                            .kind = ACT_SITE,
