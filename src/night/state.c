@@ -358,20 +358,36 @@ static void fold_rig_setup(struct rig_state *state, const struct rig *rig, const
         state->rig.target = rig->target;
 }
 
+/* The active site was chosen, or moved where it is written: by itself or in the list. */
+static bool moves_site(const struct setup *setup, const char *text)
+{
+    static const char *const places[] = {".latitude", ".longitude", ".height"};
+    const struct site *listed = setup_site(setup, setup->site.name);
+    char path[16] = "site";
+    size_t length;
+
+    if (listed)
+        (void)snprintf(path, sizeof path, "sites[%d]", (int)(listed - setup->sites));
+    length = strlen(path);
+    for (size_t i = 0; i < sizeof places / sizeof places[0]; i++)
+        if (strncmp(text, path, length) == 0 &&
+            strncmp(text + length, places[i], strlen(places[i])) == 0)
+            return true;
+    return strncmp(text, "site ", strlen("site ")) == 0;
+}
+
 /* What was changed in the setup holds from then on, over what keys have changed before. */
 static unsigned fold_setup(struct night *night, const char *text)
 {
-    static const char *const places[] = {"site ", "site.latitude", "site.longitude", "site.height"};
     static const char rigs[] = "rigs[";
     int rig = strncmp(text, rigs, strlen(rigs)) == 0 ? text[strlen(rigs)] - '0' : -1;
 
     if (rig >= 0 && rig < night->setup.rig_count)
         fold_rig_setup(&night->rig[rig], &night->setup.rig[rig], text + strlen("rigs[0"));
-    for (size_t i = 0; i < sizeof places / sizeof places[0]; i++)
-        if (strncmp(text, places[i], strlen(places[i])) == 0) {
-            night->site = night->setup.site;
-            (void)snprintf(night->site_source, sizeof night->site_source, "setup");
-        }
+    if (moves_site(&night->setup, text)) {
+        night->site = night->setup.site;
+        (void)snprintf(night->site_source, sizeof night->site_source, "setup");
+    }
     return STALE_SITE;
 }
 

@@ -153,6 +153,28 @@ static void a_chosen_site_replaces_the_receiver_s(void **state)
     assert_string_equal(night.site_source, "setup");
 }
 
+/* The list's entry is where the active site is changed that stands in it. */
+static void the_entry_of_the_active_site_moves_it(void **state)
+{
+    static struct setup changed;
+    struct act gps = {.kind = ACT_SITE, .rig = -1, .text = "gps", .value = {10, 20, 30}};
+
+    (void)state;
+    assert_int_equal(apply(gps), 0);
+    changed = setup;
+    changed.site_count = 2;
+    (void)snprintf(changed.site.name, sizeof changed.site.name, "hut");
+    changed.sites[0] = changed.sites[1] = changed.site;
+    (void)snprintf(changed.sites[0].name, sizeof changed.sites[0].name, "barn");
+    change(&changed, "sites[0].latitude_deg 48", 1);
+    change(&changed, "sites[1].temperature_c -5", 2);
+    assert_near(night.site.latitude_deg, 10, 0);
+    changed.site.latitude_deg = changed.sites[1].latitude_deg = 50;
+    change(&changed, "sites[1].latitude_deg 50", 3);
+    assert_near(night.site.latitude_deg, 50, 0);
+    assert_string_equal(night.site_source, "setup");
+}
+
 /* What was done to a rig that was taken out is not done to the one that comes after it. */
 static void a_new_rig_has_nothing_behind_it(void **state)
 {
@@ -241,6 +263,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_changed_setup_is_a_night_opened_with_it, prepare, finish),
         cmocka_unit_test_setup_teardown(the_later_word_holds, prepare, finish),
         cmocka_unit_test_setup_teardown(a_chosen_site_replaces_the_receiver_s, prepare, finish),
+        cmocka_unit_test_setup_teardown(the_entry_of_the_active_site_moves_it, prepare, finish),
         cmocka_unit_test_setup_teardown(a_new_rig_has_nothing_behind_it, prepare, finish),
         cmocka_unit_test_setup_teardown(what_was_not_kept_is_passed_over_by_undo, prepare, finish),
         cmocka_unit_test_setup_teardown(hours_told_by_hand, prepare, finish),
