@@ -104,6 +104,26 @@ static void acts_at_one_rig_are_merged(void **state)
     assert_non_null(strstr(text, " and set 1/"));
 }
 
+/* When a change has come the plan has the one after it, not that one in the words of the other. */
+static void a_change_that_has_come_is_planned_no_more(void **state)
+{
+    const struct segment *setting;
+    const struct hands_task *task;
+    double change;
+
+    (void)state;
+    look(at(CONTACT_U1, 0));
+    change = hands_setting(night, LONG, at(CONTACT_U1, 0))->utc_from;
+    look(change - 5);
+    task = task_of(HANDS_EXPOSURE, LONG);
+    assert_near(task->wish_utc, change, 1e-6);
+    look(change + 1);
+    setting = hands_setting(night, LONG, change + 1);
+    task = task_of(HANDS_EXPOSURE, LONG);
+    assert_true(setting->utc_from <= change + 3600);
+    assert_near(task->wish_utc, setting->utc_from, 1e-6);
+}
+
 /* No hand near a contact where that can be had. */
 static void hands_are_kept_off_contacts(void **state)
 {
@@ -215,6 +235,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(a_re_aim_is_done_in_time),
         TEST(acts_at_one_rig_are_merged),
+        TEST(a_change_that_has_come_is_planned_no_more),
         TEST(hands_are_kept_off_contacts),
         TEST(an_impossible_minute_is_said_ahead),
         TEST(a_card_is_changed_before_it_is_full),
