@@ -31,10 +31,10 @@ static bool seen_between(const struct site *site, double tt_from, double tt_to)
     site_observer(site, &observer);
     if (arc_make(&arc, tt_from, tt_to, true) != 0)
         return false;
-    for (double tt = tt_from; tt <= tt_to; tt += VISIBLE_STEP_S) {
+    for (double tt = tt_from; tt < tt_to + VISIBLE_STEP_S; tt += VISIBLE_STEP_S) {
         struct sight moon;
 
-        sky_moon(&arc, &observer, utc_from_tt(tt), &moon);
+        sky_moon(&arc, &observer, utc_from_tt(fmin(tt, tt_to)), &moon);
         if (moon.up)
             return true;
     }

@@ -84,6 +84,36 @@ static void only_what_the_site_sees(void **state)
     expect_pick(&lisbon, "2026-11-25T00:00:00Z", 0.6, "2027-02-20");
 }
 
+/* Where the Moon rises in the last minutes before U4 there is something to see. */
+static void a_moon_that_rises_before_u4_is_seen(void **state)
+{
+    static struct arc arc;
+    struct site site = {.pressure_hpa = NAN, .temperature_c = NAN};
+    struct eclipse eclipse;
+    int rising = 0;
+    double u4;
+
+    (void)state;
+    assert_true(eclipse_of_day(utc_of("2028-12-31T00:00:00Z"), SHADOW_DANJON, &eclipse));
+    u4 = utc_from_tt(eclipse.tt[CONTACT_U4]);
+    assert_int_equal(arc_make(&arc, eclipse.tt[CONTACT_U4] - 60, eclipse.tt[CONTACT_U4], true), 0);
+    for (site.longitude_deg = -180; site.longitude_deg < 180; site.longitude_deg += 0.1) {
+        struct observer observer;
+        struct sight moon;
+
+        site_observer(&site, &observer);
+        sky_moon(&arc, &observer, u4 - 50, &moon);
+        if (moon.up)
+            continue;
+        sky_moon(&arc, &observer, u4, &moon);
+        if (!moon.up)
+            continue;
+        rising++;
+        expect_pick(&site, "2028-12-31T00:00:00Z", NAN, "2028-12-31");
+    }
+    assert_true(rising > 0);
+}
+
 static void nothing_where_there_is_none(void **state)
 {
     struct eclipse eclipse;
@@ -100,6 +130,7 @@ int main(void)
         cmocka_unit_test(the_next_one_of_its_kind),
         cmocka_unit_test(one_in_progress_counts_until_p4),
         cmocka_unit_test(only_what_the_site_sees),
+        cmocka_unit_test(a_moon_that_rises_before_u4_is_seen),
         cmocka_unit_test(nothing_where_there_is_none),
     };
 
