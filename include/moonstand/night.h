@@ -425,6 +425,8 @@ void night_settle(struct night *night);
  * -1 where the act makes no sense (unknown rig, item or target; value out of range) or memory is
  * out: then nothing has changed. */
 int night_apply(struct night *night, struct act *act, struct fault *fault);
+/* What is allowed for a field of ACT_RIG; NaN where there is none of that name. */
+void rig_field_range(const char *name, double *lowest, double *highest);
 /* The last act that the undo key would take back; null where there is none. */
 const struct act *night_last_undoable(const struct night *night);
 /* The spans between P1 and P4 in which the Moon is up; how many. */

@@ -126,16 +126,17 @@ static int answer_optics(struct live *live, struct act *act, struct fault *fault
                                             {"extender", "extender"},
                                             {"interval", "interval_s"}};
     char name[WORD], number[WORD];
+    double lowest, highest;
 
-    if (split_pair(live->typed, name, number, "filter 3", fault) != 0 ||
-        parse_number(number, 0, 3600, &act->value[0], fault) != 0)
+    if (split_pair(live->typed, name, number, "filter 3", fault) != 0)
         return -1;
     for (size_t i = 0; i < sizeof fields / sizeof fields[0]; i++)
         if (strcmp(name, fields[i][0]) == 0) {
             act->kind = ACT_RIG;
             act->rig = live->view.rig;
             (void)snprintf(act->text, sizeof act->text, "%s", fields[i][1]);
-            return 0;
+            rig_field_range(act->text, &lowest, &highest);
+            return parse_number(number, lowest, highest, &act->value[0], fault);
         }
     return fault_set(fault, "'%s' is none of f, filter, extender, interval", name);
 }

@@ -203,7 +203,7 @@ static void describe_forecast(const struct night *night, const struct act *act,
 void act_describe(const struct night *night, const struct act *act, enum readers readers, char *out,
                   size_t size)
 {
-    const char *rig = rig_name_of(night, act->rig);
+    const char *rig = rig_name_of(night, act->rig), *called, *unit;
     char clock[TEXT_INSTANT], span[TEXT_SPAN], place[FRAME_WORDS], temperature[TEXT_AIR];
     const double *value = act->value;
 
@@ -242,7 +242,8 @@ void act_describe(const struct night *night, const struct act *act, enum readers
                            value[0] > 0 ? "upright" : "level");
             break;
         }
-        (void)snprintf(out, size, "%s: %s %g", rig, act->text, value[0]);
+        called = rig_field_called(act->text, &unit);
+        (void)snprintf(out, size, "%s: %s %g%s", rig, called, value[0], unit);
         break;
     case ACT_NOTE:
         (void)snprintf(out, size, "note: %s", act->text);

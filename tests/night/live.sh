@@ -47,8 +47,12 @@ keys "1/30 1600" Enter
 wait_for "stops on lit"
 ok "a setting that looked right becomes a correction" $?
 keys e
+keys "f 4000" Enter
+wait_for "4000 is out of range; allowed is 0.5 to 64"
+ok "an f-number that is none is refused with what is allowed for it" $?
+keys C-u
 keys "filter 3" Enter
-wait_for "filter_stops 3"
+wait_for "filter 3 stops"
 ok "a filter is put on" $?
 
 keys N
