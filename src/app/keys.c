@@ -66,6 +66,18 @@ static void aimed_again(struct live *live)
     act_on_rig(live, ACT_AIM, rig, known ? place.x : 0, known ? place.y : 0);
 }
 
+static void quiet(struct live *live)
+{
+    struct session *session = session_of(live);
+    int rig = view_aim_rig(&live->view, &session->moment);
+
+    if (isnan(session->night.rig[rig].due_utc))
+        session_say(session, "%s has no re-aim to be quiet about",
+                    session->night.rig[rig].rig.name);
+    else
+        act_on_rig(live, ACT_SNOOZE, rig, QUIET_S, 0);
+}
+
 static void turn_camera(struct live *live)
 {
     struct act act = {.kind = ACT_RIG, .rig = live->view.rig, .text = "portrait"};
@@ -267,7 +279,7 @@ static void act_key(struct live *live, int key)
         turn_camera(live);
         break;
     case PRESS_QUIET:
-        act_on_rig(live, ACT_SNOOZE, view_aim_rig(&live->view, &session->moment), QUIET_S, 0);
+        quiet(live);
         break;
     case PRESS_LATER:
         put_off_item(live);

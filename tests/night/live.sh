@@ -65,9 +65,18 @@ wait_for "to do: Move the car"
 ok "and mended where it stands; an item of one's own is added" $?
 keys N
 keys "Flask @ 9:30 pm" Enter
-wait_for "to do: Flask"
+wait_for "to do: Flask, at 21:30 +05"
 journal | grep -q '"due_utc":"2028-12-31T16:30:00.000Z","text":"Flask"'
 ok "a time of day is taken as people write it" $?
+
+keys F
+keys "22:00" Enter
+wait_for "the forecast has no hour 22:00 to take out"
+ok "an hour of the forecast that is not there is not taken out" $?
+keys Escape
+keys 1 z
+wait_for "valley has no re-aim to be quiet about"
+ok "a rig that was never aimed has nothing to be quiet about" $?
 
 keys n
 keys -l "$(printf '\320\266%.0s' $(seq 130))"
