@@ -163,18 +163,22 @@ static enum units units_of(const struct night *night, enum readers readers)
     return readers == FOR_TOOLS ? UNITS_METRIC : night->setup.units;
 }
 
-/* "22:00 +05"; "2028-12-31T17:00:00Z" for tools. */
-enum { TEXT_WHEN = TEXT_INSTANT + 10 };
-static char *say_when(char out[TEXT_WHEN], const struct night *night, double utc,
+/* "22:00 +05", with the day before it where an act names an instant so far off;
+ * "2028-12-31T17:00:00Z" for tools. */
+enum { TEXT_WHEN = TEXT_INSTANT + 20 };
+static char *say_when(char out[TEXT_WHEN], const struct night *night, double utc, double act_utc,
                       enum readers readers)
 {
-    char clock[TEXT_INSTANT];
     const char *zone;
+    double local = utc + zone_offset(&night->zone, utc, &zone);
+    bool far = fabs(utc - act_utc) >= SECONDS_PER_DAY;
+    char day[TEXT_INSTANT], clock[TEXT_INSTANT];
 
     if (readers == FOR_TOOLS)
         return format_iso(out, utc, 0, "Z");
-    format_time(clock, utc + zone_offset(&night->zone, utc, &zone), false, night->setup.hours);
-    (void)snprintf(out, TEXT_WHEN, "%s %s", clock, zone);
+    (void)snprintf(out, TEXT_WHEN, "%.*s%s%.12s %.7s", far ? 10 : 0,
+                   format_iso(day, nearest_shown(local, false), 0, ""), far ? " " : "",
+                   format_time(clock, local, false, night->setup.hours), zone);
     return out;
 }
 
@@ -186,7 +190,7 @@ static void describe_forecast(const struct night *night, const struct act *act,
     enum units units = units_of(night, readers);
     const double *value = act->value;
 
-    (void)say_when(when, night, value[0], readers);
+    (void)say_when(when, night, value[0], act->utc, readers);
     if (isnan(value[1]) && isnan(value[2]) && isnan(value[3]) && isnan(value[4])) {
         (void)snprintf(out, size, "forecast for %s taken out", when);
         return;
@@ -195,8 +199,8 @@ static void describe_forecast(const struct night *night, const struct act *act,
         (void)snprintf(cloud, sizeof cloud, "%.0f %%", value[1]);
     if (isfinite(value[3]))
         (void)snprintf(humidity, sizeof humidity, "%.0f %%", value[3]);
-    (void)snprintf(out, size, "forecast for %s: cloud %s, %s, humidity %s, wind %s", when, cloud,
-                   format_temperature(temperature, value[2], 0, units), humidity,
+    (void)snprintf(out, size, "forecast for %s: cloud %s, temperature %s, humidity %s, wind %s",
+                   when, cloud, format_temperature(temperature, value[2], 0, units), humidity,
                    format_wind(wind, value[4], units));
 }
 
@@ -204,7 +208,8 @@ void act_describe(const struct night *night, const struct act *act, enum readers
                   size_t size)
 {
     const char *rig = rig_name_of(night, act->rig), *called, *unit;
-    char clock[TEXT_INSTANT], span[TEXT_SPAN], place[FRAME_WORDS], temperature[TEXT_AIR];
+    char clock[TEXT_INSTANT], when[TEXT_WHEN], span[TEXT_SPAN], place[FRAME_WORDS],
+        temperature[TEXT_AIR];
     const double *value = act->value;
 
     switch (act->kind) {
@@ -276,7 +281,9 @@ void act_describe(const struct night *night, const struct act *act, enum readers
                        value[0] < 0 ? "ahead of" : "behind");
         break;
     case ACT_ITEM:
-        (void)snprintf(out, size, "to do: %s", act->text);
+        (void)snprintf(out, size, "to do: %s%s%s", act->text, isfinite(value[0]) ? ", at " : "",
+                       isfinite(value[0]) ? say_when(when, night, value[0], act->utc, readers)
+                                          : "");
         break;
     case ACT_FORECAST:
         describe_forecast(night, act, readers, out, size);

@@ -223,11 +223,12 @@ static void hours_told_by_hand(void **state)
 
     (void)state;
     assert_int_equal(foretell(0, 40, -5, 80, 3), 0);
-    assert_string_equal(last_described(),
-                        "forecast for 12:53 UTC: cloud 40 %, -5 C, humidity 80 %, wind 3 m/s");
+    assert_string_equal(
+        last_described(),
+        "forecast for 12:53 UTC: cloud 40 %, temperature -5 C, humidity 80 %, wind 3 m/s");
     assert_int_equal(foretell(2, 80, -7, NAN, NAN), 0);
     assert_string_equal(last_described(),
-                        "forecast for 14:53 UTC: cloud 80 %, -7 C, humidity -, wind -");
+                        "forecast for 14:53 UTC: cloud 80 %, temperature -7 C, humidity -, wind -");
     forecast_at(&night.forecast, start + 3600, &row);
     assert_near(row.cloud_percent, 60, 1e-9);
     assert_near(row.temperature_c, -6, 1e-9);
@@ -257,6 +258,21 @@ static void hours_told_by_hand(void **state)
     assert_near(night.forecast.row[0].cloud_percent, 10, 0);
 }
 
+static void an_item_is_told_with_its_time(void **state)
+{
+    struct act item = {.kind = ACT_ITEM, .rig = -1, .value = {start + 3600}, .text = "Flask"};
+
+    (void)state;
+    assert_int_equal(apply(item), 0);
+    assert_string_equal(last_described(), "to do: Flask, at 13:53 UTC");
+    item.value[0] = start + 2 * SECONDS_PER_DAY;
+    assert_int_equal(apply(item), 0);
+    assert_string_equal(last_described(), "to do: Flask, at 2029-01-02 12:53 UTC");
+    item.value[0] = NAN;
+    assert_int_equal(apply(item), 0);
+    assert_string_equal(last_described(), "to do: Flask");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -267,6 +283,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_new_rig_has_nothing_behind_it, prepare, finish),
         cmocka_unit_test_setup_teardown(what_was_not_kept_is_passed_over_by_undo, prepare, finish),
         cmocka_unit_test_setup_teardown(hours_told_by_hand, prepare, finish),
+        cmocka_unit_test_setup_teardown(an_item_is_told_with_its_time, prepare, finish),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
