@@ -150,6 +150,29 @@ int session_setup_back(struct session *session, const struct act *act)
     return 0;
 }
 
+static bool same_place(const struct site *a, const struct site *b)
+{
+    return a->latitude_deg == b->latitude_deg && a->longitude_deg == b->longitude_deg;
+}
+
+void session_setup_again(const char *folder, const struct eclipse *eclipse, const char *file,
+                         struct setup *setup)
+{
+    char day[SESSION_DAY], path[PATH_SIZE], kept[PATH_SIZE + sizeof "/setup.json"];
+    struct fault fault;
+
+    session_name(eclipse, day);
+    if (session_path(folder ? folder : day, path, &fault) != 0)
+        return;
+    (void)snprintf(kept, sizeof kept, "%s/setup.json", path);
+    if (file_written_utc(kept) < file_written_utc(file) || setup_kept(path, 0, &fresh, &fault) != 0)
+        return;
+    if (!same_place(&fresh.site, &setup->site))
+        fresh.site = setup->site;
+    fresh.rule = setup->rule;
+    *setup = fresh;
+}
+
 void session_setup_follow(struct session *session)
 {
     struct fault fault;

@@ -37,14 +37,13 @@ static bool is_demo(void)
     return strcmp(setup.site.name, DEMO_SITE) == 0;
 }
 
-/* Where a change of the setup is written: the file that it was read from, where it is that file's
- * and nothing was laid over it. */
+/* The file that the setup was read from; "" where it came from none. */
 static void find_setup_file(const struct options *options, char path[PATH_SIZE])
 {
     struct fault fault;
 
     *path = '\0';
-    if (is_demo() || options->has_site || options->shadow)
+    if (is_demo())
         return;
     if (options->setup_path)
         (void)snprintf(path, PATH_SIZE, "%s", options->setup_path);
@@ -59,7 +58,8 @@ static int show(const struct options *options, const struct clock *clock,
 {
     enum front front = choose_front(options);
     struct fault fault, look_fault;
-    char path[PATH_SIZE];
+    char file[PATH_SIZE];
+    bool is_the_files = !options->has_site && !options->shadow; /* nothing was laid over it */
     int status, look;
 
     /* Before the session: a terminal that cannot hold the screen leaves no trace in the record. */
@@ -73,6 +73,9 @@ static int show(const struct options *options, const struct clock *clock,
             printf("Note       %s\n", hint);
         return status;
     }
+    find_setup_file(options, file);
+    if ((!*file || !is_the_files) && (options->session || !rehearsal))
+        session_setup_again(options->session, eclipse, file, &setup);
     live.by_lines = front == FRONT_LINES;
     look = live_open(&live, options, clock, &setup, eclipse, rehearsal, &look_fault);
     if (look < 0 || session_open(&live.session, clock, &setup, eclipse, rehearsal, options->session,
@@ -80,8 +83,7 @@ static int show(const struct options *options, const struct clock *clock,
         term_close();
         return complain(EXIT_BAD_INPUT, look < 0 ? &look_fault : &fault);
     }
-    find_setup_file(options, path);
-    session_setup_from(&live.session, path);
+    session_setup_from(&live.session, is_the_files ? file : "");
     /* What a resumed session has to say goes first. */
     if (*hint && !*session_message(&live.session))
         session_say(&live.session, "%s", hint);

@@ -300,19 +300,25 @@ static void open_journal(struct session *session)
         tell_damage(session);
 }
 
+void session_name(const struct eclipse *eclipse, char day[SESSION_DAY])
+{
+    char greatest[TEXT_INSTANT];
+
+    format_iso(greatest, utc_from_tt(eclipse->tt[CONTACT_GREATEST]), 0, "");
+    (void)snprintf(day, SESSION_DAY, "%.*s", SESSION_DAY - 1, greatest);
+}
+
 /* The one that is named, else the usual one. */
 static int make_folder(struct session *session, struct fault *fault)
 {
-    double greatest = utc_from_tt(session->night.eclipse.tt[CONTACT_GREATEST]);
-    char day[TEXT_INSTANT];
+    char day[SESSION_DAY];
 
     if (*session->folder) {
         /* Where that fails the journal says why. */
         (void)mkdir(session->folder, 0700);
         return 0;
     }
-    format_iso(day, greatest, 0, "");
-    day[strlen("YYYY-MM-DD")] = '\0';
+    session_name(&session->night.eclipse, day);
     return session_make(day, session->night.rehearsal, session->night.rehearsal, session->folder,
                         fault);
 }

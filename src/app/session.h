@@ -37,6 +37,8 @@ int session_path(const char *name, char path[PATH_SIZE], struct fault *fault);
 /* The day YYYY-MM-DD (and its UTC) of the eclipse that a session's folder is named after. */
 enum { SESSION_DAY = sizeof "YYYY-MM-DD" };
 int session_day(const char *path, char day[SESSION_DAY], double *utc, struct fault *fault);
+/* The usual name of the session of an eclipse: its day. */
+void session_name(const struct eclipse *eclipse, char day[SESSION_DAY]);
 /* Opens a session again by its name: what the user did not say (eclipse, setup) is the session's
  * own. Nothing without --session. */
 int session_options(struct options *options, struct fault *fault);
@@ -71,6 +73,11 @@ void session_setup_from(struct session *session, const char *path);
 int session_setup_edit(struct session *session, const char *path, const char *typed);
 /* Puts the setup before such an act in force again; the undo itself is the caller's. */
 int session_setup_back(struct session *session, const struct act *act);
+/* Before a start whose changes are written to no file: takes the setup as it was changed in that
+ * session (`folder` null: the usual one), where `file` that it was read from ("": none) was not
+ * written since. Place and rule are those of `setup`. */
+void session_setup_again(const char *folder, const struct eclipse *eclipse, const char *file,
+                         struct setup *setup);
 /* Looking on: takes over the setup that the other copy has in force. */
 void session_setup_follow(struct session *session);
 

@@ -173,14 +173,36 @@ static void undo_reaches_across_a_restart(void **state)
 /* Without a file of its own (the demo, a site by option) a change is found with the session. */
 static void without_a_file_it_stays_with_the_session(void **state)
 {
+    char path[sizeof state_home + 16];
     struct fault fault;
 
     (void)state;
+    assert_int_equal(prepare(NULL), 0);
     open_session(&session);
     edit("danjon", "1");
     assert_int_equal(setup_kept(session.folder, 0, &read_back, &fault), 0);
     assert_near(read_back.danjon, 1, 0);
     close_session(&session);
+    /* The next start finds it there, ... */
+    read_back = setup;
+    session_setup_again(NULL, &eclipse, "", &read_back);
+    assert_near(read_back.danjon, 1, 0);
+    assert_near(setup.danjon, 3, 0);
+    /* ... at another place, too; */
+    read_back = setup;
+    read_back.site.latitude_deg = 48;
+    read_back.rule = SHADOW_CHAUVENET;
+    session_setup_again(session.folder, &eclipse, "", &read_back);
+    assert_near(read_back.danjon, 1, 0);
+    assert_near(read_back.site.latitude_deg, 48, 0);
+    assert_int_equal(read_back.rule, SHADOW_CHAUVENET);
+    /* what was written to its file since goes first. */
+    (void)snprintf(path, sizeof path, "%s/setup.json", state_home);
+    sleep_ms(20);
+    assert_int_equal(setup_write(path, &setup, &fault), 0);
+    read_back = setup;
+    session_setup_again(NULL, &eclipse, path, &read_back);
+    assert_near(read_back.danjon, 3, 0);
 }
 
 /* A folder that cannot be written keeps nobody from a change; it says what that costs. */
