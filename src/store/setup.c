@@ -88,10 +88,11 @@ static int read_horizon(const struct json_file *file, const cJSON *node, void *p
         const cJSON *azimuth = cJSON_GetArrayItem(pair, 0), *altitude = cJSON_GetArrayItem(pair, 1);
 
         if (!cJSON_IsArray(pair) || cJSON_GetArraySize(pair) != 2 || !is_between(azimuth, 0, 360) ||
-            !is_between(altitude, -10, 90))
+            !cJSON_IsNumber(altitude) || !(altitude->valuedouble >= -10) ||
+            !(altitude->valuedouble <= 90))
             return json_refuse(file, pair,
                                "allowed is [azimuth_deg, altitude_deg], azimuth from 0 to below "
-                               "360, altitude from -10 to below 90");
+                               "360, altitude from -10 to 90");
         if (azimuth->valuedouble <= last_deg)
             return json_refuse(file, azimuth, "found azimuth %.10g after %.10g; it must rise",
                                azimuth->valuedouble, last_deg);

@@ -8,6 +8,7 @@
 
 #include <moonstand/store.h>
 
+#include <near.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -90,7 +91,7 @@ static void as_many_points_as_degrees(void **state)
 
 static void the_setup_names_the_file(void **state)
 {
-    static struct setup setup;
+    static struct setup setup, edited;
     char path[] = "/tmp/moonstand-test-XXXXXX", text[200];
     struct fault fault = {""};
     int file = mkstemp(path);
@@ -105,6 +106,10 @@ static void the_setup_names_the_file(void **state)
     if (setup_parse("s", text, strlen(text), &setup, &fault) != 0)
         fail_msg("%s", fault.text);
     assert_profile(&setup.site.horizon);
+    /* A tree overhead is kept with the session as it was read. */
+    assert_int_equal(horizon_parse("h", "120 90\n", &setup.site.horizon, &fault), 0);
+    assert_int_equal(setup_edit(&setup, "site.name", "here", &edited, &fault), 0);
+    assert_near(deg_from_rad(edited.site.horizon.altitude_rad[0]), 90, 1e-9);
     (void)unlink(path);
     assert_int_equal(setup_parse("s", text, strlen(text), &setup, &fault), -1);
     assert_non_null(strstr(fault.text, path));
