@@ -10,10 +10,27 @@ static bool outside(double value, double lowest, double highest)
     return value < lowest || value > highest;
 }
 
+/* The first row that is not before an instant. */
+static int row_from(const struct forecast *forecast, double utc)
+{
+    int at = 0;
+
+    while (at < forecast->count && forecast->row[at].utc < utc)
+        at++;
+    return at;
+}
+
+static bool has_row(const struct forecast *forecast, double utc)
+{
+    int at = row_from(forecast, utc);
+
+    return at < forecast->count && forecast->row[at].utc == utc;
+}
+
 int forecast_check(const struct forecast *forecast, const struct forecast_row *row,
                    struct fault *fault)
 {
-    if (forecast->count == FORECAST_ROWS)
+    if (forecast->count == FORECAST_ROWS && !has_row(forecast, row->utc))
         return fault_set(fault, "more than %d rows", FORECAST_ROWS);
     if (outside(row->cloud_percent, 0, 100))
         return fault_set(fault, "cloud is %g percent; allowed is 0 to 100", row->cloud_percent);
@@ -48,13 +65,10 @@ static bool says_nothing(const struct forecast_row *row)
 int forecast_put(struct forecast *forecast, const struct forecast_row *row, struct fault *fault)
 {
     struct forecast_row *rows = forecast->row;
-    int at = 0, behind;
+    int at = row_from(forecast, row->utc), behind = at + has_row(forecast, row->utc);
 
     if (forecast_check(forecast, row, fault) != 0)
         return -1;
-    while (at < forecast->count && rows[at].utc < row->utc)
-        at++;
-    behind = at < forecast->count && rows[at].utc == row->utc ? at + 1 : at;
     if (says_nothing(row)) {
         memmove(rows + at, rows + behind, (size_t)(forecast->count - behind) * sizeof *rows);
         forecast->count -= behind - at;

@@ -55,6 +55,8 @@ static struct forecast of_a_night(void)
 
 static void rows_that_are_refused(void **state)
 {
+    struct forecast_row hour;
+    struct fault fault;
     struct forecast forecast = {.issued_utc = START};
 
     (void)state;
@@ -75,6 +77,16 @@ static void rows_that_are_refused(void **state)
     for (int i = 2; i < FORECAST_ROWS; i++)
         take(&forecast, row(i, 0, 0, 50, 0));
     refuse(&forecast, row(FORECAST_ROWS, 0, 0, 50, 0), "rows");
+    refuse(&forecast, row(FORECAST_ROWS - 1, 0, 0, 50, 0), "time");
+    /* A full one can still be mended, and an hour taken out. */
+    hour = row(5, 70, 0, 50, 0);
+    assert_int_equal(forecast_put(&forecast, &hour, &fault), 0);
+    assert_near(forecast.row[5].cloud_percent, 70, 0);
+    hour = row(5.5, 70, 0, 50, 0);
+    assert_int_equal(forecast_put(&forecast, &hour, &fault), -1);
+    hour = row(5, NAN, NAN, NAN, NAN);
+    assert_int_equal(forecast_put(&forecast, &hour, &fault), 0);
+    assert_int_equal(forecast.count, FORECAST_ROWS - 1);
 }
 
 static void read_out(void **state)
