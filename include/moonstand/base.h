@@ -121,7 +121,7 @@ int parse_instant(const char *text, double *utc, struct fault *fault);
  * (3 6 7 S; 60d01'30"W; 60:01:30.5 W). Out in degrees, north and east positive.
  * `latitude` decides on the letters and the range. */
 int parse_angle_deg(const char *text, bool latitude, double *deg, struct fault *fault);
-/* LAT,LON[,ELEV_M] as one argument; elevation -500 to 9000 m, default 0. */
+/* LAT,LON[,ELEV_M] as one argument; elevation -500 to 9000 m, NaN where none is given. */
 int parse_site(const char *text, double *lat_deg, double *lon_deg, double *height_m,
                struct fault *fault);
 /* A span of time: 90s, 10m, 2h, 1h30m, or bare seconds; not negative. */

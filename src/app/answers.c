@@ -306,6 +306,8 @@ static int answer(struct live *live, struct fault *fault)
         (void)snprintf(act.text, sizeof act.text, "hand");
         if (parse_site(typed, &act.value[0], &act.value[1], &act.value[2], fault) != 0)
             return -1;
+        if (isnan(act.value[2]))
+            act.value[2] = live->session.night.site.height_m;
         break;
     case PROMPT_AIR:
         if (answer_air(live, &act, fault) != 0)

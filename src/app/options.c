@@ -1,5 +1,6 @@
 #include "app.h"
 
+#include <math.h>
 #include <stddef.h>
 #include <string.h>
 
@@ -82,6 +83,8 @@ static int set_value(const struct option_form *form, const char *value, struct o
         if (parse_site(value, &options->latitude_deg, &options->longitude_deg, &options->height_m,
                        &cause) != 0)
             return fault_set(fault, "--site: %s", cause.text);
+        if (isnan(options->height_m))
+            options->height_m = 0;
         options->has_site = true;
         return 0;
     }

@@ -263,9 +263,9 @@ int parse_site(const char *text, double *lat_deg, double *lon_deg, double *heigh
     char part[3][48];
     int parts = 0;
     const char *start = text;
-    double found[3] = {0, 0, 0};
+    double found[3] = {0, 0, NAN};
 
-    while (parts < 3) {
+    for (;;) {
         size_t length = strcspn(start, ",");
 
         if (length >= sizeof part[0])
@@ -274,7 +274,7 @@ int parse_site(const char *text, double *lat_deg, double *lon_deg, double *heigh
         part[parts][length] = '\0';
         trim(part[parts++]);
         start += length;
-        if (*start == '\0')
+        if (*start == '\0' || parts == 3)
             break;
         start++;
     }

@@ -68,17 +68,18 @@ static void sites(void **state)
     assert_int_equal(parse_site("-3.1019,-60.025,92", &lat, &lon, &height, &fault), 0);
     assert_true(lat == -3.1019 && lon == -60.025 && height == 92);
     assert_int_equal(parse_site("62 N,60 E", &lat, &lon, &height, &fault), 0);
-    assert_true(lat == 62 && lon == 60 && height == 0);
+    assert_true(lat == 62 && lon == 60 && isnan(height));
     assert_int_equal(parse_site("3 6 7 S, 60 1 30 W , 420 ", &lat, &lon, &height, &fault), 0);
     assert_near(lat, -(3 + 6 / 60.0 + 7 / 3600.0), 1e-12);
     assert_near(lon, -(60 + 1 / 60.0 + 30 / 3600.0), 1e-12);
     assert_true(height == 420);
     assert_int_equal(parse_site("62,60", &lat, &lon, &height, &fault), 0);
     assert_int_equal(parse_site("62", &lat, &lon, &height, &fault), -1);
+    assert_int_equal(parse_site("62,60,420,", &lat, &lon, &height, &fault), -1);
     assert_int_equal(parse_site("62,60,1,2", &lat, &lon, &height, &fault), -1);
     assert_int_equal(parse_site("62,60,", &lat, &lon, &height, &fault), -1);
     assert_int_equal(parse_site("62,60,9001", &lat, &lon, &height, &fault), -1);
-    assert_true(lat == 62 && lon == 60 && height == 0);
+    assert_true(lat == 62 && lon == 60 && isnan(height));
 }
 
 static void instants_and_days(void **state)

@@ -31,7 +31,7 @@ static int parse(unsigned which, const char *text, struct fault *fault)
         return result;
     case 5:
         result = parse_site(text, &value, &second, &third, fault);
-        CLAIM(result != 0 || (fabs(value) <= 90 && fabs(second) <= 180 && third <= 9000));
+        CLAIM(result != 0 || (fabs(value) <= 90 && fabs(second) <= 180 && !(third > 9000)));
         return result;
     case 6:
         result = parse_span(text, &value, fault);
