@@ -135,7 +135,9 @@ static int ask_zone(char *zone, size_t size)
     (void)snprintf(otherwise, sizeof otherwise, "%s", *zone ? zone : "system");
     while (ask("system: the zone that this machine is set to; else a name such as Europe/Rome.",
                "Time zone", otherwise, answer) == 0) {
-        if (strlen(answer) < size && zone_load(answer, 0, 0, &table, &fault) == 0) {
+        if (strlen(answer) >= size) {
+            (void)fault_set(&fault, "a name longer than %zu bytes", size - 1);
+        } else if (zone_load(answer, 0, 0, &table, &fault) == 0) {
             (void)memcpy(zone, answer, strlen(answer) + 1);
             return 0;
         }
