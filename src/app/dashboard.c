@@ -199,8 +199,6 @@ static int rehearsal_start(const char *text, const struct eclipse *eclipse, doub
 {
     struct contact_offset offset;
 
-    if (strchr(text, 'T') && parse_instant(text, utc, NULL) == 0)
-        return 0;
     if (contact_offset_parse(text, &offset, fault) != 0)
         return -1;
     *utc = utc_from_tt(contact_offset_tt(&offset, eclipse));
@@ -234,7 +232,7 @@ int command_rehearse(int argc, char **argv)
     struct clock clock;
     struct eclipse eclipse;
     double utc;
-    bool help;
+    bool help, is_instant;
     int status;
 
     if (options_read(argc, argv,
@@ -248,11 +246,13 @@ int command_rehearse(int argc, char **argv)
     clock_machine(&clock);
     if (session_options(&options, &fault) != 0 || load_rehearsal(&options, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    status = choose_eclipse(&options, &setup, clock.utc(&clock), &eclipse, &fault);
+    utc = clock.utc(&clock);
+    is_instant = options.from && parse_instant(options.from, &utc, NULL) == 0;
+    status = choose_eclipse(&options, &setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
-    if (rehearsal_start(options.from ? options.from : usual_start(&eclipse), &eclipse, &utc,
-                        &fault) != 0)
+    if (!is_instant && rehearsal_start(options.from ? options.from : usual_start(&eclipse),
+                                       &eclipse, &utc, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     clock_shifted(&clock, utc, options.has_speed ? options.speed : 1);
     return show(&options, &clock, &eclipse, true,

@@ -16,6 +16,9 @@ status_is() { # wanted, name, args...
 status_is 0 "the dashboard into a pipe prints the moment" rehearse --demo
 grep -q "^Next  *U1 in" "$home/out"
 ok "with what comes next" $?
+status_is 0 "a rehearsal from an instant" rehearse --site 62,60 --from 2028-12-31T16:00
+grep -q "^Eclipse .*2028-12-31" "$home/out"
+ok "is of the eclipse that comes next from there" $?
 clean_env TERM=dumb "$program" rehearse --demo >"$home/out"
 ok "TERM=dumb: the same" $?
 status_is 0 "now as JSON" now --at 2028-12-31T16:20 --site 62,60,420 --json
