@@ -25,6 +25,8 @@ struct nights_entry {
 int nights_entry_make(struct nights_entry *entry, const struct eclipse *eclipse,
                       const struct observer *observer);
 int report_nights_json(FILE *out, const struct nights_entry *entries, size_t count);
+/* An array of names. */
+int report_names_json(FILE *out, const char *const *names, size_t count);
 int report_nights_text(FILE *out, const struct nights_entry *entries, size_t count);
 
 /* ---- sites to choose from ---- */

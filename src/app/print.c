@@ -11,7 +11,7 @@ int printed(int result)
 {
     struct fault fault;
 
-    if (result == 0 && fflush(stdout) == 0)
+    if (result == 0 && fflush(stdout) == 0 && !ferror(stdout))
         return EXIT_DONE;
     (void)fault_set(&fault, "could not write the output");
     return complain(EXIT_MACHINE, &fault);
@@ -52,7 +52,7 @@ static int print_canvas(const struct options *options, const struct night *night
     (void)dashboard_draw(&canvas, night, moment, &view);
     canvas_print(&canvas, stdout, false);
     canvas_free(&canvas);
-    return EXIT_DONE;
+    return printed(0);
 }
 
 static int print_moment(const struct options *options, struct night *night, double utc)

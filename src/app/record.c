@@ -81,10 +81,11 @@ static int print_session(const char *name)
 
 int command_sessions(int argc, char **argv)
 {
+    static const char *listed[SESSIONS_SHOWN];
     struct options options;
     struct fault fault;
     bool help;
-    int count, status;
+    int count, status = EXIT_DONE;
 
     if (options_read(argc, argv, "json", &options, &help, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
@@ -97,17 +98,14 @@ int command_sessions(int argc, char **argv)
         return complain(EXIT_MACHINE, &fault);
     if (count > SESSIONS_SHOWN)
         count = SESSIONS_SHOWN;
-    if (options.json) {
-        putchar('[');
-        for (int i = 0; i < count; i++)
-            printf("%s\"%s\"", i ? "," : "", names[i]);
-        puts("]");
-    }
-    status = count == 0 ? EXIT_NOTHING : EXIT_DONE;
-    for (int i = 0; !options.json && i < count; i++)
-        if (print_session(names[i]) != EXIT_DONE)
+    for (int i = 0; i < count; i++) {
+        listed[i] = names[i];
+        if (!options.json && print_session(names[i]) != EXIT_DONE)
             status = EXIT_MACHINE;
-    return status;
+    }
+    if (printed(options.json ? report_names_json(stdout, listed, (size_t)count) : 0) != EXIT_DONE)
+        return EXIT_MACHINE;
+    return count == 0 ? EXIT_NOTHING : status;
 }
 
 /* ---- report ---- */

@@ -88,6 +88,16 @@ static void print_entry(FILE *out, const struct nights_entry *entry)
         print_cells(out, "seen", seen);
 }
 
+int report_names_json(FILE *out, const char *const *names, size_t count)
+{
+    struct document document;
+
+    document_array(&document);
+    for (size_t i = 0; i < count; i++)
+        put_text(&document, document.root, NULL, names[i]);
+    return document_write(&document, out);
+}
+
 int report_nights_text(FILE *out, const struct nights_entry *entries, size_t count)
 {
     char names[CONTACT_COUNT][CELL];

@@ -59,6 +59,17 @@ ok "names file and key" $?
 clean_env "$program" now --at 2028-12-31T16:20 --site 62,60 --json >/dev/full 2>"$home/err"
 [ $? -eq 3 ]
 ok "a full disk is the machine's fault" $?
+clean_env "$program" now --at 2028-12-31T16:20 --site 62,60 --canvas 80x24 >/dev/full 2>"$home/err"
+[ $? -eq 3 ]
+ok "of the canvas, too" $?
+mkdir -p "$home/state/moonstand/sessions/2028-12-31\"x"
+clean_env "$program" sessions --json >/dev/full 2>"$home/err"
+[ $? -eq 3 ]
+ok "and of the list of sessions" $?
+status_is 0 "a session of an odd name" sessions --json
+grep -qF '"2028-12-31\"x"' "$home/out"
+ok "is written as JSON wants it" $?
+rmdir "$home/state/moonstand/sessions/2028-12-31\"x"
 status_is 2 "--json beside --canvas" now --at 2028-12-31T16:20 --site 62,60 --json --canvas 80x24
 status_is 2 "--json beside --calendar" plan --eclipse 2028-12-31 --json --calendar
 mkfifo "$home/pipe"
