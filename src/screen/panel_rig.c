@@ -42,7 +42,8 @@ static void say_limit_in(char out[WORDS_LINE], const struct rig_scene *rig, bool
     if (exposure->known && exposure->bracket_frames > 1)
         at +=
             snprintf(out + at, (size_t)(WORDS_LINE - at), ", %d frames", exposure->bracket_frames);
-    if (exposure->correction_stops != 0)
+    /* What a frame told of the air leaves some thousand millionths of a stop. */
+    if (fabs(exposure->correction_stops) >= 0.05)
         (void)snprintf(out + at, (size_t)(WORDS_LINE - at), ", %+.1f", exposure->correction_stops);
 }
 

@@ -251,6 +251,18 @@ static void a_correction_is_not_cut(void **state)
     expect("target: lit, limit: blur, -1.7");
 }
 
+/* A frame that the air explains leaves nothing to be told of its rig. */
+static void a_correction_of_nothing_is_not_told(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_act((struct act){
+        .utc = scene_utc("U2+30m"), .kind = ACT_CORRECTION, .rig = 1, .value = {TARGET_UMBRA, 1}});
+    scene_at(scene_utc("U2+30m"));
+    scene_draw(120, 40, GLYPHS_UTF8);
+    assert_false(shows(", +0.0") || shows(", -0.0"));
+}
+
 /* A Moon that is not seen is down or behind the skyline; where no phase is seen that is said. */
 static void why_the_moon_is_not_seen(void **state)
 {
@@ -1078,6 +1090,7 @@ int main(void)
         cmocka_unit_test(the_list_and_the_hands_count_alike),
         cmocka_unit_test(what_comes_next_has_its_time),
         cmocka_unit_test(a_correction_is_not_cut),
+        cmocka_unit_test(a_correction_of_nothing_is_not_told),
         cmocka_unit_test(why_the_moon_is_not_seen),
         cmocka_unit_test(fast_light_is_said_ahead),
         cmocka_unit_test(a_full_card_is_said_ahead),
