@@ -49,6 +49,9 @@ ok "setup by answers" $?
 status_is 0 "the plan of one's own setup" plan --eclipse 2028-12-31
 grep -q "hut" "$home/out"
 ok "with one's own site" $?
+printf 'hut\n62\n60\n420\n%070d\n' 0 | clean_env "$program" setup >"$home/out" 2>"$home/err"
+grep -q "! a name longer than 63 bytes" "$home/out"
+ok "a zone's name that is too long is told so" $?
 printf 'hut\n' | clean_env "$program" setup >"$home/out" 2>"$home/err"
 [ $? -eq 2 ]
 ok "answers that end early write nothing" $?
