@@ -215,11 +215,24 @@ static void watch_forecast(struct live *live)
         read_forecast(live);
 }
 
+/* One step of the session, and all that hangs on a setup that the other copy has changed. */
+static void step(struct live *live)
+{
+    static struct setup before; /* large: not on the stack */
+    bool moved = live->session.setup_moved;
+
+    if (moved)
+        before = live->session.night.setup;
+    session_step(&live->session);
+    if (moved)
+        live_follow_setup(live, &before);
+}
+
 static void tick(struct live *live)
 {
     read_devices(live);
     tell_sensor(live);
-    session_step(&live->session);
+    step(live);
     watch_forecast(live);
     tell_news(live);
     ring(live);

@@ -39,6 +39,19 @@ sleep 1.2
 ok "and writes nothing" $?
 ! screen | grep -q "Note:"
 ok "and asks nothing" $?
+# The first copy takes the light theme: on a white ground, which the red one never has.
+keys -t :0 E
+keys -t :0 Down Down Down Down Down Down Enter
+keys -t :0 BSpace BSpace BSpace
+keys -t :0 daylight Enter
+white() { screen_with_colours | grep -qE '48;(5;(231|15)|2;255;255;255)m'; }
+tries=100
+until white || [ $tries -eq 0 ]; do
+    sleep 0.05
+    tries=$((tries - 1))
+done
+white
+ok "and follows when the other changes the theme" $?
 kill "$first"
 wait_for "start again to take over" 15
 ok "and says when the other has ended" $?
