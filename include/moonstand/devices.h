@@ -1,11 +1,12 @@
 /* devices: what the laptop and what hangs on it have to say, written into `struct readings`.
  *
- * The one loop drives every device alike; no device waits, sleeps or looks at a clock by itself:
+ * All are driven alike; no device waits, sleeps or looks at a clock by itself:
  *   X_fd             descriptor to poll for reading; -1 none now; may change with every call below;
  *                    a device without this function never has one
  *   X_on_readable    call it when poll reports anything for that descriptor, errors included
  *   X_next_deadline  when X_on_deadline wants to be called; INFINITY: no wish
- *   X_on_deadline    does nothing before the deadline
+ *   X_on_deadline    does nothing before the deadline: a loop that calls it every second, as the
+ *                    live screen's does, need not ask for that
  *   X_fill           the device's part of the readings as it stands
  * `boot_s` and deadlines are seconds of CLOCK_BOOTTIME, which runs on while the laptop sleeps.
  */

@@ -568,11 +568,11 @@ double night_correction(const struct night *night, const struct moment *moment, 
 int night_decide(const struct night *night, const struct moment *moment, struct act *acts,
                  int most);
 /* Acts that tell of a gap (from_utc, to_utc] in which nobody was told anything: the gap itself,
- * then what passed in it: contacts, shading, moonrise and moonset, open due items, in order. The
- * re-aims follow from night_decide once the gap is applied. `clock_set_s`: by how much the clock
- * was set forward in it (0: not); what runs on the clock (aims, quiet, the times of what was done)
- * is then shifted with it. Returns how many acts were written; NIGHT_MISSED are enough.
- */
+ * then what passed in it: contacts, shading, moonrise and moonset, flips and limits of the mounts,
+ * open due items, in order. The re-aims follow from night_decide once the gap is applied.
+ * `clock_set_s`: by how much the clock was set forward in it (0: not); what runs on the clock (aims,
+ * quiet, the times of what was done) is then shifted with it. Returns how many acts were written;
+ * NIGHT_MISSED are enough. */
 enum { NIGHT_MISSED = 1 + NIGHT_EVENTS + CHECK_ITEMS };
 int night_missed(const struct night *night, double from_utc, double to_utc, double clock_set_s,
                  struct act *acts, int most);
