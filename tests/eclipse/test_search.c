@@ -28,10 +28,11 @@ static double minutes(const struct eclipse *eclipse, enum contact from, enum con
     return (eclipse->tt[to] - eclipse->tt[from]) / 60;
 }
 
-#define MAGNITUDE_WITHIN 0.0004
-/* Asked for, all: 0.1 min. The catalogue's penumbral contacts lie nearer to greatest, by 2 s on
- * average, than its own definitions give with JPL DE441 (2029-06-26: 335.21 min, printed 335.1). */
-#define UMBRAL_WITHIN_MIN 0.1
+#define MAGNITUDE_WITHIN 0.00035
+/* Asked for, all: 0.1 min; what was reached is held. The catalogue's penumbral contacts lie nearer
+ * to greatest, by 2 s on average, than its own definitions give with JPL DE441 (2029-06-26: 335.21
+ * min, printed 335.1). */
+#define UMBRAL_WITHIN_MIN 0.075
 #define PENUMBRAL_WITHIN_MIN 0.13
 
 struct worst {
@@ -69,8 +70,8 @@ static void compare(struct worst *worst, const struct csv *csv, const struct ecl
 {
     assert_int_equal(csv_text(csv, "type")[0], kind_letter(eclipse->kind));
     assert_int_equal(eclipse->saros, (int)csv_number(csv, "saros"));
-    worsen(&worst->greatest_s, eclipse->tt[CONTACT_GREATEST], row_tt(csv, "td_greatest"), 3);
-    worsen(&worst->gamma, eclipse->gamma, csv_number(csv, "gamma"), 0.0003);
+    worsen(&worst->greatest_s, eclipse->tt[CONTACT_GREATEST], row_tt(csv, "td_greatest"), 2.5);
+    worsen(&worst->gamma, eclipse->gamma, csv_number(csv, "gamma"), 0.00015);
     worsen(&worst->magnitude, eclipse->penumbral_magnitude, csv_number(csv, "pen_mag"),
            MAGNITUDE_WITHIN);
     worsen(&worst->magnitude, eclipse->umbral_magnitude, csv_number(csv, "umb_mag"),
@@ -187,13 +188,13 @@ static void greatest_holds_against_de441(void **state)
 
     (void)state;
     worsen(&worst, eclipse_of(tt_of(2026, 8, 28, "04:00:00"), SHADOW_DANJON).tt[CONTACT_GREATEST],
-           tt_of(2026, 8, 28, "04:14:04.2"), 0.5);
+           tt_of(2026, 8, 28, "04:14:04.2"), 0.13);
     worsen(&worst, eclipse_of(tt_of(2027, 2, 20, "23:00:00"), SHADOW_DANJON).tt[CONTACT_GREATEST],
-           tt_of(2027, 2, 20, "23:14:05.2"), 0.5);
+           tt_of(2027, 2, 20, "23:14:05.2"), 0.13);
     worsen(&worst, eclipse_of(tt_of(2029, 6, 26, "03:00:00"), SHADOW_DANJON).tt[CONTACT_GREATEST],
-           tt_of(2029, 6, 26, "03:23:22.4"), 0.5);
+           tt_of(2029, 6, 26, "03:23:22.4"), 0.13);
     worsen(&worst, eclipse_of(tt_of(1992, 12, 9, "23:00:00"), SHADOW_DANJON).tt[CONTACT_GREATEST],
-           tt_of(1992, 12, 9, "23:45:04.7"), 0.5);
+           tt_of(1992, 12, 9, "23:45:04.7"), 0.13);
     printf("  greatest against DE441: largest %.2f s (given to 0.1 s)\n", worst);
 }
 
@@ -254,9 +255,9 @@ static void oblate_rule(void **state)
         if (isnan(umbral) || umbral == csv_number(&csv, "umb_mag"))
             continue;
         eclipse = eclipse_of(row_tt(&csv, "td_greatest"), SHADOW_OBLATE);
-        worsen(&worst, eclipse.umbral_magnitude, umbral, 0.0002);
+        worsen(&worst, eclipse.umbral_magnitude, umbral, 0.00016);
         if (isfinite(penumbral))
-            worsen(&worst, eclipse.penumbral_magnitude, penumbral, 0.0002);
+            worsen(&worst, eclipse.penumbral_magnitude, penumbral, 0.00016);
         checked++;
     }
     assert_int_equal(checked, 13);

@@ -114,7 +114,7 @@ static void rates_are_those_of_horizons(void **state)
                     arcsec_from_rad(vec3_angle(row[i].enu, row[i + 1].enu)) / 60, 0.01);
     }
     print_message("worst rate against JPL Horizons: %.5f arcsec/s\n", worst);
-    assert_true(worst < 0.01);
+    assert_true(worst < 0.000015);
 }
 
 static double drift_on(enum support support, const struct track *of, double utc)

@@ -62,7 +62,7 @@ static void moonrise_and_moonset_of_the_usno(void **state)
     }
     assert_int_equal(found, 4);
     printf("  USNO rise and set: largest %.0f s (printed to the minute)\n", worst);
-    assert_near(worst, 0, 30);
+    assert_near(worst, 0, 22);
 }
 
 /* One height per kind, at the event and five seconds to each side. */

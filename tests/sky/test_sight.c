@@ -14,7 +14,6 @@
 #include "csv.h"
 #include "near.h"
 
-#define WITHIN_DEG 0.003
 /* Horizons takes the Moon's mean radius, 1737.4 km; ours is the eclipse radius k. */
 #define HORIZONS_MOON_KM 1737.4
 
@@ -67,14 +66,14 @@ static void places_hold_against_horizons(void **state)
         "  Manaus: Moon altitude %.6f azimuth %.6f, Sun altitude %.6f azimuth %.6f deg; diameter "
         "%.4f arcsec\n",
         moon_alt, moon_az, sun_alt, sun_az, diameter);
-    assert_near(moon_alt, 0, WITHIN_DEG);
-    assert_near(moon_az, 0, WITHIN_DEG);
-    assert_near(sun_alt, 0, WITHIN_DEG);
-    assert_near(sun_az, 0, WITHIN_DEG);
+    assert_near(moon_alt, 0, 0.000021);
+    assert_near(moon_az, 0, 0.00018);
+    assert_near(sun_alt, 0, 0.000025);
+    assert_near(sun_az, 0, 0.00022);
     /* Horizons takes the distance from where the eye is now to where the Moon was a light-time ago,
      * this program that of both a light-time ago, which is what a moving eye sees. The way between,
      * 39 km, is nearly square to the line of sight here: 2 km at most, 0.01 arcsec. */
-    assert_near(diameter, 0, 0.01);
+    assert_near(diameter, 0, 0.0065);
 }
 
 /* Altitude and azimuth turned back to right ascension, declination and parallactic angle by the
