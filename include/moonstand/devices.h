@@ -45,8 +45,6 @@ void gps_device_on_deadline(struct gps_device *gps, double boot_s);
  *     for its first quarter of an hour. Setting the wall clock shows at once. */
 void gps_device_fill(const struct gps_device *gps, double utc, double boot_s,
                      struct readings *readings);
-/* What the height counts from: "ellipsoid", "sea level", or "" where it is unknown. */
-const char *gps_device_height_from(const struct gps_device *gps);
 
 /* ---- the laptop's battery ---- */
 

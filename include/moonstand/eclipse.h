@@ -84,8 +84,7 @@ double contact_offset_tt(const struct contact_offset *offset, const struct eclip
 enum { LIGHT_STEPS = 2048 };
 struct light_model {
     double danjon; /* state of the air, 0 to 4, halves allowed: 3 is a clean stratosphere */
-    double centre_dex, edge_dex; /* what that state means: log10(E0/E) at axis and edge */
-    double sun_over_earth;       /* ratio of radii of the two discs that the table was made for */
+    double centre_dex, edge_dex;     /* what that state means: log10(E0/E) at axis and edge */
     double visible[LIGHT_STEPS + 1]; /* fraction of the limb-darkened Sun over q in [-1, 1] */
 };
 /* Prepares the table from the radii at greatest; accuracy 1e-5 at their ratio, which the Moon's

@@ -243,12 +243,3 @@ void gps_device_fill(const struct gps_device *gps, double utc, double boot_s,
     reading->age_s = boot_s - gps->fix_s;
     reading->clock_offset_s = utc - boot_s + fixes_lag_s(&gps->fixes, &reading->clock_spread_s);
 }
-
-const char *gps_device_height_from(const struct gps_device *gps)
-{
-    const struct place *steady = &gps->fixes.steady;
-
-    if (!isfinite(steady->height_m))
-        return "";
-    return steady->height_is_msl ? "sea level" : "ellipsoid";
-}

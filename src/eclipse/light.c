@@ -161,7 +161,6 @@ void light_prepare(struct light_model *model, double umbra_rad, double penumbra_
     double earth = (penumbra_rad + umbra_rad) / (penumbra_rad - umbra_rad);
 
     set_state(model, danjon);
-    model->sun_over_earth = 1 / earth;
     for (int i = 0; i <= LIGHT_STEPS; i++)
         model->visible[i] =
             visible(&limb_neckel_labs_550, earth, earth - 1 + 2.0 * i / LIGHT_STEPS, TABLE_NODES);

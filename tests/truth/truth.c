@@ -513,7 +513,7 @@ static struct evs evs_of(enum target target, double f_number, double separation,
     struct exposure exposure;
     struct rig rig;
 
-    if (model.sun_over_earth == 0)
+    if (model.visible[LIGHT_STEPS] == 0)
         light_prepare(&model, UMBRA, PENUMBRA, 3);
     light_disc(&model, &shadow, &ask.light);
     rig_default(&rig);
