@@ -156,6 +156,8 @@ struct act_form {
     const char *value_name[ACT_VALUES];
 };
 const struct act_form *act_form(enum act_kind kind);
+/* Whether a value of this name is an instant, UTC: "due_utc". */
+bool act_value_is_instant(const char *name);
 
 struct act {
     uint64_t seq; /* rising by one from 1 in a session; 0: not yet numbered */
@@ -228,6 +230,10 @@ struct night_event {
 };
 /* Short name: "U1", "greatest", "shading seen", "moonrise", "sunset" ... */
 const char *night_event_name(const struct night_event *event);
+/* Moonrise or moonset. */
+bool night_event_is_horizon(const struct night_event *event);
+/* True for events that people wait for: dusk, dawn and transits pass untold. */
+bool night_event_counts(const struct night_event *event);
 
 struct rig_state {
     struct rig rig; /* as the live screen has changed it */

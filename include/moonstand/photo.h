@@ -204,6 +204,8 @@ void exposure_choose(const struct rig *rig, const struct exposure_ask *ask,
                      struct exposure *exposure);
 /* True where the same is to be dialled for the same target. */
 bool exposure_same(const struct exposure *a, const struct exposure *b);
+/* What is dialled, in thirds of a stop: more is more light on the sensor. */
+int exposure_thirds(const struct exposure *exposure);
 /* What would help against a deficit, or what the speed calls for; null where there is nothing to
  * say. */
 const char *exposure_help(const struct rig *rig, const struct exposure *exposure);

@@ -9,8 +9,6 @@
 
 #define MESSAGE_S 6.0
 #define ALIVE_EVERY_S 60.0
-/* Steps come once a second: a longer silence means that the laptop slept or the program hung. */
-#define GAP_S 10.0
 /* Wall clock against boot clock: more than this was a clock set by hand or by the network. */
 #define CLOCK_SET_S 1.5
 /* How long each thing that was missed stays on the screen. */

@@ -6,6 +6,10 @@
 
 #include <moonstand/store.h>
 
+/* Steps come once a second: a longer silence means that the laptop slept or the program hung. What
+ * passed in it is written down as missed. */
+#define GAP_S 10.0
+
 struct session {
     struct clock clock;
     struct night night;

@@ -1,9 +1,8 @@
 #include "watch.h"
 
-#include <math.h>
+#include "session.h"
 
-/* Moments come once a second; what lies in a longer gap is written down as missed. */
-#define GAP_S 10.0
+#include <math.h>
 
 struct news {
     struct hook_facts *facts;
@@ -33,9 +32,7 @@ static void tell_acts(struct watch *watch, const struct night *night, struct new
 
 static bool is_told(const struct night_event *event)
 {
-    return event->kind == NIGHT_CONTACT ||
-           (event->kind == NIGHT_SKY &&
-            (event->which == SKY_MOONRISE || event->which == SKY_MOONSET));
+    return event->kind == NIGHT_CONTACT || night_event_is_horizon(event);
 }
 
 static void tell_events(const struct watch *watch, const struct night *night, double utc,

@@ -110,6 +110,13 @@ const struct act_form *act_form(enum act_kind kind)
     return &forms[kind];
 }
 
+bool act_value_is_instant(const char *name)
+{
+    const char *unit = strrchr(name, '_');
+
+    return unit && strcmp(unit, "_utc") == 0;
+}
+
 bool act_is_undoable(const struct act *act)
 {
     return act_form(act->kind)->by_user && !(act->kind == ACT_SETUP && !isfinite(act->value[0]));

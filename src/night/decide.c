@@ -114,12 +114,6 @@ static int compare_due(const void *a, const void *b)
     return (first > second) - (first < second);
 }
 
-/* Dusk and transits pass without anybody having to be told. */
-static bool counts(const struct night_event *event)
-{
-    return event->kind != NIGHT_SKY || event->which == SKY_MOONRISE || event->which == SKY_MOONSET;
-}
-
 int night_missed(const struct night *night, double from_utc, double to_utc, double clock_set_s,
                  struct act *acts, int most)
 {
@@ -138,7 +132,7 @@ int night_missed(const struct night *night, double from_utc, double to_utc, doub
     for (int i = 0; i < night->event_count && count < most; i++) {
         const struct night_event *event = &night->event[i];
 
-        if (counts(event) && event->utc > from_utc && event->utc <= to_utc)
+        if (night_event_counts(event) && event->utc > from_utc && event->utc <= to_utc)
             acts[count++] = missed_act(to_utc, event->utc, night_event_name(event));
     }
     for (int i = 0; i < list->count && count < most; i++) {

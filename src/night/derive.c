@@ -189,6 +189,17 @@ const char *night_event_name(const struct night_event *event)
     return "";
 }
 
+bool night_event_is_horizon(const struct night_event *event)
+{
+    return event->kind == NIGHT_SKY &&
+           (event->which == SKY_MOONRISE || event->which == SKY_MOONSET);
+}
+
+bool night_event_counts(const struct night_event *event)
+{
+    return event->kind != NIGHT_SKY || night_event_is_horizon(event);
+}
+
 /* ---- light ---- */
 
 /* The eye's rating, where there is one, says more about the air than the setup could know. */

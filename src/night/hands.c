@@ -19,12 +19,6 @@ enum { CAN_WAIT, SHOULD_NOT_WAIT, CANNOT_WAIT };
 
 /* ---- settings ---- */
 
-/* What is dialled, in thirds of a stop: more is more light on the sensor. */
-static int thirds(const struct exposure *exposure)
-{
-    return exposure->shutter + exposure->iso;
-}
-
 static bool is_near_totality(const struct night *night, double utc)
 {
     return fabs(utc - night->contact_utc[CONTACT_U2]) <= ASKED_ALL_S ||
@@ -39,7 +33,7 @@ static bool is_asked(const struct night *night, const struct segment *segment,
     if (!exposure->known || (exposure->shutter == last->shutter && exposure->iso == last->iso))
         return false;
     return !last->known || is_near_totality(night, segment->utc_from) ||
-           abs(thirds(exposure) - thirds(last)) >= ASKED_THIRDS;
+           abs(exposure_thirds(exposure) - exposure_thirds(last)) >= ASKED_THIRDS;
 }
 
 const struct segment *hands_setting(const struct night *night, int rig, double utc)

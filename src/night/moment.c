@@ -23,12 +23,6 @@ static void see_sky(const struct night *night, struct moment *moment)
     moment->phase = eclipse_phase(&night->eclipse, moment->tt);
 }
 
-static bool is_horizon(const struct night_event *event)
-{
-    return event->kind == NIGHT_SKY &&
-           (event->which == SKY_MOONRISE || event->which == SKY_MOONSET);
-}
-
 static void see_events(const struct night *night, struct moment *moment)
 {
     moment->next = -1;
@@ -38,9 +32,10 @@ static void see_events(const struct night *night, struct moment *moment)
 
         if (event->utc <= moment->utc)
             break;
-        if (event->kind == NIGHT_CONTACT || event->kind == NIGHT_SHADING || is_horizon(event))
+        if (event->kind == NIGHT_CONTACT || event->kind == NIGHT_SHADING ||
+            night_event_is_horizon(event))
             moment->next = i;
-        if (is_horizon(event)) {
+        if (night_event_is_horizon(event)) {
             moment->horizon_utc = event->utc;
             moment->horizon_is_rise = event->which == SKY_MOONRISE;
         }

@@ -387,6 +387,11 @@ bool exposure_same(const struct exposure *a, const struct exposure *b)
            a->iso == b->iso && a->bracket_frames == b->bracket_frames;
 }
 
+int exposure_thirds(const struct exposure *exposure)
+{
+    return exposure->shutter + exposure->iso;
+}
+
 const char *exposure_limit_name(enum exposure_limit limit)
 {
     static const char *const names[] = {"none", "blur", "iso"};

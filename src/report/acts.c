@@ -71,13 +71,6 @@ void csv_circumstances(struct csv *csv, const struct circumstances *circumstance
     csv_number(csv, deg_from_rad(circumstances->moon_altitude_rad), 3);
 }
 
-static bool is_instant(const char *name)
-{
-    size_t length = strlen(name);
-
-    return length > 4 && strcmp(name + length - 4, "_utc") == 0;
-}
-
 void put_act_values(struct document *document, cJSON *object, const struct act *act)
 {
     const struct act_form *form = act_form(act->kind);
@@ -87,7 +80,7 @@ void put_act_values(struct document *document, cJSON *object, const struct act *
         const char *name = form->value_name[i];
         double value = act->value[i];
 
-        if (is_instant(name))
+        if (act_value_is_instant(name))
             put_instant(document, object, name, value);
         else if (strcmp(name, "target") == 0)
             put_text(document, object, name, target_name((enum target)value));

@@ -18,9 +18,7 @@ static void put_moon(struct document *document, cJSON *object, const struct mome
 /* What the contract calls next: contacts, greatest, moonrise and moonset. */
 static bool is_next(const struct night_event *event)
 {
-    if (event->kind == NIGHT_SKY)
-        return event->which == SKY_MOONRISE || event->which == SKY_MOONSET;
-    return event->kind == NIGHT_CONTACT;
+    return event->kind == NIGHT_CONTACT || night_event_is_horizon(event);
 }
 
 static void put_next(struct document *document, cJSON *object, const struct night *night,

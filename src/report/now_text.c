@@ -21,11 +21,6 @@ static char *both_clocks(char *out, size_t size, const struct night *night, doub
     return out;
 }
 
-static bool counts(const struct night_event *event)
-{
-    return event->kind != NIGHT_SKY || event->which == SKY_MOONRISE || event->which == SKY_MOONSET;
-}
-
 static void print_event(FILE *out, const char *label, const struct night *night,
                         const struct night_event *event, double now)
 {
@@ -49,7 +44,7 @@ static void print_events(FILE *out, const struct night *night, const struct mome
     }
     print_event(out, "Next", night, &night->event[moment->next], moment->utc);
     for (int i = moment->next + 1; i < night->event_count && left > 0; i++)
-        if (counts(&night->event[i])) {
+        if (night_event_counts(&night->event[i])) {
             print_event(out, left == THEN_EVENTS ? "Then" : "", night, &night->event[i],
                         moment->utc);
             left--;

@@ -25,12 +25,6 @@ static const char *rig_name(const struct scene *scene, int rig)
 
 /* ---- changes of setting ---- */
 
-/* What is dialled, in thirds of a stop: more is more light on the sensor. */
-static int thirds(const struct exposure *exposure)
-{
-    return exposure->shutter + exposure->iso;
-}
-
 /* Changes of one rig that follow one another fast. */
 struct rush {
     int changes;
@@ -57,7 +51,8 @@ static struct rush find_rush(const struct run *run, double now)
     while (last + 1 < run->count && is_fast(&segment[last + 2 - FAST_CHANGES]))
         last++;
     return (struct rush){last - first + 1, segment[first].utc_from, segment[last].utc_from,
-                         thirds(&segment[last].exposure) > thirds(&segment[first - 1].exposure)};
+                         exposure_thirds(&segment[last].exposure) >
+                             exposure_thirds(&segment[first - 1].exposure)};
 }
 
 /* ---- what is known to come ---- */

@@ -239,7 +239,8 @@ static void tell_events(FILE *out, const struct scene *scene, double since_utc)
     for (int i = 0; i < night->event_count; i++) {
         const struct night_event *event = &night->event[i];
         const char *meaning = words_event(event);
-        if (!event_counts(event) || !(event->utc > since_utc && event->utc <= scene->moment->utc))
+        if (!night_event_counts(event) ||
+            !(event->utc > since_utc && event->utc <= scene->moment->utc))
             continue;
         (void)snprintf(text, sizeof text, "now: %s%s%s", night_event_name(event),
                        *meaning ? ", " : "", meaning);

@@ -90,7 +90,7 @@ static void draw_following(struct area area, int first_line, const struct scene 
     int y = first_line;
 
     for (int i = words_next(scene) + 1; i < scene->night->event_count && y < area.height; i++) {
-        if (event_counts(&scene->night->event[i]))
+        if (night_event_counts(&scene->night->event[i]))
             draw_event(area, y++, &scene->night->event[i], scene);
     }
 }

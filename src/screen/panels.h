@@ -94,8 +94,6 @@ enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig);
 const char *words_sky(double sun_altitude_deg);
 /* What an event means for the eye, or "". */
 const char *words_event(const struct night_event *event);
-/* True for events that people wait for: contacts, shading, moonrise, moonset. */
-bool event_counts(const struct night_event *event);
 /* Index of the event to count down to: the next one that counts; a day and more before the eclipse
  * its first contact, as nobody waits for a moonset of another day. -1: none. */
 int words_next(const struct scene *scene);

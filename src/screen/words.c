@@ -157,11 +157,6 @@ const char *words_event(const struct night_event *event)
     return event->kind == NIGHT_CONTACT ? contacts[event->which] : "";
 }
 
-bool event_counts(const struct night_event *event)
-{
-    return event->kind != NIGHT_SKY || event->which == SKY_MOONRISE || event->which == SKY_MOONSET;
-}
-
 int words_next(const struct scene *scene)
 {
     const struct night *night = scene->night;

@@ -54,20 +54,13 @@ static void put_text(struct line *line, const char *text)
     put(line, "\"");
 }
 
-static bool is_instant(const char *name)
-{
-    const char *unit = strrchr(name, '_');
-
-    return unit && strcmp(unit, "_utc") == 0;
-}
-
 static void put_value(struct line *line, const char *name, double value)
 {
     char text[TEXT_INSTANT];
 
     if (!isfinite(value))
         return;
-    if (is_instant(name))
+    if (act_value_is_instant(name))
         put(line, ",\"%s\":\"%s\"", name, format_iso(text, value, 3, "Z"));
     else
         put(line, ",\"%s\":%s", name, format_exact(text, value));
@@ -125,7 +118,7 @@ static double value_of(const cJSON *object, const char *name)
 {
     double utc = NAN;
 
-    if (!is_instant(name))
+    if (!act_value_is_instant(name))
         return cJSON_GetNumberValue(member(object, name));
     (void)parse_instant(text_of(object, name), &utc, NULL);
     return utc;
