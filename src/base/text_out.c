@@ -14,13 +14,14 @@ char *format_iso(char out[TEXT_INSTANT], double seconds, int decimals, const cha
     /* Rounded before it is taken apart, so that 59.9996 s never prints as 60.000. */
     double rounded = floor(seconds / step + 0.5);
     double whole = floor(rounded * step + step / 4);
-    int fraction = (int)floor(rounded - whole / step + 0.5);
     struct civil civil;
+    int fraction;
 
     if (!isfinite(seconds)) {
         (void)snprintf(out, TEXT_INSTANT, "-");
         return out;
     }
+    fraction = (int)floor(rounded - whole / step + 0.5);
     civil = civil_from_seconds(whole);
     (void)snprintf(out, TEXT_INSTANT, "%04d-%02d-%02dT%02d:%02d:%02d", civil.year, civil.month,
                    civil.day, civil.hour, civil.minute, (int)civil.second);
