@@ -142,7 +142,7 @@ void panel_warning(struct area area, const struct scene *scene)
         (void)area_print(area, 0, 0, ROLE_ALARM, "NOTHING IS BEING SAVED: %s", view->trouble);
     } else {
         (void)area_text(area, 0, 0, ROLE_DUE,
-                        "looking on: another copy of the program has the keys");
+                        "looking on: this copy of the program changes nothing");
     }
 }
 

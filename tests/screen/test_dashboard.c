@@ -549,7 +549,7 @@ static void the_last_line_answers(void **state)
     expect("Note: thin cloud_");
     scene.view.looking_on = true;
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("looking on: another copy");
+    expect("looking on: this copy of the program changes nothing");
     scene.view.trouble = "the disk is full";
     scene_draw(80, 24, GLYPHS_UTF8);
     expect("NOTHING IS BEING SAVED: the disk is full");
