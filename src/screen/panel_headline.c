@@ -72,13 +72,23 @@ static void draw_other(struct area area, int x, int y, enum role role, const cha
         (void)area_text(area, x, y, role, text);
 }
 
+/* A name that fits the column whole. */
+static const char *brief_name(const struct night_event *event)
+{
+    if (event->kind == NIGHT_FLIP)
+        return "meridian flip";
+    if (event->kind != NIGHT_LIMIT)
+        return night_event_name(event);
+    return event->which == LIMIT_TOO_LOW || event->which == LIMIT_TOO_HIGH ? "out of reach"
+                                                                           : "within reach";
+}
+
 static void draw_event(struct area area, int y, const struct night_event *event,
                        const struct scene *scene)
 {
     char clock[WORDS_WHEN], other[WORDS_WHEN];
 
-    (void)area_text(area_part(area, 0, y, EVENT_NAME - 1, 1), 0, 0, ROLE_LABEL,
-                    night_event_name(event));
+    (void)area_text(area_part(area, 0, y, EVENT_NAME - 1, 1), 0, 0, ROLE_LABEL, brief_name(event));
     int x = area_text(area, EVENT_NAME, y, is_unseen(event) ? ROLE_STALE : ROLE_VALUE,
                       words_when(clock, scene, event->utc));
     draw_other(area, x + 2, y, is_unseen(event) ? ROLE_STALE : ROLE_LABEL,
@@ -97,13 +107,16 @@ static void draw_following(struct area area, int first_line, const struct scene 
 
 static void draw_words(struct area area, const struct night_event *event, const struct scene *scene)
 {
-    const char *meaning = words_event(event);
-
-    int x = area_print(area, 0, 0, ROLE_STRONG, "%s", night_event_name(event));
-    (void)area_print(area, x + 2, 0, ROLE_VALUE, "%s%s", meaning,
-                     is_unseen(event) ? " (not seen)" : "");
-    int y = 1;
     char clock[WORDS_WHEN], other[WORDS_WHEN], text[WORDS_LINE];
+    int y = 1;
+
+    int x = 2 + area_print(area, 0, 0, ROLE_STRONG, "%s", night_event_name(event));
+    (void)snprintf(text, sizeof text, "%s%s", words_event(event),
+                   is_unseen(event) ? " (Moon not up)" : "");
+    /* Where not all of it fits, the warning stays. */
+    if (is_unseen(event) && x + text_columns(area.canvas->glyphs, text) > area.width)
+        (void)snprintf(text, sizeof text, "Moon not up");
+    (void)area_text(area, x, 0, ROLE_VALUE, text);
     x = area_print(area, 0, y, ROLE_VALUE, "%s %s", words_when(clock, scene, event->utc),
                    words_zone(scene, false));
     (void)snprintf(text, sizeof text, "%s %s", words_when_other(other, scene, event->utc),

@@ -376,6 +376,23 @@ static void a_full_card_is_said_ahead(void **state)
     expect("change the card of telescope: full by now");
 }
 
+/* What does not fit 80 columns gives way to the warning; nothing of it is cut. */
+static void an_unseen_contact_is_said_at_every_width(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_act((struct act){.utc = scene_utc("P1"),
+                           .kind = ACT_SITE,
+                           .rig = -1,
+                           .value = {-48, -120, 0},
+                           .text = "hand"});
+    scene_at(scene_utc("greatest-20m"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("greatest  Moon not up");
+    scene_draw(120, 40, GLYPHS_UTF8);
+    expect("greatest  deepest in the shadow (Moon not up)");
+}
+
 /* A mount's flip is said well ahead, and up to where the mount stops. */
 static void a_flip_is_said_ahead(void **state)
 {
@@ -419,6 +436,16 @@ static void a_moon_out_of_reach_is_said(void **state)
     expect("out of the mount's reach");
     assert_int_equal(role_of("out of the mount's reach"), ROLE_DUE);
     assert_false(shows("the mount follows"));
+    /* When it comes into reach stands among what follows, in words that fit. */
+    scene.night.setup.rig[2].mount.altitude_min_deg = 40;
+    scene_act((struct act){.utc = scene_utc("U1"),
+                           .kind = ACT_SITE,
+                           .rig = -1,
+                           .value = {62, 60, 420},
+                           .text = "hand"});
+    scene_at(scene_utc("U2-10m"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("within reach");
 }
 
 /* The re-aim that a contact has moved says so. */
@@ -1094,6 +1121,7 @@ int main(void)
         cmocka_unit_test(why_the_moon_is_not_seen),
         cmocka_unit_test(fast_light_is_said_ahead),
         cmocka_unit_test(a_full_card_is_said_ahead),
+        cmocka_unit_test(an_unseen_contact_is_said_at_every_width),
         cmocka_unit_test(a_flip_is_said_ahead),
         cmocka_unit_test(a_moon_out_of_reach_is_said),
         cmocka_unit_test(an_early_re_aim_names_its_contact),
