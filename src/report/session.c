@@ -5,6 +5,7 @@
 #include <string.h>
 
 enum { WHAT_BYTES = 400 };
+#define OWN_NIGHT_S (18 * 3600.0)
 
 /* The spans between contacts, each of one phase. */
 struct stage {
@@ -374,6 +375,14 @@ static void print_settings_at(FILE *out, const struct night *night, double utc)
         fputc('\n', out);
 }
 
+/* The time of day; with the day where it is not of the eclipse's own night. */
+static char *night_time(char out[TEXT_INSTANT], const struct night *night, double utc)
+{
+    if (fabs(utc - night->contact_utc[CONTACT_GREATEST]) > OWN_NIGHT_S)
+        return day_and_time(out, utc);
+    return format_time(out, utc, true, HOURS_24);
+}
+
 static void print_act(FILE *out, const struct night *night, const struct act *act)
 {
     struct circumstances at;
@@ -381,7 +390,7 @@ static void print_act(FILE *out, const struct night *night, const struct act *ac
 
     act_describe(night, act, FOR_PEOPLE, what, sizeof what);
     circumstances_at(night, act->utc, &at);
-    fprintf(out, "- %s", format_time(clock, act->utc, true, HOURS_24));
+    fprintf(out, "- %s", night_time(clock, night, act->utc));
     if (at.phase != PHASE_NONE && isfinite(at.umbral_magnitude))
         fprintf(out, " (%s, umbral magnitude %.2f)", phase_name(at.phase), at.umbral_magnitude);
     fprintf(out, " ");
@@ -400,7 +409,7 @@ static bool print_end_gap(FILE *out, const struct night *night)
     if (!(until < end))
         return false;
     fprintf(out, "- %s the record ends: no setting is known from here to P4 at %s\n",
-            format_time(from, until, true, HOURS_24), format_time(to, end, true, HOURS_24));
+            night_time(from, night, until), night_time(to, night, end));
     return true;
 }
 

@@ -288,6 +288,24 @@ static void tools_read_utc_and_celsius(void **state)
     demo_free(night);
 }
 
+static void what_was_done_on_another_day_has_its_day(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    struct act note = {.kind = ACT_NOTE, .rig = -1, .text = "tape"};
+    char *text;
+
+    (void)state;
+    assert_int_equal(parse_instant("2027-11-14T17:31:26Z", &note.utc, NULL), 0);
+    demo_apply(night, note);
+    assert_int_equal(parse_instant("2028-12-31T17:31:26Z", &note.utc, NULL), 0);
+    demo_apply(night, note);
+    PRINTED(text, report_session_markdown(out, night));
+    assert_non_null(strstr(text, "- 2027-11-14 17:31:26 note: tape\n"));
+    assert_non_null(strstr(text, "- 17:31:26 (partial, "));
+    free(text);
+    demo_free(night);
+}
+
 static void a_full_disk_is_told(void **state)
 {
     struct night *night = busy_night();
@@ -554,6 +572,7 @@ int main(void)
         cmocka_unit_test(quoting_is_that_of_the_rfc),
         cmocka_unit_test(csv_comes_back_as_it_went),
         cmocka_unit_test(tools_read_utc_and_celsius),
+        cmocka_unit_test(what_was_done_on_another_day_has_its_day),
         cmocka_unit_test(a_full_disk_is_told),
         cmocka_unit_test(pictures_are_read_quoted_or_not),
         cmocka_unit_test(many_pictures_are_read),
