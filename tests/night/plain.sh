@@ -30,7 +30,11 @@ wait_for "next: U1 at"
 ok "a terminal that cannot place text gets lines" $?
 
 clean_env script -qec "$program rehearse --demo --plain --from U1-2s" /dev/null >"$home/out" 2>&1 &
-sleep 3
+tries=200
+until grep -q "now: U1" "$home/out" || [ $tries -eq 0 ]; do
+    sleep 0.05
+    tries=$((tries - 1))
+done
 pkill -INT -P $!
 wait
 grep -q "now: U1" "$home/out" && ! grep -q "$(printf '\033')" "$home/out"
