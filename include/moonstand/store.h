@@ -84,8 +84,9 @@ int setup_write(const char *path, const struct setup *setup, struct fault *fault
  * the user is. */
 int setup_can_write(const char *path, struct fault *fault);
 
-/* Keeps the setup of a session as FOLDER/setup.json, without commands that may not run. Another one that was there becomes
- * setup-1.json, setup-2.json ...: its number; 0 where none was there, or the same one; -1. */
+/* Keeps the setup of a session as FOLDER/setup.json, without commands that may not run. Another one
+ * that was there becomes setup-1.json, setup-2.json ...: its number; 0 where none was there, or the
+ * same one; -1. */
 int setup_keep(const char *folder, const struct setup *setup, struct fault *fault);
 /* Reads what became number `number`; 0: the one in force. */
 int setup_kept(const char *folder, int number, struct setup *setup, struct fault *fault);
