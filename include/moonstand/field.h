@@ -147,6 +147,10 @@ struct forecast {
     int count;
     struct forecast_row row[FORECAST_ROWS];
 };
+/* No value is known. */
+bool forecast_row_is_empty(const struct forecast_row *row);
+/* There is a row of just that instant. */
+bool forecast_has(const struct forecast *forecast, double utc);
 /* Takes a row, later than the one before. Returns -1 with a fault, and takes nothing, where it is
  * not later, out of range (cloud 0 to 100 %, temperature -90 to 60 C, humidity over 0 to 100 %,
  * wind 0 to 120 m/s) or one too many. */

@@ -170,6 +170,8 @@ struct act {
     char text[ACT_TEXT];
     bool taken_back; /* kept by the night: an undo names it */
 };
+/* The row that an ACT_FORECAST tells. */
+void act_forecast_row(const struct act *act, struct forecast_row *row);
 
 /* ---- what devices say ---- */
 

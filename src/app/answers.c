@@ -248,19 +248,12 @@ static int next_number(const char **text, double lowest, double highest, double 
                : parse_number(word, lowest, highest, value, fault);
 }
 
-static bool has_hour(const struct forecast *forecast, double utc)
-{
-    for (int i = 0; i < forecast->count; i++)
-        if (forecast->row[i].utc == utc)
-            return true;
-    return false;
-}
-
 /* "23:00 40 -5 80 3"; the time alone takes that hour out. */
 static int answer_forecast(const struct live *live, struct act *act, struct fault *fault)
 {
     bool imperial = live->session.night.setup.units == UNITS_IMPERIAL;
     const char *rest = live->typed;
+    struct forecast_row row;
     char time[WORD];
 
     act->kind = ACT_FORECAST;
@@ -276,8 +269,8 @@ static int answer_forecast(const struct live *live, struct act *act, struct faul
         next_number(&rest, 0, 100, &act->value[3], fault) != 0 ||
         next_number(&rest, 0, imperial ? 268 : 120, &act->value[4], fault) != 0)
         return -1;
-    if (isnan(act->value[1]) && isnan(act->value[2]) && isnan(act->value[3]) &&
-        isnan(act->value[4]) && !has_hour(&live->session.night.forecast, act->value[0]))
+    act_forecast_row(act, &row);
+    if (forecast_row_is_empty(&row) && !forecast_has(&live->session.night.forecast, row.utc))
         return fault_set(fault, "the forecast has no hour %.20s to take out", time);
     if (*rest)
         return fault_set(fault, "'%.40s' is one too many: time, cloud, temperature, humidity, wind",

@@ -20,7 +20,7 @@ static int row_from(const struct forecast *forecast, double utc)
     return at;
 }
 
-static bool has_row(const struct forecast *forecast, double utc)
+bool forecast_has(const struct forecast *forecast, double utc)
 {
     int at = row_from(forecast, utc);
 
@@ -30,7 +30,7 @@ static bool has_row(const struct forecast *forecast, double utc)
 int forecast_check(const struct forecast *forecast, const struct forecast_row *row,
                    struct fault *fault)
 {
-    if (forecast->count == FORECAST_ROWS && !has_row(forecast, row->utc))
+    if (forecast->count == FORECAST_ROWS && !forecast_has(forecast, row->utc))
         return fault_set(fault, "more than %d rows", FORECAST_ROWS);
     if (outside(row->cloud_percent, 0, 100))
         return fault_set(fault, "cloud is %g percent; allowed is 0 to 100", row->cloud_percent);
@@ -56,7 +56,7 @@ int forecast_add(struct forecast *forecast, const struct forecast_row *row, stru
     return 0;
 }
 
-static bool says_nothing(const struct forecast_row *row)
+bool forecast_row_is_empty(const struct forecast_row *row)
 {
     return isnan(row->cloud_percent) && isnan(row->temperature_c) && isnan(row->humidity_percent) &&
            isnan(row->wind_m_s);
@@ -65,11 +65,11 @@ static bool says_nothing(const struct forecast_row *row)
 int forecast_put(struct forecast *forecast, const struct forecast_row *row, struct fault *fault)
 {
     struct forecast_row *rows = forecast->row;
-    int at = row_from(forecast, row->utc), behind = at + has_row(forecast, row->utc);
+    int at = row_from(forecast, row->utc), behind = at + forecast_has(forecast, row->utc);
 
     if (forecast_check(forecast, row, fault) != 0)
         return -1;
-    if (says_nothing(row)) {
+    if (forecast_row_is_empty(row)) {
         memmove(rows + at, rows + behind, (size_t)(forecast->count - behind) * sizeof *rows);
         forecast->count -= behind - at;
         return 0;

@@ -195,20 +195,21 @@ static void describe_forecast(const struct night *night, const struct act *act,
     char when[TEXT_WHEN], temperature[TEXT_AIR], wind[TEXT_AIR], cloud[TEXT_AIR] = "-",
                                                                  humidity[TEXT_AIR] = "-";
     enum units units = units_of(night, readers);
-    const double *value = act->value;
+    struct forecast_row row;
 
-    (void)say_when(when, night, value[0], act->utc, readers);
-    if (isnan(value[1]) && isnan(value[2]) && isnan(value[3]) && isnan(value[4])) {
+    act_forecast_row(act, &row);
+    (void)say_when(when, night, row.utc, act->utc, readers);
+    if (forecast_row_is_empty(&row)) {
         (void)snprintf(out, size, "forecast for %s taken out", when);
         return;
     }
-    if (isfinite(value[1]))
-        (void)snprintf(cloud, sizeof cloud, "%.0f %%", value[1]);
-    if (isfinite(value[3]))
-        (void)snprintf(humidity, sizeof humidity, "%.0f %%", value[3]);
+    if (isfinite(row.cloud_percent))
+        (void)snprintf(cloud, sizeof cloud, "%.0f %%", row.cloud_percent);
+    if (isfinite(row.humidity_percent))
+        (void)snprintf(humidity, sizeof humidity, "%.0f %%", row.humidity_percent);
     (void)snprintf(out, size, "forecast for %s: cloud %s, temperature %s, humidity %s, wind %s",
-                   when, cloud, format_temperature(temperature, value[2], 0, units), humidity,
-                   format_wind(wind, value[4], units));
+                   when, cloud, format_temperature(temperature, row.temperature_c, 0, units),
+                   humidity, format_wind(wind, row.wind_m_s, units));
 }
 
 void act_describe(const struct night *night, const struct act *act, enum readers readers, char *out,

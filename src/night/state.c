@@ -109,7 +109,7 @@ static double rig_field_get(const struct rig *rig, const struct rig_field *field
     return field->kind == FIELD_NUMBER ? *(const double *)place : *(const bool *)place;
 }
 
-static void row_of_act(const struct act *act, struct forecast_row *row)
+void act_forecast_row(const struct act *act, struct forecast_row *row)
 {
     const double *value = act->value;
 
@@ -212,7 +212,7 @@ static int check_values(const struct night *night, const struct act *act, struct
                    ? -1
                    : 0;
     case ACT_FORECAST:
-        row_of_act(act, &row);
+        act_forecast_row(act, &row);
         return isfinite(row.utc) ? forecast_check(&night->forecast, &row, fault)
                                  : fault_set(fault, "an hour of the forecast wants a time");
     case ACT_UNDO:
@@ -353,7 +353,7 @@ static unsigned fold_forecast(struct night *night, const struct act *act)
 {
     struct forecast_row row;
 
-    row_of_act(act, &row);
+    act_forecast_row(act, &row);
     if (night->forecast_file.count == 0)
         night->forecast.issued_utc = act->utc;
     (void)forecast_put(&night->forecast, &row, NULL);
