@@ -202,6 +202,8 @@ struct exposure {
  * exposure.c. No allocation. */
 void exposure_choose(const struct rig *rig, const struct exposure_ask *ask,
                      struct exposure *exposure);
+/* True where the same is to be dialled, whatever it is for. */
+bool exposure_same_dial(const struct exposure *a, const struct exposure *b);
 /* True where the same is to be dialled for the same target. */
 bool exposure_same(const struct exposure *a, const struct exposure *b);
 /* What is dialled, in thirds of a stop: more is more light on the sensor. */

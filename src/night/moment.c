@@ -60,20 +60,12 @@ static enum aim_state aim_state_of(const struct rig_state *rig, const struct mom
 }
 
 /* A target that only takes another name leaves nothing to dial. */
-static bool same_dial(const struct exposure *a, const struct exposure *b)
-{
-    struct exposure renamed = *a;
-
-    renamed.target = b->target;
-    return exposure_same(&renamed, b);
-}
-
 static void see_change(const struct run *run, double utc, struct rig_moment *rig)
 {
     rig->change_utc = NAN;
     for (int i = 0; i < run->count; i++)
         if (run->segment[i].utc_from > utc &&
-            !same_dial(&run->segment[i].exposure, &rig->exposure)) {
+            !exposure_same_dial(&run->segment[i].exposure, &rig->exposure)) {
             rig->change_utc = run->segment[i].utc_from;
             rig->change_to = run->segment[i].exposure;
             return;

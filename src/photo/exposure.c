@@ -381,10 +381,15 @@ void exposure_choose(const struct rig *rig, const struct exposure_ask *ask,
                                exposure->shutter <= shutter_index(SHAKE_TO_S);
 }
 
+bool exposure_same_dial(const struct exposure *a, const struct exposure *b)
+{
+    return a->known == b->known && a->shutter == b->shutter && a->iso == b->iso &&
+           a->bracket_frames == b->bracket_frames;
+}
+
 bool exposure_same(const struct exposure *a, const struct exposure *b)
 {
-    return a->known == b->known && a->target == b->target && a->shutter == b->shutter &&
-           a->iso == b->iso && a->bracket_frames == b->bracket_frames;
+    return a->target == b->target && exposure_same_dial(a, b);
 }
 
 int exposure_thirds(const struct exposure *exposure)
