@@ -130,18 +130,28 @@ int session_setup_edit(struct session *session, const char *path, const char *ty
     return 0;
 }
 
-int session_setup_back(struct session *session, const struct act *act)
+/* The setup before an act. Where commands may not run, then or now, it was kept without them or must
+ * not bring them: those of now stay. */
+static int read_before(const struct session *session, const struct act *act, struct fault *fault)
 {
     const struct setup *now = &session->night.setup;
-    struct fault fault;
-    int status = setup_kept(session->folder, (int)act->value[0], &before, &fault);
 
-    if (!before.may_run || !now->may_run) {
-        (void)memcpy(before.hook, now->hook, sizeof before.hook);
-        before.air.command = now->air.command;
-        before.may_run = now->may_run;
-    }
-    if (status != 0 || setup_keep(session->folder, &before, &fault) < 0 ||
+    if (setup_kept(session->folder, (int)act->value[0], &before, fault) != 0)
+        return -1;
+    if (before.may_run && now->may_run)
+        return 0;
+    (void)memcpy(before.hook, now->hook, sizeof before.hook);
+    before.air.command = now->air.command;
+    before.may_run = now->may_run;
+    return 0;
+}
+
+int session_setup_back(struct session *session, const struct act *act)
+{
+    struct fault fault;
+
+    if (read_before(session, act, &fault) != 0 ||
+        setup_keep(session->folder, &before, &fault) < 0 ||
         put_in_force(session, &before, &fault) != 0) {
         session_say(session, "%.200s", fault.text);
         return -1;
