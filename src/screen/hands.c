@@ -314,11 +314,10 @@ static bool say_rush(const struct scene *scene, char out[WORDS_LINE])
 /* While the eclipse runs, a rig that stands still and has not been aimed at the Moon. */
 static bool say_unaimed(const struct scene *scene, char out[WORDS_LINE])
 {
-    const struct eclipse *eclipse = &scene->night->eclipse;
-    double tt = tt_from_utc(scene->moment->utc);
+    const double *contact = scene->night->contact_utc, now = scene->moment->utc;
     int at = 0;
 
-    if (tt < eclipse->tt[CONTACT_P1] || tt > eclipse->tt[CONTACT_P4])
+    if (now < contact[CONTACT_P1] || now > contact[CONTACT_P4])
         return false;
     for (int i = 0; i < scene->night->setup.rig_count; i++)
         if (scene->moment->rig[i].aim_state == AIM_FREE && at < WORDS_LINE)
