@@ -214,7 +214,7 @@ int file_replace(const char *path, const char *bytes, size_t length, struct faul
     enum { LARGEST_KEPT = 16 << 20 };
     char place[PATH_SIZE], backup[PATH_SIZE + 8], *old = NULL;
     size_t old_length = 0;
-    struct stat access;
+    struct stat was;
     int status;
 
     if (real_place(path, place, fault) != 0)
@@ -223,12 +223,12 @@ int file_replace(const char *path, const char *bytes, size_t length, struct faul
     if (status != 0)
         return status > 0 ? file_put(place, bytes, length, fault) : -1;
     (void)snprintf(backup, sizeof backup, "%s.bak", place);
-    if (stat(place, &access) != 0)
+    if (stat(place, &was) != 0)
         status = fault_errno(fault, place, "read");
     if (status == 0)
-        status = put(backup, old, old_length, &access, fault);
+        status = put(backup, old, old_length, &was, fault);
     free(old);
-    return status == 0 ? put(place, bytes, length, &access, fault) : -1;
+    return status == 0 ? put(place, bytes, length, &was, fault) : -1;
 }
 
 double file_written_utc(const char *path)
