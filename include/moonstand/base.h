@@ -89,16 +89,18 @@ void jd_from_tt(double tt, double *day, double *fraction);
 
 /* ---- a place's civil time ---- */
 
-/* Offsets of local time from UTC during one night; filled in by the store from the zone files. */
-enum { ZONE_STEPS = 8 };
+/* Every change of a place's local time from YEAR_FIRST to YEAR_LAST, in order; read by the store. Two
+ * changes a year are 402; New York, with the most, has 362. */
+enum { ZONE_STEPS = 512 };
+struct zone_step {
+    double from_utc;      /* in force from here (the first one: from ever) */
+    int offset_s;         /* local minus UTC */
+    char abbreviation[8]; /* as the zone file has it, such as CEST or +05 */
+};
 struct zone_table {
     char name[64]; /* as the user gave it, or "UTC" */
     int count;     /* at least 1 */
-    struct {
-        double from_utc;      /* valid from here (the first one: from ever) */
-        int offset_s;         /* local minus UTC */
-        char abbreviation[8]; /* as the zone file has it */
-    } step[ZONE_STEPS];
+    struct zone_step step[ZONE_STEPS];
 };
 
 /* UTC itself as a table. */

@@ -182,12 +182,14 @@ double alive_utc(const char *folder);
 
 /* ---- time zones (zone.c) ---- */
 
-/* Local time over [utc_from, utc_to] from the system's zone files ($TZDIR, else
- * /usr/share/zoneinfo; RFC 8536), their rule for the years past the table included. `name`: as in
- * "Europe/Rome"; "" or "system": $TZ, else /etc/localtime, else UTC. -1 for an unknown name, a
- * damaged file, or more changes in the span than the table holds. */
-int zone_load(const char *name, double utc_from, double utc_to, struct zone_table *zone,
-              struct fault *fault);
+/* Reads a place's local time of the years YEAR_FIRST to YEAR_LAST from the C library. `name`: a zone
+ * file below $TZDIR, else /usr/share/zoneinfo, such as "Europe/Rome"; "" or "system": $TZ (also a
+ * path, or a rule such as CET-1CEST,M3.5.0,M10.5.0/3), else /etc/localtime, else UTC. -1 for an
+ * unknown name, a damaged file, one that counts leap seconds, or more than ZONE_STEPS changes. $TZ is
+ * another one during the call: no other thread may read the environment then. */
+int zone_load(const char *name, struct zone_table *zone, struct fault *fault);
+/* The same without the table: 0 if zone_load takes that name. */
+int zone_check(const char *name, struct fault *fault);
 
 /* ---- journal (journal.c, entry.c) ----
  *

@@ -54,11 +54,8 @@ int load_setup(const struct options *options, struct setup *setup, struct fault 
  * the exit status; other than EXIT_DONE with a fault. */
 int choose_eclipse(const struct options *options, const struct setup *setup, double utc,
                    struct eclipse *eclipse, struct fault *fault);
-/* The table of local time at the setup's site around that eclipse, from `utc` on. */
-int load_zone(const struct setup *setup, const struct eclipse *eclipse, double utc,
-              struct zone_table *zone, struct fault *fault);
-/* The night of that eclipse with that table. */
-int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal, double utc,
+/* Opens the night of an eclipse, with local time loaded for the site. */
+int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal,
                struct night *night, struct fault *fault);
 /* The exit status of a print: one that failed is the machine's fault (a full disk, a closed pipe).
  */

@@ -129,7 +129,6 @@ static int ask_angle(const char *why, const char *question, bool latitude, doubl
 static int ask_zone(char *zone, size_t size)
 {
     char answer[ANSWER], otherwise[ANSWER];
-    struct zone_table table;
     struct fault fault;
 
     (void)snprintf(otherwise, sizeof otherwise, "%s", *zone ? zone : "system");
@@ -137,7 +136,7 @@ static int ask_zone(char *zone, size_t size)
                "Time zone", otherwise, answer) == 0) {
         if (strlen(answer) >= size) {
             (void)fault_set(&fault, "a name longer than %zu bytes", size - 1);
-        } else if (zone_load(answer, 0, 0, &table, &fault) == 0) {
+        } else if (zone_check(answer, &fault) == 0) {
             (void)memcpy(zone, answer, strlen(answer) + 1);
             return 0;
         }

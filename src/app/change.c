@@ -21,7 +21,7 @@ static int put_in_force(struct session *session, const struct setup *setup, stru
     if (setup->rule != night->setup.rule)
         (void)eclipse_of_day(floor(greatest / SECONDS_PER_DAY) * SECONDS_PER_DAY, setup->rule,
                              &eclipse);
-    if (load_zone(setup, &eclipse, session->last_utc, &zone, fault) != 0)
+    if (zone_load(setup->site.zone, &zone, fault) != 0)
         return -1;
     night_take_setup(night, setup, &eclipse, &zone);
     night->setup.may_run = may_run;

@@ -6,10 +6,6 @@
 #include <math.h>
 #include <stdio.h>
 
-#define ZONE_MARGIN_S (2 * SECONDS_PER_DAY)
-/* Summer time changes twice a year; a table holds two years of it, and what is in force now. */
-#define ZONE_BACK_S (2 * 365 * SECONDS_PER_DAY)
-
 int complain(int status, const struct fault *fault)
 {
     fprintf(stderr, "moonstand: %s\n", fault->text);
@@ -76,41 +72,12 @@ int choose_eclipse(const struct options *options, const struct setup *setup, dou
     return EXIT_NOTHING;
 }
 
-/* Behind the table of now the one of the night, which is in force from `from`. */
-static void join_zones(struct zone_table *zone, const struct zone_table *night, double from)
-{
-    for (int i = 0; i < night->count && zone->count < ZONE_STEPS; i++) {
-        zone->step[zone->count] = night->step[i];
-        zone->step[zone->count++].from_utc = i > 0 ? night->step[i].from_utc : from;
-    }
-}
-
-int load_zone(const struct setup *setup, const struct eclipse *eclipse, double utc,
-              struct zone_table *zone, struct fault *fault)
-{
-    double greatest = utc_from_tt(eclipse->tt[CONTACT_GREATEST]);
-    double from = fmax(fmin(utc, greatest) - ZONE_MARGIN_S, greatest - ZONE_BACK_S);
-    struct zone_table night;
-
-    if (zone_load(setup->site.zone, from, greatest + ZONE_MARGIN_S, &night, fault) != 0)
-        return -1;
-    if (utc >= from) {
-        *zone = night;
-        return 0;
-    }
-    if (zone_load(setup->site.zone, utc - ZONE_MARGIN_S, fmin(utc + ZONE_MARGIN_S, from), zone,
-                  fault) != 0)
-        return -1;
-    join_zones(zone, &night, from);
-    return 0;
-}
-
-int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal, double utc,
+int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal,
                struct night *night, struct fault *fault)
 {
     struct zone_table zone;
 
-    if (load_zone(setup, eclipse, utc, &zone, fault) != 0)
+    if (zone_load(setup->site.zone, &zone, fault) != 0)
         return -1;
     return night_open(night, setup, eclipse, &zone, rehearsal, fault);
 }

@@ -405,7 +405,7 @@ int live_open(struct live *live, const struct options *options, const struct clo
     session->clock = *clock;
     live->quit_armed_boot = live->bell_boot = live->pasted_boot = -INFINITY;
     live->view.item = -1;
-    if (open_night(setup, eclipse, rehearsal, clock->utc(clock), &session->night, fault) != 0)
+    if (open_night(setup, eclipse, rehearsal, &session->night, fault) != 0)
         return -1;
     look = look_open(live, options->theme, fault);
     if (look >= 0 && !live->by_lines)

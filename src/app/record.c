@@ -194,7 +194,6 @@ static int open_recorded(struct recorded *recorded, const char *name, struct fau
     char setup_path[PATH_SIZE + sizeof "/setup.json"];
     struct journal_state state = {0};
     struct eclipse eclipse;
-    double greatest;
 
     if ((name ? session_path(name, recorded->path, fault) : last_session(recorded->path, fault)) !=
         0)
@@ -205,13 +204,12 @@ static int open_recorded(struct recorded *recorded, const char *name, struct fau
     if (setup_read(setup_path, &recorded->setup, fault) != 0 ||
         session_eclipse(recorded, &eclipse, fault) != 0)
         return -1;
-    greatest = utc_from_tt(eclipse.tt[CONTACT_GREATEST]);
-    if (open_night(&recorded->setup, &eclipse, false, greatest, &recorded->night, fault) != 0 ||
+    if (open_night(&recorded->setup, &eclipse, false, &recorded->night, fault) != 0 ||
         read_session(recorded->path, take_act, recorded, &state, fault) != 0)
         return -1;
     recorded->night.alive_utc = alive_utc(recorded->path);
     tell_damage(recorded->path, &state);
-    night_follow(&recorded->night, greatest);
+    night_follow(&recorded->night, utc_from_tt(eclipse.tt[CONTACT_GREATEST]));
     if (recorded->left_out > 0)
         fprintf(stderr, "moonstand: %s: %d entries do not fit its setup and are left out\n",
                 recorded->path, recorded->left_out);

@@ -463,7 +463,7 @@ int session_open(struct session *session, const struct clock *clock, const struc
     readings_none(&session->readings);
     session->last_utc = clock->utc(clock);
     session->last_boot = clock->boot(clock);
-    if (open_night(setup, eclipse, rehearsal, session->last_utc, &session->night, fault) != 0)
+    if (open_night(setup, eclipse, rehearsal, &session->night, fault) != 0)
         return -1;
     session->night.pace = fmax(clock->speed, 1);
     if (folder)

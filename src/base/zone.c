@@ -13,11 +13,16 @@ void zone_utc(struct zone_table *zone)
 
 int zone_offset(const struct zone_table *zone, double utc, const char **abbreviation)
 {
-    int in_force = 0;
+    int in_force = 0, end = zone->count;
 
-    for (int i = 1; i < zone->count; i++)
-        if (utc >= zone->step[i].from_utc)
-            in_force = i;
+    while (end - in_force > 1) {
+        int middle = in_force + (end - in_force) / 2;
+
+        if (utc >= zone->step[middle].from_utc)
+            in_force = middle;
+        else
+            end = middle;
+    }
     if (abbreviation)
         *abbreviation = zone->step[in_force].abbreviation;
     return zone->step[in_force].offset_s;

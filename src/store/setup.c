@@ -53,11 +53,10 @@ static cJSON *write_number(const void *place, bool *failed)
 
 static int check_zone(const struct json_file *file, const cJSON *node, void *place)
 {
-    struct zone_table zone;
     struct fault cause;
 
     (void)place;
-    return zone_load(node->valuestring, 0, 0, &zone, &cause) == 0
+    return zone_check(node->valuestring, &cause) == 0
                ? 0
                : json_refuse(file, node, "%s", cause.text);
 }

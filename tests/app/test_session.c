@@ -705,29 +705,29 @@ static void a_session_is_opened_by_its_name(void **state)
     assert_int_equal(session_options(&options, &fault), -1);
 }
 
-/* The clock beside the countdown is the one on the wall, however far the night is. */
-static void local_time_is_right_years_before_the_night(void **state)
+/* The clock beside the countdown is the one on the wall, however far the night is, and every other
+ * instant is given by the clock of its own season. European summer time (directive 2000/84/EC). */
+static void local_time_is_right_years_before_and_after_the_night(void **state)
 {
     static struct setup of_rome;
+    static struct night night;
     struct eclipse far;
-    struct zone_table zone;
     struct fault fault;
-    double day, winter, summer;
+    double day, winter;
 
     (void)state;
     of_rome = setup;
     (void)snprintf(of_rome.site.zone, sizeof of_rome.site.zone, "Europe/Rome");
     assert_int_equal(parse_day("2033-04-14", &day, &fault), 0);
     assert_true(eclipse_of_day(day, SHADOW_DANJON, &far));
-    assert_int_equal(parse_day("2027-01-15", &winter, &fault), 0);
-    assert_int_equal(parse_day("2029-07-15", &summer, &fault), 0);
-    assert_int_equal(load_zone(&of_rome, &far, winter, &zone, &fault), 0);
-    assert_int_equal(zone_offset(&zone, winter, NULL), 3600);
-    assert_int_equal(zone_offset(&zone, day, NULL), 7200);
-    assert_int_equal(zone_offset(&zone, day - 30 * SECONDS_PER_DAY, NULL), 3600);
-    assert_int_equal(load_zone(&of_rome, &far, summer, &zone, &fault), 0);
-    assert_int_equal(zone_offset(&zone, summer, NULL), 7200);
-    assert_int_equal(zone_offset(&zone, day, NULL), 7200);
+    assert_int_equal(open_night(&of_rome, &far, false, &night, &fault), 0);
+    assert_int_equal(zone_offset(&night.zone, day, NULL), 7200);
+    for (int year = 2025; year <= 2060; year++) {
+        winter = seconds_from_civil(&(struct civil){.year = year, .month = 1, .day = 15});
+        assert_int_equal(zone_offset(&night.zone, winter, NULL), 3600);
+        assert_int_equal(zone_offset(&night.zone, winter + 180 * SECONDS_PER_DAY, NULL), 7200);
+    }
+    night_close(&night);
 }
 
 static void the_first_session_may_be_a_named_one(void **state)
@@ -840,7 +840,7 @@ int main(void)
         AT_HOME(a_rehearsal_goes_on_where_its_record_ends),
         AT_HOME(rehearsals_and_nights_keep_apart),
         AT_HOME(a_session_is_opened_by_its_name),
-        AT_HOME(local_time_is_right_years_before_the_night),
+        AT_HOME(local_time_is_right_years_before_and_after_the_night),
         AT_HOME(the_first_session_may_be_a_named_one),
         AT_HOME(an_item_of_the_night_is_not_kept_in_the_setup),
         AT_HOME(a_journal_that_could_not_be_read_is_continued),
