@@ -334,14 +334,27 @@ struct run_sample {
     double utc;
     struct light light;
     double luminance; /* of the sunlit disc at the camera, cd/m2; NaN: the Moon is down */
-    double sun_altitude_rad;
+    double sun_altitude_rad; /* airless */
+    struct sky_light sky;
     double drift_arcsec_per_s[RIGS];
 };
+
+/* A span in which the sky is brighter than the part of the Moon that a rig exposes for, so that
+ * nothing of it is to be had: in twilight, or at night in an eclipse darker than the sky. */
+struct lost_span {
+    struct span span;
+    enum target target; /* of the rig */
+    bool twilight;      /* the Sun is less than 18 degrees down */
+    bool to_end;        /* it lasts for as long as the Moon is up, or to P4 */
+};
+enum { LOST_SPANS = 6 };
 
 /* The run of settings of one rig, from P1 to P4, in order, without overlap. */
 struct run {
     int count;
     struct segment segment[SEGMENTS];
+    int lost_count;
+    struct lost_span lost[LOST_SPANS];
 };
 
 struct night {
@@ -460,6 +473,10 @@ void hands_line_say(const struct night *night, const struct hands_line *line, do
 /* When a checklist item is due in this eclipse (or put off to); NaN where it has no due time or the
  * eclipse no such contact. */
 double item_due_utc(const struct night *night, int item);
+/* "Moon lost in twilight until about 18:10", or a shorter form: `brevity` 0 (all of it) to
+ * LOST_BREVITIES - 1. `until` is the end of its span as the reader has it. */
+enum { LOST_BREVITIES = 3, LOST_WORDS = 80 };
+char *lost_say(const struct lost_span *lost, const char *until, int brevity, char out[LOST_WORDS]);
 /* What an act did: "500 mm aimed again", "ticked: focus". People read hours and units as the setup
  * has them, in local time; for tools it is UTC, with degrees Celsius. */
 enum readers { FOR_PEOPLE, FOR_TOOLS };
@@ -493,6 +510,9 @@ enum aim_state {
 
 struct rig_moment {
     struct exposure exposure;
+    bool lost; /* the sky outshines what the exposure is for; then `lost_span` says from when to
+                  when: NaN outside the eclipse */
+    struct lost_span lost_span;
     double change_utc; /* next change of shutter or ISO; NaN none before P4 */
     struct exposure change_to;
     struct aim aim; /* NaN while the Moon is down */

@@ -16,7 +16,7 @@ enum target {
     TARGET_UMBRA,      /* the part inside the umbra */
     TARGET_BRACKET,    /* frames from the lit part to the umbra */
     TARGET_STARS,      /* stars with the Moon: the longest shutter that the blur limit allows */
-    TARGET_FOREGROUND, /* the landscape at dusk, by the Sun's altitude */
+    TARGET_FOREGROUND, /* the landscape by the light of Sun, Moon and stars */
     TARGET_AUTO,       /* lit part, in totality umbra; slides between them near U2 and U3 */
     TARGETS
 };
@@ -145,6 +145,23 @@ double extinction_zenith_mag(double height_m);
 /* What is left of the light after so many magnitudes, 1 at none. */
 double extinction_factor(double mag);
 
+/* ---- light of the sky and on the ground (sky_light.c) ---- */
+
+struct sky_light {
+    double ground_lux; /* horizontal illuminance: Sun, Moon, starlight */
+    double luminance;  /* of the clear sky about the Moon, cd/m2 */
+};
+/* By the airless altitudes of Sun and Moon; `moon_share` is the Moon's light against that of the
+ * full Moon at mean distance (moonlight_share), 0 for none. Sources, accuracy: sky_light.c. All NaN
+ * where one of them is. */
+void sky_light(double sun_altitude_rad, double moon_altitude_rad, double moon_share,
+               struct sky_light *light);
+/* What the Moon gives against the full Moon at mean distance: `luminance` as of moon_luminance(),
+ * `mean_fraction` of full sunlight over the disc (the eclipse's dimming), topocentric distance. */
+double moonlight_share(double luminance, double mean_fraction, double distance_km);
+/* Luminance of a diffuse landscape of 18 % reflectance, cd/m2. */
+double landscape_luminance(double ground_lux);
+
 /* ---- exposure (exposure.c) ---- */
 
 /* Mean luminance of the sunlit full disc above the atmosphere, cd/m2. 4935 for the mean full Moon
@@ -155,6 +172,10 @@ double extinction_factor(double mag);
  * a luminance. Take the whole extinction off it: 4935 lies above the air, the 3950 cd/m2 that the
  * meter anchors stand for already have one air mass behind them. */
 double moon_luminance(double phase_angle_rad, double sun_distance_km);
+/* Luminance of a part of the disc that gets a fraction of full sunlight, from the sunlit disc's.
+ * The light inside the umbra is fitted against the mean full Moon, so the surge that `luminance`
+ * holds is taken out in proportion to the depth, wholly from the umbra's edge on. */
+double moon_part_luminance(double luminance, double fraction);
 
 enum exposure_limit { LIMITED_NONE, LIMITED_BLUR, LIMITED_ISO };
 /* "none", "blur", "iso". */
@@ -166,8 +187,8 @@ struct exposure_ask {
     struct light light;      /* of this instant */
     double luminance;        /* sunlit disc at the camera, cd/m2: above the air times extinction;
                                 NaN: the Moon is down */
+    struct sky_light sky;    /* in front of the Moon, and on the foreground */
     double drift_px_per_s;   /* of the Moon over the sensor; 0 where the mount follows */
-    double sun_altitude_rad; /* for the foreground target */
     double correction_stops[TARGETS]; /* user's test frames, + is brighter; bracket and auto use
                                          those of the lit part and the umbra, that of the bracket
                                          shifts all its frames */
@@ -193,6 +214,9 @@ struct exposure {
     int bracket_frames; /* 1 where one frame does */
     double bracket_step_stops;
     double bracket_missing_stops; /* from the last frame to the umbra, where the frames run out */
+    /* By which the sky is brighter than the part of the Moon that the target wants; negative: it is
+     * darker. NaN for the foreground, or where the target has no light. */
+    double sky_stops;
     double range_stops;        /* between the lit part and the umbra; NaN where only one exists */
     bool one_frame_holds_both; /* range within what one frame can hold (stated in exposure.c) */
     bool vibration_risk;       /* 1/60 to 1/2 s on a lens of 200 mm or more (common practice) */

@@ -210,18 +210,37 @@ static double air_state(const struct night *night)
     return danjon_state_from_rating(night->danjon_rating, night->eclipse.umbral_magnitude);
 }
 
+/* What the camera sees of the umbra: the sky in front of it included. */
+static double umbra_luminance(const struct run_sample *sample)
+{
+    return moon_part_luminance(sample->luminance, sample->light.umbra) + sample->sky.luminance;
+}
+
 /* How much brighter (+) the umbra is exposed for what test frames have told of the air. */
-static double told_stops(const struct night *night, const struct shadow *shadow)
+static double told_stops(const struct night *night, double utc)
 {
     struct light_model untold = night->light;
-    struct light before, after;
+    struct run_sample before, after;
     double stops;
 
     light_set_danjon(&untold, air_state(night));
-    light_disc(&untold, shadow, &before);
-    light_disc(&night->light, shadow, &after);
-    stops = log2(before.umbra / after.umbra);
+    run_sample_at(night, &untold, utc, &before);
+    run_sample_at(night, &night->light, utc, &after);
+    stops = log2(umbra_luminance(&before) / umbra_luminance(&after));
     return isfinite(stops) ? stops : 0;
+}
+
+/* How much darker the umbra is than computed where a frame had to be this much brighter (+): the
+ * sky's share of that frame was right. NaN where the sky outshone the umbra, so that the frame says
+ * nothing about it. */
+static double umbra_correction(const struct run_sample *sample, double stops)
+{
+    const double least = 1e-9; /* a frame brighter than the sky alone would need: no umbra at all */
+    double umbra = moon_part_luminance(sample->luminance, sample->light.umbra);
+    double sky = sample->sky.luminance;
+    double seen = (umbra + sky) * exp2(-stops) - sky;
+
+    return sky < umbra ? log2(umbra / fmax(seen, least * umbra)) : NAN;
 }
 
 double night_correction(const struct night *night, const struct moment *moment, int rig,
@@ -229,7 +248,7 @@ double night_correction(const struct night *night, const struct moment *moment, 
 {
     const struct rig_state *state = &night->rig[rig];
 
-    return target == TARGET_UMBRA ? state->umbra_left_stops + told_stops(night, &moment->shadow)
+    return target == TARGET_UMBRA ? state->umbra_left_stops + told_stops(night, moment->utc)
                                   : state->correction_stops[target];
 }
 
@@ -238,17 +257,19 @@ double night_correction(const struct night *night, const struct moment *moment, 
  * that frame it still does what was found then. */
 static void inherit_umbra(struct night *night)
 {
-    struct shadow shadow[RIGS];
     double last = -INFINITY;
 
     night->danjon_rig = -1;
     for (int i = 0; i < night->setup.rig_count; i++) {
         const struct rig_state *rig = &night->rig[i];
+        struct run_sample frame;
+        struct shadow shadow;
         double state;
 
-        shadow_at(&night->arc, tt_from_utc(rig->umbra_utc), night->eclipse.rule, &shadow[i]);
-        state = danjon_state_from_correction(&night->light, &shadow[i],
-                                             rig->correction_stops[TARGET_UMBRA]);
+        shadow_at(&night->arc, tt_from_utc(rig->umbra_utc), night->eclipse.rule, &shadow);
+        run_sample_at(night, &night->light, rig->umbra_utc, &frame);
+        state = danjon_state_from_correction(
+            &night->light, &shadow, umbra_correction(&frame, rig->correction_stops[TARGET_UMBRA]));
         if (!isfinite(state) || !(rig->umbra_utc > last))
             continue;
         last = rig->umbra_utc;
@@ -259,7 +280,8 @@ static void inherit_umbra(struct night *night)
     for (int i = 0; i < night->setup.rig_count; i++) {
         struct rig_state *rig = &night->rig[i];
 
-        rig->umbra_left_stops = rig->correction_stops[TARGET_UMBRA] - told_stops(night, &shadow[i]);
+        rig->umbra_left_stops =
+            rig->correction_stops[TARGET_UMBRA] - told_stops(night, rig->umbra_utc);
     }
 }
 
@@ -274,7 +296,7 @@ static void derive_light(struct night *night)
     inherit_umbra(night);
     night->sample_count = 0;
     for (double utc = from; utc <= to && night->sample_count < RUN_SAMPLES; utc += SAMPLE_S)
-        run_sample_at(night, utc, &night->sample[night->sample_count++]);
+        run_sample_at(night, &night->light, utc, &night->sample[night->sample_count++]);
 }
 
 static void derive_leaves(struct night *night)

@@ -72,6 +72,16 @@ static void see_change(const struct run *run, double utc, struct rig_moment *rig
         }
 }
 
+/* Whether the sky hides what the rig exposes for, and until when. */
+static void see_lost(const struct run *run, double utc, struct rig_moment *rig)
+{
+    rig->lost = rig->exposure.known && rig->exposure.sky_stops > 0;
+    rig->lost_span = (struct lost_span){.span = {NAN, NAN}, .target = TARGET_AUTO};
+    for (int i = 0; i < run->lost_count; i++)
+        if (rig->lost && utc >= run->lost[i].span.from && utc <= run->lost[i].span.to)
+            rig->lost_span = run->lost[i];
+}
+
 static void see_mount(const struct night *night, int index, const struct moment *moment,
                       struct rig_moment *rig)
 {
@@ -134,6 +144,7 @@ static void see_rig(const struct night *night, int index, const struct run_sampl
     run_ask(night, index, sample, moment->utc, &ask);
     exposure_choose(&state->rig, &ask, &rig->exposure);
     see_change(&night->run[index], moment->utc, rig);
+    see_lost(&night->run[index], moment->utc, rig);
     rig->aim = night->advice[index];
     rig->aim_state = aim_state_of(state, moment);
     rig->leaves_in_s = state->leaves_utc - moment->utc;
@@ -161,7 +172,8 @@ static void see_rigs(const struct night *night, struct moment *moment)
     struct run_sample sample;
     double soonest = INFINITY;
 
-    run_sample_of(night, moment->utc, &moment->shadow, &moment->moon, &moment->sun, &sample);
+    run_sample_of(night, &night->light, moment->utc,
+                  &(struct run_sky){&moment->shadow, &moment->moon, &moment->sun}, &sample);
     moment->light = sample.light;
     moment->alarm_rig = -1;
     for (int i = 0; i < night->setup.rig_count; i++) {

@@ -50,10 +50,15 @@ void shooting_make(const struct night *night, int rig, struct shooting *shooting
 void hands_ahead_make(struct night *night, double utc);
 /* Batteries and cards of the moment, from what is derived. */
 void see_kit(const struct night *night, struct moment *moment);
-/* The sample of one instant from the arc and track; light included. */
-void run_sample_at(const struct night *night, double utc, struct run_sample *sample);
+/* The sample of one instant from the arc and track, under some state of the air. */
+void run_sample_at(const struct night *night, const struct light_model *model, double utc,
+                   struct run_sample *sample);
 /* The same where shadow, Moon and Sun of that instant are known already. */
-void run_sample_of(const struct night *night, double utc, const struct shadow *shadow,
-                   const struct sight *moon, const struct sight *sun, struct run_sample *sample);
+struct run_sky {
+    const struct shadow *shadow;
+    const struct sight *moon, *sun;
+};
+void run_sample_of(const struct night *night, const struct light_model *model, double utc,
+                   const struct run_sky *sky, struct run_sample *sample);
 
 #endif

@@ -2,28 +2,41 @@
 #include "night.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #define BOUNDARY_S 1.0 /* boundaries of segments are found to this */
 
-void run_sample_of(const struct night *night, double utc, const struct shadow *shadow,
-                   const struct sight *moon, const struct sight *sun, struct run_sample *sample)
+/* Luminances of the sunlit disc and of the sky in front of it; the sample's light is known. */
+static void sample_shine(const struct night *night, const struct run_sky *sky,
+                         struct run_sample *sample)
+{
+    const struct sight *moon = sky->moon;
+    double above_air = moon_luminance(sky->shadow->phase_angle, sky->shadow->sun_distance_km);
+    double extinction =
+        extinction_mag(moon->altitude_rad, night->observer.height_m, night->setup.extinction_mag);
+
+    sample->luminance = moon->altitude_rad > -moon->semidiameter_rad
+                            ? above_air * extinction_factor(extinction)
+                            : NAN;
+    sample->sun_altitude_rad = sky->sun->altitude_airless_rad;
+    sky_light(sky->sun->altitude_airless_rad, moon->altitude_airless_rad,
+              moonlight_share(above_air, sample->light.mean, moon->distance_km), &sample->sky);
+}
+
+void run_sample_of(const struct night *night, const struct light_model *model, double utc,
+                   const struct run_sky *sky, struct run_sample *sample)
 {
     sample->utc = utc;
-    light_disc(&night->light, shadow, &sample->light);
-    sample->luminance = NAN;
-    if (moon->altitude_rad > -moon->semidiameter_rad)
-        sample->luminance =
-            moon_luminance(shadow->phase_angle, shadow->sun_distance_km) *
-            extinction_factor(extinction_mag(moon->altitude_rad, night->observer.height_m,
-                                             night->setup.extinction_mag));
-    sample->sun_altitude_rad = sun->altitude_airless_rad;
+    light_disc(model, sky->shadow, &sample->light);
+    sample_shine(night, sky, sample);
     for (int i = 0; i < night->setup.rig_count; i++)
         sample->drift_arcsec_per_s[i] =
             aim_drift_arcsec_per_s(&night->rig[i].rig, &night->track, utc);
 }
 
-void run_sample_at(const struct night *night, double utc, struct run_sample *sample)
+void run_sample_at(const struct night *night, const struct light_model *model, double utc,
+                   struct run_sample *sample)
 {
     struct shadow shadow;
     struct sight moon, sun;
@@ -31,7 +44,7 @@ void run_sample_at(const struct night *night, double utc, struct run_sample *sam
     shadow_at(&night->arc, tt_from_utc(utc), night->eclipse.rule, &shadow);
     sky_moon(&night->arc, &night->observer, utc, &moon);
     sky_sun(&night->arc, &night->observer, utc, &sun);
-    run_sample_of(night, utc, &shadow, &moon, &sun, sample);
+    run_sample_of(night, model, utc, &(struct run_sky){&shadow, &moon, &sun}, sample);
 }
 
 void run_ask(const struct night *night, int rig, const struct run_sample *sample, double utc,
@@ -43,7 +56,7 @@ void run_ask(const struct night *night, int rig, const struct run_sample *sample
     ask->light = sample->light;
     ask->luminance = sample->luminance;
     ask->drift_px_per_s = sample->drift_arcsec_per_s[rig] / rig_arcsec_per_px(&state->rig);
-    ask->sun_altitude_rad = sample->sun_altitude_rad;
+    ask->sky = sample->sky;
     memcpy(ask->correction_stops, state->correction_stops, sizeof ask->correction_stops);
     ask->correction_stops[TARGET_UMBRA] = state->umbra_left_stops;
 }
@@ -75,6 +88,8 @@ static void sample_between(const struct run_sample *a, const struct run_sample *
     out->light.umbra_share = mix(a->light.umbra_share, b->light.umbra_share, share);
     out->light.drop_mag = mix(a->light.drop_mag, b->light.drop_mag, share);
     out->luminance = mix_log(a->luminance, b->luminance, share);
+    out->sky.ground_lux = mix_log(a->sky.ground_lux, b->sky.ground_lux, share);
+    out->sky.luminance = mix_log(a->sky.luminance, b->sky.luminance, share);
     out->sun_altitude_rad = mix(a->sun_altitude_rad, b->sun_altitude_rad, share);
     for (int i = 0; i < RIGS; i++)
         out->drift_arcsec_per_s[i] = mix(a->drift_arcsec_per_s[i], b->drift_arcsec_per_s[i], share);
@@ -110,21 +125,108 @@ static double boundary(const struct night *night, int rig, const struct run_samp
     return high;
 }
 
+/* ---- what the sky hides ---- */
+
+#define NIGHT_SUN_RAD rad_from_deg(-18)
+
+/* The instant between two samples at which the sky is as bright as the part. */
+static double crossing(const struct run_sample *a, const struct run_sample *b, double stops_a,
+                       double stops_b)
+{
+    return a->utc + (b->utc - a->utc) * stops_a / (stops_a - stops_b);
+}
+
+/* One sample more of a rig's run: opens, keeps or closes a span. `before` is the exposure of the
+ * sample before it; of the first one null. */
+static void follow_lost(const struct run_sample *sample, enum target target,
+                        const struct exposure *before, const struct exposure *now, struct run *run)
+{
+    struct lost_span *open = run->lost_count > 0 && run->lost[run->lost_count - 1].to_end
+                                 ? &run->lost[run->lost_count - 1]
+                                 : NULL;
+    bool twilight = sample->sun_altitude_rad > NIGHT_SUN_RAD;
+    bool lost = now->known && now->sky_stops > 0;
+    bool same = lost && open && open->twilight == twilight;
+
+    if (same || (!now->known && open)) {
+        if (same)
+            open->span.to = sample->utc;
+        return;
+    }
+    if (open) {
+        open->to_end = false;
+        open->span.to =
+            lost ? sample->utc : crossing(sample - 1, sample, before->sky_stops, now->sky_stops);
+    }
+    if (!lost || run->lost_count == LOST_SPANS)
+        return;
+    bool came = before && before->known && before->sky_stops < 0;
+    double from =
+        came ? crossing(sample - 1, sample, before->sky_stops, now->sky_stops) : sample->utc;
+    run->lost[run->lost_count++] = (struct lost_span){{from, sample->utc}, target, twilight, true};
+}
+
+/* Samples stand half a minute apart and know no skyline: spans end with the Moon's being up. */
+static void clip_lost(const struct night *night, struct run *run)
+{
+    const struct run whole = *run;
+    struct span up[UP_SPANS];
+    int spans = up_spans(night, up);
+
+    run->lost_count = 0;
+    for (int i = 0; i < whole.lost_count; i++)
+        for (int j = 0; j < spans && run->lost_count < LOST_SPANS; j++) {
+            struct lost_span lost = whole.lost[i];
+
+            lost.span.from = fmax(lost.span.from, up[j].from);
+            lost.to_end = lost.to_end || lost.span.to > up[j].to;
+            lost.span.to = fmin(lost.span.to, up[j].to);
+            if (lost.span.from < lost.span.to)
+                run->lost[run->lost_count++] = lost;
+        }
+}
+
+char *lost_say(const struct lost_span *lost, const char *until, int brevity, char out[LOST_WORDS])
+{
+    static const char *const parts[TARGETS] = {
+        [TARGET_LIT] = "sunlit part ", [TARGET_UMBRA] = "umbra ", [TARGET_BRACKET] = "umbra ",
+        [TARGET_STARS] = "stars ",     [TARGET_FOREGROUND] = "",  [TARGET_AUTO] = "Moon ",
+    };
+    const char *part = brevity == 0 ? parts[lost->target] : "";
+
+    if (!isfinite(lost->span.to))
+        (void)snprintf(out, LOST_WORDS, "%slost in the light of the sky", part);
+    else if (!lost->twilight)
+        (void)snprintf(out, LOST_WORDS, "%sdarker than the night sky", part);
+    else if (lost->to_end)
+        (void)snprintf(out, LOST_WORDS, "%slost in twilight to the end", part);
+    else
+        (void)snprintf(out, LOST_WORDS, "%slost in twilight until %s%s", part,
+                       brevity < LOST_BREVITIES - 1 ? "about " : "", until);
+    return out;
+}
+
 static void run_of_rig(const struct night *night, int rig, struct run *run)
 {
     const struct run_sample *sample = night->sample;
     struct segment *segment = run->segment;
+    enum target target = night->rig[rig].rig.target;
+    struct exposure before;
 
-    run->count = 0;
+    run->count = run->lost_count = 0;
     if (night->sample_count == 0)
         return;
     *segment = (struct segment){.utc_from = sample->utc, .utc_to = sample->utc};
     exposure_of(night, rig, sample, &segment->exposure);
     run->count = 1;
+    before = segment->exposure;
+    follow_lost(sample, target, NULL, &before, run);
     for (int i = 1; i < night->sample_count; i++) {
         struct exposure exposure;
 
         exposure_of(night, rig, &sample[i], &exposure);
+        follow_lost(&sample[i], target, &before, &exposure, run);
+        before = exposure;
         if (!exposure_same(&segment->exposure, &exposure) && run->count < SEGMENTS) {
             double utc = boundary(night, rig, &sample[i - 1], &sample[i], &segment->exposure);
 
@@ -135,6 +237,7 @@ static void run_of_rig(const struct night *night, int rig, struct run *run)
         }
         segment->utc_to = sample[i].utc;
     }
+    clip_lost(night, run);
 }
 
 void run_make(struct night *night)

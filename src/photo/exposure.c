@@ -4,7 +4,8 @@
  * luminance L at mid-grey. A placement p and the user's correction multiply the exposure by 2^p, a
  * filter by 2^stops. So the exposure needed, t S in units of 1 s at ISO 100, is
  *     stops = log2(N^2 K / (100 L)) + placement + correction + filter,
- * rounded once to thirds and then split between shutter and ISO.
+ * rounded once to thirds and then split between shutter and ISO. L is what reaches the camera: a
+ * part of the Moon and the sky in front of it.
  *
  * The split. Five sayings in order, each takes what it can:
  *     1. lowest ISO, shutter up to 1/60 s on a long lens (mirror and wind shake from there on);
@@ -52,34 +53,11 @@ double moon_luminance(double phase_angle_rad, double sun_distance_km)
            pow(10, surge_dex - 0.4 * (0.026 * a + 4e-9 * a * a * a * a));
 }
 
-/* Luminance of a part of the disc that gets a fraction of full sunlight. The profile inside the
- * umbra is fitted against the mean full Moon, so the surge that `luminance` holds is taken out in
- * proportion to the depth, wholly from the umbra's edge on. */
-static double part_luminance(const struct exposure_ask *ask, double fraction)
+double moon_part_luminance(double luminance, double fraction)
 {
     double depth = clamp(log(fraction) / log(UMBRA_EDGE_LIGHT), 0, 1);
 
-    return ask->luminance * fraction * pow(10, -OPPOSITION_DEX * depth);
-}
-
-/* Luminance of a landscape of 18 % reflectance by the Sun's altitude, from the horizontal
- * illuminance of clear skies; log-linear between the points, held outside. Sunset to -18 degrees:
- * Glossary of Meteorology (American Meteorological Society), "twilight"; +5 degrees: common
- * practice, no source. Moonlight and lamps are not in it. */
-static double landscape_luminance(double sun_altitude_rad)
-{
-    static const double altitude_deg[] = {-18, -12, -6, -0.83, 5};
-    static const double lux[] = {6e-4, 8e-3, 2.75, 500, 5000};
-    enum { LAST = sizeof lux / sizeof lux[0] - 1 };
-    double altitude = clamp(deg_from_rad(sun_altitude_rad), altitude_deg[0], altitude_deg[LAST]);
-    int i = 0;
-
-    while (i < LAST - 1 && altitude > altitude_deg[i + 1])
-        i++;
-
-    double part = (altitude - altitude_deg[i]) / (altitude_deg[i + 1] - altitude_deg[i]);
-
-    return 0.18 / PI * lux[i] * pow(lux[i + 1] / lux[i], part);
+    return luminance * fraction * pow(10, -OPPOSITION_DEX * depth);
 }
 
 /* ---- the exposure needed ---- */
@@ -109,6 +87,9 @@ static struct need need_of(const struct rig *rig, const struct exposure_ask *ask
 struct parts {
     double lit, umbra;
     double umbra_weight; /* how far auto has gone over from the lit part to the umbra */
+    double sky;          /* of the sky alone */
+    double wanted;       /* of what the target wants, without the sky in front; NaN: no part of the
+                            Moon */
 };
 
 /* Once the umbra reaches into the brightest twentieth, auto goes over from the lit part to the
@@ -138,11 +119,14 @@ static struct need target_need(const struct rig *rig, const struct exposure_ask 
     switch (rig->target) {
     case TARGET_UMBRA:
         return umbra;
-    case TARGET_STARS:
-        return need_of(rig, ask, TARGET_STARS, mix(parts->lit, parts->umbra, weight));
+    case TARGET_STARS: /* the Moon may glow, the sky may not */
+        lit = need_of(rig, ask, TARGET_STARS, mix(parts->lit, parts->umbra, weight));
+        if (lit.stops > parts->sky + lit.correction)
+            lit.stops = parts->sky + lit.correction;
+        return lit;
     case TARGET_FOREGROUND:
         return need_of(rig, ask, TARGET_FOREGROUND,
-                       mid_grey_stops(rig, landscape_luminance(ask->sun_altitude_rad)));
+                       mid_grey_stops(rig, landscape_luminance(ask->sky.ground_lux)));
     case TARGET_AUTO:
         return (struct need){mix(lit.stops, umbra.stops, weight),
                              mix(lit.correction, umbra.correction, weight)};
@@ -327,11 +311,37 @@ static void choose_bracket(const struct rig *rig, const struct exposure_ask *ask
 
 #define ONE_FRAME_STOPS 7.0 /* from clean highlights to usable shadows in raw: common practice */
 
+/* The part of the Moon that a target wants, in stops at mid-grey: a bracket its darkest frame. */
+static double wanted_stops(const struct rig *rig, double lit, double umbra, double weight)
+{
+    switch (rig->target) {
+    case TARGET_LIT:
+        return lit;
+    case TARGET_UMBRA:
+        return umbra;
+    case TARGET_BRACKET:
+        return isfinite(umbra) ? umbra : lit;
+    case TARGET_FOREGROUND:
+        return NAN;
+    default:
+        return mix(lit, umbra, weight);
+    }
+}
+
+/* The sky stands in front of the Moon: its light comes on top of every part. */
 static struct parts parts_of(const struct rig *rig, const struct exposure_ask *ask)
 {
-    return (struct parts){mid_grey_stops(rig, part_luminance(ask, ask->light.lit)),
-                          mid_grey_stops(rig, part_luminance(ask, ask->light.umbra)),
-                          umbra_weight(ask->light.umbra_share)};
+    double lit = moon_part_luminance(ask->luminance, ask->light.lit);
+    double umbra = moon_part_luminance(ask->luminance, ask->light.umbra);
+    double sky = ask->sky.luminance, weight = umbra_weight(ask->light.umbra_share);
+
+    return (struct parts){
+        .lit = mid_grey_stops(rig, lit + sky),
+        .umbra = mid_grey_stops(rig, umbra + sky),
+        .umbra_weight = weight,
+        .sky = mid_grey_stops(rig, sky),
+        .wanted = wanted_stops(rig, mid_grey_stops(rig, lit), mid_grey_stops(rig, umbra), weight),
+    };
 }
 
 /* What drifts over the sensor: the Moon, or the landscape where the camera follows the sky. */
@@ -359,6 +369,7 @@ void exposure_choose(const struct rig *rig, const struct exposure_ask *ask,
         .correction_stops = need.correction,
         .ev100 = 2 * log2(rig_f_number(rig)) - need.stops,
         .bracket_frames = 1,
+        .sky_stops = parts.wanted - parts.sky,
         .range_stops = range,
         .one_frame_holds_both = !(range > ONE_FRAME_STOPS),
     };

@@ -149,6 +149,7 @@ static bool entry_make(const struct night *night, const struct line *line, int *
         return true;
     case LINE_SHADING:
     case LINE_MOUNT:
+    case LINE_LIGHT:
         return false;
     }
     describe_moon(night, line->utc, entry->description, sizeof entry->description);

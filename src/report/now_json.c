@@ -72,6 +72,7 @@ static void put_exposure(struct document *document, cJSON *object, const struct 
     put_number(document, object, "bracket_frames", exposure->bracket_frames, 0);
     if (exposure->bracket_frames > 1)
         put_number(document, object, "bracket_step_stops", exposure->bracket_step_stops, 2);
+    put_number(document, object, "sky_stops", exposure->sky_stops, 2);
     put_number(document, object, "range_stops", exposure->range_stops, 2);
     if (isfinite(exposure->range_stops))
         put_flag(document, object, "one_frame_holds_both", exposure->one_frame_holds_both);
@@ -119,6 +120,9 @@ static void put_rig(struct document *document, cJSON *rigs, const struct night *
     put_text(document, object, "support", support_name(night->rig[index].rig.support));
     exposure = put_object(document, object, "exposure");
     put_exposure(document, exposure, &rig->exposure);
+    put_flag(document, exposure, "lost", rig->lost);
+    put_instant(document, exposure, "lost_from", rig->lost_span.span.from);
+    put_instant(document, exposure, "lost_to", rig->lost_span.span.to);
     put_aim(document, put_object(document, object, "aim"), night, index, moment);
     put_framing(document, object, night, index, moment->utc);
     if (!isfinite(rig->change_utc) || !rig->change_to.known)

@@ -160,11 +160,15 @@ static void print_rig(FILE *out, const struct night *night, int index, const str
     const struct rig *rig = &night->rig[index].rig;
     const struct rig_moment *now = &moment->rig[index];
     const char *help = exposure_help(rig, &now->exposure);
-    char setting[TEXT_SETTING];
+    char setting[TEXT_SETTING], until[TEXT_INSTANT], lost[LOST_WORDS];
 
     text_entry(out, "Rig", "%s (%s%s%s): %s%s%s", rig->name, rig->lens, *rig->lens ? ", " : "",
                support_name(rig->support), setting_words(setting, &now->exposure),
                now->exposure.known ? " for " : ": ", target_name(now->exposure.target));
+    if (now->lost)
+        text_entry(out, "", "%s",
+                   lost_say(&now->lost_span, local_minute(until, night, now->lost_span.span.to), 0,
+                            lost));
     if (help)
         text_entry(out, "", "%s", help);
     print_change(out, night, now, moment->utc);

@@ -126,6 +126,21 @@ static void put_needs(struct document *document, cJSON *object, const struct nig
         put_card(document, put_object(document, object, "card"), &card, known);
 }
 
+static void put_lost(struct document *document, cJSON *object, const struct run *run)
+{
+    cJSON *array = put_array(document, object, "lost");
+
+    for (int i = 0; i < run->lost_count; i++) {
+        cJSON *lost = put_object(document, array, NULL);
+
+        put_instant(document, lost, "from", run->lost[i].span.from);
+        put_instant(document, lost, "to", run->lost[i].span.to);
+        put_text(document, lost, "target", target_name(run->lost[i].target));
+        put_flag(document, lost, "twilight", run->lost[i].twilight);
+        put_flag(document, lost, "to_end", run->lost[i].to_end);
+    }
+}
+
 static void put_rig(struct document *document, cJSON *object, const struct night *night, int index)
 {
     char misfit[TEXT_MISFIT];
@@ -148,6 +163,7 @@ static void put_rig(struct document *document, cJSON *object, const struct night
     segments = put_array(document, object, "segments");
     for (int i = 0; i < plan.count; i++)
         put_segment(document, put_object(document, segments, NULL), &plan.line[i]);
+    put_lost(document, object, &night->run[index]);
     put_flag(document, object, "fits", fits);
     if (!fits)
         put_text(document, object, "misfit", misfit);

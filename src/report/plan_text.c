@@ -153,6 +153,21 @@ static void print_needs(FILE *out, const struct night *night, int index)
         print_card(out, night, &card);
 }
 
+/* From when to when the settings are for the sky, since it hides what they should be for. */
+static void print_lost(FILE *out, const struct night *night, int index)
+{
+    const struct run *run = &night->run[index];
+
+    for (int i = 0; i < run->lost_count; i++) {
+        const struct lost_span *lost = &run->lost[i];
+        char from[TEXT_INSTANT], to[TEXT_INSTANT], words[LOST_WORDS];
+
+        (void)local_minute(to, night, lost->span.to);
+        text_entry(out, i == 0 ? "  sky" : "", "from %s: %s",
+                   local_minute(from, night, lost->span.from), lost_say(lost, to, 0, words));
+    }
+}
+
 static void print_rig(FILE *out, const struct night *night, int index)
 {
     const struct rig *rig = &night->rig[index].rig;
@@ -170,6 +185,7 @@ static void print_rig(FILE *out, const struct night *night, int index)
         text_entry(out, "  set", "nothing: the Moon is down, or has no light for this target");
         return;
     }
+    print_lost(out, night, index);
     text_entry(out, "  set", "from (local), shutter, ISO, count of the intervalometer");
     if (rig->target == TARGET_BRACKET)
         text_entry(out, "", "each count a bracket of at most %d frames, %.3g stops apart",

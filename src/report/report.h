@@ -136,18 +136,18 @@ void put_act_values(struct document *document, cJSON *object, const struct act *
 
 /* ---- what plan, calendar and session are made of (timeline.c) ---- */
 
-enum line_kind { LINE_CONTACT, LINE_SHADING, LINE_SKY, LINE_CHECK, LINE_MOUNT };
+enum line_kind { LINE_CONTACT, LINE_SHADING, LINE_SKY, LINE_CHECK, LINE_MOUNT, LINE_LIGHT };
 struct line {
     double utc;
     enum line_kind kind;
     int which; /* as in night_event; for LINE_CHECK the item's index */
-    int rig;   /* of LINE_MOUNT */
+    int rig;   /* of LINE_MOUNT; of LINE_LIGHT the first one that it is true for */
     bool moon_up;
     const char *name; /* short name of an event, text of an item */
 };
-enum { TIMELINE_LINES = NIGHT_EVENTS + CHECK_ITEMS };
+enum { TIMELINE_LINES = NIGHT_EVENTS + CHECK_ITEMS + 2 * LOST_SPANS * RIGS };
 const char *line_kind_name(enum line_kind kind);
-/* Contacts, what the sky does around them, and checklist items with a due time, in order. */
+/* Contacts, what the sky does around them and hides of the Moon, and checklist items with a due time, in order. */
 int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES]);
 /* False for an item that hangs on a contact which this eclipse does not have. */
 bool check_applies(const struct night *night, int item);

@@ -7,10 +7,11 @@
 /* What the sky does is told from before the set-up to after the packing. */
 #define BEFORE_P1_S (6 * 3600.0)
 #define AFTER_P4_S (3 * 3600.0)
+#define SAME_S 1.0
 
 const char *line_kind_name(enum line_kind kind)
 {
-    static const char *const names[] = {"contact", "shading", "sky", "check", "mount"};
+    static const char *const names[] = {"contact", "shading", "sky", "check", "mount", "light"};
 
     return names[kind];
 }
@@ -47,6 +48,59 @@ static int compare_lines(const void *a, const void *b)
     return first->which - second->which;
 }
 
+/* The name of what begins or ends with a span in which the sky hides a target. */
+static const char *lost_name(const struct lost_span *lost, bool ends)
+{
+    static const char *const names[TARGETS][2][2] = {
+        [TARGET_LIT] = {{"sunlit part darker than the sky", "sunlit part brighter than the sky"},
+                        {"sunlit part lost in twilight", "sunlit part clear of twilight"}},
+        [TARGET_UMBRA] = {{"umbra darker than the sky", "umbra brighter than the sky"},
+                          {"umbra lost in twilight", "umbra clear of twilight"}},
+        [TARGET_STARS] = {{"stars: Moon darker than the sky", "stars: Moon brighter than the sky"},
+                          {"stars lost in twilight", "stars clear of twilight"}},
+        [TARGET_AUTO] = {{"Moon darker than the sky", "Moon brighter than the sky"},
+                         {"Moon lost in twilight", "Moon clear of twilight"}},
+    };
+    enum target target = lost->target == TARGET_BRACKET ? TARGET_UMBRA : lost->target;
+
+    return names[target][lost->twilight][ends];
+}
+
+/* A rig with the same target as an earlier one has the same span. */
+static bool is_told(const struct night *night, int rig, const struct lost_span *lost)
+{
+    for (int i = 0; i < rig; i++)
+        for (int j = 0; j < night->run[i].lost_count; j++) {
+            const struct lost_span *other = &night->run[i].lost[j];
+
+            if (lost_name(other, false) == lost_name(lost, false) &&
+                fabs(other->span.from - lost->span.from) < SAME_S)
+                return true;
+        }
+    return false;
+}
+
+static int add_lost(const struct night *night, struct line *lines)
+{
+    int count = 0;
+
+    for (int i = 0; i < night->setup.rig_count; i++)
+        for (int j = 0; j < night->run[i].lost_count; j++) {
+            const struct lost_span *lost = &night->run[i].lost[j];
+
+            if (is_told(night, i, lost))
+                continue;
+            for (int ends = 0; ends < (lost->to_end ? 1 : 2); ends++)
+                lines[count++] = (struct line){.utc = ends ? lost->span.to : lost->span.from,
+                                               .kind = LINE_LIGHT,
+                                               .which = (int)lost->target,
+                                               .rig = i,
+                                               .moon_up = true,
+                                               .name = lost_name(lost, ends)};
+        }
+    return count;
+}
+
 int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES])
 {
     double from = night->contact_utc[CONTACT_P1] - BEFORE_P1_S;
@@ -64,6 +118,7 @@ int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES])
                                            .moon_up = event->moon_up,
                                            .name = night_event_name(event)};
     }
+    count += add_lost(night, lines + count);
     for (int i = 0; i < night->setup.checklist.count; i++) {
         double due = item_due_utc(night, i);
 

@@ -97,6 +97,18 @@ static void say_setting(const struct topic *topic)
             words_dial(dial, exposure), target_name(exposure->target));
 }
 
+static void say_lost(const struct topic *topic)
+{
+    const struct scene *scene = topic->scene;
+    const struct rig_moment *now = &scene->moment->rig[topic->rig];
+    char clock[WORDS_WHEN], words[LOST_WORDS];
+
+    if (now->lost)
+        say(topic, "%s: %s", scene->night->rig[topic->rig].rig.name,
+            lost_say(&now->lost_span, words_minute(clock, scene, now->lost_span.span.to), 0,
+                     words));
+}
+
 static void say_aim(const struct topic *topic)
 {
     const struct scene *scene = topic->scene;
@@ -204,7 +216,7 @@ static const struct {
     bool of_rig;
 } topics[TOPICS] = {
     {say_night, false},  {say_trouble, false}, {say_phase, false},  {say_next, false},
-    {say_near, false},   {say_aim, true},      {say_setting, true}, {say_battery, true},
+    {say_near, false},   {say_aim, true},      {say_setting, true}, {say_lost, true}, {say_battery, true},
     {say_card, true},    {say_air, false},     {say_gps, false},    {say_clock, false},
     {say_laptop, false}, {say_message, false},
 };

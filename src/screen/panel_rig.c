@@ -47,9 +47,26 @@ static void say_limit_in(char out[WORDS_LINE], const struct rig_scene *rig, bool
         (void)snprintf(out + at, (size_t)(WORDS_LINE - at), ", %+.1f", exposure->correction_stops);
 }
 
+/* What the sky hides counts for more than what it is exposed for. */
+static void say_lost(char out[WORDS_LINE], const struct rig_scene *rig, struct area area)
+{
+    char clock[WORDS_WHEN], words[LOST_WORDS];
+
+    (void)words_minute(clock, rig->scene, rig->now->lost_span.span.to);
+    for (int i = 0; i < LOST_BREVITIES; i++) {
+        (void)snprintf(out, WORDS_LINE, "%s", lost_say(&rig->now->lost_span, clock, i, words));
+        if (text_columns(area.canvas->glyphs, out) <= area.width)
+            return;
+    }
+}
+
 /* The numbers stand at the end: where all of it does not fit, the words give way. */
 static void say_limit(char out[WORDS_LINE], const struct rig_scene *rig, struct area area)
 {
+    if (rig->now->lost) {
+        say_lost(out, rig, area);
+        return;
+    }
     say_limit_in(out, rig, false);
     if (text_columns(area.canvas->glyphs, out) > area.width)
         say_limit_in(out, rig, true);
@@ -175,7 +192,8 @@ static void draw_columns(struct area area, const struct rig_scene *rig)
 
     (void)area_text(left, 0, 0, setting_role(exposure), words_setting(setting, exposure));
     say_limit(text, rig, left);
-    (void)area_text(left, 0, 1, exposure->deficit_stops > 0 ? ROLE_DUE : ROLE_LABEL, text);
+    (void)area_text(left, 0, 1,
+                    exposure->deficit_stops > 0 || rig->now->lost ? ROLE_DUE : ROLE_LABEL, text);
     say_change(text, rig, left);
     (void)area_text(left, 0, 2, ROLE_LABEL, text);
     enum role role = words_aim(text, rig->scene, rig->index);

@@ -68,10 +68,10 @@ static struct exposure_ask ask_of(const struct rig *rig, double separation)
                                                 : PHASE_NONE,
         .luminance = luminance_at(deg_from_rad(separation), ALTITUDE_DEG),
         .drift_px_per_s = drift_of(rig),
-        .sun_altitude_rad = rad_from_deg(-30),
     };
 
     light_disc(&model, &shadow, &ask.light);
+    sky_light(rad_from_deg(-30), rad_from_deg(ALTITUDE_DEG), 0, &ask.sky);
     return ask;
 }
 
@@ -136,6 +136,7 @@ static void meter_equation(void **state)
         rig.target = TARGET_LIT;
         rig.placement_stops[TARGET_LIT] = 0;
         ask.luminance = row[i][0];
+        ask.sky.luminance = 0;
         exposure_choose(&rig, &ask, &exposure);
         assert_near(121 / exp2(exposure.ev100) * row[i][1], 1, 0.003);
         assert_near(exposure.ev100, log2(8 * row[i][0]), 1e-9);
@@ -185,6 +186,7 @@ static void surge_outside_the_umbra_only(void **state)
         struct exposure_ask ask = ask_of(&rig, separation_of(um));
         struct exposure exposure;
 
+        ask.sky.luminance = 0;
         exposure_choose(&rig, &ask, &exposure);
         assert_near(exposure.ev100 + rig.placement_stops[TARGET_UMBRA],
                     log2(8 * ask.luminance * ask.light.umbra) - surge_stops, 1e-9);
@@ -192,6 +194,7 @@ static void surge_outside_the_umbra_only(void **state)
 
     struct exposure_ask ask = ask_of(&rig, PENUMBRA + 2 * MOON);
     struct exposure exposure;
+    ask.sky.luminance = 0;
     exposure_choose(&rig, &ask, &exposure);
     assert_near(exposure.ev100 + rig.placement_stops[TARGET_LIT], log2(8 * ask.luminance), 1e-9);
 }
@@ -730,26 +733,26 @@ static void foreground(void **state)
     (void)state;
     rig.target = TARGET_FOREGROUND;
     for (double altitude = -20; altitude <= 8; altitude += 0.25) {
-        ask.sun_altitude_rad = rad_from_deg(altitude);
+        sky_light(rad_from_deg(altitude), rad_from_deg(-altitude), 0, &ask.sky);
         exposure_choose(&rig, &ask, &exposure);
         assert_true(exposure.known && exposure.ev100 >= before);
         assert_near(exposure.blur_px, 0, 0);
         before = exposure.ev100;
     }
     /* 2 to 3.5 lx at -6 degrees (Glossary of Meteorology): EV 0.0 to 0.8 off an 18 % grey. */
-    ask.sun_altitude_rad = rad_from_deg(-6);
+    sky_light(rad_from_deg(-6), rad_from_deg(5), 0, &ask.sky);
     exposure_choose(&rig, &ask, &exposure);
     assert_true(exposure.ev100 > log2(8 * 0.18 / PI * 2) &&
                 exposure.ev100 < log2(8 * 0.18 / PI * 3.5));
     /* Sunset, 410 to 585 lx. */
-    ask.sun_altitude_rad = rad_from_deg(-0.83);
+    sky_light(rad_from_deg(-0.83), 0, 0, &ask.sky);
     exposure_choose(&rig, &ask, &exposure);
     assert_true(exposure.ev100 > log2(8 * 0.18 / PI * 410) &&
                 exposure.ev100 < log2(8 * 0.18 / PI * 585));
     /* A camera that follows the sky smears the landscape. */
     rig = rig_of(1000, 4, SUPPORT_LUNAR);
     rig.target = TARGET_FOREGROUND;
-    ask.sun_altitude_rad = rad_from_deg(-12);
+    sky_light(rad_from_deg(-12), 0, 0, &ask.sky);
     exposure_choose(&rig, &ask, &exposure);
     assert_true(exposure.blur_px > 0 && exposure.blur_px <= 1);
 }

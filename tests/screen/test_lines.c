@@ -78,9 +78,9 @@ static void the_start_tells_all_that_stands(void **state)
 static void nothing_new_is_silence(void **state)
 {
     (void)state;
-    start("greatest+1m");
+    start("greatest+2m");
     for (int i = 1; i <= 20; i++)
-        expect_only(scene_utc("greatest+1m") + i, "");
+        expect_only(scene_utc("greatest+2m") + i, "");
 }
 
 static void each_change_is_one_line(void **state)

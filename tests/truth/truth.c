@@ -508,7 +508,6 @@ static struct evs evs_of(enum target target, double f_number, double separation,
         .phase = PHASE_PARTIAL,
         .luminance = moon_luminance(separation, AU_KM) *
                      extinction_factor(extinction_mag(rad_from_deg(altitude_deg), 0, NAN)),
-        .sun_altitude_rad = rad_from_deg(-30),
     };
     struct exposure exposure;
     struct rig rig;
@@ -516,6 +515,7 @@ static struct evs evs_of(enum target target, double f_number, double separation,
     if (model.visible[LIGHT_STEPS] == 0)
         light_prepare(&model, UMBRA, PENUMBRA, 3);
     light_disc(&model, &shadow, &ask.light);
+    sky_light(rad_from_deg(-30), rad_from_deg(altitude_deg), 0, &ask.sky);
     rig_default(&rig);
     rig.focal_mm = 500;
     rig.f_number = f_number;
