@@ -128,6 +128,8 @@ int parse_site(const char *text, double *lat_deg, double *lon_deg, double *heigh
                struct fault *fault);
 /* A span of time: 90s, 10m, 2h, 1h30m, or bare seconds; not negative. */
 int parse_span(const char *text, double *seconds, struct fault *fault);
+/* What follows the name of an instant: "" is 0, "+10m" and "-1h30m" are seconds. */
+int parse_offset(const char *text, double *seconds, struct fault *fault);
 
 /* ---- text out ---- */
 

@@ -390,6 +390,9 @@ struct night {
     struct track track;                /* over the same span */
     struct track eclipse_track;        /* of the eclipse's night */
     double contact_utc[CONTACT_COUNT]; /* NaN where missing */
+    double anchor_utc[ANCHORS];        /* what due times hang on; U2 and U3 fall to greatest where a
+                                          partial eclipse has none; NaN where missing */
+    bool left_out[CHECK_ITEMS];        /* items whose condition this night does not meet */
     /* contacts, shading, and the sky's events of the eclipse's night and of the day that is
      * followed */
     int event_count;
@@ -470,9 +473,15 @@ const struct segment *hands_setting(const struct night *night, int rig, double u
 /* What is to be done at one rig in one go: "re-aim long and set 1/60 s, ISO 400". */
 void hands_line_say(const struct night *night, const struct hands_line *line, double utc, char *out,
                     size_t size);
-/* When a checklist item is due in this eclipse (or put off to); NaN where it has no due time or the
- * eclipse no such contact. */
+/* When a checklist item is due in this night (or put off to); NaN if it has no due time, or the night
+ * leaves it out. Due times on sky and eve are known from night_follow on. */
 double item_due_utc(const struct night *night, int item);
+/* False for an item that this night leaves out: its condition is not met (another kind of eclipse,
+ * the Moon is down) or what it hangs on does not exist. */
+bool item_applies(const struct night *night, int item);
+/* What people read for a group of the list: as check_group_name, without contacts that this eclipse
+ * does not have: "before greatest", "at moonrise". */
+const char *item_group_words(const struct night *night, enum check_group group);
 /* "Moon lost in twilight until about 18:10", or a shorter form: `brevity` 0 (all of it) to
  * LOST_BREVITIES - 1. `until` is the end of its span as the reader has it. */
 enum { LOST_BREVITIES = 3, LOST_WORDS = 80 };

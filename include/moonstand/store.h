@@ -48,11 +48,13 @@
  *     composition    of a wide rig on a tripod: part ("P1-P4", "U1-U4", "U2-U3"), foreground (0 to
  *                    0.49 of the frame's height below the skyline), tilt_deg (0 to 45, to either
  *                    side; 0: the camera is level)
- *   checklist        list of up to 96; replaces the one that comes with the program:
- *     group*         "day before", "at the site", "before P1", "before U2", "after"
- *     text*, note, rig (a rig's name), due ("U1-30m", or an instant, UTC), id (made from the rest
- *                    where left out; it names the item in the journal)
- *   reminders        list of up to 32, beside the checklist: text*, due*, note, rig, id
+ *   checklist        list of up to 128; replaces the one that comes with the program:
+ *     group*         "day before", "at the site", "before P1", "before U2", "before P4", "after"
+ *     text*, note, rig (a rig's name), due ("U1-30m", "start-2h, by sunset-40m" and so on: struct due
+ *                    of field.h; or an instant, UTC), when (the nights that it is for: "total moon";
+ *                    field.h has the words), id (made from the rest where left out; it names the
+ *                    item in the journal)
+ *   reminders        list of up to 32, beside the checklist: text*, due*, note, rig, when, id
  *   shadow_rule      "danjon", "chauvenet", "oblate"
  *   theme            name of a theme file
  *   clock            "24" or "12": local time, for people

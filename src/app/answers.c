@@ -201,12 +201,13 @@ static int answer_camera_clock(const struct live *live, struct act *act, struct 
     return 0;
 }
 
-/* The next time that the user's first clock shows HH:MM, or so long before or after a contact. */
+/* The next time that the user's first clock shows HH:MM, or so long before or after a contact,
+ * a sunset or whatever else an item can hang on. */
 static int parse_due(const struct live *live, const char *text, double *utc, struct fault *fault)
 {
     const struct night *night = &live->session.night;
     double now = live->session.moment.utc, offset = 0;
-    struct contact_offset contact;
+    struct due due;
 
     if (!live->view.utc_first)
         offset = zone_offset(&night->zone, now, NULL);
@@ -216,10 +217,10 @@ static int parse_due(const struct live *live, const char *text, double *utc, str
             *utc += SECONDS_PER_DAY;
         return 0;
     }
-    if (contact_offset_parse(text, &contact, NULL) != 0)
+    if (due_parse(text, &due, NULL) != 0)
         return fault_set(fault, "'%.40s' is neither a time like 21:30 nor one like U2-10m", text);
-    *utc = utc_from_tt(contact_offset_tt(&contact, &night->eclipse));
-    return isfinite(*utc) ? 0 : fault_set(fault, "this eclipse has no such contact");
+    *utc = due_utc(&due, night->anchor_utc);
+    return isfinite(*utc) ? 0 : fault_set(fault, "this night has no such instant");
 }
 
 static int answer_item(const struct live *live, struct act *act, struct fault *fault)

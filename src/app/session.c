@@ -421,8 +421,10 @@ static void begin(struct session *session)
     (void)snprintf(start.text, sizeof start.text, MOONSTAND_VERSION "%s",
                    session->night.rehearsal ? REHEARSAL_MARK : "");
     (void)take_act(session, &start, &fault);
-    if (!known && session->night.rehearsal)
+    if (!known && session->night.rehearsal) {
+        night_follow(&session->night, session->last_utc);
         tick_what_is_past(session);
+    }
 }
 
 /* A rehearsal does not mix with the record of the real night. */

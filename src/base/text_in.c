@@ -324,3 +324,15 @@ int parse_span(const char *text, double *seconds, struct fault *fault)
     } while (next_unit < 3);
     return fault_set(fault, "'%.40s' is not a span of time; write 90s, 10m, 2h or 1h30m", text);
 }
+
+int parse_offset(const char *text, double *seconds, struct fault *fault)
+{
+    double span = 0;
+
+    if (*text != '\0' && *text != '+' && *text != '-')
+        return fault_set(fault, "found '%.40s'; expected + or - and a span, as in -30m", text);
+    if (*text != '\0' && parse_span(text + 1, &span, fault) != 0)
+        return -1;
+    *seconds = *text == '-' ? -span : span;
+    return 0;
+}

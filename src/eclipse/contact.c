@@ -54,18 +54,16 @@ int contact_offset_parse(const char *text, struct contact_offset *offset, struct
     for (int i = 0; i < CONTACT_COUNT; i++) {
         const char *name = contact_name((enum contact)i);
         const char *rest = text + strlen(name);
-        double span_s = 0;
+        double offset_s;
 
         if (strncmp(text, name, strlen(name)) != 0)
             continue;
-        if (*rest != '\0') {
-            if (*rest != '+' && *rest != '-')
-                break;
-            if (parse_span(rest + 1, &span_s, fault) < 0)
-                return -1;
-        }
+        if (*rest != '\0' && *rest != '+' && *rest != '-')
+            break;
+        if (parse_offset(rest, &offset_s, fault) != 0)
+            return -1;
         offset->contact = (enum contact)i;
-        offset->offset_s = *rest == '-' ? -span_s : span_s;
+        offset->offset_s = offset_s;
         return 0;
     }
     return fault_set(fault,

@@ -374,6 +374,8 @@ void derive(struct night *night, unsigned stale)
         derive_events(night);
         forget_framing(night);
     }
+    if (stale & STALE_SITE)
+        items_make(night);
     if (stale & (STALE_SITE | STALE_LIGHT))
         derive_light(night);
     if (stale & (STALE_SITE | STALE_LIGHT | STALE_RUN)) {

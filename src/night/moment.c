@@ -196,7 +196,7 @@ static void see_checklist(const struct night *night, struct moment *moment)
         double due = item_due_utc(night, i);
 
         moment->check_due_utc[i] = due;
-        if (isfinite(night->checked_utc[i]))
+        if (isfinite(night->checked_utc[i]) || !item_applies(night, i))
             continue;
         moment->check_open++;
         if (due <= moment->utc)

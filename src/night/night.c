@@ -95,6 +95,7 @@ void night_take_setup(struct night *night, const struct setup *setup, const stru
     night->zone = *zone;
     night->items_of_setup = setup->checklist.count;
     know_contacts(night);
+    items_begin(night);
     (void)fold_all(night);
     night->stale = STALE_SITE;
 }
@@ -149,16 +150,4 @@ const struct act *night_last_undoable(const struct night *night)
             return act;
     }
     return NULL;
-}
-
-double item_due_utc(const struct night *night, int item)
-{
-    const struct check_item *checked = &night->setup.checklist.item[item];
-    double due = NAN, later = night->later_utc[item];
-
-    if (checked->at_instant)
-        due = checked->due_utc;
-    else if (checked->has_due)
-        due = utc_from_tt(contact_offset_tt(&checked->due, &night->eclipse));
-    return isfinite(later) && !(later <= due) ? later : due;
 }

@@ -28,6 +28,11 @@ const char *rig_field_called(const char *name, const char **unit);
 /* Folds one act (not an undo) into the state; returns what it makes stale. */
 unsigned state_fold(struct night *night, const struct act *act);
 
+/* Forgets what items_make has found: all items count as of this night, by its contacts. */
+void items_begin(struct night *night);
+/* The anchors of the checklist, and which items this night leaves out; the events are derived. */
+void items_make(struct night *night);
+
 /* Computes again what is stale. */
 void derive(struct night *night, unsigned stale);
 

@@ -174,11 +174,11 @@ void put_checklist(struct document *document, cJSON *object, const struct night 
         const struct check_item *item = &list->item[i];
         cJSON *entry;
 
-        if (!check_applies(night, i))
+        if (!item_applies(night, i))
             continue;
         entry = put_object(document, items, NULL);
         put_text(document, entry, "id", item->id);
-        put_text(document, entry, "group", check_group_name(item->group));
+        put_text(document, entry, "group", item_group_words(night, item->group));
         put_text(document, entry, "text", item->text);
         put_text(document, entry, "note", text_or_null(item->note));
         put_text(document, entry, "rig", text_or_null(item->rig));

@@ -214,18 +214,43 @@ static void print_item(FILE *out, const struct night *night, int index)
                item->note);
 }
 
+/* Undated ones come first. */
+static double due_key(const struct night *night, int item)
+{
+    double due = item_due_utc(night, item);
+
+    return isnan(due) ? -INFINITY : due;
+}
+
+/* The item of a group that is due next after `last` (-1: the first), at one due time in the order of
+ * the list. -1: no more. */
+static int next_of_group(const struct night *night, enum check_group group, int last)
+{
+    int next = -1;
+
+    for (int i = 0; i < night->setup.checklist.count; i++) {
+        double key = due_key(night, i);
+
+        if (night->setup.checklist.item[i].group != group || !item_applies(night, i))
+            continue;
+        if (last >= 0 && (key < due_key(night, last) || (key == due_key(night, last) && i <= last)))
+            continue;
+        if (next < 0 || key < due_key(night, next))
+            next = i;
+    }
+    return next;
+}
+
 static void print_checklist(FILE *out, const struct night *night)
 {
-    const struct checklist *list = &night->setup.checklist;
-
     print_title(out, "CHECKLIST (local)");
     for (int group = 0; group <= CHECK_REMINDER; group++) {
-        if (group == CHECK_REMINDER && night->setup.reminder_count == 0)
-            continue;
-        fprintf(out, "%s\n", check_group_name((enum check_group)group));
-        for (int i = 0; i < list->count; i++)
-            if ((int)list->item[i].group == group && check_applies(night, i))
-                print_item(out, night, i);
+        int item = next_of_group(night, (enum check_group)group, -1);
+
+        if (item >= 0)
+            fprintf(out, "%s\n", item_group_words(night, (enum check_group)group));
+        for (; item >= 0; item = next_of_group(night, (enum check_group)group, item))
+            print_item(out, night, item);
     }
 }
 

@@ -149,8 +149,6 @@ enum { TIMELINE_LINES = NIGHT_EVENTS + CHECK_ITEMS + 2 * LOST_SPANS * RIGS };
 const char *line_kind_name(enum line_kind kind);
 /* Contacts, what the sky does around them and hides of the Moon, and checklist items with a due time, in order. */
 int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES]);
-/* False for an item that hangs on a contact which this eclipse does not have. */
-bool check_applies(const struct night *night, int item);
 
 /* ---- how a rig frames the night (framing.c); night_settle comes first ---- */
 

@@ -16,11 +16,6 @@ const char *line_kind_name(enum line_kind kind)
     return names[kind];
 }
 
-bool check_applies(const struct night *night, int item)
-{
-    return !night->setup.checklist.item[item].has_due || isfinite(item_due_utc(night, item));
-}
-
 static enum line_kind kind_of(const struct night_event *event)
 {
     switch (event->kind) {

@@ -35,11 +35,10 @@ int list_rows(const struct scene *scene, int order[CHECK_ITEMS])
     int count = 0;
 
     for (int i = 0; i < scene->night->setup.checklist.count; i++) {
-        if (all || is_open(scene, i))
+        if (item_applies(scene->night, i) && (all || is_open(scene, i)))
             order[count++] = i;
     }
-    if (!all)
-        sort_by_due(scene, order, count);
+    sort_by_due(scene, order, count);
     return count;
 }
 
@@ -223,7 +222,7 @@ static void draw_page(struct area area, const struct scene *scene, const int *or
 
     if (chosen >= 0) {
         const struct check_item *item = &scene->night->setup.checklist.item[chosen];
-        (void)snprintf(text, sizeof text, "%s%s%s", check_group_name(item->group),
+        (void)snprintf(text, sizeof text, "%s%s%s", item_group_words(scene->night, item->group),
                        *item->note ? ": " : "", item->note);
         lines = text_lines(area.canvas->glyphs, text, area.width) > 1 ? 2 : 1;
     }

@@ -422,8 +422,10 @@ static const char *group_choice(int value)
     return check_group_name((enum check_group)value);
 }
 
-#define DUE_WORDS "an instant such as U1-30m, U2+10s or 2028-12-31T18:00Z"
+#define DUE_WORDS "an instant such as U1-30m, U2+10s, sunset-1h or 2028-12-31T18:00Z"
+#define WHEN_WORDS "some of total, partial, penumbral, moon, sun, no-sun"
 
+/* No name of an anchor has a capital T. */
 static int read_due(const struct json_file *file, const cJSON *node, void *place)
 {
     struct check_item *item = place;
@@ -436,37 +438,48 @@ static int read_due(const struct json_file *file, const cJSON *node, void *place
         return parse_instant(node->valuestring, &item->due_utc, &cause) == 0
                    ? 0
                    : json_refuse(file, node, "%s", cause.text);
-    item->has_due = contact_offset_parse(node->valuestring, &item->due, &cause) == 0;
+    item->has_due = due_parse(node->valuestring, &item->due, &cause) == 0;
     return item->has_due ? 0 : json_refuse(file, node, "%s", cause.text);
+}
+
+static cJSON *write_text(const char *text, bool *failed)
+{
+    cJSON *node = cJSON_CreateString(text);
+
+    *failed = !node;
+    return node;
 }
 
 static cJSON *write_due(const void *place, bool *failed)
 {
     const struct check_item *item = place;
-    char text[48];
-    double size, unit;
-    cJSON *node;
+    char text[DUE_TEXT];
 
-    if (!item->has_due && !item->at_instant)
-        return NULL;
-    if (item->at_instant) {
-        node = cJSON_CreateString(
-            format_iso(text, item->due_utc, item->due_utc == floor(item->due_utc) ? 0 : 3, "Z"));
-        *failed = !node;
-        return node;
-    }
-    size = fabs(item->due.offset_s);
-    unit = fmod(size, 3600) == 0 ? 3600 : fmod(size, 60) == 0 ? 60 : 1;
-    (void)snprintf(text, sizeof text, "%s", contact_name(item->due.contact));
-    if (size > 0)
-        (void)snprintf(text, sizeof text, "%s%c%.10g%c", contact_name(item->due.contact),
-                       item->due.offset_s < 0 ? '-' : '+', size / unit,
-                       unit > 60  ? 'h'
-                       : unit > 1 ? 'm'
-                                  : 's');
-    node = cJSON_CreateString(text);
-    *failed = !node;
-    return node;
+    if (item->at_instant)
+        return write_text(
+            format_iso(text, item->due_utc, item->due_utc == floor(item->due_utc) ? 0 : 3, "Z"),
+            failed);
+    return item->has_due ? write_text(due_format(text, &item->due), failed) : NULL;
+}
+
+static int read_when(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct check_item *item = place;
+    struct fault cause;
+
+    if (!cJSON_IsString(node))
+        return json_refuse_value(file, node, WHEN_WORDS);
+    return when_parse(node->valuestring, &item->when, &cause) == 0
+               ? 0
+               : json_refuse(file, node, "%s", cause.text);
+}
+
+static cJSON *write_when(const void *place, bool *failed)
+{
+    const struct check_item *item = place;
+    char text[WHEN_TEXT];
+
+    return item->when ? write_text(when_format(text, item->when), failed) : NULL;
 }
 
 /* The start of the text in plain letters, and a checksum of all that makes the item what it is: the
@@ -508,6 +521,7 @@ static const struct field item_fields[] = {
      .choice = group_choice},
     {"text", FIELD_TEXT, .required = true, AT(text), .size = CHECK_TEXT, .lowest = 1},
     {"due", FIELD_OTHER, .unit = DUE_WORDS, .read = read_due, .write = write_due},
+    {"when", FIELD_OTHER, .unit = WHEN_WORDS, .read = read_when, .write = write_when},
     {"rig", FIELD_TEXT, AT(rig), .size = RIG_NAME, .lowest = 1},
     {"note", FIELD_TEXT, AT(note), .size = CHECK_TEXT},
     {"id", FIELD_TEXT, AT(id), .size = CHECK_ID, .lowest = 1},
@@ -525,6 +539,7 @@ static void prepare_reminder(void *place)
 static const struct field reminder_fields[] = {
     {"text", FIELD_TEXT, .required = true, AT(text), .size = CHECK_TEXT, .lowest = 1},
     {"due", FIELD_OTHER, .required = true, .unit = DUE_WORDS, .read = read_due, .write = write_due},
+    {"when", FIELD_OTHER, .unit = WHEN_WORDS, .read = read_when, .write = write_when},
     {"rig", FIELD_TEXT, AT(rig), .size = RIG_NAME, .lowest = 1},
     {"note", FIELD_TEXT, AT(note), .size = CHECK_TEXT},
     {"id", FIELD_TEXT, AT(id), .size = CHECK_ID, .lowest = 1},
@@ -792,10 +807,9 @@ static bool same_item(const struct check_item *a, const struct check_item *b)
 {
     return strcmp(a->id, b->id) == 0 && a->group == b->group && strcmp(a->text, b->text) == 0 &&
            strcmp(a->note, b->note) == 0 && strcmp(a->rig, b->rig) == 0 &&
-           a->has_due == b->has_due && a->at_instant == b->at_instant &&
+           a->when == b->when && a->has_due == b->has_due && a->at_instant == b->at_instant &&
            (!a->at_instant || a->due_utc == b->due_utc) &&
-           (!a->has_due ||
-            (a->due.contact == b->due.contact && a->due.offset_s == b->due.offset_s));
+           (!a->has_due || due_is_same(&a->due, &b->due));
 }
 
 /* They stand at its end. */

@@ -9,6 +9,7 @@
 #include <moonstand/field.h>
 
 #include <math.h>
+#include <near.h>
 #include <string.h>
 
 static struct checklist list;
@@ -66,7 +67,7 @@ static void nothing_is_forgotten(void **state)
 {
     static const char *const words[] = {
         "warm clothes", "spare batteries", "kept warm", "Empty the cards", "dew shields",
-        "Focus on a star or the Moon's limb at full magnification, then tape",
+        "focus on a star or the Moon's limb at full magnification, then tape",
         "each fall of 5 C (9 F): look at the focus again", "stabiliser off", "autofocus off",
         "auto ISO off", "long-exposure noise reduction off", "It doubles", "image review off",
         "auto power-off off", "manual mode", "raw", "fixed white balance",
@@ -76,7 +77,10 @@ static void nothing_is_forgotten(void **state)
         /* the cautions */
         "never point a lens, a finder or a telescope near it", "ice", "cables and tripod legs",
         "outdoor-rated, residual-current-protected", "licensed electrician",
-        "Lithium cells are not charged below 0 C"};
+        "Lithium cells are not charged below 0 C",
+        "never left alone", "contacts covered", "Power banks fail in the cold",
+        "Ask before you stand on somebody's ground", "Roads and edges in the dark",
+        "Too tired to drive: sleep first"};
 
     (void)state;
     for (size_t i = 0; i < sizeof words / sizeof *words; i++)
@@ -86,36 +90,116 @@ static void nothing_is_forgotten(void **state)
 
 static void due_times_rise_and_fall_into_their_group(void **state)
 {
-    struct eclipse eclipse = {.kind = ECLIPSE_TOTAL};
-    double last = -INFINITY;
+    double anchor[ANCHORS], last = -INFINITY;
     int open_ended = 0;
 
     (void)state;
     for (int i = 0; i < CONTACT_COUNT; i++)
-        eclipse.tt[i] = 8e8 + 3600 * i;
+        anchor[i] = 8e8 + 3600 * i;
+    for (int i = CONTACT_COUNT; i < ANCHORS; i++)
+        anchor[i] = NAN;
+    anchor[ANCHOR_START] = anchor[CONTACT_P1];
+    anchor[ANCHOR_END] = anchor[CONTACT_P4];
+    anchor[ANCHOR_EVE] = anchor[CONTACT_P1] - 20 * 3600;
     for (int i = 0; i < list.count; i++) {
         const struct check_item *item = &list.item[i];
         double due;
 
+        if (item->when && !(item->when & WHEN_TOTAL))
+            continue;
         if (!item->has_due) {
             open_ended++;
             continue;
         }
-        due = contact_offset_tt(&item->due, &eclipse);
+        due = due_utc(&item->due, anchor);
         assert_true(due >= last);
-        assert_int_equal(item->group >= CHECK_BEFORE_U2, due > eclipse.tt[CONTACT_P1]);
-        assert_int_equal(item->group == CHECK_AFTER, due > eclipse.tt[CONTACT_P4]);
-        assert_true(item->group != CHECK_BEFORE_U2 || due < eclipse.tt[CONTACT_U2]);
+        assert_int_equal(item->group >= CHECK_BEFORE_U2, due > anchor[CONTACT_P1]);
+        assert_int_equal(item->group == CHECK_AFTER, due > anchor[CONTACT_P4]);
+        assert_true(item->group != CHECK_BEFORE_U2 || due < anchor[CONTACT_U2]);
+        assert_true(item->group != CHECK_BEFORE_P4 || due > anchor[CONTACT_U2]);
         last = due;
     }
-    /* Only what waits for its cause: the Sun above the horizon, a fall of 5 C. */
-    assert_int_equal(open_ended, 2);
+    /* Only what waits for its cause: a fall of 5 C. */
+    assert_int_equal(open_ended, 1);
+}
+
+static void due_times_are_read_and_written(void **state)
+{
+    static const struct {
+        const char *text, *written;
+        double utc; /* with the anchors below */
+    } good[] = {
+        {"U1-30m", "U1-30m", 2000 - 1800},
+        {"greatest", "greatest", 4000},
+        {"eve+1h30m", "eve+90m", 9000 + 5400},
+        {"start-2h, by sunset-40m", "start-2h, by sunset-40m", 1000 - 7200},
+        {"start-2m, by sunset-40m", "start-2m, by sunset-40m", 500 - 2400},
+        {"start-40m,from moonrise+2m", "start-40m, from moonrise+2m", 700 + 120},
+        {"U3-10m, from U2+2m, by end-1s", "U3-10m, by end-1s, from U2+2m", 5000 - 600},
+        {"U1, by moonset", "U1, by moonset", 2000}, /* there is no moonset */
+        {"U4", "U4", NAN},
+        {"U4, by sunset", "U4, by sunset", NAN},
+    };
+    static const char *const bad[] = {"", "U5", "U1 -3m", "sunset -1h", "sun", "U1-30m by P1",
+                                      "U1, by", "U1, by P1, by U2", "U1, from", "U1,", "by U1"};
+    double anchor[ANCHORS];
+    char written[DUE_TEXT];
+    struct fault fault;
+    struct due due = {0};
+
+    (void)state;
+    for (int i = 0; i < ANCHORS; i++)
+        anchor[i] = NAN;
+    anchor[ANCHOR_START] = 1000;
+    anchor[CONTACT_U1] = 2000;
+    anchor[CONTACT_U2] = 3000;
+    anchor[CONTACT_GREATEST] = 4000;
+    anchor[CONTACT_U3] = 5000;
+    anchor[ANCHOR_END] = 6000;
+    anchor[ANCHOR_SUNSET] = 500;
+    anchor[ANCHOR_MOONRISE] = 700;
+    anchor[ANCHOR_EVE] = 9000;
+    for (size_t i = 0; i < sizeof good / sizeof *good; i++) {
+        if (due_parse(good[i].text, &due, &fault) != 0)
+            fail_msg("%s: %s", good[i].text, fault.text);
+        assert_string_equal(due_format(written, &due), good[i].written);
+        if (isnan(good[i].utc))
+            assert_true(isnan(due_utc(&due, anchor)));
+        else
+            assert_near(due_utc(&due, anchor), good[i].utc, 0);
+    }
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
+        if (due_parse(bad[i], &due, &fault) == 0)
+            fail_msg("'%s' is read", bad[i]);
+}
+
+static void conditions_are_read_and_met(void **state)
+{
+    char written[WHEN_TEXT];
+    struct fault fault;
+    unsigned when;
+
+    (void)state;
+    assert_int_equal(when_parse("moon, partial penumbral", &when, &fault), 0);
+    assert_string_equal(when_format(written, when), "partial penumbral moon");
+    assert_true(when_is_met(when, ECLIPSE_PARTIAL, true, false));
+    assert_false(when_is_met(when, ECLIPSE_PARTIAL, false, false));
+    assert_false(when_is_met(when, ECLIPSE_TOTAL, true, true));
+    assert_true(when_is_met(0, ECLIPSE_TOTAL, false, false));
+    assert_false(when_is_met(WHEN_SUN, ECLIPSE_TOTAL, true, false));
+    assert_false(when_is_met(WHEN_NO_SUN, ECLIPSE_TOTAL, true, true));
+    assert_int_equal(when_parse("moonlight", &when, &fault), -1);
+    assert_string_equal(fault.text, "found 'moonlight'; expected some of total, partial, penumbral, "
+                                    "moon, sun, no-sun");
+    /* All of them fit. */
+    assert_int_equal(when_parse("total partial penumbral moon sun no-sun", &when, &fault), 0);
+    assert_string_equal(when_format(written, when), "total partial penumbral moon sun no-sun");
 }
 
 static void names_of_groups(void **state)
 {
     static const char *const name[] = {"day before", "at the site", "before P1", "before U2",
-                                       "after"};
+                                       "before P4", "after"};
 
     (void)state;
     for (int i = 0; i < CHECK_GROUPS; i++)
@@ -129,6 +213,8 @@ int main(void)
         cmocka_unit_test(groups_follow_each_other),
         cmocka_unit_test(nothing_is_forgotten),
         cmocka_unit_test(due_times_rise_and_fall_into_their_group),
+        cmocka_unit_test(due_times_are_read_and_written),
+        cmocka_unit_test(conditions_are_read_and_met),
         cmocka_unit_test(names_of_groups),
     };
 

@@ -5,6 +5,19 @@
 #include <math.h>
 #include <moonstand/field.h>
 
+/* Whatever is an instant of an eclipse is one of a checklist, and what is read is written the same. */
+static int due(const char *text, bool is_instant, struct fault *fault)
+{
+    struct due read, again;
+    char written[DUE_TEXT];
+    int result = due_parse(text, &read, fault);
+
+    CLAIM(result == 0 || !is_instant);
+    CLAIM(result != 0 || (due_parse(due_format(written, &read), &again, fault) == 0 &&
+                          due_is_same(&read, &again)));
+    return result;
+}
+
 static int parse(unsigned which, const char *text, struct fault *fault)
 {
     struct contact_offset offset;
@@ -40,7 +53,7 @@ static int parse(unsigned which, const char *text, struct fault *fault)
     case 7:
         result = contact_offset_parse(text, &offset, fault);
         CLAIM(result != 0 || (offset.contact < CONTACT_COUNT && isfinite(offset.offset_s)));
-        return result;
+        return due(text, result == 0, fault);
     case 9:
         result = air_parse(text, &value, &second, fault);
         CLAIM(result != 0 || (isfinite(value) && second > 0 && second <= 100));

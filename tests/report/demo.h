@@ -53,6 +53,16 @@ static inline struct night *demo_night(const struct setup *setup, const char *da
     return night;
 }
 
+/* Items of the checklist that are on the list of this night. */
+static inline int demo_items(const struct night *night)
+{
+    int count = 0;
+
+    for (int i = 0; i < night->setup.checklist.count; i++)
+        count += item_applies(night, i);
+    return count;
+}
+
 static inline void demo_free(struct night *night)
 {
     night_close(night);

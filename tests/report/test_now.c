@@ -230,8 +230,8 @@ static void the_checklist_counts_and_drops_what_has_no_contact(void **state)
     setup->checklist = (struct checklist){.count = 2};
     setup->checklist.item[0] = (struct check_item){.id = "focus", .text = "Focus", .has_due = true};
     setup->checklist.item[1] = (struct check_item){.id = "umbra", .text = "Umbra", .has_due = true};
-    assert_int_equal(contact_offset_parse("P1-10m", &setup->checklist.item[0].due, &fault), 0);
-    assert_int_equal(contact_offset_parse("U1-10m", &setup->checklist.item[1].due, &fault), 0);
+    assert_int_equal(due_parse("P1-10m", &setup->checklist.item[0].due, &fault), 0);
+    assert_int_equal(due_parse("U1-10m", &setup->checklist.item[1].due, &fault), 0);
     night = demo_night(setup, "2027-02-20");
     root = now_json(night, &readings, night->contact_utc[CONTACT_P1]);
     items = member(member(root, "kit"), "items");

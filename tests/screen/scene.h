@@ -92,9 +92,10 @@ static inline void scene_tick(int item, double utc)
 /* All that was due before `utc` is done. */
 static inline void scene_tick_before(double utc)
 {
+    night_follow(&scene.night, utc);
     for (int i = 0; i < scene.setup.checklist.count; i++) {
-        const struct check_item *item = &scene.setup.checklist.item[i];
-        if (!item->has_due || utc_from_tt(contact_offset_tt(&item->due, &scene.eclipse)) < utc)
+        double due = item_due_utc(&scene.night, i);
+        if (item_applies(&scene.night, i) && !(due >= utc))
             scene_tick(i, utc);
     }
 }

@@ -83,8 +83,8 @@ static void test_every_part_is_read(void **state)
     assert_true(setup.rig[0].portrait);
     assert_int_equal(setup.checklist.count, 2);
     assert_true(setup.checklist.item[0].has_due);
-    assert_int_equal(setup.checklist.item[0].due.contact, CONTACT_U1);
-    assert_true(setup.checklist.item[0].due.offset_s == -1800);
+    assert_int_equal(setup.checklist.item[0].due.at.anchor, CONTACT_U1);
+    assert_true(setup.checklist.item[0].due.at.offset_s == -1800);
     assert_memory_equal(setup.checklist.item[0].id, "focus-on-the-s", 14);
     assert_string_equal(setup.checklist.item[1].id, "go");
     assert_false(setup.checklist.item[1].has_due);
@@ -212,6 +212,12 @@ static const struct {
     {ITEM(", \"rig\": \"none\""),
      "setup.json:1:55: checklist[0].rig: found \"none\", allowed is the name of one of the rigs"},
     {ITEM(", \"due\": \"U9-1m\""), "setup.json:1:55: checklist[0].due: "},
+    {ITEM(", \"due\": \"U1-1m, at sunset\""),
+     "setup.json:1:55: checklist[0].due: found 'at sunset'; expected \"by\" or \"from\""},
+    {ITEM(", \"due\": \"U1-1m, by dinner\""),
+     "setup.json:1:55: checklist[0].due: found 'dinner'; expected P1, U1, "},
+    {ITEM(", \"when\": \"annular\""),
+     "setup.json:1:56: checklist[0].when: found 'annular'; expected some of total, partial, "},
     {ITEM(", \"due\": 5"), "setup.json:1:55: checklist[0].due: found 5, allowed is an instant"},
     {ITEM("}, {\"group\": \"after\", \"text\": \"x\""),
      "setup.json:1:49: checklist[1]: an item with the id \""},
@@ -344,12 +350,15 @@ static void full_setup(struct setup *setup)
                                                    .note = "n",
                                                    .rig = "long",
                                                    .has_due = true,
-                                                   .due = {CONTACT_P4, 5400}};
+                                                   .due = {.at = {ANCHOR_END, 5400}}};
     setup->checklist.item[1] = (struct check_item){.id = "two",
                                                    .group = CHECK_BEFORE_U2,
                                                    .text = "u",
-                                                   .has_due = true,
-                                                   .due = {CONTACT_U2, -12.25}};
+                                                   .when = WHEN_TOTAL | WHEN_MOON,
+                                                   .has_due = true};
+    assert_int_equal(due_parse("U2-12.25s, by sunset-30m, from moonrise+1h30m",
+                               &setup->checklist.item[1].due, NULL),
+                     0);
     setup->rule = SHADOW_CHAUVENET;
     (void)snprintf(setup->theme, sizeof setup->theme, "daylight");
     setup->danjon = 1.5;
@@ -430,8 +439,8 @@ static void assert_same_setup(const struct setup *a, const struct setup *b)
         assert_string_equal(a->checklist.item[i].rig, b->checklist.item[i].rig);
         SAME(checklist.item[i].group);
         SAME(checklist.item[i].has_due);
-        SAME(checklist.item[i].due.contact);
-        SAME(checklist.item[i].due.offset_s);
+        SAME(checklist.item[i].when);
+        assert_true(due_is_same(&a->checklist.item[i].due, &b->checklist.item[i].due));
     }
     SAME(rule);
     assert_string_equal(a->theme, b->theme);

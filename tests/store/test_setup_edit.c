@@ -183,7 +183,7 @@ static void test_lists(void **state)
     edit("checklist[3].text", "take the cap off, and keep it");
     assert_string_equal(before.checklist.item[3].text, "take the cap off, and keep it");
     edit("checklist[3].due", "U2-10m");
-    assert_near(before.checklist.item[3].due.offset_s, -600, 0);
+    assert_near(before.checklist.item[3].due.at.offset_s, -600, 0);
     assert_int_equal(row_of("checklist", "41")->kind == ROW_MORE, items == 41);
     char more[ROW_PATH];
     (void)snprintf(more, sizeof more, "checklist[%d]", items - 1);

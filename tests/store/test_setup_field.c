@@ -72,8 +72,8 @@ static void assert_whole(const struct setup *setup)
     assert_int_equal(bus->group, CHECK_REMINDER);
     assert_true(bus->at_instant && !bus->has_due);
     assert_true(bus->due_utc == 1861900200); /* date -u -d 2028-12-31T18:30Z +%s */
-    assert_true(bus[-1].has_due && bus[-1].due.contact == CONTACT_U2);
-    assert_true(bus[-1].due.offset_s == -2400);
+    assert_true(bus[-1].has_due && (int)bus[-1].due.at.anchor == CONTACT_U2);
+    assert_true(bus[-1].due.at.offset_s == -2400);
 
     assert_string_equal(setup->air.file, "");
     assert_true(setup->air.every_s == 120);

@@ -1,0 +1,175 @@
+/* When the items of the checklist are due in this night, and which of them it has. */
+#include "night.h"
+
+#include <math.h>
+
+/* The sky's instants are looked for from the sunset before a long winter night on. */
+#define SKY_BEFORE_S (30 * 3600.0)
+#define SKY_AFTER_S (24 * 3600.0)
+/* An earlier sunset belongs to another night. */
+#define DAY_BEFORE_S (20 * 3600.0)
+/* The work at the site begins so long before the start: common practice, no source. */
+#define SITE_WORK_S (2 * 3600.0)
+/* The eve: this local time of the last evening that leaves so long until then. Whatever charges
+ * overnight is full by then. */
+#define EVE_LOCAL_S (19 * 3600.0)
+#define EVE_BEFORE_S (8 * 3600.0)
+
+/* ---- anchors ---- */
+
+/* What is known as soon as a night is opened: the contacts, the Moon up at all of them. */
+static void set_contacts(struct night *night)
+{
+    double *anchor = night->anchor_utc;
+
+    for (int i = 0; i < ANCHORS; i++)
+        anchor[i] = i < CONTACT_COUNT ? night->contact_utc[i] : NAN;
+    if (night->eclipse.kind == ECLIPSE_PARTIAL)
+        anchor[CONTACT_U2] = anchor[CONTACT_U3] = anchor[CONTACT_GREATEST];
+    anchor[ANCHOR_START] = anchor[CONTACT_P1];
+    anchor[ANCHOR_END] = anchor[CONTACT_P4];
+}
+
+static void set_watch(struct night *night)
+{
+    struct span up[UP_SPANS];
+    int count = up_spans(night, up);
+
+    if (count == 0)
+        return;
+    night->anchor_utc[ANCHOR_START] = up[0].from;
+    night->anchor_utc[ANCHOR_END] = up[count - 1].to;
+}
+
+/* The last of a kind up to an instant, and the first from it on; NaN: none. */
+static double last_of(const struct sky_event *event, int count, enum sky_event_kind kind,
+                      double until)
+{
+    double last = NAN;
+
+    for (int i = 0; i < count && event[i].utc <= until; i++)
+        if (event[i].kind == kind)
+            last = event[i].utc;
+    return last;
+}
+
+static double first_of(const struct sky_event *event, int count, enum sky_event_kind kind,
+                       double from)
+{
+    for (int i = 0; i < count; i++)
+        if (event[i].kind == kind && event[i].utc >= from)
+            return event[i].utc;
+    return NAN;
+}
+
+/* The Moon's rise at the start, to which it was found, is that instant itself. */
+static void set_sky(struct night *night, const struct sky_event *event, int count)
+{
+    double *anchor = night->anchor_utc;
+    double start = anchor[ANCHOR_START], end = anchor[ANCHOR_END];
+
+    anchor[ANCHOR_MOONRISE] = start > anchor[CONTACT_P1]
+                                  ? start
+                                  : last_of(event, count, SKY_MOONRISE, start);
+    anchor[ANCHOR_MOONSET] =
+        end < anchor[CONTACT_P4] ? end : first_of(event, count, SKY_MOONSET, end);
+    anchor[ANCHOR_SUNSET] = last_of(event, count, SKY_SUNSET, end);
+    if (anchor[ANCHOR_SUNSET] < start - DAY_BEFORE_S)
+        anchor[ANCHOR_SUNSET] = NAN;
+    anchor[ANCHOR_SUNRISE] = first_of(event, count, SKY_SUNRISE, start);
+}
+
+static void set_eve(struct night *night)
+{
+    double work = fmin(night->anchor_utc[ANCHOR_START] - SITE_WORK_S,
+                       night->anchor_utc[ANCHOR_SUNSET]);
+    double latest = work - EVE_BEFORE_S, offset = zone_offset(&night->zone, latest, NULL);
+    double day = floor((latest + offset - EVE_LOCAL_S) / SECONDS_PER_DAY) * SECONDS_PER_DAY;
+
+    night->anchor_utc[ANCHOR_EVE] = day + EVE_LOCAL_S - offset;
+}
+
+/* ---- items ---- */
+
+void items_begin(struct night *night)
+{
+    set_contacts(night);
+    for (int i = 0; i < CHECK_ITEMS; i++)
+        night->left_out[i] = false;
+}
+
+/* The Sun is up when the work at the site begins, or sets after that. */
+static bool works_by_day(const struct night *night, const struct arc *arc)
+{
+    struct sight sun;
+
+    sky_sun(arc, &night->observer, night->anchor_utc[ANCHOR_START] - SITE_WORK_S, &sun);
+    return sun.up || isfinite(night->anchor_utc[ANCHOR_SUNSET]);
+}
+
+/* Just after its rise the hands are busy with aim and focus. An item without a due time waits for no
+ * Moon. */
+static bool moon_is_up(const struct night *night, const struct arc *arc,
+                       const struct check_item *item)
+{
+    double due = item->at_instant ? item->due_utc : due_utc(&item->due, night->anchor_utc);
+    struct sight before, moon;
+
+    if (!item->has_due && !item->at_instant)
+        return true;
+    sky_moon(arc, &night->observer, due - WHEN_MOON_SINCE_S, &before);
+    sky_moon(arc, &night->observer, due, &moon);
+    return before.up && moon.up;
+}
+
+void items_make(struct night *night)
+{
+    double greatest = night->contact_utc[CONTACT_GREATEST];
+    double from = greatest - SKY_BEFORE_S, to = greatest + SKY_AFTER_S;
+    struct sky_event event[NIGHT_EVENTS];
+    struct arc arc;
+    bool by_day;
+
+    items_begin(night);
+    set_watch(night);
+    (void)arc_make(&arc, tt_from_utc(from) - 60, tt_from_utc(to) + 60, true);
+    set_sky(night, event, sky_events(&arc, &night->observer, from, to, event, NIGHT_EVENTS));
+    set_eve(night);
+    by_day = works_by_day(night, &arc);
+    for (int i = 0; i < night->items_of_setup; i++) {
+        const struct check_item *item = &night->setup.checklist.item[i];
+
+        night->left_out[i] = !when_is_met(item->when, night->eclipse.kind,
+                                          moon_is_up(night, &arc, item), by_day);
+    }
+}
+
+double item_due_utc(const struct night *night, int item)
+{
+    const struct check_item *checked = &night->setup.checklist.item[item];
+    double due = NAN, later = night->later_utc[item];
+
+    if (night->left_out[item])
+        return NAN;
+    if (checked->at_instant)
+        due = checked->due_utc;
+    else if (checked->has_due)
+        due = due_utc(&checked->due, night->anchor_utc);
+    return isfinite(later) && !(later <= due) ? later : due;
+}
+
+bool item_applies(const struct night *night, int item)
+{
+    return !night->left_out[item] &&
+           (!night->setup.checklist.item[item].has_due || isfinite(item_due_utc(night, item)));
+}
+
+const char *item_group_words(const struct night *night, enum check_group group)
+{
+    if (group == CHECK_BEFORE_U2 && night->eclipse.kind != ECLIPSE_TOTAL)
+        return "before greatest";
+    if (group == CHECK_BEFORE_P1 &&
+        night->anchor_utc[ANCHOR_START] > night->contact_utc[CONTACT_P1])
+        return "at moonrise";
+    return check_group_name(group);
+}
