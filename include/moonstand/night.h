@@ -592,6 +592,9 @@ void moment_at(const struct night *night, const struct readings *readings, doubl
 struct frame_point advised_place(const struct rig_moment *rig);
 /* Over the true horizon, but behind the site's own. */
 bool behind_skyline(const struct sight *moon);
+/* The Sun is over the true horizon or the site's own: what is said then before anything else. */
+bool sun_warns(const struct sight *sun);
+#define SUN_WARNING "Sun up: never point optics near it"
 
 /* How much brighter (+) a rig exposes a part at a moment than the setup and the eye's rating alone
  * would have it: its own correction, and for the umbra what test frames have told of the air. What

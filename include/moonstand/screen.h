@@ -298,7 +298,7 @@ int view_aim_rig(const struct view *view, const struct moment *moment);
 /* ---- line by line (lines.c) ---- */
 
 /* What was said last. */
-enum { LINE_TEXT = 320, TOPICS = 15 };
+enum { LINE_TEXT = 320, TOPICS = 16 };
 struct lines {
     double utc; /* NaN: nothing yet */
     char said[TOPICS][RIGS][LINE_TEXT];

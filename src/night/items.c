@@ -3,9 +3,9 @@
 
 #include <math.h>
 
-/* The sky's instants are looked for from the sunset before a long winter night on. */
-#define SKY_BEFORE_S (30 * 3600.0)
-#define SKY_AFTER_S (24 * 3600.0)
+/* The sky's instants are looked for from the sunset before a long winter night on: in the hours
+ * before the eclipse's own night, whose events are known. */
+#define SKY_BEFORE_S (18 * 3600.0)
 /* An earlier sunset belongs to another night. */
 #define DAY_BEFORE_S (20 * 3600.0)
 /* The work at the site begins so long before the start: common practice, no source. */
@@ -41,42 +41,58 @@ static void set_watch(struct night *night)
     night->anchor_utc[ANCHOR_END] = up[count - 1].to;
 }
 
+struct sky {
+    int count; /* in order */
+    struct sky_event event[2 * NIGHT_EVENTS];
+};
+
+static void find_sky(const struct night *night, struct sky *sky)
+{
+    double from = night->utc_from - SKY_BEFORE_S, to = night->utc_from;
+    struct arc arc;
+
+    (void)arc_make(&arc, tt_from_utc(from) - 60, tt_from_utc(to) + 60, true);
+    sky->count = sky_events(&arc, &night->observer, from, to, sky->event, NIGHT_EVENTS);
+    for (int i = 0; i < night->event_count; i++)
+        if (night->event[i].kind == NIGHT_SKY)
+            sky->event[sky->count++] = (struct sky_event){
+                (enum sky_event_kind)night->event[i].which, night->event[i].utc};
+}
+
 /* The last of a kind up to an instant, and the first from it on; NaN: none. */
-static double last_of(const struct sky_event *event, int count, enum sky_event_kind kind,
-                      double until)
+static double last_of(const struct sky *sky, enum sky_event_kind kind, double until)
 {
     double last = NAN;
 
-    for (int i = 0; i < count && event[i].utc <= until; i++)
-        if (event[i].kind == kind)
-            last = event[i].utc;
+    for (int i = 0; i < sky->count && sky->event[i].utc <= until; i++)
+        if (sky->event[i].kind == kind)
+            last = sky->event[i].utc;
     return last;
 }
 
-static double first_of(const struct sky_event *event, int count, enum sky_event_kind kind,
-                       double from)
+static double first_of(const struct sky *sky, enum sky_event_kind kind, double from)
 {
-    for (int i = 0; i < count; i++)
-        if (event[i].kind == kind && event[i].utc >= from)
-            return event[i].utc;
+    for (int i = 0; i < sky->count; i++)
+        if (sky->event[i].kind == kind && sky->event[i].utc >= from)
+            return sky->event[i].utc;
     return NAN;
 }
 
 /* The Moon's rise at the start, to which it was found, is that instant itself. */
-static void set_sky(struct night *night, const struct sky_event *event, int count)
+static void set_sky(struct night *night, const struct sky *sky)
 {
     double *anchor = night->anchor_utc;
     double start = anchor[ANCHOR_START], end = anchor[ANCHOR_END];
 
     anchor[ANCHOR_MOONRISE] = start > anchor[CONTACT_P1]
                                   ? start
-                                  : last_of(event, count, SKY_MOONRISE, start);
+                                  : last_of(sky, SKY_MOONRISE, start);
     anchor[ANCHOR_MOONSET] =
-        end < anchor[CONTACT_P4] ? end : first_of(event, count, SKY_MOONSET, end);
-    anchor[ANCHOR_SUNSET] = last_of(event, count, SKY_SUNSET, end);
+        end < anchor[CONTACT_P4] ? end : first_of(sky, SKY_MOONSET, end);
+    anchor[ANCHOR_SUNSET] = last_of(sky, SKY_SUNSET, end);
     if (anchor[ANCHOR_SUNSET] < start - DAY_BEFORE_S)
         anchor[ANCHOR_SUNSET] = NAN;
-    anchor[ANCHOR_SUNRISE] = first_of(event, count, SKY_SUNRISE, start);
+    anchor[ANCHOR_SUNRISE] = first_of(sky, SKY_SUNRISE, start);
 }
 
 static void set_eve(struct night *night)
@@ -99,48 +115,44 @@ void items_begin(struct night *night)
 }
 
 /* The Sun is up when the work at the site begins, or sets after that. */
-static bool works_by_day(const struct night *night, const struct arc *arc)
+static bool works_by_day(const struct night *night)
 {
     struct sight sun;
 
-    sky_sun(arc, &night->observer, night->anchor_utc[ANCHOR_START] - SITE_WORK_S, &sun);
+    sky_sun(&night->arc, &night->observer, night->anchor_utc[ANCHOR_START] - SITE_WORK_S, &sun);
     return sun.up || isfinite(night->anchor_utc[ANCHOR_SUNSET]);
 }
 
 /* Just after its rise the hands are busy with aim and focus. An item without a due time waits for no
  * Moon. */
-static bool moon_is_up(const struct night *night, const struct arc *arc,
-                       const struct check_item *item)
+static bool moon_is_up(const struct night *night, const struct check_item *item)
 {
     double due = item->at_instant ? item->due_utc : due_utc(&item->due, night->anchor_utc);
     struct sight before, moon;
 
     if (!item->has_due && !item->at_instant)
         return true;
-    sky_moon(arc, &night->observer, due - WHEN_MOON_SINCE_S, &before);
-    sky_moon(arc, &night->observer, due, &moon);
+    sky_moon(&night->arc, &night->observer, due - WHEN_MOON_SINCE_S, &before);
+    sky_moon(&night->arc, &night->observer, due, &moon);
     return before.up && moon.up;
 }
 
 void items_make(struct night *night)
 {
-    double greatest = night->contact_utc[CONTACT_GREATEST];
-    double from = greatest - SKY_BEFORE_S, to = greatest + SKY_AFTER_S;
-    struct sky_event event[NIGHT_EVENTS];
-    struct arc arc;
+    struct sky sky;
     bool by_day;
 
     items_begin(night);
     set_watch(night);
-    (void)arc_make(&arc, tt_from_utc(from) - 60, tt_from_utc(to) + 60, true);
-    set_sky(night, event, sky_events(&arc, &night->observer, from, to, event, NIGHT_EVENTS));
+    find_sky(night, &sky);
+    set_sky(night, &sky);
     set_eve(night);
-    by_day = works_by_day(night, &arc);
+    by_day = works_by_day(night);
     for (int i = 0; i < night->items_of_setup; i++) {
         const struct check_item *item = &night->setup.checklist.item[i];
 
-        night->left_out[i] = !when_is_met(item->when, night->eclipse.kind,
-                                          moon_is_up(night, &arc, item), by_day);
+        night->left_out[i] =
+            !when_is_met(item->when, night->eclipse.kind, moon_is_up(night, item), by_day);
     }
 }
 

@@ -126,6 +126,11 @@ bool behind_skyline(const struct sight *moon)
     return !moon->up && moon->upper_limb_rad > 0;
 }
 
+bool sun_warns(const struct sight *sun)
+{
+    return sun->up || sun->upper_limb_rad > 0;
+}
+
 /* Nothing can be said of where to put a Moon that is down, nor of how it will drift. */
 static void see_no_aim(struct rig_moment *rig)
 {

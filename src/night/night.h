@@ -30,7 +30,8 @@ unsigned state_fold(struct night *night, const struct act *act);
 
 /* Forgets what items_make has found: all items count as of this night, by its contacts. */
 void items_begin(struct night *night);
-/* The anchors of the checklist, and which items this night leaves out; the events are derived. */
+/* The anchors of the checklist, and which items this night leaves out; events and arc are
+ * those of the eclipse's night. */
 void items_make(struct night *night);
 
 /* Computes again what is stale. */

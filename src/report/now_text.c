@@ -249,6 +249,8 @@ int report_now_text(FILE *out, const struct night *night, const struct moment *m
     print_events(out, night, moment);
     print_eclipse(out, night, moment);
     print_moon(out, night, moment);
+    if (sun_warns(&moment->sun))
+        text_entry(out, "CAUTION", "%s", SUN_WARNING);
     for (int i = 0; i < night->setup.rig_count; i++)
         print_rig(out, night, i, moment);
     print_checklist(out, night, moment);

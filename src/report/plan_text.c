@@ -259,9 +259,14 @@ static void print_cautions(FILE *out)
     static const char *const cautions[] = {
         "Never point optics near the Sun while setting up by day.",
         "Cold, ice, cables and tripod legs in the dark: clear the ground before dusk.",
+        "Roads and edges in the dark: be seen, keep off edges.",
+        "Ask before you stand on somebody's ground.",
         "Mains and heaters in dew: only outdoor-rated, residual-current-protected supplies.",
         "Wiring: as local rules and a licensed electrician say.",
-        "Do not charge lithium cells below 0 C (32 F).",
+        "Never leave a heater that is on alone.",
+        "Do not charge lithium cells below 0 C (32 F). Cover the contacts of spare cells.",
+        "Power banks fail in the cold: keep them warm.",
+        "Too tired to drive: sleep first.",
     };
 
     print_title(out, "CAUTIONS");

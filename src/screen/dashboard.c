@@ -56,7 +56,8 @@ static const struct wish column_layout[] = {
     {BLOCK_RIG_1, 1},     {BLOCK_RIG_2, 1},    {BLOCK_RIG_3, 1},    {BLOCK_MOON, 1},
     {BLOCK_LIST, 1},      {BLOCK_KEYS, 1},     {BLOCK_SITE, 1},     {BLOCK_ALARM, 4},
     {BLOCK_HEADLINE, 5},  {BLOCK_RIG_1, 2},    {BLOCK_RIG_2, 2},    {BLOCK_RIG_3, 2},
-    {BLOCK_HANDS, 2},     {BLOCK_MOON, 2},     {BLOCK_LIST, 2},     {BLOCK_GAP_TOP, 1},
+    {BLOCK_HANDS, 2},     {BLOCK_HANDS, 3},    {BLOCK_MOON, 2},     {BLOCK_LIST, 2},
+    {BLOCK_GAP_TOP, 1},
     {BLOCK_GAP_HANDS, 1}, {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1}, {BLOCK_LIST, 3},
     {BLOCK_RIG_1, 3},     {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},    {BLOCK_GAP_2, 1},
     {BLOCK_GAP_3, 1},     {BLOCK_GAP_SITE, 1}, {BLOCK_SITE, 2},     {BLOCK_GAP_MOON, 1},
@@ -69,7 +70,7 @@ static const struct wish wide_layout[] = {
     {BLOCK_RIG_3, 3},         {BLOCK_SPLIT, 5},    {BLOCK_SITE, 1},     {BLOCK_GAP_TOP, 1},
     {BLOCK_GAP_HANDS, 1},     {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1},
     {BLOCK_GAP_2, 1},         {BLOCK_GAP_3, 1},    {BLOCK_SITE, 2},     {BLOCK_HANDS, 2},
-    {BLOCK_SPLIT, ALL_LINES},
+    {BLOCK_HANDS, 3},         {BLOCK_SPLIT, ALL_LINES},
 };
 static const struct wish slim_layout[] = {
     {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
@@ -84,7 +85,8 @@ static const struct wish list_page[] = {
     {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},        {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
     {BLOCK_ANSWER, 2},   {BLOCK_ANSWER, 3},       {BLOCK_LIST, 1},     {BLOCK_HANDS, 1},
     {BLOCK_WARNING, 1},  {BLOCK_LIST, 3},         {BLOCK_KEYS, 1},     {BLOCK_HANDS, 2},
-    {BLOCK_ALARM, 3},    {BLOCK_LIST, 10},        {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1},
+    {BLOCK_ALARM, 3},    {BLOCK_LIST, 10},        {BLOCK_HANDS, 3},    {BLOCK_GAP_LIST, 1},
+    {BLOCK_GAP_SITE, 1},
     {BLOCK_GAP_TOP, 1},  {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish far_page[] = {
@@ -158,6 +160,9 @@ static bool is_wanted(const struct wish *wish, struct area area, const struct sc
         return wish->lines == 1 || !alarm;
     case BLOCK_ALARM:
         return alarm;
+    case BLOCK_HANDS:
+        /* A third line is for the Sun's warning; a slim canvas breaks its lines. */
+        return wish->lines != 3 || sun_warns(&scene->moment->sun);
     case BLOCK_RIG_1:
         return rigs > 0;
     case BLOCK_RIG_2:

@@ -362,7 +362,8 @@ void hands_find(const struct scene *scene, struct hands *hands)
     char clock[WORDS_WHEN];
     bool is_overdue = say_overdue(scene, overdue), is_rush = say_rush(scene, rush);
 
-    *hands = (struct hands){.role = ROLE_DUE, .then_role = ROLE_DUE};
+    *hands = (struct hands){
+        .sun = sun_warns(&scene->moment->sun), .role = ROLE_DUE, .then_role = ROLE_DUE};
     hands->left_s = next.kind == NEXT_NOTHING ? NAN : next.utc - now;
     if (say_alarm(scene, hands->now)) {
         hands->left_s = 0;

@@ -41,6 +41,12 @@ static void say_night(const struct topic *topic)
         format_iso(day, night->contact_utc[CONTACT_GREATEST], 0, ""), words_zone(scene, false));
 }
 
+static void say_sun(const struct topic *topic)
+{
+    if (sun_warns(&topic->scene->moment->sun))
+        say(topic, "%s", SUN_WARNING);
+}
+
 static void say_next(const struct topic *topic)
 {
     const struct scene *scene = topic->scene;
@@ -215,10 +221,10 @@ static const struct {
     void (*say)(const struct topic *topic);
     bool of_rig;
 } topics[TOPICS] = {
-    {say_night, false},  {say_trouble, false}, {say_phase, false},  {say_next, false},
-    {say_near, false},   {say_aim, true},      {say_setting, true}, {say_lost, true}, {say_battery, true},
-    {say_card, true},    {say_air, false},     {say_gps, false},    {say_clock, false},
-    {say_laptop, false}, {say_message, false},
+    {say_night, false},  {say_trouble, false}, {say_sun, false},     {say_phase, false},
+    {say_next, false},   {say_near, false},    {say_aim, true},      {say_setting, true},
+    {say_lost, true},    {say_battery, true},  {say_card, true},     {say_air, false},
+    {say_gps, false},    {say_clock, false},   {say_laptop, false},  {say_message, false},
 };
 
 static void put_line(FILE *out, const struct scene *scene, const char *text)

@@ -1,5 +1,7 @@
 #include "panels.h"
 
+#include <string.h>
+
 void panel_hands(struct area area, const struct scene *scene)
 {
     struct hands hands;
@@ -8,23 +10,44 @@ void panel_hands(struct area area, const struct scene *scene)
     area = panel_named(area, scene, "Hands");
     /* The band of an alarm says the same. */
     if (hands.role == ROLE_ALARM && area.height == 1) {
-        (void)area_text(area, 0, 0, hands.then_role, hands.then);
-        return;
+        hands.role = hands.then_role;
+        (void)memcpy(hands.now, hands.then, sizeof hands.now);
+        *hands.then = '\0';
     }
     hands_draw(area, &hands);
 }
 
-/* What is to be done now takes the lines that it needs, what follows the others. */
+/* Texts beside each other, as far as there is room for a few words. */
+static void draw_in_line(struct area area, const struct hands *hands)
+{
+    enum { LEAST = 16 };
+    int x = 0;
+
+    if (hands->sun)
+        x = area_text(area, 0, 0, ROLE_DUE, SUN_WARNING) + 2;
+    if (area.width - x >= LEAST || x == 0)
+        x = area_text(area, x, 0, hands->role, hands->now) + 2;
+    if (area.width - x >= LEAST - 2 && *hands->then)
+        (void)area_text(area, x, 0, hands->then_role, hands->then);
+}
+
+/* The Sun's line stands first. What is to be done now takes the lines that it needs, what follows the
+ * others. */
 void hands_draw(struct area area, const struct hands *hands)
 {
-    int lines = text_lines(area.canvas->glyphs, hands->now, area.width);
+    int lines;
 
     if (area.height == 1) {
-        int x = area_text(area, 0, 0, hands->role, hands->now);
-        if (area.width - x >= 16 && *hands->then)
-            (void)area_text(area, x + 2, 0, hands->then_role, hands->then);
+        draw_in_line(area, hands);
         return;
     }
+    if (hands->sun) {
+        lines = text_lines(area.canvas->glyphs, SUN_WARNING, area.width);
+        lines = lines < area.height ? lines : area.height - 1;
+        area_wrap(area_part(area, 0, 0, area.width, lines), ROLE_DUE, SUN_WARNING);
+        area = area_part(area, 0, lines, area.width, area.height - lines);
+    }
+    lines = text_lines(area.canvas->glyphs, hands->now, area.width);
     lines = lines < area.height ? lines : area.height;
     area_wrap(area_part(area, 0, 0, area.width, lines), hands->role, hands->now);
     area_wrap(area_part(area, 0, lines, area.width, area.height), hands->then_role, hands->then);

@@ -175,14 +175,18 @@ static void say_alarm(char phrase[PHRASES][WORDS_LINE], const struct scene *scen
 }
 
 /* A band over the whole area. With fewer lines than phrases the last line takes what fits of the
- * rest. */
+ * rest; where there is a line to spare, the Sun's warning stands above them. */
 void panel_alarm(struct area area, const struct scene *scene)
 {
-    int lines = area.height < PHRASES ? area.height : PHRASES, top = (area.height - lines) / 2;
     char phrase[PHRASES][WORDS_LINE], joined[2 * WORDS_LINE];
 
     area_fill(area, ROLE_ALARM);
     say_alarm(phrase, scene);
+    if (sun_warns(&scene->moment->sun) && area.height > PHRASES) {
+        area_text_middle(area, 0, ROLE_ALARM, SUN_WARNING);
+        area = area_part(area, 0, 1, area.width, area.height - 1);
+    }
+    int lines = area.height < PHRASES ? area.height : PHRASES, top = (area.height - lines) / 2;
     for (int line = 0; line < lines; line++) {
         const char *text = phrase[line];
         if (line == lines - 1 && line < PHRASES - 1) {

@@ -104,6 +104,7 @@ const char *words_countdown(char out[TEXT_SPAN], double seconds);
 /* ---- what the hands must do (hands.c) ---- */
 
 struct hands {
+    bool sun;       /* it is up: SUN_WARNING goes before all else */
     enum role role; /* VALUE: free; DUE, ALARM */
     char now[WORDS_LINE];
     enum role then_role;   /* LABEL: what comes next; DUE */
@@ -111,6 +112,7 @@ struct hands {
     double left_s;         /* until the next act; 0: now; NaN: none is planned */
 };
 void hands_find(const struct scene *scene, struct hands *hands);
+/* In one line what comes next is left out where there is no room for it. */
 void hands_draw(struct area area, const struct hands *hands);
 
 /* ---- the order of the checklist's rows (panel_list.c) ---- */

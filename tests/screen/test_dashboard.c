@@ -1,4 +1,5 @@
 /* What the dashboard says, at any size. */
+#include <limits.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -91,6 +92,58 @@ static void hands_tell_the_most_urgent(void **state)
     scene_at(scene_utc("U2-28m"));
     scene_draw(80, 24, GLYPHS_UTF8);
     expect("frost on the glass: warm it, never wipe");
+}
+
+/* Bytes before a text, in capitals or not; a great many where it is not there. */
+static long place_in(const char *text, const char *what)
+{
+    const char *found = strcasestr(text, what);
+
+    return found ? (long)(found - text) : LONG_MAX;
+}
+
+/* The Sun's warning is drawn, and nothing that asks for an aim stands before it. */
+static void assert_sun_is_first(int width, int height)
+{
+    scene_draw(width, height, GLYPHS_UTF8);
+    char *text = scene_text(false);
+    bool is_first = place_in(text, "Sun up: never point") < place_in(text, "aim");
+    if (!is_first)
+        print_error("%d x %d:\n%s", width, height, text);
+    free(text);
+    assert_true(is_first);
+}
+
+static void the_sun_comes_before_any_aim(void **state)
+{
+    static const int size[][2] = {{80, 24}, {120, 40}, {60, 8}, {80, 3}, {30, 20}, {40, 40}};
+    double by_day = scene_utc("P1-4h10m"), with_moon = by_day - SECONDS_PER_DAY - 1800;
+
+    (void)state;
+    scene_open(false);
+    scene_at(by_day);
+    assert_true(scene.moment.sun.up && !scene.moment.moon.up);
+    for (size_t i = 0; i < sizeof size / sizeof *size; i++)
+        assert_sun_is_first(size[i][0], size[i][1]);
+    assert_int_equal(role_of("Sun up"), ROLE_DUE);
+
+    /* On the day before the Moon is up with the Sun: with an alarm it is still first, and the alarm
+     * is there. */
+    scene_aim(with_moon);
+    scene_at(with_moon + 1800);
+    assert_true(scene.moment.sun.up && scene.moment.moon.up && scene.moment.alarm_rig == 1);
+    for (size_t i = 0; i < 2; i++) {
+        assert_sun_is_first(size[i][0], size[i][1]);
+        expect("RE-AIM long");
+    }
+    scene.view.page = PAGE_FAR;
+    assert_sun_is_first(80, 24);
+    expect("RE-AIM long");
+    scene.view.page = PAGE_NIGHT;
+
+    scene_at(scene_utc("P1"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    assert_false(shows("Sun up"));
 }
 
 static void aim_goes_from_steady_to_alarm(void **state)
@@ -1111,6 +1164,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(hands_tell_the_most_urgent),
+        cmocka_unit_test(the_sun_comes_before_any_aim),
         cmocka_unit_test(aim_goes_from_steady_to_alarm),
         cmocka_unit_test(a_change_of_setting_is_said_ahead),
         cmocka_unit_test(overdue_is_said_beside_what_presses),

@@ -75,6 +75,18 @@ static void the_start_tells_all_that_stands(void **state)
     free(text);
 }
 
+static void the_sun_is_warned_of_once(void **state)
+{
+    (void)state;
+    scene_open(false);
+    lines_begin(&lines);
+    scene_tick_before(scene_utc("P4+10h"));
+    expect(scene_utc("P1-4h10m"), "  Sun up: never point optics near it\n");
+    char *text = tell(scene_utc("P1-4h9m"));
+    assert_null(strstr(text, "Sun up"));
+    free(text);
+}
+
 static void nothing_new_is_silence(void **state)
 {
     (void)state;
@@ -131,6 +143,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_start_tells_all_that_stands),
+        cmocka_unit_test(the_sun_is_warned_of_once),
         cmocka_unit_test(nothing_new_is_silence),
         cmocka_unit_test(each_change_is_one_line),
         cmocka_unit_test(an_alarm_and_a_due_item_are_said),
