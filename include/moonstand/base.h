@@ -82,6 +82,12 @@ double utc_from_tt(double tt);
 /* False after the last date for which leap seconds have been announced (IERS Bulletin C 72):
  * the offset is then held and the reader should be told. */
 bool utc_is_announced(double utc);
+/* How far UT1, which turns the Earth here, may lie from UTC, seconds: 0.9 as long as leap seconds keep
+ * them together. From 2035 at the latest they no longer do (Resolution 4 of the 27th General
+ * Conference on Weights and Measures, 2022); both then part at a rate that nobody can foretell. Taken
+ * is the mean of 1972 to 2017, 27 leap seconds in 45 years: 0.6 s a year, a minute in a century.
+ * Rise, set, altitude and azimuth are off by as much time; contacts in UTC are not. */
+double ut1_doubt_s(double utc);
 /* True from 1972-01-01: the civil scale is UTC; before, UT1. */
 bool utc_scale_is_utc(double utc);
 /* Julian date of TT, split in two parts as liberfa likes it (day part, fraction). */

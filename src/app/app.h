@@ -50,8 +50,9 @@ int options_read(int argc, char **argv, const char *allowed, struct options *opt
 
 /* The setup in force: --setup, else the user's file, else the built-in one; --site laid over it. */
 int load_setup(const struct options *options, struct setup *setup, struct fault *fault);
-/* The eclipse asked for by --eclipse, else the next umbral one that is up from the site. Returns
- * the exit status; other than EXIT_DONE with a fault. */
+/* The eclipse asked for by --eclipse; else the one whose night it is (eclipse_tonight); else the next
+ * umbral one that is up from the site. Returns the exit status; other than EXIT_DONE with a fault.
+ */
 int choose_eclipse(const struct options *options, const struct setup *setup, double utc,
                    struct eclipse *eclipse, struct fault *fault);
 /* Opens the night of an eclipse, with local time loaded for the site. */

@@ -145,16 +145,15 @@ static const char now_help[] =
     "  What is true at one instant (UTC; without --at: this one).\n"
     "  Example: moonstand now --at 2028-12-31T16:20 --site 62,60,420 --json\n";
 
-/* Any eclipse in progress or to come, also one that is not up from here. */
+/* As the dashboard chooses; behind the last eclipse that it would open, any that comes. */
 static int eclipse_for_now(const struct options *options, const struct setup *setup, double utc,
                            struct eclipse *eclipse, struct fault *fault)
 {
-    if (options->eclipse)
-        return choose_eclipse(options, setup, utc, eclipse, fault);
-    if (eclipse_current(utc, setup->rule, eclipse))
+    int status = choose_eclipse(options, setup, utc, eclipse, fault);
+
+    if (status == EXIT_NOTHING && !options->eclipse && eclipse_current(utc, setup->rule, eclipse))
         return EXIT_DONE;
-    (void)fault_set(fault, "no eclipse after this instant before the end of %d", YEAR_LAST);
-    return EXIT_NOTHING;
+    return status;
 }
 
 int command_now(int argc, char **argv)

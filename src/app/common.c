@@ -52,6 +52,7 @@ int load_setup(const struct options *options, struct setup *setup, struct fault 
 int choose_eclipse(const struct options *options, const struct setup *setup, double utc,
                    struct eclipse *eclipse, struct fault *fault)
 {
+    const struct site *site = setup->has_site ? &setup->site : NULL;
     struct fault cause;
     double day;
 
@@ -66,7 +67,8 @@ int choose_eclipse(const struct options *options, const struct setup *setup, dou
                         options->eclipse);
         return EXIT_NOTHING;
     }
-    if (eclipse_pick(setup->has_site ? &setup->site : NULL, setup->rule, utc, NAN, eclipse))
+    if (eclipse_tonight(site, setup->rule, utc, eclipse) ||
+        eclipse_pick(site, setup->rule, utc, NAN, eclipse))
         return EXIT_DONE;
     (void)fault_set(fault, "no umbral eclipse is up from here before the end of %d", YEAR_LAST);
     return EXIT_NOTHING;

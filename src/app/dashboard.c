@@ -97,19 +97,26 @@ static int show(const struct options *options, const struct clock *clock,
 /* Shading that an attentive eye sees: such a penumbral eclipse is offered where it comes first. */
 #define PENUMBRAL_OFFERED 0.6
 
-static void offer_penumbral(const struct options *options, double utc,
-                            const struct eclipse *eclipse, char *hint, size_t size)
+/* Another eclipse that the user may want: one that is up instead of one that is not, or a penumbral
+ * one that comes first. */
+static void offer_other(const struct options *options, double utc, const struct eclipse *eclipse,
+                        char *hint, size_t size)
 {
+    const struct site *site = &setup.site;
+    double greatest = eclipse->tt[CONTACT_GREATEST];
     char day[TEXT_INSTANT];
-    struct eclipse earlier;
+    struct eclipse other;
+    bool is_seen = eclipse_is_seen(eclipse, site);
 
     *hint = '\0';
     if (options->eclipse ||
-        !eclipse_pick(&setup.site, setup.rule, utc, PENUMBRAL_OFFERED, &earlier) ||
-        earlier.tt[CONTACT_GREATEST] >= eclipse->tt[CONTACT_GREATEST])
+        !eclipse_pick(site, setup.rule, utc, is_seen ? PENUMBRAL_OFFERED : NAN, &other) ||
+        (is_seen && other.tt[CONTACT_GREATEST] >= greatest))
         return;
-    (void)format_iso(day, utc_from_tt(earlier.tt[CONTACT_GREATEST]), 0, "");
-    (void)snprintf(hint, size, "before it comes a penumbral one: --eclipse %.10s", day);
+    (void)format_iso(day, utc_from_tt(other.tt[CONTACT_GREATEST]), 0, "");
+    (void)snprintf(hint, size, "%s: --eclipse %.10s",
+                   is_seen ? "before it comes a penumbral one" : "not up from here; the next that is",
+                   day);
 }
 
 /* Nobody has told a site yet: at a terminal the setup's questions come first. */
@@ -137,8 +144,9 @@ static int first_setup(struct options *options, struct fault *fault)
 static const char dashboard_help[] =
     "moonstand [--setup FILE] [--site LAT,LON[,ELEV_M]] [--eclipse DAY] [--theme NAME] [--ascii]\n"
     "          [--session FOLDER] [--plain]\n"
-    "  The dashboard of the next umbral eclipse that is up from the site, or of the eclipse of "
-    "DAY.\n"
+    "  The dashboard of tonight's eclipse (to 12 h after P4), else of the next umbral one that is "
+    "up\n"
+    "  from the site, or of the eclipse of DAY.\n"
     "  --plain prints a line per change in place of the screen, until Ctrl-C; it takes no keys.\n"
     "  Into a pipe or a file the moment is printed as text.\n"
     "  Example: moonstand --site 62,60,420 --eclipse 2028-12-31\n";
@@ -172,7 +180,7 @@ int command_dashboard(int argc, char **argv)
     status = choose_eclipse(&options, &setup, clock.utc(&clock), &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
-    offer_penumbral(&options, clock.utc(&clock), &eclipse, hint, sizeof hint);
+    offer_other(&options, clock.utc(&clock), &eclipse, hint, sizeof hint);
     if (is_first && *hint == '\0')
         (void)snprintf(hint, sizeof hint, "welcome: ? tells the keys; tab is the checklist");
     return show(&options, &clock, &eclipse, false, hint);

@@ -10,6 +10,10 @@
 
 /* 1972-01-01: from here the civil scale is UTC with leap seconds. */
 #define UTC_SINCE 63072000.0
+/* Leap seconds keep UT1 within 0.9 s of UTC (ITU-R TF.460-6) until then. */
+enum { LEAP_KEPT_UNTIL = 2035 };
+#define LEAP_KEPT_WITHIN_S 0.9
+#define LEAP_RATE_S_PER_YEAR 0.6
 /* 2027-06-28, the last date that IERS Bulletin C 72 (July 2026) speaks for. */
 #define LEAP_ANNOUNCED_UNTIL 1814140800.0
 
@@ -62,6 +66,14 @@ bool utc_scale_is_utc(double utc)
 bool utc_is_announced(double utc)
 {
     return utc <= LEAP_ANNOUNCED_UNTIL;
+}
+
+double ut1_doubt_s(double utc)
+{
+    const struct civil last = {.year = LEAP_KEPT_UNTIL, .month = 1, .day = 1};
+    double years = (utc - seconds_from_civil(&last)) / (DAYS_PER_CENTURY / 100 * SECONDS_PER_DAY);
+
+    return LEAP_KEPT_WITHIN_S + LEAP_RATE_S_PER_YEAR * fmax(0, years);
 }
 
 /* Delta T = TT - UT1 in seconds before 1972, Espenak & Meeus polynomials (NASA/TP-2006-214141).

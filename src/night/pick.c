@@ -41,6 +41,11 @@ static bool seen_between(const struct site *site, double tt_from, double tt_to)
     return false;
 }
 
+bool eclipse_is_seen(const struct eclipse *eclipse, const struct site *site)
+{
+    return seen_between(site, eclipse->tt[CONTACT_P1], eclipse->tt[CONTACT_P4]);
+}
+
 static bool is_wanted(const struct eclipse *eclipse, const struct site *site, double tt,
                       double penumbral_from)
 {
@@ -48,7 +53,7 @@ static bool is_wanted(const struct eclipse *eclipse, const struct site *site, do
         return false;
     if (eclipse->kind == ECLIPSE_PENUMBRAL)
         return eclipse->penumbral_magnitude >= penumbral_from &&
-               seen_between(site, eclipse->tt[CONTACT_P1], eclipse->tt[CONTACT_P4]);
+               eclipse_is_seen(eclipse, site);
     return seen_between(site, eclipse->tt[CONTACT_U1], eclipse->tt[CONTACT_U4]);
 }
 
@@ -83,6 +88,30 @@ bool eclipse_pick(const struct site *site, enum shadow_rule rule, double utc, do
 bool eclipse_current(double utc, enum shadow_rule rule, struct eclipse *eclipse)
 {
     return pick(NULL, rule, utc, -INFINITY, YEAR_LAST + 1, eclipse);
+}
+
+/* Its night is going on: P1 to P4, and on to the end of the checklist where it was up at all. */
+static bool is_tonight(const struct eclipse *eclipse, const struct site *site, double tt)
+{
+    double ends = eclipse->tt[CONTACT_P4];
+
+    if (tt < eclipse->tt[CONTACT_P1] || tt > ends + NIGHT_AFTER_P4_S)
+        return false;
+    return tt <= ends || eclipse_is_seen(eclipse, site);
+}
+
+bool eclipse_tonight(const struct site *site, enum shadow_rule rule, double utc,
+                     struct eclipse *eclipse)
+{
+    double tt = tt_from_utc(utc);
+    struct eclipse found;
+
+    /* Greatest lies at most half a day before or behind P1 and P4. */
+    if (eclipse_search(tt - NIGHT_AFTER_P4_S - MARGIN_S, tt + MARGIN_S, rule, &found, 1) == 0 ||
+        !is_tonight(&found, site, tt))
+        return false;
+    *eclipse = found;
+    return true;
 }
 
 bool eclipse_of_day(double day_utc, enum shadow_rule rule, struct eclipse *eclipse)

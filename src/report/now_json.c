@@ -183,6 +183,7 @@ static void put_clock(struct document *document, cJSON *object, const struct nig
     put_number(document, object, "local_minus_utc_s", offset_s, 0);
     put_text(document, object, "local_abbreviation", abbreviation);
     put_flag(document, object, "utc_offset_held", moment->leap_held);
+    put_number(document, object, "ut1_doubt_s", ut1_doubt_s(moment->utc), 1);
     put_flag(document, object, "rehearsal", night->rehearsal);
     if (readings->clock_synchronised >= 0)
         put_flag(document, object, "synchronised", readings->clock_synchronised == 1);

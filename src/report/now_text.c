@@ -221,14 +221,13 @@ static void print_clock(FILE *out, const struct night *night, const struct momen
     static const char *const synchronised[] = {"not known whether synchronised", "not synchronised",
                                                "synchronised"};
     const struct readings *readings = &moment->readings;
-    const char *caveat = offset_caveat(fmax(moment->utc, night->contact_utc[CONTACT_GREATEST]));
-    char offset[48] = "";
+    char offset[48] = "", caveat[TEXT_CAVEAT];
 
     if (isfinite(readings->gps.clock_offset_s))
         (void)snprintf(offset, sizeof offset, ", %+.2f s against GPS",
                        readings->gps.clock_offset_s);
     text_entry(out, "Clock", "%s%s", synchronised[readings->clock_synchronised + 1], offset);
-    if (caveat)
+    if (offset_caveat(caveat, fmax(moment->utc, night->contact_utc[CONTACT_GREATEST])))
         text_entry(out, "", "%s", caveat);
     if (isfinite(readings->battery_percent))
         text_entry(out, "Laptop", "battery %.0f %%%s%s", readings->battery_percent,

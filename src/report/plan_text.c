@@ -14,8 +14,7 @@ static void print_head(FILE *out, const struct night *night)
 {
     const struct eclipse *eclipse = &night->eclipse;
     const struct site *site = &night->site;
-    const char *caveat = offset_caveat(night->contact_utc[CONTACT_GREATEST]);
-    char day[TEXT_INSTANT];
+    char day[TEXT_INSTANT], caveat[TEXT_CAVEAT];
 
     fprintf(out, "LUNAR ECLIPSE OF %s: %s\n", eclipse_day(day, eclipse),
             eclipse_kind_name(eclipse->kind));
@@ -28,7 +27,7 @@ static void print_head(FILE *out, const struct night *night)
     if (never_up(night))
         text_entry(out, "Seen", "no phase of it is up from this site");
     text_entry(out, "Mind", "The edge of the real umbra is uncertain by tens of seconds.");
-    if (caveat)
+    if (offset_caveat(caveat, night->contact_utc[CONTACT_GREATEST]))
         text_entry(out, "", "%s", caveat);
 }
 

@@ -63,8 +63,9 @@ void text_entry(FILE *out, const char *label, const char *format, ...)
 int text_done(FILE *out);
 /* "UTC", or "UT1" before 1972. */
 const char *scale_name(double utc);
-/* What to know about UTC at a date for which no leap second has been announced; null before. */
-const char *offset_caveat(double utc);
+/* What to know about UTC at a date for which no leap second has been announced; false before. */
+enum { TEXT_CAVEAT = 400 };
+bool offset_caveat(char out[TEXT_CAVEAT], double utc);
 /* What the local clock shows now. */
 char *local_clock(char out[TEXT_INSTANT], const struct night *night, double utc);
 /* Local time of an instant, with seconds and without. */

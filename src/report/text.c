@@ -162,15 +162,22 @@ char *countdown(char out[TEXT_SPAN], double seconds)
     return out;
 }
 
-const char *offset_caveat(double utc)
+bool offset_caveat(char out[TEXT_CAVEAT], double utc)
 {
+    enum { ARCSEC_PER_S = 15 };
+    double doubt_s = ut1_doubt_s(utc);
+    int length;
+
     if (utc_is_announced(utc))
-        return NULL;
-    /* Resolution 4 of the 27th General Conference on Weights and Measures, 2022. */
-    if (civil_from_seconds(utc).year >= 2035)
-        return "No leap second has been announced for this date: the offset of UTC is held at its "
-               "last known value. From 2035 on UTC may drift from the turning Earth by more than a "
-               "second, further every year.";
-    return "No leap second has been announced for this date: the offset of UTC is held at its "
-           "last known value.";
+        return false;
+    length = snprintf(out, TEXT_CAVEAT,
+                      "No leap second has been announced for this date: the offset of UTC is held "
+                      "at its last known value.");
+    if (doubt_s >= 1)
+        (void)snprintf(out + length, TEXT_CAVEAT - (size_t)length,
+                       " From 2035 on UTC need not follow the turning Earth: at the mean rate of "
+                       "1972 to 2017 they are up to %.0f s apart by %d. Rise and set may be off by "
+                       "as much, altitude and azimuth by %.1f arcmin; contacts are not.",
+                       doubt_s, civil_from_seconds(utc).year, doubt_s * ARCSEC_PER_S / 60);
+    return true;
 }

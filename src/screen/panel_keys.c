@@ -189,7 +189,6 @@ static const struct help help[] = {
     {"? Esc", "this help; back to the night", 0},
     {"q q, Q", "quit", 0},
     {"", "The edge of the real umbra is uncertain by tens of seconds.", 0},
-    {"", "No leap second is announced so far ahead: UTC may be off by seconds.", 0},
 };
 enum { HELP_ROWS = sizeof help / sizeof *help, HELP_KEYS = 9, HELP_COLUMNS = 40 };
 
@@ -243,18 +242,39 @@ static void flow_row(struct flow *flow, int wanted, const struct help *row, bool
     flow->y += lines;
 }
 
+/* What to know about UTC so far ahead. */
+static bool say_caveat(char out[WORDS_LINE], const struct scene *scene)
+{
+    double doubt_s = ut1_doubt_s(scene->moment->utc);
+
+    if (!scene->moment->leap_held)
+        return false;
+    if (doubt_s < 1)
+        (void)snprintf(out, WORDS_LINE,
+                       "No leap second is announced so far ahead: UTC may be off by a second.");
+    else
+        (void)snprintf(out, WORDS_LINE,
+                       "UTC and the turning Earth may be up to %.0f s apart by then: rise, set "
+                       "and azimuth are that uncertain, contacts are not.",
+                       doubt_s);
+    return true;
+}
+
 /* All rows, those of the page first; how many parts they take. */
 static int flow_help(struct flow flow, const struct scene *scene, int wanted)
 {
-    int rows = HELP_ROWS - !scene->moment->leap_held;
+    char text[WORDS_LINE];
+    struct help caveat = {"", text, 0};
 
     for (int pass = 0; pass < 2; pass++) {
-        for (int i = 0; i < rows; i++) {
+        for (int i = 0; i < HELP_ROWS; i++) {
             bool acts_here = help[i].pages & 1U << scene->view->page;
             if (acts_here == (pass == 0))
                 flow_row(&flow, wanted, &help[i], acts_here);
         }
     }
+    if (say_caveat(text, scene))
+        flow_row(&flow, wanted, &caveat, false);
     return flow.part + 1;
 }
 

@@ -5,6 +5,7 @@
 #include <stdint.h>
 
 #include <cmocka.h>
+#include <erfa.h>
 #include <math.h>
 #include <moonstand/base.h>
 #include <near.h>
@@ -93,6 +94,21 @@ static void delta_t_before_1941_follows_the_almanac(void **state)
     }
 }
 
+/* The rate is that of the leap seconds that liberfa has from the bulletins. */
+static void ut1_parts_from_utc_at_the_mean_rate_since_1972(void **state)
+{
+    double in_1972, in_2017, years = 45;
+
+    (void)state;
+    assert_true(eraDat(1972, 1, 2, 0, &in_1972) >= 0);
+    assert_true(eraDat(2017, 1, 2, 0, &in_2017) >= 0);
+    assert_near(in_2017 - in_1972, 27, 0);
+    assert_near(ut1_doubt_s(utc_of(1990, 1, 1)), 0.9, 0);
+    assert_near(ut1_doubt_s(utc_of(2035, 1, 1)), 0.9, 0);
+    assert_near(ut1_doubt_s(utc_of(2080, 1, 1)) - ut1_doubt_s(utc_of(2035, 1, 1)),
+                (in_2017 - in_1972) * (2080 - 2035) / years, 0.01);
+}
+
 static void unknown_stays_unknown(void **state)
 {
     (void)state;
@@ -126,6 +142,7 @@ int main(void)
         cmocka_unit_test(leap_seconds_are_those_of_the_bulletin),
         cmocka_unit_test(delta_t_before_1972_matches_the_catalogue),
         cmocka_unit_test(delta_t_before_1941_follows_the_almanac),
+        cmocka_unit_test(ut1_parts_from_utc_at_the_mean_rate_since_1972),
         cmocka_unit_test(unknown_stays_unknown),
         cmocka_unit_test(zone_steps_are_in_force_from_their_instant),
     };

@@ -124,6 +124,43 @@ static void nothing_where_there_is_none(void **state)
     assert_false(eclipse_pick(NULL, SHADOW_DANJON, utc_of("2100-12-31T00:00:00Z"), 0, &eclipse));
 }
 
+static void expect_tonight(const struct site *site, const char *instant, const char *day)
+{
+    struct eclipse eclipse;
+    bool is_tonight = eclipse_tonight(site, SHADOW_DANJON, utc_of(instant), &eclipse);
+
+    assert_int_equal(is_tonight, day != NULL);
+    if (day)
+        expect_greatest(&eclipse, day);
+}
+
+/* The checklist goes on for 12 hours after P4: bags, time card, copies. P4 of 2026-08-28 is at
+ * 07:01:41 with the catalogue's delta T, 6 s later in UTC, that of 2027-02-20 (penumbral) at 01:13
+ * of the 21st; Lisbon sees both, Auckland neither of 2027-02-20 nor of 2028-01-12. */
+static void a_night_goes_on_for_its_checklist(void **state)
+{
+    const struct site lisbon = {.latitude_deg = 38.7,
+                                .longitude_deg = -9.1,
+                                .pressure_hpa = NAN,
+                                .temperature_c = NAN};
+    const struct site auckland = {.latitude_deg = -36.85,
+                                  .longitude_deg = 174.76,
+                                  .pressure_hpa = NAN,
+                                  .temperature_c = NAN};
+
+    (void)state;
+    expect_tonight(&lisbon, "2026-08-28T01:20:00Z", NULL);
+    expect_tonight(&lisbon, "2026-08-28T01:30:00Z", "2026-08-28");
+    expect_tonight(&lisbon, "2026-08-28T07:03:00Z", "2026-08-28");
+    expect_tonight(&lisbon, "2026-08-28T19:00:00Z", "2026-08-28");
+    expect_tonight(&lisbon, "2026-08-28T19:03:00Z", NULL);
+    expect_tonight(&lisbon, "2027-02-21T08:00:00Z", "2027-02-20");
+    /* In progress, seen or not; over, only where it was seen. */
+    expect_tonight(&auckland, "2028-01-12T04:13:00Z", "2028-01-12");
+    expect_tonight(&auckland, "2028-01-12T09:00:00Z", NULL);
+    expect_tonight(NULL, "2028-01-12T09:00:00Z", "2028-01-12");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -131,6 +168,7 @@ int main(void)
         cmocka_unit_test(one_in_progress_counts_until_p4),
         cmocka_unit_test(only_what_the_site_sees),
         cmocka_unit_test(a_moon_that_rises_before_u4_is_seen),
+        cmocka_unit_test(a_night_goes_on_for_its_checklist),
         cmocka_unit_test(nothing_where_there_is_none),
     };
 
