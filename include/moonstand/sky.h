@@ -80,6 +80,8 @@ enum { HORIZON_POINTS = 360 };
 /* What stands around the site: altitude over azimuth, straight lines between points, closed round.
  */
 struct horizon {
+    bool sea; /* the open sea all round, seen from the site's height: no points of its own, the dip
+                 is put in where the height is known (horizon_of_sea) */
     int count;                          /* 0: a flat horizon at altitude zero */
     double azimuth_rad[HORIZON_POINTS]; /* rising, in [0, 2 pi) */
     double altitude_rad[HORIZON_POINTS];
@@ -87,6 +89,13 @@ struct horizon {
 
 /* Altitude of the horizon profile in a direction, radians. */
 double horizon_altitude(const struct horizon *horizon, double azimuth_rad);
+/* How far below level the open sea's horizon appears from a height, radians: 1.76 arcmin times the
+ * root of the metres, mean refraction in it (Nautical Almanac 2022, dip of the horizon; Bowditch's
+ * table has 0.97 arcmin times the root of the feet, which is the same). 0 at or below sea level. The real
+ * one wanders by an arcminute and more with the temperature of air and water. */
+double sea_dip_rad(double height_m);
+/* The horizon of the open sea from a height. */
+void horizon_of_sea(double height_m, struct horizon *horizon);
 
 struct observer {
     double latitude_rad, longitude_rad; /* geodetic WGS 84, north and east positive */

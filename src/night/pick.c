@@ -18,6 +18,8 @@ void site_observer(const struct site *site, struct observer *observer)
     if (isfinite(site->temperature_c))
         observer->temperature_c = site->temperature_c;
     observer->horizon = site->horizon;
+    if (site->horizon.sea)
+        horizon_of_sea(site->height_m, &observer->horizon);
 }
 
 /* The Moon is up at some time between two contacts. */

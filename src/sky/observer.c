@@ -49,6 +49,18 @@ double horizon_altitude(const struct horizon *horizon, double azimuth_rad)
            (horizon->altitude_rad[after] - horizon->altitude_rad[before]) * past / gap;
 }
 
+double sea_dip_rad(double height_m)
+{
+    const double arcmin_per_root_metre = 1.76;
+
+    return rad_from_arcsec(60 * arcmin_per_root_metre * sqrt(fmax(0, height_m)));
+}
+
+void horizon_of_sea(double height_m, struct horizon *horizon)
+{
+    *horizon = (struct horizon){.sea = true, .count = 1, .altitude_rad = {-sea_dip_rad(height_m)}};
+}
+
 /* Meeus, Astronomical Algorithms, ch. 16: both forms hold at 1010 hPa and 10 C. */
 static double air_factor(double pressure_hpa, double temperature_c)
 {

@@ -73,14 +73,18 @@ static int read_horizon(const struct json_file *file, const cJSON *node, void *p
     struct fault cause;
     const cJSON *pair;
 
+    if (cJSON_IsString(node) && strcmp(node->valuestring, HORIZON_OF_SEA) == 0) {
+        horizon->sea = true;
+        return 0;
+    }
     if (cJSON_IsString(node) && *node->valuestring == '/')
         return horizon_read(node->valuestring, horizon, &cause) == 0
                    ? 0
                    : json_refuse(file, node, "%s", cause.text);
     if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) > HORIZON_POINTS)
         return json_refuse(file, node,
-                           "allowed is a list of up to %d [azimuth_deg, altitude_deg], or the path "
-                           "from the root, /, of a file with such lines",
+                           "allowed is a list of up to %d [azimuth_deg, altitude_deg], the path from "
+                           "the root, /, of a file with such lines, or \"sea\"",
                            HORIZON_POINTS);
     cJSON_ArrayForEach(pair, node)
     {
@@ -113,6 +117,11 @@ static cJSON *write_horizon(const void *place, bool *failed)
     const struct horizon *horizon = place;
     cJSON *list;
 
+    if (horizon->sea) {
+        list = cJSON_CreateString(HORIZON_OF_SEA);
+        *failed = !list;
+        return list;
+    }
     if (horizon->count == 0)
         return NULL;
     list = cJSON_CreateArray();
@@ -148,7 +157,7 @@ static const struct field site_fields[] = {
     {"pressure_hpa", FIELD_NUMBER, AT(pressure_hpa), .lowest = 300, .highest = 1100, .unit = "hPa"},
     {"temperature_c", FIELD_NUMBER, AT(temperature_c), .lowest = -90, .highest = 60, .unit = "C"},
     {"horizon", FIELD_PAIRS, AT(horizon),
-     .unit = "azimuth, altitude in degrees; or the path of a file, from /", .read = read_horizon,
+     .unit = "azimuth, altitude in degrees; a path from /; or sea", .read = read_horizon,
      .write = write_horizon},
     {"forecast", FIELD_TEXT, AT(forecast), .size = FILE_PATH, .lowest = 1, .read = check_path},
 };

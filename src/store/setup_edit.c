@@ -50,6 +50,12 @@ static bool step_to_entry(struct spot *spot, const char **path)
     long entry = strtol(*path + 1, &end, 10);
     cJSON *list = spot->node;
 
+    /* A word stands there for the whole list; entries begin a list in its place. */
+    if (is_list(spot) && cJSON_IsString(list)) {
+        list = cJSON_CreateArray();
+        if (!cJSON_ReplaceItemInObjectCaseSensitive(spot->parent, spot->field->key, list))
+            return false;
+    }
     if (!is_list(spot) || *end != ']' || entry < 0 || entry > cJSON_GetArraySize(list))
         return false;
     *spot = (struct spot){spot->field, spot->field->form, cJSON_GetArrayItem(list, (int)entry),
@@ -108,7 +114,7 @@ static void say_value(char out[FILE_PATH], const struct spot *spot)
     int count = cJSON_GetArraySize(node);
 
     *out = '\0';
-    if (is_list(spot))
+    if (is_list(spot) && !cJSON_IsString(node))
         (void)snprintf(out, FILE_PATH, "%d %s", count, count == 1 ? "entry" : "entries");
     else if (!node)
         return;
@@ -354,12 +360,13 @@ static int change(cJSON *tree, const char *path, const char *typed, struct fault
     return fault_set(fault, "memory is out");
 }
 
-/* Where a list of pairs is typed as the path of a file, the whole of it comes from there. */
+/* A path or a word typed into a list of pairs stands for the whole of it. */
 static void widen(char path[ROW_PATH], const char *typed)
 {
     char *entry = strrchr(path, '[');
+    bool whole = typed && (*typed == '/' || strcmp(typed, HORIZON_OF_SEA) == 0);
 
-    if (typed && *typed == '/' && entry && path[strlen(path) - 1] == ']')
+    if (whole && entry && path[strlen(path) - 1] == ']')
         *entry = '\0';
 }
 

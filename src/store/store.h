@@ -27,6 +27,9 @@ bool file_is_own(const char *path);
 /* Makes the entry of a new file or folder durable. */
 bool folder_sync_above(const char *path);
 
+/* What stands for the horizon of the open sea in the place of a list of points. */
+#define HORIZON_OF_SEA "sea"
+
 /* ---- JSON by tables (json.c, json_write.c) ---- */
 
 struct json_file {

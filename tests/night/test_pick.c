@@ -161,6 +161,34 @@ static void a_night_goes_on_for_its_checklist(void **state)
     expect_tonight(NULL, "2028-01-12T09:00:00Z", "2028-01-12");
 }
 
+/* From 1000 m the sea's edge lies 55.7 arcmin lower. The Moon, 24 degrees north, climbs the equator's
+ * horizon at 15.04 cos 24 = 13.7 arcmin a minute less its own motion of 0.5: 4.2 minutes sooner. The
+ * air lifts a limb that is so much lower by 5 to 10 arcmin more: 4.5 to 5. */
+static void a_sea_far_below_lets_the_moon_rise_sooner(void **state)
+{
+    struct site site = {.height_m = 1000, .pressure_hpa = NAN, .temperature_c = NAN};
+    double from = utc_of("2028-12-31T00:00:00Z"), rise[2] = {NAN, NAN};
+    static struct arc arc;
+
+    (void)state;
+    assert_int_equal(arc_make(&arc, tt_from_utc(from), tt_from_utc(from + SECONDS_PER_DAY), true),
+                     0);
+    for (int i = 0; i < 2; i++) {
+        struct sky_event events[40];
+        struct observer observer;
+        int count;
+
+        site.horizon.sea = i == 1;
+        site_observer(&site, &observer);
+        count = sky_events(&arc, &observer, from, from + SECONDS_PER_DAY, events, 40);
+        for (int j = 0; j < count; j++)
+            if (events[j].kind == SKY_MOONRISE)
+                rise[i] = events[j].utc;
+    }
+    printf("  the sea from 1000 m: the Moon rises %.0f s sooner\n", rise[0] - rise[1]);
+    assert_true(rise[0] - rise[1] > 4.5 * 60 && rise[0] - rise[1] < 5 * 60);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -169,6 +197,7 @@ int main(void)
         cmocka_unit_test(only_what_the_site_sees),
         cmocka_unit_test(a_moon_that_rises_before_u4_is_seen),
         cmocka_unit_test(a_night_goes_on_for_its_checklist),
+        cmocka_unit_test(a_sea_far_below_lets_the_moon_rise_sooner),
         cmocka_unit_test(nothing_where_there_is_none),
     };
 

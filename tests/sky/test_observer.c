@@ -8,6 +8,8 @@
 
 #include <moonstand/sky.h>
 
+#include <math.h>
+
 #include "csv.h"
 #include "near.h"
 
@@ -152,6 +154,46 @@ static void horizon_is_straight_between_points_and_closed(void **state)
     assert_near(horizon_altitude(&roof, -0.083185307), 0.1 * 0.2 / gap, 1e-8);
 }
 
+/* Dip tables: height of eye 9 m 5.3', 30 ft 5.3', 100 ft 9.7', 2000 ft 43.4' (Nautical Almanac;
+ * Bowditch, table 13: to 0.1'; from memory). */
+static void the_seas_dip_is_that_of_the_navigators(void **state)
+{
+    static const struct {
+        double height_m, arcmin;
+    } rows[] = {{9, 5.3}, {30 * 0.3048, 5.3}, {100 * 0.3048, 9.7}, {2000 * 0.3048, 43.4}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        assert_near(deg_from_rad(sea_dip_rad(rows[i].height_m)) * 60, rows[i].arcmin, 0.06);
+    assert_near(sea_dip_rad(0), 0, 0);
+    assert_near(sea_dip_rad(-400), 0, 0);
+}
+
+/* Without air the sea meets the sky at acos(R / (R + h)); a ray that bends with 0.165 of the Earth's
+ * curvature (mean terrestrial refraction, common practice of surveyors, no source) sees it less deep
+ * by the root of 1 - 0.165. */
+static void the_seas_dip_is_that_of_a_round_earth(void **state)
+{
+    (void)state;
+    for (double height_m = 10; height_m < 4000; height_m *= 2) {
+        double bare = acos(EARTH_EQUATOR_KM / (EARTH_EQUATOR_KM + height_m / 1000));
+
+        assert_near(sea_dip_rad(height_m) / (bare * sqrt(1 - 0.165)), 1, 0.005);
+    }
+}
+
+static void the_sea_lies_as_deep_all_round(void **state)
+{
+    struct horizon horizon;
+
+    (void)state;
+    horizon_of_sea(1000, &horizon);
+    assert_true(horizon.sea);
+    for (double azimuth = 0; azimuth < 2 * PI; azimuth += 0.1)
+        assert_near(deg_from_rad(horizon_altitude(&horizon, azimuth)), -1.76 * sqrt(1000) / 60,
+                    1e-9);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -162,6 +204,9 @@ int main(void)
         cmocka_unit_test(standard_air),
         cmocka_unit_test(observer_stands_on_the_ellipsoid),
         cmocka_unit_test(horizon_is_straight_between_points_and_closed),
+        cmocka_unit_test(the_seas_dip_is_that_of_the_navigators),
+        cmocka_unit_test(the_seas_dip_is_that_of_a_round_earth),
+        cmocka_unit_test(the_sea_lies_as_deep_all_round),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -424,6 +424,7 @@ static void assert_same_setup(const struct setup *a, const struct setup *b)
     SAME(site.pressure_hpa);
     SAME(site.temperature_c);
     SAME(site.horizon.count);
+    SAME(site.horizon.sea);
     for (int i = 0; i < a->site.horizon.count; i++) {
         SAME(site.horizon.azimuth_rad[i]);
         SAME(site.horizon.altitude_rad[i]);
@@ -553,10 +554,25 @@ static void test_memory_out_at_every_call(void **state)
     assert_same_setup(&setup, &back);
 }
 
+/* Any other word is refused. */
+static void test_a_horizon_may_be_the_sea(void **state)
+{
+    static struct setup setup;
+    struct fault fault;
+
+    (void)state;
+    assert_int_equal(parse(SITE(", \"horizon\": \"sea\""), &setup, &fault), 0);
+    assert_true(setup.site.horizon.sea);
+    assert_int_equal(setup.site.horizon.count, 0);
+    assert_int_equal(parse(SITE(", \"horizon\": \"lake\""), &setup, &fault), -1);
+    assert_non_null(strstr(fault.text, "or \"sea\""));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_empty_object_is_the_default),
+        cmocka_unit_test(test_a_horizon_may_be_the_sea),
         cmocka_unit_test(test_every_part_is_read),
         cmocka_unit_test(test_ids_are_stable_and_of_all_that_makes_the_item),
         cmocka_unit_test(test_refused_with_place_and_untouched),

@@ -248,6 +248,13 @@ static void test_pairs(void **state)
     edit("site.horizon[1]", path);
     assert_int_equal(before.site.horizon.count, 3);
     refused("site.horizon[1]", "/no/such/file", "/no/such/file");
+    edit("site.horizon[1]", "sea");
+    assert_true(before.site.horizon.sea);
+    assert_int_equal(before.site.horizon.count, 0);
+    assert_string_equal(row_of("site", "horizon")->value, "sea");
+    edit("site.horizon[0]", "90 12.5");
+    assert_false(before.site.horizon.sea);
+    assert_int_equal(before.site.horizon.count, 1);
     edit("rigs[0].power.cold[0]", "-40 0.2");
     assert_near(before.rig[0].power.cold[0].temperature_c, -40, 0);
     (void)close(file);
