@@ -113,6 +113,9 @@ struct zone_table {
 void zone_utc(struct zone_table *zone);
 /* Offset in seconds and abbreviation in force at an instant; `abbreviation` may be null. */
 int zone_offset(const struct zone_table *zone, double utc, const char **abbreviation);
+/* The abbreviation if the local clock shows this reading twice, as in the hour that comes again when
+ * summer time ends; else "". */
+const char *zone_mark(const struct zone_table *zone, double utc);
 
 /* ---- text in ---- */
 

@@ -333,7 +333,7 @@ struct rig_power {
 struct run_sample {
     double utc;
     struct light light;
-    double luminance; /* of the sunlit disc at the camera, cd/m2; NaN: the Moon is down */
+    double luminance;        /* of the sunlit disc at the camera, cd/m2; NaN: the Moon is down */
     double sun_altitude_rad; /* airless */
     struct sky_light sky;
     double drift_arcsec_per_s[RIGS];
@@ -361,7 +361,7 @@ struct night {
     struct setup setup;
     struct eclipse eclipse;
     struct zone_table zone;
-    int items_of_setup;       /* of the checklist; what follows them came by ACT_ITEM */
+    int items_of_setup;            /* of the checklist; what follows them came by ACT_ITEM */
     struct forecast forecast_file; /* as it was read; empty: none */
     bool rehearsal;
     double pace; /* seconds of the night per second lived: 1, or faster in a rehearsal */

@@ -80,9 +80,9 @@ enum { HORIZON_POINTS = 360 };
 /* What stands around the site: altitude over azimuth, straight lines between points, closed round.
  */
 struct horizon {
-    bool sea; /* the open sea all round, seen from the site's height: no points of its own, the dip
+    bool sea;  /* the open sea all round, seen from the site's height: no points of its own, the dip
                  is put in where the height is known (horizon_of_sea) */
-    int count;                          /* 0: a flat horizon at altitude zero */
+    int count; /* 0: a flat horizon at altitude zero */
     double azimuth_rad[HORIZON_POINTS]; /* rising, in [0, 2 pi) */
     double altitude_rad[HORIZON_POINTS];
 };

@@ -114,9 +114,9 @@ static void offer_other(const struct options *options, double utc, const struct 
         (is_seen && other.tt[CONTACT_GREATEST] >= greatest))
         return;
     (void)format_iso(day, utc_from_tt(other.tt[CONTACT_GREATEST]), 0, "");
-    (void)snprintf(hint, size, "%s: --eclipse %.10s",
-                   is_seen ? "before it comes a penumbral one" : "not up from here; the next that is",
-                   day);
+    (void)snprintf(
+        hint, size, "%s: --eclipse %.10s",
+        is_seen ? "before it comes a penumbral one" : "not up from here; the next that is", day);
 }
 
 /* Nobody has told a site yet: at a terminal the setup's questions come first. */

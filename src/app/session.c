@@ -235,12 +235,13 @@ static void tell_missed(struct session *session, double boot)
     for (size_t i = first, at = 0; i < night->act_count; i++) {
         const struct act *act = &night->acts[i];
         double due = act->value[0];
+        const char *mark = zone_mark(&night->zone, due);
 
         if (!tells_missed(session, act) || (int)at++ != turn)
             continue;
         format_time(clock, due + zone_offset(&night->zone, due, NULL), true, night->setup.hours);
-        (void)snprintf(session->missed, sizeof session->missed, "missed %d of %d: %.150s at %s",
-                       turn + 1, count, act->text, clock);
+        (void)snprintf(session->missed, sizeof session->missed, "missed %d of %d: %.150s at %s%s%s",
+                       turn + 1, count, act->text, clock, *mark ? " " : "", mark);
     }
 }
 

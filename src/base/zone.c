@@ -11,7 +11,8 @@ void zone_utc(struct zone_table *zone)
     zone->step[0].abbreviation[2] = 'C';
 }
 
-int zone_offset(const struct zone_table *zone, double utc, const char **abbreviation)
+/* Index of the step in force. */
+static int step_at(const struct zone_table *zone, double utc)
 {
     int in_force = 0, end = zone->count;
 
@@ -23,7 +24,29 @@ int zone_offset(const struct zone_table *zone, double utc, const char **abbrevia
         else
             end = middle;
     }
+    return in_force;
+}
+
+int zone_offset(const struct zone_table *zone, double utc, const char **abbreviation)
+{
+    const struct zone_step *step = &zone->step[step_at(zone, utc)];
+
     if (abbreviation)
-        *abbreviation = zone->step[in_force].abbreviation;
-    return zone->step[in_force].offset_s;
+        *abbreviation = step->abbreviation;
+    return step->offset_s;
+}
+
+const char *zone_mark(const struct zone_table *zone, double utc)
+{
+    int in_force = step_at(zone, utc);
+
+    /* The hour before and the hour after each change by which the clock was set back. */
+    for (int i = in_force > 0 ? in_force : 1; i <= in_force + 1 && i < zone->count; i++) {
+        double back_s = zone->step[i - 1].offset_s - zone->step[i].offset_s;
+        double since_s = utc - zone->step[i].from_utc;
+
+        if (since_s >= -back_s && since_s < back_s)
+            return zone->step[in_force].abbreviation;
+    }
+    return "";
 }

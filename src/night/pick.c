@@ -54,8 +54,7 @@ static bool is_wanted(const struct eclipse *eclipse, const struct site *site, do
     if (eclipse->tt[CONTACT_P4] < tt)
         return false;
     if (eclipse->kind == ECLIPSE_PENUMBRAL)
-        return eclipse->penumbral_magnitude >= penumbral_from &&
-               eclipse_is_seen(eclipse, site);
+        return eclipse->penumbral_magnitude >= penumbral_from && eclipse_is_seen(eclipse, site);
     return seen_between(site, eclipse->tt[CONTACT_U1], eclipse->tt[CONTACT_U4]);
 }
 

@@ -10,14 +10,12 @@ enum { THEN_EVENTS = 4 };
 static char *both_clocks(char *out, size_t size, const struct night *night, double utc, double now)
 {
     char day[TEXT_INSTANT], today[TEXT_INSTANT], clock[TEXT_INSTANT], local[TEXT_INSTANT];
-    const char *abbreviation;
     bool is_today =
         strcmp(local_day(day, night, nearest_shown(utc, true)), local_day(today, night, now)) == 0;
 
-    (void)zone_offset(&night->zone, utc, &abbreviation);
-    (void)snprintf(out, size, "%s%s%s %s, %s %s", is_today ? "" : day, is_today ? "" : " ",
-                   local_time(local, night, utc), abbreviation,
-                   format_time(clock, utc, true, HOURS_24), scale_name(utc));
+    (void)snprintf(out, size, "%s%s%s, %s %s", is_today ? "" : day, is_today ? "" : " ",
+                   local_zoned(local, night, utc), format_time(clock, utc, true, HOURS_24),
+                   scale_name(utc));
     return out;
 }
 
@@ -166,9 +164,9 @@ static void print_rig(FILE *out, const struct night *night, int index, const str
                support_name(rig->support), setting_words(setting, &now->exposure),
                now->exposure.known ? " for " : ": ", target_name(now->exposure.target));
     if (now->lost)
-        text_entry(out, "", "%s",
-                   lost_say(&now->lost_span, local_minute(until, night, now->lost_span.span.to), 0,
-                            lost));
+        text_entry(
+            out, "", "%s",
+            lost_say(&now->lost_span, local_minute(until, night, now->lost_span.span.to), 0, lost));
     if (help)
         text_entry(out, "", "%s", help);
     print_change(out, night, now, moment->utc);

@@ -31,10 +31,32 @@ static void print_head(FILE *out, const struct night *night)
         text_entry(out, "", "%s", caveat);
 }
 
+/* Columns of the local times of the contacts; `marked` if one of them has its zone's letters. */
+static int contact_columns(const struct night *night, bool *marked)
+{
+    char local[TEXT_INSTANT];
+    int widest = 0;
+
+    *marked = false;
+    for (int i = 0; i < CONTACT_COUNT; i++) {
+        double utc = night->contact_utc[i];
+        int columns = isfinite(utc) ? (int)strlen(local_time(local, night, utc)) : 0;
+
+        widest = columns > widest ? columns : widest;
+        *marked |= *zone_mark(&night->zone, utc) != '\0';
+    }
+    return widest;
+}
+
 static void print_contacts(FILE *out, const struct night *night)
 {
-    fprintf(out, "\nCONTACTS      local                %s%s       Moon\n",
-            night->setup.hours == HOURS_12 ? "  " : "",
+    enum { DAY_COLUMNS = 11, YEAR_COLUMNS = 5 };
+    bool marked;
+    int columns = contact_columns(night, &marked);
+    /* The year gives way to the letters of the zone. */
+    int cut = marked ? YEAR_COLUMNS : 0;
+
+    fprintf(out, "\nCONTACTS    %-*s  %s       Moon\n", DAY_COLUMNS - cut + columns, "  local",
             scale_name(night->contact_utc[CONTACT_GREATEST]));
     for (int i = 0; i < CONTACT_COUNT; i++) {
         double utc = night->contact_utc[i];
@@ -49,9 +71,9 @@ static void print_contacts(FILE *out, const struct night *night)
         else if (moon.up)
             (void)snprintf(moon_text, sizeof moon_text, "%.0f %s", deg_from_rad(moon.altitude_rad),
                            compass_point(moon.azimuth_rad));
-        fprintf(out, "  %-9s %s %s  %s  %-7s %s\n", contact_name((enum contact)i),
-                local_day(day, night, nearest_shown(utc, true)), local_time(local, night, utc),
-                format_time(clock, utc, true, HOURS_24), moon_text,
+        fprintf(out, "  %-9s %s %-*s  %s  %-7s %s\n", contact_name((enum contact)i),
+                local_day(day, night, nearest_shown(utc, true)) + cut, columns,
+                local_time(local, night, utc), format_time(clock, utc, true, HOURS_24), moon_text,
                 contact_meaning((enum contact)i));
     }
 }
@@ -75,13 +97,13 @@ static void print_timeline(FILE *out, const struct night *night)
 
 enum { SHEET_COLUMNS = 78 };
 
-/* Three segments abreast, two where counts have four digits or times have am and pm. */
+/* Three segments abreast, two where counts have four digits or times have more than digits. */
 static void print_segments(FILE *out, const struct night *night, const struct plan_rig *plan)
 {
     int abreast = night->setup.hours == HOURS_12 ? 2 : 3, printed = 0, width = 0;
 
     for (int i = 0; i < plan->count; i++)
-        if (plan->line[i].shots > 999)
+        if (plan->line[i].shots > 999 || *zone_mark(&night->zone, plan->line[i].start_utc))
             abreast = 2;
     for (int i = 0; i < plan->count; i++) {
         const struct sheet_line *line = &plan->line[i];

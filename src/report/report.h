@@ -68,9 +68,12 @@ enum { TEXT_CAVEAT = 400 };
 bool offset_caveat(char out[TEXT_CAVEAT], double utc);
 /* What the local clock shows now. */
 char *local_clock(char out[TEXT_INSTANT], const struct night *night, double utc);
-/* Local time of an instant, with seconds and without. */
+/* Local time of an instant, with seconds and without; with the zone's letters where the clock shows
+ * that time twice. */
 char *local_time(char out[TEXT_INSTANT], const struct night *night, double utc);
 char *local_minute(char out[TEXT_INSTANT], const struct night *night, double utc);
+/* Local time with seconds, always with the zone's letters. */
+char *local_zoned(char out[TEXT_INSTANT], const struct night *night, double utc);
 /* YYYY-MM-DD of the local clock; for the day of local_time ask nearest_shown first. */
 char *local_day(char out[TEXT_INSTANT], const struct night *night, double utc);
 /* YYYY-MM-DD HH:MM:SS that a clock of UTC shows now. */

@@ -22,8 +22,9 @@ static int columns_of(const char *text, size_t bytes)
 void text_entry(FILE *out, const char *label, const char *format, ...)
 {
     char text[ENTRY_BYTES];
-    int column = LABEL_COLUMNS;
-    int pad = LABEL_COLUMNS - columns_of(label, strlen(label));
+    int label_columns = columns_of(label, strlen(label));
+    int pad = LABEL_COLUMNS - label_columns;
+    int column = pad > 1 ? LABEL_COLUMNS : label_columns + 1;
     va_list arguments;
 
     va_start(arguments, format);
@@ -67,14 +68,38 @@ char *local_clock(char out[TEXT_INSTANT], const struct night *night, double utc)
     return format_clock(out, local_seconds(night, utc), true, night->setup.hours);
 }
 
+/* A time that the clock shows twice has the zone's letters behind it. */
+static char *marked(char out[TEXT_INSTANT], const struct night *night, double utc)
+{
+    size_t length = strlen(out);
+    const char *mark = zone_mark(&night->zone, utc);
+
+    if (*mark)
+        (void)snprintf(out + length, TEXT_INSTANT - length, " %s", mark);
+    return out;
+}
+
 char *local_time(char out[TEXT_INSTANT], const struct night *night, double utc)
 {
-    return format_time(out, local_seconds(night, utc), true, night->setup.hours);
+    (void)format_time(out, local_seconds(night, utc), true, night->setup.hours);
+    return marked(out, night, utc);
 }
 
 char *local_minute(char out[TEXT_INSTANT], const struct night *night, double utc)
 {
-    return format_time(out, local_seconds(night, utc), false, night->setup.hours);
+    (void)format_time(out, local_seconds(night, utc), false, night->setup.hours);
+    return marked(out, night, utc);
+}
+
+char *local_zoned(char out[TEXT_INSTANT], const struct night *night, double utc)
+{
+    const char *abbreviation;
+    size_t length;
+
+    (void)zone_offset(&night->zone, utc, &abbreviation);
+    length = strlen(format_time(out, local_seconds(night, utc), true, night->setup.hours));
+    (void)snprintf(out + length, TEXT_INSTANT - length, " %s", abbreviation);
+    return out;
 }
 
 static char *day_of(char out[TEXT_INSTANT], double seconds)

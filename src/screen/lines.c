@@ -38,7 +38,8 @@ static void say_night(const struct topic *topic)
     say(topic, "%s%s, %s lunar eclipse of %.10s, times in %s",
         night->rehearsal ? "rehearsal: " : "", night->site.name,
         eclipse_kind_name(night->eclipse.kind),
-        format_iso(day, night->contact_utc[CONTACT_GREATEST], 0, ""), words_zone(scene, false));
+        format_iso(day, night->contact_utc[CONTACT_GREATEST], 0, ""),
+        words_zone(scene, scene->moment->utc, false));
 }
 
 static void say_sun(const struct topic *topic)
@@ -231,7 +232,7 @@ static void put_line(FILE *out, const struct scene *scene, const char *text)
 {
     char clock[WORDS_WHEN];
 
-    (void)fprintf(out, "%s  %s\n", words_now(clock, scene, false), text);
+    (void)fprintf(out, "%s  %s\n", words_now(clock, scene, NOW_MARKED), text);
 }
 
 static void tell(FILE *out, const struct topic *topic, int index, char said[LINE_TEXT])

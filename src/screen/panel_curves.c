@@ -136,7 +136,7 @@ static void draw_hours(struct area gutter, struct area area, const struct chart 
     bool taken[CANVAS_WIDTH + 2] = {false};
     char clock[WORDS_WHEN];
 
-    (void)area_text(gutter, 0, 0, ROLE_LABEL, words_zone(scene, false));
+    (void)area_text(gutter, 0, 0, ROLE_LABEL, words_zone(scene, chart->from, false));
     for (double utc = first_hour(chart); utc <= chart->to; utc += 3600)
         place_label(area, utc_slot(chart, utc), ROLE_LABEL, words_minute(clock, scene, utc), taken);
 }

@@ -40,11 +40,9 @@ static void draw_line(struct area area, int y, const struct scene *scene)
     int x =
         area_print(area, 0, y, ROLE_STRONG, "%s in %s %s", night_event_name(event), count, unit);
     if (area.width - x >= 20)
-        x = area_print(area, x + 3, y, ROLE_VALUE, "%s %s", words_when(clock, scene, event->utc),
-                       words_zone(scene, false));
+        x = area_text(area, x + 3, y, ROLE_VALUE, words_zoned(clock, scene, event->utc, false));
     if (area.width - x >= 24)
-        (void)area_print(area, x + 2, y, ROLE_LABEL, "%s %s",
-                         words_when_other(other, scene, event->utc), words_zone(scene, true));
+        (void)area_text(area, x + 2, y, ROLE_LABEL, words_zoned(other, scene, event->utc, true));
 }
 
 /* ---- large ---- */
@@ -117,11 +115,8 @@ static void draw_words(struct area area, const struct night_event *event, const 
     if (is_unseen(event) && x + text_columns(area.canvas->glyphs, text) > area.width)
         (void)snprintf(text, sizeof text, "Moon not up");
     (void)area_text(area, x, 0, ROLE_VALUE, text);
-    x = area_print(area, 0, y, ROLE_VALUE, "%s %s", words_when(clock, scene, event->utc),
-                   words_zone(scene, false));
-    (void)snprintf(text, sizeof text, "%s %s", words_when_other(other, scene, event->utc),
-                   words_zone(scene, true));
-    draw_other(area, x + 2, y, ROLE_LABEL, text);
+    x = area_text(area, 0, y, ROLE_VALUE, words_zoned(clock, scene, event->utc, false));
+    draw_other(area, x + 2, y, ROLE_LABEL, words_zoned(other, scene, event->utc, true));
     draw_following(area, area.height > 5 ? 3 : 2, scene);
 }
 

@@ -167,6 +167,9 @@ static int draw_air(struct area area, int y, const struct scene *scene)
     return y + row;
 }
 
+/* Hours that a row of the sky has room for at most. */
+enum { HOURS_AHEAD = 24 };
+
 /* Hour, cloud and temperature, from this hour on. */
 static int draw_sky(struct area area, int y, const struct scene *scene)
 {
@@ -175,12 +178,17 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
                              scene->moment->forecast_old ? "Sky (old)" : "Sky");
     double first = floor(scene->moment->utc / 3600) * 3600;
     char text[WORDS_WHEN], temperature[TEXT_AIR];
-    int columns = (int)strlen(words_minute(text, scene, first)) + 1;
+    size_t widest = 0;
 
     if (forecast->count == 0) {
         (void)area_text(rest, 0, 0, ROLE_LABEL, "no forecast");
         return y + 1;
     }
+    for (int hour = 0; hour < HOURS_AHEAD; hour++) {
+        size_t length = strlen(words_minute(text, scene, first + 3600 * hour));
+        widest = length > widest ? length : widest;
+    }
+    int columns = (int)widest + 1;
     for (int x = 0; x + columns <= rest.width; x += columns) {
         enum role role = scene->moment->forecast_old ? ROLE_STALE : ROLE_VALUE;
         int hour = x / columns;

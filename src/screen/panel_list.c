@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 /* ---- order and choice ---- */
 
@@ -119,14 +120,30 @@ static void say_due(char out[WORDS_LINE], double left)
         (void)snprintf(out, WORDS_LINE, "%s%d days%s", before, minutes / (24 * 60), after);
 }
 
+static double due_or_done(const struct scene *scene, int item)
+{
+    return is_open(scene, item) ? scene->moment->check_due_utc[item]
+                                : scene->night->checked_utc[item];
+}
+
 static bool has_clock(int columns)
 {
     return columns >= 66;
 }
 
+/* Wider where one of the times has its zone's letters. */
 static int clock_columns(const struct scene *scene)
 {
-    return scene->night->setup.hours == HOURS_12 ? CLOCK_COLUMNS + 2 : CLOCK_COLUMNS;
+    size_t mark = 0;
+
+    for (int i = 0; i < scene->night->setup.checklist.count && !scene->view->utc_first; i++) {
+        size_t length = strlen(zone_mark(&scene->night->zone, due_or_done(scene, i)));
+
+        if (fabs(due_or_done(scene, i) - scene->moment->utc) < NEAR_S && length > mark)
+            mark = length;
+    }
+    return CLOCK_COLUMNS + (scene->night->setup.hours == HOURS_12 ? 2 : 0) +
+           (mark > 0 ? (int)mark + 1 : 0);
 }
 
 static int due_columns(const struct scene *scene, int columns)
@@ -138,7 +155,7 @@ static int due_columns(const struct scene *scene, int columns)
 static void draw_due(struct area area, const struct scene *scene, int item)
 {
     bool open = is_open(scene, item);
-    double due = open ? scene->moment->check_due_utc[item] : scene->night->checked_utc[item];
+    double due = due_or_done(scene, item);
     double left = due - scene->moment->utc;
     enum role role = item_role(scene, item);
     char text[WORDS_LINE], clock[WORDS_WHEN];

@@ -27,12 +27,10 @@ void panel_status(struct area area, const struct scene *scene)
     int x = draw_mark(area, scene);
 
     if (area.width - x >= 38)
-        (void)snprintf(text, sizeof text, "%s %s  %s %s", words_now(clock, scene, false),
-                       words_zone(scene, false), words_now(other, scene, true),
-                       words_zone(scene, true));
+        (void)snprintf(text, sizeof text, "%s  %s", words_now(clock, scene, NOW_FIRST),
+                       words_now(other, scene, NOW_OTHER));
     else
-        (void)snprintf(text, sizeof text, "%s %s", words_now(clock, scene, false),
-                       words_zone(scene, false));
+        (void)snprintf(text, sizeof text, "%s", words_now(clock, scene, NOW_FIRST));
     int clocks = text_columns(area.canvas->glyphs, text);
     if (area.width < x + clocks)
         return;

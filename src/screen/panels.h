@@ -68,22 +68,26 @@ void moon_disc(struct area area, const struct moment *moment);
 
 /* ---- words ---- */
 
-enum { WORDS_WHEN = 24, WORDS_SETTING = 64, WORDS_LINE = 160 };
+enum { WORDS_WHEN = 32, WORDS_SETTING = 64, WORDS_LINE = 160 };
 
 /* An instant as "22:04:18" of the user's first clock, or of the other one; with its day where it is
- * not near. */
+ * not near, and with the zone's letters where the clock shows that time twice. */
 char *words_when(char out[WORDS_WHEN], const struct scene *scene, double utc);
 char *words_when_other(char out[WORDS_WHEN], const struct scene *scene, double utc);
+/* The same, always with the zone's letters. */
+char *words_zoned(char out[WORDS_WHEN], const struct scene *scene, double utc, bool of_other);
 /* The user's first clock without seconds and day. */
 char *words_minute(char out[WORDS_WHEN], const struct scene *scene, double utc);
-/* What these clocks show now. */
-char *words_now(char out[WORDS_WHEN], const struct scene *scene, bool of_other);
+/* What a clock shows now: the first or the other one with its zone; the first one, with its zone only
+ * where it shows this time twice. */
+enum now_zone { NOW_FIRST, NOW_OTHER, NOW_MARKED };
+char *words_now(char out[WORDS_WHEN], const struct scene *scene, enum now_zone zone);
 /* Why the Moon is not seen. */
 const char *words_hidden(const struct scene *scene);
 /* The air that is known, in as many words as the area's width has room for. */
 char *words_air(char out[WORDS_LINE], const struct scene *scene, struct area area);
-/* Names of the two clocks: "+05" and "UTC". */
-const char *words_zone(const struct scene *scene, bool of_other);
+/* Names of the two clocks at an instant: "+05" and "UTC". */
+const char *words_zone(const struct scene *scene, double utc, bool of_other);
 /* "1/60 s  ISO 400  f/5.6" or "no light". */
 char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure);
 /* "1/60 s, ISO 400". */

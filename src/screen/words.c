@@ -24,40 +24,60 @@ static double clock_seconds(const struct scene *scene, double utc, bool in_utc)
     return in_utc || !isfinite(utc) ? utc : local_seconds(scene, utc);
 }
 
-static char *when(char out[WORDS_WHEN], const struct scene *scene, double utc, bool in_utc)
+/* Behind a time: the zone's letters where they are asked for, or where the clock shows it twice. */
+static void add_zone(char out[WORDS_WHEN], const struct scene *scene, double utc, bool in_utc,
+                     bool always)
+{
+    size_t length = strlen(out);
+    const char *zone = in_utc ? "" : zone_mark(&scene->night->zone, utc);
+
+    if (always)
+        zone = words_zone(scene, utc, in_utc != scene->view->utc_first);
+    if (isfinite(utc) && *zone)
+        (void)snprintf(out + length, WORDS_WHEN - length, " %s", zone);
+}
+
+static char *when(char out[WORDS_WHEN], const struct scene *scene, double utc, bool in_utc,
+                  bool with_zone)
 {
     double seconds = clock_seconds(scene, utc, in_utc);
     enum hours hours = hours_of(scene, in_utc);
     char day[TEXT_INSTANT], clock[TEXT_INSTANT];
 
-    if (!isfinite(utc) || fabs(utc - scene->moment->utc) < NEAR_S) {
+    if (!isfinite(utc) || fabs(utc - scene->moment->utc) < NEAR_S)
         (void)snprintf(out, WORDS_WHEN, "%.20s", format_time(clock, seconds, true, hours));
-        return out;
-    }
-    (void)snprintf(out, WORDS_WHEN, "%.10s %.8s",
-                   format_iso(day, nearest_shown(seconds, false), 0, ""),
-                   format_time(clock, seconds, false, hours));
+    else
+        (void)snprintf(out, WORDS_WHEN, "%.10s %.8s",
+                       format_iso(day, nearest_shown(seconds, false), 0, ""),
+                       format_time(clock, seconds, false, hours));
+    add_zone(out, scene, utc, in_utc, with_zone);
     return out;
 }
 
 char *words_when(char out[WORDS_WHEN], const struct scene *scene, double utc)
 {
-    return when(out, scene, utc, scene->view->utc_first);
+    return when(out, scene, utc, scene->view->utc_first, false);
 }
 
 char *words_when_other(char out[WORDS_WHEN], const struct scene *scene, double utc)
 {
-    return when(out, scene, utc, !scene->view->utc_first);
+    return when(out, scene, utc, !scene->view->utc_first, false);
 }
 
-char *words_now(char out[WORDS_WHEN], const struct scene *scene, bool of_other)
+char *words_zoned(char out[WORDS_WHEN], const struct scene *scene, double utc, bool of_other)
 {
-    bool in_utc = scene->view->utc_first != of_other;
+    return when(out, scene, utc, scene->view->utc_first != of_other, true);
+}
+
+char *words_now(char out[WORDS_WHEN], const struct scene *scene, enum now_zone zone)
+{
+    bool in_utc = scene->view->utc_first != (zone == NOW_OTHER);
     char clock[TEXT_INSTANT];
 
     (void)snprintf(out, WORDS_WHEN, "%.20s",
                    format_clock(clock, clock_seconds(scene, scene->moment->utc, in_utc), true,
                                 hours_of(scene, in_utc)));
+    add_zone(out, scene, scene->moment->utc, in_utc, zone != NOW_MARKED);
     return out;
 }
 
@@ -69,6 +89,7 @@ char *words_minute(char out[WORDS_WHEN], const struct scene *scene, double utc)
     (void)snprintf(
         out, WORDS_WHEN, "%.20s",
         format_time(clock, clock_seconds(scene, utc, in_utc), false, hours_of(scene, in_utc)));
+    add_zone(out, scene, utc, in_utc, false);
     return out;
 }
 
@@ -93,13 +114,13 @@ char *words_air(char out[WORDS_LINE], const struct scene *scene, struct area are
     return out;
 }
 
-const char *words_zone(const struct scene *scene, bool of_other)
+const char *words_zone(const struct scene *scene, double utc, bool of_other)
 {
     const char *local;
 
     if (scene->view->utc_first != of_other)
-        return utc_scale_is_utc(scene->moment->utc) ? "UTC" : "UT1";
-    (void)zone_offset(&scene->night->zone, scene->moment->utc, &local);
+        return utc_scale_is_utc(utc) ? "UTC" : "UT1";
+    (void)zone_offset(&scene->night->zone, utc, &local);
     return local;
 }
 

@@ -56,9 +56,8 @@ static int check_zone(const struct json_file *file, const cJSON *node, void *pla
     struct fault cause;
 
     (void)place;
-    return zone_check(node->valuestring, &cause) == 0
-               ? 0
-               : json_refuse(file, node, "%s", cause.text);
+    return zone_check(node->valuestring, &cause) == 0 ? 0
+                                                      : json_refuse(file, node, "%s", cause.text);
 }
 
 static bool is_between(const cJSON *node, double lowest, double below)
@@ -82,10 +81,11 @@ static int read_horizon(const struct json_file *file, const cJSON *node, void *p
                    ? 0
                    : json_refuse(file, node, "%s", cause.text);
     if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) > HORIZON_POINTS)
-        return json_refuse(file, node,
-                           "allowed is a list of up to %d [azimuth_deg, altitude_deg], the path from "
-                           "the root, /, of a file with such lines, or \"sea\"",
-                           HORIZON_POINTS);
+        return json_refuse(
+            file, node,
+            "allowed is a list of up to %d [azimuth_deg, altitude_deg], the path from "
+            "the root, /, of a file with such lines, or \"sea\"",
+            HORIZON_POINTS);
     cJSON_ArrayForEach(pair, node)
     {
         const cJSON *azimuth = cJSON_GetArrayItem(pair, 0), *altitude = cJSON_GetArrayItem(pair, 1);

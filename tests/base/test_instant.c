@@ -135,6 +135,30 @@ static void zone_steps_are_in_force_from_their_instant(void **state)
     assert_int_equal(zone_offset(&zone, 1e9, NULL), 0);
 }
 
+/* Directive 2000/84/EC: summer time ends at 01:00 UTC of the last Sunday in October, and begins at 01:00
+ * UTC of the last Sunday in March: 02:00 to 03:00 comes twice, and in spring never. */
+static void a_reading_that_comes_twice_is_marked(void **state)
+{
+    static struct zone_table rome = {.name = "Europe/Rome", .count = 3};
+    double spring = utc_of(2050, 3, 27) + 3600, autumn = utc_of(2050, 10, 30) + 3600;
+
+    (void)state;
+    rome.step[0] = (struct zone_step){-INFINITY, 3600, "CET"};
+    rome.step[1] = (struct zone_step){spring, 7200, "CEST"};
+    rome.step[2] = (struct zone_step){autumn, 3600, "CET"};
+    assert_string_equal(zone_mark(&rome, autumn - 3600.5), "");
+    assert_string_equal(zone_mark(&rome, autumn - 3600), "CEST");
+    assert_string_equal(zone_mark(&rome, autumn - 1), "CEST");
+    assert_string_equal(zone_mark(&rome, autumn), "CET");
+    assert_string_equal(zone_mark(&rome, autumn + 3599.5), "CET");
+    assert_string_equal(zone_mark(&rome, autumn + 3600), "");
+    for (double utc = spring - 7200; utc < spring + 7200; utc += 600)
+        assert_string_equal(zone_mark(&rome, utc), "");
+    assert_string_equal(zone_mark(&rome, NAN), "");
+    zone_utc(&rome);
+    assert_string_equal(zone_mark(&rome, autumn), "");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -145,6 +169,7 @@ int main(void)
         cmocka_unit_test(ut1_parts_from_utc_at_the_mean_rate_since_1972),
         cmocka_unit_test(unknown_stays_unknown),
         cmocka_unit_test(zone_steps_are_in_force_from_their_instant),
+        cmocka_unit_test(a_reading_that_comes_twice_is_marked),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

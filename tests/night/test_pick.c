@@ -139,14 +139,10 @@ static void expect_tonight(const struct site *site, const char *instant, const c
  * of the 21st; Lisbon sees both, Auckland neither of 2027-02-20 nor of 2028-01-12. */
 static void a_night_goes_on_for_its_checklist(void **state)
 {
-    const struct site lisbon = {.latitude_deg = 38.7,
-                                .longitude_deg = -9.1,
-                                .pressure_hpa = NAN,
-                                .temperature_c = NAN};
-    const struct site auckland = {.latitude_deg = -36.85,
-                                  .longitude_deg = 174.76,
-                                  .pressure_hpa = NAN,
-                                  .temperature_c = NAN};
+    const struct site lisbon = {
+        .latitude_deg = 38.7, .longitude_deg = -9.1, .pressure_hpa = NAN, .temperature_c = NAN};
+    const struct site auckland = {
+        .latitude_deg = -36.85, .longitude_deg = 174.76, .pressure_hpa = NAN, .temperature_c = NAN};
 
     (void)state;
     expect_tonight(&lisbon, "2026-08-28T01:20:00Z", NULL);
