@@ -543,7 +543,7 @@ static void before_1972_the_plan_is_in_ut1(void **state)
 
     (void)state;
     PRINTED(text, report_plan_text(out, night));
-    assert_non_null(strstr(text, "CONTACTS      local                UT1       Moon\n"));
+    assert_non_null(strstr(text, "CONTACTS      local              UT1       Moon\n"));
     free(text);
     demo_free(night);
 }
