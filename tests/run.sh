@@ -1,56 +1,71 @@
 #!/bin/sh
 # Runs every test program below a folder, every fuzzing driver over its corpus and every script of
-# tests/night; adds up what they say.
+# tests/night, side by side, and adds up what they print.
 # usage: tests/run.sh BUILD [name-filter]
-# Prints the closing line 'N passed, N failed', with ', N skipped' behind it where a test could not be made
-# on this machine (mounting a disk without the right to); exit status 1 where anything failed.
+# UNITS_ONLY=1 leaves the scripts out, SHOW=1 prints what passing tests print, JOBS=N runs N at a time.
+# Prints the closing line 'N passed, N failed', with ', N skipped' behind it if a test could not be made
+# on this machine (mounting a disk without the right to); exit status 1 if anything failed.
 set -u
-build=$1
-filter=${2:-}
-passed=0
-failed=0
-skipped=0
-log=$(mktemp)
-trap 'rm -f "$log"' EXIT
 
-count() { # what: exit status in $1, name in $2; results stand in $log as 'ok ...' and 'not ok ...'
+# run_one LOGS NAME COMMAND...: runs one test program or script and prints its result; the numbers go to
+# LOGS/NUMBER.count.
+run_one() {
+    log=$1/$$
+    name=$2
+    shift 2
+    CMOCKA_MESSAGE_OUTPUT=TAP timeout 300 "$@" >"$log" 2>&1 </dev/null
+    result=$?
     good=$(grep -c '^ok ' "$log")
     left=$(grep -c '^not ok .*# SKIP' "$log")
     bad=$(($(grep -c '^not ok ' "$log") - left))
-    if [ "$1" -ne 0 ] && [ "$bad" -eq 0 ]; then
-        echo "not ok - $2 ended with status $1" >>"$log"
+    if [ "$result" -ne 0 ] && [ "$bad" -eq 0 ]; then
+        echo "not ok - $name ended with status $result" >>"$log"
         bad=1
     fi
     if [ "$((good + bad + left))" -eq 0 ]; then
-        echo "not ok - $2 ran no test" >>"$log"
+        echo "not ok - $name ran no test" >>"$log"
         bad=1
     fi
-    passed=$((passed + good))
-    failed=$((failed + bad))
-    skipped=$((skipped + left))
-    [ "$left" -eq 0 ] || grep '^not ok .*# SKIP' "$log" | sed "s|^not ok|$2: left out|"
-    [ "$bad" -eq 0 ] || sed "s|^|$2: |" "$log"
-    echo "$2: $good passed, $bad failed"
+    echo "$good $bad $left" >"$log.count"
+    {
+        [ "$left" -eq 0 ] || grep '^not ok .*# SKIP' "$log" | sed "s|^not ok|$name: left out|"
+        [ "$bad" -eq 0 ] || sed "s|^|$name: |" "$log"
+        echo "$name: $good passed, $bad failed"
+        [ -z "${SHOW:-}" ] || cat "$log"
+    } >"$log.said"
+    cat "$log.said"
 }
+if [ "$1" = --one ]; then
+    shift
+    run_one "$@"
+    exit 0
+fi
 
-for source in tests/*/test_*.c tests/fuzz/fuzz_*.c; do
+build=$1
+filter=${2:-}
+logs=$(mktemp -d)
+trap 'rm -rf "$logs"' EXIT
+cores=$(nproc)
+
+# The slowest first, so that none of them is left over at the end.
+units() {
+    for name in screen/test_dashboard store/test_journal app/test_kills faults/test_faults; do
+        echo "tests/$name.c"
+    done
+    ls tests/*/test_*.c tests/fuzz/fuzz_*.c
+}
+for source in $(units | awk '!seen[$0]++'); do
     name=${source#tests/}
     name=${name%.c}
-    case $name in *"$filter"*) ;; *) continue ;; esac
-    CMOCKA_MESSAGE_OUTPUT=TAP timeout 300 "$build/tests/$name" >"$log" 2>&1 </dev/null
-    count $? "$name"
-    [ -z "${SHOW:-}" ] || cat "$log"
-done
+    case $name in *"$filter"*) echo "$name" ;; esac
+done | xargs -r -P "${JOBS:-$cores}" -I '{}' sh "$0" --one "$logs" '{}' "$build/tests/{}"
+
+# Scripts mostly wait for a screen: one more of them than there are cores.
 if [ -z "${UNITS_ONLY:-}" ]; then
-    for script in tests/night/*.sh; do
-        [ -e "$script" ] || continue
-        case $script in *"$filter"* | *lib.sh) ;; *) continue ;; esac
-        case $script in */lib.sh) continue ;; esac
-        timeout 300 "$script" "$build" >"$log" 2>&1 </dev/null
-        count $? "$script"
-        [ -z "${SHOW:-}" ] || cat "$log"
-    done
+    for script in tests/night/outside.sh tests/night/setup.sh tests/night/pixels.sh tests/night/*.sh; do
+        case $script in */lib.sh) ;; *"$filter"*) echo "$script" ;; esac
+    done | awk '!seen[$0]++' |
+        xargs -r -P "${JOBS:-$((cores + 1))}" -I '{}' sh "$0" --one "$logs" '{}' '{}' "$build"
 fi
-[ "$skipped" -eq 0 ] || tail=", $skipped skipped"
-echo "$passed passed, $failed failed${tail:-}"
-[ "$failed" -eq 0 ]
+cat "$logs"/*.count 2>/dev/null | awk '{ good += $1; bad += $2; left += $3 }
+    END { printf "%d passed, %d failed%s\n", good, bad, left ? ", " left " skipped" : ""; exit bad > 0 || NR == 0 }'

@@ -1,8 +1,11 @@
 # Shared by the end-to-end scripts: the program in a real terminal of tmux, alone in its own folders.
 # A script sources this after `build=$1`, runs checks, and ends with `finish`.
 set -u
-program=$(cd "$build" && pwd)/moonstand
 home=$(mktemp -d)
+# A path of the script's own, so that it finds its own processes beside those of other scripts.
+program=$home.run/moonstand
+mkdir "$home.run"
+ln -s "$(cd "$build" && pwd)/moonstand" "$program"
 starts=0
 socket=moonstand-test-$$
 number=0
@@ -10,7 +13,7 @@ failures=0
 
 cleanup() {
     tmux -L "$socket" kill-server 2>/dev/null
-    rm -rf "$home"
+    rm -rf "$home" "$home.run"
 }
 trap cleanup EXIT
 
