@@ -109,8 +109,8 @@ enum air_advice {
     AIR_SAFE,   /* the glass is well above the dew point */
     AIR_SHIELD, /* margin getting small: shield on */
     AIR_HEAT,   /* margin almost gone: heater on */
-    AIR_WET,    /* dew forms */
-    AIR_FROST,  /* frost forms */
+    AIR_WET,    /* margin gone: dew is likely */
+    AIR_FROST,  /* the same below 0 C: frost is likely */
 };
 /* Stable codes "safe", "shield", "heat", "wet", "frost", and one sentence for each. */
 const char *air_advice_code(enum air_advice advice);

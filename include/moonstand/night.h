@@ -121,6 +121,8 @@ enum act_kind {
     ACT_AIR,          /* temperature_c, humidity_percent */
     ACT_BATTERY,      /* rig: battery changed */
     ACT_CARD,         /* rig: card changed */
+    ACT_GLASS,        /* the front lenses were looked at and are dry */
+    ACT_HEATER,       /* rig; on: 1 or 0: the heater on its lens */
     ACT_CAMERA_CLOCK, /* rig; behind_s: UTC minus what the camera shows */
     ACT_LATER,        /* text: item id; seconds by which it is put off, from now */
     ACT_ITEM,         /* text: to do; due_utc (NaN: whenever): one more item of the checklist */
@@ -254,6 +256,7 @@ struct rig_state {
     double umbra_utc;                 /* when that of the umbra was given; NaN: none */
     double umbra_left_stops;          /* derived: what of it the estimate of L does not explain */
     int frames;                       /* tapped by hand */
+    bool heater_told, heater_on;      /* by a key; else as the setup has it */
     double battery_utc, card_utc;     /* last change; NaN none */
     int batteries_changed;
     double camera_behind_s; /* NaN unknown */
@@ -376,6 +379,7 @@ struct night {
     double danjon_rating;            /* as seen; NaN: none given */
     double later_utc[CHECK_ITEMS];   /* put off until then; NaN: not */
     double focus_utc;                /* last look at the focus; NaN none */
+    double glass_utc;                /* last look at the glass, which was dry; NaN none */
     struct air_log air_log;
     bool cloud;
     double gap_from, gap_to; /* the last gap; NaN none */
@@ -544,6 +548,8 @@ struct rig_moment {
     struct mount_drift drift; /* of a mount; NaN of a tripod */
     double flip_in_s;         /* until the advised flip, negative up to the last chance; NaN none */
     bool out_of_reach;        /* the Moon stands outside the mount's limits */
+    bool heated;              /* a heater is on its lens */
+    bool look_at_glass;       /* dew or frost is likely on it */
     struct frame_point moon_at;   /* of the confirmed aim: the Moon's centre now; NaN where free */
     struct frame_point path_exit; /* where it will be when the limb meets the margin */
 };
@@ -581,6 +587,8 @@ struct moment {
     struct air_choice air_used; /* a reading or the forecast */
     struct air air;             /* of that */
     double air_age_s;           /* likewise; NaN: none */
+    bool look_at_glass;         /* of one rig at least */
+    double glass_quiet_utc;     /* nothing is said of the glass until then: it was dry; NaN: never */
     struct air_trend air_trend;
     struct forecast_row forecast; /* of this instant */
     double forecast_age_s;        /* NaN: unknown, or none */
@@ -603,6 +611,13 @@ bool behind_skyline(const struct sight *moon);
 /* The Sun is over the true horizon or the site's own: what is said then before anything else. */
 bool sun_warns(const struct sight *sun);
 #define SUN_WARNING "Sun up: never point optics near it"
+
+/* For so long after a dry look nothing is said of the glass: common practice, no source. */
+#define GLASS_QUIET_S 1200.0
+enum { GLASS_WORDS = 112 };
+/* "dew likely: look at the glass", of which rigs where it is not all of them. Empty where no look is
+ * asked for. */
+char *glass_say(const struct night *night, const struct moment *moment, char out[GLASS_WORDS]);
 
 /* How much brighter (+) a rig exposes a part at a moment than the setup and the eye's rating alone
  * would have it: its own correction, and for the umbra what test frames have told of the air. What

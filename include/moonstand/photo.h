@@ -96,6 +96,7 @@ struct rig {
 
     struct power power;
     double card_gb;            /* size of a card, in 10^9 bytes; NaN: unknown */
+    bool heater; /* a dew heater is on this lens, on whatever supply; one of power.heater_w counts */
     char card_path[CARD_PATH]; /* a folder on the card, where it is mounted; empty: none */
 };
 

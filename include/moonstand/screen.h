@@ -217,6 +217,8 @@ enum press {
     PRESS_OPTICS = 'e',       /* f-number, filter, extender, interval of the chosen rig (asks) */
     PRESS_BATTERY = 'b',      /* battery of the chosen rig changed */
     PRESS_CARD = 'm',         /* memory card changed */
+    PRESS_GLASS = 'G',        /* the front lenses were looked at: dry */
+    PRESS_HEATER = 'H',       /* the heater on the lens of the chosen rig: on, or off */
     PRESS_CLOUD = 'c',        /* cloud came, or went */
     PRESS_RATING = 'd',       /* rate the colour of the umbra (asks) */
     PRESS_AIR = 'w',          /* temperature and humidity (asks) */

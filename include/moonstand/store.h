@@ -39,6 +39,8 @@
  *                    external (a supply that outlasts the night), heater_w (0 to 100; on the same
  *                    battery), battery_wh (0.1 to 1000; 13), cold: 1 to 8 [temperature_c, capacity],
  *                    temperature rising, capacity 0.01 to 1 of what the battery holds in the warm
+ *     heater         true or false: a dew heater is on this lens, on a supply of its own (one of
+ *                    power.heater_w counts without it)
  *     card_gb        0.1 to 100000, size of a card
  *     card_path      a folder on the card as it is mounted: its free space is read
  *     saving_s       0 to 60; 1: what a frame takes to be saved

@@ -306,6 +306,12 @@ static void act_key(struct live *live, int key)
     case PRESS_CARD:
         act_on_rig(live, ACT_CARD, rig, 0, 0);
         break;
+    case PRESS_GLASS:
+        act_on_rig(live, ACT_GLASS, -1, 0, 0);
+        break;
+    case PRESS_HEATER:
+        act_on_rig(live, ACT_HEATER, rig, session->moment.rig[rig].heated ? 0 : 1, 0);
+        break;
     case PRESS_CLOUD:
         cloud(live);
         break;

@@ -79,7 +79,7 @@ int watch_step(struct watch *watch, const struct night *night, const struct mome
         if (begins(&watch->swap_due[i], kit->swap_utc <= utc))
             tell(&news, HOOK_SWAP, kit->swap_utc, swap_reason_name(kit->swap_reason), rig);
     }
-    if (begins(&watch->air_gone, moment->air.margin_c <= 0))
+    if (begins(&watch->air_gone, moment->look_at_glass && moment->air.margin_c <= 0))
         tell(&news, HOOK_AIR, utc, air_advice_text(moment->air.advice), "");
     watch->utc = utc;
     return news.count;

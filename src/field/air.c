@@ -65,9 +65,9 @@ const char *air_advice_text(enum air_advice advice)
     static const char *const text[] = {
         "The glass is well above the dew point.",
         "Dew is near: put the dew shield on and have the heater ready.",
-        "Dew is about to form: heater on. Never wipe the glass.",
-        "Dew forms on the glass: warm it until it is clear. Never wipe it.",
-        "Frost forms on the glass: warm it gently until it is clear. Never scrape or wipe it.",
+        "Dew is likely soon: look at the glass, heater on. Never wipe it.",
+        "Dew is likely: look at the glass. Warm it until it is clear, never wipe it.",
+        "Frost is likely: look at the glass. Warm it until it is clear, never scrape it.",
     };
 
     return text[advice];

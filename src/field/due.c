@@ -8,8 +8,8 @@
 const char *anchor_name(enum anchor anchor)
 {
     static const char *const names[ANCHORS] = {
-        [ANCHOR_START] = "start",       [ANCHOR_END] = "end",         [ANCHOR_SUNSET] = "sunset",
-        [ANCHOR_SUNRISE] = "sunrise",   [ANCHOR_MOONRISE] = "moonrise", [ANCHOR_MOONSET] = "moonset",
+        [ANCHOR_START] = "start",     [ANCHOR_END] = "end",           [ANCHOR_SUNSET] = "sunset",
+        [ANCHOR_SUNRISE] = "sunrise", [ANCHOR_MOONRISE] = "moonrise", [ANCHOR_MOONSET] = "moonset",
         [ANCHOR_EVE] = "eve",
     };
 
@@ -75,8 +75,10 @@ int due_parse(const char *text, struct due *due, struct fault *fault)
             read.has_from |= is_from;
             continue;
         }
-        return fault_set(fault, "found '%.40s'; expected \"by\" or \"from\" and an instant, as in "
-                                "P1-2h, by sunset-30m", part);
+        return fault_set(fault,
+                         "found '%.40s'; expected \"by\" or \"from\" and an instant, as in "
+                         "P1-2h, by sunset-30m",
+                         part);
     }
     *due = read;
     return 0;
@@ -152,8 +154,10 @@ int when_parse(const char *text, unsigned *when, struct fault *fault)
                                   memcmp(conditions[i].name, text, length) != 0))
             i++;
         if (i == CONDITIONS)
-            return fault_set(fault, "found '%.*s'; expected some of total, partial, penumbral, "
-                                    "moon, sun, no-sun", (int)(length < 40 ? length : 40), text);
+            return fault_set(fault,
+                             "found '%.*s'; expected some of total, partial, penumbral, "
+                             "moon, sun, no-sun",
+                             (int)(length < 40 ? length : 40), text);
         read |= conditions[i].flag;
         text += length;
     }

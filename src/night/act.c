@@ -59,6 +59,12 @@ const struct act_form *act_form(enum act_kind kind)
                      .value_name = {"temperature_c", "humidity_percent"}},
         [ACT_BATTERY] = {.name = "battery", .by_user = true, .has_rig = true},
         [ACT_CARD] = {.name = "card", .by_user = true, .has_rig = true},
+        [ACT_GLASS] = {.name = "glass", .by_user = true},
+        [ACT_HEATER] = {.name = "heater",
+                        .by_user = true,
+                        .has_rig = true,
+                        .values = 1,
+                        .value_name = {"on"}},
         [ACT_CAMERA_CLOCK] = {.name = "camera_clock",
                               .by_user = true,
                               .has_rig = true,
@@ -282,6 +288,12 @@ void act_describe(const struct night *night, const struct act *act, enum readers
         break;
     case ACT_CARD:
         (void)snprintf(out, size, "%s: card changed", rig);
+        break;
+    case ACT_GLASS:
+        (void)snprintf(out, size, "glass looked at: dry");
+        break;
+    case ACT_HEATER:
+        (void)snprintf(out, size, "%s: heater %s", rig, value[0] > 0 ? "on" : "off");
         break;
     case ACT_CAMERA_CLOCK:
         (void)snprintf(out, size, "%s: camera clock %s %s UTC", rig,

@@ -55,8 +55,8 @@ static void find_sky(const struct night *night, struct sky *sky)
     sky->count = sky_events(&arc, &night->observer, from, to, sky->event, NIGHT_EVENTS);
     for (int i = 0; i < night->event_count; i++)
         if (night->event[i].kind == NIGHT_SKY)
-            sky->event[sky->count++] = (struct sky_event){
-                (enum sky_event_kind)night->event[i].which, night->event[i].utc};
+            sky->event[sky->count++] =
+                (struct sky_event){(enum sky_event_kind)night->event[i].which, night->event[i].utc};
 }
 
 /* The last of a kind up to an instant, and the first from it on; NaN: none. */
@@ -84,11 +84,9 @@ static void set_sky(struct night *night, const struct sky *sky)
     double *anchor = night->anchor_utc;
     double start = anchor[ANCHOR_START], end = anchor[ANCHOR_END];
 
-    anchor[ANCHOR_MOONRISE] = start > anchor[CONTACT_P1]
-                                  ? start
-                                  : last_of(sky, SKY_MOONRISE, start);
-    anchor[ANCHOR_MOONSET] =
-        end < anchor[CONTACT_P4] ? end : first_of(sky, SKY_MOONSET, end);
+    anchor[ANCHOR_MOONRISE] =
+        start > anchor[CONTACT_P1] ? start : last_of(sky, SKY_MOONRISE, start);
+    anchor[ANCHOR_MOONSET] = end < anchor[CONTACT_P4] ? end : first_of(sky, SKY_MOONSET, end);
     anchor[ANCHOR_SUNSET] = last_of(sky, SKY_SUNSET, end);
     if (anchor[ANCHOR_SUNSET] < start - DAY_BEFORE_S)
         anchor[ANCHOR_SUNSET] = NAN;
@@ -97,8 +95,8 @@ static void set_sky(struct night *night, const struct sky *sky)
 
 static void set_eve(struct night *night)
 {
-    double work = fmin(night->anchor_utc[ANCHOR_START] - SITE_WORK_S,
-                       night->anchor_utc[ANCHOR_SUNSET]);
+    double work =
+        fmin(night->anchor_utc[ANCHOR_START] - SITE_WORK_S, night->anchor_utc[ANCHOR_SUNSET]);
     double latest = work - EVE_BEFORE_S, offset = zone_offset(&night->zone, latest, NULL);
     double day = floor((latest + offset - EVE_LOCAL_S) / SECONDS_PER_DAY) * SECONDS_PER_DAY;
 

@@ -1,6 +1,7 @@
 #include "night.h"
 
 #include <math.h>
+#include <stdio.h>
 
 #define RISING_STEP_S 30.0
 
@@ -228,6 +229,50 @@ static void see_air(const struct night *night, struct moment *moment)
     moment->forecast_old = forecast->count > 0 && forecast_is_old(forecast, moment->utc);
 }
 
+static bool is_heated(const struct rig_state *rig)
+{
+    if (rig->heater_told)
+        return rig->heater_on;
+    return rig->rig.heater || rig->rig.power.heater_w > 0;
+}
+
+/* A lens with a heater on is warmer than the air and stays dry. */
+static void see_glass(const struct night *night, struct moment *moment)
+{
+    const struct air *air = &moment->air;
+    bool likely = isfinite(air->margin_c) && air->advice >= AIR_HEAT;
+
+    /* A look that is still to come, by a clock that was wrong, silences nothing. */
+    moment->glass_quiet_utc =
+        night->glass_utc <= moment->utc ? night->glass_utc + GLASS_QUIET_S : NAN;
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        struct rig_moment *rig = &moment->rig[i];
+
+        rig->heated = is_heated(&night->rig[i]);
+        rig->look_at_glass = likely && !rig->heated && !(moment->utc < moment->glass_quiet_utc);
+        moment->look_at_glass |= rig->look_at_glass;
+    }
+}
+
+char *glass_say(const struct night *night, const struct moment *moment, char out[GLASS_WORDS])
+{
+    int count = night->setup.rig_count, asked = 0;
+    size_t length;
+
+    out[0] = '\0';
+    for (int i = 0; i < count; i++)
+        asked += moment->rig[i].look_at_glass;
+    if (asked == 0)
+        return out;
+    length = (size_t)snprintf(out, GLASS_WORDS, "%s likely: look at the glass",
+                              moment->air.advice == AIR_FROST ? "frost" : "dew");
+    for (int i = 0, named = 0; i < count && asked < count && length < GLASS_WORDS; i++)
+        if (moment->rig[i].look_at_glass)
+            length += (size_t)snprintf(out + length, GLASS_WORDS - length, "%s%s",
+                                       named++ ? ", " : " of ", night->rig[i].rig.name);
+    return out;
+}
+
 void moment_at(const struct night *night, const struct readings *readings, double utc,
                struct moment *moment)
 {
@@ -238,5 +283,6 @@ void moment_at(const struct night *night, const struct readings *readings, doubl
     see_rigs(night, moment);
     see_checklist(night, moment);
     see_air(night, moment);
+    see_glass(night, moment);
     see_kit(night, moment);
 }

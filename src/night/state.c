@@ -7,6 +7,8 @@
 
 /* Items of the checklist that are a look at the focus begin so. */
 #define FOCUS_ID "focus"
+/* And so those that are a look at the front lenses. */
+#define GLASS_ID "glass"
 
 static void reset_rig(struct rig_state *state, const struct rig *rig)
 {
@@ -39,6 +41,7 @@ void state_reset(struct night *night)
     night->forecast = night->forecast_file;
     night->danjon_rating = NAN;
     night->focus_utc = NAN;
+    night->glass_utc = NAN;
     night->air_log = (struct air_log){0};
     night->cloud = false;
     night->gap_from = NAN;
@@ -182,6 +185,8 @@ static int check_values(const struct night *night, const struct act *act, struct
         return act->kind == ACT_TARGET ? 0 : check_range(value[1], -10, 10, "correction", fault);
     case ACT_DANJON:
         return check_range(value[0], 0, 4, "L", fault);
+    case ACT_HEATER:
+        return check_range(value[0], 0, 1, "on", fault);
     case ACT_RIG:
         field = rig_field(act->text);
         if (!field)
@@ -318,6 +323,7 @@ static unsigned fold_clock_set(struct night *night, double by_s)
         night->later_utc[i] += by_s;
     }
     night->focus_utc += by_s;
+    night->glass_utc += by_s;
     for (int i = 0; i < AIR_READINGS; i++)
         night->air_log.reading[i].utc += by_s;
     return STALE_AIM | STALE_LIGHT;
@@ -427,6 +433,8 @@ static void fold_check(struct night *night, const struct act *act, bool done)
     night->checked_utc[item] = done ? act->utc : NAN;
     if (done && strncmp(act->text, FOCUS_ID, strlen(FOCUS_ID)) == 0)
         night->focus_utc = act->utc;
+    if (done && strncmp(act->text, GLASS_ID, strlen(GLASS_ID)) == 0)
+        night->glass_utc = act->utc;
 }
 
 unsigned state_fold(struct night *night, const struct act *act)
@@ -493,6 +501,13 @@ unsigned state_fold(struct night *night, const struct act *act)
         return STALE_ADVICE;
     case ACT_CARD:
         rig->card_utc = act->utc;
+        return STALE_NOTHING;
+    case ACT_GLASS:
+        night->glass_utc = act->utc;
+        return STALE_NOTHING;
+    case ACT_HEATER:
+        rig->heater_told = true;
+        rig->heater_on = value[0] > 0;
         return STALE_NOTHING;
     case ACT_CAMERA_CLOCK:
         rig->camera_behind_s = value[0];

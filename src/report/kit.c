@@ -79,6 +79,7 @@ void put_moment_air(struct document *document, cJSON *object, const struct night
 
     put_air(document, object, &moment->air);
     put_number(document, object, "age_s", moment->air_age_s, 1);
+    put_instant(document, object, "glass_dry", night->glass_utc);
     if (moment->air_used.source != AIR_UNKNOWN) {
         put_text(document, object, "source",
                  moment->air_used.source == AIR_READ ? "reading" : "forecast");
@@ -212,6 +213,22 @@ void print_moment_kit(FILE *out, const struct night *night, int index, const str
         print_card(out, night, &kit->card);
 }
 
+/* Of a glass that is likely to be wet: whether a look is asked for, or why not. */
+static void print_glass(FILE *out, const struct night *night, const struct moment *moment)
+{
+    char text[GLASS_WORDS], clock[TEXT_INSTANT];
+
+    if (!isfinite(moment->air.margin_c) || moment->air.advice < AIR_HEAT)
+        return;
+    if (*glass_say(night, moment, text))
+        text_entry(out, "Glass", "%s", text);
+    else if (moment->utc < moment->glass_quiet_utc)
+        text_entry(out, "Glass", "was dry, next look at %s",
+                   local_time(clock, night, moment->glass_quiet_utc));
+    else
+        text_entry(out, "Glass", "every heater is on");
+}
+
 void print_moment_air(FILE *out, const struct night *night, const struct moment *moment)
 {
     const struct air *air = &moment->air;
@@ -232,6 +249,7 @@ void print_moment_air(FILE *out, const struct night *night, const struct moment 
                    moment->air_used.source == AIR_FORECAST ? moment->air_used.old ? ", old" : ""
                                                            : format_span(age, moment->air_age_s),
                    moment->air_used.source == AIR_FORECAST ? "" : " ago");
+    print_glass(out, night, moment);
     if (isfinite(trend->margin_c_per_h))
         text_entry(out, "", "margin %s an hour%s%s",
                    format_warmth(margin, trend->margin_c_per_h, true, units),

@@ -125,6 +125,8 @@ static void put_rig(struct document *document, cJSON *rigs, const struct night *
     put_instant(document, exposure, "lost_to", rig->lost_span.span.to);
     put_aim(document, put_object(document, object, "aim"), night, index, moment);
     put_framing(document, object, night, index, moment->utc);
+    put_flag(document, object, "heater", rig->heated);
+    put_flag(document, object, "look_at_glass", rig->look_at_glass);
     if (!isfinite(rig->change_utc) || !rig->change_to.known)
         return;
     change = put_object(document, object, "change");

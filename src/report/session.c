@@ -326,6 +326,8 @@ static enum section section_of(enum act_kind kind)
     case ACT_AIR:
     case ACT_SENSOR:
     case ACT_FORECAST:
+    case ACT_GLASS:
+    case ACT_HEATER:
         return SECTION_AIR;
     case ACT_SITE:
     case ACT_TARGET:

@@ -244,16 +244,11 @@ static bool say_swap(const struct scene *scene, char out[WORDS_LINE])
 
 static bool say_glass(const struct scene *scene, char out[WORDS_LINE])
 {
-    static const char *const words[] = {
-        [AIR_HEAT] = "glass near the dew point: heater on",
-        [AIR_WET] = "dew on the glass: warm it, never wipe",
-        [AIR_FROST] = "frost on the glass: warm it, never wipe",
-    };
-    const struct air *air = &scene->moment->air;
+    char text[GLASS_WORDS];
 
-    if (!isfinite(air->margin_c) || air->advice < AIR_HEAT)
+    if (!*glass_say(scene->night, scene->moment, text))
         return false;
-    (void)snprintf(out, WORDS_LINE, "%s", words[air->advice]);
+    (void)snprintf(out, WORDS_LINE, "%s (%c dry, %c heater on)", text, PRESS_GLASS, PRESS_HEATER);
     return true;
 }
 

@@ -177,10 +177,21 @@ static void say_card(const struct topic *topic)
 
 static void say_air(const struct topic *topic)
 {
-    const struct air *air = &topic->scene->moment->air;
+    const struct moment *moment = topic->scene->moment;
+    const struct air *air = &moment->air;
+    char glass[GLASS_WORDS], clock[WORDS_WHEN];
 
-    if (isfinite(air->margin_c))
+    if (!isfinite(air->margin_c))
+        return;
+    if (*glass_say(topic->scene->night, moment, glass))
+        say(topic, "air: %s; warm it, never wipe it", glass);
+    else if (air->advice < AIR_HEAT)
         say(topic, "air: %s", air_advice_text(air->advice));
+    else if (moment->utc < moment->glass_quiet_utc)
+        say(topic, "air: the glass was dry, next look at %s",
+            words_when(clock, topic->scene, moment->glass_quiet_utc));
+    else
+        say(topic, "air: dew or frost likely, every heater is on");
 }
 
 static void say_gps(const struct topic *topic)
@@ -222,10 +233,10 @@ static const struct {
     void (*say)(const struct topic *topic);
     bool of_rig;
 } topics[TOPICS] = {
-    {say_night, false},  {say_trouble, false}, {say_sun, false},     {say_phase, false},
-    {say_next, false},   {say_near, false},    {say_aim, true},      {say_setting, true},
-    {say_lost, true},    {say_battery, true},  {say_card, true},     {say_air, false},
-    {say_gps, false},    {say_clock, false},   {say_laptop, false},  {say_message, false},
+    {say_night, false}, {say_trouble, false}, {say_sun, false},    {say_phase, false},
+    {say_next, false},  {say_near, false},    {say_aim, true},     {say_setting, true},
+    {say_lost, true},   {say_battery, true},  {say_card, true},    {say_air, false},
+    {say_gps, false},   {say_clock, false},   {say_laptop, false}, {say_message, false},
 };
 
 static void put_line(FILE *out, const struct scene *scene, const char *text)

@@ -170,7 +170,7 @@ static const struct help help[] = {
     {"s", "the setting that looked right", ON(NIGHT) | ON(CURVES)},
     {"e", "f-number, filter, extender", ON(NIGHT) | ON(CURVES)},
     {"b m", "battery, memory card changed", ON(NIGHT) | ON(KIT)},
-    {"c", "cloud came, or went", ON(NIGHT)},
+    {"c G H", "cloud; glass dry; lens heater", ON(NIGHT) | ON(KIT)},
     {"d", "rate the umbra, 0 dark 4 pale", ON(NIGHT) | ON(CURVES)},
     {"w W", "air; metric or imperial", ON(NIGHT) | ON(KIT)},
     {"K", "what a camera's clock shows", ON(KIT) | ON(TIME_CARD)},

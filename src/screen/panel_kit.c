@@ -147,7 +147,7 @@ static int draw_air(struct area area, int y, const struct scene *scene)
     if (!isfinite(air->margin_c)) {
         (void)area_text(rest, 0, row++, ROLE_STALE, "not told yet: w");
     } else {
-        int x = area_text(rest, 0, row++, air->advice >= AIR_HEAT ? ROLE_DUE : ROLE_VALUE,
+        int x = area_text(rest, 0, row++, moment->look_at_glass ? ROLE_DUE : ROLE_VALUE,
                           words_air(text, scene, rest));
         say_source(text, moment);
         if (x + 2 + text_columns(area.canvas->glyphs, text) <= rest.width)

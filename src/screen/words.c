@@ -98,19 +98,28 @@ const char *words_hidden(const struct scene *scene)
     return behind_skyline(&scene->moment->moon) ? "behind the skyline" : "Moon is down";
 }
 
+/* What was said of a glass that is likely to be wet. */
+static const char *answer_for_glass(const struct moment *moment)
+{
+    if (moment->air.advice < AIR_HEAT || moment->look_at_glass)
+        return "";
+    return moment->utc < moment->glass_quiet_utc ? ", dry" : ", heater on";
+}
+
 char *words_air(char out[WORDS_LINE], const struct scene *scene, struct area area)
 {
     const struct air *air = &scene->moment->air;
     enum units units = scene->night->setup.units;
+    const char *answer = answer_for_glass(scene->moment);
     char temperature[TEXT_AIR], margin[TEXT_AIR];
 
     (void)format_temperature(temperature, air->temperature_c, 1, units);
-    (void)snprintf(out, WORDS_LINE, "%s, %.0f %%, dew margin %s: %s", temperature,
+    (void)snprintf(out, WORDS_LINE, "%s, %.0f %%, dew margin %s: %s%s", temperature,
                    air->humidity_percent, format_warmth(margin, air->margin_c, false, units),
-                   air_advice_code(air->advice));
+                   air_advice_code(air->advice), answer);
     if (text_columns(area.canvas->glyphs, out) > area.width)
-        (void)snprintf(out, WORDS_LINE, "%s, %.0f %%: %s", temperature, air->humidity_percent,
-                       air_advice_code(air->advice));
+        (void)snprintf(out, WORDS_LINE, "%s, %.0f %%: %s%s", temperature, air->humidity_percent,
+                       air_advice_code(air->advice), answer);
     return out;
 }
 

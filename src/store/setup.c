@@ -413,6 +413,7 @@ static const struct field rig_fields[] = {
     {"aim_tolerance", FIELD_NUMBER, AT(aim_tolerance), RANGE(0, 0.45, "of the frame's height")},
     {"warn_s", FIELD_NUMBER, AT(warn_s), RANGE(0, 3600, "s")},
     {"power", FIELD_OBJECT, AT(power), .form = &power_form},
+    {"heater", FIELD_FLAG, AT(heater)},
     {"card_gb", FIELD_NUMBER, AT(card_gb), RANGE(0.1, 100000, "GB")},
     {"card_path", FIELD_TEXT, AT(card_path), .size = CARD_PATH, .lowest = 1, .read = check_path},
     {"saving_s", FIELD_NUMBER, AT(saving_s), RANGE(0, 60, "s")},

@@ -292,6 +292,8 @@ static inline void assert_same_rig(const struct rig_state *a, const struct rig_s
     assert_same(a->battery_utc, b->battery_utc, "battery_utc");
     assert_same(a->card_utc, b->card_utc, "card_utc");
     assert_int_equal(a->batteries_changed, b->batteries_changed);
+    assert_int_equal(a->heater_told, b->heater_told);
+    assert_int_equal(a->heater_on, b->heater_on);
     assert_exact(a->camera_behind_s, b->camera_behind_s, "camera_behind_s");
     assert_int_equal(a->has_setting, b->has_setting);
     assert_int_equal(a->shutter, b->shutter);
@@ -309,6 +311,7 @@ static inline void assert_same_night(const struct night *a, const struct night *
         assert_same(a->checked_utc[i], b->checked_utc[i], "checked_utc");
         assert_same(a->later_utc[i], b->later_utc[i], "later_utc");
     }
+    assert_same(a->glass_utc, b->glass_utc, "glass_utc");
     assert_exact(a->danjon_rating, b->danjon_rating, "danjon_rating");
     assert_exact(a->danjon_state, b->danjon_state, "danjon_state");
     assert_int_equal(a->danjon_rig, b->danjon_rig);

@@ -253,6 +253,8 @@ static void do_everything(struct session *of)
     act(of, (struct act){.kind = ACT_AIR, .rig = -1, .value = {-11.3, 71}});
     act(of, (struct act){.kind = ACT_BATTERY, .rig = 0});
     act(of, (struct act){.kind = ACT_CARD, .rig = LONG});
+    act(of, (struct act){.kind = ACT_GLASS, .rig = -1});
+    act(of, (struct act){.kind = ACT_HEATER, .rig = LONG, .value = {1}});
     act(of, (struct act){.kind = ACT_CAMERA_CLOCK, .rig = 2, .value = {-18003.25}});
     session_undo(of);
     act(of, (struct act){.kind = ACT_CAMERA_CLOCK, .rig = 2, .value = {-17999.5}});
@@ -378,6 +380,8 @@ static void every_act_of_the_user_is_undone(void **state)
         {.kind = ACT_AIR, .rig = -1, .value = {-3, 88}},
         {.kind = ACT_BATTERY, .rig = 1},
         {.kind = ACT_CARD, .rig = 1},
+        {.kind = ACT_GLASS, .rig = -1},
+        {.kind = ACT_HEATER, .rig = 1, .value = {1}},
         {.kind = ACT_CAMERA_CLOCK, .rig = 1, .value = {12}},
         {.kind = ACT_LATER, .rig = -1, .value = {600}},
         {.kind = ACT_ITEM, .rig = -1, .value = {1861885000}, .text = "move the car"},

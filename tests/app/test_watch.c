@@ -152,6 +152,25 @@ static void a_margin_that_is_gone_is_told_once(void **state)
     assert_int_equal(told(HOOK_AIR, "", utc + 121, utc + 140), 1);
 }
 
+/* A glass that was dry, or that a heater keeps so, rings no bell. */
+static void a_margin_that_was_answered_is_not_told(void **state)
+{
+    double utc = at(CONTACT_U1, 0);
+    struct act air = {.utc = utc, .kind = ACT_AIR, .rig = -1, .value = {2, 97}};
+    struct act dry = {.utc = utc, .kind = ACT_GLASS, .rig = -1};
+
+    (void)state;
+    assert_int_equal(night_apply(night, &air, NULL), 0);
+    assert_int_equal(night_apply(night, &dry, NULL), 0);
+    assert_int_equal(told(HOOK_AIR, "", utc + 1, utc + 1199), 0);
+    assert_int_equal(told(HOOK_AIR, "", utc + 1199, utc + 1201), 1);
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        struct act heater = {.utc = utc, .kind = ACT_HEATER, .rig = i, .value = {1}};
+        assert_int_equal(night_apply(night, &heater, NULL), 0);
+    }
+    assert_int_equal(told(HOOK_AIR, "", utc + 1201, utc + 1210), 0);
+}
+
 #define TEST(function) cmocka_unit_test_setup_teardown(function, open_night, close_night)
 
 int main(void)
@@ -160,6 +179,7 @@ int main(void)
         TEST(a_contact_is_told_once_when_it_comes),    TEST(a_first_look_and_a_gap_tell_no_contact),
         TEST(warning_and_alarm_of_a_re_aim_once_each), TEST(what_was_missed_is_told),
         TEST(a_battery_is_told_once_when_it_is_due),   TEST(a_margin_that_is_gone_is_told_once),
+        TEST(a_margin_that_was_answered_is_not_told),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -77,10 +77,9 @@ static void nothing_is_forgotten(void **state)
         /* the cautions */
         "never point a lens, a finder or a telescope near it", "ice", "cables and tripod legs",
         "outdoor-rated, residual-current-protected", "licensed electrician",
-        "Lithium cells are not charged below 0 C",
-        "never left alone", "contacts covered", "Power banks fail in the cold",
-        "Ask before you stand on somebody's ground", "Roads and edges in the dark",
-        "Too tired to drive: sleep first"};
+        "Lithium cells are not charged below 0 C", "never left alone", "contacts covered",
+        "Power banks fail in the cold", "Ask before you stand on somebody's ground",
+        "Roads and edges in the dark", "Too tired to drive: sleep first"};
 
     (void)state;
     for (size_t i = 0; i < sizeof words / sizeof *words; i++)
@@ -140,8 +139,9 @@ static void due_times_are_read_and_written(void **state)
         {"U4", "U4", NAN},
         {"U4, by sunset", "U4, by sunset", NAN},
     };
-    static const char *const bad[] = {"", "U5", "U1 -3m", "sunset -1h", "sun", "U1-30m by P1",
-                                      "U1, by", "U1, by P1, by U2", "U1, from", "U1,", "by U1"};
+    static const char *const bad[] = {"",         "U5",           "U1 -3m", "sunset -1h",
+                                      "sun",      "U1-30m by P1", "U1, by", "U1, by P1, by U2",
+                                      "U1, from", "U1,",          "by U1"};
     double anchor[ANCHORS];
     char written[DUE_TEXT];
     struct fault fault;
@@ -189,8 +189,9 @@ static void conditions_are_read_and_met(void **state)
     assert_false(when_is_met(WHEN_SUN, ECLIPSE_TOTAL, true, false));
     assert_false(when_is_met(WHEN_NO_SUN, ECLIPSE_TOTAL, true, true));
     assert_int_equal(when_parse("moonlight", &when, &fault), -1);
-    assert_string_equal(fault.text, "found 'moonlight'; expected some of total, partial, penumbral, "
-                                    "moon, sun, no-sun");
+    assert_string_equal(fault.text,
+                        "found 'moonlight'; expected some of total, partial, penumbral, "
+                        "moon, sun, no-sun");
     /* All of them fit. */
     assert_int_equal(when_parse("total partial penumbral moon sun no-sun", &when, &fault), 0);
     assert_string_equal(when_format(written, when), "total partial penumbral moon sun no-sun");
@@ -198,8 +199,8 @@ static void conditions_are_read_and_met(void **state)
 
 static void names_of_groups(void **state)
 {
-    static const char *const name[] = {"day before", "at the site", "before P1", "before U2",
-                                       "before P4", "after"};
+    static const char *const name[] = {"day before", "at the site", "before P1",
+                                       "before U2",  "before P4",   "after"};
 
     (void)state;
     for (int i = 0; i < CHECK_GROUPS; i++)

@@ -40,7 +40,22 @@ keys w
 keys "8 140" Enter
 wait_for "out of range"
 ok "a wrong answer is refused with what is allowed" $?
-keys Escape
+keys C-u "8 95" Enter
+wait_for "dew likely: look at the glass"
+ok "dew that is likely asks for a look" $?
+keys G
+wait_for "glass looked at: dry"
+journal | grep -q '"kind":"glass"' && ! screen | grep -q "dew likely"
+ok "one key answers that it is dry" $?
+keys u
+wait_for "dew likely: look at the glass"
+keys 2 H
+wait_for "dew likely: look at the glass of valley, scope"
+journal | grep -q '"kind":"heater","rig":1,"on":1'
+ok "one key says that a heater is on" $?
+keys u u
+wait_for "taken back: air"
+ok "both are taken back" $?
 
 keys s
 keys "1/30 1600" Enter

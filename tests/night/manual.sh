@@ -19,6 +19,27 @@ has_all() {
     ok "the page names $1" $?
     [ -z "$missing" ] || echo "#  missing:" $missing
 }
+sed -n '/CAUTIONS/,$p' "$home/page" | tr -s ' \n' ' ' >"$home/cautions"
+missing=$(while read -r words; do
+    grep -qF -- "$words" "$home/cautions" || echo "$words"
+done <<EOF
+Local rules
+licensed
+near the Sun
+Cold, ice, cables and tripod legs
+Roads and edges in the dark
+Ask before you stand on somebody's ground
+outdoor-rated, residual-current-protected
+Never leave a heater that is on alone
+Do not charge lithium cells below 0 C
+contacts covered
+Power banks fail in the cold
+Too tired to drive: sleep first
+EOF
+)
+[ -z "$missing" ]
+ok "one block has every caution" $?
+[ -z "$missing" ] || echo "#  missing: $missing"
 commands=$(sed -n 's/^    {"\([a-z]*\)", command_.*/\1/p' src/app/main.c)
 echo "$commands" >"$home/words"
 has_all "every command"

@@ -87,6 +87,22 @@ static void the_sun_is_warned_of_once(void **state)
     free(text);
 }
 
+static void dew_is_said_until_it_is_answered(void **state)
+{
+    double utc = scene_utc("U1+30m");
+
+    (void)state;
+    start("U1+29m");
+    scene_act((struct act){.utc = utc, .kind = ACT_AIR, .rig = -1, .value = {8, 95}});
+    expect(utc + 1, "  air: dew likely: look at the glass; warm it, never wipe it\n");
+    expect_only(utc + 2, "");
+    scene_act((struct act){.utc = utc + 3, .kind = ACT_GLASS, .rig = -1});
+    expect(utc + 4, "  air: the glass was dry, next look at 20:57:45\n");
+    for (int i = 0; i < scene.setup.rig_count; i++)
+        scene_act((struct act){.utc = utc + 5, .kind = ACT_HEATER, .rig = i, .value = {1}});
+    expect(utc + 1300, "  air: dew or frost likely, every heater is on\n");
+}
+
 static void nothing_new_is_silence(void **state)
 {
     (void)state;
@@ -144,6 +160,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_start_tells_all_that_stands),
         cmocka_unit_test(the_sun_is_warned_of_once),
+        cmocka_unit_test(dew_is_said_until_it_is_answered),
         cmocka_unit_test(nothing_new_is_silence),
         cmocka_unit_test(each_change_is_one_line),
         cmocka_unit_test(an_alarm_and_a_due_item_are_said),
