@@ -70,6 +70,14 @@ static void say_light(char out[WORDS_LINE], const struct moment *moment)
         (void)snprintf(out, WORDS_LINE, "%.1f mag dimmer", moment->light.drop_mag);
 }
 
+/* "nautical twilight", or "twilight" where no more than that fits. */
+static const char *last_words(const char *text, int columns)
+{
+    const char *space = strrchr(text, ' ');
+
+    return (int)strlen(text) <= columns || !space ? text : space + 1;
+}
+
 void panel_moon(struct area area, const struct scene *scene)
 {
     const struct moment *moment = scene->moment;
@@ -106,6 +114,6 @@ void panel_moon(struct area area, const struct scene *scene)
     (void)area_text(right, 0, 0, ROLE_VALUE, fact[1]);
     int x = area_text(left, 0, 1, ROLE_VALUE, fact[3]);
     if (x > 0 && seen)
-        (void)area_print(left, x, 1, ROLE_LABEL, ", %s", fact[4]);
+        (void)area_print(left, x, 1, ROLE_LABEL, ", %s", last_words(fact[4], left.width - x - 2));
     (void)area_text(right, 0, 1, ROLE_VALUE, fact[2]);
 }

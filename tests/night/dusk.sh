@@ -11,6 +11,8 @@ grep -q "lost in twilight until 16:4[0-9] " "$home/narrow"
 ok "80 columns say until when the Moon is lost" $?
 ! grep -q "twilight.*⋯" "$home/narrow"
 ok "and nothing of it is cut" $?
+grep -q "mag dimmer, twilight " "$home/narrow"
+ok "the Moon's line keeps a whole word" $?
 dusk now --at 2028-12-31T16:13 $lucerne --canvas 120x40 | grep -q "Moon lost in twilight until about 16:4"
 ok "120 columns say it in full" $?
 dusk now --at 2028-12-31T16:13 $lucerne | grep -q "Moon lost in twilight until about 16:4"
