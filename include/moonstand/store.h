@@ -214,6 +214,13 @@ int zone_check(const char *name, struct fault *fault);
  * a second. What fails is kept in memory and tried again every second: after a failed write the
  * file is cut back to its last whole line; after a failed sync, which says nothing about what is on
  * the disk, it is opened anew and all that was not yet synced is written again.
+ *
+ * After each sync, and every five seconds, the thread looks whether the file of that name is still
+ * the one it writes. If file or folder was removed, replaced, cut or added to, the whole night is
+ * written anew from memory; what took the journal's place is kept as SESSION/journal.other.
+ *
+ * Nothing in a session's folder is followed if it is a link, and a folder of another user's is not
+ * written to.
  */
 
 enum { ENTRY_LINE = 2048, BOOT_ID = 9 };
@@ -243,8 +250,8 @@ int journal_open(const char *folder, bool writable, journal_take *take, void *co
 /* The number for the next act, to be set before night_apply: entries that the night no longer takes
  * (an item that has left the checklist, say) keep theirs. */
 uint64_t journal_next_seq(struct journal *journal);
-/* Adds a numbered act. Never waits for a disk. -1 where the memory for what
- * waits (2 MiB, more than a night) is full or the number does not rise. */
+/* Adds a numbered act. Never waits for a disk. -1 if the journal is as large as can be read back
+ * (64 MiB, a thousand nights), memory is out, or the number does not rise. */
 int journal_append(struct journal *journal, const struct act *act, struct fault *fault);
 
 struct journal_state {
@@ -252,6 +259,7 @@ struct journal_state {
     int unsynced;                                   /* acts that are not synced */
     int damaged;                                    /* lines skipped */
     uint64_t torn_bytes; /* put aside at the open; looking on: left out then */
+    int renewed;         /* how often the file had lost its place and was written anew */
     char trouble[160];   /* empty: none */
 };
 void journal_state(struct journal *journal, struct journal_state *state);

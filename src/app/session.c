@@ -9,6 +9,8 @@
 
 #define MESSAGE_S 6.0
 #define ALIVE_EVERY_S 60.0
+/* So long the user can go on typing before the word about a vanished journal may go. */
+#define STANDING_S 20.0
 /* Wall clock against boot clock: more than this was a clock set by hand or by the network. */
 #define CLOCK_SET_S 1.5
 /* How long each thing that was missed stays on the screen. */
@@ -156,7 +158,9 @@ int session_act(struct session *session, struct act *act)
     /* The next key may come in the same second. */
     see(session, act->utc);
     session->missed_from = 0;
-    *session->missed = *session->standing = '\0';
+    *session->missed = '\0';
+    if (session->clock.boot(&session->clock) - session->renewed_boot > STANDING_S)
+        *session->standing = '\0';
     if (act->kind != ACT_UNDO)
         act_describe(&session->night, act, FOR_PEOPLE, session->message, sizeof session->message);
     session->message_boot = session->clock.boot(&session->clock);
@@ -461,6 +465,7 @@ int session_open(struct session *session, const struct clock *clock, const struc
         .clock = *clock,
         .message_boot = -INFINITY,
         .alive_boot = -INFINITY,
+        .renewed_boot = -INFINITY,
         .retry_boot = clock->boot(clock),
     };
     readings_none(&session->readings);
@@ -577,8 +582,10 @@ static void try_again(struct session *session, double boot)
         return;
     session->retry_boot = boot;
     if (session->looking_on) {
-        if (session->journal)
+        if (session->journal) {
             notice_end_of_writer(session);
+            (void)journal_poll(session->journal, NULL); /* a folder made anew is not watched */
+        }
         return;
     }
     if (!session->journal)
@@ -600,6 +607,20 @@ static void show_alive(struct session *session, double utc, double boot)
     alive_set(session->folder, utc);
 }
 
+/* The file was removed or replaced while the night went on: it has been written anew. The setup
+ * beside it may be gone too. */
+static void notice_renewed(struct session *session)
+{
+    if (session->written.renewed == session->renewed)
+        return;
+    session->renewed = session->written.renewed;
+    session->renewed_boot = session->last_boot;
+    (void)snprintf(session->standing, sizeof session->standing,
+                   "the journal had been removed or changed: all %zu entries saved again",
+                   session->night.act_count);
+    keep_setup(session);
+}
+
 void session_step(struct session *session)
 {
     struct act acts[DECIDED_MOST];
@@ -619,6 +640,7 @@ void session_step(struct session *session)
     }
     if (session->journal)
         journal_state(session->journal, &session->written);
+    notice_renewed(session);
     tell_missed(session, boot);
     show_alive(session, utc, boot);
 }

@@ -30,7 +30,9 @@ struct session {
     double missed_boot;
     char missed[ACT_TEXT];   /* one of what was missed, in turn */
     char standing[ACT_TEXT]; /* what else the user has to know; until the next act */
-    int unwritten;           /* acts that the journal has refused */
+    int renewed;             /* as `written` has it: what has been said, and when */
+    double renewed_boot;
+    int unwritten;              /* acts that the journal has refused */
     char setup_file[PATH_SIZE]; /* where changes of the setup are written; empty: nowhere else */
     double setup_utc;           /* when that was last written, as far as is known here */
     bool setup_moved;           /* looking on: the other copy has changed it */

@@ -33,6 +33,20 @@ ssize_t file_read_at(int file, char *bytes, size_t room, off_t from)
     return (ssize_t)length;
 }
 
+int file_open_at(int folder, const char *name, int flags)
+{
+    int file = openat(folder, name, flags | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC, 0600);
+    struct stat status;
+
+    if (file >= 0 && fstat(file, &status) == 0 && S_ISREG(status.st_mode))
+        return file;
+    if (file >= 0) {
+        (void)close(file);
+        errno = EINVAL;
+    }
+    return -1;
+}
+
 int file_read(const char *path, size_t most, char **bytes, size_t *length, struct fault *fault)
 {
     /* A pipe without a writer must not hold the program up. */

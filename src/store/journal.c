@@ -1,9 +1,9 @@
 /* The journal of a session. The caller's thread only copies lines into memory; a helper thread does
  * all that may wait for a disk.
  *
- * The lines form a stream. Positions in it count bytes since the open: synced <= written <=
- * appended. What is not synced stays in memory. The file holds `length` bytes from before and then
- * the stream up to `written`; after any trouble it is first cut back to that. */
+ * Memory holds the whole file as it should be. Positions count bytes from its start: synced <=
+ * written <= appended. The file holds the bytes up to `written`; after any trouble it is first cut
+ * back to that. If it is no longer the file of that name, it is written anew from memory. */
 #include "store.h"
 
 #include <errno.h>
@@ -21,34 +21,43 @@
 #include <time.h>
 #include <unistd.h>
 
-enum { MEMORY = 2 << 20, LARGEST = 64 << 20 };
+enum { MEMORY = 2 << 20, LARGEST = 64 << 20 }; /* bytes: at the open beyond the file; at most */
 #define JOURNAL_NAME "journal.jsonl"
 #define TORN_NAME "journal.torn"
+#define FRESH_NAME "journal.new"   /* while it is being written */
+#define OTHER_NAME "journal.other" /* a file that took the journal's place */
 #define SYNC_EVERY_S 1.0
+#define LOOK_EVERY_S 5.0
 #define RETRY_EVERY_S 1.0
 
 struct journal {
     bool writable;
-    int folder; /* holds the lock */
-    int file;   /* -1: has to be opened (again) */
+    char path[PATH_SIZE]; /* of the folder */
+    int folder;           /* holds the lock */
+    int file;             /* -1: has to be opened (again) */
     int event;
     journal_take *take;
     void *context;
     char boot[BOOT_ID];
 
-    off_t length;   /* of the file's whole lines before the stream */
+    off_t length;   /* of the whole lines that were read */
     off_t torn;     /* bytes after them, still to be put aside */
     uint64_t known; /* number of the last act handed out */
+    bool made;      /* the file has stood in its place, as: */
+    dev_t device;
+    ino_t inode;
+    bool renewing; /* it lost that place and has not been written anew */
 
     pthread_t helper;
     pthread_mutex_t lock; /* guards what follows; never held while a disk works */
     pthread_cond_t work;
     bool stop;
-    uint64_t appended, written, synced; /* positions in the stream */
-    uint64_t buffer_start;              /* position of buffer[0] */
+    char *bytes; /* all lines; may move */
+    size_t room;
+    uint64_t appended, written, synced; /* positions in it */
     double sync_after, retry_after;     /* monotonic seconds; retry_after 0: no trouble */
+    double look_after;                  /* when to look whether the file still stands there */
     struct journal_state state;
-    char buffer[MEMORY];
 };
 
 /* ---- reading ---- */
@@ -121,10 +130,11 @@ static int hand_out_lines(struct journal *journal, const char *bytes, size_t siz
     return 0;
 }
 
-/* Hands out what the file holds past journal->length. */
+/* Hands out what the file holds past journal->length; whoever writes keeps it in memory. */
 static int read_on(struct journal *journal, int file, struct fault *fault)
 {
     struct stat status;
+    size_t room;
     char *bytes;
     ssize_t got;
     int result;
@@ -135,13 +145,19 @@ static int read_on(struct journal *journal, int file, struct fault *fault)
         return fault_set(fault, "journal: larger than 64 MiB");
     if (status.st_size <= journal->length)
         return 0;
-    bytes = malloc((size_t)(status.st_size - journal->length));
+    room = (size_t)(status.st_size - journal->length);
+    bytes = malloc(room + (journal->writable ? MEMORY : 0));
     if (!bytes)
-        return fault_set(fault, "journal: memory is out");
-    got = file_read_at(file, bytes, (size_t)(status.st_size - journal->length), journal->length);
+        return fault_set(fault, "journal: out of memory");
+    got = file_read_at(file, bytes, room, journal->length);
     result = got < 0 ? fault_set(fault, "journal: cannot read: %s", strerror(errno))
                      : hand_out_lines(journal, bytes, (size_t)got, fault);
-    free(bytes);
+    if (journal->writable) {
+        journal->bytes = bytes;
+        journal->room = room + MEMORY;
+    } else {
+        free(bytes);
+    }
     return result;
 }
 
@@ -182,10 +198,21 @@ static void close_file(struct journal *journal)
     journal->file = -1;
 }
 
+/* What is no file of our own does not keep its name. */
+static int open_torn(const struct journal *journal)
+{
+    int file = file_open_at(journal->folder, TORN_NAME, O_WRONLY | O_CREAT | O_APPEND);
+
+    if (file >= 0 || (errno != ELOOP && errno != EINVAL && errno != ENXIO))
+        return file;
+    (void)unlinkat(journal->folder, TORN_NAME, 0);
+    return file_open_at(journal->folder, TORN_NAME, O_WRONLY | O_CREAT | O_APPEND);
+}
+
 /* Adds what stands after the last whole line to a file of its own. */
 static bool keep_torn(struct journal *journal)
 {
-    int torn = openat(journal->folder, TORN_NAME, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0600);
+    int torn = open_torn(journal);
     char bytes[4096];
     off_t at = journal->length, end = journal->length + journal->torn;
     bool good = torn >= 0;
@@ -212,16 +239,165 @@ static bool sync_folder(int folder)
 /* Cuts the file back to its whole lines. `written` only changes in this thread. */
 static bool cut_back(struct journal *journal)
 {
-    return ftruncate(journal->file, journal->length + (off_t)journal->written) == 0;
+    return ftruncate(journal->file, (off_t)journal->written) == 0;
 }
 
-/* The file open and ready for the next line. */
-static bool prepare(struct journal *journal)
+/* What could not be looked at counts as unchanged: the next write says what is wrong. */
+static bool is_gone(void)
 {
-    if (journal->file >= 0)
-        return true;
-    journal->file =
-        openat(journal->folder, JOURNAL_NAME, O_RDWR | O_CREAT | O_APPEND | O_CLOEXEC, 0600);
+    return errno == ENOENT || errno == ENOTDIR;
+}
+
+static bool is_same_folder(const struct journal *journal)
+{
+    struct stat named, held;
+
+    if (stat(journal->path, &named) != 0)
+        return !is_gone();
+    return fstat(journal->folder, &held) != 0 ||
+           (named.st_dev == held.st_dev && named.st_ino == held.st_ino);
+}
+
+/* Whether the file of the journal's name is the one that was written, and as it was left. */
+static bool is_in_place(const struct journal *journal)
+{
+    struct stat named;
+
+    if (!is_same_folder(journal))
+        return false;
+    if (fstatat(journal->folder, JOURNAL_NAME, &named, AT_SYMLINK_NOFOLLOW) != 0)
+        return !is_gone();
+    if (named.st_dev != journal->device || named.st_ino != journal->inode)
+        return false;
+    /* Closed after trouble, it may hold more: a torn line. */
+    return named.st_size == (off_t)journal->written ||
+           (journal->file < 0 && named.st_size > (off_t)journal->written);
+}
+
+/* Opens the folder of that name, made again if it was removed, and locks it. */
+static bool open_folder(struct journal *journal)
+{
+    int folder;
+
+    if (folder_make(journal->path, NULL) != 0)
+        return trouble(journal, "make the folder");
+    folder = open(journal->path, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (folder < 0 || flock(folder, LOCK_EX | LOCK_NB) != 0) {
+        (void)trouble(journal, "lock the folder");
+        if (folder >= 0)
+            (void)close(folder);
+        return false;
+    }
+    (void)close(journal->folder);
+    journal->folder = folder;
+    return true;
+}
+
+/* Copies a part of the memory, up to `end`; how many bytes. */
+static size_t copy_part(struct journal *journal, char *part, size_t room, uint64_t at, uint64_t end)
+{
+    size_t size = end - at < room ? (size_t)(end - at) : room;
+
+    pthread_mutex_lock(&journal->lock);
+    (void)memcpy(part, journal->bytes + at, size);
+    pthread_mutex_unlock(&journal->lock);
+    return size;
+}
+
+/* A file with all lines up to `end`, synced, under a name of its own; -1 with errno. */
+static int write_fresh(struct journal *journal, uint64_t end)
+{
+    char part[4096];
+    int file;
+
+    (void)unlinkat(journal->folder, FRESH_NAME, 0); /* of a run that was killed */
+    file =
+        openat(journal->folder, FRESH_NAME, O_RDWR | O_CREAT | O_EXCL | O_APPEND | O_CLOEXEC, 0600);
+    for (uint64_t at = 0; file >= 0 && at < end;) {
+        size_t size = copy_part(journal, part, sizeof part, at, end);
+
+        errno = ENOSPC; /* of a short write */
+        if (write(file, part, size) != (ssize_t)size) {
+            (void)close(file);
+            return -1;
+        }
+        at += size;
+    }
+    if (file >= 0 && fsync(file) != 0) {
+        (void)close(file);
+        return -1;
+    }
+    return file;
+}
+
+/* Lets the fresh file take the journal's place. A strange one that stands there is kept aside. */
+static bool put_in_place(const struct journal *journal)
+{
+    (void)unlinkat(journal->folder, OTHER_NAME, 0);
+    if (linkat(journal->folder, JOURNAL_NAME, journal->folder, OTHER_NAME, 0) != 0 &&
+        errno != ENOENT)
+        (void)renameat(journal->folder, JOURNAL_NAME, journal->folder, OTHER_NAME);
+    return renameat(journal->folder, FRESH_NAME, journal->folder, JOURNAL_NAME) == 0;
+}
+
+/* Notes which file is the journal. */
+static bool remember(struct journal *journal, int file)
+{
+    struct stat status;
+
+    if (fstat(file, &status) != 0)
+        return false;
+    journal->device = status.st_dev;
+    journal->inode = status.st_ino;
+    return journal->made = true;
+}
+
+/* All lines up to here are in the file, and on the disk. */
+static void note_saved(struct journal *journal, uint64_t end, uint64_t seq, bool again)
+{
+    pthread_mutex_lock(&journal->lock);
+    journal->written = journal->synced = end;
+    journal->state.written_seq = journal->state.synced_seq = seq;
+    journal->sync_after = monotonic() + SYNC_EVERY_S;
+    journal->state.renewed += again;
+    pthread_mutex_unlock(&journal->lock);
+    tell(journal);
+}
+
+/* Writes the journal as a new file: the first time, and whenever it has lost its place. */
+static bool make_file(struct journal *journal)
+{
+    bool again = journal->made || journal->renewing;
+    uint64_t end, seq;
+
+    close_file(journal);
+    journal->torn = 0;
+    journal->renewing = again;
+    journal->made = false;
+    pthread_mutex_lock(&journal->lock);
+    journal->written = journal->synced = 0;
+    journal->state.written_seq = journal->state.synced_seq = 0;
+    end = journal->appended;
+    seq = journal->state.appended_seq;
+    pthread_mutex_unlock(&journal->lock);
+    if (!is_same_folder(journal) && !open_folder(journal))
+        return false;
+    journal->file = write_fresh(journal, end);
+    if (journal->file < 0 || !put_in_place(journal) || !sync_folder(journal->folder) ||
+        !remember(journal, journal->file)) {
+        (void)trouble(journal, again ? "save it again" : "make it");
+        close_file(journal);
+        return false;
+    }
+    journal->renewing = false;
+    note_saved(journal, end, seq, again);
+    return true;
+}
+
+/* Opens the file again after trouble, or for the first time, ready for the next line. */
+static bool open_again(struct journal *journal)
+{
+    journal->file = file_open_at(journal->folder, JOURNAL_NAME, O_RDWR | O_APPEND);
     if (journal->file < 0)
         return trouble(journal, "open");
     if ((journal->torn > 0 && !keep_torn(journal)) || !cut_back(journal) ||
@@ -240,6 +416,15 @@ static bool prepare(struct journal *journal)
     return true;
 }
 
+/* The file in its place, open and ready for the next line. */
+static bool prepare(struct journal *journal)
+{
+    journal->look_after = monotonic() + LOOK_EVERY_S;
+    if (!journal->made || !is_in_place(journal))
+        return make_file(journal);
+    return journal->file >= 0 || open_again(journal);
+}
+
 /* Copies the next line that is not written; its length, 0 where there is none. */
 static size_t next_line(struct journal *journal, char line[ENTRY_LINE])
 {
@@ -247,7 +432,7 @@ static size_t next_line(struct journal *journal, char line[ENTRY_LINE])
 
     pthread_mutex_lock(&journal->lock);
     if (journal->written < journal->appended) {
-        const char *start = journal->buffer + (journal->written - journal->buffer_start);
+        const char *start = journal->bytes + journal->written;
         const char *newline = memchr(start, '\n', (size_t)(journal->appended - journal->written));
 
         length = (size_t)(newline + 1 - start);
@@ -327,7 +512,7 @@ static double next_work(const struct journal *journal)
         return journal->retry_after;
     if (journal->written < journal->appended)
         return 0;
-    return journal->synced < journal->written ? journal->sync_after : INFINITY;
+    return journal->synced < journal->written ? journal->sync_after : journal->look_after;
 }
 
 /* Waits for work; true where it is the last. */
@@ -337,14 +522,10 @@ static bool wait_for_work(struct journal *journal)
 
     pthread_mutex_lock(&journal->lock);
     for (double when; (when = next_work(journal)) > monotonic();) {
-        if (isfinite(when)) {
-            struct timespec until = {.tv_sec = (time_t)when,
-                                     .tv_nsec = (long)((when - floor(when)) * 1e9)};
+        struct timespec until = {.tv_sec = (time_t)when,
+                                 .tv_nsec = (long)((when - floor(when)) * 1e9)};
 
-            (void)pthread_cond_timedwait(&journal->work, &journal->lock, &until);
-        } else {
-            (void)pthread_cond_wait(&journal->work, &journal->lock);
-        }
+        (void)pthread_cond_timedwait(&journal->work, &journal->lock, &until);
     }
     stop = journal->stop;
     pthread_mutex_unlock(&journal->lock);
@@ -364,7 +545,7 @@ static void *help(void *argument)
 
     do {
         if (prepare(journal) && write_lines(journal) &&
-            (!(last || sync_is_due(journal)) || sync_lines(journal)))
+            (!(last || sync_is_due(journal)) || (sync_lines(journal) && prepare(journal))))
             end_trouble(journal);
         if (last)
             return NULL;
@@ -400,45 +581,91 @@ static void discard(struct journal *journal)
         (void)close(journal->event);
     if (journal->folder >= 0)
         (void)close(journal->folder);
+    free(journal->bytes);
     free(journal);
 }
 
-static int open_to_look_on(struct journal *journal, const char *folder, struct fault *fault)
+static int cannot_open(const struct journal *journal, struct fault *fault)
 {
-    char path[PATH_SIZE];
+    const char *cause = errno == ELOOP    ? "it is a link"
+                        : errno == EINVAL ? "not a regular file"
+                                          : strerror(errno);
 
-    journal->file = openat(journal->folder, JOURNAL_NAME, O_RDONLY | O_CLOEXEC);
-    if (journal->file < 0)
-        return fault_set(fault, "%s/" JOURNAL_NAME ": cannot open: %s", folder, strerror(errno));
+    return fault_set(fault, "%s/" JOURNAL_NAME ": cannot open: %s", journal->path, cause);
+}
+
+/* Watches the folder: hears when the file grows, and when it is written anew. */
+static void watch(const struct journal *journal)
+{
+    if (journal->event >= 0)
+        (void)inotify_add_watch(journal->event, journal->path, IN_MODIFY | IN_MOVED_TO);
+}
+
+/* The writer has written the file anew: reads on there. Every line in it that is known is passed
+ * over by its number. */
+static void change_file(struct journal *journal)
+{
+    int folder = open(journal->path, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    int file = folder >= 0 ? file_open_at(folder, JOURNAL_NAME, O_RDONLY) : -1;
+
+    if (file >= 0 && remember(journal, file)) {
+        (void)close(journal->file);
+        (void)close(journal->folder);
+        journal->file = file;
+        journal->folder = folder;
+        journal->length = 0;
+        watch(journal);
+        return;
+    }
+    if (file >= 0)
+        (void)close(file);
+    if (folder >= 0)
+        (void)close(folder);
+}
+
+static int open_to_look_on(struct journal *journal, struct fault *fault)
+{
+    journal->file = file_open_at(journal->folder, JOURNAL_NAME, O_RDONLY);
+    if (journal->file < 0 || !remember(journal, journal->file))
+        return cannot_open(journal, fault);
     /* Without the watch the caller only has to poll by himself. */
     journal->event = inotify_init1(IN_NONBLOCK | IN_CLOEXEC);
-    if (journal->event >= 0 &&
-        (snprintf(path, sizeof path, "%s/" JOURNAL_NAME, folder) >= (int)sizeof path ||
-         inotify_add_watch(journal->event, path, IN_MODIFY) < 0)) {
-        (void)close(journal->event);
-        journal->event = -1;
-    }
+    watch(journal);
     if (read_on(journal, journal->file, fault) != 0)
         return -1;
     journal->state.torn_bytes = (uint64_t)journal->torn;
     return 0;
 }
 
-static int open_to_write(struct journal *journal, const char *folder, struct fault *fault)
+/* A folder of somebody else's could hold links that lead to the user's own files. */
+static int check_owner(const struct journal *journal, struct fault *fault)
+{
+    struct stat status;
+
+    if (fstat(journal->folder, &status) != 0)
+        return fault_set(fault, "%s: %s", journal->path, strerror(errno));
+    return status.st_uid == geteuid() || status.st_uid == 0
+               ? 0
+               : fault_set(fault, "%s: the folder belongs to another user", journal->path);
+}
+
+static int open_to_write(struct journal *journal, struct fault *fault)
 {
     int file, status;
 
     if (flock(journal->folder, LOCK_EX | LOCK_NB) != 0) {
         int busy = errno == EWOULDBLOCK;
 
-        (void)fault_set(fault, "%s: %s", folder,
+        (void)fault_set(fault, "%s: %s", journal->path,
                         busy ? "another program writes this session" : strerror(errno));
         return busy ? 1 : -1;
     }
-    file = openat(journal->folder, JOURNAL_NAME, O_RDONLY | O_CLOEXEC);
+    file = file_open_at(journal->folder, JOURNAL_NAME, O_RDONLY);
     if (file < 0 && errno != ENOENT)
-        return fault_set(fault, "%s/" JOURNAL_NAME ": cannot open: %s", folder, strerror(errno));
+        return cannot_open(journal, fault);
     status = file >= 0 ? read_on(journal, file, fault) : 0;
+    if (file >= 0 && !remember(journal, file))
+        status = fault_set(fault, "journal: cannot read: %s", strerror(errno));
     if (file >= 0)
         (void)close(file);
     if (status != 0)
@@ -446,9 +673,20 @@ static int open_to_write(struct journal *journal, const char *folder, struct fau
     journal->event = eventfd(0, EFD_NONBLOCK | EFD_CLOEXEC);
     if (journal->event < 0)
         return fault_set(fault, "journal: %s", strerror(errno));
+    journal->appended = journal->written = journal->synced = (uint64_t)journal->length;
     journal->state.torn_bytes = (size_t)journal->torn;
     journal->state.appended_seq = journal->state.written_seq = journal->known;
     return start_helper(journal, fault);
+}
+
+/* The folder, open; 0 or -1. */
+static int open_named_folder(struct journal *journal, const char *folder, struct fault *fault)
+{
+    if (snprintf(journal->path, sizeof journal->path, "%s", folder) >= (int)sizeof journal->path)
+        return fault_set(fault, "%.80s...: the path is too long", folder);
+    journal->folder = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    return journal->folder >= 0 ? 0
+                                : fault_set(fault, "%s: cannot open: %s", folder, strerror(errno));
 }
 
 int journal_open(const char *folder, bool writable, journal_take *take, void *context,
@@ -458,18 +696,17 @@ int journal_open(const char *folder, bool writable, journal_take *take, void *co
     int status;
 
     if (!fresh)
-        return fault_set(fault, "journal: memory is out");
+        return fault_set(fault, "journal: out of memory");
     fresh->writable = writable;
     fresh->take = take;
     fresh->context = context;
-    fresh->file = fresh->event = -1;
+    fresh->file = fresh->event = fresh->folder = -1;
     read_boot(fresh->boot);
-    fresh->folder = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (fresh->folder < 0)
-        status = fault_set(fault, "%s: cannot open: %s", folder, strerror(errno));
-    else
-        status =
-            writable ? open_to_write(fresh, folder, fault) : open_to_look_on(fresh, folder, fault);
+    status = open_named_folder(fresh, folder, fault);
+    if (status == 0 && writable)
+        status = check_owner(fresh, fault);
+    if (status == 0)
+        status = writable ? open_to_write(fresh, fault) : open_to_look_on(fresh, fault);
     if (status != 0)
         discard(fresh);
     else
@@ -477,17 +714,20 @@ int journal_open(const char *folder, bool writable, journal_take *take, void *co
     return status;
 }
 
-/* Room for a line behind what waits in memory; the lock is held. */
+/* Room for another line; the lock is held. */
 static bool make_room(struct journal *journal, size_t length)
 {
-    size_t kept = (size_t)(journal->appended - journal->synced);
+    size_t wanted = (size_t)journal->appended + length, room = journal->room;
+    char *bytes;
 
-    if (kept + length > MEMORY)
+    if (wanted <= room)
+        return true;
+    room = room ? 2 * room : MEMORY;
+    bytes = wanted <= LARGEST ? realloc(journal->bytes, room) : NULL;
+    if (!bytes)
         return false;
-    if (journal->appended - journal->buffer_start + length > MEMORY) {
-        memmove(journal->buffer, journal->buffer + (journal->synced - journal->buffer_start), kept);
-        journal->buffer_start = journal->synced;
-    }
+    journal->bytes = bytes;
+    journal->room = room;
     return true;
 }
 
@@ -506,10 +746,10 @@ int journal_append(struct journal *journal, const struct act *act, struct fault 
                            (unsigned long long)act->seq,
                            (unsigned long long)journal->state.appended_seq);
     } else if (!make_room(journal, length)) {
-        status = fault_set(fault, "journal: memory for what waits is full; entry %llu is lost",
+        status = fault_set(fault, "journal: no room for another entry; entry %llu is lost",
                            (unsigned long long)act->seq);
     } else {
-        memcpy(journal->buffer + (journal->appended - journal->buffer_start), line, length);
+        memcpy(journal->bytes + journal->appended, line, length);
         journal->appended += length;
         journal->state.appended_seq = act->seq;
         pthread_cond_signal(&journal->work);
@@ -521,8 +761,8 @@ int journal_append(struct journal *journal, const struct act *act, struct fault 
 /* Lines that wait for the disk; the lock is held. */
 static int unsynced_lines(const struct journal *journal)
 {
-    const char *at = journal->buffer + (journal->synced - journal->buffer_start);
-    const char *end = journal->buffer + (journal->appended - journal->buffer_start);
+    const char *at = journal->bytes + journal->synced;
+    const char *end = journal->bytes + journal->appended;
     int count = 0;
 
     while (at < end && (at = memchr(at, '\n', (size_t)(end - at)))) {
@@ -598,7 +838,11 @@ int journal_poll(struct journal *journal, struct fault *fault)
     /* Non-blocking: empty is no error. */
     while (journal->event >= 0 && read(journal->event, events, sizeof events) > 0)
         ;
-    return journal->writable ? 0 : read_on(journal, journal->file, fault);
+    if (journal->writable)
+        return 0;
+    if (!is_in_place(journal))
+        change_file(journal);
+    return read_on(journal, journal->file, fault);
 }
 
 int journal_close(struct journal *journal)

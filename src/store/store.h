@@ -13,6 +13,9 @@
 int file_read(const char *path, size_t most, char **bytes, size_t *length, struct fault *fault);
 /* Reads from `from` to the file's end or to `room` bytes; how many, -1 with errno. */
 ssize_t file_read_at(int file, char *bytes, size_t room, off_t from);
+/* Opens a regular file of a folder (mode 0600 if it is made), never one that a link leads to, and
+ * never waits for the other end of a pipe. -1 with errno; EINVAL: not a regular file. */
+int file_open_at(int folder, const char *name, int flags);
 /* Writes a new file beside `path` and lets it take its place, durably. */
 int file_put(const char *path, const char *bytes, size_t length, struct fault *fault);
 /* The same, also where a link leads; folders are made, the old one stays as PATH.bak, and both have

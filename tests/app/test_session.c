@@ -821,6 +821,90 @@ static void a_folder_that_could_not_be_reached_is_continued(void **state)
     close_session(&session);
 }
 
+/* ---- a record that vanishes while the night goes on ---- */
+
+static void remove_journal(void)
+{
+    char path[PATH_SIZE + 32];
+
+    (void)snprintf(path, sizeof path, "%s/journal.jsonl", session.folder);
+    assert_int_equal(unlink(path), 0);
+}
+
+static void replace_journal(void)
+{
+    char path[PATH_SIZE + 32];
+    FILE *file;
+
+    remove_journal();
+    (void)snprintf(path, sizeof path, "%s/journal.jsonl", session.folder);
+    file = fopen(path, "w");
+    assert_true(fputs("not a journal\n", file) >= 0);
+    assert_int_equal(fclose(file), 0);
+}
+
+static void remove_all(void)
+{
+    do
+        empty_folder(session.folder);
+    while (rmdir(session.folder) != 0);
+}
+
+/* Twelve frames, the harm comes after five: all are in the file of that name, and it is said. */
+static void keep_twelve_frames(void (*harm)(void), bool until_the_end)
+{
+    open_session(&session);
+    for (int i = 1; i <= 12; i++) {
+        act(&session, (struct act){.kind = ACT_FRAME, .rig = 0});
+        if (i == 5) {
+            WAIT_SYNCED(&session);
+            harm();
+        }
+    }
+    if (!until_the_end) {
+        WAIT_FOR(&session, session.written.renewed > 0);
+        step(&session, 1);
+        act(&session, (struct act){.kind = ACT_FRAME, .rig = 1}); /* does not hide it */
+        step(&session, 7);
+        assert_non_null(strstr(session_message(&session), "entries saved again"));
+    }
+    close_session(&session);
+    open_session(&session);
+    assert_int_equal(session.night.rig[0].frames, 12);
+    assert_true(session.setup_kept);
+    close_session(&session);
+}
+
+static void frames_outlive_a_removed_journal(void **state)
+{
+    (void)state;
+    keep_twelve_frames(remove_journal, false);
+}
+
+static void frames_outlive_a_replaced_journal(void **state)
+{
+    (void)state;
+    keep_twelve_frames(replace_journal, false);
+}
+
+/* `report` needs the setup beside it, too. */
+static void frames_outlive_a_removed_folder(void **state)
+{
+    char path[PATH_SIZE + 32];
+    struct stat status;
+
+    (void)state;
+    keep_twelve_frames(remove_all, false);
+    (void)snprintf(path, sizeof path, "%s/setup.json", session.folder);
+    assert_int_equal(stat(path, &status), 0);
+}
+
+static void frames_outlive_a_folder_removed_just_before_the_end(void **state)
+{
+    (void)state;
+    keep_twelve_frames(remove_all, true);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -849,6 +933,10 @@ int main(void)
         AT_HOME(an_item_of_the_night_is_not_kept_in_the_setup),
         AT_HOME(a_journal_that_could_not_be_read_is_continued),
         AT_HOME(a_folder_that_could_not_be_reached_is_continued),
+        AT_HOME(frames_outlive_a_removed_journal),
+        AT_HOME(frames_outlive_a_replaced_journal),
+        AT_HOME(frames_outlive_a_removed_folder),
+        AT_HOME(frames_outlive_a_folder_removed_just_before_the_end),
     };
 
     return cmocka_run_group_tests(tests, prepare, NULL);

@@ -28,6 +28,13 @@ CALL(int, mkdir, (const char *path, mode_t mode), (path, mode), -1, ENOSPC)
 CALL(int, access, (const char *path, int how), (path, how), -1, EACCES)
 CALL(int, stat, (const char *path, struct stat *out), (path, out), -1, EACCES)
 CALL(int, fstat, (int file, struct stat *out), (file, out), -1, EIO)
+CALL(int, fstatat, (int at, const char *path, struct stat *out, int flags), (at, path, out, flags),
+     -1, EACCES)
+CALL(int, linkat, (int at, const char *from, int to_at, const char *to, int flags),
+     (at, from, to_at, to, flags), -1, EPERM)
+CALL(int, renameat, (int at, const char *from, int to_at, const char *to), (at, from, to_at, to),
+     -1, EACCES)
+CALL(int, unlinkat, (int at, const char *path, int flags), (at, path, flags), -1, EACCES)
 CALL(int, fchown, (int file, uid_t owner, gid_t group), (file, owner, group), -1, EPERM)
 CALL(int, fchmod, (int file, mode_t mode), (file, mode), -1, EPERM)
 CALL(int, statvfs, (const char *path, struct statvfs *out), (path, out), -1, EIO)

@@ -52,7 +52,8 @@ static unsigned any(unsigned most)
     return (unsigned)(seed >> 33) % most;
 }
 
-static char folder[64], path[96], torn_path[96]; /* of the test's session */
+/* of the test's session */
+static char folder[64], path[96], torn_path[96], fresh_path[96], other_path[96];
 
 /* ---- the calls that reach the disk ---- */
 
@@ -140,7 +141,9 @@ int fsync(int file)
         (void)raise(SIGKILL);
     if (fstat(file, &status) != 0 || fails(CALL_SYNC) || syscall(SYS_fsync, file) != 0)
         return -1;
-    if (disk.counts && stat(path, &journal) == 0 && journal.st_ino == status.st_ino)
+    /* Under its own name, or the one under which it is written. */
+    if (disk.counts && ((stat(path, &journal) == 0 && journal.st_ino == status.st_ino) ||
+                        (stat(fresh_path, &journal) == 0 && journal.st_ino == status.st_ino)))
         shared->durable = status.st_size;
     return 0;
 }
@@ -194,6 +197,8 @@ static int make_session(void **state)
         return -1;
     (void)snprintf(path, sizeof path, "%s/journal.jsonl", folder);
     (void)snprintf(torn_path, sizeof torn_path, "%s/journal.torn", folder);
+    (void)snprintf(fresh_path, sizeof fresh_path, "%s/journal.new", folder);
+    (void)snprintf(other_path, sizeof other_path, "%s/journal.other", folder);
     shared = mmap(NULL, sizeof *shared, PROT_READ | PROT_WRITE, MAP_SHARED | MAP_ANONYMOUS, -1, 0);
     heal_disk();
     disk.counts = true;
@@ -207,6 +212,8 @@ static int remove_session(void **state)
     heal_disk();
     (void)remove(path);
     (void)remove(torn_path);
+    (void)remove(fresh_path); /* of a run that was killed */
+    (void)remove(other_path);
     (void)munmap(shared, sizeof *shared);
     return rmdir(folder);
 }
@@ -725,7 +732,7 @@ static void test_folder_sync_fails_at_creation(void **state)
     assert_int_equal(journal_close(journal), 0);
 }
 
-/* Full to the end of the night: told how much is lost, and never more waits than there is room. */
+/* Full to the end of the night: told how much is lost, and never more waits than can be read back. */
 static void test_disk_full_for_ever(void **state)
 {
     struct replay replay = {0};
@@ -744,7 +751,7 @@ static void test_disk_full_for_ever(void **state)
         if (journal_append(journal, &act, &fault) != 0)
             break;
     }
-    assert_non_null(strstr(fault.text, "memory for what waits is full"));
+    assert_non_null(strstr(fault.text, "no room for another entry"));
     /* More than a night's worth. */
     assert_true(seq > 10000);
     assert_int_equal(journal_close(journal), seq - 1 - 3);
@@ -799,6 +806,279 @@ static void test_slow_disk_delays_nobody(void **state)
     assert_true(disk.count[CALL_DATASYNC] <= 1 + 1 + (int)((clock_ms() - start) / 1000));
     assert_int_equal(journal_close(journal), 0);
     assert_holds(25);
+}
+
+/* ---- a file that vanishes ---- */
+
+/* Twelve acts, the harm is done after five; the file of that name has all of them at the end. */
+static void survive_harm(void (*harm)(void))
+{
+    struct replay replay = {0};
+    struct journal *journal = must_open(true, &replay);
+
+    append(journal, 1, 5);
+    WAIT_FOR(journal, state_of(journal).synced_seq == 5);
+    harm();
+    append(journal, 6, 12);
+    WAIT_FOR(journal, state_of(journal).renewed > 0);
+    WAIT_FOR(journal, state_of(journal).synced_seq == 12);
+    assert_string_equal(state_of(journal).trouble, "");
+    assert_holds(12);
+    assert_int_equal(journal_close(journal), 0);
+    assert_holds(12);
+    /* What was read is part of it. */
+    replay = (struct replay){0};
+    journal = must_open(true, &replay);
+    assert_int_equal(replay.last, 12);
+    harm();
+    assert_int_equal(journal_close(journal), 0);
+    assert_holds(12);
+}
+
+static void remove_file(void)
+{
+    assert_int_equal(remove(path), 0);
+}
+
+static void replace_file(void)
+{
+    assert_int_equal(rename(path, torn_path), 0);
+    put_file("strange\n", 8);
+}
+
+static void cut_file(void)
+{
+    assert_int_equal(truncate(path, 100), 0);
+}
+
+static void add_to_file(void)
+{
+    FILE *file = fopen(path, "a");
+
+    assert_true(fputs("strange\n", file) >= 0);
+    assert_int_equal(fclose(file), 0);
+}
+
+static void put_link(void)
+{
+    assert_int_equal(rename(path, torn_path), 0);
+    assert_int_equal(symlink(torn_path, path), 0);
+}
+
+/* The thread may write a file into it meanwhile. */
+static void remove_folder(void)
+{
+    do {
+        (void)remove(torn_path);
+        (void)remove(other_path);
+        (void)remove(fresh_path);
+        (void)remove(path);
+    } while (rmdir(folder) != 0);
+}
+
+static void move_folder(void)
+{
+    char away[160];
+
+    (void)snprintf(away, sizeof away, "%s-away", folder);
+    assert_int_equal(rename(folder, away), 0);
+    assert_int_equal(mkdir(folder, 0700), 0);
+    (void)snprintf(away, sizeof away, "%s-away/journal.jsonl", folder);
+    assert_int_equal(remove(away), 0);
+    *strrchr(away, '/') = '\0';
+    assert_int_equal(rmdir(away), 0);
+}
+
+static void test_file_removed(void **state)
+{
+    (void)state;
+    survive_harm(remove_file);
+}
+
+static void test_file_replaced(void **state)
+{
+    char text[9] = "";
+    FILE *file;
+
+    (void)state;
+    survive_harm(replace_file);
+    file = fopen(other_path, "r");
+    assert_non_null(file);
+    assert_int_equal(fread(text, 1, 8, file), 8);
+    assert_int_equal(fclose(file), 0);
+    assert_string_equal(text, "strange\n");
+}
+
+static void test_file_cut(void **state)
+{
+    (void)state;
+    survive_harm(cut_file);
+}
+
+static void test_file_added_to(void **state)
+{
+    (void)state;
+    survive_harm(add_to_file);
+}
+
+static void test_file_becomes_a_link(void **state)
+{
+    (void)state;
+    survive_harm(put_link);
+}
+
+static void test_folder_removed(void **state)
+{
+    (void)state;
+    survive_harm(remove_folder);
+}
+
+static void test_folder_moved_away(void **state)
+{
+    (void)state;
+    survive_harm(move_folder);
+}
+
+/* Nobody types for a while: it is noticed all the same. */
+static void test_removed_while_idle(void **state)
+{
+    struct replay replay = {0};
+    struct journal *journal = must_open(true, &replay);
+    double last;
+
+    (void)state;
+    append(journal, 1, 3);
+    WAIT_FOR(journal, state_of(journal).synced_seq == 3);
+    remove_folder();
+    last = clock_ms() + 9000;
+    while (state_of(journal).renewed == 0 && clock_ms() < last)
+        sleep_ms(50);
+    assert_holds(3);
+    assert_int_equal(journal_close(journal), 0);
+}
+
+/* Removed, and the disk takes nothing for a while: nothing counts as saved until it is again. */
+static void test_removed_and_full(void **state)
+{
+    struct replay replay = {0};
+    struct journal *journal = must_open(true, &replay);
+
+    (void)state;
+    append(journal, 1, 5);
+    WAIT_FOR(journal, state_of(journal).synced_seq == 5);
+    disk.error[CALL_WRITE] = ENOSPC;
+    disk.fails[CALL_WRITE] = 2;
+    remove_file();
+    append(journal, 6, 6);
+    WAIT_FOR(journal, strstr(state_of(journal).trouble, "No space left") != NULL);
+    assert_int_equal(state_of(journal).unsynced, 6);
+    WAIT_FOR(journal, state_of(journal).synced_seq == 6);
+    assert_int_equal(state_of(journal).renewed, 1);
+    disk.fails[CALL_WRITE] = -1;
+    remove_file();
+    append(journal, 7, 7);
+    assert_int_equal(journal_close(journal), 7);
+}
+
+/* Whoever looks on goes on reading in the new file. */
+static void test_looking_on_at_a_file_that_is_renewed(void **state)
+{
+    struct replay replay = {0}, seen = {0};
+    struct journal *journal = must_open(true, &replay), *other;
+
+    (void)state;
+    append(journal, 1, 2);
+    WAIT_FOR(journal, state_of(journal).synced_seq == 2);
+    other = must_open(false, &seen);
+    remove_file();
+    append(journal, 3, 4);
+    WAIT_FOR(journal, state_of(journal).renewed == 1);
+    append(journal, 5, 5);
+    WAIT_FOR(other, seen.last == 5);
+    assert_int_equal(journal_close(other), 0);
+    assert_int_equal(journal_close(journal), 0);
+}
+
+/* ---- a folder that somebody else has prepared ---- */
+
+static void assert_refused(bool writable, const char *word)
+{
+    struct replay replay = {0};
+    struct journal *journal = NULL;
+    struct fault fault = {""};
+
+    assert_int_equal(journal_open(folder, writable, take, &replay, &journal, &fault), -1);
+    if (!strstr(fault.text, word))
+        fail_msg("%s", fault.text);
+}
+
+static void assert_untouched(const char *name)
+{
+    char text[16] = "";
+    FILE *file = fopen(name, "r");
+
+    assert_non_null(file);
+    assert_int_equal(fread(text, 1, sizeof text - 1, file), 7);
+    assert_int_equal(fclose(file), 0);
+    assert_string_equal(text, "private");
+}
+
+/* A private file of the user's, and a link of that name to it. */
+static void put_trap(const char *name)
+{
+    FILE *file = fopen(other_path, "w");
+
+    assert_true(fputs("private", file) >= 0);
+    assert_int_equal(fclose(file), 0);
+    assert_int_equal(symlink(other_path, name), 0);
+}
+
+static void test_link_is_not_followed(void **state)
+{
+    (void)state;
+    put_trap(path);
+    assert_refused(true, "a link");
+    assert_refused(false, "a link");
+    assert_untouched(other_path);
+    assert_int_equal(access(torn_path, F_OK), -1);
+}
+
+static void test_torn_tail_is_not_put_behind_a_link(void **state)
+{
+    struct replay replay = {0};
+    struct journal *journal;
+
+    (void)state;
+    write_session(2);
+    add_to_file();
+    put_trap(torn_path);
+    journal = must_open(true, &replay);
+    append(journal, 3, 3);
+    WAIT_FOR(journal, state_of(journal).synced_seq == 3);
+    assert_int_equal(journal_close(journal), 0);
+    assert_untouched(other_path);
+    assert_int_equal(file_size(torn_path), 8);
+    assert_holds(3);
+}
+
+static void test_pipe_does_not_hang(void **state)
+{
+    (void)state;
+    assert_int_equal(mkfifo(path, 0600), 0);
+    (void)alarm(10);
+    assert_refused(true, "not a regular file");
+    assert_refused(false, "not a regular file");
+    (void)alarm(0);
+}
+
+static void test_folder_of_somebody_else(void **state)
+{
+    (void)state;
+    if (geteuid() != 0)
+        skip(); /* only root can give a folder away */
+    assert_int_equal(chown(folder, 65534, 65534), 0);
+    assert_refused(true, "belongs to another user");
+    assert_int_equal(chown(folder, 0, 0), 0);
 }
 
 /* ---- killed ---- */
@@ -1009,6 +1289,20 @@ int main(void)
         IN_SESSION(test_disk_full_for_ever),
         IN_SESSION(test_lost_acts_are_counted_as_acts),
         IN_SESSION(test_slow_disk_delays_nobody),
+        IN_SESSION(test_file_removed),
+        IN_SESSION(test_file_replaced),
+        IN_SESSION(test_file_cut),
+        IN_SESSION(test_file_added_to),
+        IN_SESSION(test_file_becomes_a_link),
+        IN_SESSION(test_folder_removed),
+        IN_SESSION(test_folder_moved_away),
+        IN_SESSION(test_removed_while_idle),
+        IN_SESSION(test_removed_and_full),
+        IN_SESSION(test_looking_on_at_a_file_that_is_renewed),
+        IN_SESSION(test_link_is_not_followed),
+        IN_SESSION(test_torn_tail_is_not_put_behind_a_link),
+        IN_SESSION(test_pipe_does_not_hang),
+        IN_SESSION(test_folder_of_somebody_else),
         IN_SESSION(test_killed_between_any_two_calls),
         IN_SESSION(test_killed_at_random_points),
         IN_SESSION(test_memory_out_while_replaying),
