@@ -80,7 +80,11 @@ int setup_read(const char *path, struct setup *setup, struct fault *fault);
 /* The same from memory; `name` stands for the file in messages; text[length] must be '\0'. */
 int setup_parse(const char *name, const char *text, size_t length, struct setup *setup,
                 struct fault *fault);
-/* Writes a setup file that setup_read takes back unchanged. Folders are made; a file that was there
+/* Whether a file of this setup would be taken by its own reader: 0, -1 with a fault that names the
+ * key. */
+int setup_check(const struct setup *setup, struct fault *fault);
+/* Writes a setup file that setup_read takes back unchanged; one that it would not take (as
+ * setup_check says) is not written. Folders are made; a file that was there
  * is kept as PATH.bak, and both have its owner and mode; at every instant there is a whole file at
  * PATH. */
 int setup_write(const char *path, const struct setup *setup, struct fault *fault);

@@ -11,6 +11,10 @@
 
 enum { ANSWER = 128 };
 
+/* As the setup file takes them. */
+#define PITCH_LEAST_UM 0.5
+#define PITCH_MOST_UM 50.0
+
 /* Sensor formats as sold; active areas in mm, common pixel counts (common practice, no source). */
 struct sensor_format {
     const char *name;
@@ -195,9 +199,25 @@ static double megapixels_of(const struct rig *rig)
     return rig->sensor_width_mm * rig->sensor_height_mm / (pitch_mm * pitch_mm) / 1e6;
 }
 
-static int ask_sensor(struct rig *rig, bool is_new)
+/* A size of one's own. */
+static int ask_size(struct rig *rig)
 {
-    double before = round(megapixels_of(rig) * 10) / 10, megapixels = before;
+    for (;;) {
+        if (ask_number("", "Sensor width (the longer side), mm", 1, 200, &rig->sensor_width_mm) !=
+                0 ||
+            ask_number("", "Sensor height, mm", 1, 200, &rig->sensor_height_mm) != 0)
+            return -1;
+        if (rig->sensor_height_mm <= rig->sensor_width_mm)
+            return 0;
+        printf("  ! found %g x %g mm; expected the longer side first: %g x %g\n",
+               rig->sensor_width_mm, rig->sensor_height_mm, rig->sensor_height_mm,
+               rig->sensor_width_mm);
+    }
+}
+
+/* `megapixels` gets what is usual for another format than before. */
+static int ask_format(struct rig *rig, bool is_new, double *megapixels)
+{
     int choice = 1;
 
     for (int i = 0; i < FORMATS; i++)
@@ -208,27 +228,46 @@ static int ask_sensor(struct rig *rig, bool is_new)
     if (ask_choice("The size decides how much sky the picture shows.", "Sensor", FORMATS + 1,
                    &choice) != 0)
         return -1;
-    if (choice <= FORMATS) {
-        const struct sensor_format *format = &formats[choice - 1];
+    if (choice > FORMATS)
+        return ask_size(rig);
+    if (is_new || !is_format(rig, &formats[choice - 1]))
+        *megapixels = formats[choice - 1].megapixels;
+    rig->sensor_width_mm = formats[choice - 1].width_mm;
+    rig->sensor_height_mm = formats[choice - 1].height_mm;
+    return 0;
+}
 
-        if (is_new || !is_format(rig, format))
-            megapixels = format->megapixels;
-        rig->sensor_width_mm = format->width_mm;
-        rig->sensor_height_mm = format->height_mm;
-    } else if (ask_number("", "Sensor width (the longer side), mm", 1, 200,
-                          &rig->sensor_width_mm) != 0 ||
-               ask_number("", "Sensor height, mm", 1, 200, &rig->sensor_height_mm) != 0) {
-        return -1;
+/* mm over pixels; a tenth of a micrometre is more than makers print. */
+static double pitch_um_of(const struct rig *rig, double megapixels)
+{
+    return round(sqrt(rig->sensor_width_mm * rig->sensor_height_mm / megapixels) * 100) / 100;
+}
+
+/* Size and pixels together: no camera has pixels smaller or larger than the file takes, so one of
+ * the two answers is wrong, and both are asked again. */
+static int ask_sensor(struct rig *rig, bool is_new)
+{
+    double before = round(megapixels_of(rig) * 10) / 10, megapixels = before;
+    double width_mm = rig->sensor_width_mm, height_mm = rig->sensor_height_mm, pitch_um;
+
+    for (;;) {
+        if (ask_format(rig, is_new, &megapixels) != 0 ||
+            ask_number(
+                "They decide when a moving Moon blurs, and how large a frame is on the card.",
+                "Megapixels", 0.3, 400, &megapixels) != 0)
+            return -1;
+        pitch_um = pitch_um_of(rig, megapixels);
+        if (pitch_um >= PITCH_LEAST_UM && pitch_um <= PITCH_MOST_UM)
+            break;
+        printf("  ! %g megapixels on %g x %g mm: pixels of %.3g micrometres; expected %g to %g\n",
+               megapixels, rig->sensor_width_mm, rig->sensor_height_mm, pitch_um, PITCH_LEAST_UM,
+               PITCH_MOST_UM);
     }
-    if (ask_number("They decide when a moving Moon blurs, and how large a frame is on the card.",
-                   "Megapixels", 0.3, 400, &megapixels) != 0)
-        return -1;
-    if (megapixels == before && !is_new)
+    if (megapixels == before && !is_new && rig->sensor_width_mm == width_mm &&
+        rig->sensor_height_mm == height_mm)
         return 0;
-    /* mm over pixels; a tenth of a micrometre is more than makers print. */
-    rig->pixel_pitch_um =
-        round(sqrt(rig->sensor_width_mm * rig->sensor_height_mm / megapixels) * 100) / 100;
-    rig->frame_mb = round(megapixels * MB_PER_MEGAPIXEL);
+    rig->pixel_pitch_um = pitch_um;
+    rig->frame_mb = fmax(round(megapixels * MB_PER_MEGAPIXEL), 1);
     return 0;
 }
 
@@ -341,19 +380,28 @@ static void show_answers(const struct setup *setup)
     }
 }
 
-/* Until the answers are right; where the input ends they are. */
+/* Repeats until the user accepts the answers and the file's own reader takes them; the end of input
+ * counts as acceptance. */
 static int mend(struct setup *setup)
 {
     char answer[ANSWER];
+    struct fault fault;
 
     for (;;) {
+        bool ended;
         int rig;
 
         show_answers(setup);
-        if (ask("Enter writes this; s or a rig's number asks that part again.", "All right", "yes",
-                answer) != 0 ||
-            strcmp(answer, "yes") == 0)
-            return 0;
+        ended = ask("Enter saves this; s or a rig's number asks that part again.", "All right",
+                    "yes", answer) != 0;
+        if (ended || strcmp(answer, "yes") == 0) {
+            if (setup_check(setup, &fault) == 0)
+                return 0;
+            again(&fault);
+            if (ended)
+                return -1;
+            continue;
+        }
         rig = answer[0] - '1';
         if (strcmp(answer, "s") == 0) {
             if (ask_site(setup) != 0)
@@ -396,7 +444,7 @@ int ask_setup(const char *path)
     }
     if (setup_write(path, &setup, &fault) != 0)
         return complain(EXIT_MACHINE, &fault);
-    printf("\nWritten: %s\n", path);
+    printf("\nSaved: %s\n", path);
     return EXIT_DONE;
 }
 

@@ -816,8 +816,8 @@ int setup_read(const char *path, struct setup *setup, struct fault *fault)
 static bool same_item(const struct check_item *a, const struct check_item *b)
 {
     return strcmp(a->id, b->id) == 0 && a->group == b->group && strcmp(a->text, b->text) == 0 &&
-           strcmp(a->note, b->note) == 0 && strcmp(a->rig, b->rig) == 0 &&
-           a->when == b->when && a->has_due == b->has_due && a->at_instant == b->at_instant &&
+           strcmp(a->note, b->note) == 0 && strcmp(a->rig, b->rig) == 0 && a->when == b->when &&
+           a->has_due == b->has_due && a->at_instant == b->at_instant &&
            (!a->at_instant || a->due_utc == b->due_utc) &&
            (!a->has_due || due_is_same(&a->due, &b->due));
 }
@@ -890,11 +890,35 @@ static char *setup_text(const struct setup *setup, bool commands)
     return text;
 }
 
-int setup_write(const char *path, const struct setup *setup, struct fault *fault)
+/* The text of the file, once the file's own reader has taken it; else null with a fault. */
+static char *checked_text(const char *name, const struct setup *setup, struct fault *fault)
 {
     char *text = setup_text(setup, true);
-    int status = text ? file_replace(path, text, strlen(text), fault)
-                      : fault_set(fault, "%.200s: memory is out", path);
+    struct setup *back = text ? malloc(sizeof *back) : NULL;
+
+    if (!back)
+        (void)fault_set(fault, "%.200s%sout of memory", name, *name ? ": " : "");
+    if (!back || setup_parse(name, text, strlen(text), back, fault) != 0) {
+        cJSON_free(text);
+        text = NULL;
+    }
+    free(back);
+    return text;
+}
+
+int setup_check(const struct setup *setup, struct fault *fault)
+{
+    char *text = checked_text("", setup, fault);
+    bool good = text != NULL;
+
+    cJSON_free(text);
+    return good ? 0 : -1;
+}
+
+int setup_write(const char *path, const struct setup *setup, struct fault *fault)
+{
+    char *text = checked_text(path, setup, fault);
+    int status = text ? file_replace(path, text, strlen(text), fault) : -1;
 
     cJSON_free(text);
     return status;

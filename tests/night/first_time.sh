@@ -98,6 +98,30 @@ ok "two rigs of one name are refused" $?
 clean_env "$program" plan --eclipse 2028-12-31 >"$home/out" && grep -q '"rig":.*"tele"' "$file" &&
     ! grep -q scope "$file"
 ok "what names a rig follows its new name, and the file is read again" $?
+
+# Answers that only together make no camera are asked again, and what is saved can be read.
+rm "$file"
+printf '%s\n' barn 62 60 '' UTC 1 '' '' '' 6 24 36 36 24 24 '' '' '' |
+    clean_env "$program" setup >"$home/out" 2>&1 && clean_env "$program" plan >"$home/plan" &&
+    grep -q "found 24 x 36 mm; expected the longer side first" "$home/out" &&
+    grep -q '"sensor_height_mm":.*24' "$file"
+ok "a sensor that stands upright is asked again" $?
+rm "$file"
+printf '%s\n' barn 62 60 '' UTC 1 '' '' '' 6 200 200 0.3 6 2 1 400 1 24 '' '' '' |
+    clean_env "$program" setup >"$home/out" 2>&1 && clean_env "$program" plan >"$home/plan" &&
+    [ "$(grep -c "micrometres; expected 0.5 to 50" "$home/out")" = 2 ] &&
+    grep -q '"pixel_pitch_um":.*6' "$file"
+ok "so are pixels that no camera has" $?
+rm "$file"
+printf '%s\n' barn 62 60 '' UTC 1 '' '' '' 6 3 2 0.3 '' '' '' |
+    clean_env "$program" setup >"$home/out" 2>&1 && clean_env "$program" plan >"$home/plan"
+ok "the smallest camera that can be told is read back" $?
+rm "$file"
+printf '%s\n' barn 62 60 '' UTC 1 '' '' '' '' '' '' '' yes |
+    clean_env "$program" setup >"$home/out"
+printf '%s\n' '' '' '' '' '' '' '' '' '' 2 24 '' '' '' | clean_env "$program" setup >"$home/out" 2>&1 &&
+    grep -q '"pixel_pitch_um":.*3.91' "$file"
+ok "the same pixels on another sensor are pixels of another size" $?
 echo '{"site": 5}' >"$file"
 yes '' | head -n 3 | clean_env "$program" setup >"$home/out" 2>"$home/err"
 grep -q "setup.json:1:.*site" "$home/out" && [ "$(cat "$file")" = '{"site": 5}' ]

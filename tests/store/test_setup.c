@@ -568,6 +568,31 @@ static void test_a_horizon_may_be_the_sea(void **state)
     assert_non_null(strstr(fault.text, "or \"sea\""));
 }
 
+/* What the file's reader would refuse is refused before anything is written. */
+static void test_only_what_can_be_read_is_written(void **state)
+{
+    static struct setup setup;
+    struct fault fault = {""};
+    char place[] = "/tmp/moonstand-test-XXXXXX", file[64];
+
+    (void)state;
+    assert_non_null(mkdtemp(place));
+    (void)snprintf(file, sizeof file, "%s/setup.json", place);
+    setup_default(&setup);
+    assert_int_equal(setup_check(&setup, &fault), 0);
+    setup.rig[0].sensor_width_mm = 24;
+    setup.rig[0].sensor_height_mm = 36;
+    assert_int_equal(setup_check(&setup, &fault), -1);
+    assert_non_null(strstr(fault.text, "sensor_height_mm 36 above sensor_width_mm"));
+    assert_int_equal(setup_write(file, &setup, &fault), -1);
+    assert_int_equal(access(file, F_OK), -1);
+    setup_default(&setup);
+    setup.rig[0].pixel_pitch_um = 365.15;
+    assert_int_equal(setup_write(file, &setup, &fault), -1);
+    assert_non_null(strstr(fault.text, "pixel_pitch_um"));
+    assert_int_equal(rmdir(place), 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -582,6 +607,7 @@ int main(void)
         cmocka_unit_test(test_a_link_is_replaced_at_its_home),
         cmocka_unit_test(test_absent_file_is_told_apart),
         cmocka_unit_test(test_memory_out_at_every_call),
+        cmocka_unit_test(test_only_what_can_be_read_is_written),
     };
 
     return cmocka_run_group_tests(tests, make_folder, remove_folder);
