@@ -47,7 +47,7 @@ enum hook_event {
     HOOK_WARNING, /* it will soon */
     HOOK_MISSED,  /* something passed while nobody was told */
     HOOK_SWAP,    /* a battery is due */
-    HOOK_AIR,     /* the margin of the glass is gone */
+    HOOK_AIR,     /* the margin of a glass is gone, and nobody has said that it is dry or heated */
     HOOKS
 };
 /* "contact", "alarm", "warning", "missed", "swap", "air". */

@@ -13,10 +13,10 @@ rehearse() { start 100 30 rehearse --setup "$home/setup.json" --eclipse 2028-12-
 
 setup "$site}, \"air\": {\"command\": [\"echo\", \"-8.5 81\"], \"every_s\": 10}"
 rehearse
-wait_for "frost on the glass"
+wait_for "frost likely: look at the glass"
 ok "a sensor's reading shows by itself" $?
 keys u
-wait_for "nothing to take back" && screen | grep -q "frost on the glass"
+wait_for "nothing to take back" && screen | grep -q "frost likely: look at the glass"
 ok "and is not the user's to take back" $?
 
 setup "$site}, \"air\": {\"command\": [\"echo\", \"nan\", \"80\"], \"every_s\": 10}"

@@ -184,6 +184,13 @@ static void test_lists(void **state)
     assert_string_equal(before.checklist.item[3].text, "take the cap off, and keep it");
     edit("checklist[3].due", "U2-10m");
     assert_near(before.checklist.item[3].due.at.offset_s, -600, 0);
+    edit("checklist[3].due", "start-2h, by sunset-40m");
+    assert_true(before.checklist.item[3].due.has_by);
+    edit("checklist[3].when", "partial penumbral");
+    assert_int_equal(before.checklist.item[3].when, WHEN_PARTIAL | WHEN_PENUMBRAL);
+    refused("checklist[3].when", "sometimes", "found 'sometimes'; expected some of total, partial");
+    edit("checklist[3].when", "");
+    assert_int_equal(before.checklist.item[3].when, 0);
     assert_int_equal(row_of("checklist", "41")->kind == ROW_MORE, items == 41);
     char more[ROW_PATH];
     (void)snprintf(more, sizeof more, "checklist[%d]", items - 1);
