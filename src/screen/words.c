@@ -98,28 +98,32 @@ const char *words_hidden(const struct scene *scene)
     return behind_skyline(&scene->moment->moon) ? "behind the skyline" : "Moon is down";
 }
 
-/* What was said of a glass that is likely to be wet. */
-static const char *answer_for_glass(const struct moment *moment)
+/* What was said of a glass that is likely to be wet goes before what the air tells. */
+static const char *word_of_glass(const struct moment *moment)
 {
+    static const char *const words[] = {
+        [AIR_SAFE] = "safe",      [AIR_SHIELD] = "shield",      [AIR_HEAT] = "dew soon",
+        [AIR_WET] = "dew likely", [AIR_FROST] = "frost likely",
+    };
+
     if (moment->air.advice < AIR_HEAT || moment->look_at_glass)
-        return "";
-    return moment->utc < moment->glass_quiet_utc ? ", dry" : ", heater on";
+        return words[moment->air.advice];
+    return moment->utc < moment->glass_quiet_utc ? "glass dry" : "heater on";
 }
 
 char *words_air(char out[WORDS_LINE], const struct scene *scene, struct area area)
 {
     const struct air *air = &scene->moment->air;
     enum units units = scene->night->setup.units;
-    const char *answer = answer_for_glass(scene->moment);
     char temperature[TEXT_AIR], margin[TEXT_AIR];
 
     (void)format_temperature(temperature, air->temperature_c, 1, units);
-    (void)snprintf(out, WORDS_LINE, "%s, %.0f %%, dew margin %s: %s%s", temperature,
+    (void)snprintf(out, WORDS_LINE, "%s, %.0f %%, dew margin %s: %s", temperature,
                    air->humidity_percent, format_warmth(margin, air->margin_c, false, units),
-                   air_advice_code(air->advice), answer);
+                   word_of_glass(scene->moment));
     if (text_columns(area.canvas->glyphs, out) > area.width)
-        (void)snprintf(out, WORDS_LINE, "%s, %.0f %%: %s%s", temperature, air->humidity_percent,
-                       air_advice_code(air->advice), answer);
+        (void)snprintf(out, WORDS_LINE, "%s, %.0f %%: %s", temperature, air->humidity_percent,
+                       word_of_glass(scene->moment));
     return out;
 }
 
