@@ -41,7 +41,7 @@ enum { NIGHTS = sizeof nights / sizeof *nights };
 static struct night night;
 static const struct lived *lived;
 
-static void open_night(int index)
+static void open_night(const struct lived *which)
 {
     static struct setup setup;
     struct zone_table zone;
@@ -49,7 +49,7 @@ static void open_night(int index)
     struct fault fault;
     double day;
 
-    lived = &nights[index];
+    lived = which;
     setup_default(&setup);
     setup.has_site = true;
     setup.site.latitude_deg = lived->latitude_deg;
@@ -368,7 +368,7 @@ static void every_night_keeps_the_rules(void **state)
 {
     (void)state;
     for (int i = 0; i < NIGHTS; i++) {
-        open_night(i);
+        open_night(&nights[i]);
         show();
         start_and_end_are_those_of_the_visible_eclipse();
         the_day_before_is_the_evening_before();
@@ -389,7 +389,7 @@ static void no_item_is_dead(void **state)
 
     (void)state;
     for (int i = 0; i < NIGHTS; i++) {
-        open_night(i);
+        open_night(&nights[i]);
         for (int j = 0; j < night.setup.checklist.count; j++)
             seen[j] |= item_applies(&night, j);
     }
@@ -407,7 +407,7 @@ static void what_is_left_out_is_nowhere(void **state)
     int applies = 0, missed;
 
     (void)state;
-    open_night(4);
+    open_night(&nights[4]);
     readings_none(&readings);
     moment_at(&night, &readings, night.contact_utc[CONTACT_P4] + 3600, &moment);
     for (int i = 0; i < night.setup.checklist.count; i++)
@@ -420,10 +420,23 @@ static void what_is_left_out_is_nowhere(void **state)
         assert_null(strstr(acts[i].text, "U2"));
 }
 
+/* A Sun that is up all night does not set, and is warned of all the same. */
+static void the_sun_of_midnight_is_warned_of(void **state)
+{
+    static const struct lived south = {
+        "70 S in December", "2028-12-31", -70, 25, 1, ECLIPSE_TOTAL, true, NAN, NAN};
+
+    (void)state;
+    open_night(&south);
+    assert_true(isnan(night.anchor_utc[ANCHOR_SUNSET]));
+    assert_true(isfinite(due("sun")) && isfinite(due("ground")) && isnan(due("ground-dark")));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_night_keeps_the_rules),
+        cmocka_unit_test(the_sun_of_midnight_is_warned_of),
         cmocka_unit_test(no_item_is_dead),
         cmocka_unit_test(what_is_left_out_is_nowhere),
     };
