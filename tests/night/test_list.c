@@ -423,8 +423,8 @@ static void what_is_left_out_is_nowhere(void **state)
 /* A Sun that is up all night does not set, and is warned of all the same. */
 static void the_sun_of_midnight_is_warned_of(void **state)
 {
-    static const struct lived south = {
-        "70 S in December", "2028-12-31", -70, 25, 1, ECLIPSE_TOTAL, true, NAN, NAN};
+    static const struct lived south = {"70 S in December", "2028-12-31", -70, 25, 1,
+                                       ECLIPSE_TOTAL,      true,         NAN, NAN};
 
     (void)state;
     open_night(&south);
@@ -432,11 +432,42 @@ static void the_sun_of_midnight_is_warned_of(void **state)
     assert_true(isfinite(due("sun")) && isfinite(due("ground")) && isnan(due("ground-dark")));
 }
 
+/* Of one's own, too: ten minutes after its rise and until its set. */
+static void an_item_waits_for_the_moon(void **state)
+{
+    static const struct {
+        int night;
+        const char *due;
+        bool applies;
+    } items[] = {{1, "moonrise+9m", false},
+                 {1, "moonrise+11m", true},
+                 {2, "moonset-1m", true},
+                 {2, "moonset+1m", false},
+                 {0, "greatest", true}};
+    struct fault fault;
+
+    (void)state;
+    for (size_t i = 0; i < sizeof items / sizeof *items; i++) {
+        open_night(&nights[items[i].night]);
+        struct setup setup = night.setup;
+        struct zone_table zone = night.zone;
+        struct eclipse eclipse = night.eclipse;
+
+        setup.checklist.item[0].when = WHEN_MOON;
+        assert_int_equal(due_parse(items[i].due, &setup.checklist.item[0].due, &fault), 0);
+        night_take_setup(&night, &setup, &eclipse, &zone);
+        night_follow(&night, night.contact_utc[CONTACT_GREATEST]);
+        if (item_applies(&night, 0) != items[i].applies)
+            fail_msg("%s at %s", items[i].due, lived->about);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_night_keeps_the_rules),
         cmocka_unit_test(the_sun_of_midnight_is_warned_of),
+        cmocka_unit_test(an_item_waits_for_the_moon),
         cmocka_unit_test(no_item_is_dead),
         cmocka_unit_test(what_is_left_out_is_nowhere),
     };
