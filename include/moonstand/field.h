@@ -46,7 +46,7 @@ enum {
     WHEN_TOTAL = 1, /* of the three kinds, one of those that are named */
     WHEN_PARTIAL = 2,
     WHEN_PENUMBRAL = 4,
-    WHEN_MOON = 8,   /* the Moon is up when it is due, and was WHEN_MOON_SINCE_S before */
+    WHEN_MOON = 8,   /* it is due from WHEN_MOON_SINCE_S after moonrise until moonset */
     WHEN_SUN = 16,   /* the Sun is up at some time of the work at the site */
     WHEN_NO_SUN = 32 /* it is not */
 };

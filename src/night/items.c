@@ -30,15 +30,17 @@ static void set_contacts(struct night *night)
     anchor[ANCHOR_END] = anchor[CONTACT_P4];
 }
 
-static void set_watch(struct night *night)
+/* False where the Moon is down all the time. */
+static bool set_watch(struct night *night)
 {
     struct span up[UP_SPANS];
     int count = up_spans(night, up);
 
     if (count == 0)
-        return;
+        return false;
     night->anchor_utc[ANCHOR_START] = up[0].from;
     night->anchor_utc[ANCHOR_END] = up[count - 1].to;
+    return true;
 }
 
 struct sky {
@@ -121,27 +123,25 @@ static bool works_by_day(const struct night *night)
     return sun.up || isfinite(night->anchor_utc[ANCHOR_SUNSET]);
 }
 
-/* Just after its rise the hands are busy with aim and focus. An item without a due time waits for no
- * Moon. */
+/* Just after its rise the hands are busy with aim and focus. What hides it for a while later on does
+ * not count, and an item without a due time waits for no Moon. */
 static bool moon_is_up(const struct night *night, const struct check_item *item)
 {
-    double due = item->at_instant ? item->due_utc : due_utc(&item->due, night->anchor_utc);
-    struct sight before, moon;
+    const double *anchor = night->anchor_utc;
+    double due = item->at_instant ? item->due_utc : due_utc(&item->due, anchor);
 
     if (!item->has_due && !item->at_instant)
         return true;
-    sky_moon(&night->arc, &night->observer, due - WHEN_MOON_SINCE_S, &before);
-    sky_moon(&night->arc, &night->observer, due, &moon);
-    return before.up && moon.up;
+    return !(due < anchor[ANCHOR_MOONRISE] + WHEN_MOON_SINCE_S) && !(due > anchor[ANCHOR_MOONSET]);
 }
 
 void items_make(struct night *night)
 {
     struct sky sky;
-    bool by_day;
+    bool seen, by_day;
 
     items_begin(night);
-    set_watch(night);
+    seen = set_watch(night);
     find_sky(night, &sky);
     set_sky(night, &sky);
     set_eve(night);
@@ -150,7 +150,7 @@ void items_make(struct night *night)
         const struct check_item *item = &night->setup.checklist.item[i];
 
         night->left_out[i] =
-            !when_is_met(item->when, night->eclipse.kind, moon_is_up(night, item), by_day);
+            !when_is_met(item->when, night->eclipse.kind, seen && moon_is_up(night, item), by_day);
     }
 }
 

@@ -462,12 +462,45 @@ static void an_item_waits_for_the_moon(void **state)
     }
 }
 
+/* A tower that hides the Moon for a while takes nothing off the list; a Moon that is down from P1 to
+ * P4 leaves no work at it. */
+static void what_hides_the_moon_for_a_while_does_not_count(void **state)
+{
+    static const struct lived antipodes = {"never up",    "2028-12-31", -47.9, -73.1, -5,
+                                           ECLIPSE_TOTAL, true,         NAN,   NAN};
+    struct sight moon;
+
+    (void)state;
+    open_night(&nights[0]);
+    struct setup setup = night.setup;
+    struct zone_table zone = night.zone;
+    struct eclipse eclipse = night.eclipse;
+    double glass = due("glass");
+    int count = 0;
+
+    sky_moon(&night.arc, &night.observer, glass, &moon);
+    for (int i = -1; i <= 1; i++) {
+        setup.site.horizon.azimuth_rad[count] = moon.azimuth_rad + i * rad_from_deg(3);
+        setup.site.horizon.altitude_rad[count++] = i ? 0 : moon.altitude_rad + rad_from_deg(5);
+    }
+    setup.site.horizon.count = count;
+    night_take_setup(&night, &setup, &eclipse, &zone);
+    night_follow(&night, glass);
+    assert_false(is_up(glass));
+    assert_true(due("glass") == glass);
+
+    open_night(&antipodes);
+    assert_true(isnan(due("glass")) && isnan(due("aim-u2")) && isnan(due("settings-u3")));
+    assert_true(isfinite(due("charge")));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_night_keeps_the_rules),
         cmocka_unit_test(the_sun_of_midnight_is_warned_of),
         cmocka_unit_test(an_item_waits_for_the_moon),
+        cmocka_unit_test(what_hides_the_moon_for_a_while_does_not_count),
         cmocka_unit_test(no_item_is_dead),
         cmocka_unit_test(what_is_left_out_is_nowhere),
     };
