@@ -247,6 +247,55 @@ static void the_checklist_counts_and_drops_what_has_no_contact(void **state)
     demo_free(night);
 }
 
+static void expect_on_page(struct night *night, double utc, const char *wanted)
+{
+    struct readings readings = no_readings();
+    char *page = now_text(night, &readings, utc);
+
+    if (!strstr(page, wanted))
+        fail_msg("'%s' is not in:\n%s", wanted, page);
+    free(page);
+}
+
+static void dew_and_its_answer_are_on_the_page(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    struct readings readings = no_readings();
+    double utc = night->contact_utc[CONTACT_U1];
+    const cJSON *rig;
+    cJSON *root;
+
+    (void)state;
+    demo_apply(night, (struct act){.utc = utc, .kind = ACT_AIR, .rig = -1, .value = {8, 95}});
+    demo_apply(night, (struct act){.utc = utc, .kind = ACT_HEATER, .rig = 0, .value = {1}});
+    expect_on_page(night, utc + 1, "\nGlass      dew likely: look at the glass of ");
+    root = now_json(night, &readings, utc + 1);
+    rig = member(root, "rigs")->child;
+    assert_true(cJSON_IsTrue(member(rig, "heater")) && cJSON_IsFalse(member(rig, "look_at_glass")));
+    assert_true(cJSON_IsFalse(member(rig->next, "heater")) &&
+                cJSON_IsTrue(member(rig->next, "look_at_glass")));
+    assert_false(has(member(root, "air"), "glass_dry"));
+    cJSON_Delete(root);
+    demo_apply(night, (struct act){.utc = utc + 60, .kind = ACT_GLASS, .rig = -1});
+    /* U1 is at 20:07:42 +05 (NASA's canon); a minute and then twenty more. */
+    expect_on_page(night, utc + 61, "\nGlass      was dry, next look at 20:28:42");
+    root = now_json(night, &readings, utc + 61);
+    assert_true(fabs(instant(member(root, "air"), "glass_dry") - utc - 60) < 0.01);
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
+static void a_sun_that_is_up_is_a_caution(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    double utc = night->contact_utc[CONTACT_P1] - 4.5 * 3600;
+
+    (void)state;
+    night_follow(night, utc);
+    expect_on_page(night, utc, "\nCAUTION    Sun up: never point optics near it\n");
+    demo_free(night);
+}
+
 static void an_aimed_rig_tells_when_it_leaves(void **state)
 {
     struct night *night = demo_night(demo_setup(), "2028-12-31");
@@ -561,6 +610,8 @@ int main(void)
         cmocka_unit_test(what_is_unknown_has_no_key),
         cmocka_unit_test(what_is_known_has_one),
         cmocka_unit_test(the_checklist_counts_and_drops_what_has_no_contact),
+        cmocka_unit_test(dew_and_its_answer_are_on_the_page),
+        cmocka_unit_test(a_sun_that_is_up_is_a_caution),
         cmocka_unit_test(an_aimed_rig_tells_when_it_leaves),
         cmocka_unit_test(the_page_is_calm_and_fits),
         cmocka_unit_test(a_held_offset_is_said_once_and_only_then),
