@@ -125,8 +125,8 @@ struct air {
                                are below 0 C, else dew; negative: it forms; NaN unknown */
     enum air_advice advice; /* thresholds: air.c; means nothing where the margin is unknown */
 };
-/* Glass under a clear sky below the air: common practice is 'a few degrees', no measurement known.
- */
+/* Glass under a clear sky below the air: 'several degrees' in still air (BAA Journal, "Dealing with
+ * dew", https://britastro.org/journal_contents_ite/dealing-with-dew). */
 #define GLASS_COOLING_C 3.0
 /* Temperature and humidity as two numbers with blanks or a comma between them, and nothing else:
  * "-8.5 81". -1 with a fault where it is anything else or out of range: -45 to 60 C, 1 to 100 %. */
@@ -148,7 +148,7 @@ enum { AIR_READINGS = 600 };
 #define AIR_TREND_LEAST_S (20 * 60.0)
 /* A reading speaks for what was so long before and after it. */
 #define AIR_REFERENCE_S (45 * 60.0)
-/* The focus is looked at again after such a fall (common practice). */
+/* The focus is looked at again after such a fall (common practice, no source). */
 #define FOCUS_FALL_C 5.0
 
 struct air_reading {
@@ -256,8 +256,8 @@ enum hands_kind {
 };
 /* "re-aim", "battery", "card", "exposure", "focus", "glass", "other". */
 const char *hands_kind_name(enum hands_kind kind);
-/* What it takes unless the setup says otherwise, s: 20, 60, 30, 10, 60, 30, 30 (common practice,
- * with gloves on). */
+/* What it takes unless the setup says otherwise, s: 20, 60, 30, 10, 60, 30, 30, with gloves on:
+ * common practice, no source. */
 double hands_duration_s(enum hands_kind kind);
 
 struct hands_task {

@@ -81,6 +81,10 @@ struct setup {
 /* A site of the list; null where it has none of that name. */
 const struct site *setup_site(const struct setup *setup, const char *name);
 
+/* The rig of that index, 0 to RIGS - 1, without a setup: a wide and a long lens on tripods, and a
+ * telescope on a mount at lunar rate. */
+void rig_built_in(int index, struct rig *rig);
+
 /* No site, the three built-in rigs, the default checklist, rule danjon, theme red, L 3, gpsd on
  * 127.0.0.1:2947, no sensor, no hooks, hands as hands_duration_s() has them. */
 void setup_default(struct setup *setup);
@@ -128,7 +132,7 @@ enum act_kind {
     ACT_ITEM,         /* text: to do; due_utc (NaN: whenever): one more item of the checklist */
     ACT_FORECAST, /* for_utc, cloud_percent, temperature_c, humidity_percent, wind_m_s: an hour of
                    * the forecast (unknown: NaN; all of them: that hour is taken out) */
-    /* text: path and new value of the setup ("rigs[1].focal_mm 560"), which is in force already;
+    /* text: path and new value of the setup ("rigs[1].focal_mm 300"), which is in force already;
      * kept: number under which the session keeps the setup before it (NaN: it does not) */
     ACT_SETUP,
     ACT_UNDO, /* ref: sequence number of the act that no longer holds */
@@ -490,7 +494,7 @@ const char *item_group_words(const struct night *night, enum check_group group);
  * LOST_BREVITIES - 1. `until` is the end of its span as the reader has it. */
 enum { LOST_BREVITIES = 3, LOST_WORDS = 80 };
 char *lost_say(const struct lost_span *lost, const char *until, int brevity, char out[LOST_WORDS]);
-/* What an act did: "500 mm aimed again", "ticked: focus". People read hours and units as the setup
+/* What an act did: "long aimed again", "ticked: focus". People read hours and units as the setup
  * has them, in local time; for tools it is UTC, with degrees Celsius. */
 enum readers { FOR_PEOPLE, FOR_TOOLS };
 void act_describe(const struct night *night, const struct act *act, enum readers readers, char *out,

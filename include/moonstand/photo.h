@@ -106,8 +106,8 @@ struct rig {
  * foreground. Placements: lit +2/3 stop (the full Moon then gets f/11, ISO 100,
  * 1/125 to 1/250; about 2.3 stops stay free above the mean of the disc, of which highlands and rays
  * need 0.6); umbra -2/3 (the red channel runs 0.5 to 1.4 stops ahead of the eye there, so that it
- * comes to mid-grey); stars +2 (the Moon is allowed to glow; common practice); foreground 0. Power
- * of power_default(), no card known. Name and optics are left for the caller. */
+ * comes to mid-grey); stars +2 (the Moon is allowed to glow; common practice, no source);
+ * foreground 0. Power of power_default(), no card known. Name and optics are left for the caller. */
 void rig_default(struct rig *rig);
 /* Optics in force with extender. */
 double rig_focal_mm(const struct rig *rig);
@@ -220,7 +220,7 @@ struct exposure {
     double sky_stops;
     double range_stops;        /* between the lit part and the umbra; NaN where only one exists */
     bool one_frame_holds_both; /* range within what one frame can hold (stated in exposure.c) */
-    bool vibration_risk;       /* 1/60 to 1/2 s on a lens of 200 mm or more (common practice) */
+    bool vibration_risk;       /* 1/60 to 1/2 s on a lens of 200 mm or more (exposure.c) */
 };
 
 /* What to set. Meter equation, placements and the way from a needed exposure to shutter and ISO:
@@ -500,7 +500,7 @@ bool interval_on_contacts(const double contact_utc[CONTACT_COUNT], double utc_fr
 
 /* How long a shot keeps the camera: the shutter is open for every frame of a bracket and each is
  * saved. */
-#define SAVING_S 1.0 /* allowance for one frame, a common card and camera: common practice */
+#define SAVING_S 1.0 /* allowance for one frame, a common card and camera: common practice, no source */
 double exposure_busy_s(const struct exposure *exposure, double saving_s);
 
 /* A setting over a span of time. */

@@ -313,19 +313,12 @@ static int ask_rig_name(struct setup *setup, int index)
 
 static int ask_rig(struct setup *setup, int index, bool is_new)
 {
-    static const struct {
-        const char *name;
-        double focal_mm;
-    } usual[RIGS] = {{"wide", 20}, {"long", 500}, {"scope", 1000}};
     struct rig *rig = &setup->rig[index];
     double focal_mm, f_number;
 
     if (is_new) {
         setup->rig_count = index + 1;
-        rig_default(rig);
-        (void)snprintf(rig->name, sizeof rig->name, "%s", usual[index].name);
-        rig->focal_mm = usual[index].focal_mm;
-        rig->f_number = 5.6;
+        rig_built_in(index, rig);
     }
     focal_mm = rig->focal_mm;
     f_number = rig->f_number;

@@ -3,15 +3,20 @@
 
 #include <stdio.h>
 
-static void rename_rig(struct rig *rig, const char *name, const char *lens)
+static void demo_rig(struct rig *rig, const char *name, double focal_mm, double f_number,
+                     double interval_s)
 {
+    rig_default(rig);
     (void)snprintf(rig->name, sizeof rig->name, "%s", name);
-    (void)snprintf(rig->lens, sizeof rig->lens, "%s", lens);
+    (void)snprintf(rig->lens, sizeof rig->lens, "%g mm f/%g", focal_mm, f_number);
+    rig->focal_mm = focal_mm;
+    rig->f_number = f_number;
+    rig->interval_s = interval_s;
 }
 
 void demo_setup(struct setup *setup)
 {
-    struct rig *wide, *longer, *telescope;
+    struct rig *longer = &setup->rig[1];
 
     setup_default(setup);
     setup->has_site = true;
@@ -23,16 +28,10 @@ void demo_setup(struct setup *setup)
     setup->site.temperature_c = -22;
     setup->site.pressure_hpa = 962;
 
-    wide = &setup->rig[0];
-    rename_rig(wide, "valley", "18 mm f/2.8");
-    wide->focal_mm = 18;
-    wide->interval_s = 30;
-
-    longer = &setup->rig[1];
-    rename_rig(longer, "long", "500 mm f/5.6");
-    longer->interval_s = 15;
-
-    telescope = &setup->rig[2];
-    rename_rig(telescope, "scope", "1000 mm f/4");
-    telescope->interval_s = 20;
+    setup->rig_count = 2;
+    demo_rig(&setup->rig[0], "slope", 16, 3.5, 30);
+    demo_rig(longer, "long", 300, 4.5, 15);
+    longer->sensor_width_mm = 17.3;
+    longer->sensor_height_mm = 13;
+    longer->pixel_pitch_um = 3.3;
 }

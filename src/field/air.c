@@ -17,7 +17,9 @@ static const struct magnus ice = {22.46, 272.62};
 #define WATER_HIGHEST_C 60.0
 
 /* Margins of the glass above the dew point, Celsius. Under 3 degrees condensation is to be expected
- * soon (common practice of observers; makers of coatings say 5 F, 2.8 C). One degree is what a
+ * soon (dew point calculator for optics, https://tools.gera.services/dew-point-optics-calculator;
+ * charts for coatings ask for 5 F, 2.8 C, https://handypdf.com/pdf/dew-point-calculation-sample-chart).
+ * One degree is what a
  * hygrometer good to 3 to 5 percent leaves of the dew point: from there on it may form at once. */
 #define MARGIN_SHIELD_C 3.0
 #define MARGIN_HEAT_C 1.0

@@ -9,8 +9,7 @@
 #define DAY_AHEAD_S (23 * 3600.0)
 #define SAMPLE_S 30.0
 #define ADVICE_S 20.0
-/* Shading is first seen by eye at about this penumbral magnitude: common practice, and
- * NASA's page on the appearance of lunar eclipses. */
+/* Shading is first seen by eye at about this penumbral magnitude: common practice, no source. */
 #define SHADING_MAGNITUDE 0.6
 
 static double greatest_utc(const struct night *night)

@@ -7,22 +7,34 @@
 enum { GPSD_PORT = 2947 };
 #define SENSOR_EVERY_S 60.0
 
-static void built_in_rig(struct rig *rig, const char *name, const char *lens, double focal_mm,
-                         double f_number)
+static const struct {
+    const char *name;
+    double focal_mm, f_number, width_mm, height_mm, pitch_um;
+    enum support support;
+} built_in[RIGS] = {
+    {"wide", 24, 2.8, 36, 24, 5.9, SUPPORT_FIXED},
+    {"long", 400, 6.3, 23.5, 15.6, 3.9, SUPPORT_FIXED},
+    {"telescope", 800, 8, 23.5, 15.6, 3.9, SUPPORT_LUNAR},
+};
+
+void rig_built_in(int index, struct rig *rig)
 {
     rig_default(rig);
-    (void)snprintf(rig->name, sizeof rig->name, "%s", name);
-    (void)snprintf(rig->lens, sizeof rig->lens, "%s", lens);
-    rig->focal_mm = focal_mm;
-    rig->f_number = f_number;
+    (void)snprintf(rig->name, sizeof rig->name, "%s", built_in[index].name);
+    (void)snprintf(rig->lens, sizeof rig->lens, "%g mm f/%g", built_in[index].focal_mm,
+                   built_in[index].f_number);
+    rig->focal_mm = built_in[index].focal_mm;
+    rig->f_number = built_in[index].f_number;
+    rig->sensor_width_mm = built_in[index].width_mm;
+    rig->sensor_height_mm = built_in[index].height_mm;
+    rig->pixel_pitch_um = built_in[index].pitch_um;
+    rig->support = built_in[index].support;
 }
 
 void setup_default(struct setup *setup)
 {
-    struct rig *telescope = &setup->rig[2];
-
     *setup = (struct setup){
-        .rig_count = 3,
+        .rig_count = RIGS,
         .rule = SHADOW_DANJON,
         .theme = "red",
         .danjon = 3,
@@ -37,14 +49,8 @@ void setup_default(struct setup *setup)
     setup->site.pressure_hpa = NAN;
     setup->site.temperature_c = NAN;
     checklist_default(&setup->checklist);
-
-    built_in_rig(&setup->rig[0], "wide", "20 mm f/2.8", 20, 2.8);
-    built_in_rig(&setup->rig[1], "long", "500 mm f/5.6", 500, 5.6);
-    built_in_rig(telescope, "telescope", "1000 mm f/4", 1000, 4);
-    telescope->support = SUPPORT_SIDEREAL;
-    telescope->sensor_width_mm = 23.5;
-    telescope->sensor_height_mm = 15.6;
-    telescope->pixel_pitch_um = 3.9;
+    for (int i = 0; i < RIGS; i++)
+        rig_built_in(i, &setup->rig[i]);
 }
 
 const struct site *setup_site(const struct setup *setup, const char *name)

@@ -14,15 +14,15 @@
  *     4. ISO up to the camera's limit;
  *     5. shutter up to the whole blur limit, or to the longest of the dial.
  * What then is left is the deficit. Half the limit comes before high ISO because short frames of a
- * drifting Moon can be stacked and a smeared one cannot be mended. So a fixed 500 mm f/5.6 with
- * pixels of 5.9 micrometres has 79 ms in totality, at ISO 4000 (L = 4) to 20000 (L = 3, umbral
- * magnitude 1.2); a 1000 mm f/4 on a sidereal mount has 0.6 s at ISO 400 to 1250.
+ * drifting Moon can be stacked and a smeared one cannot be mended. So the built-in
+ * 400 mm f/6.3, fixed, has 1/15 s in totality at ISO 12800 to 25600 (2028-12-31, L = 3); the
+ * 800 mm f/8 at lunar rate has 4 s at ISO 400 to 1000.
  *
  * With the default placements the full Moon lies at the published f/11, ISO 100, 1/125 to 1/250,
  * and sixteen published exposures of totality scatter from -2.5 to +2.2 stops about ours with a
  * median of -0.1 (tests/photo/test_exposure.c prints all rows).
  *
- * Where there is a number without a source it is common practice, and said so. */
+ * Where there is a number without a source it is called common practice. */
 #include <moonstand/photo.h>
 
 #include <math.h>
@@ -140,12 +140,14 @@ static struct need target_need(const struct rig *rig, const struct exposure_ask 
 
 /* ---- the split ---- */
 
-#define LONG_LENS_MM 200.0 /* common practice */
+#define LONG_LENS_MM 200.0 /* common practice, no source */
+/* Mirror shake is worst between these: photo.net, "Mirror Lock Up",
+ * http://photo.net/learn/nature/mlu */
 #define SHAKE_FROM_S (1.0 / 60)
 #define SHAKE_TO_S 0.5
 #define CALM_ISO 400.0
-#define FOLLOWED_S 4.0               /* mounts without a guider: common practice */
-#define STARS_S 8.0                  /* common practice */
+#define FOLLOWED_S 4.0               /* mounts without a guider: common practice, no source */
+#define STARS_S 8.0                  /* common practice, no source */
 #define LANDSCAPE_ARCSEC_PER_S 15.04 /* passes a camera that follows the sky */
 
 /* How far each saying may go, as indices of the series. */
@@ -309,7 +311,8 @@ static void choose_bracket(const struct rig *rig, const struct exposure_ask *ask
                                                              ask->drift_px_per_s);
 }
 
-#define ONE_FRAME_STOPS 7.0 /* from clean highlights to usable shadows in raw: common practice */
+#define ONE_FRAME_STOPS                                                                            \
+    7.0 /* from clean highlights to usable shadows in raw: common practice, no source */
 
 /* The part of the Moon that a target wants, in stops at mid-grey: a bracket its darkest frame. */
 static double wanted_stops(const struct rig *rig, double lit, double umbra, double weight)

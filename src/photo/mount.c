@@ -14,7 +14,7 @@
 #define LIMIT_ACCURACY_S 0.1
 
 /* What the estimate doubts, one standard deviation each. */
-#define DRIVE_ARCSEC 15.0      /* periodic error of a small mount's worm: common practice */
+#define DRIVE_ARCSEC 15.0 /* periodic error of a small mount's worm: common practice, no source */
 #define CAMERA_TURNED_DEG 1.0  /* the frame's up against the mount's pole, set by hand */
 #define ALIGNED_ARCMIN 60.0    /* any mount that was set up by compass and level */
 #define ESTIMATE_STEP_ARCMIN 1 /* for slopes */

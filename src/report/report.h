@@ -86,7 +86,7 @@ char *eclipse_day(char out[TEXT_INSTANT], const struct eclipse *eclipse);
 char *countdown(char out[TEXT_SPAN], double seconds);
 /* "totality begins" ... */
 const char *contact_meaning(enum contact contact);
-/* "1/60 s, ISO 400, f/5.6", or why there is none. */
+/* "1/60 s, ISO 400, f/6.3", or why there is none. */
 enum { TEXT_SETTING = 64 };
 char *setting_words(char out[TEXT_SETTING], const struct exposure *exposure);
 /* "right, a little low (23 % right, 4 % below the centre)" */

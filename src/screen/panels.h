@@ -88,7 +88,7 @@ const char *words_hidden(const struct scene *scene);
 char *words_air(char out[WORDS_LINE], const struct scene *scene, struct area area);
 /* Names of the two clocks at an instant: "+05" and "UTC". */
 const char *words_zone(const struct scene *scene, double utc, bool of_other);
-/* "1/60 s  ISO 400  f/5.6" or "no light". */
+/* "1/60 s  ISO 400  f/6.3" or "no light". */
 char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure);
 /* "1/60 s, ISO 400". */
 char *words_dial(char out[WORDS_SETTING], const struct exposure *exposure);

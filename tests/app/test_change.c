@@ -96,7 +96,7 @@ static void what_is_wrong_changes_nothing(void **state)
                         "rigs[1].focal_mm: found 0, allowed is a number from 1 to 20000 mm");
     assert_int_equal(session_setup_edit(&session, "rigs[0]", NULL), -1);
     assert_non_null(strstr(session_message(&session), "only the last rig"));
-    edit("rigs[1].focal_mm", "500");
+    edit("rigs[1].focal_mm", "400");
     assert_string_equal(session_message(&session), "rigs[1].focal_mm is as it was");
     assert_int_equal(session.night.act_count, acts);
     assert_near(in_file()->rig[LONG].focal_mm, setup.rig[LONG].focal_mm, 0);

@@ -59,7 +59,7 @@ static long resident_kb(void)
 /* Once a minute something is done: aimed, ticked, corrected, noted, taken back. */
 static void do_something(struct session *session, int minute)
 {
-    struct act act = {.rig = minute % 3};
+    struct act act = {.rig = minute % RIGS};
 
     switch (minute % 7) {
     case 0:
@@ -138,6 +138,8 @@ static double night(const char *folder, struct canvas *canvas, uint64_t *acts)
     double day, slowest = 0;
 
     demo_setup(&setup);
+    rig_built_in(2, &setup.rig[2]);
+    setup.rig_count = RIGS;
     check(parse_day(DEMO_ECLIPSE_DAY, &day, NULL) == 0 &&
               eclipse_of_day(day, SHADOW_DANJON, &eclipse),
           "no eclipse");
@@ -150,7 +152,7 @@ static double night(const char *folder, struct canvas *canvas, uint64_t *acts)
         if (second % 60 == 30)
             do_something(&session, second / 60);
         view.page = (enum page)(second / 600 % PAGES);
-        view.rig = second / 60 % 3;
+        view.rig = second / 60 % RIGS;
         view.message = session_message(&session);
         if (second % 10 == 0)
             (void)dashboard_draw(canvas, &session.night, &session.moment, &view);

@@ -427,7 +427,7 @@ static void write_setup(const char *name, const char *folder, const char *air)
                    "{\"site\": {\"name\": \"hut\", \"latitude_deg\": 62, \"longitude_deg\": 60,"
                    " \"height_m\": 420, \"time_zone\": \"Asia/Yekaterinburg\","
                    " \"forecast\": \"%s/forecast.json\"},"
-                   " \"rigs\": [{\"name\": \"long\", \"focal_mm\": 500, \"f_number\": 5.6}],"
+                   " \"rigs\": [{\"name\": \"long\", \"focal_mm\": 400, \"f_number\": 6.3}],"
                    " \"checklist\": [{\"group\": \"day before\", \"text\": \"charge\"},"
                    " {\"group\": \"before U2\", \"text\": \"look\", \"due\": \"U2-2s\"}],"
                    " \"gpsd\": {\"host\": \"127.0.0.1\", \"port\": 2947},"

@@ -26,6 +26,8 @@ static void open_once(void)
     double day;
 
     demo_setup(&setup);
+    rig_built_in(2, &setup.rig[2]);
+    setup.rig_count = RIGS;
     CLAIM(parse_day(DEMO_ECLIPSE_DAY, &day, NULL) == 0 &&
           eclipse_of_day(day, SHADOW_DANJON, &eclipse));
     utc = utc_from_tt(eclipse.tt[CONTACT_U2]);

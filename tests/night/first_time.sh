@@ -31,7 +31,7 @@ says "How many rigs" "1.5"
 wait_for "a whole number"
 ok "and half a rig" $?
 says "How many rigs" "1"
-for question in "Name [wide]:" "mm [20]:" "f-number [5.6]:" "Sensor [1]:" "Megapixels [24]:" "Support [1]:" "s [10]:"; do
+for question in "Name [wide]:" "mm [24]:" "f-number [2.8]:" "Sensor [1]:" "Megapixels [24]:" "Support [1]:" "s [10]:"; do
     wait_for "$question" || echo "# not asked: $question"
     keys Enter
     sleep 0.15
@@ -82,8 +82,8 @@ ok "what is not asked stays in the file" $?
 cat >"$file" <<END
 {"site": "barn", "sites": [{"name": "barn", "latitude_deg": 62, "longitude_deg": 60},
                            {"name": "pass", "latitude_deg": 61, "longitude_deg": 59}],
- "rigs": [{"name": "wide", "focal_mm": 20, "f_number": 2.8}, {"name": "long", "focal_mm": 500, "f_number": 5.6},
-          {"name": "scope", "focal_mm": 1000, "f_number": 8}],
+ "rigs": [{"name": "wide", "focal_mm": 24, "f_number": 2.8}, {"name": "long", "focal_mm": 400, "f_number": 6.3},
+          {"name": "scope", "focal_mm": 800, "f_number": 8}],
  "checklist": [{"group": "before U2", "text": "look through", "rig": "long"}],
  "reminders": [{"text": "cap off", "due": "U1", "rig": "scope"}]}
 END

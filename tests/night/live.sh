@@ -90,7 +90,7 @@ wait_for "the forecast has no hour 22:00 to take out"
 ok "an hour of the forecast that is not there is not taken out" $?
 keys Escape
 keys 1 z
-wait_for "valley has no re-aim to be quiet about"
+wait_for "slope has no re-aim to be quiet about"
 ok "a rig that was never aimed has nothing to be quiet about" $?
 
 keys n

@@ -104,7 +104,7 @@ clean_env "$program" report >/dev/null && clean_env "$program" report --json >/d
 ok "reports go to standard output" $?
 clean_env "$program" report --session 2028-12-31-rehearsal --against 2028-12-31-rehearsal-2 >"$home/differs"
 ok "two sessions are compared" $?
-grep -q "^| valley | frames by hand | 1 | 0 |" "$home/differs"
+grep -q "^| slope | frames by hand | 1 | 0 |" "$home/differs"
 ok "what differs is told" $?
 clean_env "$program" report --session 2028-12-31-rehearsal --against "$session" --json >"$home/differs" &&
     grep -q '"answered_after_s"\|"missed":' "$home/differs"

@@ -43,7 +43,7 @@ status_is 1 "a day without eclipse" plan --eclipse 2028-12-30 --site 62,60
 status_is 0 "air" air --temperature 10 --humidity 90 --json
 status_is 2 "air without humidity" air --temperature 10
 status_is 2 "no setup and no site" --eclipse 2028-12-31
-printf 'hut\n62 0 0 N\n60:00:00 E\n420\nsystem\n1\nlong\n500\n5.6\n1\n\n1\n15\n' >"$home/answers"
+printf 'hut\n62 0 0 N\n60:00:00 E\n420\nsystem\n1\nlong\n400\n6.3\n1\n\n1\n15\n' >"$home/answers"
 clean_env "$program" setup <"$home/answers" >"$home/out" 2>"$home/err"
 ok "setup by answers" $?
 status_is 0 "the plan of one's own setup" plan --eclipse 2028-12-31

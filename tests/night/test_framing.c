@@ -69,14 +69,13 @@ static double contact(enum contact which)
 
 /* ---- a night of aims ---- */
 
-/* Only the long rig of the setup, on a small sensor. */
+/* Only the long rig of the setup, with the lens of the independent counts. */
 static void one_long_rig(int which, double tolerance)
 {
     setup_for(which);
     setup.rig_count = 1;
     setup.rig[LONG] = setup.rig[1];
-    setup.rig[LONG].sensor_width_mm = 23.5;
-    setup.rig[LONG].sensor_height_mm = 15.6;
+    setup.rig[LONG].focal_mm = 500;
     setup.rig[LONG].portrait = nights[which].portrait;
     setup.rig[LONG].aim_tolerance = tolerance;
 }
@@ -262,6 +261,7 @@ static void a_wide_rig_is_left_alone_for_its_part(void **state)
 
     (void)state;
     setup_for(0);
+    setup.rig[0].focal_mm = 16;
     open_night(0);
     /* Not yet on the first screen, which does not wait. */
     assert_false(framing->known);
@@ -282,7 +282,7 @@ static void a_wide_rig_is_left_alone_for_its_part(void **state)
     }
     /* A longer lens holds the umbral part alone. */
     apply((struct act){
-        .utc = contact(CONTACT_P1), .kind = ACT_RIG, .rig = 0, .value = {1.4}, .text = "extender"});
+        .utc = contact(CONTACT_P1), .kind = ACT_RIG, .rig = 0, .value = {1.5}, .text = "extender"});
     night_settle(&night);
     assert_false(framing->composition.fits);
     assert_int_equal(framing->composition.use, WIDE_U1_U4);

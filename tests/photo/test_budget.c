@@ -476,7 +476,8 @@ static double shoot(const struct card_ask *ask, double interval_s, int longest, 
     }
 }
 
-/* 24 Mpx, 28 MB a frame: usual for 14 bits, compressed without loss (common practice). */
+/* 24 Mpx, 28 MB a frame: usual for 14 bits, compressed without loss: common practice, no
+ * source. */
 static void card_of_one_setting(void **state)
 {
     static const struct card_span night = {P1, P4, 1};

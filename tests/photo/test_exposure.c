@@ -129,7 +129,7 @@ static void meter_equation(void **state)
 
     (void)state;
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
-        struct rig rig = rig_of(500, 11, SUPPORT_FIXED);
+        struct rig rig = rig_of(400, 11, SUPPORT_FIXED);
         struct exposure_ask ask = ask_of(&rig, PENUMBRA + 2 * MOON);
         struct exposure exposure;
 
@@ -150,7 +150,7 @@ static void full_moon_anchor(void **state)
     (void)state;
     for (double altitude = 40; altitude <= 90; altitude += 5) {
         for (double phase = 0.7; phase < 7; phase += 0.3) {
-            struct rig rig = rig_of(500, 11, SUPPORT_FIXED);
+            struct rig rig = rig_of(400, 11, SUPPORT_FIXED);
             struct exposure_ask ask = ask_of(&rig, PENUMBRA + 2 * MOON);
             struct exposure exposure;
 
@@ -179,7 +179,7 @@ static void zenith_extinction_once(void **state)
 static void surge_outside_the_umbra_only(void **state)
 {
     const double surge_stops = 0.13 * log2(10);
-    struct rig rig = rig_of(500, 5.6, SUPPORT_FIXED);
+    struct rig rig = rig_of(400, 6.3, SUPPORT_FIXED);
 
     (void)state;
     for (double um = 1; um < 1.8; um += 0.2) {
@@ -249,7 +249,7 @@ static void published_row(char *line, struct group group[GROUPS])
     double altitude_deg = strcmp(altitude, "?") ? strtod(altitude, NULL) : ALTITUDE_DEG;
     double t = strncmp(shutter, "1/", 2) ? strtod(shutter, NULL) : 1 / strtod(shutter + 2, NULL);
     double published = log2(f_number * f_number / t * 100 / iso);
-    struct rig rig = rig_of(500, f_number, SUPPORT_FIXED);
+    struct rig rig = rig_of(400, f_number, SUPPORT_FIXED);
     struct exposure_ask ask = ask_of(&rig, separation_of(magnitude));
     struct exposure exposure;
 
@@ -317,7 +317,7 @@ static void brightness_exponents_from_memory(void **state)
     static const double partial[][2] = {{0, 7}, {0.3, 6}, {0.6, 5}, {0.8, 4}, {0.9, 3}, {0.95, 2}};
     static const double total[] = {-9, -7, -5, -3, -1};
     const double ev_of_q = log2(100);
-    struct rig rig = rig_of(500, 5.6, SUPPORT_FIXED);
+    struct rig rig = rig_of(400, 6.3, SUPPORT_FIXED);
 
     (void)state;
     rig.target = TARGET_LIT;
@@ -345,7 +345,7 @@ static void brightness_exponents_from_memory(void **state)
  * phase and 20 to 100 ms in totality, bought with ISO 2500 and more. */
 static void common_practice_of_a_fixed_long_lens(void **state)
 {
-    struct rig rig = rig_of(500, 5.6, SUPPORT_FIXED);
+    struct rig rig = rig_of(400, 6.3, SUPPORT_FIXED);
 
     (void)state;
     light_set_danjon(&model, 3);
@@ -368,9 +368,9 @@ static void common_practice_of_a_fixed_long_lens(void **state)
     }
     for (int danjon = 0; danjon <= 4; danjon++) {
         light_set_danjon(&model, danjon);
-        double ev = choose(&rig, 1.2).ev100, iso_1s = 5.6 * 5.6 * 100 / exp2(ev);
+        double ev = choose(&rig, 1.2).ev100, iso_1s = 6.3 * 6.3 * 100 / exp2(ev);
 
-        print_message("f/5.6, um 1.2, L %d: 100 ms need ISO %.0f, 20 ms ISO %.0f\n", danjon,
+        print_message("f/6.3, um 1.2, L %d: 100 ms need ISO %.0f, 20 ms ISO %.0f\n", danjon,
                       iso_1s / 0.1, iso_1s / 0.02);
     }
     light_set_danjon(&model, 3);
@@ -379,8 +379,8 @@ static void common_practice_of_a_fixed_long_lens(void **state)
 /* The same light on a telescope that is followed: longer, at lower ISO. */
 static void followed_rig_has_longer_shutters(void **state)
 {
-    struct rig fixed = rig_of(500, 5.6, SUPPORT_FIXED);
-    struct rig sidereal = rig_of(1000, 4, SUPPORT_SIDEREAL), lunar = rig_of(1000, 4, SUPPORT_LUNAR);
+    struct rig fixed = rig_of(400, 6.3, SUPPORT_FIXED);
+    struct rig sidereal = rig_of(800, 8, SUPPORT_SIDEREAL), lunar = rig_of(800, 8, SUPPORT_LUNAR);
 
     (void)state;
     sidereal.pixel_pitch_um = lunar.pixel_pitch_um = 3.9;
@@ -396,19 +396,19 @@ static void followed_rig_has_longer_shutters(void **state)
 
 /* ---- limits ---- */
 
-/* At 500 mm one pixel is 0.09 to 0.18 s for 3.2 to 5.9 micrometres; 400 mm and 4 micrometres:
- * 0.142 s. The longest shutter offered is the step below. */
+/* One pixel of 3.9 micrometres is 206.265 * 3.9 / 400 = 2.01 arcsec at 400 mm, which the Moon
+ * crosses in 0.1385 s at 14.5 arcsec/s. The longest shutter offered is the step below. */
 static void blur_limit(void **state)
 {
     static const struct {
         double focal_mm, pitch_um, one_px_s;
         const char *longest;
-    } row[] = {{500, 3.2, 0.091, "1/13"}, {500, 5.9, 0.168, "1/6"}, {400, 4.0, 0.142, "1/8"}};
+    } row[] = {{800, 3.9, 0.069, "1/15"}, {400, 3.9, 0.1385, "1/8"}, {400, 5.9, 0.2098, "1/5"}};
 
     (void)state;
     light_set_danjon(&model, 0);
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
-        struct rig rig = rig_of(row[i].focal_mm, 5.6, SUPPORT_FIXED);
+        struct rig rig = rig_of(row[i].focal_mm, 6.3, SUPPORT_FIXED);
         char label[SHUTTER_LABEL];
 
         rig.pixel_pitch_um = row[i].pitch_um;
@@ -435,7 +435,7 @@ static void nothing_gets_lost(void **state)
         light_set_danjon(&model, half / 2.0);
         for (int support = 0; support < SUPPORTS; support++) {
             for (int k = 0; k < 4; k++) {
-                static const double focal_mm[] = {20, 135, 500, 1000};
+                static const double focal_mm[] = {24, 135, 400, 800};
                 struct rig rig = rig_of(focal_mm[k], 2.8, (enum support)support);
 
                 for (double um = -1; um < 1.84; um += 0.01) {
@@ -471,7 +471,7 @@ static void too_bright(void **state)
 /* What takes light away goes first, then what a fixed tripod lacks, then what only money mends. */
 static void too_dark(void **state)
 {
-    struct rig rig = rig_of(500, 5.6, SUPPORT_FIXED);
+    struct rig rig = rig_of(400, 6.3, SUPPORT_FIXED);
 
     (void)state;
     rig.iso_max = 100;
@@ -495,7 +495,7 @@ static void too_dark(void **state)
 
 static void filters_and_extenders(void **state)
 {
-    struct rig rig = rig_of(500, 5.6, SUPPORT_LUNAR);
+    struct rig rig = rig_of(400, 6.3, SUPPORT_LUNAR);
 
     (void)state;
     struct exposure plain = choose(&rig, 0.5);
@@ -506,7 +506,7 @@ static void filters_and_extenders(void **state)
     rig.extender = 2;
     struct exposure extended = choose(&rig, 0.5);
     assert_int_equal(thirds(&extended), thirds(&plain) + 6);
-    assert_near(extended.f_number, 11.2, 1e-12);
+    assert_near(extended.f_number, 12.6, 1e-12);
     rig.extender = 0.5;
     struct exposure reduced = choose(&rig, 0.5);
     assert_int_equal(thirds(&reduced), thirds(&plain) - 6);
@@ -514,7 +514,7 @@ static void filters_and_extenders(void **state)
 
 static void vibration(void **state)
 {
-    struct rig lens = rig_of(500, 5.6, SUPPORT_FIXED), wide = rig_of(20, 2.8, SUPPORT_FIXED);
+    struct rig lens = rig_of(400, 6.3, SUPPORT_FIXED), wide = rig_of(24, 2.8, SUPPORT_FIXED);
 
     (void)state;
     assert_false(choose(&lens, 0).vibration_risk);
@@ -523,7 +523,7 @@ static void vibration(void **state)
     assert_non_null(exposure_help(&lens, &shaky));
     for (double um = 0; um < 1.8; um += 0.01)
         assert_false(choose(&wide, um).vibration_risk);
-    struct rig telescope = rig_of(1000, 4, SUPPORT_LUNAR);
+    struct rig telescope = rig_of(800, 8, SUPPORT_LUNAR);
     struct exposure slow = choose(&telescope, 1.3);
     assert_true(slow.shutter_s > 0.6);
     assert_false(slow.vibration_risk);
@@ -532,7 +532,7 @@ static void vibration(void **state)
 
 static void unknown_stays_unknown(void **state)
 {
-    struct rig rig = rig_of(500, 5.6, SUPPORT_FIXED);
+    struct rig rig = rig_of(400, 6.3, SUPPORT_FIXED);
     struct exposure_ask ask = ask_of(&rig, separation_of(0.5));
     struct exposure exposure;
 
@@ -556,7 +556,7 @@ static void unknown_stays_unknown(void **state)
 
 static void automatic_target(void **state)
 {
-    struct rig rig = rig_of(500, 5.6, SUPPORT_LUNAR), lit = rig, umbra = rig;
+    struct rig rig = rig_of(400, 6.3, SUPPORT_LUNAR), lit = rig, umbra = rig;
 
     (void)state;
     lit.target = TARGET_LIT;
@@ -580,7 +580,7 @@ static void test_frames(void **state)
 
     (void)state;
     for (int i = 0; i < 2; i++) {
-        struct rig rig = rig_of(500, 5.6, SUPPORT_LUNAR);
+        struct rig rig = rig_of(400, 6.3, SUPPORT_LUNAR);
         struct exposure_ask ask = ask_of(&rig, separation_of(um[i]));
         struct exposure plain, corrected;
 
@@ -603,7 +603,7 @@ static void test_frames(void **state)
 /* A placement is a correction that is stated beforehand. */
 static void placements(void **state)
 {
-    struct rig rig = rig_of(500, 5.6, SUPPORT_LUNAR);
+    struct rig rig = rig_of(400, 6.3, SUPPORT_LUNAR);
 
     (void)state;
     struct exposure plain = choose(&rig, 0.5);
@@ -614,7 +614,7 @@ static void placements(void **state)
 
 static void one_frame_or_more(void **state)
 {
-    struct rig rig = rig_of(500, 5.6, SUPPORT_FIXED);
+    struct rig rig = rig_of(400, 6.3, SUPPORT_FIXED);
 
     (void)state;
     struct exposure half = choose(&rig, 0.5);
@@ -628,7 +628,7 @@ static void one_frame_or_more(void **state)
 /* The remote sets every frame: from the lit part's setting on to the umbra's. */
 static void bracket_by_the_remote(void **state)
 {
-    struct rig rig = rig_of(500, 5.6, SUPPORT_FIXED), lit = rig, umbra = rig;
+    struct rig rig = rig_of(400, 6.3, SUPPORT_FIXED), lit = rig, umbra = rig;
 
     (void)state;
     rig.target = TARGET_BRACKET;
@@ -661,7 +661,7 @@ static void bracket_by_the_remote(void **state)
 /* The camera brackets about the middle by shutter alone. */
 static void bracket_by_the_camera(void **state)
 {
-    struct rig rig = rig_of(500, 5.6, SUPPORT_FIXED);
+    struct rig rig = rig_of(400, 6.3, SUPPORT_FIXED);
     struct rig lit = rig;
 
     (void)state;
@@ -689,7 +689,7 @@ static void a_corrected_bracket_is_shifted(void **state)
 {
     (void)state;
     for (int remote = 0; remote < 2; remote++) {
-        struct rig rig = rig_of(500, 5.6, SUPPORT_LUNAR);
+        struct rig rig = rig_of(400, 6.3, SUPPORT_LUNAR);
         struct exposure_ask ask = ask_of(&rig, separation_of(0.5));
         struct exposure plain, corrected;
 
@@ -710,14 +710,14 @@ static void a_corrected_bracket_is_shifted(void **state)
 
 static void stars(void **state)
 {
-    struct rig rig = rig_of(20, 2.8, SUPPORT_FIXED);
+    struct rig rig = rig_of(24, 2.8, SUPPORT_FIXED);
     char label[SHUTTER_LABEL];
 
     (void)state;
     rig.target = TARGET_STARS;
     struct exposure exposure = choose(&rig, 1.3);
-    /* 60.8 arcsec per pixel, 4.2 s for one. */
-    assert_string_equal(shutter_label(exposure.shutter, label), "4");
+    /* 50.7 arcsec per pixel, 3.5 s for one. */
+    assert_string_equal(shutter_label(exposure.shutter, label), "3.2");
     assert_true(exposure.iso > 0 && exposure.known);
     /* In the partial phase the sunlit part burns out, and that is said. */
     assert_true(choose(&rig, 0.3).deficit_stops < -5);
@@ -725,7 +725,7 @@ static void stars(void **state)
 
 static void foreground(void **state)
 {
-    struct rig rig = rig_of(20, 2.8, SUPPORT_FIXED);
+    struct rig rig = rig_of(24, 2.8, SUPPORT_FIXED);
     struct exposure_ask ask = ask_of(&rig, separation_of(0.5));
     struct exposure exposure;
     double before = -INFINITY;
@@ -750,7 +750,7 @@ static void foreground(void **state)
     assert_true(exposure.ev100 > log2(8 * 0.18 / PI * 410) &&
                 exposure.ev100 < log2(8 * 0.18 / PI * 585));
     /* A camera that follows the sky smears the landscape. */
-    rig = rig_of(1000, 4, SUPPORT_LUNAR);
+    rig = rig_of(800, 8, SUPPORT_LUNAR);
     rig.target = TARGET_FOREGROUND;
     sky_light(rad_from_deg(-12), 0, 0, &ask.sky);
     exposure_choose(&rig, &ask, &exposure);
@@ -769,7 +769,7 @@ static void falls_from_u1_to_u2(void **state)
 {
     (void)state;
     for (int target = 0; target < TARGETS; target++) {
-        struct rig rig = rig_of(500, 5.6, SUPPORT_FIXED);
+        struct rig rig = rig_of(400, 6.3, SUPPORT_FIXED);
         int before = -1000, shutter_before = -1000, iso_before = -1000;
 
         if (target == TARGET_BRACKET)
@@ -790,7 +790,7 @@ static void falls_from_u1_to_u2(void **state)
 
 static double largest_change(enum target target, double nearest, double step_s)
 {
-    struct rig rig = rig_of(500, 5.6, SUPPORT_FIXED);
+    struct rig rig = rig_of(400, 6.3, SUPPORT_FIXED);
     double before = NAN, largest = 0;
 
     rig.target = target;
@@ -832,7 +832,7 @@ static void symmetric_about_greatest(void **state)
 {
     (void)state;
     for (int target = 0; target < TARGETS; target++) {
-        struct rig rig = rig_of(500, 5.6, SUPPORT_FIXED);
+        struct rig rig = rig_of(400, 6.3, SUPPORT_FIXED);
 
         rig.target = (enum target)target;
         for (double t = 0; t <= 3 * 3600; t += 37) {
@@ -868,8 +868,8 @@ static double seconds_now(void)
 static void cost_of_a_moment(void **state)
 {
     enum { ROUNDS = 2000 };
-    struct rig rig[RIGS] = {rig_of(20, 2.8, SUPPORT_FIXED), rig_of(500, 5.6, SUPPORT_FIXED),
-                            rig_of(1000, 4, SUPPORT_SIDEREAL)};
+    struct rig rig[RIGS] = {rig_of(24, 2.8, SUPPORT_FIXED), rig_of(400, 6.3, SUPPORT_FIXED),
+                            rig_of(800, 8, SUPPORT_SIDEREAL)};
     double best = INFINITY;
 
     (void)state;

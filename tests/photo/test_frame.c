@@ -15,7 +15,7 @@ static struct rig long_rig(void)
     struct rig rig;
 
     rig_default(&rig);
-    rig.focal_mm = 500;
+    rig.focal_mm = 400;
     rig.sensor_width_mm = 23.5;
     rig.sensor_height_mm = 15.6;
     return rig;
@@ -74,13 +74,15 @@ static void a_tangent_of_the_angle_falls_on_the_sensor(void **state)
     assert_false(frame_project(&rig, &pointing, direction(0, 90.001), &point));
 }
 
-/* NASA NSSDC: mean diameter of the full Moon 1864.2 arcsec; common practice: with 500 mm the
- * picture of the Moon has 4.3 to 4.9 mm, a quarter to a third of a small sensor's height. */
-static void moon_through_500_mm(void **state)
+/* Diameters of the Moon: 1776 and 2010 arcsec are its extremes (computed), 1864.2 the mean of NASA's
+ * Moon Fact Sheet (NSSDC). The picture has focal length / 114 (J. Cali, "Lunar Eclipse Photography",
+ * https://joe-cali.com/astronomy/articles/Lunar-Eclipse-Photography.html), a rule of thumb for a
+ * Moon of 1809 arcsec. */
+static void moon_through_a_long_lens(void **state)
 {
     struct rig rig = long_rig();
     const double diameter_arcsec[] = {1776, 1864.2, 2010};
-    const double picture_mm[] = {4.305, 4.519, 4.872};
+    const double picture_mm[] = {3.444, 3.615, 3.898};
 
     (void)state;
     for (int i = 0; i < 3; i++) {
@@ -94,14 +96,14 @@ static void moon_through_500_mm(void **state)
         assert_true(frame_project(&rig, &pointing, direction(0, 180 + half_deg), &right));
         mm = (right.x - left.x) * rig_frame_width_mm(&rig);
         assert_near(mm, picture_mm[i], 0.0006);
-        assert_true(mm > 15.6 / 4 && mm < 15.6 / 3);
+        assert_near(mm, 400 / 114.0 * diameter_arcsec[i] / 1809, 0.002);
     }
 }
 
 static void pointing_puts_the_moon_where_it_was_asked(void **state)
 {
     struct rig rig = long_rig();
-    const double focal_mm[] = {14, 50, 500};
+    const double focal_mm[] = {14, 50, 400};
 
     (void)state;
     for (int f = 0; f < 3; f++) {
@@ -173,7 +175,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(level_camera_keeps_the_horizon_level),
         cmocka_unit_test(a_tangent_of_the_angle_falls_on_the_sensor),
-        cmocka_unit_test(moon_through_500_mm),
+        cmocka_unit_test(moon_through_a_long_lens),
         cmocka_unit_test(pointing_puts_the_moon_where_it_was_asked),
         cmocka_unit_test(the_zenith_can_only_stand_in_the_middle_column),
         cmocka_unit_test(a_place_in_words),

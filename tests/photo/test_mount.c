@@ -37,7 +37,8 @@ static void rates_of_the_trade(void **state)
     assert_true(support_rate_rad_per_s(SUPPORT_FIXED) == 0);
     assert_near(arcsec_from_rad(support_rate_rad_per_s(SUPPORT_SIDEREAL)), 15.041068, 1e-6);
     assert_near(arcsec_from_rad(support_rate_rad_per_s(SUPPORT_SOLAR)), 15, 1e-9);
-    /* The Moon falls back by 0.549 arcsec/s, about a disc in an hour (common practice). */
+    /* The Moon falls back by 0.549 arcsec/s, about a disc in an hour: common
+     * practice, no source. */
     assert_near(arcsec_from_rad(support_rate_rad_per_s(SUPPORT_LUNAR)), 15.041068 - 0.549015, 1e-6);
 }
 
@@ -46,7 +47,7 @@ static struct rig telescope(enum support support)
     struct rig rig;
 
     rig_default(&rig);
-    rig.focal_mm = 1000;
+    rig.focal_mm = 800;
     rig.sensor_width_mm = 23.5;
     rig.sensor_height_mm = 15.6;
     rig.support = support;
@@ -90,8 +91,8 @@ static void what_a_rate_leaves(void **state)
 }
 
 /* An axis a east and b above the pole: declination changes by -w (a cos H + b sin H), derived; the
- * drift method of polar alignment (common practice) is its two special cases: a star on the
- * meridian goes south when the axis points east, one in the east goes north when it points too
+ * drift method of polar alignment (common practice, no source) is its two special cases: a star on
+ * the meridian goes south when the axis points east, one in the east goes north when it points too
  * high. In the south 'above' is away from the zenith's side of the celestial north. */
 static void drift_by_the_formula(void **state)
 {
@@ -221,7 +222,7 @@ static void drift_of_a_turned_camera(void **state)
                     struct vec3 moon = track_direction(&track, utc);
                     struct vec3 east = vec3_unit(vec3_cross(track.pole, moon));
                     struct vec3 north = vec3_cross(moon, east);
-                    double mm = ARCSEC_PER_RAD / 1000 / 60;
+                    double mm = ARCSEC_PER_RAD / rig.focal_mm / 60;
                     struct camera camera;
                     struct frame_point a, b;
                     struct mount_drift drift;
@@ -399,7 +400,7 @@ static void doubts_are_honest(void **state)
                        track.utc_from + 7200 + 7200, seen);
             right = (seen[1].place.x - seen[0].place.x) * 23.5;
             up = (seen[1].place.y - seen[0].place.y) * 15.6;
-            seen[1].place.x += (-turned * up + 15 / ARCSEC_PER_RAD * 1000 * noise()) / 23.5;
+            seen[1].place.x += (-turned * up + 15 / ARCSEC_PER_RAD * rig.focal_mm * noise()) / 23.5;
             seen[1].place.y += turned * right / 15.6;
             for (int k = 0; k < 2; k++) {
                 seen[k].place.x += reading * noise() * 15.6 / 23.5;

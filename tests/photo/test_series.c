@@ -102,14 +102,14 @@ static void rig_defaults(void **state)
     assert_int_equal(rig.target, TARGET_AUTO);
     assert_true(rig.shutter_min_s < rig.shutter_max_s && rig.iso_min < rig.iso_max);
 
-    rig.focal_mm = 500;
-    rig.f_number = 5.6;
+    rig.focal_mm = 400;
+    rig.f_number = 6.3;
     /* 206.265 p/f arcsec per pixel. */
-    assert_near(rig_arcsec_per_px(&rig), 206.264806 * 5.9 / 500, 1e-6);
+    assert_near(rig_arcsec_per_px(&rig), 206.264806 * 5.9 / 400, 1e-6);
     rig.extender = 1.4;
-    assert_near(rig_focal_mm(&rig), 700, 1e-9);
-    assert_near(rig_f_number(&rig), 7.84, 1e-9);
-    assert_near(rig_arcsec_per_px(&rig), 206.264806 * 5.9 / 700, 1e-6);
+    assert_near(rig_focal_mm(&rig), 560, 1e-9);
+    assert_near(rig_f_number(&rig), 8.82, 1e-9);
+    assert_near(rig_arcsec_per_px(&rig), 206.264806 * 5.9 / 560, 1e-6);
 
     assert_near(rig_frame_width_mm(&rig), 36, 0);
     rig.portrait = true;

@@ -38,7 +38,7 @@ static struct night *night_slept(void)
     struct night *night;
     double u1, u2, u3;
 
-    (void)snprintf(setup->rig[0].name, sizeof setup->rig[0].name, "valley");
+    (void)snprintf(setup->rig[0].name, sizeof setup->rig[0].name, "slope");
     night = demo_night(setup, "2028-12-31");
     u1 = night->contact_utc[CONTACT_U1];
     u2 = night->contact_utc[CONTACT_U2];
@@ -155,7 +155,7 @@ static void markdown_tells_what_differs(void **state)
         "\n| long | set to at U2 | 1/60 s ISO 400 (lit) | - |\n",
         /* A rig that only one of them has. */
         "\n| wide | aims | 0 | - |\n",
-        "\n| valley | aims | - | 0 |\n",
+        "\n| slope | aims | - | 0 |\n",
         "\nAlike: ",
         "\n## Alarms of 2028-12-31\n",
         " long: answered after 0:12\n",

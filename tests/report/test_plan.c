@@ -269,7 +269,8 @@ static void a_wide_rig_has_a_composition(void **state)
     assert_true(fabs(instant(member(composition, "untouched"), "from") - p1) < 1);
     assert_true(fabs(instant(member(composition, "untouched"), "to") - p4) < 1);
     assert_true(number(member(rig, "re_aims"), "count") == 0);
-    /* The Moon moves by its own diameter in about two minutes: common practice. */
+    /* The Moon moves by its own diameter in about two minutes: common practice, no
+     * source. */
     assert_true(number(composition, "least_interval_s") > 110 &&
                 number(composition, "least_interval_s") < 150);
     assert_true(number(on, "interval_s") >= number(composition, "least_interval_s"));
@@ -351,10 +352,8 @@ static void other_rigs_fit_where_the_disc_does(void **state)
     cJSON *root;
 
     (void)state;
-    /* The Moon is half a degree: 9.3 mm at 1000 mm, 18 mm at 2000 mm, on a sensor 15.6 mm high. */
+    /* The Moon is half a degree: 7.4 mm at 800 mm, 18 mm at 2000 mm, on sensors 15.6 mm high. */
     setup->rig[1].focal_mm = 2000;
-    setup->rig[1].sensor_width_mm = 23.5;
-    setup->rig[1].sensor_height_mm = 15.6;
     night = demo_night(setup, "2028-12-31");
     root = plan_json(night);
     assert_false(flag(rig_of(root, 1), "fits"));
@@ -439,11 +438,11 @@ static void the_paper_has_all_that_is_needed_without_a_laptop(void **state)
         "P1        2028-12-31 19:03:5",
         "P4        2029-01-01 00:40:1",
         "TIMELINE",
-        "RIG        wide (20 mm f/2.8, fixed)",
-        "RIG        telescope (1000 mm f/4, sidereal)",
+        "RIG        wide (24 mm f/2.8, fixed)",
+        "RIG        telescope (800 mm f/8, lunar)",
         "first at 19:03:5",
         "once: altitude",
-        "the mount follows (sidereal)",
+        "the mount follows (lunar)",
         "CHECKLIST",
         "day before",
         "CAUTIONS",

@@ -907,7 +907,7 @@ static void the_disc_has_its_size_and_place(void **state)
     struct spot disc = find_spot(0, top, columns, 40 - top - 1, 1u << ROLE_LIT);
     assert_true(fabs(disc.x - (0.5 - 0.2) * width) < 1.5);
     assert_true(fabs(disc.y - (0.5 + 0.1) * height) < 1.5);
-    double radius = 500 * tan(scene.moment.moon.semidiameter_rad) / 24 * height;
+    double radius = 400 * tan(scene.moment.moon.semidiameter_rad) / 15.6 * height;
     double area = PI * radius * radius;
     assert_true(radius > 8);
     assert_true(fabs(disc.dots - area) < 0.06 * area);

@@ -125,8 +125,8 @@ static void test_values(void **state)
 {
     (void)state;
     start();
-    edit("rigs[1].focal_mm", "560");
-    assert_near(before.rig[1].focal_mm, 560, 0);
+    edit("rigs[1].focal_mm", "300");
+    assert_near(before.rig[1].focal_mm, 300, 0);
     edit("rigs[1].shutter_min_s", "1/8000");
     assert_near(before.rig[1].shutter_min_s, 1.0 / 8000, 0);
     refused("rigs[1].shutter_min_s", "1/0", "shutter_min_s");
