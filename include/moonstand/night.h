@@ -615,6 +615,7 @@ bool behind_skyline(const struct sight *moon);
 /* The Sun is over the true horizon or the site's own: what is said then before anything else. */
 bool sun_warns(const struct sight *sun);
 #define SUN_WARNING "Sun up: never point optics near it"
+#define SUN_WARNING_SHORT "Sun: optics away" /* where that has no room */
 
 /* For so long after a dry look nothing is said of the glass: common practice, no source. */
 #define GLASS_QUIET_S 1200.0

@@ -24,7 +24,9 @@ static void draw_in_line(struct area area, const struct hands *hands)
     int x = 0;
 
     if (hands->sun)
-        x = area_text(area, 0, 0, ROLE_DUE, SUN_WARNING) + 2;
+        x = area_text(area, 0, 0, ROLE_DUE,
+                      (int)strlen(SUN_WARNING) <= area.width ? SUN_WARNING : SUN_WARNING_SHORT) +
+            2;
     if (area.width - x >= LEAST || x == 0)
         x = area_text(area, x, 0, hands->role, hands->now) + 2;
     if (area.width - x >= LEAST - 2 && *hands->then)

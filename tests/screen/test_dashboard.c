@@ -126,6 +126,8 @@ static void the_sun_comes_before_any_aim(void **state)
     for (size_t i = 0; i < sizeof size / sizeof *size; i++)
         assert_sun_is_first(size[i][0], size[i][1]);
     assert_int_equal(role_of("Sun up"), ROLE_DUE);
+    scene_draw(24, 6, GLYPHS_UTF8);
+    expect("Sun: optics away");
 
     /* On the day before the Moon is up with the Sun: with an alarm it is still first, and the alarm
      * is there. */
