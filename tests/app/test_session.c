@@ -734,6 +734,36 @@ static void local_time_is_right_years_before_and_after_the_night(void **state)
     night_close(&night);
 }
 
+static int assert_for_me_alone(const char *path, const struct stat *status, int kind,
+                               struct FTW *place)
+{
+    (void)kind;
+    if (place->level > 0 && (status->st_mode & 077) != 0)
+        fail_msg("%s has mode %o", path, status->st_mode & 0777u);
+    return 0;
+}
+
+/* Where somebody stood and when is nobody else's business, whatever the umask. */
+static void what_a_session_makes_is_for_its_owner_alone(void **state)
+{
+    mode_t before = umask(0);
+    char path[PATH_SIZE + 16];
+
+    (void)state;
+    open_session(&session);
+    aim(&session);
+    step(&session, 60);
+    WAIT_SYNCED(&session);
+    (void)snprintf(path, sizeof path, "%s/journal.jsonl", session.folder);
+    assert_true(file_size(path) > 0);
+    (void)snprintf(path, sizeof path, "%s/setup.json", session.folder);
+    assert_true(file_size(path) > 0);
+    assert_true(isfinite(alive_utc(session.folder)));
+    close_session(&session);
+    (void)umask(before);
+    assert_int_equal(nftw(state_home, assert_for_me_alone, 8, FTW_PHYS), 0);
+}
+
 static void the_first_session_may_be_a_named_one(void **state)
 {
     struct options options = {.session = "2028-12-31-mine"};
@@ -929,6 +959,7 @@ int main(void)
         AT_HOME(rehearsals_and_nights_keep_apart),
         AT_HOME(a_session_is_opened_by_its_name),
         AT_HOME(local_time_is_right_years_before_and_after_the_night),
+        AT_HOME(what_a_session_makes_is_for_its_owner_alone),
         AT_HOME(the_first_session_may_be_a_named_one),
         AT_HOME(an_item_of_the_night_is_not_kept_in_the_setup),
         AT_HOME(a_journal_that_could_not_be_read_is_continued),

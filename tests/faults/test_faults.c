@@ -326,10 +326,21 @@ int __real_dashboard_draw(struct canvas *canvas, const struct night *night,
 int __wrap_dashboard_draw(struct canvas *canvas, const struct night *night,
                           const struct moment *moment, const struct view *view);
 
+/* Instants are written down to the millisecond, other values to the last bit. */
+static bool is_near(double a, double b, bool instant)
+{
+    return (isnan(a) && isnan(b)) || (instant ? fabs(a - b) < 1e-3 : a == b);
+}
+
 static bool is_same(const struct act *a, const struct act *b)
 {
-    return a->kind == b->kind && a->rig == b->rig && fabs(a->utc - b->utc) < 1e-3 &&
-           strcmp(a->text, b->text) == 0;
+    const struct act_form *form = act_form(a->kind);
+
+    for (int i = 0; a->kind == b->kind && i < form->values; i++)
+        if (!is_near(a->value[i], b->value[i], strstr(form->value_name[i], "_utc") != NULL))
+            return false;
+    return a->kind == b->kind && a->rig == b->rig && (!form->has_ref || a->ref == b->ref) &&
+           is_near(a->utc, b->utc, true) && strcmp(a->text, b->text) == 0;
 }
 
 static int count_of(const struct act *acts, int count, const struct act *wanted)

@@ -22,7 +22,7 @@ keys C-z
 sleep 1.2
 keys n
 keys "after ctrl-z" Enter
-wait_for "note: after ctrl-z"
+wait_for "note: after ctrl-z" && ! screen | grep -q "shell again"
 ok "Ctrl-Z does not stop it" $?
 
 paste() { tmux -L "$socket" set-buffer "$1" && tmux -L "$socket" paste-buffer -p; }

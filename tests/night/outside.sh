@@ -83,6 +83,21 @@ ok "on request it does, once, with the facts in its environment" $?
 ! screen | grep -q "on the screen"
 ok "and nothing of it on the screen" $?
 
+# Two copies of one night pass the same contact: one line.
+rm -f "$home/told"
+both="--setup $home/setup.json --eclipse 2028-12-31 --hooks --session $home/2028-12-31-both"
+mkdir "$home/2028-12-31-both"
+start 100 30 rehearse $both --from U1-6s
+wait_for REHEARSAL
+clean_env tmux -L "$socket" new-window "env TERM=tmux-256color $program rehearse $both --from U1-3s; sleep 600"
+wait_for "another copy" || wait_for "ooking on"
+ok "a second copy of the night is read-only" $?
+wait_for "partial, magnitude" 20 && tmux -L "$socket" select-window -t :0 && wait_for "partial, magnitude" 20
+ok "both have passed the contact" $?
+sleep 1.2
+[ "$(grep -c 'contact U1' "$home/told")" = 1 ]
+ok "the second one runs no hook: it was told once" $?
+
 setup "$site}, \"hooks\": {\"contact\": [\"sleep\", \"8$$\"]}"
 rehearse --from U1-2s --hooks
 runs() { pgrep -f "^sleep 8$$" >/dev/null; }

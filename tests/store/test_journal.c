@@ -525,6 +525,8 @@ static void write_session(uint64_t last)
 
 static void test_torn_tail_is_kept_aside_and_cut(void **state)
 {
+    mode_t before = umask(0);
+    struct stat status;
     size_t size, start;
     char *bytes;
 
@@ -549,12 +551,16 @@ static void test_torn_tail_is_kept_aside_and_cut(void **state)
         assert_int_equal(journal_close(journal), 0);
         assert_holds(5);
         assert_int_equal(file_size(torn_path), cut - start);
+        /* Its owner's alone, whatever the umask. */
+        assert_true(cut == start || stat(torn_path, &status) == 0);
+        assert_true(cut == start || (status.st_mode & 0777) == 0600);
         torn = fopen(torn_path, "r");
         assert_int_equal(torn ? fread(kept, 1, sizeof kept, torn) : 0, cut - start);
         assert_memory_equal(kept, bytes + start, cut - start);
         if (torn)
             (void)fclose(torn);
     }
+    (void)umask(before);
     free(bytes);
 }
 
@@ -1173,32 +1179,60 @@ static void test_killed_between_any_two_calls(void **state)
     print_message("%d lives\n", lives);
 }
 
+/* How long a life takes on this disk if nobody kills it, in milliseconds. */
+static double whole_life_ms(void)
+{
+    enum { LIVES = 5 };
+    double start = clock_ms();
+
+    for (int i = 0; i < LIVES; i++) {
+        int status;
+        pid_t child = fork();
+
+        if (child == 0)
+            live(750);
+        assert_true(child > 0);
+        assert_int_equal(waitpid(child, &status, 0), child);
+        assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+    }
+    return (clock_ms() - start) / LIVES;
+}
+
 /* Killed at any time, again and again in one session, as in a night that goes badly. */
 static void test_killed_at_random_points(void **state)
 {
     const char *wanted = getenv("MOONSTAND_KILLS");
-    int kills = wanted ? (int)strtol(wanted, NULL, 10) : 300, killed = 0;
+    int kills = wanted ? (int)strtol(wanted, NULL, 10) : 300, killed = 0, acknowledged = 0;
+    double span_ms = whole_life_ms();
     uint64_t last = 0;
 
     (void)state;
     for (int i = 0; i < kills; i++) {
+        uint64_t before = shared->synced;
         int status;
         pid_t child = fork();
 
         if (child == 0)
             live(any(1500));
         assert_true(child > 0);
-        sleep_ms(any(8000) / 1000.0);
+        sleep_ms(any(1000) / 1000.0 * span_ms);
         assert_int_equal(kill(child, SIGKILL), 0);
         assert_int_equal(waitpid(child, &status, 0), child);
         killed += WIFSIGNALED(status);
+        acknowledged += WIFSIGNALED(status) && shared->synced > before;
         if (i % 2)
             lose_power();
         last = check_after_death();
     }
-    print_message("%d of %d killed; the journal holds %llu entries\n", killed, kills,
-                  (unsigned long long)last);
+    print_message(
+        "lives of %.1f ms, %d of %d killed, %d of them after acts were acknowledged; %llu "
+        "acknowledged, the journal holds %llu\n",
+        span_ms, killed, kills, acknowledged, (unsigned long long)shared->synced,
+        (unsigned long long)last);
     assert_true(killed > kills / 3);
+    /* Some die before anything is promised; a journal that promises nothing must not pass. */
+    assert_true(acknowledged > kills / 10);
+    assert_true(last >= shared->synced && shared->synced >= (uint64_t)acknowledged);
 }
 
 /* ---- memory ---- */

@@ -170,12 +170,17 @@ static void commands_of_others_stay_of_others(void **state)
     char backup[104];
     struct stat status;
     struct fault fault;
+    mode_t before;
 
     (void)state;
     (void)snprintf(backup, sizeof backup, "%s.bak", path);
     (void)remove(path);
     assert_int_equal(parse(whole, &setup, &fault), 0);
+    before = umask(0);
     assert_int_equal(setup_write(path, &setup, &fault), 0);
+    (void)umask(before);
+    assert_int_equal(stat(path, &status), 0);
+    assert_int_equal(status.st_mode & 0777, 0600);
     assert_int_equal(chmod(path, 0664), 0);
     assert_int_equal(setup_read(path, &setup, &fault), 0);
     assert_int_equal(setup_write(path, &setup, &fault), 0);
