@@ -104,7 +104,7 @@ struct child {
 enum { SENSOR_OUTPUT = 128 };
 struct sensor {
     struct air_sensor source;
-    bool allowed; /* a command may be run */
+    char forbidden[READINGS_TROUBLE]; /* why a command is not run; empty: it may be */
     double due_s;
     bool running;
     struct child child;
@@ -118,9 +118,9 @@ struct sensor {
 /* What it says must be two numbers, the temperature (-45 to 60 C) and the relative humidity (1 to
  * 100 %), and nothing else; anything else (junk, NaN, too much, a command that fails or hangs) is
  * refused with a message, and the last good reading grows old. A file counts from when it was last
- * written; one older than AIR_FRESH_S is refused. `allowed` false: a command is not run, and the
- * trouble says so. */
-void sensor_open(struct sensor *sensor, const struct air_sensor *source, bool allowed);
+ * written; one older than AIR_FRESH_S is refused. `forbidden`: why a command is not to be run,
+ * which the trouble then says; empty: it may run. */
+void sensor_open(struct sensor *sensor, const struct air_sensor *source, const char *forbidden);
 void sensor_close(struct sensor *sensor);
 int sensor_fd(const struct sensor *sensor);
 void sensor_on_readable(struct sensor *sensor);

@@ -53,6 +53,13 @@ enum hook_event {
 /* "contact", "alarm", "warning", "missed", "swap", "air". */
 const char *hook_event_name(enum hook_event event);
 
+/* Whether what a setup names may be run: it came from a file that nobody but the user can change. */
+enum { SETUP_DOUBT = 160 };
+struct trust {
+    bool may_run;
+    char doubt[SETUP_DOUBT]; /* why not: which file or folder is at fault */
+};
+
 struct setup {
     bool has_site;
     struct site site; /* the active one */
@@ -75,8 +82,7 @@ struct setup {
     double hands_s[HANDS_KINDS]; /* what each act takes */
     struct air_sensor air;
     struct user_command hook[HOOKS];
-    bool may_run; /* it came from a file that none but its owner, the user, can change: what it
-                     names may be run */
+    struct trust trust;
 };
 /* A site of the list; null where it has none of that name. */
 const struct site *setup_site(const struct setup *setup, const char *name);
@@ -592,7 +598,7 @@ struct moment {
     struct air air;             /* of that */
     double air_age_s;           /* likewise; NaN: none */
     bool look_at_glass;         /* of one rig at least */
-    double glass_quiet_utc;     /* nothing is said of the glass until then: it was dry; NaN: never */
+    double glass_quiet_utc; /* nothing is said of the glass until then: it was dry; NaN: never */
     struct air_trend air_trend;
     struct forecast_row forecast; /* of this instant */
     double forecast_age_s;        /* NaN: unknown, or none */

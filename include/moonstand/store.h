@@ -71,12 +71,17 @@
  *   hooks            contact, alarm, warning, missed, swap, air: command to run at such an event
  *
  * Paths are absolute. A command is a list of 1 to 16 texts, the program and its arguments; it runs
- * without a shell, and only where the user owns the setup file and neither the file nor its folder
- * can be written by anybody else.
+ * without a shell, and only if the user owns the setup file, nobody else can change it, and every
+ * link and folder on the way to it is root's or the user's and cannot be written by others, unless
+ * the sticky bit holds them back. The same holds for the program.
  */
 
 /* Reads a setup file. 0; 1 where there is no such file (with a fault); -1 where it is refused. */
 int setup_read(const char *path, struct setup *setup, struct fault *fault);
+/* Whether a program may be run: 0, also if there is none; -1 with a fault that names the file or
+ * folder that somebody else could have changed. Without a '/' it is looked for in $PATH, as it will
+ * be when it is started. */
+int program_check(const char *program, struct fault *fault);
 /* The same from memory; `name` stands for the file in messages; text[length] must be '\0'. */
 int setup_parse(const char *name, const char *text, size_t length, struct setup *setup,
                 struct fault *fault);

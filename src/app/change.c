@@ -16,7 +16,7 @@ static int put_in_force(struct session *session, const struct setup *setup, stru
     double greatest = utc_from_tt(eclipse.tt[CONTACT_GREATEST]);
     struct zone_table zone;
     /* What is put in force is not trusted more than the file that was read. */
-    bool may_run = night->setup.may_run && setup->may_run;
+    struct trust trust = night->setup.trust.may_run ? setup->trust : night->setup.trust;
 
     if (setup->rule != night->setup.rule)
         (void)eclipse_of_day(floor(greatest / SECONDS_PER_DAY) * SECONDS_PER_DAY, setup->rule,
@@ -24,7 +24,7 @@ static int put_in_force(struct session *session, const struct setup *setup, stru
     if (zone_load(setup->site.zone, &zone, fault) != 0)
         return -1;
     night_take_setup(night, setup, &eclipse, &zone);
-    night->setup.may_run = may_run;
+    night->setup.trust = trust;
     return 0;
 }
 
@@ -79,10 +79,10 @@ static bool same_commands(const struct setup *a, const struct setup *b)
 /* What may not run is not kept with the session, so that it could not be taken back. */
 static int check_commands(const struct setup *from, const struct setup *to, struct fault *fault)
 {
-    return from->may_run || same_commands(from, to)
+    return from->trust.may_run || same_commands(from, to)
                ? 0
-               : fault_set(fault, "commands are taken only where nobody else can write the setup "
-                                  "file and its folder");
+               : fault_set(fault, "commands are not taken: %s",
+                           *from->trust.doubt ? from->trust.doubt : "the setup has no file");
 }
 
 static void say_change(const char *path, const char *typed, char out[ACT_TEXT])
@@ -138,11 +138,11 @@ static int read_before(const struct session *session, const struct act *act, str
 
     if (setup_kept(session->folder, (int)act->value[0], &before, fault) != 0)
         return -1;
-    if (before.may_run && now->may_run)
+    if (before.trust.may_run && now->trust.may_run)
         return 0;
     (void)memcpy(before.hook, now->hook, sizeof before.hook);
     before.air.command = now->air.command;
-    before.may_run = now->may_run;
+    before.trust = now->trust;
     return 0;
 }
 

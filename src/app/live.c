@@ -91,6 +91,14 @@ static int bells_for(enum hook_event event)
 
 /* ---- hooks ---- */
 
+/* A command of the setup runs only if nobody else could have written it or its program. */
+static int check_command(const struct setup *setup, const struct user_command *command,
+                         struct fault *fault)
+{
+    return setup->trust.may_run ? program_check(command->text, fault)
+                                : fault_set(fault, "%s", setup->trust.doubt);
+}
+
 static void run_hook(struct live *live, const struct hook_facts *facts, double boot)
 {
     const struct setup *setup = &live->session.night.setup;
@@ -99,11 +107,11 @@ static void run_hook(struct live *live, const struct hook_facts *facts, double b
 
     if (command->count == 0 || !live->hooks_wanted || live->session.looking_on)
         return;
-    if (!setup->may_run)
-        (void)fault_set(&fault, "not run: others than you can write the setup file or its folder");
-    else if (hooks_run(&live->hooks, command, facts, boot, &fault) == 0)
-        return;
-    session_say(&live->session, "hook %s: %.150s", hook_event_name(facts->event), fault.text);
+    if (check_command(setup, command, &fault) != 0)
+        session_say(&live->session, "hook %s: not run: %.180s", hook_event_name(facts->event),
+                    fault.text);
+    else if (hooks_run(&live->hooks, command, facts, boot, &fault) != 0)
+        session_say(&live->session, "hook %s: %.150s", hook_event_name(facts->event), fault.text);
 }
 
 /* What is new is rung for and told to the hooks. */
@@ -300,13 +308,21 @@ static int open_gps(struct live *live, struct fault *fault)
     return live->gps ? 0 : -1;
 }
 
-static int open_devices(struct live *live, struct fault *fault)
+static void open_sensor(struct live *live)
 {
     const struct setup *setup = &live->session.night.setup;
+    struct fault fault = {""};
 
+    if (setup->air.command.count > 0)
+        (void)check_command(setup, &setup->air.command, &fault);
+    sensor_open(&live->sensor, &setup->air, fault.text);
+}
+
+static int open_devices(struct live *live, struct fault *fault)
+{
     battery_open(&live->battery, BATTERY_ROOT);
     kernel_clock_open(&live->kernel_clock);
-    sensor_open(&live->sensor, &setup->air, setup->may_run);
+    open_sensor(live);
     open_cards(live);
     return open_gps(live, fault);
 }
@@ -328,7 +344,7 @@ void live_follow_setup(struct live *live, const struct setup *before)
 
     if (!same_sensor(&setup->air, &before->air)) {
         sensor_close(&live->sensor);
-        sensor_open(&live->sensor, &setup->air, setup->may_run);
+        open_sensor(live);
     }
     if (strcmp(setup->gpsd_host, before->gpsd_host) != 0 || setup->gpsd_port != before->gpsd_port) {
         readings_none(&none);

@@ -10,17 +10,18 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-void sensor_open(struct sensor *sensor, const struct air_sensor *source, bool allowed)
+void sensor_open(struct sensor *sensor, const struct air_sensor *source, const char *forbidden)
 {
     bool wanted = *source->file || source->command.count > 0;
 
     *sensor = (struct sensor){.source = *source,
-                              .allowed = allowed,
                               .due_s = wanted ? -INFINITY : INFINITY,
                               .child = {.fd = -1},
                               .read_s = NAN,
                               .temperature_c = NAN,
                               .humidity_percent = NAN};
+    (void)snprintf(sensor->forbidden, sizeof sensor->forbidden, "%.*s", READINGS_TROUBLE - 1,
+                   forbidden);
 }
 
 void sensor_close(struct sensor *sensor)
@@ -112,8 +113,9 @@ static void start(struct sensor *sensor, double boot_s)
     struct fault fault;
 
     sensor->length = 0;
-    if (!sensor->allowed) {
-        refuse(sensor, "not run: others than you can write the setup file or its folder");
+    if (*sensor->forbidden) {
+        (void)fault_set(&fault, "not run: %s", sensor->forbidden);
+        refuse(sensor, fault.text);
         return;
     }
     sensor->running = child_start(&sensor->child, &sensor->source.command, NULL, true,

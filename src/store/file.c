@@ -47,10 +47,9 @@ int file_open_at(int folder, const char *name, int flags)
     return -1;
 }
 
-int file_read(const char *path, size_t most, char **bytes, size_t *length, struct fault *fault)
+int file_take(int file, const char *path, size_t most, char **bytes, size_t *length,
+              struct fault *fault)
 {
-    /* A pipe without a writer must not hold the program up. */
-    int file = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
     struct stat status;
     char *buffer;
     ssize_t got;
@@ -78,6 +77,13 @@ int file_read(const char *path, size_t most, char **bytes, size_t *length, struc
     *bytes = buffer;
     *length = (size_t)got;
     return 0;
+}
+
+int file_read(const char *path, size_t most, char **bytes, size_t *length, struct fault *fault)
+{
+    /* A pipe without a writer must not hold the program up. */
+    return file_take(open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC), path, most, bytes, length,
+                     fault);
 }
 
 /* Where the path's last name begins. */

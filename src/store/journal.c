@@ -277,11 +277,17 @@ static bool is_in_place(const struct journal *journal)
 /* Opens the folder of that name, made again if it was removed, and locks it. */
 static bool open_folder(struct journal *journal)
 {
+    struct fault doubt;
     int folder;
 
     if (folder_make(journal->path, NULL) != 0)
         return trouble(journal, "make the folder");
-    folder = open(journal->path, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    folder = own_open(journal->path, OWN_SESSION, &doubt);
+    if (folder >= 0 && *doubt.text) {
+        (void)close(folder);
+        errno = EACCES;
+        return trouble(journal, "trust the folder");
+    }
     if (folder < 0 || flock(folder, LOCK_EX | LOCK_NB) != 0) {
         (void)trouble(journal, "lock the folder");
         if (folder >= 0)
@@ -637,18 +643,6 @@ static int open_to_look_on(struct journal *journal, struct fault *fault)
     return 0;
 }
 
-/* A folder of somebody else's could hold links that lead to the user's own files. */
-static int check_owner(const struct journal *journal, struct fault *fault)
-{
-    struct stat status;
-
-    if (fstat(journal->folder, &status) != 0)
-        return fault_set(fault, "%s: %s", journal->path, strerror(errno));
-    return status.st_uid == geteuid() || status.st_uid == 0
-               ? 0
-               : fault_set(fault, "%s: the folder belongs to another user", journal->path);
-}
-
 static int open_to_write(struct journal *journal, struct fault *fault)
 {
     int file, status;
@@ -679,14 +673,18 @@ static int open_to_write(struct journal *journal, struct fault *fault)
     return start_helper(journal, fault);
 }
 
-/* The folder, open; 0 or -1. */
+/* The folder, open. A folder of somebody else's could hold links that lead to the user's own files:
+ * it is read, but not written to. */
 static int open_named_folder(struct journal *journal, const char *folder, struct fault *fault)
 {
+    struct fault doubt;
+
     if (snprintf(journal->path, sizeof journal->path, "%s", folder) >= (int)sizeof journal->path)
         return fault_set(fault, "%.80s...: the path is too long", folder);
-    journal->folder = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    return journal->folder >= 0 ? 0
-                                : fault_set(fault, "%s: cannot open: %s", folder, strerror(errno));
+    journal->folder = own_open(folder, OWN_SESSION, &doubt);
+    if (journal->folder < 0)
+        return fault_set(fault, "%s: cannot open: %s", folder, strerror(errno));
+    return journal->writable && *doubt.text ? fault_set(fault, "%s", doubt.text) : 0;
 }
 
 int journal_open(const char *folder, bool writable, journal_take *take, void *context,
@@ -703,8 +701,6 @@ int journal_open(const char *folder, bool writable, journal_take *take, void *co
     fresh->file = fresh->event = fresh->folder = -1;
     read_boot(fresh->boot);
     status = open_named_folder(fresh, folder, fault);
-    if (status == 0 && writable)
-        status = check_owner(fresh, fault);
     if (status == 0)
         status = writable ? open_to_write(fresh, fault) : open_to_look_on(fresh, fault);
     if (status != 0)

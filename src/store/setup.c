@@ -800,13 +800,17 @@ int setup_read(const char *path, struct setup *setup, struct fault *fault)
 {
     char *text;
     size_t length;
-    int status = file_read(path, SETUP_LARGEST, &text, &length, fault);
+    struct fault doubt;
+    int file = own_open(path, OWN_SETUP, &doubt);
+    int status = file_take(file, path, SETUP_LARGEST, &text, &length, fault);
 
     if (status != 0)
         return status;
     status = setup_parse(path, text, length, setup, fault);
-    if (status == 0)
-        setup->may_run = file_is_own(path);
+    if (status == 0) {
+        setup->trust.may_run = *doubt.text == '\0';
+        (void)snprintf(setup->trust.doubt, SETUP_DOUBT, "%.*s", SETUP_DOUBT - 1, doubt.text);
+    }
     free(text);
     return status;
 }
@@ -945,7 +949,7 @@ static int put_aside(const char *path, const char *old, size_t length, struct fa
 int setup_keep(const char *folder, const struct setup *setup, struct fault *fault)
 {
     /* The copy is the user's own, and commands that may not run must not come to be his by it. */
-    char path[PATH_SIZE], *text = setup_text(setup, setup->may_run), *old = NULL;
+    char path[PATH_SIZE], *text = setup_text(setup, setup->trust.may_run), *old = NULL;
     size_t length = 0;
     int number = 0, status = 0;
 

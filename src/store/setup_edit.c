@@ -387,7 +387,7 @@ int setup_edit(const struct setup *setup, const char *path, const char *typed, s
                       : fault_set(fault, "memory is out");
     }
     if (status == 0)
-        fresh->may_run = setup->may_run;
+        fresh->trust = setup->trust;
     cJSON_free(text);
     cJSON_Delete(tree);
     return status;

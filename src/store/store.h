@@ -25,13 +25,27 @@ int file_replace(const char *path, const char *bytes, size_t length, struct faul
 int file_can_replace(const char *path, struct fault *fault);
 /* Makes a folder and those above it. */
 int folder_make(const char *path, struct fault *fault);
-/* The user owns the file, and neither it nor its folder can be written by anybody else. */
-bool file_is_own(const char *path);
+/* Reads and closes a regular file that has been opened (-1: that failed, with errno): as file_read. */
+int file_take(int file, const char *path, size_t most, char **bytes, size_t *length,
+              struct fault *fault);
 /* Makes the entry of a new file or folder durable. */
 bool folder_sync_above(const char *path);
 
 /* What stands for the horizon of the open sea in the place of a list of points. */
 #define HORIZON_OF_SEA "sea"
+
+/* ---- whose files they are (own.c) ---- */
+
+enum own_kind {
+    OWN_SETUP,   /* a file to read: the user's, and nobody else can change it */
+    OWN_PROGRAM, /* root's or the user's, and nobody else can change it; opened as a place only */
+    OWN_SESSION  /* a folder: root's or the user's */
+};
+/* Opens the file or folder that a path leads to; -1 with errno. `doubt`: names whom of file, links
+ * and all folders above somebody else could have changed (but for OWN_SESSION: whose he is); empty
+ * if none. Folders are root's or the user's, and others cannot write in them or are held back by
+ * the sticky bit. */
+int own_open(const char *path, enum own_kind kind, struct fault *doubt);
 
 /* ---- JSON by tables (json.c, json_write.c) ---- */
 

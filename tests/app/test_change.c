@@ -230,21 +230,21 @@ static void commands_that_may_not_run_stay_in_the_file(void **state)
     assert_int_equal(setup_write(session.setup_file, &setup, &fault), 0);
     assert_int_equal(chmod(session.setup_file, 0660), 0);
     open_with_file();
-    assert_false(session.night.setup.may_run);
+    assert_false(session.night.setup.trust.may_run);
     edit("danjon", "1");
     assert_int_equal(in_file()->hook[HOOK_ALARM].count, 1);
-    assert_false(in_file()->may_run);
+    assert_false(in_file()->trust.may_run);
     assert_int_equal(setup_kept(session.folder, 0, &read_back, &fault), 0);
     assert_int_equal(read_back.hook[HOOK_ALARM].count, 0);
     assert_int_equal(session_setup_edit(&session, "hooks.alarm", "[\"false\"]"), -1);
-    assert_non_null(strstr(session_message(&session), "commands are taken only where"));
+    assert_non_null(strstr(session_message(&session), "can be changed by other users"));
     session_undo(&session);
     session_step(&session);
     assert_near(in_file()->danjon, 3, 0);
     assert_string_equal(in_file()->hook[HOOK_ALARM].text, "true");
     assert_string_equal(in_file()->air.command.text, "sensor");
     assert_string_equal(session.night.setup.hook[HOOK_ALARM].text, "true");
-    assert_false(session.night.setup.may_run);
+    assert_false(session.night.setup.trust.may_run);
     close_session(&session);
     assert_int_equal(prepare(NULL), 0);
 }

@@ -40,7 +40,7 @@ ok "with all that it has started" $?
 
 chmod 666 "$home/setup.json"
 rehearse
-wait_for "air sensor: not run: others than you"
+wait_for "air sensor: not run: $home/setup.json can be changed"
 ok "a command of a setup that others can write is not run" $?
 rm -f "$home/setup.json"
 

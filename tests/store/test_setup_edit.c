@@ -273,12 +273,12 @@ static void test_trust_is_kept(void **state)
 {
     (void)state;
     start();
-    before.may_run = true;
+    before.trust.may_run = true;
     edit("hooks.alarm", "[\"true\"]");
-    assert_true(before.may_run);
-    before.may_run = false;
+    assert_true(before.trust.may_run);
+    before.trust.may_run = false;
     edit("danjon", "2");
-    assert_false(before.may_run);
+    assert_false(before.trust.may_run);
 }
 
 int main(void)

@@ -93,7 +93,7 @@ static void every_key_is_read(void **state)
     if (parse(whole, &setup, &fault) != 0)
         fail_msg("%s", fault.text);
     assert_whole(&setup);
-    assert_false(setup.may_run);
+    assert_false(setup.trust.may_run);
 }
 
 static char folder[64], path[96];
@@ -141,25 +141,25 @@ static void commands_are_taken_from_a_file_of_ones_own_alone(void **state)
     assert_int_equal(parse(whole, &setup, &fault), 0);
     assert_int_equal(setup_write(path, &setup, &fault), 0);
     assert_int_equal(setup_read(path, &setup, &fault), 0);
-    assert_true(setup.may_run);
+    assert_true(setup.trust.may_run);
     assert_int_equal(chmod(path, 0620), 0);
     assert_int_equal(setup_read(path, &setup, &fault), 0);
-    assert_false(setup.may_run);
+    assert_false(setup.trust.may_run);
     assert_int_equal(chmod(path, 0602), 0);
     assert_int_equal(setup_read(path, &setup, &fault), 0);
-    assert_false(setup.may_run);
+    assert_false(setup.trust.may_run);
     assert_int_equal(chmod(path, 0644), 0);
     assert_int_equal(chmod(folder, 0777), 0);
     assert_int_equal(setup_read(path, &setup, &fault), 0);
-    assert_false(setup.may_run);
+    assert_false(setup.trust.may_run);
     assert_int_equal(chmod(folder, 0755), 0);
     assert_int_equal(setup_read(path, &setup, &fault), 0);
-    assert_true(setup.may_run);
+    assert_true(setup.trust.may_run);
     /* Another's file: only root can make one. */
     if (geteuid() == 0) {
         assert_int_equal(chown(path, 65534, 65534), 0);
         assert_int_equal(setup_read(path, &setup, &fault), 0);
-        assert_false(setup.may_run);
+        assert_false(setup.trust.may_run);
     }
 }
 
@@ -187,20 +187,20 @@ static void commands_of_others_stay_of_others(void **state)
     assert_int_equal(stat(path, &status), 0);
     assert_int_equal(status.st_mode & 0777, 0664);
     assert_int_equal(setup_read(path, &setup, &fault), 0);
-    assert_false(setup.may_run);
+    assert_false(setup.trust.may_run);
     assert_int_equal(setup.hook[HOOK_CONTACT].count, 2);
     assert_int_equal(setup_read(backup, &setup, &fault), 0);
-    assert_false(setup.may_run);
+    assert_false(setup.trust.may_run);
     assert_int_equal(remove(path), 0);
 
     assert_int_equal(setup_keep(folder, &setup, &fault), 0);
     assert_int_equal(setup_read(path, &setup, &fault), 0);
-    assert_true(setup.may_run);
+    assert_true(setup.trust.may_run);
     assert_int_equal(setup.hook[HOOK_CONTACT].count, 0);
     assert_int_equal(setup.air.command.count, 0);
 
     assert_int_equal(parse(whole, &setup, &fault), 0);
-    setup.may_run = true;
+    setup.trust.may_run = true;
     assert_int_equal(remove(path), 0);
     assert_int_equal(setup_keep(folder, &setup, &fault), 0);
     assert_int_equal(setup_read(path, &setup, &fault), 0);
@@ -210,7 +210,7 @@ static void commands_of_others_stay_of_others(void **state)
         assert_int_equal(chown(path, 65534, 65534), 0);
         assert_int_equal(setup_write(path, &setup, &fault), 0);
         assert_int_equal(setup_read(path, &setup, &fault), 0);
-        assert_false(setup.may_run);
+        assert_false(setup.trust.may_run);
     }
 }
 
