@@ -39,7 +39,7 @@ ALL_CFLAGS = -std=c17 -D_GNU_SOURCE -D_FILE_OFFSET_BITS=64 -Iinclude -I$(BUILD)/
 ALL_LDFLAGS = $(SANITIZE_FLAGS) $(LDFLAGS)
 LDLIBS = $(LIBRARY_LDLIBS) -lm -lpthread
 
-ROOMS := base sky eclipse photo field night store devices report screen app
+ROOMS := base sky eclipse photo field night words store devices report screen app
 SOURCES := $(foreach room,$(ROOMS),$(wildcard src/$(room)/*.c))
 OBJECTS := $(SOURCES:src/%.c=$(BUILD)/%.o)
 PROGRAM := $(BUILD)/moonstand

@@ -19,12 +19,13 @@ rooms_below() {
     photo) echo base sky eclipse photo ;;
     field) echo base sky eclipse photo field ;;
     night) echo base sky eclipse photo field night ;;
-    app) echo base sky eclipse photo field night store devices report screen ;;
-    *) echo base sky eclipse photo field night "$1" ;;
+    words) echo base sky eclipse photo field night words ;;
+    app) echo base sky eclipse photo field night words store devices report screen ;;
+    *) echo base sky eclipse photo field night words "$1" ;;
     esac
 }
 
-for room in base sky eclipse photo field night store devices report screen app; do
+for room in base sky eclipse photo field night words store devices report screen app; do
     allowed=" $(rooms_below $room) "
     header=include/moonstand/$room.h
     for file in src/$room/*.[ch] $header; do
@@ -44,7 +45,7 @@ outside() { # pattern, what, files...
 }
 outside '#include <(n?curses|gps|cjson/|cJSON|time|sys/time|locale|unistd|fcntl|pthread)' \
     'a pure room includes the outside world' \
-    src/base/*.[ch] src/sky/*.[ch] src/eclipse/*.[ch] src/photo/*.[ch] src/field/*.[ch] src/night/*.[ch]
+    src/base/*.[ch] src/sky/*.[ch] src/eclipse/*.[ch] src/photo/*.[ch] src/field/*.[ch] src/night/*.[ch] src/words/*.[ch]
 outside '#include <erfa' 'liberfa is for base and sky' \
     $(ls src/*/*.[ch] include/moonstand/*.h | grep -v -e '^src/base/' -e '^src/sky/')
 outside 'cjson/|cJSON\.h' 'cJSON is for store and report' \
@@ -64,10 +65,10 @@ libc="$libc __divdi3 __moddi3 __divmoddi4 __udivdi3 __umoddi3 __udivmoddi4"
 list=$(mktemp)
 trap 'rm -f "$list" "$list.own"' EXIT
 printf '%s\n' $libc >"$list"
-for room in base sky eclipse photo field night; do
+for room in base sky eclipse photo field night words; do
     nm "$build"/$room/*.o 2>/dev/null | awk '$2 ~ /^[TDBRCV]$/ { print $3 }'
 done | sort -u >"$list.own"
-for room in base sky eclipse photo field night; do
+for room in base sky eclipse photo field night words; do
     for object in "$build"/$room/*.o; do
         [ -e "$object" ] || continue
         for symbol in $(nm -u "$object" | awk '{ print $2 }'); do

@@ -59,6 +59,10 @@ struct trust {
     bool may_run;
     char doubt[SETUP_DOUBT]; /* why not: which file or folder is at fault */
 };
+/* What takes the hands a known time. */
+enum hands_kind { HANDS_AIM, HANDS_BATTERY, HANDS_CARD, HANDS_EXPOSURE, HANDS_KINDS };
+/* Unless the setup says otherwise, s: 20, 60, 30, 10, with gloves on: common practice, no source. */
+double hands_duration_s(enum hands_kind kind);
 
 struct setup {
     bool has_site;
@@ -424,9 +428,6 @@ struct night {
     struct framing framing[RIGS];
     struct rig_power power[RIGS];
     struct air_trend air_trend;
-    int task_count; /* of the hands in the next hour */
-    struct hands_task task[HANDS_TASKS];
-    struct hands_plan hands; /* of these */
 
     /* every act in order; owned, grown by night_apply */
     struct act *acts;
@@ -480,13 +481,6 @@ enum swap_reason swap_reason_of(const struct night *night, const struct rig_powe
  * known; `frames` is set all the same. */
 bool rig_card_make(const struct night *night, int rig, double utc, double free_bytes,
                    struct card_budget *budget);
-/* The next setting that hands are asked for: two thirds of a stop from the last one, near totality
- * every third; null where none is left, or none before greatest while the light falls, or a remote
- * sets it. */
-const struct segment *hands_setting(const struct night *night, int rig, double utc);
-/* What is to be done at one rig in one go: "re-aim long and set 1/60 s, ISO 400". */
-void hands_line_say(const struct night *night, const struct hands_line *line, double utc, char *out,
-                    size_t size);
 /* When a checklist item is due in this night (or put off to); NaN if it has no due time, or the night
  * leaves it out. Due times on sky and eve are known from night_follow on. */
 double item_due_utc(const struct night *night, int item);
@@ -577,6 +571,81 @@ struct kit_moment {
     struct card_budget card;
 };
 
+/* ---- what the hands must do (jobs.c) ---- */
+
+/* Where several are due, in this order. */
+enum job_kind {
+    JOB_AIM,     /* a tripod loses the Moon */
+    JOB_FLIP,    /* a mount has to be turned over */
+    JOB_BATTERY, /* to be changed, likewise the card */
+    JOB_CARD,
+    JOB_GLASS,  /* dew or frost: look at it */
+    JOB_LAPTOP, /* its battery is low */
+    JOB_SETTING,
+    JOB_ITEM,      /* of the checklist */
+    JOB_FIRST_AIM, /* a tripod that was never aimed */
+    JOB_KINDS
+};
+/* "aim", "flip", "battery", "card", "glass", "laptop", "setting", "item", "first aim". */
+const char *job_kind_name(enum job_kind kind);
+
+/* How a job stands, the most urgent first. */
+enum job_state {
+    JOB_ALARM,    /* the Moon has met the margin of a rig */
+    JOB_PRESSING, /* comes so soon that other things stop for it */
+    JOB_DUE,
+    JOB_OVERDUE, /* an item of the list */
+    JOB_UNAIMED,
+    JOB_COMING
+};
+/* "alarm", "pressing", "due", "overdue", "unaimed", "coming". */
+const char *job_state_name(enum job_state state);
+struct job {
+    enum job_kind kind;
+    enum job_state state;
+    int rig;                    /* -1: no rig of its own */
+    int item;                   /* of the checklist; -1: none */
+    double utc;                 /* due then */
+    double limit_utc;           /* too late then: Moon, battery, card or mount are at their end; NaN */
+    int before;                 /* contact that moved a re-aim ahead (enum contact); -1: none */
+    const struct exposure *set; /* of JOB_SETTING; lives as long as the night is not derived anew */
+    int walk; /* index of the first job of those done with it in one go; its own where it is first */
+};
+
+enum urgency {
+    URGENCY_FREE, /* nothing to do */
+    URGENCY_SOON, /* a job presses, or the light runs */
+    URGENCY_NOW,
+    URGENCY_ALARM
+};
+/* "free", "soon", "now", "alarm". */
+const char *urgency_name(enum urgency urgency);
+
+/* Changes of setting of one rig that follow one another fast; none: `changes` 0. */
+struct rush {
+    int changes;
+    double utc_from, utc_to;
+    bool darker;
+};
+
+/* All that the hands must do now, and what comes next: decided once, read by everybody. */
+enum { JOBS = 32 };
+struct hands {
+    enum urgency urgency;
+    int count;
+    struct job job[JOBS]; /* by state, then by kind where they are due, else by time */
+    struct rush rush;     /* the fastest time of the light within the next minutes */
+    double clash_utc;     /* more is due then than two hands can do; NaN: none */
+};
+/* The first job (or walk) that is not due yet and is not the first of all; null: none. */
+const struct job *hands_next(const struct hands *hands);
+/* The most urgent job of a kind at a rig (-1: of none); null: none. */
+const struct job *hands_job(const struct hands *hands, enum job_kind kind, int rig);
+/* The next setting that hands are asked for after `utc`: two thirds of a stop from the last one,
+ * near totality every third; null: none is left, none before greatest while the light falls, or a
+ * remote sets it. */
+const struct segment *next_setting(const struct night *night, int rig, double utc);
+
 struct moment {
     double utc, tt;
     bool leap_held; /* past the last announced leap second */
@@ -606,6 +675,7 @@ struct moment {
     double laptop_empty_utc; /* when its battery is; NaN: unknown, or on mains */
     bool laptop_short;       /* before P4 */
     int alarm_rig;           /* rig whose re-aim is due and not snoozed; -1 none */
+    struct hands hands;
     struct readings readings;
 };
 

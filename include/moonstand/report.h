@@ -9,7 +9,7 @@
 #ifndef MOONSTAND_REPORT_H
 #define MOONSTAND_REPORT_H
 
-#include <moonstand/night.h>
+#include <moonstand/words.h>
 
 #include <stdio.h>
 

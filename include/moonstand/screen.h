@@ -8,7 +8,7 @@
 #ifndef MOONSTAND_SCREEN_H
 #define MOONSTAND_SCREEN_H
 
-#include <moonstand/night.h>
+#include <moonstand/words.h>
 
 #include <stdio.h>
 
@@ -300,7 +300,7 @@ int view_aim_rig(const struct view *view, const struct moment *moment);
 /* ---- line by line (lines.c) ---- */
 
 /* What was said last. */
-enum { LINE_TEXT = 320, TOPICS = 16 };
+enum { LINE_TEXT = 320, TOPICS = 17 };
 struct lines {
     double utc; /* NaN: nothing yet */
     char said[TOPICS][RIGS][LINE_TEXT];

@@ -73,10 +73,12 @@ int watch_step(struct watch *watch, const struct night *night, const struct mome
     for (int i = 0; i < night->setup.rig_count; i++) {
         const char *rig = night->rig[i].rig.name;
         const struct kit_moment *kit = &moment->kit[i];
+        const struct job *aim = hands_job(&moment->hands, JOB_AIM, i);
+        const struct job *battery = hands_job(&moment->hands, JOB_BATTERY, i);
 
-        if (begins(&watch->warned[i], moment->rig[i].aim_state == AIM_SOON))
+        if (begins(&watch->warned[i], aim && aim->state == JOB_PRESSING))
             tell(&news, HOOK_WARNING, night->rig[i].due_utc, "re-aim soon", rig);
-        if (begins(&watch->swap_due[i], kit->swap_utc <= utc))
+        if (begins(&watch->swap_due[i], battery && battery->state == JOB_DUE))
             tell(&news, HOOK_SWAP, kit->swap_utc, swap_reason_name(kit->swap_reason), rig);
     }
     if (begins(&watch->air_gone, moment->look_at_glass && moment->air.margin_c <= 0))

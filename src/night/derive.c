@@ -385,22 +385,13 @@ void derive(struct night *night, unsigned stale)
         derive_leaves(night);
 }
 
-/* A change of setting that the hands were asked for has come. */
-static bool change_has_come(const struct night *night, double utc)
-{
-    for (int i = 0; i < night->setup.rig_count; i++)
-        if (hands_setting(night, i, utc) != hands_setting(night, i, night->advice_utc))
-            return true;
-    return false;
-}
-
 /* Where to put the Moon, batteries and the trend of the air change slowly and cost most: they are
- * asked for every few seconds only, or when the hands have a new setting ahead. */
+ * asked for every few seconds only. */
 static void derive_advice(struct night *night, double utc)
 {
     double last = night->contact_utc[CONTACT_P4];
 
-    if (fabs(utc - night->advice_utc) < ADVICE_S && !change_has_come(night, utc))
+    if (fabs(utc - night->advice_utc) < ADVICE_S)
         return;
     night->advice_utc = utc;
     /* Outside the eclipse a stay ends with the track. */
@@ -414,7 +405,6 @@ static void derive_advice(struct night *night, double utc)
                                        : NAN;
         rig_power_make(night, i, utc, &night->power[i]);
     }
-    hands_ahead_make(night, utc);
     air_trend_make(&night->air_log, utc, night->setup.glass_cooling_c, &night->air_trend);
 }
 

@@ -24,8 +24,17 @@ static void see_sky(const struct night *night, struct moment *moment)
     moment->phase = eclipse_phase(&night->eclipse, moment->tt);
 }
 
+/* A day and more before the eclipse nobody waits for a moonset of another day: its first contact is
+ * next. */
+static bool is_far_ahead(const struct night *night, double utc)
+{
+    return utc < night->contact_utc[CONTACT_P1] - SECONDS_PER_DAY;
+}
+
 static void see_events(const struct night *night, struct moment *moment)
 {
+    bool far = is_far_ahead(night, moment->utc);
+
     moment->next = -1;
     moment->horizon_utc = NAN;
     for (int i = night->event_count; i-- > 0;) {
@@ -33,8 +42,8 @@ static void see_events(const struct night *night, struct moment *moment)
 
         if (event->utc <= moment->utc)
             break;
-        if (event->kind == NIGHT_CONTACT || event->kind == NIGHT_SHADING ||
-            night_event_is_horizon(event))
+        if (event->kind == NIGHT_CONTACT ||
+            (!far && (event->kind == NIGHT_SHADING || night_event_is_horizon(event))))
             moment->next = i;
         if (night_event_is_horizon(event)) {
             moment->horizon_utc = event->utc;
@@ -285,4 +294,5 @@ void moment_at(const struct night *night, const struct readings *readings, doubl
     see_air(night, moment);
     see_glass(night, moment);
     see_kit(night, moment);
+    see_hands(night, moment);
 }

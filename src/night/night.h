@@ -52,8 +52,8 @@ void mount_duties_make(const struct night *night, int rig, struct framing *frami
 void framing_make(const struct night *night, int rig, struct framing *framing);
 /* What one rig shoots, from its run and the events; the track covers the eclipse. */
 void shooting_make(const struct night *night, int rig, struct shooting *shooting);
-/* What the hands will have to do, from what is derived. */
-void hands_ahead_make(struct night *night, double utc);
+/* What the hands must do, from all else that the moment has. */
+void see_hands(const struct night *night, struct moment *moment);
 /* Batteries and cards of the moment, from what is derived. */
 void see_kit(const struct night *night, struct moment *moment);
 /* The sample of one instant from the arc and track, under some state of the air. */

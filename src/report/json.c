@@ -78,6 +78,11 @@ void put_text(struct document *document, cJSON *parent, const char *key, const c
         put(document, parent, key, cJSON_CreateString(text));
 }
 
+void put_null(struct document *document, cJSON *parent, const char *key)
+{
+    put(document, parent, key, cJSON_CreateNull());
+}
+
 void put_flag(struct document *document, cJSON *parent, const char *key, bool flag)
 {
     put(document, parent, key, cJSON_CreateBool(flag));

@@ -22,18 +22,18 @@ static bool is_next(const struct night_event *event)
 }
 
 static void put_next(struct document *document, cJSON *object, const struct night *night,
-                     double utc)
+                     const struct moment *moment)
 {
-    for (int i = 0; i < night->event_count; i++) {
+    for (int i = moment->next; i >= 0 && i < night->event_count; i++) {
         const struct night_event *event = &night->event[i];
         cJSON *next;
 
-        if (event->utc <= utc || !is_next(event))
+        if (!is_next(event))
             continue;
         next = put_object(document, object, "next");
         put_text(document, next, "name", night_event_name(event));
         put_instant(document, next, "at", event->utc);
-        put_number(document, next, "in_s", event->utc - utc, 3);
+        put_number(document, next, "in_s", event->utc - moment->utc, 3);
         return;
     }
 }
@@ -44,7 +44,7 @@ static void put_phase(struct document *document, cJSON *object, const struct nig
     put_instant(document, object, "greatest", night->contact_utc[CONTACT_GREATEST]);
     put_text(document, object, "kind", eclipse_kind_name(night->eclipse.kind));
     put_text(document, object, "phase", phase_name(moment->phase));
-    put_next(document, object, night, moment->utc);
+    put_next(document, object, night, moment);
     put_number(document, object, "umbral_magnitude_now", moment->shadow.umbral_magnitude, 5);
     put_number(document, object, "penumbral_magnitude_now", moment->shadow.penumbral_magnitude, 5);
 }
@@ -194,6 +194,40 @@ static void put_clock(struct document *document, cJSON *object, const struct nig
     put_number(document, object, "laptop_minus_gps_spread_s", readings->gps.clock_spread_s, 3);
 }
 
+static void put_hands(struct document *document, cJSON *object, const struct night *night,
+                      const struct moment *moment)
+{
+    const struct hands *hands = &moment->hands;
+    struct reader reader = reader_utc();
+    struct hands_words words;
+    cJSON *jobs;
+
+    hands_say(night, moment, &reader, &words);
+    put_text(document, object, "urgency", urgency_name(hands->urgency));
+    put_text(document, object, "now", words.now);
+    if (*words.then)
+        put_text(document, object, "then", words.then);
+    put_instant(document, object, "clash", hands->clash_utc);
+    jobs = put_array(document, object, "jobs");
+    for (int i = 0; i < hands->count; i++) {
+        const struct job *job = &hands->job[i];
+        cJSON *entry = put_object(document, jobs, NULL);
+        char text[JOB_WORDS];
+
+        put_instant(document, entry, "at", job->utc);
+        if (job->rig < 0)
+            put_null(document, entry, "rig");
+        else
+            put_text(document, entry, "rig", night->rig[job->rig].rig.name);
+        put_text(document, entry, "kind", job_kind_name(job->kind));
+        put_text(document, entry, "state", job_state_name(job->state));
+        put_text(document, entry, "text", job_words(night, moment, job, text));
+        put_instant(document, entry, "limit", job->limit_utc);
+        if (job->walk != i)
+            put_number(document, entry, "with", job->walk, 0);
+    }
+}
+
 int report_now_json(FILE *out, const struct night *night, const struct moment *moment)
 {
     struct document document;
@@ -206,6 +240,7 @@ int report_now_json(FILE *out, const struct night *night, const struct moment *m
     rigs = put_array(&document, root, "rigs");
     for (int i = 0; i < night->setup.rig_count; i++)
         put_rig(&document, rigs, night, i, moment);
+    put_hands(&document, put_object(&document, root, "hands"), night, moment);
     put_kit(&document, put_object(&document, root, "kit"), night, moment);
     put_moment_air(&document, put_object(&document, root, "air"), night, moment);
     site = put_object(&document, root, "site");

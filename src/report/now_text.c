@@ -233,6 +233,20 @@ static void print_clock(FILE *out, const struct night *night, const struct momen
                    moment->laptop_short ? ": it ends before P4" : "");
 }
 
+/* The Sun's warning goes before all that the hands do. */
+static void print_hands(FILE *out, const struct night *night, const struct moment *moment)
+{
+    struct reader reader = reader_local(night);
+    struct hands_words words;
+
+    if (sun_warns(&moment->sun))
+        text_entry(out, "CAUTION", "%s", SUN_WARNING);
+    hands_say(night, moment, &reader, &words);
+    text_entry(out, "Hands", "%s", words.now);
+    if (*words.then)
+        text_entry(out, "", "%s", words.then);
+}
+
 int report_now_text(FILE *out, const struct night *night, const struct moment *moment)
 {
     char iso[TEXT_INSTANT], day[TEXT_INSTANT], clock[TEXT_INSTANT];
@@ -246,8 +260,7 @@ int report_now_text(FILE *out, const struct night *night, const struct moment *m
     print_events(out, night, moment);
     print_eclipse(out, night, moment);
     print_moon(out, night, moment);
-    if (sun_warns(&moment->sun))
-        text_entry(out, "CAUTION", "%s", SUN_WARNING);
+    print_hands(out, night, moment);
     for (int i = 0; i < night->setup.rig_count; i++)
         print_rig(out, night, i, moment);
     print_checklist(out, night, moment);

@@ -28,6 +28,8 @@ void put_number(struct document *document, cJSON *parent, const char *key, doubl
                 int decimals);
 void put_deg(struct document *document, cJSON *parent, const char *key, double rad);
 void put_text(struct document *document, cJSON *parent, const char *key, const char *text);
+/* A member that is there and holds nothing. */
+void put_null(struct document *document, cJSON *parent, const char *key);
 void put_flag(struct document *document, cJSON *parent, const char *key, bool flag);
 void put_instant(struct document *document, cJSON *parent, const char *key, double utc);
 void put_tt(struct document *document, cJSON *parent, const char *key, double tt);

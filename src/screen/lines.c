@@ -7,8 +7,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#define LAPTOP_LOW_PERCENT 20.0
-
 struct topic {
     const struct scene *scene;
     int rig; /* of a rig's topic */
@@ -53,7 +51,7 @@ static void say_next(const struct topic *topic)
     const struct scene *scene = topic->scene;
     char clock[WORDS_WHEN];
 
-    int next = words_next(scene);
+    int next = scene->moment->next;
     if (next < 0) {
         say(topic, "next: nothing more tonight");
         return;
@@ -73,7 +71,7 @@ static void say_near(const struct topic *topic)
     } steps[] = {{10, "10 s"},   {30, "30 s"},    {60, "1 min"},    {120, "2 min"},
                  {300, "5 min"}, {600, "10 min"}, {1800, "30 min"}, {3600, "1 h"}};
     const struct moment *moment = topic->scene->moment;
-    int next = words_next(topic->scene);
+    int next = topic->scene->moment->next;
 
     if (next < 0)
         return;
@@ -153,24 +151,33 @@ static void say_aim(const struct topic *topic)
     }
 }
 
-static void say_battery(const struct topic *topic)
+/* A job that presses or is due, without a running number. */
+static void say_job(const struct topic *topic, enum job_kind kind)
 {
     const struct scene *scene = topic->scene;
+    const struct job *job = hands_job(&scene->moment->hands, kind, topic->rig);
+    char words[JOB_WORDS];
 
-    if (scene->moment->kit[topic->rig].swap_utc <= scene->moment->utc)
-        say(topic, "%s: change the battery", scene->night->rig[topic->rig].rig.name);
+    if (job && job->state <= JOB_DUE)
+        say(topic, "%s", job_words(scene->night, scene->moment, job, words));
+}
+
+static void say_flip(const struct topic *topic)
+{
+    say_job(topic, JOB_FLIP);
+}
+
+static void say_battery(const struct topic *topic)
+{
+    say_job(topic, JOB_BATTERY);
 }
 
 static void say_card(const struct topic *topic)
 {
-    const struct scene *scene = topic->scene;
-    const struct kit_moment *kit = &scene->moment->kit[topic->rig];
-    const char *name = scene->night->rig[topic->rig].rig.name;
-
-    if (kit->card_absent)
-        say(topic, "%s: no card is there", name);
-    else if (kit->card_utc <= scene->moment->utc)
-        say(topic, "%s: change the card", name);
+    if (topic->scene->moment->kit[topic->rig].card_absent)
+        say(topic, "%s: no card is there", topic->scene->night->rig[topic->rig].rig.name);
+    else
+        say_job(topic, JOB_CARD);
 }
 
 /* ---- around ---- */
@@ -207,10 +214,8 @@ static void say_clock(const struct topic *topic)
 
 static void say_laptop(const struct topic *topic)
 {
-    const struct readings *readings = &topic->scene->moment->readings;
-
-    if (readings->battery_discharging && readings->battery_percent <= LAPTOP_LOW_PERCENT)
-        say(topic, "the laptop has less than %.0f %% left: give it power", LAPTOP_LOW_PERCENT);
+    if (hands_job(&topic->scene->moment->hands, JOB_LAPTOP, -1))
+        say(topic, "the laptop's battery is low: give it power");
 }
 
 static void say_trouble(const struct topic *topic)
@@ -233,10 +238,11 @@ static const struct {
     void (*say)(const struct topic *topic);
     bool of_rig;
 } topics[TOPICS] = {
-    {say_night, false}, {say_trouble, false}, {say_sun, false},    {say_phase, false},
-    {say_next, false},  {say_near, false},    {say_aim, true},     {say_setting, true},
-    {say_lost, true},   {say_battery, true},  {say_card, true},    {say_air, false},
-    {say_gps, false},   {say_clock, false},   {say_laptop, false}, {say_message, false},
+    {say_night, false},   {say_trouble, false}, {say_sun, false},    {say_phase, false},
+    {say_next, false},    {say_near, false},    {say_aim, true},     {say_setting, true},
+    {say_lost, true},     {say_flip, true},     {say_battery, true}, {say_card, true},
+    {say_air, false},     {say_gps, false},     {say_clock, false},  {say_laptop, false},
+    {say_message, false},
 };
 
 static void put_line(FILE *out, const struct scene *scene, const char *text)

@@ -4,9 +4,9 @@
 
 void panel_hands(struct area area, const struct scene *scene)
 {
-    struct hands hands;
+    struct hands_lines hands;
 
-    hands_find(scene, &hands);
+    hands_lines_make(scene, &hands);
     area = panel_named(area, scene, "Hands");
     /* The band of an alarm says the same. */
     if (hands.role == ROLE_ALARM && area.height == 1) {
@@ -18,7 +18,7 @@ void panel_hands(struct area area, const struct scene *scene)
 }
 
 /* Texts beside each other, as far as there is room for a few words. */
-static void draw_in_line(struct area area, const struct hands *hands)
+static void draw_in_line(struct area area, const struct hands_lines *hands)
 {
     enum { LEAST = 16 };
     int x = 0;
@@ -35,7 +35,7 @@ static void draw_in_line(struct area area, const struct hands *hands)
 
 /* The Sun's line stands first. What is to be done now takes the lines that it needs, what follows the
  * others. */
-void hands_draw(struct area area, const struct hands *hands)
+void hands_draw(struct area area, const struct hands_lines *hands)
 {
     int lines;
 

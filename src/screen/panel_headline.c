@@ -9,7 +9,7 @@ enum { WORDS_COLUMN_LEAST = 32, WORDS_COLUMN_MOST = 46, SCALE_MOST = 8, EVENT_NA
 
 static const struct night_event *next_event(const struct scene *scene)
 {
-    int next = words_next(scene);
+    int next = scene->moment->next;
 
     return next >= 0 ? &scene->night->event[next] : NULL;
 }
@@ -36,7 +36,7 @@ static void draw_line(struct area area, int y, const struct scene *scene)
         (void)area_text(area, 0, y, ROLE_VALUE, "nothing more tonight");
         return;
     }
-    const char *unit = words_countdown(count, seconds_to(scene, event));
+    const char *unit = countdown_words(count, seconds_to(scene, event));
     int x =
         area_print(area, 0, y, ROLE_STRONG, "%s in %s %s", night_event_name(event), count, unit);
     if (area.width - x >= 20)
@@ -50,7 +50,7 @@ static void draw_line(struct area area, int y, const struct scene *scene)
 static void draw_count(struct area area, const struct night_event *event, const struct scene *scene)
 {
     char count[TEXT_SPAN];
-    const char *unit = words_countdown(count, seconds_to(scene, event));
+    const char *unit = countdown_words(count, seconds_to(scene, event));
     int scale = digits_scale(area, SCALE_MOST, count);
 
     if (scale == 0) {
@@ -97,7 +97,7 @@ static void draw_following(struct area area, int first_line, const struct scene 
 {
     int y = first_line;
 
-    for (int i = words_next(scene) + 1; i < scene->night->event_count && y < area.height; i++) {
+    for (int i = scene->moment->next + 1; i < scene->night->event_count && y < area.height; i++) {
         if (night_event_counts(&scene->night->event[i]))
             draw_event(area, y++, &scene->night->event[i], scene);
     }
@@ -158,9 +158,9 @@ static void say_alarm(char phrase[PHRASES][WORDS_LINE], const struct scene *scen
     const struct rig_moment *rig = &scene->moment->rig[scene->moment->alarm_rig];
     bool composed = isfinite(rig->composed.x);
     char words[FRAME_WORDS], stays[TEXT_SPAN];
-    struct hands hands;
+    struct hands_lines hands;
 
-    hands_find(scene, &hands);
+    hands_lines_make(scene, &hands);
     (void)snprintf(phrase[0], WORDS_LINE, "%s", hands.now);
     (void)format_span(stays, rig->aim.placed_stays_s);
     (void)snprintf(phrase[1], WORDS_LINE, "put the Moon: %s, %s%s",
@@ -202,7 +202,7 @@ static void draw_far_count(struct area area, enum role role, const char *name, d
     enum { FAR_SCALE = 40 };
     char count[TEXT_SPAN], named[TEXT_SPAN + 4];
 
-    (void)words_countdown(count, seconds);
+    (void)countdown_words(count, seconds);
     (void)snprintf(named, sizeof named, "%.2s %.30s", name, count);
     int scale = digits_scale(area, FAR_SCALE, count),
         with_name = digits_scale(area, FAR_SCALE, named);
@@ -218,14 +218,14 @@ void panel_far(struct area area, const struct scene *scene)
 {
     const struct night_event *event = next_event(scene);
     enum { BOTH_FROM = 14 };
-    struct hands hands;
+    struct hands_lines hands;
 
     draw_line(area, 0, scene);
     if (scene->moment->alarm_rig >= 0) {
         panel_alarm(area_part(area, 0, area.height > 1 ? 1 : 0, area.width, area.height), scene);
         return;
     }
-    hands_find(scene, &hands);
+    hands_lines_make(scene, &hands);
     bool both = area.height >= BOTH_FROM && isfinite(hands.left_s);
     int lines = both ? area.height / 2 : area.height;
     struct area upper = area_part(area, 0, 1, area.width, lines - 1);

@@ -98,16 +98,10 @@ enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig);
 const char *words_sky(double sun_altitude_deg);
 /* What an event means for the eye, or "". */
 const char *words_event(const struct night_event *event);
-/* Index of the event to count down to: the next one that counts; a day and more before the eclipse
- * its first contact, as nobody waits for a moonset of another day. -1: none. */
-int words_next(const struct scene *scene);
-/* Text for large digits until an instant, and its unit: "1:02:33" and "h", "2:33" and "min", or
- * "733" and "days". */
-const char *words_countdown(char out[TEXT_SPAN], double seconds);
 
 /* ---- what the hands must do (hands.c) ---- */
 
-struct hands {
+struct hands_lines {
     bool sun;       /* it is up: SUN_WARNING goes before all else */
     enum role role; /* VALUE: free; DUE, ALARM */
     char now[WORDS_LINE];
@@ -115,9 +109,9 @@ struct hands {
     char then[WORDS_LINE]; /* may be empty */
     double left_s;         /* until the next act; 0: now; NaN: none is planned */
 };
-void hands_find(const struct scene *scene, struct hands *hands);
+void hands_lines_make(const struct scene *scene, struct hands_lines *hands);
 /* In one line what comes next is left out where there is no room for it. */
-void hands_draw(struct area area, const struct hands *hands);
+void hands_draw(struct area area, const struct hands_lines *hands);
 
 /* ---- the order of the checklist's rows (panel_list.c) ---- */
 

@@ -6,7 +6,6 @@
 #include <string.h>
 
 #define NEAR_S (20 * 3600.0)
-#define COUNT_DAYS_FROM_S (100 * 3600.0)
 
 static double local_seconds(const struct scene *scene, double utc)
 {
@@ -189,28 +188,6 @@ const char *words_event(const struct night_event *event)
     };
 
     return event->kind == NIGHT_CONTACT ? contacts[event->which] : "";
-}
-
-int words_next(const struct scene *scene)
-{
-    const struct night *night = scene->night;
-
-    if (scene->moment->utc < night->contact_utc[CONTACT_P1] - SECONDS_PER_DAY) {
-        for (int i = 0; i < night->event_count; i++)
-            if (night->event[i].kind == NIGHT_CONTACT)
-                return i;
-    }
-    return scene->moment->next;
-}
-
-const char *words_countdown(char out[TEXT_SPAN], double seconds)
-{
-    if (!(seconds > COUNT_DAYS_FROM_S)) {
-        (void)format_left(out, seconds);
-        return seconds_left(seconds) < 3600 ? "min" : "h";
-    }
-    (void)snprintf(out, TEXT_SPAN, "%.0f", floor(seconds / SECONDS_PER_DAY));
-    return "days";
 }
 
 int gutter_for(int width)

@@ -10,6 +10,7 @@
 
 #include <math.h>
 #include <near.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -59,155 +60,234 @@ static void aim(int rig, double utc)
     assert_int_equal(night_apply(night, &act, NULL), 0);
 }
 
-static const struct hands_task *task_of(enum hands_kind kind, int rig)
+static struct moment moment;
+
+static void see(double utc)
 {
-    for (int i = 0; i < night->task_count; i++)
-        if (night->task[i].kind == kind && night->task[i].rig == rig)
-            return &night->task[i];
-    return NULL;
+    struct readings readings;
+
+    readings_none(&readings);
+    look(utc);
+    moment_at(night, &readings, utc, &moment);
 }
 
-/* The re-aim has to be over when the limb meets the margin; a tripod that holds everything, and one
- * that was never aimed, ask for none. */
-static void a_re_aim_is_done_in_time(void **state)
+static const struct job *job_at(enum job_kind kind, int rig)
+{
+    return hands_job(&moment.hands, kind, rig);
+}
+
+/* A tripod that was aimed asks for a re-aim when its limb meets the margin and says when the Moon is
+ * lost; one that was never aimed is told as such; a mount asks for none. */
+static void each_tripod_has_its_aim(void **state)
 {
     double utc = at(CONTACT_U1, 120);
-    const struct hands_task *task;
+    const struct job *job;
 
     (void)state;
-    look(utc);
-    assert_null(task_of(HANDS_AIM, LONG));
+    see(utc);
+    assert_null(job_at(JOB_AIM, LONG));
+    assert_int_equal(job_at(JOB_FIRST_AIM, LONG)->state, JOB_UNAIMED);
+    assert_null(job_at(JOB_FIRST_AIM, SCOPE));
     aim(LONG, utc);
-    look(utc);
-    task = task_of(HANDS_AIM, LONG);
-    assert_non_null(task);
-    assert_near(task->wish_utc + task->duration_s, night->rig[LONG].due_utc, 1e-6);
-    assert_null(task_of(HANDS_AIM, WIDE));
+    see(utc);
+    job = job_at(JOB_AIM, LONG);
+    assert_int_equal(job->state, JOB_COMING);
+    assert_near(job->utc, night->rig[LONG].due_utc, 1e-6);
+    assert_near(job->limit_utc, night->rig[LONG].leaves_utc, 1e-6);
+    assert_null(job_at(JOB_FIRST_AIM, LONG));
+    see(job->utc - 30);
+    assert_int_equal(job_at(JOB_AIM, LONG)->state, JOB_PRESSING);
+    see(night->rig[LONG].due_utc + 5);
+    assert_int_equal(moment.hands.job[0].kind, JOB_AIM);
+    assert_int_equal(moment.hands.job[0].state, JOB_ALARM);
+    assert_int_equal(moment.hands.urgency, URGENCY_ALARM);
+    see(at(CONTACT_P4, 60));
+    assert_null(job_at(JOB_FIRST_AIM, WIDE));
 }
 
-/* A setting that is due about when the rig is aimed again is made in the same go. */
-static void acts_at_one_rig_are_merged(void **state)
+/* Jobs of one rig that fall within two minutes are one walk, told by its first; none is told twice. */
+static void jobs_at_one_rig_are_one_walk(void **state)
 {
-    char text[160] = "";
-    double utc;
+    bool met = false;
 
     (void)state;
-    for (utc = at(CONTACT_U1, 120); utc < at(CONTACT_U2, -600) && !strstr(text, " and set ");
-         utc += 60) {
+    for (double utc = at(CONTACT_U1, 120); utc < at(CONTACT_U2, -600); utc += 60) {
+        const struct hands *hands = &moment.hands;
+
         aim(LONG, utc);
-        look(utc);
-        for (int i = 0; i < night->hands.count; i++)
-            if (night->hands.line[i].rig == LONG && night->hands.line[i].count > 1)
-                hands_line_say(night, &night->hands.line[i], utc, text, sizeof text);
+        see(utc);
+        for (int i = 0; i < hands->count; i++) {
+            const struct job *job = &hands->job[i], *first = &hands->job[job->walk];
+
+            assert_true(job->walk <= i && first->walk == job->walk);
+            if (job->walk == i)
+                continue;
+            assert_int_equal(job->rig, first->rig);
+            assert_true(job->utc - first->utc <= 120);
+            assert_ptr_not_equal(hands_next(hands), job);
+            met = met || (first->kind == JOB_AIM && job->kind == JOB_SETTING);
+        }
     }
-    assert_memory_equal(text, "re-aim long", 11);
-    assert_non_null(strstr(text, " and set 1/"));
+    assert_true(met);
 }
 
-/* When a change has come the plan has the one after it, not that one in the words of the other. */
-static void a_change_that_has_come_is_planned_no_more(void **state)
+/* When a change has come, the job is the one after it. */
+static void a_change_that_has_come_is_no_job(void **state)
 {
-    const struct segment *setting;
-    const struct hands_task *task;
     double change;
 
     (void)state;
-    look(at(CONTACT_U1, 0));
-    change = hands_setting(night, LONG, at(CONTACT_U1, 0))->utc_from;
-    look(change - 5);
-    task = task_of(HANDS_EXPOSURE, LONG);
-    assert_near(task->wish_utc, change, 1e-6);
-    look(change + 1);
-    setting = hands_setting(night, LONG, change + 1);
-    task = task_of(HANDS_EXPOSURE, LONG);
-    assert_true(setting->utc_from <= change + 3600);
-    assert_near(task->wish_utc, setting->utc_from, 1e-6);
+    see(at(CONTACT_U1, 0));
+    change = next_setting(night, LONG, at(CONTACT_U1, 0))->utc_from;
+    see(change - 5);
+    assert_near(job_at(JOB_SETTING, LONG)->utc, change, 1e-6);
+    assert_int_equal(job_at(JOB_SETTING, LONG)->state, JOB_PRESSING);
+    see(change + 1);
+    assert_true(job_at(JOB_SETTING, LONG)->utc > change);
 }
 
-/* No hand near a contact where that can be had. */
-static void hands_are_kept_off_contacts(void **state)
+/* Every tenth of the night: the most urgent first, and within a state in order of time. */
+static void jobs_are_in_order(void **state)
 {
     (void)state;
+    aim(LONG, at(CONTACT_U1, -1800));
     for (double utc = at(CONTACT_U1, -1800); utc < at(CONTACT_U4, 0); utc += 97) {
-        look(utc);
-        for (int i = 0; i < night->hands.count; i++) {
-            const struct hands_line *line = &night->hands.line[i];
+        see(utc);
+        for (int i = 1; i < moment.hands.count; i++) {
+            const struct job *before = &moment.hands.job[i - 1], *job = &moment.hands.job[i];
 
-            for (int c = CONTACT_U1; c <= CONTACT_U4; c++)
-                if (!line->disturbs)
-                    assert_true(line->utc_to <= at((enum contact)c, -AIM_KEEP_OFF_S) + 1e-3 ||
-                                line->utc >= at((enum contact)c, AIM_KEEP_OFF_S) - 1e-3);
+            assert_true(before->state <= job->state);
+            if (before->state == job->state && job->state == JOB_DUE)
+                assert_true(before->kind <= job->kind);
+            else if (before->state == job->state)
+                assert_true(before->utc <= job->utc);
         }
     }
 }
 
-/* What cannot be done by two hands is said: all rigs lose the Moon in the same minute, and hands
- * are slow. */
-static void an_impossible_minute_is_said_ahead(void **state)
+/* A mount's flip is told a quarter of an hour ahead and up to where the mount stops. */
+static void a_flip_is_told_ahead(void **state)
 {
-    double utc = at(CONTACT_U1, 300);
+    struct mount_flip *flip = &night->framing[SCOPE].flip;
+    double utc = at(CONTACT_U1, 0);
 
     (void)state;
-    look(utc);
-    assert_true(isnan(night->hands.clash_utc));
+    see(utc);
+    night->framing[SCOPE].flips = true;
+    flip->advised_utc = utc + 1800;
+    flip->latest_utc = utc + 3600;
+    see(utc + 60);
+    assert_int_equal(job_at(JOB_FLIP, SCOPE)->state, JOB_COMING);
+    see(utc + 1000);
+    assert_int_equal(job_at(JOB_FLIP, SCOPE)->state, JOB_DUE);
+    see(utc + 1750);
+    assert_int_equal(job_at(JOB_FLIP, SCOPE)->state, JOB_PRESSING);
+    see(utc + 1900);
+    assert_int_equal(job_at(JOB_FLIP, SCOPE)->state, JOB_DUE);
+    assert_near(job_at(JOB_FLIP, SCOPE)->limit_utc, utc + 3600, 1e-6);
+    see(utc + 3700);
+    assert_null(job_at(JOB_FLIP, SCOPE));
+}
+
+/* What cannot be done by two hands is said: all rigs lose the Moon in the same minute, and hands
+ * are slow. By hand: three times 200 s do not fit before the margin, two times do. */
+static void an_impossible_minute_is_said_ahead(void **state)
+{
+    double utc = at(CONTACT_U1, 300), left;
+
+    (void)state;
+    see(utc);
+    assert_true(isnan(moment.hands.clash_utc));
     for (int i = 0; i < RIGS; i++) {
         night->rig[i].rig = night->rig[LONG].rig;
         aim(i, utc);
     }
-    night->setup.hands_s[HANDS_AIM] = 200;
-    look(utc);
-    assert_true(night->hands.clash_utc > utc);
-    assert_true(night->hands.clash_utc <= night->rig[LONG].due_utc);
+    see(utc);
+    assert_true(isnan(moment.hands.clash_utc));
+    left = night->rig[LONG].leaves_utc - utc;
+    night->setup.hands_s[HANDS_AIM] = left / 3 + 1;
+    see(utc);
+    assert_near(moment.hands.clash_utc, night->rig[LONG].due_utc, 1e-6);
+    night->setup.hands_s[HANDS_AIM] = left / 3 - 1;
+    see(utc);
+    assert_true(isnan(moment.hands.clash_utc));
 }
 
 /* The free space of the card itself goes before what is reckoned from its size. */
 static void a_card_is_changed_before_it_is_full(void **state)
 {
     double utc = at(CONTACT_U1, 600);
-    const struct hands_task *task;
+    const struct job *job;
+    struct readings readings;
 
     (void)state;
-    look(utc);
-    assert_null(task_of(HANDS_CARD, SCOPE));
-    night->card_free_bytes[SCOPE] = 100 * 30e6;
-    look(utc + 30);
-    task = task_of(HANDS_CARD, SCOPE);
-    assert_non_null(task);
-    assert_near(task->wish_utc + task->duration_s, utc + 30 + 1000, 10);
+    see(utc);
+    assert_null(job_at(JOB_CARD, SCOPE));
+    readings_none(&readings);
+    readings.card_free_bytes[SCOPE] = 100 * 30e6;
+    moment_at(night, &readings, utc + 30, &moment);
+    job = job_at(JOB_CARD, SCOPE);
+    assert_non_null(job);
+    assert_near(job->utc + night->setup.hands_s[HANDS_CARD], utc + 30 + 1000, 10);
+    assert_near(job->limit_utc, utc + 30 + 1000, 10);
 }
 
-static void battery_and_setting_in_words(void **state)
+/* The longest overdue and what is due next, open ones alone; left for two hours it is for the list. */
+static void items_are_jobs_while_they_matter(void **state)
 {
-    static const struct hands_task tasks[] = {
-        {.kind = HANDS_BATTERY, .rig = SCOPE, .duration_s = 60},
-        {.kind = HANDS_CARD, .rig = SCOPE, .duration_s = 30},
-        {.kind = HANDS_AIM, .rig = SCOPE, .duration_s = 300},
-    };
-    struct hands_line line = {.rig = SCOPE, .first = 0, .count = 2};
-    char text[160], small[12];
+    const struct check_item *item = night->setup.checklist.item;
+    const struct job *job;
+    double due = NAN;
+    int which = 0;
 
     (void)state;
     look(at(CONTACT_U1, 0));
-    memcpy(night->task, tasks, sizeof tasks);
-    for (int i = 0; i < 3; i++)
-        night->hands.order[i] = i;
-    hands_line_say(night, &line, at(CONTACT_U1, 0), text, sizeof text);
-    assert_string_equal(text, "change the battery of telescope and change the card");
-    hands_line_say(night, &line, at(CONTACT_U1, 0), small, sizeof small);
-    assert_string_equal(small, "change the ");
-    line = (struct hands_line){.rig = SCOPE, .first = 2, .count = 1};
-    hands_line_say(night, &line, at(CONTACT_U1, 0), text, sizeof text);
-    assert_string_equal(text, "turn the mount of telescope over");
+    while (!(item_due_utc(night, which) > at(CONTACT_P1, 0)))
+        which++;
+    due = item_due_utc(night, which);
+    see(due + 60);
+    job = job_at(JOB_ITEM, -1);
+    assert_non_null(job);
+    assert_int_equal(job->state, JOB_OVERDUE);
+    assert_true(job->utc <= due);
+    for (int i = 0; i < moment.hands.count; i++)
+        if (moment.hands.job[i].kind == JOB_ITEM)
+            assert_true(moment.hands.job[i].utc > due + 60 - 7200);
+
+    struct act act = {.utc = due + 61, .kind = ACT_CHECK, .rig = -1, .value = {1}};
+    (void)snprintf(act.text, sizeof act.text, "%s", item[which].id);
+    assert_int_equal(night_apply(night, &act, NULL), 0);
+    see(due + 62);
+    for (int i = 0; i < moment.hands.count; i++)
+        assert_true(moment.hands.job[i].item != which);
+}
+
+static void a_low_laptop_is_a_job(void **state)
+{
+    struct readings readings;
+
+    (void)state;
+    see(at(CONTACT_U1, 0));
+    assert_null(job_at(JOB_LAPTOP, -1));
+    readings_none(&readings);
+    readings.battery_percent = 20;
+    readings.battery_discharging = true;
+    moment_at(night, &readings, at(CONTACT_U1, 0), &moment);
+    assert_int_equal(job_at(JOB_LAPTOP, -1)->state, JOB_DUE);
+    readings.battery_percent = 21;
+    moment_at(night, &readings, at(CONTACT_U1, 0), &moment);
+    assert_null(job_at(JOB_LAPTOP, -1));
 }
 
 /* Settings that a remote makes ask for no hand. */
 static void a_remote_needs_no_hands(void **state)
 {
     (void)state;
-    look(at(CONTACT_U1, 0));
-    assert_non_null(hands_setting(night, LONG, at(CONTACT_U1, 0)));
+    see(at(CONTACT_U1, 0));
+    assert_non_null(job_at(JOB_SETTING, LONG));
     night->rig[LONG].rig.remote_exposure = true;
-    assert_null(hands_setting(night, LONG, at(CONTACT_U1, 0)));
+    see(at(CONTACT_U1, 0));
+    assert_null(job_at(JOB_SETTING, LONG));
 }
 
 /* Before greatest no setting of the growing light is told, after it the next one is. */
@@ -219,13 +299,41 @@ static void falling_light_ends_at_greatest(void **state)
     look(greatest);
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
         for (double utc = at(CONTACT_U2, 0); utc < greatest; utc += 60) {
-            const struct segment *setting = hands_setting(night, rig, utc);
+            const struct segment *setting = next_setting(night, rig, utc);
 
             assert_true(!setting || (setting->utc_from > utc && setting->utc_from <= greatest));
         }
-        assert_null(hands_setting(night, rig, greatest - 1));
-        assert_non_null(hands_setting(night, rig, greatest));
+        assert_null(next_setting(night, rig, greatest - 1));
+        assert_non_null(next_setting(night, rig, greatest));
     }
+}
+
+/* The light's fastest time is told five minutes ahead, with as many changes as the run has. */
+static void a_rush_is_told_ahead(void **state)
+{
+    (void)state;
+    see(at(CONTACT_U1, -600));
+    assert_int_equal(moment.hands.rush.changes, 0);
+    see(at(CONTACT_U2, -600));
+    assert_true(moment.hands.rush.changes >= 3 && moment.hands.rush.darker);
+    see(at(CONTACT_U3, -60));
+    assert_true(moment.hands.rush.changes >= 3 && !moment.hands.rush.darker);
+}
+
+static void names(void **state)
+{
+    (void)state;
+    assert_string_equal(job_kind_name(JOB_AIM), "aim");
+    assert_string_equal(job_kind_name(JOB_FIRST_AIM), "first aim");
+    assert_string_equal(job_state_name(JOB_ALARM), "alarm");
+    assert_string_equal(job_state_name(JOB_COMING), "coming");
+    assert_string_equal(urgency_name(URGENCY_FREE), "free");
+    assert_string_equal(urgency_name(URGENCY_ALARM), "alarm");
+    /* Common practice, no source: with gloves on. */
+    assert_near(hands_duration_s(HANDS_AIM), 20, 0);
+    assert_near(hands_duration_s(HANDS_BATTERY), 60, 0);
+    assert_near(hands_duration_s(HANDS_CARD), 30, 0);
+    assert_near(hands_duration_s(HANDS_EXPOSURE), 10, 0);
 }
 
 #define TEST(function) cmocka_unit_test_setup_teardown(function, open_night, close_night)
@@ -233,15 +341,19 @@ static void falling_light_ends_at_greatest(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        TEST(a_re_aim_is_done_in_time),
-        TEST(acts_at_one_rig_are_merged),
-        TEST(a_change_that_has_come_is_planned_no_more),
-        TEST(hands_are_kept_off_contacts),
+        TEST(each_tripod_has_its_aim),
+        TEST(jobs_at_one_rig_are_one_walk),
+        TEST(a_change_that_has_come_is_no_job),
+        TEST(jobs_are_in_order),
+        TEST(a_flip_is_told_ahead),
         TEST(an_impossible_minute_is_said_ahead),
         TEST(a_card_is_changed_before_it_is_full),
-        TEST(battery_and_setting_in_words),
+        TEST(items_are_jobs_while_they_matter),
+        TEST(a_low_laptop_is_a_job),
         TEST(a_remote_needs_no_hands),
         TEST(falling_light_ends_at_greatest),
+        TEST(a_rush_is_told_ahead),
+        TEST(names),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

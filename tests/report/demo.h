@@ -169,11 +169,12 @@ static inline double instant(const cJSON *object, const char *key)
     return utc;
 }
 
-/* No null anywhere: that is how a number that is not finite would show. */
+/* No null anywhere, for that is how a number that is not finite would show: but the rig of a job that
+ * is no rig's. */
 static inline void assert_no_null(const cJSON *item)
 {
     for (; item; item = item->next) {
-        if (cJSON_IsNull(item))
+        if (cJSON_IsNull(item) && !(item->string && strcmp(item->string, "rig") == 0))
             fail_msg("'%s' is null", item->string ? item->string : "an element");
         assert_no_null(item->child);
     }

@@ -68,8 +68,8 @@ static void hands_tell_the_most_urgent(void **state)
     scene_aim(utc);
     scene_at(utc);
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("free for ");
-    assert_int_equal(role_of("free for "), ROLE_VALUE);
+    expect("nothing to do for ");
+    assert_int_equal(role_of("nothing to do for "), ROLE_VALUE);
 
     /* A few minutes after what was due then; nobody has to change a setting by hand. */
     scene_open(false);
@@ -284,10 +284,10 @@ static void what_comes_next_has_its_time(void **state)
     scene.night.setup.rig_count = 1;
     scene_at(scene_utc("U1+5m"));
     scene_draw(80, 24, GLYPHS_UTF8);
-    (void)snprintf(
-        text, sizeof text, "then %s set wide to ",
-        format_time(clock, hands_setting(&scene.night, 0, scene.moment.utc)->utc_from + 5 * 3600,
-                    false, HOURS_24));
+    (void)snprintf(text, sizeof text, "then %s set wide to ",
+                   format_time(clock,
+                               next_setting(&scene.night, 0, scene.moment.utc)->utc_from + 5 * 3600,
+                               false, HOURS_24));
     expect(text);
 }
 
@@ -391,6 +391,7 @@ static void fast_light_is_said_ahead(void **state)
     expect("light grows fast from 22:30");
     /* A remote follows by itself. */
     scene.night.rig[0].rig.remote_exposure = true;
+    scene_at(scene_utc("U3+1m"));
     scene_draw(80, 24, GLYPHS_UTF8);
     assert_false(shows("fast"));
 }
@@ -580,7 +581,7 @@ static void lines_stand_apart(void **state)
     scene_at(scene_utc("U1+35m"));
     scene.view.apart = true;
     scene_draw(80, 60, GLYPHS_UTF8);
-    expect("free for ");
+    expect("nothing to do for ");
     expect("a little left, low: as composed");
     expect("GPS off");
     int first = 0;
@@ -802,7 +803,7 @@ static void the_far_view_has_both_counts(void **state)
     scene.view.page = PAGE_FAR;
     scene_draw(120, 40, GLYPHS_UTF8);
     expect("U2 in ");
-    expect("free for ");
+    expect("nothing to do for ");
     for (int y = 0; y < 40; y++) {
         int dots = 0;
         for (int x = 0; x < 120; x++)

@@ -145,12 +145,27 @@ static void an_alarm_and_a_due_item_are_said(void **state)
     expect(scene_utc("U2-30m"), "due: Look at the focus again");
 }
 
+/* A meridian flip is told a quarter of an hour ahead, once. */
+static void a_flip_is_said_once(void **state)
+{
+    (void)state;
+    start("U1+5m");
+    scene.night.framing[2].flips = true;
+    scene.night.framing[2].flip.advised_utc = scene_utc("U1+25m");
+    scene.night.framing[2].flip.latest_utc = scene_utc("U1+60m");
+    free(tell(scene_utc("U1+9m")));
+    expect(scene_utc("U1+11m"), "turn the mount of telescope over\n");
+    char *later = tell(scene_utc("U1+26m"));
+    assert_null(strstr(later, "turn the mount"));
+    free(later);
+}
+
 static void a_full_card_is_said_once(void **state)
 {
     (void)state;
     start("U1+35m");
     scene.readings.card_free_bytes[2] = 2 * 30e6;
-    expect(scene_utc("U1+35m") + 1, "telescope: change the card\n");
+    expect(scene_utc("U1+35m") + 1, "change the card of telescope\n");
     scene.readings.card_free_bytes[2] = 1 * 30e6;
     expect_only(scene_utc("U1+35m") + 2, "");
 }
@@ -164,6 +179,7 @@ int main(void)
         cmocka_unit_test(nothing_new_is_silence),
         cmocka_unit_test(each_change_is_one_line),
         cmocka_unit_test(an_alarm_and_a_due_item_are_said),
+        cmocka_unit_test(a_flip_is_said_once),
         cmocka_unit_test(a_full_card_is_said_once),
     };
     int result = cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,0 +1,43 @@
+/* words: English about the night, for every screen and print: instants in local time, jobs. Pure. */
+#ifndef MOONSTAND_WORDS_H
+#define MOONSTAND_WORDS_H
+
+#include <moonstand/night.h>
+
+/* ---- instants (clock.c) ---- */
+
+/* Whose clock times are told by. */
+struct reader {
+    const struct zone_table *zone;
+    enum hours hours;
+};
+/* The local clock of a night as its setup has it. */
+struct reader reader_local(const struct night *night);
+/* UTC, with 24 hours. */
+struct reader reader_utc(void);
+/* HH:MM of an instant, with the zone's letters behind it where the clock shows that time twice. */
+char *clock_minute(char out[TEXT_INSTANT], const struct reader *reader, double utc);
+/* Text of a countdown and its unit: "1:02:33" and "h", "2:33" and "min", or "733" and "days". */
+const char *countdown_words(char out[TEXT_SPAN], double seconds);
+
+/* ---- what the hands must do (hands.c) ---- */
+
+enum { JOB_WORDS = 160 };
+/* "re-aim long before U2", "set scope to 1/60 s, ISO 400": one job, without a time. */
+char *job_words(const struct night *night, const struct moment *moment, const struct job *job,
+                char out[JOB_WORDS]);
+/* The same of all that is done with it in one go. */
+char *walk_words(const struct night *night, const struct moment *moment, const struct job *first,
+                 char out[JOB_WORDS]);
+
+/* The answer to the one question of a cold person. */
+struct hands_words {
+    char now[JOB_WORDS];  /* the most pressing thing, or for how long there is nothing to do */
+    char then[JOB_WORDS]; /* what else is overdue or close; what comes next; may be empty */
+    bool then_due;        /* that is due as well */
+    double left_s;        /* until the next job; 0: now; NaN: none is left */
+};
+void hands_say(const struct night *night, const struct moment *moment,
+               const struct reader *reader, struct hands_words *words);
+
+#endif

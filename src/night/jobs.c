@@ -1,0 +1,423 @@
+/* What the hands must do: decided here once, for screen, plain lines, text, JSON, bells and hooks. */
+#include "night.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* Hands are asked for a new setting if it is two thirds of a stop from the last one that they were
+ * asked for: three rigs would else ask for a third every minute and hide all other things. This
+ * close to U2 and U3 every third is asked for. What is exactly right stands with its rig. */
+#define ASKED_THIRDS 2
+#define ASKED_ALL_S 600.0
+/* A job stops other things from so long before it is due. */
+#define PRESSING_S 60.0
+#define FLIP_AHEAD_S 900.0
+/* A job at a rig is done in one go with another one there that is due so much later. */
+#define WALK_S 120.0
+/* An overdue item claims the hands for so long; then it is for the list to tell. */
+#define OVERDUE_CLAIM_S 7200.0
+enum { COMING_ITEMS = 3 };
+#define LAPTOP_LOW_PERCENT 20.0
+/* Light changes fast where so many changes of one rig fall into so short a time. */
+enum { FAST_CHANGES = 3 };
+#define FAST_S 300.0
+
+const char *job_kind_name(enum job_kind kind)
+{
+    static const char *const names[JOB_KINDS] = {
+        [JOB_AIM] = "aim",         [JOB_FLIP] = "flip",   [JOB_BATTERY] = "battery",
+        [JOB_CARD] = "card",       [JOB_GLASS] = "glass", [JOB_LAPTOP] = "laptop",
+        [JOB_SETTING] = "setting", [JOB_ITEM] = "item",   [JOB_FIRST_AIM] = "first aim",
+    };
+
+    return names[kind];
+}
+
+const char *job_state_name(enum job_state state)
+{
+    static const char *const names[] = {"alarm", "pressing", "due", "overdue", "unaimed", "coming"};
+
+    return names[state];
+}
+
+const char *urgency_name(enum urgency urgency)
+{
+    static const char *const names[] = {"free", "soon", "now", "alarm"};
+
+    return names[urgency];
+}
+
+double hands_duration_s(enum hands_kind kind)
+{
+    static const double seconds[HANDS_KINDS] = {AIM_HANDS_S, SWAP_S, 30, 10};
+
+    return seconds[kind];
+}
+
+/* ---- settings ---- */
+
+static bool is_near_totality(const struct night *night, double utc)
+{
+    return fabs(utc - night->contact_utc[CONTACT_U2]) <= ASKED_ALL_S ||
+           fabs(utc - night->contact_utc[CONTACT_U3]) <= ASKED_ALL_S;
+}
+
+static bool is_asked(const struct night *night, const struct segment *segment,
+                     const struct exposure *last)
+{
+    const struct exposure *exposure = &segment->exposure;
+
+    if (!exposure->known || (exposure->shutter == last->shutter && exposure->iso == last->iso))
+        return false;
+    return !last->known || is_near_totality(night, segment->utc_from) ||
+           abs(exposure_thirds(exposure) - exposure_thirds(last)) >= ASKED_THIRDS;
+}
+
+const struct segment *next_setting(const struct night *night, int rig, double utc)
+{
+    const struct run *run = &night->run[rig];
+    double greatest = night->contact_utc[CONTACT_GREATEST];
+
+    if (night->rig[rig].rig.remote_exposure)
+        return NULL;
+    for (int i = 1, last = 0; i < run->count; i++) {
+        if (!is_asked(night, &run->segment[i], &run->segment[last].exposure))
+            continue;
+        if (run->segment[i].utc_from > utc) {
+            /* While the light falls nothing is said of when it grows again. */
+            bool turns = utc < greatest && run->segment[i].utc_from > greatest;
+            return turns ? NULL : &run->segment[i];
+        }
+        last = i;
+    }
+    return NULL;
+}
+
+static bool is_fast(const struct segment *first)
+{
+    return first[FAST_CHANGES - 1].utc_from - first[0].utc_from <= FAST_S;
+}
+
+/* Changes of one rig that follow one another fast and begin within FAST_S. */
+static struct rush rush_of(const struct run *run, double utc)
+{
+    const struct segment *segment = run->segment;
+    struct rush none = {0};
+    int first = 0, last;
+
+    while (first < run->count && segment[first].utc_from <= utc)
+        first++;
+    last = first + FAST_CHANGES - 1;
+    if (first == 0 || last >= run->count || segment[last].utc_from > utc + FAST_S)
+        return none;
+    while (last + 1 < run->count && is_fast(&segment[last + 2 - FAST_CHANGES]))
+        last++;
+    return (struct rush){last - first + 1, segment[first].utc_from, segment[last].utc_from,
+                         exposure_thirds(&segment[last].exposure) >
+                             exposure_thirds(&segment[first - 1].exposure)};
+}
+
+static void find_rush(const struct night *night, double utc, struct rush *most)
+{
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        struct rush rush = rush_of(&night->run[i], utc);
+
+        if (!night->rig[i].rig.remote_exposure && rush.changes > most->changes)
+            *most = rush;
+    }
+}
+
+/* ---- jobs ---- */
+
+/* By state; what is due by kind, all else by time. */
+static bool goes_before(const struct job *a, const struct job *b)
+{
+    if (a->state != b->state)
+        return a->state < b->state;
+    if (a->state == JOB_DUE && a->kind != b->kind)
+        return a->kind < b->kind;
+    return a->utc < b->utc;
+}
+
+static void add(struct hands *hands, const struct job *job)
+{
+    int at = hands->count;
+
+    if (!isfinite(job->utc) || hands->count == JOBS)
+        return;
+    for (; at > 0 && goes_before(job, &hands->job[at - 1]); at--)
+        hands->job[at] = hands->job[at - 1];
+    hands->job[at] = *job;
+    hands->count++;
+}
+
+static struct job job_of(enum job_kind kind, int rig, double utc, double limit_utc)
+{
+    return (struct job){.kind = kind,
+                        .state = JOB_COMING,
+                        .rig = rig,
+                        .item = -1,
+                        .utc = utc,
+                        .limit_utc = limit_utc,
+                        .before = -1};
+}
+
+static enum job_state state_by_time(double utc, double now)
+{
+    if (utc <= now)
+        return JOB_DUE;
+    return utc - now <= PRESSING_S ? JOB_PRESSING : JOB_COMING;
+}
+
+static void add_aim(const struct night *night, const struct moment *moment, int index,
+                    struct hands *hands)
+{
+    const struct rig_state *rig = &night->rig[index];
+    enum aim_state state = moment->rig[index].aim_state;
+    struct job job = job_of(JOB_AIM, index, rig->due_utc, rig->leaves_utc);
+
+    job.before = rig->due_before;
+    switch (state) {
+    case AIM_DUE:
+        job.state = JOB_ALARM;
+        break;
+    case AIM_SOON:
+        job.state = JOB_PRESSING;
+        break;
+    case AIM_SNOOZED:
+        job.utc = fmax(rig->snoozed_until, rig->due_utc);
+        break;
+    case AIM_STEADY:
+        break;
+    case AIM_FREE:
+        /* While the eclipse runs, a rig that stands still and has not been aimed at the Moon. */
+        if (moment->utc < night->contact_utc[CONTACT_P1] ||
+            moment->utc > night->contact_utc[CONTACT_P4])
+            return;
+        job = job_of(JOB_FIRST_AIM, index, night->contact_utc[CONTACT_P1], NAN);
+        job.state = JOB_UNAIMED;
+        break;
+    default:
+        return;
+    }
+    add(hands, &job);
+}
+
+/* A flip is told well ahead, then up to where the mount stops. */
+static void add_flip(const struct night *night, const struct moment *moment, int index,
+                     struct hands *hands)
+{
+    double left = moment->rig[index].flip_in_s;
+    struct job job =
+        job_of(JOB_FLIP, index, moment->utc + left, night->framing[index].flip.latest_utc);
+
+    job.state = state_by_time(job.utc, moment->utc);
+    if (job.state == JOB_COMING && left <= FLIP_AHEAD_S)
+        job.state = JOB_DUE;
+    add(hands, &job);
+}
+
+static void add_rig(const struct night *night, const struct moment *moment, int index,
+                    struct hands *hands)
+{
+    const struct kit_moment *kit = &moment->kit[index];
+    const struct segment *setting = next_setting(night, index, moment->utc);
+    struct job battery = job_of(JOB_BATTERY, index, kit->swap_utc, kit->battery_empty_utc);
+    struct job card = job_of(JOB_CARD, index, kit->card_utc, kit->card.full_utc);
+
+    add_aim(night, moment, index, hands);
+    add_flip(night, moment, index, hands);
+    battery.state = state_by_time(battery.utc, moment->utc);
+    add(hands, &battery);
+    card.state = state_by_time(card.utc, moment->utc);
+    add(hands, &card);
+    if (setting) {
+        struct job job = job_of(JOB_SETTING, index, setting->utc_from, NAN);
+
+        job.set = &setting->exposure;
+        job.state = state_by_time(job.utc, moment->utc);
+        add(hands, &job);
+    }
+}
+
+static void add_items(const struct night *night, const struct moment *moment, struct hands *hands)
+{
+    const struct checklist *list = &night->setup.checklist;
+
+    /* The nearest ones: the longest overdue first, then what is due next. */
+    for (int taken = 0, last = -1; taken < 2 * COMING_ITEMS; taken++) {
+        int next = -1;
+
+        for (int i = 0; i < list->count; i++) {
+            double due = moment->check_due_utc[i];
+            bool after = last < 0 || due > moment->check_due_utc[last] ||
+                         (due == moment->check_due_utc[last] && i > last);
+
+            if (isnan(night->checked_utc[i]) && after && due > moment->utc - OVERDUE_CLAIM_S &&
+                (next < 0 || due < moment->check_due_utc[next]))
+                next = i;
+        }
+        if (next < 0)
+            return;
+
+        struct job job = job_of(JOB_ITEM, -1, moment->check_due_utc[next], NAN);
+        job.item = next;
+        if (job.utc <= moment->utc)
+            job.state = JOB_OVERDUE;
+        add(hands, &job);
+        last = next;
+    }
+}
+
+static void add_laptop(const struct moment *moment, struct hands *hands)
+{
+    const struct readings *readings = &moment->readings;
+    struct job job = job_of(JOB_LAPTOP, -1, moment->utc, moment->laptop_empty_utc);
+
+    job.state = JOB_DUE;
+    if (readings->battery_discharging && readings->battery_percent <= LAPTOP_LOW_PERCENT)
+        add(hands, &job);
+}
+
+/* ---- together ---- */
+
+static bool is_at_camera(enum job_kind kind)
+{
+    return kind == JOB_AIM || kind == JOB_BATTERY || kind == JOB_CARD || kind == JOB_SETTING;
+}
+
+/* Jobs that are not due yet are done in one go with an earlier one at their rig. */
+static void join_walks(struct hands *hands)
+{
+    for (int i = 0; i < hands->count; i++) {
+        struct job *job = &hands->job[i];
+
+        job->walk = i;
+        if ((job->state != JOB_PRESSING && job->state != JOB_COMING) || !is_at_camera(job->kind))
+            continue;
+        for (int j = 0; j < i && job->walk == i; j++) {
+            const struct job *first = &hands->job[j];
+
+            if (first->walk == j && first->rig == job->rig && is_at_camera(first->kind) &&
+                (first->state == JOB_PRESSING || first->state == JOB_COMING) &&
+                job->utc - first->utc <= WALK_S)
+                job->walk = j;
+        }
+    }
+}
+
+/* ---- too much ---- */
+
+/* What a job takes that has to be done by its limit; 0: the job has none. */
+static double work_s(const struct night *night, const struct job *job)
+{
+    const double *takes_s = night->setup.hands_s;
+
+    if (!isfinite(job->limit_utc))
+        return 0;
+    switch (job->kind) {
+    case JOB_AIM:
+    case JOB_FLIP:
+        return takes_s[HANDS_AIM];
+    case JOB_BATTERY:
+        return takes_s[HANDS_BATTERY];
+    case JOB_CARD:
+        return takes_s[HANDS_CARD];
+    default:
+        return 0;
+    }
+}
+
+/* How long the hands may work between two instants: the minutes around the contacts are kept free.
+ */
+static double free_s(const struct night *night, double from, double to)
+{
+    double free = fmax(0, to - from), taken_to = from;
+
+    for (int i = CONTACT_U1; i <= CONTACT_U4; i++) {
+        double begins = fmax(night->contact_utc[i] - AIM_KEEP_OFF_S, taken_to);
+        double ends = fmin(night->contact_utc[i] + AIM_KEEP_OFF_S, to);
+
+        if (ends > begins) {
+            free -= ends - begins;
+            taken_to = ends;
+        }
+    }
+    return free;
+}
+
+/* Jobs can be begun at once, so they can all be done if for each limit all that has to be done by
+ * then fits into the time up to there. When the first job is due that does not; NaN: none. */
+static double find_clash(const struct night *night, const struct hands *hands, double now)
+{
+    double first = NAN;
+
+    for (int i = 0; i < hands->count; i++) {
+        const struct job *job = &hands->job[i];
+        double sum_s = 0;
+
+        if (!(work_s(night, job) > 0) || job->limit_utc <= now || job->utc >= first)
+            continue;
+        for (int j = 0; j < hands->count; j++)
+            if (hands->job[j].limit_utc <= job->limit_utc)
+                sum_s += work_s(night, &hands->job[j]);
+        if (sum_s > free_s(night, now, job->limit_utc))
+            first = job->utc;
+    }
+    return first;
+}
+
+/* ---- the answer ---- */
+
+static enum urgency urgency_of(const struct hands *hands)
+{
+    enum job_state state = hands->count > 0 ? hands->job[0].state : JOB_COMING;
+
+    if (state == JOB_ALARM)
+        return URGENCY_ALARM;
+    if (state == JOB_PRESSING)
+        return URGENCY_SOON;
+    if (state < JOB_COMING)
+        return URGENCY_NOW;
+    return hands->rush.changes > 0 ? URGENCY_SOON : URGENCY_FREE;
+}
+
+void see_hands(const struct night *night, struct moment *moment)
+{
+    struct hands *hands = &moment->hands;
+    struct job glass = job_of(JOB_GLASS, -1, moment->utc, NAN);
+
+    *hands = (struct hands){.clash_utc = NAN};
+    for (int i = 0; i < night->setup.rig_count; i++)
+        add_rig(night, moment, i, hands);
+    glass.state = JOB_DUE;
+    if (moment->look_at_glass)
+        add(hands, &glass);
+    add_laptop(moment, hands);
+    add_items(night, moment, hands);
+    join_walks(hands);
+    find_rush(night, moment->utc, &hands->rush);
+    hands->clash_utc = find_clash(night, hands, moment->utc);
+    hands->urgency = urgency_of(hands);
+}
+
+const struct job *hands_next(const struct hands *hands)
+{
+    for (int i = 0; i < hands->count; i++) {
+        const struct job *job = &hands->job[i];
+        bool ahead = job->state == JOB_PRESSING || job->state == JOB_COMING;
+
+        /* A pressing one that is told first is not what comes next. */
+        if (ahead && job->walk == i && (i > 0 || job->state == JOB_COMING))
+            return job;
+    }
+    return NULL;
+}
+
+const struct job *hands_job(const struct hands *hands, enum job_kind kind, int rig)
+{
+    for (int i = 0; i < hands->count; i++)
+        if (hands->job[i].kind == kind && hands->job[i].rig == rig)
+            return &hands->job[i];
+    return NULL;
+}

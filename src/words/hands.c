@@ -1,0 +1,238 @@
+/* The jobs of the hands in words. */
+#include <moonstand/words.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* What comes sooner is told by its hour. */
+#define TODAY_S (20 * 3600.0)
+#define CLASH_AHEAD_S 900.0
+
+/* The words of one job; `named`: with the name of its rig. */
+static void say_job(const struct night *night, const struct moment *moment, const struct job *job,
+                    bool named, char out[JOB_WORDS])
+{
+    const char *of = named ? " of " : "", *name = "";
+    char shutter[SHUTTER_LABEL];
+
+    if (job->rig >= 0 && named)
+        name = night->rig[job->rig].rig.name;
+    switch (job->kind) {
+    case JOB_AIM:
+        (void)snprintf(out, JOB_WORDS, "re-aim%s%s%s%s", named ? " " : "", name,
+                       job->before < 0 ? "" : " before ",
+                       job->before < 0 ? "" : contact_name((enum contact)job->before));
+        break;
+    case JOB_FLIP:
+        (void)snprintf(out, JOB_WORDS, "turn the mount%s%s over", of, name);
+        break;
+    case JOB_BATTERY:
+    case JOB_CARD:
+        (void)snprintf(out, JOB_WORDS, "change the %s%s%s",
+                       job->kind == JOB_BATTERY ? "battery" : "card", of, name);
+        break;
+    case JOB_SETTING:
+        (void)snprintf(out, JOB_WORDS, "set%s%s %s%s s, ISO %d", named ? " " : "", name,
+                       named ? "to " : "", shutter_label(job->set->shutter, shutter),
+                       iso_label(job->set->iso));
+        break;
+    case JOB_GLASS:
+        (void)glass_say(night, moment, out);
+        break;
+    case JOB_LAPTOP:
+        (void)snprintf(out, JOB_WORDS, "laptop has %.0f %% left: give it power",
+                       moment->readings.battery_percent);
+        break;
+    case JOB_ITEM:
+        (void)snprintf(out, JOB_WORDS, "%s", night->setup.checklist.item[job->item].text);
+        break;
+    case JOB_FIRST_AIM:
+        (void)snprintf(out, JOB_WORDS, "aim%s%s", named ? " " : "", name);
+        break;
+    case JOB_KINDS:
+        break;
+    }
+}
+
+char *job_words(const struct night *night, const struct moment *moment, const struct job *job,
+                char out[JOB_WORDS])
+{
+    out[0] = '\0';
+    say_job(night, moment, job, true, out);
+    return out;
+}
+
+/* How many jobs from the first one on belong to its walk. */
+static int jobs_of_walk(const struct hands *hands, int walk)
+{
+    int count = 0;
+
+    for (int i = walk; i < hands->count; i++)
+        count += hands->job[i].walk == walk;
+    return count;
+}
+
+char *walk_words(const struct night *night, const struct moment *moment, const struct job *first,
+                 char out[JOB_WORDS])
+{
+    const struct hands *hands = &moment->hands;
+    int jobs = jobs_of_walk(hands, first->walk);
+    size_t length = 0;
+
+    out[0] = '\0';
+    for (int i = first->walk; i < hands->count && length < JOB_WORDS; i++) {
+        char words[JOB_WORDS];
+
+        if (hands->job[i].walk != first->walk)
+            continue;
+        say_job(night, moment, &hands->job[i], i == first->walk, words);
+        (void)snprintf(out + length, JOB_WORDS - length, "%s%.*s",
+                       length == 0 ? ""
+                       : jobs > 2  ? ", "
+                                   : " and ",
+                       (int)(JOB_WORDS - length), words);
+        length = strlen(out);
+    }
+    return out;
+}
+
+/* ---- the first line ---- */
+
+/* What is due, with what happens if it is not done. */
+static void say_due(const struct night *night, const struct moment *moment, const struct job *job,
+                    char out[JOB_WORDS])
+{
+    static const char *const ends[JOB_KINDS] = {
+        [JOB_FLIP] = "it stops", [JOB_BATTERY] = "empty", [JOB_CARD] = "full"};
+    double left =
+        (job->kind == JOB_FLIP && job->utc > moment->utc ? job->utc : job->limit_utc) - moment->utc;
+    const char *end = job->kind == JOB_FLIP && job->utc > moment->utc ? "" : ends[job->kind];
+    char words[JOB_WORDS], span[TEXT_SPAN];
+
+    (void)job_words(night, moment, job, words);
+    if (!end || !isfinite(left))
+        (void)memcpy(out, words, sizeof words);
+    else
+        (void)snprintf(out, JOB_WORDS, "%.120s%s%s %s%s", words, *end ? ": " : "", end,
+                       left > 0 ? "in " : "by now", left > 0 ? format_left(span, left) : "");
+}
+
+static void say_alarm(const struct night *night, const struct moment *moment, const struct job *job,
+                      char out[JOB_WORDS])
+{
+    char span[TEXT_SPAN];
+
+    (void)snprintf(out, JOB_WORDS, "RE-AIM %s NOW, %s over", night->rig[job->rig].rig.name,
+                   format_span(span, moment->utc - job->utc));
+}
+
+static void say_overdue(const struct night *night, const struct moment *moment,
+                        const struct job *job, char out[JOB_WORDS])
+{
+    (void)snprintf(out, JOB_WORDS, "%d overdue: %.130s", moment->check_overdue,
+                   night->setup.checklist.item[job->item].text);
+}
+
+static void say_unaimed(const struct night *night, const struct hands *hands, char out[JOB_WORDS])
+{
+    size_t length = (size_t)snprintf(out, JOB_WORDS, "not aimed yet:");
+
+    for (int i = 0, named = 0; i < hands->count && length < JOB_WORDS; i++)
+        if (hands->job[i].state == JOB_UNAIMED)
+            length += (size_t)snprintf(out + length, JOB_WORDS - length, "%s %s",
+                                       named++ ? "," : "", night->rig[hands->job[i].rig].rig.name);
+}
+
+/* The light's fastest time within the next minutes, said ahead. */
+static void say_rush(const struct rush *rush, const struct reader *reader, char out[JOB_WORDS])
+{
+    char clock[TEXT_INSTANT];
+
+    (void)snprintf(out, JOB_WORDS, "light %s fast from %s: %d changes in %.0f min",
+                   rush->darker ? "falls" : "grows", clock_minute(clock, reader, rush->utc_from),
+                   rush->changes, fmax(1, (rush->utc_to - rush->utc_from) / 60));
+}
+
+static void say_free(double left_s, char out[JOB_WORDS])
+{
+    char count[TEXT_SPAN];
+    const char *unit = countdown_words(count, left_s);
+
+    if (isnan(left_s))
+        (void)snprintf(out, JOB_WORDS, "nothing left to do");
+    else
+        (void)snprintf(out, JOB_WORDS, "nothing to do for %s %s", count, unit);
+}
+
+/* ---- both lines ---- */
+
+static const struct job *overdue_of(const struct hands *hands)
+{
+    for (int i = 0; i < hands->count; i++)
+        if (hands->job[i].state == JOB_OVERDUE)
+            return &hands->job[i];
+    return NULL;
+}
+
+/* What is overdue is told in the second line at least, so that nothing more pressing hides it; else
+ * that the light is about to run, or that there is too much to do; else what comes next. */
+static void say_then(const struct night *night, const struct moment *moment,
+                     const struct reader *reader, bool rush_told, struct hands_words *words)
+{
+    const struct hands *hands = &moment->hands;
+    const struct job *overdue = overdue_of(hands), *next = hands_next(hands);
+    bool overdue_told = overdue == hands->job && !rush_told;
+    char clock[TEXT_INSTANT], text[JOB_WORDS];
+
+    words->then[0] = '\0';
+    words->then_due = true;
+    if (overdue && !overdue_told) {
+        say_overdue(night, moment, overdue, words->then);
+    } else if (hands->rush.changes > 0 && !rush_told) {
+        say_rush(&hands->rush, reader, words->then);
+    } else if (hands->clash_utc > moment->utc && hands->clash_utc - moment->utc <= CLASH_AHEAD_S) {
+        (void)snprintf(words->then, JOB_WORDS, "%s: more jobs than two hands can do - start early",
+                       clock_minute(clock, reader, hands->clash_utc));
+    } else {
+        words->then_due = false;
+        if (!next)
+            return;
+        bool today = next->utc - moment->utc < TODAY_S;
+        (void)snprintf(words->then, JOB_WORDS, "then%s%s %.120s", today ? " " : "",
+                       today ? clock_minute(clock, reader, next->utc) : "",
+                       walk_words(night, moment, next, text));
+    }
+}
+
+void hands_say(const struct night *night, const struct moment *moment, const struct reader *reader,
+               struct hands_words *words)
+{
+    const struct hands *hands = &moment->hands;
+    const struct job *first = hands->count > 0 ? hands->job : NULL, *next = hands_next(hands);
+    enum job_state state = first ? first->state : JOB_COMING;
+    bool rush = hands->rush.changes > 0 && state >= JOB_OVERDUE;
+    char text[JOB_WORDS], span[TEXT_SPAN];
+
+    words->left_s = next ? next->utc - moment->utc : NAN;
+    if (state == JOB_ALARM || state == JOB_DUE || (state == JOB_OVERDUE && !rush))
+        words->left_s = 0;
+    if (state == JOB_ALARM) {
+        say_alarm(night, moment, first, words->now);
+    } else if (state == JOB_PRESSING) {
+        words->left_s = first->utc - moment->utc;
+        (void)snprintf(words->now, JOB_WORDS, "%.120s in %s",
+                       walk_words(night, moment, first, text), format_left(span, words->left_s));
+    } else if (state == JOB_DUE) {
+        say_due(night, moment, first, words->now);
+    } else if (rush) {
+        say_rush(&hands->rush, reader, words->now);
+    } else if (state == JOB_OVERDUE) {
+        say_overdue(night, moment, first, words->now);
+    } else if (state == JOB_UNAIMED) {
+        say_unaimed(night, hands, words->now);
+    } else {
+        say_free(words->left_s, words->now);
+    }
+    say_then(night, moment, reader, rush, words);
+}
