@@ -35,7 +35,9 @@ int openat(int at, const char *name, int flags, ...)
         return -1;
     }
     file = (int)syscall(SYS_openat, at, name, flags, mode);
-    if (strcmp(name, "journal.jsonl") == 0 && (flags & O_ACCMODE) != O_RDONLY)
+    /* It is made under a name of its own first. */
+    if ((strcmp(name, "journal.jsonl") == 0 || strcmp(name, "journal.new") == 0) &&
+        (flags & O_ACCMODE) != O_RDONLY)
         journal_file = file;
     return file;
 }
