@@ -24,7 +24,7 @@ void alive_set(const char *folder, double utc)
 
     if (alive_path(folder, path) != 0 || !isfinite(utc))
         return;
-    fd = open(path, O_WRONLY | O_CREAT | O_CLOEXEC, 0600);
+    fd = open(path, O_WRONLY | O_CREAT | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC, 0600);
     if (fd < 0)
         return;
     times[0].tv_sec = (time_t)floor(utc);

@@ -935,6 +935,61 @@ static void frames_outlive_a_folder_removed_just_before_the_end(void **state)
     keep_twelve_frames(remove_all, true);
 }
 
+/* ---- a folder that somebody else has prepared ---- */
+
+static void put_private(const char *path)
+{
+    FILE *file = fopen(path, "w");
+
+    assert_non_null(file);
+    assert_true(fputs("private", file) >= 0);
+    assert_int_equal(fclose(file), 0);
+}
+
+/* Links to the user's own file under every name that a session has, or a pipe that nobody reads. */
+static void in_a_folder_of_somebody_elses(bool pipe)
+{
+    static const char *const names[] = {"journal.jsonl", "journal.torn", "setup.json", "alive"};
+    char path[PATH_SIZE], secret[PATH_SIZE], link[PATH_SIZE + 32], text[16] = "";
+    struct fault fault;
+    FILE *file;
+
+    if (geteuid() != 0)
+        skip(); /* only root can give a folder away */
+    (void)snprintf(secret, sizeof secret, "%s/secret", state_home);
+    (void)snprintf(path, sizeof path, "%s/2028-12-31", state_home);
+    put_private(secret);
+    assert_int_equal(mkdir(path, 0777), 0);
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        (void)snprintf(link, sizeof link, "%s/%s", path, names[i]);
+        assert_int_equal(pipe ? mkfifo(link, 0666) : symlink(secret, link), 0);
+    }
+    assert_int_equal(chown(path, 65534, 65534), 0);
+    (void)alarm(20);
+    assert_int_equal(session_open(&session, &test_clock, &setup, &eclipse, false, path, &fault), 0);
+    act(&session, (struct act){.kind = ACT_FRAME, .rig = 0});
+    step(&session, 61);
+    assert_non_null(strstr(session.trouble, "2028-12-31 belongs to another user"));
+    assert_true(session_close(&session) > 0);
+    (void)alarm(0);
+    file = fopen(secret, "r");
+    assert_int_equal(fread(text, 1, sizeof text - 1, file), 7);
+    assert_int_equal(fclose(file), 0);
+    assert_string_equal(text, "private");
+}
+
+static void links_of_somebody_elses_are_not_followed(void **state)
+{
+    (void)state;
+    in_a_folder_of_somebody_elses(false);
+}
+
+static void pipes_of_somebody_elses_do_not_hang_the_start(void **state)
+{
+    (void)state;
+    in_a_folder_of_somebody_elses(true);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -964,6 +1019,8 @@ int main(void)
         AT_HOME(an_item_of_the_night_is_not_kept_in_the_setup),
         AT_HOME(a_journal_that_could_not_be_read_is_continued),
         AT_HOME(a_folder_that_could_not_be_reached_is_continued),
+        AT_HOME(links_of_somebody_elses_are_not_followed),
+        AT_HOME(pipes_of_somebody_elses_do_not_hang_the_start),
         AT_HOME(frames_outlive_a_removed_journal),
         AT_HOME(frames_outlive_a_replaced_journal),
         AT_HOME(frames_outlive_a_removed_folder),
