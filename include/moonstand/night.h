@@ -122,6 +122,7 @@ enum { ACT_TEXT = 240, ACT_VALUES = 5 };
 enum act_kind {
     ACT_CHECK,      /* text: item id; done: 1 or 0 */
     ACT_AIM,        /* rig; x, y: where the Moon stands in the frame */
+    ACT_POINT,      /* rig; altitude_deg, azimuth_deg, roll_deg: a tripod's camera was pointed so */
     ACT_SEEN,       /* rig on a mount; x, y: where the Moon has drifted since the last aim */
     ACT_SNOOZE,     /* rig; seconds of quiet for the re-aim alarm */
     ACT_SITE,       /* latitude_deg, longitude_deg, height_m; text: "gps" or "hand" */
@@ -253,14 +254,34 @@ bool night_event_is_horizon(const struct night_event *event);
 /* True for events that people wait for: dusk, dawn and transits pass untold. */
 bool night_event_counts(const struct night_event *event);
 
+/* How a wide rig's camera stands on its tripod, and the Moon's way through its picture. */
+struct pose {
+    bool known;
+    bool late; /* composed for what is left of the eclipse at since_utc */
+    double since_utc;
+    double altitude_rad, azimuth_rad, roll_rad;
+    /* Between these the Moon is up and its limb inside the margin; -+INFINITY: past the computed sky.
+     */
+    double enters_utc, leaves_utc;
+    bool rises, sets;                  /* it enters with moonrise, leaves with moonset */
+    struct frame_point enters, leaves; /* where its centre is then */
+};
+
 struct rig_state {
     struct rig rig; /* as the live screen has changed it */
     bool aimed;
     double aimed_utc;
-    struct frame_point aimed_at;
-    double leaves_utc; /* derived: the Moon's limb meets the margin */
-    double due_utc;    /* derived: to be aimed again, early where a contact is near (aim_due) */
-    int due_before;    /* derived: that contact (enum contact); -1: none */
+    bool pointed;                /* by the angles of `pose`; else with the Moon at `aimed_at` */
+    struct frame_point aimed_at; /* NaN: the Moon is not in the frame then */
+    struct pose pose;            /* of a tripod that is aimed; derived but for the angles */
+    struct pointing pointing;    /* derived: the same as axes */
+    double ends_utc;             /* derived: no exposure and no re-aim from then on */
+    double leaves_utc;           /* derived: the Moon's limb meets the margin */
+    double cut_utc, gone_utc;    /* derived: the frame's edge cuts it; all of it is outside */
+    /* derived: to be aimed again, early where a contact is near (aim_due); INFINITY: never, for the
+     * Moon stays until the rig ends or the Moon sets */
+    double due_utc;
+    int due_before;              /* derived: that contact (enum contact); -1: none */
     struct mount_seen seen[2];   /* of a mount: as it was aimed, and later; utc NaN: not */
     struct polar_estimate polar; /* derived from them; then in force in `rig` where it is told */
     double snoozed_until;        /* NaN: not */
@@ -279,7 +300,7 @@ struct rig_state {
     enum target setting_target;
 };
 
-enum { NIGHT_EVENTS = 64, RUN_SAMPLES = 800, SEGMENTS = 160 };
+enum { NIGHT_EVENTS = 64, RUN_SAMPLES = 1300, SEGMENTS = 160 };
 
 /* One rig's setting over a span of time. */
 struct segment {
@@ -287,10 +308,6 @@ struct segment {
     struct exposure exposure;
 };
 
-/* A span of time, UTC. */
-struct span {
-    double from, to;
-};
 enum { UP_SPANS = 16 };
 
 /* What one rig shoots: an intervalometer that runs while the Moon is up, from P1 to P4. */
@@ -309,6 +326,10 @@ struct framing {
     bool wide;  /* a wide rig on a tripod: */
     struct wide composition; /* the picture of the whole */
     struct span untouched;   /* in which it must not be touched: the part in use; NaN: none */
+    struct pose whole;       /* the pointing of that picture, if its part fits */
+    struct pose
+        pose;    /* derived every few seconds: the one to take now, for the whole or for what is
+                         left; not known: none holds more than the longest stay does */
     int re_aims; /* of a tripod after its setting up; -1: of a mount, or the Moon does not stay */
     int early;   /* of these, done before the minute around a contact */
 
@@ -470,6 +491,11 @@ void rig_field_range(const char *name, double *lowest, double *highest);
 const struct act *night_last_undoable(const struct night *night);
 /* The spans between P1 and P4 in which the Moon is up; how many. */
 int up_spans(const struct night *night, struct span spans[UP_SPANS]);
+/* The same up to another instant. */
+int up_spans_to(const struct night *night, double to, struct span spans[UP_SPANS]);
+/* The contacts that a pose holds from `utc` on; false if it holds none. */
+bool pose_holds(const struct night *night, const struct pose *pose, double utc, enum contact *first,
+                enum contact *last);
 /* The power of a rig as it is planned at `utc`, from the last change of battery (or the first shot)
  * on: a swap that was planned and not done stands in the past. */
 void rig_power_make(const struct night *night, int rig, double utc, struct rig_power *power);
@@ -530,7 +556,16 @@ enum aim_state {
     AIM_DUE,     /* the limb has met the margin */
     AIM_SNOOZED, /* due, but quiet for a while */
     AIM_TRACKED, /* the mount follows */
-    AIM_DOWN     /* the Moon is not up */
+    AIM_DOWN,    /* the Moon is not up */
+    AIM_DONE     /* the rig's exposures are over */
+};
+
+/* What has happened to a picture whose re-aim is late. */
+enum aim_loss {
+    LOSS_NONE,   /* the Moon is inside the margin */
+    LOSS_MARGIN, /* it is past the margin */
+    LOSS_CUT,    /* the frame's edge cuts it */
+    LOSS_GONE    /* it has left the frame */
 };
 
 struct rig_moment {
@@ -541,12 +576,16 @@ struct rig_moment {
     double change_utc; /* next change of shutter or ISO; NaN none before P4 */
     struct exposure change_to;
     struct aim aim; /* NaN while the Moon is down */
-    /* Where the picture of the whole has the Moon now; NaN where the rig composes none. */
-    struct frame_point composed;
+    /* Of a wide rig: how its camera stands, or if it is to be aimed, how it should stand; null: none
+     * is better than the longest stay. It belongs to the night. */
+    const struct pose *pose;
+    struct frame_point composed; /* the Moon's place in that picture now; NaN: not in it */
     enum aim_state aim_state;
-    double leaves_in_s;       /* of the confirmed aim; NaN where free */
-    double due_in_s;          /* until it is to be aimed again: sooner where a contact is near */
-    int due_before;           /* that contact; -1: none */
+    double leaves_in_s; /* of the confirmed aim; NaN where free */
+    double due_in_s;    /* until it is to be aimed again: sooner where a contact is near */
+    int due_before;     /* that contact; -1: none */
+    enum aim_loss loss;
+    double loss_utc;          /* since when; NaN: LOSS_NONE */
     double turned_stays_s;    /* placed_stays_s if the camera were turned; NaN: of a mount */
     bool hands_off;           /* a wide rig inside its picture of the whole */
     struct mount_drift drift; /* of a mount; NaN of a tripod */
@@ -686,6 +725,12 @@ void moment_at(const struct night *night, const struct readings *readings, doubl
 
 /* Where to put the Moon: as the picture of the whole has it, else where it stays longest. */
 struct frame_point advised_place(const struct rig_moment *rig);
+/* "the Moon left the frame at 22:12", `clock` being loss_utc as its reader has it; `brief`: "Moon left
+ * frame 22:12". Empty for LOSS_NONE. */
+enum { LOSS_WORDS = 96 };
+char *loss_say(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS]);
+/* The act of somebody who has aimed a rig as advised. */
+struct act advised_aim(const struct rig_moment *moment, int rig);
 /* Over the true horizon, but behind the site's own. */
 bool behind_skyline(const struct sight *moon);
 /* The Sun is over the true horizon or the site's own: what is said then before anything else. */

@@ -6,6 +6,11 @@
 
 enum { RIG_NAME = 32, RIG_LENS = 64, RIGS = 3 };
 
+/* A span of time, UTC. */
+struct span {
+    double from, to;
+};
+
 enum support { SUPPORT_FIXED, SUPPORT_SIDEREAL, SUPPORT_LUNAR, SUPPORT_SOLAR, SUPPORTS };
 /* "fixed", "sidereal", "lunar", "solar". */
 const char *support_name(enum support support);
@@ -58,6 +63,9 @@ enum wide_part { WIDE_P1_P4, WIDE_U1_U4, WIDE_U2_U3, WIDE_PARTS };
 /* "P1-P4", "U1-U4", "U2-U3". */
 const char *wide_part_name(enum wide_part part);
 
+/* Until when a rig can go on: so long before or after a contact. */
+#define UNTIL_WITHIN_S (4 * 3600.0)
+
 /* One rig as the setup describes it. Every field has a sensible value after rig_default(). */
 struct rig {
     char name[RIG_NAME];
@@ -68,7 +76,10 @@ struct rig {
     enum support support;
     double iso_min, iso_max;
     double interval_s; /* between frames of the intervalometer */
-    double frame_mb;   /* bytes of one raw frame, in 10^6 */
+    struct contact_offset
+        until;       /* of its exposures and re-aims, within UNTIL_WITHIN_S; P4 where the
+                                    eclipse has no such contact */
+    double frame_mb; /* bytes of one raw frame, in 10^6 */
 
     enum target target;
     /* Tone of each target against mid-grey; + is brighter. A bracket and auto use those of the lit
@@ -102,7 +113,7 @@ struct rig {
 
 /* A rig with the defaults of the house: 36x24 mm, 5.9 micrometres, ISO 100 to 25600, 1/8000 to
  * 30 s, interval 10 s, margin and tolerance 5 %, blur 1 px, bracket of at most 7 frames 2 stops
- * apart by the camera itself, SAVING_S, mount_default(), a level picture of P1 to P4 without
+ * apart by the camera itself, until P4, SAVING_S, mount_default(), a level picture of P1 to P4 without
  * foreground. Placements: lit +2/3 stop (the full Moon then gets f/11, ISO 100,
  * 1/125 to 1/250; about 2.3 stops stay free above the mean of the disc, of which highlands and rays
  * need 0.6); umbra -2/3 (the red channel runs 0.5 to 1.4 stops ahead of the eye there, so that it
@@ -185,11 +196,11 @@ const char *exposure_limit_name(enum exposure_limit limit);
 /* What the exposure of one rig at one instant depends on. */
 struct exposure_ask {
     enum phase phase;
-    struct light light;      /* of this instant */
-    double luminance;        /* sunlit disc at the camera, cd/m2: above the air times extinction;
+    struct light light;    /* of this instant */
+    double luminance;      /* sunlit disc at the camera, cd/m2: above the air times extinction;
                                 NaN: the Moon is down */
-    struct sky_light sky;    /* in front of the Moon, and on the foreground */
-    double drift_px_per_s;   /* of the Moon over the sensor; 0 where the mount follows */
+    struct sky_light sky;  /* in front of the Moon, and on the foreground */
+    double drift_px_per_s; /* of the Moon over the sensor; 0 where the mount follows */
     double correction_stops[TARGETS]; /* user's test frames, + is brighter; bracket and auto use
                                          those of the lit part and the umbra, that of the bracket
                                          shifts all its frames */
@@ -316,6 +327,26 @@ double aim_turned_stays_s(const struct rig *rig, const struct track *track, doub
  * not wanted; NaN: not before the camera, or outside the track). */
 double aim_leaves(const struct rig *rig, const struct track *track, double aimed_utc,
                   struct frame_point place, double utc, struct frame_point *now);
+
+/* A tripod's camera that is left alone, at a pointing of its own. The limb counts as inside the margin
+ * up to PATH_BOW_ARCSEC past it, which is what wide_compose leaves out. */
+#define PATH_BOW_ARCSEC 20.0
+enum frame_edge {
+    EDGE_MARGIN, /* the Moon's limb meets the margin */
+    EDGE_FRAME,  /* it meets the frame's edge, which then cuts the disc */
+    EDGE_GONE    /* all of the disc is outside */
+};
+/* First instant from `utc` on at which the Moon crosses an edge outwards: `utc` itself if it is
+ * outside then, INFINITY past the track's end, NaN outside the track. */
+double frame_exit_utc(const struct rig *rig, const struct track *track,
+                      const struct pointing *pointing, double utc, enum frame_edge edge);
+/* Since when the Moon, inside the margin at `utc`, has been so; -INFINITY: since before the track. */
+double frame_entry_utc(const struct rig *rig, const struct track *track,
+                       const struct pointing *pointing, double utc);
+/* The first minute from `utc` on at which the Moon is inside the margin; NaN if there is none on the
+ * track. */
+double frame_inside_utc(const struct rig *rig, const struct track *track,
+                        const struct pointing *pointing, double utc);
 
 #define AIM_HANDS_S 20.0    /* what hands need for a re-aim */
 #define AIM_KEEP_OFF_S 30.0 /* no hands at a rig this close to a contact */
@@ -458,6 +489,10 @@ struct wide {
 void wide_compose(const struct rig *rig, const struct track *track, const struct horizon *horizon,
                   const double contact_utc[CONTACT_COUNT], const struct wide_ask *ask,
                   struct wide *wide);
+/* The same for a span alone, as for somebody who comes late. */
+void wide_compose_span(const struct rig *rig, const struct track *track,
+                       const struct horizon *horizon, struct span span, const struct wide_ask *ask,
+                       struct wide_fit *fit);
 /* The pointing of a tilted camera; roll as above. */
 void pointing_tilted(double altitude_rad, double azimuth_rad, double roll_rad,
                      struct pointing *pointing);

@@ -27,6 +27,8 @@
  *     sensor_width_mm, sensor_height_mm (1 to 200; 36 x 24), pixel_pitch_um (0.5 to 50; 5.9)
  *     support        "fixed", "sidereal", "lunar", "solar"
  *     iso_min, iso_max (25 to 409600), shutter_min_s, shutter_max_s (1/32768 to 64)
+ *     until          of its frames and re-aims: a contact, with up to 4h before or after it, as in
+ *                    U4+10m (P4); P4 where the eclipse has no such contact
  *     interval_s     0.5 to 3600, frame_mb 0.1 to 2000
  *     target         "lit", "umbra", "bracket", "stars", "foreground", "auto"
  *     placement_stops  object: lit, umbra, stars, foreground (-6 to 6)

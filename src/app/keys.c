@@ -60,10 +60,9 @@ static void aimed_again(struct live *live)
 {
     struct session *session = session_of(live);
     int rig = view_aim_rig(&live->view, &session->moment);
-    struct frame_point place = advised_place(&session->moment.rig[rig]);
-    bool known = isfinite(place.x) && isfinite(place.y);
+    struct act act = advised_aim(&session->moment.rig[rig], rig);
 
-    act_on_rig(live, ACT_AIM, rig, known ? place.x : 0, known ? place.y : 0);
+    (void)session_act(session, &act);
 }
 
 static void quiet(struct live *live)

@@ -21,6 +21,7 @@ static const char sessions_help[] = "moonstand sessions [--json]\n"
 struct tally {
     size_t acts;
     double first_utc, last_utc;
+    double did_utc; /* the last thing that the user did; NaN: nothing */
     bool rehearsal;
 };
 
@@ -31,6 +32,8 @@ static void count_act(void *context, struct act *act)
     if (tally->acts++ == 0)
         tally->first_utc = act->utc;
     tally->last_utc = act->utc;
+    if (act_form(act->kind)->by_user || act->kind == ACT_UNDO)
+        tally->did_utc = act->utc;
     tally->rehearsal |= session_begins_rehearsal(act);
 }
 
@@ -115,7 +118,8 @@ static const char report_help[] =
     "moonstand report [--session FOLDER] --against FOLDER [--json]\n"
     "  What a session recorded: Markdown for people, JSON and CSV for tools. Without --session: "
     "the\n"
-    "  real night that was written to last, else the last rehearsal. It goes to standard output.\n"
+    "  real night in which you last did something, else the last rehearsal. It goes to standard "
+    "output.\n"
     "  --pictures reads rows NAME,YYYY-MM-DDTHH:MM:SS[,RIG] from standard input (the camera's "
     "clock)\n"
     "  and answers UTC, phase, magnitude, the Moon's altitude and the setting for each, as CSV or "
@@ -143,33 +147,57 @@ static void take_act(void *context, struct act *act)
         recorded->left_out++;
 }
 
-/* The session that was written to last; a real night goes before every rehearsal, whose acts are on
- * a shifted clock. */
+/* How far a session goes before others as the one that is meant: one in which the user did something
+ * before one that holds only what the program writes by itself; then a real night before a rehearsal,
+ * whose acts are on a shifted clock; then the later one. */
+struct rank {
+    bool did, real;
+    double utc;     /* of the last thing that was done; else, and in rehearsals, as `written` */
+    double written; /* when it was written to */
+};
+
+static struct rank rank_of(const char *path, const struct tally *tally)
+{
+    struct rank rank = {.did = isfinite(tally->did_utc),
+                        .real = !tally->rehearsal,
+                        .written = journal_written_utc(path)};
+
+    rank.utc = rank.did && rank.real ? tally->did_utc : rank.written;
+    return rank;
+}
+
+static bool goes_before(const struct rank *a, const struct rank *b)
+{
+    if (a->did != b->did)
+        return a->did;
+    if (a->real != b->real)
+        return a->real;
+    return a->utc != b->utc ? a->utc > b->utc : a->written > b->written;
+}
+
 static int last_session(char path[PATH_SIZE], struct fault *fault)
 {
     int count = session_list(names, SESSIONS_SHOWN, fault);
-    bool best_rehearsal = true;
-    double best = -INFINITY;
+    struct rank best = {.utc = -INFINITY, .written = -INFINITY};
 
     if (count < 0)
         return -1;
     for (int i = 0; i < count && i < SESSIONS_SHOWN; i++) {
         char candidate[PATH_SIZE];
         struct journal_state state;
-        struct tally tally = {0};
-        double written;
+        struct tally tally = {.did_utc = NAN};
+        struct rank rank;
 
         if (session_path(names[i], candidate, fault) != 0 ||
             read_session(candidate, count_act, &tally, &state, NULL) != 0 || tally.acts == 0)
             continue;
-        written = journal_written_utc(candidate);
-        if (tally.rehearsal == best_rehearsal ? !(written > best) : tally.rehearsal)
+        rank = rank_of(candidate, &tally);
+        if (!goes_before(&rank, &best))
             continue;
-        best = written;
-        best_rehearsal = tally.rehearsal;
+        best = rank;
         (void)memcpy(path, candidate, sizeof candidate);
     }
-    if (!isfinite(best))
+    if (!isfinite(best.utc))
         return fault_set(fault, "no session has been recorded yet");
     fprintf(stderr, "moonstand: reading session %s\n", path);
     return 0;

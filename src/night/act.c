@@ -18,6 +18,11 @@ const struct act_form *act_form(enum act_kind kind)
                      .has_rig = true,
                      .values = 2,
                      .value_name = {"x", "y"}},
+        [ACT_POINT] = {.name = "point",
+                       .by_user = true,
+                       .has_rig = true,
+                       .values = 3,
+                       .value_name = {"altitude_deg", "azimuth_deg", "roll_deg"}},
         [ACT_SEEN] = {.name = "seen",
                       .by_user = true,
                       .has_rig = true,
@@ -234,6 +239,10 @@ void act_describe(const struct night *night, const struct act *act, enum readers
     case ACT_AIM:
         (void)snprintf(out, size, "%s: aimed again, Moon %s", rig,
                        frame_words((struct frame_point){value[0], value[1]}, place));
+        break;
+    case ACT_POINT:
+        (void)snprintf(out, size, "%s: pointed %.1f up, %.1f %s", rig, value[0], value[1],
+                       compass_point(rad_from_deg(value[1])));
         break;
     case ACT_SEEN:
         (void)snprintf(out, size, "%s: Moon seen at %+.0f, %+.0f %%", rig, value[0] * 100,

@@ -15,7 +15,8 @@ static bool alarm_is_new(const struct rig_state *rig, const struct rig_moment *m
 {
     bool raised = rig->alarm_utc > rig->due_utc - 1;
 
-    return moment->due_in_s <= 0 && moment->aim_state != AIM_DOWN && !raised;
+    return moment->due_in_s <= 0 && moment->aim_state != AIM_DOWN &&
+           moment->aim_state != AIM_DONE && !raised;
 }
 
 static struct act alarm_act(const struct night *night, int index, double utc)
@@ -39,9 +40,9 @@ static bool setting_is_new(const struct rig_state *rig, const struct exposure *e
            rig->setting_target != exposure->target;
 }
 
-static bool in_eclipse(const struct night *night, double utc)
+static bool is_shooting(const struct night *night, int rig, double utc)
 {
-    return utc >= night->contact_utc[CONTACT_P1] && utc <= night->contact_utc[CONTACT_P4];
+    return utc >= night->contact_utc[CONTACT_P1] && utc <= night->rig[rig].ends_utc;
 }
 
 static bool clock_has_moved(const struct night *night, const struct gps_reading *gps)
@@ -71,7 +72,7 @@ int night_decide(const struct night *night, const struct moment *moment, struct 
 
         if (rig->aimed && alarm_is_new(rig, &moment->rig[i]) && count < most)
             acts[count++] = alarm_act(night, i, moment->utc);
-        if (in_eclipse(night, moment->utc) && setting_is_new(rig, exposure) && count < most)
+        if (is_shooting(night, i, moment->utc) && setting_is_new(rig, exposure) && count < most)
             acts[count++] = (struct act){
                 .utc = moment->utc,
                 .boot_s = NAN,

@@ -284,9 +284,30 @@ static void inherit_umbra(struct night *night)
     }
 }
 
+/* Until when the rigs shoot. */
+static void derive_ends(struct night *night)
+{
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        struct rig_state *rig = &night->rig[i];
+
+        rig->ends_utc = utc_from_tt(contact_offset_tt(&rig->rig.until, &night->eclipse));
+        if (!isfinite(rig->ends_utc))
+            rig->ends_utc = night->contact_utc[CONTACT_P4];
+    }
+}
+
+static double latest_end(const struct night *night)
+{
+    double latest = night->contact_utc[CONTACT_P4];
+
+    for (int i = 0; i < night->setup.rig_count; i++)
+        latest = fmax(latest, night->rig[i].ends_utc);
+    return latest;
+}
+
 static void derive_light(struct night *night)
 {
-    double from = night->contact_utc[CONTACT_P1], to = night->contact_utc[CONTACT_P4];
+    double from = night->contact_utc[CONTACT_P1], to = latest_end(night);
     struct shadow shadow;
 
     shadow_at(&night->arc, night->eclipse.tt[CONTACT_GREATEST], night->eclipse.rule, &shadow);
@@ -303,16 +324,11 @@ static void derive_leaves(struct night *night)
     for (int i = 0; i < night->setup.rig_count; i++) {
         struct rig_state *rig = &night->rig[i];
 
-        rig->leaves_utc = rig->due_utc = NAN;
+        rig->leaves_utc = rig->cut_utc = rig->gone_utc = rig->due_utc = NAN;
         rig->due_before = -1;
-        if (!rig->aimed || rig->rig.support != SUPPORT_FIXED)
-            continue;
-        rig->leaves_utc = aim_leaves(&rig->rig, &night->track, rig->aimed_utc, rig->aimed_at,
-                                     rig->aimed_utc, NULL);
-        rig->due_utc = aim_due(rig->leaves_utc, rig->aimed_utc, night->contact_utc + CONTACT_U1,
-                               KEPT_OFF, &rig->due_before);
-        if (rig->due_before >= 0)
-            rig->due_before += CONTACT_U1;
+        rig->pose.known = false;
+        if (rig->aimed && rig->rig.support == SUPPORT_FIXED)
+            aim_follow(night, rig);
     }
 }
 
@@ -345,6 +361,7 @@ static void forget_framing(struct night *night)
 {
     for (int i = 0; i < night->setup.rig_count; i++) {
         night->framing[i].known = false;
+        night->framing[i].whole.known = night->framing[i].pose.known = false;
         night->framing[i].untouched = (struct span){NAN, NAN};
     }
 }
@@ -365,6 +382,7 @@ void derive(struct night *night, unsigned stale)
 {
     if (stale & STALE_SITE)
         site_observer(&night->site, &night->observer);
+    derive_ends(night);
     if (stale & (STALE_SITE | STALE_LIGHT))
         derive_axes(night);
     if (stale & (STALE_SITE | STALE_LIGHT | STALE_FRAMING))
@@ -389,14 +407,13 @@ void derive(struct night *night, unsigned stale)
  * asked for every few seconds only. */
 static void derive_advice(struct night *night, double utc)
 {
-    double last = night->contact_utc[CONTACT_P4];
-
     if (fabs(utc - night->advice_utc) < ADVICE_S)
         return;
     night->advice_utc = utc;
     /* Outside the eclipse a stay ends with the track. */
     for (int i = 0; i < night->setup.rig_count; i++) {
         const struct rig *rig = &night->rig[i].rig;
+        double last = night->rig[i].ends_utc;
         double until = utc < last ? fmin(last, night->utc_to) : night->utc_to;
 
         aim_advise(rig, &night->track, utc, until, &night->advice[i]);
@@ -404,6 +421,7 @@ static void derive_advice(struct night *night, double utc)
                                        ? aim_turned_stays_s(rig, &night->track, utc, until)
                                        : NAN;
         rig_power_make(night, i, utc, &night->power[i]);
+        pose_advise(night, i, utc);
     }
     air_trend_make(&night->air_log, utc, night->setup.glass_cooling_c, &night->air_trend);
 }

@@ -26,7 +26,7 @@ void mount_duties_make(const struct night *night, int index, struct framing *fra
 {
     const struct rig *rig = &night->rig[index].rig;
     double from = night->contact_utc[CONTACT_P1] - SETTING_UP_S;
-    double to = night->contact_utc[CONTACT_P4];
+    double to = night->rig[index].ends_utc;
 
     framing->flips = false;
     framing->limit_count = 0;
@@ -41,7 +41,137 @@ void mount_duties_make(const struct night *night, int index, struct framing *fra
         framing->limit_count = RIG_LIMITS;
 }
 
-/* ---- tripods ---- */
+/* ---- how a camera stands on a tripod ---- */
+
+static bool is_up(const struct night *night, const struct track *track, double utc)
+{
+    struct vec3 moon = track_direction(track, utc);
+    double limb = asin(moon.z) + track_semidiameter(track, utc);
+
+    return limb > horizon_altitude(&night->observer.horizon, atan2(moon.x, moon.y));
+}
+
+/* The first moonrise or moonset in a span; NaN: none. */
+static double first_of(const struct night *night, enum sky_event_kind kind, double from, double to)
+{
+    for (int i = 0; i < night->event_count; i++) {
+        const struct night_event *event = &night->event[i];
+
+        if (event->kind == NIGHT_SKY && event->which == (int)kind && event->utc > from &&
+            event->utc < to)
+            return event->utc;
+    }
+    return NAN;
+}
+
+static struct frame_point place_at(const struct rig *rig, const struct track *track,
+                                   const struct pointing *pointing, double utc)
+{
+    struct frame_point place = {NAN, NAN};
+
+    if (!frame_project(rig, pointing, track_direction(track, utc), &place))
+        return (struct frame_point){NAN, NAN};
+    return place;
+}
+
+/* The Moon's way through the picture, inside which it is at `inside`, as far as it is up. */
+static void pose_follow(const struct night *night, const struct rig *rig, const struct track *track,
+                        double inside, struct pose *pose)
+{
+    double enters, leaves, rise, set;
+    struct pointing pointing;
+
+    pointing_tilted(pose->altitude_rad, pose->azimuth_rad, pose->roll_rad, &pointing);
+    enters = frame_entry_utc(rig, track, &pointing, inside);
+    leaves = frame_exit_utc(rig, track, &pointing, inside, EDGE_MARGIN);
+    pose->known = !isnan(leaves) && leaves > inside;
+    rise = is_up(night, track, fmax(enters, track->utc_from))
+               ? NAN
+               : first_of(night, SKY_MOONRISE, enters, leaves);
+    pose->rises = isfinite(rise);
+    pose->enters_utc = pose->rises ? rise : enters;
+    set = first_of(night, SKY_MOONSET, pose->enters_utc, leaves);
+    pose->sets = isfinite(set);
+    pose->leaves_utc = pose->sets ? set : leaves;
+    pose->enters = place_at(rig, track, &pointing, pose->enters_utc);
+    pose->leaves = place_at(rig, track, &pointing, pose->leaves_utc);
+}
+
+/* Never, where the Moon stays until the rig ends or the Moon sets for good. */
+static double due_if_ever(const struct night *night, const struct rig_state *rig, double due)
+{
+    bool seen_again = is_up(night, &night->track, due) ||
+                      isfinite(first_of(night, SKY_MOONRISE, due, rig->ends_utc));
+
+    return isnan(due) || (due < rig->ends_utc && seen_again) ? due : INFINITY;
+}
+
+void aim_follow(const struct night *night, struct rig_state *rig)
+{
+    const struct track *track = &night->track;
+    double since = rig->aimed_utc, inside = since;
+
+    if (rig->pointed) {
+        pointing_tilted(rig->pose.altitude_rad, rig->pose.azimuth_rad, rig->pose.roll_rad,
+                        &rig->pointing);
+        rig->aimed_at = place_at(&rig->rig, track, &rig->pointing, since);
+        inside = frame_inside_utc(&rig->rig, track, &rig->pointing, since);
+        if (isnan(inside))
+            inside = since;
+        rig->leaves_utc = frame_exit_utc(&rig->rig, track, &rig->pointing, inside, EDGE_MARGIN);
+    } else {
+        (void)pointing_for(&rig->rig, track_direction(track, since), rig->aimed_at, &rig->pointing);
+        rig->pose.altitude_rad = asin(rig->pointing.axis.z);
+        rig->pose.azimuth_rad = angle_wrap(atan2(rig->pointing.axis.x, rig->pointing.axis.y));
+        rig->pose.roll_rad = 0;
+        rig->leaves_utc = aim_leaves(&rig->rig, track, since, rig->aimed_at, since, NULL);
+    }
+    rig->cut_utc = frame_exit_utc(&rig->rig, track, &rig->pointing, inside, EDGE_FRAME);
+    rig->gone_utc = frame_exit_utc(&rig->rig, track, &rig->pointing, inside, EDGE_GONE);
+    rig->pose.since_utc = since;
+    if (rig_is_wide(&rig->rig))
+        pose_follow(night, &rig->rig, track, inside, &rig->pose);
+    rig->due_utc = aim_due(rig->leaves_utc, since, night->contact_utc + CONTACT_U1, KEPT_OFF,
+                           &rig->due_before);
+    if (rig->due_before >= 0)
+        rig->due_before += CONTACT_U1;
+    rig->due_utc = due_if_ever(night, rig, rig->due_utc);
+    if (rig->due_utc == INFINITY)
+        rig->due_before = -1;
+}
+
+bool pose_holds(const struct night *night, const struct pose *pose, double utc, enum contact *first,
+                enum contact *last)
+{
+    bool holds = false;
+
+    for (int i = 0; i < CONTACT_COUNT; i++) {
+        double contact = night->contact_utc[i];
+
+        if (!(contact >= fmax(utc, pose->enters_utc) - 1 && contact <= pose->leaves_utc + 1))
+            continue;
+        if (!holds)
+            *first = (enum contact)i;
+        *last = (enum contact)i;
+        holds = true;
+    }
+    return holds;
+}
+
+/* ---- the picture of the whole, and of what is left ---- */
+
+/* One that was composed for what is left is kept for so long: a camera is pointed by it meanwhile. */
+#define LATE_KEPT_S 300.0
+
+static void pose_of_fit(const struct night *night, const struct rig *rig,
+                        const struct wide_fit *fit, struct pose *pose)
+{
+    *pose = (struct pose){.since_utc = fit->utc_from,
+                          .altitude_rad = fit->altitude_rad,
+                          .azimuth_rad = fit->azimuth_rad,
+                          .roll_rad = fit->roll_rad};
+    pose_follow(night, rig, &night->eclipse_track, (fit->utc_from + fit->utc_to) / 2, pose);
+}
 
 static void compose(const struct night *night, const struct rig *rig, struct framing *framing)
 {
@@ -52,15 +182,66 @@ static void compose(const struct night *night, const struct rig *rig, struct fra
     wide_compose(rig, &night->eclipse_track, &night->observer.horizon, night->contact_utc, &ask,
                  &framing->composition);
     fit = &framing->composition.fit[framing->composition.use];
+    framing->whole.known = false;
+    if (!fit->fits)
+        return;
     framing->untouched = (struct span){fit->utc_from, fit->utc_to};
+    pose_of_fit(night, rig, fit, &framing->whole);
+}
+
+/* What is left, to the last contact that still goes into one picture with now. */
+static void compose_rest(const struct night *night, const struct rig *rig, double utc,
+                         struct pose *pose)
+{
+    struct wide_ask ask;
+    double last = INFINITY;
+
+    wide_ask_of(rig, &ask);
+    pose->known = false;
+    for (int part = (int)ask.part; part < WIDE_PARTS && !pose->known; part++) {
+        double to = night->contact_utc[wide_ends((enum wide_part)part)];
+        struct wide_fit fit;
+
+        if (!(to > utc && to < last))
+            continue;
+        last = to;
+        wide_compose_span(rig, &night->eclipse_track, &night->observer.horizon,
+                          (struct span){utc, to}, &ask, &fit);
+        if (fit.fits)
+            pose_of_fit(night, rig, &fit, pose);
+    }
+    pose->late = true;
+    pose->since_utc = utc;
+}
+
+void pose_advise(struct night *night, int index, double utc)
+{
+    struct framing *framing = &night->framing[index];
+    const struct rig_state *rig = &night->rig[index];
+    const struct wide_fit *asked;
+    struct pose *pose = &framing->pose;
+    bool wanted = !rig->aimed || !(rig->due_utc - utc > rig->rig.warn_s);
+
+    if (!framing->known || !framing->wide)
+        return;
+    asked = &framing->composition.fit[rig->rig.part];
+    if (framing->composition.fits || !(utc > asked->utc_from) ||
+        (framing->whole.known && utc <= framing->whole.enters_utc))
+        *pose = framing->whole;
+    else if (!wanted || utc >= rig->ends_utc)
+        pose->known = false;
+    else if (!pose->known || !pose->late || utc < pose->since_utc ||
+             utc - pose->since_utc > LATE_KEPT_S || utc >= pose->leaves_utc)
+        compose_rest(night, &rig->rig, utc, pose);
 }
 
 /* Setting up comes first; what is aimed after it while the Moon is up are re-aims. */
-static void count_aims(const struct night *night, const struct rig *rig, struct framing *framing)
+static void count_aims(const struct night *night, int index, struct framing *framing)
 {
+    const struct rig *rig = &night->rig[index].rig;
     struct aim_step step[AIM_STEPS];
     struct span up[UP_SPANS];
-    int spans = up_spans(night, up), aims = 0, early = 0;
+    int spans = up_spans_to(night, night->rig[index].ends_utc, up), aims = 0, early = 0;
 
     for (int i = 0; i < spans; i++) {
         int count = aim_plan(rig, &night->eclipse_track, up[i].from, up[i].to,
@@ -83,6 +264,7 @@ void framing_make(const struct night *night, int index, struct framing *framing)
     framing->known = true;
     framing->wide = rig_is_wide(rig);
     framing->untouched = (struct span){NAN, NAN};
+    framing->whole.known = framing->pose.known = false;
     framing->re_aims = framing->early = -1;
     if (framing->wide)
         compose(night, rig, framing);
@@ -91,5 +273,5 @@ void framing_make(const struct night *night, int index, struct framing *framing)
     if (framing->wide && framing->composition.fits)
         framing->re_aims = framing->early = 0;
     else
-        count_aims(night, rig, framing);
+        count_aims(night, index, framing);
 }

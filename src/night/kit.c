@@ -12,16 +12,14 @@
 
 /* ---- when the Moon is up ---- */
 
-int up_spans(const struct night *night, struct span spans[UP_SPANS])
+int up_spans_to(const struct night *night, double to, struct span spans[UP_SPANS])
 {
-    double from = night->contact_utc[CONTACT_P1], to = night->contact_utc[CONTACT_P4];
-    double up_since = NAN;
+    double from = night->contact_utc[CONTACT_P1], up_since = NAN;
     int count = 0;
 
     for (int i = 0; i < night->event_count && count < UP_SPANS; i++) {
         const struct night_event *event = &night->event[i];
         bool is_p1 = event->kind == NIGHT_CONTACT && event->which == CONTACT_P1;
-        bool is_p4 = event->kind == NIGHT_CONTACT && event->which == CONTACT_P4;
         bool is_rise = event->kind == NIGHT_SKY && event->which == SKY_MOONRISE;
         bool is_set = event->kind == NIGHT_SKY && event->which == SKY_MOONSET;
 
@@ -29,12 +27,19 @@ int up_spans(const struct night *night, struct span spans[UP_SPANS])
             continue;
         if (is_rise || (is_p1 && event->moon_up))
             up_since = event->utc;
-        if ((is_set || is_p4) && isfinite(up_since)) {
+        if (is_set && isfinite(up_since)) {
             spans[count++] = (struct span){up_since, event->utc};
             up_since = NAN;
         }
     }
+    if (to > up_since && count < UP_SPANS)
+        spans[count++] = (struct span){up_since, to};
     return count;
+}
+
+int up_spans(const struct night *night, struct span spans[UP_SPANS])
+{
+    return up_spans_to(night, night->contact_utc[CONTACT_P4], spans);
 }
 
 /* ---- what is shot ---- */
@@ -71,7 +76,7 @@ void shooting_make(const struct night *night, int index, struct shooting *shooti
     const struct rig *rig = &night->rig[index].rig;
     const struct run *run = &night->run[index];
     struct span up[UP_SPANS];
-    int count = up_spans(night, up);
+    int count = up_spans_to(night, night->rig[index].ends_utc, up);
 
     shooting->utc_from = shooting->utc_to = NAN;
     shooting->interval_s = interval_of(rig, run);

@@ -56,6 +56,8 @@ static enum aim_state aim_state_of(const struct rig_state *rig, const struct mom
 {
     double left = rig->due_utc - moment->utc;
 
+    if (moment->utc >= rig->ends_utc)
+        return AIM_DONE;
     if (rig->rig.support != SUPPORT_FIXED)
         return AIM_TRACKED;
     if (!moment->moon.up)
@@ -108,27 +110,54 @@ static void see_mount(const struct night *night, int index, const struct moment 
         rig->flip_in_s = framing->flip.advised_utc - moment->utc;
 }
 
-/* Where the Moon stands in the picture of the whole, as far as its limb is inside. */
-static struct frame_point composed_at(const struct night *night, int index, double utc)
+/* How the camera stands; once it is to be aimed, how it should. */
+static const struct pose *pose_of(const struct night *night, int index, enum aim_state aim)
 {
+    const struct rig_state *rig = &night->rig[index];
     const struct framing *framing = &night->framing[index];
-    const struct wide_fit *fit = &framing->composition.fit[framing->composition.use];
-    struct pointing pointing;
-    struct disc_place disc;
+    bool to_aim = aim == AIM_FREE || aim == AIM_SOON || aim == AIM_DUE || aim == AIM_SNOOZED;
 
-    if (!framing->known || !framing->wide || !fit->fits)
-        return (struct frame_point){NAN, NAN};
-    pointing_tilted(fit->altitude_rad, fit->azimuth_rad, fit->roll_rad, &pointing);
-    if (wide_discs(&night->rig[index].rig, &pointing, &night->track, &night->observer.horizon, utc,
-                   utc, 1, &disc, 1) != 1 ||
-        !disc.inside)
-        return (struct frame_point){NAN, NAN};
-    return disc.centre;
+    if (!framing->known || !framing->wide)
+        return NULL;
+    if (rig->pose.known && !to_aim)
+        return &rig->pose;
+    return framing->pose.known ? &framing->pose : NULL;
+}
+
+static struct frame_point place_in(const struct night *night, const struct rig *rig,
+                                   const struct pose *pose, double utc)
+{
+    struct frame_point place = {NAN, NAN};
+    struct pointing pointing;
+
+    if (!pose || utc < pose->enters_utc || utc > pose->leaves_utc)
+        return place;
+    pointing_tilted(pose->altitude_rad, pose->azimuth_rad, pose->roll_rad, &pointing);
+    (void)frame_project(rig, &pointing, track_direction(&night->track, utc), &place);
+    return place;
 }
 
 struct frame_point advised_place(const struct rig_moment *rig)
 {
-    return isfinite(rig->composed.x) ? rig->composed : rig->aim.place;
+    return rig->pose ? rig->composed : rig->aim.place;
+}
+
+struct act advised_aim(const struct rig_moment *moment, int rig)
+{
+    struct act act = {.kind = ACT_AIM, .rig = rig};
+    const struct pose *pose = moment->pose;
+    struct frame_point place = advised_place(moment);
+
+    if (pose) {
+        act.kind = ACT_POINT;
+        act.value[0] = deg_from_rad(pose->altitude_rad);
+        act.value[1] = deg_from_rad(pose->azimuth_rad);
+        act.value[2] = deg_from_rad(pose->roll_rad);
+    } else if (isfinite(place.x) && isfinite(place.y)) {
+        act.value[0] = place.x;
+        act.value[1] = place.y;
+    }
+    return act;
 }
 
 bool behind_skyline(const struct sight *moon)
@@ -147,6 +176,53 @@ static void see_no_aim(struct rig_moment *rig)
     rig->aim = (struct aim){NAN, NAN, NAN, {NAN, NAN}, NAN};
     rig->turned_stays_s = NAN;
     rig->drift = (struct mount_drift){NAN, NAN, NAN, NAN, NAN};
+}
+
+char *loss_say(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS])
+{
+    static const char *const words[][2] = {
+        [LOSS_MARGIN] = {"the Moon passed the margin at", "past margin"},
+        [LOSS_CUT] = {"the frame has cut off the Moon since", "Moon cut off"},
+        [LOSS_GONE] = {"the Moon left the frame at", "Moon left frame"},
+    };
+
+    *out = '\0';
+    if (loss != LOSS_NONE)
+        (void)snprintf(out, LOSS_WORDS, "%s %.50s", words[loss][brief], clock);
+    return out;
+}
+
+static void see_loss(const struct rig_state *state, double utc, struct rig_moment *rig)
+{
+    const double since[] = {[LOSS_MARGIN] = state->leaves_utc,
+                            [LOSS_CUT] = state->cut_utc,
+                            [LOSS_GONE] = state->gone_utc};
+
+    rig->loss = LOSS_NONE;
+    rig->loss_utc = NAN;
+    for (int loss = LOSS_MARGIN; loss <= LOSS_GONE; loss++)
+        if (since[loss] <= utc) {
+            rig->loss = (enum aim_loss)loss;
+            rig->loss_utc = since[loss];
+        }
+}
+
+/* What a tripod that is aimed has of the Moon. */
+static void see_aimed(const struct night *night, const struct rig_state *state, double utc,
+                      struct rig_moment *rig)
+{
+    const struct track *track = &night->track;
+
+    rig->moon_at = rig->path_exit = (struct frame_point){NAN, NAN};
+    rig->loss = LOSS_NONE;
+    rig->loss_utc = NAN;
+    if (!state->aimed || state->rig.support != SUPPORT_FIXED || isnan(state->leaves_utc))
+        return;
+    (void)frame_project(&state->rig, &state->pointing, track_direction(track, utc), &rig->moon_at);
+    if (isfinite(state->leaves_utc))
+        (void)frame_project(&state->rig, &state->pointing,
+                            track_direction(track, state->leaves_utc), &rig->path_exit);
+    see_loss(state, utc, rig);
 }
 
 static void see_rig(const struct night *night, int index, const struct run_sample *sample,
@@ -168,18 +244,12 @@ static void see_rig(const struct night *night, int index, const struct run_sampl
     rig->turned_stays_s = night->turned_stays_s[index];
     rig->hands_off = moment->utc >= night->framing[index].untouched.from &&
                      moment->utc <= night->framing[index].untouched.to;
-    rig->composed = composed_at(night, index, moment->utc);
+    rig->pose = pose_of(night, index, rig->aim_state);
+    rig->composed = place_in(night, &state->rig, rig->pose, moment->utc);
     see_mount(night, index, moment, rig);
     if (!moment->moon.up)
         see_no_aim(rig);
-    rig->moon_at = rig->path_exit = (struct frame_point){NAN, NAN};
-    if (state->aimed && state->rig.support == SUPPORT_FIXED) {
-        (void)aim_leaves(&state->rig, &night->track, state->aimed_utc, state->aimed_at, moment->utc,
-                         &rig->moon_at);
-        if (isfinite(state->leaves_utc))
-            (void)aim_leaves(&state->rig, &night->track, state->aimed_utc, state->aimed_at,
-                             state->leaves_utc, &rig->path_exit);
-    }
+    see_aimed(night, state, moment->utc, rig);
 }
 
 static void see_rigs(const struct night *night, struct moment *moment)

@@ -50,6 +50,10 @@ void polar_make(const struct night *night, struct rig_state *rig);
 void mount_duties_make(const struct night *night, int rig, struct framing *framing);
 /* The rest of a rig's framing, from the eclipse's track and the events: this takes milliseconds. */
 void framing_make(const struct night *night, int rig, struct framing *framing);
+/* When a tripod that is aimed loses the Moon, and when it is to be aimed again; the track covers it. */
+void aim_follow(const struct night *night, struct rig_state *rig);
+/* How a wide rig should stand from now on. */
+void pose_advise(struct night *night, int rig, double utc);
 /* What one rig shoots, from its run and the events; the track covers the eclipse. */
 void shooting_make(const struct night *night, int rig, struct shooting *shooting);
 /* What the hands must do, from all else that the moment has. */

@@ -167,11 +167,11 @@ static void follow_lost(const struct run_sample *sample, enum target target,
 }
 
 /* Samples stand half a minute apart and know no skyline: spans end with the Moon's being up. */
-static void clip_lost(const struct night *night, struct run *run)
+static void clip_lost(const struct night *night, double end, struct run *run)
 {
     const struct run whole = *run;
     struct span up[UP_SPANS];
-    int spans = up_spans(night, up);
+    int spans = up_spans_to(night, end, up);
 
     run->lost_count = 0;
     for (int i = 0; i < whole.lost_count; i++)
@@ -212,6 +212,7 @@ static void run_of_rig(const struct night *night, int rig, struct run *run)
     struct segment *segment = run->segment;
     enum target target = night->rig[rig].rig.target;
     struct exposure before;
+    double end = night->rig[rig].ends_utc;
 
     run->count = run->lost_count = 0;
     if (night->sample_count == 0)
@@ -221,7 +222,7 @@ static void run_of_rig(const struct night *night, int rig, struct run *run)
     run->count = 1;
     before = segment->exposure;
     follow_lost(sample, target, NULL, &before, run);
-    for (int i = 1; i < night->sample_count; i++) {
+    for (int i = 1; i < night->sample_count && sample[i - 1].utc < end; i++) {
         struct exposure exposure;
 
         exposure_of(night, rig, &sample[i], &exposure);
@@ -235,9 +236,11 @@ static void run_of_rig(const struct night *night, int rig, struct run *run)
             run->count++;
             *segment = (struct segment){.utc_from = utc, .exposure = exposure};
         }
-        segment->utc_to = sample[i].utc;
+        segment->utc_to = fmin(sample[i].utc, end);
     }
-    clip_lost(night, run);
+    if (segment->utc_from >= end)
+        run->count--;
+    clip_lost(night, end, run);
 }
 
 void run_make(struct night *night)

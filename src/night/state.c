@@ -15,6 +15,9 @@ static void reset_rig(struct rig_state *state, const struct rig *rig)
     *state = (struct rig_state){
         .rig = *rig,
         .aimed_utc = NAN,
+        .ends_utc = NAN,
+        .cut_utc = NAN,
+        .gone_utc = NAN,
         .leaves_utc = NAN,
         .due_utc = NAN,
         .due_before = -1,
@@ -170,6 +173,14 @@ static int check_values(const struct night *night, const struct act *act, struct
                        check_range(value[1], -0.5, 0.5, "y", fault)
                    ? -1
                    : 0;
+    case ACT_POINT:
+        if (night->rig[act->rig].rig.support != SUPPORT_FIXED)
+            return fault_set(fault, "%s is on a mount that follows", night->rig[act->rig].rig.name);
+        return check_range(value[0], -90, 90, "altitude", fault) ||
+                       check_range(value[1], 0, 360, "azimuth", fault) ||
+                       check_range(value[2], -45, 45, "roll", fault)
+                   ? -1
+                   : 0;
     case ACT_SNOOZE:
         return check_range(value[0], 1, 3600, "snooze", fault);
     case ACT_SITE:
@@ -246,7 +257,12 @@ static void fold_aim(struct rig_state *rig, const struct act *act)
 {
     rig->aimed = true;
     rig->aimed_utc = act->utc;
-    rig->aimed_at = (struct frame_point){act->value[0], act->value[1]};
+    rig->pointed = act->kind == ACT_POINT;
+    rig->pose = (struct pose){.altitude_rad = rad_from_deg(act->value[0]),
+                              .azimuth_rad = rad_from_deg(act->value[1]),
+                              .roll_rad = rad_from_deg(act->value[2])};
+    if (!rig->pointed)
+        rig->aimed_at = (struct frame_point){act->value[0], act->value[1]};
     rig->snoozed_until = NAN;
     rig->alarm_utc = NAN;
     rig->alarm_missed = false;
@@ -449,6 +465,7 @@ unsigned state_fold(struct night *night, const struct act *act)
         fold_check(night, act, act->kind == ACT_PAST || value[0] > 0);
         return STALE_NOTHING;
     case ACT_AIM:
+    case ACT_POINT:
         fold_aim(rig, act);
         return STALE_AIM;
     case ACT_SEEN:

@@ -77,6 +77,8 @@ struct watch {
     const struct track *track;
     struct stand stand;
     double since;
+    double disc;  /* 1: all of the disc is to be inside; -1: some of it */
+    double slack; /* by which it may be past the line, rad */
 };
 
 static void watch_begin(struct watch *watch, const struct rig *rig, const struct track *track,
@@ -85,6 +87,8 @@ static void watch_begin(struct watch *watch, const struct rig *rig, const struct
     watch->rig = rig;
     watch->track = track;
     watch->since = since;
+    watch->disc = 1;
+    watch->slack = 0;
     stand_of(rig, track, &watch->stand);
 }
 
@@ -131,10 +135,11 @@ static double clearance(const struct window *window, struct vec3 direction, doub
 
 static double watch_clearance(const struct watch *watch, const struct window *window, double utc)
 {
-    return clearance(window, watch_direction(watch, utc), track_semidiameter(watch->track, utc));
+    return clearance(window, watch_direction(watch, utc),
+                     watch->disc * track_semidiameter(watch->track, utc) - watch->slack);
 }
 
-/* The exit between an instant inside and one outside. */
+/* The exit between an instant inside and one outside, which may lie before it. */
 static double exit_between(const struct watch *watch, const struct window *window, double inside,
                            double outside)
 {
@@ -142,7 +147,7 @@ static double exit_between(const struct watch *watch, const struct window *windo
     double there = watch_clearance(watch, window, outside);
 
     /* The path is so nearly straight that a chord's zero is all but the answer. */
-    while (outside - inside > EXIT_ACCURACY_S) {
+    while (fabs(outside - inside) > EXIT_ACCURACY_S) {
         double utc = inside + (outside - inside) * here / (here - there);
         double c = watch_clearance(watch, window, utc);
 
@@ -159,22 +164,22 @@ static double exit_between(const struct watch *watch, const struct window *windo
     return inside;
 }
 
-/* First instant after `since` at which the limb meets the window, at most `until`. The clearance
- * itself says how long nothing can happen. */
+/* First instant from `since` towards `until`, on or back, at which the limb meets the window; `until`
+ * if there is none. The clearance itself says how long nothing can happen. */
 static double first_exit(const struct watch *watch, const struct window *window, double until)
 {
     double inside = watch->since;
-    double utc = inside;
+    double utc = inside, sense = until < inside ? -1 : 1;
 
     for (;;) {
         double c = watch_clearance(watch, window, utc);
 
         if (c < 0)
-            return utc > inside ? exit_between(watch, window, inside, utc) : inside;
-        if (utc >= until)
+            return utc != inside ? exit_between(watch, window, inside, utc) : inside;
+        if (utc == until)
             return until;
         inside = utc;
-        utc = fmin(until, utc + fmax(LOOK_S, c / watch->stand.fastest));
+        utc += sense * fmin(fmax(LOOK_S, c / watch->stand.fastest), fabs(until - utc));
     }
 }
 
@@ -341,6 +346,52 @@ double aim_leaves(const struct rig *rig, const struct track *track, double aimed
     window_make(rig, &pointing, rig->margin, &window);
     leaves = first_exit(&watch, &window, end);
     return leaves < end ? leaves : INFINITY;
+}
+
+/* Towards `until`, from an instant on the track. */
+static double edge_utc(const struct rig *rig, const struct track *track,
+                       const struct pointing *pointing, double utc, double until,
+                       enum frame_edge edge)
+{
+    struct watch watch;
+    struct window window;
+
+    watch_begin(&watch, rig, track, utc);
+    watch.disc = edge == EDGE_GONE ? -1 : 1;
+    watch.slack = edge == EDGE_MARGIN ? rad_from_arcsec(PATH_BOW_ARCSEC) : 0;
+    window_make(rig, pointing, edge == EDGE_MARGIN ? rig->margin : 0, &window);
+    return first_exit(&watch, &window, until);
+}
+
+double frame_exit_utc(const struct rig *rig, const struct track *track,
+                      const struct pointing *pointing, double utc, enum frame_edge edge)
+{
+    double end = track_end(track), exit;
+
+    if (isnan(track_semidiameter(track, utc)))
+        return NAN;
+    exit = edge_utc(rig, track, pointing, utc, end, edge);
+    return exit < end ? exit : INFINITY;
+}
+
+double frame_entry_utc(const struct rig *rig, const struct track *track,
+                       const struct pointing *pointing, double utc)
+{
+    double begin = track->utc_from, entry;
+
+    if (isnan(track_semidiameter(track, utc)))
+        return NAN;
+    entry = edge_utc(rig, track, pointing, utc, begin, EDGE_MARGIN);
+    return entry > begin ? entry : -INFINITY;
+}
+
+double frame_inside_utc(const struct rig *rig, const struct track *track,
+                        const struct pointing *pointing, double utc)
+{
+    for (double end = track_end(track); utc <= end; utc += LOOK_S)
+        if (edge_utc(rig, track, pointing, utc, end, EDGE_MARGIN) > utc)
+            return utc;
+    return NAN;
 }
 
 double aim_due(double leaves_utc, double aimed_utc, const double *keep_off, int keep_off_count,

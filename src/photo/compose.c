@@ -11,7 +11,7 @@
 
 #include <math.h>
 
-/* Between two samples the path bows out by less than 20 arcsec. */
+/* Between two samples the path bows out by less than PATH_BOW_ARCSEC. */
 #define PATH_STEP_S 480.0
 #define EDGE_ACCURACY_S 1.0
 enum { PATH_POINTS = 200 };
@@ -433,6 +433,16 @@ static double free_deg(const struct rig *rig, double half_mm)
     return deg_from_rad(2 * atan(fmax(0, half_mm) / rig_focal_mm(rig)));
 }
 
+void wide_compose_span(const struct rig *rig, const struct track *track,
+                       const struct horizon *horizon, struct span span, const struct wide_ask *ask,
+                       struct wide_fit *fit)
+{
+    struct path path;
+
+    path_make(track, horizon, span.from, span.to, &path);
+    fit_make(rig, &path, ask, fit);
+}
+
 void wide_compose(const struct rig *rig, const struct track *track, const struct horizon *horizon,
                   const double contact_utc[CONTACT_COUNT], const struct wide_ask *ask,
                   struct wide *wide)
@@ -442,11 +452,9 @@ void wide_compose(const struct rig *rig, const struct track *track, const struct
     int use = (int)ask->part;
 
     for (int part = 0; part < WIDE_PARTS; part++) {
-        struct path path;
+        const struct span span = {contact_utc[parts[part].begins], contact_utc[parts[part].ends]};
 
-        path_make(track, horizon, contact_utc[parts[part].begins], contact_utc[parts[part].ends],
-                  &path);
-        fit_make(rig, &path, ask, &wide->fit[part]);
+        wide_compose_span(rig, track, horizon, span, ask, &wide->fit[part]);
     }
     while (use < WIDE_PARTS && !wide->fit[use].fits)
         use++;

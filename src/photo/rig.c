@@ -27,6 +27,7 @@ void rig_default(struct rig *rig)
         .iso_min = 100,
         .iso_max = 25600,
         .interval_s = 10,
+        .until = {CONTACT_P4, 0},
         .frame_mb = 30,
         .target = TARGET_AUTO,
         .placement_stops = {[TARGET_LIT] = 2.0 / 3, [TARGET_UMBRA] = -2.0 / 3, [TARGET_STARS] = 2},

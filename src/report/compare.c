@@ -20,6 +20,12 @@ static bool is_alarm(const struct act *act, int rig)
     return (act->kind == ACT_ALARM || act->kind == ACT_MISSED) && act->rig == rig;
 }
 
+/* A rig is aimed by the Moon's place or by its own pointing. */
+static bool is_of_kind(const struct act *act, enum act_kind kind)
+{
+    return act->kind == kind || (kind == ACT_AIM && act->kind == ACT_POINT);
+}
+
 /* Until the answer to the alarm that is act number `index`; a clock that was set meanwhile counts
  * for nothing. */
 static double answered_after(const struct night *night, size_t index)
@@ -29,7 +35,7 @@ static double answered_after(const struct night *night, size_t index)
 
     for (size_t i = index + 1; i < night->act_count; i++) {
         const struct act *act = &night->acts[i];
-        bool answers = act->kind == ACT_AIM || act->kind == ACT_SNOOZE;
+        bool answers = is_of_kind(act, ACT_AIM) || act->kind == ACT_SNOOZE;
 
         if (act->kind == ACT_GAP && isfinite(act->value[2]))
             set += act->value[2];
@@ -59,7 +65,7 @@ static int count_acts(const struct night *night, enum act_kind kind, int rig)
     int count = 0;
 
     for (size_t i = 0; i < night->act_count; i++)
-        count += night->acts[i].kind == kind && !night->acts[i].taken_back &&
+        count += is_of_kind(&night->acts[i], kind) && !night->acts[i].taken_back &&
                  (rig < 0 || night->acts[i].rig == rig);
     return count;
 }

@@ -5,6 +5,8 @@
 #include <math.h>
 #include <stdio.h>
 
+/* Less foreground than this is none. */
+#define FOREGROUND_TOLD 0.005
 /* Longest interval that is looked for to put frames on the contacts. */
 #define LONGEST_INTERVAL_S 900.0
 
@@ -90,14 +92,32 @@ static bool fit_contacts(const struct night *night, const struct wide_fit *fit,
 
 /* ---- for people ---- */
 
+void text_way(FILE *out, const struct night *night, const struct pose *pose)
+{
+    char enters[TEXT_INSTANT], leaves[TEXT_INSTANT], from[FRAME_WORDS], to[FRAME_WORDS],
+        against[64] = "after P4", span[TEXT_SPAN];
+    double left_s = night->contact_utc[CONTACT_P4] - pose->leaves_utc;
+
+    if (!isfinite(pose->enters_utc) || !isfinite(pose->leaves_utc))
+        return;
+    if (left_s > 0)
+        (void)snprintf(against, sizeof against, "%s before P4", format_span(span, left_s));
+    text_entry(out, "", "the Moon %s %s at %s and %s %s at %s, %s",
+               pose->rises ? "rises in it" : "enters it", frame_words(pose->enters, from),
+               local_minute(enters, night, pose->enters_utc), pose->sets ? "sets" : "leaves",
+               frame_words(pose->leaves, to), local_minute(leaves, night, pose->leaves_utc),
+               against);
+}
+
 void text_composition(FILE *out, const struct night *night, int index)
 {
     const struct wide *wide = &night->framing[index].composition;
     const struct wide_fit *fit = &wide->fit[wide->use];
-    char from[TEXT_INSTANT], to[TEXT_INSTANT], part[TEXT_PART], tilt[48] = "camera level";
+    char from[TEXT_INSTANT], to[TEXT_INSTANT], part[TEXT_PART],
+        tilt[48] = "camera level", ground[48] = "no foreground in the frame";
     struct interval_fit on;
 
-    if (isnan(fit->utc_from))
+    if (!night->framing[index].whole.known)
         return;
     if (fabs(fit->roll_rad) > rad_from_deg(0.05))
         (void)snprintf(tilt, sizeof tilt, "camera tilted %.1f degrees %s",
@@ -106,15 +126,20 @@ void text_composition(FILE *out, const struct night *night, int index)
     text_entry(out, "  aim", "once: altitude %.1f, azimuth %.1f (%s), %s",
                deg_from_rad(fit->altitude_rad), deg_from_rad(fit->azimuth_rad),
                compass_point(fit->azimuth_rad), tilt);
-    text_entry(out, "", "holds %s: hands off from %s to %s; %.0f %% of it is foreground",
+    if (fit->foreground >= FOREGROUND_TOLD)
+        (void)snprintf(ground, sizeof ground, "%.0f %% of the frame is foreground",
+                       100 * fit->foreground);
+    text_entry(out, "", "one pointing covers %s: do not touch it from %s to %s; %s",
                part_words(part, wide->use), local_time(from, night, fit->utc_from),
-               local_time(to, night, fit->utc_to), fmax(0, 100 * fit->foreground));
+               local_time(to, night, fit->utc_to), ground);
+    text_way(out, night, &night->framing[index].whole);
     text_entry(out, "", "discs overlap where the interval is below %.0f s",
                ceil(disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to)));
     if (fit_contacts(night, fit, &on))
         text_entry(out, "",
-                   "every %.0f s from %s on puts a frame on greatest, on the contacts to %.0f s",
-                   on.interval_s, local_time(from, night, on.first_utc), ceil(on.worst_miss_s));
+                   "start at %s, every %.0f s: one frame falls on greatest, contacts are missed by "
+                   "at most %.0f s",
+                   local_time(from, night, on.first_utc), on.interval_s, ceil(on.worst_miss_s));
 }
 
 void text_mount(FILE *out, const struct night *night, int index)
@@ -253,6 +278,24 @@ static void put_mount(struct document *document, cJSON *object, const struct nig
     entry = put_array(document, object, "limits");
     for (int i = 0; i < framing->limit_count; i++)
         put_limit(document, put_object(document, entry, NULL), &framing->limit[i]);
+}
+
+static void put_end(struct document *document, cJSON *object, double utc, struct frame_point place)
+{
+    put_instant(document, object, "at", utc);
+    put_number(document, object, "x", place.x, 4);
+    put_number(document, object, "y", place.y, 4);
+}
+
+void put_pose(struct document *document, cJSON *object, const struct pose *pose, bool held)
+{
+    put_flag(document, object, "held", held);
+    put_flag(document, object, "late", pose->late);
+    put_number(document, object, "altitude_deg", deg_from_rad(pose->altitude_rad), 2);
+    put_number(document, object, "azimuth_deg", deg_from_rad(pose->azimuth_rad), 2);
+    put_number(document, object, "roll_deg", deg_from_rad(pose->roll_rad), 2);
+    put_end(document, put_object(document, object, "enters"), pose->enters_utc, pose->enters);
+    put_end(document, put_object(document, object, "leaves"), pose->leaves_utc, pose->leaves);
 }
 
 void put_framing(struct document *document, cJSON *object, const struct night *night, int index,

@@ -82,7 +82,7 @@ static void put_exposure(struct document *document, cJSON *object, const struct 
 static const char *aim_state_name(enum aim_state state, const struct sight *moon)
 {
     static const char *const names[] = {"free",    "steady",  "soon", "due",
-                                        "snoozed", "tracked", "down"};
+                                        "snoozed", "tracked", "down", "done"};
 
     return state == AIM_DOWN && behind_skyline(moon) ? "behind" : names[state];
 }
@@ -100,6 +100,8 @@ static void put_aim(struct document *document, cJSON *object, const struct night
     put_number(document, object, "placed_stays_s", rig->aim.placed_stays_s, 1);
     put_text(document, object, "state", aim_state_name(rig->aim_state, &moment->moon));
     put_instant(document, object, "leaves", night->rig[index].leaves_utc);
+    put_instant(document, object, "cut", night->rig[index].cut_utc);
+    put_instant(document, object, "gone", night->rig[index].gone_utc);
     put_instant(document, object, "due", night->rig[index].due_utc);
     if (rig->due_before >= 0)
         put_text(document, object, "due_before", contact_name((enum contact)rig->due_before));
@@ -127,6 +129,10 @@ static void put_rig(struct document *document, cJSON *rigs, const struct night *
     put_framing(document, object, night, index, moment->utc);
     put_flag(document, object, "heater", rig->heated);
     put_flag(document, object, "look_at_glass", rig->look_at_glass);
+    put_instant(document, object, "ends", night->rig[index].ends_utc);
+    if (rig->pose)
+        put_pose(document, put_object(document, object, "pose"), rig->pose,
+                 rig->pose == &night->rig[index].pose);
     if (!isfinite(rig->change_utc) || !rig->change_to.known)
         return;
     change = put_object(document, object, "change");

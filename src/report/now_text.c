@@ -120,24 +120,48 @@ static void print_drift(FILE *out, const struct rig_moment *rig)
                    rig->flip_in_s > 0 ? format_left(left, rig->flip_in_s) : "");
 }
 
-/* Where the Moon belongs now in the picture of the whole, and that it is not the longest stay. */
-static void print_composed(FILE *out, const struct rig_moment *rig)
+/* How a wide rig stands, or is to stand from now on. */
+static void print_pose(FILE *out, const struct night *night, int index, const struct moment *moment)
 {
-    char composed[TEXT_PLACE], place[TEXT_PLACE], stays[TEXT_SPAN];
+    const struct rig_moment *rig = &moment->rig[index];
+    const struct pose *pose = rig->pose;
+    bool held = pose == &night->rig[index].pose;
 
-    if (!isfinite(rig->aim.placed_stays_s))
-        return;
-    if (isfinite(rig->composed.x))
-        text_entry(out, "", "for that the Moon stands now: %s",
-                   place_words(composed, rig->composed));
-    text_entry(out, "", "without that picture it would stay longest, %s, if put: %s",
-               format_span(stays, rig->aim.placed_stays_s), place_words(place, rig->aim.place));
+    if (pose->late || held) {
+        text_entry(out, "  aim", "%s: altitude %.1f, azimuth %.1f (%s)",
+                   held ? "pointed" : "for what is left", deg_from_rad(pose->altitude_rad),
+                   deg_from_rad(pose->azimuth_rad), compass_point(pose->azimuth_rad));
+        text_way(out, night, pose);
+    } else {
+        text_composition(out, night, index);
+    }
+}
+
+/* What has become of the picture, and what is to be done. */
+static void print_re_aim(FILE *out, const struct night *night, int index,
+                         const struct moment *moment)
+{
+    const struct rig_moment *rig = &moment->rig[index];
+    char left[TEXT_SPAN], clocks[96], words[LOSS_WORDS];
+    const char *contact = rig->due_before < 0 ? "" : contact_name((enum contact)rig->due_before);
+    bool is_due = rig->aim_state == AIM_DUE || rig->aim_state == AIM_SNOOZED;
+
+    if (is_due && rig->loss != LOSS_NONE)
+        text_entry(out, "  RE-AIM", "%s",
+                   loss_say(rig->loss,
+                            both_clocks(clocks, sizeof clocks, night, rig->loss_utc, moment->utc),
+                            false, words));
+    else if (is_due)
+        text_entry(out, "  RE-AIM", "now%s%s", *contact ? ", before " : "", contact);
+    else if ((rig->aim_state == AIM_SOON || rig->aim_state == AIM_STEADY) &&
+             isfinite(rig->due_in_s))
+        text_entry(out, "  re-aim", "in %s%s%s", format_left(left, rig->due_in_s),
+                   *contact ? ", before " : "", contact);
 }
 
 static void print_aim(FILE *out, const struct rig_moment *rig)
 {
-    char place[TEXT_PLACE], placed[TEXT_SPAN], centred[TEXT_SPAN], turned[TEXT_SPAN],
-        left[TEXT_SPAN];
+    char place[TEXT_PLACE], placed[TEXT_SPAN], centred[TEXT_SPAN], turned[TEXT_SPAN];
 
     if (!isfinite(rig->aim.placed_stays_s))
         return;
@@ -145,12 +169,30 @@ static void print_aim(FILE *out, const struct rig_moment *rig)
         out, "  aim", "put the Moon here: %s; it stays %s, from the centre %s, camera turned %s",
         place_words(place, rig->aim.place), format_span(placed, rig->aim.placed_stays_s),
         format_span(centred, rig->aim.centred_stays_s), format_span(turned, rig->turned_stays_s));
-    if (rig->aim_state == AIM_DUE || rig->aim_state == AIM_SNOOZED)
-        text_entry(out, "  RE-AIM", "the Moon has met the margin");
-    else if (rig->aim_state == AIM_SOON || rig->aim_state == AIM_STEADY)
-        text_entry(out, "  re-aim", "in %s%s%s", format_left(left, rig->due_in_s),
-                   rig->due_before < 0 ? "" : ", before ",
-                   rig->due_before < 0 ? "" : contact_name((enum contact)rig->due_before));
+}
+
+static void print_tripod(FILE *out, const struct night *night, int index,
+                         const struct moment *moment)
+{
+    char misfit[TEXT_MISFIT];
+
+    if (night->framing[index].wide && !picture_fits(night, index, misfit) && *misfit)
+        text_entry(out, "  misfit", "%s", misfit);
+    if (moment->rig[index].pose)
+        print_pose(out, night, index, moment);
+    else
+        print_aim(out, &moment->rig[index]);
+    print_re_aim(out, night, index, moment);
+}
+
+static void print_done(FILE *out, const struct night *night, int index, const struct moment *moment)
+{
+    const struct rig *rig = &night->rig[index].rig;
+    char clocks[96];
+
+    text_entry(out, "Rig", "%s (%s%s%s): done, last frame %s", rig->name, rig->lens,
+               *rig->lens ? ", " : "", support_name(rig->support),
+               both_clocks(clocks, sizeof clocks, night, night->rig[index].ends_utc, moment->utc));
 }
 
 static void print_rig(FILE *out, const struct night *night, int index, const struct moment *moment)
@@ -160,6 +202,10 @@ static void print_rig(FILE *out, const struct night *night, int index, const str
     const char *help = exposure_help(rig, &now->exposure);
     char setting[TEXT_SETTING], until[TEXT_INSTANT], lost[LOST_WORDS];
 
+    if (now->aim_state == AIM_DONE) {
+        print_done(out, night, index, moment);
+        return;
+    }
     text_entry(out, "Rig", "%s (%s%s%s): %s%s%s", rig->name, rig->lens, *rig->lens ? ", " : "",
                support_name(rig->support), setting_words(setting, &now->exposure),
                now->exposure.known ? " for " : ": ", target_name(now->exposure.target));
@@ -173,11 +219,8 @@ static void print_rig(FILE *out, const struct night *night, int index, const str
     if (rig->support != SUPPORT_FIXED) {
         text_mount(out, night, index);
         print_drift(out, now);
-    } else if (night->framing[index].wide) {
-        text_composition(out, night, index);
-        print_composed(out, now);
     } else {
-        print_aim(out, now);
+        print_tripod(out, night, index, moment);
     }
     print_moment_kit(out, night, index, moment);
 }

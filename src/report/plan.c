@@ -24,7 +24,7 @@ void plan_rig_make(const struct night *night, int index, struct plan_rig *plan)
 {
     struct rig rig = night->rig[index].rig;
     struct span up[UP_SPANS];
-    int spans = up_spans(night, up);
+    int spans = up_spans_to(night, night->rig[index].ends_utc, up);
 
     rig.interval_s = night->shooting[index].interval_s;
     *plan = (struct plan_rig){.start_utc = NAN, .interval_s = rig.interval_s};
@@ -50,7 +50,8 @@ void first_aim_make(const struct night *night, int index, struct first_aim *firs
     struct vec3 moon;
 
     *first = (struct first_aim){.utc = NAN};
-    if (rig->support != SUPPORT_FIXED || night->framing[index].wide || up_spans(night, up) == 0)
+    if (rig->support != SUPPORT_FIXED || night->framing[index].whole.known ||
+        up_spans_to(night, night->rig[index].ends_utc, up) == 0)
         return;
     first->utc = up[0].from;
     moon = track_direction(&night->track, first->utc);

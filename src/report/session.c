@@ -316,6 +316,7 @@ static enum section section_of(enum act_kind kind)
     case ACT_MISSED:
         return SECTION_MISSED;
     case ACT_AIM:
+    case ACT_POINT:
     case ACT_SEEN:
     case ACT_SNOOZE:
     case ACT_ALARM:

@@ -97,7 +97,7 @@ static void say_setting(const struct topic *topic)
     const struct exposure *exposure = &topic->scene->moment->rig[topic->rig].exposure;
     char dial[WORDS_SETTING];
 
-    if (exposure->known)
+    if (exposure->known && topic->scene->moment->rig[topic->rig].aim_state != AIM_DONE)
         say(topic, "%s: set %s, for %s", topic->scene->night->rig[topic->rig].rig.name,
             words_dial(dial, exposure), target_name(exposure->target));
 }
@@ -114,28 +114,71 @@ static void say_lost(const struct topic *topic)
                      words));
 }
 
+/* Where the Moon goes, or how the camera is to stand. */
+static void say_where(char out[LINE_TEXT], const struct topic *topic)
+{
+    const struct scene *scene = topic->scene;
+    const struct rig_moment *now = &scene->moment->rig[topic->rig];
+    char words[FRAME_WORDS], holds[WORDS_LINE], enters[WORDS_LINE], leaves[WORDS_LINE];
+    const struct pose *pose = now->pose;
+
+    if (!pose) {
+        (void)snprintf(out, LINE_TEXT, "put the Moon %s", frame_words(now->aim.place, words));
+        return;
+    }
+    (void)snprintf(out, LINE_TEXT,
+                   "point it %.0f up, %.0f %s: covers %.30s; the Moon %s %.60s, %s %.60s%s",
+                   deg_from_rad(pose->altitude_rad), deg_from_rad(pose->azimuth_rad),
+                   compass_point(pose->azimuth_rad), words_holds(holds, scene, topic->rig),
+                   pose->rises ? "rises" : "enters", words_enters(enters, scene, pose),
+                   pose->sets ? "sets" : "leaves", words_leaves(leaves, scene, pose),
+                   pose_misses_p4(scene, topic->rig) ? ", before P4" : "");
+}
+
+static void say_alarm(const struct topic *topic)
+{
+    const struct rig_moment *now = &topic->scene->moment->rig[topic->rig];
+    char clock[WORDS_WHEN], words[LOSS_WORDS], where[LINE_TEXT];
+
+    (void)loss_say(now->loss, words_when(clock, topic->scene, now->loss_utc), false, words);
+    say_where(where, topic);
+    say(topic, "ALARM: re-aim %s now%s%s, %.220s", topic->scene->night->rig[topic->rig].rig.name,
+        *words ? ": " : "", words, where);
+}
+
 static void say_aim(const struct topic *topic)
 {
     const struct scene *scene = topic->scene;
     const struct rig_state *rig = &scene->night->rig[topic->rig];
     const struct rig_moment *now = &scene->moment->rig[topic->rig];
     const char *name = rig->rig.name;
-    char clock[WORDS_WHEN], words[FRAME_WORDS];
+    char clock[WORDS_WHEN], text[LINE_TEXT];
+    bool is_held = pose_is_held(scene, topic->rig);
 
+    (void)words_aim(text, scene, topic->rig);
     switch (now->aim_state) {
+    case AIM_DOWN:
+        if (!now->pose || is_held) {
+            say(topic, "%s: %s", name, words_hidden(scene));
+            break;
+        }
+        /* fall through */
     case AIM_FREE:
-        say(topic, "%s: not aimed yet", name);
+        say_where(text, topic);
+        say(topic, "%s: not aimed yet%s%.250s", name, now->pose ? ", " : "", now->pose ? text : "");
         break;
     case AIM_STEADY:
-        say(topic, "%s: aimed, to be aimed again at %s", name,
-            words_when(clock, scene, rig->due_utc));
+        if (isfinite(rig->due_utc))
+            say(topic, "%s: aimed, to be aimed again at %s", name,
+                words_when(clock, scene, rig->due_utc));
+        else
+            say(topic, "%s: aimed, %s", name, text);
         break;
     case AIM_SOON:
         say(topic, "%s: re-aim soon, at %s", name, words_when(clock, scene, rig->due_utc));
         break;
     case AIM_DUE:
-        say(topic, "ALARM: re-aim %s now, put the Moon %s", name,
-            frame_words(advised_place(now), words));
+        say_alarm(topic);
         break;
     case AIM_SNOOZED:
         say(topic, "%s: re-aim is due, quiet until %s", name,
@@ -145,8 +188,8 @@ static void say_aim(const struct topic *topic)
         say(topic, "%s: %s", name,
             now->out_of_reach ? "out of the mount's reach" : "the mount follows");
         break;
-    case AIM_DOWN:
-        say(topic, "%s: %s", name, words_hidden(scene));
+    case AIM_DONE:
+        say(topic, "%s: done, no more frames and re-aims", name);
         break;
     }
 }

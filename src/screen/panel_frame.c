@@ -57,9 +57,12 @@ static bool is_wide(const struct finder *finder)
            2 * atan(rig_frame_height_mm(rig) / 2 / rig_focal_mm(rig)) >= WIDE_FIELD_RAD;
 }
 
-/* A Moon that is down cannot be put anywhere; an aim that is told holds. */
+/* A Moon that is down cannot be put anywhere; a camera that stands, or is told how to, has its picture
+ * all the same. */
 static bool is_placed(const struct finder *finder)
 {
+    if (is_fixed(finder) && (finder->told || finder->now->pose))
+        return true;
     return isfinite(finder->place.x) && (finder->told || finder->scene->moment->moon.up);
 }
 
@@ -105,16 +108,15 @@ static void finder_make(struct finder *finder, const struct scene *scene, int in
     const struct night *night = scene->night;
     const struct rig_state *state = &night->rig[index];
     const struct rig_moment *now = &scene->moment->rig[index];
-    const struct wide *composition = &night->framing[index].composition;
-    const struct wide_fit *fit = &composition->fit[composition->use];
-
     *finder = (struct finder){.scene = scene, .index = index, .state = state, .now = now};
     finder->told = state->aimed;
     finder->since = state->aimed ? state->aimed_utc : scene->moment->utc;
     finder->place = state->aimed ? state->aimed_at : advised_place(now);
-    /* A composition may tilt the camera. */
-    if (!state->aimed && isfinite(now->composed.x))
-        pointing_tilted(fit->altitude_rad, fit->azimuth_rad, fit->roll_rad, &finder->pointing);
+    if (state->aimed && is_fixed(finder))
+        finder->pointing = state->pointing;
+    else if (now->pose)
+        pointing_tilted(now->pose->altitude_rad, now->pose->azimuth_rad, now->pose->roll_rad,
+                        &finder->pointing);
     else
         (void)pointing_for(&state->rig, track_direction(&night->track, finder->since),
                            finder->place, &finder->pointing);
@@ -498,6 +500,43 @@ static void say_turned(struct words *words, const struct finder *finder)
              text);
 }
 
+/* "21:04 far left", and "low" on the next line where there is one to spare. */
+static void say_end(struct words *words, const struct finder *finder, const char *name,
+                    struct frame_point point, double utc)
+{
+    char text[WORDS_LINE], clock[WORDS_WHEN], place[FRAME_WORDS];
+    char *second = strstr(frame_words(point, place), ", ");
+
+    if (!isfinite(utc))
+        return;
+    if (second)
+        *second = '\0';
+    (void)snprintf(text, sizeof text, "%s %s", words_minute(clock, finder->scene, utc), place);
+    say_pair(words, name, ROLE_VALUE, text);
+    if (second && words->airy)
+        say_pair(words, "", ROLE_VALUE, second + strlen(", "));
+}
+
+/* How a wide rig stands, or should. */
+static void say_pose(struct words *words, const struct finder *finder)
+{
+    const struct scene *scene = finder->scene;
+    const struct pose *pose = finder->now->pose;
+    char text[WORDS_LINE];
+
+    (void)snprintf(text, sizeof text, "%.1f deg up", deg_from_rad(pose->altitude_rad));
+    say_pair(words, pose_is_held(scene, finder->index) ? "pointed" : "point it", ROLE_STRONG, text);
+    (void)snprintf(text, sizeof text, "azimuth %.1f %s", deg_from_rad(pose->azimuth_rad),
+                   compass_point(pose->azimuth_rad));
+    say_pair(words, "", ROLE_STRONG, text);
+    if (*words_tilt(text, pose))
+        say_pair(words, "", ROLE_STRONG, text);
+    say_pair(words, "covers", ROLE_VALUE, words_holds(text, scene, finder->index));
+    say_gap(words);
+    say_end(words, finder, pose->rises ? "Moon rises" : "Moon in", pose->enters, pose->enters_utc);
+    say_end(words, finder, pose->sets ? "Moon sets" : "Moon out", pose->leaves, pose->leaves_utc);
+}
+
 static void say_aim(struct words *words, const struct finder *finder)
 {
     const struct aim *aim = &finder->now->aim;
@@ -505,17 +544,17 @@ static void say_aim(struct words *words, const struct finder *finder)
 
     if (finder->told && isfinite(finder->now->moon_at.x))
         say_place(words, "it stands", ROLE_VALUE, finder->now->moon_at);
+    if (finder->now->pose) {
+        say_pose(words, finder);
+        return;
+    }
     if (!isfinite(aim->place.x) || !finder->scene->moment->moon.up)
         return;
-    const struct frame_point place = advised_place(finder->now);
+    const struct frame_point place = aim->place;
     say_place(words, "put it", ROLE_STRONG, place);
     (void)snprintf(text, sizeof text, "x %+.2f  y %+.2f", place.x, place.y);
     say_pair(words, "", ROLE_VALUE, text);
     say_gap(words);
-    if (isfinite(finder->now->composed.x)) {
-        say_pair(words, "put there", ROLE_VALUE, "as composed");
-        return;
-    }
     say_pair(words, "put there", ROLE_VALUE, stay_words(text, finder, aim->placed_stays_s));
     say_pair(words, "centred", ROLE_VALUE, stay_words(text, finder, aim->centred_stays_s));
     if (is_fixed(finder))

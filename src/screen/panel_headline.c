@@ -156,16 +156,19 @@ enum { PHRASES = 3 };
 static void say_alarm(char phrase[PHRASES][WORDS_LINE], const struct scene *scene)
 {
     const struct rig_moment *rig = &scene->moment->rig[scene->moment->alarm_rig];
-    bool composed = isfinite(rig->composed.x);
-    char words[FRAME_WORDS], stays[TEXT_SPAN];
+    char words[FRAME_WORDS], stays[TEXT_SPAN], point[WORDS_LINE], holds[WORDS_LINE];
     struct hands_lines hands;
 
     hands_lines_make(scene, &hands);
     (void)snprintf(phrase[0], WORDS_LINE, "%s", hands.now);
     (void)format_span(stays, rig->aim.placed_stays_s);
-    (void)snprintf(phrase[1], WORDS_LINE, "put the Moon: %s, %s%s",
-                   frame_words(advised_place(rig), words), composed ? "as composed" : "stays ",
-                   composed ? "" : stays);
+    if (rig->pose)
+        (void)snprintf(phrase[1], WORDS_LINE, "point it %.50s: covers %.30s",
+                       words_point(point, rig->pose),
+                       words_holds(holds, scene, scene->moment->alarm_rig));
+    else
+        (void)snprintf(phrase[1], WORDS_LINE, "put the Moon: %s, stays in frame %s",
+                       frame_words(rig->aim.place, words), stays);
     (void)snprintf(phrase[2], WORDS_LINE, "a  aimed again      z  quiet for 2 minutes");
 }
 

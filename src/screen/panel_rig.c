@@ -4,9 +4,6 @@
 #include <math.h>
 #include <stdio.h>
 
-/* A stay that the track's end bounds is not told to the second. */
-#define LONG_STAY_S (4 * 3600.0)
-
 struct rig_scene {
     const struct scene *scene;
     int index;
@@ -88,6 +85,32 @@ static void say_change(char out[WORDS_LINE], const struct rig_scene *rig, struct
 
 /* ---- aim ---- */
 
+/* Until when a Moon stays that is not to be aimed at again. */
+static const char *say_until(char out[WORDS_WHEN], const struct scene *scene, int rig)
+{
+    const struct moment *moment = scene->moment;
+    double ends = scene->night->rig[rig].ends_utc;
+
+    if (moment->horizon_utc < ends && !moment->horizon_is_rise)
+        return "moonset";
+    if (ends == scene->night->contact_utc[CONTACT_P4])
+        return "P4";
+    return words_minute(out, scene, ends);
+}
+
+static void say_late(char out[WORDS_LINE], const struct scene *scene, int rig)
+{
+    const struct rig_moment *now = &scene->moment->rig[rig];
+    char clock[WORDS_WHEN], words[LOSS_WORDS];
+
+    (void)words_when(clock, scene, now->loss_utc);
+    if (now->loss != LOSS_NONE)
+        (void)snprintf(out, WORDS_LINE, "RE-AIM: %s", loss_say(now->loss, clock, true, words));
+    else
+        (void)snprintf(out, WORDS_LINE, "RE-AIM NOW%s%s", now->due_before < 0 ? "" : ", before ",
+                       now->due_before < 0 ? "" : contact_name((enum contact)now->due_before));
+}
+
 enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig)
 {
     char span[TEXT_SPAN], clock[WORDS_WHEN];
@@ -97,19 +120,21 @@ enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig)
     (void)(left > 0 ? format_left(span, left) : format_span(span, -left));
     switch (now->aim_state) {
     case AIM_FREE:
-        (void)snprintf(out, WORDS_LINE, "aim it, press a");
+        (void)snprintf(out, WORDS_LINE, "not aimed: aim, then press a");
         return ROLE_STALE;
     case AIM_STEADY:
-        if (left > LONG_STAY_S)
-            (void)snprintf(out, WORDS_LINE, "stays in the frame");
-        else
+        if (isfinite(left))
             (void)snprintf(out, WORDS_LINE, "re-aim in %s", span);
+        else if (now->pose)
+            return words_pose(out, scene, rig);
+        else
+            (void)snprintf(out, WORDS_LINE, "stays in frame to %s", say_until(clock, scene, rig));
         return ROLE_VALUE;
     case AIM_SOON:
         (void)snprintf(out, WORDS_LINE, "RE-AIM IN %s", span);
         return ROLE_DUE;
     case AIM_DUE:
-        (void)snprintf(out, WORDS_LINE, "RE-AIM NOW, %s over", span);
+        say_late(out, scene, rig);
         return ROLE_ALARM;
     case AIM_SNOOZED:
         (void)snprintf(out, WORDS_LINE, "re-aim %s%s, quiet until %s", left < 0 ? "" : "in ",
@@ -122,11 +147,36 @@ enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig)
         (void)snprintf(out, WORDS_LINE, "%s",
                        now->out_of_reach ? "out of the mount's reach" : "the mount follows");
         return now->out_of_reach ? ROLE_DUE : ROLE_VALUE;
+    case AIM_DONE:
+        (void)snprintf(out, WORDS_LINE, "%s",
+                       scene->night->rig[rig].rig.support == SUPPORT_FIXED ? "no more re-aims"
+                                                                           : "the mount may stop");
+        return ROLE_DONE;
     case AIM_DOWN:
+        if (now->pose)
+            return words_pose(out, scene, rig);
         break;
     }
     (void)snprintf(out, WORDS_LINE, "%s", words_hidden(scene));
     return ROLE_STALE;
+}
+
+/* The pointing and what it covers, in as many words as fit. */
+static void say_pointing(char out[WORDS_LINE], const struct rig_scene *rig, struct area area)
+{
+    static const char *const before[] = {"point ", "", ""};
+    static const char *const between[] = {": covers ", ": covers ", ": "};
+    enum { FORMS = sizeof before / sizeof *before };
+    char point[WORDS_LINE], holds[WORDS_LINE];
+
+    (void)words_point(point, rig->now->pose);
+    (void)words_holds(holds, rig->scene, rig->index);
+    for (int i = 0; i < FORMS; i++) {
+        (void)snprintf(out, WORDS_LINE, "%s%.50s%s%.30s", before[i], point, between[i], holds);
+        if (text_columns(area.canvas->glyphs, out) <= area.width)
+            return;
+    }
+    (void)snprintf(out, WORDS_LINE, "%.50s", point);
 }
 
 /* Where to put the Moon, in as many words as fit. */
@@ -138,32 +188,65 @@ static void say_place(char out[WORDS_LINE], const struct rig_scene *rig, struct 
     char words[FRAME_WORDS], span[TEXT_SPAN];
 
     out[0] = '\0';
+    if (rig->now->aim_state == AIM_DONE)
+        return;
+    if (rig->now->pose) {
+        say_pointing(out, rig, area);
+        return;
+    }
     if (rig->now->aim_state == AIM_DOWN || !isfinite(aim->drift_px_per_s))
         return;
     if (rig->now->aim_state == AIM_TRACKED) {
         (void)snprintf(out, WORDS_LINE, "drifts %.2f px a second", aim->drift_px_per_s);
         return;
     }
-    bool composed = isfinite(rig->now->composed.x);
-    (void)frame_words(advised_place(rig->now), words);
+    (void)frame_words(aim->place, words);
     (void)format_span(span, aim->placed_stays_s);
     for (int i = 0; i < FORMS; i++) {
-        (void)snprintf(out, WORDS_LINE, "%s%s: %s%s", forms[i], words,
-                       composed ? "as composed" : "stays ", composed ? "" : span);
+        (void)snprintf(out, WORDS_LINE, "%s%s: stays in frame %s", forms[i], words, span);
         if (text_columns(area.canvas->glyphs, out) <= area.width)
             return;
     }
     (void)snprintf(out, WORDS_LINE, "%s", words);
 }
 
-static void say_centred(char out[WORDS_LINE], const struct rig_scene *rig)
+static void say_centred(char out[WORDS_LINE], const struct rig_scene *rig, struct area area)
 {
     char span[TEXT_SPAN];
 
     out[0] = '\0';
-    if (rig->state->rig.support == SUPPORT_FIXED && isfinite(rig->now->aim.centred_stays_s))
+    if (rig->now->aim_state == AIM_DONE)
+        return;
+    if (rig->now->pose)
+        words_way(out, rig->scene, rig->index, area);
+    else if (rig->state->rig.support == SUPPORT_FIXED && isfinite(rig->now->aim.centred_stays_s))
         (void)snprintf(out, WORDS_LINE, "put in the centre: stays %s",
                        format_span(span, rig->now->aim.centred_stays_s));
+}
+
+/* A pose has three lines to say; where there are fewer, the first one says how it stands and whether
+ * it is to be touched. */
+static bool say_briefly(char first[WORDS_LINE], char second[WORDS_LINE],
+                        const struct rig_scene *rig, struct area area)
+{
+    char point[WORDS_LINE], holds[WORDS_LINE], way[WORDS_LINE];
+    const struct rig_moment *now = rig->now;
+    bool held = now->pose && pose_is_held(rig->scene, rig->index);
+
+    if (area.height > 2 || !now->pose || now->aim_state == AIM_DONE)
+        return false;
+    (void)words_point(point, now->pose);
+    (void)words_holds(holds, rig->scene, rig->index);
+    if (!held && (now->aim_state == AIM_FREE || now->aim_state == AIM_DOWN))
+        (void)snprintf(first, WORDS_LINE, "aim %.50s, press a", point);
+    else if (held && !isfinite(now->due_in_s))
+        (void)snprintf(first, WORDS_LINE, "%.50s: do not touch it", point);
+    int columns = text_columns(area.canvas->glyphs, holds) + 2;
+    words_way(way, rig->scene, rig->index, area_part(area, 0, 0, area.width - columns, 1));
+    (void)snprintf(second, WORDS_LINE, "%.30s: %.100s", holds, way);
+    if (text_columns(area.canvas->glyphs, second) > area.width)
+        (void)snprintf(second, WORDS_LINE, "%.100s", way);
+    return true;
 }
 
 /* ---- the panel ---- */
@@ -181,27 +264,48 @@ static void draw_name(struct area area, const struct rig_scene *rig)
         (void)area_text(area, 3, 1, ROLE_LABEL, rig->state->rig.lens);
 }
 
+static void draw_done(struct area area, const struct rig_scene *rig)
+{
+    char clock[WORDS_WHEN];
+
+    (void)area_text(area, 0, 0, ROLE_DONE, "done");
+    (void)area_print(area, 0, 1, ROLE_LABEL, "last frame %s",
+                     words_when(clock, rig->scene, rig->state->ends_utc));
+}
+
+static void draw_setting(struct area area, const struct rig_scene *rig)
+{
+    const struct exposure *exposure = &rig->now->exposure;
+    char setting[WORDS_SETTING], text[WORDS_LINE];
+
+    if (rig->now->aim_state == AIM_DONE) {
+        draw_done(area, rig);
+        return;
+    }
+    (void)area_text(area, 0, 0, setting_role(exposure), words_setting(setting, exposure));
+    say_limit(text, rig, area);
+    (void)area_text(area, 0, 1,
+                    exposure->deficit_stops > 0 || rig->now->lost ? ROLE_DUE : ROLE_LABEL, text);
+    say_change(text, rig, area);
+    (void)area_text(area, 0, 2, ROLE_LABEL, text);
+}
+
 /* Setting at the left, aim at the right, line by line. */
 static void draw_columns(struct area area, const struct rig_scene *rig)
 {
     int half = area.width < 66 ? area.width / 2 : area.width * 9 / 20;
     struct area left = area_part(area, 0, 0, half - 1, area.height);
     struct area right = area_part(area, half, 0, area.width - half, area.height);
-    const struct exposure *exposure = &rig->now->exposure;
-    char setting[WORDS_SETTING], text[WORDS_LINE];
+    char first[WORDS_LINE], second[WORDS_LINE];
 
-    (void)area_text(left, 0, 0, setting_role(exposure), words_setting(setting, exposure));
-    say_limit(text, rig, left);
-    (void)area_text(left, 0, 1,
-                    exposure->deficit_stops > 0 || rig->now->lost ? ROLE_DUE : ROLE_LABEL, text);
-    say_change(text, rig, left);
-    (void)area_text(left, 0, 2, ROLE_LABEL, text);
-    enum role role = words_aim(text, rig->scene, rig->index);
-    (void)area_text(right, 0, 0, role, text);
-    say_place(text, rig, right);
-    (void)area_text(right, 0, 1, ROLE_VALUE, text);
-    say_centred(text, rig);
-    (void)area_text(right, 0, 2, ROLE_LABEL, text);
+    draw_setting(left, rig);
+    enum role role = words_aim(first, rig->scene, rig->index);
+    if (!say_briefly(first, second, rig, right))
+        say_place(second, rig, right);
+    (void)area_text(right, 0, 0, role, first);
+    (void)area_text(right, 0, 1, ROLE_VALUE, second);
+    say_centred(first, rig, right);
+    (void)area_text(right, 0, 2, ROLE_LABEL, first);
 }
 
 /* Narrow: everything below everything. */
@@ -215,8 +319,11 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
 
     int x = area_print(area, 0, 0, chosen ? ROLE_STRONG : ROLE_LABEL, "%s%d ",
                        chosen ? glyph(area.canvas->glyphs, GLYPH_POINTER) : " ", rig->index + 1);
+    bool done = rig->now->aim_state == AIM_DONE;
     if (area.height == 1) {
-        if (exposure->known)
+        if (done)
+            (void)snprintf(setting, sizeof setting, "done");
+        else if (exposure->known)
             (void)words_dial(setting, exposure);
         else
             (void)snprintf(setting, sizeof setting, "no light");
@@ -225,7 +332,10 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
             (void)area_text(area, x + 2, 0, role, text);
         return;
     }
-    (void)area_text(area, x, 0, setting_role(exposure), words_setting(setting, exposure));
+    if (done)
+        (void)area_text(area, x, 0, ROLE_DONE, "done");
+    else
+        (void)area_text(area, x, 0, setting_role(exposure), words_setting(setting, exposure));
     (void)area_text(area, x, 1, role, text);
     say_place(text, rig, area_part(area, x, 2, area.width - x, 1));
     (void)area_text(area, x, 2, ROLE_VALUE, text);

@@ -94,6 +94,23 @@ char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure);
 char *words_dial(char out[WORDS_SETTING], const struct exposure *exposure);
 /* How a rig's aim stands: "re-aim in 4:10"; returns its role. */
 enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig);
+/* The words of a rig that has a pose (pose.c). Whether the rig stands so already. */
+bool pose_is_held(const struct scene *scene, int rig);
+/* Whether it loses the Moon before P4 while the Moon is up. */
+bool pose_misses_p4(const struct scene *scene, int rig);
+/* "tilt 3.7 right"; empty: level. */
+char *words_tilt(char out[WORDS_LINE], const struct pose *pose);
+/* "38.2 up, 124.5 SE", with a tilt behind it. */
+char *words_point(char out[WORDS_LINE], const struct pose *pose);
+/* "P1 to P4", "now to U4", "U2 to moonset", "until 21:40". */
+char *words_holds(char out[WORDS_LINE], const struct scene *scene, int rig);
+/* Where and when the Moon enters and leaves the picture: "far left 21:04". */
+char *words_enters(char out[WORDS_LINE], const struct scene *scene, const struct pose *pose);
+char *words_leaves(char out[WORDS_LINE], const struct scene *scene, const struct pose *pose);
+/* Both, and P4 if it is missed, in as many words as the area's width has room for. */
+void words_way(char out[WORDS_LINE], const struct scene *scene, int rig, struct area area);
+/* How a pose stands: "covers P1 to P4: do not touch it", or that it is to be aimed; its role. */
+enum role words_pose(char out[WORDS_LINE], const struct scene *scene, int rig);
 /* The sky's light for an airless altitude of the Sun: "day" ... "full night"; "" where unknown. */
 const char *words_sky(double sun_altitude_deg);
 /* What an event means for the eye, or "". */

@@ -377,6 +377,34 @@ static const struct field mount_fields[] = {
 #undef AT
 static const struct form mount_form = {FORM(mount_fields)};
 
+#define UNTIL_WORDS "a contact and at most 4h, such as P4, U4+10m or P4-30m"
+
+static int read_until(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct contact_offset until;
+    struct fault cause;
+
+    if (!cJSON_IsString(node))
+        return json_refuse_value(file, node, UNTIL_WORDS);
+    if (contact_offset_parse(node->valuestring, &until, &cause) != 0)
+        return json_refuse(file, node, "%s", cause.text);
+    if (fabs(until.offset_s) > UNTIL_WITHIN_S)
+        return json_refuse_value(file, node, UNTIL_WORDS);
+    *(struct contact_offset *)place = until;
+    return 0;
+}
+
+static cJSON *write_until(const void *place, bool *failed)
+{
+    const struct contact_offset *until = place;
+    const struct due due = {.at = {(enum anchor)until->contact, until->offset_s}};
+    char text[DUE_TEXT];
+    cJSON *node = cJSON_CreateString(due_format(text, &due));
+
+    *failed = !node;
+    return node;
+}
+
 #define AT(member) .offset = offsetof(struct rig, member)
 static const struct field composition_fields[] = {
     {"part", FIELD_CHOICE, AT(part), .choices = WIDE_PARTS, .choice = part_choice},
@@ -399,6 +427,8 @@ static const struct field rig_fields[] = {
     {"shutter_min_s", FIELD_NUMBER, AT(shutter_min_s), RANGE(1.0 / 32768, 64, "s")},
     {"shutter_max_s", FIELD_NUMBER, AT(shutter_max_s), RANGE(1.0 / 32768, 64, "s")},
     {"interval_s", FIELD_NUMBER, AT(interval_s), RANGE(0.5, 3600, "s")},
+    {"until", FIELD_OTHER, AT(until), .unit = UNTIL_WORDS, .read = read_until,
+     .write = write_until},
     {"frame_mb", FIELD_NUMBER, AT(frame_mb), RANGE(0.1, 2000, "MB")},
     {"target", FIELD_CHOICE, AT(target), .choices = TARGETS, .choice = target_choice},
     {"placement_stops", FIELD_OBJECT, AT(placement_stops), .form = &placement_form},

@@ -367,6 +367,7 @@ static void every_act_of_the_user_is_undone(void **state)
     const struct act acts[] = {
         {.kind = ACT_CHECK, .rig = -1, .value = {1}},
         {.kind = ACT_AIM, .rig = LONG, .value = {0.1, 0.1}},
+        {.kind = ACT_POINT, .rig = 0, .value = {40, 120, 0}},
         {.kind = ACT_SEEN, .rig = 2, .value = {0.04, -0.02}},
         {.kind = ACT_SNOOZE, .rig = LONG, .value = {120}},
         {.kind = ACT_SITE, .rig = -1, .value = {61, 59, 0}, .text = "hand"},

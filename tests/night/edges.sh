@@ -44,4 +44,40 @@ for at in 2027-01-01T00:00 2027-02-20T23:00 2027-08-17T07:00 2028-01-12T04:00 20
     [ -s "$home/of-now" ] && cmp -s "$home/of-now" "$home/of-dashboard"
     ok "now and the dashboard mean the same eclipse at $at" $?
 done
+
+# ---- after P4 ----
+
+printf '{"site": {"latitude_deg": 62, "longitude_deg": 60}}' >"$home/setup.json"
+start 80 24 rehearse --setup "$home/setup.json" --from 2028-12-31T20:00
+wait_for "REHEARSAL"
+screen | grep -q "done  *no more re-aims" && ! screen | grep -qi "re-aim long"
+ok "a start after P4 is still that night, and its rigs are done" $?
+screen | grep -A 3 "^List" | grep -q "bags\|Search the ground\|Copy the cards"
+ok "with what is left of its list" $?
+keys Q
+wait_exit
+
+# ---- the report that is meant ----
+
+start 80 24 --setup "$home/setup.json" --eclipse 2028-12-31
+wait_for "GPS"
+keys n
+keys -l "clouds in the west"
+keys Enter
+wait_for "note: clouds"
+keys Q
+wait_exit
+start 80 24 --setup "$home/setup.json" --eclipse 2029-06-26
+wait_for "GPS"
+keys Q
+wait_exit
+[ "$home/state/moonstand/sessions/2029-06-26/journal.jsonl" -nt "$home/state/moonstand/sessions/2028-12-31/journal.jsonl" ]
+ok "a later session holds only what the program writes" $?
+clean_env "$program" report >"$home/report.md" 2>"$home/err"
+grep -q "reading session .*/2028-12-31\$" "$home/err" && grep -q "clouds in the west" "$home/report.md"
+ok "the report is that of the night in which the user did something" $?
+echo "a.raw,2028-12-31T17:00:00Z" |
+    clean_env "$program" report --pictures >"$home/sorted.csv" 2>"$home/err"
+grep -q "^a.raw,2028-12-31T17:00:00.000Z.*total" "$home/sorted.csv"
+ok "so are the pictures" $?
 finish

@@ -590,12 +590,18 @@ static void a_wide_rig_is_told_the_place_in_its_picture(void **state)
     assert_true(advised_place(wide).x == wide->composed.x);
     assert_true(isnan(moment->rig[1].composed.x));
     text = now_text(night, &readings, utc);
-    assert_non_null(strstr(text, "for that the Moon stands now: "));
-    assert_non_null(strstr(text, "without that picture it would stay longest, "));
+    assert_non_null(strstr(text, "  aim      once: altitude "));
+    assert_non_null(strstr(text, "one pointing covers P1 to P4: do not touch it from "));
+    assert_non_null(strstr(text, "the Moon enters it "));
     free(text);
     root = now_json(night, &readings, utc);
     assert_true(fabs(number(member(cJSON_GetArrayItem(member(root, "rigs"), 0), "aim"), "place_y") -
                      wide->aim.place.y) < 1e-4);
+    assert_true(fabs(number(member(cJSON_GetArrayItem(member(root, "rigs"), 0), "pose"),
+                            "azimuth_deg") -
+                     deg_from_rad(fit->azimuth_rad)) < 0.01);
+    assert_false(flag(member(cJSON_GetArrayItem(member(root, "rigs"), 0), "pose"), "held"));
+    assert_false(has(cJSON_GetArrayItem(member(root, "rigs"), 1), "pose"));
     cJSON_Delete(root);
     demo_free(night);
 }

@@ -278,8 +278,8 @@ static void a_wide_rig_has_a_composition(void **state)
     assert_true(fabs(frame - round(frame)) * number(on, "interval_s") < 0.01);
     assert_false(has(rig, "first_aim"));
     assert_false(has(rig_of(root, 1), "composition"));
-    assert_non_null(strstr(text, "holds P1 to P4: hands off from"));
-    assert_non_null(strstr(text, "puts a frame on greatest"));
+    assert_non_null(strstr(text, "one pointing covers P1 to P4: do not touch it from"));
+    assert_non_null(strstr(text, "one frame falls on greatest"));
     free(text);
     cJSON_Delete(root);
     demo_free(night);

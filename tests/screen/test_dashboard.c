@@ -172,7 +172,7 @@ static void aim_goes_from_steady_to_alarm(void **state)
     scene_at(leaves + 9);
     assert_int_equal(view_aim_rig(&scene.view, &scene.moment), 1);
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("RE-AIM long NOW, 0:09 over");
+    expect("RE-AIM long NOW: the Moon passed the margin at ");
     expect("a  aimed again");
     assert_int_equal(role_of("RE-AIM long NOW"), ROLE_ALARM);
     /* The band goes from edge to edge. */
@@ -582,7 +582,7 @@ static void lines_stand_apart(void **state)
     scene.view.apart = true;
     scene_draw(80, 60, GLYPHS_UTF8);
     expect("nothing to do for ");
-    expect("a little left, low: as composed");
+    expect("covers U2 to P4: do not touch it");
     expect("GPS off");
     int first = 0;
     while (strcmp(scene.canvas.cell[first * 80].text, "H") != 0) /* Hands */
