@@ -237,9 +237,14 @@ static bool say_briefly(char first[WORDS_LINE], char second[WORDS_LINE],
         return false;
     (void)words_point(point, now->pose);
     (void)words_holds(holds, rig->scene, rig->index);
-    if (!held && (now->aim_state == AIM_FREE || now->aim_state == AIM_DOWN))
+    if (!held && (now->aim_state == AIM_FREE || now->aim_state == AIM_DOWN)) {
         (void)snprintf(first, WORDS_LINE, "aim %.50s, press a", point);
-    else if (held && !isfinite(now->due_in_s))
+        if (text_columns(area.canvas->glyphs, first) > area.width)
+            (void)snprintf(
+                first, WORDS_LINE, "aim %.0f up, %.0f %s: a", deg_from_rad(now->pose->altitude_rad),
+                deg_from_rad(now->pose->azimuth_rad), compass_point(now->pose->azimuth_rad));
+    }
+    if (held && !isfinite(now->due_in_s))
         (void)snprintf(first, WORDS_LINE, "%.50s: do not touch it", point);
     int columns = text_columns(area.canvas->glyphs, holds) + 2;
     words_way(way, rig->scene, rig->index, area_part(area, 0, 0, area.width - columns, 1));
