@@ -725,10 +725,6 @@ void moment_at(const struct night *night, const struct readings *readings, doubl
 
 /* Where to put the Moon: as the picture of the whole has it, else where it stays longest. */
 struct frame_point advised_place(const struct rig_moment *rig);
-/* "the Moon left the frame at 22:12", `clock` being loss_utc as its reader has it; `brief`: "Moon left
- * frame 22:12". Empty for LOSS_NONE. */
-enum { LOSS_WORDS = 96 };
-char *loss_say(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS]);
 /* The act of somebody who has aimed a rig as advised. */
 struct act advised_aim(const struct rig_moment *moment, int rig);
 /* Over the true horizon, but behind the site's own. */

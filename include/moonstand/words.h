@@ -17,6 +17,8 @@ struct reader reader_local(const struct night *night);
 struct reader reader_utc(void);
 /* HH:MM of an instant, with the zone's letters behind it where the clock shows that time twice. */
 char *clock_minute(char out[TEXT_INSTANT], const struct reader *reader, double utc);
+/* The same with seconds. */
+char *clock_second(char out[TEXT_INSTANT], const struct reader *reader, double utc);
 /* Text of a countdown and its unit: "1:02:33" and "h", "2:33" and "min", or "733" and "days". */
 const char *countdown_words(char out[TEXT_SPAN], double seconds);
 
@@ -30,6 +32,10 @@ char *job_words(const struct night *night, const struct moment *moment, const st
 char *walk_words(const struct night *night, const struct moment *moment, const struct job *first,
                  char out[JOB_WORDS]);
 
+/* "the Moon left the frame at 22:12", `clock` being loss_utc as its reader has it; `brief`: "Moon left
+ * frame 22:12". Empty for LOSS_NONE. */
+enum { LOSS_WORDS = 96 };
+char *loss_say(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS]);
 /* The answer to the one question of a cold person. */
 struct hands_words {
     char now[JOB_WORDS];  /* the most pressing thing, or for how long there is nothing to do */
@@ -37,7 +43,7 @@ struct hands_words {
     bool then_due;        /* that is due as well */
     double left_s;        /* until the next job; 0: now; NaN: none is left */
 };
-void hands_say(const struct night *night, const struct moment *moment,
-               const struct reader *reader, struct hands_words *words);
+void hands_say(const struct night *night, const struct moment *moment, const struct reader *reader,
+               struct hands_words *words);
 
 #endif

@@ -191,8 +191,7 @@ static void add_aim(const struct night *night, const struct moment *moment, int 
         break;
     case AIM_FREE:
         /* While the eclipse runs, a rig that stands still and has not been aimed at the Moon. */
-        if (moment->utc < night->contact_utc[CONTACT_P1] ||
-            moment->utc > night->contact_utc[CONTACT_P4])
+        if (moment->utc < night->contact_utc[CONTACT_P1])
             return;
         job = job_of(JOB_FIRST_AIM, index, night->contact_utc[CONTACT_P1], NAN);
         job.state = JOB_UNAIMED;

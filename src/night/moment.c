@@ -178,20 +178,6 @@ static void see_no_aim(struct rig_moment *rig)
     rig->drift = (struct mount_drift){NAN, NAN, NAN, NAN, NAN};
 }
 
-char *loss_say(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS])
-{
-    static const char *const words[][2] = {
-        [LOSS_MARGIN] = {"the Moon passed the margin at", "past margin"},
-        [LOSS_CUT] = {"the frame has cut off the Moon since", "Moon cut off"},
-        [LOSS_GONE] = {"the Moon left the frame at", "Moon left frame"},
-    };
-
-    *out = '\0';
-    if (loss != LOSS_NONE)
-        (void)snprintf(out, LOSS_WORDS, "%s %.50s", words[loss][brief], clock);
-    return out;
-}
-
 static void see_loss(const struct rig_state *state, double utc, struct rig_moment *rig)
 {
     const double since[] = {[LOSS_MARGIN] = state->leaves_utc,

@@ -20,15 +20,26 @@ struct reader reader_utc(void)
     return (struct reader){&utc, HOURS_24};
 }
 
-char *clock_minute(char out[TEXT_INSTANT], const struct reader *reader, double utc)
+static char *clock_of(char out[TEXT_INSTANT], const struct reader *reader, double utc,
+                      bool with_seconds)
 {
     double local = isfinite(utc) ? utc + zone_offset(reader->zone, utc, NULL) : utc;
     const char *mark = isfinite(utc) ? zone_mark(reader->zone, utc) : "";
-    size_t length = strlen(format_time(out, local, false, reader->hours));
+    size_t length = strlen(format_time(out, local, with_seconds, reader->hours));
 
     if (*mark)
         (void)snprintf(out + length, TEXT_INSTANT - length, " %s", mark);
     return out;
+}
+
+char *clock_minute(char out[TEXT_INSTANT], const struct reader *reader, double utc)
+{
+    return clock_of(out, reader, utc, false);
+}
+
+char *clock_second(char out[TEXT_INSTANT], const struct reader *reader, double utc)
+{
+    return clock_of(out, reader, utc, true);
 }
 
 const char *countdown_words(char out[TEXT_SPAN], double seconds)

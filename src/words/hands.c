@@ -118,13 +118,35 @@ static void say_due(const struct night *night, const struct moment *moment, cons
                        left > 0 ? "in " : "by now", left > 0 ? format_left(span, left) : "");
 }
 
-static void say_alarm(const struct night *night, const struct moment *moment, const struct job *job,
-                      char out[JOB_WORDS])
+char *loss_say(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS])
 {
-    char span[TEXT_SPAN];
+    static const char *const words[][2] = {
+        [LOSS_MARGIN] = {"the Moon passed the margin at", "past margin"},
+        [LOSS_CUT] = {"the frame has cut off the Moon since", "Moon cut off"},
+        [LOSS_GONE] = {"the Moon left the frame at", "Moon left frame"},
+    };
 
-    (void)snprintf(out, JOB_WORDS, "RE-AIM %s NOW, %s over", night->rig[job->rig].rig.name,
-                   format_span(span, moment->utc - job->utc));
+    *out = '\0';
+    if (loss != LOSS_NONE)
+        (void)snprintf(out, LOSS_WORDS, "%s %.50s", words[loss][brief], clock);
+    return out;
+}
+
+static void say_alarm(const struct night *night, const struct moment *moment, const struct job *job,
+                      const struct reader *reader, char out[JOB_WORDS])
+{
+    const struct rig_moment *rig = &moment->rig[job->rig];
+    char clock[TEXT_INSTANT], words[LOSS_WORDS];
+    const char *name = night->rig[job->rig].rig.name;
+
+    (void)clock_second(clock, reader, rig->loss_utc);
+    if (rig->loss != LOSS_NONE)
+        (void)snprintf(out, JOB_WORDS, "RE-AIM %s NOW: %s", name,
+                       loss_say(rig->loss, clock, false, words));
+    else
+        (void)snprintf(out, JOB_WORDS, "RE-AIM %s NOW%s%s", name,
+                       job->before < 0 ? "" : ", before ",
+                       job->before < 0 ? "" : contact_name((enum contact)job->before));
 }
 
 static void say_overdue(const struct night *night, const struct moment *moment,
@@ -218,7 +240,7 @@ void hands_say(const struct night *night, const struct moment *moment, const str
     if (state == JOB_ALARM || state == JOB_DUE || (state == JOB_OVERDUE && !rush))
         words->left_s = 0;
     if (state == JOB_ALARM) {
-        say_alarm(night, moment, first, words->now);
+        say_alarm(night, moment, first, reader, words->now);
     } else if (state == JOB_PRESSING) {
         words->left_s = first->utc - moment->utc;
         (void)snprintf(words->now, JOB_WORDS, "%.120s in %s",

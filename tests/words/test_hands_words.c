@@ -147,7 +147,17 @@ static void the_most_pressing_is_said_first(void **state)
 
     no_jobs();
     add(JOB_AIM, JOB_ALARM, LONG, -9);
-    expect("RE-AIM long NOW, 0:09 over", "", false);
+    expect("RE-AIM long NOW", "", false);
+    moment.hands.job[0].before = CONTACT_U2;
+    expect("RE-AIM long NOW, before U2", "", false);
+    moment.rig[LONG].loss = LOSS_MARGIN;
+    moment.rig[LONG].loss_utc = moment.utc - 9;
+    expect("RE-AIM long NOW: the Moon passed the margin at 19:59:51", "", false);
+    moment.rig[LONG].loss = LOSS_CUT;
+    expect("RE-AIM long NOW: the frame has cut off the Moon since 19:59:51", "", false);
+    moment.rig[LONG].loss = LOSS_GONE;
+    expect("RE-AIM long NOW: the Moon left the frame at 19:59:51", "", false);
+    moment.rig[LONG].loss = LOSS_NONE;
     assert_true(words.left_s == 0);
 
     no_jobs();
