@@ -169,7 +169,7 @@ faults: deps-check
 	@$(MAKE) --no-print-directory -s $(FAULTS)
 	@printf '%s\n' $(FAILING) | MOONSTAND_FAULTS=all xargs -P "$$(nproc)" -n 1 $(FAULTS)
 
-# Our numbers beside published ones, as the Markdown tables of the README.
+# Our numbers beside published ones: tests/truth/TRUTH.md.
 truth: deps
 	@$(MAKE) --no-print-directory -s $(BUILD)/tests/truth/truth
 	@$(BUILD)/tests/truth/truth
@@ -194,9 +194,12 @@ soak: deps
 	@$(BENCH)/soak $(NIGHTS)
 	@[ $(MINUTES) = 0 ] || TERM=xterm-256color tests/bench/soak.sh $(BUILD) $(MINUTES)
 
-# Writes the golden canvases anew; read the diff before it is committed.
+# Writes anew what is held to the program: golden canvases, truth table, the README's screen. Read the diff
+# before it is committed.
 bless: tests
 	BLESS=1 $(BUILD)/tests/screen/test_golden
+	$(BUILD)/tests/truth/truth > tests/truth/TRUTH.md
+	BLESS=1 tests/night/examples.sh $(BUILD)
 
 # Below PREFIX/share.
 MANUAL := man/man1/moonstand.1

@@ -51,6 +51,17 @@ has_all "every key"
 sed -n 's/.*{"\([a-z_]*\)", *\(FIELD_\|HOOK(\).*/\1/p; s/.*}, {"\([a-z]*\)", HOOK.*/\1/p' src/store/setup.c src/store/forecast.c \
     >"$home/words"
 has_all "every key of setup and forecast"
+# "KEY LEAST to MOST" of every number: the key's paragraph names the range.
+mandoc -T ascii -O width=1000 "$page" | sed 's/.\x08//g' | awk -v RS= '{ gsub(/[ \n]+/, " "); print }' >"$home/paragraphs"
+tr -d '\n' <src/store/setup.c | sed 's/{"/\n{"/g; s/1\.0 \/ 32768/1\/32768/g' |
+    sed -n 's/^{"\([a-z_]*\)"[^}]*RANGE(\([^,]*\), \([^,]*\),.*/\1 \2 to \3/p
+        s/^{"\([a-z_]*\)"[^}]*lowest = \([^,]*\), \.highest = \([0-9.]*\), \.unit.*/\1 \2 to \3/p' >"$home/ranges"
+missing=$(while read -r key range; do
+    grep -E "(^|[^a-z_])$key([^a-z_]|\$)" "$home/paragraphs" | grep -qE -- "(^|[^0-9.])$range([^0-9]|\$)" || echo "$key $range;"
+done <"$home/ranges")
+[ "$(wc -l <"$home/ranges")" -gt 40 ] && [ -z "$missing" ]
+ok "the page has the range of every number of the setup" $?
+[ -z "$missing" ] || echo "#  missing:" $missing
 cat src/report/*.c | tr -d '\n' | grep -oE 'put_[a-z]+\([^"();]*, "[a-z_0-9]+"' | sed 's/.*"\(.*\)"/\1/' >"$home/words"
 has_all "every member of JSON"
 

@@ -575,6 +575,9 @@ static void exposures(void)
 
 int main(void)
 {
+    puts("# Our numbers beside published ones\n\n"
+         "Printed by `make truth`, which computes every row as it runs; tests/night/truth.sh holds "
+         "this page to it. [ACCURACY.md](ACCURACY.md) says what is known of the differences.");
     contacts_danjon();
     contacts_chauvenet();
     magnitudes_oblate();
