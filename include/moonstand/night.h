@@ -24,7 +24,8 @@ struct site {
     double pressure_hpa;  /* NaN: standard atmosphere at the height */
     double temperature_c; /* NaN: likewise */
     struct horizon horizon;
-    char forecast[FILE_PATH]; /* file with the place's forecast; empty: none */
+    char horizon_file[FILE_PATH]; /* that it was read from; empty: it stands in the setup */
+    char forecast[FILE_PATH];     /* file with the place's forecast; empty: none */
 };
 
 /* A program and its arguments, to be run as they stand, without a shell. */
@@ -642,11 +643,11 @@ const char *job_state_name(enum job_state state);
 struct job {
     enum job_kind kind;
     enum job_state state;
-    int rig;                    /* -1: no rig of its own */
-    int item;                   /* of the checklist; -1: none */
-    double utc;                 /* due then */
-    double limit_utc;           /* too late then: Moon, battery, card or mount are at their end; NaN */
-    int before;                 /* contact that moved a re-aim ahead (enum contact); -1: none */
+    int rig;          /* -1: no rig of its own */
+    int item;         /* of the checklist; -1: none */
+    double utc;       /* due then */
+    double limit_utc; /* too late then: Moon, battery, card or mount are at their end; NaN */
+    int before;       /* contact that moved a re-aim ahead (enum contact); -1: none */
     const struct exposure *set; /* of JOB_SETTING; lives as long as the night is not derived anew */
     int walk; /* index of the first job of those done with it in one go; its own where it is first */
 };

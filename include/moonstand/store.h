@@ -19,7 +19,8 @@
  *                    "Europe/Rome", or "system"), pressure_hpa (300 to 1100), temperature_c (-90 to
  *                    60) (both: standard atmosphere), horizon: list of [azimuth_deg, altitude_deg],
  *                    azimuth rising from 0 to below 360, or the path of a file with such a profile
- *                    (below), or "sea": the open sea, as deep as height_m puts it; forecast: path of a forecast file (below).
+ *                    (below; a session's copy has the path, then the points), or "sea": the open sea,
+ *                    as deep as height_m puts it; forecast: path of a forecast file (below).
  *                    Or the name of one of `sites`; left out: the first of them
  *   sites            list of up to 8 to choose from; as `site`, each with a name of its own
  *   rigs             list of 1 to 3 (the built-in three):

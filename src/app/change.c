@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/stat.h>
 
 /* Large: not on the stack. */
 static struct setup fresh, before;
@@ -41,12 +42,23 @@ static bool is_as_read(const struct session *session)
     return written == session->setup_utc || (isnan(written) && isnan(session->setup_utc));
 }
 
+/* The session was opened by its name: the copy in its folder is the file, and is saved already. */
+static bool is_own_copy(const struct session *session)
+{
+    char kept[PATH_SIZE + sizeof "/setup.json"];
+    struct stat a, b;
+
+    (void)snprintf(kept, sizeof kept, "%s/setup.json", session->folder);
+    return session->setup_kept && stat(kept, &a) == 0 && stat(session->setup_file, &b) == 0 &&
+           a.st_dev == b.st_dev && a.st_ino == b.st_ino;
+}
+
 /* Where it cannot be written it holds for this night all the same. */
 static void write_down(struct session *session, const struct setup *setup)
 {
     struct fault fault;
 
-    if (!*session->setup_file)
+    if (!*session->setup_file || is_own_copy(session))
         return;
     if (!is_as_read(session))
         (void)fault_set(&fault, "%s has been changed by somebody else", session->setup_file);

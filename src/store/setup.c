@@ -65,29 +65,11 @@ static bool is_between(const cJSON *node, double lowest, double below)
     return cJSON_IsNumber(node) && node->valuedouble >= lowest && node->valuedouble < below;
 }
 
-static int read_horizon(const struct json_file *file, const cJSON *node, void *place)
+static int read_points(const struct json_file *file, const cJSON *first, struct horizon *horizon)
 {
-    struct horizon *horizon = place;
     double last_deg = -1;
-    struct fault cause;
-    const cJSON *pair;
 
-    if (cJSON_IsString(node) && strcmp(node->valuestring, HORIZON_OF_SEA) == 0) {
-        horizon->sea = true;
-        return 0;
-    }
-    if (cJSON_IsString(node) && *node->valuestring == '/')
-        return horizon_read(node->valuestring, horizon, &cause) == 0
-                   ? 0
-                   : json_refuse(file, node, "%s", cause.text);
-    if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) > HORIZON_POINTS)
-        return json_refuse(
-            file, node,
-            "allowed is a list of up to %d [azimuth_deg, altitude_deg], the path from "
-            "the root, /, of a file with such lines, or \"sea\"",
-            HORIZON_POINTS);
-    cJSON_ArrayForEach(pair, node)
-    {
+    for (const cJSON *pair = first; pair; pair = pair->next) {
         const cJSON *azimuth = cJSON_GetArrayItem(pair, 0), *altitude = cJSON_GetArrayItem(pair, 1);
 
         if (!cJSON_IsArray(pair) || cJSON_GetArraySize(pair) != 2 || !is_between(azimuth, 0, 360) ||
@@ -99,11 +81,76 @@ static int read_horizon(const struct json_file *file, const cJSON *node, void *p
         if (azimuth->valuedouble <= last_deg)
             return json_refuse(file, azimuth, "found azimuth %.10g after %.10g; it must rise",
                                azimuth->valuedouble, last_deg);
+        if (horizon->count == HORIZON_POINTS)
+            return json_refuse(file, pair, "more than %d points", HORIZON_POINTS);
         last_deg = azimuth->valuedouble;
         horizon->azimuth_rad[horizon->count] = rad_from_deg(azimuth->valuedouble);
         horizon->altitude_rad[horizon->count++] = rad_from_deg(altitude->valuedouble);
     }
     return 0;
+}
+
+/* The horizon that was read from that file before; null if none was. */
+static const struct horizon *known_horizon(const struct setup *known, const char *path)
+{
+    if (!known)
+        return NULL;
+    if (strcmp(known->site.horizon_file, path) == 0)
+        return &known->site.horizon;
+    for (int i = 0; i < known->site_count; i++)
+        if (strcmp(known->sites[i].horizon_file, path) == 0)
+            return &known->sites[i].horizon;
+    return NULL;
+}
+
+static bool is_path(const cJSON *node)
+{
+    return cJSON_IsString(node) && *node->valuestring == '/';
+}
+
+static int keep_path(const struct json_file *file, const cJSON *node, struct site *site)
+{
+    return snprintf(site->horizon_file, FILE_PATH, "%s", node->valuestring) < FILE_PATH
+               ? 0
+               : json_refuse(file, node, "a path longer than %d bytes", FILE_PATH - 1);
+}
+
+static int read_horizon_file(const struct json_file *file, const cJSON *node, struct site *site)
+{
+    const struct horizon *known = known_horizon(file->known, node->valuestring);
+    struct fault cause;
+
+    if (keep_path(file, node, site) != 0)
+        return -1;
+    if (known)
+        site->horizon = *known;
+    else if (horizon_read(node->valuestring, &site->horizon, &cause) != 0)
+        return json_refuse(file, node, "%s", cause.text);
+    return 0;
+}
+
+/* Points, the path of their file, or (as a session keeps it) the path and then the points. */
+static int read_horizon(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct site *site = place;
+
+    if (cJSON_IsString(node) && strcmp(node->valuestring, HORIZON_OF_SEA) == 0) {
+        site->horizon.sea = true;
+        return 0;
+    }
+    if (is_path(node))
+        return read_horizon_file(file, node, site);
+    if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) > HORIZON_POINTS + is_path(node->child))
+        return json_refuse(
+            file, node,
+            "allowed is a list of up to %d [azimuth_deg, altitude_deg], the path from "
+            "the root, /, of a file with such lines, or \"sea\"",
+            HORIZON_POINTS);
+    if (!is_path(node->child))
+        return read_points(file, node->child, &site->horizon);
+    return keep_path(file, node->child, site) == 0
+               ? read_points(file, node->child->next, &site->horizon)
+               : -1;
 }
 
 /* Rounded to the nanodegree, so that what was written in degrees comes back as it was written. */
@@ -112,31 +159,49 @@ static double plain_deg(double rad)
     return round(deg_from_rad(rad) * 1e9) / 1e9;
 }
 
+/* Adds to a list; false where memory is out, and the item is gone. */
+static bool add_to_list(cJSON *list, cJSON *item)
+{
+    if (item && cJSON_AddItemToArray(list, item))
+        return true;
+    cJSON_Delete(item);
+    return false;
+}
+
+/* The points of a horizon, and before them the path of its file if it has one. */
+static cJSON *write_points(const struct site *site)
+{
+    const struct horizon *horizon = &site->horizon;
+    cJSON *list = cJSON_CreateArray();
+    bool good =
+        list && (!*site->horizon_file || add_to_list(list, cJSON_CreateString(site->horizon_file)));
+
+    for (int i = 0; good && i < horizon->count; i++) {
+        double pair[2] = {plain_deg(horizon->azimuth_rad[i]), plain_deg(horizon->altitude_rad[i])};
+
+        good = add_to_list(list, cJSON_CreateDoubleArray(pair, 2));
+    }
+    if (good)
+        return list;
+    cJSON_Delete(list);
+    return NULL;
+}
+
 static cJSON *write_horizon(const void *place, bool *failed)
 {
-    const struct horizon *horizon = place;
-    cJSON *list;
+    const struct site *site = place;
+    cJSON *node;
 
-    if (horizon->sea) {
-        list = cJSON_CreateString(HORIZON_OF_SEA);
-        *failed = !list;
-        return list;
-    }
-    if (horizon->count == 0)
+    if (site->horizon.sea)
+        node = cJSON_CreateString(HORIZON_OF_SEA);
+    else if (*site->horizon_file)
+        node = cJSON_CreateString(site->horizon_file);
+    else if (site->horizon.count > 0)
+        node = write_points(site);
+    else
         return NULL;
-    list = cJSON_CreateArray();
-    for (int i = 0; list && i < horizon->count; i++) {
-        double pair[2] = {plain_deg(horizon->azimuth_rad[i]), plain_deg(horizon->altitude_rad[i])};
-        cJSON *item = cJSON_CreateDoubleArray(pair, 2);
-
-        if (!item || !cJSON_AddItemToArray(list, item)) {
-            cJSON_Delete(item);
-            cJSON_Delete(list);
-            list = NULL;
-        }
-    }
-    *failed = !list;
-    return list;
+    *failed = !node;
+    return node;
 }
 
 static int check_path(const struct json_file *file, const cJSON *node, void *place)
@@ -156,7 +221,8 @@ static const struct field site_fields[] = {
     {"time_zone", FIELD_TEXT, AT(zone), .size = sizeof((struct site *)0)->zone, .read = check_zone},
     {"pressure_hpa", FIELD_NUMBER, AT(pressure_hpa), .lowest = 300, .highest = 1100, .unit = "hPa"},
     {"temperature_c", FIELD_NUMBER, AT(temperature_c), .lowest = -90, .highest = 60, .unit = "C"},
-    {"horizon", FIELD_PAIRS, AT(horizon),
+    /* Its points and the path of their file lie in the site itself. */
+    {"horizon", FIELD_PAIRS, .offset = 0,
      .unit = "azimuth, altitude in degrees; a path from /; or sea", .read = read_horizon,
      .write = write_horizon},
     {"forecast", FIELD_TEXT, AT(forecast), .size = FILE_PATH, .lowest = 1, .read = check_path},
@@ -805,8 +871,8 @@ static const struct field setup_fields[] = {
 #undef RANGE
 const struct form setup_form = {FORM(setup_fields), .check = check_setup};
 
-int setup_parse(const char *name, const char *text, size_t length, struct setup *setup,
-                struct fault *fault)
+int setup_parse_again(const char *name, const char *text, size_t length, const struct setup *known,
+                      struct setup *setup, struct fault *fault)
 {
     struct setup *fresh = malloc(sizeof *fresh);
     struct json_file file = {0};
@@ -817,6 +883,7 @@ int setup_parse(const char *name, const char *text, size_t length, struct setup 
     status = json_parse(&file, name, text, length, fault);
     if (status == 0) {
         setup_default(fresh);
+        file.known = known;
         status = json_read(&file, &setup_form, file.root, fresh);
     }
     if (status == 0)
@@ -824,6 +891,12 @@ int setup_parse(const char *name, const char *text, size_t length, struct setup 
     json_free(&file);
     free(fresh);
     return status;
+}
+
+int setup_parse(const char *name, const char *text, size_t length, struct setup *setup,
+                struct fault *fault)
+{
+    return setup_parse_again(name, text, length, NULL, setup, fault);
 }
 
 int setup_read(const char *path, struct setup *setup, struct fault *fault)
@@ -911,10 +984,9 @@ static void leave_out(cJSON *tree, const struct setup *setup, bool commands)
         cJSON_DeleteItemFromObjectCaseSensitive(tree, "air");
 }
 
-/* To be freed by cJSON_free; null where memory is out. */
-static char *setup_text(const struct setup *setup, bool commands)
+/* To be freed by cJSON_free, as is the tree by this; null where memory is out. */
+static char *tree_text(cJSON *tree, const struct setup *setup, bool commands)
 {
-    cJSON *tree = setup_tree(setup);
     char *text;
 
     if (tree)
@@ -924,15 +996,45 @@ static char *setup_text(const struct setup *setup, bool commands)
     return text;
 }
 
+/* A report years later needs the points, whatever has become of their file. */
+static bool put_points(cJSON *object, const struct site *site)
+{
+    cJSON *points;
+
+    if (!cJSON_IsObject(object) || !*site->horizon_file)
+        return true;
+    points = write_points(site);
+    if (points && cJSON_ReplaceItemInObjectCaseSensitive(object, "horizon", points))
+        return true;
+    cJSON_Delete(points);
+    return false;
+}
+
+/* As a session keeps it: whole, but without commands that may not run. The copy is the user's own,
+ * and they must not come to be his by it. */
+static char *kept_text(const struct setup *setup)
+{
+    cJSON *tree = setup_tree(setup);
+    cJSON *sites = cJSON_GetObjectItemCaseSensitive(tree, "sites");
+    bool good = put_points(cJSON_GetObjectItemCaseSensitive(tree, "site"), &setup->site);
+
+    for (int i = 0; good && i < setup->site_count; i++)
+        good = put_points(cJSON_GetArrayItem(sites, i), &setup->sites[i]);
+    if (good)
+        return tree_text(tree, setup, setup->trust.may_run);
+    cJSON_Delete(tree);
+    return NULL;
+}
+
 /* The text of the file, once the file's own reader has taken it; else null with a fault. */
 static char *checked_text(const char *name, const struct setup *setup, struct fault *fault)
 {
-    char *text = setup_text(setup, true);
+    char *text = tree_text(setup_tree(setup), setup, true);
     struct setup *back = text ? malloc(sizeof *back) : NULL;
 
     if (!back)
         (void)fault_set(fault, "%.200s%sout of memory", name, *name ? ": " : "");
-    if (!back || setup_parse(name, text, strlen(text), back, fault) != 0) {
+    if (!back || setup_parse_again(name, text, strlen(text), setup, back, fault) != 0) {
         cJSON_free(text);
         text = NULL;
     }
@@ -978,8 +1080,7 @@ static int put_aside(const char *path, const char *old, size_t length, struct fa
 
 int setup_keep(const char *folder, const struct setup *setup, struct fault *fault)
 {
-    /* The copy is the user's own, and commands that may not run must not come to be his by it. */
-    char path[PATH_SIZE], *text = setup_text(setup, setup->trust.may_run), *old = NULL;
+    char path[PATH_SIZE], *text = kept_text(setup), *old = NULL;
     size_t length = 0;
     int number = 0, status = 0;
 

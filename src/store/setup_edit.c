@@ -370,6 +370,14 @@ static void widen(char path[ROW_PATH], const char *typed)
         *entry = '\0';
 }
 
+/* The path of a horizon file that is typed again is read again. */
+static bool names_horizon(const char *path, const char *typed)
+{
+    const char *key = strrchr(path, '.');
+
+    return typed && *typed == '/' && key && strcmp(key, ".horizon") == 0;
+}
+
 int setup_edit(const struct setup *setup, const char *path, const char *typed, struct setup *fresh,
                struct fault *fault)
 {
@@ -383,7 +391,8 @@ int setup_edit(const struct setup *setup, const char *path, const char *typed, s
         (void)fault_set(fault, "memory is out");
     else if (change(tree, at, typed, fault) == 0) {
         text = cJSON_PrintUnformatted(tree);
-        status = text ? setup_parse("", text, strlen(text), fresh, fault)
+        status = text ? setup_parse_again("", text, strlen(text),
+                                          names_horizon(at, typed) ? NULL : setup, fresh, fault)
                       : fault_set(fault, "memory is out");
     }
     if (status == 0)

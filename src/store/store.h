@@ -53,6 +53,7 @@ struct json_file {
     const char *name, *text;
     cJSON *root;
     struct fault *fault;
+    const struct setup *known; /* of a setup that is changed: the one before; may be null */
 };
 
 enum field_kind {
@@ -123,6 +124,10 @@ char *format_exact(char out[NUMBER_TEXT], double value);
 /* ---- setup (setup.c) ---- */
 
 extern const struct form setup_form;
+/* As setup_parse. `known`: a setup that has read the horizon files already, so that they are not
+ * read again (they may be gone); may be null. */
+int setup_parse_again(const char *name, const char *text, size_t length, const struct setup *known,
+                      struct setup *setup, struct fault *fault);
 /* The tree of all that a setup says; null where memory is out. */
 cJSON *setup_tree(const struct setup *setup);
 

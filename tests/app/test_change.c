@@ -127,6 +127,49 @@ static void a_long_change_is_told_cleanly(void **state)
     close_session(&session);
 }
 
+/* A change on the page and its undo both write the path of the horizon file, not its points. */
+static void the_path_of_a_horizon_file_stays_in_the_setup(void **state)
+{
+    char horizon[sizeof state_home + 16];
+    FILE *file;
+
+    (void)state;
+    (void)snprintf(horizon, sizeof horizon, "%s/ridge.txt", state_home);
+    file = fopen(horizon, "w");
+    assert_true(fputs("90 12\n200 5\n", file) >= 0);
+    assert_int_equal(fclose(file), 0);
+    open_with_file();
+    edit("site.horizon", horizon);
+    edit("danjon", "1");
+    assert_string_equal(in_file()->site.horizon_file, horizon);
+    session_undo(&session);
+    assert_near(in_file()->danjon, 3, 0);
+    assert_string_equal(in_file()->site.horizon_file, horizon);
+    assert_int_equal(session.night.setup.site.horizon.count, 2);
+    close_session(&session);
+}
+
+/* A session that is opened by its name has its setup in its own folder. */
+static void a_change_is_written_to_the_copy_that_was_read(void **state)
+{
+    char path[PATH_SIZE + 16];
+
+    (void)state;
+    assert_int_equal(prepare(NULL), 0);
+    open_session(&session);
+    (void)snprintf(path, sizeof path, "%s/setup.json", session.folder);
+    session_setup_from(&session, path);
+    edit("danjon", "1");
+    assert_string_equal(session_message(&session), "set-up: danjon 1");
+    edit("danjon", "2");
+    assert_string_equal(session_message(&session), "set-up: danjon 2");
+    assert_near(in_file()->danjon, 2, 0);
+    session_undo(&session);
+    assert_non_null(strstr(session_message(&session), "danjon 2"));
+    assert_near(in_file()->danjon, 1, 0);
+    close_session(&session);
+}
+
 /* Items that were told in the night do not become part of the setup, and outlive its change. */
 static void items_of_the_night_stay_apart(void **state)
 {
@@ -283,6 +326,8 @@ int main(void)
         AT_HOME(a_file_changed_by_hand_is_left_alone),
         AT_HOME(what_is_wrong_changes_nothing),
         AT_HOME(a_long_change_is_told_cleanly),
+        AT_HOME(the_path_of_a_horizon_file_stays_in_the_setup),
+        AT_HOME(a_change_is_written_to_the_copy_that_was_read),
         AT_HOME(items_of_the_night_stay_apart),
         AT_HOME(undo_reaches_across_a_restart),
         AT_HOME(without_a_file_it_stays_with_the_session),

@@ -98,6 +98,12 @@ ok "two rigs of one name are refused" $?
 clean_env "$program" plan --eclipse 2028-12-31 >"$home/out" && grep -q '"rig":.*"tele"' "$file" &&
     ! grep -q scope "$file"
 ok "what names a rig follows its new name, and the file is read again" $?
+printf '90 12\n200 5\n' >"$home/ridge.txt"
+cat >"$file" <<END
+{"site": {"name": "barn", "latitude_deg": 62, "longitude_deg": 60, "horizon": "$home/ridge.txt"}}
+END
+yes '' | head -n 40 | clean_env "$program" setup >"$home/out" && grep -q "\"horizon\":.*$home/ridge.txt" "$file"
+ok "the path of a horizon file stays a path" $?
 
 # Answers that only together make no camera are asked again, and what is saved can be read.
 rm "$file"

@@ -115,6 +115,62 @@ static void the_setup_names_the_file(void **state)
     assert_non_null(strstr(fault.text, path));
 }
 
+/* The questions and the page write the setup anew: the path stays, and the file may be gone by then.
+ * A session keeps the points as well. */
+static void the_path_is_kept(void **state)
+{
+    static struct setup setup, edited, back;
+    char folder[] = "/tmp/moonstand-test-XXXXXX", text[400];
+    char profile_path[64], setup_path[64], backup[64];
+    struct fault fault = {""};
+    FILE *file;
+
+    (void)state;
+    assert_non_null(mkdtemp(folder));
+    (void)snprintf(profile_path, sizeof profile_path, "%s/ridge.txt", folder);
+    (void)snprintf(setup_path, sizeof setup_path, "%s/setup.json", folder);
+    (void)snprintf(backup, sizeof backup, "%s/setup.json.bak", folder);
+    file = fopen(profile_path, "w");
+    assert_true(fputs(profile, file) >= 0);
+    assert_int_equal(fclose(file), 0);
+    (void)snprintf(
+        text, sizeof text,
+        "{\"site\": \"b\", \"sites\": ["
+        "{\"name\": \"a\", \"latitude_deg\": 1, \"longitude_deg\": 2},"
+        "{\"name\": \"b\", \"latitude_deg\": 1, \"longitude_deg\": 2, \"horizon\": \"%s\"}]}",
+        profile_path);
+    if (setup_parse("s", text, strlen(text), &setup, &fault) != 0)
+        fail_msg("%s", fault.text);
+    assert_string_equal(setup.site.horizon_file, profile_path);
+    assert_int_equal(setup_write(setup_path, &setup, &fault), 0);
+    assert_int_equal(setup_read(setup_path, &back, &fault), 0);
+    assert_string_equal(back.sites[1].horizon_file, profile_path);
+    assert_profile(&back.site.horizon);
+
+    (void)unlink(profile_path);
+    assert_int_equal(setup_edit(&setup, "danjon", "1", &edited, &fault), 0);
+    assert_profile(&edited.site.horizon);
+    assert_string_equal(edited.site.horizon_file, profile_path);
+    assert_int_equal(setup_write(setup_path, &edited, &fault), 0);
+    assert_int_equal(setup_read(setup_path, &back, &fault), -1);
+    assert_int_equal(unlink(setup_path), 0);
+    assert_int_equal(setup_keep(folder, &edited, &fault), 0);
+    if (setup_kept(folder, 0, &back, &fault) != 0)
+        fail_msg("%s", fault.text);
+    assert_string_equal(back.site.horizon_file, profile_path);
+    assert_profile(&back.site.horizon);
+    assert_profile(&back.sites[1].horizon);
+
+    /* Typed again it is read again; points of one's own take its place. */
+    assert_int_equal(setup_edit(&back, "sites[1].horizon", profile_path, &edited, &fault), -1);
+    assert_int_equal(setup_edit(&back, "sites[1].horizon[0]", "90 12", &edited, &fault), 0);
+    assert_string_equal(edited.site.horizon_file, "");
+    assert_int_equal(edited.site.horizon.count, 1);
+    (void)unlink(setup_path);
+    (void)unlink(backup);
+    assert_int_equal(rmdir(folder), 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -122,6 +178,7 @@ int main(void)
         cmocka_unit_test(what_is_wrong_is_said_with_its_line),
         cmocka_unit_test(as_many_points_as_degrees),
         cmocka_unit_test(the_setup_names_the_file),
+        cmocka_unit_test(the_path_is_kept),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
