@@ -75,6 +75,7 @@ struct rig {
     double pixel_pitch_um;
     enum support support;
     double iso_min, iso_max;
+    double iso_comfort; /* the whole blur limit is spent before ISO goes beyond it */
     double interval_s; /* between frames of the intervalometer */
     struct contact_offset
         until;       /* of its exposures and re-aims, within UNTIL_WITHIN_S; P4 where the
@@ -113,9 +114,9 @@ struct rig {
 
 /* A rig with the defaults of the house: 36x24 mm, 5.9 micrometres, ISO 100 to 25600, 1/8000 to
  * 30 s, interval 10 s, margin and tolerance 5 %, blur 1 px, bracket of at most 7 frames 2 stops
- * apart by the camera itself, until P4, SAVING_S, mount_default(), a level picture of P1 to P4 without
- * foreground. Placements: lit +2/3 stop (the full Moon then gets f/11, ISO 100,
- * 1/125 to 1/250; about 2.3 stops stay free above the mean of the disc, of which highlands and rays
+ * apart by the camera itself, until P4, comfortable up to ISO 3200, SAVING_S, mount_default(), a
+ * level picture of P1 to P4 without foreground. Placements: lit +2/3 stop (the full Moon then gets
+ * f/11, ISO 100, 1/125 to 1/250; about 2.3 stops stay free above the mean of the disc, of which highlands and rays
  * need 0.6); umbra -2/3 (the red channel runs 0.5 to 1.4 stops ahead of the eye there, so that it
  * comes to mid-grey); stars +2 (the Moon is allowed to glow; common practice, no source);
  * foreground 0. Power of power_default(), no card known. Name and optics are left for the caller. */
@@ -189,6 +190,14 @@ double moon_luminance(double phase_angle_rad, double sun_distance_km);
  * holds is taken out in proportion to the depth, wholly from the umbra's edge on. */
 double moon_part_luminance(double luminance, double fraction);
 
+/* The frame of a bracket whose setting is shown. */
+enum bracket_shown {
+    BRACKET_FIRST, /* a remote sets every frame, from this one on */
+    BRACKET_MIDDLE /* the camera brackets by itself: this one is dialled */
+};
+/* "first", "middle". */
+const char *bracket_shown_name(enum bracket_shown shown);
+
 enum exposure_limit { LIMITED_NONE, LIMITED_BLUR, LIMITED_ISO };
 /* "none", "blur", "iso". */
 const char *exposure_limit_name(enum exposure_limit limit);
@@ -210,22 +219,24 @@ struct exposure {
     enum target target; /* resolved: never TARGET_AUTO */
     bool known;         /* false where the target has no light (no umbra yet, Moon down); then only
                            target, f_number and the range are set */
-    int shutter, iso;   /* indices of the series: what to dial. A bracket by the remote starts here,
-                           one by the camera has it in its middle */
+    int shutter, iso;   /* indices of the series: what to dial; of a bracket see bracket_shown */
     int shutter_last, iso_last; /* of a bracket's longest frame; else the same */
     double shutter_s;           /* exact, of `shutter` */
     double f_number;
     double blur_px; /* drift during the (longest) exposure */
     enum exposure_limit limited_by;
-    double deficit_stops;    /* missing past the ISO limit; negative: too bright at the shortest and
-                                lowest; 0 where it fits */
+    double deficit_stops;    /* missing past the ISO limit, of a bracket from its last frame to the
+                                umbra's need; negative: too bright at the shortest and lowest, of a
+                                bracket its first frame; 0 where it fits */
     double correction_stops; /* in force */
     /* Wanted, before rounding and limits: log2(N^2/t) at ISO 100; smooth in time. Of a bracket's
      * first frame. */
     double ev100;
     int bracket_frames; /* 1 where one frame does */
     double bracket_step_stops;
-    double bracket_missing_stops; /* from the last frame to the umbra, where the frames run out */
+    enum bracket_shown bracket_shown; /* which frame `shutter` and `iso` are */
+    double bracket_missing_stops; /* part of the deficit: as many frames as the setup allows, so far
+                                     apart, do not reach from the lit part to the umbra */
     /* By which the sky is brighter than the part of the Moon that the target wants; negative: it is
      * darker. NaN for the foreground, or where the target has no light. */
     double sky_stops;
@@ -244,10 +255,6 @@ bool exposure_same_dial(const struct exposure *a, const struct exposure *b);
 bool exposure_same(const struct exposure *a, const struct exposure *b);
 /* What is dialled, in thirds of a stop: more is more light on the sensor. */
 int exposure_thirds(const struct exposure *exposure);
-/* What would help against a deficit, or what the speed calls for; null where there is nothing to
- * say. */
-const char *exposure_help(const struct rig *rig, const struct exposure *exposure);
-
 /* ---- framing and drift (frame.c, aim.c) ---- */
 
 /* A point of the frame as fractions of its width and height from its centre, right and up positive.

@@ -30,6 +30,7 @@
  *     iso_min, iso_max (25 to 409600), shutter_min_s, shutter_max_s (1/32768 to 64)
  *     until          of its frames and re-aims: a contact, with up to 4h before or after it, as in
  *                    U4+10m (P4); P4 where the eclipse has no such contact
+ *     iso_comfort    25 to 409600; 3200: the whole blur limit is spent before ISO goes beyond it
  *     interval_s     0.5 to 3600, frame_mb 0.1 to 2000
  *     target         "lit", "umbra", "bracket", "stars", "foreground", "auto"
  *     placement_stops  object: lit, umbra, stars, foreground (-6 to 6)

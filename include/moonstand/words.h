@@ -1,4 +1,5 @@
-/* words: English about the night, for every screen and print: instants in local time, jobs. Pure. */
+/* words: English about the night, for every screen and print: instants in local time, settings,
+ * jobs. Pure. */
 #ifndef MOONSTAND_WORDS_H
 #define MOONSTAND_WORDS_H
 
@@ -21,6 +22,26 @@ char *clock_minute(char out[TEXT_INSTANT], const struct reader *reader, double u
 char *clock_second(char out[TEXT_INSTANT], const struct reader *reader, double utc);
 /* Text of a countdown and its unit: "1:02:33" and "h", "2:33" and "min", or "733" and "days". */
 const char *countdown_words(char out[TEXT_SPAN], double seconds);
+
+/* ---- settings (exposure.c) ---- */
+
+/* What is exposed for: "for the sunlit part", "for the umbra". */
+const char *target_words(enum target target);
+/* What to dial: "1/20 s, ISO 400", of a bracket "1/20 s, ISO 400 (middle of 5)". */
+enum { DIAL_WORDS = 48 };
+char *dial_words(const struct exposure *exposure, char out[DIAL_WORDS]);
+/* What to dial besides shutter and ISO of a bracket: "5 frames, 2 stops apart, middle 1/20". Empty
+ * where one frame does. */
+enum { BRACKET_WORDS = 64 };
+char *bracket_words(const struct exposure *exposure, char out[BRACKET_WORDS]);
+/* Why it is not a better setting: "at blur limit, so ISO 10000", "umbra 1.3 stops short". Empty
+ * where nothing limits it, and beside a sky that outshines what is wanted (nothing is missing
+ * there). */
+enum { LIMIT_WORDS = 48 };
+char *limit_words(const struct rig *rig, const struct exposure *exposure, char out[LIMIT_WORDS]);
+/* What would help against a deficit, or what the speed calls for; null where there is nothing to
+ * say. */
+const char *exposure_help(const struct rig *rig, const struct exposure *exposure);
 
 /* ---- what the hands must do (hands.c) ---- */
 

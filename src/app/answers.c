@@ -106,10 +106,10 @@ static int answer_looked_right(struct live *live, struct act *act, struct fault 
         return -1;
     if (!now->known)
         return fault_set(fault, "there is no light on that target now");
-    /* A camera's bracket is dialled by its middle. */
-    if (!session->night.rig[live->view.rig].rig.remote_exposure)
-        wanted -= now->bracket_step_stops * (now->bracket_frames - 1) / 2;
-    /* Against the exposure that is wanted, not the one that limits and steps allow. */
+    /* Against the exposure that is wanted, not the one that limits and steps allow; against what is
+     * dialled where that is the middle of several. */
+    if (now->bracket_shown == BRACKET_MIDDLE)
+        wanted = 2 * log2(now->f_number) - exposure_thirds(now) / 3.0;
     stops = wanted - log2(now->f_number * now->f_number / shutter_seconds(index) * 100 / iso);
     act->kind = ACT_CORRECTION;
     act->rig = live->view.rig;

@@ -67,9 +67,10 @@ static bool is_asked(const struct night *night, const struct segment *segment,
 {
     const struct exposure *exposure = &segment->exposure;
 
-    if (!exposure->known || (exposure->shutter == last->shutter && exposure->iso == last->iso))
+    if (!exposure->known || exposure_same_dial(exposure, last))
         return false;
-    return !last->known || is_near_totality(night, segment->utc_from) ||
+    return !last->known || exposure->bracket_frames != last->bracket_frames ||
+           is_near_totality(night, segment->utc_from) ||
            abs(exposure_thirds(exposure) - exposure_thirds(last)) >= ASKED_THIRDS;
 }
 

@@ -7,16 +7,18 @@
  * rounded once to thirds and then split between shutter and ISO. L is what reaches the camera: a
  * part of the Moon and the sky in front of it.
  *
- * The split. Five sayings in order, each takes what it can:
+ * The split. Seven steps in order, each takes what it can:
  *     1. lowest ISO, shutter up to 1/60 s on a long lens (mirror and wind shake from there on);
  *     2. on a long lens ISO up to 400, which costs little;
  *     3. shutter up to half the blur limit, or to 4 s where the mount follows;
- *     4. ISO up to the camera's limit;
- *     5. shutter up to the whole blur limit, or to the longest of the dial.
- * What then is left is the deficit. Half the limit comes before high ISO because short frames of a
- * drifting Moon can be stacked and a smeared one cannot be mended. So the built-in
- * 400 mm f/6.3, fixed, has 1/15 s in totality at ISO 12800 to 25600 (2028-12-31, L = 3); the
- * 800 mm f/8 at lunar rate has 4 s at ISO 400 to 1000.
+ *     4. ISO up to what the rig is comfortable with (iso_comfort);
+ *     5. shutter up to the whole blur limit, but to no more than 4 s where the mount follows;
+ *     6. ISO up to the camera's limit;
+ *     7. on a mount, shutter up to the longest of the dial, inside the blur limit.
+ * What then is left is the deficit. Half the limit comes before ISO because short frames of a
+ * drifting Moon can be stacked; the whole limit comes before high ISO because noise hides what a
+ * pixel of blur leaves. So the built-in 400 mm f/6.3, fixed, has 1/8 s in totality at ISO 6400 to
+ * 16000 (2028-12-31, L = 3); the 800 mm f/8 at lunar rate has 4 s at ISO 400 to 1000.
  *
  * With the default placements the full Moon lies at the published f/11, ISO 100, 1/125 to 1/250,
  * and sixteen published exposures of totality scatter from -2.5 to +2.2 stops about ours with a
@@ -150,10 +152,10 @@ static struct need target_need(const struct rig *rig, const struct exposure_ask 
 #define STARS_S 8.0                  /* common practice, no source */
 #define LANDSCAPE_ARCSEC_PER_S 15.04 /* passes a camera that follows the sky */
 
-/* How far each saying may go, as indices of the series. */
+/* How far each step may go, as indices of the series. */
 struct room {
-    int shutter_min, shutter_calm, shutter_soft, shutter_max;
-    int iso_min, iso_calm, iso_max;
+    int shutter_min, shutter_calm, shutter_soft, shutter_whole, shutter_max;
+    int iso_min, iso_calm, iso_comfort, iso_max;
     bool blur_bound; /* drift, not the dial, ends the shutter */
 };
 
@@ -177,6 +179,7 @@ static struct room room_of(const struct rig *rig, double drift_px_per_s)
     double blur_s = drift_px_per_s > 0 ? rig->blur_limit_px / drift_px_per_s : INFINITY;
     double longest_s = fmin(blur_s, rig->shutter_max_s);
     double soft_s = fmin(blur_s / 2, fmin(FOLLOWED_S, longest_s));
+    double whole_s = rig->support == SUPPORT_FIXED ? longest_s : fmin(FOLLOWED_S, longest_s);
     struct room room = {
         .shutter_min = shutter_index(rig->shutter_min_s),
         .iso_min = iso_index(rig->iso_min),
@@ -185,6 +188,7 @@ static struct room room_of(const struct rig *rig, double drift_px_per_s)
 
     room.shutter_max = max_int(room.shutter_min, shutter_index_within(longest_s));
     room.shutter_soft = max_int(room.shutter_min, shutter_index_within(soft_s));
+    room.shutter_whole = max_int(room.shutter_soft, shutter_index_within(whole_s));
     room.iso_max = max_int(room.iso_min, iso_index(rig->iso_max));
     room.shutter_calm = room.shutter_soft;
     room.iso_calm = room.iso_min;
@@ -192,6 +196,7 @@ static struct room room_of(const struct rig *rig, double drift_px_per_s)
         room.shutter_calm = min_int(room.shutter_soft, shutter_index(SHAKE_FROM_S));
         room.iso_calm = max_int(room.iso_min, min_int(room.iso_max, iso_index(CALM_ISO)));
     }
+    room.iso_comfort = min_int(room.iso_max, iso_index(rig->iso_comfort));
     return room;
 }
 
@@ -216,6 +221,8 @@ static struct setting split(const struct room *room, int thirds)
     spend(&s.left, &s.shutter, room->shutter_calm);
     spend(&s.left, &s.iso, room->iso_calm);
     spend(&s.left, &s.shutter, room->shutter_soft);
+    spend(&s.left, &s.iso, room->iso_comfort);
+    spend(&s.left, &s.shutter, room->shutter_whole);
     spend(&s.left, &s.iso, room->iso_max);
     spend(&s.left, &s.shutter, room->shutter_max);
     return s;
@@ -233,7 +240,7 @@ static struct setting split_stars(const struct room *room, int thirds)
 
 static enum exposure_limit limit_of(const struct room *room, const struct setting *s)
 {
-    if (s->left > 0)
+    if (s->left > 0 && s->iso >= room->iso_max)
         return LIMITED_ISO;
     if (room->blur_bound && s->shutter >= room->shutter_soft && s->iso > room->iso_calm)
         return LIMITED_BLUR;
@@ -261,53 +268,85 @@ static void answer(struct exposure *exposure, const struct room *room, const str
     exposure->deficit_stops = longest->left / 3.0;
 }
 
-/* The camera brackets by itself: one ISO, shutters about the middle. */
-static void camera_bracket(struct exposure *exposure, const struct room *room, int first, int step,
-                           double drift_px_per_s)
+/* What a bracket has to hold, in thirds. */
+struct bracket {
+    int first, last; /* needs of the lit part and of the umbra, which is the greater one */
+    int told;        /* whose deficit is told: the umbra's; without an umbra the lit part's */
+    int step, most;
+};
+
+/* Frames from the first on until one has at least `thirds`. */
+static int frames_until(const struct bracket *bracket, int thirds)
 {
-    int half = step * (exposure->bracket_frames - 1) / 2;
-    int last = first + 2 * half;
-    int highest_iso = max_int(room->iso_min, min_int(room->iso_max, first - room->shutter_min));
-    struct setting longest = {
-        0, max_int(room->iso_min, min_int(highest_iso, last - room->shutter_soft)), 0};
+    return (max_int(0, thirds - bracket->first) + bracket->step - 1) / bracket->step + 1;
+}
 
-    longest.shutter = last - longest.iso;
-    longest.left = max_int(0, longest.shutter - room->shutter_max);
-    longest.shutter -= longest.left;
+/* What the last frame lacks; else by how much the first one is too bright, negative. */
+static int bracket_left(const struct bracket *bracket, int first, int last)
+{
+    return bracket->told > last ? bracket->told - last : min_int(0, bracket->first - first);
+}
 
-    struct setting dial = {max_int(room->shutter_min, longest.shutter - half), longest.iso, 0};
+/* The camera brackets by itself: an odd number of frames at one ISO about the one that is dialled.
+ * ISO is that of the umbra alone, but never so high that the lit part burns out at the shortest
+ * shutter. The first frame is the lit part's; where the last one would then be too long, all of
+ * them are shorter, by less than what they reach past the umbra. */
+static void camera_bracket(struct exposure *exposure, const struct room *room,
+                           const struct bracket *bracket, double drift_px_per_s)
+{
+    int on_the_dial = (room->shutter_max - room->shutter_min) / bracket->step + 1;
+    int most = (min_int(bracket->most, on_the_dial) - 1) | 1;
+    int reach = min_int(bracket->last, bracket->first + bracket->step * (most - 1));
+    int iso =
+        max_int(room->iso_min, min_int(split(room, reach).iso, bracket->first - room->shutter_min));
+    int frames = frames_until(bracket, min_int(reach, iso + room->shutter_max)) | 1;
+    int half = bracket->step * (frames - 1) / 2;
+    int shortest =
+        max_int(room->shutter_min, min_int(bracket->first - iso, room->shutter_max - 2 * half));
+    struct setting dial = {shortest + half, iso, 0}, longest = {shortest + 2 * half, iso, 0};
 
+    longest.left = bracket_left(bracket, shortest + iso, longest.shutter + iso);
+    exposure->bracket_frames = frames;
+    exposure->bracket_shown = frames > 1 ? BRACKET_MIDDLE : BRACKET_FIRST;
     answer(exposure, room, &dial, &longest, drift_px_per_s);
 }
 
 /* The remote sets every frame: each is split by itself. */
-static void remote_bracket(struct exposure *exposure, const struct room *room, int first, int step,
-                           double drift_px_per_s)
+static void remote_bracket(struct exposure *exposure, const struct room *room,
+                           const struct bracket *bracket, double drift_px_per_s)
 {
-    struct setting dial = split(room, first);
-    struct setting longest = split(room, first + step * (exposure->bracket_frames - 1));
+    int brightest = room->shutter_max + room->iso_max;
+    int frames = min_int(bracket->most, frames_until(bracket, min_int(bracket->last, brightest)));
+    struct setting dial = split(room, bracket->first);
+    struct setting longest = split(room, bracket->first + bracket->step * (frames - 1));
 
+    longest.left = bracket_left(bracket, dial.shutter + dial.iso, longest.shutter + longest.iso);
+    exposure->bracket_frames = frames;
     answer(exposure, room, &dial, &longest, drift_px_per_s);
 }
 
 static void choose_bracket(const struct rig *rig, const struct exposure_ask *ask,
-                           const struct parts *parts, const struct room *room, int first,
+                           const struct parts *parts, const struct room *room,
                            struct exposure *exposure)
 {
-    struct need lit = need_of(rig, ask, TARGET_LIT, parts->lit);
-    struct need umbra = need_of(rig, ask, TARGET_UMBRA, parts->umbra);
-    double reach = isfinite(umbra.stops) ? fmax(0, umbra.stops - lit.stops) : 0;
-    int step = max_int(1, thirds_of(rig->bracket_step_stops));
-    int wanted = (int)ceil(reach * 3 / step - 1e-9) + 1;
-    int most = max_int(1, rig->bracket_frames);
+    double shift = ask->correction_stops[TARGET_BRACKET];
+    double lit = need_of(rig, ask, TARGET_LIT, parts->lit).stops + shift;
+    double umbra = need_of(rig, ask, TARGET_UMBRA, parts->umbra).stops + shift;
+    struct bracket bracket = {
+        .first = thirds_of(lit),
+        .step = max_int(1, thirds_of(rig->bracket_step_stops)),
+        .most = max_int(1, rig->bracket_frames),
+    };
 
-    /* A camera brackets symmetrically: an odd number of frames. */
-    exposure->bracket_frames =
-        rig->remote_exposure ? min_int(wanted, most) : min_int(wanted | 1, (most - 1) | 1);
-    exposure->bracket_step_stops = step / 3.0;
+    /* A camera's bracket is symmetric: an odd number of frames. */
+    if (!rig->remote_exposure)
+        bracket.most = (bracket.most - 1) | 1;
+    bracket.told = isfinite(umbra) ? thirds_of(umbra) : bracket.first;
+    bracket.last = max_int(bracket.first, bracket.told);
+    exposure->bracket_step_stops = bracket.step / 3.0;
     exposure->bracket_missing_stops =
-        fmax(0, reach - exposure->bracket_step_stops * (exposure->bracket_frames - 1));
-    (rig->remote_exposure ? remote_bracket : camera_bracket)(exposure, room, first, step,
+        max_int(0, bracket.last - bracket.first - bracket.step * (bracket.most - 1)) / 3.0;
+    (rig->remote_exposure ? remote_bracket : camera_bracket)(exposure, room, &bracket,
                                                              ask->drift_px_per_s);
 }
 
@@ -383,7 +422,7 @@ void exposure_choose(const struct rig *rig, const struct exposure_ask *ask,
     int thirds = thirds_of(need.stops);
 
     if (rig->target == TARGET_BRACKET) {
-        choose_bracket(rig, ask, &parts, &room, thirds, exposure);
+        choose_bracket(rig, ask, &parts, &room, exposure);
     } else {
         struct setting dial =
             rig->target == TARGET_STARS ? split_stars(&room, thirds) : split(&room, thirds);
@@ -416,24 +455,4 @@ const char *exposure_limit_name(enum exposure_limit limit)
     static const char *const names[] = {"none", "blur", "iso"};
 
     return names[limit];
-}
-
-const char *exposure_help(const struct rig *rig, const struct exposure *exposure)
-{
-    if (!exposure->known)
-        return NULL;
-    if (exposure->deficit_stops < 0)
-        return "too bright: stop down, or put a filter in";
-    if (exposure->deficit_stops > 0) {
-        if (rig->filter_stops > 0)
-            return "take the filter out";
-        if (rig->extender > 1)
-            return "take the extender off";
-        if (rig->support == SUPPORT_FIXED)
-            return "a mount that follows, a faster lens, or 2 px of blur";
-        return "a faster lens, or a longer shutter with a guider";
-    }
-    if (exposure->vibration_risk)
-        return "mirror up and wait, wind off the lens; fire that much ahead of a contact";
-    return NULL;
 }

@@ -26,6 +26,7 @@ void rig_default(struct rig *rig)
         .support = SUPPORT_FIXED,
         .iso_min = 100,
         .iso_max = 25600,
+        .iso_comfort = 3200,
         .interval_s = 10,
         .until = {CONTACT_P4, 0},
         .frame_mb = 30,

@@ -49,6 +49,15 @@ static void put_phase(struct document *document, cJSON *object, const struct nig
     put_number(document, object, "penumbral_magnitude_now", moment->shadow.penumbral_magnitude, 5);
 }
 
+void put_bracket(struct document *document, cJSON *object, const struct exposure *exposure)
+{
+    put_number(document, object, "bracket_frames", exposure->bracket_frames, 0);
+    if (exposure->bracket_frames <= 1)
+        return;
+    put_number(document, object, "bracket_step_stops", exposure->bracket_step_stops, 2);
+    put_text(document, object, "bracket_shown", bracket_shown_name(exposure->bracket_shown));
+}
+
 static void put_setting(struct document *document, cJSON *object, const struct exposure *exposure)
 {
     char label[SHUTTER_LABEL];
@@ -69,9 +78,7 @@ static void put_exposure(struct document *document, cJSON *object, const struct 
     put_text(document, object, "limited_by", exposure_limit_name(exposure->limited_by));
     put_number(document, object, "deficit_stops", exposure->deficit_stops, 2);
     put_number(document, object, "correction_stops", exposure->correction_stops, 2);
-    put_number(document, object, "bracket_frames", exposure->bracket_frames, 0);
-    if (exposure->bracket_frames > 1)
-        put_number(document, object, "bracket_step_stops", exposure->bracket_step_stops, 2);
+    put_bracket(document, object, exposure);
     put_number(document, object, "sky_stops", exposure->sky_stops, 2);
     put_number(document, object, "range_stops", exposure->range_stops, 2);
     if (isfinite(exposure->range_stops))

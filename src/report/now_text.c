@@ -200,7 +200,8 @@ static void print_rig(FILE *out, const struct night *night, int index, const str
     const struct rig *rig = &night->rig[index].rig;
     const struct rig_moment *now = &moment->rig[index];
     const char *help = exposure_help(rig, &now->exposure);
-    char setting[TEXT_SETTING], until[TEXT_INSTANT], lost[LOST_WORDS];
+    bool is_bracket = now->exposure.known && now->exposure.bracket_frames > 1;
+    char setting[TEXT_SETTING], until[TEXT_INSTANT], lost[LOST_WORDS], limit[LIMIT_WORDS];
 
     if (now->aim_state == AIM_DONE) {
         print_done(out, night, index, moment);
@@ -208,7 +209,12 @@ static void print_rig(FILE *out, const struct night *night, int index, const str
     }
     text_entry(out, "Rig", "%s (%s%s%s): %s%s%s", rig->name, rig->lens, *rig->lens ? ", " : "",
                support_name(rig->support), setting_words(setting, &now->exposure),
-               now->exposure.known ? " for " : ": ", target_name(now->exposure.target));
+               is_bracket            ? ""
+               : now->exposure.known ? ", "
+                                     : ": ",
+               is_bracket ? "" : target_words(now->exposure.target));
+    if (*limit_words(rig, &now->exposure, limit))
+        text_entry(out, "", "%s", limit);
     if (now->lost)
         text_entry(
             out, "", "%s",

@@ -94,6 +94,7 @@ static void put_segment(struct document *document, cJSON *object, const struct s
     put_number(document, object, "f_number", exposure->f_number, 2);
     put_number(document, object, "shots", line->shots, 0);
     put_number(document, object, "frames", line->frames, 0);
+    put_bracket(document, object, exposure);
     put_number(document, object, "busy_s", line->busy_s, 2);
 }
 

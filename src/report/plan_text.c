@@ -97,13 +97,15 @@ static void print_timeline(FILE *out, const struct night *night)
 
 enum { SHEET_COLUMNS = 78 };
 
-/* Three segments abreast, two where counts have four digits or times have more than digits. */
+/* Three segments abreast, two where counts have four digits, times have more than digits, or frames
+ * are told. */
 static void print_segments(FILE *out, const struct night *night, const struct plan_rig *plan)
 {
     int abreast = night->setup.hours == HOURS_12 ? 2 : 3, printed = 0, width = 0;
 
     for (int i = 0; i < plan->count; i++)
-        if (plan->line[i].shots > 999 || *zone_mark(&night->zone, plan->line[i].start_utc))
+        if (plan->line[i].shots > 999 || plan->line[i].exposure->bracket_frames > 1 ||
+            *zone_mark(&night->zone, plan->line[i].start_utc))
             abreast = 2;
     for (int i = 0; i < plan->count; i++) {
         const struct sheet_line *line = &plan->line[i];
@@ -118,6 +120,8 @@ static void print_segments(FILE *out, const struct night *night, const struct pl
         width = fprintf(out, "%s%7s%6dx%d", local_time(clock, night, line->start_utc),
                         shutter_label(line->exposure->shutter, shutter),
                         iso_label(line->exposure->iso), line->shots);
+        if (line->exposure->bracket_frames > 1)
+            width += fprintf(out, ", %d frames", line->exposure->bracket_frames);
         printed++;
     }
     fprintf(out, "\n");
@@ -209,8 +213,11 @@ static void print_rig(FILE *out, const struct night *night, int index)
     print_lost(out, night, index);
     text_entry(out, "  set", "from (local), shutter, ISO, count of the intervalometer");
     if (rig->target == TARGET_BRACKET)
-        text_entry(out, "", "each count a bracket of at most %d frames, %.3g stops apart",
-                   rig->bracket_frames, rig->bracket_step_stops);
+        text_entry(out, "",
+                   "each count is a bracket, %.3g stops apart; shutter and ISO are those of "
+                   "its %s frame",
+                   rig->bracket_step_stops,
+                   bracket_shown_name(rig->remote_exposure ? BRACKET_FIRST : BRACKET_MIDDLE));
     print_segments(out, night, &plan);
 }
 

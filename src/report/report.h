@@ -3,6 +3,7 @@
 #define MOONSTAND_REPORT_PRIVATE_H
 
 #include <moonstand/report.h>
+#include <moonstand/words.h>
 
 #include <cjson/cJSON.h>
 
@@ -39,6 +40,8 @@ void put_eclipse(struct document *document, cJSON *object, const struct nights_e
 void put_air(struct document *document, cJSON *object, const struct air *air);
 void put_checklist(struct document *document, cJSON *object, const struct night *night);
 void put_site(struct document *document, cJSON *object, const struct night *night);
+/* The frames of an exposure: how many, and of a bracket what else to dial. */
+void put_bracket(struct document *document, cJSON *object, const struct exposure *exposure);
 
 /* ---- batteries, cards, air (kit.c) ---- */
 
@@ -88,8 +91,8 @@ char *eclipse_day(char out[TEXT_INSTANT], const struct eclipse *eclipse);
 char *countdown(char out[TEXT_SPAN], double seconds);
 /* "totality begins" ... */
 const char *contact_meaning(enum contact contact);
-/* "1/60 s, ISO 400, f/6.3", or why there is none. */
-enum { TEXT_SETTING = 64 };
+/* "1/60 s, ISO 400, f/6.3", with what else a bracket needs, or why there is none. */
+enum { TEXT_SETTING = 96 };
 char *setting_words(char out[TEXT_SETTING], const struct exposure *exposure);
 /* "right, a little low (23 % right, 4 % below the centre)" */
 enum { TEXT_PLACE = 96 };

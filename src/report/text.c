@@ -136,20 +136,16 @@ const char *contact_meaning(enum contact contact)
 
 char *setting_words(char out[TEXT_SETTING], const struct exposure *exposure)
 {
-    char shutter[SHUTTER_LABEL];
-
-    int length;
+    char shutter[SHUTTER_LABEL], bracket[BRACKET_WORDS];
 
     if (!exposure->known) {
         (void)snprintf(out, TEXT_SETTING, "no light for this target");
         return out;
     }
-    length = snprintf(out, TEXT_SETTING, "%s s, ISO %d, f/%.3g",
-                      shutter_label(exposure->shutter, shutter), iso_label(exposure->iso),
-                      exposure->f_number);
-    if (exposure->bracket_frames > 1)
-        (void)snprintf(out + length, TEXT_SETTING - (size_t)length, ", %d frames %.3g stops apart",
-                       exposure->bracket_frames, exposure->bracket_step_stops);
+    (void)bracket_words(exposure, bracket);
+    (void)snprintf(out, TEXT_SETTING, "%s s, ISO %d, f/%.3g%s%s",
+                   shutter_label(exposure->shutter, shutter), iso_label(exposure->iso),
+                   exposure->f_number, *bracket ? ", " : "", bracket);
     return out;
 }
 

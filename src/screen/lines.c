@@ -95,11 +95,15 @@ static void say_phase(const struct topic *topic)
 static void say_setting(const struct topic *topic)
 {
     const struct exposure *exposure = &topic->scene->moment->rig[topic->rig].exposure;
-    char dial[WORDS_SETTING];
+    const struct rig *rig = &topic->scene->night->rig[topic->rig].rig;
+    char dial[DIAL_WORDS], bracket[BRACKET_WORDS], limit[LIMIT_WORDS];
 
-    if (exposure->known && topic->scene->moment->rig[topic->rig].aim_state != AIM_DONE)
-        say(topic, "%s: set %s, for %s", topic->scene->night->rig[topic->rig].rig.name,
-            words_dial(dial, exposure), target_name(exposure->target));
+    if (!exposure->known || topic->scene->moment->rig[topic->rig].aim_state == AIM_DONE)
+        return;
+    (void)bracket_words(exposure, bracket);
+    (void)limit_words(rig, exposure, limit);
+    say(topic, "%s: set %s, %s%s%s", rig->name, dial_words(exposure, dial),
+        *bracket ? bracket : target_words(exposure->target), *limit ? "; " : "", limit);
 }
 
 static void say_lost(const struct topic *topic)

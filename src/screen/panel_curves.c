@@ -292,7 +292,7 @@ static void draw_run(struct area gutter, struct area area, const struct chart *c
     const struct run *run = &scene->night->run[rig];
     const struct exposure *now = &scene->moment->rig[rig].exposure;
     struct scale scale = run_scale(run);
-    char name[WORDS_LINE], dial[WORDS_SETTING], top[SCALE_TEXT], bottom[SCALE_TEXT];
+    char name[WORDS_LINE], dial[DIAL_WORDS], top[SCALE_TEXT], bottom[SCALE_TEXT];
 
     (void)snprintf(name, sizeof name, "%d %.12s", rig + 1, scene->night->rig[rig].rig.name);
     if (!isfinite(scale.top)) {
@@ -302,7 +302,7 @@ static void draw_run(struct area gutter, struct area area, const struct chart *c
     (void)snprintf(top, sizeof top, "EV %.0f", scale.top);
     (void)snprintf(bottom, sizeof bottom, "EV %.0f", scale.bottom);
     draw_gutter(gutter, name, now->known ? ROLE_STRONG : ROLE_STALE,
-                now->known ? words_dial(dial, now) : "no light", top, bottom);
+                now->known ? dial_words(now, dial) : "no light", top, bottom);
     draw_steps(area, chart, run, &scale);
 }
 
@@ -311,7 +311,7 @@ static void draw_changes(struct area gutter, struct area area, const struct char
 {
     const struct scene *scene = chart->scene;
     const struct run *run = &scene->night->run[scene->view->rig];
-    char clock[WORDS_WHEN], dial[WORDS_SETTING], text[WORDS_LINE];
+    char clock[WORDS_WHEN], dial[DIAL_WORDS], text[WORDS_LINE];
     enum role role = ROLE_VALUE;
     int x = 0;
 
@@ -321,7 +321,7 @@ static void draw_changes(struct area gutter, struct area area, const struct char
         if (segment->utc_from <= scene->moment->utc || !segment->exposure.known)
             continue;
         (void)snprintf(text, sizeof text, "%s  %s", words_when(clock, scene, segment->utc_from),
-                       words_dial(dial, &segment->exposure));
+                       dial_words(&segment->exposure, dial));
         if (x > 0 && x + (int)strlen(text) > area.width)
             return;
         x = area_text(area, x, 0, role, text) + 4;

@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 struct rig_scene {
     const struct scene *scene;
@@ -18,30 +19,49 @@ static enum role setting_role(const struct exposure *exposure)
     return exposure->known ? ROLE_STRONG : ROLE_STALE;
 }
 
-static void say_limit_in(char out[WORDS_LINE], const struct rig_scene *rig, bool brief)
+enum { WORDS_WHAT = 112 };
+/* A bracket by itself, and by how much its last frame misses the umbra. */
+static void say_bracket(char out[WORDS_WHAT], const struct exposure *exposure, const char *limit,
+                        int brevity)
+{
+    bool is_short = *limit && exposure->deficit_stops > 0;
+    int frames = exposure->bracket_frames;
+    double step = exposure->bracket_step_stops;
+
+    if (brevity == 0)
+        (void)snprintf(out, WORDS_WHAT, "%d frames, %.3g stops apart%s%s", frames, step,
+                       *limit ? ", " : "", limit);
+    else if (is_short)
+        (void)snprintf(out, WORDS_WHAT, "%d x %.3g%s, umbra %.1f short", frames, step,
+                       brevity > 1 ? "" : " stops", exposure->deficit_stops);
+    else
+        (void)snprintf(out, WORDS_WHAT, "%d x %.3g stops%s%s", frames, step,
+                       *limit && brevity == 1 ? ", " : "", brevity == 1 ? limit : "");
+}
+
+/* What it is for, what limits it, and by how much the user has set it off; with more brevity the
+ * words that can be missed give way. */
+enum { LIMIT_BREVITIES = 3 };
+static void say_limit_in(char out[WORDS_LINE], const struct rig_scene *rig, int brevity)
 {
     const struct exposure *exposure = &rig->now->exposure;
-    bool named = rig->scene->gutter >= GUTTER_NAME;
-    int at = snprintf(out, WORDS_LINE, "%s%s%s",
-                      brief   ? ""
-                      : named ? "target: "
-                              : rig->state->rig.name,
-                      named || brief ? "" : ", ", target_name(exposure->target));
+    bool named = rig->scene->gutter >= GUTTER_NAME || brevity > 0;
+    bool corrected = fabs(exposure->correction_stops) >= 0.05; /* a frame's word on the air leaves
+                                                                  some thousand millionths */
+    char limit[LIMIT_WORDS], what[WORDS_WHAT], correction[16] = "";
 
-    if (exposure->known && exposure->deficit_stops != 0)
-        at +=
-            snprintf(out + at, (size_t)(WORDS_LINE - at), ", %.1f stops %s (%s)",
-                     fabs(exposure->deficit_stops), exposure->deficit_stops > 0 ? "dark" : "bright",
-                     exposure_limit_name(exposure->limited_by));
-    else if (exposure->limited_by != LIMITED_NONE)
-        at += snprintf(out + at, (size_t)(WORDS_LINE - at), "%s%s",
-                       brief ? ", " : ", limit: ", exposure_limit_name(exposure->limited_by));
+    (void)limit_words(&rig->state->rig, exposure, limit);
+    if (corrected && brevity < 2)
+        (void)snprintf(correction, sizeof correction, ", %+.1f", exposure->correction_stops);
     if (exposure->known && exposure->bracket_frames > 1)
-        at +=
-            snprintf(out + at, (size_t)(WORDS_LINE - at), ", %d frames", exposure->bracket_frames);
-    /* What a frame told of the air leaves some thousand millionths of a stop. */
-    if (fabs(exposure->correction_stops) >= 0.05)
-        (void)snprintf(out + at, (size_t)(WORDS_LINE - at), ", %+.1f", exposure->correction_stops);
+        say_bracket(what, exposure, limit, brevity);
+    else if (*limit && brevity > 0)
+        (void)snprintf(what, sizeof what, "%s", limit);
+    else
+        (void)snprintf(what, sizeof what, "%s%s%s", target_words(exposure->target),
+                       *limit ? ", " : "", limit);
+    (void)snprintf(out, WORDS_LINE, "%s%s%s%s", named ? "" : rig->state->rig.name,
+                   named ? "" : ", ", what, correction);
 }
 
 /* What the sky hides counts for more than what it is exposed for. */
@@ -64,23 +84,27 @@ static void say_limit(char out[WORDS_LINE], const struct rig_scene *rig, struct 
         say_lost(out, rig, area);
         return;
     }
-    say_limit_in(out, rig, false);
-    if (text_columns(area.canvas->glyphs, out) > area.width)
-        say_limit_in(out, rig, true);
+    for (int i = 0; i < LIMIT_BREVITIES; i++) {
+        say_limit_in(out, rig, i);
+        if (text_columns(area.canvas->glyphs, out) <= area.width)
+            return;
+    }
 }
 
 static void say_change(char out[WORDS_LINE], const struct rig_scene *rig, struct area area)
 {
-    char dial[WORDS_SETTING], clock[WORDS_WHEN];
+    char dial[DIAL_WORDS], clock[WORDS_WHEN];
 
     out[0] = '\0';
     if (!isfinite(rig->now->change_utc) || !rig->now->change_to.known)
         return;
     (void)words_when(clock, rig->scene, rig->now->change_utc);
-    (void)words_dial(dial, &rig->now->change_to);
+    (void)dial_words(&rig->now->change_to, dial);
     (void)snprintf(out, WORDS_LINE, "%s set %s", clock, dial);
     if (text_columns(area.canvas->glyphs, out) > area.width)
         (void)snprintf(out, WORDS_LINE, "%s %s", clock, dial);
+    if (text_columns(area.canvas->glyphs, out) > area.width && strchr(out, '('))
+        *(strchr(out, '(') - 1) = '\0';
 }
 
 /* ---- aim ---- */
@@ -287,7 +311,7 @@ static void draw_setting(struct area area, const struct rig_scene *rig)
         draw_done(area, rig);
         return;
     }
-    (void)area_text(area, 0, 0, setting_role(exposure), words_setting(setting, exposure));
+    (void)area_text(area, 0, 0, setting_role(exposure), words_setting(setting, exposure, area));
     say_limit(text, rig, area);
     (void)area_text(area, 0, 1,
                     exposure->deficit_stops > 0 || rig->now->lost ? ROLE_DUE : ROLE_LABEL, text);
@@ -313,6 +337,20 @@ static void draw_columns(struct area area, const struct rig_scene *rig)
     (void)area_text(right, 0, 2, ROLE_LABEL, first);
 }
 
+/* What to dial, with the frames of a bracket behind it. */
+static void draw_dial(struct area area, const struct exposure *exposure)
+{
+    char setting[WORDS_SETTING], frames[WORDS_SETTING] = "";
+
+    if (exposure->known && exposure->bracket_frames > 1)
+        (void)snprintf(frames, sizeof frames, "  %d x %.3g stops", exposure->bracket_frames,
+                       exposure->bracket_step_stops);
+    (void)words_setting(setting, exposure,
+                        area_part(area, 0, 0, area.width - (int)strlen(frames), area.height));
+    int end = area_text(area, 0, 0, setting_role(exposure), setting);
+    (void)area_text(area, end, 0, ROLE_LABEL, frames);
+}
+
 /* Narrow: everything below everything. */
 static void draw_stack(struct area area, const struct rig_scene *rig)
 {
@@ -328,10 +366,10 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
     if (area.height == 1) {
         if (done)
             (void)snprintf(setting, sizeof setting, "done");
-        else if (exposure->known)
-            (void)words_dial(setting, exposure);
+        else if (exposure->known && exposure->bracket_frames == 1)
+            (void)dial_words(exposure, setting);
         else
-            (void)snprintf(setting, sizeof setting, "no light");
+            (void)words_setting(setting, exposure, area_part(area, x, 0, area.width - x, 1));
         x = area_text(area, x, 0, setting_role(exposure), setting);
         if (area.width - x >= AIM_LEAST)
             (void)area_text(area, x + 2, 0, role, text);
@@ -340,7 +378,7 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
     if (done)
         (void)area_text(area, x, 0, ROLE_DONE, "done");
     else
-        (void)area_text(area, x, 0, setting_role(exposure), words_setting(setting, exposure));
+        draw_dial(area_part(area, x, 0, area.width - x, area.height), exposure);
     (void)area_text(area, x, 1, role, text);
     say_place(text, rig, area_part(area, x, 2, area.width - x, 1));
     (void)area_text(area, x, 2, ROLE_VALUE, text);

@@ -3,6 +3,7 @@
 #define MOONSTAND_SCREEN_PANELS_H
 
 #include <moonstand/screen.h>
+#include <moonstand/words.h>
 
 /* All that a panel reads. */
 struct scene {
@@ -88,10 +89,9 @@ const char *words_hidden(const struct scene *scene);
 char *words_air(char out[WORDS_LINE], const struct scene *scene, struct area area);
 /* Names of the two clocks at an instant: "+05" and "UTC". */
 const char *words_zone(const struct scene *scene, double utc, bool of_other);
-/* "1/60 s  ISO 400  f/6.3" or "no light". */
-char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure);
-/* "1/60 s, ISO 400". */
-char *words_dial(char out[WORDS_SETTING], const struct exposure *exposure);
+/* "1/60 s  ISO 400  f/5.6" or "no light", of a bracket "middle 1/20 s  ISO 400  f/5.6"; in an area of
+ * one line what else there is to know of a bracket: "1/20 s, ISO 400 (middle of 5)". */
+char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure, struct area area);
 /* How a rig's aim stands: "re-aim in 4:10"; returns its role. */
 enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig);
 /* The words of a rig that has a pose (pose.c). Whether the rig stands so already. */

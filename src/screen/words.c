@@ -136,25 +136,27 @@ const char *words_zone(const struct scene *scene, double utc, bool of_other)
     return local;
 }
 
-char *words_dial(char out[WORDS_SETTING], const struct exposure *exposure)
+char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure, struct area area)
 {
     char shutter[SHUTTER_LABEL];
 
-    (void)snprintf(out, WORDS_SETTING, "%s s, ISO %d", shutter_label(exposure->shutter, shutter),
-                   iso_label(exposure->iso));
-    return out;
-}
-
-char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure)
-{
-    char shutter[SHUTTER_LABEL];
-
-    if (exposure->known)
-        (void)snprintf(out, WORDS_SETTING, "%s s  ISO %d  f/%.3g",
-                       shutter_label(exposure->shutter, shutter), iso_label(exposure->iso),
-                       exposure->f_number);
-    else
+    if (!exposure->known) {
         (void)snprintf(out, WORDS_SETTING, "no light");
+        return out;
+    }
+    if (area.height == 1 && exposure->bracket_frames > 1) {
+        (void)dial_words(exposure, out);
+        if (text_columns(area.canvas->glyphs, out) <= area.width)
+            return out;
+    }
+    int dial =
+        snprintf(out, WORDS_SETTING, "%s%s%s s  ISO %d",
+                 exposure->bracket_frames > 1 ? bracket_shown_name(exposure->bracket_shown) : "",
+                 exposure->bracket_frames > 1 ? " " : "", shutter_label(exposure->shutter, shutter),
+                 iso_label(exposure->iso));
+    (void)snprintf(out + dial, (size_t)(WORDS_SETTING - dial), "  f/%.3g", exposure->f_number);
+    if (text_columns(area.canvas->glyphs, out) > area.width)
+        out[dial] = '\0';
     return out;
 }
 

@@ -490,6 +490,7 @@ static const struct field rig_fields[] = {
     {"support", FIELD_CHOICE, AT(support), .choices = SUPPORTS, .choice = support_choice},
     {"iso_min", FIELD_NUMBER, AT(iso_min), RANGE(25, 409600, NULL)},
     {"iso_max", FIELD_NUMBER, AT(iso_max), RANGE(25, 409600, NULL)},
+    {"iso_comfort", FIELD_NUMBER, AT(iso_comfort), RANGE(25, 409600, NULL)},
     {"shutter_min_s", FIELD_NUMBER, AT(shutter_min_s), RANGE(1.0 / 32768, 64, "s")},
     {"shutter_max_s", FIELD_NUMBER, AT(shutter_max_s), RANGE(1.0 / 32768, 64, "s")},
     {"interval_s", FIELD_NUMBER, AT(interval_s), RANGE(0.5, 3600, "s")},

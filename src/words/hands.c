@@ -14,7 +14,7 @@ static void say_job(const struct night *night, const struct moment *moment, cons
                     bool named, char out[JOB_WORDS])
 {
     const char *of = named ? " of " : "", *name = "";
-    char shutter[SHUTTER_LABEL];
+    char dial[DIAL_WORDS];
 
     if (job->rig >= 0 && named)
         name = night->rig[job->rig].rig.name;
@@ -33,9 +33,8 @@ static void say_job(const struct night *night, const struct moment *moment, cons
                        job->kind == JOB_BATTERY ? "battery" : "card", of, name);
         break;
     case JOB_SETTING:
-        (void)snprintf(out, JOB_WORDS, "set%s%s %s%s s, ISO %d", named ? " " : "", name,
-                       named ? "to " : "", shutter_label(job->set->shutter, shutter),
-                       iso_label(job->set->iso));
+        (void)snprintf(out, JOB_WORDS, "set%s%s %s%s", named ? " " : "", name, named ? "to " : "",
+                       dial_words(job->set, dial));
         break;
     case JOB_GLASS:
         (void)glass_say(night, moment, out);

@@ -301,9 +301,75 @@ static void a_correction_is_not_cut(void **state)
     scene_at(scene_utc("U1+5m"));
     scene.moment.rig[1].exposure.limited_by = LIMITED_BLUR;
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("lit, blur, -1.7");
+    expect("shutter capped by blur, -1.7");
     scene_draw(120, 40, GLYPHS_UTF8);
-    expect("target: lit, limit: blur, -1.7");
+    expect("shutter capped by blur, -1.7");
+}
+
+/* The camera brackets by itself: what to dial stands on every screen that has room for a rig. */
+static void a_bracket_says_what_to_dial(void **state)
+{
+    (void)state;
+    scene_open(false);
+    for (int rig = 0; rig < RIGS; rig++)
+        scene_act((struct act){
+            .utc = scene_utc("P1"), .kind = ACT_TARGET, .rig = rig, .value = {TARGET_BRACKET}});
+    scene_at(scene_utc("U1+35m"));
+    const struct exposure *exposure = &scene.moment.rig[1].exposure;
+    char words[BRACKET_WORDS], shown[BRACKET_WORDS];
+    assert_true(exposure->bracket_frames > 1 && exposure->deficit_stops > 0);
+    (void)bracket_words(exposure, words);
+    (void)snprintf(shown, sizeof shown, "%s s  ISO", strrchr(words, ',') + 2);
+    *strrchr(words, ',') = '\0';
+
+    scene_draw(160, 50, GLYPHS_UTF8);
+    expect(shown); /* "middle 1/200 s  ISO" */
+    expect(words); /* "5 frames, 2 stops apart" */
+    expect("stops apart, umbra");
+    expect("stops short");
+    static const int size[][2] = {{120, 40}, {80, 24}, {60, 24}};
+    for (size_t i = 0; i < sizeof size / sizeof *size; i++) {
+        scene_draw(size[i][0], size[i][1], GLYPHS_UTF8);
+        expect(shown);
+        (void)snprintf(words, sizeof words, "%d x %.3g", exposure->bracket_frames,
+                       exposure->bracket_step_stops);
+        expect(words);
+        expect(" short");
+    }
+    scene_draw(40, 24, GLYPHS_UTF8);
+    expect(shown);
+    expect(words);
+    /* One line for a rig: all of it, or which frame it is. */
+    scene_draw(30, 6, GLYPHS_UTF8);
+    expect(shown);
+}
+
+/* From day to day through the eclipse, for every target and rig: no limit that is none, and no word
+ * of darkness beside a sky that is too bright for what is wanted. */
+static void no_limit_is_not_named(void **state)
+{
+    int lost = 0;
+
+    (void)state;
+    for (int target = 0; target < TARGETS; target++) {
+        scene_open(false);
+        for (int rig = 0; rig < RIGS; rig++)
+            scene_act((struct act){
+                .utc = scene_utc("P1-10h"), .kind = ACT_TARGET, .rig = rig, .value = {target}});
+        for (double utc = scene_utc("P1-4h"); utc < scene_utc("P4+9h"); utc += 900) {
+            scene_at(utc);
+            scene_draw(120, 40, GLYPHS_UTF8);
+            assert_false(shows("none)") || shows("limit: none") || shows("capped by none"));
+            for (int rig = 0; rig < RIGS; rig++) {
+                const struct rig_moment *now = &scene.moment.rig[rig];
+                char words[LIMIT_WORDS];
+                (void)limit_words(&scene.night.rig[rig].rig, &now->exposure, words);
+                lost += now->lost;
+                assert_false(now->lost && (strstr(words, "dark") || strstr(words, "short")));
+            }
+        }
+    }
+    assert_true(lost > 10);
 }
 
 /* A frame that the air explains leaves nothing to be told of its rig. */
@@ -1178,6 +1244,8 @@ int main(void)
         cmocka_unit_test(what_comes_next_has_its_time),
         cmocka_unit_test(a_correction_is_not_cut),
         cmocka_unit_test(a_correction_of_nothing_is_not_told),
+        cmocka_unit_test(a_bracket_says_what_to_dial),
+        cmocka_unit_test(no_limit_is_not_named),
         cmocka_unit_test(why_the_moon_is_not_seen),
         cmocka_unit_test(fast_light_is_said_ahead),
         cmocka_unit_test(a_full_card_is_said_ahead),
