@@ -58,18 +58,28 @@ static void tell_damage(const char *path, const struct journal_state *state)
         fprintf(stderr, "moonstand: %s: %s\n", path, text);
 }
 
-/* The exit status. A folder without a journal, of a night that nothing could be written of, has no
- * entries. */
+/* Reads what a session holds; -1 with a fault. A folder without a journal, of a night that nothing
+ * could be written of, has no entries. */
+static int count_session(const char *path, struct tally *tally, struct journal_state *state,
+                         struct fault *fault)
+{
+    *tally = (struct tally){.did_utc = NAN};
+    *state = (struct journal_state){0};
+    return read_session(path, count_act, tally, state, fault) != 0 &&
+                   isfinite(journal_written_utc(path))
+               ? -1
+               : 0;
+}
+
+/* The exit status. */
 static int print_session(const char *name)
 {
     char path[PATH_SIZE], from[TEXT_INSTANT], to[TEXT_INSTANT];
-    struct journal_state state = {0};
-    struct tally tally = {0};
+    struct journal_state state;
+    struct tally tally;
     struct fault fault;
 
-    if (session_path(name, path, &fault) != 0 ||
-        (read_session(path, count_act, &tally, &state, &fault) != 0 &&
-         isfinite(journal_written_utc(path)))) {
+    if (session_path(name, path, &fault) != 0 || count_session(path, &tally, &state, &fault) != 0) {
         printf("%-28s cannot be read\n", name);
         return complain(EXIT_MACHINE, &fault);
     }
@@ -175,21 +185,37 @@ static bool goes_before(const struct rank *a, const struct rank *b)
     return a->utc != b->utc ? a->utc > b->utc : a->written > b->written;
 }
 
+/* Whether there is anything in a session to report; if it cannot be read, the cause is said. */
+static bool can_be_reported(const char *path, struct tally *tally, bool *unreadable)
+{
+    struct journal_state state;
+    struct fault fault;
+
+    if (count_session(path, tally, &state, &fault) != 0) {
+        (void)complain(EXIT_MACHINE, &fault);
+        *unreadable = true;
+    } else if (tally->acts == 0 && (state.damaged > 0 || state.torn_bytes > 0)) {
+        tell_damage(path, &state);
+        *unreadable = true;
+    }
+    return tally->acts > 0;
+}
+
 static int last_session(char path[PATH_SIZE], struct fault *fault)
 {
     int count = session_list(names, SESSIONS_SHOWN, fault);
     struct rank best = {.utc = -INFINITY, .written = -INFINITY};
+    bool unreadable = false;
 
     if (count < 0)
         return -1;
     for (int i = 0; i < count && i < SESSIONS_SHOWN; i++) {
         char candidate[PATH_SIZE];
-        struct journal_state state;
-        struct tally tally = {.did_utc = NAN};
+        struct tally tally;
         struct rank rank;
 
         if (session_path(names[i], candidate, fault) != 0 ||
-            read_session(candidate, count_act, &tally, &state, NULL) != 0 || tally.acts == 0)
+            !can_be_reported(candidate, &tally, &unreadable))
             continue;
         rank = rank_of(candidate, &tally);
         if (!goes_before(&rank, &best))
@@ -198,7 +224,8 @@ static int last_session(char path[PATH_SIZE], struct fault *fault)
         (void)memcpy(path, candidate, sizeof candidate);
     }
     if (!isfinite(best.utc))
-        return fault_set(fault, "no session has been recorded yet");
+        return fault_set(fault, unreadable ? "no session that can be read has been recorded"
+                                           : "no session has been recorded yet");
     fprintf(stderr, "moonstand: reading session %s\n", path);
     return 0;
 }

@@ -152,4 +152,27 @@ ok "damage is told where sessions are listed" $?
 clean_env "$program" report --session 2028-12-31 >/dev/null 2>"$home/err"
 grep -q "1 damaged entry was skipped; .*: 4 bytes" "$home/err"
 ok "and in front of a report" $?
+
+# A session that cannot be read: its cause is said, by report as by sessions.
+mkdir -p "$home/broken/moonstand/sessions/2028-12-31/journal.jsonl"
+clean_env XDG_STATE_HOME="$home/broken" "$program" report >/dev/null 2>"$home/err"
+[ $? -eq 2 ] && grep -q "2028-12-31/journal.jsonl: cannot open: not a regular file" "$home/err" &&
+    ! grep -q "recorded yet" "$home/err"
+ok "a report names the cause if no session can be read" $?
+rmdir "$home/broken/moonstand/sessions/2028-12-31/journal.jsonl"
+echo "garbage" >"$home/broken/moonstand/sessions/2028-12-31/journal.jsonl"
+clean_env XDG_STATE_HOME="$home/broken" "$program" report >/dev/null 2>"$home/err"
+[ $? -eq 2 ] && grep -q "left out after the last whole entry: 8 bytes" "$home/err" &&
+    ! grep -q "recorded yet" "$home/err"
+ok "and if nothing in it is whole" $?
+rm "$home/broken/moonstand/sessions/2028-12-31/journal.jsonl"
+clean_env XDG_STATE_HOME="$home/broken" "$program" report >/dev/null 2>"$home/err"
+grep -q "no session has been recorded yet" "$home/err"
+ok "and that there is none if there is none" $?
+cp -r "$session" "$home/broken/moonstand/sessions/2026-08-28"
+mkfifo "$home/broken/moonstand/sessions/2028-12-31/journal.jsonl"
+clean_env XDG_STATE_HOME="$home/broken" timeout 20 "$program" report >"$home/report.md" 2>"$home/err"
+[ $? -eq 0 ] && grep -q "2028-12-31/journal.jsonl: cannot open" "$home/err" &&
+    grep -q "reading session .*/2026-08-28" "$home/err"
+ok "one that can be read is reported all the same" $?
 finish
