@@ -70,7 +70,7 @@ static void quiet(struct live *live)
     struct session *session = session_of(live);
     int rig = view_aim_rig(&live->view, &session->moment);
 
-    if (isnan(session->night.rig[rig].due_utc))
+    if (!isfinite(session->night.rig[rig].due_utc))
         session_say(session, "%s has no re-aim to be quiet about",
                     session->night.rig[rig].rig.name);
     else

@@ -133,7 +133,7 @@ static void say_where(char out[LINE_TEXT], const struct topic *topic)
     (void)snprintf(out, LINE_TEXT,
                    "point it %.0f up, %.0f %s: covers %.30s; the Moon %s %.60s, %s %.60s%s",
                    deg_from_rad(pose->altitude_rad), deg_from_rad(pose->azimuth_rad),
-                   compass_point(pose->azimuth_rad), words_holds(holds, scene, topic->rig),
+                   compass_point(pose->azimuth_rad), words_holds(holds, scene, topic->rig, false),
                    pose->rises ? "rises" : "enters", words_enters(enters, scene, pose),
                    pose->sets ? "sets" : "leaves", words_leaves(leaves, scene, pose),
                    pose_misses_p4(scene, topic->rig) ? ", before P4" : "");

@@ -531,7 +531,7 @@ static void say_pose(struct words *words, const struct finder *finder)
     say_pair(words, "", ROLE_STRONG, text);
     if (*words_tilt(text, pose))
         say_pair(words, "", ROLE_STRONG, text);
-    say_pair(words, "covers", ROLE_VALUE, words_holds(text, scene, finder->index));
+    say_pair(words, "covers", ROLE_VALUE, words_holds(text, scene, finder->index, false));
     say_gap(words);
     say_end(words, finder, pose->rises ? "Moon rises" : "Moon in", pose->enters, pose->enters_utc);
     say_end(words, finder, pose->sets ? "Moon sets" : "Moon out", pose->leaves, pose->leaves_utc);

@@ -165,7 +165,7 @@ static void say_alarm(char phrase[PHRASES][WORDS_LINE], const struct scene *scen
     if (rig->pose)
         (void)snprintf(phrase[1], WORDS_LINE, "point it %.50s: covers %.30s",
                        words_point(point, rig->pose),
-                       words_holds(holds, scene, scene->moment->alarm_rig));
+                       words_holds(holds, scene, scene->moment->alarm_rig, false));
     else
         (void)snprintf(phrase[1], WORDS_LINE, "put the Moon: %s, stays in frame %s",
                        frame_words(rig->aim.place, words), stays);

@@ -194,7 +194,7 @@ static void say_pointing(char out[WORDS_LINE], const struct rig_scene *rig, stru
     char point[WORDS_LINE], holds[WORDS_LINE];
 
     (void)words_point(point, rig->now->pose);
-    (void)words_holds(holds, rig->scene, rig->index);
+    (void)words_holds(holds, rig->scene, rig->index, false);
     for (int i = 0; i < FORMS; i++) {
         (void)snprintf(out, WORDS_LINE, "%s%.50s%s%.30s", before[i], point, between[i], holds);
         if (text_columns(area.canvas->glyphs, out) <= area.width)
@@ -260,7 +260,7 @@ static bool say_briefly(char first[WORDS_LINE], char second[WORDS_LINE],
     if (area.height > 2 || !now->pose || now->aim_state == AIM_DONE)
         return false;
     (void)words_point(point, now->pose);
-    (void)words_holds(holds, rig->scene, rig->index);
+    (void)words_holds(holds, rig->scene, rig->index, true);
     if (!held && (now->aim_state == AIM_FREE || now->aim_state == AIM_DOWN)) {
         (void)snprintf(first, WORDS_LINE, "aim %.50s, press a", point);
         if (text_columns(area.canvas->glyphs, first) > area.width)

@@ -102,8 +102,8 @@ bool pose_misses_p4(const struct scene *scene, int rig);
 char *words_tilt(char out[WORDS_LINE], const struct pose *pose);
 /* "38.2 up, 124.5 SE", with a tilt behind it. */
 char *words_point(char out[WORDS_LINE], const struct pose *pose);
-/* "P1 to P4", "now to U4", "U2 to moonset", "until 21:40". */
-char *words_holds(char out[WORDS_LINE], const struct scene *scene, int rig);
+/* "P1 to P4", "now to U4", "U2 to moonset", "now to 21:40"; `brief`: "U2 to set". */
+char *words_holds(char out[WORDS_LINE], const struct scene *scene, int rig, bool brief);
 /* Where and when the Moon enters and leaves the picture: "far left 21:04". */
 char *words_enters(char out[WORDS_LINE], const struct scene *scene, const struct pose *pose);
 char *words_leaves(char out[WORDS_LINE], const struct scene *scene, const struct pose *pose);

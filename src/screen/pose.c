@@ -35,24 +35,25 @@ char *words_point(char out[WORDS_LINE], const struct pose *pose)
     return out;
 }
 
-char *words_holds(char out[WORDS_LINE], const struct scene *scene, int rig)
+char *words_holds(char out[WORDS_LINE], const struct scene *scene, int rig, bool brief)
 {
     const struct pose *pose = scene->moment->rig[rig].pose;
-    const double *contact = scene->night->contact_utc;
-    double from = pose_is_held(scene, rig) ? pose->since_utc : scene->moment->utc;
-    bool is_late = !pose_is_held(scene, rig) && from > contact[CONTACT_P1];
+    bool held = pose_is_held(scene, rig);
+    double from = held ? pose->since_utc : scene->moment->utc;
+    bool is_late = !held && from > scene->night->contact_utc[CONTACT_P1];
     enum contact first = CONTACT_P1, last = CONTACT_P1;
+    bool any = pose_holds(scene->night, pose, from, &first, &last);
     char clock[WORDS_WHEN];
-    const char *begins, *ends;
+    const char *begins = contact_name(first), *ends = contact_name(last);
 
-    if (!pose_holds(scene->night, pose, from, &first, &last)) {
-        (void)snprintf(out, WORDS_LINE, "until %s", words_minute(clock, scene, pose->leaves_utc));
-        return out;
-    }
-    begins = pose->rises && pose->enters_utc > from ? "moonrise"
-             : is_late && from >= pose->enters_utc  ? "now"
-                                                    : contact_name(first);
-    ends = pose->sets && last != CONTACT_P4 ? "moonset" : contact_name(last);
+    if (pose->rises && pose->enters_utc > from)
+        begins = brief ? "rise" : "moonrise";
+    else if (!any || (is_late && from >= pose->enters_utc))
+        begins = "now";
+    if (pose->sets && (!any || last != CONTACT_P4))
+        ends = brief ? "set" : "moonset";
+    else if (!any)
+        ends = words_minute(clock, scene, pose->leaves_utc);
     (void)snprintf(out, WORDS_LINE, "%s to %s", begins, ends);
     return out;
 }
@@ -118,6 +119,13 @@ char *words_leaves(char out[WORDS_LINE], const struct scene *scene, const struct
     return out;
 }
 
+static const char *verb_in(const struct scene *scene, const struct pose *pose)
+{
+    if (pose->enters_utc < scene->moment->utc)
+        return pose->rises ? "rose" : "entered";
+    return pose->rises ? "rises" : "enters";
+}
+
 void words_way(char out[WORDS_LINE], const struct scene *scene, int rig, struct area area)
 {
     static const struct {
@@ -134,9 +142,8 @@ void words_way(char out[WORDS_LINE], const struct scene *scene, int rig, struct 
         say_enters(enters, scene, pose, forms[i].brevity);
         say_leaves(leaves, scene, pose, forms[i].brevity);
         if (forms[i].verbs)
-            (void)snprintf(out, WORDS_LINE, "Moon %s %.50s, %s %.50s%s",
-                           pose->rises ? "rises" : "enters", enters, pose->sets ? "sets" : "leaves",
-                           leaves, p4);
+            (void)snprintf(out, WORDS_LINE, "Moon %s %.50s, %s %.50s%s", verb_in(scene, pose),
+                           enters, pose->sets ? "sets" : "leaves", leaves, p4);
         else
             (void)snprintf(out, WORDS_LINE, "%.50s to %.50s%s", enters, leaves, p4);
         if (text_columns(area.canvas->glyphs, out) <= area.width)
@@ -155,9 +162,9 @@ enum role words_pose(char out[WORDS_LINE], const struct scene *scene, int rig)
         return ROLE_STALE;
     }
     if (isfinite(now->due_in_s))
-        (void)snprintf(out, WORDS_LINE, "covers %s", words_holds(holds, scene, rig));
+        (void)snprintf(out, WORDS_LINE, "covers %s", words_holds(holds, scene, rig, false));
     else
         (void)snprintf(out, WORDS_LINE, "covers %s: do not touch it",
-                       words_holds(holds, scene, rig));
+                       words_holds(holds, scene, rig, false));
     return ROLE_VALUE;
 }
