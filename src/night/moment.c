@@ -152,7 +152,7 @@ struct act advised_aim(const struct rig_moment *moment, int rig)
         act.kind = ACT_POINT;
         act.value[0] = deg_from_rad(pose->altitude_rad);
         act.value[1] = deg_from_rad(pose->azimuth_rad);
-        act.value[2] = deg_from_rad(pose->roll_rad);
+        act.value[2] = deg_from_rad(pose->roll_rad) + 0.0; /* no -0 in the record */
     } else if (isfinite(place.x) && isfinite(place.y)) {
         act.value[0] = place.x;
         act.value[1] = place.y;
