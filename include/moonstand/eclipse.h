@@ -114,8 +114,10 @@ struct light {
 void light_disc(const struct light_model *model, const struct shadow *shadow, struct light *light);
 
 /* The two meanings of L. A rating is what is seen at mid-eclipse; it falls with depth in the same
- * air (by 2.37 per unit of umbral magnitude: H. Vital's predictions for clean air, 3.0 at 1.106 and
- * 2.4 at 1.359). Clipped to 0..4; eclipses shallower than total count as just total. */
+ * clean air (by 2.37 per unit of umbral magnitude: H. Vital's predictions, 3.0 at 1.106 and 2.4 at
+ * 1.359). No clean air is on record below 2.4: from there the offset fades out with the rating, so
+ * that the darkest one is the darkest air at any depth. Rises with the rating, without a step;
+ * clipped to 0..4; eclipses shallower than total count as just total. */
 double danjon_state_from_rating(double rating, double umbral_magnitude);
 
 /* Least span, in stops, that L = 0..4 must open in the umbra for a test frame to tell L. */

@@ -23,7 +23,8 @@
  * Span: any point, umbral magnitudes to 1.9, L = 0..4 with any fraction (halves are what an eye can
  * tell). Error bars: outside x = 1.05 geometry, 0.02 dex (0.1 stop) and the choice of the rule;
  * x = 1.00..1.05 and 0.9..1.0: 0.3 dex (1 stop); inside 0.9 with L given: 0.25 dex (0.8 stop). The
- * magnitude of the whole disc at one eclipse: 0.5 mag (rms 0.48 against eleven observed ones);
+ * magnitude of the whole disc at one eclipse: 0.5 mag (rms 0.49 against eleven observed ones, the
+ * state taken from the rating of those that have one);
  * L itself cannot be predicted better than 0.6 mag in clean years, and not at all after an
  * eruption. Not modelled: the umbra's north-south asymmetry (0.2 dex), colour (the red channel gets
  * 0.5 to 1.4 stops more), the Moon's albedo pattern.
@@ -320,18 +321,17 @@ void light_disc(const struct light_model *model, const struct shadow *shadow, st
 
 /* ---- the two meanings of L ---- */
 
-#define RATING_PER_MAGNITUDE (-2.37) /* fall of the rating with depth in the same air */
-#define RATING_MAGNITUDE 1.106       /* where clean air rates 3 */
-
-/* A rating speaks of totality; a shallower eclipse is taken as the shallowest total one. */
-static double rating_offset(double umbral_magnitude)
-{
-    return RATING_PER_MAGNITUDE * (fmax(umbral_magnitude, 1) - RATING_MAGNITUDE);
-}
+#define STATE_PER_MAGNITUDE 2.37 /* by which the same rating means clearer air with depth */
+#define RATING_MAGNITUDE 1.106   /* where clean air rates 3 */
+#define RATING_DARK 2.4          /* the least that is on record for clean air, at 1.359 */
 
 double danjon_state_from_rating(double rating, double umbral_magnitude)
 {
-    return clamp(rating - rating_offset(umbral_magnitude), 0, 4);
+    /* A rating is of totality; a shallower eclipse counts as the shallowest total one. */
+    double offset = STATE_PER_MAGNITUDE * (fmax(umbral_magnitude, 1) - RATING_MAGNITUDE);
+    double share = clamp(rating / RATING_DARK, 0, 1);
+
+    return clamp(rating + offset * share, 0, 4);
 }
 
 /* U + R under some other state of the air. */

@@ -482,7 +482,8 @@ static void a_correction_past_the_scale_is_done_all_the_same(void **state)
     close_night(night);
 }
 
-/* Rating 2.0 at this depth (magnitude 1.246) is air of 2.0 + 2.37 (1.246 - 1.106) = 2.33. */
+/* Rating 2.4 at this depth (magnitude 1.246) is air of 2.4 + 2.37 (1.246 - 1.106) = 2.73; of 2 it is
+ * 2 + 2 / 2.4 of that offset; the darkest rating is the darkest air. */
 static void a_rating_by_eye_becomes_a_state_of_the_air(void **state)
 {
     struct night *night = open_night();
@@ -490,7 +491,12 @@ static void a_rating_by_eye_becomes_a_state_of_the_air(void **state)
 
     (void)state;
     apply(night, (struct act){.utc = utc, .kind = ACT_DANJON, .rig = -1, .value = {2}});
-    assert_near(night->danjon_state, 2 + 2.37 * (eclipse.umbral_magnitude - 1.106), 1e-9);
+    double offset = 2.37 * (eclipse.umbral_magnitude - 1.106);
+    assert_near(night->danjon_state, 2 + offset * 2 / 2.4, 1e-9);
+    apply(night, (struct act){.utc = utc, .kind = ACT_DANJON, .rig = -1, .value = {2.4}});
+    assert_near(night->danjon_state, 2.4 + offset, 1e-9);
+    apply(night, (struct act){.utc = utc, .kind = ACT_DANJON, .rig = -1, .value = {0}});
+    assert_near(night->danjon_state, 0, 0);
     close_night(night);
 }
 
