@@ -117,7 +117,7 @@ static const struct pose *pose_of(const struct night *night, int index, enum aim
     const struct framing *framing = &night->framing[index];
     bool to_aim = aim == AIM_FREE || aim == AIM_SOON || aim == AIM_DUE || aim == AIM_SNOOZED;
 
-    if (!framing->known || !framing->wide)
+    if (!framing->known || !framing->wide || aim == AIM_DONE)
         return NULL;
     if (rig->pose.known && !to_aim)
         return &rig->pose;

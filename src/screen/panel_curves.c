@@ -291,6 +291,7 @@ static void draw_run(struct area gutter, struct area area, const struct chart *c
     int rig = scene->view->rig;
     const struct run *run = &scene->night->run[rig];
     const struct exposure *now = &scene->moment->rig[rig].exposure;
+    bool is_done = scene->moment->rig[rig].aim_state == AIM_DONE;
     struct scale scale = run_scale(run);
     char name[WORDS_LINE], dial[DIAL_WORDS], top[SCALE_TEXT], bottom[SCALE_TEXT];
 
@@ -301,8 +302,14 @@ static void draw_run(struct area gutter, struct area area, const struct chart *c
     }
     (void)snprintf(top, sizeof top, "EV %.0f", scale.top);
     (void)snprintf(bottom, sizeof bottom, "EV %.0f", scale.bottom);
-    draw_gutter(gutter, name, now->known ? ROLE_STRONG : ROLE_STALE,
-                now->known ? dial_words(now, dial) : "no light", top, bottom);
+    draw_gutter(gutter, name,
+                is_done      ? ROLE_DONE
+                : now->known ? ROLE_STRONG
+                             : ROLE_STALE,
+                is_done      ? "done"
+                : now->known ? dial_words(now, dial)
+                             : "no light",
+                top, bottom);
     draw_steps(area, chart, run, &scale);
 }
 

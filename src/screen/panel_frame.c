@@ -61,6 +61,8 @@ static bool is_wide(const struct finder *finder)
  * all the same. */
 static bool is_placed(const struct finder *finder)
 {
+    if (finder->now->aim_state == AIM_DONE && !finder->told)
+        return false;
     if (is_fixed(finder) && (finder->told || finder->now->pose))
         return true;
     return isfinite(finder->place.x) && (finder->told || finder->scene->moment->moon.up);
@@ -410,7 +412,9 @@ static void draw_picture(const struct finder *finder)
     draw_lines(finder);
     if (!is_placed(finder)) {
         area_text_middle(finder->area, finder->area.height / 2, ROLE_STALE,
-                         up ? "place unknown" : words_hidden(finder->scene));
+                         finder->now->aim_state == AIM_DONE ? "done"
+                         : up                               ? "place unknown"
+                                                            : words_hidden(finder->scene));
         return;
     }
     if (is_fixed(finder))
@@ -548,7 +552,8 @@ static void say_aim(struct words *words, const struct finder *finder)
         say_pose(words, finder);
         return;
     }
-    if (!isfinite(aim->place.x) || !finder->scene->moment->moon.up)
+    if (!isfinite(aim->place.x) || !finder->scene->moment->moon.up ||
+        finder->now->aim_state == AIM_DONE)
         return;
     const struct frame_point place = aim->place;
     say_place(words, "put it", ROLE_STRONG, place);

@@ -110,6 +110,10 @@ static int draw_rig(struct area area, int y, const struct scene *scene, int rig)
     char text[WORDS_LINE];
     int row = 0;
 
+    if (scene->moment->rig[rig].aim_state == AIM_DONE) {
+        (void)area_text(rest, 0, 0, ROLE_DONE, "done: no more frames");
+        return y + 1;
+    }
     for (size_t i = 0; i < sizeof says / sizeof *says; i++) {
         enum role role = says[i](text, scene, rig, false);
         if (text_columns(area.canvas->glyphs, text) > rest.width)

@@ -95,6 +95,37 @@ static void nothing_is_asked_for_after_the_end(void **state)
     }
 }
 
+/* On every page, whether the rigs have been aimed or not. */
+static void no_page_asks_for_what_is_over(void **state)
+{
+    static const enum page pages[] = {PAGE_NIGHT, PAGE_FRAME, PAGE_CURVES, PAGE_KIT, PAGE_FAR};
+    static const char *const words[] = {"point it",     "put it",    "put the Moon", "aim it",
+                                        "then press a", "re-aim in", "RE-AIM",       "change the",
+                                        "to come",      "WANTED"};
+
+    (void)state;
+    for (int aimed = 0; aimed < 2; aimed++) {
+        open_until(CONTACT_P4, 0);
+        for (int rig = 0; rig < 2 && aimed; rig++) {
+            scene_at(scene_utc("P4-20m"));
+            struct act act = advised_aim(&scene.moment.rig[rig], rig);
+            act.utc = scene.moment.utc;
+            scene_act(act);
+        }
+        scene_at(scene_utc("P4+1h"));
+        for (size_t page = 0; page < sizeof pages / sizeof *pages; page++)
+            for (int rig = 0; rig < 3; rig++) {
+                scene.view.page = pages[page];
+                scene.view.rig = rig;
+                draw(100, 40);
+                for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+                    expect_not(words[i]);
+            }
+        scene.view.page = PAGE_NIGHT;
+        scene.view.rig = 0;
+    }
+}
+
 /* A rig that goes on an hour after P4 is aimed and set until then. */
 static void a_later_end_goes_on(void **state)
 {
@@ -169,6 +200,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(nothing_is_asked_for_after_the_end),
+        cmocka_unit_test(no_page_asks_for_what_is_over),
         cmocka_unit_test(a_later_end_goes_on),
         cmocka_unit_test(an_earlier_end_stops_the_frames),
         cmocka_unit_test(a_lost_moon_is_said_to_be_lost),
