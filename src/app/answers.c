@@ -201,20 +201,40 @@ static int answer_camera_clock(const struct live *live, struct act *act, struct 
     return 0;
 }
 
+/* The next instant at which a clock of the zone shows the time of day of `shown`, which is on the day
+ * that it shows at `now`. It may be set meanwhile: a time can come twice, or (then the old offset
+ * holds) not at all. */
+static double next_shown(const struct zone_table *zone, double shown, double now)
+{
+    const int offsets[] = {zone_offset(zone, now, NULL),
+                           zone_offset(zone, now + SECONDS_PER_DAY, NULL)};
+    double first = INFINITY, plain = shown - offsets[0];
+
+    for (int day = 0; day < 2; day++)
+        for (int i = 0; i < 2; i++) {
+            double utc = shown + day * SECONDS_PER_DAY - offsets[i];
+
+            if (utc > now && utc < first && zone_offset(zone, utc, NULL) == offsets[i])
+                first = utc;
+        }
+    if (isfinite(first))
+        return first;
+    return plain > now ? plain : plain + SECONDS_PER_DAY;
+}
+
 /* The next time that the user's first clock shows HH:MM, or so long before or after a contact,
  * a sunset or whatever else an item can hang on. */
 static int parse_due(const struct live *live, const char *text, double *utc, struct fault *fault)
 {
     const struct night *night = &live->session.night;
-    double now = live->session.moment.utc, offset = 0;
+    double now = live->session.moment.utc, shown;
+    struct zone_table zone = night->zone;
     struct due due;
 
-    if (!live->view.utc_first)
-        offset = zone_offset(&night->zone, now, NULL);
-    if (parse_clock(text, now + offset, utc) == 0) {
-        *utc -= offset;
-        if (*utc <= now)
-            *utc += SECONDS_PER_DAY;
+    if (live->view.utc_first)
+        zone_utc(&zone);
+    if (parse_clock(text, now + zone_offset(&zone, now, NULL), &shown) == 0) {
+        *utc = next_shown(&zone, shown, now);
         return 0;
     }
     if (due_parse(text, &due, NULL) != 0)

@@ -30,6 +30,24 @@ sed -n '/^TIMELINE/,$p' "$home/plan" >>"$home/local"
 grep -E '(^|[^0-9:])02:[0-5][0-9]' "$home/local" | grep -vE '02:[0-5][0-9](:[0-9]{2})? CES?T'
 [ $? -eq 1 ]
 ok "no time between 02:00 and 03:00 goes without its zone" $?
+# A typed time is the next one that the clock will show: past the change, in the first of the two hours
+# (02:30), in the second one (02:10).
+start 100 40 rehearse $rome --from 2050-10-30T00:20
+wait_for "REHEARSAL"
+for at in 05:00 02:30 02:10; do
+    keys N
+    keys -l "call @ $at"
+    keys Enter
+    wait_for "at $(echo "$at" | cut -c 1-2):.*CE"
+    sleep 0.3
+done
+keys Q
+wait_exit
+dues=$(grep -h '"kind":"item"' "$home"/state/moonstand/sessions/2050-10-30*/journal.jsonl |
+    sed 's/.*"due_utc":"\([^"]*\)".*/\1/' | cut -c 12-16 | tr '\n' ' ')
+[ "$dues" = "04:00 00:30 01:10 " ]
+ok "a typed time is the next one that the clock shows" $?
+echo "#  $dues"
 
 # ---- which eclipse ----
 
