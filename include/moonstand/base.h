@@ -174,8 +174,14 @@ char *format_warmth(char out[TEXT_AIR], double kelvin, bool with_sign, enum unit
 char *format_wind(char out[TEXT_AIR], double m_s, enum units units);
 /* Compass point of an azimuth, sixteen points: N, NNE, NE ... */
 const char *compass_point(double azimuth_rad);
-/* True where every byte sequence is well-formed UTF-8 without control characters. */
+/* True if every byte sequence is well-formed UTF-8 of a character that can be seen: no control
+ * characters, and nothing invisible (zero width, direction marks and overrides, variation
+ * selectors). */
 bool text_is_clean(const char *text);
+/* Says what the first thing is that is not clean: "an invisible character (U+202E)". Null if the text
+ * is clean. */
+enum { TEXT_FAULT = 48 };
+const char *text_fault(const char *text, char out[TEXT_FAULT]);
 /* Makes it so: what is not becomes '?', byte by byte. */
 void text_clean(char *text);
 

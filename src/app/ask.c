@@ -101,15 +101,18 @@ static int ask_choice(const char *why, const char *question, int count, int *cho
 /* `out` holds the default. */
 static int ask_text(const char *why, const char *question, char *out, size_t size)
 {
-    char answer[ANSWER], otherwise[ANSWER];
+    char answer[ANSWER], otherwise[ANSWER], what[TEXT_FAULT];
 
     (void)snprintf(otherwise, sizeof otherwise, "%s", out);
     while (ask(why, question, otherwise, answer) == 0) {
-        if (*answer && strlen(answer) < size && text_is_clean(answer)) {
+        if (text_fault(answer, what)) {
+            printf("  ! found %s; leave it out\n", what);
+        } else if (*answer && strlen(answer) < size) {
             (void)memcpy(out, answer, strlen(answer) + 1);
             return 0;
+        } else {
+            printf("  ! found %zu bytes; expected 1 to %zu\n", strlen(answer), size - 1);
         }
-        printf("  ! 1 to %zu characters, no control characters\n", size - 1);
     }
     return -1;
 }
@@ -437,7 +440,9 @@ int ask_setup(const char *path)
     }
     if (setup_write(path, &setup, &fault) != 0)
         return complain(EXIT_MACHINE, &fault);
-    printf("\nSaved: %s\n", path);
+    (void)fault_set(&fault, "Saved: %s",
+                    path); /* a path that could steer the terminal is cleaned */
+    printf("\n%s\n", fault.text);
     return EXIT_DONE;
 }
 

@@ -74,13 +74,15 @@ static int count_session(const char *path, struct tally *tally, struct journal_s
 /* The exit status. */
 static int print_session(const char *name)
 {
-    char path[PATH_SIZE], from[TEXT_INSTANT], to[TEXT_INSTANT];
+    char path[PATH_SIZE], shown[SESSION_NAME], from[TEXT_INSTANT], to[TEXT_INSTANT];
     struct journal_state state;
     struct tally tally;
     struct fault fault;
 
     if (session_path(name, path, &fault) != 0 || count_session(path, &tally, &state, &fault) != 0) {
-        printf("%-28s cannot be read\n", name);
+        (void)snprintf(shown, sizeof shown, "%.*s", SESSION_NAME - 1, name);
+        text_clean(shown);
+        printf("%-28s cannot be read\n", shown);
         return complain(EXIT_MACHINE, &fault);
     }
     if (tally.acts == 0)
@@ -98,6 +100,7 @@ int command_sessions(int argc, char **argv)
     struct options options;
     struct fault fault;
     bool help;
+    size_t clean = 0;
     int count, status = EXIT_DONE;
 
     if (options_read(argc, argv, "json", &options, &help, &fault) != 0)
@@ -112,11 +115,12 @@ int command_sessions(int argc, char **argv)
     if (count > SESSIONS_SHOWN)
         count = SESSIONS_SHOWN;
     for (int i = 0; i < count; i++) {
-        listed[i] = names[i];
+        if (text_is_clean(names[i]))
+            listed[clean++] = names[i];
         if (!options.json && print_session(names[i]) != EXIT_DONE)
             status = EXIT_MACHINE;
     }
-    if (printed(options.json ? report_names_json(stdout, listed, (size_t)count) : 0) != EXIT_DONE)
+    if (printed(options.json ? report_names_json(stdout, listed, clean) : 0) != EXIT_DONE)
         return EXIT_MACHINE;
     return count == 0 ? EXIT_NOTHING : status;
 }
@@ -214,8 +218,12 @@ static int last_session(char path[PATH_SIZE], struct fault *fault)
         struct tally tally;
         struct rank rank;
 
-        if (session_path(names[i], candidate, fault) != 0 ||
-            !can_be_reported(candidate, &tally, &unreadable))
+        if (session_path(names[i], candidate, fault) != 0) {
+            (void)complain(EXIT_MACHINE, fault);
+            unreadable = true;
+            continue;
+        }
+        if (!can_be_reported(candidate, &tally, &unreadable))
             continue;
         rank = rank_of(candidate, &tally);
         if (!goes_before(&rank, &best))

@@ -41,7 +41,7 @@ const char *session_message(const struct session *session)
 
 int session_path(const char *name, char path[PATH_SIZE], struct fault *fault)
 {
-    char folder[PATH_SIZE];
+    char folder[PATH_SIZE], what[TEXT_FAULT];
     int length;
 
     if (strchr(name, '/')) {
@@ -55,6 +55,9 @@ int session_path(const char *name, char path[PATH_SIZE], struct fault *fault)
         return fault_set(fault, "the path of session '%.80s' is empty or too long", name);
     while (length > 1 && path[length - 1] == '/')
         path[--length] = '\0';
+    if (text_fault(path, what))
+        return fault_set(fault, "the path of session '%.80s' has %s; rename the folder", name,
+                         what);
     return 0;
 }
 

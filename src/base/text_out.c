@@ -160,12 +160,69 @@ static int utf8_sequence(const unsigned char *s)
     return 0;
 }
 
-/* Likewise of a character that is no control; 0 for those (also C1: U+0080 to U+009F). */
+/* What leaves no mark, turns the writing round or ends a line: Default_Ignorable_Code_Point of the
+ * Unicode Character Database 15.0 (DerivedCoreProperties.txt), and besides U+2028, U+2029 and U+FFF9
+ * to U+FFFB (line and paragraph separators, annotations: UnicodeData.txt). */
+static bool is_invisible(uint32_t code_point)
+{
+    static const struct {
+        uint32_t first, last;
+    } ranges[] = {
+        {0x00ad, 0x00ad},   {0x034f, 0x034f}, {0x061c, 0x061c},   {0x115f, 0x1160},
+        {0x17b4, 0x17b5},   {0x180b, 0x180f}, {0x200b, 0x200f},   {0x2028, 0x202e},
+        {0x2060, 0x206f},   {0x3164, 0x3164}, {0xfe00, 0xfe0f},   {0xfeff, 0xfeff},
+        {0xffa0, 0xffa0},   {0xfff0, 0xfffb}, {0x1bca0, 0x1bca3}, {0x1d173, 0x1d17a},
+        {0xe0000, 0xe0fff},
+    };
+
+    for (size_t i = 0; i < sizeof ranges / sizeof ranges[0] && code_point >= ranges[i].first; i++)
+        if (code_point <= ranges[i].last)
+            return true;
+    return false;
+}
+
+static bool is_control(const unsigned char *s)
+{
+    return *s < 0x20 || *s == 0x7f || (s[0] == 0xc2 && s[1] >= 0x80 && s[1] < 0xa0);
+}
+
+/* Of a well-formed sequence. */
+static uint32_t code_point_of(const unsigned char *s, int length)
+{
+    uint32_t code_point = length > 1 ? *s & (0x7fu >> length) : *s;
+
+    for (int i = 1; i < length; i++)
+        code_point = code_point << 6 | (s[i] & 0x3fu);
+    return code_point;
+}
+
+/* Likewise of a character that can be seen; 0 for controls (also C1: U+0080 to U+009F) and what is
+ * invisible. */
 static int clean_sequence(const unsigned char *s)
 {
-    bool control = *s < 0x20 || *s == 0x7f || (s[0] == 0xc2 && s[1] < 0xa0);
+    int length = is_control(s) ? 0 : utf8_sequence(s);
 
-    return control ? 0 : utf8_sequence(s);
+    return length > 1 && is_invisible(code_point_of(s, length)) ? 0 : length;
+}
+
+const char *text_fault(const char *text, char out[TEXT_FAULT])
+{
+    const unsigned char *s = (const unsigned char *)text;
+    int length;
+
+    while (*s && (length = clean_sequence(s)) > 0)
+        s += length;
+    length = utf8_sequence(s);
+    if (*s == '\0')
+        return NULL;
+    if (is_control(s))
+        (void)snprintf(out, TEXT_FAULT, "a control character");
+    else if (length > 0)
+        (void)snprintf(out, TEXT_FAULT, "an invisible character (U+%04X)",
+                       (unsigned)code_point_of(s, length));
+    else
+        (void)snprintf(out, TEXT_FAULT, "bytes that are no UTF-8 text");
+    return out;
 }
 
 bool text_is_clean(const char *text)

@@ -165,6 +165,8 @@ static int take_act(const cJSON *object, struct act *act, struct fault *fault)
         act->value[i] = value_of(object, form->value_name[i]);
     if (form->has_text)
         (void)snprintf(act->text, sizeof act->text, "%s", text_of(object, "text"));
+    /* Somebody else may have written it, and it may be cut inside a character. */
+    text_clean(act->text);
     return 0;
 }
 

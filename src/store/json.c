@@ -150,6 +150,15 @@ static size_t clean_character(const char *at)
     return *at && text_is_clean(character) ? length : 0;
 }
 
+static int refuse_character(const struct json_file *file, const char *at)
+{
+    char what[TEXT_FAULT] = "a control character", message[TEXT_FAULT + 16];
+
+    (void)text_fault(at, what); /* a zero byte reads as the end */
+    (void)snprintf(message, sizeof message, "%s; leave it out", what);
+    return refuse_at(file, at, message);
+}
+
 /* Bytes and nesting. */
 static int check_text(const struct json_file *file, const char *end)
 {
@@ -165,10 +174,7 @@ static int check_text(const struct json_file *file, const char *end)
             continue;
         step = clean_character(at);
         if (step == 0)
-            return refuse_at(file, at,
-                             (unsigned char)*at < 0x80
-                                 ? "a control character; write it as an escape or leave it out"
-                                 : "bytes that are no UTF-8 text");
+            return refuse_character(file, at);
         if (escape && strncmp(at, "\\u0000", 6) == 0)
             return refuse_at(file, at, "\\u0000 cannot stand in a text");
         if (escape)
@@ -185,14 +191,15 @@ static int check_text(const struct json_file *file, const char *end)
     return 0;
 }
 
-/* Escapes can bring control characters into keys and texts. */
+/* Escapes can bring what cannot be seen into keys and texts. */
 static int check_strings(const struct json_file *file, const cJSON *node)
 {
+    char what[TEXT_FAULT];
     const cJSON *child;
 
-    if ((node->string && !text_is_clean(node->string)) ||
-        (cJSON_IsString(node) && !text_is_clean(node->valuestring)))
-        return json_refuse(file, node, "a control character in the key or the text");
+    if ((node->string && text_fault(node->string, what)) ||
+        (cJSON_IsString(node) && text_fault(node->valuestring, what)))
+        return json_refuse(file, node, "%s in the key or the text; leave it out", what);
     cJSON_ArrayForEach(child, node)
     {
         if (check_strings(file, child) != 0)

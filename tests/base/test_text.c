@@ -9,6 +9,7 @@
 #include <moonstand/base.h>
 #include <near.h>
 #include <string.h>
+#include <utf8proc.h>
 
 static void angles_in_every_form(void **state)
 {
@@ -220,6 +221,42 @@ static void clean_text(void **state)
         assert_false(text_is_clean(dirty[i]));
 }
 
+/* What cannot be seen is not clean, as the library of widths knows it (utf8proc, from the same
+ * Unicode data by another way). */
+static void invisible_text(void **state)
+{
+    char text[8], what[TEXT_FAULT];
+    int refused = 0;
+
+    (void)state;
+    for (utf8proc_int32_t code = 0xa0; code < 0x110000; code++) {
+        utf8proc_category_t category = utf8proc_category(code);
+        bool ignorable = utf8proc_get_property(code)->ignorable;
+        bool separator = category == UTF8PROC_CATEGORY_ZL || category == UTF8PROC_CATEGORY_ZP;
+        bool clean;
+
+        /* Surrogates are no text; what is not assigned is shown as such. */
+        if (category == UTF8PROC_CATEGORY_CS || category == UTF8PROC_CATEGORY_CN)
+            continue;
+        text[utf8proc_encode_char(code, (utf8proc_uint8_t *)text)] = '\0';
+        clean = text_is_clean(text);
+        refused += !clean;
+        if (ignorable || separator)
+            assert_false(clean);
+        else if (category != UTF8PROC_CATEGORY_CF)
+            assert_true(clean);
+    }
+    assert_true(refused > 300);
+    assert_string_equal(text_fault("ab\xe2\x80\xae"
+                                   "cd",
+                                   what),
+                        "an invisible character (U+202E)");
+    assert_string_equal(text_fault("\xf3\xa0\x80\xa0", what), "an invisible character (U+E0020)");
+    assert_string_equal(text_fault("a\tb", what), "a control character");
+    assert_string_equal(text_fault("a\xff", what), "bytes that are no UTF-8 text");
+    assert_null(text_fault("M\xc3\xb6ve", what));
+}
+
 /* What a message quotes does not reach the terminal as a command. */
 static void messages_are_clean(void **state)
 {
@@ -246,7 +283,8 @@ int main(void)
         cmocka_unit_test(instants_and_days),    cmocka_unit_test(numbers_and_spans),
         cmocka_unit_test(instants_out),         cmocka_unit_test(air_out),
         cmocka_unit_test(compass_points),       cmocka_unit_test(clean_text),
-        cmocka_unit_test(messages_are_clean),   cmocka_unit_test(angles_wrap),
+        cmocka_unit_test(invisible_text),       cmocka_unit_test(messages_are_clean),
+        cmocka_unit_test(angles_wrap),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

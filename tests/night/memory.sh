@@ -175,4 +175,18 @@ clean_env XDG_STATE_HOME="$home/broken" timeout 20 "$program" report >"$home/rep
 [ $? -eq 0 ] && grep -q "2028-12-31/journal.jsonl: cannot open" "$home/err" &&
     grep -q "reading session .*/2026-08-28" "$home/err"
 ok "one that can be read is reported all the same" $?
+
+# Names of folders and texts of somebody else's journal do not steer the terminal.
+rm -r "$home/broken"
+named=$(printf '2028-12-31\033]0;x\007')
+mkdir -p "$home/broken/moonstand/sessions"
+cp -r "$session" "$home/broken/moonstand/sessions/$named"
+clean_env XDG_STATE_HOME="$home/broken" "$program" sessions >"$home/out" 2>"$home/err"
+[ $? -eq 3 ] && grep -q "2028-12-31?]0;x? *cannot be read" "$home/out" && grep -q "a control character; rename" "$home/err"
+ok "a folder whose name holds an escape is named, and cannot be read" $?
+clean_env XDG_STATE_HOME="$home/broken" "$program" report >>"$home/out" 2>>"$home/err"
+clean_env XDG_STATE_HOME="$home/broken" "$program" report --session "$named" >>"$home/out" 2>>"$home/err"
+clean_env XDG_STATE_HOME="$home/broken" "$program" sessions --json >>"$home/out" 2>>"$home/err"
+! grep -q "$(printf '\033')" "$home/out" "$home/err"
+ok "no escape of it reaches the terminal" $?
 finish

@@ -266,8 +266,7 @@ static void test_a_zero_byte_and_too_large(void **state)
 
     (void)state;
     assert_int_equal(setup_parse("f", "{}\0{}", 5, &setup, &fault), -1);
-    assert_string_equal(fault.text,
-                        "f:1:3: a control character; write it as an escape or leave it out");
+    assert_string_equal(fault.text, "f:1:3: a control character; leave it out");
     memset(large, ' ', sizeof large - 1);
     assert_int_equal(setup_parse("f", large, sizeof large - 1, &setup, &fault), -1);
     assert_non_null(strstr(fault.text, "larger than 1 MiB"));
@@ -568,6 +567,38 @@ static void test_a_horizon_may_be_the_sea(void **state)
     assert_non_null(strstr(fault.text, "or \"sea\""));
 }
 
+/* Two names that look alike, or one that turns the line round: with the place and the code point. */
+static void test_what_cannot_be_seen_is_refused(void **state)
+{
+    static const struct {
+        const char *text, *message;
+    } unseen[] = {
+        {"{\"rigs\": [{\"name\": \"w\\u202eide\", \"focal_mm\": 20, \"f_number\": 2}]}",
+         "f:1:20: rigs[0].name: an invisible character (U+202E) in the key or the text; leave it "
+         "out"},
+        {"{\"rigs\": [{\"name\": \"w\xe2\x80\x8bide\", \"focal_mm\": 20, \"f_number\": 2}]}",
+         "f:1:22: an invisible character (U+200B); leave it out"},
+        {"{\"checklist\": [{\"group\": \"after\", \"text\": \"a\\u2066b\"}]}",
+         "f:1:43: checklist[0].text: an invisible character (U+2066)"},
+        {"{\"checklist\": [{\"group\": \"after\", \"text\": \"a\\u001bb\"}]}",
+         "f:1:43: checklist[0].text: a control character in the key or the text"},
+        {"{\"site\": {\"name\": \"\xef\xbb\xbfhome\"}}", "f:1:20: an invisible character (U+FEFF)"},
+    };
+    static struct setup setup;
+    struct fault fault;
+
+    (void)state;
+    for (size_t i = 0; i < sizeof unseen / sizeof unseen[0]; i++) {
+        assert_int_equal(setup_parse("f", unseen[i].text, strlen(unseen[i].text), &setup, &fault),
+                         -1);
+        if (strncmp(fault.text, unseen[i].message, strlen(unseen[i].message)) != 0)
+            fail_msg("said %s, wanted %s", fault.text, unseen[i].message);
+    }
+    setup_default(&setup);
+    assert_int_equal(setup_edit(&setup, "rigs[0].name", "w\xe2\x80\x8bide", &setup, &fault), -1);
+    assert_non_null(strstr(fault.text, "an invisible character (U+200B)"));
+}
+
 /* What the file's reader would refuse is refused before anything is written. */
 static void test_only_what_can_be_read_is_written(void **state)
 {
@@ -607,6 +638,7 @@ int main(void)
         cmocka_unit_test(test_a_link_is_replaced_at_its_home),
         cmocka_unit_test(test_absent_file_is_told_apart),
         cmocka_unit_test(test_memory_out_at_every_call),
+        cmocka_unit_test(test_what_cannot_be_seen_is_refused),
         cmocka_unit_test(test_only_what_can_be_read_is_written),
     };
 
