@@ -88,6 +88,16 @@ for library in $(readelf -d "$build/moonstand" 2>/dev/null | sed -n 's/.*(NEEDED
     esac
 done
 
+# A check value that names nobody cannot be checked again.
+for file in tests/data/*; do
+    head -n 1 "$file" | grep -q '^# Source: ' || say "$file: its first line has no '# Source: ...'"
+done
+for file in $(grep -rliE 'common +practice' --include='*.[ch]' src include tests); do
+    # Comments are read as one line, so that the words may be parted by its end.
+    sed 's|^ *[/#]*\*\{0,1\} *||' "$file" | tr '\n' ' ' | grep -oiE 'common +practice[^.]{0,60}' |
+        grep -qivE '^common +practice( of surveyors)?,? *no +source' && say "$file: 'common practice' without 'no source'"
+done
+
 tracked=$(git ls-files 2>/dev/null || ls -A)
 for name in $(printf '%s\n' "$tracked" | cut -d/ -f1 | sort -u); do
     case $name in

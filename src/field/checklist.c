@@ -28,7 +28,14 @@ enum {
     NOT_TOTAL = WHEN_PARTIAL | WHEN_PENUMBRAL | WHEN_MOON,
 };
 
-/* How long each takes, and so when it is due: common practice, no source. */
+/* How long each takes, and so when it is due: common practice, no source. What the texts claim:
+ *   batteries      half at -18 C (Battery University BU-502), three quarters at -10 C (Samsung SDI,
+ *                  INR18650-15L, 7.5); no page prints the span; no charging below 0 C: from memory
+ *   cooling        an hour for refractors and Newtonians (BBC Sky at Night Magazine,
+ *                  https://skyatnightmagazine.com/advice/what-best-way-helping-my-telescope-cool-down)
+ *   shake          1/60 to 1/2 s, of mirrors (photo.net, http://photo.net/learn/nature/mlu)
+ *   dew            on glass below the air's dew point (MacRobert, "Dealing with Dew", Sky & Telescope)
+ * The rest is common practice, no source. */
 static const struct line list_of_the_house[] = {
     /* the day before */
     {"charge", CHECK_DAY_BEFORE, "eve", ALWAYS,

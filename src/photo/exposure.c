@@ -21,10 +21,10 @@
  * 16000 (2028-12-31, L = 3); the 800 mm f/8 at lunar rate has 4 s at ISO 400 to 1000.
  *
  * With the default placements the full Moon lies at the published f/11, ISO 100, 1/125 to 1/250,
- * and sixteen published exposures of totality scatter from -2.5 to +2.2 stops about ours with a
- * median of -0.1 (tests/photo/test_exposure.c prints all rows).
+ * and nineteen published exposures of totality scatter from -2.5 to +2.2 stops about ours with a
+ * median of +0.5 (tests/photo/test_exposure.c prints all rows).
  *
- * Where there is a number without a source it is called common practice. */
+ * A number that has no source says so: common practice, no source. */
 #include <moonstand/photo.h>
 
 #include <math.h>

@@ -25,8 +25,8 @@ static bool dated(const struct csv *csv, int year, int month, int day)
            csv_number(csv, "day") == day;
 }
 
-/* Contacts of NASA's figures as later pages print them: UT to the second, made TT with the
- * catalogue's delta T to the second. 3 s are asked for. Of these roundings (half a second each)
+/* Contacts of NASA's figures as later pages print them (canon.csv names the page of each in
+ * contact_source): UT to the second, made TT with the catalogue's delta T to the second. 3 s are asked for. Of these roundings (half a second each)
  * only the penumbral contacts need some, for their offset see test_search.c. */
 static void contacts_of_the_catalogue(void **state)
 {
@@ -70,7 +70,9 @@ static void contacts_of_the_catalogue(void **state)
            checked, umbral, penumbral);
 }
 
-/* NASA's page of 2008 for 2008-02-21, 1/50 rule, UT; from greatest, so that delta T drops out. */
+/* NASA's contacts of 2008 for 2008-02-21, 1/50 rule, UT, as the Universitat de Barcelona prints them
+ * (http://serviastro.am.ub.edu/twiki/bin/view/ServiAstro/InfEc210208); from greatest, so that delta T
+ * drops out. */
 static void contacts_of_the_chauvenet_rule(void **state)
 {
     static const char *const published[CONTACT_COUNT] = {

@@ -14,7 +14,7 @@
 #include "near.h"
 
 #define ARCMIN (PI / (180 * 60))
-/* The geometry that the published numbers of the profile are given for. */
+/* The geometry that our own numbers of the profile (tests/data/light_*.csv) are computed for. */
 #define UMBRA ((1.01 * 57.03 + 0.1465 - 16.0) * ARCMIN)
 #define PENUMBRA ((1.01 * 57.03 + 0.1465 + 16.0) * ARCMIN)
 #define MOON (15.54 * ARCMIN)
@@ -243,7 +243,7 @@ static void check_drop(const double *v, const char *text)
     (void)text;
     for (int danjon = 0; danjon <= 4; danjon++) {
         light_set_danjon(&model, danjon);
-        /* 0.02: the published drops integrate the thin bright rim more coarsely (see
+        /* 0.02: the drops of the file integrate the thin bright rim more coarsely (see
          * against_brute_force). */
         assert_near(light_of(shadow_at_magnitude(v[0])).drop_mag, v[1 + danjon], 0.02);
     }
@@ -266,7 +266,9 @@ static void disc_drops(void **state)
 static double square_sum, worst_miss;
 static int observed, past_two_sigma;
 
-#define SIGMA_MAG 0.5 /* stated: of the whole disc at one eclipse */
+/* Error bar of the whole disc at one eclipse, stated by light.c: our own estimate, from the rms of
+ * these rows. No source; two experts on one eclipse (2022-11-08) differ by 0.7. */
+#define SIGMA_MAG 0.5
 
 /* As the program goes about it: the rating through key d, without one clean air. */
 static void check_observed(const double *v, const char *text)
@@ -300,7 +302,8 @@ static void published_magnitudes(void **state)
     assert_int_equal(past_two_sigma, 0);
 }
 
-/* H. Vital's law for eclipses in clean air, m = 10.34 U - 2.08 U^2 - 11.7, fitted up to 1.6. */
+/* H. Vital's law for eclipses in clean air, m = 10.34 U - 2.08 U^2 - 11.7, fitted up to 1.6 (printed
+ * with the other sign: http://www.geocities.ws/lunissolar2003/2021Nov19_Obs_Analys.htm). */
 static void clean_air_law(void **state)
 {
     (void)state;
@@ -314,7 +317,8 @@ static void clean_air_law(void **state)
     }
 }
 
-/* 1963-12-30, Mare Crisium in three colours: 16 magnitudes, 6.4 dex, under the darkest sky; the
+/* 1963-12-30, Mare Crisium in three colours: 16 magnitudes, 6.4 dex, under the darkest sky ("Three
+ * Color Photometry of the Total Eclipse of the Moon", https://core.ac.uk/works/64833667); the
  * profile's error bar inside the umbra is 0.25 dex. */
 static void crisium_1963(void **state)
 {
@@ -484,7 +488,9 @@ static void continuous_in_time(void **state)
 static void two_meanings_of_l(void **state)
 {
     (void)state;
-    /* Clean air, as rated: 3.0 at 1.106, 2.4 at 1.359 (H. Vital's predictions). */
+    /* Clean air, as rated: 3.0 at 1.106 (H. Vital's prediction for 2008-02-21,
+     * http://www.geocities.ws/lunissolar2003/Fev08/Report.htm), 2.4 at 1.359 (his rating of 2022-11-08).
+     * The others follow from the line through these two: our own. */
     assert_near(danjon_state_from_rating(3.0, 1.106), 3, 1e-12);
     assert_near(danjon_state_from_rating(2.4, 1.359), 3, 0.001);
     assert_near(danjon_state_from_rating(3, 1.84), 4, 0);

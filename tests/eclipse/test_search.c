@@ -239,7 +239,8 @@ static void eclipses_of_one_rule_only(void **state)
     }
 }
 
-/* Published magnitudes of the Herald-Sinnott rule, to as many digits as each is printed. */
+/* Published magnitudes of the Herald-Sinnott rule (JBAA 124, 2014, 247; EclipseWise, columns hs_ of
+ * canon.csv), to as many digits as each is printed. */
 static void oblate_rule(void **state)
 {
     struct csv csv;

@@ -19,6 +19,7 @@ static void assert_near(double found, double wanted, double tolerance)
         fail_msg("%.12g is not %.12g +- %g", found, wanted, tolerance);
 }
 
+/* Each pair names its page in its last column. */
 static void published_pairs(void **state)
 {
     FILE *file = fopen(TEST_DATA "/dew_points.csv", "r");
@@ -88,7 +89,8 @@ static void out_of_range_is_unknown(void **state)
     assert_true(isfinite(frost_point_c(-0.1, 80)));
 }
 
-/* 12 C and 85 percent: dew point 9.6 C (published chart), so the margin of a glass at the air's own
+/* 12 C and 85 percent: dew point 9.6 C ("Dew point optics calculator",
+ * https://tools.gera.services/dew-point-optics-calculator), so the margin of a glass at the air's own
  * temperature is 2.4 C. */
 static void margin_of_the_glass(void **state)
 {
@@ -106,6 +108,7 @@ static void margin_of_the_glass(void **state)
     assert_int_equal(air.advice, AIR_WET);
 }
 
+/* Dew points by the formula; the steps are those of air.c. */
 static void advice_follows_the_margin(void **state)
 {
     static const struct {

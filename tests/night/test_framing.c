@@ -22,7 +22,8 @@ static const struct {
     const char *name, *day;
     double latitude_deg, longitude_deg, height_m;
     bool portrait;
-    int re_aims; /* of a 500 mm rig, computed independently, give or take one */
+    int re_aims; /* of a 500 mm rig: our own computation by a program apart from this one, give or
+                    take one */
 } nights[] = {
     {"2028-12-31, 48 N 100 E", "2028-12-31", 48, 100, 0, false, 38},
     {"2026-08-28, Manaus", "2026-08-28", -3.1019, -60.025, 92, true, 43},

@@ -14,7 +14,7 @@
 
 /* ---- power ---- */
 
-/* Samsung SDI, specification of the INR18650-15L, 7.5. */
+/* Samsung SDI, specification of the INR18650-15L, 7.5: discharge at 10 A against 25 C. */
 static void capacity_as_published(void **state)
 {
     static const double published[][2] = {{-20, 0.60}, {-10, 0.75}, {0, 0.80}, {25, 1.00}};
@@ -32,7 +32,8 @@ static void capacity_as_published(void **state)
     assert_true(isnan(power_capacity(&power, NAN)));
 }
 
-/* Battery University, BU-502: 100 percent at 27 C typically are 50 at -18 C. */
+/* Battery University, BU-502,
+ * https://batteryuniversity.com/learn/article/discharging_at_high_and_low_temperatures: 100 percent at 27 C typically are 50 at -18 C. */
 static void a_table_of_ones_own(void **state)
 {
     struct power power;

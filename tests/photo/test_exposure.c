@@ -143,7 +143,8 @@ static void meter_equation(void **state)
     }
 }
 
-/* The full Moon: f/11, ISO 100, 1/125 to 1/250 as published, with the placement of the lit part,
+/* The full Moon: f/11, ISO 100, 1/250 (http://www.eclipsechasers.com/tlephotoEX.html) to 1/125 (common
+ * practice, no source), with the placement of the lit part,
  * from 40 degrees of altitude to the zenith and at every phase that a full Moon has. */
 static void full_moon_anchor(void **state)
 {
@@ -241,7 +242,7 @@ static void published_row(char *line, struct group group[GROUPS])
     char date[16], subject[48], part[8], altitude[8], shutter[8], use[8];
     double magnitude, f_number, iso;
 
-    if (sscanf(line, "%15[^,],%47[^,],%7[^,],%lf,%7[^,],%lf,%lf,%7[^,],%7s", date, subject, part,
+    if (sscanf(line, "%15[^,],%47[^,],%7[^,],%lf,%7[^,],%lf,%lf,%7[^,],%7[^,]", date, subject, part,
                &magnitude, altitude, &f_number, &iso, shutter, use) != 9)
         return;
 
@@ -284,7 +285,7 @@ static void published_exposures(void **state)
 {
     const double row_spread = 1.5, profile_error = 0.8;
     struct group group[GROUPS] = {0};
-    char line[256];
+    char line[512];
 
     (void)state;
     FILE *file = fopen(TEST_DATA "/eclipse_exposures.csv", "r");

@@ -74,8 +74,8 @@ static void a_tangent_of_the_angle_falls_on_the_sensor(void **state)
     assert_false(frame_project(&rig, &pointing, direction(0, 90.001), &point));
 }
 
-/* Diameters of the Moon: 1776 and 2010 arcsec are its extremes (computed), 1864.2 the mean of NASA's
- * Moon Fact Sheet (NSSDC). The picture has focal length / 114 (J. Cali, "Lunar Eclipse Photography",
+/* Diameters of the Moon: 1776 and 2010 arcsec are near its extremes (from its distances), 1864.2 the mean of NASA's
+ * Moon Fact Sheet (http://nssdc.gsfc.nasa.gov/planetary/factsheet/moonfact.html). The picture has focal length / 114 (J. Cali, "Lunar Eclipse Photography",
  * https://joe-cali.com/astronomy/articles/Lunar-Eclipse-Photography.html), a rule of thumb for a
  * Moon of 1809 arcsec. */
 static void moon_through_a_long_lens(void **state)

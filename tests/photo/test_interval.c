@@ -18,7 +18,7 @@ static void assert_near(double found, double wanted, double tolerance)
 
 /* ---- frames on the contacts ---- */
 
-/* The figures of NASA GSFC. */
+/* The figures of NASA GSFC (canon.csv). */
 static const char *const of_2028[CONTACT_COUNT] = {
     "2028-12-31T14:03:49", "2028-12-31T15:07:35", "2028-12-31T16:16:19", "2028-12-31T16:51:58",
     "2028-12-31T17:27:40", "2028-12-31T18:36:24", "2028-12-31T19:40:02"};

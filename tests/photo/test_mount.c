@@ -125,8 +125,9 @@ static void drift_by_the_formula(void **state)
                         hypot(drift.polar_north_arcsec_per_s, drift.polar_east_arcsec_per_s), 2e-5);
                 }
         }
-    /* The textbook's number: a tenth of a degree too high, six hours west, 15.04 arcsec/s times
-     * that. */
+    /* A degree of error drifts by 15.7 arcsec a minute at most (D. Rowe,
+     * http://astro.umsystem.edu/apml/ARCHIVES/JAN02/msg00114.html), a tenth of it by a tenth: six hours
+     * west for an axis too high; the sidereal rate times the angle. */
     struct mount mount = off_by(0, 6);
     struct mount_drift drift;
 

@@ -31,7 +31,7 @@ static struct arc arc_of(double utc_from, double utc_to)
     return arc;
 }
 
-/* U.S. Naval Observatory, table of moonrise and moonset for W081 N29, UT to the minute. */
+/* U.S. Naval Observatory, one-year table of moonrise and moonset for W081 N29, UT to the minute. */
 static void moonrise_and_moonset_of_the_usno(void **state)
 {
     static const struct {

@@ -149,7 +149,8 @@ static bool half_miss(const struct csv *csv, const char *column, const struct ec
     return true;
 }
 
-/* NASA's page of 2008, from greatest on, so that delta T drops out. */
+/* NASA's contacts of 2008 (http://serviastro.am.ub.edu/twiki/bin/view/ServiAstro/InfEc210208), from
+ * greatest on, so that delta T drops out. */
 static void contacts_chauvenet(void)
 {
     static const char *const published[CONTACT_COUNT] = {
@@ -549,7 +550,7 @@ static void exposures(void)
     (void)snprintf(ours, sizeof ours, "1/%.0f s", exp2(full) / (11.0 * 11.0));
     row("full Moon, f/11, ISO 100", ours, "1/125 to 1/250 s",
         exp2(full) / 121 >= 125 && exp2(full) / 121 <= 250 ? "within" : "outside",
-        "common practice");
+        "common practice, no source; 1/250 s: http://www.eclipsechasers.com/tlephotoEX.html");
     for (csv_open(&csv, "eclipse_exposures.csv"); csv_next(&csv);) {
         const char *altitude = csv_text(&csv, "altitude_deg");
         double f_number = csv_number(&csv, "f_number"), iso = csv_number(&csv, "iso");
@@ -569,7 +570,7 @@ static void exposures(void)
         (void)snprintf(a, sizeof a, "%.1f (%.1f, %.1f)", found.placed, found.disc, found.bright);
         (void)snprintf(b, sizeof b, "%.1f (%s)", published, setting);
         row(what, a, b, signed_text(c, published - found.placed, 1, " stops"),
-            strcmp(csv_text(&csv, "date"), "guide") == 0 ? "exposure guide" : "its photographer");
+            csv_text(&csv, "source"));
     }
 }
 
