@@ -198,7 +198,7 @@ soak: deps
 # before it is committed.
 bless: tests
 	BLESS=1 $(BUILD)/tests/screen/test_golden
-	$(BUILD)/tests/truth/truth > tests/truth/TRUTH.md
+	BLESS=1 tests/night/truth.sh $(BUILD)
 	BLESS=1 tests/night/examples.sh $(BUILD)
 
 # Below PREFIX/share.
