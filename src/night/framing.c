@@ -106,6 +106,26 @@ static double due_if_ever(const struct night *night, const struct rig_state *rig
     return isnan(due) || (due < rig->ends_utc && seen_again) ? due : INFINITY;
 }
 
+/* When it is to be aimed again: before the minute around a contact that it would not last through;
+ * a picture that holds the contact is left alone until that minute is over. */
+static void find_due(const struct night *night, struct rig_state *rig)
+{
+    const double *contact = night->contact_utc;
+    double due =
+        aim_due(rig->leaves_utc, rig->aimed_utc, contact + CONTACT_U1, KEPT_OFF, &rig->due_before);
+
+    for (int i = CONTACT_U1; i <= CONTACT_U4 && rig->pose.known; i++)
+        if (rig->leaves_utc >= contact[i] && rig->leaves_utc < contact[i] + AIM_KEEP_OFF_S) {
+            due = contact[i] + AIM_KEEP_OFF_S;
+            rig->due_before = -1;
+        }
+    rig->due_utc = due_if_ever(night, rig, due);
+    if (rig->due_utc == INFINITY)
+        rig->due_before = -1;
+    else if (rig->due_before >= 0)
+        rig->due_before += CONTACT_U1;
+}
+
 void aim_follow(const struct night *night, struct rig_state *rig)
 {
     const struct track *track = &night->track;
@@ -131,13 +151,7 @@ void aim_follow(const struct night *night, struct rig_state *rig)
     rig->pose.since_utc = since;
     if (rig_is_wide(&rig->rig))
         pose_follow(night, &rig->rig, track, inside, &rig->pose);
-    rig->due_utc = aim_due(rig->leaves_utc, since, night->contact_utc + CONTACT_U1, KEPT_OFF,
-                           &rig->due_before);
-    if (rig->due_before >= 0)
-        rig->due_before += CONTACT_U1;
-    rig->due_utc = due_if_ever(night, rig, rig->due_utc);
-    if (rig->due_utc == INFINITY)
-        rig->due_before = -1;
+    find_due(night, rig);
 }
 
 bool pose_holds(const struct night *night, const struct pose *pose, double utc, enum contact *first,

@@ -80,6 +80,45 @@ static void straight_up_on_the_equator(void **state)
     }
 }
 
+/* The same star through a camera that stands on it at one instant: margin, edge and all of the disc are
+ * crossed after angles that are known exactly, coming and going. */
+static void a_pass_through_a_frame_that_stands(void **state)
+{
+    static const double focal_mm[] = {35, 400};
+    const double bow = rad_from_arcsec(PATH_BOW_ARCSEC), utc = -2 * 3600;
+
+    (void)state;
+    star_track(&track, 0, 0, sidereal_rate, SEMIDIAMETER);
+    for (int f = 0; f < 2; f++) {
+        struct rig rig = small_rig(focal_mm[f], false, 0.05);
+        double margin_s = (reach_rad(15.6, 0.05 * 15.6, focal_mm[f]) + bow) / sidereal_rate;
+        double edge_s = reach_rad(15.6, 0, focal_mm[f]) / sidereal_rate;
+        double gone_s = edge_s + 2 * SEMIDIAMETER / sidereal_rate;
+        double end = track.utc_from + (track.count - 1) * track.step_s;
+        struct pointing pointing;
+
+        (void)pointing_for(&rig, track_direction(&track, utc), (struct frame_point){0, 0},
+                           &pointing);
+        assert_near(frame_exit_utc(&rig, &track, &pointing, utc, EDGE_MARGIN) - utc, margin_s,
+                    0.01);
+        assert_near(frame_exit_utc(&rig, &track, &pointing, utc, EDGE_FRAME) - utc, edge_s, 0.01);
+        assert_near(frame_exit_utc(&rig, &track, &pointing, utc, EDGE_GONE) - utc, gone_s, 0.01);
+        assert_near(utc - frame_entry_utc(&rig, &track, &pointing, utc), margin_s, 0.01);
+        /* To the minute, from long before; outside at once; never again; outside the track. */
+        assert_near(frame_inside_utc(&rig, &track, &pointing, utc - 2 * margin_s), utc - margin_s,
+                    60);
+        assert_near(frame_exit_utc(&rig, &track, &pointing, utc + gone_s + 60, EDGE_GONE),
+                    utc + gone_s + 60, 0);
+        assert_true(isnan(frame_inside_utc(&rig, &track, &pointing, utc + margin_s + 60)));
+        assert_true(isnan(frame_exit_utc(&rig, &track, &pointing, end + 60, EDGE_MARGIN)));
+        assert_true(isnan(frame_entry_utc(&rig, &track, &pointing, end + 60)));
+        /* Put on the last minute of the track, it never leaves. */
+        (void)pointing_for(&rig, track_direction(&track, end - 60), (struct frame_point){0, 0},
+                           &pointing);
+        assert_true(frame_exit_utc(&rig, &track, &pointing, end - 60, EDGE_MARGIN) == INFINITY);
+    }
+}
+
 /* At the pole a star goes round at one altitude, to the right; the right-hand margin is met where
  * W (cos^2 d cos a + sin^2 d) - f cos d sin a = L sin s, a the azimuth from the camera's. */
 static void round_the_sky_at_the_pole(void **state)
@@ -427,6 +466,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(straight_up_on_the_equator),
+        cmocka_unit_test(a_pass_through_a_frame_that_stands),
         cmocka_unit_test(round_the_sky_at_the_pole),
         cmocka_unit_test(nothing_jumps_at_the_zenith),
         cmocka_unit_test(edges_of_a_stay),

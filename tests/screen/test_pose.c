@@ -72,7 +72,8 @@ static double live(double from, double to, double step_s)
         draw(120, 40);
         if (is_urgent() && promised)
             fail_msg("it was not to be touched, and now:\n%s", text);
-        promised |= shows("do not touch it") || shows("stays in");
+        promised |= shows("do not touch it") || shows("stays in frame to") ||
+                    shows("stays in the frame");
         if (is_urgent())
             first = fmin(first, utc);
     }
@@ -101,6 +102,24 @@ static void the_advice_before_p1_holds_to_u4(void **state)
     assert_true(scene.night.rig[0].pose.enters_utc <= u1);
     assert_true(first > u4);
     assert_true(first < p4);
+}
+
+/* 43.53 mm is the longest that holds U1 to U4: the limb meets the margin within seconds of U4, and hands
+ * still keep off until it is over. */
+static void a_tight_picture_is_not_touched_before_its_contact(void **state)
+{
+    double first;
+
+    (void)state;
+    open_with(43.5, 0, 0);
+    scene_at(scene_utc("P1-14m"));
+    draw(120, 40);
+    expect("covers U1 to U4");
+    aim_as_advised();
+    assert_true(fabs(scene.moment.rig[0].pose->leaves_utc - scene_utc("U4")) < 60);
+    first = live(scene_utc("U1"), scene_utc("U4+5m"), 10);
+    assert_true(first >= scene_utc("U4-31s")); /* announced a minute ahead */
+    assert_true(scene.night.rig[0].due_utc >= scene_utc("U4+30s") - 0.1);
 }
 
 /* 25.3 mm hold all of it, with a tilt 26.2: nobody is asked for anything, tilted or over a foreground. */
@@ -248,6 +267,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_advice_before_p1_holds_to_u4),
+        cmocka_unit_test(a_tight_picture_is_not_touched_before_its_contact),
         cmocka_unit_test(a_picture_of_the_whole_is_never_touched),
         cmocka_unit_test(who_comes_late_gets_what_is_left),
         cmocka_unit_test(what_is_left_ends_where_it_must),
