@@ -7,8 +7,8 @@ PREFIX ?= /usr/local
 BUILD ?= build
 SANITIZE ?=
 
-PACKAGES_RUN := gcc libc6-dev make pkg-config mawk libncurses-dev libgps-dev libcjson-dev liberfa-dev libutf8proc-dev ncurses-base tzdata
-PACKAGES_CHECK := $(PACKAGES_RUN) binutils libcmocka-dev tmux gpsd gpsd-clients procps python3-icalendar clang mandoc zsh desktop-file-utils dpkg-dev
+PACKAGES_RUN := gcc libc6-dev make pkg-config mawk libncurses-dev libgps-dev libcjson-dev liberfa-dev libutf8proc-dev libjpeg62-turbo-dev ncurses-base tzdata
+PACKAGES_CHECK := $(PACKAGES_RUN) binutils libcmocka-dev tmux gpsd gpsd-clients procps python3-icalendar clang mandoc zsh desktop-file-utils dpkg-dev exiv2
 
 LIBRARIES := ncursesw libgps libcjson erfa libutf8proc
 CFLAGS ?= -O2 -g
@@ -16,7 +16,7 @@ CFLAGS ?= -O2 -g
 LIBRARY_CFLAGS := $(shell pkg-config --cflags $(LIBRARIES) 2>/dev/null)
 # Linked in from their archives: libgps as a shared library brings seven more with it. gps_open's way
 # over D-Bus is never taken and left out.
-STATIC_LDLIBS := -Wl,--defsym=gps_dbus_open=0,--defsym=gps_dbus_mainloop=0 -l:libgps.a -l:liberfa.a -l:libutf8proc.a
+STATIC_LDLIBS := -Wl,--defsym=gps_dbus_open=0,--defsym=gps_dbus_mainloop=0 -l:libgps.a -l:liberfa.a -l:libutf8proc.a -l:libjpeg.a
 LIBRARY_LDLIBS := $(filter-out -lgps -lerfa -lutf8proc,$(shell pkg-config --libs $(LIBRARIES) 2>/dev/null)) $(STATIC_LDLIBS)
 WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes -Wvla -Wformat=2 -Wundef
 # Whole constants are enums; newer clang minds them beside doubles.
@@ -39,7 +39,7 @@ ALL_CFLAGS = -std=c17 -D_GNU_SOURCE -D_FILE_OFFSET_BITS=64 -Iinclude -I$(BUILD)/
 ALL_LDFLAGS = $(SANITIZE_FLAGS) $(LDFLAGS)
 LDLIBS = $(LIBRARY_LDLIBS) -lm -lpthread
 
-ROOMS := base sky eclipse photo field night words store devices report screen app
+ROOMS := base sky eclipse photo field eye night words store devices report screen app
 SOURCES := $(foreach room,$(ROOMS),$(wildcard src/$(room)/*.c))
 OBJECTS := $(SOURCES:src/%.c=$(BUILD)/%.o)
 PROGRAM := $(BUILD)/moonstand

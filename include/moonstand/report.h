@@ -9,6 +9,7 @@
 #ifndef MOONSTAND_REPORT_H
 #define MOONSTAND_REPORT_H
 
+#include <moonstand/eye.h>
 #include <moonstand/words.h>
 
 #include <stdio.h>
@@ -111,6 +112,21 @@ struct compared {
  * only counted; JSON has all of both. */
 int report_comparison_markdown(FILE *out, const struct compared *a, const struct compared *b);
 int report_comparison_json(FILE *out, const struct compared *a, const struct compared *b);
+
+/* ---- what a picture shows ---- */
+
+/* One picture that was looked at. */
+struct seen {
+    const char *file;  /* its path */
+    double bytes;
+    double landed_utc; /* when the file was last written; on a card the camera's local time */
+    double took_s;     /* to look at it */
+    struct metadata metadata;
+};
+/* One object in one line, or one line of text, however long. Width and height are those of the
+ * picture held upright, as its orientation says. */
+int report_look_json(FILE *out, const struct seen *seen);
+int report_look_text(FILE *out, const struct seen *seen);
 
 /* ---- putting pictures in order ---- */
 

@@ -39,14 +39,21 @@ struct options {
     bool has_temperature, has_humidity;
     double temperature_c, humidity_percent;
     bool json, plain, ascii, demo, hooks, csv, calendar, pictures;
+    char **operands; /* files, of a command that takes FILE; they are moved to the front of argv */
+    int operand_count;
 };
 
 /* Reads the options after the command's name. Returns 0; -1 with a fault. `allowed` lists the long
- * names that the command takes, separated by spaces; `--help` sets *help. */
+ * names that the command takes, separated by spaces, FILE among them if it takes files; `--help`
+ * sets *help. */
 int options_read(int argc, char **argv, const char *allowed, struct options *options, bool *help,
                  struct fault *fault);
 
 /* ---- what commands share ---- */
+
+/* Reads options; false if the command is then already over: *status says how. */
+bool begin_command(int argc, char **argv, const char *allowed, const char *help_text,
+                   struct options *options, int *status);
 
 /* The setup in force: --setup, else the user's file, else the built-in one; --site laid over it. */
 int load_setup(const struct options *options, struct setup *setup, struct fault *fault);
@@ -83,6 +90,7 @@ int command_now(int argc, char **argv);
 int command_plan(int argc, char **argv);
 int command_air(int argc, char **argv);
 int command_sites(int argc, char **argv);
+int command_look(int argc, char **argv);
 int command_setup(int argc, char **argv);
 int command_report(int argc, char **argv);
 int command_sessions(int argc, char **argv);

@@ -9,25 +9,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Reads options; where the command is then already over, *status says how. */
-static bool begin(int argc, char **argv, const char *allowed, const char *help_text,
-                  struct options *options, int *status)
-{
-    struct fault fault;
-    bool help;
-
-    if (options_read(argc, argv, allowed, options, &help, &fault) != 0) {
-        *status = complain(EXIT_BAD_INPUT, &fault);
-        return false;
-    }
-    if (help) {
-        fputs(help_text, stdout);
-        *status = EXIT_DONE;
-        return false;
-    }
-    return true;
-}
-
 /* ---- nights ---- */
 
 static const char nights_help[] =
@@ -128,7 +109,7 @@ int command_nights(int argc, char **argv)
     double from = NAN, to = NAN;
     int kind, status;
 
-    if (!begin(argc, argv, "from to site shadow kind json", nights_help, &options, &status))
+    if (!begin_command(argc, argv, "from to site shadow kind json", nights_help, &options, &status))
         return status;
     if (parse_span_of_days(&options, &from, &to, &fault) != 0 ||
         (options.shadow && shadow_rule_parse(options.shadow, &rule, &fault) != 0) ||
@@ -166,7 +147,7 @@ int command_now(int argc, char **argv)
     double utc;
     int status;
 
-    if (!begin(argc, argv, "at site eclipse setup json canvas ascii", now_help, &options, &status))
+    if (!begin_command(argc, argv, "at site eclipse setup json canvas ascii", now_help, &options, &status))
         return status;
     if (options.json && options.canvas) {
         (void)fault_set(&fault, "--json does not go with --canvas");
@@ -208,7 +189,7 @@ int command_plan(int argc, char **argv)
     double utc;
     int status;
 
-    if (!begin(argc, argv, "eclipse site setup json calendar", plan_help, &options, &status))
+    if (!begin_command(argc, argv, "eclipse site setup json calendar", plan_help, &options, &status))
         return status;
     if (options.json && options.calendar) {
         (void)fault_set(&fault, "--json does not go with --calendar");
@@ -268,7 +249,7 @@ int command_sites(int argc, char **argv)
     struct eclipse eclipse;
     int status;
 
-    if (!begin(argc, argv, "eclipse setup json", sites_help, &options, &status))
+    if (!begin_command(argc, argv, "eclipse setup json", sites_help, &options, &status))
         return status;
     clock_machine(&clock);
     if (load_setup(&options, &setup, &fault) != 0)
@@ -305,7 +286,7 @@ int command_air(int argc, char **argv)
     struct air air;
     int status;
 
-    if (!begin(argc, argv, "temperature humidity json", air_help, &options, &status))
+    if (!begin_command(argc, argv, "temperature humidity json", air_help, &options, &status))
         return status;
     if (!options.has_temperature || !options.has_humidity) {
         (void)fault_set(&fault, "--temperature C and --humidity PERCENT are needed");

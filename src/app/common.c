@@ -12,6 +12,24 @@ int complain(int status, const struct fault *fault)
     return status;
 }
 
+bool begin_command(int argc, char **argv, const char *allowed, const char *help_text,
+                   struct options *options, int *status)
+{
+    struct fault fault;
+    bool help;
+
+    if (options_read(argc, argv, allowed, options, &help, &fault) != 0) {
+        *status = complain(EXIT_BAD_INPUT, &fault);
+        return false;
+    }
+    if (help) {
+        fputs(help_text, stdout);
+        *status = EXIT_DONE;
+        return false;
+    }
+    return true;
+}
+
 static void lay_over_site(const struct options *options, struct setup *setup)
 {
     if (!options->has_site)

@@ -25,6 +25,14 @@ _moonstand() {
         plan) options="eclipse site setup json calendar" ;;
         now) options="at site eclipse setup json canvas ascii" ;;
         sites) options="eclipse setup json" ;;
+        look)
+            options="json"
+            if [[ $COMP_CWORD -gt 1 && $word != -* ]]; then
+                compopt -o filenames
+                COMPREPLY=($(compgen -f -- "$word"))
+                return
+            fi
+            ;;
         air) options="temperature humidity json" ;;
         setup) options="setup" ;;
         rehearse) options="from speed demo hooks $dashboard" ;;
@@ -36,7 +44,7 @@ _moonstand() {
         if [ "$COMP_CWORD" -eq 1 ]; then
             case $word in
             -*) options="$options --version" ;;
-            *) options="nights plan now sites air setup rehearse report sessions" ;;
+            *) options="nights plan now sites look air setup rehearse report sessions" ;;
             esac
         fi
     fi

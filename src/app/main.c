@@ -15,6 +15,7 @@ static const struct command commands[] = {
     {"plan", command_plan, "the printable plan of one night"},
     {"now", command_now, "what is true at one instant, as text or JSON"},
     {"sites", command_sites, "the sites of the setup side by side: sky, horizon, forecast"},
+    {"look", command_look, "what pictures show: time and setting as the camera wrote them"},
     {"air", command_air, "dew point, frost point and what to do"},
     {"setup", command_setup, "write a setup by answering questions"},
     {"rehearse", command_rehearse, "the dashboard on a shifted clock"},

@@ -96,6 +96,7 @@ int options_read(int argc, char **argv, const char *allowed, struct options *opt
 {
     *options = (struct options){0};
     *help = false;
+    options->operands = argv;
     for (int i = 0; i < argc; i++) {
         const char *name = argv[i], *equals;
         const struct option_form *form;
@@ -103,6 +104,10 @@ int options_read(int argc, char **argv, const char *allowed, struct options *opt
         if (strcmp(name, "--help") == 0 || strcmp(name, "-h") == 0) {
             *help = true;
             return 0;
+        }
+        if (is_allowed(allowed, "FILE") && *name != '-') {
+            argv[options->operand_count++] = argv[i];
+            continue;
         }
         if (strncmp(name, "--", 2) != 0)
             return fault_set(fault, "'%.60s' is not an option; see --help", name);

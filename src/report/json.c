@@ -23,14 +23,24 @@ void document_array(struct document *document)
     document_open(document, cJSON_CreateArray());
 }
 
-int document_write(struct document *document, FILE *out)
+static int write_as(struct document *document, FILE *out, char *print(const cJSON *item))
 {
-    char *text = document->failed ? NULL : cJSON_Print(document->root);
+    char *text = document->failed ? NULL : print(document->root);
     int result = text && fprintf(out, "%s\n", text) > 0 ? text_done(out) : -1;
 
     cJSON_free(text);
     cJSON_Delete(document->root);
     return result;
+}
+
+int document_write(struct document *document, FILE *out)
+{
+    return write_as(document, out, cJSON_Print);
+}
+
+int document_write_line(struct document *document, FILE *out)
+{
+    return write_as(document, out, cJSON_PrintUnformatted);
 }
 
 static cJSON *put(struct document *document, cJSON *parent, const char *key, cJSON *item)

@@ -20,6 +20,8 @@ void document_object(struct document *document);
 void document_array(struct document *document);
 /* Writes the document unless it failed, and frees it. */
 int document_write(struct document *document, FILE *out);
+/* The same in one line, for one document after the other. */
+int document_write_line(struct document *document, FILE *out);
 
 /* Members of an object; `key` is a string constant, null in an array. What is not finite, or a null
  * text, is left out. */

@@ -66,7 +66,7 @@ cat src/report/*.c | tr -d '\n' | grep -oE 'put_[a-z]+\([^"();]*, "[a-z_0-9]+"' 
 has_all "every member of JSON"
 
 # What a command takes, as its complaint about an unknown option tells.
-takes() { clean_env "$program" $1 --no-such 2>&1 | sed -n 's/.*it takes these: //p' | tr ' ' '\n' | sed 's/^/--/'; }
+takes() { clean_env "$program" $1 --no-such 2>&1 | sed -n 's/ FILE$//; s/.*it takes these: //p' | tr ' ' '\n' | sed 's/^/--/'; }
 with_help() {
     { cat && echo "$@" | tr ' ' '\n'; } | sort -u
 }
@@ -80,7 +80,7 @@ offered_by_zsh() {
     zsh -f -c '_arguments() { print -l -- "$@" }
         words=(moonstand ${1:-} --) CURRENT=$#words
         functions[whole]=$(<src/app/completion.zsh)
-        whole' zsh $1 | sed 's/[=[].*//' | sort
+        whole' zsh $1 | sed '/^\*/d; s/[=[].*//' | sort
 }
 for command in '' $commands; do
     others=--help

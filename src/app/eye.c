@@ -1,0 +1,299 @@
+/* moonstand look: pictures, one line each. */
+#include "app.h"
+#include "box.h"
+
+#include <moonstand/report.h>
+
+#include <ctype.h>
+#include <dirent.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <time.h>
+#include <unistd.h>
+
+static const char look_help[] =
+    "moonstand look FILE...|FOLDER [--json]\n"
+    "  What the camera wrote into each picture: time, setting, lens.\n"
+    "  One line for each picture; with --json one object a line. Folders are searched with what\n"
+    "  lies in them. JPEG, CR2, CR3, NEF, ARW, RAF, RW2, ORF, PEF, DNG; of HEIF the metadata.\n"
+    "  Example: moonstand look /media/card/DCIM\n";
+
+enum {
+    FOLDERS_DEEP = 6,
+    READER_CPU_S = 20,
+    READER_WALL_S = 120,
+    PICTURE_LARGEST = 512 << 20,
+    READER_MEMORY = 900 << 20 /* besides the file itself */
+};
+
+/* What all pictures of one run have in common. */
+struct round {
+    const struct options *options;
+    int found, bad;
+    bool broken; /* printing failed */
+};
+
+/* ---- in the box ---- */
+
+/* What comes back from it. */
+struct answer {
+    int result;
+    char fault[256];
+    struct metadata metadata;
+};
+
+/* The whole file in memory; *size becomes what was there. */
+static uint8_t *read_whole(size_t *size)
+{
+    uint8_t *bytes = malloc(*size);
+    size_t got = 0;
+
+    while (bytes && got < *size) {
+        ssize_t count = read(BOX_INPUT, bytes + got, *size - got);
+
+        if (count <= 0)
+            break;
+        got += (size_t)count;
+    }
+    *size = got;
+    return bytes;
+}
+
+static void look_inside(size_t size, void *out, const void *context)
+{
+    struct answer *answer = out;
+    struct fault fault = {""};
+    uint8_t *bytes = read_whole(&size);
+
+    (void)context;
+    answer->result = bytes ? metadata_read(bytes, size, &answer->metadata, &fault)
+                           : fault_set(&fault, "out of memory");
+    (void)snprintf(answer->fault, sizeof answer->fault, "%.255s", fault.text);
+}
+
+/* ---- outside: nothing that came from the box is believed ---- */
+
+static void clean_text(char *text, size_t size)
+{
+    text[size - 1] = '\0';
+    text_clean(text);
+}
+
+static bool is_between(double value, double lowest, double highest)
+{
+    return isnan(value) || (value >= lowest && value <= highest);
+}
+
+/* Whether an answer is one that the reader can have given; its texts are made safe. */
+static bool answer_is_sound(struct answer *answer)
+{
+    struct metadata *metadata = &answer->metadata;
+
+    clean_text(answer->fault, sizeof answer->fault);
+    clean_text(metadata->model, sizeof metadata->model);
+    clean_text(metadata->serial, sizeof metadata->serial);
+    if (answer->result != 0)
+        return *answer->fault;
+    return (unsigned)metadata->format < PICTURE_FORMATS && metadata->taken_decimals >= 0 &&
+           metadata->taken_decimals <= 3 && metadata->orientation >= 1 &&
+           metadata->orientation <= 8 && metadata->width >= 0 && metadata->width <= UINT16_MAX &&
+           metadata->height >= 0 && metadata->height <= UINT16_MAX &&
+           is_between(metadata->taken, -1e10, 1e10) &&
+           is_between(metadata->offset_min, -960, 960) &&
+           is_between(metadata->shutter_s, 0, 1e10) && is_between(metadata->iso, 0, 1e10) &&
+           is_between(metadata->f_number, 0, 1e10) && is_between(metadata->focal_mm, 0, 1e10);
+}
+
+static double seconds_of(struct timespec time)
+{
+    return (double)time.tv_sec + (double)time.tv_nsec / 1e9;
+}
+
+static double running_s(void)
+{
+    struct timespec now;
+
+    return clock_gettime(CLOCK_MONOTONIC, &now) == 0 ? seconds_of(now) : NAN;
+}
+
+/* Opens what is a file and nothing else: no link is followed, a FIFO does not hold us up. */
+static int open_picture(const char *path, struct stat *status, struct fault *fault)
+{
+    int file = open(path, O_RDONLY | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC | O_NOCTTY);
+
+    if (file < 0)
+        return errno == ELOOP ? fault_set(fault, "is a symbolic link; give the file itself")
+                              : fault_set(fault, "cannot open: %s", strerror(errno));
+    if (fstat(file, status) != 0)
+        (void)fault_set(fault, "cannot open: %s", strerror(errno));
+    else if (!S_ISREG(status->st_mode))
+        (void)fault_set(fault, "not a file");
+    else if (status->st_size == 0)
+        (void)fault_set(fault, "empty");
+    else if (status->st_size > PICTURE_LARGEST)
+        (void)fault_set(fault, "larger than %d MiB", PICTURE_LARGEST >> 20);
+    else
+        return file;
+    (void)close(file);
+    return -1;
+}
+
+static int look_at(const char *path, struct seen *seen, struct fault *fault)
+{
+    struct box_limits limits = {.cpu_s = READER_CPU_S, .wall_s = READER_WALL_S};
+    struct stat status;
+    struct answer answer = {.result = -1};
+    double began_s = running_s();
+    int file = open_picture(path, &status, fault), result;
+
+    if (file < 0)
+        return -1;
+    limits.memory = (size_t)status.st_size + READER_MEMORY;
+    result = box_run(file, (size_t)status.st_size, &limits, look_inside, NULL, &answer,
+                     sizeof answer, fault);
+    (void)close(file);
+    if (result != 0)
+        return -1;
+    if (!answer_is_sound(&answer))
+        return fault_set(fault, "refused: its reader gave a senseless answer");
+    if (answer.result != 0)
+        return fault_set(fault, "%s", answer.fault);
+    seen->bytes = (double)status.st_size;
+    seen->landed_utc = seconds_of(status.st_mtim);
+    seen->took_s = running_s() - began_s;
+    seen->metadata = answer.metadata;
+    return 0;
+}
+
+/* ---- files and folders ---- */
+
+static void tell_bad(struct round *round, const char *path, const char *what)
+{
+    struct fault fault;
+
+    (void)fault_set(&fault, "%s: %s", path, what);
+    (void)complain(EXIT_BAD_INPUT, &fault);
+    round->bad++;
+}
+
+static void look_at_file(struct round *round, const char *path)
+{
+    struct seen seen = {.file = path};
+    struct fault fault;
+
+    if (look_at(path, &seen, &fault) != 0) {
+        tell_bad(round, path, fault.text);
+        return;
+    }
+    round->found++;
+    if ((round->options->json ? report_look_json(stdout, &seen)
+                              : report_look_text(stdout, &seen)) ||
+        fflush(stdout) != 0)
+        round->broken = true;
+}
+
+static bool is_picture_name(const char *name)
+{
+    static const char *const endings[] = {"jpg", "jpeg", "cr2", "cr3", "nef",  "nrw",  "arw", "raf",
+                                          "rw2", "orf",  "pef", "dng", "heic", "heif", "hif"};
+    const char *dot = strrchr(name, '.');
+
+    for (size_t i = 0; dot && i < sizeof endings / sizeof endings[0]; i++)
+        if (strcasecmp(dot + 1, endings[i]) == 0)
+            return true;
+    return false;
+}
+
+static int is_shown(const struct dirent *entry)
+{
+    return entry->d_name[0] != '.';
+}
+
+static int by_name(const struct dirent **a, const struct dirent **b)
+{
+    return strcmp((*a)->d_name, (*b)->d_name);
+}
+
+static void look_in_folder(struct round *round, const char *path, int deeper);
+
+/* What lies in a folder: pictures and more folders count, links and the rest do not. */
+static void look_at_entry(struct round *round, const char *folder, const char *name, int deeper)
+{
+    size_t length = strlen(folder);
+    struct stat status;
+    char *path;
+
+    while (length > 1 && folder[length - 1] == '/')
+        length--;
+    if (asprintf(&path, "%.*s/%s", (int)length, folder, name) < 0) {
+        tell_bad(round, folder, "out of memory");
+        return;
+    }
+    if (lstat(path, &status) != 0)
+        tell_bad(round, path, strerror(errno));
+    else if (S_ISDIR(status.st_mode))
+        look_in_folder(round, path, deeper);
+    else if (S_ISREG(status.st_mode) && is_picture_name(name))
+        look_at_file(round, path);
+    free(path);
+}
+
+static void look_in_folder(struct round *round, const char *path, int deeper)
+{
+    struct dirent **entries;
+    int count = deeper > 0 ? scandir(path, &entries, is_shown, by_name) : 0;
+
+    if (count < 0) {
+        tell_bad(round, path, strerror(errno));
+        return;
+    }
+    if (deeper == 0) {
+        tell_bad(round, path, "folders inside folders go too deep here");
+        return;
+    }
+    for (int i = 0; i < count; i++) {
+        if (!round->broken)
+            look_at_entry(round, path, entries[i]->d_name, deeper - 1);
+        free(entries[i]);
+    }
+    free(entries);
+}
+
+static void look_at_argument(struct round *round, const char *path)
+{
+    struct stat status;
+
+    if (stat(path, &status) == 0 && S_ISDIR(status.st_mode))
+        look_in_folder(round, path, FOLDERS_DEEP);
+    else
+        look_at_file(round, path);
+}
+
+int command_look(int argc, char **argv)
+{
+    struct options options;
+    struct round round = {.options = &options};
+    struct fault fault;
+    int status;
+
+    if (!begin_command(argc, argv, "json FILE", look_help, &options, &status))
+        return status;
+    if (options.operand_count == 0) {
+        (void)fault_set(&fault, "no picture given: moonstand look FILE...|FOLDER");
+        return complain(EXIT_BAD_INPUT, &fault);
+    }
+    for (int i = 0; i < options.operand_count && !round.broken; i++)
+        look_at_argument(&round, options.operands[i]);
+    if (round.broken)
+        return printed(-1);
+    if (round.found == 0 && round.bad == 0) {
+        (void)fault_set(&fault, "no picture found in %s", options.operands[0]);
+        return complain(EXIT_NOTHING, &fault);
+    }
+    return round.bad ? EXIT_BAD_INPUT : EXIT_DONE;
+}

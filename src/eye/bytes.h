@@ -1,0 +1,89 @@
+/* Private to the room: bounded reading. */
+#ifndef MOONSTAND_EYE_BYTES_H
+#define MOONSTAND_EYE_BYTES_H
+
+#include <moonstand/eye.h>
+
+/* A span of bytes and the order of the numbers in it. What lies outside reads as 0 and leaves
+ * `short_read` set, so that a caller can ask once after several reads. */
+struct bytes {
+    const uint8_t *data;
+    size_t size;
+    bool little, short_read;
+};
+
+static inline bool bytes_has(const struct bytes *bytes, size_t at, size_t count)
+{
+    return at <= bytes->size && count <= bytes->size - at;
+}
+
+/* An unsigned number of `width` bytes, 1 to 8. */
+static inline uint64_t bytes_number(struct bytes *bytes, size_t at, int width)
+{
+    uint64_t value = 0;
+
+    if (!bytes_has(bytes, at, (size_t)width)) {
+        bytes->short_read = true;
+        return 0;
+    }
+    for (int i = 0; i < width; i++)
+        value = value << 8 | bytes->data[at + (size_t)(bytes->little ? width - 1 - i : i)];
+    return value;
+}
+static inline uint16_t bytes_u16(struct bytes *bytes, size_t at)
+{
+    return (uint16_t)bytes_number(bytes, at, 2);
+}
+static inline uint32_t bytes_u32(struct bytes *bytes, size_t at)
+{
+    return (uint32_t)bytes_number(bytes, at, 4);
+}
+/* True if that text stands at `at`. */
+bool bytes_are(const struct bytes *bytes, size_t at, const char *text, size_t length);
+/* The part [at, at + count), as much of it as is there. */
+struct bytes bytes_part(const struct bytes *bytes, size_t at, size_t count);
+
+/* A reading in progress. A field that is known is not written again: the first source wins. */
+struct reading {
+    struct bytes file;
+    struct metadata metadata;
+    size_t needed;   /* the file is cut short if it ends before this byte */
+    int tables_left; /* bound on tables of tags, whatever points to what */
+
+    /* what has to wait for the end: NaN or 0 where unknown */
+    double subsecond;
+    int subsecond_digits;
+    double shutter_apex_s, iso_index;
+    double plane_px, plane_unit; /* pixels per unit of the sensor; 2 inch, 3 cm, 4 mm, 5 um */
+    double exif_width, exif_height, table_width, table_height;
+};
+
+/* Notes that the file has to reach to at + size. */
+void reading_need(struct reading *reading, size_t at, size_t size);
+/* A JPEG in [at, at + size) of the file that may serve as the picture to look at; the largest wins. */
+void reading_offer_jpeg(struct reading *reading, size_t at, size_t size);
+
+/* The tags of a TIFF structure, at `base` of the file and no longer than `size`. What its first
+ * table is: the main one, or that of EXIF. Returns false if it is no such structure. */
+enum tags { TAGS_MAIN, TAGS_EXIF };
+bool tiff_read(struct reading *reading, size_t base, size_t size, enum tags first);
+
+/* ---- JPEG (jpeg_head.c) ---- */
+
+struct jpeg_head {
+    int width, height;
+    bool common;               /* baseline or progressive with 8 bits: what a decoder reads */
+    size_t exif_at, exif_size; /* the TIFF structure inside; size 0: none */
+    size_t scan_at;            /* where the picture's data begin */
+};
+/* Walks the segments up to the first scan. Offsets count from the start of `jpeg`. -1 with a fault. */
+int jpeg_head_read(const struct bytes *jpeg, struct jpeg_head *head, struct fault *fault);
+/* True if an end marker stands behind the scan's beginning. */
+bool jpeg_has_end(const struct bytes *jpeg, size_t scan_at);
+
+/* ---- boxes (boxes.c) ---- */
+
+/* The moov of a CR3, the meta of a HEIF. -1 with a fault if the file is neither. */
+int boxes_read(struct reading *reading, struct fault *fault);
+
+#endif

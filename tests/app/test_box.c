@@ -1,0 +1,382 @@
+/* The box: work in it that tries to get out is ended, whatever it tries. */
+#include "../../src/app/box.h"
+
+#include <fcntl.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/mman.h>
+#include <sys/ptrace.h>
+#include <sys/socket.h>
+#include <sys/syscall.h>
+#include <sys/wait.h>
+#include <time.h>
+#include <unistd.h>
+
+#include <setjmp.h>
+#include <stdarg.h>
+
+#include <cmocka.h>
+
+#if defined(__SANITIZE_ADDRESS__)
+#define SANITIZED 1
+#elif defined(__has_feature)
+#if __has_feature(address_sanitizer)
+#define SANITIZED 1
+#endif
+#endif
+#ifndef SANITIZED
+#define SANITIZED 0
+#endif
+
+/* A sanitizer's own memory knows no limit. */
+static const struct box_limits limits = {
+    .cpu_s = 10, .wall_s = 30, .memory = SANITIZED ? 0 : (size_t)900 << 20};
+static const struct box_limits short_limits = {.cpu_s = 1, .wall_s = 20};
+static const struct box_limits short_wait = {.cpu_s = 20, .wall_s = 1};
+
+struct answer {
+    int sum;
+    char text[64];
+};
+
+static char folder[] = "/tmp/moonstand-box-XXXXXX";
+static char target[64];
+
+static int make_input(const char *text)
+{
+    int file = memfd_create("input", MFD_CLOEXEC);
+
+    assert_true(file >= 0);
+    assert_int_equal(write(file, text, strlen(text)), strlen(text));
+    assert_int_equal(lseek(file, 0, SEEK_SET), 0);
+    return file;
+}
+
+static int run_within(const struct box_limits *within, box_work *work, const void *context,
+                      struct answer *answer, struct fault *fault)
+{
+    int file = make_input("abc"), result;
+
+    *answer = (struct answer){.sum = -1};
+    result = box_run(file, 3, within, work, context, answer, sizeof *answer, fault);
+    (void)close(file);
+    return result;
+}
+
+static int run(box_work *work, const void *context, struct answer *answer, struct fault *fault)
+{
+    return run_within(&limits, work, context, answer, fault);
+}
+
+/* ---- what it is for ---- */
+
+static void add_up(size_t size, void *out, const void *context)
+{
+    struct answer *answer = out;
+    uint8_t *bytes = malloc(size);
+
+    if (!bytes || read(BOX_INPUT, bytes, size) != (ssize_t)size)
+        return;
+    for (size_t i = 0; i < size; i++)
+        answer->sum += bytes[i];
+    (void)memcpy(answer->text, context, strlen(context) + 1);
+    free(bytes);
+}
+
+static void test_work_is_done(void **state)
+{
+    struct answer answer;
+    struct fault fault = {""};
+
+    (void)state;
+    if (run(add_up, "told", &answer, &fault) != 0)
+        fail_msg("%s", fault.text);
+    assert_int_equal(answer.sum, -1 + 'a' + 'b' + 'c');
+    assert_string_equal(answer.text, "told");
+}
+
+static void use_memory(size_t size, void *out, const void *context)
+{
+    struct answer *answer = out;
+    size_t much = *(const size_t *)context;
+    uint8_t *bytes = malloc(much);
+
+    (void)size;
+    answer->sum = bytes != NULL;
+    for (size_t i = 0; bytes && i < much; i += 4096)
+        bytes[i] = 1;
+    /* Grown, moved and given back as a decoder does. */
+    bytes = realloc(bytes, much / 2);
+    free(bytes);
+}
+
+static void test_memory_has_a_limit(void **state)
+{
+    const size_t much = (size_t)100 << 20, too_much = (size_t)2 << 30;
+    struct answer answer;
+    struct fault fault = {""};
+
+    (void)state;
+    assert_int_equal(run(use_memory, &much, &answer, &fault), 0);
+    assert_int_equal(answer.sum, 1);
+    if (SANITIZED)
+        return;
+    assert_int_equal(run(use_memory, &too_much, &answer, &fault), 0);
+    assert_int_equal(answer.sum, 0);
+}
+
+/* ---- ways out ---- */
+
+/* Every way is a call of the kernel's own, past any library. That it succeeds or fails is all the
+ * same: the process has to be dead before it comes back. */
+static void way_open(void)
+{
+    (void)syscall(SYS_openat, AT_FDCWD, "/etc/passwd", O_RDONLY);
+}
+static void way_create(void)
+{
+    (void)syscall(SYS_openat, AT_FDCWD, target, O_WRONLY | O_CREAT, 0600);
+}
+static void way_socket(void)
+{
+    (void)syscall(SYS_socket, AF_INET, SOCK_STREAM, 0);
+}
+static void way_unix_socket(void)
+{
+    (void)syscall(SYS_socketpair, AF_UNIX, SOCK_STREAM, 0, (int[2]){0});
+}
+static void way_exec(void)
+{
+    char *const arguments[] = {"/bin/true", NULL}, *const environment[] = {NULL};
+
+    (void)syscall(SYS_execve, arguments[0], arguments, environment);
+}
+static void way_fork(void)
+{
+    (void)syscall(SYS_clone, SIGCHLD, 0, 0, 0, 0);
+}
+static void way_kill(void)
+{
+    (void)syscall(SYS_kill, 1, 0);
+}
+static void way_trace(void)
+{
+    (void)syscall(SYS_ptrace, PTRACE_TRACEME, 0, 0, 0);
+}
+static void way_sleep(void)
+{
+    (void)syscall(SYS_nanosleep, &(struct timespec){.tv_sec = 1}, NULL);
+}
+static void way_unlink(void)
+{
+    (void)syscall(SYS_unlinkat, AT_FDCWD, target, 0);
+}
+static void way_duplicate(void)
+{
+    (void)syscall(SYS_dup, 1);
+}
+static void way_limits(void)
+{
+    (void)syscall(SYS_prlimit64, 0, 0, NULL, NULL);
+}
+static void way_control(void)
+{
+    (void)syscall(SYS_ioctl, BOX_INPUT, 0, 0);
+}
+#ifdef SYS_mmap2
+#define SYS_MAP SYS_mmap2
+#else
+#define SYS_MAP SYS_mmap
+#endif
+static void way_write_and_execute(void)
+{
+    (void)syscall(SYS_MAP, NULL, 4096, PROT_READ | PROT_WRITE | PROT_EXEC,
+                  MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
+}
+static void way_execute(void)
+{
+    (void)syscall(SYS_MAP, NULL, 4096, PROT_READ | PROT_EXEC, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
+}
+static void way_protect(void)
+{
+    static uint8_t page[8192] __attribute__((aligned(4096)));
+
+    (void)syscall(SYS_mprotect, page, 4096, PROT_READ | PROT_EXEC);
+}
+static void way_map_the_file(void)
+{
+    (void)syscall(SYS_MAP, NULL, 4096, PROT_READ, MAP_PRIVATE, BOX_INPUT, 0);
+}
+static void way_read_another(void)
+{
+    char byte;
+
+    (void)syscall(SYS_read, 3, &byte, 1);
+}
+static void way_write_another(void)
+{
+    (void)syscall(SYS_write, 2, "", 0);
+}
+
+static const struct {
+    const char *name;
+    void (*go)(void);
+} ways[] = {
+    {"open a file", way_open},
+    {"create a file", way_create},
+    {"open a socket", way_socket},
+    {"make a pair of sockets", way_unix_socket},
+    {"run a program", way_exec},
+    {"fork", way_fork},
+    {"send a signal", way_kill},
+    {"be traced", way_trace},
+    {"sleep", way_sleep},
+    {"delete a file", way_unlink},
+    {"copy a descriptor", way_duplicate},
+    {"ask for limits", way_limits},
+    {"control a device", way_control},
+    {"map memory to write and execute", way_write_and_execute},
+    {"map memory to execute", way_execute},
+    {"make memory executable", way_protect},
+    {"map the file", way_map_the_file},
+    {"read another descriptor", way_read_another},
+    {"write to another descriptor", way_write_another},
+};
+
+static void try_way(size_t size, void *out, const void *context)
+{
+    (void)size;
+    (void)out;
+    ways[*(const size_t *)context].go();
+}
+
+static void test_no_way_leads_out(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof ways / sizeof ways[0]; i++) {
+        struct answer answer;
+        struct fault fault = {""};
+
+        if (run(try_way, &i, &answer, &fault) != -1)
+            fail_msg("it could %s", ways[i].name);
+        if (!strstr(fault.text, "must not do"))
+            fail_msg("%s: '%s'", ways[i].name, fault.text);
+    }
+    assert_int_equal(access(target, F_OK), -1);
+    /* Nothing is left over: no child that nobody waits for. */
+    assert_int_equal(waitpid(-1, NULL, WNOHANG), -1);
+}
+
+/* ---- what does not end, or ends badly ---- */
+
+static void spin(size_t size, void *out, const void *context)
+{
+    (void)size;
+    (void)out;
+    (void)context;
+    for (volatile unsigned i = 0;; i++)
+        ;
+}
+
+static void wait_for_ever(size_t size, void *out, const void *context)
+{
+    int word = 0;
+
+    (void)size;
+    (void)out;
+    (void)context;
+    (void)syscall(SYS_futex, &word, 0 /* FUTEX_WAIT */, 0, NULL, NULL, 0);
+}
+
+static void crash(size_t size, void *out, const void *context)
+{
+    (void)size;
+    (void)out;
+    (void)context;
+    __builtin_trap();
+}
+
+static void test_what_hangs_or_crashes_ends(void **state)
+{
+    struct answer answer;
+    struct fault fault = {""};
+
+    (void)state;
+    assert_int_equal(run_within(&short_limits, spin, NULL, &answer, &fault), -1);
+    assert_non_null(strstr(fault.text, "took too long"));
+    assert_int_equal(run_within(&short_wait, wait_for_ever, NULL, &answer, &fault), -1);
+    assert_non_null(strstr(fault.text, "took too long"));
+    assert_int_equal(run(crash, NULL, &answer, &fault), -1);
+    assert_non_null(strstr(fault.text, "refused"));
+}
+
+/* ---- what the child says of itself ---- */
+
+static void test_child_cannot_be_looked_into(void **state)
+{
+    /* Not dumpable, no new privileges and filtered: as the kernel tells of the process. */
+    int file = make_input("abc"), ends[2];
+    char path[64], text[4096] = "";
+    pid_t child;
+
+    (void)state;
+    assert_int_equal(pipe(ends), 0);
+    child = fork();
+    if (child == 0) {
+        struct answer answer;
+        struct fault fault;
+
+        /* The grandchild waits until its wall time is over. */
+        (void)write(ends[1], "x", 1);
+        _exit(box_run(file, 3, &short_wait, wait_for_ever, NULL, &answer, sizeof answer, &fault) !=
+              -1);
+    }
+    assert_int_equal(read(ends[0], text, 1), 1);
+    for (int tries = 0; tries < 100; tries++) {
+        FILE *list;
+        int id = 0;
+
+        (void)nanosleep(&(struct timespec){.tv_nsec = 20000000}, NULL);
+        (void)snprintf(path, sizeof path, "/proc/%d/task/%d/children", (int)child, (int)child);
+        list = fopen(path, "r");
+        if (!list || fscanf(list, "%d", &id) != 1)
+            id = 0;
+        if (list)
+            (void)fclose(list);
+        (void)snprintf(path, sizeof path, "/proc/%d/status", id);
+        list = id ? fopen(path, "r") : NULL;
+        if (!list)
+            continue;
+        text[fread(text, 1, sizeof text - 1, list)] = '\0';
+        (void)fclose(list);
+        if (strstr(text, "Seccomp:\t2"))
+            break;
+    }
+    assert_non_null(strstr(text, "Seccomp:\t2"));
+    assert_non_null(strstr(text, "NoNewPrivs:\t1"));
+    (void)waitpid(child, NULL, 0);
+    (void)close(file);
+    (void)close(ends[0]);
+    (void)close(ends[1]);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_work_is_done),
+        cmocka_unit_test(test_memory_has_a_limit),
+        cmocka_unit_test(test_no_way_leads_out),
+        cmocka_unit_test(test_what_hangs_or_crashes_ends),
+        cmocka_unit_test(test_child_cannot_be_looked_into),
+    };
+    int failed;
+
+    if (!mkdtemp(folder))
+        return 1;
+    (void)snprintf(target, sizeof target, "%s/escaped", folder);
+    failed = cmocka_run_group_tests(tests, NULL, NULL);
+    (void)rmdir(folder);
+    return failed;
+}

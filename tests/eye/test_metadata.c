@@ -1,0 +1,405 @@
+/* Metadata of hand-made headers, beside what exiv2 (an independent reader) makes of them. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "eye/headers.h"
+#include "near.h"
+
+#include <moonstand/eye.h>
+
+#include <stdlib.h>
+#include <unistd.h>
+
+static char folder[] = "/tmp/moonstand-eye-XXXXXX";
+
+/* 2028-12-31T17:30:09 */
+#define TAKEN 1861896609.0
+
+static struct metadata read_whole(const struct header *header)
+{
+    struct metadata metadata;
+    struct fault fault = {""};
+    uint8_t *bytes = malloc(header->size);
+
+    assert_true(header->size <= HEADER_SIZE);
+    /* In memory that ends where the file does. */
+    memcpy(bytes, header->data, header->size);
+    if (metadata_read(bytes, header->size, &metadata, &fault) != 0)
+        fail_msg("%s", fault.text);
+    free(bytes);
+    return metadata;
+}
+
+static void check_settings(const struct metadata *metadata)
+{
+    assert_near(metadata->taken, TAKEN + 0.21, 1e-6);
+    assert_int_equal(metadata->taken_decimals, 2);
+    assert_near(metadata->offset_min, 60, 0);
+    assert_near(metadata->shutter_s, 0.002, 1e-12);
+    assert_near(metadata->iso, 400, 0);
+    assert_near(metadata->f_number, 5.6, 1e-12);
+    assert_near(metadata->focal_mm, 500, 0);
+    assert_near(metadata->focal_35mm, 750, 0);
+    assert_near(metadata->sensor_px_per_mm, 6000 / 945e-3 / 25.4, 1e-9);
+    assert_string_equal(metadata->serial, "0123456789");
+}
+
+/* ---- beside exiv2 ---- */
+
+static void write_file(const struct header *header, const char *ending, char path[128])
+{
+    FILE *out;
+
+    (void)snprintf(path, 128, "%s/picture.%s", folder, ending);
+    out = fopen(path, "wb");
+    assert_non_null(out);
+    assert_int_equal(fwrite(header->data, 1, header->size, out), header->size);
+    assert_int_equal(fclose(out), 0);
+}
+
+/* The value that exiv2 has for a key, as text; empty: none. */
+static void ask_exiv2(const char *path, const char *key, char out[128])
+{
+    char command[320];
+    FILE *in;
+
+    *out = '\0';
+    (void)snprintf(command, sizeof command, "exiv2 -q -K %s -Pv %s 2>/dev/null", key, path);
+    in = popen(command, "r");
+    assert_non_null(in);
+    if (!fgets(out, 128, in))
+        *out = '\0';
+    (void)pclose(in);
+    out[strcspn(out, "\n")] = '\0';
+}
+
+static double ask_number(const char *path, const char *key)
+{
+    char text[128];
+    double over, under = 1;
+
+    ask_exiv2(path, key, text);
+    return sscanf(text, "%lf/%lf", &over, &under) >= 1 ? over / under : NAN;
+}
+
+/* Every value that exiv2 finds is ours too. Returns how many it found. */
+static int compare(const struct header *header, const char *ending)
+{
+    struct metadata metadata = read_whole(header);
+    const struct {
+        const char *key;
+        double ours;
+    } numbers[] = {
+        {"Exif.Photo.ExposureTime", metadata.shutter_s},
+        {"Exif.Photo.FNumber", metadata.f_number},
+        {"Exif.Photo.ISOSpeedRatings", metadata.iso},
+        {"Exif.PanasonicRaw.ISOSpeed", metadata.iso},
+        {"Exif.Photo.FocalLength", metadata.focal_mm},
+        {"Exif.Photo.FocalLengthIn35mmFilm", metadata.focal_35mm},
+        {"Exif.Photo.FocalPlaneXResolution", metadata.sensor_px_per_mm * 25.4},
+        {"Exif.Image.Orientation", metadata.orientation},
+    };
+    char path[128], text[128], taken[TEXT_INSTANT];
+    int found = 0;
+
+    write_file(header, ending, path);
+    for (size_t i = 0; i < sizeof numbers / sizeof numbers[0]; i++) {
+        double theirs = ask_number(path, numbers[i].key);
+
+        found += isfinite(theirs);
+        if (isfinite(theirs) && !(fabs(numbers[i].ours / theirs - 1) < 1e-9))
+            fail_msg("%s: %s is %g, by exiv2 %g", ending, numbers[i].key, numbers[i].ours, theirs);
+    }
+    ask_exiv2(path, "Exif.Image.Model", text);
+    found += *text != '\0';
+    if (*text && text[strlen(text) - 1] == ' ')
+        text[strlen(text) - 1] = '\0';
+    if (*text)
+        assert_string_equal(metadata.model, text);
+    ask_exiv2(path, "Exif.Photo.BodySerialNumber", text);
+    found += *text != '\0';
+    if (*text)
+        assert_string_equal(metadata.serial, text);
+    ask_exiv2(path, "Exif.Photo.DateTimeOriginal", text);
+    found += *text != '\0';
+    if (*text) {
+        format_iso(taken, floor(metadata.taken), 0, "");
+        taken[4] = taken[7] = ':';
+        taken[10] = ' ';
+        assert_string_equal(taken, text);
+    }
+    assert_int_equal(unlink(path), 0);
+    return found;
+}
+
+static void test_exiv2_agrees(void **state)
+{
+    struct header header;
+
+    (void)state;
+    make_jpeg(&header, true);
+    assert_int_equal(compare(&header, "jpg"), 10);
+    make_jpeg(&header, false);
+    assert_int_equal(compare(&header, "jpg"), 10);
+    for (int kind = 0; kind < RAW_KINDS; kind++) {
+        int found;
+
+        make_raw(&header, (enum raw_kind)kind);
+        found = compare(&header, raw_endings[kind]);
+        print_message("%s: %d values\n", raw_endings[kind], found);
+        /* It leaves out what is inside a RW2's own JPEG. */
+        if (found < (kind == RAW_RW2 ? 1 : 9))
+            fail_msg("%s: exiv2 reads only %d values", raw_endings[kind], found);
+    }
+    make_raf(&header);
+    assert_int_equal(compare(&header, "raf"), 10);
+    make_heif(&header);
+    print_message("heif: %d values\n", compare(&header, "heic"));
+    make_cr3(&header);
+    print_message("cr3: %d values\n", compare(&header, "cr3"));
+}
+
+/* ---- each format ---- */
+
+static void test_jpeg(void **state)
+{
+    (void)state;
+    for (int little = 0; little < 2; little++) {
+        struct header header;
+        struct metadata metadata;
+
+        make_jpeg(&header, little);
+        metadata = read_whole(&header);
+        check_settings(&metadata);
+        assert_int_equal(metadata.format, PICTURE_JPEG);
+        assert_string_equal(metadata.model, "Camera One");
+        assert_int_equal(metadata.orientation, 6);
+        assert_int_equal(metadata.width, 600);
+        assert_int_equal(metadata.height, 400);
+        assert_int_equal(metadata.jpeg_at, 0);
+        assert_int_equal(metadata.jpeg_size, header.size);
+    }
+}
+
+static void test_raws_and_their_previews(void **state)
+{
+    (void)state;
+    for (int kind = 0; kind < RAW_KINDS; kind++) {
+        struct header header;
+        struct metadata metadata;
+
+        make_raw(&header, (enum raw_kind)kind);
+        metadata = read_whole(&header);
+        check_settings(&metadata);
+        assert_int_equal(metadata.format, PICTURE_RAW);
+        assert_string_equal(metadata.model, "Camera One");
+        assert_int_equal(metadata.width, 6000);
+        assert_int_equal(metadata.height, 4000);
+        if (metadata.jpeg_width != 1920 || metadata.jpeg_height != 1280)
+            fail_msg("%s: preview of %d x %d", raw_endings[kind], metadata.jpeg_width,
+                     metadata.jpeg_height);
+        assert_memory_equal(header.data + metadata.jpeg_at, "\xff\xd8\xff", 3);
+        assert_in_range(metadata.jpeg_size, 48, 600);
+    }
+}
+
+static void test_boxes_and_fuji(void **state)
+{
+    struct header header;
+    struct metadata metadata;
+
+    (void)state;
+    make_cr3(&header);
+    metadata = read_whole(&header);
+    check_settings(&metadata);
+    assert_string_equal(metadata.model, "Camera Three");
+    assert_int_equal(metadata.format, PICTURE_RAW);
+    assert_int_equal(metadata.jpeg_width, 6000);
+    assert_memory_equal(header.data + metadata.jpeg_at, "\xff\xd8", 2);
+    make_heif(&header);
+    metadata = read_whole(&header);
+    check_settings(&metadata);
+    assert_string_equal(metadata.model, "Camera Four");
+    assert_int_equal(metadata.format, PICTURE_HEIF);
+    assert_int_equal(metadata.jpeg_size, 0);
+    make_raf(&header);
+    metadata = read_whole(&header);
+    check_settings(&metadata);
+    assert_int_equal(metadata.jpeg_width, 1920);
+    assert_int_equal(metadata.jpeg_at, 160);
+}
+
+/* ---- what is missing, odd or broken ---- */
+
+/* A JPEG whose table of EXIF has these tags. */
+static struct metadata read_tags(const struct tag_in *tags, size_t count)
+{
+    struct header header = {.size = 0};
+    size_t next;
+
+    put_bytes(&header, "\xff\xd8\xff\xe1\0\0Exif\0", 12);
+    put_tiff_head(&header, true, 42);
+    set_number(&header, 12 + 4, put_table(&header, 12, tags, count, &next), 4);
+    header.little = false;
+    set_number(&header, 4, header.size - 4, 2);
+    put_jpeg_body(&header, 0xc0, 60, 40);
+    return read_whole(&header);
+}
+
+static void test_unknown_stays_unknown(void **state)
+{
+    static const struct tag_in zeros[] = {
+        TAG_RATIO(0x829a, 0, 0),    TAG_RATIO(0x829d, 0, 1),
+        TAG_NUMBER(0x8827, 3, 0),   TAG_TEXT(0x9003, "0000:00:00 00:00:00"),
+        TAG_TEXT(0x9011, "   :  "), TAG_RATIO(0x920a, 0, 1),
+    };
+    static const struct tag_in odd[] = {
+        TAG_TEXT(0x0110, "bad\x1b[2Jname"),
+        TAG_TEXT(0x9003, "2028:02:30 17:30:09"),
+        TAG_TEXT(0x9011, "+99:00"),
+        TAG_TEXT(0x9291, "x"),
+    };
+    struct metadata metadata = read_tags(zeros, sizeof zeros / sizeof zeros[0]);
+
+    (void)state;
+    assert_true(isnan(metadata.shutter_s) && isnan(metadata.f_number) && isnan(metadata.iso));
+    assert_true(isnan(metadata.taken) && isnan(metadata.offset_min) && isnan(metadata.focal_mm));
+    assert_true(*metadata.model == '\0' && *metadata.serial == '\0');
+    assert_int_equal(metadata.orientation, 1);
+    metadata = read_tags(odd, sizeof odd / sizeof odd[0]);
+    assert_true(isnan(metadata.taken) && isnan(metadata.offset_min));
+    assert_null(strchr(metadata.model, '\x1b'));
+}
+
+static void test_second_ways_to_say_it(void **state)
+{
+    /* 1/500 as log2, ISO past the end of a short number, milliseconds, west of Greenwich. */
+    static const struct tag_in tags[] = {
+        TAG_NUMBER(0x8827, 3, 65535),
+        TAG_NUMBER(0x8832, 4, 102400),
+        TAG_TEXT(0x9003, "2028:12:31 17:30:09"),
+        TAG_TEXT(0x9011, "-03:30"),
+        {0x9201, 10, NULL, 0, 8965784, 1000000},
+        TAG_TEXT(0x9291, "123456"),
+        TAG_RATIO(0xa20e, 2000, 1),
+        TAG_NUMBER(0xa210, 3, 3),
+    };
+    struct metadata metadata = read_tags(tags, sizeof tags / sizeof tags[0]);
+
+    (void)state;
+    assert_near(metadata.iso, 102400, 0);
+    assert_near(metadata.shutter_s, 0.002, 1e-8);
+    assert_near(metadata.taken, TAKEN + 0.123, 1e-6);
+    assert_int_equal(metadata.taken_decimals, 3);
+    assert_near(metadata.offset_min, -210, 0);
+    assert_near(metadata.sensor_px_per_mm, 200, 1e-9);
+}
+
+/* Every file that ends before its end is refused, at whatever byte. */
+static void check_cuts(const struct header *header, const char *what)
+{
+    for (size_t size = 0; size < header->size; size++) {
+        uint8_t *bytes = malloc(size ? size : 1);
+        struct metadata metadata;
+        struct fault fault = {""};
+
+        memcpy(bytes, header->data, size);
+        if (metadata_read(bytes, size, &metadata, &fault) == 0)
+            fail_msg("%s: %zu of %zu bytes are taken for the whole", what, size, header->size);
+        assert_true(*fault.text && text_is_clean(fault.text));
+        free(bytes);
+    }
+}
+
+static void test_cut_files(void **state)
+{
+    struct header header;
+
+    (void)state;
+    make_jpeg(&header, true);
+    check_cuts(&header, "jpeg");
+    make_cr3(&header);
+    check_cuts(&header, "cr3");
+    make_raf(&header);
+    check_cuts(&header, "raf");
+    make_heif(&header);
+    check_cuts(&header, "heif");
+}
+
+static void test_cut_raws(void **state)
+{
+    (void)state;
+    for (int kind = 0; kind < RAW_KINDS; kind++) {
+        struct header header;
+
+        make_raw(&header, (enum raw_kind)kind);
+        /* Without its preview and the tables before it there is nothing that shows a cut. */
+        for (size_t size = header.size - 40; size < header.size; size++) {
+            struct metadata metadata;
+            struct fault fault = {""};
+
+            if (metadata_read(header.data, size, &metadata, &fault) == 0)
+                fail_msg("%s: %zu of %zu bytes are taken for the whole", raw_endings[kind], size,
+                         header.size);
+            assert_non_null(strstr(fault.text, "cut short"));
+        }
+    }
+}
+
+static void test_loops_end(void **state)
+{
+    /* A table that is its own successor and its own sub-table. */
+    static const struct tag_in tags[] = {TAG_NUMBER(0x014a, 4, 8), TAG_NUMBER(0x8769, 4, 8)};
+    struct header header = {.size = 0};
+    struct metadata metadata;
+    struct fault fault;
+    size_t next;
+
+    (void)state;
+    put_tiff_head(&header, true, 42);
+    set_number(&header, 4, put_table(&header, 0, tags, 2, &next), 4);
+    set_number(&header, next, 8, 4);
+    assert_int_equal(metadata_read(header.data, header.size, &metadata, &fault), 0);
+    assert_int_equal(metadata.jpeg_size, 0);
+}
+
+static void test_other_files(void **state)
+{
+    static const char text[] = "name,time\n", film[] = "\0\0\0\24ftypqt  \0\0\0\0qt  ";
+    struct metadata metadata;
+    struct fault fault = {""};
+
+    (void)state;
+    assert_int_equal(metadata_read((const uint8_t *)text, sizeof text, &metadata, &fault), -1);
+    assert_non_null(strstr(fault.text, "not a picture"));
+    assert_int_equal(metadata_read((const uint8_t *)film, 20, &metadata, &fault), -1);
+    assert_non_null(strstr(fault.text, "not a picture"));
+    assert_int_equal(metadata_read(NULL, 0, &metadata, &fault), -1);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_exiv2_agrees),
+        cmocka_unit_test(test_jpeg),
+        cmocka_unit_test(test_raws_and_their_previews),
+        cmocka_unit_test(test_boxes_and_fuji),
+        cmocka_unit_test(test_unknown_stays_unknown),
+        cmocka_unit_test(test_second_ways_to_say_it),
+        cmocka_unit_test(test_cut_files),
+        cmocka_unit_test(test_cut_raws),
+        cmocka_unit_test(test_loops_end),
+        cmocka_unit_test(test_other_files),
+    };
+    int failed;
+
+    if (!mkdtemp(folder))
+        return 1;
+    failed = cmocka_run_group_tests(tests, NULL, NULL);
+    (void)rmdir(folder);
+    return failed;
+}

@@ -1,0 +1,74 @@
+#!/bin/sh
+# moonstand look: pictures of every format, in folders, cut, damaged, and what only looks like one.
+build=$1
+. "$(dirname "$0")/lib.sh"
+
+look() { clean_env "$program" look "$@"; }
+pictures=tests/fuzz/corpus/metadata
+
+# ---- a card: files and folders, and what is none of our business ----
+
+card=$home/card
+mkdir -p "$card/DCIM/100MOON" "$card/.hidden"
+for format in little.jpg big.jpg raw.cr2 raw.cr3 raw.nef raw.arw raw.raf raw.rw2 raw.orf raw.pef raw.dng picture.heic; do
+    cp "$pictures/$format" "$card/DCIM/100MOON/$format"
+done
+cp "$pictures/little.jpg" "$card/UPPER.JPG"
+cp "$pictures/little.jpg" "$card/.hidden/thumb.jpg"
+echo "a list" >"$card/list.txt"
+mkfifo "$card/pipe.jpg"
+ln -s UPPER.JPG "$card/link.jpg"
+timeout 20 "$program" look "$card" >"$home/out" 2>"$home/err"
+ok "a card with pictures of every format" $?
+[ "$(wc -l <"$home/out")" -eq 13 ] && [ ! -s "$home/err" ]
+ok "is one line for each of them; FIFO, link, text and hidden files are none" $?
+[ "$(grep -c ': 2028-12-31 17:30:09.21 +01:00, 1/500 s, ISO 400, f/5.6, 500 mm' "$home/out")" -eq 13 ]
+ok "all with what the camera wrote" $?
+look "$card" --json >"$home/json"
+python3 - "$home/json" "$card" <<'END'
+import json, os, sys
+
+lines = [json.loads(line) for line in open(sys.argv[1])]
+assert len(lines) == 13
+for o in lines:
+    assert o["taken"] == "2028-12-31T17:30:09.21" and o["offset"] == "+01:00", o
+    assert o["shutter_s"] == 0.002 and o["iso"] == 400 and o["f_number"] == 5.6 and o["focal_mm"] == 500, o
+    assert o["serial"] == "0123456789" and o["model"].startswith("Camera "), o
+    assert o["bytes"] == os.path.getsize(o["file"]) and o["landed"].endswith("Z"), o
+    assert o["file"].startswith(sys.argv[2] + "/"), o
+by = {os.path.basename(o["file"]): o for o in lines}
+assert by["picture.heic"]["format"] == "heif" and by["raw.cr3"]["format"] == "raw"
+# Held upright: the camera was turned.
+assert (by["UPPER.JPG"]["width"], by["UPPER.JPG"]["height"]) == (400, 600)
+END
+ok "and as JSON, an object a line, with the keys of the manual" $?
+
+# ---- what is wrong with one is told, and the others go on ----
+
+head -c 100 "$pictures/little.jpg" >"$home/cut.jpg"
+head -c 1290 "$pictures/raw.nef" >"$home/cut.nef"
+: >"$home/empty.jpg"
+echo "no picture at all" >"$home/text.jpg"
+look "$home/cut.jpg" "$home/cut.nef" "$home/empty.jpg" "$home/text.jpg" "$home/gone.jpg" "$card/link.jpg" \
+    "$card/pipe.jpg" "$card/UPPER.JPG" >"$home/out" 2>"$home/err"
+[ $? -eq 2 ] && [ "$(wc -l <"$home/out")" -eq 1 ] && [ "$(wc -l <"$home/err")" -eq 7 ]
+ok "seven bad files and a good one: seven messages, one line, status 2" $?
+for words in "cut.jpg: cut short" "cut.nef: cut short" "empty.jpg: empty" "text.jpg: not a picture" \
+    "gone.jpg: cannot open: No such file" "link.jpg: is a symbolic link" "pipe.jpg: not a file"; do
+    grep -qF "$words" "$home/err"
+    ok "it says '$words'" $?
+done
+
+# ---- nothing found, nothing given ----
+
+mkdir "$home/nothing"
+look "$home/nothing" >"$home/out" 2>"$home/err"
+[ $? -eq 1 ] && [ ! -s "$home/out" ] && grep -q "no picture" "$home/err"
+ok "an empty folder: status 1 and a word" $?
+look >"$home/out" 2>"$home/err"
+[ $? -eq 2 ] && grep -q "FILE" "$home/err"
+ok "no file at all: status 2" $?
+look "$card" >/dev/full 2>"$home/err"
+[ $? -eq 3 ]
+ok "a full disk: status 3" $?
+finish
