@@ -62,7 +62,7 @@ static struct shadow shadow_of(double separation)
 
 static struct shadow shadow_at_magnitude(double umbral_magnitude)
 {
-    /* Published to three decimals: 1.843 of the central eclipse is 1e-4 past the axis. */
+    /* Given to three decimals in our own files: 1.843 of the central eclipse is 1e-4 past the axis. */
     return shadow_of(fabs(UMBRA + MOON - 2 * MOON * umbral_magnitude));
 }
 

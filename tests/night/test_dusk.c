@@ -232,7 +232,7 @@ static double landscape_stops(struct night *night, double utc)
     return moment.rig[0].exposure.ev100;
 }
 
-/* The full Moon of -12.74 mag gives 0.317 lx above the air (0 mag: 2.54e-6 lx), through the air 0.1
+/* The full Moon of -12.74 mag gives 0.317 lx above the air (0 mag: 2.54e-6 lx, from memory), through the air 0.1
  * to 0.3 lx on level ground at 30 to 60 degrees: 5.6 to 7.2 stops over starlight (0.002 lx). In
  * totality starlight is left. */
 static void the_landscape_darkens_towards_totality(void **state)

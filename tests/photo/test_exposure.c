@@ -15,7 +15,7 @@
 #include "near.h"
 
 #define ARCMIN (PI / (180 * 60))
-/* The geometry that the profile is published for. */
+/* The geometry that our own numbers of the profile (tests/data/light_*.csv) are computed for. */
 #define UMBRA ((1.01 * 57.03 + 0.1465 - 16.0) * ARCMIN)
 #define PENUMBRA ((1.01 * 57.03 + 0.1465 + 16.0) * ARCMIN)
 #define MOON (15.54 * ARCMIN)
@@ -121,7 +121,8 @@ static void luminance_of_the_moon(void **state)
     }
 }
 
-/* ISO 2720 with K 12.5: 3950 cd/m2 at f/11, ISO 100 is 1/261 s, EV 14.95. */
+/* The meter equation of ISO 2720 with K 12.5 (from memory), N^2/t = L S / K: 3950 cd/m2 at f/11, ISO
+ * 100 is 1/261 s, EV 14.95. */
 static void meter_equation(void **state)
 {
     static const double row[][2] = {
@@ -164,7 +165,8 @@ static void full_moon_anchor(void **state)
     }
 }
 
-/* One air mass at the zenith is taken off once: 4935 above the air, 3950 behind 0.25 mag. */
+/* One air mass at the zenith is taken off once: 4935 above the air, 3950 behind 0.25 mag, which is
+ * arithmetic; 1.9996 air masses at 30 degrees (Rozenberg 1966). */
 static void zenith_extinction_once(void **state)
 {
     (void)state;

@@ -15,7 +15,8 @@
 
 enum { SHUTTER_FIRST = -45, SHUTTER_LAST = 18, ISO_FIRST = -6, ISO_LAST = 36 };
 
-/* Nominal whole stops and the powers of two behind them. */
+/* Nominal whole stops and the powers of two behind them, as dials have them: common practice, no
+ * source. */
 static void whole_stops(void **state)
 {
     static const char *const label[] = {
@@ -63,6 +64,7 @@ static void every_label_is_its_step(void **state)
     }
 }
 
+/* As cameras print them: common practice, no source. */
 static void iso_as_printed(void **state)
 {
     static const int label[] = {100, 125, 160,  200,  250,  320,  400,  500,

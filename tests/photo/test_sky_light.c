@@ -65,7 +65,8 @@ static void twilight_of_the_zenith(void **state)
     }
 }
 
-/* The full Moon of -12.74 mag gives 0.317 lx above the air (0 mag is 2.54e-6 lx); through one air
+/* The full Moon of -12.74 mag (NASA, Moon Fact Sheet) gives 0.317 lx above the air (0 mag is 2.54e-6
+ * lx: from memory); through one air
  * mass of 0.25 mag 0.25 lx at the zenith, and the sky adds its share. */
 static void moonlight_by_photometry(void **state)
 {

@@ -65,7 +65,7 @@ static void meeus_example(void **state)
     assert_near(from_apparent_arcmin(90, 1010, 10), 0, 0);
 }
 
-/* NOVAS's refraction of an observed altitude is Bennett's with the air as 0.28 P / (T + 273) and
+/* NOVAS's refraction of an observed altitude (its values as the tests of Skyfield have them) is Bennett's with the air as 0.28 P / (T + 273) and
  * 0.016667 degrees for an arcminute; Meeus has P/1010 * 283/(273 + T). */
 static void bennett_is_that_of_novas(void **state)
 {

@@ -77,7 +77,7 @@ static void places_hold_against_horizons(void **state)
 }
 
 /* Altitude and azimuth turned back to right ascension, declination and parallactic angle by the
- * textbook formulas, with liberfa's sidereal time. */
+ * textbook formulas (liberfa's eraAe2hd), with liberfa's sidereal time. */
 static void equatorial_and_horizontal_agree(void **state)
 {
     struct observer observer = manaus();
