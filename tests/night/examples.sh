@@ -42,7 +42,13 @@ yes '' | head -n 60 >>"$home/answers"
 clean_env "$program" setup <"$home/answers" >"$home/out" 2>&1
 ok "a setup is saved" $?
 start 80 24 rehearse --from 2028-12-31T16:19:55 --speed 5
-wait_for "16:20:" && keys n && wait_for "Note:" && keys -l "clear and still" && keys Enter && wait_for "noted"
+wait_for "16:20:" && keys n && wait_for "Note:" && keys -l "clear and still" && keys Enter && wait_for "clear and still"
+ok "a note is taken" $?
+sed -n 's/^\.Ql \(.* @ .*\)/\1/p' "$page" >"$home/items"
+while read -r item <&3; do
+    keys N; sleep 0.3; keys -l "$item"; keys Enter; wait_for "to do: ${item%% @*}"
+    ok "the checklist takes: $item" $?
+done 3<"$home/items"
 keys Q
 wait_exit
 [ "$(cat "$home/exit")" = 0 ]
@@ -106,6 +112,32 @@ while read -r example <&3; do
     ok "$example" "$good"
     [ "$good" -eq 0 ] || head -n 20 "$home/trial/out" "$home/trial/err" | sed "s|^|#  |"
 done 3<"$home/examples"
-grep -q '^run:' Makefile && grep -q '^check:' Makefile
-ok "make knows both of the README's targets" $?
+# ---- what the manual gives as an example of a value is taken by the reader of the setup ----
+python3 - "$page" >"$home/values.json" <<'END'
+import json, re, sys
+page = open(sys.argv[1]).read()
+section = page[page.index(".Sh SETUP FILE"):page.index(".Sh HORIZON FILE")]
+values = re.findall(r"^\.(?:Pq )?Ql (.*?)(?: [,.;)])?$", section, re.M)
+due = [v for v in values if re.match(r"[A-Za-z0-9]+[+-][0-9]+[hms]", v)]
+until = [v for v in due if v.startswith("U4")]
+when = [v for v in values if set(v.split()) <= {"total", "partial", "penumbral", "moon", "sun", "no-sun"}]
+place = [v for v in values if re.match(r"[0-9 ]+[NS]$", v)]
+zone = [v for v in values if "/" in v and v[0].isupper()]
+assert len(due) >= 6 and until and len(when) >= 4 and place and zone and "sea" in values
+print(json.dumps({
+    "site": {"name": "values", "latitude_deg": place[0], "longitude_deg": -60, "time_zone": zone[0], "height_m": 100,
+             "horizon": "sea"},
+    "rigs": [{"name": "long", "focal_mm": 400, "f_number": 6.3, "until": until[0]}],
+    "reminders": [{"text": "item %d" % i, "due": v, "when": when[i % len(when)]} for i, v in enumerate(due)]}))
+END
+ok "the manual has examples of values" $?
+clean_env "$program" plan --eclipse 2028-12-31 --setup "$home/values.json" >"$home/out" 2>"$home/err"
+ok "and a setup takes them" $?
+sed 's/^/#  /' "$home/err"
+
+# ---- what stands inside the README's text ----
+grep -q '^run:' Makefile && grep -q '^check:' Makefile && grep -q '^install:' Makefile
+ok "make has the README's targets" $?
+mandoc -T ascii "$page" | grep -q "MOONSTAND(1)"
+ok "the manual page can be read before it is installed" $?
 finish
