@@ -342,8 +342,7 @@ struct framing {
 
 /* Where the temperature comes from that batteries are reckoned with. */
 enum cold_source { COLD_READING, COLD_FORECAST, COLD_SITE, COLD_UNKNOWN };
-/* "reading", "forecast", "site" (the setup's), "unknown": the coldest of the rig's table is then
- * reckoned with. */
+/* "reading", "forecast", "site" (the setup's), "unknown". */
 const char *cold_source_name(enum cold_source source);
 
 enum swap_reason {
@@ -360,10 +359,15 @@ const char *swap_reason_name(enum swap_reason reason);
 
 /* The power of one rig from an instant on. */
 struct rig_power {
-    double temperature_c; /* reckoned with: the coldest that is expected */
+    /* Planned for: the coldest that is expected. Of an unknown temperature the coldest one between
+     * `cold_c` and `warm_c` at which the batteries last (at `warm_c` they may not), so that no more is
+     * asked for than is certain. Both are `temperature_c` if that is known. */
+    double temperature_c, cold_c, warm_c;
     enum cold_source cold_from;
     double life_s;    /* of a full battery; INFINITY with an external supply; NaN unknown */
-    double empty_utc; /* when the one in use is; not finite: see life_s */
+    double life_cold_s, life_warm_s;
+    double full_utc;  /* when the one in use was full */
+    double empty_utc; /* when it is empty; not finite: see life_s */
     int spares;       /* still full */
     struct swap_plan plan;
 };

@@ -61,9 +61,10 @@ int report_sites_text(FILE *out, const struct site_view *views, size_t count, en
  *          rigs: array of {name, power, card};
  *          laptop {battery_percent, left_s, discharging, empty, lasts (until P4)}
  *   power  temperature_c (the coldest that is expected), temperature_from ("reading", "forecast",
- *          "site", "unknown": the coldest of the table is then reckoned with), external (a supply
- *          that outlasts the night); without one also life_s (of a full battery), empty (the one in
- *          use, from the last change in the journal, else full at the first shot), spares, batteries
+ *          "site", "unknown": then planned_for_c, the coldest in which the batteries last (20 if
+ *          they do not), with life_least_s and life_most_s at the cold and the warm end), external
+ *          (a supply that outlasts the night); without one also life_s (of a full battery), empty (the one in use,
+ *          from the last change in the journal, else full at the first shot), spares, batteries
  *          (for the rest of the night, the one in use included), external_wanted, totality_free (no
  *          swap and no empty battery between U2 and U3), dry (from when on it stands without power),
  *          swaps: array of {at, reason} ("runs down", "before totality", "after totality", "beside a

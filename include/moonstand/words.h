@@ -43,6 +43,16 @@ char *limit_words(const struct rig *rig, const struct exposure *exposure, char o
  * say. */
 const char *exposure_help(const struct rig *rig, const struct exposure *exposure);
 
+/* ---- batteries (power.c) ---- */
+
+enum { POWER_WORDS = 112 };
+/* "each lasts 2:49 at 12 C (site)", "temperature unknown: 1:57 at -20 C to 3:07 at 20 C". */
+char *battery_life_words(const struct night *night, const struct rig_power *power,
+                         char out[POWER_WORDS]);
+/* Why external power is needed: "battery ends 21:59: connect external power". Empty if it is not. */
+char *supply_words(const struct night *night, int rig, const struct rig_power *power,
+                   const struct reader *reader, char out[POWER_WORDS]);
+
 /* ---- what the hands must do (hands.c) ---- */
 
 enum { JOB_WORDS = 160 };

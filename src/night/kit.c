@@ -7,6 +7,8 @@
 #define BYTES_PER_GB 1e9
 /* A swap that stands nearer than this to where the battery alone would have it was not moved. */
 #define MOVED_S 1.0
+/* A mild night: the warm end of a temperature that nobody has told. */
+#define MILD_C 20.0
 /* The laptop's battery is held against P4 from so long before P1 on. */
 #define LAPTOP_AHEAD_S (6 * 3600.0)
 
@@ -110,10 +112,9 @@ const char *swap_reason_name(enum swap_reason reason)
 }
 
 /* The coldest that is expected in a span, as seen at `utc`: of a fresh reading and the forecast;
- * else a reading that is old; else what the site is known for; else the worst that the rig's table
- * knows of: no battery is to end sooner than was said. */
-static double coldest(const struct night *night, const struct power *power, double utc,
-                      double utc_from, double utc_to, enum cold_source *source)
+ * else a reading that is old; else what the site is known for; NaN: unknown. */
+static double coldest(const struct night *night, double utc, double utc_from, double utc_to,
+                      enum cold_source *source)
 {
     const struct air_reading *reading = air_log_last(&night->air_log);
     double lowest = INFINITY;
@@ -130,7 +131,7 @@ static double coldest(const struct night *night, const struct power *power, doub
     if (isfinite(lowest))
         return lowest;
     if (!reading)
-        return *source == COLD_SITE ? night->site.temperature_c : power->cold[0].temperature_c;
+        return night->site.temperature_c;
     *source = COLD_READING;
     return reading->temperature_c;
 }
@@ -138,6 +139,42 @@ static double coldest(const struct night *night, const struct power *power, doub
 static struct keep_span around(double utc)
 {
     return (struct keep_span){utc - AIM_KEEP_OFF_S, utc + AIM_KEEP_OFF_S};
+}
+
+static double life_at(const struct night *night, int index, double temperature_c)
+{
+    const struct shooting *shooting = &night->shooting[index];
+
+    return power_life_s(&night->rig[index].rig.power,
+                        shooting->longest_bracket / shooting->interval_s, temperature_c);
+}
+
+/* Plans for one temperature. */
+static void plan_for(const struct night *night, int index, double temperature_c,
+                     struct swap_ask *ask, struct rig_power *power)
+{
+    power->temperature_c = temperature_c;
+    power->life_s = ask->life_s = life_at(night, index, temperature_c);
+    power->empty_utc = power->full_utc + power->life_s;
+    swap_plan_make(ask, &power->plan);
+}
+
+/* Plans for what is known of the temperature; else as carefully as the batteries allow. */
+static void plan_make(const struct night *night, int index, double known_c, struct swap_ask *ask,
+                      struct rig_power *power)
+{
+    double table_c = night->rig[index].rig.power.cold[0].temperature_c;
+
+    power->cold_c = isnan(known_c) ? table_c : known_c;
+    power->warm_c = isnan(known_c) ? fmax(table_c, MILD_C) : known_c;
+    power->life_cold_s = life_at(night, index, power->cold_c);
+    power->life_warm_s = life_at(night, index, power->warm_c);
+    for (double c = power->cold_c; c < power->warm_c; c++) {
+        plan_for(night, index, c, ask, power);
+        if (!power->plan.external)
+            return;
+    }
+    plan_for(night, index, power->warm_c, ask, power);
 }
 
 void rig_power_make(const struct night *night, int index, double utc, struct rig_power *power)
@@ -165,17 +202,14 @@ void rig_power_make(const struct night *night, int index, double utc, struct rig
         .off_count = 4,
     };
 
-    power->temperature_c = coldest(night, &rig->rig.power, utc > first ? utc : first, changed,
-                                   shooting->utc_to, &power->cold_from);
-    power->life_s = power_life_s(&rig->rig.power, shooting->longest_bracket / shooting->interval_s,
-                                 power->temperature_c);
-    power->empty_utc = changed + power->life_s;
+    double known_c =
+        coldest(night, utc > first ? utc : first, changed, shooting->utc_to, &power->cold_from);
+    power->full_utc = changed;
     power->spares = rig->rig.power.spares - rig->batteries_changed;
     if (power->spares < 0)
         power->spares = 0;
-    ask.life_s = power->life_s;
     ask.spares = power->spares;
-    swap_plan_make(&ask, &power->plan);
+    plan_make(night, index, known_c, &ask, power);
     /* Whether it may be touched at all is not yet known. */
     if (!night->framing[index].known)
         power->plan = (struct swap_plan){.known = false, .totality_free = true, .dry_utc = NAN};

@@ -22,11 +22,17 @@ void put_power(struct document *document, cJSON *object, const struct night *nig
 
     if (power->cold_from != COLD_UNKNOWN)
         put_number(document, object, "temperature_c", power->temperature_c, 1);
+    else
+        put_number(document, object, "planned_for_c", power->temperature_c, 1);
     put_text(document, object, "temperature_from", cold_source_name(power->cold_from));
     put_flag(document, object, "external", isinf(power->life_s));
     if (!is_told(power))
         return;
     put_number(document, object, "life_s", power->life_s, 0);
+    if (power->cold_from == COLD_UNKNOWN) {
+        put_number(document, object, "life_least_s", power->life_cold_s, 0);
+        put_number(document, object, "life_most_s", power->life_warm_s, 0);
+    }
     put_instant(document, object, "empty", power->empty_utc);
     put_number(document, object, "spares", power->spares, 0);
     put_number(document, object, "batteries", plan->batteries, 0);
@@ -118,18 +124,6 @@ void put_moment_kit(struct document *document, cJSON *object, const struct night
 
 /* ---- for people ---- */
 
-/* "-22 C (site)" */
-static void say_cold(char *out, size_t size, const struct rig_power *power, enum units units)
-{
-    char temperature[TEXT_AIR];
-
-    (void)format_temperature(temperature, power->temperature_c, 0, units);
-    if (power->cold_from == COLD_UNKNOWN)
-        (void)snprintf(out, size, "%s, for the temperature is unknown", temperature);
-    else
-        (void)snprintf(out, size, "%s (%s)", temperature, cold_source_name(power->cold_from));
-}
-
 /* `now`: NaN for a plan, in which nothing is overdue. */
 static void print_swaps(FILE *out, const struct night *night, const struct rig_power *power,
                         double now)
@@ -156,27 +150,27 @@ static void print_swaps(FILE *out, const struct night *night, const struct rig_p
                    text, plan->count > SWAPS_TOLD ? " ..." : "");
 }
 
-void print_power(FILE *out, const struct night *night, const struct rig_power *power, double now)
+void print_power(FILE *out, const struct night *night, int index, const struct rig_power *power,
+                 double now)
 {
     const struct swap_plan *plan = &power->plan;
-    char cold[64], life[TEXT_SPAN], clock[TEXT_INSTANT];
+    struct reader reader = reader_local(night);
+    char text[POWER_WORDS], from[TEXT_AIR + 24] = "", temperature[TEXT_AIR];
 
     if (isinf(power->life_s))
-        text_entry(out, "  power", "external supply");
+        text_entry(out, "  power", "external power");
     if (!is_told(power))
         return;
-    say_cold(cold, sizeof cold, power, night->setup.units);
-    text_entry(out, "  power", "%d %s, each lasts %s at %s; %d spare", plan->batteries,
-               plan->batteries == 1 ? "battery" : "batteries", format_span(life, power->life_s),
-               cold, power->spares);
+    if (power->cold_from == COLD_UNKNOWN && !plan->external)
+        (void)snprintf(
+            from, sizeof from, " at %s or warmer",
+            format_temperature(temperature, power->temperature_c, 0, night->setup.units));
+    text_entry(out, "  power", "%d %s needed%s, %d %s left; %s", plan->batteries,
+               plan->batteries == 1 ? "battery" : "batteries", from, power->spares,
+               power->spares == 1 ? "spare" : "spares", battery_life_words(night, power, text));
     print_swaps(out, night, power, now);
-    if (isfinite(plan->dry_utc))
-        text_entry(out, "  WANTED", "an external supply: without power from %s on",
-                   local_time(clock, night, plan->dry_utc));
-    else if (plan->external)
-        text_entry(out, "  WANTED", "%s",
-                   plan->totality_free ? "more spares, or an external supply"
-                                       : "an external supply: a swap falls into totality");
+    if (*supply_words(night, index, power, &reader, text))
+        text_entry(out, "  POWER", "%s", text);
 }
 
 void print_card(FILE *out, const struct night *night, const struct card_budget *card)
@@ -206,7 +200,7 @@ void print_moment_kit(FILE *out, const struct night *night, int index, const str
 
     if (moment->utc < night->shooting[index].utc_to &&
         moment->utc > night->shooting[index].utc_from - SECONDS_PER_DAY)
-        print_power(out, night, &night->power[index], moment->utc);
+        print_power(out, night, index, &night->power[index], moment->utc);
     if (kit->card_absent)
         text_entry(out, "  card", "none at %s", night->rig[index].rig.card_path);
     else if (kit->card_known)

@@ -173,7 +173,7 @@ static void print_needs(FILE *out, const struct night *night, int index)
     if (!isfinite(first))
         return;
     rig_power_make(night, index, first, &power);
-    print_power(out, night, &power, NAN);
+    print_power(out, night, index, &power, NAN);
     if (rig_card_make(night, index, first, NAN, &card))
         print_card(out, night, &card);
 }

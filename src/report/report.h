@@ -56,7 +56,8 @@ void put_moment_kit(struct document *document, cJSON *object, const struct night
 void put_moment_air(struct document *document, cJSON *object, const struct night *night,
                     const struct moment *moment);
 /* Lines of a rig's paragraph. */
-void print_power(FILE *out, const struct night *night, const struct rig_power *power, double now);
+void print_power(FILE *out, const struct night *night, int index, const struct rig_power *power,
+                 double now);
 void print_card(FILE *out, const struct night *night, const struct card_budget *card);
 void print_moment_kit(FILE *out, const struct night *night, int rig, const struct moment *moment);
 void print_moment_air(FILE *out, const struct night *night, const struct moment *moment);

@@ -17,23 +17,38 @@ static struct area named(struct area area, const struct scene *scene, const char
 
 /* ---- batteries and cards ---- */
 
+/* When the battery in use is empty: an instant, or a span of an unknown temperature. */
+enum { EMPTY_WORDS = 2 * WORDS_WHEN + 8 };
+static void say_empty(char out[EMPTY_WORDS], const struct scene *scene,
+                      const struct rig_power *power)
+{
+    char first[WORDS_WHEN], last[WORDS_WHEN];
+
+    if (power->cold_from == COLD_UNKNOWN)
+        (void)snprintf(out, EMPTY_WORDS, "%s to %s",
+                       words_minute(first, scene, power->full_utc + power->life_cold_s),
+                       words_minute(last, scene, power->full_utc + power->life_warm_s));
+    else
+        (void)snprintf(out, EMPTY_WORDS, "%s", words_when(first, scene, power->empty_utc));
+}
+
 static enum role say_battery(char out[WORDS_LINE], const struct scene *scene, int rig, bool brief)
 {
     const struct kit_moment *kit = &scene->moment->kit[rig];
     const struct rig_power *power = &scene->night->power[rig];
     const char *what = brief ? "" : " the battery";
     bool due = kit->swap_utc <= scene->moment->utc;
-    char when[WORDS_WHEN], empty[WORDS_WHEN];
+    char when[WORDS_WHEN], empty[EMPTY_WORDS];
 
     if (isinf(power->life_s)) {
-        (void)snprintf(out, WORDS_LINE, "external supply");
+        (void)snprintf(out, WORDS_LINE, "external power");
         return ROLE_VALUE;
     }
     if (kit->batteries < 0) {
         (void)snprintf(out, WORDS_LINE, "battery not known");
         return ROLE_STALE;
     }
-    (void)words_when(empty, scene, kit->battery_empty_utc);
+    say_empty(empty, scene, power);
     if (due)
         (void)snprintf(out, WORDS_LINE, "CHANGE%s, due %s%s, empty %s",
                        brief ? " IT" : " THE BATTERY", brief ? "" : "since ",
@@ -43,31 +58,45 @@ static enum role say_battery(char out[WORDS_LINE], const struct scene *scene, in
                        words_when(when, scene, kit->swap_utc), brief ? "" : " (",
                        brief ? "" : swap_reason_name(kit->swap_reason), brief ? "" : ")", empty);
     else
-        (void)snprintf(out, WORDS_LINE, "battery lasts until %s", empty);
+        (void)snprintf(out, WORDS_LINE, "%s%s", kit->external ? "" : "battery lasts until ",
+                       kit->external ? "" : empty);
     return due ? ROLE_DUE : ROLE_VALUE;
 }
 
-static enum role say_supply(char out[WORDS_LINE], const struct scene *scene, int rig, bool brief)
+static enum role say_life(char out[WORDS_LINE], const struct scene *scene, int rig, bool brief)
 {
-    const struct kit_moment *kit = &scene->moment->kit[rig];
     const struct rig_power *power = &scene->night->power[rig];
-    char temperature[TEXT_AIR];
+    char life[POWER_WORDS];
+    const char *colon;
 
     *out = '\0';
-    if (isinf(power->life_s) || kit->batteries < 0)
+    if (isinf(power->life_s) || scene->moment->kit[rig].batteries < 0)
         return ROLE_LABEL;
-    (void)format_temperature(temperature, power->temperature_c, 0, scene->night->setup.units);
+    colon = strstr(battery_life_words(scene->night, power, life), ": ");
     if (brief)
-        (void)snprintf(out, WORDS_LINE, "%s%d at %s, %d spare",
-                       kit->external ? "SUPPLY WANTED: " : "", kit->batteries, temperature,
-                       power->spares);
+        (void)snprintf(out, WORDS_LINE, "%s", colon ? colon + 2 : life);
     else
-        (void)snprintf(out, WORDS_LINE, "%s%d for the night at %s (%s), %d spare",
-                       kit->external ? "EXTERNAL SUPPLY WANTED: " : "", kit->batteries, temperature,
-                       power->cold_from == COLD_UNKNOWN ? "temperature unknown"
-                                                        : cold_source_name(power->cold_from),
-                       power->spares);
-    return kit->external ? ROLE_DUE : ROLE_LABEL;
+        (void)snprintf(out, WORDS_LINE, "%s; %d needed, %d spare%s left", life,
+                       power->plan.batteries, power->spares, power->spares == 1 ? "" : "s");
+    return ROLE_LABEL;
+}
+
+/* Only if the batteries do not last. */
+static enum role say_supply(char out[WORDS_LINE], const struct scene *scene, int rig, bool brief)
+{
+    const struct rig_power *power = &scene->night->power[rig];
+    struct reader reader = scene->view->utc_first ? reader_utc() : reader_local(scene->night);
+    char supply[POWER_WORDS], clock[TEXT_INSTANT];
+    const char *colon;
+
+    (void)supply_words(scene->night, rig, power, &reader, supply);
+    colon = strstr(supply, ": ");
+    if (brief && colon && isfinite(power->plan.dry_utc))
+        (void)snprintf(out, WORDS_LINE, "empty %s: %s",
+                       clock_minute(clock, &reader, power->plan.dry_utc), colon + 2);
+    else
+        (void)snprintf(out, WORDS_LINE, "%s", supply);
+    return ROLE_DUE;
 }
 
 static enum role say_card(char out[WORDS_LINE], const struct scene *scene, int rig, bool brief)
@@ -102,10 +131,10 @@ static enum role say_card(char out[WORDS_LINE], const struct scene *scene, int r
 static int draw_rig(struct area area, int y, const struct scene *scene, int rig)
 {
     static enum role (*const says[])(char[WORDS_LINE], const struct scene *, int,
-                                     bool) = {say_battery, say_supply, say_card};
+                                     bool) = {say_battery, say_supply, say_life, say_card};
     const char number[] = {(char)('1' + rig), '\0'};
     struct area rest =
-        named(area_part(area, 0, y, area.width, 3), scene,
+        named(area_part(area, 0, y, area.width, 4), scene,
               scene->gutter >= GUTTER_NAME ? scene->night->rig[rig].rig.name : number);
     char text[WORDS_LINE];
     int row = 0;

@@ -280,16 +280,68 @@ static void batteries_are_reckoned_with_the_coldest(void **state)
     assert_near(night->power[LONG].temperature_c, -15, 1e-9);
 }
 
-/* Nothing is known of the cold: the worst of the table counts, and that it is not known is told. */
-static void unknown_cold_is_the_worst_of_the_table(void **state)
+/* As it would be if the temperature were known. */
+static bool external_at(double temperature_c, int rig)
 {
+    struct moment moment;
+
+    night->site.temperature_c = temperature_c;
+    night->advice_utc = NAN;
+    look(at(CONTACT_P1, 0), &moment);
+    return moment.kit[rig].external;
+}
+
+/* Nothing is known of the cold: the ends of it are told, from the coldest of the table (3.25 h times
+ * 0.6) to 20 C (times 0.96), and external power is demanded only where 20 C would not do either.
+ * The plan is for the coldest air in which the spares suffice. */
+static void unknown_cold_is_a_span(void **state)
+{
+    int demanded = 0, planned = 0;
+
+    (void)state;
+    for (int spares = 0; spares <= 4; spares++)
+        for (int i = 0; i < RIGS; i++) {
+            struct moment moment;
+            bool in_the_warm, in_the_cold;
+
+            night->rig[i].rig.power.spares = spares;
+            in_the_cold = external_at(-20, i);
+            in_the_warm = external_at(20, i);
+            night->site.temperature_c = night->advice_utc = NAN;
+            look(at(CONTACT_P1, 0), &moment);
+            const struct rig_power *power = &night->power[i];
+            const struct rig_power unknown = *power;
+            assert_int_equal(power->cold_from, COLD_UNKNOWN);
+            assert_near(power->life_cold_s, 3.25 * 3600 * 0.6, 1e-6);
+            assert_near(power->life_warm_s, 3.25 * 3600 * 0.96, 1e-6);
+            assert_int_equal(moment.kit[i].external, in_the_warm);
+            demanded += in_the_warm;
+            if (in_the_warm)
+                continue;
+            assert_true(in_the_cold == (unknown.temperature_c > -20));
+            assert_false(external_at(unknown.temperature_c, i));
+            if (in_the_cold)
+                assert_true(external_at(unknown.temperature_c - 1, i));
+            planned += in_the_cold;
+        }
+    assert_true(demanded > 0 && planned > 0);
+}
+
+/* Somebody says the temperature, and it counts. */
+static void a_told_temperature_ends_the_span(void **state)
+{
+    double utc = at(CONTACT_P1, 0);
     struct moment moment;
 
     (void)state;
     night->site.temperature_c = NAN;
-    look(at(CONTACT_P1, 0), &moment);
-    assert_int_equal(night->power[LONG].cold_from, COLD_UNKNOWN);
-    assert_near(night->power[LONG].life_s, 3.25 * 3600 * 0.6, 1e-6);
+    look(utc, &moment);
+    assert_true(night->power[LONG].life_warm_s > night->power[LONG].life_cold_s);
+    apply((struct act){.utc = utc + 1, .kind = ACT_AIR, .rig = -1, .value = {0, 60}});
+    look(utc + 2, &moment);
+    assert_int_equal(night->power[LONG].cold_from, COLD_READING);
+    assert_near(night->power[LONG].life_cold_s, 3.25 * 3600 * 0.8, 1e-6);
+    assert_near(night->power[LONG].life_warm_s, 3.25 * 3600 * 0.8, 1e-6);
 }
 
 /* A swap that was planned and not written down stays where it was planned, and is overdue. */
@@ -481,7 +533,8 @@ int main(void)
         TEST(what_the_card_itself_says_goes_first),
         TEST(the_forecast_serves_until_a_reading_is_fresher),
         TEST(batteries_are_reckoned_with_the_coldest),
-        TEST(unknown_cold_is_the_worst_of_the_table),
+        TEST(unknown_cold_is_a_span),
+        TEST(a_told_temperature_ends_the_span),
         TEST(a_swap_not_done_stays_planned),
         TEST(a_rehearsal_begins_with_full_batteries),
         TEST(falling_air_tells_when_the_margin_is_gone),

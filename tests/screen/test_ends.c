@@ -99,9 +99,9 @@ static void nothing_is_asked_for_after_the_end(void **state)
 static void no_page_asks_for_what_is_over(void **state)
 {
     static const enum page pages[] = {PAGE_NIGHT, PAGE_FRAME, PAGE_CURVES, PAGE_KIT, PAGE_FAR};
-    static const char *const words[] = {"point it",     "put it",    "put the Moon", "aim it",
-                                        "then press a", "re-aim in", "RE-AIM",       "change the",
-                                        "to come",      "WANTED"};
+    static const char *const words[] = {
+        "point it", "put it",     "put the Moon", "aim it",         "then press a", "re-aim in",
+        "RE-AIM",   "change the", "to come",      "external power", "power bank"};
 
     (void)state;
     for (int aimed = 0; aimed < 2; aimed++) {

@@ -19,6 +19,15 @@ static bool shows(const char *words)
     return found;
 }
 
+static bool shown(const char *words)
+{
+    char *text = scene_text(false);
+    bool found = strstr(text, words) != NULL;
+
+    free(text);
+    return found;
+}
+
 static void draw_page(enum page page, double utc)
 {
     scene.view.page = page;
@@ -47,16 +56,19 @@ static void batteries_say_when_and_why(void **state)
     (void)state;
     draw_page(PAGE_KIT, utc);
     assert_true(shows("(before totality), empty "));
-    assert_true(shows(
-        "EXTERNAL SUPPLY WANTED: 1 for the night at 12 C (site), 2 spare")); /* the wide rig */
+    assert_true(shows("each lasts 2:55 at 12 C (site); 1 needed, 2 spares left"));
+    assert_true(shows("and cannot be changed: use mains or a power bank")); /* the wide rig */
     draw_page(PAGE_KIT, scene_utc("P4-30m"));
     assert_true(shows("CHANGE THE BATTERY, due since "));
     scene.night.site.temperature_c = NAN;
     draw_page(PAGE_KIT, scene_utc("U1+31m"));
-    assert_true(shows("at -20 C (temperature unknown), 2 spare"));
+    assert_true(shows("temperature unknown: 1:57 at -20 C to 3:07 at 20 C; 1 needed, 2 spares left"));
+    assert_true(shows("and cannot be changed"));   /* two batteries in the warm would not do */
+    assert_false(shown("connect external power")); /* of the long one and the telescope they do */
+    assert_false(shown("bring more"));
     scene.night.rig[0].rig.power.external = true;
     draw_page(PAGE_KIT, scene_utc("P4-29m"));
-    assert_true(shows("external supply"));
+    assert_true(shows("external power"));
 }
 
 static void cards_say_what_to_change(void **state)
