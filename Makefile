@@ -58,7 +58,7 @@ PLAIN_ROOMS ?=
 $(foreach room,$(PLAIN_ROOMS),$(BUILD)/$(room)/%.o): SANITIZE_FLAGS :=
 $(foreach room,$(PLAIN_ROOMS),$(BUILD)/$(room)/%.o): CFLAGS := -O2 -g
 
-.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz faults truth bench soak coverage analyze deb
+.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz faults mutants storms truth bench soak coverage analyze deb
 .DELETE_ON_ERROR:
 .SECONDARY:
 
@@ -168,6 +168,29 @@ fuzz:
 faults: deps-check
 	@$(MAKE) --no-print-directory -s $(FAULTS)
 	@printf '%s\n' $(FAILING) | MOONSTAND_FAULTS=all xargs -P "$$(nproc)" -n 1 $(FAULTS)
+
+# MINUTES of the live program under all that a night can do to it, with sanitizers and clocks that can be moved.
+STORMS := build/sanitized
+storms: MINUTES ?= 60
+storms: SEED ?= 20281231
+storms: deps-check
+	@$(MAKE) --no-print-directory -s CC=gcc BUILD=$(STORMS) SANITIZE=address,undefined \
+		CFLAGS='-O1 -g -Wno-format-truncation' $(STORMS)/tests/storms/moonstand
+	@tests/storms/storm.py $(STORMS)/tests/storms/moonstand $(MINUTES) $(SEED)
+
+$(BUILD)/tests/storms/moonstand: tests/storms/clock.c $(OBJECTS)
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) -Wl,--wrap=clock_gettime,--wrap=timerfd_settime $(LDLIBS)
+
+# COUNT breaks of the sources, one at a time: which of them do the units beside notice? Some hours; a part of it:
+# make mutants COUNT=60 ONLY='photo night'.
+mutants: COUNT ?= 300
+mutants: SEED ?= 1
+mutants: deps-check
+	@$(MAKE) --no-print-directory -s $(GENERATED)
+	@tests/mutants/mutants.py $(BUILD)/mutants $(COUNT) $(SEED) \
+		"$(subst ",\",$(CC) $(filter-out -I$(BUILD)/gen,$(ALL_CFLAGS)) -I$(CURDIR)/$(BUILD)/gen)" \
+		"$(shell pkg-config --libs $(LIBRARIES) 2>/dev/null) -lm -lpthread" $(ONLY)
 
 # Our numbers beside published ones: tests/truth/TRUTH.md.
 truth: deps
