@@ -119,6 +119,8 @@ ok "none of that has touched a file" $?
 night=$home/state/moonstand/sessions/2028-12-31
 start 80 24 --site 62,60,420 --eclipse 2028-12-31
 wait_for "U1"
+keys f
+wait_for "frame taken"
 keys Q
 wait_exit
 start 80 24 rehearse --session 2028-12-31
@@ -135,7 +137,7 @@ wait_exit
 [ "$(grep -c '"kind":"begin"' "$night/journal.jsonl")" -eq 2 ]
 ok "each run is in its journal" $?
 
-# Without --session: the real night that was written to last, and it says which.
+# Without --session: the real night in which something was done, and it says which.
 clean_env "$program" report >"$home/report.md" 2>"$home/err"
 grep -q "reading session .*/2028-12-31\$" "$home/err" && ! grep -q REHEARSAL "$home/report.md"
 ok "the report is that of the real night" $?
