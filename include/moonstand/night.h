@@ -5,7 +5,7 @@
  * moment
  *
  * Every panel and every print reads from a moment and its night and nothing else. A resume after a
- * crash is the fold of the journal with night_apply; undo is an act that names the one it undoes.
+ * crash is the fold of the journal by night_replay; undo is an act that names the one it undoes.
  */
 #ifndef MOONSTAND_NIGHT_H
 #define MOONSTAND_NIGHT_H
@@ -458,6 +458,8 @@ struct night {
     /* every act in order; owned, grown by night_apply */
     struct act *acts;
     size_t act_count, act_room;
+    bool unfolded; /* an undo was replayed: the state is old until night_fold */
+    int own_items; /* of the checklist, told in the night and not undone */
     uint64_t last_seq;
     double alive_utc; /* of a record: the last sign of life of its program; NaN: none */
 };
@@ -490,6 +492,12 @@ void night_settle(struct night *night);
  * -1 where the act makes no sense (unknown rig, item or target; value out of range) or memory is
  * out: then nothing has changed. */
 int night_apply(struct night *night, struct act *act, struct fault *fault);
+/* The same for an act of a record, but after an undo the state stays old until night_fold, so that a
+ * whole record costs one fold, however much in it was undone. What only the state could tell then
+ * (whether a rig is aimed, whether the forecast has room) was judged when it was recorded. */
+int night_replay(struct night *night, struct act *act, struct fault *fault);
+/* Folds what was replayed; night_follow does so, too. Costs nothing if there is nothing to fold. */
+void night_fold(struct night *night);
 /* What is allowed for a field of ACT_RIG; NaN where there is none of that name. */
 void rig_field_range(const char *name, double *lowest, double *highest);
 /* The last act that the undo key would take back; null where there is none. */

@@ -185,6 +185,7 @@ static void journal_readable(struct live *live)
 
     if (journal_poll(session->journal, &fault) != 0)
         session_say(session, "%.200s", fault.text);
+    night_fold(&session->night);
     journal_state(session->journal, &session->written);
 }
 

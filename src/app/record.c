@@ -157,7 +157,7 @@ static void take_act(void *context, struct act *act)
     struct fault fault;
 
     recorded->night.rehearsal |= session_begins_rehearsal(act);
-    if (night_apply(&recorded->night, act, &fault) != 0)
+    if (night_replay(&recorded->night, act, &fault) != 0)
         recorded->left_out++;
 }
 
@@ -270,6 +270,7 @@ static int open_recorded(struct recorded *recorded, const char *name, struct fau
     if (open_night(&recorded->setup, &eclipse, false, &recorded->night, fault) != 0 ||
         read_session(recorded->path, take_act, recorded, &state, fault) != 0)
         return -1;
+    night_fold(&recorded->night);
     recorded->night.alive_utc = alive_utc(recorded->path);
     tell_damage(recorded->path, &state);
     night_follow(&recorded->night, utc_from_tt(eclipse.tt[CONTACT_GREATEST]));

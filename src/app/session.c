@@ -260,7 +260,7 @@ static void replay(void *context, struct act *act)
     struct fault fault;
 
     /* What this program cannot apply (another setup's rig or item) stays in the file untouched. */
-    (void)night_apply(&session->night, act, &fault);
+    (void)night_replay(&session->night, act, &fault);
     session->setup_moved |=
         session->looking_on && (act->kind == ACT_SETUP || act->kind == ACT_UNDO);
 }
@@ -300,6 +300,7 @@ static void open_journal(struct session *session)
         session->looking_on = true;
         result = journal_open(session->folder, false, replay, session, &session->journal, &fault);
     }
+    night_fold(&session->night);
     if (result != 0)
         no_journal(session, &fault);
     else if (!session->looking_on)

@@ -452,6 +452,7 @@ static void cover_utc(struct night *night, double utc)
 
 void night_follow(struct night *night, double utc)
 {
+    night_fold(night);
     if (night->stale) {
         derive(night, night->stale);
         night->stale = STALE_NOTHING;

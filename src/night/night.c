@@ -58,7 +58,7 @@ const struct act *night_act(const struct night *night, uint64_t seq)
                : NULL;
 }
 
-/* The state again from the first act, without those that were taken back. */
+/* The state again from the first act, without those that were undone. */
 static unsigned fold_all(struct night *night)
 {
     unsigned stale = STALE_NOTHING;
@@ -70,7 +70,14 @@ static unsigned fold_all(struct night *night)
         if (act->kind != ACT_UNDO && !act->taken_back)
             stale |= state_fold(night, act);
     }
+    night->unfolded = false;
     return stale;
+}
+
+void night_fold(struct night *night)
+{
+    if (night->unfolded)
+        night->stale |= fold_all(night);
 }
 
 /* The one thing that is told by the eclipse alone. */
@@ -106,24 +113,20 @@ void night_take_forecast(struct night *night, const struct forecast *forecast)
     night->stale |= fold_all(night) | STALE_ADVICE;
 }
 
-/* The act that an undo names is there and of the user's: state_check has seen to it. */
-static unsigned take_back(struct night *night, uint64_t seq)
+/* Marks the act that an undo names; state_check() has verified that it is there and can be undone. */
+static void take_back(struct night *night, uint64_t seq)
 {
-    unsigned stale = STALE_LIGHT | STALE_AIM | STALE_FRAMING;
+    struct act *act = &night->acts[night_act(night, seq) - night->acts];
 
-    for (size_t i = 0; i < night->act_count; i++) {
-        struct act *act = &night->acts[i];
-
-        if (act->seq != seq)
-            continue;
-        act->taken_back = true;
-        if (act->kind == ACT_SITE || act->kind == ACT_SETUP)
-            stale = STALE_SITE;
-    }
-    return fold_all(night) | stale;
+    night->own_items -= act->kind == ACT_ITEM && !act->taken_back;
+    act->taken_back = true;
+    night->unfolded = true;
+    night->stale |= act->kind == ACT_SITE || act->kind == ACT_SETUP
+                        ? STALE_SITE
+                        : STALE_LIGHT | STALE_AIM | STALE_FRAMING;
 }
 
-int night_apply(struct night *night, struct act *act, struct fault *fault)
+int night_replay(struct night *night, struct act *act, struct fault *fault)
 {
     if (act->seq != 0 && act->seq <= night->last_seq)
         return 1;
@@ -134,11 +137,22 @@ int night_apply(struct night *night, struct act *act, struct fault *fault)
     night->last_seq = act->seq;
     act->taken_back = false;
     night->acts[night->act_count++] = *act;
+    night->own_items += act->kind == ACT_ITEM;
     if (act->kind == ACT_UNDO)
-        night->stale |= take_back(night, act->ref);
-    else
+        take_back(night, act->ref);
+    else if (!night->unfolded)
         night->stale |= state_fold(night, act);
     return 0;
+}
+
+int night_apply(struct night *night, struct act *act, struct fault *fault)
+{
+    int status;
+
+    night_fold(night);
+    status = night_replay(night, act, fault);
+    night_fold(night);
+    return status;
 }
 
 const struct act *night_last_undoable(const struct night *night)

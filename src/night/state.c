@@ -9,6 +9,8 @@
 #define FOCUS_ID "focus"
 /* And so those that are a look at the front lenses. */
 #define GLASS_ID "glass"
+/* And so those that were told in the night. */
+#define OWN_ID "own-"
 
 static void reset_rig(struct rig_state *state, const struct rig *rig)
 {
@@ -142,18 +144,55 @@ static int check_undo(const struct night *night, const struct act *act, struct f
     return fault_set(fault, "entry %llu cannot be taken back", (unsigned long long)act->ref);
 }
 
+static void own_item_id(char id[CHECK_ID], uint64_t seq)
+{
+    (void)snprintf(id, CHECK_ID, OWN_ID "%llu", (unsigned long long)seq);
+}
+
+/* An item of the setup, or one that was told in the night by an act that holds: known without the
+ * fold. */
+static bool has_item(const struct night *night, const char *id)
+{
+    int item = checklist_find(&night->setup.checklist, id);
+    const struct act *told;
+    char own[CHECK_ID];
+    double seq;
+
+    if (item >= 0 && item < night->items_of_setup)
+        return true;
+    if (strncmp(id, OWN_ID, strlen(OWN_ID)) != 0 ||
+        parse_number(id + strlen(OWN_ID), 1, 0x1p53, &seq, NULL) != 0)
+        return false;
+    told = night_act(night, (uint64_t)seq);
+    if (!told || told->kind != ACT_ITEM || told->taken_back)
+        return false;
+    own_item_id(own, told->seq);
+    return strcmp(id, own) == 0;
+}
+
 static int check_item(const struct night *night, const struct act *act, struct fault *fault)
 {
-    return checklist_find(&night->setup.checklist, act->text) >= 0
+    return has_item(night, act->text)
                ? 0
                : fault_set(fault, "the checklist has no item '%.40s'", act->text);
+}
+
+/* Whether there is room for it is a matter of the state. */
+static int check_forecast(const struct night *night, const struct act *act, struct fault *fault)
+{
+    static const struct forecast empty;
+    struct forecast_row row;
+
+    act_forecast_row(act, &row);
+    return isfinite(row.utc)
+               ? forecast_check(night->unfolded ? &empty : &night->forecast, &row, fault)
+               : fault_set(fault, "an hour of the forecast wants a time");
 }
 
 static int check_values(const struct night *night, const struct act *act, struct fault *fault)
 {
     const double *value = act->value;
     const struct rig_field *field;
-    struct forecast_row row;
 
     switch (act->kind) {
     case ACT_CHECK:
@@ -164,7 +203,7 @@ static int check_values(const struct night *night, const struct act *act, struct
         if (night->rig[act->rig].rig.support == SUPPORT_FIXED)
             return fault_set(fault, "%s stands on a tripod, which has no axis to measure",
                              night->rig[act->rig].rig.name);
-        if (!night->rig[act->rig].aimed)
+        if (!night->unfolded && !night->rig[act->rig].aimed)
             return fault_set(fault, "first say where the Moon stood when %s was aimed",
                              night->rig[act->rig].rig.name);
         /* fall through */
@@ -210,7 +249,7 @@ static int check_values(const struct night *night, const struct act *act, struct
     case ACT_ITEM:
         if (*act->text == '\0' || strlen(act->text) >= CHECK_TEXT || !text_is_clean(act->text))
             return fault_set(fault, "an item wants 1 to %d bytes of text", CHECK_TEXT - 1);
-        if (night->setup.checklist.count >= CHECK_ITEMS)
+        if (night->items_of_setup + night->own_items >= CHECK_ITEMS)
             return fault_set(fault, "the checklist is full with its %d items", CHECK_ITEMS);
         return 0;
     case ACT_AIR:
@@ -228,9 +267,7 @@ static int check_values(const struct night *night, const struct act *act, struct
                    ? -1
                    : 0;
     case ACT_FORECAST:
-        act_forecast_row(act, &row);
-        return isfinite(row.utc) ? forecast_check(&night->forecast, &row, fault)
-                                 : fault_set(fault, "an hour of the forecast wants a time");
+        return check_forecast(night, act, fault);
     case ACT_UNDO:
         return check_undo(night, act, fault);
     default:
@@ -363,11 +400,14 @@ static void fold_air(struct night *night, const struct act *act)
 static void fold_item(struct night *night, const struct act *act)
 {
     struct checklist *list = &night->setup.checklist;
-    struct check_item *item = &list->item[list->count++];
+    struct check_item *item;
 
+    if (list->count >= CHECK_ITEMS) /* the setup's own list has grown since */
+        return;
+    item = &list->item[list->count++];
     *item = (struct check_item){
         .group = CHECK_REMINDER, .at_instant = isfinite(act->value[0]), .due_utc = act->value[0]};
-    (void)snprintf(item->id, sizeof item->id, "own-%llu", (unsigned long long)act->seq);
+    own_item_id(item->id, act->seq);
     (void)memcpy(item->text, act->text, strlen(act->text) + 1);
 }
 

@@ -88,26 +88,36 @@ static void put_stages(struct document *document, cJSON *array, const struct nig
     }
 }
 
+/* What every rig is set to, followed act by act; null: nothing known yet. */
+struct in_force {
+    const struct act *setting[RIGS];
+};
+
+static void follow_setting(struct in_force *in_force, const struct act *act)
+{
+    if (act->kind == ACT_SETTING)
+        in_force->setting[act->rig] = act;
+}
+
 /* What every rig was set to when a note was taken. */
 static void put_settings_at(struct document *document, cJSON *object, const struct night *night,
-                            double utc)
+                            const struct in_force *in_force)
 {
     cJSON *rigs = put_array(document, object, "rigs");
 
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
-        const struct act *setting = setting_at(night, rig, utc);
         cJSON *entry;
 
-        if (!setting)
+        if (!in_force->setting[rig])
             continue;
         entry = put_object(document, rigs, NULL);
         put_text(document, entry, "name", night->rig[rig].rig.name);
-        put_act_values(document, entry, setting);
+        put_act_values(document, entry, in_force->setting[rig]);
     }
 }
 
 static void put_act(struct document *document, cJSON *object, const struct night *night,
-                    const struct act *act)
+                    const struct act *act, const struct in_force *in_force)
 {
     const struct act_form *form = act_form(act->kind);
     struct circumstances at;
@@ -128,7 +138,7 @@ static void put_act(struct document *document, cJSON *object, const struct night
     put_flag(document, object, "taken_back", act->taken_back);
     put_circumstances(document, object, &at);
     if (act->kind == ACT_NOTE)
-        put_settings_at(document, object, night, act->utc);
+        put_settings_at(document, object, night, in_force);
 }
 
 /* The cameras whose clock is known. */
@@ -147,6 +157,7 @@ static void put_camera_clocks(struct document *document, cJSON *array, const str
 
 int report_session_json(FILE *out, const struct night *night)
 {
+    struct in_force in_force = {0};
     struct document document;
     struct nights_entry entry;
     cJSON *acts;
@@ -161,8 +172,10 @@ int report_session_json(FILE *out, const struct night *night)
     put_stages(&document, put_array(&document, document.root, "phases"), night);
     put_camera_clocks(&document, put_array(&document, document.root, "camera_clocks"), night);
     acts = put_array(&document, document.root, "acts");
-    for (size_t i = 0; i < night->act_count; i++)
-        put_act(&document, put_object(&document, acts, NULL), night, &night->acts[i]);
+    for (size_t i = 0; i < night->act_count; i++) {
+        follow_setting(&in_force, &night->acts[i]);
+        put_act(&document, put_object(&document, acts, NULL), night, &night->acts[i], &in_force);
+    }
     return document_write(&document, out);
 }
 
@@ -359,12 +372,12 @@ static enum section section_of(enum act_kind kind)
     return SECTION_PROGRAM;
 }
 
-static void print_settings_at(FILE *out, const struct night *night, double utc)
+static void print_settings_at(FILE *out, const struct night *night, const struct in_force *in_force)
 {
     const char *before = "  ";
 
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
-        const struct act *setting = setting_at(night, rig, utc);
+        const struct act *setting = in_force->setting[rig];
 
         if (!setting)
             continue;
@@ -386,7 +399,8 @@ static char *night_time(char out[TEXT_INSTANT], const struct night *night, doubl
     return format_time(out, utc, true, HOURS_24);
 }
 
-static void print_act(FILE *out, const struct night *night, const struct act *act)
+static void print_act(FILE *out, const struct night *night, const struct act *act,
+                      const struct in_force *in_force)
 {
     struct circumstances at;
     char clock[TEXT_INSTANT], what[WHAT_BYTES];
@@ -400,7 +414,7 @@ static void print_act(FILE *out, const struct night *night, const struct act *ac
     text_plain(out, what);
     fprintf(out, "%s\n", act->taken_back ? " (taken back)" : "");
     if (act->kind == ACT_NOTE)
-        print_settings_at(out, night, act->utc);
+        print_settings_at(out, night, in_force);
 }
 
 /* The last gap is in no act: from the record's end to that of the eclipse. */
@@ -430,14 +444,17 @@ static void print_section(FILE *out, const struct night *night, enum section sec
         "Settings in force",
         "The program",
     };
+    struct in_force in_force = {0};
     bool any = false;
 
     fprintf(out, "\n## %s\n\n", titles[section]);
-    for (size_t i = 0; i < night->act_count; i++)
+    for (size_t i = 0; i < night->act_count; i++) {
+        follow_setting(&in_force, &night->acts[i]);
         if (section_of(night->acts[i].kind) == section) {
-            print_act(out, night, &night->acts[i]);
+            print_act(out, night, &night->acts[i], &in_force);
             any = true;
         }
+    }
     if (section == SECTION_GAPS)
         any |= print_end_gap(out, night);
     if (!any)

@@ -13,6 +13,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
+#include <timed.h>
 
 static struct setup setup;
 static struct eclipse eclipse;
@@ -592,6 +594,148 @@ static void runs_cover_the_eclipse_without_holes(void **state)
     close_night(night);
 }
 
+/* ---- a record with much in it that was undone ---- */
+
+static uint64_t seed;
+
+/* 0 to below `most`. */
+static int any(int most)
+{
+    seed = seed * 6364136223846793005u + 1442695040888963407u;
+    return (int)((seed >> 33) % (unsigned)most);
+}
+
+/* One of anything that a night takes, or an undo of something in it. */
+static struct act any_act(const struct night *night)
+{
+    static const enum act_kind kinds[] = {
+        ACT_FRAME, ACT_AIM,  ACT_AIR,  ACT_RIG,     ACT_CORRECTION, ACT_CHECK,    ACT_ITEM,
+        ACT_LATER, ACT_SEEN, ACT_NOTE, ACT_BATTERY, ACT_CARD,       ACT_FORECAST, ACT_TARGET,
+        ACT_CLOUD, ACT_SITE, ACT_GAP,  ACT_DANJON,  ACT_UNDO,       ACT_UNDO};
+    const struct checklist *list = &night->setup.checklist;
+    double utc = contact(night, CONTACT_P1) + (double)night->act_count;
+    struct act act = {.utc = utc,
+                      .boot_s = NAN,
+                      .kind = kinds[any((int)(sizeof kinds / sizeof kinds[0]))],
+                      .rig = any(night->setup.rig_count),
+                      .value = {0.01 * any(40), 0.01 * any(40), 0}};
+
+    if (act.kind == ACT_UNDO)
+        act.ref = night->last_seq - (uint64_t)any(60);
+    else if (act.kind == ACT_CHECK || act.kind == ACT_LATER)
+        (void)snprintf(act.text, sizeof act.text, "%s", list->item[any(list->count)].id);
+    else if (act.kind == ACT_RIG)
+        (void)snprintf(act.text, sizeof act.text, "%s", any(2) ? "interval_s" : "portrait");
+    else
+        (void)snprintf(act.text, sizeof act.text, "act %d", any(100));
+    if (act.kind == ACT_AIR)
+        act.value[1] = 50;
+    if (act.kind == ACT_FORECAST)
+        act.value[0] = utc + 600 * any(9);
+    if (act.kind == ACT_RIG || act.kind == ACT_LATER)
+        act.value[0] += 1;
+    if (act.kind == ACT_GAP)
+        act.value[2] = any(3) - 1;
+    return act;
+}
+
+static bool same_time(double a, double b)
+{
+    return a == b || (isnan(a) && isnan(b));
+}
+
+static void assert_same_state(const struct night *a, const struct night *b)
+{
+    assert_int_equal(a->act_count, b->act_count);
+    assert_int_equal(a->setup.checklist.count, b->setup.checklist.count);
+    assert_int_equal(a->forecast.count, b->forecast.count);
+    assert_true(a->cloud == b->cloud && same_time(a->danjon_rating, b->danjon_rating));
+    assert_true(a->site.latitude_deg == b->site.latitude_deg);
+    assert_true(same_time(a->gap_to, b->gap_to) && same_time(a->focus_utc, b->focus_utc));
+    assert_int_equal(a->air_log.count, b->air_log.count);
+    for (int i = 0; i < a->setup.checklist.count; i++) {
+        assert_string_equal(a->setup.checklist.item[i].id, b->setup.checklist.item[i].id);
+        assert_true(same_time(a->checked_utc[i], b->checked_utc[i]));
+        assert_true(same_time(a->later_utc[i], b->later_utc[i]));
+    }
+    for (int i = 0; i < a->setup.rig_count; i++) {
+        const struct rig_state *x = &a->rig[i], *y = &b->rig[i];
+
+        assert_int_equal(x->frames, y->frames);
+        assert_int_equal(x->aimed, y->aimed);
+        assert_int_equal(x->batteries_changed, y->batteries_changed);
+        assert_int_equal(x->rig.target, y->rig.target);
+        assert_true(x->rig.interval_s == y->rig.interval_s && x->rig.portrait == y->rig.portrait);
+        assert_true(same_time(x->aimed_utc, y->aimed_utc) &&
+                    same_time(x->seen[1].utc, y->seen[1].utc) &&
+                    same_time(x->card_utc, y->card_utc));
+        for (int target = 0; target < TARGETS; target++)
+            assert_true(x->correction_stops[target] == y->correction_stops[target]);
+    }
+    for (size_t i = 0; i < a->act_count; i++)
+        assert_int_equal(a->acts[i].taken_back, b->acts[i].taken_back);
+}
+
+/* What was lived act by act is read back in one go, whatever was undone in it. */
+static void a_record_is_the_night_that_was_lived(void **state)
+{
+    (void)state;
+    for (seed = 1; seed <= 20; seed++) {
+        uint64_t start = seed;
+        struct night *lived = open_night(), *read = open_night();
+
+        for (int i = 0; i < 600; i++) {
+            struct act act = any_act(lived);
+
+            if (night_apply(lived, &act, NULL) == 0)
+                assert_int_equal(night_replay(read, &act, NULL), 0);
+        }
+        assert_true(lived->act_count > 300);
+        night_fold(read);
+        assert_same_state(lived, read);
+        close_night(lived);
+        close_night(read);
+        seed = start;
+    }
+}
+
+/* Seconds that a record of that many acts takes, every tenth of them an undo; the best of five. */
+static double replay_s(int acts)
+{
+    double best = INFINITY;
+
+    for (int turn = 0; turn < 5; turn++) {
+        struct night *night = open_night();
+        clock_t start = clock();
+
+        for (int i = 1; i <= acts; i++) {
+            struct act act = {.utc = contact(night, CONTACT_P1) + i, .kind = ACT_FRAME, .rig = 0};
+
+            if (i % 10 == 0) {
+                act.kind = ACT_UNDO;
+                act.ref = (uint64_t)i - 1;
+            }
+            assert_int_equal(night_replay(night, &act, NULL), 0);
+        }
+        night_fold(night);
+        best = fmin(best, (double)(clock() - start) / CLOCKS_PER_SEC);
+        assert_int_equal(night->rig[0].frames, acts - 2 * (acts / 10));
+        close_night(night);
+    }
+    return best;
+}
+
+/* Four times the acts take four times as long; with a fold for every undo it would be sixteen. */
+static void a_record_is_read_in_linear_time(void **state)
+{
+    double some = replay_s(100000), more = replay_s(400000);
+
+    (void)state;
+    print_message("100,000 acts in %.1f ms, 400,000 in %.1f ms\n", some * 1e3, more * 1e3);
+    assert_true(more < 9 * some);
+    assert_true(!TIMED || more < 1);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -617,6 +761,8 @@ int main(void)
         cmocka_unit_test(after_the_last_eclipse_of_the_span_comes_one),
         cmocka_unit_test(a_change_that_is_told_is_one),
         cmocka_unit_test(runs_cover_the_eclipse_without_holes),
+        cmocka_unit_test(a_record_is_the_night_that_was_lived),
+        cmocka_unit_test(a_record_is_read_in_linear_time),
     };
 
     return cmocka_run_group_tests(tests, prepare, NULL);

@@ -3,6 +3,8 @@
 
 #include "../../src/report/report.h"
 
+#include <time.h>
+
 /* A busy hour: settings, an aim, an alarm that nobody heard, a gap, air, cloud, a note, an undo. */
 static struct night *busy_night(void)
 {
@@ -562,6 +564,66 @@ static void with_one_rig_a_picture_is_of_that_rig(void **state)
     demo_free(night);
 }
 
+/* ---- a record of many acts ---- */
+
+static struct night *many_acts(int count)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    double p1 = night->contact_utc[CONTACT_P1];
+
+    for (int i = 1; i <= count; i++) {
+        struct act act = {.utc = p1 + 0.1 * i, .boot_s = NAN, .kind = ACT_NOTE, .rig = -1};
+
+        if (i % 5 == 1)
+            act.kind = ACT_SETTING;
+        else if (i % 5 == 2)
+            act.kind = ACT_GAP;
+        else if (i % 5 == 3)
+            act.kind = ACT_FRAME;
+        act.rig = act.kind == ACT_SETTING || act.kind == ACT_FRAME ? i % 3 : -1;
+        if (act.kind == ACT_GAP)
+            act.value[0] = act.value[1] = act.utc;
+        (void)snprintf(act.text, sizeof act.text, "note");
+        if (i % 5 == 0) {
+            act.kind = ACT_UNDO;
+            act.ref = (uint64_t)i - 2;
+        }
+        assert_int_equal(night_replay(night, &act, NULL), 0);
+    }
+    night_follow(night, night->contact_utc[CONTACT_GREATEST]);
+    return night;
+}
+
+static double report_s(int count)
+{
+    struct night *night = many_acts(count);
+    double best = INFINITY;
+
+    for (int turn = 0; turn < 3; turn++) {
+        FILE *out = fopen("/dev/null", "w");
+        clock_t start = clock();
+
+        assert_non_null(out);
+        assert_int_equal(report_session_markdown(out, night), 0);
+        assert_int_equal(report_session_json(out, night), 0);
+        best = fmin(best, (double)(clock() - start) / CLOCKS_PER_SEC);
+        assert_int_equal(fclose(out), 0);
+    }
+    demo_free(night);
+    return best;
+}
+
+/* Four times the acts take four times as long; looking through all of them at each note it would be
+ * sixteen. */
+static void a_long_record_is_told_in_linear_time(void **state)
+{
+    double some = report_s(10000), more = report_s(40000);
+
+    (void)state;
+    print_message("10,000 acts in %.0f ms, 40,000 in %.0f ms\n", some * 1e3, more * 1e3);
+    assert_true(more < 8 * some);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -582,6 +644,7 @@ int main(void)
         cmocka_unit_test(pictures_as_csv_say_the_same),
         cmocka_unit_test(holes_in_the_record_have_no_setting),
         cmocka_unit_test(with_one_rig_a_picture_is_of_that_rig),
+        cmocka_unit_test(a_long_record_is_told_in_linear_time),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
