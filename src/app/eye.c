@@ -21,7 +21,7 @@ static const char look_help[] =
     "  What the camera wrote into each picture: time, setting, lens.\n"
     "  One line for each picture; with --json one object a line. Folders are searched with what\n"
     "  lies in them. JPEG, CR2, CR3, NEF, ARW, RAF, RW2, ORF, PEF, DNG; of HEIF the metadata.\n"
-    "  Example: moonstand look /media/card/DCIM\n";
+    "  Example: moonstand look DCIM\n";
 
 enum {
     FOLDERS_DEEP = 6,

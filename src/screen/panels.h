@@ -89,7 +89,7 @@ const char *words_hidden(const struct scene *scene);
 char *words_air(char out[WORDS_LINE], const struct scene *scene, struct area area);
 /* Names of the two clocks at an instant: "+05" and "UTC". */
 const char *words_zone(const struct scene *scene, double utc, bool of_other);
-/* "1/60 s  ISO 400  f/5.6" or "no light", of a bracket "middle 1/20 s  ISO 400  f/5.6"; in an area of
+/* "1/60 s  ISO 400  f/6.3" or "no light", of a bracket "middle 1/20 s  ISO 400  f/6.3"; in an area of
  * one line what else there is to know of a bracket: "1/20 s, ISO 400 (middle of 5)". */
 char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure, struct area area);
 /* How a rig's aim stands: "re-aim in 4:10"; returns its role. */

@@ -109,12 +109,12 @@ static inline void put_tiff_head(struct header *header, bool little, int magic)
 
 /* What the camera is supposed to have written. */
 static const struct tag_in exif_tags[] = {
-    TAG_RATIO(0x829a, 1, 500),      TAG_RATIO(0x829d, 56, 10),
+    TAG_RATIO(0x829a, 1, 500),      TAG_RATIO(0x829d, 63, 10),
     TAG_NUMBER(0x8827, 3, 400),     TAG_TEXT(0x9003, "2028:12:31 17:30:09"),
     TAG_TEXT(0x9011, "+01:00"),     TAG_TEXT(0x9291, "21"),
-    TAG_RATIO(0x920a, 500, 1),      TAG_NUMBER(0xa002, 4, 6000),
+    TAG_RATIO(0x920a, 400, 1),      TAG_NUMBER(0xa002, 4, 6000),
     TAG_NUMBER(0xa003, 4, 4000),    TAG_RATIO(0xa20e, 6000000, 945),
-    TAG_NUMBER(0xa210, 3, 2),       TAG_NUMBER(0xa405, 3, 750),
+    TAG_NUMBER(0xa210, 3, 2),       TAG_NUMBER(0xa405, 3, 600),
     TAG_TEXT(0xa431, "0123456789"),
 };
 enum { EXIF_TAGS = sizeof exif_tags / sizeof exif_tags[0] };

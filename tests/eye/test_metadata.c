@@ -41,9 +41,9 @@ static void check_settings(const struct metadata *metadata)
     assert_near(metadata->offset_min, 60, 0);
     assert_near(metadata->shutter_s, 0.002, 1e-12);
     assert_near(metadata->iso, 400, 0);
-    assert_near(metadata->f_number, 5.6, 1e-12);
-    assert_near(metadata->focal_mm, 500, 0);
-    assert_near(metadata->focal_35mm, 750, 0);
+    assert_near(metadata->f_number, 6.3, 1e-12);
+    assert_near(metadata->focal_mm, 400, 0);
+    assert_near(metadata->focal_35mm, 600, 0);
     assert_near(metadata->sensor_px_per_mm, 6000 / 945e-3 / 25.4, 1e-9);
     assert_string_equal(metadata->serial, "0123456789");
 }

@@ -66,6 +66,8 @@ print("IMG_0042.RAW,long,2028-12-31T16:20:00.000Z,utc,%s,%.5f,%.5f,%.3f,%s,%g,%s
 END
 )
 printf 'IMG_0042.RAW,2028-12-31T16:20:00Z,long\n' >"$home/trial/times.csv"
+mkdir "$home/trial/DCIM"
+cp tests/fuzz/corpus/metadata/little.jpg "$home/trial/DCIM/IMG_0001.JPG"
 
 # The file that an example leaves ("out" is what it prints) and what has to stand in it.
 check_of() {
@@ -89,6 +91,7 @@ check_of() {
     'moonstand report > report.md') echo 'report.md clear and still' ;;
     *'moonstand report --pictures') echo "out ^$picture" ;;
     'moonstand report --pictures < times.csv > sorted.csv') echo "sorted.csv ^$picture" ;;
+    'moonstand look DCIM') echo 'out IMG_0001.JPG: 2028-12-31 17:30:09' ;;
     'moonstand sessions') echo 'out ^2028-12-31-rehearsal' ;;
     'systemd-inhibit '*' moonstand') echo 'out ^Next ' ;;
     esac
@@ -96,10 +99,11 @@ check_of() {
 
 awk '/^```/ { fence = !fence; next } !fence && /^    / { sub(/^ +/, ""); print }' README.md >"$home/of_readme"
 sed -n 's/^\.Dl //p' "$page" >"$home/of_page"
-for command in nights plan now sites air setup rehearse report sessions; do
+commands=$(sed -n 's/^    {"\([a-z]*\)", command_.*/\1/p' src/app/main.c)
+for command in $commands; do
     clean_env "$program" $command --help | sed -n 's/^ *Example: //p'
 done >"$home/of_help"
-[ "$(wc -l <"$home/of_readme")" -ge 9 ] && [ "$(wc -l <"$home/of_page")" -ge 12 ] && [ "$(wc -l <"$home/of_help")" -eq 9 ]
+[ "$(wc -l <"$home/of_readme")" -ge 9 ] && [ "$(wc -l <"$home/of_page")" -ge 12 ] && [ "$(wc -l <"$home/of_help")" -eq "$(echo $commands | wc -w)" ]
 ok "README, manual and help have examples" $?
 sort -u "$home/of_readme" "$home/of_page" "$home/of_help" >"$home/examples"
 while read -r example <&3; do
