@@ -13,6 +13,7 @@
 extern char **environ;
 
 enum { ENVIRONMENT = 1024 };
+#define FACT_PREFIX "MOONSTAND_"
 
 /* What the new process does before it becomes the command; only async-signal-safe calls. */
 static void change(pid_t parent, int output)
@@ -37,7 +38,8 @@ static void change(pid_t parent, int output)
     (void)dup2(nowhere, STDERR_FILENO);
 }
 
-/* The environment with the facts before it, so that they are found first. */
+/* The facts and the environment, without facts that we have inherited (started by a hook ourselves):
+ * of two by one name some programs take the first and shells the last. */
 static void fill_environment(char *out[ENVIRONMENT], char *const facts[])
 {
     int count = 0;
@@ -45,7 +47,8 @@ static void fill_environment(char *out[ENVIRONMENT], char *const facts[])
     for (int i = 0; facts && facts[i] && count < ENVIRONMENT - 1; i++)
         out[count++] = facts[i];
     for (int i = 0; environ[i] && count < ENVIRONMENT - 1; i++)
-        out[count++] = environ[i];
+        if (strncmp(environ[i], FACT_PREFIX, strlen(FACT_PREFIX)) != 0)
+            out[count++] = environ[i];
     out[count] = NULL;
 }
 

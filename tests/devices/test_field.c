@@ -465,6 +465,42 @@ static void wait_for(const char *path)
     assert_int_equal(access(path, F_OK), 0);
 }
 
+/* As when the program was itself started by a hook: a shell would take the last of two. */
+static void inherited_facts_are_left_out(void **state)
+{
+    static const struct hook_facts facts = {HOOK_CONTACT, 1861833600, "U1", "", false};
+    struct hooks hooks = {0};
+    char script[512], lines[512] = "";
+    FILE *file;
+
+    (void)state;
+    assert_int_equal(setenv("MOONSTAND_WHAT", "old", 1), 0);
+    assert_int_equal(setenv("MOONSTAND_OTHER", "old", 1), 0);
+    assert_int_equal(setenv("MOONLIGHT", "kept", 1), 0);
+    (void)snprintf(script, sizeof script,
+                   "tr '\\0' '\\n' </proc/$$/environ | grep MOON | LC_ALL=C sort >%s.new; "
+                   "echo \"shell: $MOONSTAND_WHAT\" >>%s.new; mv %s.new %s",
+                   path_of("told"), path_of("told"), path_of("told"), path_of("told"));
+    run_hook(&hooks, script, &facts, 0);
+    wait_for(path_of("told"));
+    file = fopen(path_of("told"), "r");
+    assert_non_null(file);
+    (void)fread(lines, 1, sizeof lines - 1, file);
+    (void)fclose(file);
+    (void)remove(path_of("told"));
+    assert_string_equal(lines, "MOONLIGHT=kept\n"
+                               "MOONSTAND_AT=2028-12-31T00:00:00Z\n"
+                               "MOONSTAND_EVENT=contact\n"
+                               "MOONSTAND_REHEARSAL=0\n"
+                               "MOONSTAND_RIG=\n"
+                               "MOONSTAND_WHAT=U1\n"
+                               "shell: U1\n");
+    (void)unsetenv("MOONSTAND_WHAT");
+    (void)unsetenv("MOONSTAND_OTHER");
+    (void)unsetenv("MOONLIGHT");
+    hooks_close(&hooks);
+}
+
 static void a_hook_is_told_the_facts_and_shows_nothing(void **state)
 {
     static const struct hook_facts facts = {HOOK_ALARM, 1861833600, "re-aim of long; $(x)", "long",
@@ -527,6 +563,7 @@ int main(void)
         cmocka_unit_test(what_is_no_file_does_not_hold_the_loop),
         cmocka_unit_test(nothing_is_done_where_nothing_is_named),
         cmocka_unit_test(hooks_that_hang_are_bounded_and_killed),
+        cmocka_unit_test(inherited_facts_are_left_out),
         cmocka_unit_test(a_hook_is_told_the_facts_and_shows_nothing),
         cmocka_unit_test(the_machines_own_disk_is_no_card),
         /* Last: it leaves the mount namespace. */
