@@ -336,6 +336,7 @@ static void full_setup(struct setup *setup)
     rig->placement_stops[TARGET_STARS] = 0.3;
     rig->placement_stops[TARGET_FOREGROUND] = -0.4;
     rig->bracket_frames = 9;
+    rig->until = (struct contact_offset){CONTACT_U4, 605};
     rig->remote_exposure = !rig->remote_exposure;
     rig->portrait = true;
     rig->margin = 0.123;
@@ -384,6 +385,8 @@ static void assert_same_rig(const struct rig *a, const struct rig *b)
     SAME(iso_min);
     SAME(iso_max);
     SAME(interval_s);
+    SAME(until.contact);
+    SAME(until.offset_s);
     SAME(frame_mb);
     SAME(target);
     for (int i = 0; i < TARGETS; i++)
@@ -556,6 +559,40 @@ static void test_memory_out_at_every_call(void **state)
     assert_same_setup(&setup, &back);
 }
 
+/* A contact, and at most four hours before or after it; P4 by itself. */
+static void test_until_when_a_rig_shoots(void **state)
+{
+    static const struct {
+        const char *text;
+        enum contact contact;
+        double offset_s;
+    } rows[] = {{"P4", CONTACT_P4, 0},
+                {"U4+10m", CONTACT_U4, 600},
+                {"greatest-1h30m", CONTACT_GREATEST, -5400},
+                {"P4+4h", CONTACT_P4, 14400}};
+    static const char *const wrong[] = {"\"P4+4h1s\"", "\"U5\"", "\"20:30\"", "3600"};
+    static const char format[] = "{\"rigs\": [{\"name\": \"a\", \"focal_mm\": 20, "
+                                 "\"f_number\": 2.8, \"until\": %s%s%s}]}";
+    static struct setup setup;
+    struct fault fault;
+    char text[200];
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        (void)snprintf(text, sizeof text, format, "\"", rows[i].text, "\"");
+        assert_int_equal(parse(text, &setup, &fault), 0);
+        assert_int_equal(setup.rig[0].until.contact, rows[i].contact);
+        assert_true(setup.rig[0].until.offset_s == rows[i].offset_s);
+    }
+    for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {
+        (void)snprintf(text, sizeof text, format, "", wrong[i], "");
+        assert_int_equal(parse(text, &setup, &fault), -1);
+        assert_non_null(strstr(fault.text, "rigs[0].until"));
+    }
+    assert_int_equal(parse("{}", &setup, &fault), 0);
+    assert_int_equal(setup.rig[0].until.contact, CONTACT_P4);
+}
+
 /* Any other word is refused. */
 static void test_a_horizon_may_be_the_sea(void **state)
 {
@@ -632,6 +669,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_empty_object_is_the_default),
         cmocka_unit_test(test_a_horizon_may_be_the_sea),
+        cmocka_unit_test(test_until_when_a_rig_shoots),
         cmocka_unit_test(test_every_part_is_read),
         cmocka_unit_test(test_ids_are_stable_and_of_all_that_makes_the_item),
         cmocka_unit_test(test_refused_with_place_and_untouched),
