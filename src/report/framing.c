@@ -92,10 +92,12 @@ static bool fit_contacts(const struct night *night, const struct wide_fit *fit,
 
 /* ---- for people ---- */
 
-void text_way(FILE *out, const struct night *night, const struct pose *pose)
+void text_way(FILE *out, const struct night *night, const struct pose *pose, double now)
 {
     char enters[TEXT_INSTANT], leaves[TEXT_INSTANT], from[FRAME_WORDS], to[FRAME_WORDS],
         against[64] = "after P4", span[TEXT_SPAN];
+    static const char *const words[][2] = {{"enters it", "rises in it"},
+                                           {"entered it", "rose in it"}};
     double left_s = night->contact_utc[CONTACT_P4] - pose->leaves_utc;
 
     if (!isfinite(pose->enters_utc) || !isfinite(pose->leaves_utc))
@@ -103,13 +105,13 @@ void text_way(FILE *out, const struct night *night, const struct pose *pose)
     if (left_s > 0)
         (void)snprintf(against, sizeof against, "%s before P4", format_span(span, left_s));
     text_entry(out, "", "the Moon %s %s at %s and %s %s at %s, %s",
-               pose->rises ? "rises in it" : "enters it", frame_words(pose->enters, from),
+               words[pose->enters_utc < now][pose->rises], frame_words(pose->enters, from),
                local_minute(enters, night, pose->enters_utc), pose->sets ? "sets" : "leaves",
                frame_words(pose->leaves, to), local_minute(leaves, night, pose->leaves_utc),
                against);
 }
 
-void text_composition(FILE *out, const struct night *night, int index)
+void text_composition(FILE *out, const struct night *night, int index, double now)
 {
     const struct wide *wide = &night->framing[index].composition;
     const struct wide_fit *fit = &wide->fit[wide->use];
@@ -132,7 +134,7 @@ void text_composition(FILE *out, const struct night *night, int index)
     text_entry(out, "", "one pointing covers %s: do not touch it from %s to %s; %s",
                part_words(part, wide->use), local_time(from, night, fit->utc_from),
                local_time(to, night, fit->utc_to), ground);
-    text_way(out, night, &night->framing[index].whole);
+    text_way(out, night, &night->framing[index].whole, now);
     text_entry(out, "", "discs overlap where the interval is below %.0f s",
                ceil(disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to)));
     if (fit_contacts(night, fit, &on))

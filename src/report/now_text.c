@@ -131,9 +131,9 @@ static void print_pose(FILE *out, const struct night *night, int index, const st
         text_entry(out, "  aim", "%s: altitude %.1f, azimuth %.1f (%s)",
                    held ? "pointed" : "for what is left", deg_from_rad(pose->altitude_rad),
                    deg_from_rad(pose->azimuth_rad), compass_point(pose->azimuth_rad));
-        text_way(out, night, pose);
+        text_way(out, night, pose, moment->utc);
     } else {
-        text_composition(out, night, index);
+        text_composition(out, night, index, moment->utc);
     }
 }
 

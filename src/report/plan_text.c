@@ -157,7 +157,7 @@ static void print_aim(FILE *out, const struct night *night, int index)
     if (!picture_fits(night, index, misfit))
         text_entry(out, "  misfit", "%s", misfit);
     if (night->framing[index].whole.known)
-        text_composition(out, night, index);
+        text_composition(out, night, index, NAN);
     else if (night->rig[index].rig.support == SUPPORT_FIXED)
         print_tripod(out, night, index);
     else

@@ -173,12 +173,12 @@ bool never_up(const struct night *night);
 bool picture_fits(const struct night *night, int rig, char misfit[TEXT_MISFIT]);
 /* "P1 to P4". */
 char *part_words(char out[TEXT_PART], enum wide_part part);
-/* The Moon's way through a pose's picture, against P4. */
-void text_way(FILE *out, const struct night *night, const struct pose *pose);
+/* The Moon's way through a pose's picture, against P4; `now` NaN: on paper. */
+void text_way(FILE *out, const struct night *night, const struct pose *pose, double now);
 /* Members held, late, altitude_deg, azimuth_deg, roll_deg, enters, leaves (both at, x, y). */
 void put_pose(struct document *document, cJSON *object, const struct pose *pose, bool held);
 /* How a wide rig is pointed for the whole; what a mount will have to do. */
-void text_composition(FILE *out, const struct night *night, int rig);
+void text_composition(FILE *out, const struct night *night, int rig, double now);
 void text_mount(FILE *out, const struct night *night, int rig);
 /* Members composition, re_aims and mount of a rig; a mount's drift is that of `utc`. */
 void put_framing(struct document *document, cJSON *object, const struct night *night, int rig,

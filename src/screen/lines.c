@@ -130,13 +130,12 @@ static void say_where(char out[LINE_TEXT], const struct topic *topic)
         (void)snprintf(out, LINE_TEXT, "put the Moon %s", frame_words(now->aim.place, words));
         return;
     }
-    (void)snprintf(out, LINE_TEXT,
-                   "point it %.0f up, %.0f %s: covers %.30s; the Moon %s %.60s, %s %.60s%s",
-                   deg_from_rad(pose->altitude_rad), deg_from_rad(pose->azimuth_rad),
-                   compass_point(pose->azimuth_rad), words_holds(holds, scene, topic->rig, false),
-                   pose->rises ? "rises" : "enters", words_enters(enters, scene, pose),
-                   pose->sets ? "sets" : "leaves", words_leaves(leaves, scene, pose),
-                   pose_misses_p4(scene, topic->rig) ? ", before P4" : "");
+    (void)snprintf(
+        out, LINE_TEXT, "point it %.0f up, %.0f %s: covers %.30s; the Moon %s %.60s, %s %.60s%s",
+        deg_from_rad(pose->altitude_rad), deg_from_rad(pose->azimuth_rad),
+        compass_point(pose->azimuth_rad), words_holds(holds, scene, topic->rig, false),
+        words_in(scene, pose), words_enters(enters, scene, pose), pose->sets ? "sets" : "leaves",
+        words_leaves(leaves, scene, pose), pose_misses_p4(scene, topic->rig) ? ", before P4" : "");
 }
 
 static void say_alarm(const struct topic *topic)
@@ -193,7 +192,7 @@ static void say_aim(const struct topic *topic)
             now->out_of_reach ? "out of the mount's reach" : "the mount follows");
         break;
     case AIM_DONE:
-        say(topic, "%s: done, no more frames and re-aims", name);
+        say(topic, "%s: done, no more frames or re-aims", name);
         break;
     }
 }

@@ -104,6 +104,8 @@ char *words_tilt(char out[WORDS_LINE], const struct pose *pose);
 char *words_point(char out[WORDS_LINE], const struct pose *pose);
 /* "P1 to P4", "now to U4", "U2 to moonset", "now to 21:40"; `brief`: "U2 to set". */
 char *words_holds(char out[WORDS_LINE], const struct scene *scene, int rig, bool brief);
+/* "enters", "rises", "entered", "rose". */
+const char *words_in(const struct scene *scene, const struct pose *pose);
 /* Where and when the Moon enters and leaves the picture: "far left 21:04". */
 char *words_enters(char out[WORDS_LINE], const struct scene *scene, const struct pose *pose);
 char *words_leaves(char out[WORDS_LINE], const struct scene *scene, const struct pose *pose);

@@ -119,7 +119,7 @@ char *words_leaves(char out[WORDS_LINE], const struct scene *scene, const struct
     return out;
 }
 
-static const char *verb_in(const struct scene *scene, const struct pose *pose)
+const char *words_in(const struct scene *scene, const struct pose *pose)
 {
     if (pose->enters_utc < scene->moment->utc)
         return pose->rises ? "rose" : "entered";
@@ -142,7 +142,7 @@ void words_way(char out[WORDS_LINE], const struct scene *scene, int rig, struct 
         say_enters(enters, scene, pose, forms[i].brevity);
         say_leaves(leaves, scene, pose, forms[i].brevity);
         if (forms[i].verbs)
-            (void)snprintf(out, WORDS_LINE, "Moon %s %.50s, %s %.50s%s", verb_in(scene, pose),
+            (void)snprintf(out, WORDS_LINE, "Moon %s %.50s, %s %.50s%s", words_in(scene, pose),
                            enters, pose->sets ? "sets" : "leaves", leaves, p4);
         else
             (void)snprintf(out, WORDS_LINE, "%.50s to %.50s%s", enters, leaves, p4);
