@@ -128,15 +128,51 @@ uint32_t colour_of_256(int entry);
 /* The same for the eight basic colours, 0 to 7. */
 int colour_8(uint32_t rgb, uint32_t background);
 
+/* ---- bytes for a terminal (outlet.c) ---- */
+
+/* A queue before a terminal that may not be reading. Nothing here waits, but for outlet_drain. The
+ * terminal is opened again where that can be: non-blocking is a property of the open description,
+ * and the first one belongs to the shell as well. */
+enum { OUTLET_MOST = 1 << 24 };
+struct outlet {
+    int fd;
+    bool shared; /* could not be opened again: non-blocking for each write alone */
+    bool stuck;  /* said to take bytes, and took none: not polled until the next outlet_send */
+    char *bytes; /* owned; those from `sent` to `length` wait */
+    size_t sent, length, room;
+};
+/* Begins a queue before the terminal on `fd`, which must stay open. */
+void outlet_open(struct outlet *outlet, int fd);
+/* Drops what waits; harmless if zeroed with an fd of -1. */
+void outlet_close(struct outlet *outlet);
+/* Puts bytes at the end. -1 if memory or OUTLET_MOST (bytes) is exceeded: nothing is then added. */
+int outlet_add(struct outlet *outlet, const char *bytes, size_t size);
+/* Drops what waits. */
+void outlet_forget(struct outlet *outlet);
+size_t outlet_waiting(const struct outlet *outlet);
+/* Writes what the terminal takes now. -1 if it is gone. */
+int outlet_send(struct outlet *outlet);
+/* The descriptor to poll for POLLOUT; -1: nothing waits. */
+int outlet_poll_fd(const struct outlet *outlet);
+/* After POLLOUT: as outlet_send. */
+int outlet_on_writable(struct outlet *outlet);
+/* Waits up to `seconds` until all is written; false if it is not. */
+bool outlet_drain(struct outlet *outlet, double seconds);
+/* Writes a few bytes past the queue; if the terminal takes none, what it has not read yet is
+ * discarded. Async-signal-safe. */
+void outlet_force(const struct outlet *outlet, const char *bytes, size_t size);
+
 /* ---- terminal (term.c) ---- */
 
 /* What the caller's loop must do:
- *   - block SIGWINCH, SIGTERM, SIGINT, SIGHUP, SIGCONT (and its own) before term_open and take them
- *     by signalfd or inside ppoll: term.c neither handles nor blocks them;
+ *   - block SIGWINCH, SIGCONT and the signals that end the program in order before term_open and
+ *     take them by signalfd or inside ppoll. For every other one whose usual course is death, and
+ *     for those if they are not blocked, term_open installs one-shot handlers that give the terminal
+ *     back and let the signal take its course;
  *   - ignore SIGPIPE and SIGTSTP (an accidental suspend would stop the alarms);
- *   - leave SEGV, BUS, FPE, ILL, ABRT and QUIT alone and unblocked: term_open installs one-shot
- *     handlers that give the terminal back and let the signal take its course;
- *   - poll term_fd() for input; on POLLIN, POLLHUP or POLLERR call term_key until INPUT_NONE;
+ *   - poll term_fd() for input; on POLLIN, POLLHUP or POLLERR call term_key until INPUT_NONE, and
+ *     look at clock and signals after some dozens of keys;
+ *   - poll term_waiting_fd() for POLLOUT, then call term_send;
  *   - on SIGWINCH and SIGCONT call term_resize.
  */
 
@@ -169,31 +205,38 @@ enum term_colours {
     TERM_DIRECT /* RGB */
 };
 
-/* Takes the terminal on standard input and output: alternate screen, keys one by one, no flow
- * control, no cursor. While it is held, standard error (where it is a terminal) is collected in
- * memory and printed after. Call glyph_locale before. -1 with a fault where there is no terminal or
- * TERM is unknown: nothing has then changed. */
+/* Takes the terminal on standard input and output: keys one by one (Ctrl-C, Ctrl-\\ and Ctrl-Z too),
+ * no flow control; with the first canvas the alternate screen without a cursor. While it is held,
+ * standard error (if it is a terminal) is collected in memory and printed after. Call glyph_locale
+ * before. -1 with a fault if there is no terminal or TERM is unknown: nothing has then changed. */
 int term_open(struct fault *fault);
-/* Gives it back; harmless where it is not open. */
+/* Gives it back, within a second also if it does not read; harmless if it is not open. */
 void term_close(void);
 int term_fd(void);
 enum term_colours term_colours(void);
 /* ASCII where the locale or the terminal (the Linux console) cannot show the other. */
 enum glyph_set term_glyphs(void);
-/* Size for the canvas. */
+/* Size of the window. */
 void term_size(int *width, int *height);
-/* Looks at the terminal's size and follows it; true where it has changed. */
+/* Looks at the terminal's size and follows it; true if it has changed. */
 bool term_resize(void);
 /* How roles look from the next term_put on. */
 void term_theme(const struct theme *theme, int step);
-/* Shows a canvas: only cells that have changed are drawn, in one write. Where the terminal does not
- * take bytes at present it does nothing; the next one catches up. */
+/* Shows a canvas: only cells that have changed are drawn, in one write that never blocks. What the
+ * terminal does not take waits; while it does, canvases are dropped, and if it stood still the first
+ * one after is drawn whole. */
 void term_put(const struct canvas *canvas);
+/* The descriptor to poll for POLLOUT; -1: nothing waits. */
+int term_waiting_fd(void);
+/* Writes more of what waits, after POLLOUT. True if a canvas was dropped and one can go now. */
+bool term_send(void);
 /* The next term_put paints everything (the user's Ctrl-L does the same). */
 void term_redraw(void);
+/* Rings with the next canvas that goes out. */
 void term_bell(void);
 /* The next key: a code point, or one of enum input. Escape sequences that are not understood are
- * swallowed whole, so that they cannot act as letters. */
+ * swallowed whole, so that they cannot act as letters; one that does not end is dropped, and so are
+ * bytes that are no UTF-8. INPUT_NONE also after some dozens of bytes without a key. */
 int term_key(void);
 
 /* ---- the dashboard (dashboard.c, panel_*.c) ---- */
@@ -279,8 +322,8 @@ struct view {
     int row_count, row;           /* the chosen one, */
     const char *rows_path;
     const char *setup_file; /* and where a change is written; "": with the session alone */
-    const char *prompt;  /* what is being asked */
-    const char *typed;   /* answer so far */
+    const char *prompt;     /* what is being asked */
+    const char *typed;      /* answer so far */
 };
 
 /* Draws everything into the canvas, whatever its size. Reads nothing else, allocates nothing. Returns

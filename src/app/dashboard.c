@@ -51,32 +51,18 @@ static void find_setup_file(const struct options *options, char path[PATH_SIZE])
         *path = '\0';
 }
 
-/* `hint` is one line about what the user may not know, "" for none: on the screen, or after the
- * text. */
-static int show(const struct options *options, const struct clock *clock,
-                const struct eclipse *eclipse, bool rehearsal, const char *hint)
+/* On the open terminal, or by lines. */
+static int show_live(const struct options *options, struct loop *loop, const struct clock *clock,
+                     const struct eclipse *eclipse, bool rehearsal, const char *hint)
 {
-    enum front front = choose_front(options);
     struct fault fault, look_fault;
     char file[PATH_SIZE];
     bool is_the_files = !options->has_site && !options->shadow; /* nothing was laid over it */
-    int status, look;
+    int look;
 
-    /* Before the session: a terminal that cannot hold the screen leaves no trace in the record. */
-    if (front == FRONT_SCREEN && term_open(&fault) != 0) {
-        (void)complain(EXIT_MACHINE, &fault);
-        front = FRONT_MOMENT;
-    }
-    if (front == FRONT_MOMENT) {
-        status = print_night(options, &setup, eclipse, rehearsal, clock->utc(clock));
-        if (*hint)
-            printf("Note       %s\n", hint);
-        return status;
-    }
     find_setup_file(options, file);
     if ((!*file || !is_the_files) && (options->session || !rehearsal))
         session_setup_again(options->session, eclipse, file, &setup);
-    live.by_lines = front == FRONT_LINES;
     look = live_open(&live, options, clock, &setup, eclipse, rehearsal, &look_fault);
     if (look < 0 || session_open(&live.session, clock, &setup, eclipse, rehearsal, options->session,
                                  &fault) != 0) {
@@ -89,7 +75,37 @@ static int show(const struct options *options, const struct clock *clock,
         session_say(&live.session, "%s", hint);
     if (look > 0)
         session_say(&live.session, "%.200s", look_fault.text);
-    return live_run(&live, options);
+    return live_run(&live, loop, options);
+}
+
+/* `hint` is one line about what the user may not know, "" for none: on the screen, or after the
+ * text. */
+static int show(const struct options *options, const struct clock *clock,
+                const struct eclipse *eclipse, bool rehearsal, const char *hint)
+{
+    enum front front = choose_front(options);
+    struct fault fault;
+    struct loop loop;
+    int status;
+
+    /* Signals wait for the loop from before the terminal is changed, and until it is given back. */
+    if (front != FRONT_MOMENT && loop_open(&loop, &fault) != 0)
+        return complain(EXIT_MACHINE, &fault);
+    /* Before the session: a terminal that cannot hold the screen leaves no trace in the record. */
+    if (front == FRONT_SCREEN && term_open(&fault) != 0) {
+        (void)complain(EXIT_MACHINE, &fault);
+        loop_close(&loop);
+        front = FRONT_MOMENT;
+    }
+    if (front != FRONT_MOMENT) {
+        live.by_lines = front == FRONT_LINES;
+        /* The loop stays open: no signal can ask for more than the end that has come. */
+        return show_live(options, &loop, clock, eclipse, rehearsal, hint);
+    }
+    status = print_night(options, &setup, eclipse, rehearsal, clock->utc(clock));
+    if (*hint)
+        printf("Note       %s\n", hint);
+    return status;
 }
 
 /* ---- the night ---- */

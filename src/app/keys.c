@@ -5,6 +5,8 @@
 #include <stdio.h>
 #include <string.h>
 
+/* Ctrl-C and Ctrl-\: the same as q, also while an answer is typed. */
+enum { INTERRUPT = 'C' - '@', INTERRUPT_HARD = '\\' - '@' };
 #define THIRD_STOP (1.0 / 3)
 #define QUIET_S 120.0
 #define LATER_S 600.0
@@ -378,7 +380,9 @@ void live_key(struct live *live, int key)
 {
     if (paste_key(live, key))
         return;
-    if (live->prompt != PROMPT_NONE)
+    if (key == INTERRUPT || key == INTERRUPT_HARD)
+        quit_key(live);
+    else if (live->prompt != PROMPT_NONE)
         prompt_key(live, key);
     else if (!setup_page_key(live, key) && !view_key(live, key))
         act_key(live, key);

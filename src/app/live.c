@@ -7,7 +7,9 @@
 #include <string.h>
 #include <unistd.h>
 
+enum { KEYS_AT_ONCE = 64, LINES_WAITING = 4096 };
 #define BELL_EVERY_S 2.0
+#define LAST_LINES_S 1.0
 #define FORECAST_EVERY_S 10.0
 
 /* ---- drawing ---- */
@@ -29,14 +31,25 @@ static void fill_view(struct live *live)
     view->typed = live->typed;
 }
 
+/* While the terminal stands still nothing is added: what is true then is told when it goes on. */
+static void draw_lines(struct live *live)
+{
+    const struct session *session = &live->session;
+
+    if (outlet_waiting(&live->out) < LINES_WAITING) {
+        lines_tell(&live->lines, live->lines_out, &session->night, &session->moment, &live->view);
+        (void)fflush(live->lines_out);
+    }
+    live->leaving |= outlet_send(&live->out) < 0;
+}
+
 static void draw(struct live *live)
 {
     const struct session *session = &live->session;
 
     fill_view(live);
     if (live->by_lines) {
-        lines_tell(&live->lines, stdout, &session->night, &session->moment, &live->view);
-        live->leaving |= fflush(stdout) != 0;
+        draw_lines(live);
         return;
     }
     live->help_parts =
@@ -68,10 +81,10 @@ static void ring(struct live *live)
     if (live->bells > 0)
         live->bells--;
     live->bell_boot = boot;
-    if (live->by_lines)
-        (void)fputc('\a', stdout);
-    else
+    if (!live->by_lines)
         term_bell();
+    else if (outlet_waiting(&live->out) < LINES_WAITING)
+        (void)fputc('\a', live->lines_out);
 }
 
 static int bells_for(enum hook_event event)
@@ -189,17 +202,30 @@ static void journal_readable(struct live *live)
     journal_state(session->journal, &session->written);
 }
 
+/* Not more of them than a person types between two looks at clock and signals. */
 static void take_keys(struct live *live)
 {
-    int key;
+    int key = INPUT_NONE;
 
-    while (!live->leaving && (key = term_key()) != INPUT_NONE) {
-        if (key == INPUT_GONE) {
+    for (int i = 0; i < KEYS_AT_ONCE && !live->leaving; i++) {
+        key = term_key();
+        if (key == INPUT_NONE)
+            break;
+        if (key == INPUT_GONE)
             live->leaving = true;
-            return;
-        }
-        live_key(live, key);
+        else
+            live_key(live, key);
     }
+    live->keys_left = key != INPUT_NONE;
+}
+
+/* True if there is room again for what could not be shown. */
+static bool send_more(struct live *live)
+{
+    if (!live->by_lines)
+        return term_send();
+    live->leaving |= outlet_on_writable(&live->out) < 0;
+    return outlet_waiting(&live->out) == 0;
 }
 
 static void read_forecast(struct live *live)
@@ -249,6 +275,8 @@ static void tick(struct live *live)
 
 static void react(struct live *live, unsigned events)
 {
+    if (live->keys_left)
+        events |= LOOP_KEYS;
     if (events & LOOP_QUIT)
         live->leaving = true;
     if ((events & LOOP_RESIZE) && !live->by_lines) {
@@ -267,7 +295,8 @@ static void react(struct live *live, unsigned events)
     if (events & (LOOP_TICK | LOOP_KEYS))
         tick(live);
     /* A report of the receiver waits for the tick: one write to the terminal a second is enough. */
-    if (events & ~(unsigned)(LOOP_GPS | LOOP_SENSOR))
+    if ((events & ~(unsigned)(LOOP_GPS | LOOP_SENSOR | LOOP_OUT)) ||
+        ((events & LOOP_OUT) && send_more(live)))
         draw(live);
 }
 
@@ -282,6 +311,7 @@ static void run(struct live *live, struct loop *loop)
             [LOOP_FD_GPS] = live->gps ? gps_device_fd(live->gps) : -1,
             [LOOP_FD_JOURNAL] = live->session.journal ? journal_fd(live->session.journal) : -1,
             [LOOP_FD_SENSOR] = sensor_fd(&live->sensor),
+            [LOOP_FD_OUT] = live->by_lines ? outlet_poll_fd(&live->out) : term_waiting_fd(),
         };
 
         react(live, loop_wait(loop, fds));
@@ -289,6 +319,11 @@ static void run(struct live *live, struct loop *loop)
 }
 
 /* ---- opening and closing ---- */
+
+static ssize_t add_lines(void *outlet, const char *bytes, size_t size)
+{
+    return outlet_add(outlet, bytes, size) == 0 ? (ssize_t)size : 0;
+}
 
 static void open_cards(struct live *live)
 {
@@ -366,17 +401,39 @@ void live_follow_setup(struct live *live, const struct setup *before)
         live->view.rig = setup->rig_count - 1;
 }
 
+/* Lines for the terminal: as many as it takes. */
+static int open_lines(struct live *live, struct fault *fault)
+{
+    static const cookie_io_functions_t functions = {.write = add_lines};
+
+    if (!live->by_lines)
+        return 0;
+    outlet_open(&live->out, STDOUT_FILENO);
+    live->lines_out = fopencookie(&live->out, "w", functions);
+    return live->lines_out ? 0 : fault_set(fault, "out of memory");
+}
+
+static void close_lines(struct live *live)
+{
+    if (!live->lines_out)
+        return;
+    (void)fclose(live->lines_out);
+    (void)outlet_drain(&live->out, LAST_LINES_S);
+    outlet_close(&live->out);
+}
+
+/* The session first: the terminal may be one that does not read. */
 static int close_live(struct live *live, int status)
 {
     struct fault fault;
-    int lost;
+    int lost = session_close(&live->session);
 
-    term_close();
     gps_device_free(live->gps);
     sensor_close(&live->sensor);
     hooks_close(&live->hooks);
     canvas_free(&live->canvas);
-    lost = session_close(&live->session);
+    close_lines(live);
+    term_close();
     if (lost > 0) {
         (void)fault_set(&fault, "%d entries could not be saved", lost);
         return complain(EXIT_MACHINE, &fault);
@@ -430,21 +487,19 @@ int live_open(struct live *live, const struct options *options, const struct clo
     return look;
 }
 
-int live_run(struct live *live, const struct options *options)
+int live_run(struct live *live, struct loop *loop, const struct options *options)
 {
     struct fault fault;
-    struct loop loop;
 
     if (open_devices(live, &fault) != 0)
         return close_live(live, complain(EXIT_BAD_INPUT, &fault));
-    if (loop_open(&loop, &fault) != 0)
+    if (open_lines(live, &fault) != 0)
         return close_live(live, complain(EXIT_MACHINE, &fault));
     if (!live->by_lines && term_colours() == TERM_MONO)
         session_say(&live->session, "without colour the screen is not safe for dark-adapted eyes");
     lines_begin(&live->lines);
     read_forecast(live);
     begin_watch(live, options);
-    run(live, &loop);
-    loop_close(&loop);
+    run(live, loop);
     return close_live(live, EXIT_DONE);
 }

@@ -2,6 +2,7 @@
 #ifndef MOONSTAND_LIVE_H
 #define MOONSTAND_LIVE_H
 
+#include "loop.h"
 #include "session.h"
 #include "watch.h"
 
@@ -44,6 +45,9 @@ struct live {
     int help_parts; /* of the help as it was last drawn */
     bool by_lines; /* a line per change in place of the canvas, no keys */
     struct lines lines;
+    struct outlet out; /* for the lines */
+    FILE *lines_out;   /* into it; null: not open */
+    bool keys_left;    /* more of them may have come than were taken */
     struct theme theme;
     int theme_step;
     char look[THEME_NAME]; /* the theme that was last asked for */
@@ -69,7 +73,7 @@ int live_open(struct live *live, const struct options *options, const struct clo
               struct fault *fault);
 /* Runs the dashboard of an open session until the user leaves, on the open terminal unless it goes
  * by lines; closes both. The exit status. */
-int live_run(struct live *live, const struct options *options);
+int live_run(struct live *live, struct loop *loop, const struct options *options);
 /* Brings devices, forecast and view in line with a setup that has changed. */
 void live_follow_setup(struct live *live, const struct setup *before);
 

@@ -11,18 +11,20 @@
 #include <time.h>
 #include <unistd.h>
 
+/* Those that would end the program without a word, and two that change the window. */
+static const int caught_signals[] = {SIGWINCH, SIGCONT,   SIGTERM, SIGINT,  SIGHUP,
+                                     SIGQUIT,  SIGUSR1,   SIGUSR2, SIGALRM, SIGPWR,
+                                     SIGXFSZ,  SIGVTALRM, SIGPROF, SIGIO};
+
 int loop_open(struct loop *loop, struct fault *fault)
 {
     sigset_t caught;
 
     *loop = (struct loop){.signal_fd = -1, .timer_fd = -1};
     (void)sigemptyset(&caught);
-    (void)sigaddset(&caught, SIGWINCH);
-    (void)sigaddset(&caught, SIGTERM);
-    (void)sigaddset(&caught, SIGINT);
-    (void)sigaddset(&caught, SIGHUP);
-    (void)sigaddset(&caught, SIGCONT);
-    (void)sigprocmask(SIG_BLOCK, &caught, NULL);
+    for (size_t i = 0; i < sizeof caught_signals / sizeof *caught_signals; i++)
+        (void)sigaddset(&caught, caught_signals[i]);
+    (void)sigprocmask(SIG_BLOCK, &caught, &loop->mask_before);
     /* A closed pipe is an error of write(); a slip on Ctrl-Z must not stop the alarms. */
     (void)sigaction(SIGPIPE, &(struct sigaction){.sa_handler = SIG_IGN}, NULL);
     (void)sigaction(SIGTSTP, &(struct sigaction){.sa_handler = SIG_IGN}, NULL);
@@ -42,6 +44,7 @@ void loop_close(struct loop *loop)
     if (loop->timer_fd >= 0)
         (void)close(loop->timer_fd);
     loop->signal_fd = loop->timer_fd = -1;
+    (void)sigprocmask(SIG_SETMASK, &loop->mask_before, NULL);
 }
 
 void loop_arm(struct loop *loop)
@@ -74,9 +77,12 @@ static unsigned take_signals(struct loop *loop)
     unsigned events = 0;
 
     while (read(loop->signal_fd, &info, sizeof info) == (ssize_t)sizeof info) {
+        /* A file of ours that may grow no further: write() has said so. */
+        bool own = info.ssi_signo == SIGXFSZ && info.ssi_pid == (uint32_t)getpid();
+
         if (info.ssi_signo == SIGWINCH || info.ssi_signo == SIGCONT)
             events |= LOOP_RESIZE;
-        else
+        else if (!own)
             events |= LOOP_QUIT;
     }
     return events;
@@ -84,12 +90,13 @@ static unsigned take_signals(struct loop *loop)
 
 unsigned loop_wait(struct loop *loop, const int fds[LOOP_FDS])
 {
-    static const unsigned fd_event[LOOP_FDS] = {LOOP_KEYS, LOOP_GPS, LOOP_JOURNAL, LOOP_SENSOR};
+    static const unsigned fd_event[LOOP_FDS] = {LOOP_KEYS, LOOP_GPS, LOOP_JOURNAL, LOOP_SENSOR,
+                                                LOOP_OUT};
     struct pollfd polled[LOOP_FDS + 2];
     unsigned events = 0;
 
     for (int i = 0; i < LOOP_FDS; i++)
-        polled[i] = (struct pollfd){.fd = fds[i], .events = POLLIN};
+        polled[i] = (struct pollfd){.fd = fds[i], .events = i == LOOP_FD_OUT ? POLLOUT : POLLIN};
     polled[LOOP_FDS] = (struct pollfd){.fd = loop->signal_fd, .events = POLLIN};
     polled[LOOP_FDS + 1] = (struct pollfd){.fd = loop->timer_fd, .events = POLLIN};
     if (ppoll(polled, LOOP_FDS + 2, NULL, NULL) < 0)

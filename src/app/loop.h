@@ -1,9 +1,11 @@
-/* One ppoll() over keys, devices, signals and a timer that fires on whole seconds of the wall
+/* One ppoll() over keys, devices, the terminal's readiness, signals and a timer that fires on whole seconds of the wall
  * clock. */
 #ifndef MOONSTAND_LOOP_H
 #define MOONSTAND_LOOP_H
 
 #include <moonstand/base.h>
+
+#include <signal.h>
 
 enum {
     LOOP_TICK = 1,
@@ -12,17 +14,21 @@ enum {
     LOOP_JOURNAL = 8,
     LOOP_RESIZE = 16,
     LOOP_QUIT = 32,
-    LOOP_SENSOR = 64
+    LOOP_SENSOR = 64,
+    LOOP_OUT = 128 /* what waits for the terminal can be written */
 };
-enum { LOOP_FD_KEYS, LOOP_FD_GPS, LOOP_FD_JOURNAL, LOOP_FD_SENSOR, LOOP_FDS };
+enum { LOOP_FD_KEYS, LOOP_FD_GPS, LOOP_FD_JOURNAL, LOOP_FD_SENSOR, LOOP_FD_OUT, LOOP_FDS };
 
 struct loop {
     int signal_fd, timer_fd;
+    sigset_t mask_before;
 };
 
-/* Blocks and ignores the signals that the loop answers for; takes the descriptors. -1 with a fault.
- */
+/* Blocks and ignores the signals that the loop answers for, before anything has changed that they
+ * must not leave behind; takes the descriptors. Those that end a program by default end the loop.
+ * -1 with a fault. */
 int loop_open(struct loop *loop, struct fault *fault);
+/* Closes the descriptors; the signals are as before, but for those that are ignored. */
 void loop_close(struct loop *loop);
 /* Starts the ticks. */
 void loop_arm(struct loop *loop);

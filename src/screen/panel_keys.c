@@ -115,10 +115,11 @@ void panel_keys(struct area area, const struct scene *scene)
 {
     const struct view *view = scene->view;
 
-    if (view->prompt) {
+    if (view->quit_armed) {
+        (void)area_print(area, 0, 0, ROLE_DUE, "%s again ends every alarm and leaves",
+                         view->prompt ? "Ctrl-C" : "q");
+    } else if (view->prompt) {
         draw_prompt(area, view);
-    } else if (view->quit_armed) {
-        (void)area_text(area, 0, 0, ROLE_DUE, "q again ends every alarm and leaves");
     } else if (speaks(view->message)) {
         draw_message(area, view);
     } else {

@@ -1,5 +1,7 @@
-/* The only file that knows curses. It draws what has changed of a canvas, turns roles into what the
- * terminal can show, decodes keys, and gives the terminal back whatever happens. */
+/* The only file that knows curses: its description of the terminal, its colours and its keys. What
+ * goes to the terminal is made here and goes through an outlet, for curses itself would wait for a
+ * terminal that does not read. Draws what has changed of a canvas, turns roles into what the terminal
+ * can show, decodes keys, and gives the terminal back whatever happens. */
 #include <moonstand/screen.h>
 
 /* After our own header, since curses defines short common names. */
@@ -12,39 +14,69 @@
 #include <string.h>
 #include <sys/ioctl.h>
 #include <sys/mman.h>
+#include <term.h>
 #include <termios.h>
+#include <time.h>
 #include <unistd.h>
 #include <utf8proc.h>
 
-static const int crash_signals[] = {SIGSEGV, SIGBUS, SIGFPE, SIGILL, SIGABRT, SIGQUIT};
+/* Those whose usual course is death. The loop takes some of them itself and blocks them: for these
+ * the handlers stand by until then. */
+static const int crash_signals[] = {
+    SIGSEGV, SIGBUS,  SIGFPE, SIGILL,  SIGABRT, SIGSYS,  SIGTRAP,   SIGXCPU, SIGXFSZ, SIGQUIT,
+    SIGINT,  SIGTERM, SIGHUP, SIGUSR1, SIGUSR2, SIGALRM, SIGVTALRM, SIGPROF, SIGPWR,  SIGIO,
+};
 enum { CRASH_SIGNALS = sizeof crash_signals / sizeof *crash_signals };
 
 /* Keys of ours, past those of curses: the marks around pasted text. */
 enum { KEY_PASTE = KEY_MAX + 1, KEY_PASTE_END };
 
+/* So long the end may take if the terminal does not read. */
+#define LAST_S 1.0
+/* So long the rest of an escape sequence is waited for. */
+#define SEQUENCE_S 0.1
+enum { SEQUENCE_BYTES = 64, BYTES_AT_ONCE = 64, STRING_MOST = 256 };
+
 /* Curses is one per process, and so is this. */
 static struct {
     SCREEN *screen; /* null: not open */
+    FILE *mute;     /* what curses writes goes nowhere */
     WINDOW *keys;   /* a pad: reading keys from it does not refresh the screen */
     enum term_colours colours;
     enum glyph_set glyphs;
+    bool is_utf8;
     struct theme theme;
     int step;
-    struct canvas shown; /* what the terminal has */
+    struct winsize size;
+    struct canvas shown; /* what the terminal has, or will have when it has taken what waits */
     bool repaint;        /* draw every cell */
-    bool garbled;        /* and do not trust what curses believes to be there */
+    bool ring;           /* ring with the next canvas */
+    bool short_of_memory;
+    bool dropped;        /* the last canvas could not go */
+    size_t sent_at_drop; /* of what waits */
+    struct outlet out;
+    bool begun;       /* `begin` has been sent */
+    int pen_x, pen_y; /* where the cursor is; -1: not known */
+    int pen_role;
+    bool scrolls_at_end; /* a character in the last column of the last line does */
 
-    /* for the way back, also from a crash */
+    /* decoding of keys */
+    uint8_t partial[4]; /* of a character in UTF-8 */
+    int partial_count;
+    int sequence_bytes; /* of an escape sequence that has not ended; 0: in none */
+    double sequence_until_s;
+
+    /* the way in, and the way back, also from a crash */
     struct termios modes_before;
-    char restore[256];
-    size_t restore_size;
+    char begin[STRING_MOST], restore[STRING_MOST];
+    size_t begin_size, restore_size;
     int errors_before, errors_file; /* descriptors; -1: standard error is left alone */
     struct sigaction action_before[CRASH_SIGNALS];
-} term = {.errors_before = -1, .errors_file = -1};
+} term = {.out.fd = -1, .errors_before = -1, .errors_file = -1};
 
 /* ---- the way back ---- */
 
-/* Writes all of it; only async-signal-safe calls. */
+/* Writes all of it, or what a terminal takes that does not read; async-signal-safe. */
 static void write_all(int fd, const char *bytes, size_t size)
 {
     while (size > 0) {
@@ -77,7 +109,10 @@ static void errors_collect(void)
     term.errors_file = memfd_create("errors", MFD_CLOEXEC);
     if (term.errors_file < 0)
         return;
-    term.errors_before = fcntl(STDERR_FILENO, F_DUPFD_CLOEXEC, 3);
+    /* Opened again if that can be, so that no last word waits for a terminal that does not read. */
+    term.errors_before = open("/proc/self/fd/2", O_WRONLY | O_NOCTTY | O_NONBLOCK | O_CLOEXEC);
+    if (term.errors_before < 0)
+        term.errors_before = fcntl(STDERR_FILENO, F_DUPFD_CLOEXEC, 3);
     if (term.errors_before < 0 || dup2(term.errors_file, STDERR_FILENO) < 0)
         term.errors_before = -1;
 }
@@ -96,7 +131,8 @@ static void errors_close(void)
  * raised signal takes its default course as soon as this returns. */
 static void on_crash(int number)
 {
-    write_all(STDOUT_FILENO, term.restore, term.restore_size);
+    if (term.begun)
+        outlet_force(&term.out, term.restore, term.restore_size);
     (void)tcsetattr(STDIN_FILENO, TCSANOW, &term.modes_before);
     errors_release();
     (void)raise(number);
@@ -110,19 +146,17 @@ static const char *terminal_says(const char *capability)
     return (intptr_t)text == -1 ? NULL : text;
 }
 
-static void restore_add(const char *capability)
+static void add_string(char bytes[STRING_MOST], size_t *size, const char *capability)
 {
     const char *text = terminal_says(capability);
 
-    if (!text)
-        return;
-    while (*text && term.restore_size < sizeof term.restore) {
+    while (text && *text && *size < STRING_MOST) {
         /* Padding is for tputs: $<2> means nothing to the terminal. */
         const char *padding_end = strncmp(text, "$<", 2) == 0 ? strchr(text, '>') : NULL;
         if (padding_end)
             text = padding_end + 1;
         else
-            term.restore[term.restore_size++] = *text++;
+            bytes[(*size)++] = *text++;
     }
 }
 
@@ -134,23 +168,42 @@ static void crash_prepare(void)
     struct sigaction action = {.sa_handler = on_crash,
                                .sa_flags = (int)(SA_RESETHAND | SA_ONSTACK)};
 
-    term.restore_size = 0;
-    restore_add("sgr0");
-    restore_add("op");
-    restore_add("BD");
-    restore_add("rmkx");
-    restore_add("cnorm");
-    restore_add("rmcup");
     (void)sigaltstack(&own_stack, NULL);
     (void)sigemptyset(&action.sa_mask);
-    for (int i = 0; i < CRASH_SIGNALS; i++)
-        (void)sigaction(crash_signals[i], &action, &term.action_before[i]);
+    for (int i = 0; i < CRASH_SIGNALS; i++) {
+        (void)sigaction(crash_signals[i], NULL, &term.action_before[i]);
+        if (term.action_before[i].sa_handler != SIG_IGN)
+            (void)sigaction(crash_signals[i], &action, NULL);
+    }
 }
 
 static void crash_forget(void)
 {
     for (int i = 0; i < CRASH_SIGNALS; i++)
         (void)sigaction(crash_signals[i], &term.action_before[i], NULL);
+}
+
+/* ---- bytes of a frame ---- */
+
+static void add(const char *bytes, size_t size)
+{
+    term.short_of_memory |= outlet_add(&term.out, bytes, size) != 0;
+}
+
+static int add_byte(int byte)
+{
+    const char one = (char)byte;
+
+    add(&one, 1);
+    return byte;
+}
+
+static void add_capability(const char *capability)
+{
+    const char *text = terminal_says(capability);
+
+    if (text)
+        (void)tputs(text, 1, add_byte);
 }
 
 /* ---- colours ---- */
@@ -187,7 +240,7 @@ void term_theme(const struct theme *theme, int step)
     if (term.colours == TERM_MONO)
         return;
     uint32_t background = theme->background[step];
-    /* Also what curses uses between cells and for clearing: no grey of the terminal's own. */
+    /* Also where curses resets the colours: no grey of the terminal's own. */
     (void)assume_default_colors(lowered(theme->look[step][ROLE_LABEL].rgb, background),
                                 lowered(background, background));
     for (int role = 0; role < ROLE_COUNT; role++)
@@ -204,17 +257,6 @@ static attr_t attributes(int role)
     attr_t brightness = look->bold ? (dim ? A_NORMAL : A_BOLD) : (dim ? A_DIM : A_NORMAL);
 
     return (look->reverse ? A_REVERSE : 0) | (look->underline ? A_UNDERLINE : 0) | brightness;
-}
-
-static void prepare_repaint(void)
-{
-    cchar_t blank;
-
-    (void)setcchar(&blank, L" ", A_NORMAL, pair_of(ROLE_LABEL), NULL);
-    (void)bkgrnd(&blank);
-    (void)erase();
-    if (term.garbled)
-        (void)redrawwin(stdscr);
 }
 
 /* ---- opening ---- */
@@ -239,7 +281,7 @@ static enum glyph_set decide_glyphs(const char *name)
 }
 
 /* Keys one by one, unechoed. Flow control off, as an accidental Ctrl-S would freeze the alarms; the
- * mode is curses' own from then on. */
+ * keys that send signals are keys like the others. */
 static int set_modes(void)
 {
     struct termios modes;
@@ -247,12 +289,32 @@ static int set_modes(void)
     if (cbreak() == ERR || noecho() == ERR || nonl() == ERR || tcgetattr(STDIN_FILENO, &modes) < 0)
         return -1;
     modes.c_iflag &= ~(tcflag_t)IXON;
-    if (tcsetattr(STDIN_FILENO, TCSANOW, &modes) < 0 || def_prog_mode() == ERR)
-        return -1;
+    modes.c_lflag &= ~(tcflag_t)ISIG;
+    return tcsetattr(STDIN_FILENO, TCSANOW, &modes);
+}
+
+/* From here on curses writes into nothing, and cannot change the terminal's modes. */
+static int mute(void)
+{
+    int nowhere = open("/dev/null", O_RDWR | O_CLOEXEC);
+    int result = nowhere < 0 ? -1 : dup3(nowhere, fileno(term.mute), O_CLOEXEC);
+
+    if (nowhere >= 0)
+        (void)close(nowhere);
+    return result < 0 ? -1 : 0;
+}
+
+static int open_keys(void)
+{
+    const char *begin = terminal_says("PS"), *end = terminal_says("PE");
+
     (void)typeahead(-1);
-    (void)curs_set(0);
     if (!getenv("ESCDELAY"))
         (void)set_escdelay(25);
+    if (begin && end) {
+        (void)define_key(begin, KEY_PASTE);
+        (void)define_key(end, KEY_PASTE_END);
+    }
     term.keys = newpad(1, 1);
     if (!term.keys || keypad(term.keys, TRUE) == ERR || nodelay(term.keys, TRUE) == ERR)
         return -1;
@@ -260,30 +322,64 @@ static int set_modes(void)
 }
 
 /* A terminal that can tell pasted text from typed keys is asked to. */
-static void mark_pastes(void)
+static void prepare_strings(void)
 {
-    const char *begin = terminal_says("PS"), *end = terminal_says("PE");
-    const char *ask = terminal_says("BE"), *stop = terminal_says("BD");
+    static const char *const in[] = {"smcup", "civis", "smkx", "BE"};
+    static const char *const back[] = {"sgr0", "op", "BD", "rmkx", "cnorm", "rmcup"};
 
-    if (!begin || !end || !ask || !stop)
-        return;
-    (void)define_key(begin, KEY_PASTE);
-    (void)define_key(end, KEY_PASTE_END);
-    write_all(STDOUT_FILENO, ask, strlen(ask));
+    term.begin_size = term.restore_size = 0;
+    for (size_t i = 0; i < sizeof in / sizeof *in; i++)
+        add_string(term.begin, &term.begin_size, in[i]);
+    for (size_t i = 0; i < sizeof back / sizeof *back; i++)
+        add_string(term.restore, &term.restore_size, back[i]);
 }
 
 static void leave_curses(void)
 {
-    const char *stop = terminal_says("BD");
-
-    if (stop)
-        write_all(STDOUT_FILENO, stop, strlen(stop));
-    (void)endwin();
+    (void)tcsetattr(STDIN_FILENO, TCSANOW, &term.modes_before);
     if (term.keys)
         (void)delwin(term.keys);
     term.keys = NULL;
-    delscreen(term.screen);
+    if (term.screen) {
+        (void)endwin();
+        delscreen(term.screen);
+    }
     term.screen = NULL;
+    if (term.mute)
+        (void)fclose(term.mute);
+    term.mute = NULL;
+    outlet_close(&term.out);
+}
+
+static int start_curses(const char *name, struct fault *fault)
+{
+    int fd = fcntl(STDOUT_FILENO, F_DUPFD_CLOEXEC, 3);
+
+    term.mute = fd < 0 ? NULL : fdopen(fd, "w");
+    if (!term.mute) {
+        if (fd >= 0)
+            (void)close(fd);
+        return fault_set(fault, "cannot open the terminal again");
+    }
+    /* Curses' own canvases are not used: it is told of a small window. */
+    (void)setenv("LINES", "2", 1);
+    (void)setenv("COLUMNS", "80", 1);
+    term.screen = newterm(NULL, term.mute, stdin);
+    /* Commands of the user's must not see them, nor what the user's shell has said of another
+     * window. */
+    (void)unsetenv("LINES");
+    (void)unsetenv("COLUMNS");
+    if (!term.screen)
+        return fault_set(fault,
+                         "TERM is \"%s\": this machine does not know such a terminal; "
+                         "try TERM=xterm",
+                         name ? name : "");
+    if (!terminal_says("cup"))
+        return fault_set(fault, "TERM is \"%s\": such a terminal cannot place text; try TERM=xterm",
+                         name ? name : "");
+    if (set_modes() < 0 || mute() < 0 || open_keys() < 0)
+        return fault_set(fault, "cannot switch the terminal to single-key input");
+    return 0;
 }
 
 int term_open(struct fault *fault)
@@ -293,48 +389,43 @@ int term_open(struct fault *fault)
     if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO) ||
         tcgetattr(STDIN_FILENO, &term.modes_before) < 0)
         return fault_set(fault, "standard input and output must be a terminal for the dashboard");
-    /* In the environment they would win over the window's real size. */
-    (void)unsetenv("LINES");
-    (void)unsetenv("COLUMNS");
-    term.screen = newterm(NULL, stdout, stdin);
-    if (!term.screen)
-        return fault_set(fault,
-                         "TERM is \"%s\": this machine does not know such a terminal; "
-                         "try TERM=xterm",
-                         name ? name : "");
-    if (!terminal_says("cup")) {
+    outlet_open(&term.out, STDOUT_FILENO);
+    if (start_curses(name, fault) < 0) {
         leave_curses();
-        return fault_set(fault, "TERM is \"%s\": such a terminal cannot place text; try TERM=xterm",
-                         name ? name : "");
+        return -1;
     }
-    if (set_modes() < 0) {
-        leave_curses();
-        return fault_set(fault, "the terminal refuses to be set to single keys");
-    }
-    mark_pastes();
+    prepare_strings();
+    term.begun = false;
+    term.scrolls_at_end = tigetflag("am") > 0 && tigetflag("xenl") <= 0;
+    term.is_utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
     term.colours = decide_colours();
     term.glyphs = decide_glyphs(name);
     theme_default(&term.theme);
     term_theme(&term.theme, 0);
-    prepare_repaint();
-    /* Once through leaving and coming back: until then curses flushes after every move of the
-     * cursor, from then on a frame is one write. */
-    (void)endwin();
-    (void)refresh();
+    (void)term_resize();
     crash_prepare();
     errors_collect();
     return 0;
+}
+
+/* A multiplexer whose window has grown meanwhile would leave lines of the last frame behind. */
+static void leave_screen(void)
+{
+    add_capability("sgr0");
+    add_capability("op");
+    add_capability("clear");
+    add(term.restore, term.restore_size);
+    if (!outlet_drain(&term.out, LAST_S))
+        outlet_force(&term.out, term.restore, term.restore_size);
 }
 
 void term_close(void)
 {
     if (!term.screen)
         return;
-    /* A multiplexer whose window has grown meanwhile would leave lines of the last frame behind. */
-    (void)erase();
-    (void)refresh();
+    if (term.begun)
+        leave_screen();
     leave_curses();
-    (void)tcsetattr(STDIN_FILENO, TCSADRAIN, &term.modes_before);
     crash_forget();
     errors_close();
     canvas_free(&term.shown);
@@ -359,47 +450,39 @@ enum glyph_set term_glyphs(void)
 
 void term_size(int *width, int *height)
 {
-    getmaxyx(stdscr, *height, *width);
+    *width = term.size.ws_col;
+    *height = term.size.ws_row;
 }
 
 bool term_resize(void)
 {
-    struct winsize size;
+    struct winsize size = {.ws_row = 24, .ws_col = 80};
 
-    if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) < 0 || size.ws_row == 0 || size.ws_col == 0 ||
-        !is_term_resized(size.ws_row, size.ws_col))
+    if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) < 0 || size.ws_row == 0 || size.ws_col == 0) {
+        if (term.size.ws_row > 0)
+            return false;
+        size = (struct winsize){.ws_row = 24, .ws_col = 80};
+    }
+    if (size.ws_row == term.size.ws_row && size.ws_col == term.size.ws_col)
         return false;
-    (void)resizeterm(size.ws_row, size.ws_col);
+    term.size = size;
     term.repaint = true;
     return true;
 }
 
 /* ---- drawing ---- */
 
-static bool is_writable(void)
-{
-    struct pollfd out = {.fd = STDOUT_FILENO, .events = POLLOUT};
-
-    return poll(&out, 1, 0) == 1 && (out.revents & POLLOUT) != 0;
-}
-
-/* The cell's characters; one that the C library counts otherwise than we do would shift the rest of
- * the line, so it becomes '?'. */
-static void wide_text(const struct cell *cell, wchar_t out[CCHARW_MAX + 1])
+/* The cell's characters, or '?' for one that the locale cannot show, or that the C library counts
+ * otherwise than we do: where terminals disagree, the rest of the line would be shifted. */
+static const char *shown_text(const struct cell *cell)
 {
     const uint8_t *text = (const uint8_t *)cell->text;
-    int count = 0;
+    int32_t first;
 
-    while (*text && count < CCHARW_MAX) {
-        int32_t code_point;
-        text += utf8proc_iterate(text, -1, &code_point);
-        out[count++] = (wchar_t)code_point;
-    }
-    if (count == 0 || wcwidth(out[0]) != cell->width) {
-        out[0] = L'?';
-        count = 1;
-    }
-    out[count] = L'\0';
+    if (*text < 0x80 && text[1] == '\0')
+        return cell->text;
+    (void)utf8proc_iterate(text, -1, &first);
+    return term.is_utf8 && wcwidth((wchar_t)first) == cell->width ? cell->text : "?";
 }
 
 /* A blank looks the same in every role that is neither reversed nor underlined. Taking that of the
@@ -414,16 +497,58 @@ static int drawn_role(const struct cell *cell, int before)
     return same ? before : cell->role;
 }
 
-static void draw_cell(int x, int y, const struct cell *cell, int role)
+static void set_role(int role)
 {
-    wchar_t text[CCHARW_MAX + 1];
-    cchar_t drawn;
-
-    if (cell->width == 0)
+    if (role == term.pen_role)
         return;
-    wide_text(cell, text);
-    (void)setcchar(&drawn, text, attributes(role), pair_of(role), NULL);
-    (void)mvadd_wch(y, x, &drawn);
+    (void)vidputs(attributes(role) | (attr_t)COLOR_PAIR(pair_of(role)), add_byte);
+    term.pen_role = role;
+}
+
+/* Over a few cells that already look right it is shorter to write them again. */
+static bool can_pass(const struct cell *line, int from, int to)
+{
+    enum { SHORT = 6 };
+
+    if (from < 0 || to - from > SHORT || from > to)
+        return false;
+    for (int x = from; x < to; x++)
+        if ((unsigned char)line[x].text[0] >= 0x80 || line[x].width != 1 ||
+            drawn_role(&line[x], term.pen_role) != term.pen_role)
+            return false;
+    return true;
+}
+
+static void move_to(const struct cell *line, int x, int y)
+{
+    const char *right = terminal_says("cuf");
+
+    if (term.pen_y == y && term.pen_x == x)
+        return;
+    if (term.pen_y == y && can_pass(line, term.pen_x, x))
+        for (int at = term.pen_x; at < x; at++)
+            add(line[at].text, strlen(line[at].text));
+    else if (term.pen_y == y && term.pen_x >= 0 && term.pen_x < x && right)
+        (void)tputs(tiparm(right, x - term.pen_x), 1, add_byte);
+    else
+        (void)tputs(tiparm(terminal_says("cup"), y, x), 1, add_byte);
+    term.pen_x = x;
+    term.pen_y = y;
+}
+
+static void draw_cell(const struct cell *line, int x, int y, int role)
+{
+    const struct cell *cell = &line[x];
+    const char *text = shown_text(cell);
+    bool last = x + cell->width >= term.size.ws_col;
+
+    if (cell->width == 0 || (term.scrolls_at_end && last && y + 1 >= term.size.ws_row))
+        return;
+    move_to(line, x, y);
+    set_role(role);
+    add(text, strlen(text));
+    /* Behind the last column terminals differ. */
+    term.pen_x = last ? -1 : x + cell->width;
 }
 
 /* Draws the cells of a line that have changed. */
@@ -439,44 +564,98 @@ static void put_line(const struct canvas *canvas, int y)
         role = drawn_role(&line[x], role);
         if (!term.repaint && memcmp(&line[x], &shown[x], sizeof *line) == 0)
             continue;
-        draw_cell(x, y, &line[x], role);
+        draw_cell(line, x, y, role);
         shown[x] = line[x];
     }
+}
+
+/* Nothing of what the terminal shows, or of how it would draw, is trusted. */
+static void begin_whole(const struct canvas *canvas)
+{
+    (void)vidputs(A_NORMAL, add_byte);
+    add_capability("sgr0");
+    add_capability("op");
+    term.pen_x = term.pen_y = term.pen_role = -1;
+    if (canvas->width >= term.size.ws_col && canvas->height >= term.size.ws_row)
+        return;
+    /* The largest canvas is smaller than this window. */
+    set_role(ROLE_LABEL);
+    add_capability("clear");
+}
+
+static void draw(const struct canvas *canvas)
+{
+    if (!term.begun)
+        add(term.begin, term.begin_size);
+    if (term.ring)
+        add_capability("bel");
+    if (term.repaint)
+        begin_whole(canvas);
+    for (int y = 0; y < canvas->height; y++)
+        put_line(canvas, y);
 }
 
 void term_put(const struct canvas *canvas)
 {
     struct canvas *shown = &term.shown;
 
-    if (!is_writable())
+    (void)outlet_send(&term.out);
+    term.dropped = outlet_waiting(&term.out) > 0;
+    if (term.dropped) {
+        /* Slow is one thing; of one that has stood still nothing is known. */
+        term.repaint |= term.out.sent == term.sent_at_drop;
+        term.sent_at_drop = term.out.sent;
         return;
+    }
+    term.sent_at_drop = 0;
     if (canvas->width != shown->width || canvas->height != shown->height) {
         if (canvas_resize(shown, canvas->width, canvas->height) < 0)
             return;
         term.repaint = true;
     }
-    if (term.repaint)
-        prepare_repaint();
-    for (int y = 0; y < canvas->height; y++)
-        put_line(canvas, y);
-    term.repaint = term.garbled = false;
-    (void)wnoutrefresh(stdscr);
-    (void)doupdate();
+    term.short_of_memory = false;
+    draw(canvas);
+    term.repaint = term.short_of_memory;
+    if (term.short_of_memory) {
+        outlet_forget(&term.out);
+        return;
+    }
+    term.ring = false;
+    term.begun = true;
+    (void)outlet_send(&term.out);
+}
+
+int term_waiting_fd(void)
+{
+    return outlet_poll_fd(&term.out);
+}
+
+bool term_send(void)
+{
+    (void)outlet_on_writable(&term.out);
+    return term.dropped && outlet_waiting(&term.out) == 0;
 }
 
 void term_redraw(void)
 {
-    term.repaint = term.garbled = true;
+    term.repaint = true;
 }
 
 void term_bell(void)
 {
-    /* Without a bell curses would flash the screen, which blinds. */
-    if (terminal_says("bel") && is_writable())
-        (void)beep();
+    /* Without a bell nothing: flashing the screen would blind. */
+    term.ring = true;
 }
 
 /* ---- keys ---- */
+
+static double now_s(void)
+{
+    struct timespec now;
+
+    (void)clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+}
 
 static bool input_is_gone(void)
 {
@@ -516,20 +695,19 @@ static int special_key(wint_t code)
  * is swallowed up to the sequence's final byte. */
 static int after_escape(void)
 {
-    wint_t next;
+    int next = wgetch(term.keys);
 
-    if (wget_wch(term.keys, &next) != OK)
-        return INPUT_ESCAPE;
-    if (next != L'[' && next != L'O') {
-        (void)unget_wch((wchar_t)next);
-        return INPUT_ESCAPE;
+    if (next == '[' || next == 'O') {
+        term.sequence_bytes = 1;
+        term.sequence_until_s = now_s() + SEQUENCE_S;
+        return INPUT_NONE;
     }
-    while (wget_wch(term.keys, &next) == OK && (next < 0x40 || next > 0x7e))
-        continue;
-    return INPUT_NONE;
+    if (next != ERR)
+        (void)ungetch(next);
+    return INPUT_ESCAPE;
 }
 
-static int character_key(wint_t code)
+static int character_key(int code)
 {
     switch (code) {
     case 0x1b:
@@ -546,20 +724,70 @@ static int character_key(wint_t code)
         term_redraw();
         return INPUT_NONE;
     default:
-        /* The C library takes sequences past Unicode's end; special keys have those numbers. */
-        return code < INPUT_UP ? (int)code : INPUT_NONE;
+        return code;
     }
+}
+
+/* How many bytes a character has that begins so; 0: none does. */
+static int character_bytes(int first)
+{
+    if (first < 0x80)
+        return 1;
+    if (first < 0xc2 || first > 0xf4)
+        return 0;
+    return first < 0xe0 ? 2 : first < 0xf0 ? 3 : 4;
+}
+
+/* A byte that does not belong to the character before it drops that one and is looked at itself. */
+static int utf8_key(int byte)
+{
+    int32_t code_point;
+
+    if ((byte & 0xc0) != 0x80)
+        term.partial_count = 0;
+    else if (term.partial_count == 0)
+        return INPUT_NONE;
+    term.partial[term.partial_count++] = (uint8_t)byte;
+    if (character_bytes(term.partial[0]) > term.partial_count)
+        return INPUT_NONE;
+    utf8proc_ssize_t length = utf8proc_iterate(term.partial, term.partial_count, &code_point);
+    term.partial_count = 0;
+    return length > 0 ? character_key(code_point) : INPUT_NONE;
+}
+
+/* True while a byte belongs to an escape sequence that was not understood. */
+static bool is_swallowed(int byte)
+{
+    if (term.sequence_bytes == 0)
+        return false;
+    if (now_s() > term.sequence_until_s || ++term.sequence_bytes > SEQUENCE_BYTES) {
+        term.sequence_bytes = 0;
+        return false;
+    }
+    /* Control bytes do not belong to one. */
+    if (byte < 0x20) {
+        term.sequence_bytes = 0;
+        return false;
+    }
+    if (byte >= 0x40 && byte <= 0x7e)
+        term.sequence_bytes = 0;
+    return true;
 }
 
 int term_key(void)
 {
-    for (;;) {
-        wint_t code = 0;
-        int result = wget_wch(term.keys, &code);
-        if (result == ERR)
+    for (int i = 0; i < BYTES_AT_ONCE; i++) {
+        int code = wgetch(term.keys), key;
+        if (code == ERR)
             return input_is_gone() ? INPUT_GONE : INPUT_NONE;
-        int key = result == KEY_CODE_YES ? special_key(code) : character_key(code);
+        if (code > 0xff) {
+            term.partial_count = term.sequence_bytes = 0;
+            key = special_key((wint_t)code);
+        } else {
+            key = is_swallowed(code) ? INPUT_NONE : utf8_key(code);
+        }
         if (key != INPUT_NONE)
             return key;
     }
+    return INPUT_NONE;
 }

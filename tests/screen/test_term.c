@@ -47,6 +47,19 @@ static void draw(struct canvas *canvas, const char *last, int keys)
     term_put(canvas);
 }
 
+/* Ends after the terminal has been given back, with the time that took in tenths of a second. */
+static int stop_taking(struct canvas *canvas)
+{
+    struct timespec before, after;
+
+    (void)clock_gettime(CLOCK_MONOTONIC, &before);
+    term_close();
+    (void)clock_gettime(CLOCK_MONOTONIC, &after);
+    canvas_free(canvas);
+    return 10 + (int)(10 * ((double)(after.tv_sec - before.tv_sec) +
+                            (double)(after.tv_nsec - before.tv_nsec) / 1e9));
+}
+
 /* Shows the last key in hexadecimal and how many there were; some keys also do something. */
 static int show(void)
 {
@@ -72,8 +85,11 @@ static int show(void)
     theme_default(&theme);
     draw(&canvas, last, keys);
     for (;;) {
-        struct pollfd in = {.fd = term_fd(), .events = POLLIN};
-        (void)poll(&in, 1, -1);
+        struct pollfd ends[] = {{.fd = term_fd(), .events = POLLIN},
+                                {.fd = term_waiting_fd(), .events = POLLOUT}};
+        (void)poll(ends, 2, -1);
+        if (ends[1].revents && term_send())
+            draw(&canvas, last, keys);
         if (resized && term_resize())
             draw(&canvas, last, keys);
         resized = 0;
@@ -85,10 +101,12 @@ static int show(void)
                 canvas_free(&canvas);
                 return 0;
             }
-            if (key == 'f')
-                every_cell = true;
+            if (key == 'f' || key == 'F')
+                every_cell = key == 'f';
             if (every_cell)
                 term_redraw();
+            if (key == 't')
+                return stop_taking(&canvas);
             if (key == 'd')
                 term_theme(&theme, 1);
             if (key == 'e')
@@ -456,6 +474,19 @@ static void keys_are_decoded(void **state)
         {"\033[1;5Pm", 'm'},
         {"\033[298~n", 'n'},
         {"\033[97;5uo", 'o'},
+        {"\003", 3},
+        {"\034", 0x1c},
+        {"\032", 0x1a},
+        /* Bytes that are no UTF-8 are dropped, and only they. */
+        {"\351g", 'g'},
+        {"\303(", '('},
+        {"\342\202h", 'h'},
+        {"\370\210\200\200\200i", 'i'},
+        {"\300\257j", 'j'},
+        {"\355\240\200k", 'k'},
+        {"\364\220\200\200l", 'l'},
+        {"\200\377m", 'm'},
+        {"\342\202\303\251", 0xe9},
     };
     (void)state;
     start("xterm-256color", NULL);
@@ -470,6 +501,126 @@ static void keys_are_decoded(void **state)
         await(text);
         assert_true(now_s() - typed < 0.5);
     }
+    quit();
+}
+
+/* A character that comes in pieces is one. */
+static void a_key_in_pieces(void **state)
+{
+    (void)state;
+    start("xterm-256color", NULL);
+    await("ready");
+    type("f\342");
+    await("66");
+    type("\202");
+    (void)take(100);
+    type("\254");
+    await("<20ac> of 2");
+    quit();
+}
+
+/* The rest of a sequence that is late is no key, and one that never ends holds back no key for
+ * long. */
+static void an_unfinished_sequence_is_dropped(void **state)
+{
+    (void)state;
+    start("xterm-256color", NULL);
+    await("ready");
+    type("f\033[12");
+    await("66");
+    (void)take(60);
+    type("3~z");
+    await("<7a> of 2");
+    type("\033[1;");
+    while (take(400))
+        continue;
+    type("y");
+    await("<79> of 3");
+    char endless[512];
+    memset(endless, '1', sizeof endless);
+    memcpy(endless, "\033[", 2);
+    endless[sizeof endless - 2] = 'x';
+    endless[sizeof endless - 1] = '\0';
+    type(endless);
+    await("<78> of ");
+    quit();
+}
+
+/* ---- a terminal that does not read ---- */
+
+static bool ends_within(double seconds)
+{
+    const struct timespec pause = {.tv_nsec = 10000000};
+    double until = now_s() + seconds;
+
+    while (waitpid(pty.pid, &pty.status, WNOHANG) == 0) {
+        if (now_s() > until) {
+            (void)kill(pty.pid, SIGKILL);
+            (void)waitpid(pty.pid, &pty.status, 0);
+            return false;
+        }
+        (void)nanosleep(&pause, NULL);
+    }
+    return true;
+}
+
+/* Frames of every cell, more than any buffer of the kernel holds. */
+static void stall(void)
+{
+    const struct winsize large = {.ws_row = 100, .ws_col = 300};
+
+    start("xterm-256color", NULL);
+    await("ready");
+    assert_int_equal(ioctl(pty.fd, TIOCSWINSZ, &large), 0);
+    type("f");
+    await("300x100");
+    for (int i = 0; i < 60; i++)
+        type("x");
+}
+
+static void keys_go_on_while_it_does_not_read(void **state)
+{
+    (void)state;
+    stall();
+    type("t");
+    assert_true(ends_within(5));
+    assert_true(WIFEXITED(pty.status));
+    /* One second for what waits, and not much more. */
+    assert_in_range(WEXITSTATUS(pty.status), 10, 40);
+    assert_true(modes_are_back());
+    /* The way out has been written, whatever became of the frames. */
+    pty.size = 0;
+    while (take(50))
+        continue;
+    assert_non_null(last_of("\033[?1049l"));
+    hang_up();
+}
+
+static void a_crash_does_not_wait_for_it(void **state)
+{
+    (void)state;
+    stall();
+    type("s");
+    assert_true(ends_within(5));
+    assert_true(WIFSIGNALED(pty.status) && WTERMSIG(pty.status) == SIGSEGV);
+    assert_true(modes_are_back());
+    hang_up();
+}
+
+static void the_first_frame_after_is_whole(void **state)
+{
+    (void)state;
+    stall();
+    type("Fy");
+    pty.size = 0;
+    await("<79> of 63");
+    while (take(50) && pty.size < SEEN)
+        continue;
+    /* Of frames that could not go nothing is seen, and the last is drawn from its first cell on. */
+    assert_null(strstr(pty.seen, " of 40"));
+    const char *whole = last_of("[label]");
+    assert_non_null(whole);
+    assert_non_null(strstr(whole, "<79> of 63"));
     quit();
 }
 
@@ -577,6 +728,11 @@ int main(int argc, char **argv)
         cmocka_unit_test(repaints_on_request_without_a_flash),
         cmocka_unit_test(follows_the_size),
         cmocka_unit_test(keys_are_decoded),
+        cmocka_unit_test(a_key_in_pieces),
+        cmocka_unit_test(an_unfinished_sequence_is_dropped),
+        cmocka_unit_test(keys_go_on_while_it_does_not_read),
+        cmocka_unit_test(a_crash_does_not_wait_for_it),
+        cmocka_unit_test(the_first_frame_after_is_whole),
         cmocka_unit_test(the_terminal_comes_back),
         cmocka_unit_test(a_lost_terminal_is_noticed),
         cmocka_unit_test(useless_terminals_are_refused),

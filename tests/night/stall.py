@@ -1,0 +1,164 @@
+"""The live program on a terminal that nobody reads: a frozen link, a paused multiplexer.
+
+usage: stall.py PROGRAM FOLDER
+Prints the lines of a test for each thing that has to go on meanwhile.
+"""
+import fcntl
+import glob
+import json
+import os
+import pty
+import select
+import signal
+import struct
+import subprocess
+import sys
+import termios
+import time
+
+program, folder = sys.argv[1], sys.argv[2]
+told = os.path.join(folder, "told")
+numbers = 0
+
+
+def ok(name, good, word=""):
+    global numbers
+    numbers += 1
+    print(f"{'ok' if good else 'not ok'} {numbers} - {name}{' # ' + str(word) if word != '' and not good else ''}")
+
+
+def resize(terminal, width, height):
+    fcntl.ioctl(terminal, termios.TIOCSWINSZ, struct.pack("HHHH", height, width, 0, 0))
+
+
+class Live:
+    """One run; its session in a folder of its own, a hook that leaves a line at every contact."""
+
+    count = 0
+
+    def __init__(self, *arguments):
+        Live.count += 1
+        self.session = os.path.join(folder, f"2028-12-31-stall{Live.count}")
+        self.master, self.keeper = pty.openpty()
+        self.modes = termios.tcgetattr(self.keeper)
+        resize(self.master, 120, 40)
+        command = [program, "rehearse", "--setup", os.path.join(folder, "setup.json"), "--eclipse", "2028-12-31",
+                   "--hooks", "--session", self.session, *arguments]
+        self.process = subprocess.Popen(
+            command, stdin=self.keeper, stdout=self.keeper, stderr=self.keeper, start_new_session=True,
+            preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0))
+        if os.path.exists(told):
+            os.remove(told)
+
+    def type(self, keys):
+        os.write(self.master, keys)
+
+    def read(self, seconds, until=b""):
+        got, end = b"", time.monotonic() + seconds
+        while time.monotonic() < end and not (until and until in got):
+            if select.select([self.master], [], [], 0.05)[0]:
+                try:
+                    got += os.read(self.master, 65536)
+                except OSError:
+                    break
+        return got
+
+    def ends(self, seconds):
+        """The seconds until its end; None: it did not end."""
+        begun = time.monotonic()
+        try:
+            self.process.wait(seconds)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
+            self.process.wait()
+            return None
+        return time.monotonic() - begun
+
+    def modes_are_back(self):
+        return termios.tcgetattr(self.keeper) == self.modes
+
+    def kinds(self):
+        lines = [line for name in glob.glob(os.path.join(self.session, "journal.jsonl")) for line in open(name)]
+        return [json.loads(line[line.index("{"):]).get("kind") for line in lines if "{" in line]
+
+    def close(self):
+        if self.process.poll() is None:
+            self.process.kill()
+            self.process.wait()
+        os.close(self.master)
+        os.close(self.keeper)
+
+
+def wait_until(condition, seconds=12):
+    end = time.monotonic() + seconds
+    while not condition() and time.monotonic() < end:
+        time.sleep(0.05)
+    return condition()
+
+
+def stall(live):
+    """More frames than the kernel holds, none of them read; keys meanwhile come one by one."""
+    live.read(5, b"quit")
+    resize(live.master, 400, 120)
+    for _ in range(30):
+        live.type(b"\x0c")
+        time.sleep(0.03)
+
+
+def heard():
+    return open(told).read().split() if os.path.exists(told) else []
+
+
+def on_the_screen():
+    live = Live("--from", "U1-6s")
+    stall(live)
+    ok("a contact that passes while the terminal does not read is heard by its hook", wait_until(lambda: "U1" in heard()))
+    live.type(b"n")
+    time.sleep(0.3)
+    live.type(b"written blind\r")
+    ok("a key acts", wait_until(lambda: "note" in live.kinds()), live.kinds())
+    painted = live.read(4)
+    # The last frame comes as a whole, from its first line to the message in its last, and it comes once.
+    tail = painted[painted.rfind(b"REHEARSAL"):] if b"REHEARSAL" in painted else b""
+    ok("and all of the canvas is there when it reads again", b"written blind" in tail and len(painted) < 300000,
+       len(painted))
+    live.type(b"q")
+    time.sleep(0.1)
+    live.type(b"q")
+    live.read(1)
+    ok("it is left as always", live.ends(3) is not None and live.process.returncode == 0)
+    live.close()
+    for name in ("TERM", "INT", "HUP"):
+        live = Live("--from", "U1-30m")
+        stall(live)
+        os.kill(live.process.pid, getattr(signal, "SIG" + name))
+        saved = wait_until(lambda: "end" in live.kinds(), 5)
+        took = live.ends(5)
+        ok(f"{name} ends it in spite of the terminal, the session saved", took is not None and saved
+           and live.process.returncode == 0, took)
+        ok("the modes are back", live.modes_are_back())
+        ok("and so is the shell's screen, for whoever reads again", b"\x1b[?1049l" in live.read(1))
+        live.close()
+
+
+def by_lines():
+    live = Live("--from", "U1-20m", "--speed", "120", "--plain")  # U1 in ten seconds, and lines all the time
+    live.read(5, b"next: U1")
+    live.type(b"\x13")  # Ctrl-S
+    ok("Ctrl-S does not keep a contact from the hook of --plain", wait_until(lambda: "U1" in heard()))
+    time.sleep(0.5)
+    quiet = live.read(0.5)
+    live.type(b"\x11")  # Ctrl-Q
+    ok("and the lines wait for Ctrl-Q", b"now: U1" not in quiet and b"now: U1" in live.read(4, b"now: U1"))
+    live.type(b"\x13")
+    time.sleep(4)
+    os.kill(live.process.pid, signal.SIGTERM)
+    took = live.ends(5)
+    ok("TERM ends it behind a Ctrl-S too", took is not None and live.process.returncode == 0 and "end" in live.kinds(), took)
+    live.close()
+
+
+os.environ["TERM"] = "xterm-256color"
+on_the_screen()
+by_lines()
+print(f"1..{numbers}")

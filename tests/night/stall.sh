@@ -1,0 +1,10 @@
+#!/bin/sh
+# A terminal that does not read must not stop the night.
+build=$1
+. "$(dirname "$0")/lib.sh"
+
+cat >"$home/setup.json" <<END
+{"site": {"latitude_deg": 62, "longitude_deg": 60},
+ "hooks": {"contact": ["sh", "-c", "echo \$MOONSTAND_WHAT >>$home/told"]}}
+END
+clean_env timeout 200 python3 "$(dirname "$0")/stall.py" "$program" "$home"
