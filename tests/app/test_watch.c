@@ -11,6 +11,7 @@
 #include "../../src/app/watch.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -171,6 +172,34 @@ static void a_margin_that_was_answered_is_not_told(void **state)
     assert_int_equal(told(HOOK_AIR, "", utc + 1201, utc + 1210), 0);
 }
 
+/* The bell rings for an item of the list when it comes due, once, and not if it is done by then. */
+static void an_item_that_comes_due_is_counted_once(void **state)
+{
+    double from = at(CONTACT_U1, -3600), to = at(CONTACT_U4, 0);
+    int wanted = 0, counted = 0, last = -1;
+    struct moment moment;
+    struct act done = {.utc = from, .kind = ACT_CHECK, .rig = -1, .value = {1}};
+
+    (void)state;
+    night_follow(night, from);
+    for (int i = 0; i < night->setup.checklist.count; i++) {
+        double due = item_due_utc(night, i);
+
+        if (due > from && due <= to) {
+            wanted++;
+            last = i;
+        }
+    }
+    assert_true(wanted > 2);
+    (void)snprintf(done.text, sizeof done.text, "%s", night->setup.checklist.item[last].id);
+    assert_int_equal(night_apply(night, &done, NULL), 0);
+    for (double utc = from + 30; utc <= to; utc += 30) {
+        moment_at(night, &readings, utc, &moment);
+        counted += watch_due(night, &moment, utc - 30);
+    }
+    assert_int_equal(counted, wanted - 1);
+}
+
 #define TEST(function) cmocka_unit_test_setup_teardown(function, open_night, close_night)
 
 int main(void)
@@ -179,7 +208,7 @@ int main(void)
         TEST(a_contact_is_told_once_when_it_comes),    TEST(a_first_look_and_a_gap_tell_no_contact),
         TEST(warning_and_alarm_of_a_re_aim_once_each), TEST(what_was_missed_is_told),
         TEST(a_battery_is_told_once_when_it_is_due),   TEST(a_margin_that_is_gone_is_told_once),
-        TEST(a_margin_that_was_answered_is_not_told),
+        TEST(a_margin_that_was_answered_is_not_told),  TEST(an_item_that_comes_due_is_counted_once),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
