@@ -95,8 +95,8 @@ void jd_from_tt(double tt, double *day, double *fraction);
 
 /* ---- a place's civil time ---- */
 
-/* Every change of a place's local time from YEAR_FIRST to YEAR_LAST, in order; read by the store. Two
- * changes a year are 402; New York, with the most, has 362. */
+/* The changes of a place's local time, in order; read by the store. From YEAR_FIRST to YEAR_LAST two a
+ * year are 402; New York, with the most, has 362. */
 enum { ZONE_STEPS = 512 };
 struct zone_step {
     double from_utc;      /* in force from here (the first one: from ever) */

@@ -22,7 +22,7 @@ static int put_in_force(struct session *session, const struct setup *setup, stru
     if (setup->rule != night->setup.rule)
         (void)eclipse_of_day(floor(greatest / SECONDS_PER_DAY) * SECONDS_PER_DAY, setup->rule,
                              &eclipse);
-    if (zone_load(setup->site.zone, &zone, fault) != 0)
+    if (zone_load(setup->site.zone, -INFINITY, INFINITY, &zone, fault) != 0)
         return -1;
     night_take_setup(night, setup, &eclipse, &zone);
     night->setup.trust = trust;

@@ -97,7 +97,7 @@ int open_night(const struct setup *setup, const struct eclipse *eclipse, bool re
 {
     struct zone_table zone;
 
-    if (zone_load(setup->site.zone, &zone, fault) != 0)
+    if (zone_load(setup->site.zone, -INFINITY, INFINITY, &zone, fault) != 0)
         return -1;
     return night_open(night, setup, eclipse, &zone, rehearsal, fault);
 }

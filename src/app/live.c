@@ -469,6 +469,20 @@ static void first_canvas(struct live *live, const struct options *options)
     live->view.opening = false;
 }
 
+/* The night of the first painting, with local time of now and of the eclipse alone; the session has
+ * it for all years. */
+static int open_first(struct night *night, const struct setup *setup, const struct eclipse *eclipse,
+                      bool rehearsal, double utc, struct fault *fault)
+{
+    double greatest = utc_from_tt(eclipse->tt[CONTACT_GREATEST]);
+    struct zone_table zone;
+
+    if (zone_load(setup->site.zone, fmin(utc, greatest) - SECONDS_PER_DAY,
+                  fmax(utc, greatest) + SECONDS_PER_DAY, &zone, fault) != 0)
+        return -1;
+    return night_open(night, setup, eclipse, &zone, rehearsal, fault);
+}
+
 int live_open(struct live *live, const struct options *options, const struct clock *clock,
               const struct setup *setup, const struct eclipse *eclipse, bool rehearsal,
               struct fault *fault)
@@ -479,7 +493,7 @@ int live_open(struct live *live, const struct options *options, const struct clo
     session->clock = *clock;
     live->quit_armed_boot = live->bell_boot = live->pasted_boot = -INFINITY;
     live->view.item = -1;
-    if (open_night(setup, eclipse, rehearsal, &session->night, fault) != 0)
+    if (open_first(&session->night, setup, eclipse, rehearsal, clock->utc(clock), fault) != 0)
         return -1;
     look = look_open(live, options->theme, fault);
     if (look >= 0 && !live->by_lines)

@@ -93,13 +93,15 @@ static double find_change(double from, double to)
     return to;
 }
 
-/* A day more at both ends than the years that the program answers for: local days are not UTC's. */
-static bool fill_table(struct zone_table *zone)
+/* At most a day more at both ends than the years that the program answers for: local days are not
+ * UTC's. */
+static bool fill_table(double utc_from, double utc_to, struct zone_table *zone)
 {
     const struct civil first = {.year = YEAR_FIRST - 1, .month = 12, .day = 31},
                        last = {.year = YEAR_LAST + 1, .month = 1, .day = 3},
                        second = {.year = 1940, .month = 1, .day = 1};
-    double utc = seconds_from_civil(&first), end = seconds_from_civil(&last);
+    double utc = floor(fmax(utc_from, seconds_from_civil(&first)));
+    double end = fmin(utc_to, seconds_from_civil(&last));
     double of_1940 = seconds_from_civil(&second);
     struct tm before = local_at(utc);
 
@@ -288,8 +290,8 @@ static int find_zone(const char *name, struct zone_source *source, struct fault 
 }
 
 /* `zone` null: the library need only be able to read it. */
-static int ask_library(const struct zone_source *source, struct zone_table *zone,
-                       struct fault *fault)
+static int ask_library(const struct zone_source *source, double utc_from, double utc_to,
+                       struct zone_table *zone, struct fault *fault)
 {
     char *before;
     int status = 0;
@@ -299,7 +301,7 @@ static int ask_library(const struct zone_source *source, struct zone_table *zone
     if (!library_keeps_utc())
         status = fault_set(fault, "time zone %s: its file is damaged, or counts leap seconds",
                            source->name);
-    else if (zone && !fill_table(zone))
+    else if (zone && !fill_table(utc_from, utc_to, zone))
         status =
             fault_set(fault, "time zone %s: more than %d changes", source->name, ZONE_STEPS - 1);
     leave_zone(before);
@@ -310,15 +312,17 @@ int zone_check(const char *name, struct fault *fault)
 {
     struct zone_source source;
 
-    return find_zone(name, &source, fault) == 0 ? ask_library(&source, NULL, fault) : -1;
+    return find_zone(name, &source, fault) == 0 ? ask_library(&source, 0, 0, NULL, fault) : -1;
 }
 
-int zone_load(const char *name, struct zone_table *zone, struct fault *fault)
+int zone_load(const char *name, double utc_from, double utc_to, struct zone_table *zone,
+              struct fault *fault)
 {
     struct zone_source source;
     struct zone_table fresh = {0};
 
-    if (find_zone(name, &source, fault) != 0 || ask_library(&source, &fresh, fault) != 0)
+    if (find_zone(name, &source, fault) != 0 ||
+        ask_library(&source, utc_from, utc_to, &fresh, fault) != 0)
         return -1;
     memcpy(fresh.name, source.name, sizeof fresh.name);
     *zone = fresh;

@@ -66,7 +66,7 @@ static void compare_zone(const char *name, const char *library, int instants)
     struct fault fault;
 
     set_library_zone(library);
-    if (zone_load(name, &zone, &fault) != 0)
+    if (zone_load(name, -INFINITY, INFINITY, &zone, &fault) != 0)
         fail_msg("%s: %s", library, fault.text);
     assert_string_equal(getenv("TZ"), library);
     for (int i = 0; i < instants; i++)
@@ -119,7 +119,7 @@ static void test_every_half_hour(void **state)
         struct zone_table zone;
 
         set_library_zone(names[i]);
-        assert_int_equal(zone_load(names[i], &zone, NULL), 0);
+        assert_int_equal(zone_load(names[i], -INFINITY, INFINITY, &zone, NULL), 0);
         for (double utc = at(SPAN_START); utc < to; utc += 1800)
             assert_as_library(names[i], &zone, utc);
     }
@@ -133,19 +133,19 @@ static void test_published_rules(void **state)
     const char *abbreviation;
 
     (void)state;
-    assert_int_equal(zone_load("Europe/Rome", &zone, NULL), 0);
+    assert_int_equal(zone_load("Europe/Rome", -INFINITY, INFINITY, &zone, NULL), 0);
     assert_string_equal(zone.name, "Europe/Rome");
     assert_int_equal(zone_offset(&zone, at("2028-10-29T00:59:59"), &abbreviation), 7200);
     assert_string_equal(abbreviation, "CEST");
     assert_int_equal(zone_offset(&zone, at("2028-10-29T01:00"), &abbreviation), 3600);
     assert_string_equal(abbreviation, "CET");
 
-    assert_int_equal(zone_load("America/New_York", &zone, NULL), 0);
+    assert_int_equal(zone_load("America/New_York", -INFINITY, INFINITY, &zone, NULL), 0);
     assert_int_equal(zone_offset(&zone, at("2100-03-14T06:59:59"), NULL), -5 * 3600);
     assert_int_equal(zone_offset(&zone, at("2100-03-14T07:00"), NULL), -4 * 3600);
     assert_int_equal(zone_offset(&zone, at("2100-11-07T06:00"), NULL), -5 * 3600);
 
-    assert_int_equal(zone_load("Asia/Yekaterinburg", &zone, NULL), 0);
+    assert_int_equal(zone_load("Asia/Yekaterinburg", -INFINITY, INFINITY, &zone, NULL), 0);
     assert_int_equal(zone_offset(&zone, at("2028-12-31T00:00"), NULL), 5 * 3600);
     assert_int_equal(zone_offset(&zone, at("2100-07-01T00:00"), NULL), 5 * 3600);
 }
@@ -235,20 +235,20 @@ static void test_system_zone(void **state)
 
     (void)state;
     set_library_zone(":Asia/Tokyo");
-    assert_int_equal(zone_load("system", &zone, &fault), 0);
+    assert_int_equal(zone_load("system", -INFINITY, INFINITY, &zone, &fault), 0);
     assert_string_equal(zone.name, "Asia/Tokyo");
     assert_int_equal(zone.step[0].offset_s, 9 * 3600);
     set_library_zone(ZONES "/Asia/Tokyo");
-    assert_int_equal(zone_load("system", &zone, &fault), 0);
+    assert_int_equal(zone_load("system", -INFINITY, INFINITY, &zone, &fault), 0);
     assert_int_equal(zone.step[0].offset_s, 9 * 3600);
     set_library_zone("");
-    assert_int_equal(zone_load("system", &zone, &fault), 0);
+    assert_int_equal(zone_load("system", -INFINITY, INFINITY, &zone, &fault), 0);
     assert_string_equal(zone.name, "UTC");
     /* Without TZ: whatever this machine has, the library sees the same; and none is there after. */
     unsetenv("TZ");
     tzset();
-    assert_int_equal(zone_load("Asia/Tokyo", &zone, &fault), 0);
-    assert_int_equal(zone_load("system", &zone, &fault), 0);
+    assert_int_equal(zone_load("Asia/Tokyo", -INFINITY, INFINITY, &zone, &fault), 0);
+    assert_int_equal(zone_load("system", -INFINITY, INFINITY, &zone, &fault), 0);
     assert_null(getenv("TZ"));
     assert_as_library("system", &zone, at("2027-07-01T12:00"));
 }
@@ -282,7 +282,7 @@ static void test_refused_environment(void **state)
         if (strcmp(texts[i], "CET") == 0 && access(ZONES "/CET", R_OK) == 0)
             continue;
         set_library_zone(texts[i]);
-        if (zone_load("system", &zone, &fault) != -1)
+        if (zone_load("system", -INFINITY, INFINITY, &zone, &fault) != -1)
             fail_msg("taken: %s", texts[i]);
         assert_non_null(strstr(fault.text, texts[i]));
         assert_string_equal(zone.name, "before");
@@ -306,12 +306,12 @@ static void test_refused_names(void **state)
 
     (void)state;
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
-        assert_int_equal(zone_load(names[i], &zone, &fault), -1);
+        assert_int_equal(zone_load(names[i], -INFINITY, INFINITY, &zone, &fault), -1);
         assert_non_null(strstr(fault.text, "allowed is a name of"));
         assert_string_equal(zone.name, "before");
         assert_int_equal(zone_check(names[i], &fault), -1);
     }
-    assert_int_equal(zone_load("Europe", &zone, &fault), -1);
+    assert_int_equal(zone_load("Europe", -INFINITY, INFINITY, &zone, &fault), -1);
     assert_int_equal(zone_check("Europe/Rome", &fault), 0);
 }
 
@@ -324,7 +324,7 @@ static void test_zones_that_count_leap_seconds(void **state)
     (void)state;
     if (access(ZONES "/right/Europe/Rome", R_OK) != 0)
         skip();
-    assert_int_equal(zone_load("right/Europe/Rome", &zone, &fault), -1);
+    assert_int_equal(zone_load("right/Europe/Rome", -INFINITY, INFINITY, &zone, &fault), -1);
     assert_non_null(strstr(fault.text, "counts leap seconds"));
 }
 
@@ -373,9 +373,9 @@ static void test_damaged_files(void **state)
     assert_non_null(file);
     length = fread(good, 1, sizeof good, file);
     (void)fclose(file);
-    assert_int_equal(zone_load("Europe/Rome", &zone, &fault), -1);
+    assert_int_equal(zone_load("Europe/Rome", -INFINITY, INFINITY, &zone, &fault), -1);
     put(good, length);
-    assert_int_equal(zone_load("Test", &zone, &fault), 0);
+    assert_int_equal(zone_load("Test", -INFINITY, INFINITY, &zone, &fault), 0);
     assert_int_equal(zone_offset(&zone, at("2028-07-01T00:00"), NULL), 7200);
     for (size_t i = 0; i < length; i++) {
         put(good, i);
@@ -384,19 +384,19 @@ static void test_damaged_files(void **state)
     }
     /* The head of a file, its rule and no newline between: nothing is read before the first byte. */
     put("TZif2AAA-3\n", 11);
-    assert_int_equal(zone_load("Test", &zone, &fault), -1);
+    assert_int_equal(zone_load("Test", -INFINITY, INFINITY, &zone, &fault), -1);
     /* A rule that the library would take for half of it. */
     memcpy(bad, good, length);
     memcpy(bad + length - 3, "9x", 2);
     put(bad, length);
-    assert_int_equal(zone_load("Test", &zone, &fault), -1);
+    assert_int_equal(zone_load("Test", -INFINITY, INFINITY, &zone, &fault), -1);
     /* Any byte may be wrong: no crash (the sanitizers watch), and either refused or a table. */
     for (int i = 0; i < 600; i++) {
         memcpy(bad, good, length);
         bad[(size_t)(any() * (double)length)] = (char)(unsigned char)(any() * 256);
         bad[(size_t)(any() * 60)] = (char)(unsigned char)(any() * 256);
         put(bad, length);
-        if (zone_load("Test", &zone, &fault) == 0)
+        if (zone_load("Test", -INFINITY, INFINITY, &zone, &fault) == 0)
             assert_in_range(zone.count, 1, ZONE_STEPS);
     }
 }
