@@ -167,6 +167,8 @@ static int put(const char *path, const char *bytes, size_t length, const struct 
     bool good;
 
     (void)snprintf(fresh, sizeof fresh, "%s.new-%ld", path, (long)getpid());
+    /* One of that name is left over from a program with our number that was killed. */
+    (void)unlink(fresh);
     file = open(fresh, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
     if (file < 0)
         return fault_errno(fault, fresh, "make");

@@ -639,6 +639,31 @@ static void test_what_cannot_be_seen_is_refused(void **state)
     assert_non_null(strstr(fault.text, "an invisible character (U+200B)"));
 }
 
+/* Numbers of processes come again: what one that was killed has left behind blocks nobody. */
+static void test_a_left_over_file_blocks_nobody(void **state)
+{
+    static struct setup setup;
+    struct fault fault = {""};
+    char place[] = "/tmp/moonstand-test-XXXXXX", file[64], left[96];
+    FILE *out;
+
+    (void)state;
+    assert_non_null(mkdtemp(place));
+    (void)snprintf(file, sizeof file, "%s/setup.json", place);
+    (void)snprintf(left, sizeof left, "%s.new-%ld", file, (long)getpid());
+    out = fopen(left, "w");
+    assert_non_null(out);
+    assert_true(fputs("half a se", out) >= 0);
+    assert_int_equal(fclose(out), 0);
+    setup_default(&setup);
+    if (setup_write(file, &setup, &fault) != 0)
+        fail_msg("%s", fault.text);
+    assert_int_equal(setup_read(file, &setup, &fault), 0);
+    assert_int_equal(access(left, F_OK), -1);
+    assert_int_equal(unlink(file), 0);
+    assert_int_equal(rmdir(place), 0);
+}
+
 /* What the file's reader would refuse is refused before anything is written. */
 static void test_only_what_can_be_read_is_written(void **state)
 {
@@ -680,6 +705,7 @@ int main(void)
         cmocka_unit_test(test_absent_file_is_told_apart),
         cmocka_unit_test(test_memory_out_at_every_call),
         cmocka_unit_test(test_what_cannot_be_seen_is_refused),
+        cmocka_unit_test(test_a_left_over_file_blocks_nobody),
         cmocka_unit_test(test_only_what_can_be_read_is_written),
     };
 
