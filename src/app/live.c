@@ -334,6 +334,12 @@ static void open_cards(struct live *live)
         card_open(&live->card[i], i < setup->rig_count ? setup->rig[i].card_path : "", own);
 }
 
+static void close_cards(struct live *live)
+{
+    for (int i = 0; i < RIGS; i++)
+        card_close(&live->card[i]);
+}
+
 static int open_gps(struct live *live, struct fault *fault)
 {
     const struct setup *setup = &live->session.night.setup;
@@ -390,6 +396,7 @@ void live_follow_setup(struct live *live, const struct setup *before)
         if (open_gps(live, &fault) != 0)
             session_say(session, "%.200s", fault.text);
     }
+    close_cards(live);
     open_cards(live);
     if (strcmp(setup->site.forecast, before->site.forecast) != 0) {
         night_take_forecast(&session->night, &no_forecast);
@@ -431,6 +438,7 @@ static int close_live(struct live *live, int status)
     gps_device_free(live->gps);
     sensor_close(&live->sensor);
     hooks_close(&live->hooks);
+    close_cards(live);
     canvas_free(&live->canvas);
     close_lines(live);
     term_close();

@@ -7,6 +7,7 @@
 
 #include <cmocka.h>
 
+#include <dlfcn.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <math.h>
@@ -20,6 +21,7 @@
 #include <string.h>
 #include <sys/mount.h>
 #include <sys/stat.h>
+#include <sys/statvfs.h>
 #include <sys/wait.h>
 #include <time.h>
 #include <unistd.h>
@@ -376,6 +378,60 @@ static struct readings card_says(struct card_device *card, double boot_s)
     return readings;
 }
 
+/* A file system that hangs: the call never returns. */
+static bool hangs;
+
+int statvfs(const char *path, struct statvfs *space)
+{
+    static int (*real)(const char *, struct statvfs *);
+
+    while (hangs)
+        (void)pause();
+    if (!real)
+        *(void **)&real = dlsym(RTLD_NEXT, "statvfs");
+    return real(path, space);
+}
+
+/* The loop goes on; after five seconds the card is absent, and there again when it answers. */
+static void a_card_that_hangs_holds_nobody_up(void **state)
+{
+    struct card_device card;
+    struct readings readings;
+    double start = seconds(CLOCK_MONOTONIC);
+    pid_t asker;
+
+    (void)state;
+    (void)alarm(60);
+    card_open(&card, "/proc", folder); /* a file system of its own on every machine */
+    readings = card_says(&card, 0);
+    assert_false(readings.card_absent[1]);
+    hangs = true;
+    for (int i = 10; i < 15; i++) {
+        readings = card_says(&card, i);
+        assert_false(readings.card_absent[1]);
+    }
+    asker = card.pid;
+    assert_true(asker > 0);
+    assert_true(card_says(&card, 15).card_absent[1]);
+    assert_true(card_says(&card, 20).card_absent[1]);
+    assert_true(seconds(CLOCK_MONOTONIC) - start < 5);
+    hangs = false;
+    for (int i = 30; i < 330 && card_says(&card, i).card_absent[1]; i += 10)
+        wait_ms(20);
+    assert_false(card_says(&card, 400).card_absent[1]);
+    assert_int_equal(kill(asker, 0), -1); /* and nothing is left of the one that hung */
+    hangs = true;
+    (void)card_says(&card, 500);
+    asker = card.pid;
+    assert_true(asker > 0);
+    card_close(&card);
+    for (int i = 0; i < 200 && waitpid(asker, NULL, WNOHANG) == 0; i++)
+        wait_ms(10);
+    assert_int_equal(kill(asker, 0), -1);
+    hangs = false;
+    (void)alarm(0);
+}
+
 /* A filesystem of 4 MiB is mounted, filled by half, unmounted and mounted again; the folder that it
  * is mounted on stays and is no card. In a mount namespace of its own: needs root. */
 static void a_card_is_pulled_and_put_back(void **state)
@@ -567,6 +623,7 @@ int main(void)
         cmocka_unit_test(a_hook_is_told_the_facts_and_shows_nothing),
         cmocka_unit_test(the_machines_own_disk_is_no_card),
         /* Last: it leaves the mount namespace. */
+        cmocka_unit_test(a_card_that_hangs_holds_nobody_up),
         cmocka_unit_test(a_card_is_pulled_and_put_back),
     };
 
