@@ -58,6 +58,24 @@ static int next_byte(struct csv_reader *reader)
     return byte;
 }
 
+void csv_begin(struct csv_reader *reader, FILE *in)
+{
+    static const unsigned char mark[] = {0xef, 0xbb, 0xbf};
+    size_t got = 0;
+    int byte = EOF;
+
+    *reader = (struct csv_reader){.in = in, .line = 1, .column = 1};
+    while (got < sizeof mark && (byte = fgetc(in)) == mark[got])
+        got++;
+    if (got == sizeof mark)
+        return;
+    if (byte != EOF)
+        (void)ungetc(byte, in);
+    /* The C libraries of Linux take back more than one. */
+    while (got-- > 0)
+        (void)ungetc(mark[got], in);
+}
+
 /* A line ends in LF or CR LF. */
 static int next_byte_or_end(struct csv_reader *reader)
 {

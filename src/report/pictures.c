@@ -129,10 +129,11 @@ static bool is_header(const struct row *row)
 int pictures_read(FILE *in, const char *source_name, const struct night *night,
                   struct pictures *pictures, struct fault *fault)
 {
-    struct source source = {.reader = {.in = in, .line = 1, .column = 1}, .name = source_name};
+    struct source source = {.name = source_name};
     struct row row;
     int taken;
 
+    csv_begin(&source.reader, in);
     while ((taken = take_row(&source, &row, fault)) > 0) {
         struct picture *picture;
 

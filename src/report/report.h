@@ -122,6 +122,8 @@ struct csv_reader {
     FILE *in;
     int line, column; /* of the next byte, from 1 */
 };
+/* Begins at a first byte; a byte order mark before it is left out. */
+void csv_begin(struct csv_reader *reader, FILE *in);
 int csv_read(struct csv_reader *reader, char *out, size_t size, struct fault *fault);
 
 /* ---- what the acts tell (acts.c) ---- */

@@ -87,7 +87,7 @@ int forecast_read(const char *path, struct forecast *forecast, struct fault *fau
 {
     char *text;
     size_t length;
-    int status = file_read(path, FORECAST_LARGEST, &text, &length, fault);
+    int status = file_read_text(path, FORECAST_LARGEST, &text, &length, fault);
 
     if (status != 0)
         return status;

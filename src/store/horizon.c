@@ -66,7 +66,7 @@ int horizon_read(const char *path, struct horizon *horizon, struct fault *fault)
     char *text;
     size_t length;
 
-    if (file_read(path, HORIZON_LARGEST, &text, &length, fault) != 0)
+    if (file_read_text(path, HORIZON_LARGEST, &text, &length, fault) != 0)
         return -1;
     int status = horizon_parse(path, text, horizon, fault);
     free(text);

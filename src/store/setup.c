@@ -906,7 +906,7 @@ int setup_read(const char *path, struct setup *setup, struct fault *fault)
     size_t length;
     struct fault doubt;
     int file = own_open(path, OWN_SETUP, &doubt);
-    int status = file_take(file, path, SETUP_LARGEST, &text, &length, fault);
+    int status = file_take_text(file, path, SETUP_LARGEST, &text, &length, fault);
 
     if (status != 0)
         return status;

@@ -11,6 +11,8 @@
 
 /* The whole regular file and a '\0' after it, to be freed. 0; 1 where it does not exist; -1. */
 int file_read(const char *path, size_t most, char **bytes, size_t *length, struct fault *fault);
+/* The same of text: a byte order mark before it is left out. */
+int file_read_text(const char *path, size_t most, char **text, size_t *length, struct fault *fault);
 /* Reads from `from` to the file's end or to `room` bytes; how many, -1 with errno. */
 ssize_t file_read_at(int file, char *bytes, size_t room, off_t from);
 /* Opens a regular file of a folder (mode 0600 if it is made), never one that a link leads to, and
@@ -25,9 +27,10 @@ int file_replace(const char *path, const char *bytes, size_t length, struct faul
 int file_can_replace(const char *path, struct fault *fault);
 /* Makes a folder and those above it. */
 int folder_make(const char *path, struct fault *fault);
-/* Reads and closes a regular file that has been opened (-1: that failed, with errno): as file_read. */
-int file_take(int file, const char *path, size_t most, char **bytes, size_t *length,
-              struct fault *fault);
+/* Reads and closes a regular file that has been opened (-1: that failed, with errno): as
+ * file_read_text. */
+int file_take_text(int file, const char *path, size_t most, char **text, size_t *length,
+                   struct fault *fault);
 /* Makes the entry of a new file or folder durable. */
 bool folder_sync_above(const char *path);
 

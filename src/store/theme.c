@@ -102,7 +102,7 @@ int theme_read(const char *path, struct theme *theme, struct fault *fault)
 {
     char *text;
     size_t length;
-    int status = file_read(path, THEME_LARGEST, &text, &length, fault);
+    int status = file_read_text(path, THEME_LARGEST, &text, &length, fault);
 
     if (status != 0)
         return status;

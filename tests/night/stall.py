@@ -1,4 +1,5 @@
-"""The live program on a terminal that nobody reads: a frozen link, a paused multiplexer.
+"""The live program on a terminal that nobody reads (a frozen link, a paused multiplexer), and on one whose
+input has no end (a cat on the keyboard, a file sent by mistake).
 
 usage: stall.py PROGRAM FOLDER
 Prints the lines of a test for each thing that has to go on meanwhile.
@@ -158,7 +159,37 @@ def by_lines():
     live.close()
 
 
+def flood(live, what, until, seconds=12):
+    """Types without a pause, and reads what comes, until a condition; the seconds that took, or None."""
+    begun = time.monotonic()
+    os.set_blocking(live.master, False)
+    while not until():
+        if time.monotonic() - begun > seconds:
+            return None
+        for step in (lambda: os.write(live.master, what), lambda: os.read(live.master, 65536)):
+            try:
+                step()
+            except BlockingIOError:
+                pass
+            except OSError:
+                return time.monotonic() - begun if until() else None
+    return time.monotonic() - begun
+
+
+def without_end():
+    for name, what in (("keys", b"jk" * 2000), ("digits of a sequence", b"\x1b[" + b"1;" * 2000),
+                       ("bytes that are no text", b"\xff\xc3" * 2000), ("a paste", b"\x1b[200~" + b"x\n" * 2000)):
+        live = Live("--from", "U1-5s")
+        live.read(5, b"quit")
+        ok(f"a contact is heard under {name} without end", flood(live, what, lambda: "U1" in heard()) is not None)
+        os.kill(live.process.pid, signal.SIGTERM)
+        took = flood(live, what, lambda: live.process.poll() is not None, 5)
+        ok("and TERM ends it", took is not None and live.process.returncode == 0, took)
+        live.close()
+
+
 os.environ["TERM"] = "xterm-256color"
 on_the_screen()
 by_lines()
+without_end()
 print(f"1..{numbers}")

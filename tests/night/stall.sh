@@ -1,5 +1,5 @@
 #!/bin/sh
-# A terminal that does not read must not stop the night.
+# A terminal that does not read, or whose input has no end, must not stop the night.
 build=$1
 . "$(dirname "$0")/lib.sh"
 

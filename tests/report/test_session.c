@@ -334,6 +334,37 @@ static int read_pictures(const struct night *night, const char *rows, struct pic
     return result;
 }
 
+/* As spreadsheets write them; and a name may begin with a character that begins like the mark. */
+static void a_list_may_have_a_byte_order_mark(void **state)
+{
+    static const char *const lists[] = {
+        "\xef\xbb\xbfname,time\r\nIMG_1.CR3,2028-12-31T15:30:00Z\r\n",
+        "\xef\xbb\xbf\"name\",\"time\"\r\n\"IMG_1.CR3\",\"2028-12-31T15:30:00Z\"\r\n",
+        "\xef\xbb\xbfIMG_1.CR3,2028-12-31T15:30:00Z",
+    };
+    struct night *night = busy_night();
+    struct pictures pictures;
+    struct fault fault = {""};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof lists / sizeof *lists; i++) {
+        if (read_pictures(night, lists[i], &pictures, &fault) != 0)
+            fail_msg("%s", fault.text);
+        assert_int_equal(pictures.count, 1);
+        assert_string_equal(pictures.item[0].name, "IMG_1.CR3");
+        pictures_free(&pictures);
+    }
+    if (read_pictures(night, "\xef\xbb\xa1.CR3,2028-12-31T15:30:00Z", &pictures, &fault) != 0)
+        fail_msg("%s", fault.text);
+    assert_string_equal(pictures.item[0].name, "\xef\xbb\xa1.CR3");
+    pictures_free(&pictures);
+    assert_int_equal(read_pictures(night, "\xef\xbb", &pictures, &fault), -1);
+    pictures_free(&pictures);
+    assert_int_equal(read_pictures(night, "\xef\xbb\xbf", &pictures, &fault), 0);
+    assert_int_equal(pictures.count, 0);
+    night_close(night);
+}
+
 static void pictures_are_read_quoted_or_not(void **state)
 {
     struct night *night = busy_night();
@@ -636,6 +667,7 @@ int main(void)
         cmocka_unit_test(tools_read_utc_and_celsius),
         cmocka_unit_test(what_was_done_on_another_day_has_its_day),
         cmocka_unit_test(a_full_disk_is_told),
+        cmocka_unit_test(a_list_may_have_a_byte_order_mark),
         cmocka_unit_test(pictures_are_read_quoted_or_not),
         cmocka_unit_test(many_pictures_are_read),
         cmocka_unit_test(a_bad_row_is_named_with_line_and_column),
