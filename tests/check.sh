@@ -21,6 +21,7 @@ trap 'rm -f "$sums" "$sums.run"' EXIT
 step "gcc, warnings are errors" make -s -j"$jobs" CC=gcc WERROR=1 BUILD=build tests
 step "lint" make -s lint BUILD=build
 step "the suite" counted build
+step "a short storm" make -s storms MINUTES=0.4
 UNITS_ONLY=1
 export UNITS_ONLY
 # At -O1 gcc no longer sees that a text was measured before it was copied; -O2 above has checked that.
