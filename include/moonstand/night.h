@@ -333,6 +333,11 @@ struct framing {
                          left; not known: none holds more than the longest stay does */
     int re_aims; /* of a tripod after its setting up; -1: of a mount, or the Moon does not stay */
     int early;   /* of these, done before the minute around a contact */
+    /* When they fall due, derived: from the one that is due next; before the rig is first aimed as if
+     * that were done when the Moon is up. */
+    double re_aims_since;
+    int re_aim_count;
+    double re_aim_utc[AIM_STEPS];
 
     bool flips; /* a mount's meridian flip falls due: */
     struct mount_flip flip;
@@ -349,12 +354,13 @@ enum swap_reason {
     SWAP_RUNS_DOWN,       /* a tenth of the battery is left */
     SWAP_BEFORE_TOTALITY, /* moved ahead, to keep totality free */
     SWAP_AFTER_TOTALITY,  /* put off, likewise */
+    SWAP_AT_RE_AIM,       /* moved to a re-aim, which it would else add to */
     SWAP_BESIDE_CONTACT,  /* moved off the minute around a contact */
     SWAP_IN_TOTALITY,     /* no other way */
     SWAP_TOO_LATE         /* after the battery is empty: no other way */
 };
-/* "runs down", "before totality", "after totality", "beside a contact", "in totality", "too late".
- */
+/* "runs down", "before totality", "after totality", "with the re-aim", "beside a contact",
+ * "in totality", "too late". */
 const char *swap_reason_name(enum swap_reason reason);
 
 /* The power of one rig from an instant on. */
@@ -512,6 +518,11 @@ bool pose_holds(const struct night *night, const struct pose *pose, double utc, 
 /* The power of a rig as it is planned at `utc`, from the last change of battery (or the first shot)
  * on: a swap that was planned and not done stands in the past. */
 void rig_power_make(const struct night *night, int rig, double utc, struct rig_power *power);
+/* Whether a change of battery or card costs a rig its aim: a long one on a tripod. It is then planned
+ * with a re-aim, and further from totality. */
+bool swap_costs_aim(const struct night *night, int rig);
+/* When hands should change a card that is full at `full_utc`, as seen at `utc`. */
+double card_swap_utc(const struct night *night, int rig, double utc, double full_utc);
 /* Why a swap stands where it does. */
 enum swap_reason swap_reason_of(const struct night *night, const struct rig_power *power,
                                 const struct swap *swap);

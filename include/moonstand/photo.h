@@ -576,6 +576,8 @@ void sheet_make(const struct rig *rig, const struct sheet_part *parts, int count
 
 enum { SWAPS = 32 };
 #define SWAP_S 60.0       /* what hands need for a battery */
+#define SWAP_CALM_S 600.0 /* before U2 and after U3, of a swap that costs a long rig's aim */
+#define RE_AIM_WITHIN_S 1200.0
 #define SWAP_RESERVE 0.1  /* of a battery's life that a plan does not touch but for totality */
 #define LIVE_VIEW_DRAIN 3 /* times; Canon Rebel T6: 600 shots by the finder, 190 in live view */
 
@@ -598,9 +600,14 @@ struct swap_ask {
     double utc, utc_to;    /* now (or the night's first frame) and the last frame */
     double changed_utc;    /* of the battery in use; NaN: full at `utc` */
     double life_s;         /* power_life_s */
-    double swap_s;         /* SWAP_S, or what the user's hands need */
+    double swap_s;         /* SWAP_S, or what the user's hands need; with the re-aim that follows */
     int spares;            /* still full */
     double u2_utc, u3_utc; /* NaN: no totality */
+    double calm_s;         /* kept free before U2 and after U3, at least AIM_KEEP_OFF_S */
+    /* When re-aims that are due anyway are done, rising: a swap is best done just before one. None
+     * where a swap does not cost the aim. */
+    const double *re_aim;
+    int re_aim_count;
     /* Spans in which the rig must not be touched: a wide rig's run, minutes around contacts. */
     const struct keep_span *off;
     int off_count;
@@ -610,6 +617,7 @@ struct swap {
     double empty_utc; /* when the battery in use would be empty */
     bool in_totality; /* could not be kept out of it */
     bool late;        /* after that battery is empty: the rig may not be touched before */
+    bool at_re_aim;   /* a re-aim that is due anyway follows */
 };
 struct swap_plan {
     bool known; /* false: the life of a battery is unknown, and the rest means nothing */
@@ -624,8 +632,17 @@ struct swap_plan {
 /* The swaps of the rest of a night, as late as can be, each before a tenth of the life is left (a
  * little later where that saves one). One that would touch [U2, U3], with AIM_KEEP_OFF_S at either
  * end, is moved ahead of U2; else after U3, if the reserve lasts so long; only then is it left
- * inside. None ever touches a span in `off`: where no other instant is left the rig runs dry. */
+ * inside. The margin of `calm_s` goes before that of AIM_KEEP_OFF_S. A swap that costs the aim is
+ * then moved to a re-aim within RE_AIM_WITHIN_S of it, unless that takes one battery more. None ever touches a span in `off`: where no
+ * other instant is left the rig runs dry. */
 void swap_plan_make(const struct swap_ask *ask, struct swap_plan *plan);
+/* When one swap can be done: not before `from`, best by `limit`, at `empty` at the latest. */
+struct swap_window {
+    double from, limit, empty;
+};
+/* When to do one swap, of a battery or a card, by the same rules: outside the window, or in totality,
+ * only where there is no other way. */
+double swap_instant(const struct swap_ask *ask, const struct swap_window *window);
 
 /* ---- card (budget.c) ---- */
 

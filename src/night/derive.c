@@ -420,6 +420,7 @@ static void derive_advice(struct night *night, double utc)
         night->turned_stays_s[i] = rig->support == SUPPORT_FIXED
                                        ? aim_turned_stays_s(rig, &night->track, utc, until)
                                        : NAN;
+        re_aims_follow(night, i);
         rig_power_make(night, i, utc, &night->power[i]);
         pose_advise(night, i, utc);
     }

@@ -271,6 +271,34 @@ static void count_aims(const struct night *night, int index, struct framing *fra
     framing->early = early;
 }
 
+void re_aims_follow(struct night *night, int index)
+{
+    const struct rig_state *rig = &night->rig[index];
+    struct framing *framing = &night->framing[index];
+    struct aim_step step[AIM_STEPS];
+    struct span up[UP_SPANS];
+    int spans = up_spans_to(night, rig->ends_utc, up);
+    bool aimed = rig->aimed && isfinite(rig->due_utc);
+    double since = aimed ? rig->due_utc : spans > 0 ? up[0].from : NAN;
+
+    if (framing->re_aims <= 0)
+        framing->re_aim_count = 0;
+    if (framing->re_aims <= 0 || since == framing->re_aims_since)
+        return;
+    framing->re_aims_since = since;
+    framing->re_aim_count = 0;
+    for (int i = 0; i < spans; i++) {
+        double from = fmax(since, up[i].from);
+        int count = aim_plan(&rig->rig, &night->eclipse_track, from, up[i].to,
+                             night->contact_utc + CONTACT_U1, KEPT_OFF, step, AIM_STEPS);
+
+        /* The first one of a rig that is not aimed yet is its setting up. */
+        for (int j = aimed || i > 0 ? 0 : 1;
+             j < count && j < AIM_STEPS && framing->re_aim_count < AIM_STEPS; j++)
+            framing->re_aim_utc[framing->re_aim_count++] = step[j].utc;
+    }
+}
+
 void framing_make(const struct night *night, int index, struct framing *framing)
 {
     const struct rig *rig = &night->rig[index].rig;
@@ -280,6 +308,8 @@ void framing_make(const struct night *night, int index, struct framing *framing)
     framing->untouched = (struct span){NAN, NAN};
     framing->whole.known = framing->pose.known = false;
     framing->re_aims = framing->early = -1;
+    framing->re_aims_since = NAN;
+    framing->re_aim_count = 0;
     if (framing->wide)
         compose(night, rig, framing);
     if (rig->support != SUPPORT_FIXED)

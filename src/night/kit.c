@@ -105,8 +105,9 @@ const char *cold_source_name(enum cold_source source)
 
 const char *swap_reason_name(enum swap_reason reason)
 {
-    static const char *const names[] = {"runs down",        "before totality", "after totality",
-                                        "beside a contact", "in totality",     "too late"};
+    static const char *const names[] = {"runs down",       "before totality",  "after totality",
+                                        "with the re-aim", "beside a contact", "in totality",
+                                        "too late"};
 
     return names[reason];
 }
@@ -177,37 +178,54 @@ static void plan_make(const struct night *night, int index, double known_c, stru
     plan_for(night, index, power->warm_c, ask, power);
 }
 
+bool swap_costs_aim(const struct night *night, int index)
+{
+    return night->rig[index].rig.support == SUPPORT_FIXED && !night->framing[index].wide;
+}
+
+enum { OFF_SPANS = 4 };
+/* What holds for every swap at a rig, of a battery or a card. */
+static struct swap_ask ask_of(const struct night *night, int index, enum hands_kind kind,
+                              struct keep_span off[OFF_SPANS])
+{
+    const struct framing *framing = &night->framing[index];
+    const double *contact = night->contact_utc;
+    bool costs_aim = swap_costs_aim(night, index);
+
+    off[0] = around(contact[CONTACT_U1]);
+    off[1] = around(contact[CONTACT_GREATEST]);
+    off[2] = around(contact[CONTACT_U4]);
+    off[3] = (struct keep_span){framing->untouched.from, framing->untouched.to};
+    return (struct swap_ask){
+        .utc_to = night->shooting[index].utc_to,
+        .swap_s = night->setup.hands_s[kind] + (costs_aim ? night->setup.hands_s[HANDS_AIM] : 0),
+        .u2_utc = contact[CONTACT_U2],
+        .u3_utc = contact[CONTACT_U3],
+        .calm_s = costs_aim ? SWAP_CALM_S : AIM_KEEP_OFF_S,
+        .re_aim = framing->re_aim_utc,
+        .re_aim_count = costs_aim ? framing->re_aim_count : 0,
+        .off = off,
+        .off_count = OFF_SPANS,
+    };
+}
+
 void rig_power_make(const struct night *night, int index, double utc, struct rig_power *power)
 {
     const struct rig_state *rig = &night->rig[index];
     const struct shooting *shooting = &night->shooting[index];
-    const double *contact = night->contact_utc;
-    struct keep_span off[] = {
-        around(contact[CONTACT_U1]),
-        around(contact[CONTACT_GREATEST]),
-        around(contact[CONTACT_U4]),
-        {night->framing[index].untouched.from, night->framing[index].untouched.to},
-    };
+    struct keep_span off[OFF_SPANS];
     double first = shooting->utc_from;
     /* A camera runs from its first shot on. */
     double changed = rig->battery_utc > first ? rig->battery_utc : first;
-    struct swap_ask ask = {
-        .utc = changed,
-        .utc_to = shooting->utc_to,
-        .changed_utc = changed,
-        .swap_s = night->setup.hands_s[HANDS_BATTERY],
-        .u2_utc = contact[CONTACT_U2],
-        .u3_utc = contact[CONTACT_U3],
-        .off = off,
-        .off_count = 4,
-    };
-
     double known_c =
         coldest(night, utc > first ? utc : first, changed, shooting->utc_to, &power->cold_from);
+    struct swap_ask ask = ask_of(night, index, HANDS_BATTERY, off);
+
     power->full_utc = changed;
     power->spares = rig->rig.power.spares - rig->batteries_changed;
     if (power->spares < 0)
         power->spares = 0;
+    ask.utc = ask.changed_utc = changed;
     ask.spares = power->spares;
     plan_make(night, index, known_c, &ask, power);
     /* Whether it may be touched at all is not yet known. */
@@ -221,6 +239,7 @@ enum swap_reason swap_reason_of(const struct night *night, const struct rig_powe
                                 const struct swap *swap)
 {
     double alone = swap->empty_utc - SWAP_RESERVE * power->life_s;
+    double u2 = night->contact_utc[CONTACT_U2], u3 = night->contact_utc[CONTACT_U3];
 
     if (swap->late)
         return SWAP_TOO_LATE;
@@ -228,10 +247,12 @@ enum swap_reason swap_reason_of(const struct night *night, const struct rig_powe
         return SWAP_IN_TOTALITY;
     if (fabs(swap->utc - alone) < MOVED_S)
         return SWAP_RUNS_DOWN;
-    if (swap->utc < night->contact_utc[CONTACT_U2] && power->life_s > 0 &&
-        alone + (1 - SWAP_RESERVE) * power->life_s > night->contact_utc[CONTACT_U2])
+    /* A little ahead of where the battery alone would have it, and that far from totality. */
+    if (swap->at_re_aim && swap->utc < alone && !(alone > u2 - RE_AIM_WITHIN_S && alone < u3))
+        return SWAP_AT_RE_AIM;
+    if (swap->utc < u2 && power->life_s > 0 && alone + (1 - SWAP_RESERVE) * power->life_s > u2)
         return SWAP_BEFORE_TOTALITY;
-    if (alone < night->contact_utc[CONTACT_U3] && swap->utc > night->contact_utc[CONTACT_U3])
+    if (alone < u3 + SWAP_CALM_S && swap->utc > fmax(u3, alone))
         return SWAP_AFTER_TOTALITY;
     return swap->utc < alone ? SWAP_BESIDE_CONTACT : SWAP_RUNS_DOWN;
 }
@@ -275,6 +296,21 @@ bool rig_card_make(const struct night *night, int index, double utc, double free
     return isfinite(ask.card_bytes) || isfinite(free_bytes);
 }
 
+double card_swap_utc(const struct night *night, int index, double utc, double full_utc)
+{
+    struct keep_span off[OFF_SPANS];
+    struct swap_ask ask = ask_of(night, index, HANDS_CARD, off);
+    double latest = full_utc - ask.swap_s, from = utc;
+
+    /* What does not cost the aim is done at the last moment: a card lasts by its count of frames. */
+    if (!swap_costs_aim(night, index) || isnan(full_utc) || latest <= utc)
+        return latest;
+    /* One that goes with the next re-aim waits for it. */
+    if (night->rig[index].aimed && ask.re_aim_count > 0)
+        from = fmin(utc, ask.re_aim[0] - ask.swap_s);
+    return fmin(swap_instant(&ask, &(struct swap_window){from, latest, latest}), latest);
+}
+
 /* ---- the moment ---- */
 
 void see_kit(const struct night *night, struct moment *moment)
@@ -298,6 +334,6 @@ void see_kit(const struct night *night, struct moment *moment)
         };
         kit->card_known =
             rig_card_make(night, i, moment->utc, moment->readings.card_free_bytes[i], &kit->card);
-        kit->card_utc = kit->card.full_utc - night->setup.hands_s[HANDS_CARD];
+        kit->card_utc = card_swap_utc(night, i, moment->utc, kit->card.full_utc);
     }
 }

@@ -47,6 +47,8 @@ enum { KEPT_OFF = CONTACT_U4 - CONTACT_U1 + 1 }; /* contacts from U1 on that han
 /* The axis of a mount from what was seen; the track covers it. */
 void polar_make(const struct night *night, struct rig_state *rig);
 /* What a mount will have to do; the track covers the eclipse. */
+/* Brings the re-aims of a rig's framing up to date. */
+void re_aims_follow(struct night *night, int index);
 void mount_duties_make(const struct night *night, int rig, struct framing *framing);
 /* The rest of a rig's framing, from the eclipse's track and the events: this takes milliseconds. */
 void framing_make(const struct night *night, int rig, struct framing *framing);

@@ -76,26 +76,34 @@ static bool touches(const struct keep_span *span, const struct swap_ask *ask, do
     return utc + ask->swap_s > span->utc_from + TOUCH_S && utc < span->utc_to - TOUCH_S;
 }
 
-static struct keep_span totality_of(const struct swap_ask *ask)
+/* Totality with a margin at either end. */
+static struct keep_span totality_of(const struct swap_ask *ask, double margin_s)
 {
-    return (struct keep_span){ask->u2_utc - AIM_KEEP_OFF_S, ask->u3_utc + AIM_KEEP_OFF_S};
+    return (struct keep_span){ask->u2_utc - margin_s, ask->u3_utc + margin_s};
+}
+
+/* Where the user would rather not have hands at the rig. */
+static double calm_of(const struct swap_ask *ask)
+{
+    return fmax(ask->calm_s, AIM_KEEP_OFF_S);
 }
 
 /* Spans in which no swap should fall: those in `off`, and as the last one totality. */
-static struct keep_span span_at(const struct swap_ask *ask, int index)
+static struct keep_span span_at(const struct swap_ask *ask, int index, double margin_s)
 {
-    return index < ask->off_count ? ask->off[index] : totality_of(ask);
+    return index < ask->off_count ? ask->off[index] : totality_of(ask, margin_s);
 }
 
 enum way { EARLIER, LATER };
 
-/* The instant next to `utc` at which a swap touches no span: at `utc` itself or that way. */
-static double free_instant(const struct swap_ask *ask, double utc, enum way way, bool totality_too)
+/* The instant next to `utc` at which a swap touches no span: at `utc` itself or that way. A margin
+ * that is NaN lets totality be touched. */
+static double free_instant(const struct swap_ask *ask, double utc, enum way way, double margin_s)
 {
-    int spans = ask->off_count + (totality_too ? 1 : 0);
+    int spans = ask->off_count + (isnan(margin_s) ? 0 : 1);
 
     for (int i = 0; i < spans; i++) {
-        struct keep_span span = span_at(ask, i);
+        struct keep_span span = span_at(ask, i, margin_s);
 
         if (!touches(&span, ask, utc))
             continue;
@@ -107,44 +115,112 @@ static double free_instant(const struct swap_ask *ask, double utc, enum way way,
 
 /* A battery that is due at `limit`, shortly before a span in which the next one would be due, is
  * better left in until just before it, if it lasts: one swap instead of two. NaN: not so. */
-static double last_instant_before(const struct swap_ask *ask, double from, double limit,
-                                  double empty)
+static double last_instant_before(const struct swap_ask *ask, const struct swap_window *window)
 {
-    for (int i = 0; i <= ask->off_count; i++) {
-        struct keep_span span = span_at(ask, i);
-        double utc = free_instant(ask, span.utc_from - ask->swap_s, EARLIER, true);
+    double margin_s = calm_of(ask);
 
-        if (utc >= fmax(limit, from) && utc <= empty &&
-            touches(&span, ask, limit + (1 - SWAP_RESERVE) * ask->life_s))
+    for (int i = 0; i <= ask->off_count; i++) {
+        struct keep_span span = span_at(ask, i, margin_s);
+        double utc = free_instant(ask, span.utc_from - ask->swap_s, EARLIER, margin_s);
+
+        if (utc >= fmax(window->limit, window->from) && utc <= window->empty &&
+            touches(&span, ask, window->limit + (1 - SWAP_RESERVE) * ask->life_s))
             return utc;
     }
     return NAN;
 }
 
-/* Where to change a battery that should be changed by `limit` and is empty at `empty`, not before
- * `from`. */
-static double swap_instant(const struct swap_ask *ask, double from, double limit, double empty)
+/* A swap at `utc` or a little that way, no further than `bound`, so that the re-aim which is due
+ * anyway follows it; `utc` where there is none. */
+static double with_re_aim(const struct swap_ask *ask, double utc, enum way way, double bound)
 {
-    double utc = last_instant_before(ask, from, limit, empty);
+    double best = NAN;
+
+    for (int i = 0; i < ask->re_aim_count; i++) {
+        double swap = ask->re_aim[i] - ask->swap_s;
+        bool within = way == EARLIER ? swap <= utc && swap >= fmax(bound, utc - RE_AIM_WITHIN_S)
+                                     : swap >= utc && swap <= fmin(bound, utc + RE_AIM_WITHIN_S);
+
+        if (!within || free_instant(ask, swap, way, calm_of(ask)) != swap)
+            continue;
+        if (isnan(best) || way == EARLIER)
+            best = swap;
+    }
+    return isnan(best) ? utc : best;
+}
+
+/* How a swap that costs the aim is put beside a re-aim. */
+enum join { JOIN_EARLIER, JOIN_LATER, JOIN_NONE };
+
+/* Joins a swap that would best be done at `utc`, between `from` and `last`. */
+static double joined(const struct swap_ask *ask, enum join join, double utc, double from,
+                     double last)
+{
+    double later = join == JOIN_LATER ? with_re_aim(ask, utc, LATER, last) : utc;
+
+    if (join == JOIN_NONE || later != utc)
+        return later;
+    return with_re_aim(ask, utc, EARLIER, from);
+}
+
+/* The free instant that way of what would best be done by `limit`, beside a re-aim or not; NaN: there
+ * is none between `from` and `empty`. */
+static double instant_that_way(const struct swap_ask *ask, enum join join, enum way way,
+                               double margin_s, const struct swap_window *window)
+{
+    double from = window->from, limit = window->limit, empty = window->empty;
+    double utc = free_instant(ask, way == EARLIER ? limit : fmax(limit, from), way, margin_s);
+
+    if (way == EARLIER)
+        return utc >= from ? joined(ask, join, utc, from, (limit + empty) / 2) : NAN;
+    if (utc > empty && empty < ask->utc_to)
+        return NAN;
+    return join == JOIN_NONE ? utc : with_re_aim(ask, utc, LATER, empty);
+}
+
+static double instant(const struct swap_ask *ask, enum join join, const struct swap_window *window)
+{
+    const double margins_s[] = {calm_of(ask), AIM_KEEP_OFF_S};
+    /* What would fall shortly after totality waits a little rather than to go before all of it. */
+    bool just_after = window->limit > ask->u3_utc && window->limit < ask->u3_utc + calm_of(ask);
+    enum way first = just_after ? LATER : EARLIER;
+    double utc = last_instant_before(ask, window);
 
     if (!isnan(utc))
+        return joined(ask, join == JOIN_NONE ? JOIN_NONE : JOIN_EARLIER, utc,
+                      fmax(window->from, window->limit), utc);
+    for (int i = 0; i < 2; i++) {
+        utc = instant_that_way(ask, join, first, margins_s[i], window);
+        if (isnan(utc))
+            utc =
+                instant_that_way(ask, join, first == LATER ? EARLIER : LATER, margins_s[i], window);
+        if (!isnan(utc))
+            return utc;
+    }
+    utc = free_instant(ask, window->limit, EARLIER, NAN);
+    if (utc >= window->from)
         return utc;
-    utc = free_instant(ask, limit, EARLIER, true);
-    if (utc >= from)
-        return utc;
-    utc = free_instant(ask, fmax(limit, from), LATER, true);
-    if (utc <= empty || empty >= ask->utc_to)
-        return utc;
-    utc = free_instant(ask, limit, EARLIER, false);
-    if (utc >= from)
-        return utc;
-    return free_instant(ask, fmax(limit, from), LATER, false);
+    return free_instant(ask, fmax(window->limit, window->from), LATER, NAN);
+}
+
+double swap_instant(const struct swap_ask *ask, const struct swap_window *window)
+{
+    return instant(ask, JOIN_EARLIER, window);
+}
+
+static bool is_before_re_aim(const struct swap_ask *ask, double utc)
+{
+    for (int i = 0; i < ask->re_aim_count; i++)
+        if (fabs(ask->re_aim[i] - ask->swap_s - utc) < TOUCH_S)
+            return true;
+    return false;
 }
 
 static void add_swap(const struct swap_ask *ask, struct swap_plan *plan, double utc, double empty)
 {
-    struct keep_span totality = totality_of(ask);
-    struct swap swap = {utc, empty, touches(&totality, ask, utc), utc > empty};
+    struct keep_span totality = totality_of(ask, AIM_KEEP_OFF_S);
+    struct swap swap = {utc, empty, touches(&totality, ask, utc), utc > empty,
+                        is_before_re_aim(ask, utc)};
 
     if (plan->count < SWAPS)
         plan->swap[plan->count] = swap;
@@ -161,25 +237,110 @@ static void run_dry(const struct swap_ask *ask, struct swap_plan *plan, double e
         plan->totality_free = false;
 }
 
+/* When to change the battery in use, full at `changed`; INFINITY: they do not last long enough to
+ * plan with. */
+static double next_swap(const struct swap_ask *ask, enum join join, double changed)
+{
+    const struct swap_window window = {
+        .from = fmax(ask->utc, changed + ask->swap_s),
+        .limit = changed + (1 - SWAP_RESERVE) * ask->life_s,
+        .empty = fmax(changed + ask->life_s, ask->utc), /* by what is reckoned it may be past */
+    };
+
+    if (!(ask->life_s >= LEAST_SWAPS_PER_LIFE * ask->swap_s))
+        return INFINITY;
+    return instant(ask, join, &window);
+}
+
+static bool lasts(const struct swap_ask *ask, double changed)
+{
+    return !(changed + (1 - SWAP_RESERVE) * ask->life_s < ask->utc_to);
+}
+
+/* Adds what follows from a swap at `utc` to a plan; false where the night has no swap left. */
+static bool follow(const struct swap_ask *ask, double changed, double utc, struct swap_plan *plan)
+{
+    double empty = fmax(changed + ask->life_s, ask->utc);
+
+    if (utc > empty && empty < ask->utc_to)
+        run_dry(ask, plan, empty, utc);
+    if (utc >= ask->utc_to)
+        return false;
+    add_swap(ask, plan, utc, empty);
+    return true;
+}
+
+static void plan_begin(const struct swap_ask *ask, struct swap_plan *plan)
+{
+    *plan = (struct swap_plan){.known = !isnan(ask->life_s), .totality_free = true, .dry_utc = NAN};
+}
+
+/* The plan from a swap at `utc` on, in which no later one is put beside a re-aim. */
+static void plan_from(const struct swap_ask *ask, double changed, double utc,
+                      struct swap_plan *plan)
+{
+    plan_begin(ask, plan);
+    while (follow(ask, changed, utc, plan) && !lasts(ask, utc)) {
+        changed = utc;
+        utc = next_swap(ask, JOIN_NONE, changed);
+    }
+}
+
+/* Swaps in the minutes beside totality that are better kept free. */
+static int hurried(const struct swap_ask *ask, const struct swap_plan *plan)
+{
+    struct keep_span calm = totality_of(ask, calm_of(ask));
+    int count = 0;
+
+    for (int i = 0; i < plan->count && i < SWAPS; i++)
+        count += touches(&calm, ask, plan->swap[i].utc);
+    return count;
+}
+
+/* Power through totality counts most, then power at all, then calm, then the number of swaps. */
+static bool is_better(const struct swap_ask *ask, const struct swap_plan *plan,
+                      const struct swap_plan *than)
+{
+    bool runs_dry = !isnan(plan->dry_utc), other_runs_dry = !isnan(than->dry_utc);
+
+    if (plan->totality_free != than->totality_free)
+        return plan->totality_free;
+    if (runs_dry != other_runs_dry)
+        return other_runs_dry;
+    if (hurried(ask, plan) != hurried(ask, than))
+        return hurried(ask, plan) < hurried(ask, than);
+    return plan->count < than->count;
+}
+
+/* The next swap: beside a re-aim, if the rest of the night is not the worse for it. */
+static double best_swap(const struct swap_ask *ask, double changed)
+{
+    double alone = next_swap(ask, JOIN_NONE, changed);
+    struct swap_plan without, with;
+
+    if (ask->re_aim_count == 0)
+        return alone;
+    plan_from(ask, changed, alone, &without);
+    for (enum join join = JOIN_EARLIER; join < JOIN_NONE; join++) {
+        double utc = next_swap(ask, join, changed);
+
+        plan_from(ask, changed, utc, &with);
+        if (utc != alone && !is_better(ask, &without, &with))
+            return utc;
+    }
+    return alone;
+}
+
 void swap_plan_make(const struct swap_ask *ask, struct swap_plan *plan)
 {
     double changed = isnan(ask->changed_utc) ? ask->utc : ask->changed_utc;
-    double life = ask->life_s;
 
-    *plan = (struct swap_plan){.known = !isnan(life), .totality_free = true, .dry_utc = NAN};
-    while (changed + (1 - SWAP_RESERVE) * life < ask->utc_to) {
-        double limit = changed + (1 - SWAP_RESERVE) * life;
-        double empty = fmax(changed + life, ask->utc); /* by what is reckoned it may be past */
-        double from = fmax(ask->utc, changed + ask->swap_s);
-        double utc = INFINITY;
+    plan_begin(ask, plan);
+    while (!lasts(ask, changed)) {
+        double utc = best_swap(ask, changed);
 
-        if (life >= LEAST_SWAPS_PER_LIFE * ask->swap_s)
-            utc = swap_instant(ask, from, limit, empty);
-        if (utc > empty && empty < ask->utc_to)
-            run_dry(ask, plan, empty, utc);
-        if (utc >= ask->utc_to)
+        if (!follow(ask, changed, utc, plan))
             break;
-        add_swap(ask, plan, utc, empty);
         changed = utc;
     }
     plan->batteries = plan->count + 1;

@@ -9,6 +9,15 @@
 #define TODAY_S (20 * 3600.0)
 #define CLASH_AHEAD_S 900.0
 
+/* A swap that costs the aim, where the re-aim is not a job of the same walk anyway. */
+static bool is_aimed_after(const struct night *night, const struct moment *moment,
+                           const struct job *job)
+{
+    const struct job *aim = hands_job(&moment->hands, JOB_AIM, job->rig);
+
+    return swap_costs_aim(night, job->rig) && !(aim && aim->walk == job->walk);
+}
+
 /* The words of one job; `named`: with the name of its rig. */
 static void say_job(const struct night *night, const struct moment *moment, const struct job *job,
                     bool named, char out[JOB_WORDS])
@@ -29,8 +38,9 @@ static void say_job(const struct night *night, const struct moment *moment, cons
         break;
     case JOB_BATTERY:
     case JOB_CARD:
-        (void)snprintf(out, JOB_WORDS, "change the %s%s%s",
-                       job->kind == JOB_BATTERY ? "battery" : "card", of, name);
+        (void)snprintf(out, JOB_WORDS, "change the %s%s%s%s",
+                       job->kind == JOB_BATTERY ? "battery" : "card", of, name,
+                       is_aimed_after(night, moment, job) ? ", then re-aim" : "");
         break;
     case JOB_SETTING:
         (void)snprintf(out, JOB_WORDS, "set%s%s %s%s", named ? " " : "", name, named ? "to " : "",

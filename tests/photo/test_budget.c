@@ -451,6 +451,132 @@ static void against_every_other_plan(void **state)
     assert_true(had > 50 && not_had > 50);
 }
 
+/* ---- swaps that cost the aim ---- */
+
+enum { RE_AIMS = 80 };
+
+/* A night of a long rig: re-aims every 6 to 16 minutes, the minutes around contacts kept free. */
+static struct swap_ask long_rig(uint32_t *seed, double re_aim[RE_AIMS], struct keep_span around[3])
+{
+    struct swap_ask ask = night_of(uniform(seed, 1500, 12000));
+    double at = P1;
+
+    for (int i = 0; i < RE_AIMS; i++)
+        re_aim[i] = at += uniform(seed, 360, 960);
+    around[0] = (struct keep_span){U1 - AIM_KEEP_OFF_S, U1 + AIM_KEEP_OFF_S};
+    around[1] = (struct keep_span){(U2 + U3) / 2 - 30, (U2 + U3) / 2 + 30};
+    around[2] = (struct keep_span){U4 - AIM_KEEP_OFF_S, U4 + AIM_KEEP_OFF_S};
+    ask.off = around;
+    ask.off_count = 3;
+    ask.swap_s = SWAP_S + AIM_HANDS_S;
+    ask.calm_s = SWAP_CALM_S;
+    ask.re_aim = re_aim;
+    ask.re_aim_count = RE_AIMS;
+    ask.changed_utc = P1 - uniform(seed, 0, 0.8) * ask.life_s;
+    return ask;
+}
+
+static bool is_calm(const struct swap_ask *ask, double utc)
+{
+    return !forbidden(ask, utc) && !hands_between(ask, utc, U2 - 600, U3 + 600);
+}
+
+/* Whether some second between two instants is neither in the ten minutes beside totality nor in
+ * totality nor kept free, by trying each. */
+static bool another_second(const struct swap_ask *ask, double from, double to)
+{
+    for (double utc = ceil(from); utc <= to; utc++)
+        if (is_calm(ask, utc))
+            return true;
+    return false;
+}
+
+static bool goes_with_a_re_aim(const struct swap_ask *ask, double utc)
+{
+    for (int i = 0; i < ask->re_aim_count; i++)
+        if (fabs(utc + ask->swap_s - ask->re_aim[i]) < 0.01)
+            return true;
+    return false;
+}
+
+/* Never in the ten minutes before U2 or after U3 where the battery allows another second; beside a
+ * re-aim, unless none is near or it would cost a battery. */
+static void a_swap_goes_with_a_re_aim(void **state)
+{
+    uint32_t seed = 20290626;
+    int swaps = 0, joined = 0, hurried = 0, costly = 0;
+
+    (void)state;
+    for (int i = 0; i < 1500; i++) {
+        double re_aim[RE_AIMS];
+        struct keep_span around[3];
+        struct swap_ask ask = long_rig(&seed, re_aim, around), free = ask;
+        struct swap_plan plan, unbound;
+        double changed = ask.changed_utc;
+
+        free.re_aim_count = 0;
+        swap_plan_make(&ask, &plan);
+        swap_plan_make(&free, &unbound);
+        assert_int_equal(plan.totality_free, unbound.totality_free);
+        assert_int_equal(isnan(plan.dry_utc), isnan(unbound.dry_utc));
+        if (plan.count > SWAPS)
+            continue;
+        if (isnan(plan.dry_utc) && plan.totality_free)
+            assert_true(plan.count <= unbound.count);
+        for (int j = 0; j < plan.count; j++) {
+            const struct swap *swap = &plan.swap[j];
+            double from = fmax(ask.utc, changed + ask.swap_s);
+            double empty = fmax(changed + ask.life_s, ask.utc);
+
+            assert_int_equal(swap->at_re_aim, goes_with_a_re_aim(&ask, swap->utc));
+            if (!is_calm(&ask, swap->utc)) {
+                assert_false(another_second(&ask, from, empty));
+                hurried++;
+            }
+            swaps++;
+            joined += swap->at_re_aim;
+            changed = swap->utc;
+        }
+        costly += unbound.count > 0 && plan.count == unbound.count && !plan.swap[0].at_re_aim;
+    }
+    print_message("%d swaps of a long rig, %d with a re-aim, %d hurried, %d nights otherwise\n",
+                  swaps, joined, hurried, costly);
+    assert_true(swaps > 3000 && joined > swaps * 6 / 10 && hurried > 20 && hurried < swaps / 5);
+}
+
+/* A night with one swap: it goes with the last re-aim before a tenth is left, by looking at each. */
+static void one_swap_with_the_last_re_aim(void **state)
+{
+    uint32_t seed = 20281231;
+    int seen = 0;
+
+    (void)state;
+    for (int i = 0; i < 3000; i++) {
+        double re_aim[RE_AIMS], best = NAN;
+        struct keep_span around[3];
+        struct swap_ask ask = long_rig(&seed, re_aim, around);
+        struct swap_plan plan;
+        double limit;
+
+        ask.life_s = uniform(&seed, 9000, 21000);
+        limit = ask.changed_utc + (1 - SWAP_RESERVE) * ask.life_s;
+        swap_plan_make(&ask, &plan);
+        for (int j = 0; j < RE_AIMS; j++) {
+            double utc = re_aim[j] - ask.swap_s;
+            if (utc <= limit && utc > limit - 1200 && utc >= ask.utc && is_calm(&ask, utc))
+                best = utc;
+        }
+        /* The next battery lasts to the end, so that nothing speaks for another instant. */
+        if (isnan(best) || !is_calm(&ask, limit) ||
+            best + (1 - SWAP_RESERVE) * ask.life_s < ask.utc_to)
+            continue;
+        assert_int_equal(plan.count, 1);
+        assert_near(plan.swap[0].utc, best, 1e-3);
+        seen++;
+    }
+    assert_true(seen > 50);
+}
+
 /* ---- card ---- */
 
 /* Shoots the night frame by frame: how many frames, and when the first one does not fit. */
@@ -609,6 +735,8 @@ int main(void)
         cmocka_unit_test(spares_and_external_power),
         cmocka_unit_test(from_now_on),
         cmocka_unit_test(against_every_other_plan),
+        cmocka_unit_test(a_swap_goes_with_a_re_aim),
+        cmocka_unit_test(one_swap_with_the_last_re_aim),
         cmocka_unit_test(card_of_one_setting),
         cmocka_unit_test(card_shot_by_shot),
         cmocka_unit_test(card_unknown_or_full),

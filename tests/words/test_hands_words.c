@@ -96,7 +96,7 @@ static void each_kind_has_its_words(void **state)
         {JOB_AIM, LONG, "re-aim long"},
         {JOB_FLIP, SCOPE, "turn the mount of scope over"},
         {JOB_BATTERY, SCOPE, "change the battery of scope"},
-        {JOB_CARD, LONG, "change the card of long"},
+        {JOB_CARD, LONG, "change the card of long, then re-aim"},
         {JOB_LAPTOP, -1, "laptop has 18 % left: give it power"},
         {JOB_SETTING, WIDE, "set wide to 1/60 s, ISO 400"},
         {JOB_FIRST_AIM, LONG, "aim long"},
@@ -128,6 +128,17 @@ static void a_walk_names_its_rig_once(void **state)
     add(JOB_SETTING, JOB_COMING, SCOPE, 640)->walk = 0;
     expect("nothing to do for 10:00 min",
            "then 20:10 change the battery of scope, change the card, set 1/60 s, ISO 400", false);
+}
+
+/* What costs the aim says so, unless the re-aim is in the same walk. */
+static void a_swap_at_a_long_rig_names_the_re_aim(void **state)
+{
+    (void)state;
+    no_jobs();
+    add(JOB_CARD, JOB_COMING, LONG, 600);
+    expect("nothing to do for 10:00 min", "then 20:10 change the card of long, then re-aim", false);
+    add(JOB_AIM, JOB_COMING, LONG, 680)->walk = 0;
+    expect("nothing to do for 10:00 min", "then 20:10 change the card of long and re-aim", false);
 }
 
 static void the_most_pressing_is_said_first(void **state)
@@ -182,14 +193,14 @@ static void what_is_due_says_its_end(void **state)
     no_jobs();
     job = add(JOB_BATTERY, JOB_DUE, LONG, -60);
     job->limit_utc = moment.utc + 192;
-    expect("change the battery of long: empty in 3:12", "", false);
+    expect("change the battery of long, then re-aim: empty in 3:12", "", false);
     job->limit_utc = moment.utc - 1;
-    expect("change the battery of long: empty by now", "", false);
+    expect("change the battery of long, then re-aim: empty by now", "", false);
     job->limit_utc = NAN;
-    expect("change the battery of long", "", false);
+    expect("change the battery of long, then re-aim", "", false);
     no_jobs();
     add(JOB_CARD, JOB_DUE, LONG, -60)->limit_utc = moment.utc + 60;
-    expect("change the card of long: full in 1:00", "", false);
+    expect("change the card of long, then re-aim: full in 1:00", "", false);
 }
 
 /* What is overdue keeps the second line under anything more pressing. */
@@ -233,6 +244,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_kind_has_its_words),
         cmocka_unit_test(a_walk_names_its_rig_once),
+        cmocka_unit_test(a_swap_at_a_long_rig_names_the_re_aim),
         cmocka_unit_test(the_most_pressing_is_said_first),
         cmocka_unit_test(what_is_due_says_its_end),
         cmocka_unit_test(what_is_overdue_is_not_hidden),
