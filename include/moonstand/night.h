@@ -302,12 +302,50 @@ struct rig_state {
 };
 
 enum { NIGHT_EVENTS = 64, RUN_SAMPLES = 1300, SEGMENTS = 160 };
+#define RUN_SAMPLE_S 30.0 /* between two samples of the run */
 
 /* One rig's setting over a span of time. */
 struct segment {
     double utc_from, utc_to;
     struct exposure exposure;
 };
+
+/* ---- rounds: when the hands set cameras (rounds.c) ---- */
+
+enum { ROUNDS = 160, ROUND_SAMPLES = 2 * RUN_SAMPLES };
+/* What rounds are looked for: exposures in thirds of a stop at samples evenly apart. */
+struct rounds_ask {
+    int count, rigs;            /* samples; rigs that are set by hand or not */
+    const double *wanted[RIGS]; /* by sample; NaN: no frame is taken */
+    double tolerance[RIGS];     /* thirds */
+    const bool *kept_off;       /* by sample: no round there; null: anywhere */
+    int apart;                  /* least samples between two rounds; 0: none */
+};
+/* The fewest rounds at which a change of settings keeps every rig within its tolerance of what it
+ * wants: indices of samples. Where that cannot be, rounds as close as `apart` allows. Returns how
+ * many; ROUNDS at most. */
+int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS]);
+
+/* All rounds from P1 to P4. Rigs that a remote sets have none. */
+struct rounds {
+    int count;
+    struct {
+        double utc;
+        bool touched[RIGS];
+        struct exposure exposure[RIGS]; /* to be set; of the touched ones */
+    } round[ROUNDS];
+    struct exposure begins[RIGS]; /* set before the first frame; not known: no frame, or by remote */
+    int set_count[RIGS];          /* settings of one rig, that one included */
+    int settings;                 /* changes at rounds, of all rigs */
+    int least;                    /* rounds if hands were quick and could come at any time */
+    double worst_stops;           /* largest error of a setting against what is wanted */
+};
+/* The next setting of a rig after `utc` and its round; null: none. */
+const struct exposure *rounds_next(const struct rounds *rounds, int rig, double utc,
+                                   double *round_utc);
+/* What the hands have set on a rig at `utc`, at the last round or before the first frame; null:
+ * nothing. */
+const struct exposure *rounds_now(const struct rounds *rounds, int rig, double utc);
 
 enum { UP_SPANS = 16 };
 
@@ -453,6 +491,7 @@ struct night {
     int sample_count;
     struct run_sample sample[RUN_SAMPLES];
     struct run run[RIGS];
+    struct rounds rounds;
     struct shooting shooting[RIGS];
     double advice_utc; /* of the advice below; NaN: none yet */
     struct aim advice[RIGS];
@@ -672,7 +711,8 @@ struct job {
     double limit_utc; /* too late then: Moon, battery, card or mount are at their end; NaN */
     int before;       /* contact that moved a re-aim ahead (enum contact); -1: none */
     const struct exposure *set; /* of JOB_SETTING; lives as long as the night is not derived anew */
-    int walk; /* index of the first job of those done with it in one go; its own where it is first */
+    int walk; /* index of the first job of those done with it in one go, at its rig or in one round;
+                 its own where it is first */
 };
 
 enum urgency {
@@ -684,9 +724,9 @@ enum urgency {
 /* "free", "soon", "now", "alarm". */
 const char *urgency_name(enum urgency urgency);
 
-/* Changes of setting of one rig that follow one another fast; none: `changes` 0. */
+/* Rounds that follow one another fast; none: `rounds` 0. */
 struct rush {
-    int changes;
+    int rounds;
     double utc_from, utc_to;
     bool darker;
 };
@@ -704,10 +744,6 @@ struct hands {
 const struct job *hands_next(const struct hands *hands);
 /* The most urgent job of a kind at a rig (-1: of none); null: none. */
 const struct job *hands_job(const struct hands *hands, enum job_kind kind, int rig);
-/* The next setting that hands are asked for after `utc`: two thirds of a stop from the last one,
- * near totality every third; null: none is left, none before greatest while the light falls, or a
- * remote sets it. */
-const struct segment *next_setting(const struct night *night, int rig, double utc);
 
 struct moment {
     double utc, tt;

@@ -87,6 +87,7 @@ struct rig {
      * part and the umbra. */
     double placement_stops[TARGETS];
     double blur_limit_px;                /* drift allowed during one exposure */
+    double tolerance_stops; /* by which a setting of the hands may be off what is wanted */
     double shutter_min_s, shutter_max_s; /* what the camera's dial offers */
     int bracket_frames;                  /* most frames of one bracket */
     double bracket_step_stops;

@@ -34,7 +34,7 @@
  *     interval_s     0.5 to 3600, frame_mb 0.1 to 2000
  *     target         "lit", "umbra", "bracket", "stars", "foreground", "auto"
  *     placement_stops  object: lit, umbra, stars, foreground (-6 to 6)
- *     blur_limit_px (0.1 to 100), bracket_frames (1 to 15), bracket_step_stops (0.3 to 5)
+ *     blur_limit_px (0.1 to 100), tolerance_stops (1/6 to 2: of a setting by hand), bracket_frames (1 to 15), bracket_step_stops (0.3 to 5)
  *     remote_exposure, portrait (true or false)
  *     filter_stops (0 to 20), extender (0.3 to 5)
  *     margin, aim_tolerance (0 to 0.45 of the frame's height), warn_s (0 to 3600)

@@ -67,6 +67,11 @@ char *walk_words(const struct night *night, const struct moment *moment, const s
  * frame 22:12". Empty for LOSS_NONE. */
 enum { LOSS_WORDS = 96 };
 char *loss_say(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS]);
+
+/* "wide 1/60 s, long 1/125 s ISO 400": the settings of a round (index), rig by rig. */
+enum { ROUND_WORDS = 200 };
+char *round_words(const struct night *night, int round, char out[ROUND_WORDS]);
+
 /* The answer to the one question of a cold person. */
 struct hands_words {
     char now[JOB_WORDS];  /* the most pressing thing, or for how long there is nothing to do */

@@ -65,11 +65,8 @@ const struct act_form *act_form(enum act_kind kind)
         [ACT_BATTERY] = {.name = "battery", .by_user = true, .has_rig = true},
         [ACT_CARD] = {.name = "card", .by_user = true, .has_rig = true},
         [ACT_GLASS] = {.name = "glass", .by_user = true},
-        [ACT_HEATER] = {.name = "heater",
-                        .by_user = true,
-                        .has_rig = true,
-                        .values = 1,
-                        .value_name = {"on"}},
+        [ACT_HEATER] =
+            {.name = "heater", .by_user = true, .has_rig = true, .values = 1, .value_name = {"on"}},
         [ACT_CAMERA_CLOCK] = {.name = "camera_clock",
                               .by_user = true,
                               .has_rig = true,

@@ -7,7 +7,6 @@
 #define HALF_NIGHT_S (12 * 3600.0)
 #define DAY_BEHIND_S 3600.0
 #define DAY_AHEAD_S (23 * 3600.0)
-#define SAMPLE_S 30.0
 #define ADVICE_S 20.0
 /* Shading is first seen by eye at about this penumbral magnitude: common practice, no source. */
 #define SHADING_MAGNITUDE 0.6
@@ -315,7 +314,7 @@ static void derive_light(struct night *night)
     light_prepare(&night->light, shadow.umbra, shadow.penumbra, night->danjon_state);
     inherit_umbra(night);
     night->sample_count = 0;
-    for (double utc = from; utc <= to && night->sample_count < RUN_SAMPLES; utc += SAMPLE_S)
+    for (double utc = from; utc <= to && night->sample_count < RUN_SAMPLES; utc += RUN_SAMPLE_S)
         run_sample_at(night, &night->light, utc, &night->sample[night->sample_count++]);
 }
 
@@ -355,6 +354,7 @@ static void derive_shooting(struct night *night)
         cover_eclipse(night);
     for (int i = 0; i < night->setup.rig_count; i++)
         shooting_make(night, i, &night->shooting[i]);
+    rounds_make(night, &night->rounds);
 }
 
 static void forget_framing(struct night *night)

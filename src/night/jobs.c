@@ -4,11 +4,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-/* Hands are asked for a new setting if it is two thirds of a stop from the last one that they were
- * asked for: three rigs would else ask for a third every minute and hide all other things. This
- * close to U2 and U3 every third is asked for. What is exactly right stands with its rig. */
-#define ASKED_THIRDS 2
-#define ASKED_ALL_S 600.0
 /* A job stops other things from so long before it is due. */
 #define PRESSING_S 60.0
 #define FLIP_AHEAD_S 900.0
@@ -18,8 +13,8 @@
 #define OVERDUE_CLAIM_S 7200.0
 enum { COMING_ITEMS = 3 };
 #define LAPTOP_LOW_PERCENT 20.0
-/* Light changes fast where so many changes of one rig fall into so short a time. */
-enum { FAST_CHANGES = 3 };
+/* Light changes fast where so many rounds fall into so short a time. */
+enum { FAST_ROUNDS = 3 };
 #define FAST_S 300.0
 
 const char *job_kind_name(enum job_kind kind)
@@ -54,78 +49,24 @@ double hands_duration_s(enum hands_kind kind)
     return seconds[kind];
 }
 
-/* ---- settings ---- */
+/* ---- fast light ---- */
 
-static bool is_near_totality(const struct night *night, double utc)
+/* Rounds that follow one another fast and begin within FAST_S. */
+static void find_rush(const struct night *night, double utc, struct rush *rush)
 {
-    return fabs(utc - night->contact_utc[CONTACT_U2]) <= ASKED_ALL_S ||
-           fabs(utc - night->contact_utc[CONTACT_U3]) <= ASKED_ALL_S;
-}
-
-static bool is_asked(const struct night *night, const struct segment *segment,
-                     const struct exposure *last)
-{
-    const struct exposure *exposure = &segment->exposure;
-
-    if (!exposure->known || exposure_same_dial(exposure, last))
-        return false;
-    return !last->known || exposure->bracket_frames != last->bracket_frames ||
-           is_near_totality(night, segment->utc_from) ||
-           abs(exposure_thirds(exposure) - exposure_thirds(last)) >= ASKED_THIRDS;
-}
-
-const struct segment *next_setting(const struct night *night, int rig, double utc)
-{
-    const struct run *run = &night->run[rig];
-    double greatest = night->contact_utc[CONTACT_GREATEST];
-
-    if (night->rig[rig].rig.remote_exposure)
-        return NULL;
-    for (int i = 1, last = 0; i < run->count; i++) {
-        if (!is_asked(night, &run->segment[i], &run->segment[last].exposure))
-            continue;
-        if (run->segment[i].utc_from > utc) {
-            /* While the light falls nothing is said of when it grows again. */
-            bool turns = utc < greatest && run->segment[i].utc_from > greatest;
-            return turns ? NULL : &run->segment[i];
-        }
-        last = i;
-    }
-    return NULL;
-}
-
-static bool is_fast(const struct segment *first)
-{
-    return first[FAST_CHANGES - 1].utc_from - first[0].utc_from <= FAST_S;
-}
-
-/* Changes of one rig that follow one another fast and begin within FAST_S. */
-static struct rush rush_of(const struct run *run, double utc)
-{
-    const struct segment *segment = run->segment;
-    struct rush none = {0};
+    const struct rounds *rounds = &night->rounds;
     int first = 0, last;
 
-    while (first < run->count && segment[first].utc_from <= utc)
+    while (first < rounds->count && rounds->round[first].utc <= utc)
         first++;
-    last = first + FAST_CHANGES - 1;
-    if (first == 0 || last >= run->count || segment[last].utc_from > utc + FAST_S)
-        return none;
-    while (last + 1 < run->count && is_fast(&segment[last + 2 - FAST_CHANGES]))
+    last = first + FAST_ROUNDS - 1;
+    if (last >= rounds->count || rounds->round[last].utc > utc + FAST_S)
+        return;
+    while (last + 1 < rounds->count &&
+           rounds->round[last + 1].utc - rounds->round[last + 2 - FAST_ROUNDS].utc <= FAST_S)
         last++;
-    return (struct rush){last - first + 1, segment[first].utc_from, segment[last].utc_from,
-                         exposure_thirds(&segment[last].exposure) >
-                             exposure_thirds(&segment[first - 1].exposure)};
-}
-
-static void find_rush(const struct night *night, double utc, struct rush *most)
-{
-    for (int i = 0; i < night->setup.rig_count; i++) {
-        struct rush rush = rush_of(&night->run[i], utc);
-
-        if (!night->rig[i].rig.remote_exposure && rush.changes > most->changes)
-            *most = rush;
-    }
+    *rush = (struct rush){last - first + 1, rounds->round[first].utc, rounds->round[last].utc,
+                          rounds->round[first].utc < night->contact_utc[CONTACT_GREATEST]};
 }
 
 /* ---- jobs ---- */
@@ -221,7 +162,8 @@ static void add_rig(const struct night *night, const struct moment *moment, int 
                     struct hands *hands)
 {
     const struct kit_moment *kit = &moment->kit[index];
-    const struct segment *setting = next_setting(night, index, moment->utc);
+    double round_utc = NAN;
+    const struct exposure *setting = rounds_next(&night->rounds, index, moment->utc, &round_utc);
     struct job battery = job_of(JOB_BATTERY, index, kit->swap_utc, kit->battery_empty_utc);
     struct job card = job_of(JOB_CARD, index, kit->card_utc, kit->card.full_utc);
 
@@ -232,9 +174,9 @@ static void add_rig(const struct night *night, const struct moment *moment, int 
     card.state = state_by_time(card.utc, moment->utc);
     add(hands, &card);
     if (setting) {
-        struct job job = job_of(JOB_SETTING, index, setting->utc_from, NAN);
+        struct job job = job_of(JOB_SETTING, index, round_utc, NAN);
 
-        job.set = &setting->exposure;
+        job.set = setting;
         job.state = state_by_time(job.utc, moment->utc);
         add(hands, &job);
     }
@@ -286,23 +228,35 @@ static bool is_at_camera(enum job_kind kind)
     return kind == JOB_AIM || kind == JOB_BATTERY || kind == JOB_CARD || kind == JOB_SETTING;
 }
 
-/* Jobs that are not due yet are done in one go with an earlier one at their rig. */
+static bool is_ahead(const struct job *job)
+{
+    return job->state == JOB_PRESSING || job->state == JOB_COMING;
+}
+
+/* Two jobs at one rig close together, or two settings of one round. */
+static bool are_together(const struct hands *hands, const struct job *earlier,
+                         const struct job *job)
+{
+    bool round =
+        earlier->kind == JOB_SETTING && job->kind == JOB_SETTING && earlier->utc == job->utc;
+
+    return round || (earlier->rig == job->rig && is_at_camera(earlier->kind) &&
+                     job->utc - hands->job[earlier->walk].utc <= WALK_S);
+}
+
+/* Jobs that are not due yet are done in one go with an earlier one at their rig, settings with those
+ * of the other rigs. */
 static void join_walks(struct hands *hands)
 {
     for (int i = 0; i < hands->count; i++) {
         struct job *job = &hands->job[i];
 
         job->walk = i;
-        if ((job->state != JOB_PRESSING && job->state != JOB_COMING) || !is_at_camera(job->kind))
+        if (!is_ahead(job) || !is_at_camera(job->kind))
             continue;
-        for (int j = 0; j < i && job->walk == i; j++) {
-            const struct job *first = &hands->job[j];
-
-            if (first->walk == j && first->rig == job->rig && is_at_camera(first->kind) &&
-                (first->state == JOB_PRESSING || first->state == JOB_COMING) &&
-                job->utc - first->utc <= WALK_S)
-                job->walk = j;
-        }
+        for (int j = 0; j < i && job->walk == i; j++)
+            if (is_ahead(&hands->job[j]) && are_together(hands, &hands->job[j], job))
+                job->walk = hands->job[j].walk;
     }
 }
 
@@ -379,7 +333,7 @@ static enum urgency urgency_of(const struct hands *hands)
         return URGENCY_SOON;
     if (state < JOB_COMING)
         return URGENCY_NOW;
-    return hands->rush.changes > 0 ? URGENCY_SOON : URGENCY_FREE;
+    return hands->rush.rounds > 0 ? URGENCY_SOON : URGENCY_FREE;
 }
 
 void see_hands(const struct night *night, struct moment *moment)

@@ -40,8 +40,13 @@ void derive(struct night *night, unsigned stale);
 /* What one rig is asked for, from a sample. */
 void run_ask(const struct night *night, int rig, const struct run_sample *sample, double utc,
              struct exposure_ask *ask);
+/* What one rig would take at a sample, brighter by so much. */
+void run_exposure(const struct night *night, int rig, const struct run_sample *sample,
+                  double more_stops, struct exposure *exposure);
 /* The runs of all rigs from the samples. */
 void run_make(struct night *night);
+/* The rounds of the hands, from the samples and what the rigs shoot. */
+void rounds_make(struct night *night, struct rounds *rounds);
 enum { KEPT_OFF = CONTACT_U4 - CONTACT_U1 + 1 }; /* contacts from U1 on that hands are kept off */
 
 /* The axis of a mount from what was seen; the track covers it. */

@@ -95,12 +95,16 @@ static void sample_between(const struct run_sample *a, const struct run_sample *
         out->drift_arcsec_per_s[i] = mix(a->drift_arcsec_per_s[i], b->drift_arcsec_per_s[i], share);
 }
 
-static void exposure_of(const struct night *night, int rig, const struct run_sample *sample,
-                        struct exposure *exposure)
+void run_exposure(const struct night *night, int rig, const struct run_sample *sample,
+                  double more_stops, struct exposure *exposure)
 {
     struct exposure_ask ask;
 
     run_ask(night, rig, sample, sample->utc, &ask);
+    /* A bracket is shifted by what shifts its parts. */
+    for (int i = 0; i < TARGETS; i++)
+        if (i != TARGET_BRACKET)
+            ask.correction_stops[i] += more_stops;
     exposure_choose(&night->rig[rig].rig, &ask, exposure);
 }
 
@@ -116,7 +120,7 @@ static double boundary(const struct night *night, int rig, const struct run_samp
         struct exposure exposure;
 
         sample_between(a, b, middle, &sample);
-        exposure_of(night, rig, &sample, &exposure);
+        run_exposure(night, rig, &sample, 0, &exposure);
         if (exposure_same(before, &exposure))
             low = middle;
         else
@@ -218,14 +222,14 @@ static void run_of_rig(const struct night *night, int rig, struct run *run)
     if (night->sample_count == 0)
         return;
     *segment = (struct segment){.utc_from = sample->utc, .utc_to = sample->utc};
-    exposure_of(night, rig, sample, &segment->exposure);
+    run_exposure(night, rig, sample, 0, &segment->exposure);
     run->count = 1;
     before = segment->exposure;
     follow_lost(sample, target, NULL, &before, run);
     for (int i = 1; i < night->sample_count && sample[i - 1].utc < end; i++) {
         struct exposure exposure;
 
-        exposure_of(night, rig, &sample[i], &exposure);
+        run_exposure(night, rig, &sample[i], 0, &exposure);
         follow_lost(&sample[i], target, &before, &exposure, run);
         before = exposure;
         if (!exposure_same(&segment->exposure, &exposure) && run->count < SEGMENTS) {

@@ -40,6 +40,7 @@ void rig_default(struct rig *rig)
         .extender = 1,
         .margin = 0.05,
         .aim_tolerance = 0.05,
+        .tolerance_stops = 2.0 / 3,
         .warn_s = 60,
         .saving_s = SAVING_S,
         .card_gb = NAN,

@@ -174,6 +174,41 @@ static void put_rig(struct document *document, cJSON *object, const struct night
         put_first_aim(document, put_object(document, object, "first_aim"), &first);
 }
 
+/* The walks of the hands from P1 to P4. */
+static void put_rounds(struct document *document, cJSON *array, const struct night *night)
+{
+    const struct rounds *rounds = &night->rounds;
+
+    for (int i = 0; i < rounds->count; i++) {
+        cJSON *round = put_object(document, array, NULL), *jobs;
+
+        put_instant(document, round, "at", rounds->round[i].utc);
+        jobs = put_array(document, round, "jobs");
+        for (int rig = 0; rig < night->setup.rig_count; rig++) {
+            const struct exposure *exposure = &rounds->round[i].exposure[rig];
+            char label[SHUTTER_LABEL];
+            cJSON *job;
+
+            if (!rounds->round[i].touched[rig])
+                continue;
+            job = put_object(document, jobs, NULL);
+            put_text(document, job, "rig", night->rig[rig].rig.name);
+            put_text(document, job, "kind", job_kind_name(JOB_SETTING));
+            put_text(document, job, "shutter", shutter_label(exposure->shutter, label));
+            put_number(document, job, "iso", iso_label(exposure->iso), 0);
+            put_number(document, job, "bracket_frames", exposure->bracket_frames, 0);
+        }
+    }
+}
+
+static void put_touches(struct document *document, cJSON *object, const struct rounds *rounds)
+{
+    put_number(document, object, "settings", rounds->settings, 0);
+    put_number(document, object, "rounds", rounds->count, 0);
+    put_number(document, object, "least", rounds->least, 0);
+    put_number(document, object, "worst_stops", rounds->worst_stops, 2);
+}
+
 int report_plan_json(FILE *out, const struct night *night)
 {
     struct document document;
@@ -188,6 +223,8 @@ int report_plan_json(FILE *out, const struct night *night)
     root = document.root;
     put_eclipse(&document, put_object(&document, root, "eclipse"), &entry);
     put_timeline(&document, put_array(&document, root, "timeline"), night);
+    put_rounds(&document, put_array(&document, root, "rounds"), night);
+    put_touches(&document, put_object(&document, root, "touches"), &night->rounds);
     rigs = put_array(&document, root, "rigs");
     for (int i = 0; i < night->setup.rig_count; i++)
         put_rig(&document, put_object(&document, rigs, NULL), night, i);

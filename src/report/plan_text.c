@@ -221,6 +221,25 @@ static void print_rig(FILE *out, const struct night *night, int index)
     print_segments(out, night, &plan);
 }
 
+/* The walks from camera to camera: who reads them needs no screen. */
+static void print_rounds(FILE *out, const struct night *night)
+{
+    const struct rounds *rounds = &night->rounds;
+    char label[TEXT_INSTANT + 4], clock[TEXT_INSTANT], words[ROUND_WORDS];
+
+    print_title(out, "ROUNDS (local)");
+    if (rounds->count == 0) {
+        text_entry(out, "", "none: no camera is set by hand, or one setting serves");
+        return;
+    }
+    text_entry(out, "", "%d with %d settings keep every camera within %.1f stops", rounds->count,
+               rounds->settings, rounds->worst_stops);
+    for (int i = 0; i < rounds->count; i++) {
+        (void)snprintf(label, sizeof label, "  %s", local_time(clock, night, rounds->round[i].utc));
+        text_entry(out, label, "%s", round_words(night, i, words));
+    }
+}
+
 static void print_item(FILE *out, const struct night *night, int index)
 {
     const struct check_item *item = &night->setup.checklist.item[index];
@@ -307,6 +326,7 @@ int report_plan_text(FILE *out, const struct night *night)
     print_head(out, night);
     print_contacts(out, night);
     print_timeline(out, night);
+    print_rounds(out, night);
     for (int i = 0; i < night->setup.rig_count; i++)
         print_rig(out, night, i);
     print_checklist(out, night);

@@ -23,7 +23,7 @@ static void say_job(const struct night *night, const struct moment *moment, cons
                     bool named, char out[JOB_WORDS])
 {
     const char *of = named ? " of " : "", *name = "";
-    char dial[DIAL_WORDS];
+    char dial[DIAL_WORDS], bracket[BRACKET_WORDS];
 
     if (job->rig >= 0 && named)
         name = night->rig[job->rig].rig.name;
@@ -43,8 +43,10 @@ static void say_job(const struct night *night, const struct moment *moment, cons
                        is_aimed_after(night, moment, job) ? ", then re-aim" : "");
         break;
     case JOB_SETTING:
-        (void)snprintf(out, JOB_WORDS, "set%s%s %s%s", named ? " " : "", name, named ? "to " : "",
-                       dial_words(job->set, dial));
+        (void)bracket_words(job->set, bracket);
+        (void)snprintf(out, JOB_WORDS, "set%s%s %s%s%s%s", named ? " " : "", name,
+                       named ? "to " : "", dial_words(job->set, dial), *bracket ? ", " : "",
+                       bracket);
         break;
     case JOB_GLASS:
         (void)glass_say(night, moment, out);
@@ -72,37 +74,109 @@ char *job_words(const struct night *night, const struct moment *moment, const st
     return out;
 }
 
-/* How many jobs from the first one on belong to its walk. */
-static int jobs_of_walk(const struct hands *hands, int walk)
+/* "1/60 s ISO 400", "1/20 s ISO 400 (5 frames, 2 stops apart)". */
+static void say_setting(const struct exposure *exposure, char *out, size_t size)
+{
+    char shutter[SHUTTER_LABEL], bracket[BRACKET_WORDS];
+
+    (void)bracket_words(exposure, bracket);
+    (void)snprintf(out, size, "%s s ISO %d%s%s%s", shutter_label(exposure->shutter, shutter),
+                   iso_label(exposure->iso), *bracket ? " (" : "", bracket, *bracket ? ")" : "");
+}
+
+char *round_words(const struct night *night, int round, char out[ROUND_WORDS])
+{
+    size_t length = 0;
+
+    out[0] = '\0';
+    for (int rig = 0; rig < night->setup.rig_count && length < ROUND_WORDS; rig++) {
+        char setting[DIAL_WORDS + BRACKET_WORDS];
+
+        if (!night->rounds.round[round].touched[rig])
+            continue;
+        say_setting(&night->rounds.round[round].exposure[rig], setting, sizeof setting);
+        (void)snprintf(out + length, ROUND_WORDS - length, "%s%s %s", length ? ", " : "",
+                       night->rig[rig].rig.name, setting);
+        length = strlen(out);
+    }
+    return out;
+}
+
+/* How many jobs of a walk are settings, or are not. */
+static int count_in_walk(const struct hands *hands, int walk, bool settings)
 {
     int count = 0;
 
     for (int i = walk; i < hands->count; i++)
-        count += hands->job[i].walk == walk;
+        count += hands->job[i].walk == walk && (hands->job[i].kind == JOB_SETTING) == settings;
     return count;
+}
+
+static void append(char out[JOB_WORDS], const char *between, const char *words)
+{
+    size_t length = strlen(out);
+
+    (void)snprintf(out + length, JOB_WORDS - length, "%s%.*s", length ? between : "",
+                   (int)(JOB_WORDS - length), words);
+}
+
+/* As briefly as it can be dialled: "1/60", "1.6 s ISO 400"; the ISO only where it changes. */
+static void say_briefly(const struct exposure *set, const struct exposure *now, char *out,
+                        size_t size)
+{
+    char shutter[SHUTTER_LABEL];
+    int length;
+
+    (void)shutter_label(set->shutter, shutter);
+    length = snprintf(out, size, "%s%s", shutter, strchr(shutter, '/') ? "" : " s");
+    if (!now || now->iso != set->iso)
+        length += snprintf(out + length, size - (size_t)length, " ISO %d", iso_label(set->iso));
+    if (set->bracket_frames > 1)
+        (void)snprintf(out + length, size - (size_t)length, " (%d frames)", set->bracket_frames);
+}
+
+/* The settings of several rigs: "set wide 1/60, long 1/125 ISO 400". */
+static void append_round(const struct night *night, const struct moment *moment, int walk,
+                         const char *between, char out[JOB_WORDS])
+{
+    const struct hands *hands = &moment->hands;
+    bool first = true;
+
+    for (int i = walk; i < hands->count; i++) {
+        const struct job *job = &hands->job[i];
+        char setting[32], words[RIG_NAME + 40];
+
+        if (job->walk != walk || job->kind != JOB_SETTING)
+            continue;
+        say_briefly(job->set, rounds_now(&night->rounds, job->rig, moment->utc), setting,
+                    sizeof setting);
+        (void)snprintf(words, sizeof words, "%s%s %s", first ? "set " : "",
+                       night->rig[job->rig].rig.name, setting);
+        append(out, first ? between : ", ", words);
+        first = false;
+    }
 }
 
 char *walk_words(const struct night *night, const struct moment *moment, const struct job *first,
                  char out[JOB_WORDS])
 {
     const struct hands *hands = &moment->hands;
-    int jobs = jobs_of_walk(hands, first->walk);
-    size_t length = 0;
+    int walk = first->walk, settings = count_in_walk(hands, walk, true);
+    bool round = settings > 1;
+    int told = count_in_walk(hands, walk, false) + (round ? 1 : settings), named = -1;
 
     out[0] = '\0';
-    for (int i = first->walk; i < hands->count && length < JOB_WORDS; i++) {
+    for (int i = walk; i < hands->count; i++) {
         char words[JOB_WORDS];
 
-        if (hands->job[i].walk != first->walk)
+        if (hands->job[i].walk != walk || (round && hands->job[i].kind == JOB_SETTING))
             continue;
-        say_job(night, moment, &hands->job[i], i == first->walk, words);
-        (void)snprintf(out + length, JOB_WORDS - length, "%s%.*s",
-                       length == 0 ? ""
-                       : jobs > 2  ? ", "
-                                   : " and ",
-                       (int)(JOB_WORDS - length), words);
-        length = strlen(out);
+        say_job(night, moment, &hands->job[i], hands->job[i].rig != named || out[0] == '\0', words);
+        named = hands->job[i].rig;
+        append(out, told > 2 ? ", " : " and ", words);
     }
+    if (round)
+        append_round(night, moment, walk, told > 2 ? ", " : " and ", out);
     return out;
 }
 
@@ -180,9 +254,9 @@ static void say_rush(const struct rush *rush, const struct reader *reader, char 
 {
     char clock[TEXT_INSTANT];
 
-    (void)snprintf(out, JOB_WORDS, "light %s fast from %s: %d changes in %.0f min",
+    (void)snprintf(out, JOB_WORDS, "light %s fast from %s: %d rounds in %.0f min",
                    rush->darker ? "falls" : "grows", clock_minute(clock, reader, rush->utc_from),
-                   rush->changes, fmax(1, (rush->utc_to - rush->utc_from) / 60));
+                   rush->rounds, fmax(1, (rush->utc_to - rush->utc_from) / 60));
 }
 
 static void say_free(double left_s, char out[JOB_WORDS])
@@ -220,7 +294,7 @@ static void say_then(const struct night *night, const struct moment *moment,
     words->then_due = true;
     if (overdue && !overdue_told) {
         say_overdue(night, moment, overdue, words->then);
-    } else if (hands->rush.changes > 0 && !rush_told) {
+    } else if (hands->rush.rounds > 0 && !rush_told) {
         say_rush(&hands->rush, reader, words->then);
     } else if (hands->clash_utc > moment->utc && hands->clash_utc - moment->utc <= CLASH_AHEAD_S) {
         (void)snprintf(words->then, JOB_WORDS, "%s: more jobs than two hands can do - start early",
@@ -242,7 +316,7 @@ void hands_say(const struct night *night, const struct moment *moment, const str
     const struct hands *hands = &moment->hands;
     const struct job *first = hands->count > 0 ? hands->job : NULL, *next = hands_next(hands);
     enum job_state state = first ? first->state : JOB_COMING;
-    bool rush = hands->rush.changes > 0 && state >= JOB_OVERDUE;
+    bool rush = hands->rush.rounds > 0 && state >= JOB_OVERDUE;
     char text[JOB_WORDS], span[TEXT_SPAN];
 
     words->left_s = next ? next->utc - moment->utc : NAN;

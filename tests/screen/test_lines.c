@@ -62,7 +62,7 @@ static void the_start_tells_all_that_stands(void **state)
         "phase: partial\n",
         "next: U2 at 21:16:27, totality begins\n",
         "less than 1 h to U2\n",
-        "long: set 1/200 s, ISO 100, for the sunlit part\n",
+        "long: set 1/250 s, ISO 100, for the sunlit part\n",
         "telescope: the mount follows\n",
         "GPS: off\n",
         "list: ",

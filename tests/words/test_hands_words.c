@@ -141,6 +141,21 @@ static void a_swap_at_a_long_rig_names_the_re_aim(void **state)
     expect("nothing to do for 10:00 min", "then 20:10 change the card of long and re-aim", false);
 }
 
+/* Settings of several rigs at one instant are one round. */
+static void a_round_names_all_its_rigs(void **state)
+{
+    (void)state;
+    no_jobs();
+    add(JOB_AIM, JOB_COMING, LONG, 590);
+    add(JOB_SETTING, JOB_COMING, LONG, 600)->walk = 0;
+    add(JOB_SETTING, JOB_COMING, SCOPE, 600)->walk = 0;
+    expect("nothing to do for 9:50 min",
+           "then 20:10 re-aim long and set long 1/60 ISO 400, scope 1/60 ISO 400", false);
+    moment.hands.job[0].state = JOB_PRESSING;
+    moment.hands.job[0].utc = moment.utc + 30;
+    expect("re-aim long and set long 1/60 ISO 400, scope 1/60 ISO 400 in 0:30", "", false);
+}
+
 static void the_most_pressing_is_said_first(void **state)
 {
     (void)state;
@@ -224,7 +239,7 @@ static void what_is_overdue_is_not_hidden(void **state)
     expect(overdue, "then 20:10 set long to 1/60 s, ISO 400", false);
     /* The light that runs goes before it. */
     moment.hands.rush = (struct rush){5, moment.utc + 60, moment.utc + 240, true};
-    expect("light falls fast from 20:01: 5 changes in 3 min", overdue, true);
+    expect("light falls fast from 20:01: 5 rounds in 3 min", overdue, true);
 }
 
 static void more_than_two_hands_can_do(void **state)
@@ -245,6 +260,7 @@ int main(void)
         cmocka_unit_test(each_kind_has_its_words),
         cmocka_unit_test(a_walk_names_its_rig_once),
         cmocka_unit_test(a_swap_at_a_long_rig_names_the_re_aim),
+        cmocka_unit_test(a_round_names_all_its_rigs),
         cmocka_unit_test(the_most_pressing_is_said_first),
         cmocka_unit_test(what_is_due_says_its_end),
         cmocka_unit_test(what_is_overdue_is_not_hidden),

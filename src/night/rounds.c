@@ -1,0 +1,329 @@
+/* When the hands set cameras: the fewest rounds that keep every rig within its tolerance.
+ *
+ * All ways of cutting the night are weighed, from its begin on (dynamic programming over the instant
+ * of the last round): first by how far settings are off beyond the tolerance, added up, then by the
+ * number of rounds. Rounds keep off the minutes around the contacts and come no closer than hands
+ * can follow; where the light runs faster than that, the tolerance is broken, and by how much is
+ * said. Each rig is then touched at as few of the rounds as can be: every part of a span that one
+ * setting serves is such a span itself, so that the latest change is the best one.
+ *
+ * What is asked for stands in thirds of a stop, as the dial has them, at samples some seconds
+ * apart. */
+#include "night.h"
+
+#include <limits.h>
+#include <math.h>
+
+#define ROUND_APART_S 90.0
+#define ROUND_STEP_S 15.0
+enum { PER_SAMPLE = 2 }; /* steps between two samples of the run */
+#define NEARLY 1e-9      /* of a third */
+
+/* What one setting has to serve, thirds of a stop. */
+struct range {
+    double least, most;
+};
+
+static const struct range nothing = {INFINITY, -INFINITY};
+
+/* Samples [from, to). */
+struct stretch {
+    int from, to;
+};
+
+/* A sample stands for what is wanted up to the next one. */
+static void widen(struct range *range, const struct rounds_ask *ask, int rig, int sample)
+{
+    const double *wanted = &ask->wanted[rig][sample];
+    double next = sample + 1 < ask->count && !isnan(wanted[1]) ? wanted[1] : wanted[0];
+
+    if (isnan(wanted[0]))
+        return;
+    double least = wanted[0] < next ? wanted[0] : next, most = wanted[0] < next ? next : wanted[0];
+    range->least = least < range->least ? least : range->least;
+    range->most = most > range->most ? most : range->most;
+}
+
+/* The whole third that is nearest to the middle of what it has to serve. */
+static double best_third(const struct range *range)
+{
+    return floor((range->least + range->most) / 2 + 0.5);
+}
+
+/* By how much the best whole third is off beyond the tolerance; 0: it serves all. */
+static double excess(const struct range *range, double tolerance)
+{
+    double third = best_third(range);
+    double off = fmax(range->most - third, third - range->least) - tolerance;
+
+    return range->least <= range->most && off > NEARLY ? off : 0;
+}
+
+/* The best way of cutting up to a sample, at which its last round stands. */
+struct cut {
+    double excess;
+    int rounds;
+    int from; /* the round before; -1: none */
+};
+
+static bool is_better(double excess, int rounds, const struct cut *than)
+{
+    if (excess < than->excess - NEARLY)
+        return true;
+    return excess <= than->excess + NEARLY && rounds < than->rounds;
+}
+
+static bool may_be_round(const struct rounds_ask *ask, int sample)
+{
+    return sample == ask->count || !ask->kept_off || !ask->kept_off[sample];
+}
+
+/* Tries all next rounds (or the end) after one at `from`. A setting that no longer serves is kept on
+ * for as long as it takes to get to another round, no longer. */
+static void try_rounds(const struct rounds_ask *ask, int from, struct cut *cuts)
+{
+    struct range ranges[RIGS] = {nothing, nothing, nothing};
+    int served_to = -1;
+
+    for (int to = from + 1; to <= ask->count; to++) {
+        double off = 0;
+
+        for (int rig = 0; rig < ask->rigs; rig++) {
+            widen(&ranges[rig], ask, rig, to - 1);
+            off += excess(&ranges[rig], ask->tolerance[rig]);
+        }
+        if (off > 0 && served_to >= 0)
+            return;
+        if (to < ask->count && (to - from < ask->apart || !may_be_round(ask, to)))
+            continue;
+        served_to = to;
+
+        int rounds = cuts[from].rounds + (to < ask->count);
+        if (is_better(cuts[from].excess + off, rounds, &cuts[to]))
+            cuts[to] = (struct cut){cuts[from].excess + off, rounds, from};
+    }
+}
+
+int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS])
+{
+    struct cut cuts[ROUND_SAMPLES + 1];
+    int count;
+
+    if (ask->count == 0)
+        return 0;
+    for (int i = 0; i <= ask->count; i++)
+        cuts[i] = (struct cut){INFINITY, INT_MAX, -1};
+    cuts[0] = (struct cut){0, 0, -1};
+    for (int i = 0; i < ask->count; i++)
+        if (isfinite(cuts[i].excess))
+            try_rounds(ask, i, cuts);
+    count = cuts[ask->count].rounds < ROUNDS ? cuts[ask->count].rounds : ROUNDS;
+    for (int at = cuts[ask->count].from, i = cuts[ask->count].rounds; at > 0; at = cuts[at].from)
+        if (--i < ROUNDS)
+            rounds[i] = at;
+    return count;
+}
+
+/* ---- the night's rounds ---- */
+
+static double round_utc(const struct night *night, int sample)
+{
+    return night->sample[0].utc + ROUND_STEP_S * sample;
+}
+
+/* Exposure in thirds of a stop that a rig can and should have, as a number that runs smoothly: what
+ * is wanted, less what the dial cannot give. */
+static double wanted_thirds(const struct exposure *exposure)
+{
+    if (!exposure->known)
+        return NAN;
+    return 3 * (2 * log2(exposure->f_number) - exposure->ev100 - exposure->deficit_stops);
+}
+
+/* A frame falls into the time of a sample. */
+static bool takes_frame(const struct shooting *shooting, double from, double to)
+{
+    double interval = shooting->interval_s;
+
+    if (!(to >= shooting->utc_from && from <= shooting->utc_to))
+        return false;
+    return floor((to - shooting->utc_from) / interval) >
+           ceil((from - shooting->utc_from) / interval) - 1;
+}
+
+static bool by_hand(const struct night *night, int rig)
+{
+    return !night->rig[rig].rig.remote_exposure;
+}
+
+static double wanted_at(const struct night *night, int rig, int sample)
+{
+    struct exposure exposure;
+
+    run_exposure(night, rig, &night->sample[sample], 0, &exposure);
+    return wanted_thirds(&exposure);
+}
+
+/* Between two samples of the run it goes evenly. */
+static void find_wanted(const struct night *night, int rig, double wanted[ROUND_SAMPLES])
+{
+    const struct shooting *shooting = &night->shooting[rig];
+    double before, after = wanted_at(night, rig, 0);
+
+    for (int i = 0; i + 1 < night->sample_count; i++) {
+        before = after;
+        after = wanted_at(night, rig, i + 1);
+        for (int j = 0; j < PER_SAMPLE; j++) {
+            double utc = round_utc(night, PER_SAMPLE * i + j);
+            bool taken = by_hand(night, rig) && takes_frame(shooting, utc, utc + ROUND_STEP_S);
+
+            wanted[PER_SAMPLE * i + j] =
+                taken ? before + (after - before) * j / PER_SAMPLE : (double)NAN;
+        }
+    }
+}
+
+static void find_kept_off(const struct night *night, int count, bool kept_off[ROUND_SAMPLES])
+{
+    for (int i = 0; i < count; i++) {
+        kept_off[i] = false;
+        for (int c = CONTACT_U1; c <= CONTACT_U4; c++)
+            kept_off[i] |= fabs(round_utc(night, i) - night->contact_utc[c]) < AIM_KEEP_OFF_S;
+    }
+}
+
+static int frames_at(const struct night *night, int rig, int sample)
+{
+    struct exposure exposure;
+
+    if (night->rig[rig].rig.target != TARGET_BRACKET)
+        return 1;
+    run_exposure(night, rig, &night->sample[sample / PER_SAMPLE], 0, &exposure);
+    return exposure.bracket_frames;
+}
+
+/* The sample between two at which the rig's own choice is nearest to that third; of a bracket one
+ * with as many frames as any of them wants. -1: no frame is taken. */
+static int sample_of(const struct night *night, int rig, const double *wanted, struct stretch span,
+                     double third)
+{
+    int best = -1, most = 0;
+
+    for (int i = span.from; i < span.to; i++) {
+        int frames = isnan(wanted[i]) ? 0 : frames_at(night, rig, i);
+
+        if (frames == 0 || frames < most)
+            continue;
+        if (frames > most || fabs(wanted[i] - third) < fabs(wanted[best] - third))
+            best = i;
+        most = frames;
+    }
+    return best;
+}
+
+/* The settings of one rig: at as few of the rounds as can be. */
+static void touch_rig(const struct night *night, const struct rounds_ask *ask, const int at[ROUNDS],
+                      int rig, struct rounds *rounds)
+{
+    int from = 0;
+
+    for (int first = -1; first < rounds->count;) {
+        struct range range = nothing;
+        int next = first, end = 0, chosen;
+
+        /* As many spans between rounds as one setting serves, at least one. */
+        do {
+            struct range tried = range;
+            int to = next + 1 < rounds->count ? at[next + 1] : ask->count;
+
+            for (int i = end ? end : from; i < to; i++)
+                widen(&tried, ask, rig, i);
+            if (next > first && excess(&tried, ask->tolerance[rig]) > 0)
+                break;
+            range = tried;
+            end = to;
+            next++;
+        } while (next < rounds->count);
+        chosen = sample_of(night, rig, ask->wanted[rig], (struct stretch){from, end},
+                           best_third(&range));
+        if (chosen >= 0) {
+            double third = best_third(&range);
+            double error = fmax(range.most - third, third - range.least);
+            struct exposure exposure;
+
+            run_exposure(night, rig, &night->sample[chosen / PER_SAMPLE],
+                         (third - wanted_at(night, rig, chosen / PER_SAMPLE)) / 3, &exposure);
+            rounds->worst_stops = fmax(rounds->worst_stops, error / 3);
+            if (first < 0 || rounds->set_count[rig] == 0) {
+                rounds->begins[rig] = exposure;
+                rounds->set_count[rig] = 1;
+            } else {
+                rounds->round[first].touched[rig] = true;
+                rounds->round[first].exposure[rig] = exposure;
+                rounds->set_count[rig]++;
+                rounds->settings++;
+            }
+        }
+        first = next;
+        from = end;
+    }
+}
+
+/* The fewest that would be if hands were quick and could come at any time. */
+static int least_rounds(struct rounds_ask ask)
+{
+    int at[ROUNDS];
+
+    ask.apart = 0;
+    ask.kept_off = NULL;
+    return rounds_cut(&ask, at);
+}
+
+void rounds_make(struct night *night, struct rounds *rounds)
+{
+    static const struct rounds none = {0};
+    double wanted[RIGS][ROUND_SAMPLES];
+    bool kept_off[ROUND_SAMPLES];
+    int at[ROUNDS];
+    struct rounds_ask ask = {.count = PER_SAMPLE * (night->sample_count - 1),
+                             .rigs = night->setup.rig_count,
+                             .kept_off = kept_off,
+                             .apart = (int)lround(ROUND_APART_S / ROUND_STEP_S)};
+
+    *rounds = none;
+    if (night->sample_count < 2)
+        return;
+    for (int rig = 0; rig < ask.rigs; rig++) {
+        find_wanted(night, rig, wanted[rig]);
+        ask.wanted[rig] = wanted[rig];
+        ask.tolerance[rig] = 3 * night->rig[rig].rig.tolerance_stops;
+    }
+    find_kept_off(night, ask.count, kept_off);
+    rounds->count = rounds_cut(&ask, at);
+    rounds->least = least_rounds(ask);
+    for (int i = 0; i < rounds->count; i++)
+        rounds->round[i].utc = round_utc(night, at[i]);
+    for (int rig = 0; rig < ask.rigs; rig++)
+        touch_rig(night, &ask, at, rig, rounds);
+}
+
+const struct exposure *rounds_next(const struct rounds *rounds, int rig, double utc,
+                                   double *round_utc)
+{
+    for (int i = 0; i < rounds->count; i++)
+        if (rounds->round[i].utc > utc && rounds->round[i].touched[rig]) {
+            *round_utc = rounds->round[i].utc;
+            return &rounds->round[i].exposure[rig];
+        }
+    return NULL;
+}
+
+const struct exposure *rounds_now(const struct rounds *rounds, int rig, double utc)
+{
+    const struct exposure *set = &rounds->begins[rig];
+
+    for (int i = 0; i < rounds->count && rounds->round[i].utc <= utc; i++)
+        if (rounds->round[i].touched[rig])
+            set = &rounds->round[i].exposure[rig];
+    return set->known ? set : NULL;
+}

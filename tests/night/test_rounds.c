@@ -1,0 +1,266 @@
+/* Rounds of the hands: the fewest there are, by brute force; whole nights. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <math.h>
+#include <moonstand/night.h>
+#include <near.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+enum { MOST = 13 };
+
+static struct setup setup;
+
+/* ---- small cases ---- */
+
+/* One whole third serves all samples of [from, to) of each rig, said independently of the code. */
+static bool one_setting_serves(const struct rounds_ask *ask, int from, int to)
+{
+    for (int rig = 0; rig < ask->rigs; rig++) {
+        bool any = false;
+
+        for (int third = -100; third <= 100 && !any; third++) {
+            any = true;
+            for (int i = from; i < to; i++) {
+                double wanted = ask->wanted[rig][i];
+                double next = i + 1 < ask->count ? ask->wanted[rig][i + 1] : wanted;
+
+                if (isnan(wanted)) /* no frame up to the next sample */
+                    continue;
+                if (fabs(wanted - third) > ask->tolerance[rig] + 1e-9 ||
+                    fabs(next - third) > ask->tolerance[rig] + 1e-9)
+                    any = false;
+            }
+        }
+        if (!any)
+            return false;
+    }
+    return true;
+}
+
+/* The fewest rounds of all sets of rounds that there are; -1: none keeps the tolerance. */
+static int fewest(const struct rounds_ask *ask)
+{
+    int best = -1;
+
+    for (unsigned set = 0; set < 1U << (ask->count - 1); set++) {
+        int from = 0, rounds = 0;
+        bool good = true;
+
+        for (int i = 1; i <= ask->count && good; i++) {
+            bool is_round = i < ask->count && (set >> (i - 1) & 1U);
+
+            if (i < ask->count && !is_round)
+                continue;
+            good = one_setting_serves(ask, from, i);
+            if (!is_round)
+                continue;
+            good = good && !(ask->kept_off && ask->kept_off[i]) &&
+                   (rounds == 0 || i - from >= ask->apart) && (rounds > 0 || i >= ask->apart);
+            from = i;
+            rounds++;
+        }
+        if (good && (best < 0 || rounds < best))
+            best = rounds;
+    }
+    return best;
+}
+
+static double random_thirds(unsigned *seed)
+{
+    *seed = *seed * 1664525U + 1013904223U;
+    return (double)(*seed >> 8) / (1 << 24);
+}
+
+/* Light that wanders, rigs that pause, contacts that are kept off. */
+static void none_is_fewer_than_ours(void **state)
+{
+    unsigned seed = 17;
+    int compared = 0, paused = 0;
+
+    (void)state;
+    for (int n = 0; n < 3000; n++) {
+        double wanted[RIGS][MOST];
+        bool kept_off[MOST];
+        int rounds[ROUNDS], count, least, from = 0;
+        struct rounds_ask ask = {.count = 4 + n % (MOST - 3),
+                                 .rigs = 1 + n % 3,
+                                 .kept_off = n % 4 ? kept_off : NULL,
+                                 .apart = n % 3};
+
+        for (int rig = 0; rig < ask.rigs; rig++) {
+            double now = 10 * random_thirds(&seed);
+
+            ask.wanted[rig] = wanted[rig];
+            ask.tolerance[rig] = 0.5 + 3 * random_thirds(&seed);
+            for (int i = 0; i < ask.count; i++) {
+                now += 4 * (random_thirds(&seed) - 0.4);
+                wanted[rig][i] = random_thirds(&seed) < 0.1 ? NAN : now;
+                paused += isnan(wanted[rig][i]);
+            }
+        }
+        for (int i = 0; i < MOST; i++)
+            kept_off[i] = random_thirds(&seed) < 0.15;
+        least = fewest(&ask);
+        if (least < 0)
+            continue; /* hands are too slow for that light */
+        count = rounds_cut(&ask, rounds);
+        if (count != least)
+            fail_msg("case %d: %d rounds, %d would do", n, count, least);
+        for (int i = 0; i <= count; i++) {
+            int to = i < count ? rounds[i] : ask.count;
+
+            assert_true(one_setting_serves(&ask, from, to));
+            from = to;
+        }
+        compared++;
+    }
+    printf("%d small cases, %d pauses: none has fewer rounds\n", compared, paused);
+    assert_true(compared > 1000 && paused > 1000);
+}
+
+/* ---- nights ---- */
+
+static void set_rig(int index, double focal_mm, double f_number, enum support support)
+{
+    struct rig *rig = &setup.rig[index];
+
+    rig_default(rig);
+    (void)snprintf(rig->name, RIG_NAME, "rig %d", index + 1);
+    rig->focal_mm = focal_mm;
+    rig->f_number = f_number;
+    rig->support = support;
+    if (index > 0) {
+        rig->sensor_width_mm = 23.5;
+        rig->sensor_height_mm = 15.6;
+        rig->pixel_pitch_um = 3.9;
+    }
+}
+
+/* 41.9 N 2.3 E, 2029-12-20, three rigs. */
+static struct night *open_night(double tolerance_stops)
+{
+    struct night *night = calloc(1, sizeof *night);
+    struct zone_table zone;
+    struct eclipse eclipse;
+    double day;
+
+    assert_non_null(night);
+    setup_default(&setup);
+    setup.has_site = true;
+    setup.site.latitude_deg = 41.9;
+    setup.site.longitude_deg = 2.3;
+    set_rig(0, 18, 4, SUPPORT_FIXED);
+    set_rig(1, 500, 5.6, SUPPORT_FIXED);
+    set_rig(2, 1000, 8, SUPPORT_LUNAR);
+    for (int i = 0; i < RIGS; i++)
+        setup.rig[i].tolerance_stops = tolerance_stops;
+    zone_utc(&zone);
+    assert_int_equal(parse_day("2029-12-20", &day, NULL), 0);
+    assert_true(eclipse_of_day(day, SHADOW_DANJON, &eclipse));
+    assert_int_equal(night_open(night, &setup, &eclipse, &zone, false, NULL), 0);
+    night_follow(night, utc_from_tt(eclipse.tt[CONTACT_GREATEST]));
+    return night;
+}
+
+static void close_night(struct night *night)
+{
+    night_close(night);
+    free(night);
+}
+
+/* An independent count of this night with common instants, 90 s between them and a dial without
+ * steps: 13 rounds at one stop, 19 at two thirds, 23 at a half, 37 at a third. The thirds of the dial
+ * stand elsewhere on each rig and cost up to two fifths more. */
+static void a_night_has_few_rounds(void **state)
+{
+    static const struct {
+        double tolerance_stops;
+        int rounds;
+    } counts[] = {{1, 13}, {2.0 / 3, 19}, {0.5, 23}, {1.0 / 3, 37}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof counts / sizeof *counts; i++) {
+        struct night *night = open_night(counts[i].tolerance_stops);
+        const struct rounds *rounds = &night->rounds;
+
+        printf("within %.2f stops: %d rounds, %d settings, worst %.2f stops\n",
+               counts[i].tolerance_stops, rounds->count, rounds->settings, rounds->worst_stops);
+        assert_true(rounds->count >= counts[i].rounds - 1);
+        assert_true(rounds->count <= counts[i].rounds * 1.4);
+        /* Before U2 and after U3 the light changes by up to two stops in 90 s: half of that and the
+         * half of a third are left of it whatever the tolerance. */
+        assert_true(rounds->worst_stops <= fmax(counts[i].tolerance_stops, 1 + 1.0 / 6));
+        close_night(night);
+    }
+}
+
+/* Rounds keep their distance from each other and from the contacts, and what is in force is never
+ * further from the ideal of a minute than is said. */
+static void rounds_are_as_promised(void **state)
+{
+    struct night *night = open_night(2.0 / 3);
+    const struct rounds *rounds = &night->rounds;
+    int settings = 0;
+
+    (void)state;
+    for (int i = 0; i < rounds->count; i++) {
+        if (i > 0)
+            assert_true(rounds->round[i].utc - rounds->round[i - 1].utc >= 90 - 1e-3);
+        for (int c = CONTACT_U1; c <= CONTACT_U4; c++)
+            assert_true(fabs(rounds->round[i].utc - night->contact_utc[c]) >= AIM_KEEP_OFF_S);
+        for (int rig = 0; rig < RIGS; rig++)
+            settings += rounds->round[i].touched[rig];
+    }
+    assert_int_equal(settings, rounds->settings);
+    for (int rig = 0; rig < RIGS; rig++)
+        for (int i = 0; i < night->run[rig].count; i++) {
+            const struct segment *segment = &night->run[rig].segment[i];
+            double utc = (segment->utc_from + segment->utc_to) / 2;
+            const struct exposure *set = rounds_now(rounds, rig, utc);
+
+            assert_non_null(set);
+            if (segment->exposure.deficit_stops == 0)
+                assert_true(abs(exposure_thirds(set) - exposure_thirds(&segment->exposure)) <=
+                            3 * rounds->worst_stops + 1);
+        }
+    close_night(night);
+}
+
+/* A rig that a remote sets has no round; one that takes no frame for long is not touched meanwhile.
+ */
+static void no_hand_without_a_frame(void **state)
+{
+    struct night *night = open_night(2.0 / 3);
+    double round_utc;
+    int before = night->rounds.settings;
+
+    (void)state;
+    night->rig[0].rig.remote_exposure = true;
+    night->rig[1].rig.interval_s = 1800;
+    night->stale = ~0U;
+    night_follow(night, night->contact_utc[CONTACT_GREATEST]);
+    assert_null(rounds_next(&night->rounds, 0, night->contact_utc[CONTACT_P1], &round_utc));
+    assert_null(rounds_now(&night->rounds, 0, night->contact_utc[CONTACT_GREATEST]));
+    assert_true(night->rounds.settings < before);
+    /* Nine or ten frames of the second rig between U1 and U4: no more touches than those. */
+    assert_true(night->rounds.set_count[1] <= 12);
+    close_night(night);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(none_is_fewer_than_ours),
+        cmocka_unit_test(a_night_has_few_rounds),
+        cmocka_unit_test(rounds_are_as_promised),
+        cmocka_unit_test(no_hand_without_a_frame),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
