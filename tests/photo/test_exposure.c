@@ -927,7 +927,7 @@ static double seconds_now(void)
 /* A moment's light for three rigs. */
 static void cost_of_a_moment(void **state)
 {
-    enum { ROUNDS = 2000 };
+    enum { REPEATS = 2000 };
     struct rig rig[RIGS] = {rig_of(24, 2.8, SUPPORT_FIXED), rig_of(400, 6.3, SUPPORT_FIXED),
                             rig_of(800, 8, SUPPORT_SIDEREAL)};
     double best = INFINITY;
@@ -937,8 +937,8 @@ static void cost_of_a_moment(void **state)
     for (int run = 0; run < 5; run++) {
         double from = seconds_now();
 
-        for (int i = 0; i < ROUNDS; i++) {
-            struct exposure_ask ask = ask_of(&rig[0], separation_of(1.8 * i / ROUNDS));
+        for (int i = 0; i < REPEATS; i++) {
+            struct exposure_ask ask = ask_of(&rig[0], separation_of(1.8 * i / REPEATS));
 
             for (int k = 0; k < RIGS; k++) {
                 struct exposure exposure;
@@ -947,7 +947,7 @@ static void cost_of_a_moment(void **state)
                 exposure_choose(&rig[k], &ask, &exposure);
             }
         }
-        best = fmin(best, (seconds_now() - from) / ROUNDS);
+        best = fmin(best, (seconds_now() - from) / REPEATS);
     }
     print_message("light and exposure of three rigs: %.1f microseconds\n", best * 1e6);
     assert_true(best < 50e-6);
