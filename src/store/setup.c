@@ -500,7 +500,7 @@ static const struct field rig_fields[] = {
     {"target", FIELD_CHOICE, AT(target), .choices = TARGETS, .choice = target_choice},
     {"placement_stops", FIELD_OBJECT, AT(placement_stops), .form = &placement_form},
     {"blur_limit_px", FIELD_NUMBER, AT(blur_limit_px), RANGE(0.1, 100, "px")},
-    {"tolerance_stops", FIELD_NUMBER, AT(tolerance_stops), RANGE(1.0 / 6, 2, "stops")},
+    {"tolerance_stops", FIELD_NUMBER, AT(tolerance_stops), RANGE(0.15, 2, "stops")},
     {"bracket_frames", FIELD_INTEGER, AT(bracket_frames), RANGE(1, 15, NULL)},
     {"bracket_step_stops", FIELD_NUMBER, AT(bracket_step_stops), RANGE(0.3, 5, "stops")},
     {"remote_exposure", FIELD_FLAG, AT(remote_exposure)},
