@@ -833,7 +833,7 @@ static void small_windows_are_of_use(void **state)
     expect("1 1/2500 s, ISO 100");
     scene.view.page = PAGE_KIT;
     scene_draw(20, 5, GLYPHS_UTF8);
-    expect("1 battery lasts");
+    expect("1 empty 21:59");
     scene_draw(60, 2, GLYPHS_UTF8);
     expect("kit: no room");
     scene_draw(40, 1, GLYPHS_UTF8);
