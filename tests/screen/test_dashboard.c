@@ -681,8 +681,12 @@ static void the_last_line_answers(void **state)
     scene.view.quit_armed = true;
     scene_draw(80, 24, GLYPHS_UTF8);
     expect("q again ends every alarm and leaves");
+    /* Over an answer it is Ctrl-C that asks twice. */
     scene.view.prompt = "Note";
     scene.view.typed = "thin cloud";
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("Ctrl-C again ends every alarm and leaves");
+    scene.view.quit_armed = false;
     scene_draw(80, 24, GLYPHS_UTF8);
     expect("Note: thin cloud_");
     scene.view.looking_on = true;
