@@ -168,13 +168,10 @@ static bool add_to_list(cJSON *list, cJSON *item)
     return false;
 }
 
-/* The points of a horizon, and before them the path of its file if it has one. */
-static cJSON *write_points(const struct site *site)
+cJSON *horizon_points(const struct horizon *horizon)
 {
-    const struct horizon *horizon = &site->horizon;
     cJSON *list = cJSON_CreateArray();
-    bool good =
-        list && (!*site->horizon_file || add_to_list(list, cJSON_CreateString(site->horizon_file)));
+    bool good = list != NULL;
 
     for (int i = 0; good && i < horizon->count; i++) {
         double pair[2] = {plain_deg(horizon->azimuth_rad[i]), plain_deg(horizon->altitude_rad[i])};
@@ -197,7 +194,7 @@ static cJSON *write_horizon(const void *place, bool *failed)
     else if (*site->horizon_file)
         node = cJSON_CreateString(site->horizon_file);
     else if (site->horizon.count > 0)
-        node = write_points(site);
+        node = horizon_points(&site->horizon);
     else
         return NULL;
     *failed = !node;
@@ -998,15 +995,22 @@ static char *tree_text(cJSON *tree, const struct setup *setup, bool commands)
     return text;
 }
 
-/* A report years later needs the points, whatever has become of their file. */
+/* The path of a horizon file, and then its points: a report years later needs them, whatever has
+ * become of the file. */
 static bool put_points(cJSON *object, const struct site *site)
 {
-    cJSON *points;
+    cJSON *points, *path;
 
     if (!cJSON_IsObject(object) || !*site->horizon_file)
         return true;
-    points = write_points(site);
-    if (points && cJSON_ReplaceItemInObjectCaseSensitive(object, "horizon", points))
+    points = horizon_points(&site->horizon);
+    path = cJSON_CreateString(site->horizon_file);
+    if (!points || !path || !cJSON_InsertItemInArray(points, 0, path)) {
+        cJSON_Delete(path);
+        cJSON_Delete(points);
+        return false;
+    }
+    if (cJSON_ReplaceItemInObjectCaseSensitive(object, "horizon", points))
         return true;
     cJSON_Delete(points);
     return false;

@@ -88,6 +88,42 @@ static cJSON *plain_tree(const struct setup *setup)
     return tree;
 }
 
+/* The site whose horizon a path leads into, and its object in the tree; null: none. */
+static const struct site *site_of_horizon(const struct setup *setup, cJSON *tree, const char *path,
+                                          cJSON **object)
+{
+    static const char list[] = "sites[";
+    const char *key = strchr(path, '.');
+    long number;
+
+    if (!key || strncmp(key, ".horizon", strlen(".horizon")) != 0)
+        return NULL;
+    if (strncmp(path, "site.", strlen("site.")) == 0) {
+        *object = cJSON_GetObjectItemCaseSensitive(tree, "site");
+        return &setup->site;
+    }
+    if (strncmp(path, list, strlen(list)) != 0)
+        return NULL;
+    number = strtol(path + strlen(list), NULL, 10);
+    if (number < 0 || number >= setup->site_count)
+        return NULL;
+    *object = cJSON_GetArrayItem(cJSON_GetObjectItemCaseSensitive(tree, "sites"), (int)number);
+    return &setup->sites[number];
+}
+
+/* Inside the horizon of a file its points are what is looked at and changed, in place of its path. */
+static void show_points(const struct setup *setup, cJSON *tree, const char *path)
+{
+    cJSON *object = NULL, *points;
+    const struct site *site = site_of_horizon(setup, tree, path, &object);
+
+    if (!site || !cJSON_IsObject(object) || !*site->horizon_file)
+        return;
+    points = horizon_points(&site->horizon);
+    if (points && !cJSON_ReplaceItemInObjectCaseSensitive(object, "horizon", points))
+        cJSON_Delete(points);
+}
+
 /* ---- lines ---- */
 
 static void say_json(char out[FILE_PATH], const cJSON *node)
@@ -156,6 +192,8 @@ int setup_rows(const struct setup *setup, const char *path, struct setup_row row
     struct spot spot, below;
     int count = 0, most = 0;
 
+    if (tree)
+        show_points(setup, tree, path);
     if (tree && find_spot(tree, path, &spot))
         most = is_list(&spot) ? cJSON_GetArraySize(spot.node) + 1
                : spot.form    ? spot.form->count
@@ -387,6 +425,8 @@ int setup_edit(const struct setup *setup, const char *path, const char *typed, s
 
     (void)snprintf(at, sizeof at, "%s", path);
     widen(at, typed);
+    if (tree && *at && at[strlen(at) - 1] == ']')
+        show_points(setup, tree, at);
     if (!tree)
         (void)fault_set(fault, "memory is out");
     else if (change(tree, at, typed, fault) == 0) {

@@ -127,6 +127,8 @@ char *format_exact(char out[NUMBER_TEXT], double value);
 /* ---- setup (setup.c) ---- */
 
 extern const struct form setup_form;
+/* The list of a horizon's points; null where memory is out. */
+cJSON *horizon_points(const struct horizon *horizon);
 /* As setup_parse. `known`: a setup that has read the horizon files already, so that they are not
  * read again (they may be gone); may be null. */
 int setup_parse_again(const char *name, const char *text, size_t length, const struct setup *known,

@@ -122,7 +122,9 @@ static void the_path_is_kept(void **state)
     static struct setup setup, edited, back;
     char folder[] = "/tmp/moonstand-test-XXXXXX", text[400];
     char profile_path[64], setup_path[64], backup[64];
+    static struct setup_row rows[SETUP_ROWS];
     struct fault fault = {""};
+    int count;
     FILE *file;
 
     (void)state;
@@ -161,11 +163,18 @@ static void the_path_is_kept(void **state)
     assert_profile(&back.site.horizon);
     assert_profile(&back.sites[1].horizon);
 
-    /* Typed again it is read again; points of one's own take its place. */
+    /* Typed again it is read again. Its points can be seen and changed, and are then the setup's. */
     assert_int_equal(setup_edit(&back, "sites[1].horizon", profile_path, &edited, &fault), -1);
-    assert_int_equal(setup_edit(&back, "sites[1].horizon[0]", "90 12", &edited, &fault), 0);
+    count = back.sites[1].horizon.count;
+    assert_int_equal(setup_rows(&back, "sites[1].horizon", rows), count + 1);
+    assert_int_equal(setup_rows(&back, "sites[1]", rows), 9);
+    assert_string_equal(rows[7].value, profile_path);
+    (void)snprintf(text, sizeof text, "sites[1].horizon[%d]", count);
+    assert_int_equal(setup_edit(&back, text, "359 12", &edited, &fault), 0);
     assert_string_equal(edited.site.horizon_file, "");
-    assert_int_equal(edited.site.horizon.count, 1);
+    assert_int_equal(edited.site.horizon.count, count + 1);
+    assert_int_equal(setup_edit(&back, "sites[1].horizon[0]", NULL, &edited, &fault), 0);
+    assert_int_equal(edited.site.horizon.count, count - 1);
     (void)unlink(setup_path);
     (void)unlink(backup);
     assert_int_equal(rmdir(folder), 0);
