@@ -45,4 +45,67 @@ struct metadata {
 int metadata_read(const uint8_t *bytes, size_t size, struct metadata *metadata,
                   struct fault *fault);
 
+/* ---- the disc (disc.c) ---- */
+
+/* A picture, or a part of one, as stored: 8-bit RGB, rows from the top. Pixel (i, j) covers from
+ * left + i scale to left + (i + 1) scale of the full picture, and likewise down. */
+struct pixels {
+    int width, height;
+    uint8_t *rgb;
+    double left, top, scale;
+};
+
+/* What is known of the Moon before it is found. */
+struct moon_size {
+    double radius_px;        /* in the middle of the full picture */
+    double semidiameter_rad; /* which gives the focal length in px, and so the shape off the axis */
+    double tolerance;        /* of the radius, as a fraction: how well it is known */
+    int width, height;       /* of the full picture */
+};
+
+/* The smallest radius that is looked for, px. */
+#define DISC_RADIUS_LEAST 7.0
+
+/* The Moon's disc. In the middle of the picture it is a circle, towards the corners of a wide lens
+ * the ellipse that its tangent plane gives. */
+struct moon_disc {
+    double x, y;       /* of the centre, px of the full picture from its left and top edge */
+    double radius_px;  /* as it would be in the middle of the picture */
+    double arc;        /* share of the limb that speaks for it, 0 to 1 */
+    double scatter_px; /* rms of the limb's points from the shape */
+    double score;      /* 0 to 1: how far all of it speaks for a Moon */
+};
+
+/* At what fraction of its size a JPEG is best decoded to find the disc in it: 1/1, 1/2, 1/4 or 1/8.
+ * Returns the denominator. */
+int disc_shrink(const struct moon_size *size);
+/* Finds the disc. The radius in `pixels` should be at least DISC_RADIUS_LEAST; 100 to 400 is enough
+ * for everything else. Accuracy on made-up pictures: `make eye-table`. Returns 1 if one was found, 0
+ * if not, -1 if memory ran out. */
+int disc_find(const struct pixels *pixels, const struct moon_size *size, struct moon_disc *disc);
+
+/* ---- its light and sharpness (measure.c) ---- */
+
+/* Tones of the JPEG, 0 to 255; NaN: there is none. */
+struct disc_light {
+    double lit;      /* median of the bright part of the disc, brightest channel */
+    double umbra[3]; /* median red, green and blue of the dark or red part */
+    double clipped;  /* share of the disc's pixels with a channel at its end */
+    double sky;      /* median around the disc, brightest channel */
+};
+void disc_light(const struct pixels *pixels, const struct moon_size *size,
+                const struct moon_disc *disc, struct disc_light *light);
+
+/* How wide the limb's edge is: the standard deviation of the Gaussian that blurs an edge as much, px
+ * of the full picture; NaN: not to be had (clipped, too faint, too little of it). */
+struct limb {
+    double width_px;          /* mean of the axes */
+    double least_px, most_px; /* the sharpest and the softest axis */
+    double most_deg; /* where it is softest, 0 to 180 from the picture's right counter-clockwise;
+                        NaN: not seen all round */
+};
+/* `pixels` at full size. */
+void disc_limb(const struct pixels *pixels, const struct moon_size *size, const struct moon_disc *disc,
+               struct limb *limb);
+
 #endif

@@ -10,6 +10,7 @@
 #ifndef MOONSTAND_NIGHT_H
 #define MOONSTAND_NIGHT_H
 
+#include <moonstand/eye.h>
 #include <moonstand/field.h>
 
 /* ---- setup: what the user wrote down before the night ---- */
@@ -793,6 +794,17 @@ bool behind_skyline(const struct sight *moon);
 bool sun_warns(const struct sight *sun);
 #define SUN_WARNING "Sun up: never point optics near it"
 #define SUN_WARNING_SHORT "Sun: optics away" /* where that has no room */
+
+/* ---- pictures (seen.c) ---- */
+
+/* The rig that took a picture: the one whose `camera` is its serial number or model, else the only
+ * one with its focal length; -1: not known. */
+int picture_rig(const struct setup *setup, const struct metadata *metadata);
+/* How large the Moon is in a picture's JPEG. The scale is that of `rig` (-1: none) if it was asked
+ * for or its camera is named in the setup, else what the camera wrote, else the rig's again. False
+ * if none of them is known. */
+bool picture_moon_size(const struct setup *setup, int rig, bool asked,
+                       const struct metadata *metadata, struct moon_size *size);
 
 /* For so long after a dry look nothing is said of the glass: common practice, no source. */
 #define GLASS_QUIET_S 1200.0

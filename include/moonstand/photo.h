@@ -4,7 +4,7 @@
 
 #include <moonstand/eclipse.h>
 
-enum { RIG_NAME = 32, RIG_LENS = 64, RIGS = 3 };
+enum { RIG_NAME = 32, RIG_LENS = 64, RIG_CAMERA = 64, RIGS = 3 };
 
 /* A span of time, UTC. */
 struct span {
@@ -70,6 +70,7 @@ const char *wide_part_name(enum wide_part part);
 struct rig {
     char name[RIG_NAME];
     char lens[RIG_LENS];
+    char camera[RIG_CAMERA]; /* serial number or model as its pictures have it; empty: not told */
     double focal_mm, f_number;
     double sensor_width_mm, sensor_height_mm; /* landscape: width is the longer side */
     double pixel_pitch_um;

@@ -24,7 +24,8 @@
  *                    Or the name of one of `sites`; left out: the first of them
  *   sites            list of up to 8 to choose from; as `site`, each with a name of its own
  *   rigs             list of 1 to 3 (the built-in three):
- *     name*, lens, focal_mm* (1 to 20000), f_number* (0.5 to 64)
+ *     name*, lens, camera (its serial number or model, as its pictures have it),
+ *     focal_mm* (1 to 20000), f_number* (0.5 to 64)
  *     sensor_width_mm, sensor_height_mm (1 to 200; 36 x 24), pixel_pitch_um (0.5 to 50; 5.9)
  *     support        "fixed", "sidereal", "lunar", "solar"
  *     iso_min, iso_max (25 to 409600), shutter_min_s, shutter_max_s (1/32768 to 64)

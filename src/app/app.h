@@ -31,7 +31,7 @@ void clock_forward(struct clock *clock, double by_s);
 /* Every option of every command; what a command does not take is refused before it runs. */
 struct options {
     const char *setup_path, *eclipse, *from, *to, *at, *theme, *session, *against, *canvas, *shadow,
-        *kind;
+        *kind, *rig;
     bool has_site;
     double latitude_deg, longitude_deg, height_m;
     bool has_speed;

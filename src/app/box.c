@@ -98,7 +98,7 @@ static bool close_box(void)
 
 /* ---- the child ---- */
 
-static bool limit(int what, rlim_t most)
+static bool limit(__rlimit_resource_t what, rlim_t most)
 {
     const struct rlimit limits = {.rlim_cur = most, .rlim_max = most};
 

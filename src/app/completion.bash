@@ -17,7 +17,7 @@ _moonstand() {
     --shadow) options="danjon chauvenet oblate" ;;
     --kind) options="any penumbral partial total" ;;
     --session | --against) options=$(moonstand sessions 2>/dev/null | cut -d' ' -f1) ;;
-    --site | --eclipse | --from | --to | --at | --canvas | --speed | --temperature | --humidity) return ;;
+    --site | --rig | --eclipse | --from | --to | --at | --canvas | --speed | --temperature | --humidity) return ;;
     esac
     if [ -z "$options" ]; then
         case ${COMP_WORDS[1]} in
@@ -26,7 +26,7 @@ _moonstand() {
         now) options="at site eclipse setup json canvas ascii" ;;
         sites) options="eclipse setup json" ;;
         look)
-            options="json"
+            options="rig setup json"
             if [[ $COMP_CWORD -gt 1 && $word != -* ]]; then
                 compopt -o filenames
                 COMPREPLY=($(compgen -f -- "$word"))

@@ -14,7 +14,7 @@ _moonstand() {
         'plan:the printable plan of one night'
         'now:what is true at one instant'
         'sites:the sites of the setup side by side: sky, horizon, forecast'
-        'look:what pictures show: time and setting as the camera wrote them'
+        'look:what pictures show: time, setting, and where the Moon is in them'
         'air:dew point, frost point and what to do'
         'setup:write a setup by answering questions'
         'rehearse:the dashboard on a shifted clock'
@@ -54,7 +54,7 @@ _moonstand() {
     air)
         _arguments $help '--temperature=[of the air]:Celsius:' '--humidity=[relative]:percent:' $json
         ;;
-    look) _arguments $help $json '*:picture or folder:_files' ;;
+    look) _arguments $help '--rig=[the rig that took them]:name:' $setup $json '*:picture or folder:_files' ;;
     sites) _arguments $help $eclipse $setup $json ;;
     setup) _arguments $help $setup ;;
     rehearse)

@@ -1,8 +1,9 @@
 /* moonstand look: pictures, one line each. */
 #include "app.h"
 #include "box.h"
+#include "picture.h"
 
-#include <moonstand/report.h>
+#include <moonstand/store.h>
 
 #include <ctype.h>
 #include <dirent.h>
@@ -17,10 +18,12 @@
 #include <unistd.h>
 
 static const char look_help[] =
-    "moonstand look FILE...|FOLDER [--json]\n"
-    "  What the camera wrote into each picture: time, setting, lens.\n"
-    "  One line for each picture; with --json one object a line. Folders are searched with what\n"
-    "  lies in them. JPEG, CR2, CR3, NEF, ARW, RAF, RW2, ORF, PEF, DNG; of HEIF the metadata.\n"
+    "moonstand look FILE...|FOLDER [--rig NAME] [--setup FILE] [--json]\n"
+    "  What each picture shows: time, setting and lens as the camera wrote them and, as a trial,\n"
+    "  where the Moon is in it, its light and how sharp its limb is. One line for each picture;\n"
+    "  with --json one object a line. Folders are searched with all that is in them. It reads "
+    "JPEG,\n"
+    "  CR2, CR3, NEF, ARW, RAF, RW2, ORF, PEF and DNG; of HEIF the metadata.\n"
     "  Example: moonstand look DCIM\n";
 
 enum {
@@ -34,6 +37,8 @@ enum {
 /* What all pictures of one run have in common. */
 struct round {
     const struct options *options;
+    struct setup setup; /* the user's own; without rigs if there is none */
+    struct picture_context context;
     int found, bad;
     bool broken; /* printing failed */
 };
@@ -44,7 +49,7 @@ struct round {
 struct answer {
     int result;
     char fault[256];
-    struct metadata metadata;
+    struct seen seen;
 };
 
 /* The whole file in memory; *size becomes what was there. */
@@ -70,8 +75,7 @@ static void look_inside(size_t size, void *out, const void *context)
     struct fault fault = {""};
     uint8_t *bytes = read_whole(&size);
 
-    (void)context;
-    answer->result = bytes ? metadata_read(bytes, size, &answer->metadata, &fault)
+    answer->result = bytes ? picture_look(bytes, size, context, &answer->seen, &fault)
                            : fault_set(&fault, "out of memory");
     (void)snprintf(answer->fault, sizeof answer->fault, "%.255s", fault.text);
 }
@@ -89,16 +93,8 @@ static bool is_between(double value, double lowest, double highest)
     return isnan(value) || (value >= lowest && value <= highest);
 }
 
-/* Whether an answer is one that the reader can have given; its texts are made safe. */
-static bool answer_is_sound(struct answer *answer)
+static bool metadata_is_sound(const struct metadata *metadata)
 {
-    struct metadata *metadata = &answer->metadata;
-
-    clean_text(answer->fault, sizeof answer->fault);
-    clean_text(metadata->model, sizeof metadata->model);
-    clean_text(metadata->serial, sizeof metadata->serial);
-    if (answer->result != 0)
-        return *answer->fault;
     return (unsigned)metadata->format < PICTURE_FORMATS && metadata->taken_decimals >= 0 &&
            metadata->taken_decimals <= 3 && metadata->orientation >= 1 &&
            metadata->orientation <= 8 && metadata->width >= 0 && metadata->width <= UINT16_MAX &&
@@ -107,6 +103,35 @@ static bool answer_is_sound(struct answer *answer)
            is_between(metadata->offset_min, -960, 960) &&
            is_between(metadata->shutter_s, 0, 1e10) && is_between(metadata->iso, 0, 1e10) &&
            is_between(metadata->f_number, 0, 1e10) && is_between(metadata->focal_mm, 0, 1e10);
+}
+
+static bool measures_are_sound(const struct seen *seen)
+{
+    const struct disc_light *light = &seen->light;
+
+    return is_between(seen->place.x, -10, 10) && is_between(seen->place.y, -10, 10) &&
+           is_between(seen->disc.radius_px, 0, 1e6) && is_between(seen->disc.arc, 0, 1) &&
+           is_between(seen->disc.scatter_px, 0, 1e6) && is_between(seen->disc.score, 0, 1) &&
+           is_between(light->lit, 0, 255) && is_between(light->umbra[0], 0, 255) &&
+           is_between(light->umbra[1], 0, 255) && is_between(light->umbra[2], 0, 255) &&
+           is_between(light->clipped, 0, 1) && is_between(light->sky, 0, 255) &&
+           is_between(seen->limb.width_px, 0, 1e6) && is_between(seen->limb.least_px, 0, 1e6) &&
+           is_between(seen->limb.most_px, 0, 1e6) && is_between(seen->limb.most_deg, 0, 180);
+}
+
+/* Whether an answer is one that the reader can have given; its texts are made safe. */
+static bool answer_is_sound(const struct setup *setup, struct answer *answer)
+{
+    struct seen *seen = &answer->seen;
+
+    clean_text(answer->fault, sizeof answer->fault);
+    clean_text(seen->metadata.model, sizeof seen->metadata.model);
+    clean_text(seen->metadata.serial, sizeof seen->metadata.serial);
+    if (answer->result != 0)
+        return *answer->fault;
+    return metadata_is_sound(&seen->metadata) && (unsigned)seen->state < SEEN_STATES &&
+           seen->rig >= -1 && seen->rig < setup->rig_count &&
+           (seen->state != SEEN_DISC || measures_are_sound(seen));
 }
 
 static double seconds_of(struct timespec time)
@@ -143,7 +168,8 @@ static int open_picture(const char *path, struct stat *status, struct fault *fau
     return -1;
 }
 
-static int look_at(const char *path, struct seen *seen, struct fault *fault)
+static int look_at(const struct round *round, const char *path, struct seen *seen,
+                   struct fault *fault)
 {
     struct box_limits limits = {.cpu_s = READER_CPU_S, .wall_s = READER_WALL_S};
     struct stat status;
@@ -154,19 +180,20 @@ static int look_at(const char *path, struct seen *seen, struct fault *fault)
     if (file < 0)
         return -1;
     limits.memory = (size_t)status.st_size + READER_MEMORY;
-    result = box_run(file, (size_t)status.st_size, &limits, look_inside, NULL, &answer,
+    result = box_run(file, (size_t)status.st_size, &limits, look_inside, &round->context, &answer,
                      sizeof answer, fault);
     (void)close(file);
     if (result != 0)
         return -1;
-    if (!answer_is_sound(&answer))
+    if (!answer_is_sound(&round->setup, &answer))
         return fault_set(fault, "refused: its reader gave a senseless answer");
     if (answer.result != 0)
         return fault_set(fault, "%s", answer.fault);
+    *seen = answer.seen;
+    seen->file = path;
     seen->bytes = (double)status.st_size;
     seen->landed_utc = seconds_of(status.st_mtim);
     seen->took_s = running_s() - began_s;
-    seen->metadata = answer.metadata;
     return 0;
 }
 
@@ -183,16 +210,16 @@ static void tell_bad(struct round *round, const char *path, const char *what)
 
 static void look_at_file(struct round *round, const char *path)
 {
-    struct seen seen = {.file = path};
+    struct seen seen;
     struct fault fault;
 
-    if (look_at(path, &seen, &fault) != 0) {
+    if (look_at(round, path, &seen, &fault) != 0) {
         tell_bad(round, path, fault.text);
         return;
     }
     round->found++;
-    if ((round->options->json ? report_look_json(stdout, &seen)
-                              : report_look_text(stdout, &seen)) ||
+    if ((round->options->json ? report_look_json(stdout, &round->setup, &seen)
+                              : report_look_text(stdout, &round->setup, &seen)) != 0 ||
         fflush(stdout) != 0)
         round->broken = true;
 }
@@ -274,19 +301,45 @@ static void look_at_argument(struct round *round, const char *path)
         look_at_file(round, path);
 }
 
+/* The rigs of the user's own setup, if there is one: the built-in ones say nothing about a picture. */
+static int take_setup(struct round *round, struct fault *fault)
+{
+    const char *path = round->options->setup_path, *name = round->options->rig;
+    struct setup *setup = &round->setup;
+    char usual[PATH_SIZE];
+    int status = 1;
+
+    if (path && load_setup(round->options, setup, fault) != 0)
+        return -1;
+    if (!path && path_setup(usual, fault) == 0 && (status = setup_read(usual, setup, fault)) < 0)
+        return -1;
+    if (!path && status > 0)
+        *setup = (struct setup){.rig_count = 0};
+    round->context = (struct picture_context){setup, -1};
+    for (int i = 0; name && i < setup->rig_count; i++)
+        if (strcmp(setup->rig[i].name, name) == 0)
+            round->context.rig = i;
+    return !name || round->context.rig >= 0
+               ? 0
+               : fault_set(fault, "--rig: the setup has no rig '%.40s'", name);
+}
+
 int command_look(int argc, char **argv)
 {
+    static struct round round;
     struct options options;
-    struct round round = {.options = &options};
     struct fault fault;
     int status;
 
-    if (!begin_command(argc, argv, "json FILE", look_help, &options, &status))
+    if (!begin_command(argc, argv, "rig setup json FILE", look_help, &options, &status))
         return status;
+    round = (struct round){.options = &options};
     if (options.operand_count == 0) {
         (void)fault_set(&fault, "no picture given: moonstand look FILE...|FOLDER");
         return complain(EXIT_BAD_INPUT, &fault);
     }
+    if (take_setup(&round, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
     for (int i = 0; i < options.operand_count && !round.broken; i++)
         look_at_argument(&round, options.operands[i]);
     if (round.broken)

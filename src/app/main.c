@@ -15,7 +15,7 @@ static const struct command commands[] = {
     {"plan", command_plan, "the printable plan of one night"},
     {"now", command_now, "what is true at one instant, as text or JSON"},
     {"sites", command_sites, "the sites of the setup side by side: sky, horizon, forecast"},
-    {"look", command_look, "what pictures show: time and setting as the camera wrote them"},
+    {"look", command_look, "what pictures show: time, setting, and where the Moon is in them"},
     {"air", command_air, "dew point, frost point and what to do"},
     {"setup", command_setup, "write a setup by answering questions"},
     {"rehearse", command_rehearse, "the dashboard on a shifted clock"},
@@ -34,10 +34,12 @@ static void print_usage(FILE *out)
     fputs("\nmoonstand COMMAND --help says what a command takes, with an example.\n", out);
 }
 
-static int run(int argc, char **argv)
+int main(int argc, char **argv)
 {
     struct fault fault;
 
+    setlocale(LC_ALL, "");
+    setlocale(LC_NUMERIC, "C");
     if (argc < 2 || strncmp(argv[1], "--", 2) == 0) {
         if (argc == 2 && strcmp(argv[1], "--help") == 0) {
             print_usage(stdout);
@@ -54,15 +56,4 @@ static int run(int argc, char **argv)
             return commands[i].run(argc - 2, argv + 2);
     (void)fault_set(&fault, "'%.40s' is not a command; see moonstand --help", argv[1]);
     return complain(EXIT_BAD_INPUT, &fault);
-}
-
-int main(int argc, char **argv)
-{
-    int status;
-
-    setlocale(LC_ALL, "");
-    setlocale(LC_NUMERIC, "C");
-    status = run(argc, argv);
-    /* Whatever has been printed, help included, must have arrived. */
-    return status == EXIT_DONE ? printed(0) : status;
 }

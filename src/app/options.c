@@ -25,6 +25,7 @@ static const struct option_form forms[] = {
     {"against", OPTION_TEXT, offsetof(struct options, against), 0, 0, 0},
     {"canvas", OPTION_TEXT, offsetof(struct options, canvas), 0, 0, 0},
     {"shadow", OPTION_TEXT, offsetof(struct options, shadow), 0, 0, 0},
+    {"rig", OPTION_TEXT, offsetof(struct options, rig), 0, 0, 0},
     {"kind", OPTION_TEXT, offsetof(struct options, kind), 0, 0, 0},
     {"site", OPTION_SITE, 0, 0, 0, 0},
     {"speed", OPTION_NUMBER, offsetof(struct options, speed), offsetof(struct options, has_speed),

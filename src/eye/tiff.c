@@ -72,7 +72,7 @@ struct tiff {
 };
 
 /* What one table says of the pixels that it describes: places mean something only together. */
-struct pixels {
+struct extent {
     double width, height, compression;
     double first, first_size; /* first strip */
     double last, last_size;   /* last strip or tile */
@@ -318,7 +318,7 @@ static void read_exif_tag(struct tiff *tiff, const struct entry *entry)
 }
 
 /* Where pixels lie, and where more tables are. */
-static void read_place_tag(struct tiff *tiff, const struct entry *entry, struct pixels *pixels)
+static void read_place_tag(struct tiff *tiff, const struct entry *entry, struct extent *extent)
 {
     double value = entry_number(tiff, entry, 0);
     double last = entry_number(tiff, entry, entry->count - 1);
@@ -329,28 +329,28 @@ static void read_place_tag(struct tiff *tiff, const struct entry *entry, struct 
         reading_offer_jpeg(tiff->reading, tiff->base + entry->at, entry->count);
         break;
     case TAG_WIDTH:
-        pixels->width = value;
+        extent->width = value;
         break;
     case TAG_HEIGHT:
-        pixels->height = value;
+        extent->height = value;
         break;
     case TAG_COMPRESSION:
-        pixels->compression = value;
+        extent->compression = value;
         break;
     case TAG_STRIPS:
-        pixels->strips = entry->count;
-        pixels->first = value;
-        pixels->last = last;
+        extent->strips = entry->count;
+        extent->first = value;
+        extent->last = last;
         break;
     case TAG_STRIP_SIZES:
-        pixels->first_size = value;
-        pixels->last_size = last;
+        extent->first_size = value;
+        extent->last_size = last;
         break;
     case TAG_TILES:
-        pixels->last = last;
+        extent->last = last;
         break;
     case TAG_TILE_SIZES:
-        pixels->last_size = last;
+        extent->last_size = last;
         break;
     case TAG_SUB_TABLES:
         for (size_t i = 0; i < entry->count && i < SUB_TABLES; i++)
@@ -373,14 +373,14 @@ static void read_olympus_tag(struct tiff *tiff, const struct entry *entry, int t
 
 /* A JPEG has tags of its own, or is the one strip of a table that says so. */
 static void read_jpeg_tag(struct tiff *tiff, const struct entry *entry, int tags,
-                          struct pixels *pixels)
+                          struct extent *extent)
 {
     bool olympus = tags == TAGS_OLYMPUS_SETTINGS;
 
     if (entry->tag == (olympus ? TAG_OLYMPUS_PREVIEW : TAG_JPEG))
-        pixels->jpeg = entry_number(tiff, entry, 0);
+        extent->jpeg = entry_number(tiff, entry, 0);
     if (entry->tag == (olympus ? TAG_OLYMPUS_PREVIEW_SIZE : TAG_JPEG_SIZE))
-        pixels->jpeg_size = entry_number(tiff, entry, 0);
+        extent->jpeg_size = entry_number(tiff, entry, 0);
 }
 
 static void need(struct tiff *tiff, double at, double size)
@@ -397,19 +397,19 @@ static void offer(struct tiff *tiff, double at, double size)
 }
 
 /* What a table's places mean, once all of it is read. */
-static void use_pixels(struct tiff *tiff, const struct pixels *pixels)
+static void use_extent(struct tiff *tiff, const struct extent *extent)
 {
     struct reading *reading = tiff->reading;
 
-    need(tiff, pixels->last, pixels->last_size);
-    need(tiff, pixels->jpeg, pixels->jpeg_size);
-    offer(tiff, pixels->jpeg, pixels->jpeg_size);
-    if (pixels->strips == 1 &&
-        (pixels->compression == COMPRESSION_OLD_JPEG || pixels->compression == COMPRESSION_JPEG))
-        offer(tiff, pixels->first, pixels->first_size);
-    if (pixels->width * pixels->height > reading->table_width * reading->table_height) {
-        reading->table_width = pixels->width;
-        reading->table_height = pixels->height;
+    need(tiff, extent->last, extent->last_size);
+    need(tiff, extent->jpeg, extent->jpeg_size);
+    offer(tiff, extent->jpeg, extent->jpeg_size);
+    if (extent->strips == 1 &&
+        (extent->compression == COMPRESSION_OLD_JPEG || extent->compression == COMPRESSION_JPEG))
+        offer(tiff, extent->first, extent->first_size);
+    if (extent->width * extent->height > reading->table_width * reading->table_height) {
+        reading->table_width = extent->width;
+        reading->table_height = extent->height;
     }
 }
 
@@ -429,7 +429,7 @@ static bool read_entry(struct tiff *tiff, size_t at, struct entry *entry)
 static size_t read_table(struct tiff *tiff, size_t at, int tags)
 {
     size_t count = bytes_u16(&tiff->bytes, at);
-    struct pixels pixels = {.width = 0};
+    struct extent extent = {.width = 0};
     struct entry entry;
 
     for (size_t i = 0; i < count && i < ENTRIES; i++) {
@@ -440,13 +440,13 @@ static size_t read_table(struct tiff *tiff, size_t at, int tags)
         if (!read_entry(tiff, place, &entry))
             continue;
         if (tags == TAGS_MAIN)
-            read_place_tag(tiff, &entry, &pixels);
+            read_place_tag(tiff, &entry, &extent);
         if ((tags == TAGS_MAIN || tags == TAGS_EXIF) && !read_number_tag(tiff, &entry))
             read_exif_tag(tiff, &entry);
         read_olympus_tag(tiff, &entry, tags);
-        read_jpeg_tag(tiff, &entry, tags, &pixels);
+        read_jpeg_tag(tiff, &entry, tags, &extent);
     }
-    use_pixels(tiff, &pixels);
+    use_extent(tiff, &extent);
     return bytes_u32(&tiff->bytes, at + 2 + count * ENTRY_SIZE);
 }
 

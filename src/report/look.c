@@ -62,7 +62,56 @@ static void put_metadata(struct document *document, cJSON *object, const struct 
     }
 }
 
-int report_look_json(FILE *out, const struct seen *seen)
+static const char *state_words(enum seen_state state)
+{
+    static const char *const words[SEEN_STATES] = {
+        [SEEN_DISC] = NULL,
+        [SEEN_NO_DISC] = "no Moon found",
+        [SEEN_TOO_SMALL] = "the Moon is too small at this focal length",
+        [SEEN_NO_SCALE] = "focal length unknown: name a rig with --rig",
+        [SEEN_NO_JPEG] = "raw file without a JPEG preview",
+        [SEEN_HEIF] = "HEIF: set the camera to JPEG",
+    };
+
+    return words[state];
+}
+
+static void put_disc(struct document *document, cJSON *parent, const struct seen *seen)
+{
+    const struct disc_light *measured = &seen->light;
+    cJSON *disc = put_object(document, parent, "disc");
+    cJSON *light = put_object(document, parent, "light"), *limb;
+
+    put_number(document, disc, "x", seen->place.x, 5);
+    put_number(document, disc, "y", seen->place.y, 5);
+    put_number(document, disc, "radius_px", seen->disc.radius_px, 2);
+    put_number(document, disc, "arc", seen->disc.arc, 2);
+    put_number(document, disc, "scatter_px", seen->disc.scatter_px, 2);
+    put_number(document, disc, "score", seen->disc.score, 2);
+    put_number(document, light, "lit", measured->lit, 1);
+    if (isfinite(measured->umbra[0])) {
+        cJSON *umbra = put_array(document, light, "umbra");
+
+        for (int c = 0; c < 3; c++)
+            put_number(document, umbra, NULL, measured->umbra[c], 0);
+    }
+    put_number(document, light, "clipped", measured->clipped, 4);
+    put_number(document, light, "sky", measured->sky, 1);
+    if (isnan(seen->limb.width_px))
+        return;
+    limb = put_object(document, parent, "limb");
+    put_number(document, limb, "width_px", seen->limb.width_px, 2);
+    put_number(document, limb, "least_px", seen->limb.least_px, 2);
+    put_number(document, limb, "most_px", seen->limb.most_px, 2);
+    put_number(document, limb, "most_deg", seen->limb.most_deg, 0);
+}
+
+static const char *rig_name(const struct setup *setup, const struct seen *seen)
+{
+    return seen->rig >= 0 ? setup->rig[seen->rig].name : NULL;
+}
+
+int report_look_json(FILE *out, const struct setup *setup, const struct seen *seen)
 {
     struct document document;
 
@@ -70,7 +119,11 @@ int report_look_json(FILE *out, const struct seen *seen)
     put_text(&document, document.root, "file", seen->file);
     put_number(&document, document.root, "bytes", seen->bytes, 0);
     put_instant(&document, document.root, "landed", seen->landed_utc);
+    put_text(&document, document.root, "rig", rig_name(setup, seen));
     put_metadata(&document, document.root, &seen->metadata);
+    if (seen->state == SEEN_DISC)
+        put_disc(&document, document.root, seen);
+    put_text(&document, document.root, "no_disc", state_words(seen->state));
     put_number(&document, document.root, "took_s", seen->took_s, 3);
     return document_write_line(&document, out);
 }
@@ -112,7 +165,25 @@ static void print_metadata(FILE *out, const struct metadata *metadata)
         add(out, &parts, "the camera wrote no time and no setting");
 }
 
-int report_look_text(FILE *out, const struct seen *seen)
+/* The place and the light are called a trial until they have been held against real pictures. */
+static void print_disc(FILE *out, const struct seen *seen)
+{
+    const struct disc_light *light = &seen->light;
+    char words[TEXT_PLACE];
+
+    fprintf(out, "; trial: Moon %s", place_words(words, seen->place));
+    fprintf(out, ", radius %.0f px", seen->disc.radius_px);
+    if (isfinite(light->lit))
+        fprintf(out, ", lit part %.0f", light->lit);
+    if (isfinite(light->umbra[0]))
+        fprintf(out, ", umbra %.0f %.0f %.0f", light->umbra[0], light->umbra[1], light->umbra[2]);
+    if (isfinite(light->clipped))
+        fprintf(out, ", clipped %.1f %%", 100 * light->clipped);
+    if (isfinite(seen->limb.width_px))
+        fprintf(out, ", limb %.1f px", seen->limb.width_px);
+}
+
+int report_look_text(FILE *out, const struct setup *setup, const struct seen *seen)
 {
     char name[PICTURE_NAME];
 
@@ -120,6 +191,12 @@ int report_look_text(FILE *out, const struct seen *seen)
     text_clean(name);
     fputs(name, out);
     print_metadata(out, &seen->metadata);
+    if (rig_name(setup, seen))
+        fprintf(out, "; %s", rig_name(setup, seen));
+    if (seen->state == SEEN_DISC)
+        print_disc(out, seen);
+    else
+        fprintf(out, "; %s", state_words(seen->state));
     (void)fputc('\n', out);
     return text_done(out);
 }

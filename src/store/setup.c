@@ -479,6 +479,7 @@ static const struct form composition_form = {FORM(composition_fields)};
 static const struct field rig_fields[] = {
     {"name", FIELD_TEXT, .required = true, AT(name), .size = RIG_NAME, .lowest = 1},
     {"lens", FIELD_TEXT, AT(lens), .size = RIG_LENS},
+    {"camera", FIELD_TEXT, AT(camera), .size = RIG_CAMERA},
     {"focal_mm", FIELD_NUMBER, .required = true, AT(focal_mm), RANGE(1, 20000, "mm")},
     {"f_number", FIELD_NUMBER, .required = true, AT(f_number), RANGE(0.5, 64, NULL)},
     {"sensor_width_mm", FIELD_NUMBER, AT(sensor_width_mm), RANGE(1, 200, "mm")},

@@ -30,7 +30,7 @@
 #define SANITIZED 0
 #endif
 
-/* A sanitizer's own memory knows no limit. */
+/* A sanitizer needs more of the kernel than honest work does: with one only what must end is tried. */
 static const struct box_limits limits = {
     .cpu_s = 10, .wall_s = 30, .memory = SANITIZED ? 0 : (size_t)900 << 20};
 static const struct box_limits short_limits = {.cpu_s = 1, .wall_s = 20};
@@ -121,8 +121,6 @@ static void test_memory_has_a_limit(void **state)
     (void)state;
     assert_int_equal(run(use_memory, &much, &answer, &fault), 0);
     assert_int_equal(answer.sum, 1);
-    if (SANITIZED)
-        return;
     assert_int_equal(run(use_memory, &too_much, &answer, &fault), 0);
     assert_int_equal(answer.sum, 0);
 }
@@ -365,11 +363,13 @@ static void test_child_cannot_be_looked_into(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_work_is_done),
-        cmocka_unit_test(test_memory_has_a_limit),
         cmocka_unit_test(test_no_way_leads_out),
         cmocka_unit_test(test_what_hangs_or_crashes_ends),
         cmocka_unit_test(test_child_cannot_be_looked_into),
+    };
+    const struct CMUnitTest honest[] = {
+        cmocka_unit_test(test_work_is_done),
+        cmocka_unit_test(test_memory_has_a_limit),
     };
     int failed;
 
@@ -377,6 +377,8 @@ int main(void)
         return 1;
     (void)snprintf(target, sizeof target, "%s/escaped", folder);
     failed = cmocka_run_group_tests(tests, NULL, NULL);
+    if (!SANITIZED)
+        failed += cmocka_run_group_tests(honest, NULL, NULL);
     (void)rmdir(folder);
     return failed;
 }

@@ -9,7 +9,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { HEADER_SIZE = 8192, HEADER_TAGS = 24 };
+enum { HEADER_SIZE = 16384, HEADER_TAGS = 24 };
 
 struct header {
     uint8_t data[HEADER_SIZE];
@@ -119,20 +119,34 @@ static const struct tag_in exif_tags[] = {
 };
 enum { EXIF_TAGS = sizeof exif_tags / sizeof exif_tags[0] };
 
-/* The segments of a JPEG of that size; `marker` 0xc0 baseline, 0xc3 lossless. */
+/* The segments of a JPEG of that size in one even grey; `marker` 0xc0 baseline, 0xc3 lossless (which
+ * nothing here decodes). Both Huffman tables have one code, a bit 0: no difference, no coefficients. */
 static inline void put_jpeg_body(struct header *header, int marker, int width, int height)
 {
     bool little = header->little;
+    int blocks = (width + 7) / 8 * ((height + 7) / 8);
 
     header->little = false;
+    put_bytes(header, "\xff\xdb\0\x43\0", 5);
+    for (int i = 0; i < 64; i++)
+        put_value(header, 1, 1);
     put_value(header, (uint64_t)(0xff00 | marker), 2);
-    put_value(header, 17, 2);
-    put_value(header, marker == 0xc3 ? 14 : 8, 1);
+    put_value(header, 11, 2);
+    put_value(header, 8, 1);
     put_value(header, (uint64_t)height, 2);
     put_value(header, (uint64_t)width, 2);
-    put_bytes(header, "\3\1\x22\0\2\x11\0\3\x11\0", 10);
-    put_bytes(header, "\xff\xda\0\14\3\1\0\2\0\3\0\0\77\0", 14);
-    put_bytes(header, "data\xff\0more\xff\xd9", 12);
+    put_bytes(header, "\1\1\x11\0", 4);
+    for (int class = 0; class < 2; class ++) {
+        put_bytes(header, "\xff\xc4\0\x14", 4);
+        put_value(header, (uint64_t) class << 4, 1);
+        put_value(header, 1, 1);
+        for (int i = 0; i < 16; i++)
+            put_value(header, 0, 1);
+    }
+    put_bytes(header, "\xff\xda\0\10\1\1\0\0\77\0", 10);
+    for (int i = 0; i < (marker == 0xc3 ? 8 : (blocks * 2 + 7) / 8); i++)
+        put_value(header, 0, 1);
+    put_bytes(header, "\xff\xd9", 2);
     header->little = little;
 }
 
@@ -200,12 +214,12 @@ static inline void make_raw(struct header *header, enum raw_kind kind)
     struct tag_in exif[EXIF_TAGS + 1], main[HEADER_TAGS];
     struct header note, jpeg = {.size = 0};
     size_t count = 0, exif_count = EXIF_TAGS, next, chain;
-    uint32_t preview, sub = 0, table;
+    uint32_t preview, sub = 0, table, small;
 
     if (kind == RAW_RW2)
-        put_jpeg_with_exif(&jpeg, true, 1920, 1280);
+        put_jpeg_with_exif(&jpeg, true, 192, 128);
     else
-        put_jpeg(&jpeg, 0xc0, 1920, 1280);
+        put_jpeg(&jpeg, 0xc0, 192, 128);
     if (jpeg.size % 2)
         put_value(&jpeg, 0, 1);
     *header = (struct header){.size = 0};
@@ -213,7 +227,8 @@ static inline void make_raw(struct header *header, enum raw_kind kind)
     memcpy(exif, exif_tags, sizeof exif_tags);
     /* Of two JPEGs the first is smaller, or lossless: not the one to look at. */
     table = (uint32_t)header->size;
-    put_jpeg(header, kind == RAW_DNG ? 0xc3 : 0xc0, kind == RAW_DNG ? 6000 : 160, 120);
+    put_jpeg(header, kind == RAW_DNG ? 0xc3 : 0xc0, kind == RAW_DNG ? 6000 : 80, 60);
+    small = (uint32_t)header->size - table;
     if (header->size % 2)
         put_value(header, 0, 1);
     preview = (uint32_t)header->size + 1200; /* behind all tables, at the end of the file */
@@ -256,7 +271,7 @@ static inline void make_raw(struct header *header, enum raw_kind kind)
         main[count++] = (struct tag_in)TAG_NUMBER(0x0117, 4, (uint32_t)jpeg.size);
     } else if (kind == RAW_DNG) {
         main[count++] = (struct tag_in)TAG_NUMBER(0x0111, 4, table);
-        main[count++] = (struct tag_in)TAG_NUMBER(0x0117, 4, 58);
+        main[count++] = (struct tag_in)TAG_NUMBER(0x0117, 4, small);
     }
     if (kind == RAW_RW2) {
         main[count++] = (struct tag_in){0x002e, 7, jpeg.data, jpeg.size, 0, 0};
@@ -295,7 +310,7 @@ static inline void make_raf(struct header *header)
     while (header->size < 160)
         put_value(header, 0, 1);
     memcpy(header->data + 28, "Camera One", 10);
-    put_jpeg_with_exif(header, true, 1920, 1280);
+    put_jpeg_with_exif(header, true, 192, 128);
     header->little = false;
     set_number(header, 84, 160, 4);
     set_number(header, 88, header->size - 160, 4);
@@ -338,7 +353,7 @@ static inline void make_cr3(struct header *header)
     size_t box, uuid, movie, boxes[4], place;
     struct header jpeg = {.size = 0};
 
-    put_jpeg(&jpeg, 0xc0, 6000, 4000);
+    put_jpeg(&jpeg, 0xc0, 600, 400);
     *header = (struct header){.little = false};
     box = open_box(header, "ftyp");
     put_bytes(header, "crx \0\0\0\1crx isom", 16);

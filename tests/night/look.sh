@@ -43,6 +43,36 @@ assert (by["UPPER.JPG"]["width"], by["UPPER.JPG"]["height"]) == (400, 600)
 END
 ok "and as JSON, an object a line, with the keys of the manual" $?
 
+# ---- a Moon in one of them, as a trial ----
+
+"$build/tests/eye/table" "$home/moon.jpg"
+look "$home/moon.jpg" >"$home/out" 2>&1
+grep -q "; trial: Moon left.*(20 % left, 10 % above the centre), radius 80 px, lit part" "$home/out"
+ok "the line says where the Moon is, and that this is a trial" $?
+sed 's/^/#  /' "$home/out"
+cat >"$home/setup.json" <<END
+{"rigs": [{"name": "scope", "focal_mm": 250, "f_number": 8, "sensor_width_mm": 4.8, "sensor_height_mm": 3.6}]}
+END
+# 178 mm and 100 px a mm, as the camera has it, are not what the rig asked for has.
+look "$home/moon.jpg" --setup "$home/setup.json" --rig scope >"$home/out" 2>&1
+grep -q "; scope; no Moon found" "$home/out"
+ok "a rig that is asked for gives the scale" $?
+look "$home/moon.jpg" --setup "$home/setup.json" --rig other >"$home/out" 2>&1
+[ $? -eq 2 ] && grep -q "no rig 'other'" "$home/out"
+ok "one that the setup has not is refused" $?
+look "$home/moon.jpg" --json >"$home/json"
+python3 - "$home/json" <<'END'
+import json, sys
+
+o = json.load(open(sys.argv[1]))
+assert abs(o["disc"]["x"] + 0.2) < 0.003 and abs(o["disc"]["y"] - 0.1) < 0.003, o
+assert abs(o["disc"]["radius_px"] - 80) < 1 and 0.3 < o["disc"]["arc"] < 0.7 and o["disc"]["score"] > 0.3, o
+assert o["light"]["lit"] > 60 and o["light"]["clipped"] == 0 and "umbra" not in o["light"], o
+assert o["limb"]["least_px"] <= o["limb"]["width_px"] <= o["limb"]["most_px"] < 1.5, o
+assert "no_disc" not in o and "rig" not in o, o
+END
+ok "and as JSON" $?
+
 # ---- what is wrong with one is told, and the others go on ----
 
 head -c 100 "$pictures/little.jpg" >"$home/cut.jpg"

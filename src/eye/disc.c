@@ -1,0 +1,320 @@
+/* The disc's outline, fitted to the limb along rays from a place where it may be. */
+#include "disc.h"
+
+#include <math.h>
+
+enum { RAYS = 64, SAMPLES = 64, PASSES = 4, REWEIGHTS = 6 };
+/* How far the rays reach to both sides of the outline in each pass, in radii. */
+static const double reaches[PASSES] = {0.28, 0.16, 0.09, 0.06};
+/* The measured radius may be off the known one by so much more than its tolerance. */
+#define RADIUS_SLACK 1.5
+/* The scatter that is still a limb: in radii, and in px of what was decoded. */
+#define SCATTER_RADII 0.016
+#define SCATTER_PX 0.35
+/* A step has to be this many levels to be an edge, and this many deviations of its noise. */
+#define STEP_LEVELS 2.0
+#define STEP_SIGMAS 4.0
+/* A disc of this radius, px, is placed as well as a larger one. */
+#define RADIUS_ENOUGH 100.0
+enum { SHRINK_MOST = 8 };
+#define ARC_LEAST 0.2
+#define SCORE_LEAST 0.16
+
+/* What one ray met. */
+struct edge {
+    double cosine, sine;
+    double at;      /* in radii of the outline; NaN: no edge */
+    double step;    /* levels by which it falls outwards */
+    double rise;    /* by which it rises somewhere, outwards: against a disc */
+    double outside; /* tone just outside */
+    bool in_picture;
+    double weight;
+};
+
+/* A ray's tones from (1 - reach) to (1 + reach) radii. False if it leaves the picture. */
+static bool sample_ray(const struct pixels *pixels, const struct shape *shape,
+                       const struct moon_disc *disc, const struct edge *ray, double reach,
+                       double tone[SAMPLES])
+{
+    double ux = ray->cosine, uy = ray->sine;
+    double dx = shape->xx * ux + shape->xy * uy, dy = shape->xy * ux + shape->yy * uy;
+    /* A step of one decoded px along the outline. */
+    double sx = -dy / hypot(dx, dy) * pixels->scale, sy = dx / hypot(dx, dy) * pixels->scale;
+
+    for (int i = 0; i < SAMPLES; i++) {
+        double t = 1 - reach + 2 * reach * (i + 0.5) / SAMPLES;
+        double x = disc->x + t * dx, y = disc->y + t * dy;
+
+        tone[i] = (tone_at(pixels, x, y) + tone_at(pixels, x + sx, y + sy) +
+                   tone_at(pixels, x - sx, y - sy)) /
+                  3;
+        if (isnan(tone[i]))
+            return false;
+    }
+    return true;
+}
+
+/* The steepest fall and the steepest rise of the means to both sides. `half`: samples to a side. */
+static void find_step(const double tone[SAMPLES], int half, double reach, struct edge *edge)
+{
+    double sum[SAMPLES + 1] = {0}, fall[SAMPLES + 1] = {0};
+    int best = half;
+
+    for (int i = 0; i < SAMPLES; i++)
+        sum[i + 1] = sum[i] + tone[i];
+    for (int i = half; i <= SAMPLES - half; i++) {
+        fall[i] = (2 * sum[i] - sum[i - half] - sum[i + half]) / half;
+        if (fall[i] > fall[best])
+            best = i;
+        if (-fall[i] > edge->rise)
+            edge->rise = -fall[i];
+    }
+    edge->step = fall[best];
+    edge->outside = (sum[best + half] - sum[best]) / half;
+    edge->at = best;
+    /* The crest between samples: a parabola through three. */
+    if (best > half && best < SAMPLES - half) {
+        double bend = fall[best - 1] - 2 * fall[best] + fall[best + 1];
+
+        if (bend < 0)
+            edge->at += 0.5 * (fall[best - 1] - fall[best + 1]) / bend;
+    }
+    edge->at = 1 - reach + 2 * reach * edge->at / SAMPLES;
+}
+
+/* Noise of one sample: how far it is from the mean of its neighbours, over all rays. */
+static double ray_noise(const double tone[SAMPLES])
+{
+    double sum = 0;
+
+    for (int i = 1; i < SAMPLES - 1; i++)
+        sum += fabs(tone[i] - (tone[i - 1] + tone[i + 1]) / 2);
+    return sum / (SAMPLES - 2);
+}
+
+static void cast_rays(const struct pixels *pixels, const struct moon_size *size,
+                      const struct moon_disc *disc, double reach, struct edge edges[RAYS])
+{
+    struct shape shape = shape_at(size, disc->x, disc->y);
+    double radius = disc->radius_px / size->radius_px, tone[SAMPLES];
+    double sample_px = 2 * reach / SAMPLES * disc->radius_px / pixels->scale;
+    int half = (int)fmin(fmax(ceil(1.5 / sample_px), SAMPLES / 8.0), SAMPLES / 3.0);
+    /* Samples closer than a px share their noise. */
+    double alone = fmax(half * fmin(sample_px, 1), 1);
+
+    shape.xx *= radius;
+    shape.xy *= radius;
+    shape.yy *= radius;
+    for (int i = 0; i < RAYS; i++) {
+        double angle = 2 * PI * i / RAYS;
+        struct edge *edge = &edges[i];
+
+        *edge = (struct edge){.cosine = cos(angle), .sine = sin(angle), .at = NAN};
+        edge->in_picture = sample_ray(pixels, &shape, disc, edge, reach, tone);
+        if (!edge->in_picture)
+            continue;
+        find_step(tone, half, reach, edge);
+        if (edge->step < STEP_LEVELS || edge->step < STEP_SIGMAS * ray_noise(tone) / sqrt(alone))
+            edge->at = NAN;
+    }
+}
+
+/* ---- the fit ---- */
+
+/* Solves three equations; false if they do not stand alone. */
+static bool solve(double m[3][4])
+{
+    for (int i = 0; i < 3; i++) {
+        int pivot = i;
+
+        for (int j = i + 1; j < 3; j++)
+            if (fabs(m[j][i]) > fabs(m[pivot][i]))
+                pivot = j;
+        if (fabs(m[pivot][i]) < 1e-9)
+            return false;
+        for (int k = 0; k < 4; k++) {
+            double swap = m[i][k];
+
+            m[i][k] = m[pivot][k];
+            m[pivot][k] = swap;
+        }
+        for (int j = 0; j < 3; j++) {
+            double factor = m[j][i] / m[i][i];
+
+            for (int k = 0; j != i && k < 4; k++)
+                m[j][k] -= factor * m[i][k];
+        }
+    }
+    for (int i = 0; i < 3; i++)
+        m[i][3] /= m[i][i];
+    return true;
+}
+
+/* How far an edge is from the outline moved by `move` (right, down, larger; in radii). */
+static double residual(const struct edge *edge, const double move[3])
+{
+    return edge->at - 1 - (move[0] * edge->cosine + move[1] * edge->sine + move[2]);
+}
+
+/* Median of the edges' distances, by bisection: no sorting, which asks the system for memory. */
+static double median_residual(const struct edge edges[RAYS], const double move[3])
+{
+    double low = 0, high = 0.5;
+
+    for (int step = 0; step < 16; step++) {
+        double middle = (low + high) / 2;
+        int below = 0, all = 0;
+
+        for (int i = 0; i < RAYS; i++) {
+            if (isnan(edges[i].at))
+                continue;
+            all++;
+            below += fabs(residual(&edges[i], move)) < middle;
+        }
+        if (2 * below < all)
+            low = middle;
+        else
+            high = middle;
+    }
+    return high;
+}
+
+/* Least squares, over again with weights by distance (Tukey's), the radius held near what is known:
+ * `prior` is its deviation from the outline's and how well it is known, in radii. */
+static bool fit(struct edge edges[RAYS], const double prior[2], double floor, double move[3])
+{
+    move[0] = move[1] = 0;
+    move[2] = 0;
+    for (int round = 0; round < REWEIGHTS; round++) {
+        double scale = fmax(median_residual(edges, move) / 0.6745, floor);
+        double reach = 4.7 * scale, m[3][4] = {{0}};
+        int count = 0;
+
+        for (int i = 0; i < RAYS; i++) {
+            struct edge *edge = &edges[i];
+            double far = residual(edge, move) / reach;
+            double row[3] = {edge->cosine, edge->sine, 1};
+
+            edge->weight = fabs(far) < 1 ? (1 - far * far) * (1 - far * far) : 0;
+            if (!(edge->weight > 0))
+                continue;
+            count++;
+            for (int j = 0; j < 3; j++) {
+                for (int k = 0; k < 3; k++)
+                    m[j][k] += edge->weight * row[j] * row[k];
+                m[j][3] += edge->weight * row[j] * (edge->at - 1);
+            }
+        }
+        m[2][2] += scale * scale / (prior[1] * prior[1]);
+        m[2][3] += scale * scale / (prior[1] * prior[1]) * prior[0];
+        if (count < 6 || !solve(m))
+            return false;
+        for (int j = 0; j < 3; j++)
+            move[j] = m[j][3];
+    }
+    return true;
+}
+
+/* ---- the judgement ---- */
+
+/* Spread of the sky's tone around the disc against the step of the limb: 0 even, 1 as large. */
+static double unevenness(const struct edge edges[RAYS], double step)
+{
+    double sum = 0, squares = 0, spread;
+    int count = 0;
+
+    for (int i = 0; i < RAYS; i++)
+        if (edges[i].weight > 0) {
+            sum += edges[i].outside;
+            squares += edges[i].outside * edges[i].outside;
+            count++;
+        }
+    spread = sqrt(fmax(squares / count - sum * sum / count / count, 0));
+    return fmin(spread / step, 1);
+}
+
+/* Arc, scatter and score, from the edges of the last pass. False if it is none. */
+static bool judge(const struct pixels *pixels, const struct moon_size *size,
+                  const struct edge edges[RAYS], const double move[3], struct moon_disc *disc)
+{
+    double squares = 0, weights = 0, step = 0, against = 0;
+    double allowed = SCATTER_RADII * disc->radius_px + SCATTER_PX * pixels->scale;
+    int with = 0;
+
+    for (int i = 0; i < RAYS; i++)
+        if (edges[i].weight > 0) {
+            double far = residual(&edges[i], move);
+
+            squares += edges[i].weight * far * far;
+            weights += edges[i].weight;
+            step += edges[i].step;
+            with += edges[i].weight > 0.3;
+        }
+    if (with < ARC_LEAST * RAYS)
+        return false;
+    step /= with;
+    for (int i = 0; i < RAYS; i++)
+        if (edges[i].in_picture && edges[i].rise > 0.6 * step)
+            against += 1.0 / RAYS;
+    disc->arc = (double)with / RAYS;
+    disc->scatter_px = sqrt(squares / weights) * disc->radius_px;
+    disc->score = disc->arc * (1 - fmin(disc->scatter_px / allowed, 1) / 2) *
+                  (1 - fmin(2 * against, 1)) * (1 - unevenness(edges, step));
+    return disc->scatter_px <= allowed && disc->score >= SCORE_LEAST &&
+           fabs(disc->radius_px / size->radius_px - 1) <= RADIUS_SLACK * size->tolerance;
+}
+
+bool disc_fit(const struct pixels *pixels, const struct moon_size *size,
+              const struct candidate *from, struct moon_disc *disc)
+{
+    struct edge edges[RAYS];
+    double move[3];
+
+    *disc = (struct moon_disc){.x = from->x, .y = from->y, .radius_px = size->radius_px};
+    for (int pass = 0; pass < PASSES; pass++) {
+        struct shape shape = shape_at(size, disc->x, disc->y);
+        double larger = disc->radius_px / size->radius_px;
+        double prior[2] = {1 / larger - 1, size->tolerance / 2};
+        double floor = 0.15 * pixels->scale / disc->radius_px + 0.002;
+
+        cast_rays(pixels, size, disc, reaches[pass], edges);
+        if (!fit(edges, prior, floor, move) || hypot(move[0], move[1]) > 2 * reaches[pass])
+            return false;
+        disc->x += larger * (shape.xx * move[0] + shape.xy * move[1]);
+        disc->y += larger * (shape.xy * move[0] + shape.yy * move[1]);
+        disc->radius_px *= 1 + move[2];
+        if (!(fabs(disc->radius_px / size->radius_px - 1) < 0.5))
+            return false;
+    }
+    return judge(pixels, size, edges, move, disc);
+}
+
+int disc_shrink(const struct moon_size *size)
+{
+    int shrink = SHRINK_MOST;
+
+    while (shrink > 1 && size->radius_px / shrink < RADIUS_ENOUGH)
+        shrink /= 2;
+    return shrink;
+}
+
+int disc_find(const struct pixels *pixels, const struct moon_size *size, struct moon_disc *disc)
+{
+    struct candidate candidates[CANDIDATES];
+    int count, found = 0;
+
+    if (!(size->radius_px / pixels->scale >= DISC_RADIUS_LEAST))
+        return 0;
+    count = candidates_vote(pixels, size, candidates);
+    if (count < 0)
+        return -1;
+    for (int i = 0; i < count; i++) {
+        struct moon_disc one;
+
+        if (!disc_fit(pixels, size, &candidates[i], &one) || (found && one.score <= disc->score))
+            continue;
+        *disc = one;
+        found = 1;
+    }
+    return found;
+}

@@ -1,0 +1,274 @@
+/* Where a disc of a known size may be: a vote of the gradient's crests. */
+#include "disc.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* The picture is shrunk until the radius is about this, px. */
+#define VOTE_RADIUS 14.0
+/* A crest counts from this many deviations of the gradient's noise on. */
+#define CREST_SIGMAS 4.0
+/* The noise is taken to be no less than this, levels per px: rounding and the JPEG's own. */
+#define NOISE_LEAST 0.25
+enum { RADII = 5, HISTOGRAM = 4096 };
+#define HISTOGRAM_STEP 0.02
+
+/* Tones at 1/shrink of the pixels, and the room for votes around them. */
+struct ballot {
+    int width, height, shrink;
+    float *tone;
+    int margin; /* votes may fall outside: discs that the edge cuts */
+    int vote_width, vote_height;
+    float *votes, *smooth;
+};
+
+static float tone_of(const struct ballot *ballot, int x, int y)
+{
+    return ballot->tone[(size_t)y * (size_t)ballot->width + (size_t)x];
+}
+
+static void shrink_tones(const struct pixels *pixels, struct ballot *ballot)
+{
+    int shrink = ballot->shrink;
+    float per = 1.0f / (float)(shrink * shrink);
+
+    for (int y = 0; y < ballot->height; y++)
+        for (int x = 0; x < ballot->width; x++) {
+            int sum = 0;
+
+            for (int j = 0; j < shrink; j++) {
+                const uint8_t *at =
+                    pixels->rgb +
+                    ((size_t)(y * shrink + j) * (size_t)pixels->width + (size_t)(x * shrink)) * 3;
+
+                for (int i = 0; i < shrink; i++, at += 3) {
+                    int most = at[0] > at[1] ? at[0] : at[1];
+
+                    sum += most > at[2] ? most : at[2];
+                }
+            }
+            ballot->tone[(size_t)y * (size_t)ballot->width + (size_t)x] = (float)sum * per;
+        }
+}
+
+static bool ballot_open(const struct pixels *pixels, const struct moon_size *size,
+                        struct ballot *ballot)
+{
+    double radius = size->radius_px / pixels->scale;
+
+    *ballot = (struct ballot){.shrink = (int)fmax(floor(radius / VOTE_RADIUS), 1)};
+    ballot->width = pixels->width / ballot->shrink;
+    ballot->height = pixels->height / ballot->shrink;
+    ballot->margin = (int)ceil(radius / ballot->shrink) + 2;
+    ballot->vote_width = ballot->width + 2 * ballot->margin;
+    ballot->vote_height = ballot->height + 2 * ballot->margin;
+    if (ballot->width < 3 || ballot->height < 3)
+        return false;
+    ballot->tone = malloc((size_t)ballot->width * (size_t)ballot->height * sizeof *ballot->tone);
+    ballot->votes =
+        calloc((size_t)ballot->vote_width * (size_t)ballot->vote_height, sizeof *ballot->votes);
+    ballot->smooth =
+        calloc((size_t)ballot->vote_width * (size_t)ballot->vote_height, sizeof *ballot->smooth);
+    if (!ballot->tone || !ballot->votes || !ballot->smooth)
+        return false;
+    shrink_tones(pixels, ballot);
+    return true;
+}
+
+static void ballot_close(struct ballot *ballot)
+{
+    free(ballot->tone);
+    free(ballot->votes);
+    free(ballot->smooth);
+}
+
+/* ---- the gradient ---- */
+
+struct gradient {
+    double x, y, size;
+};
+
+/* Sobel's, in levels per px. */
+static struct gradient gradient_at(const struct ballot *ballot, int x, int y)
+{
+    double right = (double)(tone_of(ballot, x + 1, y - 1) + 2 * tone_of(ballot, x + 1, y) +
+                            tone_of(ballot, x + 1, y + 1));
+    double left = (double)(tone_of(ballot, x - 1, y - 1) + 2 * tone_of(ballot, x - 1, y) +
+                           tone_of(ballot, x - 1, y + 1));
+    double below = (double)(tone_of(ballot, x - 1, y + 1) + 2 * tone_of(ballot, x, y + 1) +
+                            tone_of(ballot, x + 1, y + 1));
+    double above = (double)(tone_of(ballot, x - 1, y - 1) + 2 * tone_of(ballot, x, y - 1) +
+                            tone_of(ballot, x + 1, y - 1));
+    struct gradient g = {(right - left) / 8, (below - above) / 8, 0};
+
+    g.size = hypot(g.x, g.y);
+    return g;
+}
+
+/* Deviation of one component, by the median of its size over the picture. */
+static double gradient_noise(const struct ballot *ballot)
+{
+    static int count[HISTOGRAM];
+    int total = 0, below = 0, i;
+
+    for (i = 0; i < HISTOGRAM; i++)
+        count[i] = 0;
+    for (int y = 1; y < ballot->height - 1; y++)
+        for (int x = 1; x < ballot->width - 1; x++) {
+            int bin = (int)(fabs(gradient_at(ballot, x, y).x) / HISTOGRAM_STEP);
+
+            count[bin < HISTOGRAM ? bin : HISTOGRAM - 1]++;
+            total++;
+        }
+    for (i = 0; i < HISTOGRAM && 2 * (below + count[i]) < total; i++)
+        below += count[i];
+    return fmax((i + 0.5) * HISTOGRAM_STEP / 0.6745, NOISE_LEAST);
+}
+
+/* True if the gradient falls off to both sides along its own direction. */
+static bool is_crest(const struct ballot *ballot, int x, int y, const struct gradient *g)
+{
+    int dx = (int)lround(g->x / g->size), dy = (int)lround(g->y / g->size);
+
+    if (x + dx < 1 || y + dy < 1 || x - dx < 1 || y - dy < 1 || x + dx > ballot->width - 2 ||
+        x - dx > ballot->width - 2 || y + dy > ballot->height - 2 || y - dy > ballot->height - 2)
+        return true;
+    return g->size >= gradient_at(ballot, x + dx, y + dy).size &&
+           g->size > gradient_at(ballot, x - dx, y - dy).size;
+}
+
+/* ---- the vote ---- */
+
+static void add_vote(struct ballot *ballot, double x, double y, float weight)
+{
+    int ix = (int)floor(x), iy = (int)floor(y);
+    float fx = (float)(x - ix), fy = (float)(y - iy);
+    float *at;
+
+    if (ix < 0 || iy < 0 || ix > ballot->vote_width - 2 || iy > ballot->vote_height - 2)
+        return;
+    at = ballot->votes + (size_t)iy * (size_t)ballot->vote_width + (size_t)ix;
+    at[0] += weight * (1 - fx) * (1 - fy);
+    at[1] += weight * fx * (1 - fy);
+    at[ballot->vote_width] += weight * (1 - fx) * fy;
+    at[ballot->vote_width + 1] += weight * fx * fy;
+}
+
+/* The centre lies towards the bright side, as far as the outline is wide in that direction. */
+static void vote_from(struct ballot *ballot, const struct pixels *pixels,
+                      const struct moon_size *size, int x, int y, const struct gradient *g,
+                      float weight)
+{
+    double unit = pixels->scale * ballot->shrink;
+    struct shape s =
+        shape_at(size, pixels->left + (x + 0.5) * unit, pixels->top + (y + 0.5) * unit);
+    double nx = g->x / g->size, ny = g->y / g->size;
+    double ax = s.xx * nx + s.xy * ny, ay = s.xy * nx + s.yy * ny;
+    /* The point of the outline with that normal: M n / sqrt(n M n), M the shape's square. */
+    double length = hypot(ax, ay);
+    double dx = (s.xx * ax + s.xy * ay) / length / unit;
+    double dy = (s.xy * ax + s.yy * ay) / length / unit;
+
+    for (int i = 0; i < RADII; i++) {
+        double factor = 1 + size->tolerance * (2.0 * i / (RADII - 1) - 1);
+
+        add_vote(ballot, x + ballot->margin + factor * dx, y + ballot->margin + factor * dy,
+                 weight / RADII);
+    }
+}
+
+static void vote(struct ballot *ballot, const struct pixels *pixels, const struct moon_size *size)
+{
+    double least = CREST_SIGMAS * gradient_noise(ballot);
+
+    for (int y = 1; y < ballot->height - 1; y++)
+        for (int x = 1; x < ballot->width - 1; x++) {
+            struct gradient g = gradient_at(ballot, x, y);
+
+            /* Saturating: a faint limb in the umbra counts nearly as much as a bright one. */
+            if (g.size >= least && is_crest(ballot, x, y, &g))
+                vote_from(ballot, pixels, size, x, y, &g, (float)(g.size / (g.size + least)));
+        }
+}
+
+/* Sums over 3 x 3: votes of one disc scatter by about a px. */
+static void smooth_votes(struct ballot *ballot)
+{
+    int width = ballot->vote_width;
+
+    for (int y = 1; y < ballot->vote_height - 1; y++)
+        for (int x = 1; x < width - 1; x++) {
+            const float *at = ballot->votes + (size_t)y * (size_t)width + (size_t)x;
+
+            ballot->smooth[(size_t)y * (size_t)width + (size_t)x] =
+                at[-width - 1] + at[-width] + at[-width + 1] + at[-1] + at[0] + at[1] +
+                at[width - 1] + at[width] + at[width + 1];
+        }
+}
+
+/* Puts one into its place among the best. */
+static int insert(struct candidate *best, int count, struct candidate one)
+{
+    int i = count < CANDIDATES ? count++ : CANDIDATES - 1;
+
+    if (best[i].votes >= one.votes && i == CANDIDATES - 1 && count == CANDIDATES)
+        return count;
+    for (; i > 0 && best[i - 1].votes < one.votes; i--)
+        best[i] = best[i - 1];
+    best[i] = one;
+    return count;
+}
+
+static bool is_peak(const struct ballot *ballot, int x, int y)
+{
+    int reach = ballot->margin / 3, width = ballot->vote_width;
+    float here = ballot->smooth[(size_t)y * (size_t)width + (size_t)x];
+
+    if (!(here > 1))
+        return false;
+    for (int j = -reach; j <= reach; j++)
+        for (int i = -reach; i <= reach; i++) {
+            int nx = x + i, ny = y + j;
+            float there;
+
+            if (nx < 0 || ny < 0 || nx >= width || ny >= ballot->vote_height || (!i && !j))
+                continue;
+            there = ballot->smooth[(size_t)ny * (size_t)width + (size_t)nx];
+            if (there > here || (there == here && (j < 0 || (j == 0 && i < 0))))
+                return false;
+        }
+    return true;
+}
+
+int candidates_vote(const struct pixels *pixels, const struct moon_size *size,
+                    struct candidate candidates[CANDIDATES])
+{
+    struct ballot ballot;
+    double unit;
+    int count = 0;
+
+    if (!ballot_open(pixels, size, &ballot)) {
+        bool too_small = ballot.width < 3 || ballot.height < 3;
+
+        ballot_close(&ballot);
+        return too_small ? 0 : -1;
+    }
+    unit = pixels->scale * ballot.shrink;
+    for (int i = 0; i < CANDIDATES; i++)
+        candidates[i] = (struct candidate){.votes = 0};
+    vote(&ballot, pixels, size);
+    smooth_votes(&ballot);
+    for (int y = 0; y < ballot.vote_height; y++)
+        for (int x = 0; x < ballot.vote_width; x++)
+            if (is_peak(&ballot, x, y))
+                count = insert(
+                    candidates, count,
+                    (struct candidate){
+                        .x = pixels->left + (x - ballot.margin + 0.5) * unit,
+                        .y = pixels->top + (y - ballot.margin + 0.5) * unit,
+                        .votes = (double)ballot
+                                     .smooth[(size_t)y * (size_t)ballot.vote_width + (size_t)x],
+                    });
+    ballot_close(&ballot);
+    return count;
+}
