@@ -88,6 +88,7 @@ check_of() {
     'moonstand now --at 2028-12-31T16:20 '*'--canvas 80x24') echo 'out greatest  deepest in the shadow' ;;
     'moonstand now --at 2028-12-31T15:27:51 '*) echo 'out U2  totality begins' ;;
     'moonstand --plain') echo 'out ^Next ' ;;
+    'moonstand --site 62,60,420 --eclipse 2028-12-31') echo 'out ^Eclipse +total, greatest 2028-12-31' ;;
     'moonstand report > report.md') echo 'report.md clear and still' ;;
     *'moonstand report --pictures') echo "out ^$picture" ;;
     'moonstand report --pictures < times.csv > sorted.csv') echo "sorted.csv ^$picture" ;;
@@ -103,7 +104,8 @@ commands=$(sed -n 's/^    {"\([a-z]*\)", command_.*/\1/p' src/app/main.c)
 for command in $commands; do
     clean_env "$program" $command --help | sed -n 's/^ *Example: //p'
 done >"$home/of_help"
-[ "$(wc -l <"$home/of_readme")" -ge 9 ] && [ "$(wc -l <"$home/of_page")" -ge 12 ] && [ "$(wc -l <"$home/of_help")" -eq "$(echo $commands | wc -w)" ]
+clean_env "$program" --plain --help | sed -n 's/^ *Example: //p' >>"$home/of_help"
+[ "$(wc -l <"$home/of_readme")" -ge 9 ] && [ "$(wc -l <"$home/of_page")" -ge 12 ] && [ "$(wc -l <"$home/of_help")" -eq "$(echo dashboard $commands | wc -w)" ]
 ok "README, manual and help have examples" $?
 sort -u "$home/of_readme" "$home/of_page" "$home/of_help" >"$home/examples"
 while read -r example <&3; do

@@ -41,7 +41,7 @@ clean_env() {
 
 # start WIDTH HEIGHT ARGS...: the program in a fresh terminal; what it leaves behind stands in $home/exit.
 # TERM_IN is the terminal type it sees, EXTRA more of its environment. The shell has job control, as a user's
-# has: without it the kernel lets nothing be stopped from the keyboard.
+# has: without it the kernel lets nothing be stopped from the keyboard. It outlives a program that INT ends.
 start() {
     width=$1
     height=$2
@@ -52,7 +52,7 @@ start() {
     socket=moonstand-test-$$-$starts
     rm -f "$home/exit"
     clean_env tmux -f /dev/null -L "$socket" new-session -d -x "$width" -y "$height" \
-        "set -m; env TERM=${TERM_IN:-tmux-256color} ${EXTRA:-} $program $* 2>$home/errors; echo \$? >$home/exit; stty -a >$home/stty; echo shell again; sleep 600"
+        "set -m; sh -c 'trap : INT; env TERM=${TERM_IN:-tmux-256color} ${EXTRA:-} $program $* 2>$home/errors; echo \$? >$home/exit'; stty -a >$home/stty; echo shell again; sleep 600"
 }
 
 screen() { tmux -L "$socket" capture-pane -p; }

@@ -3,7 +3,7 @@
 build=$1
 . "$(dirname "$0")/lib.sh"
 
-start 80 24 rehearse --demo --speed 120
+start 80 24 rehearse --demo --speed 60
 wait_for REHEARSAL
 ok "the dashboard opens on the demo night" $?
 wait_for "U1"
@@ -22,8 +22,8 @@ wait_for "taken back: ticked"
 ok "one key takes it back" $?
 keys Tab
 
-# Sixteen minutes of stay at 120 times the pace are eight seconds.
-wait_for "RE-AIM long NOW" 20
+# Twelve minutes of stay at 60 times the pace are twelve seconds.
+wait_for "RE-AIM long NOW" 30
 ok "the drift alarm shows" $?
 keys a
 sleep 0.3
