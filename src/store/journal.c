@@ -757,10 +757,13 @@ int journal_append(struct journal *journal, const struct act *act, struct fault 
 /* Lines that wait for the disk; the lock is held. */
 static int unsynced_lines(const struct journal *journal)
 {
-    const char *at = journal->bytes + journal->synced;
-    const char *end = journal->bytes + journal->appended;
+    const char *at = journal->bytes, *end;
     int count = 0;
 
+    if (!at) /* not one line yet */
+        return 0;
+    end = at + journal->appended;
+    at += journal->synced;
     while (at < end && (at = memchr(at, '\n', (size_t)(end - at)))) {
         at++;
         count++;

@@ -984,7 +984,7 @@ static void test_removed_and_full(void **state)
     remove_file();
     append(journal, 6, 6);
     WAIT_FOR(journal, strstr(state_of(journal).trouble, "No space left") != NULL);
-    assert_int_equal(state_of(journal).unsynced, 6);
+    WAIT_FOR(journal, state_of(journal).unsynced == 6);
     WAIT_FOR(journal, state_of(journal).synced_seq == 6);
     assert_int_equal(state_of(journal).renewed, 1);
     disk.fails[CALL_WRITE] = -1;
