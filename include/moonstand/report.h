@@ -67,10 +67,11 @@ int report_sites_text(FILE *out, const struct site_view *views, size_t count, en
  *          from the last change in the journal, else full at the first shot), spares, batteries
  *          (for the rest of the night, the one in use included), external_wanted, totality_free (no
  *          swap and no empty battery between U2 and U3), dry (from when on it stands without power),
- *          swaps: array of {at, reason} ("runs down", "before totality", "after totality", "with the
+ *          swaps: array of {at, with_re_aim, reason} ("runs down", "before totality", "after totality", "with the
  *          re-aim", "beside a contact", "in totality", "too late")
- *   card   frames (still to come), frames_fit, fits, full (when), interval_fits_s, bracket_fits
- *          (what would fit), free_bytes, absent (its place is named and nothing is there)
+ *   card   frames (still to come), frames_fit, fits, full (when), change (when hands do it),
+ *          interval_fits_s, bracket_fits (what would fit), free_bytes, absent (its place is named and
+ *          nothing is there)
  *   air    as `moonstand air` prints, of the air that is used; source ("reading", "forecast"), age_s,
  *          old; trend {readings, temperature_c_per_h, margin_c_per_h, gone (when the margin is)};
  *          forecast (of this instant) {cloud_percent, temperature_c, humidity_percent, wind_m_s,

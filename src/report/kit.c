@@ -46,10 +46,12 @@ void put_power(struct document *document, cJSON *object, const struct night *nig
         put_instant(document, swap, "at", plan->swap[i].utc);
         put_text(document, swap, "reason",
                  swap_reason_name(swap_reason_of(night, power, &plan->swap[i])));
+        put_flag(document, swap, "with_re_aim", plan->swap[i].at_re_aim);
     }
 }
 
-void put_card(struct document *document, cJSON *object, const struct card_budget *card, bool known)
+void put_card(struct document *document, cJSON *object, const struct card_budget *card, bool known,
+              double change_utc)
 {
     put_number(document, object, "frames", card->frames, 0);
     if (!known)
@@ -59,6 +61,7 @@ void put_card(struct document *document, cJSON *object, const struct card_budget
     if (card->fits)
         return;
     put_instant(document, object, "full", card->full_utc);
+    put_instant(document, object, "change", change_utc);
     put_number(document, object, "interval_fits_s", card->interval_fits_s, 0);
     if (card->bracket_fits > 0)
         put_number(document, object, "bracket_fits", card->bracket_fits, 0);
@@ -115,7 +118,7 @@ void put_moment_kit(struct document *document, cJSON *object, const struct night
         put_text(document, rig, "name", night->rig[i].rig.name);
         put_power(document, put_object(document, rig, "power"), night, &night->power[i]);
         card = put_object(document, rig, "card");
-        put_card(document, card, &kit->card, kit->card_known);
+        put_card(document, card, &kit->card, kit->card_known, kit->card_utc);
         put_number(document, card, "free_bytes", moment->readings.card_free_bytes[i], 0);
         if (*night->rig[i].rig.card_path)
             put_flag(document, card, "absent", kit->card_absent);
@@ -173,12 +176,13 @@ void print_power(FILE *out, const struct night *night, int index, const struct r
         text_entry(out, "  POWER", "%s", text);
 }
 
-void print_card(FILE *out, const struct night *night, const struct card_budget *card)
+void print_card(FILE *out, const struct night *night, int index, const struct card_budget *card,
+                double change_utc)
 {
-    char clock[TEXT_INSTANT], help[96] = "";
+    char full[TEXT_INSTANT], change[TEXT_INSTANT], help[96] = "";
 
     if (card->fits) {
-        text_entry(out, "  card", "holds %.0f frames of %.0f wanted", card->frames_fit,
+        text_entry(out, "  card", "room for %.0f frames, %.0f planned", card->frames_fit,
                    card->frames);
         return;
     }
@@ -190,8 +194,10 @@ void print_card(FILE *out, const struct night *night, const struct card_budget *
         (void)snprintf(help + length, sizeof help - length, ", or brackets of %d",
                        card->bracket_fits);
     }
-    text_entry(out, "  CARD", "holds %.0f frames of %.0f wanted, full at %s: change it then%s",
-               card->frames_fit, card->frames, local_time(clock, night, card->full_utc), help);
+    text_entry(out, "  CARD", "room for %.0f frames, %.0f planned, full at %s: change it at %s%s%s",
+               card->frames_fit, card->frames, local_time(full, night, card->full_utc),
+               local_minute(change, night, change_utc),
+               swap_costs_aim(night, index) ? " and re-aim" : "", help);
 }
 
 void print_moment_kit(FILE *out, const struct night *night, int index, const struct moment *moment)
@@ -204,7 +210,7 @@ void print_moment_kit(FILE *out, const struct night *night, int index, const str
     if (kit->card_absent)
         text_entry(out, "  card", "none at %s", night->rig[index].rig.card_path);
     else if (kit->card_known)
-        print_card(out, night, &kit->card);
+        print_card(out, night, index, &kit->card, kit->card_utc);
 }
 
 /* Of a glass that is likely to be wet: whether a look is asked for, or why not. */

@@ -125,7 +125,8 @@ static void put_needs(struct document *document, cJSON *object, const struct nig
         put_number(document, object, "batteries", power.plan.batteries, 0);
     put_power(document, put_object(document, object, "power"), night, &power);
     if (known)
-        put_card(document, put_object(document, object, "card"), &card, known);
+        put_card(document, put_object(document, object, "card"), &card, known,
+                 card_swap_utc(night, index, first, card.full_utc));
 }
 
 static void put_lost(struct document *document, cJSON *object, const struct run *run)

@@ -175,7 +175,7 @@ static void print_needs(FILE *out, const struct night *night, int index)
     rig_power_make(night, index, first, &power);
     print_power(out, night, index, &power, NAN);
     if (rig_card_make(night, index, first, NAN, &card))
-        print_card(out, night, &card);
+        print_card(out, night, index, &card, card_swap_utc(night, index, first, card.full_utc));
 }
 
 /* From when to when the settings are for the sky, since it hides what they should be for. */

@@ -50,7 +50,8 @@ void put_bracket(struct document *document, cJSON *object, const struct exposure
 void put_power(struct document *document, cJSON *object, const struct night *night,
                const struct rig_power *power);
 /* `known`: size or free space of the card are; else only the frames. */
-void put_card(struct document *document, cJSON *object, const struct card_budget *card, bool known);
+void put_card(struct document *document, cJSON *object, const struct card_budget *card, bool known,
+              double change_utc);
 void put_moment_kit(struct document *document, cJSON *object, const struct night *night,
                     const struct moment *moment);
 void put_moment_air(struct document *document, cJSON *object, const struct night *night,
@@ -58,7 +59,8 @@ void put_moment_air(struct document *document, cJSON *object, const struct night
 /* Lines of a rig's paragraph. */
 void print_power(FILE *out, const struct night *night, int index, const struct rig_power *power,
                  double now);
-void print_card(FILE *out, const struct night *night, const struct card_budget *card);
+void print_card(FILE *out, const struct night *night, int index, const struct card_budget *card,
+                double change_utc);
 void print_moment_kit(FILE *out, const struct night *night, int rig, const struct moment *moment);
 void print_moment_air(FILE *out, const struct night *night, const struct moment *moment);
 

@@ -103,7 +103,7 @@ static enum role say_card(char out[WORDS_LINE], const struct scene *scene, int r
 {
     const struct kit_moment *kit = &scene->moment->kit[rig];
     const struct card_budget *card = &kit->card;
-    char when[WORDS_WHEN];
+    char when[WORDS_WHEN], change[WORDS_WHEN];
 
     if (kit->card_absent) {
         (void)snprintf(out, WORDS_LINE, "NO CARD at %s", scene->night->rig[rig].rig.card_path);
@@ -119,11 +119,12 @@ static enum role say_card(char out[WORDS_LINE], const struct scene *scene, int r
         return ROLE_VALUE;
     }
     (void)words_when(when, scene, card->full_utc);
+    (void)words_minute(change, scene, kit->card_utc);
     if (isfinite(card->interval_fits_s) && !brief)
-        (void)snprintf(out, WORDS_LINE, "card full %s: change it, or interval %.0f s", when,
-                       card->interval_fits_s);
+        (void)snprintf(out, WORDS_LINE, "card full %s: change it %s, or interval %.0f s", when,
+                       change, card->interval_fits_s);
     else
-        (void)snprintf(out, WORDS_LINE, "card full %s: change it", when);
+        (void)snprintf(out, WORDS_LINE, "card full %s: change it %s", when, change);
     return ROLE_DUE;
 }
 

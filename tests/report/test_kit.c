@@ -90,7 +90,7 @@ static void the_plan_on_paper_says_them_too(void **state)
     assert_non_null(strstr(text, "(before totality)"));
     assert_non_null(strstr(text, "  POWER    empty at "));
     assert_non_null(strstr(text, "  power    external power"));
-    assert_non_null(strstr(text, "  CARD     holds 1066 frames of "));
+    assert_non_null(strstr(text, "  CARD     room for 1066 frames, "));
     free(text);
     demo_free(night);
 }
