@@ -88,6 +88,7 @@ struct setup {
     double hands_s[HANDS_KINDS]; /* what each act takes */
     struct air_sensor air;
     struct user_command hook[HOOKS];
+    bool keep_awake; /* the laptop, through a live night */
     struct trust trust;
 };
 /* A site of the list; null where it has none of that name. */
@@ -216,12 +217,18 @@ struct gps_reading {
     double clock_spread_s;
 };
 
+/* Whether the laptop is kept from falling asleep. */
+enum awake { AWAKE_UNKNOWN, AWAKE_HELD, AWAKE_NOT };
+/* "kept awake", "may sleep"; "" if that is unknown. */
+const char *awake_name(enum awake awake);
+
 enum { READINGS_TROUBLE = 120 };
 struct readings {
     struct gps_reading gps;
     double battery_percent; /* the laptop's; NaN: none or unknown */
     double battery_left_s;  /* NaN: unknown or charging */
     bool battery_discharging;
+    enum awake awake;
     int clock_synchronised;       /* the kernel's word: 1 yes, 0 no, -1 unknown */
     double clock_error_s;         /* kernel's estimate; NaN unknown */
     double card_free_bytes[RIGS]; /* NaN: not read, or no card there */

@@ -343,7 +343,7 @@ int view_aim_rig(const struct view *view, const struct moment *moment);
 /* ---- line by line (lines.c) ---- */
 
 /* What was said last. */
-enum { LINE_TEXT = 320, TOPICS = 17 };
+enum { LINE_TEXT = 320, TOPICS = 18 };
 struct lines {
     double utc; /* NaN: nothing yet */
     char said[TOPICS][RIGS][LINE_TEXT];

@@ -74,6 +74,7 @@
  *   air              file or command (not both): where temperature (C) and relative humidity (%) are
  *                    read from, two numbers and nothing else ("-8.5 81"); every_s (10 to 3600; 60)
  *   hooks            contact, alarm, warning, missed, swap, air: command to run at such an event
+ *   keep_awake       true or false: whether a live night keeps the laptop from sleeping
  *
  * Paths are absolute. A command is a list of 1 to 16 texts, the program and its arguments; it runs
  * without a shell, and only if the user owns the setup file, nobody else can change it, and every

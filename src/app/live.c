@@ -153,6 +153,7 @@ static void read_devices(struct live *live)
 {
     struct clock machine;
     struct readings *readings = &live->session.readings;
+    struct fault fault;
     double boot;
 
     clock_machine(&machine);
@@ -172,6 +173,10 @@ static void read_devices(struct live *live)
         card_fill(&live->card[i], i, readings);
     }
     hooks_on_deadline(&live->hooks, boot);
+    if (keep_awake_on_deadline(&live->keep_awake, boot, &fault) != 0)
+        session_say(&live->session, "%.200s", fault.text);
+    if (!live->session.night.rehearsal && !live->session.looking_on)
+        keep_awake_fill(&live->keep_awake, readings);
 }
 
 /* Said once each time that it changes. */
@@ -360,11 +365,25 @@ static void open_sensor(struct live *live)
     sensor_open(&live->sensor, &setup->air, fault.text);
 }
 
+/* A rehearsal may be slept through, and of two copies the one that writes holds the lock. */
+static void open_keep_awake(struct live *live)
+{
+    const struct session *session = &live->session;
+    struct fault fault = {""};
+    bool wanted =
+        session->night.setup.keep_awake && !session->night.rehearsal && !session->looking_on;
+
+    if (wanted && program_check(KEEP_AWAKE_PROGRAM, &fault) != 0)
+        session_say(&live->session, "not run: %.180s", fault.text);
+    keep_awake_open(&live->keep_awake, wanted && *fault.text == '\0');
+}
+
 static int open_devices(struct live *live, struct fault *fault)
 {
     battery_open(&live->battery, BATTERY_ROOT);
     kernel_clock_open(&live->kernel_clock);
     open_sensor(live);
+    open_keep_awake(live);
     open_cards(live);
     return open_gps(live, fault);
 }
@@ -397,6 +416,10 @@ void live_follow_setup(struct live *live, const struct setup *before)
             session_say(session, "%.200s", fault.text);
     }
     close_cards(live);
+    if (setup->keep_awake != before->keep_awake) {
+        keep_awake_close(&live->keep_awake);
+        open_keep_awake(live);
+    }
     open_cards(live);
     if (strcmp(setup->site.forecast, before->site.forecast) != 0) {
         night_take_forecast(&session->night, &no_forecast);
@@ -438,6 +461,7 @@ static int close_live(struct live *live, int status)
     gps_device_free(live->gps);
     sensor_close(&live->sensor);
     hooks_close(&live->hooks);
+    keep_awake_close(&live->keep_awake);
     close_cards(live);
     canvas_free(&live->canvas);
     close_lines(live);

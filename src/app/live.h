@@ -38,6 +38,7 @@ struct live {
     double forecast_utc;  /* when the forecast that was read was written; NaN: none */
     double forecast_boot; /* when that was last looked at */
     struct hooks hooks;
+    struct keep_awake keep_awake;
     bool hooks_wanted;
     struct watch watch;
     struct view view;

@@ -43,6 +43,7 @@ void setup_default(struct setup *setup)
         .gpsd_host = "127.0.0.1",
         .gpsd_port = GPSD_PORT,
         .air = {.every_s = SENSOR_EVERY_S},
+        .keep_awake = true,
     };
     for (int i = 0; i < HANDS_KINDS; i++)
         setup->hands_s[i] = hands_duration_s((enum hands_kind)i);
@@ -67,6 +68,13 @@ const char *hook_event_name(enum hook_event event)
                                              "missed",  "swap",  "air"};
 
     return names[event];
+}
+
+const char *awake_name(enum awake awake)
+{
+    static const char *const names[] = {"", "kept awake", "may sleep"};
+
+    return names[awake];
 }
 
 const char *gps_state_name(enum gps_state state)

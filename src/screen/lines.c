@@ -269,6 +269,14 @@ static void say_laptop(const struct topic *topic)
         say(topic, "the laptop's battery is low: give it power");
 }
 
+static void say_awake(const struct topic *topic)
+{
+    const char *awake = awake_name(topic->scene->moment->readings.awake);
+
+    if (*awake)
+        say(topic, "the laptop: %s", awake);
+}
+
 static void say_trouble(const struct topic *topic)
 {
     const char *trouble = topic->scene->view->trouble;
@@ -289,11 +297,11 @@ static const struct {
     void (*say)(const struct topic *topic);
     bool of_rig;
 } topics[TOPICS] = {
-    {say_night, false},   {say_trouble, false}, {say_sun, false},    {say_phase, false},
-    {say_next, false},    {say_near, false},    {say_aim, true},     {say_setting, true},
-    {say_lost, true},     {say_flip, true},     {say_battery, true}, {say_card, true},
-    {say_air, false},     {say_gps, false},     {say_clock, false},  {say_laptop, false},
-    {say_message, false},
+    {say_night, false}, {say_trouble, false}, {say_sun, false},    {say_phase, false},
+    {say_next, false},  {say_near, false},    {say_aim, true},     {say_setting, true},
+    {say_lost, true},   {say_flip, true},     {say_battery, true}, {say_card, true},
+    {say_air, false},   {say_gps, false},     {say_clock, false},  {say_laptop, false},
+    {say_awake, false}, {say_message, false},
 };
 
 static void put_line(FILE *out, const struct scene *scene, const char *text)

@@ -268,19 +268,23 @@ static int draw_clocks(struct area area, int y, const struct scene *scene)
 static int draw_laptop(struct area area, int y, const struct scene *scene)
 {
     const struct moment *moment = scene->moment;
+    const char *awake = awake_name(moment->readings.awake);
+    int x;
     struct area rest = named(area_part(area, 0, y, area.width, 1), scene, "Laptop");
     char when[WORDS_WHEN];
 
     if (!isfinite(moment->readings.battery_percent))
-        (void)area_text(rest, 0, 0, ROLE_LABEL, "no battery known");
+        x = area_text(rest, 0, 0, ROLE_LABEL, "no battery known");
     else if (!isfinite(moment->laptop_empty_utc))
-        (void)area_print(rest, 0, 0, ROLE_VALUE, "%.0f %%%s", moment->readings.battery_percent,
-                         moment->readings.battery_discharging ? "" : ", on power");
+        x = area_print(rest, 0, 0, ROLE_VALUE, "%.0f %%%s", moment->readings.battery_percent,
+                       moment->readings.battery_discharging ? "" : ", on power");
     else
-        (void)area_print(rest, 0, 0, moment->laptop_short ? ROLE_DUE : ROLE_VALUE,
-                         "%.0f %%, empty %s%s", moment->readings.battery_percent,
-                         words_when(when, scene, moment->laptop_empty_utc),
-                         moment->laptop_short ? ": BEFORE P4" : "");
+        x = area_print(rest, 0, 0, moment->laptop_short ? ROLE_DUE : ROLE_VALUE,
+                       "%.0f %%, empty %s%s", moment->readings.battery_percent,
+                       words_when(when, scene, moment->laptop_empty_utc),
+                       moment->laptop_short ? ": BEFORE P4" : "");
+    if (*awake)
+        (void)area_print(rest, x, 0, ROLE_LABEL, ", %s", awake);
     return y + 1;
 }
 

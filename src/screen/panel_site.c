@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #define METRES_PER_DEG 111195.0
 #define MOVED_M 200.0 /* farther than this from the site a fix is worth a key */
@@ -77,12 +78,27 @@ static void say_air(char out[WORDS_LINE], const struct scene *scene, struct area
         (void)snprintf(out, WORDS_LINE, "air not told yet: w");
 }
 
-static void say_laptop(char out[WORDS_LINE], const struct readings *readings)
+/* Where there is no room for all: that it may sleep goes before its battery, and that before that it
+ * is kept awake. */
+static void say_laptop(char out[WORDS_LINE], const struct readings *readings, int columns)
 {
-    out[0] = '\0';
+    const char *awake = awake_name(readings->awake);
+    char battery[WORDS_LINE] = "";
+
     if (isfinite(readings->battery_percent))
-        (void)snprintf(out, WORDS_LINE, "laptop %.0f %%%s", readings->battery_percent,
+        (void)snprintf(battery, sizeof battery, "%.0f %%%s", readings->battery_percent,
                        readings->battery_discharging ? "" : ", on power");
+    if (!*battery)
+        (void)snprintf(out, WORDS_LINE, "%s%s", *awake ? "laptop " : "", awake);
+    else
+        (void)snprintf(out, WORDS_LINE, "laptop %.40s%s%s", battery, *awake ? ", " : "", awake);
+    if ((int)strlen(out) > columns && *battery && *awake)
+        (void)snprintf(out, WORDS_LINE, "laptop %.40s",
+                       readings->awake == AWAKE_NOT ? awake : battery);
+    if ((int)strlen(out) > columns)
+        (void)snprintf(out, WORDS_LINE, "%s", awake);
+    if ((int)strlen(out) > columns)
+        out[0] = '\0';
 }
 
 /* Where there is one column for all, what may want a hand comes first. */
@@ -123,7 +139,6 @@ void panel_site(struct area area, const struct scene *scene)
                     text);
     role = say_clock(text, scene->moment);
     int x = area_text(right, 0, 1, role, text);
-    say_laptop(text, &scene->moment->readings);
-    if (*text && right.width - x > text_columns(area.canvas->glyphs, text) + 1)
-        (void)area_text(right, x + 2, 1, ROLE_LABEL, text);
+    say_laptop(text, &scene->moment->readings, right.width - x - 2);
+    (void)area_text(right, x + 2, 1, ROLE_LABEL, text);
 }

@@ -866,6 +866,7 @@ static const struct field setup_fields[] = {
     {"hands", FIELD_OBJECT, AT(hands_s), .form = &hands_form},
     {"air", FIELD_OBJECT, AT(air), .form = &sensor_form},
     {"hooks", FIELD_OBJECT, AT(hook), .form = &hook_form},
+    {"keep_awake", FIELD_FLAG, AT(keep_awake)},
 };
 #undef AT
 #undef RANGE

@@ -369,6 +369,7 @@ static void full_setup(struct setup *setup)
     setup->glass_cooling_c = 5.5;
     setup->gpsd_host[0] = '\0';
     setup->gpsd_port = 1234;
+    setup->keep_awake = false;
 }
 
 static void assert_same_rig(const struct rig *a, const struct rig *b)
@@ -455,6 +456,7 @@ static void assert_same_setup(const struct setup *a, const struct setup *b)
     SAME(glass_cooling_c);
     assert_string_equal(a->gpsd_host, b->gpsd_host);
     SAME(gpsd_port);
+    SAME(keep_awake);
 #undef SAME
 }
 

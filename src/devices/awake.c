@@ -1,0 +1,76 @@
+/* Keeping the laptop awake: the system's own lock against sleep, held by a program that is run for as
+ * long as this one lives. */
+#include "child.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+/* After a refusal; a login manager that was restarted has forgotten the lock. */
+#define AGAIN_S 300.0
+
+/* It prints a word once it has the lock, then does nothing. */
+static const char *const words[] = {
+    KEEP_AWAKE_PROGRAM,
+    "--what=sleep:idle:handle-lid-switch",
+    "--who=Moonstand",
+    "--why=A lunar eclipse is being photographed",
+    "--mode=block",
+    "sh",
+    "-c",
+    "echo held; exec sleep infinity",
+};
+
+void keep_awake_open(struct keep_awake *keep, bool wanted)
+{
+    *keep = (struct keep_awake){.child = {.fd = -1},
+                                .state = wanted ? AWAKE_UNKNOWN : AWAKE_NOT,
+                                .due_s = wanted ? -INFINITY : INFINITY};
+}
+
+void keep_awake_close(struct keep_awake *keep)
+{
+    child_kill(&keep->child);
+    child_close(&keep->child);
+}
+
+static int start(struct keep_awake *keep, struct fault *fault)
+{
+    struct user_command command = {.count = sizeof words / sizeof *words};
+    size_t at = 0;
+
+    for (int i = 0; i < command.count; i++) {
+        (void)snprintf(command.text + at, sizeof command.text - at, "%s", words[i]);
+        at += strlen(words[i]) + 1;
+    }
+    return child_start(&keep->child, &command, NULL, true, INFINITY, fault);
+}
+
+int keep_awake_on_deadline(struct keep_awake *keep, double boot_s, struct fault *fault)
+{
+    char word[16];
+
+    if (keep->child.pid > 0) {
+        if (keep->state != AWAKE_HELD && read(keep->child.fd, word, sizeof word) > 0)
+            keep->state = AWAKE_HELD;
+        if (!child_ended(&keep->child))
+            return 0;
+        child_close(&keep->child);
+        keep->state = AWAKE_NOT;
+        keep->due_s = boot_s + AGAIN_S;
+        return fault_set(fault, "%s holds no lock: the laptop may sleep", KEEP_AWAKE_PROGRAM);
+    }
+    if (boot_s < keep->due_s)
+        return 0;
+    keep->due_s = boot_s + AGAIN_S;
+    /* A machine without the program is none of the user's concern: the state says enough. */
+    if (start(keep, fault) != 0)
+        keep->state = AWAKE_NOT;
+    return 0;
+}
+
+void keep_awake_fill(const struct keep_awake *keep, struct readings *readings)
+{
+    readings->awake = keep->state;
+}
