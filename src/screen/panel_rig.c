@@ -28,15 +28,14 @@ static void say_bracket(char out[WORDS_WHAT], const struct exposure *exposure, c
     int frames = exposure->bracket_frames;
     double step = exposure->bracket_step_stops;
 
-    if (brevity == 0)
+    if (brevity == 0 || (brevity == 1 && !is_short))
         (void)snprintf(out, WORDS_WHAT, "%d frames, %.3g stops apart%s%s", frames, step,
-                       *limit ? ", " : "", limit);
+                       *limit && brevity == 0 ? ", " : "", brevity == 0 ? limit : "");
     else if (is_short)
         (void)snprintf(out, WORDS_WHAT, "%d x %.3g%s, umbra %.1f short", frames, step,
                        brevity > 1 ? "" : " stops", exposure->deficit_stops);
     else
-        (void)snprintf(out, WORDS_WHAT, "%d x %.3g stops%s%s", frames, step,
-                       *limit && brevity == 1 ? ", " : "", brevity == 1 ? limit : "");
+        (void)snprintf(out, WORDS_WHAT, "%d x %.3g stops", frames, step);
 }
 
 /* What it is for, what limits it, and by how much the user has set it off; with more brevity the
