@@ -71,7 +71,7 @@ static const struct golden goldens[] = {
      .view = {.item = -1,
               .page = PAGE_SETUP,
               .rows_path = "rigs[1]",
-              .row = 7,
+              .row = 8,
               .setup_file = "~/.config/moonstand/setup.json",
               .prompt = "support",
               .typed = "tripod",
