@@ -5,9 +5,13 @@
 
 enum { RAYS = 64, SAMPLES = 64, PASSES = 4, REWEIGHTS = 6 };
 /* How far the rays reach to both sides of the outline in each pass, in radii. */
+#define REACH_MOST 0.45
 static const double reaches[PASSES] = {0.28, 0.16, 0.09, 0.06};
 /* The measured radius may be off the known one by so much more than its tolerance. */
 #define RADIUS_SLACK 1.5
+#define RADIUS_SLACK_PX 0.7
+/* No ray is shorter than this to a side, px: the edge's own width. */
+#define REACH_LEAST_PX 3.0
 /* The scatter that is still a limb: in radii, and in px of what was decoded. */
 #define SCATTER_RADII 0.016
 #define SCATTER_PX 0.35
@@ -18,7 +22,10 @@ static const double reaches[PASSES] = {0.28, 0.16, 0.09, 0.06};
 #define RADIUS_ENOUGH 100.0
 enum { SHRINK_MOST = 8 };
 #define ARC_LEAST 0.2
+/* What has to speak for a disc: more for a small one, of which chance makes many. */
 #define SCORE_LEAST 0.16
+#define SCORE_LEAST_SMALL 0.24
+#define SMALL_PX 60.0
 
 /* What one ray met. */
 struct edge {
@@ -54,32 +61,58 @@ static bool sample_ray(const struct pixels *pixels, const struct shape *shape,
     return true;
 }
 
+/* A JPEG's tone as light, nearly: the curve is not known, but all are close to this power. In tones a
+ * blurred edge stands too far out, by half its width. */
+static double light_of(double tone)
+{
+    return pow(fmax(tone, 0), 2.2);
+}
+
+static double mean_of(const double sum[SAMPLES + 1], int from, int to)
+{
+    from = from < 0 ? 0 : from;
+    to = to > SAMPLES ? SAMPLES : to;
+    return (sum[to] - sum[from]) / (to - from);
+}
+
+/* Where the light crosses half of its fall around sample `best`; `best` itself if it does not. */
+static double find_half(const double sum[SAMPLES + 1], int best, int half)
+{
+    double inside = light_of(mean_of(sum, best - half - half / 2 - 1, best - half / 2));
+    double outside = light_of(mean_of(sum, best + half / 2, best + half + half / 2 + 1));
+    double wanted = (inside + outside) / 2, before = NAN;
+    int reach = half / 4;
+
+    for (int i = best - half; i < best + half; i++) {
+        double here = light_of(mean_of(sum, i - reach, i + reach + 1));
+
+        if (here <= wanted && before > wanted)
+            return i + 0.5 - (wanted - here) / (before - here);
+        before = here;
+    }
+    return best;
+}
+
 /* The steepest fall and the steepest rise of the means to both sides. `half`: samples to a side. */
 static void find_step(const double tone[SAMPLES], int half, double reach, struct edge *edge)
 {
-    double sum[SAMPLES + 1] = {0}, fall[SAMPLES + 1] = {0};
+    double sum[SAMPLES + 1] = {0}, most = -INFINITY;
     int best = half;
 
     for (int i = 0; i < SAMPLES; i++)
         sum[i + 1] = sum[i] + tone[i];
     for (int i = half; i <= SAMPLES - half; i++) {
-        fall[i] = (2 * sum[i] - sum[i - half] - sum[i + half]) / half;
-        if (fall[i] > fall[best])
-            best = i;
-        if (-fall[i] > edge->rise)
-            edge->rise = -fall[i];
-    }
-    edge->step = fall[best];
-    edge->outside = (sum[best + half] - sum[best]) / half;
-    edge->at = best;
-    /* The crest between samples: a parabola through three. */
-    if (best > half && best < SAMPLES - half) {
-        double bend = fall[best - 1] - 2 * fall[best] + fall[best + 1];
+        double fall = (2 * sum[i] - sum[i - half] - sum[i + half]) / half;
 
-        if (bend < 0)
-            edge->at += 0.5 * (fall[best - 1] - fall[best + 1]) / bend;
+        if (fall > most) {
+            most = fall;
+            best = i;
+        }
+        edge->rise = fmax(edge->rise, -fall);
     }
-    edge->at = 1 - reach + 2 * reach * edge->at / SAMPLES;
+    edge->step = most;
+    edge->outside = mean_of(sum, best, best + half);
+    edge->at = 1 - reach + 2 * reach * find_half(sum, best, half) / SAMPLES;
 }
 
 /* Noise of one sample: how far it is from the mean of its neighbours, over all rays. */
@@ -239,6 +272,8 @@ static bool judge(const struct pixels *pixels, const struct moon_size *size,
 {
     double squares = 0, weights = 0, step = 0, against = 0;
     double allowed = SCATTER_RADII * disc->radius_px + SCATTER_PX * pixels->scale;
+    double score_least =
+        disc->radius_px / pixels->scale < SMALL_PX ? SCORE_LEAST_SMALL : SCORE_LEAST;
     int with = 0;
 
     for (int i = 0; i < RAYS; i++)
@@ -260,8 +295,9 @@ static bool judge(const struct pixels *pixels, const struct moon_size *size,
     disc->scatter_px = sqrt(squares / weights) * disc->radius_px;
     disc->score = disc->arc * (1 - fmin(disc->scatter_px / allowed, 1) / 2) *
                   (1 - fmin(2 * against, 1)) * (1 - unevenness(edges, step));
-    return disc->scatter_px <= allowed && disc->score >= SCORE_LEAST &&
-           fabs(disc->radius_px / size->radius_px - 1) <= RADIUS_SLACK * size->tolerance;
+    return disc->scatter_px <= allowed && disc->score >= score_least &&
+           fabs(disc->radius_px - size->radius_px) <=
+               RADIUS_SLACK * size->tolerance * size->radius_px + RADIUS_SLACK_PX * pixels->scale;
 }
 
 bool disc_fit(const struct pixels *pixels, const struct moon_size *size,
@@ -277,8 +313,10 @@ bool disc_fit(const struct pixels *pixels, const struct moon_size *size,
         double prior[2] = {1 / larger - 1, size->tolerance / 2};
         double floor = 0.15 * pixels->scale / disc->radius_px + 0.002;
 
-        cast_rays(pixels, size, disc, reaches[pass], edges);
-        if (!fit(edges, prior, floor, move) || hypot(move[0], move[1]) > 2 * reaches[pass])
+        double reach = fmax(reaches[pass], REACH_LEAST_PX * pixels->scale / disc->radius_px);
+
+        cast_rays(pixels, size, disc, fmin(reach, REACH_MOST), edges);
+        if (!fit(edges, prior, floor, move) || hypot(move[0], move[1]) > 2 * reach)
             return false;
         disc->x += larger * (shape.xx * move[0] + shape.xy * move[1]);
         disc->y += larger * (shape.xy * move[0] + shape.yy * move[1]);
