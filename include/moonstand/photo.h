@@ -200,6 +200,9 @@ enum bracket_shown {
 /* "first", "middle". */
 const char *bracket_shown_name(enum bracket_shown shown);
 
+/* The longest shutter of a mount without a guider that is used before ISO beyond the rig's comfort:
+ * common practice, no source. */
+#define UNGUIDED_S 4.0
 enum exposure_limit { LIMITED_NONE, LIMITED_BLUR, LIMITED_ISO };
 /* "none", "blur", "iso". */
 const char *exposure_limit_name(enum exposure_limit limit);

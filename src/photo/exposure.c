@@ -148,7 +148,6 @@ static struct need target_need(const struct rig *rig, const struct exposure_ask 
 #define SHAKE_FROM_S (1.0 / 60)
 #define SHAKE_TO_S 0.5
 #define CALM_ISO 400.0
-#define FOLLOWED_S 4.0               /* mounts without a guider: common practice, no source */
 #define STARS_S 8.0                  /* common practice, no source */
 #define LANDSCAPE_ARCSEC_PER_S 15.04 /* passes a camera that follows the sky */
 
@@ -178,8 +177,8 @@ static struct room room_of(const struct rig *rig, double drift_px_per_s)
 {
     double blur_s = drift_px_per_s > 0 ? rig->blur_limit_px / drift_px_per_s : INFINITY;
     double longest_s = fmin(blur_s, rig->shutter_max_s);
-    double soft_s = fmin(blur_s / 2, fmin(FOLLOWED_S, longest_s));
-    double whole_s = rig->support == SUPPORT_FIXED ? longest_s : fmin(FOLLOWED_S, longest_s);
+    double soft_s = fmin(blur_s / 2, fmin(UNGUIDED_S, longest_s));
+    double whole_s = rig->support == SUPPORT_FIXED ? longest_s : fmin(UNGUIDED_S, longest_s);
     struct room room = {
         .shutter_min = shutter_index(rig->shutter_min_s),
         .iso_min = iso_index(rig->iso_min),

@@ -50,12 +50,19 @@ char *bracket_words(const struct exposure *exposure, char out[BRACKET_WORDS])
     return out;
 }
 
-/* Shutter and ISO are both held back by blur: which of them gave way. */
+/* Shutter and ISO are both held back by blur, or by what a mount does unguided: which of them gave
+ * way. */
 static void say_blur(const struct rig *rig, const struct exposure *exposure, char out[LIMIT_WORDS])
 {
+    enum { A_THIRD_LONGER = 1 };
     int comfort = iso_index(rig->iso_comfort);
+    double longer_px = exposure->blur_px * shutter_seconds(A_THIRD_LONGER);
 
-    if (exposure->iso_last > comfort)
+    if (rig->support != SUPPORT_FIXED && longer_px <= rig->blur_limit_px &&
+        exposure->shutter_last == shutter_index(UNGUIDED_S))
+        (void)snprintf(out, LIMIT_WORDS, "%g s unguided, so ISO %d", UNGUIDED_S,
+                       iso_label(exposure->iso_last));
+    else if (exposure->iso_last > comfort)
         (void)snprintf(out, LIMIT_WORDS, "at blur limit, so ISO %d", iso_label(exposure->iso_last));
     else if (exposure->iso_last == comfort && exposure->blur_px > rig->blur_limit_px / 2)
         (void)snprintf(out, LIMIT_WORDS, "more blur, ISO kept at %d", iso_label(comfort));

@@ -417,6 +417,26 @@ static void blur_is_spent_before_noise(void **state)
     light_set_danjon(&model, 3);
 }
 
+/* What holds the shutter on a mount with little drift is that nothing guides it, not blur. */
+static void four_seconds_unguided(void **state)
+{
+    struct rig rig = rig_of(800, 8, SUPPORT_LUNAR);
+    struct exposure_ask ask = ask_of(&rig, separation_of(1.4));
+    char label[SHUTTER_LABEL], limit[LIMIT_WORDS];
+    struct exposure exposure;
+
+    (void)state;
+    ask.drift_px_per_s = 0.09; /* 30 s are too long, 4 s are a third of a pixel */
+    exposure_choose(&rig, &ask, &exposure);
+    assert_string_equal(shutter_label(exposure.shutter, label), "4");
+    assert_int_equal(exposure.limited_by, LIMITED_BLUR);
+    (void)limit_words(&rig, &exposure, limit);
+    assert_non_null(strstr(limit, "4 s unguided, so ISO "));
+    ask.drift_px_per_s = 0.24; /* blur holds it */
+    exposure_choose(&rig, &ask, &exposure);
+    assert_null(strstr(limit_words(&rig, &exposure, limit), "unguided"));
+}
+
 /* Whatever the rig and the light: ISO beyond its comfort means that the blur limit is used up (on a
  * mount 4 s); and a reason is said wherever blur has raised ISO. */
 static void no_noise_while_blur_is_left(void **state)
@@ -966,6 +986,7 @@ int main(void)
         cmocka_unit_test(common_practice_of_a_fixed_long_lens),
         cmocka_unit_test(blur_is_spent_before_noise),
         cmocka_unit_test(no_noise_while_blur_is_left),
+        cmocka_unit_test(four_seconds_unguided),
         cmocka_unit_test(followed_rig_has_longer_shutters),
         cmocka_unit_test(blur_limit),
         cmocka_unit_test(nothing_gets_lost),
