@@ -62,7 +62,8 @@ static void batteries_say_when_and_why(void **state)
     assert_true(shows("CHANGE THE BATTERY, due since "));
     scene.night.site.temperature_c = NAN;
     draw_page(PAGE_KIT, scene_utc("U1+31m"));
-    assert_true(shows("temperature unknown: 1:57 at -20 C to 3:07 at 20 C; 1 needed, 2 spares left"));
+    assert_true(
+        shows("temperature unknown: 1:57 at -20 C to 3:07 at 20 C; 1 needed, 2 spares left"));
     assert_true(shows("and cannot be changed"));   /* two batteries in the warm would not do */
     assert_false(shown("connect external power")); /* of the long one and the telescope they do */
     assert_false(shown("bring more"));
@@ -135,6 +136,29 @@ static void laptop_and_cameras(void **state)
     assert_true(shows("wide not told   long UTC+4:59:57"));
 }
 
+/* Only where somebody knows; at the side of the site's line the warning outlives the battery. */
+static void whether_the_laptop_may_sleep(void **state)
+{
+    double utc = scene_utc("U1+30m");
+    char *text;
+
+    (void)state;
+    scene.readings.battery_percent = 40;
+    draw_page(PAGE_KIT, utc);
+    assert_false(shown("kept awake") || shown("may sleep"));
+    scene.readings.awake = AWAKE_HELD;
+    draw_page(PAGE_KIT, utc);
+    assert_true(shows("40 %, on power, kept awake"));
+    scene.readings.awake = AWAKE_NOT;
+    draw_page(PAGE_KIT, utc);
+    assert_true(shows("40 %, on power, may sleep"));
+    scene.view.page = PAGE_NIGHT;
+    scene_draw(120, 40, GLYPHS_UTF8);
+    text = scene_text(false);
+    assert_non_null(strstr(text, "laptop may sleep"));
+    free(text);
+}
+
 /* Day, scale and whether the clock can be trusted; never a rehearsal's time without its mark. */
 static void the_time_card_is_honest(void **state)
 {
@@ -160,6 +184,7 @@ int main(void)
         TEST(cards_say_what_to_change),
         TEST(air_says_its_source_trend_and_trouble),
         TEST(laptop_and_cameras),
+        TEST(whether_the_laptop_may_sleep),
         TEST(the_time_card_is_honest),
     };
 
