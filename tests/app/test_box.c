@@ -125,6 +125,51 @@ static void test_memory_has_a_limit(void **state)
     assert_int_equal(answer.sum, 0);
 }
 
+/* Bytes that this process has asked the kernel to read so far, its children not counted. */
+static long bytes_read(void)
+{
+    FILE *in = fopen("/proc/thread-self/io", "r");
+    long count = -1;
+
+    if (in && fscanf(in, "rchar: %ld", &count) != 1)
+        count = -1;
+    if (in)
+        (void)fclose(in);
+    return count;
+}
+
+static void drain(size_t size, void *out, const void *context)
+{
+    static uint8_t some[65536];
+    struct answer *answer = out;
+    ssize_t count;
+
+    (void)context;
+    answer->sum = 0;
+    while ((count = read(BOX_INPUT, some, sizeof some)) > 0)
+        answer->sum += (int)count;
+    answer->sum = answer->sum == (int)size;
+}
+
+static void test_only_the_child_reads(void **state)
+{
+    enum { SIZE = 8 << 20 };
+    int file = memfd_create("large", MFD_CLOEXEC);
+    struct answer answer = {.sum = -1};
+    struct fault fault = {""};
+    long before;
+
+    (void)state;
+    assert_int_equal(ftruncate(file, SIZE), 0);
+    before = bytes_read();
+    assert_true(before >= 0);
+    assert_int_equal(box_run(file, SIZE, &limits, drain, NULL, &answer, sizeof answer, &fault), 0);
+    assert_int_equal(answer.sum, 1);
+    /* The answer and the counter itself. */
+    assert_in_range(bytes_read() - before, sizeof answer, 4096);
+    (void)close(file);
+}
+
 /* ---- ways out ---- */
 
 /* Every way is a call of the kernel's own, past any library. That it succeeds or fails is all the
@@ -370,6 +415,7 @@ int main(void)
     const struct CMUnitTest honest[] = {
         cmocka_unit_test(test_work_is_done),
         cmocka_unit_test(test_memory_has_a_limit),
+        cmocka_unit_test(test_only_the_child_reads),
     };
     int failed;
 
