@@ -38,10 +38,11 @@ struct edge {
     double weight;
 };
 
-/* A ray's tones from (1 - reach) to (1 + reach) radii. False if it leaves the picture. */
+/* A ray's tones from (1 - reach) to (1 + reach) radii. Past the picture's edge the last one goes on:
+ * a limb close to it still counts. False if the ray does not get `beyond` samples past the outline. */
 static bool sample_ray(const struct pixels *pixels, const struct shape *shape,
                        const struct moon_disc *disc, const struct edge *ray, double reach,
-                       double tone[SAMPLES])
+                       int beyond, double tone[SAMPLES])
 {
     double ux = ray->cosine, uy = ray->sine;
     double dx = shape->xx * ux + shape->xy * uy, dy = shape->xy * ux + shape->yy * uy;
@@ -55,8 +56,10 @@ static bool sample_ray(const struct pixels *pixels, const struct shape *shape,
         tone[i] = (tone_at(pixels, x, y) + tone_at(pixels, x + sx, y + sy) +
                    tone_at(pixels, x - sx, y - sy)) /
                   3;
-        if (isnan(tone[i]))
+        if (isnan(tone[i]) && i < SAMPLES / 2 + beyond)
             return false;
+        if (isnan(tone[i]))
+            tone[i] = tone[i - 1];
     }
     return true;
 }
@@ -143,7 +146,7 @@ static void cast_rays(const struct pixels *pixels, const struct moon_size *size,
         struct edge *edge = &edges[i];
 
         *edge = (struct edge){.cosine = cos(angle), .sine = sin(angle), .at = NAN};
-        edge->in_picture = sample_ray(pixels, &shape, disc, edge, reach, tone);
+        edge->in_picture = sample_ray(pixels, &shape, disc, edge, reach, half / 3, tone);
         if (!edge->in_picture)
             continue;
         find_step(tone, half, reach, edge);
