@@ -105,7 +105,7 @@ struct limb {
                         NaN: not seen all round */
 };
 /* `pixels` at full size. */
-void disc_limb(const struct pixels *pixels, const struct moon_size *size, const struct moon_disc *disc,
-               struct limb *limb);
+void disc_limb(const struct pixels *pixels, const struct moon_size *size,
+               const struct moon_disc *disc, struct limb *limb);
 
 #endif

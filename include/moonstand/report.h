@@ -123,7 +123,7 @@ enum seen_state {
     SEEN_NO_DISC,   /* looked for and not found */
     SEEN_TOO_SMALL, /* for this focal length */
     SEEN_NO_SCALE,  /* nobody says how large it is */
-    SEEN_NO_JPEG,   /* a raw file without a preview */
+    SEEN_NO_JPEG,   /* a raw file without a preview, or a JPEG of a rare kind (lossless, 12 bits, CMYK) */
     SEEN_HEIF,
     SEEN_STATES
 };

@@ -69,7 +69,7 @@ static const char *state_words(enum seen_state state)
         [SEEN_NO_DISC] = "no Moon found",
         [SEEN_TOO_SMALL] = "the Moon is too small at this focal length",
         [SEEN_NO_SCALE] = "focal length unknown: name a rig with --rig",
-        [SEEN_NO_JPEG] = "raw file without a JPEG preview",
+        [SEEN_NO_JPEG] = "no JPEG in it that can be decoded",
         [SEEN_HEIF] = "HEIF: set the camera to JPEG",
     };
 

@@ -58,6 +58,7 @@ struct scene {
     double x, y;              /* of the Moon's centre in px from the left and top edge */
     double radius_px;         /* on the axis */
     double semidiameter_rad;  /* with radius_px it gives the focal length in px */
+    double squash;            /* height against width: refraction flattens a low Moon */
     double shadow, direction; /* of the shadow's axis from the Moon's centre, Moon's radii, angle */
     double danjon;
     double white_at;   /* fraction of full sunlight on the mean disc that comes out white */
@@ -89,6 +90,7 @@ static inline struct scene scene_plain(int width, int height, double radius_px)
         .y = height / 2.0,
         .radius_px = radius_px,
         .semidiameter_rad = 0.0045,
+        .squash = 1,
         .shadow = 6,
         .danjon = 2,
         .white_at = 2,
@@ -160,7 +162,7 @@ static inline double disc_place(const struct painter *painter, double x, double 
     if (ahead <= 0.5)
         return INFINITY;
     *u = vec3_dot(way, painter->right) / ahead / unit;
-    *v = vec3_dot(way, painter->down) / ahead / unit;
+    *v = vec3_dot(way, painter->down) / ahead / unit / scene->squash;
     return hypot(*u, *v);
 }
 

@@ -75,6 +75,17 @@ static struct scene cut_by_the_edge(int i)
     scene.x = scene.radius_px * (1 - 2 * (0.2 + 0.4 * i / 30));
     return scene;
 }
+/* The camera level, the Moon 3 to 10 degrees over the horizon, in a cloudless sky. */
+static struct scene low(int i)
+{
+    struct scene scene = scene_by_chance(700, 560, chance_in(100, 200));
+    double altitude = rad_from_deg(3 + 7.0 * i / 30), s = scene.semidiameter_rad;
+
+    scene.squash = 1 - (refraction_from_true(altitude - s, 1010, 10) -
+                        refraction_from_true(altitude + s, 1010, 10)) /
+                           (2 * s);
+    return scene;
+}
 /* A part of 1000 x 800 px of a picture of 6000 x 4000 at 20 mm, the Moon anywhere in it. */
 static struct scene wide(int i)
 {
@@ -116,6 +127,7 @@ static const struct kind kinds[] = {
     {"exposed -6 to +6 stops", "", 41, by_exposure, 0, false},
     {"blur, shake, cloud, haze", "", 60, with_defect, 0, false},
     {"cut by the edge, 20 to 60 %", "", 31, cut_by_the_edge, 0, false},
+    {"low Moon, 3 to 10 degrees", "", 31, low, 0, false},
     {"disc 31 px (wide, to 28 degrees)", "1.5 px, by two frames", 90, wide, 3, false},
     {"disc 9 to 15 px", "", 24, small, 3, false},
     {"no Moon in it (found: false)", "", 100, no_moon, 0, true},

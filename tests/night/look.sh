@@ -57,6 +57,10 @@ END
 look "$home/moon.jpg" --setup "$home/setup.json" --rig scope >"$home/out" 2>&1
 grep -q "; scope; no Moon found" "$home/out"
 ok "a rig that is asked for gives the scale" $?
+sed 's/"focal_mm"/"camera": "Camera One", "focal_mm"/' "$home/setup.json" >"$home/camera.json"
+look "$pictures/little.jpg" --setup "$home/camera.json" >"$home/out" 2>&1
+grep -q "400 mm; scope; " "$home/out"
+ok "a rig is known by its camera" $?
 look "$home/moon.jpg" --setup "$home/setup.json" --rig other >"$home/out" 2>&1
 [ $? -eq 2 ] && grep -q "no rig 'other'" "$home/out"
 ok "one that the setup has not is refused" $?
