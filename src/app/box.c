@@ -50,7 +50,7 @@ enum { STATUS_OPEN_BOX = 3, OUTPUT = 1 };
     SKIP_UNLESS(call, 6), LOAD(args[3]), SKIP_UNLESS_SET(MAP_ANONYMOUS, 3), LOAD(args[2]),         \
         SKIP_IF_SET(PROT_EXEC, 1), RETURN(SECCOMP_RET_ALLOW), RETURN(SECCOMP_RET_KILL_PROCESS)
 
-static const struct sock_filter filter[] = {
+static struct sock_filter filter[] = {
     LOAD(arch),
     BPF_JUMP(BPF_JMP | BPF_JEQ | BPF_K, MACHINE, 1, 0),
     RETURN(SECCOMP_RET_KILL_PROCESS),
@@ -83,8 +83,7 @@ static const struct sock_filter filter[] = {
 
 static bool close_box(void)
 {
-    const struct sock_fprog program = {.len = sizeof filter / sizeof filter[0],
-                                       .filter = (struct sock_filter *)(uintptr_t)filter};
+    const struct sock_fprog program = {.len = sizeof filter / sizeof filter[0], .filter = filter};
 
     return prctl(PR_SET_SECCOMP, SECCOMP_MODE_FILTER, &program) == 0;
 }

@@ -172,7 +172,7 @@ static int look_at(const struct round *round, const char *path, struct seen *see
                    struct fault *fault)
 {
     struct box_limits limits = {.cpu_s = READER_CPU_S, .wall_s = READER_WALL_S};
-    struct stat status;
+    struct stat status = {.st_size = 0};
     struct answer answer = {.result = -1};
     double began_s = running_s();
     int file = open_picture(path, &status, fault), result;

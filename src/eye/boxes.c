@@ -141,7 +141,7 @@ static bool read_place(struct bytes *file, const struct place_form *form, size_t
 {
     uint64_t item = bytes_number(file, *at, form->number), base;
     int way = 0;
-    size_t parts, part = (size_t)(form->index + form->offset + form->length);
+    size_t parts, part = (size_t)form->index + (size_t)form->offset + (size_t)form->length;
 
     *at += (size_t)form->number;
     if (form->version > 0) {

@@ -48,18 +48,20 @@ static bool sample_ray(const struct pixels *pixels, const struct shape *shape,
     double dx = shape->xx * ux + shape->xy * uy, dy = shape->xy * ux + shape->yy * uy;
     /* A step of one decoded px along the outline. */
     double sx = -dy / hypot(dx, dy) * pixels->scale, sy = dx / hypot(dx, dy) * pixels->scale;
+    double last = 0;
 
     for (int i = 0; i < SAMPLES; i++) {
         double t = 1 - reach + 2 * reach * (i + 0.5) / SAMPLES;
         double x = disc->x + t * dx, y = disc->y + t * dy;
 
-        tone[i] = (tone_at(pixels, x, y) + tone_at(pixels, x + sx, y + sy) +
-                   tone_at(pixels, x - sx, y - sy)) /
-                  3;
-        if (isnan(tone[i]) && i < SAMPLES / 2 + beyond)
+        double here = (tone_at(pixels, x, y) + tone_at(pixels, x + sx, y + sy) +
+                       tone_at(pixels, x - sx, y - sy)) /
+                      3;
+
+        if (isnan(here) && i < SAMPLES / 2 + beyond)
             return false;
-        if (isnan(tone[i]))
-            tone[i] = tone[i - 1];
+        last = isnan(here) ? last : here;
+        tone[i] = last;
     }
     return true;
 }

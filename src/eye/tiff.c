@@ -270,8 +270,9 @@ static bool read_number_tag(struct tiff *tiff, const struct entry *entry)
 
     for (size_t i = 0; i < sizeof numbers / sizeof numbers[0]; i++)
         if (numbers[i].tag == entry->tag) {
-            take_positive((double *)((char *)tiff->reading + numbers[i].at),
-                          entry_number(tiff, entry, 0));
+            void *field = (char *)tiff->reading + numbers[i].at;
+
+            take_positive(field, entry_number(tiff, entry, 0));
             return true;
         }
     return false;

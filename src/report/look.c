@@ -148,7 +148,7 @@ static void print_metadata(FILE *out, const struct metadata *metadata)
 
     if (isfinite(metadata->taken)) {
         format_iso(text, metadata->taken, metadata->taken_decimals, "");
-        *strchr(text, 'T') = ' ';
+        text[strcspn(text, "T")] = ' ';
         if (isfinite(metadata->offset_min))
             (void)offset_words(offset, metadata->offset_min);
         add(out, &parts, "%s%s%s", text, *offset ? " " : "", offset);
