@@ -4,7 +4,7 @@
 set -u
 build=$1
 status=0
-pure='base sky eclipse photo field night'
+pure='base sky eclipse photo field eye night'
 outer='store devices report screen app'
 
 reached() { # name, percent to be exceeded, folders of objects
