@@ -348,7 +348,8 @@ struct rounds {
     int least;                    /* rounds if hands were quick and could come at any time */
     double worst_stops;           /* largest error of a setting against what is wanted */
 };
-/* The next setting of a rig after `utc` and its round; null: none. */
+/* The next setting of a rig after `utc` and its round, or one that came within the last minute; null:
+ * none. */
 const struct exposure *rounds_next(const struct rounds *rounds, int rig, double utc,
                                    double *round_utc);
 /* What the hands have set on a rig at `utc`, at the last round or before the first frame; null:

@@ -71,6 +71,8 @@ char *loss_say(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_
 /* "wide 1/60 s, long 1/125 s ISO 400": the settings of a round (index), rig by rig. */
 enum { ROUND_WORDS = 200 };
 char *round_words(const struct night *night, int round, char out[ROUND_WORDS]);
+/* Likewise what is set before the first frame. */
+char *begin_words(const struct night *night, char out[ROUND_WORDS]);
 
 /* The answer to the one question of a cold person. */
 struct hands_words {

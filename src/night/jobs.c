@@ -158,12 +158,44 @@ static void add_flip(const struct night *night, const struct moment *moment, int
     add(hands, &job);
 }
 
+/* When the user has changed what a rig is exposed for, within the last minute; NaN: not. */
+static double changed_utc(const struct night *night, int rig, double utc)
+{
+    for (size_t i = night->act_count; i-- > 0 && night->acts[i].utc > utc - PRESSING_S;) {
+        const struct act *act = &night->acts[i];
+        bool of_rig = act->rig == rig && (act->kind == ACT_TARGET || act->kind == ACT_CORRECTION ||
+                                          act->kind == ACT_RIG);
+
+        if ((of_rig || act->kind == ACT_DANJON) && !act->taken_back && act->utc <= utc)
+            return act->utc;
+    }
+    return NAN;
+}
+
+/* The next round; before it what a change by the user asks for at once. */
+static void add_setting(const struct night *night, const struct moment *moment, int index,
+                        struct hands *hands)
+{
+    double round_utc = NAN, changed = changed_utc(night, index, moment->utc);
+    struct job job = job_of(JOB_SETTING, index, NAN, NAN);
+
+    job.set = rounds_next(&night->rounds, index, moment->utc, &round_utc);
+    job.utc = round_utc;
+    if (isfinite(changed) && moment->rig[index].exposure.known &&
+        !(round_utc - moment->utc <= PRESSING_S)) {
+        job.set = rounds_now(&night->rounds, index, moment->utc);
+        job.utc = changed;
+    }
+    /* One that has come goes on pressing for a while: hands may be late. */
+    job.state = job.utc - moment->utc <= PRESSING_S ? JOB_PRESSING : JOB_COMING;
+    if (job.set)
+        add(hands, &job);
+}
+
 static void add_rig(const struct night *night, const struct moment *moment, int index,
                     struct hands *hands)
 {
     const struct kit_moment *kit = &moment->kit[index];
-    double round_utc = NAN;
-    const struct exposure *setting = rounds_next(&night->rounds, index, moment->utc, &round_utc);
     struct job battery = job_of(JOB_BATTERY, index, kit->swap_utc, kit->battery_empty_utc);
     struct job card = job_of(JOB_CARD, index, kit->card_utc, kit->card.full_utc);
 
@@ -173,13 +205,7 @@ static void add_rig(const struct night *night, const struct moment *moment, int 
     add(hands, &battery);
     card.state = state_by_time(card.utc, moment->utc);
     add(hands, &card);
-    if (setting) {
-        struct job job = job_of(JOB_SETTING, index, round_utc, NAN);
-
-        job.set = setting;
-        job.state = state_by_time(job.utc, moment->utc);
-        add(hands, &job);
-    }
+    add_setting(night, moment, index, hands);
 }
 
 static void add_items(const struct night *night, const struct moment *moment, struct hands *hands)

@@ -16,8 +16,11 @@
 
 #define ROUND_APART_S 90.0
 #define ROUND_STEP_S 15.0
-enum { PER_SAMPLE = 2 }; /* steps between two samples of the run */
-#define NEARLY 1e-9      /* of a third */
+#define ROUND_LATE_S 60.0 /* a round that has come is told for so long */
+enum { PER_SAMPLE = 2 };  /* steps between two samples of the run */
+#define NEARLY 1e-9       /* of a third */
+/* Thirds that part brackets of another number of frames: no setting serves both. */
+#define OTHER_FRAMES 1000.0
 
 /* What one setting has to serve, thirds of a stop. */
 struct range {
@@ -137,6 +140,8 @@ static double wanted_thirds(const struct exposure *exposure)
 {
     if (!exposure->known)
         return NAN;
+    if (exposure->target == TARGET_BRACKET)
+        return exposure_thirds(exposure) + OTHER_FRAMES * exposure->bracket_frames;
     return 3 * (2 * log2(exposure->f_number) - exposure->ev100 - exposure->deficit_stops);
 }
 
@@ -221,6 +226,35 @@ static int sample_of(const struct night *night, int rig, const double *wanted, s
     return best;
 }
 
+/* Has a rig set for a range at a round (-1: before the first frame), if that changes its dial. */
+static void set_rig(const struct night *night, int rig, int sample, const struct range *range,
+                    int round, struct rounds *rounds)
+{
+    bool bracket = night->rig[rig].rig.target == TARGET_BRACKET;
+    double third = best_third(range);
+    const struct exposure *before;
+    struct exposure exposure;
+
+    /* A bracket is set as the rig itself chooses it, with its number of frames. */
+    run_exposure(night, rig, &night->sample[sample / PER_SAMPLE],
+                 bracket ? 0 : (third - wanted_at(night, rig, sample / PER_SAMPLE)) / 3, &exposure);
+    if (!bracket)
+        rounds->worst_stops =
+            fmax(rounds->worst_stops, fmax(range->most - third, third - range->least) / 3);
+    if (round < 0 || rounds->set_count[rig] == 0) {
+        rounds->begins[rig] = exposure;
+        rounds->set_count[rig] = 1;
+        return;
+    }
+    before = rounds_now(rounds, rig, rounds->round[round].utc);
+    if (before && exposure_same_dial(before, &exposure))
+        return;
+    rounds->round[round].touched[rig] = true;
+    rounds->round[round].exposure[rig] = exposure;
+    rounds->set_count[rig]++;
+    rounds->settings++;
+}
+
 /* The settings of one rig: at as few of the rounds as can be. */
 static void touch_rig(const struct night *night, const struct rounds_ask *ask, const int at[ROUNDS],
                       int rig, struct rounds *rounds)
@@ -246,27 +280,27 @@ static void touch_rig(const struct night *night, const struct rounds_ask *ask, c
         } while (next < rounds->count);
         chosen = sample_of(night, rig, ask->wanted[rig], (struct stretch){from, end},
                            best_third(&range));
-        if (chosen >= 0) {
-            double third = best_third(&range);
-            double error = fmax(range.most - third, third - range.least);
-            struct exposure exposure;
-
-            run_exposure(night, rig, &night->sample[chosen / PER_SAMPLE],
-                         (third - wanted_at(night, rig, chosen / PER_SAMPLE)) / 3, &exposure);
-            rounds->worst_stops = fmax(rounds->worst_stops, error / 3);
-            if (first < 0 || rounds->set_count[rig] == 0) {
-                rounds->begins[rig] = exposure;
-                rounds->set_count[rig] = 1;
-            } else {
-                rounds->round[first].touched[rig] = true;
-                rounds->round[first].exposure[rig] = exposure;
-                rounds->set_count[rig]++;
-                rounds->settings++;
-            }
-        }
+        if (chosen >= 0)
+            set_rig(night, rig, chosen, &range, first, rounds);
         first = next;
         from = end;
     }
+}
+
+/* Rounds at which nothing is to be dialled are none. */
+static void drop_empty(struct rounds *rounds)
+{
+    int kept = 0;
+
+    for (int i = 0; i < rounds->count; i++) {
+        bool touched = false;
+
+        for (int rig = 0; rig < RIGS; rig++)
+            touched |= rounds->round[i].touched[rig];
+        if (touched)
+            rounds->round[kept++] = rounds->round[i];
+    }
+    rounds->count = kept;
 }
 
 /* The fewest that would be if hands were quick and could come at any time. */
@@ -305,13 +339,14 @@ void rounds_make(struct night *night, struct rounds *rounds)
         rounds->round[i].utc = round_utc(night, at[i]);
     for (int rig = 0; rig < ask.rigs; rig++)
         touch_rig(night, &ask, at, rig, rounds);
+    drop_empty(rounds);
 }
 
 const struct exposure *rounds_next(const struct rounds *rounds, int rig, double utc,
                                    double *round_utc)
 {
     for (int i = 0; i < rounds->count; i++)
-        if (rounds->round[i].utc > utc && rounds->round[i].touched[rig]) {
+        if (rounds->round[i].utc > utc - ROUND_LATE_S && rounds->round[i].touched[rig]) {
             *round_utc = rounds->round[i].utc;
             return &rounds->round[i].exposure[rig];
         }

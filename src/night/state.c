@@ -487,6 +487,8 @@ static void fold_check(struct night *night, const struct act *act, bool done)
     if (item < 0) /* an own one that was taken back */
         return;
     night->checked_utc[item] = done ? act->utc : NAN;
+    /* Nobody has looked where an item was past before the program began. */
+    done = done && act->kind == ACT_CHECK;
     if (done && strncmp(act->text, FOCUS_ID, strlen(FOCUS_ID)) == 0)
         night->focus_utc = act->utc;
     if (done && strncmp(act->text, GLASS_ID, strlen(GLASS_ID)) == 0)

@@ -95,7 +95,7 @@ static bool fit_contacts(const struct night *night, const struct wide_fit *fit,
 void text_way(FILE *out, const struct night *night, const struct pose *pose, double now)
 {
     char enters[TEXT_INSTANT], leaves[TEXT_INSTANT], from[FRAME_WORDS], to[FRAME_WORDS],
-        against[64] = "after P4", span[TEXT_SPAN];
+        against[64] = "after P4";
     static const char *const words[][2] = {{"enters it", "rises in it"},
                                            {"entered it", "rose in it"}};
     double left_s = night->contact_utc[CONTACT_P4] - pose->leaves_utc;
@@ -103,7 +103,7 @@ void text_way(FILE *out, const struct night *night, const struct pose *pose, dou
     if (!isfinite(pose->enters_utc) || !isfinite(pose->leaves_utc))
         return;
     if (left_s > 0)
-        (void)snprintf(against, sizeof against, "%s before P4", format_span(span, left_s));
+        (void)snprintf(against, sizeof against, "%.0f min before P4", ceil(left_s / 60));
     text_entry(out, "", "the Moon %s %s at %s and %s %s at %s, %s",
                words[pose->enters_utc < now][pose->rises], frame_words(pose->enters, from),
                local_minute(enters, night, pose->enters_utc), pose->sets ? "sets" : "leaves",

@@ -228,8 +228,11 @@ static void print_rounds(FILE *out, const struct night *night)
     char label[TEXT_INSTANT + 4], clock[TEXT_INSTANT], words[ROUND_WORDS];
 
     print_title(out, "ROUNDS (local)");
+    if (*begin_words(night, words))
+        text_entry(out, "  begin", "%s", words);
     if (rounds->count == 0) {
-        text_entry(out, "", "none: no camera is set by hand, or one setting serves");
+        text_entry(out, "", "no rounds: %s",
+                   *words ? "that serves to the end" : "no camera is set by hand");
         return;
     }
     text_entry(out, "", "%d with %d settings keep every camera within %.1f stops", rounds->count,

@@ -172,7 +172,7 @@ static const struct help help[] = {
     {"e", "f-number, filter, extender", ON(NIGHT) | ON(CURVES)},
     {"b m", "battery, memory card changed", ON(NIGHT) | ON(KIT)},
     {"c G H", "cloud; glass dry; lens heater", ON(NIGHT) | ON(KIT)},
-    {"d", "rate the umbra, 0 dark 4 pale", ON(NIGHT) | ON(CURVES)},
+    {"d", "rate umbra, 0 dark 4 bright", ON(NIGHT) | ON(CURVES)},
     {"w W", "air; metric or imperial", ON(NIGHT) | ON(KIT)},
     {"K", "what a camera's clock shows", ON(KIT) | ON(TIME_CARD)},
     {"n N", "a note; one more item to do", ON(NIGHT) | ON(LIST)},

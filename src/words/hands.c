@@ -23,7 +23,7 @@ static void say_job(const struct night *night, const struct moment *moment, cons
                     bool named, char out[JOB_WORDS])
 {
     const char *of = named ? " of " : "", *name = "";
-    char dial[DIAL_WORDS], bracket[BRACKET_WORDS];
+    char dial[DIAL_WORDS];
 
     if (job->rig >= 0 && named)
         name = night->rig[job->rig].rig.name;
@@ -43,10 +43,8 @@ static void say_job(const struct night *night, const struct moment *moment, cons
                        is_aimed_after(night, moment, job) ? ", then re-aim" : "");
         break;
     case JOB_SETTING:
-        (void)bracket_words(job->set, bracket);
-        (void)snprintf(out, JOB_WORDS, "set%s%s %s%s%s%s", named ? " " : "", name,
-                       named ? "to " : "", dial_words(job->set, dial), *bracket ? ", " : "",
-                       bracket);
+        (void)snprintf(out, JOB_WORDS, "set%s%s %s%s", named ? " " : "", name, named ? "to " : "",
+                       dial_words(job->set, dial));
         break;
     case JOB_GLASS:
         (void)glass_say(night, moment, out);
@@ -84,21 +82,32 @@ static void say_setting(const struct exposure *exposure, char *out, size_t size)
                    iso_label(exposure->iso), *bracket ? " (" : "", bracket, *bracket ? ")" : "");
 }
 
+static void append_rig(const struct rig *rig, const struct exposure *exposure,
+                       char out[ROUND_WORDS])
+{
+    size_t length = strlen(out);
+    char setting[DIAL_WORDS + BRACKET_WORDS];
+
+    say_setting(exposure, setting, sizeof setting);
+    (void)snprintf(out + length, ROUND_WORDS - length, "%s%s %s", length ? ", " : "", rig->name,
+                   setting);
+}
+
+char *begin_words(const struct night *night, char out[ROUND_WORDS])
+{
+    out[0] = '\0';
+    for (int rig = 0; rig < night->setup.rig_count; rig++)
+        if (night->rounds.begins[rig].known)
+            append_rig(&night->rig[rig].rig, &night->rounds.begins[rig], out);
+    return out;
+}
+
 char *round_words(const struct night *night, int round, char out[ROUND_WORDS])
 {
-    size_t length = 0;
-
     out[0] = '\0';
-    for (int rig = 0; rig < night->setup.rig_count && length < ROUND_WORDS; rig++) {
-        char setting[DIAL_WORDS + BRACKET_WORDS];
-
-        if (!night->rounds.round[round].touched[rig])
-            continue;
-        say_setting(&night->rounds.round[round].exposure[rig], setting, sizeof setting);
-        (void)snprintf(out + length, ROUND_WORDS - length, "%s%s %s", length ? ", " : "",
-                       night->rig[rig].rig.name, setting);
-        length = strlen(out);
-    }
+    for (int rig = 0; rig < night->setup.rig_count; rig++)
+        if (night->rounds.round[round].touched[rig])
+            append_rig(&night->rig[rig].rig, &night->rounds.round[round].exposure[rig], out);
     return out;
 }
 
@@ -148,8 +157,8 @@ static void append_round(const struct night *night, const struct moment *moment,
 
         if (job->walk != walk || job->kind != JOB_SETTING)
             continue;
-        say_briefly(job->set, rounds_now(&night->rounds, job->rig, moment->utc), setting,
-                    sizeof setting);
+        say_briefly(job->set, rounds_now(&night->rounds, job->rig, fmin(moment->utc, job->utc - 1)),
+                    setting, sizeof setting);
         (void)snprintf(words, sizeof words, "%s%s %s", first ? "set " : "",
                        night->rig[job->rig].rig.name, setting);
         append(out, first ? between : ", ", words);
@@ -188,6 +197,7 @@ static void say_due(const struct night *night, const struct moment *moment, cons
 {
     static const char *const ends[JOB_KINDS] = {
         [JOB_FLIP] = "it stops", [JOB_BATTERY] = "empty", [JOB_CARD] = "full"};
+    bool guessed = job->kind == JOB_BATTERY && night->power[job->rig].cold_from == COLD_UNKNOWN;
     double left =
         (job->kind == JOB_FLIP && job->utc > moment->utc ? job->utc : job->limit_utc) - moment->utc;
     const char *end = job->kind == JOB_FLIP && job->utc > moment->utc ? "" : ends[job->kind];
@@ -197,8 +207,9 @@ static void say_due(const struct night *night, const struct moment *moment, cons
     if (!end || !isfinite(left))
         (void)memcpy(out, words, sizeof words);
     else
-        (void)snprintf(out, JOB_WORDS, "%.120s%s%s %s%s", words, *end ? ": " : "", end,
-                       left > 0 ? "in " : "by now", left > 0 ? format_left(span, left) : "");
+        (void)snprintf(out, JOB_WORDS, "%.120s%s%s%s %s%s", words, *end ? ": " : "",
+                       guessed ? "may be " : "", end, left > 0 ? "in " : "by now",
+                       left > 0 ? format_left(span, left) : "");
 }
 
 char *loss_say(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS])
@@ -326,8 +337,10 @@ void hands_say(const struct night *night, const struct moment *moment, const str
         say_alarm(night, moment, first, reader, words->now);
     } else if (state == JOB_PRESSING) {
         words->left_s = first->utc - moment->utc;
-        (void)snprintf(words->now, JOB_WORDS, "%.120s in %s",
-                       walk_words(night, moment, first, text), format_left(span, words->left_s));
+        (void)snprintf(words->now, JOB_WORDS, "%.120s %s%s", walk_words(night, moment, first, text),
+                       words->left_s > 0 ? "in " : "now",
+                       words->left_s > 0 ? format_left(span, words->left_s) : "");
+        words->left_s = fmax(words->left_s, 0);
     } else if (state == JOB_DUE) {
         say_due(night, moment, first, words->now);
     } else if (rush) {
