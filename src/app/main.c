@@ -34,12 +34,10 @@ static void print_usage(FILE *out)
     fputs("\nmoonstand COMMAND --help says what a command takes, with an example.\n", out);
 }
 
-int main(int argc, char **argv)
+static int run(int argc, char **argv)
 {
     struct fault fault;
 
-    setlocale(LC_ALL, "");
-    setlocale(LC_NUMERIC, "C");
     if (argc < 2 || strncmp(argv[1], "--", 2) == 0) {
         if (argc == 2 && strcmp(argv[1], "--help") == 0) {
             print_usage(stdout);
@@ -56,4 +54,15 @@ int main(int argc, char **argv)
             return commands[i].run(argc - 2, argv + 2);
     (void)fault_set(&fault, "'%.40s' is not a command; see moonstand --help", argv[1]);
     return complain(EXIT_BAD_INPUT, &fault);
+}
+
+int main(int argc, char **argv)
+{
+    int status;
+
+    setlocale(LC_ALL, "");
+    setlocale(LC_NUMERIC, "C");
+    status = run(argc, argv);
+    /* Whatever has been printed, help included, must have arrived. */
+    return status == EXIT_DONE ? printed(0) : status;
 }

@@ -15,27 +15,82 @@ extern char **environ;
 enum { ENVIRONMENT = 1024 };
 #define FACT_PREFIX "MOONSTAND_"
 
-/* What the new process does before it becomes the command; only async-signal-safe calls. */
-static void change(pid_t parent, int output)
+/* The signals as any program expects them: the loop has changed ours. */
+static void reset_signals(void)
 {
     const struct sigaction usual = {.sa_handler = SIG_DFL};
-    int nowhere = open("/dev/null", O_RDWR | O_CLOEXEC);
     sigset_t none;
 
-    /* A group of its own, and it does not outlive us, however we end. */
-    (void)setpgid(0, 0);
-    (void)prctl(PR_SET_PDEATHSIG, SIGKILL);
-    if (getppid() != parent)
-        _exit(EXIT_FAILURE);
-    /* The signals as any program expects them: the loop has changed ours. */
     for (int number = 1; number < NSIG; number++)
         (void)sigaction(number, &usual, NULL);
     (void)sigemptyset(&none);
     (void)sigprocmask(SIG_SETMASK, &none, NULL);
-    /* Input, output and errors lead nowhere, but for the output that is asked for. */
+}
+
+/* Input, output and errors lead nowhere, but for the output that is asked for. */
+static void change_streams(int output)
+{
+    int nowhere = open("/dev/null", O_RDWR | O_CLOEXEC);
+
     (void)dup2(nowhere, STDIN_FILENO);
     (void)dup2(output >= 0 ? output : nowhere, STDOUT_FILENO);
     (void)dup2(nowhere, STDERR_FILENO);
+}
+
+static void kill_group(int number)
+{
+    (void)number;
+    (void)kill(0, SIGKILL);
+}
+
+/* Ends as the command has ended. */
+static void end_like(pid_t command)
+{
+    int status = 0;
+
+    while (waitpid(command, &status, 0) < 0 && errno == EINTR)
+        continue;
+    if (WIFSIGNALED(status)) {
+        /* It has left its core itself, if it should. */
+        (void)prctl(PR_SET_DUMPABLE, 0);
+        (void)raise(WTERMSIG(status));
+    }
+    _exit(WEXITSTATUS(status));
+}
+
+/* A process between us and the command: should we be killed, it is told by the kernel and kills the
+ * whole group, for the kernel itself would kill the command alone and leave what that has started.
+ * Becomes the command in a process of its own, and returns there; only async-signal-safe calls. */
+static void keep(pid_t parent, int output, int answer)
+{
+    const struct sigaction killer = {.sa_handler = kill_group};
+    pid_t self = getpid(), command;
+    int error;
+
+    (void)setpgid(0, 0);
+    reset_signals();
+    (void)sigaction(SIGTERM, &killer, NULL);
+    (void)prctl(PR_SET_PDEATHSIG, SIGTERM);
+    if (getppid() != parent)
+        _exit(EXIT_FAILURE);
+    command = fork();
+    if (command == 0) {
+        reset_signals();
+        (void)prctl(PR_SET_PDEATHSIG, SIGKILL);
+        if (getppid() != self)
+            _exit(EXIT_FAILURE);
+        change_streams(output);
+        return;
+    }
+    error = errno;
+    if (command < 0)
+        (void)!write(answer, &error, sizeof error);
+    change_streams(-1);
+    /* The journal's lock, the terminal and the pipes are not this one's. */
+    (void)close_range(STDERR_FILENO + 1, ~0U, 0);
+    if (command < 0)
+        _exit(EXIT_FAILURE);
+    end_like(command);
 }
 
 /* The facts and the environment, without facts that we have inherited (started by a hook ourselves):
@@ -69,7 +124,7 @@ static int spawn(struct child *child, const struct user_command *command, char *
         return errno;
     child->pid = fork();
     if (child->pid == 0) {
-        change(parent, output);
+        keep(parent, output, answer[1]);
         (void)execvpe(words, argv, environment);
         error = errno;
         (void)!write(answer[1], &error, sizeof error);

@@ -7,8 +7,9 @@
 /* Starts the command without a shell, in a process group of its own, with no input and nothing on
  * the screen; `facts`: NAME=VALUE added to the environment, null-terminated, or null. With `output`
  * what it prints can be read from child->fd, which never blocks; without it that is lost. It may
- * run until `until_s`, and no longer than this program. -1 with a fault where it cannot be started.
- */
+ * run until `until_s`. It and all that it has started in its group end with this program, also if
+ * that is killed; what has made a session of its own (setsid) is on its own. -1 with a fault if it
+ * cannot be started. */
 int child_start(struct child *child, const struct user_command *command, char *const facts[],
                 bool output, double until_s, struct fault *fault);
 /* Where it is still running past its time, it is killed with its whole group. */

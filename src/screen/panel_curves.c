@@ -246,6 +246,17 @@ static double dial_ev(const struct exposure *exposure, int shutter, int iso)
     return 2 * log2(exposure->f_number) - (shutter + iso) / 3.0;
 }
 
+/* The brightest setting of an exposure: of the camera's bracket as far before the middle, which is
+ * dialled, as the last frame is behind it. */
+static double first_ev(const struct exposure *exposure)
+{
+    int before = exposure->bracket_shown == BRACKET_MIDDLE
+                     ? exposure->shutter_last - exposure->shutter
+                     : 0;
+
+    return dial_ev(exposure, exposure->shutter - before, exposure->iso);
+}
+
 static struct scale run_scale(const struct run *run)
 {
     enum { LEAST_STOPS = 3 };
@@ -255,7 +266,7 @@ static struct scale run_scale(const struct run *run)
         const struct exposure *exposure = &run->segment[i].exposure;
         if (!exposure->known)
             continue;
-        scale.top = fmax(scale.top, ceil(dial_ev(exposure, exposure->shutter, exposure->iso)));
+        scale.top = fmax(scale.top, ceil(first_ev(exposure)));
         scale.bottom = fmin(scale.bottom,
                             floor(dial_ev(exposure, exposure->shutter_last, exposure->iso_last)));
     }
@@ -277,7 +288,7 @@ static void draw_steps(struct area area, const struct chart *chart, const struct
             last = -1;
             continue;
         }
-        int y = value_dot(&area, scale, dial_ev(exposure, exposure->shutter, exposure->iso));
+        int y = value_dot(&area, scale, first_ev(exposure));
         int end =
             value_dot(&area, scale, dial_ev(exposure, exposure->shutter_last, exposure->iso_last));
         draw_stretch(area, chart, slot, last < 0 || end != y ? y : last, end);

@@ -310,7 +310,9 @@ static void draw_setting(struct area area, const struct rig_scene *rig)
         draw_done(area, rig);
         return;
     }
-    (void)area_text(area, 0, 0, setting_role(exposure), words_setting(setting, exposure, area));
+    /* Beside a lost Moon there is one line for all of a bracket. */
+    struct area dial = rig->now->lost ? area_part(area, 0, 0, area.width, 1) : area;
+    (void)area_text(area, 0, 0, setting_role(exposure), words_setting(setting, exposure, dial));
     say_limit(text, rig, area);
     (void)area_text(area, 0, 1,
                     exposure->deficit_stops > 0 || rig->now->lost ? ROLE_DUE : ROLE_LABEL, text);

@@ -610,6 +610,63 @@ static void hooks_that_hang_are_bounded_and_killed(void **state)
     hooks_close(&hooks);
 }
 
+/* Nothing runs any more under that number; a process that nobody has waited for runs nothing. */
+static bool is_over(int pid)
+{
+    char name[64], line[8];
+    FILE *in;
+    bool over;
+
+    (void)snprintf(name, sizeof name, "/proc/%d/cmdline", pid);
+    in = fopen(name, "r");
+    over = !in || fread(line, 1, sizeof line, in) == 0;
+    if (in)
+        (void)fclose(in);
+    return over;
+}
+
+/* The program is killed as no program can be asked before. */
+static void a_kill_ends_what_a_hook_has_started(void **state)
+{
+    static const struct hook_facts facts = {HOOK_CONTACT, 0, "U1", "", false};
+    char path[128], fresh[128], script[512];
+    int pids[3] = {0};
+    FILE *in;
+
+    (void)state;
+    (void)snprintf(path, sizeof path, "%s/started", folder);
+    (void)snprintf(fresh, sizeof fresh, "%s/starting", folder);
+    (void)snprintf(script, sizeof script,
+                   "sleep 1000 & a=$!; sh -c 'sleep 1000; :' & echo $$ $a $! >%s; mv %s %s; wait",
+                   fresh, fresh, path);
+    pid_t program = fork();
+    assert_true(program >= 0);
+    if (program == 0) {
+        static struct hooks hooks;
+        run_hook(&hooks, script, &facts, 0);
+        for (;;)
+            (void)pause();
+    }
+    wait_for(path);
+    in = fopen(path, "r");
+    assert_non_null(in);
+    assert_int_equal(fscanf(in, "%d %d %d", &pids[0], &pids[1], &pids[2]), 3);
+    (void)fclose(in);
+    for (int i = 0; i < 3; i++)
+        assert_false(is_over(pids[i]));
+    assert_int_equal(kill(program, SIGKILL), 0);
+    assert_int_equal(waitpid(program, NULL, 0), program);
+    for (int i = 0; i < 3; i++) {
+        for (int tries = 0; tries < 400 && !is_over(pids[i]); tries++)
+            wait_ms(5);
+        if (!is_over(pids[i])) {
+            (void)kill(pids[i], SIGKILL);
+            fail_msg("process %d of the hook has outlived the program", i);
+        }
+    }
+    assert_int_equal(unlink(path), 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -623,6 +680,7 @@ int main(void)
         cmocka_unit_test(what_is_no_file_does_not_hold_the_loop),
         cmocka_unit_test(nothing_is_done_where_nothing_is_named),
         cmocka_unit_test(hooks_that_hang_are_bounded_and_killed),
+        cmocka_unit_test(a_kill_ends_what_a_hook_has_started),
         cmocka_unit_test(inherited_facts_are_left_out),
         cmocka_unit_test(a_hook_is_told_the_facts_and_shows_nothing),
         cmocka_unit_test(the_machines_own_disk_is_no_card),

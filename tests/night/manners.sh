@@ -43,7 +43,31 @@ keys " end" Enter
 wait_for "note: open end"
 ok "a paste without its end does not take the keys away" $?
 
-for signal in TERM INT HUP QUIT SEGV ABRT; do
+for key in 'C-c' 'C-\'; do
+    keys n
+    wait_for "Note"
+    paste "$(printf 'of one\003\003\034\034 line')"
+    sleep 0.6
+    keys Enter
+    wait_for "note: of one line"
+    ok "$key in a paste is left out" $?
+    sleep 0.3
+    keys "$key"
+    wait_for "q again ends every alarm"
+    ok "$key asks for a second one" $?
+    sleep 2.3
+    [ ! -e "$home/exit" ] && keys n && wait_for "Note" && keys "$key" && wait_for "Ctrl-C again"
+    ok "and does not leave, in an answer neither" $?
+    sleep 2.3
+    keys Escape
+    sleep 0.3
+done
+keys C-c C-'\'
+wait_exit
+[ "$(cat "$home/exit")" = 0 ] && journal | grep -q '"kind":"end"'
+ok "two of them leave as q does" $?
+
+for signal in TERM INT HUP QUIT SEGV ABRT XFSZ USR1 USR2 ALRM PWR; do
     start 80 24 rehearse --demo
     wait_for REHEARSAL
     kill -$signal "$(program_pid)"

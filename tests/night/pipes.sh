@@ -62,6 +62,13 @@ ok "names file and key" $?
 clean_env "$program" now --at 2028-12-31T16:20 --site 62,60 --json >/dev/full 2>"$home/err"
 [ $? -eq 3 ]
 ok "a full disk is the machine's fault" $?
+for command in "" nights plan now sites air setup rehearse report sessions; do
+    clean_env "$program" $command --help >/dev/full 2>"$home/err"
+    [ $? -eq 3 ] || echo "$command" >>"$home/unsaid"
+done
+clean_env "$program" --version >/dev/full 2>"$home/err"
+[ $? -eq 3 ] && [ ! -e "$home/unsaid" ] && grep -q "could not write" "$home/err"
+ok "and so it is for every --help, and for --version" $?
 clean_env "$program" now --at 2028-12-31T16:20 --site 62,60 --canvas 80x24 >/dev/full 2>"$home/err"
 [ $? -eq 3 ]
 ok "of the canvas, too" $?

@@ -9,6 +9,7 @@ import glob
 import json
 import os
 import pty
+import resource
 import select
 import signal
 import struct
@@ -37,19 +38,25 @@ class Live:
 
     count = 0
 
-    def __init__(self, *arguments):
+    def __init__(self, *arguments, size=(120, 40), limit=None):
         Live.count += 1
         self.session = os.path.join(folder, f"2028-12-31-stall{Live.count}")
         self.master, self.keeper = pty.openpty()
         self.modes = termios.tcgetattr(self.keeper)
-        resize(self.master, 120, 40)
+        resize(self.master, *size)
         command = [program, "rehearse", "--setup", os.path.join(folder, "setup.json"), "--eclipse", "2028-12-31",
                    "--hooks", "--session", self.session, *arguments]
         self.process = subprocess.Popen(
             command, stdin=self.keeper, stdout=self.keeper, stderr=self.keeper, start_new_session=True,
-            preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0))
+            preexec_fn=lambda: self.prepare(limit))
         if os.path.exists(told):
             os.remove(told)
+
+    @staticmethod
+    def prepare(limit):
+        fcntl.ioctl(0, termios.TIOCSCTTY, 0)
+        if limit:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
 
     def type(self, keys):
         os.write(self.master, keys)
@@ -188,8 +195,59 @@ def without_end():
         live.close()
 
 
+def a_huge_window():
+    live = Live("--from", "U1-30m")
+    resize(live.master, 3000, 3000)
+    painted = live.read(3, b"quit")
+    resize(live.master, 2999, 2999)
+    live.read(1.5)
+    with open(f"/proc/{live.process.pid}/status") as status:
+        most = next(int(line.split()[1]) for line in status if line.startswith("VmHWM"))
+    ok("a window of 3000x3000 costs no more than the largest canvas does", b"quit" in painted and most < 40000, most)
+    live.close()
+    # And from the start.
+    live = Live("--from", "U1-30m", size=(3000, 3000))
+    live.read(3, b"quit")
+    with open(f"/proc/{live.process.pid}/status") as status:
+        most = next(int(line.split()[1]) for line in status if line.startswith("VmHWM"))
+    ok("nor does one that was so from the start", most < 40000, most)
+    live.close()
+
+
+def signals_at_the_start():
+    """A signal at any time from before the terminal is opened to the first ticks of the loop."""
+    wrong = []
+    for i in range(60):
+        name = ("TERM", "INT", "HUP", "USR1", "ALRM", "PWR")[i % 6]
+        live = Live("--from", "U1-30m")
+        live.read(i * 0.0015)
+        os.kill(live.process.pid, getattr(signal, "SIG" + name))
+        end = time.monotonic() + 5
+        while live.process.poll() is None and time.monotonic() < end:
+            live.read(0.02)
+        if not live.modes_are_back():
+            wrong.append((name, i))
+        live.close()
+    ok("a signal while it starts leaves the terminal as it was", not wrong, wrong)
+
+
+def files_that_may_not_grow():
+    live = Live("--from", "U1-30m", limit=8192)
+    seen = live.read(5, b"quit")
+    for i in range(100):
+        live.type(b"nnote %d, which is some bytes more for the file of the night\r" % i)
+        seen += live.read(0.02)
+    seen += live.read(1.5)
+    ok("a file size limit is told like a full disk, and ends nothing", live.process.poll() is None and
+       os.path.getsize(os.path.join(live.session, "journal.jsonl")) <= 8192 and b"NOTHING IS BEING SAVED" in seen)
+    live.close()
+
+
 os.environ["TERM"] = "xterm-256color"
 on_the_screen()
 by_lines()
 without_end()
+a_huge_window()
+signals_at_the_start()
+files_that_may_not_grow()
 print(f"1..{numbers}")

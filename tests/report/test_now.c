@@ -152,6 +152,8 @@ static void every_rig_has_its_exposure_and_aim(void **state)
         assert_int_equal((int)number(exposure, "iso"), iso_label(wanted->iso));
         assert_true(fabs(number(exposure, "f_number") - rig_f_number(&night->rig[i].rig)) < 0.005);
         assert_true(number(exposure, "blur_px") >= 0);
+        assert_int_equal((int)number(exposure, "bracket_frames"), wanted->bracket_frames);
+        assert_int_equal(has(exposure, "bracket_shown"), wanted->bracket_frames > 1);
         assert_string_equal(text_of(exposure, "limited_by"),
                             exposure_limit_name(wanted->limited_by));
         for (size_t key = 0; key < sizeof aim_keys / sizeof aim_keys[0]; key++)
@@ -164,6 +166,63 @@ static void every_rig_has_its_exposure_and_aim(void **state)
     }
     assert_null(rig);
     cJSON_Delete(root);
+    demo_free(night);
+}
+
+/* Puts a space for every break of a line and what it is indented by. */
+static void unwrap(char *text)
+{
+    char *to = text;
+
+    for (const char *at = text; *at; to++) {
+        size_t blanks = strspn(at, "\n ");
+        *to = blanks > 0 ? ' ' : *at;
+        at += blanks > 0 ? blanks : 1;
+    }
+    *to = '\0';
+}
+
+/* What to dial on a camera that brackets by itself: in JSON and in words, and no deficit is one of
+ * nothing. */
+static void a_bracket_is_told(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct night *night;
+    struct readings readings = no_readings();
+    double utc;
+    char *text, words[64];
+    cJSON *root;
+
+    (void)state;
+    for (int i = 0; i < 3; i++)
+        setup->rig[i].target = TARGET_BRACKET;
+    setup->rig[2].remote_exposure = true;
+    night = demo_night(setup, "2028-12-31");
+    utc = night->contact_utc[CONTACT_U1] + 2400;
+    root = now_json(night, &readings, utc);
+    const struct moment *moment = moment_of(night, &readings, utc);
+    for (int i = 0; i < 3; i++) {
+        const cJSON *exposure = member(cJSON_GetArrayItem(member(root, "rigs"), i), "exposure");
+        const struct exposure *wanted = &moment->rig[i].exposure;
+
+        assert_true(wanted->bracket_frames > 1);
+        assert_int_equal((int)number(exposure, "bracket_frames"), wanted->bracket_frames);
+        assert_true(number(exposure, "bracket_step_stops") == 2);
+        assert_string_equal(text_of(exposure, "bracket_shown"), i == 2 ? "first" : "middle");
+        assert_true(fabs(number(exposure, "deficit_stops") - wanted->deficit_stops) < 0.006);
+    }
+    cJSON_Delete(root);
+    PRINTED(text, report_now_text(out, night, moment));
+    unwrap(text);
+    (void)snprintf(words, sizeof words, "%d frames, 2 stops apart",
+                   moment->rig[0].exposure.bracket_frames);
+    assert_non_null(strstr(text, words));
+    assert_true(moment->rig[1].exposure.deficit_stops > 0);
+    (void)snprintf(words, sizeof words, "umbra %.1f stops short",
+                   moment->rig[1].exposure.deficit_stops);
+    assert_non_null(strstr(text, words));
+    assert_null(strstr(text, "(none)"));
+    free(text);
     demo_free(night);
 }
 
@@ -597,9 +656,9 @@ static void a_wide_rig_is_told_the_place_in_its_picture(void **state)
     root = now_json(night, &readings, utc);
     assert_true(fabs(number(member(cJSON_GetArrayItem(member(root, "rigs"), 0), "aim"), "place_y") -
                      wide->aim.place.y) < 1e-4);
-    assert_true(fabs(number(member(cJSON_GetArrayItem(member(root, "rigs"), 0), "pose"),
-                            "azimuth_deg") -
-                     deg_from_rad(fit->azimuth_rad)) < 0.01);
+    assert_true(
+        fabs(number(member(cJSON_GetArrayItem(member(root, "rigs"), 0), "pose"), "azimuth_deg") -
+             deg_from_rad(fit->azimuth_rad)) < 0.01);
     assert_false(flag(member(cJSON_GetArrayItem(member(root, "rigs"), 0), "pose"), "held"));
     assert_false(has(cJSON_GetArrayItem(member(root, "rigs"), 1), "pose"));
     cJSON_Delete(root);
@@ -613,6 +672,7 @@ int main(void)
         cmocka_unit_test(next_is_a_contact_greatest_or_the_horizon),
         cmocka_unit_test(the_eclipse_has_its_phase_and_magnitudes),
         cmocka_unit_test(every_rig_has_its_exposure_and_aim),
+        cmocka_unit_test(a_bracket_is_told),
         cmocka_unit_test(what_is_unknown_has_no_key),
         cmocka_unit_test(what_is_known_has_one),
         cmocka_unit_test(the_checklist_counts_and_drops_what_has_no_contact),
