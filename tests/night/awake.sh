@@ -18,7 +18,7 @@ END
 chmod 755 "$home/bin" "$home/bin/systemd-inhibit"
 setup() { printf '{"site": {"latitude_deg": 62, "longitude_deg": 60}%s}\n' "$1" >"$home/setup.json"; }
 night() {
-    EXTRA="PATH=$home/bin:$PATH"
+    EXTRA="PATH=${only:-$home/bin:$PATH}"
     start 120 40 "$@" --setup "$home/setup.json" --eclipse 2028-12-31
     EXTRA=
 }
@@ -79,6 +79,7 @@ sleep 8
 ! screen | grep -q "holds no lock" && wait_for "laptop may sleep"
 ok "and shown when that word has gone" $?
 rm "$home/refuse" "$home/bin/systemd-inhibit"
+only=$home/bin # the machine that runs this test may have one
 night
 wait_for "may sleep" && wait_for "quit"
 ok "a machine without such a program is none the worse" $?

@@ -362,7 +362,7 @@ static void a_list_may_have_a_byte_order_mark(void **state)
     pictures_free(&pictures);
     assert_int_equal(read_pictures(night, "\xef\xbb\xbf", &pictures, &fault), 0);
     assert_int_equal(pictures.count, 0);
-    night_close(night);
+    demo_free(night);
 }
 
 static void pictures_are_read_quoted_or_not(void **state)
