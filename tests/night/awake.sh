@@ -81,6 +81,6 @@ ok "and shown when that word has gone" $?
 rm "$home/refuse" "$home/bin/systemd-inhibit"
 only=$home/bin # the machine that runs this test may have one
 night
-wait_for "may sleep" && wait_for "quit"
+wait_for "may sleep" && wait_for "quit" 20
 ok "a machine without such a program is none the worse" $?
 finish
