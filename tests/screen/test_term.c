@@ -612,6 +612,8 @@ static void the_first_frame_after_is_whole(void **state)
     (void)state;
     stall();
     type("Fy");
+    /* All keys are taken before anything is read: a frame that goes earlier is not the last. */
+    (void)poll(NULL, 0, 1000);
     pty.size = 0;
     await("<79> of 63");
     while (take(50) && pty.size < SEEN)
