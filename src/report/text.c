@@ -87,8 +87,9 @@ char *local_time(char out[TEXT_INSTANT], const struct night *night, double utc)
 
 char *local_minute(char out[TEXT_INSTANT], const struct night *night, double utc)
 {
-    (void)format_time(out, local_seconds(night, utc), false, night->setup.hours);
-    return marked(out, night, utc);
+    struct reader reader = reader_local(night);
+
+    return clock_minute(out, &reader, utc);
 }
 
 char *local_zoned(char out[TEXT_INSTANT], const struct night *night, double utc)
