@@ -2,7 +2,10 @@
 #ifndef MOONSTAND_TEST_LIMB_H
 #define MOONSTAND_TEST_LIMB_H
 
-#include <moonstand/photo.h>
+#include <moonstand/angle.h>
+#include <moonstand/frame.h>
+#include <moonstand/rig.h>
+#include <moonstand/track.h>
 
 #include <math.h>
 

@@ -26,15 +26,40 @@ rooms_below() {
     esac
 }
 
-for room in base sky eclipse photo field eye night words store devices report screen app; do
+# The first word of a public header is the room that it belongs to.
+room_of() { sed -n '1s|^/\* \([a-z]*\):.*|\1|p' "include/moonstand/$1.h"; }
+headers() { # of a room
+    for header in include/moonstand/*.h; do
+        name=${header##*/}
+        [ "$(room_of "${name%.h}")" != "$1" ] || echo "$header"
+    done
+}
+
+rooms='base sky eclipse photo field eye night words store devices report screen app'
+for header in include/moonstand/*.h; do
+    name=${header##*/}
+    case " $rooms " in
+    *" $(room_of "${name%.h}") "*) ;;
+    *) say "$header: its first word names no room" ;;
+    esac
+done
+for room in $rooms; do
     allowed=" $(rooms_below $room) "
-    header=include/moonstand/$room.h
-    for file in src/$room/*.[ch] $header; do
+    for file in src/$room/*.[ch] $(headers $room); do
         [ -e "$file" ] || continue
-        for other in $(sed -n 's|^#include <moonstand/\([a-z_]*\)\.h>.*|\1|p' "$file"); do
-            case $allowed in *" $other "*) ;; *) say "$file: room $room may not include $other" ;; esac
+        for other in $(sed -n 's|^#include <moonstand/\([a-z0-9_]*\)\.h>.*|\1|p' "$file"); do
+            case $allowed in
+            *" $(room_of "$other") "*) ;;
+            *) say "$file: room $room may not include $other.h" ;;
+            esac
         done
     done
+done
+
+# No name has two meanings: neither sources nor headers, private ones included.
+for kind in c h; do
+    twice=$(ls src/*/*.$kind include/moonstand/*.$kind 2>/dev/null | sed 's|.*/||' | sort | uniq -d)
+    [ -z "$twice" ] || say "two files are called" $twice
 done
 
 outside() { # pattern, what, files...

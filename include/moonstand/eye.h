@@ -7,7 +7,10 @@
 #ifndef MOONSTAND_EYE_H
 #define MOONSTAND_EYE_H
 
-#include <moonstand/base.h>
+#include <moonstand/fault.h>
+
+#include <stddef.h>
+#include <stdint.h>
 
 /* ---- metadata (metadata.c) ---- */
 

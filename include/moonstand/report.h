@@ -10,7 +10,9 @@
 #define MOONSTAND_REPORT_H
 
 #include <moonstand/eye.h>
-#include <moonstand/words.h>
+#include <moonstand/fault.h>
+#include <moonstand/moment.h>
+#include <moonstand/night.h>
 
 #include <stdio.h>
 

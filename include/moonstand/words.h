@@ -3,9 +3,10 @@
 #ifndef MOONSTAND_WORDS_H
 #define MOONSTAND_WORDS_H
 
+#include <moonstand/moment.h>
 #include <moonstand/night.h>
 
-/* ---- instants (clock.c) ---- */
+/* ---- instants (local_time.c) ---- */
 
 /* Whose clock times are told by. */
 struct reader {
@@ -23,7 +24,7 @@ char *clock_second(char out[TEXT_INSTANT], const struct reader *reader, double u
 /* Text of a countdown and its unit: "1:02:33" and "h", "2:33" and "min", or "733" and "days". */
 const char *countdown_words(char out[TEXT_SPAN], double seconds);
 
-/* ---- settings (exposure.c) ---- */
+/* ---- settings (setting.c) ---- */
 
 /* What is exposed for: "for the sunlit part", "for the umbra". */
 const char *target_words(enum target target);
@@ -53,7 +54,7 @@ char *battery_life_words(const struct night *night, const struct rig_power *powe
 char *supply_words(const struct night *night, int rig, const struct rig_power *power,
                    const struct reader *reader, char out[POWER_WORDS]);
 
-/* ---- what the hands must do (hands.c) ---- */
+/* ---- what the hands must do (job.c) ---- */
 
 enum { JOB_WORDS = 160 };
 /* "re-aim long before U2", "set scope to 1/60 s, ISO 400": one job, without a time. */

@@ -2,6 +2,7 @@
 #ifndef MOONSTAND_APP_H
 #define MOONSTAND_APP_H
 
+#include <moonstand/fault.h>
 #include <moonstand/night.h>
 
 #define MOONSTAND_VERSION "0.1"

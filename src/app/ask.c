@@ -2,7 +2,9 @@
  * end each part can be asked again with its answers as defaults. */
 #include "app.h"
 
-#include <moonstand/store.h>
+#include <moonstand/path.h>
+#include <moonstand/setup_file.h>
+#include <moonstand/zone_load.h>
 
 #include <math.h>
 #include <stdio.h>

@@ -2,7 +2,9 @@
 #ifndef MOONSTAND_APP_BOX_H
 #define MOONSTAND_APP_BOX_H
 
-#include <moonstand/base.h>
+#include <moonstand/fault.h>
+
+#include <stddef.h>
 
 /* What the work may use, at most. */
 struct box_limits {

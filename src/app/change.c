@@ -2,6 +2,11 @@
  * file that it came from. */
 #include "session.h"
 
+#include <moonstand/forecast_file.h>
+#include <moonstand/pick.h>
+#include <moonstand/setup_file.h>
+#include <moonstand/zone_load.h>
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>

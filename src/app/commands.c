@@ -1,8 +1,10 @@
 /* The commands that print and end. */
 #include "app.h"
 
+#include <moonstand/angle.h>
+#include <moonstand/forecast_file.h>
+#include <moonstand/pick.h>
 #include <moonstand/report.h>
-#include <moonstand/store.h>
 
 #include <math.h>
 #include <stdio.h>

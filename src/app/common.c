@@ -1,7 +1,11 @@
 /* What the commands share: setup, eclipse, night. */
 #include "app.h"
 
-#include <moonstand/store.h>
+#include <moonstand/forecast_file.h>
+#include <moonstand/path.h>
+#include <moonstand/pick.h>
+#include <moonstand/setup_file.h>
+#include <moonstand/zone_load.h>
 
 #include <math.h>
 #include <stdio.h>

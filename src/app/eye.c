@@ -3,7 +3,8 @@
 #include "box.h"
 #include "picture.h"
 
-#include <moonstand/store.h>
+#include <moonstand/path.h>
+#include <moonstand/setup_file.h>
 
 #include <ctype.h>
 #include <dirent.h>

@@ -2,6 +2,7 @@
 #include "jpeg.h"
 
 #include <setjmp.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

@@ -3,6 +3,10 @@
 #define MOONSTAND_APP_JPEG_H
 
 #include <moonstand/eye.h>
+#include <moonstand/fault.h>
+
+#include <stddef.h>
+#include <stdint.h>
 
 /* Decodes a JPEG at 1/`shrink` of its size (1, 2, 4 or 8), or of it at full size the part from
  * (left, top) on that is `width` x `height`; what lies outside is left out. Returns 0; -1 with a

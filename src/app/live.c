@@ -2,6 +2,11 @@
 #include "live.h"
 #include "loop.h"
 
+#include <moonstand/forecast_file.h>
+#include <moonstand/gps.h>
+#include <moonstand/setup_file.h>
+#include <moonstand/zone_load.h>
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>

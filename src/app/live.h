@@ -4,10 +4,16 @@
 
 #include "loop.h"
 #include "session.h"
-#include "watch.h"
+#include "news.h"
 
-#include <moonstand/devices.h>
-#include <moonstand/screen.h>
+#include <moonstand/canvas.h>
+#include <moonstand/card.h>
+#include <moonstand/dashboard.h>
+#include <moonstand/keep_awake.h>
+#include <moonstand/laptop.h>
+#include <moonstand/lines.h>
+#include <moonstand/outlet.h>
+#include <moonstand/sensor.h>
 
 enum { TYPED = FILE_PATH };
 
@@ -85,7 +91,7 @@ void live_key(struct live *live, int key);
 /* True while the first of two quit keys still counts. */
 bool live_quit_armed(const struct live *live);
 
-/* ---- questions (answers.c) ---- */
+/* ---- questions (prompt.c) ---- */
 
 /* What is being asked; null for nothing. */
 const char *prompt_question(const struct live *live);
@@ -106,7 +112,7 @@ int setup_page_answer(struct live *live, struct fault *fault);
 /* Takes back the last act, the setup with it where that is what it changed. */
 void setup_undo(struct live *live);
 
-/* ---- themes (look.c) ---- */
+/* ---- themes (theme_choice.c) ---- */
 
 /* The theme at the start: `asked` for by an option (null: not), else the setup's; 1 with a fault to
  * be said where that cannot be had and the usual one stands in. -1 where what was asked for cannot

@@ -5,6 +5,8 @@
 #include <math.h>
 #include <poll.h>
 #include <signal.h>
+#include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 #include <sys/signalfd.h>
 #include <sys/timerfd.h>

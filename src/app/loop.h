@@ -3,7 +3,7 @@
 #ifndef MOONSTAND_LOOP_H
 #define MOONSTAND_LOOP_H
 
-#include <moonstand/base.h>
+#include <moonstand/fault.h>
 
 #include <signal.h>
 

@@ -3,6 +3,9 @@
 
 #include "jpeg.h"
 
+#include <moonstand/angle.h>
+#include <moonstand/seen.h>
+
 #include <math.h>
 #include <stdlib.h>
 

@@ -2,7 +2,10 @@
 #ifndef MOONSTAND_APP_PICTURE_H
 #define MOONSTAND_APP_PICTURE_H
 
+#include <moonstand/fault.h>
 #include <moonstand/report.h>
+
+#include <stdint.h>
 
 /* Whose pictures they may be. */
 struct picture_context {

@@ -1,8 +1,10 @@
 /* What is printed without a terminal: the moment as text, JSON or canvas. */
 #include "app.h"
 
+#include <moonstand/canvas.h>
+#include <moonstand/dashboard.h>
+#include <moonstand/moment.h>
 #include <moonstand/report.h>
-#include <moonstand/screen.h>
 
 #include <stdio.h>
 #include <string.h>

@@ -1,5 +1,8 @@
 #include "session.h"
 
+#include <moonstand/alive.h>
+#include <moonstand/setup_file.h>
+
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>

@@ -4,7 +4,11 @@
 
 #include "app.h"
 
-#include <moonstand/store.h>
+#include <moonstand/journal.h>
+#include <moonstand/moment.h>
+#include <moonstand/path.h>
+
+#include <stdio.h>
 
 /* Steps come once a second: a longer silence means that the laptop slept or the program hung. What
  * passed in it is written down as missed. */

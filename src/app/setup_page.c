@@ -1,6 +1,8 @@
 /* The page of the setup: a walk through its lines, each changed in place. */
 #include "live.h"
 
+#include <moonstand/setup_file.h>
+
 #include <stdio.h>
 #include <string.h>
 

@@ -1,4 +1,4 @@
-#include <moonstand/base.h>
+#include <moonstand/angle.h>
 
 #include <math.h>
 

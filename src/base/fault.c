@@ -1,4 +1,5 @@
-#include <moonstand/base.h>
+#include <moonstand/fault.h>
+#include <moonstand/text.h>
 
 #include <stdarg.h>
 #include <stdio.h>

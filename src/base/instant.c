@@ -1,8 +1,9 @@
 /* Calendar, UTC, UT1 and TT. */
-#include <moonstand/base.h>
+#include <moonstand/instant.h>
 
 #include <erfa.h>
 #include <math.h>
+#include <stdint.h>
 
 #define TT_MINUS_TAI_S 32.184
 /* TT at the POSIX epoch's day count: 2000-01-01T12:00 lies 10957.5 days after 1970-01-01T00:00. */

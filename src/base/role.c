@@ -1,4 +1,4 @@
-#include <moonstand/base.h>
+#include <moonstand/theme.h>
 
 static const char *const names[ROLE_COUNT] = {
     [ROLE_LABEL] = "label",   [ROLE_VALUE] = "value", [ROLE_STRONG] = "strong",

@@ -1,4 +1,6 @@
-#include <moonstand/base.h>
+#include <moonstand/fault.h>
+#include <moonstand/instant.h>
+#include <moonstand/text.h>
 
 #include <ctype.h>
 #include <math.h>

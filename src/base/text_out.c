@@ -1,6 +1,9 @@
-#include <moonstand/base.h>
+#include <moonstand/angle.h>
+#include <moonstand/instant.h>
+#include <moonstand/text.h>
 
 #include <math.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <string.h>
 

@@ -1,4 +1,4 @@
-#include <moonstand/base.h>
+#include <moonstand/instant.h>
 
 #include <math.h>
 

@@ -2,6 +2,8 @@
  * long as this one lives. */
 #include "child.h"
 
+#include <moonstand/keep_awake.h>
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>

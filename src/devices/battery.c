@@ -1,7 +1,9 @@
 #include <dirent.h>
 #include <fcntl.h>
 #include <math.h>
-#include <moonstand/devices.h>
+#include <moonstand/laptop.h>
+#include <moonstand/readings.h>
+#include <moonstand/text.h>
 #include <stdio.h>
 #include <string.h>
 #include <unistd.h>

@@ -3,7 +3,8 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <math.h>
-#include <moonstand/devices.h>
+#include <moonstand/card.h>
+#include <moonstand/readings.h>
 #include <poll.h>
 #include <signal.h>
 #include <stdio.h>

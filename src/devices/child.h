@@ -2,7 +2,9 @@
 #ifndef MOONSTAND_CHILD_H
 #define MOONSTAND_CHILD_H
 
-#include <moonstand/devices.h>
+#include <moonstand/fault.h>
+#include <moonstand/program.h>
+#include <moonstand/setup.h>
 
 /* Starts the command without a shell, in a process group of its own, with no input and nothing on
  * the screen; `facts`: NAME=VALUE added to the environment, null-terminated, or null. With `output`

@@ -1,7 +1,8 @@
 #include "fixes.h"
 
 #include <math.h>
-#include <moonstand/base.h>
+#include <moonstand/angle.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 

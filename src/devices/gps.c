@@ -3,7 +3,10 @@
 #include <arpa/inet.h>
 #include <errno.h>
 #include <math.h>
-#include <moonstand/devices.h>
+#include <moonstand/fault.h>
+#include <moonstand/gps.h>
+#include <moonstand/readings.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/socket.h>

@@ -1,6 +1,8 @@
 /* Commands that the user wants to be run at events. */
 #include "child.h"
 
+#include <moonstand/hooks.h>
+
 #include <math.h>
 #include <stdio.h>
 

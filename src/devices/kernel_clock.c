@@ -1,5 +1,7 @@
 #include "kernel_clock.h"
 
+#include <moonstand/readings.h>
+
 #include <math.h>
 
 static const double interval_s = 60;

@@ -2,7 +2,7 @@
 #ifndef MOONSTAND_DEVICES_KERNEL_CLOCK_H
 #define MOONSTAND_DEVICES_KERNEL_CLOCK_H
 
-#include <moonstand/devices.h>
+#include <moonstand/laptop.h>
 #include <sys/timex.h>
 
 /* `state` is what adjtimex returned, `answer` what it filled in. */

@@ -1,6 +1,10 @@
 /* Temperature and humidity from a file or a command. */
 #include "child.h"
 
+#include <moonstand/air.h>
+#include <moonstand/forecast.h>
+#include <moonstand/sensor.h>
+
 #include <errno.h>
 #include <fcntl.h>
 #include <math.h>

@@ -1,5 +1,7 @@
 /* Contacts and phases: names, order, instants relative to them. */
 #include <moonstand/eclipse.h>
+#include <moonstand/fault.h>
+#include <moonstand/text.h>
 
 #include <math.h>
 #include <string.h>

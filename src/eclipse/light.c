@@ -31,9 +31,11 @@
  *
  * The fractions are against the mean full Moon of -12.74 mag; the opposition surge belongs to the
  * exposure (moon_luminance). */
-#include "light.h"
+#include "sun_limb.h"
 
+#include <moonstand/angle.h>
 #include <moonstand/eclipse.h>
+#include <moonstand/light.h>
 
 #include <math.h>
 

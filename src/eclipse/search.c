@@ -12,7 +12,10 @@
  *   0.02 of it) contacts differ more: 4.6 s on 2015-04-04 (1.0008), 25 s on 2027-07-18 (0.0014).
  * The edge of the real umbra is uncertain by tens of seconds.
  */
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
 #include <moonstand/eclipse.h>
+#include <moonstand/instant.h>
 
 #include <math.h>
 

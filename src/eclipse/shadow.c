@@ -4,7 +4,10 @@
  * (NASA/TP-2009-214173) and on NASA's page on the enlargement of the shadow; the oblate rule after
  * Herald & Sinnott, J. Brit. Astron. Assoc. 124 (2014) 247.
  */
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
 #include <moonstand/eclipse.h>
+#include <moonstand/fault.h>
 
 #include <math.h>
 #include <string.h>

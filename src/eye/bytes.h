@@ -3,6 +3,12 @@
 #define MOONSTAND_EYE_BYTES_H
 
 #include <moonstand/eye.h>
+#include <moonstand/fault.h>
+#include <moonstand/series.h>
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
 
 /* A span of bytes and the order of the numbers in it. What lies outside reads as 0 and leaves
  * `short_read` set, so that a caller can ask once after several reads. */

@@ -1,6 +1,8 @@
 /* The disc's outline, fitted to the limb along rays from a place where it may be. */
 #include "disc.h"
 
+#include <moonstand/angle.h>
+
 #include <math.h>
 
 enum { RAYS = 64, SAMPLES = 64, PASSES = 4, REWEIGHTS = 6 };

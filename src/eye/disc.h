@@ -4,6 +4,8 @@
 
 #include "shape.h"
 
+#include <stdbool.h>
+
 /* Where a disc may be, best first: crests of the gradient vote for centres at the known radius.
  * Returns how many, at most CANDIDATES; -1 if memory ran out. */
 enum { CANDIDATES = 14 };

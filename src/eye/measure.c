@@ -1,7 +1,12 @@
 /* What the pixels of a disc that was found tell: light, and how sharp its limb is. */
 #include "shape.h"
 
+#include <moonstand/angle.h>
+
 #include <math.h>
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
 
 enum { TONES = 256 };
 

@@ -1,6 +1,8 @@
 #include "shape.h"
 
 #include <math.h>
+#include <stddef.h>
+#include <stdint.h>
 
 struct shape shape_at(const struct moon_size *size, double x, double y)
 {

@@ -1,6 +1,9 @@
 /* Tables of tags as TIFF 6.0 and EXIF have them, also in the raw formats that are built on TIFF. */
 #include "bytes.h"
 
+#include <moonstand/instant.h>
+#include <moonstand/text.h>
+
 #include <math.h>
 #include <string.h>
 

@@ -2,6 +2,7 @@
 #include "disc.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 
 /* The picture is shrunk until the radius is about this, px. */

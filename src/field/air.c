@@ -1,5 +1,7 @@
 /* Dew, frost and the glass that looks at the sky. */
-#include <moonstand/field.h>
+#include <moonstand/air.h>
+#include <moonstand/fault.h>
+#include <moonstand/text.h>
 
 #include <math.h>
 #include <string.h>

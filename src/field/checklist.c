@@ -1,5 +1,5 @@
 /* The checklist that comes with the program. */
-#include <moonstand/field.h>
+#include <moonstand/checklist.h>
 
 #include <stdio.h>
 #include <string.h>

@@ -1,5 +1,7 @@
 /* When an item of the checklist is due, and on which nights it is on the list at all. */
-#include <moonstand/field.h>
+#include <moonstand/due.h>
+#include <moonstand/fault.h>
+#include <moonstand/text.h>
 
 #include <math.h>
 #include <stdio.h>

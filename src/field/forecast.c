@@ -1,5 +1,7 @@
 /* The weather that was foretold, and the air to reckon with. */
-#include <moonstand/field.h>
+#include <moonstand/air.h>
+#include <moonstand/fault.h>
+#include <moonstand/forecast.h>
 
 #include <math.h>
 #include <string.h>

@@ -1,7 +1,8 @@
 /* Where the air is going: readings of a night, how fast the glass loses its margin. */
-#include <moonstand/field.h>
+#include <moonstand/air.h>
 
 #include <math.h>
+#include <stddef.h>
 
 enum { TREND_READINGS = 3 };
 #define SECONDS_PER_HOUR 3600.0

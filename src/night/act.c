@@ -1,5 +1,8 @@
 /* The forms of the acts, and what they read like. */
-#include "night.h"
+#include "derive.h"
+
+#include <moonstand/angle.h>
+#include <moonstand/series.h>
 
 #include <math.h>
 #include <stdio.h>

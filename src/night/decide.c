@@ -1,5 +1,5 @@
 /* What the program itself has to write down. */
-#include "night.h"
+#include "derive.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -1,5 +1,7 @@
 /* What follows from site, eclipse, setup and state. */
-#include "night.h"
+#include "derive.h"
+
+#include <moonstand/pick.h>
 
 #include <math.h>
 #include <stdlib.h>

@@ -1,5 +1,7 @@
 /* How each rig frames the night: the composition of a wide one, re-aims, what a mount can do. */
-#include "night.h"
+#include "derive.h"
+
+#include <moonstand/angle.h>
 
 #include <math.h>
 

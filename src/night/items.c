@@ -1,5 +1,5 @@
 /* When the items of the checklist are due in this night, and which of them it has. */
-#include "night.h"
+#include "derive.h"
 
 #include <math.h>
 

@@ -1,5 +1,5 @@
 /* What the hands must do: decided here once, for screen, plain lines, text, JSON, bells and hooks. */
-#include "night.h"
+#include "derive.h"
 
 #include <math.h>
 #include <stdlib.h>

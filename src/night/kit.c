@@ -1,5 +1,7 @@
 /* What the night asks of batteries and cards. */
-#include "night.h"
+#include "derive.h"
+
+#include <moonstand/sheet.h>
 
 #include <math.h>
 

@@ -1,4 +1,6 @@
-#include "night.h"
+#include "derive.h"
+
+#include <moonstand/angle.h>
 
 #include <math.h>
 #include <stdio.h>

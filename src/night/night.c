@@ -1,4 +1,4 @@
-#include "night.h"
+#include "derive.h"
 
 #include <math.h>
 #include <stdlib.h>

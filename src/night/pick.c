@@ -1,5 +1,10 @@
 /* Which eclipse a night is opened for. */
-#include <moonstand/night.h>
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
+#include <moonstand/instant.h>
+#include <moonstand/pick.h>
+#include <moonstand/setup.h>
+#include <moonstand/sight.h>
 
 #include <math.h>
 

@@ -9,7 +9,7 @@
  *
  * What is asked for stands in thirds of a stop, as the dial has them, at samples some seconds
  * apart. */
-#include "night.h"
+#include "derive.h"
 
 #include <limits.h>
 #include <math.h>

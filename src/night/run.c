@@ -1,5 +1,7 @@
 /* The run of settings through the eclipse. */
-#include "night.h"
+#include "derive.h"
+
+#include <moonstand/angle.h>
 
 #include <math.h>
 #include <stdio.h>

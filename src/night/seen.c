@@ -1,5 +1,11 @@
 /* What is known of a picture before its pixels are looked at: whose it is, how large the Moon in it. */
-#include <moonstand/night.h>
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
+#include <moonstand/eye.h>
+#include <moonstand/instant.h>
+#include <moonstand/seen.h>
+#include <moonstand/setup.h>
+#include <moonstand/sight.h>
 
 #include <math.h>
 #include <string.h>

@@ -1,4 +1,6 @@
-#include <moonstand/night.h>
+#include <moonstand/air.h>
+#include <moonstand/readings.h>
+#include <moonstand/setup.h>
 
 #include <math.h>
 #include <stdio.h>

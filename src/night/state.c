@@ -1,5 +1,7 @@
 /* The fold: what each act does to what is known. */
-#include "night.h"
+#include "derive.h"
+
+#include <moonstand/angle.h>
 
 #include <math.h>
 #include <stdio.h>

@@ -5,7 +5,12 @@
  * of the disc is an ellipse. Refraction's flattening of a low Moon is left out (the limb is then
  * taken up to 3 arcmin too far up or down).
  */
-#include "mount.h"
+#include "axes.h"
+
+#include <moonstand/aim.h>
+#include <moonstand/angle.h>
+#include <moonstand/instant.h>
+#include <moonstand/mount.h>
 
 #include <math.h>
 

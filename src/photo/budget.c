@@ -1,5 +1,7 @@
 /* What a night costs: batteries in the cold, frames on a card. */
-#include <moonstand/photo.h>
+#include <moonstand/aim.h>
+#include <moonstand/budget.h>
+#include <moonstand/rig.h>
 
 #include <math.h>
 

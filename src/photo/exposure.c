@@ -25,7 +25,10 @@
  * median of +0.5 (tests/photo/test_exposure.c prints all rows).
  *
  * A number that has no source says so: common practice, no source. */
-#include <moonstand/photo.h>
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
+#include <moonstand/exposure.h>
+#include <moonstand/series.h>
 
 #include <math.h>
 

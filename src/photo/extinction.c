@@ -1,4 +1,4 @@
-#include <moonstand/photo.h>
+#include <moonstand/sky_light.h>
 
 #include <math.h>
 

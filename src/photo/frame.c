@@ -1,5 +1,6 @@
 /* The camera's picture: where it looks and where a direction falls in it. */
-#include <moonstand/photo.h>
+#include <moonstand/frame.h>
+#include <moonstand/rig.h>
 
 #include <math.h>
 #include <stdio.h>

@@ -5,7 +5,10 @@
  * and `b` above it, a body at hour angle H and declination d drifts by -w (a cos H + b sin H) in
  * declination and by w sin d (a sin H - b cos H) towards east; w is the rate.
  */
-#include "mount.h"
+#include "axes.h"
+
+#include <moonstand/angle.h>
+#include <moonstand/mount.h>
 
 #include <math.h>
 

@@ -1,4 +1,7 @@
-#include <moonstand/photo.h>
+#include <moonstand/angle.h>
+#include <moonstand/budget.h>
+#include <moonstand/mount.h>
+#include <moonstand/sheet.h>
 
 #include <math.h>
 

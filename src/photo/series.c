@@ -1,4 +1,5 @@
-#include <moonstand/photo.h>
+#include <moonstand/fault.h>
+#include <moonstand/series.h>
 
 #include <math.h>
 #include <stdio.h>

@@ -14,7 +14,8 @@
  * side. Under moonlight it holds the Moon's direct light as well, which is no part of the sky, and
  * comes out up to tenfold too bright; even so it stays below a fiftieth of the darkest part of a
  * Moon that gives so much light. */
-#include <moonstand/photo.h>
+#include <moonstand/angle.h>
+#include <moonstand/exposure.h>
 
 #include <math.h>
 

@@ -4,7 +4,11 @@
  * For a body that turns with the sky it is off by less than 1e-5 arcsec and 1e-5 arcsec/s; with
  * refraction at the horizon by 0.04 arcsec and 0.002 arcsec/s. One degree below the horizon, where
  * refraction is held, the path has a kink. */
-#include <moonstand/photo.h>
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
+#include <moonstand/observer.h>
+#include <moonstand/sight.h>
+#include <moonstand/track.h>
 
 #include <math.h>
 

@@ -1,5 +1,8 @@
 /* What the acts of a night tell about an instant. */
-#include "report.h"
+#include "print.h"
+
+#include <moonstand/angle.h>
+#include <moonstand/series.h>
 
 #include <math.h>
 #include <string.h>

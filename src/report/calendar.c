@@ -1,5 +1,7 @@
 /* The night as an iCalendar file, RFC 5545. */
-#include "report.h"
+#include "print.h"
+
+#include <moonstand/angle.h>
 
 #include <math.h>
 #include <stdarg.h>

@@ -1,5 +1,7 @@
 /* Two sessions side by side: what differs, and how late each alarm was answered. */
-#include "report.h"
+#include "print.h"
+
+#include <moonstand/series.h>
 
 #include <math.h>
 #include <stdlib.h>

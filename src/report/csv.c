@@ -1,5 +1,5 @@
 /* Comma-separated values as RFC 4180 has them. */
-#include "report.h"
+#include "print.h"
 
 #include <math.h>
 #include <string.h>

@@ -1,5 +1,7 @@
 /* Eclipses to choose from. */
-#include "report.h"
+#include "print.h"
+
+#include <moonstand/angle.h>
 
 #include <math.h>
 #include <stdio.h>

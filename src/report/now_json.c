@@ -1,5 +1,9 @@
 /* A moment for tools. */
-#include "report.h"
+#include "print.h"
+
+#include <moonstand/angle.h>
+#include <moonstand/series.h>
+#include <moonstand/words.h>
 
 #include <math.h>
 

@@ -1,5 +1,8 @@
 /* A moment for people without a screen: one calm page. */
-#include "report.h"
+#include "print.h"
+
+#include <moonstand/angle.h>
+#include <moonstand/words.h>
 
 #include <math.h>
 #include <string.h>

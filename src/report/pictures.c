@@ -1,5 +1,7 @@
 /* Putting pictures in order: file names with times in, what was so then out. */
-#include "report.h"
+#include "print.h"
+
+#include <moonstand/series.h>
 
 #include <math.h>
 #include <stdlib.h>

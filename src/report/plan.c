@@ -1,5 +1,8 @@
 /* What each rig shoots in a night, and the plan for tools. */
-#include "report.h"
+#include "print.h"
+
+#include <moonstand/angle.h>
+#include <moonstand/series.h>
 
 #include <math.h>
 

@@ -1,5 +1,9 @@
 /* The plan on paper: it must do when the laptop is dead. */
-#include "report.h"
+#include "print.h"
+
+#include <moonstand/angle.h>
+#include <moonstand/series.h>
+#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdio.h>

@@ -1,5 +1,8 @@
 /* The sites of the setup side by side, before anybody drives out. */
-#include "report.h"
+#include "print.h"
+
+#include <moonstand/angle.h>
+#include <moonstand/pick.h>
 
 #include <math.h>
 #include <stdio.h>

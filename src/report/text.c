@@ -1,5 +1,8 @@
 /* Lines and words for people. */
-#include "report.h"
+#include "print.h"
+
+#include <moonstand/series.h>
+#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdarg.h>

@@ -1,5 +1,5 @@
 /* What happens in a night, in order. */
-#include "report.h"
+#include "print.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -1,4 +1,4 @@
-#include "canvas.h"
+#include "cells.h"
 
 #include <stdarg.h>
 #include <stdio.h>

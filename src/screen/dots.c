@@ -1,4 +1,4 @@
-#include "canvas.h"
+#include "cells.h"
 
 /* ---- dots ---- */
 

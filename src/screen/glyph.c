@@ -1,7 +1,8 @@
-#include <moonstand/screen.h>
+#include <moonstand/glyph.h>
 
 #include <langinfo.h>
 #include <locale.h>
+#include <stdbool.h>
 #include <string.h>
 
 /* All from blocks that Unicode's EastAsianWidth table calls neutral, so that no terminal shows them

@@ -2,6 +2,8 @@
  * how much they matter. */
 #include "panels.h"
 
+#include <moonstand/words.h>
+
 #include <stdio.h>
 #include <string.h>
 

@@ -1,9 +1,10 @@
 /* Bytes on their way to a terminal that may not be reading. */
-#include <moonstand/screen.h>
+#include <moonstand/outlet.h>
 
 #include <errno.h>
 #include <fcntl.h>
 #include <poll.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <termios.h>

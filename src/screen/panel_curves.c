@@ -3,6 +3,9 @@
  * by the mark of now; a Moon that is down by a broken line. */
 #include "panels.h"
 
+#include <moonstand/angle.h>
+#include <moonstand/words.h>
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>

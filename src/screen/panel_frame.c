@@ -2,6 +2,8 @@
  * will go. Words beside it say the same. */
 #include "panels.h"
 
+#include <moonstand/angle.h>
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>

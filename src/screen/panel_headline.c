@@ -1,6 +1,8 @@
 /* What happens next and when, in large digits, with what follows; and the band of an alarm. */
 #include "panels.h"
 
+#include <moonstand/words.h>
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>

@@ -2,6 +2,8 @@
  * the cameras. */
 #include "panels.h"
 
+#include <moonstand/words.h>
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>

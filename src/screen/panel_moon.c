@@ -1,6 +1,8 @@
 /* Where the eclipse and the Moon stand. */
 #include "panels.h"
 
+#include <moonstand/angle.h>
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>

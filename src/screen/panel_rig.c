@@ -1,6 +1,9 @@
 /* One rig: what to set, where to aim. */
 #include "panels.h"
 
+#include <moonstand/angle.h>
+#include <moonstand/words.h>
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>

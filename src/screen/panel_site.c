@@ -1,6 +1,8 @@
 /* Where we are, how sure of the time, how the machine and the air do. */
 #include "panels.h"
 
+#include <moonstand/angle.h>
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>

@@ -2,8 +2,10 @@
 #ifndef MOONSTAND_SCREEN_PANELS_H
 #define MOONSTAND_SCREEN_PANELS_H
 
-#include <moonstand/screen.h>
-#include <moonstand/words.h>
+#include <moonstand/canvas.h>
+#include <moonstand/dashboard.h>
+#include <moonstand/moment.h>
+#include <moonstand/night.h>
 
 /* All that a panel reads. */
 struct scene {

@@ -2,6 +2,8 @@
  * through the picture. */
 #include "panels.h"
 
+#include <moonstand/angle.h>
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>

@@ -2,7 +2,11 @@
  * goes to the terminal is made here and goes through an outlet, for curses itself would wait for a
  * terminal that does not read. Draws what has changed of a canvas, turns roles into what the terminal
  * can show, decodes keys, and gives the terminal back whatever happens. */
-#include <moonstand/screen.h>
+#include <moonstand/canvas.h>
+#include <moonstand/fault.h>
+#include <moonstand/outlet.h>
+#include <moonstand/palette.h>
+#include <moonstand/terminal.h>
 
 /* After our own header, since curses defines short common names. */
 #include <curses.h>

@@ -1,6 +1,9 @@
 /* Words and times that several panels use. */
 #include "panels.h"
 
+#include <moonstand/series.h>
+#include <moonstand/words.h>
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>

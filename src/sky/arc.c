@@ -9,7 +9,10 @@
  * light-time ago. This takes light-time and the aberration of the Earth's motion together (for the
  * Sun, 20.5 arcsec) and is exact to the second order of v/c, below 0.01 arcsec.
  */
-#include "sky.h"
+#include "arc_parts.h"
+
+#include <moonstand/angle.h>
+#include <moonstand/instant.h>
 
 #include <erfa.h>
 #include <math.h>

@@ -1,5 +1,8 @@
 /* Rise, transit, set and twilight: the signs of a few heights, watched in five-minute steps. */
-#include <moonstand/sky.h>
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
+#include <moonstand/observer.h>
+#include <moonstand/sight.h>
 
 #include <math.h>
 

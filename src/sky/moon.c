@@ -12,7 +12,9 @@
  *   against JPL DE441 (Horizons), night of 2026-08-28: 0.009 arcsec, 0.016 km;
  *   what the cut leaves out over 1900-2100, 535 dates: 0.049 arcsec, 0.068 km.
  */
-#include <moonstand/sky.h>
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
+#include <moonstand/instant.h>
 
 #include <erfa.h>
 #include <math.h>

@@ -1,5 +1,6 @@
 /* A place on the Earth: its vector, the air over it, what stands around it. */
-#include <moonstand/sky.h>
+#include <moonstand/angle.h>
+#include <moonstand/observer.h>
 
 #include <erfa.h>
 #include <erfam.h>

@@ -3,7 +3,12 @@
  * UT1 is taken as UTC and polar motion as none: within 0.9 s, 14 arcsec of hour angle, today within
  * 0.1 s and 2 arcsec.
  */
-#include "sky.h"
+#include "arc_parts.h"
+
+#include <moonstand/angle.h>
+#include <moonstand/instant.h>
+#include <moonstand/observer.h>
+#include <moonstand/sight.h>
 
 #include <erfa.h>
 #include <math.h>

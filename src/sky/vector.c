@@ -1,5 +1,5 @@
 /* Small vectors. */
-#include <moonstand/sky.h>
+#include <moonstand/vec3.h>
 
 #include <math.h>
 

@@ -1,7 +1,9 @@
 /* The sign of life of a session: the time stamp of SESSION/alive says until when somebody was told
  * what happens. It is set by name only, never synced: losing the last minute of it costs nothing.
  */
-#include <moonstand/store.h>
+#include <moonstand/alive.h>
+#include <moonstand/forecast_file.h>
+#include <moonstand/path.h>
 
 #include <fcntl.h>
 #include <math.h>

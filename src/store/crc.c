@@ -1,4 +1,4 @@
-#include "store.h"
+#include "files.h"
 
 uint32_t crc32_of(const char *bytes, size_t length)
 {

@@ -1,6 +1,9 @@
 /* One act as one line of the journal, and back. Writing needs no memory but the line, so that
  * nothing is lost when memory is out. */
-#include "store.h"
+#include "files.h"
+
+#include <moonstand/act.h>
+#include <moonstand/journal.h>
 
 #include <errno.h>
 #include <inttypes.h>

@@ -1,5 +1,8 @@
 /* Files as a whole: read with a limit, replaced so that at every instant one of both is there. */
-#include "store.h"
+#include "files.h"
+
+#include <moonstand/forecast_file.h>
+#include <moonstand/path.h>
 
 #include <errno.h>
 #include <fcntl.h>

@@ -4,7 +4,12 @@
  * Memory holds the whole file as it should be. Positions count bytes from its start: synced <=
  * written <= appended. The file holds the bytes up to `written`; after any trouble it is first cut
  * back to that. If it is no longer the file of that name, it is written anew from memory. */
-#include "store.h"
+#include "files.h"
+
+#include <moonstand/act.h>
+#include <moonstand/forecast_file.h>
+#include <moonstand/journal.h>
+#include <moonstand/path.h>
 
 #include <errno.h>
 #include <fcntl.h>

@@ -1,7 +1,7 @@
 /* JSON into structs by tables. The parser beneath lets through what must not pass (text after the
  * end, duplicate keys, infinite numbers, zero characters, bytes that are no UTF-8): that is refused
  * here, with its place. */
-#include "store.h"
+#include "files.h"
 
 #include <errno.h>
 #include <math.h>

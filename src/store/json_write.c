@@ -1,5 +1,5 @@
 /* Structs into JSON by the same tables that read them. */
-#include "store.h"
+#include "files.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -1,7 +1,10 @@
 /* Who could have decided what a path leads to. The path is walked name by name, each folder opened in
  * the one before it and judged by its descriptor, links read on the way: what is opened at the end is
  * what was judged, whatever is swapped meanwhile. */
-#include "store.h"
+#include "files.h"
+
+#include <moonstand/path.h>
+#include <moonstand/setup_file.h>
 
 #include <errno.h>
 #include <fcntl.h>

@@ -1,5 +1,7 @@
 /* Where files live: the XDG base directory specification, 0.8. */
-#include "store.h"
+#include "files.h"
+
+#include <moonstand/path.h>
 
 #include <dirent.h>
 #include <errno.h>

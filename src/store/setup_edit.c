@@ -1,6 +1,8 @@
 /* A setup line by line, and changed line by line: a walk over its tree along the tables that read it,
  * so that what is typed is judged by the same words as a file. */
-#include "store.h"
+#include "files.h"
+
+#include <moonstand/setup_file.h>
 
 #include <math.h>
 #include <stdio.h>

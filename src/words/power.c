@@ -1,4 +1,5 @@
 /* What the batteries do, in words. */
+#include <moonstand/night.h>
 #include <moonstand/words.h>
 
 #include <math.h>

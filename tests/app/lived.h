@@ -12,6 +12,8 @@
 
 #include "../../src/app/session.h"
 
+#include <moonstand/pick.h>
+
 #include <ftw.h>
 #include <math.h>
 #include <near.h>

@@ -2,6 +2,8 @@
  * back, found again, followed by a copy that looks on. */
 #include "lived.h"
 
+#include <moonstand/setup_file.h>
+
 static struct session session, other; /* large: not on the stack */
 static struct setup read_back;
 

@@ -2,6 +2,9 @@
  * and setup. */
 #include "lived.h"
 
+#include <moonstand/alive.h>
+#include <moonstand/setup_file.h>
+
 #include <signal.h>
 #include <sys/wait.h>
 

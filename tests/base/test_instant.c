@@ -7,7 +7,7 @@
 #include <cmocka.h>
 #include <erfa.h>
 #include <math.h>
-#include <moonstand/base.h>
+#include <moonstand/instant.h>
 #include <near.h>
 
 static double utc_of(int year, int month, int day)

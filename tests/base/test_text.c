@@ -6,7 +6,9 @@
 
 #include <cmocka.h>
 #include <math.h>
-#include <moonstand/base.h>
+#include <moonstand/angle.h>
+#include <moonstand/fault.h>
+#include <moonstand/text.h>
 #include <near.h>
 #include <string.h>
 #include <utf8proc.h>

@@ -3,7 +3,10 @@
  */
 #include "search.h"
 
+#include <moonstand/fault.h>
+#include <moonstand/moment.h>
 #include <moonstand/night.h>
+#include <moonstand/pick.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

@@ -5,7 +5,9 @@
 
 #include <malloc.h>
 #include <math.h>
-#include <moonstand/screen.h>
+#include <moonstand/canvas.h>
+#include <moonstand/dashboard.h>
+#include <moonstand/pick.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

@@ -10,7 +10,8 @@
 #include <cmocka.h>
 #include <ftw.h>
 #include <math.h>
-#include <moonstand/devices.h>
+#include <moonstand/laptop.h>
+#include <moonstand/readings.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

@@ -11,7 +11,11 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <math.h>
-#include <moonstand/devices.h>
+#include <moonstand/card.h>
+#include <moonstand/fault.h>
+#include <moonstand/forecast.h>
+#include <moonstand/hooks.h>
+#include <moonstand/sensor.h>
 #include <near.h>
 #include <poll.h>
 #include <sched.h>

@@ -12,7 +12,8 @@
 #include <cmocka.h>
 #include <errno.h>
 #include <fcntl.h>
-#include <moonstand/devices.h>
+#include <moonstand/gps.h>
+#include <moonstand/readings.h>
 #include <poll.h>
 #include <signal.h>
 #include <stdio.h>

@@ -11,7 +11,9 @@
 #include <cmocka.h>
 #include <errno.h>
 #include <math.h>
-#include <moonstand/devices.h>
+#include <moonstand/fault.h>
+#include <moonstand/gps.h>
+#include <moonstand/readings.h>
 #include <poll.h>
 #include <stdio.h>
 #include <stdlib.h>

@@ -2,6 +2,8 @@
 #include "../../src/devices/kernel_clock.h"
 #include "near.h"
 
+#include <moonstand/readings.h>
+
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>

@@ -3,6 +3,7 @@
 #define MOONSTAND_TESTS_ROWS_H
 
 #include <moonstand/eclipse.h>
+#include <moonstand/instant.h>
 
 #include "csv.h"
 

@@ -6,11 +6,13 @@
 
 #include <cmocka.h>
 #include <math.h>
+#include <moonstand/angle.h>
 #include <moonstand/eclipse.h>
+#include <moonstand/light.h>
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "../../src/eclipse/light.h"
+#include "../../src/eclipse/sun_limb.h"
 #include "near.h"
 
 #define ARCMIN (PI / (180 * 60))

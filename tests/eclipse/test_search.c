@@ -5,9 +5,10 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 
 #include <cmocka.h>
-#include <moonstand/eclipse.h>
+#include <moonstand/arc.h>
 
 #include "csv.h"
 #include "eclipse/rows.h"

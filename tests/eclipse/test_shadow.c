@@ -3,9 +3,11 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 
 #include <cmocka.h>
-#include <moonstand/eclipse.h>
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
 
 #include "csv.h"
 #include "eclipse/rows.h"

@@ -4,7 +4,9 @@
 #ifndef MOONSTAND_TESTS_MOON_PICTURE_H
 #define MOONSTAND_TESTS_MOON_PICTURE_H
 
-#include <moonstand/eclipse.h>
+#include <moonstand/angle.h>
+#include <moonstand/light.h>
+#include <moonstand/vec3.h>
 
 #include <math.h>
 #include <stdbool.h>

@@ -2,6 +2,11 @@
  * this table's own. */
 #include "eye/trial.h"
 
+#include <moonstand/observer.h>
+
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
 #include <time.h>
 
 enum { MOST = 400, TABLE_SEED = 20290000 };

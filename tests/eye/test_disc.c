@@ -1,6 +1,7 @@
 /* The finder and the measures on a few made-up pictures; `make eye-table` does it with many. */
 #include <setjmp.h>
 #include <stdarg.h>
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 

@@ -3,6 +3,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 
 #include <cmocka.h>
 
@@ -10,6 +11,8 @@
 #include "near.h"
 
 #include <moonstand/eye.h>
+#include <moonstand/fault.h>
+#include <moonstand/text.h>
 
 #include <stdlib.h>
 #include <unistd.h>

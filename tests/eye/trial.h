@@ -5,9 +5,9 @@
 #include "eye/headers.h"
 #include "eye/moon_picture.h"
 
-#include <moonstand/eye.h>
-
 #include "../../src/app/jpeg.h"
+
+#include <stdbool.h>
 
 /* What came of one picture. */
 struct tried {

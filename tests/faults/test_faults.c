@@ -23,8 +23,11 @@
 #include <ftw.h>
 #include <locale.h>
 #include <math.h>
-#include <moonstand/screen.h>
-#include <moonstand/store.h>
+#include <moonstand/canvas.h>
+#include <moonstand/dashboard.h>
+#include <moonstand/journal.h>
+#include <moonstand/moment.h>
+#include <moonstand/setup_file.h>
 #include <poll.h>
 #include <pthread.h>
 #include <pty.h>

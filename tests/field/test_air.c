@@ -6,7 +6,9 @@
 
 #include <cmocka.h>
 
-#include <moonstand/field.h>
+#include <moonstand/air.h>
+#include <moonstand/fault.h>
+#include <moonstand/text.h>
 
 #include <math.h>
 #include <stdio.h>

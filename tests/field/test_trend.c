@@ -6,7 +6,7 @@
 
 #include <cmocka.h>
 
-#include <moonstand/field.h>
+#include <moonstand/air.h>
 
 #include "near.h"
 

@@ -3,7 +3,8 @@
 #ifndef TESTS_FUZZ_H
 #define TESTS_FUZZ_H
 
-#include <moonstand/base.h>
+#include <moonstand/fault.h>
+#include <moonstand/text.h>
 
 #include <stdint.h>
 #include <stdlib.h>

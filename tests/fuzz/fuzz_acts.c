@@ -1,6 +1,11 @@
 /* The acts of a journal, folded into a night: what makes sense takes effect, nothing else does. */
 #include "journal_lines.h"
 
+#include <moonstand/act.h>
+#include <moonstand/journal.h>
+#include <moonstand/night.h>
+#include <moonstand/pick.h>
+
 #include <math.h>
 
 static struct night opened, night;

@@ -4,6 +4,7 @@
 
 #include <math.h>
 #include <moonstand/eye.h>
+#include <stddef.h>
 
 enum { HEAD = 8 };
 

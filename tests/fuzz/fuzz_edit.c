@@ -2,7 +2,7 @@
  * one an entry is taken out. */
 #include "fuzz.h"
 
-#include <moonstand/store.h>
+#include <moonstand/setup_file.h>
 
 static const char start[] =
     "{\"site\": \"hut\", \"sites\": [{\"name\": \"hut\", \"latitude_deg\": 62, \"longitude_deg\": "

@@ -1,7 +1,8 @@
 /* One line of a journal. What is taken is written down and read back as the same line. */
 #include "fuzz.h"
 
-#include <moonstand/store.h>
+#include <moonstand/act.h>
+#include <moonstand/journal.h>
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {

@@ -2,7 +2,8 @@
 #include "fuzz.h"
 
 #include <math.h>
-#include <moonstand/store.h>
+#include <moonstand/forecast.h>
+#include <moonstand/forecast_file.h>
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {

@@ -2,7 +2,9 @@
 #include "fuzz.h"
 
 #include <math.h>
-#include <moonstand/store.h>
+#include <moonstand/horizon_file.h>
+#include <moonstand/observer.h>
+#include <stddef.h>
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {

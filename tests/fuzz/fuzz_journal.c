@@ -2,6 +2,9 @@
  */
 #include "journal_lines.h"
 
+#include <moonstand/act.h>
+#include <moonstand/journal.h>
+
 #include <unistd.h>
 
 static char folder[64], journal_path[96], torn_path[96];

@@ -2,7 +2,7 @@
 #include "fuzz.h"
 
 #include <fcntl.h>
-#include <moonstand/screen.h>
+#include <moonstand/terminal.h>
 #include <signal.h>
 #include <stdio.h>
 #include <sys/ioctl.h>

@@ -5,6 +5,9 @@
 
 #include "../../src/app/live.h"
 
+#include <moonstand/palette.h>
+#include <moonstand/pick.h>
+
 #include <math.h>
 
 static double utc;

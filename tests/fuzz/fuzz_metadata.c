@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <moonstand/eye.h>
+#include <stddef.h>
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {

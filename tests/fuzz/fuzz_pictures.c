@@ -2,6 +2,7 @@
 #include "fuzz.h"
 
 #include <math.h>
+#include <moonstand/night.h>
 #include <moonstand/report.h>
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)

@@ -1,7 +1,7 @@
 /* A setup file. */
 #include "fuzz.h"
 
-#include <moonstand/store.h>
+#include <moonstand/setup_file.h>
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {

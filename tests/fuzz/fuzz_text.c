@@ -3,7 +3,10 @@
 #include "fuzz.h"
 
 #include <math.h>
-#include <moonstand/field.h>
+#include <moonstand/air.h>
+#include <moonstand/due.h>
+#include <moonstand/instant.h>
+#include <moonstand/series.h>
 
 /* Whatever is an instant of an eclipse is one of a checklist, and what is read is written the same. */
 static int due(const char *text, bool is_instant, struct fault *fault)

@@ -1,8 +1,9 @@
 /* A theme file. */
 #include "fuzz.h"
 
-#include <moonstand/screen.h>
-#include <moonstand/store.h>
+#include <moonstand/palette.h>
+#include <moonstand/theme.h>
+#include <moonstand/theme_file.h>
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {

@@ -4,7 +4,7 @@
 
 #include "fuzz.h"
 
-#include "../../src/store/store.h"
+#include "../../src/store/files.h"
 
 #include <inttypes.h>
 #include <stdio.h>

@@ -46,14 +46,14 @@ has_all "every command"
 sed -n 's/^    {"\([a-z]*\)", OPTION_.*/--\1/p' src/app/options.c >"$home/words"
 has_all "every option"
 sed -n '/^enum press {/,/^};/s/.*= .\(.\).,.*/\1/p; s/.*PRESS_QUIT_NOW = .\(.\)..*/\1/p' \
-    include/moonstand/screen.h | sed 's/ /space/; s/[+?]/[&]/' >"$home/words"
+    include/moonstand/dashboard.h | sed 's/ /space/; s/[+?]/[&]/' >"$home/words"
 has_all "every key"
-sed -n 's/.*{"\([a-z_]*\)", *\(FIELD_\|HOOK(\).*/\1/p; s/.*}, {"\([a-z]*\)", HOOK.*/\1/p' src/store/setup.c src/store/forecast.c \
+sed -n 's/.*{"\([a-z_]*\)", *\(FIELD_\|HOOK(\).*/\1/p; s/.*}, {"\([a-z]*\)", HOOK.*/\1/p' src/store/setup_file.c src/store/forecast_file.c \
     >"$home/words"
 has_all "every key of setup and forecast"
 # "KEY LEAST to MOST" of every number: the key's paragraph names the range.
 mandoc -T ascii -O width=1000 "$page" | sed 's/.\x08//g' | awk -v RS= '{ gsub(/[ \n]+/, " "); print }' >"$home/paragraphs"
-tr -d '\n' <src/store/setup.c | sed 's/{"/\n{"/g; s/1\.0 \/ 32768/1\/32768/g' |
+tr -d '\n' <src/store/setup_file.c | sed 's/{"/\n{"/g; s/1\.0 \/ 32768/1\/32768/g' |
     sed -n 's/^{"\([a-z_]*\)"[^}]*RANGE(\([^,]*\), \([^,]*\),.*/\1 \2 to \3/p
         s/^{"\([a-z_]*\)"[^}]*lowest = \([^,]*\), \.highest = \([0-9.]*\), \.unit.*/\1 \2 to \3/p' >"$home/ranges"
 missing=$(while read -r key range; do

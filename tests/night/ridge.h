@@ -3,7 +3,9 @@
 #ifndef MOONSTAND_TESTS_RIDGE_H
 #define MOONSTAND_TESTS_RIDGE_H
 
-#include <moonstand/night.h>
+#include <moonstand/instant.h>
+#include <moonstand/pick.h>
+#include <moonstand/setup.h>
 
 static inline int ridge(struct setup *setup, struct zone_table *zone, struct eclipse *eclipse)
 {

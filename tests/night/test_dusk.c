@@ -10,7 +10,11 @@
 #include <cmocka.h>
 
 #include <math.h>
+#include <moonstand/angle.h>
+#include <moonstand/fault.h>
+#include <moonstand/moment.h>
 #include <moonstand/night.h>
+#include <moonstand/pick.h>
 #include <near.h>
 #include <stdio.h>
 #include <stdlib.h>

@@ -6,7 +6,10 @@
 
 #include <cmocka.h>
 #include <limb.h>
+#include <moonstand/fault.h>
+#include <moonstand/moment.h>
 #include <moonstand/night.h>
+#include <moonstand/pick.h>
 #include <near.h>
 #include <stdio.h>
 #include <stdlib.h>

@@ -8,6 +8,9 @@
 
 #include "night/ridge.h"
 
+#include <moonstand/moment.h>
+#include <moonstand/night.h>
+
 #include <math.h>
 #include <near.h>
 #include <stdio.h>

@@ -8,6 +8,10 @@
 
 #include "night/ridge.h"
 
+#include <moonstand/act.h>
+#include <moonstand/fault.h>
+#include <moonstand/night.h>
+
 #include <math.h>
 #include <near.h>
 #include <stdio.h>

@@ -8,7 +8,11 @@
 
 #include <cmocka.h>
 
+#include <moonstand/angle.h>
+#include <moonstand/fault.h>
+#include <moonstand/moment.h>
 #include <moonstand/night.h>
+#include <moonstand/pick.h>
 
 #include <math.h>
 #include <stdio.h>

@@ -7,7 +7,11 @@
 
 #include <cmocka.h>
 #include <math.h>
-#include <moonstand/night.h>
+#include <moonstand/arc.h>
+#include <moonstand/instant.h>
+#include <moonstand/pick.h>
+#include <moonstand/setup.h>
+#include <moonstand/sight.h>
 #include <stdio.h>
 
 static double utc_of(const char *instant)

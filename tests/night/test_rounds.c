@@ -8,6 +8,7 @@
 
 #include <math.h>
 #include <moonstand/night.h>
+#include <moonstand/pick.h>
 #include <near.h>
 #include <stdio.h>
 #include <stdlib.h>

@@ -8,7 +8,13 @@
 
 #include "near.h"
 
-#include <moonstand/night.h>
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
+#include <moonstand/eye.h>
+#include <moonstand/instant.h>
+#include <moonstand/seen.h>
+#include <moonstand/setup.h>
+#include <moonstand/sight.h>
 
 #include <string.h>
 

@@ -2,7 +2,8 @@
 #ifndef TEST_STAR_H
 #define TEST_STAR_H
 
-#include <moonstand/photo.h>
+#include <moonstand/angle.h>
+#include <moonstand/track.h>
 
 #include <math.h>
 

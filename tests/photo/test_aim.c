@@ -8,6 +8,13 @@
 
 #include "star.h"
 
+#include <moonstand/aim.h>
+#include <moonstand/arc.h>
+#include <moonstand/instant.h>
+#include <moonstand/observer.h>
+#include <moonstand/rig.h>
+#include <moonstand/text.h>
+
 #include <limb.h>
 
 #define SEMIDIAMETER 0.0045

@@ -8,6 +8,9 @@
 
 #include <cmocka.h>
 #include <math.h>
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
+#include <moonstand/series.h>
 #include <moonstand/words.h>
 #include <stdio.h>
 #include <string.h>

@@ -6,7 +6,9 @@
 
 #include <cmocka.h>
 
-#include <moonstand/photo.h>
+#include <moonstand/aim.h>
+#include <moonstand/budget.h>
+#include <moonstand/rig.h>
 
 #include "near.h"
 

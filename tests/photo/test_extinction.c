@@ -6,7 +6,8 @@
 
 #include <cmocka.h>
 #include <math.h>
-#include <moonstand/photo.h>
+#include <moonstand/angle.h>
+#include <moonstand/sky_light.h>
 #include <stdio.h>
 
 #include "near.h"

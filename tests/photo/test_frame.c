@@ -6,7 +6,9 @@
 
 #include <cmocka.h>
 
-#include <moonstand/photo.h>
+#include <moonstand/angle.h>
+#include <moonstand/frame.h>
+#include <moonstand/rig.h>
 
 #include <math.h>
 

@@ -8,6 +8,14 @@
 
 #include "star.h"
 
+#include <moonstand/aim.h>
+#include <moonstand/arc.h>
+#include <moonstand/instant.h>
+#include <moonstand/mount.h>
+#include <moonstand/observer.h>
+#include <moonstand/sight.h>
+#include <moonstand/text.h>
+
 #define LIMB 0.0045
 #define ARCMIN (PI / 180 / 60)
 

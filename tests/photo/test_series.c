@@ -6,7 +6,9 @@
 
 #include <cmocka.h>
 #include <math.h>
-#include <moonstand/photo.h>
+#include <moonstand/fault.h>
+#include <moonstand/rig.h>
+#include <moonstand/series.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

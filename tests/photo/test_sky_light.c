@@ -1,7 +1,9 @@
 /* Light of the sky and on the ground. Sources beside each check. */
 #include "../near.h"
 
-#include <moonstand/photo.h>
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
+#include <moonstand/exposure.h>
 
 #include <math.h>
 #include <setjmp.h>

@@ -8,6 +8,14 @@
 
 #include "star.h"
 
+#include <moonstand/aim.h>
+#include <moonstand/arc.h>
+#include <moonstand/instant.h>
+#include <moonstand/observer.h>
+#include <moonstand/rig.h>
+#include <moonstand/sight.h>
+#include <moonstand/text.h>
+
 #include <stdio.h>
 #include <stdlib.h>
 

@@ -11,7 +11,10 @@
 
 #include <cjson/cJSON.h>
 #include <math.h>
-#include <moonstand/report.h>
+#include <moonstand/act.h>
+#include <moonstand/fault.h>
+#include <moonstand/night.h>
+#include <moonstand/pick.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

@@ -1,6 +1,8 @@
 /* The calendar: the rules of RFC 5545 line by line, and what an independent parser reads in it. */
 #include "demo.h"
 
+#include <moonstand/report.h>
+
 /* The parser's package, python3-icalendar, belongs to the system's own interpreter. */
 #define READER "/usr/bin/python3 " TEST_DATA "/../report/read_calendar.py"
 #define STAMP_UTC 1790000000.0

@@ -1,6 +1,9 @@
 /* Two sessions side by side. */
 #include "demo.h"
 
+#include <moonstand/report.h>
+#include <moonstand/series.h>
+
 /* A night in which everything was heard; the long lens rang twice and was answered. */
 static struct night *night_heard(void)
 {

@@ -1,6 +1,9 @@
 /* Batteries, cards and air in what is printed. */
 #include "demo.h"
 
+#include <moonstand/moment.h>
+#include <moonstand/report.h>
+
 static cJSON *now_json(struct night *night, const struct readings *readings, double utc)
 {
     static struct moment moment;

@@ -6,6 +6,9 @@
  */
 #include "demo.h"
 
+#include <moonstand/angle.h>
+#include <moonstand/report.h>
+
 static struct nights_entry entry_of(const char *day, const struct observer *observer)
 {
     struct nights_entry entry;

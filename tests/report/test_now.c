@@ -1,6 +1,11 @@
 /* The moment, for tools and for people. */
 #include "demo.h"
 
+#include <moonstand/angle.h>
+#include <moonstand/moment.h>
+#include <moonstand/report.h>
+#include <moonstand/series.h>
+
 static struct readings no_readings(void)
 {
     struct readings readings;

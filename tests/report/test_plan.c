@@ -1,6 +1,9 @@
 /* The plan of a night, for tools and for paper. */
 #include "demo.h"
 
+#include <moonstand/angle.h>
+#include <moonstand/report.h>
+
 static cJSON *plan_json(const struct night *night)
 {
     char *text;

@@ -1,7 +1,10 @@
 /* What is told of a session, and pictures put in order. */
 #include "demo.h"
 
-#include "../../src/report/report.h"
+#include "../../src/report/print.h"
+
+#include <moonstand/angle.h>
+#include <moonstand/series.h>
 
 #include <time.h>
 

@@ -1,6 +1,9 @@
 /* Sites side by side. */
 #include "demo.h"
 
+#include <moonstand/angle.h>
+#include <moonstand/report.h>
+
 static struct eclipse eclipse;
 static struct site_view views[2];
 

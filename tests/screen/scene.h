@@ -3,7 +3,12 @@
 #ifndef MOONSTAND_TESTS_SCENE_H
 #define MOONSTAND_TESTS_SCENE_H
 
-#include <moonstand/screen.h>
+#include <moonstand/canvas.h>
+#include <moonstand/dashboard.h>
+#include <moonstand/fault.h>
+#include <moonstand/moment.h>
+#include <moonstand/night.h>
+#include <moonstand/pick.h>
 
 #include <math.h>
 #include <stdio.h>

@@ -6,7 +6,7 @@
 
 #include <cmocka.h>
 
-#include <moonstand/screen.h>
+#include <moonstand/canvas.h>
 
 #include <stdlib.h>
 #include <string.h>

@@ -9,6 +9,10 @@
 
 #include "screen/scene.h"
 
+#include <moonstand/angle.h>
+#include <moonstand/series.h>
+#include <moonstand/words.h>
+
 #include <malloc.h>
 
 static bool shows(const char *text)

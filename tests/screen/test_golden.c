@@ -9,7 +9,9 @@
 
 #include "screen/scene.h"
 
-#include <moonstand/store.h>
+#include <moonstand/palette.h>
+#include <moonstand/setup_file.h>
+#include <moonstand/theme_file.h>
 
 enum {
     TICKED = 1, /* what was due is done */

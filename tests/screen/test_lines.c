@@ -8,6 +8,8 @@
 
 #include "screen/scene.h"
 
+#include <moonstand/lines.h>
+
 static struct lines lines;
 
 /* What is said at an instant; the caller frees it. */

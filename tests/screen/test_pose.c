@@ -9,6 +9,8 @@
 #include "near.h"
 #include "screen/scene.h"
 
+#include <moonstand/angle.h>
+
 #define MINUTE_S 60.0
 
 static char *text;

@@ -7,7 +7,10 @@
 
 #include <cmocka.h>
 
-#include <moonstand/screen.h>
+#include <moonstand/canvas.h>
+#include <moonstand/fault.h>
+#include <moonstand/palette.h>
+#include <moonstand/terminal.h>
 
 #include <fcntl.h>
 #include <poll.h>

@@ -6,7 +6,11 @@
 
 #include <cmocka.h>
 
-#include <moonstand/sky.h>
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
+#include <moonstand/instant.h>
+#include <moonstand/observer.h>
+#include <moonstand/sight.h>
 
 #include <erfa.h>
 #include <math.h>

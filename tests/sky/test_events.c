@@ -6,7 +6,12 @@
 
 #include <cmocka.h>
 
-#include <moonstand/sky.h>
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
+#include <moonstand/instant.h>
+#include <moonstand/observer.h>
+#include <moonstand/sight.h>
+#include <moonstand/text.h>
 
 #include <math.h>
 #include <stdio.h>

@@ -3,10 +3,13 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 
 #include <cmocka.h>
 
-#include <moonstand/sky.h>
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
+#include <moonstand/instant.h>
 
 #include <erfa.h>
 #include <math.h>

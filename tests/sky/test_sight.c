@@ -3,10 +3,16 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 
 #include <cmocka.h>
 
-#include <moonstand/sky.h>
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
+#include <moonstand/instant.h>
+#include <moonstand/observer.h>
+#include <moonstand/sight.h>
+#include <moonstand/text.h>
 
 #include <erfa.h>
 #include <math.h>

@@ -8,7 +8,10 @@
 
 #include <cmocka.h>
 
-#include <moonstand/store.h>
+#include <moonstand/act.h>
+#include <moonstand/fault.h>
+#include <moonstand/journal.h>
+#include <moonstand/rig.h>
 
 #include <cjson/cJSON.h>
 #include <errno.h>

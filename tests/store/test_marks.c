@@ -6,7 +6,13 @@
 
 #include <cmocka.h>
 
-#include <moonstand/store.h>
+#include <moonstand/fault.h>
+#include <moonstand/forecast.h>
+#include <moonstand/forecast_file.h>
+#include <moonstand/horizon_file.h>
+#include <moonstand/setup_file.h>
+#include <moonstand/theme.h>
+#include <moonstand/theme_file.h>
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -6,7 +6,9 @@
 
 #include <cmocka.h>
 
-#include <moonstand/store.h>
+#include <moonstand/fault.h>
+#include <moonstand/path.h>
+#include <moonstand/setup_file.h>
 
 #include <errno.h>
 #include <fcntl.h>

@@ -6,7 +6,8 @@
 
 #include <cmocka.h>
 
-#include <moonstand/store.h>
+#include <moonstand/fault.h>
+#include <moonstand/setup_file.h>
 
 #include <stdio.h>
 #include <stdlib.h>

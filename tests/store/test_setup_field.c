@@ -7,7 +7,8 @@
 
 #include <cmocka.h>
 
-#include <moonstand/store.h>
+#include <moonstand/fault.h>
+#include <moonstand/setup_file.h>
 
 #include <math.h>
 #include <stdio.h>

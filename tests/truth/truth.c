@@ -14,7 +14,15 @@
 #include "../eclipse/rows.h"
 
 #include <erfa.h>
-#include <moonstand/field.h>
+#include <moonstand/air.h>
+#include <moonstand/angle.h>
+#include <moonstand/arc.h>
+#include <moonstand/exposure.h>
+#include <moonstand/frame.h>
+#include <moonstand/observer.h>
+#include <moonstand/sight.h>
+#include <moonstand/text.h>
+#include <moonstand/track.h>
 
 #define CATALOGUE "NASA Five Millennium Catalog"
 #define HORIZONS "JPL Horizons DE441"

@@ -1,0 +1,83 @@
+/* night: what a user or a device can do to a night. */
+#ifndef MOONSTAND_ACT_H
+#define MOONSTAND_ACT_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+struct forecast_row;
+
+enum { ACT_TEXT = 240, ACT_VALUES = 5 };
+
+enum act_kind {
+    ACT_CHECK,      /* text: item id; done: 1 or 0 */
+    ACT_AIM,        /* rig; x, y: where the Moon stands in the frame */
+    ACT_POINT,      /* rig; altitude_deg, azimuth_deg, roll_deg: a tripod's camera was pointed so */
+    ACT_SEEN,       /* rig on a mount; x, y: where the Moon has drifted since the last aim */
+    ACT_SNOOZE,     /* rig; seconds of quiet for the re-aim alarm */
+    ACT_SITE,       /* latitude_deg, longitude_deg, height_m; text: "gps" or "hand" */
+    ACT_TARGET,     /* rig; target: of the exposure */
+    ACT_CORRECTION, /* rig; target; stops: brighter (+) than computed from now on */
+    ACT_DANJON,     /* l: rating of what is seen, by eye */
+    ACT_RIG,  /* rig; text: field (filter_stops, extender, f_number, portrait, interval_s); value */
+    ACT_NOTE, /* text */
+    ACT_FRAME,        /* rig: a frame was taken by hand */
+    ACT_CLOUD,        /* came: 1 or 0 */
+    ACT_AIR,          /* temperature_c, humidity_percent */
+    ACT_BATTERY,      /* rig: battery changed */
+    ACT_CARD,         /* rig: card changed */
+    ACT_GLASS,        /* the front lenses were looked at and are dry */
+    ACT_HEATER,       /* rig; on: 1 or 0: the heater on its lens */
+    ACT_CAMERA_CLOCK, /* rig; behind_s: UTC minus what the camera shows */
+    ACT_LATER,        /* text: item id; seconds by which it is put off, from now */
+    ACT_ITEM,         /* text: to do; due_utc (NaN: whenever): one more item of the checklist */
+    ACT_FORECAST, /* for_utc, cloud_percent, temperature_c, humidity_percent, wind_m_s: an hour of
+                   * the forecast (unknown: NaN; all of them: that hour is taken out) */
+    /* text: path and new value of the setup ("rigs[1].focal_mm 300"), which is in force already;
+     * kept: number under which the session keeps the setup before it (NaN: it does not) */
+    ACT_SETUP,
+    ACT_UNDO, /* ref: sequence number of the act that no longer holds */
+    /* decided by the program or a device; not undone by a key */
+    ACT_BEGIN,   /* text: program version; a run of the program starts */
+    ACT_END,     /* a run ends as the user wished */
+    ACT_PAST,    /* text: item id; what was due before a rehearsal's start counts as done */
+    ACT_ALARM,   /* rig; due_utc: the Moon met the margin */
+    ACT_MISSED,  /* rig or -1; due_utc; text: what passed while nobody was told */
+    ACT_SETTING, /* rig; shutter, iso, target: indices; the setting in force changes */
+    ACT_CLOCK,   /* offset_s of the laptop's clock against GPS, as last measured */
+    ACT_SENSOR,  /* temperature_c, humidity_percent: as ACT_AIR, by the sensor of the setup */
+    /* from_utc, to_utc as the clock showed them: the laptop slept; clock_set_s: by how much the
+     * clock was set forward in it (NaN: not set) */
+    ACT_GAP,
+    ACT_KINDS
+};
+
+/* How a kind is written down; the journal reads and writes by this table. */
+struct act_form {
+    const char *name; /* "check", "aim", ... */
+    bool by_user;     /* may be undone by the undo key */
+    bool has_rig;
+    bool has_ref;
+    bool has_text;
+    int values;
+    const char *value_name[ACT_VALUES];
+};
+const struct act_form *act_form(enum act_kind kind);
+/* Whether a value of this name is an instant, UTC: "due_utc". */
+bool act_value_is_instant(const char *name);
+
+struct act {
+    uint64_t seq; /* rising by one from 1 in a session; 0: not yet numbered */
+    double utc;
+    double boot_s; /* seconds since boot when it happened; NaN unknown */
+    enum act_kind kind;
+    int rig; /* -1: none */
+    uint64_t ref;
+    double value[ACT_VALUES];
+    char text[ACT_TEXT];
+    bool taken_back; /* kept by the night: an undo names it */
+};
+/* The row that an ACT_FORECAST tells. */
+void act_forecast_row(const struct act *act, struct forecast_row *row);
+
+#endif

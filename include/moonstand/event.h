@@ -1,0 +1,29 @@
+/* night: what happens in a night by itself. */
+#ifndef MOONSTAND_EVENT_H
+#define MOONSTAND_EVENT_H
+
+#include <stdbool.h>
+
+enum night_event_kind {
+    NIGHT_CONTACT, /* which: enum contact */
+    NIGHT_SHADING, /* which: 0 first seen, 1 last seen (penumbral magnitude 0.6) */
+    NIGHT_SKY,     /* which: enum sky_event_kind */
+    NIGHT_FLIP,    /* of a rig's mount, when it is advised; which: 1 inside totality */
+    NIGHT_LIMIT    /* of a rig's mount; which: enum night_limit */
+};
+enum night_limit { LIMIT_TOO_LOW, LIMIT_LOW_REACHED, LIMIT_TOO_HIGH, LIMIT_HIGH_REACHED };
+struct night_event {
+    enum night_event_kind kind;
+    int which;
+    int rig; /* -1: of none */
+    double utc;
+    bool moon_up; /* the Moon stands over the horizon profile then */
+};
+/* Short name: "U1", "greatest", "shading seen", "moonrise", "sunset" ... */
+const char *night_event_name(const struct night_event *event);
+/* Moonrise or moonset. */
+bool night_event_is_horizon(const struct night_event *event);
+/* True for events that people wait for: dusk, dawn and transits pass untold. */
+bool night_event_counts(const struct night_event *event);
+
+#endif

@@ -1,0 +1,91 @@
+/* photo: what to set on a camera. */
+#ifndef MOONSTAND_EXPOSURE_H
+#define MOONSTAND_EXPOSURE_H
+
+#include <moonstand/light.h>
+#include <moonstand/rig.h>
+#include <moonstand/sky_light.h>
+
+/* Mean luminance of the sunlit full disc above the atmosphere, cd/m2. 4935 for the mean full Moon
+ * of -12.74 mag (0 mag = 2.54e-6 lx, disc 6.42e-5 sr) at 1 au; falls with the phase angle by
+ * 0.026 |a| + 4e-9 a^4 mag (Allen; a in degrees) and with the square of the Sun's distance. The
+ * opposition surge, 0.13 dex (0.33 mag; Schmidt: -13.09 in the early penumbra), is full up to 1.5
+ * degrees, the phase of every eclipsed point, and gone at 5. The Moon's distance does not matter to
+ * a luminance. Take the whole extinction off it: 4935 lies above the air, the 3950 cd/m2 that the
+ * meter anchors stand for already have one air mass behind them. */
+double moon_luminance(double phase_angle_rad, double sun_distance_km);
+/* Luminance of a part of the disc that gets a fraction of full sunlight, from the sunlit disc's.
+ * The light inside the umbra is fitted against the mean full Moon, so the surge that `luminance`
+ * holds is taken out in proportion to the depth, wholly from the umbra's edge on. */
+double moon_part_luminance(double luminance, double fraction);
+
+/* The frame of a bracket whose setting is shown. */
+enum bracket_shown {
+    BRACKET_FIRST, /* a remote sets every frame, from this one on */
+    BRACKET_MIDDLE /* the camera brackets by itself: this one is dialled */
+};
+/* "first", "middle". */
+const char *bracket_shown_name(enum bracket_shown shown);
+
+/* The longest shutter of a mount without a guider that is used before ISO beyond the rig's comfort:
+ * common practice, no source. */
+#define UNGUIDED_S 4.0
+enum exposure_limit { LIMITED_NONE, LIMITED_BLUR, LIMITED_ISO };
+/* "none", "blur", "iso". */
+const char *exposure_limit_name(enum exposure_limit limit);
+
+/* What the exposure of one rig at one instant depends on. */
+struct exposure_ask {
+    enum phase phase;
+    struct light light;    /* of this instant */
+    double luminance;      /* sunlit disc at the camera, cd/m2: above the air times extinction;
+                                NaN: the Moon is down */
+    struct sky_light sky;  /* in front of the Moon, and on the foreground */
+    double drift_px_per_s; /* of the Moon over the sensor; 0 where the mount follows */
+    double correction_stops[TARGETS]; /* user's test frames, + is brighter; bracket and auto use
+                                         those of the lit part and the umbra, that of the bracket
+                                         shifts all its frames */
+};
+
+struct exposure {
+    enum target target; /* resolved: never TARGET_AUTO */
+    bool known;         /* false where the target has no light (no umbra yet, Moon down); then only
+                           target, f_number and the range are set */
+    int shutter, iso;   /* indices of the series: what to dial; of a bracket see bracket_shown */
+    int shutter_last, iso_last; /* of a bracket's longest frame; else the same */
+    double shutter_s;           /* exact, of `shutter` */
+    double f_number;
+    double blur_px; /* drift during the (longest) exposure */
+    enum exposure_limit limited_by;
+    double deficit_stops;    /* missing past the ISO limit, of a bracket from its last frame to the
+                                umbra's need; negative: too bright at the shortest and lowest, of a
+                                bracket its first frame; 0 where it fits */
+    double correction_stops; /* in force */
+    /* Wanted, before rounding and limits: log2(N^2/t) at ISO 100; smooth in time. Of a bracket's
+     * first frame. */
+    double ev100;
+    int bracket_frames; /* 1 where one frame does */
+    double bracket_step_stops;
+    enum bracket_shown bracket_shown; /* which frame `shutter` and `iso` are */
+    double bracket_missing_stops; /* part of the deficit: as many frames as the setup allows, so far
+                                     apart, do not reach from the lit part to the umbra */
+    /* By which the sky is brighter than the part of the Moon that the target wants; negative: it is
+     * darker. NaN for the foreground, or where the target has no light. */
+    double sky_stops;
+    double range_stops;        /* between the lit part and the umbra; NaN where only one exists */
+    bool one_frame_holds_both; /* range within what one frame can hold (stated in exposure.c) */
+    bool vibration_risk;       /* 1/60 to 1/2 s on a lens of 200 mm or more (exposure.c) */
+};
+
+/* What to set. Meter equation, placements and the way from a needed exposure to shutter and ISO:
+ * exposure.c. No allocation. */
+void exposure_choose(const struct rig *rig, const struct exposure_ask *ask,
+                     struct exposure *exposure);
+/* True where the same is to be dialled, whatever it is for. */
+bool exposure_same_dial(const struct exposure *a, const struct exposure *b);
+/* True where the same is to be dialled for the same target. */
+bool exposure_same(const struct exposure *a, const struct exposure *b);
+/* What is dialled, in thirds of a stop: more is more light on the sensor. */
+int exposure_thirds(const struct exposure *exposure);
+
+#endif

@@ -1,0 +1,37 @@
+/* photo: a point in the picture, a pointing, the projection between sky and frame. */
+#ifndef MOONSTAND_FRAME_H
+#define MOONSTAND_FRAME_H
+
+#include <moonstand/vec3.h>
+
+#include <stdbool.h>
+
+struct rig;
+
+/* A point of the frame as fractions of its width and height from its centre, right and up positive.
+ */
+struct frame_point {
+    double x, y;
+};
+
+/* Such a point in words: "centre", "left", "far left, a little low". Not finite: "-". */
+enum { FRAME_WORDS = 40 };
+char *frame_words(struct frame_point point, char out[FRAME_WORDS]);
+
+/* A camera's pointing, as a frame in the horizontal system. */
+struct pointing {
+    struct vec3 axis, right, up; /* unit vectors, east-north-up */
+};
+/* Level camera (roll zero), looking at an altitude and azimuth. An altitude past the zenith is a
+ * camera tipped over backwards. */
+void pointing_level(double altitude_rad, double azimuth_rad, struct pointing *pointing);
+/* Gnomonic projection; false where the direction lies behind the camera. */
+bool frame_project(const struct rig *rig, const struct pointing *pointing, struct vec3 direction,
+                   struct frame_point *point);
+/* The pointing (level) that puts `direction` at `point` of the frame. False where there is none
+ * (the direction is closer to the zenith than the point is to the frame's middle column): the
+ * pointing is then the nearest one. */
+bool pointing_for(const struct rig *rig, struct vec3 direction, struct frame_point point,
+                  struct pointing *pointing);
+
+#endif

@@ -1,0 +1,65 @@
+/* night: how a rig frames the night. */
+#ifndef MOONSTAND_FRAMING_H
+#define MOONSTAND_FRAMING_H
+
+#include <moonstand/budget.h>
+#include <moonstand/mount.h>
+#include <moonstand/run.h>
+#include <moonstand/wide.h>
+
+struct night;
+
+enum { UP_SPANS = 16 };
+
+/* What one rig shoots: an intervalometer that runs while the Moon is up, from P1 to P4. */
+struct shooting {
+    double utc_from, utc_to; /* first and last shot; NaN: none */
+    double interval_s;       /* the rig's, or more where the longest exposure asks for it */
+    int longest_bracket;
+    int span_count;
+    struct card_span span[SEGMENTS + UP_SPANS];
+};
+
+/* How a wide rig's camera stands on its tripod, and the Moon's way through its picture. */
+struct pose {
+    bool known;
+    bool late; /* composed for what is left of the eclipse at since_utc */
+    double since_utc;
+    double altitude_rad, azimuth_rad, roll_rad;
+    /* Between these the Moon is up and its limb inside the margin; -+INFINITY: past the computed sky.
+     */
+    double enters_utc, leaves_utc;
+    bool rises, sets;                  /* it enters with moonrise, leaves with moonset */
+    struct frame_point enters, leaves; /* where its centre is then */
+};
+
+/* How one rig frames the night, from P1 to P4 while the Moon is up. */
+enum { AIM_STEPS = 400, RIG_LIMITS = 8 };
+struct framing {
+    bool known; /* what stands up to `early` is computed (night_follow, night_settle) */
+    bool wide;  /* a wide rig on a tripod: */
+    struct wide composition; /* the picture of the whole */
+    struct span untouched;   /* in which it must not be touched: the part in use; NaN: none */
+    struct pose whole;       /* the pointing of that picture, if its part fits */
+    struct pose
+        pose;    /* derived every few seconds: the one to take now, for the whole or for what is
+                         left; not known: none holds more than the longest stay does */
+    int re_aims; /* of a tripod after its setting up; -1: of a mount, or the Moon does not stay */
+    int early;   /* of these, done before the minute around a contact */
+    /* When they fall due, derived: from the one that is due next; before the rig is first aimed as if
+     * that were done when the Moon is up. */
+    double re_aims_since;
+    int re_aim_count;
+    double re_aim_utc[AIM_STEPS];
+
+    bool flips; /* a mount's meridian flip falls due: */
+    struct mount_flip flip;
+    int limit_count;
+    struct mount_limit limit[RIG_LIMITS]; /* the Moon crosses the mount's limits, by time */
+};
+
+/* The contacts that a pose holds from `utc` on; false if it holds none. */
+bool pose_holds(const struct night *night, const struct pose *pose, double utc, enum contact *first,
+                enum contact *last);
+
+#endif

@@ -1,0 +1,147 @@
+/* night: all that is true at one instant. Every panel and every print reads from a moment and its
+ * night and nothing else.
+ */
+#ifndef MOONSTAND_MOMENT_H
+#define MOONSTAND_MOMENT_H
+
+#include <moonstand/act.h>
+#include <moonstand/aim.h>
+#include <moonstand/air.h>
+#include <moonstand/checklist.h>
+#include <moonstand/forecast.h>
+#include <moonstand/hands.h>
+#include <moonstand/kit.h>
+#include <moonstand/mount.h>
+#include <moonstand/readings.h>
+#include <moonstand/run.h>
+#include <moonstand/sight.h>
+
+struct night;
+struct pose;
+
+enum aim_state {
+    AIM_FREE, /* never confirmed: nothing to warn about */
+    AIM_STEADY,
+    AIM_SOON,    /* within the warning time */
+    AIM_DUE,     /* the limb has met the margin */
+    AIM_SNOOZED, /* due, but quiet for a while */
+    AIM_TRACKED, /* the mount follows */
+    AIM_DOWN,    /* the Moon is not up */
+    AIM_DONE     /* the rig's exposures are over */
+};
+
+/* What has happened to a picture whose re-aim is late. */
+enum aim_loss {
+    LOSS_NONE,   /* the Moon is inside the margin */
+    LOSS_MARGIN, /* it is past the margin */
+    LOSS_CUT,    /* the frame's edge cuts it */
+    LOSS_GONE    /* it has left the frame */
+};
+
+struct rig_moment {
+    struct exposure exposure;
+    bool lost; /* the sky outshines what the exposure is for; then `lost_span` says from when to
+                  when: NaN outside the eclipse */
+    struct lost_span lost_span;
+    double change_utc; /* next change of shutter or ISO; NaN none before P4 */
+    struct exposure change_to;
+    struct aim aim; /* NaN while the Moon is down */
+    /* Of a wide rig: how its camera stands, or if it is to be aimed, how it should stand; null: none
+     * is better than the longest stay. It belongs to the night. */
+    const struct pose *pose;
+    struct frame_point composed; /* the Moon's place in that picture now; NaN: not in it */
+    enum aim_state aim_state;
+    double leaves_in_s; /* of the confirmed aim; NaN where free */
+    double due_in_s;    /* until it is to be aimed again: sooner where a contact is near */
+    int due_before;     /* that contact; -1: none */
+    enum aim_loss loss;
+    double loss_utc;          /* since when; NaN: LOSS_NONE */
+    double turned_stays_s;    /* placed_stays_s if the camera were turned; NaN: of a mount */
+    bool hands_off;           /* a wide rig inside its picture of the whole */
+    struct mount_drift drift; /* of a mount; NaN of a tripod */
+    double flip_in_s;         /* until the advised flip, negative up to the last chance; NaN none */
+    bool out_of_reach;        /* the Moon stands outside the mount's limits */
+    bool heated;              /* a heater is on its lens */
+    bool look_at_glass;       /* dew or frost is likely on it */
+    struct frame_point moon_at;   /* of the confirmed aim: the Moon's centre now; NaN where free */
+    struct frame_point path_exit; /* where it will be when the limb meets the margin */
+};
+
+struct moment {
+    double utc, tt;
+    bool leap_held; /* past the last announced leap second */
+    struct sight moon, sun;
+    bool rising;        /* Moon's altitude grows */
+    double horizon_utc; /* next moonrise or moonset; NaN none in the night */
+    bool horizon_is_rise;
+    struct shadow shadow;
+    enum phase phase;
+    int next; /* index of the next event that counts (contact, shading, moonrise,
+                 moonset); -1 none */
+    struct light light;
+    struct rig_moment rig[RIGS];
+    double check_due_utc[CHECK_ITEMS]; /* NaN: no due time in this eclipse */
+    int check_open, check_overdue;
+    int check_next; /* most urgent open item with a due time; -1 none */
+    struct kit_moment kit[RIGS];
+    struct air_choice air_used; /* a reading or the forecast */
+    struct air air;             /* of that */
+    double air_age_s;           /* likewise; NaN: none */
+    bool look_at_glass;         /* of one rig at least */
+    double glass_quiet_utc; /* nothing is said of the glass until then: it was dry; NaN: never */
+    struct air_trend air_trend;
+    struct forecast_row forecast; /* of this instant */
+    double forecast_age_s;        /* NaN: unknown, or none */
+    bool forecast_old;
+    double laptop_empty_utc; /* when its battery is; NaN: unknown, or on mains */
+    bool laptop_short;       /* before P4 */
+    int alarm_rig;           /* rig whose re-aim is due and not snoozed; -1 none */
+    struct hands hands;
+    struct readings readings;
+};
+
+/* All that is true at `utc`. Pure, no allocation. Where the night does not follow `utc`
+ * (night_follow) the sky's fields are NaN. */
+void moment_at(const struct night *night, const struct readings *readings, double utc,
+               struct moment *moment);
+
+/* Where to put the Moon: as the picture of the whole has it, else where it stays longest. */
+struct frame_point advised_place(const struct rig_moment *rig);
+/* The act of somebody who has aimed a rig as advised. */
+struct act advised_aim(const struct rig_moment *moment, int rig);
+/* Over the true horizon, but behind the site's own. */
+bool behind_skyline(const struct sight *moon);
+/* The Sun is over the true horizon or the site's own: what is said then before anything else. */
+bool sun_warns(const struct sight *sun);
+#define SUN_WARNING "Sun up: never point optics near it"
+#define SUN_WARNING_SHORT "Sun: optics away" /* where that has no room */
+
+/* For so long after a dry look nothing is said of the glass: common practice, no source. */
+#define GLASS_QUIET_S 1200.0
+enum { GLASS_WORDS = 112 };
+/* "dew likely: look at the glass", of which rigs where it is not all of them. Empty where no look is
+ * asked for. */
+char *glass_say(const struct night *night, const struct moment *moment, char out[GLASS_WORDS]);
+
+/* How much brighter (+) a rig exposes a part at a moment than the setup and the eye's rating alone
+ * would have it: its own correction, and for the umbra what test frames have told of the air. What
+ * is still wanted there is added to this. */
+double night_correction(const struct night *night, const struct moment *moment, int rig,
+                        enum target target);
+
+/* Acts that the program has to write down at this moment (alarms raised or missed, settings in
+ * force, the laptop's clock against GPS). Returns how many were written; they are not yet applied.
+ */
+int night_decide(const struct night *night, const struct moment *moment, struct act *acts,
+                 int most);
+/* Acts that tell of a gap (from_utc, to_utc] in which nobody was told anything: the gap itself,
+ * then what passed in it: contacts, shading, moonrise and moonset, flips and limits of the mounts,
+ * open due items, in order. The re-aims follow from night_decide once the gap is applied.
+ * `clock_set_s`: by how much the clock was set forward in it (0: not); what runs on the clock (aims,
+ * quiet, the times of what was done) is then shifted with it. Returns how many acts were written;
+ * NIGHT_MISSED are enough. */
+enum { NIGHT_MISSED = 1 + NIGHT_EVENTS + CHECK_ITEMS };
+int night_missed(const struct night *night, double from_utc, double to_utc, double clock_set_s,
+                 struct act *acts, int most);
+
+#endif

@@ -1,0 +1,35 @@
+/* store: where files live. */
+#ifndef MOONSTAND_PATH_H
+#define MOONSTAND_PATH_H
+
+#include <moonstand/setup.h>
+
+struct fault;
+
+/*  *
+ *   $XDG_CONFIG_HOME/moonstand/setup.json, themes/NAME.json          (else ~/.config)
+ *   $XDG_STATE_HOME/moonstand/sessions/2028-12-31, 2028-12-31-rehearsal   (else ~/.local/state)
+ *
+ * Variables that are empty or relative are ignored, as the XDG base directory specification says.
+ */
+enum { PATH_SIZE = 1024, SESSION_NAME = 40 };
+
+int path_setup(char out[PATH_SIZE], struct fault *fault);
+/* A theme by name: the user's own, then the installed ones, then `beside` (a folder; may be null).
+ * -1 where none has it. */
+int path_theme(const char *name, const char *beside, char out[PATH_SIZE], struct fault *fault);
+/* The names of all of them, sorted, each once; how many, at most `most`. */
+int theme_list(const char *beside, char (*names)[THEME_NAME], int most);
+int path_sessions(char out[PATH_SIZE], struct fault *fault);
+/* The same, made where it is missing. */
+int sessions_make(char out[PATH_SIZE], struct fault *fault);
+
+/* The folder of a session, made where it is missing. `day` is YYYY-MM-DD. With `fresh` a folder
+ * that did not exist before: 2028-12-31-rehearsal, then 2028-12-31-rehearsal-2 ... */
+int session_make(const char *day, bool rehearsal, bool fresh, char out[PATH_SIZE],
+                 struct fault *fault);
+/* Names of all sessions, in order; how many exist, of which `most` are written; -1 on an error. No
+ * folder of sessions is none. */
+int session_list(char (*names)[SESSION_NAME], int most, struct fault *fault);
+
+#endif

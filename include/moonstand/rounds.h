@@ -1,0 +1,43 @@
+/* night: when the hands set cameras. */
+#ifndef MOONSTAND_ROUNDS_H
+#define MOONSTAND_ROUNDS_H
+
+#include <moonstand/run.h>
+
+enum { ROUNDS = 160, ROUND_SAMPLES = 2 * RUN_SAMPLES };
+/* What rounds are looked for: exposures in thirds of a stop at samples evenly apart. */
+struct rounds_ask {
+    int count, rigs;            /* samples; rigs that are set by hand or not */
+    const double *wanted[RIGS]; /* by sample; NaN: no frame is taken */
+    double tolerance[RIGS];     /* thirds */
+    const bool *kept_off;       /* by sample: no round there; null: anywhere */
+    int apart;                  /* least samples between two rounds; 0: none */
+};
+/* The fewest rounds at which a change of settings keeps every rig within its tolerance of what it
+ * wants: indices of samples. Where that cannot be, rounds as close as `apart` allows. Returns how
+ * many; ROUNDS at most. */
+int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS]);
+
+/* All rounds from P1 to P4. Rigs that a remote sets have none. */
+struct rounds {
+    int count;
+    struct {
+        double utc;
+        bool touched[RIGS];
+        struct exposure exposure[RIGS]; /* to be set; of the touched ones */
+    } round[ROUNDS];
+    struct exposure begins[RIGS]; /* set before the first frame; not known: no frame, or by remote */
+    int set_count[RIGS];          /* settings of one rig, that one included */
+    int settings;                 /* changes at rounds, of all rigs */
+    int least;                    /* rounds if hands were quick and could come at any time */
+    double worst_stops;           /* largest error of a setting against what is wanted */
+};
+/* The next setting of a rig after `utc` and its round, or one that came within the last minute; null:
+ * none. */
+const struct exposure *rounds_next(const struct rounds *rounds, int rig, double utc,
+                                   double *round_utc);
+/* What the hands have set on a rig at `utc`, at the last round or before the first frame; null:
+ * nothing. */
+const struct exposure *rounds_now(const struct rounds *rounds, int rig, double utc);
+
+#endif

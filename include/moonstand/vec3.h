@@ -1,0 +1,30 @@
+/* sky: vectors. */
+#ifndef MOONSTAND_VEC3_H
+#define MOONSTAND_VEC3_H
+
+struct vec3 {
+    double x, y, z;
+};
+
+static inline double vec3_dot(struct vec3 a, struct vec3 b)
+{
+    return a.x * b.x + a.y * b.y + a.z * b.z;
+}
+static inline struct vec3 vec3_cross(struct vec3 a, struct vec3 b)
+{
+    return (struct vec3){a.y * b.z - a.z * b.y, a.z * b.x - a.x * b.z, a.x * b.y - a.y * b.x};
+}
+static inline struct vec3 vec3_add(struct vec3 a, struct vec3 b)
+{
+    return (struct vec3){a.x + b.x, a.y + b.y, a.z + b.z};
+}
+static inline struct vec3 vec3_scale(struct vec3 a, double s)
+{
+    return (struct vec3){a.x * s, a.y * s, a.z * s};
+}
+double vec3_length(struct vec3 a);
+struct vec3 vec3_unit(struct vec3 a);
+/* Angle between two directions, radians in [0, pi], exact for small angles too. */
+double vec3_angle(struct vec3 a, struct vec3 b);
+
+#endif

@@ -1,0 +1,366 @@
+/* The commands that read what a session recorded. */
+#include "session.h"
+
+#include <moonstand/alive.h>
+#include <moonstand/pick.h>
+#include <moonstand/report.h>
+#include <moonstand/setup_file.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+enum { SESSIONS_SHOWN = 1000 };
+
+static char names[SESSIONS_SHOWN][SESSION_NAME];
+
+/* ---- sessions ---- */
+
+static const char sessions_help[] = "moonstand sessions [--json]\n"
+                                    "  Lists the recorded sessions, oldest eclipse first.\n"
+                                    "  Example: moonstand sessions\n";
+
+struct tally {
+    size_t acts;
+    double first_utc, last_utc;
+    double did_utc; /* the last thing that the user did; NaN: nothing */
+    bool rehearsal;
+};
+
+static void count_act(void *context, struct act *act)
+{
+    struct tally *tally = context;
+
+    if (tally->acts++ == 0)
+        tally->first_utc = act->utc;
+    tally->last_utc = act->utc;
+    if (act_form(act->kind)->by_user || act->kind == ACT_UNDO)
+        tally->did_utc = act->utc;
+    tally->rehearsal |= session_begins_rehearsal(act);
+}
+
+/* Every act of a session, without touching it; `state` says what was damaged. */
+static int read_session(const char *path, journal_take *take, void *context,
+                        struct journal_state *state, struct fault *fault)
+{
+    struct journal *journal;
+
+    if (journal_open(path, false, take, context, &journal, fault) != 0)
+        return -1;
+    journal_state(journal, state);
+    (void)journal_close(journal);
+    return 0;
+}
+
+static void tell_damage(const char *path, const struct journal_state *state)
+{
+    char text[JOURNAL_DAMAGE];
+
+    if (journal_damage(state, text))
+        fprintf(stderr, "moonstand: %s: %s\n", path, text);
+}
+
+/* Reads what a session holds; -1 with a fault. A folder without a journal, of a night that nothing
+ * could be written of, has no entries. */
+static int count_session(const char *path, struct tally *tally, struct journal_state *state,
+                         struct fault *fault)
+{
+    *tally = (struct tally){.did_utc = NAN};
+    *state = (struct journal_state){0};
+    return read_session(path, count_act, tally, state, fault) != 0 &&
+                   isfinite(journal_written_utc(path))
+               ? -1
+               : 0;
+}
+
+/* The exit status. */
+static int print_session(const char *name)
+{
+    char path[PATH_SIZE], shown[SESSION_NAME], from[TEXT_INSTANT], to[TEXT_INSTANT];
+    struct journal_state state;
+    struct tally tally;
+    struct fault fault;
+
+    if (session_path(name, path, &fault) != 0 || count_session(path, &tally, &state, &fault) != 0) {
+        (void)snprintf(shown, sizeof shown, "%.*s", SESSION_NAME - 1, name);
+        text_clean(shown);
+        printf("%-28s cannot be read\n", shown);
+        return complain(EXIT_MACHINE, &fault);
+    }
+    if (tally.acts == 0)
+        printf("%-28s no entries\n", name);
+    else
+        printf("%-28s %5zu entries, %s to %s\n", name, tally.acts,
+               format_iso(from, tally.first_utc, 0, "Z"), format_iso(to, tally.last_utc, 0, "Z"));
+    tell_damage(path, &state);
+    return EXIT_DONE;
+}
+
+int command_sessions(int argc, char **argv)
+{
+    static const char *listed[SESSIONS_SHOWN];
+    struct options options;
+    struct fault fault;
+    bool help;
+    size_t clean = 0;
+    int count, status = EXIT_DONE;
+
+    if (options_read(argc, argv, "json", &options, &help, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    if (help) {
+        fputs(sessions_help, stdout);
+        return EXIT_DONE;
+    }
+    count = session_list(names, SESSIONS_SHOWN, &fault);
+    if (count < 0)
+        return complain(EXIT_MACHINE, &fault);
+    if (count > SESSIONS_SHOWN)
+        count = SESSIONS_SHOWN;
+    for (int i = 0; i < count; i++) {
+        if (text_is_clean(names[i]))
+            listed[clean++] = names[i];
+        if (!options.json && print_session(names[i]) != EXIT_DONE)
+            status = EXIT_MACHINE;
+    }
+    if (printed(options.json ? report_names_json(stdout, listed, clean) : 0) != EXIT_DONE)
+        return EXIT_MACHINE;
+    return count == 0 ? EXIT_NOTHING : status;
+}
+
+/* ---- report ---- */
+
+static const char report_help[] =
+    "moonstand report [--session FOLDER] [--json | --csv] [--pictures < LIST]\n"
+    "moonstand report [--session FOLDER] --against FOLDER [--json]\n"
+    "  What a session recorded: Markdown for people, JSON and CSV for tools. Without --session: "
+    "the\n"
+    "  real night in which you last did something, else the last rehearsal. It goes to standard "
+    "output.\n"
+    "  --pictures reads rows NAME,YYYY-MM-DDTHH:MM:SS[,RIG] from standard input (the camera's "
+    "clock)\n"
+    "  and answers UTC, phase, magnitude, the Moon's altitude and the setting for each, as CSV or "
+    "JSON.\n"
+    "  --against tells what differs between two sessions: a rehearsal and the night, say.\n"
+    "  Example: moonstand report --pictures < times.csv > sorted.csv\n";
+
+/* A session that is read: never written to. */
+struct recorded {
+    char path[PATH_SIZE];
+    struct setup setup;
+    struct night night;
+    int left_out; /* entries that do not fit the session's setup */
+};
+
+static struct recorded session, other;
+
+static void take_act(void *context, struct act *act)
+{
+    struct recorded *recorded = context;
+    struct fault fault;
+
+    recorded->night.rehearsal |= session_begins_rehearsal(act);
+    if (night_replay(&recorded->night, act, &fault) != 0)
+        recorded->left_out++;
+}
+
+/* How far a session goes before others as the one that is meant: one in which the user did something
+ * before one that holds only what the program writes by itself; then a real night before a rehearsal,
+ * whose acts are on a shifted clock; then the later one. */
+struct rank {
+    bool did, real;
+    double utc;     /* of the last thing that was done; else, and in rehearsals, as `written` */
+    double written; /* when it was written to */
+};
+
+static struct rank rank_of(const char *path, const struct tally *tally)
+{
+    struct rank rank = {.did = isfinite(tally->did_utc),
+                        .real = !tally->rehearsal,
+                        .written = journal_written_utc(path)};
+
+    rank.utc = rank.did && rank.real ? tally->did_utc : rank.written;
+    return rank;
+}
+
+static bool goes_before(const struct rank *a, const struct rank *b)
+{
+    if (a->did != b->did)
+        return a->did;
+    if (a->real != b->real)
+        return a->real;
+    return a->utc != b->utc ? a->utc > b->utc : a->written > b->written;
+}
+
+/* Whether there is anything in a session to report; if it cannot be read, the cause is said. */
+static bool can_be_reported(const char *path, struct tally *tally, bool *unreadable)
+{
+    struct journal_state state;
+    struct fault fault;
+
+    if (count_session(path, tally, &state, &fault) != 0) {
+        (void)complain(EXIT_MACHINE, &fault);
+        *unreadable = true;
+    } else if (tally->acts == 0 && (state.damaged > 0 || state.torn_bytes > 0)) {
+        tell_damage(path, &state);
+        *unreadable = true;
+    }
+    return tally->acts > 0;
+}
+
+static int last_session(char path[PATH_SIZE], struct fault *fault)
+{
+    int count = session_list(names, SESSIONS_SHOWN, fault);
+    struct rank best = {.utc = -INFINITY, .written = -INFINITY};
+    bool unreadable = false;
+
+    if (count < 0)
+        return -1;
+    for (int i = 0; i < count && i < SESSIONS_SHOWN; i++) {
+        char candidate[PATH_SIZE];
+        struct tally tally;
+        struct rank rank;
+
+        if (session_path(names[i], candidate, fault) != 0) {
+            (void)complain(EXIT_MACHINE, fault);
+            unreadable = true;
+            continue;
+        }
+        if (!can_be_reported(candidate, &tally, &unreadable))
+            continue;
+        rank = rank_of(candidate, &tally);
+        if (!goes_before(&rank, &best))
+            continue;
+        best = rank;
+        (void)memcpy(path, candidate, sizeof candidate);
+    }
+    if (!isfinite(best.utc))
+        return fault_set(fault, unreadable ? "no session that can be read has been recorded"
+                                           : "no session has been recorded yet");
+    fprintf(stderr, "moonstand: reading session %s\n", path);
+    return 0;
+}
+
+static int session_eclipse(const struct recorded *recorded, struct eclipse *eclipse,
+                           struct fault *fault)
+{
+    char day[SESSION_DAY];
+    double utc;
+
+    if (session_day(recorded->path, day, &utc, fault) != 0)
+        return -1;
+    if (!eclipse_of_day(utc, recorded->setup.rule, eclipse))
+        return fault_set(fault, "%s: no eclipse has its greatest on that day", recorded->path);
+    return 0;
+}
+
+/* `name` null: the last session. */
+static int open_recorded(struct recorded *recorded, const char *name, struct fault *fault)
+{
+    char setup_path[PATH_SIZE + sizeof "/setup.json"];
+    struct journal_state state = {0};
+    struct eclipse eclipse;
+
+    if ((name ? session_path(name, recorded->path, fault) : last_session(recorded->path, fault)) !=
+        0)
+        return -1;
+    if (access(recorded->path, F_OK) != 0)
+        return fault_set(fault, "no such session: %s", recorded->path);
+    (void)snprintf(setup_path, sizeof setup_path, "%s/setup.json", recorded->path);
+    if (setup_read(setup_path, &recorded->setup, fault) != 0 ||
+        session_eclipse(recorded, &eclipse, fault) != 0)
+        return -1;
+    if (open_night(&recorded->setup, &eclipse, false, &recorded->night, fault) != 0 ||
+        read_session(recorded->path, take_act, recorded, &state, fault) != 0)
+        return -1;
+    night_fold(&recorded->night);
+    recorded->night.alive_utc = alive_utc(recorded->path);
+    tell_damage(recorded->path, &state);
+    night_follow(&recorded->night, utc_from_tt(eclipse.tt[CONTACT_GREATEST]));
+    if (recorded->left_out > 0)
+        fprintf(stderr, "moonstand: %s: %d entries do not fit its setup and are left out\n",
+                recorded->path, recorded->left_out);
+    return 0;
+}
+
+static const char *base_name(const struct recorded *recorded)
+{
+    const char *slash = strrchr(recorded->path, '/');
+
+    return slash ? slash + 1 : recorded->path;
+}
+
+static int report_pictures(const struct options *options, struct fault *fault)
+{
+    struct pictures pictures = {0};
+    int result = pictures_read(stdin, "standard input", &session.night, &pictures, fault);
+    int status = EXIT_BAD_INPUT;
+
+    if (result == 0)
+        status = (options->json ? report_pictures_json(stdout, &session.night, &pictures)
+                                : report_pictures_csv(stdout, &session.night, &pictures)) == 0
+                     ? EXIT_DONE
+                     : EXIT_MACHINE;
+    pictures_free(&pictures);
+    return status;
+}
+
+static int print_comparison(const struct options *options)
+{
+    const struct compared a = {base_name(&session), &session.night},
+                          b = {base_name(&other), &other.night};
+
+    return options->json ? report_comparison_json(stdout, &a, &b)
+                         : report_comparison_markdown(stdout, &a, &b);
+}
+
+static int print_report(const struct options *options, struct fault *fault)
+{
+    int result;
+
+    (void)fault_set(fault, "could not write the report");
+    if (options->pictures)
+        return report_pictures(options, fault);
+    if (options->against)
+        result = print_comparison(options);
+    else if (options->json)
+        result = report_session_json(stdout, &session.night);
+    else if (options->csv)
+        result = report_session_csv(stdout, &session.night);
+    else
+        result = report_session_markdown(stdout, &session.night);
+    return result == 0 && fflush(stdout) == 0 ? EXIT_DONE : EXIT_MACHINE;
+}
+
+static int read_report_options(int argc, char **argv, struct options *options, bool *help,
+                               struct fault *fault)
+{
+    if (options_read(argc, argv, "session against json csv pictures", options, help, fault) != 0)
+        return -1;
+    if (options->against && (options->csv || options->pictures))
+        return fault_set(fault, "--against does not go with --csv or --pictures");
+    return 0;
+}
+
+int command_report(int argc, char **argv)
+{
+    struct options options;
+    struct fault fault;
+    bool help;
+    int status;
+
+    if (read_report_options(argc, argv, &options, &help, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    if (help) {
+        fputs(report_help, stdout);
+        return EXIT_DONE;
+    }
+    if (open_recorded(&session, options.session, &fault) == 0 &&
+        (!options.against || open_recorded(&other, options.against, &fault) == 0))
+        status = print_report(&options, &fault);
+    else
+        status = EXIT_BAD_INPUT;
+    night_close(&session.night);
+    night_close(&other.night);
+    return status == EXIT_DONE ? EXIT_DONE : complain(status, &fault);
+}

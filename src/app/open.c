@@ -1,0 +1,286 @@
+/* The commands that open the dashboard: for the night itself, and for a rehearsal of it. */
+#include "live.h"
+
+#include <moonstand/pick.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+static struct setup setup;
+static struct live live;
+
+#define REHEARSAL_FROM "U1-10m"
+
+enum front {
+    FRONT_MOMENT, /* into a pipe or a file: the moment, once */
+    FRONT_LINES,  /* a line per change: on request, or where the terminal cannot place text */
+    FRONT_SCREEN
+};
+
+static enum front choose_front(const struct options *options)
+{
+    const char *term = getenv("TERM");
+    bool places = term && *term && strcmp(term, "dumb") != 0 && strcmp(term, "unknown") != 0;
+
+    if (!isatty(STDOUT_FILENO))
+        return FRONT_MOMENT;
+    if (options->plain)
+        return FRONT_LINES;
+    if (!isatty(STDIN_FILENO))
+        return FRONT_MOMENT;
+    return places ? FRONT_SCREEN : FRONT_LINES;
+}
+
+static bool is_demo(void)
+{
+    return strcmp(setup.site.name, DEMO_SITE) == 0;
+}
+
+/* The file that the setup was read from; "" where it came from none. */
+static void find_setup_file(const struct options *options, char path[PATH_SIZE])
+{
+    struct fault fault;
+
+    *path = '\0';
+    if (is_demo())
+        return;
+    if (options->setup_path)
+        (void)snprintf(path, PATH_SIZE, "%s", options->setup_path);
+    else if (path_setup(path, &fault) != 0)
+        *path = '\0';
+}
+
+/* On the open terminal, or by lines. */
+static int show_live(const struct options *options, struct loop *loop, const struct clock *clock,
+                     const struct eclipse *eclipse, bool rehearsal, const char *hint)
+{
+    struct fault fault, look_fault;
+    char file[PATH_SIZE];
+    bool is_the_files = !options->has_site && !options->shadow; /* nothing was laid over it */
+    int look;
+
+    find_setup_file(options, file);
+    if ((!*file || !is_the_files) && (options->session || !rehearsal))
+        session_setup_again(options->session, eclipse, file, &setup);
+    look = live_open(&live, options, clock, &setup, eclipse, rehearsal, &look_fault);
+    if (look < 0 || session_open(&live.session, clock, &setup, eclipse, rehearsal, options->session,
+                                 &fault) != 0) {
+        term_close();
+        return complain(EXIT_BAD_INPUT, look < 0 ? &look_fault : &fault);
+    }
+    session_setup_from(&live.session, is_the_files ? file : "");
+    /* What a resumed session has to say goes first. */
+    if (*hint && !*session_message(&live.session))
+        session_say(&live.session, "%s", hint);
+    if (look > 0)
+        session_say(&live.session, "%.200s", look_fault.text);
+    return live_run(&live, loop, options);
+}
+
+/* `hint` is one line about what the user may not know, "" for none: on the screen, or after the
+ * text. */
+static int show(const struct options *options, const struct clock *clock,
+                const struct eclipse *eclipse, bool rehearsal, const char *hint)
+{
+    enum front front = choose_front(options);
+    struct fault fault;
+    struct loop loop;
+    int status;
+
+    /* Signals wait for the loop from before the terminal is changed, and until it is given back. */
+    if (front != FRONT_MOMENT && loop_open(&loop, &fault) != 0)
+        return complain(EXIT_MACHINE, &fault);
+    /* Before the session: a terminal that cannot hold the screen leaves no trace in the record. */
+    if (front == FRONT_SCREEN && term_open(&fault) != 0) {
+        (void)complain(EXIT_MACHINE, &fault);
+        loop_close(&loop);
+        front = FRONT_MOMENT;
+    }
+    if (front != FRONT_MOMENT) {
+        live.by_lines = front == FRONT_LINES;
+        /* The loop stays open: no signal can ask for more than the end that has come. */
+        return show_live(options, &loop, clock, eclipse, rehearsal, hint);
+    }
+    status = print_night(options, &setup, eclipse, rehearsal, clock->utc(clock));
+    if (*hint)
+        printf("Note       %s\n", hint);
+    return status;
+}
+
+/* ---- the night ---- */
+
+/* Shading that an attentive eye sees: such a penumbral eclipse is offered where it comes first. */
+#define PENUMBRAL_OFFERED 0.6
+
+/* Another eclipse that the user may want: one that is up instead of one that is not, or a penumbral
+ * one that comes first. */
+static void offer_other(const struct options *options, double utc, const struct eclipse *eclipse,
+                        char *hint, size_t size)
+{
+    const struct site *site = &setup.site;
+    double greatest = eclipse->tt[CONTACT_GREATEST];
+    char day[TEXT_INSTANT];
+    struct eclipse other;
+    bool is_seen = eclipse_is_seen(eclipse, site);
+
+    *hint = '\0';
+    if (options->eclipse ||
+        !eclipse_pick(site, setup.rule, utc, is_seen ? PENUMBRAL_OFFERED : NAN, &other) ||
+        (is_seen && other.tt[CONTACT_GREATEST] >= greatest))
+        return;
+    (void)format_iso(day, utc_from_tt(other.tt[CONTACT_GREATEST]), 0, "");
+    (void)snprintf(
+        hint, size, "%s: --eclipse %.10s",
+        is_seen ? "before it comes a penumbral one" : "not up from here; the next that is", day);
+}
+
+/* Nobody has told a site yet: at a terminal the setup's questions come first. */
+static int first_setup(struct options *options, struct fault *fault)
+{
+    char path[PATH_SIZE];
+    int status;
+
+    if (options->setup_path || path_setup(path, fault) != 0 || access(path, F_OK) == 0 ||
+        !isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO)) {
+        (void)fault_set(fault,
+                        "no site yet: 'moonstand setup' asks for it, --site LAT,LON[,ELEV_M] "
+                        "gives one for now, 'moonstand rehearse --demo' shows a night of ours");
+        return complain(EXIT_BAD_INPUT, fault);
+    }
+    puts("Moonstand does not know yet where you stand and what you shoot with. A few\n"
+         "questions, then the dashboard opens on the next eclipse that is up from there.\n"
+         "(To look around first: Ctrl-C, then moonstand rehearse --demo.)");
+    status = ask_setup(path);
+    if (status != EXIT_DONE)
+        return status;
+    return load_setup(options, &setup, fault) == 0 ? EXIT_DONE : complain(EXIT_BAD_INPUT, fault);
+}
+
+static const char dashboard_help[] =
+    "moonstand [--setup FILE] [--site LAT,LON[,ELEV_M]] [--eclipse DAY] [--theme NAME] [--ascii]\n"
+    "          [--session FOLDER] [--plain]\n"
+    "  The dashboard of tonight's eclipse (to 12 h after P4), else of the next umbral one that is "
+    "up\n"
+    "  from the site, or of the eclipse of DAY.\n"
+    "  --plain prints a line per change in place of the screen, until Ctrl-C; it takes no keys.\n"
+    "  Into a pipe or a file the moment is printed as text.\n"
+    "  Example: moonstand --site 62,60,420 --eclipse 2028-12-31\n";
+
+int command_dashboard(int argc, char **argv)
+{
+    struct options options;
+    struct fault fault;
+    struct clock clock;
+    struct eclipse eclipse;
+    char hint[80];
+    bool help, is_first = false;
+    int status;
+
+    if (options_read(argc, argv, "setup site eclipse theme ascii session plain shadow", &options,
+                     &help, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    if (help) {
+        fputs(dashboard_help, stdout);
+        return EXIT_DONE;
+    }
+    clock_machine(&clock);
+    if (session_options(&options, &fault) != 0 || load_setup(&options, &setup, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    if (!setup.has_site) {
+        status = first_setup(&options, &fault);
+        if (status != EXIT_DONE)
+            return status;
+        is_first = true;
+    }
+    status = choose_eclipse(&options, &setup, clock.utc(&clock), &eclipse, &fault);
+    if (status != EXIT_DONE)
+        return complain(status, &fault);
+    offer_other(&options, clock.utc(&clock), &eclipse, hint, sizeof hint);
+    if (is_first && *hint == '\0')
+        (void)snprintf(hint, sizeof hint, "welcome: ? tells the keys; tab is the checklist");
+    return show(&options, &clock, &eclipse, false, hint);
+}
+
+/* ---- the rehearsal ---- */
+
+static const char rehearse_help[] =
+    "moonstand rehearse [--eclipse DAY] [--from U1-10m] [--speed 60] [--demo] [--setup FILE]\n"
+    "                   [--site LAT,LON[,ELEV_M]] [--theme NAME] [--ascii] [--session FOLDER] "
+    "[--plain]\n"
+    "                   [--hooks]\n"
+    "  The dashboard on a shifted clock. --from: an instant, or an offset from a contact; "
+    "--speed:\n"
+    "  how many times faster than life (1). Without a setup of one's own, or with --demo, a night "
+    "of\n"
+    "  our invention: 2028-12-31 from a hut in the snow. Hooks of the setup run only with "
+    "--hooks.\n"
+    "  To set up one's own: moonstand setup.\n"
+    "  Example: moonstand rehearse --demo --from U2-5m --speed 10\n";
+
+static int rehearsal_start(const char *text, const struct eclipse *eclipse, double *utc,
+                           struct fault *fault)
+{
+    struct contact_offset offset;
+
+    if (contact_offset_parse(text, &offset, fault) != 0)
+        return -1;
+    *utc = utc_from_tt(contact_offset_tt(&offset, eclipse));
+    if (isfinite(*utc))
+        return 0;
+    return fault_set(fault, "--from %s: this eclipse has no such contact", text);
+}
+
+static int load_rehearsal(struct options *options, struct fault *fault)
+{
+    if (!options->demo && load_setup(options, &setup, fault) != 0)
+        return -1;
+    if (options->demo || !setup.has_site)
+        demo_setup(&setup);
+    if (!options->eclipse && is_demo())
+        options->eclipse = DEMO_ECLIPSE_DAY;
+    return 0;
+}
+
+/* From where a rehearsal starts where the user does not say: ten minutes before the umbra, or
+ * before greatest of an eclipse that has none. */
+static const char *usual_start(const struct eclipse *eclipse)
+{
+    return eclipse->kind == ECLIPSE_PENUMBRAL ? "greatest-10m" : REHEARSAL_FROM;
+}
+
+int command_rehearse(int argc, char **argv)
+{
+    struct options options;
+    struct fault fault;
+    struct clock clock;
+    struct eclipse eclipse;
+    double utc;
+    bool help, is_instant;
+    int status;
+
+    if (options_read(argc, argv,
+                     "eclipse from speed demo setup site theme ascii session plain shadow hooks",
+                     &options, &help, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    if (help) {
+        fputs(rehearse_help, stdout);
+        return EXIT_DONE;
+    }
+    clock_machine(&clock);
+    if (session_options(&options, &fault) != 0 || load_rehearsal(&options, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    utc = clock.utc(&clock);
+    is_instant = options.from && parse_instant(options.from, &utc, NULL) == 0;
+    status = choose_eclipse(&options, &setup, utc, &eclipse, &fault);
+    if (status != EXIT_DONE)
+        return complain(status, &fault);
+    if (!is_instant && rehearsal_start(options.from ? options.from : usual_start(&eclipse),
+                                       &eclipse, &utc, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    clock_shifted(&clock, utc, options.has_speed ? options.speed : 1);
+    return show(&options, &clock, &eclipse, true,
+                is_demo() ? "a demo; for a night of your own: moonstand setup" : "");
+}

@@ -1,0 +1,438 @@
+/* What is asked on the last line, how it is typed, and what an answer does. */
+#include "live.h"
+
+#include <moonstand/series.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+#include <strings.h>
+
+#define MPH_M_S 0.44704
+
+const char *prompt_question(const struct live *live)
+{
+    static const char *const questions[] = {
+        [PROMPT_NONE] = NULL,
+        [PROMPT_NOTE] = "Note",
+        [PROMPT_SITE] = "Latitude, longitude[, m]",
+        [PROMPT_AIR] = "Temperature C, humidity %",
+        [PROMPT_RATING] = "Umbra as seen, L 0 to 4",
+        [PROMPT_LOOKED_RIGHT] = "Looked right: shutter ISO",
+        [PROMPT_OPTICS] = "f N, filter N, extender N, interval N",
+        [PROMPT_AIMED] = "Moon at % right, % up (nothing: centre)",
+        [PROMPT_SEEN] = "Moon drifted to % right, % up",
+        [PROMPT_CAMERA_CLOCK] = "Camera shows HH:MM:SS",
+        [PROMPT_ITEM] = "To do [@ 21:30, or @ U2-10m]",
+        [PROMPT_FORECAST] = "HH:MM cloud % C % m/s (- unknown)",
+    };
+
+    if (live->prompt == PROMPT_AIR && live->session.night.setup.units == UNITS_IMPERIAL)
+        return "Temperature F, humidity %";
+    if (live->prompt == PROMPT_FORECAST && live->session.night.setup.units == UNITS_IMPERIAL)
+        return "HH:MM cloud % F % mph (- unknown)";
+    if (live->prompt == PROMPT_SETUP)
+        return live->setup_row[live->view.row].label;
+    return questions[live->prompt];
+}
+
+void prompt_open(struct live *live, enum prompt prompt, int rig, const char *typed)
+{
+    const char *why_not = session_looks_on(&live->session);
+
+    if (why_not) {
+        session_say(&live->session, "%s", why_not);
+        return;
+    }
+    live->prompt = prompt;
+    live->prompt_rig = rig;
+    (void)snprintf(live->typed, sizeof live->typed, "%s", typed);
+    session_say(&live->session, "%s", "");
+}
+
+enum { WORD = 24 };
+
+/* The next of the words that blanks or commas keep apart; "" after the last. */
+static void take_word(const char **text, char word[WORD])
+{
+    size_t length = strcspn(*text, " ,");
+
+    (void)snprintf(word, WORD, "%.*s", (int)length, *text);
+    *text += length + strspn(*text + length, " ,");
+}
+
+static double celsius(double fahrenheit)
+{
+    return (fahrenheit - 32) / 1.8;
+}
+
+/* "A B" or "A,B". */
+static int split_pair(const char *text, char first[WORD], char second[WORD], const char *example,
+                      struct fault *fault)
+{
+    take_word(&text, first);
+    take_word(&text, second);
+    if (*first && *second && !*text)
+        return 0;
+    return fault_set(fault, "two words are wanted: %s", example);
+}
+
+static int answer_air(const struct live *live, struct act *act, struct fault *fault)
+{
+    char temperature[WORD], humidity[WORD];
+    bool imperial = live->session.night.setup.units == UNITS_IMPERIAL;
+
+    act->kind = ACT_AIR;
+    if (split_pair(live->typed, temperature, humidity, imperial ? "18 75" : "-8 75", fault) != 0 ||
+        parse_number(temperature, imperial ? -49 : -45, imperial ? 140 : 60, &act->value[0],
+                     fault) != 0)
+        return -1;
+    if (imperial)
+        act->value[0] = celsius(act->value[0]);
+    return parse_number(humidity, 1, 100, &act->value[1], fault);
+}
+
+/* A setting that looked right says how far ours is off; the offset holds from now on. */
+static int answer_looked_right(struct live *live, struct act *act, struct fault *fault)
+{
+    const struct session *session = &live->session;
+    const struct exposure *now = &session->moment.rig[live->view.rig].exposure;
+    double wanted = now->ev100;
+    char shutter[WORD], iso_text[WORD];
+    double iso, stops;
+    int index;
+
+    if (split_pair(live->typed, shutter, iso_text, "1/30 1600", fault) != 0 ||
+        shutter_parse(shutter, &index, fault) != 0 ||
+        parse_number(iso_text, 25, 409600, &iso, fault) != 0)
+        return -1;
+    if (!now->known)
+        return fault_set(fault, "there is no light on that target now");
+    /* Against the exposure that is wanted, not the one that limits and steps allow; against what is
+     * dialled where that is the middle of several. */
+    if (now->bracket_shown == BRACKET_MIDDLE)
+        wanted = 2 * log2(now->f_number) - exposure_thirds(now) / 3.0;
+    stops = wanted - log2(now->f_number * now->f_number / shutter_seconds(index) * 100 / iso);
+    act->kind = ACT_CORRECTION;
+    act->rig = live->view.rig;
+    act->value[0] = (double)now->target;
+    act->value[1] =
+        night_correction(&session->night, &session->moment, act->rig, now->target) + stops;
+    return 0;
+}
+
+static int answer_optics(struct live *live, struct act *act, struct fault *fault)
+{
+    static const char *const fields[][2] = {{"f", "f_number"},
+                                            {"filter", "filter_stops"},
+                                            {"extender", "extender"},
+                                            {"interval", "interval_s"}};
+    char name[WORD], number[WORD];
+    double lowest, highest;
+
+    if (split_pair(live->typed, name, number, "filter 3", fault) != 0)
+        return -1;
+    for (size_t i = 0; i < sizeof fields / sizeof fields[0]; i++)
+        if (strcmp(name, fields[i][0]) == 0) {
+            act->kind = ACT_RIG;
+            act->rig = live->view.rig;
+            (void)snprintf(act->text, sizeof act->text, "%s", fields[i][1]);
+            rig_field_range(act->text, &lowest, &highest);
+            return parse_number(number, lowest, highest, &act->value[0], fault);
+        }
+    return fault_set(fault, "'%s' is none of f, filter, extender, interval", name);
+}
+
+/* A place in the frame, in per cent of its width and height from its centre. */
+static int answer_place(const struct live *live, enum act_kind kind, struct act *act,
+                        struct fault *fault)
+{
+    char right[WORD] = "0", up[WORD] = "0";
+
+    act->kind = kind;
+    act->rig = live->prompt_rig;
+    if ((*live->typed && split_pair(live->typed, right, up, "-30 5", fault) != 0) ||
+        parse_number(right, -50, 50, &act->value[0], fault) != 0 ||
+        parse_number(up, -50, 50, &act->value[1], fault) != 0)
+        return -1;
+    act->value[0] /= 100;
+    act->value[1] /= 100;
+    return 0;
+}
+
+/* HH:MM or HH:MM:SS of the day of `now`, as people type it: 9:30, 9:30pm. */
+static int parse_clock(const char *text, double now, double *at)
+{
+    size_t length = strspn(text, "0123456789:.");
+    const char *half = text + length + strspn(text + length, " ");
+    bool am = strcasecmp(half, "am") == 0, pm = strcasecmp(half, "pm") == 0;
+    char day[TEXT_INSTANT], whole[TEXT_INSTANT];
+    double midnight = floor(now / SECONDS_PER_DAY) * SECONDS_PER_DAY, hour;
+
+    (void)snprintf(whole, sizeof whole, "%.10sT%s%.*s", format_iso(day, now, 0, ""),
+                   length > 1 && text[1] == ':' ? "0" : "", (int)length, text);
+    if ((*half && !am && !pm) || parse_instant(whole, at, NULL) != 0)
+        return -1;
+    if (!*half)
+        return 0;
+    hour = floor((*at - midnight) / 3600);
+    if (hour < 1 || hour > 12)
+        return -1;
+    *at += ((pm ? 12 : 0) - (hour == 12 ? 12 : 0)) * 3600;
+    return 0;
+}
+
+/* HH:MM:SS of whatever zone the camera keeps, within half a day of UTC; or a whole date and time.
+ */
+static int answer_camera_clock(const struct live *live, struct act *act, struct fault *fault)
+{
+    const struct clock *clock = &live->session.clock;
+    double utc = clock->utc(clock), shown;
+
+    if (strchr(live->typed, 'T')) {
+        if (parse_instant(live->typed, &shown, fault) != 0)
+            return -1;
+    } else {
+        if (parse_clock(live->typed, utc, &shown) != 0)
+            return fault_set(fault, "a time is wanted: 21:04:30");
+        shown += round((utc - shown) / SECONDS_PER_DAY) * SECONDS_PER_DAY;
+    }
+    act->kind = ACT_CAMERA_CLOCK;
+    act->rig = live->prompt_rig;
+    act->value[0] = utc - shown;
+    return 0;
+}
+
+/* The next instant at which a clock of the zone shows the time of day of `shown`, which is on the day
+ * that it shows at `now`. It may be set meanwhile: a time can come twice, or (then the old offset
+ * holds) not at all. */
+static double next_shown(const struct zone_table *zone, double shown, double now)
+{
+    const int offsets[] = {zone_offset(zone, now, NULL),
+                           zone_offset(zone, now + SECONDS_PER_DAY, NULL)};
+    double first = INFINITY, plain = shown - offsets[0];
+
+    for (int day = 0; day < 2; day++)
+        for (int i = 0; i < 2; i++) {
+            double utc = shown + day * SECONDS_PER_DAY - offsets[i];
+
+            if (utc > now && utc < first && zone_offset(zone, utc, NULL) == offsets[i])
+                first = utc;
+        }
+    if (isfinite(first))
+        return first;
+    return plain > now ? plain : plain + SECONDS_PER_DAY;
+}
+
+/* The next time that the user's first clock shows HH:MM, or so long before or after a contact,
+ * a sunset or whatever else an item can hang on. */
+static int parse_due(const struct live *live, const char *text, double *utc, struct fault *fault)
+{
+    const struct night *night = &live->session.night;
+    double now = live->session.moment.utc, shown;
+    struct zone_table zone = night->zone;
+    struct due due;
+
+    if (live->view.utc_first)
+        zone_utc(&zone);
+    if (parse_clock(text, now + zone_offset(&zone, now, NULL), &shown) == 0) {
+        *utc = next_shown(&zone, shown, now);
+        return 0;
+    }
+    if (due_parse(text, &due, NULL) != 0)
+        return fault_set(fault, "'%.40s' is neither a time like 21:30 nor one like U2-10m", text);
+    *utc = due_utc(&due, night->anchor_utc);
+    return isfinite(*utc) ? 0 : fault_set(fault, "this night has no such instant");
+}
+
+static int answer_item(const struct live *live, struct act *act, struct fault *fault)
+{
+    const char *at = strrchr(live->typed, '@');
+    size_t length = at ? (size_t)(at - live->typed) : strlen(live->typed);
+
+    while (length > 0 && live->typed[length - 1] == ' ')
+        length--;
+    act->kind = ACT_ITEM;
+    act->value[0] = NAN;
+    (void)snprintf(act->text, sizeof act->text, "%.*s", (int)length, live->typed);
+    return at ? parse_due(live, at + 1 + strspn(at + 1, " "), &act->value[0], fault) : 0;
+}
+
+/* One word of an hour of the forecast; "-", or nothing, is unknown. */
+static int next_number(const char **text, double lowest, double highest, double *value,
+                       struct fault *fault)
+{
+    char word[WORD];
+
+    take_word(text, word);
+    *value = NAN;
+    return *word == '\0' || strcmp(word, "-") == 0
+               ? 0
+               : parse_number(word, lowest, highest, value, fault);
+}
+
+/* "23:00 40 -5 80 3"; the time alone takes that hour out. */
+static int answer_forecast(const struct live *live, struct act *act, struct fault *fault)
+{
+    bool imperial = live->session.night.setup.units == UNITS_IMPERIAL;
+    const char *rest = live->typed;
+    struct forecast_row row;
+    char time[WORD];
+
+    act->kind = ACT_FORECAST;
+    take_word(&rest, time);
+    if (parse_due(live, time, &act->value[0], fault) != 0)
+        return -1;
+    /* An hour that has just passed is meant, not tomorrow's. */
+    if (act->value[0] - live->session.moment.utc > SECONDS_PER_DAY - FORECAST_GAP_S)
+        act->value[0] -= SECONDS_PER_DAY;
+    if (next_number(&rest, 0, 100, &act->value[1], fault) != 0 ||
+        next_number(&rest, imperial ? -130 : -90, imperial ? 140 : 60, &act->value[2], fault) !=
+            0 ||
+        next_number(&rest, 0, 100, &act->value[3], fault) != 0 ||
+        next_number(&rest, 0, imperial ? 268 : 120, &act->value[4], fault) != 0)
+        return -1;
+    act_forecast_row(act, &row);
+    if (forecast_row_is_empty(&row) && !forecast_has(&live->session.night.forecast, row.utc))
+        return fault_set(fault, "the forecast has no hour %.20s to take out", time);
+    if (*rest)
+        return fault_set(fault, "'%.40s' is one too many: time, cloud, temperature, humidity, wind",
+                         rest);
+    if (imperial) {
+        act->value[2] = celsius(act->value[2]);
+        act->value[4] *= MPH_M_S;
+    }
+    return 0;
+}
+
+static int answer(struct live *live, struct fault *fault)
+{
+    const char *typed = live->typed;
+    struct act act = {.rig = -1};
+
+    switch (live->prompt) {
+    case PROMPT_NOTE:
+        if (*typed == '\0')
+            return 0;
+        act.kind = ACT_NOTE;
+        (void)snprintf(act.text, sizeof act.text, "%s", typed);
+        break;
+    case PROMPT_SITE:
+        act.kind = ACT_SITE;
+        (void)snprintf(act.text, sizeof act.text, "hand");
+        if (parse_site(typed, &act.value[0], &act.value[1], &act.value[2], fault) != 0)
+            return -1;
+        if (isnan(act.value[2]))
+            act.value[2] = live->session.night.site.height_m;
+        break;
+    case PROMPT_AIR:
+        if (answer_air(live, &act, fault) != 0)
+            return -1;
+        break;
+    case PROMPT_LOOKED_RIGHT:
+        if (answer_looked_right(live, &act, fault) != 0)
+            return -1;
+        break;
+    case PROMPT_OPTICS:
+        if (answer_optics(live, &act, fault) != 0)
+            return -1;
+        break;
+    case PROMPT_AIMED:
+        if (answer_place(live, ACT_AIM, &act, fault) != 0)
+            return -1;
+        break;
+    case PROMPT_SEEN:
+        if (answer_place(live, ACT_SEEN, &act, fault) != 0)
+            return -1;
+        break;
+    case PROMPT_CAMERA_CLOCK:
+        if (answer_camera_clock(live, &act, fault) != 0)
+            return -1;
+        break;
+    case PROMPT_ITEM:
+        if (answer_item(live, &act, fault) != 0)
+            return -1;
+        break;
+    case PROMPT_FORECAST:
+        if (answer_forecast(live, &act, fault) != 0)
+            return -1;
+        break;
+    case PROMPT_SETUP:
+        return setup_page_answer(live, fault);
+    case PROMPT_RATING:
+        act.kind = ACT_DANJON;
+        if (parse_number(typed, 0, 4, &act.value[0], fault) != 0)
+            return -1;
+        break;
+    case PROMPT_NONE:
+        return 0;
+    }
+    /* What the night refuses is mended like what cannot be read. */
+    if (session_act(&live->session, &act) != 0)
+        return fault_set(fault, "%.200s", live->session.message);
+    return 0;
+}
+
+/* Adds a character to what is typed, as UTF-8, where it will be kept. */
+static void type_character(struct live *live, int code)
+{
+    size_t length = strlen(live->typed), room = live->prompt == PROMPT_SETUP ? TYPED : ACT_TEXT;
+    char bytes[5] = "";
+    unsigned c = (unsigned)code;
+
+    if (c < 0x80) {
+        bytes[0] = (char)c;
+    } else if (c < 0x800) {
+        bytes[0] = (char)(0xc0 | c >> 6);
+        bytes[1] = (char)(0x80 | (c & 0x3f));
+    } else if (c < 0x10000) {
+        bytes[0] = (char)(0xe0 | c >> 12);
+        bytes[1] = (char)(0x80 | (c >> 6 & 0x3f));
+        bytes[2] = (char)(0x80 | (c & 0x3f));
+    } else {
+        bytes[0] = (char)(0xf0 | c >> 18);
+        bytes[1] = (char)(0x80 | (c >> 12 & 0x3f));
+        bytes[2] = (char)(0x80 | (c >> 6 & 0x3f));
+        bytes[3] = (char)(0x80 | (c & 0x3f));
+    }
+    if (text_is_clean(bytes) && length + strlen(bytes) < room)
+        (void)snprintf(live->typed + length, sizeof live->typed - length, "%s", bytes);
+}
+
+static void rub_out(struct live *live)
+{
+    size_t length = strlen(live->typed);
+
+    while (length > 0 && ((unsigned char)live->typed[--length] & 0xc0) == 0x80)
+        continue;
+    live->typed[length] = '\0';
+}
+
+void prompt_key(struct live *live, int key)
+{
+    struct fault fault;
+
+    switch (key) {
+    case INPUT_ESCAPE:
+        live->prompt = PROMPT_NONE;
+        session_say(&live->session, "left as it was");
+        return;
+    case INPUT_ENTER:
+        /* A wrong answer stays on the screen to be mended. */
+        if (answer(live, &fault) == 0)
+            live->prompt = PROMPT_NONE;
+        else
+            session_say(&live->session, "%.200s", fault.text);
+        return;
+    case INPUT_BACKSPACE:
+    case INPUT_DELETE:
+        rub_out(live);
+        return;
+    case 'U' - '@': /* Ctrl-U */
+        live->typed[0] = '\0';
+        return;
+    default:
+        if (key >= ' ' && key < INPUT_UP)
+            type_character(live, key);
+    }
+}

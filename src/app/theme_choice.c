@@ -1,0 +1,81 @@
+/* Which theme the screen wears: from the start, and changed while it runs. */
+#include "live.h"
+
+#include <moonstand/palette.h>
+#include <moonstand/theme_file.h>
+
+#include <stdio.h>
+#include <string.h>
+
+/* Where the program stands in its source folder. */
+#define BESIDE "themes"
+enum { LOOKS = 64 };
+
+static int load(const char *name, struct theme *theme, struct fault *fault)
+{
+    char path[PATH_SIZE];
+
+    theme_default(theme);
+    if (strcmp(name, theme->name) == 0)
+        return 0;
+    if (path_theme(name, BESIDE, path, fault) != 0 || theme_read(path, theme, fault) != 0)
+        return -1;
+    return theme_valid(theme, fault);
+}
+
+/* Takes the folder of the file that it names out of a fault's text: a screen's line is short. */
+static void make_brief(struct fault *fault)
+{
+    const char *name = fault->text;
+    size_t path = strcspn(name, ":");
+
+    for (const char *at = fault->text; at < fault->text + path; at++)
+        if (*at == '/')
+            name = at + 1;
+    (void)memmove(fault->text, name, strlen(name) + 1);
+}
+
+int look_open(struct live *live, const char *asked, struct fault *fault)
+{
+    const char *name = asked ? asked : live->session.night.setup.theme;
+
+    (void)memcpy(live->look, name, strnlen(name, sizeof live->look - 1));
+    if (load(name, &live->theme, fault) == 0)
+        return 0;
+    if (asked)
+        return -1;
+    /* A file that was damaged is no reason to miss the night. */
+    theme_default(&live->theme);
+    make_brief(fault);
+    return 1;
+}
+
+void look_take(struct live *live, const char *name)
+{
+    struct theme theme;
+    struct fault fault;
+
+    (void)snprintf(live->look, sizeof live->look, "%s", name);
+    if (load(live->look, &theme, &fault) != 0) {
+        make_brief(&fault);
+        session_say(&live->session, "%.200s", fault.text);
+        return;
+    }
+    live->theme = theme;
+    term_theme(&live->theme, live->theme_step);
+    session_say(&live->session, "theme %s", live->look);
+}
+
+void look_next(struct live *live)
+{
+    char names[LOOKS][THEME_NAME];
+    int count = theme_list(BESIDE, names, LOOKS), next = 0;
+
+    if (count == 0) {
+        session_say(&live->session, "no theme files are found");
+        return;
+    }
+    while (next < count && strcmp(names[next], live->look) <= 0)
+        next++;
+    look_take(live, names[next % count]);
+}

@@ -1,0 +1,83 @@
+/* Private to the room: how the files of night share the work. */
+#ifndef MOONSTAND_NIGHT_PRIVATE_H
+#define MOONSTAND_NIGHT_PRIVATE_H
+
+#include <moonstand/fault.h>
+#include <moonstand/moment.h>
+#include <moonstand/night.h>
+
+/* What an act makes stale. */
+enum {
+    STALE_NOTHING = 0,
+    STALE_ADVICE = 16, /* what is asked for every few seconds only */
+    STALE_AIM = 1,     /* when an aimed rig loses the Moon */
+    STALE_RUN = 2,     /* the runs of settings */
+    STALE_LIGHT = 4,   /* the light samples, and all runs with them */
+    STALE_SITE = 8,    /* everything */
+    STALE_FRAMING = 32 /* how the rigs frame the night, and what their mounts will have to do */
+};
+
+/* The act of a number; null where there is none. */
+const struct act *night_act(const struct night *night, uint64_t seq);
+/* Whether an undo may name it: not where the setup before it is lost. */
+bool act_is_undoable(const struct act *act);
+/* The state before any act. */
+void state_reset(struct night *night);
+/* Checks an act against the night; -1 with a fault where it makes no sense. */
+int state_check(const struct night *night, const struct act *act, struct fault *fault);
+/* What people call a field of ACT_RIG, and its unit; the name where there is no such field. */
+const char *rig_field_called(const char *name, const char **unit);
+/* Folds one act (not an undo) into the state; returns what it makes stale. */
+unsigned state_fold(struct night *night, const struct act *act);
+
+/* Forgets what items_make has found: all items count as of this night, by its contacts. */
+void items_begin(struct night *night);
+/* The anchors of the checklist, and which items this night leaves out; events and arc are
+ * those of the eclipse's night. */
+void items_make(struct night *night);
+
+/* Computes again what is stale. */
+void derive(struct night *night, unsigned stale);
+
+/* What one rig is asked for, from a sample. */
+void run_ask(const struct night *night, int rig, const struct run_sample *sample, double utc,
+             struct exposure_ask *ask);
+/* What one rig would take at a sample, brighter by so much. */
+void run_exposure(const struct night *night, int rig, const struct run_sample *sample,
+                  double more_stops, struct exposure *exposure);
+/* The runs of all rigs from the samples. */
+void run_make(struct night *night);
+/* The rounds of the hands, from the samples and what the rigs shoot. */
+void rounds_make(struct night *night, struct rounds *rounds);
+enum { KEPT_OFF = CONTACT_U4 - CONTACT_U1 + 1 }; /* contacts from U1 on that hands are kept off */
+
+/* The axis of a mount from what was seen; the track covers it. */
+void polar_make(const struct night *night, struct rig_state *rig);
+/* What a mount will have to do; the track covers the eclipse. */
+/* Brings the re-aims of a rig's framing up to date. */
+void re_aims_follow(struct night *night, int index);
+void mount_duties_make(const struct night *night, int rig, struct framing *framing);
+/* The rest of a rig's framing, from the eclipse's track and the events: this takes milliseconds. */
+void framing_make(const struct night *night, int rig, struct framing *framing);
+/* When a tripod that is aimed loses the Moon, and when it is to be aimed again; the track covers it. */
+void aim_follow(const struct night *night, struct rig_state *rig);
+/* How a wide rig should stand from now on. */
+void pose_advise(struct night *night, int rig, double utc);
+/* What one rig shoots, from its run and the events; the track covers the eclipse. */
+void shooting_make(const struct night *night, int rig, struct shooting *shooting);
+/* What the hands must do, from all else that the moment has. */
+void see_hands(const struct night *night, struct moment *moment);
+/* Batteries and cards of the moment, from what is derived. */
+void see_kit(const struct night *night, struct moment *moment);
+/* The sample of one instant from the arc and track, under some state of the air. */
+void run_sample_at(const struct night *night, const struct light_model *model, double utc,
+                   struct run_sample *sample);
+/* The same where shadow, Moon and Sun of that instant are known already. */
+struct run_sky {
+    const struct shadow *shadow;
+    const struct sight *moon, *sun;
+};
+void run_sample_of(const struct night *night, const struct light_model *model, double utc,
+                   const struct run_sky *sky, struct run_sample *sample);
+
+#endif

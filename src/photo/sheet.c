@@ -1,0 +1,127 @@
+/* What to set by hand on an intervalometer. */
+#include <moonstand/exposure.h>
+#include <moonstand/series.h>
+#include <moonstand/sheet.h>
+
+#include <math.h>
+
+/* ---- frames on the contacts ---- */
+
+/* How far the nearest of the instants greatest + n intervals is from a contact, at worst. */
+static double worst_miss_s(const double contact_utc[CONTACT_COUNT], double utc_from, double utc_to,
+                           double interval_s)
+{
+    double worst = 0;
+
+    for (int i = 0; i < CONTACT_COUNT; i++) {
+        double away = contact_utc[i] - contact_utc[CONTACT_GREATEST];
+
+        if (contact_utc[i] >= utc_from && contact_utc[i] <= utc_to)
+            worst = fmax(worst, fabs(away - round(away / interval_s) * interval_s));
+    }
+    return worst;
+}
+
+bool interval_on_contacts(const double contact_utc[CONTACT_COUNT], double utc_from, double utc_to,
+                          double least_s, double most_s, struct interval_fit *fit)
+{
+    double greatest = contact_utc[CONTACT_GREATEST];
+    int before;
+
+    *fit = (struct interval_fit){NAN, NAN, 0, INFINITY};
+    if (!(greatest >= utc_from && greatest <= utc_to))
+        return false;
+    for (double interval = fmax(1, ceil(least_s)); interval <= most_s; interval++) {
+        double miss = worst_miss_s(contact_utc, utc_from, utc_to, interval);
+
+        if (miss < fit->worst_miss_s) {
+            fit->interval_s = interval;
+            fit->worst_miss_s = miss;
+        }
+    }
+    if (isnan(fit->interval_s))
+        return false;
+    before = (int)floor((greatest - utc_from) / fit->interval_s);
+    fit->first_utc = greatest - before * fit->interval_s;
+    fit->frames = before + (int)floor((utc_to - greatest) / fit->interval_s) + 1;
+    return true;
+}
+
+/* ---- the sheet ---- */
+
+double exposure_busy_s(const struct exposure *exposure, double saving_s)
+{
+    int step = (int)lround(3 * exposure->bracket_step_stops);
+    double busy = saving_s * exposure->bracket_frames;
+
+    for (int i = 0; i < exposure->bracket_frames; i++) {
+        int shutter = exposure->shutter_last - i * step;
+
+        /* A remote that raises ISO too lengthens the shutter by a step at most, up to the last. */
+        if (exposure->iso_last != exposure->iso)
+            shutter = (int)fmin(exposure->shutter_last, exposure->shutter + i * step);
+        busy += shutter_seconds(shutter);
+    }
+    return busy;
+}
+
+static bool same_dials(const struct exposure *a, const struct exposure *b)
+{
+    return a->shutter == b->shutter && a->iso == b->iso && a->bracket_frames == b->bracket_frames &&
+           a->bracket_step_stops == b->bracket_step_stops;
+}
+
+static int shots_before(const struct sheet *sheet, double start_utc, double utc)
+{
+    return (int)fmax(0, ceil((utc - start_utc) / sheet->interval_s));
+}
+
+/* Takes a finished line into the sheet. */
+static void close_line(struct sheet *sheet, double start_utc, struct sheet_line *line,
+                       struct sheet_line *lines, int most)
+{
+    int before = shots_before(sheet, start_utc, line->utc_from);
+
+    line->shots = shots_before(sheet, start_utc, line->utc_to) - before;
+    line->frames = line->shots * line->exposure->bracket_frames;
+    line->start_utc = line->shots > 0 ? start_utc + before * sheet->interval_s : NAN;
+    line->short_s = fmax(0, line->busy_s - sheet->interval_s);
+    sheet->start_utc = fmin(sheet->start_utc, line->start_utc);
+    sheet->shots += line->shots;
+    sheet->frames += line->frames;
+    sheet->least_interval_s = fmax(sheet->least_interval_s, ceil(line->busy_s));
+    sheet->short_s = fmax(sheet->short_s, line->short_s);
+    if (sheet->lines < most)
+        lines[sheet->lines] = *line;
+    sheet->lines++;
+}
+
+void sheet_make(const struct rig *rig, const struct sheet_part *parts, int count, double start_utc,
+                double saving_s, struct sheet *sheet, struct sheet_line *lines, int most)
+{
+    struct sheet_line line = {0};
+
+    *sheet = (struct sheet){.start_utc = NAN, .interval_s = rig->interval_s};
+    for (int i = 0; i < count; i++) {
+        const struct sheet_part *part = &parts[i];
+        double busy;
+
+        if (!part->exposure->known)
+            continue;
+        busy = exposure_busy_s(part->exposure, saving_s);
+        if (line.exposure && line.utc_to == part->utc_from &&
+            same_dials(line.exposure, part->exposure)) {
+            line.utc_to = part->utc_to;
+            line.busy_s = fmax(line.busy_s, busy);
+            continue;
+        }
+        if (line.exposure)
+            close_line(sheet, start_utc, &line, lines, most);
+        line = (struct sheet_line){.utc_from = part->utc_from,
+                                   .utc_to = part->utc_to,
+                                   .exposure = part->exposure,
+                                   .busy_s = busy};
+    }
+    if (line.exposure)
+        close_line(sheet, start_utc, &line, lines, most);
+}

@@ -1,0 +1,524 @@
+/* The whole eclipse in one picture: where to point a camera that is not touched again.
+ *
+ * At a given pointing each disc bounds the focal length: seen in the plane through the axis and a
+ * side of the frame its limb ends at an angle from the axis, and the frame's edge less the margin
+ * must lie further out. The pointing with the longest focal length that every disc and the
+ * foreground allow leaves every lens the most room; whether the path fits, and which lens would
+ * hold it, follows from the same number. It is found by a grid over the sky and then by golden
+ * sections, nested: tilt, azimuth, altitude.
+ */
+#include <moonstand/angle.h>
+#include <moonstand/observer.h>
+#include <moonstand/track.h>
+#include <moonstand/wide.h>
+
+#include <math.h>
+
+/* Between two samples the path bows out by less than PATH_BOW_ARCSEC. */
+#define PATH_STEP_S 480.0
+#define EDGE_ACCURACY_S 1.0
+enum { PATH_POINTS = 200 };
+
+#define WIDE_DEG 10.0
+#define FINEST_DEG 0.01
+enum { SCAN = 16 };
+#define GOLDEN 0.6180339887498949
+
+/* ---- the path ---- */
+
+/* The discs of one part of the eclipse. */
+struct path {
+    const struct track *track;
+    const struct horizon *horizon;
+    int count;
+    struct vec3 direction[PATH_POINTS];
+    double limb[PATH_POINTS];         /* sine of the semidiameter */
+    struct vec3 skyline[PATH_POINTS]; /* below the discs, as high as the highest of the profile */
+    double from, to, length_rad;
+    bool cut;
+};
+
+static double azimuth_of(struct vec3 direction)
+{
+    return angle_wrap(atan2(direction.x, direction.y));
+}
+
+/* The upper limb clears the profile; false outside the track. */
+static bool is_up(const struct track *track, const struct horizon *horizon, double utc)
+{
+    struct vec3 direction = track_direction(track, utc);
+    double top = asin(direction.z) + track_semidiameter(track, utc);
+
+    return isfinite(top) && top > horizon_altitude(horizon, azimuth_of(direction));
+}
+
+/* `follows`: the Moon was up all the way from the last point. */
+static void path_add(struct path *path, double utc, bool follows)
+{
+    struct vec3 direction = track_direction(path->track, utc);
+
+    if (path->count == PATH_POINTS)
+        return;
+    if (follows)
+        path->length_rad += vec3_angle(path->direction[path->count - 1], direction);
+    path->direction[path->count] = direction;
+    path->limb[path->count] = sin(track_semidiameter(path->track, utc));
+    if (path->count == 0)
+        path->from = utc;
+    path->to = utc;
+    path->count++;
+}
+
+/* The skyline is as high as the profile's highest point under the path, all along the path. */
+static void path_skyline(struct path *path)
+{
+    double highest = -INFINITY;
+
+    for (int i = 0; i < path->count; i++) {
+        double azimuth = azimuth_of(path->direction[i]);
+
+        highest = fmax(highest, horizon_altitude(path->horizon, azimuth));
+    }
+    for (int i = 0; i < path->count; i++) {
+        struct pointing level;
+
+        pointing_level(highest, azimuth_of(path->direction[i]), &level);
+        path->skyline[i] = level.axis;
+    }
+}
+
+/* Where the Moon comes up or goes down, on the side where it is up. */
+static double edge(const struct path *path, double up, double down)
+{
+    while (fabs(up - down) > EDGE_ACCURACY_S) {
+        double middle = (up + down) / 2;
+
+        if (is_up(path->track, path->horizon, middle))
+            up = middle;
+        else
+            down = middle;
+    }
+    return up;
+}
+
+static void path_make(const struct track *track, const struct horizon *horizon, double from,
+                      double to, struct path *path)
+{
+    double utc = from;
+    bool was_up = is_up(track, horizon, from);
+
+    *path = (struct path){.track = track, .horizon = horizon, .from = NAN, .to = NAN};
+    path->cut = isfinite(from) && !was_up;
+    if (was_up)
+        path_add(path, from, false);
+    while (utc < to) {
+        double next = fmin(to, utc + PATH_STEP_S);
+        bool up = is_up(track, horizon, next);
+
+        if (up && !was_up)
+            path_add(path, edge(path, next, utc), false);
+        if (up)
+            path_add(path, next, true);
+        if (was_up && !up)
+            path_add(path, edge(path, utc, next), true);
+        path->cut |= !up;
+        was_up = up;
+        utc = next;
+    }
+    path_skyline(path);
+}
+
+/* ---- how long a lens ---- */
+
+/* What a pointing is tried against. */
+struct view {
+    const struct path *path;
+    double half_width_mm, half_height_mm; /* inside the margin */
+    double below_mm; /* from the frame's middle down to the lowest place of the skyline */
+};
+
+/* One over the longest focal length at which a limb `across` and `depth` from the axis stays inside
+ * half a side; infinite where none does. */
+static double limb_need(double across, double depth, double limb, double half_mm)
+{
+    double tangent = sqrt(depth * depth + across * across - limb * limb);
+    double near = depth * tangent - fabs(across) * limb;
+
+    if (!(near > 0 && depth > 0 && half_mm > 0))
+        return INFINITY;
+    return (fabs(across) * tangent + depth * limb) / near / half_mm;
+}
+
+/* The same for the skyline, which may not come lower than `below_mm`; 0 where it never does. */
+static double skyline_need(double up, double depth, double below_mm)
+{
+    return depth > 0 ? fmax(0, -up / depth / below_mm) : INFINITY;
+}
+
+/* One over the longest focal length at which everything fits at a pointing; where that is `enough`
+ * or more it is not followed up. */
+static double need(const struct view *view, const struct pointing *pointing, double enough)
+{
+    const struct path *path = view->path;
+    double most = 0;
+
+    for (int i = 0; i < path->count && most < enough; i++) {
+        struct vec3 disc = path->direction[i], skyline = path->skyline[i];
+        double depth = vec3_dot(disc, pointing->axis);
+
+        most = fmax(most, limb_need(vec3_dot(disc, pointing->right), depth, path->limb[i],
+                                    view->half_width_mm));
+        most = fmax(most, limb_need(vec3_dot(disc, pointing->up), depth, path->limb[i],
+                                    view->half_height_mm));
+        if (view->below_mm < INFINITY)
+            most = fmax(most, skyline_need(vec3_dot(skyline, pointing->up),
+                                           vec3_dot(skyline, pointing->axis), view->below_mm));
+    }
+    return most;
+}
+
+/* ---- the best pointing ---- */
+
+enum { ROLL, AZIMUTH, ALTITUDE, TURNS };
+struct search {
+    const struct view *view;
+    double low[TURNS], high[TURNS];
+    double at[TURNS];
+};
+
+void pointing_tilted(double altitude_rad, double azimuth_rad, double roll_rad,
+                     struct pointing *pointing)
+{
+    double c = cos(roll_rad), s = sin(roll_rad);
+    struct vec3 right, up;
+
+    pointing_level(altitude_rad, azimuth_rad, pointing);
+    right = pointing->right;
+    up = pointing->up;
+    pointing->right = vec3_add(vec3_scale(right, c), vec3_scale(up, -s));
+    pointing->up = vec3_add(vec3_scale(up, c), vec3_scale(right, s));
+}
+
+static double need_at(const struct search *search, double enough)
+{
+    struct pointing pointing;
+
+    pointing_tilted(search->at[ALTITUDE], search->at[AZIMUTH], search->at[ROLL], &pointing);
+    return need(search->view, &pointing, enough);
+}
+
+/* Bounds azimuth and altitude to the neighbourhood of the best point of a grid over the sky; false
+ * where nothing fits anywhere. */
+static bool look_around(struct search *search)
+{
+    const double step = rad_from_deg(5);
+    double azimuth = NAN, altitude = NAN, least = INFINITY;
+    double *at = search->at;
+
+    for (at[AZIMUTH] = 0; at[AZIMUTH] < 2 * PI; at[AZIMUTH] += 2 * step)
+        for (at[ALTITUDE] = 0; at[ALTITUDE] <= PI / 2; at[ALTITUDE] += step) {
+            double here = need_at(search, least);
+
+            if (here < least) {
+                least = here;
+                azimuth = at[AZIMUTH];
+                altitude = at[ALTITUDE];
+            }
+        }
+    /* The best of all may lie along a ridge, some way from the best point of the grid. */
+    search->low[AZIMUTH] = azimuth - 4 * step;
+    search->high[AZIMUTH] = azimuth + 4 * step;
+    search->low[ALTITUDE] = fmax(0, altitude - 2 * step);
+    search->high[ALTITUDE] = fmin(PI / 2, altitude + 2 * step);
+    return least < INFINITY;
+}
+
+static double settle(struct search *search, int turn);
+
+static double settle_with(struct search *search, int turn, double value)
+{
+    search->at[turn] = value;
+    return settle(search, turn + 1);
+}
+
+/* Narrows the bounds of a turn, the others after it at their best, to the neighbourhood of the best
+ * of evenly spaced samples: tilted and turned frames have more than one place that is best nearby.
+ */
+static void scan(struct search *search, int turn, double *low, double *high)
+{
+    double step = (*high - *low) / SCAN, first = *low, last = *high, least = INFINITY;
+
+    for (int i = 0; i <= SCAN; i++) {
+        double at = first + i * step;
+        double here = settle_with(search, turn, at);
+
+        if (here < least) {
+            least = here;
+            *low = fmax(first, at - step);
+            *high = fmin(last, at + step);
+        }
+    }
+}
+
+/* Sets the turns from `turn` on to the best within their bounds; the need there. */
+static double settle(struct search *search, int turn)
+{
+    double low, high, inner, outer, need_inner, need_outer;
+
+    if (turn == TURNS)
+        return need_at(search, INFINITY);
+    if (turn == AZIMUTH && !look_around(search))
+        return INFINITY;
+    low = search->low[turn];
+    high = search->high[turn];
+    if (!(high > low))
+        return settle_with(search, turn, low);
+    if (turn != ALTITUDE)
+        scan(search, turn, &low, &high);
+    inner = high - GOLDEN * (high - low);
+    outer = low + GOLDEN * (high - low);
+    need_inner = settle_with(search, turn, inner);
+    need_outer = settle_with(search, turn, outer);
+    while (high - low > rad_from_deg(FINEST_DEG)) {
+        if (need_inner < need_outer) {
+            high = outer;
+            outer = inner;
+            need_outer = need_inner;
+            inner = high - GOLDEN * (high - low);
+            need_inner = settle_with(search, turn, inner);
+        } else {
+            low = inner;
+            inner = outer;
+            need_inner = need_outer;
+            outer = low + GOLDEN * (high - low);
+            need_outer = settle_with(search, turn, outer);
+        }
+    }
+    return settle_with(search, turn, (low + high) / 2);
+}
+
+/* Where more azimuths than one will do for this lens, the path goes to the middle of the width. */
+static void centre(const struct rig *rig, struct search *search)
+{
+    const struct view *whole = search->view;
+    const struct view width = {whole->path, whole->half_width_mm, INFINITY, INFINITY};
+    const double around = rad_from_deg(40), step = rad_from_deg(1);
+    const double from = search->at[AZIMUTH];
+    double best = from, least = INFINITY;
+
+    for (double turn = -around; turn <= around; turn += step) {
+        double here;
+
+        search->at[AZIMUTH] = from + turn;
+        if (rig_focal_mm(rig) * settle(search, ALTITUDE) > 1)
+            continue;
+        search->view = &width;
+        here = need_at(search, least);
+        search->view = whole;
+        if (here < least) {
+            least = here;
+            best = search->at[AZIMUTH];
+        }
+    }
+    search->at[AZIMUTH] = best;
+    (void)settle(search, ALTITUDE);
+}
+
+/* ---- the answer ---- */
+
+static const struct {
+    enum contact begins, ends;
+} parts[WIDE_PARTS] = {
+    [WIDE_P1_P4] = {CONTACT_P1, CONTACT_P4},
+    [WIDE_U1_U4] = {CONTACT_U1, CONTACT_U4},
+    [WIDE_U2_U3] = {CONTACT_U2, CONTACT_U3},
+};
+
+const char *wide_part_name(enum wide_part part)
+{
+    static const char *const names[WIDE_PARTS] = {"P1-P4", "U1-U4", "U2-U3"};
+
+    return names[part];
+}
+
+void wide_ask_of(const struct rig *rig, struct wide_ask *ask)
+{
+    double tilt = rad_from_deg(rig->tilt_deg);
+
+    *ask = (struct wide_ask){rig->part, rig->foreground, -tilt, tilt};
+}
+
+bool rig_is_wide(const struct rig *rig)
+{
+    double half_mm = fmin(rig_frame_width_mm(rig), rig_frame_height_mm(rig)) / 2;
+
+    return rig->support == SUPPORT_FIXED &&
+           2 * atan(half_mm / rig_focal_mm(rig)) >= rad_from_deg(WIDE_DEG);
+}
+
+enum contact wide_begins(enum wide_part part)
+{
+    return parts[part].begins;
+}
+
+enum contact wide_ends(enum wide_part part)
+{
+    return parts[part].ends;
+}
+
+/* Half a side of the frame inside the margin. */
+static double half_free_mm(const struct rig *rig, double side_mm)
+{
+    return side_mm / 2 - rig->margin * rig->sensor_height_mm;
+}
+
+static void view_make(const struct rig *rig, const struct path *path, double foreground,
+                      struct view *view)
+{
+    view->path = path;
+    view->half_width_mm = half_free_mm(rig, rig_frame_width_mm(rig));
+    view->half_height_mm = half_free_mm(rig, rig_frame_height_mm(rig));
+    view->below_mm = foreground > 0 ? (0.5 - foreground) * rig_frame_height_mm(rig) : INFINITY;
+}
+
+/* The lowest place of the skyline, as a share of the frame's height. */
+static double share_below(const struct rig *rig, const struct path *path,
+                          const struct pointing *pointing)
+{
+    double share = 1;
+
+    for (int i = 0; i < path->count; i++) {
+        struct frame_point point;
+
+        if (!frame_project(rig, pointing, path->skyline[i], &point))
+            return NAN;
+        share = fmin(share, 0.5 + point.y);
+    }
+    return fmax(0, share);
+}
+
+static void fit_make(const struct rig *rig, const struct path *path, const struct wide_ask *ask,
+                     struct wide_fit *fit)
+{
+    struct view view;
+    struct search search = {.view = &view, .low = {ask->roll_min_rad}, .high = {ask->roll_max_rad}};
+    struct pointing pointing;
+    double least;
+
+    *fit = (struct wide_fit){.utc_from = path->from,
+                             .utc_to = path->to,
+                             .cut = path->cut,
+                             .path_deg = NAN,
+                             .focal_mm = NAN,
+                             .altitude_rad = NAN,
+                             .azimuth_rad = NAN,
+                             .roll_rad = NAN,
+                             .foreground = NAN};
+    if (path->count == 0)
+        return;
+    fit->path_deg = deg_from_rad(path->length_rad);
+    view_make(rig, path, ask->foreground, &view);
+    least = settle(&search, ROLL);
+    if (!(least < INFINITY))
+        return;
+    fit->focal_mm = 1 / least;
+    fit->fits = rig_focal_mm(rig) <= fit->focal_mm;
+    centre(rig, &search);
+    fit->altitude_rad = search.at[ALTITUDE];
+    fit->azimuth_rad = angle_wrap(search.at[AZIMUTH]);
+    fit->roll_rad = search.at[ROLL];
+    pointing_tilted(fit->altitude_rad, fit->azimuth_rad, fit->roll_rad, &pointing);
+    fit->foreground = share_below(rig, path, &pointing);
+}
+
+static double free_deg(const struct rig *rig, double half_mm)
+{
+    return deg_from_rad(2 * atan(fmax(0, half_mm) / rig_focal_mm(rig)));
+}
+
+void wide_compose_span(const struct rig *rig, const struct track *track,
+                       const struct horizon *horizon, struct span span, const struct wide_ask *ask,
+                       struct wide_fit *fit)
+{
+    struct path path;
+
+    path_make(track, horizon, span.from, span.to, &path);
+    fit_make(rig, &path, ask, fit);
+}
+
+void wide_compose(const struct rig *rig, const struct track *track, const struct horizon *horizon,
+                  const double contact_utc[CONTACT_COUNT], const struct wide_ask *ask,
+                  struct wide *wide)
+{
+    double width_mm = half_free_mm(rig, rig_frame_width_mm(rig));
+    double height_mm = half_free_mm(rig, rig_frame_height_mm(rig));
+    int use = (int)ask->part;
+
+    for (int part = 0; part < WIDE_PARTS; part++) {
+        const struct span span = {contact_utc[parts[part].begins], contact_utc[parts[part].ends]};
+
+        wide_compose_span(rig, track, horizon, span, ask, &wide->fit[part]);
+    }
+    while (use < WIDE_PARTS && !wide->fit[use].fits)
+        use++;
+    wide->fits = use == (int)ask->part;
+    wide->use = use < WIDE_PARTS ? (enum wide_part)use : ask->part;
+    wide->free_width_deg = free_deg(rig, width_mm);
+    wide->free_height_deg = free_deg(rig, height_mm);
+    wide->free_diagonal_deg = free_deg(rig, hypot(width_mm, height_mm));
+}
+
+/* ---- the discs ---- */
+
+double disc_spacing(const struct track *track, double utc, double interval_s)
+{
+    double later = utc + interval_s;
+
+    return vec3_angle(track_direction(track, utc), track_direction(track, later)) /
+           (track_semidiameter(track, utc) + track_semidiameter(track, later));
+}
+
+double disc_least_interval_s(const struct track *track, double utc_from, double utc_to)
+{
+    double least = 0;
+
+    for (double utc = utc_from; utc <= utc_to; utc += track->step_s) {
+        double diameter = arcsec_from_rad(2 * track_semidiameter(track, utc));
+        double interval = diameter / track_speed_arcsec_per_s(track, utc);
+
+        if (isnan(interval))
+            return NAN;
+        least = fmax(least, interval);
+    }
+    return least > 0 ? least : NAN;
+}
+
+int wide_discs(const struct rig *rig, const struct pointing *pointing, const struct track *track,
+               const struct horizon *horizon, double first_utc, double utc_to, double interval_s,
+               struct disc_place *discs, int most)
+{
+    double half_width_mm = half_free_mm(rig, rig_frame_width_mm(rig));
+    double half_height_mm = half_free_mm(rig, rig_frame_height_mm(rig));
+    int count = 0;
+
+    for (int i = 0; interval_s > 0 && first_utc + i * interval_s <= utc_to; i++) {
+        struct disc_place disc = {.utc = first_utc + i * interval_s};
+        struct vec3 direction = track_direction(track, disc.utc);
+        double semidiameter = track_semidiameter(track, disc.utc);
+        double depth = vec3_dot(direction, pointing->axis);
+        double right = vec3_dot(direction, pointing->right);
+        double up = vec3_dot(direction, pointing->up);
+
+        if (!is_up(track, horizon, disc.utc) ||
+            !frame_project(rig, pointing, direction, &disc.centre))
+            continue;
+        disc.radius = rig_focal_mm(rig) * tan(semidiameter) / depth / rig_frame_height_mm(rig);
+        disc.inside =
+            rig_focal_mm(rig) * limb_need(right, depth, sin(semidiameter), half_width_mm) <= 1 &&
+            rig_focal_mm(rig) * limb_need(up, depth, sin(semidiameter), half_height_mm) <= 1;
+        if (count < most)
+            discs[count] = disc;
+        count++;
+    }
+    return count;
+}

@@ -1,0 +1,219 @@
+/* Private to the room: what its files share. */
+#ifndef MOONSTAND_REPORT_PRIVATE_H
+#define MOONSTAND_REPORT_PRIVATE_H
+
+#include <moonstand/fault.h>
+#include <moonstand/moment.h>
+#include <moonstand/night.h>
+#include <moonstand/report.h>
+#include <moonstand/sheet.h>
+
+#include <cjson/cJSON.h>
+
+/* ---- JSON (json_out.c) ---- */
+
+/* A document being built. One flag remembers that memory ran out; a null parent is allowed, so that
+ * nobody has to ask on the way. */
+struct document {
+    cJSON *root;
+    bool failed;
+};
+
+void document_object(struct document *document);
+void document_array(struct document *document);
+/* Writes the document unless it failed, and frees it. */
+int document_write(struct document *document, FILE *out);
+/* The same in one line, for one document after the other. */
+int document_write_line(struct document *document, FILE *out);
+
+/* Members of an object; `key` is a string constant, null in an array. What is not finite, or a null
+ * text, is left out. */
+cJSON *put_object(struct document *document, cJSON *parent, const char *key);
+cJSON *put_array(struct document *document, cJSON *parent, const char *key);
+void put_number(struct document *document, cJSON *parent, const char *key, double value,
+                int decimals);
+void put_deg(struct document *document, cJSON *parent, const char *key, double rad);
+void put_text(struct document *document, cJSON *parent, const char *key, const char *text);
+/* A member that is there and holds nothing. */
+void put_null(struct document *document, cJSON *parent, const char *key);
+void put_flag(struct document *document, cJSON *parent, const char *key, bool flag);
+void put_instant(struct document *document, cJSON *parent, const char *key, double utc);
+void put_tt(struct document *document, cJSON *parent, const char *key, double tt);
+
+/* Parts that several documents have. */
+void put_eclipse(struct document *document, cJSON *object, const struct nights_entry *entry);
+void put_air(struct document *document, cJSON *object, const struct air *air);
+void put_checklist(struct document *document, cJSON *object, const struct night *night);
+void put_site(struct document *document, cJSON *object, const struct night *night);
+/* The frames of an exposure: how many, and of a bracket what else to dial. */
+void put_bracket(struct document *document, cJSON *object, const struct exposure *exposure);
+
+/* ---- batteries, cards, air (kit_out.c) ---- */
+
+void put_power(struct document *document, cJSON *object, const struct night *night,
+               const struct rig_power *power);
+/* `known`: size or free space of the card are; else only the frames. */
+void put_card(struct document *document, cJSON *object, const struct card_budget *card, bool known,
+              double change_utc);
+void put_moment_kit(struct document *document, cJSON *object, const struct night *night,
+                    const struct moment *moment);
+void put_moment_air(struct document *document, cJSON *object, const struct night *night,
+                    const struct moment *moment);
+/* Lines of a rig's paragraph. */
+void print_power(FILE *out, const struct night *night, int index, const struct rig_power *power,
+                 double now);
+void print_card(FILE *out, const struct night *night, int index, const struct card_budget *card,
+                double change_utc);
+void print_moment_kit(FILE *out, const struct night *night, int rig, const struct moment *moment);
+void print_moment_air(FILE *out, const struct night *night, const struct moment *moment);
+
+/* ---- text (text.c) ---- */
+
+/* A label and a text, wrapped below 80 columns under the text's beginning. */
+void text_entry(FILE *out, const char *label, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+/* 0, or -1 where `out` has failed. */
+int text_done(FILE *out);
+/* "UTC", or "UT1" before 1972. */
+const char *scale_name(double utc);
+/* What to know about UTC at a date for which no leap second has been announced; false before. */
+enum { TEXT_CAVEAT = 400 };
+bool offset_caveat(char out[TEXT_CAVEAT], double utc);
+/* What the local clock shows now. */
+char *local_clock(char out[TEXT_INSTANT], const struct night *night, double utc);
+/* Local time of an instant, with seconds and without; with the zone's letters where the clock shows
+ * that time twice. */
+char *local_time(char out[TEXT_INSTANT], const struct night *night, double utc);
+char *local_minute(char out[TEXT_INSTANT], const struct night *night, double utc);
+/* Local time with seconds, always with the zone's letters. */
+char *local_zoned(char out[TEXT_INSTANT], const struct night *night, double utc);
+/* YYYY-MM-DD of the local clock; for the day of local_time ask nearest_shown first. */
+char *local_day(char out[TEXT_INSTANT], const struct night *night, double utc);
+/* YYYY-MM-DD HH:MM:SS that a clock of UTC shows now. */
+char *day_and_clock(char out[TEXT_INSTANT], double utc);
+/* YYYY-MM-DD HH:MM:SS of an instant in UTC. */
+char *day_and_time(char out[TEXT_INSTANT], double utc);
+/* The day of greatest eclipse in UTC, YYYY-MM-DD. */
+char *eclipse_day(char out[TEXT_INSTANT], const struct eclipse *eclipse);
+/* As format_left, in days where it is long. */
+char *countdown(char out[TEXT_SPAN], double seconds);
+/* "totality begins" ... */
+const char *contact_meaning(enum contact contact);
+/* "1/60 s, ISO 400, f/6.3", with what else a bracket needs, or why there is none. */
+enum { TEXT_SETTING = 96 };
+char *setting_words(char out[TEXT_SETTING], const struct exposure *exposure);
+/* "right, a little low (23 % right, 4 % below the centre)" */
+enum { TEXT_PLACE = 96 };
+char *place_words(char out[TEXT_PLACE], struct frame_point place);
+
+/* Words of the user in Markdown as they are: nothing in them is taken for markup. */
+void text_plain(FILE *out, const char *text);
+
+/* ---- CSV (csv.c), RFC 4180 ---- */
+
+struct csv {
+    FILE *out;
+    int fields; /* of this row so far */
+};
+void csv_text(struct csv *csv, const char *text);
+void csv_number(struct csv *csv, double value, int decimals);
+void csv_instant(struct csv *csv, double utc);
+void csv_end(struct csv *csv);
+
+/* Reads one field into `out`. Returns what ended it: ',', '\n' (also for the last field of an input
+ * without a line end), EOF after the last row, or CSV_FAULT with a fault (without the place). */
+enum { CSV_FAULT = -2 };
+struct csv_reader {
+    FILE *in;
+    int line, column; /* of the next byte, from 1 */
+};
+/* Begins at a first byte; a byte order mark before it is left out. */
+void csv_begin(struct csv_reader *reader, FILE *in);
+int csv_read(struct csv_reader *reader, char *out, size_t size, struct fault *fault);
+
+/* ---- what the acts tell (acts.c) ---- */
+
+/* The circumstances of one instant of the night; NaN outside the sky that the night follows. */
+struct circumstances {
+    enum phase phase;
+    double umbral_magnitude, penumbral_magnitude, moon_altitude_rad;
+};
+void circumstances_at(const struct night *night, double utc, struct circumstances *circumstances);
+/* Until when the program ran: its last act or sign of life; NaN where it never did. */
+double recorded_until(const struct night *night);
+/* The setting of a rig in force at an instant, as journaled; null where none is known, as in a gap
+ * and after the record's end. */
+const struct act *setting_at(const struct night *night, int rig, double utc);
+
+/* As members phase, umbral_magnitude, penumbral_magnitude, moon_altitude_deg; as four fields. */
+void put_circumstances(struct document *document, cJSON *object,
+                       const struct circumstances *circumstances);
+#define CSV_CIRCUMSTANCES "phase,umbral_magnitude,penumbral_magnitude,moon_altitude_deg"
+void csv_circumstances(struct csv *csv, const struct circumstances *circumstances);
+/* The values of an act as members under their names: instants and settings in words. */
+void put_act_values(struct document *document, cJSON *object, const struct act *act);
+
+/* ---- what plan, calendar and session are made of (timeline.c) ---- */
+
+enum line_kind { LINE_CONTACT, LINE_SHADING, LINE_SKY, LINE_CHECK, LINE_MOUNT, LINE_LIGHT };
+struct line {
+    double utc;
+    enum line_kind kind;
+    int which; /* as in night_event; for LINE_CHECK the item's index */
+    int rig;   /* of LINE_MOUNT; of LINE_LIGHT the first one that it is true for */
+    bool moon_up;
+    const char *name; /* short name of an event, text of an item */
+};
+enum { TIMELINE_LINES = NIGHT_EVENTS + CHECK_ITEMS + 2 * LOST_SPANS * RIGS };
+const char *line_kind_name(enum line_kind kind);
+/* Contacts, what the sky does around them and hides of the Moon, and checklist items with a due time, in order. */
+int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES]);
+
+/* ---- how a rig frames the night (framing_out.c); night_settle comes first ---- */
+
+enum { TEXT_MISFIT = 200, TEXT_PART = 16 };
+/* No phase of the eclipse is up from the site. */
+bool never_up(const struct night *night);
+/* Whether a rig's picture holds what it is there for: the asked part of the eclipse for a wide rig
+ * on a tripod, the disc for every other one. `misfit` says what does not fit; empty where it does.
+ */
+bool picture_fits(const struct night *night, int rig, char misfit[TEXT_MISFIT]);
+/* "P1 to P4". */
+char *part_words(char out[TEXT_PART], enum wide_part part);
+/* The Moon's way through a pose's picture, against P4; `now` NaN: on paper. */
+void text_way(FILE *out, const struct night *night, const struct pose *pose, double now);
+/* Members held, late, altitude_deg, azimuth_deg, roll_deg, enters, leaves (both at, x, y). */
+void put_pose(struct document *document, cJSON *object, const struct pose *pose, bool held);
+/* How a wide rig is pointed for the whole; what a mount will have to do. */
+void text_composition(FILE *out, const struct night *night, int rig, double now);
+void text_mount(FILE *out, const struct night *night, int rig);
+/* Members composition, re_aims and mount of a rig; a mount's drift is that of `utc`. */
+void put_framing(struct document *document, cJSON *object, const struct night *night, int rig,
+                 double utc);
+
+/* ---- what a rig shoots (plan.c) ---- */
+
+enum { PLAN_LINES = SEGMENTS + UP_SPANS };
+/* An intervalometer that is started whenever the Moon comes up. */
+struct plan_rig {
+    double start_utc; /* first shot; NaN: none */
+    double interval_s;
+    double least_interval_s; /* whole seconds that every shot goes into */
+    int count;
+    struct sheet_line line[PLAN_LINES];
+    int shots, frames;
+    double card_bytes;
+};
+void plan_rig_make(const struct night *night, int rig, struct plan_rig *plan);
+
+/* Where a rig on a tripod looks first, when the Moon is up; `utc` NaN: never, or a rig that is
+ * pointed once for the whole. */
+struct first_aim {
+    double utc;
+    double moon_altitude_rad, moon_azimuth_rad;
+    struct aim aim;
+    double turned_stays_s;
+};
+void first_aim_make(const struct night *night, int rig, struct first_aim *first);
+
+#endif

@@ -1,0 +1,487 @@
+/* What happened in a session, from its acts: Markdown for people, CSV and JSON for tools. */
+#include "print.h"
+
+#include <moonstand/series.h>
+
+#include <math.h>
+#include <string.h>
+
+enum { WHAT_BYTES = 400 };
+#define OWN_NIGHT_S (18 * 3600.0)
+
+/* The spans between contacts, each of one phase. */
+struct stage {
+    enum phase phase;
+    struct span span;
+};
+
+static int stages_make(const struct night *night, struct stage stages[CONTACT_COUNT])
+{
+    double from = NAN;
+    int count = 0;
+
+    for (int i = 0; i < CONTACT_COUNT; i++) {
+        double utc = night->contact_utc[i];
+
+        if (i == CONTACT_GREATEST || !isfinite(utc))
+            continue;
+        if (isfinite(from))
+            stages[count++] = (struct stage){
+                eclipse_phase(&night->eclipse, tt_from_utc((from + utc) / 2)), {from, utc}};
+        from = utc;
+    }
+    return count;
+}
+
+static bool is_setting_in(const struct act *act, int rig, struct span span)
+{
+    return act->kind == ACT_SETTING && act->rig == rig && act->utc > span.from &&
+           act->utc < span.to;
+}
+
+static const char *act_rig_name(const struct night *night, const struct act *act)
+{
+    return act_form(act->kind)->has_rig && act->rig >= 0 ? night->rig[act->rig].rig.name : NULL;
+}
+
+/* ---- JSON ---- */
+
+static void put_setting(struct document *document, cJSON *settings, const struct act *act)
+{
+    cJSON *object = put_object(document, settings, NULL);
+
+    put_instant(document, object, "at", act->utc);
+    put_act_values(document, object, act);
+}
+
+/* What a rig was set to when the stage began, and every change in it. */
+static void put_settings(struct document *document, cJSON *settings, const struct night *night,
+                         int rig, struct span span)
+{
+    const struct act *first = setting_at(night, rig, span.from);
+
+    if (first)
+        put_setting(document, settings, first);
+    for (size_t i = 0; i < night->act_count; i++)
+        if (is_setting_in(&night->acts[i], rig, span))
+            put_setting(document, settings, &night->acts[i]);
+}
+
+static void put_stages(struct document *document, cJSON *array, const struct night *night)
+{
+    struct stage stages[CONTACT_COUNT];
+    int count = stages_make(night, stages);
+
+    for (int i = 0; i < count; i++) {
+        cJSON *object = put_object(document, array, NULL);
+        cJSON *rigs;
+
+        put_text(document, object, "phase", phase_name(stages[i].phase));
+        put_instant(document, object, "from", stages[i].span.from);
+        put_instant(document, object, "to", stages[i].span.to);
+        rigs = put_array(document, object, "rigs");
+        for (int rig = 0; rig < night->setup.rig_count; rig++) {
+            cJSON *entry = put_object(document, rigs, NULL);
+
+            put_text(document, entry, "name", night->rig[rig].rig.name);
+            put_settings(document, put_array(document, entry, "settings"), night, rig,
+                         stages[i].span);
+        }
+    }
+}
+
+/* What every rig is set to, followed act by act; null: nothing known yet. */
+struct in_force {
+    const struct act *setting[RIGS];
+};
+
+static void follow_setting(struct in_force *in_force, const struct act *act)
+{
+    if (act->kind == ACT_SETTING)
+        in_force->setting[act->rig] = act;
+}
+
+/* What every rig was set to when a note was taken. */
+static void put_settings_at(struct document *document, cJSON *object, const struct night *night,
+                            const struct in_force *in_force)
+{
+    cJSON *rigs = put_array(document, object, "rigs");
+
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        cJSON *entry;
+
+        if (!in_force->setting[rig])
+            continue;
+        entry = put_object(document, rigs, NULL);
+        put_text(document, entry, "name", night->rig[rig].rig.name);
+        put_act_values(document, entry, in_force->setting[rig]);
+    }
+}
+
+static void put_act(struct document *document, cJSON *object, const struct night *night,
+                    const struct act *act, const struct in_force *in_force)
+{
+    const struct act_form *form = act_form(act->kind);
+    struct circumstances at;
+    char what[WHAT_BYTES];
+
+    act_describe(night, act, FOR_TOOLS, what, sizeof what);
+    circumstances_at(night, act->utc, &at);
+    put_number(document, object, "seq", (double)act->seq, 0);
+    put_instant(document, object, "utc", act->utc);
+    put_text(document, object, "kind", form->name);
+    put_text(document, object, "rig", act_rig_name(night, act));
+    if (form->has_ref)
+        put_number(document, object, "ref", (double)act->ref, 0);
+    if (form->has_text)
+        put_text(document, object, "text", act->text);
+    put_act_values(document, object, act);
+    put_text(document, object, "what", what);
+    put_flag(document, object, "taken_back", act->taken_back);
+    put_circumstances(document, object, &at);
+    if (act->kind == ACT_NOTE)
+        put_settings_at(document, object, night, in_force);
+}
+
+/* The cameras whose clock is known. */
+static void put_camera_clocks(struct document *document, cJSON *array, const struct night *night)
+{
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        cJSON *entry;
+
+        if (!isfinite(night->rig[rig].camera_behind_s))
+            continue;
+        entry = put_object(document, array, NULL);
+        put_text(document, entry, "rig", night->rig[rig].rig.name);
+        put_number(document, entry, "behind_s", night->rig[rig].camera_behind_s, 3);
+    }
+}
+
+int report_session_json(FILE *out, const struct night *night)
+{
+    struct in_force in_force = {0};
+    struct document document;
+    struct nights_entry entry;
+    cJSON *acts;
+
+    if (nights_entry_make(&entry, &night->eclipse, &night->observer) != 0)
+        return -1;
+    document_object(&document);
+    put_eclipse(&document, put_object(&document, document.root, "eclipse"), &entry);
+    put_site(&document, put_object(&document, document.root, "site"), night);
+    put_flag(&document, document.root, "rehearsal", night->rehearsal);
+    put_instant(&document, document.root, "recorded_until", recorded_until(night));
+    put_stages(&document, put_array(&document, document.root, "phases"), night);
+    put_camera_clocks(&document, put_array(&document, document.root, "camera_clocks"), night);
+    acts = put_array(&document, document.root, "acts");
+    for (size_t i = 0; i < night->act_count; i++) {
+        follow_setting(&in_force, &night->acts[i]);
+        put_act(&document, put_object(&document, acts, NULL), night, &night->acts[i], &in_force);
+    }
+    return document_write(&document, out);
+}
+
+/* ---- CSV ---- */
+
+int report_session_csv(FILE *out, const struct night *night)
+{
+    struct csv csv = {.out = out};
+
+    fputs("seq,utc,kind,rig,what,taken_back," CSV_CIRCUMSTANCES "\r\n", out);
+    for (size_t i = 0; i < night->act_count; i++) {
+        const struct act *act = &night->acts[i];
+        const char *rig = act_rig_name(night, act);
+        struct circumstances at;
+        char what[WHAT_BYTES];
+
+        act_describe(night, act, FOR_TOOLS, what, sizeof what);
+        circumstances_at(night, act->utc, &at);
+        csv_number(&csv, (double)act->seq, 0);
+        csv_instant(&csv, act->utc);
+        csv_text(&csv, act_form(act->kind)->name);
+        csv_text(&csv, rig ? rig : "");
+        csv_text(&csv, what);
+        csv_text(&csv, act->taken_back ? "yes" : "no");
+        csv_circumstances(&csv, &at);
+        csv_end(&csv);
+    }
+    return text_done(out);
+}
+
+/* ---- Markdown ---- */
+
+void text_plain(FILE *out, const char *text)
+{
+    for (; *text; text++) {
+        if (strchr("\\`*_[]<>|#~", *text))
+            fputc('\\', out);
+        fputc(*text, out);
+    }
+}
+
+static void print_setting(FILE *out, const struct act *act)
+{
+    char shutter[SHUTTER_LABEL];
+
+    fprintf(out, "%s s ISO %d", shutter_label((int)act->value[0], shutter),
+            iso_label((int)act->value[1]));
+}
+
+/* "1/125 s ISO 100 to 1/15 s ISO 100, 9 changes" */
+static void print_settings(FILE *out, const struct night *night, int rig, struct span span)
+{
+    const struct act *first = setting_at(night, rig, span.from), *last = NULL;
+    int changes = 0;
+
+    for (size_t i = 0; i < night->act_count; i++)
+        if (is_setting_in(&night->acts[i], rig, span)) {
+            last = &night->acts[i];
+            if (first)
+                changes++;
+            else
+                first = last;
+        }
+    if (!first) {
+        fprintf(out, " - |");
+        return;
+    }
+    fputc(' ', out);
+    print_setting(out, first);
+    if (changes > 0) {
+        fprintf(out, " to ");
+        print_setting(out, last);
+        fprintf(out, ", %d change%s", changes, changes == 1 ? "" : "s");
+    }
+    fprintf(out, " |");
+}
+
+static void print_stages(FILE *out, const struct night *night)
+{
+    struct stage stages[CONTACT_COUNT];
+    int count = stages_make(night, stages);
+    char from[TEXT_INSTANT], to[TEXT_INSTANT];
+
+    fprintf(out, "\n## Phases and settings\n\n| phase | from | to |");
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        fputc(' ', out);
+        text_plain(out, night->rig[rig].rig.name);
+        fprintf(out, " |");
+    }
+    fprintf(out, "\n|---|---|---|");
+    for (int rig = 0; rig < night->setup.rig_count; rig++)
+        fprintf(out, "---|");
+    for (int i = 0; i < count; i++) {
+        fprintf(out, "\n| %s | %s | %s |", phase_name(stages[i].phase),
+                format_time(from, stages[i].span.from, true, HOURS_24),
+                format_time(to, stages[i].span.to, true, HOURS_24));
+        for (int rig = 0; rig < night->setup.rig_count; rig++)
+            print_settings(out, night, rig, stages[i].span);
+    }
+    fputc('\n', out);
+}
+
+/* What each camera's clock showed at the contacts: from there a folder of pictures is ordered. */
+static void print_camera_clocks(FILE *out, const struct night *night)
+{
+    char clock[TEXT_INSTANT];
+
+    fprintf(out, "\n## Camera clocks\n\n| | %s |",
+            scale_name(night->contact_utc[CONTACT_GREATEST]));
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        fputc(' ', out);
+        text_plain(out, night->rig[rig].rig.name);
+        fprintf(out, " |");
+    }
+    fprintf(out, "\n|---|---|");
+    for (int rig = 0; rig < night->setup.rig_count; rig++)
+        fprintf(out, "---|");
+    for (int i = 0; i < CONTACT_COUNT; i++) {
+        double utc = night->contact_utc[i];
+
+        if (!isfinite(utc))
+            continue;
+        fprintf(out, "\n| %s | %s |", contact_name((enum contact)i),
+                format_time(clock, utc, true, HOURS_24));
+        for (int rig = 0; rig < night->setup.rig_count; rig++)
+            fprintf(out, " %s |",
+                    format_time(clock, utc - night->rig[rig].camera_behind_s, true, HOURS_24));
+    }
+    fputc('\n', out);
+}
+
+enum section {
+    SECTION_GAPS,
+    SECTION_MISSED,
+    SECTION_AIMS,
+    SECTION_NOTES,
+    SECTION_AIR,
+    SECTION_CHANGES,
+    SECTION_FRAMES,
+    SECTION_CHECKLIST,
+    SECTION_SETTINGS,
+    SECTION_PROGRAM,
+    SECTIONS
+};
+
+static enum section section_of(enum act_kind kind)
+{
+    switch (kind) {
+    case ACT_GAP:
+        return SECTION_GAPS;
+    case ACT_MISSED:
+        return SECTION_MISSED;
+    case ACT_AIM:
+    case ACT_POINT:
+    case ACT_SEEN:
+    case ACT_SNOOZE:
+    case ACT_ALARM:
+        return SECTION_AIMS;
+    case ACT_NOTE:
+        return SECTION_NOTES;
+    case ACT_CLOUD:
+    case ACT_AIR:
+    case ACT_SENSOR:
+    case ACT_FORECAST:
+    case ACT_GLASS:
+    case ACT_HEATER:
+        return SECTION_AIR;
+    case ACT_SITE:
+    case ACT_TARGET:
+    case ACT_CORRECTION:
+    case ACT_DANJON:
+    case ACT_RIG:
+    case ACT_CAMERA_CLOCK:
+    case ACT_SETUP:
+        return SECTION_CHANGES;
+    case ACT_FRAME:
+    case ACT_BATTERY:
+    case ACT_CARD:
+        return SECTION_FRAMES;
+    case ACT_CHECK:
+    case ACT_LATER:
+    case ACT_ITEM:
+    case ACT_PAST:
+        return SECTION_CHECKLIST;
+    case ACT_SETTING:
+        return SECTION_SETTINGS;
+    case ACT_UNDO:
+    case ACT_BEGIN:
+    case ACT_END:
+    case ACT_CLOCK:
+    case ACT_KINDS:
+        break;
+    }
+    return SECTION_PROGRAM;
+}
+
+static void print_settings_at(FILE *out, const struct night *night, const struct in_force *in_force)
+{
+    const char *before = "  ";
+
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        const struct act *setting = in_force->setting[rig];
+
+        if (!setting)
+            continue;
+        fputs(before, out);
+        text_plain(out, night->rig[rig].rig.name);
+        fputc(' ', out);
+        print_setting(out, setting);
+        before = "; ";
+    }
+    if (*before == ';')
+        fputc('\n', out);
+}
+
+/* The time of day; with the day where it is not of the eclipse's own night. */
+static char *night_time(char out[TEXT_INSTANT], const struct night *night, double utc)
+{
+    if (fabs(utc - night->contact_utc[CONTACT_GREATEST]) > OWN_NIGHT_S)
+        return day_and_time(out, utc);
+    return format_time(out, utc, true, HOURS_24);
+}
+
+static void print_act(FILE *out, const struct night *night, const struct act *act,
+                      const struct in_force *in_force)
+{
+    struct circumstances at;
+    char clock[TEXT_INSTANT], what[WHAT_BYTES];
+
+    act_describe(night, act, FOR_PEOPLE, what, sizeof what);
+    circumstances_at(night, act->utc, &at);
+    fprintf(out, "- %s", night_time(clock, night, act->utc));
+    if (at.phase != PHASE_NONE && isfinite(at.umbral_magnitude))
+        fprintf(out, " (%s, umbral magnitude %.2f)", phase_name(at.phase), at.umbral_magnitude);
+    fprintf(out, " ");
+    text_plain(out, what);
+    fprintf(out, "%s\n", act->taken_back ? " (taken back)" : "");
+    if (act->kind == ACT_NOTE)
+        print_settings_at(out, night, in_force);
+}
+
+/* The last gap is in no act: from the record's end to that of the eclipse. */
+static bool print_end_gap(FILE *out, const struct night *night)
+{
+    double until = recorded_until(night), end = night->contact_utc[CONTACT_P4];
+    char from[TEXT_INSTANT], to[TEXT_INSTANT];
+
+    if (!(until < end))
+        return false;
+    fprintf(out, "- %s the record ends: no setting is known from here to P4 at %s\n",
+            night_time(from, night, until), night_time(to, night, end));
+    return true;
+}
+
+static void print_section(FILE *out, const struct night *night, enum section section)
+{
+    static const char *const titles[SECTIONS] = {
+        "Gaps",
+        "Missed",
+        "Aims and alarms",
+        "Notes",
+        "Air and cloud",
+        "What was changed",
+        "Frames, batteries and cards",
+        "Checklist",
+        "Settings in force",
+        "The program",
+    };
+    struct in_force in_force = {0};
+    bool any = false;
+
+    fprintf(out, "\n## %s\n\n", titles[section]);
+    for (size_t i = 0; i < night->act_count; i++) {
+        follow_setting(&in_force, &night->acts[i]);
+        if (section_of(night->acts[i].kind) == section) {
+            print_act(out, night, &night->acts[i], &in_force);
+            any = true;
+        }
+    }
+    if (section == SECTION_GAPS)
+        any |= print_end_gap(out, night);
+    if (!any)
+        fprintf(out, "None.\n");
+}
+
+int report_session_markdown(FILE *out, const struct night *night)
+{
+    const struct eclipse *eclipse = &night->eclipse;
+    const struct site *site = &night->site;
+    double greatest = night->contact_utc[CONTACT_GREATEST];
+    char day[TEXT_INSTANT], iso[TEXT_INSTANT];
+
+    fprintf(out, "# Lunar eclipse of %s, %s%s\n\n- Site: ", eclipse_day(day, eclipse),
+            eclipse_kind_name(eclipse->kind), night->rehearsal ? " (REHEARSAL)" : "");
+    text_plain(out, site->name);
+    fprintf(out,
+            "%slatitude %.5f, longitude %.5f, %.0f m\n- Greatest: %s %s, umbral magnitude %.3f\n"
+            "- All times: %s\n",
+            *site->name ? ", " : "", site->latitude_deg, site->longitude_deg, site->height_m,
+            day_and_time(iso, greatest), scale_name(greatest), eclipse->umbral_magnitude,
+            scale_name(greatest));
+    print_stages(out, night);
+    print_camera_clocks(out, night);
+    for (int section = 0; section < SECTIONS; section++)
+        print_section(out, night, (enum section)section);
+    return text_done(out);
+}

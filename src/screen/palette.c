@@ -1,0 +1,165 @@
+#include <moonstand/fault.h>
+#include <moonstand/palette.h>
+#include <moonstand/theme.h>
+
+#include <stdlib.h>
+
+/* Only red keeps the eyes adapted, so no colour here has green or blue. Brightness ranks the roles;
+ * bold, underline and reverse carry the same ranks where there is no colour. */
+static const struct theme red = {
+    .name = "red",
+    .background = {0x000000, 0x000000},
+    .look =
+        {
+            {
+                [ROLE_LABEL] = {.rgb = 0xaf0000},
+                [ROLE_VALUE] = {.rgb = 0xd70000},
+                [ROLE_STRONG] = {.rgb = 0xff0000, .bold = true},
+                [ROLE_BORDER] = {.rgb = 0x5f0000},
+                [ROLE_DUE] = {.rgb = 0xff0000, .bold = true, .underline = true},
+                [ROLE_ALARM] = {.rgb = 0xff0000, .bold = true, .reverse = true},
+                [ROLE_STALE] = {.rgb = 0x870000, .underline = true},
+                [ROLE_DONE] = {.rgb = 0x870000},
+                [ROLE_LIT] = {.rgb = 0xff0000},
+                [ROLE_SHADE] = {.rgb = 0x5f0000},
+            },
+            {
+                [ROLE_LABEL] = {.rgb = 0x5f0000},
+                [ROLE_VALUE] = {.rgb = 0x870000},
+                [ROLE_STRONG] = {.rgb = 0xaf0000, .bold = true},
+                [ROLE_BORDER] = {.rgb = 0x5f0000},
+                [ROLE_DUE] = {.rgb = 0xaf0000, .bold = true, .underline = true},
+                [ROLE_ALARM] = {.rgb = 0xd70000, .bold = true, .reverse = true},
+                [ROLE_STALE] = {.rgb = 0x5f0000, .underline = true},
+                [ROLE_DONE] = {.rgb = 0x5f0000},
+                [ROLE_LIT] = {.rgb = 0xaf0000},
+                [ROLE_SHADE] = {.rgb = 0x5f0000},
+            },
+        },
+};
+
+void theme_default(struct theme *theme)
+{
+    *theme = red;
+}
+
+/* ---- channels ---- */
+
+enum { CHANNELS = 3 };
+
+static int channel(uint32_t rgb, int which)
+{
+    return (int)(rgb >> (8 * which) & 0xff);
+}
+
+static int brightest_channel(uint32_t rgb)
+{
+    int most = 0;
+    for (int i = 0; i < CHANNELS; i++)
+        most = channel(rgb, i) > most ? channel(rgb, i) : most;
+    return most;
+}
+
+/* Half a step of the 256-colour palette's darkest colours: less cannot be told apart for sure. */
+enum { CONTRAST_LEAST = 48 };
+
+static int contrast(uint32_t a, uint32_t b)
+{
+    int most = 0;
+    for (int i = 0; i < CHANNELS; i++) {
+        int apart = abs(channel(a, i) - channel(b, i));
+        most = apart > most ? apart : most;
+    }
+    return most;
+}
+
+int theme_valid(const struct theme *theme, struct fault *fault)
+{
+    for (int step = 0; step < THEME_STEPS; step++) {
+        for (int role = 0; role < ROLE_COUNT; role++) {
+            uint32_t rgb = theme->look[step][role].rgb, background = theme->background[step];
+            if (contrast(rgb, background) < CONTRAST_LEAST)
+                return fault_set(fault,
+                                 "theme %s, %s%s: colour #%06x is too near to the background "
+                                 "#%06x; one of red, green, blue must differ by %d at least",
+                                 theme->name, step > 0 ? "dim " : "", role_name((enum role)role),
+                                 (unsigned)rgb, (unsigned)background, CONTRAST_LEAST);
+        }
+    }
+    return 0;
+}
+
+/* ---- lowering ---- */
+
+enum { CUBE_FIRST = 16, GREY_FIRST = 232, PALETTE_END = 256 };
+
+uint32_t colour_of_256(int entry)
+{
+    static const uint32_t level[6] = {0, 95, 135, 175, 215, 255};
+
+    if (entry >= GREY_FIRST)
+        return (uint32_t)(8 + 10 * (entry - GREY_FIRST)) * 0x010101;
+    int cube = entry - CUBE_FIRST;
+    return level[cube / 36] << 16 | level[cube / 6 % 6] << 8 | level[cube % 6];
+}
+
+static int distance(uint32_t a, uint32_t b)
+{
+    int sum = 0;
+    for (int i = 0; i < CHANNELS; i++) {
+        int apart = channel(a, i) - channel(b, i);
+        sum += apart * apart;
+    }
+    return sum;
+}
+
+static bool keeps_zeros(uint32_t rgb, uint32_t candidate)
+{
+    for (int i = 0; i < CHANNELS; i++) {
+        if (channel(rgb, i) == 0 && channel(candidate, i) != 0)
+            return false;
+    }
+    return true;
+}
+
+static int nearest_but(uint32_t rgb, int taken)
+{
+    int best = CUBE_FIRST, best_distance = -1;
+
+    for (int entry = CUBE_FIRST; entry < PALETTE_END; entry++) {
+        uint32_t candidate = colour_of_256(entry);
+        if (entry == taken || !keeps_zeros(rgb, candidate))
+            continue;
+        int apart = distance(rgb, candidate);
+        if (best_distance < 0 || apart < best_distance) {
+            best = entry;
+            best_distance = apart;
+        }
+    }
+    return best;
+}
+
+int colour_256(uint32_t rgb, uint32_t background)
+{
+    return nearest_but(rgb, rgb == background ? -1 : nearest_but(background, -1));
+}
+
+/* Bit order of the basic colours: red 1, green 2, blue 4. */
+static int basic(uint32_t rgb)
+{
+    int most = brightest_channel(rgb);
+
+    if (most < CONTRAST_LEAST)
+        return 0;
+    return (2 * channel(rgb, 2) > most) << 0 | (2 * channel(rgb, 1) > most) << 1 |
+           (2 * channel(rgb, 0) > most) << 2;
+}
+
+int colour_8(uint32_t rgb, uint32_t background)
+{
+    int colour = basic(rgb), behind = basic(background);
+
+    if (rgb == background || colour != behind)
+        return colour;
+    return behind == 0 ? 7 : 0;
+}

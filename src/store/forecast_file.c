@@ -1,0 +1,100 @@
+/* The forecast file. */
+#include "files.h"
+
+#include <moonstand/forecast.h>
+#include <moonstand/forecast_file.h>
+
+#include <math.h>
+#include <stddef.h>
+#include <stdlib.h>
+
+enum { FORECAST_LARGEST = 1 << 20 };
+
+static int read_instant(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct fault cause;
+
+    if (!cJSON_IsString(node))
+        return json_refuse_value(file, node, "an instant such as \"2028-12-31T18:00Z\"");
+    return parse_instant(node->valuestring, place, &cause) == 0
+               ? 0
+               : json_refuse(file, node, "%s", cause.text);
+}
+
+static void prepare_row(void *place)
+{
+    *(struct forecast_row *)place = (struct forecast_row){NAN, NAN, NAN, NAN, NAN};
+}
+
+/* What holds between the rows is judged by the same function that takes them anywhere else. */
+static int check_rows(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct forecast *read = place;
+    struct forecast *taken = malloc(sizeof *taken);
+    const cJSON *rows = cJSON_GetObjectItemCaseSensitive(node, "hours");
+    struct fault cause;
+    int status = taken ? 0 : json_refuse(file, node, "memory is out");
+
+    if (taken)
+        *taken = (struct forecast){.issued_utc = read->issued_utc};
+    for (int i = 0; status == 0 && i < read->count; i++)
+        if (forecast_add(taken, &read->row[i], &cause) != 0)
+            status = json_refuse(file, cJSON_GetArrayItem(rows, i), "%s", cause.text);
+    free(taken);
+    return status;
+}
+
+#define AT(member) .offset = offsetof(struct forecast_row, member)
+#define RANGE(least, most, of) .lowest = (least), .highest = (most), .unit = (of)
+static const struct field row_fields[] = {
+    {"time", FIELD_OTHER, .required = true, AT(utc), .read = read_instant},
+    {"cloud_percent", FIELD_NUMBER, AT(cloud_percent), RANGE(0, 100, "%")},
+    {"temperature_c", FIELD_NUMBER, AT(temperature_c), RANGE(-90, 60, "C")},
+    {"humidity_percent", FIELD_NUMBER, AT(humidity_percent), RANGE(0, 100, "%")},
+    {"wind_m_s", FIELD_NUMBER, AT(wind_m_s), RANGE(0, 120, "m/s")},
+};
+#undef AT
+#undef RANGE
+static const struct form row_form = {FORM(row_fields), .prepare = prepare_row};
+
+static const struct field forecast_fields[] = {
+    {"issued", FIELD_OTHER, .offset = offsetof(struct forecast, issued_utc), .read = read_instant},
+    {"hours", FIELD_LIST, .required = true, .offset = offsetof(struct forecast, row),
+     .size = sizeof(struct forecast_row), .lowest = 1, .highest = FORECAST_ROWS,
+     .count_offset = offsetof(struct forecast, count), .form = &row_form},
+};
+static const struct form forecast_form = {FORM(forecast_fields), .check = check_rows};
+
+int forecast_parse(const char *name, const char *text, size_t length, struct forecast *forecast,
+                   struct fault *fault)
+{
+    struct forecast *fresh = malloc(sizeof *fresh);
+    struct json_file file = {0};
+    int status;
+
+    if (!fresh)
+        return fault_set(fault, "%.200s: memory is out", name);
+    status = json_parse(&file, name, text, length, fault);
+    if (status == 0) {
+        *fresh = (struct forecast){.issued_utc = NAN};
+        status = json_read(&file, &forecast_form, file.root, fresh);
+    }
+    if (status == 0)
+        *forecast = *fresh;
+    json_free(&file);
+    free(fresh);
+    return status;
+}
+
+int forecast_read(const char *path, struct forecast *forecast, struct fault *fault)
+{
+    char *text;
+    size_t length;
+    int status = file_read_text(path, FORECAST_LARGEST, &text, &length, fault);
+
+    if (status != 0)
+        return status;
+    status = forecast_parse(path, text, length, forecast, fault);
+    free(text);
+    return status;
+}

@@ -1,0 +1,77 @@
+/* The horizon profile in a file of its own: text, a point on each line. */
+#include "files.h"
+
+#include <moonstand/angle.h>
+#include <moonstand/horizon_file.h>
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { HORIZON_LARGEST = 1 << 16, WORD = 32 };
+
+static const char gaps[] = " \t\r,;";
+
+/* Takes a word out of a line; the rest. One that is too long for any number becomes none. */
+static const char *next_word(const char *line, char word[WORD])
+{
+    size_t length;
+
+    line += strspn(line, gaps);
+    length = strcspn(line, " \t\r,;\n#");
+    (void)snprintf(word, WORD, "%.*s", length < WORD ? (int)length : 1, length < WORD ? line : "?");
+    return line + length;
+}
+
+static int take_point(struct horizon *horizon, const char azimuth_text[WORD],
+                      const char altitude_text[WORD], double *last_deg, struct fault *fault)
+{
+    double azimuth_deg, altitude_deg;
+
+    if (parse_number(azimuth_text, 0, 360, &azimuth_deg, fault) != 0 ||
+        parse_number(altitude_text, -10, 90, &altitude_deg, fault) != 0)
+        return -1;
+    if (azimuth_deg <= *last_deg || azimuth_deg >= 360)
+        return fault_set(fault, "found azimuth %.10g after %.10g; it must rise and stay below 360",
+                         azimuth_deg, *last_deg);
+    if (horizon->count == HORIZON_POINTS)
+        return fault_set(fault, "more than %d points", HORIZON_POINTS);
+    *last_deg = azimuth_deg;
+    horizon->azimuth_rad[horizon->count] = rad_from_deg(azimuth_deg);
+    horizon->altitude_rad[horizon->count++] = rad_from_deg(altitude_deg);
+    return 0;
+}
+
+int horizon_parse(const char *name, const char *text, struct horizon *horizon, struct fault *fault)
+{
+    struct horizon fresh = {.count = 0};
+    double last_deg = -1;
+
+    for (int line = 1; *text; line++) {
+        char azimuth[WORD], altitude[WORD], more[WORD];
+        const char *rest = next_word(next_word(text, azimuth), altitude);
+        struct fault cause = {"two numbers are wanted: azimuth and altitude in degrees"};
+
+        (void)next_word(rest, more);
+        if (*azimuth && (*more || take_point(&fresh, azimuth, altitude, &last_deg, &cause) != 0))
+            return fault_set(fault, "%.120s:%d: %.200s", name, line, cause.text);
+        text += strcspn(text, "\n");
+        text += *text == '\n';
+    }
+    if (fresh.count == 0)
+        return fault_set(fault, "%.120s: no point of a horizon in it", name);
+    *horizon = fresh;
+    return 0;
+}
+
+int horizon_read(const char *path, struct horizon *horizon, struct fault *fault)
+{
+    char *text;
+    size_t length;
+
+    if (file_read_text(path, HORIZON_LARGEST, &text, &length, fault) != 0)
+        return -1;
+    int status = horizon_parse(path, text, horizon, fault);
+    free(text);
+    return status;
+}

@@ -1,0 +1,1129 @@
+/* The setup file: its tables, and what holds between its values. */
+#include "files.h"
+
+#include <moonstand/angle.h>
+#include <moonstand/horizon_file.h>
+#include <moonstand/path.h>
+#include <moonstand/setup_file.h>
+#include <moonstand/sky_light.h>
+#include <moonstand/zone_load.h>
+
+#include <arpa/inet.h>
+#include <ctype.h>
+#include <math.h>
+#include <stddef.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+enum { SETUP_LARGEST = 1 << 20 };
+
+/* ---- site ---- */
+
+static int read_angle(const struct json_file *file, const cJSON *node, bool latitude, double *deg)
+{
+    double limit = latitude ? 90 : 180;
+    struct fault cause;
+    char allowed[96];
+
+    if (cJSON_IsString(node))
+        return parse_angle_deg(node->valuestring, latitude, deg, &cause) == 0
+                   ? 0
+                   : json_refuse(file, node, "%s", cause.text);
+    if (!cJSON_IsNumber(node) || !(fabs(node->valuedouble) <= limit)) {
+        (void)snprintf(allowed, sizeof allowed, "-%g to %g degrees, or a text such as \"3 6 7 %s\"",
+                       limit, limit, latitude ? "S" : "W");
+        return json_refuse_value(file, node, allowed);
+    }
+    *deg = node->valuedouble;
+    return 0;
+}
+
+static int read_latitude(const struct json_file *file, const cJSON *node, void *place)
+{
+    return read_angle(file, node, true, place);
+}
+
+static int read_longitude(const struct json_file *file, const cJSON *node, void *place)
+{
+    return read_angle(file, node, false, place);
+}
+
+static cJSON *write_number(const void *place, bool *failed)
+{
+    cJSON *item = json_number(*(const double *)place);
+
+    *failed = !item;
+    return item;
+}
+
+static int check_zone(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct fault cause;
+
+    (void)place;
+    return zone_check(node->valuestring, &cause) == 0 ? 0
+                                                      : json_refuse(file, node, "%s", cause.text);
+}
+
+static bool is_between(const cJSON *node, double lowest, double below)
+{
+    return cJSON_IsNumber(node) && node->valuedouble >= lowest && node->valuedouble < below;
+}
+
+static int read_points(const struct json_file *file, const cJSON *first, struct horizon *horizon)
+{
+    double last_deg = -1;
+
+    for (const cJSON *pair = first; pair; pair = pair->next) {
+        const cJSON *azimuth = cJSON_GetArrayItem(pair, 0), *altitude = cJSON_GetArrayItem(pair, 1);
+
+        if (!cJSON_IsArray(pair) || cJSON_GetArraySize(pair) != 2 || !is_between(azimuth, 0, 360) ||
+            !cJSON_IsNumber(altitude) || !(altitude->valuedouble >= -10) ||
+            !(altitude->valuedouble <= 90))
+            return json_refuse(file, pair,
+                               "allowed is [azimuth_deg, altitude_deg], azimuth from 0 to below "
+                               "360, altitude from -10 to 90");
+        if (azimuth->valuedouble <= last_deg)
+            return json_refuse(file, azimuth, "found azimuth %.10g after %.10g; it must rise",
+                               azimuth->valuedouble, last_deg);
+        if (horizon->count == HORIZON_POINTS)
+            return json_refuse(file, pair, "more than %d points", HORIZON_POINTS);
+        last_deg = azimuth->valuedouble;
+        horizon->azimuth_rad[horizon->count] = rad_from_deg(azimuth->valuedouble);
+        horizon->altitude_rad[horizon->count++] = rad_from_deg(altitude->valuedouble);
+    }
+    return 0;
+}
+
+/* The horizon that was read from that file before; null if none was. */
+static const struct horizon *known_horizon(const struct setup *known, const char *path)
+{
+    if (!known)
+        return NULL;
+    if (strcmp(known->site.horizon_file, path) == 0)
+        return &known->site.horizon;
+    for (int i = 0; i < known->site_count; i++)
+        if (strcmp(known->sites[i].horizon_file, path) == 0)
+            return &known->sites[i].horizon;
+    return NULL;
+}
+
+static bool is_path(const cJSON *node)
+{
+    return cJSON_IsString(node) && *node->valuestring == '/';
+}
+
+static int keep_path(const struct json_file *file, const cJSON *node, struct site *site)
+{
+    return snprintf(site->horizon_file, FILE_PATH, "%s", node->valuestring) < FILE_PATH
+               ? 0
+               : json_refuse(file, node, "a path longer than %d bytes", FILE_PATH - 1);
+}
+
+static int read_horizon_file(const struct json_file *file, const cJSON *node, struct site *site)
+{
+    const struct horizon *known = known_horizon(file->known, node->valuestring);
+    struct fault cause;
+
+    if (keep_path(file, node, site) != 0)
+        return -1;
+    if (known)
+        site->horizon = *known;
+    else if (horizon_read(node->valuestring, &site->horizon, &cause) != 0)
+        return json_refuse(file, node, "%s", cause.text);
+    return 0;
+}
+
+/* Points, the path of their file, or (as a session keeps it) the path and then the points. */
+static int read_horizon(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct site *site = place;
+
+    if (cJSON_IsString(node) && strcmp(node->valuestring, HORIZON_OF_SEA) == 0) {
+        site->horizon.sea = true;
+        return 0;
+    }
+    if (is_path(node))
+        return read_horizon_file(file, node, site);
+    if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) > HORIZON_POINTS + is_path(node->child))
+        return json_refuse(
+            file, node,
+            "allowed is a list of up to %d [azimuth_deg, altitude_deg], the path from "
+            "the root, /, of a file with such lines, or \"sea\"",
+            HORIZON_POINTS);
+    if (!is_path(node->child))
+        return read_points(file, node->child, &site->horizon);
+    return keep_path(file, node->child, site) == 0
+               ? read_points(file, node->child->next, &site->horizon)
+               : -1;
+}
+
+/* Rounded to the nanodegree, so that what was written in degrees comes back as it was written. */
+static double plain_deg(double rad)
+{
+    return round(deg_from_rad(rad) * 1e9) / 1e9;
+}
+
+/* Adds to a list; false where memory is out, and the item is gone. */
+static bool add_to_list(cJSON *list, cJSON *item)
+{
+    if (item && cJSON_AddItemToArray(list, item))
+        return true;
+    cJSON_Delete(item);
+    return false;
+}
+
+cJSON *horizon_points(const struct horizon *horizon)
+{
+    cJSON *list = cJSON_CreateArray();
+    bool good = list != NULL;
+
+    for (int i = 0; good && i < horizon->count; i++) {
+        double pair[2] = {plain_deg(horizon->azimuth_rad[i]), plain_deg(horizon->altitude_rad[i])};
+
+        good = add_to_list(list, cJSON_CreateDoubleArray(pair, 2));
+    }
+    if (good)
+        return list;
+    cJSON_Delete(list);
+    return NULL;
+}
+
+static cJSON *write_horizon(const void *place, bool *failed)
+{
+    const struct site *site = place;
+    cJSON *node;
+
+    if (site->horizon.sea)
+        node = cJSON_CreateString(HORIZON_OF_SEA);
+    else if (*site->horizon_file)
+        node = cJSON_CreateString(site->horizon_file);
+    else if (site->horizon.count > 0)
+        node = horizon_points(&site->horizon);
+    else
+        return NULL;
+    *failed = !node;
+    return node;
+}
+
+static int check_path(const struct json_file *file, const cJSON *node, void *place)
+{
+    (void)place;
+    return *node->valuestring == '/' ? 0 : json_refuse_value(file, node, "a path from the root, /");
+}
+
+#define AT(member) .offset = offsetof(struct site, member)
+static const struct field site_fields[] = {
+    {"name", FIELD_TEXT, AT(name), .size = SITE_NAME},
+    {"latitude_deg", FIELD_OTHER, .required = true, AT(latitude_deg),
+     .unit = "degrees, or a text such as 3 6 7 S", .read = read_latitude, .write = write_number},
+    {"longitude_deg", FIELD_OTHER, .required = true, AT(longitude_deg),
+     .unit = "degrees, or a text such as 3 6 7 W", .read = read_longitude, .write = write_number},
+    {"height_m", FIELD_NUMBER, AT(height_m), .lowest = -500, .highest = 9000, .unit = "m"},
+    {"time_zone", FIELD_TEXT, AT(zone), .size = sizeof((struct site *)0)->zone, .read = check_zone},
+    {"pressure_hpa", FIELD_NUMBER, AT(pressure_hpa), .lowest = 300, .highest = 1100, .unit = "hPa"},
+    {"temperature_c", FIELD_NUMBER, AT(temperature_c), .lowest = -90, .highest = 60, .unit = "C"},
+    /* Its points and the path of their file lie in the site itself. */
+    {"horizon", FIELD_PAIRS, .offset = 0,
+     .unit = "azimuth, altitude in degrees; a path from /; or sea", .read = read_horizon,
+     .write = write_horizon},
+    {"forecast", FIELD_TEXT, AT(forecast), .size = FILE_PATH, .lowest = 1, .read = check_path},
+};
+#undef AT
+static const struct form site_form = {FORM(site_fields)};
+
+static void prepare_site(void *place)
+{
+    struct site *site = place;
+
+    site->pressure_hpa = site->temperature_c = NAN;
+}
+
+static int check_named(const struct json_file *file, const cJSON *node, void *place)
+{
+    const struct site *site = place;
+
+    return *site->name ? 0 : json_refuse(file, node, "a site of the list needs a name");
+}
+
+static const struct form listed_site_form = {FORM(site_fields), .prepare = prepare_site,
+                                             .check = check_named,
+                                             .asks = "name, latitude_deg, longitude_deg"};
+
+/* An object, or the name of a site of the list, which is looked up when all is read. */
+static int read_site(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct site *site = place;
+
+    if (!cJSON_IsString(node))
+        return json_read(file, &site_form, node, place);
+    if (snprintf(site->name, sizeof site->name, "%s", node->valuestring) >= (int)sizeof site->name)
+        return json_refuse(file, node, "a name longer than %d bytes", SITE_NAME - 1);
+    return 0;
+}
+
+/* ---- commands ---- */
+
+#define COMMAND_IN_WORDS "a list of texts, the program and its arguments: [\"aplay\", \"/a.wav\"]"
+
+static int read_command(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct user_command *command = place;
+    size_t length = 0;
+    const cJSON *word;
+
+    if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) < 1 ||
+        cJSON_GetArraySize(node) > COMMAND_WORDS)
+        return json_refuse(file, node,
+                           "allowed is a list of 1 to %d texts, the program and its arguments",
+                           COMMAND_WORDS);
+    memset(command, 0, sizeof *command);
+    cJSON_ArrayForEach(word, node)
+    {
+        size_t more = cJSON_IsString(word) ? strlen(word->valuestring) + 1 : 0;
+
+        if (more == 0 || (more == 1 && command->count == 0))
+            return json_refuse_value(file, word, "a text, the first one the name of a program");
+        if (length + more > sizeof command->text)
+            return json_refuse(file, word, "a command longer than %d bytes", COMMAND_TEXT);
+        memcpy(command->text + length, word->valuestring, more);
+        length += more;
+        command->count++;
+    }
+    return 0;
+}
+
+static cJSON *write_command(const void *place, bool *failed)
+{
+    const struct user_command *command = place;
+    const char *words[COMMAND_WORDS], *at = command->text;
+    cJSON *list;
+
+    if (command->count == 0)
+        return NULL;
+    for (int i = 0; i < command->count; i++, at += strlen(at) + 1)
+        words[i] = at;
+    list = cJSON_CreateStringArray(words, command->count);
+    *failed = !list;
+    return list;
+}
+
+/* ---- rigs ---- */
+
+static int read_cold(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct power *power = place;
+    const cJSON *pair;
+
+    if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) < 1 ||
+        cJSON_GetArraySize(node) > COLD_POINTS)
+        return json_refuse(file, node, "allowed is a list of 1 to %d [temperature_c, capacity]",
+                           COLD_POINTS);
+    power->cold_count = 0;
+    cJSON_ArrayForEach(pair, node)
+    {
+        const cJSON *cold = cJSON_GetArrayItem(pair, 0), *capacity = cJSON_GetArrayItem(pair, 1);
+
+        if (!cJSON_IsArray(pair) || cJSON_GetArraySize(pair) != 2 || !is_between(cold, -90, 60) ||
+            !cJSON_IsNumber(capacity) || !(capacity->valuedouble >= 0.01) ||
+            !(capacity->valuedouble <= 1))
+            return json_refuse(
+                file, pair,
+                "allowed is [temperature_c, capacity], temperature from -90 to below "
+                "60, capacity from 0.01 to 1");
+        if (power->cold_count > 0 &&
+            cold->valuedouble <= power->cold[power->cold_count - 1].temperature_c)
+            return json_refuse(file, cold, "found %.10g after %.10g; the temperature must rise",
+                               cold->valuedouble, power->cold[power->cold_count - 1].temperature_c);
+        power->cold[power->cold_count++] =
+            (struct cold_point){cold->valuedouble, capacity->valuedouble};
+    }
+    return 0;
+}
+
+static cJSON *write_cold(const void *place, bool *failed)
+{
+    const struct power *power = place;
+    cJSON *list = cJSON_CreateArray();
+
+    for (int i = 0; list && i < power->cold_count; i++) {
+        cJSON *pair = cJSON_CreateDoubleArray(
+            (const double[]){power->cold[i].temperature_c, power->cold[i].capacity}, 2);
+
+        if (!pair || !cJSON_AddItemToArray(list, pair)) {
+            cJSON_Delete(pair);
+            cJSON_Delete(list);
+            list = NULL;
+        }
+    }
+    *failed = !list;
+    return list;
+}
+
+#define AT(member) .offset = offsetof(struct power, member)
+#define RANGE(least, most, of) .lowest = (least), .highest = (most), .unit = (of)
+static const struct field power_fields[] = {
+    {"rated_shots", FIELD_NUMBER, AT(rated_shots), RANGE(1, 100000, NULL)},
+    {"rated_hours", FIELD_NUMBER, AT(rated_hours), RANGE(0.1, 1000, "h")},
+    {"spares", FIELD_INTEGER, AT(spares), RANGE(0, 50, NULL)},
+    {"live_view", FIELD_FLAG, AT(live_view)},
+    {"external", FIELD_FLAG, AT(external)},
+    {"heater_w", FIELD_NUMBER, AT(heater_w), RANGE(0, 100, "W")},
+    {"battery_wh", FIELD_NUMBER, AT(battery_wh), RANGE(0.1, 1000, "Wh")},
+    /* Table and count lie in the power itself. */
+    {"cold", FIELD_PAIRS, .offset = 0, .unit = "temperature in C, capacity from 0.01 to 1",
+     .read = read_cold, .write = write_cold},
+};
+#undef AT
+#undef RANGE
+static const struct form power_form = {FORM(power_fields)};
+
+static const char *support_choice(int value)
+{
+    return support_name((enum support)value);
+}
+
+static const char *target_choice(int value)
+{
+    return target_name((enum target)value);
+}
+
+#define AT(target) .offset = (target) * sizeof(double), .lowest = -6, .highest = 6, .unit = "stops"
+static const struct field placement_fields[] = {
+    {"lit", FIELD_NUMBER, AT(TARGET_LIT)},
+    {"umbra", FIELD_NUMBER, AT(TARGET_UMBRA)},
+    {"stars", FIELD_NUMBER, AT(TARGET_STARS)},
+    {"foreground", FIELD_NUMBER, AT(TARGET_FOREGROUND)},
+};
+#undef AT
+static const struct form placement_form = {FORM(placement_fields)};
+
+static const char *part_choice(int value)
+{
+    return wide_part_name((enum wide_part)value);
+}
+
+static void prepare_rig(void *place)
+{
+    rig_default(place);
+}
+
+static int check_order(const struct json_file *file, const cJSON *node, double low, double high,
+                       const char *low_name, const char *high_name)
+{
+    return low <= high ? 0
+                       : json_refuse(file, node, "found %s %.10g above %s %.10g", low_name, low,
+                                     high_name, high);
+}
+
+static int check_rig(const struct json_file *file, const cJSON *node, void *place)
+{
+    const struct rig *rig = place;
+
+    if (check_order(file, node, rig->iso_min, rig->iso_max, "iso_min", "iso_max") != 0 ||
+        check_order(file, node, rig->shutter_min_s, rig->shutter_max_s, "shutter_min_s",
+                    "shutter_max_s") != 0 ||
+        check_order(file, node, rig->sensor_height_mm, rig->sensor_width_mm, "sensor_height_mm",
+                    "sensor_width_mm (write it as held level; portrait turns it)") != 0 ||
+        check_order(file, node, rig->mount.altitude_min_deg, rig->mount.altitude_max_deg,
+                    "altitude_min_deg", "altitude_max_deg") != 0)
+        return -1;
+    return 0;
+}
+
+#define RANGE(least, most, of) .lowest = (least), .highest = (most), .unit = (of)
+#define AT(member) .offset = offsetof(struct mount, member)
+static const struct field mount_fields[] = {
+    {"polar_az_error_arcmin", FIELD_NUMBER, AT(polar_az_error_arcmin), RANGE(-300, 300, "arcmin")},
+    {"polar_alt_error_arcmin", FIELD_NUMBER, AT(polar_alt_error_arcmin),
+     RANGE(-300, 300, "arcmin")},
+    {"german_equatorial", FIELD_FLAG, AT(german_equatorial)},
+    {"past_meridian_min", FIELD_NUMBER, AT(past_meridian_min), RANGE(0, 240, "min")},
+    {"altitude_min_deg", FIELD_NUMBER, AT(altitude_min_deg), RANGE(-10, 90, "degrees")},
+    {"altitude_max_deg", FIELD_NUMBER, AT(altitude_max_deg), RANGE(-10, 90, "degrees")},
+};
+#undef AT
+static const struct form mount_form = {FORM(mount_fields)};
+
+#define UNTIL_WORDS "a contact and at most 4h, such as P4, U4+10m or P4-30m"
+
+static int read_until(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct contact_offset until;
+    struct fault cause;
+
+    if (!cJSON_IsString(node))
+        return json_refuse_value(file, node, UNTIL_WORDS);
+    if (contact_offset_parse(node->valuestring, &until, &cause) != 0)
+        return json_refuse(file, node, "%s", cause.text);
+    if (fabs(until.offset_s) > UNTIL_WITHIN_S)
+        return json_refuse_value(file, node, UNTIL_WORDS);
+    *(struct contact_offset *)place = until;
+    return 0;
+}
+
+static cJSON *write_until(const void *place, bool *failed)
+{
+    const struct contact_offset *until = place;
+    const struct due due = {.at = {(enum anchor)until->contact, until->offset_s}};
+    char text[DUE_TEXT];
+    cJSON *node = cJSON_CreateString(due_format(text, &due));
+
+    *failed = !node;
+    return node;
+}
+
+#define AT(member) .offset = offsetof(struct rig, member)
+static const struct field composition_fields[] = {
+    {"part", FIELD_CHOICE, AT(part), .choices = WIDE_PARTS, .choice = part_choice},
+    {"foreground", FIELD_NUMBER, AT(foreground), RANGE(0, 0.49, "of the frame's height")},
+    {"tilt_deg", FIELD_NUMBER, AT(tilt_deg), RANGE(0, 45, "degrees")},
+};
+static const struct form composition_form = {FORM(composition_fields)};
+
+static const struct field rig_fields[] = {
+    {"name", FIELD_TEXT, .required = true, AT(name), .size = RIG_NAME, .lowest = 1},
+    {"lens", FIELD_TEXT, AT(lens), .size = RIG_LENS},
+    {"camera", FIELD_TEXT, AT(camera), .size = RIG_CAMERA},
+    {"focal_mm", FIELD_NUMBER, .required = true, AT(focal_mm), RANGE(1, 20000, "mm")},
+    {"f_number", FIELD_NUMBER, .required = true, AT(f_number), RANGE(0.5, 64, NULL)},
+    {"sensor_width_mm", FIELD_NUMBER, AT(sensor_width_mm), RANGE(1, 200, "mm")},
+    {"sensor_height_mm", FIELD_NUMBER, AT(sensor_height_mm), RANGE(1, 200, "mm")},
+    {"pixel_pitch_um", FIELD_NUMBER, AT(pixel_pitch_um), RANGE(0.5, 50, "micrometres")},
+    {"support", FIELD_CHOICE, AT(support), .choices = SUPPORTS, .choice = support_choice},
+    {"iso_min", FIELD_NUMBER, AT(iso_min), RANGE(25, 409600, NULL)},
+    {"iso_max", FIELD_NUMBER, AT(iso_max), RANGE(25, 409600, NULL)},
+    {"iso_comfort", FIELD_NUMBER, AT(iso_comfort), RANGE(25, 409600, NULL)},
+    {"shutter_min_s", FIELD_NUMBER, AT(shutter_min_s), RANGE(1.0 / 32768, 64, "s")},
+    {"shutter_max_s", FIELD_NUMBER, AT(shutter_max_s), RANGE(1.0 / 32768, 64, "s")},
+    {"interval_s", FIELD_NUMBER, AT(interval_s), RANGE(0.5, 3600, "s")},
+    {"until", FIELD_OTHER, AT(until), .unit = UNTIL_WORDS, .read = read_until,
+     .write = write_until},
+    {"frame_mb", FIELD_NUMBER, AT(frame_mb), RANGE(0.1, 2000, "MB")},
+    {"target", FIELD_CHOICE, AT(target), .choices = TARGETS, .choice = target_choice},
+    {"placement_stops", FIELD_OBJECT, AT(placement_stops), .form = &placement_form},
+    {"blur_limit_px", FIELD_NUMBER, AT(blur_limit_px), RANGE(0.1, 100, "px")},
+    {"tolerance_stops", FIELD_NUMBER, AT(tolerance_stops), RANGE(0.15, 2, "stops")},
+    {"bracket_frames", FIELD_INTEGER, AT(bracket_frames), RANGE(1, 15, NULL)},
+    {"bracket_step_stops", FIELD_NUMBER, AT(bracket_step_stops), RANGE(0.3, 5, "stops")},
+    {"remote_exposure", FIELD_FLAG, AT(remote_exposure)},
+    {"filter_stops", FIELD_NUMBER, AT(filter_stops), RANGE(0, 20, "stops")},
+    {"extender", FIELD_NUMBER, AT(extender), RANGE(0.3, 5, NULL)},
+    {"portrait", FIELD_FLAG, AT(portrait)},
+    {"margin", FIELD_NUMBER, AT(margin), RANGE(0, 0.45, "of the frame's height")},
+    {"aim_tolerance", FIELD_NUMBER, AT(aim_tolerance), RANGE(0, 0.45, "of the frame's height")},
+    {"warn_s", FIELD_NUMBER, AT(warn_s), RANGE(0, 3600, "s")},
+    {"power", FIELD_OBJECT, AT(power), .form = &power_form},
+    {"heater", FIELD_FLAG, AT(heater)},
+    {"card_gb", FIELD_NUMBER, AT(card_gb), RANGE(0.1, 100000, "GB")},
+    {"card_path", FIELD_TEXT, AT(card_path), .size = CARD_PATH, .lowest = 1, .read = check_path},
+    {"saving_s", FIELD_NUMBER, AT(saving_s), RANGE(0, 60, "s")},
+    {"mount", FIELD_OBJECT, AT(mount), .form = &mount_form},
+    /* Its members lie in the rig itself. */
+    {"composition", FIELD_OBJECT, .offset = 0, .form = &composition_form},
+};
+#undef AT
+static const struct form rig_form = {FORM(rig_fields), .prepare = prepare_rig, .check = check_rig,
+                                     .asks = "name, focal_mm, f_number"};
+
+/* ---- checklist ---- */
+
+static const char *group_choice(int value)
+{
+    return check_group_name((enum check_group)value);
+}
+
+#define DUE_WORDS "an instant such as U1-30m, U2+10s, sunset-1h or 2028-12-31T18:00Z"
+#define WHEN_WORDS "some of total, partial, penumbral, moon, sun, no-sun"
+
+/* No name of an anchor has a capital T. */
+static int read_due(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct check_item *item = place;
+    struct fault cause;
+
+    if (!cJSON_IsString(node))
+        return json_refuse_value(file, node, DUE_WORDS);
+    item->at_instant = strchr(node->valuestring, 'T') != NULL;
+    if (item->at_instant)
+        return parse_instant(node->valuestring, &item->due_utc, &cause) == 0
+                   ? 0
+                   : json_refuse(file, node, "%s", cause.text);
+    item->has_due = due_parse(node->valuestring, &item->due, &cause) == 0;
+    return item->has_due ? 0 : json_refuse(file, node, "%s", cause.text);
+}
+
+static cJSON *write_text(const char *text, bool *failed)
+{
+    cJSON *node = cJSON_CreateString(text);
+
+    *failed = !node;
+    return node;
+}
+
+static cJSON *write_due(const void *place, bool *failed)
+{
+    const struct check_item *item = place;
+    char text[DUE_TEXT];
+
+    if (item->at_instant)
+        return write_text(
+            format_iso(text, item->due_utc, item->due_utc == floor(item->due_utc) ? 0 : 3, "Z"),
+            failed);
+    return item->has_due ? write_text(due_format(text, &item->due), failed) : NULL;
+}
+
+static int read_when(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct check_item *item = place;
+    struct fault cause;
+
+    if (!cJSON_IsString(node))
+        return json_refuse_value(file, node, WHEN_WORDS);
+    return when_parse(node->valuestring, &item->when, &cause) == 0
+               ? 0
+               : json_refuse(file, node, "%s", cause.text);
+}
+
+static cJSON *write_when(const void *place, bool *failed)
+{
+    const struct check_item *item = place;
+    char text[WHEN_TEXT];
+
+    return item->when ? write_text(when_format(text, item->when), failed) : NULL;
+}
+
+/* The start of the text in plain letters, and a checksum of all that makes the item what it is: the
+ * same item has the same id in every list. */
+static void make_id(struct check_item *item)
+{
+    enum { PLAIN = 14 };
+    char whole[2 * CHECK_TEXT + RIG_NAME], plain[PLAIN + 1];
+    size_t length = 0;
+
+    for (const char *at = item->text; *at && length < PLAIN; at++) {
+        if (isalnum((unsigned char)*at) && (unsigned char)*at < 0x80)
+            plain[length++] = (char)tolower((unsigned char)*at);
+        else if (length > 0 && plain[length - 1] != '-')
+            plain[length++] = '-';
+    }
+    plain[length] = '\0';
+    (void)snprintf(whole, sizeof whole, "%s|%s|%s", check_group_name(item->group), item->rig,
+                   item->text);
+    (void)snprintf(item->id, sizeof item->id, "%s%s%08x", plain,
+                   length > 0 && plain[length - 1] != '-' ? "-" : "",
+                   (unsigned)crc32_of(whole, strlen(whole)));
+}
+
+static int check_item(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct check_item *item = place;
+
+    (void)file;
+    (void)node;
+    if (item->id[0] == '\0')
+        make_id(item);
+    return 0;
+}
+
+#define AT(member) .offset = offsetof(struct check_item, member)
+static const struct field item_fields[] = {
+    {"group", FIELD_CHOICE, .required = true, AT(group), .choices = CHECK_GROUPS,
+     .choice = group_choice},
+    {"text", FIELD_TEXT, .required = true, AT(text), .size = CHECK_TEXT, .lowest = 1},
+    {"due", FIELD_OTHER, .unit = DUE_WORDS, .read = read_due, .write = write_due},
+    {"when", FIELD_OTHER, .unit = WHEN_WORDS, .read = read_when, .write = write_when},
+    {"rig", FIELD_TEXT, AT(rig), .size = RIG_NAME, .lowest = 1},
+    {"note", FIELD_TEXT, AT(note), .size = CHECK_TEXT},
+    {"id", FIELD_TEXT, AT(id), .size = CHECK_ID, .lowest = 1},
+};
+#undef AT
+static const struct form item_form = {FORM(item_fields), .check = check_item,
+                                      .asks = "group, text"};
+
+static void prepare_reminder(void *place)
+{
+    ((struct check_item *)place)->group = CHECK_REMINDER;
+}
+
+#define AT(member) .offset = offsetof(struct check_item, member)
+static const struct field reminder_fields[] = {
+    {"text", FIELD_TEXT, .required = true, AT(text), .size = CHECK_TEXT, .lowest = 1},
+    {"due", FIELD_OTHER, .required = true, .unit = DUE_WORDS, .read = read_due, .write = write_due},
+    {"when", FIELD_OTHER, .unit = WHEN_WORDS, .read = read_when, .write = write_when},
+    {"rig", FIELD_TEXT, AT(rig), .size = RIG_NAME, .lowest = 1},
+    {"note", FIELD_TEXT, AT(note), .size = CHECK_TEXT},
+    {"id", FIELD_TEXT, AT(id), .size = CHECK_ID, .lowest = 1},
+};
+#undef AT
+static const struct form reminder_form = {FORM(reminder_fields), .prepare = prepare_reminder,
+                                          .check = check_item, .asks = "due, text"};
+
+/* ---- air and hooks ---- */
+
+static int check_sensor(const struct json_file *file, const cJSON *node, void *place)
+{
+    const struct air_sensor *sensor = place;
+
+    return *sensor->file && sensor->command.count > 0
+               ? json_refuse(file, node, "found both a file and a command, allowed is one of them")
+               : 0;
+}
+
+#define AT(member) .offset = offsetof(struct air_sensor, member)
+static const struct field sensor_fields[] = {
+    {"file", FIELD_TEXT, AT(file), .size = FILE_PATH, .lowest = 1, .read = check_path},
+    {"command", FIELD_OTHER, AT(command), .unit = COMMAND_IN_WORDS, .read = read_command,
+     .write = write_command},
+    {"every_s", FIELD_NUMBER, AT(every_s), .lowest = 10, .highest = 3600, .unit = "s"},
+};
+#undef AT
+static const struct form sensor_form = {FORM(sensor_fields), .check = check_sensor};
+
+#define AT(kind) .offset = (kind) * sizeof(double), .lowest = 1, .highest = 1800, .unit = "s"
+static const struct field hands_fields[] = {
+    {"aim_s", FIELD_NUMBER, AT(HANDS_AIM)},
+    {"battery_s", FIELD_NUMBER, AT(HANDS_BATTERY)},
+    {"card_s", FIELD_NUMBER, AT(HANDS_CARD)},
+    {"exposure_s", FIELD_NUMBER, AT(HANDS_EXPOSURE)},
+};
+#undef AT
+static const struct form hands_form = {FORM(hands_fields)};
+
+#define HOOK(event)                                                                                \
+    FIELD_OTHER, .offset = (event) * sizeof(struct user_command), .unit = COMMAND_IN_WORDS,        \
+                 .read = read_command, .write = write_command
+static const struct field hook_fields[] = {
+    {"contact", HOOK(HOOK_CONTACT)}, {"alarm", HOOK(HOOK_ALARM)}, {"warning", HOOK(HOOK_WARNING)},
+    {"missed", HOOK(HOOK_MISSED)},   {"swap", HOOK(HOOK_SWAP)},   {"air", HOOK(HOOK_AIR)},
+};
+#undef HOOK
+static const struct form hook_form = {FORM(hook_fields)};
+
+/* ---- the whole ---- */
+
+static int check_host(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct in6_addr six;
+    struct in_addr four;
+    const char *host = node->valuestring;
+
+    (void)place;
+    if (*host == '\0' ||
+        (inet_pton(AF_INET, host, &four) == 1 && ntohl(four.s_addr) >> 24 == 127) ||
+        (inet_pton(AF_INET6, host, &six) == 1 && IN6_IS_ADDR_LOOPBACK(&six)))
+        return 0;
+    return json_refuse_value(file, node, "\"127.0.0.1\", \"::1\" (this machine), or \"\" for none");
+}
+
+static const char *rule_choice(int value)
+{
+    return shadow_rule_name((enum shadow_rule)value);
+}
+
+static const char *hours_choice(int value)
+{
+    return value == HOURS_12 ? "12" : "24";
+}
+
+static const char *units_choice(int value)
+{
+    return value == UNITS_IMPERIAL ? "imperial" : "metric";
+}
+
+#define AT(member) .offset = offsetof(struct setup, member)
+static const struct field gpsd_fields[] = {
+    {"host", FIELD_TEXT, .required = true, AT(gpsd_host), .size = HOST_NAME, .read = check_host},
+    {"port", FIELD_INTEGER, AT(gpsd_port), RANGE(1, 65535, NULL)},
+};
+static const struct form gpsd_form = {FORM(gpsd_fields)};
+
+static const cJSON *member(const cJSON *list, int index, const char *key)
+{
+    return cJSON_GetObjectItemCaseSensitive(cJSON_GetArrayItem(list, index), key);
+}
+
+static int refuse_id(const struct json_file *file, const cJSON *node, const char *id)
+{
+    return json_refuse(file, node,
+                       "an item with the id \"%s\" is there already; give one of them an \"id\" of "
+                       "its own",
+                       id);
+}
+
+static int rig_by_name(const struct setup *setup, int count, const char *name)
+{
+    for (int i = 0; i < count; i++)
+        if (strcmp(setup->rig[i].name, name) == 0)
+            return i;
+    return -1;
+}
+
+/* The active site: an object, or one of the list. */
+static int choose_site(const struct json_file *file, const cJSON *node, struct setup *setup)
+{
+    const cJSON *chosen = cJSON_GetObjectItemCaseSensitive(node, "site");
+    const cJSON *list = cJSON_GetObjectItemCaseSensitive(node, "sites");
+    const struct site *site = setup_site(setup, setup->site.name);
+
+    setup->has_site = chosen || setup->site_count > 0;
+    for (int i = 0; i < setup->site_count; i++)
+        if (setup_site(setup, setup->sites[i].name) != &setup->sites[i])
+            return json_refuse_value(file, member(list, i, "name"), "a name of its own");
+    if (!chosen && setup->site_count > 0)
+        site = &setup->sites[0];
+    if (cJSON_IsString(chosen) && !site)
+        return json_refuse_value(file, chosen, "the name of one of the sites");
+    if (cJSON_IsObject(chosen) && site)
+        return json_refuse_value(file, cJSON_GetObjectItemCaseSensitive(chosen, "name"),
+                                 "a name that none of the sites has");
+    if (site)
+        setup->site = *site;
+    return 0;
+}
+
+/* Reminders stand at the end of the checklist. */
+static int add_reminders(const struct json_file *file, const cJSON *node, struct setup *setup)
+{
+    struct checklist *checklist = &setup->checklist;
+    const cJSON *list = cJSON_GetObjectItemCaseSensitive(node, "reminders");
+
+    for (int i = 0; i < setup->reminder_count; i++) {
+        const struct check_item *item = &setup->reminder[i];
+
+        if (checklist->count >= CHECK_ITEMS)
+            return json_refuse(file, cJSON_GetArrayItem(list, i),
+                               "checklist and reminders together hold %d entries at most",
+                               CHECK_ITEMS);
+        if (item->rig[0] && rig_by_name(setup, setup->rig_count, item->rig) < 0)
+            return json_refuse_value(file, member(list, i, "rig"), "the name of one of the rigs");
+        if (checklist_find(checklist, item->id) >= 0)
+            return refuse_id(file, cJSON_GetArrayItem(list, i), item->id);
+        checklist->item[checklist->count++] = *item;
+    }
+    return 0;
+}
+
+static int check_setup(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct setup *setup = place;
+    const struct checklist *checklist = &setup->checklist;
+    const cJSON *rigs = cJSON_GetObjectItemCaseSensitive(node, "rigs");
+    const cJSON *list = cJSON_GetObjectItemCaseSensitive(node, "checklist");
+
+    if (choose_site(file, node, setup) != 0)
+        return -1;
+    for (int i = 0; rigs && i < setup->rig_count; i++)
+        if (rig_by_name(setup, i, setup->rig[i].name) >= 0)
+            return json_refuse_value(file, member(rigs, i, "name"), "a name of its own");
+    for (int i = 0; list && i < checklist->count; i++) {
+        const struct check_item *item = &checklist->item[i];
+
+        if (item->rig[0] && rig_by_name(setup, setup->rig_count, item->rig) < 0)
+            return json_refuse_value(file, member(list, i, "rig"), "the name of one of the rigs");
+        if (checklist_find(checklist, item->id) < i)
+            return refuse_id(file, cJSON_GetArrayItem(list, i), item->id);
+    }
+    return add_reminders(file, node, setup);
+}
+
+/* One of the list stands there by its name. */
+static cJSON *write_site(const void *place, bool *failed)
+{
+    const struct setup *setup = place;
+    cJSON *item = NULL;
+
+    if (!setup->has_site)
+        return NULL;
+    item = setup_site(setup, setup->site.name) ? cJSON_CreateString(setup->site.name)
+                                               : json_write(&site_form, &setup->site);
+    *failed = !item;
+    return item;
+}
+
+static int read_active_site(const struct json_file *file, const cJSON *node, void *place)
+{
+    return read_site(file, node, &((struct setup *)place)->site);
+}
+
+static const struct field setup_fields[] = {
+    /* Its name may stand for one of the sites: it is written from the setup as a whole. */
+    {"site", FIELD_OTHER, .offset = 0, .form = &site_form, .unit = "the name of one of the sites",
+     .read = read_active_site, .write = write_site},
+    {"sites", FIELD_LIST, AT(sites), .size = sizeof(struct site), .highest = SITES,
+     .count_offset = offsetof(struct setup, site_count), .form = &listed_site_form},
+    {"rigs", FIELD_LIST, AT(rig), .size = sizeof(struct rig), .lowest = 1, .highest = RIGS,
+     .count_offset = offsetof(struct setup, rig_count), .form = &rig_form},
+    {"checklist", FIELD_LIST, AT(checklist.item), .size = sizeof(struct check_item),
+     .highest = CHECK_ITEMS, .count_offset = offsetof(struct setup, checklist.count),
+     .form = &item_form},
+    {"reminders", FIELD_LIST, AT(reminder), .size = sizeof(struct check_item), .highest = REMINDERS,
+     .count_offset = offsetof(struct setup, reminder_count), .form = &reminder_form},
+    {"shadow_rule", FIELD_CHOICE, AT(rule), .choices = SHADOW_RULES, .choice = rule_choice},
+    {"theme", FIELD_TEXT, AT(theme), .size = THEME_NAME, .lowest = 1},
+    {"clock", FIELD_CHOICE, AT(hours), .choices = HOURS_FORMS, .choice = hours_choice},
+    {"units", FIELD_CHOICE, AT(units), .choices = UNITS_FORMS, .choice = units_choice},
+    {"danjon", FIELD_NUMBER, AT(danjon), RANGE(0, 4, NULL)},
+    {"extinction_mag", FIELD_NUMBER, AT(extinction_mag), RANGE(0.05, 2, "magnitudes")},
+    {"glass_cooling_c", FIELD_NUMBER, AT(glass_cooling_c), RANGE(0, 10, "C")},
+    /* Its members lie in the setup itself. */
+    {"gpsd", FIELD_OBJECT, .offset = 0, .form = &gpsd_form},
+    {"hands", FIELD_OBJECT, AT(hands_s), .form = &hands_form},
+    {"air", FIELD_OBJECT, AT(air), .form = &sensor_form},
+    {"hooks", FIELD_OBJECT, AT(hook), .form = &hook_form},
+    {"keep_awake", FIELD_FLAG, AT(keep_awake)},
+};
+#undef AT
+#undef RANGE
+const struct form setup_form = {FORM(setup_fields), .check = check_setup};
+
+int setup_parse_again(const char *name, const char *text, size_t length, const struct setup *known,
+                      struct setup *setup, struct fault *fault)
+{
+    struct setup *fresh = malloc(sizeof *fresh);
+    struct json_file file = {0};
+    int status;
+
+    if (!fresh)
+        return fault_set(fault, "%.200s: memory is out", name);
+    status = json_parse(&file, name, text, length, fault);
+    if (status == 0) {
+        setup_default(fresh);
+        file.known = known;
+        status = json_read(&file, &setup_form, file.root, fresh);
+    }
+    if (status == 0)
+        *setup = *fresh;
+    json_free(&file);
+    free(fresh);
+    return status;
+}
+
+int setup_parse(const char *name, const char *text, size_t length, struct setup *setup,
+                struct fault *fault)
+{
+    return setup_parse_again(name, text, length, NULL, setup, fault);
+}
+
+int setup_read(const char *path, struct setup *setup, struct fault *fault)
+{
+    char *text;
+    size_t length;
+    struct fault doubt;
+    int file = own_open(path, OWN_SETUP, &doubt);
+    int status = file_take_text(file, path, SETUP_LARGEST, &text, &length, fault);
+
+    if (status != 0)
+        return status;
+    status = setup_parse(path, text, length, setup, fault);
+    if (status == 0) {
+        setup->trust.may_run = *doubt.text == '\0';
+        (void)snprintf(setup->trust.doubt, SETUP_DOUBT, "%.*s", SETUP_DOUBT - 1, doubt.text);
+    }
+    free(text);
+    return status;
+}
+
+/* ---- writing ---- */
+
+static bool same_item(const struct check_item *a, const struct check_item *b)
+{
+    return strcmp(a->id, b->id) == 0 && a->group == b->group && strcmp(a->text, b->text) == 0 &&
+           strcmp(a->note, b->note) == 0 && strcmp(a->rig, b->rig) == 0 && a->when == b->when &&
+           a->has_due == b->has_due && a->at_instant == b->at_instant &&
+           (!a->at_instant || a->due_utc == b->due_utc) &&
+           (!a->has_due || due_is_same(&a->due, &b->due));
+}
+
+/* They stand at its end. */
+static int reminders_in(const struct checklist *list)
+{
+    int count = 0;
+
+    while (count < list->count && list->item[list->count - 1 - count].group == CHECK_REMINDER)
+        count++;
+    return count;
+}
+
+/* The list that comes with the program stays out of the file, so that a later one takes its place.
+ */
+static bool has_own_checklist(const struct setup *setup)
+{
+    struct checklist stock;
+
+    checklist_default(&stock);
+    if (stock.count != setup->checklist.count - reminders_in(&setup->checklist))
+        return true;
+    for (int i = 0; i < stock.count; i++)
+        if (!same_item(&stock.item[i], &setup->checklist.item[i]))
+            return true;
+    return false;
+}
+
+cJSON *setup_tree(const struct setup *setup)
+{
+    cJSON *tree = json_write(&setup_form, setup);
+    cJSON *checklist = cJSON_GetObjectItemCaseSensitive(tree, "checklist");
+
+    /* Reminders have a list of their own. */
+    for (int i = reminders_in(&setup->checklist); i > 0; i--)
+        cJSON_DeleteItemFromArray(checklist, cJSON_GetArraySize(checklist) - 1);
+    return tree;
+}
+
+/* What says nothing stays out of the file; commands, too, where they are not wanted. */
+static void leave_out(cJSON *tree, const struct setup *setup, bool commands)
+{
+    static const char *const lists[] = {"sites", "reminders", "hooks"};
+
+    if (!commands) {
+        cJSON_DeleteItemFromObjectCaseSensitive(tree, "hooks");
+        cJSON_DeleteItemFromObjectCaseSensitive(cJSON_GetObjectItemCaseSensitive(tree, "air"),
+                                                "command");
+    }
+    if (!has_own_checklist(setup))
+        cJSON_DeleteItemFromObjectCaseSensitive(tree, "checklist");
+    for (size_t i = 0; i < sizeof lists / sizeof *lists; i++)
+        if (cJSON_GetArraySize(cJSON_GetObjectItemCaseSensitive(tree, lists[i])) == 0)
+            cJSON_DeleteItemFromObjectCaseSensitive(tree, lists[i]);
+    if (!*setup->air.file && (!commands || setup->air.command.count == 0))
+        cJSON_DeleteItemFromObjectCaseSensitive(tree, "air");
+}
+
+/* To be freed by cJSON_free, as is the tree by this; null where memory is out. */
+static char *tree_text(cJSON *tree, const struct setup *setup, bool commands)
+{
+    char *text;
+
+    if (tree)
+        leave_out(tree, setup, commands);
+    text = tree ? cJSON_Print(tree) : NULL;
+    cJSON_Delete(tree);
+    return text;
+}
+
+/* The path of a horizon file, and then its points: a report years later needs them, whatever has
+ * become of the file. */
+static bool put_points(cJSON *object, const struct site *site)
+{
+    cJSON *points, *path;
+
+    if (!cJSON_IsObject(object) || !*site->horizon_file)
+        return true;
+    points = horizon_points(&site->horizon);
+    path = cJSON_CreateString(site->horizon_file);
+    if (!points || !path || !cJSON_InsertItemInArray(points, 0, path)) {
+        cJSON_Delete(path);
+        cJSON_Delete(points);
+        return false;
+    }
+    if (cJSON_ReplaceItemInObjectCaseSensitive(object, "horizon", points))
+        return true;
+    cJSON_Delete(points);
+    return false;
+}
+
+/* As a session keeps it: whole, but without commands that may not run. The copy is the user's own,
+ * and they must not come to be his by it. */
+static char *kept_text(const struct setup *setup)
+{
+    cJSON *tree = setup_tree(setup);
+    cJSON *sites = cJSON_GetObjectItemCaseSensitive(tree, "sites");
+    bool good = put_points(cJSON_GetObjectItemCaseSensitive(tree, "site"), &setup->site);
+
+    for (int i = 0; good && i < setup->site_count; i++)
+        good = put_points(cJSON_GetArrayItem(sites, i), &setup->sites[i]);
+    if (good)
+        return tree_text(tree, setup, setup->trust.may_run);
+    cJSON_Delete(tree);
+    return NULL;
+}
+
+/* The text of the file, once the file's own reader has taken it; else null with a fault. */
+static char *checked_text(const char *name, const struct setup *setup, struct fault *fault)
+{
+    char *text = tree_text(setup_tree(setup), setup, true);
+    struct setup *back = text ? malloc(sizeof *back) : NULL;
+
+    if (!back)
+        (void)fault_set(fault, "%.200s%sout of memory", name, *name ? ": " : "");
+    if (!back || setup_parse_again(name, text, strlen(text), setup, back, fault) != 0) {
+        cJSON_free(text);
+        text = NULL;
+    }
+    free(back);
+    return text;
+}
+
+int setup_check(const struct setup *setup, struct fault *fault)
+{
+    char *text = checked_text("", setup, fault);
+    bool good = text != NULL;
+
+    cJSON_free(text);
+    return good ? 0 : -1;
+}
+
+int setup_write(const char *path, const struct setup *setup, struct fault *fault)
+{
+    char *text = checked_text(path, setup, fault);
+    int status = text ? file_replace(path, text, strlen(text), fault) : -1;
+
+    cJSON_free(text);
+    return status;
+}
+
+int setup_can_write(const char *path, struct fault *fault)
+{
+    return file_can_replace(path, fault);
+}
+
+/* Puts what a file held into NAME-1.json, NAME-2.json ...: the first number that is free. */
+static int put_aside(const char *path, const char *old, size_t length, struct fault *fault)
+{
+    char aside[PATH_SIZE + 16];
+    int number = 0;
+
+    do
+        (void)snprintf(aside, sizeof aside, "%.*s-%d.json", (int)(strlen(path) - strlen(".json")),
+                       path, ++number);
+    while (access(aside, F_OK) == 0);
+    return file_put(aside, old, length, fault) == 0 ? number : -1;
+}
+
+int setup_keep(const char *folder, const struct setup *setup, struct fault *fault)
+{
+    char path[PATH_SIZE], *text = kept_text(setup), *old = NULL;
+    size_t length = 0;
+    int number = 0, status = 0;
+
+    if (!text)
+        return fault_set(fault, "%.200s: memory is out", folder);
+    if (snprintf(path, sizeof path, "%s/setup.json", folder) >= (int)sizeof path)
+        status = fault_set(fault, "%.80s...: the path is too long", folder);
+    if (status == 0)
+        status = file_read(path, SETUP_LARGEST, &old, &length, fault);
+    if (status == 0 && strcmp(old, text) != 0) {
+        number = put_aside(path, old, length, fault);
+        status = number > 0 ? 1 : -1;
+    }
+    if (status == 1)
+        status = file_put(path, text, strlen(text), fault);
+    free(old);
+    cJSON_free(text);
+    return status == 0 ? number : -1;
+}
+
+int setup_kept(const char *folder, int number, struct setup *setup, struct fault *fault)
+{
+    char path[PATH_SIZE];
+    char part[16] = "";
+
+    if (number > 0)
+        (void)snprintf(part, sizeof part, "-%d", number);
+    if (snprintf(path, sizeof path, "%s/setup%s.json", folder, part) >= (int)sizeof path)
+        return fault_set(fault, "%.80s...: the path is too long", folder);
+    return setup_read(path, setup, fault) == 0 ? 0 : -1;
+}

@@ -1,0 +1,358 @@
+/* The jobs of the hands in words. */
+#include <moonstand/night.h>
+#include <moonstand/series.h>
+#include <moonstand/words.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* What comes sooner is told by its hour. */
+#define TODAY_S (20 * 3600.0)
+#define CLASH_AHEAD_S 900.0
+
+/* A swap that costs the aim, where the re-aim is not a job of the same walk anyway. */
+static bool is_aimed_after(const struct night *night, const struct moment *moment,
+                           const struct job *job)
+{
+    const struct job *aim = hands_job(&moment->hands, JOB_AIM, job->rig);
+
+    return swap_costs_aim(night, job->rig) && !(aim && aim->walk == job->walk);
+}
+
+/* The words of one job; `named`: with the name of its rig. */
+static void say_job(const struct night *night, const struct moment *moment, const struct job *job,
+                    bool named, char out[JOB_WORDS])
+{
+    const char *of = named ? " of " : "", *name = "";
+    char dial[DIAL_WORDS];
+
+    if (job->rig >= 0 && named)
+        name = night->rig[job->rig].rig.name;
+    switch (job->kind) {
+    case JOB_AIM:
+        (void)snprintf(out, JOB_WORDS, "re-aim%s%s%s%s", named ? " " : "", name,
+                       job->before < 0 ? "" : " before ",
+                       job->before < 0 ? "" : contact_name((enum contact)job->before));
+        break;
+    case JOB_FLIP:
+        (void)snprintf(out, JOB_WORDS, "turn the mount%s%s over", of, name);
+        break;
+    case JOB_BATTERY:
+    case JOB_CARD:
+        (void)snprintf(out, JOB_WORDS, "change the %s%s%s%s",
+                       job->kind == JOB_BATTERY ? "battery" : "card", of, name,
+                       is_aimed_after(night, moment, job) ? ", then re-aim" : "");
+        break;
+    case JOB_SETTING:
+        (void)snprintf(out, JOB_WORDS, "set%s%s %s%s", named ? " " : "", name, named ? "to " : "",
+                       dial_words(job->set, dial));
+        break;
+    case JOB_GLASS:
+        (void)glass_say(night, moment, out);
+        break;
+    case JOB_LAPTOP:
+        (void)snprintf(out, JOB_WORDS, "laptop has %.0f %% left: give it power",
+                       moment->readings.battery_percent);
+        break;
+    case JOB_ITEM:
+        (void)snprintf(out, JOB_WORDS, "%s", night->setup.checklist.item[job->item].text);
+        break;
+    case JOB_FIRST_AIM:
+        (void)snprintf(out, JOB_WORDS, "aim%s%s", named ? " " : "", name);
+        break;
+    case JOB_KINDS:
+        break;
+    }
+}
+
+char *job_words(const struct night *night, const struct moment *moment, const struct job *job,
+                char out[JOB_WORDS])
+{
+    out[0] = '\0';
+    say_job(night, moment, job, true, out);
+    return out;
+}
+
+/* "1/60 s ISO 400", "1/20 s ISO 400 (5 frames, 2 stops apart)". */
+static void say_setting(const struct exposure *exposure, char *out, size_t size)
+{
+    char shutter[SHUTTER_LABEL], bracket[BRACKET_WORDS];
+
+    (void)bracket_words(exposure, bracket);
+    (void)snprintf(out, size, "%s s ISO %d%s%s%s", shutter_label(exposure->shutter, shutter),
+                   iso_label(exposure->iso), *bracket ? " (" : "", bracket, *bracket ? ")" : "");
+}
+
+static void append_rig(const struct rig *rig, const struct exposure *exposure,
+                       char out[ROUND_WORDS])
+{
+    size_t length = strlen(out);
+    char setting[DIAL_WORDS + BRACKET_WORDS];
+
+    say_setting(exposure, setting, sizeof setting);
+    (void)snprintf(out + length, ROUND_WORDS - length, "%s%s %s", length ? ", " : "", rig->name,
+                   setting);
+}
+
+char *begin_words(const struct night *night, char out[ROUND_WORDS])
+{
+    out[0] = '\0';
+    for (int rig = 0; rig < night->setup.rig_count; rig++)
+        if (night->rounds.begins[rig].known)
+            append_rig(&night->rig[rig].rig, &night->rounds.begins[rig], out);
+    return out;
+}
+
+char *round_words(const struct night *night, int round, char out[ROUND_WORDS])
+{
+    out[0] = '\0';
+    for (int rig = 0; rig < night->setup.rig_count; rig++)
+        if (night->rounds.round[round].touched[rig])
+            append_rig(&night->rig[rig].rig, &night->rounds.round[round].exposure[rig], out);
+    return out;
+}
+
+/* How many jobs of a walk are settings, or are not. */
+static int count_in_walk(const struct hands *hands, int walk, bool settings)
+{
+    int count = 0;
+
+    for (int i = walk; i < hands->count; i++)
+        count += hands->job[i].walk == walk && (hands->job[i].kind == JOB_SETTING) == settings;
+    return count;
+}
+
+static void append(char out[JOB_WORDS], const char *between, const char *words)
+{
+    size_t length = strlen(out);
+
+    (void)snprintf(out + length, JOB_WORDS - length, "%s%.*s", length ? between : "",
+                   (int)(JOB_WORDS - length), words);
+}
+
+/* As briefly as it can be dialled: "1/60", "1.6 s ISO 400"; the ISO only where it changes. */
+static void say_briefly(const struct exposure *set, const struct exposure *now, char *out,
+                        size_t size)
+{
+    char shutter[SHUTTER_LABEL];
+    int length;
+
+    (void)shutter_label(set->shutter, shutter);
+    length = snprintf(out, size, "%s%s", shutter, strchr(shutter, '/') ? "" : " s");
+    if (!now || now->iso != set->iso)
+        length += snprintf(out + length, size - (size_t)length, " ISO %d", iso_label(set->iso));
+    if (set->bracket_frames > 1)
+        (void)snprintf(out + length, size - (size_t)length, " (%d frames)", set->bracket_frames);
+}
+
+/* The settings of several rigs: "set wide 1/60, long 1/125 ISO 400". */
+static void append_round(const struct night *night, const struct moment *moment, int walk,
+                         const char *between, char out[JOB_WORDS])
+{
+    const struct hands *hands = &moment->hands;
+    bool first = true;
+
+    for (int i = walk; i < hands->count; i++) {
+        const struct job *job = &hands->job[i];
+        char setting[32], words[RIG_NAME + 40];
+
+        if (job->walk != walk || job->kind != JOB_SETTING)
+            continue;
+        say_briefly(job->set, rounds_now(&night->rounds, job->rig, fmin(moment->utc, job->utc - 1)),
+                    setting, sizeof setting);
+        (void)snprintf(words, sizeof words, "%s%s %s", first ? "set " : "",
+                       night->rig[job->rig].rig.name, setting);
+        append(out, first ? between : ", ", words);
+        first = false;
+    }
+}
+
+char *walk_words(const struct night *night, const struct moment *moment, const struct job *first,
+                 char out[JOB_WORDS])
+{
+    const struct hands *hands = &moment->hands;
+    int walk = first->walk, settings = count_in_walk(hands, walk, true);
+    bool round = settings > 1;
+    int told = count_in_walk(hands, walk, false) + (round ? 1 : settings), named = -1;
+
+    out[0] = '\0';
+    for (int i = walk; i < hands->count; i++) {
+        char words[JOB_WORDS];
+
+        if (hands->job[i].walk != walk || (round && hands->job[i].kind == JOB_SETTING))
+            continue;
+        say_job(night, moment, &hands->job[i], hands->job[i].rig != named || out[0] == '\0', words);
+        named = hands->job[i].rig;
+        append(out, told > 2 ? ", " : " and ", words);
+    }
+    if (round)
+        append_round(night, moment, walk, told > 2 ? ", " : " and ", out);
+    return out;
+}
+
+/* ---- the first line ---- */
+
+/* What is due, with what happens if it is not done. */
+static void say_due(const struct night *night, const struct moment *moment, const struct job *job,
+                    char out[JOB_WORDS])
+{
+    static const char *const ends[JOB_KINDS] = {
+        [JOB_FLIP] = "it stops", [JOB_BATTERY] = "empty", [JOB_CARD] = "full"};
+    bool guessed = job->kind == JOB_BATTERY && night->power[job->rig].cold_from == COLD_UNKNOWN;
+    double left =
+        (job->kind == JOB_FLIP && job->utc > moment->utc ? job->utc : job->limit_utc) - moment->utc;
+    const char *end = job->kind == JOB_FLIP && job->utc > moment->utc ? "" : ends[job->kind];
+    char words[JOB_WORDS], span[TEXT_SPAN];
+
+    (void)job_words(night, moment, job, words);
+    if (!end || !isfinite(left))
+        (void)memcpy(out, words, sizeof words);
+    else
+        (void)snprintf(out, JOB_WORDS, "%.120s%s%s%s %s%s", words, *end ? ": " : "",
+                       guessed ? "may be " : "", end, left > 0 ? "in " : "by now",
+                       left > 0 ? format_left(span, left) : "");
+}
+
+char *loss_say(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS])
+{
+    static const char *const words[][2] = {
+        [LOSS_MARGIN] = {"the Moon passed the margin at", "past margin"},
+        [LOSS_CUT] = {"the frame has cut off the Moon since", "Moon cut off"},
+        [LOSS_GONE] = {"the Moon left the frame at", "Moon left frame"},
+    };
+
+    *out = '\0';
+    if (loss != LOSS_NONE)
+        (void)snprintf(out, LOSS_WORDS, "%s %.50s", words[loss][brief], clock);
+    return out;
+}
+
+static void say_alarm(const struct night *night, const struct moment *moment, const struct job *job,
+                      const struct reader *reader, char out[JOB_WORDS])
+{
+    const struct rig_moment *rig = &moment->rig[job->rig];
+    char clock[TEXT_INSTANT], words[LOSS_WORDS];
+    const char *name = night->rig[job->rig].rig.name;
+
+    (void)clock_second(clock, reader, rig->loss_utc);
+    if (rig->loss != LOSS_NONE)
+        (void)snprintf(out, JOB_WORDS, "RE-AIM %s NOW: %s", name,
+                       loss_say(rig->loss, clock, false, words));
+    else
+        (void)snprintf(out, JOB_WORDS, "RE-AIM %s NOW%s%s", name,
+                       job->before < 0 ? "" : ", before ",
+                       job->before < 0 ? "" : contact_name((enum contact)job->before));
+}
+
+static void say_overdue(const struct night *night, const struct moment *moment,
+                        const struct job *job, char out[JOB_WORDS])
+{
+    (void)snprintf(out, JOB_WORDS, "%d overdue: %.130s", moment->check_overdue,
+                   night->setup.checklist.item[job->item].text);
+}
+
+static void say_unaimed(const struct night *night, const struct hands *hands, char out[JOB_WORDS])
+{
+    size_t length = (size_t)snprintf(out, JOB_WORDS, "not aimed yet:");
+
+    for (int i = 0, named = 0; i < hands->count && length < JOB_WORDS; i++)
+        if (hands->job[i].state == JOB_UNAIMED)
+            length += (size_t)snprintf(out + length, JOB_WORDS - length, "%s %s",
+                                       named++ ? "," : "", night->rig[hands->job[i].rig].rig.name);
+}
+
+/* The light's fastest time within the next minutes, said ahead. */
+static void say_rush(const struct rush *rush, const struct reader *reader, char out[JOB_WORDS])
+{
+    char clock[TEXT_INSTANT];
+
+    (void)snprintf(out, JOB_WORDS, "light %s fast from %s: %d rounds in %.0f min",
+                   rush->darker ? "falls" : "grows", clock_minute(clock, reader, rush->utc_from),
+                   rush->rounds, fmax(1, (rush->utc_to - rush->utc_from) / 60));
+}
+
+static void say_free(double left_s, char out[JOB_WORDS])
+{
+    char count[TEXT_SPAN];
+    const char *unit = countdown_words(count, left_s);
+
+    if (isnan(left_s))
+        (void)snprintf(out, JOB_WORDS, "nothing left to do");
+    else
+        (void)snprintf(out, JOB_WORDS, "nothing to do for %s %s", count, unit);
+}
+
+/* ---- both lines ---- */
+
+static const struct job *overdue_of(const struct hands *hands)
+{
+    for (int i = 0; i < hands->count; i++)
+        if (hands->job[i].state == JOB_OVERDUE)
+            return &hands->job[i];
+    return NULL;
+}
+
+/* What is overdue is told in the second line at least, so that nothing more pressing hides it; else
+ * that the light is about to run, or that there is too much to do; else what comes next. */
+static void say_then(const struct night *night, const struct moment *moment,
+                     const struct reader *reader, bool rush_told, struct hands_words *words)
+{
+    const struct hands *hands = &moment->hands;
+    const struct job *overdue = overdue_of(hands), *next = hands_next(hands);
+    bool overdue_told = overdue == hands->job && !rush_told;
+    char clock[TEXT_INSTANT], text[JOB_WORDS];
+
+    words->then[0] = '\0';
+    words->then_due = true;
+    if (overdue && !overdue_told) {
+        say_overdue(night, moment, overdue, words->then);
+    } else if (hands->rush.rounds > 0 && !rush_told) {
+        say_rush(&hands->rush, reader, words->then);
+    } else if (hands->clash_utc > moment->utc && hands->clash_utc - moment->utc <= CLASH_AHEAD_S) {
+        (void)snprintf(words->then, JOB_WORDS, "%s: more jobs than two hands can do - start early",
+                       clock_minute(clock, reader, hands->clash_utc));
+    } else {
+        words->then_due = false;
+        if (!next)
+            return;
+        bool today = next->utc - moment->utc < TODAY_S;
+        (void)snprintf(words->then, JOB_WORDS, "then%s%s %.120s", today ? " " : "",
+                       today ? clock_minute(clock, reader, next->utc) : "",
+                       walk_words(night, moment, next, text));
+    }
+}
+
+void hands_say(const struct night *night, const struct moment *moment, const struct reader *reader,
+               struct hands_words *words)
+{
+    const struct hands *hands = &moment->hands;
+    const struct job *first = hands->count > 0 ? hands->job : NULL, *next = hands_next(hands);
+    enum job_state state = first ? first->state : JOB_COMING;
+    bool rush = hands->rush.rounds > 0 && state >= JOB_OVERDUE;
+    char text[JOB_WORDS], span[TEXT_SPAN];
+
+    words->left_s = next ? next->utc - moment->utc : NAN;
+    if (state == JOB_ALARM || state == JOB_DUE || (state == JOB_OVERDUE && !rush))
+        words->left_s = 0;
+    if (state == JOB_ALARM) {
+        say_alarm(night, moment, first, reader, words->now);
+    } else if (state == JOB_PRESSING) {
+        words->left_s = first->utc - moment->utc;
+        (void)snprintf(words->now, JOB_WORDS, "%.120s %s%s", walk_words(night, moment, first, text),
+                       words->left_s > 0 ? "in " : "now",
+                       words->left_s > 0 ? format_left(span, words->left_s) : "");
+        words->left_s = fmax(words->left_s, 0);
+    } else if (state == JOB_DUE) {
+        say_due(night, moment, first, words->now);
+    } else if (rush) {
+        say_rush(&hands->rush, reader, words->now);
+    } else if (state == JOB_OVERDUE) {
+        say_overdue(night, moment, first, words->now);
+    } else if (state == JOB_UNAIMED) {
+        say_unaimed(night, hands, words->now);
+    } else {
+        say_free(words->left_s, words->now);
+    }
+    say_then(night, moment, reader, rush, words);
+}
