@@ -128,7 +128,9 @@ static int show(void)
 
 /* ---- the other end ---- */
 
-enum { SEEN = 1 << 18, PATIENCE_MS = 10000 };
+/* Room for all that one test is shown: hundreds of frames of every cell, if they are read as fast as
+ * they are drawn. */
+enum { SEEN = 1 << 22, PATIENCE_MS = 30000, TRIES = 10 };
 
 static struct {
     pid_t pid;
@@ -176,6 +178,7 @@ static bool take(int wait_ms)
     struct pollfd in = {.fd = pty.fd, .events = POLLIN};
     if (poll(&in, 1, wait_ms) < 1)
         return false;
+    assert_true(pty.size < SEEN);
     ssize_t got = read(pty.fd, pty.seen + pty.size, SEEN - pty.size);
     if (got <= 0)
         return false;
@@ -495,14 +498,20 @@ static void keys_are_decoded(void **state)
     start("xterm-256color", NULL);
     await("ready");
     type("f");
-    for (int i = 0; i < (int)(sizeof keys / sizeof *keys); i++) {
-        char text[32];
-        forget();
-        double typed = now_s();
-        type(keys[i].bytes);
-        (void)snprintf(text, sizeof text, "<%x> of %d", (unsigned)keys[i].code, i + 2);
-        await(text);
-        assert_true(now_s() - typed < 0.5);
+    int count = 1;
+    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
+        double took_s = 1;
+        /* A busy machine is slow now and then, a key that waits for something is always. */
+        for (int try = 0; try < TRIES && took_s >= 0.5; try++) {
+            char text[32];
+            forget();
+            double typed_s = now_s();
+            type(keys[i].bytes);
+            (void)snprintf(text, sizeof text, "<%x> of %d", (unsigned)keys[i].code, ++count);
+            await(text);
+            took_s = now_s() - typed_s;
+        }
+        assert_true(took_s < 0.5);
     }
     quit();
 }
@@ -522,18 +531,31 @@ static void a_key_in_pieces(void **state)
     quit();
 }
 
-/* The rest of a sequence that is late is no key, and one that never ends holds back no key for
- * long. */
-static void an_unfinished_sequence_is_dropped(void **state)
+/* Types a sequence in two pieces; true if no key came of the second. */
+static bool late_rest_is_no_key(void)
 {
-    (void)state;
     start("xterm-256color", NULL);
     await("ready");
     type("f\033[12");
     await("66");
     (void)take(60);
     type("3~z");
-    await("<7a> of 2");
+    await("<7a> of ");
+    return last_of("<7a> of 2") != NULL;
+}
+
+/* The rest of a sequence that is late is no key, and one that never ends holds back no key for
+ * long. */
+static void an_unfinished_sequence_is_dropped(void **state)
+{
+    int tries = 1;
+
+    (void)state;
+    /* On a busy machine the rest can come later than it is waited for. */
+    while (!late_rest_is_no_key()) {
+        assert_true(tries++ < TRIES);
+        quit();
+    }
     type("\033[1;");
     while (take(400))
         continue;
@@ -586,7 +608,7 @@ static void keys_go_on_while_it_does_not_read(void **state)
     (void)state;
     stall();
     type("t");
-    assert_true(ends_within(5));
+    assert_true(ends_within(PATIENCE_MS / 1000.0));
     assert_true(WIFEXITED(pty.status));
     /* One second for what waits, and not much more. */
     assert_in_range(WEXITSTATUS(pty.status), 10, 40);
@@ -604,7 +626,7 @@ static void a_crash_does_not_wait_for_it(void **state)
     (void)state;
     stall();
     type("s");
-    assert_true(ends_within(5));
+    assert_true(ends_within(PATIENCE_MS / 1000.0));
     assert_true(WIFSIGNALED(pty.status) && WTERMSIG(pty.status) == SIGSEGV);
     assert_true(modes_are_back());
     hang_up();
@@ -616,10 +638,14 @@ static void the_first_frame_after_is_whole(void **state)
     stall();
     type("Fy");
     /* All keys are taken before anything is read: a frame that goes earlier is not the last. */
-    (void)poll(NULL, 0, 1000);
+    double until = now_s() + PATIENCE_MS / 1000.0;
+    for (int left = 1; left > 0; (void)poll(NULL, 0, 100)) {
+        assert_int_equal(ioctl(pty.keeper, FIONREAD, &left), 0);
+        assert_true(now_s() < until);
+    }
     pty.size = 0;
     await("<79> of 63");
-    while (take(50) && pty.size < SEEN)
+    while (take(50))
         continue;
     /* Of frames that could not go nothing is seen, and the last is drawn from its first cell on. */
     assert_null(strstr(pty.seen, " of 40"));
@@ -669,9 +695,7 @@ static void a_lost_terminal_is_noticed(void **state)
     start("xterm-256color", NULL);
     await("ready");
     hang_up();
-    double until = now_s() + 1.0;
-    while (waitpid(pty.pid, &pty.status, WNOHANG) == 0)
-        assert_true(now_s() < until);
+    assert_true(ends_within(PATIENCE_MS / 1000.0));
     assert_true(WIFEXITED(pty.status) && WEXITSTATUS(pty.status) == 7);
 }
 
