@@ -222,10 +222,11 @@ soak: deps
 	@$(BENCH)/soak $(NIGHTS)
 	@[ $(MINUTES) = 0 ] || TERM=xterm-256color tests/bench/soak.sh $(BUILD) $(MINUTES)
 
-# Writes anew what is held to the program: golden canvases, truth table, the README's screen. Read the diff
-# before it is committed.
+# Writes anew what is held to the program: golden canvases, the manual's lists, truth table, the README's screen.
+# Read the diff before it is committed.
 bless: tests
 	BLESS=1 $(BUILD)/tests/screen/test_golden
+	BLESS=1 $(BUILD)/tests/app/test_tables
 	BLESS=1 tests/night/truth.sh $(BUILD)
 	BLESS=1 tests/night/examples.sh $(BUILD)
 

@@ -6,20 +6,21 @@
 
 struct fault;
 
-/*  *
+/*
  *   $XDG_CONFIG_HOME/moonstand/setup.json, themes/NAME.json          (else ~/.config)
  *   $XDG_STATE_HOME/moonstand/sessions/2028-12-31, 2028-12-31-rehearsal   (else ~/.local/state)
  *
  * Variables that are empty or relative are ignored, as the XDG base directory specification says.
  */
-enum { PATH_SIZE = 1024, SESSION_NAME = 40 };
+enum { PATH_SIZE = 1024, SESSION_NAME = 40, THEMES_LISTED = 64 };
 
 int path_setup(char out[PATH_SIZE], struct fault *fault);
-/* A theme by name: the user's own, then the installed ones, then `beside` (a folder; may be null).
- * -1 where none has it. */
-int path_theme(const char *name, const char *beside, char out[PATH_SIZE], struct fault *fault);
-/* The names of all of them, sorted, each once; how many, at most `most`. */
-int theme_list(const char *beside, char (*names)[THEME_NAME], int most);
+/* Finds a theme by name: among the user's own, then beside the program, then where the program was
+ * built to be installed. `program` is the path of its file: above it lies share/moonstand/themes if
+ * it is installed, themes if it runs where it was built. -1 if no such folder has it. */
+int path_theme(const char *name, const char *program, char out[PATH_SIZE], struct fault *fault);
+/* Lists the names of all of them, sorted, each once. Returns how many, at most `most`. */
+int theme_list(const char *program, char (*names)[THEME_NAME], int most);
 int path_sessions(char out[PATH_SIZE], struct fault *fault);
 /* The same, made where it is missing. */
 int sessions_make(char out[PATH_SIZE], struct fault *fault);

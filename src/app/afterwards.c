@@ -17,10 +17,6 @@ static char names[SESSIONS_SHOWN][SESSION_NAME];
 
 /* ---- sessions ---- */
 
-static const char sessions_help[] = "moonstand sessions [--json]\n"
-                                    "  Lists the recorded sessions, oldest eclipse first.\n"
-                                    "  Example: moonstand sessions\n";
-
 struct tally {
     size_t acts;
     double first_utc, last_utc;
@@ -97,21 +93,13 @@ static int print_session(const char *name)
     return EXIT_DONE;
 }
 
-int command_sessions(int argc, char **argv)
+int command_sessions(struct options *options)
 {
     static const char *listed[SESSIONS_SHOWN];
-    struct options options;
     struct fault fault;
-    bool help;
     size_t clean = 0;
     int count, status = EXIT_DONE;
 
-    if (options_read(argc, argv, "json", &options, &help, &fault) != 0)
-        return complain(EXIT_BAD_INPUT, &fault);
-    if (help) {
-        fputs(sessions_help, stdout);
-        return EXIT_DONE;
-    }
     count = session_list(names, SESSIONS_SHOWN, &fault);
     if (count < 0)
         return complain(EXIT_MACHINE, &fault);
@@ -120,29 +108,15 @@ int command_sessions(int argc, char **argv)
     for (int i = 0; i < count; i++) {
         if (text_is_clean(names[i]))
             listed[clean++] = names[i];
-        if (!options.json && print_session(names[i]) != EXIT_DONE)
+        if (!options->json && print_session(names[i]) != EXIT_DONE)
             status = EXIT_MACHINE;
     }
-    if (printed(options.json ? report_names_json(stdout, listed, clean) : 0) != EXIT_DONE)
+    if (printed(options->json ? report_names_json(stdout, listed, clean) : 0) != EXIT_DONE)
         return EXIT_MACHINE;
     return count == 0 ? EXIT_NOTHING : status;
 }
 
 /* ---- report ---- */
-
-static const char report_help[] =
-    "moonstand report [--session FOLDER] [--json | --csv] [--pictures < LIST]\n"
-    "moonstand report [--session FOLDER] --against FOLDER [--json]\n"
-    "  What a session recorded: Markdown for people, JSON and CSV for tools. Without --session: "
-    "the\n"
-    "  real night in which you last did something, else the last rehearsal. It goes to standard "
-    "output.\n"
-    "  --pictures reads rows NAME,YYYY-MM-DDTHH:MM:SS[,RIG] from standard input (the camera's "
-    "clock)\n"
-    "  and answers UTC, phase, magnitude, the Moon's altitude and the setting for each, as CSV or "
-    "JSON.\n"
-    "  --against tells what differs between two sessions: a rehearsal and the night, say.\n"
-    "  Example: moonstand report --pictures < times.csv > sorted.csv\n";
 
 /* A session that is read: never written to. */
 struct recorded {
@@ -332,32 +306,14 @@ static int print_report(const struct options *options, struct fault *fault)
     return result == 0 && fflush(stdout) == 0 ? EXIT_DONE : EXIT_MACHINE;
 }
 
-static int read_report_options(int argc, char **argv, struct options *options, bool *help,
-                               struct fault *fault)
+int command_report(struct options *options)
 {
-    if (options_read(argc, argv, "session against json csv pictures", options, help, fault) != 0)
-        return -1;
-    if (options->against && (options->csv || options->pictures))
-        return fault_set(fault, "--against does not go with --csv or --pictures");
-    return 0;
-}
-
-int command_report(int argc, char **argv)
-{
-    struct options options;
     struct fault fault;
-    bool help;
     int status;
 
-    if (read_report_options(argc, argv, &options, &help, &fault) != 0)
-        return complain(EXIT_BAD_INPUT, &fault);
-    if (help) {
-        fputs(report_help, stdout);
-        return EXIT_DONE;
-    }
-    if (open_recorded(&session, options.session, &fault) == 0 &&
-        (!options.against || open_recorded(&other, options.against, &fault) == 0))
-        status = print_report(&options, &fault);
+    if (open_recorded(&session, options->session, &fault) == 0 &&
+        (!options->against || open_recorded(&other, options->against, &fault) == 0))
+        status = print_report(options, &fault);
     else
         status = EXIT_BAD_INPUT;
     night_close(&session.night);

@@ -1,14 +1,13 @@
-/* Private to app: commands, options, the clock that everything gets its time from. */
+/* Private to app: the commands, what they share, the clock that everything gets its time from. */
 #ifndef MOONSTAND_APP_H
 #define MOONSTAND_APP_H
 
-#include <moonstand/fault.h>
+#include "options.h"
+
 #include <moonstand/night.h>
+#include <moonstand/path.h>
 
 #define MOONSTAND_VERSION "0.1"
-
-/* Exit status of every command. */
-enum { EXIT_DONE = 0, EXIT_NOTHING = 1, EXIT_BAD_INPUT = 2, EXIT_MACHINE = 3 };
 
 /* ---- clock ---- */
 
@@ -27,34 +26,7 @@ void clock_shifted(struct clock *clock, double utc, double speed);
 /* Puts such a clock forward. */
 void clock_forward(struct clock *clock, double by_s);
 
-/* ---- options ---- */
-
-/* Every option of every command; what a command does not take is refused before it runs. */
-struct options {
-    const char *setup_path, *eclipse, *from, *to, *at, *theme, *session, *against, *canvas, *shadow,
-        *kind, *rig;
-    bool has_site;
-    double latitude_deg, longitude_deg, height_m;
-    bool has_speed;
-    double speed;
-    bool has_temperature, has_humidity;
-    double temperature_c, humidity_percent;
-    bool json, plain, ascii, demo, hooks, csv, calendar, pictures;
-    char **operands; /* files, of a command that takes FILE; they are moved to the front of argv */
-    int operand_count;
-};
-
-/* Reads the options after the command's name. Returns 0; -1 with a fault. `allowed` lists the long
- * names that the command takes, separated by spaces, FILE among them if it takes files; `--help`
- * sets *help. */
-int options_read(int argc, char **argv, const char *allowed, struct options *options, bool *help,
-                 struct fault *fault);
-
 /* ---- what commands share ---- */
-
-/* Reads options; false if the command is then already over: *status says how. */
-bool begin_command(int argc, char **argv, const char *allowed, const char *help_text,
-                   struct options *options, int *status);
 
 /* The setup in force: --setup, else the user's file, else the built-in one; --site laid over it. */
 int load_setup(const struct options *options, struct setup *setup, struct fault *fault);
@@ -76,6 +48,8 @@ int load_forecast(struct night *night, struct fault *fault);
  * options say; the exit status. */
 int print_night(const struct options *options, const struct setup *setup,
                 const struct eclipse *eclipse, bool rehearsal, double utc);
+/* The path of the program's own file; null if the system does not tell. */
+const char *program_path(char out[PATH_SIZE]);
 /* Asks for site and rigs on standard output and input and writes the setup file; the exit status.
  */
 int ask_setup(const char *path);
@@ -86,17 +60,21 @@ void demo_setup(struct setup *setup);
 
 /* ---- commands: each returns the exit status ---- */
 
-int command_nights(int argc, char **argv);
-int command_now(int argc, char **argv);
-int command_plan(int argc, char **argv);
-int command_air(int argc, char **argv);
-int command_sites(int argc, char **argv);
-int command_look(int argc, char **argv);
-int command_setup(int argc, char **argv);
-int command_report(int argc, char **argv);
-int command_sessions(int argc, char **argv);
-int command_dashboard(int argc, char **argv);
-int command_rehearse(int argc, char **argv);
+/* Reads the words after its name and runs it, or prints its help. */
+int command_run(const struct command_row *command, int argc, char **argv);
+
+int command_nights(struct options *options);
+int command_now(struct options *options);
+int command_plan(struct options *options);
+int command_air(struct options *options);
+int command_sites(struct options *options);
+int command_look(struct options *options);
+int command_setup(struct options *options);
+int command_report(struct options *options);
+int command_sessions(struct options *options);
+int command_dashboard(struct options *options);
+int command_rehearse(struct options *options);
+int command_help(struct options *options);
 
 /* Prints "moonstand: text" on standard error and returns the status. */
 int complain(int status, const struct fault *fault);

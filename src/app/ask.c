@@ -448,28 +448,14 @@ int ask_setup(const char *path)
     return EXIT_DONE;
 }
 
-static const char setup_help[] = "moonstand setup [--setup FILE]\n"
-                                 "  Asks for site and rigs and writes the setup file. One that was "
-                                 "there gives the answers to start\n"
-                                 "  from, keeps what is not asked, and stays as FILE.bak.\n"
-                                 "  Example: moonstand setup\n";
-
-int command_setup(int argc, char **argv)
+int command_setup(struct options *options)
 {
-    struct options options;
     struct fault fault;
     char path[PATH_SIZE];
-    bool help;
     int status;
 
-    if (options_read(argc, argv, "setup", &options, &help, &fault) != 0)
-        return complain(EXIT_BAD_INPUT, &fault);
-    if (help) {
-        fputs(setup_help, stdout);
-        return EXIT_DONE;
-    }
-    if (options.setup_path)
-        (void)snprintf(path, sizeof path, "%s", options.setup_path);
+    if (options->setup_path)
+        (void)snprintf(path, sizeof path, "%s", options->setup_path);
     else if (path_setup(path, &fault) != 0)
         return complain(EXIT_MACHINE, &fault);
     puts("Moonstand setup.");

@@ -13,13 +13,6 @@
 
 /* ---- nights ---- */
 
-static const char nights_help[] =
-    "moonstand nights --from DAY --to DAY [--site LAT,LON[,ELEV_M]]\n"
-    "                 [--shadow danjon|chauvenet|oblate] [--kind any|penumbral|partial|total] "
-    "[--json]\n"
-    "  Lists the lunar eclipses of a span; --to is inclusive. With a site: what is up from there.\n"
-    "  Example: moonstand nights --from 2028-01-01 --to 2029-12-31 --site 62,60,420\n";
-
 static int parse_kind(const char *name, int *kind, struct fault *fault)
 {
     *kind = 0;
@@ -38,8 +31,6 @@ static int parse_span_of_days(const struct options *options, double *from, doubl
 {
     struct fault cause;
 
-    if (!options->from || !options->to)
-        return fault_set(fault, "--from DAY and --to DAY are needed");
     if (parse_day(options->from, from, &cause) != 0)
         return fault_set(fault, "--from: %s", cause.text);
     if (parse_day(options->to, to, &cause) != 0)
@@ -103,30 +94,21 @@ static int print_nights(const struct options *options, double from, double to,
     return status;
 }
 
-int command_nights(int argc, char **argv)
+int command_nights(struct options *options)
 {
-    struct options options;
     struct fault fault;
     enum shadow_rule rule = SHADOW_DANJON;
     double from = NAN, to = NAN;
-    int kind, status;
+    int kind;
 
-    if (!begin_command(argc, argv, "from to site shadow kind json", nights_help, &options, &status))
-        return status;
-    if (parse_span_of_days(&options, &from, &to, &fault) != 0 ||
-        (options.shadow && shadow_rule_parse(options.shadow, &rule, &fault) != 0) ||
-        parse_kind(options.kind, &kind, &fault) != 0)
+    if (parse_span_of_days(options, &from, &to, &fault) != 0 ||
+        (options->shadow && shadow_rule_parse(options->shadow, &rule, &fault) != 0) ||
+        parse_kind(options->kind, &kind, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    return print_nights(&options, from, to, rule, kind);
+    return print_nights(options, from, to, rule, kind);
 }
 
 /* ---- now ---- */
-
-static const char now_help[] =
-    "moonstand now [--at INSTANT] [--site LAT,LON[,ELEV_M]] [--eclipse DAY] [--setup FILE]\n"
-    "              [--json | --canvas COLUMNSxROWS [--ascii]]\n"
-    "  What is true at one instant (UTC; without --at: this one).\n"
-    "  Example: moonstand now --at 2028-12-31T16:20 --site 62,60,420 --json\n";
 
 /* As the dashboard chooses; behind the last eclipse that it would open, any that comes. */
 static int eclipse_for_now(const struct options *options, const struct setup *setup, double utc,
@@ -139,9 +121,8 @@ static int eclipse_for_now(const struct options *options, const struct setup *se
     return status;
 }
 
-int command_now(int argc, char **argv)
+int command_now(struct options *options)
 {
-    struct options options;
     struct fault fault;
     struct clock clock;
     static struct setup setup;
@@ -149,40 +130,26 @@ int command_now(int argc, char **argv)
     double utc;
     int status;
 
-    if (!begin_command(argc, argv, "at site eclipse setup json canvas ascii", now_help, &options, &status))
-        return status;
-    if (options.json && options.canvas) {
-        (void)fault_set(&fault, "--json does not go with --canvas");
-        return complain(EXIT_BAD_INPUT, &fault);
-    }
     clock_machine(&clock);
     utc = clock.utc(&clock);
-    if ((options.at && parse_instant(options.at, &utc, &fault) != 0) ||
-        load_setup(&options, &setup, &fault) != 0)
+    if ((options->at && parse_instant(options->at, &utc, &fault) != 0) ||
+        load_setup(options, &setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     if (!setup.has_site) {
         (void)fault_set(&fault, "no site: give --site LAT,LON[,ELEV_M], or write one with "
                                 "'moonstand setup'");
         return complain(EXIT_BAD_INPUT, &fault);
     }
-    status = eclipse_for_now(&options, &setup, utc, &eclipse, &fault);
+    status = eclipse_for_now(options, &setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
-    return print_night(&options, &setup, &eclipse, false, utc);
+    return print_night(options, &setup, &eclipse, false, utc);
 }
 
 /* ---- plan ---- */
 
-static const char plan_help[] =
-    "moonstand plan [--eclipse DAY] [--site LAT,LON[,ELEV_M]] [--setup FILE] [--json | "
-    "--calendar]\n"
-    "  The plan of one night for a printer: contacts, settings, intervalometer sheet, checklist.\n"
-    "  --calendar prints contacts and reminders as an iCalendar file instead.\n"
-    "  Example: moonstand plan --eclipse 2028-12-31 --site 62,60,420 > plan.txt\n";
-
-int command_plan(int argc, char **argv)
+int command_plan(struct options *options)
 {
-    struct options options;
     struct fault fault;
     struct clock clock;
     static struct setup setup;
@@ -191,17 +158,11 @@ int command_plan(int argc, char **argv)
     double utc;
     int status;
 
-    if (!begin_command(argc, argv, "eclipse site setup json calendar", plan_help, &options, &status))
-        return status;
-    if (options.json && options.calendar) {
-        (void)fault_set(&fault, "--json does not go with --calendar");
-        return complain(EXIT_BAD_INPUT, &fault);
-    }
     clock_machine(&clock);
     utc = clock.utc(&clock);
-    if (load_setup(&options, &setup, &fault) != 0)
+    if (load_setup(options, &setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    status = choose_eclipse(&options, &setup, utc, &eclipse, &fault);
+    status = choose_eclipse(options, &setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
     if (open_night(&setup, &eclipse, false, &night, &fault) != 0 ||
@@ -209,22 +170,16 @@ int command_plan(int argc, char **argv)
         return complain(EXIT_BAD_INPUT, &fault);
     night_follow(&night, utc_from_tt(eclipse.tt[CONTACT_GREATEST]));
     night_settle(&night);
-    if (options.calendar)
+    if (options->calendar)
         status = printed(report_calendar(stdout, &night, utc));
     else
-        status = printed(options.json ? report_plan_json(stdout, &night)
+        status = printed(options->json ? report_plan_json(stdout, &night)
                                       : report_plan_text(stdout, &night));
     night_close(&night);
     return status;
 }
 
 /* ---- sites ---- */
-
-static const char sites_help[] =
-    "moonstand sites [--eclipse DAY] [--setup FILE] [--json]\n"
-    "  The sites of the setup side by side: what is seen from each, how far over its horizon\n"
-    "  profile, the Sun, the forecast where the site names a file with one.\n"
-    "  Example: moonstand sites --eclipse 2028-12-31\n";
 
 static int view_site(const struct site *site, const struct site *active,
                      const struct eclipse *eclipse, double utc, struct site_view *view,
@@ -241,20 +196,17 @@ static int view_site(const struct site *site, const struct site *active,
     return 0;
 }
 
-int command_sites(int argc, char **argv)
+int command_sites(struct options *options)
 {
     static struct site_view views[SITES];
     static struct setup setup;
-    struct options options;
     struct fault fault;
     struct clock clock;
     struct eclipse eclipse;
     int status;
 
-    if (!begin_command(argc, argv, "eclipse setup json", sites_help, &options, &status))
-        return status;
     clock_machine(&clock);
-    if (load_setup(&options, &setup, &fault) != 0)
+    if (load_setup(options, &setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     if (setup.site_count == 0 && setup.has_site)
         setup.sites[setup.site_count++] = setup.site;
@@ -262,38 +214,24 @@ int command_sites(int argc, char **argv)
         (void)fault_set(&fault, "the setup names no site; see moonstand setup");
         return complain(EXIT_NOTHING, &fault);
     }
-    status = choose_eclipse(&options, &setup, clock.utc(&clock), &eclipse, &fault);
+    status = choose_eclipse(options, &setup, clock.utc(&clock), &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
     for (int i = 0; i < setup.site_count; i++)
         if (view_site(&setup.sites[i], &setup.site, &eclipse, clock.utc(&clock), &views[i],
                       &fault) != 0)
             return complain(EXIT_BAD_INPUT, &fault);
-    return printed(options.json
+    return printed(options->json
                        ? report_sites_json(stdout, views, (size_t)setup.site_count)
                        : report_sites_text(stdout, views, (size_t)setup.site_count, setup.units));
 }
 
 /* ---- air ---- */
 
-static const char air_help[] =
-    "moonstand air --temperature C --humidity PERCENT [--json]\n"
-    "  Dew point, frost point, how far the front glass is from them, and what to do.\n"
-    "  Example: moonstand air --temperature -3 --humidity 85\n";
-
-int command_air(int argc, char **argv)
+int command_air(struct options *options)
 {
-    struct options options;
-    struct fault fault;
     struct air air;
-    int status;
 
-    if (!begin_command(argc, argv, "temperature humidity json", air_help, &options, &status))
-        return status;
-    if (!options.has_temperature || !options.has_humidity) {
-        (void)fault_set(&fault, "--temperature C and --humidity PERCENT are needed");
-        return complain(EXIT_BAD_INPUT, &fault);
-    }
-    air_assess(options.temperature_c, options.humidity_percent, GLASS_COOLING_C, &air);
-    return printed(options.json ? report_air_json(stdout, &air) : report_air_text(stdout, &air));
+    air_assess(options->temperature_c, options->humidity_percent, GLASS_COOLING_C, &air);
+    return printed(options->json ? report_air_json(stdout, &air) : report_air_text(stdout, &air));
 }

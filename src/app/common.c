@@ -2,13 +2,13 @@
 #include "app.h"
 
 #include <moonstand/forecast_file.h>
-#include <moonstand/path.h>
 #include <moonstand/pick.h>
 #include <moonstand/setup_file.h>
 #include <moonstand/zone_load.h>
 
 #include <math.h>
 #include <stdio.h>
+#include <unistd.h>
 
 int complain(int status, const struct fault *fault)
 {
@@ -16,22 +16,26 @@ int complain(int status, const struct fault *fault)
     return status;
 }
 
-bool begin_command(int argc, char **argv, const char *allowed, const char *help_text,
-                   struct options *options, int *status)
+int command_run(const struct command_row *command, int argc, char **argv)
 {
+    struct options options;
     struct fault fault;
     bool help;
 
-    if (options_read(argc, argv, allowed, options, &help, &fault) != 0) {
-        *status = complain(EXIT_BAD_INPUT, &fault);
-        return false;
-    }
-    if (help) {
-        fputs(help_text, stdout);
-        *status = EXIT_DONE;
-        return false;
-    }
-    return true;
+    if (options_read(command, argc, argv, &options, &help, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    if (!help)
+        return command->run(&options);
+    print_help(stdout, command);
+    return EXIT_DONE;
+}
+
+const char *program_path(char out[PATH_SIZE])
+{
+    ssize_t length = readlink("/proc/self/exe", out, PATH_SIZE - 1);
+
+    out[length > 0 ? length : 0] = '\0';
+    return length > 0 ? out : NULL;
 }
 
 static void lay_over_site(const struct options *options, struct setup *setup)

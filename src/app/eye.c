@@ -18,15 +18,6 @@
 #include <time.h>
 #include <unistd.h>
 
-static const char look_help[] =
-    "moonstand look FILE...|FOLDER [--rig NAME] [--setup FILE] [--json]\n"
-    "  What each picture shows: time, setting and lens as the camera wrote them and, as a trial,\n"
-    "  where the Moon is in it, its light and how sharp its limb is. One line for each picture;\n"
-    "  with --json one object a line. Folders are searched with all that is in them. It reads "
-    "JPEG,\n"
-    "  CR2, CR3, NEF, ARW, RAF, RW2, ORF, PEF and DNG; of HEIF the metadata.\n"
-    "  Example: moonstand look DCIM\n";
-
 enum {
     FOLDERS_DEEP = 6,
     READER_CPU_S = 20,
@@ -325,28 +316,24 @@ static int take_setup(struct round *round, struct fault *fault)
                : fault_set(fault, "--rig: the setup has no rig '%.40s'", name);
 }
 
-int command_look(int argc, char **argv)
+int command_look(struct options *options)
 {
     static struct round round;
-    struct options options;
     struct fault fault;
-    int status;
 
-    if (!begin_command(argc, argv, "rig setup json FILE", look_help, &options, &status))
-        return status;
-    round = (struct round){.options = &options};
-    if (options.operand_count == 0) {
+    round = (struct round){.options = options};
+    if (options->operand_count == 0) {
         (void)fault_set(&fault, "no picture given: moonstand look FILE...|FOLDER");
         return complain(EXIT_BAD_INPUT, &fault);
     }
     if (take_setup(&round, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    for (int i = 0; i < options.operand_count && !round.broken; i++)
-        look_at_argument(&round, options.operands[i]);
+    for (int i = 0; i < options->operand_count && !round.broken; i++)
+        look_at_argument(&round, options->operands[i]);
     if (round.broken)
         return printed(-1);
     if (round.found == 0 && round.bad == 0) {
-        (void)fault_set(&fault, "no picture found in %s", options.operands[0]);
+        (void)fault_set(&fault, "no picture found in %s", options->operands[0]);
         return complain(EXIT_NOTHING, &fault);
     }
     return round.bad ? EXIT_BAD_INPUT : EXIT_DONE;

@@ -159,66 +159,34 @@ static int first_setup(struct options *options, struct fault *fault)
     return load_setup(options, &setup, fault) == 0 ? EXIT_DONE : complain(EXIT_BAD_INPUT, fault);
 }
 
-static const char dashboard_help[] =
-    "moonstand [--setup FILE] [--site LAT,LON[,ELEV_M]] [--eclipse DAY] [--theme NAME] [--ascii]\n"
-    "          [--session FOLDER] [--plain]\n"
-    "  The dashboard of tonight's eclipse (to 12 h after P4), else of the next umbral one that is "
-    "up\n"
-    "  from the site, or of the eclipse of DAY.\n"
-    "  --plain prints a line per change in place of the screen, until Ctrl-C; it takes no keys.\n"
-    "  Into a pipe or a file the moment is printed as text.\n"
-    "  Example: moonstand --site 62,60,420 --eclipse 2028-12-31\n";
-
-int command_dashboard(int argc, char **argv)
+int command_dashboard(struct options *options)
 {
-    struct options options;
     struct fault fault;
     struct clock clock;
     struct eclipse eclipse;
     char hint[80];
-    bool help, is_first = false;
+    bool is_first = false;
     int status;
 
-    if (options_read(argc, argv, "setup site eclipse theme ascii session plain shadow", &options,
-                     &help, &fault) != 0)
-        return complain(EXIT_BAD_INPUT, &fault);
-    if (help) {
-        fputs(dashboard_help, stdout);
-        return EXIT_DONE;
-    }
     clock_machine(&clock);
-    if (session_options(&options, &fault) != 0 || load_setup(&options, &setup, &fault) != 0)
+    if (session_options(options, &fault) != 0 || load_setup(options, &setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     if (!setup.has_site) {
-        status = first_setup(&options, &fault);
+        status = first_setup(options, &fault);
         if (status != EXIT_DONE)
             return status;
         is_first = true;
     }
-    status = choose_eclipse(&options, &setup, clock.utc(&clock), &eclipse, &fault);
+    status = choose_eclipse(options, &setup, clock.utc(&clock), &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
-    offer_other(&options, clock.utc(&clock), &eclipse, hint, sizeof hint);
+    offer_other(options, clock.utc(&clock), &eclipse, hint, sizeof hint);
     if (is_first && *hint == '\0')
         (void)snprintf(hint, sizeof hint, "welcome: ? tells the keys; tab is the checklist");
-    return show(&options, &clock, &eclipse, false, hint);
+    return show(options, &clock, &eclipse, false, hint);
 }
 
 /* ---- the rehearsal ---- */
-
-static const char rehearse_help[] =
-    "moonstand rehearse [--eclipse DAY] [--from U1-10m] [--speed 60] [--demo] [--setup FILE]\n"
-    "                   [--site LAT,LON[,ELEV_M]] [--theme NAME] [--ascii] [--session FOLDER] "
-    "[--plain]\n"
-    "                   [--hooks]\n"
-    "  The dashboard on a shifted clock. --from: an instant, or an offset from a contact; "
-    "--speed:\n"
-    "  how many times faster than life (1). Without a setup of one's own, or with --demo, a night "
-    "of\n"
-    "  our invention: 2028-12-31 from a hut in the snow. Hooks of the setup run only with "
-    "--hooks.\n"
-    "  To set up one's own: moonstand setup.\n"
-    "  Example: moonstand rehearse --demo --from U2-5m --speed 10\n";
 
 static int rehearsal_start(const char *text, const struct eclipse *eclipse, double *utc,
                            struct fault *fault)
@@ -251,36 +219,27 @@ static const char *usual_start(const struct eclipse *eclipse)
     return eclipse->kind == ECLIPSE_PENUMBRAL ? "greatest-10m" : REHEARSAL_FROM;
 }
 
-int command_rehearse(int argc, char **argv)
+int command_rehearse(struct options *options)
 {
-    struct options options;
     struct fault fault;
     struct clock clock;
     struct eclipse eclipse;
     double utc;
-    bool help, is_instant;
+    bool is_instant;
     int status;
 
-    if (options_read(argc, argv,
-                     "eclipse from speed demo setup site theme ascii session plain shadow hooks",
-                     &options, &help, &fault) != 0)
-        return complain(EXIT_BAD_INPUT, &fault);
-    if (help) {
-        fputs(rehearse_help, stdout);
-        return EXIT_DONE;
-    }
     clock_machine(&clock);
-    if (session_options(&options, &fault) != 0 || load_rehearsal(&options, &fault) != 0)
+    if (session_options(options, &fault) != 0 || load_rehearsal(options, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     utc = clock.utc(&clock);
-    is_instant = options.from && parse_instant(options.from, &utc, NULL) == 0;
-    status = choose_eclipse(&options, &setup, utc, &eclipse, &fault);
+    is_instant = options->from && parse_instant(options->from, &utc, NULL) == 0;
+    status = choose_eclipse(options, &setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
-    if (!is_instant && rehearsal_start(options.from ? options.from : usual_start(&eclipse),
+    if (!is_instant && rehearsal_start(options->from ? options->from : usual_start(&eclipse),
                                        &eclipse, &utc, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    clock_shifted(&clock, utc, options.has_speed ? options.speed : 1);
-    return show(&options, &clock, &eclipse, true,
+    clock_shifted(&clock, utc, isfinite(options->speed) ? options->speed : 1);
+    return show(options, &clock, &eclipse, true,
                 is_demo() ? "a demo; for a night of your own: moonstand setup" : "");
 }

@@ -1,74 +1,62 @@
-#include "app.h"
+/* Reads a command line by the table of options. */
+#include "options.h"
 
+#include <moonstand/text.h>
+
+#include <ctype.h>
 #include <math.h>
-#include <stddef.h>
+#include <stdint.h>
 #include <string.h>
 
-enum option_kind { OPTION_FLAG, OPTION_TEXT, OPTION_NUMBER, OPTION_SITE };
-
-struct option_form {
-    const char *name;
-    enum option_kind kind;
-    size_t offset;
-    size_t given; /* offset of the flag that says a number was given */
-    double lowest, highest;
-};
-
-static const struct option_form forms[] = {
-    {"setup", OPTION_TEXT, offsetof(struct options, setup_path), 0, 0, 0},
-    {"eclipse", OPTION_TEXT, offsetof(struct options, eclipse), 0, 0, 0},
-    {"from", OPTION_TEXT, offsetof(struct options, from), 0, 0, 0},
-    {"to", OPTION_TEXT, offsetof(struct options, to), 0, 0, 0},
-    {"at", OPTION_TEXT, offsetof(struct options, at), 0, 0, 0},
-    {"theme", OPTION_TEXT, offsetof(struct options, theme), 0, 0, 0},
-    {"session", OPTION_TEXT, offsetof(struct options, session), 0, 0, 0},
-    {"against", OPTION_TEXT, offsetof(struct options, against), 0, 0, 0},
-    {"canvas", OPTION_TEXT, offsetof(struct options, canvas), 0, 0, 0},
-    {"shadow", OPTION_TEXT, offsetof(struct options, shadow), 0, 0, 0},
-    {"rig", OPTION_TEXT, offsetof(struct options, rig), 0, 0, 0},
-    {"kind", OPTION_TEXT, offsetof(struct options, kind), 0, 0, 0},
-    {"site", OPTION_SITE, 0, 0, 0, 0},
-    {"speed", OPTION_NUMBER, offsetof(struct options, speed), offsetof(struct options, has_speed),
-     0, 10000},
-    {"temperature", OPTION_NUMBER, offsetof(struct options, temperature_c),
-     offsetof(struct options, has_temperature), -45, 60},
-    {"humidity", OPTION_NUMBER, offsetof(struct options, humidity_percent),
-     offsetof(struct options, has_humidity), 1, 100},
-    {"json", OPTION_FLAG, offsetof(struct options, json), 0, 0, 0},
-    {"plain", OPTION_FLAG, offsetof(struct options, plain), 0, 0, 0},
-    {"ascii", OPTION_FLAG, offsetof(struct options, ascii), 0, 0, 0},
-    {"demo", OPTION_FLAG, offsetof(struct options, demo), 0, 0, 0},
-    {"csv", OPTION_FLAG, offsetof(struct options, csv), 0, 0, 0},
-    {"hooks", OPTION_FLAG, offsetof(struct options, hooks), 0, 0, 0},
-    {"calendar", OPTION_FLAG, offsetof(struct options, calendar), 0, 0, 0},
-    {"pictures", OPTION_FLAG, offsetof(struct options, pictures), 0, 0, 0},
-};
-
-static const struct option_form *find_form(const char *name, size_t length)
+const struct command_row *command_find(const char *name)
 {
-    for (size_t i = 0; i < sizeof forms / sizeof forms[0]; i++)
-        if (strlen(forms[i].name) == length && strncmp(forms[i].name, name, length) == 0)
-            return &forms[i];
+    for (size_t i = 0; i < command_count; i++)
+        if (strcmp(command_table[i].name, name) == 0)
+            return &command_table[i];
     return NULL;
 }
 
-static bool is_allowed(const char *allowed, const char *name)
+bool takes_next(const char **at, char name[OPTION_NAME], char *mark)
 {
-    size_t length = strlen(name);
+    const char *start = *at + strspn(*at, "[]| ");
+    size_t length = strcspn(start, "[]| ");
 
-    for (const char *at = allowed; (at = strstr(at, name)); at += length)
-        if ((at == allowed || at[-1] == ' ') && (at[length] == ' ' || at[length] == '\0'))
-            return true;
-    return false;
+    *mark = start > *at ? start[-1] : ' ';
+    (void)snprintf(name, OPTION_NAME, "%.*s", (int)length, start);
+    *at = start + length;
+    return length > 0;
 }
 
-static int set_value(const struct option_form *form, const char *value, struct options *options,
+/* How many operands a command takes: none, one, or any number ("FILE..."). */
+static int operands_of(const struct command_row *command)
+{
+    char name[OPTION_NAME], mark;
+
+    for (const char *at = command->takes; takes_next(&at, name, &mark);)
+        if (isupper((unsigned char)*name))
+            return strstr(name, "...") ? INT32_MAX : 1;
+    return 0;
+}
+
+const struct option_row *option_find(const struct command_row *command, const char *name)
+{
+    char taken[OPTION_NAME], mark;
+
+    for (const char *at = command->takes; takes_next(&at, taken, &mark);)
+        for (size_t i = 0; strcmp(taken, name) == 0 && i < option_count; i++)
+            if (strcmp(option_table[i].name, name) == 0 &&
+                (!option_table[i].only || strcmp(option_table[i].only, command->name) == 0))
+                return &option_table[i];
+    return NULL;
+}
+
+static int set_value(const struct option_row *row, const char *value, struct options *options,
                      struct fault *fault)
 {
-    void *place = (char *)options + form->offset;
+    void *place = (char *)options + row->offset;
     struct fault cause;
 
-    switch (form->kind) {
+    switch (row->kind) {
     case OPTION_FLAG:
         *(bool *)place = true;
         return 0;
@@ -76,9 +64,8 @@ static int set_value(const struct option_form *form, const char *value, struct o
         *(const char **)place = value;
         return 0;
     case OPTION_NUMBER:
-        if (parse_number(value, form->lowest, form->highest, (double *)place, &cause) != 0)
-            return fault_set(fault, "--%s: %s", form->name, cause.text);
-        *(bool *)((char *)options + form->given) = true;
+        if (parse_number(value, row->lowest, row->highest, (double *)place, &cause) != 0)
+            return fault_set(fault, "--%s: %s", row->name, cause.text);
         return 0;
     case OPTION_SITE:
         if (parse_site(value, &options->latitude_deg, &options->longitude_deg, &options->height_m,
@@ -92,39 +79,79 @@ static int set_value(const struct option_form *form, const char *value, struct o
     return -1;
 }
 
-int options_read(int argc, char **argv, const char *allowed, struct options *options, bool *help,
-                 struct fault *fault)
+static bool is_given(uint64_t given, const struct option_row *row)
 {
-    *options = (struct options){0};
-    *help = false;
-    options->operands = argv;
-    for (int i = 0; i < argc; i++) {
-        const char *name = argv[i], *equals;
-        const struct option_form *form;
+    return row && given >> (row - option_table) & 1;
+}
 
-        if (strcmp(name, "--help") == 0 || strcmp(name, "-h") == 0) {
+/* Whether what must be given is, and of what excludes each other only one. */
+static int check_given(const struct command_row *command, uint64_t given, struct fault *fault)
+{
+    const struct option_row *first = NULL; /* that was given of the group */
+    char name[OPTION_NAME], mark;
+
+    for (const char *at = command->takes; takes_next(&at, name, &mark);) {
+        const struct option_row *row = option_find(command, name);
+
+        if (mark != '|')
+            first = NULL;
+        if (row && mark == ' ' && !is_given(given, row))
+            return fault_set(fault, "--%s %s is missing; see moonstand %s --help", row->name,
+                             row->value, command->name);
+        if (first && is_given(given, row))
+            return fault_set(fault, "--%s and --%s exclude each other", first->name, row->name);
+        if (is_given(given, row))
+            first = row;
+    }
+    return 0;
+}
+
+static int read_option(const struct command_row *command, char **argv, int left,
+                       struct options *options, uint64_t *given, struct fault *fault)
+{
+    char name[OPTION_NAME];
+    const char *equals = strchr(*argv, '='), *value = equals ? equals + 1 : argv[1];
+    const struct option_row *row;
+
+    if (strncmp(*argv, "--", 2) != 0)
+        return fault_set(fault, "'%.60s' is not an option; see --help", *argv);
+    (void)snprintf(name, sizeof name, "%.*s", equals ? (int)(equals - *argv) - 2 : 60, *argv + 2);
+    row = option_find(command, name);
+    if (!row)
+        return fault_set(fault, "'%.60s' is not an option of %s; see moonstand %s%s--help", *argv,
+                         *command->name ? command->name : "the dashboard", command->name,
+                         *command->name ? " " : "");
+    if (!row->value && equals)
+        return fault_set(fault, "--%s takes no value", row->name);
+    if (row->value && !equals && left < 2)
+        return fault_set(fault, "--%s needs a value: %s", row->name, row->value);
+    *given |= UINT64_C(1) << (row - option_table);
+    if (set_value(row, value, options, fault) != 0)
+        return -1;
+    return row->value && !equals ? 2 : 1;
+}
+
+int options_read(const struct command_row *command, int argc, char **argv, struct options *options,
+                 bool *help, struct fault *fault)
+{
+    int most = operands_of(command);
+    uint64_t given = 0;
+
+    *options = (struct options){
+        .operands = argv, .speed = NAN, .temperature_c = NAN, .humidity_percent = NAN};
+    *help = false;
+    for (int i = 0, used; i < argc; i += used) {
+        if (strcmp(argv[i], "--help") == 0 || strcmp(argv[i], "-h") == 0) {
             *help = true;
             return 0;
         }
-        if (is_allowed(allowed, "FILE") && *name != '-') {
+        used = 1;
+        if (options->operand_count < most && (*argv[i] != '-' || argv[i][1] == '\0'))
             argv[options->operand_count++] = argv[i];
-            continue;
-        }
-        if (strncmp(name, "--", 2) != 0)
-            return fault_set(fault, "'%.60s' is not an option; see --help", name);
-        name += 2;
-        equals = strchr(name, '=');
-        form = find_form(name, equals ? (size_t)(equals - name) : strlen(name));
-        if (!form || !is_allowed(allowed, form->name))
-            return fault_set(fault,
-                             "'--%.60s' is not an option of this command; it takes these: %s", name,
-                             *allowed ? allowed : "help");
-        if (form->kind == OPTION_FLAG && equals)
-            return fault_set(fault, "--%s takes no value", form->name);
-        if (form->kind != OPTION_FLAG && !equals && ++i >= argc)
-            return fault_set(fault, "--%s needs a value", form->name);
-        if (set_value(form, equals ? equals + 1 : argv[i], options, fault) != 0)
+        else
+            used = read_option(command, &argv[i], argc - i, options, &given, fault);
+        if (used < 0)
             return -1;
     }
-    return 0;
+    return check_given(command, given, fault);
 }

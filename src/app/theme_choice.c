@@ -1,4 +1,4 @@
-/* Which theme the screen wears: from the start, and changed while it runs. */
+/* Chooses the theme: at the start, and while the program runs. */
 #include "live.h"
 
 #include <moonstand/palette.h>
@@ -7,23 +7,19 @@
 #include <stdio.h>
 #include <string.h>
 
-/* Where the program stands in its source folder. */
-#define BESIDE "themes"
-enum { LOOKS = 64 };
-
 static int load(const char *name, struct theme *theme, struct fault *fault)
 {
-    char path[PATH_SIZE];
+    char program[PATH_SIZE], path[PATH_SIZE];
 
     theme_default(theme);
     if (strcmp(name, theme->name) == 0)
         return 0;
-    if (path_theme(name, BESIDE, path, fault) != 0 || theme_read(path, theme, fault) != 0)
+    if (path_theme(name, program_path(program), path, fault) != 0 || theme_read(path, theme, fault) != 0)
         return -1;
     return theme_valid(theme, fault);
 }
 
-/* Takes the folder of the file that it names out of a fault's text: a screen's line is short. */
+/* Cuts the folder of the file named in a fault's text: the screen's line is short. */
 static void make_brief(struct fault *fault)
 {
     const char *name = fault->text;
@@ -44,7 +40,7 @@ int look_open(struct live *live, const char *asked, struct fault *fault)
         return 0;
     if (asked)
         return -1;
-    /* A file that was damaged is no reason to miss the night. */
+    /* A damaged theme file is no reason to miss the night. */
     theme_default(&live->theme);
     make_brief(fault);
     return 1;
@@ -68,11 +64,11 @@ void look_take(struct live *live, const char *name)
 
 void look_next(struct live *live)
 {
-    char names[LOOKS][THEME_NAME];
-    int count = theme_list(BESIDE, names, LOOKS), next = 0;
+    char program[PATH_SIZE], names[THEMES_LISTED][THEME_NAME];
+    int count = theme_list(program_path(program), names, THEMES_LISTED), next = 0;
 
     if (count == 0) {
-        session_say(&live->session, "no theme files are found");
+        session_say(&live->session, "no theme files found");
         return;
     }
     while (next < count && strcmp(names[next], live->look) <= 0)

@@ -42,25 +42,54 @@ int path_sessions(char out[PATH_SIZE], struct fault *fault)
     return base_path("XDG_STATE_HOME", ".local/state", "sessions", out, fault);
 }
 
-int path_theme(const char *name, const char *beside, char out[PATH_SIZE], struct fault *fault)
+/* From tests/ROOM of build/sanitized to the folder of the sources. */
+enum { FOLDERS_UP = 5, THEME_FOLDERS = 2 + 2 * FOLDERS_UP };
+
+/* The folder `steps` above a file; false if there is none. */
+static bool folder_above(const char *file, int steps, char out[PATH_SIZE])
 {
-    const char *const folders[] = {MOONSTAND_THEMES, beside};
-    char rest[THEME_NAME + 16];
+    char *slash = out;
+
+    (void)snprintf(out, PATH_SIZE, "%s", file);
+    for (int i = 0; slash && i < steps; i++) {
+        slash = strrchr(out, '/');
+        if (slash)
+            *slash = '\0';
+    }
+    return slash;
+}
+
+/* The folders in which themes are looked for, in order; false if there is none of that index. */
+static bool theme_folder(int index, const char *program, char out[PATH_SIZE])
+{
+    static const char *const below[] = {"share/moonstand/themes", "themes"};
+    char above[PATH_SIZE];
+
+    if (index == 0)
+        return base_path("XDG_CONFIG_HOME", ".config", "themes", out, NULL) == 0;
+    if (index == THEME_FOLDERS - 1)
+        return fits(snprintf(out, PATH_SIZE, "%s", MOONSTAND_THEMES), NULL) == 0;
+    return program && folder_above(program, (index + 1) / 2, above) &&
+           fits(snprintf(out, PATH_SIZE, "%s/%s", above, below[(index + 1) % 2]), NULL) == 0;
+}
+
+int path_theme(const char *name, const char *program, char out[PATH_SIZE], struct fault *fault)
+{
+    char folder[PATH_SIZE];
 
     if (*name == '\0' || strlen(name) >= THEME_NAME || strpbrk(name, "/.") || !text_is_clean(name))
         return fault_set(fault,
                          "\"%.40s\" is not a theme's name: up to %d bytes without '/' or '.'", name,
                          THEME_NAME - 1);
-    (void)snprintf(rest, sizeof rest, "themes/%s.json", name);
-    if (base_path("XDG_CONFIG_HOME", ".config", rest, out, NULL) == 0 && access(out, R_OK) == 0)
-        return 0;
-    for (size_t i = 0; i < sizeof folders / sizeof folders[0]; i++)
-        if (folders[i] &&
-            fits(snprintf(out, PATH_SIZE, "%s/%s.json", folders[i], name), NULL) == 0 &&
+    for (int i = 0; i < THEME_FOLDERS; i++)
+        if (theme_folder(i, program, folder) &&
+            fits(snprintf(out, PATH_SIZE, "%s/%s.json", folder, name), NULL) == 0 &&
             access(out, R_OK) == 0)
             return 0;
-    return fault_set(fault, "no theme \"%s\": no file %s.json in the user's themes, in %s%s%.200s",
-                     name, name, MOONSTAND_THEMES, beside ? " or in " : "", beside ? beside : "");
+    return fault_set(fault,
+                     "no theme \"%s\": no file %s.json in the user's themes, beside the program, or "
+                     "in %s",
+                     name, name, MOONSTAND_THEMES);
 }
 
 /* The name that a file of a folder of themes gives, "" where it is none. */
@@ -87,23 +116,21 @@ static int add_name(char (*names)[THEME_NAME], int count, int most, const char *
     return count + 1;
 }
 
-int theme_list(const char *beside, char (*names)[THEME_NAME], int most)
+int theme_list(const char *program, char (*names)[THEME_NAME], int most)
 {
-    char own[PATH_SIZE] = "", name[THEME_NAME];
-    const char *const folders[] = {own, MOONSTAND_THEMES, beside};
+    char folder[PATH_SIZE], name[THEME_NAME];
     int count = 0;
 
-    (void)base_path("XDG_CONFIG_HOME", ".config", "themes", own, NULL);
-    for (size_t i = 0; i < sizeof folders / sizeof folders[0]; i++) {
-        DIR *folder = folders[i] ? opendir(folders[i]) : NULL;
-        if (!folder)
+    for (int i = 0; i < THEME_FOLDERS; i++) {
+        DIR *open = theme_folder(i, program, folder) ? opendir(folder) : NULL;
+        if (!open)
             continue;
-        for (const struct dirent *entry; (entry = readdir(folder));) {
+        for (const struct dirent *entry; (entry = readdir(open));) {
             name_of_theme(entry->d_name, name);
             if (*name)
                 count = add_name(names, count, most, name);
         }
-        (void)closedir(folder);
+        (void)closedir(open);
     }
     return count;
 }

@@ -30,6 +30,7 @@ CALL(int, stat, (const char *path, struct stat *out), (path, out), -1, EACCES)
 CALL(int, fstat, (int file, struct stat *out), (file, out), -1, EIO)
 CALL(int, fstatat, (int at, const char *path, struct stat *out, int flags), (at, path, out, flags),
      -1, EACCES)
+CALL(ssize_t, readlink, (const char *path, char *out, size_t size), (path, out, size), -1, EACCES)
 CALL(ssize_t, readlinkat, (int at, const char *path, char *out, size_t size), (at, path, out, size),
      -1, EIO)
 CALL(char *, getcwd, (char *out, size_t size), (out, size), NULL, ENOENT)

@@ -93,6 +93,7 @@ check_of() {
     *'moonstand report --pictures') echo "out ^$picture" ;;
     'moonstand report --pictures < times.csv > sorted.csv') echo "sorted.csv ^$picture" ;;
     'moonstand look DCIM') echo 'out IMG_0001.JPG: 2028-12-31 17:30:09' ;;
+    'moonstand help plan') echo 'out calendar' ;;
     'moonstand sessions') echo 'out ^2028-12-31-rehearsal' ;;
     'systemd-inhibit '*' moonstand') echo 'out ^Next ' ;;
     esac
@@ -100,7 +101,7 @@ check_of() {
 
 awk '/^```/ { fence = !fence; next } !fence && /^    / { sub(/^ +/, ""); print }' README.md >"$home/of_readme"
 sed -n 's/^\.Dl //p' "$page" >"$home/of_page"
-commands=$(sed -n 's/^    {"\([a-z]*\)", command_.*/\1/p' src/app/main.c)
+commands=$(clean_env "$program" --complete "" | cut -d: -f1)
 for command in $commands; do
     clean_env "$program" $command --help | sed -n 's/^ *Example: //p'
 done >"$home/of_help"

@@ -39,6 +39,22 @@ wait_exit
 [ "$(cat "$home/exit")" = 2 ] && grep -q "a-broken.json" "$home/errors"
 ok "a broken theme that is asked for is refused" $?
 
+# Themes are found wherever the program stands and is started from; "daylight" is beside both.
+mkdir -p "$home/own/bin" "$home/own/share/moonstand/themes"
+cp "$build/moonstand" "$home/own/bin/moonstand"
+sed 's/"name": "daylight"/"name": "moved"/' themes/daylight.json >"$home/own/share/moonstand/themes/moved.json"
+[ "$(cd / && clean_env "$program" --complete --theme "" | tr '\n' ' ')" = "a-amber a-broken blue-orange daylight plain red " ]
+ok "the themes of the build are found from another folder" $?
+(cd / && clean_env "$home/own/bin/moonstand" --complete --theme "" | grep -qx moved)
+ok "and those below the folder that the program was moved to" $?
+for each in "$program daylight 231" "$home/own/bin/moonstand moved 231"; do
+    set -- $each
+    clean_env tmux -f /dev/null -L "$socket" kill-server 2>/dev/null
+    (cd / && clean_env tmux -f /dev/null -L "$socket" new-session -d -x 80 -y 24 "TERM=tmux-256color $1 rehearse --demo --theme $2")
+    wait_for REHEARSAL && background "$3"
+    ok "theme $2 is worn by a program started from another folder" $?
+done
+
 printf '{"site": {"name": "shed", "latitude_deg": 62, "longitude_deg": 60}, "theme": "a-broken",
     "clock": "12", "units": "imperial"}' \
     >"$home/config/moonstand/setup.json"

@@ -1,6 +1,7 @@
 #!/bin/sh
-# The manual page is well formed and leaves nothing out: commands, options, keys of the dashboard, keys of the
-# setup, members of JSON. The completions of both shells offer what each command takes, and nothing else.
+# The manual page is well formed and leaves nothing out: keys of the dashboard, keys of the setup, members of
+# JSON (its lists of commands and options: tests/app/test_tables.c). The completions of both shells offer what
+# each command takes, and nothing else.
 build=$1
 . "$(dirname "$0")/lib.sh"
 
@@ -40,11 +41,7 @@ EOF
 [ -z "$missing" ]
 ok "one block has every caution" $?
 [ -z "$missing" ] || echo "#  missing: $missing"
-commands=$(sed -n 's/^    {"\([a-z]*\)", command_.*/\1/p' src/app/main.c)
-echo "$commands" >"$home/words"
-has_all "every command"
-sed -n 's/^    {"\([a-z]*\)", OPTION_.*/--\1/p' src/app/options.c >"$home/words"
-has_all "every option"
+commands=$(clean_env "$program" --complete "" | cut -d: -f1)
 sed -n '/^enum press {/,/^};/s/.*= .\(.\).,.*/\1/p; s/.*PRESS_QUIT_NOW = .\(.\)..*/\1/p' \
     include/moonstand/dashboard.h | sed 's/ /space/; s/[+?]/[&]/' >"$home/words"
 has_all "every key"
@@ -65,38 +62,50 @@ ok "the page has the range of every number of the setup" $?
 cat src/report/*.c | tr -d '\n' | grep -oE 'put_[a-z]+\([^"();]*, "[a-z_0-9]+"' | sed 's/.*"\(.*\)"/\1/' >"$home/words"
 has_all "every member of JSON"
 
-# What a command takes, as its complaint about an unknown option tells.
-takes() { clean_env "$program" $1 --no-such 2>&1 | sed -n 's/ FILE$//; s/.*it takes these: //p' | tr ' ' '\n' | sed 's/^/--/'; }
-with_help() {
-    { cat && echo "$@" | tr ' ' '\n'; } | sort -u
-}
-offered_by_bash() {
-    bash -c '. src/app/completion.bash
-        COMP_WORDS=(moonstand ${1:-} --) COMP_CWORD=$(($# + 1))
+# What both shells offer is what the program answers them; that it takes each is seen by giving it.
+mkdir "$home/bin" && ln -s "$program" "$home/bin/moonstand"
+PATH=$home/bin:$PATH
+offered_by_bash() { # WORDS...
+    clean_env bash -c '. src/app/completion.bash
+        COMP_WORDS=(moonstand "$@") COMP_CWORD=$#
         _moonstand
-        printf "%s\n" "${COMPREPLY[@]}"' bash $1 | sort
+        printf "%s\n" "${COMPREPLY[@]}"' bash "$@"
 }
 offered_by_zsh() {
-    zsh -f -c '_arguments() { print -l -- "$@" }
-        words=(moonstand ${1:-} --) CURRENT=$#words
+    clean_env zsh -f -c '_describe() { print -l -- ${(P)2%%:*} }; _files() { print -l -- FILES }; compset() { : }
+        words=(moonstand "$@") CURRENT=$#words
         functions[whole]=$(<src/app/completion.zsh)
-        whole' zsh $1 | sed '/^\*/d; s/[=[].*//' | sort
+        whole' zsh "$@"
 }
 for command in '' $commands; do
-    others=--help
-    [ -n "$command" ] || others="--help --version"
-    takes "$command" | with_help $others >"$home/takes"
+    clean_env "$program" $command --help | sed -n 's/^  \(--[a-z]*\).*/\1/p' >"$home/takes"
+    echo "--help" >>"$home/takes"
+    [ -n "$command" ] || echo "--version" >>"$home/takes"
     for shell in bash zsh; do
-        offered_by_$shell "$command" >"$home/offered" 2>"$home/err"
+        offered_by_$shell $command -- >"$home/offered" 2>"$home/err"
         diff "$home/takes" "$home/offered" >"$home/diff"
         ok "$shell offers what '${command:-the dashboard}' takes" $?
         sed 's/^/#  /' "$home/diff" "$home/err"
     done
 done
-[ "$(bash -c '. src/app/completion.bash; COMP_WORDS=(moonstand "") COMP_CWORD=1; _moonstand
-    printf "%s\n" "${COMPREPLY[@]}"')" = "$commands" ]
-ok "bash offers every command" $?
-[ "$(zsh -f -c '_describe() { print -l -- ${(P)2%%:*} }; words=(moonstand "") CURRENT=2
-    functions[whole]=$(<src/app/completion.zsh); whole')" = "$commands" ]
-ok "zsh offers every command" $?
+mkdir -p "$home/state/moonstand/sessions/2028-12-31" "$home/config/moonstand/themes"
+cp themes/plain.json "$home/config/moonstand/themes/of-mine.json"
+offers() { # WANTED WORDS...: both shells offer these lines
+    wanted=$1
+    shift
+    [ "$(offered_by_bash "$@" | tr '\n' ' ')" = "$wanted" ]
+    ok "bash offers for '$*': $wanted" $?
+    [ "$(offered_by_zsh "$@" | tr '\n' ' ')" = "$wanted" ]
+    ok "zsh offers for '$*': $wanted" $?
+}
+offers "$(echo "$commands" | tr '\n' ' ')" ""
+offers "danjon chauvenet oblate " nights --shadow ""
+offers "2028-12-31 " report --session ""
+offers "blue-orange daylight of-mine plain red " --theme ""
+[ "$(offered_by_bash nights --shadow = d)" = danjon ] && [ "$(offered_by_zsh nights --shadow=d)" = "danjon
+chauvenet
+oblate" ]
+ok "both see a value after an equals sign" $?
+[ "$(offered_by_bash look src/app/completion.b)" = src/app/completion.bash ] && [ "$(offered_by_zsh look src/)" = FILES ]
+ok "both offer files where files can stand" $?
 finish

@@ -148,19 +148,40 @@ static void test_path_that_does_not_fit(void **state)
 
 static void test_themes_are_searched_in_order(void **state)
 {
-    char user[96], beside[96], path[PATH_SIZE], wanted[PATH_SIZE];
+    char user[96], source[96], program[PATH_SIZE], path[PATH_SIZE], wanted[PATH_SIZE];
     struct fault fault;
     static const char *const bad[] = {"",         "../red", "a/b",
                                       "red.json", "\x01",   "a-name-of-more-than-thirty-one-bytes"};
 
     (void)state;
     (void)snprintf(user, sizeof user, "%s/user", folder);
-    (void)snprintf(beside, sizeof beside, "%s/beside", folder);
-    assert_int_equal(mkdir(user, 0700) | mkdir(beside, 0700), 0);
+    (void)snprintf(source, sizeof source, "%s/source", folder);
+    assert_int_equal(mkdir(user, 0700) | mkdir(source, 0700), 0);
     set("XDG_CONFIG_HOME", user);
-    (void)snprintf(wanted, sizeof wanted, "%s/test-only.json", beside);
+    /* Where it was built, however deep, and installed anywhere: the second goes first. */
+    (void)snprintf(wanted, sizeof wanted, "%s/themes", source);
+    assert_int_equal(mkdir(wanted, 0700), 0);
+    (void)snprintf(wanted, sizeof wanted, "%s/themes/test-only.json", source);
     put(wanted, "{}");
-    assert_int_equal(path_theme("test-only", beside, path, &fault), 0);
+    for (int i = 0; i < 3; i++) {
+        static const char *const places[] = {"build", "build/sanitized", "build/sanitized/tests/store"};
+        (void)snprintf(program, sizeof program, "%s/%s/moonstand", source, places[i]);
+        assert_int_equal(path_theme("test-only", program, path, &fault), 0);
+        assert_string_equal(path, wanted);
+    }
+    (void)snprintf(program, sizeof program, "%s/build/sanitized/tests/store/deeper/moonstand", source);
+    assert_int_equal(path_theme("test-only", program, path, &fault), -1);
+    assert_int_equal(path_theme("test-only", "moonstand", path, &fault), -1);
+    (void)snprintf(program, sizeof program, "%s/bin/moonstand", source);
+    for (const char *const *part = (const char *const[]){"share", "share/moonstand",
+                                                         "share/moonstand/themes", NULL};
+         *part; part++) {
+        (void)snprintf(wanted, sizeof wanted, "%s/%s", source, *part);
+        assert_int_equal(mkdir(wanted, 0700), 0);
+    }
+    (void)snprintf(wanted, sizeof wanted, "%s/share/moonstand/themes/test-only.json", source);
+    put(wanted, "{}");
+    assert_int_equal(path_theme("test-only", program, path, &fault), 0);
     assert_string_equal(path, wanted);
     assert_int_equal(path_theme("test-only", NULL, path, &fault), -1);
     assert_non_null(strstr(fault.text, "no theme \"test-only\""));
@@ -170,10 +191,10 @@ static void test_themes_are_searched_in_order(void **state)
     assert_int_equal(mkdir(wanted, 0700), 0);
     (void)snprintf(wanted, sizeof wanted, "%s/moonstand/themes/test-only.json", user);
     put(wanted, "{}");
-    assert_int_equal(path_theme("test-only", beside, path, &fault), 0);
+    assert_int_equal(path_theme("test-only", program, path, &fault), 0);
     assert_string_equal(path, wanted);
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++)
-        assert_int_equal(path_theme(bad[i], beside, path, &fault), -1);
+        assert_int_equal(path_theme(bad[i], program, path, &fault), -1);
 
     char names[4][THEME_NAME];
     (void)snprintf(wanted, sizeof wanted, "%s/moonstand/themes/a-first.json", user);
@@ -182,12 +203,12 @@ static void test_themes_are_searched_in_order(void **state)
     put(wanted, "{}");
     (void)snprintf(wanted, sizeof wanted, "%s/moonstand/themes/.json", user);
     put(wanted, "{}");
-    int count = theme_list(beside, names, 4);
+    int count = theme_list(program, names, 4);
     assert_true(count >= 2);
     assert_string_equal(names[0], "a-first");
     for (int i = 1; i < count; i++)
         assert_true(strcmp(names[i - 1], names[i]) < 0);
-    assert_int_equal(theme_list(beside, names, 1), 1);
+    assert_int_equal(theme_list(program, names, 1), 1);
 }
 
 /* ---- sessions ---- */
