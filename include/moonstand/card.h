@@ -8,24 +8,22 @@ struct readings;
 
 struct card_device {
     char path[CARD_PATH];
-    char own[CARD_PATH]; /* a folder on the machine's own disk */
+    char own[CARD_PATH]; /* a folder on the laptop's own disk */
     double due_s;
     int pid;           /* of the process that asks; 0: none */
-    int answer;        /* where it says what it has found */
-    double asked_s;    /* since when */
-    bool known;        /* it has answered, or has not for too long */
+    int answer;        /* the pipe it answers through */
+    double asked_s;    /* when it started */
+    bool known;        /* it has answered, or has timed out */
     double free_bytes; /* NaN: no card there */
 };
 
-/* Free space at `path`, asked every ten seconds; empty: nothing to ask. A path that lies on the
- * root's filesystem or on that of `own` is no card: the place is there, but nothing is mounted. The
- * question is put by a process of its own, so that a file system that hangs holds nobody up; a card
- * that has not answered for five seconds counts as absent until it does. */
+/* Watches the free space at `path`, every ten seconds; empty: none. A path on the root's file
+ * system or on that of `own` is no card: the folder exists, but nothing is mounted there. A child
+ * process asks, since a file system that hangs (a pulled reader, a network) would block the caller
+ * for ever; a card that does not answer within five seconds counts as absent until it does. */
 void card_open(struct card_device *card, const char *path, const char *own);
 void card_close(struct card_device *card);
-double card_next_deadline(const struct card_device *card);
-/* To be called once a second, also before the deadline: takes an answer that came late. */
-void card_on_deadline(struct card_device *card, double boot_s);
+void card_tick(struct card_device *card, double boot_s);
 /* Writes card_free_bytes and card_absent of a rig. */
 void card_fill(const struct card_device *card, int rig, struct readings *readings);
 

@@ -1,4 +1,4 @@
-/* devices: commands of the user's that run at events. */
+/* devices: the user's commands that run at events. */
 #ifndef MOONSTAND_HOOKS_H
 #define MOONSTAND_HOOKS_H
 
@@ -7,11 +7,11 @@
 
 struct fault;
 
-/* What a hook is told, in its environment. */
+/* What a hook finds in its environment. */
 struct hook_facts {
     enum hook_event event; /* MOONSTAND_EVENT: its name */
-    double utc;            /* MOONSTAND_AT: the instant, of the night's clock, ISO 8601 UTC */
-    const char *what;      /* MOONSTAND_WHAT: for people: "U2", "re-aim of long" */
+    double utc;            /* MOONSTAND_AT: ISO 8601 UTC, by the night's clock */
+    const char *what;      /* MOONSTAND_WHAT: in words: "U2", "re-aim of long" */
     const char *rig;       /* MOONSTAND_RIG: its name, or empty */
     bool rehearsal;        /* MOONSTAND_REHEARSAL: 1 or 0 */
 };
@@ -21,12 +21,11 @@ struct hooks {
     struct child child[HOOKS_RUNNING];
 };
 
-/* Runs a command, with nothing of it on the screen. -1 with a fault where it cannot be run, or too
- * many of them still do. */
+/* Starts a command whose output is discarded. -1 with a fault if it cannot run or HOOKS_RUNNING of
+ * them still do. */
 int hooks_run(struct hooks *hooks, const struct user_command *command,
               const struct hook_facts *facts, double boot_s, struct fault *fault);
-double hooks_next_deadline(const struct hooks *hooks);
-void hooks_on_deadline(struct hooks *hooks, double boot_s);
+void hooks_tick(struct hooks *hooks, double boot_s);
 void hooks_close(struct hooks *hooks);
 
 #endif

@@ -1,4 +1,4 @@
-/* devices: temperature and humidity from a file or a command of the user's. */
+/* devices: temperature and humidity from the user's file or command. */
 #ifndef MOONSTAND_SENSOR_H
 #define MOONSTAND_SENSOR_H
 
@@ -9,29 +9,28 @@
 enum { SENSOR_OUTPUT = 128 };
 struct sensor {
     struct air_sensor source;
-    char forbidden[READINGS_TROUBLE]; /* why a command is not run; empty: it may be */
+    char forbidden[READINGS_TROUBLE]; /* why a command must not run; empty: it may */
     double due_s;
     bool running;
     struct child child;
-    char output[SENSOR_OUTPUT]; /* the file's text, or what the command has printed so far */
+    char output[SENSOR_OUTPUT]; /* text of the file, or what the command has printed so far */
     size_t length;
-    double read_s; /* when the last good reading was true; NaN: none yet */
+    double read_s; /* boot clock of the last good reading; NaN: none yet */
     double temperature_c, humidity_percent;
     char trouble[READINGS_TROUBLE]; /* of the last try; empty: good */
 };
 
-/* What it says must be two numbers, the temperature (-45 to 60 C) and the relative humidity (1 to
- * 100 %), and nothing else; anything else (junk, NaN, too much, a command that fails or hangs) is
- * refused with a message, and the last good reading grows old. A file counts from when it was last
- * written; one older than AIR_FRESH_S is refused. `forbidden`: why a command is not to be run,
- * which the trouble then says; empty: it may run. */
+/* The source must give two numbers and nothing else: temperature (-45 to 60 C) and relative
+ * humidity (1 to 100 %). Anything else (junk, NaN, more text, a command that fails or hangs) sets
+ * `trouble`, and the last good reading ages. A file's reading dates from the last write; one older
+ * than AIR_FRESH_S is refused. If `forbidden` is not empty, no command runs and `trouble` says
+ * why. */
 void sensor_open(struct sensor *sensor, const struct air_sensor *source, const char *forbidden);
 void sensor_close(struct sensor *sensor);
 int sensor_fd(const struct sensor *sensor);
 void sensor_on_readable(struct sensor *sensor);
-double sensor_next_deadline(const struct sensor *sensor);
-/* `utc`: the machine's own wall clock. To be called once a second while a command runs. */
-void sensor_on_deadline(struct sensor *sensor, double utc, double boot_s);
+/* `utc`: the machine's own wall clock. */
+void sensor_tick(struct sensor *sensor, double utc, double boot_s);
 /* Writes air_age_s, temperature_c, humidity_percent and air_trouble. */
 void sensor_fill(const struct sensor *sensor, double boot_s, struct readings *readings);
 

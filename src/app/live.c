@@ -163,22 +163,22 @@ static void read_devices(struct live *live)
 
     clock_machine(&machine);
     boot = machine.boot(&machine);
-    battery_on_deadline(&live->battery, boot);
+    battery_tick(&live->battery, boot);
     battery_fill(&live->battery, readings);
-    kernel_clock_on_deadline(&live->kernel_clock, boot);
+    kernel_clock_tick(&live->kernel_clock, boot);
     kernel_clock_fill(&live->kernel_clock, readings);
     if (live->gps) {
-        gps_device_on_deadline(live->gps, boot);
+        gps_device_tick(live->gps, boot);
         gps_device_fill(live->gps, machine.utc(&machine), boot, readings);
     }
-    sensor_on_deadline(&live->sensor, machine.utc(&machine), boot);
+    sensor_tick(&live->sensor, machine.utc(&machine), boot);
     sensor_fill(&live->sensor, boot, readings);
     for (int i = 0; i < live->session.night.setup.rig_count; i++) {
-        card_on_deadline(&live->card[i], boot);
+        card_tick(&live->card[i], boot);
         card_fill(&live->card[i], i, readings);
     }
-    hooks_on_deadline(&live->hooks, boot);
-    if (keep_awake_on_deadline(&live->keep_awake, boot, &fault) != 0)
+    hooks_tick(&live->hooks, boot);
+    if (keep_awake_tick(&live->keep_awake, boot, &fault) != 0)
         session_say(&live->session, "%.200s", fault.text);
     if (!live->session.night.rehearsal && !live->session.looking_on)
         keep_awake_fill(&live->keep_awake, readings);

@@ -1,5 +1,3 @@
-/* Keeping the laptop awake: the system's own lock against sleep, held by a program that is run for as
- * long as this one lives. */
 #include "child.h"
 
 #include <moonstand/keep_awake.h>
@@ -9,10 +7,10 @@
 #include <string.h>
 #include <unistd.h>
 
-/* After a refusal; a login manager that was restarted has forgotten the lock. */
+/* Until the next try: a restarted login manager forgets its locks. */
 #define AGAIN_S 300.0
 
-/* It prints a word once it has the lock, then does nothing. */
+/* Prints a word once it holds the lock, then sleeps. */
 static const char *const words[] = {
     KEEP_AWAKE_PROGRAM,
     "--what=sleep:idle:handle-lid-switch",
@@ -49,7 +47,7 @@ static int start(struct keep_awake *keep, struct fault *fault)
     return child_start(&keep->child, &command, NULL, true, INFINITY, fault);
 }
 
-int keep_awake_on_deadline(struct keep_awake *keep, double boot_s, struct fault *fault)
+int keep_awake_tick(struct keep_awake *keep, double boot_s, struct fault *fault)
 {
     char word[16];
 
@@ -66,7 +64,7 @@ int keep_awake_on_deadline(struct keep_awake *keep, double boot_s, struct fault 
     if (boot_s < keep->due_s)
         return 0;
     keep->due_s = boot_s + AGAIN_S;
-    /* A machine without the program is none of the user's concern: the state says enough. */
+    /* Without the program there is nothing to report: the state says enough. */
     if (start(keep, fault) != 0)
         keep->state = AWAKE_NOT;
     return 0;

@@ -10,15 +10,15 @@
 
 static const double interval_s = 60;
 
-/* One battery, or the sum of several; the kernel's units are micro-Wh and micro-W. */
+/* Sum of the batteries, in the kernel's units: micro-Wh and micro-W. */
 struct charge {
     int count;
-    double stored, full, draw; /* draw: zero unless discharging */
+    double stored, full, draw; /* draw: 0 unless discharging */
     double percent;
     bool discharging;
 };
 
-/* The first line of ROOT/SUPPLY/NAME; false where there is none. */
+/* Reads the first line of ROOT/SUPPLY/NAME; false if there is none. */
 static bool read_line(int root, const char *supply, const char *name, char *out, size_t size)
 {
     char path[300];
@@ -45,8 +45,8 @@ static bool line_is(int root, const char *supply, const char *name, const char *
     return read_line(root, supply, name, text, sizeof text) && strcmp(text, wanted) == 0;
 }
 
-/* NaN where there is no such file or it holds anything but a number up to `highest`. Some drivers
- * show a draw as negative. */
+/* NaN if the file is missing or holds anything but a number up to `highest`. Some drivers report
+ * the draw as negative. */
 static double read_number(int root, const char *supply, const char *name, double highest)
 {
     char text[32];
@@ -58,7 +58,7 @@ static double read_number(int root, const char *supply, const char *name, double
     return fabs(value);
 }
 
-/* An energy or power, told directly or as a charge or current at the present voltage. */
+/* An energy or power, given directly or as charge or current, times the present voltage. */
 static double read_energy(int root, const char *supply, const char *energy, const char *charge)
 {
     static const double highest = 1e12;
@@ -102,7 +102,7 @@ static struct charge read_batteries(const char *path)
     return sum;
 }
 
-/* By energy where all of it is known, else by what the batteries themselves say. A worn battery may
+/* By energy if all of it is known, else the mean of what the batteries report. A worn battery may
  * hold more than its 'full'. */
 static double percent_of(const struct charge *sum)
 {
@@ -119,12 +119,7 @@ void battery_open(struct battery_device *battery, const char *root)
     (void)snprintf(battery->root, sizeof battery->root, "%s", root);
 }
 
-double battery_next_deadline(const struct battery_device *battery)
-{
-    return battery->due_s;
-}
-
-void battery_on_deadline(struct battery_device *battery, double boot_s)
+void battery_tick(struct battery_device *battery, double boot_s)
 {
     struct charge sum;
 

@@ -1,5 +1,3 @@
-/* Free space on a memory card. A file system that hangs (a reader that was pulled, a network) can hold
- * whoever asks for ever, and nothing ends that: a process of its own asks, and the loop goes on. */
 #include <errno.h>
 #include <fcntl.h>
 #include <math.h>
@@ -16,9 +14,8 @@
 #include <unistd.h>
 
 static const double interval_s = 10;
-/* A card that has not answered for so long counts as absent. */
 static const double patience_s = 5;
-/* Nearly every answer comes within a millisecond: the loop waits so long for it, else till later. */
+/* Nearly every answer comes within a millisecond; later ones are taken at a later tick. */
 enum { WAIT_MS = 20 };
 
 static bool is_same_filesystem(const struct stat *place, const char *other)
@@ -28,7 +25,7 @@ static bool is_same_filesystem(const struct stat *place, const char *other)
     return stat(other, &status) == 0 && status.st_dev == place->st_dev;
 }
 
-/* NaN where nothing is mounted there. */
+/* NaN if nothing is mounted there. */
 static double free_bytes(const char *path, const char *own)
 {
     struct statvfs space;
@@ -48,7 +45,7 @@ void card_open(struct card_device *card, const char *path, const char *own)
     (void)snprintf(card->own, sizeof card->own, "%s", own);
 }
 
-/* Waits for nothing: one that hangs cannot be waited for, and ends with this program. */
+/* Does not wait: a child that hangs in the kernel ends only when the file system lets go. */
 void card_close(struct card_device *card)
 {
     if (card->pid > 0) {
@@ -59,13 +56,7 @@ void card_close(struct card_device *card)
     card->pid = 0;
 }
 
-double card_next_deadline(const struct card_device *card)
-{
-    return card->due_s;
-}
-
-/* Starts a process that asks; only async-signal-safe calls in it. Where it cannot be started, what
- * was known stays. */
+/* Starts the child, which makes only async-signal-safe calls. On failure the last answer stays. */
 static void ask(struct card_device *card, double boot_s)
 {
     int ends[2];
@@ -113,7 +104,7 @@ static void hear(struct card_device *card, double boot_s)
     }
 }
 
-void card_on_deadline(struct card_device *card, double boot_s)
+void card_tick(struct card_device *card, double boot_s)
 {
     if (card->pid > 0)
         hear(card, boot_s);
@@ -121,7 +112,7 @@ void card_on_deadline(struct card_device *card, double boot_s)
         return;
     card->due_s = boot_s + interval_s;
     if (card->pid > 0)
-        return; /* one that hangs is enough */
+        return; /* the last one still hangs */
     ask(card, boot_s);
     if (card->pid > 0)
         hear(card, boot_s);

@@ -1,4 +1,3 @@
-/* Running a program of the user's beside the loop. */
 #include "child.h"
 
 #include <errno.h>
@@ -15,7 +14,7 @@ extern char **environ;
 enum { ENVIRONMENT = 1024 };
 #define FACT_PREFIX "MOONSTAND_"
 
-/* The signals as any program expects them: the loop has changed ours. */
+/* Undoes the loop's changes to the signals. */
 static void reset_signals(void)
 {
     const struct sigaction usual = {.sa_handler = SIG_DFL};
@@ -27,7 +26,7 @@ static void reset_signals(void)
     (void)sigprocmask(SIG_SETMASK, &none, NULL);
 }
 
-/* Input, output and errors lead nowhere, but for the output that is asked for. */
+/* Connects the standard streams to /dev/null, except for the output if wanted. */
 static void change_streams(int output)
 {
     int nowhere = open("/dev/null", O_RDWR | O_CLOEXEC);
@@ -43,7 +42,7 @@ static void kill_group(int number)
     (void)kill(0, SIGKILL);
 }
 
-/* Ends as the command has ended. */
+/* Exits the way the command did. */
 static void end_like(pid_t command)
 {
     int status = 0;
@@ -51,16 +50,16 @@ static void end_like(pid_t command)
     while (waitpid(command, &status, 0) < 0 && errno == EINTR)
         continue;
     if (WIFSIGNALED(status)) {
-        /* It has left its core itself, if it should. */
+        /* The command has dumped its own core, if any. */
         (void)prctl(PR_SET_DUMPABLE, 0);
         (void)raise(WTERMSIG(status));
     }
     _exit(WEXITSTATUS(status));
 }
 
-/* A process between us and the command: should we be killed, it is told by the kernel and kills the
- * whole group, for the kernel itself would kill the command alone and leave what that has started.
- * Becomes the command in a process of its own, and returns there; only async-signal-safe calls. */
+/* Runs in a process between us and the command: if we are killed, the kernel signals it, and it
+ * kills the whole group (the kernel alone would kill the command but not what that has started).
+ * Forks again and returns in the process that becomes the command; only async-signal-safe calls. */
 static void keep(pid_t parent, int output, int answer)
 {
     const struct sigaction killer = {.sa_handler = kill_group};
@@ -86,15 +85,15 @@ static void keep(pid_t parent, int output, int answer)
     if (command < 0)
         (void)!write(answer, &error, sizeof error);
     change_streams(-1);
-    /* The journal's lock, the terminal and the pipes are not this one's. */
+    /* Do not hold the journal's lock, the terminal or the pipes. */
     (void)close_range(STDERR_FILENO + 1, ~0U, 0);
     if (command < 0)
         _exit(EXIT_FAILURE);
     end_like(command);
 }
 
-/* The facts and the environment, without facts that we have inherited (started by a hook ourselves):
- * of two by one name some programs take the first and shells the last. */
+/* Joins the facts and the environment, without facts we inherited (when a hook started us): of two
+ * with one name some programs take the first, shells the last. */
 static void fill_environment(char *out[ENVIRONMENT], char *const facts[])
 {
     int count = 0;
@@ -107,7 +106,7 @@ static void fill_environment(char *out[ENVIRONMENT], char *const facts[])
     out[count] = NULL;
 }
 
-/* 0 or an error's number: the new process tells why it could not become the command. */
+/* 0 or an errno, which the new process reports if it could not become the command. */
 static int spawn(struct child *child, const struct user_command *command, char *const facts[],
                  int output)
 {
@@ -133,7 +132,7 @@ static int spawn(struct child *child, const struct user_command *command, char *
     if (child->pid < 0)
         error = errno;
     (void)close(answer[1]);
-    /* Closed without a word where it has become the command. */
+    /* exec closes the pipe without a word. */
     if (child->pid > 0 && read(answer[0], &error, sizeof error) > 0)
         (void)waitpid(child->pid, NULL, 0);
     (void)close(answer[0]);
@@ -159,7 +158,7 @@ int child_start(struct child *child, const struct user_command *command, char *c
         return 0;
     child->pid = 0;
     child_close(child);
-    return fault_set(fault, "'%.60s' cannot be run: %s", command->text, strerror(error));
+    return fault_set(fault, "cannot run '%.60s': %s", command->text, strerror(error));
 }
 
 void child_close(struct child *child)
@@ -175,7 +174,7 @@ void child_kill(struct child *child)
         (void)kill(-child->pid, SIGKILL);
 }
 
-/* Its group outlives it until it is waited for: what it has left behind is killed before. */
+/* The group can be killed only before the child is reaped. */
 bool child_ended(struct child *child)
 {
     siginfo_t info = {0};
@@ -192,7 +191,7 @@ bool child_ended(struct child *child)
     return true;
 }
 
-void child_on_deadline(struct child *child, double boot_s)
+void child_tick(struct child *child, double boot_s)
 {
     if (child->pid == 0 || child->late || boot_s < child->until_s)
         return;

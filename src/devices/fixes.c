@@ -30,7 +30,7 @@ static int by_size(const void *left, const void *right)
     return (a > b) - (a < b);
 }
 
-/* Sorts the values; NaN for none. */
+/* Sorts the values; NaN if there are none. */
 static double median(double *values, int count)
 {
     if (count == 0)
@@ -44,8 +44,8 @@ static double longitude_difference_deg(double to, double from)
     return deg_from_rad(angle_wrap_signed(rad_from_deg(to - from)));
 }
 
-/* Median of each coordinate. Longitudes are taken from the newest one, so that the date line does
- * no harm; heights only where they count from the same surface as the newest. */
+/* Median of each coordinate. Longitudes are taken relative to the newest, which makes the date line
+ * harmless; heights count only if measured from the same surface as the newest. */
 static struct place median_place(const struct fixes *fixes, const struct place *newest)
 {
     struct place middle = *newest;
@@ -67,7 +67,7 @@ static struct place median_place(const struct fixes *fixes, const struct place *
     return middle;
 }
 
-/* False also from an unknown place. */
+/* False if either place is unknown. */
 static bool is_near(const struct place *a, const struct place *b)
 {
     double north_m = (a->latitude_deg - b->latitude_deg) * metres_per_degree;
@@ -91,8 +91,8 @@ void fixes_add(struct fixes *fixes, const struct gpsd_report *report, double boo
     middle = median_place(fixes, newest);
     if (!is_near(&fixes->steady, &middle))
         fixes->steady = middle;
-    /* Some receivers are reported several times within a second: the first report is the one that
-     * came without delay. */
+    /* Some receivers report several times a second; only the first report of a fix came without
+     * delay. */
     if (isfinite(report->utc) && report->utc != fixes->last_utc) {
         fixes->last_utc = report->utc;
         fixes->lag_s[fixes->lags++ % FIXES] = boot_s - report->utc;

@@ -17,20 +17,20 @@ static const double retry_after_s[] = {1, 2, 5, 10, 30};
 enum {
     RETRIES = sizeof retry_after_s / sizeof retry_after_s[0],
     LINE = 16384, /* longer than any report of gpsd */
-    READS = 16    /* at one go: a flood does not keep the loop */
+    READS = 16    /* per call: a flood must not stall the loop */
 };
 
 struct gps_device {
     struct sockaddr_storage address;
-    socklen_t address_size; /* 0: no GPS is wanted */
+    socklen_t address_size; /* 0: no GPS wanted */
     int fd;
-    bool greeted; /* gpsd has spoken and was told to report */
+    bool greeted; /* gpsd has sent its greeting and been asked for reports */
     int failures; /* index of the next wait */
     double retry_s;
     char line[LINE];
     size_t filled;
-    bool line_too_long;                   /* what comes is dropped up to the next newline */
-    double report_s, fix_s, satellites_s; /* when the last one came; -INFINITY never */
+    bool line_too_long;                   /* drop everything up to the next newline */
+    double report_s, fix_s, satellites_s; /* of the last one; -INFINITY: never */
     int mode;                             /* of the last report */
     bool has_place;                       /* likewise */
     double error_m;                       /* of the last fix */
@@ -46,7 +46,7 @@ static int set_address(struct gps_device *gps, const char *host, int port, struc
     struct sockaddr_in6 *six = (struct sockaddr_in6 *)&gps->address;
 
     if (port < 1 || port > 65535)
-        return fault_set(fault, "gpsd port: found %d, allowed is 1 to 65535", port);
+        return fault_set(fault, "gpsd port: found %d; expected 1 to 65535", port);
     if (inet_pton(AF_INET, host, &four->sin_addr) == 1 &&
         ntohl(four->sin_addr.s_addr) >> 24 == IN_LOOPBACKNET) {
         four->sin_family = AF_INET;
@@ -62,7 +62,7 @@ static int set_address(struct gps_device *gps, const char *host, int port, struc
         return 0;
     }
     return fault_set(
-        fault, "gpsd host: found '%s', allowed is a numeric loopback address: 127.0.0.1 or ::1",
+        fault, "gpsd host: found '%s'; expected a numeric loopback address: 127.0.0.1 or ::1",
         host);
 }
 
@@ -119,15 +119,10 @@ int gps_device_fd(const struct gps_device *gps)
     return gps->fd;
 }
 
-double gps_device_next_deadline(const struct gps_device *gps)
+/* A pending connect shows as readable when it ends, by the greeting or an error. */
+void gps_device_tick(struct gps_device *gps, double boot_s)
 {
-    return gps->address_size > 0 && gps->fd < 0 ? gps->retry_s : INFINITY;
-}
-
-/* A connect that is still under way ends as readable: by the greeting or by an error. */
-void gps_device_on_deadline(struct gps_device *gps, double boot_s)
-{
-    if (boot_s < gps_device_next_deadline(gps))
+    if (gps->address_size == 0 || gps->fd >= 0 || boot_s < gps->retry_s)
         return;
     gps->fd = socket(gps->address.ss_family, SOCK_STREAM | SOCK_NONBLOCK | SOCK_CLOEXEC, 0);
     if (gps->fd < 0 ||
@@ -166,8 +161,7 @@ static void read_lines(struct gps_device *gps, struct gpsd_report *report)
     gps->filled = left;
 }
 
-/* Of several reports that arrived together only the last counts: the others are of an earlier time.
- */
+/* Of several reports that arrive together only the last counts: the others are older. */
 static void take(struct gps_device *gps, const struct gpsd_report *report, double boot_s)
 {
     if (report->satellites >= 0) {
@@ -211,7 +205,7 @@ void gps_device_on_readable(struct gps_device *gps, double boot_s)
         try_later(gps, boot_s);
 }
 
-/* ---- what it says ---- */
+/* ---- the readings ---- */
 
 static enum gps_state state_of(const struct gps_device *gps, double boot_s)
 {

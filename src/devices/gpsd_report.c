@@ -5,7 +5,7 @@
 #include <string.h>
 
 /* What is used here is the same in API 9 (3.20: struct timespec, altHAE and altMSL) to 16 (3.27).
- * The lines come from our own socket: gps_open waits for its connect, gps_unpack never waits. */
+ * The lines come from our own socket, because gps_open blocks; gps_unpack never does. */
 #if GPSD_API_MAJOR_VERSION < 9 || GPSD_API_MAJOR_VERSION > 16
 #error "libgps with API 9 to 16 is needed (gpsd 3.20 to 3.27)"
 #endif
@@ -22,7 +22,7 @@ void gpsd_report_none(struct gpsd_report *report)
     };
 }
 
-/* NaN is in no range. */
+/* False for NaN. */
 static bool within(double value, double lowest, double highest)
 {
     return value >= lowest && value <= highest;
@@ -69,8 +69,8 @@ static bool starts_with(const char *line, const char *start)
     return strncmp(line, start, strlen(start)) == 0;
 }
 
-/* A line that is whole: nothing was cut off, and no zero byte hides its end. It has one class: on
- * text with a second one libgps may read round and round without end. */
+/* Nothing was cut off and no zero byte hides the end. Text with a second class can make libgps loop
+ * for ever. */
 static bool is_whole(char *line, size_t length)
 {
     static const char class[] = "\"class\":";
@@ -88,14 +88,14 @@ void gpsd_report_read(struct gpsd_report *report, char *line, size_t length)
 
     if ((!is_fix && !is_sky) || !is_whole(line, length))
         return;
-    /* `set` must tell what this line said, and nothing older. */
+    /* `set` must hold only what this line gave. */
     struct gps_data_t data = {.set = 0};
 
     if (gps_unpack(line, &data) != 0)
         return;
     if (is_fix && data.set & MODE_SET)
         read_fix(report, &data);
-    /* A sky without a list of satellites says nothing about them. */
+    /* A SKY without a list of satellites gives no count. */
     if (is_sky && data.set & SATELLITE_SET &&
         (data.satellites_visible > 0 || data.satellites_used > 0))
         report->satellites = data.satellites_used;

@@ -1,25 +1,25 @@
-/* Private to devices: one line of gpsd, read by libgps. */
+/* Private to the room: one line of gpsd, parsed by libgps. */
 #ifndef MOONSTAND_DEVICES_GPSD_REPORT_H
 #define MOONSTAND_DEVICES_GPSD_REPORT_H
 
 #include <stdbool.h>
 #include <stddef.h>
 
-/* What the last lines said; NaN where they did not, or said what cannot be. */
+/* What the last lines said; NaN for what they left out or what cannot be. */
 struct gpsd_report {
-    bool has_fix_line;                  /* a TPV came; the fields up to error_m are its */
+    bool has_fix_line;                  /* a TPV came; it filled the fields up to error_m */
     int mode;                           /* 0 to 3 */
     double latitude_deg, longitude_deg; /* both known or both NaN */
     double height_m;
     bool height_is_msl;
     double utc;     /* of the fix */
     double error_m; /* horizontal */
-    int satellites; /* used, as the last SKY has it; -1: none came */
+    int satellites; /* used, by the last SKY; -1: none came */
 };
 
 void gpsd_report_none(struct gpsd_report *report);
-/* Lays one line over what is known; `line` is terminated at `length`, without its newline. What is
- * not a whole TPV or SKY line changes nothing. */
+/* Updates the report from one line, terminated at `length` without its newline. Anything but a
+ * whole TPV or SKY line is ignored. */
 void gpsd_report_read(struct gpsd_report *report, char *line, size_t length);
 
 #endif

@@ -1,4 +1,3 @@
-/* Commands that the user wants to be run at events. */
 #include "child.h"
 
 #include <moonstand/hooks.h>
@@ -24,7 +23,7 @@ int hooks_run(struct hooks *hooks, const struct user_command *command,
     struct child *child = free_child(hooks);
 
     if (!child)
-        return fault_set(fault, "'%.60s' is not run: %d hooks still are", command->text,
+        return fault_set(fault, "'%.60s' not run: %d hooks are still running", command->text,
                          HOOKS_RUNNING);
     (void)snprintf(text[0], FACT_TEXT, "MOONSTAND_EVENT=%s", hook_event_name(facts->event));
     (void)snprintf(text[1], FACT_TEXT, "MOONSTAND_AT=%s", format_iso(at, facts->utc, 0, "Z"));
@@ -34,20 +33,10 @@ int hooks_run(struct hooks *hooks, const struct user_command *command,
     return child_start(child, command, environment, false, boot_s + COMMAND_LIMIT_S, fault);
 }
 
-double hooks_next_deadline(const struct hooks *hooks)
-{
-    double next = INFINITY;
-
-    for (int i = 0; i < HOOKS_RUNNING; i++)
-        if (hooks->child[i].pid > 0)
-            next = fmin(next, hooks->child[i].until_s);
-    return next;
-}
-
-void hooks_on_deadline(struct hooks *hooks, double boot_s)
+void hooks_tick(struct hooks *hooks, double boot_s)
 {
     for (int i = 0; i < HOOKS_RUNNING; i++) {
-        child_on_deadline(&hooks->child[i], boot_s);
+        child_tick(&hooks->child[i], boot_s);
         (void)child_ended(&hooks->child[i]);
     }
 }

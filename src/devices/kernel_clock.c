@@ -11,11 +11,6 @@ void kernel_clock_open(struct kernel_clock *clock)
     *clock = (struct kernel_clock){.due_s = -INFINITY, .synchronised = -1, .error_s = NAN};
 }
 
-double kernel_clock_next_deadline(const struct kernel_clock *clock)
-{
-    return clock->due_s;
-}
-
 void kernel_clock_note(struct kernel_clock *clock, int state, const struct timex *answer)
 {
     clock->synchronised = -1;
@@ -27,7 +22,7 @@ void kernel_clock_note(struct kernel_clock *clock, int state, const struct timex
         clock->error_s = (double)answer->esterror / 1e6;
 }
 
-void kernel_clock_on_deadline(struct kernel_clock *clock, double boot_s)
+void kernel_clock_tick(struct kernel_clock *clock, double boot_s)
 {
     struct timex answer = {.modes = 0};
 

@@ -1,4 +1,3 @@
-/* Temperature and humidity from a file or a command. */
 #include "child.h"
 
 #include <moonstand/air.h>
@@ -39,26 +38,21 @@ int sensor_fd(const struct sensor *sensor)
     return sensor->running ? sensor->child.fd : -1;
 }
 
-double sensor_next_deadline(const struct sensor *sensor)
-{
-    return sensor->running ? sensor->child.until_s : sensor->due_s;
-}
-
-/* ---- what was said ---- */
+/* ---- the two numbers ---- */
 
 static void refuse(struct sensor *sensor, const char *why)
 {
     (void)snprintf(sensor->trouble, sizeof sensor->trouble, "%.119s", why);
 }
 
-/* `true_s`: when it was true. */
+/* `true_s`: the time the reading dates from. */
 static void take(struct sensor *sensor, double true_s)
 {
     struct fault fault;
 
     sensor->output[sensor->length] = '\0';
     if (sensor->length != strlen(sensor->output) || sensor->length >= SENSOR_OUTPUT - 1) {
-        refuse(sensor, "says more than two numbers");
+        refuse(sensor, "gives more than two numbers");
         return;
     }
     if (air_parse(sensor->output, &sensor->temperature_c, &sensor->humidity_percent, &fault) != 0) {
@@ -69,14 +63,14 @@ static void take(struct sensor *sensor, double true_s)
     refuse(sensor, "");
 }
 
-/* Reads what there is into the room that is left; 0 at the end, -1 with errno. */
+/* Reads what there is into the free space; 0 at the end, -1 with errno. */
 static ssize_t read_more(struct sensor *sensor, int fd)
 {
     size_t room = SENSOR_OUTPUT - 1 - sensor->length;
     char rest[512];
     ssize_t got;
 
-    /* What does not fit is read all the same, so that whoever writes does not wait for us. */
+    /* Read what does not fit as well, so that the writer does not block. */
     got = room > 0 ? read(fd, sensor->output + sensor->length, room) : read(fd, rest, sizeof rest);
     if (got > 0 && room > 0)
         sensor->length += (size_t)got;
@@ -94,13 +88,13 @@ static void read_file(struct sensor *sensor, double utc, double boot_s)
     if (fd < 0 || fstat(fd, &status) != 0) {
         refuse(sensor, strerror(errno));
     } else if (!S_ISREG(status.st_mode)) {
-        refuse(sensor, "is not a file to be read");
+        refuse(sensor, "is not a regular file");
     } else {
         age_s =
             fmax(utc - ((double)status.st_mtim.tv_sec + (double)status.st_mtim.tv_nsec / 1e9), 0);
         sensor->length = 0;
         if (age_s > AIR_FRESH_S)
-            refuse(sensor, "has not been written for too long");
+            refuse(sensor, "has not been updated for too long");
         else if (read_more(sensor, fd) < 0)
             refuse(sensor, strerror(errno));
         else
@@ -130,7 +124,7 @@ static void start(struct sensor *sensor, double boot_s)
 
 void sensor_on_readable(struct sensor *sensor)
 {
-    enum { READS_MOST = 16 }; /* one that never stops writing does not hold the loop */
+    enum { READS_MOST = 16 }; /* endless output must not stall the loop */
     ssize_t got = 1;
 
     for (int i = 0; i < READS_MOST && got > 0 && sensor->child.fd >= 0; i++)
@@ -147,7 +141,7 @@ static void end(struct sensor *sensor, double boot_s)
     sensor->running = false;
     child_close(&sensor->child);
     if (sensor->child.late) {
-        (void)snprintf(why, sizeof why, "killed: it did not end within %g s", COMMAND_LIMIT_S);
+        (void)snprintf(why, sizeof why, "killed: still running after %g s", COMMAND_LIMIT_S);
         refuse(sensor, why);
     } else if (!WIFEXITED(status) || WEXITSTATUS(status) != 0) {
         (void)snprintf(why, sizeof why, "ended with status %d",
@@ -158,11 +152,11 @@ static void end(struct sensor *sensor, double boot_s)
     }
 }
 
-void sensor_on_deadline(struct sensor *sensor, double utc, double boot_s)
+void sensor_tick(struct sensor *sensor, double utc, double boot_s)
 {
-    child_on_deadline(&sensor->child, boot_s);
+    child_tick(&sensor->child, boot_s);
     if (child_ended(&sensor->child) && sensor->running) {
-        /* What it printed last may still be in the pipe. */
+        /* Its last output may still be in the pipe. */
         sensor_on_readable(sensor);
         end(sensor, boot_s);
     }

@@ -76,7 +76,7 @@ static struct readings read_now(void)
 
     readings_none(&readings);
     battery_open(&battery, root);
-    battery_on_deadline(&battery, 100);
+    battery_tick(&battery, 100);
     battery_fill(&battery, &readings);
     return readings;
 }
@@ -97,7 +97,7 @@ static void nothing_is_known_without_a_battery(void **state)
     assert_false(readings.battery_discharging);
 
     battery_open(&battery, "/nonexistent");
-    battery_on_deadline(&battery, 0);
+    battery_tick(&battery, 0);
     battery_fill(&battery, &readings);
     assert_true(isnan(readings.battery_percent) && isnan(readings.battery_left_s));
 }
@@ -216,14 +216,12 @@ static void it_is_read_once_a_minute(void **state)
     (void)state;
     SUPPLY("BAT0", "type", "Battery", "status", "Discharging", "capacity", "50");
     battery_open(&battery, root);
-    assert_true(battery_next_deadline(&battery) <= 0);
-    battery_on_deadline(&battery, 1000);
-    assert_near(battery_next_deadline(&battery), 1060, 0);
+    battery_tick(&battery, 1000);
     write_file("BAT0", "capacity", "40\n");
-    battery_on_deadline(&battery, 1059.9);
+    battery_tick(&battery, 1059.9);
     battery_fill(&battery, &readings);
     assert_near(readings.battery_percent, 50, 0);
-    battery_on_deadline(&battery, 1060);
+    battery_tick(&battery, 1060);
     battery_fill(&battery, &readings);
     assert_near(readings.battery_percent, 40, 0);
 }

@@ -33,9 +33,12 @@ static struct {
     double boot;
 } bench;
 
+/* At `*port`, or where that is 0 at a free one, which it then says. */
 static int listen_here(int backlog, int *port)
 {
-    struct sockaddr_in address = {.sin_family = AF_INET, .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
+    struct sockaddr_in address = {.sin_family = AF_INET,
+                                  .sin_port = htons((uint16_t)*port),
+                                  .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
     socklen_t size = sizeof address;
     int fd = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
 
@@ -110,13 +113,12 @@ static int connect_bench(void **state)
 {
     (void)state;
     bench.boot = 1000;
+    bench.port = 0;
     bench.listener = listen_here(4, &bench.port);
     bench.gps = gps_device_new("127.0.0.1", bench.port, NULL);
     assert_non_null(bench.gps);
-    assert_true(gps_device_next_deadline(bench.gps) <= bench.boot);
-    gps_device_on_deadline(bench.gps, bench.boot);
+    gps_device_tick(bench.gps, bench.boot);
     assert_true(gps_device_fd(bench.gps) >= 0);
-    assert_true(isinf(gps_device_next_deadline(bench.gps)));
     meet();
     return 0;
 }
@@ -171,9 +173,8 @@ static void no_gps_is_wanted_where_the_host_is_empty(void **state)
 
     (void)state;
     assert_non_null(gps);
-    gps_device_on_deadline(gps, 1e9);
+    gps_device_tick(gps, 1e9);
     assert_int_equal(gps_device_fd(gps), -1);
-    assert_true(isinf(gps_device_next_deadline(gps)));
     gps_device_fill(gps, 0, 0, &readings);
     assert_int_equal(readings.gps.state, GPS_OFF);
     assert_true(isnan(readings.gps.latitude_deg) && isnan(readings.gps.clock_offset_s));
@@ -183,32 +184,31 @@ static void no_gps_is_wanted_where_the_host_is_empty(void **state)
 
 /* ---- the connection ---- */
 
-static double try_in_vain(struct gps_device *gps, double boot)
+static void call_in_vain(struct gps_device *gps, double boot)
 {
-    gps_device_on_deadline(gps, boot);
+    gps_device_tick(gps, boot);
     if (gps_device_fd(gps) >= 0 && readable(gps_device_fd(gps), 2000))
         gps_device_on_readable(gps, boot);
     assert_int_equal(gps_device_fd(gps), -1);
-    return gps_device_next_deadline(gps) - boot;
 }
 
-static void it_knocks_ever_more_rarely(void **state)
+static void a_refused_call_is_repeated(void **state)
 {
-    static const double waits[] = {1, 2, 5, 10, 30, 30, 30};
-    struct gps_device *gps;
-    double boot = 50;
-    int port, listener = listen_here(1, &port);
+    int port = 0, listener = listen_here(1, &port);
+    struct gps_device *gps = gps_device_new("127.0.0.1", port, NULL);
 
     (void)state;
     (void)close(listener);
-    gps = gps_device_new("127.0.0.1", port, NULL);
-    for (size_t i = 0; i < sizeof waits / sizeof waits[0]; i++) {
-        assert_near(try_in_vain(gps, boot), waits[i], 1e-9);
-        gps_device_on_deadline(gps, boot + waits[i] - 0.1);
-        assert_int_equal(gps_device_fd(gps), -1);
-        boot += waits[i];
-    }
+    call_in_vain(gps, 50);
+    call_in_vain(gps, 51);
+    listener = listen_here(1, &port);
+    gps_device_tick(gps, 52.9);
+    assert_int_equal(gps_device_fd(gps), -1);
+    gps_device_tick(gps, 53);
+    assert_true(gps_device_fd(gps) >= 0);
+    assert_true(readable(listener, 2000));
     gps_device_free(gps);
+    (void)close(listener);
 }
 
 static void hang_up_and_be_called(double expected_wait)
@@ -218,10 +218,21 @@ static void hang_up_and_be_called(double expected_wait)
     gps_device_on_readable(bench.gps, bench.boot);
     assert_int_equal(gps_device_fd(bench.gps), -1);
     assert_int_equal(reading().state, GPS_ABSENT);
-    assert_near(gps_device_next_deadline(bench.gps) - bench.boot, expected_wait, 1e-9);
-    bench.boot = gps_device_next_deadline(bench.gps);
-    gps_device_on_deadline(bench.gps, bench.boot);
+    gps_device_tick(bench.gps, bench.boot + expected_wait - 0.1);
+    assert_int_equal(gps_device_fd(bench.gps), -1);
+    bench.boot += expected_wait;
+    gps_device_tick(bench.gps, bench.boot);
+    assert_true(gps_device_fd(bench.gps) >= 0);
     meet();
+}
+
+static void it_knocks_ever_more_rarely(void **state)
+{
+    static const double waits[] = {1, 2, 5, 10, 30, 30, 30};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof waits / sizeof waits[0]; i++)
+        hang_up_and_be_called(waits[i]);
 }
 
 static void a_lost_server_is_called_again(void **state)
@@ -256,7 +267,7 @@ static void a_cut_line_is_dropped(void **state)
 static void a_server_that_does_not_answer_does_not_stop_the_loop(void **state)
 {
     struct sockaddr_in address = {.sin_family = AF_INET, .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
-    int port, listener = listen_here(0, &port), callers[4];
+    int port = 0, listener = listen_here(0, &port), callers[4];
     struct gps_device *gps = gps_device_new("127.0.0.1", port, NULL);
     struct timespec before, after;
     struct readings readings;
@@ -268,7 +279,7 @@ static void a_server_that_does_not_answer_does_not_stop_the_loop(void **state)
         (void)connect(callers[i], (struct sockaddr *)&address, sizeof address);
     }
     clock_gettime(CLOCK_MONOTONIC, &before);
-    gps_device_on_deadline(gps, 10);
+    gps_device_tick(gps, 10);
     clock_gettime(CLOCK_MONOTONIC, &after);
     assert_true((double)(after.tv_sec - before.tv_sec) +
                     (double)(after.tv_nsec - before.tv_nsec) / 1e9 <
@@ -582,7 +593,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(only_numeric_loopback_is_taken),
         cmocka_unit_test(no_gps_is_wanted_where_the_host_is_empty),
-        cmocka_unit_test(it_knocks_ever_more_rarely),
+        ON_THE_BENCH(it_knocks_ever_more_rarely),
+        cmocka_unit_test(a_refused_call_is_repeated),
         cmocka_unit_test(a_server_that_does_not_answer_does_not_stop_the_loop),
         ON_THE_BENCH(a_lost_server_is_called_again),
         ON_THE_BENCH(a_cut_line_is_dropped),

@@ -75,15 +75,14 @@ static void this_kernel_is_asked_once_a_minute(void **state)
     kernel_clock_open(&clock);
     kernel_clock_fill(&clock, &readings);
     assert_int_equal(readings.clock_synchronised, -1);
-    kernel_clock_on_deadline(&clock, 500);
-    assert_near(kernel_clock_next_deadline(&clock), 560, 0);
+    kernel_clock_tick(&clock, 500);
     kernel_clock_fill(&clock, &readings);
     assert_int_equal(readings.clock_synchronised,
                      answer == -1 ? -1 : answer != TIME_ERROR && !(timex.status & STA_UNSYNC));
     clock.synchronised = 7;
-    kernel_clock_on_deadline(&clock, 559);
+    kernel_clock_tick(&clock, 559);
     assert_int_equal(clock.synchronised, 7);
-    kernel_clock_on_deadline(&clock, 560);
+    kernel_clock_tick(&clock, 560);
     assert_int_not_equal(clock.synchronised, 7);
 }
 

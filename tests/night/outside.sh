@@ -32,7 +32,7 @@ keys -l "still here"
 keys Enter
 wait_for "note: still here"
 ok "a sensor that hangs does not hold the dashboard" $?
-wait_for "air sensor: killed: it did not end within 10 s" 20
+wait_for "air sensor: killed: still running after 10 s" 20
 ok "and is killed after its time" $?
 pgrep -f "^sleep 9$$" >/dev/null
 [ $? -eq 1 ]
