@@ -18,6 +18,10 @@ struct cell {
     uint8_t width;
     uint8_t role; /* enum role */
     uint8_t dots; /* braille dots drawn so far, as in U+2800; 0: a character */
+    uint8_t quarters; /* solid quarters drawn so far; 0: a character */
+    /* Of a picture: how bright the upper and the lower half are, 1 (black) to 255, on a terminal that
+     * has shades; `text` and `role` stand in elsewhere. 0: no picture. */
+    uint8_t half[2];
 };
 
 struct canvas {
@@ -35,7 +39,8 @@ void canvas_free(struct canvas *canvas);
 void canvas_clear(struct canvas *canvas);
 /* The lines as text without trailing blanks; with `roles` then a line "roles" and one letter per
  * cell (label l, value v, strong s, border b, due d, alarm a, stale o, done x, lit L, shade S;
- * blank cells of ROLE_LABEL stay blank). */
+ * blank cells of ROLE_LABEL stay blank). If there are tones, then a line "tones" and two hexadecimal
+ * digits per cell: its upper and lower half in sixteenths, '.' outside a picture. */
 void canvas_print(const struct canvas *canvas, FILE *out, bool roles);
 
 /* A rectangle of a canvas. Drawing is clipped to it, so panels cannot overlap. May be empty. */
@@ -73,8 +78,14 @@ void area_dot(struct area area, int x, int y, enum role role);
 /* The same where ASCII has a character of its own for what the dot belongs to: a curve, a line. */
 void area_mark(struct area area, int x, int y, enum role role, char ascii);
 
-/* Large digits of `scale` dots per stroke: 0 to 9, ':', '.', '-', U, P, blank. Other characters are left
- * out. Their size in columns and lines: */
+/* Sets one solid quarter of a cell: two per column, two per line, from the top left. */
+void area_quarter(struct area area, int x, int y, enum role role);
+/* Gives half a cell, two per line, the brightness of a picture: 0 (black) to 1. What is drawn over it
+ * later, text or a dot, takes its place. */
+void area_tone(struct area area, int x, int y, double brightness);
+
+/* Large digits, solid, of `scale` half columns per stroke: 0 to 9, A to Z, ':', '.', '-', blank. Other
+ * characters are left out. Their size in columns and lines: */
 int digits_columns(int scale, const char *text);
 int digits_lines(int scale);
 /* The largest scale, up to `most`, that fits an area; 0 where none does. */

@@ -73,9 +73,14 @@ struct exposure {
      * darker. NaN for the foreground, or where the target has no light. */
     double sky_stops;
     double range_stops;        /* between the lit part and the umbra; NaN where only one exists */
-    bool one_frame_holds_both; /* range within what one frame can hold (stated in exposure.c) */
+    bool one_frame_holds_both; /* range within ONE_FRAME_STOPS */
     bool vibration_risk;       /* 1/60 to 1/2 s on a lens of 200 mm or more (exposure.c) */
 };
+
+/* Stops of exposure (shutter times ISO, from 1 s at ISO 100) that put a luminance, cd/m2, at mid-grey. */
+double mid_grey_stops(const struct rig *rig, double luminance);
+/* From clean highlights to usable shadows in raw: common practice, no source. */
+#define ONE_FRAME_STOPS 7.0
 
 /* What to set. Meter equation, placements and the way from a needed exposure to shutter and ISO:
  * exposure.c. No allocation. */

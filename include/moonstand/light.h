@@ -38,6 +38,9 @@ struct light {
 /* All NaN for an unknown shadow. No allocation. */
 void light_disc(const struct light_model *model, const struct shadow *shadow, struct light *light);
 
+/* Share of the disc's area that lies nearer to the shadow's axis than `rho_rad`. */
+double disc_share_within(const struct shadow *shadow, double rho_rad);
+
 /* The two meanings of L. A rating is what is seen at mid-eclipse; it falls with depth in the same
  * clean air (by 2.37 per unit of umbral magnitude: H. Vital's predictions, 3.0 at 1.106 and 2.4 at
  * 1.359). No clean air is on record below 2.4: from there the offset fades out with the rating, so

@@ -17,6 +17,7 @@
 #include <moonstand/sight.h>
 
 struct night;
+struct print_ask;
 struct pose;
 
 enum aim_state {
@@ -79,6 +80,8 @@ struct moment {
     int next; /* index of the next event that counts (contact, shading, moonrise,
                  moonset); -1 none */
     struct light light;
+    double luminance; /* of the sunlit disc at the camera, cd/m2; NaN: the Moon is down */
+    double sky_luminance; /* in front of the Moon */
     struct rig_moment rig[RIGS];
     double check_due_utc[CHECK_ITEMS]; /* NaN: no due time in this eclipse */
     int check_open, check_overdue;
@@ -128,6 +131,10 @@ char *glass_say(const struct night *night, const struct moment *moment, char out
  * is still wanted there is added to this. */
 double night_correction(const struct night *night, const struct moment *moment, int rig,
                         enum target target);
+
+/* What the setting that is shown for a rig will take. The ask points into night and moment. */
+void print_ask_make(const struct night *night, const struct moment *moment, int rig,
+                    struct print_ask *ask);
 
 /* Acts that the program has to write down at this moment (alarms raised or missed, settings in
  * force, the laptop's clock against GPS). Returns how many were written; they are not yet applied.

@@ -56,7 +56,7 @@ char *supply_words(const struct night *night, int rig, const struct rig_power *p
 
 /* ---- what the hands must do (job.c) ---- */
 
-enum { JOB_WORDS = 160 };
+enum { JOB_WORDS = 160, JOB_LABEL = 24 };
 /* "re-aim long before U2", "set scope to 1/60 s, ISO 400": one job, without a time. */
 char *job_words(const struct night *night, const struct moment *moment, const struct job *job,
                 char out[JOB_WORDS]);
@@ -81,6 +81,7 @@ struct hands_words {
     char then[JOB_WORDS]; /* what else is overdue or close; what comes next; may be empty */
     bool then_due;        /* that is due as well */
     double left_s;        /* until the next job; 0: now; NaN: none is left */
+    char label[JOB_LABEL]; /* that job for large letters: "AIM 2 LONG", "ROUND"; empty: none */
 };
 void hands_say(const struct night *night, const struct moment *moment, const struct reader *reader,
                struct hands_words *words);

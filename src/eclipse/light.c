@@ -232,6 +232,11 @@ static double disc_share(const struct disc *disc, double rho)
     return (rho * rho * at_axis + r * r * at_moon - kite) / (PI * r * r);
 }
 
+double disc_share_within(const struct shadow *shadow, double rho_rad)
+{
+    return clamp(disc_share(&(struct disc){shadow->separation, shadow->moon_radius}, rho_rad), 0, 1);
+}
+
 /* The rho below which `share` of the disc lies. */
 static double disc_quantile(const struct disc *disc, double share)
 {

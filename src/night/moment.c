@@ -1,6 +1,7 @@
 #include "derive.h"
 
 #include <moonstand/angle.h>
+#include <moonstand/test_print.h>
 
 #include <math.h>
 #include <stdio.h>
@@ -248,6 +249,8 @@ static void see_rigs(const struct night *night, struct moment *moment)
     run_sample_of(night, &night->light, moment->utc,
                   &(struct run_sky){&moment->shadow, &moment->moon, &moment->sun}, &sample);
     moment->light = sample.light;
+    moment->luminance = sample.luminance;
+    moment->sky_luminance = sample.sky.luminance;
     moment->alarm_rig = -1;
     for (int i = 0; i < night->setup.rig_count; i++) {
         see_rig(night, i, &sample, moment);
@@ -353,4 +356,15 @@ void moment_at(const struct night *night, const struct readings *readings, doubl
     see_glass(night, moment);
     see_kit(night, moment);
     see_hands(night, moment);
+}
+
+void print_ask_make(const struct night *night, const struct moment *moment, int rig,
+                    struct print_ask *ask)
+{
+    *ask = (struct print_ask){.rig = &night->rig[rig].rig,
+                              .exposure = &moment->rig[rig].exposure,
+                              .luminance = moment->luminance,
+                              .sky_luminance = moment->sky_luminance,
+                              .model = &night->light,
+                              .shadow = &moment->shadow};
 }

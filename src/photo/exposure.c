@@ -67,8 +67,7 @@ double moon_part_luminance(double luminance, double fraction)
 
 /* ---- the exposure needed ---- */
 
-/* Stops of exposure (t S, from 1 s at ISO 100) that put a luminance at mid-grey. */
-static double mid_grey_stops(const struct rig *rig, double luminance)
+double mid_grey_stops(const struct rig *rig, double luminance)
 {
     double n = rig_f_number(rig);
 
@@ -351,9 +350,6 @@ static void choose_bracket(const struct rig *rig, const struct exposure_ask *ask
     (rig->remote_exposure ? remote_bracket : camera_bracket)(exposure, room, &bracket,
                                                              ask->drift_px_per_s);
 }
-
-#define ONE_FRAME_STOPS                                                                            \
-    7.0 /* from clean highlights to usable shadows in raw: common practice, no source */
 
 /* The part of the Moon that a target wants, in stops at mid-grey: a bracket its darkest frame. */
 static double wanted_stops(const struct rig *rig, double lit, double umbra, double weight)

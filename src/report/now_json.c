@@ -4,6 +4,7 @@
 #include <moonstand/angle.h>
 #include <moonstand/series.h>
 #include <moonstand/words.h>
+#include <moonstand/test_print.h>
 
 #include <math.h>
 
@@ -122,6 +123,21 @@ static void put_aim(struct document *document, cJSON *object, const struct night
     put_number(document, object, "moon_y", rig->moon_at.y, 4);
 }
 
+static void put_test_print(struct document *document, cJSON *rig, const struct night *night,
+                           const struct moment *moment, int index)
+{
+    struct print_ask ask;
+    struct test_print print;
+
+    print_ask_make(night, moment, index, &ask);
+    test_print_make(&ask, &print);
+    if (isnan(print.clipped))
+        return;
+    cJSON *object = put_object(document, rig, "test_print");
+    put_number(document, object, "clipped_fraction", print.clipped, 4);
+    put_number(document, object, "lost_fraction", print.lost, 4);
+}
+
 static void put_rig(struct document *document, cJSON *rigs, const struct night *night, int index,
                     const struct moment *moment)
 {
@@ -138,6 +154,7 @@ static void put_rig(struct document *document, cJSON *rigs, const struct night *
     put_instant(document, exposure, "lost_to", rig->lost_span.span.to);
     put_aim(document, put_object(document, object, "aim"), night, index, moment);
     put_framing(document, object, night, index, moment->utc);
+    put_test_print(document, object, night, moment, index);
     put_flag(document, object, "heater", rig->heated);
     put_flag(document, object, "look_at_glass", rig->look_at_glass);
     put_instant(document, object, "ends", night->rig[index].ends_utc);

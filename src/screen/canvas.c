@@ -80,6 +80,30 @@ static int line_end_roles(const struct canvas *canvas, int y)
     return end;
 }
 
+static void print_tones(const struct canvas *canvas, FILE *out)
+{
+    bool any = false;
+
+    for (size_t i = 0; i < cell_count(canvas) && !any; i++)
+        any = canvas->cell[i].half[0] > 0;
+    if (!any)
+        return;
+    (void)fputs("tones\n", out);
+    for (int y = 0; y < canvas->height; y++) {
+        int end = canvas->width;
+        while (end > 0 && cell_at(canvas, end - 1, y)->half[0] == 0)
+            end--;
+        for (int x = 0; x < end; x++) {
+            const struct cell *cell = cell_at(canvas, x, y);
+            if (cell->half[0] > 0)
+                (void)fprintf(out, "%x%x", cell->half[0] / 16u, cell->half[1] / 16u);
+            else
+                (void)fputs("..", out);
+        }
+        (void)fputc('\n', out);
+    }
+}
+
 void canvas_print(const struct canvas *canvas, FILE *out, bool roles)
 {
     for (int y = 0; y < canvas->height; y++) {
@@ -97,6 +121,7 @@ void canvas_print(const struct canvas *canvas, FILE *out, bool roles)
         }
         (void)fputc('\n', out);
     }
+    print_tones(canvas, out);
 }
 
 struct cell *cell_claim(struct canvas *canvas, int x, int y, int width)

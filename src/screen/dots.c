@@ -1,5 +1,8 @@
 #include "cells.h"
 
+#include <math.h>
+#include <string.h>
+
 /* ---- dots ---- */
 
 /* Bits of U+2800 by row and column of the dot. */
@@ -44,7 +47,7 @@ void area_dot(struct area area, int x, int y, enum role role)
     if (x < 0 || y < 0 || x >= 2 * area.width || y >= 4 * area.height)
         return;
     struct cell *cell = cell_at(area.canvas, area.x + x / 2, area.y + y / 4);
-    if (cell->dots == 0)
+    if (cell->dots == 0 || cell->half[0] > 0)
         *cell_claim(area.canvas, area.x + x / 2, area.y + y / 4, 1) = (struct cell){.width = 1};
     cell->role = (uint8_t)role;
     cell->dots |= braille_bit[y % 4][x % 2];
@@ -59,6 +62,41 @@ void area_mark(struct area area, int x, int y, enum role role, char ascii)
         area_dot(area, x, y, role);
     else if (x >= 0 && y >= 0 && x < 2 * area.width && y < 4 * area.height)
         (void)area_text(area, x / 2, y / 4, role, text);
+}
+
+/* ---- solid quarters ---- */
+
+void area_quarter(struct area area, int x, int y, enum role role)
+{
+    /* By bits: 1 and 2 above, 4 and 8 below. Half blocks count as ambiguous in width, but the C
+     * library gives them one column everywhere, and no other glyph is as solid. */
+    static const char *const utf8[16] = {" ",      "\u2598", "\u259d", "\u2580", "\u2596", "\u258c",
+                                         "\u259e", "\u259b", "\u2597", "\u259a", "\u2590", "\u259c",
+                                         "\u2584", "\u2599", "\u259f", "\u2588"};
+    static const char ascii[16] = {' ', '\'', '\'', '"', '.', ':', ':', ':', '.', ':', ':', ':', '_', ':', ':', '#'};
+
+    if (x < 0 || y < 0 || x >= 2 * area.width || y >= 2 * area.height)
+        return;
+    struct cell *cell = cell_at(area.canvas, area.x + x / 2, area.y + y / 2);
+    unsigned quarters = cell->quarters | 1u << (2 * (y % 2) + x % 2);
+    *cell_claim(area.canvas, area.x + x / 2, area.y + y / 2, 1) =
+        (struct cell){.width = 1, .role = (uint8_t)role, .quarters = (uint8_t)quarters};
+    if (area.canvas->glyphs == GLYPHS_ASCII)
+        cell->text[0] = ascii[quarters];
+    else
+        memcpy(cell->text, utf8[quarters], strlen(utf8[quarters]));
+}
+
+/* ---- tones ---- */
+
+void area_tone(struct area area, int x, int y, double brightness)
+{
+    if (x < 0 || y < 0 || x >= area.width || y >= 2 * area.height)
+        return;
+    struct cell *cell = cell_at(area.canvas, area.x + x, area.y + y / 2);
+    if (cell->half[0] == 0)
+        cell->half[0] = cell->half[1] = 1;
+    cell->half[y % 2] = (uint8_t)(1 + lround(254 * fmin(fmax(brightness, 0), 1)));
 }
 
 /* ---- large digits ---- */
@@ -78,8 +116,23 @@ static const struct shape shapes[] = {
     {'6', 3, {"###", "#  ", "###", "# #", "###"}}, {'7', 3, {"###", "  #", "  #", " # ", " # "}},
     {'8', 3, {"###", "# #", "###", "# #", "###"}}, {'9', 3, {"###", "# #", "###", "  #", "###"}},
     {':', 1, {" ", "#", " ", "#", " "}},           {'.', 1, {" ", " ", " ", " ", "#"}},
-    {'U', 3, {"# #", "# #", "# #", "# #", "###"}}, {'P', 3, {"###", "# #", "###", "#  ", "#  "}},
     {'-', 2, {"  ", "  ", "##", "  ", "  "}},      {' ', 1, {" ", " ", " ", " ", " "}},
+    {'A', 3, {"###", "# #", "###", "# #", "# #"}}, {'B', 3, {"## ", "# #", "## ", "# #", "## "}},
+    {'C', 3, {"###", "#  ", "#  ", "#  ", "###"}}, {'D', 3, {"## ", "# #", "# #", "# #", "## "}},
+    {'E', 3, {"###", "#  ", "## ", "#  ", "###"}}, {'F', 3, {"###", "#  ", "## ", "#  ", "#  "}},
+    {'G', 3, {"###", "#  ", "# #", "# #", "###"}}, {'H', 3, {"# #", "# #", "###", "# #", "# #"}},
+    {'I', 1, {"#", "#", "#", "#", "#"}},           {'J', 3, {"  #", "  #", "  #", "# #", "###"}},
+    {'K', 3, {"# #", "# #", "## ", "# #", "# #"}}, {'L', 3, {"#  ", "#  ", "#  ", "#  ", "###"}},
+    {'M', 5, {"#   #", "## ##", "# # #", "#   #", "#   #"}},
+    {'N', 4, {"#  #", "## #", "# ##", "#  #", "#  #"}},
+    {'O', 3, {"###", "# #", "# #", "# #", "###"}}, {'P', 3, {"###", "# #", "###", "#  ", "#  "}},
+    {'Q', 4, {"### ", "# # ", "# # ", "# # ", "####"}},
+    {'R', 3, {"###", "# #", "## ", "# #", "# #"}}, {'S', 3, {"###", "#  ", "###", "  #", "###"}},
+    {'T', 3, {"###", " # ", " # ", " # ", " # "}}, {'U', 3, {"# #", "# #", "# #", "# #", "###"}},
+    {'V', 3, {"# #", "# #", "# #", "# #", " # "}},
+    {'W', 5, {"#   #", "#   #", "# # #", "## ##", "#   #"}},
+    {'X', 3, {"# #", "# #", " # ", "# #", "# #"}}, {'Y', 3, {"# #", "# #", " # ", " # ", " # "}},
+    {'Z', 3, {"###", "  #", " # ", "#  ", "###"}},
 };
 
 static const struct shape *find_shape(char character)
@@ -121,34 +174,34 @@ int digits_scale(struct area area, int most, const char *text)
     return 0;
 }
 
-static void draw_stroke(struct area area, int x, int y, int scale, enum role role)
+/* Half lines above a row of strokes: a half line is as high as two half columns are wide. */
+static int rows_above(int row, int scale)
 {
-    for (int down = 0; down < scale; down++) {
-        for (int across = 0; across < scale; across++)
-            area_dot(area, x + across, y + down, role);
-    }
+    return (row * scale + 1) / 2;
 }
 
-static void draw_shape(struct area area, int x, int y, int scale, enum role role,
+static void draw_shape(struct area area, int left, int y, int scale, enum role role,
                        const struct shape *shape)
 {
     for (int row = 0; row < STROKES_HIGH; row++) {
-        for (int column = 0; column < shape->strokes_wide; column++) {
-            if (shape->row[row][column] == '#')
-                draw_stroke(area, x + column * scale, y + row * scale, scale, role);
+        for (int across = 0; across < shape->strokes_wide * scale; across++) {
+            for (int down = rows_above(row, scale); down < rows_above(row + 1, scale); down++) {
+                if (shape->row[row][across / scale] == '#')
+                    area_quarter(area, left + across, 2 * y + down, role);
+            }
         }
     }
 }
 
 void area_digits(struct area area, int x, int y, int scale, enum role role, const char *text)
 {
-    int dot = 2 * x;
+    int left = 2 * x;
 
     for (; *text; text++) {
         const struct shape *shape = find_shape(*text);
         if (!shape)
             continue;
-        draw_shape(area, dot, 4 * y, scale, role, shape);
-        dot += (shape->strokes_wide + 1) * scale;
+        draw_shape(area, left, y, scale, role, shape);
+        left += (shape->strokes_wide + 1) * scale;
     }
 }

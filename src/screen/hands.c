@@ -29,6 +29,7 @@ void hands_lines_make(const struct scene *scene, struct hands_lines *lines)
                                   .left_s = words.left_s};
     (void)snprintf(lines->now, WORDS_LINE, "%s", words.now);
     (void)snprintf(lines->then, WORDS_LINE, "%s", words.then);
+    (void)snprintf(lines->label, sizeof lines->label, "%s", words.label);
     if (glass_is_first(&moment->hands)) {
         size_t length = strlen(lines->now);
         (void)snprintf(lines->now + length, WORDS_LINE - length, " (%c dry, %c heater on)",

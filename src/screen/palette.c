@@ -52,6 +52,11 @@ static int channel(uint32_t rgb, int which)
     return (int)(rgb >> (8 * which) & 0xff);
 }
 
+static int channel_sum(uint32_t rgb)
+{
+    return channel(rgb, 0) + channel(rgb, 1) + channel(rgb, 2);
+}
+
 static int brightest_channel(uint32_t rgb)
 {
     int most = 0;
@@ -162,4 +167,60 @@ int colour_8(uint32_t rgb, uint32_t background)
     if (rgb == background || colour != behind)
         return colour;
     return behind == 0 ? 7 : 0;
+}
+
+/* ---- tones ---- */
+
+enum { TONES = 256 };
+
+uint32_t tone_rgb(const struct theme *theme, int step, int tone)
+{
+    uint32_t dark = theme->background[step], bright = theme->look[step][ROLE_LIT].rgb, rgb = 0;
+
+    if (channel_sum(dark) > channel_sum(bright)) {
+        uint32_t swapped = dark;
+        dark = bright;
+        bright = swapped;
+    }
+    for (int i = 0; i < CHANNELS; i++) {
+        int from = channel(dark, i), way = channel(bright, i) - from;
+        rgb |= (uint32_t)(from + way * (tone - 1) / (TONES - 2)) << (8 * i);
+    }
+    return rgb;
+}
+
+void ramp_make(const struct theme *theme, int step, struct ramp *ramp)
+{
+    int nearest[RAMP_MOST] = {0};
+
+    ramp->count = 0;
+    for (int tone = 1; tone < TONES; tone++) {
+        uint32_t rgb = tone_rgb(theme, step, tone);
+        int entry = colour_256(rgb, rgb), last = ramp->count - 1;
+        int apart = distance(rgb, colour_of_256(entry));
+        if (last >= 0 && ramp->entry[last] == entry) {
+            if (apart < nearest[last]) {
+                nearest[last] = apart;
+                ramp->tone[last] = tone;
+            }
+        } else if (ramp->count < RAMP_MOST) {
+            ramp->entry[ramp->count] = entry;
+            ramp->tone[ramp->count] = tone;
+            nearest[ramp->count++] = apart;
+        }
+    }
+}
+
+int ramp_entry(const struct ramp *ramp, int tone, int x, int y)
+{
+    static const int matrix[4][4] = {{0, 8, 2, 10}, {12, 4, 14, 6}, {3, 11, 1, 9}, {15, 7, 13, 5}};
+    int above = 0;
+
+    while (above < ramp->count && ramp->tone[above] <= tone)
+        above++;
+    if (above == 0 || above == ramp->count)
+        return ramp->entry[above == 0 ? 0 : above - 1];
+    int from = ramp->tone[above - 1], to = ramp->tone[above];
+    bool up = 32 * (tone - from) > (2 * matrix[y % 4][x % 4] + 1) * (to - from);
+    return ramp->entry[up ? above : above - 1];
 }

@@ -231,7 +231,7 @@ static void draw_label(const struct finder *finder, struct dot dot, enum role ro
 
 /* ---- the Moon ---- */
 
-static struct umbra umbra_at(const struct finder *finder, double utc, double *lean_rad)
+static void face_at(const struct finder *finder, double utc, double *lean_rad, struct face *face)
 {
     const struct night *night = finder->scene->night;
     struct shadow shadow;
@@ -240,7 +240,7 @@ static struct umbra umbra_at(const struct finder *finder, double utc, double *le
     shadow_at(&night->arc, tt_from_utc(utc), night->eclipse.rule, &shadow);
     sky_moon(&night->arc, &night->observer, utc, &moon);
     *lean_rad = lean_at(finder, utc, &moon);
-    return umbra_on_disc(&shadow, moon.parallactic_rad, *lean_rad);
+    face_make(&night->light, &shadow, &moon, *lean_rad, face);
 }
 
 /* A short line from the limb towards the zenith. */
@@ -264,11 +264,20 @@ static void draw_moon(const struct finder *finder)
     double utc = finder->scene->moment->utc, lean;
     struct dot centre = dot_of(finder, place_at(finder, utc));
     double radius = moon_radius_dots(finder, finder->scene->moment->moon.semidiameter_rad);
-    struct umbra umbra = umbra_at(finder, utc, &lean);
+    struct face face;
 
     if (!isfinite(centre.x))
         return;
-    disc_draw(finder->area, &(struct disc){centre.x, centre.y, fmax(radius, 1)}, &umbra);
+    face_at(finder, utc, &lean, &face);
+    struct disc disc = {.x = centre.x, .y = centre.y, .radius = fmax(radius, 1)};
+    struct print_ask print;
+    print_ask_make(finder->scene->night, finder->scene->moment, finder->index, &print);
+    if (print.exposure->known) {
+        struct dot later = dot_of(finder, place_at(finder, utc + print.exposure->shutter_s));
+        disc.smear_x = isfinite(later.x) ? later.x - centre.x : 0;
+        disc.smear_y = isfinite(later.y) ? later.y - centre.y : 0;
+    }
+    disc_draw(finder->area, &disc, &face, print.exposure->known ? &print : NULL);
     draw_up(finder, centre, radius, lean);
 }
 
@@ -392,11 +401,13 @@ static void draw_chain(const struct finder *finder)
               chain.radius + 2, ROLE_STRONG);
     for (int i = 0; i < count && i < CHAIN_DISCS; i++) {
         double lean;
-        struct umbra umbra = umbra_at(finder, discs[i].utc, &lean);
+        struct face face;
         struct dot at = dot_of(finder, discs[i].centre);
         if (!in_frame(finder, at))
             continue;
-        disc_draw(finder->area, &(struct disc){at.x, at.y, chain.radius}, &umbra);
+        face_at(finder, discs[i].utc, &lean, &face);
+        disc_draw(finder->area, &(struct disc){.x = at.x, .y = at.y, .radius = chain.radius}, &face,
+                  NULL);
         if (i == 0 || i == count - 1) {
             /* On the side that the chain does not go to. */
             const struct disc_place *next = &discs[i == 0 ? i + (count > 1) : i - 1];

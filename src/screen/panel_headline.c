@@ -3,6 +3,7 @@
 
 #include <moonstand/words.h>
 
+#include <ctype.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -200,22 +201,38 @@ void panel_alarm(struct area area, const struct scene *scene)
 
 /* ---- from afar ---- */
 
-/* A countdown as large as the area allows; before it the short name of a contact, if it costs little.
- */
-static void draw_far_count(struct area area, enum role role, const char *name, double seconds)
+static void draw_middle(struct area area, int y, int scale, const char *text)
 {
-    enum { FAR_SCALE = 40 };
-    char count[TEXT_SPAN], named[TEXT_SPAN + 4];
+    area_digits(area, (area.width - digits_columns(scale, text)) / 2, y, scale, ROLE_STRONG, text);
+}
+
+/* A countdown as large as the area allows, with its name: a short one in the same line if it costs
+ * little, a longer one above it. */
+static void draw_far_count(struct area area, const char *name, double seconds)
+{
+    enum { FAR_SCALE = 40, LABEL_SHARE = 3 };
+    char count[TEXT_SPAN], named[TEXT_SPAN + 4], label[JOB_LABEL];
+    int length = 0;
 
     (void)countdown_words(count, seconds);
     (void)snprintf(named, sizeof named, "%.2s %.30s", name, count);
-    int scale = digits_scale(area, FAR_SCALE, count),
-        with_name = digits_scale(area, FAR_SCALE, named);
-    const char *text = strlen(name) == 2 && 3 * with_name >= 2 * scale ? named : count;
-    scale = digits_scale(area, FAR_SCALE, text);
+    int alone = digits_scale(area, FAR_SCALE, count), both = digits_scale(area, FAR_SCALE, named);
+    if (strlen(name) == 2 && 3 * both >= 2 * alone) {
+        draw_middle(area, (area.height - digits_lines(both)) / 2, both, named);
+        return;
+    }
+    for (; name[length] && length < JOB_LABEL - 1; length++)
+        label[length] = (char)toupper((unsigned char)name[length]);
+    label[length] = '\0';
+    int scale = digits_scale(area_part(area, 0, 0, area.width, area.height / LABEL_SHARE), FAR_SCALE,
+                             label);
+    int lines = scale > 0 ? digits_lines(scale) + 1 : 0;
     if (scale > 0)
-        area_digits(area, (area.width - digits_columns(scale, text)) / 2,
-                    (area.height - digits_lines(scale)) / 2, scale, role, text);
+        draw_middle(area, 0, scale, label);
+    struct area rest = area_part(area, 0, lines, area.width, area.height - lines);
+    scale = digits_scale(rest, FAR_SCALE, count);
+    if (scale > 0)
+        draw_middle(rest, (rest.height - digits_lines(scale)) / 2, scale, count);
 }
 
 /* The next event, and where there is room for both the next act of the hands. */
@@ -241,10 +258,9 @@ void panel_far(struct area area, const struct scene *scene)
         upper = area_part(upper, 0, own, upper.width, upper.height - own);
     }
     if (event)
-        draw_far_count(upper, ROLE_STRONG, night_event_name(event), seconds_to(scene, event));
+        draw_far_count(upper, night_event_name(event), seconds_to(scene, event));
     if (!both)
         return;
     hands_draw(area_part(lower, 0, 0, lower.width, 2), &hands);
-    draw_far_count(area_part(lower, 0, 2, lower.width, lower.height - 2),
-                   hands.role == ROLE_VALUE ? ROLE_STRONG : hands.role, "", hands.left_s);
+    draw_far_count(area_part(lower, 0, 2, lower.width, lower.height - 2), hands.label, hands.left_s);
 }

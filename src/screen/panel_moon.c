@@ -87,7 +87,7 @@ void panel_moon(struct area area, const struct scene *scene)
     struct span up[UP_SPANS];
 
     if (scene->gutter >= GUTTER_LENS)
-        moon_disc(area_part(area, 0, 1, scene->gutter - 3, area.height - 1), moment);
+        moon_disc(area_part(area, 0, 1, scene->gutter - 3, area.height - 1), scene);
     area = panel_named(area, scene, "Moon");
     int half = area.width < 66 ? area.width / 2 : area.width * 9 / 20;
     say_phase(fact[0], moment);

@@ -4,8 +4,11 @@
 
 #include <moonstand/canvas.h>
 #include <moonstand/dashboard.h>
+#include <moonstand/face.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
+#include <moonstand/test_print.h>
+#include <moonstand/words.h>
 
 /* All that a panel reads. */
 struct scene {
@@ -57,17 +60,14 @@ struct area panel_named(struct area area, const struct scene *scene, const char 
 /* A disc in the dots of an area: its centre from the top left corner, its radius. */
 struct disc {
     double x, y, radius;
+    double smear_x, smear_y; /* its way during an exposure */
 };
-/* The umbra's centre in Moon radii from the disc's centre, right and up as seen; its radius
- * likewise. */
-struct umbra {
-    double right, up, radius;
-};
-/* `lean_rad`: of the zenith, counter-clockwise from what is up in the picture. */
-struct umbra umbra_on_disc(const struct shadow *shadow, double parallactic_rad, double lean_rad);
-void disc_draw(struct area area, const struct disc *disc, const struct umbra *umbra);
+/* Dots for terminals without shades, tones for those with them: as the eye sees the disc, or as a
+ * setting will take it, a checked pattern where it clips (`print` null: for the eye). */
+void disc_draw(struct area area, const struct disc *disc, const struct face *face,
+               const struct print_ask *print);
 /* The Moon now, zenith up, as large as the area allows. */
-void moon_disc(struct area area, const struct moment *moment);
+void moon_disc(struct area area, const struct scene *scene);
 
 /* ---- words ---- */
 
@@ -128,7 +128,8 @@ struct hands_lines {
     char now[WORDS_LINE];
     enum role then_role;   /* LABEL: what comes next; DUE */
     char then[WORDS_LINE]; /* may be empty */
-    double left_s;         /* until the next act; 0: now; NaN: none is planned */
+    double left_s;         /* until the next job; 0: now; NaN: none is planned */
+    char label[JOB_LABEL]; /* of that job, for large letters; may be empty */
 };
 void hands_lines_make(const struct scene *scene, struct hands_lines *hands);
 /* In one line what comes next is left out where there is no room for it. */

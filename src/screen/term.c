@@ -61,7 +61,11 @@ static struct {
     struct outlet out;
     bool begun;       /* `begin` has been sent */
     int pen_x, pen_y; /* where the cursor is; -1: not known */
-    int pen_role;
+    int pen_role;     /* -1: not known, or tones */
+    bool pen_tones;   /* it draws a picture with these colours: */
+    int pen_ink[2];   /* of the upper and the lower half; -1: not known */
+    bool rgb_tones;   /* a picture's tones are told as RGB */
+    struct ramp ramp; /* else these */
     bool scrolls_at_end; /* a character in the last column of the last line does */
 
     /* decoding of keys */
@@ -243,6 +247,7 @@ void term_theme(const struct theme *theme, int step)
     term.repaint = true;
     if (term.colours == TERM_MONO)
         return;
+    ramp_make(theme, step, &term.ramp);
     uint32_t background = theme->background[step];
     /* Also where curses resets the colours: no grey of the terminal's own. */
     (void)assume_default_colors(lowered(theme->look[step][ROLE_LABEL].rgb, background),
@@ -274,6 +279,16 @@ static enum term_colours decide_colours(void)
     if (COLORS == 256)
         return TERM_256;
     return COLORS == 1 << 24 ? TERM_DIRECT : TERM_BASIC;
+}
+
+/* A multiplexer may hand the variable on without what it stands for. */
+static bool decide_rgb_tones(const char *name)
+{
+    const char *says = getenv("COLORTERM");
+    bool direct = says && (strcmp(says, "truecolor") == 0 || strcmp(says, "24bit") == 0);
+    bool multiplexer = name && (strncmp(name, "screen", 6) == 0 || strncmp(name, "tmux", 4) == 0);
+
+    return term.colours == TERM_DIRECT || (term.colours == TERM_256 && direct && !multiplexer);
 }
 
 static enum glyph_set decide_glyphs(const char *name)
@@ -404,6 +419,7 @@ int term_open(struct fault *fault)
     term.is_utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
     term.colours = decide_colours();
     term.glyphs = decide_glyphs(name);
+    term.rgb_tones = decide_rgb_tones(name);
     theme_default(&term.theme);
     term_theme(&term.theme, 0);
     (void)term_resize();
@@ -489,12 +505,25 @@ static const char *shown_text(const struct cell *cell)
     return term.is_utf8 && wcwidth((wchar_t)first) == cell->width ? cell->text : "?";
 }
 
+/* A solid cell is drawn as a blank in reverse: a block of the font may leave a gap to its neighbours.
+ * With eight colours reverse would lose what brightness bold gives. */
+enum { SOLID = ROLE_COUNT };
+
+static bool is_solid(const struct cell *cell)
+{
+    return cell->quarters == 0xf && term.glyphs == GLYPHS_UTF8 && term.colours >= TERM_256;
+}
+
 /* A blank looks the same in every role that is neither reversed nor underlined. Taking that of the
  * text before it saves most changes of colour, and they are most of a frame's bytes. */
 static int drawn_role(const struct cell *cell, int before)
 {
     const struct look *looks = term.theme.look[term.step];
     const struct look *own = &looks[cell->role], *other = &looks[before];
+    if (is_solid(cell))
+        return cell->role + SOLID;
+    if (before >= SOLID)
+        return cell->role;
     bool same = cell->text[0] == ' ' && !own->reverse && !own->underline && !other->reverse &&
                 !other->underline;
 
@@ -505,8 +534,63 @@ static void set_role(int role)
 {
     if (role == term.pen_role)
         return;
-    (void)vidputs(attributes(role) | (attr_t)COLOR_PAIR(pair_of(role)), add_byte);
+    int named = role % SOLID;
+    (void)vidputs((attributes(named) ^ (role >= SOLID ? A_REVERSE : 0)) |
+                      (attr_t)COLOR_PAIR(pair_of(named)),
+                  add_byte);
     term.pen_role = role;
+    term.pen_tones = false;
+}
+
+/* Whether a cell is shown as a picture; else what stands in for it is. */
+static bool shows_tones(const struct cell *cell)
+{
+    return cell->half[0] > 0 && term.glyphs == GLYPHS_UTF8 && term.colours >= TERM_256;
+}
+
+/* A colour of a picture as set_ink takes it: 0xRRGGBB in steps that save bytes and are not seen, or an
+ * entry of the palette. */
+static int tone_colour(int level, int x, int y)
+{
+    enum { STEPS = 31 };
+    int even = 1 + (level - 1) * STEPS / 254 * 254 / STEPS;
+
+    if (term.rgb_tones)
+        return (int)tone_rgb(&term.theme, term.step, even);
+    return ramp_entry(&term.ramp, level, x, y);
+}
+
+static void set_ink(bool behind, int colour)
+{
+    char bytes[32];
+    const char *way = terminal_says(behind ? "setab" : "setaf");
+
+    if (term.rgb_tones && term.colours != TERM_DIRECT) {
+        int size = snprintf(bytes, sizeof bytes, "\033[%d;2;%d;%d;%dm", behind ? 48 : 38,
+                            colour >> 16, colour >> 8 & 0xff, colour & 0xff);
+        add(bytes, (size_t)size);
+    } else if (way) {
+        (void)tputs(tiparm(way, term.rgb_tones ? direct_colour((uint32_t)colour) : colour), 1,
+                    add_byte);
+    }
+}
+
+/* Half a cell each; a cell of one tone is a blank, whose foreground does not matter. */
+static void draw_tones(const struct cell *cell, int x, int y)
+{
+    int upper = tone_colour(cell->half[0], x, 2 * y), lower = tone_colour(cell->half[1], x, 2 * y + 1);
+    const char *text = upper == lower ? " " : "\u2580";
+
+    if (!term.pen_tones) {
+        (void)vidputs(A_NORMAL, add_byte);
+        term.pen_ink[0] = term.pen_ink[1] = term.pen_role = -1;
+        term.pen_tones = true;
+    }
+    if (upper != lower && term.pen_ink[0] != upper)
+        set_ink(false, term.pen_ink[0] = upper);
+    if (term.pen_ink[1] != lower)
+        set_ink(true, term.pen_ink[1] = lower);
+    add(text, strlen(text));
 }
 
 /* Over a few cells that already look right it is shorter to write them again. */
@@ -514,10 +598,10 @@ static bool can_pass(const struct cell *line, int from, int to)
 {
     enum { SHORT = 6 };
 
-    if (from < 0 || to - from > SHORT || from > to)
+    if (from < 0 || term.pen_role < 0 || to - from > SHORT || from > to)
         return false;
     for (int x = from; x < to; x++)
-        if ((unsigned char)line[x].text[0] >= 0x80 || line[x].width != 1 ||
+        if ((unsigned char)line[x].text[0] >= 0x80 || line[x].width != 1 || shows_tones(&line[x]) ||
             drawn_role(&line[x], term.pen_role) != term.pen_role)
             return false;
     return true;
@@ -549,8 +633,12 @@ static void draw_cell(const struct cell *line, int x, int y, int role)
     if (cell->width == 0 || (term.scrolls_at_end && last && y + 1 >= term.size.ws_row))
         return;
     move_to(line, x, y);
-    set_role(role);
-    add(text, strlen(text));
+    if (shows_tones(cell)) {
+        draw_tones(cell, x, y);
+    } else {
+        set_role(role);
+        add(role >= SOLID ? " " : text, role >= SOLID ? 1 : strlen(text));
+    }
     /* Behind the last column terminals differ. */
     term.pen_x = last ? -1 : x + cell->width;
 }
@@ -565,7 +653,8 @@ static void put_line(const struct canvas *canvas, int y)
     if (!term.repaint && memcmp(line, shown, width * sizeof *line) == 0)
         return;
     for (int x = 0, role = ROLE_LABEL; x < canvas->width; x++) {
-        role = drawn_role(&line[x], role);
+        if (!shows_tones(&line[x]))
+            role = drawn_role(&line[x], role);
         if (!term.repaint && memcmp(&line[x], &shown[x], sizeof *line) == 0)
             continue;
         draw_cell(line, x, y, role);
@@ -580,6 +669,7 @@ static void begin_whole(const struct canvas *canvas)
     add_capability("sgr0");
     add_capability("op");
     term.pen_x = term.pen_y = term.pen_role = -1;
+    term.pen_tones = false;
     if (canvas->width >= term.size.ws_col && canvas->height >= term.size.ws_row)
         return;
     /* The largest canvas is smaller than this window. */

@@ -3,6 +3,7 @@
 #include <moonstand/series.h>
 #include <moonstand/words.h>
 
+#include <ctype.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -323,6 +324,28 @@ static void say_then(const struct night *night, const struct moment *moment,
     }
 }
 
+/* Two words and a rig's name, in capitals; of the name only letters and figures, as large letters have
+ * no others. */
+static void say_label(const struct night *night, const struct job *job, char out[JOB_LABEL])
+{
+    static const char *const verb[JOB_KINDS] = {
+        [JOB_AIM] = "AIM",         [JOB_FLIP] = "FLIP",     [JOB_BATTERY] = "BATTERY",
+        [JOB_CARD] = "CARD",       [JOB_GLASS] = "GLASS",   [JOB_LAPTOP] = "LAPTOP",
+        [JOB_SETTING] = "ROUND",   [JOB_ITEM] = "LIST",     [JOB_FIRST_AIM] = "AIM"};
+    enum { NAME_MOST = 8 };
+    int length = snprintf(out, JOB_LABEL, "%s", verb[job->kind]);
+
+    if (job->rig < 0 || job->kind == JOB_SETTING || job->kind == JOB_ITEM)
+        return;
+    length += snprintf(out + length, (size_t)(JOB_LABEL - length), " %d ", job->rig + 1);
+    int most = length + NAME_MOST < JOB_LABEL ? length + NAME_MOST : JOB_LABEL - 1;
+    for (const char *name = night->rig[job->rig].rig.name; *name && length < most; name++) {
+        if (isalnum((unsigned char)*name) && (unsigned char)*name < 0x80)
+            out[length++] = (char)toupper((unsigned char)*name);
+    }
+    out[length] = '\0';
+}
+
 void hands_say(const struct night *night, const struct moment *moment, const struct reader *reader,
                struct hands_words *words)
 {
@@ -335,6 +358,10 @@ void hands_say(const struct night *night, const struct moment *moment, const str
     words->left_s = next ? next->utc - moment->utc : NAN;
     if (state == JOB_ALARM || state == JOB_DUE || (state == JOB_OVERDUE && !rush))
         words->left_s = 0;
+    const struct job *labelled = words->left_s == 0 || state == JOB_PRESSING ? first : next;
+    words->label[0] = '\0';
+    if (labelled)
+        say_label(night, labelled, words->label);
     if (state == JOB_ALARM) {
         say_alarm(night, moment, first, reader, words->now);
     } else if (state == JOB_PRESSING) {

@@ -189,6 +189,38 @@ static void dots_in_ascii(void **state)
     expect(false, "'.:#\"\n");
 }
 
+static void quarters_are_solid(void **state)
+{
+    (void)state;
+    /* Unicode 15, block elements: upper half, left half, quadrants lower right, all four. */
+    struct area area = sized(4, 1, GLYPHS_UTF8);
+    area_quarter(area, 0, 0, ROLE_STRONG);
+    area_quarter(area, 1, 0, ROLE_STRONG);
+    area_quarter(area, 2, 0, ROLE_STRONG);
+    area_quarter(area, 2, 1, ROLE_STRONG);
+    area_quarter(area, 5, 1, ROLE_STRONG);
+    for (int i = 0; i < 4; i++)
+        area_quarter(area, 6 + i % 2, i / 2, ROLE_STRONG);
+    area_quarter(area, 8, 0, ROLE_STRONG);
+    area_quarter(area, 0, 2, ROLE_STRONG);
+    expect(false, "\u2580\u258c\u2597\u2588\n");
+}
+
+static void tones_stand_behind_their_cells(void **state)
+{
+    (void)state;
+    struct area area = sized(4, 1, GLYPHS_UTF8);
+    area_tone(area, 0, 0, 1);
+    area_tone(area, 0, 1, 0.5);
+    area_tone(area, 1, 1, 7);
+    area_tone(area, 2, 0, 1);
+    area_tone(area, 3, 0, 1);
+    area_text(area, 2, 0, ROLE_LABEL, "x");
+    area_dot(area, 6, 0, ROLE_LIT);
+    area_tone(area, 4, 0, 1);
+    expect(true, "  x\u2801\nroles\n  lL\ntones\nf80f\n");
+}
+
 static void large_digits(void **state)
 {
     (void)state;
@@ -285,6 +317,8 @@ int main(void)
         cmocka_unit_test(alignment_fill_and_lines),
         cmocka_unit_test(dots_are_braille),
         cmocka_unit_test(dots_in_ascii),
+        cmocka_unit_test(quarters_are_solid),
+        cmocka_unit_test(tones_stand_behind_their_cells),
         cmocka_unit_test(large_digits),
         cmocka_unit_test(glyphs_are_one_column_everywhere),
         cmocka_unit_test(random_text_keeps_lines_whole),

@@ -868,10 +868,10 @@ static void the_far_view_has_both_counts(void **state)
     expect("U2 in ");
     expect("nothing to do for ");
     for (int y = 0; y < 40; y++) {
-        int dots = 0;
+        int solid = 0;
         for (int x = 0; x < 120; x++)
-            dots += scene.canvas.cell[y * 120 + x].dots != 0;
-        strong += dots > 0;
+            solid += scene.canvas.cell[y * 120 + x].quarters != 0;
+        strong += solid > 0;
     }
     assert_true(strong >= 24);
 }
@@ -1116,7 +1116,7 @@ static bool is_known(const char *text)
 /* A cell between words: blank, or of a picture. */
 static bool is_between(const struct cell *cell)
 {
-    return cell->text[0] == ' ' || cell->dots ||
+    return cell->text[0] == ' ' || cell->dots || cell->quarters ||
            strcmp(cell->text, glyph(scene.canvas.glyphs, GLYPH_UPRIGHT)) == 0;
 }
 

@@ -125,6 +125,41 @@ static void a_theme_that_hides_a_role_is_refused(void **state)
     assert_int_equal(theme_valid(&theme, &fault), 0);
 }
 
+/* Tones of the red theme take the six reds of the palette and no other colour; over an area they have
+ * the mean that they stand for. */
+static void tones_are_dithered_reds(void **state)
+{
+    struct theme theme;
+    struct ramp ramp;
+
+    (void)state;
+    theme_default(&theme);
+    ramp_make(&theme, 0, &ramp);
+    assert_int_equal(ramp.count, 6);
+    for (int tone = 1; tone <= 255; tone++) {
+        double sum = 0;
+        assert_int_equal(tone_rgb(&theme, 0, tone) & 0xffff, 0);
+        for (int i = 0; i < 16; i++) {
+            uint32_t rgb = colour_of_256(ramp_entry(&ramp, tone, i % 4, i / 4));
+            assert_int_equal(rgb & 0xffff, 0);
+            sum += (double)(rgb >> 16);
+        }
+        /* Steps of the matrix are a sixteenth of the largest gap, 95. */
+        assert_true(sum / 16 > tone - 5 && sum / 16 < tone + 5);
+    }
+}
+
+/* On white paper the sky of a picture is dark all the same. */
+static void no_theme_shows_a_negative(void **state)
+{
+    const struct theme paper = {.background = {0xffffff, 0xffffff},
+                                .look = {[0][ROLE_LIT] = {.rgb = 0xd7af00}}};
+
+    (void)state;
+    assert_int_equal(tone_rgb(&paper, 0, 255), 0xffffff);
+    assert_int_equal(tone_rgb(&paper, 0, 1), 0xd7af00);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -134,6 +169,8 @@ int main(void)
         cmocka_unit_test(the_palette_is_xterms),
         cmocka_unit_test(nothing_valid_becomes_invisible),
         cmocka_unit_test(a_theme_that_hides_a_role_is_refused),
+        cmocka_unit_test(tones_are_dithered_reds),
+        cmocka_unit_test(no_theme_shows_a_negative),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
