@@ -19,9 +19,8 @@ enum air_advice {
     AIR_WET,    /* margin gone: dew is likely */
     AIR_FROST,  /* the same below 0 C: frost is likely */
 };
-/* Stable codes "safe", "shield", "heat", "wet", "frost", and one sentence for each. */
+/* Stable codes "safe", "shield", "heat", "wet", "frost". */
 const char *air_advice_code(enum air_advice advice);
-const char *air_advice_text(enum air_advice advice);
 
 struct air {
     double temperature_c, humidity_percent; /* NaN: no reading */

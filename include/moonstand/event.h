@@ -19,7 +19,7 @@ struct night_event {
     double utc;
     bool moon_up; /* the Moon stands over the horizon profile then */
 };
-/* Short name: "U1", "greatest", "shading seen", "moonrise", "sunset" ... */
+/* Its name in the record and in JSON: "U1", "greatest", "moonrise", "shading_begins" ... */
 const char *night_event_name(const struct night_event *event);
 /* Moonrise or moonset. */
 bool night_event_is_horizon(const struct night_event *event);

@@ -14,10 +14,6 @@ struct frame_point {
     double x, y;
 };
 
-/* Such a point in words: "centre", "left", "far left, a little low". Not finite: "-". */
-enum { FRAME_WORDS = 40 };
-char *frame_words(struct frame_point point, char out[FRAME_WORDS]);
-
 /* A camera's pointing, as a frame in the horizontal system. */
 struct pointing {
     struct vec3 axis, right, up; /* unit vectors, east-north-up */

@@ -113,18 +113,12 @@ struct frame_point advised_place(const struct rig_moment *rig);
 /* The act of somebody who has aimed a rig as advised. */
 struct act advised_aim(const struct rig_moment *moment, int rig);
 /* Over the true horizon, but behind the site's own. */
-bool behind_skyline(const struct sight *moon);
+bool behind_horizon(const struct sight *moon);
 /* The Sun is over the true horizon or the site's own: what is said then before anything else. */
 bool sun_warns(const struct sight *sun);
-#define SUN_WARNING "Sun up: never point optics near it"
-#define SUN_WARNING_SHORT "Sun: optics away" /* where that has no room */
 
 /* For so long after a dry look nothing is said of the glass: common practice, no source. */
 #define GLASS_QUIET_S 1200.0
-enum { GLASS_WORDS = 112 };
-/* "dew likely: look at the glass", of which rigs where it is not all of them. Empty where no look is
- * asked for. */
-char *glass_say(const struct night *night, const struct moment *moment, char out[GLASS_WORDS]);
 
 /* How much brighter (+) a rig exposes a part at a moment than the setup and the eye's rating alone
  * would have it: its own correction, and for the umbra what test frames have told of the air. What

@@ -176,10 +176,4 @@ bool item_applies(const struct night *night, int item);
  * does not have: "before greatest", "at moonrise". */
 const char *item_group_words(const struct night *night, enum check_group group);
 
-/* What an act did: "long aimed again", "ticked: focus". People read hours and units as the setup
- * has them, in local time; for tools it is UTC, with degrees Celsius. */
-enum readers { FOR_PEOPLE, FOR_TOOLS };
-void act_describe(const struct night *night, const struct act *act, enum readers readers, char *out,
-                  size_t size);
-
 #endif

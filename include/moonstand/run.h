@@ -41,9 +41,4 @@ struct run {
     struct lost_span lost[LOST_SPANS];
 };
 
-/* "Moon lost in twilight until about 18:10", or a shorter form: `brevity` 0 (all of it) to
- * LOST_BREVITIES - 1. `until` is the end of its span as the reader has it. */
-enum { LOST_BREVITIES = 3, LOST_WORDS = 80 };
-char *lost_say(const struct lost_span *lost, const char *until, int brevity, char out[LOST_WORDS]);
-
 #endif

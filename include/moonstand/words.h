@@ -3,12 +3,16 @@
 #ifndef MOONSTAND_WORDS_H
 #define MOONSTAND_WORDS_H
 
+#include <moonstand/act.h>
+#include <moonstand/air.h>
+#include <moonstand/event.h>
+#include <moonstand/frame.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
 
 /* ---- instants (local_time.c) ---- */
 
-/* Whose clock times are told by. */
+/* The clock that a reader goes by. */
 struct reader {
     const struct zone_table *zone;
     enum hours hours;
@@ -17,12 +21,86 @@ struct reader {
 struct reader reader_local(const struct night *night);
 /* UTC, with 24 hours. */
 struct reader reader_utc(void);
-/* HH:MM of an instant, with the zone's letters behind it where the clock shows that time twice. */
-char *clock_minute(char out[TEXT_INSTANT], const struct reader *reader, double utc);
-/* The same with seconds. */
-char *clock_second(char out[TEXT_INSTANT], const struct reader *reader, double utc);
-/* Text of a countdown and its unit: "1:02:33" and "h", "2:33" and "min", or "733" and "days". */
+/* The letters of a reader's zone at an instant: "+05", "UTC" (before 1972 "UT1"). */
+const char *reader_zone(struct reader reader, double utc);
+/* "UTC", or "UT1" before 1972. */
+const char *scale_name(double utc);
+
+/* What a sentence is about, and who reads it. */
+struct subject {
+    const struct night *night;
+    const struct moment *moment; /* null on paper, which knows no now */
+    struct reader reader;
+};
+
+/* An instant, rounded to the nearest second or minute shown. The zone's letters follow where the
+ * clock shows that time twice, or always. */
+enum clock_form {
+    CLOCK_SECONDS = 1,
+    CLOCK_DAY = 2,    /* "2028-12-31 22:04" */
+    CLOCK_ZONE = 4,   /* "22:04 +05" */
+    CLOCK_RUNNING = 8 /* what a clock shows now: cut, as clocks are */
+};
+char *clock_words(char out[TEXT_INSTANT], struct reader reader, double utc, unsigned form);
+/* "22:04" and "22:04:18". */
+char *clock_minute(char out[TEXT_INSTANT], struct reader reader, double utc);
+char *clock_second(char out[TEXT_INSTANT], struct reader reader, double utc);
+/* Whether an instant is so close to `now`, or unknown, that its day need not be named. */
+bool is_near(double utc, double now);
+/* "22:04:18"; "2028-12-31 22:04" if it is not near. `form`: 0 or CLOCK_ZONE. */
+char *clock_near(char out[TEXT_INSTANT], const struct subject *about, double utc, unsigned form);
+/* "22:04:18 +05, 17:04:18 UTC". */
+char *clock_both(char out[2 * TEXT_INSTANT], const struct subject *about, double utc);
+/* YYYY-MM-DD on the reader's clock. */
+char *day_words(char out[TEXT_INSTANT], struct reader reader, double utc);
+/* The day of greatest eclipse in UTC, YYYY-MM-DD. */
+char *eclipse_day(char out[TEXT_INSTANT], const struct eclipse *eclipse);
+/* A countdown; returns its unit: "1:02:33" and "h", "2:33" and "min", or "733" and "days". */
 const char *countdown_words(char out[TEXT_SPAN], double seconds);
+/* Both in one: "2:33 min". */
+char *left_words(char out[TEXT_SPAN], double seconds);
+/* A length of time that nobody needs to the second, without its sign: "45 s", "12 min", "1h05",
+ * "21 days". */
+char *rough_words(char out[TEXT_SPAN], double seconds);
+
+/* ---- what happens by itself (event.c) ---- */
+
+/* Words for the name of an event: "penumbral shading visible"; `brief`: "first shading". */
+const char *event_words(const char *name, bool brief);
+/* What a contact means for the eye: "umbra touches the Moon". */
+const char *contact_meaning(enum contact contact, bool brief);
+/* The same for an event; "" for any other than a contact. */
+const char *event_meaning(const struct night_event *event, bool brief);
+/* Whether the Moon is not up then. Moonrise and moonset are seen as far as anything is. */
+bool is_unseen(const struct night_event *event);
+/* What begins or ends when the sky hides a target: "umbra lost in twilight". The same text for the
+ * same event. */
+const char *lost_event_words(const struct lost_span *lost, bool ends);
+/* "Moon lost in twilight until about 18:10", or a shorter form: `brevity` 0 (all of it) to
+ * LOST_BREVITIES - 1. `until` is the end of its span as the reader has it. */
+enum { LOST_BREVITIES = 3, LOST_WORDS = 80 };
+char *lost_words(const struct lost_span *lost, const char *until, int brevity,
+                 char out[LOST_WORDS]);
+/* The sky's light for an airless altitude of the Sun: "day" ... "full night"; "" if unknown. */
+const char *sky_words(double sun_altitude_rad);
+/* "up", "down", "behind the local horizon". */
+const char *moon_words(const struct sight *moon);
+/* Why the Moon is not seen: "Moon is down", "behind the local horizon". */
+const char *hidden_words(const struct sight *moon);
+
+/* ---- places (place.c) ---- */
+
+/* Where a point of the frame is: "left, a little low", "far left, near the lower edge". Shorter with
+ * more `brevity`: 1 "far left, low", 2 "far left", 3 "left". "-" if not finite. */
+enum { FRAME_WORDS = 48 };
+char *frame_words(struct frame_point point, int brevity, char out[FRAME_WORDS]);
+/* The same in numbers: "23 % right, 4 % below the centre". */
+char *offset_words(struct frame_point point, char out[FRAME_WORDS]);
+/* "portrait" or "landscape". */
+const char *orientation_words(bool portrait);
+/* "altitude 38.2, azimuth 124.5 SE", in degrees. */
+enum { DIRECTION_WORDS = 48 };
+char *direction_words(double altitude_rad, double azimuth_rad, char out[DIRECTION_WORDS]);
 
 /* ---- settings (setting.c) ---- */
 
@@ -44,6 +122,14 @@ char *limit_words(const struct rig *rig, const struct exposure *exposure, char o
  * say. */
 const char *exposure_help(const struct rig *rig, const struct exposure *exposure);
 
+/* ---- the air (glass.c) ---- */
+
+/* One sentence: "Dew is likely soon: look at the glass, heater on. Never wipe it." */
+const char *air_advice_words(enum air_advice advice);
+enum { GLASS_WORDS = 112 };
+/* "dew likely: look at the glass", and of which rigs if not of all. Empty if no look is asked for. */
+char *glass_words(const struct subject *about, char out[GLASS_WORDS]);
+
 /* ---- batteries (power.c) ---- */
 
 enum { POWER_WORDS = 112 };
@@ -51,18 +137,33 @@ enum { POWER_WORDS = 112 };
 char *battery_life_words(const struct night *night, const struct rig_power *power,
                          char out[POWER_WORDS]);
 /* Why external power is needed: "battery ends 21:59: connect external power". Empty if it is not. */
-char *supply_words(const struct night *night, int rig, const struct rig_power *power,
-                   const struct reader *reader, char out[POWER_WORDS]);
+char *supply_words(const struct subject *about, int rig, const struct rig_power *power,
+                   char out[POWER_WORDS]);
+
+/* ---- acts (record.c) ---- */
+
+/* What an act did: "long: aimed, Moon far left", "ticked: focus". People read hours and units as the
+ * setup has them, in local time; tools read UTC and degrees Celsius. */
+enum readers { FOR_PEOPLE, FOR_TOOLS };
+void act_words(const struct night *night, const struct act *act, enum readers readers, char *out,
+               size_t size);
+/* What an act of kind ACT_MISSED is about: "re-aim of long", "U1". */
+char *missed_words(const struct night *night, const struct act *act, char out[ACT_TEXT]);
+/* The setting that an ACT_SETTING records: "1/60 s, ISO 400 for the umbra". */
+enum { ACT_SETTING_WORDS = 64 };
+char *act_setting_words(const struct act *act, char out[ACT_SETTING_WORDS]);
 
 /* ---- what the hands must do (job.c) ---- */
 
+/* Said before anything else while the Sun is up; the short form for narrow canvases. */
+#define SUN_WARNING "Sun up: never point optics near it"
+#define SUN_WARNING_SHORT "Sun: optics away"
+
 enum { JOB_WORDS = 160, JOB_LABEL = 24 };
 /* "re-aim long before U2", "set scope to 1/60 s, ISO 400": one job, without a time. */
-char *job_words(const struct night *night, const struct moment *moment, const struct job *job,
-                char out[JOB_WORDS]);
+char *job_words(const struct subject *about, const struct job *job, char out[JOB_WORDS]);
 /* The same of all that is done with it in one go. */
-char *walk_words(const struct night *night, const struct moment *moment, const struct job *first,
-                 char out[JOB_WORDS]);
+char *walk_words(const struct subject *about, const struct job *first, char out[JOB_WORDS]);
 
 /* "the Moon left the frame at 22:12", `clock` being loss_utc as its reader has it; `brief`: "Moon left
  * frame 22:12". Empty for LOSS_NONE. */
@@ -83,7 +184,6 @@ struct hands_words {
     double left_s;        /* until the next job; 0: now; NaN: none is left */
     char label[JOB_LABEL]; /* that job for large letters: "AIM 2 LONG", "ROUND"; empty: none */
 };
-void hands_say(const struct night *night, const struct moment *moment, const struct reader *reader,
-               struct hands_words *words);
+void hands_say(const struct subject *about, struct hands_words *words);
 
 #endif

@@ -2,6 +2,8 @@
 
 #include "session.h"
 
+#include <moonstand/words.h>
+
 #include <math.h>
 
 struct news {
@@ -26,7 +28,8 @@ static void tell_acts(struct watch *watch, const struct night *night, struct new
         if (act->kind == ACT_ALARM)
             tell(news, HOOK_ALARM, act->value[0], "re-aim due", rig);
         if (act->kind == ACT_MISSED)
-            tell(news, HOOK_MISSED, act->value[0], act->text, rig);
+            tell(news, HOOK_MISSED, act->value[0],
+                 act->rig >= 0 ? "re-aim" : event_words(act->text, false), rig);
     }
 }
 
@@ -82,7 +85,7 @@ int watch_step(struct watch *watch, const struct night *night, const struct mome
             tell(&news, HOOK_SWAP, kit->swap_utc, swap_reason_name(kit->swap_reason), rig);
     }
     if (begins(&watch->air_gone, moment->look_at_glass && moment->air.margin_c <= 0))
-        tell(&news, HOOK_AIR, utc, air_advice_text(moment->air.advice), "");
+        tell(&news, HOOK_AIR, utc, air_advice_words(moment->air.advice), "");
     watch->utc = utc;
     return news.count;
 }

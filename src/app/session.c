@@ -3,6 +3,8 @@
 #include <moonstand/alive.h>
 #include <moonstand/setup_file.h>
 
+#include <moonstand/words.h>
+
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -168,7 +170,7 @@ int session_act(struct session *session, struct act *act)
     if (session->clock.boot(&session->clock) - session->renewed_boot > STANDING_S)
         *session->standing = '\0';
     if (act->kind != ACT_UNDO)
-        act_describe(&session->night, act, FOR_PEOPLE, session->message, sizeof session->message);
+        act_words(&session->night, act, FOR_PEOPLE, session->message, sizeof session->message);
     session->message_boot = session->clock.boot(&session->clock);
     session->message_is_act = true;
     return 0;
@@ -185,7 +187,7 @@ void session_undo(struct session *session)
         return;
     }
     undo.ref = last->seq;
-    act_describe(&session->night, last, FOR_PEOPLE, what, sizeof what);
+    act_words(&session->night, last, FOR_PEOPLE, what, sizeof what);
     if (last->kind == ACT_SETUP && session_setup_back(session, last) != 0)
         return;
     if (session_act(session, &undo) != 0)
@@ -215,7 +217,7 @@ static void take_gap(struct session *session, double from_utc, double to_utc, do
 
     take_own(session, acts,
              night_missed(&session->night, from_utc, to_utc, clock_set_s, acts, NIGHT_MISSED));
-    act_describe(&session->night, &acts[0], FOR_PEOPLE, session->message, sizeof session->message);
+    act_words(&session->night, &acts[0], FOR_PEOPLE, session->message, sizeof session->message);
     session->message_boot = acts[0].boot_s;
     session->message_is_act = false;
     session->alive_boot = -INFINITY;
@@ -230,7 +232,7 @@ static bool tells_missed(const struct session *session, const struct act *act)
 static void tell_missed(struct session *session, double boot)
 {
     const struct night *night = &session->night;
-    char clock[TEXT_INSTANT];
+    char clock[TEXT_INSTANT], what[ACT_TEXT];
     size_t first = night->act_count;
     int count = 0, turn;
 
@@ -244,14 +246,12 @@ static void tell_missed(struct session *session, double boot)
     turn = (int)(fmax(boot - session->missed_boot, 0) / MISSED_EACH_S) % count;
     for (size_t i = first, at = 0; i < night->act_count; i++) {
         const struct act *act = &night->acts[i];
-        double due = act->value[0];
-        const char *mark = zone_mark(&night->zone, due);
 
         if (!tells_missed(session, act) || (int)at++ != turn)
             continue;
-        format_time(clock, due + zone_offset(&night->zone, due, NULL), true, night->setup.hours);
-        (void)snprintf(session->missed, sizeof session->missed, "missed %d of %d: %.150s at %s%s%s",
-                       turn + 1, count, act->text, clock, *mark ? " " : "", mark);
+        (void)snprintf(session->missed, sizeof session->missed, "missed %d of %d: %.150s at %s",
+                       turn + 1, count, missed_words(night, act, what),
+                       clock_second(clock, reader_local(night), act->value[0]));
     }
 }
 

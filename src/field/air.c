@@ -64,19 +64,6 @@ const char *air_advice_code(enum air_advice advice)
     return code[advice];
 }
 
-const char *air_advice_text(enum air_advice advice)
-{
-    static const char *const text[] = {
-        "The glass is well above the dew point.",
-        "Dew is near: put the dew shield on and have the heater ready.",
-        "Dew is likely soon: look at the glass, heater on. Never wipe it.",
-        "Dew is likely: look at the glass. Warm it until it is clear, never wipe it.",
-        "Frost is likely: look at the glass. Warm it until it is clear, never scrape it.",
-    };
-
-    return text[advice];
-}
-
 void air_assess(double temperature_c, double humidity_percent, double glass_cooling_c,
                 struct air *air)
 {

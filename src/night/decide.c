@@ -25,10 +25,8 @@ static struct act alarm_act(const struct night *night, int index, double utc)
     struct act act = {.utc = utc, .boot_s = NAN, .kind = ACT_ALARM, .rig = index};
 
     act.value[0] = rig->due_utc;
-    if (utc - rig->due_utc > HEARD_WITHIN_S * night->pace) {
+    if (utc - rig->due_utc > HEARD_WITHIN_S * night->pace)
         act.kind = ACT_MISSED;
-        (void)snprintf(act.text, sizeof act.text, "re-aim of %s", rig->rig.name);
-    }
     return act;
 }
 

@@ -156,33 +156,33 @@ const char *night_event_name(const struct night_event *event)
     static const char *const sky_names[] = {
         [SKY_MOONRISE] = "moonrise",
         [SKY_MOONSET] = "moonset",
-        [SKY_MOON_TRANSIT] = "Moon highest",
+        [SKY_MOON_TRANSIT] = "moon_highest",
         [SKY_SUNRISE] = "sunrise",
         [SKY_SUNSET] = "sunset",
-        [SKY_CIVIL_DUSK] = "civil dusk",
-        [SKY_CIVIL_DAWN] = "civil dawn",
-        [SKY_NAUTICAL_DUSK] = "nautical dusk",
-        [SKY_NAUTICAL_DAWN] = "nautical dawn",
-        [SKY_ASTRONOMICAL_DUSK] = "full night",
-        [SKY_ASTRONOMICAL_DAWN] = "first light",
+        [SKY_CIVIL_DUSK] = "civil_dusk",
+        [SKY_CIVIL_DAWN] = "civil_dawn",
+        [SKY_NAUTICAL_DUSK] = "nautical_dusk",
+        [SKY_NAUTICAL_DAWN] = "nautical_dawn",
+        [SKY_ASTRONOMICAL_DUSK] = "astronomical_dusk",
+        [SKY_ASTRONOMICAL_DAWN] = "astronomical_dawn",
     };
 
     static const char *const limit_names[] = {
-        [LIMIT_TOO_LOW] = "too low for the mount",
-        [LIMIT_LOW_REACHED] = "high enough for the mount",
-        [LIMIT_TOO_HIGH] = "too high for the mount",
-        [LIMIT_HIGH_REACHED] = "low enough for the mount",
+        [LIMIT_TOO_LOW] = "too_low",
+        [LIMIT_LOW_REACHED] = "high_enough",
+        [LIMIT_TOO_HIGH] = "too_high",
+        [LIMIT_HIGH_REACHED] = "low_enough",
     };
 
     switch (event->kind) {
     case NIGHT_CONTACT:
         return contact_name((enum contact)event->which);
     case NIGHT_SHADING:
-        return event->which == 0 ? "shading seen" : "shading gone";
+        return event->which == 0 ? "shading_begins" : "shading_ends";
     case NIGHT_SKY:
         return sky_names[event->which];
     case NIGHT_FLIP:
-        return event->which ? "meridian flip, in totality" : "meridian flip";
+        return event->which ? "flip_in_totality" : "flip";
     case NIGHT_LIMIT:
         return limit_names[event->which];
     }

@@ -25,8 +25,6 @@ bool act_is_undoable(const struct act *act);
 void state_reset(struct night *night);
 /* Checks an act against the night; -1 with a fault where it makes no sense. */
 int state_check(const struct night *night, const struct act *act, struct fault *fault);
-/* What people call a field of ACT_RIG, and its unit; the name where there is no such field. */
-const char *rig_field_called(const char *name, const char **unit);
 /* Folds one act (not an undo) into the state; returns what it makes stale. */
 unsigned state_fold(struct night *night, const struct act *act);
 

@@ -163,7 +163,7 @@ struct act advised_aim(const struct rig_moment *moment, int rig)
     return act;
 }
 
-bool behind_skyline(const struct sight *moon)
+bool behind_horizon(const struct sight *moon)
 {
     return !moon->up && moon->upper_limb_rad > 0;
 }
@@ -322,25 +322,6 @@ static void see_glass(const struct night *night, struct moment *moment)
         rig->look_at_glass = likely && !rig->heated && !(moment->utc < moment->glass_quiet_utc);
         moment->look_at_glass |= rig->look_at_glass;
     }
-}
-
-char *glass_say(const struct night *night, const struct moment *moment, char out[GLASS_WORDS])
-{
-    int count = night->setup.rig_count, asked = 0;
-    size_t length;
-
-    out[0] = '\0';
-    for (int i = 0; i < count; i++)
-        asked += moment->rig[i].look_at_glass;
-    if (asked == 0)
-        return out;
-    length = (size_t)snprintf(out, GLASS_WORDS, "%s likely: look at the glass",
-                              moment->air.advice == AIR_FROST ? "frost" : "dew");
-    for (int i = 0, named = 0; i < count && asked < count && length < GLASS_WORDS; i++)
-        if (moment->rig[i].look_at_glass)
-            length += (size_t)snprintf(out + length, GLASS_WORDS - length, "%s%s",
-                                       named++ ? ", " : " of ", night->rig[i].rig.name);
-    return out;
 }
 
 void moment_at(const struct night *night, const struct readings *readings, double utc,

@@ -192,26 +192,6 @@ static void clip_lost(const struct night *night, double end, struct run *run)
         }
 }
 
-char *lost_say(const struct lost_span *lost, const char *until, int brevity, char out[LOST_WORDS])
-{
-    static const char *const parts[TARGETS] = {
-        [TARGET_LIT] = "sunlit part ", [TARGET_UMBRA] = "umbra ", [TARGET_BRACKET] = "umbra ",
-        [TARGET_STARS] = "stars ",     [TARGET_FOREGROUND] = "",  [TARGET_AUTO] = "Moon ",
-    };
-    const char *part = brevity == 0 ? parts[lost->target] : "";
-
-    if (!isfinite(lost->span.to))
-        (void)snprintf(out, LOST_WORDS, "%slost in the light of the sky", part);
-    else if (!lost->twilight)
-        (void)snprintf(out, LOST_WORDS, "%sdarker than the night sky", part);
-    else if (lost->to_end)
-        (void)snprintf(out, LOST_WORDS, "%slost in twilight to the end", part);
-    else
-        (void)snprintf(out, LOST_WORDS, "%slost in twilight until %s%s", part,
-                       brevity < LOST_BREVITIES - 1 ? "about " : "", until);
-    return out;
-}
-
 static void run_of_rig(const struct night *night, int rig, struct run *run)
 {
     const struct run_sample *sample = night->sample;

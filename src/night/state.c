@@ -61,18 +61,18 @@ void state_reset(struct night *night)
 enum field_kind { FIELD_NUMBER, FIELD_FLAG };
 
 struct rig_field {
-    const char *name, *called, *unit; /* in the record; by people */
+    const char *name; /* in the record */
     enum field_kind kind;
     size_t offset;
     double lowest, highest;
 };
 
 static const struct rig_field rig_fields[] = {
-    {"filter_stops", "filter", " stops", FIELD_NUMBER, offsetof(struct rig, filter_stops), 0, 20},
-    {"extender", "extender", "x", FIELD_NUMBER, offsetof(struct rig, extender), 0.3, 5},
-    {"f_number", "f-number", "", FIELD_NUMBER, offsetof(struct rig, f_number), 0.5, 64},
-    {"interval_s", "interval", " s", FIELD_NUMBER, offsetof(struct rig, interval_s), 0.5, 3600},
-    {"portrait", "portrait", "", FIELD_FLAG, offsetof(struct rig, portrait), 0, 1},
+    {"filter_stops", FIELD_NUMBER, offsetof(struct rig, filter_stops), 0, 20},
+    {"extender", FIELD_NUMBER, offsetof(struct rig, extender), 0.3, 5},
+    {"f_number", FIELD_NUMBER, offsetof(struct rig, f_number), 0.5, 64},
+    {"interval_s", FIELD_NUMBER, offsetof(struct rig, interval_s), 0.5, 3600},
+    {"portrait", FIELD_FLAG, offsetof(struct rig, portrait), 0, 1},
 };
 
 /* `name` ends with the text or at a blank. */
@@ -84,14 +84,6 @@ static const struct rig_field *rig_field(const char *name)
         if (strlen(rig_fields[i].name) == length && memcmp(rig_fields[i].name, name, length) == 0)
             return &rig_fields[i];
     return NULL;
-}
-
-const char *rig_field_called(const char *name, const char **unit)
-{
-    const struct rig_field *field = rig_field(name);
-
-    *unit = field ? field->unit : "";
-    return field ? field->called : name;
 }
 
 void rig_field_range(const char *name, double *lowest, double *highest)
@@ -243,7 +235,7 @@ static int check_values(const struct night *night, const struct act *act, struct
         field = rig_field(act->text);
         if (!field)
             return fault_set(fault, "a rig has no field '%.40s' to change", act->text);
-        return check_range(value[0], field->lowest, field->highest, field->called, fault);
+        return check_range(value[0], field->lowest, field->highest, field->name, fault);
     case ACT_LATER:
         return check_item(night, act, fault) == 0
                    ? check_range(value[0], 1, 24 * 3600, "seconds", fault)

@@ -43,27 +43,3 @@ bool pointing_for(const struct rig *rig, struct vec3 direction, struct frame_poi
     pointing_level(altitude, azimuth, pointing);
     return fabs(sine) <= 1;
 }
-
-char *frame_words(struct frame_point point, char out[FRAME_WORDS])
-{
-    /* Bounds of 'centre', 'a little', plain and 'far', in fractions of the frame from its centre.
-     */
-    const double little = 0.04, plain = 0.15, far = 0.32;
-    double x = fabs(point.x), y = fabs(point.y);
-    const char *degree_x = x < plain ? "a little " : x < far ? "" : "far ";
-    const char *degree_y = y < plain ? "a little " : y < far ? "" : "far ";
-    const char *side = point.x < 0 ? "left" : "right";
-    const char *level = point.y < 0 ? "low" : "high";
-
-    if (!isfinite(x) || !isfinite(y))
-        (void)snprintf(out, FRAME_WORDS, "-");
-    else if (x < little && y < little)
-        (void)snprintf(out, FRAME_WORDS, "centre");
-    else if (y < little)
-        (void)snprintf(out, FRAME_WORDS, "%s%s", degree_x, side);
-    else if (x < little)
-        (void)snprintf(out, FRAME_WORDS, "%s%s", degree_y, level);
-    else
-        (void)snprintf(out, FRAME_WORDS, "%s%s, %s%s", degree_x, side, degree_y, level);
-    return out;
-}

@@ -27,6 +27,6 @@ int report_air_text(FILE *out, const struct air *air)
         print_celsius(out, "Frost pt.", air->frost_point_c);
     print_celsius(out, "Glass", air->glass_c);
     if (isfinite(air->margin_c))
-        text_entry(out, "Margin", "%.1f C: %s", air->margin_c, air_advice_text(air->advice));
+        text_entry(out, "Margin", "%.1f C: %s", air->margin_c, air_advice_words(air->advice));
     return text_done(out);
 }

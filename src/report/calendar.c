@@ -132,7 +132,7 @@ static bool entry_make(const struct night *night, const struct line *line, int *
     case LINE_CONTACT:
         (void)snprintf(entry->uid, sizeof entry->uid, "%s-%s@moonstand", day, line->name);
         (void)snprintf(entry->summary, sizeof entry->summary, "Lunar eclipse %s: %s", line->name,
-                       contact_meaning((enum contact)line->which));
+                       contact_meaning((enum contact)line->which, false));
         break;
     case LINE_SKY:
         if (line->which != SKY_MOONRISE && line->which != SKY_MOONSET)

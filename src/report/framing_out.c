@@ -107,10 +107,10 @@ void text_way(FILE *out, const struct night *night, const struct pose *pose, dou
     if (left_s > 0)
         (void)snprintf(against, sizeof against, "%.0f min before P4", ceil(left_s / 60));
     text_entry(out, "", "the Moon %s %s at %s and %s %s at %s, %s",
-               words[pose->enters_utc < now][pose->rises], frame_words(pose->enters, from),
-               local_minute(enters, night, pose->enters_utc), pose->sets ? "sets" : "leaves",
-               frame_words(pose->leaves, to), local_minute(leaves, night, pose->leaves_utc),
-               against);
+               words[pose->enters_utc < now][pose->rises], frame_words(pose->enters, 0, from),
+               clock_minute(enters, reader_local(night), pose->enters_utc),
+               pose->sets ? "sets" : "leaves", frame_words(pose->leaves, 0, to),
+               clock_minute(leaves, reader_local(night), pose->leaves_utc), against);
 }
 
 void text_composition(FILE *out, const struct night *night, int index, double now)
@@ -134,8 +134,8 @@ void text_composition(FILE *out, const struct night *night, int index, double no
         (void)snprintf(ground, sizeof ground, "%.0f %% of the frame is foreground",
                        100 * fit->foreground);
     text_entry(out, "", "one pointing covers %s: do not touch it from %s to %s; %s",
-               part_words(part, wide->use), local_time(from, night, fit->utc_from),
-               local_time(to, night, fit->utc_to), ground);
+               part_words(part, wide->use), clock_second(from, reader_local(night), fit->utc_from),
+               clock_second(to, reader_local(night), fit->utc_to), ground);
     text_way(out, night, &night->framing[index].whole, now);
     text_entry(out, "", "discs overlap where the interval is below %.0f s",
                ceil(disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to)));
@@ -143,7 +143,8 @@ void text_composition(FILE *out, const struct night *night, int index, double no
         text_entry(out, "",
                    "start at %s, every %.0f s: one frame falls on greatest, contacts are missed by "
                    "at most %.0f s",
-                   local_time(from, night, on.first_utc), on.interval_s, ceil(on.worst_miss_s));
+                   clock_second(from, reader_local(night), on.first_utc), on.interval_s,
+                   ceil(on.worst_miss_s));
 }
 
 void text_mount(FILE *out, const struct night *night, int index)
@@ -154,9 +155,9 @@ void text_mount(FILE *out, const struct night *night, int index)
     text_entry(out, "  aim", "the mount follows (%s)", support_name(night->rig[index].rig.support));
     if (framing->flips)
         text_entry(out, "  flip", "at %s%s; the mount stops at %s",
-                   local_time(clock, night, framing->flip.advised_utc),
+                   clock_second(clock, reader_local(night), framing->flip.advised_utc),
                    framing->flip.in_totality ? ", INSIDE TOTALITY" : "",
-                   local_time(latest, night, framing->flip.latest_utc));
+                   clock_second(latest, reader_local(night), framing->flip.latest_utc));
 }
 
 /* ---- for tools ---- */

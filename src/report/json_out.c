@@ -174,7 +174,7 @@ void put_air(struct document *document, cJSON *object, const struct air *air)
     if (!isfinite(air->margin_c))
         return;
     put_text(document, object, "advice", air_advice_code(air->advice));
-    put_text(document, object, "advice_text", air_advice_text(air->advice));
+    put_text(document, object, "advice_text", air_advice_words(air->advice));
 }
 
 static const char *text_or_null(const char *text)

@@ -145,7 +145,7 @@ static void print_swaps(FILE *out, const struct night *night, const struct rig_p
                        i == 0              ? ""
                        : i == 1 && overdue ? "; then "
                                            : ", ",
-                       local_minute(clock, night, plan->swap[i].utc),
+                       clock_minute(clock, reader_local(night), plan->swap[i].utc),
                        reason == SWAP_RUNS_DOWN ? "" : " (",
                        reason == SWAP_RUNS_DOWN ? "" : swap_reason_name(reason),
                        reason == SWAP_RUNS_DOWN ? "" : ")");
@@ -159,7 +159,7 @@ void print_power(FILE *out, const struct night *night, int index, const struct r
                  double now)
 {
     const struct swap_plan *plan = &power->plan;
-    struct reader reader = reader_local(night);
+    const struct subject about = {night, NULL, reader_local(night)};
     char text[POWER_WORDS], from[TEXT_AIR + 24] = "", temperature[TEXT_AIR];
 
     if (isinf(power->life_s))
@@ -174,7 +174,7 @@ void print_power(FILE *out, const struct night *night, int index, const struct r
                plan->batteries == 1 ? "battery" : "batteries", from, power->spares,
                power->spares == 1 ? "spare" : "spares", battery_life_words(night, power, text));
     print_swaps(out, night, power, now);
-    if (*supply_words(night, index, power, &reader, text))
+    if (*supply_words(&about, index, power, text))
         text_entry(out, "  POWER", "%s", text);
 }
 
@@ -197,8 +197,9 @@ void print_card(FILE *out, const struct night *night, int index, const struct ca
                        card->bracket_fits);
     }
     text_entry(out, "  CARD", "room for %.0f frames, %.0f planned, full at %s: change it at %s%s%s",
-               card->frames_fit, card->frames, local_time(full, night, card->full_utc),
-               local_minute(change, night, change_utc),
+               card->frames_fit, card->frames,
+               clock_second(full, reader_local(night), card->full_utc),
+               clock_minute(change, reader_local(night), change_utc),
                swap_costs_aim(night, index) ? " and re-aim" : "", help);
 }
 
@@ -222,11 +223,11 @@ static void print_glass(FILE *out, const struct night *night, const struct momen
 
     if (!isfinite(moment->air.margin_c) || moment->air.advice < AIR_HEAT)
         return;
-    if (*glass_say(night, moment, text))
+    if (*glass_words(&(struct subject){night, moment, reader_local(night)}, text))
         text_entry(out, "Glass", "%s", text);
     else if (moment->utc < moment->glass_quiet_utc)
         text_entry(out, "Glass", "was dry, next look at %s",
-                   local_time(clock, night, moment->glass_quiet_utc));
+                   clock_second(clock, reader_local(night), moment->glass_quiet_utc));
     else
         text_entry(out, "Glass", "every heater is on");
 }
@@ -246,7 +247,8 @@ void print_moment_air(FILE *out, const struct night *night, const struct moment 
         text_entry(out, "Air", "%s, %.0f %%, dew point %s, margin %s: %s (%s%s%s)",
                    format_temperature(temperature, air->temperature_c, 1, units),
                    air->humidity_percent, format_temperature(dew, air->dew_point_c, 1, units),
-                   format_warmth(margin, air->margin_c, false, units), air_advice_text(air->advice),
+                   format_warmth(margin, air->margin_c, false, units),
+                   air_advice_words(air->advice),
                    moment->air_used.source == AIR_FORECAST ? "forecast" : "",
                    moment->air_used.source == AIR_FORECAST ? moment->air_used.old ? ", old" : ""
                                                            : format_span(age, moment->air_age_s),
@@ -256,7 +258,9 @@ void print_moment_air(FILE *out, const struct night *night, const struct moment 
         text_entry(out, "", "margin %s an hour%s%s",
                    format_warmth(margin, trend->margin_c_per_h, true, units),
                    isfinite(trend->gone_utc) ? ", gone at " : "",
-                   isfinite(trend->gone_utc) ? local_time(clock, night, trend->gone_utc) : "");
+                   isfinite(trend->gone_utc)
+                       ? clock_second(clock, reader_local(night), trend->gone_utc)
+                       : "");
     if (isfinite(row->cloud_percent))
         text_entry(out, "Sky", "forecast: cloud %.0f %%%s", row->cloud_percent,
                    moment->forecast_old ? " (old forecast)" : "");

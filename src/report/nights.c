@@ -50,7 +50,7 @@ static void contact_cell(char out[CELL], const struct eclipse *eclipse, int cont
                    days < 0   ? "<"
                    : days > 0 ? ">"
                               : "",
-                   format_time(clock, utc, true, HOURS_24));
+                   clock_second(clock, reader_utc(), utc));
 }
 
 static void seen_cell(char out[CELL], const struct sight *seen)

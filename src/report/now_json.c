@@ -96,7 +96,7 @@ static const char *aim_state_name(enum aim_state state, const struct sight *moon
     static const char *const names[] = {"free",    "steady",  "soon", "due",
                                         "snoozed", "tracked", "down", "done"};
 
-    return state == AIM_DOWN && behind_skyline(moon) ? "behind" : names[state];
+    return state == AIM_DOWN && behind_horizon(moon) ? "behind" : names[state];
 }
 
 static void put_aim(struct document *document, cJSON *object, const struct night *night, int index,
@@ -232,11 +232,11 @@ static void put_hands(struct document *document, cJSON *object, const struct nig
                       const struct moment *moment)
 {
     const struct hands *hands = &moment->hands;
-    struct reader reader = reader_utc();
+    const struct subject about = {night, moment, reader_utc()};
     struct hands_words words;
     cJSON *jobs;
 
-    hands_say(night, moment, &reader, &words);
+    hands_say(&about, &words);
     put_text(document, object, "urgency", urgency_name(hands->urgency));
     put_text(document, object, "now", words.now);
     if (*words.then)
@@ -255,7 +255,7 @@ static void put_hands(struct document *document, cJSON *object, const struct nig
             put_text(document, entry, "rig", night->rig[job->rig].rig.name);
         put_text(document, entry, "kind", job_kind_name(job->kind));
         put_text(document, entry, "state", job_state_name(job->state));
-        put_text(document, entry, "text", job_words(night, moment, job, text));
+        put_text(document, entry, "text", job_words(&about, job, text));
         put_instant(document, entry, "limit", job->limit_utc);
         if (job->walk != i)
             put_number(document, entry, "with", job->walk, 0);

@@ -10,7 +10,7 @@ enum { TEXT_OFFSET = 16, TEXT_SHUTTER = 24 };
 #define FRACTION_BELOW_S 0.3
 
 /* "+01:00" */
-static char *offset_words(char out[TEXT_OFFSET], double offset_min)
+static char *utc_offset_words(char out[TEXT_OFFSET], double offset_min)
 {
     int minutes = (int)fabs(offset_min);
 
@@ -49,7 +49,7 @@ static void put_metadata(struct document *document, cJSON *object, const struct 
         put_text(document, object, "taken",
                  format_iso(iso, metadata->taken, metadata->taken_decimals, ""));
     if (isfinite(metadata->offset_min))
-        put_text(document, object, "offset", offset_words(offset, metadata->offset_min));
+        put_text(document, object, "offset", utc_offset_words(offset, metadata->offset_min));
     put_text(document, object, "model", text_or_null(metadata->model));
     put_text(document, object, "serial", text_or_null(metadata->serial));
     put_number(document, object, "shutter_s", metadata->shutter_s, 9);
@@ -150,7 +150,7 @@ static void print_metadata(FILE *out, const struct metadata *metadata)
         format_iso(text, metadata->taken, metadata->taken_decimals, "");
         text[strcspn(text, "T")] = ' ';
         if (isfinite(metadata->offset_min))
-            (void)offset_words(offset, metadata->offset_min);
+            (void)utc_offset_words(offset, metadata->offset_min);
         add(out, &parts, "%s%s%s", text, *offset ? " " : "", offset);
     }
     if (isfinite(metadata->shutter_s))

@@ -44,7 +44,8 @@ static int contact_columns(const struct night *night, bool *marked)
     *marked = false;
     for (int i = 0; i < CONTACT_COUNT; i++) {
         double utc = night->contact_utc[i];
-        int columns = isfinite(utc) ? (int)strlen(local_time(local, night, utc)) : 0;
+        int columns =
+            isfinite(utc) ? (int)strlen(clock_second(local, reader_local(night), utc)) : 0;
 
         widest = columns > widest ? columns : widest;
         *marked |= *zone_mark(&night->zone, utc) != '\0';
@@ -70,15 +71,16 @@ static void print_contacts(FILE *out, const struct night *night)
         if (!isfinite(utc))
             continue;
         sky_moon(&night->arc, &night->observer, utc, &moon);
-        if (behind_skyline(&moon))
+        if (behind_horizon(&moon))
             (void)snprintf(moon_text, sizeof moon_text, "hidden");
         else if (moon.up)
             (void)snprintf(moon_text, sizeof moon_text, "%.0f %s", deg_from_rad(moon.altitude_rad),
                            compass_point(moon.azimuth_rad));
         fprintf(out, "  %-9s %s %-*s  %s  %-7s %s\n", contact_name((enum contact)i),
-                local_day(day, night, nearest_shown(utc, true)) + cut, columns,
-                local_time(local, night, utc), format_time(clock, utc, true, HOURS_24), moon_text,
-                contact_meaning((enum contact)i));
+                day_words(day, reader_local(night), utc) + cut, columns,
+                clock_second(local, reader_local(night), utc),
+                clock_second(clock, reader_utc(), utc), moon_text,
+                contact_meaning((enum contact)i, true));
     }
 }
 
@@ -90,7 +92,8 @@ static void print_timeline(FILE *out, const struct night *night)
 
     print_title(out, "TIMELINE (local)");
     for (int i = 0; i < count; i++) {
-        (void)snprintf(label, sizeof label, "  %s", local_time(clock, night, lines[i].utc));
+        (void)snprintf(label, sizeof label, "  %s",
+                       clock_second(clock, reader_local(night), lines[i].utc));
         if (lines[i].kind == LINE_MOUNT)
             text_entry(out, label, "%s: %s", night->rig[lines[i].rig].rig.name, lines[i].name);
         else if (lines[i].kind != LINE_CHECK)
@@ -121,9 +124,10 @@ static void print_segments(FILE *out, const struct night *night, const struct pl
             fprintf(out, "\n");
         else if (printed > 0)
             fprintf(out, "%*s", SHEET_COLUMNS / abreast - width, "");
-        width = fprintf(out, "%s%7s%6dx%d", local_time(clock, night, line->start_utc),
-                        shutter_label(line->exposure->shutter, shutter),
-                        iso_label(line->exposure->iso), line->shots);
+        width =
+            fprintf(out, "%s%7s%6dx%d", clock_second(clock, reader_local(night), line->start_utc),
+                    shutter_label(line->exposure->shutter, shutter), iso_label(line->exposure->iso),
+                    line->shots);
         if (line->exposure->bracket_frames > 1)
             width += fprintf(out, ", %d frames", line->exposure->bracket_frames);
         printed++;
@@ -141,14 +145,14 @@ static void print_tripod(FILE *out, const struct night *night, int index)
     first_aim_make(night, index, &first);
     if (!isfinite(first.utc))
         return;
-    text_entry(out, "  aim",
-               "first at %s: Moon at altitude %.1f, azimuth %.1f (%s); put it %s: stays %s, from "
-               "the centre %s, camera turned %s",
-               local_time(clock, night, first.utc), deg_from_rad(first.moon_altitude_rad),
-               deg_from_rad(first.moon_azimuth_rad), compass_point(first.moon_azimuth_rad),
-               place_words(place, first.aim.place), format_span(span, first.aim.placed_stays_s),
-               format_span(centred, first.aim.centred_stays_s),
-               format_span(turned, first.turned_stays_s));
+    text_entry(
+        out, "  aim",
+        "first at %s: Moon at altitude %.1f, azimuth %.1f (%s); put it %s: stays %s, from "
+        "the centre %s, camera turned %s",
+        clock_second(clock, reader_local(night), first.utc), deg_from_rad(first.moon_altitude_rad),
+        deg_from_rad(first.moon_azimuth_rad), compass_point(first.moon_azimuth_rad),
+        place_words(place, first.aim.place), format_span(span, first.aim.placed_stays_s),
+        format_span(centred, first.aim.centred_stays_s), format_span(turned, first.turned_stays_s));
     if (framing->re_aims >= 0)
         text_entry(out, "", "re-aims after that: %d, of which early because of a contact: %d",
                    framing->re_aims, framing->early);
@@ -191,9 +195,10 @@ static void print_lost(FILE *out, const struct night *night, int index)
         const struct lost_span *lost = &run->lost[i];
         char from[TEXT_INSTANT], to[TEXT_INSTANT], words[LOST_WORDS];
 
-        (void)local_minute(to, night, lost->span.to);
+        (void)clock_minute(to, reader_local(night), lost->span.to);
         text_entry(out, i == 0 ? "  sky" : "", "from %s: %s",
-                   local_minute(from, night, lost->span.from), lost_say(lost, to, 0, words));
+                   clock_minute(from, reader_local(night), lost->span.from),
+                   lost_words(lost, to, 0, words));
     }
 }
 
@@ -242,7 +247,8 @@ static void print_rounds(FILE *out, const struct night *night)
     text_entry(out, "", "%d with %d settings keep every camera within %.1f stops", rounds->count,
                rounds->settings, rounds->worst_stops);
     for (int i = 0; i < rounds->count; i++) {
-        (void)snprintf(label, sizeof label, "  %s", local_time(clock, night, rounds->round[i].utc));
+        (void)snprintf(label, sizeof label, "  %s",
+                       clock_second(clock, reader_local(night), rounds->round[i].utc));
         text_entry(out, label, "%s", round_words(night, i, words));
     }
 }
@@ -255,11 +261,11 @@ static void print_item(FILE *out, const struct night *night, int index)
                                   first_day[TEXT_INSTANT];
 
     if (isfinite(due)) {
-        (void)local_minute(clock, night, due);
-        (void)local_day(day, night, nearest_shown(due, false));
+        (void)clock_minute(clock, reader_local(night), due);
+        (void)day_words(day, reader_local(night), due);
     }
     /* A day is named where it is not the one on which the eclipse begins. */
-    if (strcmp(day, local_day(first_day, night, night->contact_utc[CONTACT_P1])) == 0)
+    if (strcmp(day, day_words(first_day, reader_local(night), night->contact_utc[CONTACT_P1])) == 0)
         *day = '\0';
     (void)snprintf(label, sizeof label, "[%c] %s", isfinite(night->checked_utc[index]) ? 'x' : ' ',
                    clock);

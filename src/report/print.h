@@ -7,6 +7,7 @@
 #include <moonstand/night.h>
 #include <moonstand/report.h>
 #include <moonstand/sheet.h>
+#include <moonstand/words.h>
 
 #include <cjson/cJSON.h>
 
@@ -74,31 +75,9 @@ void text_entry(FILE *out, const char *label, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 /* 0, or -1 where `out` has failed. */
 int text_done(FILE *out);
-/* "UTC", or "UT1" before 1972. */
-const char *scale_name(double utc);
 /* What to know about UTC at a date for which no leap second has been announced; false before. */
 enum { TEXT_CAVEAT = 400 };
 bool offset_caveat(char out[TEXT_CAVEAT], double utc);
-/* What the local clock shows now. */
-char *local_clock(char out[TEXT_INSTANT], const struct night *night, double utc);
-/* Local time of an instant, with seconds and without; with the zone's letters where the clock shows
- * that time twice. */
-char *local_time(char out[TEXT_INSTANT], const struct night *night, double utc);
-char *local_minute(char out[TEXT_INSTANT], const struct night *night, double utc);
-/* Local time with seconds, always with the zone's letters. */
-char *local_zoned(char out[TEXT_INSTANT], const struct night *night, double utc);
-/* YYYY-MM-DD of the local clock; for the day of local_time ask nearest_shown first. */
-char *local_day(char out[TEXT_INSTANT], const struct night *night, double utc);
-/* YYYY-MM-DD HH:MM:SS that a clock of UTC shows now. */
-char *day_and_clock(char out[TEXT_INSTANT], double utc);
-/* YYYY-MM-DD HH:MM:SS of an instant in UTC. */
-char *day_and_time(char out[TEXT_INSTANT], double utc);
-/* The day of greatest eclipse in UTC, YYYY-MM-DD. */
-char *eclipse_day(char out[TEXT_INSTANT], const struct eclipse *eclipse);
-/* As format_left, in days where it is long. */
-char *countdown(char out[TEXT_SPAN], double seconds);
-/* "totality begins" ... */
-const char *contact_meaning(enum contact contact);
 /* "1/60 s, ISO 400, f/6.3", with what else a bracket needs, or why there is none. */
 enum { TEXT_SETTING = 96 };
 char *setting_words(char out[TEXT_SETTING], const struct exposure *exposure);

@@ -125,7 +125,7 @@ static void put_act(struct document *document, cJSON *object, const struct night
     struct circumstances at;
     char what[WHAT_BYTES];
 
-    act_describe(night, act, FOR_TOOLS, what, sizeof what);
+    act_words(night, act, FOR_TOOLS, what, sizeof what);
     circumstances_at(night, act->utc, &at);
     put_number(document, object, "seq", (double)act->seq, 0);
     put_instant(document, object, "utc", act->utc);
@@ -194,7 +194,7 @@ int report_session_csv(FILE *out, const struct night *night)
         struct circumstances at;
         char what[WHAT_BYTES];
 
-        act_describe(night, act, FOR_TOOLS, what, sizeof what);
+        act_words(night, act, FOR_TOOLS, what, sizeof what);
         circumstances_at(night, act->utc, &at);
         csv_number(&csv, (double)act->seq, 0);
         csv_instant(&csv, act->utc);
@@ -301,7 +301,7 @@ static void print_camera_clocks(FILE *out, const struct night *night)
         if (!isfinite(utc))
             continue;
         fprintf(out, "\n| %s | %s |", contact_name((enum contact)i),
-                format_time(clock, utc, true, HOURS_24));
+                clock_second(clock, reader_utc(), utc));
         for (int rig = 0; rig < night->setup.rig_count; rig++)
             fprintf(out, " %s |",
                     format_time(clock, utc - night->rig[rig].camera_behind_s, true, HOURS_24));
@@ -397,7 +397,7 @@ static void print_settings_at(FILE *out, const struct night *night, const struct
 static char *night_time(char out[TEXT_INSTANT], const struct night *night, double utc)
 {
     if (fabs(utc - night->contact_utc[CONTACT_GREATEST]) > OWN_NIGHT_S)
-        return day_and_time(out, utc);
+        return clock_words(out, reader_utc(), utc, CLOCK_DAY | CLOCK_SECONDS);
     return format_time(out, utc, true, HOURS_24);
 }
 
@@ -407,7 +407,7 @@ static void print_act(FILE *out, const struct night *night, const struct act *ac
     struct circumstances at;
     char clock[TEXT_INSTANT], what[WHAT_BYTES];
 
-    act_describe(night, act, FOR_PEOPLE, what, sizeof what);
+    act_words(night, act, FOR_PEOPLE, what, sizeof what);
     circumstances_at(night, act->utc, &at);
     fprintf(out, "- %s", night_time(clock, night, act->utc));
     if (at.phase != PHASE_NONE && isfinite(at.umbral_magnitude))
@@ -474,11 +474,11 @@ int report_session_markdown(FILE *out, const struct night *night)
             eclipse_kind_name(eclipse->kind), night->rehearsal ? " (REHEARSAL)" : "");
     text_plain(out, site->name);
     fprintf(out,
-            "%slatitude %.5f, longitude %.5f, %.0f m\n- Greatest: %s %s, umbral magnitude %.3f\n"
+            "%slatitude %.5f, longitude %.5f, %.0f m\n- Greatest: %s, umbral magnitude %.3f\n"
             "- All times: %s\n",
             *site->name ? ", " : "", site->latitude_deg, site->longitude_deg, site->height_m,
-            day_and_time(iso, greatest), scale_name(greatest), eclipse->umbral_magnitude,
-            scale_name(greatest));
+            clock_words(iso, reader_utc(), greatest, CLOCK_DAY | CLOCK_SECONDS | CLOCK_ZONE),
+            eclipse->umbral_magnitude, scale_name(greatest));
     print_stages(out, night);
     print_camera_clocks(out, night);
     for (int section = 0; section < SECTIONS; section++)

@@ -114,7 +114,7 @@ static void print_forecast(FILE *out, const struct site_view *view, enum units u
     if (isfinite(row->wind_m_s))
         text_entry(out, "", "wind %s", format_wind(value, row->wind_m_s, units));
     if (isfinite(view->forecast_age_s))
-        text_entry(out, "", "made %s ago%s", countdown(age, view->forecast_age_s),
+        text_entry(out, "", "made %s ago%s", rough_words(age, view->forecast_age_s),
                    view->forecast_old ? ": OLD, fetch a newer one" : "");
     else
         text_entry(out, "", "of unknown age: it was issued later than now, or does not say when");

@@ -8,8 +8,6 @@
 #include <stdarg.h>
 #include <string.h>
 
-/* A countdown longer than this is told in days. */
-#define DAYS_FROM 2
 enum { COLUMNS = 79, LABEL_COLUMNS = 11, ENTRY_BYTES = 1024 };
 
 /* Code points, which is columns for the letters that names are written in here. */
@@ -56,88 +54,6 @@ int text_done(FILE *out)
     return fflush(out) != 0 || ferror(out) ? -1 : 0;
 }
 
-const char *scale_name(double utc)
-{
-    return utc_scale_is_utc(utc) ? "UTC" : "UT1";
-}
-
-static double local_seconds(const struct night *night, double utc)
-{
-    return isfinite(utc) ? utc + zone_offset(&night->zone, utc, NULL) : NAN;
-}
-
-char *local_clock(char out[TEXT_INSTANT], const struct night *night, double utc)
-{
-    return format_clock(out, local_seconds(night, utc), true, night->setup.hours);
-}
-
-/* A time that the clock shows twice has the zone's letters behind it. */
-static char *marked(char out[TEXT_INSTANT], const struct night *night, double utc)
-{
-    size_t length = strlen(out);
-    const char *mark = zone_mark(&night->zone, utc);
-
-    if (*mark)
-        (void)snprintf(out + length, TEXT_INSTANT - length, " %s", mark);
-    return out;
-}
-
-char *local_time(char out[TEXT_INSTANT], const struct night *night, double utc)
-{
-    (void)format_time(out, local_seconds(night, utc), true, night->setup.hours);
-    return marked(out, night, utc);
-}
-
-char *local_minute(char out[TEXT_INSTANT], const struct night *night, double utc)
-{
-    struct reader reader = reader_local(night);
-
-    return clock_minute(out, &reader, utc);
-}
-
-char *local_zoned(char out[TEXT_INSTANT], const struct night *night, double utc)
-{
-    const char *abbreviation;
-    size_t length;
-
-    (void)zone_offset(&night->zone, utc, &abbreviation);
-    length = strlen(format_time(out, local_seconds(night, utc), true, night->setup.hours));
-    (void)snprintf(out + length, TEXT_INSTANT - length, " %s", abbreviation);
-    return out;
-}
-
-static char *day_of(char out[TEXT_INSTANT], double seconds)
-{
-    format_iso(out, floor(seconds), 0, "");
-    out[strcspn(out, "T")] = '\0';
-    return out;
-}
-
-char *local_day(char out[TEXT_INSTANT], const struct night *night, double utc)
-{
-    return day_of(out, local_seconds(night, utc));
-}
-
-char *eclipse_day(char out[TEXT_INSTANT], const struct eclipse *eclipse)
-{
-    return day_of(out, utc_from_tt(eclipse->tt[CONTACT_GREATEST]));
-}
-
-const char *contact_meaning(enum contact contact)
-{
-    static const char *const meanings[CONTACT_COUNT] = {
-        [CONTACT_P1] = "Moon enters the penumbra",
-        [CONTACT_U1] = "Moon enters the umbra",
-        [CONTACT_U2] = "totality begins",
-        [CONTACT_GREATEST] = "deepest in the shadow",
-        [CONTACT_U3] = "totality ends",
-        [CONTACT_U4] = "Moon out of the umbra",
-        [CONTACT_P4] = "Moon out of the penumbra",
-    };
-
-    return meanings[contact];
-}
-
 char *setting_words(char out[TEXT_SETTING], const struct exposure *exposure)
 {
     char shutter[SHUTTER_LABEL], bracket[BRACKET_WORDS];
@@ -158,32 +74,9 @@ char *place_words(char out[TEXT_PLACE], struct frame_point place)
     char words[FRAME_WORDS];
 
     (void)snprintf(out, TEXT_PLACE, "%s (%.0f %% %s, %.0f %% %s the centre)",
-                   frame_words(place, words), fabs(place.x) * 100, place.x < 0 ? "left" : "right",
-                   fabs(place.y) * 100, place.y < 0 ? "below" : "above");
-    return out;
-}
-
-char *day_and_clock(char out[TEXT_INSTANT], double utc)
-{
-    char *letter;
-
-    format_iso(out, floor(utc + 1e-6), 0, "");
-    letter = strchr(out, 'T');
-    if (letter)
-        *letter = ' ';
-    return out;
-}
-
-char *day_and_time(char out[TEXT_INSTANT], double utc)
-{
-    return day_and_clock(out, nearest_shown(utc, true));
-}
-
-char *countdown(char out[TEXT_SPAN], double seconds)
-{
-    if (!(seconds > DAYS_FROM * SECONDS_PER_DAY))
-        return format_left(out, seconds);
-    (void)snprintf(out, TEXT_SPAN, "%.0f days", seconds / SECONDS_PER_DAY);
+                   frame_words(place, 0, words), fabs(place.x) * 100,
+                   place.x < 0 ? "left" : "right", fabs(place.y) * 100,
+                   place.y < 0 ? "below" : "above");
     return out;
 }
 

@@ -43,24 +43,6 @@ static int compare_lines(const void *a, const void *b)
     return first->which - second->which;
 }
 
-/* The name of what begins or ends with a span in which the sky hides a target. */
-static const char *lost_name(const struct lost_span *lost, bool ends)
-{
-    static const char *const names[TARGETS][2][2] = {
-        [TARGET_LIT] = {{"sunlit part darker than the sky", "sunlit part brighter than the sky"},
-                        {"sunlit part lost in twilight", "sunlit part clear of twilight"}},
-        [TARGET_UMBRA] = {{"umbra darker than the sky", "umbra brighter than the sky"},
-                          {"umbra lost in twilight", "umbra clear of twilight"}},
-        [TARGET_STARS] = {{"stars: Moon darker than the sky", "stars: Moon brighter than the sky"},
-                          {"stars lost in twilight", "stars clear of twilight"}},
-        [TARGET_AUTO] = {{"Moon darker than the sky", "Moon brighter than the sky"},
-                         {"Moon lost in twilight", "Moon clear of twilight"}},
-    };
-    enum target target = lost->target == TARGET_BRACKET ? TARGET_UMBRA : lost->target;
-
-    return names[target][lost->twilight][ends];
-}
-
 /* A rig with the same target as an earlier one has the same span. */
 static bool is_told(const struct night *night, int rig, const struct lost_span *lost)
 {
@@ -68,7 +50,7 @@ static bool is_told(const struct night *night, int rig, const struct lost_span *
         for (int j = 0; j < night->run[i].lost_count; j++) {
             const struct lost_span *other = &night->run[i].lost[j];
 
-            if (lost_name(other, false) == lost_name(lost, false) &&
+            if (lost_event_words(other, false) == lost_event_words(lost, false) &&
                 fabs(other->span.from - lost->span.from) < SAME_S)
                 return true;
         }
@@ -91,7 +73,7 @@ static int add_lost(const struct night *night, struct line *lines)
                                                .which = (int)lost->target,
                                                .rig = i,
                                                .moon_up = true,
-                                               .name = lost_name(lost, ends)};
+                                               .name = lost_event_words(lost, ends)};
         }
     return count;
 }
@@ -111,7 +93,7 @@ int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES])
                                            .which = event->which,
                                            .rig = event->rig,
                                            .moon_up = event->moon_up,
-                                           .name = night_event_name(event)};
+                                           .name = event_words(night_event_name(event), false)};
     }
     count += add_lost(night, lines + count);
     for (int i = 0; i < night->setup.checklist.count; i++) {

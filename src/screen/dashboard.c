@@ -375,8 +375,10 @@ int dashboard_draw(struct canvas *canvas, const struct night *night, const struc
                    const struct view *view)
 {
     int help_parts = 0;
-    const struct scene scene = {night, moment, view, gutter_for(canvas->width), &help_parts};
+    struct scene scene = scene_of(night, moment, view);
 
+    scene.gutter = gutter_for(canvas->width);
+    scene.help_parts = &help_parts;
     canvas_clear(canvas);
     draw_page(canvas_area(canvas), &scene);
     return help_parts;

@@ -19,10 +19,9 @@ void hands_lines_make(const struct scene *scene, struct hands_lines *lines)
                                       [URGENCY_NOW] = ROLE_DUE,
                                       [URGENCY_ALARM] = ROLE_ALARM};
     const struct moment *moment = scene->moment;
-    struct reader reader = scene->view->utc_first ? reader_utc() : reader_local(scene->night);
     struct hands_words words;
 
-    hands_say(scene->night, moment, &reader, &words);
+    hands_say(&scene->about, &words);
     *lines = (struct hands_lines){.sun = sun_warns(&moment->sun),
                                   .role = roles[moment->hands.urgency],
                                   .then_role = words.then_due ? ROLE_DUE : ROLE_LABEL,

@@ -41,7 +41,7 @@ static void say_night(const struct topic *topic)
         night->rehearsal ? "rehearsal: " : "", night->site.name,
         eclipse_kind_name(night->eclipse.kind),
         format_iso(day, night->contact_utc[CONTACT_GREATEST], 0, ""),
-        words_zone(scene, scene->moment->utc, false));
+        reader_zone(scene->about.reader, scene->moment->utc));
 }
 
 static void say_sun(const struct topic *topic)
@@ -53,7 +53,7 @@ static void say_sun(const struct topic *topic)
 static void say_next(const struct topic *topic)
 {
     const struct scene *scene = topic->scene;
-    char clock[WORDS_WHEN];
+    char clock[TEXT_INSTANT];
 
     int next = scene->moment->next;
     if (next < 0) {
@@ -61,9 +61,9 @@ static void say_next(const struct topic *topic)
         return;
     }
     const struct night_event *event = &scene->night->event[next];
-    const char *meaning = words_event(event);
-    say(topic, "next: %s at %s%s%s", night_event_name(event), words_when(clock, scene, event->utc),
-        *meaning ? ", " : "", meaning);
+    const char *meaning = event_meaning(event, false);
+    say(topic, "next: %s at %s%s%s", event_words(night_event_name(event), false),
+        clock_near(clock, &scene->about, event->utc, 0), *meaning ? ", " : "", meaning);
 }
 
 /* How near the next event is, in steps. */
@@ -82,7 +82,8 @@ static void say_near(const struct topic *topic)
     const struct night_event *event = &topic->scene->night->event[next];
     for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
         if (event->utc - moment->utc <= steps[i].within_s) {
-            say(topic, "less than %s to %s", steps[i].words, night_event_name(event));
+            say(topic, "less than %s to %s", steps[i].words,
+                event_words(night_event_name(event), false));
             return;
         }
     }
@@ -119,12 +120,12 @@ static void say_lost(const struct topic *topic)
 {
     const struct scene *scene = topic->scene;
     const struct rig_moment *now = &scene->moment->rig[topic->rig];
-    char clock[WORDS_WHEN], words[LOST_WORDS];
+    char clock[TEXT_INSTANT], words[LOST_WORDS];
 
     if (now->lost)
         say(topic, "%s: %s", scene->night->rig[topic->rig].rig.name,
-            lost_say(&now->lost_span, words_minute(clock, scene, now->lost_span.span.to), 0,
-                     words));
+            lost_words(&now->lost_span,
+                       clock_minute(clock, scene->about.reader, now->lost_span.span.to), 0, words));
 }
 
 /* Where the Moon goes, or how the camera is to stand. */
@@ -136,7 +137,7 @@ static void say_where(char out[LINE_TEXT], const struct topic *topic)
     const struct pose *pose = now->pose;
 
     if (!pose) {
-        (void)snprintf(out, LINE_TEXT, "put the Moon %s", frame_words(now->aim.place, words));
+        (void)snprintf(out, LINE_TEXT, "put the Moon %s", frame_words(now->aim.place, 0, words));
         return;
     }
     (void)snprintf(
@@ -150,9 +151,10 @@ static void say_where(char out[LINE_TEXT], const struct topic *topic)
 static void say_alarm(const struct topic *topic)
 {
     const struct rig_moment *now = &topic->scene->moment->rig[topic->rig];
-    char clock[WORDS_WHEN], words[LOSS_WORDS], where[LINE_TEXT];
+    char clock[TEXT_INSTANT], words[LOSS_WORDS], where[LINE_TEXT];
 
-    (void)loss_say(now->loss, words_when(clock, topic->scene, now->loss_utc), false, words);
+    (void)loss_say(now->loss, clock_near(clock, &topic->scene->about, now->loss_utc, 0), false,
+                   words);
     say_where(where, topic);
     say(topic, "ALARM: re-aim %s now%s%s, %.220s", topic->scene->night->rig[topic->rig].rig.name,
         *words ? ": " : "", words, where);
@@ -164,14 +166,14 @@ static void say_aim(const struct topic *topic)
     const struct rig_state *rig = &scene->night->rig[topic->rig];
     const struct rig_moment *now = &scene->moment->rig[topic->rig];
     const char *name = rig->rig.name;
-    char clock[WORDS_WHEN], text[LINE_TEXT];
+    char clock[TEXT_INSTANT], text[LINE_TEXT];
     bool is_held = pose_is_held(scene, topic->rig);
 
     (void)words_aim(text, scene, topic->rig);
     switch (now->aim_state) {
     case AIM_DOWN:
         if (!now->pose || is_held) {
-            say(topic, "%s: %s", name, words_hidden(scene));
+            say(topic, "%s: %s", name, hidden_words(&scene->moment->moon));
             break;
         }
         /* fall through */
@@ -182,19 +184,20 @@ static void say_aim(const struct topic *topic)
     case AIM_STEADY:
         if (isfinite(rig->due_utc))
             say(topic, "%s: aimed, to be aimed again at %s", name,
-                words_when(clock, scene, rig->due_utc));
+                clock_near(clock, &scene->about, rig->due_utc, 0));
         else
             say(topic, "%s: aimed, %s", name, text);
         break;
     case AIM_SOON:
-        say(topic, "%s: re-aim soon, at %s", name, words_when(clock, scene, rig->due_utc));
+        say(topic, "%s: re-aim soon, at %s", name,
+            clock_near(clock, &scene->about, rig->due_utc, 0));
         break;
     case AIM_DUE:
         say_alarm(topic);
         break;
     case AIM_SNOOZED:
         say(topic, "%s: re-aim is due, quiet until %s", name,
-            words_when(clock, scene, rig->snoozed_until));
+            clock_near(clock, &scene->about, rig->snoozed_until, 0));
         break;
     case AIM_TRACKED:
         say(topic, "%s: %s", name,
@@ -214,7 +217,7 @@ static void say_job(const struct topic *topic, enum job_kind kind)
     char words[JOB_WORDS];
 
     if (job && job->state <= JOB_DUE)
-        say(topic, "%s", job_words(scene->night, scene->moment, job, words));
+        say(topic, "%s", job_words(&scene->about, job, words));
 }
 
 static void say_flip(const struct topic *topic)
@@ -241,17 +244,17 @@ static void say_air(const struct topic *topic)
 {
     const struct moment *moment = topic->scene->moment;
     const struct air *air = &moment->air;
-    char glass[GLASS_WORDS], clock[WORDS_WHEN];
+    char glass[GLASS_WORDS], clock[TEXT_INSTANT];
 
     if (!isfinite(air->margin_c))
         return;
-    if (*glass_say(topic->scene->night, moment, glass))
+    if (*glass_words(&topic->scene->about, glass))
         say(topic, "air: %s; warm it, never wipe it", glass);
     else if (air->advice < AIR_HEAT)
-        say(topic, "air: %s", air_advice_text(air->advice));
+        say(topic, "air: %s", air_advice_words(air->advice));
     else if (moment->utc < moment->glass_quiet_utc)
         say(topic, "air: the glass was dry, next look at %s",
-            words_when(clock, topic->scene, moment->glass_quiet_utc));
+            clock_near(clock, &topic->scene->about, moment->glass_quiet_utc, 0));
     else
         say(topic, "air: dew or frost likely, every heater is on");
 }
@@ -310,9 +313,12 @@ static const struct {
 
 static void put_line(FILE *out, const struct scene *scene, const char *text)
 {
-    char clock[WORDS_WHEN];
+    char clock[TEXT_INSTANT];
 
-    (void)fprintf(out, "%s  %s\n", words_now(clock, scene, NOW_MARKED), text);
+    (void)fprintf(
+        out, "%s  %s\n",
+        clock_words(clock, scene->about.reader, scene->moment->utc, CLOCK_SECONDS | CLOCK_RUNNING),
+        text);
 }
 
 static void tell(FILE *out, const struct topic *topic, int index, char said[LINE_TEXT])
@@ -337,12 +343,12 @@ static void tell_events(FILE *out, const struct scene *scene, double since_utc)
 
     for (int i = 0; i < night->event_count; i++) {
         const struct night_event *event = &night->event[i];
-        const char *meaning = words_event(event);
+        const char *meaning = event_meaning(event, false);
         if (!night_event_counts(event) ||
             !(event->utc > since_utc && event->utc <= scene->moment->utc))
             continue;
-        (void)snprintf(text, sizeof text, "now: %s%s%s", night_event_name(event),
-                       *meaning ? ", " : "", meaning);
+        (void)snprintf(text, sizeof text, "now: %s%s%s",
+                       event_words(night_event_name(event), false), *meaning ? ", " : "", meaning);
         put_line(out, scene, text);
     }
 }
@@ -377,7 +383,7 @@ void lines_begin(struct lines *lines)
 void lines_tell(struct lines *lines, FILE *out, const struct night *night,
                 const struct moment *moment, const struct view *view)
 {
-    const struct scene scene = {night, moment, view, 0, NULL};
+    const struct scene scene = scene_of(night, moment, view);
 
     tell_events(out, &scene, lines->utc);
     for (int i = 0; i < TOPICS; i++) {

@@ -128,7 +128,7 @@ static void draw_names(struct area gutter, struct area area, const struct chart 
 static double first_hour(const struct chart *chart)
 {
     const struct scene *scene = chart->scene;
-    int offset = scene->view->utc_first ? 0 : zone_offset(&scene->night->zone, chart->from, NULL);
+    int offset = zone_offset(scene->about.reader.zone, chart->from, NULL);
 
     return ceil((chart->from + offset) / 3600) * 3600 - offset;
 }
@@ -137,11 +137,12 @@ static void draw_hours(struct area gutter, struct area area, const struct chart 
 {
     const struct scene *scene = chart->scene;
     bool taken[CANVAS_WIDTH + 2] = {false};
-    char clock[WORDS_WHEN];
+    char clock[TEXT_INSTANT];
 
-    (void)area_text(gutter, 0, 0, ROLE_LABEL, words_zone(scene, chart->from, false));
+    (void)area_text(gutter, 0, 0, ROLE_LABEL, reader_zone(scene->about.reader, chart->from));
     for (double utc = first_hour(chart); utc <= chart->to; utc += 3600)
-        place_label(area, utc_slot(chart, utc), ROLE_LABEL, words_minute(clock, scene, utc), taken);
+        place_label(area, utc_slot(chart, utc), ROLE_LABEL,
+                    clock_minute(clock, scene->about.reader, utc), taken);
 }
 
 /* ---- curves ---- */
@@ -253,9 +254,8 @@ static double dial_ev(const struct exposure *exposure, int shutter, int iso)
  * dialled, as the last frame is behind it. */
 static double first_ev(const struct exposure *exposure)
 {
-    int before = exposure->bracket_shown == BRACKET_MIDDLE
-                     ? exposure->shutter_last - exposure->shutter
-                     : 0;
+    int before =
+        exposure->bracket_shown == BRACKET_MIDDLE ? exposure->shutter_last - exposure->shutter : 0;
 
     return dial_ev(exposure, exposure->shutter - before, exposure->iso);
 }
@@ -332,7 +332,7 @@ static void draw_changes(struct area gutter, struct area area, const struct char
 {
     const struct scene *scene = chart->scene;
     const struct run *run = &scene->night->run[scene->view->rig];
-    char clock[WORDS_WHEN], dial[DIAL_WORDS], text[WORDS_LINE];
+    char clock[TEXT_INSTANT], dial[DIAL_WORDS], text[WORDS_LINE];
     enum role role = ROLE_VALUE;
     int x = 0;
 
@@ -341,7 +341,8 @@ static void draw_changes(struct area gutter, struct area area, const struct char
         const struct segment *segment = &run->segment[i];
         if (segment->utc_from <= scene->moment->utc || !segment->exposure.known)
             continue;
-        (void)snprintf(text, sizeof text, "%s  %s", words_when(clock, scene, segment->utc_from),
+        (void)snprintf(text, sizeof text, "%s  %s",
+                       clock_near(clock, &scene->about, segment->utc_from, 0),
                        dial_words(&segment->exposure, dial));
         if (x > 0 && x + (int)strlen(text) > area.width)
             return;
@@ -358,7 +359,7 @@ static const char *sky_word(const struct chart *chart, int slot)
 {
     double sun = sample_at(chart->scene->night, slot_utc(chart, slot))->sun_altitude_rad;
 
-    return chart->hidden[slot] ? "not seen" : words_sky(deg_from_rad(sun));
+    return chart->hidden[slot] ? "not seen" : sky_words(sun);
 }
 
 /* The cloud that is foretold, hour by hour. */
@@ -368,7 +369,7 @@ static void draw_cloud(struct area gutter, struct area area, const struct chart 
     enum role role = scene->moment->forecast_old ? ROLE_STALE : ROLE_VALUE;
     bool taken[CANVAS_WIDTH + 2] = {false};
     struct forecast_row row;
-    char text[WORDS_WHEN];
+    char text[TEXT_INSTANT];
 
     (void)area_text(gutter, 0, 0, ROLE_LABEL,
                     scene->moment->forecast_old ? "Cloud (old)" : "Cloud");

@@ -379,9 +379,9 @@ static struct chain chain_for(const struct finder *finder)
 
 static void draw_clock(const struct finder *finder, struct dot dot, double utc)
 {
-    char clock[WORDS_WHEN];
+    char clock[TEXT_INSTANT];
 
-    draw_label(finder, dot, ROLE_LABEL, words_minute(clock, finder->scene, utc));
+    draw_label(finder, dot, ROLE_LABEL, clock_minute(clock, finder->scene->about.reader, utc));
 }
 
 static void draw_chain(const struct finder *finder)
@@ -427,7 +427,7 @@ static void draw_picture(const struct finder *finder)
         area_text_middle(finder->area, finder->area.height / 2, ROLE_STALE,
                          finder->now->aim_state == AIM_DONE ? "done"
                          : up                               ? "place unknown"
-                                                            : words_hidden(finder->scene));
+                              : hidden_words(&finder->scene->moment->moon));
         return;
     }
     if (is_fixed(finder))
@@ -471,7 +471,7 @@ static void say_place(struct words *words, const char *name, enum role role,
                       struct frame_point point)
 {
     char text[FRAME_WORDS];
-    char *second = strstr(frame_words(point, text), ", ");
+    char *second = strstr(frame_words(point, 0, text), ", ");
 
     if (second)
         *second = '\0';
@@ -521,14 +521,15 @@ static void say_turned(struct words *words, const struct finder *finder)
 static void say_end(struct words *words, const struct finder *finder, const char *name,
                     struct frame_point point, double utc)
 {
-    char text[WORDS_LINE], clock[WORDS_WHEN], place[FRAME_WORDS];
-    char *second = strstr(frame_words(point, place), ", ");
+    char text[WORDS_LINE], clock[TEXT_INSTANT], place[FRAME_WORDS];
+    char *second = strstr(frame_words(point, 0, place), ", ");
 
     if (!isfinite(utc))
         return;
     if (second)
         *second = '\0';
-    (void)snprintf(text, sizeof text, "%s %s", words_minute(clock, finder->scene, utc), place);
+    (void)snprintf(text, sizeof text, "%s %s",
+                   clock_minute(clock, finder->scene->about.reader, utc), place);
     say_pair(words, name, ROLE_VALUE, text);
     if (second && words->airy)
         say_pair(words, "", ROLE_VALUE, second + strlen(", "));

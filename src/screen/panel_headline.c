@@ -22,30 +22,26 @@ static double seconds_to(const struct scene *scene, const struct night_event *ev
     return event->utc - scene->moment->utc;
 }
 
-/* Moonrise and moonset are seen as far as anything is. */
-static bool is_unseen(const struct night_event *event)
-{
-    return event->kind != NIGHT_SKY && !event->moon_up;
-}
-
 /* ---- one line ---- */
 
 static void draw_line(struct area area, int y, const struct scene *scene)
 {
     const struct night_event *event = next_event(scene);
-    char count[TEXT_SPAN], clock[WORDS_WHEN], other[WORDS_WHEN];
+    char count[TEXT_SPAN], clock[TEXT_INSTANT], other[TEXT_INSTANT];
 
     if (!event) {
         (void)area_text(area, 0, y, ROLE_VALUE, "nothing more tonight");
         return;
     }
     const char *unit = countdown_words(count, seconds_to(scene, event));
-    int x =
-        area_print(area, 0, y, ROLE_STRONG, "%s in %s %s", night_event_name(event), count, unit);
+    int x = area_print(area, 0, y, ROLE_STRONG, "%s in %s %s",
+                       event_words(night_event_name(event), false), count, unit);
     if (area.width - x >= 20)
-        x = area_text(area, x + 3, y, ROLE_VALUE, words_zoned(clock, scene, event->utc, false));
+        x = area_text(area, x + 3, y, ROLE_VALUE,
+                      clock_near(clock, &scene->about, event->utc, CLOCK_ZONE));
     if (area.width - x >= 24)
-        (void)area_text(area, x + 2, y, ROLE_LABEL, words_zoned(other, scene, event->utc, true));
+        (void)area_text(area, x + 2, y, ROLE_LABEL,
+                        clock_near(other, &scene->other, event->utc, CLOCK_ZONE));
 }
 
 /* ---- large ---- */
@@ -73,27 +69,17 @@ static void draw_other(struct area area, int x, int y, enum role role, const cha
         (void)area_text(area, x, y, role, text);
 }
 
-/* A name that fits the column whole. */
-static const char *brief_name(const struct night_event *event)
-{
-    if (event->kind == NIGHT_FLIP)
-        return "meridian flip";
-    if (event->kind != NIGHT_LIMIT)
-        return night_event_name(event);
-    return event->which == LIMIT_TOO_LOW || event->which == LIMIT_TOO_HIGH ? "out of reach"
-                                                                           : "within reach";
-}
-
 static void draw_event(struct area area, int y, const struct night_event *event,
                        const struct scene *scene)
 {
-    char clock[WORDS_WHEN], other[WORDS_WHEN];
+    char clock[TEXT_INSTANT], other[TEXT_INSTANT];
 
-    (void)area_text(area_part(area, 0, y, EVENT_NAME - 1, 1), 0, 0, ROLE_LABEL, brief_name(event));
+    (void)area_text(area_part(area, 0, y, EVENT_NAME - 1, 1), 0, 0, ROLE_LABEL,
+                    event_words(night_event_name(event), true));
     int x = area_text(area, EVENT_NAME, y, is_unseen(event) ? ROLE_STALE : ROLE_VALUE,
-                      words_when(clock, scene, event->utc));
+                      clock_near(clock, &scene->about, event->utc, 0));
     draw_other(area, x + 2, y, is_unseen(event) ? ROLE_STALE : ROLE_LABEL,
-               words_when_other(other, scene, event->utc));
+               clock_near(other, &scene->other, event->utc, 0));
 }
 
 static void draw_following(struct area area, int first_line, const struct scene *scene)
@@ -108,18 +94,22 @@ static void draw_following(struct area area, int first_line, const struct scene 
 
 static void draw_words(struct area area, const struct night_event *event, const struct scene *scene)
 {
-    char clock[WORDS_WHEN], other[WORDS_WHEN], text[WORDS_LINE];
+    char clock[TEXT_INSTANT], other[TEXT_INSTANT], text[WORDS_LINE];
     int y = 1;
 
-    int x = 2 + area_print(area, 0, 0, ROLE_STRONG, "%s", night_event_name(event));
-    (void)snprintf(text, sizeof text, "%s%s", words_event(event),
+    int x =
+        2 + area_print(area, 0, 0, ROLE_STRONG, "%s", event_words(night_event_name(event), false));
+    (void)snprintf(text, sizeof text, "%s%s", event_meaning(event, is_unseen(event)),
                    is_unseen(event) ? " (Moon not up)" : "");
     /* Where not all of it fits, the warning stays. */
     if (is_unseen(event) && x + text_columns(area.canvas->glyphs, text) > area.width)
         (void)snprintf(text, sizeof text, "Moon not up");
+    else if (x + text_columns(area.canvas->glyphs, text) > area.width)
+        (void)snprintf(text, sizeof text, "%s", event_meaning(event, true));
     (void)area_text(area, x, 0, ROLE_VALUE, text);
-    x = area_text(area, 0, y, ROLE_VALUE, words_zoned(clock, scene, event->utc, false));
-    draw_other(area, x + 2, y, ROLE_LABEL, words_zoned(other, scene, event->utc, true));
+    x = area_text(area, 0, y, ROLE_VALUE, clock_near(clock, &scene->about, event->utc, CLOCK_ZONE));
+    draw_other(area, x + 2, y, ROLE_LABEL,
+               clock_near(other, &scene->other, event->utc, CLOCK_ZONE));
     draw_following(area, area.height > 5 ? 3 : 2, scene);
 }
 
@@ -171,7 +161,7 @@ static void say_alarm(char phrase[PHRASES][WORDS_LINE], const struct scene *scen
                        words_holds(holds, scene, scene->moment->alarm_rig, false));
     else
         (void)snprintf(phrase[1], WORDS_LINE, "put the Moon: %s, stays in frame %s",
-                       frame_words(rig->aim.place, words), stays);
+                       frame_words(rig->aim.place, 0, words), stays);
     (void)snprintf(phrase[2], WORDS_LINE, "a  aimed again      z  quiet for 2 minutes");
 }
 
@@ -258,7 +248,8 @@ void panel_far(struct area area, const struct scene *scene)
         upper = area_part(upper, 0, own, upper.width, upper.height - own);
     }
     if (event)
-        draw_far_count(upper, night_event_name(event), seconds_to(scene, event));
+        draw_far_count(upper, event_words(night_event_name(event), false),
+                       seconds_to(scene, event));
     if (!both)
         return;
     hands_draw(area_part(lower, 0, 0, lower.width, 2), &hands);

@@ -20,18 +20,20 @@ static struct area named(struct area area, const struct scene *scene, const char
 /* ---- batteries and cards ---- */
 
 /* When the battery in use is empty: an instant, or a span of an unknown temperature. */
-enum { EMPTY_WORDS = 2 * WORDS_WHEN + 8 };
+enum { EMPTY_WORDS = 2 * TEXT_INSTANT + 8 };
 static void say_empty(char out[EMPTY_WORDS], const struct scene *scene,
                       const struct rig_power *power)
 {
-    char first[WORDS_WHEN], last[WORDS_WHEN];
+    char first[TEXT_INSTANT], last[TEXT_INSTANT];
 
     if (power->cold_from == COLD_UNKNOWN)
-        (void)snprintf(out, EMPTY_WORDS, "%s to %s",
-                       words_minute(first, scene, power->full_utc + power->life_cold_s),
-                       words_minute(last, scene, power->full_utc + power->life_warm_s));
+        (void)snprintf(
+            out, EMPTY_WORDS, "%s to %s",
+            clock_minute(first, scene->about.reader, power->full_utc + power->life_cold_s),
+            clock_minute(last, scene->about.reader, power->full_utc + power->life_warm_s));
     else
-        (void)snprintf(out, EMPTY_WORDS, "%s", words_when(first, scene, power->empty_utc));
+        (void)snprintf(out, EMPTY_WORDS, "%s",
+                       clock_near(first, &scene->about, power->empty_utc, 0));
 }
 
 static enum role say_battery(char out[WORDS_LINE], const struct scene *scene, int rig, bool brief)
@@ -40,7 +42,7 @@ static enum role say_battery(char out[WORDS_LINE], const struct scene *scene, in
     const struct rig_power *power = &scene->night->power[rig];
     const char *what = brief ? "" : " the battery";
     bool due = kit->swap_utc <= scene->moment->utc;
-    char when[WORDS_WHEN], empty[EMPTY_WORDS];
+    char when[TEXT_INSTANT], empty[EMPTY_WORDS];
 
     if (isinf(power->life_s)) {
         (void)snprintf(out, WORDS_LINE, "external power");
@@ -54,10 +56,10 @@ static enum role say_battery(char out[WORDS_LINE], const struct scene *scene, in
     if (due)
         (void)snprintf(out, WORDS_LINE, "CHANGE%s, due %s%s, empty %s",
                        brief ? " IT" : " THE BATTERY", brief ? "" : "since ",
-                       words_minute(when, scene, kit->swap_utc), empty);
+                       clock_minute(when, scene->about.reader, kit->swap_utc), empty);
     else if (isfinite(kit->swap_utc))
         (void)snprintf(out, WORDS_LINE, "change%s %s%s%s%s, empty %s", what,
-                       words_when(when, scene, kit->swap_utc), brief ? "" : " (",
+                       clock_near(when, &scene->about, kit->swap_utc, 0), brief ? "" : " (",
                        brief ? "" : swap_reason_name(kit->swap_reason), brief ? "" : ")", empty);
     else
         (void)snprintf(out, WORDS_LINE, "%s%s", kit->external ? "" : "battery lasts until ",
@@ -87,15 +89,14 @@ static enum role say_life(char out[WORDS_LINE], const struct scene *scene, int r
 static enum role say_supply(char out[WORDS_LINE], const struct scene *scene, int rig, bool brief)
 {
     const struct rig_power *power = &scene->night->power[rig];
-    struct reader reader = scene->view->utc_first ? reader_utc() : reader_local(scene->night);
     char supply[POWER_WORDS], clock[TEXT_INSTANT];
     const char *colon;
 
-    (void)supply_words(scene->night, rig, power, &reader, supply);
+    (void)supply_words(&scene->about, rig, power, supply);
     colon = strstr(supply, ": ");
     if (brief && colon && isfinite(power->plan.dry_utc))
         (void)snprintf(out, WORDS_LINE, "empty %s: %s",
-                       clock_minute(clock, &reader, power->plan.dry_utc), colon + 2);
+                       clock_minute(clock, scene->about.reader, power->plan.dry_utc), colon + 2);
     else
         (void)snprintf(out, WORDS_LINE, "%s", supply);
     return ROLE_DUE;
@@ -105,7 +106,7 @@ static enum role say_card(char out[WORDS_LINE], const struct scene *scene, int r
 {
     const struct kit_moment *kit = &scene->moment->kit[rig];
     const struct card_budget *card = &kit->card;
-    char when[WORDS_WHEN], change[WORDS_WHEN];
+    char when[TEXT_INSTANT], change[TEXT_INSTANT];
 
     if (kit->card_absent) {
         (void)snprintf(out, WORDS_LINE, "NO CARD at %s", scene->night->rig[rig].rig.card_path);
@@ -120,8 +121,8 @@ static enum role say_card(char out[WORDS_LINE], const struct scene *scene, int r
                        card->frames_fit, brief ? "" : " frames", card->frames);
         return ROLE_VALUE;
     }
-    (void)words_when(when, scene, card->full_utc);
-    (void)words_minute(change, scene, kit->card_utc);
+    (void)clock_near(when, &scene->about, card->full_utc, 0);
+    (void)clock_minute(change, scene->about.reader, kit->card_utc);
     if (isfinite(card->interval_fits_s) && !brief)
         (void)snprintf(out, WORDS_LINE, "card full %s: change it %s, or interval %.0f s", when,
                        change, card->interval_fits_s);
@@ -177,7 +178,7 @@ static int draw_air(struct area area, int y, const struct scene *scene)
     const struct air_trend *trend = &moment->air_trend;
     struct area rest = named(area_part(area, 0, y, area.width, 4), scene, "Air");
     enum units units = scene->night->setup.units;
-    char text[WORDS_LINE], when[WORDS_WHEN], margin[TEXT_AIR];
+    char text[WORDS_LINE], when[TEXT_INSTANT], margin[TEXT_AIR];
     int row = 0;
 
     if (!isfinite(air->margin_c)) {
@@ -194,7 +195,7 @@ static int draw_air(struct area area, int y, const struct scene *scene)
     }
     if (isfinite(trend->gone_utc))
         (void)area_print(rest, 0, row++, ROLE_DUE, "margin gone %s",
-                         words_when(when, scene, trend->gone_utc));
+                         clock_near(when, &scene->about, trend->gone_utc, 0));
     else if (isfinite(trend->margin_c_per_h))
         (void)area_print(rest, 0, row++, ROLE_VALUE, "margin %s an hour",
                          format_warmth(margin, trend->margin_c_per_h, true, units));
@@ -213,7 +214,7 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
     struct area rest = named(area_part(area, 0, y, area.width, 3), scene,
                              scene->moment->forecast_old ? "Sky (old)" : "Sky");
     double first = floor(scene->moment->utc / 3600) * 3600;
-    char text[WORDS_WHEN], temperature[TEXT_AIR];
+    char text[TEXT_INSTANT], temperature[TEXT_AIR];
     size_t widest = 0;
 
     if (forecast->count == 0) {
@@ -221,7 +222,7 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
         return y + 1;
     }
     for (int hour = 0; hour < HOURS_AHEAD; hour++) {
-        size_t length = strlen(words_minute(text, scene, first + 3600 * hour));
+        size_t length = strlen(clock_minute(text, scene->about.reader, first + 3600 * hour));
         widest = length > widest ? length : widest;
     }
     int columns = (int)widest + 1;
@@ -232,7 +233,7 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
         struct forecast_row row;
 
         forecast_at(forecast, utc, &row);
-        (void)area_text(rest, x, 0, ROLE_LABEL, words_minute(text, scene, utc));
+        (void)area_text(rest, x, 0, ROLE_LABEL, clock_minute(text, scene->about.reader, utc));
         if (isfinite(row.cloud_percent))
             (void)area_print(rest, x, 1, role, "%3.0f %%", row.cloud_percent);
         else
@@ -273,7 +274,7 @@ static int draw_laptop(struct area area, int y, const struct scene *scene)
     const char *awake = awake_name(moment->readings.awake);
     int x;
     struct area rest = named(area_part(area, 0, y, area.width, 1), scene, "Laptop");
-    char when[WORDS_WHEN];
+    char when[TEXT_INSTANT];
 
     if (!isfinite(moment->readings.battery_percent))
         x = area_text(rest, 0, 0, ROLE_LABEL, "no battery known");
@@ -283,7 +284,7 @@ static int draw_laptop(struct area area, int y, const struct scene *scene)
     else
         x = area_print(rest, 0, 0, moment->laptop_short ? ROLE_DUE : ROLE_VALUE,
                        "%.0f %%, empty %s%s", moment->readings.battery_percent,
-                       words_when(when, scene, moment->laptop_empty_utc),
+                       clock_near(when, &scene->about, moment->laptop_empty_utc, 0),
                        moment->laptop_short ? ": BEFORE P4" : "");
     if (*awake)
         (void)area_print(rest, x, 0, ROLE_LABEL, ", %s", awake);

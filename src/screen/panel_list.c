@@ -72,7 +72,7 @@ static int chosen_item(const struct scene *scene, const int *order, int count)
 
 int view_item(const struct view *view, const struct night *night, const struct moment *moment)
 {
-    const struct scene scene = {night, moment, view, 0, NULL};
+    const struct scene scene = scene_of(night, moment, view);
     int order[CHECK_ITEMS];
     int count = list_rows(&scene, order);
 
@@ -82,7 +82,7 @@ int view_item(const struct view *view, const struct night *night, const struct m
 int view_item_step(const struct view *view, const struct night *night, const struct moment *moment,
                    int by)
 {
-    const struct scene scene = {night, moment, view, 0, NULL};
+    const struct scene scene = scene_of(night, moment, view);
     int order[CHECK_ITEMS];
     int count = list_rows(&scene, order);
 
@@ -95,7 +95,6 @@ int view_item_step(const struct view *view, const struct night *night, const str
 /* ---- drawing ---- */
 
 enum { MARK_COLUMNS = 5, CLOCK_COLUMNS = 7, COUNT_COLUMNS = 12 };
-#define NEAR_S (20 * 3600.0)
 
 static enum role item_role(const struct scene *scene, int item)
 {
@@ -104,20 +103,13 @@ static enum role item_role(const struct scene *scene, int item)
     return scene->moment->check_due_utc[item] <= scene->moment->utc ? ROLE_DUE : ROLE_VALUE;
 }
 
-/* "in 12:30", "1h05 late", "in 21 days". */
+/* "in 12 min", "1h05 late", "in 21 days". */
 static void say_due(char out[WORDS_LINE], double left)
 {
-    const char *before = left < 0 ? "" : "in ", *after = left < 0 ? " late" : "";
-    double whole = fabs(seconds_left(left));
-    int minutes = (int)(whole / 60);
     char span[TEXT_SPAN];
 
-    if (minutes < 60)
-        (void)snprintf(out, WORDS_LINE, "%s%s%s", before, format_span(span, whole), after);
-    else if (minutes < 48 * 60)
-        (void)snprintf(out, WORDS_LINE, "%s%dh%02d%s", before, minutes / 60, minutes % 60, after);
-    else
-        (void)snprintf(out, WORDS_LINE, "%s%d days%s", before, minutes / (24 * 60), after);
+    (void)snprintf(out, WORDS_LINE, "%s%s%s", left < 0 ? "" : "in ", rough_words(span, left),
+                   left < 0 ? " late" : "");
 }
 
 static double due_or_done(const struct scene *scene, int item)
@@ -136,13 +128,14 @@ static int clock_columns(const struct scene *scene)
 {
     size_t mark = 0;
 
-    for (int i = 0; i < scene->night->setup.checklist.count && !scene->view->utc_first; i++) {
-        size_t length = strlen(zone_mark(&scene->night->zone, due_or_done(scene, i)));
+    for (int i = 0; i < scene->night->setup.checklist.count; i++) {
+        double utc = due_or_done(scene, i);
+        size_t length = strlen(zone_mark(scene->about.reader.zone, utc));
 
-        if (fabs(due_or_done(scene, i) - scene->moment->utc) < NEAR_S && length > mark)
+        if (isfinite(utc) && is_near(utc, scene->moment->utc) && length > mark)
             mark = length;
     }
-    return CLOCK_COLUMNS + (scene->night->setup.hours == HOURS_12 ? 2 : 0) +
+    return CLOCK_COLUMNS + (scene->about.reader.hours == HOURS_12 ? 2 : 0) +
            (mark > 0 ? (int)mark + 1 : 0);
 }
 
@@ -158,14 +151,14 @@ static void draw_due(struct area area, const struct scene *scene, int item)
     double due = due_or_done(scene, item);
     double left = due - scene->moment->utc;
     enum role role = item_role(scene, item);
-    char text[WORDS_LINE], clock[WORDS_WHEN];
+    char text[WORDS_LINE], clock[TEXT_INSTANT];
     int x = MARK_COLUMNS;
 
     if (due_columns(scene, area.width) == 0 || !isfinite(due))
         return;
     if (has_clock(area.width)) {
-        if (fabs(left) < NEAR_S)
-            (void)area_text(area, x, 0, role, words_minute(clock, scene, due));
+        if (is_near(due, scene->moment->utc))
+            (void)area_text(area, x, 0, role, clock_minute(clock, scene->about.reader, due));
         x += clock_columns(scene);
     }
     if (open)

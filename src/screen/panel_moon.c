@@ -43,22 +43,22 @@ static void say_place(char out[WORDS_LINE], const struct moment *moment, enum gl
 static void say_horizon(char out[WORDS_LINE], const struct scene *scene, int columns)
 {
     const struct moment *moment = scene->moment;
-    char span[TEXT_SPAN], clock[WORDS_WHEN];
+    char span[TEXT_SPAN], clock[TEXT_INSTANT];
 
     if (!isfinite(moment->moon.altitude_rad))
         out[0] = '\0';
-    else if (behind_skyline(&moment->moon) && isfinite(moment->horizon_utc))
-        (void)snprintf(out, WORDS_LINE, "behind the skyline until %s",
-                       words_minute(clock, scene, moment->horizon_utc));
+    else if (behind_horizon(&moment->moon) && isfinite(moment->horizon_utc))
+        (void)snprintf(out, WORDS_LINE, "behind the local horizon until %s",
+                       clock_minute(clock, scene->about.reader, moment->horizon_utc));
     else if (!isfinite(moment->horizon_utc))
         (void)snprintf(out, WORDS_LINE, "%s all night",
                        moment->moon.up                 ? "up"
-                       : behind_skyline(&moment->moon) ? "behind the skyline"
+                       : behind_horizon(&moment->moon) ? "behind the local horizon"
                                                        : "down");
     else {
         int at = snprintf(out, WORDS_LINE, "%s in %s", moment->horizon_is_rise ? "rises" : "sets",
                           format_left(span, moment->horizon_utc - moment->utc));
-        (void)words_when(clock, scene, moment->horizon_utc);
+        (void)clock_near(clock, &scene->about, moment->horizon_utc, 0);
         if (at + (int)strlen(", at ") + (int)strlen(clock) <= columns)
             (void)snprintf(out + at, (size_t)(WORDS_LINE - at), ", at %s", clock);
     }
@@ -99,8 +99,7 @@ void panel_moon(struct area area, const struct scene *scene)
         say_light(fact[3], moment);
     else
         (void)snprintf(fact[3], WORDS_LINE, "no phase is up from here");
-    (void)snprintf(fact[4], WORDS_LINE, "%s",
-                   words_sky(deg_from_rad(moment->sun.altitude_airless_rad)));
+    (void)snprintf(fact[4], WORDS_LINE, "%s", sky_words(moment->sun.altitude_airless_rad));
     if (area.height >= FACTS || !two_columns(area)) {
         for (int i = 0; i < FACTS; i++)
             (void)area_text(area, 0, i, i == 0 ? ROLE_STRONG : ROLE_VALUE, fact[i]);

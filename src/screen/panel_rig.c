@@ -69,11 +69,11 @@ static void say_limit_in(char out[WORDS_LINE], const struct rig_scene *rig, int 
 /* What the sky hides counts for more than what it is exposed for. */
 static void say_lost(char out[WORDS_LINE], const struct rig_scene *rig, struct area area)
 {
-    char clock[WORDS_WHEN], words[LOST_WORDS];
+    char clock[TEXT_INSTANT], words[LOST_WORDS];
 
-    (void)words_minute(clock, rig->scene, rig->now->lost_span.span.to);
+    (void)clock_minute(clock, rig->scene->about.reader, rig->now->lost_span.span.to);
     for (int i = 0; i < LOST_BREVITIES; i++) {
-        (void)snprintf(out, WORDS_LINE, "%s", lost_say(&rig->now->lost_span, clock, i, words));
+        (void)snprintf(out, WORDS_LINE, "%s", lost_words(&rig->now->lost_span, clock, i, words));
         if (text_columns(area.canvas->glyphs, out) <= area.width)
             return;
     }
@@ -95,12 +95,12 @@ static void say_limit(char out[WORDS_LINE], const struct rig_scene *rig, struct 
 
 static void say_change(char out[WORDS_LINE], const struct rig_scene *rig, struct area area)
 {
-    char dial[DIAL_WORDS], clock[WORDS_WHEN];
+    char dial[DIAL_WORDS], clock[TEXT_INSTANT];
 
     out[0] = '\0';
     if (!isfinite(rig->now->change_utc) || !rig->now->change_to.known)
         return;
-    (void)words_when(clock, rig->scene, rig->now->change_utc);
+    (void)clock_near(clock, &rig->scene->about, rig->now->change_utc, 0);
     (void)dial_words(&rig->now->change_to, dial);
     (void)snprintf(out, WORDS_LINE, "%s set %s", clock, dial);
     if (text_columns(area.canvas->glyphs, out) > area.width)
@@ -112,7 +112,7 @@ static void say_change(char out[WORDS_LINE], const struct rig_scene *rig, struct
 /* ---- aim ---- */
 
 /* Until when a Moon stays that is not to be aimed at again. */
-static const char *say_until(char out[WORDS_WHEN], const struct scene *scene, int rig)
+static const char *say_until(char out[TEXT_INSTANT], const struct scene *scene, int rig)
 {
     const struct moment *moment = scene->moment;
     double ends = scene->night->rig[rig].ends_utc;
@@ -121,15 +121,15 @@ static const char *say_until(char out[WORDS_WHEN], const struct scene *scene, in
         return "moonset";
     if (ends == scene->night->contact_utc[CONTACT_P4])
         return "P4";
-    return words_minute(out, scene, ends);
+    return clock_minute(out, scene->about.reader, ends);
 }
 
 static void say_late(char out[WORDS_LINE], const struct scene *scene, int rig)
 {
     const struct rig_moment *now = &scene->moment->rig[rig];
-    char clock[WORDS_WHEN], words[LOSS_WORDS];
+    char clock[TEXT_INSTANT], words[LOSS_WORDS];
 
-    (void)words_when(clock, scene, now->loss_utc);
+    (void)clock_near(clock, &scene->about, now->loss_utc, 0);
     if (now->loss != LOSS_NONE)
         (void)snprintf(out, WORDS_LINE, "RE-AIM: %s", loss_say(now->loss, clock, true, words));
     else
@@ -139,7 +139,7 @@ static void say_late(char out[WORDS_LINE], const struct scene *scene, int rig)
 
 enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig)
 {
-    char span[TEXT_SPAN], clock[WORDS_WHEN];
+    char span[TEXT_SPAN], clock[TEXT_INSTANT];
     const struct rig_moment *now = &scene->moment->rig[rig];
     double left = now->due_in_s;
 
@@ -165,7 +165,7 @@ enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig)
     case AIM_SNOOZED:
         (void)snprintf(out, WORDS_LINE, "re-aim %s%s, quiet until %s", left < 0 ? "" : "in ",
                        left < 0 ? "due" : span,
-                       words_when(clock, scene, scene->night->rig[rig].snoozed_until));
+                       clock_near(clock, &scene->about, scene->night->rig[rig].snoozed_until, 0));
         return ROLE_DUE;
     case AIM_TRACKED:
         if (!scene->moment->moon.up)
@@ -183,7 +183,7 @@ enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig)
             return words_pose(out, scene, rig);
         break;
     }
-    (void)snprintf(out, WORDS_LINE, "%s", words_hidden(scene));
+    (void)snprintf(out, WORDS_LINE, "%s", hidden_words(&scene->moment->moon));
     return ROLE_STALE;
 }
 
@@ -226,7 +226,7 @@ static void say_place(char out[WORDS_LINE], const struct rig_scene *rig, struct 
         (void)snprintf(out, WORDS_LINE, "drifts %.2f px a second", aim->drift_px_per_s);
         return;
     }
-    (void)frame_words(aim->place, words);
+    (void)frame_words(aim->place, 0, words);
     (void)format_span(span, aim->placed_stays_s);
     for (int i = 0; i < FORMS; i++) {
         (void)snprintf(out, WORDS_LINE, "%s%s: stays in frame %s", forms[i], words, span);
@@ -297,11 +297,11 @@ static void draw_name(struct area area, const struct rig_scene *rig)
 
 static void draw_done(struct area area, const struct rig_scene *rig)
 {
-    char clock[WORDS_WHEN];
+    char clock[TEXT_INSTANT];
 
     (void)area_text(area, 0, 0, ROLE_DONE, "done");
     (void)area_print(area, 0, 1, ROLE_LABEL, "last frame %s",
-                     words_when(clock, rig->scene, rig->state->ends_utc));
+                     clock_near(clock, &rig->scene->about, rig->state->ends_utc, 0));
 }
 
 static void draw_setting(struct area area, const struct rig_scene *rig)

@@ -23,14 +23,15 @@ static void say_eclipse(char out[WORDS_LINE], const struct night *night, const c
 
 void panel_status(struct area area, const struct scene *scene)
 {
-    char clock[WORDS_WHEN], other[WORDS_WHEN], text[WORDS_LINE];
+    char clock[TEXT_INSTANT], other[TEXT_INSTANT], text[WORDS_LINE];
+    const unsigned form = CLOCK_SECONDS | CLOCK_ZONE | CLOCK_RUNNING;
+    double utc = scene->moment->utc;
     int x = draw_mark(area, scene);
 
-    if (area.width - x >= 38)
-        (void)snprintf(text, sizeof text, "%s  %s", words_now(clock, scene, NOW_FIRST),
-                       words_now(other, scene, NOW_OTHER));
-    else
-        (void)snprintf(text, sizeof text, "%s", words_now(clock, scene, NOW_FIRST));
+    (void)clock_words(clock, scene->about.reader, utc, form);
+    (void)clock_words(other, scene->other.reader, utc, form);
+    bool both = area.width - x >= 38;
+    (void)snprintf(text, sizeof text, "%s%s%s", clock, both ? "  " : "", both ? other : "");
     int clocks = text_columns(area.canvas->glyphs, text);
     if (area.width < x + clocks)
         return;

@@ -15,9 +15,14 @@ struct scene {
     const struct night *night;
     const struct moment *moment;
     const struct view *view;
+    struct subject about, other; /* to be read by the first clock, or by the other one */
     int gutter;      /* columns kept at the left for the names of panels and rigs; may be 0 */
     int *help_parts; /* how many the help falls into; set by panel_help */
 };
+
+/* A scene without a canvas. */
+struct scene scene_of(const struct night *night, const struct moment *moment,
+                      const struct view *view);
 
 /* A panel fills the area it is given, from one line upwards. */
 typedef void panel_draw(struct area area, const struct scene *scene);
@@ -71,26 +76,10 @@ void moon_disc(struct area area, const struct scene *scene);
 
 /* ---- words ---- */
 
-enum { WORDS_WHEN = 32, WORDS_SETTING = 64, WORDS_LINE = 160 };
+enum { WORDS_SETTING = 64, WORDS_LINE = 160 };
 
-/* An instant as "22:04:18" of the user's first clock, or of the other one; with its day where it is
- * not near, and with the zone's letters where the clock shows that time twice. */
-char *words_when(char out[WORDS_WHEN], const struct scene *scene, double utc);
-char *words_when_other(char out[WORDS_WHEN], const struct scene *scene, double utc);
-/* The same, always with the zone's letters. */
-char *words_zoned(char out[WORDS_WHEN], const struct scene *scene, double utc, bool of_other);
-/* The user's first clock without seconds and day. */
-char *words_minute(char out[WORDS_WHEN], const struct scene *scene, double utc);
-/* What a clock shows now: the first or the other one with its zone; the first one, with its zone only
- * where it shows this time twice. */
-enum now_zone { NOW_FIRST, NOW_OTHER, NOW_MARKED };
-char *words_now(char out[WORDS_WHEN], const struct scene *scene, enum now_zone zone);
-/* Why the Moon is not seen. */
-const char *words_hidden(const struct scene *scene);
 /* The air that is known, in as many words as the area's width has room for. */
 char *words_air(char out[WORDS_LINE], const struct scene *scene, struct area area);
-/* Names of the two clocks at an instant: "+05" and "UTC". */
-const char *words_zone(const struct scene *scene, double utc, bool of_other);
 /* "1/60 s  ISO 400  f/6.3" or "no light", of a bracket "middle 1/20 s  ISO 400  f/6.3"; in an area of
  * one line what else there is to know of a bracket: "1/20 s, ISO 400 (middle of 5)". */
 char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure, struct area area);
@@ -115,10 +104,6 @@ char *words_leaves(char out[WORDS_LINE], const struct scene *scene, const struct
 void words_way(char out[WORDS_LINE], const struct scene *scene, int rig, struct area area);
 /* How a pose stands: "covers P1 to P4: do not touch it", or that it is to be aimed; its role. */
 enum role words_pose(char out[WORDS_LINE], const struct scene *scene, int rig);
-/* The sky's light for an airless altitude of the Sun: "day" ... "full night"; "" where unknown. */
-const char *words_sky(double sun_altitude_deg);
-/* What an event means for the eye, or "". */
-const char *words_event(const struct night_event *event);
 
 /* ---- what the hands must do (hands.c) ---- */
 

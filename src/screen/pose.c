@@ -45,7 +45,7 @@ char *words_holds(char out[WORDS_LINE], const struct scene *scene, int rig, bool
     bool is_late = !held && from > scene->night->contact_utc[CONTACT_P1];
     enum contact first = CONTACT_P1, last = CONTACT_P1;
     bool any = pose_holds(scene->night, pose, from, &first, &last);
-    char clock[WORDS_WHEN];
+    char clock[TEXT_INSTANT];
     const char *begins = contact_name(first), *ends = contact_name(last);
 
     if (pose->rises && pose->enters_utc > from)
@@ -55,7 +55,7 @@ char *words_holds(char out[WORDS_LINE], const struct scene *scene, int rig, bool
     if (pose->sets && (!any || last != CONTACT_P4))
         ends = brief ? "set" : "moonset";
     else if (!any)
-        ends = words_minute(clock, scene, pose->leaves_utc);
+        ends = clock_minute(clock, scene->about.reader, pose->leaves_utc);
     (void)snprintf(out, WORDS_LINE, "%s to %s", begins, ends);
     return out;
 }
@@ -73,7 +73,7 @@ static void say_place(char out[FRAME_WORDS], struct frame_point place, enum brev
 {
     static const char *const degrees[] = {"far ", "a little "};
     char words[FRAME_WORDS];
-    const char *side = frame_words(place, words);
+    const char *side = frame_words(place, 0, words);
 
     if (brevity != PLACE_WHOLE)
         words[strcspn(words, ",")] = '\0';
@@ -86,12 +86,12 @@ static void say_place(char out[FRAME_WORDS], struct frame_point place, enum brev
 static void say_enters(char out[WORDS_LINE], const struct scene *scene, const struct pose *pose,
                        enum brevity brevity)
 {
-    char place[FRAME_WORDS], clock[WORDS_WHEN];
+    char place[FRAME_WORDS], clock[TEXT_INSTANT];
 
     say_place(place, pose->enters, brevity);
     if (isfinite(pose->enters_utc))
         (void)snprintf(out, WORDS_LINE, "%s %s", place,
-                       words_minute(clock, scene, pose->enters_utc));
+                       clock_minute(clock, scene->about.reader, pose->enters_utc));
     else
         (void)snprintf(out, WORDS_LINE, "long before");
 }
@@ -99,12 +99,12 @@ static void say_enters(char out[WORDS_LINE], const struct scene *scene, const st
 static void say_leaves(char out[WORDS_LINE], const struct scene *scene, const struct pose *pose,
                        enum brevity brevity)
 {
-    char place[FRAME_WORDS], clock[WORDS_WHEN];
+    char place[FRAME_WORDS], clock[TEXT_INSTANT];
 
     say_place(place, pose->leaves, brevity);
     if (isfinite(pose->leaves_utc))
         (void)snprintf(out, WORDS_LINE, "%s %s", place,
-                       words_minute(clock, scene, pose->leaves_utc));
+                       clock_minute(clock, scene->about.reader, pose->leaves_utc));
     else
         (void)snprintf(out, WORDS_LINE, "long after");
 }
@@ -135,11 +135,12 @@ void words_way(char out[WORDS_LINE], const struct scene *scene, int rig, struct 
         enum brevity brevity;
     } forms[] = {{true, PLACE_WHOLE}, {true, PLACE_HALF}, {false, PLACE_HALF}, {false, PLACE_SIDE}};
     const struct pose *pose = scene->moment->rig[rig].pose;
-    char enters[WORDS_LINE], leaves[WORDS_LINE], p4[WORDS_WHEN + 8] = "", clock[WORDS_WHEN];
+    char enters[WORDS_LINE], leaves[WORDS_LINE], p4[TEXT_INSTANT + 8] = "", clock[TEXT_INSTANT];
 
     if (pose_misses_p4(scene, rig))
-        (void)snprintf(p4, sizeof p4, ", P4 %s",
-                       words_minute(clock, scene, scene->night->contact_utc[CONTACT_P4]));
+        (void)snprintf(
+            p4, sizeof p4, ", P4 %s",
+            clock_minute(clock, scene->about.reader, scene->night->contact_utc[CONTACT_P4]));
     for (size_t i = 0; i < sizeof forms / sizeof *forms; i++) {
         say_enters(enters, scene, pose, forms[i].brevity);
         say_leaves(leaves, scene, pose, forms[i].brevity);

@@ -8,96 +8,17 @@
 #include <stdio.h>
 #include <string.h>
 
-#define NEAR_S (20 * 3600.0)
-
-static double local_seconds(const struct scene *scene, double utc)
+struct scene scene_of(const struct night *night, const struct moment *moment,
+                      const struct view *view)
 {
-    return utc + zone_offset(&scene->night->zone, utc, NULL);
-}
+    struct subject local = {night, moment, reader_local(night)};
+    struct subject utc = {night, moment, reader_utc()};
 
-/* The user's hours are those of local time; UTC always has 24. */
-static enum hours hours_of(const struct scene *scene, bool in_utc)
-{
-    return in_utc ? HOURS_24 : scene->night->setup.hours;
-}
-
-static double clock_seconds(const struct scene *scene, double utc, bool in_utc)
-{
-    return in_utc || !isfinite(utc) ? utc : local_seconds(scene, utc);
-}
-
-/* Behind a time: the zone's letters where they are asked for, or where the clock shows it twice. */
-static void add_zone(char out[WORDS_WHEN], const struct scene *scene, double utc, bool in_utc,
-                     bool always)
-{
-    size_t length = strlen(out);
-    const char *zone = in_utc ? "" : zone_mark(&scene->night->zone, utc);
-
-    if (always)
-        zone = words_zone(scene, utc, in_utc != scene->view->utc_first);
-    if (isfinite(utc) && *zone)
-        (void)snprintf(out + length, WORDS_WHEN - length, " %s", zone);
-}
-
-static char *when(char out[WORDS_WHEN], const struct scene *scene, double utc, bool in_utc,
-                  bool with_zone)
-{
-    double seconds = clock_seconds(scene, utc, in_utc);
-    enum hours hours = hours_of(scene, in_utc);
-    char day[TEXT_INSTANT], clock[TEXT_INSTANT];
-
-    if (!isfinite(utc) || fabs(utc - scene->moment->utc) < NEAR_S)
-        (void)snprintf(out, WORDS_WHEN, "%.20s", format_time(clock, seconds, true, hours));
-    else
-        (void)snprintf(out, WORDS_WHEN, "%.10s %.8s",
-                       format_iso(day, nearest_shown(seconds, false), 0, ""),
-                       format_time(clock, seconds, false, hours));
-    add_zone(out, scene, utc, in_utc, with_zone);
-    return out;
-}
-
-char *words_when(char out[WORDS_WHEN], const struct scene *scene, double utc)
-{
-    return when(out, scene, utc, scene->view->utc_first, false);
-}
-
-char *words_when_other(char out[WORDS_WHEN], const struct scene *scene, double utc)
-{
-    return when(out, scene, utc, !scene->view->utc_first, false);
-}
-
-char *words_zoned(char out[WORDS_WHEN], const struct scene *scene, double utc, bool of_other)
-{
-    return when(out, scene, utc, scene->view->utc_first != of_other, true);
-}
-
-char *words_now(char out[WORDS_WHEN], const struct scene *scene, enum now_zone zone)
-{
-    bool in_utc = scene->view->utc_first != (zone == NOW_OTHER);
-    char clock[TEXT_INSTANT];
-
-    (void)snprintf(out, WORDS_WHEN, "%.20s",
-                   format_clock(clock, clock_seconds(scene, scene->moment->utc, in_utc), true,
-                                hours_of(scene, in_utc)));
-    add_zone(out, scene, scene->moment->utc, in_utc, zone != NOW_MARKED);
-    return out;
-}
-
-char *words_minute(char out[WORDS_WHEN], const struct scene *scene, double utc)
-{
-    bool in_utc = scene->view->utc_first;
-    char clock[TEXT_INSTANT];
-
-    (void)snprintf(
-        out, WORDS_WHEN, "%.20s",
-        format_time(clock, clock_seconds(scene, utc, in_utc), false, hours_of(scene, in_utc)));
-    add_zone(out, scene, utc, in_utc, false);
-    return out;
-}
-
-const char *words_hidden(const struct scene *scene)
-{
-    return behind_skyline(&scene->moment->moon) ? "behind the skyline" : "Moon is down";
+    return (struct scene){.night = night,
+                          .moment = moment,
+                          .view = view,
+                          .about = view->utc_first ? utc : local,
+                          .other = view->utc_first ? local : utc};
 }
 
 /* What was said of a glass that is likely to be wet goes before what the air tells. */
@@ -129,16 +50,6 @@ char *words_air(char out[WORDS_LINE], const struct scene *scene, struct area are
     return out;
 }
 
-const char *words_zone(const struct scene *scene, double utc, bool of_other)
-{
-    const char *local;
-
-    if (scene->view->utc_first != of_other)
-        return utc_scale_is_utc(utc) ? "UTC" : "UT1";
-    (void)zone_offset(&scene->night->zone, utc, &local);
-    return local;
-}
-
 char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure, struct area area)
 {
     char shutter[SHUTTER_LABEL];
@@ -161,38 +72,6 @@ char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure, st
     if (text_columns(area.canvas->glyphs, out) > area.width)
         out[dial] = '\0';
     return out;
-}
-
-const char *words_sky(double sun_altitude_deg)
-{
-    /* The upper limb on the horizon; the three twilights. */
-    static const struct {
-        double above_deg;
-        const char *word;
-    } skies[] = {{-0.833, "day"},
-                 {-6, "civil twilight"},
-                 {-12, "nautical twilight"},
-                 {-18, "last twilight"}};
-
-    if (!isfinite(sun_altitude_deg))
-        return "";
-    for (size_t i = 0; i < sizeof skies / sizeof *skies; i++) {
-        if (sun_altitude_deg > skies[i].above_deg)
-            return skies[i].word;
-    }
-    return "full night";
-}
-
-const char *words_event(const struct night_event *event)
-{
-    static const char *const contacts[CONTACT_COUNT] = {
-        [CONTACT_P1] = "penumbra begins, unseen", [CONTACT_U1] = "umbra touches the Moon",
-        [CONTACT_U2] = "totality begins",         [CONTACT_GREATEST] = "deepest in the shadow",
-        [CONTACT_U3] = "totality ends",           [CONTACT_U4] = "umbra leaves the Moon",
-        [CONTACT_P4] = "penumbra ends, unseen",
-    };
-
-    return event->kind == NIGHT_CONTACT ? contacts[event->which] : "";
 }
 
 int gutter_for(int width)

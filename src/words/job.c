@@ -13,23 +13,22 @@
 #define CLASH_AHEAD_S 900.0
 
 /* A swap that costs the aim, where the re-aim is not a job of the same walk anyway. */
-static bool is_aimed_after(const struct night *night, const struct moment *moment,
-                           const struct job *job)
+static bool is_aimed_after(const struct subject *about, const struct job *job)
 {
-    const struct job *aim = hands_job(&moment->hands, JOB_AIM, job->rig);
+    const struct job *aim = hands_job(&about->moment->hands, JOB_AIM, job->rig);
 
-    return swap_costs_aim(night, job->rig) && !(aim && aim->walk == job->walk);
+    return swap_costs_aim(about->night, job->rig) && !(aim && aim->walk == job->walk);
 }
 
 /* The words of one job; `named`: with the name of its rig. */
-static void say_job(const struct night *night, const struct moment *moment, const struct job *job,
-                    bool named, char out[JOB_WORDS])
+static void say_job(const struct subject *about, const struct job *job, bool named,
+                    char out[JOB_WORDS])
 {
     const char *of = named ? " of " : "", *name = "";
     char dial[DIAL_WORDS];
 
     if (job->rig >= 0 && named)
-        name = night->rig[job->rig].rig.name;
+        name = about->night->rig[job->rig].rig.name;
     switch (job->kind) {
     case JOB_AIM:
         (void)snprintf(out, JOB_WORDS, "re-aim%s%s%s%s", named ? " " : "", name,
@@ -43,21 +42,21 @@ static void say_job(const struct night *night, const struct moment *moment, cons
     case JOB_CARD:
         (void)snprintf(out, JOB_WORDS, "change the %s%s%s%s",
                        job->kind == JOB_BATTERY ? "battery" : "card", of, name,
-                       is_aimed_after(night, moment, job) ? ", then re-aim" : "");
+                       is_aimed_after(about, job) ? ", then re-aim" : "");
         break;
     case JOB_SETTING:
         (void)snprintf(out, JOB_WORDS, "set%s%s %s%s", named ? " " : "", name, named ? "to " : "",
                        dial_words(job->set, dial));
         break;
     case JOB_GLASS:
-        (void)glass_say(night, moment, out);
+        (void)glass_words(about, out);
         break;
     case JOB_LAPTOP:
         (void)snprintf(out, JOB_WORDS, "laptop has %.0f %% left: give it power",
-                       moment->readings.battery_percent);
+                       about->moment->readings.battery_percent);
         break;
     case JOB_ITEM:
-        (void)snprintf(out, JOB_WORDS, "%s", night->setup.checklist.item[job->item].text);
+        (void)snprintf(out, JOB_WORDS, "%s", about->night->setup.checklist.item[job->item].text);
         break;
     case JOB_FIRST_AIM:
         (void)snprintf(out, JOB_WORDS, "aim%s%s", named ? " " : "", name);
@@ -67,11 +66,10 @@ static void say_job(const struct night *night, const struct moment *moment, cons
     }
 }
 
-char *job_words(const struct night *night, const struct moment *moment, const struct job *job,
-                char out[JOB_WORDS])
+char *job_words(const struct subject *about, const struct job *job, char out[JOB_WORDS])
 {
     out[0] = '\0';
-    say_job(night, moment, job, true, out);
+    say_job(about, job, true, out);
     return out;
 }
 
@@ -148,10 +146,10 @@ static void say_briefly(const struct exposure *set, const struct exposure *now, 
 }
 
 /* The settings of several rigs: "set wide 1/60, long 1/125 ISO 400". */
-static void append_round(const struct night *night, const struct moment *moment, int walk,
-                         const char *between, char out[JOB_WORDS])
+static void append_round(const struct subject *about, int walk, const char *between,
+                         char out[JOB_WORDS])
 {
-    const struct hands *hands = &moment->hands;
+    const struct hands *hands = &about->moment->hands;
     bool first = true;
 
     for (int i = walk; i < hands->count; i++) {
@@ -160,19 +158,20 @@ static void append_round(const struct night *night, const struct moment *moment,
 
         if (job->walk != walk || job->kind != JOB_SETTING)
             continue;
-        say_briefly(job->set, rounds_now(&night->rounds, job->rig, fmin(moment->utc, job->utc - 1)),
-                    setting, sizeof setting);
+        say_briefly(
+            job->set,
+            rounds_now(&about->night->rounds, job->rig, fmin(about->moment->utc, job->utc - 1)),
+            setting, sizeof setting);
         (void)snprintf(words, sizeof words, "%s%s %s", first ? "set " : "",
-                       night->rig[job->rig].rig.name, setting);
+                       about->night->rig[job->rig].rig.name, setting);
         append(out, first ? between : ", ", words);
         first = false;
     }
 }
 
-char *walk_words(const struct night *night, const struct moment *moment, const struct job *first,
-                 char out[JOB_WORDS])
+char *walk_words(const struct subject *about, const struct job *first, char out[JOB_WORDS])
 {
-    const struct hands *hands = &moment->hands;
+    const struct hands *hands = &about->moment->hands;
     int walk = first->walk, settings = count_in_walk(hands, walk, true);
     bool round = settings > 1;
     int told = count_in_walk(hands, walk, false) + (round ? 1 : settings), named = -1;
@@ -183,30 +182,31 @@ char *walk_words(const struct night *night, const struct moment *moment, const s
 
         if (hands->job[i].walk != walk || (round && hands->job[i].kind == JOB_SETTING))
             continue;
-        say_job(night, moment, &hands->job[i], hands->job[i].rig != named || out[0] == '\0', words);
+        say_job(about, &hands->job[i], hands->job[i].rig != named || out[0] == '\0', words);
         named = hands->job[i].rig;
         append(out, told > 2 ? ", " : " and ", words);
     }
     if (round)
-        append_round(night, moment, walk, told > 2 ? ", " : " and ", out);
+        append_round(about, walk, told > 2 ? ", " : " and ", out);
     return out;
 }
 
 /* ---- the first line ---- */
 
 /* What is due, with what happens if it is not done. */
-static void say_due(const struct night *night, const struct moment *moment, const struct job *job,
-                    char out[JOB_WORDS])
+static void say_due(const struct subject *about, const struct job *job, char out[JOB_WORDS])
 {
     static const char *const ends[JOB_KINDS] = {
         [JOB_FLIP] = "it stops", [JOB_BATTERY] = "empty", [JOB_CARD] = "full"};
-    bool guessed = job->kind == JOB_BATTERY && night->power[job->rig].cold_from == COLD_UNKNOWN;
+    bool guessed =
+        job->kind == JOB_BATTERY && about->night->power[job->rig].cold_from == COLD_UNKNOWN;
     double left =
-        (job->kind == JOB_FLIP && job->utc > moment->utc ? job->utc : job->limit_utc) - moment->utc;
-    const char *end = job->kind == JOB_FLIP && job->utc > moment->utc ? "" : ends[job->kind];
+        (job->kind == JOB_FLIP && job->utc > about->moment->utc ? job->utc : job->limit_utc) -
+        about->moment->utc;
+    const char *end = job->kind == JOB_FLIP && job->utc > about->moment->utc ? "" : ends[job->kind];
     char words[JOB_WORDS], span[TEXT_SPAN];
 
-    (void)job_words(night, moment, job, words);
+    (void)job_words(about, job, words);
     if (!end || !isfinite(left))
         (void)memcpy(out, words, sizeof words);
     else
@@ -229,14 +229,13 @@ char *loss_say(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_
     return out;
 }
 
-static void say_alarm(const struct night *night, const struct moment *moment, const struct job *job,
-                      const struct reader *reader, char out[JOB_WORDS])
+static void say_alarm(const struct subject *about, const struct job *job, char out[JOB_WORDS])
 {
-    const struct rig_moment *rig = &moment->rig[job->rig];
+    const struct rig_moment *rig = &about->moment->rig[job->rig];
     char clock[TEXT_INSTANT], words[LOSS_WORDS];
-    const char *name = night->rig[job->rig].rig.name;
+    const char *name = about->night->rig[job->rig].rig.name;
 
-    (void)clock_second(clock, reader, rig->loss_utc);
+    (void)clock_second(clock, about->reader, rig->loss_utc);
     if (rig->loss != LOSS_NONE)
         (void)snprintf(out, JOB_WORDS, "RE-AIM %s NOW: %s", name,
                        loss_say(rig->loss, clock, false, words));
@@ -246,11 +245,10 @@ static void say_alarm(const struct night *night, const struct moment *moment, co
                        job->before < 0 ? "" : contact_name((enum contact)job->before));
 }
 
-static void say_overdue(const struct night *night, const struct moment *moment,
-                        const struct job *job, char out[JOB_WORDS])
+static void say_overdue(const struct subject *about, const struct job *job, char out[JOB_WORDS])
 {
-    (void)snprintf(out, JOB_WORDS, "%d overdue: %.130s", moment->check_overdue,
-                   night->setup.checklist.item[job->item].text);
+    (void)snprintf(out, JOB_WORDS, "%d overdue: %.130s", about->moment->check_overdue,
+                   about->night->setup.checklist.item[job->item].text);
 }
 
 static void say_unaimed(const struct night *night, const struct hands *hands, char out[JOB_WORDS])
@@ -264,7 +262,7 @@ static void say_unaimed(const struct night *night, const struct hands *hands, ch
 }
 
 /* The light's fastest time within the next minutes, said ahead. */
-static void say_rush(const struct rush *rush, const struct reader *reader, char out[JOB_WORDS])
+static void say_rush(const struct rush *rush, struct reader reader, char out[JOB_WORDS])
 {
     char clock[TEXT_INSTANT];
 
@@ -296,10 +294,9 @@ static const struct job *overdue_of(const struct hands *hands)
 
 /* What is overdue is told in the second line at least, so that nothing more pressing hides it; else
  * that the light is about to run, or that there is too much to do; else what comes next. */
-static void say_then(const struct night *night, const struct moment *moment,
-                     const struct reader *reader, bool rush_told, struct hands_words *words)
+static void say_then(const struct subject *about, bool rush_told, struct hands_words *words)
 {
-    const struct hands *hands = &moment->hands;
+    const struct hands *hands = &about->moment->hands;
     const struct job *overdue = overdue_of(hands), *next = hands_next(hands);
     bool overdue_told = overdue == hands->job && !rush_told;
     char clock[TEXT_INSTANT], text[JOB_WORDS];
@@ -307,20 +304,21 @@ static void say_then(const struct night *night, const struct moment *moment,
     words->then[0] = '\0';
     words->then_due = true;
     if (overdue && !overdue_told) {
-        say_overdue(night, moment, overdue, words->then);
+        say_overdue(about, overdue, words->then);
     } else if (hands->rush.rounds > 0 && !rush_told) {
-        say_rush(&hands->rush, reader, words->then);
-    } else if (hands->clash_utc > moment->utc && hands->clash_utc - moment->utc <= CLASH_AHEAD_S) {
+        say_rush(&hands->rush, about->reader, words->then);
+    } else if (hands->clash_utc > about->moment->utc &&
+               hands->clash_utc - about->moment->utc <= CLASH_AHEAD_S) {
         (void)snprintf(words->then, JOB_WORDS, "%s: more jobs than two hands can do - start early",
-                       clock_minute(clock, reader, hands->clash_utc));
+                       clock_minute(clock, about->reader, hands->clash_utc));
     } else {
         words->then_due = false;
         if (!next)
             return;
-        bool today = next->utc - moment->utc < TODAY_S;
+        bool today = next->utc - about->moment->utc < TODAY_S;
         (void)snprintf(words->then, JOB_WORDS, "then%s%s %.120s", today ? " " : "",
-                       today ? clock_minute(clock, reader, next->utc) : "",
-                       walk_words(night, moment, next, text));
+                       today ? clock_minute(clock, about->reader, next->utc) : "",
+                       walk_words(about, next, text));
     }
 }
 
@@ -346,40 +344,39 @@ static void say_label(const struct night *night, const struct job *job, char out
     out[length] = '\0';
 }
 
-void hands_say(const struct night *night, const struct moment *moment, const struct reader *reader,
-               struct hands_words *words)
+void hands_say(const struct subject *about, struct hands_words *words)
 {
-    const struct hands *hands = &moment->hands;
+    const struct hands *hands = &about->moment->hands;
     const struct job *first = hands->count > 0 ? hands->job : NULL, *next = hands_next(hands);
     enum job_state state = first ? first->state : JOB_COMING;
     bool rush = hands->rush.rounds > 0 && state >= JOB_OVERDUE;
     char text[JOB_WORDS], span[TEXT_SPAN];
 
-    words->left_s = next ? next->utc - moment->utc : NAN;
+    words->left_s = next ? next->utc - about->moment->utc : NAN;
     if (state == JOB_ALARM || state == JOB_DUE || (state == JOB_OVERDUE && !rush))
         words->left_s = 0;
     const struct job *labelled = words->left_s == 0 || state == JOB_PRESSING ? first : next;
     words->label[0] = '\0';
     if (labelled)
-        say_label(night, labelled, words->label);
+        say_label(about->night, labelled, words->label);
     if (state == JOB_ALARM) {
-        say_alarm(night, moment, first, reader, words->now);
+        say_alarm(about, first, words->now);
     } else if (state == JOB_PRESSING) {
-        words->left_s = first->utc - moment->utc;
-        (void)snprintf(words->now, JOB_WORDS, "%.120s %s%s", walk_words(night, moment, first, text),
+        words->left_s = first->utc - about->moment->utc;
+        (void)snprintf(words->now, JOB_WORDS, "%.120s %s%s", walk_words(about, first, text),
                        words->left_s > 0 ? "in " : "now",
                        words->left_s > 0 ? format_left(span, words->left_s) : "");
         words->left_s = fmax(words->left_s, 0);
     } else if (state == JOB_DUE) {
-        say_due(night, moment, first, words->now);
+        say_due(about, first, words->now);
     } else if (rush) {
-        say_rush(&hands->rush, reader, words->now);
+        say_rush(&hands->rush, about->reader, words->now);
     } else if (state == JOB_OVERDUE) {
-        say_overdue(night, moment, first, words->now);
+        say_overdue(about, first, words->now);
     } else if (state == JOB_UNAIMED) {
-        say_unaimed(night, hands, words->now);
+        say_unaimed(about->night, hands, words->now);
     } else {
         say_free(words->left_s, words->now);
     }
-    say_then(night, moment, reader, rush, words);
+    say_then(about, rush, words);
 }

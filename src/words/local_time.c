@@ -6,7 +6,13 @@
 #include <stdio.h>
 #include <string.h>
 
+/* An instant nearer than this needs no day. */
+#define NEAR_S (20 * 3600.0)
 #define COUNT_DAYS_FROM_S (100 * 3600.0)
+#define ROUGH_DAYS_FROM_S (48 * 3600.0)
+
+static const struct zone_table utc_zone = {
+    .name = "UTC", .count = 1, .step = {{-INFINITY, 0, "UTC"}}};
 
 struct reader reader_local(const struct night *night)
 {
@@ -15,32 +21,84 @@ struct reader reader_local(const struct night *night)
 
 struct reader reader_utc(void)
 {
-    static const struct zone_table utc = {
-        .name = "UTC", .count = 1, .step = {{-INFINITY, 0, "UTC"}}};
-
-    return (struct reader){&utc, HOURS_24};
+    return (struct reader){&utc_zone, HOURS_24};
 }
 
-static char *clock_of(char out[TEXT_INSTANT], const struct reader *reader, double utc,
-                      bool with_seconds)
+const char *scale_name(double utc)
 {
-    double local = isfinite(utc) ? utc + zone_offset(reader->zone, utc, NULL) : utc;
-    const char *mark = isfinite(utc) ? zone_mark(reader->zone, utc) : "";
-    size_t length = strlen(format_time(out, local, with_seconds, reader->hours));
+    return utc_scale_is_utc(utc) ? "UTC" : "UT1";
+}
 
-    if (*mark)
-        (void)snprintf(out + length, TEXT_INSTANT - length, " %s", mark);
+const char *reader_zone(struct reader reader, double utc)
+{
+    const char *letters;
+
+    if (reader.zone == &utc_zone)
+        return scale_name(utc);
+    (void)zone_offset(reader.zone, utc, &letters);
+    return letters;
+}
+
+char *clock_words(char out[TEXT_INSTANT], struct reader reader, double utc, unsigned form)
+{
+    bool seconds = form & CLOCK_SECONDS, known = isfinite(utc);
+    double local = known ? utc + zone_offset(reader.zone, utc, NULL) : NAN;
+    double shown = form & CLOCK_RUNNING ? floor(local + 1e-6) : nearest_shown(local, seconds);
+    const char *zone = "";
+    char day[TEXT_INSTANT] = "", clock[TEXT_INSTANT];
+
+    if (known)
+        zone = form & CLOCK_ZONE ? reader_zone(reader, utc) : zone_mark(reader.zone, utc);
+    if (known && form & CLOCK_DAY)
+        day[strcspn(format_iso(day, shown, 0, ""), "T")] = '\0';
+    (void)format_clock(clock, shown, seconds, reader.hours);
+    (void)snprintf(out, TEXT_INSTANT, "%.10s%s%.12s%s%.8s", day, *day ? " " : "", clock,
+                   *zone ? " " : "", zone);
     return out;
 }
 
-char *clock_minute(char out[TEXT_INSTANT], const struct reader *reader, double utc)
+char *clock_minute(char out[TEXT_INSTANT], struct reader reader, double utc)
 {
-    return clock_of(out, reader, utc, false);
+    return clock_words(out, reader, utc, 0);
 }
 
-char *clock_second(char out[TEXT_INSTANT], const struct reader *reader, double utc)
+char *clock_second(char out[TEXT_INSTANT], struct reader reader, double utc)
 {
-    return clock_of(out, reader, utc, true);
+    return clock_words(out, reader, utc, CLOCK_SECONDS);
+}
+
+bool is_near(double utc, double now)
+{
+    return !isfinite(utc) || fabs(utc - now) < NEAR_S;
+}
+
+char *clock_near(char out[TEXT_INSTANT], const struct subject *about, double utc, unsigned form)
+{
+    form |= is_near(utc, about->moment->utc) ? CLOCK_SECONDS : CLOCK_DAY;
+    return clock_words(out, about->reader, utc, form);
+}
+
+char *clock_both(char out[2 * TEXT_INSTANT], const struct subject *about, double utc)
+{
+    char local[TEXT_INSTANT], other[TEXT_INSTANT];
+
+    (void)snprintf(out, 2 * TEXT_INSTANT, "%s, %s", clock_near(local, about, utc, CLOCK_ZONE),
+                   clock_words(other, reader_utc(), utc, CLOCK_SECONDS | CLOCK_ZONE));
+    return out;
+}
+
+char *day_words(char out[TEXT_INSTANT], struct reader reader, double utc)
+{
+    (void)clock_words(out, reader, utc, CLOCK_SECONDS | CLOCK_DAY);
+    out[strcspn(out, " ")] = '\0';
+    return out;
+}
+
+char *eclipse_day(char out[TEXT_INSTANT], const struct eclipse *eclipse)
+{
+    format_iso(out, floor(utc_from_tt(eclipse->tt[CONTACT_GREATEST])), 0, "");
+    out[strcspn(out, "T")] = '\0';
+    return out;
 }
 
 const char *countdown_words(char out[TEXT_SPAN], double seconds)
@@ -51,4 +109,32 @@ const char *countdown_words(char out[TEXT_SPAN], double seconds)
     }
     (void)snprintf(out, TEXT_SPAN, "%.0f", floor(seconds / SECONDS_PER_DAY));
     return "days";
+}
+
+char *left_words(char out[TEXT_SPAN], double seconds)
+{
+    const char *unit = countdown_words(out, seconds);
+    size_t length = strlen(out);
+
+    if (isfinite(seconds))
+        (void)snprintf(out + length, TEXT_SPAN - length, " %s", unit);
+    return out;
+}
+
+char *rough_words(char out[TEXT_SPAN], double seconds)
+{
+    double whole = floor(fabs(seconds_left(seconds)));
+    int minutes = (int)fmin(whole / 60, 1e8);
+
+    if (isnan(seconds))
+        (void)snprintf(out, TEXT_SPAN, "-");
+    else if (whole < 60)
+        (void)snprintf(out, TEXT_SPAN, "%.0f s", whole);
+    else if (whole < 3600)
+        (void)snprintf(out, TEXT_SPAN, "%d min", minutes);
+    else if (whole < ROUGH_DAYS_FROM_S)
+        (void)snprintf(out, TEXT_SPAN, "%dh%02d", minutes / 60, minutes % 60);
+    else
+        (void)snprintf(out, TEXT_SPAN, "%d days", minutes / (24 * 60));
+    return out;
 }

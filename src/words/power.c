@@ -34,8 +34,8 @@ char *battery_life_words(const struct night *night, const struct rig_power *powe
     return out;
 }
 
-char *supply_words(const struct night *night, int rig, const struct rig_power *power,
-                   const struct reader *reader, char out[POWER_WORDS])
+char *supply_words(const struct subject *about, int rig, const struct rig_power *power,
+                   char out[POWER_WORDS])
 {
     const struct swap_plan *plan = &power->plan;
     int missing = plan->count - power->spares;
@@ -46,14 +46,14 @@ char *supply_words(const struct night *night, int rig, const struct rig_power *p
         return out;
     if (power->cold_from == COLD_UNKNOWN)
         (void)snprintf(even, sizeof even, " even at %s",
-                       format_temperature(cold, power->warm_c, 0, night->setup.units));
-    if (isfinite(plan->dry_utc) && isfinite(night->framing[rig].untouched.from))
+                       format_temperature(cold, power->warm_c, 0, about->night->setup.units));
+    if (isfinite(plan->dry_utc) && isfinite(about->night->framing[rig].untouched.from))
         (void)snprintf(out, POWER_WORDS,
                        "empty at %s%s and cannot be changed: use mains or a power bank",
-                       clock_minute(clock, reader, plan->dry_utc), even);
+                       clock_minute(clock, about->reader, plan->dry_utc), even);
     else if (isfinite(plan->dry_utc))
         (void)snprintf(out, POWER_WORDS, "battery ends %s%s: connect external power",
-                       clock_minute(clock, reader, plan->dry_utc), even);
+                       clock_minute(clock, about->reader, plan->dry_utc), even);
     else if (!plan->totality_free)
         (void)snprintf(out, POWER_WORDS, "a change falls into totality%s: connect external power",
                        even);

@@ -47,7 +47,7 @@ static void a_change_holds_at_once_and_is_written(void **state)
     open_with_file();
     stays = session.moment.rig[LONG].aim.placed_stays_s;
     edit("rigs[1].focal_mm", "250");
-    assert_string_equal(session_message(&session), "set-up: rigs[1].focal_mm 250");
+    assert_string_equal(session_message(&session), "setup: rigs[1].focal_mm 250");
     assert_true(session.moment.rig[LONG].aim.placed_stays_s > 1.5 * stays);
     assert_near(in_file()->rig[LONG].focal_mm, 250, 0);
     edit("site.time_zone", "UTC");
@@ -162,9 +162,9 @@ static void a_change_is_written_to_the_copy_that_was_read(void **state)
     (void)snprintf(path, sizeof path, "%s/setup.json", session.folder);
     session_setup_from(&session, path);
     edit("danjon", "1");
-    assert_string_equal(session_message(&session), "set-up: danjon 1");
+    assert_string_equal(session_message(&session), "setup: danjon 1");
     edit("danjon", "2");
-    assert_string_equal(session_message(&session), "set-up: danjon 2");
+    assert_string_equal(session_message(&session), "setup: danjon 2");
     assert_near(in_file()->danjon, 2, 0);
     session_undo(&session);
     assert_non_null(strstr(session_message(&session), "danjon 2"));
@@ -206,7 +206,7 @@ static void undo_reaches_across_a_restart(void **state)
     session_undo(&session);
     session_step(&session);
     assert_near(session.night.rig[LONG].rig.f_number, f_number, 0);
-    assert_string_equal(session.message, "taken back: set-up: rigs[1].f_number 11");
+    assert_string_equal(session.message, "taken back: setup: rigs[1].f_number 11");
     assert_near(session.night.danjon_state, 1, 0);
     session_undo(&session);
     session_step(&session);

@@ -150,10 +150,10 @@ static void suspend_of_two_hours(void **state)
     assert_true(leaves > from && leaves < from + 7200);
     step(&session, 7200);
 
-    assert_string_equal(session_message(&session), "nobody watched for 2:00:00");
+    assert_string_equal(session_message(&session), "asleep or closed for 2:00:00: check every camera");
     assert_true(isnan(last_of(&session.night, ACT_GAP)->value[2]));
     assert_near(last_of(&session.night, ACT_GAP)->value[0], from, WRITTEN_S);
-    assert_int_equal(times_missed(&session.night, LONG, "re-aim of long", leaves), 1);
+    assert_int_equal(times_missed(&session.night, LONG, "", leaves), 1);
     assert_int_equal(times_missed(&session.night, -1, "U2", contact(CONTACT_U2)), 1);
     assert_int_equal(times_missed(&session.night, -1, "greatest", contact(CONTACT_GREATEST)), 1);
     assert_missed_between(&session.night, from, now.utc, 1);
@@ -345,7 +345,7 @@ static void undo_reaches_across_a_restart(void **state)
 
     open_session(&session);
     session_undo(&session);
-    assert_string_equal(session.message, "taken back: long: +1.5 stops on umbra");
+    assert_string_equal(session.message, "taken back: long: +1.5 stops for the umbra");
     close_session(&session);
 
     open_session(&session);

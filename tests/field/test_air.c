@@ -9,6 +9,7 @@
 #include <moonstand/air.h>
 #include <moonstand/fault.h>
 #include <moonstand/text.h>
+#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdio.h>
@@ -141,7 +142,7 @@ static void codes_and_sentences(void **state)
 
     (void)state;
     for (int i = AIR_SAFE; i <= AIR_FROST; i++) {
-        const char *text = air_advice_text((enum air_advice)i);
+        const char *text = air_advice_words((enum air_advice)i);
 
         assert_string_equal(air_advice_code((enum air_advice)i), code[i]);
         assert_true(text_is_clean(text) && text[strlen(text) - 1] == '.');

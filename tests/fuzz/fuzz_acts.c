@@ -5,6 +5,7 @@
 #include <moonstand/journal.h>
 #include <moonstand/night.h>
 #include <moonstand/pick.h>
+#include <moonstand/words.h>
 
 #include <math.h>
 
@@ -37,7 +38,7 @@ static void apply(void *context, const char *line, size_t length)
     if (entry_decode(line, length, &act, NULL, &fault) != 0)
         return;
     if (night_apply(&night, &act, &fault) == 0)
-        act_describe(&night, &act, FOR_PEOPLE, what, sizeof what);
+        act_words(&night, &act, FOR_PEOPLE, what, sizeof what);
     else
         CLAIM(act.seq <= night.last_seq || *fault.text);
 }

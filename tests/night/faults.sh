@@ -47,8 +47,8 @@ lid_opened() {
     tmux -L "$socket" kill-server 2>/dev/null
     socket=$lid_socket
     kill -CONT "$lid_pid"
-    wait_for "nobody watched for"
-    ok "after a sleep it says for how long nobody watched" $?
+    wait_for "asleep or closed for"
+    ok "after a sleep it says for how long it slept" $?
     wait_for "missed 1 of" 10
     ok "and what was missed stands on the screen" $?
     journal_of "$lid" | grep -q '"kind":"missed".*"text":"U1"'

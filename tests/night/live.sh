@@ -59,7 +59,7 @@ ok "both are taken back" $?
 
 keys s
 keys "1/30 1600" Enter
-wait_for "stops on lit"
+wait_for "stops for the sunlit part"
 ok "a setting that looked right becomes a correction" $?
 keys e
 keys "f 4000" Enter

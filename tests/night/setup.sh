@@ -47,13 +47,13 @@ go site
 wait_for "Set-up  written to $file"
 ok "the page says where a change goes" $?
 say ridge
-wait_for "set-up: site ridge"
+wait_for "setup: site ridge"
 screen | head -n 1 | grep -q "ridge.*UTC"
 ok "another of the sites is in force, with its clock" $?
 grep -q '"site":.*"ridge"' "$file"
 ok "and in the file" $?
 keys u
-wait_for "taken back: set-up: site ridge"
+wait_for "taken back: setup: site ridge"
 screen | head -n 1 | grep -q "barn" && grep -q '"site":.*"barn"' "$file"
 ok "one key takes it back, in the file too" $?
 keys Enter
@@ -66,7 +66,7 @@ ok "and mended in place" $?
 
 go sites 1 latitude_deg
 say "62 30 N"
-wait_for "set-up: sites[0].latitude_deg 62 30 N"
+wait_for "setup: sites[0].latitude_deg 62 30 N"
 ok "a place of the list is changed" $?
 go sites 1 horizon 1
 say "90 12"
@@ -83,7 +83,7 @@ keys Escape
 
 go rigs 2 focal_mm
 say 250
-wait_for "set-up: rigs[1].focal_mm 250"
+wait_for "setup: rigs[1].focal_mm 250"
 ok "a rig's field is changed" $?
 go rigs 2 f_number
 say 70
@@ -123,7 +123,7 @@ ok "both are taken back one by one" $?
 printf '%s\n' "-7.5 81" >"$home/air"
 go air file
 say "$home/air"
-wait_for "set-up: air.file"
+wait_for "setup: air.file"
 keys Escape Escape y
 wait_for "-7.5 C" 15
 ok "a sensor that is named is read without a restart" $?
@@ -178,7 +178,7 @@ wait_for "Hare Ridge"
 go danjon
 wait_for "kept with this session alone"
 say 1
-wait_for "set-up: danjon 1"
+wait_for "setup: danjon 1"
 ! grep -q Hare "$file"
 ok "the demo leaves the user's file alone" $?
 keys Q

@@ -11,6 +11,7 @@
 #include <moonstand/fault.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
+#include <moonstand/words.h>
 
 #include <math.h>
 #include <near.h>
@@ -216,7 +217,7 @@ static const char *last_described(void)
 {
     static char text[ACT_TEXT];
 
-    act_describe(&night, &night.acts[night.act_count - 1], FOR_PEOPLE, text, sizeof text);
+    act_words(&night, &night.acts[night.act_count - 1], FOR_PEOPLE, text, sizeof text);
     return text;
 }
 
@@ -252,7 +253,7 @@ static void hours_told_by_hand(void **state)
     assert_near(night.forecast.row[2].cloud_percent, 80, 0);
     assert_near(night.forecast.issued_utc, 1861876000, 0);
     assert_int_equal(foretell(1, NAN, NAN, NAN, NAN), 0);
-    assert_string_equal(last_described(), "forecast for 13:53 UTC taken out");
+    assert_string_equal(last_described(), "forecast for 13:53 UTC removed");
     assert_int_equal(night.forecast.count, 2);
     take_back();
     take_back();

@@ -15,6 +15,7 @@
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
 #include <moonstand/pick.h>
+#include <moonstand/words.h>
 #include <near.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -207,7 +208,7 @@ static void an_umbra_darker_than_the_night_sky(void **state)
     (void)state;
     assert_int_equal(run->lost_count, 1);
     assert_false(run->lost[0].twilight || run->lost[0].to_end);
-    assert_string_equal(lost_say(&run->lost[0], "11:00", 0, words),
+    assert_string_equal(lost_words(&run->lost[0], "11:00", 0, words),
                         "Moon darker than the night sky");
     close_night(night);
 }
@@ -218,12 +219,12 @@ static void words_grow_shorter(void **state)
     char words[LOST_WORDS];
 
     (void)state;
-    assert_string_equal(lost_say(&lost, "18:10", 0, words),
+    assert_string_equal(lost_words(&lost, "18:10", 0, words),
                         "umbra lost in twilight until about 18:10");
-    assert_string_equal(lost_say(&lost, "18:10", 1, words), "lost in twilight until about 18:10");
-    assert_string_equal(lost_say(&lost, "18:10", 2, words), "lost in twilight until 18:10");
+    assert_string_equal(lost_words(&lost, "18:10", 1, words), "lost in twilight until about 18:10");
+    assert_string_equal(lost_words(&lost, "18:10", 2, words), "lost in twilight until 18:10");
     lost.to_end = true;
-    assert_string_equal(lost_say(&lost, "18:10", 0, words), "umbra lost in twilight to the end");
+    assert_string_equal(lost_words(&lost, "18:10", 0, words), "umbra lost in twilight to the end");
 }
 
 /* ---- landscape ---- */

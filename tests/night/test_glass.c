@@ -11,6 +11,7 @@
 #include <moonstand/fault.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
+#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdio.h>
@@ -75,7 +76,7 @@ static const char *asked(double seconds)
 
     night_follow(&night, at(seconds));
     moment_at(&night, &readings, at(seconds), &moment);
-    return glass_say(&night, &moment, text);
+    return glass_words(&(struct subject){&night, &moment, reader_utc()}, text);
 }
 
 static void nothing_is_asked_of_dry_air(void **state)
@@ -96,7 +97,7 @@ static void dew_is_likely_and_no_more(void **state)
     apply(120, (struct act){.kind = ACT_AIR, .rig = -1, .value = {-5, 95}});
     assert_string_equal(asked(121), "frost likely: look at the glass");
     for (int advice = AIR_HEAT; advice <= AIR_FROST; advice++) {
-        const char *text = air_advice_text((enum air_advice)advice);
+        const char *text = air_advice_words((enum air_advice)advice);
 
         assert_non_null(strstr(text, "likely"));
         assert_non_null(strstr(text, "look at the glass"));
@@ -177,10 +178,10 @@ static void the_record_says_what_was_answered(void **state)
 
     (void)state;
     apply(0, (struct act){.kind = ACT_GLASS, .rig = -1});
-    act_describe(&night, &night.acts[0], FOR_PEOPLE, text, sizeof text);
+    act_words(&night, &night.acts[0], FOR_PEOPLE, text, sizeof text);
     assert_string_equal(text, "glass looked at: dry");
     apply(1, (struct act){.kind = ACT_HEATER, .rig = 1, .value = {1}});
-    act_describe(&night, &night.acts[1], FOR_TOOLS, text, sizeof text);
+    act_words(&night, &night.acts[1], FOR_TOOLS, text, sizeof text);
     assert_string_equal(text, "long: heater on");
     assert_int_equal(night_apply(&night, &wrong, &fault), -1);
 }

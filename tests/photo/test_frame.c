@@ -149,29 +149,6 @@ static void the_zenith_can_only_stand_in_the_middle_column(void **state)
     assert_false(pointing_for(&rig, zenith, (struct frame_point){0.1, 0}, &pointing));
 }
 
-static void a_place_in_words(void **state)
-{
-    static const struct {
-        double x, y;
-        const char *words;
-    } place[] = {
-        {0, 0, "centre"},
-        {0.03, -0.03, "centre"},
-        {-0.2, 0, "left"},
-        {-0.2, -0.1, "left, a little low"},
-        {0.1, 0.4, "a little right, far high"},
-        {0.35, -0.2, "far right, low"},
-        {0, 0.2, "high"},
-        {NAN, 0, "-"},
-    };
-    char words[FRAME_WORDS];
-
-    (void)state;
-    for (size_t i = 0; i < sizeof place / sizeof *place; i++)
-        assert_string_equal(frame_words((struct frame_point){place[i].x, place[i].y}, words),
-                            place[i].words);
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -180,7 +157,6 @@ int main(void)
         cmocka_unit_test(moon_through_a_long_lens),
         cmocka_unit_test(pointing_puts_the_moon_where_it_was_asked),
         cmocka_unit_test(the_zenith_can_only_stand_in_the_middle_column),
-        cmocka_unit_test(a_place_in_words),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -616,7 +616,7 @@ static void a_skyline_is_no_horizon(void **state)
                                            .altitude_rad = {rad_from_deg(50), rad_from_deg(50)}};
     night = demo_night(setup, "2028-12-31");
     text = now_text(night, &readings, night->contact_utc[CONTACT_U2]);
-    assert_non_null(strstr(text, "Moon       behind the skyline until "));
+    assert_non_null(strstr(text, "Moon       behind the local horizon until "));
     assert_null(strstr(text, "Moon       down"));
     free(text);
     PRINTED(text, report_now_json(out, night,

@@ -5,6 +5,7 @@
 
 #include <moonstand/angle.h>
 #include <moonstand/series.h>
+#include <moonstand/words.h>
 
 #include <time.h>
 
@@ -169,19 +170,19 @@ static void markdown_has_its_sections_in_order(void **state)
     assert_non_null(strstr(text, "| partial | 15:07:42 | 16:16:27 | - | 1/500 s ISO 100 to 1/60 s "
                                  "ISO 400, 1 change | - |"));
     next_section = line_after(text, "## Gaps\n", "\n## ");
-    assert_true(line_after(text, "## Gaps\n", "nobody watched for 1:10") < next_section);
-    assert_true(line_after(text, "## Gaps\n", "set-up: danjon 1") > next_section);
+    assert_true(line_after(text, "## Gaps\n", "asleep or closed for 1:10") < next_section);
+    assert_true(line_after(text, "## Gaps\n", "setup: danjon 1") > next_section);
     (void)line_after(text, "## Missed\n", "re-aim of long");
     (void)line_after(text, "## Aims and alarms\n", "(partial, umbral magnitude 0.0");
     (void)line_after(text, "## Notes\n", "thin \\| cloud, \"high\"");
     (void)line_after(text, "## Air and cloud\n", "air -14.0 C, 80 %");
     (void)line_after(text, "air -14.0 C, 80 %", "air -15.0 C, 81 %");
     (void)line_after(text, "air -15.0 C, 81 %", "forecast");
-    (void)line_after(text, "## What was changed\n", "set-up: danjon 1");
-    (void)line_after(text, "set-up: danjon 1", "L 2.0 by eye (taken back)");
-    (void)line_after(text, "## Checklist\n", "put off by 10:00");
-    (void)line_after(text, "put off by 10:00", "past, counts as done");
-    (void)line_after(text, "past, counts as done", "to do: Move the car");
+    (void)line_after(text, "## What was changed\n", "setup: danjon 1");
+    (void)line_after(text, "setup: danjon 1", "umbra rated L 2.0 (taken back)");
+    (void)line_after(text, "## Checklist\n", "put off 10 min");
+    (void)line_after(text, "put off 10 min", "already past, counted as done");
+    (void)line_after(text, "already past, counted as done", "to do: Move the car");
     (void)line_after(text, "## Frames, batteries and cards\n", "None.");
     free(text);
     demo_free(night);
@@ -259,7 +260,7 @@ static void csv_comes_back_as_it_went(void **state)
         assert_int_equal(parse_instant(fields[1], &value, NULL), 0);
         assert_true(fabs(value - act->utc) <= 0.001);
         assert_string_equal(fields[2], act_form(act->kind)->name);
-        act_describe(night, act, FOR_TOOLS, what, sizeof what);
+        act_words(night, act, FOR_TOOLS, what, sizeof what);
         assert_string_equal(fields[4], what);
         assert_int_equal(parse_number(fields[7], -200, 3, &value, NULL), 0);
     }

@@ -85,7 +85,7 @@ static void sites_for_people(void **state)
     assert_non_null(strstr(text, "hill, A (active)"));
     assert_non_null(strstr(text, "U1         NOT SEEN: the Moon is behind the horizon profile"));
     assert_non_null(strstr(text, "cloud 30 % at greatest"));
-    assert_non_null(strstr(text, "made 13:00:00 ago: OLD, fetch a newer one"));
+    assert_non_null(strstr(text, "made 13h00 ago: OLD, fetch a newer one"));
     assert_non_null(strstr(text, "SITE       without a name"));
     assert_non_null(strstr(text, "Forecast   none"));
     assert_non_null(strstr(text, "-8 C"));

@@ -375,7 +375,7 @@ static void a_correction_of_nothing_is_not_told(void **state)
     assert_false(shows(", +0.0") || shows(", -0.0"));
 }
 
-/* A Moon that is not seen is down or behind the skyline; where no phase is seen that is said. */
+/* A Moon that is not seen is down or behind the local horizon; where no phase is seen that is said. */
 static void why_the_moon_is_not_seen(void **state)
 {
     (void)state;
@@ -390,7 +390,7 @@ static void why_the_moon_is_not_seen(void **state)
                            .text = "hand"});
     scene_at(scene_utc("U2"));
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("behind the skyline until ");
+    expect("behind the local horizon until ");
     assert_false(shows("drifts "));
     assert_false(shows("no phase is up"));
     scene.night.site.horizon.altitude_rad[0] = rad_from_deg(80);
@@ -401,7 +401,7 @@ static void why_the_moon_is_not_seen(void **state)
                            .text = "hand"});
     scene_at(scene_utc("U2"));
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("behind the skyline all night");
+    expect("behind the local horizon all night");
     scene_act((struct act){.utc = scene_utc("P1"),
                            .kind = ACT_SITE,
                            .rig = -1,

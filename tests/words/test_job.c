@@ -21,7 +21,7 @@ enum { WIDE, LONG, SCOPE };
 static struct night *night;
 static struct moment moment;
 static struct exposure exposure;
-static struct reader reader;
+static struct subject about;
 static struct hands_words words;
 
 static int prepare(void **state)
@@ -41,7 +41,7 @@ static int prepare(void **state)
     night = calloc(1, sizeof *night);
     if (!night || night_open(night, &setup, &eclipse, &zone, false, NULL) != 0)
         return -1;
-    reader = reader_utc();
+    about = (struct subject){night, &moment, reader_utc()};
     exposure =
         (struct exposure){.known = true, .shutter = shutter_index(1.0 / 60), .iso = iso_index(400)};
     return 0;
@@ -82,7 +82,7 @@ static struct job *add(enum job_kind kind, enum job_state state, int rig, double
 
 static void expect(const char *now, const char *then, bool then_due)
 {
-    hands_say(night, &moment, &reader, &words);
+    hands_say(&about, &words);
     assert_string_equal(words.now, now);
     assert_string_equal(words.then, then);
     assert_int_equal(words.then_due, then_due);
@@ -110,12 +110,12 @@ static void each_kind_has_its_words(void **state)
     moment.readings.battery_percent = 18;
     for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
         assert_string_equal(
-            job_words(night, &moment, add(kinds[i].kind, JOB_DUE, kinds[i].rig, 0), out),
+            job_words(&about, add(kinds[i].kind, JOB_DUE, kinds[i].rig, 0), out),
             kinds[i].words);
     add(JOB_AIM, JOB_COMING, LONG, 60)->before = CONTACT_U2;
-    assert_string_equal(job_words(night, &moment, &moment.hands.job[moment.hands.count - 1], out),
+    assert_string_equal(job_words(&about, &moment.hands.job[moment.hands.count - 1], out),
                         "re-aim long before U2");
-    assert_string_equal(job_words(night, &moment, add(JOB_ITEM, JOB_OVERDUE, -1, -60), out),
+    assert_string_equal(job_words(&about, add(JOB_ITEM, JOB_OVERDUE, -1, -60), out),
                         night->setup.checklist.item[0].text);
 }
 

@@ -11,6 +11,7 @@
 #include <moonstand/act.h>
 #include <moonstand/fault.h>
 #include <moonstand/night.h>
+#include <moonstand/words.h>
 
 #include <stdio.h>
 #include <string.h>
@@ -57,7 +58,7 @@ static void describe(enum act_kind kind, double value, char out[WORDS])
     struct act act = act_of(kind, value);
 
     (void)snprintf(out, WORDS, "left as it was");
-    act_describe(&night, &act, FOR_PEOPLE, out, WORDS);
+    act_words(&night, &act, FOR_PEOPLE, out, WORDS);
 }
 
 static void every_act_has_words_of_its_own(void **state)

@@ -1,0 +1,129 @@
+/* What happens in a night by itself: names, meanings, phases, the light of the sky. */
+#include <moonstand/angle.h>
+#include <moonstand/event.h>
+#include <moonstand/run.h>
+#include <moonstand/words.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* By the names that the record and JSON have. Contacts are called by those. */
+static const struct event_text {
+    const char *name, *words, *brief;
+} texts[] = {
+    {"shading_begins", "penumbral shading visible", "first shading"},
+    {"shading_ends", "penumbral shading no longer visible", "last shading"},
+    {"moon_highest", "Moon highest", "Moon highest"},
+    {"civil_dusk", "civil dusk", "civil dusk"},
+    {"civil_dawn", "civil dawn", "civil dawn"},
+    {"nautical_dusk", "nautical dusk", "nautical dusk"},
+    {"nautical_dawn", "nautical dawn", "nautical dawn"},
+    {"astronomical_dusk", "end of astronomical twilight", "full night"},
+    {"astronomical_dawn", "astronomical twilight begins", "first light"},
+    {"flip", "meridian flip", "meridian flip"},
+    {"flip_in_totality", "meridian flip, in totality", "meridian flip"},
+    {"too_low", "too low for the mount", "out of reach"},
+    {"high_enough", "high enough for the mount", "within reach"},
+    {"too_high", "too high for the mount", "out of reach"},
+    {"low_enough", "low enough for the mount", "within reach"},
+};
+
+const char *event_words(const char *name, bool brief)
+{
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
+        if (strcmp(texts[i].name, name) == 0)
+            return brief ? texts[i].brief : texts[i].words;
+    return name;
+}
+
+const char *contact_meaning(enum contact contact, bool brief)
+{
+    static const char *const meanings[CONTACT_COUNT][2] = {
+        [CONTACT_P1] = {"penumbra begins (nothing to see yet)", "penumbra begins"},
+        [CONTACT_U1] = {"umbra touches the Moon", "umbra touches the Moon"},
+        [CONTACT_U2] = {"totality begins", "totality begins"},
+        [CONTACT_GREATEST] = {"deepest in the shadow", "deepest in the shadow"},
+        [CONTACT_U3] = {"totality ends", "totality ends"},
+        [CONTACT_U4] = {"umbra leaves the Moon", "umbra leaves the Moon"},
+        [CONTACT_P4] = {"penumbra ends (nothing left to see)", "penumbra ends"},
+    };
+
+    return meanings[contact][brief];
+}
+
+const char *event_meaning(const struct night_event *event, bool brief)
+{
+    return event->kind == NIGHT_CONTACT ? contact_meaning((enum contact)event->which, brief) : "";
+}
+
+bool is_unseen(const struct night_event *event)
+{
+    return event->kind != NIGHT_SKY && !event->moon_up;
+}
+
+const char *lost_event_words(const struct lost_span *lost, bool ends)
+{
+    static const char *const words[TARGETS][2][2] = {
+        [TARGET_LIT] = {{"sunlit part darker than the sky", "sunlit part brighter than the sky"},
+                        {"sunlit part lost in twilight", "sunlit part clear of twilight"}},
+        [TARGET_UMBRA] = {{"umbra darker than the sky", "umbra brighter than the sky"},
+                          {"umbra lost in twilight", "umbra clear of twilight"}},
+        [TARGET_STARS] = {{"stars: Moon darker than the sky", "stars: Moon brighter than the sky"},
+                          {"stars lost in twilight", "stars clear of twilight"}},
+        [TARGET_AUTO] = {{"Moon darker than the sky", "Moon brighter than the sky"},
+                         {"Moon lost in twilight", "Moon clear of twilight"}},
+    };
+    enum target target = lost->target == TARGET_BRACKET ? TARGET_UMBRA : lost->target;
+
+    return words[target][lost->twilight][ends];
+}
+
+char *lost_words(const struct lost_span *lost, const char *until, int brevity, char out[LOST_WORDS])
+{
+    static const char *const parts[TARGETS] = {
+        [TARGET_LIT] = "sunlit part ", [TARGET_UMBRA] = "umbra ", [TARGET_BRACKET] = "umbra ",
+        [TARGET_STARS] = "stars ",     [TARGET_FOREGROUND] = "",  [TARGET_AUTO] = "Moon ",
+    };
+    const char *part = brevity == 0 ? parts[lost->target] : "";
+
+    if (!isfinite(lost->span.to))
+        (void)snprintf(out, LOST_WORDS, "%slost in the light of the sky", part);
+    else if (!lost->twilight)
+        (void)snprintf(out, LOST_WORDS, "%sdarker than the night sky", part);
+    else if (lost->to_end)
+        (void)snprintf(out, LOST_WORDS, "%slost in twilight to the end", part);
+    else
+        (void)snprintf(out, LOST_WORDS, "%slost in twilight until %s%s", part,
+                       brevity < LOST_BREVITIES - 1 ? "about " : "", until);
+    return out;
+}
+
+const char *sky_words(double sun_altitude_rad)
+{
+    /* The upper limb on the horizon; the three twilights. */
+    static const struct {
+        double above_deg;
+        const char *words;
+    } skies[] = {{-0.833, "day"},
+                 {-6, "civil twilight"},
+                 {-12, "nautical twilight"},
+                 {-18, "astronomical twilight"}};
+
+    if (!isfinite(sun_altitude_rad))
+        return "";
+    for (size_t i = 0; i < sizeof skies / sizeof *skies; i++)
+        if (sun_altitude_rad > rad_from_deg(skies[i].above_deg))
+            return skies[i].words;
+    return "full night";
+}
+
+const char *hidden_words(const struct sight *moon)
+{
+    return behind_horizon(moon) ? "behind the local horizon" : "Moon is down";
+}
+
+const char *moon_words(const struct sight *moon)
+{
+    return moon->up ? "up" : behind_horizon(moon) ? "behind the local horizon" : "down";
+}

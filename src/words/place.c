@@ -1,0 +1,58 @@
+/* Where the Moon stands in a picture, and where a camera looks. */
+#include <moonstand/angle.h>
+#include <moonstand/frame.h>
+#include <moonstand/words.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* Bounds of 'centre', 'a little', plain and 'far', in fractions of the frame from its centre. */
+#define LITTLE_FROM 0.04
+#define PLAIN_FROM 0.15
+#define FAR_FROM 0.32
+
+char *frame_words(struct frame_point point, int brevity, char out[FRAME_WORDS])
+{
+    double x = fabs(point.x), y = fabs(point.y);
+    const char *degree_x = x < PLAIN_FROM ? "a little " : x < FAR_FROM ? "" : "far ";
+    const char *degree_y = y < PLAIN_FROM ? "a little " : "";
+    const char *side = point.x < 0 ? "left" : "right", *level = point.y < 0 ? "low" : "high";
+
+    if (y >= FAR_FROM && brevity == 0)
+        level = point.y < 0 ? "near the lower edge" : "near the upper edge";
+    if (brevity > 2)
+        degree_x = degree_y = "";
+    if (!isfinite(x) || !isfinite(y))
+        (void)snprintf(out, FRAME_WORDS, "-");
+    else if (x < LITTLE_FROM && y < LITTLE_FROM)
+        (void)snprintf(out, FRAME_WORDS, "centre");
+    else if (y < LITTLE_FROM || (brevity > 1 && x >= LITTLE_FROM))
+        (void)snprintf(out, FRAME_WORDS, "%s%s", degree_x, side);
+    else if (x < LITTLE_FROM)
+        (void)snprintf(out, FRAME_WORDS, "%s%s", degree_y, level);
+    else
+        (void)snprintf(out, FRAME_WORDS, "%s%s, %s%s", degree_x, side, degree_y, level);
+    return out;
+}
+
+char *offset_words(struct frame_point point, char out[FRAME_WORDS])
+{
+    (void)snprintf(out, FRAME_WORDS, "%.0f %% %s, %.0f %% %s the centre", fabs(point.x) * 100,
+                   point.x < 0 ? "left" : "right", fabs(point.y) * 100,
+                   point.y < 0 ? "below" : "above");
+    return out;
+}
+
+const char *orientation_words(bool portrait)
+{
+    return portrait ? "portrait" : "landscape";
+}
+
+char *direction_words(double altitude_rad, double azimuth_rad, char out[DIRECTION_WORDS])
+{
+    (void)snprintf(out, DIRECTION_WORDS, "altitude %.1f, azimuth %.1f %s",
+                   deg_from_rad(altitude_rad), deg_from_rad(azimuth_rad),
+                   compass_point(azimuth_rad));
+    return out;
+}
