@@ -13,8 +13,12 @@ run_one() {
     log=$1/$$
     name=$2
     shift 2
+    began=$(date +%s%N)
     CMOCKA_MESSAGE_OUTPUT=TAP timeout 300 "$@" >"$log" 2>&1 </dev/null
     result=$?
+    took=$((($(date +%s%N) - began) / 100000000))
+    times >"$log.times"
+    computing=$(awk 'NR == 2 { split($1 "m" $2, t, /[ms]+/); printf "%.1f", t[1] * 60 + t[2] + t[3] * 60 + t[4] }' "$log.times")
     good=$(grep -c '^ok ' "$log")
     left=$(grep -c '^not ok .*# SKIP' "$log")
     bad=$(($(grep -c '^not ok ' "$log") - left))
@@ -30,7 +34,7 @@ run_one() {
     {
         [ "$left" -eq 0 ] || grep '^not ok .*# SKIP' "$log" | sed "s|^not ok|$name: left out|"
         [ "$bad" -eq 0 ] || sed "s|^|$name: |" "$log"
-        echo "$name: $good passed, $bad failed"
+        echo "$name: $good passed, $bad failed${TIMES:+ in $((took / 10)).$((took % 10)) s, computing $computing s}"
         [ -z "${SHOW:-}" ] || cat "$log"
     } >"$log.said"
     cat "$log.said"

@@ -38,8 +38,7 @@ for at in 05:00 02:30 02:10; do
     keys N
     keys -l "call @ $at"
     keys Enter
-    wait_for "at $(echo "$at" | cut -c 1-2):.*CE"
-    sleep 0.3
+    wait_for "to do: call, at $at"
 done
 keys Q
 wait_exit

@@ -46,7 +46,7 @@ wait_for "16:20:" && keys n && wait_for "Note:" && keys -l "clear and still" && 
 ok "a note is taken" $?
 sed -n 's/^\.Ql \(.* @ .*\)/\1/p' "$page" >"$home/items"
 while read -r item <&3; do
-    keys N; sleep 0.3; keys -l "$item"; keys Enter; wait_for "to do: ${item%% @*}"
+    keys N; keys -l "$item"; keys Enter; wait_for "to do: ${item%% @*}"
     ok "the checklist takes: $item" $?
 done 3<"$home/items"
 keys Q

@@ -8,22 +8,6 @@ journal_of() { $there cat "$1/journal.jsonl"; }
 there=
 frames() { journal_of "$1" | grep -c '"kind":"frame"'; }
 has_frames() { [ "$(frames "$1")" -eq "$2" ]; }
-# until COMMAND...: waits till it holds, five seconds at most.
-until_holds() {
-    tries=100
-    until "$@" || [ $tries -eq 0 ]; do
-        sleep 0.05
-        tries=$((tries - 1))
-    done
-    "$@"
-}
-shows_another_screen() { [ "$(screen)" != "$before" ]; }
-# The dashboard goes on: its clock shows another second.
-ticks_on() {
-    before=$(screen)
-    until_holds shows_another_screen
-}
-saves_again() { ! screen | grep -qF "NOTHING IS BEING SAVED"; }
 # Whole lines with numbers from 1 on, and so many frames among them.
 is_whole() { # folder, frames
     journal_of "$1" | sed 's/^{"seq":\([0-9]*\),.*"crc":"[0-9a-f]\{8\}"}$/\1/' |
@@ -49,7 +33,7 @@ lid_opened() {
     kill -CONT "$lid_pid"
     wait_for "asleep or closed for"
     ok "after a sleep it says for how long it slept" $?
-    wait_for "missed 1 of" 10
+    wait_for "missed 1 of"
     ok "and what was missed stands on the screen" $?
     journal_of "$lid" | grep -q '"kind":"missed".*"text":"U1"'
     ok "and in the journal" $?
@@ -62,14 +46,14 @@ start 100 30 rehearse --demo --session "$session"
 wait_for REHEARSAL
 keys f
 wait_for "frame taken"
-until_holds has_frames "$session" 1
+holds has_frames "$session" 1
 prlimit --pid "$(program_pid)" --fsize="$(wc -c <"$session/journal.jsonl"):unlimited"
 keys f
 wait_for "NOTHING IS BEING SAVED"
 ok "no room on the disk: the warning stands on the screen" $?
 wait_for "File too large"
 ok "with the reason" $?
-ticks_on
+wait_ticks
 ok "the dashboard goes on" $?
 keys f
 keys 2
@@ -79,9 +63,9 @@ ok "and takes every key" $?
 [ "$(frames "$session")" -eq 1 ]
 ok "nothing is half written meanwhile" $?
 prlimit --pid "$(program_pid)" --fsize=unlimited:unlimited
-until_holds saves_again
+wait_gone "NOTHING IS BEING SAVED"
 ok "room again: the warning goes" $?
-until_holds is_whole "$session" 3 && journal_of "$session" | grep -q '"kind":"aim"'
+holds is_whole "$session" 3 && journal_of "$session" | grep -q '"kind":"aim"'
 ok "and everything is written, once" $?
 
 keys Q
@@ -108,11 +92,8 @@ mount -t tmpfs -o size=256k none "$disk" && echo \$\$ >"$home/keeper" && exec sl
 END
 chmod +x "$home/on-disk"
 $within "$home/on-disk" &
-tries=100
-while [ ! -s "$home/keeper" ] && [ $tries -gt 0 ]; do
-    sleep 0.05
-    tries=$((tries - 1))
-done
+keeps_disk() { [ -s "$home/keeper" ] || ! kill -0 $! 2>/dev/null; }
+holds keeps_disk
 if [ ! -s "$home/keeper" ]; then
     echo "# no mounts here either"
     lid_opened
@@ -126,7 +107,7 @@ start 100 30 rehearse --demo --session "$on_disk"
 wait_for REHEARSAL
 keys f
 wait_for "frame taken"
-until_holds has_frames "$on_disk" 1
+holds has_frames "$on_disk" 1
 $there dd if=/dev/zero of="$disk/filler" bs=1k 2>/dev/null
 taken=1
 while [ $taken -lt 40 ]; do
@@ -135,12 +116,12 @@ while [ $taken -lt 40 ]; do
 done
 wait_for "No space left on device"
 ok "a full disk is told" $?
-ticks_on
+wait_ticks
 ok "and the dashboard goes on" $?
 $there rm "$disk/filler"
-until_holds saves_again
+wait_gone "NOTHING IS BEING SAVED"
 ok "room again: the warning goes" $?
-until_holds is_whole "$on_disk" 40
+holds is_whole "$on_disk" 40
 ok "and every frame is written, once" $?
 
 kill -KILL "$(program_pid)"
@@ -149,13 +130,13 @@ $there mount -o remount,ro "$disk"
 start 100 30 rehearse --demo --session "$on_disk"
 wait_for "Read-only file system"
 ok "resumed on a disk that has become read-only: it says so" $?
-ticks_on
+wait_ticks
 ok "and goes on" $?
 keys f
 $there mount -o remount,rw "$disk"
-until_holds saves_again
+wait_gone "NOTHING IS BEING SAVED"
 ok "writable again: the warning goes" $?
-until_holds is_whole "$on_disk" 41
+holds is_whole "$on_disk" 41
 ok "and what was done meanwhile is written" $?
 there=
 lid_opened

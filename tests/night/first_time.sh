@@ -8,7 +8,6 @@ says() {
     wait_for "$1" || echo "# not asked: $1"
     keys -l "$2"
     keys Enter
-    sleep 0.15
 }
 
 start 120 40
@@ -34,7 +33,6 @@ says "How many rigs" "1"
 for question in "Name [wide]:" "mm [24]:" "f-number [2.8]:" "Sensor [1]:" "Megapixels [24]:" "Support [1]:" "s [10]:"; do
     wait_for "$question" || echo "# not asked: $question"
     keys Enter
-    sleep 0.15
 done
 wait_for "All right [yes]:"
 ok "Enter takes every default" $?

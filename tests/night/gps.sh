@@ -26,7 +26,7 @@ wait_for "GPS absent"
 ok "without gpsd the dashboard runs and says so" $?
 
 start_receiver
-wait_for "km off" 40
+wait_for "km off"
 ok "a fix appears once gpsd is there" $?
 keys g
 wait_for "61.97"
@@ -38,10 +38,10 @@ wait_for "61.0000"
 ok "one key takes it back" $?
 
 stop_receiver
-wait_for "GPS absent" 90
+wait_for "GPS absent"
 ok "gpsd killed: it says so and goes on" $?
 start_receiver
-wait_for "km off" 60
+wait_for "km off"
 ok "gpsd started again: the fix is back" $?
 keys Q
 wait_exit

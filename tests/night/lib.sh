@@ -61,25 +61,27 @@ keys() { tmux -L "$socket" send-keys "$@"; }
 pane() { tmux -L "$socket" display-message -p "#{$1}"; }
 program_pid() { pgrep -f "^$program " | head -n 1; }
 
-# wait_for TEXT [SECONDS]: until the screen shows it; no longer than it takes.
-wait_for() {
-    tries=$((${2:-5} * 20))
-    while [ "$tries" -gt 0 ]; do
-        screen | grep -qF -- "$1" && return 0
+# holds COMMAND...: waits until it succeeds; the limit is for machines that are busy with other things.
+holds() {
+    polls=600
+    until "$@"; do
+        [ "$polls" -gt 0 ] || return 1
         sleep 0.05
-        tries=$((tries - 1))
+        polls=$((polls - 1))
     done
-    return 1
 }
-
-wait_exit() {
-    tries=$((${1:-5} * 20))
-    while [ "$tries" -gt 0 ]; do
-        [ -e "$home/exit" ] && sleep 0.1 && return 0
-        sleep 0.05
-        tries=$((tries - 1))
+shows() { screen | grep -qF -- "$1"; }
+hides() { ! shows "$1"; }
+wait_for() { holds shows "$1"; }
+wait_gone() { holds hides "$1"; }
+wait_exit() { holds test -s "$home/exit"; }
+# Two ticks of the clock on the screen: whatever had to show or vanish has done so.
+wait_ticks() {
+    for tick in 1 2; do
+        before=$(screen)
+        holds changed
     done
-    return 1
 }
+changed() { [ "$(screen)" != "$before" ]; }
 
 journal() { cat "$home"/state/moonstand/sessions/*/journal.jsonl; }

@@ -14,17 +14,13 @@ start 80 24 rehearse --demo
 wait_for REHEARSAL
 ! screen_with_colours | grep -qE '38;5;(1[0-9]|2[0-9]|3[0-9]|4[0-9]|5[013-9]|[67][0-9]|8[0-79])m'
 ok "the first theme is red" $?
-seen=
-for press in 1 2 3 4 5 6; do
+for theme in "theme a-amber" a-broken.json "theme blue-orange" "theme daylight" "theme plain" "theme red"; do
     keys R
-    sleep 0.4
-    seen="$seen $(screen | tail -n 2)"
+    wait_for "$theme"
+    ok "one key comes to $theme" $?
+    [ "$theme" != a-broken.json ] || said=$(screen | tail -n 2)
 done
-for theme in a-amber blue-orange daylight plain red; do
-    echo "$seen" | grep -q "theme $theme"
-    ok "one key comes to theme $theme" $?
-done
-echo "$seen" | grep -q "a-broken.json.*background"
+echo "$said" | grep -q "a-broken.json.*background"
 ok "a broken theme of the user's own is said, with the key that is wrong" $?
 [ ! -e "$home/exit" ]
 ok "and does no harm" $?
@@ -65,8 +61,7 @@ ok "a broken theme of the setup is said on the screen; the night goes on" $?
 wait_for "pm UTC"
 ok "the setup's clock has twelve hours" $?
 keys X
-sleep 1.2
-! screen | grep -q "pm UTC"
+wait_gone "pm UTC"
 ok "one key changes that" $?
 keys w
 wait_for "Temperature F"
@@ -79,12 +74,12 @@ keys Escape
 keys W w
 wait_for "Temperature F"
 keys "14 70" Enter
-wait_for "10.0 C"
-journal | grep '"kind":"air"' | tail -n 1 | grep -q '"temperature_c":-10[,.]'
+is_kept() { journal | grep '"kind":"air"' | tail -n 1 | grep -q '"temperature_c":-10[,.]'; }
+holds is_kept
 ok "and what is typed is in those units" $?
-before=$(screen | grep -c .)
+lines=$(screen | grep -c .)
+has_fewer() { [ "$(screen | grep -c .)" -lt "$lines" ]; }
 keys L
-sleep 0.4
-[ "$(screen | grep -c .)" -lt "$before" ]
+holds has_fewer
 ok "one key moves the lines apart" $?
 finish

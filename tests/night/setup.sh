@@ -5,26 +5,36 @@ build=$1
 . "$(dirname "$0")/lib.sh"
 
 file=$home/config/moonstand/setup.json
+page_of() { screen | grep -A 1 "^Set-\{0,1\}up"; }
+page_is() { page_of | grep -qF -- "${1:-  }"; }
+page_is_closed() { [ -z "$(page_of)" ]; }
+top_is_chosen() { page_of | grep -q "^▸"; }
+chosen() { screen | grep "^▸"; }
+another_is_chosen() { [ -n "$(chosen)" ] && [ "$(chosen)" != "$last" ]; }
 # line LABEL: chooses the line of the page that begins so.
 line() {
     keys Home
-    sleep 0.1
-    tries=0
-    while ! screen | grep -qF "▸ $1 " && [ "$tries" -lt 70 ]; do
+    holds top_is_chosen
+    until chosen | grep -qF "▸ $1 "; do
+        last=$(chosen)
         keys Down
-        sleep 0.05
-        tries=$((tries + 1))
+        holds another_is_chosen || return
     done
 }
 # go LABEL...: opens one line after the other, from the top of the setup.
 go() {
     keys Escape Escape Escape Escape
-    sleep 0.2
+    holds page_is_closed
     keys E
+    path=
     for label in "$@"; do
+        holds page_is "$path"
         line "$label"
         keys Enter
-        sleep 0.1
+        case $label in
+        [0-9]*) path=$path[$((label - 1))] ;;
+        *) path="${path:+$path.}$label" ;;
+        esac
     done
 }
 # say TEXT: as the answer, in place of what stands there.
@@ -32,7 +42,6 @@ say() {
     keys C-u
     keys -l "$1"
     keys Enter
-    sleep 0.2
 }
 
 mkdir -p "$home/config/moonstand"
@@ -72,8 +81,8 @@ go sites 1 horizon 1
 say "90 12"
 go sites 1 horizon 2
 say "45, 7"
-screen | grep -A 2 "Set-up: sites\[0\].horizon" | tail -n 2 | tr -s ' ' | tr '\n' '|' |
-    grep -q " 1 45, 7|. 2 90, 12"
+in_order() { screen | grep -A 1 " 1  *45, 7" | tail -n 1 | grep -q " 2  *90, 12"; }
+holds in_order
 ok "the points of its horizon stand by azimuth" $?
 go sites 1 horizon 3
 say "45 9"
@@ -94,9 +103,7 @@ go rigs 4
 say "guide, 200, 4"
 wait_for "found 4 entries, allowed is a list of 1 to 3"
 ok "a fourth rig is refused" $?
-keys Escape
-sleep 0.3
-keys Home D
+keys Escape Home D
 wait_for "only the last rig can be taken out"
 ok "and so is the loss of a rig whose acts are told by number" $?
 
@@ -106,7 +113,7 @@ say "at the site, put the flask where a hand finds it"
 wait_for "flask"
 ok "an item joins the checklist" $?
 keys End Up Enter
-sleep 0.2
+holds page_is "checklist["
 line text
 keys Enter
 say "put the flask on the step"
@@ -125,7 +132,7 @@ go air file
 say "$home/air"
 wait_for "setup: air.file"
 keys Escape Escape y
-wait_for "-7.5 C" 15
+wait_for "-7.5 C"
 ok "a sensor that is named is read without a restart" $?
 
 printf '{"issued": "2028-12-31T12:00Z", "hours": [{"time": "2028-12-31T12:00Z", "cloud_percent": 35},
@@ -135,13 +142,12 @@ say "$home/sky.json"
 keys Escape Escape Escape y
 wait_for "35 %"
 ok "so is a forecast" $?
-sleep 1
 sed 's/35}/72}/g' "$home/sky.json" >"$home/new" && mv "$home/new" "$home/sky.json"
-wait_for "72 %" 15
+wait_for "72 %"
 ok "and one that comes over it" $?
 cp "$home/sky.json" "$home/good"
 echo '{"hours": [' >"$home/sky.json"
-wait_for "not JSON from here" 15 && wait_for "72 %"
+wait_for "not JSON from here" && wait_for "72 %"
 ok "a damaged one is said, and the last good one stays" $?
 cp "$home/good" "$home/sky.json"
 keys F
