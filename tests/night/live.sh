@@ -9,6 +9,9 @@ ok "the dashboard opens on the demo night" $?
 wait_for "U1"
 ok "it counts down to the first umbral contact" $?
 
+keys 1 z
+wait_for "slope has no re-aim to be quiet about"
+ok "a rig that was never aimed has nothing to be quiet about" $?
 keys 2
 keys a
 wait_for "re-aim in"
@@ -89,9 +92,6 @@ keys "22:00" Enter
 wait_for "the forecast has no hour 22:00 to take out"
 ok "an hour of the forecast that is not there is not taken out" $?
 keys Escape
-keys 1 z
-wait_for "slope has no re-aim to be quiet about"
-ok "a rig that was never aimed has nothing to be quiet about" $?
 
 keys n
 keys -l "$(printf '\320\266%.0s' $(seq 130))"
