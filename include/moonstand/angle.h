@@ -1,4 +1,4 @@
-/* base: angles, in radians, and their units. */
+/* base: angles in radians and their units. */
 #ifndef MOONSTAND_ANGLE_H
 #define MOONSTAND_ANGLE_H
 

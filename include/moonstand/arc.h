@@ -1,9 +1,8 @@
-/* sky: where Moon and Sun are, seen from the Earth's centre.
+/* sky: geocentric places of Moon and Sun, and the Earth's pole.
  *
  * The Moon comes from the published series ELP/MPP02 (Chapront & Francou 2003; table built from
- * src/sky/moon_terms.csv), Sun and Earth orientation from liberfa. A night does not evaluate them at
- * every tick: an `arc` holds Chebyshev fits over a day or two.
- */
+ * src/sky/moon_terms.csv), Sun and Earth orientation from liberfa. They are too slow for every
+ * tick, so an `arc` holds Chebyshev fits over a day or two. / */
 #ifndef MOONSTAND_ARC_H
 #define MOONSTAND_ARC_H
 
@@ -19,26 +18,21 @@
 
 /* The Moon's geometric geocentric place, km, GCRS axes. Accuracy and span: see moon.c. */
 struct vec3 moon_geometric(double tt);
-/* The same from every term of the published table: the reference that the cut is measured against.
- */
-struct vec3 moon_geometric_full(double tt);
-/* The Sun's geometric geocentric place, km, GCRS axes (liberfa eraEpv00). */
-struct vec3 sun_geometric(double tt);
 
-enum { ARC_BLOCKS = 8, ARC_ORDER = 5, ARC_PARTS = 10 };
+enum { ARC_BLOCKS = 8, ARC_ORDER = 5, ARC_PARTS = 9 };
 
 /* Apparent Moon and Sun and the Earth's pole over a span, as Chebyshev series in blocks of at most
- * twelve hours. Plain data: copying is allowed, nothing to free. */
+ * twelve hours. Plain data: may be copied, needs no freeing. */
 struct arc {
     double tt_from, block_s;
     int blocks;
     double c[ARC_BLOCKS][ARC_PARTS][ARC_ORDER];
 };
 
-/* Fits an arc over [tt_from, tt_to], at most four days. Outside the span the look-ups below give
- * NaN. Returns 0, or -1 where the span is empty, not finite or too long.
- * `with_pole` false saves the time of the nutation: geocentric places only. The pole is then that
- * of precession alone (within 20 arcsec), and what an observer sees is unknown (NaN). */
+/* Fits an arc over [tt_from, tt_to], at most four days; outside the span the functions below give
+ * NaN. Returns -1 if the span is empty, not finite or too long.
+ * Without `with_pole` the nutation is skipped to save time, for geocentric places only: the pole is
+ * then that of precession (within 20 arcsec), and what an observer sees is NaN. */
 int arc_make(struct arc *arc, double tt_from, double tt_to, bool with_pole);
 /* Apparent geocentric places (light-time; the Sun's aberration), km, GCRS axes. */
 struct vec3 arc_moon(const struct arc *arc, double tt);

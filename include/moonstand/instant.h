@@ -3,7 +3,7 @@
  *   - `utc` is a double: seconds since 1970-01-01T00:00:00 UTC without leap seconds (POSIX). Before
  *     1972-01-01 the same scale counts UT1;
  *   - `tt` is a double: seconds of Terrestrial Time since J2000.0 (2000-01-01T12:00:00 TT);
- *   - NaN is 'unknown'. It is never computed with on purpose, never printed as a number.
+ *   - NaN is 'unknown', and is never printed as a number.
  */
 #ifndef MOONSTAND_INSTANT_H
 #define MOONSTAND_INSTANT_H
@@ -13,17 +13,17 @@
 #define SECONDS_PER_DAY 86400.0
 #define DAYS_PER_CENTURY 36525.0
 #define JD_J2000 2451545.0
-/* Span that the program answers for: 1900-01-01 to 2100-12-31, both inclusive. */
+/* The program covers 1900-01-01 to 2100-12-31, both inclusive. */
 #define YEAR_FIRST 1900
 #define YEAR_LAST 2100
 
-/* A date and time of the (proleptic) Gregorian calendar, in whatever scale the caller keeps. */
+/* A date and time of the (proleptic) Gregorian calendar, in any time scale. */
 struct civil {
     int year, month, day, hour, minute;
     double second;
 };
 
-/* Calendar to seconds since 1970-01-01T00:00:00 and back; no leap seconds, any year -9999..9999. */
+/* Calendar to seconds since 1970-01-01T00:00:00 and back; no leap seconds, years -9999 to 9999. */
 double seconds_from_civil(const struct civil *civil);
 struct civil civil_from_seconds(double seconds);
 
@@ -34,27 +34,27 @@ struct civil civil_from_seconds(double seconds);
 double tt_from_utc(double utc);
 /* The inverse, to better than a microsecond (not unique inside a leap second). */
 double utc_from_tt(double tt);
-/* False after the last date for which leap seconds have been announced (IERS Bulletin C 72):
- * the offset is then held and the reader should be told. */
+/* False after the last date for which leap seconds are announced (IERS Bulletin C 72); the last
+ * offset is then assumed, which the user should know. */
 bool utc_is_announced(double utc);
-/* How far UT1, which turns the Earth here, may lie from UTC, seconds: 0.9 as long as leap seconds keep
- * them together. From 2035 at the latest they no longer do (Resolution 4 of the 27th General
- * Conference on Weights and Measures, 2022); both then part at a rate that nobody can foretell. Taken
- * is the mean of 1972 to 2017, 27 leap seconds in 45 years: 0.6 s a year, a minute in a century.
- * Rise, set, altitude and azimuth are off by as much time; contacts in UTC are not. */
+/* How far UT1, by which the Earth turns, may differ from UTC, seconds: 0.9 as long as leap seconds
+ * bound the difference. From 2035 at the latest they no longer do (Resolution 4 of the 27th General
+ * Conference on Weights and Measures, 2022), and nobody can predict the drift. Assumed is the mean
+ * of 1972 to 2017, 27 leap seconds in 45 years: 0.6 s a year. Rise, set, altitude and azimuth may
+ * be off by as much time; contacts in UTC are not. */
 double ut1_doubt_s(double utc);
-/* True from 1972-01-01: the civil scale is UTC; before, UT1. */
+/* True from 1972-01-01, when civil time became UTC; before that it is UT1. */
 bool utc_scale_is_utc(double utc);
-/* Julian date of TT, split in two parts as liberfa likes it (day part, fraction). */
+/* Julian date of TT, split into day and fraction for liberfa. */
 void jd_from_tt(double tt, double *day, double *fraction);
 
-/* The changes of a place's local time, in order; read by the store. From YEAR_FIRST to YEAR_LAST two a
- * year are 402; New York, with the most, has 362. */
+/* The changes of a place's local time, in order. Two a year from YEAR_FIRST to YEAR_LAST are 402;
+ * New York, which has the most, has 362. */
 enum { ZONE_STEPS = 512 };
 struct zone_step {
-    double from_utc;      /* in force from here (the first one: from ever) */
+    double from_utc;      /* in force from here; the first one always was */
     int offset_s;         /* local minus UTC */
-    char abbreviation[8]; /* as the zone file has it, such as CEST or +05 */
+    char abbreviation[8]; /* such as CEST or +05 */
 };
 struct zone_table {
     char name[64]; /* as the user gave it, or "UTC" */
@@ -62,12 +62,11 @@ struct zone_table {
     struct zone_step step[ZONE_STEPS];
 };
 
-/* UTC itself as a table. */
+/* A table of UTC itself. */
 void zone_utc(struct zone_table *zone);
 /* Offset in seconds and abbreviation in force at an instant; `abbreviation` may be null. */
 int zone_offset(const struct zone_table *zone, double utc, const char **abbreviation);
-/* The abbreviation if the local clock shows this reading twice, as in the hour that comes again when
- * summer time ends; else "". */
+/* The abbreviation if the local clock shows this time twice, as when summer time ends; else "". */
 const char *zone_mark(const struct zone_table *zone, double utc);
 
 #endif

@@ -1,4 +1,4 @@
-/* sky: what an observer sees of Moon and Sun; rise, transit, set. */
+/* sky: Moon and Sun as an observer sees them; rise, transit, set. */
 #ifndef MOONSTAND_SIGHT_H
 #define MOONSTAND_SIGHT_H
 
@@ -17,7 +17,6 @@ struct sight {
     double semidiameter_rad;     /* topocentric, unrefracted */
     double parallactic_rad;      /* from celestial north to the zenith, eastward positive */
     double hour_angle_rad;       /* topocentric, west positive, [-pi, pi) */
-    double right_ascension_rad, declination_rad; /* topocentric, of date */
     double horizon_rad;    /* altitude of the horizon profile below the body */
     double upper_limb_rad; /* refracted altitude of the upper limb */
     bool up;               /* the upper limb clears the horizon profile */
@@ -32,7 +31,7 @@ void sky_sun(const struct arc *arc, const struct observer *observer, double utc,
 enum sky_event_kind {
     SKY_MOONRISE, /* refracted upper limb over the horizon profile */
     SKY_MOONSET,
-    SKY_MOON_TRANSIT, /* highest: upper passage of the meridian */
+    SKY_MOON_TRANSIT, /* upper passage of the meridian */
     SKY_SUNRISE,
     SKY_SUNSET,
     SKY_CIVIL_DUSK,
@@ -48,8 +47,8 @@ struct sky_event {
     double utc;
 };
 
-/* All events of [utc_from, utc_to] inside the arc, in order of time, to 0.1 s; returns how many
- * were written (at most `most`). Crossings closer together than five minutes may be missed. */
+/* Writes the events of [utc_from, utc_to] inside the arc, in order of time, to 0.1 s, and returns
+ * their number (at most `most`). Crossings less than five minutes apart may be missed. */
 int sky_events(const struct arc *arc, const struct observer *observer, double utc_from,
                double utc_to, struct sky_event *events, int most);
 

@@ -1,4 +1,3 @@
-/* Calendar, UTC, UT1 and TT. */
 #include <moonstand/instant.h>
 
 #include <erfa.h>
@@ -15,12 +14,12 @@
 enum { LEAP_KEPT_UNTIL = 2035 };
 #define LEAP_KEPT_WITHIN_S 0.9
 #define LEAP_RATE_S_PER_YEAR 0.6
-/* 2027-06-28, the last date that IERS Bulletin C 72 (July 2026) speaks for. */
+/* 2027-06-28, the last date covered by IERS Bulletin C 72 (July 2026). */
 #define LEAP_ANNOUNCED_UNTIL 1814140800.0
 
 static int64_t days_from_civil(int year, int month, int day)
 {
-    /* Years that begin in March put the leap day last, so that month lengths follow one rule. */
+    /* In years that begin in March the leap day comes last and month lengths follow one rule. */
     int64_t y = month <= 2 ? (int64_t)year - 1 : year;
     int64_t era = (y >= 0 ? y : y - 399) / 400;
     int64_t year_of_era = y - era * 400;
@@ -77,9 +76,8 @@ double ut1_doubt_s(double utc)
     return LEAP_KEPT_WITHIN_S + LEAP_RATE_S_PER_YEAR * fmax(0, years);
 }
 
-/* Delta T = TT - UT1 in seconds before 1972, Espenak & Meeus polynomials (NASA/TP-2006-214141).
- * From 1941 the coefficients are confirmed in print; those before are from memory, and within 0.25 s
- * of the almanac's yearly values. */
+/* TT - UT1 in seconds before 1972: polynomials of Espenak & Meeus (NASA/TP-2006-214141). The
+ * coefficients before 1941 are from memory, and within 0.25 s of the almanac's yearly values. */
 static double delta_t_s(double ut1)
 {
     struct civil civil = civil_from_seconds(ut1);
@@ -110,7 +108,7 @@ static double tt_minus_civil_s(double utc)
     if (!utc_scale_is_utc(utc))
         return delta_t_s(utc);
     civil = civil_from_seconds(utc);
-    /* A status above zero ('dubious year') only says that the last value is held. */
+    /* A status above zero ('dubious year') only means that the last value is held. */
     if (eraDat(civil.year, civil.month, civil.day, 0.0, &tai_minus_utc) < 0)
         return NAN;
     return tai_minus_utc + TT_MINUS_TAI_S;
@@ -130,7 +128,7 @@ double utc_from_tt(double tt)
 
     if (!isfinite(tt))
         return NAN;
-    /* The offset changes by at most a second in months: two rounds settle it. */
+    /* The offset changes by at most a second in months: two rounds suffice. */
     utc = civil - tt_minus_civil_s(utc);
     utc = civil - tt_minus_civil_s(utc);
     return utc;

@@ -13,24 +13,21 @@
 int parse_number(const char *text, double lowest, double highest, double *value,
                  struct fault *fault)
 {
+    size_t length = strspn(text, NUMBER_CHARACTERS);
     char *end;
-    double found;
+    double found = strtod(text, &end);
 
-    if (*text == '\0' || text[strspn(text, NUMBER_CHARACTERS)] != '\0')
-        return fault_set(fault, "'%.40s' is not a number; allowed is %.10g to %.10g", text, lowest,
-                         highest);
-    found = strtod(text, &end);
-    if (*end != '\0')
-        return fault_set(fault, "'%.40s' is not a number; allowed is %.10g to %.10g", text, lowest,
+    if (length == 0 || text[length] != '\0' || *end != '\0')
+        return fault_set(fault, "'%.40s' is not a number; expected %.10g to %.10g", text, lowest,
                          highest);
     if (!isfinite(found) || found < lowest || found > highest)
-        return fault_set(fault, "%.40s is out of range; allowed is %.10g to %.10g", text, lowest,
+        return fault_set(fault, "%.40s is out of range; expected %.10g to %.10g", text, lowest,
                          highest);
     *value = found;
     return 0;
 }
 
-/* Reads exactly `digits` decimal digits; advances the text. */
+/* Reads exactly `digits` decimal digits and advances the text. */
 static bool take_digits(const char **text, int digits, int *value)
 {
     int sum = 0;
@@ -139,8 +136,8 @@ static const char *skip_spaces(const char *text)
     return text;
 }
 
-/* The degree sign, 'd' or ':' after degrees; ' m : after minutes; " s after seconds. Any may be
- * missing where a space separates. */
+/* Skips the degree sign, 'd' or ':' after degrees; ' m : after minutes; " s after seconds; or just
+ * spaces. */
 static const char *skip_unit(const char *text, int part)
 {
     static const char *const units[3][4] = {
@@ -243,13 +240,13 @@ int parse_angle_deg(const char *text, bool latitude, double *deg, struct fault *
                          "seconds with %s (3 6 7 %c)",
                          text, axis, letters, letters[5]);
     if (found > limit)
-        return fault_set(fault, "%s '%.40s' is out of range; allowed is -%g to %g degrees", axis,
+        return fault_set(fault, "%s '%.40s' is out of range; expected -%g to %g degrees", axis,
                          text, limit, limit);
     *deg = sign * found;
     return 0;
 }
 
-/* Takes the blanks off both ends. */
+/* Removes spaces at both ends. */
 static void trim(char *text)
 {
     size_t length, lead = strspn(text, " ");
@@ -287,14 +284,15 @@ int parse_site(const char *text, double *lat_deg, double *lon_deg, double *heigh
         parse_angle_deg(part[1], false, &found[1], fault) != 0)
         return -1;
     if (parts == 3 && parse_number(part[2], -500, 9000, &found[2], NULL) != 0)
-        return fault_set(fault, "elevation '%.40s': allowed is -500 to 9000 m", part[2]);
+        return fault_set(fault, "elevation '%.40s': expected -500 to 9000 m", part[2]);
     *lat_deg = found[0];
     *lon_deg = found[1];
     *height_m = found[2];
     return 0;
 }
 
-int parse_span(const char *text, double *seconds, struct fault *fault)
+/* A span of time: 90s, 10m, 2h, 1h30m, or bare seconds; not negative. */
+static int parse_span(const char *text, double *seconds, struct fault *fault)
 {
     static const char units[] = "hms";
     static const double unit_s[] = {3600, 60, 1};

@@ -7,14 +7,14 @@
 #include <stdio.h>
 #include <string.h>
 
-/* Forgives the rounding of a whole second that was computed. */
+/* Rounding error allowed in a computed whole second. */
 #define FORGIVEN_S 1e-6
 
 char *format_iso(char out[TEXT_INSTANT], double seconds, int decimals, const char *suffix)
 {
     static const double steps[] = {1, 0.1, 0.01, 0.001};
-    double step = steps[decimals < 0 ? 0 : decimals > 3 ? 3 : decimals];
-    /* Rounded before it is taken apart, so that 59.9996 s never prints as 60.000. */
+    double step = steps[decimals];
+    /* Round first, so that 59.9996 s never prints as 60.000. */
     double rounded = floor(seconds / step + 0.5);
     double whole = floor(rounded * step + step / 4);
     struct civil civil;
@@ -31,8 +31,7 @@ char *format_iso(char out[TEXT_INSTANT], double seconds, int decimals, const cha
     if (step < 1) {
         size_t length = strlen(out);
 
-        (void)snprintf(out + length, TEXT_INSTANT - length, ".%0*d", decimals > 3 ? 3 : decimals,
-                       fraction);
+        (void)snprintf(out + length, TEXT_INSTANT - length, ".%0*d", decimals, fraction);
     }
     (void)snprintf(out + strlen(out), TEXT_INSTANT - strlen(out), "%s", suffix);
     return out;
@@ -142,7 +141,7 @@ const char *compass_point(double azimuth_rad)
     return points[(int)floor(angle_wrap(azimuth_rad) / (2 * PI) * 16 + 0.5) % 16];
 }
 
-/* Length of a well-formed UTF-8 sequence at `s`, 0 where there is none (RFC 3629). */
+/* Length of the well-formed UTF-8 sequence at `s`, 0 if there is none (RFC 3629). */
 static int utf8_sequence(const unsigned char *s)
 {
     if (s[0] < 0x80)
@@ -163,9 +162,9 @@ static int utf8_sequence(const unsigned char *s)
     return 0;
 }
 
-/* What leaves no mark, turns the writing round or ends a line: Default_Ignorable_Code_Point of the
- * Unicode Character Database 15.0 (DerivedCoreProperties.txt), and besides U+2028, U+2029 and U+FFF9
- * to U+FFFB (line and paragraph separators, annotations: UnicodeData.txt). */
+/* Leaves no mark, changes the direction or ends a line: Default_Ignorable_Code_Point of the Unicode
+ * Character Database 15.0 (DerivedCoreProperties.txt), and U+2028, U+2029 and U+FFF9 to U+FFFB
+ * (line and paragraph separators, annotations: UnicodeData.txt). */
 static bool is_invisible(uint32_t code_point)
 {
     static const struct {
@@ -199,8 +198,7 @@ static uint32_t code_point_of(const unsigned char *s, int length)
     return code_point;
 }
 
-/* Likewise of a character that can be seen; 0 for controls (also C1: U+0080 to U+009F) and what is
- * invisible. */
+/* The same, but 0 also for controls (C1 included: U+0080 to U+009F) and invisible characters. */
 static int clean_sequence(const unsigned char *s)
 {
     int length = is_control(s) ? 0 : utf8_sequence(s);
@@ -208,14 +206,22 @@ static int clean_sequence(const unsigned char *s)
     return length > 1 && is_invisible(code_point_of(s, length)) ? 0 : length;
 }
 
-const char *text_fault(const char *text, char out[TEXT_FAULT])
+/* Length of the clean text at the start. */
+static size_t clean_length(const char *text)
 {
     const unsigned char *s = (const unsigned char *)text;
-    int length;
+    size_t sum = 0;
 
-    while (*s && (length = clean_sequence(s)) > 0)
-        s += length;
-    length = utf8_sequence(s);
+    for (int length; s[sum] && (length = clean_sequence(s + sum)) > 0;)
+        sum += (size_t)length;
+    return sum;
+}
+
+const char *text_fault(const char *text, char out[TEXT_FAULT])
+{
+    const unsigned char *s = (const unsigned char *)text + clean_length(text);
+    int length = utf8_sequence(s);
+
     if (*s == '\0')
         return NULL;
     if (is_control(s))
@@ -224,31 +230,17 @@ const char *text_fault(const char *text, char out[TEXT_FAULT])
         (void)snprintf(out, TEXT_FAULT, "an invisible character (U+%04X)",
                        (unsigned)code_point_of(s, length));
     else
-        (void)snprintf(out, TEXT_FAULT, "bytes that are no UTF-8 text");
+        (void)snprintf(out, TEXT_FAULT, "bytes that are not UTF-8");
     return out;
 }
 
 bool text_is_clean(const char *text)
 {
-    const unsigned char *s = (const unsigned char *)text;
-
-    while (*s) {
-        int length = clean_sequence(s);
-
-        if (length == 0)
-            return false;
-        s += length;
-    }
-    return true;
+    return text[clean_length(text)] == '\0';
 }
 
 void text_clean(char *text)
 {
-    for (unsigned char *s = (unsigned char *)text; *s;) {
-        int length = clean_sequence(s);
-
-        if (length == 0)
-            *s = '?';
-        s += length > 0 ? length : 1;
-    }
+    for (char *s = text + clean_length(text); *s; s += clean_length(s))
+        *s = '?';
 }

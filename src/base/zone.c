@@ -4,11 +4,7 @@
 
 void zone_utc(struct zone_table *zone)
 {
-    *zone = (struct zone_table){.name = "UTC", .count = 1};
-    zone->step[0].from_utc = -INFINITY;
-    zone->step[0].abbreviation[0] = 'U';
-    zone->step[0].abbreviation[1] = 'T';
-    zone->step[0].abbreviation[2] = 'C';
+    *zone = (struct zone_table){"UTC", 1, {{-INFINITY, 0, "UTC"}}};
 }
 
 /* Index of the step in force. */
@@ -40,7 +36,7 @@ const char *zone_mark(const struct zone_table *zone, double utc)
 {
     int in_force = step_at(zone, utc);
 
-    /* The hour before and the hour after each change by which the clock was set back. */
+    /* The hours before and after each change that sets the clock back. */
     for (int i = in_force > 0 ? in_force : 1; i <= in_force + 1 && i < zone->count; i++) {
         double back_s = zone->step[i - 1].offset_s - zone->step[i].offset_s;
         double since_s = utc - zone->step[i].from_utc;

@@ -35,14 +35,14 @@ int forecast_check(const struct forecast *forecast, const struct forecast_row *r
     if (forecast->count == FORECAST_ROWS && !forecast_has(forecast, row->utc))
         return fault_set(fault, "more than %d rows", FORECAST_ROWS);
     if (outside(row->cloud_percent, 0, 100))
-        return fault_set(fault, "cloud is %g percent; allowed is 0 to 100", row->cloud_percent);
+        return fault_set(fault, "cloud is %g percent; expected 0 to 100", row->cloud_percent);
     if (outside(row->temperature_c, -90, 60))
-        return fault_set(fault, "temperature is %g C; allowed is -90 to 60", row->temperature_c);
+        return fault_set(fault, "temperature is %g C; expected -90 to 60", row->temperature_c);
     if (row->humidity_percent <= 0 || row->humidity_percent > 100)
-        return fault_set(fault, "humidity is %g percent; allowed is above 0 to 100",
+        return fault_set(fault, "humidity is %g percent; expected above 0 to 100",
                          row->humidity_percent);
     if (outside(row->wind_m_s, 0, 120))
-        return fault_set(fault, "wind is %g m/s; allowed is 0 to 120", row->wind_m_s);
+        return fault_set(fault, "wind is %g m/s; expected 0 to 120", row->wind_m_s);
     return 0;
 }
 

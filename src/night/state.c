@@ -125,7 +125,7 @@ static int check_range(double value, double lowest, double highest, const char *
 {
     if (isfinite(value) && value >= lowest && value <= highest)
         return 0;
-    return fault_set(fault, "%s %g is out of range; allowed is %g to %g", what, value, lowest,
+    return fault_set(fault, "%s %g is out of range; expected %g to %g", what, value, lowest,
                      highest);
 }
 

@@ -84,7 +84,7 @@ static int find_rig(const struct night *night, const struct source *source, cons
         (void)snprintf(names + length, sizeof names - length, "%s%s", i ? ", " : "",
                        night->rig[i].rig.name);
     }
-    (void)fault_set(&what, "there is no rig '%s'; allowed is %s", row->rig, names);
+    (void)fault_set(&what, "there is no rig '%s'; expected %s", row->rig, names);
     return refuse(source, row, row->rig_column, fault, what.text);
 }
 

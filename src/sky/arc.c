@@ -9,7 +9,7 @@
  * light-time ago. This takes light-time and the aberration of the Earth's motion together (for the
  * Sun, 20.5 arcsec) and is exact to the second order of v/c, below 0.01 arcsec.
  */
-#include "arc_parts.h"
+#include "sky_private.h"
 
 #include <moonstand/angle.h>
 #include <moonstand/instant.h>
@@ -18,7 +18,7 @@
 #include <math.h>
 
 #define BLOCK_MOST_S 43200.0
-/* Near enough that what is left of each light-time is a fraction of a second or a few of them. */
+/* First guesses of the light-times. */
 #define MOON_LIGHT_S 1.28
 #define SUN_LIGHT_S 499.0
 
@@ -71,7 +71,7 @@ static void fit_places(const struct vec3 places[ARC_ORDER], double series[3][ARC
     fit(z, series[2]);
 }
 
-/* `series` holds the places of `light_s` ago; makes them those of their true light-time ago. */
+/* Turns places of `light_s` ago into those of their true light-time ago. */
 static void settle_light_time(double series[3][ARC_ORDER], double light_s, double block_s)
 {
     struct vec3 places[ARC_ORDER];
@@ -128,8 +128,7 @@ static struct vec3 sun_pull(struct vec3 sun_km, struct vec3 moon_km)
                     vec3_scale(moon_km, -gm_moon / (moon * moon * moon)));
 }
 
-/* From the motion at the block's middle, with a pull that changes evenly over the time from there.
- */
+/* Integrates from the block's middle, with a pull that changes linearly from there. */
 static void fit_sun(double series[3][ARC_ORDER], double moon[3][ARC_ORDER], double tt_middle,
                     double block_s)
 {
@@ -147,9 +146,9 @@ static void fit_sun(double series[3][ARC_ORDER], double moon[3][ARC_ORDER], doub
     settle_light_time(series, SUN_LIGHT_S, block_s);
 }
 
-/* Pole (X, Y), CIO locator and equation of the origins, IAU 2006/2000A. */
+/* Pole (X, Y) and CIO locator, IAU 2006/2000A. */
 struct orientation {
-    double part[4];
+    double part[3];
 };
 
 static struct orientation orientation_at(double tt)
@@ -161,14 +160,13 @@ static struct orientation orientation_at(double tt)
     eraPnm06a(day, fraction, matrix);
     eraBpn2xy(matrix, &o.part[0], &o.part[1]);
     o.part[2] = eraS06(day, fraction, o.part[0], o.part[1]);
-    o.part[3] = eraEors(matrix, o.part[2]);
     return o;
 }
 
 static struct orientation orientation_of_precession(double tt)
 {
     double day, fraction, matrix[3][3];
-    struct orientation o = {{0, 0, NAN, NAN}};
+    struct orientation o = {{0, 0, NAN}};
 
     jd_from_tt(tt, &day, &fraction);
     eraPmat06(day, fraction, matrix);
@@ -177,10 +175,10 @@ static struct orientation orientation_of_precession(double tt)
 }
 
 /* A parabola through the block's start, middle and end. */
-static void fit_orientation(double series[4][ARC_ORDER], const struct orientation *from,
+static void fit_orientation(double series[3][ARC_ORDER], const struct orientation *from,
                             const struct orientation *middle, const struct orientation *to)
 {
-    for (int i = 0; i < 4; i++) {
+    for (int i = 0; i < 3; i++) {
         double slope = (to->part[i] - from->part[i]) / 2;
         double bend = (to->part[i] + from->part[i]) / 2 - middle->part[i];
         double values[ARC_ORDER];

@@ -1,4 +1,4 @@
-/* Rise, transit, set and twilight: the signs of a few heights, watched in five-minute steps. */
+/* Finds sign changes of a few heights in five-minute steps. */
 #include <moonstand/angle.h>
 #include <moonstand/arc.h>
 #include <moonstand/observer.h>
@@ -9,7 +9,7 @@
 #define STEP_S 300.0
 #define ROOT_S 0.05
 
-/* What rises through zero at one kind of event and falls through zero at the other. */
+/* Each crosses zero upwards at one kind of event and downwards at another. */
 enum height {
     MOON_LIMB,
     MOON_HOUR_ANGLE,
@@ -40,7 +40,7 @@ static void heights_at(const struct arc *arc, const struct observer *observer, d
     sky_moon(arc, observer, utc, &moon);
     sky_sun(arc, observer, utc, &sun);
     heights[MOON_LIMB] = moon.upper_limb_rad - moon.horizon_rad;
-    /* Half the angle, so that the lower passage is no change of sign but the far end. */
+    /* By the half angle only the upper passage is a change of sign. */
     heights[MOON_HOUR_ANGLE] = sin(moon.hour_angle_rad / 2);
     heights[SUN_LIMB] = sun.upper_limb_rad - sun.horizon_rad;
     heights[SUN_CIVIL] = sun.altitude_airless_rad + rad_from_deg(6);
@@ -48,7 +48,8 @@ static void heights_at(const struct arc *arc, const struct observer *observer, d
     heights[SUN_ASTRONOMICAL] = sun.altitude_airless_rad + rad_from_deg(18);
 }
 
-/* By halving: at the horizon's corners and at the refraction's clamp the heights have kinks. */
+/* Bisection, because the heights have kinks at the horizon's corners and where refraction is
+ * held. */
 static double root(const struct arc *arc, const struct observer *observer, enum height which,
                    double utc_below, double utc_above)
 {
@@ -65,7 +66,7 @@ static double root(const struct arc *arc, const struct observer *observer, enum 
     return (utc_below + utc_above) / 2;
 }
 
-/* Keeps the events in order of time; those of one step come in any order. */
+/* Inserts in order of time; events of one step come in any order. */
 static int insert(struct sky_event *events, int count, int most, struct sky_event event)
 {
     int at = count;

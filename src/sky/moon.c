@@ -3,17 +3,18 @@
  * of its fit to JPL DE405/406. TT serves for TDB.
  *
  * Each term is a product of powers e^(i k argument), which are tabulated once per instant, so that
- * the series costs no sine of its own. moon_geometric() sums the 3124 terms of at least 0.001
- * arcsec or 2 m, moon_geometric_full() all 4799.
+ * no term needs a sine. moon_geometric() sums the 3124 terms of at least 0.001 arcsec or 2 m,
+ * moon_geometric_full() all 4799.
  *
  * Accuracy measured, largest error (tests/sky/test_moon.c):
  *   against JPL DE431, ten dates of 1950-2004: 0.040 arcsec, 0.041 km; all terms: 0.017 arcsec,
  *   0.019 km;
  *   against JPL DE441 (Horizons), night of 2026-08-28: 0.009 arcsec, 0.016 km;
- *   what the cut leaves out over 1900-2100, 535 dates: 0.049 arcsec, 0.068 km.
+ *   omitted by the cut, 535 dates of 1900-2100: 0.049 arcsec, 0.068 km.
  */
+#include "sky_private.h"
+
 #include <moonstand/angle.h>
-#include <moonstand/arc.h>
 #include <moonstand/instant.h>
 
 #include <erfa.h>
@@ -30,7 +31,7 @@ enum {
 enum { MOON_FACTORS = 7 };
 
 /* The frame of the DE405 fit in ICRF axes (Chapront, Chapront-Touze, Francou 2002, Astronomy &
- * Astrophysics 387, 700; from memory, borne out by measurement: without the first, the mean
+ * Astrophysics 387, 700; from memory, confirmed by measurement: without the first, the mean
  * longitude is off by 0.04 arcsec): right ascension of the inertial equinox, obliquity. */
 #define ELP_ORIGIN_ARCSEC (-0.05028)
 #define ELP_OBLIQUITY_ARCSEC 84381.40928
@@ -39,12 +40,12 @@ struct complex_number {
     double re, im;
 };
 
-/* Where the powers of one argument lie in the table of powers: -most..most around centre. */
+/* The powers of one argument in the table of powers: -most..most around centre. */
 struct moon_powers {
     int centre, most;
 };
 
-/* amplitude * e^(i phase), the power of T, and what it is multiplied with; 0 ends the factors. */
+/* amplitude * e^(i phase), the power of T, and the factors, ended by 0. */
 struct moon_term {
     double re, im;
     unsigned char power;

@@ -1,4 +1,5 @@
-/* A place on the Earth: its vector, the air over it, what stands around it. */
+#include "sky_private.h"
+
 #include <moonstand/angle.h>
 #include <moonstand/observer.h>
 
@@ -44,46 +45,27 @@ double horizon_altitude(const struct horizon *horizon, double azimuth_rad)
     after %= horizon->count;
     gap = angle_wrap(horizon->azimuth_rad[after] - horizon->azimuth_rad[before]);
     past = angle_wrap(azimuth - horizon->azimuth_rad[before]);
-    if (gap == 0) /* a single point */
+    if (gap == 0) /* only one point */
         return horizon->altitude_rad[before];
     return horizon->altitude_rad[before] +
            (horizon->altitude_rad[after] - horizon->altitude_rad[before]) * past / gap;
 }
 
-double sea_dip_rad(double height_m)
-{
-    const double arcmin_per_root_metre = 1.76;
-
-    return rad_from_arcsec(60 * arcmin_per_root_metre * sqrt(fmax(0, height_m)));
-}
-
 void horizon_of_sea(double height_m, struct horizon *horizon)
 {
-    *horizon = (struct horizon){.sea = true, .count = 1, .altitude_rad = {-sea_dip_rad(height_m)}};
+    double dip_arcmin = 1.76 * sqrt(fmax(0, height_m));
+
+    *horizon = (struct horizon){
+        .sea = true, .count = 1, .altitude_rad = {-rad_from_arcsec(60 * dip_arcmin)}};
 }
 
-/* Meeus, Astronomical Algorithms, ch. 16: both forms hold at 1010 hPa and 10 C. */
-static double air_factor(double pressure_hpa, double temperature_c)
-{
-    return pressure_hpa / 1010 * (283 / (273 + temperature_c));
-}
-
-/* factor / tan(h + a / (h + b)), degrees in, arcmin out; just below the zenith it would turn
- * negative. */
-static double refraction(double altitude_rad, double arcmin, double a_deg, double b_deg)
-{
-    double h_deg = fmax(deg_from_rad(altitude_rad), -1);
-    double r_arcmin = arcmin / tan(rad_from_deg(h_deg + a_deg / (h_deg + b_deg)));
-
-    return rad_from_arcsec(60 * fmax(r_arcmin, 0));
-}
-
+/* Meeus, Astronomical Algorithms, ch. 16; holds at 1010 hPa and 10 C. Just below the zenith the
+ * formula turns negative. */
 double refraction_from_true(double altitude_rad, double pressure_hpa, double temperature_c)
 {
-    return air_factor(pressure_hpa, temperature_c) * refraction(altitude_rad, 1.02, 10.3, 5.11);
-}
+    double h_deg = fmax(deg_from_rad(altitude_rad), -1);
+    double arcmin = 1.02 / tan(rad_from_deg(h_deg + 10.3 / (h_deg + 5.11)));
 
-double refraction_from_apparent(double altitude_rad, double pressure_hpa, double temperature_c)
-{
-    return air_factor(pressure_hpa, temperature_c) * refraction(altitude_rad, 1, 7.31, 4.4);
+    return pressure_hpa / 1010 * (283 / (273 + temperature_c)) *
+           rad_from_arcsec(60 * fmax(arcmin, 0));
 }

@@ -1,9 +1,8 @@
-/* What an observer sees: from geocentric places through the turning Earth to altitude and azimuth.
+/* From geocentric places through the Earth's rotation to altitude and azimuth.
  *
- * UT1 is taken as UTC and polar motion as none: within 0.9 s, 14 arcsec of hour angle, today within
- * 0.1 s and 2 arcsec.
- */
-#include "arc_parts.h"
+ * UT1 is taken to be UTC and polar motion is neglected: that costs at most 0.9 s or 14 arcsec of
+ * hour angle, today 0.1 s and 2 arcsec. / */
+#include "sky_private.h"
 
 #include <moonstand/angle.h>
 #include <moonstand/instant.h>
@@ -21,17 +20,14 @@ struct body {
     double radius_km;
 };
 
-/* GCRS to the Earth-fixed frame, and the equation of the origins. */
-static void earth_fixed(const struct arc *arc, double utc, double tt, double matrix[3][3],
-                        double *origins, double *rotation)
+/* From the GCRS to the Earth-fixed frame. */
+static void earth_fixed(const struct arc *arc, double utc, double tt, double matrix[3][3])
 {
-    double pole[4];
+    double pole[3];
 
-    arc_parts(arc, tt, ARC_POLE_X, 4, pole);
+    arc_parts(arc, tt, ARC_POLE_X, 3, pole);
     eraC2ixys(pole[0], pole[1], pole[2], matrix);
-    *rotation = eraEra00(UNIX_EPOCH_JD, utc / SECONDS_PER_DAY);
-    *origins = pole[3];
-    eraRz(*rotation, matrix);
+    eraRz(eraEra00(UNIX_EPOCH_JD, utc / SECONDS_PER_DAY), matrix);
 }
 
 static struct vec3 turned(double matrix[3][3], struct vec3 v)
@@ -47,7 +43,7 @@ static struct vec3 observer_km(const struct observer *observer)
     return vec3_scale(observer->itrs_m, 1e-3);
 }
 
-/* Bends the direction forward along the observer's own motion (diurnal aberration, 0.3 arcsec). */
+/* Bends the direction forward along the observer's motion (0.3 arcsec). */
 static struct vec3 diurnal_aberration(struct vec3 topocentric_km, struct vec3 observer)
 {
     struct vec3 km_per_s = vec3_cross((struct vec3){0, 0, EARTH_TURN_RAD_PER_S}, observer);
@@ -65,14 +61,14 @@ static struct vec3 direction(double azimuth_rad, double altitude_rad)
 static void look(const struct arc *arc, const struct observer *observer, double utc, double tt,
                  struct body body, struct sight *sight)
 {
-    double matrix[3][3], origins, rotation;
+    double matrix[3][3];
     double sin_lat = sin(observer->latitude_rad), cos_lat = cos(observer->latitude_rad);
     double sin_lon = sin(observer->longitude_rad), cos_lon = cos(observer->longitude_rad);
     struct vec3 here = observer_km(observer), seen, fixed;
     double south, east, up, hour_angle, declination;
     double upper_limb;
 
-    earth_fixed(arc, utc, tt, matrix, &origins, &rotation);
+    earth_fixed(arc, utc, tt, matrix);
     seen = vec3_add(turned(matrix, body.km), vec3_scale(here, -1));
     sight->distance_km = vec3_length(seen);
     sight->semidiameter_rad = asin(body.radius_km / sight->distance_km);
@@ -90,8 +86,6 @@ static void look(const struct arc *arc, const struct observer *observer, double 
     declination = atan2(fixed.z, hypot(fixed.x, fixed.y));
     hour_angle = angle_wrap_signed(observer->longitude_rad - atan2(fixed.y, fixed.x));
     sight->hour_angle_rad = hour_angle;
-    sight->declination_rad = declination;
-    sight->right_ascension_rad = angle_wrap(rotation + atan2(fixed.y, fixed.x) - origins);
     sight->parallactic_rad =
         atan2(cos_lat * sin(hour_angle),
               sin_lat * cos(declination) - cos_lat * sin(declination) * cos(hour_angle));

@@ -1,4 +1,3 @@
-/* Small vectors. */
 #include <moonstand/vec3.h>
 
 #include <math.h>

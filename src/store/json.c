@@ -134,7 +134,7 @@ int json_refuse_value(const struct json_file *file, const cJSON *node, const cha
                        : cJSON_IsArray(node)  ? "a list"
                        : cJSON_IsObject(node) ? "an object"
                                               : "nothing");
-    return json_refuse(file, node, "found %s, allowed is %s", found, allowed);
+    return json_refuse(file, node, "found %s; expected %s", found, allowed);
 }
 
 /* ---- before and after the parser ---- */
@@ -368,7 +368,7 @@ static int read_list(const struct json_file *file, const struct field *field, co
     if (!cJSON_IsArray(node))
         return refuse_field(file, field, node);
     if (found < field->lowest || found > field->highest)
-        return json_refuse(file, node, "found %d entries, allowed is %s", found,
+        return json_refuse(file, node, "found %d entries; expected %s", found,
                            field_allowed(field, allowed));
     cJSON_ArrayForEach(child, node)
     {
@@ -433,7 +433,7 @@ const struct field *form_field(const struct form *form, const char *key, size_t 
 
 static int refuse_key(const struct json_file *file, const struct form *form, const cJSON *node)
 {
-    char message[sizeof file->fault->text] = "an unknown key; allowed are ";
+    char message[sizeof file->fault->text] = "unknown key; expected one of ";
 
     for (int i = 0; i < form->count; i++) {
         size_t length = strlen(message);
@@ -458,7 +458,7 @@ int json_read(const struct json_file *file, const struct form *form, const cJSON
             return refuse_key(file, form, child);
         /* The first of two equal keys is the one that is found. */
         if (cJSON_GetObjectItemCaseSensitive(node, child->string) != child)
-            return refuse_node(file, child, true, "this key is there twice; allowed is once");
+            return refuse_node(file, child, true, "duplicate key");
         if (read_field(file, field, child, place) != 0)
             return -1;
     }

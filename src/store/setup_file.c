@@ -83,7 +83,7 @@ static int read_points(const struct json_file *file, const cJSON *first, struct 
             !cJSON_IsNumber(altitude) || !(altitude->valuedouble >= -10) ||
             !(altitude->valuedouble <= 90))
             return json_refuse(file, pair,
-                               "allowed is [azimuth_deg, altitude_deg], azimuth from 0 to below "
+                               "expected [azimuth_deg, altitude_deg], azimuth from 0 to below "
                                "360, altitude from -10 to 90");
         if (azimuth->valuedouble <= last_deg)
             return json_refuse(file, azimuth, "found azimuth %.10g after %.10g; it must rise",
@@ -150,7 +150,7 @@ static int read_horizon(const struct json_file *file, const cJSON *node, void *p
     if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) > HORIZON_POINTS + is_path(node->child))
         return json_refuse(
             file, node,
-            "allowed is a list of up to %d [azimuth_deg, altitude_deg], the path from "
+            "expected a list of up to %d [azimuth_deg, altitude_deg], the path from "
             "the root, /, of a file with such lines, or \"sea\"",
             HORIZON_POINTS);
     if (!is_path(node->child))
@@ -277,7 +277,7 @@ static int read_command(const struct json_file *file, const cJSON *node, void *p
     if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) < 1 ||
         cJSON_GetArraySize(node) > COMMAND_WORDS)
         return json_refuse(file, node,
-                           "allowed is a list of 1 to %d texts, the program and its arguments",
+                           "expected a list of 1 to %d texts, the program and its arguments",
                            COMMAND_WORDS);
     memset(command, 0, sizeof *command);
     cJSON_ArrayForEach(word, node)
@@ -319,7 +319,7 @@ static int read_cold(const struct json_file *file, const cJSON *node, void *plac
 
     if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) < 1 ||
         cJSON_GetArraySize(node) > COLD_POINTS)
-        return json_refuse(file, node, "allowed is a list of 1 to %d [temperature_c, capacity]",
+        return json_refuse(file, node, "expected a list of 1 to %d [temperature_c, capacity]",
                            COLD_POINTS);
     power->cold_count = 0;
     cJSON_ArrayForEach(pair, node)
@@ -331,7 +331,7 @@ static int read_cold(const struct json_file *file, const cJSON *node, void *plac
             !(capacity->valuedouble <= 1))
             return json_refuse(
                 file, pair,
-                "allowed is [temperature_c, capacity], temperature from -90 to below "
+                "expected [temperature_c, capacity], temperature from -90 to below "
                 "60, capacity from 0.01 to 1");
         if (power->cold_count > 0 &&
             cold->valuedouble <= power->cold[power->cold_count - 1].temperature_c)
@@ -668,7 +668,7 @@ static int check_sensor(const struct json_file *file, const cJSON *node, void *p
     const struct air_sensor *sensor = place;
 
     return *sensor->file && sensor->command.count > 0
-               ? json_refuse(file, node, "found both a file and a command, allowed is one of them")
+               ? json_refuse(file, node, "found both a file and a command; expected one of them")
                : 0;
 }
 

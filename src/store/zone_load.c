@@ -242,7 +242,7 @@ static int find_name(const char *name, struct zone_source *source, struct fault 
     }
     zone_path("", path);
     return fault_set(fault,
-                     "found time zone \"%.60s\"; allowed is a name of %s such as "
+                     "found time zone \"%.60s\"; expected a name of %s such as "
                      "Europe/Rome, or \"system\" (is the package tzdata there?)",
                      name, path);
 }

@@ -95,7 +95,7 @@ static void what_is_wrong_changes_nothing(void **state)
     acts = session.night.act_count;
     assert_int_equal(session_setup_edit(&session, "rigs[1].focal_mm", "0"), -1);
     assert_string_equal(session_message(&session),
-                        "rigs[1].focal_mm: found 0, allowed is a number from 1 to 20000 mm");
+                        "rigs[1].focal_mm: found 0; expected a number from 1 to 20000 mm");
     assert_int_equal(session_setup_edit(&session, "rigs[0]", NULL), -1);
     assert_non_null(strstr(session_message(&session), "only the last rig"));
     edit("rigs[1].focal_mm", "400");

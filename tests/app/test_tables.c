@@ -242,7 +242,8 @@ static void test_a_wrong_command_line_is_refused(void **state)
         {"nights", "--from 2028-01-01", "--to DAY is missing; see moonstand nights --help"},
         {"air", "--temperature 4 --humidity", "--humidity needs a value: PERCENT"},
         {"plan", "--json=yes", "--json takes no value"},
-        {"air", "--temperature 61 --humidity 5", "--temperature: 61 is out of range; allowed is -45 to 60"},
+        {"air", "--temperature 61 --humidity 5",
+         "--temperature: 61 is out of range; expected -45 to 60"},
         {"help", "a b", "'b' is not an option; see --help"},
     };
     struct options options;

@@ -120,7 +120,8 @@ static void numbers_and_spans(void **state)
 {
     static const char *const bad_numbers[] = {"",    "1,5", "nan", "inf", "1e999",
                                               "0x1", " 1",  "1 ",  "--1"};
-    static const char *const bad_spans[] = {"", "-5", "5x", "5m1h", "h", "1h30", "1m2m"};
+    static const char *const bad_offsets[] = {"5",     "+",   "--5",   "-5x",
+                                               "+5m1h", "+h",  "-1h30", "+1m2m"};
     double value;
     struct fault fault;
 
@@ -128,17 +129,19 @@ static void numbers_and_spans(void **state)
     assert_int_equal(parse_number("-1.5e1", -20, 20, &value, &fault), 0);
     assert_true(value == -15);
     assert_int_equal(parse_number("21", -20, 20, &value, &fault), -1);
-    assert_string_equal(fault.text, "21 is out of range; allowed is -20 to 20");
+    assert_string_equal(fault.text, "21 is out of range; expected -20 to 20");
     for (size_t i = 0; i < sizeof bad_numbers / sizeof bad_numbers[0]; i++)
         assert_int_equal(parse_number(bad_numbers[i], -1e9, 1e9, &value, &fault), -1);
-    assert_int_equal(parse_span("1h30m", &value, &fault), 0);
+    assert_int_equal(parse_offset("+1h30m", &value, &fault), 0);
     assert_true(value == 5400);
-    assert_int_equal(parse_span("90", &value, &fault), 0);
+    assert_int_equal(parse_offset("+90", &value, &fault), 0);
     assert_true(value == 90);
-    assert_int_equal(parse_span("2m10.5s", &value, &fault), 0);
-    assert_true(value == 130.5);
-    for (size_t i = 0; i < sizeof bad_spans / sizeof bad_spans[0]; i++)
-        assert_int_equal(parse_span(bad_spans[i], &value, &fault), -1);
+    assert_int_equal(parse_offset("-2m10.5s", &value, &fault), 0);
+    assert_true(value == -130.5);
+    assert_int_equal(parse_offset("", &value, &fault), 0);
+    assert_true(value == 0);
+    for (size_t i = 0; i < sizeof bad_offsets / sizeof bad_offsets[0]; i++)
+        assert_int_equal(parse_offset(bad_offsets[i], &value, &fault), -1);
 }
 
 static void instants_out(void **state)
@@ -255,7 +258,7 @@ static void invisible_text(void **state)
                         "an invisible character (U+202E)");
     assert_string_equal(text_fault("\xf3\xa0\x80\xa0", what), "an invisible character (U+E0020)");
     assert_string_equal(text_fault("a\tb", what), "a control character");
-    assert_string_equal(text_fault("a\xff", what), "bytes that are no UTF-8 text");
+    assert_string_equal(text_fault("a\xff", what), "bytes that are not UTF-8");
     assert_null(text_fault("M\xc3\xb6ve", what));
 }
 

@@ -1,6 +1,7 @@
 /* What searching and computing cost: medians of runs side by side.
  * usage: bench NOVA   (the program that does the search with libnova; run as a process of its own)
  */
+#include "../../src/sky/sky_private.h"
 #include "search.h"
 
 #include <moonstand/fault.h>

@@ -50,8 +50,8 @@ static int parse(unsigned which, const char *text, struct fault *fault)
         CLAIM(result != 0 || (fabs(value) <= 90 && fabs(second) <= 180 && !(third > 9000)));
         return result;
     case 6:
-        result = parse_span(text, &value, fault);
-        CLAIM(result != 0 || (value >= 0 && isfinite(value)));
+        result = parse_offset(text, &value, fault);
+        CLAIM(result != 0 || isfinite(value));
         return result;
     case 7:
         result = contact_offset_parse(text, &offset, fault);

@@ -91,7 +91,7 @@ grep -q 'How many rigs, 1 to 3 \[3\].*whole number' "$home/out" && ! grep -q '\[
 ok "a wrong answer is no default" $?
 grep -q 'Latitude \[61.000000\]' "$home/out" && grep -q '"site":.*"pass"' "$file"
 ok "another site of the file comes with its own answers" $?
-grep -q 'found "wide", allowed is a name of its own' "$home/out"
+grep -q 'found "wide"; expected a name of its own' "$home/out"
 ok "two rigs of one name are refused" $?
 clean_env "$program" plan --eclipse 2028-12-31 >"$home/out" && grep -q '"rig":.*"tele"' "$file" &&
     ! grep -q scope "$file"

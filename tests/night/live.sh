@@ -66,7 +66,7 @@ wait_for "stops for the sunlit part"
 ok "a setting that looked right becomes a correction" $?
 keys e
 keys "f 4000" Enter
-wait_for "4000 is out of range; allowed is 0.5 to 64"
+wait_for "4000 is out of range; expected 0.5 to 64"
 ok "an f-number that is none is refused with what is allowed for it" $?
 keys C-u
 keys "filter 3" Enter

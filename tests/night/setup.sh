@@ -96,12 +96,12 @@ wait_for "setup: rigs[1].focal_mm 250"
 ok "a rig's field is changed" $?
 go rigs 2 f_number
 say 70
-wait_for "allowed is a number from 0.5 to 64"
+wait_for "expected a number from 0.5 to 64"
 ok "and judged as in the file" $?
 keys Escape
 go rigs 4
 say "guide, 200, 4"
-wait_for "found 4 entries, allowed is a list of 1 to 3"
+wait_for "found 4 entries; expected a list of 1 to 3"
 ok "a fourth rig is refused" $?
 keys Escape Home D
 wait_for "only the last rig can be taken out"

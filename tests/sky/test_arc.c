@@ -16,6 +16,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "../../src/sky/sky_private.h"
 #include "near.h"
 
 #define LIGHT_KM_PER_S 299792.458

@@ -14,6 +14,7 @@
 #include <erfa.h>
 #include <math.h>
 
+#include "../../src/sky/sky_private.h"
 #include "csv.h"
 #include "near.h"
 

@@ -57,7 +57,7 @@ static const struct {
     {"{\"hours\": [{\"time\": \"noon\"}]}", "sky.json:1:21: hours[0].time: "},
     {"{\"hours\": [{\"time\": 12}]}", "sky.json:1:21: hours[0].time: found 12, allowed is"},
     {"{\"hours\": [{\"time\": \"2028-12-31T12:00Z\", \"cloud_percent\": 101}]}",
-     "sky.json:1:59: hours[0].cloud_percent: found 101, allowed is a number from 0 to 100 %"},
+     "sky.json:1:59: hours[0].cloud_percent: found 101; expected a number from 0 to 100 %"},
     {"{\"hours\": [{\"time\": \"2028-12-31T12:00Z\", \"temperature_c\": NaN}]}",
      "sky.json:1:59: found 'NaN}]}'"},
     {"{\"hours\": [{\"time\": \"2028-12-31T12:00Z\"},\n{\"time\": \"2028-12-31T12:00Z\"}]}",

@@ -158,14 +158,14 @@ static void test_refused_like_a_file(void **state)
 {
     (void)state;
     start();
-    refused("rigs[1].focal_mm", "0", "rigs[1].focal_mm: found 0, allowed is a number from 1");
+    refused("rigs[1].focal_mm", "0", "rigs[1].focal_mm: found 0; expected a number from 1");
     refused("rigs[1].focal_mm", "long", "rigs[1].focal_mm: found \"long\", allowed is");
-    refused("rigs[1].focal_mm", "1e309", "found \"1e309\", allowed is a number from 1");
+    refused("rigs[1].focal_mm", "1e309", "found \"1e309\"; expected a number from 1");
     refused("rigs[1].focal_mm", "", "the key \"focal_mm\" is missing");
-    refused("rigs[1].name", "wide", "found \"wide\", allowed is a name of its own");
+    refused("rigs[1].name", "wide", "found \"wide\"; expected a name of its own");
     refused("rigs[0].iso_min", "300000", "above iso_max");
     refused("site.time_zone", "Moon/Copernicus", "Moon/Copernicus");
-    refused("units", "feet", "allowed is \"metric\", \"imperial\"");
+    refused("units", "feet", "expected \"metric\", \"imperial\"");
     refused("no.such", "1", "nothing to change");
     refused("rigs[7].name", "far", "nothing to change");
     refused("", "1", "nothing to change");
@@ -204,7 +204,7 @@ static void test_lists(void **state)
             "before U2, gloves, both of them, and the hat that keeps the ears warm in a wind "
             "that comes over the ridge from the north without a pause, all night long",
             "text of 1 to");
-    refused("rigs[3]", "guide, 200, 4", "found 4 entries, allowed is a list of 1 to 3");
+    refused("rigs[3]", "guide, 200, 4", "found 4 entries; expected a list of 1 to 3");
     edit("rigs[2]", NULL);
     edit("rigs[2]", "guide, 200, 4");
     assert_near(before.rig[2].f_number, 4, 0);

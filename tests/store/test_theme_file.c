@@ -88,15 +88,15 @@ static const struct {
     {"{\"name\": \"x\", \"normal\": {\"background\": \"#000000\"}}",
      "t:1:25: normal: the key \"label\" is missing"},
     {"{\"name\": \"x\", \"normal\": {\"background\": \"black\"}}",
-     "t:1:40: normal.background: found \"black\", allowed is a colour \"#rrggbb\""},
+     "t:1:40: normal.background: found \"black\"; expected a colour \"#rrggbb\""},
     {"{\"name\": \"x\", \"normal\": {\"background\": 0}}", "t:1:40: normal.background: found 0"},
     {"{\"name\": \"x\", \"normal\": {\"background\": \"#00000g\"}}", "t:1:40: normal.background"},
     {"{\"name\": \"x\", \"normal\": {\"label\": {\"color\": \"#000000\"}}}",
-     "t:1:36: normal.label.color: an unknown key; allowed are colour, bold, reverse, underline"},
+     "t:1:36: normal.label.color: unknown key; expected one of colour, bold, reverse, underline"},
     {"{\"name\": \"x\", \"normal\": {\"label\": {\"bold\": true}}}",
      "t:1:35: normal.label: the key \"colour\" is missing"},
     {"{\"name\": \"x\", \"normal\": {\"warning\": {}}}",
-     "t:1:26: normal.warning: an unknown key; allowed are background, label"},
+     "t:1:26: normal.warning: unknown key; expected one of background, label"},
     {"{\"name\": \"\"}", "t:1:10: name: found \"\""},
 };
 

@@ -310,7 +310,7 @@ static void test_refused_names(void **state)
     (void)state;
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
         assert_int_equal(zone_load(names[i], -INFINITY, INFINITY, &zone, &fault), -1);
-        assert_non_null(strstr(fault.text, "allowed is a name of"));
+        assert_non_null(strstr(fault.text, "expected a name of"));
         assert_string_equal(zone.name, "before");
         assert_int_equal(zone_check(names[i], &fault), -1);
     }
