@@ -19,7 +19,7 @@
 /* The Moon's geometric geocentric place, km, GCRS axes. Accuracy and span: see moon.c. */
 struct vec3 moon_geometric(double tt);
 
-enum { ARC_BLOCKS = 8, ARC_ORDER = 5, ARC_PARTS = 9 };
+enum { ARC_BLOCKS = 8, ARC_ORDER = 5, ARC_PARTS = 10 };
 
 /* Apparent Moon and Sun and the Earth's pole over a span, as Chebyshev series in blocks of at most
  * twelve hours. Plain data: may be copied, needs no freeing. */

@@ -17,6 +17,7 @@ struct sight {
     double semidiameter_rad;     /* topocentric, unrefracted */
     double parallactic_rad;      /* from celestial north to the zenith, eastward positive */
     double hour_angle_rad;       /* topocentric, west positive, [-pi, pi) */
+    double right_ascension_rad, declination_rad; /* topocentric, of date */
     double horizon_rad;    /* altitude of the horizon profile below the body */
     double upper_limb_rad; /* refracted altitude of the upper limb */
     bool up;               /* the upper limb clears the horizon profile */

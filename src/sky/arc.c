@@ -146,9 +146,9 @@ static void fit_sun(double series[3][ARC_ORDER], double moon[3][ARC_ORDER], doub
     settle_light_time(series, SUN_LIGHT_S, block_s);
 }
 
-/* Pole (X, Y) and CIO locator, IAU 2006/2000A. */
+/* Pole (X, Y), CIO locator and equation of the origins, IAU 2006/2000A. */
 struct orientation {
-    double part[3];
+    double part[4];
 };
 
 static struct orientation orientation_at(double tt)
@@ -160,13 +160,14 @@ static struct orientation orientation_at(double tt)
     eraPnm06a(day, fraction, matrix);
     eraBpn2xy(matrix, &o.part[0], &o.part[1]);
     o.part[2] = eraS06(day, fraction, o.part[0], o.part[1]);
+    o.part[3] = eraEors(matrix, o.part[2]);
     return o;
 }
 
 static struct orientation orientation_of_precession(double tt)
 {
     double day, fraction, matrix[3][3];
-    struct orientation o = {{0, 0, NAN}};
+    struct orientation o = {{0, 0, NAN, NAN}};
 
     jd_from_tt(tt, &day, &fraction);
     eraPmat06(day, fraction, matrix);
@@ -175,10 +176,10 @@ static struct orientation orientation_of_precession(double tt)
 }
 
 /* A parabola through the block's start, middle and end. */
-static void fit_orientation(double series[3][ARC_ORDER], const struct orientation *from,
+static void fit_orientation(double series[4][ARC_ORDER], const struct orientation *from,
                             const struct orientation *middle, const struct orientation *to)
 {
-    for (int i = 0; i < 3; i++) {
+    for (int i = 0; i < 4; i++) {
         double slope = (to->part[i] - from->part[i]) / 2;
         double bend = (to->part[i] + from->part[i]) / 2 - middle->part[i];
         double values[ARC_ORDER];

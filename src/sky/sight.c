@@ -1,7 +1,8 @@
 /* From geocentric places through the Earth's rotation to altitude and azimuth.
  *
  * UT1 is taken to be UTC and polar motion is neglected: that costs at most 0.9 s or 14 arcsec of
- * hour angle, today 0.1 s and 2 arcsec. / */
+ * hour angle, today 0.1 s and 2 arcsec.
+ */
 #include "sky_private.h"
 
 #include <moonstand/angle.h>
@@ -20,14 +21,15 @@ struct body {
     double radius_km;
 };
 
-/* From the GCRS to the Earth-fixed frame. */
-static void earth_fixed(const struct arc *arc, double utc, double tt, double matrix[3][3])
+/* From the GCRS to the Earth-fixed frame; returns apparent sidereal time at Greenwich. */
+static double earth_fixed(const struct arc *arc, double utc, double tt, double matrix[3][3])
 {
-    double pole[3];
+    double pole[4], rotation = eraEra00(UNIX_EPOCH_JD, utc / SECONDS_PER_DAY);
 
-    arc_parts(arc, tt, ARC_POLE_X, 3, pole);
+    arc_parts(arc, tt, ARC_POLE_X, 4, pole);
     eraC2ixys(pole[0], pole[1], pole[2], matrix);
-    eraRz(eraEra00(UNIX_EPOCH_JD, utc / SECONDS_PER_DAY), matrix);
+    eraRz(rotation, matrix);
+    return rotation - pole[3];
 }
 
 static struct vec3 turned(double matrix[3][3], struct vec3 v)
@@ -61,14 +63,13 @@ static struct vec3 direction(double azimuth_rad, double altitude_rad)
 static void look(const struct arc *arc, const struct observer *observer, double utc, double tt,
                  struct body body, struct sight *sight)
 {
-    double matrix[3][3];
+    double matrix[3][3], sidereal = earth_fixed(arc, utc, tt, matrix);
     double sin_lat = sin(observer->latitude_rad), cos_lat = cos(observer->latitude_rad);
     double sin_lon = sin(observer->longitude_rad), cos_lon = cos(observer->longitude_rad);
     struct vec3 here = observer_km(observer), seen, fixed;
     double south, east, up, hour_angle, declination;
     double upper_limb;
 
-    earth_fixed(arc, utc, tt, matrix);
     seen = vec3_add(turned(matrix, body.km), vec3_scale(here, -1));
     sight->distance_km = vec3_length(seen);
     sight->semidiameter_rad = asin(body.radius_km / sight->distance_km);
@@ -86,6 +87,8 @@ static void look(const struct arc *arc, const struct observer *observer, double 
     declination = atan2(fixed.z, hypot(fixed.x, fixed.y));
     hour_angle = angle_wrap_signed(observer->longitude_rad - atan2(fixed.y, fixed.x));
     sight->hour_angle_rad = hour_angle;
+    sight->declination_rad = declination;
+    sight->right_ascension_rad = angle_wrap(sidereal + atan2(fixed.y, fixed.x));
     sight->parallactic_rad =
         atan2(cos_lat * sin(hour_angle),
               sin_lat * cos(declination) - cos_lat * sin(declination) * cos(hour_angle));

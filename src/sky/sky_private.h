@@ -12,7 +12,8 @@ enum arc_part {
     ARC_SUN = ARC_MOON + 3,   /* x, y, z */
     ARC_POLE_X = ARC_SUN + 3, /* X, Y and the CIO locator s */
     ARC_POLE_Y,
-    ARC_CIO_LOCATOR
+    ARC_CIO_LOCATOR,
+    ARC_ORIGINS /* equation of the origins */
 };
 
 /* Evaluates `count` parts of the arc from `first` on; NaN outside the span. */
