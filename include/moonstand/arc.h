@@ -2,7 +2,8 @@
  *
  * The Moon comes from the published series ELP/MPP02 (Chapront & Francou 2003; table built from
  * src/sky/moon_terms.csv), Sun and Earth orientation from liberfa. They are too slow for every
- * tick, so an `arc` holds Chebyshev fits over a day or two. / */
+ * tick, so an `arc` holds Chebyshev fits over a day or two.
+ */
 #ifndef MOONSTAND_ARC_H
 #define MOONSTAND_ARC_H
 
