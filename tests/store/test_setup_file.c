@@ -166,8 +166,8 @@ static const struct {
     {RIG(", \"portrait\": 1"), "setup.json:1:68: rigs[0].portrait: found 1; expected true or"},
     {RIG(", \"bracket_frames\": 2.5"),
      "setup.json:1:74: rigs[0].bracket_frames: found 2.5; expected a whole number from 1 to 15"},
-    {RIG(", \"support\": \"Fixed\""), "setup.json:1:67: rigs[0].support: found \"Fixed\", allowed "
-                                      "is \"fixed\", \"sidereal\", \"lunar\""},
+    {RIG(", \"support\": \"Fixed\""), "setup.json:1:67: rigs[0].support: found \"Fixed\"; expected "
+                                      "\"fixed\", \"sidereal\", \"lunar\""},
     {RIG(", \"mount\": {\"altitude_min_deg\": 60, \"altitude_max_deg\": 20}"),
      "setup.json:1:11: rigs[0]: found altitude_min_deg 60 above altitude_max_deg 20"},
     {RIG(", \"mount\": {\"polar_az_error_arcmin\": 400}"),
