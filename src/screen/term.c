@@ -61,9 +61,10 @@ static struct {
     struct outlet out;
     bool begun;       /* `begin` has been sent */
     int pen_x, pen_y; /* where the cursor is; -1: not known */
-    int pen_role;     /* -1: not known, or tones */
-    bool pen_tones;   /* it draws a picture with these colours: */
-    int pen_ink[2];   /* of the upper and the lower half; -1: not known */
+    int pen_role;     /* that it draws; -1: not known, or a picture */
+    int pen_attributes;
+    int pen_ink[2];   /* colour of the characters, and behind them; -1: not known */
+    int not_with_colour; /* attributes that the terminal cannot show together with colours */
     bool rgb_tones;   /* a picture's tones are told as RGB */
     struct ramp ramp; /* else these */
     bool scrolls_at_end; /* a character in the last column of the last line does */
@@ -235,37 +236,28 @@ static int lowered(uint32_t rgb, uint32_t background)
     }
 }
 
-static short pair_of(int role)
-{
-    return (short)(term.colours == TERM_MONO ? 0 : role + 1);
-}
-
 void term_theme(const struct theme *theme, int step)
 {
     term.theme = *theme;
     term.step = step;
     term.repaint = true;
-    if (term.colours == TERM_MONO)
-        return;
     ramp_make(theme, step, &term.ramp);
-    uint32_t background = theme->background[step];
-    /* Also where curses resets the colours: no grey of the terminal's own. */
-    (void)assume_default_colors(lowered(theme->look[step][ROLE_LABEL].rgb, background),
-                                lowered(background, background));
-    for (int role = 0; role < ROLE_COUNT; role++)
-        (void)init_extended_pair(pair_of(role), lowered(theme->look[step][role].rgb, background),
-                                 lowered(background, background));
 }
 
-static attr_t attributes(int role)
+/* Attributes of a look, by bits. */
+enum { PEN_UNDERLINE = 1, PEN_REVERSE = 2, PEN_DIM = 4, PEN_BOLD = 8 };
+
+/* Without those that this terminal shows by a colour of its own. */
+static int attributes(int role)
 {
     const struct look *look = &term.theme.look[term.step][role];
     /* With eight colours brightness is bold, plain or dim: one less of it at the dim step, but an
      * alarm is never dimmed. */
     bool dim = term.colours == TERM_BASIC && term.step > 0 && role != ROLE_ALARM;
-    attr_t brightness = look->bold ? (dim ? A_NORMAL : A_BOLD) : (dim ? A_DIM : A_NORMAL);
+    int brightness = look->bold ? (dim ? 0 : PEN_BOLD) : (dim ? PEN_DIM : 0);
 
-    return (look->reverse ? A_REVERSE : 0) | (look->underline ? A_UNDERLINE : 0) | brightness;
+    return ((look->reverse ? PEN_REVERSE : 0) | (look->underline ? PEN_UNDERLINE : 0) | brightness) &
+           ~term.not_with_colour;
 }
 
 /* ---- opening ---- */
@@ -279,6 +271,17 @@ static enum term_colours decide_colours(void)
     if (COLORS == 256)
         return TERM_256;
     return COLORS == 1 << 24 ? TERM_DIRECT : TERM_BASIC;
+}
+
+/* terminfo(5), no_color_video: 2 underline, 4 reverse, 16 dim, 32 bold. */
+static int decide_attributes(void)
+{
+    int bits = tigetnum("ncv");
+
+    if (term.colours == TERM_MONO || bits < 0)
+        return 0;
+    return (bits & 2 ? PEN_UNDERLINE : 0) | (bits & 4 ? PEN_REVERSE : 0) | (bits & 16 ? PEN_DIM : 0) |
+           (bits & 32 ? PEN_BOLD : 0);
 }
 
 /* A multiplexer may hand the variable on without what it stands for. */
@@ -420,6 +423,7 @@ int term_open(struct fault *fault)
     term.colours = decide_colours();
     term.glyphs = decide_glyphs(name);
     term.rgb_tones = decide_rgb_tones(name);
+    term.not_with_colour = decide_attributes();
     theme_default(&term.theme);
     term_theme(&term.theme, 0);
     (void)term_resize();
@@ -505,41 +509,76 @@ static const char *shown_text(const struct cell *cell)
     return term.is_utf8 && wcwidth((wchar_t)first) == cell->width ? cell->text : "?";
 }
 
-/* A solid cell is drawn as a blank in reverse: a block of the font may leave a gap to its neighbours.
- * With eight colours reverse would lose what brightness bold gives. */
-enum { SOLID = ROLE_COUNT };
-
-static bool is_solid(const struct cell *cell)
-{
-    return cell->quarters == 0xf && term.glyphs == GLYPHS_UTF8 && term.colours >= TERM_256;
-}
-
 /* A blank looks the same in every role that is neither reversed nor underlined. Taking that of the
  * text before it saves most changes of colour, and they are most of a frame's bytes. */
 static int drawn_role(const struct cell *cell, int before)
 {
     const struct look *looks = term.theme.look[term.step];
     const struct look *own = &looks[cell->role], *other = &looks[before];
-    if (is_solid(cell))
-        return cell->role + SOLID;
-    if (before >= SOLID)
-        return cell->role;
     bool same = cell->text[0] == ' ' && !own->reverse && !own->underline && !other->reverse &&
                 !other->underline;
 
     return same ? before : cell->role;
 }
 
+static void use_attributes(int wanted)
+{
+    if (wanted == term.pen_attributes)
+        return;
+    /* This takes the colours with it. */
+    add_capability("sgr0");
+    term.pen_ink[0] = term.pen_ink[1] = -1;
+    if (wanted & PEN_BOLD)
+        add_capability("bold");
+    if (wanted & PEN_DIM)
+        add_capability("dim");
+    if (wanted & PEN_UNDERLINE)
+        add_capability("smul");
+    if (wanted & PEN_REVERSE)
+        add_capability("rev");
+    term.pen_attributes = wanted;
+}
+
+/* `which`: 0 of the characters, 1 behind them. An ink is an entry of the terminal's colours, or with
+ * INK_RGB a colour that its description does not know of. */
+enum { INK_RGB = 1 << 25 };
+static void set_ink(int which, int ink)
+{
+    char bytes[32];
+    const char *way = terminal_says(which == 0 ? "setaf" : "setab");
+
+    if (ink == term.pen_ink[which] || term.colours == TERM_MONO)
+        return;
+    term.pen_ink[which] = ink;
+    if (ink & INK_RGB) {
+        int size = snprintf(bytes, sizeof bytes, "\033[%d;2;%d;%d;%dm", which == 0 ? 38 : 48,
+                            ink >> 16 & 0xff, ink >> 8 & 0xff, ink & 0xff);
+        add(bytes, (size_t)size);
+    } else if (way) {
+        (void)tputs(tiparm(way, ink), 1, add_byte);
+    }
+}
+
+static int background_ink(void)
+{
+    uint32_t background = term.theme.background[term.step];
+
+    return lowered(background, background);
+}
+
+static int role_ink(int role)
+{
+    return lowered(term.theme.look[term.step][role].rgb, term.theme.background[term.step]);
+}
+
 static void set_role(int role)
 {
     if (role == term.pen_role)
         return;
-    int named = role % SOLID;
-    (void)vidputs((attributes(named) ^ (role >= SOLID ? A_REVERSE : 0)) |
-                      (attr_t)COLOR_PAIR(pair_of(named)),
-                  add_byte);
+    use_attributes(attributes(role));
+    set_ink(0, role_ink(role));
+    set_ink(1, background_ink());
     term.pen_role = role;
-    term.pen_tones = false;
 }
 
 /* Whether a cell is shown as a picture; else what stands in for it is. */
@@ -548,49 +587,48 @@ static bool shows_tones(const struct cell *cell)
     return cell->half[0] > 0 && term.glyphs == GLYPHS_UTF8 && term.colours >= TERM_256;
 }
 
-/* A colour of a picture as set_ink takes it: 0xRRGGBB in steps that save bytes and are not seen, or an
- * entry of the palette. */
-static int tone_colour(int level, int x, int y)
+/* The ink of a picture: RGB in steps that save bytes and are not seen, or an entry of the palette. */
+static int tone_ink(int level, int x, int y)
 {
     enum { STEPS = 31 };
     int even = 1 + (level - 1) * STEPS / 254 * 254 / STEPS;
 
-    if (term.rgb_tones)
-        return (int)tone_rgb(&term.theme, term.step, even);
-    return ramp_entry(&term.ramp, level, x, y);
+    if (!term.rgb_tones)
+        return ramp_entry(&term.ramp, level, x, y);
+    uint32_t rgb = tone_rgb(&term.theme, term.step, even);
+    return term.colours == TERM_DIRECT ? direct_colour(rgb) : (int)rgb | INK_RGB;
 }
 
-static void set_ink(bool behind, int colour)
+/* Of a blank the first ink does not matter. */
+static void draw_inked(const char *text, int ink, int behind)
 {
-    char bytes[32];
-    const char *way = terminal_says(behind ? "setab" : "setaf");
-
-    if (term.rgb_tones && term.colours != TERM_DIRECT) {
-        int size = snprintf(bytes, sizeof bytes, "\033[%d;2;%d;%d;%dm", behind ? 48 : 38,
-                            colour >> 16, colour >> 8 & 0xff, colour & 0xff);
-        add(bytes, (size_t)size);
-    } else if (way) {
-        (void)tputs(tiparm(way, term.rgb_tones ? direct_colour((uint32_t)colour) : colour), 1,
-                    add_byte);
-    }
-}
-
-/* Half a cell each; a cell of one tone is a blank, whose foreground does not matter. */
-static void draw_tones(const struct cell *cell, int x, int y)
-{
-    int upper = tone_colour(cell->half[0], x, 2 * y), lower = tone_colour(cell->half[1], x, 2 * y + 1);
-    const char *text = upper == lower ? " " : "\u2580";
-
-    if (!term.pen_tones) {
-        (void)vidputs(A_NORMAL, add_byte);
-        term.pen_ink[0] = term.pen_ink[1] = term.pen_role = -1;
-        term.pen_tones = true;
-    }
-    if (upper != lower && term.pen_ink[0] != upper)
-        set_ink(false, term.pen_ink[0] = upper);
-    if (term.pen_ink[1] != lower)
-        set_ink(true, term.pen_ink[1] = lower);
+    use_attributes(0);
+    if (*text != ' ')
+        set_ink(0, ink);
+    set_ink(1, behind);
+    term.pen_role = -1;
     add(text, strlen(text));
+}
+
+/* Pictures and large digits: true if the cell has been drawn. A solid cell is a blank in its own
+ * colour, as a font's block may leave a gap to its neighbours. */
+static bool draw_picture(const struct cell *cell, int x, int y)
+{
+    bool plain = attributes(cell->role) % PEN_DIM == 0;
+
+    if (shows_tones(cell)) {
+        int upper = tone_ink(cell->half[0], x, 2 * y), lower = tone_ink(cell->half[1], x, 2 * y + 1);
+        draw_inked(upper == lower ? " " : "\u2580", upper, lower);
+    } else if (cell->quarters == 0xf && plain && term.colours >= TERM_256) {
+        draw_inked(" ", 0, role_ink(cell->role));
+    } else if (cell->quarters > 0 && plain && term.colours >= TERM_256) {
+        draw_inked(shown_text(cell), role_ink(cell->role), background_ink());
+    } else if (cell->text[0] == ' ' && plain && term.pen_role < 0 && term.pen_attributes == 0) {
+        draw_inked(" ", 0, background_ink());
+    } else {
+        return false;
+    }
+    return true;
 }
 
 /* Over a few cells that already look right it is shorter to write them again. */
@@ -633,11 +671,9 @@ static void draw_cell(const struct cell *line, int x, int y, int role)
     if (cell->width == 0 || (term.scrolls_at_end && last && y + 1 >= term.size.ws_row))
         return;
     move_to(line, x, y);
-    if (shows_tones(cell)) {
-        draw_tones(cell, x, y);
-    } else {
+    if (!draw_picture(cell, x, y)) {
         set_role(role);
-        add(role >= SOLID ? " " : text, role >= SOLID ? 1 : strlen(text));
+        add(text, strlen(text));
     }
     /* Behind the last column terminals differ. */
     term.pen_x = last ? -1 : x + cell->width;
@@ -665,11 +701,9 @@ static void put_line(const struct canvas *canvas, int y)
 /* Nothing of what the terminal shows, or of how it would draw, is trusted. */
 static void begin_whole(const struct canvas *canvas)
 {
-    (void)vidputs(A_NORMAL, add_byte);
     add_capability("sgr0");
     add_capability("op");
-    term.pen_x = term.pen_y = term.pen_role = -1;
-    term.pen_tones = false;
+    term.pen_x = term.pen_y = term.pen_role = term.pen_attributes = -1;
     if (canvas->width >= term.size.ws_col && canvas->height >= term.size.ws_row)
         return;
     /* The largest canvas is smaller than this window. */
