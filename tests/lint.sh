@@ -92,12 +92,17 @@ libc="$libc __divdi3 __moddi3 __divmoddi4 __udivdi3 __umoddi3 __udivmoddi4"
 list=$(mktemp)
 trap 'rm -f "$list" "$list.own"' EXIT
 printf '%s\n' $libc >"$list"
+objects() { # of a room, without those that sources of other names have left
+    for source in src/"$1"/*.c; do
+        name=${source##*/}
+        [ ! -e "$build/$1/${name%.c}.o" ] || echo "$build/$1/${name%.c}.o"
+    done
+}
 for room in base sky eclipse photo field eye night words; do
-    nm "$build"/$room/*.o 2>/dev/null | awk '$2 ~ /^[TDBRCV]$/ { print $3 }'
+    objects $room | xargs -r nm 2>/dev/null | awk '$2 ~ /^[TDBRCV]$/ { print $3 }'
 done | sort -u >"$list.own"
 for room in base sky eclipse photo field eye night words; do
-    for object in "$build"/$room/*.o; do
-        [ -e "$object" ] || continue
+    for object in $(objects $room); do
         for symbol in $(nm -u "$object" | awk '{ print $2 }'); do
             case $symbol in
             era*) [ $room = base ] || [ $room = sky ] || say "$object: $symbol is liberfa's" ;;
