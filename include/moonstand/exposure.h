@@ -90,6 +90,8 @@ void exposure_choose(const struct rig *rig, const struct exposure_ask *ask,
 bool exposure_same_dial(const struct exposure *a, const struct exposure *b);
 /* True where the same is to be dialled for the same target. */
 bool exposure_same(const struct exposure *a, const struct exposure *b);
+/* Takes what is dialled from another one, with its frames, blur and risk of vibration. */
+void exposure_take_dial(struct exposure *exposure, const struct exposure *set);
 /* What is dialled, in thirds of a stop: more is more light on the sensor. */
 int exposure_thirds(const struct exposure *exposure);
 

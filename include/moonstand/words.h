@@ -113,6 +113,10 @@ char *dial_words(const struct exposure *exposure, char out[DIAL_WORDS]);
  * where one frame does. */
 enum { BRACKET_WORDS = 64 };
 char *bracket_words(const struct exposure *exposure, char out[BRACKET_WORDS]);
+/* "0.9 stops too dark": the setting of the round in force where it is further off than the rig
+ * tolerates. Empty where it is not, or unknown. */
+enum { OFF_WORDS = 32 };
+char *off_words(const struct rig *rig, double off_stops, char out[OFF_WORDS]);
 /* Why it is not a better setting: "at blur limit, so ISO 10000", "umbra 1.3 stops short". Empty
  * where nothing limits it, and beside a sky that outshines what is wanted (nothing is missing
  * there). */

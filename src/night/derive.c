@@ -354,9 +354,12 @@ static void derive_shooting(struct night *night)
 {
     if (!covers_eclipse(night))
         cover_eclipse(night);
+    /* Rounds care for what is shot, and how many frames that is depends on them. */
     for (int i = 0; i < night->setup.rig_count; i++)
-        shooting_make(night, i, &night->shooting[i]);
+        shooting_make(night, i, &night->run[i], &night->shooting[i]);
     rounds_make(night, &night->rounds);
+    for (int i = 0; i < night->setup.rig_count; i++)
+        shooting_make(night, i, &night->step[i], &night->shooting[i]);
 }
 
 static void forget_framing(struct night *night)

@@ -45,7 +45,7 @@ void run_exposure(const struct night *night, int rig, const struct run_sample *s
                   double more_stops, struct exposure *exposure);
 /* The runs of all rigs from the samples. */
 void run_make(struct night *night);
-/* The rounds of the hands, from the samples and what the rigs shoot. */
+/* The rounds of the hands and the steps of the rigs, from the samples and what the rigs shoot. */
 void rounds_make(struct night *night, struct rounds *rounds);
 enum { KEPT_OFF = CONTACT_U4 - CONTACT_U1 + 1 }; /* contacts from U1 on that hands are kept off */
 
@@ -61,8 +61,9 @@ void framing_make(const struct night *night, int rig, struct framing *framing);
 void aim_follow(const struct night *night, struct rig_state *rig);
 /* How a wide rig should stand from now on. */
 void pose_advise(struct night *night, int rig, double utc);
-/* What one rig shoots, from its run and the events; the track covers the eclipse. */
-void shooting_make(const struct night *night, int rig, struct shooting *shooting);
+/* What one rig shoots with these settings, from the events; the track covers the eclipse. */
+void shooting_make(const struct night *night, int rig, const struct run *run,
+                   struct shooting *shooting);
 /* What the hands must do, from all else that the moment has. */
 void see_hands(const struct night *night, struct moment *moment);
 /* Batteries and cards of the moment, from what is derived. */

@@ -75,10 +75,10 @@ static void add_span(struct shooting *shooting, double from, double to, int brac
         shooting->span[shooting->span_count++] = (struct card_span){from, to, bracket_frames};
 }
 
-void shooting_make(const struct night *night, int index, struct shooting *shooting)
+void shooting_make(const struct night *night, int index, const struct run *run,
+                   struct shooting *shooting)
 {
     const struct rig *rig = &night->rig[index].rig;
-    const struct run *run = &night->run[index];
     struct span up[UP_SPANS];
     int count = up_spans_to(night, night->rig[index].ends_utc, up);
 

@@ -214,6 +214,20 @@ static void see_aimed(const struct night *night, const struct rig_state *state, 
     see_loss(state, utc, rig);
 }
 
+/* What the camera is to have is what the last round has set, with all else as of now. */
+static void see_set(const struct night *night, int index, double utc, struct rig_moment *rig)
+{
+    const struct exposure *set = rounds_now(&night->rounds, index, utc);
+    const struct exposure best = rig->exposure;
+
+    rig->off_stops = NAN;
+    if (!set || !best.known || utc < night->contact_utc[CONTACT_P1] ||
+        utc > night->rig[index].ends_utc)
+        return;
+    rig->off_stops = stops_off(&best, set);
+    exposure_take_dial(&rig->exposure, set);
+}
+
 static void see_rig(const struct night *night, int index, const struct run_sample *sample,
                     struct moment *moment)
 {
@@ -223,7 +237,8 @@ static void see_rig(const struct night *night, int index, const struct run_sampl
 
     run_ask(night, index, sample, moment->utc, &ask);
     exposure_choose(&state->rig, &ask, &rig->exposure);
-    see_change(&night->run[index], moment->utc, rig);
+    see_set(night, index, moment->utc, rig);
+    see_change(&night->step[index], moment->utc, rig);
     see_lost(&night->run[index], moment->utc, rig);
     rig->aim = night->advice[index];
     rig->aim_state = aim_state_of(state, moment);

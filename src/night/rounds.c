@@ -8,8 +8,11 @@
  * setting serves is such a span itself, so that the latest change is the best one.
  *
  * What is asked for stands in thirds of a stop, as the dial has them, at samples some seconds
- * apart. */
+ * apart. A bracket needs a stretch of them and covers one: its frames reach as far to either side of
+ * the one that is dialled as the light of the span asks for at its widest, never further. */
 #include "derive.h"
+
+#include <moonstand/vec3.h>
 
 #include <limits.h>
 #include <math.h>
@@ -19,15 +22,13 @@
 #define ROUND_LATE_S 60.0 /* a round that has come is told for so long */
 enum { PER_SAMPLE = 2 };  /* steps between two samples of the run */
 #define NEARLY 1e-9       /* of a third */
-/* Thirds that part brackets of another number of frames: no setting serves both. */
-#define OTHER_FRAMES 1000.0
 
-/* What one setting has to serve, thirds of a stop. */
+/* What one setting has to serve, and how far its frames reach to either side: thirds of a stop. */
 struct range {
-    double least, most;
+    double least, most, reach;
 };
 
-static const struct range nothing = {INFINITY, -INFINITY};
+static const struct range nothing = {INFINITY, -INFINITY, 0};
 
 /* Samples [from, to). */
 struct stretch {
@@ -42,9 +43,12 @@ static void widen(struct range *range, const struct rounds_ask *ask, int rig, in
 
     if (isnan(wanted[0]))
         return;
-    double least = wanted[0] < next ? wanted[0] : next, most = wanted[0] < next ? next : wanted[0];
+    double reach = ask->reach[rig] ? ask->reach[rig][sample] : 0;
+    double least = (wanted[0] < next ? wanted[0] : next) - reach;
+    double most = (wanted[0] < next ? next : wanted[0]) + reach;
     range->least = least < range->least ? least : range->least;
     range->most = most > range->most ? most : range->most;
+    range->reach = reach > range->reach ? reach : range->reach;
 }
 
 /* The whole third that is nearest to the middle of what it has to serve. */
@@ -57,7 +61,7 @@ static double best_third(const struct range *range)
 static double excess(const struct range *range, double tolerance)
 {
     double third = best_third(range);
-    double off = fmax(range->most - third, third - range->least) - tolerance;
+    double off = fmax(range->most - third, third - range->least) - range->reach - tolerance;
 
     return range->least <= range->most && off > NEARLY ? off : 0;
 }
@@ -134,15 +138,30 @@ static double round_utc(const struct night *night, int sample)
     return night->sample[0].utc + ROUND_STEP_S * sample;
 }
 
-/* Exposure in thirds of a stop that a rig can and should have, as a number that runs smoothly: what
- * is wanted, less what the dial cannot give. */
+/* Exposure in thirds of a stop that a rig can and should have: of one frame a number that runs
+ * smoothly, what is wanted less what the dial cannot give. */
 static double wanted_thirds(const struct exposure *exposure)
 {
     if (!exposure->known)
         return NAN;
     if (exposure->target == TARGET_BRACKET)
-        return exposure_thirds(exposure) + OTHER_FRAMES * exposure->bracket_frames;
+        return exposure_thirds(exposure);
     return 3 * (2 * log2(exposure->f_number) - exposure->ev100 - exposure->deficit_stops);
+}
+
+static double reach_thirds(const struct exposure *exposure)
+{
+    return 1.5 * exposure->bracket_step_stops * (exposure->bracket_frames - 1);
+}
+
+double stops_off(const struct exposure *wanted, const struct exposure *set)
+{
+    double off = exposure_thirds(set) - wanted_thirds(wanted);
+    double more = reach_thirds(set) - reach_thirds(wanted);
+
+    /* Of a bracket only what its frames do not cover. */
+    return wanted->bracket_frames > 1 ? copysign(fmax(0, fabs(off) - fmax(more, 0)), off) / 3
+                                      : off / 3;
 }
 
 /* A frame falls into the time of a sample. */
@@ -161,29 +180,51 @@ static bool by_hand(const struct night *night, int rig)
     return !night->rig[rig].rig.remote_exposure;
 }
 
-static double wanted_at(const struct night *night, int rig, int sample)
+/* No setting helps a picture of which the sky, the horizon or the mount's end leaves nothing. */
+static bool is_shown(const struct night *night, int rig, double utc)
 {
-    struct exposure exposure;
+    const struct run *run = &night->run[rig];
+    const struct rig *set_up = &night->rig[rig].rig;
+    struct vec3 moon = track_direction(&night->eclipse_track, utc);
 
-    run_exposure(night, rig, &night->sample[sample], 0, &exposure);
-    return wanted_thirds(&exposure);
+    for (int i = 0; i < run->lost_count; i++)
+        if (utc >= run->lost[i].span.from && utc <= run->lost[i].span.to)
+            return false;
+    return set_up->support == SUPPORT_FIXED || mount_reaches(&set_up->mount, asin(moon.z));
+}
+
+static bool is_wanted(const struct night *night, int rig, const struct span *up, int ups,
+                      double utc)
+{
+    bool is_up = false;
+
+    for (int i = 0; i < ups; i++)
+        is_up |= utc >= up[i].from && utc <= up[i].to;
+    return is_up && by_hand(night, rig) && is_shown(night, rig, utc) &&
+           takes_frame(&night->shooting[rig], utc, utc + ROUND_STEP_S);
 }
 
 /* Between two samples of the run it goes evenly. */
-static void find_wanted(const struct night *night, int rig, double wanted[ROUND_SAMPLES])
+static void find_wanted(const struct night *night, int rig, double wanted[ROUND_SAMPLES],
+                        double reach[ROUND_SAMPLES])
 {
-    const struct shooting *shooting = &night->shooting[rig];
-    double before, after = wanted_at(night, rig, 0);
+    struct span up[UP_SPANS];
+    int ups = up_spans_to(night, night->rig[rig].ends_utc, up);
+    struct exposure before, after;
 
+    run_exposure(night, rig, &night->sample[0], 0, &after);
     for (int i = 0; i + 1 < night->sample_count; i++) {
         before = after;
-        after = wanted_at(night, rig, i + 1);
-        for (int j = 0; j < PER_SAMPLE; j++) {
-            double utc = round_utc(night, PER_SAMPLE * i + j);
-            bool taken = by_hand(night, rig) && takes_frame(shooting, utc, utc + ROUND_STEP_S);
+        run_exposure(night, rig, &night->sample[i + 1], 0, &after);
+        double from = wanted_thirds(&before), to = wanted_thirds(&after);
+        bool bracket = before.bracket_frames > 1 || after.bracket_frames > 1;
 
-            wanted[PER_SAMPLE * i + j] =
-                taken ? before + (after - before) * j / PER_SAMPLE : (double)NAN;
+        for (int j = 0; j < PER_SAMPLE; j++) {
+            int sample = PER_SAMPLE * i + j;
+            bool wants = is_wanted(night, rig, up, ups, round_utc(night, sample));
+
+            wanted[sample] = wants ? from + (bracket ? 0 : (to - from) * j / PER_SAMPLE) : NAN;
+            reach[sample] = before.known ? reach_thirds(&before) : 0;
         }
     }
 }
@@ -197,31 +238,19 @@ static void find_kept_off(const struct night *night, int count, bool kept_off[RO
     }
 }
 
-static int frames_at(const struct night *night, int rig, int sample)
+/* The sample between two whose frames reach as far as any there and whose own choice is nearest to
+ * that third. -1: no frame is taken. */
+static int sample_of(const struct rounds_ask *ask, int rig, struct stretch span, double third)
 {
-    struct exposure exposure;
-
-    if (night->rig[rig].rig.target != TARGET_BRACKET)
-        return 1;
-    run_exposure(night, rig, &night->sample[sample / PER_SAMPLE], 0, &exposure);
-    return exposure.bracket_frames;
-}
-
-/* The sample between two at which the rig's own choice is nearest to that third; of a bracket one
- * with as many frames as any of them wants. -1: no frame is taken. */
-static int sample_of(const struct night *night, int rig, const double *wanted, struct stretch span,
-                     double third)
-{
-    int best = -1, most = 0;
+    const double *wanted = ask->wanted[rig], *reach = ask->reach[rig];
+    int best = -1;
 
     for (int i = span.from; i < span.to; i++) {
-        int frames = isnan(wanted[i]) ? 0 : frames_at(night, rig, i);
-
-        if (frames == 0 || frames < most)
+        if (isnan(wanted[i]) || (best >= 0 && reach[i] < reach[best]))
             continue;
-        if (frames > most || fabs(wanted[i] - third) < fabs(wanted[best] - third))
+        if (best < 0 || reach[i] > reach[best] ||
+            fabs(wanted[i] - third) < fabs(wanted[best] - third))
             best = i;
-        most = frames;
     }
     return best;
 }
@@ -230,17 +259,15 @@ static int sample_of(const struct night *night, int rig, const double *wanted, s
 static void set_rig(const struct night *night, int rig, int sample, const struct range *range,
                     int round, struct rounds *rounds)
 {
-    bool bracket = night->rig[rig].rig.target == TARGET_BRACKET;
+    const struct run_sample *at = &night->sample[sample / PER_SAMPLE];
     double third = best_third(range);
     const struct exposure *before;
     struct exposure exposure;
 
-    /* A bracket is set as the rig itself chooses it, with its number of frames. */
-    run_exposure(night, rig, &night->sample[sample / PER_SAMPLE],
-                 bracket ? 0 : (third - wanted_at(night, rig, sample / PER_SAMPLE)) / 3, &exposure);
-    if (!bracket)
-        rounds->worst_stops =
-            fmax(rounds->worst_stops, fmax(range->most - third, third - range->least) / 3);
+    run_exposure(night, rig, at, 0, &exposure);
+    run_exposure(night, rig, at, (third - wanted_thirds(&exposure)) / 3, &exposure);
+    rounds->worst_stops = fmax(
+        rounds->worst_stops, (fmax(range->most - third, third - range->least) - range->reach) / 3);
     if (round < 0 || rounds->set_count[rig] == 0) {
         rounds->begins[rig] = exposure;
         rounds->set_count[rig] = 1;
@@ -278,8 +305,7 @@ static void touch_rig(const struct night *night, const struct rounds_ask *ask, c
             end = to;
             next++;
         } while (next < rounds->count);
-        chosen = sample_of(night, rig, ask->wanted[rig], (struct stretch){from, end},
-                           best_third(&range));
+        chosen = sample_of(ask, rig, (struct stretch){from, end}, best_third(&range));
         if (chosen >= 0)
             set_rig(night, rig, chosen, &range, first, rounds);
         first = next;
@@ -313,10 +339,32 @@ static int least_rounds(struct rounds_ask ask)
     return rounds_cut(&ask, at);
 }
 
+/* What each rig is to have when: by round; what no hand sets follows the light. */
+static void find_steps(struct night *night, const struct rounds *rounds, int rig)
+{
+    const struct exposure *begins = &rounds->begins[rig];
+    struct run *step = &night->step[rig];
+
+    *step = night->run[rig];
+    if (!begins->known)
+        return;
+    step->count = 1;
+    step->segment[0] =
+        (struct segment){night->sample[0].utc, night->rig[rig].ends_utc, *begins};
+    for (int i = 0; i < rounds->count && step->count < SEGMENTS; i++) {
+        if (!rounds->round[i].touched[rig])
+            continue;
+        step->segment[step->count] = (struct segment){
+            rounds->round[i].utc, night->rig[rig].ends_utc, rounds->round[i].exposure[rig]};
+        step->segment[step->count - 1].utc_to = rounds->round[i].utc;
+        step->count++;
+    }
+}
+
 void rounds_make(struct night *night, struct rounds *rounds)
 {
     static const struct rounds none = {0};
-    double wanted[RIGS][ROUND_SAMPLES];
+    double wanted[RIGS][ROUND_SAMPLES], reach[RIGS][ROUND_SAMPLES];
     bool kept_off[ROUND_SAMPLES];
     int at[ROUNDS];
     struct rounds_ask ask = {.count = PER_SAMPLE * (night->sample_count - 1),
@@ -325,11 +373,14 @@ void rounds_make(struct night *night, struct rounds *rounds)
                              .apart = (int)lround(ROUND_APART_S / ROUND_STEP_S)};
 
     *rounds = none;
+    for (int rig = 0; rig < ask.rigs; rig++)
+        night->step[rig].count = 0;
     if (night->sample_count < 2)
         return;
     for (int rig = 0; rig < ask.rigs; rig++) {
-        find_wanted(night, rig, wanted[rig]);
+        find_wanted(night, rig, wanted[rig], reach[rig]);
         ask.wanted[rig] = wanted[rig];
+        ask.reach[rig] = reach[rig];
         ask.tolerance[rig] = 3 * night->rig[rig].rig.tolerance_stops;
     }
     find_kept_off(night, ask.count, kept_off);
@@ -340,6 +391,8 @@ void rounds_make(struct night *night, struct rounds *rounds)
     for (int rig = 0; rig < ask.rigs; rig++)
         touch_rig(night, &ask, at, rig, rounds);
     drop_empty(rounds);
+    for (int rig = 0; rig < ask.rigs; rig++)
+        find_steps(night, rounds, rig);
 }
 
 const struct exposure *rounds_next(const struct rounds *rounds, int rig, double utc,

@@ -454,3 +454,18 @@ const char *exposure_limit_name(enum exposure_limit limit)
 
     return names[limit];
 }
+
+void exposure_take_dial(struct exposure *exposure, const struct exposure *set)
+{
+    exposure->shutter = set->shutter;
+    exposure->iso = set->iso;
+    exposure->shutter_last = set->shutter_last;
+    exposure->iso_last = set->iso_last;
+    exposure->shutter_s = set->shutter_s;
+    exposure->bracket_frames = set->bracket_frames;
+    exposure->bracket_step_stops = set->bracket_step_stops;
+    exposure->bracket_shown = set->bracket_shown;
+    exposure->blur_px = set->blur_px;
+    exposure->limited_by = set->limited_by;
+    exposure->vibration_risk = set->vibration_risk;
+}

@@ -149,6 +149,7 @@ static void put_rig(struct document *document, cJSON *rigs, const struct night *
     put_text(document, object, "support", support_name(night->rig[index].rig.support));
     exposure = put_object(document, object, "exposure");
     put_exposure(document, exposure, &rig->exposure);
+    put_number(document, exposure, "off_stops", rig->off_stops, 2);
     put_flag(document, exposure, "lost", rig->lost);
     put_instant(document, exposure, "lost_from", rig->lost_span.span.from);
     put_instant(document, exposure, "lost_to", rig->lost_span.span.to);

@@ -35,7 +35,7 @@ void plan_rig_make(const struct night *night, int index, struct plan_rig *plan)
         struct sheet_part parts[SEGMENTS];
         struct sheet sheet;
 
-        sheet_make(&rig, parts, parts_in(&night->run[index], up[i], parts), up[i].from,
+        sheet_make(&rig, parts, parts_in(&night->step[index], up[i], parts), up[i].from,
                    rig.saving_s, &sheet, plan->line + plan->count, PLAN_LINES - plan->count);
         plan->count += sheet.lines;
         plan->shots += sheet.shots;

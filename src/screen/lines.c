@@ -97,23 +97,20 @@ static void say_phase(const struct topic *topic)
 
 /* ---- rigs ---- */
 
-/* What the hands have to set, or what a remote sets now. */
 static void say_setting(const struct topic *topic)
 {
     const struct scene *scene = topic->scene;
     const struct rig_moment *rig_now = &scene->moment->rig[topic->rig];
     const struct rig *rig = &scene->night->rig[topic->rig].rig;
-    const struct exposure *exposure =
-        rig->remote_exposure ? &rig_now->exposure
-                             : rounds_now(&scene->night->rounds, topic->rig, scene->moment->utc);
+    const struct exposure *exposure = &rig_now->exposure;
     char dial[DIAL_WORDS], bracket[BRACKET_WORDS], limit[LIMIT_WORDS];
 
-    if (!exposure || !exposure->known || !rig_now->exposure.known || rig_now->aim_state == AIM_DONE)
+    if (!exposure->known || rig_now->aim_state == AIM_DONE)
         return;
     (void)bracket_words(exposure, bracket);
     (void)limit_words(rig, exposure, limit);
     say(topic, "%s: set %s, %s%s%s", rig->name, dial_words(exposure, dial),
-        *bracket ? bracket : target_words(rig_now->exposure.target), *limit ? "; " : "", limit);
+        *bracket ? bracket : target_words(exposure->target), *limit ? "; " : "", limit);
 }
 
 static void say_lost(const struct topic *topic)

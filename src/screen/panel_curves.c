@@ -303,7 +303,7 @@ static void draw_run(struct area gutter, struct area area, const struct chart *c
 {
     const struct scene *scene = chart->scene;
     int rig = scene->view->rig;
-    const struct run *run = &scene->night->run[rig];
+    const struct run *run = &scene->night->step[rig];
     const struct exposure *now = &scene->moment->rig[rig].exposure;
     bool is_done = scene->moment->rig[rig].aim_state == AIM_DONE;
     struct scale scale = run_scale(run);
@@ -331,7 +331,7 @@ static void draw_run(struct area gutter, struct area area, const struct chart *c
 static void draw_changes(struct area gutter, struct area area, const struct chart *chart)
 {
     const struct scene *scene = chart->scene;
-    const struct run *run = &scene->night->run[scene->view->rig];
+    const struct run *run = &scene->night->step[scene->view->rig];
     char clock[TEXT_INSTANT], dial[DIAL_WORDS], text[WORDS_LINE];
     enum role role = ROLE_VALUE;
     int x = 0;

@@ -52,7 +52,9 @@ static void say_limit_in(char out[WORDS_LINE], const struct rig_scene *rig, int 
                                                                   some thousand millionths */
     char limit[LIMIT_WORDS], what[WORDS_WHAT], correction[16] = "";
 
-    (void)limit_words(&rig->state->rig, exposure, limit);
+    /* That light runs away from a setting counts for more than what keeps it from being better. */
+    if (!*off_words(&rig->state->rig, rig->now->off_stops, limit))
+        (void)limit_words(&rig->state->rig, exposure, limit);
     if (corrected && brevity < 2)
         (void)snprintf(correction, sizeof correction, ", %+.1f", exposure->correction_stops);
     if (exposure->known && exposure->bracket_frames > 1)

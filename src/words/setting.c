@@ -51,6 +51,17 @@ char *bracket_words(const struct exposure *exposure, char out[BRACKET_WORDS])
     return out;
 }
 
+char *off_words(const struct rig *rig, double off_stops, char out[OFF_WORDS])
+{
+    enum { ROUNDED = 20 }; /* of a stop: what is said is rounded to a tenth */
+
+    out[0] = '\0';
+    if (fabs(off_stops) > rig->tolerance_stops + 1.0 / ROUNDED)
+        (void)snprintf(out, OFF_WORDS, "%.1f stops too %s", fabs(off_stops),
+                       off_stops > 0 ? "bright" : "dark");
+    return out;
+}
+
 /* Shutter and ISO are both held back by blur, or by what a mount does unguided: which of them gave
  * way. */
 static void say_blur(const struct rig *rig, const struct exposure *exposure, char out[LIMIT_WORDS])
