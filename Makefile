@@ -187,10 +187,10 @@ $(BUILD)/tests/storms/moonstand: tests/storms/clock.c $(OBJECTS)
 mutants: COUNT ?= 300
 mutants: SEED ?= 1
 mutants: deps-check
-	@$(MAKE) --no-print-directory -s $(GENERATED)
+	@$(MAKE) --no-print-directory -s $(GENERATED) $(BUILD)/tests/eye/table
 	@tests/mutants/mutants.py $(BUILD)/mutants $(COUNT) $(SEED) \
 		"$(subst ",\",$(CC) $(filter-out -I$(BUILD)/gen,$(ALL_CFLAGS)) -I$(CURDIR)/$(BUILD)/gen)" \
-		"$(shell pkg-config --libs $(LIBRARIES) 2>/dev/null) -lm -lpthread" $(ONLY)
+		"$(shell pkg-config --libs $(LIBRARIES) 2>/dev/null) -ljpeg -lm -lpthread" $(ONLY)
 
 # Our numbers beside published ones: tests/truth/TRUTH.md.
 truth: deps

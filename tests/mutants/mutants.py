@@ -12,20 +12,34 @@ change; tests/mutants/SURVIVORS.md has the reasons. Exit status 1 where a goal i
 rooms, 85 % elsewhere.
 """
 import os
+import queue
 import random
 import re
 import resource
+import select
 import shlex
 import shutil
 import signal
 import subprocess
 import sys
+import tempfile
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
-PURE = ["base", "sky", "eclipse", "photo", "field", "night"]
+PURE = ["base", "sky", "eclipse", "photo", "field", "eye", "night", "words"]
 ROOMS = PURE + ["store", "devices", "report", "screen", "app"]
 GOAL = {True: 95, False: 85}
+# What the words say is held by the canvases and prints that show them, the finder also by what reads a picture.
+ALSO = {"words": ["night", "report", "screen"], "eye": ["app"]}
+# Outside the pure rooms a break may also be noticed by the quick scripts that drive that room.
+SCRIPTS = {
+    "store": ["pipes", "dusk", "look", "first_time"],
+    "devices": ["gps", "awake", "look"],
+    "report": ["pipes", "dusk", "look", "first_time", "examples"],
+    "screen": ["pipes", "dusk", "plain", "looks", "live"],
+    "app": ["pipes", "dusk", "look", "first_time", "examples", "plain", "looks", "live", "manners", "setup"],
+}
 # Never broken: a wrong process number could end whatever runs on this machine.
 UNTOUCHED = re.compile(r"\bkill\b|pid|^\s*#|_Static_assert|^\s*(static |const |extern )*(struct|enum|union) \w+ \{")
 SWAPS = {
@@ -35,6 +49,8 @@ SWAPS = {
 }
 OPERATOR = re.compile(r"(?<= )(==|!=|<=|>=|<|>|&&|\|\||\+=|-=|\*=|\+|-|\*|/|%|&|\|)(?= )|(\+\+|--)")
 NUMBER = re.compile(r"(?<![\w.])(\d+\.\d*(?:e[+-]?\d+)?|\d+)(?![\w.])")
+# The room of an array: one element more is never noticed, for nothing is put there.
+ARRAY = re.compile(r"^\s*(?:(?:static|const) )*(?:char|int|double|bool|size_t|\w+_t|unsigned|(?:struct|enum) \w+)\b[^(]*$")
 CALL = re.compile(r"\b(\w+)\(([\w.>&*\[\]-]+), ([\w.>&*\[\]-]+)(, [^()]*)?\)")
 STATEMENT = re.compile(r"^(\s+)(?!return|break|continue|goto|case|default|else|if|for|while|do\b)"
                        r"((?:\(void\))?[\w>.\[\]*&-]+(?:\(.*\)| [-+*/|&]?= .*|\+\+|--));$")
@@ -55,6 +71,9 @@ def breaks_of(line):
         found += [(*m.span(), new) for new in SWAPS.get(m.group(), [])]
     for m in NUMBER.finditer(line):
         value = m.group()
+        before = line[:m.start()]
+        if before.rfind("[") > before.rfind("]") and ARRAY.match(before) and "=" not in before[before.rfind("["):]:
+            continue
         found.append((*m.span(), repr(float(value) * 1.1) if re.search(r"[.e]", value) else str(int(value) + 1)))
     for m in CALL.finditer(line):
         if m.group(2) != m.group(3):
@@ -82,97 +101,183 @@ def candidates(tree, rooms):
 
 
 def limits():
+    os.nice(10)
     resource.setrlimit(resource.RLIMIT_AS, (8 << 30, 8 << 30))
     resource.setrlimit(resource.RLIMIT_FSIZE, (256 << 20, 256 << 20))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 
-class House:
-    """A copy of the tree whose rooms are one shared library, so that a break costs one compilation."""
+class Bench:
+    """A folder in which one break at a time is compiled, linked and tried: a library, the program, a home."""
 
-    def __init__(self, build, compile_words, link_words, rooms):
-        self.tree, self.cc, self.libraries = build / "tree", shlex.split(compile_words), shlex.split(link_words)
+    def __init__(self, house, number):
+        self.house, self.folder = house, house.tree / f"bench{number}"
+        self.folder.mkdir()
+        (self.folder / "tests").symlink_to(house.build.parent / "tests")
+        # A short name: what the program shows of its folders is cut where it does not fit.
+        self.home = Path(tempfile.mkdtemp(prefix="mm-"))
+        self.env = dict(os.environ, HOME=str(self.home), TMPDIR=str(self.home),
+                        LD_LIBRARY_PATH=str(self.folder), TERM="xterm-256color", LC_ALL="C.UTF-8",
+                        CMOCKA_MESSAGE_OUTPUT="TAP")
+        self.link(None, None)
+
+    def link(self, replaced, broken):
+        """The library and the program from the objects as they are, but for one."""
+        objects = [broken if path == replaced else path for path in self.house.objects]
+        main = self.house.main if replaced != self.house.main else broken
+        library = self.folder / "libmoonstand.so"
+        self.house.linked(["-shared", "-Wl,-soname,libmoonstand.so", "-o", library, *objects])
+        self.house.linked(["-o", self.folder / "moonstand", main, library, f"-Wl,-rpath,{self.folder}"])
+
+    def run(self, test, seconds):
+        """The first word of failure, '' where it passes."""
+        command = ["sh", test, self.folder] if test.suffix == ".sh" else [test]
+        child = subprocess.Popen(command, cwd=self.house.tree, env=self.env, stdin=subprocess.DEVNULL,
+                                 stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, start_new_session=True,
+                                 preexec_fn=limits)
+        end, said = time.monotonic() + seconds, b""
+        try:
+            while True:
+                ready, _, _ = select.select([child.stdout], [], [], max(0.0, end - time.monotonic()))
+                if not ready:
+                    return "does not end"
+                got = os.read(child.stdout.fileno(), 65536)
+                said += got
+                failure = re.search(rb"^not ok .*\n(?<!# SKIP\n)", said, re.M)
+                if failure:
+                    return re.sub(r"\W+", " ", failure.group().decode("utf-8", "replace")).strip()
+                if not got:
+                    # A grandchild may hold the pipe no longer, and the test be still at work.
+                    status = child.wait(timeout=max(0.1, end - time.monotonic()))
+                    return f"ends with {status}" if status else ""
+        except subprocess.TimeoutExpired:
+            return "does not end"
+        finally:
+            self.sweep(child)
+
+    def sweep(self, child):
+        """Ends what a test has left: its group, its terminals, and each process of this folder's program."""
+        for word, patience in (signal.SIGTERM, 5), (signal.SIGKILL, 5):
+            if child.poll() is not None and word == signal.SIGTERM:
+                continue
+            try:
+                os.killpg(child.pid, word)
+                child.wait(timeout=patience)
+            except (ProcessLookupError, subprocess.TimeoutExpired):
+                pass
+        child.stdout.close()
+        for link in Path("/proc").glob("[0-9]*/exe"):
+            try:
+                if Path(os.readlink(link)).parent == self.folder:
+                    os.kill(int(link.parent.name), signal.SIGKILL)
+            except OSError:
+                pass
+        shutil.rmtree(self.home, ignore_errors=True)
+        self.home.mkdir(exist_ok=True)
+
+    def noticed_by(self, room, stem):
+        """What fails twice in the same way: a busy machine alone lets some fail now and then."""
+        def order(timed):
+            seconds, test = timed
+            return seconds > 10, test.name != f"test_{stem}", seconds
+        for seconds, test in sorted(self.house.tests[room], key=order):
+            failure = self.run(test, 10 + 4 * seconds)
+            if failure and failure == self.run(test, 10 + 4 * seconds):
+                return f"{test.name}: {failure}"
+        return None
+
+    def try_break(self, spot):
+        """None where it is no break; else what noticed it, or '' for nothing."""
+        room, path, _, start, end, new = spot
+        whole, out, before = path.read_text(), self.folder / "broken.o", self.house.object_of(path)
+        source = self.folder / path.name
+        source.write_text(whole[:start] + new + whole[end:])
+        try:
+            if not self.house.compile(source, out, path.parent) or out.read_bytes() == before.read_bytes():
+                return None
+            self.link(before, out)
+            return self.noticed_by(room, path.stem) or ""
+        finally:
+            source.unlink()
+
+
+class House:
+    """A copy of the tree whose rooms are one shared library, so that a break costs one compilation and a link."""
+
+    def __init__(self, build, compile_words, link_words, rooms, benches):
+        self.build, self.tree = build.resolve(), build.resolve() / "tree"
+        self.cc, self.libraries = shlex.split(compile_words), shlex.split(link_words)
         shutil.rmtree(self.tree, ignore_errors=True)
         for name in ("src", "include", "tests", "themes"):
             shutil.copytree(name, self.tree / name)
-        self.env = dict(os.environ, HOME=str(self.tree / "home"), TERM="xterm-256color", LC_ALL="C.UTF-8")
-        (self.tree / "home").mkdir()
-        self.library = self.tree / "libmoonstand.so"
-        self.objects = {}
-        for path in sorted(self.tree.glob("src/*/*.c")):
-            if path.name != "main.c" and not self.compile(path, self.object_of(path)):
-                sys.exit(f"mutants: {path} does not compile")
-        self.link()
-        self.tests = {room: self.make_tests(room) for room in rooms}
+        for name in Path(".").glob("*"):
+            if name.is_file():
+                shutil.copy(name, self.tree)
+        sources = sorted(self.tree.glob("src/*/*.c"))
+        with ThreadPoolExecutor(benches) as pool:
+            made = pool.map(lambda path: self.compile(path, self.object_of(path), path.parent), sources)
+            for path, good in zip(sources, made):
+                if not good:
+                    sys.exit(f"mutants: {path} does not compile")
+            self.main = self.object_of(self.tree / "src/app/main.c")
+            self.objects = [self.object_of(path) for path in sources if path.name != "main.c"]
+            self.benches = queue.Queue()
+            for number in range(benches):
+                self.benches.put(Bench(self, number))
+            units = [path for room in rooms for beside in [room, *ALSO.get(room, [])]
+                     for path in (self.tree / "tests" / beside).glob("test_*.c")]
+            scripts = [self.tree / "tests/night" / f"{name}.sh" for room in rooms for name in SCRIPTS.get(room, [])]
+            tests = sorted({*units, *scripts})
+            seconds = dict(zip(tests, pool.map(self.time_test, tests)))
+        self.tests = {room: [(seconds[t], t.with_suffix("") if t.suffix == ".c" else t) for t in tests
+                             if seconds[t] is not None and is_beside(t, room)] for room in rooms}
 
     def object_of(self, path):
         return self.tree / "objects" / path.parent.name / (path.stem + ".o")
 
-    def compile(self, path, out):
+    def compile(self, path, out, room):
+        """Both as it is and broken under the same name, so that the same code is the same bytes."""
         out.parent.mkdir(parents=True, exist_ok=True)
-        command = [*self.cc, "-g0", "-Werror", "-Wno-format-truncation", "-fPIC", "-I.", "-c", "-o", str(out.resolve()), str(path.relative_to(self.tree))]
-        return subprocess.run(command, cwd=self.tree, capture_output=True).returncode == 0
+        command = [*self.cc, "-g0", "-O1", "-Werror", "-Wno-format-truncation", "-fPIC", f"-I{self.tree}/include",
+                   "-iquote", room, "-c", "-o", out, path.name]
+        environment = os.environ if path.parent == room else dict(os.environ, CCACHE_DISABLE="1")
+        return subprocess.run(command, cwd=path.parent, env=environment, capture_output=True,
+                              preexec_fn=limits).returncode == 0
 
-    def link(self):
-        objects = [str(p.resolve()) for p in sorted(self.tree.glob("objects/*/*.o"))]
-        subprocess.run([*self.cc, "-shared", "-o", str(self.library.resolve()), *objects, *self.libraries], check=True,
-                       cwd=self.tree)
+    def linked(self, words):
+        subprocess.run([*self.cc, *words, *self.libraries], check=True, cwd=self.tree, preexec_fn=limits)
 
-    def make_tests(self, room):
-        """[(seconds, program)] of the room's units, those that pass as the sources are."""
-        made = []
-        for source in sorted((self.tree / "tests" / room).glob("test_*.c")):
-            program = source.with_suffix("").resolve()
-            subprocess.run([*self.cc, "-g0", "-w", "-Itests", f'-DTEST_DATA="{self.tree.resolve()}/tests/data"', "-o",
-                            str(program), str(source.relative_to(self.tree)), str(self.library.resolve()),
-                            f"-Wl,-rpath,{self.tree.resolve()}", *self.libraries, "-lcmocka"],
-                           cwd=self.tree, check=True)
-            begun = time.monotonic()
-            if any(self.run(program, 300) for _ in range(3)):
-                made.append((time.monotonic() - begun, program))
-            else:
-                print(f"  left out, it fails by itself here: tests/{room}/{source.name}", flush=True)
-        return sorted(made)
-
-    def run(self, program, seconds):
-        """Whether it passes."""
-        child = subprocess.Popen([str(program)], cwd=self.tree, env=self.env, stdin=subprocess.DEVNULL,
-                                 stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True,
-                                 preexec_fn=limits)
+    def time_test(self, test):
+        """Seconds that it takes as the sources are; None where it does not pass then. A unit is made first."""
+        bench = self.benches.get()
+        program = test
         try:
-            return child.wait(timeout=seconds) == 0
-        except subprocess.TimeoutExpired:
-            return False
-        finally:
-            try:
-                os.killpg(child.pid, signal.SIGKILL)
-            except ProcessLookupError:
-                pass
-            child.wait()
-
-    def is_noticed(self, room, stem):
-        """The test of the same name first, then the quick ones."""
-        for seconds, program in sorted(self.tests[room], key=lambda t: (t[1].name != f"test_{stem}", t[0])):
-            # Twice: a busy machine alone lets some fail now and then.
-            if not any(self.run(program, 10 + 5 * seconds) for _ in range(2)):
-                return program.name
-        return None
-
-
-def try_break(house, spot):
-    """None where it is no break; else what noticed it, or '' for nothing."""
-    room, path, _, start, end, new = spot
-    whole, out = path.read_text(), house.object_of(path)
-    before = out.read_bytes()
-    path.write_text(whole[:start] + new + whole[end:])
-    try:
-        if not house.compile(path, out) or out.read_bytes() == before:
+            if test.suffix == ".c":
+                program = test.with_suffix("")
+                self.linked(["-g0", "-w", "-O1", "-Itests", f'-DTEST_DATA="{self.tree}/tests/data"', "-o", program,
+                             test, bench.folder / "libmoonstand.so", "-lcmocka"])
+            for _ in range(3):
+                begun = time.monotonic()
+                failure = bench.run(program, 300)
+                if not failure:
+                    return time.monotonic() - begun
+            print(f"  left out, it fails by itself here: {test.relative_to(self.tree)}: {failure}", flush=True)
             return None
-        house.link()
-        return house.is_noticed(room, path.stem) or ""
-    finally:
-        path.write_text(whole)
-        out.write_bytes(before)
+        finally:
+            self.benches.put(bench)
+
+    def try_break(self, spot):
+        bench = self.benches.get()
+        try:
+            return bench.try_break(spot)
+        finally:
+            self.benches.put(bench)
+
+
+def is_beside(test, room):
+    if test.suffix == ".sh":
+        return test.stem in SCRIPTS.get(room, [])
+    return test.parent.name in [room, *ALSO.get(room, [])]
 
 
 def describe(house, spot):
@@ -198,24 +303,34 @@ def reasons():
 def main():
     build, count, seed = Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3])
     rooms = sys.argv[6:] or ROOMS
-    house, known = House(build, sys.argv[4], sys.argv[5], rooms), reasons()
+    benches = int(os.environ.get("JOBS", 2 * (os.cpu_count() or 1)))
+    begun = time.monotonic()
+    house, known = House(build, sys.argv[4], sys.argv[5], rooms, benches), reasons()
     spots = candidates(house.tree, rooms)
     random.Random(seed).shuffle(spots)
     tally = {room: [0, 0, 0] for room in rooms}  # noticed, survived, of these with a reason
-    begun = time.monotonic()
-    for spot in spots:
-        if sum(sum(row[:2]) for row in tally.values()) >= count:
-            break
-        by = try_break(house, spot)
-        if by is None:
-            continue
-        name, number, line, broken = describe(house, spot)
-        row = tally[spot[0]]
-        row[0 if by else 1] += 1
-        reason = None if by else known.get((str(name), line, broken))
-        row[2] += reason is not None
-        print(f"{'noticed ' if by else 'SURVIVED'} {name}:{number}: {line}  ->  {broken}"
-              + (f"  ({by})" if by else f"  ({reason})" if reason else ""), flush=True)
+    print(f"ready after {(time.monotonic() - begun) / 60:.0f} minutes", flush=True)
+    with ThreadPoolExecutor(benches) as pool:
+        waiting, rest = [], iter(spots)
+        while sum(sum(row[:2]) for row in tally.values()) < count:
+            waiting += [(spot, pool.submit(house.try_break, spot)) for _, spot in zip(range(benches + 2 - len(waiting)), rest)]
+            if not waiting:
+                break
+            spot, future = waiting.pop(0)
+            by = future.result()
+            if by is None:
+                continue
+            name, number, line, broken = describe(house, spot)
+            row = tally[spot[0]]
+            row[0 if by else 1] += 1
+            reason = None if by else known.get((str(name), line, broken))
+            row[2] += reason is not None
+            print(f"{'noticed ' if by else 'SURVIVED'} {name}:{number}: {line}  ->  {broken}"
+                  + (f"  ({by})" if by else f"  ({reason})" if reason else ""), flush=True)
+        for _, future in waiting:
+            future.cancel()
+    while not house.benches.empty():
+        shutil.rmtree(house.benches.get().home, ignore_errors=True)
     print(f"\n{len(spots)} places, seed {seed}, {(time.monotonic() - begun) / 60:.0f} minutes")
     print("room        breaks  noticed  survived  with a reason    %")
     missed = False

@@ -16,6 +16,8 @@ cleanup() {
     rm -rf "$home" "$home.run"
 }
 trap cleanup EXIT
+# Ended from outside, it still cleans up.
+trap 'exit 1' HUP TERM
 
 ok() { # name, status
     number=$((number + 1))
