@@ -196,6 +196,32 @@ static void a_session_against_itself_differs_in_nothing(void **state)
     demo_free(night);
 }
 
+/* The middle of 1:40, 0:12 and 0:40 is 0:40, in whatever order they came; one nobody answers is no
+ * number. */
+static void alarms_are_told_by_their_middle(void **state)
+{
+    static const double late_s[] = {100, 12, 40, NAN};
+    struct night *night = demo_night(demo_setup(), "2028-12-31"),
+                 *other = demo_night(demo_setup(), "2028-12-31");
+    const struct compared a = {"late", night}, b = {"still", other};
+    double utc = night->contact_utc[CONTACT_U1];
+    char *text;
+
+    (void)state;
+    for (size_t i = 0; i < sizeof late_s / sizeof *late_s; i++, utc += 900) {
+        demo_apply(night,
+                   (struct act){.utc = utc, .kind = ACT_ALARM, .rig = 1, .value = {utc}});
+        if (isfinite(late_s[i]))
+            demo_apply(night, (struct act){.utc = utc + late_s[i], .kind = ACT_AIM, .rig = 1});
+    }
+    PRINTED(text, report_comparison_markdown(out, &a, &b));
+    assert_non_null(strstr(text, "\n| long | alarms | 4: answered after 0:40 in the middle, 1:40 at "
+                                 "most, 1 never | 0 |\n"));
+    free(text);
+    demo_free(night);
+    demo_free(other);
+}
+
 /* A program that was killed told what came up to its last sign of life. */
 static void heard_up_to_the_last_sign_of_life(void **state)
 {
@@ -221,6 +247,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(json_has_all_of_both),
         cmocka_unit_test(markdown_tells_what_differs),
+        cmocka_unit_test(alarms_are_told_by_their_middle),
         cmocka_unit_test(heard_up_to_the_last_sign_of_life),
         cmocka_unit_test(a_session_against_itself_differs_in_nothing),
     };
