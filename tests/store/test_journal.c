@@ -1087,6 +1087,26 @@ static void test_pipe_does_not_hang(void **state)
     (void)alarm(0);
 }
 
+/* Whoever looks on has what was read, and is not held up, when a FIFO takes the folder's place. */
+static void test_pipe_in_the_folders_place(void **state)
+{
+    struct replay seen = {0};
+    struct journal *other;
+
+    (void)state;
+    write_session(2);
+    other = must_open(false, &seen);
+    remove_folder();
+    assert_int_equal(mkfifo(folder, 0600), 0);
+    (void)alarm(10);
+    assert_int_equal(journal_poll(other, NULL), 0);
+    (void)alarm(0);
+    assert_int_equal(seen.last, 2);
+    assert_int_equal(unlink(folder), 0);
+    assert_int_equal(mkdir(folder, 0700), 0);
+    assert_int_equal(journal_close(other), 0);
+}
+
 static void test_folder_of_somebody_else(void **state)
 {
     (void)state;
@@ -1357,6 +1377,7 @@ int main(void)
         IN_SESSION(test_link_is_not_followed),
         IN_SESSION(test_torn_tail_is_not_put_behind_a_link),
         IN_SESSION(test_pipe_does_not_hang),
+        IN_SESSION(test_pipe_in_the_folders_place),
         IN_SESSION(test_folder_of_somebody_else),
         IN_SESSION(test_killed_between_any_two_calls),
         IN_SESSION(test_killed_at_random_points),
