@@ -188,7 +188,7 @@ mutants: COUNT ?= 300
 mutants: SEED ?= 1
 mutants: deps-check
 	@$(MAKE) --no-print-directory -s $(GENERATED) $(BUILD)/tests/eye/table
-	@tests/mutants/mutants.py $(BUILD)/mutants $(COUNT) $(SEED) \
+	@nice -n 5 tests/mutants/mutants.py $(BUILD)/mutants $(COUNT) $(SEED) \
 		"$(subst ",\",$(CC) $(filter-out -I$(BUILD)/gen,$(ALL_CFLAGS)) -I$(CURDIR)/$(BUILD)/gen)" \
 		"$(shell pkg-config --libs $(LIBRARIES) 2>/dev/null) -ljpeg -lm -lpthread" $(ONLY)
 

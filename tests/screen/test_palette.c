@@ -40,6 +40,27 @@ static void red_has_no_green_or_blue(void **state)
     assert_true(theme.look[1][ROLE_VALUE].rgb < theme.look[0][ROLE_VALUE].rgb);
 }
 
+/* The theme that stands in where its file cannot be read is that file's, and what cries loudest is
+ * bold and reverse. */
+static void the_built_in_theme_is_that_of_the_file(void **state)
+{
+    struct theme built_in, read;
+
+    (void)state;
+    theme_default(&built_in);
+    assert_int_equal(theme_read(TEST_DATA "/../../themes/red.json", &read, NULL), 0);
+    for (int step = 0; step < THEME_STEPS; step++)
+        for (int role = 0; role < ROLE_COUNT; role++) {
+            const struct look *a = &built_in.look[step][role], *b = &read.look[step][role];
+
+            assert_int_equal(a->rgb, b->rgb);
+            assert_int_equal(a->bold, b->bold);
+            assert_int_equal(a->reverse, b->reverse);
+            assert_int_equal(a->underline, b->underline);
+        }
+    assert_true(built_in.look[0][ROLE_ALARM].bold && built_in.look[0][ROLE_ALARM].reverse);
+}
+
 static bool are_told_apart(const struct look *a, const struct look *b)
 {
     return a->bold != b->bold || a->reverse != b->reverse || a->underline != b->underline;
@@ -164,6 +185,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(red_has_no_green_or_blue),
+        cmocka_unit_test(the_built_in_theme_is_that_of_the_file),
         cmocka_unit_test(meaning_is_more_than_colour),
         cmocka_unit_test(every_red_is_lowered_to_red),
         cmocka_unit_test(the_palette_is_xterms),
