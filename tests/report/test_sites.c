@@ -102,11 +102,33 @@ static void sites_for_people(void **state)
     free(text);
 }
 
+/* One hour of a forecast is a forecast. */
+static void a_forecast_of_one_hour(void **state)
+{
+    struct forecast forecast = {.issued_utc = NAN};
+    double greatest = utc_from_tt(eclipse.tt[CONTACT_GREATEST]);
+    struct site site = demo_setup()->site;
+    struct site_view view;
+    char *text;
+
+    (void)state;
+    assert_int_equal(
+        forecast_add(&forecast, &(struct forecast_row){greatest, 20, NAN, NAN, NAN}, NULL), 0);
+    assert_int_equal(site_view_make(&view, &site, &eclipse, &forecast, greatest), 0);
+    assert_true(view.has_forecast);
+    PRINTED(text, report_sites_text(out, &view, 1, UNITS_METRIC));
+    assert_non_null(strstr(text, "cloud 20 % at greatest"));
+    assert_non_null(strstr(text, "of unknown age"));
+    assert_null(strstr(text, "wind"));
+    free(text);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sites_for_tools),
         cmocka_unit_test(sites_for_people),
+        cmocka_unit_test(a_forecast_of_one_hour),
     };
 
     return cmocka_run_group_tests(tests, prepare, NULL);

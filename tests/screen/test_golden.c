@@ -17,7 +17,13 @@ enum {
     TICKED = 1, /* what was due is done */
     COLD = 2,   /* the air, and damp */
     FORMS = 4,  /* twelve hours, imperial units */
-    CLOUDY = 8  /* a forecast told by hand */
+    CLOUDY = 8, /* a forecast told by hand */
+    ROOF = 16,  /* 40 degrees further east, behind a roof */
+    FLIP = 32,  /* there: the mount must be flipped in totality, and looks no higher than 49 degrees */
+    DUSK = 64,  /* in London, where the Moon rises in the partial phase */
+    AWAY = 128, /* in the South Pacific, where no phase of it is up */
+    ENDS = 256, /* the long rig ends after U3 */
+    CARDS = 512 /* cards, one of them nearly full, and a laptop that runs out */
 };
 
 struct golden {
@@ -199,13 +205,120 @@ static const struct golden goldens[] = {
     {"strip-curves", 80, 6, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1, .page = PAGE_CURVES}},
     {"wide-afar", 120, 40, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1, .page = PAGE_FAR}},
     {"small", 30, 8, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
+    /* At the sizes at which one layout gives way to the next. */
+    {"edge-19x3", 19, 3, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
+    {"edge-20x2", 20, 2, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
+    {"edge-20x3", 20, 3, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
+    {"edge-24x2", 24, 2, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
+    {"edge-23x2", 23, 2, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1, .page = PAGE_LIST}},
+    {"edge-18x5", 18, 5, GLYPHS_UTF8, "U2-2m", 700, TICKED, {.item = -1}},
+    {"edge-39x12", 39, 12, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
+    {"edge-40x12", 40, 12, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1, .apart = true}},
+    {"edge-109x32", 109, 32, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
+    {"edge-110x31", 110, 31, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
+    {"edge-110x32", 110, 32, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
+    /* What else a night can bring. */
+    {"roof", 80, 24, GLYPHS_UTF8, "U1-5m", 0, TICKED | ROOF, {.item = -1}},
+    {"roof-wide", 120, 40, GLYPHS_UTF8, "U2-5m", 0, TICKED | ROOF | COLD, {.item = -1}},
+    {"roof-curves", 100, 30, GLYPHS_UTF8, "U1-5m", 0, ROOF, {.item = -1, .page = PAGE_CURVES}},
+    {"roof-frame", 100, 30, GLYPHS_UTF8, "U1-5m", 0, ROOF, {.item = -1, .page = PAGE_FRAME}},
+    {"roof-frame-ascii",
+     80,
+     24,
+     GLYPHS_ASCII,
+     "U1-5m",
+     60,
+     ROOF,
+     {.item = -1, .rig = 1, .page = PAGE_FRAME}},
+    {"flip", 80, 24, GLYPHS_UTF8, "U2-5m", 60, TICKED | FLIP, {.item = -1, .rig = 2}},
+    {"flip-wide", 120, 40, GLYPHS_UTF8, "U3+1m", 0, TICKED | FLIP, {.item = -1, .rig = 2}},
+    {"flip-frame",
+     80,
+     24,
+     GLYPHS_UTF8,
+     "U2-5m",
+     60,
+     FLIP,
+     {.item = -1, .rig = 2, .page = PAGE_FRAME}},
+    {"dusk", 80, 24, GLYPHS_UTF8, "U2-10m", 0, TICKED | DUSK, {.item = -1}},
+    {"dusk-wide", 120, 40, GLYPHS_UTF8, "U1+20m", 0, TICKED | DUSK | COLD, {.item = -1}},
+    {"dusk-curves", 80, 24, GLYPHS_UTF8, "U2-10m", 0, DUSK, {.item = -1, .page = PAGE_CURVES}},
+    {"away", 80, 24, GLYPHS_UTF8, "greatest", 0, TICKED | AWAY, {.item = -1}},
+    {"away-kit", 80, 24, GLYPHS_UTF8, "greatest", 0, AWAY, {.item = -1, .page = PAGE_KIT}},
+    {"ends", 80, 24, GLYPHS_UTF8, "U3+10m", 60, TICKED | ENDS | COLD, {.item = -1, .rig = 1}},
+    {"ends-frame",
+     80,
+     24,
+     GLYPHS_UTF8,
+     "U3+10m",
+     60,
+     ENDS,
+     {.item = -1, .rig = 1, .page = PAGE_FRAME}},
+    {"after", 120, 40, GLYPHS_UTF8, "P4+5m", 0, COLD, {.item = -1}},
+    {"after-list", 80, 24, GLYPHS_UTF8, "P4+5m", 0, 0, {.item = 70, .page = PAGE_LIST}},
+    {"cards", 80, 24, GLYPHS_UTF8, "U2-1m", 60, TICKED | CARDS, {.item = -1}},
+    {"cards-kit",
+     100,
+     30,
+     GLYPHS_UTF8,
+     "U2-1m",
+     60,
+     TICKED | CARDS | COLD | FORMS | CLOUDY,
+     {.item = -1, .page = PAGE_KIT}},
+    {"cards-narrow", 60, 20, GLYPHS_UTF8, "U2-1m", 60, CARDS | COLD, {.item = -1}},
+    {"cards-strip", 100, 10, GLYPHS_UTF8, "U3-1m", 60, TICKED | CARDS | FORMS, {.item = -1}},
 };
+
+/* Opens the night once more with another setup. */
+static void bring(unsigned with)
+{
+    struct setup *setup = &scene.setup;
+    struct fault fault = {0};
+
+    if (with & (ROOF | FLIP))
+        setup->site.longitude_deg = 100;
+    if (with & ROOF)
+        setup->site.horizon = (struct horizon){.count = 3,
+                                               .azimuth_rad = {1.75, 2.6, 3.5},
+                                               .altitude_rad = {0, 0.96, 0}};
+    if (with & FLIP) {
+        setup->rig[2].mount.german_equatorial = true;
+        setup->rig[2].mount.altitude_max_deg = 49;
+        setup->rig[2].mount.polar_az_error_arcmin = 30;
+    }
+    if (with & DUSK) {
+        setup->site.latitude_deg = 51.5;
+        setup->site.longitude_deg = 0;
+    }
+    if (with & AWAY) {
+        setup->site.latitude_deg = -30;
+        setup->site.longitude_deg = -90;
+    }
+    if (with & ENDS)
+        setup->rig[1].until = (struct contact_offset){CONTACT_U3, 60};
+    if (with & CARDS) {
+        setup->rig[0].card_gb = 128;
+        setup->rig[1].card_gb = 8;
+        setup->rig[1].target = TARGET_BRACKET;
+        setup->rig[2].power.external = true;
+        setup->rig[2].filter_stops = 3;
+        scene.readings.card_free_bytes[1] = 2e9;
+        (void)snprintf(setup->rig[0].card_path, sizeof setup->rig[0].card_path, "/media/wide");
+        scene.readings.card_absent[0] = true;
+    }
+    night_close(&scene.night);
+    memset(&scene.night, 0, sizeof scene.night);
+    if (night_open(&scene.night, setup, &scene.eclipse, &scene.zone, true, &fault) != 0)
+        fail_msg("%s", fault.text);
+}
 
 static void draw(const struct golden *golden)
 {
     double utc;
 
     scene_open(true);
+    if (golden->with >= ROOF)
+        bring(golden->with);
     utc = scene_utc(golden->at);
     scene.view = golden->view;
     scene.view.speed = 60;

@@ -172,6 +172,104 @@ static void test_refused_like_a_file(void **state)
     refused("hooks.alarm", "aplay", "a list of 1 to 16 texts");
 }
 
+/* What is typed at either end of each range of the manual page is taken; what lies beyond, refused. */
+static void test_ranges_of_the_manual(void **state)
+{
+    static const struct {
+        const char *path;
+        double least, most;
+    } ranges[] = {
+        {"site.latitude_deg", -90, 90},
+        {"site.longitude_deg", -180, 180},
+        {"site.height_m", -500, 9000},
+        {"site.pressure_hpa", 300, 1100},
+        {"site.temperature_c", -90, 60},
+        {"rigs[1].focal_mm", 1, 20000},
+        {"rigs[1].f_number", 0.5, 64},
+        {"rigs[1].sensor_width_mm", 1, 200},
+        {"rigs[1].sensor_height_mm", 1, 200},
+        {"rigs[1].pixel_pitch_um", 0.5, 50},
+        {"rigs[1].iso_min", 25, 409600},
+        {"rigs[1].iso_max", 25, 409600},
+        {"rigs[1].iso_comfort", 25, 409600},
+        {"rigs[1].shutter_min_s", 1. / 32768, 64},
+        {"rigs[1].shutter_max_s", 1. / 32768, 64},
+        {"rigs[1].interval_s", 0.5, 3600},
+        {"rigs[1].frame_mb", 0.1, 2000},
+        {"rigs[1].blur_limit_px", 0.1, 100},
+        {"rigs[1].tolerance_stops", 0.15, 2},
+        {"rigs[1].bracket_frames", 1, 15},
+        {"rigs[1].bracket_step_stops", 0.3, 5},
+        {"rigs[1].filter_stops", 0, 20},
+        {"rigs[1].extender", 0.3, 5},
+        {"rigs[1].margin", 0, 0.45},
+        {"rigs[1].aim_tolerance", 0, 0.45},
+        {"rigs[1].warn_s", 0, 3600},
+        {"rigs[1].saving_s", 0, 60},
+        {"rigs[1].card_gb", 0.1, 100000},
+        {"rigs[1].power.rated_shots", 1, 100000},
+        {"rigs[1].power.rated_hours", 0.1, 1000},
+        {"rigs[1].power.spares", 0, 50},
+        {"rigs[1].power.heater_w", 0, 100},
+        {"rigs[1].power.battery_wh", 0.1, 1000},
+        {"rigs[2].mount.polar_az_error_arcmin", -300, 300},
+        {"rigs[2].mount.polar_alt_error_arcmin", -300, 300},
+        {"rigs[2].mount.past_meridian_min", 0, 240},
+        {"rigs[2].mount.altitude_min_deg", -10, 90},
+        {"rigs[2].mount.altitude_max_deg", -10, 90},
+        {"rigs[0].composition.foreground", 0, 0.49},
+        {"rigs[0].composition.tilt_deg", 0, 45},
+        {"air.every_s", 10, 3600},
+        {"gpsd.port", 1, 65535},
+        {"danjon", 0, 4},
+        {"extinction_mag", 0.05, 2},
+        {"glass_cooling_c", 0, 10},
+    };
+
+    (void)state;
+    start();
+    edit("air.file", "/run/air");
+    for (size_t i = 0; i < sizeof ranges / sizeof *ranges; i++) {
+        double ends[] = {ranges[i].least, ranges[i].most};
+
+        for (int end = 0; end < 2; end++) {
+            bool whole = ends[end] == floor(ends[end]);
+            double beyond = ends[end] + (end ? 1 : -1) * (whole ? 1 : 0.001 * ends[end]);
+            char typed[40];
+            struct fault fault = {""};
+
+            (void)snprintf(typed, sizeof typed, "%.17g", ends[end]);
+            /* Another key may stand against it, but not the range. */
+            if (setup_edit(&before, ranges[i].path, typed, &after, &fault) != 0 &&
+                strstr(fault.text, "allowed is a"))
+                fail_msg("%s", fault.text);
+            (void)snprintf(typed, sizeof typed, "%.17g", beyond);
+            refused(ranges[i].path, typed, "allowed is ");
+        }
+    }
+}
+
+/* A name is cut nowhere: 63 bytes of a site's, 31 of a rig's and of a theme's are the most. */
+static void test_lengths(void **state)
+{
+    static const struct {
+        const char *path;
+        int most;
+    } lengths[] = {{"site.name", 63}, {"rigs[1].name", 31}, {"rigs[1].lens", 63},
+                   {"rigs[1].camera", 63}, {"theme", 31}};
+
+    (void)state;
+    start();
+    for (size_t i = 0; i < sizeof lengths / sizeof *lengths; i++) {
+        char typed[80] = "";
+
+        (void)memset(typed, 'x', (size_t)lengths[i].most);
+        edit(lengths[i].path, typed);
+        typed[lengths[i].most] = 'x';
+        refused(lengths[i].path, typed, " bytes");
+    }
+}
+
 static void test_lists(void **state)
 {
     int items;
@@ -289,6 +387,8 @@ int main(void)
         cmocka_unit_test(test_names_are_followed),
         cmocka_unit_test(test_values),
         cmocka_unit_test(test_refused_like_a_file),
+        cmocka_unit_test(test_ranges_of_the_manual),
+        cmocka_unit_test(test_lengths),
         cmocka_unit_test(test_lists),
         cmocka_unit_test(test_reminders),
         cmocka_unit_test(test_pairs),
