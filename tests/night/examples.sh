@@ -79,8 +79,8 @@ check_of() {
     'moonstand plan '*'--calendar > night.ics') echo 'night.ics ^BEGIN:VEVENT' ;;
     'moonstand plan --eclipse 2028-12-31 '*'> plan.txt') echo 'plan.txt ^ +U2 .*16:16:27' ;;
     'moonstand plan > plan.txt') echo 'plan.txt ^LUNAR ECLIPSE OF 20' ;;
-    'moonstand rehearse --demo --from U2-5m'*) echo 'out U2 in (5:00|4:5.): .*totality begins' ;;
-    'moonstand rehearse --eclipse 2028-12-31 --from U2-5m'*) echo 'out U2 in (5:00|4:5.): .*totality begins' ;;
+    'moonstand rehearse --demo --from U2-5m'*) echo 'out U2 in (5:00|4:5.) min: .*totality begins' ;;
+    'moonstand rehearse --eclipse 2028-12-31 --from U2-5m'*) echo 'out U2 in (5:00|4:5.) min: .*totality begins' ;;
     'moonstand rehearse --from U2-5m'*) echo 'out REHEARSAL' ;;
     'moonstand sites --eclipse 2028-12-31') echo 'out hut' ;;
     'moonstand air '*) echo 'out [Dd]ew point' ;;
