@@ -70,7 +70,9 @@ static const struct wish wide_layout[] = {
     {BLOCK_RIG_3, 3},         {BLOCK_SPLIT, 5},    {BLOCK_SITE, 1},     {BLOCK_GAP_TOP, 1},
     {BLOCK_GAP_HANDS, 1},     {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1},
     {BLOCK_GAP_2, 1},         {BLOCK_GAP_3, 1},    {BLOCK_SITE, 2},     {BLOCK_HANDS, 2},
-    {BLOCK_HANDS, 3},         {BLOCK_SPLIT, ALL_LINES},
+    {BLOCK_HANDS, 3},         {BLOCK_SPLIT, 24},    {BLOCK_RIG_1, 6},    {BLOCK_RIG_2, 6},
+    {BLOCK_RIG_3, 6},         {BLOCK_RIG_1, 9},    {BLOCK_RIG_2, 9},    {BLOCK_RIG_3, 9},
+    {BLOCK_SPLIT, ALL_LINES},
 };
 static const struct wish slim_layout[] = {
     {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},

@@ -45,7 +45,7 @@ enum { HALF = 2 };
 /* How bright light is drawn for the eye, so that sunlight and the darkest umbra are both seen: in
  * stops, SPAN of them, the least FLOOR bright. In totality the brightest point still comes near white. */
 #define TONE_SPAN 17.0
-#define TONE_FLOOR 0.2
+#define TONE_FLOOR 0.34
 #define TONE_WHITE 0.85
 #define CLIPPED_TONE 0.45
 #define MARE_TONE 0.8 /* 0.6 times the light would hardly be seen in that scale */

@@ -259,26 +259,28 @@ static void draw_up(const struct finder *finder, struct dot centre, double radiu
                ROLE_LABEL, "up");
 }
 
-static void draw_moon(const struct finder *finder)
+/* Exposed as the setting will expose it, smeared by its own drift. */
+static void draw_moon(const struct finder *finder, bool with_up)
 {
     double utc = finder->scene->moment->utc, lean;
     struct dot centre = dot_of(finder, place_at(finder, utc));
     double radius = moon_radius_dots(finder, finder->scene->moment->moon.semidiameter_rad);
+    struct disc disc = {.x = centre.x, .y = centre.y, .radius = fmax(radius, 1)};
+    struct print_ask print;
     struct face face;
 
     if (!isfinite(centre.x))
         return;
-    face_at(finder, utc, &lean, &face);
-    struct disc disc = {.x = centre.x, .y = centre.y, .radius = fmax(radius, 1)};
-    struct print_ask print;
     print_ask_make(finder->scene->night, finder->scene->moment, finder->index, &print);
     if (print.exposure->known) {
         struct dot later = dot_of(finder, place_at(finder, utc + print.exposure->shutter_s));
         disc.smear_x = isfinite(later.x) ? later.x - centre.x : 0;
         disc.smear_y = isfinite(later.y) ? later.y - centre.y : 0;
     }
+    face_at(finder, utc, &lean, &face);
     disc_draw(finder->area, &disc, &face, print.exposure->known ? &print : NULL);
-    draw_up(finder, centre, radius, lean);
+    if (with_up)
+        draw_up(finder, centre, radius, lean);
 }
 
 /* Where the Moon should be put, while it is still elsewhere. */
@@ -441,8 +443,29 @@ static void draw_picture(const struct finder *finder)
     else
         draw_residual(finder, radius);
     if (up)
-        draw_moon(finder);
+        draw_moon(finder, true);
     draw_wish(finder);
+}
+
+/* ---- beside a rig ---- */
+
+/* The sky is black but for twilight; lines at both sides show where the frame ends. */
+void panel_print(struct area area, const struct scene *scene, int index)
+{
+    struct finder finder;
+    struct print_ask print;
+
+    finder_make(&finder, scene, index);
+    finder_fit(&finder, area_part(area, 1, 0, area.width - 2, area.height));
+    print_ask_make(scene->night, scene->moment, index, &print);
+    double sky = print.exposure->known ? fmin(1, print_tone(print_stops(&print, 0))) : 0;
+    for (int y = 0; y < 2 * finder.area.height; y++)
+        for (int x = 0; x < finder.area.width; x++)
+            area_tone(finder.area, x, y, sky);
+    area_upright(area, 0, ROLE_BORDER);
+    area_upright(area, finder.area.width + 1, ROLE_BORDER);
+    if (is_placed(&finder) && scene->moment->moon.up)
+        draw_moon(&finder, false);
 }
 
 /* ---- words ---- */

@@ -394,11 +394,17 @@ void panel_rig(struct area area, const struct scene *scene, int index)
 {
     const struct rig_scene rig = {scene, index, &scene->night->rig[index],
                                   &scene->moment->rig[index]};
+    enum { PRINT_FROM = 150, PRINT_LINES = 3 };
     int margin = scene->gutter;
 
     if (margin == 0) {
         draw_stack(area, &rig);
         return;
+    }
+    if (area.width >= PRINT_FROM && area.height >= PRINT_LINES) {
+        int columns = 3 * area.height + 2;
+        panel_print(area_part(area, area.width - columns, 0, columns, area.height), scene, index);
+        area = area_part(area, 0, 0, area.width - columns - 1, area.height);
     }
     draw_name(area_part(area, 0, 0, margin - 1, area.height), &rig);
     draw_columns(area_part(area, margin, 0, area.width - margin, area.height), &rig);

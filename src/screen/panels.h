@@ -44,6 +44,8 @@ panel_draw panel_setup;    /* the setup, line by line */
 panel_draw panel_timecard; /* UTC to be photographed */
 panel_draw panel_frame;    /* the picture of the rig that the aim's keys act on */
 void panel_rig(struct area area, const struct scene *scene, int rig);
+/* The picture that a rig's setting will take, small. */
+void panel_print(struct area area, const struct scene *scene, int rig);
 
 /* Whether panel_keys has anything but hints to show. */
 bool keys_speak(const struct view *view);

@@ -610,8 +610,19 @@ static void draw_inked(const char *text, int ink, int behind)
     add(text, strlen(text));
 }
 
-/* Pictures and large digits: true if the cell has been drawn. A solid cell is a blank in its own
- * colour, as a font's block may leave a gap to its neighbours. */
+/* A solid cell is a blank in its own colour: a font's block may leave a gap to its neighbours. */
+static void draw_quarters(const struct cell *cell)
+{
+    enum { ALL = 0xf };
+    int own = role_ink(cell->role);
+
+    if (cell->quarters == ALL)
+        draw_inked(" ", 0, own);
+    else
+        draw_inked(shown_text(cell), own, background_ink());
+}
+
+/* Pictures and large digits: true if the cell has been drawn. */
 static bool draw_picture(const struct cell *cell, int x, int y)
 {
     bool plain = attributes(cell->role) % PEN_DIM == 0;
@@ -619,10 +630,8 @@ static bool draw_picture(const struct cell *cell, int x, int y)
     if (shows_tones(cell)) {
         int upper = tone_ink(cell->half[0], x, 2 * y), lower = tone_ink(cell->half[1], x, 2 * y + 1);
         draw_inked(upper == lower ? " " : "\u2580", upper, lower);
-    } else if (cell->quarters == 0xf && plain && term.colours >= TERM_256) {
-        draw_inked(" ", 0, role_ink(cell->role));
     } else if (cell->quarters > 0 && plain && term.colours >= TERM_256) {
-        draw_inked(shown_text(cell), role_ink(cell->role), background_ink());
+        draw_quarters(cell);
     } else if (cell->text[0] == ' ' && plain && term.pen_role < 0 && term.pen_attributes == 0) {
         draw_inked(" ", 0, background_ink());
     } else {
