@@ -49,6 +49,11 @@ enum act_kind {
     /* from_utc, to_utc as the clock showed them: the laptop slept; clock_set_s: by how much the
      * clock was set forward in it (NaN: not set) */
     ACT_GAP,
+    /* rig; frames, bytes, raw (those with a raw file): pictures that have landed since the session
+     * began; last_utc: the last of them */
+    ACT_PICTURES,
+    ACT_STOPPED,       /* rig; since_utc: no picture since then, and there should be */
+    ACT_PICTURE_CLOCK, /* rig; behind_s: as ACT_CAMERA_CLOCK, by when its pictures landed */
     ACT_KINDS
 };
 

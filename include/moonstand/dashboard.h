@@ -40,6 +40,7 @@ enum press {
     PRESS_NOTE = 'n',         /* a note (asks) */
     PRESS_ITEM = 'N',         /* one more item of the checklist (asks) */
     PRESS_PLACE = 'p',        /* the site by hand (asks) */
+    PRESS_WATCH = 'P',        /* the pictures are watched again */
     PRESS_FIX = 'g',          /* accept the GPS fix as the site */
     PRESS_LIST = INPUT_TAB,   /* the whole checklist, and back */
     PRESS_FORECAST = 'F',     /* an hour of the forecast (asks) */

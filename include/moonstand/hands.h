@@ -9,17 +9,19 @@ struct exposure;
 /* Where several are due, in this order. */
 enum job_kind {
     JOB_AIM,     /* a tripod loses the Moon */
+    JOB_STOPPED, /* no more pictures come in */
     JOB_FLIP,    /* a mount has to be turned over */
     JOB_BATTERY, /* to be changed, likewise the card */
     JOB_CARD,
     JOB_GLASS,  /* dew or frost: look at it */
+    JOB_WRONG,  /* pictures come in with another setting than is asked for */
     JOB_LAPTOP, /* its battery is low */
     JOB_SETTING,
     JOB_ITEM,      /* of the checklist */
     JOB_FIRST_AIM, /* a tripod that was never aimed */
     JOB_KINDS
 };
-/* "aim", "flip", "battery", "card", "glass", "laptop", "setting", "item", "first aim". */
+/* "aim", "stopped", "flip", "battery", "card", "glass", "wrong setting", "laptop", "setting", "item", "first aim". */
 const char *job_kind_name(enum job_kind kind);
 
 /* How a job stands, the most urgent first. */

@@ -11,7 +11,7 @@ struct night;
 struct view;
 
 /* What was said last. */
-enum { LINE_TEXT = 320, TOPICS = 18 };
+enum { LINE_TEXT = 320, TOPICS = 19 };
 struct lines {
     double utc; /* NaN: nothing yet */
     char said[TOPICS][RIGS][LINE_TEXT];

@@ -7,6 +7,7 @@
 #include <moonstand/act.h>
 #include <moonstand/aim.h>
 #include <moonstand/air.h>
+#include <moonstand/album.h>
 #include <moonstand/checklist.h>
 #include <moonstand/forecast.h>
 #include <moonstand/hands.h>
@@ -88,6 +89,7 @@ struct moment {
     int check_open, check_overdue;
     int check_next; /* most urgent open item with a due time; -1 none */
     struct kit_moment kit[RIGS];
+    struct album_moment album[RIGS];
     struct air_choice air_used; /* a reading or the forecast */
     struct air air;             /* of that */
     double air_age_s;           /* likewise; NaN: none */

@@ -25,6 +25,12 @@
 struct act;
 struct fault;
 
+/* Pictures that have landed since the session began. */
+struct pictures_count {
+    double frames, bytes, raw; /* raw: frames with a raw file */
+    double last_utc;           /* NaN: none yet */
+};
+
 struct rig_state {
     struct rig rig; /* as the live screen has changed it */
     bool aimed;
@@ -49,6 +55,11 @@ struct rig_state {
     double umbra_utc;                 /* when that of the umbra was given; NaN: none */
     double umbra_left_stops;          /* derived: what of it the estimate of L does not explain */
     int frames;                       /* tapped by hand */
+    struct pictures_count pictures;   /* that have landed, as last written down */
+    struct pictures_count on_card;    /* of them, when the card was changed last */
+    double counted_utc;               /* when that was; NaN */
+    double stopped_utc;               /* since when no picture came, as last written down; NaN */
+    double picture_behind_s;          /* camera_behind_s by its pictures; NaN unknown */
     bool heater_told, heater_on;      /* by a key; else as the setup has it */
     double battery_utc, card_utc;     /* last change; NaN none */
     int batteries_changed;

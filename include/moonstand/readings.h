@@ -2,6 +2,7 @@
 #ifndef MOONSTAND_READINGS_H
 #define MOONSTAND_READINGS_H
 
+#include <moonstand/album.h>
 #include <moonstand/rig.h>
 
 enum gps_state {
@@ -42,6 +43,8 @@ struct readings {
     double clock_error_s;         /* kernel's estimate; NaN unknown */
     double card_free_bytes[RIGS]; /* NaN: not read, or no card there */
     bool card_absent[RIGS];       /* the setup names a place for it, and it is not there */
+    enum eye_state eye;           /* who watches the pictures */
+    struct album album[RIGS];
     double air_age_s;             /* of the sensor's last good reading; NaN: none */
     double temperature_c, humidity_percent;
     char air_trouble[READINGS_TROUBLE]; /* why the sensor tells nothing; empty where it does */

@@ -9,10 +9,10 @@
 #ifndef MOONSTAND_REPORT_H
 #define MOONSTAND_REPORT_H
 
-#include <moonstand/eye.h>
 #include <moonstand/fault.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
+#include <moonstand/seen.h>
 
 #include <stdio.h>
 
@@ -119,32 +119,6 @@ int report_comparison_json(FILE *out, const struct compared *a, const struct com
 
 /* ---- what a picture shows ---- */
 
-/* Whether the Moon was seen, or why not. */
-enum seen_state {
-    SEEN_DISC,
-    SEEN_NO_DISC,   /* looked for and not found */
-    SEEN_TOO_SMALL, /* for this focal length */
-    SEEN_NO_SCALE,  /* nobody says how large it is */
-    SEEN_NO_JPEG,   /* a raw file without a preview, or a JPEG of a rare kind (lossless, 12 bits, CMYK) */
-    SEEN_HEIF,
-    SEEN_STATES
-};
-
-/* One picture that was looked at. */
-struct seen {
-    const char *file;  /* its path */
-    double bytes;
-    double landed_utc; /* when the file was last written; on a card the camera's local time */
-    double took_s;     /* to look at it */
-    struct metadata metadata;
-    int rig; /* index in the setup; -1: not known */
-    enum seen_state state;
-    /* Where state is SEEN_DISC; in px of the picture, also if a smaller preview was looked at. */
-    struct moon_disc disc;
-    struct frame_point place; /* of its centre, in the picture held upright */
-    struct disc_light light;
-    struct limb limb; /* most_deg likewise of the picture held upright */
-};
 /* One object in one line, or one line of text, however long. Width and height are those of the
  * picture held upright, as its orientation says. */
 int report_look_json(FILE *out, const struct setup *setup, const struct seen *seen);

@@ -6,7 +6,7 @@
 
 #include <stdbool.h>
 
-enum { RIG_NAME = 32, RIG_LENS = 64, RIG_CAMERA = 64, RIGS = 3 };
+enum { RIG_NAME = 32, RIG_LENS = 64, RIG_CAMERA = 64, RIG_PICTURES = 256, RIGS = 3 };
 
 /* A span of time, UTC. */
 struct span {
@@ -29,6 +29,11 @@ enum target {
 };
 /* "lit", "umbra", "bracket", "stars", "foreground", "auto". */
 const char *target_name(enum target target);
+
+/* How far pictures are looked at. */
+enum look_for { LOOK_FOR_PLACE, LOOK_FOR_METADATA, LOOK_FOR_KINDS };
+/* "place", "metadata". */
+const char *look_for_name(enum look_for look);
 
 enum { COLD_POINTS = 8, CARD_PATH = 256 };
 /* What share of its capacity at 25 C a battery gives in the cold. */
@@ -73,6 +78,8 @@ struct rig {
     char name[RIG_NAME];
     char lens[RIG_LENS];
     char camera[RIG_CAMERA]; /* serial number or model as its pictures have it; empty: not told */
+    char pictures[RIG_PICTURES]; /* the folder that its pictures land in; empty: none */
+    enum look_for look;          /* in them */
     double focal_mm, f_number;
     double sensor_width_mm, sensor_height_mm; /* landscape: width is the longer side */
     double pixel_pitch_um;

@@ -79,6 +79,7 @@ struct setup {
     double hands_s[HANDS_KINDS]; /* what each act takes */
     struct air_sensor air;
     struct user_command hook[HOOKS];
+    double look_every_s; /* so often at most the Moon is looked for in the pictures of a rig */
     bool keep_awake; /* the laptop, through a live night */
     struct trust trust;
 };

@@ -157,6 +157,20 @@ char *missed_words(const struct night *night, const struct act *act, char out[AC
 enum { ACT_SETTING_WORDS = 64 };
 char *act_setting_words(const struct act *act, char out[ACT_SETTING_WORDS]);
 
+/* ---- pictures (album_words.c) ---- */
+
+enum { STOPS_WORDS = 32, SHOT_WORDS = 32, ALBUM_WORDS = 112 };
+/* "3 stops too dark", "0.7 stop too bright". */
+char *stops_words(double stops, char out[STOPS_WORDS]);
+/* What a camera was set to: "1/500 s, ISO 400". */
+char *shot_words(const struct shot *shot, char out[SHOT_WORDS]);
+/* What the pictures of a rig tell now, the worst of it: "NO PICTURE FOR 1:40", "camera: 1/500 s, ISO
+ * 400: 3 stops too dark", "412 seen, last 8 s ago". `brevity` 0 to 2. */
+enum album_news { ALBUM_NONE, ALBUM_QUIET, ALBUM_TROUBLE, ALBUM_WRONG, ALBUM_STOPPED };
+enum { ALBUM_BREVITIES = 3 };
+enum album_news album_words(const struct moment *moment, int rig, int brevity,
+                            char out[ALBUM_WORDS]);
+
 /* ---- what the hands must do (job.c) ---- */
 
 /* Said before anything else while the Sun is up; the short form for narrow canvases. */

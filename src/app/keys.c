@@ -316,6 +316,9 @@ static void act_key(struct live *live, int key)
     case PRESS_CLOUD:
         cloud(live);
         break;
+    case PRESS_WATCH:
+        live_watch(live);
+        break;
     case PRESS_FIX:
         accept_fix(live);
         break;

@@ -1,5 +1,7 @@
 /* The dashboard: what the loop does with each thing that happens. */
 #include "live.h"
+#include "look.h"
+#include "watcher.h"
 #include "loop.h"
 
 #include <moonstand/forecast_file.h>
@@ -12,7 +14,10 @@
 #include <string.h>
 #include <unistd.h>
 
-enum { KEYS_AT_ONCE = 64, LINES_WAITING = 4096 };
+enum { KEYS_AT_ONCE = 64, LINES_WAITING = 4096, GLANCES_AT_ONCE = 32 };
+#define DAY_S 86400.0
+/* Pictures that were there so long before P1 belong to another evening. */
+#define PICTURES_AHEAD_S (12 * 3600.0)
 #define BELL_EVERY_S 2.0
 #define LAST_LINES_S 1.0
 #define FORECAST_EVERY_S 10.0
@@ -154,6 +159,63 @@ static void tell_news(struct live *live)
 
 /* ---- what happens ---- */
 
+/* A picture that has landed, held against the night of that moment. What came out of the watcher is
+ * as little to be trusted as a picture. */
+static void take_picture(struct live *live, struct glance *glance)
+{
+    struct session *session = &live->session;
+    struct album *album = &session->readings.album[glance->rig];
+    struct clock machine;
+    struct shot shot;
+    double ago_s;
+
+    clock_machine(&machine);
+    ago_s = fmax(machine.utc(&machine) - glance->seen.landed_utc, 0);
+    if (!glance->fresh || !look_is_sound(&session->night.setup, &glance->seen) || !(ago_s < DAY_S))
+        return;
+    shot_make(&session->night, &session->moment, glance->rig, &glance->seen,
+              session->clock.utc(&session->clock) - ago_s * session->clock.speed, &shot);
+    album_add(album, &shot);
+}
+
+/* What is no count becomes 0. */
+static double count_of(double value)
+{
+    return value >= 0 && value < 1e15 ? value : 0;
+}
+
+static void take_glance(struct live *live, struct glance *glance)
+{
+    struct session *session = &live->session;
+    struct readings *readings = &session->readings;
+
+    glance->text[GLANCE_TEXT - 1] = '\0';
+    text_clean(glance->text);
+    if (glance->kind == GLANCE_WORD)
+        session_say(session, "%.190s", glance->text);
+    if ((glance->kind == GLANCE_FILE || glance->kind == GLANCE_FOLDER) &&
+        (glance->rig < 0 || glance->rig >= session->night.setup.rig_count))
+        return;
+    for (int i = 0; i < RIGS; i++) {
+        readings->album[i].frames = count_of(glance->frames[i]);
+        readings->album[i].bytes = count_of(glance->bytes[i]);
+        readings->album[i].raw = count_of(glance->raw[i]);
+    }
+    if (glance->kind == GLANCE_FOLDER)
+        readings->album[glance->rig].folder_gone = glance->gone;
+    if (glance->kind == GLANCE_FILE)
+        take_picture(live, glance);
+}
+
+static void read_pictures(struct live *live, double boot)
+{
+    struct glance glance;
+
+    for (int i = 0; i < GLANCES_AT_ONCE && eye_device_next(&live->eye, boot, &glance); i++)
+        take_glance(live, &glance);
+    live->session.readings.eye = eye_device_state(&live->eye, boot);
+}
+
 static void read_devices(struct live *live)
 {
     struct clock machine;
@@ -177,6 +239,7 @@ static void read_devices(struct live *live)
         card_tick(&live->card[i], boot);
         card_fill(&live->card[i], i, readings);
     }
+    read_pictures(live, boot);
     hooks_tick(&live->hooks, boot);
     if (keep_awake_tick(&live->keep_awake, boot, &fault) != 0)
         session_say(&live->session, "%.200s", fault.text);
@@ -383,13 +446,92 @@ static void open_keep_awake(struct live *live)
     keep_awake_open(&live->keep_awake, wanted && *fault.text == '\0');
 }
 
+static bool wants_pictures(const struct setup *setup)
+{
+    for (int i = 0; i < setup->rig_count; i++)
+        if (*setup->rig[i].pictures)
+            return true;
+    return false;
+}
+
+/* Since when pictures are of this session: a rehearsal's are those that come in it. */
+static double pictures_since(const struct live *live)
+{
+    const struct night *night = &live->session.night;
+    double begun = NAN;
+
+    if (night->rehearsal)
+        return live->opened_utc;
+    for (size_t i = 0; i < night->act_count && isnan(begun); i++)
+        if (night->acts[i].kind == ACT_BEGIN)
+            begun = night->acts[i].utc;
+    return fmax(begun, night->contact_utc[CONTACT_P1] - PICTURES_AHEAD_S);
+}
+
+static void add_word(struct user_command *command, size_t *length, const char *word)
+{
+    int room = (int)(sizeof command->text - *length);
+    int count = snprintf(command->text + *length, (size_t)room, "%s", word);
+
+    *length += count < room ? (size_t)count + 1 : sizeof command->text;
+    command->count++;
+}
+
+/* The program itself, as a process of its own. -1 with a fault. */
+static int watch_command(const struct live *live, struct user_command *command,
+                         struct fault *fault)
+{
+    const struct session *session = &live->session;
+    char program[PATH_SIZE] = "", since[TEXT_INSTANT];
+    ssize_t got = readlink("/proc/self/exe", program, sizeof program - 1);
+    size_t length = 0;
+
+    *command = (struct user_command){0};
+    if (!wants_pictures(&session->night.setup) || session->looking_on)
+        return 0;
+    if (!session->setup_kept)
+        return fault_set(fault, "pictures are not watched: this session cannot be saved");
+    (void)format_iso(since, pictures_since(live), 3, "Z");
+    add_word(command, &length, got > 0 && access(program, X_OK) == 0 ? program : "/proc/self/exe");
+    add_word(command, &length, WATCHER_COMMAND);
+    add_word(command, &length, session->folder);
+    add_word(command, &length, since);
+    if (length <= sizeof command->text)
+        return 0;
+    command->count = 0;
+    return fault_set(fault, "pictures are not watched: the path of the session is too long");
+}
+
+void live_watch(struct live *live)
+{
+    struct session *session = &live->session;
+    struct user_command command;
+    struct fault fault;
+    struct clock machine;
+
+    clock_machine(&machine);
+    eye_device_close(&live->eye);
+    if (watch_command(live, &command, &fault) != 0 ||
+        eye_device_open(&live->eye, &command, machine.boot(&machine), &fault) != 0)
+        session_say(session, "%.200s", fault.text);
+    else if (command.count == 0)
+        live->eye.wanted = false;
+    session->readings.eye = eye_device_state(&live->eye, machine.boot(&machine));
+}
+
 static int open_devices(struct live *live, struct fault *fault)
 {
+    struct clock machine;
+
     battery_open(&live->battery, BATTERY_ROOT);
     kernel_clock_open(&live->kernel_clock);
     open_sensor(live);
     open_keep_awake(live);
     open_cards(live);
+    clock_machine(&machine);
+    live->opened_utc = machine.utc(&machine);
+    live->eye.child.fd = -1;
+    live_watch(live);
     return open_gps(live, fault);
 }
 
@@ -398,6 +540,16 @@ static bool same_sensor(const struct air_sensor *a, const struct air_sensor *b)
     return strcmp(a->file, b->file) == 0 && a->every_s == b->every_s &&
            a->command.count == b->command.count &&
            memcmp(a->command.text, b->command.text, sizeof a->command.text) == 0;
+}
+
+/* Whether what the watcher goes by has changed. */
+static bool pictures_differ(const struct setup *a, const struct setup *b)
+{
+    bool differ = a->rig_count != b->rig_count || a->look_every_s != b->look_every_s;
+
+    for (int i = 0; i < a->rig_count && i < b->rig_count; i++)
+        differ |= memcmp(&a->rig[i], &b->rig[i], sizeof a->rig[i]) != 0;
+    return differ;
 }
 
 void live_follow_setup(struct live *live, const struct setup *before)
@@ -420,6 +572,8 @@ void live_follow_setup(struct live *live, const struct setup *before)
         if (open_gps(live, &fault) != 0)
             session_say(session, "%.200s", fault.text);
     }
+    if (pictures_differ(setup, before))
+        live_watch(live);
     close_cards(live);
     if (setup->keep_awake != before->keep_awake) {
         keep_awake_close(&live->keep_awake);
@@ -467,6 +621,7 @@ static int close_live(struct live *live, int status)
     sensor_close(&live->sensor);
     hooks_close(&live->hooks);
     keep_awake_close(&live->keep_awake);
+    eye_device_close(&live->eye);
     close_cards(live);
     canvas_free(&live->canvas);
     close_lines(live);

@@ -9,6 +9,7 @@
 #include <moonstand/canvas.h>
 #include <moonstand/card.h>
 #include <moonstand/dashboard.h>
+#include <moonstand/eye_device.h>
 #include <moonstand/keep_awake.h>
 #include <moonstand/laptop.h>
 #include <moonstand/lines.h>
@@ -45,6 +46,8 @@ struct live {
     double forecast_boot; /* when that was last looked at */
     struct hooks hooks;
     struct keep_awake keep_awake;
+    struct eye_device eye;
+    double opened_utc; /* by the machine's clock: a rehearsal's pictures are later */
     bool hooks_wanted;
     struct watch watch;
     struct view view;
@@ -81,6 +84,8 @@ int live_open(struct live *live, const struct options *options, const struct clo
 /* Runs the dashboard of an open session until the user leaves, on the open terminal unless it goes
  * by lines; closes both. The exit status. */
 int live_run(struct live *live, struct loop *loop, const struct options *options);
+/* Starts the watcher of the pictures, or starts it again. */
+void live_watch(struct live *live);
 /* Brings devices, forecast and view in line with a setup that has changed. */
 void live_follow_setup(struct live *live, const struct setup *before);
 

@@ -1,4 +1,5 @@
 #include "app.h"
+#include "watcher.h"
 
 #include <locale.h>
 #include <stdio.h>
@@ -19,6 +20,8 @@ static int run(int argc, char **argv)
     }
     if (argc >= 2 && strcmp(argv[1], "--complete") == 0)
         return print_completions(argc - 2, argv + 2);
+    if (argc >= 2 && strcmp(argv[1], WATCHER_COMMAND) == 0)
+        return watcher_command(argc - 2, argv + 2);
     if (argc < 2 || *argv[1] == '-')
         return command_run(command, argc - 1, argv + 1);
     command = command_find(argv[1]);

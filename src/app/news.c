@@ -83,6 +83,10 @@ int watch_step(struct watch *watch, const struct night *night, const struct mome
             tell(&news, HOOK_WARNING, night->rig[i].due_utc, "re-aim soon", rig);
         if (begins(&watch->swap_due[i], battery && battery->state == JOB_DUE))
             tell(&news, HOOK_SWAP, kit->swap_utc, swap_reason_name(kit->swap_reason), rig);
+        if (begins(&watch->stopped[i], moment->album[i].stopped))
+            tell(&news, HOOK_ALARM, moment->album[i].since_utc, "no picture", rig);
+        if (begins(&watch->wrong[i], moment->album[i].off_stops != 0))
+            tell(&news, HOOK_WARNING, utc, "wrong setting", rig);
     }
     if (begins(&watch->air_gone, moment->look_at_glass && moment->air.margin_c <= 0))
         tell(&news, HOOK_AIR, utc, air_advice_words(moment->air.advice), "");

@@ -105,7 +105,9 @@ int picture_look(const uint8_t *bytes, size_t size, const struct picture_context
     if (metadata_read(bytes, size, metadata, fault) != 0)
         return -1;
     seen->rig = context->rig >= 0 ? context->rig : picture_rig(context->setup, metadata);
-    if (metadata->format == PICTURE_HEIF) {
+    if (context->metadata_only) {
+        seen->state = SEEN_NOT_LOOKED;
+    } else if (metadata->format == PICTURE_HEIF) {
         seen->state = SEEN_HEIF;
     } else if (metadata->jpeg_size == 0) {
         seen->state = SEEN_NO_JPEG;

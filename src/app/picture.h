@@ -3,7 +3,8 @@
 #define MOONSTAND_APP_PICTURE_H
 
 #include <moonstand/fault.h>
-#include <moonstand/report.h>
+#include <moonstand/seen.h>
+#include <moonstand/setup.h>
 
 #include <stdint.h>
 
@@ -11,6 +12,7 @@
 struct picture_context {
     const struct setup *setup; /* no rigs: none of the user's own is known */
     int rig;                   /* as asked for; -1: to be found out */
+    bool metadata_only;        /* leave the pixels alone */
 };
 
 /* Reads and measures. On an error -1 with a fault (without the file's name). */

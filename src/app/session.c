@@ -22,7 +22,7 @@
 #define MISSED_EACH_S 4.0
 #define RETRY_EVERY_S 10.0
 #define REHEARSAL_MARK " rehearsal"
-enum { DECIDED_MOST = 16 };
+enum { DECIDED_MOST = 20 };
 
 void session_say(struct session *session, const char *format, ...)
 {

@@ -116,6 +116,18 @@ const struct act_form *act_form(enum act_kind kind)
         [ACT_GAP] = {.name = "gap",
                      .values = 3,
                      .value_name = {"from_utc", "to_utc", "clock_set_s"}},
+        [ACT_PICTURES] = {.name = "pictures",
+                          .has_rig = true,
+                          .values = 4,
+                          .value_name = {"frames", "bytes", "raw", "last_utc"}},
+        [ACT_STOPPED] = {.name = "stopped",
+                         .has_rig = true,
+                         .values = 1,
+                         .value_name = {"since_utc"}},
+        [ACT_PICTURE_CLOCK] = {.name = "picture_clock",
+                               .has_rig = true,
+                               .values = 1,
+                               .value_name = {"behind_s"}},
     };
 
     return &forms[kind];

@@ -10,6 +10,9 @@
 #define HEARD_WITHIN_S 5.0
 /* The laptop's clock against GPS is written down again when it has moved by this much. */
 #define CLOCK_MOVED_S 1.0
+/* So often at most it is written down how many pictures have landed. */
+#define COUNT_EVERY_S 60.0
+enum { PICTURE_ACTS = 3 };
 
 static bool alarm_is_new(const struct rig_state *rig, const struct rig_moment *moment)
 {
@@ -60,6 +63,54 @@ static bool reading_is_new(const struct night *night, const struct moment *momen
            (!last || read_utc - last->utc >= AIR_SPACING_S);
 }
 
+/* Counts of pictures, once a minute. */
+static bool count_is_new(const struct rig_state *rig, const struct album *album, double utc)
+{
+    return album->count > 0 && !(album->frames == rig->pictures.frames &&
+                                 album->bytes == rig->pictures.bytes) &&
+           !(utc - rig->counted_utc < COUNT_EVERY_S);
+}
+
+static bool picture_clock_has_moved(const struct rig_state *rig, const struct album_moment *seen)
+{
+    return isfinite(seen->behind_s) &&
+           !(fabs(seen->behind_s - rig->picture_behind_s) < CLOCK_MOVED_S);
+}
+
+/* What the pictures of one rig tell; how many acts, of three at most. */
+static int decide_pictures(const struct night *night, const struct moment *moment, int index,
+                           struct act *acts)
+{
+    const struct rig_state *rig = &night->rig[index];
+    const struct album *album = &moment->readings.album[index];
+    const struct album_moment *seen = &moment->album[index];
+    const struct act plain = {.utc = moment->utc, .boot_s = NAN, .rig = index};
+    int count = 0;
+
+    if (!seen->watched)
+        return 0;
+    if (count_is_new(rig, album, moment->utc)) {
+        acts[count] = plain;
+        acts[count].kind = ACT_PICTURES;
+        acts[count].value[0] = album->frames;
+        acts[count].value[1] = album->bytes;
+        acts[count].value[2] = album->raw;
+        acts[count++].value[3] = seen->last_utc;
+    }
+    if (seen->stopped && !(fabs(seen->since_utc - rig->stopped_utc) < 1)) {
+        acts[count] = plain;
+        acts[count].kind = ACT_STOPPED;
+        acts[count++].value[0] = seen->since_utc;
+    }
+    /* A rehearsal's clock is not the camera's. */
+    if (!night->rehearsal && picture_clock_has_moved(rig, seen)) {
+        acts[count] = plain;
+        acts[count].kind = ACT_PICTURE_CLOCK;
+        acts[count++].value[0] = seen->behind_s;
+    }
+    return count;
+}
+
 int night_decide(const struct night *night, const struct moment *moment, struct act *acts, int most)
 {
     int count = 0;
@@ -78,6 +129,8 @@ int night_decide(const struct night *night, const struct moment *moment, struct 
                 .rig = i,
                 .value = {exposure->shutter, exposure->iso, (double)exposure->target},
             };
+        if (count + PICTURE_ACTS <= most)
+            count += decide_pictures(night, moment, i, acts + count);
     }
     if (clock_has_moved(night, &moment->readings.gps) && count < most)
         acts[count++] = (struct act){

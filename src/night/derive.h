@@ -66,6 +66,8 @@ void shooting_make(const struct night *night, int rig, const struct run *run,
                    struct shooting *shooting);
 /* What the hands must do, from all else that the moment has. */
 void see_hands(const struct night *night, struct moment *moment);
+/* What the pictures of the moment tell. */
+void see_album(const struct night *night, struct moment *moment);
 /* Batteries and cards of the moment, from what is derived. */
 void see_kit(const struct night *night, struct moment *moment);
 /* The sample of one instant from the arc and track, under some state of the air. */

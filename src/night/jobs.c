@@ -21,6 +21,7 @@ const char *job_kind_name(enum job_kind kind)
 {
     static const char *const names[JOB_KINDS] = {
         [JOB_AIM] = "aim",         [JOB_FLIP] = "flip",   [JOB_BATTERY] = "battery",
+        [JOB_STOPPED] = "stopped", [JOB_WRONG] = "wrong setting",
         [JOB_CARD] = "card",       [JOB_GLASS] = "glass", [JOB_LAPTOP] = "laptop",
         [JOB_SETTING] = "setting", [JOB_ITEM] = "item",   [JOB_FIRST_AIM] = "first aim",
     };
@@ -192,6 +193,19 @@ static void add_setting(const struct night *night, const struct moment *moment, 
         add(hands, &job);
 }
 
+/* What the pictures tell that hands can put right. */
+static void add_pictures(const struct moment *moment, int index, struct hands *hands)
+{
+    const struct album_moment *album = &moment->album[index];
+    struct job stopped = job_of(JOB_STOPPED, index, album->since_utc, NAN);
+    struct job wrong = job_of(JOB_WRONG, index, moment->readings.album[index].shot[0].utc, NAN);
+
+    stopped.state = wrong.state = JOB_DUE;
+    add(hands, &stopped);
+    if (album->off_stops != 0 && !album->stopped)
+        add(hands, &wrong);
+}
+
 static void add_rig(const struct night *night, const struct moment *moment, int index,
                     struct hands *hands)
 {
@@ -201,6 +215,7 @@ static void add_rig(const struct night *night, const struct moment *moment, int 
 
     add_aim(night, moment, index, hands);
     add_flip(night, moment, index, hands);
+    add_pictures(moment, index, hands);
     battery.state = state_by_time(battery.utc, moment->utc);
     add(hands, &battery);
     card.state = state_by_time(card.utc, moment->utc);

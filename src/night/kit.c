@@ -278,6 +278,22 @@ static double frames_on_card(const struct night *night, int index, double utc)
     return frames;
 }
 
+/* What the pictures have counted since the card was put in takes the place of what is reckoned. Their
+ * bytes are those on the card if every frame has come with its raw file; else no less than the setup's
+ * is reckoned for one. */
+static void count_pictures(const struct rig_state *rig, struct card_ask *ask)
+{
+    double frames = rig->pictures.frames - rig->on_card.frames;
+    double raw = rig->pictures.raw - rig->on_card.raw;
+    double each = (rig->pictures.bytes - rig->on_card.bytes) / frames;
+
+    if (!(rig->pictures.frames > 0))
+        return;
+    ask->frames_taken = (int)frames;
+    if (frames > 0 && (raw == frames || each > ask->frame_bytes))
+        ask->frame_bytes = each;
+}
+
 bool rig_card_make(const struct night *night, int index, double utc, double free_bytes,
                    struct card_budget *budget)
 {
@@ -294,6 +310,7 @@ bool rig_card_make(const struct night *night, int index, double utc, double free
         .free_bytes = free_bytes,
     };
 
+    count_pictures(&night->rig[index], &ask);
     card_budget_make(&ask, budget);
     return isfinite(ask.card_bytes) || isfinite(free_bytes);
 }

@@ -351,6 +351,7 @@ void moment_at(const struct night *night, const struct readings *readings, doubl
     see_air(night, moment);
     see_glass(night, moment);
     see_kit(night, moment);
+    see_album(night, moment);
     see_hands(night, moment);
 }
 

@@ -23,7 +23,7 @@
 #define DIAGONAL_35MM 43.267
 #define MEAN_DISTANCE_KM 384400.0
 
-static bool is_rig_of(const struct rig *rig, const struct metadata *metadata)
+bool picture_is_of(const struct rig *rig, const struct metadata *metadata)
 {
     return *rig->camera && (strcmp(rig->camera, metadata->serial) == 0 ||
                             strcmp(rig->camera, metadata->model) == 0);
@@ -94,7 +94,7 @@ static double rig_focal_px(const struct rig *rig, const struct metadata *metadat
 
 int picture_rig(const struct setup *setup, const struct metadata *metadata)
 {
-    int rig = only_rig(setup, metadata, is_rig_of);
+    int rig = only_rig(setup, metadata, picture_is_of);
 
     return rig >= 0 ? rig : only_rig(setup, metadata, has_focal_of);
 }
@@ -104,7 +104,7 @@ bool picture_moon_size(const struct setup *setup, int rig, bool asked,
 {
     double focal_px = own_focal_px(metadata);
 
-    if (rig >= 0 && (asked || isnan(focal_px) || is_rig_of(&setup->rig[rig], metadata)))
+    if (rig >= 0 && (asked || isnan(focal_px) || picture_is_of(&setup->rig[rig], metadata)))
         focal_px = rig_focal_px(&setup->rig[rig], metadata);
     size->semidiameter_rad = semidiameter(setup, metadata);
     size->radius_px = focal_px * tan(size->semidiameter_rad);

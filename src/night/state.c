@@ -30,6 +30,11 @@ static void reset_rig(struct rig_state *state, const struct rig *rig)
         .snoozed_until = NAN,
         .alarm_utc = NAN,
         .umbra_utc = NAN,
+        .pictures = {.last_utc = NAN},
+        .on_card = {.last_utc = NAN},
+        .counted_utc = NAN,
+        .stopped_utc = NAN,
+        .picture_behind_s = NAN,
         .battery_utc = NAN,
         .card_utc = NAN,
         .camera_behind_s = NAN,
@@ -253,7 +258,14 @@ static int check_values(const struct night *night, const struct act *act, struct
                    ? -1
                    : 0;
     case ACT_CAMERA_CLOCK:
+    case ACT_PICTURE_CLOCK:
         return check_range(value[0], -1e9, 1e9, "camera clock", fault);
+    case ACT_PICTURES:
+        return check_range(value[0], 0, 1e7, "frames", fault) ||
+                       check_range(value[1], 0, 1e15, "bytes", fault) ||
+                       check_range(value[2], 0, value[0], "raw", fault)
+                   ? -1
+                   : 0;
     case ACT_SETTING:
         return check_range(value[0], -45, 18, "shutter", fault) ||
                        check_range(value[1], -6, 36, "iso", fault) ||
@@ -364,6 +376,10 @@ static unsigned fold_clock_set(struct night *night, double by_s)
         rig->battery_utc += by_s;
         rig->card_utc += by_s;
         rig->camera_behind_s += by_s; /* it was held against the clock that was wrong */
+        rig->picture_behind_s += by_s;
+        rig->pictures.last_utc += by_s;
+        rig->counted_utc += by_s;
+        rig->stopped_utc += by_s;
     }
     for (int i = 0; i < CHECK_ITEMS; i++) {
         night->checked_utc[i] += by_s;
@@ -554,6 +570,7 @@ unsigned state_fold(struct night *night, const struct act *act)
         return STALE_ADVICE;
     case ACT_CARD:
         rig->card_utc = act->utc;
+        rig->on_card = rig->pictures;
         return STALE_NOTHING;
     case ACT_GLASS:
         night->glass_utc = act->utc;
@@ -580,6 +597,16 @@ unsigned state_fold(struct night *night, const struct act *act)
         night->gap_from = value[0];
         night->gap_to = value[1];
         return fold_clock_set(night, value[2]);
+    case ACT_PICTURES:
+        rig->pictures = (struct pictures_count){value[0], value[1], value[2], value[3]};
+        rig->counted_utc = act->utc;
+        return STALE_NOTHING;
+    case ACT_STOPPED:
+        rig->stopped_utc = value[0];
+        return STALE_NOTHING;
+    case ACT_PICTURE_CLOCK:
+        rig->picture_behind_s = value[0];
+        return STALE_NOTHING;
     case ACT_CLOCK:
         night->clock_offset_s = value[0];
         return STALE_NOTHING;

@@ -20,6 +20,13 @@ const char *target_name(enum target target)
     return names[target];
 }
 
+const char *look_for_name(enum look_for look)
+{
+    static const char *const names[LOOK_FOR_KINDS] = {"place", "metadata"};
+
+    return names[look];
+}
+
 void rig_default(struct rig *rig)
 {
     *rig = (struct rig){

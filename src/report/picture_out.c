@@ -71,6 +71,7 @@ static const char *state_words(enum seen_state state)
         [SEEN_NO_SCALE] = "focal length unknown: name a rig with --rig",
         [SEEN_NO_JPEG] = "no JPEG in it that can be decoded",
         [SEEN_HEIF] = "HEIF: set the camera to JPEG",
+        [SEEN_NOT_LOOKED] = NULL,
     };
 
     return words[state];

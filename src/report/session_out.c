@@ -351,9 +351,12 @@ static enum section section_of(enum act_kind kind)
     case ACT_DANJON:
     case ACT_RIG:
     case ACT_CAMERA_CLOCK:
+    case ACT_PICTURE_CLOCK:
     case ACT_SETUP:
         return SECTION_CHANGES;
     case ACT_FRAME:
+    case ACT_PICTURES:
+    case ACT_STOPPED:
     case ACT_BATTERY:
     case ACT_CARD:
         return SECTION_FRAMES;

@@ -235,6 +235,19 @@ static void say_card(const struct topic *topic)
         say_job(topic, JOB_CARD);
 }
 
+/* No count of seconds: it would be told every second. */
+static void say_pictures(const struct topic *topic)
+{
+    const struct moment *moment = topic->scene->moment;
+    char words[ALBUM_WORDS];
+
+    if (album_words(moment, topic->rig, 0, words) == ALBUM_TROUBLE)
+        say(topic, "%s: %s", topic->scene->night->rig[topic->rig].rig.name, words);
+    else
+        say_job(topic, hands_job(&moment->hands, JOB_STOPPED, topic->rig) ? JOB_STOPPED
+                                                                           : JOB_WRONG);
+}
+
 /* ---- around ---- */
 
 static void say_air(const struct topic *topic)
@@ -303,7 +316,7 @@ static const struct {
 } topics[TOPICS] = {
     {say_night, false}, {say_trouble, false}, {say_sun, false},    {say_phase, false},
     {say_next, false},  {say_near, false},    {say_aim, true},     {say_setting, true},
-    {say_lost, true},   {say_flip, true},     {say_battery, true}, {say_card, true},
+    {say_lost, true},   {say_flip, true},     {say_pictures, true}, {say_battery, true}, {say_card, true},
     {say_air, false},   {say_gps, false},     {say_clock, false},  {say_laptop, false},
     {say_awake, false}, {say_message, false},
 };

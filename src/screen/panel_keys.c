@@ -174,7 +174,7 @@ static const struct help help[] = {
     {"c G H", "cloud; glass dry; lens heater", ON(NIGHT) | ON(KIT)},
     {"d", "rate umbra, 0 dark 4 bright", ON(NIGHT) | ON(CURVES)},
     {"w W", "air; metric or imperial", ON(NIGHT) | ON(KIT)},
-    {"K", "what a camera's clock shows", ON(KIT) | ON(TIME_CARD)},
+    {"K P", "camera's clock; watch pictures", ON(KIT) | ON(TIME_CARD)},
     {"n N", "a note; one more item to do", ON(NIGHT) | ON(LIST)},
     {"p g", "site by hand; from the GPS", ON(NIGHT)},
     {"F", "an hour of the forecast", ON(NIGHT) | ON(KIT)},

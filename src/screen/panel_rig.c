@@ -306,6 +306,27 @@ static void draw_done(struct area area, const struct rig_scene *rig)
                      clock_near(clock, &rig->scene->about, rig->state->ends_utc, 0));
 }
 
+/* What the pictures tell takes the place of what the exposure is for. */
+static bool draw_album(struct area area, const struct rig_scene *rig)
+{
+    static const enum role roles[] = {[ALBUM_QUIET] = ROLE_VALUE,
+                                      [ALBUM_TROUBLE] = ROLE_DUE,
+                                      [ALBUM_WRONG] = ROLE_DUE,
+                                      [ALBUM_STOPPED] = ROLE_ALARM};
+    enum album_news news = ALBUM_NONE;
+    char words[ALBUM_WORDS] = "";
+
+    for (int i = 0; i < ALBUM_BREVITIES; i++) {
+        news = album_words(rig->scene->moment, rig->index, i, words);
+        if (text_columns(area.canvas->glyphs, words) <= area.width)
+            break;
+    }
+    if (news == ALBUM_NONE || (news == ALBUM_QUIET && rig->now->lost))
+        return false;
+    (void)area_text(area, 0, 1, roles[news], words);
+    return true;
+}
+
 static void draw_setting(struct area area, const struct rig_scene *rig)
 {
     const struct exposure *exposure = &rig->now->exposure;
@@ -319,8 +340,10 @@ static void draw_setting(struct area area, const struct rig_scene *rig)
     struct area dial = rig->now->lost ? area_part(area, 0, 0, area.width, 1) : area;
     (void)area_text(area, 0, 0, setting_role(exposure), words_setting(setting, exposure, dial));
     say_limit(text, rig, area);
-    (void)area_text(area, 0, 1,
-                    exposure->deficit_stops > 0 || rig->now->lost ? ROLE_DUE : ROLE_LABEL, text);
+    if (!draw_album(area, rig))
+        (void)area_text(area, 0, 1,
+                        exposure->deficit_stops > 0 || rig->now->lost ? ROLE_DUE : ROLE_LABEL,
+                        text);
     say_change(text, rig, area);
     (void)area_text(area, 0, 2, ROLE_LABEL, text);
 }

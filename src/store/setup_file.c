@@ -380,6 +380,11 @@ static const struct field power_fields[] = {
 #undef RANGE
 static const struct form power_form = {FORM(power_fields)};
 
+static const char *look_choice(int value)
+{
+    return look_for_name((enum look_for)value);
+}
+
 static const char *support_choice(int value)
 {
     return support_name((enum support)value);
@@ -487,6 +492,8 @@ static const struct field rig_fields[] = {
     {"name", FIELD_TEXT, .required = true, AT(name), .size = RIG_NAME, .lowest = 1},
     {"lens", FIELD_TEXT, AT(lens), .size = RIG_LENS},
     {"camera", FIELD_TEXT, AT(camera), .size = RIG_CAMERA},
+    {"pictures", FIELD_TEXT, AT(pictures), .size = RIG_PICTURES, .lowest = 1, .read = check_path},
+    {"look", FIELD_CHOICE, AT(look), .choices = LOOK_FOR_KINDS, .choice = look_choice},
     {"focal_mm", FIELD_NUMBER, .required = true, AT(focal_mm), RANGE(1, 20000, "mm")},
     {"f_number", FIELD_NUMBER, .required = true, AT(f_number), RANGE(0.5, 64, NULL)},
     {"sensor_width_mm", FIELD_NUMBER, AT(sensor_width_mm), RANGE(1, 200, "mm")},
@@ -873,6 +880,7 @@ static const struct field setup_fields[] = {
     {"hands", FIELD_OBJECT, AT(hands_s), .form = &hands_form},
     {"air", FIELD_OBJECT, AT(air), .form = &sensor_form},
     {"hooks", FIELD_OBJECT, AT(hook), .form = &hook_form},
+    {"look_every_s", FIELD_NUMBER, AT(look_every_s), RANGE(1, 3600, "s")},
     {"keep_awake", FIELD_FLAG, AT(keep_awake)},
 };
 #undef AT

@@ -20,12 +20,24 @@ static bool is_aimed_after(const struct subject *about, const struct job *job)
     return swap_costs_aim(about->night, job->rig) && !(aim && aim->walk == job->walk);
 }
 
+/* "set long to 1/60 s, ISO 400: it takes 1/500 s, ISO 400, 3 stops too dark" */
+static void say_wrong(const struct moment *moment, const struct job *job, const char *name,
+                      char out[JOB_WORDS])
+{
+    char dial[DIAL_WORDS], shot[SHOT_WORDS], off[STOPS_WORDS];
+
+    (void)dial_words(&moment->rig[job->rig].exposure, dial);
+    (void)snprintf(out, JOB_WORDS, "set %s%sto %s: it takes %s, %s", name, *name ? " " : "", dial,
+                   shot_words(&moment->readings.album[job->rig].shot[0], shot),
+                   stops_words(moment->album[job->rig].off_stops, off));
+}
+
 /* The words of one job; `named`: with the name of its rig. */
 static void say_job(const struct subject *about, const struct job *job, bool named,
                     char out[JOB_WORDS])
 {
     const char *of = named ? " of " : "", *name = "";
-    char dial[DIAL_WORDS];
+    char dial[DIAL_WORDS], clock[TEXT_INSTANT];
 
     if (job->rig >= 0 && named)
         name = about->night->rig[job->rig].rig.name;
@@ -47,6 +59,14 @@ static void say_job(const struct subject *about, const struct job *job, bool nam
     case JOB_SETTING:
         (void)snprintf(out, JOB_WORDS, "set%s%s %s%s", named ? " " : "", name, named ? "to " : "",
                        dial_words(job->set, dial));
+        break;
+    case JOB_STOPPED:
+        (void)clock_second(clock, about->reader, about->moment->album[job->rig].since_utc);
+        (void)snprintf(out, JOB_WORDS, "%s%sno picture since %s: check the camera", name,
+                       named ? ": " : "", clock);
+        break;
+    case JOB_WRONG:
+        say_wrong(about->moment, job, name, out);
         break;
     case JOB_GLASS:
         (void)glass_words(about, out);

@@ -163,9 +163,15 @@ static void describe_at_rig(const struct act *act, const char *rig, char *out, s
         (void)snprintf(out, size, "%s: heater %s", rig, value[0] > 0 ? "on" : "off");
         break;
     case ACT_CAMERA_CLOCK:
-        (void)snprintf(out, size, "%s: camera clock %s %s UTC", rig,
+    case ACT_PICTURE_CLOCK:
+        (void)snprintf(out, size, "%s: camera clock %s %s UTC%s", rig,
                        format_span(words, round(fabs(value[0]))),
-                       value[0] < 0 ? "ahead of" : "behind");
+                       value[0] < 0 ? "ahead of" : "behind",
+                       act->kind == ACT_PICTURE_CLOCK ? ", by its pictures" : "");
+        break;
+    case ACT_PICTURES:
+        (void)snprintf(out, size, "%s: %.0f picture%s so far, %.1f GB", rig, value[0],
+                       value[0] == 1 ? "" : "s", value[1] / 1e9);
         break;
     case ACT_ALARM:
         (void)snprintf(out, size, "%s: re-aim due", rig);
@@ -249,6 +255,10 @@ void act_words(const struct night *night, const struct act *act, enum readers re
         break;
     case ACT_GAP:
         describe_gap(act, out, size);
+        break;
+    case ACT_STOPPED:
+        (void)snprintf(out, size, "%s: no picture since %s", rig_name_of(night, act->rig),
+                       say_when(clock, night, value[0], act->utc, readers));
         break;
     default:
         describe_at_rig(act, rig_name_of(night, act->rig), out, size);

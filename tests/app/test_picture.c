@@ -12,7 +12,7 @@
 #include "../../src/app/picture.h"
 
 static const struct setup no_setup = {.rig_count = 0};
-static const struct picture_context nobody = {&no_setup, -1};
+static const struct picture_context nobody = {.setup = &no_setup, .rig = -1};
 
 static void test_place_in_a_picture_held_upright(void **state)
 {

@@ -732,6 +732,7 @@ static int page_of(enum press press)
     case PRESS_FORECAST:
     case PRESS_GLASS:
     case PRESS_HEATER:
+    case PRESS_WATCH:
         return PAGE_KIT;
     case PRESS_CAMERA_CLOCK:
         return PAGE_TIME_CARD;

@@ -1,0 +1,69 @@
+/* night: what the pictures of the night show, as they land. */
+#ifndef MOONSTAND_ALBUM_H
+#define MOONSTAND_ALBUM_H
+
+#include <moonstand/rig.h>
+
+#include <stdbool.h>
+
+struct moment;
+struct night;
+struct seen;
+
+/* One frame. Unknown is NaN. */
+struct shot {
+    double utc; /* when it landed, on the night's clock */
+    double shutter_s, iso;
+    double off_stops; /* how much brighter (+) it was taken than what is asked for */
+    double behind_s;  /* UTC minus what the camera's clock showed, if it landed at once */
+};
+
+/* Who watches the folders of pictures. */
+enum eye_state {
+    EYE_OFF, /* no rig names a folder, or nothing may be recorded */
+    EYE_WATCHES,
+    EYE_SILENT, /* no sign of life for EYE_SILENT_S */
+    EYE_ENDED
+};
+/* The watcher gives a sign of life every EYE_ALIVE_S. */
+#define EYE_ALIVE_S 15.0
+#define EYE_SILENT_S 60.0
+/* "watches" ...; "" for off. */
+const char *eye_state_name(enum eye_state state);
+
+/* The pictures of one rig. */
+enum { ALBUM_SHOTS = 16 };
+struct album {
+    bool folder_gone;
+    /* Since the session began: frames (a raw file and its JPEG are one), the bytes of all their
+     * files, and how many have a raw file. */
+    double frames, bytes, raw;
+    int count; /* of the last ones: newest first */
+    struct shot shot[ALBUM_SHOTS];
+};
+void album_add(struct album *album, const struct shot *shot);
+
+/* A frame as it is held against the night: `moment` is that of its landing, or so little later that
+ * nothing else is asked for. */
+void shot_make(const struct night *night, const struct moment *moment, int rig,
+               const struct seen *seen, double utc, struct shot *shot);
+
+/* What the pictures of a rig tell at one instant. */
+struct album_moment {
+    bool watched;     /* the rig names a folder */
+    double last_utc;  /* when the last frame landed; NaN: none yet */
+    bool stopped;     /* frames came, and no more do while they should */
+    double since_utc; /* since when none came that should have; NaN: not stopped */
+    /* Of the last two frames, that which is nearer to what is asked for, if both are off by
+     * SETTING_OFF_STOPS on the same side; else 0. */
+    double off_stops;
+    double behind_s;       /* UTC minus what the camera shows, by the last frames; NaN: unknown */
+    double clock_error_s;  /* of that what is no time zone: + is slow; NaN: unknown */
+};
+/* What a setting of the hands may be off before it is said: two thirds of a stop, less what labels
+ * are rounded by. */
+#define SETTING_OFF_STOPS 0.6
+/* A camera's clock that is off by more than this is said: what transfers take is less. */
+#define CAMERA_CLOCK_OFF_S 15.0
+
+#endif

@@ -1,0 +1,530 @@
+/* The watcher: a process beside the dashboard that finds new pictures and has each looked at in the
+ * box. It opens files, and never reads a byte of one.
+ *
+ * The kernel's notices (inotify) only say that it is worth looking: they are lost on network folders
+ * and when many come. What is new is what a scan finds, and there is one every EYE_ALIVE_S anyway. */
+#include "watcher.h"
+
+#include "app.h"
+#include "look.h"
+
+#include <moonstand/eye_device.h>
+#include <moonstand/path.h>
+#include <moonstand/pictures_file.h>
+#include <moonstand/report.h>
+#include <moonstand/setup_file.h>
+
+#include <ctype.h>
+#include <dirent.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <math.h>
+#include <poll.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/inotify.h>
+#include <sys/stat.h>
+#include <time.h>
+#include <unistd.h>
+
+enum { NICE = 10, FILES_FIRST = 1024, TRIES = 7 };
+/* A file that has not changed for so long is whole, or does not come on. */
+#define QUIET_S 1.0
+/* After a notice more of them follow. */
+#define SETTLE_S 0.2
+#define PENDING_S 0.5
+
+/* A file that was found. */
+struct known {
+    uint64_t path;  /* its hash; 0: a free place */
+    uint64_t frame; /* hash of rig, name without ending, and time taken; 0: not looked at */
+    double bytes;   /* as counted */
+    double size, changed_utc; /* as last found */
+    double landed_utc;        /* when it was first found */
+    double moved_s, again_s;  /* since when it has not changed; not looked at again before */
+    int tries;
+    bool raw, pending;
+};
+
+struct folder {
+    const char *path;
+    unsigned rigs; /* a bit for each that names it */
+    bool gone, scanned;
+};
+
+struct watcher {
+    struct setup setup;
+    double since_utc;
+    int notices; /* -1: no inotify here */
+    FILE *log;
+    struct known *known;
+    size_t count, room; /* a power of two */
+    struct folder folder[RIGS];
+    int folder_count;
+    double frames[RIGS], bytes[RIGS], raw[RIGS];
+    struct metadata last[RIGS]; /* setting of the last picture of which the place was looked for */
+    double looked_s[RIGS];
+    char stranger[2 * METADATA_TEXT + 2]; /* the last one that was told of */
+    bool pending;                         /* some files are not yet whole */
+    bool lost;                            /* nobody listens any more */
+};
+
+static double wall_utc(void)
+{
+    struct timespec now = {0};
+
+    (void)clock_gettime(CLOCK_REALTIME, &now);
+    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+}
+
+static double running_s(void)
+{
+    struct timespec now = {0};
+
+    (void)clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+}
+
+/* ---- what is known ---- */
+
+/* FNV-1a, 64 bits; never 0. */
+static uint64_t hash_bytes(uint64_t hash, const void *bytes, size_t size)
+{
+    const uint8_t *at = bytes;
+
+    for (size_t i = 0; i < size; i++)
+        hash = (hash ^ at[i]) * 0x100000001b3u;
+    return hash ? hash : 1;
+}
+#define HASH_BEGIN 0xcbf29ce484222325u
+
+static uint64_t hash_path(const char *path)
+{
+    return hash_bytes(HASH_BEGIN, path, strlen(path));
+}
+
+/* A raw file and its JPEG are one frame: rig, name without ending, and time. */
+static uint64_t hash_frame(int rig, const char *path, double taken)
+{
+    const char *slash = strrchr(path, '/'), *name = slash ? slash + 1 : path;
+    const char *dot = strrchr(name, '.');
+    long long ms = isfinite(taken) ? llround(taken * 1000) : -1;
+    uint64_t hash = hash_bytes(HASH_BEGIN, &rig, sizeof rig);
+
+    for (; *name && name != dot; name++) {
+        char c = (char)tolower((unsigned char)*name);
+
+        hash = hash_bytes(hash, &c, 1);
+    }
+    return hash_bytes(hash, &ms, sizeof ms);
+}
+
+static struct known *place_of(struct known *table, size_t room, uint64_t path)
+{
+    size_t i = (size_t)path & (room - 1);
+
+    while (table[i].path && table[i].path != path)
+        i = (i + 1) & (room - 1);
+    return &table[i];
+}
+
+static bool grow(struct watcher *watcher)
+{
+    size_t room = watcher->room ? 2 * watcher->room : FILES_FIRST;
+    struct known *table = calloc(room, sizeof *table);
+
+    if (!table)
+        return false;
+    for (size_t i = 0; i < watcher->room; i++)
+        if (watcher->known[i].path)
+            *place_of(table, room, watcher->known[i].path) = watcher->known[i];
+    free(watcher->known);
+    watcher->known = table;
+    watcher->room = room;
+    return true;
+}
+
+/* The place of a file, a new one with its path alone; null: out of memory. */
+static struct known *find(struct watcher *watcher, uint64_t path, bool *fresh)
+{
+    struct known *known;
+
+    if (2 * (watcher->count + 1) > watcher->room && !grow(watcher))
+        return NULL;
+    known = place_of(watcher->known, watcher->room, path);
+    *fresh = known->path == 0;
+    if (*fresh) {
+        *known = (struct known){.path = path};
+        watcher->count++;
+    }
+    return known;
+}
+
+/* Counts a file that was looked at: a frame of its own, the other file of a frame, or the same again
+ * (under another name, or grown). True for a frame of its own. */
+static bool count_file(struct watcher *watcher, struct known *known, int rig, uint64_t frame,
+                       bool raw, double bytes)
+{
+    bool frame_known = false, file_known = known->frame == frame, raw_known = false;
+
+    for (size_t i = 0; i < watcher->room; i++) {
+        const struct known *other = &watcher->known[i];
+
+        if (other->frame != frame || other == known)
+            continue;
+        frame_known = true;
+        raw_known |= other->raw;
+        file_known |= other->raw == raw;
+    }
+    if (known->frame == frame)
+        watcher->bytes[rig] += bytes - known->bytes;
+    else if (!file_known)
+        watcher->bytes[rig] += bytes;
+    if (!frame_known && known->frame != frame)
+        watcher->frames[rig]++;
+    if (raw && !raw_known && known->frame != frame)
+        watcher->raw[rig]++;
+    frame_known |= known->frame == frame;
+    known->frame = frame;
+    known->raw = raw;
+    known->bytes = bytes;
+    return !frame_known;
+}
+
+/* ---- what is told ---- */
+
+/* A record goes through the pipe in one piece, for it is smaller than PIPE_BUF. */
+static void tell(struct watcher *watcher, struct glance *glance)
+{
+    _Static_assert(sizeof *glance <= 4096, "a record fits into a pipe in one piece");
+    memcpy(glance->frames, watcher->frames, sizeof glance->frames);
+    memcpy(glance->bytes, watcher->bytes, sizeof glance->bytes);
+    memcpy(glance->raw, watcher->raw, sizeof glance->raw);
+    if (write(STDOUT_FILENO, glance, sizeof *glance) != (ssize_t)sizeof *glance)
+        watcher->lost = true;
+}
+
+static void tell_alive(struct watcher *watcher)
+{
+    struct glance glance = {.kind = GLANCE_ALIVE, .rig = -1};
+
+    tell(watcher, &glance);
+}
+
+static void tell_folder(struct watcher *watcher, const struct folder *folder)
+{
+    for (int rig = 0; rig < watcher->setup.rig_count; rig++) {
+        struct glance glance = {.kind = GLANCE_FOLDER, .rig = rig, .gone = folder->gone};
+
+        if (folder->rigs & 1u << rig)
+            tell(watcher, &glance);
+    }
+}
+
+static void tell_words(struct watcher *watcher, const char *path, const char *words)
+{
+    struct glance glance = {.kind = GLANCE_WORD, .rig = -1};
+    const char *slash = strrchr(path, '/');
+
+    (void)snprintf(glance.text, sizeof glance.text, "%.60s: %.130s", slash ? slash + 1 : path,
+                   words);
+    tell(watcher, &glance);
+}
+
+static void write_down(struct watcher *watcher, const struct seen *seen)
+{
+    if (!watcher->log)
+        return;
+    if (report_look_json(watcher->log, &watcher->setup, seen) != 0 || fflush(watcher->log) != 0) {
+        tell_words(watcher, PICTURES_FILE, strerror(errno));
+        clearerr(watcher->log);
+    }
+}
+
+/* ---- one file ---- */
+
+/* The rig of a folder that took a picture; -1: none of them. */
+static int rig_of(const struct watcher *watcher, const struct folder *folder,
+                  const struct metadata *metadata)
+{
+    bool named = *metadata->serial || *metadata->model;
+    int rig = picture_rig(&watcher->setup, metadata), only = -1, count = 0;
+
+    for (int i = 0; i < watcher->setup.rig_count; i++)
+        if (folder->rigs & 1u << i) {
+            only = i;
+            count++;
+        }
+    if (count > 1)
+        return rig >= 0 && folder->rigs & 1u << rig ? rig : -1;
+    return *watcher->setup.rig[only].camera && named &&
+                   !picture_is_of(&watcher->setup.rig[only], metadata)
+               ? -1
+               : only;
+}
+
+static void tell_stranger(struct watcher *watcher, const char *path,
+                          const struct metadata *metadata)
+{
+    char who[sizeof watcher->stranger], words[sizeof who + 40];
+
+    (void)snprintf(who, sizeof who, "%s %s", metadata->model, metadata->serial);
+    if (strcmp(who, watcher->stranger) == 0)
+        return;
+    memcpy(watcher->stranger, who, sizeof who);
+    (void)snprintf(words, sizeof words, "camera not in the setup: %s", who);
+    tell_words(watcher, path, words);
+}
+
+static bool same_setting(const struct metadata *a, const struct metadata *b)
+{
+    return a->shutter_s == b->shutter_s && a->iso == b->iso && a->f_number == b->f_number;
+}
+
+/* Metadata of every picture; the Moon is looked for not more often than asked, but in the first one
+ * with another setting. */
+static int look(struct watcher *watcher, const struct folder *folder, const char *path,
+                struct seen *seen, struct fault *fault)
+{
+    struct picture_context context = {.setup = &watcher->setup, .rig = -1, .metadata_only = true};
+    int rig;
+
+    if (look_at(&context, path, seen, fault) != 0)
+        return -1;
+    rig = seen->rig = rig_of(watcher, folder, &seen->metadata);
+    if (rig < 0 || watcher->setup.rig[rig].look == LOOK_FOR_METADATA ||
+        (running_s() - watcher->looked_s[rig] < watcher->setup.look_every_s &&
+         same_setting(&seen->metadata, &watcher->last[rig])))
+        return 0;
+    context.rig = rig;
+    context.metadata_only = false;
+    watcher->looked_s[rig] = running_s();
+    watcher->last[rig] = seen->metadata;
+    return look_at(&context, path, seen, fault);
+}
+
+/* What a picture has become known by, told and written down. */
+static void take(struct watcher *watcher, const char *path, struct known *known, struct seen *seen)
+{
+    struct glance glance = {.kind = GLANCE_FILE, .rig = seen->rig};
+    uint64_t frame = hash_frame(seen->rig, path, seen->metadata.taken);
+    bool raw = seen->metadata.format == PICTURE_RAW;
+
+    seen->landed_utc = known->landed_utc;
+    glance.fresh = count_file(watcher, known, seen->rig, frame, raw, seen->bytes);
+    glance.seen = *seen;
+    glance.seen.file = NULL;
+    write_down(watcher, seen);
+    tell(watcher, &glance);
+}
+
+static void try_file(struct watcher *watcher, const struct folder *folder, const char *path,
+                     struct known *known)
+{
+    struct fault fault = {""};
+    struct seen seen;
+
+    if (look(watcher, folder, path, &seen, &fault) == 0) {
+        known->pending = false;
+        if (seen.rig < 0)
+            tell_stranger(watcher, path, &seen.metadata);
+        else
+            take(watcher, path, known, &seen);
+        return;
+    }
+    known->again_s = running_s() + ldexp(1, known->tries++);
+    if (known->tries == TRIES) {
+        known->pending = false;
+        tell_words(watcher, path, fault.text);
+    }
+}
+
+static void meet_file(struct watcher *watcher, struct folder *folder, const char *path,
+                      const struct stat *status)
+{
+    double changed_utc = (double)status->st_mtim.tv_sec + (double)status->st_mtim.tv_nsec / 1e9;
+    double size = (double)status->st_size;
+    bool fresh;
+    struct known *known = find(watcher, hash_path(path), &fresh);
+
+    if (!known)
+        return;
+    /* Of an earlier run: its line has no time of change. */
+    if (!fresh && known->changed_utc == 0 && known->bytes == size)
+        known->changed_utc = changed_utc;
+    if (fresh) {
+        known->landed_utc = folder->scanned ? wall_utc() : changed_utc;
+        known->pending = folder->scanned || !(changed_utc < watcher->since_utc);
+    } else if (known->size != size || known->changed_utc != changed_utc) {
+        known->pending = true;
+    }
+    if (known->size != size || known->changed_utc != changed_utc) {
+        known->moved_s = running_s();
+        known->tries = 0;
+        known->again_s = 0;
+    }
+    known->size = size;
+    known->changed_utc = changed_utc;
+    if (known->pending && running_s() - known->moved_s >= QUIET_S && running_s() >= known->again_s)
+        try_file(watcher, folder, path, known);
+    watcher->pending |= known->pending;
+}
+
+/* ---- folders ---- */
+
+static int scan(struct watcher *watcher, struct folder *folder, const char *path, int deeper);
+
+static void meet_entry(struct watcher *watcher, struct folder *folder, const char *in,
+                       const char *name, int deeper)
+{
+    char path[PATH_SIZE];
+    struct stat status;
+
+    if (*name == '.' || snprintf(path, sizeof path, "%s/%s", in, name) >= (int)sizeof path ||
+        lstat(path, &status) != 0)
+        return;
+    if (S_ISDIR(status.st_mode) && deeper > 0)
+        (void)scan(watcher, folder, path, deeper - 1);
+    else if (S_ISREG(status.st_mode) && look_is_picture(name))
+        meet_file(watcher, folder, path, &status);
+}
+
+/* Finds what is new in a folder and those inside it; -1: it cannot be read. */
+static int scan(struct watcher *watcher, struct folder *folder, const char *path, int deeper)
+{
+    DIR *open_folder = opendir(path);
+    struct dirent *entry;
+
+    if (!open_folder)
+        return -1;
+    if (watcher->notices >= 0)
+        (void)inotify_add_watch(watcher->notices, path,
+                                IN_CREATE | IN_CLOSE_WRITE | IN_MOVED_TO | IN_ONLYDIR);
+    while (!watcher->lost && (entry = readdir(open_folder)))
+        meet_entry(watcher, folder, path, entry->d_name, deeper);
+    (void)closedir(open_folder);
+    return 0;
+}
+
+static void scan_all(struct watcher *watcher)
+{
+    watcher->pending = false;
+    for (int i = 0; i < watcher->folder_count; i++) {
+        struct folder *folder = &watcher->folder[i];
+        bool gone = scan(watcher, folder, folder->path, LOOK_DEEP) != 0;
+
+        folder->scanned = !gone;
+        if (gone == folder->gone)
+            continue;
+        folder->gone = gone;
+        tell_folder(watcher, folder);
+    }
+}
+
+/* ---- beginning ---- */
+
+/* A picture of an earlier run of this session. */
+static void take_known(void *context, const struct seen *seen, const char *rig_name)
+{
+    struct watcher *watcher = context;
+    bool fresh, raw = seen->metadata.format == PICTURE_RAW;
+
+    for (int rig = 0; rig < watcher->setup.rig_count; rig++) {
+        struct known *known;
+
+        if (strcmp(watcher->setup.rig[rig].name, rig_name) != 0)
+            continue;
+        known = find(watcher, hash_path(seen->file), &fresh);
+        if (!known)
+            return;
+        (void)count_file(watcher, known, rig, hash_frame(rig, seen->file, seen->metadata.taken),
+                         raw, seen->bytes);
+        known->size = seen->bytes;
+        known->landed_utc = seen->landed_utc;
+    }
+}
+
+static void find_folders(struct watcher *watcher)
+{
+    for (int rig = 0; rig < watcher->setup.rig_count; rig++) {
+        const char *path = watcher->setup.rig[rig].pictures;
+        int i = 0;
+
+        watcher->looked_s[rig] = -INFINITY;
+        while (i < watcher->folder_count && strcmp(watcher->folder[i].path, path) != 0)
+            i++;
+        if (!*path)
+            continue;
+        if (i == watcher->folder_count)
+            watcher->folder[watcher->folder_count++] = (struct folder){.path = path};
+        watcher->folder[i].rigs |= 1u << rig;
+    }
+}
+
+static int begin(struct watcher *watcher, const char *session, struct fault *fault)
+{
+    int damaged, file;
+
+    (void)!nice(NICE);
+    if (setup_kept(session, 0, &watcher->setup, fault) != 0)
+        return -1;
+    find_folders(watcher);
+    if (!grow(watcher))
+        return fault_set(fault, "out of memory");
+    if (pictures_file_read(session, take_known, watcher, &damaged, fault) != 0)
+        return -1;
+    file = pictures_file_open(session, fault);
+    watcher->log = file >= 0 ? fdopen(file, "a") : NULL;
+    watcher->notices = inotify_init1(IN_NONBLOCK | IN_CLOEXEC);
+    return 0;
+}
+
+/* Until something may be new. A notice is not read for what it says. */
+static void wait_for_more(struct watcher *watcher)
+{
+    struct pollfd polled[] = {{.fd = watcher->notices, .events = POLLIN},
+                              {.fd = STDOUT_FILENO, .events = 0}};
+    double s = watcher->pending ? PENDING_S : EYE_ALIVE_S;
+    char notices[4096];
+
+    if (poll(polled, 2, (int)(1000 * s)) > 0 && polled[0].revents) {
+        (void)poll(NULL, 0, (int)(1000 * SETTLE_S));
+        while (read(watcher->notices, notices, sizeof notices) > 0)
+            continue;
+    }
+    watcher->lost |= polled[1].revents != 0;
+}
+
+int watcher_run(const char *session, double since_utc, struct fault *fault)
+{
+    static struct watcher watcher;
+    double alive_s = -INFINITY;
+
+    watcher = (struct watcher){.since_utc = since_utc, .notices = -1};
+    if (begin(&watcher, session, fault) != 0)
+        return -1;
+    if (!watcher.log)
+        tell_words(&watcher, PICTURES_FILE, fault->text);
+    while (!watcher.lost) {
+        scan_all(&watcher);
+        if (running_s() - alive_s >= EYE_ALIVE_S - 1) {
+            alive_s = running_s();
+            tell_alive(&watcher);
+        }
+        wait_for_more(&watcher);
+    }
+    return 0;
+}
+
+int watcher_command(int argc, char **argv)
+{
+    struct fault fault;
+    double since_utc;
+
+    if (argc != 2)
+        (void)fault_set(&fault, WATCHER_COMMAND " takes SESSION INSTANT: the dashboard starts it");
+    if (argc != 2 || parse_instant(argv[1], &since_utc, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    return watcher_run(argv[0], since_utc, &fault) == 0 ? EXIT_DONE : complain(EXIT_MACHINE, &fault);
+}

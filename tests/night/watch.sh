@@ -1,0 +1,149 @@
+#!/bin/sh
+# Pictures watched while a night runs: however they arrive, counted once; the watcher killed, stopped, started again.
+build=$1
+. "$(dirname "$0")/lib.sh"
+
+shot=tests/fuzz/corpus/metadata/little.jpg
+in=$home/in
+mkdir "$in"
+# shoot FILE NUMBER: a picture of its own second.
+shoot() {
+    sed "s/2028:12:31 17:30:09/2028:12:31 17:$(printf '%02d:%02d' $(($2 / 60)) $(($2 % 60)))/" "$shot" >"$1"
+}
+jsonl() { cat "$home"/state/moonstand/sessions/*/pictures.jsonl; }
+seen() { wait_for " $1 seen, last" "${2:-8}"; }
+watcher() { pgrep -f "moonstand --watch $home" | tail -n 1; }
+
+cat >"$home/setup.json" <<END
+{"site": {"latitude_deg": 62, "longitude_deg": 60, "height_m": 100},
+ "rigs": [{"name": "long", "focal_mm": 400, "f_number": 6.3, "pictures": "$in"}]}
+END
+mkdir "$home/spare"
+shoot "$in/old.jpg" 1
+start 100 30 rehearse --eclipse 2028-12-31 --from P1-40m --setup "$home/setup.json"
+wait_for "no picture yet" 8
+ok "a picture of before the session is left alone" $?
+
+# ---- however they arrive ----
+
+shoot "$in/a.jpg" 2
+seen 1
+ok "a copy is counted" $?
+shoot "$in/.b.part" 3
+sleep 1
+mv "$in/.b.part" "$in/b.jpg"
+seen 2
+ok "a hidden name that is renamed" $?
+shoot "$home/spare/c.jpg" 4
+{
+    for at in 0 1 2 3 4 5; do
+        dd if="$home/spare/c.jpg" bs=250 skip=$at count=1 2>/dev/null
+        sleep 0.4
+    done
+} >"$in/c.jpg"
+seen 3
+ok "one descriptor in six pieces" $?
+shoot "$home/spare/d.jpg" 5
+for at in 0 1 2; do
+    dd if="$home/spare/d.jpg" bs=500 skip=$at count=1 2>/dev/null >>"$in/d.jpg"
+    sleep 1.5
+done
+seen 4 12
+ok "in pieces with a pause and a close after each" $?
+mkdir -p "$in/100MOON/deep"
+shoot "$in/100MOON/deep/e.jpg" 6
+seen 5 20
+ok "in a new folder inside a new folder" $?
+number_of=10
+while [ $number_of -lt 30 ]; do
+    shoot "$in/burst$number_of.jpg" $number_of
+    number_of=$((number_of + 1))
+done
+seen 25 20
+ok "a burst of twenty" $?
+
+# ---- what is no frame of its own, or none at all ----
+
+sed 's/2028:12:31 17:30:09/2028:12:31 17:00:02/' tests/fuzz/corpus/metadata/raw.nef >"$in/a.nef"
+touch "$in/b.jpg"
+cp "$in/c.jpg" "$in/100MOON/c.jpg"
+echo "a list" >"$in/list.txt"
+mkfifo "$in/pipe.jpg"
+ln -s a.jpg "$in/link.jpg"
+shoot "$in/z.jpg" 40
+seen 26
+ok "the raw file of a picture, one that is touched, a copy, a FIFO, a link and a text are no frames" $?
+python3 - "$in" <<'END' "$(ls "$home"/state/moonstand/sessions/*/pictures.jsonl)"
+import json, os, sys
+
+lines = [json.loads(line) for line in open(sys.argv[2])]
+names = {os.path.basename(o["file"]) for o in lines}
+assert {"a.jpg", "a.nef", "b.jpg", "c.jpg", "d.jpg", "e.jpg", "z.jpg", "burst29.jpg"} <= names, names
+assert not names & {"old.jpg", "list.txt", "pipe.jpg", "link.jpg"}, names
+for o in lines:
+    assert o["rig"] == "long" and o["shutter_s"] == 0.002 and o["iso"] == 400, o
+last = {o["file"]: o for o in lines}
+for path, o in last.items():
+    assert o["bytes"] == os.path.getsize(path), o
+END
+ok "each is a line of the session, with its whole size" $?
+head -c 900 "$shot" >"$in/cut.jpg"
+printf 'no picture at all' >"$in/text.jpg"
+shoot "$in/y.jpg" 41
+seen 27
+ok "one that is cut short does not hold up the others" $?
+
+# ---- the watcher is killed, stopped, started again ----
+
+kill -9 "$(watcher)"
+wait_for "not watched any more: press P" 4
+ok "killed: the screen says so, and which key helps" $?
+pid=$(program_pid)
+[ -n "$pid" ] && screen >"$home/one" && sleep 1.2 && screen >"$home/two" && ! cmp -s "$home/one" "$home/two"
+ok "and the night goes on" $?
+shoot "$in/x.jpg" 42
+keys P
+seen 28 10
+ok "started again it counts on, with what came meanwhile" $?
+[ "$(pgrep -fc "moonstand --watch $home")" -eq 1 ]
+ok "by one process" $?
+kill -STOP "$(watcher)"
+shoot "$in/w.jpg" 43
+screen >"$home/one"
+sleep 2.5
+screen >"$home/two"
+! cmp -s "$home/one" "$home/two"
+ok "stopped: the night goes on" $?
+kill -CONT "$(watcher)"
+seen 29 10
+ok "going on again it has missed nothing" $?
+mv "$in" "$in.away"
+wait_for "folder of pictures is gone" 20
+ok "a folder that is gone is said" $?
+mv "$in.away" "$in"
+seen 29 20
+ok "it is there again, and nothing is counted twice" $?
+
+# ---- a crash ----
+
+kill -9 "$pid"
+sleep 0.5
+[ -z "$(watcher)" ]
+ok "when the dashboard is killed the watcher ends with it" $?
+before=$(jsonl | wc -l)
+start 100 30 rehearse --session 2028-12-31-rehearsal --from P1-30m
+seen 29 10
+ok "the next start knows them all" $?
+sleep 3
+[ "$(jsonl | wc -l)" -eq "$before" ]
+ok "and looks at none of them again" $?
+shoot "$in/v.jpg" 44
+seen 30
+ok "and goes on from there" $?
+keys Q
+wait_exit
+journal | grep -q '"kind":"pictures","rig":0,"frames":'
+ok "the journal has their count" $?
+[ -z "$(watcher)" ]
+ok "nothing is left behind" $?
+finish
