@@ -46,6 +46,7 @@ PROGRAM := $(BUILD)/moonstand
 GENERATED := $(BUILD)/gen/moon_terms.inc
 # Everything but main() goes into the tests.
 LIBRARY_OBJECTS := $(filter-out $(BUILD)/app/main.o,$(OBJECTS))
+LIBRARY := $(BUILD)/moonstand.a
 
 TEST_SOURCES := $(wildcard tests/*/test_*.c)
 TESTS := $(TEST_SOURCES:tests/%.c=$(BUILD)/tests/%)
@@ -58,11 +59,18 @@ PLAIN_ROOMS ?=
 $(foreach room,$(PLAIN_ROOMS),$(BUILD)/$(room)/%.o): SANITIZE_FLAGS :=
 $(foreach room,$(PLAIN_ROOMS),$(BUILD)/$(room)/%.o): CFLAGS := -O2 -g
 
-.PHONY: all deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz faults mutants storms truth eye-table bench soak coverage analyze deb
+COMPILED := $(SOURCES:src/%=compile/%)
+
+.PHONY: all compile $(COMPILED) deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz faults kills mutants storms truth eye-table bench soak coverage analyze deb
 .DELETE_ON_ERROR:
 .SECONDARY:
 
 all: $(PROGRAM)
+
+# What a compiler has to say, and no code.
+compile: $(COMPILED)
+$(COMPILED): compile/%.c: src/%.c $(GENERATED)
+	$(CC) $(ALL_CFLAGS) -fsyntax-only $<
 
 $(PROGRAM): $(OBJECTS)
 	$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LDLIBS)
@@ -72,7 +80,7 @@ $(BUILD)/%.o: src/%.c $(GENERATED)
 	$(CC) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
 
 # Local time until 2100 also on 32-bit machines. For these alone: libgps has a 32-bit time_t there.
-$(BUILD)/store/zone.o $(BUILD)/tests/store/test_zone: ALL_CFLAGS += -D_TIME_BITS=64
+$(BUILD)/store/zone_load.o $(BUILD)/tests/store/test_zone_load compile/store/zone_load.c: ALL_CFLAGS += -D_TIME_BITS=64
 
 # Where the themes are is compiled in.
 $(BUILD)/store/path.o: $(BUILD)/gen/prefix
@@ -86,9 +94,13 @@ $(BUILD)/gen/moon_terms.inc: src/sky/moon_terms.csv src/sky/moon_terms.awk
 	@mkdir -p $(@D)
 	LC_ALL=C awk -f src/sky/moon_terms.awk $< > $@
 
-$(BUILD)/tests/%: tests/%.c $(LIBRARY_OBJECTS)
+$(LIBRARY): $(LIBRARY_OBJECTS)
+	@rm -f $@
+	ar rcsT $@ $^
+
+$(BUILD)/tests/%: tests/%.c $(LIBRARY)
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) -Itests -DTEST_DATA='"$(CURDIR)/tests/data"' -MMD -MP -o $@ $< $(LIBRARY_OBJECTS) $(ALL_LDFLAGS) $(LDLIBS) -lcmocka
+	$(CC) $(ALL_CFLAGS) -Itests -DTEST_DATA='"$(CURDIR)/tests/data"' -MMD -MP -o $@ $< $(LIBRARY) $(ALL_LDFLAGS) $(LDLIBS) -lcmocka
 
 # What can fail, and what the night's time hangs on, is called through a twin in the test.
 FAULTS := $(BUILD)/tests/faults/test_faults
@@ -96,9 +108,9 @@ FAILING = $(shell sed -n 's/^[A-Z_]*CALL.[^,]*, \([a-z0-9_]*\),.*/\1/p' tests/fa
 TWINS = $(FAILING) clock_gettime pthread_cond_wait pthread_cond_timedwait pthread_join dashboard_draw
 $(FAULTS): ALL_LDFLAGS += $(TWINS:%=-Wl,--wrap=%)
 
-$(BUILD)/tests/fuzz/%: tests/fuzz/%.c tests/fuzz/replay.c $(wildcard tests/fuzz/*.h) $(LIBRARY_OBJECTS)
+$(BUILD)/tests/fuzz/%: tests/fuzz/%.c tests/fuzz/replay.c $(wildcard tests/fuzz/*.h) $(LIBRARY)
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) -DFUZZ_CORPUS='"$(CURDIR)/tests/fuzz/corpus"' -o $@ $< $(FUZZ_MAIN) $(LIBRARY_OBJECTS) $(ALL_LDFLAGS) $(LDLIBS)
+	$(CC) $(ALL_CFLAGS) -DFUZZ_CORPUS='"$(CURDIR)/tests/fuzz/corpus"' -o $@ $< $(FUZZ_MAIN) $(LIBRARY) $(ALL_LDFLAGS) $(LDLIBS)
 
 $(BUILD)/tests/fuzz/fuzz_live: ALL_LDFLAGS += -Wl,--wrap=night_follow
 
@@ -168,6 +180,13 @@ fuzz:
 faults: deps-check
 	@$(MAKE) --no-print-directory -s $(FAULTS)
 	@printf '%s\n' $(FAILING) | MOONSTAND_FAULTS=all xargs -P "$$(nproc)" -n 1 $(FAULTS)
+
+# KILLS of a writer of the journal, and of a session, at random points.
+kills: KILLS ?= 1000
+kills: deps-check
+	@$(MAKE) --no-print-directory -s $(BUILD)/tests/store/test_journal $(BUILD)/tests/app/test_kills
+	@MOONSTAND_KILLS=$(KILLS) $(BUILD)/tests/store/test_journal
+	@MOONSTAND_KILLS=$(KILLS) $(BUILD)/tests/app/test_kills
 
 # MINUTES of the live program under all that a night can do to it, with sanitizers and clocks that can be moved.
 STORMS := build/sanitized

@@ -2,7 +2,8 @@
 # Runs every test program below a folder, every fuzzing driver over its corpus and every script of
 # tests/night, side by side, and adds up what they print.
 # usage: tests/run.sh BUILD [name-filter]
-# UNITS_ONLY=1 leaves the scripts out, SHOW=1 prints what passing tests print, JOBS=N runs N at a time.
+# UNITS_ONLY=1 leaves the scripts out, SHOW=1 prints what passing tests print, TIMES=1 how long each took,
+# JOBS=N runs N units and N scripts at a time.
 # Prints the closing line 'N passed, N failed', with ', N skipped' behind it if a test could not be made
 # on this machine (mounting a disk without the right to); exit status 1 if anything failed.
 set -u
@@ -53,23 +54,34 @@ cores=$(nproc)
 
 # The slowest first, so that none of them is left over at the end.
 units() {
-    for name in screen/test_dashboard store/test_journal app/test_kills faults/test_faults; do
+    for name in screen/test_dashboard faults/test_faults store/test_journal app/test_kills store/test_own \
+        store/test_zone_load night/test_rounds night/test_swaps app/test_session eye/test_disc; do
         echo "tests/$name.c"
     done
     ls tests/*/test_*.c tests/fuzz/fuzz_*.c
 }
-for source in $(units | awk '!seen[$0]++'); do
-    name=${source#tests/}
-    name=${name%.c}
-    case $name in *"$filter"*) echo "$name" ;; esac
-done | xargs -r -P "${JOBS:-$cores}" -I '{}' sh "$0" --one "$logs" '{}' "$build/tests/{}"
-
-# Scripts mostly wait for a screen: one more of them than there are cores.
-if [ -z "${UNITS_ONLY:-}" ]; then
-    for script in tests/night/outside.sh tests/night/setup.sh tests/night/pixels.sh tests/night/*.sh; do
+scripts() {
+    for name in outside pixels setup stall manners deb memory awake storm live; do
+        echo "tests/night/$name.sh"
+    done
+    ls tests/night/*.sh
+}
+run_units() {
+    for source in $(units | awk '!seen[$0]++'); do
+        name=${source#tests/}
+        name=${name%.c}
+        case $name in *"$filter"*) [ ! -e "$source" ] || echo "$name" ;; esac
+    done | xargs -r -P "${JOBS:-$cores}" -I '{}' sh "$0" --one "$logs" '{}' "$build/tests/{}"
+}
+run_scripts() {
+    for script in $(scripts | awk '!seen[$0]++'); do
         case $script in */lib.sh) ;; *"$filter"*) echo "$script" ;; esac
-    done | awk '!seen[$0]++' |
-        xargs -r -P "${JOBS:-$((cores + 1))}" -I '{}' sh "$0" --one "$logs" '{}' '{}' "$build"
-fi
+    done | xargs -r -P "${JOBS:-$((cores + 2))}" -I '{}' sh "$0" --one "$logs" '{}' '{}' "$build"
+}
+
+# Scripts mostly wait for a screen: they run beside the units, and more of them than there are cores.
+[ -n "${UNITS_ONLY:-}" ] || run_scripts &
+run_units
+wait
 cat "$logs"/*.count 2>/dev/null | awk '{ good += $1; bad += $2; left += $3 }
     END { printf "%d passed, %d failed%s\n", good, bad, left ? ", " left " skipped" : ""; exit bad > 0 || NR == 0 }'

@@ -240,7 +240,7 @@ static void assert_nothing_lost(const char *folder, struct found *before, struct
 static void killed_at_random_points(void **state)
 {
     const char *wanted = getenv("MOONSTAND_KILLS");
-    int kills = wanted ? (int)strtol(wanted, NULL, 10) : 200, killed = 0;
+    int kills = wanted ? (int)strtol(wanted, NULL, 10) : 60, killed = 0;
     struct found *before = calloc(1, sizeof *before), *after = calloc(1, sizeof *after);
     uint64_t acknowledged = 0;
     char folder[PATH_SIZE], journal[PATH_SIZE];
@@ -269,7 +269,9 @@ static void killed_at_random_points(void **state)
         /* Some die while they open the session, a few live long enough to see a second sync. */
         while (i % 5 != 0 && !lives->lives)
             sleep_ms(0.2);
-        sleep_ms(i % 60 == 59 ? 1000 + any(300) : any(20000) / 1000.0);
+        while (i % 12 == 11 && lives->synced < before->last + 20)
+            sleep_ms(0.2);
+        sleep_ms(any(20000) / 1000.0);
         assert_int_equal(kill(child, SIGKILL), 0);
         assert_int_equal(waitpid(child, &status, 0), child);
         assert_true(WIFSIGNALED(status));

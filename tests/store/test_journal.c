@@ -75,6 +75,7 @@ static struct {
 /* What a killed process leaves to its parent. */
 static struct shared {
     _Atomic uint64_t synced; /* last acknowledged act */
+    _Atomic int begun;       /* acts of this life */
     _Atomic off_t durable;   /* bytes of the file that a sync has promised */
 } * shared;
 
@@ -323,10 +324,10 @@ static struct journal_state state_of(struct journal *journal)
     return state;
 }
 
-/* Waits for a condition as the loop of the program does: on the descriptor, at most 5 s. */
+/* Waits for a condition as the loop of the program does: on the descriptor, at most 30 s. */
 #define WAIT_FOR(journal, condition)                                                               \
     do {                                                                                           \
-        double end = clock_ms() + 5000;                                                            \
+        double end = clock_ms() + 30000;                                                           \
         while (!(condition)) {                                                                     \
             struct pollfd wait = {.fd = journal_fd(journal), .events = POLLIN};                    \
             assert_true(clock_ms() < end);                                                         \
@@ -647,7 +648,8 @@ static void test_unknown_kind_keeps_its_number(void **state)
 
 /* ---- a disk that fails ---- */
 
-/* The call fails `times` times with an error; told, survived, and all is written afterwards. */
+/* The call fails until that is noticed, and `times` times at least; told, survived, and all is
+ * written afterwards. */
 static void survive(enum call call, int error, int times, const char *word)
 {
     struct replay replay = {0};
@@ -657,11 +659,12 @@ static void survive(enum call call, int error, int times, const char *word)
     append(journal, next, next);
     WAIT_FOR(journal, state_of(journal).synced_seq == next);
     disk.error[call] = error;
-    disk.fails[call] = times;
+    disk.fails[call] = -1;
     append(journal, next + 1, next + 20);
     WAIT_FOR(journal, state_of(journal).trouble[0] != '\0');
     assert_non_null(strstr(state_of(journal).trouble, word));
     assert_true(state_of(journal).synced_seq == next);
+    disk.fails[call] = times - 1;
     WAIT_FOR(journal, state_of(journal).trouble[0] == '\0');
     assert_int_equal(state_of(journal).synced_seq, next + 20);
     assert_int_equal(journal_close(journal), 0);
@@ -721,11 +724,12 @@ static void test_opened_read_only_then_writable(void **state)
     (void)state;
     write_session(3);
     disk.error[CALL_OPEN] = EROFS;
-    disk.fails[CALL_OPEN] = 2;
+    disk.fails[CALL_OPEN] = -1;
     journal = must_open(true, &replay);
     assert_int_equal(replay.last, 3);
     append(journal, 4, 6);
     WAIT_FOR(journal, strstr(state_of(journal).trouble, "Read-only") != NULL);
+    disk.fails[CALL_OPEN] = 0;
     WAIT_FOR(journal, state_of(journal).synced_seq == 6);
     WAIT_FOR(journal, state_of(journal).trouble[0] == '\0');
     assert_int_equal(journal_close(journal), 0);
@@ -739,11 +743,12 @@ static void test_folder_sync_fails_at_creation(void **state)
 
     (void)state;
     disk.error[CALL_SYNC] = EIO;
-    disk.fails[CALL_SYNC] = 1;
+    disk.fails[CALL_SYNC] = -1;
     journal = must_open(true, &replay);
     append(journal, 1, 2);
     WAIT_FOR(journal, state_of(journal).trouble[0] != '\0');
     assert_int_equal(state_of(journal).synced_seq, 0);
+    disk.fails[CALL_SYNC] = 0;
     WAIT_FOR(journal, state_of(journal).synced_seq == 2);
     assert_int_equal(journal_close(journal), 0);
 }
@@ -805,7 +810,7 @@ static void test_slow_disk_delays_nobody(void **state)
     (void)state;
     append(journal, 1, 1);
     WAIT_FOR(journal, state_of(journal).synced_seq == 1);
-    disk.slow_ms = 120;
+    disk.slow_ms = 800;
     start = clock_ms();
     for (seq = 2; seq <= 25; seq++) {
         double before = clock_ms();
@@ -817,8 +822,8 @@ static void test_slow_disk_delays_nobody(void **state)
     }
     disk.slow_ms = 0;
     WAIT_FOR(journal, state_of(journal).synced_seq == 25);
-    print_message("longest append on a disk of 120 ms: %.3f ms\n", longest);
-    assert_true(longest < 60);
+    print_message("longest append on a disk of 800 ms: %.3f ms\n", longest);
+    assert_true(longest < 400);
     assert_true(disk.count[CALL_DATASYNC] <= 1 + 1 + (int)((clock_ms() - start) / 1000));
     assert_int_equal(journal_close(journal), 0);
     assert_holds(25);
@@ -983,11 +988,12 @@ static void test_removed_and_full(void **state)
     append(journal, 1, 5);
     WAIT_FOR(journal, state_of(journal).synced_seq == 5);
     disk.error[CALL_WRITE] = ENOSPC;
-    disk.fails[CALL_WRITE] = 2;
+    disk.fails[CALL_WRITE] = -1;
     remove_file();
     append(journal, 6, 6);
     WAIT_FOR(journal, strstr(state_of(journal).trouble, "No space left") != NULL);
     WAIT_FOR(journal, state_of(journal).unsynced == 6);
+    disk.fails[CALL_WRITE] = 0;
     WAIT_FOR(journal, state_of(journal).synced_seq == 6);
     assert_int_equal(state_of(journal).renewed, 1);
     disk.fails[CALL_WRITE] = -1;
@@ -1126,6 +1132,8 @@ static void acknowledge(uint64_t seq)
         shared->synced = seq;
 }
 
+enum { LIFE_ACTS = 6 };
+
 /* One life of the program: resumes, acts, acknowledges, closes. Never returns. */
 static void live(unsigned pause_us)
 {
@@ -1135,9 +1143,10 @@ static void live(unsigned pause_us)
 
     if (journal_open(folder, true, take, &replay, &journal, NULL) != 0)
         _exit(3);
-    for (int i = 0; i < 6; i++) {
+    for (int i = 0; i < LIFE_ACTS; i++) {
         struct act act = act_of(journal_next_seq(journal));
 
+        shared->begun = i + 1;
         if (journal_append(journal, &act, NULL) != 0)
             _exit(4);
         if (pause_us)
@@ -1216,46 +1225,29 @@ static void test_killed_between_any_two_calls(void **state)
     print_message("%d lives\n", lives);
 }
 
-/* How long a life takes on this disk if nobody kills it, in milliseconds. */
-static double whole_life_ms(void)
-{
-    enum { LIVES = 5 };
-    double start = clock_ms();
-
-    for (int i = 0; i < LIVES; i++) {
-        int status;
-        pid_t child = fork();
-
-        if (child == 0)
-            live(750);
-        assert_true(child > 0);
-        assert_int_equal(waitpid(child, &status, 0), child);
-        assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 0);
-    }
-    return (clock_ms() - start) / LIVES;
-}
-
 /* Killed at any time, again and again in one session, as in a night that goes badly. */
 static void test_killed_at_random_points(void **state)
 {
     const char *wanted = getenv("MOONSTAND_KILLS");
-    int kills = wanted ? (int)strtol(wanted, NULL, 10) : 300, killed = 0, acknowledged = 0;
-    double span_ms = whole_life_ms();
+    int kills = wanted ? (int)strtol(wanted, NULL, 10) : 100, killed = 0, acknowledged = 0;
     uint64_t last = 0;
 
     (void)state;
     for (int i = 0; i < kills; i++) {
         uint64_t before = shared->synced;
-        int status;
-        pid_t child = fork();
+        int status, begun = (int)any(LIFE_ACTS + 1);
+        pid_t child;
 
+        shared->begun = 0;
+        child = fork();
         if (child == 0)
             live(any(1500));
         assert_true(child > 0);
-        /* Every other time from the first promise on, which a busy machine may make late. */
-        for (int wait = 0; i % 4 >= 2 && shared->synced == before && wait < 5000; wait++)
+        /* At some time after some act, every other time after the first promise: by what it has done,
+         * for a busy machine makes any of it late. */
+        while (shared->begun < begun || (i % 4 >= 2 && shared->synced == before))
             sleep_ms(0.1);
-        sleep_ms(any(1000) / 1000.0 * span_ms / (i % 4 >= 2 ? 4 : 1));
+        sleep_ms(any(3000) / 1000.0);
         assert_int_equal(kill(child, SIGKILL), 0);
         assert_int_equal(waitpid(child, &status, 0), child);
         killed += WIFSIGNALED(status);
@@ -1263,12 +1255,12 @@ static void test_killed_at_random_points(void **state)
         if (i % 2)
             lose_power();
         last = check_after_death();
-        assert_true(i < 20 || acknowledged > 0);
+        assert_true(i < 40 || acknowledged > 0);
     }
     print_message(
-        "lives of %.1f ms, %d of %d killed, %d of them after acts were acknowledged; %llu "
-        "acknowledged, the journal holds %llu\n",
-        span_ms, killed, kills, acknowledged, (unsigned long long)shared->synced,
+        "%d of %d killed, %d of them after acts were acknowledged; %llu acknowledged, the journal "
+        "holds %llu\n",
+        killed, kills, acknowledged, (unsigned long long)shared->synced,
         (unsigned long long)last);
     assert_true(killed > kills / 3);
     /* Some die before anything is promised; a journal that promises nothing must not pass. */
