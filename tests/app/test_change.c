@@ -1,6 +1,7 @@
 /* The setup is changed while the night runs: in force at once, written where it came from, taken
  * back, found again, followed by a copy that looks on. */
 #include "lived.h"
+#include "open_files.h"
 
 #include <moonstand/setup_file.h>
 
@@ -338,5 +339,5 @@ int main(void)
         AT_HOME(whoever_looks_on_follows),
     };
 
-    return cmocka_run_group_tests(tests, prepare, NULL);
+    return RUN_AND_CLOSE_ALL(tests, prepare, NULL);
 }

@@ -1,6 +1,7 @@
 /* A disk that is full or read-only in the middle of the night, or from its start. The calls that
  * reach it are replaced here. */
 #include "lived.h"
+#include "open_files.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -147,5 +148,5 @@ int main(void)
         ON_DISK(disk_full_at_the_start),
     };
 
-    return cmocka_run_group_tests(tests, prepare, NULL);
+    return RUN_AND_CLOSE_ALL(tests, prepare, NULL);
 }

@@ -2,6 +2,7 @@
 #include "lived.h"
 
 #include "../../src/app/live.h"
+#include "open_files.h"
 
 #include <moonstand/palette.h>
 #include <moonstand/series.h>
@@ -583,5 +584,5 @@ int main(void)
         AT_HOME(leaving_takes_two_keys),
     };
 
-    return cmocka_run_group_tests(tests, prepare, NULL);
+    return RUN_AND_CLOSE_ALL(tests, prepare, NULL);
 }

@@ -9,6 +9,7 @@
 #include "night/ridge.h"
 
 #include "../../src/app/news.h"
+#include "open_files.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -211,5 +212,5 @@ int main(void)
         TEST(a_margin_that_was_answered_is_not_told),  TEST(an_item_that_comes_due_is_counted_once),
     };
 
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return RUN_AND_CLOSE_ALL(tests, NULL, NULL);
 }

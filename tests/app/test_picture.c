@@ -10,6 +10,7 @@
 #include "near.h"
 
 #include "../../src/app/picture.h"
+#include "open_files.h"
 
 static const struct setup no_setup = {.rig_count = 0};
 static const struct picture_context nobody = {.setup = &no_setup, .rig = -1};
@@ -118,5 +119,5 @@ int main(void)
         cmocka_unit_test(test_damaged_pixels_are_refused),
     };
 
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return RUN_AND_CLOSE_ALL(tests, NULL, NULL);
 }

@@ -1,6 +1,7 @@
 /* The session: what is done survives, what was missed is told, whatever happens to clock, process
  * and setup. */
 #include "lived.h"
+#include "open_files.h"
 
 #include <moonstand/alive.h>
 #include <moonstand/setup_file.h>
@@ -1031,5 +1032,5 @@ int main(void)
         AT_HOME(frames_outlive_a_folder_removed_just_before_the_end),
     };
 
-    return cmocka_run_group_tests(tests, prepare, NULL);
+    return RUN_AND_CLOSE_ALL(tests, prepare, NULL);
 }

@@ -1,6 +1,7 @@
 /* The laptop's battery against made trees of the kernel's power supplies. Names and units of the
  * files: Linux, Documentation/ABI/testing/sysfs-class-power. */
 #include "near.h"
+#include "open_files.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -240,5 +241,5 @@ int main(void)
         IN_A_TREE(it_is_read_once_a_minute),
     };
 
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return RUN_AND_CLOSE_ALL(tests, NULL, NULL);
 }

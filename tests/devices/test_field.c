@@ -7,6 +7,8 @@
 
 #include <cmocka.h>
 
+#include "open_files.h"
+
 #include <dlfcn.h>
 #include <errno.h>
 #include <fcntl.h>
@@ -698,5 +700,5 @@ int main(void)
         cmocka_unit_test(a_card_is_pulled_and_put_back),
     };
 
-    return cmocka_run_group_tests(tests, make_folder, remove_folder);
+    return RUN_AND_CLOSE_ALL(tests, make_folder, remove_folder);
 }

@@ -2,6 +2,7 @@
  * own: ten seconds of a receiver that stands at 61 58.4820 N, 59 52.3070 E, 214.6 m above the sea,
  * 203.3 m above the ellipsoid, and reports it with 2 m of jitter. */
 #include "near.h"
+#include "open_files.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -265,5 +266,5 @@ int main(void)
         cmocka_unit_test(a_killed_gpsd_is_absent_and_a_new_one_is_found),
     };
 
-    return cmocka_run_group_tests(tests, open_night_without_gpsd, leave_nothing_behind);
+    return RUN_AND_CLOSE_ALL(tests, open_night_without_gpsd, leave_nothing_behind);
 }

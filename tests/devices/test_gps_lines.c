@@ -1,6 +1,7 @@
 /* The gpsd device against a server made here, which says what no good gpsd would. Time is an
  * argument, so hours pass at once. Format of the lines: gpsd_json(5). */
 #include "near.h"
+#include "open_files.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -613,5 +614,5 @@ int main(void)
         ON_THE_BENCH(a_fix_without_its_time_says_nothing_of_the_clock),
     };
 
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return RUN_AND_CLOSE_ALL(tests, NULL, NULL);
 }

@@ -1,6 +1,7 @@
 /* The kernel's answer about its clock: adjtimex(2). */
 #include "../../src/devices/kernel_clock.h"
 #include "near.h"
+#include "open_files.h"
 
 #include <moonstand/readings.h>
 
@@ -96,5 +97,5 @@ int main(void)
         cmocka_unit_test(this_kernel_is_asked_once_a_minute),
     };
 
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return RUN_AND_CLOSE_ALL(tests, NULL, NULL);
 }

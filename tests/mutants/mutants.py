@@ -36,9 +36,9 @@ ALSO = {"words": ["night", "report", "screen"], "eye": ["app"]}
 SCRIPTS = {
     "store": ["pipes", "dusk", "look", "first_time"],
     "devices": ["gps", "awake", "look"],
-    "report": ["pipes", "dusk", "look", "first_time", "examples"],
+    "report": ["pipes", "dusk", "look", "first_time", "examples", "memory"],
     "screen": ["pipes", "dusk", "plain", "looks", "live"],
-    "app": ["pipes", "dusk", "look", "first_time", "examples", "plain", "looks", "live", "manners", "setup"],
+    "app": ["pipes", "dusk", "look", "first_time", "examples", "plain", "looks", "live", "manners", "setup", "memory"],
 }
 # A minute and more for each break, and the other units of their rooms ask the same.
 SLOW = ["test_kills"]

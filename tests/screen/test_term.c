@@ -7,6 +7,8 @@
 
 #include <cmocka.h>
 
+#include "open_files.h"
+
 #include <moonstand/canvas.h>
 #include <moonstand/fault.h>
 #include <moonstand/palette.h>
@@ -771,5 +773,5 @@ int main(int argc, char **argv)
     program = argv[0];
     if (argc > 1 && strcmp(argv[1], "show") == 0)
         return show();
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return RUN_AND_CLOSE_ALL(tests, NULL, NULL);
 }

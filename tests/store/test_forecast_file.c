@@ -6,6 +6,8 @@
 
 #include <cmocka.h>
 
+#include "open_files.h"
+
 #include <moonstand/fault.h>
 #include <moonstand/forecast.h>
 #include <moonstand/forecast_file.h>
@@ -124,5 +126,5 @@ int main(void)
         cmocka_unit_test(an_absent_file_is_told_apart),
     };
 
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return RUN_AND_CLOSE_ALL(tests, NULL, NULL);
 }

@@ -6,6 +6,8 @@
 
 #include <cmocka.h>
 
+#include "open_files.h"
+
 #include <moonstand/angle.h>
 #include <moonstand/fault.h>
 #include <moonstand/horizon_file.h>
@@ -193,5 +195,5 @@ int main(void)
         cmocka_unit_test(the_path_is_kept),
     };
 
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return RUN_AND_CLOSE_ALL(tests, NULL, NULL);
 }

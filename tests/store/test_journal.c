@@ -30,6 +30,7 @@
 #include <unistd.h>
 
 #include "timed.h"
+#include "open_files.h"
 
 static void sleep_ms(double ms)
 {
@@ -1377,5 +1378,5 @@ int main(void)
         IN_SESSION(test_a_whole_night),
     };
 
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return RUN_AND_CLOSE_ALL(tests, NULL, NULL);
 }

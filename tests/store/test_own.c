@@ -7,6 +7,8 @@
 
 #include <cmocka.h>
 
+#include "open_files.h"
+
 #include <moonstand/fault.h>
 #include <moonstand/setup_file.h>
 
@@ -286,5 +288,5 @@ int main(void)
         AT_HOME(a_swapped_link_is_not_trusted), AT_HOME(a_program_that_others_can_change_is_named),
     };
 
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return RUN_AND_CLOSE_ALL(tests, NULL, NULL);
 }

@@ -6,6 +6,8 @@
 
 #include <cmocka.h>
 
+#include "open_files.h"
+
 #include <moonstand/fault.h>
 #include <moonstand/path.h>
 #include <moonstand/setup_file.h>
@@ -297,5 +299,5 @@ int main(void)
                                         remove_folder),
     };
 
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return RUN_AND_CLOSE_ALL(tests, NULL, NULL);
 }

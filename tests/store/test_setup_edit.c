@@ -15,6 +15,7 @@
 #include <unistd.h>
 
 #include "near.h"
+#include "open_files.h"
 
 static struct setup before, after;
 static struct setup_row rows[SETUP_ROWS];
@@ -395,5 +396,5 @@ int main(void)
         cmocka_unit_test(test_trust_is_kept),
     };
 
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return RUN_AND_CLOSE_ALL(tests, NULL, NULL);
 }

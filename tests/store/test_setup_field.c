@@ -7,6 +7,8 @@
 
 #include <cmocka.h>
 
+#include "open_files.h"
+
 #include <moonstand/fault.h>
 #include <moonstand/setup_file.h>
 
@@ -319,5 +321,5 @@ int main(void)
         cmocka_unit_test(a_command_is_bounded),
     };
 
-    return cmocka_run_group_tests(tests, make_folder, remove_folder);
+    return RUN_AND_CLOSE_ALL(tests, make_folder, remove_folder);
 }

@@ -6,6 +6,8 @@
 
 #include <cmocka.h>
 
+#include "open_files.h"
+
 #include <moonstand/angle.h>
 #include <moonstand/fault.h>
 #include <moonstand/setup_file.h>
@@ -714,5 +716,5 @@ int main(void)
         cmocka_unit_test(test_only_what_can_be_read_is_written),
     };
 
-    return cmocka_run_group_tests(tests, make_folder, remove_folder);
+    return RUN_AND_CLOSE_ALL(tests, make_folder, remove_folder);
 }

@@ -7,6 +7,8 @@
 
 #include <cmocka.h>
 
+#include "open_files.h"
+
 #include <moonstand/fault.h>
 #include <moonstand/palette.h>
 #include <moonstand/path.h>
@@ -126,5 +128,5 @@ int main(void)
         cmocka_unit_test(test_refused),
     };
 
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return RUN_AND_CLOSE_ALL(tests, NULL, NULL);
 }

@@ -7,6 +7,8 @@
 
 #include <cmocka.h>
 
+#include "open_files.h"
+
 #include <moonstand/fault.h>
 #include <moonstand/instant.h>
 #include <moonstand/text.h>
@@ -420,5 +422,5 @@ int main(void)
     };
 
     unsetenv("TZDIR");
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return RUN_AND_CLOSE_ALL(tests, NULL, NULL);
 }

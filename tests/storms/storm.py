@@ -96,7 +96,8 @@ class Storm:
             "PATH": os.environ["PATH"], "HOME": str(self.home), "XDG_STATE_HOME": str(self.home),
             "XDG_CONFIG_HOME": str(self.home), "LC_ALL": "C.UTF-8", "STORM_CLOCK": str(self.home / "clock"),
             "TERM": self.dice.choice(["xterm-256color", "xterm", "vt100", "linux", "tmux-256color"]),
-            "ASAN_OPTIONS": f"abort_on_error=1:log_path={self.home}/asan",
+            # Slow unwinding, for the C library and curses have no frame pointers.
+            "ASAN_OPTIONS": f"abort_on_error=1:fast_unwind_on_malloc=0:log_path={self.home}/asan",
             "UBSAN_OPTIONS": f"print_stacktrace=1:log_path={self.home}/asan"}
         self.pid, self.terminal = pty.fork()
         if self.pid == 0:
