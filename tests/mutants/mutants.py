@@ -120,7 +120,8 @@ class Bench:
         # A short name: what the program shows of its folders is cut where it does not fit.
         self.home = Path(tempfile.mkdtemp(prefix="mm-"))
         self.env = dict(os.environ, HOME=str(self.home), TMPDIR=str(self.home),
-                        TERM="xterm-256color", LC_ALL="C.UTF-8", CMOCKA_MESSAGE_OUTPUT="TAP")
+                        TERM="xterm-256color", LC_ALL="C.UTF-8", CMOCKA_MESSAGE_OUTPUT="TAP",
+                        MOONSTAND_KILLS="20", MOONSTAND_QUICK="1")
         self.link(None, None)
 
     def link(self, replaced, broken):
@@ -163,7 +164,7 @@ class Bench:
             self.sweep(child)
 
     def sweep(self, child):
-        """Ends what a test has left: its group, its terminals, and each process of this folder's program."""
+        """Ends what a test has left: its group, its terminals, its receivers."""
         for word, patience in (signal.SIGTERM, 5), (signal.SIGKILL, 5):
             if child.poll() is not None and word == signal.SIGTERM:
                 continue
@@ -173,10 +174,11 @@ class Bench:
             except (ProcessLookupError, subprocess.TimeoutExpired):
                 pass
         child.stdout.close()
-        for link in Path("/proc").glob("[0-9]*/exe"):
+        # All that has this home in its environment: also what has left the group, as gpsd does.
+        for environment in Path("/proc").glob("[0-9]*/environ"):
             try:
-                if Path(os.readlink(link)).parent == self.folder:
-                    os.kill(int(link.parent.name), signal.SIGKILL)
+                if str(self.home).encode() in environment.read_bytes():
+                    os.kill(int(environment.parent.name), signal.SIGKILL)
             except OSError:
                 pass
         shutil.rmtree(self.home, ignore_errors=True)
@@ -339,8 +341,8 @@ def main():
     # What was noticed once is noticed for good, for tests are only added: a second run asks for the rest alone.
     house.noticed = build / f"noticed-{seed}"
     noticed = dict(line.split("\t") for line in house.noticed.read_text().splitlines()) if house.noticed.exists() else {}
-    with ThreadPoolExecutor(benches) as pool:
-        waiting, rest = [], iter(spots)
+    pool, waiting, rest = ThreadPoolExecutor(benches), [], iter(spots)
+    try:
         while sum(sum(row[:2]) for row in tally.values()) < count:
             # Far ahead, for some take minutes, and they are counted in their order.
             for _, spot in zip(range(8 * benches - len(waiting)), rest):
@@ -358,8 +360,9 @@ def main():
             row[2] += reason is not None
             print(f"{'noticed ' if by else 'SURVIVED'} {name}:{number}: {line}  ->  {broken}"
                   + (f"  ({by})" if by else f"  ({reason})" if reason else ""), flush=True)
-        for _, future in waiting:
-            future.cancel()
+    except KeyboardInterrupt:
+        print("stopped")
+    pool.shutdown(cancel_futures=True)
     while not house.benches.empty():
         shutil.rmtree(house.benches.get().home, ignore_errors=True)
     print(f"\n{len(spots)} places, seed {seed}, {(time.monotonic() - begun) / 60:.0f} minutes")
