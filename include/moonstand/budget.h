@@ -2,9 +2,8 @@
 #ifndef MOONSTAND_BUDGET_H
 #define MOONSTAND_BUDGET_H
 
-#include <stdbool.h>
+#include <moonstand/rig.h>
 
-struct power;
 
 enum { SWAPS = 32 };
 #define SWAP_S 60.0       /* what hands need for a battery */
@@ -13,21 +12,11 @@ enum { SWAPS = 32 };
 #define SWAP_RESERVE 0.1  /* of a battery's life that a plan does not touch but for totality */
 #define LIVE_VIEW_DRAIN 3 /* times; Canon Rebel T6: 600 shots by the finder, 190 in live view */
 
-/* 1500 shots (Canon, LP-E4 at 23 C), 3.25 hours (Sony, filming without a break at 25 C: sensor on
- * all the time), two spares, no live view, no heater, 13 Wh (7.2 V, 1.8 Ah), the cold table of
- * budget.c. */
-void power_default(struct power *power);
-/* Linear between the points of the table, held outside; NaN for an unknown temperature. */
-double power_capacity(const struct power *power, double temperature_c);
 /* How long a full battery lasts, s, in air of one temperature (a plan takes the coldest that is
  * expected): frames per second are those of the bracket over those of the interval. INFINITY with
  * an external supply; NaN where something is unknown. */
 double power_life_s(const struct power *power, double frames_per_s, double temperature_c);
 
-/* A span of a night; NaN at either end: none. */
-struct keep_span {
-    double utc_from, utc_to;
-};
 struct swap_ask {
     double utc, utc_to;    /* now (or the night's first frame) and the last frame */
     double changed_utc;    /* of the battery in use; NaN: full at `utc` */
@@ -41,7 +30,7 @@ struct swap_ask {
     const double *re_aim;
     int re_aim_count;
     /* Spans in which the rig must not be touched: a wide rig's run, minutes around contacts. */
-    const struct keep_span *off;
+    const struct span *off;
     int off_count;
 };
 struct swap {
@@ -65,15 +54,15 @@ struct swap_plan {
  * little later where that saves one). One that would touch [U2, U3], with AIM_KEEP_OFF_S at either
  * end, is moved ahead of U2; else after U3, if the reserve lasts so long; only then is it left
  * inside. The margin of `calm_s` goes before that of AIM_KEEP_OFF_S. A swap that costs the aim is
- * then moved to a re-aim within RE_AIM_WITHIN_S of it, unless that takes one battery more. None ever touches a span in `off`: where no
- * other instant is left the rig runs dry. */
+ * then moved to a re-aim within RE_AIM_WITHIN_S of it, unless that takes one battery more. None
+ * ever touches a span in `off`: where no other instant is left the rig runs dry. */
 void swap_plan_make(const struct swap_ask *ask, struct swap_plan *plan);
 /* When one swap can be done: not before `from`, best by `limit`, at `empty` at the latest. */
 struct swap_window {
     double from, limit, empty;
 };
-/* When to do one swap, of a battery or a card, by the same rules: outside the window, or in totality,
- * only where there is no other way. */
+/* When to do one swap, of a battery or a card, by the same rules: outside the window, or in
+ * totality, only where there is no other way. */
 double swap_instant(const struct swap_ask *ask, const struct swap_window *window);
 
 /* A span of the night with one length of bracket. */

@@ -6,19 +6,6 @@
 #include <moonstand/rig.h>
 #include <moonstand/sky_light.h>
 
-/* Mean luminance of the sunlit full disc above the atmosphere, cd/m2. 4935 for the mean full Moon
- * of -12.74 mag (0 mag = 2.54e-6 lx, disc 6.42e-5 sr) at 1 au; falls with the phase angle by
- * 0.026 |a| + 4e-9 a^4 mag (Allen; a in degrees) and with the square of the Sun's distance. The
- * opposition surge, 0.13 dex (0.33 mag; Schmidt: -13.09 in the early penumbra), is full up to 1.5
- * degrees, the phase of every eclipsed point, and gone at 5. The Moon's distance does not matter to
- * a luminance. Take the whole extinction off it: 4935 lies above the air, the 3950 cd/m2 that the
- * meter anchors stand for already have one air mass behind them. */
-double moon_luminance(double phase_angle_rad, double sun_distance_km);
-/* Luminance of a part of the disc that gets a fraction of full sunlight, from the sunlit disc's.
- * The light inside the umbra is fitted against the mean full Moon, so the surge that `luminance`
- * holds is taken out in proportion to the depth, wholly from the umbra's edge on. */
-double moon_part_luminance(double luminance, double fraction);
-
 /* The frame of a bracket whose setting is shown. */
 enum bracket_shown {
     BRACKET_FIRST, /* a remote sets every frame, from this one on */
@@ -77,8 +64,6 @@ struct exposure {
     bool vibration_risk;       /* 1/60 to 1/2 s on a lens of 200 mm or more (exposure.c) */
 };
 
-/* Stops of exposure (shutter times ISO, from 1 s at ISO 100) that put a luminance, cd/m2, at mid-grey. */
-double mid_grey_stops(const struct rig *rig, double luminance);
 /* From clean highlights to usable shadows in raw: common practice, no source. */
 #define ONE_FRAME_STOPS 7.0
 

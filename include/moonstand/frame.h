@@ -18,15 +18,16 @@ struct frame_point {
 struct pointing {
     struct vec3 axis, right, up; /* unit vectors, east-north-up */
 };
-/* Level camera (roll zero), looking at an altitude and azimuth. An altitude past the zenith is a
- * camera tipped over backwards. */
-void pointing_level(double altitude_rad, double azimuth_rad, struct pointing *pointing);
-/* Gnomonic projection; false where the direction lies behind the camera. */
+/* Looks at an altitude and azimuth, rolled clockwise as seen from behind. An altitude past the
+ * zenith is a camera tipped over backwards. */
+void pointing_make(double altitude_rad, double azimuth_rad, double roll_rad,
+                   struct pointing *pointing);
+/* Gnomonic projection; false if the direction is behind the camera. */
 bool frame_project(const struct rig *rig, const struct pointing *pointing, struct vec3 direction,
                    struct frame_point *point);
-/* The pointing (level) that puts `direction` at `point` of the frame. False where there is none
- * (the direction is closer to the zenith than the point is to the frame's middle column): the
- * pointing is then the nearest one. */
+/* The level pointing that puts `direction` at `point` of the frame. False, with the nearest one, if
+ * there is none (the direction is closer to the zenith than the point is to the frame's middle
+ * column). */
 bool pointing_for(const struct rig *rig, struct vec3 direction, struct frame_point point,
                   struct pointing *pointing);
 

@@ -1,4 +1,4 @@
-/* photo: the Moon's way as seen by a camera. */
+/* photo: the Moon's path as seen by a camera. */
 #ifndef MOONSTAND_TRACK_H
 #define MOONSTAND_TRACK_H
 
@@ -7,7 +7,7 @@
 struct arc;
 struct observer;
 
-/* The Moon's way as seen by the camera: sampled once per night, interpolated at need. */
+/* Sampled once per night, interpolated between. */
 enum { TRACK_POINTS = 1500 };
 struct track {
     double utc_from, step_s;
@@ -16,15 +16,11 @@ struct track {
     double semidiameter_rad[TRACK_POINTS];
     struct vec3 pole; /* celestial north, for mounts that turn with the sky */
 };
-/* Samples [utc_from, utc_to], at most 25 h, evenly, about every minute (at least four times). */
+/* Samples [utc_from, utc_to], at most 25 h, about once a minute (at least four times). */
 void track_make(struct track *track, const struct arc *arc, const struct observer *observer,
                 double utc_from, double utc_to);
-/* Direction at an instant (unit vector); x is NaN outside the span. */
+/* Unit vector; NaN outside the span. */
 struct vec3 track_direction(const struct track *track, double utc);
 double track_semidiameter(const struct track *track, double utc);
-/* Apparent angular motion against the fixed ground, rad/s along east, north and up, and its size in
- * arcsec/s; NaN outside the span. */
-struct vec3 track_velocity(const struct track *track, double utc);
-double track_speed_arcsec_per_s(const struct track *track, double utc);
 
 #endif

@@ -35,8 +35,9 @@ void mount_duties_make(const struct night *night, int index, struct framing *fra
     if (rig->support == SUPPORT_FIXED)
         return;
     framing->flips =
-        mount_flip(&rig->mount, &night->track, from, to, night->contact_utc[CONTACT_U2],
-                   night->contact_utc[CONTACT_U3], &framing->flip);
+        mount_flip(&rig->mount, &night->track, (struct span){from, to},
+                   (struct span){night->contact_utc[CONTACT_U2], night->contact_utc[CONTACT_U3]},
+                   &framing->flip);
     framing->limit_count =
         mount_limits(&rig->mount, &night->track, from, to, framing->limit, RIG_LIMITS);
     if (framing->limit_count > RIG_LIMITS)
@@ -83,7 +84,7 @@ static void pose_follow(const struct night *night, const struct rig *rig, const 
     double enters, leaves, rise, set;
     struct pointing pointing;
 
-    pointing_tilted(pose->altitude_rad, pose->azimuth_rad, pose->roll_rad, &pointing);
+    pointing_make(pose->altitude_rad, pose->azimuth_rad, pose->roll_rad, &pointing);
     enters = frame_entry_utc(rig, track, &pointing, inside);
     leaves = frame_exit_utc(rig, track, &pointing, inside, EDGE_MARGIN);
     pose->known = !isnan(leaves) && leaves > inside;
@@ -108,13 +109,17 @@ static double due_if_ever(const struct night *night, const struct rig_state *rig
     return isnan(due) || (due < rig->ends_utc && seen_again) ? due : INFINITY;
 }
 
+static struct keep_off kept_off(const struct night *night)
+{
+    return (struct keep_off){night->contact_utc + CONTACT_U1, KEPT_OFF};
+}
+
 /* When it is to be aimed again: before the minute around a contact that it would not last through;
  * a picture that holds the contact is left alone until that minute is over. */
 static void find_due(const struct night *night, struct rig_state *rig)
 {
     const double *contact = night->contact_utc;
-    double due =
-        aim_due(rig->leaves_utc, rig->aimed_utc, contact + CONTACT_U1, KEPT_OFF, &rig->due_before);
+    double due = aim_due(rig->leaves_utc, rig->aimed_utc, kept_off(night), &rig->due_before);
 
     for (int i = CONTACT_U1; i <= CONTACT_U4 && rig->pose.known; i++)
         if (rig->leaves_utc >= contact[i] && rig->leaves_utc < contact[i] + AIM_KEEP_OFF_S) {
@@ -134,7 +139,7 @@ void aim_follow(const struct night *night, struct rig_state *rig)
     double since = rig->aimed_utc, inside = since;
 
     if (rig->pointed) {
-        pointing_tilted(rig->pose.altitude_rad, rig->pose.azimuth_rad, rig->pose.roll_rad,
+        pointing_make(rig->pose.altitude_rad, rig->pose.azimuth_rad, rig->pose.roll_rad,
                         &rig->pointing);
         rig->aimed_at = place_at(&rig->rig, track, &rig->pointing, since);
         inside = frame_inside_utc(&rig->rig, track, &rig->pointing, since);
@@ -260,8 +265,8 @@ static void count_aims(const struct night *night, int index, struct framing *fra
     int spans = up_spans_to(night, night->rig[index].ends_utc, up), aims = 0, early = 0;
 
     for (int i = 0; i < spans; i++) {
-        int count = aim_plan(rig, &night->eclipse_track, up[i].from, up[i].to,
-                             night->contact_utc + CONTACT_U1, KEPT_OFF, step, AIM_STEPS);
+        int count =
+            aim_plan(rig, &night->eclipse_track, up[i], kept_off(night), step, AIM_STEPS);
 
         if (count == 0)
             return;
@@ -290,9 +295,9 @@ void re_aims_follow(struct night *night, int index)
     framing->re_aims_since = since;
     framing->re_aim_count = 0;
     for (int i = 0; i < spans; i++) {
-        double from = fmax(since, up[i].from);
-        int count = aim_plan(&rig->rig, &night->eclipse_track, from, up[i].to,
-                             night->contact_utc + CONTACT_U1, KEPT_OFF, step, AIM_STEPS);
+        struct span rest = {fmax(since, up[i].from), up[i].to};
+        int count =
+            aim_plan(&rig->rig, &night->eclipse_track, rest, kept_off(night), step, AIM_STEPS);
 
         /* The first one of a rig that is not aimed yet is its setting up. */
         for (int j = aimed || i > 0 ? 0 : 1;

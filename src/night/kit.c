@@ -139,9 +139,9 @@ static double coldest(const struct night *night, double utc, double utc_from, do
     return reading->temperature_c;
 }
 
-static struct keep_span around(double utc)
+static struct span around(double utc)
 {
-    return (struct keep_span){utc - AIM_KEEP_OFF_S, utc + AIM_KEEP_OFF_S};
+    return (struct span){utc - AIM_KEEP_OFF_S, utc + AIM_KEEP_OFF_S};
 }
 
 static double life_at(const struct night *night, int index, double temperature_c)
@@ -188,7 +188,7 @@ bool swap_costs_aim(const struct night *night, int index)
 enum { OFF_SPANS = 4 };
 /* What holds for every swap at a rig, of a battery or a card. */
 static struct swap_ask ask_of(const struct night *night, int index, enum hands_kind kind,
-                              struct keep_span off[OFF_SPANS])
+                              struct span off[OFF_SPANS])
 {
     const struct framing *framing = &night->framing[index];
     const double *contact = night->contact_utc;
@@ -197,7 +197,7 @@ static struct swap_ask ask_of(const struct night *night, int index, enum hands_k
     off[0] = around(contact[CONTACT_U1]);
     off[1] = around(contact[CONTACT_GREATEST]);
     off[2] = around(contact[CONTACT_U4]);
-    off[3] = (struct keep_span){framing->untouched.from, framing->untouched.to};
+    off[3] = framing->untouched;
     return (struct swap_ask){
         .utc_to = night->shooting[index].utc_to,
         .swap_s = night->setup.hands_s[kind] + (costs_aim ? night->setup.hands_s[HANDS_AIM] : 0),
@@ -215,7 +215,7 @@ void rig_power_make(const struct night *night, int index, double utc, struct rig
 {
     const struct rig_state *rig = &night->rig[index];
     const struct shooting *shooting = &night->shooting[index];
-    struct keep_span off[OFF_SPANS];
+    struct span off[OFF_SPANS];
     double first = shooting->utc_from;
     /* A camera runs from its first shot on. */
     double changed = rig->battery_utc > first ? rig->battery_utc : first;
@@ -317,7 +317,7 @@ bool rig_card_make(const struct night *night, int index, double utc, double free
 
 double card_swap_utc(const struct night *night, int index, double utc, double full_utc)
 {
-    struct keep_span off[OFF_SPANS];
+    struct span off[OFF_SPANS];
     struct swap_ask ask = ask_of(night, index, HANDS_CARD, off);
     double latest = full_utc - ask.swap_s, from = utc;
 

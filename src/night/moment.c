@@ -135,7 +135,7 @@ static struct frame_point place_in(const struct night *night, const struct rig *
 
     if (!pose || utc < pose->enters_utc || utc > pose->leaves_utc)
         return place;
-    pointing_tilted(pose->altitude_rad, pose->azimuth_rad, pose->roll_rad, &pointing);
+    pointing_make(pose->altitude_rad, pose->azimuth_rad, pose->roll_rad, &pointing);
     (void)frame_project(rig, &pointing, track_direction(&night->track, utc), &place);
     return place;
 }

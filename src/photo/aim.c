@@ -5,21 +5,13 @@
  * of the disc is an ellipse. Refraction's flattening of a low Moon is left out (the limb is then
  * taken up to 3 arcmin too far up or down).
  */
-#include "axes.h"
+#include "photo_private.h"
 
 #include <moonstand/aim.h>
 #include <moonstand/angle.h>
-#include <moonstand/instant.h>
 #include <moonstand/mount.h>
 
 #include <math.h>
-
-/* Turning of the sky against the ground: a turn in a mean sidereal day, 86164.0905 s. */
-#define SIDEREAL_RATE (2 * PI / 86164.0905)
-/* The Moon's mean motion among the stars, 13.17636 degrees in a day. A mount's lunar rate is the
- * sidereal rate less this; it knows nothing of the Moon's true distance, declination and parallax.
- */
-#define MOON_RATE (13.17636 * PI / 180 / SECONDS_PER_DAY)
 
 /* No faster does the Moon move over a picture, rad/s: 16 arcsec/s for a camera that stands still,
  * 6 arcsec/s for one that follows (most of it by refraction at the horizon). */
@@ -41,15 +33,6 @@ struct stand {
     double turn;    /* of directions as seen from the stand, rad/s about `up` */
     double fastest; /* rad/s */
 };
-
-double support_rate_rad_per_s(enum support support)
-{
-    static const double rates[SUPPORTS] = {[SUPPORT_SIDEREAL] = SIDEREAL_RATE,
-                                           [SUPPORT_LUNAR] = SIDEREAL_RATE - MOON_RATE,
-                                           [SUPPORT_SOLAR] = 2 * PI / SECONDS_PER_DAY};
-
-    return rates[support];
-}
 
 static void stand_of(const struct rig *rig, const struct track *track, struct stand *stand)
 {
@@ -169,8 +152,8 @@ static double exit_between(const struct watch *watch, const struct window *windo
     return inside;
 }
 
-/* First instant from `since` towards `until`, on or back, at which the limb meets the window; `until`
- * if there is none. The clearance itself says how long nothing can happen. */
+/* First instant from `since` towards `until`, on or back, at which the limb meets the window;
+ * `until` if there is none. The clearance itself says how long nothing can happen. */
 static double first_exit(const struct watch *watch, const struct window *window, double until)
 {
     double inside = watch->since;
@@ -399,16 +382,15 @@ double frame_inside_utc(const struct rig *rig, const struct track *track,
     return NAN;
 }
 
-double aim_due(double leaves_utc, double aimed_utc, const double *keep_off, int keep_off_count,
-               int *contact)
+double aim_due(double leaves_utc, double aimed_utc, struct keep_off keep_off, int *contact)
 {
     double due = leaves_utc;
 
     *contact = -1;
-    for (int i = keep_off_count - 1; i >= 0; i--) {
-        double sooner = keep_off[i] - AIM_KEEP_OFF_S - AIM_HANDS_S;
+    for (int i = keep_off.count - 1; i >= 0; i--) {
+        double sooner = keep_off.utc[i] - AIM_KEEP_OFF_S - AIM_HANDS_S;
 
-        if (due > sooner && due < keep_off[i] + AIM_KEEP_OFF_S && sooner > aimed_utc) {
+        if (due > sooner && due < keep_off.utc[i] + AIM_KEEP_OFF_S && sooner > aimed_utc) {
             due = sooner;
             *contact = i;
         }
@@ -416,27 +398,27 @@ double aim_due(double leaves_utc, double aimed_utc, const double *keep_off, int 
     return due;
 }
 
-int aim_plan(const struct rig *rig, const struct track *track, double utc_from, double utc_to,
-             const double *keep_off, int keep_off_count, struct aim_step *steps, int most)
+int aim_plan(const struct rig *rig, const struct track *track, struct span span,
+             struct keep_off keep_off, struct aim_step *steps, int most)
 {
-    struct aim_step step = {utc_from, {0, 0}, false};
+    struct aim_step step = {span.from, {0, 0}, false};
     int count = 0;
 
-    while (step.utc < utc_to) {
+    while (step.utc < span.to) {
         struct aim aim;
         double due;
         int contact = -1;
 
-        aim_advise(rig, track, step.utc, utc_to, &aim);
-        if (!(aim.placed_stays_s >= fmin(AIM_HANDS_S, utc_to - step.utc)))
+        aim_advise(rig, track, step.utc, span.to, &aim);
+        if (!(aim.placed_stays_s >= fmin(AIM_HANDS_S, span.to - step.utc)))
             return 0;
         step.place = aim.place;
         if (count < most)
             steps[count] = step;
         count++;
         due = step.utc + aim.placed_stays_s;
-        if (due < utc_to)
-            due = aim_due(due, step.utc, keep_off, keep_off_count, &contact);
+        if (due < span.to)
+            due = aim_due(due, step.utc, keep_off, &contact);
         step.utc = due;
         step.early = contact >= 0;
     }

@@ -1,36 +1,16 @@
 /* What a night costs: batteries in the cold, frames on a card. */
+#include "photo_private.h"
+
 #include <moonstand/aim.h>
 #include <moonstand/budget.h>
-#include <moonstand/rig.h>
 
 #include <math.h>
 
 /* ---- power ---- */
 
-/* Capacity of a lithium-ion cell against that at 25 C: Samsung SDI, specification of the
- * INR18650-15L, section 7.5. Measured at 10 A, much more than a camera draws, so that it is the
- * careful side. Canon's own figure for a camera battery of this kind agrees at 0 C (LP-E4: 1200 of
- * 1500 shots, 80 percent; the 67 percent of the EOS-1Ds Mark II are those of a nickel cell, the 97
- * percent of the Rebel T6 are a hope) but there is none for below 0 C. */
-static const struct cold_point cold_of_the_cell[] = {
-    {-20, 0.60}, {-10, 0.75}, {0, 0.80}, {25, 1.00}};
-
 #define SECONDS_PER_HOUR 3600.0
 /* A battery that does not last for so many swaps is none to plan with. */
 #define LEAST_SWAPS_PER_LIFE 10
-
-void power_default(struct power *power)
-{
-    *power = (struct power){
-        .rated_shots = 1500,
-        .rated_hours = 3.25,
-        .spares = 2,
-        .battery_wh = 13,
-        .cold_count = (int)(sizeof cold_of_the_cell / sizeof *cold_of_the_cell),
-    };
-    for (int i = 0; i < power->cold_count; i++)
-        power->cold[i] = cold_of_the_cell[i];
-}
 
 double power_capacity(const struct power *power, double temperature_c)
 {
@@ -73,15 +53,15 @@ double power_life_s(const struct power *power, double frames_per_s, double tempe
 /* Instants are doubles of 2e9 s: a swap that ends where a span begins does not touch it. */
 #define TOUCH_S 1e-3
 
-static bool touches(const struct keep_span *span, const struct swap_ask *ask, double utc)
+static bool touches(const struct span *span, const struct swap_ask *ask, double utc)
 {
-    return utc + ask->swap_s > span->utc_from + TOUCH_S && utc < span->utc_to - TOUCH_S;
+    return utc + ask->swap_s > span->from + TOUCH_S && utc < span->to - TOUCH_S;
 }
 
 /* Totality with a margin at either end. */
-static struct keep_span totality_of(const struct swap_ask *ask, double margin_s)
+static struct span totality_of(const struct swap_ask *ask, double margin_s)
 {
-    return (struct keep_span){ask->u2_utc - margin_s, ask->u3_utc + margin_s};
+    return (struct span){ask->u2_utc - margin_s, ask->u3_utc + margin_s};
 }
 
 /* Where the user would rather not have hands at the rig. */
@@ -91,7 +71,7 @@ static double calm_of(const struct swap_ask *ask)
 }
 
 /* Spans in which no swap should fall: those in `off`, and as the last one totality. */
-static struct keep_span span_at(const struct swap_ask *ask, int index, double margin_s)
+static struct span span_at(const struct swap_ask *ask, int index, double margin_s)
 {
     return index < ask->off_count ? ask->off[index] : totality_of(ask, margin_s);
 }
@@ -105,11 +85,11 @@ static double free_instant(const struct swap_ask *ask, double utc, enum way way,
     int spans = ask->off_count + (isnan(margin_s) ? 0 : 1);
 
     for (int i = 0; i < spans; i++) {
-        struct keep_span span = span_at(ask, i, margin_s);
+        struct span span = span_at(ask, i, margin_s);
 
         if (!touches(&span, ask, utc))
             continue;
-        utc = way == EARLIER ? span.utc_from - ask->swap_s : span.utc_to;
+        utc = way == EARLIER ? span.from - ask->swap_s : span.to;
         i = -1;
     }
     return utc;
@@ -122,8 +102,8 @@ static double last_instant_before(const struct swap_ask *ask, const struct swap_
     double margin_s = calm_of(ask);
 
     for (int i = 0; i <= ask->off_count; i++) {
-        struct keep_span span = span_at(ask, i, margin_s);
-        double utc = free_instant(ask, span.utc_from - ask->swap_s, EARLIER, margin_s);
+        struct span span = span_at(ask, i, margin_s);
+        double utc = free_instant(ask, span.from - ask->swap_s, EARLIER, margin_s);
 
         if (utc >= fmax(window->limit, window->from) && utc <= window->empty &&
             touches(&span, ask, window->limit + (1 - SWAP_RESERVE) * ask->life_s))
@@ -165,8 +145,8 @@ static double joined(const struct swap_ask *ask, enum join join, double utc, dou
     return with_re_aim(ask, utc, EARLIER, from);
 }
 
-/* The free instant that way of what would best be done by `limit`, beside a re-aim or not; NaN: there
- * is none between `from` and `empty`. */
+/* The free instant that way of what would best be done by `limit`, beside a re-aim or not; NaN:
+ * there is none between `from` and `empty`. */
 static double instant_that_way(const struct swap_ask *ask, enum join join, enum way way,
                                double margin_s, const struct swap_window *window)
 {
@@ -220,7 +200,7 @@ static bool is_before_re_aim(const struct swap_ask *ask, double utc)
 
 static void add_swap(const struct swap_ask *ask, struct swap_plan *plan, double utc, double empty)
 {
-    struct keep_span totality = totality_of(ask, AIM_KEEP_OFF_S);
+    struct span totality = totality_of(ask, AIM_KEEP_OFF_S);
     struct swap swap = {utc, empty, touches(&totality, ask, utc), utc > empty,
                         is_before_re_aim(ask, utc)};
 
@@ -291,7 +271,7 @@ static void plan_from(const struct swap_ask *ask, double changed, double utc,
 /* Swaps in the minutes beside totality that are better kept free. */
 static int hurried(const struct swap_ask *ask, const struct swap_plan *plan)
 {
-    struct keep_span calm = totality_of(ask, calm_of(ask));
+    struct span calm = totality_of(ask, calm_of(ask));
     int count = 0;
 
     for (int i = 0; i < plan->count && i < SWAPS; i++)

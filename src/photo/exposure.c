@@ -25,47 +25,21 @@
  * median of +0.5 (tests/photo/test_exposure.c prints all rows).
  *
  * A number that has no source says so: common practice, no source. */
-#include <moonstand/angle.h>
-#include <moonstand/arc.h>
+#include "photo_private.h"
+
 #include <moonstand/exposure.h>
 #include <moonstand/series.h>
 
 #include <math.h>
-
-/* ---- luminance ---- */
-
-#define METER_K 12.5          /* ISO 2720; Canon, Nikon, Sekonic */
-#define MEAN_FULL_MOON 4935.0 /* cd/m2 above the air */
-#define OPPOSITION_DEX 0.13   /* of the surge */
-#define OPPOSITION_FULL_DEG 1.5
-#define OPPOSITION_NONE_DEG 5.0
-#define UMBRA_EDGE_LIGHT 0.0024 /* E/E0 at the edge of the umbra in clean air */
 
 static double clamp(double value, double lowest, double highest)
 {
     return fmin(fmax(value, lowest), highest);
 }
 
-double moon_luminance(double phase_angle_rad, double sun_distance_km)
-{
-    double a = fabs(deg_from_rad(phase_angle_rad));
-    double au = sun_distance_km / AU_KM;
-    double surge_dex =
-        OPPOSITION_DEX *
-        clamp((OPPOSITION_NONE_DEG - a) / (OPPOSITION_NONE_DEG - OPPOSITION_FULL_DEG), 0, 1);
-
-    return MEAN_FULL_MOON / (au * au) *
-           pow(10, surge_dex - 0.4 * (0.026 * a + 4e-9 * a * a * a * a));
-}
-
-double moon_part_luminance(double luminance, double fraction)
-{
-    double depth = clamp(log(fraction) / log(UMBRA_EDGE_LIGHT), 0, 1);
-
-    return luminance * fraction * pow(10, -OPPOSITION_DEX * depth);
-}
-
 /* ---- the exposure needed ---- */
+
+#define METER_K 12.5 /* ISO 2720; Canon, Nikon, Sekonic */
 
 double mid_grey_stops(const struct rig *rig, double luminance)
 {
@@ -435,7 +409,8 @@ void exposure_choose(const struct rig *rig, const struct exposure_ask *ask,
 bool exposure_same_dial(const struct exposure *a, const struct exposure *b)
 {
     return a->known == b->known && a->shutter == b->shutter && a->iso == b->iso &&
-           a->bracket_frames == b->bracket_frames;
+           a->bracket_frames == b->bracket_frames &&
+           (a->bracket_frames == 1 || a->bracket_step_stops == b->bracket_step_stops);
 }
 
 bool exposure_same(const struct exposure *a, const struct exposure *b)

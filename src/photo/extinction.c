@@ -4,7 +4,7 @@
 
 /* Rayleigh scattering, aerosol, ozone; magnitudes per air mass over the height in km. Green 1992,
  * International Comet Quarterly 14, 55. */
-double extinction_zenith_mag(double height_m)
+static double extinction_zenith_mag(double height_m)
 {
     double height_km = height_m / 1000;
 

@@ -1,18 +1,20 @@
-/* The camera's picture: where it looks and where a direction falls in it. */
 #include <moonstand/frame.h>
 #include <moonstand/rig.h>
 
 #include <math.h>
 #include <stdio.h>
 
-void pointing_level(double altitude_rad, double azimuth_rad, struct pointing *pointing)
+void pointing_make(double altitude_rad, double azimuth_rad, double roll_rad,
+                   struct pointing *pointing)
 {
     double sa = sin(altitude_rad), ca = cos(altitude_rad);
     double sz = sin(azimuth_rad), cz = cos(azimuth_rad);
+    double s = sin(roll_rad), c = cos(roll_rad);
+    struct vec3 right = {cz, -sz, 0}, up = {-sa * sz, -sa * cz, ca};
 
     pointing->axis = (struct vec3){ca * sz, ca * cz, sa};
-    pointing->right = (struct vec3){cz, -sz, 0};
-    pointing->up = (struct vec3){-sa * sz, -sa * cz, ca};
+    pointing->right = vec3_add(vec3_scale(right, c), vec3_scale(up, -s));
+    pointing->up = vec3_add(vec3_scale(up, c), vec3_scale(right, s));
 }
 
 bool frame_project(const struct rig *rig, const struct pointing *pointing, struct vec3 direction,
@@ -32,7 +34,7 @@ bool pointing_for(const struct rig *rig, struct vec3 direction, struct frame_poi
                   struct pointing *pointing)
 {
     /* In the camera's axes the direction is (u, v, 1) / length; its height above the horizon is
-     * (v cos a + sin a) / length = rise sin(a + atan v), where a is the altitude looked for. */
+     * (v cos a + sin a) / length = rise sin(a + atan v), where a is the altitude wanted. */
     double u = point.x * rig_frame_width_mm(rig) / rig_focal_mm(rig);
     double v = point.y * rig_frame_height_mm(rig) / rig_focal_mm(rig);
     double rise = sqrt((1 + v * v) / (1 + u * u + v * v));
@@ -40,6 +42,6 @@ bool pointing_for(const struct rig *rig, struct vec3 direction, struct frame_poi
     double altitude = asin(fmax(-1, fmin(1, sine))) - atan(v);
     double azimuth = atan2(direction.x, direction.y) - atan2(u, cos(altitude) - v * sin(altitude));
 
-    pointing_level(altitude, azimuth, pointing);
+    pointing_make(altitude, azimuth, 0, pointing);
     return fabs(sine) <= 1;
 }

@@ -5,9 +5,10 @@
  * and `b` above it, a body at hour angle H and declination d drifts by -w (a cos H + b sin H) in
  * declination and by w sin d (a sin H - b cos H) towards east; w is the rate.
  */
-#include "axes.h"
+#include "photo_private.h"
 
 #include <moonstand/angle.h>
+#include <moonstand/instant.h>
 #include <moonstand/mount.h>
 
 #include <math.h>
@@ -23,9 +24,19 @@
 #define ESTIMATE_STEP_ARCMIN 1 /* for slopes */
 #define ESTIMATE_ROUNDS 4      /* each gains three digits or more */
 
-void mount_default(struct mount *mount)
+/* A turn in a mean sidereal day. */
+#define SIDEREAL_RATE (2 * PI / 86164.0905)
+/* The Moon's mean motion among the stars. A mount's lunar rate ignores the Moon's true distance,
+ * declination and parallax. */
+#define MOON_RATE (13.17636 * PI / 180 / SECONDS_PER_DAY)
+
+double support_rate_rad_per_s(enum support support)
 {
-    *mount = (struct mount){.altitude_max_deg = 90};
+    static const double rates[SUPPORTS] = {[SUPPORT_SIDEREAL] = SIDEREAL_RATE,
+                                           [SUPPORT_LUNAR] = SIDEREAL_RATE - MOON_RATE,
+                                           [SUPPORT_SOLAR] = 2 * PI / SECONDS_PER_DAY};
+
+    return rates[support];
 }
 
 /* ---- the axis ---- */
@@ -227,8 +238,8 @@ static double at_hour_angle(const struct axes *axes, const struct track *track, 
     return fabs(off) < LIMIT_ACCURACY_S ? utc : NAN;
 }
 
-bool mount_flip(const struct mount *mount, const struct track *track, double utc_from,
-                double utc_to, double u2_utc, double u3_utc, struct mount_flip *flip)
+bool mount_flip(const struct mount *mount, const struct track *track, struct span span,
+                struct span totality, struct mount_flip *flip)
 {
     const double rate = support_rate_rad_per_s(SUPPORT_LUNAR);
     double past = mount->past_meridian_min * RAD_PER_MINUTE_OF_ANGLE;
@@ -237,18 +248,18 @@ bool mount_flip(const struct mount *mount, const struct track *track, double utc
 
     *flip = (struct mount_flip){NAN, NAN, NAN, NAN, false};
     axes_of(mount, track, &axes);
-    now = hour_angle(&axes, track_direction(track, utc_from));
+    now = hour_angle(&axes, track_direction(track, span.from));
     if (!mount->german_equatorial || isnan(now))
         return false;
-    now = at_hour_angle(&axes, track, past, utc_from + angle_wrap(past - now) / rate);
-    if (!(now >= utc_from && now <= utc_to))
+    now = at_hour_angle(&axes, track, past, span.from + angle_wrap(past - now) / rate);
+    if (!(now >= span.from && now <= span.to))
         return false;
     flip->latest_utc = flip->advised_utc = now;
     flip->meridian_utc = at_hour_angle(&axes, track, 0, now - past / rate);
     flip->earliest_utc = at_hour_angle(&axes, track, -past, now - 2 * past / rate);
-    if (!(now + MOUNT_FLIP_S > u2_utc && now < u3_utc))
+    if (!(now + MOUNT_FLIP_S > totality.from && now < totality.to))
         return true;
-    spared = u2_utc - MOUNT_FLIP_S;
+    spared = totality.from - MOUNT_FLIP_S;
     flip->in_totality = !(spared >= flip->earliest_utc);
     if (!flip->in_totality)
         flip->advised_utc = spared;

@@ -1,3 +1,5 @@
+#include "photo_private.h"
+
 #include <moonstand/fault.h>
 #include <moonstand/series.h>
 
@@ -7,8 +9,7 @@
 
 enum { SHUTTER_FIRST = -45, SHUTTER_LAST = 18, ISO_FIRST = -6, ISO_LAST = 36 };
 
-/* Exact times are powers of two; what is printed is older than they are (15 for 16, 1/30 for 1/32).
- */
+/* Exact times are powers of two; the labels are older (15 for 16, 1/30 for 1/32). */
 static const char *const shutter_labels[SHUTTER_LAST - SHUTTER_FIRST + 1] = {
     "1/32000", "1/25000", "1/20000", "1/16000", "1/13000", "1/10000", "1/8000", "1/6400",
     "1/5000",  "1/4000",  "1/3200",  "1/2500",  "1/2000",  "1/1600",  "1/1250", "1/1000",
@@ -39,7 +40,7 @@ int shutter_index(double seconds)
 
 int shutter_index_within(double longest_s)
 {
-    /* A limit that is itself a step must not fall to the one below by rounding. */
+    /* Rounding must not push a limit that is itself a step to the one below. */
     return clamp_index(floor(3 * log2(longest_s) + 1e-9), SHUTTER_FIRST, SHUTTER_LAST);
 }
 
@@ -59,7 +60,6 @@ int shutter_parse(const char *label, int *index, struct fault *fault)
 {
     size_t length = strlen(label);
 
-    /* Screens write the unit behind it. */
     if (length > 1 && label[length - 1] == 's')
         length--;
     for (int i = SHUTTER_FIRST; i <= SHUTTER_LAST; i++) {
@@ -70,7 +70,7 @@ int shutter_parse(const char *label, int *index, struct fault *fault)
             return 0;
         }
     }
-    return fault_set(fault, "'%.20s' is no shutter of the third-stop series: 1/60, 0.6, 2 ...",
+    return fault_set(fault, "'%.20s' is not a third-stop shutter; expected one such as 1/60, 0.6 or 2",
                      label);
 }
 

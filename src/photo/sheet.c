@@ -1,4 +1,3 @@
-/* What to set by hand on an intervalometer. */
 #include <moonstand/exposure.h>
 #include <moonstand/series.h>
 #include <moonstand/sheet.h>
@@ -7,7 +6,7 @@
 
 /* ---- frames on the contacts ---- */
 
-/* How far the nearest of the instants greatest + n intervals is from a contact, at worst. */
+/* The largest distance from a contact to the nearest of the frames, one of which is at greatest. */
 static double worst_miss_s(const double contact_utc[CONTACT_COUNT], double utc_from, double utc_to,
                            double interval_s)
 {
@@ -57,7 +56,7 @@ double exposure_busy_s(const struct exposure *exposure, double saving_s)
     for (int i = 0; i < exposure->bracket_frames; i++) {
         int shutter = exposure->shutter_last - i * step;
 
-        /* A remote that raises ISO too lengthens the shutter by a step at most, up to the last. */
+        /* A remote that also raises ISO lengthens the shutter by at most a step, up to the last. */
         if (exposure->iso_last != exposure->iso)
             shutter = (int)fmin(exposure->shutter_last, exposure->shutter + i * step);
         busy += shutter_seconds(shutter);
@@ -65,18 +64,12 @@ double exposure_busy_s(const struct exposure *exposure, double saving_s)
     return busy;
 }
 
-static bool same_dials(const struct exposure *a, const struct exposure *b)
-{
-    return a->shutter == b->shutter && a->iso == b->iso && a->bracket_frames == b->bracket_frames &&
-           a->bracket_step_stops == b->bracket_step_stops;
-}
-
 static int shots_before(const struct sheet *sheet, double start_utc, double utc)
 {
     return (int)fmax(0, ceil((utc - start_utc) / sheet->interval_s));
 }
 
-/* Takes a finished line into the sheet. */
+/* Adds a finished line to the sheet. */
 static void close_line(struct sheet *sheet, double start_utc, struct sheet_line *line,
                        struct sheet_line *lines, int most)
 {
@@ -96,21 +89,22 @@ static void close_line(struct sheet *sheet, double start_utc, struct sheet_line 
     sheet->lines++;
 }
 
-void sheet_make(const struct rig *rig, const struct sheet_part *parts, int count, double start_utc,
-                double saving_s, struct sheet *sheet, struct sheet_line *lines, int most)
+void sheet_make(const struct sheet_ask *ask, struct sheet *sheet, struct sheet_line *lines,
+                int most)
 {
+    double start_utc = ask->start_utc;
     struct sheet_line line = {0};
 
-    *sheet = (struct sheet){.start_utc = NAN, .interval_s = rig->interval_s};
-    for (int i = 0; i < count; i++) {
-        const struct sheet_part *part = &parts[i];
+    *sheet = (struct sheet){.start_utc = NAN, .interval_s = ask->interval_s};
+    for (int i = 0; i < ask->count; i++) {
+        const struct sheet_part *part = &ask->part[i];
         double busy;
 
         if (!part->exposure->known)
             continue;
-        busy = exposure_busy_s(part->exposure, saving_s);
+        busy = exposure_busy_s(part->exposure, ask->saving_s);
         if (line.exposure && line.utc_to == part->utc_from &&
-            same_dials(line.exposure, part->exposure)) {
+            exposure_same_dial(line.exposure, part->exposure)) {
             line.utc_to = part->utc_to;
             line.busy_s = fmax(line.busy_s, busy);
             continue;

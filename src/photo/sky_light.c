@@ -14,14 +14,16 @@
  * side. Under moonlight it holds the Moon's direct light as well, which is no part of the sky, and
  * comes out up to tenfold too bright; even so it stays below a fiftieth of the darkest part of a
  * Moon that gives so much light. */
+#include "photo_private.h"
+
 #include <moonstand/angle.h>
-#include <moonstand/exposure.h>
+#include <moonstand/arc.h>
+#include <moonstand/sky_light.h>
 
 #include <math.h>
 
 #define STARLIGHT_LUX 0.002 /* starlight and airglow, same source */
 #define MEAN_DISTANCE_KM 384400.0
-#define FULL_MOON_CD_M2 4935.0 /* of a Moon of -12.74 mag, as in moon_luminance */
 #define GROUND_REFLECTANCE 0.18
 /* From here on most of the Sun's illuminance is direct light: the sky itself hardly grows brighter.
  */
@@ -63,11 +65,41 @@ static double sun_lux(double altitude_deg)
     return illuminance_lux(sun_rows, sizeof sun_rows / sizeof *sun_rows, altitude_deg);
 }
 
+/* ---- moonlight ---- */
+
+#define OPPOSITION_DEX 0.13 /* of the surge */
+#define OPPOSITION_FULL_DEG 1.5
+#define OPPOSITION_NONE_DEG 5.0
+#define UMBRA_EDGE_LIGHT 0.0024 /* E/E0 at the edge of the umbra in clean air */
+
+static double clamp01(double value)
+{
+    return fmin(fmax(value, 0), 1);
+}
+
+double moon_luminance(double phase_angle_rad, double sun_distance_km)
+{
+    double a = fabs(deg_from_rad(phase_angle_rad));
+    double au = sun_distance_km / AU_KM;
+    double surge_dex = OPPOSITION_DEX * clamp01((OPPOSITION_NONE_DEG - a) /
+                                                (OPPOSITION_NONE_DEG - OPPOSITION_FULL_DEG));
+
+    return MEAN_FULL_MOON / (au * au) *
+           pow(10, surge_dex - 0.4 * (0.026 * a + 4e-9 * a * a * a * a));
+}
+
+double moon_part_luminance(double luminance, double fraction)
+{
+    double depth = clamp01(log(fraction) / log(UMBRA_EDGE_LIGHT));
+
+    return luminance * fraction * pow(10, -OPPOSITION_DEX * depth);
+}
+
 double moonlight_share(double luminance, double mean_fraction, double distance_km)
 {
     double nearer = MEAN_DISTANCE_KM / distance_km;
 
-    return moon_part_luminance(luminance, mean_fraction) / FULL_MOON_CD_M2 * nearer * nearer;
+    return moon_part_luminance(luminance, mean_fraction) / MEAN_FULL_MOON * nearer * nearer;
 }
 
 void sky_light(double sun_altitude_rad, double moon_altitude_rad, double moon_share,

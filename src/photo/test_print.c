@@ -1,3 +1,5 @@
+#include "photo_private.h"
+
 #include <moonstand/eclipse.h>
 #include <moonstand/exposure.h>
 #include <moonstand/light.h>

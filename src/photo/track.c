@@ -1,20 +1,18 @@
-/* The Moon's way over a night: sampled about once a minute, a cubic through four samples in
- * between.
- *
- * For a body that turns with the sky it is off by less than 1e-5 arcsec and 1e-5 arcsec/s; with
- * refraction at the horizon by 0.04 arcsec and 0.002 arcsec/s. One degree below the horizon, where
- * refraction is held, the path has a kink. */
+/* A cubic through the four nearest samples. For a body that turns with the sky it is off by less
+ * than 1e-5 arcsec and 1e-5 arcsec/s; with refraction at the horizon by 0.04 arcsec and 0.002
+ * arcsec/s. One degree below the horizon, where refraction is held, the path has a kink. */
+#include "photo_private.h"
+
 #include <moonstand/angle.h>
 #include <moonstand/arc.h>
 #include <moonstand/observer.h>
 #include <moonstand/sight.h>
-#include <moonstand/track.h>
 
 #include <math.h>
 
-#define STEP_S 60.0
+#define STEP_S 60.0 /* about */
 
-/* Four neighbouring samples with their shares in the value and in its slope per second. */
+/* Four neighbouring samples and their weights in the value and in its slope per second. */
 struct blend {
     int first;
     double value[4], slope[4];
@@ -26,7 +24,7 @@ static bool blend_at(const struct track *track, double utc, struct blend *blend)
     double last = track->count - 1;
     double u;
 
-    /* A part in 1e9 of a step lets the span's own ends in, whatever their rounding. */
+    /* Allow for rounding at the ends of the span. */
     if (!(s >= -1e-9 && s <= last + 1e-9) || track->count < 4)
         return false;
     blend->first = (int)fmax(0, fmin(last - 3, floor(s) - 1));

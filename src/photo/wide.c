@@ -7,9 +7,10 @@
  * hold it, follows from the same number. It is found by a grid over the sky and then by golden
  * sections, nested: tilt, azimuth, altitude.
  */
+#include "photo_private.h"
+
 #include <moonstand/angle.h>
 #include <moonstand/observer.h>
-#include <moonstand/track.h>
 #include <moonstand/wide.h>
 
 #include <math.h>
@@ -82,7 +83,7 @@ static void path_skyline(struct path *path)
     for (int i = 0; i < path->count; i++) {
         struct pointing level;
 
-        pointing_level(highest, azimuth_of(path->direction[i]), &level);
+        pointing_make(highest, azimuth_of(path->direction[i]), 0, &level);
         path->skyline[i] = level.axis;
     }
 }
@@ -186,24 +187,11 @@ struct search {
     double at[TURNS];
 };
 
-void pointing_tilted(double altitude_rad, double azimuth_rad, double roll_rad,
-                     struct pointing *pointing)
-{
-    double c = cos(roll_rad), s = sin(roll_rad);
-    struct vec3 right, up;
-
-    pointing_level(altitude_rad, azimuth_rad, pointing);
-    right = pointing->right;
-    up = pointing->up;
-    pointing->right = vec3_add(vec3_scale(right, c), vec3_scale(up, -s));
-    pointing->up = vec3_add(vec3_scale(up, c), vec3_scale(right, s));
-}
-
 static double need_at(const struct search *search, double enough)
 {
     struct pointing pointing;
 
-    pointing_tilted(search->at[ALTITUDE], search->at[AZIMUTH], search->at[ROLL], &pointing);
+    pointing_make(search->at[ALTITUDE], search->at[AZIMUTH], search->at[ROLL], &pointing);
     return need(search->view, &pointing, enough);
 }
 
@@ -427,13 +415,13 @@ static void fit_make(const struct rig *rig, const struct path *path, const struc
     fit->altitude_rad = search.at[ALTITUDE];
     fit->azimuth_rad = angle_wrap(search.at[AZIMUTH]);
     fit->roll_rad = search.at[ROLL];
-    pointing_tilted(fit->altitude_rad, fit->azimuth_rad, fit->roll_rad, &pointing);
+    pointing_make(fit->altitude_rad, fit->azimuth_rad, fit->roll_rad, &pointing);
     fit->foreground = share_below(rig, path, &pointing);
 }
 
-static double free_deg(const struct rig *rig, double half_mm)
+static double free_deg(const struct rig *rig, double side_mm)
 {
-    return deg_from_rad(2 * atan(fmax(0, half_mm) / rig_focal_mm(rig)));
+    return deg_from_rad(2 * atan(fmax(0, half_free_mm(rig, side_mm)) / rig_focal_mm(rig)));
 }
 
 void wide_compose_span(const struct rig *rig, const struct track *track,
@@ -450,8 +438,6 @@ void wide_compose(const struct rig *rig, const struct track *track, const struct
                   const double contact_utc[CONTACT_COUNT], const struct wide_ask *ask,
                   struct wide *wide)
 {
-    double width_mm = half_free_mm(rig, rig_frame_width_mm(rig));
-    double height_mm = half_free_mm(rig, rig_frame_height_mm(rig));
     int use = (int)ask->part;
 
     for (int part = 0; part < WIDE_PARTS; part++) {
@@ -463,9 +449,8 @@ void wide_compose(const struct rig *rig, const struct track *track, const struct
         use++;
     wide->fits = use == (int)ask->part;
     wide->use = use < WIDE_PARTS ? (enum wide_part)use : ask->part;
-    wide->free_width_deg = free_deg(rig, width_mm);
-    wide->free_height_deg = free_deg(rig, height_mm);
-    wide->free_diagonal_deg = free_deg(rig, hypot(width_mm, height_mm));
+    wide->free_width_deg = free_deg(rig, rig_frame_width_mm(rig));
+    wide->free_height_deg = free_deg(rig, rig_frame_height_mm(rig));
 }
 
 /* ---- the discs ---- */
@@ -493,23 +478,25 @@ double disc_least_interval_s(const struct track *track, double utc_from, double 
     return least > 0 ? least : NAN;
 }
 
-int wide_discs(const struct rig *rig, const struct pointing *pointing, const struct track *track,
-               const struct horizon *horizon, double first_utc, double utc_to, double interval_s,
-               struct disc_place *discs, int most)
+int wide_discs(const struct disc_ask *ask, struct disc_place *discs, int most)
 {
+    const struct rig *rig = ask->rig;
+    const struct pointing *pointing = ask->pointing;
     double half_width_mm = half_free_mm(rig, rig_frame_width_mm(rig));
     double half_height_mm = half_free_mm(rig, rig_frame_height_mm(rig));
     int count = 0;
 
-    for (int i = 0; interval_s > 0 && first_utc + i * interval_s <= utc_to; i++) {
-        struct disc_place disc = {.utc = first_utc + i * interval_s};
-        struct vec3 direction = track_direction(track, disc.utc);
-        double semidiameter = track_semidiameter(track, disc.utc);
+    for (int i = 0; ask->interval_s > 0; i++) {
+        struct disc_place disc = {.utc = ask->first_utc + i * ask->interval_s};
+        struct vec3 direction = track_direction(ask->track, disc.utc);
+        double semidiameter = track_semidiameter(ask->track, disc.utc);
         double depth = vec3_dot(direction, pointing->axis);
         double right = vec3_dot(direction, pointing->right);
         double up = vec3_dot(direction, pointing->up);
 
-        if (!is_up(track, horizon, disc.utc) ||
+        if (!(disc.utc <= ask->utc_to))
+            break;
+        if (!is_up(ask->track, ask->horizon, disc.utc) ||
             !frame_project(rig, pointing, direction, &disc.centre))
             continue;
         disc.radius = rig_focal_mm(rig) * tan(semidiameter) / depth / rig_frame_height_mm(rig);

@@ -25,25 +25,25 @@ static int parts_in(const struct run *run, struct span span, struct sheet_part p
 
 void plan_rig_make(const struct night *night, int index, struct plan_rig *plan)
 {
-    struct rig rig = night->rig[index].rig;
+    const struct rig *rig = &night->rig[index].rig;
     struct span up[UP_SPANS];
     int spans = up_spans_to(night, night->rig[index].ends_utc, up);
 
-    rig.interval_s = night->shooting[index].interval_s;
-    *plan = (struct plan_rig){.start_utc = NAN, .interval_s = rig.interval_s};
+    *plan = (struct plan_rig){.start_utc = NAN, .interval_s = night->shooting[index].interval_s};
     for (int i = 0; i < spans; i++) {
         struct sheet_part parts[SEGMENTS];
+        struct sheet_ask ask = {parts, parts_in(&night->step[index], up[i], parts), up[i].from,
+                                plan->interval_s, rig->saving_s};
         struct sheet sheet;
 
-        sheet_make(&rig, parts, parts_in(&night->step[index], up[i], parts), up[i].from,
-                   rig.saving_s, &sheet, plan->line + plan->count, PLAN_LINES - plan->count);
+        sheet_make(&ask, &sheet, plan->line + plan->count, PLAN_LINES - plan->count);
         plan->count += sheet.lines;
         plan->shots += sheet.shots;
         plan->frames += sheet.frames;
         plan->start_utc = fmin(plan->start_utc, sheet.start_utc);
         plan->least_interval_s = fmax(plan->least_interval_s, sheet.least_interval_s);
     }
-    plan->card_bytes = plan->frames * rig.frame_mb * BYTES_PER_MB;
+    plan->card_bytes = plan->frames * rig->frame_mb * BYTES_PER_MB;
 }
 
 void first_aim_make(const struct night *night, int index, struct first_aim *first)

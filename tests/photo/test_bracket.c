@@ -15,6 +15,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "../../src/photo/photo_private.h"
 #include "near.h"
 
 #define ARCMIN (PI / (180 * 60))

@@ -10,6 +10,7 @@
 #include <moonstand/budget.h>
 #include <moonstand/rig.h>
 
+#include "../../src/photo/photo_private.h"
 #include "near.h"
 
 #include <string.h>
@@ -17,13 +18,21 @@
 /* ---- power ---- */
 
 /* Samsung SDI, specification of the INR18650-15L, 7.5: discharge at 10 A against 25 C. */
+static struct power default_power(void)
+{
+    struct rig rig;
+
+    rig_default(&rig);
+    return rig.power;
+}
+
 static void capacity_as_published(void **state)
 {
     static const double published[][2] = {{-20, 0.60}, {-10, 0.75}, {0, 0.80}, {25, 1.00}};
     struct power power;
 
     (void)state;
-    power_default(&power);
+    power = default_power();
     for (int i = 0; i < 4; i++)
         assert_near(power_capacity(&power, published[i][0]), published[i][1], 1e-12);
     assert_near(power_capacity(&power, -5), 0.775, 1e-12);
@@ -41,7 +50,7 @@ static void a_table_of_ones_own(void **state)
     struct power power;
 
     (void)state;
-    power_default(&power);
+    power = default_power();
     power.cold_count = 2;
     power.cold[0] = (struct cold_point){-18, 0.5};
     power.cold[1] = (struct cold_point){27, 1};
@@ -66,7 +75,7 @@ static void shots_as_published(void **state)
     struct power power;
 
     (void)state;
-    power_default(&power);
+    power = default_power();
     assert_near(power.rated_shots, 1500, 0);
     assert_near(shots_of(&power, 25), 1500, 1e-9);
     assert_near(shots_of(&power, 0), 1200, 1e-9);
@@ -80,7 +89,7 @@ static void whichever_ends_first(void **state)
     struct power power;
 
     (void)state;
-    power_default(&power);
+    power = default_power();
     power.rated_shots = 720;
     power.rated_hours = 4;
     assert_near(power_life_s(&power, 0.1, 25), 7200, 1e-6);          /* 720 shots, 10 s apart */
@@ -98,7 +107,7 @@ static void a_heater_shares_the_battery(void **state)
     struct power power;
 
     (void)state;
-    power_default(&power);
+    power = default_power();
     power.rated_hours = 4;
     power.battery_wh = 12; /* the camera draws 3 W */
     power.heater_w = 3;
@@ -110,12 +119,12 @@ static void unknown_life(void **state)
     struct power power;
 
     (void)state;
-    power_default(&power);
+    power = default_power();
     assert_true(isnan(power_life_s(&power, 0.1, NAN)));
     assert_true(isnan(power_life_s(&power, NAN, 0)));
     power.rated_hours = NAN;
     assert_true(isnan(power_life_s(&power, 0.1, 0)));
-    power_default(&power);
+    power = default_power();
     power.heater_w = 5;
     power.battery_wh = NAN;
     assert_true(isnan(power_life_s(&power, 0.1, 0)));
@@ -159,7 +168,7 @@ static bool in_totality(const struct swap_ask *ask, double utc)
 static bool forbidden(const struct swap_ask *ask, double utc)
 {
     for (int i = 0; i < ask->off_count; i++)
-        if (hands_between(ask, utc, ask->off[i].utc_from, ask->off[i].utc_to))
+        if (hands_between(ask, utc, ask->off[i].from, ask->off[i].to))
             return true;
     return false;
 }
@@ -205,7 +214,7 @@ static void cold_night_keeps_totality_free(void **state)
         struct swap_plan plan;
         double due;
 
-        power_default(&power);
+        power = default_power();
         power.rated_shots = rated_shots[i];
         ask = night_of(power_life_s(&power, 0.1, -15));
         ask.utc = U1 - 900;
@@ -266,7 +275,7 @@ static void cold_night_that_cannot(void **state)
     int inside = 0;
 
     (void)state;
-    power_default(&power);
+    power = default_power();
     power.live_view = true;
     ask = night_of(power_life_s(&power, 0.1, -20));
     assert_near(ask.life_s, 39 * 60, 1e-6);
@@ -280,7 +289,7 @@ static void cold_night_that_cannot(void **state)
 
 static void a_wide_rig_is_not_touched(void **state)
 {
-    static const struct keep_span run = {U1, U4};
+    static const struct span run = {U1, U4};
     struct swap_ask ask = night_of(4 * 3600);
     struct swap_plan plan;
 
@@ -367,7 +376,7 @@ static void from_now_on(void **state)
     assert_near(plan.swap[0].utc, U4, 1e-3);
     assert_true(!plan.swap[0].late && !plan.external);
     /* Now, but the rig may not be touched for ten minutes. */
-    ask.off = &(const struct keep_span){U4 - 60, U4 + 600};
+    ask.off = &(const struct span){U4 - 60, U4 + 600};
     ask.off_count = 1;
     swap_plan_make(&ask, &plan);
     assert_near(plan.swap[0].utc, U4 + 600, 1e-3);
@@ -384,7 +393,7 @@ static void from_now_on(void **state)
     ask = night_of(2 * 3600);
     ask.u2_utc = ask.u3_utc = NAN;
     ask.utc_to = P1 + 1.95 * 3600;
-    ask.off = &(const struct keep_span){P1, P4};
+    ask.off = &(const struct span){P1, P4};
     ask.off_count = 1;
     swap_plan_make(&ask, &plan);
     assert_true(plan.count == 0 && !plan.external && plan.totality_free);
@@ -425,14 +434,14 @@ static void against_every_other_plan(void **state)
 
     (void)state;
     for (int i = 0; i < 400; i++) {
-        struct keep_span off[2];
+        struct span off[2];
         struct swap_ask ask = night_of(uniform(&seed, 1500, 12000));
         struct swap_plan plan;
         bool good;
 
         for (int j = 0; j < 2; j++) {
-            off[j].utc_from = uniform(&seed, P1, P4);
-            off[j].utc_to = off[j].utc_from + uniform(&seed, 60, 4000);
+            off[j].from = uniform(&seed, P1, P4);
+            off[j].to = off[j].from + uniform(&seed, 60, 4000);
         }
         ask.off = off;
         ask.off_count = 2;
@@ -458,16 +467,16 @@ static void against_every_other_plan(void **state)
 enum { RE_AIMS = 80 };
 
 /* A night of a long rig: re-aims every 6 to 16 minutes, the minutes around contacts kept free. */
-static struct swap_ask long_rig(uint32_t *seed, double re_aim[RE_AIMS], struct keep_span around[3])
+static struct swap_ask long_rig(uint32_t *seed, double re_aim[RE_AIMS], struct span around[3])
 {
     struct swap_ask ask = night_of(uniform(seed, 1500, 12000));
     double at = P1;
 
     for (int i = 0; i < RE_AIMS; i++)
         re_aim[i] = at += uniform(seed, 360, 960);
-    around[0] = (struct keep_span){U1 - AIM_KEEP_OFF_S, U1 + AIM_KEEP_OFF_S};
-    around[1] = (struct keep_span){(U2 + U3) / 2 - 30, (U2 + U3) / 2 + 30};
-    around[2] = (struct keep_span){U4 - AIM_KEEP_OFF_S, U4 + AIM_KEEP_OFF_S};
+    around[0] = (struct span){U1 - AIM_KEEP_OFF_S, U1 + AIM_KEEP_OFF_S};
+    around[1] = (struct span){(U2 + U3) / 2 - 30, (U2 + U3) / 2 + 30};
+    around[2] = (struct span){U4 - AIM_KEEP_OFF_S, U4 + AIM_KEEP_OFF_S};
     ask.off = around;
     ask.off_count = 3;
     ask.swap_s = SWAP_S + AIM_HANDS_S;
@@ -511,7 +520,7 @@ static void a_swap_goes_with_a_re_aim(void **state)
     (void)state;
     for (int i = 0; i < 1500; i++) {
         double re_aim[RE_AIMS];
-        struct keep_span around[3];
+        struct span around[3];
         struct swap_ask ask = long_rig(&seed, re_aim, around), free = ask;
         struct swap_plan plan, unbound;
         double changed = ask.changed_utc;
@@ -555,7 +564,7 @@ static void one_swap_with_the_last_re_aim(void **state)
     (void)state;
     for (int i = 0; i < 3000; i++) {
         double re_aim[RE_AIMS], best = NAN;
-        struct keep_span around[3];
+        struct span around[3];
         struct swap_ask ask = long_rig(&seed, re_aim, around);
         struct swap_plan plan;
         double limit;

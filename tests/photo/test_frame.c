@@ -33,7 +33,7 @@ static struct vec3 direction(double altitude_deg, double azimuth_deg)
 {
     struct pointing pointing;
 
-    pointing_level(rad_from_deg(altitude_deg), rad_from_deg(azimuth_deg), &pointing);
+    pointing_make(rad_from_deg(altitude_deg), rad_from_deg(azimuth_deg), 0, &pointing);
     return pointing.axis;
 }
 
@@ -42,7 +42,7 @@ static void level_camera_keeps_the_horizon_level(void **state)
     struct pointing pointing;
 
     (void)state;
-    pointing_level(rad_from_deg(30), rad_from_deg(90), &pointing);
+    pointing_make(rad_from_deg(30), rad_from_deg(90), 0, &pointing);
     assert_near(pointing.axis.x, cos(rad_from_deg(30)), 1e-15);
     assert_near(pointing.axis.z, 0.5, 1e-15);
     /* Looking east, south is on the right. */
@@ -59,7 +59,7 @@ static void a_tangent_of_the_angle_falls_on_the_sensor(void **state)
     struct frame_point point;
 
     (void)state;
-    pointing_level(0, 0, &pointing);
+    pointing_make(0, 0, 0, &pointing);
     for (double focal = 14; focal < 2000; focal *= 3) {
         rig.focal_mm = focal;
         assert_true(frame_project(&rig, &pointing, direction(0, 20), &point));
@@ -93,7 +93,7 @@ static void moon_through_a_long_lens(void **state)
         struct frame_point left, right;
         double mm;
 
-        pointing_level(0, rad_from_deg(180), &pointing);
+        pointing_make(0, rad_from_deg(180), 0, &pointing);
         assert_true(frame_project(&rig, &pointing, direction(0, 180 - half_deg), &left));
         assert_true(frame_project(&rig, &pointing, direction(0, 180 + half_deg), &right));
         mm = (right.x - left.x) * rig_frame_width_mm(&rig);

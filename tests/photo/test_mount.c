@@ -6,6 +6,7 @@
 
 #include <cmocka.h>
 
+#include "../../src/photo/photo_private.h"
 #include "star.h"
 
 #include <moonstand/aim.h>
@@ -23,6 +24,14 @@ static struct track track;
 static struct arc arc;
 static struct observer observer;
 
+static struct mount default_mount(void)
+{
+    struct rig rig;
+
+    rig_default(&rig);
+    return rig.mount;
+}
+
 static void assert_near(double found, double wanted, double tolerance)
 {
     if (!(fabs(found - wanted) <= tolerance))
@@ -33,7 +42,7 @@ static struct mount off_by(double az_arcmin, double alt_arcmin)
 {
     struct mount mount;
 
-    mount_default(&mount);
+    mount = default_mount();
     mount.polar_az_error_arcmin = az_arcmin;
     mount.polar_alt_error_arcmin = alt_arcmin;
     return mount;
@@ -441,10 +450,10 @@ static void flip_of_a_star(void **state)
     (void)state;
     star_track(&track, -33, 10, sidereal_rate, LIMB);
     mount.past_meridian_min = 20;
-    assert_false(mount_flip(&mount, &track, -3600, 3600, NAN, NAN, &flip));
+    assert_false(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){NAN, NAN}, &flip));
     assert_true(isnan(flip.latest_utc) && isnan(flip.meridian_utc) && isnan(flip.advised_utc));
     mount.german_equatorial = true;
-    assert_true(mount_flip(&mount, &track, -3600, 3600, NAN, NAN, &flip));
+    assert_true(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){NAN, NAN}, &flip));
     assert_near(flip.meridian_utc, 0, 0.1);
     /* The hour angle runs 1.00274 times as fast as the clock; the star's is computed from 60-second
      * samples without refraction. */
@@ -452,31 +461,31 @@ static void flip_of_a_star(void **state)
     assert_near(flip.earliest_utc, -20 * turn / 60, 0.1);
     assert_true(flip.advised_utc == flip.latest_utc && !flip.in_totality);
     /* It is past, or not yet due. */
-    assert_false(mount_flip(&mount, &track, 1300, 3600, NAN, NAN, &flip));
-    assert_false(mount_flip(&mount, &track, -3600, 1100, NAN, NAN, &flip));
-    assert_false(mount_flip(&mount, &track, -8 * 3600, 3600, NAN, NAN, &flip));
+    assert_false(mount_flip(&mount, &track, (struct span){1300, 3600}, (struct span){NAN, NAN}, &flip));
+    assert_false(mount_flip(&mount, &track, (struct span){-3600, 1100}, (struct span){NAN, NAN}, &flip));
+    assert_false(mount_flip(&mount, &track, (struct span){-8 * 3600, 3600}, (struct span){NAN, NAN}, &flip));
     assert_true(isnan(flip.latest_utc));
     /* Totality begins before the latest instant: done in time before it. */
-    assert_true(mount_flip(&mount, &track, -3600, 3600, 600, 2400, &flip));
+    assert_true(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){600, 2400}, &flip));
     assert_near(flip.advised_utc, 600 - MOUNT_FLIP_S, 1e-9);
     assert_false(flip.in_totality);
     /* It would reach into totality. */
-    assert_true(mount_flip(&mount, &track, -3600, 3600, 1300, 4000, &flip));
+    assert_true(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){1300, 4000}, &flip));
     assert_near(flip.advised_utc, 1300 - MOUNT_FLIP_S, 1e-9);
     /* Just before, and just after. */
-    assert_true(mount_flip(&mount, &track, -3600, 3600, 1600, 4000, &flip));
+    assert_true(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){1600, 4000}, &flip));
     assert_true(flip.advised_utc == flip.latest_utc && !flip.in_totality);
-    assert_true(mount_flip(&mount, &track, -3600, 3600, -1000, 1100, &flip));
+    assert_true(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){-1000, 1100}, &flip));
     assert_true(flip.advised_utc == flip.latest_utc && !flip.in_totality);
     /* Nothing but totality: said. */
-    assert_true(mount_flip(&mount, &track, -3600, 3600, -1000, 2000, &flip));
+    assert_true(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){-1000, 2000}, &flip));
     assert_true(flip.advised_utc == flip.latest_utc && flip.in_totality);
     mount.past_meridian_min = 0;
-    assert_true(mount_flip(&mount, &track, -3600, 3600, -200, 2000, &flip));
+    assert_true(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){-200, 2000}, &flip));
     assert_true(flip.in_totality && flip.earliest_utc == flip.latest_utc);
     /* An axis turned to the east meets the star earlier, near the zenith hardly. */
     mount.polar_az_error_arcmin = 60;
-    assert_true(mount_flip(&mount, &track, -3600, 3600, NAN, NAN, &flip));
+    assert_true(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){NAN, NAN}, &flip));
     assert_true(fabs(flip.meridian_utc) > 60);
 }
 
@@ -499,7 +508,7 @@ static void flip_is_the_transit(void **state)
         for (int i = 0; i < count; i++) {
             if (event[i].kind != SKY_MOON_TRANSIT)
                 continue;
-            assert_true(mount_flip(&mount, &track, track.utc_from, end, NAN, NAN, &flip));
+            assert_true(mount_flip(&mount, &track, (struct span){track.utc_from, end}, (struct span){NAN, NAN}, &flip));
             /* Events to 0.1 s. */
             assert_near(flip.meridian_utc, event[i].utc, 0.15);
             assert_near(flip.latest_utc, event[i].utc, 0.15);
@@ -539,7 +548,7 @@ static void limits_of_altitude(void **state)
     assert_true(limit[1].utc == 7);
     assert_int_equal(mount_limits(&mount, &track, -9 * 3600, -7 * 3600, limit, 8), 0);
     /* 90 degrees are no limit. */
-    mount_default(&mount);
+    mount = default_mount();
     assert_int_equal(mount_limits(&mount, &track, -5 * 3600, 5 * 3600, limit, 8), 0);
 }
 

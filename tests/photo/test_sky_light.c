@@ -1,4 +1,5 @@
 /* Light of the sky and on the ground. Sources beside each check. */
+#include "../../src/photo/photo_private.h"
 #include "../near.h"
 
 #include <moonstand/angle.h>

@@ -6,6 +6,7 @@
 
 #include <cmocka.h>
 
+#include "../../src/photo/photo_private.h"
 #include "star.h"
 
 #include <moonstand/aim.h>
@@ -56,7 +57,7 @@ static int read_rows(void)
         azimuth_deg = strtod(line + 21, &end);
         altitude_deg = strtod(end + 1, &end);
         row[count].semidiameter_rad = rad_from_arcsec(strtod(end + 1, &end) / 2);
-        pointing_level(rad_from_deg(altitude_deg), rad_from_deg(azimuth_deg), &pointing);
+        pointing_make(rad_from_deg(altitude_deg), rad_from_deg(azimuth_deg), 0, &pointing);
         row[count++].enu = pointing.axis;
     }
     (void)fclose(file);

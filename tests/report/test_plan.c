@@ -192,7 +192,7 @@ static bool path_inside(const struct night *night, double altitude_rad, double a
            margin_x = rig->margin * rig_frame_height_mm(rig) / rig_frame_width_mm(rig);
     struct pointing pointing;
 
-    pointing_level(altitude_rad, azimuth_rad, &pointing);
+    pointing_make(altitude_rad, azimuth_rad, 0, &pointing);
     for (double utc = from; utc <= to; utc += 60) {
         struct frame_point point;
 

@@ -10,6 +10,7 @@
 #define assert_non_null(what) assert_true((what) != NULL)
 #define assert_int_equal(a, b) assert_true((a) == (b))
 
+#include "../../src/photo/photo_private.h"
 #include "../../src/sky/sky_private.h"
 #include "../csv.h"
 #include "../eclipse/rows.h"
@@ -392,8 +393,8 @@ static void drift(void)
 
         assert_true(rows < 512);
         assert_int_equal(parse_instant(csv_text(&csv, "ut"), &at[rows].utc, NULL), 0);
-        pointing_level(rad_from_deg(csv_number(&csv, "moon_el_deg")),
-                       rad_from_deg(csv_number(&csv, "moon_az_deg")), &pointing);
+        pointing_make(rad_from_deg(csv_number(&csv, "moon_el_deg")),
+                       rad_from_deg(csv_number(&csv, "moon_az_deg")), 0, &pointing);
         at[rows].enu = pointing.axis;
     }
     observer_make(&manaus, rad_from_deg(-3.1019), rad_from_deg(-60.0250), 92);
