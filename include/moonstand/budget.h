@@ -4,7 +4,6 @@
 
 #include <moonstand/rig.h>
 
-
 enum { SWAPS = 32 };
 #define SWAP_S 60.0       /* what hands need for a battery */
 #define SWAP_CALM_S 600.0 /* before U2 and after U3, of a swap that costs a long rig's aim */

@@ -42,7 +42,8 @@ enum aim_loss {
 
 struct rig_moment {
     struct exposure exposure; /* to be set now: from P1 to its end what the last round has set */
-    double off_stops; /* by which that is brighter (+) than the best of this instant; NaN: unknown */
+    double
+        off_stops; /* by which that is brighter (+) than the best of this instant; NaN: unknown */
     bool lost; /* the sky outshines what the exposure is for; then `lost_span` says from when to
                   when: NaN outside the eclipse */
     struct lost_span lost_span;

@@ -7,7 +7,7 @@ struct fault;
 enum { SHUTTER_LABEL = 12 };
 /* Third-stop steps of shutter and ISO as cameras label them. Shutter: index 0 is 1 s, + is longer,
  * exact time 2^(index/3) s; -45 (1/32000) to 18 (60). */
-int shutter_index(double seconds);  /* nearest step, clamped to the series */
+int shutter_index(double seconds); /* nearest step, clamped to the series */
 double shutter_seconds(int index); /* exact */
 /* As printed on cameras: "1/60", "0.6", "2". Returns `out`. */
 char *shutter_label(int index, char out[SHUTTER_LABEL]);

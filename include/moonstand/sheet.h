@@ -37,7 +37,7 @@ struct sheet_line {
     double start_utc;                /* first shot; NaN: none */
     int shots, frames;               /* a bracket is one shot of several frames */
     double busy_s;                   /* the longest of one shot */
-    double short_s; /* the interval is too short by this; 0: long enough */
+    double short_s;                  /* the interval is too short by this; 0: long enough */
 };
 struct sheet {
     double start_utc, interval_s; /* NaN: no shot at all */

@@ -14,9 +14,11 @@ enum contact wide_ends(enum wide_part part);
 
 struct wide_ask {
     enum wide_part part;
-    double foreground; /* least share of the frame's height below the skyline, which is taken to be as
+    double
+        foreground; /* least share of the frame's height below the skyline, which is taken to be as
                           high everywhere as its highest point under the path; 0: none; below 0.5 */
-    double roll_min_rad, roll_max_rad; /* allowed tilt of the camera, within -+ 45 degrees, clockwise
+    double roll_min_rad,
+        roll_max_rad; /* allowed tilt of the camera, within -+ 45 degrees, clockwise
                                           as seen from behind; 0, 0: level */
 };
 /* As in the rig's setup. */
@@ -66,7 +68,8 @@ double disc_least_interval_s(const struct track *track, double utc_from, double 
 struct disc_place {
     double utc;
     struct frame_point centre;
-    double radius; /* fraction of the frame's height, across the line to the frame's centre; along it a
+    double
+        radius; /* fraction of the frame's height, across the line to the frame's centre; along it a
                       wide lens stretches the disc a little */
     bool inside;   /* the limb is inside the margin */
 };

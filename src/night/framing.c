@@ -140,7 +140,7 @@ void aim_follow(const struct night *night, struct rig_state *rig)
 
     if (rig->pointed) {
         pointing_make(rig->pose.altitude_rad, rig->pose.azimuth_rad, rig->pose.roll_rad,
-                        &rig->pointing);
+                      &rig->pointing);
         rig->aimed_at = place_at(&rig->rig, track, &rig->pointing, since);
         inside = frame_inside_utc(&rig->rig, track, &rig->pointing, since);
         if (isnan(inside))
@@ -265,8 +265,7 @@ static void count_aims(const struct night *night, int index, struct framing *fra
     int spans = up_spans_to(night, night->rig[index].ends_utc, up), aims = 0, early = 0;
 
     for (int i = 0; i < spans; i++) {
-        int count =
-            aim_plan(rig, &night->eclipse_track, up[i], kept_off(night), step, AIM_STEPS);
+        int count = aim_plan(rig, &night->eclipse_track, up[i], kept_off(night), step, AIM_STEPS);
 
         if (count == 0)
             return;

@@ -349,8 +349,7 @@ static void find_steps(struct night *night, const struct rounds *rounds, int rig
     if (!begins->known)
         return;
     step->count = 1;
-    step->segment[0] =
-        (struct segment){night->sample[0].utc, night->rig[rig].ends_utc, *begins};
+    step->segment[0] = (struct segment){night->sample[0].utc, night->rig[rig].ends_utc, *begins};
     for (int i = 0; i < rounds->count && step->count < SEGMENTS; i++) {
         if (!rounds->round[i].touched[rig])
             continue;

@@ -70,8 +70,8 @@ int shutter_parse(const char *label, int *index, struct fault *fault)
             return 0;
         }
     }
-    return fault_set(fault, "'%.20s' is not a third-stop shutter; expected one such as 1/60, 0.6 or 2",
-                     label);
+    return fault_set(
+        fault, "'%.20s' is not a third-stop shutter; expected one such as 1/60, 0.6 or 2", label);
 }
 
 int iso_index(double iso)

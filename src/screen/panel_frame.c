@@ -120,7 +120,7 @@ static void finder_make(struct finder *finder, const struct scene *scene, int in
         finder->pointing = state->pointing;
     else if (now->pose)
         pointing_make(now->pose->altitude_rad, now->pose->azimuth_rad, now->pose->roll_rad,
-                        &finder->pointing);
+                      &finder->pointing);
     else
         (void)pointing_for(&state->rig, track_direction(&night->track, finder->since),
                            finder->place, &finder->pointing);
@@ -395,8 +395,13 @@ static void draw_chain(const struct finder *finder)
     double before = floor((contact[CONTACT_GREATEST] - contact[CONTACT_P1]) / step);
     double first = contact[CONTACT_GREATEST] - before * step;
     struct disc_place discs[CHAIN_DISCS];
-    const struct disc_ask ask = {&finder->state->rig, &finder->pointing, &night->track,
-                                 &night->observer.horizon, first, step, contact[CONTACT_P4]};
+    const struct disc_ask ask = {&finder->state->rig,
+                                 &finder->pointing,
+                                 &night->track,
+                                 &night->observer.horizon,
+                                 first,
+                                 step,
+                                 contact[CONTACT_P4]};
     int count = wide_discs(&ask, discs, CHAIN_DISCS);
 
     draw_ring(finder, dot_of(finder, place_at(finder, finder->scene->moment->utc)),

@@ -63,7 +63,7 @@ static struct {
     int pen_x, pen_y; /* where the cursor is; -1: not known */
     int pen_role;     /* that it draws; -1: not known, or a picture */
     int pen_attributes;
-    int pen_ink[2];   /* colour of the characters, and behind them; -1: not known */
+    int pen_ink[2];      /* colour of the characters, and behind them; -1: not known */
     int not_with_colour; /* attributes that the terminal cannot show together with colours */
     bool rgb_tones;   /* a picture's tones are told as RGB */
     struct ramp ramp; /* else these */
@@ -256,7 +256,8 @@ static int attributes(int role)
     bool dim = term.colours == TERM_BASIC && term.step > 0 && role != ROLE_ALARM;
     int brightness = look->bold ? (dim ? 0 : PEN_BOLD) : (dim ? PEN_DIM : 0);
 
-    return ((look->reverse ? PEN_REVERSE : 0) | (look->underline ? PEN_UNDERLINE : 0) | brightness) &
+    return ((look->reverse ? PEN_REVERSE : 0) | (look->underline ? PEN_UNDERLINE : 0) |
+            brightness) &
            ~term.not_with_colour;
 }
 
@@ -280,8 +281,8 @@ static int decide_attributes(void)
 
     if (term.colours == TERM_MONO || bits < 0)
         return 0;
-    return (bits & 2 ? PEN_UNDERLINE : 0) | (bits & 4 ? PEN_REVERSE : 0) | (bits & 16 ? PEN_DIM : 0) |
-           (bits & 32 ? PEN_BOLD : 0);
+    return (bits & 2 ? PEN_UNDERLINE : 0) | (bits & 4 ? PEN_REVERSE : 0) |
+           (bits & 16 ? PEN_DIM : 0) | (bits & 32 ? PEN_BOLD : 0);
 }
 
 /* A multiplexer may hand the variable on without what it stands for. */
@@ -628,7 +629,8 @@ static bool draw_picture(const struct cell *cell, int x, int y)
     bool plain = attributes(cell->role) % PEN_DIM == 0;
 
     if (shows_tones(cell)) {
-        int upper = tone_ink(cell->half[0], x, 2 * y), lower = tone_ink(cell->half[1], x, 2 * y + 1);
+        int upper = tone_ink(cell->half[0], x, 2 * y),
+            lower = tone_ink(cell->half[1], x, 2 * y + 1);
         draw_inked(upper == lower ? " " : "\u2580", upper, lower);
     } else if (cell->quarters > 0 && plain && term.colours >= TERM_256) {
         draw_quarters(cell);

@@ -148,11 +148,10 @@ static int read_horizon(const struct json_file *file, const cJSON *node, void *p
     if (is_path(node))
         return read_horizon_file(file, node, site);
     if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) > HORIZON_POINTS + is_path(node->child))
-        return json_refuse(
-            file, node,
-            "expected a list of up to %d [azimuth_deg, altitude_deg], the path from "
-            "the root, /, of a file with such lines, or \"sea\"",
-            HORIZON_POINTS);
+        return json_refuse(file, node,
+                           "expected a list of up to %d [azimuth_deg, altitude_deg], the path from "
+                           "the root, /, of a file with such lines, or \"sea\"",
+                           HORIZON_POINTS);
     if (!is_path(node->child))
         return read_points(file, node->child, &site->horizon);
     return keep_path(file, node->child, site) == 0
@@ -329,10 +328,9 @@ static int read_cold(const struct json_file *file, const cJSON *node, void *plac
         if (!cJSON_IsArray(pair) || cJSON_GetArraySize(pair) != 2 || !is_between(cold, -90, 60) ||
             !cJSON_IsNumber(capacity) || !(capacity->valuedouble >= 0.01) ||
             !(capacity->valuedouble <= 1))
-            return json_refuse(
-                file, pair,
-                "expected [temperature_c, capacity], temperature from -90 to below "
-                "60, capacity from 0.01 to 1");
+            return json_refuse(file, pair,
+                               "expected [temperature_c, capacity], temperature from -90 to below "
+                               "60, capacity from 0.01 to 1");
         if (power->cold_count > 0 &&
             cold->valuedouble <= power->cold[power->cold_count - 1].temperature_c)
             return json_refuse(file, cold, "found %.10g after %.10g; the temperature must rise",

@@ -154,8 +154,12 @@ static void the_site_is_moved_to_a_fix(void **state)
     begin();
     type("g");
     assert_message("no fresh GPS fix");
-    *gps = (struct gps_reading){.state = GPS_FIX, .latitude_deg = 61.5, .longitude_deg = 59.25,
-                                .height_m = 310, .satellites = 7, .mode = 3};
+    *gps = (struct gps_reading){.state = GPS_FIX,
+                                .latitude_deg = 61.5,
+                                .longitude_deg = 59.25,
+                                .height_m = 310,
+                                .satellites = 7,
+                                .mode = 3};
     type("g");
     assert_last(ACT_SITE, -1, 61.5, 59.25);
     assert_near(last_act()->value[2], 310, 0);
@@ -463,8 +467,8 @@ static void keys_of_the_view(void **state)
     static const struct {
         int key;
         enum page page;
-    } pages[] = {{INPUT_TAB, PAGE_LIST}, {'v', PAGE_FAR},      {'i', PAGE_FRAME},
-                 {'o', PAGE_CURVES},     {'y', PAGE_KIT},      {'C', PAGE_TIME_CARD}};
+    } pages[] = {{INPUT_TAB, PAGE_LIST}, {'v', PAGE_FAR}, {'i', PAGE_FRAME},
+                 {'o', PAGE_CURVES},     {'y', PAGE_KIT}, {'C', PAGE_TIME_CARD}};
 
     (void)state;
     begin();

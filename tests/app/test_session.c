@@ -151,7 +151,8 @@ static void suspend_of_two_hours(void **state)
     assert_true(leaves > from && leaves < from + 7200);
     step(&session, 7200);
 
-    assert_string_equal(session_message(&session), "asleep or closed for 2:00:00: check every camera");
+    assert_string_equal(session_message(&session),
+                        "asleep or closed for 2:00:00: check every camera");
     assert_true(isnan(last_of(&session.night, ACT_GAP)->value[2]));
     assert_near(last_of(&session.night, ACT_GAP)->value[0], from, WRITTEN_S);
     assert_int_equal(times_missed(&session.night, LONG, "", leaves), 1);

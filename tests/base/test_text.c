@@ -120,8 +120,8 @@ static void numbers_and_spans(void **state)
 {
     static const char *const bad_numbers[] = {"",    "1,5", "nan", "inf", "1e999",
                                               "0x1", " 1",  "1 ",  "--1"};
-    static const char *const bad_offsets[] = {"5",     "+",   "--5",   "-5x",
-                                               "+5m1h", "+h",  "-1h30", "+1m2m"};
+    static const char *const bad_offsets[] = {"5",     "+",  "--5",   "-5x",
+                                              "+5m1h", "+h", "-1h30", "+1m2m"};
     double value;
     struct fault fault;
 

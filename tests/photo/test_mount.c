@@ -450,10 +450,12 @@ static void flip_of_a_star(void **state)
     (void)state;
     star_track(&track, -33, 10, sidereal_rate, LIMB);
     mount.past_meridian_min = 20;
-    assert_false(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){NAN, NAN}, &flip));
+    assert_false(
+        mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){NAN, NAN}, &flip));
     assert_true(isnan(flip.latest_utc) && isnan(flip.meridian_utc) && isnan(flip.advised_utc));
     mount.german_equatorial = true;
-    assert_true(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){NAN, NAN}, &flip));
+    assert_true(
+        mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){NAN, NAN}, &flip));
     assert_near(flip.meridian_utc, 0, 0.1);
     /* The hour angle runs 1.00274 times as fast as the clock; the star's is computed from 60-second
      * samples without refraction. */
@@ -461,31 +463,41 @@ static void flip_of_a_star(void **state)
     assert_near(flip.earliest_utc, -20 * turn / 60, 0.1);
     assert_true(flip.advised_utc == flip.latest_utc && !flip.in_totality);
     /* It is past, or not yet due. */
-    assert_false(mount_flip(&mount, &track, (struct span){1300, 3600}, (struct span){NAN, NAN}, &flip));
-    assert_false(mount_flip(&mount, &track, (struct span){-3600, 1100}, (struct span){NAN, NAN}, &flip));
-    assert_false(mount_flip(&mount, &track, (struct span){-8 * 3600, 3600}, (struct span){NAN, NAN}, &flip));
+    assert_false(
+        mount_flip(&mount, &track, (struct span){1300, 3600}, (struct span){NAN, NAN}, &flip));
+    assert_false(
+        mount_flip(&mount, &track, (struct span){-3600, 1100}, (struct span){NAN, NAN}, &flip));
+    assert_false(
+        mount_flip(&mount, &track, (struct span){-8 * 3600, 3600}, (struct span){NAN, NAN}, &flip));
     assert_true(isnan(flip.latest_utc));
     /* Totality begins before the latest instant: done in time before it. */
-    assert_true(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){600, 2400}, &flip));
+    assert_true(
+        mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){600, 2400}, &flip));
     assert_near(flip.advised_utc, 600 - MOUNT_FLIP_S, 1e-9);
     assert_false(flip.in_totality);
     /* It would reach into totality. */
-    assert_true(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){1300, 4000}, &flip));
+    assert_true(
+        mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){1300, 4000}, &flip));
     assert_near(flip.advised_utc, 1300 - MOUNT_FLIP_S, 1e-9);
     /* Just before, and just after. */
-    assert_true(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){1600, 4000}, &flip));
+    assert_true(
+        mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){1600, 4000}, &flip));
     assert_true(flip.advised_utc == flip.latest_utc && !flip.in_totality);
-    assert_true(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){-1000, 1100}, &flip));
+    assert_true(
+        mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){-1000, 1100}, &flip));
     assert_true(flip.advised_utc == flip.latest_utc && !flip.in_totality);
     /* Nothing but totality: said. */
-    assert_true(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){-1000, 2000}, &flip));
+    assert_true(
+        mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){-1000, 2000}, &flip));
     assert_true(flip.advised_utc == flip.latest_utc && flip.in_totality);
     mount.past_meridian_min = 0;
-    assert_true(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){-200, 2000}, &flip));
+    assert_true(
+        mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){-200, 2000}, &flip));
     assert_true(flip.in_totality && flip.earliest_utc == flip.latest_utc);
     /* An axis turned to the east meets the star earlier, near the zenith hardly. */
     mount.polar_az_error_arcmin = 60;
-    assert_true(mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){NAN, NAN}, &flip));
+    assert_true(
+        mount_flip(&mount, &track, (struct span){-3600, 3600}, (struct span){NAN, NAN}, &flip));
     assert_true(fabs(flip.meridian_utc) > 60);
 }
 
@@ -508,7 +520,8 @@ static void flip_is_the_transit(void **state)
         for (int i = 0; i < count; i++) {
             if (event[i].kind != SKY_MOON_TRANSIT)
                 continue;
-            assert_true(mount_flip(&mount, &track, (struct span){track.utc_from, end}, (struct span){NAN, NAN}, &flip));
+            assert_true(mount_flip(&mount, &track, (struct span){track.utc_from, end},
+                                   (struct span){NAN, NAN}, &flip));
             /* Events to 0.1 s. */
             assert_near(flip.meridian_utc, event[i].utc, 0.15);
             assert_near(flip.latest_utc, event[i].utc, 0.15);

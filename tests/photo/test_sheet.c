@@ -163,8 +163,8 @@ static void counted_shot_by_shot(void **state)
             struct sheet_line line[LINES];
             int shots[LINES] = {0}, all = 0;
 
-            sheet_make(&(struct sheet_ask){part, PARTS, start, intervals[k], SAVING_S}, &sheet, line,
-                       LINES);
+            sheet_make(&(struct sheet_ask){part, PARTS, start, intervals[k], SAVING_S}, &sheet,
+                       line, LINES);
             /* The two with the same on the dials are one line, the unknown one is none. */
             assert_int_equal(sheet.lines, 4);
             assert_near(line[2].utc_from, 1993, 0);

@@ -298,7 +298,7 @@ static void no_pointing_holds_a_longer_lens(void **state)
                 for (double a = -around; a <= around; a += rad_from_deg(0.1))
                     for (double z = -around; z <= around; z += rad_from_deg(0.1)) {
                         pointing_make(fmin(PI / 2, fit->altitude_rad + a), fit->azimuth_rad + z, 0,
-                                       &pointing);
+                                      &pointing);
                         assert_false(
                             limbs_are_inside(&rig, &pointing, fit->utc_from, fit->utc_to, 300));
                     }
@@ -497,8 +497,8 @@ static void discs_of_a_night(void **state)
     assert_true(fit->fits);
     pointing_make(fit->altitude_rad, fit->azimuth_rad, fit->roll_rad, &pointing);
     least = disc_least_interval_s(&track, fit->utc_from, fit->utc_to);
-    chain = (struct disc_ask){&rig, &pointing,   &track, &flat, fit->utc_from, least + 0.1,
-                              fit->utc_to};
+    chain =
+        (struct disc_ask){&rig, &pointing, &track, &flat, fit->utc_from, least + 0.1, fit->utc_to};
     count = wide_discs(&chain, disc, DISCS);
     assert_int_equal(count, (int)((fit->utc_to - fit->utc_from) / (least + 0.1)) + 1);
     for (int i = 0; i < count; i++) {

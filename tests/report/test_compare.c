@@ -209,14 +209,14 @@ static void alarms_are_told_by_their_middle(void **state)
 
     (void)state;
     for (size_t i = 0; i < sizeof late_s / sizeof *late_s; i++, utc += 900) {
-        demo_apply(night,
-                   (struct act){.utc = utc, .kind = ACT_ALARM, .rig = 1, .value = {utc}});
+        demo_apply(night, (struct act){.utc = utc, .kind = ACT_ALARM, .rig = 1, .value = {utc}});
         if (isfinite(late_s[i]))
             demo_apply(night, (struct act){.utc = utc + late_s[i], .kind = ACT_AIM, .rig = 1});
     }
     PRINTED(text, report_comparison_markdown(out, &a, &b));
-    assert_non_null(strstr(text, "\n| long | alarms | 4: answered after 0:40 in the middle, 1:40 at "
-                                 "most, 1 never | 0 |\n"));
+    assert_non_null(strstr(text,
+                           "\n| long | alarms | 4: answered after 0:40 in the middle, 1:40 at "
+                           "most, 1 never | 0 |\n"));
     free(text);
     demo_free(night);
     demo_free(other);

@@ -31,7 +31,8 @@ static double at_contact(enum contact contact, double seconds)
 static void act(double utc, enum act_kind kind, int rig, double first, double second,
                 const char *text)
 {
-    struct act made = {.utc = utc, .kind = kind, .rig = rig, .value = {first, second, NAN, NAN, NAN}};
+    struct act made = {
+        .utc = utc, .kind = kind, .rig = rig, .value = {first, second, NAN, NAN, NAN}};
 
     if (kind == ACT_POINT)
         made.value[2] = 0;
@@ -124,10 +125,10 @@ static void roof_and_mount(void)
     struct setup *setup = brief_setup();
 
     setup->site.longitude_deg = 100; /* where the Moon transits before U4 */
-    setup->site.horizon = (struct horizon){
-        .count = 3,
-        .azimuth_rad = {rad_from_deg(100), rad_from_deg(150), rad_from_deg(200)},
-        .altitude_rad = {0, rad_from_deg(55), 0}};
+    setup->site.horizon =
+        (struct horizon){.count = 3,
+                         .azimuth_rad = {rad_from_deg(100), rad_from_deg(150), rad_from_deg(200)},
+                         .altitude_rad = {0, rad_from_deg(55), 0}};
     setup->rig[2].mount.german_equatorial = true;
     setup->rig[2].mount.altitude_max_deg = 49;
     setup->rig[2].mount.polar_az_error_arcmin = 30;

@@ -86,8 +86,9 @@ static void sites_for_people(void **state)
     assert_ptr_equal(strstr(text, "Eclipse    2028-12-31, total\n\nSITE "), text);
     assert_int_equal(times_in(text, "Eclipse "), 1);
     assert_int_equal(times_in(text, "\nSITE "), 2);
-    assert_non_null(strstr(text, "hill, A (active)\nPlace      latitude 62.00000, longitude 60.00000, "
-                                 "420 m\n"));
+    assert_non_null(strstr(text,
+                           "hill, A (active)\nPlace      latitude 62.00000, longitude 60.00000, "
+                           "420 m\n"));
     assert_non_null(strstr(text, "U1         NOT SEEN: the Moon is behind the horizon profile"));
     assert_non_null(strstr(text, "cloud 30 % at greatest"));
     assert_non_null(strstr(text, "made 13h00 ago: OLD, fetch a newer one"));

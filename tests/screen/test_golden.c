@@ -19,7 +19,8 @@ enum {
     FORMS = 4,  /* twelve hours, imperial units */
     CLOUDY = 8, /* a forecast told by hand */
     ROOF = 16,  /* 40 degrees further east, behind a roof */
-    FLIP = 32,  /* there: the mount must be flipped in totality, and looks no higher than 49 degrees */
+    FLIP =
+        32, /* there: the mount must be flipped in totality, and looks no higher than 49 degrees */
     DUSK = 64,  /* in London, where the Moon rises in the partial phase */
     AWAY = 128, /* in the South Pacific, where no phase of it is up */
     ENDS = 256, /* the long rig ends after U3 */
@@ -278,9 +279,8 @@ static void bring(unsigned with)
     if (with & (ROOF | FLIP))
         setup->site.longitude_deg = 100;
     if (with & ROOF)
-        setup->site.horizon = (struct horizon){.count = 3,
-                                               .azimuth_rad = {1.75, 2.6, 3.5},
-                                               .altitude_rad = {0, 0.96, 0}};
+        setup->site.horizon = (struct horizon){
+            .count = 3, .azimuth_rad = {1.75, 2.6, 3.5}, .altitude_rad = {0, 0.96, 0}};
     if (with & FLIP) {
         setup->rig[2].mount.german_equatorial = true;
         setup->rig[2].mount.altitude_max_deg = 49;

@@ -13,8 +13,8 @@
 
 #include <math.h>
 
-#include "csv.h"
 #include "../../src/sky/sky_private.h"
+#include "csv.h"
 #include "near.h"
 
 static double from_true_arcmin(double altitude_deg, double pressure_hpa, double temperature_c)

@@ -256,8 +256,11 @@ static void test_lengths(void **state)
     static const struct {
         const char *path;
         int most;
-    } lengths[] = {{"site.name", 63}, {"rigs[1].name", 31}, {"rigs[1].lens", 63},
-                   {"rigs[1].camera", 63}, {"theme", 31}};
+    } lengths[] = {{"site.name", 63},
+                   {"rigs[1].name", 31},
+                   {"rigs[1].lens", 63},
+                   {"rigs[1].camera", 63},
+                   {"theme", 31}};
 
     (void)state;
     start();

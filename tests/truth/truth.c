@@ -394,7 +394,7 @@ static void drift(void)
         assert_true(rows < 512);
         assert_int_equal(parse_instant(csv_text(&csv, "ut"), &at[rows].utc, NULL), 0);
         pointing_make(rad_from_deg(csv_number(&csv, "moon_el_deg")),
-                       rad_from_deg(csv_number(&csv, "moon_az_deg")), 0, &pointing);
+                      rad_from_deg(csv_number(&csv, "moon_az_deg")), 0, &pointing);
         at[rows].enu = pointing.axis;
     }
     observer_make(&manaus, rad_from_deg(-3.1019), rad_from_deg(-60.0250), 92);
