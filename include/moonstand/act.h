@@ -7,7 +7,7 @@
 
 struct forecast_row;
 
-enum { ACT_TEXT = 240, ACT_VALUES = 5 };
+enum { ACT_TEXT = 360, ACT_VALUES = 5 };
 
 enum act_kind {
     ACT_CHECK,      /* text: item id; done: 1 or 0 */
@@ -33,12 +33,14 @@ enum act_kind {
     ACT_ITEM,         /* text: to do; due_utc (NaN: whenever): one more item of the checklist */
     ACT_FORECAST, /* for_utc, cloud_percent, temperature_c, humidity_percent, wind_m_s: an hour of
                    * the forecast (unknown: NaN; all of them: that hour is taken out) */
-    /* text: path and new value of the setup ("rigs[1].focal_mm 300"), which is in force already;
-     * kept: number under which the session keeps the setup before it (NaN: it does not) */
+    /* text: a value of the setup and what was typed for it ("rigs[1].focal_mm 300"); with nothing
+     * after the blank it is left out, without a blank an entry of a list is taken out */
     ACT_SETUP,
     ACT_UNDO, /* ref: sequence number of the act that no longer holds */
     /* decided by the program or a device; not undone by a key */
-    ACT_BEGIN,   /* text: program version; a run of the program starts */
+    /* text: program version; anew: 1: what the setup was changed to before is part of the one that
+     * the night begins with; 0: it goes on; a run of the program starts */
+    ACT_BEGIN,
     ACT_END,     /* a run ends as the user wished */
     ACT_PAST,    /* text: item id; what was due before a rehearsal's start counts as done */
     ACT_ALARM,   /* rig; due_utc: the Moon met the margin */

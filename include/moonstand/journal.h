@@ -36,7 +36,7 @@ struct fault;
  * written to.
  */
 
-enum { ENTRY_LINE = 2048, BOOT_ID = 9 };
+enum { ENTRY_LINE = 2560, BOOT_ID = 9 };
 
 /* One act as a line with its newline; its length. Of a text that is not clean UTF-8 only the ASCII
  * remains, the other bytes become '?'. */
@@ -59,6 +59,10 @@ typedef void journal_take(void *context, struct act *act);
  * trouble. */
 int journal_open(const char *folder, bool writable, journal_take *take, void *context,
                  struct journal **journal, struct fault *fault);
+
+/* 0 if nobody but the user can have written a session's journal; -1 with a fault that names the file
+ * or folder at fault. */
+int journal_check(const char *folder, struct fault *fault);
 
 /* The number for the next act, to be set before night_apply: entries that the night no longer takes
  * (an item that has left the checklist, say) keep theirs. */

@@ -69,17 +69,37 @@ struct rig_state {
     enum target setting_target;
 };
 
-struct night {
+/* What a night begins with. */
+struct beginning {
     struct setup setup;
-    struct eclipse eclipse;
-    struct zone_table zone;
-    int items_of_setup;            /* of the checklist; what follows them came by ACT_ITEM */
+    struct eclipse eclipse; /* by the setup's shadow rule */
+    struct zone_table zone; /* local time of its site */
+};
+
+/* Makes changes of the setup. `edit` changes a setup, and local time with its site, as the text of
+ * an ACT_SETUP says; on -1, with a fault, both are unchanged. */
+struct setup_editor {
+    int (*edit)(void *context, const char *change, struct setup *setup, struct zone_table *zone,
+                struct fault *fault); /* null: no change is taken */
+    void *context;
+};
+
+struct night {
+    struct beginning began;
+    struct setup_editor editor;    /* to be set before the first act */
     struct forecast forecast_file; /* as it was read; empty: none */
     bool rehearsal;
     double pace; /* seconds of the night per second lived: 1, or faster in a rehearsal */
     double card_free_bytes[RIGS]; /* as the readings tell it; NaN: not read */
 
     /* folded from the acts */
+    struct setup setup; /* in force; its checklist has the items of ACT_ITEM, too */
+    struct eclipse eclipse;
+    struct zone_table zone;
+    int items_of_setup;     /* of the checklist; what follows them came by ACT_ITEM */
+    bool setup_changed;     /* it is not the one of the beginning */
+    bool run_is_old;        /* of a program that kept the setup in force itself: part of it, too */
+    uint64_t setup_settled; /* what was changed up to that act is part of the beginning */
     struct site site;
     char site_source[8]; /* "setup", "gps", "hand" */
     struct rig_state rig[RIGS];
@@ -143,10 +163,11 @@ int night_open(struct night *night, const struct setup *setup, const struct ecli
                const struct zone_table *zone, bool rehearsal, struct fault *fault);
 void night_close(struct night *night);
 
-/* Puts another setup (with what hangs on it) in the place of the night's and folds the acts again
- * over it. */
+/* Puts another setup in the place of the one that the night began with and folds the acts again. */
 void night_take_setup(struct night *night, const struct setup *setup, const struct eclipse *eclipse,
                       const struct zone_table *zone);
+/* The setup in force without the items that came by ACT_ITEM. */
+void night_setup(const struct night *night, struct setup *setup);
 /* The same for the forecast that was read from a file. */
 void night_take_forecast(struct night *night, const struct forecast *forecast);
 
@@ -165,7 +186,7 @@ void night_settle(struct night *night);
 int night_apply(struct night *night, struct act *act, struct fault *fault);
 /* The same for an act of a record, but after an undo the state stays old until night_fold, so that a
  * whole record costs one fold, however much in it was undone. What only the state could tell then
- * (whether a rig is aimed, whether the forecast has room) was judged when it was recorded. */
+ * (whether a rig is aimed, whether the forecast has room, whether the setup can be changed so) was judged when it was recorded. */
 int night_replay(struct night *night, struct act *act, struct fault *fault);
 /* Folds what was replayed; night_follow does so, too. Costs nothing if there is nothing to fold. */
 void night_fold(struct night *night);

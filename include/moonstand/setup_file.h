@@ -37,12 +37,13 @@ int setup_write(const char *path, const struct setup *setup, struct fault *fault
  * the user is. */
 int setup_can_write(const char *path, struct fault *fault);
 
-/* Keeps the setup of a session as FOLDER/setup.json, without commands that may not run. Another one
- * that was there becomes setup-1.json, setup-2.json ...: its number; 0 where none was there, or the
- * same one; -1. */
+/* Keeps the setup that a session begins with as FOLDER/setup.json, with the points of its horizon
+ * files, without commands that may not run. */
 int setup_keep(const char *folder, const struct setup *setup, struct fault *fault);
-/* Reads what became number `number`; 0: the one in force. */
-int setup_kept(const char *folder, int number, struct setup *setup, struct fault *fault);
+/* Reads it. */
+int setup_kept(const char *folder, struct setup *setup, struct fault *fault);
+/* Whether two setups would be kept as the same file. */
+bool setup_is_same(const struct setup *a, const struct setup *b);
 
 /* The lines of a setup below a path ("": the whole), in the order of the file; how many, 0 where the
  * path leads to no more lines. A horizon keeps to its first SETUP_ROWS points. */

@@ -121,7 +121,7 @@ int command_sessions(struct options *options)
 /* A session that is read: never written to. */
 struct recorded {
     char path[PATH_SIZE];
-    struct setup setup;
+    struct setup_source source;
     struct night night;
     int left_out; /* entries that do not fit the session's setup */
 };
@@ -215,15 +215,15 @@ static int last_session(char path[PATH_SIZE], struct fault *fault)
     return 0;
 }
 
-static int session_eclipse(const struct recorded *recorded, struct eclipse *eclipse,
-                           struct fault *fault)
+static int session_eclipse(const struct recorded *recorded, enum shadow_rule rule,
+                           struct eclipse *eclipse, struct fault *fault)
 {
     char day[SESSION_DAY];
     double utc;
 
     if (session_day(recorded->path, day, &utc, fault) != 0)
         return -1;
-    if (!eclipse_of_day(utc, recorded->setup.rule, eclipse))
+    if (!eclipse_of_day(utc, rule, eclipse))
         return fault_set(fault, "%s: no eclipse has its greatest on that day", recorded->path);
     return 0;
 }
@@ -231,21 +231,22 @@ static int session_eclipse(const struct recorded *recorded, struct eclipse *ecli
 /* `name` null: the last session. */
 static int open_recorded(struct recorded *recorded, const char *name, struct fault *fault)
 {
-    char setup_path[PATH_SIZE + sizeof "/setup.json"];
     struct journal_state state = {0};
     struct eclipse eclipse;
+    struct setup setup;
 
     if ((name ? session_path(name, recorded->path, fault) : last_session(recorded->path, fault)) !=
         0)
         return -1;
     if (access(recorded->path, F_OK) != 0)
         return fault_set(fault, "no such session: %s", recorded->path);
-    (void)snprintf(setup_path, sizeof setup_path, "%s/setup.json", recorded->path);
-    if (setup_read(setup_path, &recorded->setup, fault) != 0 ||
-        session_eclipse(recorded, &eclipse, fault) != 0)
+    if (setup_kept(recorded->path, &setup, fault) != 0 ||
+        session_eclipse(recorded, setup.rule, &eclipse, fault) != 0 ||
+        open_night(&setup, &eclipse, false, &recorded->night, fault) != 0)
         return -1;
-    if (open_night(&recorded->setup, &eclipse, false, &recorded->night, fault) != 0 ||
-        read_session(recorded->path, take_act, recorded, &state, fault) != 0)
+    (void)journal_check(recorded->path, &recorded->source.doubt);
+    recorded->night.editor = (struct setup_editor){setup_source_edit, &recorded->source};
+    if (read_session(recorded->path, take_act, recorded, &state, fault) != 0)
         return -1;
     night_fold(&recorded->night);
     recorded->night.alive_utc = alive_utc(recorded->path);

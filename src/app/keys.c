@@ -286,7 +286,7 @@ static void act_key(struct live *live, int key)
         put_off_item(live);
         break;
     case PRESS_UNDO:
-        setup_undo(live);
+        session_undo(&live->session);
         break;
     case PRESS_FRAME:
         act_on_rig(live, ACT_FRAME, rig, 0, 0);

@@ -323,80 +323,7 @@ static void watch_forecast(struct live *live)
         read_forecast(live);
 }
 
-/* One step of the session, and all that hangs on a setup that the other copy has changed. */
-static void step(struct live *live)
-{
-    static struct setup before; /* large: not on the stack */
-    bool moved = live->session.setup_moved;
-
-    if (moved)
-        before = live->session.night.setup;
-    session_step(&live->session);
-    if (moved)
-        live_follow_setup(live, &before);
-}
-
-static void tick(struct live *live)
-{
-    read_devices(live);
-    tell_sensor(live);
-    step(live);
-    watch_forecast(live);
-    tell_news(live);
-    ring(live);
-}
-
-static void react(struct live *live, unsigned events)
-{
-    if (live->keys_left)
-        events |= LOOP_KEYS;
-    if (events & LOOP_QUIT)
-        live->leaving = true;
-    if ((events & LOOP_RESIZE) && !live->by_lines) {
-        (void)term_resize();
-        follow_size(live);
-    }
-    if (events & LOOP_GPS)
-        gps_readable(live);
-    if (events & LOOP_SENSOR)
-        sensor_on_readable(&live->sensor);
-    if (events & LOOP_JOURNAL)
-        journal_readable(live);
-    if (events & LOOP_KEYS)
-        take_keys(live);
-    /* A key acts on what is true now: the moment is made anew, so that its effect shows at once. */
-    if (events & (LOOP_TICK | LOOP_KEYS))
-        tick(live);
-    /* A report of the receiver waits for the tick: one write to the terminal a second is enough. */
-    if ((events & ~(unsigned)(LOOP_GPS | LOOP_SENSOR | LOOP_OUT)) ||
-        ((events & LOOP_OUT) && send_more(live)))
-        draw(live);
-}
-
-static void run(struct live *live, struct loop *loop)
-{
-    loop_arm(loop);
-    tick(live);
-    draw(live);
-    while (!live->leaving) {
-        int fds[LOOP_FDS] = {
-            [LOOP_FD_KEYS] = live->by_lines ? -1 : term_fd(),
-            [LOOP_FD_GPS] = live->gps ? gps_device_fd(live->gps) : -1,
-            [LOOP_FD_JOURNAL] = live->session.journal ? journal_fd(live->session.journal) : -1,
-            [LOOP_FD_SENSOR] = sensor_fd(&live->sensor),
-            [LOOP_FD_OUT] = live->by_lines ? outlet_poll_fd(&live->out) : term_waiting_fd(),
-        };
-
-        react(live, loop_wait(loop, fds));
-    }
-}
-
-/* ---- opening and closing ---- */
-
-static ssize_t add_lines(void *outlet, const char *bytes, size_t size)
-{
-    return outlet_add(outlet, bytes, size) == 0 ? (ssize_t)size : 0;
-}
+/* ---- devices ---- */
 
 static void open_cards(struct live *live)
 {
@@ -552,11 +479,21 @@ static bool pictures_differ(const struct setup *a, const struct setup *b)
     return differ;
 }
 
-void live_follow_setup(struct live *live, const struct setup *before)
+static bool same_cards(const struct setup *a, const struct setup *b)
+{
+    bool same = a->rig_count == b->rig_count;
+
+    for (int i = 0; same && i < a->rig_count; i++)
+        same = strcmp(a->rig[i].card_path, b->rig[i].card_path) == 0;
+    return same;
+}
+
+/* Opens by a changed setup what was opened by the one before. */
+static void follow_setup(struct live *live)
 {
     static const struct forecast no_forecast = {.issued_utc = NAN};
     struct session *session = &live->session;
-    const struct setup *setup = &session->night.setup;
+    const struct setup *setup = &session->night.setup, *before = &live->followed;
     struct readings none;
     struct fault fault;
 
@@ -574,12 +511,14 @@ void live_follow_setup(struct live *live, const struct setup *before)
     }
     if (pictures_differ(setup, before))
         live_watch(live);
-    close_cards(live);
+    if (!same_cards(setup, before)) {
+        close_cards(live);
+        open_cards(live);
+    }
     if (setup->keep_awake != before->keep_awake) {
         keep_awake_close(&live->keep_awake);
         open_keep_awake(live);
     }
-    open_cards(live);
     if (strcmp(setup->site.forecast, before->site.forecast) != 0) {
         night_take_forecast(&session->night, &no_forecast);
         read_forecast(live);
@@ -588,6 +527,72 @@ void live_follow_setup(struct live *live, const struct setup *before)
         look_take(live, setup->theme);
     if (live->view.rig >= setup->rig_count)
         live->view.rig = setup->rig_count - 1;
+    live->followed = *setup;
+}
+
+/* ---- what happens ---- */
+
+static void tick(struct live *live)
+{
+    read_devices(live);
+    tell_sensor(live);
+    session_step(&live->session);
+    follow_setup(live);
+    watch_forecast(live);
+    tell_news(live);
+    ring(live);
+}
+
+static void react(struct live *live, unsigned events)
+{
+    if (live->keys_left)
+        events |= LOOP_KEYS;
+    if (events & LOOP_QUIT)
+        live->leaving = true;
+    if ((events & LOOP_RESIZE) && !live->by_lines) {
+        (void)term_resize();
+        follow_size(live);
+    }
+    if (events & LOOP_GPS)
+        gps_readable(live);
+    if (events & LOOP_SENSOR)
+        sensor_on_readable(&live->sensor);
+    if (events & LOOP_JOURNAL)
+        journal_readable(live);
+    if (events & LOOP_KEYS)
+        take_keys(live);
+    /* A key acts on what is true now: the moment is made anew, so that its effect shows at once. */
+    if (events & (LOOP_TICK | LOOP_KEYS))
+        tick(live);
+    /* A report of the receiver waits for the tick: one write to the terminal a second is enough. */
+    if ((events & ~(unsigned)(LOOP_GPS | LOOP_SENSOR | LOOP_OUT)) ||
+        ((events & LOOP_OUT) && send_more(live)))
+        draw(live);
+}
+
+static void run(struct live *live, struct loop *loop)
+{
+    loop_arm(loop);
+    tick(live);
+    draw(live);
+    while (!live->leaving) {
+        int fds[LOOP_FDS] = {
+            [LOOP_FD_KEYS] = live->by_lines ? -1 : term_fd(),
+            [LOOP_FD_GPS] = live->gps ? gps_device_fd(live->gps) : -1,
+            [LOOP_FD_JOURNAL] = live->session.journal ? journal_fd(live->session.journal) : -1,
+            [LOOP_FD_SENSOR] = sensor_fd(&live->sensor),
+            [LOOP_FD_OUT] = live->by_lines ? outlet_poll_fd(&live->out) : term_waiting_fd(),
+        };
+
+        react(live, loop_wait(loop, fds));
+    }
+}
+
+/* ---- opening and closing ---- */
+
+static ssize_t add_lines(void *outlet, const char *bytes, size_t size)
+{
+    return outlet_add(outlet, bytes, size) == 0 ? (ssize_t)size : 0;
 }
 
 /* Lines for the terminal: as many as it takes. */
@@ -705,6 +710,7 @@ int live_run(struct live *live, struct loop *loop, const struct options *options
         session_say(&live->session, "without colour the screen is not safe for dark-adapted eyes");
     lines_begin(&live->lines);
     read_forecast(live);
+    live->followed = live->session.night.setup;
     begin_watch(live, options);
     run(live, loop);
     return close_live(live, EXIT_DONE);

@@ -63,6 +63,7 @@ struct live {
     char look[THEME_NAME]; /* the theme that was last asked for */
     char setup_at[ROW_PATH]; /* the page of the setup shows what stands below this */
     struct setup_row setup_row[SETUP_ROWS];
+    struct setup followed; /* what devices, forecast and theme were opened by */
     enum prompt prompt;
     int prompt_rig;         /* the rig that it is asked for */
     char typed[TYPED];      /* the answer so far, UTF-8 */
@@ -86,8 +87,6 @@ int live_open(struct live *live, const struct options *options, const struct clo
 int live_run(struct live *live, struct loop *loop, const struct options *options);
 /* Starts the watcher of the pictures, or starts it again. */
 void live_watch(struct live *live);
-/* Brings devices, forecast and view in line with a setup that has changed. */
-void live_follow_setup(struct live *live, const struct setup *before);
 
 /* ---- keys (keys.c) ---- */
 
@@ -114,8 +113,6 @@ void setup_page_fill(struct live *live);
 bool setup_page_key(struct live *live, int key);
 /* Takes what was typed for the chosen line. */
 int setup_page_answer(struct live *live, struct fault *fault);
-/* Takes back the last act, the setup with it where that is what it changed. */
-void setup_undo(struct live *live);
 
 /* ---- themes (theme_choice.c) ---- */
 

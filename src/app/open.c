@@ -57,21 +57,22 @@ static void find_setup_file(const struct options *options, char path[PATH_SIZE])
 static int show_live(const struct options *options, struct loop *loop, const struct clock *clock,
                      const struct eclipse *eclipse, bool rehearsal, const char *hint)
 {
-    struct fault fault, look_fault;
     char file[PATH_SIZE];
-    bool is_the_files = !options->has_site && !options->shadow; /* nothing was laid over it */
+    struct session_start start = {.setup = &setup,
+                                  .setup_file = file,
+                                  .laid_over = options->has_site || options->shadow,
+                                  .eclipse = eclipse,
+                                  .rehearsal = rehearsal,
+                                  .folder = options->session};
+    struct fault fault, look_fault;
     int look;
 
     find_setup_file(options, file);
-    if ((!*file || !is_the_files) && (options->session || !rehearsal))
-        session_setup_again(options->session, eclipse, file, &setup);
     look = live_open(&live, options, clock, &setup, eclipse, rehearsal, &look_fault);
-    if (look < 0 || session_open(&live.session, clock, &setup, eclipse, rehearsal, options->session,
-                                 &fault) != 0) {
+    if (look < 0 || session_open(&live.session, clock, &start, &fault) != 0) {
         term_close();
         return complain(EXIT_BAD_INPUT, look < 0 ? &look_fault : &fault);
     }
-    session_setup_from(&live.session, is_the_files ? file : "");
     /* What a resumed session has to say goes first. */
     if (*hint && !*session_message(&live.session))
         session_say(&live.session, "%s", hint);

@@ -376,7 +376,7 @@ static int answer(struct live *live, struct fault *fault)
 /* Adds a character to what is typed, as UTF-8, where it will be kept. */
 static void type_character(struct live *live, int code)
 {
-    size_t length = strlen(live->typed), room = live->prompt == PROMPT_SETUP ? TYPED : ACT_TEXT;
+    size_t length = strlen(live->typed);
     char bytes[5] = "";
     unsigned c = (unsigned)code;
 
@@ -395,7 +395,7 @@ static void type_character(struct live *live, int code)
         bytes[2] = (char)(0x80 | (c >> 6 & 0x3f));
         bytes[3] = (char)(0x80 | (c & 0x3f));
     }
-    if (text_is_clean(bytes) && length + strlen(bytes) < room)
+    if (text_is_clean(bytes) && length + strlen(bytes) < TYPED)
         (void)snprintf(live->typed + length, sizeof live->typed - length, "%s", bytes);
 }
 

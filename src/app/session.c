@@ -1,7 +1,9 @@
 #include "session.h"
 
 #include <moonstand/alive.h>
+#include <moonstand/forecast_file.h>
 #include <moonstand/setup_file.h>
+#include <moonstand/zone_load.h>
 
 #include <moonstand/words.h>
 
@@ -176,11 +178,23 @@ int session_act(struct session *session, struct act *act)
     return 0;
 }
 
+/* If it cannot be saved it holds for this night all the same. */
+static void save_setup(struct session *session)
+{
+    struct setup setup;
+    struct fault fault;
+
+    night_setup(&session->night, &setup);
+    if (setup_source_save(&session->source, &setup, &fault) != 0)
+        session_say(session, "applied for tonight, but not saved: %.200s", fault.text);
+}
+
 void session_undo(struct session *session)
 {
     const struct act *last = night_last_undoable(&session->night);
     struct act undo = {.kind = ACT_UNDO, .rig = -1};
     char what[ACT_TEXT];
+    bool changes_setup;
 
     if (!last) {
         session_say(session, "nothing to take back");
@@ -188,12 +202,41 @@ void session_undo(struct session *session)
     }
     undo.ref = last->seq;
     act_words(&session->night, last, FOR_PEOPLE, what, sizeof what);
-    if (last->kind == ACT_SETUP && session_setup_back(session, last) != 0)
-        return;
+    changes_setup = last->kind == ACT_SETUP;
     if (session_act(session, &undo) != 0)
         return;
     session_say(session, "taken back: %.200s", what);
     session->message_is_act = true;
+    if (changes_setup)
+        save_setup(session);
+}
+
+int session_setup_edit(struct session *session, const char *path, const char *typed)
+{
+    struct act act = {.kind = ACT_SETUP, .rig = -1};
+    struct setup before, after;
+    struct zone_table zone;
+    struct fault fault;
+
+    if (session->looking_on) {
+        session_say(session, "%s", session_looks_on(session));
+        return -1;
+    }
+    setup_source_change(path, typed, act.text);
+    night_setup(&session->night, &before);
+    after = before;
+    if (setup_source_edit(&session->source, act.text, &after, &zone, &fault) != 0) {
+        session_say(session, "%.200s", fault.text);
+        return -1;
+    }
+    if (setup_is_same(&before, &after)) {
+        session_say(session, "%.90s is as it was", path);
+        return 0;
+    }
+    if (session_act(session, &act) != 0)
+        return -1;
+    save_setup(session);
+    return 0;
 }
 
 static void take_own(struct session *session, struct act *acts, int count)
@@ -264,8 +307,6 @@ static void replay(void *context, struct act *act)
 
     /* What this program cannot apply (another setup's rig or item) stays in the file untouched. */
     (void)night_replay(&session->night, act, &fault);
-    session->setup_moved |=
-        session->looking_on && (act->kind == ACT_SETUP || act->kind == ACT_UNDO);
 }
 
 static void no_journal(struct session *session, const struct fault *fault)
@@ -333,22 +374,98 @@ static int make_folder(struct session *session, struct fault *fault)
                         fault);
 }
 
-void session_setup(const struct session *session, struct setup *setup)
-{
-    *setup = session->night.setup;
-    setup->checklist.count = session->night.items_of_setup;
-}
-
-/* The setup stays beside the journal: a report years later needs it. */
+/* The setup that the night began with stays beside the journal, whose acts are folded over it. */
 static void keep_setup(struct session *session)
 {
-    static struct setup setup; /* large: not on the stack */
     struct fault fault;
 
-    session_setup(session, &setup);
-    session->setup_kept = setup_keep(session->folder, &setup, &fault) >= 0;
+    session->setup_kept = setup_keep(session->folder, &session->night.began.setup, &fault) == 0;
     if (!session->setup_kept)
         session_say(session, "%.200s", fault.text);
+}
+
+static int open_with(struct session *session, const struct setup *setup,
+                     const struct session_start *start, struct fault *fault)
+{
+    struct night *night = &session->night;
+
+    night_close(night);
+    if (open_night(setup, start->eclipse, start->rehearsal, night, fault) != 0)
+        return -1;
+    night->pace = fmax(session->clock.speed, 1);
+    night->editor = (struct setup_editor){setup_source_edit, &session->source};
+    return 0;
+}
+
+/* A session that has a setup goes on with that, for now. */
+static int open_with_kept(struct session *session, const struct session_start *start,
+                          struct fault *fault)
+{
+    struct setup kept;
+
+    (void)journal_check(session->folder, &session->source.doubt);
+    if (setup_kept(session->folder, &kept, fault) == 0) {
+        setup_source_trust(&kept, start->setup);
+        session->setup_kept = open_with(session, &kept, start, fault) == 0;
+    }
+    return session->setup_kept ? 0 : open_with(session, start->setup, start, fault);
+}
+
+/* Begins anew with another setup: there may be acts that fit only this one. */
+static int open_anew(struct session *session, const struct setup *setup,
+                     const struct session_start *start, struct fault *fault)
+{
+    struct journal *again;
+    struct fault trouble;
+
+    if (open_with(session, setup, start, fault) != 0)
+        return -1;
+    if (!session->journal) {
+        number_from_clock(session);
+        return 0;
+    }
+    if (journal_open(session->folder, false, replay, session, &again, &trouble) == 0)
+        (void)journal_close(again);
+    night_fold(&session->night);
+    keep_setup(session);
+    return 0;
+}
+
+/* Where changes are saved: in the file that was read, but what a session has kept stays as it is. */
+static void save_changes_in(struct session *session, const char *file)
+{
+    struct stat a, b;
+    char kept[PATH_SIZE + sizeof "/setup.json"];
+
+    (void)snprintf(kept, sizeof kept, "%s/setup.json", session->folder);
+    if (stat(kept, &a) == 0 && stat(file, &b) == 0 && a.st_dev == b.st_dev && a.st_ino == b.st_ino)
+        return;
+    (void)snprintf(session->source.file, sizeof session->source.file, "%s", file);
+    session->source.written_utc = file_written_utc(file);
+}
+
+/* What the session goes on with: 1 where it begins anew with a setup, 0 where it has one; -1 with a
+ * fault. A file goes first if it was written since the session began, or if it is another one. */
+static int settle_setup(struct session *session, const struct session_start *start,
+                        struct fault *fault)
+{
+    const struct night *night = &session->night;
+    const char *file = start->setup_file ? start->setup_file : "";
+    char kept[PATH_SIZE + sizeof "/setup.json"];
+    bool goes_first = false;
+    struct setup setup;
+
+    if (session->looking_on)
+        return 0;
+    if (!start->laid_over)
+        save_changes_in(session, file);
+    (void)snprintf(kept, sizeof kept, "%s/setup.json", session->folder);
+    if (*file)
+        goes_first = file_written_utc(file) > file_written_utc(kept) ||
+                     (!start->laid_over && !setup_is_same(start->setup, &night->began.setup));
+    if (!setup_source_is_new(night, start->setup, goes_first, &setup) && session->setup_kept)
+        return session->journal == NULL;
+    return open_anew(session, &setup, start, fault) == 0 ? 1 : -1;
 }
 
 /* Until when somebody was told: the sign of life, or the last entry where that is later. */
@@ -413,17 +530,15 @@ static void go_on(struct session *session)
     session->last_utc = session->clock.utc(&session->clock);
 }
 
-static void begin(struct session *session)
+static void begin(struct session *session, bool anew)
 {
-    struct act start = {.utc = session->last_utc, .kind = ACT_BEGIN, .rig = -1};
+    struct act start = {.utc = session->last_utc, .kind = ACT_BEGIN, .rig = -1, .value = {anew}};
     bool ended = ended_as_wished(&session->night);
     size_t known = session->night.act_count;
     struct fault fault;
 
     if (session->looking_on)
         return;
-    if (session->journal)
-        keep_setup(session);
     if (known) {
         night_follow(&session->night, session->last_utc);
         take_gap_since(session);
@@ -462,11 +577,11 @@ static void give_up(struct session *session)
     night_close(&session->night);
 }
 
-int session_open(struct session *session, const struct clock *clock, const struct setup *setup,
-                 const struct eclipse *eclipse, bool rehearsal, const char *folder,
-                 struct fault *fault)
+int session_open(struct session *session, const struct clock *clock,
+                 const struct session_start *start, struct fault *fault)
 {
     struct fault trouble;
+    int anew;
 
     *session = (struct session){
         .clock = *clock,
@@ -478,23 +593,25 @@ int session_open(struct session *session, const struct clock *clock, const struc
     readings_none(&session->readings);
     session->last_utc = clock->utc(clock);
     session->last_boot = clock->boot(clock);
-    if (open_night(setup, eclipse, rehearsal, &session->night, fault) != 0)
+    if (open_with(session, start->setup, start, fault) != 0)
         return -1;
-    session->night.pace = fmax(clock->speed, 1);
-    if (folder)
-        (void)snprintf(session->folder, sizeof session->folder, "%s", folder);
+    if (start->folder)
+        (void)snprintf(session->folder, sizeof session->folder, "%s", start->folder);
     if (make_folder(session, &trouble) != 0)
         no_journal(session, &trouble);
-    else
+    else if (open_with_kept(session, start, fault) == 0)
         open_journal(session);
+    else
+        return -1;
     if (!session->journal)
         number_from_clock(session);
-    if (check_kind(session, fault) != 0) {
+    anew = check_kind(session, fault) == 0 ? settle_setup(session, start, fault) : -1;
+    if (anew < 0) {
         give_up(session);
         return -1;
     }
     go_on(session);
-    begin(session);
+    begin(session, anew);
     return 0;
 }
 
@@ -637,8 +754,6 @@ void session_step(struct session *session)
     notice_gap(session, utc, boot);
     session->last_utc = utc;
     session->last_boot = boot;
-    if (session->setup_moved)
-        session_setup_follow(session);
     see(session, utc);
     if (!session->looking_on) {
         int count = night_decide(&session->night, &session->moment, acts, DECIDED_MOST);

@@ -3,6 +3,7 @@
 #define MOONSTAND_SESSION_H
 
 #include "app.h"
+#include "setup_source.h"
 
 #include <moonstand/journal.h>
 #include <moonstand/moment.h>
@@ -36,10 +37,8 @@ struct session {
     char standing[ACT_TEXT]; /* what else the user has to know; until the next act */
     int renewed;             /* as `written` has it: what has been said, and when */
     double renewed_boot;
-    int unwritten;              /* acts that the journal has refused */
-    char setup_file[PATH_SIZE]; /* where changes of the setup are written; empty: nowhere else */
-    double setup_utc;           /* when that was last written, as far as is known here */
-    bool setup_moved;           /* looking on: the other copy has changed it */
+    int unwritten; /* acts that the journal has refused */
+    struct setup_source source;
 };
 
 /* The folder of a session: a path as it stands, a bare name in the usual folder. */
@@ -55,13 +54,21 @@ int session_options(struct options *options, struct fault *fault);
 /* True where an act tells that a rehearsal began. */
 bool session_begins_rehearsal(const struct act *act);
 
-/* Opens (or resumes) the session of an eclipse. `folder` null: the usual one for the day, a fresh
- * one for a rehearsal. A state folder that cannot be written is no reason to stop: the night runs,
+struct session_start {
+    const struct setup *setup; /* as it was read; place and shadow rule may be laid over it */
+    const char *setup_file;    /* from this file; null: from none */
+    bool laid_over;            /* changes are not saved in that file */
+    const struct eclipse *eclipse;
+    bool rehearsal;
+    const char *folder; /* null: the usual one for the day, a fresh one for a rehearsal */
+};
+/* Opens (or resumes) the session of an eclipse. A session that is resumed goes on with the setup
+ * that it began with and the changes that were made in it, unless the setup that was read says
+ * something else: that is then what it begins with. A state folder that cannot be written is no reason to stop: the night runs,
  * `trouble` says so, and it is tried again. -1 with a fault where the night itself cannot be
  * opened, or where a rehearsal would write into the record of a real night, or the other way. */
-int session_open(struct session *session, const struct clock *clock, const struct setup *setup,
-                 const struct eclipse *eclipse, bool rehearsal, const char *folder,
-                 struct fault *fault);
+int session_open(struct session *session, const struct clock *clock,
+                 const struct session_start *start, struct fault *fault);
 /* Writes the end down and closes. Returns how many acts could not be saved. */
 int session_close(struct session *session);
 
@@ -71,25 +78,9 @@ void session_step(struct session *session);
 int session_act(struct session *session, struct act *act);
 /* Why no act is taken here; null where acts are. */
 const char *session_looks_on(const struct session *session);
-/* ---- the setup, changed while the night runs (change.c) ---- */
-
-/* The setup as it was written down: the night's list has also what was told in the night. */
-void session_setup(const struct session *session, struct setup *setup);
-/* From now on changes are also written to this file, which has just been read ("": to none), as long
- * as nobody else changes it. */
-void session_setup_from(struct session *session, const char *path);
-/* Changes one value of the setup as setup_edit does, from now on: for the night, the session's own
- * copy and the file that it came from. -1 where it was refused; the message says why. */
+/* Changes one value of the setup as setup_edit does, from now on: an act, which is also saved in the
+ * file that the setup came from. -1 if it was refused; the message says why. */
 int session_setup_edit(struct session *session, const char *path, const char *typed);
-/* Puts the setup before such an act in force again; the undo itself is the caller's. */
-int session_setup_back(struct session *session, const struct act *act);
-/* Before a start whose changes are written to no file: takes the setup as it was changed in that
- * session (`folder` null: the usual one), where `file` that it was read from ("": none) was not
- * written since. Place and rule are those of `setup`. */
-void session_setup_again(const char *folder, const struct eclipse *eclipse, const char *file,
-                         struct setup *setup);
-/* Looking on: takes over the setup that the other copy has in force. */
-void session_setup_follow(struct session *session);
 
 /* Takes back the last act of the user that still holds. */
 void session_undo(struct session *session);

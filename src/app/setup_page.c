@@ -6,9 +6,6 @@
 #include <stdio.h>
 #include <string.h>
 
-/* Large: not on the stack. */
-static struct setup before;
-
 static const struct setup_row *chosen_row(const struct live *live)
 {
     return &live->setup_row[live->view.row];
@@ -27,7 +24,7 @@ void setup_page_fill(struct live *live)
         view->row = view->row_count - 1;
     view->rows = live->setup_row;
     view->rows_path = live->setup_at;
-    view->setup_file = live->session.setup_file;
+    view->setup_file = live->session.source.file;
 }
 
 void setup_page_toggle(struct live *live)
@@ -78,12 +75,8 @@ static void go_out(struct live *live)
 
 static int change(struct live *live, const char *typed)
 {
-    struct session *session = &live->session;
-
-    before = session->night.setup;
-    if (session_setup_edit(session, chosen_row(live)->path, typed) != 0)
+    if (session_setup_edit(&live->session, chosen_row(live)->path, typed) != 0)
         return -1;
-    live_follow_setup(live, &before);
     setup_page_fill(live);
     return 0;
 }
@@ -156,17 +149,4 @@ int setup_page_answer(struct live *live, struct fault *fault)
     if (change(live, live->typed) == 0)
         return 0;
     return fault_set(fault, "%.200s", live->session.message);
-}
-
-void setup_undo(struct live *live)
-{
-    struct session *session = &live->session;
-    const struct act *last = night_last_undoable(&session->night);
-    bool of_setup = last && last->kind == ACT_SETUP;
-
-    if (of_setup)
-        before = session->night.setup;
-    session_undo(session);
-    if (of_setup)
-        live_follow_setup(live, &before);
 }

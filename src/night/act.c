@@ -90,13 +90,9 @@ const struct act_form *act_form(enum act_kind kind)
                           .values = 5,
                           .value_name = {"for_utc", "cloud_percent", "temperature_c",
                                          "humidity_percent", "wind_m_s"}},
-        [ACT_SETUP] = {.name = "setup",
-                       .by_user = true,
-                       .has_text = true,
-                       .values = 1,
-                       .value_name = {"kept"}},
+        [ACT_SETUP] = {.name = "setup", .by_user = true, .has_text = true},
         [ACT_UNDO] = {.name = "undo", .has_ref = true},
-        [ACT_BEGIN] = {.name = "begin", .has_text = true},
+        [ACT_BEGIN] = {.name = "begin", .has_text = true, .values = 1, .value_name = {"anew"}},
         [ACT_END] = {.name = "end"},
         [ACT_PAST] = {.name = "past", .has_text = true},
         [ACT_ALARM] = {.name = "alarm", .has_rig = true, .values = 1, .value_name = {"due_utc"}},
@@ -140,7 +136,8 @@ bool act_value_is_instant(const char *name)
     return unit && strcmp(unit, "_utc") == 0;
 }
 
-bool act_is_undoable(const struct act *act)
+bool act_is_undoable(const struct night *night, const struct act *act)
 {
-    return act_form(act->kind)->by_user && !(act->kind == ACT_SETUP && !isfinite(act->value[0]));
+    return act_form(act->kind)->by_user &&
+           (act->kind != ACT_SETUP || act->seq > night->setup_settled);
 }

@@ -19,8 +19,14 @@ enum {
 
 /* The act of a number; null where there is none. */
 const struct act *night_act(const struct night *night, uint64_t seq);
-/* Whether an undo may name it: not where the setup before it is lost. */
-bool act_is_undoable(const struct act *act);
+/* Whether an undo may name it: no change of the setup that the night began with. */
+bool act_is_undoable(const struct night *night, const struct act *act);
+/* Puts the setup of the beginning in force; what is derived from it is stale then. */
+void setup_begin(struct night *night);
+/* 0 if a change of the setup can be made; -1 with a fault. */
+int setup_check_change(const struct night *night, const char *change, struct fault *fault);
+/* The same eclipse by another shadow rule. */
+void eclipse_by_rule(struct eclipse *eclipse, enum shadow_rule rule);
 /* The state before any act. */
 void state_reset(struct night *night);
 /* Checks an act against the night; -1 with a fault where it makes no sense. */

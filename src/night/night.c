@@ -80,29 +80,14 @@ void night_fold(struct night *night)
         night->stale |= fold_all(night);
 }
 
-/* The one thing that is told by the eclipse alone. */
-static void know_contacts(struct night *night)
-{
-    night->event_count = 0;
-    for (int i = 0; i < CONTACT_COUNT; i++) {
-        double utc = utc_from_tt(night->eclipse.tt[i]);
-
-        night->contact_utc[i] = utc;
-        if (isfinite(utc))
-            night->event[night->event_count++] =
-                (struct night_event){NIGHT_CONTACT, i, -1, utc, true};
-    }
-}
-
 void night_take_setup(struct night *night, const struct setup *setup, const struct eclipse *eclipse,
                       const struct zone_table *zone)
 {
-    night->setup = *setup;
-    night->eclipse = *eclipse;
-    night->zone = *zone;
-    night->items_of_setup = setup->checklist.count;
-    know_contacts(night);
-    items_begin(night);
+    night->began.setup = *setup;
+    night->began.eclipse = *eclipse;
+    night->began.zone = *zone;
+    eclipse_by_rule(&night->began.eclipse, setup->rule);
+    setup_begin(night);
     (void)fold_all(night);
     night->stale = STALE_SITE;
 }
@@ -124,12 +109,17 @@ static void take_back(struct night *night, uint64_t seq)
     night->stale |= act->kind == ACT_SITE || act->kind == ACT_SETUP
                         ? STALE_SITE
                         : STALE_LIGHT | STALE_AIM | STALE_FRAMING;
+    /* What rigs and items the acts behind it may name hangs on it. */
+    if (act->kind == ACT_SETUP)
+        night_fold(night);
 }
 
 int night_replay(struct night *night, struct act *act, struct fault *fault)
 {
     if (act->seq != 0 && act->seq <= night->last_seq)
         return 1;
+    if (act->kind == ACT_SETUP)
+        night_fold(night);
     if (state_check(night, act, fault) != 0 || make_room(night, fault) != 0)
         return -1;
     if (act->seq == 0)
@@ -150,6 +140,8 @@ int night_apply(struct night *night, struct act *act, struct fault *fault)
     int status;
 
     night_fold(night);
+    if (act->kind == ACT_SETUP && setup_check_change(night, act->text, fault) != 0)
+        return -1;
     status = night_replay(night, act, fault);
     night_fold(night);
     return status;
@@ -160,7 +152,7 @@ const struct act *night_last_undoable(const struct night *night)
     for (size_t i = night->act_count; i-- > 0;) {
         const struct act *act = &night->acts[i];
 
-        if (act_is_undoable(act) && !act->taken_back)
+        if (act_is_undoable(night, act) && !act->taken_back)
             return act;
     }
     return NULL;

@@ -2,6 +2,7 @@
 #include "derive.h"
 
 #include <moonstand/angle.h>
+#include <moonstand/pick.h>
 
 #include <math.h>
 #include <stdio.h>
@@ -41,8 +42,46 @@ static void reset_rig(struct rig_state *state, const struct rig *rig)
     };
 }
 
+/* Contacts are all that the eclipse alone tells; the rest is derived. */
+static void know_eclipse(struct night *night)
+{
+    night->event_count = 0;
+    for (int i = 0; i < CONTACT_COUNT; i++) {
+        double utc = utc_from_tt(night->eclipse.tt[i]);
+
+        night->contact_utc[i] = utc;
+        if (isfinite(utc))
+            night->event[night->event_count++] =
+                (struct night_event){NIGHT_CONTACT, i, -1, utc, true};
+    }
+    items_begin(night);
+}
+
+void setup_begin(struct night *night)
+{
+    night->setup = night->began.setup;
+    night->eclipse = night->began.eclipse;
+    night->zone = night->began.zone;
+    night->items_of_setup = night->setup.checklist.count;
+    night->setup_changed = false;
+    night->stale |= STALE_SITE;
+    know_eclipse(night);
+}
+
+void eclipse_by_rule(struct eclipse *eclipse, enum shadow_rule rule)
+{
+    double greatest = utc_from_tt(eclipse->tt[CONTACT_GREATEST]);
+
+    if (rule != eclipse->rule)
+        (void)eclipse_of_day(floor(greatest / SECONDS_PER_DAY) * SECONDS_PER_DAY, rule, eclipse);
+}
+
 void state_reset(struct night *night)
 {
+    if (night->setup_changed)
+        setup_begin(night);
+    night->run_is_old = false;
+    night->setup_settled = 0;
     night->site = night->setup.site;
     (void)snprintf(night->site_source, sizeof night->site_source, "setup");
     for (int i = 0; i < night->setup.rig_count; i++)
@@ -134,11 +173,37 @@ static int check_range(double value, double lowest, double highest, const char *
                      highest);
 }
 
+/* ---- changes of the setup ---- */
+
+void night_setup(const struct night *night, struct setup *setup)
+{
+    *setup = night->setup;
+    setup->checklist.count = night->items_of_setup;
+}
+
+static int change_setup(const struct night *night, const char *change, struct setup *setup,
+                        struct zone_table *zone, struct fault *fault)
+{
+    if (!night->editor.edit)
+        return fault_set(fault, "the setup cannot be changed here");
+    night_setup(night, setup);
+    *zone = night->zone;
+    return night->editor.edit(night->editor.context, change, setup, zone, fault);
+}
+
+int setup_check_change(const struct night *night, const char *change, struct fault *fault)
+{
+    struct setup setup;
+    struct zone_table zone;
+
+    return change_setup(night, change, &setup, &zone, fault);
+}
+
 static int check_undo(const struct night *night, const struct act *act, struct fault *fault)
 {
     const struct act *named = night_act(night, act->ref);
 
-    if (named && act_is_undoable(named))
+    if (named && act_is_undoable(night, named))
         return 0;
     return fault_set(fault, "entry %llu cannot be taken back", (unsigned long long)act->ref);
 }
@@ -432,62 +497,104 @@ static unsigned fold_forecast(struct night *night, const struct act *act)
     return STALE_ADVICE;
 }
 
-/* `what` is "] ..." of a rig that came or went, or "].FIELD ..." of one that has changed. */
-static void fold_rig_setup(struct rig_state *state, const struct rig *rig, const char *what)
-{
-    const char *name = what + strlen("].");
-    const struct rig_field *field = rig_field(name);
-
-    if (strncmp(what, "] ", strlen("] ")) == 0)
-        reset_rig(state, rig);
-    else if (field)
-        rig_field_set(&state->rig, field, rig_field_get(rig, field));
-    else if (strncmp(name, "target ", strlen("target ")) == 0)
-        state->rig.target = rig->target;
-}
-
-/* The active site was chosen, or moved where it is written: by itself or in the list. */
-static bool moves_site(const struct setup *setup, const char *text)
-{
-    static const char *const places[] = {".latitude", ".longitude", ".height"};
-    const struct site *listed = setup_site(setup, setup->site.name);
-    char path[16] = "site";
-    size_t length;
-
-    if (listed)
-        (void)snprintf(path, sizeof path, "sites[%d]", (int)(listed - setup->sites));
-    length = strlen(path);
-    for (size_t i = 0; i < sizeof places / sizeof places[0]; i++)
-        if (strncmp(text, path, length) == 0 &&
-            strncmp(text + length, places[i], strlen(places[i])) == 0)
-            return true;
-    return strncmp(text, "site ", strlen("site ")) == 0;
-}
-
 /* What was changed in the setup holds from then on, over what keys have changed before. */
-static unsigned fold_setup(struct night *night, const char *text)
+static void follow_rig(struct rig_state *state, const struct rig *before, const struct rig *after)
 {
-    static const char rigs[] = "rigs[";
-    int rig = strncmp(text, rigs, strlen(rigs)) == 0 ? text[strlen(rigs)] - '0' : -1;
+    struct rig rig = *after;
 
-    if (rig >= 0 && rig < night->setup.rig_count)
-        fold_rig_setup(&night->rig[rig], &night->setup.rig[rig], text + strlen("rigs[0"));
-    if (moves_site(&night->setup, text)) {
-        night->site = night->setup.site;
+    for (size_t i = 0; i < sizeof rig_fields / sizeof rig_fields[0]; i++)
+        if (rig_field_get(before, &rig_fields[i]) == rig_field_get(after, &rig_fields[i]))
+            rig_field_set(&rig, &rig_fields[i], rig_field_get(&state->rig, &rig_fields[i]));
+    if (before->target == after->target)
+        rig.target = state->rig.target;
+    state->rig = rig;
+}
+
+/* So it is with the place, which a receiver may have told. */
+static void follow_site(struct night *night, const struct site *before, const struct site *after)
+{
+    struct site told = night->site;
+
+    night->site = *after;
+    if (before->latitude_deg != after->latitude_deg ||
+        before->longitude_deg != after->longitude_deg || before->height_m != after->height_m) {
         (void)snprintf(night->site_source, sizeof night->site_source, "setup");
+        return;
     }
+    night->site.latitude_deg = told.latitude_deg;
+    night->site.longitude_deg = told.longitude_deg;
+    night->site.height_m = told.height_m;
+}
+
+/* The items of the night go on behind the setup's, and each item keeps its ticks. */
+static void follow_items(struct night *night, struct checklist *after)
+{
+    const struct checklist *before = &night->setup.checklist;
+    double checked[CHECK_ITEMS], later[CHECK_ITEMS];
+
+    for (int i = night->items_of_setup; i < before->count && after->count < CHECK_ITEMS; i++)
+        after->item[after->count++] = before->item[i];
+    for (int i = 0; i < CHECK_ITEMS; i++) {
+        int was = i < after->count ? checklist_find(before, after->item[i].id) : -1;
+
+        checked[i] = was < 0 ? NAN : night->checked_utc[was];
+        later[i] = was < 0 ? NAN : night->later_utc[was];
+    }
+    (void)memcpy(night->checked_utc, checked, sizeof checked);
+    (void)memcpy(night->later_utc, later, sizeof later);
+}
+
+static unsigned put_setup(struct night *night, struct setup *after, const struct zone_table *zone)
+{
+    int items = after->checklist.count;
+
+    for (int i = 0; i < after->rig_count; i++)
+        if (i < night->setup.rig_count)
+            follow_rig(&night->rig[i], &night->setup.rig[i], &after->rig[i]);
+        else
+            reset_rig(&night->rig[i], &after->rig[i]);
+    follow_site(night, &night->setup.site, &after->site);
+    follow_items(night, &after->checklist);
+    night->items_of_setup = items;
+    night->setup = *after;
+    night->zone = *zone;
+    night->setup_changed = true;
+    eclipse_by_rule(&night->eclipse, after->rule);
+    know_eclipse(night);
     return STALE_SITE;
+}
+
+/* A change that can no longer be made has no effect. */
+static unsigned fold_setup(struct night *night, const struct act *act)
+{
+    struct setup after;
+    struct zone_table zone;
+    struct fault fault;
+
+    if (night->run_is_old || change_setup(night, act->text, &after, &zone, &fault) != 0)
+        return STALE_NOTHING;
+    return put_setup(night, &after, &zone);
 }
 
 /* Nobody sat through what a rehearsal leaves out: its batteries are full when it begins. */
 static unsigned fold_begin(struct night *night, const struct act *act)
 {
+    unsigned stale = STALE_NOTHING;
+
+    night->run_is_old = isnan(act->value[0]);
+    if (act->value[0] != 0) {
+        struct setup setup = night->began.setup;
+
+        night->setup_settled = act->seq;
+        if (night->setup_changed)
+            stale = put_setup(night, &setup, &night->began.zone);
+    }
     if (!night->rehearsal)
-        return STALE_NOTHING;
+        return stale;
     for (int i = 0; i < night->setup.rig_count; i++)
         if (isnan(night->rig[i].battery_utc))
             night->rig[i].battery_utc = act->utc;
-    return STALE_ADVICE;
+    return stale | STALE_ADVICE;
 }
 
 static void fold_check(struct night *night, const struct act *act, bool done)
@@ -561,7 +668,7 @@ unsigned state_fold(struct night *night, const struct act *act)
     case ACT_FORECAST:
         return fold_forecast(night, act);
     case ACT_SETUP:
-        return fold_setup(night, act->text);
+        return fold_setup(night, act);
     case ACT_BEGIN:
         return fold_begin(night, act);
     case ACT_BATTERY:

@@ -1086,50 +1086,39 @@ int setup_can_write(const char *path, struct fault *fault)
     return file_can_replace(path, fault);
 }
 
-/* Puts what a file held into NAME-1.json, NAME-2.json ...: the first number that is free. */
-static int put_aside(const char *path, const char *old, size_t length, struct fault *fault)
+static int kept_path(const char *folder, char path[PATH_SIZE], struct fault *fault)
 {
-    char aside[PATH_SIZE + 16];
-    int number = 0;
-
-    do
-        (void)snprintf(aside, sizeof aside, "%.*s-%d.json", (int)(strlen(path) - strlen(".json")),
-                       path, ++number);
-    while (access(aside, F_OK) == 0);
-    return file_put(aside, old, length, fault) == 0 ? number : -1;
+    if (snprintf(path, PATH_SIZE, "%s/setup.json", folder) < PATH_SIZE)
+        return 0;
+    return fault_set(fault, "%.80s...: the path is too long", folder);
 }
 
 int setup_keep(const char *folder, const struct setup *setup, struct fault *fault)
 {
-    char path[PATH_SIZE], *text = kept_text(setup), *old = NULL;
-    size_t length = 0;
-    int number = 0, status = 0;
+    char path[PATH_SIZE], *text = kept_text(setup);
+    int status = -1;
 
     if (!text)
-        return fault_set(fault, "%.200s: memory is out", folder);
-    if (snprintf(path, sizeof path, "%s/setup.json", folder) >= (int)sizeof path)
-        status = fault_set(fault, "%.80s...: the path is too long", folder);
-    if (status == 0)
-        status = file_read(path, SETUP_LARGEST, &old, &length, fault);
-    if (status == 0 && strcmp(old, text) != 0) {
-        number = put_aside(path, old, length, fault);
-        status = number > 0 ? 1 : -1;
-    }
-    if (status == 1)
+        return fault_set(fault, "%.200s: out of memory", folder);
+    if (kept_path(folder, path, fault) == 0)
         status = file_put(path, text, strlen(text), fault);
-    free(old);
     cJSON_free(text);
-    return status == 0 ? number : -1;
+    return status;
 }
 
-int setup_kept(const char *folder, int number, struct setup *setup, struct fault *fault)
+int setup_kept(const char *folder, struct setup *setup, struct fault *fault)
 {
     char path[PATH_SIZE];
-    char part[16] = "";
 
-    if (number > 0)
-        (void)snprintf(part, sizeof part, "-%d", number);
-    if (snprintf(path, sizeof path, "%s/setup%s.json", folder, part) >= (int)sizeof path)
-        return fault_set(fault, "%.80s...: the path is too long", folder);
-    return setup_read(path, setup, fault) == 0 ? 0 : -1;
+    return kept_path(folder, path, fault) == 0 && setup_read(path, setup, fault) == 0 ? 0 : -1;
+}
+
+bool setup_is_same(const struct setup *a, const struct setup *b)
+{
+    char *first = kept_text(a), *second = kept_text(b);
+    bool same = first && second && strcmp(first, second) == 0;
+
+    cJSON_free(first);
+    cJSON_free(second);
+    return same;
 }

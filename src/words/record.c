@@ -184,6 +184,15 @@ static void describe_at_rig(const struct act *act, const char *rig, char *out, s
     }
 }
 
+/* "setup: danjon 1", "setup: rigs[2] taken out". */
+static void describe_setup(const struct act *act, char *out, size_t size)
+{
+    const char *blank = strchr(act->text, ' ');
+    const char *more = !blank ? " taken out" : blank[1] ? "" : "left out";
+
+    (void)snprintf(out, size, "setup: %s%s", act->text, more);
+}
+
 void act_words(const struct night *night, const struct act *act, enum readers readers, char *out,
                size_t size)
 {
@@ -232,7 +241,7 @@ void act_words(const struct night *night, const struct act *act, enum readers re
         describe_forecast(night, act, readers, out, size);
         break;
     case ACT_SETUP:
-        (void)snprintf(out, size, "setup: %s", act->text);
+        describe_setup(act, out, size);
         break;
     case ACT_UNDO:
         (void)snprintf(out, size, "undid entry %llu", (unsigned long long)act->ref);

@@ -143,11 +143,23 @@ static inline void step(struct session *of, double seconds)
     session_step(of);
 }
 
+static inline int open_as(struct session *of, const struct clock *clock, bool rehearsal,
+                          const char *folder, struct fault *fault)
+{
+    struct session_start start = {.setup = &setup,
+                                  .setup_file = "/nowhere/setup.json",
+                                  .eclipse = &eclipse,
+                                  .rehearsal = rehearsal,
+                                  .folder = folder};
+
+    return session_open(of, clock, &start, fault);
+}
+
 static inline void open_session(struct session *of)
 {
     struct fault fault = {""};
 
-    if (session_open(of, &test_clock, &setup, &eclipse, false, NULL, &fault) != 0)
+    if (open_as(of, &test_clock, false, NULL, &fault) != 0)
         fail_msg("%s", fault.text);
     assert_string_equal(of->trouble, "");
     session_step(of);

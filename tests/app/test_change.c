@@ -5,13 +5,35 @@
 
 #include <moonstand/setup_file.h>
 
-static struct session session, other; /* large: not on the stack */
+#include <fcntl.h>
+#include <sys/wait.h>
+
+static struct session session, other;
 static struct setup read_back;
+
+/* Written long before any session. */
+static void setup_age(const char *path)
+{
+    const struct timespec times[2] = {{.tv_sec = 1000}, {.tv_sec = 1000}};
+
+    assert_int_equal(utimensat(AT_FDCWD, path, times, 0), 0);
+}
 
 static void edit(const char *path, const char *typed)
 {
     if (session_setup_edit(&session, path, typed) != 0)
         fail_msg("%s", session.message);
+    session_step(&session);
+}
+
+static void open_from(const char *file, bool laid_over)
+{
+    struct session_start start = {
+        .setup = &setup, .setup_file = file, .laid_over = laid_over, .eclipse = &eclipse};
+    struct fault fault = {""};
+
+    if (session_open(&session, &test_clock, &start, &fault) != 0)
+        fail_msg("%s", fault.text);
     session_step(&session);
 }
 
@@ -27,15 +49,14 @@ static void open_with_file(void)
         assert_int_equal(setup_write(path, &setup, &fault), 0);
     }
     assert_int_equal(setup_read(path, &setup, &fault), 0);
-    open_session(&session);
-    session_setup_from(&session, path);
+    open_from(path, false);
 }
 
 static const struct setup *in_file(void)
 {
     struct fault fault;
 
-    if (setup_read(session.setup_file, &read_back, &fault) != 0)
+    if (setup_read(session.source.file, &read_back, &fault) != 0)
         fail_msg("%s", fault.text);
     return &read_back;
 }
@@ -78,7 +99,7 @@ static void a_file_changed_by_hand_is_left_alone(void **state)
     edit("danjon", "1");
     assert_near(in_file()->danjon, 1, 0);
     read_back.danjon = 2.5;
-    assert_int_equal(setup_write(session.setup_file, &read_back, &fault), 0);
+    assert_int_equal(setup_write(session.source.file, &read_back, &fault), 0);
     edit("rigs[1].focal_mm", "250");
     assert_non_null(strstr(session_message(&session), "changed by somebody else"));
     assert_near(session.night.rig[LONG].rig.focal_mm, 250, 0);
@@ -152,24 +173,35 @@ static void the_path_of_a_horizon_file_stays_in_the_setup(void **state)
     close_session(&session);
 }
 
-/* A session that is opened by its name has its setup in its own folder. */
-static void a_change_is_written_to_the_copy_that_was_read(void **state)
+/* A session that is opened by its name has its setup in its own folder: that stays what the night
+ * began with, and the journal has the changes. */
+static void what_the_night_began_with_stays(void **state)
 {
     char path[PATH_SIZE + 16];
+    struct fault fault;
+    size_t size;
 
     (void)state;
     assert_int_equal(prepare(NULL), 0);
     open_session(&session);
+    close_session(&session);
     (void)snprintf(path, sizeof path, "%s/setup.json", session.folder);
-    session_setup_from(&session, path);
+    size = file_size(path);
+    assert_int_equal(setup_read(path, &setup, &fault), 0);
+    open_from(path, false);
+    assert_string_equal(session.source.file, "");
     edit("danjon", "1");
-    assert_string_equal(session_message(&session), "setup: danjon 1");
     edit("danjon", "2");
     assert_string_equal(session_message(&session), "setup: danjon 2");
-    assert_near(in_file()->danjon, 2, 0);
+    close_session(&session);
+    assert_int_equal(setup_read(path, &setup, &fault), 0);
+    assert_near(setup.danjon, 3, 0);
+    assert_int_equal(file_size(path), size);
+    open_from(path, false);
+    assert_near(session.night.setup.danjon, 2, 0);
     session_undo(&session);
     assert_non_null(strstr(session_message(&session), "danjon 2"));
-    assert_near(in_file()->danjon, 1, 0);
+    assert_near(session.night.setup.danjon, 1, 0);
     close_session(&session);
 }
 
@@ -224,31 +256,106 @@ static void without_a_file_it_stays_with_the_session(void **state)
 
     (void)state;
     assert_int_equal(prepare(NULL), 0);
-    open_session(&session);
+    open_from(NULL, false);
     edit("danjon", "1");
-    assert_int_equal(setup_kept(session.folder, 0, &read_back, &fault), 0);
-    assert_near(read_back.danjon, 1, 0);
     close_session(&session);
     /* The next start finds it there, ... */
-    read_back = setup;
-    session_setup_again(NULL, &eclipse, "", &read_back);
-    assert_near(read_back.danjon, 1, 0);
-    assert_near(setup.danjon, 3, 0);
-    /* ... at another place, too; */
-    read_back = setup;
-    read_back.site.latitude_deg = 48;
-    read_back.rule = SHADOW_CHAUVENET;
-    session_setup_again(session.folder, &eclipse, "", &read_back);
-    assert_near(read_back.danjon, 1, 0);
-    assert_near(read_back.site.latitude_deg, 48, 0);
-    assert_int_equal(read_back.rule, SHADOW_CHAUVENET);
+    open_from(NULL, false);
+    assert_near(session.night.danjon_state, 1, 0);
+    close_session(&session);
+    /* ... at another place, too, */
+    setup.site.latitude_deg = 48;
+    setup.rule = SHADOW_CHAUVENET;
+    open_from("/nowhere", true);
+    assert_near(session.night.setup.danjon, 1, 0);
+    assert_near(session.night.site.latitude_deg, 48, 0);
+    assert_int_equal(session.night.eclipse.rule, SHADOW_CHAUVENET);
+    /* which is what the night begins with now; */
+    assert_null(night_last_undoable(&session.night));
+    edit("danjon", "2");
+    close_session(&session);
+    open_from("/nowhere", true);
+    assert_near(session.night.setup.danjon, 2, 0);
+    close_session(&session);
     /* what was written to its file since goes first. */
     (void)snprintf(path, sizeof path, "%s/setup.json", state_home);
     sleep_ms(20);
     assert_int_equal(setup_write(path, &setup, &fault), 0);
-    read_back = setup;
-    session_setup_again(NULL, &eclipse, path, &read_back);
-    assert_near(read_back.danjon, 3, 0);
+    open_from(path, true);
+    assert_near(session.night.setup.danjon, 3, 0);
+    close_session(&session);
+    assert_int_equal(prepare(NULL), 0);
+}
+
+/* A file that was edited between two runs is what the night goes on with; acts stay. */
+static void a_file_edited_between_two_runs_goes_first(void **state)
+{
+    struct fault fault;
+
+    (void)state;
+    open_with_file();
+    act(&session, (struct act){.kind = ACT_FRAME, .rig = LONG});
+    edit("danjon", "1");
+    close_session(&session);
+    read_back = *in_file();
+    read_back.rig[LONG].focal_mm = 250;
+    assert_int_equal(setup_write(session.source.file, &read_back, &fault), 0);
+    open_with_file();
+    assert_near(session.night.setup.danjon, 1, 0);
+    assert_near(session.night.rig[LONG].rig.focal_mm, 250, 0);
+    assert_int_equal(session.night.rig[LONG].frames, 1);
+    session_undo(&session); /* the frame: what was changed before is part of the beginning */
+    assert_int_equal(session.night.rig[LONG].frames, 0);
+    assert_near(session.night.setup.danjon, 1, 0);
+    close_session(&session);
+}
+
+/* A change that no file has taken outlives a crash all the same. */
+static void a_crash_loses_no_change(void **state)
+{
+    int status;
+
+    (void)state;
+    open_with_file();
+    close_session(&session);
+    if (fork() == 0) {
+        open_with_file();
+        (void)snprintf(session.source.file, sizeof session.source.file, "/proc/none/setup.json");
+        edit("danjon", "1");
+        edit("rigs[2]", NULL);
+        WAIT_SYNCED(&session);
+        _exit(0);
+    }
+    assert_true(wait(&status) > 0 && status == 0);
+    open_with_file();
+    assert_near(session.night.setup.danjon, 1, 0);
+    assert_int_equal(session.night.setup.rig_count, 2);
+    session_undo(&session);
+    assert_int_equal(session.night.setup.rig_count, 3);
+    close_session(&session);
+}
+
+/* Nor are a command's words taken from a record that somebody else could have written. */
+static void commands_of_an_open_record_are_not_taken(void **state)
+{
+    (void)state;
+    open_with_file();
+    assert_true(session.night.setup.trust.may_run);
+    edit("hooks.alarm", "[\"true\"]");
+    edit("danjon", "1");
+    close_session(&session);
+    setup.danjon = 3; /* the file as it was before */
+    assert_int_equal(remove(session.source.file), 0);
+    assert_int_equal(setup_write(session.source.file, &setup, &(struct fault){0}), 0);
+    setup_age(session.source.file);
+    assert_int_equal(chmod(session.folder, 0777), 0);
+    open_with_file();
+    assert_true(session.night.setup.trust.may_run);
+    assert_near(session.night.setup.danjon, 1, 0);
+    assert_int_equal(session.night.setup.hook[HOOK_ALARM].count, 0);
+    assert_int_equal(session_setup_edit(&session, "hooks.alarm", "[\"false\"]"), -1);
+    assert_non_null(strstr(session_message(&session), "can be changed by other users"));
+    close_session(&session);
 }
 
 /* A folder that cannot be written keeps nobody from a change; it says what that costs. */
@@ -256,10 +363,10 @@ static void a_file_that_cannot_be_written_is_told(void **state)
 {
     (void)state;
     open_with_file();
-    (void)snprintf(session.setup_file, sizeof session.setup_file, "%s/none/\001/setup.json",
+    (void)snprintf(session.source.file, sizeof session.source.file, "%s/none/\001/setup.json",
                    "/proc");
     edit("danjon", "1");
-    assert_non_null(strstr(session_message(&session), "in force, but not written: /proc"));
+    assert_non_null(strstr(session_message(&session), "applied for tonight, but not saved: /proc"));
     assert_near(session.night.danjon_state, 1, 0);
     close_session(&session);
 }
@@ -272,15 +379,15 @@ static void commands_that_may_not_run_stay_in_the_file(void **state)
     (void)state;
     setup.hook[HOOK_ALARM] = (struct user_command){.count = 1, .text = "true"};
     setup.air.command = (struct user_command){.count = 1, .text = "sensor"};
-    (void)snprintf(session.setup_file, sizeof session.setup_file, "%s/setup.json", state_home);
-    assert_int_equal(setup_write(session.setup_file, &setup, &fault), 0);
-    assert_int_equal(chmod(session.setup_file, 0660), 0);
+    (void)snprintf(session.source.file, sizeof session.source.file, "%s/setup.json", state_home);
+    assert_int_equal(setup_write(session.source.file, &setup, &fault), 0);
+    assert_int_equal(chmod(session.source.file, 0660), 0);
     open_with_file();
     assert_false(session.night.setup.trust.may_run);
     edit("danjon", "1");
     assert_int_equal(in_file()->hook[HOOK_ALARM].count, 1);
     assert_false(in_file()->trust.may_run);
-    assert_int_equal(setup_kept(session.folder, 0, &read_back, &fault), 0);
+    assert_int_equal(setup_kept(session.folder, &read_back, &fault), 0);
     assert_int_equal(read_back.hook[HOOK_ALARM].count, 0);
     assert_int_equal(session_setup_edit(&session, "hooks.alarm", "[\"false\"]"), -1);
     assert_non_null(strstr(session_message(&session), "can be changed by other users"));
@@ -290,6 +397,12 @@ static void commands_that_may_not_run_stay_in_the_file(void **state)
     assert_string_equal(in_file()->hook[HOOK_ALARM].text, "true");
     assert_string_equal(in_file()->air.command.text, "sensor");
     assert_string_equal(session.night.setup.hook[HOOK_ALARM].text, "true");
+    assert_false(session.night.setup.trust.may_run);
+    close_session(&session);
+    /* Resumed, the night still has the file's. */
+    open_with_file();
+    edit("danjon", "2");
+    assert_string_equal(in_file()->hook[HOOK_ALARM].text, "true");
     assert_false(session.night.setup.trust.may_run);
     close_session(&session);
     assert_int_equal(prepare(NULL), 0);
@@ -330,10 +443,13 @@ int main(void)
         AT_HOME(what_is_wrong_changes_nothing),
         AT_HOME(a_long_change_is_told_cleanly),
         AT_HOME(the_path_of_a_horizon_file_stays_in_the_setup),
-        AT_HOME(a_change_is_written_to_the_copy_that_was_read),
+        AT_HOME(what_the_night_began_with_stays),
         AT_HOME(items_of_the_night_stay_apart),
         AT_HOME(undo_reaches_across_a_restart),
         AT_HOME(without_a_file_it_stays_with_the_session),
+        AT_HOME(a_file_edited_between_two_runs_goes_first),
+        AT_HOME(a_crash_loses_no_change),
+        AT_HOME(commands_of_an_open_record_are_not_taken),
         AT_HOME(a_file_that_cannot_be_written_is_told),
         AT_HOME(commands_that_may_not_run_stay_in_the_file),
         AT_HOME(whoever_looks_on_follows),

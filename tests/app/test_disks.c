@@ -104,7 +104,7 @@ static void disk_full_at_the_start(void **state)
 
     (void)state;
     disk_error = ENOSPC;
-    assert_int_equal(session_open(&session, &test_clock, &setup, &eclipse, false, NULL, &fault), 0);
+    assert_int_equal(open_as(&session, &test_clock, false, NULL, &fault), 0);
     assert_non_null(strstr(session.trouble, "No space left"));
     assert_null(session.journal);
     for (int i = 0; i < 30; i++)

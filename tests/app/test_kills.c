@@ -127,8 +127,7 @@ static void a_busy_night_is_small_and_replays_fast(void **state)
         double start = clock_ms(), start_cpu = cpu_ms();
         struct fault fault;
 
-        assert_int_equal(session_open(&session, &test_clock, &setup, &eclipse, false, NULL, &fault),
-                         0);
+        assert_int_equal(open_as(&session, &test_clock, false, NULL, &fault), 0);
         best = fmin(best, clock_ms() - start);
         best_cpu = fmin(best_cpu, cpu_ms() - start_cpu);
         close_session(&session);
@@ -157,8 +156,8 @@ static void live(int pause_us)
 {
     struct fault fault;
 
-    if (session_open(&session, &test_clock, &setup, &eclipse, false, NULL, &fault) != 0 ||
-        session.looking_on || *session.trouble)
+    if (open_as(&session, &test_clock, false, NULL, &fault) != 0 || session.looking_on ||
+        *session.trouble)
         _exit(3);
     for (;;) {
         act_at_random(&session);

@@ -521,8 +521,7 @@ static void acts_without_a_journal_are_lost(void **state)
     struct fault fault;
 
     (void)state;
-    assert_int_equal(
-        session_open(&session, &test_clock, &setup, &eclipse, false, "/dev/null/none", &fault), 0);
+    assert_int_equal(open_as(&session, &test_clock, false, "/dev/null/none", &fault), 0);
     assert_true(*session.trouble != '\0');
     tick(&session, 3);
     /* Begin, tick, end. */
@@ -534,7 +533,6 @@ static void acts_without_a_journal_are_lost(void **state)
 static void acts_that_the_setup_no_longer_knows_stay(void **state)
 {
     static struct setup whole, fewer;
-    char path[PATH_SIZE + 32];
     size_t all, of_fewer;
     uint64_t last;
 
@@ -559,18 +557,6 @@ static void acts_that_the_setup_no_longer_knows_stay(void **state)
     assert_int_equal(session.night.rig[0].frames, 2);
     of_fewer = session.night.act_count;
     assert_true(last >= 8);
-    /* The older setup is kept beside the newer one. */
-    (void)snprintf(path, sizeof path, "%s/setup.json", session.folder);
-    assert_true(file_size(path) > 0);
-    (void)snprintf(path, sizeof path, "%s/setup-1.json", session.folder);
-    assert_true(file_size(path) > 0);
-    {
-        static struct setup read;
-        struct fault fault;
-
-        assert_int_equal(setup_read(path, &read, &fault), 0);
-        assert_int_equal(read.rig_count, 3);
-    }
     close_session(&session);
 
     setup = whole;
@@ -582,13 +568,6 @@ static void acts_that_the_setup_no_longer_knows_stay(void **state)
     /* No number twice. */
     for (size_t i = 1; i < session.night.act_count; i++)
         assert_int_equal(session.night.acts[i].seq, session.night.acts[i - 1].seq + 1);
-    (void)snprintf(path, sizeof path, "%s/setup-2.json", session.folder);
-    assert_true(file_size(path) > 0);
-    close_session(&session);
-    /* The same setup again is not kept again. */
-    open_session(&session);
-    (void)snprintf(path, sizeof path, "%s/setup-3.json", session.folder);
-    assert_int_equal(file_size(path), 0);
     close_session(&session);
 }
 
@@ -598,7 +577,7 @@ static void open_rehearsal(struct session *of)
 {
     struct fault fault = {""};
 
-    if (session_open(of, &test_clock, &setup, &eclipse, true, NULL, &fault) != 0)
+    if (open_as(of, &test_clock, true, NULL, &fault) != 0)
         fail_msg("%s", fault.text);
 }
 
@@ -631,21 +610,21 @@ static void a_rehearsal_goes_on_where_its_record_ends(void **state)
 
     (void)state;
     clock_shifted(&clock, contact(CONTACT_U2), 1);
-    assert_int_equal(session_open(&session, &clock, &setup, &eclipse, true, NULL, &fault), 0);
+    assert_int_equal(open_as(&session, &clock, true, NULL, &fault), 0);
     act(&session, (struct act){.kind = ACT_AIM, .rig = LONG});
     last = session.last_utc;
     (void)snprintf(folder, sizeof folder, "%s", session.folder);
     close_session(&session);
 
     clock_shifted(&clock, contact(CONTACT_U1), 30);
-    assert_int_equal(session_open(&session, &clock, &setup, &eclipse, true, folder, &fault), 0);
+    assert_int_equal(open_as(&session, &clock, true, folder, &fault), 0);
     assert_true(session.last_utc >= last && session.last_utc < last + 60);
     session_step(&session);
     assert_true(session.night.rig[LONG].due_utc < last + 3600);
     close_session(&session);
 
     clock_shifted(&clock, contact(CONTACT_U3), 1);
-    assert_int_equal(session_open(&session, &clock, &setup, &eclipse, true, folder, &fault), 0);
+    assert_int_equal(open_as(&session, &clock, true, folder, &fault), 0);
     assert_near(session.last_utc, contact(CONTACT_U3), 1);
     close_session(&session);
 }
@@ -674,15 +653,13 @@ static void rehearsals_and_nights_keep_apart(void **state)
     assert_int_equal(file_size(journal), size);
 
     /* The record of a rehearsal takes no real night, nor the other way. */
-    assert_int_equal(session_open(&session, &test_clock, &setup, &eclipse, false, first, &fault),
-                     -1);
+    assert_int_equal(open_as(&session, &test_clock, false, first, &fault), -1);
     assert_non_null(strstr(fault.text, "is the record of a rehearsal"));
     assert_int_equal(file_size(journal), size);
     open_session(&session);
     (void)snprintf(first, sizeof first, "%s", session.folder);
     close_session(&session);
-    assert_int_equal(session_open(&session, &test_clock, &setup, &eclipse, true, first, &fault),
-                     -1);
+    assert_int_equal(open_as(&session, &test_clock, true, first, &fault), -1);
     assert_non_null(strstr(fault.text, "is the record of a real night"));
 }
 
@@ -777,8 +754,7 @@ static void the_first_session_may_be_a_named_one(void **state)
 
     (void)state;
     assert_int_equal(session_options(&options, &fault), 0);
-    assert_int_equal(
-        session_open(&session, &test_clock, &setup, &eclipse, false, options.session, &fault), 0);
+    assert_int_equal(open_as(&session, &test_clock, false, options.session, &fault), 0);
     assert_string_equal(session.trouble, "");
     close_session(&session);
 }
@@ -786,7 +762,7 @@ static void the_first_session_may_be_a_named_one(void **state)
 /* It is told by an act; in the setup, too, it would be there twice. */
 static void an_item_of_the_night_is_not_kept_in_the_setup(void **state)
 {
-    char path[PATH_SIZE + 32];
+    int items = setup.checklist.count;
 
     (void)state;
     open_session(&session);
@@ -794,8 +770,8 @@ static void an_item_of_the_night_is_not_kept_in_the_setup(void **state)
         (struct act){.kind = ACT_ITEM, .rig = -1, .value = {NAN}, .text = "move the car"});
     close_session(&session);
     open_session(&session);
-    (void)snprintf(path, sizeof path, "%s/setup-1.json", session.folder);
-    assert_int_equal(access(path, F_OK), -1);
+    assert_int_equal(session.night.began.setup.checklist.count, items);
+    assert_int_equal(session.night.setup.checklist.count, items + 1);
     close_session(&session);
 }
 
@@ -813,7 +789,7 @@ static void a_journal_that_could_not_be_read_is_continued(void **state)
     (void)snprintf(aside, sizeof aside, "%s/aside", session.folder);
     assert_int_equal(rename(path, aside), 0);
     assert_int_equal(mkdir(path, 0700), 0);
-    assert_int_equal(session_open(&session, &test_clock, &setup, &eclipse, false, NULL, &fault), 0);
+    assert_int_equal(open_as(&session, &test_clock, false, NULL, &fault), 0);
     assert_true(*session.trouble != '\0');
     act(&session, (struct act){.kind = ACT_FRAME, .rig = 1});
     assert_int_equal(rmdir(path), 0);
@@ -842,7 +818,7 @@ static void a_folder_that_could_not_be_reached_is_continued(void **state)
     close_session(&session);
     assert_int_equal(rename(usual, aside), 0);
     assert_int_equal(symlink("nowhere", usual), 0);
-    assert_int_equal(session_open(&session, &test_clock, &setup, &eclipse, false, NULL, &fault), 0);
+    assert_int_equal(open_as(&session, &test_clock, false, NULL, &fault), 0);
     assert_string_equal(session.folder, "");
     act(&session, (struct act){.kind = ACT_FRAME, .rig = 1});
     assert_int_equal(unlink(usual), 0);
@@ -972,7 +948,7 @@ static void in_a_folder_of_somebody_elses(bool pipe)
     }
     assert_int_equal(chown(path, 65534, 65534), 0);
     (void)alarm(20);
-    assert_int_equal(session_open(&session, &test_clock, &setup, &eclipse, false, path, &fault), 0);
+    assert_int_equal(open_as(&session, &test_clock, false, path, &fault), 0);
     act(&session, (struct act){.kind = ACT_FRAME, .rig = 0});
     step(&session, 61);
     assert_non_null(strstr(session.trouble, "2028-12-31 belongs to another user"));

@@ -146,7 +146,11 @@ static double night(const char *folder, struct canvas *canvas, uint64_t *acts)
               eclipse_of_day(day, SHADOW_DANJON, &eclipse),
           "no eclipse");
     utc = utc_from_tt(eclipse.tt[CONTACT_GREATEST]) - HOURS * 3600 / 2.0;
-    check(session_open(&session, &clock, &setup, &eclipse, true, folder, &fault) == 0, fault.text);
+    check(session_open(&session, &clock,
+                       &(struct session_start){
+                           .setup = &setup, .eclipse = &eclipse, .rehearsal = true, .folder = folder},
+                       &fault) == 0,
+          fault.text);
     for (int second = 0; second < HOURS * 3600; second++) {
         double from = work_ms();
 

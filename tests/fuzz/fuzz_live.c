@@ -46,8 +46,12 @@ static void open_once(void)
     CLAIM(parse_day(DEMO_ECLIPSE_DAY, &day, NULL) == 0 &&
           eclipse_of_day(day, SHADOW_DANJON, &eclipse));
     utc = utc_from_tt(eclipse.tt[CONTACT_U2]);
-    CLAIM(session_open(&opened.session, &clock, &setup, &eclipse, true, "/dev/null/none", &fault) ==
-          0);
+    CLAIM(session_open(&opened.session, &clock,
+                       &(struct session_start){.setup = &setup,
+                                               .eclipse = &eclipse,
+                                               .rehearsal = true,
+                                               .folder = "/dev/null/none"},
+                       &fault) == 0);
     opened.session.retry_boot = INFINITY; /* nor is it tried again */
     opened.view.item = -1;
     opened.quit_armed_boot = opened.pasted_boot = -INFINITY;

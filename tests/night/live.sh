@@ -97,7 +97,7 @@ keys n
 keys -l "$(printf '\320\266%.0s' $(seq 130))"
 keys Enter
 wait_for "note:"
-journal | grep -q '"note","text":"\(ж\)\{119\}"'
+journal | grep -q '"note","text":"\(ж\)\{127\}"'
 ok "a note that is too long ends where it is full, and is kept" $?
 
 keys q

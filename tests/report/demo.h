@@ -77,7 +77,7 @@ static inline void demo_apply(struct night *night, struct act act)
     struct fault fault = {""};
 
     act.boot_s = NAN;
-    if (night_apply(night, &act, &fault) != 0)
+    if (night_replay(night, &act, &fault) != 0)
         fail_msg("%s", fault.text);
     night_follow(night, night->contact_utc[CONTACT_GREATEST]);
     night_settle(night);
