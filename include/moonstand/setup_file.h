@@ -37,11 +37,14 @@ int setup_write(const char *path, const struct setup *setup, struct fault *fault
  * the user is. */
 int setup_can_write(const char *path, struct fault *fault);
 
-/* Keeps the setup that a session begins with as FOLDER/setup.json, with the points of its horizon
- * files, without commands that may not run. */
-int setup_keep(const char *folder, const struct setup *setup, struct fault *fault);
+/* Keeps a setup in a session's folder, with the points of its horizon files, without commands that
+ * may not run: the one that the night began with, or the one that pictures are watched by. */
+#define SETUP_BEGAN "setup.json"
+#define SETUP_WATCHED "watched.json"
+int setup_keep(const char *folder, const char *name, const struct setup *setup,
+               struct fault *fault);
 /* Reads it. */
-int setup_kept(const char *folder, struct setup *setup, struct fault *fault);
+int setup_kept(const char *folder, const char *name, struct setup *setup, struct fault *fault);
 /* Whether two setups would be kept as the same file. */
 bool setup_is_same(const struct setup *a, const struct setup *b);
 

@@ -240,7 +240,7 @@ static int open_recorded(struct recorded *recorded, const char *name, struct fau
         return -1;
     if (access(recorded->path, F_OK) != 0)
         return fault_set(fault, "no such session: %s", recorded->path);
-    if (setup_kept(recorded->path, &setup, fault) != 0 ||
+    if (setup_kept(recorded->path, SETUP_BEGAN, &setup, fault) != 0 ||
         session_eclipse(recorded, setup.rule, &eclipse, fault) != 0 ||
         open_night(&setup, &eclipse, false, &recorded->night, fault) != 0)
         return -1;

@@ -1,8 +1,8 @@
 /* The dashboard: what the loop does with each thing that happens. */
 #include "live.h"
 #include "look.h"
-#include "watcher.h"
 #include "loop.h"
+#include "watcher.h"
 
 #include <moonstand/forecast_file.h>
 #include <moonstand/gps.h>
@@ -405,8 +405,7 @@ static void add_word(struct user_command *command, size_t *length, const char *w
 }
 
 /* The program itself, as a process of its own. -1 with a fault. */
-static int watch_command(const struct live *live, struct user_command *command,
-                         struct fault *fault)
+static int watch_command(const struct live *live, struct user_command *command, struct fault *fault)
 {
     const struct session *session = &live->session;
     char program[PATH_SIZE] = "", since[TEXT_INSTANT];
@@ -416,7 +415,8 @@ static int watch_command(const struct live *live, struct user_command *command,
     *command = (struct user_command){0};
     if (!wants_pictures(&session->night.setup) || session->looking_on)
         return 0;
-    if (!session->setup_kept)
+    if (!session->journal ||
+        setup_keep(session->folder, SETUP_WATCHED, &session->night.setup, fault) != 0)
         return fault_set(fault, "pictures are not watched: this session cannot be saved");
     (void)format_iso(since, pictures_since(live), 3, "Z");
     add_word(command, &length, got > 0 && access(program, X_OK) == 0 ? program : "/proc/self/exe");

@@ -379,7 +379,8 @@ static void keep_setup(struct session *session)
 {
     struct fault fault;
 
-    session->setup_kept = setup_keep(session->folder, &session->night.began.setup, &fault) == 0;
+    session->setup_kept =
+        setup_keep(session->folder, SETUP_BEGAN, &session->night.began.setup, &fault) == 0;
     if (!session->setup_kept)
         session_say(session, "%.200s", fault.text);
 }
@@ -404,7 +405,7 @@ static int open_with_kept(struct session *session, const struct session_start *s
     struct setup kept;
 
     (void)journal_check(session->folder, &session->source.doubt);
-    if (setup_kept(session->folder, &kept, fault) == 0) {
+    if (setup_kept(session->folder, SETUP_BEGAN, &kept, fault) == 0) {
         setup_source_trust(&kept, start->setup);
         session->setup_kept = open_with(session, &kept, start, fault) == 0;
     }

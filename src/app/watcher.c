@@ -467,7 +467,7 @@ static int begin(struct watcher *watcher, const char *session, struct fault *fau
     int damaged, file;
 
     (void)!nice(NICE);
-    if (setup_kept(session, 0, &watcher->setup, fault) != 0)
+    if (setup_kept(session, SETUP_WATCHED, &watcher->setup, fault) != 0)
         return -1;
     find_folders(watcher);
     if (!grow(watcher))

@@ -1086,31 +1086,33 @@ int setup_can_write(const char *path, struct fault *fault)
     return file_can_replace(path, fault);
 }
 
-static int kept_path(const char *folder, char path[PATH_SIZE], struct fault *fault)
+static int kept_path(const char *folder, const char *name, char path[PATH_SIZE],
+                     struct fault *fault)
 {
-    if (snprintf(path, PATH_SIZE, "%s/setup.json", folder) < PATH_SIZE)
+    if (snprintf(path, PATH_SIZE, "%s/%s", folder, name) < PATH_SIZE)
         return 0;
     return fault_set(fault, "%.80s...: the path is too long", folder);
 }
 
-int setup_keep(const char *folder, const struct setup *setup, struct fault *fault)
+int setup_keep(const char *folder, const char *name, const struct setup *setup, struct fault *fault)
 {
     char path[PATH_SIZE], *text = kept_text(setup);
     int status = -1;
 
     if (!text)
         return fault_set(fault, "%.200s: out of memory", folder);
-    if (kept_path(folder, path, fault) == 0)
+    if (kept_path(folder, name, path, fault) == 0)
         status = file_put(path, text, strlen(text), fault);
     cJSON_free(text);
     return status;
 }
 
-int setup_kept(const char *folder, struct setup *setup, struct fault *fault)
+int setup_kept(const char *folder, const char *name, struct setup *setup, struct fault *fault)
 {
     char path[PATH_SIZE];
 
-    return kept_path(folder, path, fault) == 0 && setup_read(path, setup, fault) == 0 ? 0 : -1;
+    return kept_path(folder, name, path, fault) == 0 && setup_read(path, setup, fault) == 0 ? 0
+                                                                                            : -1;
 }
 
 bool setup_is_same(const struct setup *a, const struct setup *b)

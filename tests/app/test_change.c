@@ -387,7 +387,7 @@ static void commands_that_may_not_run_stay_in_the_file(void **state)
     edit("danjon", "1");
     assert_int_equal(in_file()->hook[HOOK_ALARM].count, 1);
     assert_false(in_file()->trust.may_run);
-    assert_int_equal(setup_kept(session.folder, &read_back, &fault), 0);
+    assert_int_equal(setup_kept(session.folder, SETUP_BEGAN, &read_back, &fault), 0);
     assert_int_equal(read_back.hook[HOOK_ALARM].count, 0);
     assert_int_equal(session_setup_edit(&session, "hooks.alarm", "[\"false\"]"), -1);
     assert_non_null(strstr(session_message(&session), "can be changed by other users"));

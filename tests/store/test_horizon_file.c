@@ -161,8 +161,8 @@ static void the_path_is_kept(void **state)
     assert_int_equal(setup_write(setup_path, &edited, &fault), 0);
     assert_int_equal(setup_read(setup_path, &back, &fault), -1);
     assert_int_equal(unlink(setup_path), 0);
-    assert_int_equal(setup_keep(folder, &edited, &fault), 0);
-    if (setup_kept(folder, &back, &fault) != 0)
+    assert_int_equal(setup_keep(folder, SETUP_BEGAN, &edited, &fault), 0);
+    if (setup_kept(folder, SETUP_BEGAN, &back, &fault) != 0)
         fail_msg("%s", fault.text);
     assert_string_equal(back.site.horizon_file, profile_path);
     assert_profile(&back.site.horizon);

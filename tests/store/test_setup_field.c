@@ -196,7 +196,7 @@ static void commands_of_others_stay_of_others(void **state)
     assert_false(setup.trust.may_run);
     assert_int_equal(remove(path), 0);
 
-    assert_int_equal(setup_keep(folder, &setup, &fault), 0);
+    assert_int_equal(setup_keep(folder, SETUP_BEGAN, &setup, &fault), 0);
     assert_int_equal(setup_read(path, &setup, &fault), 0);
     assert_true(setup.trust.may_run);
     assert_int_equal(setup.hook[HOOK_CONTACT].count, 0);
@@ -205,7 +205,7 @@ static void commands_of_others_stay_of_others(void **state)
     assert_int_equal(parse(whole, &setup, &fault), 0);
     setup.trust.may_run = true;
     assert_int_equal(remove(path), 0);
-    assert_int_equal(setup_keep(folder, &setup, &fault), 0);
+    assert_int_equal(setup_keep(folder, SETUP_BEGAN, &setup, &fault), 0);
     assert_int_equal(setup_read(path, &setup, &fault), 0);
     assert_whole(&setup);
     /* Another's file: only root can make one. */
