@@ -421,9 +421,9 @@ static void characters_are_typed_and_rubbed_out_whole(void **state)
     assert_string_equal(live.typed, "");
     for (int i = 0; i < 2 * ACT_TEXT; i++)
         live_key(&live, 'x');
-    assert_int_equal(strlen(live.typed), TYPED - 1); /* as much as an act holds */
+    assert_int_equal(strlen(live.typed), TYPED - 1); /* as much as an answer holds */
     live_key(&live, INPUT_ENTER);
-    assert_int_equal(strlen(last_act()->text), ACT_TEXT - 1);
+    assert_int_equal(strlen(last_act()->text), TYPED - 1);
     end();
 }
 
