@@ -1,22 +1,22 @@
-/* Boxes as ISO/IEC 14496-12 has them: Canon's CR3, and HEIF (ISO/IEC 23008-12). */
+/* Boxes: ISO/IEC 14496-12, used by Canon's CR3 and HEIF (ISO/IEC 23008-12). */
 #include "bytes.h"
 
 #include <string.h>
 
-/* The most boxes that are looked at, and parts of an item list. */
+/* Most boxes, and items of a list, to look at. */
 enum { BOXES = 256, TYPE_SIZE = 4, UUID_SIZE = 16 };
 
 static const uint8_t canon[UUID_SIZE] = {0x85, 0xc0, 0xb6, 0x87, 0x82, 0x0f, 0x11, 0xe0,
                                          0x81, 0x11, 0xf4, 0xce, 0x46, 0x2b, 0x6a, 0x48};
 
-/* A box: what is in it lies in [at, end) of the file. */
+/* A box with its content in [at, end) of the file. */
 struct box {
     char type[TYPE_SIZE];
     size_t at, end;
 };
 
-/* The box at *next, of those that end at `end`; *next then is behind it. A box that goes past the
- * end of the file is given as far as it is there, and noted as needed. */
+/* Reads the box at *next and advances *next past it; boxes end at `end`. One that goes past the end
+ * of the file is cut there, and noted as needed. */
 static bool box_next(struct reading *reading, size_t *next, size_t end, struct box *box)
 {
     struct bytes *file = &reading->file;
@@ -60,7 +60,7 @@ static bool box_find(struct reading *reading, size_t at, size_t end, const char 
 
 /* ---- CR3 ---- */
 
-/* A track that is one JPEG: place and size of its only sample. */
+/* Takes a track whose only sample is a JPEG. */
 static void read_track(struct reading *reading, struct box box)
 {
     static const char *const way[] = {"mdia", "minf", "stbl"};
@@ -83,7 +83,7 @@ static void read_track(struct reading *reading, struct box box)
     }
 }
 
-/* Canon's own box: the tables of tags, each a TIFF structure. */
+/* Canon's own box holds the tables of tags, each a TIFF structure. */
 static void read_canon(struct reading *reading, const struct box *canon_box)
 {
     size_t next = canon_box->at + UUID_SIZE;
@@ -113,7 +113,7 @@ static void read_movie(struct reading *reading, const struct box *movie)
 
 /* ---- HEIF ---- */
 
-/* The number of the item of type Exif; 0: none. */
+/* Number of the item of type Exif; 0: none. */
 static uint32_t find_exif_item(struct reading *reading, const struct box *list)
 {
     struct bytes *file = &reading->file;
@@ -130,12 +130,13 @@ static uint32_t find_exif_item(struct reading *reading, const struct box *list)
     return 0;
 }
 
-/* Widths of the fields in a list of places. */
+/* Widths of the fields in the item location box. */
 struct place_form {
     int version, offset, length, base, index, number;
 };
 
-/* One item of the list at *at: its place if it is `wanted` and in one piece in the file itself. */
+/* Reads the item at *at, and gives its place if it is `wanted` and in one piece in the file
+ * itself. */
 static bool read_place(struct bytes *file, const struct place_form *form, size_t *at,
                        uint32_t wanted, size_t place[2])
 {
@@ -203,7 +204,7 @@ static void read_heif(struct reading *reading, const struct box *meta)
         !find_place(reading, &box, item, place))
         return;
     reading_need(reading, place[0], place[1]);
-    /* The item begins with the distance to its TIFF structure. */
+    /* The item starts with the offset of its TIFF structure. */
     if (bytes_has(&reading->file, place[0], 4) && place[1] > 4) {
         size_t skip = 4 + (size_t)bytes_u32(&reading->file, place[0]);
 
@@ -232,7 +233,7 @@ int boxes_read(struct reading *reading, struct fault *fault)
             reading->metadata.format = PICTURE_HEIF;
         }
     if (!known)
-        return fault_set(fault, "not a picture but a film or the like");
+        return fault_set(fault, "not a picture; expected JPEG, a raw file or HEIF");
     for (int i = 0; i < BOXES && box_next(reading, &next, file->size, &box); i++) {
         told |= box_is(&box, "moov") || box_is(&box, "meta");
         if (box_is(&box, "moov"))
@@ -241,6 +242,5 @@ int boxes_read(struct reading *reading, struct fault *fault)
             read_heif(reading, &box);
     }
     return told ? 0
-                : fault_set(fault, "cut short: ends at byte %zu, before it says what it holds",
-                            file->size);
+                : fault_set(fault, "cut short: ends at byte %zu, before its contents", file->size);
 }

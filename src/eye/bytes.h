@@ -1,4 +1,4 @@
-/* Private to the room: bounded reading. */
+/* Private to the room: bounded reading of a file. */
 #ifndef MOONSTAND_EYE_BYTES_H
 #define MOONSTAND_EYE_BYTES_H
 
@@ -10,8 +10,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
-/* A span of bytes and the order of the numbers in it. What lies outside reads as 0 and leaves
- * `short_read` set, so that a caller can ask once after several reads. */
+/* A span of bytes and the byte order of its numbers. Reading outside gives 0 and sets `short_read`,
+ * so that a caller can check once after several reads. */
 struct bytes {
     const uint8_t *data;
     size_t size;
@@ -44,19 +44,19 @@ static inline uint32_t bytes_u32(struct bytes *bytes, size_t at)
 {
     return (uint32_t)bytes_number(bytes, at, 4);
 }
-/* True if that text stands at `at`. */
+/* Whether the bytes at `at` are that text. */
 bool bytes_are(const struct bytes *bytes, size_t at, const char *text, size_t length);
-/* The part [at, at + count), as much of it as is there. */
+/* As much of [at, at + count) as there is. */
 struct bytes bytes_part(const struct bytes *bytes, size_t at, size_t count);
 
-/* A reading in progress. A field that is known is not written again: the first source wins. */
+/* A file being read. The first source of a field wins. */
 struct reading {
     struct bytes file;
     struct metadata metadata;
     size_t needed;   /* the file is cut short if it ends before this byte */
-    int tables_left; /* bound on tables of tags, whatever points to what */
+    int tables_left; /* bounds the tables of tags, whatever points to what */
 
-    /* what has to wait for the end: NaN or 0 where unknown */
+    /* used at the end: NaN or 0 if unknown */
     double subsecond;
     int subsecond_digits;
     double shutter_apex_s, iso_index;
@@ -64,13 +64,13 @@ struct reading {
     double exif_width, exif_height, table_width, table_height;
 };
 
-/* Notes that the file has to reach to at + size. */
+/* Notes that the file must reach to at + size. */
 void reading_need(struct reading *reading, size_t at, size_t size);
-/* A JPEG in [at, at + size) of the file that may serve as the picture to look at; the largest wins. */
-void reading_offer_jpeg(struct reading *reading, size_t at, size_t size);
 
-/* The tags of a TIFF structure, at `base` of the file and no longer than `size`. What its first
- * table is: the main one, or that of EXIF. Returns false if it is no such structure. */
+/* ---- TIFF (tiff.c) ---- */
+
+/* Reads the tags of a TIFF structure at `base` of the file, at most `size` long, whose first table
+ * is the main one or that of EXIF. Returns false if it is not such a structure. */
 enum tags { TAGS_MAIN, TAGS_EXIF };
 bool tiff_read(struct reading *reading, size_t base, size_t size, enum tags first);
 
@@ -78,18 +78,21 @@ bool tiff_read(struct reading *reading, size_t base, size_t size, enum tags firs
 
 struct jpeg_head {
     int width, height;
-    bool common;               /* baseline or progressive with 8 bits: what a decoder reads */
+    bool common;               /* 8-bit baseline or progressive, which a decoder can read */
     size_t exif_at, exif_size; /* the TIFF structure inside; size 0: none */
-    size_t scan_at;            /* where the picture's data begin */
+    size_t scan_at;            /* start of the picture's data */
 };
-/* Walks the segments up to the first scan. Offsets count from the start of `jpeg`. -1 with a fault. */
+/* Reads the segments up to the first scan. Offsets count from the start of `jpeg`. -1 with a
+ * fault. */
 int jpeg_head_read(const struct bytes *jpeg, struct jpeg_head *head, struct fault *fault);
-/* True if an end marker stands behind the scan's beginning. */
+/* Whether there is an end marker after the start of the scan. */
 bool jpeg_has_end(const struct bytes *jpeg, size_t scan_at);
+/* Takes the JPEG in [at, at + size) of the file as the picture to look at, if it is the largest. */
+void reading_offer_jpeg(struct reading *reading, size_t at, size_t size);
 
 /* ---- boxes (boxes.c) ---- */
 
-/* The moov of a CR3, the meta of a HEIF. -1 with a fault if the file is neither. */
+/* Reads the moov of a CR3 or the meta of a HEIF. -1 with a fault if the file is neither. */
 int boxes_read(struct reading *reading, struct fault *fault);
 
 #endif

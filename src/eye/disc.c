@@ -1,4 +1,3 @@
-/* The disc's outline, fitted to the limb along rays from a place where it may be. */
 #include "disc.h"
 
 #include <moonstand/angle.h>
@@ -6,47 +5,55 @@
 #include <math.h>
 
 enum { RAYS = 64, SAMPLES = 64, PASSES = 4, REWEIGHTS = 6 };
-/* How far the rays reach to both sides of the outline in each pass, in radii. */
+/* Reach of the rays on both sides of the outline in each pass, in radii. */
 #define REACH_MOST 0.45
 static const double reaches[PASSES] = {0.28, 0.16, 0.09, 0.06};
-/* The measured radius may be off the known one by so much more than its tolerance. */
+/* The measured radius may differ from the known one by this much more than its tolerance. */
 #define RADIUS_SLACK 1.5
 #define RADIUS_SLACK_PX 0.7
-/* No ray is shorter than this to a side, px: the edge's own width. */
+/* Least reach, px: the width of the edge itself. */
 #define REACH_LEAST_PX 3.0
-/* The scatter that is still a limb: in radii, and in px of what was decoded. */
+/* Most scatter of a limb: in radii, and in decoded px. */
 #define SCATTER_RADII 0.016
 #define SCATTER_PX 0.35
-/* A step has to be this many levels to be an edge, and this many deviations of its noise. */
+/* An edge is a step of at least this many levels, and this many deviations of the noise. */
 #define STEP_LEVELS 2.0
 #define STEP_SIGMAS 4.0
-/* A disc of this radius, px, is placed as well as a larger one. */
+/* Above this radius, px, a disc is located no better. */
 #define RADIUS_ENOUGH 100.0
 enum { SHRINK_MOST = 8 };
 #define ARC_LEAST 0.2
-/* What has to speak for a disc: more for a small one, of which chance makes many. */
+/* Evidence needed for a disc: more for a small one, since chance makes many. */
 #define SCORE_LEAST 0.16
 #define SCORE_LEAST_SMALL 0.24
 #define SMALL_PX 60.0
 
-/* What one ray met. */
+/* What one ray found. */
 struct edge {
     double cosine, sine;
     double at;      /* in radii of the outline; NaN: no edge */
-    double step;    /* levels by which it falls outwards */
-    double rise;    /* by which it rises somewhere, outwards: against a disc */
+    double step;    /* fall outwards, levels */
+    double rise;    /* largest rise outwards: evidence against a disc */
     double outside; /* tone just outside */
     bool in_picture;
     double weight;
 };
 
-/* A ray's tones from (1 - reach) to (1 + reach) radii. Past the picture's edge the last one goes on:
- * a limb close to it still counts. False if the ray does not get `beyond` samples past the outline. */
-static bool sample_ray(const struct pixels *pixels, const struct shape *shape,
-                       const struct moon_disc *disc, const struct edge *ray, double reach,
-                       int beyond, double tone[SAMPLES])
+/* The rays of one pass, from (1 - reach) to (1 + reach) radii of the outline. */
+struct fan {
+    const struct pixels *pixels;
+    struct shape shape;
+    double x, y, reach;
+    int beyond; /* samples past the outline that must be in the picture */
+};
+
+/* Reads a ray's tones. Past the picture's edge the last one is repeated, so that a limb close to it
+ * still counts. False if too little of the ray is in the picture. */
+static bool sample_ray(const struct fan *fan, const struct edge *ray, double tone[SAMPLES])
 {
-    double ux = ray->cosine, uy = ray->sine;
+    const struct pixels *pixels = fan->pixels;
+    const struct shape *shape = &fan->shape;
+    double ux = ray->cosine, uy = ray->sine, reach = fan->reach;
     double dx = shape->xx * ux + shape->xy * uy, dy = shape->xy * ux + shape->yy * uy;
     /* A step of one decoded px along the outline. */
     double sx = -dy / hypot(dx, dy) * pixels->scale, sy = dx / hypot(dx, dy) * pixels->scale;
@@ -54,13 +61,12 @@ static bool sample_ray(const struct pixels *pixels, const struct shape *shape,
 
     for (int i = 0; i < SAMPLES; i++) {
         double t = 1 - reach + 2 * reach * (i + 0.5) / SAMPLES;
-        double x = disc->x + t * dx, y = disc->y + t * dy;
-
+        double x = fan->x + t * dx, y = fan->y + t * dy;
         double here = (tone_at(pixels, x, y) + tone_at(pixels, x + sx, y + sy) +
                        tone_at(pixels, x - sx, y - sy)) /
                       3;
 
-        if (isnan(here) && i < SAMPLES / 2 + beyond)
+        if (isnan(here) && i < SAMPLES / 2 + fan->beyond)
             return false;
         last = isnan(here) ? last : here;
         tone[i] = last;
@@ -68,8 +74,8 @@ static bool sample_ray(const struct pixels *pixels, const struct shape *shape,
     return true;
 }
 
-/* A JPEG's tone as light, nearly: the curve is not known, but all are close to this power. In tones a
- * blurred edge stands too far out, by half its width. */
+/* A JPEG's tone as light, nearly: the curve is unknown, but all are close to this power. In tones a
+ * blurred edge would be too far out, by half its width. */
 static double light_of(double tone)
 {
     return pow(fmax(tone, 0), 2.2);
@@ -82,7 +88,7 @@ static double mean_of(const double sum[SAMPLES + 1], int from, int to)
     return (sum[to] - sum[from]) / (to - from);
 }
 
-/* Where the light crosses half of its fall around sample `best`; `best` itself if it does not. */
+/* Where the light crosses half of its fall near sample `best`; `best` itself if it does not. */
 static double find_half(const double sum[SAMPLES + 1], int best, int half)
 {
     double inside = light_of(mean_of(sum, best - half - half / 2 - 1, best - half / 2));
@@ -100,7 +106,7 @@ static double find_half(const double sum[SAMPLES + 1], int best, int half)
     return best;
 }
 
-/* The steepest fall and the steepest rise of the means to both sides. `half`: samples to a side. */
+/* Finds the steepest fall and rise between the means of `half` samples on either side. */
 static void find_step(const double tone[SAMPLES], int half, double reach, struct edge *edge)
 {
     double sum[SAMPLES + 1] = {0}, most = -INFINITY;
@@ -122,7 +128,7 @@ static void find_step(const double tone[SAMPLES], int half, double reach, struct
     edge->at = 1 - reach + 2 * reach * find_half(sum, best, half) / SAMPLES;
 }
 
-/* Noise of one sample: how far it is from the mean of its neighbours, over all rays. */
+/* Noise of one sample, from its distance to the mean of its neighbours. */
 static double ray_noise(const double tone[SAMPLES])
 {
     double sum = 0;
@@ -142,15 +148,19 @@ static void cast_rays(const struct pixels *pixels, const struct moon_size *size,
     /* Samples closer than a px share their noise. */
     double alone = fmax(half * fmin(sample_px, 1), 1);
 
-    shape.xx *= radius;
-    shape.xy *= radius;
-    shape.yy *= radius;
+    struct fan fan = {.pixels = pixels,
+                      .shape = {radius * shape.xx, radius * shape.xy, radius * shape.yy},
+                      .x = disc->x,
+                      .y = disc->y,
+                      .reach = reach,
+                      .beyond = half / 3};
+
     for (int i = 0; i < RAYS; i++) {
         double angle = 2 * PI * i / RAYS;
         struct edge *edge = &edges[i];
 
         *edge = (struct edge){.cosine = cos(angle), .sine = sin(angle), .at = NAN};
-        edge->in_picture = sample_ray(pixels, &shape, disc, edge, reach, half / 3, tone);
+        edge->in_picture = sample_ray(&fan, edge, tone);
         if (!edge->in_picture)
             continue;
         find_step(tone, half, reach, edge);
@@ -161,7 +171,7 @@ static void cast_rays(const struct pixels *pixels, const struct moon_size *size,
 
 /* ---- the fit ---- */
 
-/* Solves three equations; false if they do not stand alone. */
+/* Solves three equations; false if they are singular. */
 static bool solve(double m[3][4])
 {
     for (int i = 0; i < 3; i++) {
@@ -190,13 +200,13 @@ static bool solve(double m[3][4])
     return true;
 }
 
-/* How far an edge is from the outline moved by `move` (right, down, larger; in radii). */
+/* Distance of an edge from the outline moved by `move` (right, down, larger; in radii). */
 static double residual(const struct edge *edge, const double move[3])
 {
     return edge->at - 1 - (move[0] * edge->cosine + move[1] * edge->sine + move[2]);
 }
 
-/* Median of the edges' distances, by bisection: no sorting, which asks the system for memory. */
+/* Median of the edges' distances, by bisection, because qsort may ask for memory. */
 static double median_residual(const struct edge edges[RAYS], const double move[3])
 {
     double low = 0, high = 0.5;
@@ -219,8 +229,8 @@ static double median_residual(const struct edge edges[RAYS], const double move[3
     return high;
 }
 
-/* Least squares, over again with weights by distance (Tukey's), the radius held near what is known:
- * `prior` is its deviation from the outline's and how well it is known, in radii. */
+/* Iterated least squares with weights by distance (Tukey), the radius held near the known one:
+ * `prior` is its difference from the outline's and its tolerance, in radii. */
 static bool fit(struct edge edges[RAYS], const double prior[2], double floor, double move[3])
 {
     move[0] = move[1] = 0;
@@ -257,7 +267,7 @@ static bool fit(struct edge edges[RAYS], const double prior[2], double floor, do
 
 /* ---- the judgement ---- */
 
-/* Spread of the sky's tone around the disc against the step of the limb: 0 even, 1 as large. */
+/* Spread of the sky's tone around the disc relative to the step at the limb: 0 even, 1 as large. */
 static double unevenness(const struct edge edges[RAYS], double step)
 {
     double sum = 0, squares = 0, spread;
@@ -273,7 +283,7 @@ static double unevenness(const struct edge edges[RAYS], double step)
     return fmin(spread / step, 1);
 }
 
-/* Arc, scatter and score, from the edges of the last pass. False if it is none. */
+/* Arc, scatter and score from the edges of the last pass. False if this is no disc. */
 static bool judge(const struct pixels *pixels, const struct moon_size *size,
                   const struct edge edges[RAYS], const double move[3], struct moon_disc *disc)
 {

@@ -1,4 +1,4 @@
-/* Private to the room: the two steps of finding the disc. */
+/* Private to the room: the two steps that find the disc. */
 #ifndef MOONSTAND_EYE_DISC_H
 #define MOONSTAND_EYE_DISC_H
 
@@ -6,8 +6,8 @@
 
 #include <stdbool.h>
 
-/* Where a disc may be, best first: crests of the gradient vote for centres at the known radius.
- * Returns how many, at most CANDIDATES; -1 if memory ran out. */
+/* Finds where a disc may be, best first: crests of the gradient vote for centres at the known
+ * radius. Returns how many, at most CANDIDATES; -1 if memory ran out. */
 enum { CANDIDATES = 14 };
 struct candidate {
     double x, y, votes;
@@ -15,7 +15,7 @@ struct candidate {
 int candidates_vote(const struct pixels *pixels, const struct moon_size *size,
                     struct candidate candidates[CANDIDATES]);
 
-/* Fits the limb near a place, closer and closer. False if it is no disc. */
+/* Fits the outline to the limb along rays, in ever closer passes. False if it is no disc. */
 bool disc_fit(const struct pixels *pixels, const struct moon_size *size,
               const struct candidate *from, struct moon_disc *disc);
 

@@ -1,4 +1,4 @@
-/* The segments of a JPEG (ITU T.81) up to its first scan. */
+/* Segments: ITU T.81. */
 #include "bytes.h"
 
 #include <string.h>
@@ -85,4 +85,20 @@ bool jpeg_has_end(const struct bytes *jpeg, size_t scan_at)
         if (*at == MARKER_EOI)
             return true;
     return false;
+}
+
+void reading_offer_jpeg(struct reading *reading, size_t at, size_t size)
+{
+    struct metadata *metadata = &reading->metadata;
+    struct bytes jpeg = bytes_part(&reading->file, at, size);
+    struct jpeg_head head;
+
+    if (jpeg_head_read(&jpeg, &head, NULL) != 0 || !head.common ||
+        (double)head.width * head.height <= (double)metadata->jpeg_width * metadata->jpeg_height)
+        return;
+    reading_need(reading, at, size);
+    metadata->jpeg_at = at;
+    metadata->jpeg_size = jpeg.size;
+    metadata->jpeg_width = head.width;
+    metadata->jpeg_height = head.height;
 }

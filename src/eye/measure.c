@@ -1,4 +1,3 @@
-/* What the pixels of a disc that was found tell: light, and how sharp its limb is. */
 #include "shape.h"
 
 #include <moonstand/angle.h>
@@ -10,7 +9,7 @@
 
 enum { TONES = 256 };
 
-/* From px around a disc's centre to its radii. */
+/* Turns px from a disc's centre into its radii. */
 struct outline {
     double x, y;
     double xx, xy, yy; /* the inverse of its shape */
@@ -24,13 +23,13 @@ static struct outline outline_of(const struct moon_size *size, const struct moon
     return (struct outline){disc->x, disc->y, s.yy * scale, -s.xy * scale, s.xx * scale};
 }
 
-/* Radii from the centre of a place dx, dy px away from it. */
+/* Distance from the centre, in radii, of a place dx, dy px away. */
 static double radii_at(const struct outline *outline, double dx, double dy)
 {
     return hypot(outline->xx * dx + outline->xy * dy, outline->xy * dx + outline->yy * dy);
 }
 
-/* The rows and columns of `pixels` that may have something within so many radii. */
+/* The rows and columns of `pixels` within so many radii. */
 struct window {
     int left, top, right, bottom;
 };
@@ -64,16 +63,16 @@ static int brightest(const uint8_t *rgb)
 
 /* ---- light ---- */
 
-/* The limb itself is left out, and the glow close to it. */
+/* Excludes the limb itself and the glow close to it. */
 #define DISC_INSIDE 0.96
 #define SKY_FROM 1.15
 #define SKY_TO 1.5
-/* Two parts are two if the dark one's tone is less than this of the other's, and neither is a
- * sliver; the whole is umbra if red is this much stronger than blue. */
+/* There are two parts if the dark one's tone is less than this fraction of the other's, and neither
+ * is a sliver; the whole is umbra if red is this much stronger than blue. */
 #define DARK_RATIO 0.55
 #define PART_LEAST 0.04
 #define RED_RATIO 1.5
-/* An umbra that stands out of the sky by less is black in the picture: nothing is known of it. */
+/* An umbra that exceeds the sky by less is black in the picture: its tone is unknown. */
 #define UMBRA_LEVELS 3.0
 enum { CLIPPED_FROM = 254 };
 
@@ -99,7 +98,7 @@ static double tones_median(const struct tones *tones)
     return i;
 }
 
-/* The tone that parts the counts best (Otsu 1979): those below it are the dark part. */
+/* The tone that separates the counts best (Otsu 1979); below it is the dark part. */
 static int tones_split(const struct tones *tones)
 {
     double sum = 0, below = 0, sum_below = 0, best = -1;
@@ -124,7 +123,7 @@ static int tones_split(const struct tones *tones)
     return split;
 }
 
-/* Tones of the disc's two parts, by channel and (3) of the brightest. */
+/* Tones of the disc's two parts, by channel and (3) brightest channel. */
 struct parts {
     struct tones dark[4], bright[4];
 };
@@ -208,7 +207,7 @@ void disc_light(const struct pixels *pixels, const struct moon_size *size,
         umbra = is_red(parts.bright) ? parts.bright : NULL;
         light->lit = umbra ? NAN : tones_median(&parts.bright[3]);
     }
-    /* Black in the picture is not a tone of it. */
+    /* Black in the picture is no measure of it. */
     if (umbra && tones_median(&umbra[3]) > (isnan(light->sky) ? 0 : light->sky) + UMBRA_LEVELS)
         for (int c = 0; c < 3; c++)
             light->umbra[c] = tones_median(&umbra[c]);
@@ -216,14 +215,14 @@ void disc_light(const struct pixels *pixels, const struct moon_size *size,
 
 /* ---- the limb ---- */
 
-/* The limb in SECTORS pieces, each with an edge of its own: a centre that is a little off does not
- * widen them. Opposite ones and neighbours make an axis. */
+/* The limb in SECTORS pieces, each with its own edge, so that a centre that is slightly off does
+ * not widen them. Opposite and neighbouring ones make an axis. */
 enum { SECTORS = 72, AXES = 6, BINS = 160, WIDTHS = 24, ROUNDS = 3 };
 #define BIN_PX 0.5
 #define REACH_RADII 0.08
 #define REACH_LEAST_PX 8.0
 #define RADIUS_LEAST_PX 60.0
-/* The widths that are tried: from this, each so much larger than the last. */
+/* Widths to try: the first, and the ratio of each to the one before. */
 #define WIDTH_FIRST 0.35
 #define WIDTH_RATIO 1.18
 #define CONTRAST_LEAST 12.0
@@ -240,8 +239,8 @@ struct edge_fit {
     double place, width, inside, outside, error;
 };
 
-/* Solves the edge's levels for a place and a width: outside c, inside a + b x, between them the
- * Gaussian's integral. Returns the mean square that is left. */
+/* Solves for the edge's levels, given place and width: outside c, inside a + b x, the Gaussian's
+ * integral between. Returns the mean square residual. */
 static double fit_levels(const struct profile *profile, int bins, struct edge_fit *fit)
 {
     double m[3][4] = {{0}}, squares = 0, left;
@@ -294,7 +293,7 @@ static void try_edge(const struct profile *profile, int bins, double place, doub
         *best = tried;
 }
 
-/* The edge that fits best: place and width in turns, then closer. */
+/* The edge that fits best: place and width in turn, then refined. */
 static struct edge_fit fit_edge(const struct profile *profile, int bins)
 {
     struct edge_fit best = {.width = 2, .error = INFINITY};
@@ -327,7 +326,7 @@ static void fill_profiles(const struct pixels *pixels, const struct outline *out
             double dx = pixels->left + (x + 0.5) * pixels->scale - outline->x;
             double dy = pixels->top + (y + 0.5) * pixels->scale - outline->y;
             double radii = radii_at(outline, dx, dy);
-            /* Along the way from the centre; nearly the normal's. */
+            /* Along the line from the centre, nearly the normal. */
             double out_px = (1 - 1 / radii) * hypot(dx, dy);
             int bin = (int)floor(out_px / BIN_PX + bins / 2.0), sector;
 
@@ -339,7 +338,7 @@ static void fill_profiles(const struct pixels *pixels, const struct outline *out
         }
 }
 
-/* True if the edge is one whose width can be believed. */
+/* Whether the width of the edge is credible. */
 static bool edge_is_good(const struct edge_fit *edge, double reach_px)
 {
     double contrast = edge->inside - edge->outside;
@@ -349,7 +348,6 @@ static bool edge_is_good(const struct edge_fit *edge, double reach_px)
            edge->width < reach_px / 2.5;
 }
 
-/* The middle one of a few. */
 static double median_of(double *values, int count)
 {
     for (int i = 1; i < count; i++)
@@ -392,7 +390,7 @@ static void sum_up(const double width[AXES], struct limb *limb)
 void disc_limb(const struct pixels *pixels, const struct moon_size *size,
                const struct moon_disc *disc, struct limb *limb)
 {
-    static struct profile profiles[SECTORS];
+    struct profile profiles[SECTORS] = {0};
     double reach = fmin(fmax(REACH_RADII * disc->radius_px, REACH_LEAST_PX), BINS * BIN_PX / 2);
     int bins = (int)(2 * reach / BIN_PX);
     struct outline outline = outline_of(size, disc);
@@ -403,8 +401,6 @@ void disc_limb(const struct pixels *pixels, const struct moon_size *size,
     *limb = (struct limb){NAN, NAN, NAN, NAN};
     if (disc->radius_px < RADIUS_LEAST_PX)
         return;
-    for (int i = 0; i < SECTORS; i++)
-        profiles[i] = (struct profile){.sum = {0}};
     fill_profiles(pixels, &outline, &window, bins, profiles);
     for (int axis = 0; axis < AXES; axis++) {
         int around = axis * SECTORS / AXES / 2, half = SECTORS / AXES / 4, count = 0;

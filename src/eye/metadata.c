@@ -1,10 +1,8 @@
-/* Which kind of file it is, and what its parts tell together. */
 #include "bytes.h"
 
 #include <math.h>
-#include <string.h>
 
-/* The most tables of tags that are followed; a DNG has about ten. */
+/* Most tables of tags to follow; a DNG has about ten. */
 enum { TABLES = 64 };
 
 const char *picture_format_name(enum picture_format format)
@@ -12,46 +10,6 @@ const char *picture_format_name(enum picture_format format)
     static const char *const names[PICTURE_FORMATS] = {"jpeg", "raw", "heif"};
 
     return names[format];
-}
-
-bool bytes_are(const struct bytes *bytes, size_t at, const char *text, size_t length)
-{
-    return bytes_has(bytes, at, length) && memcmp(bytes->data + at, text, length) == 0;
-}
-
-struct bytes bytes_part(const struct bytes *bytes, size_t at, size_t count)
-{
-    struct bytes part = {.little = bytes->little};
-
-    if (at < bytes->size) {
-        part.data = bytes->data + at;
-        part.size = bytes->size - at < count ? bytes->size - at : count;
-    }
-    return part;
-}
-
-void reading_need(struct reading *reading, size_t at, size_t size)
-{
-    size_t end = at + size < at ? SIZE_MAX : at + size;
-
-    if (end > reading->needed)
-        reading->needed = end;
-}
-
-void reading_offer_jpeg(struct reading *reading, size_t at, size_t size)
-{
-    struct metadata *metadata = &reading->metadata;
-    struct bytes jpeg = bytes_part(&reading->file, at, size);
-    struct jpeg_head head;
-
-    if (jpeg_head_read(&jpeg, &head, NULL) != 0 || !head.common ||
-        (double)head.width * head.height <= (double)metadata->jpeg_width * metadata->jpeg_height)
-        return;
-    reading_need(reading, at, size);
-    metadata->jpeg_at = at;
-    metadata->jpeg_size = jpeg.size;
-    metadata->jpeg_width = head.width;
-    metadata->jpeg_height = head.height;
 }
 
 /* The file's own EXIF, or that of the JPEG inside a raw. */
@@ -74,7 +32,7 @@ static int read_jpeg(struct reading *reading, struct fault *fault)
     read_exif_of(reading, 0, &head);
     metadata->width = head.width;
     metadata->height = head.height;
-    /* Not a thumbnail that the tags may have offered. */
+    /* Replaces a thumbnail that the tags may have offered. */
     metadata->jpeg_at = 0;
     metadata->jpeg_size = head.common ? reading->file.size : 0;
     metadata->jpeg_width = head.width;
@@ -130,7 +88,7 @@ static void settle_size(struct reading *reading)
     }
 }
 
-/* What needed several tags. */
+/* Sets what takes several tags. */
 static void settle(struct reading *reading)
 {
     static const double unit_mm[] = {25.4, 10, 1, 0.001}; /* by the tag's value from 2 on */

@@ -1,15 +1,15 @@
-/* Private to the room: the Moon's shape in a picture, and looking up tones. */
+/* Private to the room: the Moon's shape in a picture, and its tones. */
 #ifndef MOONSTAND_EYE_SHAPE_H
 #define MOONSTAND_EYE_SHAPE_H
 
 #include <moonstand/eye.h>
 
-/* A symmetric matrix: it makes the unit circle into the disc's outline, in px of the full picture.
- * A plane's perspective stretches by 1/cos^2 away from the picture's middle and by 1/cos across. */
+/* A symmetric matrix that maps the unit circle to the disc's outline, in px of the full picture.
+ * Perspective stretches by 1/cos^2 away from the picture's middle and by 1/cos across. */
 struct shape {
     double xx, xy, yy;
 };
-/* The outline of a disc whose centre is there. */
+/* The outline of a disc centred there. */
 struct shape shape_at(const struct moon_size *size, double x, double y);
 
 /* Brightest channel at a place of the full picture, linear between pixels; NaN outside. */

@@ -1,4 +1,4 @@
-/* Tables of tags as TIFF 6.0 and EXIF have them, also in the raw formats that are built on TIFF. */
+/* Tables of tags: TIFF 6.0, EXIF and the raw formats based on TIFF. */
 #include "bytes.h"
 
 #include <moonstand/instant.h>
@@ -61,26 +61,26 @@ enum type {
 enum { COMPRESSION_OLD_JPEG = 6, COMPRESSION_JPEG = 7 };
 enum { ENTRIES = 512, SUB_TABLES = 16, ENTRY_SIZE = 12 };
 
-/* One tag. Its values lie at `at` of the structure. */
+/* One tag, with its values at `at` of the structure. */
 struct entry {
     int tag, type;
     size_t count, at;
 };
 
-/* A structure: offsets in it count from its own start, which is at `base` of the file. */
+/* A structure; its offsets count from its own start, which is at `base` of the file. */
 struct tiff {
     struct reading *reading;
     struct bytes bytes;
     size_t base;
 };
 
-/* What one table says of the pixels that it describes: places mean something only together. */
+/* The pixels that one table describes. */
 struct extent {
     double width, height, compression;
     double first, first_size; /* first strip */
     double last, last_size;   /* last strip or tile */
     size_t strips;
-    double jpeg, jpeg_size; /* a JPEG that has tags of its own */
+    double jpeg, jpeg_size; /* a JPEG with tags of its own */
 };
 
 static size_t type_size(int type)
@@ -109,7 +109,7 @@ static double ratio(double over, double under)
     return under != 0 ? over / under : NAN;
 }
 
-/* Value number `index`; NaN if it is no number or not there. */
+/* Value number `index`; NaN if it is missing or not a number. */
 static double entry_number(struct tiff *tiff, const struct entry *entry, size_t index)
 {
     size_t at = entry->at + index * type_size(entry->type);
@@ -134,7 +134,7 @@ static double entry_number(struct tiff *tiff, const struct entry *entry, size_t 
     }
 }
 
-/* A text, without spaces around it, safe for a terminal; cut at the buffer's end. */
+/* A text, trimmed, safe for a terminal, cut at the buffer's end. */
 static void entry_text(struct tiff *tiff, const struct entry *entry, char *out, size_t size)
 {
     struct bytes value = bytes_part(&tiff->bytes, entry->at, entry->count);
@@ -159,8 +159,8 @@ static void take_positive(double *field, double value)
         *field = value;
 }
 
-/* Whether the text has the pattern's shape, '0' standing for any digit; the groups of digits come
- * out as numbers. */
+/* Whether the text matches the pattern, where '0' is any digit; gives the groups of digits as
+ * numbers. */
 static bool read_digits(const char *text, const char *pattern, int *number)
 {
     bool inside = false;
@@ -215,7 +215,7 @@ static void take_offset(struct tiff *tiff, const struct entry *entry)
         metadata->offset_min = (*text == '-' ? -1 : 1) * (n[0] * 60 + n[1]);
 }
 
-/* Decimals of the second, "21": as many as are digits, three at most. */
+/* Decimals of the second, such as "21"; at most three. */
 static void take_subsecond(struct tiff *tiff, const struct entry *entry)
 {
     struct reading *reading = tiff->reading;
@@ -236,7 +236,7 @@ enum { TAGS_OLYMPUS = TAGS_EXIF + 1, TAGS_OLYMPUS_SETTINGS };
 
 static void read_tables(struct tiff *tiff, double at, int tags);
 
-/* Olympus keeps its preview in the maker note, whose offsets count from the note's own start. */
+/* Olympus keeps its preview in the maker note, where offsets count from the note's start. */
 static void read_maker_note(struct tiff *tiff, const struct entry *entry)
 {
     static const struct {
@@ -255,7 +255,7 @@ static void read_maker_note(struct tiff *tiff, const struct entry *entry)
         }
 }
 
-/* Tags that are one positive number each. */
+/* Tags with one positive number each. */
 static bool read_number_tag(struct tiff *tiff, const struct entry *entry)
 {
 #define AT(member) offsetof(struct reading, member)
@@ -281,7 +281,7 @@ static bool read_number_tag(struct tiff *tiff, const struct entry *entry)
     return false;
 }
 
-/* Tags of EXIF; they may stand in its own table or in a main one. */
+/* Tags of EXIF, in its own table or a main one. */
 static void read_exif_tag(struct tiff *tiff, const struct entry *entry)
 {
     struct metadata *metadata = &tiff->reading->metadata;
@@ -321,7 +321,7 @@ static void read_exif_tag(struct tiff *tiff, const struct entry *entry)
     }
 }
 
-/* Where pixels lie, and where more tables are. */
+/* Tags that locate pixels and further tables. */
 static void read_place_tag(struct tiff *tiff, const struct entry *entry, struct extent *extent)
 {
     double value = entry_number(tiff, entry, 0);
@@ -368,14 +368,14 @@ static void read_place_tag(struct tiff *tiff, const struct entry *entry, struct 
 
 static void read_olympus_tag(struct tiff *tiff, const struct entry *entry, int tags)
 {
-    /* The settings lie in the entry itself or where it points to. */
+    /* The settings are in the entry itself or where it points. */
     if (tags == TAGS_OLYMPUS && entry->tag == TAG_OLYMPUS_SETTINGS)
         read_tables(tiff,
                     entry->type == TYPE_OPAQUE ? (double)entry->at : entry_number(tiff, entry, 0),
                     TAGS_OLYMPUS_SETTINGS);
 }
 
-/* A JPEG has tags of its own, or is the one strip of a table that says so. */
+/* A JPEG has tags of its own, or is the only strip of a table with that compression. */
 static void read_jpeg_tag(struct tiff *tiff, const struct entry *entry, int tags,
                           struct extent *extent)
 {
@@ -400,7 +400,7 @@ static void offer(struct tiff *tiff, double at, double size)
         reading_offer_jpeg(tiff->reading, tiff->base + (size_t)at, (size_t)size);
 }
 
-/* What a table's places mean, once all of it is read. */
+/* Uses a table's locations, once all of it is read. */
 static void use_extent(struct tiff *tiff, const struct extent *extent)
 {
     struct reading *reading = tiff->reading;
@@ -429,7 +429,7 @@ static bool read_entry(struct tiff *tiff, size_t at, struct entry *entry)
     return entry->count > 0 && size > 0;
 }
 
-/* One table; where the next one is, 0 after the last. */
+/* Reads one table and returns where the next one is, 0 after the last. */
 static size_t read_table(struct tiff *tiff, size_t at, int tags)
 {
     size_t count = bytes_u16(&tiff->bytes, at);
@@ -454,7 +454,7 @@ static size_t read_table(struct tiff *tiff, size_t at, int tags)
     return bytes_u32(&tiff->bytes, at + 2 + count * ENTRY_SIZE);
 }
 
-/* A table, and of the main ones those that are chained to it. */
+/* Reads a table and, if it is a main one, those chained to it. */
 static void read_tables(struct tiff *tiff, double at, int tags)
 {
     size_t next = at > 0 ? (size_t)at : 0;

@@ -1,24 +1,25 @@
-/* Where a disc of a known size may be: a vote of the gradient's crests. */
 #include "disc.h"
 
 #include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
 
-/* The picture is shrunk until the radius is about this, px. */
+/* Shrink the picture until the radius is about this, px. */
 #define VOTE_RADIUS 14.0
-/* A crest counts from this many deviations of the gradient's noise on. */
+/* A crest counts if it is this many deviations above the gradient's noise. */
 #define CREST_SIGMAS 4.0
-/* The noise is taken to be no less than this, levels per px: rounding and the JPEG's own. */
+/* Least noise, levels per px: rounding and the JPEG's own. */
 #define NOISE_LEAST 0.25
 enum { RADII = 5, HISTOGRAM = 4096 };
 #define HISTOGRAM_STEP 0.02
 
-/* Tones at 1/shrink of the pixels, and the room for votes around them. */
+/* Tones at 1/shrink of the pixels, and votes over a wider area. */
 struct ballot {
+    const struct pixels *pixels;
+    const struct moon_size *size;
     int width, height, shrink;
     float *tone;
-    int margin; /* votes may fall outside: discs that the edge cuts */
+    int margin; /* for the centres of discs that the edge cuts */
     int vote_width, vote_height;
     float *votes, *smooth;
 };
@@ -57,7 +58,8 @@ static bool ballot_open(const struct pixels *pixels, const struct moon_size *siz
 {
     double radius = size->radius_px / pixels->scale;
 
-    *ballot = (struct ballot){.shrink = (int)fmax(floor(radius / VOTE_RADIUS), 1)};
+    *ballot = (struct ballot){
+        .pixels = pixels, .size = size, .shrink = (int)fmax(floor(radius / VOTE_RADIUS), 1)};
     ballot->width = pixels->width / ballot->shrink;
     ballot->height = pixels->height / ballot->shrink;
     ballot->margin = (int)ceil(radius / ballot->shrink) + 2;
@@ -89,7 +91,7 @@ struct gradient {
     double x, y, size;
 };
 
-/* Sobel's, in levels per px. */
+/* Sobel, in levels per px. */
 static struct gradient gradient_at(const struct ballot *ballot, int x, int y)
 {
     double right = (double)(tone_of(ballot, x + 1, y - 1) + 2 * tone_of(ballot, x + 1, y) +
@@ -106,14 +108,11 @@ static struct gradient gradient_at(const struct ballot *ballot, int x, int y)
     return g;
 }
 
-/* Deviation of one component, by the median of its size over the picture. */
+/* Deviation of one component, from its median size over the picture. */
 static double gradient_noise(const struct ballot *ballot)
 {
-    static int count[HISTOGRAM];
-    int total = 0, below = 0, i;
+    int count[HISTOGRAM] = {0}, total = 0, below = 0, i;
 
-    for (i = 0; i < HISTOGRAM; i++)
-        count[i] = 0;
     for (int y = 1; y < ballot->height - 1; y++)
         for (int x = 1; x < ballot->width - 1; x++) {
             int bin = (int)(fabs(gradient_at(ballot, x, y).x) / HISTOGRAM_STEP);
@@ -126,7 +125,7 @@ static double gradient_noise(const struct ballot *ballot)
     return fmax((i + 0.5) * HISTOGRAM_STEP / 0.6745, NOISE_LEAST);
 }
 
-/* True if the gradient falls off to both sides along its own direction. */
+/* Whether the gradient falls off on both sides along its own direction. */
 static bool is_crest(const struct ballot *ballot, int x, int y, const struct gradient *g)
 {
     int dx = (int)lround(g->x / g->size), dy = (int)lround(g->y / g->size);
@@ -155,17 +154,17 @@ static void add_vote(struct ballot *ballot, double x, double y, float weight)
     at[ballot->vote_width + 1] += weight * fx * fy;
 }
 
-/* The centre lies towards the bright side, as far as the outline is wide in that direction. */
-static void vote_from(struct ballot *ballot, const struct pixels *pixels,
-                      const struct moon_size *size, int x, int y, const struct gradient *g,
-                      float weight)
+/* Votes for centres on the bright side, as far away as the outline is wide in that direction. */
+static void vote_from(struct ballot *ballot, int x, int y, const struct gradient *g, float weight)
 {
+    const struct pixels *pixels = ballot->pixels;
+    const struct moon_size *size = ballot->size;
     double unit = pixels->scale * ballot->shrink;
     struct shape s =
         shape_at(size, pixels->left + (x + 0.5) * unit, pixels->top + (y + 0.5) * unit);
     double nx = g->x / g->size, ny = g->y / g->size;
     double ax = s.xx * nx + s.xy * ny, ay = s.xy * nx + s.yy * ny;
-    /* The point of the outline with that normal: M n / sqrt(n M n), M the shape's square. */
+    /* The point of the outline with this normal: M n / sqrt(n M n), M the shape's square. */
     double length = hypot(ax, ay);
     double dx = (s.xx * ax + s.xy * ay) / length / unit;
     double dy = (s.xy * ax + s.yy * ay) / length / unit;
@@ -178,7 +177,7 @@ static void vote_from(struct ballot *ballot, const struct pixels *pixels,
     }
 }
 
-static void vote(struct ballot *ballot, const struct pixels *pixels, const struct moon_size *size)
+static void vote(struct ballot *ballot)
 {
     double least = CREST_SIGMAS * gradient_noise(ballot);
 
@@ -186,9 +185,10 @@ static void vote(struct ballot *ballot, const struct pixels *pixels, const struc
         for (int x = 1; x < ballot->width - 1; x++) {
             struct gradient g = gradient_at(ballot, x, y);
 
-            /* Saturating: a faint limb in the umbra counts nearly as much as a bright one. */
+            /* Saturates, so that a faint limb in the umbra counts nearly as much as a bright
+             * one. */
             if (g.size >= least && is_crest(ballot, x, y, &g))
-                vote_from(ballot, pixels, size, x, y, &g, (float)(g.size / (g.size + least)));
+                vote_from(ballot, x, y, &g, (float)(g.size / (g.size + least)));
         }
 }
 
@@ -207,7 +207,7 @@ static void smooth_votes(struct ballot *ballot)
         }
 }
 
-/* Puts one into its place among the best. */
+/* Inserts one among the best. */
 static int insert(struct candidate *best, int count, struct candidate one)
 {
     int i = count < CANDIDATES ? count++ : CANDIDATES - 1;
@@ -257,7 +257,7 @@ int candidates_vote(const struct pixels *pixels, const struct moon_size *size,
     unit = pixels->scale * ballot.shrink;
     for (int i = 0; i < CANDIDATES; i++)
         candidates[i] = (struct candidate){.votes = 0};
-    vote(&ballot, pixels, size);
+    vote(&ballot);
     smooth_votes(&ballot);
     for (int y = 0; y < ballot.vote_height; y++)
         for (int x = 0; x < ballot.vote_width; x++)
