@@ -1,10 +1,10 @@
-/* store: the sign of life of a running program. */
+/* store: until when a session was watched. */
 #ifndef MOONSTAND_ALIVE_H
 #define MOONSTAND_ALIVE_H
 
-/* Marks that at `utc` somebody was still being told what happens; quiet where it cannot. */
+/* Marks that the program was running at `utc`; ignores errors. */
 void alive_set(const char *folder, double utc);
-/* The last such mark, as finely as the file system keeps it; NaN where there is none. */
+/* The last mark, with the resolution of the file system; NaN if there is none. */
 double alive_utc(const char *folder);
 
 #endif

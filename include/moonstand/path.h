@@ -10,7 +10,7 @@ struct fault;
  *   $XDG_CONFIG_HOME/moonstand/setup.json, themes/NAME.json          (else ~/.config)
  *   $XDG_STATE_HOME/moonstand/sessions/2028-12-31, 2028-12-31-rehearsal   (else ~/.local/state)
  *
- * Variables that are empty or relative are ignored, as the XDG base directory specification says.
+ * Empty or relative variables are ignored, as the XDG base directory specification demands.
  */
 enum { PATH_SIZE = 1024, SESSION_NAME = 40, THEMES_LISTED = 64 };
 
@@ -22,15 +22,15 @@ int path_theme(const char *name, const char *program, char out[PATH_SIZE], struc
 /* Lists the names of all of them, sorted, each once. Returns how many, at most `most`. */
 int theme_list(const char *program, char (*names)[THEME_NAME], int most);
 int path_sessions(char out[PATH_SIZE], struct fault *fault);
-/* The same, made where it is missing. */
+/* The same; makes it if it is missing. */
 int sessions_make(char out[PATH_SIZE], struct fault *fault);
 
-/* The folder of a session, made where it is missing. `day` is YYYY-MM-DD. With `fresh` a folder
- * that did not exist before: 2028-12-31-rehearsal, then 2028-12-31-rehearsal-2 ... */
+/* The folder of a session; makes it if it is missing. `day`: YYYY-MM-DD. With `fresh`, always a new
+ * folder: 2028-12-31-rehearsal, then 2028-12-31-rehearsal-2 ... */
 int session_make(const char *day, bool rehearsal, bool fresh, char out[PATH_SIZE],
                  struct fault *fault);
-/* Names of all sessions, in order; how many exist, of which `most` are written; -1 on an error. No
- * folder of sessions is none. */
+/* Writes at most `most` names of the sessions, in order, and returns how many exist; -1 on an
+ * error. Without a folder of sessions there are none. */
 int session_list(char (*names)[SESSION_NAME], int most, struct fault *fault);
 
 #endif

@@ -6,8 +6,8 @@
  * link and folder on the way to it is root's or the user's and cannot be written by others, unless
  * the sticky bit holds them back. The same holds for the program.
  *
- * All readers of store are all-or-nothing: on error the output is unchanged, and the fault names the
- * file, line and column (and the key's path), what was found and what is expected.
+ * All readers of store are all-or-nothing: on error the output is unchanged, and the fault names
+ * the file, line and column (and the key's path), what was found and what is expected.
  */
 #ifndef MOONSTAND_SETUP_FILE_H
 #define MOONSTAND_SETUP_FILE_H
@@ -16,29 +16,25 @@
 
 struct fault;
 
-/* Reads a setup file. 0; 1 where there is no such file (with a fault); -1 where it is refused. */
+/* Reads a setup file. Returns 1 with a fault if there is no such file, -1 if it is refused. */
 int setup_read(const char *path, struct setup *setup, struct fault *fault);
-/* Whether a program may be run: 0, also if there is none; -1 with a fault that names the file or
- * folder that somebody else could have changed. Without a '/' it is looked for in $PATH, as it will
- * be when it is started. */
+/* Whether a program may run: 0, also if it does not exist; -1 with a fault that names the file or
+ * folder that somebody else could have changed. Without a '/' it is searched in $PATH. */
 int program_check(const char *program, struct fault *fault);
-/* The same from memory; `name` stands for the file in messages; text[length] must be '\0'. */
-int setup_parse(const char *name, const char *text, size_t length, struct setup *setup,
-                struct fault *fault);
-/* Whether a file of this setup would be taken by its own reader: 0, -1 with a fault that names the
+/* Whether setup_read would accept this setup from a file: 0, or -1 with a fault that names the
  * key. */
 int setup_check(const struct setup *setup, struct fault *fault);
-/* Writes a setup file that setup_read takes back unchanged; one that it would not take (as
- * setup_check says) is not written. Folders are made; a file that was there
- * is kept as PATH.bak, and both have its owner and mode; at every instant there is a whole file at
- * PATH. */
+/* Writes a setup file that setup_read reads back unchanged; fails if setup_check does. Makes
+ * folders and keeps an old file as PATH.bak, both with its owner and mode. A reader sees the old
+ * file or the new one. */
 int setup_write(const char *path, const struct setup *setup, struct fault *fault);
-/* Whether it could, as far as can be told without writing: 0, -1 with the reason. To be asked before
- * the user is. */
+/* Whether setup_write could succeed, as far as can be seen without writing: 0, or -1 with the
+ * reason.
+ */
 int setup_can_write(const char *path, struct fault *fault);
 
-/* Keeps a setup in a session's folder, with the points of its horizon files, without commands that
- * may not run: the one that the night began with, or the one that pictures are watched by. */
+/* Saves a setup in a session's folder, with the points of its horizon files, without untrusted
+ * commands: the one that the night began with, or the one that pictures are watched by. */
 #define SETUP_BEGAN "setup.json"
 #define SETUP_WATCHED "watched.json"
 int setup_keep(const char *folder, const char *name, const struct setup *setup,
@@ -48,8 +44,8 @@ int setup_kept(const char *folder, const char *name, struct setup *setup, struct
 /* Whether two setups would be kept as the same file. */
 bool setup_is_same(const struct setup *a, const struct setup *b);
 
-/* The lines of a setup below a path ("": the whole), in the order of the file; how many, 0 where the
- * path leads to no more lines. A horizon keeps to its first SETUP_ROWS points. */
+/* The lines of a setup below a path ("": all), in the order of the file. Returns how many; 0 if the
+ * path leads to none. A horizon shows its first SETUP_ROWS points. */
 int setup_rows(const struct setup *setup, const char *path, struct setup_row rows[SETUP_ROWS]);
 /* A copy of a setup with one value changed, judged like a file. `typed` is the value as a person
  * types it: a text, a choice, a number without quotes, "90, 12.5" for a pair, the values that

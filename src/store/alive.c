@@ -1,6 +1,5 @@
-/* The sign of life of a session: the time stamp of SESSION/alive says until when somebody was told
- * what happens. It is set by name only, never synced: losing the last minute of it costs nothing.
- */
+/* The mark is the time stamp of SESSION/alive. It is not synced: losing the last minute costs
+ * nothing. */
 #include <moonstand/alive.h>
 #include <moonstand/forecast_file.h>
 #include <moonstand/path.h>

@@ -1,5 +1,4 @@
-/* One act as one line of the journal, and back. Writing needs no memory but the line, so that
- * nothing is lost when memory is out. */
+/* Writing needs no memory but the line, so that no act is lost when there is none. */
 #include "files.h"
 
 #include <moonstand/act.h>
@@ -19,7 +18,7 @@ enum { CRC_DIGITS = 8, CRC_TAIL = sizeof CRC_KEY - 1 + CRC_DIGITS + 2 };
 
 /* ---- out ---- */
 
-/* A line that grows; the longest act fits by far. */
+/* A growing line; the longest act fits easily. */
 struct line {
     char *bytes;
     size_t length;
@@ -116,7 +115,7 @@ static const char *text_of(const cJSON *object, const char *key)
     return text ? text : "";
 }
 
-/* NaN where it is missing. */
+/* NaN if it is missing. */
 static double value_of(const cJSON *object, const char *name)
 {
     double utc = NAN;
@@ -127,7 +126,7 @@ static double value_of(const cJSON *object, const char *name)
     return utc;
 }
 
-/* A whole number from 0; `missing` where there is none. */
+/* A whole number from 0; `missing` if there is none. */
 static double count_of(const cJSON *object, const char *name, double missing)
 {
     double value = value_of(object, name);
@@ -155,9 +154,9 @@ static int take_act(const cJSON *object, struct act *act, struct fault *fault)
         .rig = -1,
     };
     if (kind == ACT_KINDS)
-        return fault_set(fault, "an entry of unknown kind \"%.40s\"", text_of(object, "kind"));
+        return fault_set(fault, "entry of unknown kind \"%.40s\"", text_of(object, "kind"));
     if (act->seq == 0 || parse_instant(text_of(object, "utc"), &act->utc, NULL) != 0)
-        return fault_set(fault, "an entry without number or instant");
+        return fault_set(fault, "entry has no sequence number or time");
     act->kind = (enum act_kind)kind;
     form = act_form(act->kind);
     if (form->has_rig)
@@ -168,7 +167,7 @@ static int take_act(const cJSON *object, struct act *act, struct fault *fault)
         act->value[i] = value_of(object, form->value_name[i]);
     if (form->has_text)
         (void)snprintf(act->text, sizeof act->text, "%s", text_of(object, "text"));
-    /* Somebody else may have written it, and it may be cut inside a character. */
+    /* Another program may have written it, and it may be cut inside a character. */
     text_clean(act->text);
     return 0;
 }
@@ -184,7 +183,7 @@ int entry_decode(const char *line, size_t length, struct act *act, char boot[BOO
     if (!object) {
         bool no_memory = errno == ENOMEM;
 
-        (void)fault_set(fault, no_memory ? "memory is out" : "an entry that is no JSON");
+        (void)fault_set(fault, no_memory ? "out of memory" : "entry is not valid JSON");
         return no_memory ? -2 : -1;
     }
     status = take_act(object, act, fault);

@@ -140,7 +140,7 @@ int folder_make(const char *path, struct fault *fault)
     char part[PATH_SIZE];
 
     if (snprintf(part, sizeof part, "%s", path) >= (int)sizeof part)
-        return fault_set(fault, "%.80s...: the path is too long", path);
+        return fault_set(fault, "%.80s...: path too long", path);
     for (char *at = part + 1;; at++) {
         char here = *at;
 
@@ -225,7 +225,7 @@ static int real_name(const char *path, char out[PATH_SIZE], struct fault *fault)
     int written = snprintf(out, PATH_SIZE, "%s", real ? real : path);
 
     free(real);
-    return written < PATH_SIZE - 8 ? 0 : fault_set(fault, "%.80s...: the path is too long", path);
+    return written < PATH_SIZE - 8 ? 0 : fault_set(fault, "%.80s...: path too long", path);
 }
 
 /* The same; the folders above it are made. */

@@ -1,4 +1,4 @@
-/* Private to the room: files as a whole, JSON by tables. */
+/* Private to the room. */
 #ifndef MOONSTAND_STORE_PRIVATE_H
 #define MOONSTAND_STORE_PRIVATE_H
 
@@ -10,47 +10,53 @@
 #include <stdio.h>
 #include <sys/types.h>
 
+struct act;
+struct forecast;
+struct theme;
+
 /* ---- files (file.c) ---- */
 
-/* The whole regular file and a '\0' after it, to be freed. 0; 1 where it does not exist; -1. */
+/* Reads a whole regular file, with a '\0' after it; free the bytes. 1 if it does not exist; -1. */
 int file_read(const char *path, size_t most, char **bytes, size_t *length, struct fault *fault);
-/* The same of text: a byte order mark before it is left out. */
+/* The same for text, without a byte order mark. */
 int file_read_text(const char *path, size_t most, char **text, size_t *length, struct fault *fault);
-/* Reads from `from` to the file's end or to `room` bytes; how many, -1 with errno. */
+/* Reads from `from` to the file's end, at most `room` bytes. Returns how many, -1 with errno. */
 ssize_t file_read_at(int file, char *bytes, size_t room, off_t from);
-/* Opens a regular file of a folder (mode 0600 if it is made), never one that a link leads to, and
- * never waits for the other end of a pipe. -1 with errno; EINVAL: not a regular file. */
+/* Opens a regular file of a folder (mode 0600 if created), without following a link or waiting for
+ * the other end of a pipe. -1 with errno; EINVAL: not a regular file. */
 int file_open_at(int folder, const char *name, int flags);
-/* Writes a new file beside `path` and lets it take its place, durably. */
+/* Replaces a file atomically and durably: a reader sees the old one or the new one. */
 int file_put(const char *path, const char *bytes, size_t length, struct fault *fault);
-/* The same, also where a link leads; folders are made, the old one stays as PATH.bak, and both have
- * its owner and mode. */
+/* The same, following a link; makes folders and keeps the old file as PATH.bak, both with its owner
+ * and mode. */
 int file_replace(const char *path, const char *bytes, size_t length, struct fault *fault);
-/* Whether it could, as far as can be told without writing: 0, -1 with the reason. */
+/* Whether file_replace could succeed, as far as can be seen without writing: 0, or -1 with the
+ * reason.
+ */
 int file_can_replace(const char *path, struct fault *fault);
-/* Makes a folder and those above it. */
+/* Makes a folder and its parents. */
 int folder_make(const char *path, struct fault *fault);
-/* Reads and closes a regular file that has been opened (-1: that failed, with errno): as
- * file_read_text. */
+/* Like file_read_text for an open file, which it closes; `file` -1: opening failed, with errno. */
 int file_take_text(int file, const char *path, size_t most, char **text, size_t *length,
                    struct fault *fault);
 /* Makes the entry of a new file or folder durable. */
 bool folder_sync_above(const char *path);
 
-/* What stands for the horizon of the open sea in the place of a list of points. */
+/* The horizon of the open sea, instead of a list of points. */
 #define HORIZON_OF_SEA "sea"
 
-/* ---- whose files they are (own.c) ---- */
+/* ---- trust in files (own.c) ---- */
 
 enum own_kind {
     OWN_SETUP,   /* a file to read: the user's, and nobody else can change it */
-    OWN_PROGRAM, /* root's or the user's, and nobody else can change it; opened as a place only */
+    OWN_PROGRAM, /* root's or the user's, and nobody else can change it; opened with O_PATH */
     OWN_SESSION  /* a folder: root's or the user's */
 };
-/* Opens the file or folder that a path leads to; -1 with errno. `doubt`: names whom of file, links
- * and all folders above somebody else could have changed (but for OWN_SESSION: whose he is); empty
- * if none. Folders are root's or the user's, and others cannot write in them or are held back by
- * the sticky bit. */
+/* Opens the file or folder that a path leads to; -1 with errno. `doubt`: names the first of file,
+ * links and all folders above that somebody else could have changed (for OWN_SESSION only: its
+ * owner); empty if there is none. Trusted folders are root's or the user's, and not writable by
+ * others, or sticky.
+ */
 int own_open(const char *path, enum own_kind kind, struct fault *doubt);
 
 /* ---- JSON by tables (json.c, json_write.c) ---- */
@@ -59,7 +65,7 @@ struct json_file {
     const char *name, *text;
     cJSON *root;
     struct fault *fault;
-    const struct setup *known; /* of a setup that is changed: the one before; may be null */
+    const struct setup *known; /* the setup before a change; may be null */
 };
 
 enum field_kind {
@@ -68,10 +74,10 @@ enum field_kind {
     FIELD_FLAG,    /* bool */
     FIELD_TEXT,    /* char[size], at least `lowest` bytes */
     FIELD_CHOICE,  /* an enum of `choices` names */
-    FIELD_OBJECT,  /* a struct by its own form */
-    FIELD_LIST,    /* structs of `size` by their form; an int counts them, lowest to highest */
-    FIELD_PAIRS,   /* a list of [number, number] that rise by the first, by functions of its own */
-    FIELD_OTHER    /* by functions of its own */
+    FIELD_OBJECT,  /* a struct with its own form */
+    FIELD_LIST,    /* structs of `size` with their form; an int counts them, lowest to highest */
+    FIELD_PAIRS,   /* a list of [number, number], the first rising, with its own functions */
+    FIELD_OTHER    /* with its own functions */
 };
 
 struct form;
@@ -81,48 +87,48 @@ struct field {
     bool required;
     size_t offset, size, count_offset;
     double lowest, highest;
-    const char *unit; /* of pairs and others: all that is allowed, in words */
+    const char *unit; /* of pairs and others: what is expected, in words */
     int choices;
     const char *(*choice)(int value);
     const struct form *form;
-    /* Reads the value; for a text: checks what was read. Null where there is nothing to do. */
+    /* Reads the value; for a text: checks it. May be null. */
     int (*read)(const struct json_file *file, const cJSON *node, void *place);
-    /* Null: nothing to write, or memory is out (then *failed is set). */
+    /* Null: nothing to write, or out of memory (sets *failed). */
     cJSON *(*write)(const void *place, bool *failed);
 };
 
-/* An object of a JSON file and the struct that it is read into. */
+/* The members of an object in a JSON file, and of the struct that it is read into. */
 struct form {
     const struct field *field;
     int count;
     void (*prepare)(void *place); /* defaults of a list's element; may be null */
-    int (*check)(const struct json_file *file, const cJSON *node, void *place); /* likewise */
-    const char *asks; /* of a list's element: the keys that a new one wants, parted by ", " */
+    int (*check)(const struct json_file *file, const cJSON *node, void *place); /* may be null */
+    const char *asks; /* of a list's element: the keys that a new one needs, separated by ", " */
 };
 
 #define FORM(fields) .field = (fields), .count = (int)(sizeof(fields) / sizeof((fields)[0]))
 
-/* The field of a key; null where the form has none. */
+/* The field of a key; null if the form has none. */
 const struct field *form_field(const struct form *form, const char *key, size_t length);
-/* What a field takes, in words: "a number from 1 to 20000 mm". */
+/* What a field accepts, in words: "a number from 1 to 20000 mm". */
 enum { FIELD_ALLOWED = 160 };
 char *field_allowed(const struct field *field, char out[FIELD_ALLOWED]);
 
-/* Parses; the text must outlive the file. With an empty name faults tell no line and column. */
+/* Parses; the text must outlive the file. With an empty name, faults have no line and column. */
 int json_parse(struct json_file *file, const char *name, const char *text, size_t length,
                struct fault *fault);
 int json_read(const struct json_file *file, const struct form *form, const cJSON *node,
               void *place);
 void json_free(struct json_file *file);
-/* Sets the fault to place and path of a node and the message; -1. */
+/* Sets the fault to a node's line, column, path and the message; returns -1. */
 int json_refuse(const struct json_file *file, const cJSON *node, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
-/* The same, for a value of the wrong type or out of range: says what was found. */
+/* The same for a value of the wrong type or out of range: "found X; expected ...". */
 int json_refuse_value(const struct json_file *file, const cJSON *node, const char *allowed);
 
-/* A tree of a struct; null where memory is out. */
+/* The tree of a struct; null if out of memory. */
 cJSON *json_write(const struct form *form, const void *place);
-/* A number that reads back as the same bits (the library's own printing may lose the last one). */
+/* A number that reads back as the same bits (the library's own printing may not). */
 cJSON *json_number(double value);
 enum { NUMBER_TEXT = TEXT_INSTANT };
 char *format_exact(char out[NUMBER_TEXT], double value);
@@ -130,14 +136,45 @@ char *format_exact(char out[NUMBER_TEXT], double value);
 /* ---- setup (setup_file.c) ---- */
 
 extern const struct form setup_form;
-/* The list of a horizon's points; null where memory is out. */
+/* The list of a horizon's points; null if out of memory. */
 cJSON *horizon_points(const struct horizon *horizon);
-/* As setup_parse. `known`: a setup that has read the horizon files already, so that they are not
- * read again (they may be gone); may be null. */
+/* Like setup_parse. `known`: a setup that has already read the horizon files, which may be gone;
+ * may be null. */
 int setup_parse_again(const char *name, const char *text, size_t length, const struct setup *known,
                       struct setup *setup, struct fault *fault);
-/* The tree of all that a setup says; null where memory is out. */
+/* The tree of a whole setup; null if out of memory. */
 cJSON *setup_tree(const struct setup *setup);
+
+int setup_parse(const char *name, const char *text, size_t length, struct setup *setup,
+                struct fault *fault);
+
+/* ---- other files, from memory ----
+ *
+ * `name` stands for the file in messages; text[length] must be '\0'. */
+
+int theme_parse(const char *name, const char *text, size_t length, struct theme *theme,
+                struct fault *fault);
+int forecast_parse(const char *name, const char *text, size_t length, struct forecast *forecast,
+                   struct fault *fault);
+/* A horizon file is text, at most 64 KiB and 360 points: on each line azimuth (rising from 0 to
+ * below 360) and altitude (-10 to 90) in degrees, separated by blanks, tabs, commas or semicolons;
+ * # starts a comment. */
+int horizon_parse(const char *name, const char *text, struct horizon *horizon, struct fault *fault);
+int horizon_read(const char *path, struct horizon *horizon, struct fault *fault);
+
+/* ---- entries of the journal (entry.c) ---- */
+
+enum { ENTRY_LINE = 2560, BOOT_ID = 9 };
+
+/* Writes an act as a line with its newline and returns the length. If the text is not clean UTF-8,
+ * only its ASCII remains and the other bytes become '?'. */
+size_t entry_encode(const struct act *act, const char *boot, char line[ENTRY_LINE]);
+/* Whether a line (without its newline) is whole: its checksum matches. */
+bool entry_is_whole(const char *line, size_t length);
+/* Reads a whole line. `boot` gets the boot id; may be null. -1: not an act that this program knows;
+ * -2: out of memory. */
+int entry_decode(const char *line, size_t length, struct act *act, char boot[BOOT_ID],
+                 struct fault *fault);
 
 /* ---- checksum (crc.c) ---- */
 

@@ -1,4 +1,3 @@
-/* The forecast file. */
 #include "files.h"
 
 #include <moonstand/forecast.h>
@@ -26,14 +25,14 @@ static void prepare_row(void *place)
     *(struct forecast_row *)place = (struct forecast_row){NAN, NAN, NAN, NAN, NAN};
 }
 
-/* What holds between the rows is judged by the same function that takes them anywhere else. */
+/* Checks the rows against each other with the function that adds them everywhere else. */
 static int check_rows(const struct json_file *file, const cJSON *node, void *place)
 {
     struct forecast *read = place;
     struct forecast *taken = malloc(sizeof *taken);
     const cJSON *rows = cJSON_GetObjectItemCaseSensitive(node, "hours");
     struct fault cause;
-    int status = taken ? 0 : json_refuse(file, node, "memory is out");
+    int status = taken ? 0 : json_refuse(file, node, "out of memory");
 
     if (taken)
         *taken = (struct forecast){.issued_utc = read->issued_utc};
@@ -73,7 +72,7 @@ int forecast_parse(const char *name, const char *text, size_t length, struct for
     int status;
 
     if (!fresh)
-        return fault_set(fault, "%.200s: memory is out", name);
+        return fault_set(fault, "%.200s: out of memory", name);
     status = json_parse(&file, name, text, length, fault);
     if (status == 0) {
         *fresh = (struct forecast){.issued_utc = NAN};

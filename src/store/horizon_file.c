@@ -1,8 +1,6 @@
-/* The horizon profile in a file of its own: text, a point on each line. */
 #include "files.h"
 
 #include <moonstand/angle.h>
-#include <moonstand/horizon_file.h>
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -12,7 +10,7 @@ enum { HORIZON_LARGEST = 1 << 16, WORD = 32 };
 
 static const char gaps[] = " \t\r,;";
 
-/* Takes a word out of a line; the rest. One that is too long for any number becomes none. */
+/* Copies the next word of a line and returns the rest. A word too long for a number becomes "?". */
 static const char *next_word(const char *line, char word[WORD])
 {
     size_t length;
@@ -50,7 +48,7 @@ int horizon_parse(const char *name, const char *text, struct horizon *horizon, s
     for (int line = 1; *text; line++) {
         char azimuth[WORD], altitude[WORD], more[WORD];
         const char *rest = next_word(next_word(text, azimuth), altitude);
-        struct fault cause = {"two numbers are wanted: azimuth and altitude in degrees"};
+        struct fault cause = {"expected two numbers: azimuth and altitude in degrees"};
 
         (void)next_word(rest, more);
         if (*azimuth && (*more || take_point(&fresh, azimuth, altitude, &last_deg, &cause) != 0))
@@ -59,7 +57,7 @@ int horizon_parse(const char *name, const char *text, struct horizon *horizon, s
         text += *text == '\n';
     }
     if (fresh.count == 0)
-        return fault_set(fault, "%.120s: no point of a horizon in it", name);
+        return fault_set(fault, "%.120s: no points of a horizon", name);
     *horizon = fresh;
     return 0;
 }

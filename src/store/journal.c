@@ -84,7 +84,7 @@ static uint64_t seq_of(const char *line)
     return strtoull(line + strlen("{\"seq\":"), NULL, 10);
 }
 
-/* Hands one whole line out. 0, also where it is skipped; -1 where memory is out. */
+/* Hands one whole line out. 0, also where it is skipped; -1 if out of memory. */
 static int hand_out(struct journal *journal, const char *line, size_t length, struct fault *fault)
 {
     struct act act;
@@ -685,7 +685,7 @@ static int open_named_folder(struct journal *journal, const char *folder, struct
     struct fault doubt;
 
     if (snprintf(journal->path, sizeof journal->path, "%s", folder) >= (int)sizeof journal->path)
-        return fault_set(fault, "%.80s...: the path is too long", folder);
+        return fault_set(fault, "%.80s...: path too long", folder);
     journal->folder = own_open(folder, OWN_SESSION, &doubt);
     if (journal->folder < 0)
         return fault_set(fault, "%s: cannot open: %s", folder, strerror(errno));

@@ -256,7 +256,7 @@ int json_parse(struct json_file *file, const char *name, const char *text, size_
     errno = 0;
     file->root = cJSON_ParseWithLengthOpts(text, (size_t)(text_end - text) + 1, &end, 1);
     if (!file->root)
-        return errno == ENOMEM ? fault_set(fault, "%.200s: memory is out", name)
+        return errno == ENOMEM ? fault_set(fault, "%.200s: out of memory", name)
                                : refuse_syntax(file, end ? end : text);
     if (check_strings(file, file->root) != 0) {
         json_free(file);

@@ -1,6 +1,6 @@
-/* Who could have decided what a path leads to. The path is walked name by name, each folder opened in
- * the one before it and judged by its descriptor, links read on the way: what is opened at the end is
- * what was judged, whatever is swapped meanwhile. */
+/* Who could have decided what a path leads to. The path is walked name by name, each folder opened
+ * in the one before it and judged by its descriptor, links read on the way: what is opened at the
+ * end is what was judged, whatever is swapped meanwhile. */
 #include "files.h"
 
 #include <moonstand/journal.h>

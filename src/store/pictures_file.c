@@ -1,5 +1,5 @@
-/* The pictures of a session: one object a line, appended by the watcher, read again by it and by the
- * report. A line that a crash has cut is left out. */
+/* The pictures of a session: one object a line, appended by the watcher, read again by it and by
+ * the report. A line that a crash has cut is left out. */
 #include "files.h"
 
 #include <moonstand/path.h>
@@ -160,7 +160,7 @@ static int open_in(const char *folder, int flags, char path[PATH_SIZE], struct f
     int file = -1, place;
 
     if (snprintf(path, PATH_SIZE, "%s/" PICTURES_FILE, folder) >= PATH_SIZE)
-        return fault_set(fault, "%.80s...: the path is too long", folder);
+        return fault_set(fault, "%.80s...: path too long", folder);
     place = open(folder, O_PATH | O_DIRECTORY | O_CLOEXEC);
     if (place >= 0)
         file = file_open_at(place, PICTURES_FILE, flags);

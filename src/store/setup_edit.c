@@ -1,5 +1,5 @@
-/* A setup line by line, and changed line by line: a walk over its tree along the tables that read it,
- * so that what is typed is judged by the same words as a file. */
+/* A setup line by line, and changed line by line: a walk over its tree along the tables that read
+ * it, so that what is typed is judged by the same words as a file. */
 #include "files.h"
 
 #include <moonstand/setup_file.h>
@@ -113,7 +113,8 @@ static const struct site *site_of_horizon(const struct setup *setup, cJSON *tree
     return &setup->sites[number];
 }
 
-/* Inside the horizon of a file its points are what is looked at and changed, in place of its path. */
+/* Inside the horizon of a file its points are what is looked at and changed, in place of its
+ * path. */
 static void show_points(const struct setup *setup, cJSON *tree, const char *path)
 {
     cJSON *object = NULL, *points;
@@ -397,7 +398,7 @@ static int change(cJSON *tree, const char *path, const char *typed, struct fault
     if (node && put_node(&spot, node))
         return 0;
     cJSON_Delete(node);
-    return fault_set(fault, "memory is out");
+    return fault_set(fault, "out of memory");
 }
 
 /* A path or a word typed into a list of pairs stands for the whole of it. */
@@ -430,12 +431,12 @@ int setup_edit(const struct setup *setup, const char *path, const char *typed, s
     if (tree && *at && at[strlen(at) - 1] == ']')
         show_points(setup, tree, at);
     if (!tree)
-        (void)fault_set(fault, "memory is out");
+        (void)fault_set(fault, "out of memory");
     else if (change(tree, at, typed, fault) == 0) {
         text = cJSON_PrintUnformatted(tree);
         status = text ? setup_parse_again("", text, strlen(text),
                                           names_horizon(at, typed) ? NULL : setup, fresh, fault)
-                      : fault_set(fault, "memory is out");
+                      : fault_set(fault, "out of memory");
     }
     if (status == 0)
         fresh->trust = setup->trust;

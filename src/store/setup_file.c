@@ -1,8 +1,6 @@
-/* The setup file: its tables, and what holds between its values. */
 #include "files.h"
 
 #include <moonstand/angle.h>
-#include <moonstand/horizon_file.h>
 #include <moonstand/path.h>
 #include <moonstand/setup_file.h>
 #include <moonstand/sky_light.h>
@@ -19,6 +17,59 @@
 
 enum { SETUP_LARGEST = 1 << 20 };
 
+/* Passes on a parser's result, with its fault at the place of the node. */
+static int refuse_unless(int status, const struct json_file *file, const cJSON *node,
+                         const struct fault *cause)
+{
+    return status == 0 ? 0 : json_refuse(file, node, "%s", cause->text);
+}
+
+static cJSON *written(cJSON *node, bool *failed)
+{
+    *failed = !node;
+    return node;
+}
+
+/* Reads [number, number], the first from `lowest` to below `below`. */
+static bool read_pair(const cJSON *node, double lowest, double below, double pair[2])
+{
+    const cJSON *first = cJSON_GetArrayItem(node, 0), *second = cJSON_GetArrayItem(node, 1);
+
+    if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) != 2 || !cJSON_IsNumber(first) ||
+        !cJSON_IsNumber(second))
+        return false;
+    pair[0] = first->valuedouble;
+    pair[1] = second->valuedouble;
+    return pair[0] >= lowest && pair[0] < below;
+}
+
+/* Adds to a list and returns it; null, with both freed, if memory is out. */
+static cJSON *list_with_pair(cJSON *list, double first, double second)
+{
+    cJSON *pair = list ? cJSON_CreateDoubleArray((const double[]){first, second}, 2) : NULL;
+
+    if (pair && cJSON_AddItemToArray(list, pair))
+        return list;
+    cJSON_Delete(pair);
+    cJSON_Delete(list);
+    return NULL;
+}
+
+/* The names of an enum, for a field. */
+#define NAMES(name, function, kind)                                                                \
+    static const char *name(int value)                                                             \
+    {                                                                                              \
+        return function((enum kind)value);                                                         \
+    }
+NAMES(look_choice, look_for_name, look_for)
+NAMES(support_choice, support_name, support)
+NAMES(target_choice, target_name, target)
+NAMES(part_choice, wide_part_name, wide_part)
+NAMES(group_choice, check_group_name, check_group)
+NAMES(rule_choice, shadow_rule_name, shadow_rule)
+
+#define RANGE(least, most, of) .lowest = (least), .highest = (most), .unit = (of)
+
 /* ---- site ---- */
 
 static int read_angle(const struct json_file *file, const cJSON *node, bool latitude, double *deg)
@@ -28,9 +79,8 @@ static int read_angle(const struct json_file *file, const cJSON *node, bool lati
     char allowed[96];
 
     if (cJSON_IsString(node))
-        return parse_angle_deg(node->valuestring, latitude, deg, &cause) == 0
-                   ? 0
-                   : json_refuse(file, node, "%s", cause.text);
+        return refuse_unless(parse_angle_deg(node->valuestring, latitude, deg, &cause), file, node,
+                             &cause);
     if (!cJSON_IsNumber(node) || !(fabs(node->valuedouble) <= limit)) {
         (void)snprintf(allowed, sizeof allowed, "-%g to %g degrees, or a text such as \"3 6 7 %s\"",
                        limit, limit, latitude ? "S" : "W");
@@ -52,10 +102,7 @@ static int read_longitude(const struct json_file *file, const cJSON *node, void 
 
 static cJSON *write_number(const void *place, bool *failed)
 {
-    cJSON *item = json_number(*(const double *)place);
-
-    *failed = !item;
-    return item;
+    return written(json_number(*(const double *)place), failed);
 }
 
 static int check_zone(const struct json_file *file, const cJSON *node, void *place)
@@ -63,41 +110,31 @@ static int check_zone(const struct json_file *file, const cJSON *node, void *pla
     struct fault cause;
 
     (void)place;
-    return zone_check(node->valuestring, &cause) == 0 ? 0
-                                                      : json_refuse(file, node, "%s", cause.text);
-}
-
-static bool is_between(const cJSON *node, double lowest, double below)
-{
-    return cJSON_IsNumber(node) && node->valuedouble >= lowest && node->valuedouble < below;
+    return refuse_unless(zone_check(node->valuestring, &cause), file, node, &cause);
 }
 
 static int read_points(const struct json_file *file, const cJSON *first, struct horizon *horizon)
 {
-    double last_deg = -1;
+    double last_deg = -1, deg[2];
 
     for (const cJSON *pair = first; pair; pair = pair->next) {
-        const cJSON *azimuth = cJSON_GetArrayItem(pair, 0), *altitude = cJSON_GetArrayItem(pair, 1);
-
-        if (!cJSON_IsArray(pair) || cJSON_GetArraySize(pair) != 2 || !is_between(azimuth, 0, 360) ||
-            !cJSON_IsNumber(altitude) || !(altitude->valuedouble >= -10) ||
-            !(altitude->valuedouble <= 90))
+        if (!read_pair(pair, 0, 360, deg) || !(deg[1] >= -10 && deg[1] <= 90))
             return json_refuse(file, pair,
                                "expected [azimuth_deg, altitude_deg], azimuth from 0 to below "
                                "360, altitude from -10 to 90");
-        if (azimuth->valuedouble <= last_deg)
-            return json_refuse(file, azimuth, "found azimuth %.10g after %.10g; it must rise",
-                               azimuth->valuedouble, last_deg);
+        if (deg[0] <= last_deg)
+            return json_refuse(file, pair->child, "found azimuth %.10g after %.10g; it must rise",
+                               deg[0], last_deg);
         if (horizon->count == HORIZON_POINTS)
             return json_refuse(file, pair, "more than %d points", HORIZON_POINTS);
-        last_deg = azimuth->valuedouble;
-        horizon->azimuth_rad[horizon->count] = rad_from_deg(azimuth->valuedouble);
-        horizon->altitude_rad[horizon->count++] = rad_from_deg(altitude->valuedouble);
+        last_deg = deg[0];
+        horizon->azimuth_rad[horizon->count] = rad_from_deg(deg[0]);
+        horizon->altitude_rad[horizon->count++] = rad_from_deg(deg[1]);
     }
     return 0;
 }
 
-/* The horizon that was read from that file before; null if none was. */
+/* The horizon already read from that file; null: none. */
 static const struct horizon *known_horizon(const struct setup *known, const char *path)
 {
     if (!known)
@@ -136,7 +173,7 @@ static int read_horizon_file(const struct json_file *file, const cJSON *node, st
     return 0;
 }
 
-/* Points, the path of their file, or (as a session keeps it) the path and then the points. */
+/* Points, the path of their file, or (in a session's copy) the path and then the points. */
 static int read_horizon(const struct json_file *file, const cJSON *node, void *place)
 {
     struct site *site = place;
@@ -159,52 +196,31 @@ static int read_horizon(const struct json_file *file, const cJSON *node, void *p
                : -1;
 }
 
-/* Rounded to the nanodegree, so that what was written in degrees comes back as it was written. */
+/* Rounds to the nanodegree, so that degrees come back as they were written. */
 static double plain_deg(double rad)
 {
     return round(deg_from_rad(rad) * 1e9) / 1e9;
 }
 
-/* Adds to a list; false where memory is out, and the item is gone. */
-static bool add_to_list(cJSON *list, cJSON *item)
-{
-    if (item && cJSON_AddItemToArray(list, item))
-        return true;
-    cJSON_Delete(item);
-    return false;
-}
-
 cJSON *horizon_points(const struct horizon *horizon)
 {
     cJSON *list = cJSON_CreateArray();
-    bool good = list != NULL;
 
-    for (int i = 0; good && i < horizon->count; i++) {
-        double pair[2] = {plain_deg(horizon->azimuth_rad[i]), plain_deg(horizon->altitude_rad[i])};
-
-        good = add_to_list(list, cJSON_CreateDoubleArray(pair, 2));
-    }
-    if (good)
-        return list;
-    cJSON_Delete(list);
-    return NULL;
+    for (int i = 0; list && i < horizon->count; i++)
+        list = list_with_pair(list, plain_deg(horizon->azimuth_rad[i]),
+                              plain_deg(horizon->altitude_rad[i]));
+    return list;
 }
 
 static cJSON *write_horizon(const void *place, bool *failed)
 {
     const struct site *site = place;
-    cJSON *node;
 
     if (site->horizon.sea)
-        node = cJSON_CreateString(HORIZON_OF_SEA);
-    else if (*site->horizon_file)
-        node = cJSON_CreateString(site->horizon_file);
-    else if (site->horizon.count > 0)
-        node = horizon_points(&site->horizon);
-    else
-        return NULL;
-    *failed = !node;
-    return node;
+        return written(cJSON_CreateString(HORIZON_OF_SEA), failed);
+    if (*site->horizon_file)
+        return written(cJSON_CreateString(site->horizon_file), failed);
+    return site->horizon.count > 0 ? written(horizon_points(&site->horizon), failed) : NULL;
 }
 
 static int check_path(const struct json_file *file, const cJSON *node, void *place)
@@ -220,10 +236,10 @@ static const struct field site_fields[] = {
      .unit = "degrees, or a text such as 3 6 7 S", .read = read_latitude, .write = write_number},
     {"longitude_deg", FIELD_OTHER, .required = true, AT(longitude_deg),
      .unit = "degrees, or a text such as 3 6 7 W", .read = read_longitude, .write = write_number},
-    {"height_m", FIELD_NUMBER, AT(height_m), .lowest = -500, .highest = 9000, .unit = "m"},
+    {"height_m", FIELD_NUMBER, AT(height_m), RANGE(-500, 9000, "m")},
     {"time_zone", FIELD_TEXT, AT(zone), .size = sizeof((struct site *)0)->zone, .read = check_zone},
-    {"pressure_hpa", FIELD_NUMBER, AT(pressure_hpa), .lowest = 300, .highest = 1100, .unit = "hPa"},
-    {"temperature_c", FIELD_NUMBER, AT(temperature_c), .lowest = -90, .highest = 60, .unit = "C"},
+    {"pressure_hpa", FIELD_NUMBER, AT(pressure_hpa), RANGE(300, 1100, "hPa")},
+    {"temperature_c", FIELD_NUMBER, AT(temperature_c), RANGE(-90, 60, "C")},
     /* Its points and the path of their file lie in the site itself. */
     {"horizon", FIELD_PAIRS, .offset = 0,
      .unit = "azimuth, altitude in degrees; a path from /; or sea", .read = read_horizon,
@@ -251,7 +267,7 @@ static const struct form listed_site_form = {FORM(site_fields), .prepare = prepa
                                              .check = check_named,
                                              .asks = "name, latitude_deg, longitude_deg"};
 
-/* An object, or the name of a site of the list, which is looked up when all is read. */
+/* An object, or the name of a site of the list, looked up after everything is read. */
 static int read_site(const struct json_file *file, const cJSON *node, void *place)
 {
     struct site *site = place;
@@ -298,15 +314,12 @@ static cJSON *write_command(const void *place, bool *failed)
 {
     const struct user_command *command = place;
     const char *words[COMMAND_WORDS], *at = command->text;
-    cJSON *list;
 
     if (command->count == 0)
         return NULL;
     for (int i = 0; i < command->count; i++, at += strlen(at) + 1)
         words[i] = at;
-    list = cJSON_CreateStringArray(words, command->count);
-    *failed = !list;
-    return list;
+    return written(cJSON_CreateStringArray(words, command->count), failed);
 }
 
 /* ---- rigs ---- */
@@ -323,20 +336,18 @@ static int read_cold(const struct json_file *file, const cJSON *node, void *plac
     power->cold_count = 0;
     cJSON_ArrayForEach(pair, node)
     {
-        const cJSON *cold = cJSON_GetArrayItem(pair, 0), *capacity = cJSON_GetArrayItem(pair, 1);
+        double cold[2], last = power->cold_count > 0
+                                   ? power->cold[power->cold_count - 1].temperature_c
+                                   : -INFINITY;
 
-        if (!cJSON_IsArray(pair) || cJSON_GetArraySize(pair) != 2 || !is_between(cold, -90, 60) ||
-            !cJSON_IsNumber(capacity) || !(capacity->valuedouble >= 0.01) ||
-            !(capacity->valuedouble <= 1))
+        if (!read_pair(pair, -90, 60, cold) || !(cold[1] >= 0.01 && cold[1] <= 1))
             return json_refuse(file, pair,
                                "expected [temperature_c, capacity], temperature from -90 to below "
                                "60, capacity from 0.01 to 1");
-        if (power->cold_count > 0 &&
-            cold->valuedouble <= power->cold[power->cold_count - 1].temperature_c)
-            return json_refuse(file, cold, "found %.10g after %.10g; the temperature must rise",
-                               cold->valuedouble, power->cold[power->cold_count - 1].temperature_c);
-        power->cold[power->cold_count++] =
-            (struct cold_point){cold->valuedouble, capacity->valuedouble};
+        if (cold[0] <= last)
+            return json_refuse(file, pair->child,
+                               "found %.10g after %.10g; the temperature must rise", cold[0], last);
+        power->cold[power->cold_count++] = (struct cold_point){cold[0], cold[1]};
     }
     return 0;
 }
@@ -346,22 +357,12 @@ static cJSON *write_cold(const void *place, bool *failed)
     const struct power *power = place;
     cJSON *list = cJSON_CreateArray();
 
-    for (int i = 0; list && i < power->cold_count; i++) {
-        cJSON *pair = cJSON_CreateDoubleArray(
-            (const double[]){power->cold[i].temperature_c, power->cold[i].capacity}, 2);
-
-        if (!pair || !cJSON_AddItemToArray(list, pair)) {
-            cJSON_Delete(pair);
-            cJSON_Delete(list);
-            list = NULL;
-        }
-    }
-    *failed = !list;
-    return list;
+    for (int i = 0; list && i < power->cold_count; i++)
+        list = list_with_pair(list, power->cold[i].temperature_c, power->cold[i].capacity);
+    return written(list, failed);
 }
 
 #define AT(member) .offset = offsetof(struct power, member)
-#define RANGE(least, most, of) .lowest = (least), .highest = (most), .unit = (of)
 static const struct field power_fields[] = {
     {"rated_shots", FIELD_NUMBER, AT(rated_shots), RANGE(1, 100000, NULL)},
     {"rated_hours", FIELD_NUMBER, AT(rated_hours), RANGE(0.1, 1000, "h")},
@@ -375,25 +376,9 @@ static const struct field power_fields[] = {
      .read = read_cold, .write = write_cold},
 };
 #undef AT
-#undef RANGE
 static const struct form power_form = {FORM(power_fields)};
 
-static const char *look_choice(int value)
-{
-    return look_for_name((enum look_for)value);
-}
-
-static const char *support_choice(int value)
-{
-    return support_name((enum support)value);
-}
-
-static const char *target_choice(int value)
-{
-    return target_name((enum target)value);
-}
-
-#define AT(target) .offset = (target) * sizeof(double), .lowest = -6, .highest = 6, .unit = "stops"
+#define AT(target) .offset = (target) * sizeof(double), RANGE(-6, 6, "stops")
 static const struct field placement_fields[] = {
     {"lit", FIELD_NUMBER, AT(TARGET_LIT)},
     {"umbra", FIELD_NUMBER, AT(TARGET_UMBRA)},
@@ -402,11 +387,6 @@ static const struct field placement_fields[] = {
 };
 #undef AT
 static const struct form placement_form = {FORM(placement_fields)};
-
-static const char *part_choice(int value)
-{
-    return wide_part_name((enum wide_part)value);
-}
 
 static void prepare_rig(void *place)
 {
@@ -436,7 +416,6 @@ static int check_rig(const struct json_file *file, const cJSON *node, void *plac
     return 0;
 }
 
-#define RANGE(least, most, of) .lowest = (least), .highest = (most), .unit = (of)
 #define AT(member) .offset = offsetof(struct mount, member)
 static const struct field mount_fields[] = {
     {"polar_az_error_arcmin", FIELD_NUMBER, AT(polar_az_error_arcmin), RANGE(-300, 300, "arcmin")},
@@ -472,10 +451,8 @@ static cJSON *write_until(const void *place, bool *failed)
     const struct contact_offset *until = place;
     const struct due due = {.at = {(enum anchor)until->contact, until->offset_s}};
     char text[DUE_TEXT];
-    cJSON *node = cJSON_CreateString(due_format(text, &due));
 
-    *failed = !node;
-    return node;
+    return written(cJSON_CreateString(due_format(text, &due)), failed);
 }
 
 #define AT(member) .offset = offsetof(struct rig, member)
@@ -535,11 +512,6 @@ static const struct form rig_form = {FORM(rig_fields), .prepare = prepare_rig, .
 
 /* ---- checklist ---- */
 
-static const char *group_choice(int value)
-{
-    return check_group_name((enum check_group)value);
-}
-
 #define DUE_WORDS "an instant such as U1-30m, U2+10s, sunset-1h or 2028-12-31T18:00Z"
 #define WHEN_WORDS "some of total, partial, penumbral, moon, sun, no-sun"
 
@@ -553,19 +525,10 @@ static int read_due(const struct json_file *file, const cJSON *node, void *place
         return json_refuse_value(file, node, DUE_WORDS);
     item->at_instant = strchr(node->valuestring, 'T') != NULL;
     if (item->at_instant)
-        return parse_instant(node->valuestring, &item->due_utc, &cause) == 0
-                   ? 0
-                   : json_refuse(file, node, "%s", cause.text);
+        return refuse_unless(parse_instant(node->valuestring, &item->due_utc, &cause), file, node,
+                             &cause);
     item->has_due = due_parse(node->valuestring, &item->due, &cause) == 0;
-    return item->has_due ? 0 : json_refuse(file, node, "%s", cause.text);
-}
-
-static cJSON *write_text(const char *text, bool *failed)
-{
-    cJSON *node = cJSON_CreateString(text);
-
-    *failed = !node;
-    return node;
+    return refuse_unless(item->has_due ? 0 : -1, file, node, &cause);
 }
 
 static cJSON *write_due(const void *place, bool *failed)
@@ -574,10 +537,12 @@ static cJSON *write_due(const void *place, bool *failed)
     char text[DUE_TEXT];
 
     if (item->at_instant)
-        return write_text(
-            format_iso(text, item->due_utc, item->due_utc == floor(item->due_utc) ? 0 : 3, "Z"),
-            failed);
-    return item->has_due ? write_text(due_format(text, &item->due), failed) : NULL;
+        (void)format_iso(text, item->due_utc, item->due_utc == floor(item->due_utc) ? 0 : 3, "Z");
+    else if (item->has_due)
+        (void)due_format(text, &item->due);
+    else
+        return NULL;
+    return written(cJSON_CreateString(text), failed);
 }
 
 static int read_when(const struct json_file *file, const cJSON *node, void *place)
@@ -587,9 +552,7 @@ static int read_when(const struct json_file *file, const cJSON *node, void *plac
 
     if (!cJSON_IsString(node))
         return json_refuse_value(file, node, WHEN_WORDS);
-    return when_parse(node->valuestring, &item->when, &cause) == 0
-               ? 0
-               : json_refuse(file, node, "%s", cause.text);
+    return refuse_unless(when_parse(node->valuestring, &item->when, &cause), file, node, &cause);
 }
 
 static cJSON *write_when(const void *place, bool *failed)
@@ -597,11 +560,11 @@ static cJSON *write_when(const void *place, bool *failed)
     const struct check_item *item = place;
     char text[WHEN_TEXT];
 
-    return item->when ? write_text(when_format(text, item->when), failed) : NULL;
+    return item->when ? written(cJSON_CreateString(when_format(text, item->when)), failed) : NULL;
 }
 
-/* The start of the text in plain letters, and a checksum of all that makes the item what it is: the
- * same item has the same id in every list. */
+/* The start of the text in plain letters, and a checksum of what identifies the item: the same item
+ * has the same id in every list. */
 static void make_id(struct check_item *item)
 {
     enum { PLAIN = 14 };
@@ -634,16 +597,27 @@ static int check_item(const struct json_file *file, const cJSON *node, void *pla
 }
 
 #define AT(member) .offset = offsetof(struct check_item, member)
+/* A reminder must have a due time, and is of the group of reminders. */
+#define ITEM_FIELDS(is_reminder)                                                                   \
+    {"text", FIELD_TEXT, .required = true, AT(text), .size = CHECK_TEXT, .lowest = 1},             \
+        {"due",                                                                                    \
+         FIELD_OTHER,                                                                              \
+         .required = (is_reminder),                                                                \
+         .unit = DUE_WORDS,                                                                        \
+         .read = read_due,                                                                         \
+         .write = write_due},                                                                      \
+        {"when", FIELD_OTHER, .unit = WHEN_WORDS, .read = read_when, .write = write_when},         \
+        {"rig", FIELD_TEXT, AT(rig), .size = RIG_NAME, .lowest = 1},                               \
+        {"note", FIELD_TEXT, AT(note), .size = CHECK_TEXT},                                        \
+    {                                                                                              \
+        "id", FIELD_TEXT, AT(id), .size = CHECK_ID, .lowest = 1                                    \
+    }
 static const struct field item_fields[] = {
     {"group", FIELD_CHOICE, .required = true, AT(group), .choices = CHECK_GROUPS,
      .choice = group_choice},
-    {"text", FIELD_TEXT, .required = true, AT(text), .size = CHECK_TEXT, .lowest = 1},
-    {"due", FIELD_OTHER, .unit = DUE_WORDS, .read = read_due, .write = write_due},
-    {"when", FIELD_OTHER, .unit = WHEN_WORDS, .read = read_when, .write = write_when},
-    {"rig", FIELD_TEXT, AT(rig), .size = RIG_NAME, .lowest = 1},
-    {"note", FIELD_TEXT, AT(note), .size = CHECK_TEXT},
-    {"id", FIELD_TEXT, AT(id), .size = CHECK_ID, .lowest = 1},
+    ITEM_FIELDS(false),
 };
+static const struct field reminder_fields[] = {ITEM_FIELDS(true)};
 #undef AT
 static const struct form item_form = {FORM(item_fields), .check = check_item,
                                       .asks = "group, text"};
@@ -653,16 +627,6 @@ static void prepare_reminder(void *place)
     ((struct check_item *)place)->group = CHECK_REMINDER;
 }
 
-#define AT(member) .offset = offsetof(struct check_item, member)
-static const struct field reminder_fields[] = {
-    {"text", FIELD_TEXT, .required = true, AT(text), .size = CHECK_TEXT, .lowest = 1},
-    {"due", FIELD_OTHER, .required = true, .unit = DUE_WORDS, .read = read_due, .write = write_due},
-    {"when", FIELD_OTHER, .unit = WHEN_WORDS, .read = read_when, .write = write_when},
-    {"rig", FIELD_TEXT, AT(rig), .size = RIG_NAME, .lowest = 1},
-    {"note", FIELD_TEXT, AT(note), .size = CHECK_TEXT},
-    {"id", FIELD_TEXT, AT(id), .size = CHECK_ID, .lowest = 1},
-};
-#undef AT
 static const struct form reminder_form = {FORM(reminder_fields), .prepare = prepare_reminder,
                                           .check = check_item, .asks = "due, text"};
 
@@ -682,12 +646,12 @@ static const struct field sensor_fields[] = {
     {"file", FIELD_TEXT, AT(file), .size = FILE_PATH, .lowest = 1, .read = check_path},
     {"command", FIELD_OTHER, AT(command), .unit = COMMAND_IN_WORDS, .read = read_command,
      .write = write_command},
-    {"every_s", FIELD_NUMBER, AT(every_s), .lowest = 10, .highest = 3600, .unit = "s"},
+    {"every_s", FIELD_NUMBER, AT(every_s), RANGE(10, 3600, "s")},
 };
 #undef AT
 static const struct form sensor_form = {FORM(sensor_fields), .check = check_sensor};
 
-#define AT(kind) .offset = (kind) * sizeof(double), .lowest = 1, .highest = 1800, .unit = "s"
+#define AT(kind) .offset = (kind) * sizeof(double), RANGE(1, 1800, "s")
 static const struct field hands_fields[] = {
     {"aim_s", FIELD_NUMBER, AT(HANDS_AIM)},
     {"battery_s", FIELD_NUMBER, AT(HANDS_BATTERY)},
@@ -723,11 +687,6 @@ static int check_host(const struct json_file *file, const cJSON *node, void *pla
     return json_refuse_value(file, node, "\"127.0.0.1\", \"::1\" (this machine), or \"\" for none");
 }
 
-static const char *rule_choice(int value)
-{
-    return shadow_rule_name((enum shadow_rule)value);
-}
-
 static const char *hours_choice(int value)
 {
     return value == HOURS_12 ? "12" : "24";
@@ -753,9 +712,7 @@ static const cJSON *member(const cJSON *list, int index, const char *key)
 static int refuse_id(const struct json_file *file, const cJSON *node, const char *id)
 {
     return json_refuse(file, node,
-                       "an item with the id \"%s\" is there already; give one of them an \"id\" of "
-                       "its own",
-                       id);
+                       "found the id \"%s\" twice; give one of the items another \"id\"", id);
 }
 
 static int rig_by_name(const struct setup *setup, int count, const char *name)
@@ -789,7 +746,7 @@ static int choose_site(const struct json_file *file, const cJSON *node, struct s
     return 0;
 }
 
-/* Reminders stand at the end of the checklist. */
+/* Adds the reminders at the end of the checklist. */
 static int add_reminders(const struct json_file *file, const cJSON *node, struct setup *setup)
 {
     struct checklist *checklist = &setup->checklist;
@@ -800,7 +757,7 @@ static int add_reminders(const struct json_file *file, const cJSON *node, struct
 
         if (checklist->count >= CHECK_ITEMS)
             return json_refuse(file, cJSON_GetArrayItem(list, i),
-                               "checklist and reminders together hold %d entries at most",
+                               "more than %d entries in checklist and reminders together",
                                CHECK_ITEMS);
         if (item->rig[0] && rig_by_name(setup, setup->rig_count, item->rig) < 0)
             return json_refuse_value(file, member(list, i, "rig"), "the name of one of the rigs");
@@ -834,18 +791,16 @@ static int check_setup(const struct json_file *file, const cJSON *node, void *pl
     return add_reminders(file, node, setup);
 }
 
-/* One of the list stands there by its name. */
+/* One of the list is written by its name. */
 static cJSON *write_site(const void *place, bool *failed)
 {
     const struct setup *setup = place;
-    cJSON *item = NULL;
 
     if (!setup->has_site)
         return NULL;
-    item = setup_site(setup, setup->site.name) ? cJSON_CreateString(setup->site.name)
-                                               : json_write(&site_form, &setup->site);
-    *failed = !item;
-    return item;
+    return written(setup_site(setup, setup->site.name) ? cJSON_CreateString(setup->site.name)
+                                                       : json_write(&site_form, &setup->site),
+                   failed);
 }
 
 static int read_active_site(const struct json_file *file, const cJSON *node, void *place)
@@ -893,7 +848,7 @@ int setup_parse_again(const char *name, const char *text, size_t length, const s
     int status;
 
     if (!fresh)
-        return fault_set(fault, "%.200s: memory is out", name);
+        return fault_set(fault, "%.200s: out of memory", name);
     status = json_parse(&file, name, text, length, fault);
     if (status == 0) {
         setup_default(fresh);
@@ -943,7 +898,7 @@ static bool same_item(const struct check_item *a, const struct check_item *b)
            (!a->has_due || due_is_same(&a->due, &b->due));
 }
 
-/* They stand at its end. */
+/* The number of reminders at the end of a list. */
 static int reminders_in(const struct checklist *list)
 {
     int count = 0;
@@ -953,8 +908,7 @@ static int reminders_in(const struct checklist *list)
     return count;
 }
 
-/* The list that comes with the program stays out of the file, so that a later one takes its place.
- */
+/* The built-in list stays out of the file, so that a later version of it can replace it. */
 static bool has_own_checklist(const struct setup *setup)
 {
     struct checklist stock;
@@ -973,13 +927,13 @@ cJSON *setup_tree(const struct setup *setup)
     cJSON *tree = json_write(&setup_form, setup);
     cJSON *checklist = cJSON_GetObjectItemCaseSensitive(tree, "checklist");
 
-    /* Reminders have a list of their own. */
+    /* Reminders have their own list. */
     for (int i = reminders_in(&setup->checklist); i > 0; i--)
         cJSON_DeleteItemFromArray(checklist, cJSON_GetArraySize(checklist) - 1);
     return tree;
 }
 
-/* What says nothing stays out of the file; commands, too, where they are not wanted. */
+/* Leaves out what is empty, and commands unless wanted. */
 static void leave_out(cJSON *tree, const struct setup *setup, bool commands)
 {
     static const char *const lists[] = {"sites", "reminders", "hooks"};
@@ -998,7 +952,7 @@ static void leave_out(cJSON *tree, const struct setup *setup, bool commands)
         cJSON_DeleteItemFromObjectCaseSensitive(tree, "air");
 }
 
-/* To be freed by cJSON_free, as is the tree by this; null where memory is out. */
+/* Frees the tree; free the text by cJSON_free. Null if memory is out. */
 static char *tree_text(cJSON *tree, const struct setup *setup, bool commands)
 {
     char *text;
@@ -1010,8 +964,8 @@ static char *tree_text(cJSON *tree, const struct setup *setup, bool commands)
     return text;
 }
 
-/* The path of a horizon file, and then its points: a report years later needs them, whatever has
- * become of the file. */
+/* Writes the path of a horizon file and its points, which a report years later needs even if the
+ * file is gone. */
 static bool put_points(cJSON *object, const struct site *site)
 {
     cJSON *points, *path;
@@ -1031,8 +985,8 @@ static bool put_points(cJSON *object, const struct site *site)
     return false;
 }
 
-/* As a session keeps it: whole, but without commands that may not run. The copy is the user's own,
- * and they must not come to be his by it. */
+/* The session's copy. The user owns it, so leave out untrusted commands: otherwise copying would
+ * make them trusted. */
 static char *kept_text(const struct setup *setup)
 {
     cJSON *tree = setup_tree(setup);
@@ -1047,7 +1001,7 @@ static char *kept_text(const struct setup *setup)
     return NULL;
 }
 
-/* The text of the file, once the file's own reader has taken it; else null with a fault. */
+/* The text of the file, checked by its own reader; else null with a fault. */
 static char *checked_text(const char *name, const struct setup *setup, struct fault *fault)
 {
     char *text = tree_text(setup_tree(setup), setup, true);
@@ -1091,7 +1045,7 @@ static int kept_path(const char *folder, const char *name, char path[PATH_SIZE],
 {
     if (snprintf(path, PATH_SIZE, "%s/%s", folder, name) < PATH_SIZE)
         return 0;
-    return fault_set(fault, "%.80s...: the path is too long", folder);
+    return fault_set(fault, "%.80s...: path too long", folder);
 }
 
 int setup_keep(const char *folder, const char *name, const struct setup *setup, struct fault *fault)

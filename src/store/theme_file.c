@@ -1,4 +1,3 @@
-/* Theme files: roles to looks. */
 #include "files.h"
 
 #include <moonstand/theme.h>
@@ -31,7 +30,7 @@ static const struct field look_fields[] = {
 };
 static const struct form look_form = {FORM(look_fields)};
 
-/* One brightness step as the file has it. */
+/* One brightness step in the file. */
 struct step {
     uint32_t background;
     struct look look[ROLE_COUNT];

@@ -129,7 +129,8 @@ static bool fill_table(double utc_from, double utc_to, struct zone_table *zone)
 
 /* ---- what can be read ---- */
 
-/* POSIX.1-2017 section 8.3 with the hours of RFC 8536 section 3.3.1; summer time needs its dates. */
+/* POSIX.1-2017 section 8.3 with the hours of RFC 8536 section 3.3.1; summer time needs its
+ * dates. */
 static bool is_rule(const char *text)
 {
 #define RULE_NAME "([A-Za-z]{3,7}|<[-+A-Za-z0-9]{3,7}>)"

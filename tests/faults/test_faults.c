@@ -15,6 +15,7 @@
 #include <cmocka.h>
 
 #include "../../src/app/app.h"
+#include "../../src/store/files.h"
 
 #include <cjson/cJSON.h>
 #include <dirent.h>

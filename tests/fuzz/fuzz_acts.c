@@ -1,4 +1,5 @@
 /* The acts of a journal, folded into a night: what makes sense takes effect, nothing else does. */
+#include "../../src/store/files.h"
 #include "journal_lines.h"
 
 #include <moonstand/act.h>

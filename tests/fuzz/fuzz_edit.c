@@ -1,5 +1,6 @@
 /* A change of the setup: the path on the first line, what is typed on the second; without a second
  * one an entry is taken out. */
+#include "../../src/store/files.h"
 #include "fuzz.h"
 
 #include <moonstand/setup_file.h>

@@ -1,4 +1,5 @@
 /* One line of a journal. What is taken is written down and read back as the same line. */
+#include "../../src/store/files.h"
 #include "fuzz.h"
 
 #include <moonstand/act.h>

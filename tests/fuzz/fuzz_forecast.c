@@ -1,4 +1,5 @@
 /* A forecast file. */
+#include "../../src/store/files.h"
 #include "fuzz.h"
 
 #include <math.h>

@@ -1,8 +1,8 @@
 /* A file with a horizon profile. */
+#include "../../src/store/files.h"
 #include "fuzz.h"
 
 #include <math.h>
-#include <moonstand/horizon_file.h>
 #include <moonstand/observer.h>
 #include <stddef.h>
 

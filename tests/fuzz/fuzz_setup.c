@@ -1,4 +1,5 @@
 /* A setup file. */
+#include "../../src/store/files.h"
 #include "fuzz.h"
 
 #include <moonstand/setup_file.h>

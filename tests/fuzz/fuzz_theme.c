@@ -1,4 +1,5 @@
 /* A theme file. */
+#include "../../src/store/files.h"
 #include "fuzz.h"
 
 #include <moonstand/palette.h>

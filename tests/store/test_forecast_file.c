@@ -1,4 +1,5 @@
 /* The forecast file: what is taken, what is refused and where. */
+#include "../../src/store/files.h"
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>

@@ -1,4 +1,5 @@
 /* The horizon profile from a file of its own, alone and named by the setup. */
+#include "../../src/store/files.h"
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -10,7 +11,6 @@
 
 #include <moonstand/angle.h>
 #include <moonstand/fault.h>
-#include <moonstand/horizon_file.h>
 #include <moonstand/setup_file.h>
 
 #include <near.h>
@@ -55,7 +55,7 @@ static void what_is_wrong_is_said_with_its_line(void **state)
         {"", "h: no point"},
         {"# nothing\n\n", "h: no point"},
         {"10 2\n20", "h:2: "},
-        {"10 2 3", "h:1: two numbers are wanted"},
+        {"10 2 3", "h:1: expected two numbers"},
         {"10 2\n\n10 3", "h:3: found azimuth 10 after 10"},
         {"360 3", "h:1: found azimuth 360"},
         {"10 2\nroof 3", "h:2: "},

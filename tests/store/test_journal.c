@@ -29,6 +29,7 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "../../src/store/files.h"
 #include "timed.h"
 #include "open_files.h"
 
@@ -1299,7 +1300,7 @@ static void test_memory_out_while_replaying(void **state)
         calls_left = calls++;
         status = journal_open(folder, true, take, &replay, &journal, &fault);
         if (status != 0)
-            assert_string_equal(fault.text, "memory is out");
+            assert_string_equal(fault.text, "out of memory");
         else
             assert_int_equal(journal_close(journal), 0);
         assert_int_equal(file_size(path), size);

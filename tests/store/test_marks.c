@@ -1,4 +1,5 @@
 /* A byte order mark before a text file, as some editors write it, is no part of it. */
+#include "../../src/store/files.h"
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -11,7 +12,6 @@
 #include <moonstand/fault.h>
 #include <moonstand/forecast.h>
 #include <moonstand/forecast_file.h>
-#include <moonstand/horizon_file.h>
 #include <moonstand/setup_file.h>
 #include <moonstand/theme.h>
 #include <moonstand/theme_file.h>

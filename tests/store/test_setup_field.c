@@ -1,5 +1,6 @@
 /* The keys of the setup for a night outside: power, cards, sensor, hooks, sites, reminders; and
  * from whom a command is taken. */
+#include "../../src/store/files.h"
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -272,7 +273,7 @@ static const struct {
     {"{\"reminders\": [{\"text\": \"x\", \"due\": \"U2\", \"rig\": \"none\"}]}",
      "setup.json:1:50: reminders[0].rig: found \"none\"; expected the name of one of the rigs"},
     {"{\"reminders\": [{\"text\": \"x\", \"due\": \"U2\", \"id\": \"hands\"}]}",
-     "setup.json:1:16: reminders[0]: an item with the id \"hands\" is there already"},
+     "setup.json:1:16: reminders[0]: found the id \"hands\" twice"},
 };
 
 static void what_is_wrong_is_refused_with_its_place(void **state)

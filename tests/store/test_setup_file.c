@@ -1,4 +1,5 @@
 /* The setup file: what is taken, what is refused and how, and that what is written comes back. */
+#include "../../src/store/files.h"
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -549,7 +550,7 @@ static void test_memory_out_at_every_call(void **state)
         calls_left = calls++;
         status = parse(whole, &setup, &fault);
         if (status != 0)
-            assert_string_equal(fault.text, "setup.json: memory is out");
+            assert_string_equal(fault.text, "setup.json: out of memory");
     } while (status != 0);
     assert_true(calls > 100);
 

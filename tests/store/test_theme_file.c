@@ -1,4 +1,5 @@
 /* Theme files: those that come with the program, and what is refused. */
+#include "../../src/store/files.h"
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
