@@ -15,21 +15,21 @@ enum check_group {
     CHECK_BEFORE_P4,
     CHECK_AFTER,
     CHECK_GROUPS,
-    CHECK_REMINDER = CHECK_GROUPS /* the user's own, beside the groups */
+    CHECK_REMINDER = CHECK_GROUPS /* the user's own */
 };
 /* "day before", "at the site", "before P1", "before U2", "before P4", "after", "reminders". */
 const char *check_group_name(enum check_group group);
 
 struct check_item {
-    char id[CHECK_ID]; /* names the item in the journal; unique in a list */
+    char id[CHECK_ID]; /* identifies the item in the journal; unique in a list */
     enum check_group group;
     char text[CHECK_TEXT];
     char note[CHECK_TEXT];
-    char rig[RIG_NAME];       /* empty: not of one rig */
+    char rig[RIG_NAME];       /* empty: for all */
     unsigned when;            /* WHEN_... */
     bool has_due, at_instant; /* one of them, or neither */
     struct due due;
-    double due_utc; /* where at_instant */
+    double due_utc; /* if at_instant */
 };
 
 struct checklist {
@@ -37,9 +37,9 @@ struct checklist {
     struct check_item item[CHECK_ITEMS];
 };
 
-/* The list that comes with the program: the work of such a night, with the cautions. */
+/* The built-in list: the work of an eclipse night, with the cautions. */
 void checklist_default(struct checklist *list);
-/* Index of the item with an id; -1 where there is none. */
+/* Index of the item with an id; -1 if there is none. */
 int checklist_find(const struct checklist *list, const char *id);
 
 #endif

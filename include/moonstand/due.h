@@ -8,8 +8,8 @@
 
 struct fault;
 
-/* Instants of a night that an item can hang on: the contacts, each with the value that it has as
- * enum contact, and these. */
+/* Instants of a night that a due time can refer to: the contacts, with their values of enum
+ * contact, and these. */
 enum anchor {
     ANCHOR_START = CONTACT_COUNT, /* P1, or the rise of a Moon that rises eclipsed */
     ANCHOR_END,                   /* P4, or the set of a Moon that sets eclipsed */
@@ -20,42 +20,41 @@ enum anchor {
     ANCHOR_EVE,                   /* 19:00 local time, the evening before */
     ANCHORS
 };
-/* "P1" ... "P4", "start", "end", "sunset", "sunrise", "moonrise", "moonset", "eve". */
-const char *anchor_name(enum anchor anchor);
 
 struct due_term {
     enum anchor anchor;
     double offset_s;
 };
 /* "U1-30m"; "start-2h, by sunset-40m": the earlier of the two; "start-40m, from moonrise+3m": the
- * later of the two. */
+ * later of the two. The anchors are called "P1" ... "P4", "start", "end", "sunset", "sunrise",
+ * "moonrise", "moonset", "eve". */
 struct due {
     struct due_term at, by, from;
     bool has_by, has_from;
 };
 enum { DUE_TEXT = 128 };
-/* -1 with a fault, and nothing changed, where the text is anything else. */
+/* -1 with a fault, leaving `due` unchanged, if the text is anything else. */
 int due_parse(const char *text, struct due *due, struct fault *fault);
-/* The text that due_parse reads as the same. */
+/* The text that due_parse reads back. */
 char *due_format(char out[DUE_TEXT], const struct due *due);
 bool due_is_same(const struct due *a, const struct due *b);
-/* Where it falls with these anchors (NaN: the night has none). `by` and `from` without an anchor
- * change nothing; NaN where the instant itself has none. */
+/* The instant, given the anchors (NaN: the night has no such one); `by` and `from` are ignored if
+ * they have none. NaN if the instant itself has none. */
 double due_utc(const struct due *due, const double anchor_utc[ANCHORS]);
 
-/* Conditions of an item, or-ed; 0: it is on the list of every night. */
+/* Conditions of an item, or-ed; 0: on the list every night. */
 enum {
-    WHEN_TOTAL = 1, /* of the three kinds, one of those that are named */
+    WHEN_TOTAL = 1, /* the kind of eclipse is one of those named */
     WHEN_PARTIAL = 2,
     WHEN_PENUMBRAL = 4,
-    WHEN_MOON = 8,   /* it is due from WHEN_MOON_SINCE_S after moonrise until moonset */
-    WHEN_SUN = 16,   /* the Sun is up at some time of the work at the site */
+    WHEN_MOON = 8,   /* due between WHEN_MOON_SINCE_S after moonrise and moonset */
+    WHEN_SUN = 16,   /* the Sun is up for part of the work at the site */
     WHEN_NO_SUN = 32 /* it is not */
 };
 #define WHEN_MOON_SINCE_S 600.0
 enum { WHEN_TEXT = 48 };
-/* Words "total", "partial", "penumbral", "moon", "sun", "no-sun" between blanks or commas. -1 with a
- * fault where there is another. */
+/* The words "total", "partial", "penumbral", "moon", "sun", "no-sun", separated by blanks or
+ * commas. -1 with a fault if there is another. */
 int when_parse(const char *text, unsigned *when, struct fault *fault);
 char *when_format(char out[WHEN_TEXT], unsigned when);
 bool when_is_met(unsigned when, enum eclipse_kind kind, bool moon_up, bool sun);

@@ -7,7 +7,7 @@
 struct arc;
 struct fault;
 
-/* How the Earth's air is taken into account when the shadow's radii are computed. */
+/* How the Earth's air enlarges the shadow. */
 enum shadow_rule {
     SHADOW_DANJON,    /* Rp, Ru = 1.01 Pm + Ps +- Ss; as in the NASA catalogue */
     SHADOW_CHAUVENET, /* 1.02 (0.998340 Pm + Ps +- Ss) */
@@ -16,7 +16,7 @@ enum shadow_rule {
 };
 /* "danjon", "chauvenet", "oblate". */
 const char *shadow_rule_name(enum shadow_rule rule);
-/* -1 with a fault where the name is none of the three. */
+/* -1 with a fault if the name is none of the three. */
 int shadow_rule_parse(const char *name, enum shadow_rule *rule, struct fault *fault);
 
 /* The shadow at one instant, geocentric; angles in radians. */
@@ -54,14 +54,14 @@ const char *contact_name(enum contact contact);
 struct eclipse {
     enum eclipse_kind kind;
     enum shadow_rule rule;
-    double tt[CONTACT_COUNT]; /* NaN where the contact does not exist; greatest always exists */
+    double tt[CONTACT_COUNT]; /* NaN if there is no such contact; greatest always exists */
     double gamma;             /* equatorial Earth radii, north positive */
     double umbral_magnitude, penumbral_magnitude; /* at greatest */
     int saros;
 };
 
-/* All eclipses whose greatest falls in [tt_from, tt_to), oldest first; returns how many exist, of
- * which the first `most` are written. Accuracy: see search.c. */
+/* All eclipses with greatest in [tt_from, tt_to), oldest first. Writes at most `most` and returns
+ * how many there are. Accuracy: search.c. */
 size_t eclipse_search(double tt_from, double tt_to, enum shadow_rule rule, struct eclipse *eclipses,
                       size_t most);
 
@@ -76,8 +76,8 @@ struct contact_offset {
     double offset_s;
 };
 int contact_offset_parse(const char *text, struct contact_offset *offset, struct fault *fault);
-/* Its TT for an eclipse. U2 and U3 fall to greatest for a partial eclipse; NaN where the contact
- * does not exist otherwise. */
+/* Its TT for an eclipse. For a partial eclipse, U2 and U3 stand for greatest; otherwise NaN if
+ * there is no such contact. */
 double contact_offset_tt(const struct contact_offset *offset, const struct eclipse *eclipse);
 
 #endif

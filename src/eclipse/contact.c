@@ -1,4 +1,3 @@
-/* Contacts and phases: names, order, instants relative to them. */
 #include <moonstand/eclipse.h>
 #include <moonstand/fault.h>
 #include <moonstand/text.h>
@@ -41,7 +40,7 @@ enum phase eclipse_phase(const struct eclipse *eclipse, double tt)
 {
     const double *at = eclipse->tt;
 
-    /* A contact that does not exist is NaN, and no comparison with it holds. */
+    /* Comparisons with a missing contact, NaN, are false. */
     if (tt >= at[CONTACT_U2] && tt < at[CONTACT_U3])
         return PHASE_TOTAL;
     if (tt >= at[CONTACT_U1] && tt < at[CONTACT_U4])

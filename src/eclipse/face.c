@@ -1,7 +1,7 @@
-/* The maria are circles: centres and diameters of the Gazetteer of Planetary Nomenclature (IAU, USGS),
- * from memory; Oceanus Procellarum and Mare Frigoris, which are no circles, are made of several. They
- * have 0.6 times the albedo of the highlands (0.07 against 0.12; Heiken, Vaniman & French, "Lunar
- * Sourcebook", 1991, from memory). */
+/* The maria are circles: centres and diameters of the Gazetteer of Planetary Nomenclature (IAU,
+ * USGS), from memory; Oceanus Procellarum and Mare Frigoris, which are no circles, are made of
+ * several. They have 0.6 times the albedo of the highlands (0.07 against 0.12; Heiken, Vaniman &
+ * French, "Lunar Sourcebook", 1991, from memory). */
 #include <moonstand/angle.h>
 #include <moonstand/eclipse.h>
 #include <moonstand/face.h>

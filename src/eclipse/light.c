@@ -2,8 +2,8 @@
  *
  * Geometry. Seen from a lunar point, multiplied by one factor, Sun and Earth are two discs of radii
  * s = (Rp - Ru)/2 and e = (Ru + Rp)/2 whose centres stand `rho` apart, the point's distance from
- * the shadow's axis. So the radii of umbra and penumbra are all that is needed; the choice of the
- * shadow rule enters through them.
+ * the shadow's axis. So the radii of umbra and penumbra suffice, and the shadow rule enters through
+ * them.
  *
  * Model, with x = rho/Ru, in the visual band:
  *     E/E0 = min(1, V + U + R)
@@ -11,7 +11,7 @@
  *     U  refracted light: 10^-(D0 - (D0 - D1) min(x,1)^0.8), fading out linearly over x = 1..1.3
  *     R  bright rim, rays above 25 km: 10^-(2.75 + 30 (1-x)) inside,
  *        10^-max(2.3, 2.75 - 12 (x-1)) outside, fading out linearly over x = 1.06..1.36
- * D0 and D1 go linearly with the state of the air L = 0..4; L = 3 is a clean stratosphere.
+ * D0 and D1 are piecewise linear in the state of the air L = 0..4; L = 3 is a clean stratosphere.
  *
  * Sources. V: Neckel & Labs 1994, Solar Physics 153, 91, interpolated to 550 nm. U and R: fitted to
  * a refraction model (standard atmosphere, Rayleigh scattering, 300 DU of ozone, stratospheric
@@ -20,14 +20,13 @@
  * m = 10.34 U - 2.08 U^2 - 11.7 over the umbral magnitude U, and L = 0 to the eclipses of 1963 and
  * 1992. Danjon's scale: L'Astronomie 35 (1921), 261.
  *
- * Span: any point, umbral magnitudes to 1.9, L = 0..4 with any fraction (halves are what an eye can
- * tell). Error bars: outside x = 1.05 geometry, 0.02 dex (0.1 stop) and the choice of the rule;
- * x = 1.00..1.05 and 0.9..1.0: 0.3 dex (1 stop); inside 0.9 with L given: 0.25 dex (0.8 stop). The
- * magnitude of the whole disc at one eclipse: 0.5 mag (rms 0.49 against eleven observed ones, the
- * state taken from the rating of those that have one);
- * L itself cannot be predicted better than 0.6 mag in clean years, and not at all after an
- * eruption. Not modelled: the umbra's north-south asymmetry (0.2 dex), colour (the red channel gets
- * 0.5 to 1.4 stops more), the Moon's albedo pattern.
+ * Range: any point, umbral magnitudes to 1.9, L = 0..4 (an eye can tell halves). Error bars:
+ * outside x = 1.05 geometry, 0.02 dex (0.1 stop) and the choice of the rule; x = 1.00..1.05 and
+ * 0.9..1.0: 0.3 dex (1 stop); inside 0.9 with L given: 0.25 dex (0.8 stop). The magnitude of the
+ * whole disc at one eclipse: 0.5 mag (rms 0.49 against eleven observed ones, the state taken from
+ * the rating of those that have one); L itself cannot be predicted better than 0.6 mag in clean
+ * years, and not at all after an eruption. Not modelled: the umbra's north-south asymmetry (0.2
+ * dex), colour (the red channel gets 0.5 to 1.4 stops more), the Moon's albedo pattern.
  *
  * The fractions are against the mean full Moon of -12.74 mag; the opposition surge belongs to the
  * exposure (moon_luminance). */
@@ -86,7 +85,7 @@ static double clamp(double value, double lowest, double highest)
 
 static double visible(const struct limb_law *law, double earth, double separation, int nodes)
 {
-    /* Rings inside this radius are all clear, or all covered where the Earth covers the centre. */
+    /* Rings inside this radius are all clear, or all covered if the Earth covers the centre. */
     double inner = fabs(separation - earth);
     double whole = limb_flux_outside(law, 1);
     double seen = 0;
@@ -160,7 +159,7 @@ static double air_light(const struct light_model *model, double x)
 
 void light_prepare(struct light_model *model, double umbra_rad, double penumbra_rad, double danjon)
 {
-    enum { TABLE_NODES = 24 }; /* the error of the table is that of its steps */
+    enum { TABLE_NODES = 24 }; /* the table's steps dominate its error */
     double earth = (penumbra_rad + umbra_rad) / (penumbra_rad - umbra_rad);
 
     set_state(model, danjon);
@@ -214,8 +213,7 @@ static double disc_half_arc(const struct disc *disc, double rho)
     return acos(clamp((d * d + rho * rho - r * r) / (2 * d * rho), -1, 1));
 }
 
-/* Share of the disc's area nearer to the axis than `rho`: the lens that two circles have in common.
- */
+/* Share of the disc's area nearer to the axis than `rho`: the common lens of two circles. */
 static double disc_share(const struct disc *disc, double rho)
 {
     double d = disc->separation, r = disc->radius;
@@ -245,7 +243,7 @@ static double disc_quantile(const struct disc *disc, double share)
     double high = disc->separation + disc->radius, exact = 1e-11 * high;
     double rho = (low + high) / 2;
 
-    /* Newton's steps; halving where one would leave the span. */
+    /* Newton's method, with bisection if a step would leave the span. */
     for (int i = 0; i < STEPS && high - low > exact; i++) {
         double missing = share - disc_share(disc, rho);
         double slope = 2 * rho * disc_half_arc(disc, rho) / (PI * disc->radius * disc->radius);
@@ -284,7 +282,7 @@ static double disc_part(const struct light_model *model, const struct shadow *sh
 static double disc_mean(const struct light_model *model, const struct shadow *shadow,
                         const struct disc *disc)
 {
-    /* Parts between the places where light or area have a kink; beyond the last all is lit. */
+    /* Integrate between kinks of light and area; beyond the last all is lit. */
     double inside = fabs(disc->separation - disc->radius);
     double low = fmax(0, disc->separation - disc->radius);
     double high = fmin(disc->separation + disc->radius, shadow->penumbra);
@@ -334,14 +332,13 @@ void light_disc(const struct light_model *model, const struct shadow *shadow, st
 
 double danjon_state_from_rating(double rating, double umbral_magnitude)
 {
-    /* A rating is of totality; a shallower eclipse counts as the shallowest total one. */
     double offset = STATE_PER_MAGNITUDE * (fmax(umbral_magnitude, 1) - RATING_MAGNITUDE);
     double share = clamp(rating / RATING_DARK, 0, 1);
 
     return clamp(rating + offset * share, 0, 4);
 }
 
-/* U + R under some other state of the air. */
+/* U + R in another state of the air. */
 static double state_light(double danjon, double x)
 {
     struct light_model model;

@@ -1,15 +1,13 @@
-/* The search for eclipses.
- *
- * Each full Moon costs some sines (Meeus); those that can be eclipses get one short arc of the sky,
- * on which greatest eclipse and contacts are found to a millisecond of the arc.
+/* A few sines rule out most full Moons (Meeus); the others get one short arc, on which greatest
+ * eclipse and contacts are found to a millisecond.
  *
  * Accuracy measured, largest difference (tests/eclipse):
  *   greatest against JPL DE441, four eclipses of 1992-2029: 0.12 s;
  *   against the NASA catalogue (Espenak & Meeus, NASA/TP-2009-214173; Danjon's rule), all 114
  *   eclipses of 1951-2000 and 82 of 1950-2050: greatest 2.4 s; gamma 0.00014; magnitudes 0.00034;
  *   durations at the umbra 0.07 min, of the penumbral eclipse 0.13 min; contacts of 20 eclipses
- *   2.2 s at the umbra, 3.6 s at the penumbra. Where a limb only grazes an edge (magnitude within
- *   0.02 of it) contacts differ more: 4.6 s on 2015-04-04 (1.0008), 25 s on 2027-07-18 (0.0014).
+ *   2.2 s at the umbra, 3.6 s at the penumbra. If a limb only grazes an edge (magnitude within 0.02
+ *   of it) contacts differ more: 4.6 s on 2015-04-04 (1.0008), 25 s on 2027-07-18 (0.0014).
  * The edge of the real umbra is uncertain by tens of seconds.
  */
 #include <moonstand/angle.h>
@@ -21,10 +19,10 @@
 
 /* Mean length of a lunation. */
 #define LUNATION_S (29.530588861 * SECONDS_PER_DAY)
-/* Every contact lies nearer to greatest than this: the longest penumbral eclipses of 1900-2100 take
+/* Every contact is nearer to greatest than this: the longest penumbral eclipses of 1900-2100 take
  * 6.30 hours by the widest rule. */
 #define CONTACT_REACH_S (3.25 * 3600)
-/* The same, and what the guess may be off. */
+/* The same, and the error of the guess. */
 #define ARC_HALF_S (CONTACT_REACH_S + 15 * 60)
 /* No shadow rule reaches beyond 1.605; the guess is within 0.01. */
 #define GAMMA_MOST 1.62
@@ -80,8 +78,8 @@ static double separation_squared(const struct arc *arc, double tt)
     return separation * separation;
 }
 
-/* The instant of least separation: Newton's steps on the slope of its square, which is a parabola
- * but for a few parts in a hundred. */
+/* The instant of least separation, by Newton's method on the slope of its square, which is nearly a
+ * parabola. */
 static double greatest_near(const struct arc *arc, double tt)
 {
     const double h = 5;
@@ -101,7 +99,7 @@ static double greatest_near(const struct arc *arc, double tt)
 
 enum edge { EDGE_PENUMBRA, EDGE_UMBRA, EDGE_TOTALITY };
 
-/* Square of the separation less its square at the contact: negative inside. */
+/* Square of the separation minus its square at the contact; negative inside. */
 static double excess(const struct arc *arc, double tt, enum shadow_rule rule, enum edge edge)
 {
     struct shadow shadow;
@@ -117,9 +115,8 @@ static double excess(const struct arc *arc, double tt, enum shadow_rule rule, en
     return shadow.separation * shadow.separation - limit * limit;
 }
 
-/* The contact before (`side` -1) or after (+1) greatest; NaN where there is none. False position
- * (Illinois) over the square of the time from greatest, in which the excess is almost a straight
- * line. */
+/* The contact before (`side` -1) or after (+1) greatest; NaN if there is none. False position
+ * (Illinois) over the square of the time from greatest, in which the excess is almost linear. */
 static double contact_near(const struct arc *arc, double greatest, enum shadow_rule rule,
                            enum edge edge, int side)
 {

@@ -1,6 +1,4 @@
-/* The Earth's shadow at the Moon, under three rules for the air around the Earth.
- *
- * Danjon and Chauvenet as printed in Espenak & Meeus, Five Millennium Catalog of Lunar Eclipses
+/* Danjon and Chauvenet as printed in Espenak & Meeus, Five Millennium Catalog of Lunar Eclipses
  * (NASA/TP-2009-214173) and on NASA's page on the enlargement of the shadow; the oblate rule after
  * Herald & Sinnott, J. Brit. Astron. Assoc. 124 (2014) 247.
  */
@@ -37,8 +35,8 @@ int shadow_rule_parse(const char *name, enum shadow_rule *rule, struct fault *fa
                      name);
 }
 
-/* Radius of the Earth's outline as the Sun sees it, towards the Moon; `north` and `east` are the
- * parts of that direction along the projected pole and across it. */
+/* Radius of the Earth's outline as seen from the Sun, towards the Moon; `north` and `east` are the
+ * components of that direction along the projected pole and across it. */
 static double outline_km(double sin_sun_declination, double east, double north)
 {
     double sin2 = sin_sun_declination * sin_sun_declination;

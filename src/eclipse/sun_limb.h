@@ -1,4 +1,4 @@
-/* Private to the room: the two discs and the profile, with their laws as arguments. */
+/* Private to the room: the Sun behind the Earth, with the limb darkening as an argument. */
 #ifndef MOONSTAND_ECLIPSE_LIGHT_H
 #define MOONSTAND_ECLIPSE_LIGHT_H
 
@@ -9,7 +9,7 @@ enum { LIMB_TERMS = 6 };
 struct limb_law {
     double term[LIMB_TERMS];
 };
-extern const struct limb_law limb_neckel_labs_550; /* what the program uses */
+extern const struct limb_law limb_neckel_labs_550; /* the one in use */
 extern const struct limb_law limb_uniform;
 
 /* Visible fraction of the Sun's light as seen from a lunar point: a Sun of radius 1 behind an Earth

@@ -1,4 +1,3 @@
-/* Dew, frost and the glass that looks at the sky. */
 #include <moonstand/air.h>
 #include <moonstand/fault.h>
 #include <moonstand/text.h>
@@ -18,16 +17,17 @@ static const struct magnus ice = {22.46, 272.62};
 #define WATER_LOWEST_C (-45.0)
 #define WATER_HIGHEST_C 60.0
 
-/* Margins of the glass above the dew point, Celsius. Under 3 degrees condensation is to be expected
- * soon (dew point calculator for optics, https://tools.gera.services/dew-point-optics-calculator;
- * charts for coatings ask for 5 F, 2.8 C, https://handypdf.com/pdf/dew-point-calculation-sample-chart).
- * One degree is what a
- * hygrometer good to 3 to 5 percent leaves of the dew point: from there on it may form at once. */
+/* Margins of the glass above the dew point, Celsius. Below 3 degrees expect condensation soon (dew
+ * point calculator for optics, https://tools.gera.services/dew-point-optics-calculator; charts for
+ * coatings ask for 5 F, 2.8 C, https://handypdf.com/pdf/dew-point-calculation-sample-chart). One
+ * degree is the error in the dew point of a hygrometer good to 3 to 5 percent: below it dew may
+ * form at once.
+ */
 #define MARGIN_SHIELD_C 3.0
 #define MARGIN_HEAT_C 1.0
 
-/* Logarithm of the vapour's pressure over 6.112 hPa; NaN for air out of range. Relative humidity is
- * over water, below zero too, as WMO has it and as hygrometers show it. */
+/* Logarithm of the vapour pressure over 6.112 hPa; NaN for air out of range. Relative humidity is
+ * over water, also below zero, as defined by WMO and shown by hygrometers. */
 static double log_vapour(double temperature_c, double humidity_percent)
 {
     if (!(temperature_c >= WATER_LOWEST_C && temperature_c <= WATER_HIGHEST_C))
@@ -37,7 +37,7 @@ static double log_vapour(double temperature_c, double humidity_percent)
     return log(humidity_percent / 100) + water.b * temperature_c / (water.c_c + temperature_c);
 }
 
-/* Temperature at which such vapour is saturated. */
+/* Temperature at which the vapour is saturated. */
 static double saturated_c(const struct magnus *over, double log_vapour)
 {
     return over->c_c * log_vapour / (over->b - log_vapour);

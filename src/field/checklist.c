@@ -1,4 +1,3 @@
-/* The checklist that comes with the program. */
 #include <moonstand/checklist.h>
 
 #include <stdio.h>
@@ -11,14 +10,14 @@ static const char *const group_name[CHECK_GROUPS + 1] = {
 struct line {
     const char *id;
     enum check_group group;
-    const char *due; /* empty: whenever its cause turns up */
+    const char *due; /* empty: whenever its cause occurs */
     unsigned when;
     const char *text;
     const char *note;
 };
 
-/* In the eclipse nothing is asked for while the Moon is down. Total eclipses have U2 and U3; for the
- * others the same work hangs on greatest and is called by other words. */
+/* Nothing is due during the eclipse while the Moon is down. Total eclipses have U2 and U3; for the
+ * others the same work is timed by greatest, with other words. */
 enum {
     ALWAYS = 0,
     TOTAL = WHEN_TOTAL | WHEN_MOON,
@@ -28,7 +27,7 @@ enum {
     NOT_TOTAL = WHEN_PARTIAL | WHEN_PENUMBRAL | WHEN_MOON,
 };
 
-/* How long each takes, and so when it is due: common practice, no source. What the texts claim:
+/* How long each takes, and so when it is due: common practice, no source. Sources of the claims:
  *   batteries      half at -18 C (Battery University BU-502), three quarters at -10 C (Samsung SDI,
  *                  INR18650-15L, 7.5); no page prints the span; no charging below 0 C: from memory
  *   cooling        an hour for refractors and Newtonians (BBC Sky at Night Magazine,
@@ -36,7 +35,7 @@ enum {
  *   shake          1/60 to 1/2 s, of mirrors (photo.net, http://photo.net/learn/nature/mlu)
  *   dew            on glass below the air's dew point (MacRobert, "Dealing with Dew", Sky & Telescope)
  * The rest is common practice, no source. */
-static const struct line list_of_the_house[] = {
+static const struct line built_in[] = {
     /* the day before */
     {"charge", CHECK_DAY_BEFORE, "eve", ALWAYS,
      "Charge every battery: cameras, mount, heaters, laptop, headlamp, power banks",
@@ -201,14 +200,13 @@ const char *check_group_name(enum check_group group)
 
 void checklist_default(struct checklist *list)
 {
-    const int count = (int)(sizeof list_of_the_house / sizeof *list_of_the_house);
+    const int count = (int)(sizeof built_in / sizeof *built_in);
 
-    _Static_assert(sizeof list_of_the_house / sizeof *list_of_the_house <= CHECK_ITEMS,
-                   "list too long");
+    _Static_assert(sizeof built_in / sizeof *built_in <= CHECK_ITEMS, "list too long");
     memset(list, 0, sizeof *list);
     list->count = count;
     for (int i = 0; i < count; i++) {
-        const struct line *line = &list_of_the_house[i];
+        const struct line *line = &built_in[i];
         struct check_item *item = &list->item[i];
 
         item->group = line->group;

@@ -7,7 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
-const char *anchor_name(enum anchor anchor)
+static const char *anchor_name(enum anchor anchor)
 {
     static const char *const names[ANCHORS] = {
         [ANCHOR_START] = "start",     [ANCHOR_END] = "end",           [ANCHOR_SUNSET] = "sunset",
@@ -40,7 +40,7 @@ static int parse_term(const char *text, struct due_term *term, struct fault *fau
                      text);
 }
 
-/* Cuts the next part off at a comma; null after the last. */
+/* Cuts off the next part at a comma; null after the last. */
 static char *next_part(char **rest)
 {
     char *part = *rest, *comma;
@@ -89,15 +89,13 @@ int due_parse(const char *text, struct due *due, struct fault *fault)
 static size_t format_term(char *out, size_t size, const char *before, const struct due_term *term)
 {
     double span = fabs(term->offset_s);
-    double unit = fmod(span, 3600) == 0 ? 3600 : fmod(span, 60) == 0 ? 60 : 1;
+    char letter = fmod(span, 3600) == 0 ? 'h' : fmod(span, 60) == 0 ? 'm' : 's';
+    double unit = letter == 'h' ? 3600 : letter == 'm' ? 60 : 1;
     int length = snprintf(out, size, "%s%s", before, anchor_name(term->anchor));
 
     if (span > 0)
         length += snprintf(out + length, size - (size_t)length, "%c%.10g%c",
-                           term->offset_s < 0 ? '-' : '+', span / unit,
-                           unit > 60  ? 'h'
-                           : unit > 1 ? 'm'
-                                      : 's');
+                           term->offset_s < 0 ? '-' : '+', span / unit, letter);
     return (size_t)length;
 }
 
@@ -125,7 +123,7 @@ double due_utc(const struct due *due, const double anchor_utc[ANCHORS])
 
     if (isnan(utc))
         return NAN;
-    /* fmin and fmax leave out an instant that this night does not have. */
+    /* fmin and fmax ignore an instant that this night does not have. */
     if (due->has_by)
         utc = fmin(utc, anchor_utc[due->by.anchor] + due->by.offset_s);
     if (due->has_from)

@@ -1,4 +1,3 @@
-/* The weather that was foretold, and the air to reckon with. */
 #include <moonstand/air.h>
 #include <moonstand/fault.h>
 #include <moonstand/forecast.h>
@@ -6,13 +5,13 @@
 #include <math.h>
 #include <string.h>
 
-/* What is not given is in range. */
+/* False for a value that is not given. */
 static bool outside(double value, double lowest, double highest)
 {
     return value < lowest || value > highest;
 }
 
-/* The first row that is not before an instant. */
+/* The first row at or after an instant. */
 static int row_from(const struct forecast *forecast, double utc)
 {
     int at = 0;
@@ -53,7 +52,7 @@ int forecast_add(struct forecast *forecast, const struct forecast_row *row, stru
     if (forecast_check(forecast, row, fault) != 0)
         return -1;
     if (!isfinite(row->utc) || (count > 0 && row->utc <= forecast->row[count - 1].utc))
-        return fault_set(fault, "the time is not later than that of the row before");
+        return fault_set(fault, "the time is not later than in the row before");
     forecast->row[forecast->count++] = *row;
     return 0;
 }
@@ -82,7 +81,7 @@ int forecast_put(struct forecast *forecast, const struct forecast_row *row, stru
     return 0;
 }
 
-/* A share of 1 asks for the second alone: the first may be unknown. */
+/* With a share of 1 the first may be unknown. */
 static double between(double before, double after, double share)
 {
     return share == 1 ? after : before + share * (after - before);
@@ -91,12 +90,10 @@ static double between(double before, double after, double share)
 void forecast_at(const struct forecast *forecast, double utc, struct forecast_row *row)
 {
     const struct forecast_row *before, *after;
-    int i = 0;
+    int i = row_from(forecast, utc);
     double share;
 
     *row = (struct forecast_row){utc, NAN, NAN, NAN, NAN};
-    while (i < forecast->count && forecast->row[i].utc < utc)
-        i++;
     if (i == forecast->count || !(utc >= forecast->row[0].utc))
         return;
     after = &forecast->row[i];

@@ -1,4 +1,3 @@
-/* Where the air is going: readings of a night, how fast the glass loses its margin. */
 #include <moonstand/air.h>
 
 #include <math.h>
@@ -7,7 +6,7 @@
 enum { TREND_READINGS = 3 };
 #define SECONDS_PER_HOUR 3600.0
 
-/* The reading with so many older ones before it. */
+/* The reading that has this many older ones. */
 static const struct air_reading *reading_at(const struct air_log *log, int index)
 {
     return &log->reading[(log->first + index) % AIR_READINGS];

@@ -1,8 +1,6 @@
-/* How long the Moon stays in a picture, and where to put it so that it stays longest.
- *
- * The limb is inside a margin line as long as the Moon's centre stands at least its semidiameter
- * off the plane through that line and the lens: exact for any focal length, also where the picture
- * of the disc is an ellipse. Refraction's flattening of a low Moon is left out (the limb is then
+/* The limb is inside a margin line as long as the Moon's centre is at least its semidiameter off
+ * the plane through that line and the lens: exact for any focal length, even if the picture of the
+ * disc is an ellipse. The flattening of a low Moon by refraction is neglected (the limb is then
  * taken up to 3 arcmin too far up or down).
  */
 #include "photo_private.h"
@@ -13,21 +11,20 @@
 
 #include <math.h>
 
-/* No faster does the Moon move over a picture, rad/s: 16 arcsec/s for a camera that stands still,
- * 6 arcsec/s for one that follows (most of it by refraction at the horizon). */
+/* Upper bounds of the Moon's motion over a picture, rad/s: 16 arcsec/s for a camera that stands
+ * still, 6 arcsec/s for one that follows (mostly refraction at the horizon). */
 #define FASTEST_FIXED 7.8e-5
 #define FASTEST_FOLLOWED 2.9e-5 /* with the axis at the pole */
 /* A path that leaves and comes back within this time bends out by less than an arcsecond. */
 #define LOOK_S 60.0
 #define EXIT_ACCURACY_S 1e-3
-/* A place further out has to be better by this much, so that the Moon is put near the middle along
- * a side on which nothing depends. */
+/* A place further out must be better by this much, so that the Moon stays near the middle along a
+ * side that does not matter. */
 #define GAIN_S 0.2
 #define GAIN_SHARE 1e-3
 
-/* What the camera stands on: axes in east-north-up, the last one the one that the camera is level
- * to (zenith, or the end of the mount's axis that is above the horizon), and how fast the stand
- * turns about it. */
+/* What the camera stands on: axes in east-north-up, the last one the zenith or the end of the
+ * mount's axis above the horizon, and how fast the stand turns about it. */
 struct stand {
     struct vec3 east, north, up;
     double turn;    /* of directions as seen from the stand, rad/s about `up` */
@@ -59,14 +56,14 @@ static struct vec3 in_stand(const struct stand *stand, struct vec3 enu)
                          vec3_dot(enu, stand->up)};
 }
 
-/* One rig that looks at the Moon from `since` on, when the axes of its stand are those above. */
+/* One rig that looks at the Moon from `since` on, when its stand has the axes above. */
 struct watch {
     const struct rig *rig;
     const struct track *track;
     struct stand stand;
     double since;
-    double disc;  /* 1: all of the disc is to be inside; -1: some of it */
-    double slack; /* by which it may be past the line, rad */
+    double disc;  /* 1: all of the disc must be inside; -1: some of it */
+    double slack; /* how far it may be past the line, rad */
 };
 
 static void watch_begin(struct watch *watch, const struct rig *rig, const struct track *track,
@@ -89,7 +86,7 @@ static struct vec3 watch_direction(const struct watch *watch, double utc)
     return (struct vec3){c * d.x - s * d.y, s * d.x + c * d.y, d.z};
 }
 
-/* The four planes through the lens and the lines that bound a part of the frame; normals inward. */
+/* The planes through the lens and the four lines that bound a part of the frame; normals inward. */
 struct window {
     struct vec3 normal[4];
 };
@@ -111,7 +108,7 @@ static void window_make(const struct rig *rig, const struct pointing *pointing, 
     window->normal[3] = vec3_unit(vec3_add(high, vec3_scale(along, -1)));
 }
 
-/* How far the limb is inside the window, as the sine of an angle; negative outside. */
+/* Distance of the limb from the window's lines, as the sine of an angle; negative outside. */
 static double clearance(const struct window *window, struct vec3 direction, double semidiameter_rad)
 {
     double least = INFINITY;
@@ -127,14 +124,14 @@ static double watch_clearance(const struct watch *watch, const struct window *wi
                      watch->disc * track_semidiameter(watch->track, utc) - watch->slack);
 }
 
-/* The exit between an instant inside and one outside, which may lie before it. */
+/* The exit between an instant inside and one outside, in either order. */
 static double exit_between(const struct watch *watch, const struct window *window, double inside,
                            double outside)
 {
     double here = watch_clearance(watch, window, inside);
     double there = watch_clearance(watch, window, outside);
 
-    /* The path is so nearly straight that a chord's zero is all but the answer. */
+    /* The path is nearly straight, so the secant converges at once. */
     while (fabs(outside - inside) > EXIT_ACCURACY_S) {
         double utc = inside + (outside - inside) * here / (here - there);
         double c = watch_clearance(watch, window, utc);
@@ -152,8 +149,8 @@ static double exit_between(const struct watch *watch, const struct window *windo
     return inside;
 }
 
-/* First instant from `since` towards `until`, on or back, at which the limb meets the window;
- * `until` if there is none. The clearance itself says how long nothing can happen. */
+/* First instant from `since` towards `until`, in either direction, at which the limb meets the
+ * window; `until` if there is none. The clearance bounds the step. */
 static double first_exit(const struct watch *watch, const struct window *window, double until)
 {
     double inside = watch->since;
@@ -176,8 +173,8 @@ static double track_end(const struct track *track)
     return track->utc_from + (track->count - 1) * track->step_s;
 }
 
-/* Whether the tripod can put the Moon at a place: inside the margin and the tolerance, with a
- * camera that is not tipped past the zenith, nor so near it that hands cannot hit the place. */
+/* Whether the Moon can be put at a place: inside margin and tolerance, the camera not tipped past
+ * the zenith, nor so close to it that hands cannot hit the place. */
 static bool can_put(const struct watch *watch, struct frame_point place, double tolerance)
 {
     const struct rig *rig = watch->rig;
@@ -193,7 +190,7 @@ static bool can_put(const struct watch *watch, struct frame_point place, double 
     return pointing.up.z >= 0 && watch_clearance(watch, &window, watch->since) >= 0;
 }
 
-/* Where the search for the best place stands, and the Moon at the end of that stay. */
+/* The best place so far, and the Moon at the end of its stay. */
 struct find {
     struct frame_point place;
     double stays_s;
@@ -215,8 +212,7 @@ static int from_middle(int i)
     return (i % 2 ? -1 : 1) * ((i + 1) / 2);
 }
 
-/* Goes to the best place of a square grid around, nearest ones first; false where none is better.
- */
+/* Moves to the best place of a square grid around, nearest first; false if none is better. */
 static bool find_step(const struct watch *watch, double until, double step, int reach,
                       struct find *find)
 {
@@ -236,7 +232,7 @@ static bool find_step(const struct watch *watch, double until, double step, int 
             if (!pointing_for(watch->rig, moon, place, &pointing))
                 continue;
             window_make(watch->rig, &pointing, watch->rig->margin, &window);
-            /* Most places are refused by one look at the stay to beat. */
+            /* Most places already fail at the end of the stay to beat. */
             if (clearance(&window, find->direction, find->semidiameter_rad) < 0 ||
                 !can_put(watch, place, watch->rig->aim_tolerance))
                 continue;
@@ -250,9 +246,9 @@ static bool find_step(const struct watch *watch, double until, double step, int 
     return better;
 }
 
-/* The best of a coarse grid over the frame, then ever finer ones around it; within 0.2 % of the
- * longest stay. Only for 24 to 135 mm and a Moon that passes a few degrees from the zenith, where
- * the best place turns the camera far round, up to 6 % were found missing. */
+/* The best of a coarse grid over the frame, then of ever finer ones around it; within 0.2 % of the
+ * longest stay. Only at 24 to 135 mm with a Moon that passes a few degrees from the zenith, where
+ * the best place turns the camera far round, up to 6 % were missed. */
 static struct find find_best(const struct watch *watch, double until)
 {
     struct find find = find_at(watch, (struct frame_point){0, 0}, 0);
@@ -336,7 +332,7 @@ double aim_leaves(const struct rig *rig, const struct track *track, double aimed
     return leaves < end ? leaves : INFINITY;
 }
 
-/* Towards `until`, from an instant on the track. */
+/* Towards `until`, from an instant of the track. */
 static double edge_utc(const struct rig *rig, const struct track *track,
                        const struct pointing *pointing, double utc, double until,
                        enum frame_edge edge)

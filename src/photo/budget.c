@@ -1,4 +1,3 @@
-/* What a night costs: batteries in the cold, frames on a card. */
 #include "photo_private.h"
 
 #include <moonstand/aim.h>
@@ -9,7 +8,7 @@
 /* ---- power ---- */
 
 #define SECONDS_PER_HOUR 3600.0
-/* A battery that does not last for so many swaps is none to plan with. */
+/* No plan with batteries that last less than this many swaps. */
 #define LEAST_SWAPS_PER_LIFE 10
 
 double power_capacity(const struct power *power, double temperature_c)
@@ -50,7 +49,7 @@ double power_life_s(const struct power *power, double frames_per_s, double tempe
 
 /* ---- swaps ---- */
 
-/* Instants are doubles of 2e9 s: a swap that ends where a span begins does not touch it. */
+/* A swap that ends where a span begins does not touch it, up to rounding. */
 #define TOUCH_S 1e-3
 
 static bool touches(const struct span *span, const struct swap_ask *ask, double utc)
@@ -58,19 +57,19 @@ static bool touches(const struct span *span, const struct swap_ask *ask, double 
     return utc + ask->swap_s > span->from + TOUCH_S && utc < span->to - TOUCH_S;
 }
 
-/* Totality with a margin at either end. */
+/* Totality with a margin at both ends. */
 static struct span totality_of(const struct swap_ask *ask, double margin_s)
 {
     return (struct span){ask->u2_utc - margin_s, ask->u3_utc + margin_s};
 }
 
-/* Where the user would rather not have hands at the rig. */
+/* The wider margin, in which hands are unwelcome. */
 static double calm_of(const struct swap_ask *ask)
 {
     return fmax(ask->calm_s, AIM_KEEP_OFF_S);
 }
 
-/* Spans in which no swap should fall: those in `off`, and as the last one totality. */
+/* Spans without swaps: those in `off`, then totality. */
 static struct span span_at(const struct swap_ask *ask, int index, double margin_s)
 {
     return index < ask->off_count ? ask->off[index] : totality_of(ask, margin_s);
@@ -78,8 +77,8 @@ static struct span span_at(const struct swap_ask *ask, int index, double margin_
 
 enum way { EARLIER, LATER };
 
-/* The instant next to `utc` at which a swap touches no span: at `utc` itself or that way. A margin
- * that is NaN lets totality be touched. */
+/* The nearest instant that way, or `utc` itself, at which a swap touches no span. If the margin is
+ * NaN, it may touch totality. */
 static double free_instant(const struct swap_ask *ask, double utc, enum way way, double margin_s)
 {
     int spans = ask->off_count + (isnan(margin_s) ? 0 : 1);
@@ -95,8 +94,8 @@ static double free_instant(const struct swap_ask *ask, double utc, enum way way,
     return utc;
 }
 
-/* A battery that is due at `limit`, shortly before a span in which the next one would be due, is
- * better left in until just before it, if it lasts: one swap instead of two. NaN: not so. */
+/* A battery due at `limit`, shortly before a span in which the next one would be due, had better
+ * stay in until just before it, if it lasts: one swap instead of two. NaN: it had not. */
 static double last_instant_before(const struct swap_ask *ask, const struct swap_window *window)
 {
     double margin_s = calm_of(ask);
@@ -112,8 +111,8 @@ static double last_instant_before(const struct swap_ask *ask, const struct swap_
     return NAN;
 }
 
-/* A swap at `utc` or a little that way, no further than `bound`, so that the re-aim which is due
- * anyway follows it; `utc` where there is none. */
+/* The swap nearest to `utc` that way, within `bound`, that a re-aim follows; `utc` if there is
+ * none. */
 static double with_re_aim(const struct swap_ask *ask, double utc, enum way way, double bound)
 {
     double best = NAN;
@@ -131,10 +130,10 @@ static double with_re_aim(const struct swap_ask *ask, double utc, enum way way, 
     return isnan(best) ? utc : best;
 }
 
-/* How a swap that costs the aim is put beside a re-aim. */
+/* How to combine a swap that costs the aim with a re-aim. */
 enum join { JOIN_EARLIER, JOIN_LATER, JOIN_NONE };
 
-/* Joins a swap that would best be done at `utc`, between `from` and `last`. */
+/* Combines a swap, best done at `utc`, with a re-aim between `from` and `last`. */
 static double joined(const struct swap_ask *ask, enum join join, double utc, double from,
                      double last)
 {
@@ -145,8 +144,8 @@ static double joined(const struct swap_ask *ask, enum join join, double utc, dou
     return with_re_aim(ask, utc, EARLIER, from);
 }
 
-/* The free instant that way of what would best be done by `limit`, beside a re-aim or not; NaN:
- * there is none between `from` and `empty`. */
+/* The free instant that way of a swap best done by `limit`; NaN if there is none between `from` and
+ * `empty`. */
 static double instant_that_way(const struct swap_ask *ask, enum join join, enum way way,
                                double margin_s, const struct swap_window *window)
 {
@@ -163,7 +162,7 @@ static double instant_that_way(const struct swap_ask *ask, enum join join, enum 
 static double instant(const struct swap_ask *ask, enum join join, const struct swap_window *window)
 {
     const double margins_s[] = {calm_of(ask), AIM_KEEP_OFF_S};
-    /* What would fall shortly after totality waits a little rather than to go before all of it. */
+    /* A swap due shortly after totality had better wait than come before all of it. */
     bool just_after = window->limit > ask->u3_utc && window->limit < ask->u3_utc + calm_of(ask);
     enum way first = just_after ? LATER : EARLIER;
     double utc = last_instant_before(ask, window);
@@ -219,14 +218,14 @@ static void run_dry(const struct swap_ask *ask, struct swap_plan *plan, double e
         plan->totality_free = false;
 }
 
-/* When to change the battery in use, full at `changed`; INFINITY: they do not last long enough to
- * plan with. */
+/* When to change the battery in use, full at `changed`; INFINITY: batteries too short-lived to
+ * plan. */
 static double next_swap(const struct swap_ask *ask, enum join join, double changed)
 {
     const struct swap_window window = {
         .from = fmax(ask->utc, changed + ask->swap_s),
         .limit = changed + (1 - SWAP_RESERVE) * ask->life_s,
-        .empty = fmax(changed + ask->life_s, ask->utc), /* by what is reckoned it may be past */
+        .empty = fmax(changed + ask->life_s, ask->utc), /* by the estimate it may be past */
     };
 
     if (!(ask->life_s >= LEAST_SWAPS_PER_LIFE * ask->swap_s))
@@ -239,7 +238,7 @@ static bool lasts(const struct swap_ask *ask, double changed)
     return !(changed + (1 - SWAP_RESERVE) * ask->life_s < ask->utc_to);
 }
 
-/* Adds what follows from a swap at `utc` to a plan; false where the night has no swap left. */
+/* Adds a swap at `utc` to a plan; false if the night ends before it. */
 static bool follow(const struct swap_ask *ask, double changed, double utc, struct swap_plan *plan)
 {
     double empty = fmax(changed + ask->life_s, ask->utc);
@@ -257,7 +256,7 @@ static void plan_begin(const struct swap_ask *ask, struct swap_plan *plan)
     *plan = (struct swap_plan){.known = !isnan(ask->life_s), .totality_free = true, .dry_utc = NAN};
 }
 
-/* The plan from a swap at `utc` on, in which no later one is put beside a re-aim. */
+/* The plan from a swap at `utc` on, with no later one combined with a re-aim. */
 static void plan_from(const struct swap_ask *ask, double changed, double utc,
                       struct swap_plan *plan)
 {
@@ -268,7 +267,7 @@ static void plan_from(const struct swap_ask *ask, double changed, double utc,
     }
 }
 
-/* Swaps in the minutes beside totality that are better kept free. */
+/* Swaps within the wider margin of totality. */
 static int hurried(const struct swap_ask *ask, const struct swap_plan *plan)
 {
     struct span calm = totality_of(ask, calm_of(ask));
@@ -279,7 +278,7 @@ static int hurried(const struct swap_ask *ask, const struct swap_plan *plan)
     return count;
 }
 
-/* Power through totality counts most, then power at all, then calm, then the number of swaps. */
+/* Power through totality counts most, then power throughout, then calm, then fewer swaps. */
 static bool is_better(const struct swap_ask *ask, const struct swap_plan *plan,
                       const struct swap_plan *than)
 {
@@ -294,7 +293,7 @@ static bool is_better(const struct swap_ask *ask, const struct swap_plan *plan,
     return plan->count < than->count;
 }
 
-/* The next swap: beside a re-aim, if the rest of the night is not the worse for it. */
+/* The next swap, combined with a re-aim if the rest of the night is no worse for it. */
 static double best_swap(const struct swap_ask *ask, double changed)
 {
     double alone = next_swap(ask, JOIN_NONE, changed);
@@ -333,7 +332,7 @@ void swap_plan_make(const struct swap_ask *ask, struct swap_plan *plan)
 
 #define LONGEST_INTERVAL_S 3600
 
-/* Shots of an intervalometer, started now, that fall before `utc`. */
+/* Shots before `utc` of an intervalometer started now. */
 static double shots_before(const struct card_ask *ask, double utc, double interval_s)
 {
     return ceil(fmax(utc - ask->utc, 0) / interval_s);
@@ -354,7 +353,7 @@ static double frames_of(const struct card_ask *ask, double interval_s, int longe
     return frames;
 }
 
-/* The first shot that does not go into the room for so many frames. */
+/* The first shot that does not fit into the room for so many frames. */
 static double full_at(const struct card_ask *ask, double room)
 {
     for (int i = 0; i < ask->span_count; i++) {
@@ -379,7 +378,8 @@ static int longest_bracket(const struct card_ask *ask)
     return longest;
 }
 
-/* A span of length t holds at least t / interval - 1 shots: nothing below that is tried. */
+/* A span of length t holds at least t / interval - 1 shots, which bounds the interval from
+ * below. */
 static double interval_that_fits(const struct card_ask *ask, double room, int bracket)
 {
     double frame_seconds = 0, frames_of_one_shot = 0;

@@ -7,24 +7,22 @@
  * rounded once to thirds and then split between shutter and ISO. L is what reaches the camera: a
  * part of the Moon and the sky in front of it.
  *
- * The split. Seven steps in order, each takes what it can:
- *     1. lowest ISO, shutter up to 1/60 s on a long lens (mirror and wind shake from there on);
+ * The split. Seven steps in order, each as far as it goes:
+ *     1. lowest ISO, shutter up to 1/60 s on a long lens (mirror and wind shake beyond);
  *     2. on a long lens ISO up to 400, which costs little;
- *     3. shutter up to half the blur limit, or to 4 s where the mount follows;
- *     4. ISO up to what the rig is comfortable with (iso_comfort);
- *     5. shutter up to the whole blur limit, but to no more than 4 s where the mount follows;
+ *     3. shutter up to half the blur limit, or to 4 s if the mount follows;
+ *     4. ISO up to iso_comfort;
+ *     5. shutter up to the whole blur limit, but at most 4 s if the mount follows;
  *     6. ISO up to the camera's limit;
- *     7. on a mount, shutter up to the longest of the dial, inside the blur limit.
- * What then is left is the deficit. Half the limit comes before ISO because short frames of a
- * drifting Moon can be stacked; the whole limit comes before high ISO because noise hides what a
- * pixel of blur leaves. So the built-in 400 mm f/6.3, fixed, has 1/8 s in totality at ISO 6400 to
- * 16000 (2028-12-31, L = 3); the 800 mm f/8 at lunar rate has 4 s at ISO 400 to 1000.
+ *     7. on a mount, shutter up to the dial's longest, within the blur limit.
+ * What is left is the deficit. Half the limit comes before ISO because short frames of a drifting
+ * Moon can be stacked; the whole limit comes before high ISO because noise hides a pixel of blur. So
+ * the built-in 400 mm f/6.3, fixed, has 1/8 s in totality at ISO 6400 to 16000 (2028-12-31, L = 3);
+ * the 800 mm f/8 at lunar rate has 4 s at ISO 400 to 1000.
  *
- * With the default placements the full Moon lies at the published f/11, ISO 100, 1/125 to 1/250,
- * and nineteen published exposures of totality scatter from -2.5 to +2.2 stops about ours with a
- * median of +0.5 (tests/photo/test_exposure.c prints all rows).
- *
- * A number that has no source says so: common practice, no source. */
+ * With the default placements the full Moon gets the published f/11, ISO 100, 1/125 to 1/250, and
+ * nineteen published exposures of totality scatter from -2.5 to +2.2 stops about ours with a median
+ * of +0.5 (tests/photo/test_exposure.c prints them). */
 #include "photo_private.h"
 
 #include <moonstand/exposure.h>
@@ -64,14 +62,13 @@ static struct need need_of(const struct rig *rig, const struct exposure_ask *ask
 /* Parts of the disc's light, in stops at mid-grey. */
 struct parts {
     double lit, umbra;
-    double umbra_weight; /* how far auto has gone over from the lit part to the umbra */
+    double umbra_weight; /* share of the umbra in auto */
     double sky;          /* of the sky alone */
-    double wanted;       /* of what the target wants, without the sky in front; NaN: no part of the
-                            Moon */
+    double wanted;       /* the targeted part without the sky in front; NaN: not on the Moon */
 };
 
-/* Once the umbra reaches into the brightest twentieth, auto goes over from the lit part to the
- * umbra, done at the contact, so that the setting slides. */
+/* Auto slides from the lit part to the umbra, from when the umbra reaches into the brightest
+ * twentieth until the contact. */
 static double umbra_weight(double umbra_share)
 {
     const double begins = 1 - LIGHT_BRIGHTEST;
@@ -125,13 +122,13 @@ static struct need target_need(const struct rig *rig, const struct exposure_ask 
 #define SHAKE_TO_S 0.5
 #define CALM_ISO 400.0
 #define STARS_S 8.0                  /* common practice, no source */
-#define LANDSCAPE_ARCSEC_PER_S 15.04 /* passes a camera that follows the sky */
+#define LANDSCAPE_ARCSEC_PER_S 15.04 /* past a camera that follows the sky */
 
-/* How far each step may go, as indices of the series. */
+/* Limits of the steps, as indices of the series. */
 struct room {
     int shutter_min, shutter_calm, shutter_soft, shutter_whole, shutter_max;
     int iso_min, iso_calm, iso_comfort, iso_max;
-    bool blur_bound; /* drift, not the dial, ends the shutter */
+    bool blur_bound; /* drift, not the dial, limits the shutter */
 };
 
 static bool is_long(const struct rig *rig)
@@ -177,7 +174,7 @@ static struct room room_of(const struct rig *rig, double drift_px_per_s)
 
 struct setting {
     int shutter, iso;
-    int left; /* thirds that found no room; negative: too bright */
+    int left; /* thirds that did not fit; negative: too bright */
 };
 
 static void spend(int *left, int *value, int limit)
@@ -203,7 +200,7 @@ static struct setting split(const struct room *room, int thirds)
     return s;
 }
 
-/* Stars want the longest shutter; ISO does what is left. */
+/* Stars need the longest shutter; ISO does the rest. */
 static struct setting split_stars(const struct room *room, int thirds)
 {
     struct setting s = {min_int(room->shutter_max, shutter_index(STARS_S)), room->iso_min, 0};
@@ -245,27 +242,27 @@ static void answer(struct exposure *exposure, const struct room *room, const str
 
 /* What a bracket has to hold, in thirds. */
 struct bracket {
-    int first, last; /* needs of the lit part and of the umbra, which is the greater one */
-    int told;        /* whose deficit is told: the umbra's; without an umbra the lit part's */
+    int first, last; /* needs of the lit part and of the umbra, the greater one */
+    int told;        /* the need whose deficit counts: the umbra's, or without one the lit part's */
     int step, most;
 };
 
-/* Frames from the first on until one has at least `thirds`. */
+/* Frames until one has at least `thirds`. */
 static int frames_until(const struct bracket *bracket, int thirds)
 {
     return (max_int(0, thirds - bracket->first) + bracket->step - 1) / bracket->step + 1;
 }
 
-/* What the last frame lacks; else by how much the first one is too bright, negative. */
+/* What the last frame lacks; else how much the first one is too bright, negative. */
 static int bracket_left(const struct bracket *bracket, int first, int last)
 {
     return bracket->told > last ? bracket->told - last : min_int(0, bracket->first - first);
 }
 
-/* The camera brackets by itself: an odd number of frames at one ISO about the one that is dialled.
- * ISO is that of the umbra alone, but never so high that the lit part burns out at the shortest
- * shutter. The first frame is the lit part's; where the last one would then be too long, all of
- * them are shorter, by less than what they reach past the umbra. */
+/* The camera brackets by itself: an odd number of frames at one ISO around the dialled one. ISO is
+ * that of the umbra alone, but not so high that the lit part burns out at the shortest shutter. The
+ * first frame is for the lit part; if the last one would then be too long, all are shorter, by less
+ * than they reach past the umbra. */
 static void camera_bracket(struct exposure *exposure, const struct room *room,
                            const struct bracket *bracket, double drift_px_per_s)
 {
@@ -286,7 +283,7 @@ static void camera_bracket(struct exposure *exposure, const struct room *room,
     answer(exposure, room, &dial, &longest, drift_px_per_s);
 }
 
-/* The remote sets every frame: each is split by itself. */
+/* The remote sets every frame, so each is split by itself. */
 static void remote_bracket(struct exposure *exposure, const struct room *room,
                            const struct bracket *bracket, double drift_px_per_s)
 {
@@ -313,7 +310,6 @@ static void choose_bracket(const struct rig *rig, const struct exposure_ask *ask
         .most = max_int(1, rig->bracket_frames),
     };
 
-    /* A camera's bracket is symmetric: an odd number of frames. */
     if (!rig->remote_exposure)
         bracket.most = (bracket.most - 1) | 1;
     bracket.told = isfinite(umbra) ? thirds_of(umbra) : bracket.first;
@@ -325,7 +321,7 @@ static void choose_bracket(const struct rig *rig, const struct exposure_ask *ask
                                                              ask->drift_px_per_s);
 }
 
-/* The part of the Moon that a target wants, in stops at mid-grey: a bracket its darkest frame. */
+/* The targeted part of the Moon, in stops at mid-grey: the darkest for a bracket. */
 static double wanted_stops(const struct rig *rig, double lit, double umbra, double weight)
 {
     switch (rig->target) {
@@ -342,7 +338,7 @@ static double wanted_stops(const struct rig *rig, double lit, double umbra, doub
     }
 }
 
-/* The sky stands in front of the Moon: its light comes on top of every part. */
+/* The sky in front of the Moon adds its light to every part. */
 static struct parts parts_of(const struct rig *rig, const struct exposure_ask *ask)
 {
     double lit = moon_part_luminance(ask->luminance, ask->light.lit);
@@ -358,7 +354,7 @@ static struct parts parts_of(const struct rig *rig, const struct exposure_ask *a
     };
 }
 
-/* What drifts over the sensor: the Moon, or the landscape where the camera follows the sky. */
+/* Drift over the sensor of the Moon, or of the landscape if the camera follows the sky. */
 static double target_drift(const struct rig *rig, const struct exposure_ask *ask)
 {
     if (rig->target != TARGET_FOREGROUND)

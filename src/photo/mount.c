@@ -1,7 +1,5 @@
-/* What a tracking mount makes of the Moon's motion, and where its own limits are.
- *
- * The mount turns about its own axis, which misses the celestial pole by the errors of alignment;
- * everything is computed with the axis as it stands. For small errors, an axis `a` east of the pole
+/* The mount turns about its own axis, which misses the celestial pole by the alignment errors;
+ * everything is computed with the axis as it is. For small errors, an axis `a` east of the pole
  * and `b` above it, a body at hour angle H and declination d drifts by -w (a cos H + b sin H) in
  * declination and by w sin d (a sin H - b cos H) towards east; w is the rate.
  */
@@ -17,12 +15,12 @@
 #define RAD_PER_MINUTE_OF_ANGLE (2 * PI / (24 * 60))
 #define LIMIT_ACCURACY_S 0.1
 
-/* What the estimate doubts, one standard deviation each. */
+/* Errors assumed by the estimate, one standard deviation each. */
 #define DRIVE_ARCSEC 15.0 /* periodic error of a small mount's worm: common practice, no source */
-#define CAMERA_TURNED_DEG 1.0  /* the frame's up against the mount's pole, set by hand */
-#define ALIGNED_ARCMIN 60.0    /* any mount that was set up by compass and level */
+#define CAMERA_TURNED_DEG 1.0  /* of the frame's up from the mount's pole, set by hand */
+#define ALIGNED_ARCMIN 60.0    /* of any mount set up by compass and level */
 #define ESTIMATE_STEP_ARCMIN 1 /* for slopes */
-#define ESTIMATE_ROUNDS 4      /* each gains three digits or more */
+#define ESTIMATE_ROUNDS 4      /* each gains at least three digits */
 
 /* A turn in a mean sidereal day. */
 #define SIDEREAL_RATE (2 * PI / 86164.0905)
@@ -98,7 +96,7 @@ void mount_drift(const struct mount *mount, enum support support, const struct t
 
 /* ---- the axis from two places ---- */
 
-/* Two numbers that belong together: the errors in azimuth and altitude, or right and up. */
+/* The errors in azimuth and altitude, or right and up. */
 struct pair {
     double value[2];
 };
@@ -123,7 +121,7 @@ static struct pair angles_of(const struct rig *rig, struct frame_point place)
                           place.y * rig_frame_height_mm(rig) / rig_focal_mm(rig)}};
 }
 
-/* Where the Moon comes to at the second instant, if the axis has these errors. */
+/* Predicts where the Moon is at the second instant if the axis has these errors. */
 static bool predict(const struct plate *plate, struct pair error, struct pair *angles)
 {
     const struct mount_seen *seen = plate->seen;
@@ -143,7 +141,7 @@ static bool predict(const struct plate *plate, struct pair error, struct pair *a
     return true;
 }
 
-/* Weights (one over the variance) of what was read off, right and up. */
+/* Weights (one over the variance) of the reading, right and up. */
 static struct pair weights_of(const struct plate *plate, double reading)
 {
     const struct rig *rig = plate->rig;
@@ -157,7 +155,7 @@ static struct pair weights_of(const struct plate *plate, double reading)
                           1 / (read * read + turn * turn * right * right)}};
 }
 
-/* Least squares: what was read, and that no mount is further off than it can be. */
+/* Least squares of the readings, with a prior on the errors. */
 struct normal {
     double m00, m01, m11;
     struct pair g;
@@ -220,12 +218,11 @@ void mount_polar_estimate(const struct rig *rig, const struct track *track,
 
 /* ---- meridian and limits ---- */
 
-/* The instant, next to a guess, at which the Moon stands at an hour angle; NaN outside the track.
- */
+/* The instant nearest to a guess at which the Moon has an hour angle; NaN outside the track. */
 static double at_hour_angle(const struct axes *axes, const struct track *track, double wanted,
                             double guess)
 {
-    /* The Moon's hour angle runs within a few per cent of its mean rate. */
+    /* The Moon's hour angle changes within a few per cent of its mean rate. */
     const double rate = support_rate_rad_per_s(SUPPORT_LUNAR);
     double first = track->utc_from, last = first + (track->count - 1) * track->step_s;
     double utc = guess, off = NAN;
@@ -272,7 +269,7 @@ bool mount_reaches(const struct mount *mount, double altitude_rad)
            altitude_rad <= rad_from_deg(mount->altitude_max_deg);
 }
 
-/* The Moon's height over a limit, as a difference of sines. */
+/* The Moon's height above a limit, as a difference of sines. */
 static double over(const struct track *track, double utc, double limit_deg)
 {
     return track_direction(track, utc).z - sin(rad_from_deg(limit_deg));

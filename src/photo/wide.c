@@ -1,11 +1,8 @@
-/* The whole eclipse in one picture: where to point a camera that is not touched again.
- *
- * At a given pointing each disc bounds the focal length: seen in the plane through the axis and a
- * side of the frame its limb ends at an angle from the axis, and the frame's edge less the margin
- * must lie further out. The pointing with the longest focal length that every disc and the
- * foreground allow leaves every lens the most room; whether the path fits, and which lens would
- * hold it, follows from the same number. It is found by a grid over the sky and then by golden
- * sections, nested: tilt, azimuth, altitude.
+/* At a given pointing each disc bounds the focal length: its limb must be inside the frame's
+ * margins. The pointing that allows the longest focal length for every disc and the foreground
+ * leaves any lens the most room; the same number shows whether the path fits and which lens would
+ * hold it. It is found by a grid over the sky and then by nested golden sections: tilt, azimuth,
+ * altitude.
  */
 #include "photo_private.h"
 
@@ -15,7 +12,7 @@
 
 #include <math.h>
 
-/* Between two samples the path bows out by less than PATH_BOW_ARCSEC. */
+/* Between samples the path bows out by less than PATH_BOW_ARCSEC. */
 #define PATH_STEP_S 480.0
 #define EDGE_ACCURACY_S 1.0
 enum { PATH_POINTS = 200 };
@@ -53,7 +50,7 @@ static bool is_up(const struct track *track, const struct horizon *horizon, doub
     return isfinite(top) && top > horizon_altitude(horizon, azimuth_of(direction));
 }
 
-/* `follows`: the Moon was up all the way from the last point. */
+/* `follows`: the Moon was up since the last point. */
 static void path_add(struct path *path, double utc, bool follows)
 {
     struct vec3 direction = track_direction(path->track, utc);
@@ -70,7 +67,7 @@ static void path_add(struct path *path, double utc, bool follows)
     path->count++;
 }
 
-/* The skyline is as high as the profile's highest point under the path, all along the path. */
+/* Makes the skyline as high everywhere as the profile's highest point under the path. */
 static void path_skyline(struct path *path)
 {
     double highest = -INFINITY;
@@ -88,7 +85,7 @@ static void path_skyline(struct path *path)
     }
 }
 
-/* Where the Moon comes up or goes down, on the side where it is up. */
+/* When the Moon rises or sets, on the side where it is up. */
 static double edge(const struct path *path, double up, double down)
 {
     while (fabs(up - down) > EDGE_ACCURACY_S) {
@@ -131,15 +128,15 @@ static void path_make(const struct track *track, const struct horizon *horizon, 
 
 /* ---- how long a lens ---- */
 
-/* What a pointing is tried against. */
+/* What a pointing must hold, and in which frame. */
 struct view {
     const struct path *path;
     double half_width_mm, half_height_mm; /* inside the margin */
-    double below_mm; /* from the frame's middle down to the lowest place of the skyline */
+    double below_mm; /* from the frame's middle down to the lowest allowed skyline */
 };
 
-/* One over the longest focal length at which a limb `across` and `depth` from the axis stays inside
- * half a side; infinite where none does. */
+/* One over the longest focal length at which a limb `across` and `depth` from the axis is inside
+ * half a side; infinite if there is none. */
 static double limb_need(double across, double depth, double limb, double half_mm)
 {
     double tangent = sqrt(depth * depth + across * across - limb * limb);
@@ -150,14 +147,13 @@ static double limb_need(double across, double depth, double limb, double half_mm
     return (fabs(across) * tangent + depth * limb) / near / half_mm;
 }
 
-/* The same for the skyline, which may not come lower than `below_mm`; 0 where it never does. */
+/* The same for the skyline, which must not be lower than `below_mm`; 0 if it never is. */
 static double skyline_need(double up, double depth, double below_mm)
 {
     return depth > 0 ? fmax(0, -up / depth / below_mm) : INFINITY;
 }
 
-/* One over the longest focal length at which everything fits at a pointing; where that is `enough`
- * or more it is not followed up. */
+/* One over the longest focal length at which everything fits at a pointing; stops at `enough`. */
 static double need(const struct view *view, const struct pointing *pointing, double enough)
 {
     const struct path *path = view->path;
@@ -196,7 +192,7 @@ static double need_at(const struct search *search, double enough)
 }
 
 /* Bounds azimuth and altitude to the neighbourhood of the best point of a grid over the sky; false
- * where nothing fits anywhere. */
+ * if nothing fits anywhere. */
 static bool look_around(struct search *search)
 {
     const double step = rad_from_deg(5);
@@ -213,7 +209,7 @@ static bool look_around(struct search *search)
                 altitude = at[ALTITUDE];
             }
         }
-    /* The best of all may lie along a ridge, some way from the best point of the grid. */
+    /* The optimum may lie along a ridge, some way from the best point of the grid. */
     search->low[AZIMUTH] = azimuth - 4 * step;
     search->high[AZIMUTH] = azimuth + 4 * step;
     search->low[ALTITUDE] = fmax(0, altitude - 2 * step);
@@ -229,9 +225,8 @@ static double settle_with(struct search *search, int turn, double value)
     return settle(search, turn + 1);
 }
 
-/* Narrows the bounds of a turn, the others after it at their best, to the neighbourhood of the best
- * of evenly spaced samples: tilted and turned frames have more than one place that is best nearby.
- */
+/* Narrows the bounds of a turn, with those after it optimised, to the neighbourhood of the best of
+ * evenly spaced samples, because tilted and turned frames have several local optima. */
 static void scan(struct search *search, int turn, double *low, double *high)
 {
     double step = (*high - *low) / SCAN, first = *low, last = *high, least = INFINITY;
@@ -248,7 +243,7 @@ static void scan(struct search *search, int turn, double *low, double *high)
     }
 }
 
-/* Sets the turns from `turn` on to the best within their bounds; the need there. */
+/* Optimises the turns from `turn` on within their bounds; returns the need. */
 static double settle(struct search *search, int turn)
 {
     double low, high, inner, outer, need_inner, need_outer;
@@ -285,7 +280,7 @@ static double settle(struct search *search, int turn)
     return settle_with(search, turn, (low + high) / 2);
 }
 
-/* Where more azimuths than one will do for this lens, the path goes to the middle of the width. */
+/* Centres the path in the width if this lens leaves a choice of azimuths. */
 static void centre(const struct rig *rig, struct search *search)
 {
     const struct view *whole = search->view;

@@ -118,6 +118,15 @@ int json_refuse(const struct json_file *file, const cJSON *node, const char *for
     return refuse_node(file, node, false, message);
 }
 
+static const char *kind_name(const cJSON *node)
+{
+    if (cJSON_IsNull(node))
+        return "null";
+    if (cJSON_IsArray(node))
+        return "a list";
+    return cJSON_IsObject(node) ? "an object" : "nothing";
+}
+
 int json_refuse_value(const struct json_file *file, const cJSON *node, const char *allowed)
 {
     char found[64];
@@ -129,11 +138,7 @@ int json_refuse_value(const struct json_file *file, const cJSON *node, const cha
     else if (cJSON_IsBool(node))
         (void)snprintf(found, sizeof found, "%s", cJSON_IsTrue(node) ? "true" : "false");
     else
-        (void)snprintf(found, sizeof found, "%s",
-                       cJSON_IsNull(node)     ? "null"
-                       : cJSON_IsArray(node)  ? "a list"
-                       : cJSON_IsObject(node) ? "an object"
-                                              : "nothing");
+        (void)snprintf(found, sizeof found, "%s", kind_name(node));
     return json_refuse(file, node, "found %s; expected %s", found, allowed);
 }
 
