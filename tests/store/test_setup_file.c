@@ -228,7 +228,7 @@ static const struct {
      "setup.json:1:56: checklist[0].when: found 'annular'; expected some of total, partial, "},
     {ITEM(", \"due\": 5"), "setup.json:1:55: checklist[0].due: found 5; expected an instant"},
     {ITEM("}, {\"group\": \"after\", \"text\": \"x\""),
-     "setup.json:1:49: checklist[1]: an item with the id \""},
+     "setup.json:1:49: checklist[1]: found the id \""},
 };
 
 static void test_refused_with_place_and_untouched(void **state)
