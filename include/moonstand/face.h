@@ -25,8 +25,6 @@ struct face {
  * libration, up to 8 degrees, is left out. */
 void face_make(const struct light_model *model, const struct shadow *shadow,
                const struct sight *moon, double lean_rad, struct face *face);
-/* Where a point falls among `light`: 0 to FACE_STEPS - 1, held at the end; NaN: not known. */
-double face_step(const struct face *face, double x, double y);
 /* E/E0 at a point, 1 in full sunlight; within 1 % of light_at() but for the umbra's very edge. */
 double face_light(const struct face *face, double x, double y);
 /* How dark the ground is there: 1 the bright highlands, less in the maria; of the disc alone. */

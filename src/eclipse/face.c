@@ -79,7 +79,8 @@ void face_make(const struct light_model *model, const struct shadow *shadow,
     place_maria(face, q - ecliptic_pole_rad(moon));
 }
 
-double face_step(const struct face *face, double x, double y)
+/* Where a point falls among `light`: 0 to FACE_STEPS - 1, held at the end; NaN: unknown. */
+static double face_step(const struct face *face, double x, double y)
 {
     double step = hypot(x - face->shadow_x, y - face->shadow_y) / FACE_REACH * (FACE_STEPS - 1);
 

@@ -1,4 +1,3 @@
-/* Files as a whole: read with a limit, replaced so that at every instant one of both is there. */
 #include "files.h"
 
 #include <moonstand/forecast_file.h>
@@ -96,7 +95,7 @@ int file_take_text(int file, const char *path, size_t most, char **text, size_t 
     return status;
 }
 
-/* A pipe without a writer must not hold the program up. */
+/* A pipe without a writer must not block the program. */
 static int open_to_read(const char *path)
 {
     return open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
@@ -112,7 +111,7 @@ int file_read_text(const char *path, size_t most, char **text, size_t *length, s
     return file_take_text(open_to_read(path), path, most, text, length, fault);
 }
 
-/* Where the path's last name begins. */
+/* The start of the path's last name. */
 static size_t name_start(const char *path)
 {
     const char *slash = strrchr(path, '/');
@@ -172,8 +171,7 @@ static bool write_all(int file, const char *bytes, size_t length)
     return true;
 }
 
-/* Owner and mode as the old file has them: whoever could not be trusted with it cannot be trusted
- * with the new one. */
+/* Copies owner and mode of the old file: who could not read it must not read the new one. */
 static bool keep_access(int file, const struct stat *old)
 {
     struct stat fresh;
@@ -184,7 +182,7 @@ static bool keep_access(int file, const struct stat *old)
            fchmod(file, old->st_mode & 0777) == 0;
 }
 
-/* `old`: the file whose owner and mode it gets; null: the user's alone. */
+/* `old`: the file whose owner and mode to copy; null: the user's, for nobody else. */
 static int put(const char *path, const char *bytes, size_t length, const struct stat *old,
                struct fault *fault)
 {
@@ -193,13 +191,13 @@ static int put(const char *path, const char *bytes, size_t length, const struct 
     bool good;
 
     (void)snprintf(fresh, sizeof fresh, "%s.new-%ld", path, (long)getpid());
-    /* One of that name is left over from a program with our number that was killed. */
+    /* Remove what a killed program with our process id may have left. */
     (void)unlink(fresh);
     file = open(fresh, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
     if (file < 0)
         return fault_errno(fault, fresh, "make");
     good = write_all(file, bytes, length) && (!old || keep_access(file, old)) && fsync(file) == 0;
-    /* The cause is told by the first call that failed, not by the tidying up. */
+    /* Report the first call that failed, not the tidying up. */
     if (!good)
         (void)fault_errno(fault, fresh, "write");
     if (close(file) != 0 && good)
@@ -218,7 +216,7 @@ int file_put(const char *path, const char *bytes, size_t length, struct fault *f
     return put(path, bytes, length, NULL, fault);
 }
 
-/* Follows symbolic links, so that a linked file is replaced at its home. */
+/* Follows symbolic links, so that the file itself is replaced, not the link. */
 static int real_name(const char *path, char out[PATH_SIZE], struct fault *fault)
 {
     char *real = realpath(path, NULL);
@@ -228,7 +226,7 @@ static int real_name(const char *path, char out[PATH_SIZE], struct fault *fault)
     return written < PATH_SIZE - 8 ? 0 : fault_set(fault, "%.80s...: path too long", path);
 }
 
-/* The same; the folders above it are made. */
+/* The same; makes the folders above. */
 static int real_place(const char *path, char out[PATH_SIZE], struct fault *fault)
 {
     char folder[PATH_SIZE];
@@ -246,7 +244,7 @@ int file_can_replace(const char *path, struct fault *fault)
 
     if (real_name(path, above, fault) != 0)
         return -1;
-    /* Folders that are not there yet are made in the last one that is. */
+    /* Missing folders are made in the last one that exists. */
     do
         above[name_start(above) ? name_start(above) - 1 : 0] = '\0';
     while (*above && stat(above, &status) != 0);

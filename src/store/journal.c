@@ -1,9 +1,9 @@
-/* The journal of a session. The caller's thread only copies lines into memory; a helper thread does
- * all that may wait for a disk.
+/* The caller's thread only copies lines into memory; a helper thread does everything that may wait
+ * for a disk.
  *
  * Memory holds the whole file as it should be. Positions count bytes from its start: synced <=
- * written <= appended. The file holds the bytes up to `written`; after any trouble it is first cut
- * back to that. If it is no longer the file of that name, it is written anew from memory. */
+ * written <= appended. The file holds the bytes up to `written`, to which it is cut back after any
+ * trouble. If it is no longer the file of that name, it is written again from memory. */
 #include "files.h"
 
 #include <moonstand/act.h>
@@ -46,12 +46,12 @@ struct journal {
     char boot[BOOT_ID];
 
     off_t length;   /* of the whole lines that were read */
-    off_t torn;     /* bytes after them, still to be put aside */
-    uint64_t known; /* number of the last act handed out */
-    bool made;      /* the file has stood in its place, as: */
+    off_t torn;     /* bytes after them, still to be moved aside */
+    uint64_t known; /* number of the last act passed on */
+    bool made;      /* the file was in its place, as: */
     dev_t device;
     ino_t inode;
-    bool renewing; /* it lost that place and has not been written anew */
+    bool renewing; /* it lost its place and has not been written again */
 
     pthread_t helper;
     pthread_mutex_t lock; /* guards what follows; never held while a disk works */
@@ -61,13 +61,13 @@ struct journal {
     size_t room;
     uint64_t appended, written, synced; /* positions in it */
     double sync_after, retry_after;     /* monotonic seconds; retry_after 0: no trouble */
-    double look_after;                  /* when to look whether the file still stands there */
+    double look_after;                  /* when to check that the file is still in its place */
     struct journal_state state;
 };
 
 /* ---- reading ---- */
 
-/* The boot id's first digits; empty where the kernel does not tell. */
+/* The first digits of the boot id; empty if unknown. */
 static void read_boot(char boot[BOOT_ID])
 {
     int file = open("/proc/sys/kernel/random/boot_id", O_RDONLY | O_CLOEXEC);
@@ -78,13 +78,13 @@ static void read_boot(char boot[BOOT_ID])
         (void)close(file);
 }
 
-/* The number stands first in every line. */
+/* Every line starts with its number. */
 static uint64_t seq_of(const char *line)
 {
     return strtoull(line + strlen("{\"seq\":"), NULL, 10);
 }
 
-/* Hands one whole line out. 0, also where it is skipped; -1 if out of memory. */
+/* Passes on one whole line. Returns 0, also if it is skipped; -1 if out of memory. */
 static int hand_out(struct journal *journal, const char *line, size_t length, struct fault *fault)
 {
     struct act act;
@@ -94,12 +94,12 @@ static int hand_out(struct journal *journal, const char *line, size_t length, st
     if (status == -2)
         return -1;
     if (status != 0) {
-        /* Its number is taken all the same: no other entry may have it. */
+        /* Its number stays taken. */
         journal->known = seq_of(line) > journal->known ? seq_of(line) : journal->known;
         journal->state.damaged++;
         return 0;
     }
-    /* Looking on, lines come again after the writer has cut and rewritten them. */
+    /* A reader sees lines again after the writer has cut and rewritten them. */
     if (act.seq <= journal->known)
         return 0;
     if (strcmp(boot, journal->boot) != 0)
@@ -109,7 +109,8 @@ static int hand_out(struct journal *journal, const char *line, size_t length, st
     return 0;
 }
 
-/* Hands out the whole lines of a part of the file; moves journal->length past the last of them. */
+/* Passes on the whole lines of a part of the file and moves journal->length past the last of
+ * them. */
 static int hand_out_lines(struct journal *journal, const char *bytes, size_t size,
                           struct fault *fault)
 {
@@ -135,7 +136,7 @@ static int hand_out_lines(struct journal *journal, const char *bytes, size_t siz
     return 0;
 }
 
-/* Hands out what the file holds past journal->length; whoever writes keeps it in memory. */
+/* Passes on what the file holds past journal->length; a writer keeps it in memory. */
 static int read_on(struct journal *journal, int file, struct fault *fault)
 {
     struct stat status;
@@ -181,7 +182,7 @@ static void tell(const struct journal *journal)
     (void)eventfd_write(journal->event, 1);
 }
 
-/* Notes what failed (errno), for the screen; false. */
+/* Notes what failed (errno) for the screen; returns false. */
 static bool trouble(struct journal *journal, const char *what)
 {
     char text[64];
@@ -203,7 +204,7 @@ static void close_file(struct journal *journal)
     journal->file = -1;
 }
 
-/* What is no file of our own does not keep its name. */
+/* Replaces anything of that name that is not a regular file. */
 static int open_torn(const struct journal *journal)
 {
     int file = file_open_at(journal->folder, TORN_NAME, O_WRONLY | O_CREAT | O_APPEND);
@@ -214,7 +215,7 @@ static int open_torn(const struct journal *journal)
     return file_open_at(journal->folder, TORN_NAME, O_WRONLY | O_CREAT | O_APPEND);
 }
 
-/* Adds what stands after the last whole line to a file of its own. */
+/* Copies what follows the last whole line to its own file. */
 static bool keep_torn(struct journal *journal)
 {
     int torn = open_torn(journal);
@@ -235,7 +236,7 @@ static bool keep_torn(struct journal *journal)
     return good;
 }
 
-/* Some file systems cannot sync a folder and say so by EINVAL. */
+/* EINVAL: the file system cannot sync folders. */
 static bool sync_folder(int folder)
 {
     return fsync(folder) == 0 || errno == EINVAL;
@@ -247,7 +248,7 @@ static bool cut_back(struct journal *journal)
     return ftruncate(journal->file, (off_t)journal->written) == 0;
 }
 
-/* What could not be looked at counts as unchanged: the next write says what is wrong. */
+/* Other errors count as unchanged: the next write shows what is wrong. */
 static bool is_gone(void)
 {
     return errno == ENOENT || errno == ENOTDIR;
@@ -263,7 +264,7 @@ static bool is_same_folder(const struct journal *journal)
            (named.st_dev == held.st_dev && named.st_ino == held.st_ino);
 }
 
-/* Whether the file of the journal's name is the one that was written, and as it was left. */
+/* Whether the file of the journal's name is the one that was written, unchanged. */
 static bool is_in_place(const struct journal *journal)
 {
     struct stat named;
@@ -279,7 +280,7 @@ static bool is_in_place(const struct journal *journal)
            (journal->file < 0 && named.st_size > (off_t)journal->written);
 }
 
-/* Opens the folder of that name, made again if it was removed, and locks it. */
+/* Opens and locks the folder of that name; makes it again if it was removed. */
 static bool open_folder(struct journal *journal)
 {
     struct fault doubt;
@@ -304,7 +305,7 @@ static bool open_folder(struct journal *journal)
     return true;
 }
 
-/* Copies a part of the memory, up to `end`; how many bytes. */
+/* Copies a part of the memory, up to `end`; returns how many bytes. */
 static size_t copy_part(struct journal *journal, char *part, size_t room, uint64_t at, uint64_t end)
 {
     size_t size = end - at < room ? (size_t)(end - at) : room;
@@ -315,7 +316,7 @@ static size_t copy_part(struct journal *journal, char *part, size_t room, uint64
     return size;
 }
 
-/* A file with all lines up to `end`, synced, under a name of its own; -1 with errno. */
+/* Writes and syncs a new file with all lines up to `end`; -1 with errno. */
 static int write_fresh(struct journal *journal, uint64_t end)
 {
     char part[4096];
@@ -341,7 +342,7 @@ static int write_fresh(struct journal *journal, uint64_t end)
     return file;
 }
 
-/* Lets the fresh file take the journal's place. A strange one that stands there is kept aside. */
+/* Moves the new file to the journal's place; keeps a foreign one that is there. */
 static bool put_in_place(const struct journal *journal)
 {
     (void)unlinkat(journal->folder, OTHER_NAME, 0);
@@ -375,7 +376,7 @@ static void note_saved(struct journal *journal, uint64_t end, uint64_t seq, bool
     tell(journal);
 }
 
-/* Writes the journal as a new file: the first time, and whenever it has lost its place. */
+/* Writes the journal as a new file: at first, and whenever it has lost its place. */
 static bool make_file(struct journal *journal)
 {
     bool again = journal->made || journal->renewing;
@@ -419,7 +420,7 @@ static bool open_again(struct journal *journal)
     }
     journal->torn = 0;
     pthread_mutex_lock(&journal->lock);
-    /* What was read from the file is on the disk from here on. */
+    /* From here on, what was read from the file is on the disk. */
     if (journal->state.synced_seq < journal->known)
         journal->state.synced_seq = journal->known;
     pthread_mutex_unlock(&journal->lock);
@@ -427,7 +428,7 @@ static bool open_again(struct journal *journal)
     return true;
 }
 
-/* The file in its place, open and ready for the next line. */
+/* Gets the file in its place, open and ready for the next line. */
 static bool prepare(struct journal *journal)
 {
     journal->look_after = monotonic() + LOOK_EVERY_S;
@@ -436,7 +437,7 @@ static bool prepare(struct journal *journal)
     return journal->file >= 0 || open_again(journal);
 }
 
-/* Copies the next line that is not written; its length, 0 where there is none. */
+/* Copies the next unwritten line; returns its length, 0 if there is none. */
 static size_t next_line(struct journal *journal, char line[ENTRY_LINE])
 {
     size_t length = 0;
@@ -526,7 +527,7 @@ static double next_work(const struct journal *journal)
     return journal->synced < journal->written ? journal->sync_after : journal->look_after;
 }
 
-/* Waits for work; true where it is the last. */
+/* Waits for work; returns true if it is the last. */
 static bool wait_for_work(struct journal *journal)
 {
     bool stop;
@@ -543,7 +544,7 @@ static bool wait_for_work(struct journal *journal)
     return stop;
 }
 
-/* What has failed is tried again a second later, its sync at once. */
+/* After a failure, the next try syncs at once. */
 static bool sync_is_due(const struct journal *journal)
 {
     return journal->retry_after > 0 || monotonic() >= journal->sync_after;
@@ -575,7 +576,7 @@ static int start_helper(struct journal *journal, struct fault *fault)
     pthread_condattr_setclock(&attributes, CLOCK_MONOTONIC);
     pthread_cond_init(&journal->work, &attributes);
     pthread_condattr_destroy(&attributes);
-    /* Signals are the caller's. */
+    /* Only the caller's thread takes signals. */
     sigfillset(&all);
     pthread_sigmask(SIG_SETMASK, &all, &before);
     status = pthread_create(&journal->helper, NULL, help, journal);
@@ -605,15 +606,14 @@ static int cannot_open(const struct journal *journal, struct fault *fault)
     return fault_set(fault, "%s/" JOURNAL_NAME ": cannot open: %s", journal->path, cause);
 }
 
-/* Watches the folder: hears when the file grows, and when it is written anew. */
+/* Watches the folder, to notice when the file grows or is written again. */
 static void watch(const struct journal *journal)
 {
     if (journal->event >= 0)
         (void)inotify_add_watch(journal->event, journal->path, IN_MODIFY | IN_MOVED_TO);
 }
 
-/* The writer has written the file anew: reads on there. Every line in it that is known is passed
- * over by its number. */
+/* Follows the writer to a new file; known lines are skipped by their numbers. */
 static void change_file(struct journal *journal)
 {
     int folder = open(journal->path, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
@@ -639,7 +639,7 @@ static int open_to_look_on(struct journal *journal, struct fault *fault)
     journal->file = file_open_at(journal->folder, JOURNAL_NAME, O_RDONLY);
     if (journal->file < 0 || !remember(journal, journal->file))
         return cannot_open(journal, fault);
-    /* Without the watch the caller only has to poll by himself. */
+    /* Without the watch, the caller only needs to poll. */
     journal->event = inotify_init1(IN_NONBLOCK | IN_CLOEXEC);
     watch(journal);
     if (read_on(journal, journal->file, fault) != 0)
@@ -678,8 +678,8 @@ static int open_to_write(struct journal *journal, struct fault *fault)
     return start_helper(journal, fault);
 }
 
-/* The folder, open. A folder of somebody else's could hold links that lead to the user's own files:
- * it is read, but not written to. */
+/* Opens the folder. Another user's folder could hold links to this user's files, so it is read but
+ * not written to. */
 static int open_named_folder(struct journal *journal, const char *folder, struct fault *fault)
 {
     struct fault doubt;
@@ -759,7 +759,7 @@ int journal_append(struct journal *journal, const struct act *act, struct fault 
     return status;
 }
 
-/* Lines that wait for the disk; the lock is held. */
+/* Lines not synced yet; the lock is held. */
 static int unsynced_lines(const struct journal *journal)
 {
     const char *at = journal->bytes, *end;
@@ -823,7 +823,7 @@ double journal_written_utc(const char *folder)
 
 bool journal_is_written(const struct journal *journal)
 {
-    /* Shared, so that those who look on do not take one another for the writer. */
+    /* A shared lock, so that readers do not take one another for the writer. */
     if (flock(journal->folder, LOCK_SH | LOCK_NB) != 0)
         return true;
     (void)flock(journal->folder, LOCK_UN);
@@ -839,7 +839,6 @@ int journal_poll(struct journal *journal, struct fault *fault)
 {
     char events[1024];
 
-    /* Non-blocking: empty is no error. */
     while (journal->event >= 0 && read(journal->event, events, sizeof events) > 0)
         ;
     if (journal->writable)

@@ -1,6 +1,5 @@
-/* JSON into structs by tables. The parser beneath lets through what must not pass (text after the
- * end, duplicate keys, infinite numbers, zero characters, bytes that are no UTF-8): that is refused
- * here, with its place. */
+/* The library accepts what a setup must not hold (text after the end, duplicate keys, infinite
+ * numbers, zero characters, bytes that are not UTF-8); that is refused here, with its place. */
 #include "files.h"
 
 #include <errno.h>
@@ -16,7 +15,7 @@ enum { NESTING = 16, LARGEST = 1 << 20, KEY_PATH = 128 };
 
 /* ---- places ---- */
 
-/* "FILE:LINE:COLUMN: message"; columns count characters. What is no file has no such place. */
+/* "FILE:LINE:COLUMN: message"; columns count characters. Without a file there is no place. */
 static int refuse_at(const struct json_file *file, const char *at, const char *message)
 {
     int line = 1, column = 1;
@@ -43,8 +42,8 @@ static const char *after_string(const char *quote)
     return *at ? at + 1 : at;
 }
 
-/* Where the value with a number stands, counted from 0 in the order of the text (as the tree is
- * walked, parents first); where it is an object's member and `key` is set, where its key stands. */
+/* Finds the value with a number, counted from 0 in the order of the text (parents first); its key,
+ * if `key` is set and it is a member of an object. */
 static const char *find_value(const char *text, int number, bool key)
 {
     const char *key_at = text, *at = text;
@@ -71,7 +70,7 @@ static const char *find_value(const char *text, int number, bool key)
     }
 }
 
-/* Number and path of a node in the tree. */
+/* Finds the number and path of a node in the tree. */
 static bool find_node(const cJSON *at, const cJSON *wanted, int *number, char path[KEY_PATH])
 {
     size_t length = strlen(path);
@@ -142,9 +141,9 @@ int json_refuse_value(const struct json_file *file, const cJSON *node, const cha
     return json_refuse(file, node, "found %s; expected %s", found, allowed);
 }
 
-/* ---- before and after the parser ---- */
+/* ---- checks around the parser ---- */
 
-/* Length of the character; 0 where it is a control character or not UTF-8. */
+/* Length of the character; 0 if it is a control character or not UTF-8. */
 static size_t clean_character(const char *at)
 {
     unsigned char lead = (unsigned char)*at;
@@ -164,7 +163,7 @@ static int refuse_character(const struct json_file *file, const char *at)
     return refuse_at(file, at, message);
 }
 
-/* Bytes and nesting. */
+/* Checks bytes and nesting. */
 static int check_text(const struct json_file *file, const char *end)
 {
     bool quoted = false;
@@ -196,7 +195,7 @@ static int check_text(const struct json_file *file, const char *end)
     return 0;
 }
 
-/* Escapes can bring what cannot be seen into keys and texts. */
+/* Escapes can put invisible characters into keys and texts. */
 static int check_strings(const struct json_file *file, const cJSON *node)
 {
     char what[TEXT_FAULT];
@@ -213,7 +212,7 @@ static int check_strings(const struct json_file *file, const cJSON *node)
     return 0;
 }
 
-/* The parser points one past a character that stands where a key should. */
+/* The parser points one past a character found instead of a key. */
 static bool is_past_wrong_key(const char *text, const char *at)
 {
     const char *before = at - 2;
@@ -461,7 +460,7 @@ int json_read(const struct json_file *file, const struct form *form, const cJSON
 
         if (!field)
             return refuse_key(file, form, child);
-        /* The first of two equal keys is the one that is found. */
+        /* Of two equal keys the first is found. */
         if (cJSON_GetObjectItemCaseSensitive(node, child->string) != child)
             return refuse_node(file, child, true, "duplicate key");
         if (read_field(file, field, child, place) != 0)

@@ -1,6 +1,6 @@
-/* Who could have decided what a path leads to. The path is walked name by name, each folder opened
- * in the one before it and judged by its descriptor, links read on the way: what is opened at the
- * end is what was judged, whatever is swapped meanwhile. */
+/* The path is walked name by name, each folder opened in the one before and judged by its
+ * descriptor, links read on the way, so that what is opened at the end is what was judged, whatever
+ * changes meanwhile. */
 #include "files.h"
 
 #include <moonstand/journal.h>
@@ -26,7 +26,7 @@ struct walk {
     char rest[PATH_SIZE]; /* what is still to be walked */
 };
 
-/* Notes the first one that is at fault. */
+/* Notes the first one that is not trusted. */
 static void judge(struct walk *walk, const char *name, const struct stat *status)
 {
     bool folder = S_ISDIR(status->st_mode), other = status->st_uid != geteuid();
@@ -36,7 +36,7 @@ static void judge(struct walk *walk, const char *name, const struct stat *status
 
     if (*walk->doubt->text)
         return;
-    /* What is root's is trusted, but for a setup: that is to be the user's own. */
+    /* Root is trusted, but a setup must be the user's own. */
     if (other && (status->st_uid != 0 || (walk->kind == OWN_SETUP && S_ISREG(status->st_mode))))
         (void)fault_set(walk->doubt, "%.300s%s%.100s belongs to another user", walk->seen, slash,
                         name);
@@ -45,7 +45,7 @@ static void judge(struct walk *walk, const char *name, const struct stat *status
                         slash, name);
 }
 
-/* Judges what has been opened, under its name in the folder reached; false with errno. */
+/* Judges an open file or folder, with its name in the folder reached; false with errno. */
 static bool look_at(struct walk *walk, const char *name, int file, struct stat *status)
 {
     if (file < 0 || fstat(file, status) != 0)
@@ -54,7 +54,7 @@ static bool look_at(struct walk *walk, const char *name, int file, struct stat *
     return true;
 }
 
-/* Goes on from a folder that has been opened; `name`: "" for the root. */
+/* Continues from an open folder; `name`: "" for the root. */
 static void enter(struct walk *walk, const char *name, int folder)
 {
     size_t length = strlen(walk->seen);
@@ -133,7 +133,7 @@ static bool follow(struct walk *walk, int link)
     return set_rest(walk, target, "", walk->rest) && (*target != '/' || enter_root(walk));
 }
 
-/* Opens what stands at the end of the walk, under its name in the folder reached. */
+/* Opens the end of the walk by its name in the folder reached. */
 static int open_last(struct walk *walk, const char *name)
 {
     int flags = walk->kind == OWN_SESSION   ? O_RDONLY | O_DIRECTORY
@@ -149,7 +149,7 @@ static int open_last(struct walk *walk, const char *name)
     return file;
 }
 
-/* One name further. The descriptor of what stands at the end; -1 with errno; -2: go on. */
+/* Goes one name further. Returns the descriptor at the end; -1 with errno; -2: continue. */
 static int step(struct walk *walk, const char *name)
 {
     int next = openat(walk->at, name, O_PATH | O_NOFOLLOW | O_CLOEXEC);

@@ -1,4 +1,4 @@
-/* Where files live: the XDG base directory specification, 0.8. */
+/* XDG base directory specification, 0.8. */
 #include "files.h"
 
 #include <moonstand/path.h>
@@ -18,7 +18,7 @@ static int fits(int written, struct fault *fault)
     return written < PATH_SIZE ? 0 : fault_set(fault, "a path of more than %d bytes", PATH_SIZE);
 }
 
-/* The variable's folder, else one below the home folder; then "/moonstand" and the rest. */
+/* The variable's folder, else one below the home folder, then "/moonstand" and the rest. */
 static int base_path(const char *variable, const char *below_home, const char *rest,
                      char out[PATH_SIZE], struct fault *fault)
 {
@@ -59,7 +59,7 @@ static bool folder_above(const char *file, int steps, char out[PATH_SIZE])
     return slash;
 }
 
-/* The folders in which themes are looked for, in order; false if there is none of that index. */
+/* The folders of themes, in order of search; false if there is none of that index. */
 static bool theme_folder(int index, const char *program, char out[PATH_SIZE])
 {
     static const char *const below[] = {"share/moonstand/themes", "themes"};
@@ -92,7 +92,7 @@ int path_theme(const char *name, const char *program, char out[PATH_SIZE], struc
                      name, name, MOONSTAND_THEMES);
 }
 
-/* The name that a file of a folder of themes gives, "" where it is none. */
+/* The name of a theme's file, "" if it is none. */
 static void name_of_theme(const char *file, char name[THEME_NAME])
 {
     size_t length = strcspn(file, ".");
@@ -102,7 +102,7 @@ static void name_of_theme(const char *file, char name[THEME_NAME])
         (void)snprintf(name, THEME_NAME, "%.*s", (int)length, file);
 }
 
-/* Keeps the order and leaves out what is there; the new count. */
+/* Inserts in order, each name once; returns the new count. */
 static int add_name(char (*names)[THEME_NAME], int count, int most, const char *name)
 {
     int at = count;
@@ -154,7 +154,7 @@ int session_make(const char *day, bool rehearsal, bool fresh, char out[PATH_SIZE
                  fault) != 0)
             return -1;
         if (mkdir(out, 0700) == 0) {
-            /* A disk that fails here fails the journal too, which tells. */
+            /* If the disk fails here, so does the journal, which reports it. */
             (void)folder_sync_above(out);
             return 0;
         }
@@ -176,7 +176,7 @@ static int is_session(const struct dirent *entry)
     return strlen(entry->d_name) < SESSION_NAME && parse_day(day, &utc, NULL) == 0;
 }
 
-/* By bytes, whatever the locale: 2028-12-31 before 2028-12-31-rehearsal. */
+/* By bytes, in any locale: 2028-12-31 before 2028-12-31-rehearsal. */
 static int by_name(const struct dirent **a, const struct dirent **b)
 {
     return strcmp((*a)->d_name, (*b)->d_name);

@@ -1,5 +1,5 @@
-/* A setup line by line, and changed line by line: a walk over its tree along the tables that read
- * it, so that what is typed is judged by the same words as a file. */
+/* Walks the tree of a setup along the tables that read it, so that typed values get the same checks
+ * and messages as a file. */
 #include "files.h"
 
 #include <moonstand/setup_file.h>
@@ -13,7 +13,7 @@
 struct spot {
     const struct field *field; /* of the value, or of the list that it is an entry of */
     const struct form *form;   /* of the object that stands there; null: none */
-    cJSON *node;               /* null: left out, or one more entry */
+    cJSON *node;               /* null: absent, or one more entry */
     cJSON *parent;
     int entry; /* its number in a list; -1: none */
 };
@@ -24,7 +24,7 @@ static bool is_list(const struct spot *spot)
            (spot->field->kind == FIELD_LIST || spot->field->kind == FIELD_PAIRS);
 }
 
-/* A site may stand there as an object or by its name. */
+/* A site may be an object or a name. */
 static const struct form *form_there(const struct field *field, const cJSON *node)
 {
     return field->kind == FIELD_OBJECT || cJSON_IsObject(node) ? field->form : NULL;
@@ -52,7 +52,7 @@ static bool step_to_entry(struct spot *spot, const char **path)
     long entry = strtol(*path + 1, &end, 10);
     cJSON *list = spot->node;
 
-    /* A word stands there for the whole list; entries begin a list in its place. */
+    /* Entries replace a word that stands for the whole list. */
     if (is_list(spot) && cJSON_IsString(list)) {
         list = cJSON_CreateArray();
         if (!cJSON_ReplaceItemInObjectCaseSensitive(spot->parent, spot->field->key, list))
@@ -78,7 +78,7 @@ static bool find_spot(cJSON *tree, const char *path, struct spot *spot)
     return true;
 }
 
-/* Numbers and texts as nodes of their own kinds, as the parser makes them. */
+/* Turns raw numbers into nodes like those of the parser. */
 static cJSON *plain_tree(const struct setup *setup)
 {
     cJSON *written = setup_tree(setup), *tree;
@@ -113,8 +113,7 @@ static const struct site *site_of_horizon(const struct setup *setup, cJSON *tree
     return &setup->sites[number];
 }
 
-/* Inside the horizon of a file its points are what is looked at and changed, in place of its
- * path. */
+/* A path into the horizon of a file shows and changes its points, not the path of the file. */
 static void show_points(const struct setup *setup, cJSON *tree, const char *path)
 {
     cJSON *object = NULL, *points;
@@ -218,7 +217,7 @@ int setup_rows(const struct setup *setup, const char *path, struct setup_row row
 
 /* ---- changes ---- */
 
-/* A number, a list, a text in quotes and so on; what is none of them is a text as it stands. */
+/* JSON if it parses, else a text. */
 static cJSON *parse_or_text(const char *text)
 {
     cJSON *node = cJSON_ParseWithOpts(text, NULL, 1);
@@ -271,8 +270,8 @@ static cJSON *make_pair(const char *typed)
     return parse_or_text(list);
 }
 
-/* An object from its values in the order in which the form asks for them; the last takes the rest.
- */
+/* Makes an object from its values, in the order in which the form asks; the last one takes the
+ * rest. */
 static cJSON *make_object(const struct form *form, const char *typed)
 {
     cJSON *object = cJSON_CreateObject();
@@ -306,7 +305,7 @@ static cJSON *make_node(const struct spot *spot, const char *typed)
     return spot->form ? make_object(spot->form, typed) : make_pair(typed);
 }
 
-/* Pairs stand by their first number: what stands behind goes to the end again, one by one. */
+/* Inserts a pair by its first number: moves those behind to the end, one by one. */
 static bool put_pair(const struct spot *spot, cJSON *pair)
 {
     double first =
@@ -335,7 +334,7 @@ static bool put_node(const struct spot *spot, cJSON *node)
                       : cJSON_AddItemToObject(spot->parent, key, node);
 }
 
-/* `to` is null where the rig is taken out: it is named no more. */
+/* `to` null: the rig is removed, and so is its name. */
 static void follow_rig(cJSON *list, const char *from, const char *to)
 {
     cJSON *entry;
@@ -353,7 +352,7 @@ static void follow_rig(cJSON *list, const char *from, const char *to)
     }
 }
 
-/* Items follow the name of their rig, and the choice of the site the name of that site. */
+/* Renames the rig in its items, and the chosen site. */
 static void follow_name(cJSON *tree, const char *path, const cJSON *was, const cJSON *is)
 {
     const char *from = cJSON_GetStringValue(was), *to = cJSON_GetStringValue(is);
@@ -369,7 +368,7 @@ static void follow_name(cJSON *tree, const char *path, const cJSON *was, const c
     }
 }
 
-/* An empty text says something where it has to stand there. */
+/* An empty text is a value only if the field is required. */
 static bool may_be_empty(const struct field *field)
 {
     return field->kind == FIELD_TEXT && field->required && field->lowest == 0;
@@ -401,7 +400,7 @@ static int change(cJSON *tree, const char *path, const char *typed, struct fault
     return fault_set(fault, "out of memory");
 }
 
-/* A path or a word typed into a list of pairs stands for the whole of it. */
+/* A path or word typed for a list of pairs replaces all of it. */
 static void widen(char path[ROW_PATH], const char *typed)
 {
     char *entry = strrchr(path, '[');
@@ -411,7 +410,7 @@ static void widen(char path[ROW_PATH], const char *typed)
         *entry = '\0';
 }
 
-/* The path of a horizon file that is typed again is read again. */
+/* A horizon file whose path is typed again is read again. */
 static bool names_horizon(const char *path, const char *typed)
 {
     const char *key = strrchr(path, '.');
