@@ -209,7 +209,7 @@ int journal_check(const char *folder, struct fault *fault)
     int file;
 
     if (snprintf(path, sizeof path, "%s/journal.jsonl", folder) >= (int)sizeof path)
-        return fault_set(fault, "%.80s...: the path is too long", folder);
+        return fault_set(fault, "%.80s...: path too long", folder);
     file = own_open(path, OWN_SETUP, fault);
     if (file >= 0)
         (void)close(file);
