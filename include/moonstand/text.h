@@ -17,12 +17,20 @@ int parse_instant(const char *text, double *utc, struct fault *fault);
 /* A latitude, or else a longitude: decimal degrees (-3.1019), or degrees, minutes, seconds with a
  * letter (3 6 7 S; 60d01'30"W; 60:01:30.5 W). Gives degrees, north and east positive. */
 int parse_angle_deg(const char *text, bool latitude, double *deg, struct fault *fault);
-/* LAT,LON[,ELEV_M] as one argument; elevation -500 to 9000 m, NaN if not given. */
+/* A place: LAT,LON[,ELEV_M], or as people write it: "41.9, 2.3, 800 m", "41 54 N 2 18 E", "41.9 N 2.3 E
+ * 2600 ft"; elevation -500 to 9000 m, NaN if not given. */
 int parse_site(const char *text, double *lat_deg, double *lon_deg, double *height_m,
                struct fault *fault);
 /* What follows the name of an instant, in seconds: "" is 0, or a sign and a span: +90s, -10m, +2h,
  * -1h30m, +45 (seconds). */
 int parse_offset(const char *text, double *seconds, struct fault *fault);
+
+/* Pieces of an answer as people write it, in any order: each skips blanks, commas and semicolons, reads
+ * one piece and advances, or leaves the text alone. A decimal number; a word (letters in either case,
+ * not the beginning of a longer one); whether nothing more follows. */
+bool piece_number(const char **text, double *value);
+bool piece_word(const char **text, const char *word);
+bool piece_end(const char *text);
 
 enum { TEXT_INSTANT = 40, TEXT_SPAN = 32 };
 
@@ -46,6 +54,10 @@ double seconds_left(double seconds);
 /* How people read the air. */
 enum units { UNITS_METRIC, UNITS_IMPERIAL, UNITS_FORMS };
 enum { TEXT_AIR = 24 };
+/* Temperature and humidity as people write them: "4C 88%", "39 F, 88 %", without a letter in `units`.
+ * -45 to 60 C, 1 to 100 %. */
+int parse_air(const char *text, enum units units, double *temperature_c, double *humidity_percent,
+              struct fault *fault);
 /* A temperature ("-22.0 C", "-7.6 F"), a temperature difference (with a plus sign if `with_sign`),
  * a wind speed ("3 m/s", "7 mph"); "-" if unknown. */
 char *format_temperature(char out[TEXT_AIR], double celsius, int decimals, enum units units);

@@ -1,5 +1,5 @@
-/* moonstand setup: questions and answers, line by line. A wrong answer is asked again, and at the
- * end each part can be asked again with its answers as defaults. */
+/* moonstand setup: a few questions, each answered in a line as people write it. A wrong answer is asked
+ * again at its question, and at the end a page has all answers, each to be changed by its number. */
 #include "app.h"
 
 #include <moonstand/path.h>
@@ -8,57 +8,42 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
-enum { ANSWER = 128 };
+enum { ANSWER = 160 };
 
 /* As the setup file takes them. */
 #define PITCH_LEAST_UM 0.5
 #define PITCH_MOST_UM 50.0
 
-/* Sensor formats as sold; active areas in mm, common pixel counts (common practice, no source). */
-struct sensor_format {
-    const char *name;
-    double width_mm, height_mm, megapixels, frame_mb;
-};
-static const struct sensor_format formats[] = {
-    {"full frame, 36 x 24 mm", 36, 24, 24, 28},
-    {"APS-C, 23.5 x 15.6 mm", 23.5, 15.6, 24, 28},
-    {"APS-C, 22.3 x 14.9 mm", 22.3, 14.9, 24, 28},
-    {"four thirds, 17.3 x 13.0 mm", 17.3, 13.0, 20, 22},
-    {"one inch, 13.2 x 8.8 mm", 13.2, 8.8, 20, 22},
-};
-enum { FORMATS = sizeof formats / sizeof formats[0] };
-
 /* One raw megapixel in 14 bits, losslessly packed: 1.1 to 1.2 MB (common practice, no source). */
 #define MB_PER_MEGAPIXEL 1.15
 
-/* One line on what the answer does, then the question; reads a line without its newline, -1 at the
- * end of input. An empty answer takes the default, which stands in brackets. */
-static int ask(const char *why, const char *question, const char *otherwise, char answer[ANSWER])
-{
-    size_t length;
+/* What is asked for, and how far. */
+struct asking {
+    struct setup setup;
+    char near_zone[64]; /* of the place; empty: not known, or the same as the machine's */
+};
 
+/* ---- one question ---- */
+
+/* Prints why, the question and in brackets what an empty answer keeps; reads a line without its newline.
+ * -1 at the end of input. */
+static int read_answer(const char *why, const char *prompt, const char *kept, char answer[ANSWER])
+{
     if (*why)
         printf("  %s\n", why);
-    if (*otherwise)
-        printf("%s [%s]: ", question, otherwise);
-    else
-        printf("%s: ", question);
+    printf(*kept ? "%s [%s]: " : "%s: ", prompt, kept);
     (void)fflush(stdout);
     if (!fgets(answer, ANSWER, stdin))
         return -1;
-    length = strcspn(answer, "\n");
+    size_t length = strcspn(answer, "\n");
     if (answer[length] == '\0' && length == ANSWER - 1) {
         int rest;
-
         while ((rest = getchar()) != '\n' && rest != EOF)
             continue;
     }
     answer[length] = '\0';
-    if (length == 0)
-        (void)snprintf(answer, ANSWER, "%s", otherwise);
     return 0;
 }
 
@@ -67,94 +52,48 @@ static void again(const struct fault *fault)
     printf("  ! %s\n", fault->text);
 }
 
-/* `value` holds the default; NaN: none. */
-static int ask_number(const char *why, const char *question, double lowest, double highest,
-                      double *value)
+/* `rig`: which one it is about, where it is about one. */
+struct question {
+    const char *name; /* on the page at the end */
+    const char *why, *prompt;
+    bool at_first; /* asked in the first round; else only on the page */
+    /* What is known, as it could be typed; empty: nothing. */
+    void (*show)(const struct asking *asking, int rig, char out[ANSWER]);
+    /* Judges and takes an answer; nothing is taken with -1. */
+    int (*take)(struct asking *asking, int rig, const char *answer, struct fault *fault);
+};
+
+/* Until the answer is right; an empty one keeps what is known. -1 at the end of input. */
+static int ask(struct asking *asking, const struct question *question, int rig)
 {
-    char answer[ANSWER], otherwise[32] = "";
+    char answer[ANSWER], kept[ANSWER];
     struct fault fault;
 
-    if (isfinite(*value))
-        (void)snprintf(otherwise, sizeof otherwise, "%.10g", *value);
-    while (ask(why, question, otherwise, answer) == 0) {
-        if (parse_number(answer, lowest, highest, value, &fault) == 0)
+    for (;;) {
+        question->show(asking, rig, kept);
+        if (read_answer(question->why, question->prompt, kept, answer) != 0)
+            return -1;
+        if ((!*answer && *kept) || question->take(asking, rig, answer, &fault) == 0)
             return 0;
         again(&fault);
     }
-    return -1;
 }
 
-/* One of 1 to `count`. */
-static int ask_choice(const char *why, const char *question, int count, int *choice)
+/* ---- the site ---- */
+
+static void show_place(const struct asking *asking, int rig, char out[ANSWER])
 {
-    double number = *choice;
+    const struct site *site = &asking->setup.site;
 
-    while (ask_number(why, question, 1, count, &number) == 0) {
-        if (number == (int)number) {
-            *choice = (int)number;
-            return 0;
-        }
-        printf("  ! a whole number from 1 to %d\n", count);
-        number = *choice;
-    }
-    return -1;
+    (void)rig;
+    out[0] = '\0';
+    if (asking->setup.has_site)
+        (void)snprintf(out, ANSWER, "%.4f %c, %.4f %c, %.0f m", fabs(site->latitude_deg),
+                       site->latitude_deg < 0 ? 'S' : 'N', fabs(site->longitude_deg),
+                       site->longitude_deg < 0 ? 'W' : 'E', site->height_m);
 }
 
-/* `out` holds the default. */
-static int ask_text(const char *why, const char *question, char *out, size_t size)
-{
-    char answer[ANSWER], otherwise[ANSWER], what[TEXT_FAULT];
-
-    (void)snprintf(otherwise, sizeof otherwise, "%s", out);
-    while (ask(why, question, otherwise, answer) == 0) {
-        if (text_fault(answer, what)) {
-            printf("  ! found %s; leave it out\n", what);
-        } else if (*answer && strlen(answer) < size) {
-            (void)memcpy(out, answer, strlen(answer) + 1);
-            return 0;
-        } else {
-            printf("  ! found %zu bytes; expected 1 to %zu\n", strlen(answer), size - 1);
-        }
-    }
-    return -1;
-}
-
-/* `deg` holds the default; NaN: none. */
-static int ask_angle(const char *why, const char *question, bool latitude, double *deg)
-{
-    char answer[ANSWER], otherwise[32] = "";
-    struct fault fault;
-
-    if (isfinite(*deg))
-        (void)snprintf(otherwise, sizeof otherwise, "%.6f", *deg);
-    while (ask(why, question, otherwise, answer) == 0) {
-        if (parse_angle_deg(answer, latitude, deg, &fault) == 0)
-            return 0;
-        again(&fault);
-    }
-    return -1;
-}
-
-static int ask_zone(char *zone, size_t size)
-{
-    char answer[ANSWER], otherwise[ANSWER];
-    struct fault fault;
-
-    (void)snprintf(otherwise, sizeof otherwise, "%s", *zone ? zone : "system");
-    while (ask("system: the zone that this machine is set to; else a name such as Europe/Rome.",
-               "Time zone", otherwise, answer) == 0) {
-        if (strlen(answer) >= size) {
-            (void)fault_set(&fault, "a name longer than %zu bytes", size - 1);
-        } else if (zone_check(answer, &fault) == 0) {
-            (void)memcpy(zone, answer, strlen(answer) + 1);
-            return 0;
-        }
-        again(&fault);
-    }
-    return -1;
-}
-
-/* Where the site is one of the list, the list has it as it was told. */
+/* If the site is one of the list, the list follows. */
 static void keep_in_list(struct setup *setup)
 {
     for (int i = 0; i < setup->site_count; i++)
@@ -162,40 +101,196 @@ static void keep_in_list(struct setup *setup)
             setup->sites[i] = setup->site;
 }
 
-static int ask_site(struct setup *setup)
+/* The zone of the nearest town, if its clocks differ from this machine's in the years to come. */
+static void find_zone(struct asking *asking)
 {
-    struct site *site = &setup->site;
-    const struct site *listed;
+    static struct zone_table here, there;
+    const double from = 1767225600, to = from + 5 * 366 * 86400.0; /* five years from 2026 on */
+    struct site *site = &asking->setup.site;
+    char name[sizeof asking->near_zone];
 
-    if (!setup->has_site) {
-        (void)snprintf(site->name, sizeof site->name, "home");
-        site->latitude_deg = site->longitude_deg = NAN;
-        site->height_m = 0;
+    asking->near_zone[0] = '\0';
+    if (!zone_near(site->latitude_deg, site->longitude_deg, name, sizeof name) ||
+        zone_load(name, from, to, &there, NULL) != 0)
+        return;
+    bool same = zone_load("system", from, to, &here, NULL) == 0 && here.count == there.count;
+    for (int i = 0; same && i < here.count; i++)
+        same = here.step[i].offset_s == there.step[i].offset_s &&
+               (i == 0 || here.step[i].from_utc == there.step[i].from_utc);
+    if (!same)
+        (void)snprintf(asking->near_zone, sizeof asking->near_zone, "%s", name);
+    (void)snprintf(site->zone, sizeof site->zone, "%s", same ? "system" : name);
+}
+
+/* The name of a site of the list stands for its place. */
+static int take_place(struct asking *asking, int rig, const char *answer, struct fault *fault)
+{
+    struct setup *setup = &asking->setup;
+    const struct site *listed = setup_site(setup, answer);
+    double latitude, longitude, height;
+
+    (void)rig;
+    if (listed) {
+        setup->site = *listed;
+        setup->has_site = true;
+        return 0;
     }
-    puts("\nThe site, where the cameras will stand. A map tells latitude and longitude.");
-    if (ask_text("A name of your own, for the top of the screen.", "Name of the site", site->name,
-                 sizeof site->name) != 0)
+    if (parse_site(answer, &latitude, &longitude, &height, fault) != 0)
         return -1;
-    listed = setup_site(setup, site->name);
-    if (listed)
-        *site = *listed;
-    if (ask_angle("Degrees, or degrees minutes seconds with a letter: 62.0 or 62 0 0 N.",
-                  "Latitude", true, &site->latitude_deg) != 0 ||
-        ask_angle("East is positive: 60.0 or 60 0 0 E; west is -60.0 or 60 0 0 W.", "Longitude",
-                  false, &site->longitude_deg) != 0 ||
-        ask_number("It moves the horizon and the Moon a little; 0 is near enough for most.",
-                   "Height above sea, metres", -500, 9000, &site->height_m) != 0 ||
-        ask_zone(site->zone, sizeof site->zone) != 0)
-        return -1;
+    if (!setup->has_site)
+        (void)snprintf(setup->site.name, sizeof setup->site.name, "home");
     setup->has_site = true;
+    setup->site.latitude_deg = latitude;
+    setup->site.longitude_deg = longitude;
+    setup->site.height_m = isnan(height) ? 0 : height;
+    find_zone(asking);
     keep_in_list(setup);
     return 0;
 }
 
-static bool is_format(const struct rig *rig, const struct sensor_format *format)
+static void show_site_name(const struct asking *asking, int rig, char out[ANSWER])
 {
-    return rig->sensor_width_mm == format->width_mm && rig->sensor_height_mm == format->height_mm;
+    (void)rig;
+    (void)snprintf(out, ANSWER, "%s", asking->setup.site.name);
 }
+
+static int take_site_name(struct asking *asking, int rig, const char *answer, struct fault *fault)
+{
+    char what[TEXT_FAULT];
+    struct site *site = &asking->setup.site;
+
+    (void)rig;
+    if (text_fault(answer, what))
+        return fault_set(fault, "found %s; leave it out", what);
+    if (strlen(answer) >= sizeof site->name)
+        return fault_set(fault, "found %zu bytes; expected 1 to %zu", strlen(answer),
+                         sizeof site->name - 1);
+    (void)snprintf(site->name, sizeof site->name, "%s", answer);
+    keep_in_list(&asking->setup);
+    return 0;
+}
+
+static void show_zone(const struct asking *asking, int rig, char out[ANSWER])
+{
+    (void)rig;
+    (void)snprintf(out, ANSWER, "%s", *asking->setup.site.zone ? asking->setup.site.zone : "system");
+}
+
+static int take_zone(struct asking *asking, int rig, const char *answer, struct fault *fault)
+{
+    struct site *site = &asking->setup.site;
+
+    (void)rig;
+    if (strlen(answer) >= sizeof site->zone)
+        return fault_set(fault, "found a name of %zu bytes; expected at most %zu", strlen(answer),
+                         sizeof site->zone - 1);
+    if (zone_check(answer, fault) != 0)
+        return -1;
+    (void)snprintf(site->zone, sizeof site->zone, "%s", answer);
+    keep_in_list(&asking->setup);
+    return 0;
+}
+
+/* ---- rigs ---- */
+
+/* Judged like the file; what names the rig follows it. */
+static int change_rig(struct setup *setup, int index, const char *key, const char *typed,
+                      struct fault *fault)
+{
+    struct setup fresh;
+    char path[ROW_PATH];
+
+    (void)snprintf(path, sizeof path, "rigs[%d]%s", index, key);
+    if (setup_edit(setup, path, typed, &fresh, fault) != 0)
+        return -1;
+    *setup = fresh;
+    return 0;
+}
+
+static void show_count(const struct asking *asking, int rig, char out[ANSWER])
+{
+    (void)rig;
+    (void)snprintf(out, ANSWER, "%d", asking->setup.rig_count);
+}
+
+static int take_count(struct asking *asking, int rig, const char *answer, struct fault *fault)
+{
+    struct setup *setup = &asking->setup;
+    double count;
+
+    (void)rig;
+    if (parse_number(answer, 1, RIGS, &count, NULL) != 0 || count != (int)count)
+        return fault_set(fault, "found '%.40s'; expected 1, 2 or 3", answer);
+    while (setup->rig_count > count)
+        if (change_rig(setup, setup->rig_count - 1, "", NULL, fault) != 0)
+            return -1;
+    for (; setup->rig_count < count; setup->rig_count++)
+        rig_built_in(setup->rig_count, &setup->rig[setup->rig_count]);
+    return 0;
+}
+
+static void show_name(const struct asking *asking, int rig, char out[ANSWER])
+{
+    (void)snprintf(out, ANSWER, "%s", asking->setup.rig[rig].name);
+}
+
+static int take_name(struct asking *asking, int rig, const char *answer, struct fault *fault)
+{
+    return change_rig(&asking->setup, rig, ".name", answer, fault);
+}
+
+static void show_lens(const struct asking *asking, int rig, char out[ANSWER])
+{
+    (void)snprintf(out, ANSWER, "%g mm f/%g", asking->setup.rig[rig].focal_mm,
+                   asking->setup.rig[rig].f_number);
+}
+
+static int take_lens(struct asking *asking, int rig, const char *answer, struct fault *fault)
+{
+    struct rig *asked = &asking->setup.rig[rig];
+    const char *text = answer;
+    double focal_mm, f_number = asked->f_number, other;
+
+    if (!piece_number(&text, &focal_mm))
+        return fault_set(fault, "found '%.40s'; expected focal length and f-number, such as 18 mm f/4",
+                         answer);
+    /* The minus of "18-35" reads as a sign. */
+    bool zoom = piece_number(&text, &other) && other < 0;
+    (void)piece_word(&text, "mm");
+    if (piece_word(&text, "f/") || piece_word(&text, "f") || zoom || !piece_end(text)) {
+        if (!piece_end(text) && !piece_number(&text, &f_number))
+            return fault_set(fault, "found '%.40s'; expected an f-number behind f/, such as f/4", text);
+    } else if (other > 0) {
+        f_number = other;
+    }
+    if (!piece_end(text))
+        return fault_set(fault, "found '%.40s' too much; expected, such as, 18 mm f/4", text);
+    if (zoom)
+        return fault_set(fault, "a zoom: which end will you use? Such as %g mm f/%g or %g mm f/%g",
+                         focal_mm, f_number, -other, f_number);
+    if (focal_mm < 1 || focal_mm > 20000)
+        return fault_set(fault, "found %g mm; expected 1 to 20000 mm", focal_mm);
+    if (f_number < 0.5 || f_number > 64)
+        return fault_set(fault, "found f/%g; expected f/0.5 to f/64", f_number);
+    asked->focal_mm = focal_mm;
+    asked->f_number = f_number;
+    (void)snprintf(asked->lens, sizeof asked->lens, "%g mm f/%g", focal_mm, f_number);
+    return 0;
+}
+
+/* Sensors by the names of the trade; active areas in mm, common pixel counts (common practice, no
+ * source). */
+static const struct {
+    const char *name, *other_name;
+    double width_mm, height_mm, megapixels;
+} formats[] = {
+    {"full frame", "35 mm", 36, 24, 24},
+    {"APS-C 1.5", "DX", 23.5, 15.6, 24},
+    {"APS-C 1.6", "APS-C1.6", 22.3, 14.9, 24},
+    {"Micro Four Thirds", "MFT", 17.3, 13.0, 20},
+    {"1 inch", "one inch", 13.2, 8.8, 20},
+};
+enum { FORMATS = sizeof formats / sizeof formats[0] };
 
 static double megapixels_of(const struct rig *rig)
 {
@@ -204,246 +299,362 @@ static double megapixels_of(const struct rig *rig)
     return rig->sensor_width_mm * rig->sensor_height_mm / (pitch_mm * pitch_mm) / 1e6;
 }
 
-/* A size of one's own. */
-static int ask_size(struct rig *rig)
+static void show_sensor(const struct asking *asking, int rig, char out[ANSWER])
 {
-    for (;;) {
-        if (ask_number("", "Sensor width (the longer side), mm", 1, 200, &rig->sensor_width_mm) !=
-                0 ||
-            ask_number("", "Sensor height, mm", 1, 200, &rig->sensor_height_mm) != 0)
+    const struct rig *asked = &asking->setup.rig[rig];
+    int i = 0;
+
+    while (i < FORMATS && (formats[i].width_mm != asked->sensor_width_mm ||
+                           formats[i].height_mm != asked->sensor_height_mm))
+        i++;
+    if (i < FORMATS)
+        (void)snprintf(out, ANSWER, "%s, %.3g megapixels", formats[i].name, megapixels_of(asked));
+    else
+        (void)snprintf(out, ANSWER, "%g x %g mm, %.3g megapixels", asked->sensor_width_mm,
+                       asked->sensor_height_mm, megapixels_of(asked));
+}
+
+/* Reads a name, a number of the list, or "36 x 24 mm"; `megapixels` gets what is usual, or stays. */
+static bool take_format(const char **text, double *width_mm, double *height_mm, double *megapixels)
+{
+    const char *rest = *text;
+
+    for (int i = 0; i < FORMATS; i++) {
+        double number;
+        const char *by_number = *text;
+        bool named = piece_word(text, formats[i].name) || piece_word(text, formats[i].other_name);
+        /* A number alone, or one with megapixels behind it, but not a width. */
+        if (!named && piece_number(&by_number, &number) && number == i + 1 &&
+            !piece_word(&rest, "x") && strspn(by_number, " ,") == strcspn(by_number, "0123456789")) {
+            *text = by_number;
+            named = true;
+        }
+        if (named) {
+            *width_mm = formats[i].width_mm;
+            *height_mm = formats[i].height_mm;
+            *megapixels = formats[i].megapixels;
+            return true;
+        }
+    }
+    if (!piece_number(&rest, width_mm))
+        return false;
+    (void)piece_word(&rest, "mm");
+    if (!piece_word(&rest, "x") || !piece_number(&rest, height_mm))
+        return false;
+    (void)piece_word(&rest, "mm");
+    *text = rest;
+    return true;
+}
+
+/* Size and pixels together: no camera has pixels smaller or larger than the file takes. */
+static int take_sensor(struct asking *asking, int rig, const char *answer, struct fault *fault)
+{
+    struct rig *asked = &asking->setup.rig[rig];
+    const char *text = answer;
+    double width_mm = asked->sensor_width_mm, height_mm = asked->sensor_height_mm;
+    double megapixels = megapixels_of(asked), typed;
+
+    (void)take_format(&text, &width_mm, &height_mm, &megapixels);
+    if (piece_number(&text, &typed)) {
+        megapixels = typed;
+        (void)(piece_word(&text, "megapixels") || piece_word(&text, "MP"));
+    }
+    if (!piece_end(text) || text == answer)
+        return fault_set(fault,
+                         "found '%.40s'; expected a sensor and its megapixels, such as full frame 24, "
+                         "APS-C 1.5, 24 megapixels or 23.5 x 15.6 mm 24",
+                         answer);
+    if (height_mm > width_mm)
+        return fault_set(fault, "found %g x %g mm; expected the longer side first: %g x %g", width_mm,
+                         height_mm, height_mm, width_mm);
+    if (width_mm > 200 || height_mm < 1)
+        return fault_set(fault, "found %g x %g mm; expected 1 to 200 mm", width_mm, height_mm);
+    if (!(megapixels >= 0.3 && megapixels <= 400))
+        return fault_set(fault, "found %g megapixels; expected 0.3 to 400", megapixels);
+    /* A hundredth of a micrometre is more than makers print. */
+    double pitch_um = round(sqrt(width_mm * height_mm / megapixels) * 100) / 100;
+    if (pitch_um < PITCH_LEAST_UM || pitch_um > PITCH_MOST_UM)
+        return fault_set(fault,
+                         "%g megapixels on %g x %g mm: pixels of %.3g micrometres; expected %g to %g",
+                         megapixels, width_mm, height_mm, pitch_um, PITCH_LEAST_UM, PITCH_MOST_UM);
+    asked->sensor_width_mm = width_mm;
+    asked->sensor_height_mm = height_mm;
+    asked->pixel_pitch_um = pitch_um;
+    asked->frame_mb = fmax(round(megapixels * MB_PER_MEGAPIXEL), 1);
+    return 0;
+}
+
+static void show_support(const struct asking *asking, int rig, char out[ANSWER])
+{
+    static const char *const words[SUPPORTS] = {"held still", "tracked", "tracked at the lunar rate",
+                                                "tracked at the solar rate"};
+    const struct rig *asked = &asking->setup.rig[rig];
+
+    (void)snprintf(out, ANSWER, "%s, %s", words[asked->support],
+                   asked->portrait ? "portrait" : "landscape");
+}
+
+static int take_support(struct asking *asking, int rig, const char *answer, struct fault *fault)
+{
+    static const struct {
+        const char *word;
+        int support; /* -1: says nothing of it */
+        int portrait;
+    } words[] = {
+        {"held", SUPPORT_FIXED, -1},        {"still", SUPPORT_FIXED, -1},
+        {"tripod", SUPPORT_FIXED, -1},      {"fixed", SUPPORT_FIXED, -1},
+        {"tracked", SUPPORT_SIDEREAL, -1},  {"tracking", SUPPORT_SIDEREAL, -1},
+        {"sidereal", SUPPORT_SIDEREAL, -1}, {"lunar", SUPPORT_LUNAR, -1},
+        {"solar", SUPPORT_SOLAR, -1},       {"portrait", -1, 1},
+        {"landscape", -1, 0},               {"at", -1, -1},
+        {"the", -1, -1},                    {"rate", -1, -1},
+    };
+    enum { WORDS = sizeof words / sizeof *words };
+    int support = asking->setup.rig[rig].support, portrait = asking->setup.rig[rig].portrait;
+    const char *text = answer;
+
+    while (!piece_end(text)) {
+        int i = 0;
+        while (i < WORDS && !piece_word(&text, words[i].word))
+            i++;
+        if (i == WORDS)
+            return fault_set(fault,
+                             "found '%.40s'; expected still or tracked, and landscape or portrait, such as "
+                             "still, portrait or tracked at the lunar rate",
+                             text);
+        support = words[i].support >= 0 ? words[i].support : support;
+        portrait = words[i].portrait >= 0 ? words[i].portrait : portrait;
+    }
+    asking->setup.rig[rig].support = (enum support)support;
+    asking->setup.rig[rig].portrait = portrait != 0;
+    return 0;
+}
+
+static void show_kit(const struct asking *asking, int rig, char out[ANSWER])
+{
+    const struct rig *asked = &asking->setup.rig[rig];
+    char card[32] = "no card size";
+
+    if (isfinite(asked->card_gb))
+        (void)snprintf(card, sizeof card, "%g GB", asked->card_gb);
+    (void)snprintf(out, ANSWER, "%g shots, %d spares, %s, %s", asked->power.rated_shots,
+                   asked->power.spares, card, asked->heater ? "heater" : "no heater");
+}
+
+/* One piece: a number with its unit, or a word. */
+static bool take_kit_piece(const char **text, struct rig *rig)
+{
+    double number;
+
+    if (piece_word(text, "no heater"))
+        rig->heater = false;
+    else if (piece_word(text, "heater"))
+        rig->heater = true;
+    else if (piece_word(text, "no card size"))
+        rig->card_gb = NAN;
+    else if (!piece_number(text, &number))
+        return false;
+    else if (piece_word(text, "spares") || piece_word(text, "spare"))
+        rig->power.spares = number >= 0 && number <= 50 ? (int)number : -1;
+    else if (piece_word(text, "GB"))
+        rig->card_gb = number;
+    else if (piece_word(text, "TB"))
+        rig->card_gb = 1000 * number;
+    else if (piece_word(text, "shots"))
+        rig->power.rated_shots = number;
+    else
+        return false;
+    return true;
+}
+
+static int take_kit(struct asking *asking, int rig, const char *answer, struct fault *fault)
+{
+    struct rig told = asking->setup.rig[rig];
+
+    for (const char *text = answer; !piece_end(text);) {
+        const char *piece = text;
+        if (!take_kit_piece(&text, &told))
+            return fault_set(fault, "found '%.40s'; expected, such as, 2 spares, 64 GB, heater", piece);
+    }
+    if (told.power.spares < 0)
+        return fault_set(fault, "expected 0 to 50 spares");
+    if (told.card_gb < 0.1 || told.card_gb > 100000)
+        return fault_set(fault, "found %g GB; expected 0.1 to 100000 GB", told.card_gb);
+    if (told.power.rated_shots < 1 || told.power.rated_shots > 100000)
+        return fault_set(fault, "found %g shots; expected 1 to 100000", told.power.rated_shots);
+    asking->setup.rig[rig] = told;
+    return 0;
+}
+
+static void show_interval(const struct asking *asking, int rig, char out[ANSWER])
+{
+    (void)snprintf(out, ANSWER, "%g s", asking->setup.rig[rig].interval_s);
+}
+
+static int take_interval(struct asking *asking, int rig, const char *answer, struct fault *fault)
+{
+    const char *text = answer;
+    double interval_s;
+
+    if (!piece_number(&text, &interval_s) || ((void)piece_word(&text, "s"), !piece_end(text)) ||
+        interval_s < 0.5 || interval_s > 3600)
+        return fault_set(fault, "found '%.40s'; expected 0.5 to 3600 s, such as 10 s", answer);
+    asking->setup.rig[rig].interval_s = interval_s;
+    return 0;
+}
+
+/* ---- all of them ---- */
+
+static const struct question site_questions[] = {
+    {"place", "As a map has it: 41.9, 2.3 or 41 54 N 2 18 E; a height behind it: 41.9, 2.3, 800 m.",
+     "Where will the cameras stand", true, show_place, take_place},
+    {"name", "For the top of the screen.", "Name of the site", false, show_site_name, take_site_name},
+    {"time zone", "system: the zone that this machine is set to; else a name such as Europe/Rome.",
+     "Time zone", false, show_zone, take_zone},
+    {"rigs", "A rig is a camera with its lens and support.", "How many rigs, 1 to 3", true, show_count,
+     take_count},
+};
+static const struct question rig_questions[] = {
+    {"name", "A short name of your own.", "Name", false, show_name, take_name},
+    {"lens", "Such as 18 mm f/4: the focal length and f-number that you will use.", "Lens", true,
+     show_lens, take_lens},
+    {"sensor",
+     "full frame, APS-C 1.5, APS-C 1.6, Micro Four Thirds or 1 inch (1 to 5), or 36 x 24 mm;\n"
+     "  then the megapixels: APS-C 1.5, 24",
+     "Sensor", true, show_sensor, take_sensor},
+    {"support", "Held still (you will be told when to aim again) or tracked; landscape or portrait.",
+     "Support", true, show_support, take_support},
+    {"kit", "Shots of a full battery in the warm, spare batteries, card size, a dew heater or not.",
+     "Batteries and card", true, show_kit, take_kit},
+    {"interval", "How often the intervalometer shoots.", "Interval between frames", false,
+     show_interval, take_interval},
+};
+enum {
+    SITE_QUESTIONS = sizeof site_questions / sizeof *site_questions,
+    RIG_QUESTIONS = sizeof rig_questions / sizeof *rig_questions
+};
+
+static int ask_rig(struct asking *asking, int rig)
+{
+    printf("\nRig %d\n", rig + 1);
+    for (int i = 0; i < RIG_QUESTIONS; i++)
+        if (rig_questions[i].at_first && ask(asking, &rig_questions[i], rig) != 0)
             return -1;
-        if (rig->sensor_height_mm <= rig->sensor_width_mm)
-            return 0;
-        printf("  ! found %g x %g mm; expected the longer side first: %g x %g\n",
-               rig->sensor_width_mm, rig->sensor_height_mm, rig->sensor_height_mm,
-               rig->sensor_width_mm);
-    }
-}
-
-/* `megapixels` gets what is usual for another format than before. */
-static int ask_format(struct rig *rig, bool is_new, double *megapixels)
-{
-    int choice = 1;
-
-    for (int i = 0; i < FORMATS; i++)
-        printf("  %d  %s\n", i + 1, formats[i].name);
-    printf("  %d  another size\n", FORMATS + 1);
-    while (choice <= FORMATS && !is_format(rig, &formats[choice - 1]))
-        choice++;
-    if (ask_choice("The size decides how much sky the picture shows.", "Sensor", FORMATS + 1,
-                   &choice) != 0)
-        return -1;
-    if (choice > FORMATS)
-        return ask_size(rig);
-    if (is_new || !is_format(rig, &formats[choice - 1]))
-        *megapixels = formats[choice - 1].megapixels;
-    rig->sensor_width_mm = formats[choice - 1].width_mm;
-    rig->sensor_height_mm = formats[choice - 1].height_mm;
     return 0;
 }
 
-/* mm over pixels; a tenth of a micrometre is more than makers print. */
-static double pitch_um_of(const struct rig *rig, double megapixels)
+static int ask_all(struct asking *asking)
 {
-    return round(sqrt(rig->sensor_width_mm * rig->sensor_height_mm / megapixels) * 100) / 100;
-}
-
-/* Size and pixels together: no camera has pixels smaller or larger than the file takes, so one of
- * the two answers is wrong, and both are asked again. */
-static int ask_sensor(struct rig *rig, bool is_new)
-{
-    double before = round(megapixels_of(rig) * 10) / 10, megapixels = before;
-    double width_mm = rig->sensor_width_mm, height_mm = rig->sensor_height_mm, pitch_um;
-
-    for (;;) {
-        if (ask_format(rig, is_new, &megapixels) != 0 ||
-            ask_number(
-                "They decide when a moving Moon blurs, and how large a frame is on the card.",
-                "Megapixels", 0.3, 400, &megapixels) != 0)
+    puts("An empty answer keeps what stands in brackets; Ctrl-C leaves all as it was. At the end\n"
+         "every answer can be changed, and later in the dashboard (E).\n");
+    for (int i = 0; i < SITE_QUESTIONS; i++) {
+        bool disagrees = site_questions[i].take == take_zone && *asking->near_zone;
+        if (disagrees)
+            printf("  Clocks at that place (%s) are not those of this machine (system).\n",
+                   asking->near_zone);
+        if ((site_questions[i].at_first || disagrees) && ask(asking, &site_questions[i], 0) != 0)
             return -1;
-        pitch_um = pitch_um_of(rig, megapixels);
-        if (pitch_um >= PITCH_LEAST_UM && pitch_um <= PITCH_MOST_UM)
-            break;
-        printf("  ! %g megapixels on %g x %g mm: pixels of %.3g micrometres; expected %g to %g\n",
-               megapixels, rig->sensor_width_mm, rig->sensor_height_mm, pitch_um, PITCH_LEAST_UM,
-               PITCH_MOST_UM);
     }
-    if (megapixels == before && !is_new && rig->sensor_width_mm == width_mm &&
-        rig->sensor_height_mm == height_mm)
-        return 0;
-    rig->pixel_pitch_um = pitch_um;
-    rig->frame_mb = fmax(round(megapixels * MB_PER_MEGAPIXEL), 1);
+    for (int rig = 0; rig < asking->setup.rig_count; rig++)
+        if (ask_rig(asking, rig) != 0)
+            return -1;
     return 0;
 }
 
-static int ask_support(enum support *support)
+/* The question of a number of the page; null: it has none. */
+static const struct question *question_of(const struct asking *asking, int number, int *rig)
 {
-    int choice = (int)*support + 1;
+    int i = number - 1;
 
-    puts("  1  fixed tripod\n  2  tracking at the sidereal rate\n  3  at the lunar rate\n  4  at "
-         "the "
-         "solar rate");
-    if (ask_choice("On a fixed tripod you will be told when to aim again.", "Support", SUPPORTS,
-                   &choice) != 0)
-        return -1;
-    *support = (enum support)(choice - 1);
-    return 0;
+    *rig = i < SITE_QUESTIONS ? 0 : (i - SITE_QUESTIONS) / RIG_QUESTIONS;
+    if (i < 0 || *rig >= asking->setup.rig_count)
+        return NULL;
+    return i < SITE_QUESTIONS ? &site_questions[i]
+                              : &rig_questions[(i - SITE_QUESTIONS) % RIG_QUESTIONS];
 }
 
-/* Judged like the file; what names the rig follows it. */
-static int change_rig(struct setup *setup, int index, const char *key, const char *typed)
+static void show_page(const struct asking *asking)
 {
-    static struct setup fresh; /* large: not on the stack */
-    char path[ROW_PATH];
-    struct fault fault;
+    const struct question *question;
+    char known[ANSWER];
+    int rig;
 
-    (void)snprintf(path, sizeof path, "rigs[%d]%s", index, key);
-    if (setup_edit(setup, path, typed, &fresh, &fault) != 0) {
-        again(&fault);
-        return -1;
-    }
-    *setup = fresh;
-    return 0;
-}
-
-static int ask_rig_name(struct setup *setup, int index)
-{
-    char answer[ANSWER];
-
-    while (ask("A short name of your own.", "Name", setup->rig[index].name, answer) == 0)
-        if (change_rig(setup, index, ".name", answer) == 0)
-            return 0;
-    return -1;
-}
-
-static int ask_rig(struct setup *setup, int index, bool is_new)
-{
-    struct rig *rig = &setup->rig[index];
-    double focal_mm, f_number;
-
-    if (is_new) {
-        setup->rig_count = index + 1;
-        rig_built_in(index, rig);
-    }
-    focal_mm = rig->focal_mm;
-    f_number = rig->f_number;
-    printf("\nRig %d: a camera with its lens and support.\n", index + 1);
-    if (ask_rig_name(setup, index) != 0 ||
-        ask_number("As printed on the lens; a zoom: what you will use.", "Focal length, mm", 1,
-                   20000, &rig->focal_mm) != 0 ||
-        ask_number("The one that you will shoot with.", "f-number", 0.5, 64, &rig->f_number) != 0 ||
-        ask_sensor(rig, is_new) != 0 || ask_support(&rig->support) != 0)
-        return -1;
-    if (is_new || rig->focal_mm != focal_mm || rig->f_number != f_number)
-        (void)snprintf(rig->lens, sizeof rig->lens, "%g mm f/%g", rig->focal_mm, rig->f_number);
-    return ask_number("How often the intervalometer shoots; it fills cards and empties batteries.",
-                      "Interval between frames, s", 0.5, 3600, &rig->interval_s);
-}
-
-/* `known`: how many rigs stand in the file already. */
-static int ask_all(struct setup *setup, int known)
-{
-    int count = known > 0 ? known : 2;
-
-    puts("An empty answer takes what stands in brackets; Ctrl-C leaves all as it was. Each\n"
-         "answer can be mended at the end, and later in the file or in the dashboard (E).");
-    if (ask_site(setup) != 0)
-        return -1;
     putchar('\n');
-    if (ask_choice("Cameras that you will look after at the same time.", "How many rigs, 1 to 3",
-                   RIGS, &count) != 0)
-        return -1;
-    while (setup->rig_count > count)
-        if (change_rig(setup, setup->rig_count - 1, "", NULL) != 0)
-            return -1;
-    for (int i = 0; i < count; i++)
-        if (ask_rig(setup, i, i >= known) != 0)
-            return -1;
-    return 0;
-}
-
-static void show_answers(const struct setup *setup)
-{
-    const struct site *site = &setup->site;
-
-    printf("\n  s  %s: %.4f %c, %.4f %c, %.0f m, time zone %s\n", site->name,
-           fabs(site->latitude_deg), site->latitude_deg < 0 ? 'S' : 'N', fabs(site->longitude_deg),
-           site->longitude_deg < 0 ? 'W' : 'E', site->height_m, site->zone);
-    for (int i = 0; i < setup->rig_count; i++) {
-        const struct rig *rig = &setup->rig[i];
-
-        printf("  %d  %s: %g mm f/%g, %g x %g mm, %.0f megapixels, %s, every %g s\n", i + 1,
-               rig->name, rig->focal_mm, rig->f_number, rig->sensor_width_mm, rig->sensor_height_mm,
-               megapixels_of(rig), support_name(rig->support), rig->interval_s);
+    for (int number = 1; (question = question_of(asking, number, &rig)); number++) {
+        question->show(asking, rig, known);
+        if (question->show == show_name)
+            printf("\n");
+        printf("%4d  %-10s %s\n", number, question->name, known);
     }
 }
 
-/* Repeats until the user accepts the answers and the file's own reader takes them; the end of input
- * counts as acceptance. */
-static int mend(struct setup *setup)
+/* Until the user accepts the page and the file's own reader takes it; the end of input accepts. */
+static int confirm(struct asking *asking)
 {
     char answer[ANSWER];
     struct fault fault;
 
     for (;;) {
-        bool ended;
-        int rig;
+        double number = 0;
+        int rig, count = asking->setup.rig_count;
 
-        show_answers(setup);
-        ended = ask("Enter saves this; s or a rig's number asks that part again.", "All right",
-                    "yes", answer) != 0;
-        if (ended || strcmp(answer, "yes") == 0) {
-            if (setup_check(setup, &fault) == 0)
+        show_page(asking);
+        bool ended = read_answer("Enter saves this; a number asks that line again.", "All right", "yes",
+                                 answer) != 0;
+        if (ended || !*answer || strcmp(answer, "yes") == 0) {
+            if (setup_check(&asking->setup, &fault) == 0)
                 return 0;
             again(&fault);
             if (ended)
                 return -1;
             continue;
         }
-        rig = answer[0] - '1';
-        if (strcmp(answer, "s") == 0) {
-            if (ask_site(setup) != 0)
+        const struct question *question =
+            parse_number(answer, 1, 99, &number, NULL) == 0 && number == (int)number
+                ? question_of(asking, (int)number, &rig)
+                : NULL;
+        if (!question)
+            printf("  ! found '%.40s'; expected yes or a number of the page\n", answer);
+        else if (ask(asking, question, rig) != 0)
+            return -1;
+        for (; count < asking->setup.rig_count; count++)
+            if (ask_rig(asking, count) != 0)
                 return -1;
-        } else if (rig >= 0 && rig < setup->rig_count && answer[1] == '\0') {
-            if (ask_rig(setup, rig, false) != 0)
-                return -1;
-        } else {
-            printf("  ! '%s' is none of yes, s and the numbers above\n", answer);
-        }
     }
 }
 
-/* What the file says already is the default of each answer, and what is not asked stays in it. */
-static int known_rigs(const char *path, struct setup *setup)
+/* What the file says is the default of each answer, and what is not asked stays in it. */
+static void begin(const char *path, struct setup *setup)
 {
     struct fault fault;
     int status = setup_read(path, setup, &fault);
 
     if (status == 0)
-        return setup->rig_count;
+        return;
     setup_default(setup);
+    setup->rig_count = 2;
     if (status < 0)
         printf("  ! %s\n  ! The questions start anew; that file will stay as %s.bak.\n", fault.text,
                path);
-    return 0;
 }
 
 int ask_setup(const char *path)
 {
-    static struct setup setup;
+    struct asking asking = {.near_zone = ""};
     struct fault fault;
 
     if (setup_can_write(path, &fault) != 0)
         return complain(EXIT_MACHINE, &fault);
-    if (ask_all(&setup, known_rigs(path, &setup)) != 0 || mend(&setup) != 0) {
+    begin(path, &asking.setup);
+    if (ask_all(&asking) != 0 || confirm(&asking) != 0) {
         (void)fault_set(&fault, "the answers ended before the last question; nothing was written");
         putchar('\n');
         return complain(EXIT_BAD_INPUT, &fault);
     }
-    if (setup_write(path, &setup, &fault) != 0)
+    if (setup_write(path, &asking.setup, &fault) != 0)
         return complain(EXIT_MACHINE, &fault);
-    (void)fault_set(&fault, "Saved: %s",
-                    path); /* a path that could steer the terminal is cleaned */
+    /* A path that could steer the terminal is cleaned. */
+    (void)fault_set(&fault, "Saved: %s", path);
     printf("\n%s\n", fault.text);
     return EXIT_DONE;
 }

@@ -79,17 +79,9 @@ static int split_pair(const char *text, char first[WORD], char second[WORD], con
 
 static int answer_air(const struct live *live, struct act *act, struct fault *fault)
 {
-    char temperature[WORD], humidity[WORD];
-    bool imperial = live->session.night.setup.units == UNITS_IMPERIAL;
-
     act->kind = ACT_AIR;
-    if (split_pair(live->typed, temperature, humidity, imperial ? "18 75" : "-8 75", fault) != 0 ||
-        parse_number(temperature, imperial ? -49 : -45, imperial ? 140 : 60, &act->value[0],
-                     fault) != 0)
-        return -1;
-    if (imperial)
-        act->value[0] = celsius(act->value[0]);
-    return parse_number(humidity, 1, 100, &act->value[1], fault);
+    return parse_air(live->typed, live->session.night.setup.units, &act->value[0], &act->value[1],
+                     fault);
 }
 
 /* A setting that looked right says how far ours is off; the offset holds from now on. */

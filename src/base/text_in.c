@@ -246,6 +246,91 @@ int parse_angle_deg(const char *text, bool latitude, double *deg, struct fault *
     return 0;
 }
 
+/* ---- as people write it ---- */
+
+static const char *skip_gaps(const char *text)
+{
+    return text + strspn(text, " \t,;");
+}
+
+bool piece_number(const char **text, double *value)
+{
+    const char *rest = skip_gaps(*text);
+    size_t sign = *rest == '-' || *rest == '+' ? 1 : 0;
+    const char *digits = rest + sign;
+    double found;
+    bool has_fraction;
+
+    if (!take_decimal(&digits, &found, &has_fraction))
+        return false;
+    *value = *rest == '-' ? -found : found;
+    *text = digits;
+    return true;
+}
+
+bool piece_word(const char **text, const char *word)
+{
+    const char *rest = skip_gaps(*text);
+    size_t length = strlen(word);
+
+    for (size_t i = 0; i < length; i++)
+        if (tolower((unsigned char)rest[i]) != tolower((unsigned char)word[i]))
+            return false;
+    if (isalpha((unsigned char)word[length - 1]) && isalpha((unsigned char)rest[length]))
+        return false;
+    *text = rest + length;
+    return true;
+}
+
+bool piece_end(const char *text)
+{
+    return *skip_gaps(text) == '\0';
+}
+
+#define METRES_PER_FOOT 0.3048
+
+/* "800", "800 m", "2600 ft". */
+static bool take_height(const char **text, double *metres)
+{
+    if (!piece_number(text, metres))
+        return false;
+    if (piece_word(text, "ft") || piece_word(text, "feet"))
+        *metres *= METRES_PER_FOOT;
+    else
+        (void)(piece_word(text, "m") || piece_word(text, "metres") || piece_word(text, "meters"));
+    return true;
+}
+
+int parse_air(const char *text, enum units units, double *temperature_c, double *humidity_percent,
+              struct fault *fault)
+{
+    const char *rest = text;
+    bool imperial = units == UNITS_IMPERIAL;
+    double temperature, humidity;
+    bool good = piece_number(&rest, &temperature);
+
+    (void)piece_word(&rest, "\xc2\xb0");
+    if (piece_word(&rest, "F"))
+        imperial = true;
+    else if (piece_word(&rest, "C"))
+        imperial = false;
+    good = good && piece_number(&rest, &humidity);
+    if (good)
+        (void)piece_word(&rest, "%");
+    if (!good || !piece_end(rest))
+        return fault_set(fault, "found '%.40s'; expected temperature and humidity, such as %s", text,
+                         units == UNITS_IMPERIAL ? "39F 88%" : "4C 88%");
+    double celsius = imperial ? (temperature - 32) / 1.8 : temperature;
+    if (celsius < -45 || celsius > 60)
+        return fault_set(fault, "temperature %g %c: expected %s", temperature, imperial ? 'F' : 'C',
+                         imperial ? "-49 to 140 F" : "-45 to 60 C");
+    if (humidity < 1 || humidity > 100)
+        return fault_set(fault, "humidity %g %%: expected 1 to 100 %%", humidity);
+    *temperature_c = celsius;
+    *humidity_percent = humidity;
+    return 0;
+}
+
 /* Removes spaces at both ends. */
 static void trim(char *text)
 {
@@ -256,35 +341,51 @@ static void trim(char *text)
         text[length - 1] = '\0';
 }
 
+/* Cuts a place into latitude, longitude and height: at commas, else behind the letters of the two axes,
+ * else between two numbers. How many parts there are; 0: more than three, or too long. */
+static int cut_site(const char *text, char part[3][48])
+{
+    bool commas = strchr(text, ',') != NULL, letters = strpbrk(text, "NS") != NULL;
+    int parts = 0;
+
+    for (const char *start = skip_spaces(text); *start; parts++) {
+        size_t length = commas ? strcspn(start, ",") : strcspn(start, letters ? "NSEW" : " ");
+        if (parts == 3 || length >= sizeof part[0] - 1)
+            return 0;
+        length += !commas && letters && start[length] != '\0';
+        memcpy(part[parts], start, length);
+        part[parts][length] = '\0';
+        trim(part[parts]);
+        start = skip_spaces(start + length);
+        if (commas && *start == ',') {
+            start = skip_spaces(start + 1);
+            if (*start == '\0')
+                return 0;
+        }
+    }
+    return parts;
+}
+
 int parse_site(const char *text, double *lat_deg, double *lon_deg, double *height_m,
                struct fault *fault)
 {
     char part[3][48];
-    int parts = 0;
-    const char *start = text;
+    int parts = cut_site(text, part);
     double found[3] = {0, 0, NAN};
 
-    for (;;) {
-        size_t length = strcspn(start, ",");
-
-        if (length >= sizeof part[0])
-            break;
-        memcpy(part[parts], start, length);
-        part[parts][length] = '\0';
-        trim(part[parts++]);
-        start += length;
-        if (*start == '\0' || parts == 3)
-            break;
-        start++;
-    }
-    if (parts < 2 || *start != '\0')
-        return fault_set(fault, "'%.60s' is not a site; write LAT,LON or LAT,LON,ELEVATION_M",
+    if (parts < 2)
+        return fault_set(fault,
+                         "'%.60s' is not a site; expected latitude, longitude and perhaps a height, such "
+                         "as 41.9, 2.3, 800 m or 41 54 N 2 18 E",
                          text);
     if (parse_angle_deg(part[0], true, &found[0], fault) != 0 ||
         parse_angle_deg(part[1], false, &found[1], fault) != 0)
         return -1;
-    if (parts == 3 && parse_number(part[2], -500, 9000, &found[2], NULL) != 0)
-        return fault_set(fault, "elevation '%.40s': expected -500 to 9000 m", part[2]);
+    const char *rest = part[2];
+    if (parts == 3 && (!take_height(&rest, &found[2]) || !piece_end(rest) || found[2] < -500 ||
+                       found[2] > 9000))
+        return fault_set(fault, "height '%.40s': expected -500 to 9000 m, such as 800 m or 2600 ft",
+                         part[2]);
     *lat_deg = found[0];
     *lon_deg = found[1];
     *height_m = found[2];

@@ -339,8 +339,8 @@ static void wrong_answers_stay_to_be_mended(void **state)
         int key;
         const char *typed, *why;
     } wrong[] = {
-        {'w', "-8", "-8 75"},
-        {'w', "-8 75 3", "-8 75"},
+        {'w', "-8", "such as 4C 88%"},
+        {'w', "-8 75 3", "such as 4C 88%"},
         {'w', "-46 75", "-45"},
         {'w', "61 75", "60"},
         {'w', "5 0.5", "100"},

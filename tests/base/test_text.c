@@ -85,6 +85,52 @@ static void sites(void **state)
     assert_true(lat == 62 && lon == 60 && isnan(height));
 }
 
+/* A foot is 0.3048 m, a degree Fahrenheit 5/9 of one of Celsius (SI Brochure; NIST SP 811). */
+static void people_write_units(void **state)
+{
+    static const struct {
+        const char *text;
+        double latitude, longitude, height;
+    } places[] = {
+        {"41.9, 2.3", 41.9, 2.3, NAN},
+        {"41.9 2.3", 41.9, 2.3, NAN},
+        {"41.9 N 2.3 E", 41.9, 2.3, NAN},
+        {"41 54 N 2 18 W", 41.9, -2.3, NAN},
+        {"41 54 S, 2 18 E, 800 m", -41.9, 2.3, 800},
+        {"41.9 N 2.3 E 2600 ft", 41.9, 2.3, 2600 * 0.3048},
+        {"41.9, 2.3, 800", 41.9, 2.3, 800},
+    };
+    static const char *const no_places[] = {"41.9", "41.9 N", "2.3 E 41.9 N", "41.9 2.3 800 9", "91, 2",
+                                            "41.9, 2.3, 800 miles", "41.9 N 2.3 E high", ""};
+    static const char *const no_air[] = {"4", "4C", "4C 88% 3", "four 88", "61C 50%", "4C 0%", "4K 50", ""};
+    double a, b, c;
+    struct fault fault;
+
+    (void)state;
+    for (size_t i = 0; i < sizeof places / sizeof *places; i++) {
+        assert_int_equal(parse_site(places[i].text, &a, &b, &c, &fault), 0);
+        assert_near(a, places[i].latitude, 1e-9);
+        assert_near(b, places[i].longitude, 1e-9);
+        assert_true(isnan(c) == isnan(places[i].height));
+        if (!isnan(c))
+            assert_near(c, places[i].height, 1e-9);
+    }
+    for (size_t i = 0; i < sizeof no_places / sizeof *no_places; i++)
+        if (parse_site(no_places[i], &a, &b, &c, &fault) != -1)
+            fail_msg("'%s' was taken", no_places[i]);
+    assert_int_equal(parse_air("4C 88%", UNITS_IMPERIAL, &a, &b, &fault), 0);
+    assert_true(a == 4 && b == 88);
+    assert_int_equal(parse_air("39F, 88 %", UNITS_METRIC, &a, &b, &fault), 0);
+    assert_near(a, (39 - 32) / 1.8, 1e-9);
+    assert_int_equal(parse_air("-8 75", UNITS_METRIC, &a, &b, &fault), 0);
+    assert_true(a == -8 && b == 75);
+    assert_int_equal(parse_air("18 75", UNITS_IMPERIAL, &a, &b, &fault), 0);
+    assert_near(a, -14 / 1.8, 1e-9);
+    for (size_t i = 0; i < sizeof no_air / sizeof *no_air; i++)
+        if (parse_air(no_air[i], UNITS_METRIC, &a, &b, &fault) != -1)
+            fail_msg("'%s' was taken", no_air[i]);
+}
+
 static void instants_and_days(void **state)
 {
     static const char *const bad[] = {"2028-13-01",
@@ -285,6 +331,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(angles_in_every_form), cmocka_unit_test(sites),
+        cmocka_unit_test(people_write_units),
         cmocka_unit_test(instants_and_days),    cmocka_unit_test(numbers_and_spans),
         cmocka_unit_test(instants_out),         cmocka_unit_test(air_out),
         cmocka_unit_test(compass_points),       cmocka_unit_test(clean_text),

@@ -406,10 +406,34 @@ static void test_damaged_files(void **state)
     }
 }
 
+/* The zones of places far from any border: common geography, from memory. */
+static void test_zone_of_a_place(void **state)
+{
+    static const struct {
+        double latitude, longitude;
+        const char *zone;
+    } places[] = {
+        {40.4, -3.7, "Europe/Madrid"},     {35.7, 139.7, "Asia/Tokyo"}, {-33.9, 151.2, "Australia/Sydney"},
+        {41.9, -87.6, "America/Chicago"},  {-34.6, -58.4, "America/Argentina/Buenos_Aires"},
+        {64.2, -51.7, "America/Nuuk"},
+    };
+    char name[64];
+
+    (void)state;
+    for (size_t i = 0; i < sizeof places / sizeof *places; i++) {
+        assert_true(zone_near(places[i].latitude, places[i].longitude, name, sizeof name));
+        assert_string_equal(name, places[i].zone);
+    }
+    setenv("TZDIR", "/nowhere", 1);
+    assert_false(zone_near(40.4, -3.7, name, sizeof name));
+    unsetenv("TZDIR");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_every_zone_of_the_system),
+        cmocka_unit_test(test_zone_of_a_place),
         cmocka_unit_test(test_every_half_hour),
         cmocka_unit_test(test_published_rules),
         cmocka_unit_test(test_rules_of_the_environment),

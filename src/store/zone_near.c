@@ -1,0 +1,65 @@
+/* The zone of a place: that of the nearest town in the system's own table of zones. */
+#include "files.h"
+
+#include <moonstand/angle.h>
+#include <moonstand/path.h>
+#include <moonstand/zone_load.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* "+4230", "-0000530": degrees, minutes, perhaps seconds; advances the text. */
+static double take_iso6709(const char **text, int degree_digits)
+{
+    double sign = **text == '-' ? -1 : 1, deg = 0;
+    size_t digits = strspn(*text + 1, "0123456789");
+
+    for (size_t i = 0; i < digits; i++) {
+        int digit = (*text)[1 + i] - '0';
+        int place = (int)i - degree_digits;
+        if (place < 0)
+            deg = 10 * deg + digit;
+        else
+            deg += digit * (place % 2 == 0 ? 10 : 1) / (place < 2 ? 60.0 : 3600.0);
+    }
+    *text += 1 + digits;
+    return sign * deg;
+}
+
+static double distance_rad(double latitude_a, double longitude_a, double latitude_b,
+                           double longitude_b)
+{
+    double a = rad_from_deg(latitude_a), b = rad_from_deg(latitude_b);
+
+    return acos(fmin(1, sin(a) * sin(b) +
+                            cos(a) * cos(b) * cos(rad_from_deg(longitude_a - longitude_b))));
+}
+
+bool zone_near(double latitude_deg, double longitude_deg, char *name, size_t size)
+{
+    const char *folder = getenv("TZDIR");
+    char path[PATH_SIZE], line[512];
+    double nearest = INFINITY;
+
+    (void)snprintf(path, sizeof path, "%s/zone1970.tab", folder && *folder ? folder : "/usr/share/zoneinfo");
+    FILE *file = fopen(path, "re");
+    if (!file)
+        return false;
+    while (fgets(line, sizeof line, file)) {
+        /* Countries, coordinates, name, remark. */
+        const char *at = line[0] == '#' ? NULL : strchr(line, '\t');
+        if (!at || (*++at != '+' && *at != '-'))
+            continue;
+        double latitude = take_iso6709(&at, 2), longitude = take_iso6709(&at, 3);
+        double away = distance_rad(latitude, longitude, latitude_deg, longitude_deg);
+        size_t length = *at == '\t' ? strcspn(at + 1, "\t\n") : 0;
+        if (length == 0 || length >= size || away >= nearest)
+            continue;
+        nearest = away;
+        (void)snprintf(name, size, "%.*s", (int)length, at + 1);
+    }
+    (void)fclose(file);
+    return isfinite(nearest);
+}
