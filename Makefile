@@ -8,7 +8,7 @@ BUILD ?= build
 SANITIZE ?=
 
 PACKAGES_RUN := gcc libc6-dev make pkg-config mawk libncurses-dev libgps-dev libcjson-dev liberfa-dev libutf8proc-dev libjpeg62-turbo-dev ncurses-base tzdata
-PACKAGES_CHECK := $(PACKAGES_RUN) binutils libcmocka-dev tmux gpsd gpsd-clients procps python3-icalendar clang mandoc zsh desktop-file-utils dpkg-dev exiv2
+PACKAGES_CHECK := $(PACKAGES_RUN) binutils libcmocka-dev tmux gpsd procps python3-icalendar clang mandoc zsh desktop-file-utils dpkg-dev exiv2
 
 LIBRARIES := ncursesw libgps libcjson erfa libutf8proc
 CFLAGS ?= -O2 -g

@@ -15,7 +15,7 @@ run_one() {
     name=$2
     shift 2
     began=$(date +%s%N)
-    CMOCKA_MESSAGE_OUTPUT=TAP timeout 300 "$@" >"$log" 2>&1 </dev/null
+    CMOCKA_MESSAGE_OUTPUT=TAP timeout 900 "$@" >"$log" 2>&1 </dev/null
     result=$?
     took=$((($(date +%s%N) - began) / 100000000))
     times >"$log.times"

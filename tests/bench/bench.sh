@@ -69,8 +69,8 @@ bound "resident memory" "$resident" 6144 kB
 bound "growth" "$growth" 0 kB
 
 echo
-if ! command -v gpsfake >/dev/null; then
-    echo "With gpsd: not measured, gpsfake (package gpsd-clients) is not here."
+if ! command -v /usr/sbin/gpsd >/dev/null; then
+    echo "With gpsd: not measured, it is not here."
     exit $missed
 fi
 port=$((20000 + $$ % 20000))
@@ -81,12 +81,13 @@ awk 'BEGIN {
     for (i = 0; i < 3600; i++)
         printf "$GPRMC,14%02d%02d.000,A,6158.4820,N,05952.3070,E,0.0,0.0,311228,,,A\r\n", i / 60, i % 60
 }' >"$state/receiver.nmea"
-setsid gpsfake -q -n -c 1 -P "$port" "$state/receiver.nmea" >/dev/null 2>&1 </dev/null &
+tests/receiver.py "$port" 1 "$state/receiver.nmea" >/dev/null 2>&1 </dev/null &
+receiver=$!
 sleep 3
 echo "The same with gpsd, a fix every second:"
 "$here/measure" idle "$seconds" "$build/moonstand" rehearse --setup "$state/setup.json" --eclipse 2028-12-31 \
     >"$state/idle"
-pkill -INT -f "gpsfake.*-P $port "
+kill "$receiver"
 table moonstand <"$state/idle"
 read -r wakeups writes _ <"$state/idle"
 bound "wake-ups a second" "$wakeups" 2.2 ""

@@ -1,5 +1,4 @@
-/* The gpsd device against a real gpsd, fed by gpsfake (package gpsd-clients) from a made log of our
- * own: ten seconds of a receiver that stands at 61 58.4820 N, 59 52.3070 E, 214.6 m above the sea,
+/* The gpsd device against a real gpsd, fed by tests/receiver.py from a made log of our own: ten seconds of a receiver that stands at 61 58.4820 N, 59 52.3070 E, 214.6 m above the sea,
  * 203.3 m above the ellipsoid, and reports it with 2 m of jitter. */
 #include "near.h"
 #include "open_files.h"
@@ -31,7 +30,7 @@ static const double two_metres_north_deg = 2 * 0.00054 / 60, two_metres_east_deg
 
 static struct {
     int port;
-    pid_t receiver; /* gpsfake, leader of the group that its gpsd is in; 0 none */
+    pid_t receiver; /* receiver.py, leader of the group that its gpsd is in; 0 none */
     struct gps_device *gps;
     double skipped_s; /* time that was not waited for */
     struct gps_reading reading;
@@ -54,11 +53,11 @@ static int free_port(void)
     return ntohs(address.sin_port);
 }
 
-/* In the child: gpsfake in a session of its own, told to stop when this program ends. */
-static void become_gpsfake(void)
+/* In the child: gpsd and its receiver in a session of their own, told to stop when this program
+ * ends. */
+static void become_receiver(void)
 {
-    char port[16], path[4096];
-    const char *old_path = getenv("PATH");
+    char port[16];
     int null = open("/dev/null", O_RDWR);
 
     (void)setsid();
@@ -67,11 +66,8 @@ static void become_gpsfake(void)
     (void)dup2(null, STDIN_FILENO);
     (void)dup2(null, STDOUT_FILENO);
     (void)dup2(null, STDERR_FILENO);
-    (void)snprintf(path, sizeof path, "%s:/usr/sbin", old_path ? old_path : "/usr/bin:/bin");
-    (void)setenv("PATH", path, 1);
     (void)snprintf(port, sizeof port, "%d", night.port);
-    (void)execlp("gpsfake", "gpsfake", "-q", "-n", "-c", "0.05", "-P", port,
-                 TEST_DATA "/receiver_62n_60e.nmea", (char *)NULL);
+    (void)execl(TEST_DATA "/../receiver.py", "receiver.py", port, (char *)NULL);
     _exit(127);
 }
 
@@ -80,7 +76,7 @@ static void start_receiver(void)
     night.receiver = fork();
     assert_true(night.receiver >= 0);
     if (night.receiver == 0)
-        become_gpsfake();
+        become_receiver();
 }
 
 static bool wait_until(bool (*reached)(void), int limit_ms)
@@ -103,7 +99,7 @@ static bool group_is_empty(void)
     return kill(-night.receiver, 0) != 0 && errno == ESRCH;
 }
 
-/* Returns whether gpsfake and its gpsd went away when asked; they are gone in any case. */
+/* Returns whether receiver.py and its gpsd went away when asked; they are gone in any case. */
 static bool stop_receiver(void)
 {
     bool willing;
@@ -168,7 +164,7 @@ static bool turn_until(bool (*reached)(void), double limit_s)
             return true;
         if (night.receiver > 0 && receiver_has_ended()) {
             night.receiver = 0;
-            fail_msg("gpsfake ended: is gpsd-clients installed?");
+            fail_msg("receiver.py ended: is gpsd installed?");
         }
     }
     return false;

@@ -1,19 +1,17 @@
 #!/bin/sh
-# A real gpsd, fed by gpsfake, under the running dashboard: fix, accepted site, killed, started again.
+# A real gpsd under the running dashboard: fix, accepted site, killed, started again.
 build=$1
 . "$(dirname "$0")/lib.sh"
 
 port=$((20000 + $$ % 20000))
-fake=
+receiver=
 start_receiver() {
-    setsid gpsfake -q -n -c 0.2 -P "$port" tests/data/receiver_62n_60e.nmea >/dev/null 2>&1 </dev/null &
-    fake=$!
+    tests/receiver.py "$port" >/dev/null 2>&1 </dev/null &
+    receiver=$!
 }
 stop_receiver() {
-    # setsid may have forked: the process that carries our port is the one to stop.
-    pkill -INT -f "gpsfake.*-P $port " 2>/dev/null
-    [ -z "$fake" ] || wait "$fake" 2>/dev/null
-    fake=
+    [ -z "$receiver" ] || { kill "$receiver" && wait "$receiver"; } 2>/dev/null
+    receiver=
 }
 trap 'stop_receiver; cleanup' EXIT
 

@@ -1262,8 +1262,7 @@ static void test_killed_at_random_points(void **state)
     print_message(
         "%d of %d killed, %d of them after acts were acknowledged; %llu acknowledged, the journal "
         "holds %llu\n",
-        killed, kills, acknowledged, (unsigned long long)shared->synced,
-        (unsigned long long)last);
+        killed, kills, acknowledged, (unsigned long long)shared->synced, (unsigned long long)last);
     assert_true(killed > kills / 3);
     /* Some die before anything is promised; a journal that promises nothing must not pass. */
     assert_true(acknowledged > kills / 10);

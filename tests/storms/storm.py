@@ -43,15 +43,15 @@ def until(condition, what):
 
 
 class Receiver:
-    """gpsd with gpsfake's satellites; may be stopped, killed and started again."""
+    """gpsd with a receiver; may be stopped, killed and started again."""
 
     def __init__(self):
         self.port, self.fake = 20000 + os.getpid() % 20000, None
 
     def start(self):
-        if not self.fake and shutil.which("gpsfake"):
+        if not self.fake:
             self.fake = subprocess.Popen(
-                ["gpsfake", "-q", "-n", "-c", "0.2", "-P", str(self.port), "tests/data/receiver_62n_60e.nmea"],
+                ["tests/receiver.py", str(self.port)],
                 stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)
 
     def end(self):
