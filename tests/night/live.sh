@@ -34,6 +34,12 @@ ok "one key answers the alarm" $?
 [ "$(journal | grep -c '"kind":"alarm"')" -eq 1 ]
 ok "the alarm is written down once" $?
 
+keys Q
+wait_exit
+
+# The rest at the pace of life: what is due does not hang on how long this takes.
+start 80 24 rehearse --demo --from U1+20m
+wait_for REHEARSAL
 keys n
 wait_for "Note"
 keys "first light" Enter
