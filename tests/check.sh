@@ -7,6 +7,7 @@ jobs=$(nproc)
 begun=$(date +%s)
 logs=$(mktemp -d)
 trap 'rm -rf "$logs"' EXIT
+: >"$logs/sums"
 
 step() { # what, command...
     echo "== $1 (after $(($(date +%s) - begun)) s)"
