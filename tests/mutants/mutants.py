@@ -108,6 +108,9 @@ def limits():
     resource.setrlimit(resource.RLIMIT_AS, (8 << 30, 8 << 30))
     resource.setrlimit(resource.RLIMIT_FSIZE, (256 << 20, 256 << 20))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    # A shell that started this in the background has them ignored.
+    for word in signal.SIGINT, signal.SIGQUIT:
+        signal.signal(word, signal.SIG_DFL)
 
 
 class Bench:
@@ -331,6 +334,7 @@ def reasons():
 def main():
     build, count, seed = Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3])
     rooms = sys.argv[6:] or ROOMS
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
     benches = int(os.environ.get("JOBS", 2 * (os.cpu_count() or 1)))
     begun = time.monotonic()
     house, known = House(build, sys.argv[4], sys.argv[5], rooms, benches), reasons()
