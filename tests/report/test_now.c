@@ -670,6 +670,31 @@ static void a_wide_rig_is_told_the_place_in_its_picture(void **state)
     demo_free(night);
 }
 
+/* Where the sky could not be computed there is a dash, and no member of JSON. */
+static void an_unknown_moon_is_a_dash(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    struct readings readings = no_readings();
+    struct moment *moment = moment_of(night, &readings, night->contact_utc[CONTACT_U1]);
+    char *text;
+    cJSON *root;
+
+    (void)state;
+    moment->moon = (struct sight){.altitude_airless_rad = NAN, .altitude_rad = NAN, .azimuth_rad = NAN,
+                                  .distance_km = NAN, .semidiameter_rad = NAN, .parallactic_rad = NAN};
+    PRINTED(text, report_now_text(out, night, moment));
+    assert_non_null(strstr(text, "\nMoon       -\n"));
+    assert_null(strstr(text, "nan"));
+    free(text);
+    PRINTED(text, report_now_json(out, night, moment));
+    root = json_parse(text);
+    free(text);
+    assert_no_null(root);
+    assert_false(has(member(root, "moon"), "altitude_deg"));
+    cJSON_Delete(root);
+    demo_free(night);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -693,6 +718,7 @@ int main(void)
         cmocka_unit_test(a_moon_that_is_down_is_aimed_at_by_nothing),
         cmocka_unit_test(a_skyline_is_no_horizon),
         cmocka_unit_test(a_wide_rig_is_told_the_place_in_its_picture),
+        cmocka_unit_test(an_unknown_moon_is_a_dash),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
