@@ -274,6 +274,19 @@ static void items_are_jobs_while_they_matter(void **state)
         assert_true(moment.hands.job[i].item != which);
 }
 
+/* No item twice, the first of the list no more than any other. */
+static void an_item_is_one_job(void **state)
+{
+    (void)state;
+    look(at(CONTACT_U1, 0));
+    see(item_due_utc(night, 0) + 60);
+    assert_non_null(job_at(JOB_ITEM, -1));
+    for (int i = 0; i < moment.hands.count; i++)
+        for (int j = 0; j < i; j++)
+            if (moment.hands.job[i].kind == JOB_ITEM && moment.hands.job[j].kind == JOB_ITEM)
+                assert_int_not_equal(moment.hands.job[i].item, moment.hands.job[j].item);
+}
+
 static void a_low_laptop_is_a_job(void **state)
 {
     struct readings readings;
@@ -380,6 +393,7 @@ int main(void)
         TEST(a_flip_is_told_ahead),
         TEST(an_impossible_minute_is_said_ahead),
         TEST(a_card_is_changed_before_it_is_full),
+        TEST(an_item_is_one_job),
         TEST(items_are_jobs_while_they_matter),
         TEST(a_low_laptop_is_a_job),
         TEST(a_changed_target_is_set_at_once),

@@ -112,6 +112,7 @@ static void an_opened_night_knows_its_contacts_and_no_more(void **state)
     (void)state;
     assert_int_equal(night_open(&night, &setup, &eclipse, &zone, false, &fault), 0);
     moment_at(&night, &readings, utc_from_tt(eclipse.tt[CONTACT_U1]) - 600, &moment);
+    assert_true(night.pace == 1); /* that of life, unless a rehearsal says otherwise */
     assert_int_equal(night.event_count, CONTACT_COUNT);
     assert_string_equal(night_event_name(&night.event[moment.next]), "U1");
     assert_near(night.event[moment.next].utc - moment.utc, 600, 1e-6);
