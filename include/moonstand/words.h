@@ -124,7 +124,9 @@ enum { LIMIT_WORDS = 48 };
 char *limit_words(const struct rig *rig, const struct exposure *exposure, char out[LIMIT_WORDS]);
 /* What would help against a deficit, or what the speed calls for; null where there is nothing to
  * say. */
-const char *exposure_help(const struct rig *rig, const struct exposure *exposure);
+enum { HELP_WORDS = 96 };
+const char *exposure_help(const struct rig *rig, const struct exposure *exposure,
+                          char out[HELP_WORDS]);
 
 /* ---- the air (glass.c) ---- */
 

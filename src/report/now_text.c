@@ -183,7 +183,8 @@ static void print_rig(FILE *out, const struct subject *about, int index)
 {
     const struct rig *rig = &about->night->rig[index].rig;
     const struct rig_moment *now = &about->moment->rig[index];
-    const char *help = exposure_help(rig, &now->exposure);
+    char help_room[HELP_WORDS];
+    const char *help = exposure_help(rig, &now->exposure, help_room);
     bool is_bracket = now->exposure.known && now->exposure.bracket_frames > 1;
     char setting[TEXT_SETTING], until[TEXT_INSTANT], lost[LOST_WORDS], limit[LIMIT_WORDS],
         off[OFF_WORDS];

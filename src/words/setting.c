@@ -101,10 +101,25 @@ char *limit_words(const struct rig *rig, const struct exposure *exposure, char o
     return out;
 }
 
-static const char *help_in_the_dark(const struct rig *rig, const struct exposure *exposure)
+/* The bracket of the setup is too narrow: by how much, and how many frames that are. */
+static const char *help_with_bracket(const struct rig *rig, const struct exposure *exposure,
+                                     char out[HELP_WORDS])
+{
+    int frames = (int)ceil(exposure->bracket_missing_stops / exposure->bracket_step_stops - 1e-9);
+
+    if (!rig->remote_exposure && frames % 2 == 1) /* a camera adds one at either end */
+        frames++;
+    (void)snprintf(out, HELP_WORDS,
+                   "bracket %.1f stops too narrow: %d more frame%s, or wider steps",
+                   exposure->bracket_missing_stops, frames, frames == 1 ? "" : "s");
+    return out;
+}
+
+static const char *help_in_the_dark(const struct rig *rig, const struct exposure *exposure,
+                                    char out[HELP_WORDS])
 {
     if (exposure->bracket_missing_stops > 0)
-        return "more frames in the bracket, or wider steps";
+        return help_with_bracket(rig, exposure, out);
     if (exposure->limited_by != LIMITED_ISO)
         return "a remote that sets every frame reaches it; or expose for the umbra alone";
     if (rig->filter_stops > 0)
@@ -116,14 +131,15 @@ static const char *help_in_the_dark(const struct rig *rig, const struct exposure
     return "a faster lens, or a longer shutter with a guider";
 }
 
-const char *exposure_help(const struct rig *rig, const struct exposure *exposure)
+const char *exposure_help(const struct rig *rig, const struct exposure *exposure,
+                          char out[HELP_WORDS])
 {
     if (!exposure->known)
         return NULL;
     if (exposure->deficit_stops < 0)
         return "too bright: stop down, or put a filter in";
     if (exposure->deficit_stops > 0)
-        return exposure->sky_stops > 0 ? NULL : help_in_the_dark(rig, exposure);
+        return exposure->sky_stops > 0 ? NULL : help_in_the_dark(rig, exposure, out);
     if (exposure->vibration_risk)
         return "mirror up and wait, wind off the lens; fire that much ahead of a contact";
     return NULL;

@@ -279,11 +279,11 @@ static void in_words(void **state)
     (void)snprintf(wanted, sizeof wanted, "umbra %.1f stops short", e.deficit_stops);
     assert_true(e.deficit_stops > 0);
     assert_string_equal(limit_words(&rig, &e, limit), wanted);
-    assert_non_null(strstr(exposure_help(&rig, &e), "a remote"));
+    assert_non_null(strstr(exposure_help(&rig, &e, (char[HELP_WORDS]){""}), "a remote"));
 
     rig.bracket_frames = 3;
     exposure_choose(&rig, &ask, &e);
-    assert_non_null(strstr(exposure_help(&rig, &e), "more frames"));
+    assert_non_null(strstr(exposure_help(&rig, &e, (char[HELP_WORDS]){""}), "more frames"));
     rig.remote_exposure = true;
     rig.bracket_frames = 7;
     exposure_choose(&rig, &ask, &e);

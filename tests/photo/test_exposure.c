@@ -475,7 +475,7 @@ static void no_noise_while_blur_is_left(void **state)
                     assert_int_equal(*limit_words(&rig, &e, limit) != 0,
                                      !drowned &&
                                          (e.limited_by != LIMITED_NONE || e.deficit_stops != 0));
-                    assert_true(!drowned || !exposure_help(&rig, &e));
+                    assert_true(!drowned || !exposure_help(&rig, &e, (char[HELP_WORDS]){""}));
                     assert_null(strstr(limit, "none"));
                 }
             }
@@ -575,7 +575,7 @@ static void too_bright(void **state)
     assert_int_equal(exposure.shutter, shutter_index(1.0 / 8000));
     assert_int_equal(iso_label(exposure.iso), 100);
     assert_true(exposure.deficit_stops < 0);
-    assert_non_null(exposure_help(&rig, &exposure));
+    assert_non_null(exposure_help(&rig, &exposure, (char[HELP_WORDS]){""}));
 }
 
 /* What takes light away goes first, then what a fixed tripod lacks, then what only money mends. */
@@ -589,18 +589,22 @@ static void too_dark(void **state)
     rig.filter_stops = 3;
     struct exposure exposure = choose(&rig, 1.3);
     assert_true(exposure.deficit_stops > 0);
-    assert_string_equal(exposure_help(&rig, &exposure), "take the filter out");
+    assert_string_equal(exposure_help(&rig, &exposure, (char[HELP_WORDS]){""}),
+                        "take the filter out");
     rig.filter_stops = 0;
     exposure = choose(&rig, 1.3);
-    assert_string_equal(exposure_help(&rig, &exposure), "take the extender off");
+    assert_string_equal(exposure_help(&rig, &exposure, (char[HELP_WORDS]){""}),
+                        "take the extender off");
     rig.extender = 1;
     exposure = choose(&rig, 1.3);
-    assert_non_null(strstr(exposure_help(&rig, &exposure), "a mount that follows"));
+    assert_non_null(
+        strstr(exposure_help(&rig, &exposure, (char[HELP_WORDS]){""}), "a mount that follows"));
     rig.support = SUPPORT_SIDEREAL;
     rig.f_number = 11;
     exposure = choose(&rig, 1.8);
     assert_true(exposure.deficit_stops > 0);
-    assert_non_null(strstr(exposure_help(&rig, &exposure), "with a guider"));
+    assert_non_null(
+        strstr(exposure_help(&rig, &exposure, (char[HELP_WORDS]){""}), "with a guider"));
 }
 
 static void filters_and_extenders(void **state)
@@ -630,14 +634,14 @@ static void vibration(void **state)
     assert_false(choose(&lens, 0).vibration_risk);
     struct exposure shaky = choose(&lens, 1.1);
     assert_true(shaky.vibration_risk);
-    assert_non_null(exposure_help(&lens, &shaky));
+    assert_non_null(exposure_help(&lens, &shaky, (char[HELP_WORDS]){""}));
     for (double um = 0; um < 1.8; um += 0.01)
         assert_false(choose(&wide, um).vibration_risk);
     struct rig telescope = rig_of(800, 8, SUPPORT_LUNAR);
     struct exposure slow = choose(&telescope, 1.3);
     assert_true(slow.shutter_s > 0.6);
     assert_false(slow.vibration_risk);
-    assert_null(exposure_help(&telescope, &slow));
+    assert_null(exposure_help(&telescope, &slow, (char[HELP_WORDS]){""}));
 }
 
 static void unknown_stays_unknown(void **state)
@@ -659,7 +663,7 @@ static void unknown_stays_unknown(void **state)
     assert_false(exposure.known);
     assert_true(isnan(exposure.range_stops) && isnan(exposure.shutter_s));
     assert_true(exposure.one_frame_holds_both);
-    assert_null(exposure_help(&rig, &exposure));
+    assert_null(exposure_help(&rig, &exposure, (char[HELP_WORDS]){""}));
 }
 
 /* ---- targets ---- */
@@ -761,6 +765,20 @@ static void bracket_by_the_remote(void **state)
     exposure = choose(&rig, 0.5);
     assert_int_equal(exposure.bracket_frames, 3);
     assert_near(exposure.bracket_missing_stops, span - 4, 0.34);
+
+    /* What is missing is said, with the frames that it takes. */
+    char help[HELP_WORDS];
+    double missing;
+    int more;
+
+    assert_int_equal(sscanf(exposure_help(&rig, &exposure, help),
+                            "bracket %lf stops too narrow: %d more frame", &missing, &more),
+                     2);
+    assert_near(missing, exposure.bracket_missing_stops, 0.051);
+    rig.bracket_frames += more - 1;
+    assert_true(choose(&rig, 0.5).bracket_missing_stops > 0);
+    rig.bracket_frames++;
+    assert_near(choose(&rig, 0.5).bracket_missing_stops, 0, 0);
 
     /* Before the umbra comes there is only the lit part. */
     exposure = choose(&rig, -0.5);
