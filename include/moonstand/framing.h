@@ -51,6 +51,10 @@ struct framing {
     double re_aims_since;
     int re_aim_count;
     double re_aim_utc[AIM_STEPS];
+    /* When they are planned, with rounds where they can wait for none: likewise. */
+    double planned_since; /* the aim that they follow; -INFINITY: none yet; NaN: not planned */
+    int planned_count;
+    double planned_utc[AIM_STEPS];
 
     bool flips; /* a mount's meridian flip falls due: */
     struct mount_flip flip;

@@ -8,6 +8,7 @@
 #ifndef MOONSTAND_NIGHT_H
 #define MOONSTAND_NIGHT_H
 
+#include <moonstand/agenda.h>
 #include <moonstand/aim.h>
 #include <moonstand/air.h>
 #include <moonstand/arc.h>
@@ -145,6 +146,7 @@ struct night {
     struct framing framing[RIGS];
     struct rig_power power[RIGS];
     struct air_trend air_trend;
+    struct agenda agenda; /* rounds from a minute before that instant on */
 
     /* every act in order; owned, grown by night_apply */
     struct act *acts;

@@ -28,6 +28,7 @@ struct rounds {
         double utc;
         bool touched[RIGS];
         struct exposure exposure[RIGS]; /* to be set; of the touched ones */
+        double worst_stops[RIGS]; /* largest error up to the next setting, of those looked at */
     } round[ROUNDS];
     struct exposure begins[RIGS]; /* set before the first frame; not known: no frame, or by remote */
     int set_count[RIGS];          /* settings of one rig, that one included */

@@ -53,8 +53,15 @@ struct trust {
     char doubt[SETUP_DOUBT]; /* why not: which file or folder is at fault */
 };
 /* What takes the hands a known time. */
-enum hands_kind { HANDS_AIM, HANDS_BATTERY, HANDS_CARD, HANDS_EXPOSURE, HANDS_KINDS };
-/* Unless the setup says otherwise, s: 20, 60, 30, 10, with gloves on: common practice, no source. */
+enum hands_kind {
+    HANDS_AIM,
+    HANDS_BATTERY,
+    HANDS_CARD,
+    HANDS_EXPOSURE,
+    HANDS_WALK, /* from one rig to the next */
+    HANDS_KINDS
+};
+/* Unless the setup says otherwise, s: 20, 60, 30, 10, 5, with gloves on: common practice, no source. */
 double hands_duration_s(enum hands_kind kind);
 
 struct setup {
@@ -77,6 +84,7 @@ struct setup {
     char gpsd_host[HOST_NAME]; /* numeric loopback address; empty: no gpsd wanted */
     int gpsd_port;
     double hands_s[HANDS_KINDS]; /* what each act takes */
+    int people;                  /* whose hands serve the rigs: 1 or 2 */
     struct air_sensor air;
     struct user_command hook[HOOKS];
     double look_every_s; /* so often at most the Moon is looked for in the pictures of a rig */

@@ -190,11 +190,37 @@ char *walk_words(const struct subject *about, const struct job *first, char out[
 enum { LOSS_WORDS = 96 };
 char *loss_say(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS]);
 
-/* "wide 1/60 s, long 1/125 s ISO 400": the settings of a round (index), rig by rig. */
-enum { ROUND_WORDS = 200 };
-char *round_words(const struct night *night, int round, char out[ROUND_WORDS]);
-/* Likewise what is set before the first frame. */
+/* ---- rounds (round.c) ---- */
+
+/* "2 stops brighter" where a setting differs so much from the one before; "same light" if it does
+ * not. */
+enum { STOPS_WORDS = 32 };
+char *stops_words(double stops, char out[STOPS_WORDS]);
+/* All that is done in a round: "all 2 stops brighter: wide 1/60 s ISO 100, long 1/125 s ISO 400; aim
+ * long; second person: battery of scope". */
+enum { ROUND_WORDS = 320 };
+char *round_words(const struct night *night, const struct agenda_round *round,
+                  char out[ROUND_WORDS]);
+/* The same without settings: "all 2 stops brighter; aim long", "set wide, scope". */
+char *round_brief(const struct night *night, const struct agenda_round *round,
+                  char out[ROUND_WORDS]);
+/* What is set before the first frame: "wide 1/60 s ISO 100, long 1/125 s ISO 400". */
 char *begin_words(const struct night *night, char out[ROUND_WORDS]);
+/* "more jobs than two hands can do: 5 rounds, settings up to 1.0 stops off". */
+enum { OVERLOAD_WORDS = 112 };
+char *overload_words(const struct overload *overload, int people, char out[OVERLOAD_WORDS]);
+/* What to change against it: "bracket 5 frames, 2 stops apart on scope (key t)"; of REMEDY_NONE that
+ * nothing helps. */
+enum { REMEDY_WORDS = 160 };
+char *remedy_words(const struct night *night, const struct remedy *remedy, char out[REMEDY_WORDS]);
+/* "bracket", "tolerance", "turn", "margin", "second person"; null: none. */
+const char *remedy_name(enum remedy_kind kind);
+
+/* ---- the answer (job.c) ---- */
+
+/* "12 rounds to U4", after that "3 rounds to P4". Empty if no round is left. */
+enum { ROUNDS_LEFT_WORDS = 32 };
+char *rounds_left_words(const struct subject *about, char out[ROUNDS_LEFT_WORDS]);
 
 /* The answer to the one question of a cold person. */
 struct hands_words {

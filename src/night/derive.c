@@ -368,7 +368,16 @@ static void forget_framing(struct night *night)
         night->framing[i].known = false;
         night->framing[i].whole.known = night->framing[i].pose.known = false;
         night->framing[i].untouched = (struct span){NAN, NAN};
+        night->framing[i].re_aims = -1;
+        night->framing[i].planned_count = 0;
     }
+}
+
+/* Re-aims meet the rounds, wherever those now are. */
+static void forget_re_aims(struct night *night)
+{
+    for (int i = 0; i < night->setup.rig_count; i++)
+        night->framing[i].planned_since = NAN;
 }
 
 /* Computes the framing of one rig more; false where none was left. */
@@ -403,6 +412,7 @@ void derive(struct night *night, unsigned stale)
     if (stale & (STALE_SITE | STALE_LIGHT | STALE_RUN)) {
         run_make(night);
         derive_shooting(night);
+        forget_re_aims(night);
     }
     if (stale & ~(unsigned)STALE_ADVICE)
         derive_leaves(night);
@@ -415,6 +425,7 @@ static void derive_advice(struct night *night, double utc)
     if (fabs(utc - night->advice_utc) < ADVICE_S)
         return;
     night->advice_utc = utc;
+    aims_plan(night, utc);
     /* Outside the eclipse a stay ends with the track. */
     for (int i = 0; i < night->setup.rig_count; i++) {
         const struct rig *rig = &night->rig[i].rig;
@@ -430,6 +441,7 @@ static void derive_advice(struct night *night, double utc)
         pose_advise(night, i, utc);
     }
     air_trend_make(&night->air_log, utc, night->setup.glass_cooling_c, &night->air_trend);
+    agenda_make(night, utc - PRESSING_S, &night->agenda);
 }
 
 void night_settle(struct night *night)

@@ -6,6 +6,11 @@
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
 
+/* A job stops other things from so long before it is due; one that is so late has not been done. */
+#define PRESSING_S 60.0
+/* No two rounds come closer: common practice, no source. With two people they can take turns. */
+#define ROUND_APART_S 90.0
+
 /* What an act makes stale. */
 enum {
     STALE_NOTHING = 0,
@@ -58,9 +63,12 @@ enum { KEPT_OFF = CONTACT_U4 - CONTACT_U1 + 1 }; /* contacts from U1 on that han
 /* The axis of a mount from what was seen; the track covers it. */
 void polar_make(const struct night *night, struct rig_state *rig);
 /* What a mount will have to do; the track covers the eclipse. */
+void mount_duties_make(const struct night *night, int rig, struct framing *framing);
 /* Brings the re-aims of a rig's framing up to date. */
 void re_aims_follow(struct night *night, int index);
-void mount_duties_make(const struct night *night, int rig, struct framing *framing);
+/* Plans the re-aims of all rigs into the rounds, as seen at `utc`: one that was planned and is not
+ * done moves what follows. */
+void aims_plan(struct night *night, double utc);
 /* The rest of a rig's framing, from the eclipse's track and the events: this takes milliseconds. */
 void framing_make(const struct night *night, int rig, struct framing *framing);
 /* When a tripod that is aimed loses the Moon, and when it is to be aimed again; the track covers it. */

@@ -4,8 +4,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-/* A job stops other things from so long before it is due. */
-#define PRESSING_S 60.0
 #define FLIP_AHEAD_S 900.0
 /* A job at a rig is done in one go with another one there that is due so much later. */
 #define WALK_S 120.0
@@ -45,7 +43,7 @@ const char *urgency_name(enum urgency urgency)
 
 double hands_duration_s(enum hands_kind kind)
 {
-    static const double seconds[HANDS_KINDS] = {AIM_HANDS_S, SWAP_S, 30, 10};
+    static const double seconds[HANDS_KINDS] = {AIM_HANDS_S, SWAP_S, 30, 10, 5};
 
     return seconds[kind];
 }
@@ -112,6 +110,18 @@ static enum job_state state_by_time(double utc, double now)
     return utc - now <= PRESSING_S ? JOB_PRESSING : JOB_COMING;
 }
 
+/* With the round that it was planned into; once that has passed, when it is due. */
+static double planned_utc(const struct night *night, int index, double now)
+{
+    const struct framing *framing = &night->framing[index];
+    double due = night->rig[index].due_utc;
+
+    for (int i = 0; i < framing->planned_count; i++)
+        if (framing->planned_utc[i] > now - PRESSING_S)
+            return fmin(framing->planned_utc[i], due);
+    return due;
+}
+
 static void add_aim(const struct night *night, const struct moment *moment, int index,
                     struct hands *hands)
 {
@@ -125,12 +135,14 @@ static void add_aim(const struct night *night, const struct moment *moment, int 
         job.state = JOB_ALARM;
         break;
     case AIM_SOON:
-        job.state = JOB_PRESSING;
+    case AIM_STEADY:
+        job.utc = planned_utc(night, index, moment->utc);
+        job.before = job.utc < rig->due_utc ? -1 : rig->due_before;
+        job.state =
+            state == AIM_SOON || job.utc - moment->utc <= PRESSING_S ? JOB_PRESSING : JOB_COMING;
         break;
     case AIM_SNOOZED:
         job.utc = fmax(rig->snoozed_until, rig->due_utc);
-        break;
-    case AIM_STEADY:
         break;
     case AIM_FREE:
         /* While the eclipse runs, a rig that stands still and has not been aimed at the Moon. */
@@ -206,6 +218,21 @@ static void add_pictures(const struct moment *moment, int index, struct hands *h
         add(hands, &wrong);
 }
 
+/* A battery or a card: with the round that it was planned into, else when it is due. */
+static void add_swap(const struct night *night, const struct moment *moment, struct job job,
+                     struct hands *hands)
+{
+    const struct agenda_round *round =
+        agenda_next(&night->agenda, job.kind, job.rig, moment->utc - PRESSING_S);
+
+    if (round && job.utc > moment->utc)
+        job.utc = fmin(job.utc, round->utc);
+    job.state = job.utc < moment->utc && job.utc > moment->utc - PRESSING_S
+                    ? JOB_PRESSING
+                    : state_by_time(job.utc, moment->utc);
+    add(hands, &job);
+}
+
 static void add_rig(const struct night *night, const struct moment *moment, int index,
                     struct hands *hands)
 {
@@ -216,10 +243,8 @@ static void add_rig(const struct night *night, const struct moment *moment, int 
     add_aim(night, moment, index, hands);
     add_flip(night, moment, index, hands);
     add_pictures(moment, index, hands);
-    battery.state = state_by_time(battery.utc, moment->utc);
-    add(hands, &battery);
-    card.state = state_by_time(card.utc, moment->utc);
-    add(hands, &card);
+    add_swap(night, moment, battery, hands);
+    add_swap(night, moment, card, hands);
     add_setting(night, moment, index, hands);
 }
 
@@ -274,19 +299,18 @@ static bool is_ahead(const struct job *job)
     return job->state == JOB_PRESSING || job->state == JOB_COMING;
 }
 
-/* Two jobs at one rig close together, or two settings of one round. */
+/* Two jobs of one round, or at one rig close together. */
 static bool are_together(const struct hands *hands, const struct job *earlier,
                          const struct job *job)
 {
-    bool round =
-        earlier->kind == JOB_SETTING && job->kind == JOB_SETTING && earlier->utc == job->utc;
-
-    return round || (earlier->rig == job->rig && is_at_camera(earlier->kind) &&
-                     job->utc - hands->job[earlier->walk].utc <= WALK_S);
+    if (!is_at_camera(earlier->kind))
+        return false;
+    return earlier->utc == job->utc ||
+           (earlier->rig == job->rig && job->utc - hands->job[earlier->walk].utc <= WALK_S);
 }
 
-/* Jobs that are not due yet are done in one go with an earlier one at their rig, settings with those
- * of the other rigs. */
+/* Jobs that are not due yet are done in one go with an earlier one at their rig, or with all others of
+ * their round. */
 static void join_walks(struct hands *hands)
 {
     for (int i = 0; i < hands->count; i++) {

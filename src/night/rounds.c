@@ -17,7 +17,6 @@
 #include <limits.h>
 #include <math.h>
 
-#define ROUND_APART_S 90.0
 #define ROUND_STEP_S 15.0
 #define ROUND_LATE_S 60.0 /* a round that has come is told for so long */
 enum { PER_SAMPLE = 2 };  /* steps between two samples of the run */
@@ -229,12 +228,36 @@ static void find_wanted(const struct night *night, int rig, double wanted[ROUND_
     }
 }
 
+/* How long the hands are at it when they set every rig that a hand sets. */
+static double full_round_s(const struct night *night)
+{
+    const double *takes_s = night->setup.hands_s;
+    int rigs = 0, people = night->setup.people;
+
+    for (int i = 0; i < night->setup.rig_count; i++)
+        rigs += by_hand(night, i);
+    int each = (rigs + people - 1) / people;
+    return each * takes_s[HANDS_EXPOSURE] + fmax(each - 1, 0) * takes_s[HANDS_WALK];
+}
+
+/* Two people can take turns. */
+static int samples_apart(const struct night *night)
+{
+    return (int)ceil(fmax(ROUND_APART_S / night->setup.people, full_round_s(night)) / ROUND_STEP_S);
+}
+
+/* A round is over before the minute around a contact begins. */
 static void find_kept_off(const struct night *night, int count, bool kept_off[ROUND_SAMPLES])
 {
+    double work_s = full_round_s(night);
+
     for (int i = 0; i < count; i++) {
+        double utc = round_utc(night, i);
+
         kept_off[i] = false;
         for (int c = CONTACT_U1; c <= CONTACT_U4; c++)
-            kept_off[i] |= fabs(round_utc(night, i) - night->contact_utc[c]) < AIM_KEEP_OFF_S;
+            kept_off[i] |= utc > night->contact_utc[c] - AIM_KEEP_OFF_S - work_s &&
+                           utc < night->contact_utc[c] + AIM_KEEP_OFF_S;
     }
 }
 
@@ -261,13 +284,15 @@ static void set_rig(const struct night *night, int rig, int sample, const struct
 {
     const struct run_sample *at = &night->sample[sample / PER_SAMPLE];
     double third = best_third(range);
+    double worst = (fmax(range->most - third, third - range->least) - range->reach) / 3;
     const struct exposure *before;
     struct exposure exposure;
 
     run_exposure(night, rig, at, 0, &exposure);
     run_exposure(night, rig, at, (third - wanted_thirds(&exposure)) / 3, &exposure);
-    rounds->worst_stops = fmax(
-        rounds->worst_stops, (fmax(range->most - third, third - range->least) - range->reach) / 3);
+    rounds->worst_stops = fmax(rounds->worst_stops, worst);
+    if (round >= 0)
+        rounds->round[round].worst_stops[rig] = worst;
     if (round < 0 || rounds->set_count[rig] == 0) {
         rounds->begins[rig] = exposure;
         rounds->set_count[rig] = 1;
@@ -369,7 +394,7 @@ void rounds_make(struct night *night, struct rounds *rounds)
     struct rounds_ask ask = {.count = PER_SAMPLE * (night->sample_count - 1),
                              .rigs = night->setup.rig_count,
                              .kept_off = kept_off,
-                             .apart = (int)lround(ROUND_APART_S / ROUND_STEP_S)};
+                             .apart = samples_apart(night)};
 
     *rounds = none;
     for (int rig = 0; rig < ask.rigs; rig++)

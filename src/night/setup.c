@@ -46,6 +46,7 @@ void setup_default(struct setup *setup)
         .gpsd_port = GPSD_PORT,
         .air = {.every_s = SENSOR_EVERY_S},
         .look_every_s = 30,
+        .people = 1,
         .keep_awake = true,
     };
     for (int i = 0; i < HANDS_KINDS; i++)

@@ -243,6 +243,8 @@ static void put_hands(struct document *document, cJSON *object, const struct nig
     if (*words.then)
         put_text(document, object, "then", words.then);
     put_instant(document, object, "clash", hands->clash_utc);
+    put_number(document, object, "rounds_left",
+               agenda_count(&night->agenda, moment->utc, night->contact_utc[CONTACT_P4]), 0);
     jobs = put_array(document, object, "jobs");
     for (int i = 0; i < hands->count; i++) {
         const struct job *job = &hands->job[i];

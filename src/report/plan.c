@@ -178,39 +178,93 @@ static void put_rig(struct document *document, cJSON *object, const struct night
         put_first_aim(document, put_object(document, object, "first_aim"), &first);
 }
 
-/* The walks of the hands from P1 to P4. */
-static void put_rounds(struct document *document, cJSON *array, const struct night *night)
+static void put_job(struct document *document, cJSON *jobs, const struct night *night,
+                    const struct agenda_round *round, int rig)
 {
-    const struct rounds *rounds = &night->rounds;
+    for (int kind = 0; kind < JOB_KINDS; kind++) {
+        char label[SHUTTER_LABEL];
+        cJSON *job;
 
-    for (int i = 0; i < rounds->count; i++) {
-        cJSON *round = put_object(document, array, NULL), *jobs;
-
-        put_instant(document, round, "at", rounds->round[i].utc);
-        jobs = put_array(document, round, "jobs");
-        for (int rig = 0; rig < night->setup.rig_count; rig++) {
-            const struct exposure *exposure = &rounds->round[i].exposure[rig];
-            char label[SHUTTER_LABEL];
-            cJSON *job;
-
-            if (!rounds->round[i].touched[rig])
-                continue;
-            job = put_object(document, jobs, NULL);
-            put_text(document, job, "rig", night->rig[rig].rig.name);
-            put_text(document, job, "kind", job_kind_name(JOB_SETTING));
-            put_text(document, job, "shutter", shutter_label(exposure->shutter, label));
-            put_number(document, job, "iso", iso_label(exposure->iso), 0);
-            put_number(document, job, "bracket_frames", exposure->bracket_frames, 0);
-        }
+        if (!(round->jobs[rig] & 1U << kind))
+            continue;
+        job = put_object(document, jobs, NULL);
+        put_text(document, job, "rig", night->rig[rig].rig.name);
+        put_text(document, job, "kind", job_kind_name((enum job_kind)kind));
+        if (night->setup.people > 1)
+            put_number(document, job, "person", round->second[rig] ? 2 : 1, 0);
+        if (kind != JOB_SETTING)
+            continue;
+        const struct exposure *exposure = &night->rounds.round[round->setting].exposure[rig];
+        put_text(document, job, "shutter", shutter_label(exposure->shutter, label));
+        put_number(document, job, "iso", iso_label(exposure->iso), 0);
+        put_number(document, job, "bracket_frames", exposure->bracket_frames, 0);
     }
 }
 
-static void put_touches(struct document *document, cJSON *object, const struct rounds *rounds)
+/* The walks of the hands from P1 to P4. */
+static void put_rounds(struct document *document, cJSON *array, const struct night *night,
+                       const struct agenda *agenda)
 {
+    for (int i = 0; i < agenda->count; i++) {
+        const struct agenda_round *round = &agenda->round[i];
+        cJSON *object = put_object(document, array, NULL), *jobs;
+
+        put_instant(document, object, "at", round->utc);
+        put_number(document, object, "takes_s", round->work_s, 0);
+        jobs = put_array(document, object, "jobs");
+        for (int rig = 0; rig < night->setup.rig_count; rig++)
+            put_job(document, jobs, night, round, rig);
+    }
+}
+
+static void put_touches(struct document *document, cJSON *object, const struct night *night,
+                        const struct agenda *agenda)
+{
+    const struct rounds *rounds = &night->rounds;
+
     put_number(document, object, "settings", rounds->settings, 0);
     put_number(document, object, "rounds", rounds->count, 0);
     put_number(document, object, "least", rounds->least, 0);
+    put_number(document, object, "walks", agenda->count, 0);
     put_number(document, object, "worst_stops", rounds->worst_stops, 2);
+}
+
+/* More jobs than hands, and the remedy that helps most. */
+static void put_overloads(struct document *document, cJSON *root, const struct night *night,
+                          const struct agenda *agenda)
+{
+    struct overload overload[OVERLOADS];
+    int count = agenda_overloads(night, agenda, overload);
+    cJSON *array = put_array(document, root, "overloads"), *object;
+    struct remedy remedy;
+    char words[REMEDY_WORDS];
+
+    for (int i = 0; i < count; i++) {
+        object = put_object(document, array, NULL);
+        put_instant(document, object, "from", overload[i].utc_from);
+        put_instant(document, object, "to", overload[i].utc_to);
+        put_number(document, object, "rounds", overload[i].rounds, 0);
+        put_number(document, object, "worst_stops", overload[i].worst_stops, 2);
+    }
+    if (count == 0 || remedy_find(night, &remedy) != 0 || !remedy_name(remedy.kind))
+        return;
+    object = put_object(document, root, "remedy");
+    put_text(document, object, "kind", remedy_name(remedy.kind));
+    put_text(document, object, "rig", remedy.rig < 0 ? NULL : night->rig[remedy.rig].rig.name);
+    put_number(document, object, "overloaded", remedy.overloaded, 0);
+    put_number(document, object, "rounds", remedy.rounds, 0);
+    put_text(document, object, "text", remedy_words(night, &remedy, words));
+}
+
+/* What the hands do in the night. */
+static void put_hands(struct document *document, cJSON *root, const struct night *night)
+{
+    struct agenda agenda;
+
+    agenda_make(night, -INFINITY, &agenda);
+    put_rounds(document, put_array(document, root, "rounds"), night, &agenda);
+    put_touches(document, put_object(document, root, "touches"), night, &agenda);
+    put_overloads(document, root, night, &agenda);
 }
 
 int report_plan_json(FILE *out, const struct night *night)
@@ -227,8 +281,7 @@ int report_plan_json(FILE *out, const struct night *night)
     root = document.root;
     put_eclipse(&document, put_object(&document, root, "eclipse"), &entry);
     put_timeline(&document, put_array(&document, root, "timeline"), night);
-    put_rounds(&document, put_array(&document, root, "rounds"), night);
-    put_touches(&document, put_object(&document, root, "touches"), &night->rounds);
+    put_hands(&document, root, night);
     rigs = put_array(&document, root, "rigs");
     for (int i = 0; i < night->setup.rig_count; i++)
         put_rig(&document, put_object(&document, rigs, NULL), night, i);

@@ -230,26 +230,46 @@ static void print_rig(FILE *out, const struct night *night, int index)
     print_segments(out, night, &plan);
 }
 
+/* When there is more to do than hands can, and what would help. */
+static void print_overloads(FILE *out, const struct night *night, const struct agenda *agenda)
+{
+    struct overload overload[OVERLOADS];
+    int count = agenda_overloads(night, agenda, overload);
+    struct remedy remedy;
+    char from[TEXT_INSTANT], to[TEXT_INSTANT], words[REMEDY_WORDS];
+
+    for (int i = 0; i < count; i++)
+        text_entry(out, "  TOO MUCH", "from %s to %s %s",
+                   clock_minute(from, reader_local(night), overload[i].utc_from),
+                   clock_minute(to, reader_local(night), overload[i].utc_to),
+                   overload_words(&overload[i], night->setup.people, words));
+    if (count > 0 && remedy_find(night, &remedy) == 0)
+        text_entry(out, "  remedy", "%s", remedy_words(night, &remedy, words));
+}
+
 /* The walks from camera to camera: who reads them needs no screen. */
 static void print_rounds(FILE *out, const struct night *night)
 {
     const struct rounds *rounds = &night->rounds;
+    struct agenda agenda;
     char label[TEXT_INSTANT + 4], clock[TEXT_INSTANT], words[ROUND_WORDS];
 
+    agenda_make(night, -INFINITY, &agenda);
     print_title(out, "ROUNDS (local)");
     if (*begin_words(night, words))
         text_entry(out, "  begin", "%s", words);
-    if (rounds->count == 0) {
+    if (agenda.count == 0) {
         text_entry(out, "", "no rounds: %s",
                    *words ? "that serves to the end" : "no camera is set by hand");
         return;
     }
-    text_entry(out, "", "%d with %d settings keep every camera within %.1f stops", rounds->count,
-               rounds->settings, rounds->worst_stops);
-    for (int i = 0; i < rounds->count; i++) {
+    text_entry(out, "", "%d rounds; at %d of them %d settings keep every camera within %.1f stops",
+               agenda.count, rounds->count, rounds->settings, rounds->worst_stops);
+    print_overloads(out, night, &agenda);
+    for (int i = 0; i < agenda.count; i++) {
         (void)snprintf(label, sizeof label, "  %s",
-                       clock_second(clock, reader_local(night), rounds->round[i].utc));
-        text_entry(out, label, "%s", round_words(night, i, words));
+                       clock_second(clock, reader_local(night), agenda.round[i].utc));
+        text_entry(out, label, "%s", round_words(night, &agenda.round[i], words));
     }
 }
 

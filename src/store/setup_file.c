@@ -657,6 +657,7 @@ static const struct field hands_fields[] = {
     {"battery_s", FIELD_NUMBER, AT(HANDS_BATTERY)},
     {"card_s", FIELD_NUMBER, AT(HANDS_CARD)},
     {"exposure_s", FIELD_NUMBER, AT(HANDS_EXPOSURE)},
+    {"walk_s", FIELD_NUMBER, AT(HANDS_WALK)},
 };
 #undef AT
 static const struct form hands_form = {FORM(hands_fields)};
@@ -831,6 +832,7 @@ static const struct field setup_fields[] = {
     /* Its members lie in the setup itself. */
     {"gpsd", FIELD_OBJECT, .offset = 0, .form = &gpsd_form},
     {"hands", FIELD_OBJECT, AT(hands_s), .form = &hands_form},
+    {"people", FIELD_INTEGER, AT(people), RANGE(1, 2, NULL)},
     {"air", FIELD_OBJECT, AT(air), .form = &sensor_form},
     {"hooks", FIELD_OBJECT, AT(hook), .form = &hook_form},
     {"look_every_s", FIELD_NUMBER, AT(look_every_s), RANGE(1, 3600, "s")},

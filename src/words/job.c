@@ -93,45 +93,6 @@ char *job_words(const struct subject *about, const struct job *job, char out[JOB
     return out;
 }
 
-/* "1/60 s ISO 400", "1/20 s ISO 400 (5 frames, 2 stops apart)". */
-static void say_setting(const struct exposure *exposure, char *out, size_t size)
-{
-    char shutter[SHUTTER_LABEL], bracket[BRACKET_WORDS];
-
-    (void)bracket_words(exposure, bracket);
-    (void)snprintf(out, size, "%s s ISO %d%s%s%s", shutter_label(exposure->shutter, shutter),
-                   iso_label(exposure->iso), *bracket ? " (" : "", bracket, *bracket ? ")" : "");
-}
-
-static void append_rig(const struct rig *rig, const struct exposure *exposure,
-                       char out[ROUND_WORDS])
-{
-    size_t length = strlen(out);
-    char setting[DIAL_WORDS + BRACKET_WORDS];
-
-    say_setting(exposure, setting, sizeof setting);
-    (void)snprintf(out + length, ROUND_WORDS - length, "%s%s %s", length ? ", " : "", rig->name,
-                   setting);
-}
-
-char *begin_words(const struct night *night, char out[ROUND_WORDS])
-{
-    out[0] = '\0';
-    for (int rig = 0; rig < night->setup.rig_count; rig++)
-        if (night->rounds.begins[rig].known)
-            append_rig(&night->rig[rig].rig, &night->rounds.begins[rig], out);
-    return out;
-}
-
-char *round_words(const struct night *night, int round, char out[ROUND_WORDS])
-{
-    out[0] = '\0';
-    for (int rig = 0; rig < night->setup.rig_count; rig++)
-        if (night->rounds.round[round].touched[rig])
-            append_rig(&night->rig[rig].rig, &night->rounds.round[round].exposure[rig], out);
-    return out;
-}
-
 /* How many jobs of a walk are settings, or are not. */
 static int count_in_walk(const struct hands *hands, int walk, bool settings)
 {
@@ -165,16 +126,46 @@ static void say_briefly(const struct exposure *set, const struct exposure *now, 
         (void)snprintf(out + length, size - (size_t)length, " (%d frames)", set->bracket_frames);
 }
 
-/* The settings of several rigs: "set wide 1/60, long 1/125 ISO 400". */
-static void append_round(const struct subject *about, int walk, const char *between,
-                         char out[JOB_WORDS])
+/* By how many stops all rigs of a walk are made brighter, if it is all of them and as much; else NaN. */
+static double stops_of_all(const struct subject *about, int walk)
 {
     const struct hands *hands = &about->moment->hands;
-    bool first = true;
+    const struct rounds *rounds = &about->night->rounds;
+    double stops = NAN;
+    int rigs = 0;
 
     for (int i = walk; i < hands->count; i++) {
         const struct job *job = &hands->job[i];
-        char setting[32], words[RIG_NAME + 40];
+        const struct exposure *now;
+
+        if (job->walk != walk || job->kind != JOB_SETTING)
+            continue;
+        now = rounds_now(rounds, job->rig, job->utc - 1);
+        if (!now)
+            return NAN;
+        double by = (exposure_thirds(job->set) - exposure_thirds(now)) / 3.0;
+        if (rigs++ > 0 && fabs(by - stops) > 0.1)
+            return NAN;
+        stops = by;
+    }
+    for (int rig = 0; rig < about->night->setup.rig_count; rig++)
+        rigs -= rounds->begins[rig].known;
+    return rigs == 0 ? stops : NAN;
+}
+
+/* The settings of several rigs: "all 1 stop brighter: wide 1/60, long 1/125 ISO 400". */
+static void append_round(const struct subject *about, int walk, char out[JOB_WORDS])
+{
+    const struct hands *hands = &about->moment->hands;
+    double stops = stops_of_all(about, walk);
+    char lead[STOPS_WORDS + 8] = "set ", words[STOPS_WORDS];
+    bool first = true;
+
+    if (isfinite(stops))
+        (void)snprintf(lead, sizeof lead, "all %s: ", stops_words(stops, words));
+    for (int i = walk; i < hands->count; i++) {
+        const struct job *job = &hands->job[i];
+        char setting[32], rig[STOPS_WORDS + RIG_NAME + 48];
 
         if (job->walk != walk || job->kind != JOB_SETTING)
             continue;
@@ -182,13 +173,14 @@ static void append_round(const struct subject *about, int walk, const char *betw
             job->set,
             rounds_now(&about->night->rounds, job->rig, fmin(about->moment->utc, job->utc - 1)),
             setting, sizeof setting);
-        (void)snprintf(words, sizeof words, "%s%s %s", first ? "set " : "",
+        (void)snprintf(rig, sizeof rig, "%s%s %s", first ? lead : "",
                        about->night->rig[job->rig].rig.name, setting);
-        append(out, first ? between : ", ", words);
+        append(out, ", ", rig);
         first = false;
     }
 }
 
+/* Settings of several rigs are one thing, said first; what else is done at the rigs follows. */
 char *walk_words(const struct subject *about, const struct job *first, char out[JOB_WORDS])
 {
     const struct hands *hands = &about->moment->hands;
@@ -197,6 +189,8 @@ char *walk_words(const struct subject *about, const struct job *first, char out[
     int told = count_in_walk(hands, walk, false) + (round ? 1 : settings), named = -1;
 
     out[0] = '\0';
+    if (round)
+        append_round(about, walk, out);
     for (int i = walk; i < hands->count; i++) {
         char words[JOB_WORDS];
 
@@ -204,10 +198,8 @@ char *walk_words(const struct subject *about, const struct job *first, char out[
             continue;
         say_job(about, &hands->job[i], hands->job[i].rig != named || out[0] == '\0', words);
         named = hands->job[i].rig;
-        append(out, told > 2 ? ", " : " and ", words);
+        append(out, round ? "; " : told > 2 ? ", " : " and ", words);
     }
-    if (round)
-        append_round(about, walk, told > 2 ? ", " : " and ", out);
     return out;
 }
 
@@ -291,15 +283,16 @@ static void say_rush(const struct rush *rush, struct reader reader, char out[JOB
                    rush->rounds, fmax(1, (rush->utc_to - rush->utc_from) / 60));
 }
 
-static void say_free(double left_s, char out[JOB_WORDS])
+static void say_free(const struct subject *about, double left_s, char out[JOB_WORDS])
 {
-    char count[TEXT_SPAN];
+    char count[TEXT_SPAN], rounds[ROUNDS_LEFT_WORDS];
     const char *unit = countdown_words(count, left_s);
 
     if (isnan(left_s))
         (void)snprintf(out, JOB_WORDS, "nothing left to do");
     else
-        (void)snprintf(out, JOB_WORDS, "nothing to do for %s %s", count, unit);
+        (void)snprintf(out, JOB_WORDS, "nothing to do for %s %s%s%s", count, unit,
+                       *rounds_left_words(about, rounds) ? "; " : "", rounds);
 }
 
 /* ---- both lines ---- */
@@ -310,6 +303,40 @@ static const struct job *overdue_of(const struct hands *hands)
         if (hands->job[i].state == JOB_OVERDUE)
             return &hands->job[i];
     return NULL;
+}
+
+/* The round after the one that comes next. */
+static void say_after(const struct subject *about, double utc, char out[JOB_WORDS])
+{
+    const struct agenda *agenda = &about->night->agenda;
+    char clock[TEXT_INSTANT], words[ROUND_WORDS], text[ROUND_WORDS + TEXT_INSTANT];
+
+    for (int i = 0; i < agenda->count; i++) {
+        const struct agenda_round *round = &agenda->round[i];
+
+        if (round->utc <= utc + 1 || round->utc - about->moment->utc > TODAY_S)
+            continue;
+        (void)snprintf(text, sizeof text, "%s %.*s",
+                       clock_minute(clock, about->reader, round->utc), ROUND_WORDS - 1,
+                       round_brief(about->night, round, words));
+        if (strlen(out) + strlen(text) + 2 < JOB_WORDS)
+            append(out, "; ", text);
+        return;
+    }
+}
+
+char *rounds_left_words(const struct subject *about, char out[ROUNDS_LEFT_WORDS])
+{
+    const struct night *night = about->night;
+    double now = about->moment->utc, to = night->contact_utc[CONTACT_U4];
+    bool to_u4 = to > now;
+    int count = agenda_count(&night->agenda, now, to_u4 ? to : night->contact_utc[CONTACT_P4]);
+
+    out[0] = '\0';
+    if (count > 0 && night->contact_utc[CONTACT_P1] - now < TODAY_S)
+        (void)snprintf(out, ROUNDS_LEFT_WORDS, "%d round%s to %s", count, count == 1 ? "" : "s",
+                       to_u4 ? "U4" : "P4");
+    return out;
 }
 
 /* What is overdue is told in the second line at least, so that nothing more pressing hides it; else
@@ -339,6 +366,7 @@ static void say_then(const struct subject *about, bool rush_told, struct hands_w
         (void)snprintf(words->then, JOB_WORDS, "then%s%s %.120s", today ? " " : "",
                        today ? clock_minute(clock, about->reader, next->utc) : "",
                        walk_words(about, next, text));
+        say_after(about, next->utc, words->then);
     }
 }
 
@@ -396,7 +424,7 @@ void hands_say(const struct subject *about, struct hands_words *words)
     } else if (state == JOB_UNAIMED) {
         say_unaimed(about->night, hands, words->now);
     } else {
-        say_free(words->left_s, words->now);
+        say_free(about, words->left_s, words->now);
     }
     say_then(about, rush, words);
 }

@@ -125,15 +125,16 @@ static void jobs_at_one_rig_are_one_walk(void **state)
             assert_true(job->walk <= i && first->walk == job->walk);
             if (job->walk == i)
                 continue;
-            /* At the rig of an earlier one, or the settings of one round. */
-            bool same_rig = false;
+            /* At the rig of an earlier one, or in one round with it. */
+            bool joins = false;
             for (int j = job->walk; j < i; j++)
-                same_rig =
-                    same_rig || (hands->job[j].walk == job->walk && hands->job[j].rig == job->rig);
-            assert_true(same_rig || job->kind == JOB_SETTING);
+                joins = joins ||
+                        (hands->job[j].walk == job->walk &&
+                         (hands->job[j].rig == job->rig || hands->job[j].utc == job->utc));
+            assert_true(joins);
             assert_true(job->utc - first->utc <= 120);
             assert_ptr_not_equal(hands_next(hands), job);
-            met = met || (first->kind == JOB_AIM && job->kind == JOB_SETTING);
+            met = met || (first->kind == JOB_AIM) != (job->kind == JOB_AIM);
         }
     }
     assert_true(met);

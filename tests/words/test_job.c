@@ -152,10 +152,10 @@ static void a_round_names_all_its_rigs(void **state)
     add(JOB_SETTING, JOB_COMING, LONG, 600)->walk = 0;
     add(JOB_SETTING, JOB_COMING, SCOPE, 600)->walk = 0;
     expect("nothing to do for 9:50 min",
-           "then 20:10 re-aim long and set long 1/60 ISO 400, scope 1/60 ISO 400", false);
+           "then 20:10 set long 1/60 ISO 400, scope 1/60 ISO 400; re-aim long", false);
     moment.hands.job[0].state = JOB_PRESSING;
     moment.hands.job[0].utc = moment.utc + 30;
-    expect("re-aim long and set long 1/60 ISO 400, scope 1/60 ISO 400 in 0:30", "", false);
+    expect("set long 1/60 ISO 400, scope 1/60 ISO 400; re-aim long in 0:30", "", false);
 }
 
 static void the_most_pressing_is_said_first(void **state)

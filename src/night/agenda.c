@@ -1,0 +1,202 @@
+/* The rounds of the hands: what falls together is one walk. Settings set the pace (rounds.c), re-aims
+ * are planned into their rounds (re_aim.c), batteries and cards go with the round before them. */
+#include "derive.h"
+
+#include <moonstand/agenda.h>
+
+#include <math.h>
+
+/* A battery or a card goes with a round that comes so much sooner. */
+#define SWAP_SOONER_S 900.0
+/* Two instants of one round. */
+#define SAME_S 1.0
+
+/* The round at an instant, a new one if need be; null: no room. */
+static struct agenda_round *round_at(struct agenda *agenda, double utc)
+{
+    int at = agenda->count;
+
+    while (at > 0 && agenda->round[at - 1].utc > utc + SAME_S)
+        at--;
+    if (at > 0 && agenda->round[at - 1].utc > utc - SAME_S)
+        return &agenda->round[at - 1];
+    if (agenda->count == AGENDA)
+        return NULL;
+    for (int i = agenda->count++; i > at; i--)
+        agenda->round[i] = agenda->round[i - 1];
+    agenda->round[at] = (struct agenda_round){.utc = utc, .setting = -1};
+    return &agenda->round[at];
+}
+
+static void add_job(struct agenda *agenda, double utc, enum job_kind kind, int rig)
+{
+    struct agenda_round *round = round_at(agenda, utc);
+
+    if (round)
+        round->jobs[rig] |= 1U << kind;
+}
+
+/* The last round within reach of a swap that is planned for `utc`, else that instant. */
+static double with_round(const struct night *night, const struct agenda *agenda, int rig,
+                         double from, double utc)
+{
+    /* One that costs the aim comes just before the re-aim that it is done with. */
+    double latest =
+        swap_costs_aim(night, rig) ? utc + 2 * night->setup.hands_s[HANDS_BATTERY] : utc;
+    double earliest = fmax(from, utc - SWAP_SOONER_S);
+
+    for (int i = agenda->count; i-- > 0;) {
+        double round_utc = agenda->round[i].utc;
+        bool here = !swap_costs_aim(night, rig) || agenda->round[i].jobs[rig] & 1U << JOB_AIM;
+
+        if (round_utc >= earliest && round_utc <= latest && here)
+            return round_utc;
+    }
+    return utc;
+}
+
+static void add_swaps(const struct night *night, int rig, double utc, struct agenda *agenda)
+{
+    const struct swap_plan *plan = &night->power[rig].plan;
+    struct card_budget card;
+
+    for (int i = 0; i < plan->count && i < SWAPS; i++)
+        if (plan->swap[i].utc >= utc)
+            add_job(agenda, with_round(night, agenda, rig, utc, plan->swap[i].utc), JOB_BATTERY,
+                    rig);
+    if (!rig_card_make(night, rig, utc, night->card_free_bytes[rig], &card))
+        return;
+    double full = card_swap_utc(night, rig, utc, card.full_utc);
+    if (full >= utc)
+        add_job(agenda, with_round(night, agenda, rig, utc, full), JOB_CARD, rig);
+}
+
+/* ---- two hands, or four ---- */
+
+double job_takes_s(const struct night *night, enum job_kind kind)
+{
+    static const enum hands_kind takes[JOB_KINDS] = {
+        [JOB_AIM] = HANDS_AIM,   [JOB_FLIP] = HANDS_AIM,         [JOB_BATTERY] = HANDS_BATTERY,
+        [JOB_CARD] = HANDS_CARD, [JOB_SETTING] = HANDS_EXPOSURE, [JOB_FIRST_AIM] = HANDS_AIM};
+
+    if (kind == JOB_GLASS || kind == JOB_LAPTOP || kind == JOB_ITEM)
+        return 0;
+    return night->setup.hands_s[takes[kind]];
+}
+
+static double rig_work_s(const struct night *night, const struct agenda_round *round, int rig)
+{
+    double sum = 0;
+
+    for (int kind = 0; kind < JOB_KINDS; kind++)
+        if (round->jobs[rig] & 1U << kind)
+            sum += job_takes_s(night, (enum job_kind)kind);
+    return sum;
+}
+
+/* What one person takes for the rigs of a set: the work and the way from one to the next. */
+static double person_work_s(const struct night *night, const struct agenda_round *round,
+                            unsigned rigs)
+{
+    double sum = 0;
+
+    for (int i = 0; i < night->setup.rig_count; i++)
+        if (rigs & 1U << i && round->jobs[i])
+            sum += rig_work_s(night, round, i) + (sum > 0 ? night->setup.hands_s[HANDS_WALK] : 0);
+    return sum;
+}
+
+/* Of all ways to divide the rigs the one in which the longer of both is the shortest. */
+static void divide(const struct night *night, struct agenda_round *round)
+{
+    unsigned all = (1U << night->setup.rig_count) - 1, best = 0;
+
+    round->work_s = person_work_s(night, round, all);
+    for (unsigned second = 1; night->setup.people > 1 && second <= all; second++) {
+        double longer =
+            fmax(person_work_s(night, round, all & ~second), person_work_s(night, round, second));
+
+        if (longer < round->work_s) {
+            round->work_s = longer;
+            best = second;
+        }
+    }
+    for (int i = 0; i < night->setup.rig_count; i++)
+        round->second[i] = best & 1U << i && round->jobs[i];
+}
+
+static bool breaks_into_contact(const struct night *night, const struct agenda_round *round)
+{
+    for (int i = CONTACT_U1; i <= CONTACT_U4; i++) {
+        double begins = night->contact_utc[i] - AIM_KEEP_OFF_S;
+
+        if (round->utc <= begins && round->utc + round->work_s > begins + SAME_S)
+            return true;
+    }
+    return false;
+}
+
+static bool is_too_fast(const struct night *night, const struct agenda_round *round)
+{
+    for (int i = 0; round->setting >= 0 && i < night->setup.rig_count; i++) {
+        double off = night->rounds.round[round->setting].worst_stops[i];
+
+        if (off > night->rig[i].rig.tolerance_stops + 1e-6)
+            return true;
+    }
+    return false;
+}
+
+void agenda_make(const struct night *night, double utc, struct agenda *agenda)
+{
+    const struct rounds *rounds = &night->rounds;
+
+    agenda->count = 0;
+    for (int i = 0; i < rounds->count; i++) {
+        struct agenda_round *round =
+            rounds->round[i].utc >= utc ? round_at(agenda, rounds->round[i].utc) : NULL;
+
+        for (int rig = 0; round && rig < night->setup.rig_count; rig++) {
+            round->setting = i;
+            if (rounds->round[i].touched[rig])
+                round->jobs[rig] |= 1U << JOB_SETTING;
+        }
+    }
+    for (int rig = 0; rig < night->setup.rig_count; rig++)
+        for (int i = 0; i < night->framing[rig].planned_count; i++)
+            if (night->framing[rig].planned_utc[i] >= utc)
+                add_job(agenda, night->framing[rig].planned_utc[i], JOB_AIM, rig);
+    for (int rig = 0; rig < night->setup.rig_count; rig++)
+        add_swaps(night, rig, utc, agenda);
+    for (int i = 0; i < agenda->count; i++) {
+        struct agenda_round *round = &agenda->round[i];
+
+        divide(night, round);
+        round->fast = is_too_fast(night, round);
+    }
+    for (int i = 0; i < agenda->count; i++) {
+        struct agenda_round *round = &agenda->round[i];
+        double next = i + 1 < agenda->count ? agenda->round[i + 1].utc : INFINITY;
+
+        round->late =
+            round->utc + round->work_s > next + SAME_S || breaks_into_contact(night, round);
+    }
+}
+
+const struct agenda_round *agenda_next(const struct agenda *agenda, enum job_kind kind, int rig,
+                                       double utc)
+{
+    for (int i = 0; i < agenda->count; i++)
+        if (agenda->round[i].utc >= utc && agenda->round[i].jobs[rig] & 1U << kind)
+            return &agenda->round[i];
+    return NULL;
+}
+
+int agenda_count(const struct agenda *agenda, double from, double to)
+{
+    int count = 0;
+
+    for (int i = 0; i < agenda->count; i++)
+        count += agenda->round[i].utc > from && agenda->round[i].utc <= to;
+    return count;
+}

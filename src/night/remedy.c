@@ -1,0 +1,170 @@
+/* Times with more jobs than hands, and what helps against them: found by planning again. */
+#include "derive.h"
+
+#include <moonstand/agenda.h>
+
+#include <math.h>
+#include <stdlib.h>
+
+/* A tolerance that a raw file still takes: common practice, no source. */
+#define COARSER_STOPS 1.0
+/* The Moon may come so close to the frame's edge. */
+#define CLOSER_MARGIN 0.02
+/* Rounds with too much to do belong to one time if no quiet round this long lies between them. */
+#define TOGETHER_S 600.0
+
+static double ends_utc(const struct agenda *agenda, int round)
+{
+    const struct agenda_round *at = &agenda->round[round];
+    double end = at->utc + at->work_s;
+
+    return at->fast && round + 1 < agenda->count ? agenda->round[round + 1].utc : end;
+}
+
+static double worst_of(const struct night *night, const struct agenda_round *round)
+{
+    double worst = 0;
+
+    for (int i = 0; round->setting >= 0 && i < night->setup.rig_count; i++)
+        worst = fmax(worst, night->rounds.round[round->setting].worst_stops[i]);
+    return worst;
+}
+
+int agenda_overloads(const struct night *night, const struct agenda *agenda,
+                     struct overload overload[OVERLOADS])
+{
+    int count = 0;
+
+    for (int i = 0; i < agenda->count; i++) {
+        const struct agenda_round *round = &agenda->round[i];
+        struct overload *last = count > 0 ? &overload[count - 1] : NULL;
+
+        if (!round->late && !round->fast)
+            continue;
+        if (!last || round->utc - last->utc_to > TOGETHER_S) {
+            if (count == OVERLOADS)
+                return count;
+            last = &overload[count++];
+            *last = (struct overload){.utc_from = round->utc};
+        }
+        last->utc_to = ends_utc(agenda, i);
+        last->rounds++;
+        last->worst_stops = fmax(last->worst_stops, worst_of(night, round));
+    }
+    return count;
+}
+
+/* ---- remedies ---- */
+
+/* What is left of the trouble: rounds that cannot be done, of so many. */
+struct trouble {
+    int overloaded, rounds;
+};
+
+static struct trouble trouble_of(const struct night *night, struct agenda *agenda)
+{
+    struct trouble trouble = {0, 0};
+
+    agenda_make(night, -INFINITY, agenda);
+    for (int i = 0; i < agenda->count; i++)
+        trouble.overloaded += agenda->round[i].late || agenda->round[i].fast;
+    trouble.rounds = agenda->count;
+    return trouble;
+}
+
+static bool is_less(const struct trouble *a, const struct trouble *b)
+{
+    if (a->overloaded != b->overloaded)
+        return a->overloaded < b->overloaded;
+    return a->rounds < b->rounds;
+}
+
+/* Whether a remedy says something at a rig, and then does it; of kinds for all rigs rig 0 speaks. */
+static bool apply(struct night *night, struct remedy *remedy)
+{
+    struct rig *rig = &night->rig[remedy->rig < 0 ? 0 : remedy->rig].rig;
+    bool re_aimed = remedy->rig >= 0 && night->framing[remedy->rig].re_aims > 0;
+
+    switch (remedy->kind) {
+    case REMEDY_BRACKET:
+        if (rig->target == TARGET_BRACKET || rig->remote_exposure)
+            return false;
+        rig->target = TARGET_BRACKET;
+        return true;
+    case REMEDY_TOLERANCE:
+        remedy->value = COARSER_STOPS;
+        for (int i = 0; i < night->setup.rig_count; i++)
+            night->rig[i].rig.tolerance_stops =
+                fmax(night->rig[i].rig.tolerance_stops, COARSER_STOPS);
+        return true;
+    case REMEDY_TURN:
+        rig->portrait = !rig->portrait;
+        return re_aimed;
+    case REMEDY_MARGIN:
+        remedy->value = CLOSER_MARGIN;
+        if (!re_aimed || rig->margin <= CLOSER_MARGIN)
+            return false;
+        rig->margin = CLOSER_MARGIN;
+        return true;
+    case REMEDY_SECOND:
+        night->setup.people++;
+        return night->setup.people == 2;
+    case REMEDY_NONE:
+        break;
+    }
+    return false;
+}
+
+/* Frames of the longest bracket of a rig that night. */
+static void describe(const struct night *night, struct remedy *remedy)
+{
+    if (remedy->kind != REMEDY_BRACKET)
+        return;
+    remedy->value = night->shooting[remedy->rig].longest_bracket;
+    remedy->step_stops = night->rig[remedy->rig].rig.bracket_step_stops;
+}
+
+/* One remedy, on a copy of the night: what it leaves. */
+static bool try_one(const struct night *night, struct night *copy, struct remedy *remedy,
+                    struct trouble *left)
+{
+    *copy = *night;
+    if (!apply(copy, remedy))
+        return false;
+    copy->stale = STALE_RUN | STALE_FRAMING;
+    copy->advice_utc = NAN;
+    night_follow(copy, night->contact_utc[CONTACT_P1]);
+    night_settle(copy);
+    *left = trouble_of(copy, &copy->agenda);
+    describe(copy, remedy);
+    remedy->overloaded = left->overloaded;
+    remedy->rounds = left->rounds;
+    return true;
+}
+
+int remedy_find(const struct night *night, struct remedy *remedy)
+{
+    struct night *copy = malloc(sizeof *copy);
+
+    *remedy = (struct remedy){.kind = REMEDY_NONE, .rig = -1};
+    if (!copy)
+        return -1;
+    *copy = *night;
+    struct trouble best = trouble_of(night, &copy->agenda);
+
+    for (int kind = REMEDY_BRACKET; kind <= REMEDY_SECOND; kind++) {
+        bool all = kind == REMEDY_TOLERANCE || kind == REMEDY_SECOND;
+
+        for (int rig = all ? -1 : 0; rig < (all ? 0 : night->setup.rig_count); rig++) {
+            struct remedy tried = {.kind = (enum remedy_kind)kind, .rig = rig};
+            struct trouble left;
+
+            if (!try_one(night, copy, &tried, &left) || !is_less(&left, &best))
+                continue;
+            best = left;
+            *remedy = tried;
+        }
+    }
+    free(copy);
+    return 0;
+}

@@ -1,0 +1,221 @@
+/* Rounds of the hands in words. */
+#include <moonstand/night.h>
+#include <moonstand/series.h>
+#include <moonstand/words.h>
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+static void append(char out[ROUND_WORDS], const char *between, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
+static void append(char out[ROUND_WORDS], const char *between, const char *format, ...)
+{
+    size_t length = strlen(out);
+    va_list args;
+
+    length += (size_t)snprintf(out + length, ROUND_WORDS - length, "%s", length ? between : "");
+    if (length >= ROUND_WORDS)
+        return;
+    va_start(args, format);
+    (void)vsnprintf(out + length, ROUND_WORDS - length, format, args);
+    va_end(args);
+}
+
+/* "1/60 s ISO 400", "1/20 s ISO 400 (5 frames, 2 stops apart, middle 1/20)". */
+static void append_setting(const struct rig *rig, const struct exposure *exposure,
+                           const char *between, char out[ROUND_WORDS])
+{
+    char shutter[SHUTTER_LABEL], bracket[BRACKET_WORDS];
+
+    (void)bracket_words(exposure, bracket);
+    append(out, between, "%s %s s ISO %d%s%s%s", rig->name,
+           shutter_label(exposure->shutter, shutter), iso_label(exposure->iso),
+           *bracket ? " (" : "", bracket, *bracket ? ")" : "");
+}
+
+char *begin_words(const struct night *night, char out[ROUND_WORDS])
+{
+    out[0] = '\0';
+    for (int rig = 0; rig < night->setup.rig_count; rig++)
+        if (night->rounds.begins[rig].known)
+            append_setting(&night->rig[rig].rig, &night->rounds.begins[rig], ", ", out);
+    return out;
+}
+
+char *stops_words(double stops, char out[STOPS_WORDS])
+{
+    double size = round(10 * fabs(stops)) / 10;
+
+    if (size == 0)
+        (void)snprintf(out, STOPS_WORDS, "same light");
+    else
+        (void)snprintf(out, STOPS_WORDS, "%g stop%s %s", size, size == 1 ? "" : "s",
+                       stops > 0 ? "brighter" : "darker");
+    return out;
+}
+
+/* By how many thirds a round makes a rig brighter. */
+static int thirds_by(const struct night *night, int setting, int rig)
+{
+    const struct rounds *rounds = &night->rounds;
+    const struct exposure *before = rounds_now(rounds, rig, rounds->round[setting].utc - 1);
+
+    return before ? exposure_thirds(&rounds->round[setting].exposure[rig]) - exposure_thirds(before)
+                  : 0;
+}
+
+/* All rigs that a hand sets are set at this round, and all by as much. */
+static bool all_alike(const struct night *night, int setting)
+{
+    int first = -1, rigs = 0;
+
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        if (!night->rounds.begins[rig].known)
+            continue;
+        if (!night->rounds.round[setting].touched[rig])
+            return false;
+        if (first >= 0 && thirds_by(night, setting, rig) != thirds_by(night, setting, first))
+            return false;
+        first = rig;
+        rigs++;
+    }
+    return rigs > 1;
+}
+
+/* What one person sets in a round. */
+static void append_settings(const struct night *night, const struct agenda_round *round,
+                            bool second, char out[ROUND_WORDS])
+{
+    bool alike = round->setting >= 0 && all_alike(night, round->setting), first = true;
+    char stops[STOPS_WORDS];
+
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        if (!(round->jobs[rig] & 1U << JOB_SETTING) || round->second[rig] != second)
+            continue;
+        if (first && alike && !second)
+            append(out, "; ", "all %s",
+                   stops_words(thirds_by(night, round->setting, rig) / 3.0, stops));
+        append_setting(&night->rig[rig].rig, &night->rounds.round[round->setting].exposure[rig],
+                       !first             ? ", "
+                       : alike && !second ? ": "
+                                          : "; ",
+                       out);
+        first = false;
+    }
+}
+
+/* What else one person does: "aim long, scope; change the battery of wide". */
+static void append_jobs(const struct night *night, const struct agenda_round *round, bool second,
+                        char out[ROUND_WORDS])
+{
+    static const char *const verbs[JOB_KINDS] = {[JOB_AIM] = "aim ",
+                                                 [JOB_BATTERY] = "change the battery of ",
+                                                 [JOB_CARD] = "change the card of "};
+
+    for (int kind = 0; kind < JOB_KINDS; kind++) {
+        bool first = true;
+
+        for (int rig = 0; verbs[kind] && rig < night->setup.rig_count; rig++) {
+            if (!(round->jobs[rig] & 1U << kind) || round->second[rig] != second)
+                continue;
+            append(out, first ? "; " : ", ", "%s%s", first ? verbs[kind] : "",
+                   night->rig[rig].rig.name);
+            first = false;
+        }
+    }
+}
+
+char *round_words(const struct night *night, const struct agenda_round *round,
+                  char out[ROUND_WORDS])
+{
+    char second[ROUND_WORDS] = "";
+
+    out[0] = '\0';
+    append_settings(night, round, false, out);
+    append_jobs(night, round, false, out);
+    append_settings(night, round, true, second);
+    append_jobs(night, round, true, second);
+    if (*second)
+        append(out, "; ", "second person: %s", second);
+    return out;
+}
+
+char *round_brief(const struct night *night, const struct agenda_round *round,
+                  char out[ROUND_WORDS])
+{
+    bool alike = round->setting >= 0 && all_alike(night, round->setting), first = true;
+    char stops[STOPS_WORDS];
+
+    out[0] = '\0';
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        if (!(round->jobs[rig] & 1U << JOB_SETTING))
+            continue;
+        if (alike && first)
+            append(out, "", "all %s",
+                   stops_words(thirds_by(night, round->setting, rig) / 3.0, stops));
+        else if (!alike)
+            append(out, ", ", "%s%s", first ? "set " : "", night->rig[rig].rig.name);
+        first = false;
+    }
+    append_jobs(night, round, false, out);
+    append_jobs(night, round, true, out);
+    return out;
+}
+
+/* ---- too much ---- */
+
+char *overload_words(const struct overload *overload, int people, char out[OVERLOAD_WORDS])
+{
+    char off[40] = "";
+
+    if (overload->worst_stops > 0)
+        (void)snprintf(off, sizeof off, ", settings up to %.1f stops off", overload->worst_stops);
+    (void)snprintf(out, OVERLOAD_WORDS, "more jobs than %s hands can do: %d round%s%s",
+                   people > 1 ? "four" : "two", overload->rounds, overload->rounds == 1 ? "" : "s",
+                   off);
+    return out;
+}
+
+const char *remedy_name(enum remedy_kind kind)
+{
+    static const char *const names[] = {NULL,   "bracket", "tolerance",
+                                        "turn", "margin",  "second person"};
+
+    return names[kind];
+}
+
+char *remedy_words(const struct night *night, const struct remedy *remedy, char out[REMEDY_WORDS])
+{
+    const struct rig *rig = &night->rig[remedy->rig < 0 ? 0 : remedy->rig].rig;
+    char what[REMEDY_WORDS - 64] = "";
+
+    switch (remedy->kind) {
+    case REMEDY_NONE:
+        (void)snprintf(out, REMEDY_WORDS, "no other setup that was tried leaves fewer of them");
+        return out;
+    case REMEDY_BRACKET:
+        (void)snprintf(what, sizeof what, "bracket %.0f frames, %.3g stops apart on %s (key t)",
+                       remedy->value, remedy->step_stops, rig->name);
+        break;
+    case REMEDY_TOLERANCE:
+        (void)snprintf(what, sizeof what, "a coarser tolerance, tolerance_stops %g", remedy->value);
+        break;
+    case REMEDY_TURN:
+        (void)snprintf(what, sizeof what, "%s on %s (key T): fewer re-aims",
+                       rig->portrait ? "landscape" : "portrait", rig->name);
+        break;
+    case REMEDY_MARGIN:
+        (void)snprintf(what, sizeof what, "let the Moon come closer to the edge of %s, margin %g",
+                       rig->name, remedy->value);
+        break;
+    case REMEDY_SECOND:
+        (void)snprintf(what, sizeof what, "a second person (people 2)");
+        break;
+    }
+    (void)snprintf(out, REMEDY_WORDS, "%s: leaves %d of %d rounds too close", what,
+                   remedy->overloaded, remedy->rounds);
+    return out;
+}
