@@ -115,8 +115,8 @@ enum { BRACKET_WORDS = 64 };
 char *bracket_words(const struct exposure *exposure, char out[BRACKET_WORDS]);
 /* "0.9 stops too dark": the setting of the round in force where it is further off than the rig
  * tolerates. Empty where it is not, or unknown. */
-enum { OFF_WORDS = 32 };
-char *off_words(const struct rig *rig, double off_stops, char out[OFF_WORDS]);
+enum { STOPS_WORDS = 32 };
+char *off_words(const struct rig *rig, double off_stops, char out[STOPS_WORDS]);
 /* Why it is not a better setting: "at blur limit, so ISO 10000", "umbra 1.3 stops short". Empty
  * where nothing limits it, and beside a sky that outshines what is wanted (nothing is missing
  * there). */
@@ -161,7 +161,7 @@ char *act_setting_words(const struct act *act, char out[ACT_SETTING_WORDS]);
 
 /* ---- pictures (album_words.c) ---- */
 
-enum { STOPS_WORDS = 32, SHOT_WORDS = 32, ALBUM_WORDS = 112 };
+enum { SHOT_WORDS = 32, ALBUM_WORDS = 112 };
 /* "3 stops too dark", "0.7 stop too bright". */
 char *stops_words(double stops, char out[STOPS_WORDS]);
 /* What a camera was set to: "1/500 s, ISO 400". */
@@ -192,10 +192,9 @@ char *loss_say(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_
 
 /* ---- rounds (round.c) ---- */
 
-/* "2 stops brighter" where a setting differs so much from the one before; "same light" if it does
- * not. */
-enum { STOPS_WORDS = 32 };
-char *stops_words(double stops, char out[STOPS_WORDS]);
+/* "2 stops brighter": how much a setting differs from the one before. */
+enum { CHANGE_WORDS = 32 };
+char *change_words(double stops, char out[CHANGE_WORDS]);
 /* All that is done in a round: "all 2 stops brighter: wide 1/60 s ISO 100, long 1/125 s ISO 400; aim
  * long; second person: battery of scope". */
 enum { ROUND_WORDS = 320 };

@@ -108,8 +108,9 @@ void aims_plan(struct night *night, double utc)
         double since = rig->aimed ? rig->aimed_utc : -INFINITY;
 
         /* What nobody has aimed is planned as a whole. */
-        stale |= night->framing[i].re_aims > 0 &&
-                 is_stale(&night->framing[i], since, rig->aimed ? utc : -INFINITY);
+        if (night->framing[i].re_aims <= 0)
+            continue;
+        stale |= is_stale(&night->framing[i], since, rig->aimed ? utc : -INFINITY);
         night->framing[i].planned_since = since;
     }
     if (!stale)

@@ -187,7 +187,7 @@ static void print_rig(FILE *out, const struct subject *about, int index)
     const char *help = exposure_help(rig, &now->exposure, help_room);
     bool is_bracket = now->exposure.known && now->exposure.bracket_frames > 1;
     char setting[TEXT_SETTING], until[TEXT_INSTANT], lost[LOST_WORDS], limit[LIMIT_WORDS],
-        off[OFF_WORDS];
+        off[STOPS_WORDS];
 
     if (now->aim_state == AIM_DONE) {
         print_done(out, about, index);
@@ -199,7 +199,7 @@ static void print_rig(FILE *out, const struct subject *about, int index)
                : now->exposure.known ? ", "
                                      : ": ",
                is_bracket ? "" : target_words(now->exposure.target));
-    if (*off_words(rig, now->off_stops, off))
+    if (!now->lost && *off_words(rig, now->off_stops, off))
         text_entry(out, "", "%s until the next round", off);
     if (*limit_words(rig, &now->exposure, limit))
         text_entry(out, "", "%s", limit);

@@ -158,14 +158,14 @@ static void append_round(const struct subject *about, int walk, char out[JOB_WOR
 {
     const struct hands *hands = &about->moment->hands;
     double stops = stops_of_all(about, walk);
-    char lead[STOPS_WORDS + 8] = "set ", words[STOPS_WORDS];
+    char lead[CHANGE_WORDS + 8] = "set ", words[CHANGE_WORDS];
     bool first = true;
 
-    if (isfinite(stops))
-        (void)snprintf(lead, sizeof lead, "all %s: ", stops_words(stops, words));
+    if (fabs(stops) > 0.1)
+        (void)snprintf(lead, sizeof lead, "all %s: ", change_words(stops, words));
     for (int i = walk; i < hands->count; i++) {
         const struct job *job = &hands->job[i];
-        char setting[32], rig[STOPS_WORDS + RIG_NAME + 48];
+        char setting[32], rig[CHANGE_WORDS + RIG_NAME + 48];
 
         if (job->walk != walk || job->kind != JOB_SETTING)
             continue;

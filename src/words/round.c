@@ -45,15 +45,12 @@ char *begin_words(const struct night *night, char out[ROUND_WORDS])
     return out;
 }
 
-char *stops_words(double stops, char out[STOPS_WORDS])
+char *change_words(double stops, char out[CHANGE_WORDS])
 {
     double size = round(10 * fabs(stops)) / 10;
 
-    if (size == 0)
-        (void)snprintf(out, STOPS_WORDS, "same light");
-    else
-        (void)snprintf(out, STOPS_WORDS, "%g stop%s %s", size, size == 1 ? "" : "s",
-                       stops > 0 ? "brighter" : "darker");
+    (void)snprintf(out, CHANGE_WORDS, "%g stop%s %s", size, size == 1 ? "" : "s",
+                   stops > 0 ? "brighter" : "darker");
     return out;
 }
 
@@ -77,7 +74,8 @@ static bool all_alike(const struct night *night, int setting)
             continue;
         if (!night->rounds.round[setting].touched[rig])
             return false;
-        if (first >= 0 && thirds_by(night, setting, rig) != thirds_by(night, setting, first))
+        if (thirds_by(night, setting, rig) == 0 ||
+            (first >= 0 && thirds_by(night, setting, rig) != thirds_by(night, setting, first)))
             return false;
         first = rig;
         rigs++;
@@ -90,14 +88,14 @@ static void append_settings(const struct night *night, const struct agenda_round
                             bool second, char out[ROUND_WORDS])
 {
     bool alike = round->setting >= 0 && all_alike(night, round->setting), first = true;
-    char stops[STOPS_WORDS];
+    char stops[CHANGE_WORDS];
 
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
         if (!(round->jobs[rig] & 1U << JOB_SETTING) || round->second[rig] != second)
             continue;
         if (first && alike && !second)
             append(out, "; ", "all %s",
-                   stops_words(thirds_by(night, round->setting, rig) / 3.0, stops));
+                   change_words(thirds_by(night, round->setting, rig) / 3.0, stops));
         append_setting(&night->rig[rig].rig, &night->rounds.round[round->setting].exposure[rig],
                        !first             ? ", "
                        : alike && !second ? ": "
@@ -147,7 +145,7 @@ char *round_brief(const struct night *night, const struct agenda_round *round,
                   char out[ROUND_WORDS])
 {
     bool alike = round->setting >= 0 && all_alike(night, round->setting), first = true;
-    char stops[STOPS_WORDS];
+    char stops[CHANGE_WORDS];
 
     out[0] = '\0';
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
@@ -155,7 +153,7 @@ char *round_brief(const struct night *night, const struct agenda_round *round,
             continue;
         if (alike && first)
             append(out, "", "all %s",
-                   stops_words(thirds_by(night, round->setting, rig) / 3.0, stops));
+                   change_words(thirds_by(night, round->setting, rig) / 3.0, stops));
         else if (!alike)
             append(out, ", ", "%s%s", first ? "set " : "", night->rig[rig].rig.name);
         first = false;

@@ -51,14 +51,13 @@ char *bracket_words(const struct exposure *exposure, char out[BRACKET_WORDS])
     return out;
 }
 
-char *off_words(const struct rig *rig, double off_stops, char out[OFF_WORDS])
+char *off_words(const struct rig *rig, double off_stops, char out[STOPS_WORDS])
 {
     enum { ROUNDED = 20 }; /* of a stop: what is said is rounded to a tenth */
 
     out[0] = '\0';
     if (fabs(off_stops) > rig->tolerance_stops + 1.0 / ROUNDED)
-        (void)snprintf(out, OFF_WORDS, "%.1f stops too %s", fabs(off_stops),
-                       off_stops > 0 ? "bright" : "dark");
+        (void)stops_words(off_stops, out);
     return out;
 }
 
