@@ -19,12 +19,20 @@ struct hook_facts {
 enum { HOOKS_RUNNING = 8 };
 struct hooks {
     struct child child[HOOKS_RUNNING];
+    struct child voice; /* one speaks at a time */
 };
 
 /* Starts a command whose output is discarded. -1 with a fault if it cannot run or HOOKS_RUNNING of
  * them still do. */
 int hooks_run(struct hooks *hooks, const struct user_command *command,
               const struct hook_facts *facts, double boot_s, struct fault *fault);
+/* A voice may take so long for what it is given; then it is killed. */
+#define VOICE_LIMIT_S 60.0
+/* Whether the voice still speaks. */
+bool hooks_speak(struct hooks *hooks);
+/* Gives lines to a command on its standard input. -1 with a fault if it cannot run. */
+int hooks_say(struct hooks *hooks, const struct user_command *command, const char *lines,
+              double boot_s, struct fault *fault);
 void hooks_tick(struct hooks *hooks, double boot_s);
 void hooks_close(struct hooks *hooks);
 

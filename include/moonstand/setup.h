@@ -41,9 +41,10 @@ enum hook_event {
     HOOK_MISSED,  /* something passed while nobody was told */
     HOOK_SWAP,    /* a battery is due */
     HOOK_AIR,     /* the margin of a glass is gone, and nobody has said that it is dry or heated */
+    HOOK_SAY, /* lines to be spoken, on its standard input */
     HOOKS
 };
-/* "contact", "alarm", "warning", "missed", "swap", "air". */
+/* "contact", "alarm", "warning", "missed", "swap", "air", "say". */
 const char *hook_event_name(enum hook_event event);
 
 /* Whether what a setup names may be run: it came from a file that nobody but the user can change. */

@@ -11,6 +11,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
@@ -137,6 +138,53 @@ static void run_hook(struct live *live, const struct hook_facts *facts, double b
         session_say(&live->session, "hook %s: %.150s", hook_event_name(facts->event), fault.text);
 }
 
+/* Keeps the newest whole lines that fit. */
+static void keep_to_say(char kept[SAY_WAITING], const char *lines, size_t size)
+{
+    size_t before = strlen(kept);
+
+    while (before + size >= SAY_WAITING && before > 0) {
+        size_t line = strcspn(kept, "\n") + 1;
+        memmove(kept, kept + line, before + 1 - line);
+        before -= line;
+    }
+    while (size >= SAY_WAITING) {
+        size_t line = strcspn(lines, "\n") + 1;
+        lines += line;
+        size -= line;
+    }
+    memcpy(kept + before, lines, size + 1);
+}
+
+/* New lines go to the voice; what stood at the start is not spoken. */
+static void speak(struct live *live, double boot)
+{
+    const struct session *session = &live->session;
+    const struct setup *setup = &session->night.setup;
+    const struct user_command *voice = &setup->hook[HOOK_SAY];
+    bool first = isnan(live->spoken.utc);
+    char *lines = NULL;
+    size_t size = 0;
+    struct fault fault;
+
+    if (voice->count == 0 || !live->hooks_wanted || session->looking_on)
+        return;
+    FILE *memory = open_memstream(&lines, &size);
+    if (!memory)
+        return;
+    lines_tell(&live->spoken, memory, &session->night, &session->moment, &live->view);
+    if (fclose(memory) == 0 && !first && size > 0)
+        keep_to_say(live->to_say, lines, size);
+    free(lines);
+    if (!*live->to_say || hooks_speak(&live->hooks))
+        return;
+    if (check_command(setup, voice, &fault) != 0)
+        session_say(&live->session, "hook say: not run: %.180s", fault.text);
+    else if (hooks_say(&live->hooks, voice, live->to_say, boot, &fault) != 0)
+        session_say(&live->session, "hook say: %.150s", fault.text);
+    live->to_say[0] = '\0';
+}
+
 /* What is new is rung for and told to the hooks. */
 static void tell_news(struct live *live)
 {
@@ -153,6 +201,8 @@ static void tell_news(struct live *live)
             live->bells = bells_for(facts[i].event);
         run_hook(live, &facts[i], machine.boot(&machine));
     }
+    fill_view(live);
+    speak(live, machine.boot(&machine));
     if (live->bells == 0 && watch_due(&session->night, &session->moment, before) > 0)
         live->bells = 1;
 }
@@ -709,6 +759,7 @@ int live_run(struct live *live, struct loop *loop, const struct options *options
     if (!live->by_lines && term_colours() == TERM_MONO)
         session_say(&live->session, "without colour the screen is not safe for dark-adapted eyes");
     lines_begin(&live->lines);
+    lines_begin(&live->spoken);
     read_forecast(live);
     live->followed = live->session.night.setup;
     begin_watch(live, options);

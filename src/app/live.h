@@ -34,6 +34,8 @@ enum prompt {
     PROMPT_FORECAST,
     PROMPT_SETUP
 };
+/* What is older than so many bytes is not spoken any more. */
+enum { SAY_WAITING = 2048 };
 struct live {
     struct session session;
     struct gps_device *gps; /* null: none wanted */
@@ -45,6 +47,8 @@ struct live {
     double forecast_utc;  /* when the forecast that was read was written; NaN: none */
     double forecast_boot; /* when that was last looked at */
     struct hooks hooks;
+    struct lines spoken; /* as `lines`, for the voice */
+    char to_say[SAY_WAITING]; /* waits for the voice to end */
     struct keep_awake keep_awake;
     struct eye_device eye;
     double opened_utc; /* by the machine's clock: a rehearsal's pictures are later */

@@ -44,7 +44,8 @@ static int start(struct keep_awake *keep, struct fault *fault)
         (void)snprintf(command.text + at, sizeof command.text - at, "%s", words[i]);
         at += strlen(words[i]) + 1;
     }
-    return child_start(&keep->child, &command, NULL, true, INFINITY, fault);
+    return child_start(&keep->child, &command,
+                       &(struct child_plan){.output = true, .until_s = INFINITY}, fault);
 }
 
 int keep_awake_tick(struct keep_awake *keep, double boot_s, struct fault *fault)

@@ -5,6 +5,7 @@
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
 #include <sys/prctl.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -26,12 +27,12 @@ static void reset_signals(void)
     (void)sigprocmask(SIG_SETMASK, &none, NULL);
 }
 
-/* Connects the standard streams to /dev/null, except for the output if wanted. */
-static void change_streams(int output)
+/* Connects the standard streams to /dev/null, except for input and output if wanted. */
+static void change_streams(int input, int output)
 {
     int nowhere = open("/dev/null", O_RDWR | O_CLOEXEC);
 
-    (void)dup2(nowhere, STDIN_FILENO);
+    (void)dup2(input >= 0 ? input : nowhere, STDIN_FILENO);
     (void)dup2(output >= 0 ? output : nowhere, STDOUT_FILENO);
     (void)dup2(nowhere, STDERR_FILENO);
 }
@@ -60,7 +61,7 @@ static void end_like(pid_t command)
 /* Runs in a process between us and the command: if we are killed, the kernel signals it, and it
  * kills the whole group (the kernel alone would kill the command but not what that has started).
  * Forks again and returns in the process that becomes the command; only async-signal-safe calls. */
-static void keep(pid_t parent, int output, int answer)
+static void keep(pid_t parent, const int streams[2], int answer)
 {
     const struct sigaction killer = {.sa_handler = kill_group};
     pid_t self = getpid(), command;
@@ -78,13 +79,13 @@ static void keep(pid_t parent, int output, int answer)
         (void)prctl(PR_SET_PDEATHSIG, SIGKILL);
         if (getppid() != self)
             _exit(EXIT_FAILURE);
-        change_streams(output);
+        change_streams(streams[0], streams[1]);
         return;
     }
     error = errno;
     if (command < 0)
         (void)!write(answer, &error, sizeof error);
-    change_streams(-1);
+    change_streams(-1, -1);
     /* Do not hold the journal's lock, the terminal or the pipes. */
     (void)close_range(STDERR_FILENO + 1, ~0U, 0);
     if (command < 0)
@@ -108,7 +109,7 @@ static void fill_environment(char *out[ENVIRONMENT], char *const facts[])
 
 /* 0 or an errno, which the new process reports if it could not become the command. */
 static int spawn(struct child *child, const struct user_command *command, char *const facts[],
-                 int output)
+                 const int streams[2])
 {
     char words[COMMAND_TEXT], *argv[COMMAND_WORDS + 1] = {NULL}, *environment[ENVIRONMENT];
     char *at = words;
@@ -123,7 +124,7 @@ static int spawn(struct child *child, const struct user_command *command, char *
         return errno;
     child->pid = fork();
     if (child->pid == 0) {
-        keep(parent, output, answer[1]);
+        keep(parent, streams, answer[1]);
         (void)execvpe(words, argv, environment);
         error = errno;
         (void)!write(answer[1], &error, sizeof error);
@@ -139,16 +140,32 @@ static int spawn(struct child *child, const struct user_command *command, char *
     return error;
 }
 
-int child_start(struct child *child, const struct user_command *command, char *const facts[],
-                bool output, double until_s, struct fault *fault)
+/* A file in memory with a text, to be read from its start; -1 if there is no text or no memory. */
+static int input_of(const char *text)
+{
+    size_t length = text ? strlen(text) : 0;
+    int fd = length > 0 ? memfd_create("input", MFD_CLOEXEC) : -1;
+
+    if (fd >= 0 && (write(fd, text, length) != (ssize_t)length || lseek(fd, 0, SEEK_SET) != 0)) {
+        (void)close(fd);
+        return -1;
+    }
+    return fd;
+}
+
+int child_start(struct child *child, const struct user_command *command,
+                const struct child_plan *plan, struct fault *fault)
 {
     int ends[2] = {-1, -1}, error = 0;
 
-    *child = (struct child){.fd = -1, .until_s = until_s};
-    if (output && pipe2(ends, O_CLOEXEC) != 0)
+    *child = (struct child){.fd = -1, .until_s = plan->until_s};
+    if (plan->output && pipe2(ends, O_CLOEXEC) != 0)
         error = errno;
+    int input = input_of(plan->input);
     if (error == 0)
-        error = spawn(child, command, facts, ends[1]);
+        error = spawn(child, command, plan->facts, (const int[2]){input, ends[1]});
+    if (input >= 0)
+        (void)close(input);
     if (ends[1] >= 0)
         (void)close(ends[1]);
     child->fd = ends[0];

@@ -6,13 +6,19 @@
 #include <moonstand/program.h>
 #include <moonstand/setup.h>
 
-/* Starts a command without a shell, in its own process group, with no input. `facts`: NAME=VALUE to
- * add to the environment, null-terminated; or null. With `output`, what it prints can be read from
- * child->fd, which never blocks; otherwise it is discarded. It may run until `until_s`. It ends
+/* What a command is given. */
+struct child_plan {
+    const char *input;    /* text for its standard input; null: none */
+    char *const *facts;   /* NAME=VALUE to add to the environment, null-terminated; or null */
+    bool output;          /* what it prints can be read from child->fd, which never blocks; else it is
+                             discarded */
+    double until_s;       /* it may run until then */
+};
+/* Starts a command without a shell, in its own process group. It ends
  * with this program, with everything in its group, even if this program is killed; only a process
  * that starts a new session (setsid) escapes. -1 with a fault if it cannot start. */
-int child_start(struct child *child, const struct user_command *command, char *const facts[],
-                bool output, double until_s, struct fault *fault);
+int child_start(struct child *child, const struct user_command *command,
+                const struct child_plan *plan, struct fault *fault);
 /* Kills it with its group if it runs past its time. */
 void child_tick(struct child *child, double boot_s);
 /* Returns whether it has ended, without waiting; if so, kills what is left of its group. */

@@ -30,11 +30,28 @@ int hooks_run(struct hooks *hooks, const struct user_command *command,
     (void)snprintf(text[2], FACT_TEXT, "MOONSTAND_WHAT=%s", facts->what);
     (void)snprintf(text[3], FACT_TEXT, "MOONSTAND_RIG=%s", facts->rig);
     (void)snprintf(text[4], FACT_TEXT, "MOONSTAND_REHEARSAL=%d", facts->rehearsal);
-    return child_start(child, command, environment, false, boot_s + COMMAND_LIMIT_S, fault);
+    return child_start(
+        child, command,
+        &(struct child_plan){.facts = environment, .until_s = boot_s + COMMAND_LIMIT_S}, fault);
+}
+
+bool hooks_speak(struct hooks *hooks)
+{
+    return !child_ended(&hooks->voice);
+}
+
+int hooks_say(struct hooks *hooks, const struct user_command *command, const char *lines,
+              double boot_s, struct fault *fault)
+{
+    return child_start(&hooks->voice, command,
+                       &(struct child_plan){.input = lines, .until_s = boot_s + VOICE_LIMIT_S},
+                       fault);
 }
 
 void hooks_tick(struct hooks *hooks, double boot_s)
 {
+    child_tick(&hooks->voice, boot_s);
+    (void)child_ended(&hooks->voice);
     for (int i = 0; i < HOOKS_RUNNING; i++) {
         child_tick(&hooks->child[i], boot_s);
         (void)child_ended(&hooks->child[i]);
@@ -43,6 +60,7 @@ void hooks_tick(struct hooks *hooks, double boot_s)
 
 void hooks_close(struct hooks *hooks)
 {
+    child_kill(&hooks->voice);
     for (int i = 0; i < HOOKS_RUNNING; i++)
         child_kill(&hooks->child[i]);
 }

@@ -116,8 +116,10 @@ static void start(struct sensor *sensor, double boot_s)
         refuse(sensor, fault.text);
         return;
     }
-    sensor->running = child_start(&sensor->child, &sensor->source.command, NULL, true,
-                                  boot_s + COMMAND_LIMIT_S, &fault) == 0;
+    sensor->running =
+        child_start(&sensor->child, &sensor->source.command,
+                    &(struct child_plan){.output = true, .until_s = boot_s + COMMAND_LIMIT_S},
+                    &fault) == 0;
     if (!sensor->running)
         refuse(sensor, fault.text);
 }

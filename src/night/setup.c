@@ -69,7 +69,7 @@ const struct site *setup_site(const struct setup *setup, const char *name)
 const char *hook_event_name(enum hook_event event)
 {
     static const char *const names[HOOKS] = {"contact", "alarm", "warning",
-                                             "missed",  "swap",  "air"};
+                                             "missed",  "swap",  "air", "say"};
 
     return names[event];
 }

@@ -668,6 +668,7 @@ static const struct form hands_form = {FORM(hands_fields)};
 static const struct field hook_fields[] = {
     {"contact", HOOK(HOOK_CONTACT)}, {"alarm", HOOK(HOOK_ALARM)}, {"warning", HOOK(HOOK_WARNING)},
     {"missed", HOOK(HOOK_MISSED)},   {"swap", HOOK(HOOK_SWAP)},   {"air", HOOK(HOOK_AIR)},
+    {"say", HOOK(HOOK_SAY)},
 };
 #undef HOOK
 static const struct form hook_form = {FORM(hook_fields)};
