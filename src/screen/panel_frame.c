@@ -146,19 +146,26 @@ static void mark(const struct finder *finder, struct dot dot, enum role role, ch
         area_mark(finder->area, (int)dot.x, (int)dot.y, role, ascii);
 }
 
-/* Every `step`th dot of a level or upright line through the middle of the dot at (x, y). */
-static void draw_row(const struct finder *finder, double y, double from, double to, int step,
-                     enum role role, char ascii)
+/* How a line is drawn: every `step`th dot. */
+struct stroke {
+    int step;
+    enum role role;
+    char ascii;
+};
+
+/* A level or upright line through the middle of the dot at (x, y). */
+static void draw_row(const struct finder *finder, double y, double from, double to,
+                     struct stroke stroke)
 {
-    for (double x = from; x < to; x += step)
-        mark(finder, (struct dot){x, y}, role, ascii);
+    for (double x = from; x < to; x += stroke.step)
+        mark(finder, (struct dot){x, y}, stroke.role, stroke.ascii);
 }
 
-static void draw_column(const struct finder *finder, double x, double from, double to, int step,
-                        enum role role, char ascii)
+static void draw_column(const struct finder *finder, double x, double from, double to,
+                        struct stroke stroke)
 {
-    for (double y = from; y < to; y += step)
-        mark(finder, (struct dot){x, y}, role, ascii);
+    for (double y = from; y < to; y += stroke.step)
+        mark(finder, (struct dot){x, y}, stroke.role, stroke.ascii);
 }
 
 static void draw_rectangle(const struct finder *finder, double inset, int step, enum role role,
@@ -166,10 +173,10 @@ static void draw_rectangle(const struct finder *finder, double inset, int step, 
 {
     double right = finder->width - 1 - inset, bottom = finder->height - 1 - inset;
 
-    draw_row(finder, inset, inset, right, step, role, ascii[0]);
-    draw_row(finder, bottom, inset, right, step, role, ascii[0]);
-    draw_column(finder, inset, inset, bottom, step, role, ascii[1]);
-    draw_column(finder, right, inset, bottom + 1, step, role, ascii[1]);
+    draw_row(finder, inset, inset, right, (struct stroke){step, role, ascii[0]});
+    draw_row(finder, bottom, inset, right, (struct stroke){step, role, ascii[0]});
+    draw_column(finder, inset, inset, bottom, (struct stroke){step, role, ascii[1]});
+    draw_column(finder, right, inset, bottom + 1, (struct stroke){step, role, ascii[1]});
 }
 
 static void draw_lines(const struct finder *finder)
@@ -179,8 +186,10 @@ static void draw_lines(const struct finder *finder)
     const double margin_least = 3; /* nearer to the border it would only blur it */
 
     for (int third = 1; third <= 2; third++) {
-        draw_row(finder, third * finder->height / 3, 0, finder->width, 6, ROLE_BORDER, '.');
-        draw_column(finder, third * finder->width / 3, 0, finder->height, 4, ROLE_BORDER, '.');
+        draw_row(finder, third * finder->height / 3, 0, finder->width,
+                 (struct stroke){6, ROLE_BORDER, '.'});
+        draw_column(finder, third * finder->width / 3, 0, finder->height,
+                    (struct stroke){4, ROLE_BORDER, '.'});
     }
     if (margin >= margin_least)
         draw_rectangle(finder, margin, 3, ROLE_BORDER, "..");
