@@ -129,27 +129,56 @@ int report_look_text(FILE *out, const struct setup *setup, const struct seen *se
 enum { PICTURE_NAME = 512 };
 struct picture {
     char name[PICTURE_NAME];
-    double time; /* as written, seconds since 1970 */
-    bool is_utc; /* written with a Z: no camera's clock to correct */
-    int rig;     /* -1: not said */
+    double time;       /* as written, seconds since 1970 */
+    bool is_utc;       /* written with a Z: no camera's clock to correct */
+    double offset_min; /* what the camera calls its clock's offset from UTC; NaN: not said */
+    int rig;           /* -1: not said */
+    double shutter_s, iso; /* as taken; NaN: not said */
+    char *carried;         /* fields that are passed on, each with its '\0'; null: none */
+    const char *picked;    /* why it was picked; null: it was not asked */
+    double utc;            /* of one that was picked */
 };
 struct pictures {
     struct picture *item;
     size_t count, room;
+    int columns;        /* that are passed on */
+    char *column_names; /* each with its '\0' */
+    size_t refused;     /* rows that could not be read */
+    void (*refuse)(const struct fault *fault); /* told of each; may be null */
 };
 
-/* Reads rows `name,YYYY-MM-DDTHH:MM:SS[,rig]` (RFC 4180; a first row `name,time[,rig]` is taken as
- * a header). The time is the camera's own clock, or UTC where it ends in Z; the rig is a name of
- * the setup, and where there is but one rig it is that. -1 with a fault that names `source`, line
- * and column. pictures_free in any case; `pictures` starts zeroed. */
+/* Reads a table, parted by commas, semicolons or tabs (RFC 4180). With a first row of names the columns
+ * are found by them, as picture tools write them: file name, date and time (in one or two), offset,
+ * camera, serial number, rig, exposure, ISO; others are passed on. Without one a row is
+ * `name,time[,rig[,...]]`. A time may have colons in its date, a blank for the T, a fraction, an
+ * offset or Z. The rig is a name of the setup, or that of the camera; if there is but one rig it is
+ * that. A row that cannot be read is counted, told to `refuse` with source, line and column, and left
+ * out. -1 with a fault if reading failed or memory is out. pictures_free in any case; `pictures`
+ * starts zeroed, but for `refuse`. */
 int pictures_read(FILE *in, const char *source, const struct night *night,
                   struct pictures *pictures, struct fault *fault);
+/* Adds one that was looked at. -1: memory is out. */
+int pictures_add(struct pictures *pictures, const struct seen *seen);
 void pictures_free(struct pictures *pictures);
 
-/* Per picture: UTC, phase, magnitudes, the Moon's altitude, the setting then in force. `clock` says
- * how the UTC came about: "utc" as written, "corrected" by the camera's known error, "uncorrected":
- * the error is not known and the camera is taken at its word. */
+/* Per picture: UTC, phase, magnitudes, the Moon's altitude, the setting. `clock` says how the UTC came
+ * about: "utc" as written, "corrected" by the camera's known error, "landed": by the error that its
+ * pictures showed when they landed, "zone": by the offset that the camera wrote, "uncorrected": the
+ * camera is taken at its word. `setting` says whether shutter and ISO are what the picture was "taken"
+ * with, or what was "advised" then. */
 int report_pictures_csv(FILE *out, const struct night *night, const struct pictures *pictures);
 int report_pictures_json(FILE *out, const struct night *night, const struct pictures *pictures);
+
+/* When a picture was taken, as far as is known. */
+double picture_utc(const struct night *night, const struct picture *picture);
+/* Keeps the frames nearest to given instants, for each rig its own, in order of time: "contacts", or
+ * "chain=20min" (also "90s", "1h"), counted from greatest. -1 with a fault if it is neither. */
+int pictures_pick(struct pictures *pictures, const struct night *night, const char *what,
+                  struct fault *fault);
+/* The name of a picture in order: "2029-12-20T22-15-14_U2_long_0123.ext": when, after which contact, by
+ * which rig, the number in its own name. */
+enum { ORDERED_NAME = 160 };
+char *picture_ordered_name(const struct night *night, const struct picture *picture,
+                           char out[ORDERED_NAME]);
 
 #endif

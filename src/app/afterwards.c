@@ -1,4 +1,5 @@
 /* The commands that read what a session recorded. */
+#include "picture_order.h"
 #include "session.h"
 
 #include <moonstand/alive.h>
@@ -265,21 +266,6 @@ static const char *base_name(const struct recorded *recorded)
     return slash ? slash + 1 : recorded->path;
 }
 
-static int report_pictures(const struct options *options, struct fault *fault)
-{
-    struct pictures pictures = {0};
-    int result = pictures_read(stdin, "standard input", &session.night, &pictures, fault);
-    int status = EXIT_BAD_INPUT;
-
-    if (result == 0)
-        status = (options->json ? report_pictures_json(stdout, &session.night, &pictures)
-                                : report_pictures_csv(stdout, &session.night, &pictures)) == 0
-                     ? EXIT_DONE
-                     : EXIT_MACHINE;
-    pictures_free(&pictures);
-    return status;
-}
-
 static int print_comparison(const struct options *options)
 {
     const struct compared a = {base_name(&session), &session.night},
@@ -293,9 +279,9 @@ static int print_report(const struct options *options, struct fault *fault)
 {
     int result;
 
-    (void)fault_set(fault, "could not write the report");
     if (options->pictures)
-        return report_pictures(options, fault);
+        return order_pictures(options, &session.night, fault);
+    (void)fault_set(fault, "could not write the report");
     if (options->against)
         result = print_comparison(options);
     else if (options->json)
@@ -312,6 +298,10 @@ int command_report(struct options *options)
     struct fault fault;
     int status;
 
+    if (!options->pictures && (options->link || options->pick || options->operand_count > 0)) {
+        (void)fault_set(&fault, "FOLDER, --link and --pick go with --pictures");
+        return complain(EXIT_BAD_INPUT, &fault);
+    }
     if (open_recorded(&session, options->session, &fault) == 0 &&
         (!options->against || open_recorded(&other, options->against, &fault) == 0))
         status = print_report(options, &fault);

@@ -34,11 +34,16 @@ const struct option_row option_table[] = {
     {"json", FLAG(json), .meaning = "Print JSON."},
     {"kind", "KIND", TEXT(kind), .offer = "any penumbral partial total",
      .meaning = "Which eclipses: penumbral, partial, total or any."},
+    {"link", "DIR", TEXT(link), .offer = OFFER_FILES,
+     .meaning = "Make links to the pictures in this folder, named in order: "
+                "2029-12-20T22-15-14_U2_long_0123.ext. No original is touched."},
+    {"pick", "WHAT", TEXT(pick), .offer = "contacts chain=20min",
+     .meaning = "Only the frames of each rig that are nearest to the contacts, or to instants that "
+                "are so far apart (s, min or h), counted from greatest."},
     {"pictures", FLAG(pictures),
-     .meaning = "Read rows NAME,YYYY-MM-DDTHH:MM:SS[,RIG] from standard input and answer each with "
-                "UTC, phase, magnitudes, the Moon's altitude and the setting then in force; what "
-                "was not recorded is left empty. A time that ends in Z is UTC; any other is the "
-                "camera's own clock, corrected by what was noted with the key K."},
+     .meaning = "Read a folder of pictures, or a table of them from standard input, and answer each "
+                "with UTC, phase, magnitudes, the Moon's altitude and its setting. See PICTURES IN "
+                "ORDER."},
     {"plain", FLAG(plain),
      .meaning = "Print a line for each change instead of opening the screen, without moving the "
                 "cursor, until Ctrl-C: for screen readers and logs. It takes no keys. Into a pipe "
@@ -117,7 +122,7 @@ const struct command_row command_table[] = {
      "ended.",
      "moonstand rehearse --demo --from U2-5m --speed 10"},
     {"report", command_report, "what a session recorded; put lists of pictures in order",
-     "[session] [json] [against|csv|pictures]",
+     "[session] [json] [against|csv|pictures] [link] [pick] [FOLDER]",
      "Prints what a session recorded, as Markdown, JSON or CSV; puts lists of pictures in order; "
      "compares two sessions. Without --session it takes the real night in which you last did "
      "something, else the last such rehearsal; only if there is none, a session that holds nothing "

@@ -6,14 +6,10 @@
 #include <moonstand/report.h>
 #include <moonstand/setup_file.h>
 
-#include <dirent.h>
-#include <errno.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 /* What all pictures of one run have in common. */
 struct round {
@@ -26,8 +22,9 @@ struct round {
 
 /* ---- files and folders ---- */
 
-static void tell_bad(struct round *round, const char *path, const char *what)
+static void tell_bad(void *context, const char *path, const char *what)
 {
+    struct round *round = context;
     struct fault fault;
 
     (void)fault_set(&fault, "%s: %s", path, what);
@@ -35,85 +32,22 @@ static void tell_bad(struct round *round, const char *path, const char *what)
     round->bad++;
 }
 
-static void look_at_file(struct round *round, const char *path)
+static bool look_at_file(void *context, const char *path)
 {
+    struct round *round = context;
     struct seen seen;
     struct fault fault;
 
     if (look_at(&round->context, path, &seen, &fault) != 0) {
         tell_bad(round, path, fault.text);
-        return;
+        return true;
     }
     round->found++;
     if ((round->options->json ? report_look_json(stdout, &round->setup, &seen)
                               : report_look_text(stdout, &round->setup, &seen)) != 0 ||
         fflush(stdout) != 0)
         round->broken = true;
-}
-
-static int is_shown(const struct dirent *entry)
-{
-    return entry->d_name[0] != '.';
-}
-
-static int by_name(const struct dirent **a, const struct dirent **b)
-{
-    return strcmp((*a)->d_name, (*b)->d_name);
-}
-
-static void look_in_folder(struct round *round, const char *path, int deeper);
-
-/* What lies in a folder: pictures and more folders count, links and the rest do not. */
-static void look_at_entry(struct round *round, const char *folder, const char *name, int deeper)
-{
-    size_t length = strlen(folder);
-    struct stat status;
-    char *path;
-
-    while (length > 1 && folder[length - 1] == '/')
-        length--;
-    if (asprintf(&path, "%.*s/%s", (int)length, folder, name) < 0) {
-        tell_bad(round, folder, "out of memory");
-        return;
-    }
-    if (lstat(path, &status) != 0)
-        tell_bad(round, path, strerror(errno));
-    else if (S_ISDIR(status.st_mode))
-        look_in_folder(round, path, deeper);
-    else if (S_ISREG(status.st_mode) && look_is_picture(name))
-        look_at_file(round, path);
-    free(path);
-}
-
-static void look_in_folder(struct round *round, const char *path, int deeper)
-{
-    struct dirent **entries;
-    int count = deeper > 0 ? scandir(path, &entries, is_shown, by_name) : 0;
-
-    if (count < 0) {
-        tell_bad(round, path, strerror(errno));
-        return;
-    }
-    if (deeper == 0) {
-        tell_bad(round, path, "folders inside folders go too deep here");
-        return;
-    }
-    for (int i = 0; i < count; i++) {
-        if (!round->broken)
-            look_at_entry(round, path, entries[i]->d_name, deeper - 1);
-        free(entries[i]);
-    }
-    free(entries);
-}
-
-static void look_at_argument(struct round *round, const char *path)
-{
-    struct stat status;
-
-    if (stat(path, &status) == 0 && S_ISDIR(status.st_mode))
-        look_in_folder(round, path, LOOK_DEEP);
-    else
-        look_at_file(round, path);
+    return !round->broken;
 }
 
 /* The rigs of the user's own setup, if there is one: the built-in ones say nothing about a picture. */
@@ -152,7 +86,7 @@ int command_look(struct options *options)
     if (take_setup(&round, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     for (int i = 0; i < options->operand_count && !round.broken; i++)
-        look_at_argument(&round, options->operands[i]);
+        look_each(&(struct look_walk){look_at_file, tell_bad, &round}, options->operands[i]);
     if (round.broken)
         return printed(-1);
     if (round.found == 0 && round.bad == 0) {

@@ -3,6 +3,7 @@
 
 #include "box.h"
 
+#include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <math.h>
@@ -17,7 +18,9 @@ enum {
     READER_CPU_S = 20,
     READER_WALL_S = 120,
     PICTURE_LARGEST = 512 << 20,
-    READER_MEMORY = 900 << 20 /* besides the file itself */
+    READER_MEMORY = 900 << 20, /* besides the file itself */
+    HEAD_BYTES = 512 << 10,
+    TAIL_BYTES = 64 << 10
 };
 
 /* ---- in the box ---- */
@@ -29,28 +32,68 @@ struct answer {
     struct seen seen;
 };
 
-/* The whole file in memory; *size becomes what was there. */
-static uint8_t *read_whole(size_t *size)
+/* The next bytes; how many there were. */
+static size_t read_part(uint8_t *bytes, size_t size)
 {
-    uint8_t *bytes = malloc(*size);
     size_t got = 0;
 
-    while (bytes && got < *size) {
-        ssize_t count = read(BOX_INPUT, bytes + got, *size - got);
+    while (got < size) {
+        ssize_t count = read(BOX_INPUT, bytes + got, size - got);
 
         if (count <= 0)
             break;
         got += (size_t)count;
     }
-    *size = got;
+    return got;
+}
+
+/* The whole file in memory; *size becomes what was there. */
+static uint8_t *read_whole(size_t *size)
+{
+    uint8_t *bytes = malloc(*size);
+
+    *size = bytes ? read_part(bytes, *size) : 0;
     return bytes;
+}
+
+/* Of a large file its head and its tail, with zeros between: nearly every file has its metadata there.
+ * Null: out of memory. */
+static uint8_t *read_ends(size_t size)
+{
+    uint8_t *bytes = calloc(1, size);
+    const size_t head = HEAD_BYTES, tail = TAIL_BYTES;
+    bool good = bytes && read_part(bytes, head) == head &&
+                lseek(BOX_INPUT, (off_t)(size - tail), SEEK_SET) >= 0 &&
+                read_part(bytes + size - tail, tail) == tail;
+
+    if (!good)
+        free(bytes);
+    return good && lseek(BOX_INPUT, 0, SEEK_SET) == 0 ? bytes : NULL;
+}
+
+/* Metadata by the ends of a file: true if they have told when it was taken. */
+static bool look_at_ends(size_t size, struct answer *answer, const struct picture_context *context)
+{
+    struct fault fault;
+    uint8_t *bytes;
+
+    if (!context->metadata_only || size < 2 * (HEAD_BYTES + TAIL_BYTES))
+        return false;
+    bytes = read_ends(size);
+    answer->result = bytes ? picture_look(bytes, size, context, &answer->seen, &fault) : -1;
+    free(bytes);
+    return answer->result == 0 && isfinite(answer->seen.metadata.taken);
 }
 
 static void look_inside(size_t size, void *out, const void *context)
 {
     struct answer *answer = out;
     struct fault fault = {""};
-    uint8_t *bytes = read_whole(&size);
+    uint8_t *bytes;
+
+    if (look_at_ends(size, answer, context))
+        return;
+    bytes = read_whole(&size);
 
     answer->result = bytes ? picture_look(bytes, size, context, &answer->seen, &fault)
                            : fault_set(&fault, "out of memory");
@@ -185,4 +228,70 @@ bool look_is_picture(const char *name)
         if (strcasecmp(dot + 1, endings[i]) == 0)
             return true;
     return false;
+}
+
+static int is_shown(const struct dirent *entry)
+{
+    return entry->d_name[0] != '.';
+}
+
+static int by_name(const struct dirent **a, const struct dirent **b)
+{
+    return strcmp((*a)->d_name, (*b)->d_name);
+}
+
+static bool walk_folder(const struct look_walk *walk, const char *path, int deeper);
+
+/* What lies in a folder: pictures and more folders count, links and the rest do not. */
+static bool walk_entry(const struct look_walk *walk, const char *folder, const char *name,
+                       int deeper)
+{
+    size_t length = strlen(folder);
+    bool goes_on = true;
+    struct stat status;
+    char *path;
+
+    while (length > 1 && folder[length - 1] == '/')
+        length--;
+    if (asprintf(&path, "%.*s/%s", (int)length, folder, name) < 0) {
+        walk->bad(walk->context, folder, "out of memory");
+        return true;
+    }
+    if (lstat(path, &status) != 0)
+        walk->bad(walk->context, path, strerror(errno));
+    else if (S_ISDIR(status.st_mode))
+        goes_on = walk_folder(walk, path, deeper);
+    else if (S_ISREG(status.st_mode) && look_is_picture(name))
+        goes_on = walk->take(walk->context, path);
+    free(path);
+    return goes_on;
+}
+
+static bool walk_folder(const struct look_walk *walk, const char *path, int deeper)
+{
+    struct dirent **entries;
+    int count = deeper > 0 ? scandir(path, &entries, is_shown, by_name) : 0;
+    bool goes_on = true;
+
+    if (count < 0)
+        walk->bad(walk->context, path, strerror(errno));
+    else if (deeper == 0)
+        walk->bad(walk->context, path, "folders inside folders go too deep here");
+    for (int i = 0; i < count; i++) {
+        goes_on = goes_on && walk_entry(walk, path, entries[i]->d_name, deeper - 1);
+        free(entries[i]);
+    }
+    if (count >= 0 && deeper > 0)
+        free(entries);
+    return goes_on;
+}
+
+void look_each(const struct look_walk *walk, const char *path)
+{
+    struct stat status;
+
+    if (stat(path, &status) == 0 && S_ISDIR(status.st_mode))
+        (void)walk_folder(walk, path, LOOK_DEEP);
+    else
+        (void)walk->take(walk->context, path);
 }

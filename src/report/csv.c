@@ -90,9 +90,26 @@ static int next_byte_or_end(struct csv_reader *reader)
     return after == '\n' ? next_byte(reader) : byte;
 }
 
-static bool ends_field(int byte)
+static bool ends_field(struct csv_reader *reader, int byte)
 {
-    return byte == ',' || byte == '\n' || byte == EOF;
+    if (reader->parted_by == 0 && (byte == ',' || byte == ';' || byte == '\t'))
+        reader->parted_by = byte;
+    return byte == '\n' || byte == EOF || byte == reader->parted_by;
+}
+
+/* What a field that ended with this byte returns. */
+static int ended_by(const struct csv_reader *reader, int byte)
+{
+    return byte == reader->parted_by ? ',' : byte;
+}
+
+void csv_skip_line(struct csv_reader *reader)
+{
+    int byte;
+
+    do
+        byte = next_byte(reader);
+    while (byte != '\n' && byte != EOF);
 }
 
 static int complain(struct fault *fault, const char *what)
@@ -113,9 +130,9 @@ static int read_quoted(struct csv_reader *reader, char *out, size_t size, struct
             return complain(fault, "a quote is never closed");
         if (byte == '"') {
             byte = next_byte_or_end(reader);
-            if (ends_field(byte)) {
+            if (ends_field(reader, byte)) {
                 out[length] = '\0';
-                return byte == EOF ? '\n' : byte;
+                return byte == EOF ? '\n' : ended_by(reader, byte);
             }
             if (byte != '"')
                 return complain(fault, "text follows a closing quote; a quote inside a field is "
@@ -134,7 +151,7 @@ int csv_read(struct csv_reader *reader, char *out, size_t size, struct fault *fa
 
     if (byte == '"')
         return read_quoted(reader, out, size, fault);
-    for (; !ends_field(byte); byte = next_byte_or_end(reader)) {
+    for (; !ends_field(reader, byte); byte = next_byte_or_end(reader)) {
         if (byte == '"')
             return complain(fault, "a quote stands inside a field; write the whole field in "
                                    "quotes, and the quote in it twice");
@@ -143,5 +160,5 @@ int csv_read(struct csv_reader *reader, char *out, size_t size, struct fault *fa
         out[length++] = (char)byte;
     }
     out[length] = '\0';
-    return byte == EOF && length > 0 ? '\n' : byte;
+    return byte == EOF && length > 0 ? '\n' : ended_by(reader, byte);
 }

@@ -7,178 +7,63 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { PICTURES_FIRST = 256, TIME_BYTES = 48 };
-
-/* ---- reading ---- */
-
-/* A row as it stands, with the places of its fields. */
-struct row {
-    char name[PICTURE_NAME], time[TIME_BYTES], rig[RIG_NAME];
-    int line, name_column, time_column, rig_column;
-};
-
-struct source {
-    struct csv_reader reader;
-    const char *name;
-};
-
-static int refuse(const struct source *source, const struct row *row, int column,
-                  struct fault *fault, const char *what)
-{
-    return fault_set(fault, "%s:%d:%d: %s", source->name, row->line, column, what);
-}
-
-/* One more field; what ended it, or CSV_FAULT with the place. */
-static int take_field(struct source *source, const struct row *row, int column, char *out,
-                      size_t size, struct fault *fault)
-{
-    struct fault cause;
-    int end = csv_read(&source->reader, out, size, &cause);
-
-    if (end == CSV_FAULT)
-        (void)refuse(source, row, column, fault, cause.text);
-    return end;
-}
-
-/* 1: a row; 0: the end; -1: a fault. An empty line is a row without a name. */
-static int take_row(struct source *source, struct row *row, struct fault *fault)
-{
-    int end;
-
-    *row = (struct row){.line = source->reader.line, .name_column = source->reader.column};
-    end = take_field(source, row, row->name_column, row->name, sizeof row->name, fault);
-    if (end == CSV_FAULT || end == EOF)
-        return end == EOF ? 0 : -1;
-    if (end == '\n')
-        return *row->name ? refuse(source, row, row->name_column, fault,
-                                   "only one field; a row is name,YYYY-MM-DDTHH:MM:SS[,rig]")
-                          : 1;
-    row->time_column = source->reader.column;
-    end = take_field(source, row, row->time_column, row->time, sizeof row->time, fault);
-    if (end == ',') {
-        row->rig_column = source->reader.column;
-        end = take_field(source, row, row->rig_column, row->rig, sizeof row->rig, fault);
-    }
-    if (end == ',')
-        return refuse(source, row, source->reader.column, fault,
-                      "more than three fields; a row is name,YYYY-MM-DDTHH:MM:SS[,rig]");
-    return end == CSV_FAULT ? -1 : 1;
-}
-
-static int find_rig(const struct night *night, const struct source *source, const struct row *row,
-                    int *rig, struct fault *fault)
-{
-    struct fault what;
-    char names[RIGS * (RIG_NAME + 2)] = "";
-
-    *rig = night->setup.rig_count == 1 ? 0 : -1;
-    if (!*row->rig)
-        return 0;
-    for (int i = 0; i < night->setup.rig_count; i++) {
-        size_t length = strlen(names);
-
-        if (strcmp(row->rig, night->rig[i].rig.name) == 0) {
-            *rig = i;
-            return 0;
-        }
-        (void)snprintf(names + length, sizeof names - length, "%s%s", i ? ", " : "",
-                       night->rig[i].rig.name);
-    }
-    (void)fault_set(&what, "there is no rig '%s'; expected %s", row->rig, names);
-    return refuse(source, row, row->rig_column, fault, what.text);
-}
-
-static int picture_from(const struct night *night, const struct source *source,
-                        const struct row *row, struct picture *picture, struct fault *fault)
-{
-    struct fault what;
-
-    if (!text_is_clean(row->name) || !*row->name)
-        return refuse(source, row, row->name_column, fault,
-                      "a name is empty, not UTF-8, or holds control characters");
-    if (parse_instant(row->time, &picture->time, NULL) != 0) {
-        (void)fault_set(&what,
-                        "'%s' is not a time of the years %d to %d; write YYYY-MM-DDTHH:MM:SS, with "
-                        "a Z behind it where it is UTC",
-                        row->time, YEAR_FIRST, YEAR_LAST);
-        return refuse(source, row, row->time_column, fault, what.text);
-    }
-    (void)snprintf(picture->name, sizeof picture->name, "%s", row->name);
-    picture->is_utc = row->time[strlen(row->time) - 1] == 'Z';
-    return find_rig(night, source, row, &picture->rig, fault);
-}
-
-static struct picture *make_room(struct pictures *pictures)
-{
-    size_t room = pictures->room ? pictures->room * 2 : PICTURES_FIRST;
-    struct picture *grown;
-
-    if (pictures->count < pictures->room)
-        return &pictures->item[pictures->count];
-    grown = realloc(pictures->item, room * sizeof *grown);
-    if (!grown)
-        return NULL;
-    pictures->item = grown;
-    pictures->room = room;
-    return &pictures->item[pictures->count];
-}
-
-static bool is_header(const struct row *row)
-{
-    return row->line == 1 && strcmp(row->name, "name") == 0 && strcmp(row->time, "time") == 0;
-}
-
-int pictures_read(FILE *in, const char *source_name, const struct night *night,
-                  struct pictures *pictures, struct fault *fault)
-{
-    struct source source = {.name = source_name};
-    struct row row;
-    int taken;
-
-    csv_begin(&source.reader, in);
-    while ((taken = take_row(&source, &row, fault)) > 0) {
-        struct picture *picture;
-
-        if (is_header(&row) || (!*row.name && row.time_column == 0))
-            continue;
-        picture = make_room(pictures);
-        if (!picture)
-            return fault_set(fault, "%s: out of memory", source_name);
-        if (picture_from(night, &source, &row, picture, fault) != 0)
-            return -1;
-        pictures->count++;
-    }
-    if (taken == 0 && ferror(in))
-        return fault_set(fault, "%s:%d: reading failed", source_name, source.reader.line);
-    return taken;
-}
-
-void pictures_free(struct pictures *pictures)
-{
-    free(pictures->item);
-    *pictures = (struct pictures){0};
-}
-
 /* ---- answering ---- */
 
 struct answer {
     double utc;
     const char *clock;
     struct circumstances at;
-    const struct act *setting; /* null: not known */
+    const struct act *advised; /* null: not known */
+    char shutter[SHUTTER_LABEL];
+    double iso;
+    const char *setting; /* "taken", "advised"; "" if shutter and ISO are not known */
 };
+
+/* When it was taken, and how that is known. A noted error goes before one by landing, and both before
+ * the zone that the camera thinks it is in. */
+static double utc_of(const struct night *night, const struct picture *picture, const char **clock)
+{
+    const struct rig_state *rig = picture->rig >= 0 ? &night->rig[picture->rig] : NULL;
+
+    if (picture->is_utc) {
+        *clock = "utc";
+        return picture->time;
+    }
+    if (rig && isfinite(rig->camera_behind_s)) {
+        *clock = "corrected";
+        return picture->time + rig->camera_behind_s;
+    }
+    if (rig && isfinite(rig->picture_behind_s)) {
+        *clock = "landed";
+        return picture->time + rig->picture_behind_s;
+    }
+    *clock = isfinite(picture->offset_min) ? "zone" : "uncorrected";
+    return picture->time - (isfinite(picture->offset_min) ? 60 * picture->offset_min : 0);
+}
+
+double picture_utc(const struct night *night, const struct picture *picture)
+{
+    const char *clock;
+
+    return utc_of(night, picture, &clock);
+}
 
 static void answer_make(const struct night *night, const struct picture *picture,
                         struct answer *answer)
 {
-    double behind_s = picture->rig >= 0 ? night->rig[picture->rig].camera_behind_s : NAN;
-
-    answer->utc = picture->time;
-    answer->clock = picture->is_utc ? "utc" : isfinite(behind_s) ? "corrected" : "uncorrected";
-    if (!picture->is_utc && isfinite(behind_s))
-        answer->utc += behind_s;
+    *answer = (struct answer){.iso = NAN, .setting = ""};
+    answer->utc = utc_of(night, picture, &answer->clock);
     circumstances_at(night, answer->utc, &answer->at);
-    answer->setting = picture->rig >= 0 ? setting_at(night, picture->rig, answer->utc) : NULL;
+    answer->advised = picture->rig >= 0 ? setting_at(night, picture->rig, answer->utc) : NULL;
+    if (isfinite(picture->shutter_s) && isfinite(picture->iso)) {
+        (void)shutter_label(shutter_index(picture->shutter_s), answer->shutter);
+        answer->iso = picture->iso;
+        answer->setting = "taken";
+    } else if (answer->advised) {
+        (void)shutter_label((int)answer->advised->value[0], answer->shutter);
+        answer->iso = iso_label((int)answer->advised->value[1]);
+        answer->setting = "advised";
+    }
 }
 
 static const char *rig_name(const struct night *night, const struct picture *picture)
@@ -186,36 +71,57 @@ static const char *rig_name(const struct night *night, const struct picture *pic
     return picture->rig >= 0 ? night->rig[picture->rig].rig.name : NULL;
 }
 
+static void csv_carried(struct csv *csv, const char *fields, int count)
+{
+    for (int i = 0; i < count; i++, fields += strlen(fields) + 1)
+        csv_text(csv, fields);
+}
+
 int report_pictures_csv(FILE *out, const struct night *night, const struct pictures *pictures)
 {
+    bool picked = pictures->count > 0 && pictures->item[0].picked;
     struct csv csv = {.out = out};
 
-    fputs("name,rig,utc,clock," CSV_CIRCUMSTANCES ",shutter,iso,target\r\n", out);
+    fputs("name,rig,utc,clock," CSV_CIRCUMSTANCES ",shutter,iso,target,setting", out);
+    csv.fields = 1;
+    if (picked)
+        csv_text(&csv, "picked");
+    csv_carried(&csv, pictures->column_names, pictures->columns);
+    csv_end(&csv);
     for (size_t i = 0; i < pictures->count; i++) {
         const struct picture *picture = &pictures->item[i];
         const char *rig = rig_name(night, picture);
         struct answer answer;
-        char shutter[SHUTTER_LABEL] = "";
-        const char *target = "";
-        double iso = NAN;
 
         answer_make(night, picture, &answer);
-        if (answer.setting) {
-            (void)shutter_label((int)answer.setting->value[0], shutter);
-            iso = iso_label((int)answer.setting->value[1]);
-            target = target_name((enum target)answer.setting->value[2]);
-        }
         csv_text(&csv, picture->name);
         csv_text(&csv, rig ? rig : "");
         csv_instant(&csv, answer.utc);
         csv_text(&csv, answer.clock);
         csv_circumstances(&csv, &answer.at);
-        csv_text(&csv, shutter);
-        csv_number(&csv, iso, 0);
-        csv_text(&csv, target);
+        csv_text(&csv, answer.shutter);
+        csv_number(&csv, answer.iso, 0);
+        csv_text(&csv, answer.advised ? target_name((enum target)answer.advised->value[2]) : "");
+        csv_text(&csv, answer.setting);
+        if (picked)
+            csv_text(&csv, picture->picked);
+        csv_carried(&csv, picture->carried, pictures->columns);
         csv_end(&csv);
     }
     return text_done(out);
+}
+
+static void put_carried(struct document *document, cJSON *object, const struct pictures *pictures,
+                        const struct picture *picture)
+{
+    const char *name = pictures->column_names, *field = picture->carried;
+    cJSON *columns = pictures->columns > 0 ? put_object(document, object, "columns") : NULL;
+
+    for (int i = 0; i < pictures->columns; i++) {
+        put_text(document, columns, name, *field ? field : NULL);
+        name += strlen(name) + 1;
+        field += strlen(field) + 1;
+    }
 }
 
 int report_pictures_json(FILE *out, const struct night *night, const struct pictures *pictures)
@@ -234,8 +140,14 @@ int report_pictures_json(FILE *out, const struct night *night, const struct pict
         put_instant(&document, object, "utc", answer.utc);
         put_text(&document, object, "clock", answer.clock);
         put_circumstances(&document, object, &answer.at);
-        if (answer.setting)
-            put_act_values(&document, object, answer.setting);
+        put_text(&document, object, "shutter", *answer.shutter ? answer.shutter : NULL);
+        put_number(&document, object, "iso", answer.iso, 0);
+        if (answer.advised)
+            put_text(&document, object, "target",
+                     target_name((enum target)answer.advised->value[2]));
+        put_text(&document, object, "setting", *answer.setting ? answer.setting : NULL);
+        put_text(&document, object, "picked", picture->picked);
+        put_carried(&document, object, pictures, picture);
     }
     return document_write(&document, out);
 }

@@ -99,16 +99,19 @@ void csv_number(struct csv *csv, double value, int decimals);
 void csv_instant(struct csv *csv, double utc);
 void csv_end(struct csv *csv);
 
-/* Reads one field into `out`. Returns what ended it: ',', '\n' (also for the last field of an input
+/* Reads one field into `out`. Returns what ended it: ',' (whatever parts fields), '\n' (also for the last field of an input
  * without a line end), EOF after the last row, or CSV_FAULT with a fault (without the place). */
 enum { CSV_FAULT = -2 };
 struct csv_reader {
     FILE *in;
     int line, column; /* of the next byte, from 1 */
+    int parted_by;    /* what parts fields; 0: the first of comma, semicolon and tab that comes */
 };
 /* Begins at a first byte; a byte order mark before it is left out. */
 void csv_begin(struct csv_reader *reader, FILE *in);
 int csv_read(struct csv_reader *reader, char *out, size_t size, struct fault *fault);
+/* Skips what is left of a line. */
+void csv_skip_line(struct csv_reader *reader);
 
 /* ---- what the acts tell (acts.c) ---- */
 

@@ -261,7 +261,7 @@ static void print_stages(FILE *out, const struct night *night)
     int count = stages_make(night, stages);
     char from[TEXT_INSTANT], to[TEXT_INSTANT];
 
-    fprintf(out, "\n## Phases and settings\n\n| phase | from | to |");
+    fprintf(out, "\n## Phases and advised settings\n\n| phase | from | to |");
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
         fputc(' ', out);
         text_plain(out, night->rig[rig].rig.name);
@@ -446,7 +446,7 @@ static void print_section(FILE *out, const struct night *night, enum section sec
         "What was changed",
         "Frames, batteries and cards",
         "Checklist",
-        "Settings in force",
+        "Settings advised",
         "The program",
     };
     struct in_force in_force = {0};

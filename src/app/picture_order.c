@@ -1,0 +1,177 @@
+/* Pictures put in order: from a table, a folder or a session's own record. */
+#include "picture_order.h"
+
+#include "app.h"
+#include "look.h"
+
+#include <moonstand/path.h>
+#include <moonstand/pictures_file.h>
+#include <moonstand/report.h>
+
+#include <errno.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+struct order {
+    const struct night *night;
+    struct picture_context context;
+    struct pictures pictures;
+    size_t bad; /* pictures that could not be read, links that could not be made */
+    bool broken; /* memory is out */
+};
+
+static void refuse(const struct fault *fault)
+{
+    (void)complain(EXIT_BAD_INPUT, fault);
+}
+
+static void tell_bad(void *context, const char *path, const char *what)
+{
+    struct order *order = context;
+    struct fault fault;
+
+    (void)fault_set(&fault, "%s: %s", path, what);
+    refuse(&fault);
+    order->bad++;
+}
+
+/* ---- a folder ---- */
+
+static bool add(struct order *order, const struct seen *seen)
+{
+    if (isnan(seen->metadata.taken)) {
+        tell_bad(order, seen->file, "the camera wrote no time");
+        return true;
+    }
+    order->broken = pictures_add(&order->pictures, seen) != 0;
+    return !order->broken;
+}
+
+static bool take_file(void *context, const char *path)
+{
+    struct order *order = context;
+    struct seen seen;
+    struct fault fault;
+
+    if (look_at(&order->context, path, &seen, &fault) == 0)
+        return add(order, &seen);
+    tell_bad(order, path, fault.text);
+    return true;
+}
+
+/* ---- a session's own record ---- */
+
+/* A file that has grown has two lines: the later one counts, and says the same of the time. */
+static void take_line(void *context, const struct seen *line, const char *rig)
+{
+    struct order *order = context;
+    struct seen seen = *line;
+    size_t count = order->pictures.count;
+
+    for (int i = 0; i < order->night->setup.rig_count; i++)
+        if (strcmp(order->night->rig[i].rig.name, rig) == 0)
+            seen.rig = i;
+    for (size_t i = count > 8 ? count - 8 : 0; i < count; i++)
+        if (strcmp(order->pictures.item[i].name, seen.file) == 0)
+            return;
+    (void)add(order, &seen);
+}
+
+static bool keeps_pictures(const char *folder)
+{
+    char path[PATH_SIZE];
+
+    return snprintf(path, sizeof path, "%s/" PICTURES_FILE, folder) < PATH_SIZE &&
+           access(path, F_OK) == 0;
+}
+
+/* ---- links ---- */
+
+/* Never touches an original, nor a file that is there already. */
+static void link_one(struct order *order, const char *folder, const struct picture *picture)
+{
+    char name[ORDERED_NAME], path[PATH_SIZE], *original = realpath(picture->name, NULL);
+    struct fault fault;
+
+    (void)picture_ordered_name(order->night, picture, name);
+    if (!original)
+        tell_bad(order, picture->name, strerror(errno));
+    else if (snprintf(path, sizeof path, "%s/%s", folder, name) >= (int)sizeof path)
+        tell_bad(order, folder, "the path is too long");
+    else if (symlink(original, path) != 0 && errno != EEXIST)
+        tell_bad(order, path, strerror(errno));
+    else {
+        char there[PATH_SIZE] = "";
+
+        if (readlink(path, there, sizeof there - 1) < 0 || strcmp(there, original) != 0) {
+            (void)fault_set(&fault, "there already, and not a link to %.200s", original);
+            tell_bad(order, path, fault.text);
+        }
+    }
+    free(original);
+}
+
+static int make_links(struct order *order, const char *folder, struct fault *fault)
+{
+    if (mkdir(folder, 0777) != 0 && errno != EEXIST)
+        return fault_set(fault, "--link %.200s: %s", folder, strerror(errno));
+    for (size_t i = 0; i < order->pictures.count; i++)
+        link_one(order, folder, &order->pictures.item[i]);
+    return 0;
+}
+
+/* ---- all of it ---- */
+
+static int read_pictures(struct order *order, const struct options *options, struct fault *fault)
+{
+    const char *folder = options->operand_count > 0 ? options->operands[0] : NULL;
+    int damaged = 0;
+
+    if (!folder)
+        return pictures_read(stdin, "standard input", order->night, &order->pictures, fault);
+    if (keeps_pictures(folder)) {
+        if (pictures_file_read(folder, take_line, order, &damaged, fault) != 0)
+            return -1;
+        order->bad += (size_t)damaged;
+    } else {
+        look_each(&(struct look_walk){take_file, tell_bad, order}, folder);
+    }
+    return order->broken ? fault_set(fault, "out of memory") : 0;
+}
+
+static int print(const struct order *order, const struct options *options)
+{
+    const struct pictures *pictures = &order->pictures;
+
+    return options->json ? report_pictures_json(stdout, order->night, pictures)
+                         : report_pictures_csv(stdout, order->night, pictures);
+}
+
+int order_pictures(const struct options *options, const struct night *night, struct fault *fault)
+{
+    static struct order order;
+    int status = EXIT_DONE;
+
+    order = (struct order){.night = night, .pictures = {.refuse = refuse}};
+    order.context = (struct picture_context){
+        .setup = &night->setup, .rig = -1, .metadata_only = true};
+    if (read_pictures(&order, options, fault) != 0 ||
+        (options->pick && pictures_pick(&order.pictures, night, options->pick, fault) != 0) ||
+        (options->link && make_links(&order, options->link, fault) != 0)) {
+        status = EXIT_BAD_INPUT;
+    } else if (print(&order, options) != 0 || fflush(stdout) != 0) {
+        (void)fault_set(fault, "could not write the report");
+        status = EXIT_MACHINE;
+    } else if (order.pictures.refused + order.bad > 0) {
+        (void)fault_set(fault, "%zu of %zu could not be read or linked; the others are done",
+                        order.pictures.refused + order.bad,
+                        order.pictures.count + order.pictures.refused + order.bad);
+        status = EXIT_BAD_INPUT;
+    }
+    pictures_free(&order.pictures);
+    return status;
+}

@@ -1,0 +1,13 @@
+/* Private to app: pictures put in order after the night. */
+#ifndef MOONSTAND_APP_PICTURE_ORDER_H
+#define MOONSTAND_APP_PICTURE_ORDER_H
+
+#include "options.h"
+
+struct night;
+
+/* report --pictures: the table on standard input, the pictures of a folder, or those that a session
+ * kept, answered by the night. The exit status; other than EXIT_DONE with a fault. */
+int order_pictures(const struct options *options, const struct night *night, struct fault *fault);
+
+#endif

@@ -1,0 +1,115 @@
+#!/bin/sh
+# report --pictures on a folder: whose they are, the camera's clock, links, frames that are picked, and how long it takes.
+build=$1
+. "$(dirname "$0")/lib.sh"
+
+shot=tests/fuzz/corpus/metadata/little.jpg
+report() { clean_env "$program" report --session 2028-12-31-rehearsal --pictures "$@"; }
+# shoot FILE MINUTE SERIAL
+shoot() {
+    sed "s/2028:12:31 17:30:09/2028:12:31 17:$(printf %02d "$2"):09/; s/0123456789/$3/" "$shot" >"$1"
+}
+
+cat >"$home/setup.json" <<END
+{"site": {"latitude_deg": 62, "longitude_deg": 60, "height_m": 100},
+ "rigs": [{"name": "left", "camera": "0123456789", "focal_mm": 400, "f_number": 6.3},
+          {"name": "right", "camera": "0123456788", "focal_mm": 400, "f_number": 6.3}]}
+END
+start 80 24 rehearse --eclipse 2028-12-31 --from U2 --setup "$home/setup.json"
+wait_for greatest 8
+keys Q
+wait_exit
+card=$home/card
+mkdir -p "$card/A" "$card/B"
+for minute in 5 10 15 20 25 30; do
+    shoot "$card/A/IMG_00$minute.JPG" $minute 0123456789
+    shoot "$card/B/IMG_00$minute.JPG" $((minute + 1)) 0123456788
+done
+cksum "$card"/*/* >"$home/before"
+
+# ---- a folder ----
+
+report "$card" >"$home/csv" 2>"$home/err"
+[ $? -eq 0 ] && [ "$(wc -l <"$home/csv")" -eq 13 ] && [ ! -s "$home/err" ]
+ok "a folder of two cameras: a row for each picture" $?
+[ "$(grep -c 'card/A/.*,left,2028-12-31T16:[0-9][05]:09.210Z,zone,.*,1/500,400,.*,taken' "$home/csv")" -eq 6 ] &&
+    [ "$(grep -c 'card/B/.*,right,2028-12-31T16:[0-9][16]:09.210Z,zone,' "$home/csv")" -eq 6 ]
+ok "rigs by the serial number, UTC by the camera's zone, the setting as taken" $?
+echo "no picture" >"$card/B/bad.jpg"
+report "$card" --json >"$home/json" 2>"$home/err"
+[ $? -eq 2 ] && grep -q "bad.jpg: not a picture" "$home/err" && grep -q "1 of 13 could not be read" "$home/err"
+ok "one that cannot be read is named and counted" $?
+python3 - "$home/json" <<'END'
+import json, sys
+
+rows = json.load(open(sys.argv[1]))
+assert len(rows) == 12 and all(r["setting"] == "taken" and r["shutter"] == "1/500" for r in rows), rows
+END
+ok "and the others are done" $?
+rm "$card/B/bad.jpg"
+
+# ---- links and picks ----
+
+report "$card" --link "$home/links" >/dev/null
+[ "$(ls "$home/links" | wc -l)" -eq 12 ] && [ "$(readlink "$home/links/2028-12-31T16-20-09_U2_left_0020.JPG")" = "$card/A/IMG_0020.JPG" ]
+ok "links are named by instant, contact, rig and number" $?
+report "$card" --link "$home/links" >/dev/null 2>"$home/err" && [ ! -s "$home/err" ]
+ok "once more, nothing is changed" $?
+rm "$home/links/2028-12-31T16-20-09_U2_left_0020.JPG"
+echo mine >"$home/links/2028-12-31T16-20-09_U2_left_0020.JPG"
+report "$card" --link "$home/links" >/dev/null 2>"$home/err"
+[ $? -eq 2 ] && grep -q "there already" "$home/err" && [ "$(cat "$home/links/2028-12-31T16-20-09_U2_left_0020.JPG")" = mine ]
+ok "a file of that name is left as it is" $?
+cksum "$card"/*/* | cmp -s - "$home/before"
+ok "no original is touched" $?
+report "$card" --pick contacts >"$home/csv"
+[ "$(grep -c ',U2$' "$home/csv")" -eq 0 ] && [ "$(grep -c ',U2.$' "$home/csv")" -eq 2 ] && [ "$(wc -l <"$home/csv")" -eq 3 ]
+ok "the frames beside U2, one of each camera; no other contact has one" $?
+report "$card" --pick chain=10min >"$home/csv"
+[ "$(grep -c chain "$home/csv")" -ge 5 ]
+ok "a chain of ten minutes" $?
+report "$card" --pick sometimes >/dev/null 2>"$home/err"
+[ $? -eq 2 ] && grep -q "expected contacts, or chain=20min" "$home/err"
+ok "anything else is refused with an example" $?
+clean_env "$program" report --link "$home/x" 2>"$home/err" >/dev/null
+[ $? -eq 2 ] && [ ! -e "$home/x" ]
+ok "links without pictures are refused" $?
+
+# ---- a whole night ----
+
+python3 - "$home/night.csv" <<'END'
+import sys
+
+with open(sys.argv[1], "w") as out:
+    out.write("SourceFile;DateTimeOriginal;ExposureTime;ISO;Rig\n")
+    for i in range(5000):
+        s = 15 * 3600 + i * 3
+        out.write("IMG_%04d.CR3;2028:12:31 %02d:%02d:%02d;1/%d;400;%s\n"
+                  % (i, s // 3600, s // 60 % 60, s % 60, 60 + i % 60, ("left", "right")[i % 2]))
+END
+begin=$(date +%s%N)
+report <"$home/night.csv" >"$home/csv"
+took=$((($(date +%s%N) - begin) / 1000000))
+[ "$(wc -l <"$home/csv")" -eq 5001 ] && [ $took -lt 1000 ]
+ok "a table of 5,000 pictures in less than a second ($took ms)" $?
+mkdir "$home/many"
+python3 - "$shot" "$home/many" <<'END'
+import sys
+
+shot = open(sys.argv[1], "rb").read()
+body = shot[:-2] + b"\0" * 3000000 + shot[-2:]
+for i in range(200):
+    s = i * 10
+    with open("%s/IMG_%04d.JPG" % (sys.argv[2], i), "wb") as out:
+        out.write(body.replace(b"17:30:09", b"17:%02d:%02d" % (s // 60, s % 60)))
+END
+begin=$(date +%s%N)
+cat "$home"/many/* >/dev/null
+plain=$((($(date +%s%N) - begin) / 1000000))
+begin=$(date +%s%N)
+report "$home/many" >"$home/csv"
+took=$((($(date +%s%N) - begin) / 1000000))
+echo "#  200 files of 3 MB: $took ms; reading all of their bytes: $plain ms"
+[ "$(wc -l <"$home/csv")" -eq 201 ] && [ $took -lt $((10 * plain + 4000)) ]
+ok "a folder of 200 large files" $?
+finish
