@@ -2,6 +2,7 @@
 #ifndef MOONSTAND_ALBUM_H
 #define MOONSTAND_ALBUM_H
 
+#include <moonstand/aim.h>
 #include <moonstand/rig.h>
 
 #include <stdbool.h>
@@ -18,6 +19,14 @@ struct shot {
     double behind_s;  /* UTC minus what the camera's clock showed, if it landed at once */
 };
 
+/* One picture in which the Moon was looked for and found. */
+struct look_at_moon {
+    double utc; /* when it landed, on the night's clock */
+    struct frame_point place;
+    double clipped; /* share of the disc's pixels with a channel at its end; NaN */
+    double limb_px; /* width of its limb; NaN: not measured */
+};
+
 /* Who watches the folders of pictures. */
 enum eye_state {
     EYE_OFF, /* no rig names a folder, or nothing may be recorded */
@@ -32,7 +41,7 @@ enum eye_state {
 const char *eye_state_name(enum eye_state state);
 
 /* The pictures of one rig. */
-enum { ALBUM_SHOTS = 16 };
+enum { ALBUM_SHOTS = 16, ALBUM_LOOKS = 5 };
 struct album {
     bool folder_gone;
     /* Since the session began: frames (a raw file and its JPEG are one), the bytes of all their
@@ -40,8 +49,13 @@ struct album {
     double frames, bytes, raw;
     int count; /* of the last ones: newest first */
     struct shot shot[ALBUM_SHOTS];
+    int look_count; /* likewise, of the last looks at the Moon */
+    struct look_at_moon look[ALBUM_LOOKS];
+    double best_limb_px; /* the least median of five limbs so far; 0: fewer than five */
 };
 void album_add(struct album *album, const struct shot *shot);
+/* Adds what a picture shows of the Moon; nothing if it was not found. */
+void album_look(struct album *album, const struct seen *seen, double utc);
 
 /* A frame as it is held against the night: `moment` is that of its landing, or so little later that
  * nothing else is asked for. */
@@ -59,7 +73,12 @@ struct album_moment {
     double off_stops;
     double behind_s;       /* UTC minus what the camera shows, by the last frames; NaN: unknown */
     double clock_error_s;  /* of that what is no time zone: + is slow; NaN: unknown */
+    /* A trial: tested on made-up pictures alone. It changes nothing in the night. */
+    bool looked;    /* the Moon was found in one at least: the album's look[0] */
+    double limb_px; /* median of the last five looks; NaN: fewer */
+    bool soft;      /* that is over LIMB_SOFT times the night's best */
 };
+#define LIMB_SOFT 1.5
 /* What a setting of the hands may be off before it is said: two thirds of a stop, less what labels
  * are rounded by. */
 #define SETTING_OFF_STOPS 0.6

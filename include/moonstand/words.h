@@ -167,9 +167,9 @@ char *stops_words(double stops, char out[STOPS_WORDS]);
 /* What a camera was set to: "1/500 s, ISO 400". */
 char *shot_words(const struct shot *shot, char out[SHOT_WORDS]);
 /* What the pictures of a rig tell now, the worst of it: "NO PICTURE FOR 1:40", "camera: 1/500 s, ISO
- * 400: 3 stops too dark", "412 seen, last 8 s ago". `brevity` 0 to 2. */
+ * 400: 3 stops too dark", "412 seen, last 8 s ago". `brevity` 0 to 3. */
 enum album_news { ALBUM_NONE, ALBUM_QUIET, ALBUM_TROUBLE, ALBUM_WRONG, ALBUM_STOPPED };
-enum { ALBUM_BREVITIES = 3 };
+enum { ALBUM_BREVITIES = 4 };
 enum album_news album_words(const struct moment *moment, int rig, int brevity,
                             char out[ALBUM_WORDS]);
 

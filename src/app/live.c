@@ -217,14 +217,17 @@ static void take_picture(struct live *live, struct glance *glance)
     struct album *album = &session->readings.album[glance->rig];
     struct clock machine;
     struct shot shot;
-    double ago_s;
+    double ago_s, utc;
 
     clock_machine(&machine);
     ago_s = fmax(machine.utc(&machine) - glance->seen.landed_utc, 0);
-    if (!glance->fresh || !look_is_sound(&session->night.setup, &glance->seen) || !(ago_s < DAY_S))
+    utc = session->clock.utc(&session->clock) - ago_s * session->clock.speed;
+    if (!look_is_sound(&session->night.setup, &glance->seen) || !(ago_s < DAY_S))
         return;
-    shot_make(&session->night, &session->moment, glance->rig, &glance->seen,
-              session->clock.utc(&session->clock) - ago_s * session->clock.speed, &shot);
+    album_look(album, &glance->seen, utc);
+    if (!glance->fresh)
+        return;
+    shot_make(&session->night, &session->moment, glance->rig, &glance->seen, utc, &shot);
     album_add(album, &shot);
 }
 

@@ -115,6 +115,42 @@ static double median(double *values, int count)
     return values[count / 2];
 }
 
+/* Of the last five looks; NaN: fewer, or not measured in each. */
+static double median_limb_px(const struct album *album)
+{
+    double px[ALBUM_LOOKS];
+
+    for (int i = 0; i < ALBUM_LOOKS; i++) {
+        if (i >= album->look_count || isnan(album->look[i].limb_px))
+            return NAN;
+        px[i] = album->look[i].limb_px;
+    }
+    return median(px, ALBUM_LOOKS);
+}
+
+void album_look(struct album *album, const struct seen *seen, double utc)
+{
+    int kept = album->look_count < ALBUM_LOOKS ? album->look_count : ALBUM_LOOKS - 1;
+    double limb_px;
+
+    if (seen->state != SEEN_DISC)
+        return;
+    (void)memmove(&album->look[1], &album->look[0], (size_t)kept * sizeof *album->look);
+    album->look[0] =
+        (struct look_at_moon){utc, seen->place, seen->light.clipped, seen->limb.width_px};
+    album->look_count = kept + 1;
+    limb_px = median_limb_px(album);
+    if (limb_px > 0 && !(album->best_limb_px > 0 && album->best_limb_px <= limb_px))
+        album->best_limb_px = limb_px;
+}
+
+static void see_looks(const struct album *album, struct album_moment *seen)
+{
+    seen->looked = album->look_count > 0;
+    seen->limb_px = median_limb_px(album);
+    seen->soft = album->best_limb_px > 0 && seen->limb_px > LIMB_SOFT * album->best_limb_px;
+}
+
 /* The interval that the frames have come at; 0: unknown. */
 static double interval_seen(const struct album *album)
 {
@@ -209,11 +245,13 @@ void see_album(const struct night *night, struct moment *moment)
             .since_utc = NAN,
             .behind_s = NAN,
             .clock_error_s = NAN,
+            .limb_px = NAN,
         };
         if (!seen->watched)
             continue;
         see_stop(night, album, i, moment->utc, seen);
         see_setting(night, album, i, moment->utc, seen);
         see_clock(album, seen);
+        see_looks(album, seen);
     }
 }

@@ -4,6 +4,10 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
+
+/* Less of the disc with a channel at its end is not said. */
+#define CLIPPED_SAID 0.01
 
 char *stops_words(double stops, char out[STOPS_WORDS])
 {
@@ -61,6 +65,17 @@ static void say_count(const struct moment *moment, int rig, int brevity, char ou
                        album->frames, ago);
 }
 
+/* What the last look at the Moon shows: "trial: left, a little low", "trial: lit part clipped 4 %". */
+static void say_look(const struct look_at_moon *look, char out[ALBUM_WORDS])
+{
+    char place[FRAME_WORDS];
+
+    if (look->clipped >= CLIPPED_SAID)
+        (void)snprintf(out, ALBUM_WORDS, "trial: lit part clipped %.0f %%", 100 * look->clipped);
+    else
+        (void)snprintf(out, ALBUM_WORDS, "trial: Moon %s", frame_words(look->place, 0, place));
+}
+
 enum album_news album_words(const struct moment *moment, int rig, int brevity,
                             char out[ALBUM_WORDS])
 {
@@ -86,6 +101,18 @@ enum album_news album_words(const struct moment *moment, int rig, int brevity,
                        shot_words(&album->shot[0], shot), stops_words(seen->off_stops, off));
         return ALBUM_WRONG;
     }
-    say_count(moment, rig, brevity, out);
+    if (seen->soft) {
+        (void)snprintf(out, ALBUM_WORDS, "%slimb %.1f px, was %.1f: focus?",
+                       brevity > 1 ? "" : "trial: ", seen->limb_px, album->best_limb_px);
+        return ALBUM_WRONG;
+    }
+    say_count(moment, rig, brevity > 0 ? brevity - 1 : 0, out);
+    if (brevity == 0 && seen->looked) {
+        char look[ALBUM_WORDS];
+        size_t length = strlen(out);
+
+        say_look(&album->look[0], look);
+        (void)snprintf(out + length, ALBUM_WORDS - length, "; %s", look);
+    }
     return ALBUM_QUIET;
 }
