@@ -130,8 +130,9 @@ const struct command_row command_table[] = {
      "moonstand report --pictures < times.csv > sorted.csv"},
     {"sessions", command_sessions, "list the recorded sessions", "[json]",
      "Lists the recorded sessions, the oldest eclipse first.", "moonstand sessions"},
-    {"help", command_help, "what a command does", "[NAME]",
-     "Explains a command and its options. Without a name it lists the commands.",
-     "moonstand help plan"},
+    {"help", command_help, "what a key or a command does", "[NAME]",
+     "Explains a key of the dashboard, by the key or by what it does (a, tab, battery), or a "
+     "command and its options. Without a name it lists the commands.",
+     "moonstand help tab"},
 };
 const size_t command_count = sizeof command_table / sizeof *command_table;

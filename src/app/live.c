@@ -63,8 +63,7 @@ static void draw(struct live *live)
         draw_lines(live);
         return;
     }
-    live->help_parts =
-        dashboard_draw(&live->canvas, &session->night, &session->moment, &live->view);
+    dashboard_draw(&live->canvas, &session->night, &session->moment, &live->view);
     term_put(&live->canvas);
 }
 
@@ -743,6 +742,7 @@ int live_open(struct live *live, const struct options *options, const struct clo
     session->clock = *clock;
     live->quit_armed_boot = live->bell_boot = live->pasted_boot = -INFINITY;
     live->view.item = -1;
+    live->view.keys = key_table;
     if (open_first(&session->night, setup, eclipse, rehearsal, clock->utc(clock), fault) != 0)
         return -1;
     look = look_open(live, options->theme, fault);

@@ -11,6 +11,7 @@
 #include <moonstand/dashboard.h>
 #include <moonstand/eye_device.h>
 #include <moonstand/keep_awake.h>
+#include <moonstand/keys.h>
 #include <moonstand/laptop.h>
 #include <moonstand/lines.h>
 #include <moonstand/outlet.h>
@@ -32,10 +33,13 @@ enum prompt {
     PROMPT_CAMERA_CLOCK,
     PROMPT_ITEM,
     PROMPT_FORECAST,
+    PROMPT_BATTERY_AGAIN,
+    PROMPT_CARD_AGAIN,
     PROMPT_SETUP
 };
 /* What is older than so many bytes is not spoken any more. */
 enum { SAY_WAITING = 2048 };
+
 struct live {
     struct session session;
     struct gps_device *gps; /* null: none wanted */
@@ -56,7 +60,6 @@ struct live {
     struct watch watch;
     struct view view;
     struct canvas canvas;
-    int help_parts; /* of the help as it was last drawn */
     bool by_lines; /* a line per change in place of the canvas, no keys */
     struct lines lines;
     struct outlet out; /* for the lines */
@@ -73,6 +76,9 @@ struct live {
     char typed[TYPED];      /* the answer so far, UTF-8 */
     double pasted_boot;     /* when pasted text last came in, until its end has come; -inf: none */
     double quit_armed_boot; /* when the first of two quit keys came */
+    int pressed;            /* the last key, */
+    int pressed_times;      /* how often it came without being let go of, */
+    double pressed_boot;    /* and when */
     double bell_boot;       /* last time the bell rang */
     int bells;              /* still to ring, one a second */
     bool leaving;
@@ -92,12 +98,18 @@ int live_run(struct live *live, struct loop *loop, const struct options *options
 /* Starts the watcher of the pictures, or starts it again. */
 void live_watch(struct live *live);
 
-/* ---- keys (keys.c) ---- */
+/* ---- keys (keys.c, key_table.c) ---- */
 
+/* Every key: what it is called, what it does, what help and menu show of it. */
+extern const struct key_row key_table[];
 /* Acts on one key (a code point or enum input of the terminal). */
 void live_key(struct live *live, int key);
 /* True while the first of two quit keys still counts. */
 bool live_quit_armed(const struct live *live);
+/* One of them: the second ends the loop. */
+void live_quit(struct live *live);
+/* Does an act of the user; the message has what it changed for which rig. -1 if it was refused. */
+int live_act(struct live *live, struct act *act);
 
 /* ---- questions (prompt.c) ---- */
 
@@ -110,10 +122,11 @@ void prompt_key(struct live *live, int key);
 
 /* ---- the page of the setup (setup_page.c) ---- */
 
-void setup_page_toggle(struct live *live);
 /* Reads its lines anew. */
 void setup_page_fill(struct live *live);
-/* Acts on a key where the page is shown; false where the key is none of its own. */
+/* Deletes the chosen entry. */
+void setup_page_take_out(struct live *live);
+/* Acts on a key if the page is shown; false if the key is none of its own. */
 bool setup_page_key(struct live *live, int key);
 /* Takes what was typed for the chosen line. */
 int setup_page_answer(struct live *live, struct fault *fault);

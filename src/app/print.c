@@ -1,9 +1,6 @@
 /* What is printed without a terminal: the moment as text, JSON or canvas. */
-#include "app.h"
+#include "live.h"
 
-#include <moonstand/canvas.h>
-#include <moonstand/dashboard.h>
-#include <moonstand/moment.h>
 #include <moonstand/report.h>
 
 #include <stdio.h>
@@ -41,7 +38,7 @@ static int print_canvas(const struct options *options, const struct night *night
                         const struct moment *moment)
 {
     struct canvas canvas = {.glyphs = options->ascii ? GLYPHS_ASCII : glyph_locale()};
-    struct view view = {.item = -1};
+    struct view view = {.item = -1, .keys = key_table};
     struct fault fault;
     int width = 0, height = 0;
 
@@ -51,7 +48,7 @@ static int print_canvas(const struct options *options, const struct night *night
         (void)fault_set(&fault, "out of memory");
         return complain(EXIT_MACHINE, &fault);
     }
-    (void)dashboard_draw(&canvas, night, moment, &view);
+    dashboard_draw(&canvas, night, moment, &view);
     canvas_print(&canvas, stdout, false);
     canvas_free(&canvas);
     return printed(0);

@@ -10,32 +10,6 @@
 
 #define MPH_M_S 0.44704
 
-const char *prompt_question(const struct live *live)
-{
-    static const char *const questions[] = {
-        [PROMPT_NONE] = NULL,
-        [PROMPT_NOTE] = "Note",
-        [PROMPT_SITE] = "Latitude, longitude[, m]",
-        [PROMPT_AIR] = "Temperature C, humidity %",
-        [PROMPT_RATING] = "Umbra as seen, L 0 to 4",
-        [PROMPT_LOOKED_RIGHT] = "Looked right: shutter ISO",
-        [PROMPT_OPTICS] = "f N, filter N, extender N, interval N",
-        [PROMPT_AIMED] = "Moon at % right, % up (nothing: centre)",
-        [PROMPT_SEEN] = "Moon drifted to % right, % up",
-        [PROMPT_CAMERA_CLOCK] = "Camera shows HH:MM:SS",
-        [PROMPT_ITEM] = "To do [@ 21:30, or @ U2-10m]",
-        [PROMPT_FORECAST] = "HH:MM cloud % C % m/s (- unknown)",
-    };
-
-    if (live->prompt == PROMPT_AIR && live->session.night.setup.units == UNITS_IMPERIAL)
-        return "Temperature F, humidity %";
-    if (live->prompt == PROMPT_FORECAST && live->session.night.setup.units == UNITS_IMPERIAL)
-        return "HH:MM cloud % F % mph (- unknown)";
-    if (live->prompt == PROMPT_SETUP)
-        return live->setup_row[live->view.row].label;
-    return questions[live->prompt];
-}
-
 void prompt_open(struct live *live, enum prompt prompt, int rig, const char *typed)
 {
     const char *why_not = session_looks_on(&live->session);
@@ -74,7 +48,7 @@ static int split_pair(const char *text, char first[WORD], char second[WORD], con
     take_word(&text, second);
     if (*first && *second && !*text)
         return 0;
-    return fault_set(fault, "two words are wanted: %s", example);
+    return fault_set(fault, "expected two values, such as %s", example);
 }
 
 static int answer_air(const struct live *live, struct act *act, struct fault *fault)
@@ -85,7 +59,7 @@ static int answer_air(const struct live *live, struct act *act, struct fault *fa
 }
 
 /* A setting that looked right says how far ours is off; the offset holds from now on. */
-static int answer_looked_right(struct live *live, struct act *act, struct fault *fault)
+static int answer_looked_right(const struct live *live, struct act *act, struct fault *fault)
 {
     const struct session *session = &live->session;
     const struct exposure *now = &session->moment.rig[live->view.rig].exposure;
@@ -99,7 +73,7 @@ static int answer_looked_right(struct live *live, struct act *act, struct fault 
         parse_number(iso_text, 25, 409600, &iso, fault) != 0)
         return -1;
     if (!now->known)
-        return fault_set(fault, "there is no light on that target now");
+        return fault_set(fault, "no light on that target now");
     /* Against the exposure that is wanted, not the one that limits and steps allow; against what is
      * dialled where that is the middle of several. */
     if (now->bracket_shown == BRACKET_MIDDLE)
@@ -113,7 +87,7 @@ static int answer_looked_right(struct live *live, struct act *act, struct fault 
     return 0;
 }
 
-static int answer_optics(struct live *live, struct act *act, struct fault *fault)
+static int answer_optics(const struct live *live, struct act *act, struct fault *fault)
 {
     static const char *const fields[][2] = {{"f", "f_number"},
                                             {"filter", "filter_stops"},
@@ -132,7 +106,7 @@ static int answer_optics(struct live *live, struct act *act, struct fault *fault
             rig_field_range(act->text, &lowest, &highest);
             return parse_number(number, lowest, highest, &act->value[0], fault);
         }
-    return fault_set(fault, "'%s' is none of f, filter, extender, interval", name);
+    return fault_set(fault, "found '%s'; expected f, filter, extender or interval", name);
 }
 
 /* A place in the frame, in per cent of its width and height from its centre. */
@@ -186,7 +160,7 @@ static int answer_camera_clock(const struct live *live, struct act *act, struct 
             return -1;
     } else {
         if (parse_clock(live->typed, utc, &shown) != 0)
-            return fault_set(fault, "a time is wanted: 21:04:30");
+            return fault_set(fault, "expected a time, such as 21:04:30");
         shown += round((utc - shown) / SECONDS_PER_DAY) * SECONDS_PER_DAY;
     }
     act->kind = ACT_CAMERA_CLOCK;
@@ -232,9 +206,9 @@ static int parse_due(const struct live *live, const char *text, double *utc, str
         return 0;
     }
     if (due_parse(text, &due, NULL) != 0)
-        return fault_set(fault, "'%.40s' is neither a time like 21:30 nor one like U2-10m", text);
+        return fault_set(fault, "found '%.40s'; expected a time such as 21:30 or U2-10m", text);
     *utc = due_utc(&due, night->anchor_utc);
-    return isfinite(*utc) ? 0 : fault_set(fault, "this night has no such instant");
+    return isfinite(*utc) ? 0 : fault_set(fault, "this night has no %.20s", text);
 }
 
 static int answer_item(const struct live *live, struct act *act, struct fault *fault)
@@ -286,9 +260,9 @@ static int answer_forecast(const struct live *live, struct act *act, struct faul
         return -1;
     act_forecast_row(act, &row);
     if (forecast_row_is_empty(&row) && !forecast_has(&live->session.night.forecast, row.utc))
-        return fault_set(fault, "the forecast has no hour %.20s to take out", time);
+        return fault_set(fault, "the forecast has no hour %.20s to delete", time);
     if (*rest)
-        return fault_set(fault, "'%.40s' is one too many: time, cloud, temperature, humidity, wind",
+        return fault_set(fault, "too many values at '%.40s'; expected time, cloud, temperature, humidity, wind",
                          rest);
     if (imperial) {
         act->value[2] = celsius(act->value[2]);
@@ -297,72 +271,94 @@ static int answer_forecast(const struct live *live, struct act *act, struct faul
     return 0;
 }
 
+static int answer_note(const struct live *live, struct act *act, struct fault *fault)
+{
+    (void)fault;
+    act->kind = ACT_NOTE;
+    (void)snprintf(act->text, sizeof act->text, "%.*s", ACT_TEXT - 1, live->typed);
+    return 0;
+}
+
+static int answer_site(const struct live *live, struct act *act, struct fault *fault)
+{
+    act->kind = ACT_SITE;
+    (void)snprintf(act->text, sizeof act->text, "hand");
+    if (parse_site(live->typed, &act->value[0], &act->value[1], &act->value[2], fault) != 0)
+        return -1;
+    if (isnan(act->value[2]))
+        act->value[2] = live->session.night.site.height_m;
+    return 0;
+}
+
+static int answer_rating(const struct live *live, struct act *act, struct fault *fault)
+{
+    act->kind = ACT_DANJON;
+    return parse_number(live->typed, 0, 4, &act->value[0], fault);
+}
+
+static int answer_aimed(const struct live *live, struct act *act, struct fault *fault)
+{
+    return answer_place(live, ACT_AIM, act, fault);
+}
+
+static int answer_seen(const struct live *live, struct act *act, struct fault *fault)
+{
+    return answer_place(live, ACT_SEEN, act, fault);
+}
+
+/* Enter alone is the answer. */
+static int answer_again(const struct live *live, struct act *act, struct fault *fault)
+{
+    (void)fault;
+    act->kind = live->prompt == PROMPT_BATTERY_AGAIN ? ACT_BATTERY : ACT_CARD;
+    act->rig = live->prompt_rig;
+    return 0;
+}
+
+static const struct prompt_form {
+    const char *question, *imperial; /* null: the same in both systems of units */
+    int (*answer)(const struct live *live, struct act *act, struct fault *fault);
+} forms[] = {
+    [PROMPT_NONE] = {NULL, NULL, NULL},
+    [PROMPT_NOTE] = {"Note", NULL, answer_note},
+    [PROMPT_SITE] = {"Latitude, longitude[, m]", NULL, answer_site},
+    [PROMPT_AIR] = {"Temperature C, humidity %", "Temperature F, humidity %", answer_air},
+    [PROMPT_RATING] = {"Umbra as seen, L 0 to 4", NULL, answer_rating},
+    [PROMPT_LOOKED_RIGHT] = {"Looked right, e.g. 1/60 400", NULL, answer_looked_right},
+    [PROMPT_OPTICS] = {"f 8, filter 3, extender 1.4 or interval 20", NULL, answer_optics},
+    [PROMPT_AIMED] = {"Moon at % right, % up (nothing: centre)", NULL, answer_aimed},
+    [PROMPT_SEEN] = {"Moon drifted to % right, % up", NULL, answer_seen},
+    [PROMPT_CAMERA_CLOCK] = {"Camera shows HH:MM:SS", NULL, answer_camera_clock},
+    [PROMPT_ITEM] = {"To do [@ 21:30, or @ U2-10m]", NULL, answer_item},
+    [PROMPT_FORECAST] = {"Time, cloud %, C, humidity %, wind m/s", "Time, cloud %, F, humidity %, wind mph",
+                         answer_forecast},
+    [PROMPT_BATTERY_AGAIN] = {"Battery again? Enter: yes, Esc: no", NULL, answer_again},
+    [PROMPT_CARD_AGAIN] = {"Card again? Enter: yes, Esc: no", NULL, answer_again},
+    [PROMPT_SETUP] = {NULL, NULL, NULL}, /* the chosen line asks */
+};
+
+const char *prompt_question(const struct live *live)
+{
+    const struct prompt_form *form = &forms[live->prompt];
+
+    if (live->prompt == PROMPT_SETUP)
+        return live->setup_row[live->view.row].label;
+    return form->imperial && live->session.night.setup.units == UNITS_IMPERIAL ? form->imperial
+                                                                               : form->question;
+}
+
 static int answer(struct live *live, struct fault *fault)
 {
-    const char *typed = live->typed;
     struct act act = {.rig = -1};
 
-    switch (live->prompt) {
-    case PROMPT_NOTE:
-        if (*typed == '\0')
-            return 0;
-        act.kind = ACT_NOTE;
-        (void)snprintf(act.text, sizeof act.text, "%s", typed);
-        break;
-    case PROMPT_SITE:
-        act.kind = ACT_SITE;
-        (void)snprintf(act.text, sizeof act.text, "hand");
-        if (parse_site(typed, &act.value[0], &act.value[1], &act.value[2], fault) != 0)
-            return -1;
-        if (isnan(act.value[2]))
-            act.value[2] = live->session.night.site.height_m;
-        break;
-    case PROMPT_AIR:
-        if (answer_air(live, &act, fault) != 0)
-            return -1;
-        break;
-    case PROMPT_LOOKED_RIGHT:
-        if (answer_looked_right(live, &act, fault) != 0)
-            return -1;
-        break;
-    case PROMPT_OPTICS:
-        if (answer_optics(live, &act, fault) != 0)
-            return -1;
-        break;
-    case PROMPT_AIMED:
-        if (answer_place(live, ACT_AIM, &act, fault) != 0)
-            return -1;
-        break;
-    case PROMPT_SEEN:
-        if (answer_place(live, ACT_SEEN, &act, fault) != 0)
-            return -1;
-        break;
-    case PROMPT_CAMERA_CLOCK:
-        if (answer_camera_clock(live, &act, fault) != 0)
-            return -1;
-        break;
-    case PROMPT_ITEM:
-        if (answer_item(live, &act, fault) != 0)
-            return -1;
-        break;
-    case PROMPT_FORECAST:
-        if (answer_forecast(live, &act, fault) != 0)
-            return -1;
-        break;
-    case PROMPT_SETUP:
+    if (live->prompt == PROMPT_SETUP)
         return setup_page_answer(live, fault);
-    case PROMPT_RATING:
-        act.kind = ACT_DANJON;
-        if (parse_number(typed, 0, 4, &act.value[0], fault) != 0)
-            return -1;
-        break;
-    case PROMPT_NONE:
+    if (live->prompt == PROMPT_NOTE && *live->typed == '\0')
         return 0;
-    }
+    if (forms[live->prompt].answer(live, &act, fault) != 0)
+        return -1;
     /* What the night refuses is mended like what cannot be read. */
-    if (session_act(&live->session, &act) != 0)
-        return fault_set(fault, "%.200s", live->session.message);
-    return 0;
+    return live_act(live, &act) == 0 ? 0 : fault_set(fault, "%.200s", live->session.message);
 }
 
 /* Adds a character to what is typed, as UTF-8, where it will be kept. */
@@ -407,7 +403,7 @@ void prompt_key(struct live *live, int key)
     switch (key) {
     case INPUT_ESCAPE:
         live->prompt = PROMPT_NONE;
-        session_say(&live->session, "left as it was");
+        session_say(&live->session, "cancelled");
         return;
     case INPUT_ENTER:
         /* A wrong answer stays on the screen to be mended. */
@@ -424,7 +420,7 @@ void prompt_key(struct live *live, int key)
         live->typed[0] = '\0';
         return;
     default:
-        if (key >= ' ' && key < INPUT_UP)
+        if (key >= ' ' && key < INPUT_UP && forms[live->prompt].answer != answer_again)
             type_character(live, key);
     }
 }

@@ -27,13 +27,6 @@ void setup_page_fill(struct live *live)
     view->setup_file = live->session.source.file;
 }
 
-void setup_page_toggle(struct live *live)
-{
-    struct view *view = &live->view;
-
-    view->page = view->page == PAGE_SETUP ? PAGE_NIGHT : PAGE_SETUP;
-}
-
 static void move(struct live *live, int by)
 {
     struct view *view = &live->view;
@@ -91,17 +84,19 @@ static void enter(struct live *live)
         prompt_open(live, PROMPT_SETUP, live->view.rig, row->kind == ROW_VALUE ? row->value : "");
 }
 
-static void take_out(struct live *live)
+void setup_page_take_out(struct live *live)
 {
-    if (chosen_row(live)->entry)
+    if (live->view.page != PAGE_SETUP)
+        session_say(&live->session, "choose an entry of a list in the setup (E) first");
+    else if (chosen_row(live)->entry)
         (void)change(live, NULL);
     else
-        session_say(&live->session, "only entries of lists can be taken out; enter changes a line");
+        session_say(&live->session, "only entries of lists can be deleted; Enter changes a line");
 }
 
 bool setup_page_key(struct live *live, int key)
 {
-    if (live->view.page != PAGE_SETUP || live->view.help)
+    if (live->view.page != PAGE_SETUP)
         return false;
     switch (key) {
     case INPUT_UP:
@@ -134,10 +129,6 @@ bool setup_page_key(struct live *live, int key)
     case INPUT_ESCAPE:
     case 'h':
         go_out(live);
-        return true;
-    case INPUT_DELETE:
-    case PRESS_TAKE_OUT:
-        take_out(live);
         return true;
     default:
         return false;

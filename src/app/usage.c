@@ -1,7 +1,5 @@
 /* What is printed from the tables of options and commands: help, and completions for the shells. */
-#include "app.h"
-
-#include <moonstand/path.h>
+#include "live.h"
 
 #include <string.h>
 
@@ -87,7 +85,8 @@ void print_usage(FILE *out)
     for (size_t i = 0; i < command_count; i++)
         fprintf(out, "  moonstand %-*s %s\n", USAGE_COMMAND, command_table[i].name,
                 command_table[i].purpose);
-    fputs("\nmoonstand COMMAND --help explains a command and its options, with an example.\n\n",
+    fputs("\nmoonstand COMMAND --help explains a command and its options, with an example;\n"
+          "moonstand help KEY explains a key of the dashboard: help a, help tab.\n\n",
           out);
     print_help(out, command_find(""));
 }
@@ -173,19 +172,45 @@ int print_completions(int count, char **words)
     return EXIT_DONE;
 }
 
+/* ---- help ---- */
+
+static void print_key(FILE *out, const struct key_row *row)
+{
+    fprintf(out, "%-*s %s\n", KEY_LABEL, row->label, row->name);
+    print_wrapped(out, USAGE_WIDTH - KEY_HELP_WIDTH, row->help);
+}
+
+/* Whether a key is written so, is of that name, or has it among the words of its name. */
+static bool is_called(const struct key_row *row, const char *name)
+{
+    const char *within = strstr(row->name, name);
+    size_t length = strlen(name);
+
+    return strcmp(row->label, name) == 0 || strcmp(row->name, name) == 0 || (length == 1 && *row->label == *name && row->label[1] == ' ') ||
+           (length > 2 && within && (within == row->name || within[-1] == ' '));
+}
+
 int command_help(struct options *options)
 {
     const char *name = options->operand_count ? options->operands[0] : "";
     const struct command_row *command = command_find(name);
     struct fault fault;
+    bool found = false;
 
     if (!*name)
         print_usage(stdout);
     else if (command)
         print_help(stdout, command);
-    else {
-        (void)fault_set(&fault, "'%.40s' is not a command; see moonstand help", name);
-        return complain(EXIT_BAD_INPUT, &fault);
-    }
-    return EXIT_DONE;
+    for (const struct key_row *row = key_table; *name && row->name; row++)
+        if (row->label && is_called(row, name)) {
+            if (found || command)
+                putchar('\n');
+            print_key(stdout, row);
+            found = true;
+        }
+    if (!*name || command || found)
+        return EXIT_DONE;
+    (void)fault_set(&fault, "'%.40s' is neither a command nor a key; see moonstand help and, on the "
+                            "dashboard, ?", name);
+    return complain(EXIT_BAD_INPUT, &fault);
 }

@@ -282,7 +282,7 @@ static const char *page_without_room(const struct view *view)
         [PAGE_SETUP] = "set-up: no room",
     };
 
-    return view->help > 0 ? "help: no room" : words[view->page];
+    return view->keys_open ? "help: no room" : words[view->page];
 }
 
 /* One countdown, and what the hands must do where there is a line for it. The mark of a rehearsal
@@ -349,7 +349,7 @@ static void draw_page(struct area area, const struct scene *scene)
 
     if (area.width < SLIM_WIDTH || area.height < COLUMN_HEIGHT)
         draw_small(area, scene);
-    else if (view->help > 0)
+    else if (view->keys_open)
         DRAW_LAYOUT(area, scene, help_page);
     else if (view->page == PAGE_LIST)
         DRAW_LAYOUT(area, scene, list_page);
@@ -373,17 +373,14 @@ static void draw_page(struct area area, const struct scene *scene)
         DRAW_LAYOUT(area, scene, column_layout);
 }
 
-int dashboard_draw(struct canvas *canvas, const struct night *night, const struct moment *moment,
+void dashboard_draw(struct canvas *canvas, const struct night *night, const struct moment *moment,
                    const struct view *view)
 {
-    int help_parts = 0;
     struct scene scene = scene_of(night, moment, view);
 
     scene.gutter = gutter_for(canvas->width);
-    scene.help_parts = &help_parts;
     canvas_clear(canvas);
     draw_page(canvas_area(canvas), &scene);
-    return help_parts;
 }
 
 int view_aim_rig(const struct view *view, const struct moment *moment)

@@ -31,7 +31,6 @@ void hands_lines_make(const struct scene *scene, struct hands_lines *lines)
     (void)snprintf(lines->label, sizeof lines->label, "%s", words.label);
     if (glass_is_first(&moment->hands)) {
         size_t length = strlen(lines->now);
-        (void)snprintf(lines->now + length, WORDS_LINE - length, " (%c dry, %c heater on)",
-                       PRESS_GLASS, PRESS_HEATER);
+        (void)snprintf(lines->now + length, WORDS_LINE - length, " (G dry, H heater on)");
     }
 }

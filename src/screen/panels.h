@@ -16,8 +16,7 @@ struct scene {
     const struct moment *moment;
     const struct view *view;
     struct subject about, other; /* to be read by the first clock, or by the other one */
-    int gutter;      /* columns kept at the left for the names of panels and rigs; may be 0 */
-    int *help_parts; /* how many the help falls into; set by panel_help */
+    int gutter; /* columns kept at the left for the names of panels and rigs; may be 0 */
 };
 
 /* A scene without a canvas. */

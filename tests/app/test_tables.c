@@ -1,6 +1,6 @@
 /* The manual page's lists are those of the program's tables; BLESS=1 writes them anew. And what the
  * tables promise of themselves. */
-#include "../../src/app/app.h"
+#include "../../src/app/live.h"
 
 #include <ctype.h>
 #include <setjmp.h>
@@ -102,10 +102,43 @@ static void put_options(FILE *out)
     }
 }
 
+/* The keys in their groups, as the menu has them. */
+static void put_keys(FILE *out)
+{
+    int group = -1;
+
+    for (const struct key_row *row = key_table; row->name; row++) {
+        if (!row->label)
+            continue;
+        if ((int)row->group != group)
+            fprintf(out, "%s.Ss %s\n.Bl -tag -width arrows\n", group < 0 ? "" : ".El\n",
+                    key_group_name(row->group));
+        group = (int)row->group;
+        fprintf(out, ".It Ql %s%s\n", strchr("?+-", *row->label) ? "\\&" : "", row->label);
+        put_text(out, row->help);
+    }
+    fputs(".El\n", out);
+}
+
+/* Those to learn, as a table. */
+static void put_night_keys(FILE *out)
+{
+    fputs(".Bl -column \"arrows\" \"battery changed\" \"Tick and note\"\n", out);
+    for (const struct key_row *row = key_table; row->name; row++)
+        if (row->label && row->learn)
+            fprintf(out, ".It Ql %s%s Ta %s Ta %s\n", strchr("?+-", *row->label) ? "\\&" : "",
+                    row->label, row->name, key_group_name(row->group));
+    fputs(".El\n", out);
+}
+
 static const struct list {
     const char *name;
     void (*put)(FILE *out);
-} lists[] = {{"synopsis", put_synopsis}, {"commands", put_commands}, {"options", put_options}};
+} lists[] = {{"synopsis", put_synopsis},
+           {"commands", put_commands},
+           {"options", put_options},
+           {"keys for a night", put_night_keys},
+           {"keys", put_keys}};
 enum { LISTS = sizeof lists / sizeof *lists };
 
 static void read_page(char page[PAGE_SIZE])
@@ -195,7 +228,7 @@ static void test_every_option_is_taken_and_every_one_taken_is_there(void **state
         assert_true(taken[i]);
 }
 
-static int read(const char *command, const char *words, struct options *options,
+static int read_words(const char *command, const char *words, struct options *options,
                 struct fault *fault)
 {
     static char copy[200];
@@ -216,16 +249,16 @@ static void test_a_command_line_is_read(void **state)
     struct fault fault;
 
     (void)state;
-    assert_int_equal(read("rehearse", "--demo --from=U2-5m --speed 10", &options, &fault), 0);
+    assert_int_equal(read_words("rehearse", "--demo --from=U2-5m --speed 10", &options, &fault), 0);
     assert_true(options.demo);
     assert_string_equal(options.from, "U2-5m");
     assert_true(options.speed == 10);
     assert_null(options.session);
-    assert_int_equal(read("look", "a.jpg --rig long b.jpg", &options, &fault), 0);
+    assert_int_equal(read_words("look", "a.jpg --rig long b.jpg", &options, &fault), 0);
     assert_int_equal(options.operand_count, 2);
     assert_string_equal(options.operands[1], "b.jpg");
     assert_string_equal(options.rig, "long");
-    assert_int_equal(read("plan", "--json --site 62,60", &options, &fault), 0);
+    assert_int_equal(read_words("plan", "--json --site 62,60", &options, &fault), 0);
     assert_true(options.json && options.has_site && options.height_m == 0);
 }
 
@@ -251,7 +284,7 @@ static void test_a_wrong_command_line_is_refused(void **state)
 
     (void)state;
     for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++) {
-        assert_int_equal(read(wrong[i].command, wrong[i].words, &options, &fault), -1);
+        assert_int_equal(read_words(wrong[i].command, wrong[i].words, &options, &fault), -1);
         assert_string_equal(fault.text, wrong[i].why);
     }
 }

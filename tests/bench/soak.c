@@ -1,7 +1,7 @@
 /* A five-hour night, again and again at the highest speed: the session on a clock of ours, acts as
  * a busy night has them, a journal on the disk, a screen drawn. Memory must stay flat, no step may
  * be late, the journal must hold every act. usage: soak [NIGHTS]   (100) */
-#include "../../src/app/session.h"
+#include "../../src/app/live.h"
 
 #include <malloc.h>
 #include <math.h>
@@ -134,7 +134,7 @@ static double night(const char *folder, struct canvas *canvas, uint64_t *acts)
     static struct session session;
     static struct setup setup;
     const struct clock clock = {.utc = clock_utc, .boot = clock_boot, .speed = 1};
-    struct view view = {.item = -1};
+    struct view view = {.item = -1, .keys = key_table};
     struct eclipse eclipse;
     struct fault fault;
     double day, slowest = 0;
@@ -161,7 +161,7 @@ static double night(const char *folder, struct canvas *canvas, uint64_t *acts)
         view.rig = second / 60 % RIGS;
         view.message = session_message(&session);
         if (second % 10 == 0)
-            (void)dashboard_draw(canvas, &session.night, &session.moment, &view);
+            dashboard_draw(canvas, &session.night, &session.moment, &view);
         slowest = fmax(slowest, work_ms() - from);
         utc++;
         boot++;

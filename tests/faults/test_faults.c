@@ -293,7 +293,7 @@ static void press_next_key(void)
     else if (*key)
         (void)__real_write(terminal, key, 1);
     else /* out of a question that takes no answer, then out of the night */
-        (void)__real_write(terminal, waits_after_end % 2 ? "\033" : "Q", 1);
+        (void)__real_write(terminal, waits_after_end % 2 ? "\033" : "qq", waits_after_end % 2 ? 1 : 2);
     key += *key != '\0';
 }
 
@@ -325,9 +325,9 @@ int __wrap_ppoll(struct pollfd *fds, nfds_t count, const struct timespec *limit,
 
 /* ---- what the screen tells ---- */
 
-int __real_dashboard_draw(struct canvas *canvas, const struct night *night,
+void __real_dashboard_draw(struct canvas *canvas, const struct night *night,
                           const struct moment *moment, const struct view *view);
-int __wrap_dashboard_draw(struct canvas *canvas, const struct night *night,
+void __wrap_dashboard_draw(struct canvas *canvas, const struct night *night,
                           const struct moment *moment, const struct view *view);
 
 /* Instants are written down to the millisecond, other values to the last bit. */
@@ -368,12 +368,12 @@ static void note_shown(const struct night *night, const struct view *view)
             shared->kept[shared->kept_count++] = shared->shown[i];
 }
 
-int __wrap_dashboard_draw(struct canvas *canvas, const struct night *night,
+void __wrap_dashboard_draw(struct canvas *canvas, const struct night *night,
                           const struct moment *moment, const struct view *view)
 {
     if (armed)
         note_shown(night, view);
-    return __real_dashboard_draw(canvas, night, moment, view);
+    __real_dashboard_draw(canvas, night, moment, view);
 }
 
 /* ---- the night ---- */
@@ -391,10 +391,10 @@ struct step {
 #define BLANKS "\n\n\n\n\n\n\n\n\n\n\n\n"
 static const struct step steps[] = {
     {"night", "rehearse", "--setup one.json --eclipse 2028-12-31 --from U2-6s --hooks",
-     "fa<\t R+nhalo\ruNcar\r\rouygtQ"},
+     "fa<\t R+nhalo\ruNcar\r\rouygtqq"},
     {"resumed", "rehearse",
      "--setup two.json --eclipse 2028-12-31 --from U2+30s --session " NAME " --hooks",
-     "f1fuE\r\r2\ruEw-5 70\rQ"},
+     "f1fuE\r\r2\ruEw-5 70\rqq"},
     {"report", "report", "--session " NAME, ""},
     {"report as JSON", "report", "--session " NAME " --json", ""},
     {"sessions", "sessions", "", ""},

@@ -54,6 +54,7 @@ static void open_once(void)
                        &fault) == 0);
     opened.session.retry_boot = INFINITY; /* nor is it tried again */
     opened.view.item = -1;
+    opened.view.keys = key_table;
     opened.quit_armed_boot = opened.pasted_boot = -INFINITY;
     theme_default(&opened.theme);
     session_step(&opened.session);
@@ -79,7 +80,7 @@ static void show(void)
     live.view.message = session_message(&live.session);
     live.view.prompt = prompt_question(&live);
     live.view.typed = live.typed;
-    (void)dashboard_draw(&live.canvas, &live.session.night, &live.session.moment, &live.view);
+    dashboard_draw(&live.canvas, &live.session.night, &live.session.moment, &live.view);
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)

@@ -37,7 +37,7 @@ grep -q -- "--what=sleep:idle:handle-lid-switch --who=Moonstand" "$home/asked" &
 ok "against sleep, idling and the lid" $?
 [ "$(wc -l <"$home/lock")" -eq 2 ] && ! is_free
 ok "and holds it" $?
-keys Q
+keys q q
 wait_exit
 holds is_free
 ok "until it ends" $?

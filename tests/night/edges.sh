@@ -40,7 +40,7 @@ for at in 05:00 02:30 02:10; do
     keys Enter
     wait_for "to do: call, at $at"
 done
-keys Q
+keys q q
 wait_exit
 dues=$(grep -h '"kind":"item"' "$home"/state/moonstand/sessions/2050-10-30*/journal.jsonl |
     sed 's/.*"due_utc":"\([^"]*\)".*/\1/' | cut -c 12-16 | tr '\n' ' ')
@@ -70,7 +70,7 @@ wait_for "no more re-aims" && screen | grep -q "last frame 19:40:12" && ! screen
 ok "a start after P4 is still that night, and its rigs are done" $?
 screen | grep -A 3 "^List" | grep -q "bags\|Search the ground\|Copy the cards"
 ok "with what is left of its list" $?
-keys Q
+keys q q
 wait_exit
 
 # ---- the report that is meant ----
@@ -81,11 +81,11 @@ keys n
 keys -l "clouds in the west"
 keys Enter
 wait_for "note: clouds"
-keys Q
+keys q q
 wait_exit
 start 80 24 --setup "$home/setup.json" --eclipse 2029-06-26
 wait_for "GPS"
-keys Q
+keys q q
 wait_exit
 [ "$home/state/moonstand/sessions/2029-06-26/journal.jsonl" -nt "$home/state/moonstand/sessions/2028-12-31/journal.jsonl" ]
 ok "a later session holds only what the program writes" $?

@@ -44,12 +44,14 @@ ok "a setup is saved" $?
 start 80 24 rehearse --from 2028-12-31T16:19:55 --speed 5
 wait_for "16:20:" && keys n && wait_for "Note:" && keys -l "clear and still" && keys Enter && wait_for "clear and still"
 ok "a note is taken" $?
-sed -n 's/^\.Ql \(.* @ .*\)/\1/p' "$page" >"$home/items"
+clean_env "$program" help N | tr -s '\n ' ' ' | sed 's/.* has one: //; s/\. $//; s/, or /\n/' >"$home/items"
+[ "$(grep -c ' @ ' "$home/items")" = 2 ]
+ok "the help for a new item has two examples" $?
 while read -r item <&3; do
     keys N; keys -l "$item"; keys Enter; wait_for "to do: ${item%% @*}"
     ok "the checklist takes: $item" $?
 done 3<"$home/items"
-keys Q
+keys q q
 wait_exit
 [ "$(cat "$home/exit")" = 0 ]
 ok "a rehearsal is recorded" $?
@@ -93,7 +95,7 @@ check_of() {
     *'moonstand report --pictures') echo "out ^$picture" ;;
     'moonstand report --pictures < times.csv > sorted.csv') echo "sorted.csv ^$picture" ;;
     'moonstand look DCIM') echo 'out IMG_0001.JPG: 2028-12-31 17:30:09' ;;
-    'moonstand help plan') echo 'out calendar' ;;
+    'moonstand help tab') echo 'out whole checklist' ;;
     'moonstand sessions') echo 'out ^2028-12-31-rehearsal' ;;
     'systemd-inhibit '*' moonstand') echo 'out ^Next ' ;;
     esac

@@ -68,7 +68,7 @@ ok "room again: the warning goes" $?
 holds is_whole "$session" 3 && journal_of "$session" | grep -q '"kind":"aim"'
 ok "and everything is written, once" $?
 
-keys Q
+keys q q
 wait_exit
 
 # A disk of its own, full and then read-only: where the machine lets us mount one.

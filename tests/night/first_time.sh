@@ -57,7 +57,7 @@ ok "then the dashboard opens" $?
 day=$(clean_env "$program" plan --json | grep -m 1 '"greatest"' | sed 's/.*"\(....-..-..\)T.*/\1/')
 screen | head -n 1 | grep -q "ridge.*eclipse, $day"
 ok "on the night of the next eclipse that is up from there ($day)" $?
-keys Q
+keys q q
 wait_exit
 [ "$(cat "$home/exit")" = 0 ] && [ ! -s "$home/errors" ]
 ok "and is left as always" $?
@@ -65,7 +65,7 @@ ok "and is left as always" $?
 start 120 40
 wait_for "ridge"
 ok "the second time nothing is asked" $?
-keys Q
+keys q q
 wait_exit
 
 # The questions again: the file's answers are the defaults, what is not asked stays.

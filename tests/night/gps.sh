@@ -41,7 +41,7 @@ ok "gpsd killed: it says so and goes on" $?
 start_receiver
 wait_for "km off"
 ok "gpsd started again: the fix is back" $?
-keys Q
+keys q q
 wait_exit
 [ "$(cat "$home/exit")" = 0 ]
 ok "it quits cleanly" $?

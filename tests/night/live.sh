@@ -10,7 +10,7 @@ wait_for "U1"
 ok "it counts down to the first umbral contact" $?
 
 keys 1 z
-wait_for "slope has no re-aim to be quiet about"
+wait_for "slope: no re-aim alarm to silence"
 ok "a rig that was never aimed has nothing to be quiet about" $?
 keys 2
 keys a
@@ -34,7 +34,7 @@ ok "one key answers the alarm" $?
 [ "$(journal | grep -c '"kind":"alarm"')" -eq 1 ]
 ok "the alarm is written down once" $?
 
-keys Q
+keys q q
 wait_exit
 
 # The rest at the pace of life: what is due does not hang on how long this takes.
@@ -81,7 +81,7 @@ ok "a filter is put on" $?
 
 keys N
 keys "Move the car @ U9" Enter
-wait_for "neither a time"
+wait_for "expected a time"
 ok "a time that is none is refused" $?
 keys BSpace
 keys "2-10m" Enter
@@ -95,7 +95,7 @@ ok "a time of day is taken as people write it" $?
 
 keys F
 keys "22:00" Enter
-wait_for "the forecast has no hour 22:00 to take out"
+wait_for "the forecast has no hour 22:00 to delete"
 ok "an hour of the forecast that is not there is not taken out" $?
 keys Escape
 

@@ -27,7 +27,7 @@ ok "Ctrl-Z does not stop it" $?
 
 paste() { tmux -L "$socket" set-buffer "$1" && tmux -L "$socket" paste-buffer -p; }
 paste "$(printf 'a\nQ\nQ')"
-wait_for "pasted text was left out" && wait_for "not aimed yet: slope, long"
+wait_for "pasted text ignored" && wait_for "not aimed yet: slope, long"
 ok "pasted text does nothing by itself" $?
 sleep 0.6
 keys n
@@ -53,10 +53,10 @@ for key in 'C-c' 'C-\'; do
     ok "$key in a paste is left out" $?
     sleep 0.3
     keys "$key"
-    wait_for "q again ends every alarm"
+    wait_for "press q again to quit"
     ok "$key asks for a second one" $?
     sleep 2.3
-    [ ! -e "$home/exit" ] && keys n && wait_for "Note" && keys "$key" && wait_for "Ctrl-C again"
+    [ ! -e "$home/exit" ] && keys n && wait_for "Note" && keys "$key" && wait_for "press Ctrl-C again"
     ok "and does not leave, in an answer neither" $?
     sleep 2.3
     keys Escape

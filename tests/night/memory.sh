@@ -67,7 +67,7 @@ holds grep -q '"kind":"missed","rig":1' "$session/journal.jsonl"
 ok "and so is the re-aim" $?
 wait_for "missed 1 of"
 ok "the screen tells it too" $?
-keys Q
+keys q q
 wait_exit
 clean_env "$program" report --session "$session" >"$home/report.md" 2>"$home/err"
 ok "the report reads it" $?
@@ -84,12 +84,12 @@ start 80 24 rehearse --demo
 wait_for REHEARSAL
 keys f
 wait_for "frame taken"
-keys Q
+keys q q
 wait_exit
 fingerprint >"$home/before"
 start 80 24 rehearse --demo
 wait_for REHEARSAL
-keys Q
+keys q q
 wait_exit
 [ -s "$rehearsed-2/journal.jsonl" ] && [ -s "$rehearsed-2/setup.json" ]
 ok "a second rehearsal has a folder of its own" $?
@@ -121,7 +121,7 @@ start 80 24 --site 62,60,420 --eclipse 2028-12-31
 wait_for "U1"
 keys f
 wait_for "frame taken"
-keys Q
+keys q q
 wait_exit
 start 80 24 rehearse --session 2028-12-31
 wait_exit
@@ -132,7 +132,7 @@ wait_for "session opened"
 ok "a session is opened by its name, with its own setup" $?
 screen | grep -q "62.0000 N"
 ok "and its own site" $?
-keys Q
+keys q q
 wait_exit
 [ "$(grep -c '"kind":"begin"' "$night/journal.jsonl")" -eq 2 ]
 ok "each run is in its journal" $?

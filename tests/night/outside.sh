@@ -122,7 +122,7 @@ ok "what a camera shows is noted" $?
 keys -l K
 keys -l "25:00"
 keys Enter
-wait_for "a time is wanted"
+wait_for "expected a time"
 ok "nonsense is asked for again" $?
 keys Escape
 keys C
@@ -131,7 +131,7 @@ ok "the time card fills the screen, and says what it is" $?
 keys C
 wait_for "Hands"
 ok "and goes away by the same key" $?
-keys Q
+keys q q
 wait_exit
 [ "$(cat "$home/exit")" = 0 ]
 ok "it quits cleanly" $?

@@ -17,7 +17,7 @@ cat >"$home/setup.json" <<END
 END
 start 80 24 rehearse --eclipse 2028-12-31 --from U2 --setup "$home/setup.json"
 wait_for greatest 8
-keys Q
+keys q q
 wait_exit
 card=$home/card
 mkdir -p "$card/A" "$card/B"

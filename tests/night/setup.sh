@@ -174,7 +174,7 @@ wait_for "barn"
 go rigs 2
 wait_for "250"
 ok "after kill -9 the changes stand in the file" $?
-keys Q
+keys q q
 wait_exit
 clean_env "$program" plan --eclipse 2028-12-31 | grep -q "latitude 62.50000"
 ok "and for every other command" $?
@@ -187,7 +187,7 @@ say 1
 wait_for "setup: danjon 1"
 ! grep -q Hare "$file"
 ok "the demo leaves the user's file alone" $?
-keys Q
+keys q q
 wait_exit
 [ "$(cat "$home/exit")" = 0 ] && [ ! -s "$home/errors" ]
 ok "and is left as always" $?

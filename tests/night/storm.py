@@ -57,7 +57,7 @@ def main():
     os.write(terminal, b"\x1b")
     time.sleep(0.5)
     painted = read_what_comes(terminal, 0.5)
-    os.write(terminal, b"Q")
+    os.write(terminal, b"qq")
     read_what_comes(terminal, 3)
     print(f"grown {grown} painted {painted} status {os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1])}")
 

@@ -35,7 +35,7 @@ ok "each line as --plain prints it" $?
 ok "none twice" $?
 [ "$(spoken | grep -v '^-- ' | wc -l)" -lt 60 ]
 ok "what stood at the start is not read out" $?
-keys Q
+keys q q
 wait_exit
 
 # While the voice speaks, lines wait for it.
@@ -45,7 +45,7 @@ await_spoken "U2"
 sleep 1
 [ "$(pgrep -fc "sh $home/voice")" -le 1 ]
 ok "one voice at a time" $?
-keys Q
+keys q q
 wait_exit
 ! pgrep -f "$home/voice" >"$home/left"
 ok "it ends with the program" $?
@@ -55,6 +55,6 @@ start 100 30 $rehearse
 wait_for "U3 in"
 [ ! -e "$home/spoken" ]
 ok "in a rehearsal nothing is spoken without --hooks" $?
-keys Q
+keys q q
 wait_exit
 finish

@@ -140,7 +140,7 @@ ok "and looks at none of them again" $?
 shoot "$in/v.jpg" 44
 seen 30
 ok "and goes on from there" $?
-keys Q
+keys q q
 wait_exit
 journal | grep -q '"kind":"pictures","rig":0,"frames":'
 ok "the journal has their count" $?

@@ -3,6 +3,8 @@
 #ifndef MOONSTAND_TESTS_SCENE_H
 #define MOONSTAND_TESTS_SCENE_H
 
+#include "../../src/app/live.h"
+
 #include <moonstand/canvas.h>
 #include <moonstand/dashboard.h>
 #include <moonstand/fault.h>
@@ -24,7 +26,6 @@ static struct {
     struct moment moment;
     struct view view;
     struct canvas canvas;
-    int help_parts; /* of the last drawing */
 } scene;
 
 /* Opens the night anew, with every item of the checklist open; nothing is aimed yet. */
@@ -45,7 +46,7 @@ static inline void scene_open(bool rehearsal)
     scene.zone.step[0].offset_s = 5 * 3600;
     (void)snprintf(scene.zone.step[0].abbreviation, sizeof scene.zone.step[0].abbreviation, "+05");
     readings_none(&scene.readings);
-    scene.view = (struct view){.item = -1};
+    scene.view = (struct view){.item = -1, .keys = key_table};
     assert_true(eclipse_of_day(1861833600, SHADOW_DANJON, &scene.eclipse)); /* 2028-12-31 */
     if (night_open(&scene.night, &scene.setup, &scene.eclipse, &scene.zone, rehearsal, &fault) != 0)
         fail_msg("%s", fault.text);
@@ -118,7 +119,7 @@ static inline void scene_draw(int width, int height, enum glyph_set glyphs)
 {
     scene.canvas.glyphs = glyphs;
     assert_int_equal(canvas_resize(&scene.canvas, width, height), 0);
-    scene.help_parts = dashboard_draw(&scene.canvas, &scene.night, &scene.moment, &scene.view);
+    dashboard_draw(&scene.canvas, &scene.night, &scene.moment, &scene.view);
 }
 
 /* The canvas as text; the caller frees it. */

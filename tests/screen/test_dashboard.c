@@ -674,161 +674,120 @@ static void the_last_line_answers(void **state)
     scene_open(false);
     scene_at(scene_utc("U1-20m"));
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("? help   space tick");
+    expect("? help   Enter menu   space tick");
     scene.view.message = "ticked: focus";
     scene.view.acted = true;
     scene.view.unwritten = 1;
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("ticked: focus  being written");
+    expect("ticked: focus  saving");
     scene.view.unwritten = 0;
     scene_draw(80, 24, GLYPHS_UTF8);
     expect("ticked: focus  \u2713");
     scene.view.quit_armed = true;
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("q again ends every alarm and leaves");
+    expect("press q again to quit: alarms stop");
     /* Over an answer it is Ctrl-C that asks twice. */
     scene.view.prompt = "Note";
     scene.view.typed = "thin cloud";
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("Ctrl-C again ends every alarm and leaves");
+    expect("press Ctrl-C again to quit: alarms stop");
     scene.view.quit_armed = false;
     scene_draw(80, 24, GLYPHS_UTF8);
     expect("Note: thin cloud_");
     scene.view.looking_on = true;
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("looking on: this copy of the program changes nothing");
+    expect("read-only: another copy is recording this night");
     scene.view.trouble = "the disk is full";
     scene_draw(80, 24, GLYPHS_UTF8);
     expect("NOTHING IS BEING SAVED: the disk is full");
     assert_int_equal(role_of("NOTHING"), ROLE_ALARM);
 }
 
-/* The page on which a key acts; PAGES: on none more than on another; -1: it is no key. The compiler
- * asks for new ones here. */
-static int page_of(enum press press)
+/* ---- the pages of keys ---- */
+
+/* Role of a key's label on an open page of keys, where its name stands behind it; ROLE_COUNT where
+ * it is not shown. */
+static enum role key_role(const struct key_row *row)
 {
-    switch (press) {
-    case PRESS_TICK:
-    case PRESS_LATER:
-    case PRESS_ITEM:
-        return PAGE_LIST;
-    case PRESS_AIMED:
-    case PRESS_AIMED_AT:
-    case PRESS_SEEN_AT:
-    case PRESS_TURN:
-    case PRESS_QUIET:
-    case PRESS_FRAME:
-        return PAGE_FRAME;
-    case PRESS_TARGET:
-    case PRESS_BRIGHTER:
-    case PRESS_DARKER:
-    case PRESS_LOOKED_RIGHT:
-    case PRESS_OPTICS:
-    case PRESS_RATING:
-        return PAGE_CURVES;
-    case PRESS_BATTERY:
-    case PRESS_CARD:
-    case PRESS_AIR:
-    case PRESS_UNITS:
-    case PRESS_FORECAST:
-    case PRESS_GLASS:
-    case PRESS_HEATER:
-    case PRESS_WATCH:
-        return PAGE_KIT;
-    case PRESS_CAMERA_CLOCK:
-        return PAGE_TIME_CARD;
-    case PRESS_TAKE_OUT:
-        return PAGE_SETUP;
-    case PRESS_UNDO:
-    case PRESS_CLOUD:
-    case PRESS_NOTE:
-    case PRESS_PLACE:
-    case PRESS_FIX:
-        return PAGE_NIGHT;
-    case PRESS_LIST:
-    case PRESS_FAR:
-    case PRESS_VIEWFINDER:
-    case PRESS_CURVES:
-    case PRESS_KIT:
-    case PRESS_TIME_CARD:
-    case PRESS_SETUP:
-    case PRESS_UTC:
-    case PRESS_DIM:
-    case PRESS_THEME:
-    case PRESS_HOURS:
-    case PRESS_APART:
-    case PRESS_HELP:
-    case PRESS_QUIT:
-    case PRESS_QUIT_NOW:
-        return PAGES;
-    }
-    return -1;
+    char line[KEY_LABEL + KEY_NAME + 1];
+
+    (void)snprintf(line, sizeof line, "%-*s%s", KEY_LABEL, row->label, row->name);
+    return shows(line) ? role_of(line) : ROLE_COUNT;
 }
 
-/* Role of a key's name in the help on the canvas; ROLE_COUNT where no row names it. */
-static enum role help_role_of(int key)
+/* The keys to learn stand in the help of every page at once; those of the page stand out. */
+static void the_help_has_the_keys_of_a_night_at_once(void **state)
 {
-    enum { WIDTH = 80, KEYS = 9, FIRST = 5, LAST = 22 };
-    const char letter[] = {(char)key, '\0'};
-    const char *name = key == PRESS_TICK ? "space" : key == PRESS_LIST ? "tab" : letter;
-
-    for (int at = FIRST * WIDTH; at <= LAST * WIDTH; at += WIDTH / 2) {
-        const struct cell *cell = &scene.canvas.cell[at];
-        char keys[CELL_TEXT * KEYS] = "", *rest = keys;
-        for (int i = 0; i < KEYS; i++)
-            strcat(keys, cell[i].text);
-        for (char *word; (word = strtok_r(rest, " ,", &rest)) != NULL;)
-            if (strcmp(word, name) == 0)
-                return (enum role)cell->role;
+    (void)state;
+    scene_open(false);
+    scene_at(scene_utc("U1-20m"));
+    scene.view.keys_open = KEYS_TO_LEARN;
+    for (int page = 0; page < PAGES; page++) {
+        scene.view.page = (enum page)page;
+        scene_draw(80, 24, GLYPHS_UTF8);
+        for (int i = 1; key_table[i].name; i++) /* the first one is chosen */
+            if (key_table[i].label)
+                assert_int_equal(key_role(&key_table[i]),
+                                 !key_table[i].learn                      ? ROLE_COUNT
+                                 : (key_table[i].pages & 1U << page) ? ROLE_STRONG
+                                                                   : ROLE_VALUE);
+        expect("uncertain by tens of seconds");
+        expect("No leap second is");
     }
-    return ROLE_COUNT;
 }
 
-/* Every key stands in the help of every page; on the page where it acts, among the first. */
-static void the_help_names_every_key(void **state)
+/* Wherever the chosen key stands, it is seen with its explanation, in groups, at any size that has
+ * room for them. */
+static void a_chosen_key_is_explained(void **state)
 {
-    int keys = 0;
+    static const int sizes[][2] = {{80, 24}, {120, 40}, {60, 24}, {80, 15}, {200, 60}};
 
     (void)state;
     scene_open(false);
     scene_at(scene_utc("U1-20m"));
-    for (int key = 0; key <= INPUT_TAB; key++) {
-        int own = page_of((enum press)key);
-        keys += own >= 0;
-        for (int page = 0; own >= 0 && page < PAGES; page++) {
-            scene.view.page = (enum page)page;
-            scene.view.help = 1;
-            scene_draw(80, 24, GLYPHS_UTF8);
-            assert_int_equal(scene.help_parts, 1);
-            enum role role = help_role_of(key);
-            if (role == ROLE_COUNT || (page == own && role != ROLE_STRONG))
-                fail_msg("key %d is not in the help of page %d as it should be (role %d)", key,
-                         page, (int)role);
+    for (int open = KEYS_TO_LEARN; open <= KEYS_ALL; open++)
+        for (size_t size = 0; size < sizeof sizes / sizeof *sizes; size++) {
+            int keys = 0;
+
+            scene.view.keys_open = (enum keys_open)open;
+            scene.view.key = 0;
+            do {
+                const struct key_row *row = &key_table[scene.view.key];
+                char first[24];
+
+                scene_draw(sizes[size][0], sizes[size][1], GLYPHS_UTF8);
+                assert_int_equal(key_role(row), ROLE_STRONG);
+                (void)snprintf(first, sizeof first, "%s", row->help);
+                expect(first);
+                scene.view.key = key_step(&scene.view, 1, 0);
+                keys++;
+            } while (scene.view.key != 0);
+            assert_true(open == KEYS_ALL ? keys > 40 : keys == 20);
         }
-    }
-    assert_true(keys >= 41);
 }
 
-/* Where the help does not fit at once, its parts have all of it. */
-static void the_help_falls_into_parts(void **state)
+/* Left and right go by groups, both ways round. */
+static void groups_are_stepped_through(void **state)
 {
     (void)state;
     scene_open(false);
-    scene_at(scene_utc("U1-20m"));
-    scene.view.help = 1;
-    scene_draw(60, 24, GLYPHS_UTF8);
-    assert_int_equal(scene.help_parts, 2);
-    expect("1 of 2: ? goes on");
-    expect("tick the chosen item, or open");
-    assert_false(shows("dimmer, brighter; next theme"));
-    scene.view.help = 2;
-    scene_draw(60, 24, GLYPHS_UTF8);
-    expect("dimmer, brighter; next theme");
-    expect("? back");
-    /* A part that is no more, since the window has grown, is the last one. */
-    scene_draw(80, 24, GLYPHS_UTF8);
-    assert_int_equal(scene.help_parts, 1);
-    expect("tick the chosen item, or open");
+    scene.view.keys_open = KEYS_ALL;
+    for (int way = -1; way <= 1; way += 2) {
+        bool met[KEY_GROUPS] = {false};
+
+        scene.view.key = 0;
+        for (int i = 0; i < KEY_GROUPS; i++) {
+            scene.view.key = key_step(&scene.view, 0, way);
+            const struct key_row *row = &key_table[scene.view.key];
+            assert_false(met[row->group]);
+            met[row->group] = true;
+            assert_true(row == key_table || row[-1].group != row->group);
+        }
+        assert_int_equal(scene.view.key, 0);
+    }
+    scene.view.key = 2;
+    assert_int_equal(key_step(&scene.view, -1, 0), 1);
+    assert_true(key_table[key_step(&scene.view, -3, 0)].group == KEYS_SETUP);
 }
 
 /* Twenty columns and five lines say what to set; a page that has no room says so. */
@@ -849,7 +808,7 @@ static void small_windows_are_of_use(void **state)
     scene_draw(40, 1, GLYPHS_UTF8);
     expect("U2 in 1:03:45 h");
     expect("kit: no room");
-    scene.view.help = 1;
+    scene.view.keys_open = KEYS_TO_LEARN;
     scene_draw(40, 1, GLYPHS_UTF8);
     expect("help: no room");
 }
@@ -1055,7 +1014,8 @@ static void every_size_is_drawn(void **state)
         }
         scene.view.page = (enum page)(rand() % PAGES);
         scene.view.rig = rand() % 3;
-        scene.view.help = rand() % 5 == 0 ? 1 + rand() % 20 : 0;
+        scene.view.keys_open = rand() % 5 == 0 ? (enum keys_open)(1 + rand() % 2) : KEYS_CLOSED;
+        scene.view.key = rand() % 2 ? 0 : 30;
         scene.view.apart = rand() % 4 == 0;
         scene.night.setup.hours = (enum hours)(rand() % HOURS_FORMS);
         scene.view.trouble = rand() % 4 == 0 ? "no room" : NULL;
@@ -1102,11 +1062,10 @@ static bool learn(const char *text)
     return true;
 }
 
-/* Labels in a picture (minutes, clocks, how large it is drawn) go with its size, and so does the
- * number of parts that the help has. */
+/* Labels in a picture (minutes, clocks, how large it is drawn) go with its size. */
 static bool goes_with_size(const char *text)
 {
-    return (scene.view.page == PAGE_FRAME || scene.view.help > 0) &&
+    return scene.view.page == PAGE_FRAME &&
            text[strspn(text, "0123456789:.apm")] == '\0';
 }
 
@@ -1155,29 +1114,27 @@ static const char *each_word(bool (*take)(const char *))
  */
 static bool has_characters_for_dots(enum glyph_set glyphs, int width)
 {
-    return glyphs == GLYPHS_ASCII && scene.view.help == 0 &&
+    return glyphs == GLYPHS_ASCII && !scene.view.keys_open &&
            (scene.view.page == PAGE_CURVES || scene.view.page == PAGE_FRAME ||
             (scene.view.page == PAGE_NIGHT && width >= 58));
 }
 
-/* Every page and part of the help at one size. */
+/* Every page, the help and the menu at one size. */
 static void take_pages(int width, int height, enum glyph_set glyphs, bool (*take)(const char *))
 {
-    for (int page = 0; page <= PAGES; page++) {
-        int parts = 1;
+    enum { HELP = PAGES, MENU, ALL };
+
+    for (int page = 0; page < ALL; page++) {
         scene.view.page = (enum page)(page % PAGES);
-        scene.view.help = page == PAGES;
-        for (int part = 1; part <= parts; part++, scene.view.help++) {
-            if (has_characters_for_dots(glyphs, width))
-                break;
-            scene_draw(width, height, glyphs);
-            parts = page == PAGES ? scene.help_parts : 1;
-            const char *piece = each_word(take);
-            if (!piece)
-                continue;
-            canvas_print(&scene.canvas, stderr, false);
-            fail_msg("%dx%d: '%s' is no word", width, height, piece);
-        }
+        scene.view.keys_open = page == HELP ? KEYS_TO_LEARN : page == MENU ? KEYS_ALL : KEYS_CLOSED;
+        if (has_characters_for_dots(glyphs, width))
+            continue;
+        scene_draw(width, height, glyphs);
+        const char *piece = each_word(take);
+        if (!piece)
+            continue;
+        canvas_print(&scene.canvas, stderr, false);
+        fail_msg("%dx%d: '%s' is no word", width, height, piece);
     }
 }
 
@@ -1230,7 +1187,7 @@ static void drawing_does_not_allocate(void **state)
     struct mallinfo2 before = mallinfo2();
     for (int i = 0; i < 100; i++) {
         scene.view.page = (enum page)(i % PAGES);
-        (void)dashboard_draw(&scene.canvas, &scene.night, &scene.moment, &scene.view);
+        dashboard_draw(&scene.canvas, &scene.night, &scene.moment, &scene.view);
     }
     assert_true(mallinfo2().uordblks == before.uordblks);
 }
@@ -1262,8 +1219,9 @@ int main(void)
         cmocka_unit_test(lines_stand_apart),
         cmocka_unit_test(a_moved_site_asks_for_a_key),
         cmocka_unit_test(the_last_line_answers),
-        cmocka_unit_test(the_help_names_every_key),
-        cmocka_unit_test(the_help_falls_into_parts),
+        cmocka_unit_test(the_help_has_the_keys_of_a_night_at_once),
+        cmocka_unit_test(a_chosen_key_is_explained),
+        cmocka_unit_test(groups_are_stepped_through),
         cmocka_unit_test(small_windows_are_of_use),
         cmocka_unit_test(the_far_view_has_both_counts),
         cmocka_unit_test(items_are_chosen_in_the_order_shown),

@@ -55,7 +55,11 @@ static const struct golden goldens[] = {
     {"classic-ascii", 80, 24, GLYPHS_ASCII, "U1+35m", 60, TICKED, {.item = -1}},
     {"classic-far-off", 80, 24, GLYPHS_UTF8, "P1-3000h", 0, 0, {.item = -1}},
     {"classic-list", 80, 24, GLYPHS_UTF8, "P1-22m", 0, 0, {.page = PAGE_LIST, .item = 30}},
-    {"classic-help", 80, 24, GLYPHS_UTF8, "U1-20m", 0, TICKED, {.item = -1, .help = 1}},
+    {"classic-menu", 80, 24, GLYPHS_UTF8, "U1+35m", 60, TICKED,
+     {.item = -1, .rig = 1, .keys_open = KEYS_ALL, .key = 14}},
+    {"large-menu", 120, 40, GLYPHS_UTF8, "U1+35m", 60, TICKED,
+     {.item = -1, .rig = 1, .page = PAGE_FRAME, .keys_open = KEYS_ALL, .key = 4}},
+    {"classic-help", 80, 24, GLYPHS_UTF8, "U1-20m", 0, TICKED, {.item = -1, .keys_open = KEYS_TO_LEARN}},
     {"classic-afar", 80, 24, GLYPHS_UTF8, "U1-20m", 60, TICKED, {.item = -1, .page = PAGE_FAR}},
     {"classic-opening", 80, 24, GLYPHS_UTF8, "U1-20m", 0, 0, {.item = -1, .opening = true}},
     {"classic-trouble",
@@ -201,7 +205,7 @@ static const struct golden goldens[] = {
     {"line", 80, 1, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
     {"slim", 20, 5, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
     {"countdown", 18, 7, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1}},
-    {"narrow-help", 60, 24, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1, .help = 1}},
+    {"narrow-help", 60, 24, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1, .keys_open = KEYS_TO_LEARN}},
     {"narrow-kit", 60, 24, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1, .page = PAGE_KIT}},
     {"strip-curves", 80, 6, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1, .page = PAGE_CURVES}},
     {"wide-afar", 120, 40, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1, .page = PAGE_FAR}},
@@ -321,6 +325,7 @@ static void draw(const struct golden *golden)
         bring(golden->with);
     utc = scene_utc(golden->at);
     scene.view = golden->view;
+    scene.view.keys = key_table;
     scene.view.speed = 60;
     if (golden->with & FORMS) {
         scene.night.setup.hours = HOURS_12;

@@ -1,0 +1,525 @@
+/* The table of keys, and what each key does. Every act goes through live_act; everything else only
+ * changes the view. */
+#include "live.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#define THIRD_STOP (1.0 / 3)
+#define QUIET_S 120.0
+#define LATER_S 600.0
+/* One stop of corrections before the key has to be let go of. */
+enum { THIRDS_HELD = 3 };
+/* A battery or card changed twice in such a time is more likely a key pressed twice. */
+#define AGAIN_S 30.0
+
+static struct session *session_of(struct live *live)
+{
+    return &live->session;
+}
+
+/* ---- what an act changed, and for whom ---- */
+
+static bool same_setting(const struct exposure *a, const struct exposure *b)
+{
+    return a->known == b->known && a->shutter == b->shutter && a->iso == b->iso;
+}
+
+/* "scope and long follow": rigs whose setting has changed; the one that was acted on is left out. */
+static void name_followers(const struct live *live, const struct exposure before[RIGS], int but,
+                           char *out, size_t size)
+{
+    static const char *const verbs[] = {"no setting of other rigs changes", " follows", " follow"};
+    const struct session *session = &live->session;
+    int followers[RIGS], count = 0;
+    size_t length = 0;
+
+    for (int i = 0; i < session->night.setup.rig_count; i++)
+        if (i != but && !same_setting(&before[i], &session->moment.rig[i].exposure))
+            followers[count++] = i;
+    for (int i = 0; i < count; i++)
+        length += (size_t)snprintf(out + length, size - length, "%s%.31s",
+                                   i == 0 ? "" : i == count - 1 ? " and " : ", ",
+                                   session->night.rig[followers[i]].rig.name);
+    (void)snprintf(out + length, size - length, "%s", verbs[count > 1 ? 2 : count]);
+}
+
+int live_act(struct live *live, struct act *act)
+{
+    struct session *session = session_of(live);
+    double l_before = session->night.danjon_state;
+    struct exposure before[RIGS];
+    char who[128], what[120];
+
+    for (int i = 0; i < RIGS; i++)
+        before[i] = session->moment.rig[i].exposure;
+    if (session_act(session, act) != 0)
+        return -1;
+    name_followers(live, before, act->rig, who, sizeof who);
+    (void)snprintf(what, sizeof what, "%.100s", session->message);
+    if (act->kind == ACT_DANJON)
+        (void)snprintf(session->message, sizeof session->message, "umbra L %.1f: %s", act->value[0],
+                       who);
+    else if (act->kind == ACT_CORRECTION && session->night.danjon_state != l_before)
+        (void)snprintf(session->message, sizeof session->message, "%s; umbra L %.1f: %.100s", what,
+                       session->night.danjon_state, who);
+    return 0;
+}
+
+static void act_on_rig(struct live *live, enum act_kind kind, int rig, double first, double second)
+{
+    struct act act = {.kind = kind, .rig = rig, .value = {first, second}};
+
+    (void)live_act(live, &act);
+}
+
+/* ---- acts of one key ---- */
+
+/* An act on the chosen rig that needs nothing more. */
+static void plain_act(struct live *live, int kind)
+{
+    act_on_rig(live, (enum act_kind)kind, kind == ACT_GLASS ? -1 : live->view.rig, 0, 0);
+}
+
+/* A fresh battery or card; so soon after the last one it asks. */
+static void change_spare(struct live *live, int kind)
+{
+    const struct session *session = session_of(live);
+    const struct night *night = &session->night;
+    double boot = session->clock.boot(&session->clock);
+    int rig = live->view.rig;
+
+    for (size_t i = night->act_count; i > 0; i--) {
+        const struct act *last = &night->acts[i - 1];
+
+        if (last->kind != (enum act_kind)kind || last->rig != rig || last->taken_back)
+            continue;
+        if (boot >= last->boot_s && boot - last->boot_s < AGAIN_S) {
+            prompt_open(live, kind == ACT_BATTERY ? PROMPT_BATTERY_AGAIN : PROMPT_CARD_AGAIN, rig,
+                        "");
+            if (live->prompt != PROMPT_NONE)
+                session_say(session_of(live), "changed %.0f s ago for %s", boot - last->boot_s,
+                            night->rig[rig].rig.name);
+            return;
+        }
+        break;
+    }
+    plain_act(live, kind);
+}
+
+/* Ticks the chosen item, opens it again, or puts it off. */
+static void act_on_item(struct live *live, int kind)
+{
+    struct session *session = session_of(live);
+    int item = view_item(&live->view, &session->night, &session->moment);
+    struct act act = {.kind = (enum act_kind)kind, .rig = -1, .value = {LATER_S}};
+
+    if (item < 0) {
+        session_say(session, "nothing to %s", kind == ACT_CHECK ? "tick" : "put off");
+        return;
+    }
+    if (kind == ACT_CHECK)
+        act.value[0] = isfinite(session->night.checked_utc[item]) ? 0 : 1;
+    (void)snprintf(act.text, sizeof act.text, "%s", session->night.setup.checklist.item[item].id);
+    (void)live_act(live, &act);
+}
+
+/* The Moon was put where the screen advised at this moment. */
+static void aimed(struct live *live, int what)
+{
+    struct session *session = session_of(live);
+    int rig = view_aim_rig(&live->view, &session->moment);
+    struct act act = advised_aim(&session->moment.rig[rig], rig);
+
+    (void)what;
+    (void)live_act(live, &act);
+}
+
+static void silence(struct live *live, int what)
+{
+    struct session *session = session_of(live);
+    int rig = view_aim_rig(&live->view, &session->moment);
+
+    (void)what;
+    if (!isfinite(session->night.rig[rig].due_utc))
+        session_say(session, "%s: no re-aim alarm to silence", session->night.rig[rig].rig.name);
+    else
+        act_on_rig(live, ACT_SNOOZE, rig, QUIET_S, 0);
+}
+
+static void turn_camera(struct live *live, int what)
+{
+    struct act act = {.kind = ACT_RIG, .rig = live->view.rig, .text = "portrait"};
+
+    (void)what;
+    act.value[0] = session_of(live)->night.rig[act.rig].rig.portrait ? 0 : 1;
+    (void)live_act(live, &act);
+}
+
+/* `thirds` of a stop. A key that is held down, or has become stuck, stops at one stop. */
+static void correct(struct live *live, int thirds)
+{
+    struct session *session = session_of(live);
+    int rig = live->view.rig;
+    enum target target = session->moment.rig[rig].exposure.target;
+
+    if (live->pressed_times > THIRDS_HELD)
+        session_say(session, "one stop at a time: let go of the key, then go on");
+    else
+        act_on_rig(live, ACT_CORRECTION, rig, (double)target,
+                   night_correction(&session->night, &session->moment, rig, target) +
+                       thirds * THIRD_STOP);
+}
+
+static void next_target(struct live *live, int what)
+{
+    int rig = live->view.rig;
+    int target = (int)session_of(live)->night.rig[rig].rig.target;
+
+    (void)what;
+    act_on_rig(live, ACT_TARGET, rig, (target + 1) % TARGETS, 0);
+}
+
+static void switch_heater(struct live *live, int what)
+{
+    (void)what;
+    act_on_rig(live, ACT_HEATER, live->view.rig,
+               session_of(live)->moment.rig[live->view.rig].heated ? 0 : 1, 0);
+}
+
+static void note_cloud(struct live *live, int what)
+{
+    (void)what;
+    act_on_rig(live, ACT_CLOUD, -1, session_of(live)->night.cloud ? 0 : 1, 0);
+}
+
+static void watch_pictures(struct live *live, int what)
+{
+    (void)what;
+    session_say(session_of(live), "no rig's setup names a folder of pictures");
+    live_watch(live); /* it may have another reason */
+    if (live->eye.wanted)
+        session_say(session_of(live), "watching the pictures again");
+}
+
+static void accept_fix(struct live *live, int what)
+{
+    struct session *session = session_of(live);
+    const struct gps_reading *gps = &session->readings.gps;
+    struct act act = {.kind = ACT_SITE, .rig = -1, .text = "gps"};
+
+    (void)what;
+    if (gps->state != GPS_FIX) {
+        session_say(session, "no fresh GPS fix to accept (GPS: %s)", gps_state_name(gps->state));
+        return;
+    }
+    act.value[0] = gps->latitude_deg;
+    act.value[1] = gps->longitude_deg;
+    act.value[2] = isfinite(gps->height_m) ? gps->height_m : session->night.site.height_m;
+    (void)live_act(live, &act);
+}
+
+static void ask(struct live *live, int prompt)
+{
+    int rig = prompt == PROMPT_AIMED ? view_aim_rig(&live->view, &session_of(live)->moment)
+                                     : live->view.rig;
+
+    prompt_open(live, (enum prompt)prompt, rig, "");
+}
+
+static void undo(struct live *live, int what)
+{
+    (void)what;
+    session_undo(session_of(live));
+}
+
+/* ---- the view ---- */
+
+static void choose_item(struct live *live, int by)
+{
+    const struct session *session = &live->session;
+
+    live->view.item = view_item_step(&live->view, &session->night, &session->moment, by);
+}
+
+static void step_rig(struct live *live, int by)
+{
+    int count = session_of(live)->night.setup.rig_count;
+
+    live->view.rig = (live->view.rig + by + count) % count;
+}
+
+static void choose_rig(struct live *live, int rig)
+{
+    if (rig < session_of(live)->night.setup.rig_count)
+        live->view.rig = rig;
+}
+
+static void toggle_page(struct live *live, int page)
+{
+    live->view.page = live->view.page == (enum page)page ? PAGE_NIGHT : (enum page)page;
+}
+
+static void open_keys(struct live *live, int which)
+{
+    live->view.keys_open = (enum keys_open)which;
+    live->view.key = key_step(&live->view, 0, 0);
+}
+
+static void back_to_night(struct live *live, int what)
+{
+    (void)what;
+    live->view.page = PAGE_NIGHT;
+}
+
+static void swap_clocks(struct live *live, int what)
+{
+    (void)what;
+    live->view.utc_first = !live->view.utc_first;
+}
+
+static void swap_hours(struct live *live, int what)
+{
+    struct setup *setup = &session_of(live)->night.setup;
+
+    (void)what;
+    setup->hours = setup->hours == HOURS_12 ? HOURS_24 : HOURS_12;
+}
+
+static void swap_units(struct live *live, int what)
+{
+    struct setup *setup = &session_of(live)->night.setup;
+
+    (void)what;
+    setup->units = setup->units == UNITS_IMPERIAL ? UNITS_METRIC : UNITS_IMPERIAL;
+}
+
+static void set_apart(struct live *live, int what)
+{
+    (void)what;
+    live->view.apart = !live->view.apart;
+}
+
+static void dim(struct live *live, int what)
+{
+    (void)what;
+    live->theme_step = (live->theme_step + 1) % THEME_STEPS;
+    term_theme(&live->theme, live->theme_step);
+    term_redraw();
+}
+
+static void next_theme(struct live *live, int what)
+{
+    (void)what;
+    look_next(live);
+}
+
+static void paint_anew(struct live *live, int what)
+{
+    (void)live;
+    (void)what;
+    term_redraw();
+}
+
+static void take_out(struct live *live, int what)
+{
+    (void)what;
+    setup_page_take_out(live);
+}
+
+static void quit(struct live *live, int what)
+{
+    (void)what;
+    live_quit(live);
+}
+
+#define ON(page) ON_PAGE(page)
+#define LEARN .learn = true
+enum { CTRL_L = 'L' - '@' };
+
+const struct key_row key_table[] = {
+    {'a', .label = "a", .name = "aimed", .group = KEYS_AIM, LEARN, .hint = 4, .act = aimed,
+     .pages = ON(NIGHT) | ON(FRAME) | ON(FAR),
+     .help = "You have aimed as the screen advised: the rig whose alarm sounds, else the chosen "
+             "one. A wide rig with one pointing then stands as its row says."},
+    {'z', .label = "z", .name = "silence alarm", .group = KEYS_AIM, LEARN, .hint = 7,
+     .act = silence, .pages = ON(NIGHT) | ON(FRAME) | ON(FAR) | ON(LIST),
+     .help = "Silences the re-aim alarm of a rig for two minutes: the one that sounds, else the "
+             "chosen rig's."},
+    {'i', .label = "i", .name = "frame", .group = KEYS_AIM, LEARN, .hint = 9, .act = toggle_page,
+     .what = PAGE_FRAME,
+     .help = "The picture of the chosen rig: where to put the Moon, and a test print of the "
+             "setting, checked where it clips, black where nothing is left."},
+    {'A', .label = "A", .name = "aimed elsewhere", .group = KEYS_AIM, .act = ask,
+     .what = PROMPT_AIMED, .pages = ON(NIGHT) | ON(FRAME) | ON(FAR),
+     .help = "You have aimed with the Moon elsewhere: asks for its place, in per cent of the "
+             "frame's width and height to the right of the centre and above it."},
+    {'S', .label = "S", .name = "mount drift", .group = KEYS_AIM, .act = ask, .what = PROMPT_SEEN,
+     .pages = ON(FRAME),
+     .help = "Enter where the Moon has drifted to in the frame of the chosen rig, on a mount and "
+             "untouched since. Two places give the error of the mount's axis."},
+    {'T', .label = "T", .name = "camera turned", .group = KEYS_AIM, .act = turn_camera,
+     .pages = ON(FRAME),
+     .help = "You have turned the camera of the chosen rig from landscape to portrait, or back. "
+             "It must then be aimed again."},
+
+    {'+', '=', .label = "+", .name = "brighter", .group = KEYS_EXPOSE, LEARN, .act = correct,
+     .what = 1, .pages = ON(NIGHT) | ON(CURVES),
+     .help = "Makes the chosen rig a third of a stop brighter from now on. Held down it stops at "
+             "one stop until you let go. On the umbra the other rigs follow."},
+    {'-', .label = "-", .name = "darker", .group = KEYS_EXPOSE, LEARN, .act = correct, .what = -1,
+     .pages = ON(NIGHT) | ON(CURVES),
+     .help = "Makes the chosen rig a third of a stop darker from now on. Held down it stops at "
+             "one stop until you let go. On the umbra the other rigs follow."},
+    {'s', .label = "s", .name = "looked right", .group = KEYS_EXPOSE, LEARN, .act = ask,
+     .what = PROMPT_LOOKED_RIGHT, .pages = ON(NIGHT) | ON(CURVES),
+     .help = "Enter the setting of a test frame that looked right, such as 1/60 400: the rig goes "
+             "on from it, and on the umbra the others follow."},
+    {'d', .label = "d", .name = "rate the umbra", .group = KEYS_EXPOSE, LEARN, .act = ask,
+     .what = PROMPT_RATING, .pages = ON(NIGHT) | ON(CURVES),
+     .help = "Rate the umbra as you see it, Danjon's L from 0 (dark) to 4 (bright): all rigs "
+             "that expose for it follow."},
+    {'t', .label = "t", .name = "next target", .group = KEYS_EXPOSE, .act = next_target,
+     .pages = ON(NIGHT) | ON(CURVES),
+     .help = "The next thing that the chosen rig exposes for: chosen for you, the sunlit part, "
+             "the umbra, both in a bracket, the foreground."},
+    {'e', .label = "e", .name = "f-number, filter", .group = KEYS_EXPOSE, .act = ask,
+     .what = PROMPT_OPTICS, .pages = ON(NIGHT) | ON(CURVES),
+     .help = "Change f-number, filter, extender or interval of the chosen rig, one at a time: "
+             "f 8, filter 3 (stops), extender 1.4, interval 20 (seconds)."},
+    {'f', .label = "f", .name = "frame taken", .group = KEYS_EXPOSE, .act = plain_act,
+     .what = ACT_FRAME, .pages = ON(NIGHT) | ON(FRAME),
+     .help = "Counts a frame taken with the chosen rig, with its setting of this moment, for the "
+             "report."},
+    {'o', .label = "o", .name = "curves", .group = KEYS_EXPOSE, .hint = 10, .act = toggle_page,
+     .what = PAGE_CURVES,
+     .help = "The night as curves: light, altitude and the settings of the chosen rig from P1 to "
+             "P4. Again: back to the night."},
+
+    {'b', .label = "b", .name = "battery changed", .group = KEYS_KIT, LEARN, .act = change_spare,
+     .what = ACT_BATTERY, .pages = ON(NIGHT) | ON(KIT),
+     .help = "You have put a fresh battery into the chosen rig. Pressed again within 30 seconds "
+             "it asks."},
+    {'m', .label = "m", .name = "card changed", .group = KEYS_KIT, LEARN, .act = change_spare,
+     .what = ACT_CARD, .pages = ON(NIGHT) | ON(KIT),
+     .help = "You have put an empty memory card into the chosen rig. Pressed again within 30 "
+             "seconds it asks."},
+    {'w', .label = "w", .name = "air reading", .group = KEYS_KIT, LEARN, .act = ask,
+     .what = PROMPT_AIR, .pages = ON(NIGHT) | ON(KIT),
+     .help = "Enter temperature and humidity, such as -8 75, 4C 88% or 39F 88 %: dew, frost and the "
+             "batteries are reckoned with them."},
+    {'y', .label = "y", .name = "kit", .group = KEYS_KIT, .act = toggle_page, .what = PAGE_KIT,
+     .help = "Batteries, cards, air, forecast and clocks: what could run out. Again: back to the "
+             "night."},
+    {'G', .label = "G", .name = "glass is dry", .group = KEYS_KIT, .act = plain_act,
+     .what = ACT_GLASS, .pages = ON(NIGHT) | ON(KIT),
+     .help = "You have looked at the front lenses and they are dry: no reminder for twenty "
+             "minutes."},
+    {'H', .label = "H", .name = "heater on or off", .group = KEYS_KIT, .act = switch_heater,
+     .pages = ON(NIGHT) | ON(KIT),
+     .help = "You have switched the heater on the lens of the chosen rig on, or off. While it is "
+             "on there is no reminder to look at that lens."},
+    {'F', .label = "F", .name = "forecast hour", .group = KEYS_KIT, .act = ask,
+     .what = PROMPT_FORECAST, .pages = ON(NIGHT) | ON(KIT),
+     .help = "Enter an hour of the forecast: time, cloud %, temperature, humidity %, wind, with - "
+             "for what is not known. The time alone deletes that hour."},
+    {'C', .label = "C", .name = "time card", .group = KEYS_KIT, .act = toggle_page,
+     .what = PAGE_TIME_CARD,
+     .help = "UTC on the whole screen, to be photographed by every camera, so that its clock can "
+             "be corrected afterwards. Again: back to the night."},
+    {'K', .label = "K", .name = "camera clock", .group = KEYS_KIT, .act = ask,
+     .what = PROMPT_CAMERA_CLOCK, .pages = ON(KIT) | ON(TIME_CARD),
+     .help = "Enter what the clock of the chosen rig's camera shows at this moment, such as "
+             "21:04:30."},
+    {'P', .label = "P", .name = "watch pictures", .group = KEYS_KIT, .act = watch_pictures,
+     .pages = ON(KIT),
+     .help = "Starts watching the folders of pictures again, after the watcher has stopped or "
+             "hangs."},
+
+    {' ', .label = "space", .name = "tick", .group = KEYS_NOTE, LEARN, .hint = 3,
+     .act = act_on_item, .what = ACT_CHECK, .pages = ON(NIGHT) | ON(LIST),
+     .help = "Ticks the chosen item of the checklist (the most urgent one if none is chosen), or "
+             "opens it again."},
+    {INPUT_TAB, .label = "tab", .name = "list", .group = KEYS_NOTE, LEARN, .hint = 8,
+     .act = toggle_page, .what = PAGE_LIST,
+     .help = "The whole checklist, with the chosen item's note. Again: back to the night."},
+    {'n', .label = "n", .name = "note", .group = KEYS_NOTE, LEARN, .act = ask, .what = PROMPT_NOTE,
+     .pages = ON(NIGHT) | ON(LIST),
+     .help = "Write a line into the record of the night, kept with the time, the phase and the "
+             "settings of all rigs."},
+    {'c', .label = "c", .name = "cloud", .group = KEYS_NOTE, .act = note_cloud,
+     .pages = ON(NIGHT) | ON(KIT), .help = "Cloud came; again: cloud went."},
+    {'Z', .label = "Z", .name = "put item off", .group = KEYS_NOTE, .act = act_on_item,
+     .what = ACT_LATER, .pages = ON(NIGHT) | ON(LIST),
+     .help = "Puts the chosen item of the checklist off for ten minutes."},
+    {'N', .label = "N", .name = "new item", .group = KEYS_NOTE, .act = ask, .what = PROMPT_ITEM,
+     .pages = ON(NIGHT) | ON(LIST),
+     .help = "Adds an item to the checklist, with its time after @ if it has one: Move the car @ "
+             "21:30, or Cap off @ U2-10m."},
+
+    {'v', .label = "v", .name = "far view", .group = KEYS_SEE, LEARN, .hint = 11,
+     .act = toggle_page, .what = PAGE_FAR,
+     .help = "The countdowns to the next event and to your next job, large enough to read from "
+             "afar. Again: back to the night."},
+    {'r', .label = "r", .name = "dim", .group = KEYS_SEE, LEARN, .hint = 12, .act = dim,
+     .help = "The other brightness of the theme."},
+    {'R', .label = "R", .name = "next theme", .group = KEYS_SEE, .act = next_theme,
+     .help = "The next theme, your own included. Some are bright and spoil the eyes for the "
+             "dark."},
+    {'x', .label = "x", .name = "local or UTC", .group = KEYS_SEE, .act = swap_clocks,
+     .help = "Local time first, or UTC."},
+    {'X', .label = "X", .name = "12 or 24 hours", .group = KEYS_SEE, .act = swap_hours,
+     .help = "Local time with 24 hours, or with 12."},
+    {'W', .label = "W", .name = "units", .group = KEYS_SEE, .act = swap_units,
+     .pages = ON(KIT), .help = "Temperature and wind in metric units, or in imperial ones."},
+    {'L', .label = "L", .name = "lines apart", .group = KEYS_SEE, .act = set_apart,
+     .help = "A blank line after each line of text, or none."},
+    {CTRL_L, .label = "Ctrl-L", .name = "repaint", .group = KEYS_SEE, .act = paint_anew,
+     .help = "Paints the screen anew, if something else has written over it."},
+
+    {.label = "arrows", .name = "choose", .group = KEYS_GO, LEARN,
+     .help = "Up and down choose an item of the checklist, left and right a rig. In the menu and "
+             "in the help they choose a key, in the setup (E) a line."},
+    {INPUT_UP, 'k', .name = "item above", .group = KEYS_GO, .act = choose_item, .what = -1},
+    {INPUT_DOWN, 'j', .name = "item below", .group = KEYS_GO, .act = choose_item, .what = 1},
+    {INPUT_LEFT, 'h', .name = "rig before", .group = KEYS_GO, .act = step_rig, .what = -1},
+    {INPUT_RIGHT, 'l', .name = "rig after", .group = KEYS_GO, .act = step_rig, .what = 1},
+    {INPUT_ENTER, .label = "Enter", .name = "menu", .group = KEYS_GO, LEARN, .hint = 2,
+     .act = open_keys, .what = KEYS_ALL,
+     .help = "The menu of everything that can be done: arrows choose, Enter does it, Esc goes "
+             "back. In a question Enter gives the answer."},
+    {'u', .label = "u", .name = "undo", .group = KEYS_GO, LEARN, .hint = 5, .act = undo,
+     .help = "Undoes the last act; again, the one before it. Changes of the setup are acts, "
+             "too."},
+    {'?', .label = "?", .name = "help", .group = KEYS_GO, LEARN, .hint = 1, .act = open_keys,
+     .what = KEYS_TO_LEARN,
+     .help = "The keys for tonight in groups; the arrows choose one to be explained, and Enter "
+             "does it. Again, or Esc: back."},
+    {'q', 'Q', .label = "q q", .name = "quit", .group = KEYS_GO, LEARN, .hint = 6, .act = quit,
+     .help = "Ends the program and every alarm: pressed twice within two seconds. Ctrl-C does the "
+             "same, also in a question. The night goes on at the next start."},
+    {'1', .label = "1", .name = "rig 1", .group = KEYS_GO, .act = choose_rig, .what = 0,
+     .help = "Chooses rig 1; keys for a rig then act on it."},
+    {'2', .label = "2", .name = "rig 2", .group = KEYS_GO, .act = choose_rig, .what = 1,
+     .help = "Chooses rig 2; keys for a rig then act on it."},
+    {'3', .label = "3", .name = "rig 3", .group = KEYS_GO, .act = choose_rig, .what = 2,
+     .help = "Chooses rig 3; keys for a rig then act on it."},
+    {INPUT_ESCAPE, .label = "Esc", .name = "back", .group = KEYS_GO, .act = back_to_night,
+     .help = "Closes help and menu, leaves a question unanswered, goes back to the night."},
+
+    {'E', .label = "E", .name = "setup", .group = KEYS_SETUP, .act = toggle_page,
+     .what = PAGE_SETUP,
+     .help = "The setup line by line, changed in place; a change applies at once and is saved to "
+             "the setup file. Enter or right opens, left or Esc goes back."},
+    {'p', .label = "p", .name = "site by hand", .group = KEYS_SETUP, .act = ask,
+     .what = PROMPT_SITE, .pages = ON(NIGHT),
+     .help = "Enter latitude, longitude and, if you know it, the height, such as 41.9, 2.3, 800 m or "
+             "41 54 N 2 18 E."},
+    {'g', .label = "g", .name = "site from GPS", .group = KEYS_SETUP, .act = accept_fix,
+     .pages = ON(NIGHT), .help = "Takes the fix of the GPS as the site."},
+    {'D', INPUT_DELETE, .label = "D", .name = "delete entry", .group = KEYS_SETUP,
+     .act = take_out, .pages = ON(SETUP),
+     .help = "In the setup: deletes the chosen entry of a list, such as a rig or a site."},
+    {.name = NULL},
+};

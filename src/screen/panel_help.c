@@ -1,0 +1,198 @@
+/* The keys on a page, in groups of what one wants to do: those to learn for a night (?), or all of
+ * them, to be chosen and done (the menu). The chosen one is explained below. */
+#include "panels.h"
+
+#include <moonstand/keys.h>
+
+#include <stdio.h>
+
+enum {
+    COLUMN = 2 + KEY_LABEL + KEY_NAME + 1,
+    HEADED = 5, /* from so many lines on groups have headings */
+    ROOMY = 14, /* so many have room for caveats, too */
+};
+
+const char *key_group_name(enum key_group group)
+{
+    static const char *const names[KEY_GROUPS] = {
+        [KEYS_AIM] = "Aim",        [KEYS_EXPOSE] = "Expose",
+        [KEYS_KIT] = "Kit and air", [KEYS_NOTE] = "Tick and note",
+        [KEYS_SEE] = "See it so",  [KEYS_GO] = "Get about",
+        [KEYS_SETUP] = "Set up",
+    };
+
+    return names[group];
+}
+
+bool key_is_shown(const struct view *view, const struct key_row *row)
+{
+    return row->label && (row->learn || view->keys_open == KEYS_ALL);
+}
+
+static int next_shown(const struct view *view, int index, int by)
+{
+    int count = 0;
+
+    while (view->keys[count].name)
+        count++;
+    do
+        index = (index + by + count) % count;
+    while (!key_is_shown(view, &view->keys[index]));
+    return index;
+}
+
+int key_step(const struct view *view, int rows, int groups)
+{
+    const struct key_row *keys = view->keys;
+    int index = view->key;
+
+    if (!key_is_shown(view, &keys[index]))
+        index = next_shown(view, index, 1);
+    for (; rows; rows += rows < 0 ? 1 : -1)
+        index = next_shown(view, index, rows < 0 ? -1 : 1);
+    for (; groups > 0; groups--)
+        for (enum key_group group = keys[index].group; keys[index].group == group;)
+            index = next_shown(view, index, 1);
+    for (; groups < 0; groups++) {
+        enum key_group group = keys[index].group;
+
+        while (keys[index].group == group)
+            index = next_shown(view, index, -1);
+        group = keys[index].group;
+        for (int before = index; keys[before].group == group;
+             before = next_shown(view, before, -1))
+            index = before;
+    }
+    return index;
+}
+
+/* What the page below the help is for. */
+static const char *const page_help[PAGES] = {
+    [PAGE_NIGHT] = "The night at a glance. Every key works on every page.",
+    [PAGE_LIST] = "The whole checklist, with the chosen item's note.",
+    [PAGE_FAR] = "To be read from afar; an alarm takes the whole of it.",
+    [PAGE_CURVES] = "Light, altitude and the settings of the chosen rig, from P1 to P4.",
+    [PAGE_FRAME] = "The picture of a rig: where to put the Moon, and which way it moves.",
+    [PAGE_KIT] = "What could run out, and the clocks of the cameras.",
+    [PAGE_SETUP] = "The setup, line by line; left goes back, Ctrl-U empties an answer.",
+    [PAGE_TIME_CARD] = "Photograph it with every camera; its clock can then be corrected.",
+};
+
+static void draw_about(struct area area, const struct scene *scene)
+{
+    const struct view *view = scene->view;
+
+    if (view->keys_open == KEYS_ALL)
+        (void)area_print(area, 0, 0, ROLE_VALUE,
+                         "Menu for rig %d %s: choose with the arrows, Enter does it, Esc goes back",
+                         view->rig + 1, scene->night->rig[view->rig].rig.name);
+    else
+        (void)area_text(area, 0, 0, ROLE_VALUE, page_help[view->page]);
+}
+
+static void draw_key(struct area area, const struct scene *scene, int index)
+{
+    const struct view *view = scene->view;
+    const struct key_row *row = &view->keys[index];
+    bool chosen = index == view->key, here = row->pages & 1U << view->page;
+
+    if (chosen)
+        (void)area_text(area, 0, 0, ROLE_STRONG, glyph(area.canvas->glyphs, GLYPH_POINTER));
+    (void)area_text(area, 2, 0, chosen || here ? ROLE_STRONG : ROLE_VALUE, row->label);
+    (void)area_text(area, 2 + KEY_LABEL, 0,
+                    chosen ? ROLE_STRONG : here ? ROLE_VALUE : ROLE_LABEL, row->name);
+}
+
+/* Lines that must not be parted: a heading and a row; where few keys are shown the whole group. */
+static int lines_together(const struct view *view, int first, int height)
+{
+    int lines = 1;
+
+    for (int i = first; view->keys[i].name && view->keys[i].group == view->keys[first].group; i++)
+        lines += key_is_shown(view, &view->keys[i]);
+    return view->keys_open == KEYS_ALL || lines > height ? 2 : lines;
+}
+
+/* Down the columns, then on to the next part; part `wanted` is drawn. Returns the part that has the
+ * chosen row. */
+static int flow_keys(struct area area, const struct scene *scene, int wanted)
+{
+    const struct view *view = scene->view;
+    int columns = area.width < COLUMN ? 1 : area.width / COLUMN, width = area.width / columns;
+    int slot = 0, group = -1, part_of_chosen = 0;
+
+    for (int i = 0; view->keys[i].name; i++) {
+        const struct key_row *row = &view->keys[i];
+        bool heads = (int)row->group != group && area.height >= HEADED;
+
+        if (!key_is_shown(view, row))
+            continue;
+        group = (int)row->group;
+        if (heads && slot % area.height > 0)
+            slot++;
+        if (heads && slot % area.height + lines_together(view, i, area.height) > area.height)
+            slot += area.height - slot % area.height;
+        for (int line = heads ? 0 : 1; line < 2; line++, slot++) {
+            struct area own = area_part(area, slot / area.height % columns * width,
+                                        slot % area.height, width - 1, 1);
+            int part = slot / area.height / columns;
+
+            if (line == 1 && i == view->key)
+                part_of_chosen = part;
+            if (part != wanted)
+                continue;
+            if (line == 0)
+                (void)area_text(own, 0, 0, ROLE_STRONG, key_group_name(row->group));
+            else
+                draw_key(own, scene, i);
+        }
+    }
+    return part_of_chosen;
+}
+
+/* How sure the times are. */
+static void say_caveats(char out[WORDS_LINE * 2], const struct scene *scene)
+{
+    double doubt_s = ut1_doubt_s(scene->moment->utc);
+    int length = snprintf(out, WORDS_LINE * 2,
+                          "The edge of the real umbra is uncertain by tens of seconds.");
+
+    if (!scene->moment->leap_held)
+        return;
+    if (doubt_s < 1)
+        (void)snprintf(out + length, WORDS_LINE * 2 - (size_t)length,
+                       " No leap second is announced so far ahead: UTC may be off by a second.");
+    else
+        (void)snprintf(out + length, WORDS_LINE * 2 - (size_t)length,
+                       " UTC and the turning Earth may be up to %.0f s apart by then: rise, set "
+                       "and azimuth are that uncertain, contacts are not.",
+                       doubt_s);
+}
+
+/* Takes lines off the foot of an area for a text. */
+static void draw_foot(struct area *area, enum role role, const char *text, int lines)
+{
+    area_wrap(area_part(*area, 0, area->height - lines, area->width, lines), role, text);
+    area->height -= lines;
+}
+
+void panel_help(struct area area, const struct scene *scene)
+{
+    const struct view *view = scene->view;
+    char caveats[WORDS_LINE * 2];
+    int most = area.height;
+
+    if (most > HEADED)
+        draw_foot(&area, ROLE_VALUE, view->keys[view->key].help,
+                  area.width < KEY_HELP_WIDTH ? KEY_HELP_LINES + 1 : KEY_HELP_LINES);
+    if (most >= ROOMY && view->keys_open == KEYS_TO_LEARN) {
+        say_caveats(caveats, scene);
+        draw_foot(&area, ROLE_LABEL, caveats,
+                  text_lines(area.canvas->glyphs, caveats, area.width));
+    }
+    if (most > HEADED) {
+        draw_about(area, scene);
+        area = area_part(area, 0, 1, area.width, area.height - 1);
+    }
+    (void)flow_keys(area, scene, flow_keys(area, scene, -1));
+}
