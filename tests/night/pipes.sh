@@ -43,14 +43,14 @@ status_is 1 "a day without eclipse" plan --eclipse 2028-12-30 --site 62,60
 status_is 0 "air" air --temperature 10 --humidity 90 --json
 status_is 2 "air without humidity" air --temperature 10
 status_is 2 "no setup and no site" --eclipse 2028-12-31
-printf 'hut\n62 0 0 N\n60:00:00 E\n420\nsystem\n1\nlong\n400\n6.3\n1\n\n1\n15\n' >"$home/answers"
+printf '62 0 0 N 60:00:00 E\nUTC\n1\n\n\n\n\n2\nhut\nyes\n' >"$home/answers"
 clean_env "$program" setup <"$home/answers" >"$home/out" 2>"$home/err"
 ok "setup by answers" $?
 status_is 0 "the plan of one's own setup" plan --eclipse 2028-12-31
 grep -q "hut" "$home/out"
 ok "with one's own site" $?
-printf 'hut\n62\n60\n420\n%070d\n' 0 | clean_env "$program" setup >"$home/out" 2>"$home/err"
-grep -q "! a name longer than 63 bytes" "$home/out"
+printf '62, 60\n%070d\n' 0 | clean_env "$program" setup >"$home/out" 2>"$home/err"
+grep -q "! found a name of 70 bytes; expected at most 63" "$home/out"
 ok "a zone's name that is too long is told so" $?
 printf 'hut\n' | clean_env "$program" setup >"$home/out" 2>"$home/err"
 [ $? -eq 2 ]
