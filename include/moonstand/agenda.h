@@ -23,7 +23,8 @@ struct agenda {
     struct agenda_round round[AGENDA];
 };
 
-/* Gathers settings, re-aims, batteries and cards from `utc` on (-INFINITY: all). A battery or a card
+/* Gathers settings, re-aims, batteries and cards from `utc` on, a minute before now
+ * (-INFINITY: all). A battery or a card
  * that can wait for no round goes with the one before it. Call night_follow first. */
 void agenda_make(const struct night *night, double utc, struct agenda *agenda);
 /* What a job takes at its rig, s; 0: no time that is known. */

@@ -43,7 +43,7 @@ static double with_round(const struct night *night, const struct agenda *agenda,
     /* One that costs the aim comes just before the re-aim that it is done with. */
     double latest =
         swap_costs_aim(night, rig) ? utc + 2 * night->setup.hands_s[HANDS_BATTERY] : utc;
-    double earliest = fmax(from, utc - SWAP_SOONER_S);
+    double earliest = fmax(from + PRESSING_S, utc - SWAP_SOONER_S);
 
     for (int i = agenda->count; i-- > 0;) {
         double round_utc = agenda->round[i].utc;
@@ -64,9 +64,11 @@ static void add_swaps(const struct night *night, int rig, double utc, struct age
         if (plan->swap[i].utc >= utc)
             add_job(agenda, with_round(night, agenda, rig, utc, plan->swap[i].utc), JOB_BATTERY,
                     rig);
-    if (!rig_card_make(night, rig, utc, night->card_free_bytes[rig], &card))
+    /* What is free was read now. */
+    double now = utc + PRESSING_S;
+    if (!rig_card_make(night, rig, now, night->card_free_bytes[rig], &card))
         return;
-    double full = card_swap_utc(night, rig, utc, card.full_utc);
+    double full = card_swap_utc(night, rig, now, card.full_utc);
     if (full >= utc)
         add_job(agenda, with_round(night, agenda, rig, utc, full), JOB_CARD, rig);
 }

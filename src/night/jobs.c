@@ -110,14 +110,14 @@ static enum job_state state_by_time(double utc, double now)
     return utc - now <= PRESSING_S ? JOB_PRESSING : JOB_COMING;
 }
 
-/* With the round that it was planned into; once that has passed, when it is due. */
-static double planned_utc(const struct night *night, int index, double now)
+/* With the round that it was planned into, if that is not past; else when it is due. */
+static double planned_utc(const struct night *night, int index, double from)
 {
     const struct framing *framing = &night->framing[index];
     double due = night->rig[index].due_utc;
 
     for (int i = 0; i < framing->planned_count; i++)
-        if (framing->planned_utc[i] > now - PRESSING_S)
+        if (framing->planned_utc[i] > from)
             return fmin(framing->planned_utc[i], due);
     return due;
 }
@@ -136,8 +136,7 @@ static void add_aim(const struct night *night, const struct moment *moment, int 
         break;
     case AIM_SOON:
     case AIM_STEADY:
-        job.utc = planned_utc(night, index, moment->utc);
-        job.before = job.utc < rig->due_utc ? -1 : rig->due_before;
+        job.utc = planned_utc(night, index, moment->utc - (state == AIM_SOON ? 0 : PRESSING_S));
         job.state =
             state == AIM_SOON || job.utc - moment->utc <= PRESSING_S ? JOB_PRESSING : JOB_COMING;
         break;
@@ -225,11 +224,11 @@ static void add_swap(const struct night *night, const struct moment *moment, str
     const struct agenda_round *round =
         agenda_next(&night->agenda, job.kind, job.rig, moment->utc - PRESSING_S);
 
-    if (round && job.utc > moment->utc)
-        job.utc = fmin(job.utc, round->utc);
-    job.state = job.utc < moment->utc && job.utc > moment->utc - PRESSING_S
-                    ? JOB_PRESSING
-                    : state_by_time(job.utc, moment->utc);
+    bool planned = round && round->utc < job.utc && job.utc > moment->utc;
+    if (planned)
+        job.utc = round->utc;
+    job.state = planned && job.utc <= moment->utc ? JOB_PRESSING
+                                                  : state_by_time(job.utc, moment->utc);
     add(hands, &job);
 }
 
