@@ -37,7 +37,7 @@ missing=$(grep -o '](\([^)]*\))' README.md | tr -d ']()' | while read -r file; d
 ok "its links lead somewhere $missing" $?
 
 # ---- a setup, and a rehearsal of the seconds around the picture of the examples ----
-printf 'hut\n62\n60\n420\nsystem\n3\n' >"$home/answers"
+printf '62, 60, 420\nUTC\n3\n' >"$home/answers"
 yes '' | head -n 60 >>"$home/answers"
 clean_env "$program" setup <"$home/answers" >"$home/out" 2>&1
 ok "a setup is saved" $?
@@ -84,7 +84,7 @@ check_of() {
     'moonstand rehearse --demo --from U2-5m'*) echo 'out U2 in (5:00|4:5.) min: .*totality begins' ;;
     'moonstand rehearse --eclipse 2028-12-31 --from U2-5m'*) echo 'out U2 in (5:00|4:5.) min: .*totality begins' ;;
     'moonstand rehearse --from U2-5m'*) echo 'out REHEARSAL' ;;
-    'moonstand sites --eclipse 2028-12-31') echo 'out hut' ;;
+    'moonstand sites --eclipse 2028-12-31') echo 'out home' ;;
     'moonstand air '*) echo 'out [Dd]ew point' ;;
     'moonstand now --at 2028-12-31T16:20 '*'--json') echo 'out "phase":.*"total"' ;;
     'moonstand now --at 2028-12-31T16:20 '*'--canvas 80x24') echo 'out greatest  deepest in the shadow' ;;
