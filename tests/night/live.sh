@@ -47,7 +47,7 @@ wait_for "note: first light"
 ok "a note is taken" $?
 keys w
 keys "8 140" Enter
-wait_for "out of range"
+wait_for "expected 1 to 100"
 ok "a wrong answer is refused with what is allowed" $?
 keys C-u "8 95" Enter
 wait_for "dew likely: look at the glass"

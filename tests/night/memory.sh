@@ -36,8 +36,8 @@ ok "the aim still runs" $?
 
 first=$(program_pid)
 tmux -L "$socket" new-window "env TERM=tmux-256color $program rehearse --demo --session $session; sleep 600"
-wait_for "ooking on"
-ok "a second copy looks on" $?
+wait_for "read-only"
+ok "a second copy is read-only" $?
 keys n
 keys "may not" Enter
 wait_ticks

@@ -87,7 +87,7 @@ mkdir "$home/2028-12-31-both"
 start 100 30 rehearse $both --from U1-6s
 wait_for REHEARSAL
 clean_env tmux -L "$socket" new-window "env TERM=tmux-256color $program rehearse $both --from U1-3s; sleep 600"
-wait_for "ooking on"
+wait_for "read-only"
 ok "a second copy of the night is read-only" $?
 wait_for "partial, magnitude" && tmux -L "$socket" select-window -t :0 && wait_for "partial, magnitude"
 ok "both have passed the contact" $?
