@@ -35,10 +35,10 @@ static int prepare(void **state)
     return 0;
 }
 
-/* Shares of a picture of 1600 x 1600 pixels about the disc. */
+/* Shares of a picture of 400 x 400 pixels about the disc. */
 static struct test_print rendered(const struct print_ask *ask, double separation)
 {
-    enum { SIDE = 1600 };
+    enum { SIDE = 400 };
     double shutter = exp2(ask->exposure->shutter / 3.0), iso = 100 * exp2(ask->exposure->iso / 3.0);
     struct test_print print = {0, 0};
     int disc = 0;
