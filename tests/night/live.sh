@@ -54,13 +54,14 @@ wait_for "dew likely: look at the glass"
 ok "dew that is likely asks for a look" $?
 keys G
 wait_for "glass looked at: dry"
-journal | grep -q '"kind":"glass"' && ! screen | grep -q "dew likely"
+has() { journal | grep -q "$1"; }
+holds has '"kind":"glass"' && wait_gone "dew likely"
 ok "one key answers that it is dry" $?
 keys u
 wait_for "dew likely: look at the glass"
 keys 2 H
 wait_for "dew likely: look at the glass of valley, scope"
-journal | grep -q '"kind":"heater","rig":1,"on":1'
+holds has '"kind":"heater","rig":1,"on":1'
 ok "one key says that a heater is on" $?
 keys u u
 wait_for "taken back: air"
@@ -90,7 +91,7 @@ ok "and mended where it stands; an item of one's own is added" $?
 keys N
 keys "Flask @ 9:30 pm" Enter
 wait_for "to do: Flask, at 21:30 +05"
-journal | grep -q '"due_utc":"2028-12-31T16:30:00.000Z","text":"Flask"'
+holds has '"due_utc":"2028-12-31T16:30:00.000Z","text":"Flask"'
 ok "a time of day is taken as people write it" $?
 
 keys F
@@ -103,7 +104,7 @@ keys n
 keys -l "$(printf '\320\266%.0s' $(seq 130))"
 keys Enter
 wait_for "note:"
-journal | grep -q '"note","text":"\(ж\)\{127\}"'
+holds has '"note","text":"\(ж\)\{127\}"'
 ok "a note that is too long ends where it is full, and is kept" $?
 
 keys q
