@@ -399,7 +399,7 @@ static const struct step steps[] = {
     {"report as JSON", "report", "--session " NAME " --json", ""},
     {"sessions", "sessions", "", ""},
     {"now", "now", "--setup one.json --at 2028-12-31T17:00 --json", ""},
-    {"setup", "setup", "", "Hut\n62\n60\n420\nUTC\n1\n" BLANKS BLANKS BLANKS "\4"},
+    {"setup", "setup", "", "62, 60, 420 m\nUTC\n1\n" BLANKS BLANKS BLANKS "\4"},
 };
 enum { STEPS = sizeof steps / sizeof *steps, OUTPUT = 1 << 19 };
 

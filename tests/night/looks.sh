@@ -46,7 +46,11 @@ ok "and those below the folder that the program was moved to" $?
 for each in "$program daylight 231" "$home/own/bin/moonstand moved 231"; do
     set -- $each
     clean_env tmux -f /dev/null -L "$socket" kill-server 2>/dev/null
-    (cd / && clean_env tmux -f /dev/null -L "$socket" new-session -d -x 80 -y 24 "TERM=tmux-256color $1 rehearse --demo --theme $2")
+    # A server that is going down refuses: asked again until a new one is up.
+    for _ in $(seq 50); do
+        (cd / && clean_env tmux -f /dev/null -L "$socket" new-session -d -x 80 -y 24 "TERM=tmux-256color $1 rehearse --demo --theme $2") && break
+        sleep 0.1
+    done
     wait_for REHEARSAL && background "$3"
     ok "theme $2 is worn by a program started from another folder" $?
 done
