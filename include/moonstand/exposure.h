@@ -12,7 +12,6 @@ enum bracket_shown {
     BRACKET_MIDDLE /* the camera brackets around this one, which is dialled */
 };
 /* "first", "middle". */
-const char *bracket_shown_name(enum bracket_shown shown);
 
 /* The longest shutter on an unguided mount before ISO goes beyond the rig's comfort: common
  * practice, no source. */

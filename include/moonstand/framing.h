@@ -66,4 +66,13 @@ struct framing {
 bool pose_holds(const struct night *night, const struct pose *pose, double utc, enum contact *first,
                 enum contact *last);
 
+/* No phase of the eclipse is up from the site. */
+bool never_up(const struct night *night);
+/* The Moon's diameter on a rig's sensor at greatest, and the height that the margins leave it. */
+double disc_mm(const struct night *night, const struct rig *rig);
+double frame_free_mm(const struct rig *rig);
+/* Whether a rig's picture holds what it is there for: the asked part of the eclipse for a wide rig
+ * on a tripod, the disc for every other one. */
+bool picture_fits(const struct night *night, int rig);
+
 #endif

@@ -114,6 +114,10 @@ void moment_at(const struct night *night, const struct readings *readings, doubl
 
 /* Where to put the Moon: as the picture of the whole has it, else where it stays longest. */
 struct frame_point advised_place(const struct rig_moment *rig);
+/* Whether a rig that has a pose stands so already. */
+bool pose_is_held(const struct night *night, const struct moment *moment, int rig);
+/* How far a fresh GPS fix is from the site, if that is worth moving it for; else NaN. */
+double fix_moved_m(const struct night *night, const struct moment *moment);
 /* The act of somebody who has aimed a rig as advised. */
 struct act advised_aim(const struct rig_moment *moment, int rig);
 /* Over the true horizon, but behind the site's own. */

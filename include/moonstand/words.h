@@ -33,6 +33,11 @@ struct subject {
     struct reader reader;
 };
 
+/* A sentence about one rig, or about the night whatever the rig: in full with `brevity` 0, shorter with
+ * every step up to BREVITIES - 1, until the reader has room for it. Returns `out`. */
+enum { SENTENCE = 160, BREVITIES = 5 };
+typedef char *sentence(const struct subject *about, int rig, int brevity, char out[SENTENCE]);
+
 /* An instant, rounded to the nearest second or minute shown. The zone's letters follow where the
  * clock shows that time twice, or always. */
 enum clock_form {
@@ -49,7 +54,7 @@ char *clock_second(char out[TEXT_INSTANT], struct reader reader, double utc);
 bool is_near(double utc, double now);
 /* "22:04:18"; "2028-12-31 22:04" if it is not near. `form`: 0 or CLOCK_ZONE. */
 char *clock_near(char out[TEXT_INSTANT], const struct subject *about, double utc, unsigned form);
-/* "22:04:18 +05, 17:04:18 UTC". */
+/* "22:04:18 +05, 17:04:18 UTC"; once if the local time is UTC. */
 char *clock_both(char out[2 * TEXT_INSTANT], const struct subject *about, double utc);
 /* YYYY-MM-DD on the reader's clock. */
 char *day_words(char out[TEXT_INSTANT], struct reader reader, double utc);
@@ -85,6 +90,17 @@ char *lost_words(const struct lost_span *lost, const char *until, int brevity,
 const char *sky_words(double sun_altitude_rad);
 /* "up", "down", "behind the local horizon". */
 const char *moon_words(const struct sight *moon);
+/* "partial, umbral magnitude 0.412", "outside the shadow". */
+sentence phase_words;
+/* "35.1 deg up, rising, azimuth 108 ESE". */
+sentence moon_place_words;
+/* "sets in 1:02:33 h, at 22:04:18", "behind the local horizon until 22:04", "up all night". */
+sentence horizon_words;
+/* "9.2 mag dimmer", "full light", "no phase is up from here". */
+sentence light_words;
+/* What to know about UTC so far ahead that no leap second is announced; false if it is. */
+enum { CAVEAT_WORDS = 200 };
+bool utc_caveat_words(double utc, char out[CAVEAT_WORDS]);
 /* Why the Moon is not seen: "Moon is down", "behind the local horizon". */
 const char *hidden_words(const struct sight *moon);
 
@@ -106,20 +122,21 @@ char *direction_words(double altitude_rad, double azimuth_rad, char out[DIRECTIO
 
 /* What is exposed for: "for the sunlit part", "for the umbra". */
 const char *target_words(enum target target);
-/* What to dial: "1/20 s, ISO 400", of a bracket "1/20 s, ISO 400 (middle of 5)". */
-enum { DIAL_WORDS = 48 };
-char *dial_words(const struct exposure *exposure, char out[DIAL_WORDS]);
-/* What to dial besides shutter and ISO of a bracket: "5 frames, 2 stops apart, middle 1/20". Empty
- * where one frame does. */
-enum { BRACKET_WORDS = 64 };
-char *bracket_words(const struct exposure *exposure, char out[BRACKET_WORDS]);
-/* "0.9 stops too dark": the setting of the round in force where it is further off than the rig
- * tolerates. Empty where it is not, or unknown. */
+/* What to set: "1/60 s, ISO 400, f/6.3", of a bracket "1/20 s, ISO 400, f/6.3 (middle of 5)"; "no
+ * setting". `brevity` 1 leaves out the f-number, 2 says "middle 1/20 s, ISO 400". */
+enum { SETTING_WORDS = 64 };
+char *setting_words(const struct exposure *exposure, int brevity, char out[SETTING_WORDS]);
+/* The frames of a bracket: "5 frames, 2 stops apart"; `brief`: "5 x 2 stops". Empty if it is none. */
+enum { BRACKET_WORDS = 40 };
+char *bracket_words(const struct exposure *exposure, bool brief, char out[BRACKET_WORDS]);
+/* "first" or "middle": the frame of a bracket whose setting is shown. */
+const char *bracket_shown_name(enum bracket_shown shown);
+/* "0.9 stops too dark": the setting of the round in force if it is further off than the rig tolerates;
+ * else, or if that is unknown, empty. */
 enum { STOPS_WORDS = 32 };
 char *off_words(const struct rig *rig, double off_stops, char out[STOPS_WORDS]);
-/* Why it is not a better setting: "at blur limit, so ISO 10000", "umbra 1.3 stops short". Empty
- * where nothing limits it, and beside a sky that outshines what is wanted (nothing is missing
- * there). */
+/* Why the setting is no better: "ISO 10000: shutter capped by blur", "umbra 1.3 stops short". Empty
+ * if nothing limits it, and when the sky outshines the target (nothing is missing then). */
 enum { LIMIT_WORDS = 48 };
 char *limit_words(const struct rig *rig, const struct exposure *exposure, char out[LIMIT_WORDS]);
 /* What would help against a deficit, or what the speed calls for; null where there is nothing to
@@ -127,24 +144,85 @@ char *limit_words(const struct rig *rig, const struct exposure *exposure, char o
 enum { HELP_WORDS = 96 };
 const char *exposure_help(const struct rig *rig, const struct exposure *exposure,
                           char out[HELP_WORDS]);
+/* What a rig's setting is for and what limits it: "for the umbra, shutter capped by blur, +0.3"; what
+ * the sky hides; or why there is no setting. */
+sentence purpose_words;
+/* Its next change: "21:04:18 set 1/60 s, ISO 400"; empty if none comes. */
+sentence next_words;
 
-/* ---- the air (glass.c) ---- */
+/* ---- aims (stance.c) ---- */
 
+/* How a rig's aim stands: "re-aim in 4:10 min", "not aimed: aim, then press a". */
+sentence aim_words;
+/* Where to put the Moon, where a wide rig points, or how a mount drifts; empty if nothing is known:
+ * "Moon far left, low: stays in frame 16:16". */
+sentence look_words;
+/* What else there is to know: of a wide rig the Moon's way through the picture, of another how long
+ * the Moon would stay from the centre. */
+sentence else_words;
+/* Of a rig that has a pose: where it points and what it covers. */
+sentence pose_words;
+/* The same in two sentences that say all of it: "38.2 up, 124.5 SE: do not touch it", and
+ * "P1 to P4: left 21:04 to right 03:12". */
+sentence pose_state_words, pose_way_words;
+/* What a pose covers: "P1 to P4", "now to U4", "U2 to moonset"; with brevity "U2 to set". */
+sentence covers_words;
+/* Where and when the Moon enters and leaves a pose's picture. About a null moment: on paper. */
+char *way_words(const struct subject *about, const struct pose *pose, int brevity,
+                char out[SENTENCE]);
+/* "P1 to P4". */
+enum { PART_WORDS = 24 };
+char *part_words(char out[PART_WORDS], enum wide_part part);
+/* What of a rig's picture does not fit: "P1 to P4 needs 17.2 mm or less; at 18 mm only U1 to U4
+ * fits". Empty if all does. */
+char *misfit_words(const struct night *night, int rig, char out[SENTENCE]);
+/* "tilt 3.7 clockwise"; empty: no tilt. */
+enum { TILT_WORDS = 32 };
+char *tilt_words(double roll_rad, char out[TILT_WORDS]);
+/* "the Moon left the frame at 22:12", `clock` being loss_utc as its reader has it; `brief`: "Moon left
+ * frame 22:12". Empty for LOSS_NONE. */
+enum { LOSS_WORDS = 96 };
+char *loss_words(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS]);
+
+/* ---- what is around (around.c); sentences of no rig ---- */
+
+/* "8.0 C, 95 %, dew margin 0.7 C: dew likely", "no air reading yet (w to enter)". */
+sentence air_words;
+/* How old that is: "read 12 min ago"; empty if there is none. */
+sentence air_source_words;
+/* "dew from 20:41", "dew margin -0.4 C an hour"; empty if unknown. */
+sentence air_trend_words;
+/* What to do about the glass, or why nothing is to be done; empty without a reading. */
+sentence glass_state_words;
+/* Of the GPS "fix, 9 satellites", of the clock "+0.12 s against GPS", of the laptop "63 %, kept awake". */
+sentence gps_words, clock_state_words, laptop_words;
+/* "62.0000 N  60.0000 E  420 m  (setup)". */
+sentence site_words;
 /* One sentence: "Dew is likely soon: look at the glass, heater on. Never wipe it." */
 const char *air_advice_words(enum air_advice advice);
 enum { GLASS_WORDS = 112 };
 /* "dew likely: look at the glass", and of which rigs if not of all. Empty if no look is asked for. */
 char *glass_words(const struct subject *about, char out[GLASS_WORDS]);
 
-/* ---- batteries (power.c) ---- */
+/* ---- batteries and cards (power.c) ---- */
 
 enum { POWER_WORDS = 112 };
 /* "each lasts 2:49 at 12 C (site)", "temperature unknown: 1:57 at -20 C to 3:07 at 20 C". */
 char *battery_life_words(const struct night *night, const struct rig_power *power,
                          char out[POWER_WORDS]);
+/* "2 batteries needed, 1 spare left; each lasts 2:49 at 12 C (site)". */
+char *needed_words(const struct night *night, const struct rig_power *power, char out[SENTENCE]);
+/* When batteries are changed and why: "at 21:10 (before totality), 23:30"; empty: never. */
+char *swaps_words(const struct subject *about, const struct rig_power *power, char out[SENTENCE]);
 /* Why external power is needed: "battery ends 21:59: connect external power". Empty if it is not. */
-char *supply_words(const struct subject *about, int rig, const struct rig_power *power,
-                   char out[POWER_WORDS]);
+char *supply_plan_words(const struct subject *about, int rig, const struct rig_power *power,
+                        char out[SENTENCE]);
+/* "room for 2285 frames, 149 still to take", or when it is full, to be changed at `change_utc`. */
+char *card_plan_words(const struct subject *about, int rig, const struct card_budget *card,
+                      double change_utc, char out[SENTENCE]);
+/* The same at this moment; the battery in use: "change the battery 21:10 (before totality), empty
+ * 21:59". */
+sentence battery_words, life_words, supply_words, card_words;
 
 /* ---- acts (record.c) ---- */
 
@@ -155,9 +233,8 @@ void act_words(const struct night *night, const struct act *act, enum readers re
                size_t size);
 /* What an act of kind ACT_MISSED is about: "re-aim of long", "U1". */
 char *missed_words(const struct night *night, const struct act *act, char out[ACT_TEXT]);
-/* The setting that an ACT_SETTING records: "1/60 s, ISO 400 for the umbra". */
-enum { ACT_SETTING_WORDS = 64 };
-char *act_setting_words(const struct act *act, char out[ACT_SETTING_WORDS]);
+/* The setting that an ACT_SETTING records: "1/60 s, ISO 400", with "for the umbra". */
+char *act_setting_words(const struct act *act, bool with_target, char out[SETTING_WORDS]);
 
 /* ---- pictures (album_words.c) ---- */
 
@@ -184,11 +261,6 @@ enum { JOB_WORDS = 160, JOB_LABEL = 24 };
 char *job_words(const struct subject *about, const struct job *job, char out[JOB_WORDS]);
 /* The same of all that is done with it in one go. */
 char *walk_words(const struct subject *about, const struct job *first, char out[JOB_WORDS]);
-
-/* "the Moon left the frame at 22:12", `clock` being loss_utc as its reader has it; `brief`: "Moon left
- * frame 22:12". Empty for LOSS_NONE. */
-enum { LOSS_WORDS = 96 };
-char *loss_say(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS]);
 
 /* ---- rounds (round.c) ---- */
 
@@ -223,10 +295,10 @@ char *rounds_left_words(const struct subject *about, char out[ROUNDS_LEFT_WORDS]
 
 /* The answer to the one question of a cold person. */
 struct hands_words {
-    char now[JOB_WORDS];  /* the most pressing thing, or for how long there is nothing to do */
-    char then[JOB_WORDS]; /* what else is overdue or close; what comes next; may be empty */
-    bool then_due;        /* that is due as well */
-    double left_s;        /* until the next job; 0: now; NaN: none is left */
+    char now[JOB_WORDS];   /* the most pressing thing, or for how long there is nothing to do */
+    char then[JOB_WORDS];  /* what else is overdue or close; what comes next; may be empty */
+    bool then_due;         /* that is due as well */
+    double left_s;         /* until the next job; 0: now; NaN: none is left */
     char label[JOB_LABEL]; /* that job for large letters: "AIM 2 LONG", "ROUND"; empty: none */
 };
 void hands_say(const struct subject *about, struct hands_words *words);

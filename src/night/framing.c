@@ -325,3 +325,35 @@ void framing_make(const struct night *night, int index, struct framing *framing)
     else
         count_aims(night, index, framing);
 }
+
+/* ---- what fits ---- */
+
+bool never_up(const struct night *night)
+{
+    struct span up[UP_SPANS];
+
+    return up_spans(night, up) == 0;
+}
+
+double disc_mm(const struct night *night, const struct rig *rig)
+{
+    double greatest = night->contact_utc[CONTACT_GREATEST];
+
+    return 2 * rig_focal_mm(rig) * tan(track_semidiameter(&night->eclipse_track, greatest));
+}
+
+double frame_free_mm(const struct rig *rig)
+{
+    return (1 - 2 * rig->margin) * rig->sensor_height_mm;
+}
+
+bool picture_fits(const struct night *night, int rig)
+{
+    const struct framing *framing = &night->framing[rig];
+
+    if (never_up(night))
+        return false;
+    if (framing->wide)
+        return framing->composition.fits;
+    return disc_mm(night, &night->rig[rig].rig) <= frame_free_mm(&night->rig[rig].rig);
+}

@@ -162,14 +162,9 @@ static void cell_alarms(const struct night *night, int rig, int which, char out[
 static void cell_setting(const struct night *night, int rig, int which, char out[CELL_BYTES])
 {
     const struct act *act = setting_at(night, rig, night->contact_utc[which]);
-    char shutter[SHUTTER_LABEL];
+    char words[SETTING_WORDS];
 
-    if (!act)
-        (void)snprintf(out, CELL_BYTES, "-");
-    else
-        (void)snprintf(out, CELL_BYTES, "%s s ISO %d (%s)",
-                       shutter_label((int)act->value[0], shutter), iso_label((int)act->value[1]),
-                       target_name((enum target)act->value[2]));
+    (void)snprintf(out, CELL_BYTES, "%s", act ? act_setting_words(act, true, words) : "-");
 }
 
 static double unwatched_s(const struct night *night)

@@ -12,74 +12,6 @@
 /* Longest interval that is looked for to put frames on the contacts. */
 #define LONGEST_INTERVAL_S 900.0
 
-/* ---- what fits ---- */
-
-static bool disc_fits(const struct night *night, const struct rig *rig, char misfit[TEXT_MISFIT])
-{
-    double greatest = night->contact_utc[CONTACT_GREATEST];
-    double disc_mm =
-        2 * rig_focal_mm(rig) * tan(track_semidiameter(&night->eclipse_track, greatest));
-    double free_mm = (1 - 2 * rig->margin) * rig->sensor_height_mm;
-
-    if (disc_mm <= free_mm)
-        return true;
-    (void)snprintf(misfit, TEXT_MISFIT,
-                   "the disc is %.1f mm across, the frame inside its margins %.1f mm", disc_mm,
-                   free_mm);
-    return false;
-}
-
-static void say_misfit(const struct wide *wide, enum wide_part asked, char misfit[TEXT_MISFIT])
-{
-    const struct wide_fit *fit = &wide->fit[asked];
-    char part[TEXT_PART], other[TEXT_PART], lens[32] = "";
-
-    if (isnan(fit->path_deg) || isnan(fit->utc_from)) {
-        (void)snprintf(misfit, TEXT_MISFIT, "the Moon is down from %s", part_words(part, asked));
-        return;
-    }
-    if (isfinite(fit->focal_mm))
-        (void)snprintf(lens, sizeof lens, ", with %.1f mm it would",
-                       floor(fit->focal_mm * 10) / 10);
-    (void)snprintf(
-        misfit, TEXT_MISFIT,
-        "%s is a path of %.0f degrees, the frame inside its margins %.0f x %.0f%s: %s%s",
-        part_words(part, asked), fit->path_deg, wide->free_width_deg, wide->free_height_deg, lens,
-        wide->fit[wide->use].fits ? part_words(other, wide->use) : "no part between contacts",
-        " fits");
-}
-
-char *part_words(char out[TEXT_PART], enum wide_part part)
-{
-    (void)snprintf(out, TEXT_PART, "%s to %s", contact_name(wide_begins(part)),
-                   contact_name(wide_ends(part)));
-    return out;
-}
-
-bool never_up(const struct night *night)
-{
-    struct span up[UP_SPANS];
-
-    return up_spans(night, up) == 0;
-}
-
-bool picture_fits(const struct night *night, int index, char misfit[TEXT_MISFIT])
-{
-    const struct rig *rig = &night->rig[index].rig;
-    const struct framing *framing = &night->framing[index];
-
-    *misfit = '\0';
-    if (never_up(night)) {
-        (void)snprintf(misfit, TEXT_MISFIT, "the Moon is not up");
-        return false;
-    }
-    if (!framing->wide)
-        return disc_fits(night, rig, misfit);
-    if (!framing->composition.fits)
-        say_misfit(&framing->composition, rig->part, misfit);
-    return framing->composition.fits;
-}
-
 /* ---- spacing ---- */
 
 /* An interval that leaves room between the discs and puts frames on the contacts. */
@@ -94,49 +26,28 @@ static bool fit_contacts(const struct night *night, const struct wide_fit *fit,
 
 /* ---- for people ---- */
 
-void text_way(FILE *out, const struct night *night, const struct pose *pose, double now)
-{
-    char enters[TEXT_INSTANT], leaves[TEXT_INSTANT], from[FRAME_WORDS], to[FRAME_WORDS],
-        against[64] = "after P4";
-    static const char *const words[][2] = {{"enters it", "rises in it"},
-                                           {"entered it", "rose in it"}};
-    double left_s = night->contact_utc[CONTACT_P4] - pose->leaves_utc;
-
-    if (!isfinite(pose->enters_utc) || !isfinite(pose->leaves_utc))
-        return;
-    if (left_s > 0)
-        (void)snprintf(against, sizeof against, "%.0f min before P4", ceil(left_s / 60));
-    text_entry(out, "", "the Moon %s %s at %s and %s %s at %s, %s",
-               words[pose->enters_utc < now][pose->rises], frame_words(pose->enters, 0, from),
-               clock_minute(enters, reader_local(night), pose->enters_utc),
-               pose->sets ? "sets" : "leaves", frame_words(pose->leaves, 0, to),
-               clock_minute(leaves, reader_local(night), pose->leaves_utc), against);
-}
-
-void text_composition(FILE *out, const struct night *night, int index, double now)
+void text_composition(FILE *out, const struct night *night, int index)
 {
     const struct wide *wide = &night->framing[index].composition;
     const struct wide_fit *fit = &wide->fit[wide->use];
-    char from[TEXT_INSTANT], to[TEXT_INSTANT], part[TEXT_PART],
-        tilt[48] = "camera level", ground[48] = "no foreground in the frame";
+    char from[TEXT_INSTANT], to[TEXT_INSTANT], part[PART_WORDS], tilt[TILT_WORDS], text[SENTENCE],
+        ground[48] = "no foreground in the frame";
+    const struct subject about = {night, NULL, reader_local(night)};
     struct interval_fit on;
 
     if (!night->framing[index].whole.known)
         return;
-    if (fabs(fit->roll_rad) > rad_from_deg(0.05))
-        (void)snprintf(tilt, sizeof tilt, "camera tilted %.1f degrees %s",
-                       fabs(deg_from_rad(fit->roll_rad)),
-                       fit->roll_rad > 0 ? "clockwise" : "anticlockwise");
-    text_entry(out, "  aim", "once: altitude %.1f, azimuth %.1f (%s), %s",
-               deg_from_rad(fit->altitude_rad), deg_from_rad(fit->azimuth_rad),
-               compass_point(fit->azimuth_rad), tilt);
+    (void)tilt_words(fit->roll_rad, tilt);
+    text_entry(out, "  aim", "once: %s, %s",
+               direction_words(fit->altitude_rad, fit->azimuth_rad, text),
+               *tilt ? tilt : "no tilt");
     if (fit->foreground >= FOREGROUND_TOLD)
         (void)snprintf(ground, sizeof ground, "%.0f %% of the frame is foreground",
                        100 * fit->foreground);
     text_entry(out, "", "one pointing covers %s: do not touch it from %s to %s; %s",
                part_words(part, wide->use), clock_second(from, reader_local(night), fit->utc_from),
                clock_second(to, reader_local(night), fit->utc_to), ground);
-    text_way(out, night, &night->framing[index].whole, now);
+    text_entry(out, "", "%s", way_words(&about, &night->framing[index].whole, 0, text));
     text_entry(out, "", "discs overlap where the interval is below %.0f s",
                ceil(disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to)));
     if (fit_contacts(night, fit, &on))

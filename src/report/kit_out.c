@@ -7,8 +7,6 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { SWAPS_TOLD = 3 };
-
 static bool is_told(const struct rig_power *power)
 {
     return power->plan.known && !isinf(power->life_s);
@@ -129,139 +127,52 @@ void put_moment_kit(struct document *document, cJSON *object, const struct night
 
 /* ---- for people ---- */
 
-/* `now`: NaN for a plan, in which nothing is overdue. */
-static void print_swaps(FILE *out, const struct night *night, const struct rig_power *power,
-                        double now)
+void print_power(FILE *out, const struct subject *about, int rig, const struct rig_power *power)
 {
-    const struct swap_plan *plan = &power->plan;
-    bool overdue = plan->count > 0 && plan->swap[0].utc < now;
-    char text[160] = "", clock[TEXT_INSTANT];
-
-    for (int i = 0; i < plan->count && i < SWAPS_TOLD; i++) {
-        enum swap_reason reason = swap_reason_of(night, power, &plan->swap[i]);
-        size_t length = strlen(text);
-
-        (void)snprintf(text + length, sizeof text - length, "%s%s%s%s%s",
-                       i == 0              ? ""
-                       : i == 1 && overdue ? "; then "
-                                           : ", ",
-                       clock_minute(clock, reader_local(night), plan->swap[i].utc),
-                       reason == SWAP_RUNS_DOWN ? "" : " (",
-                       reason == SWAP_RUNS_DOWN ? "" : swap_reason_name(reason),
-                       reason == SWAP_RUNS_DOWN ? "" : ")");
-    }
-    if (plan->count > 0)
-        text_entry(out, overdue ? "  SWAP" : "  swap", "%s %s%s", overdue ? "overdue since" : "at",
-                   text, plan->count > SWAPS_TOLD ? " ..." : "");
-}
-
-void print_power(FILE *out, const struct night *night, int index, const struct rig_power *power,
-                 double now)
-{
-    const struct swap_plan *plan = &power->plan;
-    const struct subject about = {night, NULL, reader_local(night)};
-    char text[POWER_WORDS], from[TEXT_AIR + 24] = "", temperature[TEXT_AIR];
+    bool overdue =
+        about->moment && power->plan.count > 0 && power->plan.swap[0].utc < about->moment->utc;
+    char text[SENTENCE];
 
     if (isinf(power->life_s))
         text_entry(out, "  power", "external power");
     if (!is_told(power))
         return;
-    if (power->cold_from == COLD_UNKNOWN && !plan->external)
-        (void)snprintf(
-            from, sizeof from, " at %s or warmer",
-            format_temperature(temperature, power->temperature_c, 0, night->setup.units));
-    text_entry(out, "  power", "%d %s needed%s, %d %s left; %s", plan->batteries,
-               plan->batteries == 1 ? "battery" : "batteries", from, power->spares,
-               power->spares == 1 ? "spare" : "spares", battery_life_words(night, power, text));
-    print_swaps(out, night, power, now);
-    if (*supply_words(&about, index, power, text))
+    text_entry(out, "  power", "%s", needed_words(about->night, power, text));
+    if (*swaps_words(about, power, text))
+        text_entry(out, overdue ? "  SWAP" : "  swap", "%s", text);
+    if (*supply_plan_words(about, rig, power, text))
         text_entry(out, "  POWER", "%s", text);
 }
 
-void print_card(FILE *out, const struct night *night, int index, const struct card_budget *card,
-                double change_utc)
+void print_moment_kit(FILE *out, const struct subject *about, int rig)
 {
-    char full[TEXT_INSTANT], change[TEXT_INSTANT], help[96] = "";
+    const struct moment *moment = about->moment;
+    const struct kit_moment *kit = &moment->kit[rig];
+    const struct span *shooting =
+        &(struct span){about->night->shooting[rig].utc_from, about->night->shooting[rig].utc_to};
+    char text[SENTENCE];
 
-    if (card->fits) {
-        text_entry(out, "  card", "room for %.0f frames, %.0f planned", card->frames_fit,
-                   card->frames);
-        return;
-    }
-    if (isfinite(card->interval_fits_s))
-        (void)snprintf(help, sizeof help, ", or an interval of %.0f s", card->interval_fits_s);
-    if (card->bracket_fits > 0) {
-        size_t length = strlen(help);
-
-        (void)snprintf(help + length, sizeof help - length, ", or brackets of %d",
-                       card->bracket_fits);
-    }
-    text_entry(out, "  CARD", "room for %.0f frames, %.0f planned, full at %s: change it at %s%s%s",
-               card->frames_fit, card->frames,
-               clock_second(full, reader_local(night), card->full_utc),
-               clock_minute(change, reader_local(night), change_utc),
-               swap_costs_aim(night, index) ? " and re-aim" : "", help);
+    if (moment->utc < shooting->to && moment->utc > shooting->from - SECONDS_PER_DAY)
+        print_power(out, about, rig, &about->night->power[rig]);
+    if (kit->card_absent || kit->card_known)
+        text_entry(out, kit->card_known && !kit->card.fits ? "  CARD" : "  card", "%s",
+                   kit->card_absent ? card_words(about, rig, 0, text)
+                                    : card_plan_words(about, rig, &kit->card, kit->card_utc, text));
 }
 
-void print_moment_kit(FILE *out, const struct night *night, int index, const struct moment *moment)
+void print_moment_air(FILE *out, const struct subject *about)
 {
-    const struct kit_moment *kit = &moment->kit[index];
+    static sentence *const more[] = {air_trend_words, glass_state_words};
+    const struct forecast_row *row = &about->moment->forecast;
+    char text[SENTENCE], source[SENTENCE];
 
-    if (moment->utc < night->shooting[index].utc_to &&
-        moment->utc > night->shooting[index].utc_from - SECONDS_PER_DAY)
-        print_power(out, night, index, &night->power[index], moment->utc);
-    if (kit->card_absent)
-        text_entry(out, "  card", "none at %s", night->rig[index].rig.card_path);
-    else if (kit->card_known)
-        print_card(out, night, index, &kit->card, kit->card_utc);
-}
-
-/* Of a glass that is likely to be wet: whether a look is asked for, or why not. */
-static void print_glass(FILE *out, const struct night *night, const struct moment *moment)
-{
-    char text[GLASS_WORDS], clock[TEXT_INSTANT];
-
-    if (!isfinite(moment->air.margin_c) || moment->air.advice < AIR_HEAT)
-        return;
-    if (*glass_words(&(struct subject){night, moment, reader_local(night)}, text))
-        text_entry(out, "Glass", "%s", text);
-    else if (moment->utc < moment->glass_quiet_utc)
-        text_entry(out, "Glass", "was dry, next look at %s",
-                   clock_second(clock, reader_local(night), moment->glass_quiet_utc));
-    else
-        text_entry(out, "Glass", "every heater is on");
-}
-
-void print_moment_air(FILE *out, const struct night *night, const struct moment *moment)
-{
-    const struct air *air = &moment->air;
-    const struct air_trend *trend = &moment->air_trend;
-    const struct forecast_row *row = &moment->forecast;
-    enum units units = night->setup.units;
-    char age[TEXT_SPAN], clock[TEXT_INSTANT], temperature[TEXT_AIR], dew[TEXT_AIR],
-        margin[TEXT_AIR];
-
-    if (!isfinite(air->margin_c))
-        text_entry(out, "Air", "no reading");
-    else
-        text_entry(out, "Air", "%s, %.0f %%, dew point %s, margin %s: %s (%s%s%s)",
-                   format_temperature(temperature, air->temperature_c, 1, units),
-                   air->humidity_percent, format_temperature(dew, air->dew_point_c, 1, units),
-                   format_warmth(margin, air->margin_c, false, units),
-                   air_advice_words(air->advice),
-                   moment->air_used.source == AIR_FORECAST ? "forecast" : "",
-                   moment->air_used.source == AIR_FORECAST ? moment->air_used.old ? ", old" : ""
-                                                           : format_span(age, moment->air_age_s),
-                   moment->air_used.source == AIR_FORECAST ? "" : " ago");
-    print_glass(out, night, moment);
-    if (isfinite(trend->margin_c_per_h))
-        text_entry(out, "", "margin %s an hour%s%s",
-                   format_warmth(margin, trend->margin_c_per_h, true, units),
-                   isfinite(trend->gone_utc) ? ", gone at " : "",
-                   isfinite(trend->gone_utc)
-                       ? clock_second(clock, reader_local(night), trend->gone_utc)
-                       : "");
+    (void)air_source_words(about, -1, 0, source);
+    text_entry(out, "Air", "%s%s%s%s", air_words(about, -1, 0, text), *source ? " (" : "", source,
+               *source ? ")" : "");
+    for (size_t i = 0; i < sizeof more / sizeof *more; i++)
+        if (*more[i](about, -1, 0, text))
+            text_entry(out, "", "%s", text);
     if (isfinite(row->cloud_percent))
         text_entry(out, "Sky", "forecast: cloud %.0f %%%s", row->cloud_percent,
-                   moment->forecast_old ? " (old forecast)" : "");
+                   about->moment->forecast_old ? " (old forecast)" : "");
 }

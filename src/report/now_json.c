@@ -3,8 +3,8 @@
 
 #include <moonstand/angle.h>
 #include <moonstand/series.h>
-#include <moonstand/words.h>
 #include <moonstand/test_print.h>
+#include <moonstand/words.h>
 
 #include <math.h>
 

@@ -149,11 +149,11 @@ static void put_lost(struct document *document, cJSON *object, const struct run 
 
 static void put_rig(struct document *document, cJSON *object, const struct night *night, int index)
 {
-    char misfit[TEXT_MISFIT];
+    char misfit[SENTENCE];
     struct first_aim first;
     struct plan_rig plan;
     cJSON *segments;
-    bool fits = picture_fits(night, index, misfit);
+    bool fits = picture_fits(night, index);
 
     plan_rig_make(night, index, &plan);
     first_aim_make(night, index, &first);
@@ -172,7 +172,7 @@ static void put_rig(struct document *document, cJSON *object, const struct night
     put_lost(document, object, &night->run[index]);
     put_flag(document, object, "fits", fits);
     if (!fits)
-        put_text(document, object, "misfit", misfit);
+        put_text(document, object, "misfit", misfit_words(night, index, misfit));
     put_framing(document, object, night, index, night->contact_utc[CONTACT_GREATEST]);
     if (isfinite(first.utc))
         put_first_aim(document, put_object(document, object, "first_aim"), &first);

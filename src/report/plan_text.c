@@ -18,7 +18,7 @@ static void print_head(FILE *out, const struct night *night)
 {
     const struct eclipse *eclipse = &night->eclipse;
     const struct site *site = &night->site;
-    char day[TEXT_INSTANT], caveat[TEXT_CAVEAT];
+    char day[TEXT_INSTANT], caveat[CAVEAT_WORDS];
 
     fprintf(out, "LUNAR ECLIPSE OF %s: %s\n", eclipse_day(day, eclipse),
             eclipse_kind_name(eclipse->kind));
@@ -31,7 +31,7 @@ static void print_head(FILE *out, const struct night *night)
     if (never_up(night))
         text_entry(out, "Seen", "no phase of it is up from this site");
     text_entry(out, "Mind", "The edge of the real umbra is uncertain by tens of seconds.");
-    if (offset_caveat(caveat, night->contact_utc[CONTACT_GREATEST]))
+    if (utc_caveat_words(night->contact_utc[CONTACT_GREATEST], caveat))
         text_entry(out, "", "%s", caveat);
 }
 
@@ -160,12 +160,12 @@ static void print_tripod(FILE *out, const struct night *night, int index)
 
 static void print_aim(FILE *out, const struct night *night, int index)
 {
-    char misfit[TEXT_MISFIT];
+    char misfit[SENTENCE];
 
-    if (!picture_fits(night, index, misfit))
+    if (*misfit_words(night, index, misfit))
         text_entry(out, "  misfit", "%s", misfit);
     if (night->framing[index].whole.known)
-        text_composition(out, night, index, NAN);
+        text_composition(out, night, index);
     else if (night->rig[index].rig.support == SUPPORT_FIXED)
         print_tripod(out, night, index);
     else
@@ -177,13 +177,17 @@ static void print_needs(FILE *out, const struct night *night, int index)
     double first = night->shooting[index].utc_from;
     struct rig_power power;
     struct card_budget card;
+    const struct subject about = {night, NULL, reader_local(night)};
+    char text[SENTENCE];
 
     if (!isfinite(first))
         return;
     rig_power_make(night, index, first, &power);
-    print_power(out, night, index, &power, NAN);
+    print_power(out, &about, index, &power);
     if (rig_card_make(night, index, first, NAN, &card))
-        print_card(out, night, index, &card, card_swap_utc(night, index, first, card.full_utc));
+        text_entry(out, card.fits ? "  card" : "  CARD", "%s",
+                   card_plan_words(&about, index, &card,
+                                   card_swap_utc(night, index, first, card.full_utc), text));
 }
 
 /* From when to when the settings are for the sky, since it hides what they should be for. */

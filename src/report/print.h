@@ -61,12 +61,9 @@ void put_moment_kit(struct document *document, cJSON *object, const struct night
 void put_moment_air(struct document *document, cJSON *object, const struct night *night,
                     const struct moment *moment);
 /* Lines of a rig's paragraph. */
-void print_power(FILE *out, const struct night *night, int index, const struct rig_power *power,
-                 double now);
-void print_card(FILE *out, const struct night *night, int index, const struct card_budget *card,
-                double change_utc);
-void print_moment_kit(FILE *out, const struct night *night, int rig, const struct moment *moment);
-void print_moment_air(FILE *out, const struct night *night, const struct moment *moment);
+void print_power(FILE *out, const struct subject *about, int rig, const struct rig_power *power);
+void print_moment_kit(FILE *out, const struct subject *about, int rig);
+void print_moment_air(FILE *out, const struct subject *about);
 
 /* ---- text (text.c) ---- */
 
@@ -75,12 +72,6 @@ void text_entry(FILE *out, const char *label, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 /* 0, or -1 where `out` has failed. */
 int text_done(FILE *out);
-/* What to know about UTC at a date for which no leap second has been announced; false before. */
-enum { TEXT_CAVEAT = 400 };
-bool offset_caveat(char out[TEXT_CAVEAT], double utc);
-/* "1/60 s, ISO 400, f/6.3", with what else a bracket needs, or why there is none. */
-enum { TEXT_SETTING = 96 };
-char *setting_words(char out[TEXT_SETTING], const struct exposure *exposure);
 /* "right, a little low (23 % right, 4 % below the centre)" */
 enum { TEXT_PLACE = 96 };
 char *place_words(char out[TEXT_PLACE], struct frame_point place);
@@ -153,21 +144,10 @@ int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES]);
 
 /* ---- how a rig frames the night (framing_out.c); night_settle comes first ---- */
 
-enum { TEXT_MISFIT = 200, TEXT_PART = 16 };
-/* No phase of the eclipse is up from the site. */
-bool never_up(const struct night *night);
-/* Whether a rig's picture holds what it is there for: the asked part of the eclipse for a wide rig
- * on a tripod, the disc for every other one. `misfit` says what does not fit; empty where it does.
- */
-bool picture_fits(const struct night *night, int rig, char misfit[TEXT_MISFIT]);
-/* "P1 to P4". */
-char *part_words(char out[TEXT_PART], enum wide_part part);
-/* The Moon's way through a pose's picture, against P4; `now` NaN: on paper. */
-void text_way(FILE *out, const struct night *night, const struct pose *pose, double now);
 /* Members held, late, altitude_deg, azimuth_deg, roll_deg, enters, leaves (both at, x, y). */
 void put_pose(struct document *document, cJSON *object, const struct pose *pose, bool held);
 /* How a wide rig is pointed for the whole; what a mount will have to do. */
-void text_composition(FILE *out, const struct night *night, int rig, double now);
+void text_composition(FILE *out, const struct night *night, int rig);
 void text_mount(FILE *out, const struct night *night, int rig);
 /* Members composition, re_aims and mount of a rig; a mount's drift is that of `utc`. */
 void put_framing(struct document *document, cJSON *object, const struct night *night, int rig,

@@ -219,17 +219,10 @@ void text_plain(FILE *out, const char *text)
     }
 }
 
-static void print_setting(FILE *out, const struct act *act)
-{
-    char shutter[SHUTTER_LABEL];
-
-    fprintf(out, "%s s ISO %d", shutter_label((int)act->value[0], shutter),
-            iso_label((int)act->value[1]));
-}
-
 /* "1/125 s ISO 100 to 1/15 s ISO 100, 9 changes" */
 static void print_settings(FILE *out, const struct night *night, int rig, struct span span)
 {
+    char text[SETTING_WORDS];
     const struct act *first = setting_at(night, rig, span.from), *last = NULL;
     int changes = 0;
 
@@ -246,10 +239,10 @@ static void print_settings(FILE *out, const struct night *night, int rig, struct
         return;
     }
     fputc(' ', out);
-    print_setting(out, first);
+    fputs(act_setting_words(first, false, text), out);
     if (changes > 0) {
         fprintf(out, " to ");
-        print_setting(out, last);
+        fputs(act_setting_words(last, false, text), out);
         fprintf(out, ", %d change%s", changes, changes == 1 ? "" : "s");
     }
     fprintf(out, " |");
@@ -379,6 +372,7 @@ static enum section section_of(enum act_kind kind)
 
 static void print_settings_at(FILE *out, const struct night *night, const struct in_force *in_force)
 {
+    char text[SETTING_WORDS];
     const char *before = "  ";
 
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
@@ -389,7 +383,7 @@ static void print_settings_at(FILE *out, const struct night *night, const struct
         fputs(before, out);
         text_plain(out, night->rig[rig].rig.name);
         fputc(' ', out);
-        print_setting(out, setting);
+        fputs(act_setting_words(setting, false, text), out);
         before = "; ";
     }
     if (*before == ';')

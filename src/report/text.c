@@ -54,21 +54,6 @@ int text_done(FILE *out)
     return fflush(out) != 0 || ferror(out) ? -1 : 0;
 }
 
-char *setting_words(char out[TEXT_SETTING], const struct exposure *exposure)
-{
-    char shutter[SHUTTER_LABEL], bracket[BRACKET_WORDS];
-
-    if (!exposure->known) {
-        (void)snprintf(out, TEXT_SETTING, "no light for this target");
-        return out;
-    }
-    (void)bracket_words(exposure, bracket);
-    (void)snprintf(out, TEXT_SETTING, "%s s, ISO %d, f/%.3g%s%s",
-                   shutter_label(exposure->shutter, shutter), iso_label(exposure->iso),
-                   exposure->f_number, *bracket ? ", " : "", bracket);
-    return out;
-}
-
 char *place_words(char out[TEXT_PLACE], struct frame_point place)
 {
     char words[FRAME_WORDS];
@@ -78,24 +63,4 @@ char *place_words(char out[TEXT_PLACE], struct frame_point place)
                    place.x < 0 ? "left" : "right", fabs(place.y) * 100,
                    place.y < 0 ? "below" : "above");
     return out;
-}
-
-bool offset_caveat(char out[TEXT_CAVEAT], double utc)
-{
-    enum { ARCSEC_PER_S = 15 };
-    double doubt_s = ut1_doubt_s(utc);
-    int length;
-
-    if (utc_is_announced(utc))
-        return false;
-    length = snprintf(out, TEXT_CAVEAT,
-                      "No leap second has been announced for this date: the offset of UTC is held "
-                      "at its last known value.");
-    if (doubt_s >= 1)
-        (void)snprintf(out + length, TEXT_CAVEAT - (size_t)length,
-                       " From 2035 on UTC need not follow the turning Earth: at the mean rate of "
-                       "1972 to 2017 they are up to %.0f s apart by %d. Rise and set may be off by "
-                       "as much, altitude and azimuth by %.1f arcmin; contacts are not.",
-                       doubt_s, civil_from_seconds(utc).year, doubt_s * ARCSEC_PER_S / 60);
-    return true;
 }

@@ -103,13 +103,13 @@ static void say_setting(const struct topic *topic)
     const struct rig_moment *rig_now = &scene->moment->rig[topic->rig];
     const struct rig *rig = &scene->night->rig[topic->rig].rig;
     const struct exposure *exposure = &rig_now->exposure;
-    char dial[DIAL_WORDS], bracket[BRACKET_WORDS], limit[LIMIT_WORDS];
+    char setting[SETTING_WORDS], bracket[BRACKET_WORDS], limit[LIMIT_WORDS];
 
     if (!exposure->known || rig_now->aim_state == AIM_DONE)
         return;
-    (void)bracket_words(exposure, bracket);
+    (void)bracket_words(exposure, false, bracket);
     (void)limit_words(rig, exposure, limit);
-    say(topic, "%s: set %s, %s%s%s", rig->name, dial_words(exposure, dial),
+    say(topic, "%s: set %s, %s%s%s", rig->name, setting_words(exposure, 1, setting),
         *bracket ? bracket : target_words(exposure->target), *limit ? "; " : "", limit);
 }
 
@@ -125,85 +125,36 @@ static void say_lost(const struct topic *topic)
                        clock_minute(clock, scene->about.reader, now->lost_span.span.to), 0, words));
 }
 
-/* Where the Moon goes, or how the camera is to stand. */
-static void say_where(char out[LINE_TEXT], const struct topic *topic)
-{
-    const struct scene *scene = topic->scene;
-    const struct rig_moment *now = &scene->moment->rig[topic->rig];
-    char words[FRAME_WORDS], holds[WORDS_LINE], enters[WORDS_LINE], leaves[WORDS_LINE];
-    const struct pose *pose = now->pose;
-
-    if (!pose) {
-        (void)snprintf(out, LINE_TEXT, "put the Moon %s", frame_words(now->aim.place, 0, words));
-        return;
-    }
-    (void)snprintf(
-        out, LINE_TEXT, "point it %.0f up, %.0f %s: covers %.30s; the Moon %s %.60s, %s %.60s%s",
-        deg_from_rad(pose->altitude_rad), deg_from_rad(pose->azimuth_rad),
-        compass_point(pose->azimuth_rad), words_holds(holds, scene, topic->rig, false),
-        words_in(scene, pose), words_enters(enters, scene, pose), pose->sets ? "sets" : "leaves",
-        words_leaves(leaves, scene, pose), pose_misses_p4(scene, topic->rig) ? ", before P4" : "");
-}
-
-static void say_alarm(const struct topic *topic)
-{
-    const struct rig_moment *now = &topic->scene->moment->rig[topic->rig];
-    char clock[TEXT_INSTANT], words[LOSS_WORDS], where[LINE_TEXT];
-
-    (void)loss_say(now->loss, clock_near(clock, &topic->scene->about, now->loss_utc, 0), false,
-                   words);
-    say_where(where, topic);
-    say(topic, "ALARM: re-aim %s now%s%s, %.220s", topic->scene->night->rig[topic->rig].rig.name,
-        *words ? ": " : "", words, where);
-}
-
 static void say_aim(const struct topic *topic)
 {
+    static const bool says_where[] = {[AIM_FREE] = true, [AIM_DUE] = true, [AIM_DOWN] = true};
     const struct scene *scene = topic->scene;
     const struct rig_state *rig = &scene->night->rig[topic->rig];
     const struct rig_moment *now = &scene->moment->rig[topic->rig];
-    const char *name = rig->rig.name;
-    char clock[TEXT_INSTANT], text[LINE_TEXT];
-    bool is_held = pose_is_held(scene, topic->rig);
+    char clock[TEXT_INSTANT], text[SENTENCE], look[SENTENCE] = "", way[SENTENCE] = "";
+    char loss[LOSS_WORDS];
+    bool held = now->pose && pose_is_held(scene->night, scene->moment, topic->rig);
 
-    (void)words_aim(text, scene, topic->rig);
-    switch (now->aim_state) {
-    case AIM_DOWN:
-        if (!now->pose || is_held) {
-            say(topic, "%s: %s", name, hidden_words(&scene->moment->moon));
-            break;
-        }
-        /* fall through */
-    case AIM_FREE:
-        say_where(text, topic);
-        say(topic, "%s: not aimed yet%s%.250s", name, now->pose ? ", " : "", now->pose ? text : "");
-        break;
-    case AIM_STEADY:
-        if (isfinite(rig->due_utc))
-            say(topic, "%s: aimed, to be aimed again at %s", name,
-                clock_near(clock, &scene->about, rig->due_utc, 0));
-        else
-            say(topic, "%s: aimed, %s", name, text);
-        break;
-    case AIM_SOON:
-        say(topic, "%s: re-aim soon, at %s", name,
-            clock_near(clock, &scene->about, rig->due_utc, 0));
-        break;
-    case AIM_DUE:
-        say_alarm(topic);
-        break;
-    case AIM_SNOOZED:
-        say(topic, "%s: re-aim is due, quiet until %s", name,
-            clock_near(clock, &scene->about, rig->snoozed_until, 0));
-        break;
-    case AIM_TRACKED:
-        say(topic, "%s: %s", name,
-            now->out_of_reach ? "out of the mount's reach" : "the mount follows");
-        break;
-    case AIM_DONE:
-        say(topic, "%s: done, no more frames or re-aims", name);
-        break;
-    }
+    (void)aim_words(&scene->about, topic->rig, 0, text);
+    (void)loss_words(now->loss, clock_near(clock, &scene->about, now->loss_utc, 0), false, loss);
+    /* No running numbers. */
+    if (now->aim_state == AIM_SOON || (now->aim_state == AIM_STEADY && isfinite(rig->due_utc)))
+        (void)snprintf(text, sizeof text, "%s at %s",
+                       now->aim_state == AIM_SOON ? "re-aim soon," : "aimed, next re-aim",
+                       clock_near(clock, &scene->about, rig->due_utc, 0));
+    if (now->aim_state == AIM_SNOOZED)
+        (void)snprintf(text, sizeof text, "re-aim is due, quiet until %s",
+                       clock_near(clock, &scene->about, rig->snoozed_until, 0));
+    if (says_where[now->aim_state] && !held)
+        (void)look_words(&scene->about, topic->rig, 0, look);
+    if (*look && now->pose)
+        (void)way_words(&scene->about, now->pose, 0, way);
+    if (now->aim_state == AIM_DUE)
+        say(topic, "ALARM: re-aim %s now%s%s%s%s%s%s", rig->rig.name, *loss ? ": " : "", loss,
+            *look ? "; " : "", look, *way ? "; " : "", way);
+    else
+        say(topic, "%s: %s%s%s%s%s", rig->rig.name, text, *look ? "; " : "", look, *way ? "; " : "",
+            way);
 }
 
 /* A job that presses or is due, without a running number. */
@@ -252,21 +203,10 @@ static void say_pictures(const struct topic *topic)
 
 static void say_air(const struct topic *topic)
 {
-    const struct moment *moment = topic->scene->moment;
-    const struct air *air = &moment->air;
-    char glass[GLASS_WORDS], clock[TEXT_INSTANT];
+    char text[SENTENCE];
 
-    if (!isfinite(air->margin_c))
-        return;
-    if (*glass_words(&topic->scene->about, glass))
-        say(topic, "air: %s; warm it, never wipe it", glass);
-    else if (air->advice < AIR_HEAT)
-        say(topic, "air: %s", air_advice_words(air->advice));
-    else if (moment->utc < moment->glass_quiet_utc)
-        say(topic, "air: the glass was dry, next look at %s",
-            clock_near(clock, &topic->scene->about, moment->glass_quiet_utc, 0));
-    else
-        say(topic, "air: dew or frost likely, every heater is on");
+    if (*glass_state_words(&topic->scene->about, -1, 0, text))
+        say(topic, "air: %s", text);
 }
 
 static void say_gps(const struct topic *topic)

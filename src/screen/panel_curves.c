@@ -307,7 +307,7 @@ static void draw_run(struct area gutter, struct area area, const struct chart *c
     const struct exposure *now = &scene->moment->rig[rig].exposure;
     bool is_done = scene->moment->rig[rig].aim_state == AIM_DONE;
     struct scale scale = run_scale(run);
-    char name[WORDS_LINE], dial[DIAL_WORDS], top[SCALE_TEXT], bottom[SCALE_TEXT];
+    char name[WORDS_LINE], dial[SETTING_WORDS], top[SCALE_TEXT], bottom[SCALE_TEXT];
 
     (void)snprintf(name, sizeof name, "%d %.12s", rig + 1, scene->night->rig[rig].rig.name);
     if (!isfinite(scale.top)) {
@@ -321,7 +321,7 @@ static void draw_run(struct area gutter, struct area area, const struct chart *c
                 : now->known ? ROLE_STRONG
                              : ROLE_STALE,
                 is_done      ? "done"
-                : now->known ? dial_words(now, dial)
+                : now->known ? setting_words(now, 1, dial)
                              : "no light",
                 top, bottom);
     draw_steps(area, chart, run, &scale);
@@ -332,7 +332,7 @@ static void draw_changes(struct area gutter, struct area area, const struct char
 {
     const struct scene *scene = chart->scene;
     const struct run *run = &scene->night->step[scene->view->rig];
-    char clock[TEXT_INSTANT], dial[DIAL_WORDS], text[WORDS_LINE];
+    char clock[TEXT_INSTANT], dial[SETTING_WORDS], text[WORDS_LINE];
     enum role role = ROLE_VALUE;
     int x = 0;
 
@@ -343,7 +343,7 @@ static void draw_changes(struct area gutter, struct area area, const struct char
             continue;
         (void)snprintf(text, sizeof text, "%s  %s",
                        clock_near(clock, &scene->about, segment->utc_from, 0),
-                       dial_words(&segment->exposure, dial));
+                       setting_words(&segment->exposure, 1, dial));
         if (x > 0 && x + (int)strlen(text) > area.width)
             return;
         x = area_text(area, x, 0, role, text) + 4;

@@ -550,8 +550,7 @@ static void say_turned(struct words *words, const struct finder *finder)
         (void)snprintf(text + at, sizeof text - at, ", %s %s", format_span(span, fabs(gain)),
                        gain > 0 ? "more" : "less");
     }
-    say_pair(words, rig->portrait ? "landscape" : "portrait", gain >= 60 ? ROLE_STRONG : ROLE_VALUE,
-             text);
+    say_pair(words, orientation_words(!rig->portrait), gain >= 60 ? ROLE_STRONG : ROLE_VALUE, text);
 }
 
 /* "21:04 far left", and "low" on the next line where there is one to spare. */
@@ -579,14 +578,14 @@ static void say_pose(struct words *words, const struct finder *finder)
     const struct pose *pose = finder->now->pose;
     char text[WORDS_LINE];
 
-    (void)snprintf(text, sizeof text, "%.1f deg up", deg_from_rad(pose->altitude_rad));
-    say_pair(words, pose_is_held(scene, finder->index) ? "pointed" : "point it", ROLE_STRONG, text);
-    (void)snprintf(text, sizeof text, "azimuth %.1f %s", deg_from_rad(pose->azimuth_rad),
-                   compass_point(pose->azimuth_rad));
-    say_pair(words, "", ROLE_STRONG, text);
-    if (*words_tilt(text, pose))
+    bool held = pose_is_held(scene->night, scene->moment, finder->index);
+    char *azimuth = strstr(direction_words(pose->altitude_rad, pose->azimuth_rad, text), ", ");
+    *azimuth = '\0';
+    say_pair(words, held ? "aimed at" : "aim at", ROLE_STRONG, text);
+    say_pair(words, "", ROLE_STRONG, azimuth + strlen(", "));
+    if (*tilt_words(pose->roll_rad, text))
         say_pair(words, "", ROLE_STRONG, text);
-    say_pair(words, "covers", ROLE_VALUE, words_holds(text, scene, finder->index, false));
+    say_pair(words, "covers", ROLE_VALUE, covers_words(&scene->about, finder->index, 0, text));
     say_gap(words);
     say_end(words, finder, pose->rises ? "Moon rises" : "Moon in", pose->enters, pose->enters_utc);
     say_end(words, finder, pose->sets ? "Moon sets" : "Moon out", pose->leaves, pose->leaves_utc);
@@ -660,10 +659,10 @@ static void draw_words(struct area area, const struct finder *finder)
     char text[WORDS_LINE];
 
     (void)snprintf(text, sizeof text, "%s%d %s, %s", glyph(area.canvas->glyphs, GLYPH_POINTER),
-                   finder->index + 1, rig->name, rig->portrait ? "portrait" : "landscape");
+                   finder->index + 1, rig->name, orientation_words(rig->portrait));
     say(&words, ROLE_STRONG, text);
-    enum role role = words_aim(text, finder->scene, finder->index);
-    say(&words, role, text);
+    say(&words, aim_role(finder->scene, finder->index),
+        scene_sentence(area, aim_words, finder->scene, finder->index, text));
     say_gap(&words);
     say_aim(&words, finder);
     if (is_placed(finder)) {

@@ -39,7 +39,7 @@ static void draw_line(struct area area, int y, const struct scene *scene)
     if (area.width - x >= 20)
         x = area_text(area, x + 3, y, ROLE_VALUE,
                       clock_near(clock, &scene->about, event->utc, CLOCK_ZONE));
-    if (area.width - x >= 24)
+    if (area.width - x >= 24 && !scene->one_clock)
         (void)area_text(area, x + 2, y, ROLE_LABEL,
                         clock_near(other, &scene->other, event->utc, CLOCK_ZONE));
 }
@@ -78,8 +78,9 @@ static void draw_event(struct area area, int y, const struct night_event *event,
                     event_words(night_event_name(event), true));
     int x = area_text(area, EVENT_NAME, y, is_unseen(event) ? ROLE_STALE : ROLE_VALUE,
                       clock_near(clock, &scene->about, event->utc, 0));
-    draw_other(area, x + 2, y, is_unseen(event) ? ROLE_STALE : ROLE_LABEL,
-               clock_near(other, &scene->other, event->utc, 0));
+    if (!scene->one_clock)
+        draw_other(area, x + 2, y, is_unseen(event) ? ROLE_STALE : ROLE_LABEL,
+                   clock_near(other, &scene->other, event->utc, 0));
 }
 
 static void draw_following(struct area area, int first_line, const struct scene *scene)
@@ -108,8 +109,9 @@ static void draw_words(struct area area, const struct night_event *event, const 
         (void)snprintf(text, sizeof text, "%s", event_meaning(event, true));
     (void)area_text(area, x, 0, ROLE_VALUE, text);
     x = area_text(area, 0, y, ROLE_VALUE, clock_near(clock, &scene->about, event->utc, CLOCK_ZONE));
-    draw_other(area, x + 2, y, ROLE_LABEL,
-               clock_near(other, &scene->other, event->utc, CLOCK_ZONE));
+    if (!scene->one_clock)
+        draw_other(area, x + 2, y, ROLE_LABEL,
+                   clock_near(other, &scene->other, event->utc, CLOCK_ZONE));
     draw_following(area, area.height > 5 ? 3 : 2, scene);
 }
 
@@ -148,20 +150,11 @@ enum { PHRASES = 3 };
 
 static void say_alarm(char phrase[PHRASES][WORDS_LINE], const struct scene *scene)
 {
-    const struct rig_moment *rig = &scene->moment->rig[scene->moment->alarm_rig];
-    char words[FRAME_WORDS], stays[TEXT_SPAN], point[WORDS_LINE], holds[WORDS_LINE];
     struct hands_lines hands;
 
     hands_lines_make(scene, &hands);
     (void)snprintf(phrase[0], WORDS_LINE, "%s", hands.now);
-    (void)format_span(stays, rig->aim.placed_stays_s);
-    if (rig->pose)
-        (void)snprintf(phrase[1], WORDS_LINE, "point it %.50s: covers %.30s",
-                       words_point(point, rig->pose),
-                       words_holds(holds, scene, scene->moment->alarm_rig, false));
-    else
-        (void)snprintf(phrase[1], WORDS_LINE, "put the Moon: %s, stays in frame %s",
-                       frame_words(rig->aim.place, 0, words), stays);
+    (void)look_words(&scene->about, scene->moment->alarm_rig, 0, phrase[1]);
     (void)snprintf(phrase[2], WORDS_LINE, "a  aimed again      z  quiet for 2 minutes");
 }
 
@@ -214,8 +207,8 @@ static void draw_far_count(struct area area, const char *name, double seconds)
     for (; name[length] && length < JOB_LABEL - 1; length++)
         label[length] = (char)toupper((unsigned char)name[length]);
     label[length] = '\0';
-    int scale = digits_scale(area_part(area, 0, 0, area.width, area.height / LABEL_SHARE), FAR_SCALE,
-                             label);
+    int scale = digits_scale(area_part(area, 0, 0, area.width, area.height / LABEL_SHARE),
+                             FAR_SCALE, label);
     int lines = scale > 0 ? digits_lines(scale) + 1 : 0;
     if (scale > 0)
         draw_middle(area, 0, scale, label);
@@ -253,5 +246,6 @@ void panel_far(struct area area, const struct scene *scene)
     if (!both)
         return;
     hands_draw(area_part(lower, 0, 0, lower.width, 2), &hands);
-    draw_far_count(area_part(lower, 0, 2, lower.width, lower.height - 2), hands.label, hands.left_s);
+    draw_far_count(area_part(lower, 0, 2, lower.width, lower.height - 2), hands.label,
+                   hands.left_s);
 }

@@ -1,146 +1,75 @@
 /* Where we are, how sure of the time, how the machine and the air do. */
 #include "panels.h"
 
-#include <moonstand/angle.h>
-
 #include <math.h>
-#include <stdio.h>
-#include <string.h>
 
-#define METRES_PER_DEG 111195.0
-#define MOVED_M 200.0 /* farther than this from the site a fix is worth a key */
-
-static double fix_distance_m(const struct scene *scene)
+static enum role gps_role(const struct scene *scene)
 {
-    const struct gps_reading *gps = &scene->moment->readings.gps;
-    const struct site *site = &scene->night->site;
-
-    if (gps->state != GPS_FIX)
-        return NAN;
-    double north = gps->latitude_deg - site->latitude_deg;
-    double east = remainder(gps->longitude_deg - site->longitude_deg, 360) *
-                  cos(rad_from_deg(site->latitude_deg));
-    return hypot(north, east) * METRES_PER_DEG;
-}
-
-static enum role say_gps(char out[WORDS_LINE], const struct scene *scene)
-{
-    const struct gps_reading *gps = &scene->moment->readings.gps;
-    double distance = fix_distance_m(scene);
-    char age[TEXT_SPAN];
-
-    if (distance > MOVED_M) {
-        (void)snprintf(out, WORDS_LINE, "GPS %.1f km off: g moves site", distance / 1000);
+    if (isfinite(fix_moved_m(scene->night, scene->moment)))
         return ROLE_DUE;
-    }
-    if (gps->state == GPS_FIX && gps->satellites >= 0)
-        (void)snprintf(out, WORDS_LINE, "GPS fix, %d satellites", gps->satellites);
-    else if (gps->state == GPS_STALE)
-        (void)snprintf(out, WORDS_LINE, "GPS fix is %s old", format_span(age, gps->age_s));
-    else
-        (void)snprintf(out, WORDS_LINE, "GPS %s", gps_state_name(gps->state));
-    return gps->state == GPS_FIX ? ROLE_VALUE : ROLE_STALE;
+    return scene->moment->readings.gps.state == GPS_FIX ? ROLE_VALUE : ROLE_STALE;
 }
 
-static void say_site(char out[WORDS_LINE], const struct night *night, int columns)
+static enum role clock_role(const struct readings *readings)
 {
-    const struct site *site = &night->site;
-    int at = snprintf(out, WORDS_LINE, "%.4f %c  %.4f %c", fabs(site->latitude_deg),
-                      site->latitude_deg < 0 ? 'S' : 'N', fabs(site->longitude_deg),
-                      site->longitude_deg < 0 ? 'W' : 'E');
+    bool wrong = fabs(readings->gps.clock_offset_s) >= 1 || readings->clock_synchronised == 0;
 
-    if (columns >= 36)
-        (void)snprintf(out + at, (size_t)(WORDS_LINE - at), "  %.0f m  (%s)", site->height_m,
-                       night->site_source);
+    return wrong ? ROLE_DUE : ROLE_VALUE;
 }
 
-static enum role say_clock(char out[WORDS_LINE], const struct moment *moment)
+/* Returns the column after it. */
+static int draw(struct area area, const struct scene *scene, enum role role, sentence *say)
 {
-    const struct readings *readings = &moment->readings;
-    double offset = readings->gps.clock_offset_s;
+    char text[SENTENCE];
 
-    if (isfinite(offset))
-        (void)snprintf(out, WORDS_LINE, "clock %+.1f s against GPS", offset);
-    else
-        (void)snprintf(out, WORDS_LINE, "clock %s",
-                       readings->clock_synchronised > 0    ? "synchronised"
-                       : readings->clock_synchronised == 0 ? "NOT synchronised"
-                                                           : "not checked");
-    return fabs(offset) >= 1 || readings->clock_synchronised == 0 ? ROLE_DUE : ROLE_VALUE;
+    return area_text(area, 0, 0, role, scene_sentence(area, say, scene, -1, text));
 }
 
-static void say_air(char out[WORDS_LINE], const struct scene *scene, struct area area)
+/* The same behind its name; nothing if there is no room for a word of it. */
+static int draw_named(struct area area, const struct scene *scene, enum role role, const char *name,
+                      sentence *say)
 {
-    char air[WORDS_LINE];
+    int x = text_columns(area.canvas->glyphs, name) + 1;
+    char text[SENTENCE];
 
+    (void)scene_sentence(area_part(area, x, 0, area.width - x, 1), say, scene, -1, text);
+    return *text ? area_print(area, 0, 0, role, "%s %s", name, text) : 0;
+}
+
+static void draw_air(struct area area, const struct scene *scene)
+{
     if (isfinite(scene->moment->air.margin_c))
-        (void)snprintf(out, WORDS_LINE, "air %.150s",
-                       words_air(air, scene, area_part(area, 4, 0, area.width, 1)));
+        (void)draw_named(area, scene, ROLE_VALUE, "air", air_words);
     else
-        (void)snprintf(out, WORDS_LINE, "air not told yet: w");
-}
-
-/* Where there is no room for all: that it may sleep goes before its battery, and that before that it
- * is kept awake. */
-static void say_laptop(char out[WORDS_LINE], const struct readings *readings, int columns)
-{
-    const char *awake = awake_name(readings->awake);
-    char battery[WORDS_LINE] = "";
-
-    if (isfinite(readings->battery_percent))
-        (void)snprintf(battery, sizeof battery, "%.0f %%%s", readings->battery_percent,
-                       readings->battery_discharging ? "" : ", on power");
-    if (!*battery)
-        (void)snprintf(out, WORDS_LINE, "%s%s", *awake ? "laptop " : "", awake);
-    else
-        (void)snprintf(out, WORDS_LINE, "laptop %.40s%s%s", battery, *awake ? ", " : "", awake);
-    if ((int)strlen(out) > columns && *battery && *awake)
-        (void)snprintf(out, WORDS_LINE, "laptop %.40s",
-                       readings->awake == AWAKE_NOT ? awake : battery);
-    if ((int)strlen(out) > columns)
-        (void)snprintf(out, WORDS_LINE, "%s", awake);
-    if ((int)strlen(out) > columns)
-        out[0] = '\0';
-}
-
-/* Where there is one column for all, what may want a hand comes first. */
-static void draw_column(struct area area, const struct scene *scene)
-{
-    char text[WORDS_LINE];
-
-    say_air(text, scene, area);
-    (void)area_text(area, 0, 0, isfinite(scene->moment->air.margin_c) ? ROLE_VALUE : ROLE_STALE,
-                    text);
-    enum role role = say_gps(text, scene);
-    (void)area_text(area, 0, 1, role, text);
-    role = say_clock(text, scene->moment);
-    (void)area_text(area, 0, 2, role, text);
-    say_site(text, scene->night, area.width);
-    (void)area_text(area, 0, 3, ROLE_LABEL, text);
+        (void)draw(area, scene, ROLE_STALE, air_words);
 }
 
 void panel_site(struct area area, const struct scene *scene)
 {
-    char text[WORDS_LINE];
+    const struct readings *readings = &scene->moment->readings;
 
     area = panel_named(area, scene, "Site");
-    if (!two_columns(area)) {
-        draw_column(area, scene);
+    int width = two_columns(area) ? area.width * 11 / 20 : area.width;
+    struct area line[2], right[2];
+
+    for (int i = 0; i < 2; i++) {
+        line[i] = area_part(area, 0, i, width - (width < area.width), 1);
+        right[i] = area_part(area, width, i, area.width - width, 1);
+    }
+    if (width == area.width) {
+        /* What may want a hand comes first. */
+        draw_air(line[0], scene);
+        (void)draw_named(line[1], scene, gps_role(scene), "GPS", gps_words);
+        (void)draw_named(area_part(area, 0, 2, width, 1), scene, clock_role(readings), "clock",
+                         clock_state_words);
+        (void)draw(area_part(area, 0, 3, width, 1), scene, ROLE_LABEL, site_words);
         return;
     }
-    int half = area.width * 11 / 20;
-    struct area left = area_part(area, 0, 0, half - 1, area.height);
-    struct area right = area_part(area, half, 0, area.width - half, area.height);
-
-    say_site(text, scene->night, left.width);
-    (void)area_text(left, 0, 0, ROLE_LABEL, text);
-    enum role role = say_gps(text, scene);
-    (void)area_text(right, 0, 0, role, text);
-    say_air(text, scene, left);
-    (void)area_text(left, 0, 1, isfinite(scene->moment->air.margin_c) ? ROLE_VALUE : ROLE_STALE,
-                    text);
-    role = say_clock(text, scene->moment);
-    int x = area_text(right, 0, 1, role, text);
-    say_laptop(text, &scene->moment->readings, right.width - x - 2);
-    (void)area_text(right, x + 2, 1, ROLE_LABEL, text);
+    (void)draw(line[0], scene, ROLE_LABEL, site_words);
+    (void)draw_named(right[0], scene, gps_role(scene), "GPS", gps_words);
+    draw_air(line[1], scene);
+    int x = draw_named(right[1], scene, clock_role(readings), "clock", clock_state_words) + 2;
+    if (isfinite(readings->battery_percent) || *awake_name(readings->awake))
+        (void)draw_named(area_part(right[1], x, 0, right[1].width - x, 1), scene, ROLE_LABEL,
+                         "laptop", laptop_words);
 }

@@ -30,7 +30,7 @@ void panel_status(struct area area, const struct scene *scene)
 
     (void)clock_words(clock, scene->about.reader, utc, form);
     (void)clock_words(other, scene->other.reader, utc, form);
-    bool both = area.width - x >= 38;
+    bool both = area.width - x >= 38 && !scene->one_clock;
     (void)snprintf(text, sizeof text, "%s%s%s", clock, both ? "  " : "", both ? other : "");
     int clocks = text_columns(area.canvas->glyphs, text);
     if (area.width < x + clocks)

@@ -11,21 +11,16 @@ enum { CARD_SCALE = 40 };
 static void draw_words(struct area area, const struct scene *scene)
 {
     const struct moment *moment = scene->moment;
-    double offset = moment->readings.gps.clock_offset_s;
-    char day[TEXT_INSTANT], text[WORDS_LINE];
+    char day[TEXT_INSTANT], text[WORDS_LINE], state[SENTENCE];
 
     (void)snprintf(text, sizeof text, "%.10s  %s", format_iso(day, floor(moment->utc), 0, ""),
-                   utc_scale_is_utc(moment->utc) ? "UTC" : "UT1");
+                   scale_name(moment->utc));
     area_text_middle(area, 0, ROLE_STRONG, text);
     if (scene->night->rehearsal)
         (void)snprintf(text, sizeof text, "REHEARSAL: no time to set a clock by");
-    else if (isfinite(offset))
-        (void)snprintf(text, sizeof text, "laptop %+.2f s against GPS", offset);
     else
-        (void)snprintf(text, sizeof text, "clock %s",
-                       moment->readings.clock_synchronised > 0    ? "synchronised"
-                       : moment->readings.clock_synchronised == 0 ? "NOT synchronised"
-                                                                  : "not checked");
+        (void)snprintf(text, sizeof text, "clock %.100s",
+                       clock_state_words(&scene->about, -1, 0, state));
     area_text_middle(area, 1, ROLE_VALUE, text);
     area_text_middle(area, 2, ROLE_LABEL, "photograph this with every camera");
 }

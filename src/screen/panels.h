@@ -16,6 +16,7 @@ struct scene {
     const struct moment *moment;
     const struct view *view;
     struct subject about, other; /* to be read by the first clock, or by the other one */
+    bool one_clock; /* local time is UTC: the other clock says the same */
     int gutter; /* columns kept at the left for the names of panels and rigs; may be 0 */
 };
 
@@ -77,34 +78,13 @@ void moon_disc(struct area area, const struct scene *scene);
 
 /* ---- words ---- */
 
-enum { WORDS_SETTING = 64, WORDS_LINE = 160 };
+enum { WORDS_LINE = 160 };
 
-/* The air that is known, in as many words as the area's width has room for. */
-char *words_air(char out[WORDS_LINE], const struct scene *scene, struct area area);
-/* "1/60 s  ISO 400  f/6.3" or "no light", of a bracket "middle 1/20 s  ISO 400  f/6.3"; in an area of
- * one line what else there is to know of a bracket: "1/20 s, ISO 400 (middle of 5)". */
-char *words_setting(char out[WORDS_SETTING], const struct exposure *exposure, struct area area);
-/* How a rig's aim stands: "re-aim in 4:10"; returns its role. */
-enum role words_aim(char out[WORDS_LINE], const struct scene *scene, int rig);
-/* The words of a rig that has a pose (pose.c). Whether the rig stands so already. */
-bool pose_is_held(const struct scene *scene, int rig);
-/* Whether it loses the Moon before P4 while the Moon is up. */
-bool pose_misses_p4(const struct scene *scene, int rig);
-/* "tilt 3.7 right"; empty: level. */
-char *words_tilt(char out[WORDS_LINE], const struct pose *pose);
-/* "38.2 up, 124.5 SE", with a tilt behind it. */
-char *words_point(char out[WORDS_LINE], const struct pose *pose);
-/* "P1 to P4", "now to U4", "U2 to moonset", "now to 21:40"; `brief`: "U2 to set". */
-char *words_holds(char out[WORDS_LINE], const struct scene *scene, int rig, bool brief);
-/* "enters", "rises", "entered", "rose". */
-const char *words_in(const struct scene *scene, const struct pose *pose);
-/* Where and when the Moon enters and leaves the picture: "far left 21:04". */
-char *words_enters(char out[WORDS_LINE], const struct scene *scene, const struct pose *pose);
-char *words_leaves(char out[WORDS_LINE], const struct scene *scene, const struct pose *pose);
-/* Both, and P4 if it is missed, in as many words as the area's width has room for. */
-void words_way(char out[WORDS_LINE], const struct scene *scene, int rig, struct area area);
-/* How a pose stands: "covers P1 to P4: do not touch it", or that it is to be aimed; its role. */
-enum role words_pose(char out[WORDS_LINE], const struct scene *scene, int rig);
+/* A sentence about a rig in as many words as the area's width has room for. */
+char *scene_sentence(struct area area, sentence *say, const struct scene *scene, int rig,
+                     char out[SENTENCE]);
+/* How much a rig's aim matters: aim_words are drawn in this role. */
+enum role aim_role(const struct scene *scene, int rig);
 
 /* ---- what the hands must do (hands.c) ---- */
 

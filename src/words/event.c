@@ -127,3 +127,99 @@ const char *moon_words(const struct sight *moon)
 {
     return moon->up ? "up" : behind_horizon(moon) ? "behind the local horizon" : "down";
 }
+
+/* ---- the Moon now ---- */
+
+char *phase_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    static const char *const words[] = {"outside the shadow", "penumbral", "partial", "TOTAL"};
+    const struct moment *moment = about->moment;
+    bool umbral = moment->phase >= PHASE_PARTIAL;
+
+    (void)rig;
+    if (moment->phase == PHASE_NONE)
+        (void)snprintf(out, SENTENCE, "%s", words[PHASE_NONE]);
+    else
+        (void)snprintf(out, SENTENCE, "%s,%s magnitude %.3f", words[moment->phase],
+                       umbral && brevity == 0 ? " umbral" : "",
+                       umbral ? moment->shadow.umbral_magnitude
+                              : moment->shadow.penumbral_magnitude);
+    return out;
+}
+
+char *moon_place_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct sight *moon = &about->moment->moon;
+    double altitude_deg = deg_from_rad(moon->altitude_rad);
+    bool below = altitude_deg < 0;
+    const char *moves = about->moment->rising ? ", rising" : ", sinking";
+
+    (void)rig;
+    if (isnan(altitude_deg))
+        (void)snprintf(out, SENTENCE, "place unknown");
+    else
+        (void)snprintf(out, SENTENCE, "%.1f deg %s%s, %s%.0f %s", fabs(altitude_deg),
+                       !below        ? "up"
+                       : brevity > 0 ? "below"
+                                     : "below the horizon",
+                       below ? "" : moves, brevity > 0 ? "" : "azimuth ",
+                       deg_from_rad(moon->azimuth_rad), compass_point(moon->azimuth_rad));
+    return out;
+}
+
+char *horizon_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct moment *moment = about->moment;
+    bool hidden = behind_horizon(&moment->moon);
+    char span[TEXT_SPAN], clock[TEXT_INSTANT];
+
+    (void)rig;
+    *out = '\0';
+    if (isnan(moment->moon.altitude_rad))
+        return out;
+    if (!isfinite(moment->horizon_utc))
+        (void)snprintf(out, SENTENCE, "%s all night", moon_words(&moment->moon));
+    else if (hidden)
+        (void)snprintf(out, SENTENCE, "behind the local horizon until %s",
+                       clock_minute(clock, about->reader, moment->horizon_utc));
+    else
+        (void)snprintf(out, SENTENCE, "%s in %s%s%s", moment->horizon_is_rise ? "rises" : "sets",
+                       left_words(span, moment->horizon_utc - moment->utc),
+                       brevity > 0 ? "" : ", at ",
+                       brevity > 0 ? "" : clock_near(clock, about, moment->horizon_utc, 0));
+    return out;
+}
+
+char *light_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct moment *moment = about->moment;
+
+    (void)rig;
+    (void)brevity;
+    if (never_up(about->night))
+        (void)snprintf(out, SENTENCE, "no phase is up from here");
+    else if (moment->phase == PHASE_NONE || !isfinite(moment->light.drop_mag))
+        (void)snprintf(out, SENTENCE, "full light");
+    else
+        (void)snprintf(out, SENTENCE, "%.1f mag dimmer", moment->light.drop_mag);
+    return out;
+}
+
+bool utc_caveat_words(double utc, char out[CAVEAT_WORDS])
+{
+    const double arcsec_per_s = 15; /* the Earth turns */
+    double doubt_s = ut1_doubt_s(utc);
+
+    if (utc_is_announced(utc))
+        return false;
+    if (doubt_s < 1)
+        (void)snprintf(out, CAVEAT_WORDS,
+                       "No leap second is announced so far ahead: UTC may be off by a second.");
+    else
+        (void)snprintf(
+            out, CAVEAT_WORDS,
+            "UTC and the turning Earth may be up to %.0f s apart by %d: rise and set may "
+            "be off by as much, altitude and azimuth by %.1f arcmin; contacts are not.",
+            doubt_s, civil_from_seconds(utc).year, doubt_s * arcsec_per_s / 60);
+    return true;
+}

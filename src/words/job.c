@@ -37,7 +37,7 @@ static void say_job(const struct subject *about, const struct job *job, bool nam
                     char out[JOB_WORDS])
 {
     const char *of = named ? " of " : "", *name = "";
-    char dial[DIAL_WORDS], clock[TEXT_INSTANT];
+    char dial[SETTING_WORDS], clock[TEXT_INSTANT];
 
     if (job->rig >= 0 && named)
         name = about->night->rig[job->rig].rig.name;
@@ -58,7 +58,7 @@ static void say_job(const struct subject *about, const struct job *job, bool nam
         break;
     case JOB_SETTING:
         (void)snprintf(out, JOB_WORDS, "set%s%s %s%s", named ? " " : "", name, named ? "to " : "",
-                       dial_words(job->set, dial));
+                       setting_words(job->set, 1, dial));
         break;
     case JOB_STOPPED:
         (void)clock_second(clock, about->reader, about->moment->album[job->rig].since_utc);
@@ -227,20 +227,6 @@ static void say_due(const struct subject *about, const struct job *job, char out
                        left > 0 ? format_left(span, left) : "");
 }
 
-char *loss_say(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS])
-{
-    static const char *const words[][2] = {
-        [LOSS_MARGIN] = {"the Moon passed the margin at", "past margin"},
-        [LOSS_CUT] = {"the frame has cut off the Moon since", "Moon cut off"},
-        [LOSS_GONE] = {"the Moon left the frame at", "Moon left frame"},
-    };
-
-    *out = '\0';
-    if (loss != LOSS_NONE)
-        (void)snprintf(out, LOSS_WORDS, "%s %.50s", words[loss][brief], clock);
-    return out;
-}
-
 static void say_alarm(const struct subject *about, const struct job *job, char out[JOB_WORDS])
 {
     const struct rig_moment *rig = &about->moment->rig[job->rig];
@@ -250,7 +236,7 @@ static void say_alarm(const struct subject *about, const struct job *job, char o
     (void)clock_second(clock, about->reader, rig->loss_utc);
     if (rig->loss != LOSS_NONE)
         (void)snprintf(out, JOB_WORDS, "RE-AIM %s NOW: %s", name,
-                       loss_say(rig->loss, clock, false, words));
+                       loss_words(rig->loss, clock, false, words));
     else
         (void)snprintf(out, JOB_WORDS, "RE-AIM %s NOW%s%s", name,
                        job->before < 0 ? "" : ", before ",
@@ -375,9 +361,9 @@ static void say_then(const struct subject *about, bool rush_told, struct hands_w
 static void say_label(const struct night *night, const struct job *job, char out[JOB_LABEL])
 {
     static const char *const verb[JOB_KINDS] = {
-        [JOB_AIM] = "AIM",         [JOB_FLIP] = "FLIP",     [JOB_BATTERY] = "BATTERY",
-        [JOB_CARD] = "CARD",       [JOB_GLASS] = "GLASS",   [JOB_LAPTOP] = "LAPTOP",
-        [JOB_SETTING] = "ROUND",   [JOB_ITEM] = "LIST",     [JOB_FIRST_AIM] = "AIM"};
+        [JOB_AIM] = "AIM",       [JOB_FLIP] = "FLIP",   [JOB_BATTERY] = "BATTERY",
+        [JOB_CARD] = "CARD",     [JOB_GLASS] = "GLASS", [JOB_LAPTOP] = "LAPTOP",
+        [JOB_SETTING] = "ROUND", [JOB_ITEM] = "LIST",   [JOB_FIRST_AIM] = "AIM"};
     enum { NAME_MOST = 8 };
     int length = snprintf(out, JOB_LABEL, "%s", verb[job->kind]);
 

@@ -82,8 +82,11 @@ char *clock_both(char out[2 * TEXT_INSTANT], const struct subject *about, double
 {
     char local[TEXT_INSTANT], other[TEXT_INSTANT];
 
-    (void)snprintf(out, 2 * TEXT_INSTANT, "%s, %s", clock_near(local, about, utc, CLOCK_ZONE),
-                   clock_words(other, reader_utc(), utc, CLOCK_SECONDS | CLOCK_ZONE));
+    bool one = strcmp(reader_zone(about->reader, utc), reader_zone(reader_utc(), utc)) == 0;
+
+    (void)clock_near(local, about, utc, CLOCK_ZONE);
+    (void)clock_words(other, reader_utc(), utc, CLOCK_SECONDS | CLOCK_ZONE);
+    (void)snprintf(out, 2 * TEXT_INSTANT, "%.38s%s%.38s", local, one ? "" : ", ", one ? "" : other);
     return out;
 }
 

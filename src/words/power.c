@@ -1,9 +1,10 @@
-/* What the batteries do, in words. */
+/* Batteries and cards in words. */
 #include <moonstand/night.h>
 #include <moonstand/words.h>
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 enum { HOURS_MINUTES = 16 };
 
@@ -34,8 +35,8 @@ char *battery_life_words(const struct night *night, const struct rig_power *powe
     return out;
 }
 
-char *supply_words(const struct subject *about, int rig, const struct rig_power *power,
-                   char out[POWER_WORDS])
+char *supply_plan_words(const struct subject *about, int rig, const struct rig_power *power,
+                        char out[SENTENCE])
 {
     const struct swap_plan *plan = &power->plan;
     int missing = plan->count - power->spares;
@@ -47,18 +48,174 @@ char *supply_words(const struct subject *about, int rig, const struct rig_power 
     if (power->cold_from == COLD_UNKNOWN)
         (void)snprintf(even, sizeof even, " even at %s",
                        format_temperature(cold, power->warm_c, 0, about->night->setup.units));
+    (void)clock_minute(clock, about->reader, plan->dry_utc);
     if (isfinite(plan->dry_utc) && isfinite(about->night->framing[rig].untouched.from))
-        (void)snprintf(out, POWER_WORDS,
-                       "empty at %s%s and cannot be changed: use mains or a power bank",
-                       clock_minute(clock, about->reader, plan->dry_utc), even);
+        (void)snprintf(out, SENTENCE,
+                       "empty at %s%s and cannot be changed: use mains or a power bank", clock,
+                       even);
     else if (isfinite(plan->dry_utc))
-        (void)snprintf(out, POWER_WORDS, "battery ends %s%s: connect external power",
-                       clock_minute(clock, about->reader, plan->dry_utc), even);
+        (void)snprintf(out, SENTENCE, "battery ends %s%s: connect external power", clock, even);
     else if (!plan->totality_free)
-        (void)snprintf(out, POWER_WORDS, "a change falls into totality%s: connect external power",
+        (void)snprintf(out, SENTENCE, "a change falls into totality%s: connect external power",
                        even);
     else
-        (void)snprintf(out, POWER_WORDS, "%d %s missing%s: bring more, or external power", missing,
+        (void)snprintf(out, SENTENCE, "%d %s missing%s: bring more, or external power", missing,
                        missing == 1 ? "battery" : "batteries", even);
+    return out;
+}
+
+char *supply_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct rig_power *power = &about->night->power[rig];
+    char supply[SENTENCE], clock[TEXT_INSTANT];
+    const char *help = strstr(supply_plan_words(about, rig, power, supply), ": ");
+
+    if (brevity > 0 && help && isfinite(power->plan.dry_utc))
+        (void)snprintf(out, SENTENCE, "empty %s%.120s",
+                       clock_minute(clock, about->reader, power->plan.dry_utc), help);
+    else
+        (void)snprintf(out, SENTENCE, "%s", supply);
+    return out;
+}
+
+char *swaps_words(const struct subject *about, const struct rig_power *power, char out[SENTENCE])
+{
+    enum { SWAPS_SHOWN = 3 };
+    const struct swap_plan *plan = &power->plan;
+    bool overdue = about->moment && plan->count > 0 && plan->swap[0].utc < about->moment->utc;
+    char clock[TEXT_INSTANT];
+
+    out[0] = '\0';
+    for (int i = 0; i < plan->count && i < SWAPS_SHOWN; i++) {
+        enum swap_reason reason = swap_reason_of(about->night, power, &plan->swap[i]);
+        bool told = reason != SWAP_RUNS_DOWN;
+        size_t length = strlen(out);
+
+        (void)snprintf(out + length, SENTENCE - length, "%s%s%s%s%s",
+                       i > 0     ? ", "
+                       : overdue ? "overdue since "
+                                 : "at ",
+                       clock_minute(clock, about->reader, plan->swap[i].utc), told ? " (" : "",
+                       told ? swap_reason_name(reason) : "", told ? ")" : "");
+    }
+    if (plan->count > SWAPS_SHOWN)
+        (void)snprintf(out + strlen(out), SENTENCE - strlen(out), " ...");
+    return out;
+}
+
+/* When the battery in use is empty: an instant, or a span if the temperature is unknown. */
+static void say_empty(const struct subject *about, const struct rig_power *power,
+                      char out[2 * TEXT_INSTANT])
+{
+    char last[TEXT_INSTANT];
+
+    if (power->cold_from != COLD_UNKNOWN) {
+        (void)clock_near(out, about, power->empty_utc, 0);
+        return;
+    }
+    (void)clock_minute(out, about->reader, power->full_utc + power->life_cold_s);
+    (void)snprintf(out + strlen(out), TEXT_INSTANT, " to %.30s",
+                   clock_minute(last, about->reader, power->full_utc + power->life_warm_s));
+}
+
+char *battery_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct kit_moment *kit = &about->moment->kit[rig];
+    const struct rig_power *power = &about->night->power[rig];
+    bool brief = brevity > 0;
+    char when[TEXT_INSTANT], empty[2 * TEXT_INSTANT], reason[40] = "";
+
+    say_empty(about, power, empty);
+    if (!brief)
+        (void)snprintf(reason, sizeof reason, " (%s)", swap_reason_name(kit->swap_reason));
+    if (isinf(power->life_s))
+        (void)snprintf(out, SENTENCE, "external power");
+    else if (kit->batteries < 0)
+        (void)snprintf(out, SENTENCE, "battery life not set");
+    else if (kit->swap_utc <= about->moment->utc)
+        (void)snprintf(out, SENTENCE, "CHANGE %s, due %s%s, empty %s", brief ? "IT" : "THE BATTERY",
+                       brief ? "" : "since ", clock_minute(when, about->reader, kit->swap_utc),
+                       empty);
+    else if (isfinite(kit->swap_utc))
+        (void)snprintf(out, SENTENCE, "change%s %s%s, empty %s", brief ? "" : " the battery",
+                       clock_near(when, about, kit->swap_utc, 0), reason, empty);
+    else
+        (void)snprintf(out, SENTENCE, "%s%s", kit->external ? "" : "battery lasts until ",
+                       kit->external ? "" : empty);
+    return out;
+}
+
+char *needed_words(const struct night *night, const struct rig_power *power, char out[SENTENCE])
+{
+    const struct swap_plan *plan = &power->plan;
+    char cold[TEXT_AIR], from[TEXT_AIR + 16] = "", life[POWER_WORDS];
+
+    if (power->cold_from == COLD_UNKNOWN && !plan->external)
+        (void)snprintf(from, sizeof from, " at %s or warmer",
+                       format_temperature(cold, power->temperature_c, 0, night->setup.units));
+    (void)snprintf(out, SENTENCE, "%d %s needed%s, %d %s left; %s", plan->batteries,
+                   plan->batteries == 1 ? "battery" : "batteries", from, power->spares,
+                   power->spares == 1 ? "spare" : "spares", battery_life_words(night, power, life));
+    return out;
+}
+
+char *life_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct rig_power *power = &about->night->power[rig];
+    char life[POWER_WORDS];
+    const char *colon;
+
+    *out = '\0';
+    if (isinf(power->life_s) || about->moment->kit[rig].batteries < 0)
+        return out;
+    if (brevity == 0)
+        return needed_words(about->night, power, out);
+    colon = strstr(battery_life_words(about->night, power, life), ": ");
+    (void)snprintf(out, SENTENCE, "%s", brevity > 1 && colon ? colon + 2 : life);
+    return out;
+}
+
+char *card_plan_words(const struct subject *about, int rig, const struct card_budget *card,
+                      double change_utc, char out[SENTENCE])
+{
+    char full[TEXT_INSTANT], change[TEXT_INSTANT], help[64] = "", bracket[32] = "";
+
+    if (card->fits) {
+        (void)snprintf(out, SENTENCE, "room for %.0f frames, %.0f still to take", card->frames_fit,
+                       card->frames);
+        return out;
+    }
+    if (isfinite(card->interval_fits_s))
+        (void)snprintf(help, sizeof help, ", or set an interval of %.0f s", card->interval_fits_s);
+    if (card->bracket_fits > 0)
+        (void)snprintf(bracket, sizeof bracket, ", or brackets of %d", card->bracket_fits);
+    (void)snprintf(out, SENTENCE, "room for %.0f of %.0f frames, full at %s: change it at %s%s%s%s",
+                   card->frames_fit, card->frames,
+                   clock_minute(full, about->reader, card->full_utc),
+                   clock_minute(change, about->reader, change_utc),
+                   swap_costs_aim(about->night, rig) ? " and re-aim" : "", help, bracket);
+    return out;
+}
+
+char *card_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct kit_moment *kit = &about->moment->kit[rig];
+    char full[TEXT_INSTANT], change[TEXT_INSTANT], plan[SENTENCE];
+
+    if (kit->card_absent)
+        (void)snprintf(out, SENTENCE, "NO CARD at %s", about->night->rig[rig].rig.card_path);
+    else if (!kit->card_known)
+        (void)snprintf(out, SENTENCE, "card size not set; %.0f frames still to take",
+                       kit->card.frames);
+    else if (brevity == 0)
+        (void)snprintf(out, SENTENCE, "card: %.150s",
+                       card_plan_words(about, rig, &kit->card, kit->card_utc, plan));
+    else if (kit->card.fits)
+        (void)snprintf(out, SENTENCE, "card: room for %.0f, %.0f to take", kit->card.frames_fit,
+                       kit->card.frames);
+    else
+        (void)snprintf(out, SENTENCE, "card full %s: change it %s",
+                       clock_minute(full, about->reader, kit->card.full_utc),
+                       clock_minute(change, about->reader, kit->card_utc));
     return out;
 }

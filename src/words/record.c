@@ -26,13 +26,13 @@ static const char *target_of(double value)
     return value >= 0 && value < TARGETS ? target_words((enum target)value) : "?";
 }
 
-char *act_setting_words(const struct act *act, char out[ACT_SETTING_WORDS])
+char *act_setting_words(const struct act *act, bool with_target, char out[SETTING_WORDS])
 {
     char shutter[SHUTTER_LABEL];
 
-    (void)snprintf(out, ACT_SETTING_WORDS, "%s s, ISO %d %s",
+    (void)snprintf(out, SETTING_WORDS, "%s s, ISO %d%s%s",
                    shutter_label((int)act->value[0], shutter), iso_label((int)act->value[1]),
-                   target_of(act->value[2]));
+                   with_target ? " " : "", with_target ? target_of(act->value[2]) : "");
     return out;
 }
 
@@ -177,7 +177,7 @@ static void describe_at_rig(const struct act *act, const char *rig, char *out, s
         (void)snprintf(out, size, "%s: re-aim due", rig);
         break;
     case ACT_SETTING:
-        (void)snprintf(out, size, "%s: %s", rig, act_setting_words(act, words));
+        (void)snprintf(out, size, "%s: %s", rig, act_setting_words(act, true, words));
         break;
     default:
         break;

@@ -4,16 +4,14 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 const char *target_words(enum target target)
 {
     static const char *const words[TARGETS] = {
-        [TARGET_LIT] = "for the sunlit part",
-        [TARGET_UMBRA] = "for the umbra",
-        [TARGET_BRACKET] = "bracket",
-        [TARGET_STARS] = "for stars and Moon",
-        [TARGET_FOREGROUND] = "for the landscape",
-        [TARGET_AUTO] = "auto",
+        [TARGET_LIT] = "for the sunlit part",       [TARGET_UMBRA] = "for the umbra",
+        [TARGET_BRACKET] = "as a bracket",          [TARGET_STARS] = "for stars and Moon",
+        [TARGET_FOREGROUND] = "for the foreground", [TARGET_AUTO] = "as the Moon needs it",
     };
 
     return words[target];
@@ -26,28 +24,34 @@ const char *bracket_shown_name(enum bracket_shown shown)
     return names[shown];
 }
 
-char *dial_words(const struct exposure *exposure, char out[DIAL_WORDS])
+char *setting_words(const struct exposure *exposure, int brevity, char out[SETTING_WORDS])
 {
-    char shutter[SHUTTER_LABEL];
-    int length = snprintf(out, DIAL_WORDS, "%s s, ISO %d",
-                          shutter_label(exposure->shutter, shutter), iso_label(exposure->iso));
+    char shutter[SHUTTER_LABEL], f_number[16] = "", bracket[24] = "";
+    bool is_bracket = exposure->bracket_frames > 1;
+    const char *shown = bracket_shown_name(exposure->bracket_shown);
 
-    if (exposure->bracket_frames > 1)
-        (void)snprintf(out + length, (size_t)(DIAL_WORDS - length), " (%s of %d)",
-                       bracket_shown_name(exposure->bracket_shown), exposure->bracket_frames);
+    if (!exposure->known) {
+        (void)snprintf(out, SETTING_WORDS, "no setting");
+        return out;
+    }
+    if (brevity == 0)
+        (void)snprintf(f_number, sizeof f_number, ", f/%.3g", exposure->f_number);
+    if (brevity < 2 && is_bracket)
+        (void)snprintf(bracket, sizeof bracket, " (%s of %d)", shown, exposure->bracket_frames);
+    (void)snprintf(out, SETTING_WORDS, "%s%s%s s, ISO %d%s%s",
+                   brevity > 1 && is_bracket ? shown : "", brevity > 1 && is_bracket ? " " : "",
+                   shutter_label(exposure->shutter, shutter), iso_label(exposure->iso), f_number,
+                   bracket);
     return out;
 }
 
-char *bracket_words(const struct exposure *exposure, char out[BRACKET_WORDS])
+char *bracket_words(const struct exposure *exposure, bool brief, char out[BRACKET_WORDS])
 {
-    char shutter[SHUTTER_LABEL];
-
     out[0] = '\0';
     if (exposure->known && exposure->bracket_frames > 1)
-        (void)snprintf(out, BRACKET_WORDS, "%d frames, %.3g stops apart, %s %s",
-                       exposure->bracket_frames, exposure->bracket_step_stops,
-                       bracket_shown_name(exposure->bracket_shown),
-                       shutter_label(exposure->shutter, shutter));
+        (void)snprintf(out, BRACKET_WORDS,
+                       brief ? "%d x %.3g stops" : "%d frames, %.3g stops apart",
+                       exposure->bracket_frames, exposure->bracket_step_stops);
     return out;
 }
 
@@ -71,12 +75,14 @@ static void say_blur(const struct rig *rig, const struct exposure *exposure, cha
 
     if (rig->support != SUPPORT_FIXED && longer_px <= rig->blur_limit_px &&
         exposure->shutter_last == shutter_index(UNGUIDED_S))
-        (void)snprintf(out, LIMIT_WORDS, "%g s unguided, so ISO %d", UNGUIDED_S,
-                       iso_label(exposure->iso_last));
+        (void)snprintf(out, LIMIT_WORDS, "ISO %d: unguided, %g s at most",
+                       iso_label(exposure->iso_last), UNGUIDED_S);
     else if (exposure->iso_last > comfort)
-        (void)snprintf(out, LIMIT_WORDS, "at blur limit, so ISO %d", iso_label(exposure->iso_last));
+        (void)snprintf(out, LIMIT_WORDS, "ISO %d: shutter capped by blur",
+                       iso_label(exposure->iso_last));
     else if (exposure->iso_last == comfort && exposure->blur_px > rig->blur_limit_px / 2)
-        (void)snprintf(out, LIMIT_WORDS, "more blur, ISO kept at %d", iso_label(comfort));
+        (void)snprintf(out, LIMIT_WORDS, "blur %.1f px, to keep ISO %d", exposure->blur_px,
+                       iso_label(comfort));
     else
         (void)snprintf(out, LIMIT_WORDS, "shutter capped by blur");
 }
@@ -142,4 +148,70 @@ const char *exposure_help(const struct rig *rig, const struct exposure *exposure
     if (exposure->vibration_risk)
         return "mirror up and wait, wind off the lens; fire that much ahead of a contact";
     return NULL;
+}
+
+/* The target with what limits it and how far the user has moved it; a bracket by itself. */
+static void say_purpose(const struct rig *rig, const struct rig_moment *now, int brevity,
+                        char out[SENTENCE])
+{
+    const struct exposure *exposure = &now->exposure;
+    /* What test frames tell of the air leaves some thousandths. */
+    bool corrected = fabs(exposure->correction_stops) >= 0.05 && brevity < 2;
+    char limit[LIMIT_WORDS], bracket[BRACKET_WORDS], correction[16] = "";
+    const char *what = target_words(exposure->target);
+
+    /* That light runs away from a setting counts for more than what keeps it from being better. */
+    if (!*off_words(rig, now->off_stops, limit))
+        (void)limit_words(rig, exposure, limit);
+    if (*bracket_words(exposure, brevity > 0, bracket)) {
+        what = bracket;
+        if (brevity > 1)
+            bracket[strcspn(bracket, "s") - 1] = '\0';
+        if (brevity > 0 && exposure->deficit_stops > 0 && strncmp(limit, "umbra", 5) == 0)
+            (void)snprintf(limit, sizeof limit, "umbra %.1f short", exposure->deficit_stops);
+    } else if (*limit && brevity > 0)
+        what = "";
+    if (corrected)
+        (void)snprintf(correction, sizeof correction, ", %+.1f", exposure->correction_stops);
+    (void)snprintf(out, SENTENCE, "%s%s%s%s", what, *what && *limit ? ", " : "", limit, correction);
+}
+
+/* Why there is no setting; what does not show in the aim's words. */
+static const char *no_setting(const struct moment *moment, enum target target)
+{
+    if (!moment->moon.up)
+        return "";
+    if (target == TARGET_LIT && moment->phase == PHASE_TOTAL)
+        return "no sunlit part in totality";
+    return target == TARGET_UMBRA && moment->phase < PHASE_PARTIAL ? "no umbra on the Moon now"
+                                                                   : "";
+}
+
+char *purpose_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct rig_moment *now = &about->moment->rig[rig];
+    char clock[TEXT_INSTANT];
+
+    *out = '\0';
+    if (now->lost)
+        return lost_words(&now->lost_span,
+                          clock_minute(clock, about->reader, now->lost_span.span.to), brevity, out);
+    if (now->exposure.known)
+        say_purpose(&about->night->rig[rig].rig, now, brevity, out);
+    else
+        (void)snprintf(out, SENTENCE, "%s", no_setting(about->moment, now->exposure.target));
+    return out;
+}
+
+char *next_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct rig_moment *now = &about->moment->rig[rig];
+    char setting[SETTING_WORDS], clock[TEXT_INSTANT];
+
+    *out = '\0';
+    if (isfinite(now->change_utc) && now->change_to.known)
+        (void)snprintf(out, SENTENCE, "%s%s %s", clock_near(clock, about, now->change_utc, 0),
+                       brevity == 0 ? " set" : "",
+                       setting_words(&now->change_to, brevity > 1 ? 2 : 1, setting));
+    return out;
 }

@@ -270,12 +270,12 @@ static void in_words(void **state)
     struct rig rig = rig_of(3);
     struct exposure_ask ask = ask_of(&rig, 3, 0.6);
     struct exposure e;
-    char bracket[BRACKET_WORDS], dial[DIAL_WORDS], limit[LIMIT_WORDS], wanted[LIMIT_WORDS];
+    char bracket[BRACKET_WORDS], dial[SETTING_WORDS], limit[LIMIT_WORDS], wanted[LIMIT_WORDS];
 
     (void)state;
     exposure_choose(&rig, &ask, &e);
-    assert_string_equal(bracket_words(&e, bracket), "5 frames, 2 stops apart, middle 1/200");
-    assert_string_equal(dial_words(&e, dial), "1/200 s, ISO 1600 (middle of 5)");
+    assert_string_equal(bracket_words(&e, false, bracket), "5 frames, 2 stops apart");
+    assert_string_equal(setting_words(&e, 1, dial), "1/200 s, ISO 1600 (middle of 5)");
     (void)snprintf(wanted, sizeof wanted, "umbra %.1f stops short", e.deficit_stops);
     assert_true(e.deficit_stops > 0);
     assert_string_equal(limit_words(&rig, &e, limit), wanted);
@@ -287,16 +287,17 @@ static void in_words(void **state)
     rig.remote_exposure = true;
     rig.bracket_frames = 7;
     exposure_choose(&rig, &ask, &e);
-    assert_string_equal(bracket_words(&e, bracket), "6 frames, 2 stops apart, first 1/200");
+    assert_string_equal(bracket_words(&e, true, bracket), "6 x 2 stops");
+    assert_non_null(strstr(setting_words(&e, 1, dial), " (first of 6)"));
 
     /* One frame is no bracket; what is not known says nothing. */
     ask = ask_of(&rig, 3, -0.5);
     exposure_choose(&rig, &ask, &e);
-    assert_string_equal(bracket_words(&e, bracket), "");
+    assert_string_equal(bracket_words(&e, false, bracket), "");
     assert_string_equal(limit_words(&rig, &e, limit), "");
     ask.luminance = NAN;
     exposure_choose(&rig, &ask, &e);
-    assert_string_equal(bracket_words(&e, bracket), "");
+    assert_string_equal(bracket_words(&e, false, bracket), "");
     assert_string_equal(limit_words(&rig, &e, limit), "");
 }
 

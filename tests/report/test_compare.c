@@ -155,7 +155,7 @@ static void markdown_tells_what_differs(void **state)
         "2:30 in the middle, 2:30 at most, 1 never |\n",
         "\n| long | alarms missed | 0 | 1 |\n",
         "\n| long | frames by hand | 2 | 0 |\n",
-        "\n| long | set to at U2 | 1/60 s ISO 400 (lit) | - |\n",
+        "\n| long | set to at U2 | 1/60 s, ISO 400 for the sunlit part | - |\n",
         /* A rig that only one of them has. */
         "\n| wide | aims | 0 | - |\n",
         "\n| slope | aims | - | 0 |\n",

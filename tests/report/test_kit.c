@@ -93,7 +93,7 @@ static void the_plan_on_paper_says_them_too(void **state)
     assert_non_null(strstr(text, "(before totality)"));
     assert_non_null(strstr(text, "  POWER    empty at "));
     assert_non_null(strstr(text, "  power    external power"));
-    assert_non_null(strstr(text, "  CARD     room for 1066 frames, "));
+    assert_non_null(strstr(text, "  CARD     room for 1066 of "));
     free(text);
     demo_free(night);
 }
@@ -123,7 +123,7 @@ static void a_swap_that_was_missed_is_overdue(void **state)
     night_follow(night, night->contact_utc[CONTACT_U2] + 200);
     moment_at(night, &readings, night->contact_utc[CONTACT_U2] + 200, &moment);
     PRINTED(text, report_now_text(out, night, &moment));
-    (void)snprintf(words, sizeof words, "  SWAP     overdue since %s; then ",
+    (void)snprintf(words, sizeof words, "  SWAP     overdue since %s, ",
                    format_time(planned, swap + 5 * 3600, false, HOURS_24));
     assert_non_null(strstr(text, words));
     assert_non_null(strstr(text, "3:07 at 20 C"));

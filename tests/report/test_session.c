@@ -139,7 +139,7 @@ static void notes_have_settings_and_cameras_their_clocks(void **state)
 
     (void)state;
     PRINTED(text, report_session_markdown(out, night));
-    assert_non_null(strstr(text, "note: thin \\| cloud, \"high\"\n  long 1/60 s ISO 400\n"));
+    assert_non_null(strstr(text, "note: thin \\| cloud, \"high\"\n  long 1/60 s, ISO 400\n"));
     assert_non_null(strstr(text, "## Camera clocks\n\n| | UTC | wide | long | telescope |\n"));
     /* The camera runs 18003 s ahead: five hours and three seconds. */
     assert_non_null(strstr(text, "| U1 | 15:07:42 | - | 20:07:45 | - |\n"));
@@ -168,7 +168,7 @@ static void markdown_has_its_sections_in_order(void **state)
     (void)state;
     PRINTED(text, report_session_markdown(out, night));
     assert_non_null(strstr(text, "# Lunar eclipse of 2028-12-31, total\n"));
-    assert_non_null(strstr(text, "| partial | 15:07:42 | 16:16:27 | - | 1/500 s ISO 100 to 1/60 s "
+    assert_non_null(strstr(text, "| partial | 15:07:42 | 16:16:27 | - | 1/500 s, ISO 100 to 1/60 s, "
                                  "ISO 400, 1 change | - |"));
     next_section = line_after(text, "## Gaps\n", "\n## ");
     assert_true(line_after(text, "## Gaps\n", "asleep or closed for 1:10") < next_section);
@@ -690,7 +690,7 @@ static void holes_in_the_record_have_no_setting(void **state)
     assert_non_null(setting_at(night, 1, u2 + 20));
     assert_null(setting_at(night, 1, u2 + 21));
     PRINTED(text, report_session_markdown(out, night));
-    (void)line_after(text, "| total | ", " | - | 1/60 s ISO 400 | - |\n| partial | ");
+    (void)line_after(text, "| total | ", " | - | 1/60 s, ISO 400 | - |\n| partial | ");
     (void)line_after(text, "\n| partial | 17:", " | - | - | - |\n");
     (void)line_after(text, "## Gaps\n", "the record ends: no setting is known from here to P4 at ");
     free(text);

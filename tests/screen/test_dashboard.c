@@ -308,28 +308,26 @@ static void a_bracket_says_what_to_dial(void **state)
             .utc = scene_utc("P1"), .kind = ACT_TARGET, .rig = rig, .value = {TARGET_BRACKET}});
     scene_at(scene_utc("U1+35m"));
     const struct exposure *exposure = &scene.moment.rig[1].exposure;
-    char words[BRACKET_WORDS], shown[BRACKET_WORDS];
+    char words[BRACKET_WORDS], shown[SETTING_WORDS];
     assert_true(exposure->bracket_frames > 1 && exposure->deficit_stops > 0);
-    (void)bracket_words(exposure, words);
-    (void)snprintf(shown, sizeof shown, "%s s  ISO", strrchr(words, ',') + 2);
-    *strrchr(words, ',') = '\0';
+    (void)bracket_words(exposure, false, words);
+    (void)setting_words(exposure, 2, shown); /* "middle 1/200 s, ISO 2000" */
 
     scene_draw(160, 50, GLYPHS_UTF8);
-    expect(shown); /* "middle 1/200 s  ISO" */
+    expect(" (middle of 5)");
     expect(words); /* "5 frames, 2 stops apart" */
     expect("stops apart, umbra");
     expect("stops short");
     static const int size[][2] = {{120, 40}, {80, 24}, {60, 24}};
     for (size_t i = 0; i < sizeof size / sizeof *size; i++) {
         scene_draw(size[i][0], size[i][1], GLYPHS_UTF8);
-        expect(shown);
+        expect(size[i][0] == 120 ? " (middle of 5)" : shown);
         (void)snprintf(words, sizeof words, "%d x %.3g", exposure->bracket_frames,
                        exposure->bracket_step_stops);
         expect(words);
         expect(" short");
     }
     scene_draw(40, 24, GLYPHS_UTF8);
-    expect(shown);
     expect(words);
     /* One line for a rig: all of it, or which frame it is. */
     scene_draw(30, 6, GLYPHS_UTF8);
@@ -593,7 +591,7 @@ static void unknown_is_never_a_number(void **state)
     moment_at(&scene.night, &scene.readings, scene_utc("P1-3000h"), &scene.moment);
     scene_draw(120, 40, GLYPHS_UTF8);
     expect("place unknown");
-    expect("air not told yet");
+    expect("no air reading yet (w to enter)");
     expect("clock not checked");
     expect("GPS off");
     assert_false(shows("nan"));

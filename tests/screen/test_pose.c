@@ -98,7 +98,7 @@ static void the_advice_before_p1_holds_to_u4(void **state)
     assert_true(scene.moment.utc + scene.moment.rig[0].aim.placed_stays_s < u4);
     draw(120, 40);
     expect("covers U1 to U4");
-    expect(", P4 00:40");
+    expect("before P4");
     aim_as_advised();
     first = live(scene_utc("P1-14m"), p4, MINUTE_S);
     assert_true(scene.night.rig[0].pose.enters_utc <= u1);

@@ -1,0 +1,49 @@
+/* What the panels share: the scene, their columns, sentences that fit. */
+#include "panels.h"
+
+#include <string.h>
+
+struct scene scene_of(const struct night *night, const struct moment *moment,
+                      const struct view *view)
+{
+    struct subject local = {night, moment, reader_local(night)};
+    struct subject utc = {night, moment, reader_utc()};
+
+    return (struct scene){.night = night,
+                          .moment = moment,
+                          .view = view,
+                          .one_clock = strcmp(reader_zone(local.reader, moment->utc),
+                                              reader_zone(utc.reader, moment->utc)) == 0,
+                          .about = view->utc_first ? utc : local,
+                          .other = view->utc_first ? local : utc};
+}
+
+char *scene_sentence(struct area area, sentence *say, const struct scene *scene, int rig,
+                     char out[SENTENCE])
+{
+    for (int brevity = 0; brevity < BREVITIES; brevity++) {
+        (void)say(&scene->about, rig, brevity, out);
+        if (text_columns(area.canvas->glyphs, out) <= area.width)
+            break;
+    }
+    return out;
+}
+
+int gutter_for(int width)
+{
+    return width >= 110 ? GUTTER_LENS : width >= 72 ? GUTTER_NAME : width >= 58 ? GUTTER_NUMBER : 0;
+}
+
+bool two_columns(struct area area)
+{
+    return area.width >= 52;
+}
+
+struct area panel_named(struct area area, const struct scene *scene, const char *name)
+{
+    int margin = scene->gutter;
+
+    if (margin >= GUTTER_NAME)
+        (void)area_text(area_part(area, 0, 0, margin - 1, 1), 0, 0, ROLE_LABEL, name);
+    return area_part(area, margin, 0, area.width - margin, area.height);
+}

@@ -1,0 +1,343 @@
+/* How a rig is aimed: what is wanted of it, where it looks, the Moon's way through its picture. */
+#include <moonstand/angle.h>
+#include <moonstand/frame.h>
+#include <moonstand/moment.h>
+#include <moonstand/night.h>
+#include <moonstand/words.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* A tilt that nobody could set is none. */
+#define TILT_LEAST_RAD rad_from_deg(0.05)
+
+static const struct rig_moment *now_of(const struct subject *about, int rig)
+{
+    return &about->moment->rig[rig];
+}
+
+static double now_utc(const struct subject *about)
+{
+    return about->moment ? about->moment->utc : -INFINITY;
+}
+
+char *loss_words(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS])
+{
+    static const char *const words[][2] = {
+        [LOSS_MARGIN] = {"the Moon passed the margin at", "past margin"},
+        [LOSS_CUT] = {"the frame has cut off the Moon since", "Moon cut off"},
+        [LOSS_GONE] = {"the Moon left the frame at", "Moon left frame"},
+    };
+
+    *out = '\0';
+    if (loss != LOSS_NONE)
+        (void)snprintf(out, LOSS_WORDS, "%s %.50s", words[loss][brief], clock);
+    return out;
+}
+
+/* ---- a wide rig's pose ---- */
+
+char *part_words(char out[PART_WORDS], enum wide_part part)
+{
+    (void)snprintf(out, PART_WORDS, "%s to %s", contact_name(wide_begins(part)),
+                   contact_name(wide_ends(part)));
+    return out;
+}
+
+static void say_no_part(const struct rig *rig, const struct wide *wide, char out[SENTENCE])
+{
+    const struct wide_fit *asked = &wide->fit[rig->part];
+    char part[PART_WORDS], use[PART_WORDS], needs[40] = "does not fit", fits[PART_WORDS + 24];
+
+    (void)part_words(part, rig->part);
+    if (isnan(asked->path_deg) || isnan(asked->utc_from)) {
+        (void)snprintf(out, SENTENCE, "the Moon is down from %s", part);
+        return;
+    }
+    if (isfinite(asked->focal_mm))
+        (void)snprintf(needs, sizeof needs, "needs %.1f mm or less",
+                       floor(asked->focal_mm * 10) / 10);
+    (void)snprintf(fits, sizeof fits, wide->fit[wide->use].fits ? "only %s fits" : "nothing fits",
+                   part_words(use, wide->use));
+    (void)snprintf(out, SENTENCE, "%s %s; at %.3g mm %s", part, needs, rig_focal_mm(rig), fits);
+}
+
+char *misfit_words(const struct night *night, int rig, char out[SENTENCE])
+{
+    const struct rig *used = &night->rig[rig].rig;
+
+    *out = '\0';
+    if (picture_fits(night, rig))
+        return out;
+    if (never_up(night))
+        (void)snprintf(out, SENTENCE, "the Moon is not up");
+    else if (night->framing[rig].wide)
+        say_no_part(used, &night->framing[rig].composition, out);
+    else
+        (void)snprintf(out, SENTENCE,
+                       "the disc is %.1f mm across, the frame inside its margins %.1f mm",
+                       disc_mm(night, used), frame_free_mm(used));
+    return out;
+}
+
+char *tilt_words(double roll_rad, char out[TILT_WORDS])
+{
+    *out = '\0';
+    if (fabs(roll_rad) > TILT_LEAST_RAD)
+        (void)snprintf(out, TILT_WORDS, "tilt %.1f %s", fabs(deg_from_rad(roll_rad)),
+                       roll_rad > 0 ? "clockwise" : "anticlockwise");
+    return out;
+}
+
+/* "38.2 up, 124.5 SE, tilt 3.7 clockwise". */
+static char *say_pointing(const struct pose *pose, char out[SENTENCE])
+{
+    char tilt[TILT_WORDS];
+
+    (void)tilt_words(pose->roll_rad, tilt);
+    (void)snprintf(out, SENTENCE, "%.1f up, %.1f %s%s%s", deg_from_rad(pose->altitude_rad),
+                   deg_from_rad(pose->azimuth_rad), compass_point(pose->azimuth_rad),
+                   *tilt ? ", " : "", tilt);
+    return out;
+}
+
+char *covers_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct pose *pose = now_of(about, rig)->pose;
+    bool held = pose_is_held(about->night, about->moment, rig);
+    double from = held ? pose->since_utc : about->moment->utc;
+    bool is_late = !held && from > about->night->contact_utc[CONTACT_P1];
+    enum contact first = CONTACT_P1, last = CONTACT_P1;
+    bool any = pose_holds(about->night, pose, from, &first, &last);
+    char clock[TEXT_INSTANT];
+    const char *begins = contact_name(first), *ends = contact_name(last);
+
+    if (pose->rises && pose->enters_utc > from)
+        begins = brevity ? "rise" : "moonrise";
+    else if (!any || (is_late && from >= pose->enters_utc))
+        begins = "now";
+    if (pose->sets && (!any || last != CONTACT_P4))
+        ends = brevity ? "set" : "moonset";
+    else if (!any)
+        ends = clock_minute(clock, about->reader, pose->leaves_utc);
+    (void)snprintf(out, SENTENCE, "%s to %s", begins, ends);
+    return out;
+}
+
+/* "far left 21:04", "long before". */
+static void say_end(const struct subject *about, double utc, struct frame_point place, int brevity,
+                    char out[SENTENCE])
+{
+    char words[FRAME_WORDS], clock[TEXT_INSTANT];
+
+    if (isfinite(utc))
+        (void)snprintf(out, SENTENCE, "%s %s", frame_words(place, brevity, words),
+                       clock_minute(clock, about->reader, utc));
+    else
+        (void)snprintf(out, SENTENCE, "%s", utc < 0 ? "long before" : "long after");
+}
+
+char *way_words(const struct subject *about, const struct pose *pose, int brevity,
+                char out[SENTENCE])
+{
+    static const char *const verbs[][2] = {{"enters", "rises"}, {"entered", "rose"}};
+    const char *enters = verbs[pose->enters_utc < now_utc(about)][pose->rises];
+    double missing_s = about->night->contact_utc[CONTACT_P4] - pose->leaves_utc;
+    char from[SENTENCE], to[SENTENCE], p4[40] = "";
+
+    say_end(about, pose->enters_utc, pose->enters, brevity, from);
+    say_end(about, pose->leaves_utc, pose->leaves, brevity, to);
+    if (!pose->sets && missing_s > 0 && brevity < 4)
+        (void)snprintf(p4, sizeof p4, brevity < 2 ? ", %.0f min before P4" : ", before P4",
+                       ceil(missing_s / 60));
+    if (brevity < 2)
+        (void)snprintf(out, SENTENCE, "Moon %s %.60s, %s %.60s%s", enters, from,
+                       pose->sets ? "sets" : "leaves", to, p4);
+    else
+        (void)snprintf(out, SENTENCE, "%.50s to %.50s%s", from, to, p4);
+    return out;
+}
+
+char *pose_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct pose *pose = now_of(about, rig)->pose;
+    char point[SENTENCE], covers[SENTENCE], direction[DIRECTION_WORDS];
+
+    (void)say_pointing(pose, point);
+    (void)covers_words(about, rig, brevity > 2, covers);
+    if (brevity == 0)
+        (void)snprintf(out, SENTENCE, "aim at %s%s: covers %.30s",
+                       direction_words(pose->altitude_rad, pose->azimuth_rad, direction),
+                       strstr(point, ", tilt") ? strstr(point, ", tilt") : "", covers);
+    else if (brevity < 4)
+        (void)snprintf(out, SENTENCE, "%s%.60s: %s%.30s", brevity == 1 ? "aim " : "", point,
+                       brevity < 3 ? "covers " : "", covers);
+    else
+        (void)snprintf(out, SENTENCE, "%.60s", point);
+    return out;
+}
+
+char *pose_state_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct pose *pose = now_of(about, rig)->pose;
+    char point[SENTENCE];
+
+    (void)say_pointing(pose, point);
+    if (pose_is_held(about->night, about->moment, rig))
+        (void)snprintf(out, SENTENCE, "%.60s: do not touch it", point);
+    else if (brevity == 0)
+        (void)snprintf(out, SENTENCE, "aim %.60s, press a", point);
+    else
+        (void)snprintf(out, SENTENCE, "aim %.0f up, %.0f %s: a", deg_from_rad(pose->altitude_rad),
+                       deg_from_rad(pose->azimuth_rad), compass_point(pose->azimuth_rad));
+    return out;
+}
+
+char *pose_way_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    char covers[SENTENCE], way[SENTENCE];
+
+    (void)way_words(about, now_of(about, rig)->pose, brevity, way);
+    (void)snprintf(out, SENTENCE, "%.30s%s%.120s",
+                   brevity < 4 ? covers_words(about, rig, 1, covers) : "", brevity < 4 ? ": " : "",
+                   way);
+    return out;
+}
+
+/* ---- every rig ---- */
+
+/* Until when a Moon stays that is not to be aimed at again. */
+static const char *say_until(const struct subject *about, int rig, char out[TEXT_INSTANT])
+{
+    const struct moment *moment = about->moment;
+    double ends = about->night->rig[rig].ends_utc;
+
+    if (moment->horizon_utc < ends && !moment->horizon_is_rise)
+        return "moonset";
+    if (ends == about->night->contact_utc[CONTACT_P4])
+        return "P4";
+    return clock_minute(out, about->reader, ends);
+}
+
+static char *say_late(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct rig_moment *now = now_of(about, rig);
+    char clock[TEXT_INSTANT], words[LOSS_WORDS];
+
+    (void)clock_near(clock, about, now->loss_utc, 0);
+    if (now->loss != LOSS_NONE)
+        (void)snprintf(out, SENTENCE, "RE-AIM: %s",
+                       loss_words(now->loss, clock, brevity > 0, words));
+    else
+        (void)snprintf(out, SENTENCE, "RE-AIM NOW%s%s", now->due_before < 0 ? "" : ", before ",
+                       now->due_before < 0 ? "" : contact_name((enum contact)now->due_before));
+    return out;
+}
+
+static char *say_steady(const struct subject *about, int rig, char out[SENTENCE])
+{
+    const struct rig_moment *now = now_of(about, rig);
+    char text[SENTENCE];
+
+    if (isfinite(now->due_in_s))
+        (void)snprintf(out, SENTENCE, "re-aim in %s", left_words(text, now->due_in_s));
+    else if (now->pose && pose_is_held(about->night, about->moment, rig))
+        (void)snprintf(out, SENTENCE, "covers %.30s: do not touch it",
+                       covers_words(about, rig, 0, text));
+    else if (now->pose)
+        (void)snprintf(out, SENTENCE, "not aimed: aim, then press a");
+    else
+        (void)snprintf(out, SENTENCE, "stays in frame to %s", say_until(about, rig, text));
+    return out;
+}
+
+char *aim_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct rig_state *state = &about->night->rig[rig];
+    const struct rig_moment *now = now_of(about, rig);
+    bool is_fixed = state->rig.support == SUPPORT_FIXED, is_due = now->due_in_s < 0;
+    char span[TEXT_SPAN], clock[TEXT_INSTANT];
+
+    (void)left_words(span, now->due_in_s);
+    switch (now->aim_state) {
+    case AIM_FREE:
+        (void)snprintf(out, SENTENCE, "not aimed: aim, then press a");
+        return out;
+    case AIM_STEADY:
+        return say_steady(about, rig, out);
+    case AIM_SOON:
+        (void)snprintf(out, SENTENCE, "RE-AIM IN %s", span);
+        return out;
+    case AIM_DUE:
+        return say_late(about, rig, brevity, out);
+    case AIM_SNOOZED:
+        (void)snprintf(out, SENTENCE, "re-aim %s%s, quiet until %s", is_due ? "due" : "in ",
+                       is_due ? "" : span, clock_near(clock, about, state->snoozed_until, 0));
+        return out;
+    case AIM_DONE:
+        (void)snprintf(out, SENTENCE, "%s", is_fixed ? "no more re-aims" : "the mount may stop");
+        return out;
+    case AIM_TRACKED:
+        if (about->moment->moon.up) {
+            (void)snprintf(out, SENTENCE, "%s",
+                           now->out_of_reach ? "out of the mount's reach" : "the mount follows");
+            return out;
+        }
+        break;
+    case AIM_DOWN:
+        if (now->pose)
+            return say_steady(about, rig, out);
+    }
+    (void)snprintf(out, SENTENCE, "%s", hidden_words(&about->moment->moon));
+    return out;
+}
+
+static char *put_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct aim *aim = &now_of(about, rig)->aim;
+    char place[FRAME_WORDS], span[TEXT_SPAN];
+
+    (void)frame_words(aim->place, brevity > 0, place);
+    (void)format_span(span, aim->placed_stays_s);
+    (void)snprintf(out, SENTENCE, "%s%s: %s%s", brevity < 2 ? "Moon " : "", place,
+                   brevity < 3   ? "stays in frame "
+                   : brevity < 4 ? "stays "
+                                 : "",
+                   span);
+    return out;
+}
+
+char *look_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct rig_moment *now = now_of(about, rig);
+
+    *out = '\0';
+    if (now->aim_state == AIM_DONE)
+        return out;
+    if (now->pose)
+        return pose_words(about, rig, brevity, out);
+    if (now->aim_state == AIM_DOWN || !isfinite(now->aim.drift_px_per_s))
+        return out;
+    if (now->aim_state != AIM_TRACKED)
+        return put_words(about, rig, brevity, out);
+    (void)snprintf(out, SENTENCE, "drifts %.2f px a second", now->aim.drift_px_per_s);
+    return out;
+}
+
+char *else_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    const struct rig_moment *now = now_of(about, rig);
+    bool is_fixed = about->night->rig[rig].rig.support == SUPPORT_FIXED;
+    char span[TEXT_SPAN];
+
+    *out = '\0';
+    if (now->aim_state == AIM_DONE)
+        return out;
+    if (now->pose)
+        return way_words(about, now->pose, brevity, out);
+    if (is_fixed && isfinite(now->aim.centred_stays_s))
+        (void)snprintf(out, SENTENCE, "from the centre it stays %s",
+                       format_span(span, now->aim.centred_stays_s));
+    return out;
+}
