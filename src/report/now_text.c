@@ -88,15 +88,13 @@ static void print_drift(FILE *out, const struct rig_moment *rig)
 static void print_tripod(FILE *out, const struct subject *about, int index)
 {
     static sentence *const sentences[] = {aim_words, look_words, else_words};
-    const struct rig_moment *rig = &about->moment->rig[index];
     char text[SENTENCE];
 
     if (about->night->framing[index].wide && *misfit_words(about->night, index, text))
         text_entry(out, "  misfit", "%s", text);
     for (size_t i = 0; i < sizeof sentences / sizeof *sentences; i++)
         if (*sentences[i](about, index, 0, text))
-            text_entry(out, i == 0 ? rig->aim_state == AIM_DUE ? "  AIM" : "  aim" : "", "%s",
-                       text);
+            text_entry(out, i == 0 ? "  aim" : "", "%s", text);
 }
 
 static void print_done(FILE *out, const struct subject *about, int index)

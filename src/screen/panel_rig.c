@@ -168,6 +168,7 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
     const struct exposure *exposure = &rig->now->exposure;
     bool chosen = rig->scene->view->rig == rig->index, done = rig->now->aim_state == AIM_DONE;
     enum role role = aim_role(rig->scene, rig->index);
+    int brevity = exposure->bracket_frames > 1 ? 2 : 1;
     char text[SENTENCE], frames[BRACKET_WORDS];
 
     int x = area_print(area, 0, 0, chosen ? ROLE_STRONG : ROLE_LABEL, "%s%d ",
@@ -177,7 +178,7 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
         if (done)
             (void)snprintf(text, sizeof text, "done");
         else
-            (void)setting_words(exposure, 1, text);
+            (void)setting_words(exposure, brevity, text);
         x = area_text(rest, 0, 0, done ? ROLE_DONE : setting_role(exposure), text) + 2;
         rest = area_part(rest, x, 0, rest.width - x, 1);
         if (rest.width >= AIM_LEAST - 2)
@@ -185,8 +186,9 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
                             scene_sentence(rest, aim_words, rig->scene, rig->index, text));
         return;
     }
-    x = done ? area_text(rest, 0, 0, ROLE_DONE, "done")
-             : area_text(rest, 0, 0, setting_role(exposure), setting_words(exposure, 1, text));
+    x = done
+            ? area_text(rest, 0, 0, ROLE_DONE, "done")
+            : area_text(rest, 0, 0, setting_role(exposure), setting_words(exposure, brevity, text));
     if (!done)
         (void)area_text(rest, x + 2, 0, ROLE_LABEL, bracket_words(exposure, true, frames));
     (void)area_text(rest, 0, 1, role,

@@ -24,9 +24,9 @@ static bool is_aimed_after(const struct subject *about, const struct job *job)
 static void say_wrong(const struct moment *moment, const struct job *job, const char *name,
                       char out[JOB_WORDS])
 {
-    char dial[DIAL_WORDS], shot[SHOT_WORDS], off[STOPS_WORDS];
+    char dial[SETTING_WORDS], shot[SHOT_WORDS], off[STOPS_WORDS];
 
-    (void)dial_words(&moment->rig[job->rig].exposure, dial);
+    (void)setting_words(&moment->rig[job->rig].exposure, 1, dial);
     (void)snprintf(out, JOB_WORDS, "set %s%sto %s: it takes %s, %s", name, *name ? " " : "", dial,
                    shot_words(&moment->readings.album[job->rig].shot[0], shot),
                    stops_words(moment->album[job->rig].off_stops, off));

@@ -167,7 +167,8 @@ char *pose_words(const struct subject *about, int rig, int brevity, char out[SEN
     (void)say_pointing(pose, point);
     (void)covers_words(about, rig, brevity > 2, covers);
     if (brevity == 0)
-        (void)snprintf(out, SENTENCE, "aim at %s%s: covers %.30s",
+        (void)snprintf(out, SENTENCE, "%s at %s%s: covers %.30s",
+                       pose_is_held(about->night, about->moment, rig) ? "aimed" : "aim",
                        direction_words(pose->altitude_rad, pose->azimuth_rad, direction),
                        strstr(point, ", tilt") ? strstr(point, ", tilt") : "", covers);
     else if (brevity < 4)
