@@ -57,8 +57,11 @@ static void print_moon(FILE *out, const struct subject *about)
 {
     char place[SENTENCE], horizon[SENTENCE];
 
-    text_entry(out, "Moon", "%s; %s", moon_place_words(about, -1, 0, place),
-               horizon_words(about, -1, 0, horizon));
+    if (isnan(about->moment->moon.altitude_rad))
+        text_entry(out, "Moon", "-");
+    else
+        text_entry(out, "Moon", "%s; %s", moon_place_words(about, -1, 0, place),
+                   horizon_words(about, -1, 0, horizon));
 }
 
 static void print_change(FILE *out, const struct subject *about, const struct rig_moment *rig)

@@ -24,16 +24,18 @@ static void append(char out[ROUND_WORDS], const char *between, const char *forma
     va_end(args);
 }
 
-/* "1/60 s ISO 400", "1/20 s ISO 400 (5 frames, 2 stops apart, middle 1/20)". */
+/* "1/60 s ISO 400", "1/20 s ISO 400 (middle of 5, 2 stops apart)". */
 static void append_setting(const struct rig *rig, const struct exposure *exposure,
                            const char *between, char out[ROUND_WORDS])
 {
-    char shutter[SHUTTER_LABEL], bracket[BRACKET_WORDS];
+    char shutter[SHUTTER_LABEL], bracket[48] = "";
 
-    (void)bracket_words(exposure, bracket);
-    append(out, between, "%s %s s ISO %d%s%s%s", rig->name,
-           shutter_label(exposure->shutter, shutter), iso_label(exposure->iso),
-           *bracket ? " (" : "", bracket, *bracket ? ")" : "");
+    if (exposure->bracket_frames > 1)
+        (void)snprintf(bracket, sizeof bracket, " (%s of %d, %.3g stops apart)",
+                       bracket_shown_name(exposure->bracket_shown), exposure->bracket_frames,
+                       exposure->bracket_step_stops);
+    append(out, between, "%s %s s ISO %d%s", rig->name, shutter_label(exposure->shutter, shutter),
+           iso_label(exposure->iso), bracket);
 }
 
 char *begin_words(const struct night *night, char out[ROUND_WORDS])
