@@ -410,7 +410,8 @@ static int take_support(struct asking *asking, int rig, const char *answer, stru
         {"the", -1, -1},                    {"rate", -1, -1},
     };
     enum { WORDS = sizeof words / sizeof *words };
-    int support = asking->setup.rig[rig].support, portrait = asking->setup.rig[rig].portrait;
+    int support = (int)asking->setup.rig[rig].support;
+    int portrait = asking->setup.rig[rig].portrait;
     const char *text = answer;
 
     while (!piece_end(text)) {
