@@ -89,7 +89,7 @@ wait_for REHEARSAL
 clean_env tmux -L "$socket" new-window "env TERM=tmux-256color $program rehearse $both --from U1-3s; sleep 600"
 wait_for "read-only"
 ok "a second copy of the night is read-only" $?
-wait_for "partial, magnitude" && tmux -L "$socket" select-window -t :0 && wait_for "partial, magnitude"
+wait_for "partial, umbral magnitude" && tmux -L "$socket" select-window -t :0 && wait_for "partial, umbral magnitude"
 ok "both have passed the contact" $?
 wait_ticks
 [ "$(grep -c 'contact U1' "$home/told")" = 1 ]
@@ -112,7 +112,7 @@ keys Z
 wait_for "put off 10 min: call the ferry" && wait_for "not aimed yet"
 ok "one key puts it off" $?
 keys y
-wait_for "Clocks" && screen | grep -q "long not told"
+wait_for "Clocks" && screen | grep -q "long: clock error not noted"
 ok "one key shows what could run out" $?
 keys 2 K
 keys -l "20:46:30"
