@@ -28,7 +28,7 @@ echo
 
 echo
 echo "Start to painted screen at 120x40, ms: median, least, most of 41 starts in turn:"
-"$here/measure" paint 41 "far view" "$build/moonstand" rehearse --demo -- "line 34 of" "$here/clock" empty \
+"$here/measure" paint 41 "silence alarm" "$build/moonstand" rehearse --demo -- "line 34 of" "$here/clock" empty \
     >"$state/paint"
 {
     read -r first first_least first_most whole whole_least whole_most
