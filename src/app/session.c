@@ -398,17 +398,17 @@ static int open_with(struct session *session, const struct setup *setup,
     return 0;
 }
 
-/* A session that has a setup goes on with that, for now. */
+/* A session that has a setup goes on with that, for now; else with the one that the night is open with. */
 static int open_with_kept(struct session *session, const struct session_start *start,
                           struct fault *fault)
 {
     struct setup kept;
 
     (void)journal_check(session->folder, &session->source.doubt);
-    if (setup_kept(session->folder, SETUP_BEGAN, &kept, fault) == 0) {
-        setup_source_trust(&kept, start->setup);
-        session->setup_kept = open_with(session, &kept, start, fault) == 0;
-    }
+    if (setup_kept(session->folder, SETUP_BEGAN, &kept, fault) != 0)
+        return 0;
+    setup_source_trust(&kept, start->setup);
+    session->setup_kept = open_with(session, &kept, start, fault) == 0;
     return session->setup_kept ? 0 : open_with(session, start->setup, start, fault);
 }
 
@@ -464,8 +464,15 @@ static int settle_setup(struct session *session, const struct session_start *sta
     if (*file)
         goes_first = file_written_utc(file) > file_written_utc(kept) ||
                      (!start->laid_over && !setup_is_same(start->setup, &night->began.setup));
-    if (!setup_source_is_new(night, start->setup, goes_first, &setup) && session->setup_kept)
+    bool is_new = setup_source_is_new(night, start->setup, goes_first, &setup);
+    if (!is_new && session->setup_kept)
         return session->journal == NULL;
+    /* Nothing is folded over the setup that the night is open with, and it stays. */
+    if (!is_new && night->act_count == 0) {
+        if (session->journal)
+            keep_setup(session);
+        return 1;
+    }
     return open_anew(session, &setup, start, fault) == 0 ? 1 : -1;
 }
 
