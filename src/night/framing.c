@@ -257,40 +257,20 @@ void pose_advise(struct night *night, int index, double utc)
 }
 
 /* Setting up comes first; what is aimed after it while the Moon is up are re-aims. */
-static void count_aims(const struct night *night, int index, struct framing *framing)
-{
-    const struct rig *rig = &night->rig[index].rig;
-    struct aim_step step[AIM_STEPS];
-    struct span up[UP_SPANS];
-    int spans = up_spans_to(night, night->rig[index].ends_utc, up), aims = 0, early = 0;
-
-    for (int i = 0; i < spans; i++) {
-        int count = aim_plan(rig, &night->eclipse_track, up[i], kept_off(night), step, AIM_STEPS);
-
-        if (count == 0)
-            return;
-        aims += count;
-        for (int j = 0; j < count && j < AIM_STEPS; j++)
-            early += step[j].early;
-    }
-    framing->re_aims = aims > 0 ? aims - 1 : 0;
-    framing->early = early;
-}
-
-void re_aims_follow(struct night *night, int index)
+struct aims {
+    int count, early;
+    bool whole; /* the Moon stays in the frame whenever it is up */
+};
+/* Lists the re-aims of a rig from an instant on; all its aims. */
+static struct aims list_aims(const struct night *night, int index, double since, bool aimed,
+                             struct framing *framing)
 {
     const struct rig_state *rig = &night->rig[index];
-    struct framing *framing = &night->framing[index];
+    struct aims aims = {.whole = true};
     struct aim_step step[AIM_STEPS];
     struct span up[UP_SPANS];
     int spans = up_spans_to(night, rig->ends_utc, up);
-    bool aimed = rig->aimed && isfinite(rig->due_utc);
-    double since = aimed ? rig->due_utc : spans > 0 ? up[0].from : NAN;
 
-    if (framing->re_aims <= 0)
-        framing->re_aim_count = 0;
-    if (framing->re_aims <= 0 || since == framing->re_aims_since)
-        return;
     framing->re_aims_since = since;
     framing->re_aim_count = 0;
     for (int i = 0; i < spans; i++) {
@@ -298,11 +278,47 @@ void re_aims_follow(struct night *night, int index)
         int count =
             aim_plan(&rig->rig, &night->eclipse_track, rest, kept_off(night), step, AIM_STEPS);
 
-        /* The first one of a rig that is not aimed yet is its setting up. */
-        for (int j = aimed || i > 0 ? 0 : 1;
-             j < count && j < AIM_STEPS && framing->re_aim_count < AIM_STEPS; j++)
-            framing->re_aim_utc[framing->re_aim_count++] = step[j].utc;
+        aims.whole &= count > 0;
+        aims.count += count;
+        for (int j = 0; j < count && j < AIM_STEPS; j++) {
+            aims.early += step[j].early;
+            /* The first one of a rig that is not aimed yet is its setting up. */
+            if ((aimed || i + j > 0) && framing->re_aim_count < AIM_STEPS)
+                framing->re_aim_utc[framing->re_aim_count++] = step[j].utc;
+        }
     }
+    return aims;
+}
+
+static double first_up(const struct night *night, int index)
+{
+    struct span up[UP_SPANS];
+
+    return up_spans_to(night, night->rig[index].ends_utc, up) > 0 ? up[0].from : NAN;
+}
+
+/* Of a rig that is not aimed yet the list stays. */
+static void count_aims(const struct night *night, int index, struct framing *framing)
+{
+    struct aims aims = list_aims(night, index, first_up(night, index), false, framing);
+
+    if (!aims.whole)
+        return;
+    framing->re_aims = aims.count > 0 ? aims.count - 1 : 0;
+    framing->early = aims.early;
+}
+
+void re_aims_follow(struct night *night, int index)
+{
+    const struct rig_state *rig = &night->rig[index];
+    struct framing *framing = &night->framing[index];
+    bool aimed = rig->aimed && isfinite(rig->due_utc);
+    double since = aimed ? rig->due_utc : first_up(night, index);
+
+    if (framing->re_aims <= 0)
+        framing->re_aim_count = 0;
+    else if (since != framing->re_aims_since)
+        (void)list_aims(night, index, since, aimed, framing);
 }
 
 void framing_make(const struct night *night, int index, struct framing *framing)
