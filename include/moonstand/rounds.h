@@ -4,6 +4,8 @@
 
 #include <moonstand/run.h>
 
+struct night;
+
 enum { ROUNDS = 160, ROUND_SAMPLES = 2 * RUN_SAMPLES };
 /* What rounds are looked for: exposures in thirds of a stop at samples evenly apart. */
 struct rounds_ask {
@@ -33,9 +35,11 @@ struct rounds {
     struct exposure begins[RIGS]; /* set before the first frame; not known: no frame, or by remote */
     int set_count[RIGS];          /* settings of one rig, that one included */
     int settings;                 /* changes at rounds, of all rigs */
-    int least;                    /* rounds if hands were quick and could come at any time */
     double worst_stops;           /* largest error of a setting against what is wanted */
 };
+/* The fewest rounds that would be if hands were quick and could come at any time: as much work as
+ * all of `struct rounds`. */
+int rounds_least(const struct night *night);
 /* The next setting of a rig after `utc` and its round, or one that came within the last minute; null:
  * none. */
 const struct exposure *rounds_next(const struct rounds *rounds, int rig, double utc,

@@ -354,16 +354,6 @@ static void drop_empty(struct rounds *rounds)
     rounds->count = kept;
 }
 
-/* The fewest that would be if hands were quick and could come at any time. */
-static int least_rounds(struct rounds_ask ask)
-{
-    int at[ROUNDS];
-
-    ask.apart = 0;
-    ask.kept_off = NULL;
-    return rounds_cut(&ask, at);
-}
-
 /* What each rig is to have when: by round; what no hand sets follows the light. */
 static void find_steps(struct night *night, const struct rounds *rounds, int rig)
 {
@@ -385,38 +375,63 @@ static void find_steps(struct night *night, const struct rounds *rounds, int rig
     }
 }
 
+/* What rounds are asked for in a night, with what the ask points to. */
+struct wants {
+    double wanted[RIGS][ROUND_SAMPLES], reach[RIGS][ROUND_SAMPLES];
+    bool kept_off[ROUND_SAMPLES];
+    struct rounds_ask ask;
+};
+
+/* False if nothing of the eclipse has been sampled. */
+static bool wants_make(const struct night *night, struct wants *wants)
+{
+    if (night->sample_count < 2)
+        return false;
+    wants->ask = (struct rounds_ask){.count = PER_SAMPLE * (night->sample_count - 1),
+                                     .rigs = night->setup.rig_count,
+                                     .kept_off = wants->kept_off,
+                                     .apart = samples_apart(night)};
+    for (int rig = 0; rig < wants->ask.rigs; rig++) {
+        find_wanted(night, rig, wants->wanted[rig], wants->reach[rig]);
+        wants->ask.wanted[rig] = wants->wanted[rig];
+        wants->ask.reach[rig] = wants->reach[rig];
+        wants->ask.tolerance[rig] = 3 * night->rig[rig].rig.tolerance_stops;
+    }
+    find_kept_off(night, wants->ask.count, wants->kept_off);
+    return true;
+}
+
 void rounds_make(struct night *night, struct rounds *rounds)
 {
     static const struct rounds none = {0};
-    double wanted[RIGS][ROUND_SAMPLES], reach[RIGS][ROUND_SAMPLES];
-    bool kept_off[ROUND_SAMPLES];
+    struct wants wants;
     int at[ROUNDS];
-    struct rounds_ask ask = {.count = PER_SAMPLE * (night->sample_count - 1),
-                             .rigs = night->setup.rig_count,
-                             .kept_off = kept_off,
-                             .apart = samples_apart(night)};
 
     *rounds = none;
-    for (int rig = 0; rig < ask.rigs; rig++)
+    for (int rig = 0; rig < night->setup.rig_count; rig++)
         night->step[rig].count = 0;
-    if (night->sample_count < 2)
+    if (!wants_make(night, &wants))
         return;
-    for (int rig = 0; rig < ask.rigs; rig++) {
-        find_wanted(night, rig, wanted[rig], reach[rig]);
-        ask.wanted[rig] = wanted[rig];
-        ask.reach[rig] = reach[rig];
-        ask.tolerance[rig] = 3 * night->rig[rig].rig.tolerance_stops;
-    }
-    find_kept_off(night, ask.count, kept_off);
-    rounds->count = rounds_cut(&ask, at);
-    rounds->least = least_rounds(ask);
+    rounds->count = rounds_cut(&wants.ask, at);
     for (int i = 0; i < rounds->count; i++)
         rounds->round[i].utc = round_utc(night, at[i]);
-    for (int rig = 0; rig < ask.rigs; rig++)
-        touch_rig(night, &ask, at, rig, rounds);
+    for (int rig = 0; rig < wants.ask.rigs; rig++)
+        touch_rig(night, &wants.ask, at, rig, rounds);
     drop_empty(rounds);
-    for (int rig = 0; rig < ask.rigs; rig++)
+    for (int rig = 0; rig < wants.ask.rigs; rig++)
         find_steps(night, rounds, rig);
+}
+
+int rounds_least(const struct night *night)
+{
+    struct wants wants;
+    int at[ROUNDS];
+
+    if (!wants_make(night, &wants))
+        return 0;
+    wants.ask.apart = 0;
+    wants.ask.kept_off = NULL;
+    return rounds_cut(&wants.ask, at);
 }
 
 const struct exposure *rounds_next(const struct rounds *rounds, int rig, double utc,

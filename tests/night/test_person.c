@@ -314,7 +314,7 @@ static void write_row(FILE *out, const struct place *place)
 {
     struct agenda agenda;
     struct lived lived;
-    int before, least = night->rounds.least, planned;
+    int before, least = rounds_least(night), planned;
 
     agenda_make(night, -INFINITY, &agenda);
     planned = agenda.count;
