@@ -51,6 +51,7 @@ static struct {
     bool is_utf8;
     struct theme theme;
     int step;
+    int ink[ROLE_COUNT], paper; /* the theme's colours as set_ink takes them */
     struct winsize size;
     struct canvas shown; /* what the terminal has, or will have when it has taken what waits */
     bool repaint;        /* draw every cell */
@@ -241,7 +242,11 @@ void term_theme(const struct theme *theme, int step)
     term.theme = *theme;
     term.step = step;
     term.repaint = true;
-    ramp_make(theme, step, &term.ramp);
+    term.paper = lowered(theme->background[step], theme->background[step]);
+    for (int role = 0; role < ROLE_COUNT; role++)
+        term.ink[role] = lowered(theme->look[step][role].rgb, theme->background[step]);
+    if (term.colours == TERM_256 && !term.rgb_tones)
+        ramp_make(theme, step, &term.ramp);
 }
 
 /* Attributes of a look, by bits. */
@@ -560,25 +565,13 @@ static void set_ink(int which, int ink)
     }
 }
 
-static int background_ink(void)
-{
-    uint32_t background = term.theme.background[term.step];
-
-    return lowered(background, background);
-}
-
-static int role_ink(int role)
-{
-    return lowered(term.theme.look[term.step][role].rgb, term.theme.background[term.step]);
-}
-
 static void set_role(int role)
 {
     if (role == term.pen_role)
         return;
     use_attributes(attributes(role));
-    set_ink(0, role_ink(role));
-    set_ink(1, background_ink());
+    set_ink(0, term.ink[role]);
+    set_ink(1, term.paper);
     term.pen_role = role;
 }
 
@@ -615,12 +608,12 @@ static void draw_inked(const char *text, int ink, int behind)
 static void draw_quarters(const struct cell *cell)
 {
     enum { ALL = 0xf };
-    int own = role_ink(cell->role);
+    int own = term.ink[cell->role];
 
     if (cell->quarters == ALL)
         draw_inked(" ", 0, own);
     else
-        draw_inked(shown_text(cell), own, background_ink());
+        draw_inked(shown_text(cell), own, term.paper);
 }
 
 /* Pictures and large digits: true if the cell has been drawn. */
@@ -635,7 +628,7 @@ static bool draw_picture(const struct cell *cell, int x, int y)
     } else if (cell->quarters > 0 && plain && term.colours >= TERM_256) {
         draw_quarters(cell);
     } else if (cell->text[0] == ' ' && plain && term.pen_role < 0 && term.pen_attributes == 0) {
-        draw_inked(" ", 0, background_ink());
+        draw_inked(" ", 0, term.paper);
     } else {
         return false;
     }
