@@ -14,7 +14,8 @@ enum { FACE_STEPS = 192, FACE_MARIA = 17 };
 struct face {
     double shadow_x, shadow_y; /* of the shadow's axis; NaN: not known */
     double umbra;              /* its radius */
-    double light[FACE_STEPS];  /* E/E0 at distances from the axis, evenly from 0 to FACE_REACH */
+    double
+        stops[FACE_STEPS]; /* log2(E/E0) at distances from the axis, evenly from 0 to FACE_REACH */
     struct {
         double x, y, near, cosine; /* a unit vector, `near` towards us; of the radius */
     } mare[FACE_MARIA];
@@ -25,8 +26,9 @@ struct face {
  * libration, up to 8 degrees, is left out. */
 void face_make(const struct light_model *model, const struct shadow *shadow,
                const struct sight *moon, double lean_rad, struct face *face);
-/* E/E0 at a point, 1 in full sunlight; within 1 % of light_at() but for the umbra's very edge. */
-double face_light(const struct face *face, double x, double y);
+/* log2(E/E0) at a point, 0 in full sunlight; E/E0 is within 1 % of light_at() but for the umbra's very
+ * edge. */
+double face_stops(const struct face *face, double x, double y);
 /* How dark the ground is there: 1 the bright highlands, less in the maria; of the disc alone. */
 double face_albedo(const struct face *face, double x, double y);
 

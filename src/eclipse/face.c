@@ -16,32 +16,31 @@
 static const struct {
     double latitude_deg, longitude_deg, diameter_km;
 } maria[FACE_MARIA] = {
-    {34.7, -14.9, 1146}, /* Imbrium */
-    {27.3, 18.4, 674},   /* Serenitatis */
-    {8.4, 30.8, 876},    /* Tranquillitatis */
-    {16.2, 59.1, 556},   /* Crisium */
-    {-7.8, 53.7, 840},   /* Fecunditatis */
-    {-15.2, 34.6, 339},  /* Nectaris */
-    {-20.6, -17.3, 715}, /* Nubium */
-    {-24.5, -38.6, 420}, /* Humorum */
-    {-10.5, -22.3, 350}, /* Cognitum */
-    {7.8, -30.6, 512},   /* Insularum */
-    {13.2, 4.1, 242},    /* Vaporum */
-    {22, -58, 900},      /* Oceanus Procellarum */
-    {2, -48, 800},
-    {42, -58, 600},
-    {57, -30, 320}, /* Mare Frigoris */
-    {59, -5, 320},
-    {57, 22, 320},
+    {34.7, -14.9, 1146},                                 /* Imbrium */
+    {27.3, 18.4, 674},                                   /* Serenitatis */
+    {8.4, 30.8, 876},                                    /* Tranquillitatis */
+    {16.2, 59.1, 556},                                   /* Crisium */
+    {-7.8, 53.7, 840},                                   /* Fecunditatis */
+    {-15.2, 34.6, 339},                                  /* Nectaris */
+    {-20.6, -17.3, 715},                                 /* Nubium */
+    {-24.5, -38.6, 420},                                 /* Humorum */
+    {-10.5, -22.3, 350},                                 /* Cognitum */
+    {7.8, -30.6, 512},                                   /* Insularum */
+    {13.2, 4.1, 242},                                    /* Vaporum */
+    {22, -58, 900},                                      /* Oceanus Procellarum */
+    {2, -48, 800},       {42, -58, 600}, {57, -30, 320}, /* Mare Frigoris */
+    {59, -5, 320},       {57, 22, 320},
 };
 
 /* The position angle of the ecliptic's pole at a body, from north through east. */
 static double ecliptic_pole_rad(const struct sight *moon)
 {
     double pole_declination = rad_from_deg(90 - OBLIQUITY_DEG);
-    double east = rad_from_deg(270) - moon->right_ascension_rad, declination = moon->declination_rad;
+    double east = rad_from_deg(270) - moon->right_ascension_rad,
+           declination = moon->declination_rad;
 
-    return atan2(sin(east), tan(pole_declination) * cos(declination) - sin(declination) * cos(east));
+    return atan2(sin(east),
+                 tan(pole_declination) * cos(declination) - sin(declination) * cos(east));
 }
 
 /* `pole`: of the Moon's north, clockwise from up. */
@@ -71,15 +70,15 @@ void face_make(const struct light_model *model, const struct shadow *shadow,
                           .shadow_y = north * cos(q) + east * sin(q),
                           .umbra = shadow->umbra / shadow->moon_radius};
     for (int i = 0; i < FACE_STEPS; i++)
-        face->light[i] =
+        face->stops[i] =
             isfinite(shadow->moon_radius)
-                ? light_at(model, i * FACE_REACH / (FACE_STEPS - 1) * shadow->moon_radius,
-                           shadow->umbra, shadow->penumbra)
+                ? log2(light_at(model, i * FACE_REACH / (FACE_STEPS - 1) * shadow->moon_radius,
+                                shadow->umbra, shadow->penumbra))
                 : NAN;
     place_maria(face, q - ecliptic_pole_rad(moon));
 }
 
-/* Where a point falls among `light`: 0 to FACE_STEPS - 1, held at the end; NaN: unknown. */
+/* Where a point falls among `stops`: 0 to FACE_STEPS - 1, held at the end; NaN: unknown. */
 static double face_step(const struct face *face, double x, double y)
 {
     double step = hypot(x - face->shadow_x, y - face->shadow_y) / FACE_REACH * (FACE_STEPS - 1);
@@ -87,14 +86,14 @@ static double face_step(const struct face *face, double x, double y)
     return step < FACE_STEPS - 1 || isnan(step) ? step : FACE_STEPS - 1;
 }
 
-double face_light(const struct face *face, double x, double y)
+double face_stops(const struct face *face, double x, double y)
 {
     double step = face_step(face, x, y);
 
     if (isnan(step))
         return NAN;
     int i = step < FACE_STEPS - 2 ? (int)step : FACE_STEPS - 2;
-    return face->light[i] * pow(face->light[i + 1] / face->light[i], step - i);
+    return face->stops[i] + (face->stops[i + 1] - face->stops[i]) * (step - i);
 }
 
 double face_albedo(const struct face *face, double x, double y)

@@ -58,30 +58,30 @@ struct picture {
     double lift;                   /* for the eye: by which all is brighter */
 };
 
-static double eye_tone(double fraction)
+static double eye_tone(double stops)
 {
-    return TONE_FLOOR + (1 - TONE_FLOOR) * fmax(0, 1 + log2(fraction) / TONE_SPAN);
+    return TONE_FLOOR + (1 - TONE_FLOOR) * fmax(0, 1 + stops / TONE_SPAN);
 }
 
 static struct picture picture_of(const struct disc *disc, const struct face *face,
                                  const struct print_ask *print)
 {
-    double away = hypot(face->shadow_x, face->shadow_y), brightest = 1;
+    double away = hypot(face->shadow_x, face->shadow_y), brightest = 0;
 
     /* The point of the limb that is furthest from the axis. */
     if (away > 0)
-        brightest = face_light(face, -face->shadow_x / away, -face->shadow_y / away);
+        brightest = face_stops(face, -face->shadow_x / away, -face->shadow_y / away);
     return (struct picture){disc, face, print, fmax(1, TONE_WHITE / eye_tone(brightest))};
 }
 
 /* 2: clipped. */
 static double tone_at(const struct picture *picture, double x, double y)
 {
-    double light = face_light(picture->face, x, y), albedo = face_albedo(picture->face, x, y);
+    double stops = face_stops(picture->face, x, y), albedo = face_albedo(picture->face, x, y);
 
     if (picture->print)
-        return print_tone(print_stops(picture->print, light) + log2(albedo));
-    return picture->lift * eye_tone(light) * (albedo < 1 ? MARE_TONE : 1);
+        return print_tone(print_stops(picture->print, exp2(stops)) + log2(albedo));
+    return picture->lift * eye_tone(stops) * (albedo < 1 ? MARE_TONE : 1);
 }
 
 /* The mean of some points of half a cell, so that the limb is smooth; each stands at another instant of
@@ -110,7 +110,8 @@ static void draw_tones(struct area area, const struct picture *picture)
 {
     const struct disc *disc = picture->disc;
     double sky = picture->print ? fmin(1, print_tone(print_stops(picture->print, 0))) : 0;
-    double right = disc->radius + fabs(disc->smear_x) / 2, down = disc->radius + fabs(disc->smear_y) / 2;
+    double right = disc->radius + fabs(disc->smear_x) / 2,
+           down = disc->radius + fabs(disc->smear_y) / 2;
 
     for (int y = (int)floor((disc->y - down) / HALF); y < (disc->y + down) / HALF; y++) {
         for (int x = (int)floor((disc->x - right) / HALF); x < (disc->x + right) / HALF; x++)

@@ -59,7 +59,7 @@ static void every_point_gets_its_light(void **state)
             double away = hypot(x - face.shadow_x, y - face.shadow_y);
             double light = light_at(&model, away * shadow.moon_radius, shadow.umbra, shadow.penumbra);
             if (x * x + y * y < 1 && fabs(away - face.umbra) > 0.1)
-                worst = fmax(worst, fabs(face_light(&face, x, y) / light - 1));
+                worst = fmax(worst, fabs(exp2(face_stops(&face, x, y)) / light - 1));
         }
     }
     assert_true(worst < 0.01);
@@ -108,7 +108,7 @@ static void unknown_stays_unknown(void **state)
     (void)state;
     face_make(&model, &none, &(struct sight){0}, 0, &face);
     assert_true(isnan(face.shadow_x));
-    assert_true(isnan(face_light(&face, 0, 0)));
+    assert_true(isnan(face_stops(&face, 0, 0)));
 }
 
 int main(void)
