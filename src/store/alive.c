@@ -1,21 +1,17 @@
 /* The mark is the time stamp of SESSION/alive. It is not synced: losing the last minute costs
  * nothing. */
+#include "files.h"
+
 #include <moonstand/alive.h>
 #include <moonstand/forecast_file.h>
 #include <moonstand/path.h>
 
 #include <fcntl.h>
 #include <math.h>
-#include <stdio.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
-static int alive_path(const char *folder, char out[PATH_SIZE])
-{
-    int length = snprintf(out, PATH_SIZE, "%s/alive", folder);
-
-    return length > 0 && length < PATH_SIZE ? 0 : -1;
-}
+#define ALIVE_NAME "alive"
 
 void alive_set(const char *folder, double utc)
 {
@@ -23,7 +19,7 @@ void alive_set(const char *folder, double utc)
     struct timespec times[2];
     int fd;
 
-    if (alive_path(folder, path) != 0 || !isfinite(utc))
+    if (path_in(folder, ALIVE_NAME, path, NULL) != 0 || !isfinite(utc))
         return;
     fd = open(path, O_WRONLY | O_CREAT | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC, 0600);
     if (fd < 0)
@@ -39,5 +35,5 @@ double alive_utc(const char *folder)
 {
     char path[PATH_SIZE];
 
-    return alive_path(folder, path) == 0 ? file_written_utc(path) : NAN;
+    return path_in(folder, ALIVE_NAME, path, NULL) == 0 ? file_written_utc(path) : NAN;
 }

@@ -134,6 +134,13 @@ bool folder_sync_above(const char *path)
     return good;
 }
 
+int path_in(const char *folder, const char *name, char out[PATH_SIZE], struct fault *fault)
+{
+    return snprintf(out, PATH_SIZE, "%s/%s", folder, name) < PATH_SIZE
+               ? 0
+               : fault_set(fault, "%.80s...: path too long", folder);
+}
+
 int folder_make(const char *path, struct fault *fault)
 {
     char part[PATH_SIZE];

@@ -3,6 +3,7 @@
 #define MOONSTAND_STORE_PRIVATE_H
 
 #include <moonstand/fault.h>
+#include <moonstand/path.h>
 #include <moonstand/setup.h>
 
 #include <cjson/cJSON.h>
@@ -41,6 +42,8 @@ int file_take_text(int file, const char *path, size_t most, char **text, size_t 
                    struct fault *fault);
 /* Makes the entry of a new file or folder durable. */
 bool folder_sync_above(const char *path);
+/* FOLDER/NAME; -1 if that is too long. */
+int path_in(const char *folder, const char *name, char out[PATH_SIZE], struct fault *fault);
 
 /* The horizon of the open sea, instead of a list of points. */
 #define HORIZON_OF_SEA "sea"

@@ -715,6 +715,19 @@ int journal_open(const char *folder, bool writable, journal_take *take, void *co
     return status;
 }
 
+int journal_check(const char *folder, struct fault *fault)
+{
+    char path[PATH_SIZE];
+    int file;
+
+    if (path_in(folder, JOURNAL_NAME, path, fault) != 0)
+        return -1;
+    file = own_open(path, OWN_SETUP, fault);
+    if (file >= 0)
+        (void)close(file);
+    return *fault->text ? -1 : 0;
+}
+
 /* Room for another line; the lock is held. */
 static bool make_room(struct journal *journal, size_t length)
 {
@@ -816,9 +829,7 @@ double journal_written_utc(const char *folder)
 {
     char path[PATH_SIZE];
 
-    if (snprintf(path, sizeof path, "%s/" JOURNAL_NAME, folder) >= (int)sizeof path)
-        return NAN;
-    return file_written_utc(path);
+    return path_in(folder, JOURNAL_NAME, path, NULL) == 0 ? file_written_utc(path) : NAN;
 }
 
 bool journal_is_written(const struct journal *journal)

@@ -3,7 +3,6 @@
  * changes meanwhile. */
 #include "files.h"
 
-#include <moonstand/journal.h>
 #include <moonstand/path.h>
 #include <moonstand/setup_file.h>
 
@@ -201,19 +200,6 @@ static int check_program(const char *path, struct fault *fault)
     if (file >= 0)
         (void)close(file);
     return *doubt.text ? -1 : file < 0;
-}
-
-int journal_check(const char *folder, struct fault *fault)
-{
-    char path[PATH_SIZE];
-    int file;
-
-    if (snprintf(path, sizeof path, "%s/journal.jsonl", folder) >= (int)sizeof path)
-        return fault_set(fault, "%.80s...: path too long", folder);
-    file = own_open(path, OWN_SETUP, fault);
-    if (file >= 0)
-        (void)close(file);
-    return *fault->text ? -1 : 0;
 }
 
 int program_check(const char *program, struct fault *fault)

@@ -159,8 +159,8 @@ static int open_in(const char *folder, int flags, char path[PATH_SIZE], struct f
 {
     int file = -1, place;
 
-    if (snprintf(path, PATH_SIZE, "%s/" PICTURES_FILE, folder) >= PATH_SIZE)
-        return fault_set(fault, "%.80s...: path too long", folder);
+    if (path_in(folder, PICTURES_FILE, path, fault) != 0)
+        return -1;
     place = open(folder, O_PATH | O_DIRECTORY | O_CLOEXEC);
     if (place >= 0)
         file = file_open_at(place, PICTURES_FILE, flags);

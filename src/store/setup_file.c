@@ -1043,14 +1043,6 @@ int setup_can_write(const char *path, struct fault *fault)
     return file_can_replace(path, fault);
 }
 
-static int kept_path(const char *folder, const char *name, char path[PATH_SIZE],
-                     struct fault *fault)
-{
-    if (snprintf(path, PATH_SIZE, "%s/%s", folder, name) < PATH_SIZE)
-        return 0;
-    return fault_set(fault, "%.80s...: path too long", folder);
-}
-
 int setup_keep(const char *folder, const char *name, const struct setup *setup, struct fault *fault)
 {
     char path[PATH_SIZE], *text = kept_text(setup);
@@ -1058,7 +1050,7 @@ int setup_keep(const char *folder, const char *name, const struct setup *setup, 
 
     if (!text)
         return fault_set(fault, "%.200s: out of memory", folder);
-    if (kept_path(folder, name, path, fault) == 0)
+    if (path_in(folder, name, path, fault) == 0)
         status = file_put(path, text, strlen(text), fault);
     cJSON_free(text);
     return status;
@@ -1068,8 +1060,7 @@ int setup_kept(const char *folder, const char *name, struct setup *setup, struct
 {
     char path[PATH_SIZE];
 
-    return kept_path(folder, name, path, fault) == 0 && setup_read(path, setup, fault) == 0 ? 0
-                                                                                            : -1;
+    return path_in(folder, name, path, fault) == 0 && setup_read(path, setup, fault) == 0 ? 0 : -1;
 }
 
 bool setup_is_same(const struct setup *a, const struct setup *b)
