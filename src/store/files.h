@@ -179,6 +179,11 @@ bool entry_is_whole(const char *line, size_t length);
 int entry_decode(const char *line, size_t length, struct act *act, char boot[BOOT_ID],
                  struct fault *fault);
 
+/* ---- time zones (zone_load.c) ---- */
+
+/* The path of a file of the system's time zones: below $TZDIR if that is absolute. */
+void zone_path(const char *name, char out[PATH_SIZE]);
+
 /* ---- checksum (crc.c) ---- */
 
 /* CRC-32 of IEEE 802.3: polynomial 0x04c11db7, reflected, start and end inverted. */

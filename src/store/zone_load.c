@@ -219,7 +219,7 @@ static bool is_zone_name(const char *name)
                length;
 }
 
-static void zone_path(const char *name, char out[PATH_SIZE])
+void zone_path(const char *name, char out[PATH_SIZE])
 {
     const char *folder = getenv("TZDIR");
 

@@ -7,7 +7,6 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* "+4230", "-0000530": degrees, minutes, perhaps seconds; advances the text. */
@@ -39,12 +38,12 @@ static double distance_rad(double latitude_a, double longitude_a, double latitud
 
 bool zone_near(double latitude_deg, double longitude_deg, char *name, size_t size)
 {
-    const char *folder = getenv("TZDIR");
     char path[PATH_SIZE], line[512];
     double nearest = INFINITY;
+    FILE *file;
 
-    (void)snprintf(path, sizeof path, "%s/zone1970.tab", folder && *folder ? folder : "/usr/share/zoneinfo");
-    FILE *file = fopen(path, "re");
+    zone_path("zone1970.tab", path);
+    file = fopen(path, "re");
     if (!file)
         return false;
     while (fgets(line, sizeof line, file)) {
