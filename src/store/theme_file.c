@@ -3,7 +3,6 @@
 #include <moonstand/theme.h>
 #include <moonstand/theme_file.h>
 
-#include <ctype.h>
 #include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
