@@ -64,9 +64,10 @@ int own_open(const char *path, enum own_kind kind, struct fault *doubt);
 
 /* ---- JSON by tables (json.c, json_write.c) ---- */
 
+/* A text to be read. With an empty name, faults have no line and column. */
 struct json_file {
     const char *name, *text;
-    cJSON *root;
+    cJSON *root; /* while it is read */
     struct fault *fault;
     const struct setup *known; /* the setup before a change; may be null */
 };
@@ -117,12 +118,11 @@ const struct field *form_field(const struct form *form, const char *key, size_t 
 enum { FIELD_ALLOWED = 160 };
 char *field_allowed(const struct field *field, char out[FIELD_ALLOWED]);
 
-/* Parses; the text must outlive the file. With an empty name, faults have no line and column. */
-int json_parse(struct json_file *file, const char *name, const char *text, size_t length,
-               struct fault *fault);
+/* Reads the whole text into a struct that has its defaults; on -1 that is half filled. */
+int json_read_text(struct json_file *file, size_t length, const struct form *form, void *place);
+/* The same for a node of it. */
 int json_read(const struct json_file *file, const struct form *form, const cJSON *node,
               void *place);
-void json_free(struct json_file *file);
 /* Sets the fault to a node's line, column, path and the message; returns -1. */
 int json_refuse(const struct json_file *file, const cJSON *node, const char *format, ...)
     __attribute__((format(printf, 3, 4)));

@@ -68,19 +68,15 @@ int forecast_parse(const char *name, const char *text, size_t length, struct for
                    struct fault *fault)
 {
     struct forecast *fresh = malloc(sizeof *fresh);
-    struct json_file file = {0};
+    struct json_file file = {.name = name, .text = text, .fault = fault};
     int status;
 
     if (!fresh)
         return fault_set(fault, "%.200s: out of memory", name);
-    status = json_parse(&file, name, text, length, fault);
-    if (status == 0) {
-        *fresh = (struct forecast){.issued_utc = NAN};
-        status = json_read(&file, &forecast_form, file.root, fresh);
-    }
+    *fresh = (struct forecast){.issued_utc = NAN};
+    status = json_read_text(&file, length, &forecast_form, fresh);
     if (status == 0)
         *forecast = *fresh;
-    json_free(&file);
     free(fresh);
     return status;
 }

@@ -245,34 +245,24 @@ static int refuse_syntax(const struct json_file *file, const char *at)
     return refuse_at(file, at, message);
 }
 
-int json_parse(struct json_file *file, const char *name, const char *text, size_t length,
-               struct fault *fault)
+static int parse(struct json_file *file, size_t length)
 {
-    const char *end = NULL, *text_end = text + length;
+    const char *end = NULL, *text_end = file->text + length;
 
-    if (strncmp(text, BYTE_ORDER_MARK, 3) == 0)
-        text += 3;
-    *file = (struct json_file){.name = name, .text = text, .fault = fault};
+    if (strncmp(file->text, BYTE_ORDER_MARK, 3) == 0)
+        file->text += 3;
     if (length > LARGEST)
-        return fault_set(fault, "%.200s: larger than 1 MiB, which is the most allowed", name);
+        return fault_set(file->fault, "%.200s: larger than 1 MiB, which is the most allowed",
+                         file->name);
     if (check_text(file, text_end) != 0)
         return -1;
     errno = 0;
-    file->root = cJSON_ParseWithLengthOpts(text, (size_t)(text_end - text) + 1, &end, 1);
+    file->root =
+        cJSON_ParseWithLengthOpts(file->text, (size_t)(text_end - file->text) + 1, &end, 1);
     if (!file->root)
-        return errno == ENOMEM ? fault_set(fault, "%.200s: out of memory", name)
-                               : refuse_syntax(file, end ? end : text);
-    if (check_strings(file, file->root) != 0) {
-        json_free(file);
-        return -1;
-    }
-    return 0;
-}
-
-void json_free(struct json_file *file)
-{
-    cJSON_Delete(file->root);
-    file->root = NULL;
+        return errno == ENOMEM ? fault_set(file->fault, "%.200s: out of memory", file->name)
+                               : refuse_syntax(file, end ? end : file->text);
+    return check_strings(file, file->root);
 }
 
 /* ---- values ---- */
@@ -470,4 +460,15 @@ int json_read(const struct json_file *file, const struct form *form, const cJSON
         if (form->field[i].required && !cJSON_GetObjectItemCaseSensitive(node, form->field[i].key))
             return json_refuse(file, node, "the key \"%s\" is missing", form->field[i].key);
     return form->check ? form->check(file, node, place) : 0;
+}
+
+int json_read_text(struct json_file *file, size_t length, const struct form *form, void *place)
+{
+    int status = parse(file, length);
+
+    if (status == 0)
+        status = json_read(file, form, file->root, place);
+    cJSON_Delete(file->root);
+    file->root = NULL;
+    return status;
 }

@@ -846,20 +846,15 @@ int setup_parse_again(const char *name, const char *text, size_t length, const s
                       struct setup *setup, struct fault *fault)
 {
     struct setup *fresh = malloc(sizeof *fresh);
-    struct json_file file = {0};
+    struct json_file file = {.name = name, .text = text, .fault = fault, .known = known};
     int status;
 
     if (!fresh)
         return fault_set(fault, "%.200s: out of memory", name);
-    status = json_parse(&file, name, text, length, fault);
-    if (status == 0) {
-        setup_default(fresh);
-        file.known = known;
-        status = json_read(&file, &setup_form, file.root, fresh);
-    }
+    setup_default(fresh);
+    status = json_read_text(&file, length, &setup_form, fresh);
     if (status == 0)
         *setup = *fresh;
-    json_free(&file);
     free(fresh);
     return status;
 }

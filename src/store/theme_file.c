@@ -70,7 +70,19 @@ static const struct field theme_fields[] = {
      .form = &step_form},
     {"dim", FIELD_OBJECT, .offset = offsetof(struct theme_file, dim), .form = &step_form},
 };
-static const struct form theme_form = {FORM(theme_fields)};
+
+/* Without a dim step, the normal one stands for it. */
+static int fill_dim(const struct json_file *file, const cJSON *node, void *place)
+{
+    struct theme_file *found = place;
+
+    (void)file;
+    if (!cJSON_GetObjectItemCaseSensitive(node, "dim"))
+        found->dim = found->normal;
+    return 0;
+}
+
+static const struct form theme_form = {FORM(theme_fields), .check = fill_dim};
 
 static void take_step(struct theme *theme, int index, const struct step *step)
 {
@@ -81,22 +93,15 @@ static void take_step(struct theme *theme, int index, const struct step *step)
 int theme_parse(const char *name, const char *text, size_t length, struct theme *theme,
                 struct fault *fault)
 {
-    struct json_file file;
+    struct json_file file = {.name = name, .text = text, .fault = fault};
     struct theme_file found = {0};
-    int status;
 
-    if (json_parse(&file, name, text, length, fault) != 0)
+    if (json_read_text(&file, length, &theme_form, &found) != 0)
         return -1;
-    status = json_read(&file, &theme_form, file.root, &found);
-    if (status == 0) {
-        bool has_dim = cJSON_GetObjectItemCaseSensitive(file.root, "dim") != NULL;
-
-        memcpy(theme->name, found.name, sizeof theme->name);
-        take_step(theme, 0, &found.normal);
-        take_step(theme, 1, has_dim ? &found.dim : &found.normal);
-    }
-    json_free(&file);
-    return status;
+    memcpy(theme->name, found.name, sizeof theme->name);
+    take_step(theme, 0, &found.normal);
+    take_step(theme, 1, &found.dim);
+    return 0;
 }
 
 int theme_read(const char *path, struct theme *theme, struct fault *fault)
