@@ -25,6 +25,8 @@ struct user_command {
     int count;               /* of the words; 0: no command */
     char text[COMMAND_TEXT]; /* the words one after the other, each with its '\0' */
 };
+/* Adds a word to a command that begins as zeros; false, unchanged, if it has no room for it. */
+bool command_add(struct user_command *command, const char *word);
 
 /* Where temperature and humidity are read from: a file, a command, or (both empty) nothing. */
 struct air_sensor {

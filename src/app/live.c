@@ -447,22 +447,12 @@ static double pictures_since(const struct live *live)
     return fmax(begun, night->contact_utc[CONTACT_P1] - PICTURES_AHEAD_S);
 }
 
-static void add_word(struct user_command *command, size_t *length, const char *word)
-{
-    int room = (int)(sizeof command->text - *length);
-    int count = snprintf(command->text + *length, (size_t)room, "%s", word);
-
-    *length += count < room ? (size_t)count + 1 : sizeof command->text;
-    command->count++;
-}
-
 /* The program itself, as a process of its own. -1 with a fault. */
 static int watch_command(const struct live *live, struct user_command *command, struct fault *fault)
 {
     const struct session *session = &live->session;
     char program[PATH_SIZE] = "", since[TEXT_INSTANT];
     ssize_t got = readlink("/proc/self/exe", program, sizeof program - 1);
-    size_t length = 0;
 
     *command = (struct user_command){0};
     if (!wants_pictures(&session->night.setup) || session->looking_on)
@@ -471,11 +461,10 @@ static int watch_command(const struct live *live, struct user_command *command, 
         setup_keep(session->folder, SETUP_WATCHED, &session->night.setup, fault) != 0)
         return fault_set(fault, "pictures are not watched: this session cannot be saved");
     (void)format_iso(since, pictures_since(live), 3, "Z");
-    add_word(command, &length, got > 0 && access(program, X_OK) == 0 ? program : "/proc/self/exe");
-    add_word(command, &length, WATCHER_COMMAND);
-    add_word(command, &length, session->folder);
-    add_word(command, &length, since);
-    if (length <= sizeof command->text)
+    if (command_add(command,
+                    got > 0 && access(program, X_OK) == 0 ? program : "/proc/self/exe") &&
+        command_add(command, WATCHER_COMMAND) && command_add(command, session->folder) &&
+        command_add(command, since))
         return 0;
     command->count = 0;
     return fault_set(fault, "pictures are not watched: the path of the session is too long");

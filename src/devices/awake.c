@@ -3,8 +3,6 @@
 #include <moonstand/keep_awake.h>
 
 #include <math.h>
-#include <stdio.h>
-#include <string.h>
 #include <unistd.h>
 
 /* Until the next try: a restarted login manager forgets its locks. */
@@ -37,13 +35,10 @@ void keep_awake_close(struct keep_awake *keep)
 
 static int start(struct keep_awake *keep, struct fault *fault)
 {
-    struct user_command command = {.count = sizeof words / sizeof *words};
-    size_t at = 0;
+    struct user_command command = {0};
 
-    for (int i = 0; i < command.count; i++) {
-        (void)snprintf(command.text + at, sizeof command.text - at, "%s", words[i]);
-        at += strlen(words[i]) + 1;
-    }
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        (void)command_add(&command, words[i]);
     return child_start(&keep->child, &command,
                        &(struct child_plan){.output = true, .until_s = INFINITY}, fault);
 }

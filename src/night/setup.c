@@ -66,6 +66,19 @@ const struct site *setup_site(const struct setup *setup, const char *name)
     return NULL;
 }
 
+bool command_add(struct user_command *command, const char *word)
+{
+    size_t length = 0, more = strlen(word) + 1;
+
+    for (int i = 0; i < command->count; i++)
+        length += strlen(command->text + length) + 1;
+    if (command->count == COMMAND_WORDS || length + more > sizeof command->text)
+        return false;
+    memcpy(command->text + length, word, more);
+    command->count++;
+    return true;
+}
+
 const char *hook_event_name(enum hook_event event)
 {
     static const char *const names[HOOKS] = {"contact", "alarm", "warning",

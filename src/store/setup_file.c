@@ -285,7 +285,6 @@ static int read_site(const struct json_file *file, const cJSON *node, void *plac
 static int read_command(const struct json_file *file, const cJSON *node, void *place)
 {
     struct user_command *command = place;
-    size_t length = 0;
     const cJSON *word;
 
     if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) < 1 ||
@@ -296,15 +295,10 @@ static int read_command(const struct json_file *file, const cJSON *node, void *p
     memset(command, 0, sizeof *command);
     cJSON_ArrayForEach(word, node)
     {
-        size_t more = cJSON_IsString(word) ? strlen(word->valuestring) + 1 : 0;
-
-        if (more == 0 || (more == 1 && command->count == 0))
+        if (!cJSON_IsString(word) || (command->count == 0 && *word->valuestring == '\0'))
             return json_refuse_value(file, word, "a text, the first one the name of a program");
-        if (length + more > sizeof command->text)
+        if (!command_add(command, word->valuestring))
             return json_refuse(file, word, "a command longer than %d bytes", COMMAND_TEXT);
-        memcpy(command->text + length, word->valuestring, more);
-        length += more;
-        command->count++;
     }
     return 0;
 }

@@ -18,26 +18,14 @@
 
 static struct eye_device eye;
 
-static void add_word(struct user_command *command, const char *word)
-{
-    size_t length = 0;
-
-    for (int i = 0; i < command->count; i++)
-        length += strlen(command->text + length) + 1;
-    assert_true(length + strlen(word) < sizeof command->text);
-    memcpy(command->text + length, word, strlen(word) + 1);
-    command->count++;
-}
-
 /* A shell in the watcher's place. */
 static void start(const char *script)
 {
     struct user_command command = {0};
     struct fault fault = {""};
 
-    add_word(&command, "/bin/sh");
-    add_word(&command, "-c");
-    add_word(&command, script);
+    assert_true(command_add(&command, "/bin/sh") && command_add(&command, "-c") &&
+                command_add(&command, script));
     if (eye_device_open(&eye, &command, 100, &fault) != 0)
         fail_msg("%s", fault.text);
 }
@@ -136,7 +124,7 @@ static void test_no_such_program(void **state)
     struct fault fault = {""};
 
     (void)state;
-    add_word(&command, "/nowhere/moonstand");
+    assert_true(command_add(&command, "/nowhere/moonstand"));
     assert_int_equal(eye_device_open(&eye, &command, 1, &fault), -1);
     assert_non_null(strstr(fault.text, "/nowhere/moonstand"));
     assert_int_equal(eye_device_state(&eye, 2), EYE_ENDED);

@@ -80,15 +80,9 @@ static void wait_ms(int ms)
 static struct user_command command_of(const char *const words[])
 {
     struct user_command command = {0};
-    size_t length = 0;
 
-    for (; words[command.count]; command.count++) {
-        size_t more = strlen(words[command.count]) + 1;
-
-        assert_true(length + more <= sizeof command.text);
-        memcpy(command.text + length, words[command.count], more);
-        length += more;
-    }
+    while (words[command.count])
+        assert_true(command_add(&command, words[command.count]));
     return command;
 }
 
