@@ -4,6 +4,7 @@
 #include "demo.h"
 
 #include "../../src/report/print.h"
+#include "blessed.h"
 
 #include <moonstand/angle.h>
 #include <moonstand/moment.h>
@@ -230,22 +231,10 @@ static const struct print {
 
 static void hold(const char *name, const char *text)
 {
-    char path[256];
-    char *held = NULL;
-    size_t size = 0;
-    FILE *file;
+    char path[256], *held;
 
     (void)snprintf(path, sizeof path, "%s/../prints/%s.txt", TEST_DATA, name);
-    if (getenv("BLESS")) {
-        file = fopen(path, "w");
-        assert_non_null(file);
-        assert_true(fputs(text, file) >= 0);
-        assert_int_equal(fclose(file), 0);
-    }
-    file = fopen(path, "r");
-    if (!file || getdelim(&held, &size, '\0', file) < 0)
-        fail_msg("%s cannot be read", path);
-    (void)fclose(file);
+    held = blessed(path, text);
     for (const char *is = text, *was = held; *is || *was;
          is += strcspn(is, "\n") + (strchr(is, '\n') != NULL),
                     was += strcspn(was, "\n") + (strchr(was, '\n') != NULL))

@@ -7,6 +7,7 @@
 
 #include <cmocka.h>
 
+#include "blessed.h"
 #include "screen/scene.h"
 
 #include <moonstand/palette.h>
@@ -362,33 +363,13 @@ static void draw(const struct golden *golden)
     scene_draw(golden->width, golden->height, golden->glyphs);
 }
 
-static char *read_file(const char *path)
-{
-    FILE *in = fopen(path, "r");
-    size_t room = 1 << 20;
-    char *text = calloc(1, room);
-
-    assert_non_null(text);
-    if (in) {
-        (void)fread(text, 1, room - 1, in);
-        (void)fclose(in);
-    }
-    return text;
-}
-
 /* Against the file; `drawn` is freed. */
 static void compare(const char *name, char *drawn)
 {
     char path[256];
 
     (void)snprintf(path, sizeof path, "%s/../screens/%s.txt", TEST_DATA, name);
-    if (getenv("BLESS")) {
-        FILE *out = fopen(path, "w");
-        assert_non_null(out);
-        assert_true(fputs(drawn, out) >= 0);
-        assert_int_equal(fclose(out), 0);
-    }
-    char *wanted = read_file(path);
+    char *wanted = blessed(path, drawn);
     bool same = strcmp(drawn, wanted) == 0;
     if (!same)
         print_error("%s differs; drawn is:\n%s\n", name, drawn);

@@ -1,0 +1,29 @@
+/* Files that are held to the program: BLESS=1 writes them anew, and the difference is then for
+ * people to review. */
+#ifndef TESTS_BLESSED_H
+#define TESTS_BLESSED_H
+
+#include <stdio.h>
+#include <stdlib.h>
+
+/* The text of the file, to be freed; with BLESS=1 that is `text`. */
+static inline char *blessed(const char *path, const char *text)
+{
+    char *held = NULL;
+    size_t size = 0;
+    FILE *file;
+
+    if (getenv("BLESS")) {
+        file = fopen(path, "w");
+        assert_non_null(file);
+        assert_true(fputs(text, file) >= 0);
+        assert_int_equal(fclose(file), 0);
+    }
+    file = fopen(path, "r");
+    if (!file || getdelim(&held, &size, '\0', file) < 0)
+        fail_msg("%s cannot be read", path);
+    (void)fclose(file);
+    return held;
+}
+
+#endif
