@@ -6,20 +6,17 @@
 
 #include <cmocka.h>
 
-#include "night/ridge.h"
+#include "night/ridge_night.h"
 
 #include "../../src/app/news.h"
 #include "open_files.h"
 
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 enum { MOST = 32 };
 
-static struct eclipse eclipse;
-static struct night *night;
 static struct readings readings;
 static struct watch watch;
 static struct hook_facts facts[MOST];
@@ -34,24 +31,8 @@ static int open_night(void **state)
         return -1;
     setup.site.temperature_c = -22;
     readings_none(&readings);
-    night = calloc(1, sizeof *night);
-    if (!night)
-        return -1;
     watch_begin(&watch, 0);
-    return night_open(night, &setup, &eclipse, &zone, true, NULL);
-}
-
-static int close_night(void **state)
-{
-    (void)state;
-    night_close(night);
-    free(night);
-    return 0;
-}
-
-static double at(enum contact which, double after_s)
-{
-    return utc_from_tt(eclipse.tt[which]) + after_s;
+    return ridge_open(&setup, &zone, true);
 }
 
 /* One step as the loop makes it. */
@@ -201,7 +182,7 @@ static void an_item_that_comes_due_is_counted_once(void **state)
     assert_int_equal(counted, wanted - 1);
 }
 
-#define TEST(function) cmocka_unit_test_setup_teardown(function, open_night, close_night)
+#define TEST(function) cmocka_unit_test_setup_teardown(function, open_night, ridge_close)
 
 int main(void)
 {

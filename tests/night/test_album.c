@@ -7,7 +7,7 @@
 
 #include <cmocka.h>
 
-#include "night/ridge.h"
+#include "night/ridge_night.h"
 
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
@@ -18,14 +18,11 @@
 #include <math.h>
 #include <near.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 enum { WIDE, LONG, SCOPE };
 #define INTERVAL_S 10.0
 
-static struct eclipse eclipse;
-static struct night *night;
 static struct readings readings;
 static struct moment moment;
 
@@ -42,25 +39,9 @@ static int open_night(void **state)
     setup.rig[LONG].card_gb = 64;
     setup.rig[LONG].frame_mb = 30;
     setup.rig[LONG].target = TARGET_LIT;
-    night = calloc(1, sizeof *night);
-    if (!night)
-        return -1;
     readings_none(&readings);
     readings.eye = EYE_WATCHES;
-    return night_open(night, &setup, &eclipse, &zone, false, NULL);
-}
-
-static int close_night(void **state)
-{
-    (void)state;
-    night_close(night);
-    free(night);
-    return 0;
-}
-
-static double at(enum contact which, double after_s)
-{
-    return utc_from_tt(eclipse.tt[which]) + after_s;
+    return ridge_open(&setup, &zone, false);
 }
 
 static void see(double utc)
@@ -454,7 +435,7 @@ static void test_looks_at_the_moon(void **state)
     assert_false(moment.album[LONG].soft);
 }
 
-#define TEST(name) cmocka_unit_test_setup_teardown(name, open_night, close_night)
+#define TEST(name) cmocka_unit_test_setup_teardown(name, open_night, ridge_close)
 
 int main(void)
 {

@@ -6,7 +6,7 @@
 
 #include <cmocka.h>
 
-#include "night/ridge.h"
+#include "night/ridge_night.h"
 
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
@@ -14,13 +14,9 @@
 #include <math.h>
 #include <near.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 enum { WIDE, LONG, SCOPE };
-
-static struct eclipse eclipse;
-static struct night *night;
 
 static int open_night(void **state)
 {
@@ -31,23 +27,7 @@ static int open_night(void **state)
     if (ridge(&setup, &zone, &eclipse) != 0)
         return -1;
     setup.site.temperature_c = -22;
-    night = calloc(1, sizeof *night);
-    if (!night)
-        return -1;
-    return night_open(night, &setup, &eclipse, &zone, false, NULL);
-}
-
-static int close_night(void **state)
-{
-    (void)state;
-    night_close(night);
-    free(night);
-    return 0;
-}
-
-static double at(enum contact which, double after_s)
-{
-    return utc_from_tt(eclipse.tt[which]) + after_s;
+    return ridge_open(&setup, &zone, false);
 }
 
 static void look(double utc)
@@ -382,7 +362,7 @@ static void names(void **state)
     assert_near(hands_duration_s(HANDS_EXPOSURE), 10, 0);
 }
 
-#define TEST(function) cmocka_unit_test_setup_teardown(function, open_night, close_night)
+#define TEST(function) cmocka_unit_test_setup_teardown(function, open_night, ridge_close)
 
 int main(void)
 {

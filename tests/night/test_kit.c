@@ -6,7 +6,7 @@
 
 #include <cmocka.h>
 
-#include "night/ridge.h"
+#include "night/ridge_night.h"
 
 #include <moonstand/fault.h>
 #include <moonstand/moment.h>
@@ -15,40 +15,24 @@
 #include <math.h>
 #include <near.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
 enum { WIDE, LONG, SCOPE };
 
 static struct setup setup;
-static struct eclipse eclipse;
 static struct zone_table zone;
 static struct readings readings;
-static struct night *night;
 
 static int open_night(void **state)
 {
-    struct fault fault;
-
     (void)state;
     if (ridge(&setup, &zone, &eclipse) != 0)
         return -1;
     setup.site.height_m = 420;
     setup.site.temperature_c = -22;
     readings_none(&readings);
-    night = calloc(1, sizeof *night);
-    if (!night)
-        return -1;
-    return night_open(night, &setup, &eclipse, &zone, false, &fault);
-}
-
-static int close_night(void **state)
-{
-    (void)state;
-    night_close(night);
-    free(night);
-    return 0;
+    return ridge_open(&setup, &zone, false);
 }
 
 static void apply(struct act act)
@@ -57,11 +41,6 @@ static void apply(struct act act)
 
     if (night_apply(night, &act, &fault) != 0)
         fail_msg("%s", fault.text);
-}
-
-static double at(enum contact which, double after_s)
-{
-    return utc_from_tt(eclipse.tt[which]) + after_s;
 }
 
 static void look(double utc, struct moment *moment)
@@ -523,7 +502,7 @@ static void a_moment_is_cheap(void **state)
 #endif
 }
 
-#define TEST(function) cmocka_unit_test_setup_teardown(function, open_night, close_night)
+#define TEST(function) cmocka_unit_test_setup_teardown(function, open_night, ridge_close)
 
 int main(void)
 {

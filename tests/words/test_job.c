@@ -6,19 +6,17 @@
 
 #include <cmocka.h>
 
-#include "night/ridge.h"
+#include "night/ridge_night.h"
 
 #include <math.h>
 #include <moonstand/night.h>
 #include <moonstand/series.h>
 #include <moonstand/words.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 enum { WIDE, LONG, SCOPE };
 
-static struct night *night;
 static struct moment moment;
 static struct exposure exposure;
 static struct subject about;
@@ -28,7 +26,6 @@ static int prepare(void **state)
 {
     static struct setup setup;
     struct zone_table zone;
-    struct eclipse eclipse;
 
     (void)state;
     if (ridge(&setup, &zone, &eclipse) != 0)
@@ -38,20 +35,11 @@ static int prepare(void **state)
 
         (void)snprintf(setup.rig[i].name, RIG_NAME, "%s", names[i]);
     }
-    night = calloc(1, sizeof *night);
-    if (!night || night_open(night, &setup, &eclipse, &zone, false, NULL) != 0)
+    if (ridge_open(&setup, &zone, false) != 0)
         return -1;
     about = (struct subject){night, &moment, reader_utc()};
     exposure =
         (struct exposure){.known = true, .shutter = shutter_index(1.0 / 60), .iso = iso_index(400)};
-    return 0;
-}
-
-static int close_night(void **state)
-{
-    (void)state;
-    night_close(night);
-    free(night);
     return 0;
 }
 
@@ -269,5 +257,5 @@ int main(void)
         cmocka_unit_test(more_than_two_hands_can_do),
     };
 
-    return cmocka_run_group_tests(tests, prepare, close_night);
+    return cmocka_run_group_tests(tests, prepare, ridge_close);
 }
