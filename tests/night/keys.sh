@@ -8,7 +8,7 @@ acts() { journal | grep -c "\"kind\":\"$1\""; }
 chosen() { screen | sed -n 's,.*▸ \([^ ].*\),\1,p' | cut -c1-23 | head -n 1; }
 
 start 80 24 rehearse --demo --from U2+10m
-wait_for REHEARSAL && wait_for "36.4 deg" 10
+wait_for REHEARSAL && wait_for "36.4 deg"
 
 # ---- the menu ----
 keys Enter

@@ -16,7 +16,7 @@ cat >"$home/setup.json" <<END
           {"name": "right", "camera": "0123456788", "focal_mm": 400, "f_number": 6.3}]}
 END
 start 80 24 rehearse --eclipse 2028-12-31 --from U2 --setup "$home/setup.json"
-wait_for greatest 8
+wait_for greatest
 keys q q
 wait_exit
 card=$home/card

@@ -16,16 +16,10 @@ END
 chmod 600 "$home/setup.json"
 rehearse="rehearse --setup $home/setup.json --eclipse 2028-12-31 --from U2-20s --speed 10"
 spoken() { cat "$home/spoken" 2>/dev/null; }
-await_spoken() { # text
-    for _ in $(seq 100); do
-        spoken | grep -q "$1" && return 0
-        sleep 0.2
-    done
-    return 1
-}
+says() { spoken | grep -q "$1"; }
 
 start 100 30 $rehearse --hooks
-await_spoken "U2"
+holds says "U2"
 ok "a contact is spoken" $?
 spoken | grep -q '^-- 0$'
 ok "the voice gets lines on its input, nothing as an argument" $?
@@ -41,7 +35,7 @@ wait_exit
 # While the voice speaks, lines wait for it.
 rm -f "$home/spoken"
 EXTRA="SLOW=3" start 100 30 $rehearse --hooks
-await_spoken "U2"
+holds says "U2"
 sleep 1
 [ "$(pgrep -fc "sh $home/voice")" -le 1 ]
 ok "one voice at a time" $?
