@@ -77,13 +77,22 @@ static void add_swaps(const struct night *night, int rig, double utc, struct age
 
 double job_takes_s(const struct night *night, enum job_kind kind)
 {
-    static const enum hands_kind takes[JOB_KINDS] = {
-        [JOB_AIM] = HANDS_AIM,   [JOB_FLIP] = HANDS_AIM,         [JOB_BATTERY] = HANDS_BATTERY,
-        [JOB_CARD] = HANDS_CARD, [JOB_SETTING] = HANDS_EXPOSURE, [JOB_FIRST_AIM] = HANDS_AIM};
+    const double *takes_s = night->setup.hands_s;
 
-    if (kind == JOB_GLASS || kind == JOB_LAPTOP || kind == JOB_ITEM)
+    switch (kind) {
+    case JOB_AIM:
+    case JOB_FLIP:
+    case JOB_FIRST_AIM:
+        return takes_s[HANDS_AIM];
+    case JOB_BATTERY:
+        return takes_s[HANDS_BATTERY];
+    case JOB_CARD:
+        return takes_s[HANDS_CARD];
+    case JOB_SETTING:
+        return takes_s[HANDS_EXPOSURE];
+    default:
         return 0;
-    return night->setup.hands_s[takes[kind]];
+    }
 }
 
 static double rig_work_s(const struct night *night, const struct agenda_round *round, int rig)

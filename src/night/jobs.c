@@ -329,21 +329,7 @@ static void join_walks(struct hands *hands)
 /* What a job takes that has to be done by its limit; 0: the job has none. */
 static double work_s(const struct night *night, const struct job *job)
 {
-    const double *takes_s = night->setup.hands_s;
-
-    if (!isfinite(job->limit_utc))
-        return 0;
-    switch (job->kind) {
-    case JOB_AIM:
-    case JOB_FLIP:
-        return takes_s[HANDS_AIM];
-    case JOB_BATTERY:
-        return takes_s[HANDS_BATTERY];
-    case JOB_CARD:
-        return takes_s[HANDS_CARD];
-    default:
-        return 0;
-    }
+    return isfinite(job->limit_utc) ? job_takes_s(night, job->kind) : 0;
 }
 
 /* How long the hands may work between two instants: the minutes around the contacts are kept free.
@@ -423,10 +409,9 @@ const struct job *hands_next(const struct hands *hands)
 {
     for (int i = 0; i < hands->count; i++) {
         const struct job *job = &hands->job[i];
-        bool ahead = job->state == JOB_PRESSING || job->state == JOB_COMING;
 
         /* A pressing one that is told first is not what comes next. */
-        if (ahead && job->walk == i && (i > 0 || job->state == JOB_COMING))
+        if (is_ahead(job) && job->walk == i && (i > 0 || job->state == JOB_COMING))
             return job;
     }
     return NULL;
