@@ -37,8 +37,6 @@ enum eye_state {
 /* The watcher gives a sign of life every EYE_ALIVE_S. */
 #define EYE_ALIVE_S 15.0
 #define EYE_SILENT_S 60.0
-/* "watches" ...; "" for off. */
-const char *eye_state_name(enum eye_state state);
 
 /* The pictures of one rig. */
 enum { ALBUM_SHOTS = 16, ALBUM_LOOKS = 5 };

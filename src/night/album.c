@@ -20,13 +20,6 @@ enum { FRAMES_FOR_STOP = 5, FRAMES_FOR_CLOCK = 5 };
 /* Frames of a bracket come one after the other: none of them makes an interval. */
 #define BRACKET_WITHIN_S 3.0
 
-const char *eye_state_name(enum eye_state state)
-{
-    static const char *const names[] = {"", "watches", "silent", "ended"};
-
-    return names[state];
-}
-
 void album_add(struct album *album, const struct shot *shot)
 {
     int kept = album->count < ALBUM_SHOTS ? album->count : ALBUM_SHOTS - 1;
