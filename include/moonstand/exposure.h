@@ -11,7 +11,6 @@ enum bracket_shown {
     BRACKET_FIRST, /* a remote sets every frame, starting with this one */
     BRACKET_MIDDLE /* the camera brackets around this one, which is dialled */
 };
-/* "first", "middle". */
 
 /* The longest shutter on an unguided mount before ISO goes beyond the rig's comfort: common
  * practice, no source. */

@@ -2,7 +2,6 @@
 #include <moonstand/fault.h>
 #include <moonstand/text.h>
 
-#include <math.h>
 #include <string.h>
 
 const char *eclipse_kind_name(enum eclipse_kind kind)

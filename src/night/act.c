@@ -1,11 +1,6 @@
 /* The forms of the acts. */
 #include "derive.h"
 
-#include <moonstand/angle.h>
-#include <moonstand/series.h>
-
-#include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 const struct act_form *act_form(enum act_kind kind)

@@ -2,7 +2,6 @@
 #include "derive.h"
 
 #include <math.h>
-#include <stdlib.h>
 
 #define FLIP_AHEAD_S 900.0
 /* A job at a rig is done in one go with another one there that is due so much later. */

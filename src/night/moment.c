@@ -4,7 +4,6 @@
 #include <moonstand/test_print.h>
 
 #include <math.h>
-#include <stdio.h>
 
 #define RISING_STEP_S 30.0
 

@@ -4,7 +4,6 @@
 #include <moonstand/angle.h>
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 #define BOUNDARY_S 1.0 /* boundaries of segments are found to this */

@@ -2,7 +2,6 @@
 #include <moonstand/rig.h>
 
 #include <math.h>
-#include <stdio.h>
 
 void pointing_make(double altitude_rad, double azimuth_rad, double roll_rad,
                    struct pointing *pointing)
