@@ -16,7 +16,7 @@ double print_stops(const struct print_ask *ask, double fraction)
 
     if (!ask->exposure->known)
         return NAN;
-    return (ask->exposure->shutter + ask->exposure->iso) / 3.0 -
+    return exposure_thirds(ask->exposure) / 3.0 -
            mid_grey_stops(ask->rig, moon + ask->sky_luminance);
 }
 
