@@ -73,6 +73,9 @@ void aims_plan(struct night *night, double utc);
 void framing_make(const struct night *night, int rig, struct framing *framing);
 /* When a tripod that is aimed loses the Moon, and when it is to be aimed again; the track covers it. */
 void aim_follow(const struct night *night, struct rig_state *rig);
+/* Where the Moon's centre is in a rig's frame; NaN if it is not in front of the camera. */
+struct frame_point place_at(const struct rig *rig, const struct track *track,
+                            const struct pointing *pointing, double utc);
 /* How a wide rig should stand from now on. */
 void pose_advise(struct night *night, int rig, double utc);
 /* What one rig shoots with these settings, from the events; the track covers the eclipse. */

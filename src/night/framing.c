@@ -67,13 +67,12 @@ static double first_of(const struct night *night, enum sky_event_kind kind, doub
     return NAN;
 }
 
-static struct frame_point place_at(const struct rig *rig, const struct track *track,
-                                   const struct pointing *pointing, double utc)
+struct frame_point place_at(const struct rig *rig, const struct track *track,
+                            const struct pointing *pointing, double utc)
 {
     struct frame_point place = {NAN, NAN};
 
-    if (!frame_project(rig, pointing, track_direction(track, utc), &place))
-        return (struct frame_point){NAN, NAN};
+    (void)frame_project(rig, pointing, track_direction(track, utc), &place);
     return place;
 }
 

@@ -129,14 +129,12 @@ static const struct pose *pose_of(const struct night *night, int index, enum aim
 static struct frame_point place_in(const struct night *night, const struct rig *rig,
                                    const struct pose *pose, double utc)
 {
-    struct frame_point place = {NAN, NAN};
     struct pointing pointing;
 
     if (!pose || utc < pose->enters_utc || utc > pose->leaves_utc)
-        return place;
+        return (struct frame_point){NAN, NAN};
     pointing_make(pose->altitude_rad, pose->azimuth_rad, pose->roll_rad, &pointing);
-    (void)frame_project(rig, &pointing, track_direction(&night->track, utc), &place);
-    return place;
+    return place_at(rig, &night->track, &pointing, utc);
 }
 
 struct frame_point advised_place(const struct rig_moment *rig)
@@ -226,10 +224,9 @@ static void see_aimed(const struct night *night, const struct rig_state *state, 
     rig->loss_utc = NAN;
     if (!state->aimed || state->rig.support != SUPPORT_FIXED || isnan(state->leaves_utc))
         return;
-    (void)frame_project(&state->rig, &state->pointing, track_direction(track, utc), &rig->moon_at);
+    rig->moon_at = place_at(&state->rig, track, &state->pointing, utc);
     if (isfinite(state->leaves_utc))
-        (void)frame_project(&state->rig, &state->pointing,
-                            track_direction(track, state->leaves_utc), &rig->path_exit);
+        rig->path_exit = place_at(&state->rig, track, &state->pointing, state->leaves_utc);
     see_loss(state, utc, rig);
 }
 
