@@ -234,13 +234,12 @@ static void see_aimed(const struct night *night, const struct rig_state *state, 
 static void see_set(const struct night *night, int index, double utc, struct rig_moment *rig)
 {
     const struct exposure *set = rounds_now(&night->rounds, index, utc);
-    const struct exposure best = rig->exposure;
 
     rig->off_stops = NAN;
-    if (!set || !best.known || utc < night->contact_utc[CONTACT_P1] ||
+    if (!set || !rig->exposure.known || utc < night->contact_utc[CONTACT_P1] ||
         utc > night->rig[index].ends_utc)
         return;
-    rig->off_stops = stops_off(&best, set);
+    rig->off_stops = stops_off(&rig->exposure, set);
     exposure_take_dial(&rig->exposure, set);
 }
 
