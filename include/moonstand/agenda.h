@@ -23,9 +23,9 @@ struct agenda {
     struct agenda_round round[AGENDA];
 };
 
-/* Gathers settings, re-aims, batteries and cards from `utc` on, a minute before now
- * (-INFINITY: all). A battery or a card
- * that can wait for no round goes with the one before it. Call night_follow first. */
+/* Gathers settings, re-aims, batteries and cards from `utc` on, a minute before now (-INFINITY: all).
+ * A battery or a card that can wait for no round goes with the one before it. Call night_follow
+ * first. */
 void agenda_make(const struct night *night, double utc, struct agenda *agenda);
 /* What a job takes at its rig, s; 0: no time that is known. */
 double job_takes_s(const struct night *night, enum job_kind kind);

@@ -167,11 +167,12 @@ void agenda_make(const struct night *night, double utc, struct agenda *agenda)
         struct agenda_round *round =
             rounds->round[i].utc >= utc ? round_at(agenda, rounds->round[i].utc) : NULL;
 
-        for (int rig = 0; round && rig < night->setup.rig_count; rig++) {
-            round->setting = i;
+        if (!round)
+            continue;
+        round->setting = i;
+        for (int rig = 0; rig < night->setup.rig_count; rig++)
             if (rounds->round[i].touched[rig])
                 round->jobs[rig] |= 1U << JOB_SETTING;
-        }
     }
     for (int rig = 0; rig < night->setup.rig_count; rig++)
         for (int i = 0; i < night->framing[rig].planned_count; i++)
@@ -181,14 +182,10 @@ void agenda_make(const struct night *night, double utc, struct agenda *agenda)
         add_swaps(night, rig, utc, agenda);
     for (int i = 0; i < agenda->count; i++) {
         struct agenda_round *round = &agenda->round[i];
+        double next = i + 1 < agenda->count ? agenda->round[i + 1].utc : INFINITY;
 
         divide(night, round);
         round->fast = is_too_fast(night, round);
-    }
-    for (int i = 0; i < agenda->count; i++) {
-        struct agenda_round *round = &agenda->round[i];
-        double next = i + 1 < agenda->count ? agenda->round[i + 1].utc : INFINITY;
-
         round->late =
             round->utc + round->work_s > next + SAME_S || breaks_into_contact(night, round);
     }
