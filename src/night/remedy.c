@@ -149,7 +149,6 @@ int remedy_find(const struct night *night, struct remedy *remedy)
     *remedy = (struct remedy){.kind = REMEDY_NONE, .rig = -1};
     if (!copy)
         return -1;
-    *copy = *night;
     struct trouble best = trouble_of(night, &copy->agenda);
 
     for (int kind = REMEDY_BRACKET; kind <= REMEDY_SECOND; kind++) {
