@@ -12,8 +12,6 @@
  * the one that is dialled as the light of the span asks for at its widest, never further. */
 #include "derive.h"
 
-#include <moonstand/vec3.h>
-
 #include <limits.h>
 #include <math.h>
 
@@ -184,12 +182,12 @@ static bool is_shown(const struct night *night, int rig, double utc)
 {
     const struct run *run = &night->run[rig];
     const struct rig *set_up = &night->rig[rig].rig;
-    struct vec3 moon = track_direction(&night->eclipse_track, utc);
 
     for (int i = 0; i < run->lost_count; i++)
         if (utc >= run->lost[i].span.from && utc <= run->lost[i].span.to)
             return false;
-    return set_up->support == SUPPORT_FIXED || mount_reaches(&set_up->mount, asin(moon.z));
+    return set_up->support == SUPPORT_FIXED ||
+           mount_reaches(&set_up->mount, asin(track_direction(&night->eclipse_track, utc).z));
 }
 
 static bool is_wanted(const struct night *night, int rig, const struct span *up, int ups,
@@ -315,14 +313,14 @@ static void touch_rig(const struct night *night, const struct rounds_ask *ask, c
 
     for (int first = -1; first < rounds->count;) {
         struct range range = nothing;
-        int next = first, end = 0, chosen;
+        int next = first, end = from, chosen;
 
         /* As many spans between rounds as one setting serves, at least one. */
         do {
             struct range tried = range;
             int to = next + 1 < rounds->count ? at[next + 1] : ask->count;
 
-            for (int i = end ? end : from; i < to; i++)
+            for (int i = end; i < to; i++)
                 widen(&tried, ask, rig, i);
             if (next > first && excess(&tried, ask->tolerance[rig]) > 0)
                 break;
