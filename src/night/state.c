@@ -95,7 +95,6 @@ void state_reset(struct night *night)
     night->glass_utc = NAN;
     night->air_log = (struct air_log){0};
     night->cloud = false;
-    night->gap_from = NAN;
     night->gap_to = NAN;
     night->clock_offset_s = NAN;
 }
@@ -701,7 +700,6 @@ unsigned state_fold(struct night *night, const struct act *act)
         rig->setting_target = (enum target)value[2];
         return STALE_NOTHING;
     case ACT_GAP:
-        night->gap_from = value[0];
         night->gap_to = value[1];
         return fold_clock_set(night, value[2]);
     case ACT_PICTURES:
