@@ -120,15 +120,15 @@ static double coldest(const struct night *night, double utc, double utc_from, do
                       enum cold_source *source)
 {
     const struct air_reading *reading = air_log_last(&night->air_log);
-    double lowest = INFINITY;
+    double foretold = forecast_coldest_c(&night->forecast, utc_from, utc_to), lowest = INFINITY;
 
     *source = isfinite(night->site.temperature_c) ? COLD_SITE : COLD_UNKNOWN;
     if (reading && utc - reading->utc < AIR_FRESH_S) {
         lowest = reading->temperature_c;
         *source = COLD_READING;
     }
-    if (forecast_coldest_c(&night->forecast, utc_from, utc_to) < lowest) {
-        lowest = forecast_coldest_c(&night->forecast, utc_from, utc_to);
+    if (foretold < lowest) {
+        lowest = foretold;
         *source = COLD_FORECAST;
     }
     if (isfinite(lowest))
@@ -215,6 +215,7 @@ void rig_power_make(const struct night *night, int index, double utc, struct rig
 {
     const struct rig_state *rig = &night->rig[index];
     const struct shooting *shooting = &night->shooting[index];
+    bool known = night->framing[index].known; /* whether it may be touched at all */
     struct span off[OFF_SPANS];
     double first = shooting->utc_from;
     /* A camera runs from its first shot on. */
@@ -230,11 +231,8 @@ void rig_power_make(const struct night *night, int index, double utc, struct rig
     ask.utc = ask.changed_utc = changed;
     ask.spares = power->spares;
     plan_make(night, index, known_c, &ask, power);
-    /* Whether it may be touched at all is not yet known. */
-    if (!night->framing[index].known)
-        power->plan = (struct swap_plan){.known = false, .totality_free = true, .dry_utc = NAN};
-    else if (shooting->span_count == 0 || utc >= shooting->utc_to)
-        power->plan = (struct swap_plan){.known = true, .totality_free = true, .dry_utc = NAN};
+    if (!known || shooting->span_count == 0 || utc >= shooting->utc_to)
+        power->plan = (struct swap_plan){.known = known, .totality_free = true, .dry_utc = NAN};
 }
 
 enum swap_reason swap_reason_of(const struct night *night, const struct rig_power *power,
