@@ -27,11 +27,6 @@ struct agenda {
  * A battery or a card that can wait for no round goes with the one before it. Call night_follow
  * first. */
 void agenda_make(const struct night *night, double utc, struct agenda *agenda);
-/* What a job takes at its rig, s; 0: no time that is known. */
-double job_takes_s(const struct night *night, enum job_kind kind);
-/* The first round from `utc` on that has a job of this kind at a rig; null: none. */
-const struct agenda_round *agenda_next(const struct agenda *agenda, enum job_kind kind, int rig,
-                                       double utc);
 /* How many rounds begin in (from, to]. */
 int agenda_count(const struct agenda *agenda, double from, double to);
 

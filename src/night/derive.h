@@ -56,8 +56,32 @@ void run_exposure(const struct night *night, int rig, const struct run_sample *s
                   double more_stops, struct exposure *exposure);
 /* The runs of all rigs from the samples. */
 void run_make(struct night *night);
+enum { ROUND_SAMPLES = 2 * RUN_SAMPLES };
+/* What rounds are looked for: exposures in thirds of a stop at samples evenly apart. */
+struct rounds_ask {
+    int count, rigs;            /* samples; rigs that are set by hand or not */
+    const double *wanted[RIGS]; /* by sample; NaN: no frame is taken */
+    /* Of a bracket: thirds on either side that its light needs, and its frames reach; null: no
+     * bracket. A setting has the longest reach of the samples that it serves. */
+    const double *reach[RIGS];
+    double tolerance[RIGS]; /* thirds */
+    const bool *kept_off;   /* by sample: no round there; null: anywhere */
+    int apart;              /* least samples between two rounds; 0: none */
+};
+/* The fewest rounds at which a change of settings keeps every rig within its tolerance of what it
+ * wants: indices of samples. Where that cannot be, rounds as close as `apart` allows. Returns how
+ * many; ROUNDS at most. */
+int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS]);
 /* The rounds of the hands and the steps of the rigs, from the samples and what the rigs shoot. */
 void rounds_make(struct night *night, struct rounds *rounds);
+/* By how much what is set is brighter (+) than what is wanted, stops; of a bracket what its frames
+ * do not cover. NaN where nothing is wanted. */
+double stops_off(const struct exposure *wanted, const struct exposure *set);
+/* What a job takes at its rig, s; 0: no time that is known. */
+double job_takes_s(const struct night *night, enum job_kind kind);
+/* The first round from `utc` on that has a job of this kind at a rig; null: none. */
+const struct agenda_round *agenda_next(const struct agenda *agenda, enum job_kind kind, int rig,
+                                       double utc);
 enum { KEPT_OFF = CONTACT_U4 - CONTACT_U1 + 1 }; /* contacts from U1 on that hands are kept off */
 
 /* The axis of a mount from what was seen; the track covers it. */

@@ -8,6 +8,7 @@
 
 #include <cmocka.h>
 
+#include "../../src/night/derive.h"
 #include "blessed.h"
 
 #include <math.h>

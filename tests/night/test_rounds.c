@@ -6,6 +6,8 @@
 
 #include <cmocka.h>
 
+#include "../../src/night/derive.h"
+
 #include <math.h>
 #include <moonstand/night.h>
 #include <moonstand/pick.h>
