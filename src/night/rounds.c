@@ -16,9 +16,8 @@
 #include <math.h>
 
 #define ROUND_STEP_S 15.0
-#define ROUND_LATE_S 60.0 /* a round that has come is told for so long */
-enum { PER_SAMPLE = 2 };  /* steps between two samples of the run */
-#define NEARLY 1e-9       /* of a third */
+enum { PER_SAMPLE = 2 }; /* steps between two samples of the run */
+#define NEARLY 1e-9      /* of a third */
 
 /* What one setting has to serve, and how far its frames reach to either side: thirds of a stop. */
 struct range {
@@ -436,7 +435,7 @@ const struct exposure *rounds_next(const struct rounds *rounds, int rig, double 
                                    double *round_utc)
 {
     for (int i = 0; i < rounds->count; i++)
-        if (rounds->round[i].utc > utc - ROUND_LATE_S && rounds->round[i].touched[rig]) {
+        if (rounds->round[i].utc > utc - PRESSING_S && rounds->round[i].touched[rig]) {
             *round_utc = rounds->round[i].utc;
             return &rounds->round[i].exposure[rig];
         }
