@@ -56,23 +56,17 @@ int agenda_overloads(const struct night *night, const struct agenda *agenda,
 
 /* ---- remedies ---- */
 
-/* What is left of the trouble: rounds that cannot be done, of so many. */
-struct trouble {
-    int overloaded, rounds;
-};
-
-static struct trouble trouble_of(const struct night *night, struct agenda *agenda)
+/* What a remedy leaves of the trouble. */
+static void count_left(const struct night *night, struct agenda *agenda, struct remedy *remedy)
 {
-    struct trouble trouble = {0, 0};
-
     agenda_make(night, -INFINITY, agenda);
+    remedy->overloaded = 0;
     for (int i = 0; i < agenda->count; i++)
-        trouble.overloaded += agenda->round[i].late || agenda->round[i].fast;
-    trouble.rounds = agenda->count;
-    return trouble;
+        remedy->overloaded += agenda->round[i].late || agenda->round[i].fast;
+    remedy->rounds = agenda->count;
 }
 
-static bool is_less(const struct trouble *a, const struct trouble *b)
+static bool leaves_less(const struct remedy *a, const struct remedy *b)
 {
     if (a->overloaded != b->overloaded)
         return a->overloaded < b->overloaded;
@@ -124,9 +118,8 @@ static void describe(const struct night *night, struct remedy *remedy)
     remedy->step_stops = night->rig[remedy->rig].rig.bracket_step_stops;
 }
 
-/* One remedy, on a copy of the night: what it leaves. */
-static bool try_one(const struct night *night, struct night *copy, struct remedy *remedy,
-                    struct trouble *left)
+/* One remedy, on a copy of the night. */
+static bool try_one(const struct night *night, struct night *copy, struct remedy *remedy)
 {
     *copy = *night;
     if (!apply(copy, remedy))
@@ -135,10 +128,8 @@ static bool try_one(const struct night *night, struct night *copy, struct remedy
     copy->advice_utc = NAN;
     night_follow(copy, night->contact_utc[CONTACT_P1]);
     night_settle(copy);
-    *left = trouble_of(copy, &copy->agenda);
+    count_left(copy, &copy->agenda, remedy);
     describe(copy, remedy);
-    remedy->overloaded = left->overloaded;
-    remedy->rounds = left->rounds;
     return true;
 }
 
@@ -149,19 +140,15 @@ int remedy_find(const struct night *night, struct remedy *remedy)
     *remedy = (struct remedy){.kind = REMEDY_NONE, .rig = -1};
     if (!copy)
         return -1;
-    struct trouble best = trouble_of(night, &copy->agenda);
-
+    count_left(night, &copy->agenda, remedy);
     for (int kind = REMEDY_BRACKET; kind <= REMEDY_SECOND; kind++) {
         bool all = kind == REMEDY_TOLERANCE || kind == REMEDY_SECOND;
 
         for (int rig = all ? -1 : 0; rig < (all ? 0 : night->setup.rig_count); rig++) {
             struct remedy tried = {.kind = (enum remedy_kind)kind, .rig = rig};
-            struct trouble left;
 
-            if (!try_one(night, copy, &tried, &left) || !is_less(&left, &best))
-                continue;
-            best = left;
-            *remedy = tried;
+            if (try_one(night, copy, &tried) && leaves_less(&tried, remedy))
+                *remedy = tried;
         }
     }
     free(copy);
