@@ -67,8 +67,7 @@ struct rig_moment {
     bool out_of_reach;        /* the Moon stands outside the mount's limits */
     bool heated;              /* a heater is on its lens */
     bool look_at_glass;       /* dew or frost is likely on it */
-    struct frame_point moon_at;   /* of the confirmed aim: the Moon's centre now; NaN where free */
-    struct frame_point path_exit; /* where it will be when the limb meets the margin */
+    struct frame_point moon_at; /* of the confirmed aim: the Moon's centre now; NaN where free */
 };
 
 struct moment {

@@ -204,8 +204,6 @@ static void see_loss(const struct rig_state *state, double utc, struct rig_momen
                             [LOSS_CUT] = state->cut_utc,
                             [LOSS_GONE] = state->gone_utc};
 
-    rig->loss = LOSS_NONE;
-    rig->loss_utc = NAN;
     for (int loss = LOSS_MARGIN; loss <= LOSS_GONE; loss++)
         if (since[loss] <= utc) {
             rig->loss = (enum aim_loss)loss;
@@ -217,16 +215,12 @@ static void see_loss(const struct rig_state *state, double utc, struct rig_momen
 static void see_aimed(const struct night *night, const struct rig_state *state, double utc,
                       struct rig_moment *rig)
 {
-    const struct track *track = &night->track;
-
-    rig->moon_at = rig->path_exit = (struct frame_point){NAN, NAN};
+    rig->moon_at = (struct frame_point){NAN, NAN};
     rig->loss = LOSS_NONE;
     rig->loss_utc = NAN;
     if (!state->aimed || state->rig.support != SUPPORT_FIXED || isnan(state->leaves_utc))
         return;
-    rig->moon_at = place_at(&state->rig, track, &state->pointing, utc);
-    if (isfinite(state->leaves_utc))
-        rig->path_exit = place_at(&state->rig, track, &state->pointing, state->leaves_utc);
+    rig->moon_at = place_at(&state->rig, &night->track, &state->pointing, utc);
     see_loss(state, utc, rig);
 }
 
