@@ -170,9 +170,9 @@ static void print_metadata(FILE *out, const struct metadata *metadata)
 static void print_disc(FILE *out, const struct seen *seen)
 {
     const struct disc_light *light = &seen->light;
-    char words[TEXT_PLACE];
+    char words[PLACE_WORDS];
 
-    fprintf(out, "; trial: Moon %s", place_words(words, seen->place));
+    fprintf(out, "; trial: Moon %s", place_words(seen->place, words));
     fprintf(out, ", radius %.0f px", seen->disc.radius_px);
     if (isfinite(light->lit))
         fprintf(out, ", lit part %.0f", light->lit);

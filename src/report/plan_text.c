@@ -138,7 +138,7 @@ static void print_segments(FILE *out, const struct night *night, const struct pl
 static void print_tripod(FILE *out, const struct night *night, int index)
 {
     const struct framing *framing = &night->framing[index];
-    char clock[TEXT_INSTANT], place[TEXT_PLACE], span[TEXT_SPAN], centred[TEXT_SPAN],
+    char clock[TEXT_INSTANT], place[PLACE_WORDS], span[TEXT_SPAN], centred[TEXT_SPAN],
         turned[TEXT_SPAN];
     struct first_aim first;
 
@@ -151,7 +151,7 @@ static void print_tripod(FILE *out, const struct night *night, int index)
         "the centre %s, camera turned %s",
         clock_second(clock, reader_local(night), first.utc), deg_from_rad(first.moon_altitude_rad),
         deg_from_rad(first.moon_azimuth_rad), compass_point(first.moon_azimuth_rad),
-        place_words(place, first.aim.place), format_span(span, first.aim.placed_stays_s),
+        place_words(first.aim.place, place), format_span(span, first.aim.placed_stays_s),
         format_span(centred, first.aim.centred_stays_s), format_span(turned, first.turned_stays_s));
     if (framing->re_aims >= 0)
         text_entry(out, "", "re-aims after that: %d, of which early because of a contact: %d",

@@ -72,10 +72,6 @@ void text_entry(FILE *out, const char *label, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 /* 0, or -1 where `out` has failed. */
 int text_done(FILE *out);
-/* "right, a little low (23 % right, 4 % below the centre)" */
-enum { TEXT_PLACE = 96 };
-char *place_words(char out[TEXT_PLACE], struct frame_point place);
-
 /* Words of the user in Markdown as they are: nothing in them is taken for markup. */
 void text_plain(FILE *out, const char *text);
 

@@ -1,10 +1,6 @@
-/* Lines and words for people. */
+/* Lines for people. */
 #include "print.h"
 
-#include <moonstand/series.h>
-#include <moonstand/words.h>
-
-#include <math.h>
 #include <stdarg.h>
 #include <string.h>
 
@@ -52,15 +48,4 @@ void text_entry(FILE *out, const char *label, const char *format, ...)
 int text_done(FILE *out)
 {
     return fflush(out) != 0 || ferror(out) ? -1 : 0;
-}
-
-char *place_words(char out[TEXT_PLACE], struct frame_point place)
-{
-    char words[FRAME_WORDS];
-
-    (void)snprintf(out, TEXT_PLACE, "%s (%.0f %% %s, %.0f %% %s the centre)",
-                   frame_words(place, 0, words), fabs(place.x) * 100,
-                   place.x < 0 ? "left" : "right", fabs(place.y) * 100,
-                   place.y < 0 ? "below" : "above");
-    return out;
 }

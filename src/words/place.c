@@ -44,6 +44,15 @@ char *offset_words(struct frame_point point, char out[FRAME_WORDS])
     return out;
 }
 
+char *place_words(struct frame_point point, char out[PLACE_WORDS])
+{
+    char words[FRAME_WORDS], offset[FRAME_WORDS];
+
+    (void)snprintf(out, PLACE_WORDS, "%s (%s)", frame_words(point, 0, words),
+                   offset_words(point, offset));
+    return out;
+}
+
 const char *orientation_words(bool portrait)
 {
     return portrait ? "portrait" : "landscape";
