@@ -1,6 +1,33 @@
+/* What the hands must do: the words of the moment's jobs, the keys for them, and how much they
+ * matter. */
 #include "panels.h"
 
+#include <stdio.h>
 #include <string.h>
+
+static bool glass_is_first(const struct hands *hands)
+{
+    return hands->count > 0 && hands->job[0].kind == JOB_GLASS;
+}
+
+void hands_lines_make(const struct scene *scene, struct hands_lines *lines)
+{
+    static const enum role roles[] = {[URGENCY_FREE] = ROLE_VALUE,
+                                      [URGENCY_SOON] = ROLE_DUE,
+                                      [URGENCY_NOW] = ROLE_DUE,
+                                      [URGENCY_ALARM] = ROLE_ALARM};
+    const struct moment *moment = scene->moment;
+    char *now = lines->words.now;
+
+    hands_say(&scene->about, &lines->words);
+    lines->sun = sun_warns(&moment->sun);
+    lines->role = roles[moment->hands.urgency];
+    lines->then_role = lines->words.then_due ? ROLE_DUE : ROLE_LABEL;
+    if (glass_is_first(&moment->hands)) {
+        size_t length = strlen(now);
+        (void)snprintf(now + length, JOB_WORDS - length, " (G dry, H heater on)");
+    }
+}
 
 void panel_hands(struct area area, const struct scene *scene)
 {
@@ -11,8 +38,8 @@ void panel_hands(struct area area, const struct scene *scene)
     /* The band of an alarm says the same. */
     if (hands.role == ROLE_ALARM && area.height == 1) {
         hands.role = hands.then_role;
-        (void)memcpy(hands.now, hands.then, sizeof hands.now);
-        *hands.then = '\0';
+        (void)memcpy(hands.words.now, hands.words.then, sizeof hands.words.now);
+        *hands.words.then = '\0';
     }
     hands_draw(area, &hands);
 }
@@ -28,9 +55,9 @@ static void draw_in_line(struct area area, const struct hands_lines *hands)
                       (int)strlen(SUN_WARNING) <= area.width ? SUN_WARNING : SUN_WARNING_SHORT) +
             2;
     if (area.width - x >= LEAST || x == 0)
-        x = area_text(area, x, 0, hands->role, hands->now) + 2;
-    if (area.width - x >= LEAST - 2 && *hands->then)
-        (void)area_text(area, x, 0, hands->then_role, hands->then);
+        x = area_text(area, x, 0, hands->role, hands->words.now) + 2;
+    if (area.width - x >= LEAST - 2 && *hands->words.then)
+        (void)area_text(area, x, 0, hands->then_role, hands->words.then);
 }
 
 /* The Sun's line stands first. What is to be done now takes the lines that it needs, what follows the
@@ -49,8 +76,9 @@ void hands_draw(struct area area, const struct hands_lines *hands)
         area_wrap(area_part(area, 0, 0, area.width, lines), ROLE_DUE, SUN_WARNING);
         area = area_part(area, 0, lines, area.width, area.height - lines);
     }
-    lines = text_lines(area.canvas->glyphs, hands->now, area.width);
+    lines = text_lines(area.canvas->glyphs, hands->words.now, area.width);
     lines = lines < area.height ? lines : area.height;
-    area_wrap(area_part(area, 0, 0, area.width, lines), hands->role, hands->now);
-    area_wrap(area_part(area, 0, lines, area.width, area.height), hands->then_role, hands->then);
+    area_wrap(area_part(area, 0, 0, area.width, lines), hands->role, hands->words.now);
+    area_wrap(area_part(area, 0, lines, area.width, area.height), hands->then_role,
+              hands->words.then);
 }

@@ -153,7 +153,7 @@ static void say_alarm(char phrase[PHRASES][WORDS_LINE], const struct scene *scen
     struct hands_lines hands;
 
     hands_lines_make(scene, &hands);
-    (void)snprintf(phrase[0], WORDS_LINE, "%s", hands.now);
+    (void)snprintf(phrase[0], WORDS_LINE, "%s", hands.words.now);
     (void)look_words(&scene->about, scene->moment->alarm_rig, 0, phrase[1]);
     (void)snprintf(phrase[2], WORDS_LINE, "a  aimed again      z  quiet for 2 minutes");
 }
@@ -231,7 +231,7 @@ void panel_far(struct area area, const struct scene *scene)
         return;
     }
     hands_lines_make(scene, &hands);
-    bool both = area.height >= BOTH_FROM && isfinite(hands.left_s);
+    bool both = area.height >= BOTH_FROM && isfinite(hands.words.left_s);
     int lines = both ? area.height / 2 : area.height;
     struct area upper = area_part(area, 0, 1, area.width, lines - 1);
     struct area lower = area_part(area, 0, lines, area.width, area.height - lines);
@@ -246,6 +246,6 @@ void panel_far(struct area area, const struct scene *scene)
     if (!both)
         return;
     hands_draw(area_part(lower, 0, 0, lower.width, 2), &hands);
-    draw_far_count(area_part(lower, 0, 2, lower.width, lower.height - 2), hands.label,
-                   hands.left_s);
+    draw_far_count(area_part(lower, 0, 2, lower.width, lower.height - 2), hands.words.label,
+                   hands.words.left_s);
 }

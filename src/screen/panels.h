@@ -86,16 +86,13 @@ char *scene_sentence(struct area area, sentence *say, const struct scene *scene,
 /* How much a rig's aim matters: aim_words are drawn in this role. */
 enum role aim_role(const struct scene *scene, int rig);
 
-/* ---- what the hands must do (hands.c) ---- */
+/* ---- what the hands must do (panel_hands.c) ---- */
 
 struct hands_lines {
-    bool sun;       /* it is up: SUN_WARNING goes before all else */
-    enum role role; /* VALUE: free; DUE, ALARM */
-    char now[WORDS_LINE];
-    enum role then_role;   /* LABEL: what comes next; DUE */
-    char then[WORDS_LINE]; /* may be empty */
-    double left_s;         /* until the next job; 0: now; NaN: none is planned */
-    char label[JOB_LABEL]; /* of that job, for large letters; may be empty */
+    bool sun;            /* it is up: SUN_WARNING goes before all else */
+    enum role role;      /* VALUE: free; DUE, ALARM */
+    enum role then_role; /* LABEL: what comes next; DUE */
+    struct hands_words words;
 };
 void hands_lines_make(const struct scene *scene, struct hands_lines *hands);
 /* In one line what comes next is left out where there is no room for it. */
