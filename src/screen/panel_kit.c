@@ -72,7 +72,7 @@ static int draw_air(struct area area, int y, const struct scene *scene)
     char text[SENTENCE];
     int row = 0;
 
-    int x = area_text(rest, 0, row++, role, scene_sentence(rest, air_words, scene, -1, text)) + 2;
+    int x = draw_sentence(rest, row++, role, air_words, scene, -1) + 2;
     (void)air_source_words(&scene->about, -1, 0, text);
     if (x + text_columns(area.canvas->glyphs, text) <= rest.width)
         (void)area_text(rest, x, row - 1, age_role, text);
@@ -153,10 +153,9 @@ static int draw_clocks(struct area area, int y, const struct scene *scene)
 static int draw_laptop(struct area area, int y, const struct scene *scene)
 {
     struct area rest = named(area_part(area, 0, y, area.width, 1), scene, "Laptop");
-    char text[SENTENCE];
+    enum role role = scene->moment->laptop_short ? ROLE_DUE : ROLE_VALUE;
 
-    (void)scene_sentence(rest, laptop_words, scene, -1, text);
-    (void)area_text(rest, 0, 0, scene->moment->laptop_short ? ROLE_DUE : ROLE_VALUE, text);
+    (void)draw_sentence(rest, 0, role, laptop_words, scene, -1);
     return y + 1;
 }
 

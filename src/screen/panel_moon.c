@@ -6,13 +6,6 @@
 /* Where there is room, the night's line stands below the facts. */
 enum { LINE_LEAST = 4, LINE_MOST = 9 };
 
-static int draw(struct area area, int y, const struct scene *scene, enum role role, sentence *say)
-{
-    char text[SENTENCE];
-
-    return area_text(area, 0, y, role, scene_sentence(area, say, scene, -1, text));
-}
-
 /* "nautical twilight", or "twilight" where no more than that fits. */
 static const char *last_words(const char *text, int columns)
 {
@@ -32,7 +25,7 @@ void panel_moon(struct area area, const struct scene *scene)
     area = panel_named(area, scene, "Moon");
     if (area.height > FACTS || !two_columns(area)) {
         for (int i = 0; i < FACTS; i++)
-            (void)draw(area, i, scene, i == 0 ? ROLE_STRONG : ROLE_VALUE, facts[i]);
+            (void)draw_sentence(area, i, i == 0 ? ROLE_STRONG : ROLE_VALUE, facts[i], scene, -1);
         (void)area_text(area, 0, FACTS, ROLE_VALUE, sky);
         int rest = area.height - FACTS - 1, lines = rest > LINE_MOST ? LINE_MOST : rest;
         if (lines >= LINE_LEAST)
@@ -40,13 +33,13 @@ void panel_moon(struct area area, const struct scene *scene)
         return;
     }
     /* The shadow at the left, the sky at the right. */
-    int half = area.width < 66 ? area.width / 2 : area.width * 9 / 20;
+    int half = left_columns(area);
     struct area left = area_part(area, 0, 0, half - 1, area.height);
     struct area right = area_part(area, half, 0, area.width - half, area.height);
-    (void)draw(left, 0, scene, ROLE_STRONG, phase_words);
-    (void)draw(right, 0, scene, ROLE_VALUE, moon_place_words);
-    int x = draw(left, 1, scene, ROLE_VALUE, light_words);
+    (void)draw_sentence(left, 0, ROLE_STRONG, phase_words, scene, -1);
+    (void)draw_sentence(right, 0, ROLE_VALUE, moon_place_words, scene, -1);
+    int x = draw_sentence(left, 1, ROLE_VALUE, light_words, scene, -1);
     if (x > 0 && !never_up(scene->night))
         (void)area_print(left, x, 1, ROLE_LABEL, ", %s", last_words(sky, left.width - x - 2));
-    (void)draw(right, 1, scene, ROLE_VALUE, horizon_words);
+    (void)draw_sentence(right, 1, ROLE_VALUE, horizon_words, scene, -1);
 }

@@ -127,7 +127,7 @@ static bool draw_album(struct area area, const struct rig_scene *rig)
 static void draw_setting(struct area area, const struct rig_scene *rig)
 {
     const struct exposure *exposure = &rig->now->exposure;
-    char text[SENTENCE];
+    bool is_short = exposure->deficit_stops > 0 || rig->now->lost;
 
     if (rig->now->aim_state == AIM_DONE) {
         draw_done(area, rig);
@@ -135,11 +135,9 @@ static void draw_setting(struct area area, const struct rig_scene *rig)
     }
     draw_dial(area, exposure);
     if (!draw_album(area, rig))
-        (void)area_text(area, 0, 1,
-                        exposure->deficit_stops > 0 || rig->now->lost ? ROLE_DUE : ROLE_LABEL,
-                        scene_sentence(area, purpose_words, rig->scene, rig->index, text));
-    (void)area_text(area, 0, 2, ROLE_LABEL,
-                    scene_sentence(area, next_words, rig->scene, rig->index, text));
+        (void)draw_sentence(area, 1, is_short ? ROLE_DUE : ROLE_LABEL, purpose_words, rig->scene,
+                            rig->index);
+    (void)draw_sentence(area, 2, ROLE_LABEL, next_words, rig->scene, rig->index);
 }
 
 /* Setting at the left, aim at the right, line by line. */
@@ -147,17 +145,15 @@ static void draw_columns(struct area area, const struct rig_scene *rig)
 {
     static sentence *const full[] = {aim_words, look_words, else_words};
     static sentence *const brief[] = {aim_words, pose_way_words, else_words};
-    int half = area.width < 66 ? area.width / 2 : area.width * 9 / 20;
+    int half = left_columns(area);
     struct area right = area_part(area, half, 0, area.width - half, area.height);
     sentence *const *says = is_brief(rig, right) ? brief : full;
     const enum role roles[] = {aim_role(rig->scene, rig->index), ROLE_VALUE, ROLE_LABEL};
-    char text[SENTENCE];
 
     draw_setting(area_part(area, 0, 0, half - 1, area.height), rig);
     for (int i = 0; i < 3; i++) {
         sentence *say = i == 0 && says == brief && brief_state(rig) ? pose_state_words : says[i];
-        (void)area_text(right, 0, i, roles[i],
-                        scene_sentence(right, say, rig->scene, rig->index, text));
+        (void)draw_sentence(right, i, roles[i], say, rig->scene, rig->index);
     }
 }
 
@@ -182,8 +178,7 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
         x = area_text(rest, 0, 0, done ? ROLE_DONE : setting_role(exposure), text) + 2;
         rest = area_part(rest, x, 0, rest.width - x, 1);
         if (rest.width >= AIM_LEAST - 2)
-            (void)area_text(rest, 0, 0, role,
-                            scene_sentence(rest, aim_words, rig->scene, rig->index, text));
+            (void)draw_sentence(rest, 0, role, aim_words, rig->scene, rig->index);
         return;
     }
     x = done
@@ -191,10 +186,8 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
             : area_text(rest, 0, 0, setting_role(exposure), setting_words(exposure, brevity, text));
     if (!done)
         (void)area_text(rest, x + 2, 0, ROLE_LABEL, bracket_words(exposure, true, frames));
-    (void)area_text(rest, 0, 1, role,
-                    scene_sentence(rest, aim_words, rig->scene, rig->index, text));
-    (void)area_text(rest, 0, 2, ROLE_VALUE,
-                    scene_sentence(rest, look_words, rig->scene, rig->index, text));
+    (void)draw_sentence(rest, 1, role, aim_words, rig->scene, rig->index);
+    (void)draw_sentence(rest, 2, ROLE_VALUE, look_words, rig->scene, rig->index);
 }
 
 void panel_rig(struct area area, const struct scene *scene, int index)

@@ -17,15 +17,8 @@ static enum role clock_role(const struct readings *readings)
     return wrong ? ROLE_DUE : ROLE_VALUE;
 }
 
-/* Returns the column after it. */
-static int draw(struct area area, const struct scene *scene, enum role role, sentence *say)
-{
-    char text[SENTENCE];
-
-    return area_text(area, 0, 0, role, scene_sentence(area, say, scene, -1, text));
-}
-
-/* The same behind its name; nothing if there is no room for a word of it. */
+/* A sentence behind its name; nothing if there is no room for a word of it. Returns the column after
+ * it. */
 static int draw_named(struct area area, const struct scene *scene, enum role role, const char *name,
                       sentence *say)
 {
@@ -41,7 +34,7 @@ static void draw_air(struct area area, const struct scene *scene)
     if (isfinite(scene->moment->air.margin_c))
         (void)draw_named(area, scene, ROLE_VALUE, "air", air_words);
     else
-        (void)draw(area, scene, ROLE_STALE, air_words);
+        (void)draw_sentence(area, 0, ROLE_STALE, air_words, scene, -1);
 }
 
 void panel_site(struct area area, const struct scene *scene)
@@ -62,10 +55,10 @@ void panel_site(struct area area, const struct scene *scene)
         (void)draw_named(line[1], scene, gps_role(scene), "GPS", gps_words);
         (void)draw_named(area_part(area, 0, 2, width, 1), scene, clock_role(readings), "clock",
                          clock_state_words);
-        (void)draw(area_part(area, 0, 3, width, 1), scene, ROLE_LABEL, site_words);
+        (void)draw_sentence(area_part(area, 0, 3, width, 1), 0, ROLE_LABEL, site_words, scene, -1);
         return;
     }
-    (void)draw(line[0], scene, ROLE_LABEL, site_words);
+    (void)draw_sentence(line[0], 0, ROLE_LABEL, site_words, scene, -1);
     (void)draw_named(right[0], scene, gps_role(scene), "GPS", gps_words);
     draw_air(line[1], scene);
     int x = draw_named(right[1], scene, clock_role(readings), "clock", clock_state_words) + 2;

@@ -57,8 +57,10 @@ bool warning_stands(const struct scene *scene);
 /* The gutter for an area's width: 0, GUTTER_NUMBER (a rig's number), or wide enough for names. */
 enum { GUTTER_NUMBER = 3, GUTTER_NAME = 13, GUTTER_LENS = 23 };
 int gutter_for(int width);
-/* Whether facts have room side by side. */
+/* Whether facts have room side by side; the columns of the left ones, where what is at the right is
+ * the longer. */
 bool two_columns(struct area area);
+int left_columns(struct area area);
 /* Writes a panel's name into the gutter and gives the rest. */
 struct area panel_named(struct area area, const struct scene *scene, const char *name);
 
@@ -83,6 +85,9 @@ enum { WORDS_LINE = 160 };
 /* A sentence about a rig in as many words as the area's width has room for. */
 char *scene_sentence(struct area area, sentence *say, const struct scene *scene, int rig,
                      char out[SENTENCE]);
+/* Draws it in a line of the area; returns the column after it. */
+int draw_sentence(struct area area, int y, enum role role, sentence *say, const struct scene *scene,
+                  int rig);
 /* How much a rig's aim matters: aim_words are drawn in this role. */
 enum role aim_role(const struct scene *scene, int rig);
 

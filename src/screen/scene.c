@@ -29,6 +29,14 @@ char *scene_sentence(struct area area, sentence *say, const struct scene *scene,
     return out;
 }
 
+int draw_sentence(struct area area, int y, enum role role, sentence *say, const struct scene *scene,
+                  int rig)
+{
+    char text[SENTENCE];
+
+    return area_text(area, 0, y, role, scene_sentence(area, say, scene, rig, text));
+}
+
 int gutter_for(int width)
 {
     return width >= 110 ? GUTTER_LENS : width >= 72 ? GUTTER_NAME : width >= 58 ? GUTTER_NUMBER : 0;
@@ -37,6 +45,11 @@ int gutter_for(int width)
 bool two_columns(struct area area)
 {
     return area.width >= 52;
+}
+
+int left_columns(struct area area)
+{
+    return area.width < 66 ? area.width / 2 : area.width * 9 / 20;
 }
 
 struct area panel_named(struct area area, const struct scene *scene, const char *name)
