@@ -1,12 +1,7 @@
 /* One rig: what to set, where to aim. */
 #include "panels.h"
 
-#include <moonstand/angle.h>
-#include <moonstand/words.h>
-
 #include <math.h>
-#include <stdio.h>
-#include <string.h>
 
 struct rig_scene {
     const struct scene *scene;
@@ -89,7 +84,7 @@ static void draw_done(struct area area, const struct rig_scene *rig)
                      clock_near(clock, &rig->scene->about, rig->state->ends_utc, 0));
 }
 
-/* Of a bracket all in one line, if there are no lines below for it. */
+/* Where no line follows it is short from the start. */
 static void draw_dial(struct area area, const struct exposure *exposure)
 {
     bool alone = area.height == 1;
@@ -165,27 +160,23 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
     bool chosen = rig->scene->view->rig == rig->index, done = rig->now->aim_state == AIM_DONE;
     enum role role = aim_role(rig->scene, rig->index);
     int brevity = exposure->bracket_frames > 1 ? 2 : 1;
-    char text[SENTENCE], frames[BRACKET_WORDS];
+    char text[SETTING_WORDS], frames[BRACKET_WORDS];
 
     int x = area_print(area, 0, 0, chosen ? ROLE_STRONG : ROLE_LABEL, "%s%d ",
                        chosen ? glyph(area.canvas->glyphs, GLYPH_POINTER) : " ", rig->index + 1);
     struct area rest = area_part(area, x, 0, area.width - x, area.height);
+    x = done
+            ? area_text(rest, 0, 0, ROLE_DONE, "done")
+            : area_text(rest, 0, 0, setting_role(exposure), setting_words(exposure, brevity, text));
+    x += 2;
     if (area.height == 1) {
-        if (done)
-            (void)snprintf(text, sizeof text, "done");
-        else
-            (void)setting_words(exposure, brevity, text);
-        x = area_text(rest, 0, 0, done ? ROLE_DONE : setting_role(exposure), text) + 2;
         rest = area_part(rest, x, 0, rest.width - x, 1);
         if (rest.width >= AIM_LEAST - 2)
             (void)draw_sentence(rest, 0, role, aim_words, rig->scene, rig->index);
         return;
     }
-    x = done
-            ? area_text(rest, 0, 0, ROLE_DONE, "done")
-            : area_text(rest, 0, 0, setting_role(exposure), setting_words(exposure, brevity, text));
     if (!done)
-        (void)area_text(rest, x + 2, 0, ROLE_LABEL, bracket_words(exposure, true, frames));
+        (void)area_text(rest, x, 0, ROLE_LABEL, bracket_words(exposure, true, frames));
     (void)draw_sentence(rest, 1, role, aim_words, rig->scene, rig->index);
     (void)draw_sentence(rest, 2, ROLE_VALUE, look_words, rig->scene, rig->index);
 }
