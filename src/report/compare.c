@@ -543,7 +543,7 @@ int report_comparison_json(FILE *out, const struct compared *a, const struct com
         const struct row *row = &comparison->row[i];
         cJSON *object = put_object(&document, differs, NULL);
 
-        put_text(&document, object, "rig", *row->where ? row->where : NULL);
+        put_text(&document, object, "rig", text_or_null(row->where));
         put_text(&document, object, "what", row->what);
         put_text(&document, object, "a", row->a);
         put_text(&document, object, "b", row->b);

@@ -90,6 +90,11 @@ void put_text(struct document *document, cJSON *parent, const char *key, const c
         put(document, parent, key, cJSON_CreateString(text));
 }
 
+const char *text_or_null(const char *text)
+{
+    return *text ? text : NULL;
+}
+
 void put_null(struct document *document, cJSON *parent, const char *key)
 {
     put(document, parent, key, cJSON_CreateNull());
@@ -175,11 +180,6 @@ void put_air(struct document *document, cJSON *object, const struct air *air)
         return;
     put_text(document, object, "advice", air_advice_code(air->advice));
     put_text(document, object, "advice_text", air_advice_words(air->advice));
-}
-
-static const char *text_or_null(const char *text)
-{
-    return *text ? text : NULL;
 }
 
 void put_checklist(struct document *document, cJSON *object, const struct night *night)

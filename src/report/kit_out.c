@@ -67,23 +67,21 @@ void put_card(struct document *document, cJSON *object, const struct card_budget
         put_number(document, object, "bracket_fits", card->bracket_fits, 0);
 }
 
-static void put_forecast(struct document *document, cJSON *object, const struct moment *moment)
+void put_forecast(struct document *document, cJSON *object, const struct forecast_row *row,
+                  double age_s, bool old)
 {
-    const struct forecast_row *row = &moment->forecast;
-
     put_number(document, object, "cloud_percent", row->cloud_percent, 0);
     put_number(document, object, "temperature_c", row->temperature_c, 1);
     put_number(document, object, "humidity_percent", row->humidity_percent, 0);
     put_number(document, object, "wind_m_s", row->wind_m_s, 1);
-    put_number(document, object, "age_s", moment->forecast_age_s, 0);
-    put_flag(document, object, "old", moment->forecast_old);
+    put_number(document, object, "age_s", age_s, 0);
+    put_flag(document, object, "old", old);
 }
 
 void put_moment_air(struct document *document, cJSON *object, const struct night *night,
                     const struct moment *moment)
 {
     const struct air_trend *trend = &moment->air_trend;
-    const char *trouble = moment->readings.air_trouble;
     cJSON *entry;
 
     put_air(document, object, &moment->air);
@@ -102,8 +100,9 @@ void put_moment_air(struct document *document, cJSON *object, const struct night
         put_instant(document, entry, "gone", trend->gone_utc);
     }
     if (night->forecast.count > 0)
-        put_forecast(document, put_object(document, object, "forecast"), moment);
-    put_text(document, object, "sensor_trouble", *trouble ? trouble : NULL);
+        put_forecast(document, put_object(document, object, "forecast"), &moment->forecast,
+                     moment->forecast_age_s, moment->forecast_old);
+    put_text(document, object, "sensor_trouble", text_or_null(moment->readings.air_trouble));
 }
 
 void put_moment_kit(struct document *document, cJSON *object, const struct night *night,

@@ -34,11 +34,6 @@ static bool is_turned(const struct metadata *metadata)
     return metadata->orientation >= 5;
 }
 
-static const char *text_or_null(const char *text)
-{
-    return *text ? text : NULL;
-}
-
 static void put_metadata(struct document *document, cJSON *object, const struct metadata *metadata)
 {
     char iso[TEXT_INSTANT], offset[TEXT_OFFSET];

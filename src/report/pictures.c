@@ -118,7 +118,7 @@ static void put_carried(struct document *document, cJSON *object, const struct p
     cJSON *columns = pictures->columns > 0 ? put_object(document, object, "columns") : NULL;
 
     for (int i = 0; i < pictures->columns; i++) {
-        put_text(document, columns, name, *field ? field : NULL);
+        put_text(document, columns, name, text_or_null(field));
         name += strlen(name) + 1;
         field += strlen(field) + 1;
     }
@@ -140,12 +140,12 @@ int report_pictures_json(FILE *out, const struct night *night, const struct pict
         put_instant(&document, object, "utc", answer.utc);
         put_text(&document, object, "clock", answer.clock);
         put_circumstances(&document, object, &answer.at);
-        put_text(&document, object, "shutter", *answer.shutter ? answer.shutter : NULL);
+        put_text(&document, object, "shutter", text_or_null(answer.shutter));
         put_number(&document, object, "iso", answer.iso, 0);
         if (answer.advised)
             put_text(&document, object, "target",
                      target_name((enum target)answer.advised->value[2]));
-        put_text(&document, object, "setting", *answer.setting ? answer.setting : NULL);
+        put_text(&document, object, "setting", text_or_null(answer.setting));
         put_text(&document, object, "picked", picture->picked);
         put_carried(&document, object, pictures, picture);
     }

@@ -41,6 +41,9 @@ void put_flag(struct document *document, cJSON *parent, const char *key, bool fl
 void put_instant(struct document *document, cJSON *parent, const char *key, double utc);
 void put_tt(struct document *document, cJSON *parent, const char *key, double tt);
 
+/* A text, or null where it is empty. */
+const char *text_or_null(const char *text);
+
 /* Parts that several documents have. */
 void put_eclipse(struct document *document, cJSON *object, const struct nights_entry *entry);
 void put_air(struct document *document, cJSON *object, const struct air *air);
@@ -56,6 +59,8 @@ void put_power(struct document *document, cJSON *object, const struct night *nig
 /* `known`: size or free space of the card are; else only the frames. */
 void put_card(struct document *document, cJSON *object, const struct card_budget *card, bool known,
               double change_utc);
+void put_forecast(struct document *document, cJSON *object, const struct forecast_row *row,
+                  double age_s, bool old);
 void put_moment_kit(struct document *document, cJSON *object, const struct night *night,
                     const struct moment *moment);
 void put_moment_air(struct document *document, cJSON *object, const struct night *night,

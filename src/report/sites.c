@@ -42,7 +42,7 @@ static void put_site_view(struct document *document, cJSON *object, const struct
     const struct site *site = &view->site;
     cJSON *entry;
 
-    put_text(document, object, "name", *site->name ? site->name : NULL);
+    put_text(document, object, "name", text_or_null(site->name));
     put_flag(document, object, "active", view->active);
     put_number(document, object, "latitude_deg", site->latitude_deg, 6);
     put_number(document, object, "longitude_deg", site->longitude_deg, 6);
@@ -54,15 +54,9 @@ static void put_site_view(struct document *document, cJSON *object, const struct
             put_number(document, entry, contact_name((enum contact)i),
                        clear_deg(view, (enum contact)i), 2);
     put_deg(document, object, "sun_altitude_deg", view->sun_altitude_rad);
-    if (!view->has_forecast)
-        return;
-    entry = put_object(document, object, "forecast");
-    put_number(document, entry, "cloud_percent", view->forecast.cloud_percent, 0);
-    put_number(document, entry, "temperature_c", view->forecast.temperature_c, 1);
-    put_number(document, entry, "humidity_percent", view->forecast.humidity_percent, 0);
-    put_number(document, entry, "wind_m_s", view->forecast.wind_m_s, 1);
-    put_number(document, entry, "age_s", view->forecast_age_s, 0);
-    put_flag(document, entry, "old", view->forecast_old);
+    if (view->has_forecast)
+        put_forecast(document, put_object(document, object, "forecast"), &view->forecast,
+                     view->forecast_age_s, view->forecast_old);
 }
 
 int report_sites_json(FILE *out, const struct site_view *views, size_t count)
