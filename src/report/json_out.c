@@ -215,3 +215,12 @@ void put_site(struct document *document, cJSON *object, const struct night *nigh
     put_text(document, object, "source", night->site_source);
     put_text(document, object, "zone", night->zone.name);
 }
+
+void put_bracket(struct document *document, cJSON *object, const struct exposure *exposure)
+{
+    put_number(document, object, "bracket_frames", exposure->bracket_frames, 0);
+    if (exposure->bracket_frames <= 1)
+        return;
+    put_number(document, object, "bracket_step_stops", exposure->bracket_step_stops, 2);
+    put_text(document, object, "bracket_shown", bracket_shown_name(exposure->bracket_shown));
+}

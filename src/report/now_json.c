@@ -54,15 +54,6 @@ static void put_phase(struct document *document, cJSON *object, const struct nig
     put_number(document, object, "penumbral_magnitude_now", moment->shadow.penumbral_magnitude, 5);
 }
 
-void put_bracket(struct document *document, cJSON *object, const struct exposure *exposure)
-{
-    put_number(document, object, "bracket_frames", exposure->bracket_frames, 0);
-    if (exposure->bracket_frames <= 1)
-        return;
-    put_number(document, object, "bracket_step_stops", exposure->bracket_step_stops, 2);
-    put_text(document, object, "bracket_shown", bracket_shown_name(exposure->bracket_shown));
-}
-
 static void put_setting(struct document *document, cJSON *object, const struct exposure *exposure)
 {
     char label[SHUTTER_LABEL];

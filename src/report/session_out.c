@@ -1,8 +1,6 @@
 /* What happened in a session, from its acts: Markdown for people, CSV and JSON for tools. */
 #include "print.h"
 
-#include <moonstand/series.h>
-
 #include <math.h>
 #include <string.h>
 
@@ -209,15 +207,6 @@ int report_session_csv(FILE *out, const struct night *night)
 }
 
 /* ---- Markdown ---- */
-
-void text_plain(FILE *out, const char *text)
-{
-    for (; *text; text++) {
-        if (strchr("\\`*_[]<>|#~", *text))
-            fputc('\\', out);
-        fputc(*text, out);
-    }
-}
 
 /* "1/125 s ISO 100 to 1/15 s ISO 100, 9 changes" */
 static void print_settings(FILE *out, const struct night *night, int rig, struct span span)

@@ -49,3 +49,12 @@ int text_done(FILE *out)
 {
     return fflush(out) != 0 || ferror(out) ? -1 : 0;
 }
+
+void text_plain(FILE *out, const char *text)
+{
+    for (; *text; text++) {
+        if (strchr("\\`*_[]<>|#~", *text))
+            fputc('\\', out);
+        fputc(*text, out);
+    }
+}
