@@ -2,7 +2,6 @@
 #include "print.h"
 
 #include <math.h>
-#include <string.h>
 
 enum { WHAT_BYTES = 400 };
 #define OWN_NIGHT_S (18 * 3600.0)
@@ -237,6 +236,20 @@ static void print_settings(FILE *out, const struct night *night, int rig, struct
     fprintf(out, " |");
 }
 
+/* The rest of a table's head: a column for each rig, then the line below, which begins with
+ * `rule`. */
+static void print_rig_heads(FILE *out, const struct night *night, const char *rule)
+{
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        fputc(' ', out);
+        text_plain(out, night->rig[rig].rig.name);
+        fprintf(out, " |");
+    }
+    fprintf(out, "\n%s", rule);
+    for (int rig = 0; rig < night->setup.rig_count; rig++)
+        fprintf(out, "---|");
+}
+
 static void print_stages(FILE *out, const struct night *night)
 {
     struct stage stages[CONTACT_COUNT];
@@ -244,14 +257,7 @@ static void print_stages(FILE *out, const struct night *night)
     char from[TEXT_INSTANT], to[TEXT_INSTANT];
 
     fprintf(out, "\n## Phases and advised settings\n\n| phase | from | to |");
-    for (int rig = 0; rig < night->setup.rig_count; rig++) {
-        fputc(' ', out);
-        text_plain(out, night->rig[rig].rig.name);
-        fprintf(out, " |");
-    }
-    fprintf(out, "\n|---|---|---|");
-    for (int rig = 0; rig < night->setup.rig_count; rig++)
-        fprintf(out, "---|");
+    print_rig_heads(out, night, "|---|---|---|");
     for (int i = 0; i < count; i++) {
         fprintf(out, "\n| %s | %s | %s |", phase_name(stages[i].phase),
                 format_time(from, stages[i].span.from, true, HOURS_24),
@@ -269,14 +275,7 @@ static void print_camera_clocks(FILE *out, const struct night *night)
 
     fprintf(out, "\n## Camera clocks\n\n| | %s |",
             scale_name(night->contact_utc[CONTACT_GREATEST]));
-    for (int rig = 0; rig < night->setup.rig_count; rig++) {
-        fputc(' ', out);
-        text_plain(out, night->rig[rig].rig.name);
-        fprintf(out, " |");
-    }
-    fprintf(out, "\n|---|---|");
-    for (int rig = 0; rig < night->setup.rig_count; rig++)
-        fprintf(out, "---|");
+    print_rig_heads(out, night, "|---|---|");
     for (int i = 0; i < CONTACT_COUNT; i++) {
         double utc = night->contact_utc[i];
 
