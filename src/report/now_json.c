@@ -152,7 +152,7 @@ static void put_rig(struct document *document, cJSON *rigs, const struct night *
     put_instant(document, object, "ends", night->rig[index].ends_utc);
     if (rig->pose)
         put_pose(document, put_object(document, object, "pose"), rig->pose,
-                 rig->pose == &night->rig[index].pose);
+                 pose_is_held(night, moment, index));
     if (!isfinite(rig->change_utc) || !rig->change_to.known)
         return;
     change = put_object(document, object, "change");

@@ -13,13 +13,12 @@ static void print_event(FILE *out, const char *label, const struct subject *abou
                         const struct night_event *event)
 {
     char clocks[2 * TEXT_INSTANT], span[TEXT_SPAN];
-    bool is_contact = event->kind == NIGHT_CONTACT;
+    const char *meaning = event_meaning(event, false);
 
     text_entry(out, label, "%s in %s: %s%s%s%s", event_words(night_event_name(event), false),
                left_words(span, event->utc - about->moment->utc),
-               clock_both(clocks, about, event->utc), is_contact ? " - " : "",
-               is_contact ? contact_meaning((enum contact)event->which, false) : "",
-               event->moon_up || !is_contact ? "" : " (Moon not up)");
+               clock_both(clocks, about, event->utc), *meaning ? " - " : "", meaning,
+               *meaning && !event->moon_up ? " (Moon not up)" : "");
 }
 
 static void print_events(FILE *out, const struct subject *about)
