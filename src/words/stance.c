@@ -7,7 +7,6 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 
 /* A tilt that nobody could set is none. */
 #define TILT_LEAST_RAD rad_from_deg(0.05)
@@ -162,15 +161,16 @@ char *way_words(const struct subject *about, const struct pose *pose, int brevit
 char *pose_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct pose *pose = now_of(about, rig)->pose;
-    char point[SENTENCE], covers[SENTENCE], direction[DIRECTION_WORDS];
+    char point[SENTENCE], covers[SENTENCE], direction[DIRECTION_WORDS], tilt[TILT_WORDS];
 
     (void)say_pointing(pose, point);
+    (void)tilt_words(pose->roll_rad, tilt);
     (void)covers_words(about, rig, brevity > 2, covers);
     if (brevity == 0)
-        (void)snprintf(out, SENTENCE, "%s at %s%s: covers %.30s",
+        (void)snprintf(out, SENTENCE, "%s at %s%s%s: covers %.30s",
                        pose_is_held(about->night, about->moment, rig) ? "aimed" : "aim",
                        direction_words(pose->altitude_rad, pose->azimuth_rad, direction),
-                       strstr(point, ", tilt") ? strstr(point, ", tilt") : "", covers);
+                       *tilt ? ", " : "", tilt, covers);
     else if (brevity < 4)
         (void)snprintf(out, SENTENCE, "%s%.60s: %s%.30s", brevity == 1 ? "aim " : "", point,
                        brevity < 3 ? "covers " : "", covers);
