@@ -215,6 +215,8 @@ char *battery_life_words(const struct night *night, const struct rig_power *powe
                          char out[POWER_WORDS]);
 /* "2 batteries needed, 1 spare left; each lasts 2:49 at 12 C (site)". */
 char *needed_words(const struct night *night, const struct rig_power *power, char out[SENTENCE]);
+/* Whether the first change of a plan should have been; never on paper. */
+bool swap_is_overdue(const struct subject *about, const struct rig_power *power);
 /* When batteries are changed and why: "at 21:10 (before totality), 23:30"; empty: never. */
 char *swaps_words(const struct subject *about, const struct rig_power *power, char out[SENTENCE]);
 /* Why external power is needed: "battery ends 21:59: connect external power". Empty if it is not. */

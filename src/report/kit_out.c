@@ -128,8 +128,6 @@ void put_moment_kit(struct document *document, cJSON *object, const struct night
 
 void print_power(FILE *out, const struct subject *about, int rig, const struct rig_power *power)
 {
-    bool overdue =
-        about->moment && power->plan.count > 0 && power->plan.swap[0].utc < about->moment->utc;
     char text[SENTENCE];
 
     if (isinf(power->life_s))
@@ -138,7 +136,7 @@ void print_power(FILE *out, const struct subject *about, int rig, const struct r
         return;
     text_entry(out, "  power", "%s", needed_words(about->night, power, text));
     if (*swaps_words(about, power, text))
-        text_entry(out, overdue ? "  SWAP" : "  swap", "%s", text);
+        text_entry(out, swap_is_overdue(about, power) ? "  SWAP" : "  swap", "%s", text);
     if (*supply_plan_words(about, rig, power, text))
         text_entry(out, "  POWER", "%s", text);
 }

@@ -78,11 +78,15 @@ char *supply_words(const struct subject *about, int rig, int brevity, char out[S
     return out;
 }
 
+bool swap_is_overdue(const struct subject *about, const struct rig_power *power)
+{
+    return about->moment && power->plan.count > 0 && power->plan.swap[0].utc < about->moment->utc;
+}
+
 char *swaps_words(const struct subject *about, const struct rig_power *power, char out[SENTENCE])
 {
     enum { SWAPS_SHOWN = 3 };
     const struct swap_plan *plan = &power->plan;
-    bool overdue = about->moment && plan->count > 0 && plan->swap[0].utc < about->moment->utc;
     char clock[TEXT_INSTANT];
 
     out[0] = '\0';
@@ -92,9 +96,9 @@ char *swaps_words(const struct subject *about, const struct rig_power *power, ch
         size_t length = strlen(out);
 
         (void)snprintf(out + length, SENTENCE - length, "%s%s%s%s%s",
-                       i > 0     ? ", "
-                       : overdue ? "overdue since "
-                                 : "at ",
+                       i > 0                           ? ", "
+                       : swap_is_overdue(about, power) ? "overdue since "
+                                                       : "at ",
                        clock_minute(clock, about->reader, plan->swap[i].utc), told ? " (" : "",
                        told ? swap_reason_name(reason) : "", told ? ")" : "");
     }
