@@ -98,9 +98,11 @@ sentence moon_place_words;
 sentence horizon_words;
 /* "9.2 mag dimmer", "full light", "no phase is up from here". */
 sentence light_words;
+/* What to know of every time. */
+#define UMBRA_CAVEAT "The edge of the real umbra is uncertain by tens of seconds."
 /* What to know about UTC so far ahead that no leap second is announced; false if it is. */
 enum { CAVEAT_WORDS = 200 };
-bool utc_caveat_words(double utc, char out[CAVEAT_WORDS]);
+bool utc_caveat_words(double utc, bool brief, char out[CAVEAT_WORDS]);
 /* Why the Moon is not seen: "Moon is down", "behind the local horizon". */
 const char *hidden_words(const struct sight *moon);
 

@@ -170,7 +170,7 @@ static void print_clock(FILE *out, const struct subject *about)
     char caveat[CAVEAT_WORDS], text[SENTENCE];
 
     text_entry(out, "Clock", "%s", clock_state_words(about, -1, 0, text));
-    if (utc_caveat_words(last, caveat))
+    if (utc_caveat_words(last, false, caveat))
         text_entry(out, "", "%s", caveat);
     if (isfinite(about->moment->readings.battery_percent))
         text_entry(out, "Laptop", "%s", laptop_words(about, -1, 0, text));
@@ -208,6 +208,6 @@ int report_now_text(FILE *out, const struct night *night, const struct moment *m
     print_site(out, about);
     print_clock(out, about);
     print_moment_air(out, about);
-    text_entry(out, "Note", "The edge of the real umbra is uncertain by tens of seconds.");
+    text_entry(out, "Note", "%s", UMBRA_CAVEAT);
     return text_done(out);
 }

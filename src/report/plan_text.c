@@ -30,8 +30,8 @@ static void print_head(FILE *out, const struct night *night)
                night->zone.name);
     if (never_up(night))
         text_entry(out, "Seen", "no phase of it is up from this site");
-    text_entry(out, "Mind", "The edge of the real umbra is uncertain by tens of seconds.");
-    if (utc_caveat_words(night->contact_utc[CONTACT_GREATEST], caveat))
+    text_entry(out, "Mind", "%s", UMBRA_CAVEAT);
+    if (utc_caveat_words(night->contact_utc[CONTACT_GREATEST], false, caveat))
         text_entry(out, "", "%s", caveat);
 }
 

@@ -153,20 +153,11 @@ static int flow_keys(struct area area, const struct scene *scene, int wanted)
 /* How sure the times are. */
 static void say_caveats(char out[WORDS_LINE * 2], const struct scene *scene)
 {
-    double doubt_s = ut1_doubt_s(scene->moment->utc);
-    int length = snprintf(out, WORDS_LINE * 2,
-                          "The edge of the real umbra is uncertain by tens of seconds.");
+    char utc[CAVEAT_WORDS];
+    bool doubted = utc_caveat_words(scene->moment->utc, true, utc);
 
-    if (!scene->moment->leap_held)
-        return;
-    if (doubt_s < 1)
-        (void)snprintf(out + length, WORDS_LINE * 2 - (size_t)length,
-                       " No leap second is announced so far ahead: UTC may be off by a second.");
-    else
-        (void)snprintf(out + length, WORDS_LINE * 2 - (size_t)length,
-                       " UTC and the turning Earth may be up to %.0f s apart by then: rise, set "
-                       "and azimuth are that uncertain, contacts are not.",
-                       doubt_s);
+    (void)snprintf(out, WORDS_LINE * 2, "%s%s%s", UMBRA_CAVEAT, doubted ? " " : "",
+                   doubted ? utc : "");
 }
 
 /* Takes lines off the foot of an area for a text. */

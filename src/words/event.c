@@ -205,7 +205,7 @@ char *light_words(const struct subject *about, int rig, int brevity, char out[SE
     return out;
 }
 
-bool utc_caveat_words(double utc, char out[CAVEAT_WORDS])
+bool utc_caveat_words(double utc, bool brief, char out[CAVEAT_WORDS])
 {
     const double arcsec_per_s = 15; /* the Earth turns */
     double doubt_s = ut1_doubt_s(utc);
@@ -215,6 +215,11 @@ bool utc_caveat_words(double utc, char out[CAVEAT_WORDS])
     if (doubt_s < 1)
         (void)snprintf(out, CAVEAT_WORDS,
                        "No leap second is announced so far ahead: UTC may be off by a second.");
+    else if (brief)
+        (void)snprintf(out, CAVEAT_WORDS,
+                       "UTC and the turning Earth may be up to %.0f s apart by then: rise, set "
+                       "and azimuth are that uncertain, contacts are not.",
+                       doubt_s);
     else
         (void)snprintf(
             out, CAVEAT_WORDS,
