@@ -37,10 +37,8 @@ static void say_night(const struct topic *topic)
     const struct night *night = scene->night;
     char day[TEXT_INSTANT];
 
-    say(topic, "%s%s, %s lunar eclipse of %.10s, times in %s",
-        night->rehearsal ? "rehearsal: " : "", night->site.name,
-        eclipse_kind_name(night->eclipse.kind),
-        format_iso(day, night->contact_utc[CONTACT_GREATEST], 0, ""),
+    say(topic, "%s%s, %s lunar eclipse of %s, times in %s", night->rehearsal ? "rehearsal: " : "",
+        night->site.name, eclipse_kind_name(night->eclipse.kind), eclipse_day(day, &night->eclipse),
         reader_zone(scene->about.reader, scene->moment->utc));
 }
 
@@ -75,7 +73,7 @@ static void say_near(const struct topic *topic)
     } steps[] = {{10, "10 s"},   {30, "30 s"},    {60, "1 min"},    {120, "2 min"},
                  {300, "5 min"}, {600, "10 min"}, {1800, "30 min"}, {3600, "1 h"}};
     const struct moment *moment = topic->scene->moment;
-    int next = topic->scene->moment->next;
+    int next = moment->next;
 
     if (next < 0)
         return;
@@ -117,12 +115,11 @@ static void say_lost(const struct topic *topic)
 {
     const struct scene *scene = topic->scene;
     const struct rig_moment *now = &scene->moment->rig[topic->rig];
-    char clock[TEXT_INSTANT], words[LOST_WORDS];
+    char words[SENTENCE];
 
     if (now->lost)
         say(topic, "%s: %s", scene->night->rig[topic->rig].rig.name,
-            lost_words(&now->lost_span,
-                       clock_minute(clock, scene->about.reader, now->lost_span.span.to), 0, words));
+            purpose_words(&scene->about, topic->rig, 0, words));
 }
 
 static void say_aim(const struct topic *topic)

@@ -17,8 +17,8 @@ static void say_eclipse(char out[WORDS_LINE], const struct night *night, const c
 {
     char day[TEXT_INSTANT];
 
-    (void)snprintf(out, WORDS_LINE, "%s %s%.10s", eclipse_kind_name(night->eclipse.kind), between,
-                   format_iso(day, night->contact_utc[CONTACT_GREATEST], 0, ""));
+    (void)snprintf(out, WORDS_LINE, "%s %s%s", eclipse_kind_name(night->eclipse.kind), between,
+                   eclipse_day(day, &night->eclipse));
 }
 
 void panel_status(struct area area, const struct scene *scene)
