@@ -242,13 +242,12 @@ static int read_time(const struct table *table, struct picture *picture, struct 
 {
     const char *time = field_of(table, COLUMN_TIME), *date = field_of(table, COLUMN_DATE);
     int place = table->place[*date && !*time ? COLUMN_DATE : COLUMN_TIME];
+    bool parted = *date && *time && strlen(time) < 16; /* the time alone, beside a date */
     char both[2 * FIELD_BYTES + 2], offset[TIME_BYTES + 16];
     struct fault what;
 
-    (void)snprintf(both, sizeof both, "%s%s%s", *date && strlen(time) < 16 ? date : "",
-                   *date && *time && strlen(time) < 16 ? "T" : "", *time ? time : date);
-    if (*date && !*time)
-        (void)snprintf(both, sizeof both, "%s", date);
+    (void)snprintf(both, sizeof both, "%s%s%s", parted ? date : "", parted ? "T" : "",
+                   *time ? time : date);
     /* Without names date and time may be two fields. */
     if (!table->has_names && strlen(time) == 10 && table->row.count > 2)
         (void)snprintf(both, sizeof both, "%sT%s", time, table->row.field[2]);
