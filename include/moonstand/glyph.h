@@ -7,9 +7,7 @@ enum glyph_set { GLYPHS_UTF8, GLYPHS_ASCII };
 /* The characters of our own that are not plain ASCII. All are one column wide everywhere: none is
  * of ambiguous width (no degree sign, no box lines, no classic arrows). */
 enum glyph {
-    GLYPH_CUT, /* stands where text was cut */
-    GLYPH_RISE,
-    GLYPH_SINK,
+    GLYPH_CUT,     /* stands where text was cut */
     GLYPH_POINTER, /* the chosen row */
     GLYPH_TICK,
     GLYPH_UPRIGHT, /* a line downwards */

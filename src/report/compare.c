@@ -1,8 +1,6 @@
 /* Two sessions side by side: what differs, and how late each alarm was answered. */
 #include "print.h"
 
-#include <moonstand/series.h>
-
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>

@@ -1,7 +1,6 @@
 /* A moment for people without a screen: one calm page. */
 #include "print.h"
 
-#include <moonstand/angle.h>
 #include <moonstand/words.h>
 
 #include <math.h>

@@ -4,7 +4,6 @@
 #include <moonstand/series.h>
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* ---- answering ---- */

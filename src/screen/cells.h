@@ -1,6 +1,6 @@
 /* Inside the room: what canvas.c and dots.c share. */
-#ifndef MOONSTAND_SCREEN_CANVAS_H
-#define MOONSTAND_SCREEN_CANVAS_H
+#ifndef MOONSTAND_SCREEN_CELLS_H
+#define MOONSTAND_SCREEN_CELLS_H
 
 #include <moonstand/canvas.h>
 

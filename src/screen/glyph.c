@@ -11,8 +11,6 @@ static const char *const glyphs[][GLYPH_COUNT] = {
     [GLYPHS_UTF8] =
         {
             [GLYPH_CUT] = "\u22ef",
-            [GLYPH_RISE] = "\u25b4",
-            [GLYPH_SINK] = "\u25be",
             [GLYPH_POINTER] = "\u25b8",
             [GLYPH_TICK] = "\u2713",
             [GLYPH_UPRIGHT] = "\u254e",
@@ -20,8 +18,6 @@ static const char *const glyphs[][GLYPH_COUNT] = {
     [GLYPHS_ASCII] =
         {
             [GLYPH_CUT] = "~",
-            [GLYPH_RISE] = "^",
-            [GLYPH_SINK] = "v",
             [GLYPH_POINTER] = ">",
             [GLYPH_TICK] = "x",
             [GLYPH_UPRIGHT] = "|",

@@ -2,7 +2,6 @@
  * has one text, without running numbers; it is said when it differs from what was said last. */
 #include "panels.h"
 
-#include <moonstand/angle.h>
 #include <moonstand/lines.h>
 #include <moonstand/words.h>
 

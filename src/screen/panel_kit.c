@@ -5,7 +5,6 @@
 #include <moonstand/words.h>
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 /* A name in the gutter, or before the text where there is none. */
