@@ -131,9 +131,10 @@ const char *target_words(enum target target);
  * setting". `brevity` 1 leaves out the f-number, 2 says "middle 1/20 s, ISO 400". */
 enum { SETTING_WORDS = 64 };
 char *setting_words(const struct exposure *exposure, int brevity, char out[SETTING_WORDS]);
-/* The frames of a bracket: "5 frames, 2 stops apart"; `brief`: "5 x 2 stops". Empty if it is none. */
+/* The frames of a bracket: "5 frames, 2 stops apart"; with more `brevity` "5 x 2 stops", "5 x 2".
+ * Empty if it is none. */
 enum { BRACKET_WORDS = 40 };
-char *bracket_words(const struct exposure *exposure, bool brief, char out[BRACKET_WORDS]);
+char *bracket_words(const struct exposure *exposure, int brevity, char out[BRACKET_WORDS]);
 /* "first" or "middle": the frame of a bracket whose setting is shown. */
 const char *bracket_shown_name(enum bracket_shown shown);
 /* "0.9 stops too dark": the setting of the round in force if it is further off than the rig tolerates;

@@ -104,7 +104,7 @@ static void say_setting(const struct topic *topic)
 
     if (!exposure->known || rig_now->aim_state == AIM_DONE)
         return;
-    (void)bracket_words(exposure, false, bracket);
+    (void)bracket_words(exposure, 0, bracket);
     (void)limit_words(rig, exposure, limit);
     say(topic, "%s: set %s, %s%s%s", rig->name, setting_words(exposure, 1, setting),
         *bracket ? bracket : target_words(exposure->target), *limit ? "; " : "", limit);

@@ -176,7 +176,7 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
         return;
     }
     if (!done)
-        (void)area_text(rest, x, 0, ROLE_LABEL, bracket_words(exposure, true, frames));
+        (void)area_text(rest, x, 0, ROLE_LABEL, bracket_words(exposure, 1, frames));
     (void)draw_sentence(rest, 1, role, aim_words, rig->scene, rig->index);
     (void)draw_sentence(rest, 2, ROLE_VALUE, look_words, rig->scene, rig->index);
 }

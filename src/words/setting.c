@@ -45,12 +45,14 @@ char *setting_words(const struct exposure *exposure, int brevity, char out[SETTI
     return out;
 }
 
-char *bracket_words(const struct exposure *exposure, bool brief, char out[BRACKET_WORDS])
+char *bracket_words(const struct exposure *exposure, int brevity, char out[BRACKET_WORDS])
 {
     out[0] = '\0';
     if (exposure->known && exposure->bracket_frames > 1)
         (void)snprintf(out, BRACKET_WORDS,
-                       brief ? "%d x %.3g stops" : "%d frames, %.3g stops apart",
+                       brevity == 0   ? "%d frames, %.3g stops apart"
+                       : brevity == 1 ? "%d x %.3g stops"
+                                      : "%d x %.3g",
                        exposure->bracket_frames, exposure->bracket_step_stops);
     return out;
 }
@@ -163,10 +165,8 @@ static void say_purpose(const struct rig *rig, const struct rig_moment *now, int
     /* That light runs away from a setting counts for more than what keeps it from being better. */
     if (!*off_words(rig, now->off_stops, limit))
         (void)limit_words(rig, exposure, limit);
-    if (*bracket_words(exposure, brevity > 0, bracket)) {
+    if (*bracket_words(exposure, brevity, bracket)) {
         what = bracket;
-        if (brevity > 1)
-            bracket[strcspn(bracket, "s") - 1] = '\0';
         if (brevity > 0 && exposure->deficit_stops > 0 && strncmp(limit, "umbra", 5) == 0)
             (void)snprintf(limit, sizeof limit, "umbra %.1f short", exposure->deficit_stops);
     } else if (*limit && brevity > 0)
