@@ -123,6 +123,10 @@ const char *orientation_words(bool portrait);
 enum { DIRECTION_WORDS = 48 };
 char *direction_words(double altitude_rad, double azimuth_rad, char out[DIRECTION_WORDS]);
 
+/* Of a site, in degrees: "latitude 62.00000, longitude 60.00000, 420 m". */
+enum { SITE_PLACE_WORDS = 64 };
+char *site_place_words(const struct site *site, char out[SITE_PLACE_WORDS]);
+
 /* ---- settings (setting.c) ---- */
 
 /* What is exposed for: "for the sunlit part", "for the umbra". */

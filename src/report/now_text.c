@@ -155,11 +155,10 @@ static void print_checklist(FILE *out, const struct subject *about)
 static void print_site(FILE *out, const struct subject *about)
 {
     const struct site *site = &about->night->site;
-    char text[SENTENCE];
+    char place[SITE_PLACE_WORDS], text[SENTENCE];
 
-    text_entry(out, "Site", "%s%slatitude %.5f, longitude %.5f, %.0f m (%s)", site->name,
-               *site->name ? ": " : "", site->latitude_deg, site->longitude_deg, site->height_m,
-               about->night->site_source);
+    text_entry(out, "Site", "%s%s%s (%s)", site->name, *site->name ? ": " : "",
+               site_place_words(site, place), about->night->site_source);
     text_entry(out, "GPS", "%s", gps_words(about, -1, 0, text));
 }
 

@@ -18,16 +18,15 @@ static void print_head(FILE *out, const struct night *night)
 {
     const struct eclipse *eclipse = &night->eclipse;
     const struct site *site = &night->site;
-    char day[TEXT_INSTANT], caveat[CAVEAT_WORDS];
+    char day[TEXT_INSTANT], place[SITE_PLACE_WORDS], caveat[CAVEAT_WORDS];
 
     fprintf(out, "LUNAR ECLIPSE OF %s: %s\n", eclipse_day(day, eclipse),
             eclipse_kind_name(eclipse->kind));
     text_entry(out, "Magnitude", "umbral %.3f, penumbral %.3f, gamma %+.4f, Saros %d, shadow %s",
                eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->gamma,
                eclipse->saros, shadow_rule_name(eclipse->rule));
-    text_entry(out, "Site", "%s%slatitude %.5f, longitude %.5f, %.0f m; local time: %s", site->name,
-               *site->name ? ": " : "", site->latitude_deg, site->longitude_deg, site->height_m,
-               night->zone.name);
+    text_entry(out, "Site", "%s%s%s; local time: %s", site->name, *site->name ? ": " : "",
+               site_place_words(site, place), night->zone.name);
     if (never_up(night))
         text_entry(out, "Seen", "no phase of it is up from this site");
     text_entry(out, "Mind", "%s", UMBRA_CAVEAT);

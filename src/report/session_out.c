@@ -453,15 +453,13 @@ int report_session_markdown(FILE *out, const struct night *night)
     const struct eclipse *eclipse = &night->eclipse;
     const struct site *site = &night->site;
     double greatest = night->contact_utc[CONTACT_GREATEST];
-    char day[TEXT_INSTANT], iso[TEXT_INSTANT];
+    char day[TEXT_INSTANT], iso[TEXT_INSTANT], place[SITE_PLACE_WORDS];
 
     fprintf(out, "# Lunar eclipse of %s, %s%s\n\n- Site: ", eclipse_day(day, eclipse),
             eclipse_kind_name(eclipse->kind), night->rehearsal ? " (REHEARSAL)" : "");
     text_plain(out, site->name);
-    fprintf(out,
-            "%slatitude %.5f, longitude %.5f, %.0f m\n- Greatest: %s, umbral magnitude %.3f\n"
-            "- All times: %s\n",
-            *site->name ? ", " : "", site->latitude_deg, site->longitude_deg, site->height_m,
+    fprintf(out, "%s%s\n- Greatest: %s, umbral magnitude %.3f\n- All times: %s\n",
+            *site->name ? ", " : "", site_place_words(site, place),
             clock_words(iso, reader_utc(), greatest, CLOCK_DAY | CLOCK_SECONDS | CLOCK_ZONE),
             eclipse->umbral_magnitude, scale_name(greatest));
     print_stages(out, night);

@@ -116,7 +116,7 @@ static void print_forecast(FILE *out, const struct site_view *view, enum units u
 
 int report_sites_text(FILE *out, const struct site_view *views, size_t count, enum units units)
 {
-    char day[TEXT_INSTANT];
+    char day[TEXT_INSTANT], place[SITE_PLACE_WORDS];
 
     for (size_t i = 0; i < count; i++) {
         const struct site_view *view = &views[i];
@@ -128,8 +128,7 @@ int report_sites_text(FILE *out, const struct site_view *views, size_t count, en
         fprintf(out, "\n");
         text_entry(out, "SITE", "%s%s", *site->name ? site->name : "without a name",
                    view->active ? " (active)" : "");
-        text_entry(out, "Place", "latitude %.5f, longitude %.5f, %.0f m", site->latitude_deg,
-                   site->longitude_deg, site->height_m);
+        text_entry(out, "Place", "%s", site_place_words(site, place));
         print_seen(out, view);
         text_entry(out, "Sky", "the Sun stands at %.0f deg at greatest",
                    deg_from_rad(view->sun_altitude_rad));

@@ -1,4 +1,4 @@
-/* Where the Moon stands in a picture, and where a camera looks. */
+/* Where the Moon stands in a picture, where a camera looks, where a site lies. */
 #include <moonstand/angle.h>
 #include <moonstand/frame.h>
 #include <moonstand/words.h>
@@ -63,5 +63,12 @@ char *direction_words(double altitude_rad, double azimuth_rad, char out[DIRECTIO
     (void)snprintf(out, DIRECTION_WORDS, "altitude %.1f, azimuth %.1f %s",
                    deg_from_rad(altitude_rad), deg_from_rad(azimuth_rad),
                    compass_point(azimuth_rad));
+    return out;
+}
+
+char *site_place_words(const struct site *site, char out[SITE_PLACE_WORDS])
+{
+    (void)snprintf(out, SITE_PLACE_WORDS, "latitude %.5f, longitude %.5f, %.0f m",
+                   site->latitude_deg, site->longitude_deg, site->height_m);
     return out;
 }
