@@ -98,29 +98,21 @@ static void print_tripod(FILE *out, const struct subject *about, int index)
             text_entry(out, i == 0 ? "  aim" : "", "%s", text);
 }
 
-static void print_done(FILE *out, const struct subject *about, int index)
-{
-    const struct rig *rig = &about->night->rig[index].rig;
-    char clocks[2 * TEXT_INSTANT];
-
-    text_entry(out, "Rig", "%s (%s%s%s): done, last frame %s", rig->name, rig->lens,
-               *rig->lens ? ", " : "", support_name(rig->support),
-               clock_both(clocks, about, about->night->rig[index].ends_utc));
-}
-
 static void print_rig(FILE *out, const struct subject *about, int index)
 {
     const struct rig *rig = &about->night->rig[index].rig;
     const struct rig_moment *now = &about->moment->rig[index];
     char help_room[HELP_WORDS], setting[SETTING_WORDS], purpose[SENTENCE], off[STOPS_WORDS];
+    char title[RIG_TITLE], clocks[2 * TEXT_INSTANT];
     const char *help = exposure_help(rig, &now->exposure, help_room);
 
+    (void)rig_title(title, rig);
     if (now->aim_state == AIM_DONE) {
-        print_done(out, about, index);
+        text_entry(out, "Rig", "%s: done, last frame %s", title,
+                   clock_both(clocks, about, about->night->rig[index].ends_utc));
         return;
     }
-    text_entry(out, "Rig", "%s (%s%s%s): %s", rig->name, rig->lens, *rig->lens ? ", " : "",
-               support_name(rig->support), setting_words(&now->exposure, 0, setting));
+    text_entry(out, "Rig", "%s: %s", title, setting_words(&now->exposure, 0, setting));
     if (*purpose_words(about, index, 0, purpose))
         text_entry(out, "", "%s%s", purpose,
                    *off_words(rig, now->off_stops, off) && !now->lost ? " until the next round"

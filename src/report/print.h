@@ -77,6 +77,9 @@ void text_entry(FILE *out, const char *label, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 /* 0, or -1 where `out` has failed. */
 int text_done(FILE *out);
+/* "long (400 mm f/5.6, fixed)" */
+enum { RIG_TITLE = 128 };
+char *rig_title(char out[RIG_TITLE], const struct rig *rig);
 /* Words of the user in Markdown as they are: nothing in them is taken for markup. */
 void text_plain(FILE *out, const char *text);
 
