@@ -8,6 +8,7 @@
 #include <linux/seccomp.h>
 #include <signal.h>
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 #include <string.h>
 #include <sys/mman.h>
@@ -30,8 +31,7 @@
 #endif
 
 /* How the child ends if the box cannot be closed; the work itself ends with 0. */
-enum { STATUS_OPEN_BOX = 3, OUTPUT = 1 };
-
+enum { STATUS_OPEN_BOX = 3 };
 #ifdef MACHINE
 /* ---- the filter ---- */
 
@@ -43,56 +43,55 @@ enum { STATUS_OPEN_BOX = 3, OUTPUT = 1 };
 #define SKIP_IF_SET(bits, count) BPF_JUMP(BPF_JMP | BPF_JSET | BPF_K, bits, count, 0)
 
 #define ALLOW(call) SKIP_UNLESS(call, 1), RETURN(SECCOMP_RET_ALLOW)
-/* Only on this descriptor. */
-#define ALLOW_ON(call, file)                                                                       \
-    SKIP_UNLESS(call, 4), LOAD(args[0]), SKIP_UNLESS(file, 1), RETURN(SECCOMP_RET_ALLOW),          \
-        RETURN(SECCOMP_RET_KILL_PROCESS)
+/* Only on the first descriptors, so many of them. */
+#define ALLOW_ON(call, first)                                                                      \
+    SKIP_UNLESS(call, 4), LOAD(args[0]), BPF_JUMP(BPF_JMP | BPF_JGE | BPF_K, first, 1, 0),         \
+        RETURN(SECCOMP_RET_ALLOW), RETURN(SECCOMP_RET_KILL_PROCESS)
 /* Only memory of no file, and not to be executed. */
 #define ALLOW_MAP(call)                                                                            \
     SKIP_UNLESS(call, 6), LOAD(args[3]), SKIP_UNLESS_SET(MAP_ANONYMOUS, 3), LOAD(args[2]),         \
         SKIP_IF_SET(PROT_EXEC, 1), RETURN(SECCOMP_RET_ALLOW), RETURN(SECCOMP_RET_KILL_PROCESS)
 
-static struct sock_filter filter[] = {
-    LOAD(arch),
-    BPF_JUMP(BPF_JMP | BPF_JEQ | BPF_K, MACHINE, 1, 0),
-    RETURN(SECCOMP_RET_KILL_PROCESS),
-    LOAD(nr),
-    ALLOW_ON(__NR_read, BOX_INPUT),
-    ALLOW_ON(__NR_write, OUTPUT),
-#ifdef __NR_mmap2
-    ALLOW_MAP(__NR_mmap2),
-#else
-    ALLOW_MAP(__NR_mmap),
-#endif
-    ALLOW(__NR_munmap),
-    ALLOW(__NR_mremap),
-    ALLOW(__NR_madvise),
-    ALLOW(__NR_brk),
-    ALLOW(__NR_lseek),
-#ifdef __NR__llseek
-    ALLOW(__NR__llseek),
-#endif
-    ALLOW(__NR_futex),
-    ALLOW(__NR_clock_gettime),
-#ifdef __NR_clock_gettime64
-    ALLOW(__NR_clock_gettime64),
-#endif
-    ALLOW(__NR_rt_sigreturn),
-    ALLOW(__NR_exit),
-    ALLOW(__NR_exit_group),
-    RETURN(SECCOMP_RET_KILL_PROCESS),
-};
-
-static bool close_box(void)
+static bool close_box(uint32_t files)
 {
+    struct sock_filter filter[] = {
+        LOAD(arch),
+        BPF_JUMP(BPF_JMP | BPF_JEQ | BPF_K, MACHINE, 1, 0),
+        RETURN(SECCOMP_RET_KILL_PROCESS),
+        LOAD(nr),
+        ALLOW_ON(__NR_read, files),
+#ifdef __NR_mmap2
+        ALLOW_MAP(__NR_mmap2),
+#else
+        ALLOW_MAP(__NR_mmap),
+#endif
+        ALLOW(__NR_munmap),
+        ALLOW(__NR_mremap),
+        ALLOW(__NR_madvise),
+        ALLOW(__NR_brk),
+        ALLOW(__NR_lseek),
+#ifdef __NR__llseek
+        ALLOW(__NR__llseek),
+#endif
+        ALLOW(__NR_futex),
+        ALLOW(__NR_clock_gettime),
+#ifdef __NR_clock_gettime64
+        ALLOW(__NR_clock_gettime64),
+#endif
+        ALLOW(__NR_rt_sigreturn),
+        ALLOW(__NR_exit),
+        ALLOW(__NR_exit_group),
+        RETURN(SECCOMP_RET_KILL_PROCESS),
+    };
     const struct sock_fprog program = {.len = sizeof filter / sizeof filter[0], .filter = filter};
 
     return prctl(PR_SET_SECCOMP, SECCOMP_MODE_FILTER, &program) == 0;
 }
 #else
 /* No filter is known for this machine: nothing is opened. */
-static bool close_box(void)
+static bool close_box(uint32_t files)
 {
+    (void)files;
     return false;
 }
 #endif
@@ -121,33 +120,40 @@ static bool set_limits(const struct box_limits *limits)
            limit(RLIMIT_CORE, 0) && limit(RLIMIT_NPROC, 0) && limit(RLIMIT_NOFILE, 0);
 }
 
-/* The file and the pipe as the only descriptors that the filter lets through. */
-static bool set_descriptors(int file, int output)
+/* The files as the first descriptors: the filter lets no others through. */
+static bool set_descriptors(const struct box_file *files, int count)
 {
-    /* Out of each other's way first. */
-    int in = fcntl(file, F_DUPFD_CLOEXEC, OUTPUT + 1);
-    int out = fcntl(output, F_DUPFD_CLOEXEC, OUTPUT + 1);
+    int source[BOX_FILES];
 
-    return in >= 0 && out >= 0 && dup2(in, BOX_INPUT) == BOX_INPUT && dup2(out, OUTPUT) == OUTPUT;
+    /* Out of each other's way first. */
+    for (int i = 0; i < count; i++)
+        source[i] = fcntl(files[i].file, F_DUPFD_CLOEXEC, count);
+    for (int i = 0; i < count; i++)
+        if (source[i] < 0 || dup2(source[i], i) != i)
+            return false;
+    return true;
 }
 
-struct task {
-    const struct box_limits *limits;
-    box_work *work;
-    const void *context;
-    void *answer;
-    size_t answer_size;
+/* What comes back: memory that both processes see. */
+struct told {
+    int answered;
+    _Alignas(max_align_t) uint8_t answers[];
 };
 
-_Noreturn static void live_in_box(const struct task *task, int file, size_t size, int output,
-                                  pid_t parent)
+_Noreturn static void live_in_box(const struct box_task *task, const struct box_file *files,
+                                  int count, struct told *told, pid_t parent)
 {
-    if (!set_descriptors(file, output) || prctl(PR_SET_PDEATHSIG, SIGKILL) != 0 ||
+    if (!set_descriptors(files, count) || prctl(PR_SET_PDEATHSIG, SIGKILL) != 0 ||
         getppid() != parent || prctl(PR_SET_DUMPABLE, 0) != 0 ||
-        prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0) != 0 || !set_limits(task->limits) || !close_box())
+        prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0) != 0 || !set_limits(&task->limits) ||
+        !close_box((uint32_t)count))
         _exit(STATUS_OPEN_BOX);
-    task->work(size, task->answer, task->context);
-    _exit(write(OUTPUT, task->answer, task->answer_size) != (ssize_t)task->answer_size);
+    for (int i = 0; i < count; i++) {
+        task->work(i, files[i].size, told->answers + (size_t)i * task->answer_size,
+                   task->context);
+        told->answered = i + 1;
+    }
+    _exit(0);
 }
 
 /* ---- the parent ---- */
@@ -164,46 +170,37 @@ static int explain(int status, struct fault *fault)
     return fault_set(fault, "refused: reading it failed");
 }
 
-/* Reads until the answer is complete or the child has ended. */
-static bool read_answer(int from, void *answer, size_t size)
+static int cannot(struct fault *fault, const char *what)
 {
-    uint8_t *at = answer;
-
-    while (size > 0) {
-        ssize_t count = read(from, at, size);
-
-        if (count < 0 && errno == EINTR)
-            continue;
-        if (count <= 0)
-            return false;
-        at += count;
-        size -= (size_t)count;
-    }
-    return true;
+    (void)fault_set(fault, "cannot %s: %s", what, strerror(errno));
+    return 0;
 }
 
-int box_run(int file, size_t size, const struct box_limits *limits, box_work *work,
-            const void *context, void *answer, size_t answer_size, struct fault *fault)
+int box_run(const struct box_task *task, const struct box_file *files, int count, void *answers,
+            struct fault *fault)
 {
-    const struct task task = {limits, work, context, answer, answer_size};
-    int ends[2], status = 0;
+    size_t size = (size_t)count * task->answer_size;
+    struct told *told = mmap(NULL, sizeof *told + size, PROT_READ | PROT_WRITE,
+                             MAP_SHARED | MAP_ANONYMOUS, -1, 0);
     pid_t parent = getpid(), child;
-    bool complete;
+    int status = 0, answered;
 
-    if (pipe2(ends, O_CLOEXEC) != 0)
-        return fault_set(fault, "cannot create a pipe: %s", strerror(errno));
+    if (told == MAP_FAILED)
+        return cannot(fault, "share memory");
+    memcpy(told->answers, answers, size);
     child = fork();
     if (child == 0)
-        live_in_box(&task, file, size, ends[1], parent);
-    (void)close(ends[1]);
-    if (child < 0) {
-        (void)close(ends[0]);
-        return fault_set(fault, "cannot start a process: %s", strerror(errno));
-    }
-    complete = read_answer(ends[0], answer, answer_size);
-    (void)close(ends[0]);
-    while (waitpid(child, &status, 0) < 0)
-        if (errno != EINTR)
-            return fault_set(fault, "cannot wait for the reader: %s", strerror(errno));
-    return complete && WIFEXITED(status) && WEXITSTATUS(status) == 0 ? 0 : explain(status, fault);
+        live_in_box(task, files, count, told, parent);
+    while (child > 0 && waitpid(child, &status, 0) < 0 && errno == EINTR)
+        continue;
+    /* Now nobody changes it any more. */
+    answered = told->answered;
+    memcpy(answers, told->answers, size);
+    (void)munmap(told, sizeof *told + size);
+    if (child < 0)
+        return cannot(fault, "start a process");
+    if (answered == count && WIFEXITED(status) && WEXITSTATUS(status) == 0)
+        return count;
+    (void)explain(status, fault);
+    return answered < 0 || answered >= count ? count - 1 : answered;
 }

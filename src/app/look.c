@@ -18,27 +18,26 @@ enum {
     READER_CPU_S = 20,
     READER_WALL_S = 120,
     PICTURE_LARGEST = 512 << 20,
-    READER_MEMORY = 900 << 20, /* besides the file itself */
-    HEAD_BYTES = 512 << 10,
-    TAIL_BYTES = 64 << 10
+    READER_MEMORY = 900 << 20 /* besides the file itself */
 };
 
 /* ---- in the box ---- */
 
 /* What comes back from it. */
+enum { NOT_TOLD = -2 };
 struct answer {
-    int result;
+    int result; /* 0, -1 with a fault, or NOT_TOLD by the ends of a file */
     char fault[256];
     struct seen seen;
 };
 
 /* The next bytes; how many there were. */
-static size_t read_part(uint8_t *bytes, size_t size)
+static size_t read_part(int file, uint8_t *bytes, size_t size)
 {
     size_t got = 0;
 
     while (got < size) {
-        ssize_t count = read(BOX_INPUT, bytes + got, size - got);
+        ssize_t count = read(file, bytes + got, size - got);
 
         if (count <= 0)
             break;
@@ -47,57 +46,85 @@ static size_t read_part(uint8_t *bytes, size_t size)
     return got;
 }
 
-/* The whole file in memory; *size becomes what was there. */
-static uint8_t *read_whole(size_t *size)
-{
-    uint8_t *bytes = malloc(*size);
+/* How much of a large file is read for its metadata: nearly every file has them there. */
+struct ends {
+    size_t head, tail;
+};
 
-    *size = bytes ? read_part(bytes, *size) : 0;
-    return bytes;
+/* Of a file its head and its tail into a room that holds zeros; they are left between. A small file
+ * is read whole. */
+static bool read_ends(int file, uint8_t *bytes, size_t size, const struct ends *ends)
+{
+    if (size <= ends->head + ends->tail)
+        return read_part(file, bytes, size) == size;
+    return read_part(file, bytes, ends->head) == ends->head &&
+           lseek(file, (off_t)(size - ends->tail), SEEK_SET) >= 0 &&
+           read_part(file, bytes + size - ends->tail, ends->tail) == ends->tail;
 }
 
-/* Of a large file its head and its tail, with zeros between: nearly every file has its metadata there.
- * Null: out of memory. */
-static uint8_t *read_ends(size_t size)
+/* Zeros again. */
+static void wipe_ends(uint8_t *bytes, size_t size, const struct ends *ends)
 {
-    uint8_t *bytes = calloc(1, size);
-    const size_t head = HEAD_BYTES, tail = TAIL_BYTES;
-    bool good = bytes && read_part(bytes, head) == head &&
-                lseek(BOX_INPUT, (off_t)(size - tail), SEEK_SET) >= 0 &&
-                read_part(bytes + size - tail, tail) == tail;
+    bool small = size <= ends->head + ends->tail;
 
-    if (!good)
-        free(bytes);
-    return good && lseek(BOX_INPUT, 0, SEEK_SET) == 0 ? bytes : NULL;
+    memset(bytes, 0, small ? size : ends->head);
+    if (!small)
+        memset(bytes + size - ends->tail, 0, ends->tail);
 }
 
-/* Metadata by the ends of a file: true if they have told when it was taken. */
-static bool look_at_ends(size_t size, struct answer *answer, const struct picture_context *context)
+/* Metadata by the ends of a file. True if they have told when it was taken, and by which camera. */
+static bool look_at_ends(int file, size_t size, const struct ends *ends,
+                         const struct picture_context *context, struct answer *answer)
 {
+    static uint8_t *room; /* of the largest file of this box so far */
+    static size_t room_size;
     struct fault fault;
-    uint8_t *bytes;
 
-    if (!context->metadata_only || size < 2 * (HEAD_BYTES + TAIL_BYTES))
+    if (size > room_size) {
+        free(room);
+        room = calloc(1, size);
+        room_size = room ? size : 0;
+    }
+    if (!room)
         return false;
-    bytes = read_ends(size);
-    answer->result = bytes ? picture_look(bytes, size, context, &answer->seen, &fault) : -1;
-    free(bytes);
-    return answer->result == 0 && isfinite(answer->seen.metadata.taken);
+    answer->result = read_ends(file, room, size, ends)
+                         ? picture_look(room, size, context, &answer->seen, &fault)
+                         : -1;
+    wipe_ends(room, size, ends);
+    return answer->result == 0 && isfinite(answer->seen.metadata.taken) &&
+           (*answer->seen.metadata.serial || answer->seen.rig >= 0);
 }
 
-static void look_inside(size_t size, void *out, const void *context)
+static void look_whole(int file, size_t size, struct answer *answer,
+                       const struct picture_context *context)
 {
-    struct answer *answer = out;
     struct fault fault = {""};
-    uint8_t *bytes;
+    uint8_t *bytes = malloc(size);
 
-    if (look_at_ends(size, answer, context))
-        return;
-    bytes = read_whole(&size);
-
+    size = bytes && lseek(file, 0, SEEK_SET) == 0 ? read_part(file, bytes, size) : 0;
     answer->result = bytes ? picture_look(bytes, size, context, &answer->seen, &fault)
                            : fault_set(&fault, "out of memory");
+    free(bytes);
     (void)snprintf(answer->fault, sizeof answer->fault, "%.255s", fault.text);
+}
+
+/* One picture by itself. */
+static void look_inside(int file, size_t size, void *answer, const void *context)
+{
+    static const struct ends ends = {512 << 10, 64 << 10};
+
+    if (!((const struct picture_context *)context)->metadata_only ||
+        !look_at_ends(file, size, &ends, context, answer))
+        look_whole(file, size, answer, context);
+}
+
+/* One of many, quickly: the answer is a picture or nothing. */
+static void look_briefly(int file, size_t size, void *answer, const void *context)
+{
+    static const struct ends ends = {128 << 10, 16 << 10};
+
+    if (!look_at_ends(file, size, &ends, context, answer))
+        ((struct answer *)answer)->result = NOT_TOLD;
 }
 
 /* ---- outside: nothing that came from the box is believed ---- */
@@ -189,33 +216,142 @@ static int open_picture(const char *path, struct stat *status, struct fault *fau
     return -1;
 }
 
+static const struct box_limits reader_limits = {
+    .cpu_s = READER_CPU_S, .wall_s = READER_WALL_S, .memory = READER_MEMORY};
+
+/* Takes what the box has answered for a file. */
+static int take_answer(const struct picture_context *context, struct answer *answer,
+                       const char *path, const struct stat *status, struct seen *seen,
+                       struct fault *fault)
+{
+    if (!answer_is_sound(context->setup, answer))
+        return fault_set(fault, "refused: its reader gave a senseless answer");
+    if (answer->result != 0)
+        return fault_set(fault, "%s", answer->fault);
+    *seen = answer->seen;
+    seen->file = path;
+    seen->bytes = (double)status->st_size;
+    seen->landed_utc = seconds_of(status->st_mtim);
+    return 0;
+}
+
 int look_at(const struct picture_context *context, const char *path, struct seen *seen,
             struct fault *fault)
 {
-    struct box_limits limits = {.cpu_s = READER_CPU_S, .wall_s = READER_WALL_S};
+    struct box_task task = {reader_limits, look_inside, context, sizeof(struct answer)};
     struct stat status = {.st_size = 0};
     struct answer answer = {.result = -1};
     double began_s = running_s();
-    int file = open_picture(path, &status, fault), result;
+    int file = open_picture(path, &status, fault), answered;
 
     if (file < 0)
         return -1;
-    limits.memory = (size_t)status.st_size + READER_MEMORY;
-    result = box_run(file, (size_t)status.st_size, &limits, look_inside, context, &answer,
-                     sizeof answer, fault);
+    task.limits.memory += (size_t)status.st_size;
+    answered = box_run(&task, &(struct box_file){file, (size_t)status.st_size}, 1, &answer, fault);
     (void)close(file);
-    if (result != 0)
+    if (answered == 0 || take_answer(context, &answer, path, &status, seen, fault) != 0)
         return -1;
-    if (!answer_is_sound(context->setup, &answer))
-        return fault_set(fault, "refused: its reader gave a senseless answer");
-    if (answer.result != 0)
-        return fault_set(fault, "%s", answer.fault);
-    *seen = answer.seen;
-    seen->file = path;
-    seen->bytes = (double)status.st_size;
-    seen->landed_utc = seconds_of(status.st_mtim);
     seen->took_s = running_s() - began_s;
     return 0;
+}
+
+/* ---- many at once ---- */
+
+/* Files that share a box. */
+struct batch {
+    const struct look_over *over;
+    int count;
+    char *path[BOX_FILES];
+    struct box_file file[BOX_FILES];
+    struct stat status[BOX_FILES];
+    struct answer answer[BOX_FILES];
+};
+
+/* By itself, in a box of its own. */
+static void look_alone(const struct look_over *over, const char *path)
+{
+    struct seen seen;
+    struct fault fault;
+
+    if (look_at(over->context, path, &seen, &fault) == 0)
+        over->take(over->to, &seen);
+    else
+        over->bad(over->to, path, fault.text);
+}
+
+static void take_in_turn(struct batch *batch, int answered)
+{
+    const struct look_over *over = batch->over;
+
+    for (int i = 0; i < batch->count; i++) {
+        struct answer *answer = &batch->answer[i];
+        struct seen seen;
+        struct fault fault;
+
+        if (i < answered && answer->result == 0 &&
+            take_answer(over->context, answer, batch->path[i], &batch->status[i], &seen, &fault) ==
+                0)
+            over->take(over->to, &seen);
+        else
+            look_alone(over, batch->path[i]);
+    }
+}
+
+/* Looks at what was gathered; what a common box did not tell is looked at alone. */
+static void look_at_batch(struct batch *batch)
+{
+    struct box_task task = {reader_limits, look_briefly, batch->over->context,
+                            sizeof(struct answer)};
+    off_t largest = 0;
+    struct fault fault;
+
+    if (batch->count == 0)
+        return;
+    for (int i = 0; i < batch->count; i++)
+        largest = batch->status[i].st_size > largest ? batch->status[i].st_size : largest;
+    task.limits.memory += (size_t)largest;
+    take_in_turn(batch, box_run(&task, batch->file, batch->count, batch->answer, &fault));
+    for (int i = 0; i < batch->count; i++) {
+        (void)close(batch->file[i].file);
+        free(batch->path[i]);
+    }
+    batch->count = 0;
+}
+
+static void over_bad(void *context, const char *path, const char *what)
+{
+    const struct batch *batch = context;
+
+    batch->over->bad(batch->over->to, path, what);
+}
+
+static bool gather(void *context, const char *path)
+{
+    struct batch *batch = context;
+    int i = batch->count;
+    struct fault fault;
+    int file = open_picture(path, &batch->status[i], &fault);
+
+    batch->path[i] = file >= 0 ? strdup(path) : NULL;
+    if (!batch->path[i]) {
+        if (file >= 0)
+            (void)close(file);
+        over_bad(batch, path, file >= 0 ? "out of memory" : fault.text);
+        return true;
+    }
+    batch->file[i] = (struct box_file){file, (size_t)batch->status[i].st_size};
+    if (++batch->count == BOX_FILES)
+        look_at_batch(batch);
+    return true;
+}
+
+void look_over(const struct look_over *over, const char *path)
+{
+    static struct batch batch;
+
+    batch.over = over;
+    look_each(&(struct look_walk){gather, over_bad, &batch}, path);
+    look_at_batch(&batch);
 }
 
 bool look_is_picture(const char *name)

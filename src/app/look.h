@@ -21,6 +21,17 @@ struct look_walk {
 };
 /* Every picture of a folder, with the folders in it, by name; or that one file. */
 void look_each(const struct look_walk *walk, const char *path);
+/* What is done with the metadata of each picture. */
+struct look_over {
+    const struct picture_context *context;
+    void (*take)(void *to, const struct seen *seen);
+    void (*bad)(void *to, const char *path, const char *what);
+    void *to;
+};
+/* As look_each and look_at for metadata alone, but with one box for many pictures, of which no more
+ * is read than the head and the tail; a picture that does not tell all by them is looked at by itself,
+ * afterwards. seen->took_s is not set. */
+void look_over(const struct look_over *over, const char *path);
 /* True if a file's name ends like that of a picture. */
 bool look_is_picture(const char *name);
 

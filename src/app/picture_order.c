@@ -39,28 +39,14 @@ static void tell_bad(void *context, const char *path, const char *what)
     order->bad++;
 }
 
-/* ---- a folder ---- */
-
-static bool add(struct order *order, const struct seen *seen)
-{
-    if (isnan(seen->metadata.taken)) {
-        tell_bad(order, seen->file, "the camera wrote no time");
-        return true;
-    }
-    order->broken = pictures_add(&order->pictures, seen) != 0;
-    return !order->broken;
-}
-
-static bool take_file(void *context, const char *path)
+static void take(void *context, const struct seen *seen)
 {
     struct order *order = context;
-    struct seen seen;
-    struct fault fault;
 
-    if (look_at(&order->context, path, &seen, &fault) == 0)
-        return add(order, &seen);
-    tell_bad(order, path, fault.text);
-    return true;
+    if (isnan(seen->metadata.taken))
+        tell_bad(order, seen->file, "the camera wrote no time");
+    else
+        order->broken |= pictures_add(&order->pictures, seen) != 0;
 }
 
 /* ---- a session's own record ---- */
@@ -78,7 +64,7 @@ static void take_line(void *context, const struct seen *line, const char *rig)
     for (size_t i = count > 8 ? count - 8 : 0; i < count; i++)
         if (strcmp(order->pictures.item[i].name, seen.file) == 0)
             return;
-    (void)add(order, &seen);
+    take(order, &seen);
 }
 
 static bool keeps_pictures(const char *folder)
@@ -138,7 +124,7 @@ static int read_pictures(struct order *order, const struct options *options, str
             return -1;
         order->bad += (size_t)damaged;
     } else {
-        look_each(&(struct look_walk){take_file, tell_bad, order}, folder);
+        look_over(&(struct look_over){&order->context, take, tell_bad, order}, folder);
     }
     return order->broken ? fault_set(fault, "out of memory") : 0;
 }

@@ -1,8 +1,6 @@
 /* Segments: ITU T.81. */
 #include "bytes.h"
 
-#include <string.h>
-
 enum {
     MARKER_SOI = 0xd8,
     MARKER_EOI = 0xd9,
@@ -79,10 +77,9 @@ int jpeg_head_read(const struct bytes *whole, struct jpeg_head *head, struct fau
 
 bool jpeg_has_end(const struct bytes *jpeg, size_t scan_at)
 {
-    const uint8_t *at = jpeg->data + scan_at, *end = jpeg->data + jpeg->size;
-
-    while (at < end && (at = memchr(at, 0xff, (size_t)(end - at))) && ++at < end)
-        if (*at == MARKER_EOI)
+    /* From behind, where it is in a picture that is whole. */
+    for (size_t at = jpeg->size; at >= scan_at + 2; at--)
+        if (jpeg->data[at - 1] == MARKER_EOI && jpeg->data[at - 2] == 0xff)
             return true;
     return false;
 }

@@ -55,13 +55,22 @@ static int make_input(const char *text)
     return file;
 }
 
+/* 0, or -1 with a fault. */
+static int run_file(int file, size_t size, const struct box_limits *within, box_work *work,
+                    const void *context, struct answer *answer, struct fault *fault)
+{
+    const struct box_task task = {*within, work, context, sizeof *answer};
+
+    return box_run(&task, &(struct box_file){file, size}, 1, answer, fault) - 1;
+}
+
 static int run_within(const struct box_limits *within, box_work *work, const void *context,
                       struct answer *answer, struct fault *fault)
 {
     int file = make_input("abc"), result;
 
     *answer = (struct answer){.sum = -1};
-    result = box_run(file, 3, within, work, context, answer, sizeof *answer, fault);
+    result = run_file(file, 3, within, work, context, answer, fault);
     (void)close(file);
     return result;
 }
@@ -73,12 +82,12 @@ static int run(box_work *work, const void *context, struct answer *answer, struc
 
 /* ---- what it is for ---- */
 
-static void add_up(size_t size, void *out, const void *context)
+static void add_up(int file, size_t size, void *out, const void *context)
 {
     struct answer *answer = out;
     uint8_t *bytes = malloc(size);
 
-    if (!bytes || read(BOX_INPUT, bytes, size) != (ssize_t)size)
+    if (!bytes || read(file, bytes, size) != (ssize_t)size)
         return;
     for (size_t i = 0; i < size; i++)
         answer->sum += bytes[i];
@@ -98,12 +107,13 @@ static void test_work_is_done(void **state)
     assert_string_equal(answer.text, "told");
 }
 
-static void use_memory(size_t size, void *out, const void *context)
+static void use_memory(int file, size_t size, void *out, const void *context)
 {
     struct answer *answer = out;
     size_t much = *(const size_t *)context;
     uint8_t *bytes = malloc(much);
 
+    (void)file;
     (void)size;
     answer->sum = bytes != NULL;
     for (size_t i = 0; bytes && i < much; i += 4096)
@@ -139,7 +149,7 @@ static long bytes_read(void)
     return count;
 }
 
-static void drain(size_t size, void *out, const void *context)
+static void drain(int file, size_t size, void *out, const void *context)
 {
     static uint8_t some[65536];
     struct answer *answer = out;
@@ -147,7 +157,7 @@ static void drain(size_t size, void *out, const void *context)
 
     (void)context;
     answer->sum = 0;
-    while ((count = read(BOX_INPUT, some, sizeof some)) > 0)
+    while ((count = read(file, some, sizeof some)) > 0)
         answer->sum += (int)count;
     answer->sum = answer->sum == (int)size;
 }
@@ -164,11 +174,71 @@ static void test_only_the_child_reads(void **state)
     assert_int_equal(ftruncate(file, SIZE), 0);
     before = bytes_read();
     assert_true(before >= 0);
-    assert_int_equal(box_run(file, SIZE, &limits, drain, NULL, &answer, sizeof answer, &fault), 0);
+    assert_int_equal(run_file(file, SIZE, &limits, drain, NULL, &answer, &fault), 0);
     assert_int_equal(answer.sum, 1);
-    /* The answer and the counter itself. */
-    assert_in_range(bytes_read() - before, sizeof answer, 4096);
+    /* The counter itself. */
+    assert_in_range(bytes_read() - before, 1, 4096);
     (void)close(file);
+}
+
+/* ---- several files in one box ---- */
+
+/* Counts the bytes of a file; one that begins with X is too much for it, one with Y tries to read
+ * past the last of the files. */
+static void count_bytes(int file, size_t size, void *out, const void *context)
+{
+    struct answer *answer = out;
+    char bytes[64];
+    ssize_t count = read(file, bytes, sizeof bytes);
+
+    (void)size;
+    if (count > 0 && bytes[0] == 'X')
+        __builtin_trap();
+    if (count > 0 && bytes[0] == 'Y')
+        (void)syscall(SYS_read, *(const int *)context, bytes, 1);
+    answer->sum = (int)count;
+}
+
+static int run_texts(const char *const *texts, int count, struct answer *answers,
+                     struct fault *fault)
+{
+    const struct box_task task = {limits, count_bytes, &count, sizeof *answers};
+    struct box_file files[BOX_FILES];
+    int answered;
+
+    for (int i = 0; i < count; i++) {
+        files[i] = (struct box_file){make_input(texts[i]), strlen(texts[i])};
+        answers[i].sum = -1;
+    }
+    answered = box_run(&task, files, count, answers, fault);
+    for (int i = 0; i < count; i++)
+        (void)close(files[i].file);
+    return answered;
+}
+
+static void test_several_files_share_a_box(void **state)
+{
+    static const char *const good[] = {"a", "bc", "def"}, *const bad[] = {"a", "bc", "Xef", "g"},
+                             *const out[] = {"a", "Y", "c"};
+    const char *many[BOX_FILES];
+    struct answer answers[BOX_FILES];
+    struct fault fault = {""};
+
+    (void)state;
+    assert_int_equal(run_texts(good, 3, answers, &fault), 3);
+    for (int i = 0; i < 3; i++)
+        assert_int_equal(answers[i].sum, i + 1);
+    /* What came before the one that breaks it is answered, what follows is not. */
+    assert_int_equal(run_texts(bad, 4, answers, &fault), 2);
+    assert_int_equal(answers[1].sum, 2);
+    assert_int_equal(answers[3].sum, -1);
+    assert_non_null(strstr(fault.text, "failed"));
+    assert_int_equal(run_texts(out, 3, answers, &fault), 1);
+    assert_non_null(strstr(fault.text, "must not do"));
+    for (int i = 0; i < BOX_FILES; i++)
+        many[i] = good[i % 3];
+    assert_int_equal(run_texts(many, BOX_FILES, answers, &fault), BOX_FILES);
+    assert_int_equal(answers[BOX_FILES - 1].sum, 1 + (BOX_FILES - 1) % 3);
 }
 
 /* ---- ways out ---- */
@@ -227,7 +297,7 @@ static void way_limits(void)
 }
 static void way_control(void)
 {
-    (void)syscall(SYS_ioctl, BOX_INPUT, 0, 0);
+    (void)syscall(SYS_ioctl, 0, 0, 0);
 }
 #ifdef SYS_mmap2
 #define SYS_MAP SYS_mmap2
@@ -251,17 +321,21 @@ static void way_protect(void)
 }
 static void way_map_the_file(void)
 {
-    (void)syscall(SYS_MAP, NULL, 4096, PROT_READ, MAP_PRIVATE, BOX_INPUT, 0);
+    (void)syscall(SYS_MAP, NULL, 4096, PROT_READ, MAP_PRIVATE, 0, 0);
 }
 static void way_read_another(void)
 {
     char byte;
 
-    (void)syscall(SYS_read, 3, &byte, 1);
+    (void)syscall(SYS_read, 1, &byte, 1);
 }
-static void way_write_another(void)
+static void way_write(void)
 {
-    (void)syscall(SYS_write, 2, "", 0);
+    (void)syscall(SYS_write, 1, "", 0);
+}
+static void way_write_to_the_file(void)
+{
+    (void)syscall(SYS_write, 0, "", 0);
 }
 
 static const struct {
@@ -286,11 +360,13 @@ static const struct {
     {"make memory executable", way_protect},
     {"map the file", way_map_the_file},
     {"read another descriptor", way_read_another},
-    {"write to another descriptor", way_write_another},
+    {"write to a descriptor", way_write},
+    {"write to the file", way_write_to_the_file},
 };
 
-static void try_way(size_t size, void *out, const void *context)
+static void try_way(int file, size_t size, void *out, const void *context)
 {
+    (void)file;
     (void)size;
     (void)out;
     ways[*(const size_t *)context].go();
@@ -315,8 +391,9 @@ static void test_no_way_leads_out(void **state)
 
 /* ---- what does not end, or ends badly ---- */
 
-static void spin(size_t size, void *out, const void *context)
+static void spin(int file, size_t size, void *out, const void *context)
 {
+    (void)file;
     (void)size;
     (void)out;
     (void)context;
@@ -324,18 +401,20 @@ static void spin(size_t size, void *out, const void *context)
         ;
 }
 
-static void wait_for_ever(size_t size, void *out, const void *context)
+static void wait_for_ever(int file, size_t size, void *out, const void *context)
 {
     int word = 0;
 
+    (void)file;
     (void)size;
     (void)out;
     (void)context;
     (void)syscall(SYS_futex, &word, 0 /* FUTEX_WAIT */, 0, NULL, NULL, 0);
 }
 
-static void crash(size_t size, void *out, const void *context)
+static void crash(int file, size_t size, void *out, const void *context)
 {
+    (void)file;
     (void)size;
     (void)out;
     (void)context;
@@ -374,8 +453,7 @@ static void test_child_cannot_be_looked_into(void **state)
 
         /* The grandchild waits until its wall time is over. */
         (void)write(ends[1], "x", 1);
-        _exit(box_run(file, 3, &short_wait, wait_for_ever, NULL, &answer, sizeof answer, &fault) !=
-              -1);
+        _exit(run_file(file, 3, &short_wait, wait_for_ever, NULL, &answer, &fault) != -1);
     }
     assert_int_equal(read(ends[0], text, 1), 1);
     for (int tries = 0; tries < 100; tries++) {
@@ -417,6 +495,7 @@ int main(void)
         cmocka_unit_test(test_work_is_done),
         cmocka_unit_test(test_memory_has_a_limit),
         cmocka_unit_test(test_only_the_child_reads),
+        cmocka_unit_test(test_several_files_share_a_box),
     };
     int failed;
 

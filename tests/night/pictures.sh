@@ -92,24 +92,50 @@ report <"$home/night.csv" >"$home/csv"
 took=$((($(date +%s%N) - begin) / 1000000))
 [ "$(wc -l <"$home/csv")" -eq 5001 ] && [ $took -lt 1000 ]
 ok "a table of 5,000 pictures in less than a second ($took ms)" $?
-mkdir "$home/many"
+# Five thousand files as large as a camera's, their pixels a hole in the disk; read from the disk, not from memory.
 python3 - "$shot" "$home/many" <<'END'
-import sys
+import os, sys
 
 shot = open(sys.argv[1], "rb").read()
-body = shot[:-2] + b"\0" * 3000000 + shot[-2:]
-for i in range(200):
-    s = i * 10
+frame = shot.find(b"\xff\xc0")
+head = shot[:frame] + b"\xff\xed" + (30000).to_bytes(2, "big") + b"x" * 29998 + shot[frame:-2]
+os.mkdir(sys.argv[2])
+for i in range(5000):
+    s = i * 3
     with open("%s/IMG_%04d.JPG" % (sys.argv[2], i), "wb") as out:
-        out.write(body.replace(b"17:30:09", b"17:%02d:%02d" % (s // 60, s % 60)))
+        out.write(head.replace(b"17:30:09", b"%02d:%02d:%02d" % (15 + s // 3600, s // 60 % 60, s % 60)))
+        out.seek(3000000)
+        out.write(shot[-2:])
+os.sync()
 END
-begin=$(date +%s%N)
-cat "$home"/many/* >/dev/null
-plain=$((($(date +%s%N) - begin) / 1000000))
-begin=$(date +%s%N)
-report "$home/many" >"$home/csv"
-took=$((($(date +%s%N) - begin) / 1000000))
-echo "#  200 files of 3 MB: $took ms; reading all of their bytes: $plain ms"
-[ "$(wc -l <"$home/csv")" -eq 201 ] && [ $took -lt $((10 * plain + 4000)) ]
-ok "a folder of 200 large files" $?
+# "forget": out of memory with them; "read": the bytes that the program reads, in milliseconds.
+plainly() {
+    python3 - "$1" "$home/many" <<'END'
+import os, sys, time
+
+began = time.monotonic()
+for name in os.listdir(sys.argv[2]):
+    file = os.open(sys.argv[2] + "/" + name, os.O_RDONLY)
+    if sys.argv[1] == "forget":
+        os.posix_fadvise(file, 0, 0, os.POSIX_FADV_DONTNEED)
+    else:
+        os.read(file, 131072)
+        os.lseek(file, -16384, os.SEEK_END)
+        os.read(file, 16384)
+    os.close(file)
+print(round(1000 * (time.monotonic() - began)))
+END
+}
+for try in 1 2 3; do
+    plainly forget >/dev/null
+    plain=$(plainly read)
+    plainly forget >/dev/null
+    begin=$(date +%s%N)
+    report "$home/many" >"$home/csv"
+    took=$((($(date +%s%N) - begin) / 1000000))
+    echo "#  5,000 files: $took ms; a plain read of the same bytes: $plain ms"
+    if [ $took -le "$plain" ] || [ $took -lt 1000 ]; then break; fi
+done
+[ "$(wc -l <"$home/csv")" -eq 5001 ] && { [ $took -le "$plain" ] || [ $took -lt 1000 ]; }
+ok "a folder of 5,000 files within the time that reading their headers takes, or in less than a second" $?
 finish
