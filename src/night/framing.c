@@ -245,7 +245,8 @@ void pose_advise(struct night *night, int index, double utc)
     if (!framing->known || !framing->wide)
         return;
     asked = &framing->composition.fit[rig->rig.part];
-    if (framing->composition.fits || !(utc > asked->utc_from) ||
+    /* A part that fits is over once the Moon has left its picture. */
+    if ((framing->composition.fits && utc < framing->whole.leaves_utc) || !(utc > asked->utc_from) ||
         (framing->whole.known && utc <= framing->whole.enters_utc))
         *pose = framing->whole;
     else if (!wanted || utc >= rig->ends_utc)

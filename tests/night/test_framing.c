@@ -294,6 +294,37 @@ static void a_wide_rig_is_left_alone_for_its_part(void **state)
     night_close(&night);
 }
 
+/* After its part the camera is not sent back to the picture that the Moon has left. */
+static void a_picture_that_is_over_is_not_advised_again(void **state)
+{
+    struct moment moment;
+    struct act aim;
+    double left;
+
+    (void)state;
+    setup_for(0);
+    setup.rig[0].focal_mm = 50;
+    setup.rig[0].part = WIDE_U2_U3;
+    open_night(0);
+    night_settle(&night);
+    left = night.framing[0].whole.leaves_utc;
+    assert_true(night.framing[0].composition.fits && left < contact(CONTACT_P4) - 1200);
+    aim = advised_aim(&(struct rig_moment){.pose = &night.framing[0].whole}, 0);
+    aim.utc = contact(CONTACT_U2);
+    apply(aim);
+    for (double utc = left - 600; utc < left + 600; utc += 60) {
+        night_follow(&night, utc);
+        moment_at(&night, &readings, utc, &moment);
+        if (moment.rig[0].aim_state != AIM_DUE)
+            continue;
+        aim = advised_aim(&moment.rig[0], 0);
+        aim.utc = utc;
+        apply(aim);
+        assert_true(night.rig[0].leaves_utc > utc + 600);
+    }
+    night_close(&night);
+}
+
 /* ---- mounts ---- */
 
 /* What the camera of a mount with these errors has of the Moon so long after it was centred. */
@@ -462,6 +493,7 @@ int main(void)
         cmocka_unit_test(a_turned_camera_is_aimed_anew),
         cmocka_unit_test(counts_of_the_three_rigs),
         cmocka_unit_test(a_wide_rig_is_left_alone_for_its_part),
+        cmocka_unit_test(a_picture_that_is_over_is_not_advised_again),
         cmocka_unit_test(two_places_tell_the_axis),
         cmocka_unit_test(what_was_measured_goes_with_its_places),
         cmocka_unit_test(a_tripod_has_no_axis_to_measure),
