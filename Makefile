@@ -247,6 +247,7 @@ bless: tests
 	BLESS=1 $(BUILD)/tests/screen/test_golden
 	BLESS=1 $(BUILD)/tests/report/test_prints
 	BLESS=1 $(BUILD)/tests/night/test_person
+	BLESS=1 $(BUILD)/tests/night/test_ledger
 	BLESS=1 $(BUILD)/tests/app/test_tables
 	BLESS=1 tests/night/truth.sh $(BUILD)
 	BLESS=1 tests/night/examples.sh $(BUILD)

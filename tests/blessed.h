@@ -5,6 +5,7 @@
 
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* The text of the file, to be freed; with BLESS=1 that is `text`. */
 static inline char *blessed(const char *path, const char *text)
@@ -24,6 +25,22 @@ static inline char *blessed(const char *path, const char *text)
         fail_msg("%s cannot be read", path);
     (void)fclose(file);
     return held;
+}
+
+/* Holds a text to tests/prints/NAME.txt and shows the first line that is another one. */
+static inline void hold_print(const char *name, const char *text)
+{
+    char path[256], *held;
+
+    (void)snprintf(path, sizeof path, "%s/../prints/%s.txt", TEST_DATA, name);
+    held = blessed(path, text);
+    for (const char *is = text, *was = held; *is || *was;
+         is += strcspn(is, "\n") + (strchr(is, '\n') != NULL),
+                    was += strcspn(was, "\n") + (strchr(was, '\n') != NULL))
+        if (strcspn(is, "\n") != strcspn(was, "\n") || strncmp(is, was, strcspn(is, "\n")) != 0)
+            fail_msg("%s: '%.*s' was '%.*s'", name, (int)strcspn(is, "\n"), is,
+                     (int)strcspn(was, "\n"), was);
+    free(held);
 }
 
 #endif

@@ -229,21 +229,6 @@ static const struct print {
     {"calendar-dusk", at_dusk, write_calendar},
 };
 
-static void hold(const char *name, const char *text)
-{
-    char path[256], *held;
-
-    (void)snprintf(path, sizeof path, "%s/../prints/%s.txt", TEST_DATA, name);
-    held = blessed(path, text);
-    for (const char *is = text, *was = held; *is || *was;
-         is += strcspn(is, "\n") + (strchr(is, '\n') != NULL),
-                    was += strcspn(was, "\n") + (strchr(was, '\n') != NULL))
-        if (strcspn(is, "\n") != strcspn(was, "\n") || strncmp(is, was, strcspn(is, "\n")) != 0)
-            fail_msg("%s: '%.*s' was '%.*s'", name, (int)strcspn(is, "\n"), is,
-                     (int)strcspn(was, "\n"), was);
-    free(held);
-}
-
 static void prints_are_as_blessed(void **state)
 {
     (void)state;
@@ -255,7 +240,7 @@ static void prints_are_as_blessed(void **state)
         prints[i].live();
         prints[i].write(out);
         assert_int_equal(fclose(out), 0);
-        hold(prints[i].name, text);
+        hold_print(prints[i].name, text);
         free(text);
         demo_free(night);
     }
