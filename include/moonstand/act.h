@@ -11,7 +11,7 @@ enum { ACT_TEXT = 360, ACT_VALUES = 5 };
 
 enum act_kind {
     ACT_CHECK,      /* text: item id; done: 1 or 0 */
-    ACT_AIM,        /* rig; x, y: where the Moon stands in the frame */
+    ACT_AIM,        /* rig; x, y: where the Moon is in the frame */
     ACT_POINT,      /* rig; altitude_deg, azimuth_deg, roll_deg: a tripod's camera was pointed so */
     ACT_SEEN,       /* rig on a mount; x, y: where the Moon has drifted since the last aim */
     ACT_SNOOZE,     /* rig; seconds of quiet for the re-aim alarm */
@@ -44,7 +44,7 @@ enum act_kind {
     ACT_END,     /* a run ends as the user wished */
     ACT_PAST,    /* text: item id; what was due before a rehearsal's start counts as done */
     ACT_ALARM,   /* rig; due_utc: the Moon met the margin */
-    ACT_MISSED,  /* rig or -1; due_utc; text: what passed while nobody was told */
+    ACT_MISSED,  /* rig or -1; due_utc; text: what was due while nobody watched */
     ACT_SETTING, /* rig; shutter, iso, target: indices; the setting in force changes */
     ACT_CLOCK,   /* offset_s of the laptop's clock against GPS, as last measured */
     ACT_SENSOR,  /* temperature_c, humidity_percent: as ACT_AIR, by the sensor of the setup */
@@ -82,9 +82,9 @@ struct act {
     uint64_t ref;
     double value[ACT_VALUES];
     char text[ACT_TEXT];
-    bool taken_back; /* kept by the night: an undo names it */
+    bool undone; /* kept by the night: an undo names it */
 };
-/* The row that an ACT_FORECAST tells. */
+/* The forecast row of an ACT_FORECAST. */
 void act_forecast_row(const struct act *act, struct forecast_row *row);
 
 #endif

@@ -25,9 +25,9 @@ const char *air_advice_code(enum air_advice advice);
 struct air {
     double temperature_c, humidity_percent; /* NaN: no reading */
     double dew_point_c;
-    double frost_point_c;   /* NaN at 0 C and above */
-    double glass_c;         /* air less the radiative cooling of the glass */
-    double margin_c; /* glass above the frost point if glass and dew point are below 0 C, else
+    double frost_point_c; /* NaN at 0 C and above */
+    double glass_c;       /* air less the radiative cooling of the glass */
+    double margin_c;      /* glass above the frost point if glass and dew point are below 0 C, else
                                above the dew point; negative: it forms; NaN: unknown */
     enum air_advice advice; /* thresholds: air.c; meaningless if the margin is unknown */
 };

@@ -69,18 +69,18 @@ struct album_moment {
     /* Of the last two frames, that which is nearer to what is asked for, if both are off by
      * SETTING_OFF_STOPS on the same side; else 0. */
     double off_stops;
-    double behind_s;       /* UTC minus what the camera shows, by the last frames; NaN: unknown */
-    double clock_error_s;  /* of that what is no time zone: + is slow; NaN: unknown */
+    double behind_s;      /* UTC minus what the camera shows, by the last frames; NaN: unknown */
+    double clock_error_s; /* of that what is no time zone: + is slow; NaN: unknown */
     /* A trial: tested on made-up pictures alone. It changes nothing in the night. */
     bool looked;    /* the Moon was found in one at least: the album's look[0] */
     double limb_px; /* median of the last five looks; NaN: fewer */
     bool soft;      /* that is over LIMB_SOFT times the night's best */
 };
 #define LIMB_SOFT 1.5
-/* What a setting of the hands may be off before it is said: two thirds of a stop, less what labels
- * are rounded by. */
+/* How far a setting dialled by hand may be off before it is reported: two thirds of a stop, less
+ * the rounding of the labels. */
 #define SETTING_OFF_STOPS 0.6
-/* A camera's clock that is off by more than this is said: what transfers take is less. */
+/* A camera's clock that is off by more than this is reported; transfers take less. */
 #define CAMERA_CLOCK_OFF_S 15.0
 
 #endif

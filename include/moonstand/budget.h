@@ -79,14 +79,14 @@ struct card_ask {
     double free_bytes; /* read from the card itself: overrides the two above; NaN: not read */
 };
 struct card_budget {
-    double frames;          /* from now to the end */
-    double frames_fit;      /* room for this many */
-    bool fits;              /* also false if anything is unknown: the numbers are then NaN */
-    double full_utc;        /* of the first shot that does not fit; NaN: all do */
+    double frames;     /* from now to the end */
+    double frames_fit; /* room for this many */
+    bool fits;         /* also false if anything is unknown: the numbers are then NaN */
+    double full_utc;   /* of the first shot that does not fit; NaN: all do */
     double
         interval_fits_s; /* shortest interval in whole seconds that would fit; unchanged if it does;
                                NaN: none up to an hour */
-    int bracket_fits;       /* longest bracket that would fit at this interval; 0: none */
+    int bracket_fits;    /* longest bracket that would fit at this interval; 0: none */
 };
 void card_budget_make(const struct card_ask *ask, struct card_budget *budget);
 

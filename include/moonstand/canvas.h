@@ -16,11 +16,11 @@ enum { CANVAS_WIDTH = 512, CANVAS_HEIGHT = 256, CELL_TEXT = 12 };
 struct cell {
     char text[CELL_TEXT];
     uint8_t width;
-    uint8_t role; /* enum role */
-    uint8_t dots; /* braille dots drawn so far, as in U+2800; 0: a character */
+    uint8_t role;     /* enum role */
+    uint8_t dots;     /* braille dots drawn so far, as in U+2800; 0: a character */
     uint8_t quarters; /* solid quarters drawn so far; 0: a character */
     /* Of a picture: how bright the upper and the lower half are, 1 (black) to 255, on a terminal that
-     * has shades; `text` and `role` stand in elsewhere. 0: no picture. */
+     * has shades; `text` and `role` replace it elsewhere. 0: no picture. */
     uint8_t half[2];
 };
 

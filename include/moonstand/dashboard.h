@@ -30,9 +30,9 @@ enum keys_open { KEYS_CLOSED, KEYS_TO_LEARN, KEYS_ALL };
 /* What the user looks at and how. Texts may be null: nothing to say. */
 struct view {
     enum page page;
-    const struct key_row *keys;  /* all of them (keys.h) */
-    enum keys_open keys_open;    /* the page of keys that is open over the page */
-    int key;                     /* the chosen row there */
+    const struct key_row *keys; /* all of them (keys.h) */
+    enum keys_open keys_open;   /* the page of keys that is open over the page */
+    int key;                    /* the chosen row there */
     bool opening;        /* the night is not yet followed: only what the eclipse tells is shown */
     bool utc_first;      /* UTC before local time */
     bool apart;          /* a blank line after each line of text */
@@ -42,10 +42,10 @@ struct view {
     bool looking_on;     /* another copy of the program has the keys */
     double speed;        /* of the rehearsal's clock; 1 or 0: real time */
     const char *message; /* what the last act did, or why it was refused */
-    bool acted;          /* the message tells of an act: its way to the disk is shown */
+    bool acted;          /* the message is about an act: saving or saved is shown beside it */
     int unwritten;       /* acts that are not yet safe on the disk */
     const char *trouble; /* why nothing can be written */
-    const struct setup_row *rows; /* of the setup's page; with the path that they stand below, */
+    const struct setup_row *rows; /* of the setup page; with the path above them, */
     int row_count, row;           /* the chosen one, */
     const char *rows_path;
     const char *setup_file; /* and where a change is written; "": with the session alone */
@@ -55,7 +55,7 @@ struct view {
 
 /* Draws everything into the canvas, whatever its size. Reads nothing else, allocates nothing. */
 void dashboard_draw(struct canvas *canvas, const struct night *night, const struct moment *moment,
-                   const struct view *view);
+                    const struct view *view);
 
 /* The item that the key to tick acts on: the chosen one, else the most urgent open one, else -1. */
 int view_item(const struct view *view, const struct night *night, const struct moment *moment);

@@ -76,7 +76,7 @@ struct contact_offset {
     double offset_s;
 };
 int contact_offset_parse(const char *text, struct contact_offset *offset, struct fault *fault);
-/* Its TT for an eclipse. For a partial eclipse, U2 and U3 stand for greatest; otherwise NaN if
+/* Its TT for an eclipse. For a partial eclipse, U2 and U3 mean greatest; otherwise NaN if
  * there is no such contact. */
 double contact_offset_tt(const struct contact_offset *offset, const struct eclipse *eclipse);
 

@@ -17,13 +17,13 @@ struct night_event {
     int which;
     int rig; /* -1: of none */
     double utc;
-    bool moon_up; /* the Moon stands over the horizon profile then */
+    bool moon_up; /* the Moon is above the horizon profile then */
 };
 /* Its name in the record and in JSON: "U1", "greatest", "moonrise", "shading_begins" ... */
 const char *night_event_name(const struct night_event *event);
 /* Moonrise or moonset. */
 bool night_event_is_horizon(const struct night_event *event);
-/* True for events that people wait for: dusk, dawn and transits pass untold. */
+/* True for events that people wait for; dusk, dawn and transits are not announced. */
 bool night_event_counts(const struct night_event *event);
 
 #endif

@@ -42,7 +42,7 @@ struct eye_device {
     } record;
 };
 
-/* Starts the watcher (no words: none is wanted). -1 with a fault if it cannot be started. */
+/* Starts the watcher; without a command, none. -1 with a fault if it cannot be started. */
 int eye_device_open(struct eye_device *eye, const struct user_command *command, double boot_s,
                     struct fault *fault);
 void eye_device_close(struct eye_device *eye);

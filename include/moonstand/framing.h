@@ -20,7 +20,7 @@ struct shooting {
     struct card_span span[SEGMENTS + UP_SPANS];
 };
 
-/* How a wide rig's camera stands on its tripod, and the Moon's way through its picture. */
+/* How a wide rig's camera is pointed, and the Moon's path through its picture. */
 struct pose {
     bool known;
     bool late; /* composed for what is left of the eclipse at since_utc */
@@ -36,7 +36,7 @@ struct pose {
 /* How one rig frames the night, from P1 to P4 while the Moon is up. */
 enum { AIM_STEPS = 400, RIG_LIMITS = 8 };
 struct framing {
-    bool known; /* what stands up to `early` is computed (night_follow, night_settle) */
+    bool known; /* the fields up to `early` are computed (night_follow, night_settle) */
     bool wide;  /* a wide rig on a tripod: */
     struct wide composition; /* the picture of the whole */
     struct span untouched;   /* in which it must not be touched: the part in use; NaN: none */

@@ -24,7 +24,7 @@ enum job_kind {
 /* "aim", "stopped", "flip", "battery", "card", "glass", "wrong setting", "laptop", "setting", "item", "first aim". */
 const char *job_kind_name(enum job_kind kind);
 
-/* How a job stands, the most urgent first. */
+/* The state of a job, the most urgent first. */
 enum job_state {
     JOB_ALARM,    /* the Moon has met the margin of a rig */
     JOB_PRESSING, /* comes so soon that other things stop for it */

@@ -28,7 +28,7 @@ int hooks_run(struct hooks *hooks, const struct user_command *command,
               const struct hook_facts *facts, double boot_s, struct fault *fault);
 /* A voice may take so long for what it is given; then it is killed. */
 #define VOICE_LIMIT_S 60.0
-/* Whether the voice still speaks. */
+/* Whether the voice is still running. */
 bool hooks_speak(struct hooks *hooks);
 /* Gives lines to a command on its standard input. -1 with a fault if it cannot run. */
 int hooks_say(struct hooks *hooks, const struct user_command *command, const char *lines,

@@ -64,8 +64,8 @@ struct journal_state {
     int unsynced;                                   /* acts not synced yet */
     int damaged;                                    /* lines skipped */
     uint64_t torn_bytes;                            /* of the torn tail at the open */
-    int renewed;         /* how often the file was replaced and written again */
-    char trouble[160];   /* empty: none */
+    int renewed;       /* how often the file was replaced and written again */
+    char trouble[160]; /* empty: none */
 };
 void journal_state(struct journal *journal, struct journal_state *state);
 /* "2 damaged entries were skipped; left out after the last whole entry: 17 bytes"; false and "" if

@@ -6,8 +6,17 @@
 
 struct live; /* the caller's: screen does not look into it */
 
-/* What one wants to do. */
-enum key_group { KEYS_AIM, KEYS_EXPOSE, KEYS_KIT, KEYS_NOTE, KEYS_SEE, KEYS_GO, KEYS_SETUP, KEY_GROUPS };
+/* Groups of keys by what they are for. */
+enum key_group {
+    KEYS_AIM,
+    KEYS_EXPOSE,
+    KEYS_KIT,
+    KEYS_NOTE,
+    KEYS_SEE,
+    KEYS_GO,
+    KEYS_SETUP,
+    KEY_GROUPS
+};
 const char *key_group_name(enum key_group group);
 
 /* Bits for pages on which a key means most; 0: on all. */
@@ -20,7 +29,7 @@ struct key_row {
     const char *name;  /* of the act, in at most KEY_NAME columns */
     enum key_group group;
     int hint;   /* place in the last line of the screen, from 1; 0: none */
-    bool learn; /* wanted in every night */
+    bool learn; /* needed every night */
     unsigned pages;
     void (*act)(struct live *live, int what); /* null: nothing can be done with it from the menu */
     int what;

@@ -31,7 +31,7 @@ struct rig_power {
      * asked for than is certain. Both are `temperature_c` if that is known. */
     double temperature_c, cold_c, warm_c;
     enum cold_source cold_from;
-    double life_s;    /* of a full battery; INFINITY with an external supply; NaN unknown */
+    double life_s; /* of a full battery; INFINITY with an external supply; NaN unknown */
     double life_cold_s, life_warm_s;
     double full_utc;  /* when the one in use was full */
     double empty_utc; /* when it is empty; not finite: see life_s */
@@ -40,14 +40,14 @@ struct rig_power {
 };
 
 /* The power of a rig as it is planned at `utc`, from the last change of battery (or the first shot)
- * on: a swap that was planned and not done stands in the past. */
+ * on: a swap that was planned and not done lies in the past. */
 void rig_power_make(const struct night *night, int rig, double utc, struct rig_power *power);
 /* Whether a change of battery or card costs a rig its aim: a long one on a tripod. It is then planned
  * with a re-aim, and further from totality. */
 bool swap_costs_aim(const struct night *night, int rig);
 /* When hands should change a card that is full at `full_utc`, as seen at `utc`. */
 double card_swap_utc(const struct night *night, int rig, double utc, double full_utc);
-/* Why a swap stands where it does. */
+/* Why a swap is planned where it is. */
 enum swap_reason swap_reason_of(const struct night *night, const struct rig_power *power,
                                 const struct swap *swap);
 /* What goes on a rig's card from `utc` on. `free_bytes`: as read from the card, NaN: reckoned from
@@ -62,7 +62,7 @@ struct kit_moment {
     double swap_utc;          /* hands change it then; in the past: due; NaN: not tonight */
     enum swap_reason swap_reason;
     int batteries;   /* for the rest of the night, the one in use included; -1 unknown */
-    bool external;   /* the batteries do not last: an external supply is wanted */
+    bool external;   /* the batteries do not last: external power is needed */
     bool card_known; /* false: of the card below only `frames` is known */
     bool card_absent;
     double card_utc; /* hands change it then; in the past: due; NaN: it holds all */

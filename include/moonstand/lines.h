@@ -10,7 +10,7 @@ struct moment;
 struct night;
 struct view;
 
-/* What was said last. */
+/* The last lines printed, by topic and rig. */
 enum { LINE_TEXT = 320, TOPICS = 19 };
 struct lines {
     double utc; /* NaN: nothing yet */

@@ -44,13 +44,13 @@ struct rig_moment {
     struct exposure exposure; /* to be set now: from P1 to its end what the last round has set */
     double
         off_stops; /* by which that is brighter (+) than the best of this instant; NaN: unknown */
-    bool lost; /* the sky outshines what the exposure is for; then `lost_span` says from when to
+    bool lost;     /* the sky outshines what the exposure is for; then `lost_span` says from when to
                   when: NaN outside the eclipse */
     struct lost_span lost_span;
     double change_utc; /* next change of shutter or ISO; NaN none before P4 */
     struct exposure change_to;
     struct aim aim; /* NaN while the Moon is down */
-    /* Of a wide rig: how its camera stands, or if it is to be aimed, how it should stand; null: none
+    /* Of a wide rig: how its camera is pointed, or if it is to be aimed, how it should be; null: none
      * is better than the longest stay. It belongs to the night. */
     const struct pose *pose;
     struct frame_point composed; /* the Moon's place in that picture now; NaN: not in it */
@@ -64,7 +64,7 @@ struct rig_moment {
     bool hands_off;           /* a wide rig inside its picture of the whole */
     struct mount_drift drift; /* of a mount; NaN of a tripod */
     double flip_in_s;         /* until the advised flip, negative up to the last chance; NaN none */
-    bool out_of_reach;        /* the Moon stands outside the mount's limits */
+    bool out_of_reach;        /* the Moon is outside the mount's limits */
     bool heated;              /* a heater is on its lens */
     bool look_at_glass;       /* dew or frost is likely on it */
     struct frame_point moon_at; /* of the confirmed aim: the Moon's centre now; NaN where free */
@@ -82,7 +82,7 @@ struct moment {
     int next; /* index of the next event that counts (contact, shading, moonrise,
                  moonset); -1 none */
     struct light light;
-    double luminance; /* of the sunlit disc at the camera, cd/m2; NaN: the Moon is down */
+    double luminance;     /* of the sunlit disc at the camera, cd/m2; NaN: the Moon is down */
     double sky_luminance; /* in front of the Moon */
     struct rig_moment rig[RIGS];
     double check_due_utc[CHECK_ITEMS]; /* NaN: no due time in this eclipse */
@@ -94,7 +94,7 @@ struct moment {
     struct air air;             /* of that */
     double air_age_s;           /* likewise; NaN: none */
     bool look_at_glass;         /* of one rig at least */
-    double glass_quiet_utc; /* nothing is said of the glass until then: it was dry; NaN: never */
+    double glass_quiet_utc;     /* the glass is not mentioned until then: it was dry; NaN: never */
     struct air_trend air_trend;
     struct forecast_row forecast; /* of this instant */
     double forecast_age_s;        /* NaN: unknown, or none */
@@ -113,7 +113,7 @@ void moment_at(const struct night *night, const struct readings *readings, doubl
 
 /* Where to put the Moon: as the picture of the whole has it, else where it stays longest. */
 struct frame_point advised_place(const struct rig_moment *rig);
-/* Whether a rig that has a pose stands so already. */
+/* Whether a rig that has a pose is already pointed so. */
 bool pose_is_held(const struct night *night, const struct moment *moment, int rig);
 /* How far a fresh GPS fix is from the site, if that is worth moving it for; else NaN. */
 double fix_moved_m(const struct night *night, const struct moment *moment);
@@ -121,15 +121,15 @@ double fix_moved_m(const struct night *night, const struct moment *moment);
 struct act advised_aim(const struct rig_moment *moment, int rig);
 /* Over the true horizon, but behind the site's own. */
 bool behind_horizon(const struct sight *moon);
-/* The Sun is over the true horizon or the site's own: what is said then before anything else. */
+/* The Sun is above the true horizon or the site's own: its caution then comes first. */
 bool sun_warns(const struct sight *sun);
 
-/* For so long after a dry look nothing is said of the glass: common practice, no source. */
+/* How long the glass is not mentioned after it was seen dry: common practice, no source. */
 #define GLASS_QUIET_S 1200.0
 
 /* How much brighter (+) a rig exposes a part at a moment than the setup and the eye's rating alone
- * would have it: its own correction, and for the umbra what test frames have told of the air. What
- * is still wanted there is added to this. */
+ * would have it: its own correction, and for the umbra what test frames showed of the air. What
+ * is still needed there is added to this. */
 double night_correction(const struct night *night, const struct moment *moment, int rig,
                         enum target target);
 
@@ -142,7 +142,7 @@ void print_ask_make(const struct night *night, const struct moment *moment, int 
  */
 int night_decide(const struct night *night, const struct moment *moment, struct act *acts,
                  int most);
-/* Acts that tell of a gap (from_utc, to_utc] in which nobody was told anything: the gap itself,
+/* Acts that record a gap (from_utc, to_utc] in which the program was not watching: the gap itself,
  * then what passed in it: contacts, shading, moonrise and moonset, flips and limits of the mounts,
  * open due items, in order. The re-aims follow from night_decide once the gap is applied.
  * `clock_set_s`: by how much the clock was set forward in it (0: not); what runs on the clock (aims,

@@ -17,7 +17,7 @@ struct mount_drift {
 void mount_drift(const struct mount *mount, enum support support, const struct track *track,
                  double utc, struct mount_drift *drift);
 
-/* Where the Moon's centre stood in the frame of a camera that follows and is not touched. */
+/* Where the Moon's centre was in the frame of a camera that follows and is not touched. */
 struct mount_seen {
     double utc;
     struct frame_point place;

@@ -48,7 +48,7 @@ struct rig_state {
     double due_utc;
     int due_before;              /* derived: that contact (enum contact); -1: none */
     struct mount_seen seen[2];   /* of a mount: as it was aimed, and later; utc NaN: not */
-    struct polar_estimate polar; /* derived from them; then in force in `rig` where it is told */
+    struct polar_estimate polar; /* derived from them; used in `rig` once noted */
     double snoozed_until;        /* NaN: not */
     double alarm_utc;            /* due time of the last alarm raised or missed; NaN none */
     bool alarm_missed;
@@ -78,7 +78,7 @@ struct beginning {
 };
 
 /* Makes changes of the setup. `edit` changes a setup, and local time with its site, as the text of
- * an ACT_SETUP says; on -1, with a fault, both are unchanged. */
+ * an ACT_SETUP names; on -1, with a fault, both are unchanged. */
 struct setup_editor {
     int (*edit)(void *context, const char *change, struct setup *setup, struct zone_table *zone,
                 struct fault *fault); /* null: no change is taken */
@@ -105,7 +105,7 @@ struct night {
     char site_source[8]; /* "setup", "gps", "hand" */
     struct rig_state rig[RIGS];
     double checked_utc[CHECK_ITEMS]; /* NaN: open */
-    struct forecast forecast;        /* the file's, with the hours that were told by hand */
+    struct forecast forecast;        /* the file's, with the hours entered by hand */
     double danjon_rating;            /* as seen; NaN: none given */
     double later_utc[CHECK_ITEMS];   /* put off until then; NaN: not */
     double focus_utc;                /* last look at the focus; NaN none */
@@ -152,7 +152,7 @@ struct night {
     struct act *acts;
     size_t act_count, act_room;
     bool unfolded; /* an undo was replayed: the state is old until night_fold */
-    int own_items; /* of the checklist, told in the night and not undone */
+    int own_items; /* of the checklist, entered in the night and not undone */
     uint64_t last_seq;
     double alive_utc; /* of a record: the last sign of life of its program; NaN: none */
 };
@@ -194,7 +194,7 @@ int night_replay(struct night *night, struct act *act, struct fault *fault);
 void night_fold(struct night *night);
 /* What is allowed for a field of ACT_RIG; NaN where there is none of that name. */
 void rig_field_range(const char *name, double *lowest, double *highest);
-/* The last act that the undo key would take back; null where there is none. */
+/* The act that the undo key would undo next; null if there is none. */
 const struct act *night_last_undoable(const struct night *night);
 /* The spans between P1 and P4 in which the Moon is up; how many. */
 int up_spans(const struct night *night, struct span spans[UP_SPANS]);

@@ -8,7 +8,7 @@
 
 enum { HORIZON_POINTS = 360 };
 
-/* The skyline around the site: altitude by azimuth, linear between points, closed. */
+/* The horizon around the site: altitude by azimuth, linear between points, closed. */
 struct horizon {
     bool sea;  /* open sea all round: no points of its own; horizon_of_sea() sets the dip once the
                   height is known */

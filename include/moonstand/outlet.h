@@ -12,7 +12,7 @@ enum { OUTLET_MOST = 1 << 24 };
 struct outlet {
     int fd;
     bool shared; /* could not be opened again: non-blocking for each write alone */
-    bool stuck;  /* said to take bytes, and took none: not polled until the next outlet_send */
+    bool stuck;  /* reported ready, but took no bytes: not polled until the next outlet_send */
     char *bytes; /* owned; those from `sent` to `length` wait */
     size_t sent, length, room;
 };

@@ -9,7 +9,7 @@ struct theme;
 
 /* The red theme: pure red on black at both steps. */
 void theme_default(struct theme *theme);
-/* Whether every role can be told from the background. */
+/* Whether every role differs from the background. */
 int theme_valid(const struct theme *theme, struct fault *fault);
 /* The entry of the fixed part (16 to 255) of the 256-colour palette for a colour. A channel that is
  * zero stays zero (red stays purely red), and what differs from `background` does not take its

@@ -14,7 +14,7 @@ struct child {
     int fd;  /* its output; meaningful while it runs, -1 closed */
     double until_s;
     bool late;  /* it was killed */
-    int status; /* as waitpid tells */
+    int status; /* as waitpid gives it */
 };
 
 #endif

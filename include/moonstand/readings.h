@@ -6,7 +6,7 @@
 #include <moonstand/rig.h>
 
 enum gps_state {
-    GPS_OFF,    /* not wanted by the setup */
+    GPS_OFF,    /* off in the setup */
     GPS_ABSENT, /* no gpsd there (yet, or again) */
     GPS_SILENT, /* connected, no report for more than 5 s */
     GPS_NO_FIX,
@@ -45,9 +45,9 @@ struct readings {
     bool card_absent[RIGS];       /* the setup names a place for it, and it is not there */
     enum eye_state eye;           /* who watches the pictures */
     struct album album[RIGS];
-    double air_age_s;             /* of the sensor's last good reading; NaN: none */
+    double air_age_s; /* of the sensor's last good reading; NaN: none */
     double temperature_c, humidity_percent;
-    char air_trouble[READINGS_TROUBLE]; /* why the sensor tells nothing; empty where it does */
+    char air_trouble[READINGS_TROUBLE]; /* why the sensor gives no reading; empty if it does */
 };
 void readings_none(struct readings *readings);
 

@@ -4,7 +4,7 @@
  * out. JSON keys are those of the manual page; what is unknown is a missing key, in CSV an empty
  * field. Instants are ISO 8601 UTC with milliseconds and Z (before 1972 the scale is UT1).
  * The text for people stays below 80 columns; its own words are ASCII, names and notes of the user
- * stand as the user wrote them.
+ * are printed as the user wrote them.
  */
 #ifndef MOONSTAND_REPORT_H
 #define MOONSTAND_REPORT_H
@@ -68,7 +68,7 @@ int report_sites_text(FILE *out, const struct site_view *views, size_t count, en
  *          (a supply that outlasts the night); without one also life_s (of a full battery), empty (the one in use,
  *          from the last change in the journal, else full at the first shot), spares, batteries
  *          (for the rest of the night, the one in use included), external_wanted, totality_free (no
- *          swap and no empty battery between U2 and U3), dry (from when on it stands without power),
+ *          swap and no empty battery between U2 and U3), dry (from when it is without power),
  *          swaps: array of {at, with_re_aim, reason} ("runs down", "before totality", "after totality", "with the
  *          re-aim", "beside a contact", "in totality", "too late")
  *   card   frames (still to come), frames_fit, fits, full (when), change (when hands do it),
@@ -77,7 +77,7 @@ int report_sites_text(FILE *out, const struct site_view *views, size_t count, en
  *   air    as `moonstand air` prints, of the air that is used; source ("reading", "forecast"), age_s,
  *          old; trend {readings, temperature_c_per_h, margin_c_per_h, gone (when the margin is)};
  *          forecast (of this instant) {cloud_percent, temperature_c, humidity_percent, wind_m_s,
- *          age_s, old}; sensor_trouble (why the sensor tells nothing) */
+ *          age_s, old}; sensor_trouble (why the sensor gives no reading) */
 int report_now_json(FILE *out, const struct night *night, const struct moment *moment);
 int report_now_text(FILE *out, const struct night *night, const struct moment *moment);
 
@@ -120,7 +120,7 @@ int report_comparison_json(FILE *out, const struct compared *a, const struct com
 /* ---- what a picture shows ---- */
 
 /* One object in one line, or one line of text, however long. Width and height are those of the
- * picture held upright, as its orientation says. */
+ * picture held upright, by its orientation tag. */
 int report_look_json(FILE *out, const struct setup *setup, const struct seen *seen);
 int report_look_text(FILE *out, const struct setup *setup, const struct seen *seen);
 
@@ -129,11 +129,11 @@ int report_look_text(FILE *out, const struct setup *setup, const struct seen *se
 enum { PICTURE_NAME = 512 };
 struct picture {
     char name[PICTURE_NAME];
-    double time;       /* as written, seconds since 1970 */
-    bool is_utc;       /* written with a Z: no camera's clock to correct */
-    double offset_min; /* what the camera calls its clock's offset from UTC; NaN: not said */
-    int rig;           /* -1: not said */
-    double shutter_s, iso; /* as taken; NaN: not said */
+    double time;           /* as written, seconds since 1970 */
+    bool is_utc;           /* written with a Z: no camera's clock to correct */
+    double offset_min;     /* the offset from UTC that the camera wrote; NaN: none */
+    int rig;               /* -1: unknown */
+    double shutter_s, iso; /* as taken; NaN: unknown */
     char *carried;         /* fields that are passed on, each with its '\0'; null: none */
     const char *picked;    /* why it was picked; null: it was not asked */
     double utc;            /* of one that was picked */
@@ -141,10 +141,10 @@ struct picture {
 struct pictures {
     struct picture *item;
     size_t count, room;
-    int columns;        /* that are passed on */
-    char *column_names; /* each with its '\0' */
-    size_t refused;     /* rows that could not be read */
-    void (*refuse)(const struct fault *fault); /* told of each; may be null */
+    int columns;                               /* that are passed on */
+    char *column_names;                        /* each with its '\0' */
+    size_t refused;                            /* rows that could not be read */
+    void (*refuse)(const struct fault *fault); /* called for each; may be null */
 };
 
 /* Reads a table, parted by commas, semicolons or tabs (RFC 4180). With a first row of names the columns
@@ -152,7 +152,7 @@ struct pictures {
  * camera, serial number, rig, exposure, ISO; others are passed on. Without one a row is
  * `name,time[,rig[,...]]`. A time may have colons in its date, a blank for the T, a fraction, an
  * offset or Z. The rig is a name of the setup, or that of the camera; if there is but one rig it is
- * that. A row that cannot be read is counted, told to `refuse` with source, line and column, and left
+ * that. A row that cannot be read is counted, passed to `refuse` with source, line and column, and left
  * out. -1 with a fault if reading failed or memory is out. pictures_free in any case; `pictures`
  * starts zeroed, but for `refuse`. */
 int pictures_read(FILE *in, const char *source, const struct night *night,

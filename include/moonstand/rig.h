@@ -85,7 +85,7 @@ struct rig {
     enum support support;
     double iso_min, iso_max;
     double iso_comfort; /* used before the second half of the blur limit */
-    double interval_s; /* between frames of the intervalometer */
+    double interval_s;  /* between frames of the intervalometer */
     /* End of its exposures and re-aims, within UNTIL_WITHIN_S; P4 if the eclipse has no such
      * contact. */
     struct contact_offset until;
@@ -113,12 +113,12 @@ struct rig {
     struct mount mount; /* if it follows */
     /* Composition of a wide rig on a tripod. */
     enum wide_part part;
-    double foreground; /* least share of the frame's height below the skyline, below 0.5 */
+    double foreground; /* least share of the frame's height below the horizon, below 0.5 */
     double tilt_deg;   /* of the camera, allowed to either side; 0: level */
 
     struct power power;
-    double card_gb;            /* size of a card, in 10^9 bytes; NaN: unknown */
-    bool heater; /* a dew heater is on this lens, on any supply; power.heater_w means one too */
+    double card_gb; /* size of a card, in 10^9 bytes; NaN: unknown */
+    bool heater;    /* a dew heater is on this lens, on any supply; power.heater_w means one too */
     char card_path[CARD_PATH]; /* a folder on the mounted card; empty: none */
 };
 

@@ -16,10 +16,11 @@ struct rounds {
         struct exposure exposure[RIGS]; /* to be set; of the touched ones */
         double worst_stops[RIGS]; /* largest error up to the next setting, of those looked at */
     } round[ROUNDS];
-    struct exposure begins[RIGS]; /* set before the first frame; not known: no frame, or by remote */
-    int set_count[RIGS];          /* settings of one rig, that one included */
-    int settings;                 /* changes at rounds, of all rigs */
-    double worst_stops;           /* largest error of a setting against what is wanted */
+    struct exposure
+        begins[RIGS];    /* set before the first frame; not known: no frame, or by remote */
+    int set_count[RIGS]; /* settings of one rig, that one included */
+    int settings;        /* changes at rounds, of all rigs */
+    double worst_stops;  /* largest error of a setting against the ideal */
 };
 /* The fewest rounds that would be if hands were quick and could come at any time: as much work as
  * all of `struct rounds`. */

@@ -14,8 +14,8 @@ enum seen_state {
     SEEN_DISC,
     SEEN_NO_DISC,   /* looked for and not found */
     SEEN_TOO_SMALL, /* for this focal length */
-    SEEN_NO_SCALE,  /* nobody says how large it is */
-    SEEN_NO_JPEG,   /* a raw file without a preview, or a JPEG of a rare kind (lossless, 12 bits, CMYK) */
+    SEEN_NO_SCALE,  /* its size is unknown */
+    SEEN_NO_JPEG, /* a raw file without a preview, or a JPEG of a rare kind (lossless, 12 bits, CMYK) */
     SEEN_HEIF,
     SEEN_NOT_LOOKED, /* only the metadata was asked for */
     SEEN_STATES
@@ -23,7 +23,7 @@ enum seen_state {
 
 /* One picture that was looked at. */
 struct seen {
-    const char *file;  /* its path */
+    const char *file; /* its path */
     double bytes;
     double landed_utc; /* when the file was last written; on a card the camera's local time */
     double took_s;     /* to look at it */

@@ -23,7 +23,7 @@ struct sensor {
 /* The source must give two numbers and nothing else: temperature (-45 to 60 C) and relative
  * humidity (1 to 100 %). Anything else (junk, NaN, more text, a command that fails or hangs) sets
  * `trouble`, and the last good reading ages. A file's reading dates from the last write; one older
- * than AIR_FRESH_S is refused. If `forbidden` is not empty, no command runs and `trouble` says
+ * than AIR_FRESH_S is refused. If `forbidden` is not empty, no command runs and `trouble` names
  * why. */
 void sensor_open(struct sensor *sensor, const struct air_sensor *source, const char *forbidden);
 void sensor_close(struct sensor *sensor);

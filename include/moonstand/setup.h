@@ -16,11 +16,11 @@ struct site {
     double pressure_hpa;  /* NaN: standard atmosphere at the height */
     double temperature_c; /* NaN: likewise */
     struct horizon horizon;
-    char horizon_file[FILE_PATH]; /* that it was read from; empty: it stands in the setup */
+    char horizon_file[FILE_PATH]; /* that it was read from; empty: it is part of the setup */
     char forecast[FILE_PATH];     /* file with the place's forecast; empty: none */
 };
 
-/* A program and its arguments, to be run as they stand, without a shell. */
+/* A program and its arguments, run as they are, without a shell. */
 struct user_command {
     int count;               /* of the words; 0: no command */
     char text[COMMAND_TEXT]; /* the words one after the other, each with its '\0' */
@@ -35,15 +35,15 @@ struct air_sensor {
     double every_s;
 };
 
-/* What a command of the user's can be told of. */
+/* Events for which a user's command can run. */
 enum hook_event {
     HOOK_CONTACT, /* a contact, greatest or a moonrise or moonset has come */
     HOOK_ALARM,   /* the Moon met the margin of a rig */
     HOOK_WARNING, /* it will soon */
-    HOOK_MISSED,  /* something passed while nobody was told */
+    HOOK_MISSED,  /* something was due while nobody watched */
     HOOK_SWAP,    /* a battery is due */
-    HOOK_AIR,     /* the margin of a glass is gone, and nobody has said that it is dry or heated */
-    HOOK_SAY, /* lines to be spoken, on its standard input */
+    HOOK_AIR,     /* the margin of a glass is gone, and it was not noted as dry or heated */
+    HOOK_SAY,     /* lines to be spoken, on its standard input */
     HOOKS
 };
 /* "contact", "alarm", "warning", "missed", "swap", "air", "say". */
@@ -64,7 +64,7 @@ enum hands_kind {
     HANDS_WALK, /* from one rig to the next */
     HANDS_KINDS
 };
-/* Unless the setup says otherwise, s: 20, 60, 30, 10, 5, with gloves on: common practice, no source. */
+/* Defaults, s: 20, 60, 30, 10, 5, with gloves on: common practice, no source. */
 double hands_duration_s(enum hands_kind kind);
 
 struct setup {
@@ -84,14 +84,14 @@ struct setup {
     double danjon;             /* state of the air assumed at the start, 0 to 4 */
     double extinction_mag;     /* zenith extinction of the user's own; NaN: the table's */
     double glass_cooling_c;    /* of the front lens below air */
-    char gpsd_host[HOST_NAME]; /* numeric loopback address; empty: no gpsd wanted */
+    char gpsd_host[HOST_NAME]; /* numeric loopback address; empty: no gpsd */
     int gpsd_port;
     double hands_s[HANDS_KINDS]; /* what each act takes */
     int people;                  /* whose hands serve the rigs: 1 or 2 */
     struct air_sensor air;
     struct user_command hook[HOOKS];
     double look_every_s; /* so often at most the Moon is looked for in the pictures of a rig */
-    bool keep_awake; /* the laptop, through a live night */
+    bool keep_awake;     /* the laptop, through a live night */
     struct trust trust;
 };
 /* A site of the list; null where it has none of that name. */
@@ -109,7 +109,7 @@ void setup_default(struct setup *setup);
 enum { ROW_PATH = 96, ROW_LABEL = 40, ROW_ALLOWED = 160, SETUP_ROWS = CHECK_ITEMS + 1 };
 enum row_kind {
     ROW_VALUE,
-    ROW_FOLDER, /* more lines stand below it */
+    ROW_FOLDER, /* has lines below it */
     ROW_MORE    /* one more entry of a list is made here */
 };
 struct setup_row {

@@ -40,7 +40,7 @@ enum input {
     INPUT_TAB_BACK,
     INPUT_BACKSPACE,
     INPUT_DELETE,
-    INPUT_PASTE,    /* what follows is pasted, not typed; where the terminal tells */
+    INPUT_PASTE,    /* what follows is pasted, not typed; if the terminal marks it */
     INPUT_PASTE_END /* and up to here */
 };
 
@@ -69,7 +69,7 @@ bool term_resize(void);
 /* How roles look from the next term_put on. */
 void term_theme(const struct theme *theme, int step);
 /* Shows a canvas: only cells that have changed are drawn, in one write that never blocks. What the
- * terminal does not take waits; while it does, canvases are dropped, and if it stood still the first
+ * terminal does not take waits; while it does, canvases are dropped, and if it stopped the first
  * one after is drawn whole. */
 void term_put(const struct canvas *canvas);
 /* The descriptor to poll for POLLOUT; -1: nothing waits. */

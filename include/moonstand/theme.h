@@ -5,14 +5,14 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-/* What a cell of the screen means; a theme says how it looks. */
+/* What a cell of the screen means; a theme gives it its look. */
 enum role {
     ROLE_LABEL,  /* names, units, help: quiet */
     ROLE_VALUE,  /* what is being read */
     ROLE_STRONG, /* the one thing to look at */
     ROLE_BORDER, /* lines and frames */
-    ROLE_DUE,    /* wants a hand soon */
-    ROLE_ALARM,  /* wants a hand now */
+    ROLE_DUE,    /* needs a hand soon */
+    ROLE_ALARM,  /* needs a hand now */
     ROLE_STALE,  /* old or uncertain */
     ROLE_DONE,   /* ticked, past */
     ROLE_LIT,    /* picture: sunlit part of the disc */

@@ -15,7 +15,7 @@ enum contact wide_ends(enum wide_part part);
 struct wide_ask {
     enum wide_part part;
     double
-        foreground; /* least share of the frame's height below the skyline, which is taken to be as
+        foreground; /* least share of the frame's height below the horizon, which is taken to be as
                           high everywhere as its highest point under the path; 0: none; below 0.5 */
     double roll_min_rad,
         roll_max_rad; /* allowed tilt of the camera, within -+ 45 degrees, clockwise
@@ -39,7 +39,7 @@ struct wide_fit {
     /* The pointing with the most room above and below, with the path centred in the width if this
      * lens leaves a choice; if it does not fit, the pointing for the longest that does. */
     double altitude_rad, azimuth_rad, roll_rad;
-    double foreground; /* share of the frame's height below the skyline, with this rig's lens; NaN:
+    double foreground; /* share of the frame's height below the horizon, with this rig's lens; NaN:
                           not in front of the camera */
 };
 struct wide {
@@ -71,7 +71,7 @@ struct disc_place {
     double
         radius; /* fraction of the frame's height, across the line to the frame's centre; along it a
                       wide lens stretches the disc a little */
-    bool inside;   /* the limb is inside the margin */
+    bool inside; /* the limb is inside the margin */
 };
 struct disc_ask {
     const struct rig *rig;

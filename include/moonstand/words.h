@@ -162,7 +162,7 @@ sentence next_words;
 
 /* ---- aims (stance.c) ---- */
 
-/* How a rig's aim stands: "re-aim in 4:10 min", "not aimed: aim, then press a". */
+/* The state of a rig's aim: "re-aim in 4:10 min", "not aimed: aim, then press a". */
 sentence aim_words;
 /* Where to put the Moon, where a wide rig points, or how a mount drifts; empty if nothing is known:
  * "Moon far left, low: stays in frame 16:16". */

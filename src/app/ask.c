@@ -546,7 +546,7 @@ static int ask_rig(struct asking *asking, int rig)
 
 static int ask_all(struct asking *asking)
 {
-    puts("An empty answer keeps what stands in brackets; Ctrl-C leaves all as it was. At the end\n"
+    puts("An empty answer keeps the value in brackets; Ctrl-C changes nothing. At the end\n"
          "every answer can be changed, and later in the dashboard (E).\n");
     for (int i = 0; i < SITE_QUESTIONS; i++) {
         bool disagrees = site_questions[i].take == take_zone && *asking->near_zone;

@@ -93,7 +93,7 @@ static void change_spare(struct live *live, int kind)
     for (size_t i = night->act_count; i > 0; i--) {
         const struct act *last = &night->acts[i - 1];
 
-        if (last->kind != (enum act_kind)kind || last->rig != rig || last->taken_back)
+        if (last->kind != (enum act_kind)kind || last->rig != rig || last->undone)
             continue;
         if (boot >= last->boot_s && boot - last->boot_s < AGAIN_S) {
             prompt_open(live, kind == ACT_BATTERY ? PROMPT_BATTERY_AGAIN : PROMPT_CARD_AGAIN, rig,

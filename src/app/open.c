@@ -183,7 +183,7 @@ int command_dashboard(struct options *options)
         return complain(status, &fault);
     offer_other(options, clock.utc(&clock), &eclipse, hint, sizeof hint);
     if (is_first && *hint == '\0')
-        (void)snprintf(hint, sizeof hint, "welcome: ? tells the keys; tab is the checklist");
+        (void)snprintf(hint, sizeof hint, "welcome: ? lists the keys; tab is the checklist");
     return show(options, &clock, &eclipse, false, hint);
 }
 

@@ -141,7 +141,7 @@ const char *session_looks_on(const struct session *session)
 {
     if (!session->looking_on)
         return NULL;
-    return *session->standing ? session->standing : "looking on: the other copy takes the keys";
+    return *session->standing ? session->standing : "read-only: the other copy takes the keys";
 }
 
 static void see(struct session *session, double utc)
@@ -197,7 +197,7 @@ void session_undo(struct session *session)
     bool changes_setup;
 
     if (!last) {
-        session_say(session, "nothing to take back");
+        session_say(session, "nothing to undo");
         return;
     }
     undo.ref = last->seq;
@@ -205,7 +205,7 @@ void session_undo(struct session *session)
     changes_setup = last->kind == ACT_SETUP;
     if (session_act(session, &undo) != 0)
         return;
-    session_say(session, "taken back: %.200s", what);
+    session_say(session, "undone: %.200s", what);
     session->message_is_act = true;
     if (changes_setup)
         save_setup(session);

@@ -88,7 +88,7 @@ int parse_day(const char *text, double *utc, struct fault *fault)
     return 0;
 }
 
-/* [:SS[.f]] with the fraction's digits read as they stand. */
+/* [:SS[.f]] with the fraction's digits read exactly. */
 static bool take_seconds(const char **text, double *seconds)
 {
     int whole;

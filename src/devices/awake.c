@@ -60,7 +60,7 @@ int keep_awake_tick(struct keep_awake *keep, double boot_s, struct fault *fault)
     if (boot_s < keep->due_s)
         return 0;
     keep->due_s = boot_s + AGAIN_S;
-    /* Without the program there is nothing to report: the state says enough. */
+    /* Without the program there is nothing to report beyond the state. */
     if (start(keep, fault) != 0)
         keep->state = AWAKE_NOT;
     return 0;

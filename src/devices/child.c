@@ -27,7 +27,7 @@ static void reset_signals(void)
     (void)sigprocmask(SIG_SETMASK, &none, NULL);
 }
 
-/* Connects the standard streams to /dev/null, except for input and output if wanted. */
+/* Connects the standard streams to /dev/null, except for input and output if asked for. */
 static void change_streams(int input, int output)
 {
     int nowhere = open("/dev/null", O_RDWR | O_CLOEXEC);

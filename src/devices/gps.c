@@ -22,7 +22,7 @@ enum {
 
 struct gps_device {
     struct sockaddr_storage address;
-    socklen_t address_size; /* 0: no GPS wanted */
+    socklen_t address_size; /* 0: no GPS */
     int fd;
     bool greeted; /* gpsd has sent its greeting and been asked for reports */
     int failures; /* index of the next wait */

@@ -5,7 +5,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* What the last lines said; NaN for what they left out or what cannot be. */
+/* Values of the last lines; NaN for what they left out and what is impossible. */
 struct gpsd_report {
     bool has_fix_line;                  /* a TPV came; it filled the fields up to error_m */
     int mode;                           /* 0 to 3 */

@@ -9,7 +9,7 @@
 
 #include <math.h>
 
-#define OBLIQUITY_DEG 23.44 /* the ecliptic's pole stands at 18 h and 90 degrees less this */
+#define OBLIQUITY_DEG 23.44 /* the ecliptic's pole is at 18 h and 90 degrees less this */
 #define MOON_RADIUS_KM 1737.4
 #define MARE_ALBEDO 0.6
 
@@ -62,7 +62,7 @@ static void place_maria(struct face *face, double pole)
 void face_make(const struct light_model *model, const struct shadow *shadow,
                const struct sight *moon, double lean_rad, struct face *face)
 {
-    /* The zenith stands at the parallactic angle from north; on the sky east is left of north. */
+    /* The zenith is at the parallactic angle from north; on the sky east is left of north. */
     double q = moon->parallactic_rad - lean_rad;
     double east = -shadow->east / shadow->moon_radius, north = -shadow->north / shadow->moon_radius;
 

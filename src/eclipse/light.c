@@ -1,7 +1,7 @@
 /* The light that each point of the Moon's disc gets, as a fraction E/E0 of full sunlight.
  *
  * Geometry. Seen from a lunar point, multiplied by one factor, Sun and Earth are two discs of radii
- * s = (Rp - Ru)/2 and e = (Ru + Rp)/2 whose centres stand `rho` apart, the point's distance from
+ * s = (Rp - Ru)/2 and e = (Ru + Rp)/2 whose centres are `rho` apart, the point's distance from
  * the shadow's axis. So the radii of umbra and penumbra suffice, and the shadow rule enters through
  * them.
  *

@@ -99,13 +99,13 @@ int air_parse(const char *text, double *temperature_c, double *humidity_percent,
         text += strspn(text, gaps);
         length = strcspn(text, gaps);
         if (length == 0 || length >= sizeof word[i])
-            return fault_set(fault, "two numbers are wanted, temperature and humidity: -8 75");
+            return fault_set(fault, "expected temperature and humidity, such as -8 75");
         memcpy(word[i], text, length);
         word[i][length] = '\0';
         text += length;
     }
     if (text[strspn(text, gaps)] != '\0')
-        return fault_set(fault, "two numbers are wanted, temperature and humidity, and no more");
+        return fault_set(fault, "expected temperature and humidity, and no more");
     if (parse_number(word[0], -45, 60, &value[0], fault) != 0 ||
         parse_number(word[1], 1, 100, &value[1], fault) != 0)
         return -1;

@@ -177,7 +177,7 @@ static double changed_utc(const struct night *night, int rig, double utc)
         bool of_rig = act->rig == rig && (act->kind == ACT_TARGET || act->kind == ACT_CORRECTION ||
                                           act->kind == ACT_RIG);
 
-        if ((of_rig || act->kind == ACT_DANJON) && !act->taken_back && act->utc <= utc)
+        if ((of_rig || act->kind == ACT_DANJON) && !act->undone && act->utc <= utc)
             return act->utc;
     }
     return NAN;

@@ -67,7 +67,7 @@ static unsigned fold_all(struct night *night)
     for (size_t i = 0; i < night->act_count; i++) {
         const struct act *act = &night->acts[i];
 
-        if (act->kind != ACT_UNDO && !act->taken_back)
+        if (act->kind != ACT_UNDO && !act->undone)
             stale |= state_fold(night, act);
     }
     night->unfolded = false;
@@ -103,8 +103,8 @@ static void take_back(struct night *night, uint64_t seq)
 {
     struct act *act = &night->acts[night_act(night, seq) - night->acts];
 
-    night->own_items -= act->kind == ACT_ITEM && !act->taken_back;
-    act->taken_back = true;
+    night->own_items -= act->kind == ACT_ITEM && !act->undone;
+    act->undone = true;
     night->unfolded = true;
     night->stale |= act->kind == ACT_SITE || act->kind == ACT_SETUP
                         ? STALE_SITE
@@ -125,7 +125,7 @@ int night_replay(struct night *night, struct act *act, struct fault *fault)
     if (act->seq == 0)
         act->seq = night->last_seq + 1;
     night->last_seq = act->seq;
-    act->taken_back = false;
+    act->undone = false;
     night->acts[night->act_count++] = *act;
     night->own_items += act->kind == ACT_ITEM;
     if (act->kind == ACT_UNDO)
@@ -152,7 +152,7 @@ const struct act *night_last_undoable(const struct night *night)
     for (size_t i = night->act_count; i-- > 0;) {
         const struct act *act = &night->acts[i];
 
-        if (act_is_undoable(night, act) && !act->taken_back)
+        if (act_is_undoable(night, act) && !act->undone)
             return act;
     }
     return NULL;

@@ -204,7 +204,7 @@ static int check_undo(const struct night *night, const struct act *act, struct f
 
     if (named && act_is_undoable(night, named))
         return 0;
-    return fault_set(fault, "entry %llu cannot be taken back", (unsigned long long)act->ref);
+    return fault_set(fault, "entry %llu cannot be undone", (unsigned long long)act->ref);
 }
 
 static void own_item_id(char id[CHECK_ID], uint64_t seq)
@@ -227,7 +227,7 @@ static bool has_item(const struct night *night, const char *id)
         parse_number(id + strlen(OWN_ID), 1, 0x1p53, &seq, NULL) != 0)
         return false;
     told = night_act(night, (uint64_t)seq);
-    if (!told || told->kind != ACT_ITEM || told->taken_back)
+    if (!told || told->kind != ACT_ITEM || told->undone)
         return false;
     own_item_id(own, told->seq);
     return strcmp(id, own) == 0;
@@ -264,7 +264,7 @@ static int check_values(const struct night *night, const struct act *act, struct
         return check_item(night, act, fault);
     case ACT_SEEN:
         if (night->rig[act->rig].rig.support == SUPPORT_FIXED)
-            return fault_set(fault, "%s stands on a tripod, which has no axis to measure",
+            return fault_set(fault, "%s is on a tripod, which has no axis to measure",
                              night->rig[act->rig].rig.name);
         if (!night->unfolded && !night->rig[act->rig].aimed)
             return fault_set(fault, "first say where the Moon stood when %s was aimed",
@@ -600,7 +600,7 @@ static void fold_check(struct night *night, const struct act *act, bool done)
 {
     int item = checklist_find(&night->setup.checklist, act->text);
 
-    if (item < 0) /* an own one that was taken back */
+    if (item < 0) /* an own one that was undone */
         return;
     night->checked_utc[item] = done ? act->utc : NAN;
     /* Nobody has looked where an item was past before the program began. */

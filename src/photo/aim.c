@@ -11,7 +11,7 @@
 
 #include <math.h>
 
-/* Upper bounds of the Moon's motion over a picture, rad/s: 16 arcsec/s for a camera that stands
+/* Upper bounds of the Moon's motion over a picture, rad/s: 16 arcsec/s for a camera on a tripod
  * still, 6 arcsec/s for one that follows (mostly refraction at the horizon). */
 #define FASTEST_FIXED 7.8e-5
 #define FASTEST_FOLLOWED 2.9e-5 /* with the axis at the pole */

@@ -209,7 +209,7 @@ static void add_swap(const struct swap_ask *ask, struct swap_plan *plan, double 
     plan->totality_free = plan->totality_free && !swap.in_totality;
 }
 
-/* The rig stands without power from `empty` until `utc`. */
+/* The rig is without power from `empty` until `utc`. */
 static void run_dry(const struct swap_ask *ask, struct swap_plan *plan, double empty, double utc)
 {
     if (isnan(plan->dry_utc))

@@ -243,7 +243,7 @@ static void answer(struct exposure *exposure, const struct room *room, const str
 /* What a bracket has to hold, in thirds. */
 struct bracket {
     int first, last; /* needs of the lit part and of the umbra, the greater one */
-    int told;        /* the need whose deficit counts: the umbra's, or without one the lit part's */
+    int key;         /* the need whose deficit counts: the umbra's, or without one the lit part's */
     int step, most;
 };
 
@@ -256,7 +256,7 @@ static int frames_until(const struct bracket *bracket, int thirds)
 /* What the last frame lacks; else how much the first one is too bright, negative. */
 static int bracket_left(const struct bracket *bracket, int first, int last)
 {
-    return bracket->told > last ? bracket->told - last : min_int(0, bracket->first - first);
+    return bracket->key > last ? bracket->key - last : min_int(0, bracket->first - first);
 }
 
 /* The camera brackets by itself: an odd number of frames at one ISO around the dialled one. ISO is
@@ -312,8 +312,8 @@ static void choose_bracket(const struct rig *rig, const struct exposure_ask *ask
 
     if (!rig->remote_exposure)
         bracket.most = (bracket.most - 1) | 1;
-    bracket.told = isfinite(umbra) ? thirds_of(umbra) : bracket.first;
-    bracket.last = max_int(bracket.first, bracket.told);
+    bracket.key = isfinite(umbra) ? thirds_of(umbra) : bracket.first;
+    bracket.last = max_int(bracket.first, bracket.key);
     exposure->bracket_step_stops = bracket.step / 3.0;
     exposure->bracket_missing_stops =
         max_int(0, bracket.last - bracket.first - bracket.step * (bracket.most - 1)) / 3.0;

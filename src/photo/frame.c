@@ -33,7 +33,7 @@ bool pointing_for(const struct rig *rig, struct vec3 direction, struct frame_poi
                   struct pointing *pointing)
 {
     /* In the camera's axes the direction is (u, v, 1) / length; its height above the horizon is
-     * (v cos a + sin a) / length = rise sin(a + atan v), where a is the altitude wanted. */
+     * (v cos a + sin a) / length = rise sin(a + atan v), where a is the required altitude. */
     double u = point.x * rig_frame_width_mm(rig) / rig_focal_mm(rig);
     double v = point.y * rig_frame_height_mm(rig) / rig_focal_mm(rig);
     double rise = sqrt((1 + v * v) / (1 + u * u + v * v));

@@ -29,7 +29,7 @@ const char *look_for_name(enum look_for look)
 /* Sources of the power: 1500 shots, Canon, LP-E4 at 23 C; 3.25 hours, Sony, filming without a break
  * at 25 C; 13 Wh, 7.2 V and 1.8 Ah. Cold: capacity of a lithium-ion cell against that at 25 C,
  * Samsung SDI, specification of the INR18650-15L, section 7.5, measured at 10 A, far more than a
- * camera draws, so that it errs on the careful side. Canon's own figure for such a battery agrees
+ * camera draws, which errs on the careful side. Canon's own figure for such a battery agrees
  * at 0 C (LP-E4: 1200 of 1500 shots, 80 percent; the 67 percent of the EOS-1Ds Mark II are those of
  * a nickel cell, the 97 percent of the Rebel T6 are a hope); there is none for below 0 C. */
 void rig_default(struct rig *rig)

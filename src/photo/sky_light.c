@@ -10,7 +10,7 @@
  *
  * Luminance of the sky: a sky of even luminance gives E / pi. The zenith in twilight is darker, by
  * 0.7 to 1.1 stops from -5 to -12 degrees (Patat, Ugolnikov & Postylyakov 2006, A&A 455, 385), and
- * so is the part of the sky opposite the Sun, where an eclipsed Moon stands: E / pi is the safe
+ * so is the part of the sky opposite the Sun, where an eclipsed Moon is: E / pi is the safe
  * side. Under moonlight it holds the Moon's direct light as well, which is no part of the sky, and
  * comes out up to tenfold too bright; even so it stays below a fiftieth of the darkest part of a
  * Moon that gives so much light. */

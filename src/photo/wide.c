@@ -30,8 +30,8 @@ struct path {
     const struct horizon *horizon;
     int count;
     struct vec3 direction[PATH_POINTS];
-    double limb[PATH_POINTS];         /* sine of the semidiameter */
-    struct vec3 skyline[PATH_POINTS]; /* below the discs, as high as the highest of the profile */
+    double limb[PATH_POINTS];      /* sine of the semidiameter */
+    struct vec3 land[PATH_POINTS]; /* below the discs, as high as the highest of the profile */
     double from, to, length_rad;
     bool cut;
 };
@@ -67,8 +67,8 @@ static void path_add(struct path *path, double utc, bool follows)
     path->count++;
 }
 
-/* Makes the skyline as high everywhere as the profile's highest point under the path. */
-static void path_skyline(struct path *path)
+/* Makes the horizon as high everywhere as the profile's highest point under the path. */
+static void path_horizon(struct path *path)
 {
     double highest = -INFINITY;
 
@@ -81,7 +81,7 @@ static void path_skyline(struct path *path)
         struct pointing level;
 
         pointing_make(highest, azimuth_of(path->direction[i]), 0, &level);
-        path->skyline[i] = level.axis;
+        path->land[i] = level.axis;
     }
 }
 
@@ -123,7 +123,7 @@ static void path_make(const struct track *track, const struct horizon *horizon, 
         was_up = up;
         utc = next;
     }
-    path_skyline(path);
+    path_horizon(path);
 }
 
 /* ---- how long a lens ---- */
@@ -132,7 +132,7 @@ static void path_make(const struct track *track, const struct horizon *horizon, 
 struct view {
     const struct path *path;
     double half_width_mm, half_height_mm; /* inside the margin */
-    double below_mm; /* from the frame's middle down to the lowest allowed skyline */
+    double below_mm; /* from the frame's middle down to the lowest allowed horizon */
 };
 
 /* One over the longest focal length at which a limb `across` and `depth` from the axis is inside
@@ -147,8 +147,8 @@ static double limb_need(double across, double depth, double limb, double half_mm
     return (fabs(across) * tangent + depth * limb) / near / half_mm;
 }
 
-/* The same for the skyline, which must not be lower than `below_mm`; 0 if it never is. */
-static double skyline_need(double up, double depth, double below_mm)
+/* The same for the horizon, which must not be lower than `below_mm`; 0 if it never is. */
+static double horizon_need(double up, double depth, double below_mm)
 {
     return depth > 0 ? fmax(0, -up / depth / below_mm) : INFINITY;
 }
@@ -160,7 +160,7 @@ static double need(const struct view *view, const struct pointing *pointing, dou
     double most = 0;
 
     for (int i = 0; i < path->count && most < enough; i++) {
-        struct vec3 disc = path->direction[i], skyline = path->skyline[i];
+        struct vec3 disc = path->direction[i], land = path->land[i];
         double depth = vec3_dot(disc, pointing->axis);
 
         most = fmax(most, limb_need(vec3_dot(disc, pointing->right), depth, path->limb[i],
@@ -168,8 +168,8 @@ static double need(const struct view *view, const struct pointing *pointing, dou
         most = fmax(most, limb_need(vec3_dot(disc, pointing->up), depth, path->limb[i],
                                     view->half_height_mm));
         if (view->below_mm < INFINITY)
-            most = fmax(most, skyline_need(vec3_dot(skyline, pointing->up),
-                                           vec3_dot(skyline, pointing->axis), view->below_mm));
+            most = fmax(most, horizon_need(vec3_dot(land, pointing->up),
+                                           vec3_dot(land, pointing->axis), view->below_mm));
     }
     return most;
 }
@@ -364,7 +364,7 @@ static void view_make(const struct rig *rig, const struct path *path, double for
     view->below_mm = foreground > 0 ? (0.5 - foreground) * rig_frame_height_mm(rig) : INFINITY;
 }
 
-/* The lowest place of the skyline, as a share of the frame's height. */
+/* The lowest place of the horizon, as a share of the frame's height. */
 static double share_below(const struct rig *rig, const struct path *path,
                           const struct pointing *pointing)
 {
@@ -373,7 +373,7 @@ static double share_below(const struct rig *rig, const struct path *path,
     for (int i = 0; i < path->count; i++) {
         struct frame_point point;
 
-        if (!frame_project(rig, pointing, path->skyline[i], &point))
+        if (!frame_project(rig, pointing, path->land[i], &point))
             return NAN;
         share = fmin(share, 0.5 + point.y);
     }

@@ -39,7 +39,7 @@ static double answered_after(const struct night *night, size_t index)
 
         if (act->kind == ACT_GAP && isfinite(act->value[2]))
             set += act->value[2];
-        if (answers && act->rig == alarm->rig && !act->taken_back)
+        if (answers && act->rig == alarm->rig && !act->undone)
             return act->utc - set - alarm->value[0];
     }
     return NAN;
@@ -65,7 +65,7 @@ static int count_acts(const struct night *night, enum act_kind kind, int rig)
     int count = 0;
 
     for (size_t i = 0; i < night->act_count; i++)
-        count += is_of_kind(&night->acts[i], kind) && !night->acts[i].taken_back &&
+        count += is_of_kind(&night->acts[i], kind) && !night->acts[i].undone &&
                  (rig < 0 || night->acts[i].rig == rig);
     return count;
 }
@@ -205,7 +205,7 @@ static void cell_ticks(const struct night *night, int rig, int which, char out[C
 
 static bool is_reading(const struct act *act)
 {
-    return (act->kind == ACT_AIR || act->kind == ACT_SENSOR) && !act->taken_back;
+    return (act->kind == ACT_AIR || act->kind == ACT_SENSOR) && !act->undone;
 }
 
 static int count_readings(const struct night *night)
@@ -330,7 +330,7 @@ static void compare_night(struct comparison *comparison)
     compare(comparison, "nobody watched", cell_unwatched, 0);
     compare(comparison, "checklist", cell_ticks, 0);
     compare(comparison, "notes", cell_count, ACT_NOTE);
-    compare(comparison, "taken back", cell_count, ACT_UNDO);
+    compare(comparison, "undone", cell_count, ACT_UNDO);
     compare(comparison, "air, temperature", cell_air, 0);
     compare(comparison, "air, humidity", cell_air, 1);
     compare(comparison, "air, readings", cell_readings, 0);
@@ -515,7 +515,7 @@ static void put_compared(struct document *document, cJSON *object, const struct 
     put_number(document, object, "unwatched_s", unwatched_s(night), 3);
     put_number(document, object, "ticked", ticks(night), 0);
     put_number(document, object, "notes", count_acts(night, ACT_NOTE, -1), 0);
-    put_number(document, object, "taken_back", count_acts(night, ACT_UNDO, -1), 0);
+    put_number(document, object, "undone", count_acts(night, ACT_UNDO, -1), 0);
     put_number(document, object, "l_by_eye", night->danjon_rating, 2);
     air = put_object(document, object, "air");
     put_number(document, air, "readings", count_readings(night), 0);

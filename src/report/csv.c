@@ -153,7 +153,7 @@ int csv_read(struct csv_reader *reader, char *out, size_t size, struct fault *fa
         return read_quoted(reader, out, size, fault);
     for (; !ends_field(reader, byte); byte = next_byte_or_end(reader)) {
         if (byte == '"')
-            return complain(fault, "a quote stands inside a field; write the whole field in "
+            return complain(fault, "quote inside a field; write the whole field in "
                                    "quotes, and the quote in it twice");
         if (byte == '\0' || length + 1 >= size)
             return complain(fault, "a field is too long, or holds a zero byte");

@@ -115,6 +115,6 @@ int report_nights_text(FILE *out, const struct nights_entry *entries, size_t cou
         print_entry(out, &entries[i]);
     fprintf(out, "Days are those of greatest eclipse; < is the day before, > the day after.\n");
     if (entries[0].has_site)
-        fprintf(out, "Seen: the Moon's altitude in degrees and where it stands.\n");
+        fprintf(out, "Seen: the Moon's altitude in degrees and the direction.\n");
     return text_done(out);
 }

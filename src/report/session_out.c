@@ -134,7 +134,7 @@ static void put_act(struct document *document, cJSON *object, const struct night
         put_text(document, object, "text", act->text);
     put_act_values(document, object, act);
     put_text(document, object, "what", what);
-    put_flag(document, object, "taken_back", act->taken_back);
+    put_flag(document, object, "undone", act->undone);
     put_circumstances(document, object, &at);
     if (act->kind == ACT_NOTE)
         put_settings_at(document, object, night, in_force);
@@ -184,7 +184,7 @@ int report_session_csv(FILE *out, const struct night *night)
 {
     struct csv csv = {.out = out};
 
-    fputs("seq,utc,kind,rig,what,taken_back," CSV_CIRCUMSTANCES "\r\n", out);
+    fputs("seq,utc,kind,rig,what,undone," CSV_CIRCUMSTANCES "\r\n", out);
     for (size_t i = 0; i < night->act_count; i++) {
         const struct act *act = &night->acts[i];
         const char *rig = act_rig_name(night, act);
@@ -198,7 +198,7 @@ int report_session_csv(FILE *out, const struct night *night)
         csv_text(&csv, act_form(act->kind)->name);
         csv_text(&csv, rig ? rig : "");
         csv_text(&csv, what);
-        csv_text(&csv, act->taken_back ? "yes" : "no");
+        csv_text(&csv, act->undone ? "yes" : "no");
         csv_circumstances(&csv, &at);
         csv_end(&csv);
     }
@@ -399,7 +399,7 @@ static void print_act(FILE *out, const struct night *night, const struct act *ac
         fprintf(out, " (%s, umbral magnitude %.2f)", phase_name(at.phase), at.umbral_magnitude);
     fprintf(out, " ");
     text_plain(out, what);
-    fprintf(out, "%s\n", act->taken_back ? " (taken back)" : "");
+    fprintf(out, "%s\n", act->undone ? " (undone)" : "");
     if (act->kind == ACT_NOTE)
         print_settings_at(out, night, in_force);
 }

@@ -102,7 +102,7 @@ static void print_forecast(FILE *out, const struct site_view *view, enum units u
     if (isfinite(row->cloud_percent))
         text_entry(out, "Forecast", "cloud %.0f %% at greatest", row->cloud_percent);
     else
-        text_entry(out, "Forecast", "says nothing about the cloud at greatest");
+        text_entry(out, "Forecast", "no cloud given for greatest");
     if (isfinite(row->temperature_c))
         text_entry(out, "", "%s", format_temperature(value, row->temperature_c, 0, units));
     if (isfinite(row->wind_m_s))
@@ -130,7 +130,7 @@ int report_sites_text(FILE *out, const struct site_view *views, size_t count, en
                    view->active ? " (active)" : "");
         text_entry(out, "Place", "%s", site_place_words(site, place));
         print_seen(out, view);
-        text_entry(out, "Sky", "the Sun stands at %.0f deg at greatest",
+        text_entry(out, "Sky", "the Sun is at %.0f deg at greatest",
                    deg_from_rad(view->sun_altitude_rad));
         print_forecast(out, view, units);
     }

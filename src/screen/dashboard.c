@@ -279,7 +279,7 @@ static const char *page_without_room(const struct view *view)
     static const char *const words[PAGES] = {
         [PAGE_LIST] = "list: no room",    [PAGE_CURVES] = "curves: no room",
         [PAGE_FRAME] = "frame: no room",  [PAGE_KIT] = "kit: no room",
-        [PAGE_SETUP] = "set-up: no room",
+        [PAGE_SETUP] = "setup: no room",
     };
 
     return view->keys_open ? "help: no room" : words[view->page];

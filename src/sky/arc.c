@@ -5,7 +5,7 @@
  * planets add), and the pole's path is a parabola: both are sampled from those few costly
  * evaluations and then fitted like the Moon.
  *
- * Aberration: the apparent place of a body is where it stood, relative to the Earth's centre, a
+ * Aberration: the apparent place of a body is where it was, relative to the Earth's centre, a
  * light-time ago. This takes light-time and the aberration of the Earth's motion together (for the
  * Sun, 20.5 arcsec) and is exact to the second order of v/c, below 0.01 arcsec.
  */

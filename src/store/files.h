@@ -153,7 +153,7 @@ int setup_parse(const char *name, const char *text, size_t length, struct setup 
 
 /* ---- other files, from memory ----
  *
- * `name` stands for the file in messages; text[length] must be '\0'. */
+ * `name` is what messages call the file; text[length] must be '\0'. */
 
 int theme_parse(const char *name, const char *text, size_t length, struct theme *theme,
                 struct fault *fault);

@@ -752,7 +752,7 @@ int journal_append(struct journal *journal, const struct act *act, struct fault 
     int status = 0;
 
     if (!journal->writable)
-        return fault_set(fault, "journal: looking on, nothing is written");
+        return fault_set(fault, "journal: read-only, nothing is written");
     length = entry_encode(act, journal->boot, line);
     pthread_mutex_lock(&journal->lock);
     if (act->seq <= journal->state.appended_seq) {

@@ -180,7 +180,7 @@ static int check_text(const struct json_file *file, const char *end)
         if (step == 0)
             return refuse_character(file, at);
         if (escape && strncmp(at, "\\u0000", 6) == 0)
-            return refuse_at(file, at, "\\u0000 cannot stand in a text");
+            return refuse_at(file, at, "a text cannot hold \\u0000");
         if (escape)
             step = 2;
         else if (*at == '"')

@@ -222,5 +222,5 @@ int program_check(const char *program, struct fault *fault)
             return status;
         at += length + (at[length] == ':');
     }
-    return 0; /* whoever starts it says that there is none */
+    return 0; /* starting it will report that there is none */
 }

@@ -12,7 +12,7 @@
 /* Where a path leads. */
 struct spot {
     const struct field *field; /* of the value, or of the list that it is an entry of */
-    const struct form *form;   /* of the object that stands there; null: none */
+    const struct form *form;   /* of the object there; null: none */
     cJSON *node;               /* null: absent, or one more entry */
     cJSON *parent;
     int entry; /* its number in a list; -1: none */
@@ -52,7 +52,7 @@ static bool step_to_entry(struct spot *spot, const char **path)
     long entry = strtol(*path + 1, &end, 10);
     cJSON *list = spot->node;
 
-    /* Entries replace a word that stands for the whole list. */
+    /* Entries replace a word for the whole list. */
     if (is_list(spot) && cJSON_IsString(list)) {
         list = cJSON_CreateArray();
         if (!cJSON_ReplaceItemInObjectCaseSensitive(spot->parent, spot->field->key, list))

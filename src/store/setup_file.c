@@ -804,7 +804,7 @@ static int read_active_site(const struct json_file *file, const cJSON *node, voi
 }
 
 static const struct field setup_fields[] = {
-    /* Its name may stand for one of the sites: it is written from the setup as a whole. */
+    /* May be the name of one of the sites: written from the whole setup. */
     {"site", FIELD_OTHER, .offset = 0, .form = &site_form, .unit = "the name of one of the sites",
      .read = read_active_site, .write = write_site},
     {"sites", FIELD_LIST, AT(sites), .size = sizeof(struct site), .highest = SITES,
@@ -924,7 +924,7 @@ cJSON *setup_tree(const struct setup *setup)
     return tree;
 }
 
-/* Leaves out what is empty, and commands unless wanted. */
+/* Leaves out what is empty, and commands unless asked for. */
 static void leave_out(cJSON *tree, const struct setup *setup, bool commands)
 {
     static const char *const lists[] = {"sites", "reminders", "hooks"};

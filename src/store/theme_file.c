@@ -71,7 +71,7 @@ static const struct field theme_fields[] = {
     {"dim", FIELD_OBJECT, .offset = offsetof(struct theme_file, dim), .form = &step_form},
 };
 
-/* Without a dim step, the normal one stands for it. */
+/* Without a dim step, uses the normal one. */
 static int fill_dim(const struct json_file *file, const cJSON *node, void *place)
 {
     struct theme_file *found = place;

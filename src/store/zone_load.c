@@ -203,7 +203,7 @@ static bool library_keeps_utc(void)
 
 /* ---- names ---- */
 
-/* What a name stands for: what the table is called, and the text of $TZ for the library. */
+/* What a name means: what the table is called, and the text of $TZ for the library. */
 struct zone_source {
     char name[sizeof((struct zone_table *)0)->name];
     char library[LIBRARY_ZONE];

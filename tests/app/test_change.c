@@ -239,7 +239,7 @@ static void undo_reaches_across_a_restart(void **state)
     session_undo(&session);
     session_step(&session);
     assert_near(session.night.rig[LONG].rig.f_number, f_number, 0);
-    assert_string_equal(session.message, "taken back: setup: rigs[1].f_number 11");
+    assert_string_equal(session.message, "undone: setup: rigs[1].f_number 11");
     assert_near(session.night.danjon_state, 1, 0);
     session_undo(&session);
     session_step(&session);

@@ -72,7 +72,7 @@ static int count_acts(enum act_kind kind)
     int count = 0;
 
     for (size_t i = 0; i < live.session.night.act_count; i++)
-        count += live.session.night.acts[i].kind == kind && !live.session.night.acts[i].taken_back;
+        count += live.session.night.acts[i].kind == kind && !live.session.night.acts[i].undone;
     return count;
 }
 

@@ -347,15 +347,15 @@ static void undo_reaches_across_a_restart(void **state)
 
     open_session(&session);
     session_undo(&session);
-    assert_string_equal(session.message, "taken back: long: +1.5 stops for the umbra");
+    assert_string_equal(session.message, "undone: long: +1.5 stops for the umbra");
     close_session(&session);
 
     open_session(&session);
     session_undo(&session);
-    assert_string_equal(session.message, "taken back: wide: frame taken");
+    assert_string_equal(session.message, "undone: wide: frame taken");
     session_step(&session);
     session_undo(&session);
-    assert_string_equal(session.message, "nothing to take back");
+    assert_string_equal(session.message, "nothing to undo");
     close_session(&session);
 
     open_session(&session);
@@ -442,7 +442,7 @@ static void second_copy_looks_on_and_follows(void **state)
     assert_true(other.looking_on && !session.looking_on);
     assert_int_equal(other.night.act_count, session.night.act_count);
     assert_int_equal(session_act(&other, &frame), -1);
-    assert_non_null(strstr(other.message, "looking on"));
+    assert_non_null(strstr(other.message, "read-only"));
 
     known = session.night.act_count;
     do_everything(&session);
@@ -472,7 +472,7 @@ static void end_of_the_writer_is_told(void **state)
     open_session(&session);
     open_session(&other);
     assert_true(other.looking_on);
-    assert_non_null(strstr(session_looks_on(&other), "looking on"));
+    assert_non_null(strstr(session_looks_on(&other), "read-only"));
     assert_null(session_looks_on(&session));
     step(&other, 20);
     assert_string_equal(session_message(&other), "");
@@ -582,7 +582,7 @@ static void open_rehearsal(struct session *of)
 }
 
 /* What was due before a rehearsal's start counts as done, and not by the user: undo leaves it. */
-static void what_is_past_in_a_rehearsal_is_not_taken_back(void **state)
+static void what_is_past_in_a_rehearsal_is_not_undone(void **state)
 {
     int done = 0;
 
@@ -596,7 +596,7 @@ static void what_is_past_in_a_rehearsal_is_not_taken_back(void **state)
     assert_true(done > 0);
     assert_int_equal(count_kind(&session.night, ACT_PAST), done);
     session_undo(&session);
-    assert_string_equal(session_message(&session), "nothing to take back");
+    assert_string_equal(session_message(&session), "nothing to undo");
     close_session(&session);
 }
 
@@ -991,7 +991,7 @@ int main(void)
         AT_HOME(damage_is_told_until_the_next_act),
         AT_HOME(acts_without_a_journal_are_lost),
         AT_HOME(acts_that_the_setup_no_longer_knows_stay),
-        AT_HOME(what_is_past_in_a_rehearsal_is_not_taken_back),
+        AT_HOME(what_is_past_in_a_rehearsal_is_not_undone),
         AT_HOME(a_rehearsal_goes_on_where_its_record_ends),
         AT_HOME(rehearsals_and_nights_keep_apart),
         AT_HOME(a_session_is_opened_by_its_name),

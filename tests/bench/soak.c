@@ -58,7 +58,7 @@ static long resident_kb(void)
     return pages * (sysconf(_SC_PAGESIZE) / 1024);
 }
 
-/* Once a minute something is done: aimed, ticked, corrected, noted, taken back. */
+/* Once a minute something is done: aimed, ticked, corrected, noted, undone. */
 static void do_something(struct session *session, int minute)
 {
     struct act act = {.rig = minute % RIGS};

@@ -147,14 +147,14 @@ static void a_command_tells_the_air(void **state)
 static const struct {
     const char *script, *trouble;
 } bad[] = {
-    {"echo junk", "two numbers are wanted"},
-    {"echo", "two numbers are wanted"},
-    {"true", "two numbers are wanted"},
+    {"echo junk", "expected temperature and humidity"},
+    {"echo", "expected temperature and humidity"},
+    {"true", "expected temperature and humidity"},
     {"echo nan 50", "'nan' is not a number"},
     {"echo -3 NaN", "'NaN' is not a number"},
     {"echo -3 inf", "'inf' is not a number"},
-    {"echo 3", "two numbers are wanted"},
-    {"echo 3 50 7", "two numbers are wanted, temperature and humidity, and no more"},
+    {"echo 3", "expected temperature and humidity"},
+    {"echo 3 50 7", "expected temperature and humidity, and no more"},
     {"echo 3 0", "0 is out of range"},
     {"echo 99 50", "99 is out of range"},
     {"printf '3 50\\0 x'", "gives more than two numbers"},
@@ -337,7 +337,7 @@ static void a_file_tells_the_air_until_it_is_old(void **state)
     assert_string_equal(sensor.trouble, "has not been updated for too long");
     write_file(path_of("air"), "-12.25,");
     sensor_tick(&sensor, now, 180);
-    assert_non_null(strstr(sensor.trouble, "two numbers are wanted"));
+    assert_non_null(strstr(sensor.trouble, "expected temperature and humidity"));
     (void)remove(path_of("air"));
 }
 

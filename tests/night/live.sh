@@ -21,7 +21,7 @@ keys Space
 wait_for "ticked:"
 ok "one key ticks an item" $?
 keys u
-wait_for "taken back: ticked"
+wait_for "undone: ticked"
 ok "one key takes it back" $?
 keys Tab
 
@@ -64,8 +64,8 @@ wait_for "dew likely: look at the glass of valley, scope"
 holds has '"kind":"heater","rig":1,"on":1'
 ok "one key says that a heater is on" $?
 keys u u
-wait_for "taken back: air"
-ok "both are taken back" $?
+wait_for "undone: air"
+ok "both are undone" $?
 
 keys s
 keys "1/30 1600" Enter

@@ -16,8 +16,8 @@ rehearse
 wait_for "frost likely: look at the glass"
 ok "a sensor's reading shows by itself" $?
 keys u
-wait_for "nothing to take back" && screen | grep -q "frost likely: look at the glass"
-ok "and is not the user's to take back" $?
+wait_for "nothing to undo" && screen | grep -q "frost likely: look at the glass"
+ok "and is not the user's to undo" $?
 
 setup "$site}, \"air\": {\"command\": [\"echo\", \"nan\", \"80\"], \"every_s\": 10}"
 rehearse

@@ -1,6 +1,6 @@
 #!/bin/sh
 # The setup is seen and changed inside the dashboard: what is typed is judged like the file, holds at once,
-# is written where it came from, and is taken back.
+# is written where it came from, and is undone.
 build=$1
 . "$(dirname "$0")/lib.sh"
 
@@ -62,7 +62,7 @@ ok "another of the sites is in force, with its clock" $?
 grep -q '"site":.*"ridge"' "$file"
 ok "and in the file" $?
 keys u
-wait_for "taken back: setup: site ridge"
+wait_for "undone: setup: site ridge"
 screen | head -n 1 | grep -q "barn" && grep -q '"site":.*"barn"' "$file"
 ok "one key takes it back, in the file too" $?
 keys Enter
@@ -125,7 +125,7 @@ ok "it is changed, and taken out" $?
 keys u u
 wait_for "text put the flask on the step"
 grep -q "a hand finds it" "$file"
-ok "both are taken back one by one" $?
+ok "both are undone one by one" $?
 
 printf '%s\n' "-7.5 81" >"$home/air"
 go air file
@@ -156,8 +156,8 @@ keys Enter
 wait_for "cloud 10 %"
 ok "an hour of it can be told by hand" $?
 keys u
-wait_for "taken back: forecast"
-ok "and taken back" $?
+wait_for "undone: forecast"
+ok "and undone" $?
 
 go theme
 say nope

@@ -1,4 +1,4 @@
-/* Items of the checklist that come in the night: told, ticked, taken back, found again. */
+/* Items of the checklist that come in the night: told, ticked, undone, found again. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -83,7 +83,7 @@ static void an_item_joins_the_list(void **state)
     assert_true(isnan(night.checked_utc[before + 1]));
 }
 
-static void an_item_is_taken_back_with_its_ticks(void **state)
+static void an_item_is_undone_with_its_ticks(void **state)
 {
     int before = night.setup.checklist.count;
     char id[CHECK_ID];
@@ -147,7 +147,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(an_item_joins_the_list, prepare, finish),
-        cmocka_unit_test_setup_teardown(an_item_is_taken_back_with_its_ticks, prepare, finish),
+        cmocka_unit_test_setup_teardown(an_item_is_undone_with_its_ticks, prepare, finish),
         cmocka_unit_test_setup_teardown(a_resume_finds_them_again, prepare, finish),
         cmocka_unit_test_setup_teardown(what_is_no_item_is_refused, prepare, finish),
     };

@@ -131,7 +131,7 @@ static void an_external_supply_ends_the_question(void **state)
     assert_int_equal(moment.kit[WIDE].batteries, 1);
 }
 
-/* Spares are counted down, and taken back with the act. */
+/* Spares are counted down, and undone with the act. */
 static void spares_are_counted(void **state)
 {
     struct moment moment;
@@ -382,7 +382,7 @@ static void falling_air_tells_when_the_margin_is_gone(void **state)
     assert_true(moment.air_trend.gone_utc > moment.utc);
 }
 
-/* What a sensor says is not the user's to take back: the undo key goes past it. */
+/* What a sensor says is not the user's to undo: the undo key goes past it. */
 static void a_sensor_is_written_down_once_a_minute_and_not_undone(void **state)
 {
     struct moment moment;

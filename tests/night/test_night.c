@@ -678,7 +678,7 @@ static void assert_same_state(const struct night *a, const struct night *b)
             assert_true(x->correction_stops[target] == y->correction_stops[target]);
     }
     for (size_t i = 0; i < a->act_count; i++)
-        assert_int_equal(a->acts[i].taken_back, b->acts[i].taken_back);
+        assert_int_equal(a->acts[i].undone, b->acts[i].undone);
 }
 
 /* What was lived act by act is read back in one go, whatever was undone in it. */

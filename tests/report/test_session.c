@@ -83,8 +83,8 @@ static void json_has_every_act_with_its_circumstances(void **state)
     assert_string_equal(text_of(act_of(root, "note"), "text"), "thin | cloud, \"high\"");
     assert_true(fabs(instant(act_of(root, "missed"), "due_utc") - u1 - 950) <= 0.001);
     assert_true(fabs(instant(act_of(root, "gap"), "from_utc") - u1 - 930) <= 0.001);
-    assert_true(flag(act_of(root, "danjon"), "taken_back"));
-    assert_false(flag(act_of(root, "cloud"), "taken_back"));
+    assert_true(flag(act_of(root, "danjon"), "undone"));
+    assert_false(flag(act_of(root, "cloud"), "undone"));
     assert_false(has(act_of(root, "cloud"), "rig"));
     cJSON_Delete(root);
     demo_free(night);
@@ -180,7 +180,7 @@ static void markdown_has_its_sections_in_order(void **state)
     (void)line_after(text, "air -14.0 C, 80 %", "air -15.0 C, 81 %");
     (void)line_after(text, "air -15.0 C, 81 %", "forecast");
     (void)line_after(text, "## What was changed\n", "setup: danjon 1");
-    (void)line_after(text, "setup: danjon 1", "umbra rated L 2.0 (taken back)");
+    (void)line_after(text, "setup: danjon 1", "umbra rated L 2.0 (undone)");
     (void)line_after(text, "## Checklist\n", "put off 10 min");
     (void)line_after(text, "put off 10 min", "already past, counted as done");
     (void)line_after(text, "already past, counted as done", "to do: Move the car");

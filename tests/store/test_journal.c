@@ -1132,7 +1132,7 @@ static void test_folder_of_somebody_else(void **state)
 
 /* ---- killed ---- */
 
-/* A promise is not taken back: a journal that was opened anew knows of no sync at first. */
+/* A promise is not undone: a journal that was opened anew knows of no sync at first. */
 static void acknowledge(uint64_t seq)
 {
     if (seq > shared->synced)

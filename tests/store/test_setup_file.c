@@ -141,7 +141,7 @@ static const struct {
     {"[]", "setup.json:1:1: found a list; expected an object"},
     {"{\"\xd1\x84\": 1, @}", "setup.json:1:10: found '@}'"},
     /* bytes */
-    {"{\"theme\": \"r\\u0000d\"}", "setup.json:1:13: \\u0000 cannot stand"},
+    {"{\"theme\": \"r\\u0000d\"}", "setup.json:1:13: a text cannot hold \\u0000"},
     {"{\"theme\": \"r\x01\"}", "setup.json:1:13: a control character"},
     {"{\"theme\":\v\"red\"}", "setup.json:1:10: a control character"},
     {"{\"theme\": \"r\\u001bd\"}", "setup.json:1:11: theme: a control character"},
