@@ -141,7 +141,7 @@ static void see_looks(const struct album *album, struct album_moment *seen)
 {
     seen->looked = album->look_count > 0;
     seen->limb_px = median_limb_px(album);
-    seen->soft = album->best_limb_px > 0 && seen->limb_px > LIMB_SOFT * album->best_limb_px;
+    seen->soft = seen->limb_px > LIMB_SOFT * album->best_limb_px;
 }
 
 /* The interval that the frames have come at; 0: unknown. */

@@ -268,6 +268,23 @@ static inline void say_walks(const struct night *night)
     say("too much", -1);
 }
 
+/* What would help against too many jobs. */
+static inline void ledger_remedy(const struct night *night, double utc)
+{
+    struct agenda agenda;
+    struct remedy remedy;
+
+    ledger.utc = utc;
+    agenda_make(night, -INFINITY, &agenda);
+    put(" %d before U1, %d after;",
+        agenda_count(&agenda, -INFINITY, night->contact_utc[CONTACT_U1]),
+        agenda_count(&agenda, night->contact_utc[CONTACT_U1], INFINITY));
+    assert_int_equal(remedy_find(night, &remedy), 0);
+    put(" remedy %d at %d, %.2f by %.1f, leaves %d of %d", remedy.kind, remedy.rig, remedy.value,
+        remedy.step_stops, remedy.overloaded, remedy.rounds);
+    say("all rounds", -1);
+}
+
 /* How the rigs stand and what they live on. */
 static inline void ledger_rigs(const struct night *night, double utc)
 {

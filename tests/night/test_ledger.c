@@ -387,6 +387,7 @@ static void live(const struct tale *tale)
 
     look(begins);
     ledger_night(night, begins);
+    ledger_remedy(night, begins);
     for (double utc = begins; utc < ends; utc += STEP_S) {
         if (tale->read)
             tale->read(utc);

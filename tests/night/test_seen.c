@@ -62,6 +62,12 @@ static void test_rig_by_camera_then_by_focal_length(void **state)
     assert_int_equal(picture_rig(setup, &metadata), 1);
     metadata.focal_mm = 600;
     assert_int_equal(picture_rig(setup, &metadata), -1);
+    /* A camera may know of its extender or not. */
+    setup->rig[1].extender = 1.5;
+    assert_int_equal(picture_rig(setup, &metadata), 1);
+    metadata.focal_mm = 400;
+    assert_int_equal(picture_rig(setup, &metadata), 1);
+    setup->rig[1].extender = 1;
     metadata.focal_mm = NAN;
     assert_int_equal(picture_rig(setup, &metadata), -1);
     (void)strcpy(setup->rig[2].camera, "0123");
