@@ -3,6 +3,7 @@
 #ifndef TESTS_BLESSED_H
 #define TESTS_BLESSED_H
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -25,6 +26,12 @@ static inline char *blessed(const char *path, const char *text)
         fail_msg("%s cannot be read", path);
     (void)fclose(file);
     return held;
+}
+
+/* For a print: what is unknown has no sign. */
+static inline double known(double value)
+{
+    return isnan(value) ? (double)NAN : value;
 }
 
 /* Holds a text to tests/prints/NAME.txt and shows the first line that is another one. */

@@ -56,12 +56,6 @@ static inline struct ledger_time time_of(double utc)
 }
 #define TIME(utc) (time_of(utc).text)
 
-/* What is unknown has no sign. */
-static inline double known(double value)
-{
-    return isnan(value) ? (double)NAN : value;
-}
-
 __attribute__((format(printf, 1, 2))) static inline void put(const char *format, ...)
 {
     va_list values;
