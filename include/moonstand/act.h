@@ -59,15 +59,19 @@ enum act_kind {
     ACT_KINDS
 };
 
-/* How a kind is written down; the journal reads and writes by this table. */
+/* What an act has besides its values. */
+enum { BY_USER = 1 /* may be undone by the undo key */, HAS_RIG = 2, HAS_REF = 4, HAS_TEXT = 8 };
+
+struct act_value {
+    const char *name;
+    double lowest, highest; /* the same: whatever it is, and unknown, too */
+};
+
+/* How a kind is written down; the journal reads and writes by this. */
 struct act_form {
     const char *name; /* "check", "aim", ... */
-    bool by_user;     /* may be undone by the undo key */
-    bool has_rig;
-    bool has_ref;
-    bool has_text;
-    int values;
-    const char *value_name[ACT_VALUES];
+    unsigned has;
+    struct act_value value[ACT_VALUES + 1]; /* the first without a name ends them */
 };
 const struct act_form *act_form(enum act_kind kind);
 /* Whether a value of this name is an instant, UTC: "due_utc". */

@@ -247,6 +247,22 @@ void act_words(const struct night *night, const struct act *act, enum readers re
 char *missed_words(const struct night *night, const struct act *act, char out[ACT_TEXT]);
 /* The setting that an ACT_SETTING records: "1/60 s, ISO 400", with "for the umbra". */
 char *act_setting_words(const struct act *act, bool with_target, char out[SETTING_WORDS]);
+/* Where the record of a night has an act, and what that part is called. */
+enum record_section {
+    RECORD_GAPS,
+    RECORD_MISSED,
+    RECORD_AIMS,
+    RECORD_NOTES,
+    RECORD_AIR,
+    RECORD_CHANGES,
+    RECORD_FRAMES,
+    RECORD_CHECKLIST,
+    RECORD_SETTINGS,
+    RECORD_PROGRAM,
+    RECORD_SECTIONS
+};
+enum record_section record_section(enum act_kind kind);
+const char *record_section_words(enum record_section section);
 
 /* ---- pictures (album_words.c) ---- */
 

@@ -32,7 +32,7 @@ static void count_act(void *context, struct act *act)
     if (tally->acts++ == 0)
         tally->first_utc = act->utc;
     tally->last_utc = act->utc;
-    if (act_form(act->kind)->by_user || act->kind == ACT_UNDO)
+    if (act_form(act->kind)->has & BY_USER || act->kind == ACT_UNDO)
         tally->did_utc = act->utc;
     tally->rehearsal |= session_begins_rehearsal(act);
 }

@@ -1,127 +1,469 @@
-/* The forms of the acts. */
+/* The acts: how each is written down, what is allowed for it, and what it does to what is known. */
 #include "derive.h"
 
+#include <moonstand/angle.h>
+
+#include <math.h>
+#include <stdio.h>
 #include <string.h>
+
+/* Items of the checklist that are a look at the focus begin so. */
+#define FOCUS_ID "focus"
+/* And so those that are a look at the front lenses. */
+#define GLASS_ID "glass"
+/* And so those that were told in the night. */
+#define OWN_ID "own-"
+
+void act_forecast_row(const struct act *act, struct forecast_row *row)
+{
+    const double *value = act->value;
+
+    *row = (struct forecast_row){value[0], value[1], value[2], value[3], value[4]};
+}
+
+/* ---- checks: what more than the ranges of its values an act must meet ---- */
+
+static int check_range(double value, double lowest, double highest, const char *what,
+                       struct fault *fault)
+{
+    if (isfinite(value) && value >= lowest && value <= highest)
+        return 0;
+    return fault_set(fault, "%s %g is out of range; expected %g to %g", what, value, lowest,
+                     highest);
+}
+
+static int check_undo(const struct night *night, const struct act *act, struct fault *fault)
+{
+    const struct act *named = night_act(night, act->ref);
+
+    if (named && act_is_undoable(night, named))
+        return 0;
+    return fault_set(fault, "entry %llu cannot be undone", (unsigned long long)act->ref);
+}
+
+static void own_item_id(char id[CHECK_ID], uint64_t seq)
+{
+    (void)snprintf(id, CHECK_ID, OWN_ID "%llu", (unsigned long long)seq);
+}
+
+/* An item of the setup, or one that was told in the night by an act that holds: known without the
+ * fold. */
+static bool has_item(const struct night *night, const char *id)
+{
+    int item = checklist_find(&night->setup.checklist, id);
+    const struct act *told;
+    char own[CHECK_ID];
+    double seq;
+
+    if (item >= 0 && item < night->items_of_setup)
+        return true;
+    if (strncmp(id, OWN_ID, strlen(OWN_ID)) != 0 ||
+        parse_number(id + strlen(OWN_ID), 1, 0x1p53, &seq, NULL) != 0)
+        return false;
+    told = night_act(night, (uint64_t)seq);
+    if (!told || told->kind != ACT_ITEM || told->undone)
+        return false;
+    own_item_id(own, told->seq);
+    return strcmp(id, own) == 0;
+}
+
+static int check_item(const struct night *night, const struct act *act, struct fault *fault)
+{
+    return has_item(night, act->text)
+               ? 0
+               : fault_set(fault, "the checklist has no item '%.40s'", act->text);
+}
+
+static int check_own_item(const struct night *night, const struct act *act, struct fault *fault)
+{
+    if (*act->text == '\0' || strlen(act->text) >= CHECK_TEXT || !text_is_clean(act->text))
+        return fault_set(fault, "an item wants 1 to %d bytes of text", CHECK_TEXT - 1);
+    if (night->items_of_setup + night->own_items >= CHECK_ITEMS)
+        return fault_set(fault, "the checklist is full with its %d items", CHECK_ITEMS);
+    return 0;
+}
+
+static int check_point(const struct night *night, const struct act *act, struct fault *fault)
+{
+    const struct rig *rig = &night->rig[act->rig].rig;
+
+    return rig->support == SUPPORT_FIXED
+               ? 0
+               : fault_set(fault, "%s is on a mount that follows", rig->name);
+}
+
+static int check_seen(const struct night *night, const struct act *act, struct fault *fault)
+{
+    const struct rig_state *rig = &night->rig[act->rig];
+
+    if (rig->rig.support == SUPPORT_FIXED)
+        return fault_set(fault, "%s is on a tripod, which has no axis to measure",
+                         rig->rig.name);
+    if (!night->unfolded && !rig->aimed)
+        return fault_set(fault, "first say where the Moon stood when %s was aimed", rig->rig.name);
+    return 0;
+}
+
+static int check_rig(const struct night *night, const struct act *act, struct fault *fault)
+{
+    double lowest, highest;
+
+    (void)night;
+    rig_field_range(act->text, &lowest, &highest);
+    return isnan(lowest)
+               ? fault_set(fault, "a rig has no field '%.40s' to change", act->text)
+               : check_range(act->value[0], lowest, highest, act->text, fault);
+}
+
+static int check_pictures(const struct night *night, const struct act *act, struct fault *fault)
+{
+    (void)night;
+    return act->value[2] > act->value[0]
+               ? fault_set(fault, "more pictures with a raw file than pictures")
+               : 0;
+}
+
+/* Whether there is room for it is a matter of the state. */
+static int check_forecast(const struct night *night, const struct act *act, struct fault *fault)
+{
+    static const struct forecast empty;
+    struct forecast_row row;
+
+    act_forecast_row(act, &row);
+    return isfinite(row.utc)
+               ? forecast_check(night->unfolded ? &empty : &night->forecast, &row, fault)
+               : fault_set(fault, "an hour of the forecast wants a time");
+}
+
+/* ---- folds ---- */
+
+static void fold_check(struct night *night, const struct act *act)
+{
+    bool done = act->kind == ACT_PAST || act->value[0] > 0;
+    int item = checklist_find(&night->setup.checklist, act->text);
+
+    if (item < 0) /* an own one that was undone */
+        return;
+    night->checked_utc[item] = done ? act->utc : NAN;
+    /* Nobody has looked where an item was past before the program began. */
+    done = done && act->kind == ACT_CHECK;
+    if (done && strncmp(act->text, FOCUS_ID, strlen(FOCUS_ID)) == 0)
+        night->focus_utc = act->utc;
+    if (done && strncmp(act->text, GLASS_ID, strlen(GLASS_ID)) == 0)
+        night->glass_utc = act->utc;
+}
+
+static void fold_aim(struct night *night, const struct act *act)
+{
+    struct rig_state *rig = &night->rig[act->rig];
+
+    rig->aimed = true;
+    rig->aimed_utc = act->utc;
+    rig->pointed = act->kind == ACT_POINT;
+    rig->pose = (struct pose){.altitude_rad = rad_from_deg(act->value[0]),
+                              .azimuth_rad = rad_from_deg(act->value[1]),
+                              .roll_rad = rad_from_deg(act->value[2])};
+    if (!rig->pointed)
+        rig->aimed_at = (struct frame_point){act->value[0], act->value[1]};
+    rig->snoozed_until = NAN;
+    rig->alarm_utc = NAN;
+    rig->alarm_missed = false;
+}
+
+static void fold_seen(struct night *night, const struct act *act)
+{
+    struct rig_state *rig = &night->rig[act->rig];
+
+    rig->seen[0] = (struct mount_seen){rig->aimed_utc, rig->aimed_at};
+    rig->seen[1] = (struct mount_seen){act->utc, {act->value[0], act->value[1]}};
+}
+
+static void fold_snooze(struct night *night, const struct act *act)
+{
+    night->rig[act->rig].snoozed_until = act->utc + act->value[0];
+}
+
+static void fold_site(struct night *night, const struct act *act)
+{
+    night->site.latitude_deg = act->value[0];
+    night->site.longitude_deg = act->value[1];
+    night->site.height_m = act->value[2];
+    (void)snprintf(night->site_source, sizeof night->site_source, "%.7s", act->text);
+}
+
+static void fold_target(struct night *night, const struct act *act)
+{
+    night->rig[act->rig].rig.target = (enum target)act->value[0];
+}
+
+static void fold_correction(struct night *night, const struct act *act)
+{
+    struct rig_state *rig = &night->rig[act->rig];
+    enum target target = (enum target)act->value[0];
+
+    rig->correction_stops[target] = act->value[1];
+    if (target != TARGET_UMBRA)
+        return;
+    rig->umbra_utc = act->utc;
+    night->stale |= STALE_LIGHT;
+}
+
+/* The eye's word starts the umbra anew: test frames before it were held against another L. */
+static void fold_danjon(struct night *night, const struct act *act)
+{
+    night->danjon_rating = act->value[0];
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        night->rig[i].correction_stops[TARGET_UMBRA] = 0;
+        night->rig[i].umbra_utc = NAN;
+    }
+}
+
+static void fold_rig(struct night *night, const struct act *act)
+{
+    struct rig_state *rig = &night->rig[act->rig];
+
+    rig_field_set(&rig->rig, act->text, act->value[0]);
+    /* Where the Moon is in a camera that was turned has to be told anew. */
+    if (strncmp(act->text, "portrait", strlen("portrait")) == 0)
+        rig->aimed = false;
+}
+
+static void fold_frame(struct night *night, const struct act *act)
+{
+    night->rig[act->rig].frames++;
+}
+
+static void fold_cloud(struct night *night, const struct act *act)
+{
+    night->cloud = act->value[0] > 0;
+}
+
+/* The item that waits for a fall of the temperature since the last look at the focus comes up. */
+static void fold_air(struct night *night, const struct act *act)
+{
+    struct air_reading reading = {act->utc, act->value[0], act->value[1]};
+    int item = checklist_find(&night->setup.checklist, FOCUS_ID "-cold");
+
+    if (!air_log_add(&night->air_log, &reading) || item < 0 ||
+        night->later_utc[item] > night->focus_utc ||
+        !(air_log_fall_c(&night->air_log, night->focus_utc) >= FOCUS_FALL_C))
+        return;
+    night->checked_utc[item] = NAN;
+    night->later_utc[item] = act->utc;
+}
+
+static void fold_battery(struct night *night, const struct act *act)
+{
+    night->rig[act->rig].battery_utc = act->utc;
+    night->rig[act->rig].batteries_changed++;
+}
+
+static void fold_card(struct night *night, const struct act *act)
+{
+    night->rig[act->rig].card_utc = act->utc;
+    night->rig[act->rig].on_card = night->rig[act->rig].pictures;
+}
+
+static void fold_glass(struct night *night, const struct act *act)
+{
+    night->glass_utc = act->utc;
+}
+
+static void fold_heater(struct night *night, const struct act *act)
+{
+    night->rig[act->rig].heater_told = true;
+    night->rig[act->rig].heater_on = act->value[0] > 0;
+}
+
+static void fold_camera_clock(struct night *night, const struct act *act)
+{
+    night->rig[act->rig].camera_behind_s = act->value[0];
+}
+
+static void fold_later(struct night *night, const struct act *act)
+{
+    int item = checklist_find(&night->setup.checklist, act->text);
+
+    if (item >= 0)
+        night->later_utc[item] = act->utc + act->value[0];
+}
+
+/* Named by the number of its entry, so that its ticks find it again. */
+static void fold_item(struct night *night, const struct act *act)
+{
+    struct checklist *list = &night->setup.checklist;
+    struct check_item *item;
+
+    if (list->count >= CHECK_ITEMS) /* the setup's own list has grown since */
+        return;
+    item = &list->item[list->count++];
+    *item = (struct check_item){
+        .group = CHECK_REMINDER, .at_instant = isfinite(act->value[0]), .due_utc = act->value[0]};
+    own_item_id(item->id, act->seq);
+    (void)memcpy(item->text, act->text, strlen(act->text) + 1);
+}
+
+static void fold_forecast(struct night *night, const struct act *act)
+{
+    struct forecast_row row;
+
+    act_forecast_row(act, &row);
+    if (night->forecast_file.count == 0)
+        night->forecast.issued_utc = act->utc;
+    (void)forecast_put(&night->forecast, &row, NULL);
+}
+
+static void fold_alarm(struct night *night, const struct act *act)
+{
+    if (act->rig < 0)
+        return;
+    night->rig[act->rig].alarm_utc = act->value[0];
+    night->rig[act->rig].alarm_missed = act->kind == ACT_MISSED;
+}
+
+static void fold_setting(struct night *night, const struct act *act)
+{
+    struct rig_state *rig = &night->rig[act->rig];
+
+    rig->has_setting = true;
+    rig->shutter = (int)act->value[0];
+    rig->iso = (int)act->value[1];
+    rig->setting_target = (enum target)act->value[2];
+}
+
+static void fold_clock(struct night *night, const struct act *act)
+{
+    night->clock_offset_s = act->value[0];
+}
+
+/* The clock was set: what was done keeps its distance from now, and so do the things that run. */
+static void fold_gap(struct night *night, const struct act *act)
+{
+    double by_s = act->value[2];
+
+    night->gap_to = act->value[1];
+    if (!isfinite(by_s))
+        return;
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        struct rig_state *rig = &night->rig[i];
+
+        rig->aimed_utc += by_s;
+        rig->snoozed_until += by_s;
+        rig->alarm_utc += by_s;
+        rig->umbra_utc += by_s;
+        rig->seen[0].utc += by_s;
+        rig->seen[1].utc += by_s;
+        rig->battery_utc += by_s;
+        rig->card_utc += by_s;
+        rig->camera_behind_s += by_s; /* it was held against the clock that was wrong */
+        rig->picture_behind_s += by_s;
+        rig->pictures.last_utc += by_s;
+        rig->counted_utc += by_s;
+        rig->stopped_utc += by_s;
+    }
+    for (int i = 0; i < CHECK_ITEMS; i++) {
+        night->checked_utc[i] += by_s;
+        night->later_utc[i] += by_s;
+    }
+    night->focus_utc += by_s;
+    night->glass_utc += by_s;
+    for (int i = 0; i < AIR_READINGS; i++)
+        night->air_log.reading[i].utc += by_s;
+    night->stale |= STALE_AIM | STALE_LIGHT;
+}
+
+static void fold_pictures(struct night *night, const struct act *act)
+{
+    const double *value = act->value;
+
+    night->rig[act->rig].pictures =
+        (struct pictures_count){value[0], value[1], value[2], value[3]};
+    night->rig[act->rig].counted_utc = act->utc;
+}
+
+static void fold_stopped(struct night *night, const struct act *act)
+{
+    night->rig[act->rig].stopped_utc = act->value[0];
+}
+
+static void fold_picture_clock(struct night *night, const struct act *act)
+{
+    night->rig[act->rig].picture_behind_s = act->value[0];
+}
+
+/* ---- the table ---- */
+
+struct act_row {
+    struct act_form form;
+    int (*check)(const struct night *night, const struct act *act, struct fault *fault);
+    void (*fold)(struct night *night, const struct act *act); /* null: known, and no more */
+    unsigned stale; /* whatever was there before; a fold may add to it */
+};
+
+/* clang-format off */
+#define X_Y {{"x", -0.5, 0.5}, {"y", -0.5, 0.5}}
+#define TARGET {"target", 0, TARGETS - 1}
+#define AIR {{"temperature_c", -45, 60}, {"humidity_percent", 1, 100}}
+#define BEHIND {{"behind_s", -1e9, 1e9}}
+
+static const struct act_row rows[ACT_KINDS] = {
+    [ACT_CHECK] = {{"check", BY_USER | HAS_TEXT, {{"done", 0, 1}}}, check_item, fold_check, 0},
+    [ACT_AIM] = {{"aim", BY_USER | HAS_RIG, X_Y}, NULL, fold_aim, STALE_AIM},
+    [ACT_POINT] = {{"point", BY_USER | HAS_RIG,
+                    {{"altitude_deg", -90, 90}, {"azimuth_deg", 0, 360}, {"roll_deg", -45, 45}}},
+                   check_point, fold_aim, STALE_AIM},
+    [ACT_SEEN] = {{"seen", BY_USER | HAS_RIG, X_Y},
+                  check_seen, fold_seen, STALE_LIGHT | STALE_FRAMING},
+    [ACT_SNOOZE] = {{"snooze", BY_USER | HAS_RIG, {{"seconds", 1, 3600}}}, NULL, fold_snooze, 0},
+    [ACT_SITE] = {{"site", BY_USER | HAS_TEXT,
+                   {{"latitude_deg", -90, 90}, {"longitude_deg", -180, 180},
+                    {"height_m", -500, 9000}}},
+                  NULL, fold_site, STALE_SITE},
+    [ACT_TARGET] = {{"target", BY_USER | HAS_RIG, {TARGET}}, NULL, fold_target, STALE_RUN},
+    [ACT_CORRECTION] = {{"correction", BY_USER | HAS_RIG, {TARGET, {"stops", -10, 10}}},
+                        NULL, fold_correction, STALE_RUN},
+    [ACT_DANJON] = {{"danjon", BY_USER, {{"l", 0, 4}}}, NULL, fold_danjon, STALE_LIGHT},
+    [ACT_RIG] = {{"rig", BY_USER | HAS_RIG | HAS_TEXT, {{"value"}}},
+                 check_rig, fold_rig, STALE_RUN | STALE_AIM | STALE_FRAMING},
+    [ACT_NOTE] = {{"note", BY_USER | HAS_TEXT}},
+    [ACT_FRAME] = {{"frame", BY_USER | HAS_RIG}, NULL, fold_frame, 0},
+    [ACT_CLOUD] = {{"cloud", BY_USER, {{"came"}}}, NULL, fold_cloud, 0},
+    [ACT_AIR] = {{"air", BY_USER, AIR}, NULL, fold_air, STALE_ADVICE},
+    [ACT_BATTERY] = {{"battery", BY_USER | HAS_RIG}, NULL, fold_battery, STALE_ADVICE},
+    [ACT_CARD] = {{"card", BY_USER | HAS_RIG}, NULL, fold_card, 0},
+    [ACT_GLASS] = {{"glass", BY_USER}, NULL, fold_glass, 0},
+    [ACT_HEATER] = {{"heater", BY_USER | HAS_RIG, {{"on", 0, 1}}}, NULL, fold_heater, 0},
+    [ACT_CAMERA_CLOCK] = {{"camera_clock", BY_USER | HAS_RIG, BEHIND}, NULL, fold_camera_clock, 0},
+    [ACT_LATER] = {{"later", BY_USER | HAS_TEXT, {{"seconds", 1, 24 * 3600}}},
+                   check_item, fold_later, 0},
+    [ACT_ITEM] = {{"item", BY_USER | HAS_TEXT, {{"due_utc"}}}, check_own_item, fold_item, 0},
+    [ACT_FORECAST] = {{"forecast", BY_USER,
+                       {{"for_utc"}, {"cloud_percent"}, {"temperature_c"}, {"humidity_percent"},
+                        {"wind_m_s"}}},
+                      check_forecast, fold_forecast, STALE_ADVICE},
+    [ACT_SETUP] = {{"setup", BY_USER | HAS_TEXT}, NULL, setup_fold_change, 0},
+    [ACT_UNDO] = {{"undo", HAS_REF}, check_undo, NULL, 0},
+    [ACT_BEGIN] = {{"begin", HAS_TEXT, {{"anew"}}}, NULL, setup_fold_begin, STALE_ADVICE},
+    [ACT_END] = {{"end"}},
+    [ACT_PAST] = {{"past", HAS_TEXT}, check_item, fold_check, 0},
+    [ACT_ALARM] = {{"alarm", HAS_RIG, {{"due_utc"}}}, NULL, fold_alarm, 0},
+    [ACT_MISSED] = {{"missed", HAS_RIG | HAS_TEXT, {{"due_utc"}}}, NULL, fold_alarm, 0},
+    [ACT_SETTING] = {{"setting", HAS_RIG, {{"shutter", -45, 18}, {"iso", -6, 36}, TARGET}},
+                     NULL, fold_setting, 0},
+    [ACT_CLOCK] = {{"clock", 0, {{"offset_s"}}}, NULL, fold_clock, 0},
+    [ACT_SENSOR] = {{"sensor", 0, AIR}, NULL, fold_air, STALE_ADVICE},
+    [ACT_GAP] = {{"gap", 0, {{"from_utc"}, {"to_utc"}, {"clock_set_s"}}}, NULL, fold_gap, 0},
+    [ACT_PICTURES] = {{"pictures", HAS_RIG,
+                       {{"frames", 0, 1e7}, {"bytes", 0, 1e15}, {"raw", 0, 1e7}, {"last_utc"}}},
+                      check_pictures, fold_pictures, 0},
+    [ACT_STOPPED] = {{"stopped", HAS_RIG, {{"since_utc"}}}, NULL, fold_stopped, 0},
+    [ACT_PICTURE_CLOCK] = {{"picture_clock", HAS_RIG, BEHIND}, NULL, fold_picture_clock, 0},
+};
+/* clang-format on */
 
 const struct act_form *act_form(enum act_kind kind)
 {
-    static const struct act_form forms[ACT_KINDS] = {
-        [ACT_CHECK] = {.name = "check",
-                       .by_user = true,
-                       .has_text = true,
-                       .values = 1,
-                       .value_name = {"done"}},
-        [ACT_AIM] = {.name = "aim",
-                     .by_user = true,
-                     .has_rig = true,
-                     .values = 2,
-                     .value_name = {"x", "y"}},
-        [ACT_POINT] = {.name = "point",
-                       .by_user = true,
-                       .has_rig = true,
-                       .values = 3,
-                       .value_name = {"altitude_deg", "azimuth_deg", "roll_deg"}},
-        [ACT_SEEN] = {.name = "seen",
-                      .by_user = true,
-                      .has_rig = true,
-                      .values = 2,
-                      .value_name = {"x", "y"}},
-        [ACT_SNOOZE] = {.name = "snooze",
-                        .by_user = true,
-                        .has_rig = true,
-                        .values = 1,
-                        .value_name = {"seconds"}},
-        [ACT_SITE] = {.name = "site",
-                      .by_user = true,
-                      .has_text = true,
-                      .values = 3,
-                      .value_name = {"latitude_deg", "longitude_deg", "height_m"}},
-        [ACT_TARGET] = {.name = "target",
-                        .by_user = true,
-                        .has_rig = true,
-                        .values = 1,
-                        .value_name = {"target"}},
-        [ACT_CORRECTION] = {.name = "correction",
-                            .by_user = true,
-                            .has_rig = true,
-                            .values = 2,
-                            .value_name = {"target", "stops"}},
-        [ACT_DANJON] = {.name = "danjon", .by_user = true, .values = 1, .value_name = {"l"}},
-        [ACT_RIG] = {.name = "rig",
-                     .by_user = true,
-                     .has_rig = true,
-                     .has_text = true,
-                     .values = 1,
-                     .value_name = {"value"}},
-        [ACT_NOTE] = {.name = "note", .by_user = true, .has_text = true},
-        [ACT_FRAME] = {.name = "frame", .by_user = true, .has_rig = true},
-        [ACT_CLOUD] = {.name = "cloud", .by_user = true, .values = 1, .value_name = {"came"}},
-        [ACT_AIR] = {.name = "air",
-                     .by_user = true,
-                     .values = 2,
-                     .value_name = {"temperature_c", "humidity_percent"}},
-        [ACT_BATTERY] = {.name = "battery", .by_user = true, .has_rig = true},
-        [ACT_CARD] = {.name = "card", .by_user = true, .has_rig = true},
-        [ACT_GLASS] = {.name = "glass", .by_user = true},
-        [ACT_HEATER] =
-            {.name = "heater", .by_user = true, .has_rig = true, .values = 1, .value_name = {"on"}},
-        [ACT_CAMERA_CLOCK] = {.name = "camera_clock",
-                              .by_user = true,
-                              .has_rig = true,
-                              .values = 1,
-                              .value_name = {"behind_s"}},
-        [ACT_LATER] = {.name = "later",
-                       .by_user = true,
-                       .has_text = true,
-                       .values = 1,
-                       .value_name = {"seconds"}},
-        [ACT_ITEM] = {.name = "item",
-                      .by_user = true,
-                      .has_text = true,
-                      .values = 1,
-                      .value_name = {"due_utc"}},
-        [ACT_FORECAST] = {.name = "forecast",
-                          .by_user = true,
-                          .values = 5,
-                          .value_name = {"for_utc", "cloud_percent", "temperature_c",
-                                         "humidity_percent", "wind_m_s"}},
-        [ACT_SETUP] = {.name = "setup", .by_user = true, .has_text = true},
-        [ACT_UNDO] = {.name = "undo", .has_ref = true},
-        [ACT_BEGIN] = {.name = "begin", .has_text = true, .values = 1, .value_name = {"anew"}},
-        [ACT_END] = {.name = "end"},
-        [ACT_PAST] = {.name = "past", .has_text = true},
-        [ACT_ALARM] = {.name = "alarm", .has_rig = true, .values = 1, .value_name = {"due_utc"}},
-        [ACT_MISSED] = {.name = "missed",
-                        .has_rig = true,
-                        .has_text = true,
-                        .values = 1,
-                        .value_name = {"due_utc"}},
-        [ACT_SETTING] = {.name = "setting",
-                         .has_rig = true,
-                         .values = 3,
-                         .value_name = {"shutter", "iso", "target"}},
-        [ACT_CLOCK] = {.name = "clock", .values = 1, .value_name = {"offset_s"}},
-        [ACT_SENSOR] = {.name = "sensor",
-                        .values = 2,
-                        .value_name = {"temperature_c", "humidity_percent"}},
-        [ACT_GAP] = {.name = "gap",
-                     .values = 3,
-                     .value_name = {"from_utc", "to_utc", "clock_set_s"}},
-        [ACT_PICTURES] = {.name = "pictures",
-                          .has_rig = true,
-                          .values = 4,
-                          .value_name = {"frames", "bytes", "raw", "last_utc"}},
-        [ACT_STOPPED] = {.name = "stopped",
-                         .has_rig = true,
-                         .values = 1,
-                         .value_name = {"since_utc"}},
-        [ACT_PICTURE_CLOCK] = {.name = "picture_clock",
-                               .has_rig = true,
-                               .values = 1,
-                               .value_name = {"behind_s"}},
-    };
-
-    return &forms[kind];
+    return &rows[kind].form;
 }
 
 bool act_value_is_instant(const char *name)
@@ -133,6 +475,37 @@ bool act_value_is_instant(const char *name)
 
 bool act_is_undoable(const struct night *night, const struct act *act)
 {
-    return act_form(act->kind)->by_user &&
+    return act_form(act->kind)->has & BY_USER &&
            (act->kind != ACT_SETUP || act->seq > night->setup_settled);
+}
+
+int act_check(const struct night *night, const struct act *act, struct fault *fault)
+{
+    bool any_rig = act->kind == ACT_MISSED && act->rig == -1;
+    const struct act_row *row;
+
+    if ((int)act->kind < 0 || act->kind >= ACT_KINDS || !isfinite(act->utc))
+        return fault_set(fault, "an entry of no known kind or time");
+    row = &rows[act->kind];
+    if (row->form.has & HAS_RIG && !any_rig && (act->rig < 0 || act->rig >= night->setup.rig_count))
+        return fault_set(fault, "there is no rig %d", act->rig + 1);
+    if (row->check && row->check(night, act, fault) != 0)
+        return -1;
+    for (int i = 0; row->form.value[i].name; i++) {
+        const struct act_value *value = &row->form.value[i];
+
+        if (value->lowest < value->highest &&
+            check_range(act->value[i], value->lowest, value->highest, value->name, fault) != 0)
+            return -1;
+    }
+    return 0;
+}
+
+void act_fold(struct night *night, const struct act *act)
+{
+    const struct act_row *row = &rows[act->kind];
+
+    if (row->fold)
+        row->fold(night, act);
+    night->stale |= row->stale;
 }

@@ -26,18 +26,27 @@ enum {
 const struct act *night_act(const struct night *night, uint64_t seq);
 /* Whether an undo may name it: no change of the setup that the night began with. */
 bool act_is_undoable(const struct night *night, const struct act *act);
+/* Checks an act against the night; -1 with a fault where it makes no sense. */
+int act_check(const struct night *night, const struct act *act, struct fault *fault);
+/* Folds one act into the state, and marks what it makes stale. */
+void act_fold(struct night *night, const struct act *act);
+/* Sets the field of a rig that an ACT_RIG names, if there is one of that name. */
+void rig_field_set(struct rig *rig, const char *name, double value);
+/* Gives a rig those of these fields from another that are the same before and after. */
+void rig_fields_keep(struct rig *rig, const struct rig *from, const struct rig *before,
+                     const struct rig *after);
+
+/* The state before any act. */
+void state_reset(struct night *night);
 /* Puts the setup of the beginning in force; what is derived from it is stale then. */
 void setup_begin(struct night *night);
 /* 0 if a change of the setup can be made; -1 with a fault. */
 int setup_check_change(const struct night *night, const char *change, struct fault *fault);
+/* What an ACT_SETUP and an ACT_BEGIN do to the setup in force. */
+void setup_fold_change(struct night *night, const struct act *act);
+void setup_fold_begin(struct night *night, const struct act *act);
 /* The same eclipse by another shadow rule. */
 void eclipse_by_rule(struct eclipse *eclipse, enum shadow_rule rule);
-/* The state before any act. */
-void state_reset(struct night *night);
-/* Checks an act against the night; -1 with a fault where it makes no sense. */
-int state_check(const struct night *night, const struct act *act, struct fault *fault);
-/* Folds one act (not an undo) into the state; returns what it makes stale. */
-unsigned state_fold(struct night *night, const struct act *act);
 
 /* Forgets what items_make has found: all items count as of this night, by its contacts. */
 void items_begin(struct night *night);

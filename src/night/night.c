@@ -59,25 +59,19 @@ const struct act *night_act(const struct night *night, uint64_t seq)
 }
 
 /* The state again from the first act, without those that were undone. */
-static unsigned fold_all(struct night *night)
+static void fold_all(struct night *night)
 {
-    unsigned stale = STALE_NOTHING;
-
     state_reset(night);
-    for (size_t i = 0; i < night->act_count; i++) {
-        const struct act *act = &night->acts[i];
-
-        if (act->kind != ACT_UNDO && !act->undone)
-            stale |= state_fold(night, act);
-    }
+    for (size_t i = 0; i < night->act_count; i++)
+        if (!night->acts[i].undone)
+            act_fold(night, &night->acts[i]);
     night->unfolded = false;
-    return stale;
 }
 
 void night_fold(struct night *night)
 {
     if (night->unfolded)
-        night->stale |= fold_all(night);
+        fold_all(night);
 }
 
 void night_take_setup(struct night *night, const struct setup *setup, const struct eclipse *eclipse,
@@ -88,17 +82,18 @@ void night_take_setup(struct night *night, const struct setup *setup, const stru
     night->began.zone = *zone;
     eclipse_by_rule(&night->began.eclipse, setup->rule);
     setup_begin(night);
-    (void)fold_all(night);
+    fold_all(night);
     night->stale = STALE_SITE;
 }
 
 void night_take_forecast(struct night *night, const struct forecast *forecast)
 {
     night->forecast_file = *forecast;
-    night->stale |= fold_all(night) | STALE_ADVICE;
+    fold_all(night);
+    night->stale |= STALE_ADVICE;
 }
 
-/* Marks the act that an undo names; state_check() has verified that it is there and can be undone. */
+/* Marks the act that an undo names; act_check() has verified that it is there and can be undone. */
 static void take_back(struct night *night, uint64_t seq)
 {
     struct act *act = &night->acts[night_act(night, seq) - night->acts];
@@ -120,7 +115,7 @@ int night_replay(struct night *night, struct act *act, struct fault *fault)
         return 1;
     if (act->kind == ACT_SETUP)
         night_fold(night);
-    if (state_check(night, act, fault) != 0 || make_room(night, fault) != 0)
+    if (act_check(night, act, fault) != 0 || make_room(night, fault) != 0)
         return -1;
     if (act->seq == 0)
         act->seq = night->last_seq + 1;
@@ -131,7 +126,7 @@ int night_replay(struct night *night, struct act *act, struct fault *fault)
     if (act->kind == ACT_UNDO)
         take_back(night, act->ref);
     else if (!night->unfolded)
-        night->stale |= state_fold(night, act);
+        act_fold(night, act);
     return 0;
 }
 

@@ -79,8 +79,8 @@ void put_act_values(struct document *document, cJSON *object, const struct act *
     const struct act_form *form = act_form(act->kind);
     char label[SHUTTER_LABEL];
 
-    for (int i = 0; i < form->values; i++) {
-        const char *name = form->value_name[i];
+    for (int i = 0; form->value[i].name; i++) {
+        const char *name = form->value[i].name;
         double value = act->value[i];
 
         if (act_value_is_instant(name))

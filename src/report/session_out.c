@@ -38,7 +38,8 @@ static bool is_setting_in(const struct act *act, int rig, struct span span)
 
 static const char *act_rig_name(const struct night *night, const struct act *act)
 {
-    return act_form(act->kind)->has_rig && act->rig >= 0 ? night->rig[act->rig].rig.name : NULL;
+    return act_form(act->kind)->has & HAS_RIG && act->rig >= 0 ? night->rig[act->rig].rig.name
+                                                               : NULL;
 }
 
 /* ---- JSON ---- */
@@ -128,9 +129,9 @@ static void put_act(struct document *document, cJSON *object, const struct night
     put_instant(document, object, "utc", act->utc);
     put_text(document, object, "kind", form->name);
     put_text(document, object, "rig", act_rig_name(night, act));
-    if (form->has_ref)
+    if (form->has & HAS_REF)
         put_number(document, object, "ref", (double)act->ref, 0);
-    if (form->has_text)
+    if (form->has & HAS_TEXT)
         put_text(document, object, "text", act->text);
     put_act_values(document, object, act);
     put_text(document, object, "what", what);
@@ -290,74 +291,6 @@ static void print_camera_clocks(FILE *out, const struct night *night)
     fputc('\n', out);
 }
 
-enum section {
-    SECTION_GAPS,
-    SECTION_MISSED,
-    SECTION_AIMS,
-    SECTION_NOTES,
-    SECTION_AIR,
-    SECTION_CHANGES,
-    SECTION_FRAMES,
-    SECTION_CHECKLIST,
-    SECTION_SETTINGS,
-    SECTION_PROGRAM,
-    SECTIONS
-};
-
-static enum section section_of(enum act_kind kind)
-{
-    switch (kind) {
-    case ACT_GAP:
-        return SECTION_GAPS;
-    case ACT_MISSED:
-        return SECTION_MISSED;
-    case ACT_AIM:
-    case ACT_POINT:
-    case ACT_SEEN:
-    case ACT_SNOOZE:
-    case ACT_ALARM:
-        return SECTION_AIMS;
-    case ACT_NOTE:
-        return SECTION_NOTES;
-    case ACT_CLOUD:
-    case ACT_AIR:
-    case ACT_SENSOR:
-    case ACT_FORECAST:
-    case ACT_GLASS:
-    case ACT_HEATER:
-        return SECTION_AIR;
-    case ACT_SITE:
-    case ACT_TARGET:
-    case ACT_CORRECTION:
-    case ACT_DANJON:
-    case ACT_RIG:
-    case ACT_CAMERA_CLOCK:
-    case ACT_PICTURE_CLOCK:
-    case ACT_SETUP:
-        return SECTION_CHANGES;
-    case ACT_FRAME:
-    case ACT_PICTURES:
-    case ACT_STOPPED:
-    case ACT_BATTERY:
-    case ACT_CARD:
-        return SECTION_FRAMES;
-    case ACT_CHECK:
-    case ACT_LATER:
-    case ACT_ITEM:
-    case ACT_PAST:
-        return SECTION_CHECKLIST;
-    case ACT_SETTING:
-        return SECTION_SETTINGS;
-    case ACT_UNDO:
-    case ACT_BEGIN:
-    case ACT_END:
-    case ACT_CLOCK:
-    case ACT_KINDS:
-        break;
-    }
-    return SECTION_PROGRAM;
-}
-
 static void print_settings_at(FILE *out, const struct night *night, const struct in_force *in_force)
 {
     char text[SETTING_WORDS];
@@ -417,32 +350,20 @@ static bool print_end_gap(FILE *out, const struct night *night)
     return true;
 }
 
-static void print_section(FILE *out, const struct night *night, enum section section)
+static void print_section(FILE *out, const struct night *night, enum record_section section)
 {
-    static const char *const titles[SECTIONS] = {
-        "Gaps",
-        "Missed",
-        "Aims and alarms",
-        "Notes",
-        "Air and cloud",
-        "What was changed",
-        "Frames, batteries and cards",
-        "Checklist",
-        "Settings advised",
-        "The program",
-    };
     struct in_force in_force = {0};
     bool any = false;
 
-    fprintf(out, "\n## %s\n\n", titles[section]);
+    fprintf(out, "\n## %s\n\n", record_section_words(section));
     for (size_t i = 0; i < night->act_count; i++) {
         follow_setting(&in_force, &night->acts[i]);
-        if (section_of(night->acts[i].kind) == section) {
+        if (record_section(night->acts[i].kind) == section) {
             print_act(out, night, &night->acts[i], &in_force);
             any = true;
         }
     }
-    if (section == SECTION_GAPS)
+    if (section == RECORD_GAPS)
         any |= print_end_gap(out, night);
     if (!any)
         fprintf(out, "None.\n");
@@ -464,7 +385,7 @@ int report_session_markdown(FILE *out, const struct night *night)
             eclipse->umbral_magnitude, scale_name(greatest));
     print_stages(out, night);
     print_camera_clocks(out, night);
-    for (int section = 0; section < SECTIONS; section++)
-        print_section(out, night, (enum section)section);
+    for (int section = 0; section < RECORD_SECTIONS; section++)
+        print_section(out, night, (enum record_section)section);
     return text_done(out);
 }

@@ -78,13 +78,13 @@ size_t entry_encode(const struct act *act, const char *boot, char bytes[ENTRY_LI
     if (isfinite(act->boot_s))
         put(&line, ",\"boot_s\":%.3f", act->boot_s);
     put(&line, ",\"boot\":\"%s\",\"kind\":\"%s\"", boot, form->name);
-    if (form->has_rig && act->rig >= 0)
+    if (form->has & HAS_RIG && act->rig >= 0)
         put(&line, ",\"rig\":%d", act->rig);
-    if (form->has_ref)
+    if (form->has & HAS_REF)
         put(&line, ",\"ref\":%" PRIu64, act->ref);
-    for (int i = 0; i < form->values; i++)
-        put_value(&line, form->value_name[i], act->value[i]);
-    if (form->has_text)
+    for (int i = 0; form->value[i].name; i++)
+        put_value(&line, form->value[i].name, act->value[i]);
+    if (form->has & HAS_TEXT)
         put_text(&line, act->text);
     put(&line, CRC_KEY "%08" PRIx32 "\"}\n", crc32_of(bytes, line.length));
     return line.length;
@@ -159,13 +159,13 @@ static int take_act(const cJSON *object, struct act *act, struct fault *fault)
         return fault_set(fault, "entry has no sequence number or time");
     act->kind = (enum act_kind)kind;
     form = act_form(act->kind);
-    if (form->has_rig)
+    if (form->has & HAS_RIG)
         act->rig = (int)fmin(count_of(object, "rig", -1), RIGS);
-    if (form->has_ref)
+    if (form->has & HAS_REF)
         act->ref = (uint64_t)count_of(object, "ref", 0);
-    for (int i = 0; i < form->values; i++)
-        act->value[i] = value_of(object, form->value_name[i]);
-    if (form->has_text)
+    for (int i = 0; form->value[i].name; i++)
+        act->value[i] = value_of(object, form->value[i].name);
+    if (form->has & HAS_TEXT)
         (void)snprintf(act->text, sizeof act->text, "%s", text_of(object, "text"));
     /* Another program may have written it, and it may be cut inside a character. */
     text_clean(act->text);

@@ -45,50 +45,197 @@ char *missed_words(const struct night *night, const struct act *act, char out[AC
     return out;
 }
 
-/* "asleep or closed for 2:00:00: check every camera", "the clock was set back by 1:00:00", or both. */
-static void describe_gap(const struct act *act, char *out, size_t size)
-{
-    double set = isfinite(act->value[2]) ? act->value[2] : 0;
-    double unwatched = act->value[1] - act->value[0] - set;
-    char span[TEXT_SPAN], by[TEXT_SPAN];
-    int length = 0;
+/* An act, and who reads of it. */
+struct told {
+    const struct night *night;
+    const struct act *act;
+    enum readers readers;
+    const char *rig; /* "all" for none */
+};
 
-    if (set == 0 || unwatched >= 60)
-        length = snprintf(out, size, "asleep or closed for %s: check every camera",
-                          format_span(span, unwatched));
-    if (set != 0 && length >= 0 && (size_t)length < size)
-        (void)snprintf(out + length, size - (size_t)length, "%sthe clock was set %s by %s",
-                       length ? "; " : "", set > 0 ? "forward" : "back",
-                       format_span(by, fabs(set)));
-}
-
-static enum units units_of(const struct night *night, enum readers readers)
+static enum units units_of(const struct told *told)
 {
-    return readers == FOR_TOOLS ? UNITS_METRIC : night->setup.units;
+    return told->readers == FOR_TOOLS ? UNITS_METRIC : told->night->setup.units;
 }
 
 /* "22:00 +05", with the day before it where an act names an instant so far off;
  * "2028-12-31T17:00:00Z" for tools. */
-static char *say_when(char out[TEXT_INSTANT], const struct night *night, double utc, double act_utc,
-                      enum readers readers)
+static char *say_when(char out[TEXT_INSTANT], const struct told *told, double utc)
 {
-    unsigned day = fabs(utc - act_utc) >= SECONDS_PER_DAY ? CLOCK_DAY : 0;
+    unsigned day = fabs(utc - told->act->utc) >= SECONDS_PER_DAY ? CLOCK_DAY : 0;
 
-    if (readers == FOR_TOOLS)
+    if (told->readers == FOR_TOOLS)
         return format_iso(out, utc, 0, "Z");
-    return clock_words(out, reader_local(night), utc, CLOCK_ZONE | day);
+    return clock_words(out, reader_local(told->night), utc, CLOCK_ZONE | day);
 }
 
-static void describe_forecast(const struct night *night, const struct act *act,
-                              enum readers readers, char *out, size_t size)
+/* ---- one of each kind ---- */
+
+static void say_check(const struct told *told, char *out, size_t size)
+{
+    (void)snprintf(out, size, "%s: %s", told->act->value[0] > 0 ? "ticked" : "open again",
+                   item_text(told->night, told->act->text));
+}
+
+static void say_aim(const struct told *told, char *out, size_t size)
+{
+    const double *value = told->act->value;
+    char place[ACT_TEXT];
+
+    (void)snprintf(out, size, "%s: aimed, Moon %s", told->rig,
+                   frame_words((struct frame_point){value[0], value[1]}, 0, place));
+}
+
+static void say_point(const struct told *told, char *out, size_t size)
+{
+    const double *value = told->act->value;
+
+    (void)snprintf(out, size, "%s: aimed at altitude %.1f, azimuth %.1f %s", told->rig, value[0],
+                   value[1], compass_point(rad_from_deg(value[1])));
+}
+
+static void say_seen(const struct told *told, char *out, size_t size)
+{
+    const double *value = told->act->value;
+    char place[ACT_TEXT];
+
+    (void)snprintf(out, size, "%s: Moon has drifted to %s", told->rig,
+                   offset_words((struct frame_point){value[0], value[1]}, place));
+}
+
+static void say_snooze(const struct told *told, char *out, size_t size)
+{
+    char span[ACT_TEXT];
+
+    (void)snprintf(out, size, "%s: re-aim alarm quiet for %s", told->rig,
+                   rough_words(span, told->act->value[0]));
+}
+
+static void say_site(const struct told *told, char *out, size_t size)
+{
+    const double *value = told->act->value;
+
+    (void)snprintf(out, size, "site %.4f, %.4f, %.0f m (%s)", value[0], value[1], value[2],
+                   told->act->text);
+}
+
+static void say_target(const struct told *told, char *out, size_t size)
+{
+    (void)snprintf(out, size, "%s: exposing %s", told->rig, target_of(told->act->value[0]));
+}
+
+static void say_correction(const struct told *told, char *out, size_t size)
+{
+    (void)snprintf(out, size, "%s: %+.1f stops %s", told->rig, told->act->value[1],
+                   target_of(told->act->value[0]));
+}
+
+static void say_danjon(const struct told *told, char *out, size_t size)
+{
+    (void)snprintf(out, size, "umbra rated L %.1f", told->act->value[0]);
+}
+
+/* A field of the rig that has another value now. */
+static void say_rig(const struct told *told, char *out, size_t size)
+{
+    static const struct {
+        const char *name, *words, *unit;
+    } fields[] = {{"filter_stops", "filter", " stops"},
+                  {"extender", "extender", "x"},
+                  {"f_number", "f-number", ""},
+                  {"interval_s", "interval", " s"}};
+    const struct act *act = told->act;
+
+    if (strcmp(act->text, "portrait") == 0)
+        (void)snprintf(out, size, "%s: camera turned to %s; aim it again", told->rig,
+                       orientation_words(act->value[0] > 0));
+    for (size_t i = 0; i < sizeof fields / sizeof *fields; i++)
+        if (strncmp(act->text, fields[i].name, strlen(fields[i].name)) == 0)
+            (void)snprintf(out, size, "%s: %s %g%s", told->rig, fields[i].words, act->value[0],
+                           fields[i].unit);
+}
+
+static void say_note(const struct told *told, char *out, size_t size)
+{
+    (void)snprintf(out, size, "note: %s", told->act->text);
+}
+
+static void say_frame(const struct told *told, char *out, size_t size)
+{
+    (void)snprintf(out, size, "%s: frame taken", told->rig);
+}
+
+static void say_cloud(const struct told *told, char *out, size_t size)
+{
+    (void)snprintf(out, size, "%s", told->act->value[0] > 0 ? "clouded over" : "sky clear again");
+}
+
+static void say_air(const struct told *told, char *out, size_t size)
+{
+    const double *value = told->act->value;
+    char temperature[TEXT_AIR];
+
+    (void)snprintf(out, size, "air %s, %.0f %%",
+                   format_temperature(temperature, value[0], 1, units_of(told)), value[1]);
+}
+
+static void say_battery(const struct told *told, char *out, size_t size)
+{
+    (void)snprintf(out, size, "%s: battery changed", told->rig);
+}
+
+static void say_card(const struct told *told, char *out, size_t size)
+{
+    (void)snprintf(out, size, "%s: card changed", told->rig);
+}
+
+static void say_glass(const struct told *told, char *out, size_t size)
+{
+    (void)told;
+    (void)snprintf(out, size, "glass looked at: dry");
+}
+
+static void say_heater(const struct told *told, char *out, size_t size)
+{
+    (void)snprintf(out, size, "%s: heater %s", told->rig, told->act->value[0] > 0 ? "on" : "off");
+}
+
+static void say_camera_clock(const struct told *told, char *out, size_t size)
+{
+    double behind_s = told->act->value[0];
+    char span[TEXT_SPAN];
+
+    (void)snprintf(out, size, "%s: camera clock %s %s UTC%s", told->rig,
+                   format_span(span, round(fabs(behind_s))), behind_s < 0 ? "ahead of" : "behind",
+                   told->act->kind == ACT_PICTURE_CLOCK ? ", by its pictures" : "");
+}
+
+static void say_later(const struct told *told, char *out, size_t size)
+{
+    char span[ACT_TEXT];
+
+    (void)snprintf(out, size, "put off %s: %s", rough_words(span, told->act->value[0]),
+                   item_text(told->night, told->act->text));
+}
+
+static void say_item(const struct told *told, char *out, size_t size)
+{
+    double due_utc = told->act->value[0];
+    char clock[TEXT_INSTANT];
+
+    (void)snprintf(out, size, "to do: %s%s%s", told->act->text, isfinite(due_utc) ? ", at " : "",
+                   isfinite(due_utc) ? say_when(clock, told, due_utc) : "");
+}
+
+static void say_forecast(const struct told *told, char *out, size_t size)
 {
     char when[TEXT_INSTANT], temperature[TEXT_AIR], wind[TEXT_AIR], cloud[TEXT_AIR] = "-",
                                                                     humidity[TEXT_AIR] = "-";
-    enum units units = units_of(night, readers);
+    enum units units = units_of(told);
     struct forecast_row row;
 
-    act_forecast_row(act, &row);
-    (void)say_when(when, night, row.utc, act->utc, readers);
+    act_forecast_row(told->act, &row);
+    (void)say_when(when, told, row.utc);
     if (forecast_row_is_empty(&row)) {
         (void)snprintf(out, size, "forecast for %s removed", when);
         return;
@@ -102,174 +249,168 @@ static void describe_forecast(const struct night *night, const struct act *act,
                    humidity, format_wind(wind, row.wind_m_s, units));
 }
 
-/* A field of the rig that has another value now. */
-static void describe_rig(const struct night *night, const struct act *act, char *out, size_t size)
-{
-    static const struct {
-        const char *name, *words, *unit;
-    } fields[] = {{"filter_stops", "filter", " stops"},
-                  {"extender", "extender", "x"},
-                  {"f_number", "f-number", ""},
-                  {"interval_s", "interval", " s"}};
-    const char *rig = rig_name_of(night, act->rig);
-
-    if (strcmp(act->text, "portrait") == 0)
-        (void)snprintf(out, size, "%s: camera turned to %s; aim it again", rig,
-                       orientation_words(act->value[0] > 0));
-    for (size_t i = 0; i < sizeof fields / sizeof *fields; i++)
-        if (strncmp(act->text, fields[i].name, strlen(fields[i].name)) == 0)
-            (void)snprintf(out, size, "%s: %s %g%s", rig, fields[i].words, act->value[0],
-                           fields[i].unit);
-}
-
-/* Acts that are about one rig and begin with its name. */
-static void describe_at_rig(const struct act *act, const char *rig, char *out, size_t size)
-{
-    const double *value = act->value;
-    char words[ACT_TEXT];
-
-    switch (act->kind) {
-    case ACT_AIM:
-        (void)snprintf(out, size, "%s: aimed, Moon %s", rig,
-                       frame_words((struct frame_point){value[0], value[1]}, 0, words));
-        break;
-    case ACT_POINT:
-        (void)snprintf(out, size, "%s: aimed at altitude %.1f, azimuth %.1f %s", rig, value[0],
-                       value[1], compass_point(rad_from_deg(value[1])));
-        break;
-    case ACT_SEEN:
-        (void)snprintf(out, size, "%s: Moon has drifted to %s", rig,
-                       offset_words((struct frame_point){value[0], value[1]}, words));
-        break;
-    case ACT_SNOOZE:
-        (void)snprintf(out, size, "%s: re-aim alarm quiet for %s", rig,
-                       rough_words(words, value[0]));
-        break;
-    case ACT_TARGET:
-        (void)snprintf(out, size, "%s: exposing %s", rig, target_of(value[0]));
-        break;
-    case ACT_CORRECTION:
-        (void)snprintf(out, size, "%s: %+.1f stops %s", rig, value[1], target_of(value[0]));
-        break;
-    case ACT_FRAME:
-        (void)snprintf(out, size, "%s: frame taken", rig);
-        break;
-    case ACT_BATTERY:
-    case ACT_CARD:
-        (void)snprintf(out, size, "%s: %s changed", rig,
-                       act->kind == ACT_BATTERY ? "battery" : "card");
-        break;
-    case ACT_HEATER:
-        (void)snprintf(out, size, "%s: heater %s", rig, value[0] > 0 ? "on" : "off");
-        break;
-    case ACT_CAMERA_CLOCK:
-    case ACT_PICTURE_CLOCK:
-        (void)snprintf(out, size, "%s: camera clock %s %s UTC%s", rig,
-                       format_span(words, round(fabs(value[0]))),
-                       value[0] < 0 ? "ahead of" : "behind",
-                       act->kind == ACT_PICTURE_CLOCK ? ", by its pictures" : "");
-        break;
-    case ACT_PICTURES:
-        (void)snprintf(out, size, "%s: %.0f picture%s so far, %.1f GB", rig, value[0],
-                       value[0] == 1 ? "" : "s", value[1] / 1e9);
-        break;
-    case ACT_ALARM:
-        (void)snprintf(out, size, "%s: re-aim due", rig);
-        break;
-    case ACT_SETTING:
-        (void)snprintf(out, size, "%s: %s", rig, act_setting_words(act, true, words));
-        break;
-    default:
-        break;
-    }
-}
-
 /* "setup: danjon 1", "setup: rigs[2] taken out". */
-static void describe_setup(const struct act *act, char *out, size_t size)
+static void say_setup(const struct told *told, char *out, size_t size)
 {
-    const char *blank = strchr(act->text, ' ');
+    const char *blank = strchr(told->act->text, ' ');
     const char *more = !blank ? " taken out" : blank[1] ? "" : "left out";
 
-    (void)snprintf(out, size, "setup: %s%s", act->text, more);
+    (void)snprintf(out, size, "setup: %s%s", told->act->text, more);
 }
+
+static void say_undo(const struct told *told, char *out, size_t size)
+{
+    (void)snprintf(out, size, "undid entry %llu", (unsigned long long)told->act->ref);
+}
+
+static void say_begin(const struct told *told, char *out, size_t size)
+{
+    (void)snprintf(out, size, "program started (%s)", told->act->text);
+}
+
+static void say_end(const struct told *told, char *out, size_t size)
+{
+    (void)told;
+    (void)snprintf(out, size, "program ended");
+}
+
+static void say_past(const struct told *told, char *out, size_t size)
+{
+    (void)snprintf(out, size, "already past, counted as done: %s",
+                   item_text(told->night, told->act->text));
+}
+
+static void say_alarm(const struct told *told, char *out, size_t size)
+{
+    (void)snprintf(out, size, "%s: re-aim due", told->rig);
+}
+
+static void say_missed(const struct told *told, char *out, size_t size)
+{
+    char clock[TEXT_INSTANT], what[ACT_TEXT];
+
+    (void)snprintf(out, size, "missed at %sZ: %s",
+                   clock_second(clock, reader_utc(), told->act->value[0]),
+                   missed_words(told->night, told->act, what));
+}
+
+static void say_setting(const struct told *told, char *out, size_t size)
+{
+    char setting[SETTING_WORDS];
+
+    (void)snprintf(out, size, "%s: %s", told->rig, act_setting_words(told->act, true, setting));
+}
+
+static void say_clock(const struct told *told, char *out, size_t size)
+{
+    (void)snprintf(out, size, "laptop clock %+.2f s against GPS", told->act->value[0]);
+}
+
+/* "asleep or closed for 2:00:00: check every camera", "the clock was set back by 1:00:00", or both. */
+static void say_gap(const struct told *told, char *out, size_t size)
+{
+    const double *value = told->act->value;
+    double set = isfinite(value[2]) ? value[2] : 0;
+    double unwatched = value[1] - value[0] - set;
+    char span[TEXT_SPAN], by[TEXT_SPAN];
+    int length = 0;
+
+    if (set == 0 || unwatched >= 60)
+        length = snprintf(out, size, "asleep or closed for %s: check every camera",
+                          format_span(span, unwatched));
+    if (set != 0 && length >= 0 && (size_t)length < size)
+        (void)snprintf(out + length, size - (size_t)length, "%sthe clock was set %s by %s",
+                       length ? "; " : "", set > 0 ? "forward" : "back",
+                       format_span(by, fabs(set)));
+}
+
+static void say_pictures(const struct told *told, char *out, size_t size)
+{
+    const double *value = told->act->value;
+
+    (void)snprintf(out, size, "%s: %.0f picture%s so far, %.1f GB", told->rig, value[0],
+                   value[0] == 1 ? "" : "s", value[1] / 1e9);
+}
+
+static void say_stopped(const struct told *told, char *out, size_t size)
+{
+    char clock[TEXT_INSTANT];
+
+    (void)snprintf(out, size, "%s: no picture since %s", told->rig,
+                   say_when(clock, told, told->act->value[0]));
+}
+
+/* ---- the table ---- */
+
+static const struct {
+    void (*say)(const struct told *told, char *out, size_t size);
+    enum record_section section;
+} rows[ACT_KINDS] = {
+    [ACT_CHECK] = {say_check, RECORD_CHECKLIST},
+    [ACT_AIM] = {say_aim, RECORD_AIMS},
+    [ACT_POINT] = {say_point, RECORD_AIMS},
+    [ACT_SEEN] = {say_seen, RECORD_AIMS},
+    [ACT_SNOOZE] = {say_snooze, RECORD_AIMS},
+    [ACT_SITE] = {say_site, RECORD_CHANGES},
+    [ACT_TARGET] = {say_target, RECORD_CHANGES},
+    [ACT_CORRECTION] = {say_correction, RECORD_CHANGES},
+    [ACT_DANJON] = {say_danjon, RECORD_CHANGES},
+    [ACT_RIG] = {say_rig, RECORD_CHANGES},
+    [ACT_NOTE] = {say_note, RECORD_NOTES},
+    [ACT_FRAME] = {say_frame, RECORD_FRAMES},
+    [ACT_CLOUD] = {say_cloud, RECORD_AIR},
+    [ACT_AIR] = {say_air, RECORD_AIR},
+    [ACT_BATTERY] = {say_battery, RECORD_FRAMES},
+    [ACT_CARD] = {say_card, RECORD_FRAMES},
+    [ACT_GLASS] = {say_glass, RECORD_AIR},
+    [ACT_HEATER] = {say_heater, RECORD_AIR},
+    [ACT_CAMERA_CLOCK] = {say_camera_clock, RECORD_CHANGES},
+    [ACT_LATER] = {say_later, RECORD_CHECKLIST},
+    [ACT_ITEM] = {say_item, RECORD_CHECKLIST},
+    [ACT_FORECAST] = {say_forecast, RECORD_AIR},
+    [ACT_SETUP] = {say_setup, RECORD_CHANGES},
+    [ACT_UNDO] = {say_undo, RECORD_PROGRAM},
+    [ACT_BEGIN] = {say_begin, RECORD_PROGRAM},
+    [ACT_END] = {say_end, RECORD_PROGRAM},
+    [ACT_PAST] = {say_past, RECORD_CHECKLIST},
+    [ACT_ALARM] = {say_alarm, RECORD_AIMS},
+    [ACT_MISSED] = {say_missed, RECORD_MISSED},
+    [ACT_SETTING] = {say_setting, RECORD_SETTINGS},
+    [ACT_CLOCK] = {say_clock, RECORD_PROGRAM},
+    [ACT_SENSOR] = {say_air, RECORD_AIR},
+    [ACT_GAP] = {say_gap, RECORD_GAPS},
+    [ACT_PICTURES] = {say_pictures, RECORD_FRAMES},
+    [ACT_STOPPED] = {say_stopped, RECORD_FRAMES},
+    [ACT_PICTURE_CLOCK] = {say_camera_clock, RECORD_CHANGES},
+};
 
 void act_words(const struct night *night, const struct act *act, enum readers readers, char *out,
                size_t size)
 {
-    char clock[TEXT_INSTANT], text[ACT_TEXT];
-    const double *value = act->value;
+    const struct told told = {night, act, readers, rig_name_of(night, act->rig)};
 
-    switch (act->kind) {
-    case ACT_CHECK:
-        (void)snprintf(out, size, "%s: %s", value[0] > 0 ? "ticked" : "open again",
-                       item_text(night, act->text));
-        break;
-    case ACT_SITE:
-        (void)snprintf(out, size, "site %.4f, %.4f, %.0f m (%s)", value[0], value[1], value[2],
-                       act->text);
-        break;
-    case ACT_DANJON:
-        (void)snprintf(out, size, "umbra rated L %.1f", value[0]);
-        break;
-    case ACT_RIG:
-        describe_rig(night, act, out, size);
-        break;
-    case ACT_NOTE:
-        (void)snprintf(out, size, "note: %s", act->text);
-        break;
-    case ACT_CLOUD:
-        (void)snprintf(out, size, "%s", value[0] > 0 ? "clouded over" : "sky clear again");
-        break;
-    case ACT_LATER:
-        (void)snprintf(out, size, "put off %s: %s", rough_words(text, value[0]),
-                       item_text(night, act->text));
-        break;
-    case ACT_AIR:
-    case ACT_SENSOR:
-        (void)snprintf(out, size, "air %s, %.0f %%",
-                       format_temperature(text, value[0], 1, units_of(night, readers)), value[1]);
-        break;
-    case ACT_GLASS:
-        (void)snprintf(out, size, "glass looked at: dry");
-        break;
-    case ACT_ITEM:
-        (void)snprintf(out, size, "to do: %s%s%s", act->text, isfinite(value[0]) ? ", at " : "",
-                       isfinite(value[0]) ? say_when(clock, night, value[0], act->utc, readers)
-                                          : "");
-        break;
-    case ACT_FORECAST:
-        describe_forecast(night, act, readers, out, size);
-        break;
-    case ACT_SETUP:
-        describe_setup(act, out, size);
-        break;
-    case ACT_UNDO:
-        (void)snprintf(out, size, "undid entry %llu", (unsigned long long)act->ref);
-        break;
-    case ACT_BEGIN:
-        (void)snprintf(out, size, "program started (%s)", act->text);
-        break;
-    case ACT_END:
-        (void)snprintf(out, size, "program ended");
-        break;
-    case ACT_PAST:
-        (void)snprintf(out, size, "already past, counted as done: %s", item_text(night, act->text));
-        break;
-    case ACT_MISSED:
-        (void)snprintf(out, size, "missed at %sZ: %s", clock_second(clock, reader_utc(), value[0]),
-                       missed_words(night, act, text));
-        break;
-    case ACT_CLOCK:
-        (void)snprintf(out, size, "laptop clock %+.2f s against GPS", value[0]);
-        break;
-    case ACT_GAP:
-        describe_gap(act, out, size);
-        break;
-    case ACT_STOPPED:
-        (void)snprintf(out, size, "%s: no picture since %s", rig_name_of(night, act->rig),
-                       say_when(clock, night, value[0], act->utc, readers));
-        break;
-    default:
-        describe_at_rig(act, rig_name_of(night, act->rig), out, size);
-    }
+    rows[act->kind].say(&told, out, size);
+}
+
+enum record_section record_section(enum act_kind kind)
+{
+    return rows[kind].section;
+}
+
+const char *record_section_words(enum record_section section)
+{
+    static const char *const titles[RECORD_SECTIONS] = {
+        [RECORD_GAPS] = "Gaps",
+        [RECORD_MISSED] = "Missed",
+        [RECORD_AIMS] = "Aims and alarms",
+        [RECORD_NOTES] = "Notes",
+        [RECORD_AIR] = "Air and cloud",
+        [RECORD_CHANGES] = "What was changed",
+        [RECORD_FRAMES] = "Frames, batteries and cards",
+        [RECORD_CHECKLIST] = "Checklist",
+        [RECORD_SETTINGS] = "Settings advised",
+        [RECORD_PROGRAM] = "The program",
+    };
+
+    return titles[section];
 }

@@ -40,7 +40,7 @@ static const struct act *last_act(void)
     const struct night *night = &live.session.night;
 
     for (size_t i = night->act_count; i-- > 0;)
-        if (act_form(night->acts[i].kind)->by_user || night->acts[i].kind == ACT_UNDO)
+        if (act_form(night->acts[i].kind)->has & BY_USER || night->acts[i].kind == ACT_UNDO)
             return &night->acts[i];
     fail_msg("no act of the user");
     return NULL;

@@ -202,10 +202,10 @@ static void assert_same_act(const struct act *a, const struct act *b)
     assert_int_equal(a->seq, b->seq);
     assert_int_equal(a->kind, b->kind);
     assert_same(a->utc, b->utc, "utc");
-    assert_int_equal(form->has_rig ? a->rig : 0, form->has_rig ? b->rig : 0);
+    assert_int_equal(form->has & HAS_RIG ? a->rig : 0, form->has & HAS_RIG ? b->rig : 0);
     assert_int_equal(a->ref, b->ref);
-    for (int i = 0; i < form->values; i++)
-        assert_same(a->value[i], b->value[i], form->value_name[i]);
+    for (int i = 0; form->value[i].name; i++)
+        assert_same(a->value[i], b->value[i], form->value[i].name);
     assert_string_equal(a->text, b->text);
 }
 

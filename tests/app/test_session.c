@@ -395,11 +395,11 @@ static void every_act_of_the_user_is_undone(void **state)
     };
     enum { ACTS = sizeof acts / sizeof *acts };
     static struct night before;
-    int by_user = 0;
+    unsigned by_user = 0;
 
     (void)state;
     for (int kind = 0; kind < ACT_KINDS; kind++)
-        by_user += act_form((enum act_kind)kind)->by_user;
+        by_user += act_form((enum act_kind)kind)->has & BY_USER;
     assert_int_equal(by_user, ACTS + 1);  /* ACT_SETUP: test_change.c */
     now.utc = contact(CONTACT_U1) - 7200; /* before P1: no setting is decided */
     open_session(&session);

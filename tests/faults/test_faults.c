@@ -293,7 +293,8 @@ static void press_next_key(void)
     else if (*key)
         (void)__real_write(terminal, key, 1);
     else /* out of a question that takes no answer, then out of the night */
-        (void)__real_write(terminal, waits_after_end % 2 ? "\033" : "qq", waits_after_end % 2 ? 1 : 2);
+        (void)__real_write(terminal, waits_after_end % 2 ? "\033" : "qq",
+                           waits_after_end % 2 ? 1 : 2);
     key += *key != '\0';
 }
 
@@ -326,9 +327,9 @@ int __wrap_ppoll(struct pollfd *fds, nfds_t count, const struct timespec *limit,
 /* ---- what the screen tells ---- */
 
 void __real_dashboard_draw(struct canvas *canvas, const struct night *night,
-                          const struct moment *moment, const struct view *view);
+                           const struct moment *moment, const struct view *view);
 void __wrap_dashboard_draw(struct canvas *canvas, const struct night *night,
-                          const struct moment *moment, const struct view *view);
+                           const struct moment *moment, const struct view *view);
 
 /* Instants are written down to the millisecond, other values to the last bit. */
 static bool is_near(double a, double b, bool instant)
@@ -340,10 +341,10 @@ static bool is_same(const struct act *a, const struct act *b)
 {
     const struct act_form *form = act_form(a->kind);
 
-    for (int i = 0; a->kind == b->kind && i < form->values; i++)
-        if (!is_near(a->value[i], b->value[i], strstr(form->value_name[i], "_utc") != NULL))
+    for (int i = 0; a->kind == b->kind && form->value[i].name; i++)
+        if (!is_near(a->value[i], b->value[i], strstr(form->value[i].name, "_utc") != NULL))
             return false;
-    return a->kind == b->kind && a->rig == b->rig && (!form->has_ref || a->ref == b->ref) &&
+    return a->kind == b->kind && a->rig == b->rig && (!(form->has & HAS_REF) || a->ref == b->ref) &&
            is_near(a->utc, b->utc, true) && strcmp(a->text, b->text) == 0;
 }
 
@@ -369,7 +370,7 @@ static void note_shown(const struct night *night, const struct view *view)
 }
 
 void __wrap_dashboard_draw(struct canvas *canvas, const struct night *night,
-                          const struct moment *moment, const struct view *view)
+                           const struct moment *moment, const struct view *view)
 {
     if (armed)
         note_shown(night, view);

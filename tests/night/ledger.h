@@ -510,7 +510,7 @@ static inline void ledger_act(const struct act *act, const char *by)
             put(" %s %s", form->value_name[i], TIME(act->value[i]));
         else
             put(" %s %.4g", form->value_name[i], known(act->value[i]));
-    if (form->has_text)
+    if (form->has & HAS_TEXT)
         put(" '%s'", act->text);
     fprintf(ledger.out, "%s %s:%s\n", TIME(act->utc), by, line);
     line_bytes = 0;

@@ -242,13 +242,13 @@ static struct act act_of(uint64_t seq)
                       .rig = -1};
     const struct act_form *form = act_form(act.kind);
 
-    if (form->has_rig)
+    if (form->has & HAS_RIG)
         act.rig = (int)(seq % RIGS);
-    if (form->has_ref)
+    if (form->has & HAS_REF)
         act.ref = seq - 1;
-    for (int i = 0; i < form->values; i++)
-        act.value[i] = strstr(form->value_name[i], "_utc") ? act.utc - i : (double)seq / 3 + i;
-    if (form->has_text)
+    for (int i = 0; form->value[i].name; i++)
+        act.value[i] = strstr(form->value[i].name, "_utc") ? act.utc - i : (double)seq / 3 + i;
+    if (form->has & HAS_TEXT)
         (void)snprintf(act.text, sizeof act.text, "say \"%llu\" \\ M\xc3\xb6ve",
                        (unsigned long long)seq);
     return act;
@@ -270,9 +270,9 @@ static void assert_same_act(const struct act *a, const struct act *b)
     assert_true(same(a->boot_s, b->boot_s, 0.0006));
     assert_int_equal(a->rig, b->rig);
     assert_int_equal(a->ref, b->ref);
-    for (int i = 0; i < form->values; i++)
+    for (int i = 0; form->value[i].name; i++)
         assert_true(
-            same(a->value[i], b->value[i], strstr(form->value_name[i], "_utc") ? 0.0006 : 0));
+            same(a->value[i], b->value[i], strstr(form->value[i].name, "_utc") ? 0.0006 : 0));
     assert_string_equal(a->text, b->text);
 }
 

@@ -44,11 +44,11 @@ static struct act act_of(enum act_kind kind, double value)
 {
     struct act act = {.seq = 2, .ref = 1, .utc = 1861880000, .kind = kind, .rig = -1};
 
-    if (act_form(kind)->has_rig)
+    if (act_form(kind)->has & HAS_RIG)
         act.rig = 1;
-    for (int i = 0; i < act_form(kind)->values; i++)
+    for (int i = 0; act_form(kind)->value[i].name; i++)
         act.value[i] = value;
-    if (act_form(kind)->has_text)
+    if (act_form(kind)->has & HAS_TEXT)
         (void)snprintf(act.text, sizeof act.text, "%s", kind == ACT_RIG ? "portrait" : "words");
     return act;
 }
@@ -71,7 +71,7 @@ static void every_act_has_words_of_its_own(void **state)
         assert_string_not_equal(words[i], "left as it was");
         assert_string_not_equal(words[i], "");
         /* What was missed is a rig's or nobody's. */
-        if (act_form((enum act_kind)i)->has_rig && i != ACT_MISSED)
+        if (act_form((enum act_kind)i)->has & HAS_RIG && i != ACT_MISSED)
             if (!strstr(words[i], night.setup.rig[1].name))
                 fail_msg("%s", words[i]);
         /* The air is the air, whoever measures it. */
