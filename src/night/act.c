@@ -97,8 +97,7 @@ static int check_seen(const struct night *night, const struct act *act, struct f
     const struct rig_state *rig = &night->rig[act->rig];
 
     if (rig->rig.support == SUPPORT_FIXED)
-        return fault_set(fault, "%s is on a tripod, which has no axis to measure",
-                         rig->rig.name);
+        return fault_set(fault, "%s is on a tripod, which has no axis to measure", rig->rig.name);
     if (!night->unfolded && !rig->aimed)
         return fault_set(fault, "first say where the Moon stood when %s was aimed", rig->rig.name);
     return 0;

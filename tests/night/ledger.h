@@ -505,11 +505,11 @@ static inline void ledger_act(const struct act *act, const char *by)
     put(" %s", form->name);
     if (act->rig >= 0)
         put(" %d", act->rig);
-    for (int i = 0; i < form->values; i++)
-        if (act_value_is_instant(form->value_name[i]))
-            put(" %s %s", form->value_name[i], TIME(act->value[i]));
+    for (int i = 0; form->value[i].name; i++)
+        if (act_value_is_instant(form->value[i].name))
+            put(" %s %s", form->value[i].name, TIME(act->value[i]));
         else
-            put(" %s %.4g", form->value_name[i], known(act->value[i]));
+            put(" %s %.4g", form->value[i].name, known(act->value[i]));
     if (form->has & HAS_TEXT)
         put(" '%s'", act->text);
     fprintf(ledger.out, "%s %s:%s\n", TIME(act->utc), by, line);
