@@ -39,7 +39,7 @@ static void every_value_has_a_name(void **state)
 
         assert_non_null(form->name);
         for (int i = 0; i < ACT_VALUES; i++)
-            assert_true((form->value_name[i] != NULL) == (i < form->values));
+            assert_true(form->value[i].name || !form->value[i + 1].name);
         for (int other = 0; other < kind; other++)
             assert_string_not_equal(form->name, act_form((enum act_kind)other)->name);
     }
@@ -60,7 +60,7 @@ static void what_the_program_writes_is_not_undone(void **state)
 
         for (size_t i = 0; i < sizeof by_program / sizeof *by_program; i++)
             own |= (int)by_program[i] == kind;
-        assert_int_equal(act_form((enum act_kind)kind)->by_user, !own);
+        assert_int_equal(act_form((enum act_kind)kind)->has & BY_USER, !own);
     }
 }
 
