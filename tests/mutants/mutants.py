@@ -55,12 +55,12 @@ SWAPS = {
 }
 OPERATOR = re.compile(r"(?<= )(==|!=|<=|>=|<|>|&&|\|\||\+=|-=|\*=|\+|-|\*|/|%|&|\|)(?= )|(\+\+|--)")
 NUMBER = re.compile(r"(?<![\w.])(\d+\.\d*(?:e[+-]?\d+)?|\d+)(?![\w.])")
-# What only a tie can tell apart. Two doubles that were computed do not tie, so there the place has its other break; a
-# number that is written down may be met, and whole numbers are.
+# What only a tie can tell apart. Two doubles that were computed do not tie, so there the place has its other break; whole
+# numbers do, and what is written down as one may be met.
 TIES = {("<", "<="), ("<=", "<"), (">", ">="), (">=", ">")}
 DOUBLES = re.compile(r":(\d+):\d+: error: invalid operands to binary .*'(?:const )?double'.*'(?:const )?double'")
-# Which of its two values comes first is all the same to it.
-SYMMETRIC = {"fmin", "fmax", "hypot"}
+# Which of its two values comes first is all the same to it; to strcmp where only sameness is asked for.
+SYMMETRIC = re.compile(r"(fmin|fmax|hypot|\w+_same(_\w+)?)\(|(strn?cmp|memcmp)\([^()]*\) [!=]= 0")
 # The room of an array: one element more is never noticed, for nothing is put there.
 ARRAY = re.compile(r"^\s*(?:(?:static|const) )*(?:char|int|double|bool|size_t|\w+_t|unsigned|(?:struct|enum) \w+)\b[^(]*$")
 CALL = re.compile(r"\b(\w+)\(([\w.>&*\[\]-]+), ([\w.>&*\[\]-]+)(, [^()]*)?\)")
@@ -88,7 +88,7 @@ def breaks_of(line):
             continue
         found.append((*m.span(), repr(float(value) * 1.1) if re.search(r"[.e]", value) else str(int(value) + 1)))
     for m in CALL.finditer(line):
-        if m.group(2) != m.group(3) and m.group(1) not in SYMMETRIC:
+        if m.group(2) != m.group(3) and not SYMMETRIC.match(line, m.start()):
             found.append((m.start(2), m.end(3), f"{m.group(3)}, {m.group(2)}"))
     for m in re.finditer(r"(?<![\w])!(?=[\w(])", line):
         found.append((*m.span(), ""))
@@ -281,11 +281,9 @@ class House:
         return subprocess.run(command, cwd=path.parent, env=environment, capture_output=True, preexec_fn=limits)
 
     def is_tie(self, whole, spot, source):
-        """Whether a comparison is one of two doubles, neither written down as a number. The compiler knows: what
-        binds as `<` does and does not take doubles is an error in its place."""
+        """Whether a comparison is one of two doubles. The compiler knows: what binds as `<` does and does not take
+        doubles is an error in its place. An int is none to it; so a whole number may be met."""
         _, path, number, start, end, _ = spot
-        if NUMBER.match(whole[end:].lstrip()):
-            return False
         source.write_text(whole[:start] + "^" + whole[end:])
         said = self.compiler(source, path.parent, "-fsyntax-only").stderr.decode("utf-8", "replace")
         return str(number) in DOUBLES.findall(said)
