@@ -248,6 +248,7 @@ bless: tests
 	BLESS=1 $(BUILD)/tests/report/test_prints
 	BLESS=1 $(BUILD)/tests/night/test_person
 	BLESS=1 $(BUILD)/tests/night/test_ledger
+	BLESS=1 $(BUILD)/tests/words/test_sentences
 	BLESS=1 $(BUILD)/tests/eye/test_held
 	BLESS=1 $(BUILD)/tests/app/test_tables
 	BLESS=1 tests/night/truth.sh $(BUILD)

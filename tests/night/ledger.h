@@ -27,10 +27,9 @@ static struct ledger {
 static char line[LEDGER_LINE];
 static size_t line_bytes;
 
-static inline void ledger_begin(FILE *out, double zero_utc)
+static inline void ledger_begin(FILE *out)
 {
     ledger.out = out;
-    ledger.zero_utc = zero_utc;
     ledger.count = 0;
 }
 
@@ -292,6 +291,7 @@ static inline void ledger_rigs(const struct night *night, double utc)
 /* That, and what cameras are to be set to and when, and the rounds. */
 static inline void ledger_night(const struct night *night, double utc)
 {
+    ledger.zero_utc = night->contact_utc[CONTACT_GREATEST];
     ledger_rigs(night, utc);
     say_events(night);
     for (int rig = 0; rig < night->setup.rig_count; rig++)
