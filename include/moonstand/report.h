@@ -99,9 +99,12 @@ int report_calendar(FILE *out, const struct night *night, double stamp_utc);
 
 /* ---- after the night: what the acts tell; night_follow(night, greatest) comes first ---- */
 
-int report_session_markdown(FILE *out, const struct night *night);
-int report_session_csv(FILE *out, const struct night *night);
-int report_session_json(FILE *out, const struct night *night);
+struct pictures;
+
+/* `pictures` confirm settings, or show others; null: none are at hand. */
+int report_session_markdown(FILE *out, const struct night *night, const struct pictures *pictures);
+int report_session_csv(FILE *out, const struct night *night, const struct pictures *pictures);
+int report_session_json(FILE *out, const struct night *night, const struct pictures *pictures);
 
 /* ---- two sessions side by side; night_follow(night, greatest) comes first for both ---- */
 
@@ -165,7 +168,7 @@ void pictures_free(struct pictures *pictures);
  * about: "utc" as written, "corrected" by the camera's known error, "landed": by the error that its
  * pictures showed when they landed, "zone": by the offset that the camera wrote, "uncorrected": the
  * camera is taken at its word. `setting` says whether shutter and ISO are what the picture was "taken"
- * with, or what was "advised" then. */
+ * with, or what was advised then: "confirmed" by the user or other pictures, or only "advised". */
 int report_pictures_csv(FILE *out, const struct night *night, const struct pictures *pictures);
 int report_pictures_json(FILE *out, const struct night *night, const struct pictures *pictures);
 

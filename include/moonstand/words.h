@@ -264,6 +264,17 @@ enum record_section {
 enum record_section record_section(enum act_kind kind);
 const char *record_section_words(enum record_section section);
 
+/* Who says that a camera was set as it was advised. */
+struct proof {
+    bool by_user;
+    int same, others; /* pictures that were taken so, and otherwise, while it was in force */
+};
+/* "no", "user" or "pictures": who confirms it. */
+const char *proof_name(const struct proof *proof);
+/* "confirmed by 12 pictures", "confirmed by you", "advised only"; with "3 pictures differ". */
+enum { PROOF_WORDS = 64 };
+char *proof_words(const struct proof *proof, char out[PROOF_WORDS]);
+
 /* ---- pictures (album_words.c) ---- */
 
 enum { SHOT_WORDS = 32, ALBUM_WORDS = 112 };

@@ -266,6 +266,13 @@ static const char *base_name(const struct recorded *recorded)
     return slash ? slash + 1 : recorded->path;
 }
 
+/* The exit status after printing. */
+static int written(int result, struct fault *fault)
+{
+    (void)fault_set(fault, "could not write the report");
+    return result == 0 && fflush(stdout) == 0 ? EXIT_DONE : EXIT_MACHINE;
+}
+
 static int print_comparison(const struct options *options)
 {
     const struct compared a = {base_name(&session), &session.night},
@@ -275,22 +282,38 @@ static int print_comparison(const struct options *options)
                          : report_comparison_markdown(stdout, &a, &b);
 }
 
+/* The session, with what pictures say of its settings: those of a folder, or those that it saw land. */
+static int print_record(const struct options *options, struct fault *fault)
+{
+    const char *folder = options->operand_count > 0 ? options->operands[0] : session.path;
+    const struct night *night = &session.night;
+    struct pictures pictures = {0};
+    int result = EXIT_BAD_INPUT;
+    size_t bad;
+
+    if (read_pictures(folder, night, &pictures, &bad, fault) == 0) {
+        if (options->json)
+            result = report_session_json(stdout, night, &pictures);
+        else if (options->csv)
+            result = report_session_csv(stdout, night, &pictures);
+        else
+            result = report_session_markdown(stdout, night, &pictures);
+        result = written(result, fault);
+    }
+    pictures_free(&pictures);
+    if (result == EXIT_DONE && bad > 0) {
+        (void)fault_set(fault, "%zu could not be read; the others are done", bad);
+        result = EXIT_BAD_INPUT;
+    }
+    return result;
+}
+
 static int print_report(const struct options *options, struct fault *fault)
 {
-    int result;
-
     if (options->pictures)
         return order_pictures(options, &session.night, fault);
-    (void)fault_set(fault, "could not write the report");
-    if (options->against)
-        result = print_comparison(options);
-    else if (options->json)
-        result = report_session_json(stdout, &session.night);
-    else if (options->csv)
-        result = report_session_csv(stdout, &session.night);
-    else
-        result = report_session_markdown(stdout, &session.night);
-    return result == 0 && fflush(stdout) == 0 ? EXIT_DONE : EXIT_MACHINE;
+    return options->against ? written(print_comparison(options), fault)
+                            : print_record(options, fault);
 }
 
 int command_report(struct options *options)
@@ -298,8 +321,12 @@ int command_report(struct options *options)
     struct fault fault;
     int status;
 
-    if (!options->pictures && (options->link || options->pick || options->operand_count > 0)) {
-        (void)fault_set(&fault, "FOLDER, --link and --pick go with --pictures");
+    if (!options->pictures && (options->link || options->pick)) {
+        (void)fault_set(&fault, "--link and --pick go with --pictures");
+        return complain(EXIT_BAD_INPUT, &fault);
+    }
+    if (options->against && options->operand_count > 0) {
+        (void)fault_set(&fault, "--against takes no FOLDER of pictures");
         return complain(EXIT_BAD_INPUT, &fault);
     }
     if (open_recorded(&session, options->session, &fault) == 0 &&

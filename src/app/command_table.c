@@ -124,7 +124,9 @@ const struct command_row command_table[] = {
     {"report", command_report, "what a session recorded; put lists of pictures in order",
      "[session] [json] [against|csv|pictures] [link] [pick] [FOLDER]",
      "Prints what a session recorded, as Markdown, JSON or CSV; puts lists of pictures in order; "
-     "compares two sessions. Without --session it takes the real night in which you last did "
+     "compares two sessions. The record tells which settings were only advised, and which you (a frame "
+     "taken by hand) or the pictures confirm: those that were seen landing, or those of a FOLDER. "
+     "Without --session it takes the real night in which you last did "
      "something, else the last such rehearsal; only if there is none, a session that holds nothing "
      "but what the program wrote by itself.",
      "moonstand report --pictures < times.csv > sorted.csv"},

@@ -112,13 +112,18 @@ static int make_links(struct order *order, const char *folder, struct fault *fau
 
 /* ---- all of it ---- */
 
-static int read_pictures(struct order *order, const struct options *options, struct fault *fault)
+static void begin(struct order *order, const struct night *night)
 {
-    const char *folder = options->operand_count > 0 ? options->operands[0] : NULL;
+    *order = (struct order){.night = night, .pictures = {.refuse = refuse}};
+    order->context = (struct picture_context){
+        .setup = &night->setup, .rig = -1, .metadata_only = true};
+}
+
+/* A folder of pictures, or of a session that has a record of them. */
+static int read_folder(struct order *order, const char *folder, struct fault *fault)
+{
     int damaged = 0;
 
-    if (!folder)
-        return pictures_read(stdin, "standard input", order->night, &order->pictures, fault);
     if (keeps_pictures(folder)) {
         if (pictures_file_read(folder, take_line, order, &damaged, fault) != 0)
             return -1;
@@ -127,6 +132,19 @@ static int read_pictures(struct order *order, const struct options *options, str
         look_over(&(struct look_over){&order->context, take, tell_bad, order}, folder);
     }
     return order->broken ? fault_set(fault, "out of memory") : 0;
+}
+
+int read_pictures(const char *folder, const struct night *night, struct pictures *pictures,
+                  size_t *bad, struct fault *fault)
+{
+    static struct order order;
+    int status;
+
+    begin(&order, night);
+    status = read_folder(&order, folder, fault);
+    *pictures = order.pictures;
+    *bad = order.bad;
+    return status;
 }
 
 static int print(const struct order *order, const struct options *options)
@@ -142,10 +160,10 @@ int order_pictures(const struct options *options, const struct night *night, str
     static struct order order;
     int status = EXIT_DONE;
 
-    order = (struct order){.night = night, .pictures = {.refuse = refuse}};
-    order.context = (struct picture_context){
-        .setup = &night->setup, .rig = -1, .metadata_only = true};
-    if (read_pictures(&order, options, fault) != 0 ||
+    begin(&order, night);
+    if ((options->operand_count > 0
+             ? read_folder(&order, options->operands[0], fault)
+             : pictures_read(stdin, "standard input", night, &order.pictures, fault)) != 0 ||
         (options->pick && pictures_pick(&order.pictures, night, options->pick, fault) != 0) ||
         (options->link && make_links(&order, options->link, fault) != 0)) {
         status = EXIT_BAD_INPUT;

@@ -51,7 +51,7 @@ const struct act *setting_at(const struct night *night, int rig, double utc)
     for (size_t i = 0; i < night->act_count; i++) {
         const struct act *act = &night->acts[i];
 
-        if (act->kind == ACT_SETTING && act->rig == rig && act->utc <= utc)
+        if (act->kind == ACT_SETTING && act->rig == rig && act->utc <= utc && !act->undone)
             found = act;
     }
     return found;

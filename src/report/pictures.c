@@ -4,6 +4,7 @@
 #include <moonstand/series.h>
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* ---- answering ---- */
@@ -15,7 +16,7 @@ struct answer {
     const struct act *advised; /* null: not known */
     char shutter[SHUTTER_LABEL];
     double iso;
-    const char *setting; /* "taken", "advised"; "" if shutter and ISO are not known */
+    const char *setting; /* "taken", "confirmed", "advised"; "" if shutter and ISO are not known */
 };
 
 /* When it was taken, and how that is known. A noted error goes before one by landing, and both before
@@ -47,8 +48,8 @@ double picture_utc(const struct night *night, const struct picture *picture)
     return utc_of(night, picture, &clock);
 }
 
-static void answer_make(const struct night *night, const struct picture *picture,
-                        struct answer *answer)
+static void answer_make(const struct night *night, const struct proof *proofs,
+                        const struct picture *picture, struct answer *answer)
 {
     *answer = (struct answer){.iso = NAN, .setting = ""};
     answer->utc = utc_of(night, picture, &answer->clock);
@@ -61,7 +62,9 @@ static void answer_make(const struct night *night, const struct picture *picture
     } else if (answer->advised) {
         (void)shutter_label((int)answer->advised->value[0], answer->shutter);
         answer->iso = iso_label((int)answer->advised->value[1]);
-        answer->setting = "advised";
+        answer->setting =
+            strcmp(proof_name(&proofs[answer->advised - night->acts]), "no") == 0 ? "advised"
+                                                                                   : "confirmed";
     }
 }
 
@@ -79,8 +82,11 @@ static void csv_carried(struct csv *csv, const char *fields, int count)
 int report_pictures_csv(FILE *out, const struct night *night, const struct pictures *pictures)
 {
     bool picked = pictures->count > 0 && pictures->item[0].picked;
+    struct proof *proofs = proofs_make(night, pictures);
     struct csv csv = {.out = out};
 
+    if (!proofs)
+        return -1;
     fputs("name,rig,utc,clock," CSV_CIRCUMSTANCES ",shutter,iso,target,setting", out);
     csv.fields = 1;
     if (picked)
@@ -92,7 +98,7 @@ int report_pictures_csv(FILE *out, const struct night *night, const struct pictu
         const char *rig = rig_name(night, picture);
         struct answer answer;
 
-        answer_make(night, picture, &answer);
+        answer_make(night, proofs, picture, &answer);
         csv_text(&csv, picture->name);
         csv_text(&csv, rig ? rig : "");
         csv_instant(&csv, answer.utc);
@@ -107,6 +113,7 @@ int report_pictures_csv(FILE *out, const struct night *night, const struct pictu
         csv_carried(&csv, picture->carried, pictures->columns);
         csv_end(&csv);
     }
+    free(proofs);
     return text_done(out);
 }
 
@@ -125,15 +132,18 @@ static void put_carried(struct document *document, cJSON *object, const struct p
 
 int report_pictures_json(FILE *out, const struct night *night, const struct pictures *pictures)
 {
+    struct proof *proofs = proofs_make(night, pictures);
     struct document document;
 
+    if (!proofs)
+        return -1;
     document_array(&document);
     for (size_t i = 0; i < pictures->count; i++) {
         const struct picture *picture = &pictures->item[i];
         cJSON *object = put_object(&document, document.root, NULL);
         struct answer answer;
 
-        answer_make(night, picture, &answer);
+        answer_make(night, proofs, picture, &answer);
         put_text(&document, object, "name", picture->name);
         put_text(&document, object, "rig", rig_name(night, picture));
         put_instant(&document, object, "utc", answer.utc);
@@ -148,5 +158,6 @@ int report_pictures_json(FILE *out, const struct night *night, const struct pict
         put_text(&document, object, "picked", picture->picked);
         put_carried(&document, object, pictures, picture);
     }
+    free(proofs);
     return document_write(&document, out);
 }

@@ -2,6 +2,7 @@
 #include "print.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 enum { WHAT_BYTES = 400 };
 #define OWN_NIGHT_S (18 * 3600.0)
@@ -30,10 +31,21 @@ static int stages_make(const struct night *night, struct stage stages[CONTACT_CO
     return count;
 }
 
+/* A night with what confirms its settings. */
+struct record {
+    const struct night *night;
+    struct proof *proof;
+};
+
+static const struct proof *proof_of(const struct record *record, const struct act *act)
+{
+    return &record->proof[act - record->night->acts];
+}
+
 static bool is_setting_in(const struct act *act, int rig, struct span span)
 {
     return act->kind == ACT_SETTING && act->rig == rig && act->utc > span.from &&
-           act->utc < span.to;
+           act->utc < span.to && !act->undone;
 }
 
 static const char *act_rig_name(const struct night *night, const struct act *act)
@@ -44,29 +56,42 @@ static const char *act_rig_name(const struct night *night, const struct act *act
 
 /* ---- JSON ---- */
 
-static void put_setting(struct document *document, cJSON *settings, const struct act *act)
+static void put_proof(struct document *document, cJSON *object, const struct proof *proof)
+{
+    put_text(document, object, "confirmed", proof_name(proof));
+    if (proof->same > 0)
+        put_number(document, object, "pictures_same", proof->same, 0);
+    if (proof->others > 0)
+        put_number(document, object, "pictures_other", proof->others, 0);
+}
+
+static void put_setting(struct document *document, cJSON *settings, const struct record *record,
+                        const struct act *act)
 {
     cJSON *object = put_object(document, settings, NULL);
 
     put_instant(document, object, "at", act->utc);
     put_act_values(document, object, act);
+    put_proof(document, object, proof_of(record, act));
 }
 
 /* What a rig was set to when the stage began, and every change in it. */
-static void put_settings(struct document *document, cJSON *settings, const struct night *night,
+static void put_settings(struct document *document, cJSON *settings, const struct record *record,
                          int rig, struct span span)
 {
+    const struct night *night = record->night;
     const struct act *first = setting_at(night, rig, span.from);
 
     if (first)
-        put_setting(document, settings, first);
+        put_setting(document, settings, record, first);
     for (size_t i = 0; i < night->act_count; i++)
         if (is_setting_in(&night->acts[i], rig, span))
-            put_setting(document, settings, &night->acts[i]);
+            put_setting(document, settings, record, &night->acts[i]);
 }
 
-static void put_stages(struct document *document, cJSON *array, const struct night *night)
+static void put_stages(struct document *document, cJSON *array, const struct record *record)
 {
+    const struct night *night = record->night;
     struct stage stages[CONTACT_COUNT];
     int count = stages_make(night, stages);
 
@@ -82,7 +107,7 @@ static void put_stages(struct document *document, cJSON *array, const struct nig
             cJSON *entry = put_object(document, rigs, NULL);
 
             put_text(document, entry, "name", night->rig[rig].rig.name);
-            put_settings(document, put_array(document, entry, "settings"), night, rig,
+            put_settings(document, put_array(document, entry, "settings"), record, rig,
                          stages[i].span);
         }
     }
@@ -95,7 +120,7 @@ struct in_force {
 
 static void follow_setting(struct in_force *in_force, const struct act *act)
 {
-    if (act->kind == ACT_SETTING)
+    if (act->kind == ACT_SETTING && !act->undone)
         in_force->setting[act->rig] = act;
 }
 
@@ -116,9 +141,10 @@ static void put_settings_at(struct document *document, cJSON *object, const stru
     }
 }
 
-static void put_act(struct document *document, cJSON *object, const struct night *night,
+static void put_act(struct document *document, cJSON *object, const struct record *record,
                     const struct act *act, const struct in_force *in_force)
 {
+    const struct night *night = record->night;
     const struct act_form *form = act_form(act->kind);
     struct circumstances at;
     char what[WHAT_BYTES];
@@ -139,6 +165,8 @@ static void put_act(struct document *document, cJSON *object, const struct night
     put_circumstances(document, object, &at);
     if (act->kind == ACT_NOTE)
         put_settings_at(document, object, night, in_force);
+    if (act->kind == ACT_SETTING)
+        put_proof(document, object, proof_of(record, act));
 }
 
 /* The cameras whose clock is known. */
@@ -155,37 +183,44 @@ static void put_camera_clocks(struct document *document, cJSON *array, const str
     }
 }
 
-int report_session_json(FILE *out, const struct night *night)
+int report_session_json(FILE *out, const struct night *night, const struct pictures *pictures)
 {
+    struct record record = {night, proofs_make(night, pictures)};
     struct in_force in_force = {0};
     struct document document;
     struct nights_entry entry;
     cJSON *acts;
 
-    if (nights_entry_make(&entry, &night->eclipse, &night->observer) != 0)
+    if (!record.proof || nights_entry_make(&entry, &night->eclipse, &night->observer) != 0) {
+        free(record.proof);
         return -1;
+    }
     document_object(&document);
     put_eclipse(&document, put_object(&document, document.root, "eclipse"), &entry);
     put_site(&document, put_object(&document, document.root, "site"), night);
     put_flag(&document, document.root, "rehearsal", night->rehearsal);
     put_instant(&document, document.root, "recorded_until", recorded_until(night));
-    put_stages(&document, put_array(&document, document.root, "phases"), night);
+    put_stages(&document, put_array(&document, document.root, "phases"), &record);
     put_camera_clocks(&document, put_array(&document, document.root, "camera_clocks"), night);
     acts = put_array(&document, document.root, "acts");
     for (size_t i = 0; i < night->act_count; i++) {
         follow_setting(&in_force, &night->acts[i]);
-        put_act(&document, put_object(&document, acts, NULL), night, &night->acts[i], &in_force);
+        put_act(&document, put_object(&document, acts, NULL), &record, &night->acts[i], &in_force);
     }
+    free(record.proof);
     return document_write(&document, out);
 }
 
 /* ---- CSV ---- */
 
-int report_session_csv(FILE *out, const struct night *night)
+int report_session_csv(FILE *out, const struct night *night, const struct pictures *pictures)
 {
+    struct record record = {night, proofs_make(night, pictures)};
     struct csv csv = {.out = out};
 
-    fputs("seq,utc,kind,rig,what,undone," CSV_CIRCUMSTANCES "\r\n", out);
+    if (!record.proof)
+        return -1;
+    fputs("seq,utc,kind,rig,what,undone," CSV_CIRCUMSTANCES ",confirmed\r\n", out);
     for (size_t i = 0; i < night->act_count; i++) {
         const struct act *act = &night->acts[i];
         const char *rig = act_rig_name(night, act);
@@ -201,19 +236,29 @@ int report_session_csv(FILE *out, const struct night *night)
         csv_text(&csv, what);
         csv_text(&csv, act->undone ? "yes" : "no");
         csv_circumstances(&csv, &at);
+        csv_text(&csv, act->kind == ACT_SETTING ? proof_name(proof_of(&record, act)) : "");
         csv_end(&csv);
     }
+    free(record.proof);
     return text_done(out);
 }
 
 /* ---- Markdown ---- */
 
-/* "1/125 s ISO 100 to 1/15 s ISO 100, 9 changes" */
-static void print_settings(FILE *out, const struct night *night, int rig, struct span span)
+static bool is_confirmed(const struct record *record, const struct act *setting)
 {
+    const struct proof *proof = proof_of(record, setting);
+
+    return proof->same > 0 || proof->by_user;
+}
+
+/* "1/125 s ISO 100 to 1/15 s ISO 100, 9 changes; 3 of 10 confirmed" */
+static void print_settings(FILE *out, const struct record *record, int rig, struct span span)
+{
+    const struct night *night = record->night;
     char text[SETTING_WORDS];
     const struct act *first = setting_at(night, rig, span.from), *last = NULL;
-    int changes = 0;
+    int changes = 0, confirmed = first && is_confirmed(record, first);
 
     for (size_t i = 0; i < night->act_count; i++)
         if (is_setting_in(&night->acts[i], rig, span)) {
@@ -222,6 +267,7 @@ static void print_settings(FILE *out, const struct night *night, int rig, struct
                 changes++;
             else
                 first = last;
+            confirmed += is_confirmed(record, last);
         }
     if (!first) {
         fprintf(out, " - |");
@@ -234,6 +280,10 @@ static void print_settings(FILE *out, const struct night *night, int rig, struct
         fputs(act_setting_words(last, false, text), out);
         fprintf(out, ", %d change%s", changes, changes == 1 ? "" : "s");
     }
+    if (confirmed > 0)
+        fprintf(out, "; %d of %d confirmed", confirmed, changes + 1);
+    else
+        fprintf(out, "; advised only");
     fprintf(out, " |");
 }
 
@@ -251,20 +301,21 @@ static void print_rig_heads(FILE *out, const struct night *night, const char *ru
         fprintf(out, "---|");
 }
 
-static void print_stages(FILE *out, const struct night *night)
+static void print_stages(FILE *out, const struct record *record)
 {
+    const struct night *night = record->night;
     struct stage stages[CONTACT_COUNT];
     int count = stages_make(night, stages);
     char from[TEXT_INSTANT], to[TEXT_INSTANT];
 
-    fprintf(out, "\n## Phases and advised settings\n\n| phase | from | to |");
+    fprintf(out, "\n## Phases and settings\n\n| phase | from | to |");
     print_rig_heads(out, night, "|---|---|---|");
     for (int i = 0; i < count; i++) {
         fprintf(out, "\n| %s | %s | %s |", phase_name(stages[i].phase),
                 format_time(from, stages[i].span.from, true, HOURS_24),
                 format_time(to, stages[i].span.to, true, HOURS_24));
         for (int rig = 0; rig < night->setup.rig_count; rig++)
-            print_settings(out, night, rig, stages[i].span);
+            print_settings(out, record, rig, stages[i].span);
     }
     fputc('\n', out);
 }
@@ -319,11 +370,12 @@ static char *night_time(char out[TEXT_INSTANT], const struct night *night, doubl
     return format_time(out, utc, true, HOURS_24);
 }
 
-static void print_act(FILE *out, const struct night *night, const struct act *act,
+static void print_act(FILE *out, const struct record *record, const struct act *act,
                       const struct in_force *in_force)
 {
+    const struct night *night = record->night;
     struct circumstances at;
-    char clock[TEXT_INSTANT], what[WHAT_BYTES];
+    char clock[TEXT_INSTANT], what[WHAT_BYTES], confirmed[PROOF_WORDS];
 
     act_words(night, act, FOR_PEOPLE, what, sizeof what);
     circumstances_at(night, act->utc, &at);
@@ -332,6 +384,8 @@ static void print_act(FILE *out, const struct night *night, const struct act *ac
         fprintf(out, " (%s, umbral magnitude %.2f)", phase_name(at.phase), at.umbral_magnitude);
     fprintf(out, " ");
     text_plain(out, what);
+    if (act->kind == ACT_SETTING)
+        fprintf(out, " (%s)", proof_words(proof_of(record, act), confirmed));
     fprintf(out, "%s\n", act->undone ? " (undone)" : "");
     if (act->kind == ACT_NOTE)
         print_settings_at(out, night, in_force);
@@ -350,8 +404,9 @@ static bool print_end_gap(FILE *out, const struct night *night)
     return true;
 }
 
-static void print_section(FILE *out, const struct night *night, enum record_section section)
+static void print_section(FILE *out, const struct record *record, enum record_section section)
 {
+    const struct night *night = record->night;
     struct in_force in_force = {0};
     bool any = false;
 
@@ -359,7 +414,7 @@ static void print_section(FILE *out, const struct night *night, enum record_sect
     for (size_t i = 0; i < night->act_count; i++) {
         follow_setting(&in_force, &night->acts[i]);
         if (record_section(night->acts[i].kind) == section) {
-            print_act(out, night, &night->acts[i], &in_force);
+            print_act(out, record, &night->acts[i], &in_force);
             any = true;
         }
     }
@@ -369,13 +424,16 @@ static void print_section(FILE *out, const struct night *night, enum record_sect
         fprintf(out, "None.\n");
 }
 
-int report_session_markdown(FILE *out, const struct night *night)
+int report_session_markdown(FILE *out, const struct night *night, const struct pictures *pictures)
 {
+    struct record record = {night, proofs_make(night, pictures)};
     const struct eclipse *eclipse = &night->eclipse;
     const struct site *site = &night->site;
     double greatest = night->contact_utc[CONTACT_GREATEST];
     char day[TEXT_INSTANT], iso[TEXT_INSTANT], place[SITE_PLACE_WORDS];
 
+    if (!record.proof)
+        return -1;
     fprintf(out, "# Lunar eclipse of %s, %s%s\n\n- Site: ", eclipse_day(day, eclipse),
             eclipse_kind_name(eclipse->kind), night->rehearsal ? " (REHEARSAL)" : "");
     text_plain(out, site->name);
@@ -383,9 +441,10 @@ int report_session_markdown(FILE *out, const struct night *night)
             *site->name ? ", " : "", site_place_words(site, place),
             clock_words(iso, reader_utc(), greatest, CLOCK_DAY | CLOCK_SECONDS | CLOCK_ZONE),
             eclipse->umbral_magnitude, scale_name(greatest));
-    print_stages(out, night);
+    print_stages(out, &record);
     print_camera_clocks(out, night);
     for (int section = 0; section < RECORD_SECTIONS; section++)
-        print_section(out, night, (enum record_section)section);
+        print_section(out, &record, (enum record_section)section);
+    free(record.proof);
     return text_done(out);
 }

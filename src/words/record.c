@@ -36,6 +36,26 @@ char *act_setting_words(const struct act *act, bool with_target, char out[SETTIN
     return out;
 }
 
+const char *proof_name(const struct proof *proof)
+{
+    if (proof->same > 0)
+        return "pictures";
+    return proof->by_user ? "user" : "no";
+}
+
+char *proof_words(const struct proof *proof, char out[PROOF_WORDS])
+{
+    int length = proof->same > 0 ? snprintf(out, PROOF_WORDS, "confirmed by %d picture%s",
+                                            proof->same, proof->same == 1 ? "" : "s")
+                                 : snprintf(out, PROOF_WORDS, "%s",
+                                            proof->by_user ? "confirmed by you" : "advised only");
+
+    if (proof->others > 0)
+        (void)snprintf(out + length, PROOF_WORDS - (size_t)length, "; %d picture%s", proof->others,
+                       proof->others == 1 ? " differs" : "s differ");
+    return out;
+}
+
 char *missed_words(const struct night *night, const struct act *act, char out[ACT_TEXT])
 {
     if (act->rig >= 0)
@@ -408,7 +428,7 @@ const char *record_section_words(enum record_section section)
         [RECORD_CHANGES] = "What was changed",
         [RECORD_FRAMES] = "Frames, batteries and cards",
         [RECORD_CHECKLIST] = "Checklist",
-        [RECORD_SETTINGS] = "Settings advised",
+        [RECORD_SETTINGS] = "Settings",
         [RECORD_PROGRAM] = "The program",
     };
 

@@ -13,7 +13,8 @@ shoot() {
 cat >"$home/setup.json" <<END
 {"site": {"latitude_deg": 62, "longitude_deg": 60, "height_m": 100},
  "rigs": [{"name": "left", "camera": "0123456789", "focal_mm": 400, "f_number": 6.3},
-          {"name": "right", "camera": "0123456788", "focal_mm": 400, "f_number": 6.3}]}
+          {"name": "right", "camera": "0123456788", "focal_mm": 400, "f_number": 6.3},
+          {"name": "wide", "camera": "0123456787", "focal_mm": 24, "f_number": 2.8}]}
 END
 start 80 24 rehearse --eclipse 2028-12-31 --from U2 --setup "$home/setup.json"
 wait_for greatest
@@ -138,4 +139,48 @@ for try in 1 2 3; do
 done
 [ "$(wc -l <"$home/csv")" -eq 5001 ] && { [ $took -le "$plain" ] || [ $took -lt 1000 ]; }
 ok "a folder of 5,000 files within the time that reading their headers takes, or in less than a second" $?
+rm -r "$home/many"
+
+# ---- a written night: three rigs, 5,000 frames by hand, a setting for every 25 ----
+
+session=$home/state/moonstand/sessions/2028-12-31-rehearsal
+python3 - "$session/journal.jsonl" <<'END'
+import sys, zlib
+
+lines = open(sys.argv[1]).read().splitlines()
+boot = lines[0].split('"boot":"')[1][:8]
+with open(sys.argv[1], "a") as out:
+    seq = len(lines)
+    def put(s, kind, rest):
+        global seq
+        seq += 1
+        line = ('{"seq":%d,"utc":"2028-12-31T%02d:%02d:%06.3fZ","boot_s":%.3f,"boot":"%s","kind":"%s"%s'
+                % (seq, s // 3600, s // 60 % 60, s % 60, s, boot, kind, rest))
+        out.write('%s,"crc":"%08x"}\n' % (line, zlib.crc32(line.encode())))
+    for i in range(5000):
+        s = 14 * 3600 + i * 3.6
+        if i % 25 == 0:
+            put(s, "setting", ',"rig":%d,"shutter":%d,"iso":%d,"target":1' % (i // 25 % 3, i // 400 - 20, i // 400))
+        if i % 500 > 100:
+            put(s, "frame", ',"rig":%d' % (i % 3))
+    for i in range(1000):
+        put(s + 1, "frame", ',"rig":%d' % (i % 3))
+END
+for form in "" --json --csv; do
+    begin=$(date +%s%N)
+    clean_env "$program" report --session 2028-12-31-rehearsal $form >"$home/report" 2>"$home/err"
+    took=$((($(date +%s%N) - begin) / 1000000))
+    [ ! -s "$home/err" ] && [ "$(wc -c <"$home/report")" -gt 300000 ] && [ $took -lt 1000 ]
+    ok "three rigs and 5,000 frames are reported in less than a second (${form:-Markdown}: $took ms)" $?
+done
+clean_env "$program" report --session 2028-12-31-rehearsal >"$home/report"
+grep -q "; 1[0-9] of 1[0-9] confirmed |" "$home/report" && grep -q " (confirmed by you)$" "$home/report" &&
+    grep -q " (advised only)$" "$home/report"
+ok "it tells the settings in which a frame was taken from those that were only advised" $?
+clean_env "$program" report --session 2028-12-31-rehearsal "$card" >"$home/report"
+grep -q "left: .*pictures\? differ" "$home/report"
+ok "and what the pictures of a folder say of them" $?
+clean_env "$program" report --session 2028-12-31-rehearsal --against 2028-12-31-rehearsal "$card" 2>"$home/err" >/dev/null
+[ $? -eq 2 ] && grep -q "takes no FOLDER" "$home/err"
+ok "a comparison takes no folder" $?
 finish

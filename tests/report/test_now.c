@@ -523,7 +523,7 @@ static void hours_and_units_are_for_people(void **state)
         PRINTED(text[i], report_now_text(out, night, &moment));
         PRINTED(json[i], report_now_json(out, night, &moment));
         PRINTED(plan[i], report_plan_text(out, night));
-        PRINTED(session[i], report_session_markdown(out, night));
+        PRINTED(session[i], report_session_markdown(out, night, NULL));
         demo_free(night);
     }
     assert_string_equal(json[0], json[1]);

@@ -189,13 +189,13 @@ static void write_plan_json(FILE *out)
 
 static void write_session(FILE *out)
 {
-    assert_int_equal(report_session_markdown(out, night), 0);
-    assert_int_equal(report_session_csv(out, night), 0);
+    assert_int_equal(report_session_markdown(out, night, NULL), 0);
+    assert_int_equal(report_session_csv(out, night, NULL), 0);
 }
 
 static void write_session_json(FILE *out)
 {
-    assert_int_equal(report_session_json(out, night), 0);
+    assert_int_equal(report_session_json(out, night, NULL), 0);
 }
 
 static void write_calendar(FILE *out)

@@ -69,7 +69,7 @@ static void json_has_every_act_with_its_circumstances(void **state)
     const cJSON *act;
 
     (void)state;
-    PRINTED(text, report_session_json(out, night));
+    PRINTED(text, report_session_json(out, night, NULL));
     root = json_parse(text);
     free(text);
     assert_no_null(root);
@@ -98,7 +98,7 @@ static void json_tells_what_each_rig_was_set_to_in_each_phase(void **state)
     const cJSON *stage, *settings;
 
     (void)state;
-    PRINTED(text, report_session_json(out, night));
+    PRINTED(text, report_session_json(out, night, NULL));
     root = json_parse(text);
     free(text);
     assert_int_equal(cJSON_GetArraySize(member(root, "phases")), 5);
@@ -115,6 +115,15 @@ static void json_tells_what_each_rig_was_set_to_in_each_phase(void **state)
     assert_int_equal(cJSON_GetArraySize(settings), 0);
     cJSON_Delete(root);
     demo_free(night);
+}
+
+static int count_of(const char *text, const char *part)
+{
+    int count = 0;
+
+    for (; (text = strstr(text, part)); text += strlen(part))
+        count++;
+    return count;
 }
 
 /* Where `part` stands behind `from`. */
@@ -138,13 +147,13 @@ static void notes_have_settings_and_cameras_their_clocks(void **state)
     const cJSON *rig;
 
     (void)state;
-    PRINTED(text, report_session_markdown(out, night));
+    PRINTED(text, report_session_markdown(out, night, NULL));
     assert_non_null(strstr(text, "note: thin \\| cloud, \"high\"\n  long 1/60 s, ISO 400\n"));
     assert_non_null(strstr(text, "## Camera clocks\n\n| | UTC | wide | long | telescope |\n"));
     /* The camera runs 18003 s ahead: five hours and three seconds. */
     assert_non_null(strstr(text, "| U1 | 15:07:42 | - | 20:07:45 | - |\n"));
     free(text);
-    PRINTED(text, report_session_json(out, night));
+    PRINTED(text, report_session_json(out, night, NULL));
     root = json_parse(text);
     free(text);
     rig = member(act_of(root, "note"), "rigs")->child;
@@ -166,10 +175,10 @@ static void markdown_has_its_sections_in_order(void **state)
     const char *next_section;
 
     (void)state;
-    PRINTED(text, report_session_markdown(out, night));
+    PRINTED(text, report_session_markdown(out, night, NULL));
     assert_non_null(strstr(text, "# Lunar eclipse of 2028-12-31, total\n"));
     assert_non_null(strstr(text, "| partial | 15:07:42 | 16:16:27 | - | 1/500 s, ISO 100 to 1/60 s, "
-                                 "ISO 400, 1 change | - |"));
+                                 "ISO 400, 1 change; advised only | - |"));
     next_section = line_after(text, "## Gaps\n", "\n## ");
     assert_true(line_after(text, "## Gaps\n", "asleep or closed for 1:10") < next_section);
     assert_true(line_after(text, "## Gaps\n", "setup: danjon 1") > next_section);
@@ -244,18 +253,18 @@ static void csv_comes_back_as_it_went(void **state)
     int count;
 
     (void)state;
-    PRINTED(text, report_session_csv(out, night));
+    PRINTED(text, report_session_csv(out, night, NULL));
     in = fmemopen(text, strlen(text), "r");
     assert_non_null(in);
     reader = (struct csv_reader){.in = in, .line = 1, .column = 1};
-    assert_int_equal(read_row(&reader, fields), 10);
+    assert_int_equal(read_row(&reader, fields), 11);
     assert_string_equal(fields[4], "what");
     while ((count = read_row(&reader, fields)) > 0) {
         const struct act *act = &night->acts[rows++];
         char what[FIELD_BYTES];
         double value;
 
-        assert_int_equal(count, 10);
+        assert_int_equal(count, 11);
         assert_int_equal(parse_number(fields[0], 0, 1e6, &value, NULL), 0);
         assert_true(value == (double)act->seq);
         assert_int_equal(parse_instant(fields[1], &value, NULL), 0);
@@ -263,6 +272,7 @@ static void csv_comes_back_as_it_went(void **state)
         assert_string_equal(fields[2], act_form(act->kind)->name);
         act_words(night, act, FOR_TOOLS, what, sizeof what);
         assert_string_equal(fields[4], what);
+        assert_string_equal(fields[10], act->kind == ACT_SETTING ? "no" : "");
         assert_int_equal(parse_number(fields[7], -200, 3, &value, NULL), 0);
     }
     assert_int_equal((int)rows, (int)night->act_count);
@@ -280,15 +290,15 @@ static void tools_read_utc_and_celsius(void **state)
     (void)state;
     night->setup.hours = HOURS_12;
     night->setup.units = UNITS_IMPERIAL;
-    PRINTED(text, report_session_csv(out, night));
+    PRINTED(text, report_session_csv(out, night, NULL));
     assert_non_null(strstr(text, "\"air -14.0 C, 80 %\""));
     assert_non_null(strstr(text, "\"forecast for 2028-12-31T16:16:27Z: cloud 40 %"));
     free(text);
-    PRINTED(text, report_session_json(out, night));
+    PRINTED(text, report_session_json(out, night, NULL));
     assert_non_null(strstr(text, "\"air -14.0 C, 80 %\""));
     assert_non_null(strstr(text, "\"forecast for 2028-12-31T16:16:27Z: cloud 40 %"));
     free(text);
-    PRINTED(text, report_session_markdown(out, night));
+    PRINTED(text, report_session_markdown(out, night, NULL));
     assert_non_null(strstr(text, "air 6.8 F, 80 %"));
     assert_non_null(strstr(text, "forecast for 09:16pm +05: cloud 40 %"));
     free(text);
@@ -306,7 +316,7 @@ static void what_was_done_on_another_day_has_its_day(void **state)
     demo_apply(night, note);
     assert_int_equal(parse_instant("2028-12-31T17:31:26Z", &note.utc, NULL), 0);
     demo_apply(night, note);
-    PRINTED(text, report_session_markdown(out, night));
+    PRINTED(text, report_session_markdown(out, night, NULL));
     assert_non_null(strstr(text, "- 2027-11-14 17:31:26 note: tape\n"));
     assert_non_null(strstr(text, "- 17:31:26 (partial, "));
     free(text);
@@ -318,9 +328,9 @@ static void a_full_disk_is_told(void **state)
     struct night *night = busy_night();
 
     (void)state;
-    REFUSED_BY_FULL_DISK(report_session_json(out, night));
-    REFUSED_BY_FULL_DISK(report_session_csv(out, night));
-    REFUSED_BY_FULL_DISK(report_session_markdown(out, night));
+    REFUSED_BY_FULL_DISK(report_session_json(out, night, NULL));
+    REFUSED_BY_FULL_DISK(report_session_csv(out, night, NULL));
+    REFUSED_BY_FULL_DISK(report_session_markdown(out, night, NULL));
     demo_free(night);
 }
 
@@ -689,8 +699,8 @@ static void holes_in_the_record_have_no_setting(void **state)
     assert_non_null(setting_at(night, 1, u1 + 1001));
     assert_non_null(setting_at(night, 1, u2 + 20));
     assert_null(setting_at(night, 1, u2 + 21));
-    PRINTED(text, report_session_markdown(out, night));
-    (void)line_after(text, "| total | ", " | - | 1/60 s, ISO 400 | - |\n| partial | ");
+    PRINTED(text, report_session_markdown(out, night, NULL));
+    (void)line_after(text, "| total | ", " | - | 1/60 s, ISO 400; advised only | - |\n| partial | ");
     (void)line_after(text, "\n| partial | 17:", " | - | - | - |\n");
     (void)line_after(text, "## Gaps\n", "the record ends: no setting is known from here to P4 at ");
     free(text);
@@ -698,9 +708,83 @@ static void holes_in_the_record_have_no_setting(void **state)
     assert_non_null(setting_at(night, 1, u2 + 60));
     assert_null(setting_at(night, 1, u2 + 61));
     night->alive_utc = night->contact_utc[CONTACT_P4];
-    PRINTED(text, report_session_markdown(out, night));
+    PRINTED(text, report_session_markdown(out, night, NULL));
     assert_null(strstr(text, "the record ends"));
     free(text);
+    demo_free(night);
+}
+
+/* What the pictures show counts more than what the user did, and both more than advice. */
+static void settings_are_advised_or_confirmed(void **state)
+{
+    struct night *night = busy_night();
+    struct pictures pictures;
+    struct fault fault = {""};
+    char *text;
+    cJSON *root;
+    const cJSON *settings;
+
+    (void)state;
+    /* The second setting of long begins at 15:17:42; its clock is 18003 s ahead. */
+    assert_int_equal(read_pictures(night,
+                                   "file,time,rig,exposure,iso\n"
+                                   "a,2028-12-31T15:09:00Z,long,1/250,100\n"
+                                   "b,2028-12-31T15:18:00Z,long,1/60,400\n"
+                                   "c,2028-12-31T15:18:10Z,long,0.0166667,400\n"
+                                   "d,2028-12-31T15:18:20Z,long,1/30,400\n"
+                                   "e,2028-12-31T15:10:00Z,long,,\n"
+                                   "f,2028-12-31T15:19:00Z,long,,\n"
+                                   "g,2028-12-31T15:19:00Z,wide,1/60,400\n",
+                                   &pictures, &fault),
+                     0);
+    PRINTED(text, report_session_markdown(out, night, &pictures));
+    (void)line_after(text, "## Phases and settings\n",
+                     "1/500 s, ISO 100 to 1/60 s, ISO 400, 1 change; 1 of 2 confirmed |");
+    (void)line_after(text, "## Settings\n",
+                     "1/500 s, ISO 100 for the sunlit part (advised only; 1 picture differs)\n");
+    (void)line_after(text, "## Settings\n", "1/60 s, ISO 400 for the sunlit part (confirmed by 2 "
+                                            "pictures; 1 picture differs)\n");
+    free(text);
+    PRINTED(text, report_pictures_csv(out, night, &pictures));
+    assert_non_null(strstr(text, ",1/500,100,lit,advised\r\nf,"));
+    assert_non_null(strstr(text, ",1/60,400,lit,confirmed\r\ng,"));
+    assert_non_null(strstr(text, ",1/30,400,lit,taken\r\n"));
+    free(text);
+    /* A frame by hand: the setting was dialled. */
+    demo_apply(night, (struct act){.utc = night->contact_utc[CONTACT_U2] + 30,
+                                   .kind = ACT_FRAME,
+                                   .rig = 1});
+    PRINTED(text, report_session_json(out, night, NULL));
+    root = json_parse(text);
+    free(text);
+    settings = member(cJSON_GetArrayItem(
+                          member(member(root, "phases")->child->next, "rigs"), 1),
+                      "settings");
+    assert_string_equal(text_of(settings->child, "confirmed"), "no");
+    assert_string_equal(text_of(settings->child->next, "confirmed"), "user");
+    assert_false(has(settings->child->next, "pictures_same"));
+    cJSON_Delete(root);
+    PRINTED(text, report_session_json(out, night, &pictures));
+    root = json_parse(text);
+    free(text);
+    settings = act_of(root, "setting");
+    assert_string_equal(text_of(settings, "confirmed"), "no");
+    assert_int_equal((int)number(settings, "pictures_other"), 1);
+    settings = member(cJSON_GetArrayItem(
+                          member(member(root, "phases")->child->next, "rigs"), 1),
+                      "settings")->child->next;
+    assert_string_equal(text_of(settings, "confirmed"), "pictures");
+    assert_int_equal((int)number(settings, "pictures_same"), 2);
+    assert_int_equal((int)number(settings, "pictures_other"), 1);
+    cJSON_Delete(root);
+    PRINTED(text, report_session_csv(out, night, &pictures));
+    assert_int_equal(count_of(text, ",no\r\n"), 1);
+    assert_int_equal(count_of(text, ",pictures\r\n"), 1);
+    free(text);
+    PRINTED(text, report_session_csv(out, night, NULL));
+    assert_int_equal(count_of(text, ",user\r\n"), 1);
+    free(text);
+    pictures_free(&pictures);
     demo_free(night);
 }
 
@@ -760,8 +844,8 @@ static double report_s(int count)
         clock_t start = clock();
 
         assert_non_null(out);
-        assert_int_equal(report_session_markdown(out, night), 0);
-        assert_int_equal(report_session_json(out, night), 0);
+        assert_int_equal(report_session_markdown(out, night, NULL), 0);
+        assert_int_equal(report_session_json(out, night, NULL), 0);
         best = fmin(best, (double)(clock() - start) / CLOCKS_PER_SEC);
         assert_int_equal(fclose(out), 0);
     }
@@ -803,6 +887,7 @@ int main(void)
         cmocka_unit_test(pictures_as_csv_say_the_same),
         cmocka_unit_test(holes_in_the_record_have_no_setting),
         cmocka_unit_test(with_one_rig_a_picture_is_of_that_rig),
+        cmocka_unit_test(settings_are_advised_or_confirmed),
         cmocka_unit_test(a_long_record_is_told_in_linear_time),
     };
 

@@ -1,0 +1,56 @@
+/* Which settings were only advised, and which are known to have been dialled. */
+#include "print.h"
+
+#include <moonstand/series.h>
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static bool is_dial_of(const struct act *setting, const struct picture *picture)
+{
+    return shutter_index(picture->shutter_s) == (int)setting->value[0] &&
+           iso_index(picture->iso) == (int)setting->value[1];
+}
+
+/* Each picture speaks for or against the setting that was in force when it was taken. */
+static void hear_picture(struct proof *proofs, const struct night *night,
+                         const struct picture *picture)
+{
+    const struct act *setting =
+        picture->rig >= 0 && isfinite(picture->shutter_s) && isfinite(picture->iso)
+            ? setting_at(night, picture->rig, picture_utc(night, picture))
+            : NULL;
+
+    if (setting && is_dial_of(setting, picture))
+        proofs[setting - night->acts].same++;
+    else if (setting)
+        proofs[setting - night->acts].others++;
+}
+
+/* Who takes a frame by hand has set the camera. */
+static void hear_user(struct proof *proofs, const struct night *night)
+{
+    size_t setting[RIGS]; /* in force: the act after it */
+
+    memset(setting, 0, sizeof setting);
+    for (size_t i = 0; i < night->act_count; i++) {
+        const struct act *act = &night->acts[i];
+
+        if (act->kind == ACT_SETTING && !act->undone)
+            setting[act->rig] = i + 1;
+        else if (act->kind == ACT_FRAME && !act->undone && setting[act->rig] > 0)
+            proofs[setting[act->rig] - 1].by_user = true;
+    }
+}
+
+struct proof *proofs_make(const struct night *night, const struct pictures *pictures)
+{
+    struct proof *proofs = calloc(night->act_count + 1, sizeof *proofs);
+
+    if (proofs)
+        hear_user(proofs, night);
+    for (size_t i = 0; proofs && pictures && i < pictures->count; i++)
+        hear_picture(proofs, night, &pictures->item[i]);
+    return proofs;
+}
