@@ -247,6 +247,7 @@ bless: tests
 	BLESS=1 $(BUILD)/tests/screen/test_golden
 	BLESS=1 $(BUILD)/tests/report/test_prints
 	BLESS=1 $(BUILD)/tests/night/test_person
+	BLESS=1 $(BUILD)/tests/photo/test_grid
 	BLESS=1 $(BUILD)/tests/night/test_ledger
 	BLESS=1 $(BUILD)/tests/words/test_sentences
 	BLESS=1 $(BUILD)/tests/eye/test_held

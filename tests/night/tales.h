@@ -1,4 +1,4 @@
-/* Four nights that tests live minute by minute: rigs, places, what happens and how quick the hands are.
+/* Six nights that tests live minute by minute: rigs, places, what happens and how quick the hands are.
  */
 #ifndef MOONSTAND_TESTS_TALES_H
 #define MOONSTAND_TESTS_TALES_H
@@ -260,12 +260,36 @@ static const struct entry chile[] = {
     {CONTACT_U3, 6, UNDOES, ACT(ACT_NOTE, -1, 0)},
 };
 
-enum { TALES = 4 };
+/* ---- Rome and the Pacific: a penumbral eclipse, and one that is never up ---- */
+
+static void in_rome(struct setup *of)
+{
+    of->rig[1].portrait = true;
+    of->rig[2].target = TARGET_UMBRA;
+}
+
+static void in_the_pacific(struct setup *of)
+{
+    of->rig_count = 2;
+}
+
+static const struct entry rome[] = {
+    {CONTACT_P1, 30, DOES, ACT(ACT_AIM, 1, 0, 0)},
+    {CONTACT_GREATEST, 30, DOES, ACT(ACT_DANJON, -1, 4)},
+};
+
+static const struct entry pacific[] = {
+    {CONTACT_U2, 0, DOES, ACT(ACT_FRAME, 0, 0)},
+};
+
+enum { TALES = 6 };
 #define SCRIPT(of) of, sizeof of / sizeof *of
 static const struct tale tales[TALES] = {
     {"finland", "2028-12-31", 62, 25, 175, 15, in_finland, devices_in_finland, SCRIPT(finland)},
     {"madrid", "2026-08-28", 40.4, -3.7, 20, 260, in_madrid, NULL, SCRIPT(madrid)},
     {"germany", "2025-09-07", 50.1, 8.7, 10, 45, in_germany, devices_in_germany, SCRIPT(germany)},
+    {"rome", "2027-02-20", 41.9, 12.5, 60, NAN, in_rome, NULL, SCRIPT(rome)},
+    {"pacific", "2028-12-31", -30, -90, 0, 30, in_the_pacific, NULL, SCRIPT(pacific)},
     {"chile", "2025-03-14", -33.4, -70.6, 10, NAN, in_chile, NULL, SCRIPT(chile)},
 };
 
