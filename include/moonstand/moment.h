@@ -123,6 +123,12 @@ struct act advised_aim(const struct rig_moment *moment, int rig);
 bool behind_horizon(const struct sight *moon);
 /* The Sun is above the true horizon or the site's own: its caution then comes first. */
 bool sun_warns(const struct sight *sun);
+/* The end of the eclipse, or of the last exposure. */
+double last_use_utc(const struct night *night);
+/* Whether the Moon is down and does not rise before that. */
+bool moon_is_gone(const struct night *night, const struct moment *moment);
+/* Whether an item of the checklist says what the Sun's warning says: no job besides. */
+bool sun_says(const struct night *night, int item);
 
 /* How long the glass is not mentioned after it was seen dry: common practice, no source. */
 #define GLASS_QUIET_S 1200.0

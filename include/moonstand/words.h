@@ -68,6 +68,9 @@ char *left_words(char out[TEXT_SPAN], double seconds);
  * "21 days". */
 char *rough_words(char out[TEXT_SPAN], double seconds);
 
+/* How long a Moon stays: "12:41", from an hour on without seconds: "2h05". */
+char *stay_words(char out[TEXT_SPAN], double seconds);
+
 /* ---- what happens by itself (event.c) ---- */
 
 /* Words for the name of an event: "penumbral shading visible"; `brief`: "first shading". */
@@ -76,6 +79,9 @@ const char *event_words(const char *name, bool brief);
 const char *contact_meaning(enum contact contact, bool brief);
 /* The same for an event; "" for any other than a contact. */
 const char *event_meaning(const struct night_event *event, bool brief);
+/* The next event that somebody still waits for, or with `which` 1 the one after it; null: none. A
+ * moonset after the last exposure or before P1 is nobody's, and so is a moonrise after all. */
+const struct night_event *event_to_come(const struct subject *about, int which);
 /* Whether the Moon is not up then. Moonrise and moonset are seen as far as anything is. */
 bool is_unseen(const struct night_event *event);
 /* What begins or ends when the sky hides a target: "umbra lost in twilight". The same text for the
@@ -94,7 +100,8 @@ const char *moon_words(const struct sight *moon);
 sentence phase_words;
 /* "35.1 deg up, rising, azimuth 108 ESE". */
 sentence moon_place_words;
-/* "sets in 1:02:33 h, at 22:04:18", "behind the local horizon until 22:04", "up all night". */
+/* "sets in 1h02, at 22:04:18", "behind the local horizon until 22:04", "stays up to the end". Empty
+ * after the last exposure. */
 sentence horizon_words;
 /* "9.2 mag dimmer", "full light", "no phase is up from here". */
 sentence light_words;
@@ -164,11 +171,14 @@ sentence next_words;
 
 /* The state of a rig's aim: "re-aim in 4:10 min", "not aimed: aim, then press a". */
 sentence aim_words;
-/* Where to put the Moon, where a wide rig points, or how a mount drifts; empty if nothing is known:
- * "Moon far left, low: stays in frame 16:16". */
+/* Whether a camera turned to portrait, or back, would keep the Moon longer by more than a third. */
+bool turning_pays(const struct rig_moment *rig);
+/* Where to put the Moon and whether to turn the camera, unless it has just been put there; where a
+ * wide rig points, or how a mount drifts; empty if nothing is to be known: "Moon far left, low: stays
+ * in frame 8:16, portrait 12:40". */
 sentence look_words;
-/* What else there is to know: of a wide rig the Moon's way through the picture, of another how long
- * the Moon would stay from the centre. */
+/* What else there is to know: of a wide rig the Moon's way through the picture, of another that is not
+ * aimed yet how long the Moon would stay from the centre. */
 sentence else_words;
 /* Of a rig that has a pose: where it points and what it covers. */
 sentence pose_words;

@@ -259,7 +259,8 @@ static void add_items(const struct night *night, const struct moment *moment, st
             bool after = last < 0 || due > moment->check_due_utc[last] ||
                          (due == moment->check_due_utc[last] && i > last);
 
-            if (isnan(night->checked_utc[i]) && after && due > moment->utc - OVERDUE_CLAIM_S &&
+            if (isnan(night->checked_utc[i]) && !sun_says(night, i) && after &&
+                due > moment->utc - OVERDUE_CLAIM_S &&
                 (next < 0 || due < moment->check_due_utc[next]))
                 next = i;
         }

@@ -4,6 +4,7 @@
 #include <moonstand/test_print.h>
 
 #include <math.h>
+#include <string.h>
 
 #define RISING_STEP_S 30.0
 
@@ -188,6 +189,25 @@ bool behind_horizon(const struct sight *moon)
 bool sun_warns(const struct sight *sun)
 {
     return sun->up || sun->upper_limb_rad > 0;
+}
+
+double last_use_utc(const struct night *night)
+{
+    double last = night->contact_utc[CONTACT_P4];
+
+    for (int i = 0; i < night->setup.rig_count; i++)
+        last = fmax(last, night->rig[i].ends_utc);
+    return last;
+}
+
+bool moon_is_gone(const struct night *night, const struct moment *moment)
+{
+    return !moment->moon.up && !(moment->horizon_utc <= last_use_utc(night));
+}
+
+bool sun_says(const struct night *night, int item)
+{
+    return strcmp(night->setup.checklist.item[item].id, "sun") == 0;
 }
 
 /* Nothing can be said of where to put a Moon that is down, nor of how it will drift. */

@@ -5,21 +5,22 @@
 
 /* ---- a column of panels ---- */
 
+/* In the order in which a cold person reads: what to do, until when, each rig, the rest. */
 enum block {
     BLOCK_STATUS,
     BLOCK_GAP_TOP,
-    BLOCK_HEADLINE,
     BLOCK_ALARM,
-    BLOCK_GAP_HANDS,
     BLOCK_HANDS,
-    BLOCK_GAP_MOON,
-    BLOCK_MOON,
+    BLOCK_GAP_HANDS,
+    BLOCK_HEADLINE,
     BLOCK_GAP_RIGS,
     BLOCK_RIG_1,
     BLOCK_GAP_2,
     BLOCK_RIG_2,
     BLOCK_GAP_3,
     BLOCK_RIG_3,
+    BLOCK_GAP_MOON,
+    BLOCK_MOON,
     BLOCK_GAP_LIST,
     BLOCK_SPLIT, /* Moon beside list */
     BLOCK_LIST,
@@ -58,9 +59,9 @@ static const struct wish column_layout[] = {
     {BLOCK_HEADLINE, 5},  {BLOCK_RIG_1, 2},    {BLOCK_RIG_2, 2},    {BLOCK_RIG_3, 2},
     {BLOCK_HANDS, 2},     {BLOCK_HANDS, 3},    {BLOCK_MOON, 2},     {BLOCK_LIST, 2},
     {BLOCK_GAP_TOP, 1},
-    {BLOCK_GAP_HANDS, 1}, {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1}, {BLOCK_LIST, 3},
+    {BLOCK_GAP_HANDS, 1}, {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_MOON, 1}, {BLOCK_LIST, 3},
     {BLOCK_RIG_1, 3},     {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},    {BLOCK_GAP_2, 1},
-    {BLOCK_GAP_3, 1},     {BLOCK_GAP_SITE, 1}, {BLOCK_SITE, 2},     {BLOCK_GAP_MOON, 1},
+    {BLOCK_GAP_3, 1},     {BLOCK_GAP_SITE, 1}, {BLOCK_SITE, 2},     {BLOCK_GAP_LIST, 1},
     {BLOCK_LIST, 6},      {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 8}, {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish wide_layout[] = {
@@ -152,6 +153,11 @@ static bool is_gap(enum block block)
     }
 }
 
+static int rig_of(enum block block)
+{
+    return block == BLOCK_RIG_1 ? 0 : block == BLOCK_RIG_2 ? 1 : 2;
+}
+
 static bool is_wanted(const struct wish *wish, struct area area, const struct scene *scene)
 {
     int rigs = scene->night->setup.rig_count;
@@ -159,18 +165,19 @@ static bool is_wanted(const struct wish *wish, struct area area, const struct sc
 
     switch (wish->block) {
     case BLOCK_HEADLINE:
-        return wish->lines == 1 || !alarm;
+        return wish->lines == 1 || (!alarm && event_to_come(&scene->about, 0));
     case BLOCK_ALARM:
         return alarm;
     case BLOCK_HANDS:
         /* A third line is for the Sun's warning; a slim canvas breaks its lines. */
         return wish->lines != 3 || sun_warns(&scene->moment->sun);
     case BLOCK_RIG_1:
-        return rigs > 0;
     case BLOCK_RIG_2:
+    case BLOCK_RIG_3:
+        /* More than three lines are for the picture beside the words. */
+        return rigs > rig_of(wish->block) && (wish->lines <= 3 || prints_fit(area));
     case BLOCK_GAP_2:
         return rigs > 1;
-    case BLOCK_RIG_3:
     case BLOCK_GAP_3:
         return rigs > 2;
     case BLOCK_WARNING:
@@ -206,7 +213,7 @@ static void draw_block(enum block block, struct area area, const struct scene *s
     if (scene->view->opening && !is_told_by_eclipse(block))
         return;
     if (block == BLOCK_RIG_1 || block == BLOCK_RIG_2 || block == BLOCK_RIG_3)
-        panel_rig(area, scene, block == BLOCK_RIG_1 ? 0 : block == BLOCK_RIG_2 ? 1 : 2);
+        panel_rig(area, scene, rig_of(block));
     else if (panels[block])
         panels[block](area, scene);
 }
@@ -343,6 +350,11 @@ static void draw_small(struct area area, const struct scene *scene)
 
 enum { SLIM_WIDTH = 20, COLUMN_WIDTH = 40, COLUMN_HEIGHT = 3, WIDE_WIDTH = 110, WIDE_HEIGHT = 32 };
 
+static bool is_wide(const struct canvas *canvas, const struct view *view)
+{
+    return canvas->width >= WIDE_WIDTH && canvas->height >= WIDE_HEIGHT && !view->apart;
+}
+
 static void draw_page(struct area area, const struct scene *scene)
 {
     const struct view *view = scene->view;
@@ -367,7 +379,7 @@ static void draw_page(struct area area, const struct scene *scene)
         DRAW_LAYOUT(area, scene, time_card_page);
     else if (area.width < COLUMN_WIDTH)
         DRAW_LAYOUT(area, scene, slim_layout);
-    else if (area.width >= WIDE_WIDTH && area.height >= WIDE_HEIGHT && !view->apart)
+    else if (is_wide(area.canvas, view))
         DRAW_LAYOUT(area, scene, wide_layout);
     else
         DRAW_LAYOUT(area, scene, column_layout);
@@ -379,6 +391,7 @@ void dashboard_draw(struct canvas *canvas, const struct night *night, const stru
     struct scene scene = scene_of(night, moment, view);
 
     scene.gutter = gutter_for(canvas->width);
+    scene.disc_apart = is_wide(canvas, view);
     canvas_clear(canvas);
     draw_page(canvas_area(canvas), &scene);
 }

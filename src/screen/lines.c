@@ -52,12 +52,11 @@ static void say_next(const struct topic *topic)
     const struct scene *scene = topic->scene;
     char clock[TEXT_INSTANT];
 
-    int next = scene->moment->next;
-    if (next < 0) {
+    const struct night_event *event = event_to_come(&scene->about, 0);
+    if (!event) {
         say(topic, "next: nothing more tonight");
         return;
     }
-    const struct night_event *event = &scene->night->event[next];
     const char *meaning = event_meaning(event, false);
     say(topic, "next: %s at %s%s%s", event_words(night_event_name(event), false),
         clock_near(clock, &scene->about, event->utc, 0), *meaning ? ", " : "", meaning);
@@ -72,11 +71,10 @@ static void say_near(const struct topic *topic)
     } steps[] = {{10, "10 s"},   {30, "30 s"},    {60, "1 min"},    {120, "2 min"},
                  {300, "5 min"}, {600, "10 min"}, {1800, "30 min"}, {3600, "1 h"}};
     const struct moment *moment = topic->scene->moment;
-    int next = moment->next;
+    const struct night_event *event = event_to_come(&topic->scene->about, 0);
 
-    if (next < 0)
+    if (!event)
         return;
-    const struct night_event *event = &topic->scene->night->event[next];
     for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
         if (event->utc - moment->utc <= steps[i].within_s) {
             say(topic, "less than %s to %s", steps[i].words,

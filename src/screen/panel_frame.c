@@ -484,6 +484,8 @@ void panel_print(struct area area, const struct scene *scene, int index)
 
 /* ---- words ---- */
 
+enum { NAME_COLUMNS = 11 };
+
 struct words {
     struct area area;
     int line;
@@ -497,24 +499,37 @@ static void say(struct words *words, enum role role, const char *text)
 
 static void say_pair(struct words *words, const char *name, enum role role, const char *value)
 {
-    enum { NAME = 11 };
-
     (void)area_text(words->area, 0, words->line, ROLE_LABEL, name);
-    (void)area_text(words->area, NAME, words->line++, role, value);
+    (void)area_text(words->area, NAME_COLUMNS, words->line++, role, value);
 }
 
-/* "far left, low" on a line for each direction. */
+/* "far left" and, after it, "low", in no more columns than there are; the second is empty in the
+ * middle. */
+static char *two_places(const struct words *words, struct frame_point point, char out[FRAME_WORDS])
+{
+    char *second = "";
+
+    for (int brevity = 0; brevity < 2; brevity++) {
+        char *comma = strchr(frame_words(point, brevity, out), ',');
+        second = comma ? comma + 2 : strchr(out, '\0');
+        if (comma)
+            *comma = '\0';
+        if (NAME_COLUMNS + text_columns(words->area.canvas->glyphs, second) <= words->area.width)
+            break;
+    }
+    return second;
+}
+
+/* A line for each direction. */
 static void say_place(struct words *words, const char *name, enum role role,
                       struct frame_point point)
 {
     char text[FRAME_WORDS];
-    char *second = strstr(frame_words(point, 0, text), ", ");
+    const char *second = two_places(words, point, text);
 
-    if (second)
-        *second = '\0';
     say_pair(words, name, role, text);
-    if (second)
-        say_pair(words, "", role, second + strlen(", "));
+    if (*second)
+        say_pair(words, "", role, second);
 }
 
 static void say_gap(struct words *words)
@@ -523,34 +538,16 @@ static void say_gap(struct words *words)
 }
 
 /* A stay until the end of the eclipse is bounded by nothing else. */
-static char *stay_words(char out[WORDS_LINE], const struct finder *finder, double stay)
+static char *say_stay(char out[TEXT_SPAN], const struct finder *finder, double stay)
 {
     double p4 = finder->scene->night->contact_utc[CONTACT_P4], utc = finder->scene->moment->utc;
     enum { ADVICE_AGE_S = 15 };
-    char span[TEXT_SPAN];
 
     if (utc < p4 && utc + stay > p4 - ADVICE_AGE_S)
-        (void)snprintf(out, WORDS_LINE, "to P4");
+        (void)snprintf(out, TEXT_SPAN, "to P4");
     else
-        (void)snprintf(out, WORDS_LINE, "%s", format_span(span, stay));
+        (void)stay_words(out, stay);
     return out;
-}
-
-/* How long the Moon would stay with the camera turned. */
-static void say_turned(struct words *words, const struct finder *finder)
-{
-    const struct rig *rig = &finder->state->rig;
-    double stay = finder->now->turned_stays_s;
-    double gain = stay - finder->now->aim.placed_stays_s;
-    char text[WORDS_LINE], span[TEXT_SPAN];
-
-    (void)stay_words(text, finder, stay);
-    if (isfinite(gain) && fabs(gain) >= 1) {
-        size_t at = strlen(text);
-        (void)snprintf(text + at, sizeof text - at, ", %s %s", format_span(span, fabs(gain)),
-                       gain > 0 ? "more" : "less");
-    }
-    say_pair(words, orientation_words(!rig->portrait), gain >= 60 ? ROLE_STRONG : ROLE_VALUE, text);
 }
 
 /* "21:04 far left", and "low" on the next line where there is one to spare. */
@@ -558,17 +555,15 @@ static void say_end(struct words *words, const struct finder *finder, const char
                     struct frame_point point, double utc)
 {
     char text[WORDS_LINE], clock[TEXT_INSTANT], place[FRAME_WORDS];
-    char *second = strstr(frame_words(point, 0, place), ", ");
+    const char *second = two_places(words, point, place);
 
     if (!isfinite(utc))
         return;
-    if (second)
-        *second = '\0';
     (void)snprintf(text, sizeof text, "%s %s",
                    clock_minute(clock, finder->scene->about.reader, utc), place);
     say_pair(words, name, ROLE_VALUE, text);
-    if (second && words->airy)
-        say_pair(words, "", ROLE_VALUE, second + strlen(", "));
+    if (*second && words->airy)
+        say_pair(words, "", ROLE_VALUE, second);
 }
 
 /* How a wide rig stands, or should. */
@@ -594,7 +589,8 @@ static void say_pose(struct words *words, const struct finder *finder)
 static void say_aim(struct words *words, const struct finder *finder)
 {
     const struct aim *aim = &finder->now->aim;
-    char text[WORDS_LINE];
+    enum aim_state state = finder->now->aim_state;
+    char text[WORDS_LINE], span[TEXT_SPAN];
 
     if (finder->told && isfinite(finder->now->moon_at.x))
         say_place(words, "it stands", ROLE_VALUE, finder->now->moon_at);
@@ -602,18 +598,20 @@ static void say_aim(struct words *words, const struct finder *finder)
         say_pose(words, finder);
         return;
     }
-    if (!isfinite(aim->place.x) || !finder->scene->moment->moon.up ||
-        finder->now->aim_state == AIM_DONE)
+    if (!isfinite(aim->place.x) || !finder->scene->moment->moon.up || state == AIM_DONE ||
+        state == AIM_STEADY || (state == AIM_TRACKED && finder->told))
         return;
     const struct frame_point place = aim->place;
     say_place(words, "put it", ROLE_STRONG, place);
     (void)snprintf(text, sizeof text, "x %+.2f  y %+.2f", place.x, place.y);
     say_pair(words, "", ROLE_VALUE, text);
     say_gap(words);
-    say_pair(words, "put there", ROLE_VALUE, stay_words(text, finder, aim->placed_stays_s));
-    say_pair(words, "centred", ROLE_VALUE, stay_words(text, finder, aim->centred_stays_s));
-    if (is_fixed(finder))
-        say_turned(words, finder);
+    say_pair(words, "put there", ROLE_VALUE, say_stay(span, finder, aim->placed_stays_s));
+    if (state == AIM_FREE)
+        say_pair(words, "centred", ROLE_VALUE, say_stay(span, finder, aim->centred_stays_s));
+    if (turning_pays(finder->now))
+        say_pair(words, orientation_words(!finder->state->rig.portrait), ROLE_STRONG,
+                 say_stay(span, finder, finder->now->turned_stays_s));
 }
 
 static void say_drift(struct words *words, const struct finder *finder)

@@ -36,7 +36,7 @@ void panel_hands(struct area area, const struct scene *scene)
     hands_lines_make(scene, &hands);
     area = panel_named(area, scene, "Hands");
     /* The band of an alarm says the same. */
-    if (hands.role == ROLE_ALARM && area.height == 1) {
+    if (hands.role == ROLE_ALARM) {
         hands.role = hands.then_role;
         (void)memcpy(hands.words.now, hands.words.then, sizeof hands.words.now);
         *hands.words.then = '\0';

@@ -9,12 +9,12 @@
 #include <string.h>
 
 enum { WORDS_COLUMN_LEAST = 32, WORDS_COLUMN_MOST = 46, SCALE_MOST = 8, EVENT_NAME = 14 };
+/* Beside the Moon's disc: both clocks of the next event, one of those that follow. */
+enum { WORDS_COLUMN_BRIEF = 28, DISC_GAP = 2 };
 
 static const struct night_event *next_event(const struct scene *scene)
 {
-    int next = scene->moment->next;
-
-    return next >= 0 ? &scene->night->event[next] : NULL;
+    return event_to_come(&scene->about, 0);
 }
 
 static double seconds_to(const struct scene *scene, const struct night_event *event)
@@ -46,24 +46,24 @@ static void draw_line(struct area area, int y, const struct scene *scene)
 
 /* ---- large ---- */
 
-static void draw_count(struct area area, const struct night_event *event, const struct scene *scene)
+/* Returns the columns that it takes. */
+static int draw_count(struct area area, const struct night_event *event, const struct scene *scene)
 {
     char count[TEXT_SPAN];
     const char *unit = countdown_words(count, seconds_to(scene, event));
     int scale = digits_scale(area, SCALE_MOST, count);
 
-    if (scale == 0) {
-        (void)area_print(area, 0, 0, ROLE_STRONG, "%s %s", count, unit);
-        return;
-    }
+    if (scale == 0)
+        return area_print(area, 0, 0, ROLE_STRONG, "%s %s", count, unit);
     area_digits(area, 0, 0, scale, ROLE_STRONG, count);
     int x = digits_columns(scale, count) + 1;
     if (x + text_columns(area.canvas->glyphs, unit) <= area.width)
-        (void)area_text(area, x, digits_lines(scale) - 1, ROLE_VALUE, unit);
+        x = area_text(area, x, digits_lines(scale) - 1, ROLE_VALUE, unit);
+    return x;
 }
 
-/* The other clock, where it fits whole. */
-static void draw_other(struct area area, int x, int y, enum role role, const char *text)
+/* Nothing, if it does not fit whole. */
+static void draw_whole(struct area area, int x, int y, enum role role, const char *text)
 {
     if (x + text_columns(area.canvas->glyphs, text) <= area.width)
         (void)area_text(area, x, y, role, text);
@@ -79,17 +79,17 @@ static void draw_event(struct area area, int y, const struct night_event *event,
     int x = area_text(area, EVENT_NAME, y, is_unseen(event) ? ROLE_STALE : ROLE_VALUE,
                       clock_near(clock, &scene->about, event->utc, 0));
     if (!scene->one_clock)
-        draw_other(area, x + 2, y, is_unseen(event) ? ROLE_STALE : ROLE_LABEL,
+        draw_whole(area, x + 2, y, is_unseen(event) ? ROLE_STALE : ROLE_LABEL,
                    clock_near(other, &scene->other, event->utc, 0));
 }
 
 static void draw_following(struct area area, int first_line, const struct scene *scene)
 {
-    int y = first_line;
-
-    for (int i = scene->moment->next + 1; i < scene->night->event_count && y < area.height; i++) {
-        if (night_event_counts(&scene->night->event[i]))
-            draw_event(area, y++, &scene->night->event[i], scene);
+    for (int y = first_line; y < area.height; y++) {
+        const struct night_event *event = event_to_come(&scene->about, 1 + y - first_line);
+        if (!event)
+            return;
+        draw_event(area, y, event, scene);
     }
 }
 
@@ -107,10 +107,10 @@ static void draw_words(struct area area, const struct night_event *event, const 
         (void)snprintf(text, sizeof text, "Moon not up");
     else if (x + text_columns(area.canvas->glyphs, text) > area.width)
         (void)snprintf(text, sizeof text, "%s", event_meaning(event, true));
-    (void)area_text(area, x, 0, ROLE_VALUE, text);
+    draw_whole(area, x, 0, ROLE_VALUE, text);
     x = area_text(area, 0, y, ROLE_VALUE, clock_near(clock, &scene->about, event->utc, CLOCK_ZONE));
     if (!scene->one_clock)
-        draw_other(area, x + 2, y, ROLE_LABEL,
+        draw_whole(area, x + 2, y, ROLE_LABEL,
                    clock_near(other, &scene->other, event->utc, CLOCK_ZONE));
     draw_following(area, area.height > 5 ? 3 : 2, scene);
 }
@@ -132,7 +132,14 @@ static void draw_large(struct area area, const struct scene *scene)
         draw_count(area_part(area, 0, 1, area.width, area.height - 1), event, scene);
         return;
     }
-    draw_count(area_part(area, 0, 0, area.width - words - 2, area.height), event, scene);
+    int x = draw_count(area_part(area, 0, 0, area.width - words - 2, area.height), event, scene);
+    /* The Moon's disc, if neither the digits nor the next event's line are the smaller for it. */
+    int disc = 2 * area.height, rest = area.width - x - disc - 2 * DISC_GAP;
+    bool seen = scene->moment->moon.up && !scene->view->opening;
+    if (seen && !scene->disc_apart && rest >= WORDS_COLUMN_BRIEF) {
+        moon_disc(area_part(area, x + DISC_GAP, 0, disc, area.height), scene);
+        words = rest < words ? rest : words;
+    }
     draw_words(area_part(area, area.width - words, 0, words, area.height), event, scene);
 }
 

@@ -5,6 +5,7 @@
 #include <moonstand/words.h>
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 /* A name in the gutter, or before the text where there is none. */
@@ -16,46 +17,87 @@ static struct area named(struct area area, const struct scene *scene, const char
     return area_part(area, x, 0, area.width - x, area.height);
 }
 
+/* ---- two columns: what there is, and what is wrong with it ---- */
+
+/* Without room for both columns the right one is the left one's area again. */
+struct block {
+    const struct scene *scene;
+    struct area left, right;
+    int left_rows, right_rows;
+};
+
+static bool is_split(const struct block *block)
+{
+    return block->right.x > block->left.x;
+}
+
+static struct block block_at(struct area area, int y, const struct scene *scene, const char *name)
+{
+    enum { LEFT_PARTS = 11, PARTS = 20, BOTH_FROM = 64 };
+    struct area rest = named(area_part(area, 0, y, area.width, area.height - y), scene, name);
+    int half = rest.width * LEFT_PARTS / PARTS;
+
+    if (rest.width < BOTH_FROM)
+        return (struct block){scene, rest, rest, 0, 0};
+    return (struct block){.scene = scene,
+                          .left = area_part(rest, 0, 0, half - 1, rest.height),
+                          .right = area_part(rest, half, 0, rest.width - half, rest.height)};
+}
+
+static int rows_of(const struct block *block)
+{
+    if (!is_split(block))
+        return block->left_rows + block->right_rows;
+    return block->left_rows > block->right_rows ? block->left_rows : block->right_rows;
+}
+
+static int next_row(const struct block *block, bool wrong)
+{
+    return !is_split(block) ? rows_of(block) : wrong ? block->right_rows : block->left_rows;
+}
+
+static void put(struct block *block, bool wrong, enum role role, const char *text)
+{
+    struct area area = wrong ? block->right : block->left;
+    int y = next_row(block, wrong);
+    int lines = text_lines(area.canvas->glyphs, text, area.width);
+
+    area_wrap(area_part(area, 0, y, area.width, lines), role, text);
+    *(wrong ? &block->right_rows : &block->left_rows) += lines;
+}
+
+static void put_sentence(struct block *block, bool wrong, enum role role, sentence *say, int rig)
+{
+    char text[SENTENCE];
+
+    if (*scene_sentence(wrong ? block->right : block->left, say, block->scene, rig, text))
+        put(block, wrong, role, text);
+}
+
 /* ---- batteries and cards ---- */
 
-static enum role battery_role(const struct scene *scene, int rig)
-{
-    const struct kit_moment *kit = &scene->moment->kit[rig];
-
-    if (kit->swap_utc <= scene->moment->utc)
-        return ROLE_DUE;
-    return kit->batteries < 0 && !isinf(scene->night->power[rig].life_s) ? ROLE_STALE : ROLE_VALUE;
-}
-
-static enum role card_role(const struct kit_moment *kit)
-{
-    if (kit->card_absent || (kit->card_known && !kit->card.fits))
-        return ROLE_DUE;
-    return kit->card_known ? ROLE_VALUE : ROLE_LABEL;
-}
-
-/* Returns the row after it. */
 static int draw_rig(struct area area, int y, const struct scene *scene, int rig)
 {
-    static sentence *const says[] = {battery_words, supply_words, life_words, card_words};
-    const enum role roles[] = {battery_role(scene, rig), ROLE_DUE, ROLE_LABEL,
-                               card_role(&scene->moment->kit[rig])};
     const char number[] = {(char)('1' + rig), '\0'};
-    struct area rest =
-        named(area_part(area, 0, y, area.width, 4), scene,
-              scene->gutter >= GUTTER_NAME ? scene->night->rig[rig].rig.name : number);
-    char text[WORDS_LINE];
-    int row = 0;
+    const struct kit_moment *kit = &scene->moment->kit[rig];
+    bool overdue = kit->swap_utc <= scene->moment->utc;
+    bool unknown = kit->batteries < 0 && !isinf(scene->night->power[rig].life_s);
+    bool no_card = kit->card_absent || (kit->card_known && !kit->card.fits);
+    struct block block =
+        block_at(area, y, scene,
+                 scene->gutter >= GUTTER_NAME ? scene->night->rig[rig].rig.name : number);
 
     if (scene->moment->rig[rig].aim_state == AIM_DONE) {
-        (void)area_text(rest, 0, 0, ROLE_DONE, "done: no more frames");
-        return y + 1;
+        put(&block, false, ROLE_DONE, "done: no more frames");
+        return rows_of(&block);
     }
-    for (size_t i = 0; i < sizeof says / sizeof *says; i++) {
-        if (*scene_sentence(rest, says[i], scene, rig, text))
-            (void)area_text(rest, 0, row++, roles[i], text);
-    }
-    return y + row;
+    put_sentence(&block, true, ROLE_DUE, supply_words, rig);
+    put_sentence(&block, overdue, overdue ? ROLE_DUE : unknown ? ROLE_STALE : ROLE_VALUE,
+                 battery_words, rig);
+    put_sentence(&block, false, ROLE_LABEL, life_words, rig);
+    put_sentence(&block, no_card, no_card ? ROLE_DUE : kit->card_known ? ROLE_VALUE : ROLE_LABEL,
+                 card_words, rig);
+    return rows_of(&block);
 }
 
 /* ---- air and sky ---- */
@@ -63,26 +105,23 @@ static int draw_rig(struct area area, int y, const struct scene *scene, int rig)
 static int draw_air(struct area area, int y, const struct scene *scene)
 {
     const struct moment *moment = scene->moment;
-    struct area rest = named(area_part(area, 0, y, area.width, 4), scene, "Air");
-    enum role role = moment->look_at_glass            ? ROLE_DUE
-                     : isfinite(moment->air.margin_c) ? ROLE_VALUE
-                                                      : ROLE_STALE;
-    enum role age_role = moment->air_used.old ? ROLE_STALE : ROLE_LABEL;
+    bool known = isfinite(moment->air.margin_c);
+    struct block block = block_at(area, y, scene, "Air");
     char text[SENTENCE];
-    int row = 0;
 
-    int x = draw_sentence(rest, row++, role, air_words, scene, -1) + 2;
-    (void)air_source_words(&scene->about, -1, 0, text);
-    if (x + text_columns(area.canvas->glyphs, text) <= rest.width)
-        (void)area_text(rest, x, row - 1, age_role, text);
-    else
-        (void)area_text(rest, 0, row++, age_role, text);
-    if (*air_trend_words(&scene->about, -1, 0, text))
-        (void)area_text(rest, 0, row++,
-                        isfinite(moment->air_trend.gone_utc) ? ROLE_DUE : ROLE_VALUE, text);
-    if (*moment->readings.air_trouble)
-        (void)area_print(rest, 0, row++, ROLE_DUE, "sensor: %s", moment->readings.air_trouble);
-    return y + row;
+    put_sentence(&block, false, moment->look_at_glass ? ROLE_DUE : known ? ROLE_VALUE : ROLE_STALE,
+                 air_words, -1);
+    put_sentence(&block, false, moment->air_used.old ? ROLE_STALE : ROLE_LABEL, air_source_words,
+                 -1);
+    put_sentence(&block, isfinite(moment->air_trend.gone_utc),
+                 isfinite(moment->air_trend.gone_utc) ? ROLE_DUE : ROLE_VALUE, air_trend_words, -1);
+    if (*glass_words(&scene->about, text))
+        put(&block, true, ROLE_DUE, text);
+    if (*moment->readings.air_trouble) {
+        (void)snprintf(text, sizeof text, "sensor: %s", moment->readings.air_trouble);
+        put(&block, true, ROLE_DUE, text);
+    }
+    return rows_of(&block);
 }
 
 /* Hours that a row of the sky has room for at most. */
@@ -100,7 +139,7 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
 
     if (forecast->count == 0) {
         (void)area_text(rest, 0, 0, ROLE_LABEL, "no forecast");
-        return y + 1;
+        return 1;
     }
     for (int hour = 0; hour < HOURS_AHEAD; hour++) {
         size_t length = strlen(clock_minute(text, scene->about.reader, first + 3600 * hour));
@@ -124,48 +163,79 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
                 rest, x, 2, role, "%5s",
                 format_temperature(temperature, row.temperature_c, 0, scene->night->setup.units));
     }
-    return y + 3;
+    return 3;
 }
 
 /* ---- clocks and laptop ---- */
 
+/* The rigs whose clock error is not noted: by name, by number where that is too long. */
+static void say_unnoted(const struct scene *scene, bool by_name, char out[SENTENCE])
+{
+    int count = scene->night->setup.rig_count, missing = 0;
+    size_t length = (size_t)snprintf(out, SENTENCE, "not noted (K):");
+
+    for (int i = 0; i < count && length < SENTENCE; i++) {
+        char number[] = {(char)('1' + i), '\0'};
+
+        if (isfinite(scene->night->rig[i].camera_behind_s))
+            continue;
+        length += (size_t)snprintf(out + length, SENTENCE - length, "%s %s", missing++ ? "," : "",
+                                   by_name ? scene->night->rig[i].rig.name : number);
+    }
+    if (missing == count)
+        (void)snprintf(out, SENTENCE, "clock errors not noted (K)");
+    if (missing == 0)
+        *out = '\0';
+}
+
 static int draw_clocks(struct area area, int y, const struct scene *scene)
 {
-    struct area rest = named(area_part(area, 0, y, area.width, 1), scene, "Clocks");
-    int x = 0;
+    struct block block = block_at(area, y, scene, "Clocks");
+    char text[SENTENCE], span[TEXT_SPAN];
 
     for (int i = 0; i < scene->night->setup.rig_count; i++) {
         double behind = scene->night->rig[i].camera_behind_s;
-        const char *name = scene->night->rig[i].rig.name;
-        char span[TEXT_SPAN];
 
-        if (isfinite(behind))
-            x = area_print(rest, x, 0, ROLE_VALUE, "%s UTC%c%s", name, behind > 0 ? '-' : '+',
-                           format_span(span, round(fabs(behind)))) +
-                3;
-        else
-            x = area_print(rest, x, 0, ROLE_STALE, "%s: clock error not noted (K)", name) + 3;
+        if (!isfinite(behind))
+            continue;
+        (void)snprintf(text, sizeof text, "%s UTC%c%s", scene->night->rig[i].rig.name,
+                       behind > 0 ? '-' : '+', format_span(span, round(fabs(behind))));
+        put(&block, false, ROLE_VALUE, text);
     }
-    return y + 1;
+    say_unnoted(scene, true, text);
+    if (text_columns(area.canvas->glyphs, text) > block.right.width)
+        say_unnoted(scene, false, text);
+    if (*text)
+        put(&block, true, ROLE_STALE, text);
+    return rows_of(&block);
 }
 
 static int draw_laptop(struct area area, int y, const struct scene *scene)
 {
-    struct area rest = named(area_part(area, 0, y, area.width, 1), scene, "Laptop");
-    enum role role = scene->moment->laptop_short ? ROLE_DUE : ROLE_VALUE;
+    struct block block = block_at(area, y, scene, "Laptop");
 
-    (void)draw_sentence(rest, 0, role, laptop_words, scene, -1);
-    return y + 1;
+    put_sentence(&block, false, ROLE_VALUE, laptop_words, -1);
+    if (scene->moment->laptop_short)
+        put(&block, true, ROLE_DUE, "battery ends before P4");
+    return rows_of(&block);
 }
 
 void panel_kit(struct area area, const struct scene *scene)
 {
-    int y = 0;
+    enum { APART_FROM = 26 };
+    static int (*const draw[])(struct area, int, const struct scene *) = {draw_air, draw_sky,
+                                                                          draw_laptop, draw_clocks};
+    int gap = area.height >= APART_FROM, y = 0;
 
+    if (gap) {
+        struct block head = block_at(area, 0, scene, "");
+        put(&head, false, ROLE_LABEL, "what there is");
+        if (is_split(&head))
+            put(&head, true, ROLE_LABEL, "what is wrong");
+        y = 2;
+    }
     for (int i = 0; i < scene->night->setup.rig_count; i++)
-        y = draw_rig(area, y, scene, i);
-    y = draw_air(area, y, scene);
-    y = draw_sky(area, y, scene);
-    y = draw_laptop(area, y, scene);
-    (void)draw_clocks(area, y, scene);
+        y += draw_rig(area, y, scene, i) + gap;
+    for (size_t i = 0; i < sizeof draw / sizeof *draw; i++)
+        y += draw[i](area, y, scene) + gap;
 }

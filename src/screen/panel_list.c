@@ -36,7 +36,8 @@ int list_rows(const struct scene *scene, int order[CHECK_ITEMS])
     int count = 0;
 
     for (int i = 0; i < scene->night->setup.checklist.count; i++) {
-        if (item_applies(scene->night, i) && (all || is_open(scene, i)))
+        if (item_applies(scene->night, i) &&
+            (all || (is_open(scene, i) && !sun_says(scene->night, i))))
             order[count++] = i;
     }
     sort_by_due(scene, order, count);
@@ -54,7 +55,7 @@ static int position_of(int item, const int *order, int count)
 
 static int most_urgent(const struct scene *scene, const int *order, int count)
 {
-    if (scene->moment->check_next >= 0)
+    if (position_of(scene->moment->check_next, order, count) >= 0)
         return scene->moment->check_next;
     for (int i = 0; i < count; i++) {
         if (is_open(scene, order[i]))
@@ -192,27 +193,42 @@ static void draw_item(struct area area, const struct scene *scene, int item, boo
               say_item(text, scene, item));
 }
 
-/* The chosen item is shown in full where there is room, the others by one line each. */
-static void draw_items(struct area area, const struct scene *scene, const int *order, int count)
+static int item_lines(struct area area, const struct scene *scene, int item)
 {
-    int chosen = position_of(chosen_item(scene, order, count), order, count), lines = 1;
     char text[WORDS_LINE];
 
-    if (chosen >= 0)
-        lines = text_lines(area.canvas->glyphs, say_item(text, scene, order[chosen]),
-                           area.width - MARK_COLUMNS - due_columns(scene, area.width));
-    if (lines > area.height)
-        lines = area.height;
-    int shown = area.height - lines + 1, first = chosen - shown / 2;
-    if (first > count - shown)
-        first = count - shown;
-    if (first < 0)
-        first = 0;
-    for (int i = first, y = 0; i < count && y < area.height; i++) {
-        int own = i == chosen ? lines : 1;
+    return text_lines(area.canvas->glyphs, say_item(text, scene, item),
+                      area.width - MARK_COLUMNS - due_columns(scene, area.width));
+}
 
-        draw_item(area_part(area, 0, y, area.width, own), scene, order[i], i == chosen);
-        y += own;
+/* The first row to be shown, so that the chosen one stands in the middle, or the last is the last. */
+static int first_shown(struct area area, const struct scene *scene, const int *order, int count,
+                       int chosen)
+{
+    int first = chosen < 0 ? 0 : chosen, above = 0, below = 0;
+
+    for (int i = first; i < count; i++)
+        below += item_lines(area, scene, order[i]);
+    int most = below < area.height / 2 ? area.height - below : area.height / 2;
+    while (first > 0 && above + item_lines(area, scene, order[first - 1]) <= most)
+        above += item_lines(area, scene, order[--first]);
+    return first;
+}
+
+/* Each item in full; one that has no room for all of its lines is left out, unless it is the chosen
+ * one. */
+static void draw_items(struct area area, const struct scene *scene, const int *order, int count)
+{
+    int chosen = position_of(chosen_item(scene, order, count), order, count);
+    int first = first_shown(area, scene, order, count, chosen);
+
+    for (int i = first, y = 0; i < count && y < area.height; i++) {
+        int lines = item_lines(area, scene, order[i]);
+
+        if (y + lines > area.height && i != chosen)
+            return;
+        draw_item(area_part(area, 0, y, area.width, lines), scene, order[i], i == chosen);
+        y += lines;
     }
 }
 

@@ -57,7 +57,8 @@ static bool brief_state(const struct rig_scene *rig)
 /* A pose has three lines to say; where there are fewer, two have to say it. */
 static bool is_brief(const struct rig_scene *rig, struct area area)
 {
-    return area.height <= 2 && rig->now->pose && rig->now->aim_state != AIM_DONE;
+    return area.height <= 2 && rig->now->pose && rig->now->aim_state != AIM_DONE &&
+           !moon_is_gone(rig->scene->night, rig->scene->moment);
 }
 
 /* ---- the panel ---- */
@@ -181,18 +182,25 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
     (void)draw_sentence(rest, 2, ROLE_VALUE, look_words, rig->scene, rig->index);
 }
 
+bool prints_fit(struct area area)
+{
+    enum { PRINT_FROM = 150 };
+
+    return area.width >= PRINT_FROM;
+}
+
 void panel_rig(struct area area, const struct scene *scene, int index)
 {
     const struct rig_scene rig = {scene, index, &scene->night->rig[index],
                                   &scene->moment->rig[index]};
-    enum { PRINT_FROM = 150, PRINT_LINES = 3 };
+    enum { PRINT_LINES = 3 };
     int margin = scene->gutter;
 
     if (margin == 0) {
         draw_stack(area, &rig);
         return;
     }
-    if (area.width >= PRINT_FROM && area.height >= PRINT_LINES) {
+    if (prints_fit(area) && area.height >= PRINT_LINES) {
         int columns = 3 * area.height + 2;
         panel_print(area_part(area, area.width - columns, 0, columns, area.height), scene, index);
         area = area_part(area, 0, 0, area.width - columns - 1, area.height);

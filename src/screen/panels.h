@@ -17,6 +17,7 @@ struct scene {
     const struct view *view;
     struct subject about, other; /* to be read by the first clock, or by the other one */
     bool one_clock; /* local time is UTC: the other clock says the same */
+    bool disc_apart; /* the Moon's disc has a place of its own, else beside the countdown */
     int gutter; /* columns kept at the left for the names of panels and rigs; may be 0 */
 };
 
@@ -44,6 +45,8 @@ panel_draw panel_setup;    /* the setup, line by line */
 panel_draw panel_timecard; /* UTC to be photographed */
 panel_draw panel_frame;    /* the picture of the rig that the aim's keys act on */
 void panel_rig(struct area area, const struct scene *scene, int rig);
+/* Whether each rig's picture has room beside its words. */
+bool prints_fit(struct area area);
 /* The picture that a rig's setting will take, small. */
 void panel_print(struct area area, const struct scene *scene, int rig);
 

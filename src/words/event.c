@@ -43,7 +43,7 @@ const char *contact_meaning(enum contact contact, bool brief)
         [CONTACT_P1] = {"penumbra begins (nothing to see yet)", "penumbra begins"},
         [CONTACT_U1] = {"umbra touches the Moon", "umbra touches the Moon"},
         [CONTACT_U2] = {"totality begins", "totality begins"},
-        [CONTACT_GREATEST] = {"deepest in the shadow", "deepest in the shadow"},
+        [CONTACT_GREATEST] = {"deepest in the shadow", "deepest shadow"},
         [CONTACT_U3] = {"totality ends", "totality ends"},
         [CONTACT_U4] = {"umbra leaves the Moon", "umbra leaves the Moon"},
         [CONTACT_P4] = {"penumbra ends (nothing left to see)", "penumbra ends"},
@@ -142,8 +142,8 @@ char *phase_words(const struct subject *about, int rig, int brevity, char out[SE
     else
         (void)snprintf(out, SENTENCE, "%s,%s magnitude %.3f", words[moment->phase],
                        umbral && brevity == 0 ? " umbral" : "",
-                       umbral ? moment->shadow.umbral_magnitude
-                              : moment->shadow.penumbral_magnitude);
+                       fmax(0, umbral ? moment->shadow.umbral_magnitude
+                                      : moment->shadow.penumbral_magnitude));
     return out;
 }
 
@@ -167,24 +167,41 @@ char *moon_place_words(const struct subject *about, int rig, int brevity, char o
     return out;
 }
 
+const struct night_event *event_to_come(const struct subject *about, int which)
+{
+    const struct night *night = about->night;
+    double first = night->contact_utc[CONTACT_P1], last = last_use_utc(night);
+
+    for (int i = about->moment->next; i >= 0 && i < night->event_count; i++) {
+        const struct night_event *event = &night->event[i];
+        bool idle = night_event_is_horizon(event) &&
+                    (event->utc > last || (event->utc < first && event->which == SKY_MOONSET));
+        if (night_event_counts(event) && !idle && which-- == 0)
+            return event;
+    }
+    return NULL;
+}
+
 char *horizon_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct moment *moment = about->moment;
-    bool hidden = behind_horizon(&moment->moon);
+    double last = last_use_utc(about->night);
     char span[TEXT_SPAN], clock[TEXT_INSTANT];
 
     (void)rig;
     *out = '\0';
-    if (isnan(moment->moon.altitude_rad))
+    if (isnan(moment->moon.altitude_rad) || moment->utc >= last)
         return out;
-    if (!isfinite(moment->horizon_utc))
+    if (!isfinite(moment->horizon_utc) || moon_is_gone(about->night, moment))
         (void)snprintf(out, SENTENCE, "%s all night", moon_words(&moment->moon));
-    else if (hidden)
+    else if (moment->horizon_utc > last)
+        (void)snprintf(out, SENTENCE, "stays up to the end");
+    else if (behind_horizon(&moment->moon))
         (void)snprintf(out, SENTENCE, "behind the local horizon until %s",
                        clock_minute(clock, about->reader, moment->horizon_utc));
     else
         (void)snprintf(out, SENTENCE, "%s in %s%s%s", moment->horizon_is_rise ? "rises" : "sets",
-                       left_words(span, moment->horizon_utc - moment->utc),
+                       rough_words(span, moment->horizon_utc - moment->utc),
                        brevity > 0 ? "" : ", at ",
                        brevity > 0 ? "" : clock_near(clock, about, moment->horizon_utc, 0));
     return out;

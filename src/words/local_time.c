@@ -141,3 +141,8 @@ char *rough_words(char out[TEXT_SPAN], double seconds)
         (void)snprintf(out, TEXT_SPAN, "%d days", minutes / (24 * 60));
     return out;
 }
+
+char *stay_words(char out[TEXT_SPAN], double seconds)
+{
+    return seconds < 3600 ? format_span(out, seconds) : rough_words(out, seconds);
+}

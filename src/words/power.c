@@ -66,15 +66,23 @@ char *supply_plan_words(const struct subject *about, int rig, const struct rig_p
 
 char *supply_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
-    const struct rig_power *power = &about->night->power[rig];
+    const struct swap_plan *plan = &about->night->power[rig].plan;
     char supply[SENTENCE], clock[TEXT_INSTANT];
-    const char *help = strstr(supply_plan_words(about, rig, power, supply), ": ");
+    char *help = strstr(supply_plan_words(about, rig, &about->night->power[rig], supply), ": ");
+    bool ends = isfinite(plan->dry_utc);
 
-    if (brevity > 0 && help && isfinite(power->plan.dry_utc))
-        (void)snprintf(out, SENTENCE, "empty %s%.120s",
-                       clock_minute(clock, about->reader, power->plan.dry_utc), help);
-    else
+    if (!help || brevity == 0 || (brevity == 1 && !ends))
         (void)snprintf(out, SENTENCE, "%s", supply);
+    else if (brevity == 1)
+        (void)snprintf(out, SENTENCE, "empty %s%.120s",
+                       clock_minute(clock, about->reader, plan->dry_utc), help);
+    else if (!ends && plan->totality_free)
+        (void)snprintf(out, SENTENCE, "%.*s", (int)(help - supply), supply);
+    else if (brevity == 2 || !ends)
+        (void)snprintf(out, SENTENCE, "%s", help + 2);
+    else
+        (void)snprintf(out, SENTENCE, "empty %s",
+                       clock_minute(clock, about->reader, plan->dry_utc));
     return out;
 }
 
@@ -108,15 +116,17 @@ char *swaps_words(const struct subject *about, const struct rig_power *power, ch
 }
 
 /* When the battery in use is empty: an instant, or a span if the temperature is unknown. */
-static void say_empty(const struct subject *about, const struct rig_power *power,
+static void say_empty(const struct subject *about, const struct rig_power *power, bool brief,
                       char out[2 * TEXT_INSTANT])
 {
     char last[TEXT_INSTANT];
 
-    if (power->cold_from != COLD_UNKNOWN) {
+    if (power->cold_from != COLD_UNKNOWN && brief)
+        (void)clock_minute(out, about->reader, power->empty_utc);
+    else if (power->cold_from != COLD_UNKNOWN)
         (void)clock_near(out, about, power->empty_utc, 0);
+    if (power->cold_from != COLD_UNKNOWN)
         return;
-    }
     (void)clock_minute(out, about->reader, power->full_utc + power->life_cold_s);
     (void)snprintf(out + strlen(out), TEXT_INSTANT, " to %.30s",
                    clock_minute(last, about->reader, power->full_utc + power->life_warm_s));
@@ -126,26 +136,27 @@ char *battery_words(const struct subject *about, int rig, int brevity, char out[
 {
     const struct kit_moment *kit = &about->moment->kit[rig];
     const struct rig_power *power = &about->night->power[rig];
-    bool brief = brevity > 0;
+    bool brief = brevity > 0, briefest = brevity > 1;
     char when[TEXT_INSTANT], empty[2 * TEXT_INSTANT], reason[40] = "";
 
-    say_empty(about, power, empty);
-    if (!brief)
+    say_empty(about, power, brief, empty);
+    if (brevity < 2)
         (void)snprintf(reason, sizeof reason, " (%s)", swap_reason_name(kit->swap_reason));
     if (isinf(power->life_s))
         (void)snprintf(out, SENTENCE, "external power");
     else if (kit->batteries < 0)
         (void)snprintf(out, SENTENCE, "battery life not set");
     else if (kit->swap_utc <= about->moment->utc)
-        (void)snprintf(out, SENTENCE, "CHANGE %s, due %s%s, empty %s", brief ? "IT" : "THE BATTERY",
+        (void)snprintf(out, SENTENCE, "CHANGE %s, due %s%s%s%s", brief ? "IT" : "THE BATTERY",
                        brief ? "" : "since ", clock_minute(when, about->reader, kit->swap_utc),
-                       empty);
+                       briefest ? "" : ", empty ", briefest ? "" : empty);
     else if (isfinite(kit->swap_utc))
         (void)snprintf(out, SENTENCE, "change%s %s%s, empty %s", brief ? "" : " the battery",
-                       clock_near(when, about, kit->swap_utc, 0), reason, empty);
+                       brief ? clock_minute(when, about->reader, kit->swap_utc)
+                             : clock_near(when, about, kit->swap_utc, 0),
+                       reason, empty);
     else
-        (void)snprintf(out, SENTENCE, "%s%s", kit->external ? "" : "battery lasts until ",
-                       kit->external ? "" : empty);
+        (void)snprintf(out, SENTENCE, "battery lasts until %s", empty);
     return out;
 }
 
@@ -207,10 +218,11 @@ char *card_words(const struct subject *about, int rig, int brevity, char out[SEN
     char full[TEXT_INSTANT], change[TEXT_INSTANT], plan[SENTENCE];
 
     if (kit->card_absent)
-        (void)snprintf(out, SENTENCE, "NO CARD at %s", about->night->rig[rig].rig.card_path);
+        (void)snprintf(out, SENTENCE, brevity > 0 ? "NO CARD" : "NO CARD at %s",
+                       about->night->rig[rig].rig.card_path);
     else if (!kit->card_known)
-        (void)snprintf(out, SENTENCE, "card size not set; %.0f frames still to take",
-                       kit->card.frames);
+        (void)snprintf(out, SENTENCE, "card size not set; %.0f %sto take", kit->card.frames,
+                       brevity > 0 ? "" : "frames still ");
     else if (brevity == 0)
         (void)snprintf(out, SENTENCE, "card: %.150s",
                        card_plan_words(about, rig, &kit->card, kit->card_utc, plan));
@@ -218,7 +230,7 @@ char *card_words(const struct subject *about, int rig, int brevity, char out[SEN
         (void)snprintf(out, SENTENCE, "card: room for %.0f, %.0f to take", kit->card.frames_fit,
                        kit->card.frames);
     else
-        (void)snprintf(out, SENTENCE, "card full %s: change it %s",
+        (void)snprintf(out, SENTENCE, brevity > 1 ? "full %s: change %s" : "card full %s: change it %s",
                        clock_minute(full, about->reader, kit->card.full_utc),
                        clock_minute(change, about->reader, kit->card_utc));
     return out;

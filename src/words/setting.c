@@ -158,9 +158,10 @@ static void say_purpose(const struct rig *rig, const struct rig_moment *now, int
 {
     const struct exposure *exposure = &now->exposure;
     /* What test frames tell of the air leaves some thousandths. */
-    bool corrected = fabs(exposure->correction_stops) >= 0.05 && brevity < 2;
+    bool corrected = fabs(exposure->correction_stops) >= 0.05 && brevity < 4;
     char limit[LIMIT_WORDS], bracket[BRACKET_WORDS], correction[16] = "";
     const char *what = target_words(exposure->target);
+    enum { WITHOUT_ISO = 2, BAREST = 4 };
 
     /* That light runs away from a setting counts for more than what keeps it from being better. */
     if (!*off_words(rig, now->off_stops, limit))
@@ -171,6 +172,11 @@ static void say_purpose(const struct rig *rig, const struct rig_moment *now, int
             (void)snprintf(limit, sizeof limit, "umbra %.1f short", exposure->deficit_stops);
     } else if (*limit && brevity > 0)
         what = "";
+    const char *cause = strstr(limit, ": ");
+    if (cause && brevity >= WITHOUT_ISO)
+        (void)memmove(limit, cause + 2, strlen(cause + 2) + 1);
+    if (brevity >= BAREST)
+        limit[strcspn(limit, ",")] = '\0';
     if (corrected)
         (void)snprintf(correction, sizeof correction, ", %+.1f", exposure->correction_stops);
     (void)snprintf(out, SENTENCE, "%s%s%s%s", what, *what && *limit ? ", " : "", limit, correction);

@@ -162,18 +162,22 @@ char *pose_words(const struct subject *about, int rig, int brevity, char out[SEN
 {
     const struct pose *pose = now_of(about, rig)->pose;
     char point[SENTENCE], covers[SENTENCE], direction[DIRECTION_WORDS], tilt[TILT_WORDS];
+    bool held = pose_is_held(about->night, about->moment, rig);
 
     (void)say_pointing(pose, point);
     (void)tilt_words(pose->roll_rad, tilt);
     (void)covers_words(about, rig, brevity > 2, covers);
     if (brevity == 0)
         (void)snprintf(out, SENTENCE, "%s at %s%s%s: covers %.30s",
-                       pose_is_held(about->night, about->moment, rig) ? "aimed" : "aim",
+                       held ? "aimed" : "aim",
                        direction_words(pose->altitude_rad, pose->azimuth_rad, direction),
                        *tilt ? ", " : "", tilt, covers);
     else if (brevity < 4)
-        (void)snprintf(out, SENTENCE, "%s%.60s: %s%.30s", brevity == 1 ? "aim " : "", point,
-                       brevity < 3 ? "covers " : "", covers);
+        (void)snprintf(out, SENTENCE, "%s%.60s: %s%.30s",
+                       brevity > 1 ? ""
+                       : held      ? "aimed "
+                                   : "aim ",
+                       point, brevity < 3 ? "covers " : "", covers);
     else
         (void)snprintf(out, SENTENCE, "%.60s", point);
     return out;
@@ -253,6 +257,12 @@ static char *say_steady(const struct subject *about, int rig, char out[SENTENCE]
     return out;
 }
 
+/* Whether there is a pose to be told of: not once the Moon is gone. */
+static bool poses(const struct subject *about, int rig)
+{
+    return now_of(about, rig)->pose && !moon_is_gone(about->night, about->moment);
+}
+
 char *aim_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct rig_state *state = &about->night->rig[rig];
@@ -263,7 +273,7 @@ char *aim_words(const struct subject *about, int rig, int brevity, char out[SENT
     (void)left_words(span, now->due_in_s);
     switch (now->aim_state) {
     case AIM_FREE:
-        (void)snprintf(out, SENTENCE, "not aimed: aim, then press a");
+        (void)snprintf(out, SENTENCE, "not aimed%s", brevity > 0 ? ": press a" : ": aim, then press a");
         return out;
     case AIM_STEADY:
         return say_steady(about, rig, out);
@@ -287,26 +297,42 @@ char *aim_words(const struct subject *about, int rig, int brevity, char out[SENT
         }
         break;
     case AIM_DOWN:
-        if (now->pose)
+        if (poses(about, rig))
             return say_steady(about, rig, out);
     }
     (void)snprintf(out, SENTENCE, "%s", hidden_words(&about->moment->moon));
     return out;
 }
 
+bool turning_pays(const struct rig_moment *rig)
+{
+    return rig->turned_stays_s > rig->aim.placed_stays_s * 4 / 3;
+}
+
 static char *put_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct aim *aim = &now_of(about, rig)->aim;
-    char place[FRAME_WORDS], span[TEXT_SPAN];
+    char place[FRAME_WORDS], span[TEXT_SPAN], turned_span[TEXT_SPAN], turned[64] = "";
 
     (void)frame_words(aim->place, brevity > 0, place);
-    (void)format_span(span, aim->placed_stays_s);
-    (void)snprintf(out, SENTENCE, "%s%s: %s%s", brevity < 2 ? "Moon " : "", place,
+    (void)stay_words(span, aim->placed_stays_s);
+    if (turning_pays(now_of(about, rig)))
+        (void)snprintf(turned, sizeof turned, ", %s %.40s",
+                       orientation_words(!about->night->rig[rig].rig.portrait),
+                       stay_words(turned_span, now_of(about, rig)->turned_stays_s));
+    (void)snprintf(out, SENTENCE, "%s%s: %s%s%s", brevity < 2 ? "Moon " : "", place,
                    brevity < 3   ? "stays in frame "
                    : brevity < 4 ? "stays "
                                  : "",
-                   span);
+                   span, turned);
     return out;
+}
+
+/* Whether somebody is about to put the Moon in its place. */
+static bool is_to_be_put(const struct rig_moment *rig)
+{
+    return rig->aim_state == AIM_FREE || rig->aim_state == AIM_SOON || rig->aim_state == AIM_DUE ||
+           rig->aim_state == AIM_SNOOZED;
 }
 
 char *look_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
@@ -316,13 +342,14 @@ char *look_words(const struct subject *about, int rig, int brevity, char out[SEN
     *out = '\0';
     if (now->aim_state == AIM_DONE)
         return out;
-    if (now->pose)
+    if (poses(about, rig))
         return pose_words(about, rig, brevity, out);
     if (now->aim_state == AIM_DOWN || !isfinite(now->aim.drift_px_per_s))
         return out;
-    if (now->aim_state != AIM_TRACKED)
+    if (now->aim_state == AIM_TRACKED)
+        (void)snprintf(out, SENTENCE, "drifts %.2f px a second", now->aim.drift_px_per_s);
+    else if (is_to_be_put(now))
         return put_words(about, rig, brevity, out);
-    (void)snprintf(out, SENTENCE, "drifts %.2f px a second", now->aim.drift_px_per_s);
     return out;
 }
 
@@ -335,10 +362,10 @@ char *else_words(const struct subject *about, int rig, int brevity, char out[SEN
     *out = '\0';
     if (now->aim_state == AIM_DONE)
         return out;
-    if (now->pose)
+    if (poses(about, rig))
         return way_words(about, now->pose, brevity, out);
-    if (is_fixed && isfinite(now->aim.centred_stays_s))
+    if (is_fixed && now->aim_state == AIM_FREE && isfinite(now->aim.centred_stays_s))
         (void)snprintf(out, SENTENCE, "from the centre it stays %s",
-                       format_span(span, now->aim.centred_stays_s));
+                       stay_words(span, now->aim.centred_stays_s));
     return out;
 }

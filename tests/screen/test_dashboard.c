@@ -502,7 +502,7 @@ static void an_unseen_contact_is_said_at_every_width(void **state)
     scene_draw(80, 24, GLYPHS_UTF8);
     expect("greatest  Moon not up");
     scene_draw(120, 40, GLYPHS_UTF8);
-    expect("greatest  deepest in the shadow (Moon not up)");
+    expect("greatest  deepest shadow (Moon not up)");
 }
 
 /* A mount's flip is said well ahead, and up to where the mount stops. */
@@ -643,7 +643,7 @@ static void lines_stand_apart(void **state)
     expect("covers U2 to P4: do not touch it");
     expect("GPS off");
     int first = 0;
-    while (strcmp(scene.canvas.cell[first * 80].text, "H") != 0) /* Hands */
+    while (strcmp(scene.canvas.cell[first * 80 + 1].text, "1") != 0) /* the first rig */
         first++;
     for (int y = first; y < 59; y++) {
         bool blank = true;
@@ -937,8 +937,11 @@ static void the_disc_has_its_size_and_place(void **state)
     assert_true(radius > 8);
     assert_true(fabs(disc.dots - area) < 0.06 * area);
     expect("it stands");
+    /* Where it should be put is said again when it is to be put there. */
+    assert_false(shows("put it"));
+    scene_at(scene.night.rig[1].leaves_utc - 30);
+    scene_draw(120, 40, GLYPHS_UTF8);
     expect("put it     far left");
-    expect("portrait ");
 }
 
 /* On a northern mount north is up and east is left: the umbra lies where the shadow's axis is. */

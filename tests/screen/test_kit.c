@@ -28,11 +28,12 @@ static bool shown(const char *words)
     return found;
 }
 
+/* With room for every sentence in full. */
 static void draw_page(enum page page, double utc)
 {
     scene.view.page = page;
     scene_at(utc);
-    scene_draw(100, 30, GLYPHS_UTF8);
+    scene_draw(220, 40, GLYPHS_UTF8);
 }
 
 static int open_scene(void **state)
@@ -90,6 +91,41 @@ static void cards_say_what_to_change(void **state)
     assert_true(shows("card: room for 33333 frames, "));
 }
 
+/* Columns before a text; -1: it is not there. */
+static int column_of(const char *what)
+{
+    const struct canvas *canvas = &scene.canvas;
+    int length = (int)strlen(what);
+
+    for (int i = 0; i + length <= canvas->width * canvas->height; i++) {
+        int at = 0;
+        while (at < length && canvas->cell[i + at].text[0] == what[at])
+            at++;
+        if (at == length)
+            return i % canvas->width;
+    }
+    return -1;
+}
+
+/* What is wrong stands in one column, beside what there is. */
+static void what_is_wrong_has_a_column(void **state)
+{
+    (void)state;
+    (void)snprintf(scene.night.rig[0].rig.card_path, CARD_PATH, "/media/card");
+    scene.readings.card_absent[0] = true;
+    scene_at(scene_utc("P4-30m"));
+    scene.view.page = PAGE_KIT;
+    scene_draw(80, 24, GLYPHS_UTF8);
+    int column = column_of("CHANGE IT, due ");
+    assert_true(column > 40);
+    assert_int_equal(column_of("NO CARD"), column);
+    assert_int_equal(column_of("clock errors not noted (K)"), column);
+    assert_true(column_of("card size not set; ") < 20);
+    scene_draw(120, 40, GLYPHS_UTF8);
+    assert_int_equal(column_of("what is wrong"), column_of("NO CARD"));
+    assert_int_equal(column_of("what there is"), column_of("card size not set; "));
+}
+
 static void air_says_its_source_trend_and_trouble(void **state)
 {
     double utc = scene_utc("U1+30m");
@@ -133,7 +169,9 @@ static void laptop_and_cameras(void **state)
     draw_page(PAGE_KIT, utc);
     assert_true(shows("40 %, empty "));
     assert_true(shows(": BEFORE P4"));
-    assert_true(shows("wide: clock error not noted (K)   long UTC+4:59:57"));
+    assert_true(shows("long UTC+4:59:57"));
+    assert_true(shows("not noted (K): wide, telescope"));
+    assert_true(shows("battery ends before P4"));
 }
 
 /* Only where somebody knows; at the side of the site's line the warning outlives the battery. */
@@ -182,6 +220,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(batteries_say_when_and_why),
         TEST(cards_say_what_to_change),
+        TEST(what_is_wrong_has_a_column),
         TEST(air_says_its_source_trend_and_trouble),
         TEST(laptop_and_cameras),
         TEST(whether_the_laptop_may_sleep),
