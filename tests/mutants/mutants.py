@@ -284,8 +284,10 @@ class House:
         """Whether a comparison is one of two doubles. The compiler knows: what binds as `<` does and does not take
         doubles is an error in its place. An int is none to it; so a whole number may be met."""
         _, path, number, start, end, _ = spot
+        broken = source.read_text()
         source.write_text(whole[:start] + "^" + whole[end:])
         said = self.compiler(source, path.parent, "-fsyntax-only").stderr.decode("utf-8", "replace")
+        source.write_text(broken)
         return str(number) in DOUBLES.findall(said)
 
     def linked(self, words):
