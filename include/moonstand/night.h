@@ -51,7 +51,6 @@ struct rig_state {
     struct polar_estimate polar; /* derived from them; used in `rig` once noted */
     double snoozed_until;        /* NaN: not */
     double alarm_utc;            /* due time of the last alarm raised or missed; NaN none */
-    bool alarm_missed;
     double correction_stops[TARGETS]; /* as the user gave them; of auto: none */
     double umbra_utc;                 /* when that of the umbra was given; NaN: none */
     double umbra_left_stops;          /* derived: what of it the estimate of L does not explain */

@@ -166,7 +166,6 @@ static void fold_aim(struct night *night, const struct act *act)
         rig->aimed_at = (struct frame_point){act->value[0], act->value[1]};
     rig->snoozed_until = NAN;
     rig->alarm_utc = NAN;
-    rig->alarm_missed = false;
 }
 
 static void fold_seen(struct night *night, const struct act *act)
@@ -317,7 +316,6 @@ static void fold_alarm(struct night *night, const struct act *act)
     if (act->rig < 0)
         return;
     night->rig[act->rig].alarm_utc = act->value[0];
-    night->rig[act->rig].alarm_missed = act->kind == ACT_MISSED;
 }
 
 static void fold_setting(struct night *night, const struct act *act)

@@ -47,6 +47,32 @@ static void every_value_has_a_name(void **state)
     assert_false(act_value_is_instant("behind_s") || act_value_is_instant("seconds"));
 }
 
+/* Which acts are of one rig, of an item, of another act. */
+static void an_act_is_about_something(void **state)
+{
+    static const enum act_kind of_rig[] = {
+        ACT_AIM,   ACT_POINT,  ACT_SEEN,    ACT_SNOOZE,   ACT_TARGET,  ACT_CORRECTION,
+        ACT_RIG,   ACT_FRAME,  ACT_BATTERY, ACT_CARD,     ACT_HEATER,  ACT_CAMERA_CLOCK,
+        ACT_ALARM, ACT_MISSED, ACT_SETTING, ACT_PICTURES, ACT_STOPPED, ACT_PICTURE_CLOCK};
+    static const enum act_kind with_text[] = {ACT_CHECK, ACT_SITE,  ACT_RIG,   ACT_NOTE,
+                                              ACT_LATER, ACT_ITEM,  ACT_SETUP, ACT_BEGIN,
+                                              ACT_PAST,  ACT_MISSED};
+
+    (void)state;
+    for (int kind = 0; kind < ACT_KINDS; kind++) {
+        const struct act_form *form = act_form((enum act_kind)kind);
+        bool rig = false, text = false;
+
+        for (size_t i = 0; i < sizeof of_rig / sizeof *of_rig; i++)
+            rig |= (int)of_rig[i] == kind;
+        for (size_t i = 0; i < sizeof with_text / sizeof *with_text; i++)
+            text |= (int)with_text[i] == kind;
+        assert_int_equal((form->has & HAS_RIG) != 0, rig);
+        assert_int_equal((form->has & HAS_TEXT) != 0, text);
+        assert_int_equal((form->has & HAS_REF) != 0, kind == ACT_UNDO);
+    }
+}
+
 /* What a key may undo is what a user does; what devices and the program write stays. */
 static void what_the_program_writes_is_not_undone(void **state)
 {
@@ -186,6 +212,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_value_has_a_name),
+        cmocka_unit_test(an_act_is_about_something),
         cmocka_unit_test(what_the_program_writes_is_not_undone),
         cmocka_unit_test_setup_teardown(bounds_are_taken_and_what_is_past_them_refused, open_night,
                                         ridge_close),

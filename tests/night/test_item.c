@@ -141,6 +141,10 @@ static void what_is_no_item_is_refused(void **state)
         assert_int_equal(apply(ACT_ITEM, "more", NAN), 0);
     assert_int_equal(apply(ACT_ITEM, "too many", NAN), -1);
     assert_int_equal(night.setup.checklist.count, CHECK_ITEMS);
+    /* One that is undone makes room for one. */
+    assert_int_equal(take_back_last(), 0);
+    assert_int_equal(apply(ACT_ITEM, "the last", NAN), 0);
+    assert_int_equal(apply(ACT_ITEM, "too many", NAN), -1);
 }
 
 int main(void)
