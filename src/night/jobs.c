@@ -129,6 +129,9 @@ static void add_aim(const struct night *night, const struct moment *moment, int 
     struct job job = job_of(JOB_AIM, index, rig->due_utc, rig->leaves_utc);
 
     job.before = rig->due_before;
+    /* It stays until it sets: what was planned before it was aimed so is no job any more. */
+    if ((state == AIM_STEADY || state == AIM_SOON) && !isfinite(rig->due_utc))
+        return;
     switch (state) {
     case AIM_DUE:
         job.state = JOB_ALARM;
@@ -342,7 +345,8 @@ static double free_s(const struct night *night, double from, double to)
         double begins = fmax(night->contact_utc[i] - AIM_KEEP_OFF_S, taken_to);
         double ends = fmin(night->contact_utc[i] + AIM_KEEP_OFF_S, to);
 
-        if (ends > begins) {
+        /* fmin and fmax pass over a contact that the eclipse does not have. */
+        if (isfinite(night->contact_utc[i]) && ends > begins) {
             free -= ends - begins;
             taken_to = ends;
         }

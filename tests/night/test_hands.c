@@ -207,6 +207,62 @@ static void an_impossible_minute_is_said_ahead(void **state)
 }
 
 /* The free space of the card itself goes before what is reckoned from its size. */
+/* The night of another day and place, with the built-in rigs; all rigs open. */
+static void open_elsewhere(const char *day, double latitude_deg, double longitude_deg)
+{
+    static struct setup setup;
+    struct zone_table zone;
+    double utc;
+
+    night_close(night);
+    free(night);
+    setup_default(&setup);
+    setup.has_site = true;
+    setup.site.latitude_deg = latitude_deg;
+    setup.site.longitude_deg = longitude_deg;
+    zone_utc(&zone);
+    assert_int_equal(parse_day(day, &utc, NULL), 0);
+    assert_true(eclipse_of_day(utc, SHADOW_DANJON, &eclipse));
+    assert_int_equal(ridge_open(&setup, &zone, false), 0);
+}
+
+/* Contacts that an eclipse does not have keep no minute free: one re-aim can always be done. */
+static void an_eclipse_with_fewer_contacts_has_time(void **state)
+{
+    static const char *const days[] = {"2027-02-20", "2026-08-28"}; /* penumbral, partial */
+
+    (void)state;
+    for (size_t i = 0; i < sizeof days / sizeof *days; i++) {
+        open_elsewhere(days[i], 41.9, 2.3);
+        look(at(CONTACT_P1, -600));
+        aim(LONG, at(CONTACT_P1, 300));
+        see(at(CONTACT_P1, 360));
+        assert_non_null(job_at(JOB_AIM, LONG));
+        assert_true(isnan(moment.hands.clash_utc));
+    }
+}
+
+/* Aimed in the last minutes before the Moon sets, a rig is left alone, whatever was planned. */
+static void the_last_aim_before_moonset_is_the_last(void **state)
+{
+    double set;
+
+    (void)state;
+    open_elsewhere("2026-08-28", 69.6, 18.9);
+    see(at(CONTACT_U1, 0));
+    set = moment.horizon_utc;
+    for (double utc = at(CONTACT_P1, 0); utc < set - 255; utc += 60) {
+        see(utc);
+        if (!night->rig[LONG].aimed || night->rig[LONG].due_utc < utc + 60)
+            aim(LONG, utc);
+    }
+    aim(LONG, set - 255);
+    for (double utc = set - 250; utc < set; utc += 10) {
+        see(utc);
+        assert_null(job_at(JOB_AIM, LONG));
+    }
+}
+
 static void a_card_is_changed_before_it_is_full(void **state)
 {
     double utc = at(CONTACT_U1, 600);
@@ -373,6 +429,8 @@ int main(void)
         TEST(jobs_are_in_order),
         TEST(a_flip_is_told_ahead),
         TEST(an_impossible_minute_is_said_ahead),
+        TEST(an_eclipse_with_fewer_contacts_has_time),
+        TEST(the_last_aim_before_moonset_is_the_last),
         TEST(a_card_is_changed_before_it_is_full),
         TEST(an_item_is_one_job),
         TEST(items_are_jobs_while_they_matter),
