@@ -24,8 +24,8 @@
 #define CONTACT_REACH_S (3.25 * 3600)
 /* The same, and the error of the guess. */
 #define ARC_HALF_S (CONTACT_REACH_S + 15 * 60)
-/* No shadow rule reaches beyond 1.605; the guess is within 0.01. */
-#define GAMMA_MOST 1.62
+/* No shadow rule reaches beyond 1.605; the guess is within 0.03. */
+#define GAMMA_MOST 1.65
 /* Eclipse of 2000-01-21, the first full Moon after lunation 0: saros 124. */
 #define SAROS_OF_LUNATION_0 124
 #define SAROS_PER_LUNATION 38
@@ -45,7 +45,7 @@ static double cos_deg(double deg)
     return cos(rad_from_deg(deg));
 }
 
-/* Greatest eclipse to a few minutes, gamma to 0.01: J. Meeus, Astronomical Algorithms, ch. 54, its
+/* Greatest eclipse to a quarter of an hour, gamma to 0.03: J. Meeus, Astronomical Algorithms, ch. 54, its
  * larger terms. `lunation` counts new Moons from 2000-01-06. */
 static struct guess guess_at(int lunation)
 {
@@ -60,14 +60,12 @@ static struct guess guess_at(int lunation)
 
     f -= 0.02665 * sin_deg(124.7746 - 1.56375588 * k);
     day += -0.4065 * sin_deg(mp) + 0.1727 * sin_deg(m) + 0.0161 * sin_deg(2 * mp) -
-           0.0097 * sin_deg(2 * f) + 0.0073 * sin_deg(mp - m) - 0.0050 * sin_deg(mp + m) -
-           0.0023 * sin_deg(mp - 2 * f) + 0.0021 * sin_deg(2 * m);
-    p = 0.2070 * sin_deg(m) - 0.0392 * sin_deg(mp) + 0.0116 * sin_deg(2 * mp) -
-        0.0073 * sin_deg(mp + m) + 0.0067 * sin_deg(mp - m) + 0.0118 * sin_deg(2 * f);
-    q = 5.2207 - 0.0048 * cos_deg(m) - 0.3299 * cos_deg(mp) - 0.0060 * cos_deg(mp + m) +
-        0.0041 * cos_deg(mp - m);
+           0.0097 * sin_deg(2 * f) + 0.0073 * sin_deg(mp - m) - 0.0050 * sin_deg(mp + m);
+    p = 0.2070 * sin_deg(m) - 0.0392 * sin_deg(mp) + 0.0116 * sin_deg(2 * mp) +
+        0.0118 * sin_deg(2 * f);
+    q = 5.2207 - 0.3299 * cos_deg(mp);
     guess.tt = day * SECONDS_PER_DAY;
-    guess.gamma = (p * cos_deg(f) + q * sin_deg(f)) * (1 - 0.0048 * fabs(cos_deg(f)));
+    guess.gamma = p * cos_deg(f) + q * sin_deg(f);
     return guess;
 }
 

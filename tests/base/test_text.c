@@ -102,7 +102,7 @@ static void people_write_units(void **state)
     };
     static const char *const no_places[] = {"41.9", "41.9 N", "2.3 E 41.9 N", "41.9 2.3 800 9", "91, 2",
                                             "41.9, 2.3, 800 miles", "41.9 N 2.3 E high", ""};
-    static const char *const no_air[] = {"4", "4C", "4C 88% 3", "four 88", "61C 50%", "4C 0%", "4K 50", ""};
+    static const char *const no_air[] = {"4", "4C", "4C 88% 3", "four 88", "61C 50%", "-46C 50%", "4C 0.5%", "4C 100.5%", "4C 0%", "4K 50", ""};
     double a, b, c;
     struct fault fault;
 
@@ -142,6 +142,7 @@ static void instants_and_days(void **state)
                                       "",
                                       "2028-12-31T25:00",
                                       "2028-12-31T10:60",
+                                      "2028-12-31T24:00",
                                       "2028-12-31T10:00:60",
                                       "2028-12-31T10:00:01.",
                                       "2028-12-31T10:00+01:00"};
@@ -152,6 +153,8 @@ static void instants_and_days(void **state)
     assert_int_equal(parse_day("1970-01-02", &utc, &fault), 0);
     assert_true(utc == 86400);
     assert_int_equal(parse_day("2000-02-29", &utc, &fault), 0);
+    assert_int_equal(parse_instant("1970-01-01T23:59:59", &utc, &fault), 0);
+    assert_near(utc, 86399, 0);
     assert_int_equal(parse_instant("1970-01-01T00:01", &utc, &fault), 0);
     assert_true(utc == 60);
     assert_int_equal(parse_instant("1970-01-01T00:00:07.25Z", &utc, &fault), 0);

@@ -38,6 +38,19 @@ static void junk_is_refused(void **state)
     assert_near(air_log_last(&log)->temperature_c, 10, 0);
 }
 
+/* The first is kept; what follows it closely is replaced by the next. */
+static void close_readings_are_replaced(void **state)
+{
+    struct air_log log = {0};
+
+    (void)state;
+    for (int i = 0; i < 4; i++)
+        assert_true(add(&log, START + 10 * i, 10 + i, 80));
+    assert_int_equal(log.count, 2);
+    assert_near(log.reading[0].temperature_c, 10, 0);
+    assert_near(air_log_last(&log)->temperature_c, 13, 0);
+}
+
 /* A sensor that speaks every 7 s for fourteen hours: the ring holds the last ten, evenly, and the
  * newest always. */
 static void the_ring_holds_ten_hours(void **state)
@@ -181,6 +194,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(junk_is_refused),
+        cmocka_unit_test(close_readings_are_replaced),
         cmocka_unit_test(the_ring_holds_ten_hours),
         cmocka_unit_test(a_margin_that_stays),
         cmocka_unit_test(when_the_margin_is_gone),

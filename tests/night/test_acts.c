@@ -195,6 +195,29 @@ static void an_act_fits_its_rig(void **state)
                      -1);
 }
 
+/* A command's words lie one after the other, and what has no room is refused. */
+static void a_command_takes_words(void **state)
+{
+    struct user_command command = {0};
+    char large[COMMAND_TEXT];
+
+    (void)state;
+    assert_true(command_add(&command, "say") && command_add(&command, "") &&
+                command_add(&command, "Moon"));
+    assert_int_equal(command.count, 3);
+    assert_memory_equal(command.text, "say\0\0Moon", 10);
+    memset(large, 'x', sizeof large);
+    large[COMMAND_TEXT - 10] = '\0';
+    assert_false(command_add(&command, large));
+    large[COMMAND_TEXT - 11] = '\0';
+    assert_true(command_add(&command, large));
+    assert_false(command_add(&command, ""));
+    command = (struct user_command){0};
+    for (int i = 0; i < COMMAND_WORDS; i++)
+        assert_true(command_add(&command, "x"));
+    assert_false(command_add(&command, "x"));
+}
+
 static void a_field_of_a_rig_has_a_range(void **state)
 {
     double low, high;
@@ -218,6 +241,7 @@ int main(void)
                                         ridge_close),
         cmocka_unit_test_setup_teardown(an_act_fits_its_rig, open_night, ridge_close),
         cmocka_unit_test(a_field_of_a_rig_has_a_range),
+        cmocka_unit_test(a_command_takes_words),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

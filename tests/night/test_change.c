@@ -111,6 +111,14 @@ static void a_changed_setup_is_a_night_opened_with_it(void **state)
 
     (void)state;
     look();
+    /* Every item keeps its tick, and what was put off stays so. */
+    for (int i = 0; i < 3; i++) {
+        struct act act = {
+            .kind = i < 2 ? ACT_CHECK : ACT_LATER, .rig = -1, .value = {i < 2 ? 1 : 9}};
+
+        memcpy(act.text, setup.checklist.item[i].id, CHECK_ID);
+        assert_int_equal(apply(act), 0);
+    }
     changed = setup;
     changed.rig[0].focal_mm = 300;
     changed.rig_count = 2;
@@ -132,6 +140,10 @@ static void a_changed_setup_is_a_night_opened_with_it(void **state)
     assert_near(moment.moon.altitude_rad, as_opened.moon.altitude_rad, 0);
     assert_near(moment.rig[0].aim.placed_stays_s, as_opened.rig[0].aim.placed_stays_s, 0);
     assert_near(night.danjon_state, 1, 0);
+    for (int i = 0; i < CHECK_ITEMS; i++) {
+        assert_int_equal(isfinite(night.checked_utc[i]), i < 2);
+        assert_int_equal(isfinite(night.later_utc[i]), i == 2);
+    }
     night_close(&opened);
 }
 

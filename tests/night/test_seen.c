@@ -111,6 +111,9 @@ static void test_radius_from_each_source(void **state)
     metadata.focal_35mm = NAN;
     assert_true(picture_moon_size(setup, 1, false, &metadata, &size));
     assert_near(size.radius_px, focal_px * tan(size.semidiameter_rad), 1e-6);
+    /* The first rig is one, too: 24 mm on 36 mm. */
+    assert_true(picture_moon_size(setup, 0, true, &metadata, &size));
+    assert_near(size.radius_px, 24 * 6000 / 36.0 * tan(size.semidiameter_rad), 1e-6);
     /* By nobody. */
     assert_false(picture_moon_size(setup, -1, false, &metadata, &size));
 }

@@ -206,11 +206,11 @@ static void write_swaps(int variant)
     const struct swap_ask ask = {.utc = 0,
                                  .utc_to = 17000,
                                  .changed_utc = variant % 2 ? -900 : NAN,
-                                 .life_s = 2600 + 700 * variant,
+                                 .life_s = 2600 + 700 * (variant % 13),
                                  .swap_s = 60 + 20 * (variant % 3),
                                  .spares = 1 + variant % 5,
-                                 .u2_utc = 7000,
-                                 .u3_utc = 10600,
+                                 .u2_utc = 7000 - 100 * variant,
+                                 .u3_utc = 10600 - 170 * variant,
                                  .calm_s = variant % 3 ? 600 : 30,
                                  .re_aim = re_aims,
                                  .re_aim_count = variant % 4 ? 9 : 0,
@@ -285,6 +285,7 @@ static void write_exposures(enum target target, enum support support)
                       .umbra_share = i < 2 ? 0 : 0.2 * (i - 2)},
             .luminance = 3000,
             .drift_px_per_s = support == SUPPORT_FIXED ? 5 : 0.2,
+            .correction_stops = {0.3, -0.7, 0.4, 1.1, -0.5},
         };
         const struct exposure *exposure = &chosen[i];
 
@@ -344,7 +345,7 @@ static void the_grid_is_as_blessed(void **state)
             write_mount(&places[i], (enum support)support);
         write_interval(&places[i]);
     }
-    for (int i = 0; i < 12; i++)
+    for (int i = 0; i < 40; i++)
         write_swaps(i);
     for (int i = 0; i < 8; i++)
         write_cards(i);
