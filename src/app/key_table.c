@@ -342,7 +342,7 @@ const struct key_row key_table[] = {
     {'a', .label = "a", .name = "aimed", .group = KEYS_AIM, LEARN, .hint = 4, .act = aimed,
      .pages = ON(NIGHT) | ON(FRAME) | ON(FAR),
      .help = "You have aimed as the screen advised: the rig whose alarm sounds, else the chosen "
-             "one. A wide rig with one pointing is then taken to point as its row shows."},
+             "one. A wide rig with one pointing then points as its row shows."},
     {'z', .label = "z", .name = "silence alarm", .group = KEYS_AIM, LEARN, .hint = 7,
      .act = silence, .pages = ON(NIGHT) | ON(FRAME) | ON(FAR) | ON(LIST),
      .help = "Silences the re-aim alarm of a rig for two minutes: the one that sounds, else the "
