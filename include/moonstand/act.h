@@ -56,6 +56,11 @@ enum act_kind {
     ACT_PICTURES,
     ACT_STOPPED,       /* rig; since_utc: no picture since then, and there should be */
     ACT_PICTURE_CLOCK, /* rig; behind_s: as ACT_CAMERA_CLOCK, by when its pictures landed */
+    /* rig; x, y: where pictures have the Moon, so that the rig is aimed; due_utc: of the re-aim that was
+     * due by then or within a minute (NaN: none) */
+    ACT_SPOTTED,
+    /* likewise, within the aim that was made at since_utc: its place corrected; undone with it */
+    ACT_PLACE,
     ACT_KINDS
 };
 

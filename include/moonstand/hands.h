@@ -15,13 +15,14 @@ enum job_kind {
     JOB_CARD,
     JOB_GLASS,  /* dew or frost: look at it */
     JOB_WRONG,  /* pictures come in with another setting than is asked for */
+    JOB_LOOK,   /* they show that something is wrong: no Moon, soft, fading */
     JOB_LAPTOP, /* its battery is low */
     JOB_SETTING,
     JOB_ITEM,      /* of the checklist */
     JOB_FIRST_AIM, /* a tripod that was never aimed */
     JOB_KINDS
 };
-/* "aim", "stopped", "flip", "battery", "card", "glass", "wrong setting", "laptop", "setting", "item", "first aim". */
+/* "aim", "stopped", "flip", "battery", "card", "glass", "wrong setting", "look", "laptop", "setting", "item", "first aim". */
 const char *job_kind_name(enum job_kind kind);
 
 /* The state of a job, the most urgent first. */

@@ -49,6 +49,8 @@ struct rig_state {
     int due_before;              /* derived: that contact (enum contact); -1: none */
     struct mount_seen seen[2];   /* of a mount: as it was aimed, and later; utc NaN: not */
     struct polar_estimate polar; /* derived from them; used in `rig` once noted */
+    double made_utc;     /* when the aim was made that `aimed_utc` and `aimed_at` may correct */
+    double over_due_utc; /* of the re-aim that was near when pictures aimed it anew; NaN: none */
     double snoozed_until;        /* NaN: not */
     double alarm_utc;            /* due time of the last alarm raised or missed; NaN none */
     double correction_stops[TARGETS]; /* as the user gave them; of auto: none */

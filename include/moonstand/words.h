@@ -287,11 +287,13 @@ char *proof_words(const struct proof *proof, char out[PROOF_WORDS]);
 
 /* ---- pictures (album_words.c) ---- */
 
-enum { SHOT_WORDS = 32, ALBUM_WORDS = 112 };
+enum { SHOT_WORDS = 32, ALBUM_WORDS = 128 };
 /* "3 stops too dark", "0.7 stop too bright". */
 char *stops_words(double stops, char out[STOPS_WORDS]);
 /* What a camera was set to: "1/500 s, ISO 400". */
 char *shot_words(const struct shot *shot, char out[SHOT_WORDS]);
+/* What the looks at the Moon tell the hands: "no Moon in its pictures: look at the aim"; empty: nothing. */
+const char *looks_words(enum look_news looks);
 /* What the pictures of a rig tell now, the worst of it: "NO PICTURE FOR 1:40", "camera: 1/500 s, ISO
  * 400: 3 stops too dark", "412 seen, last 8 s ago". `brevity` 0 to 3. */
 enum album_news { ALBUM_NONE, ALBUM_QUIET, ALBUM_TROUBLE, ALBUM_WRONG, ALBUM_STOPPED };

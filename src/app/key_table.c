@@ -157,14 +157,26 @@ static void turn_camera(struct live *live, int what)
     (void)live_act(live, &act);
 }
 
-/* `thirds` of a stop. A key that is held down, or has become stuck, stops at one stop. */
+/* What the pictures tell of the umbra, if the key goes that way: 0: nothing. */
+static double told_stops(const struct session *session, int rig, int thirds)
+{
+    double darker = -session->moment.album[rig].umbra_stops;
+
+    return thirds * darker > 0 ? darker : 0;
+}
+
+/* `thirds` of a stop; what is told of the umbra is taken as a whole. A key that is held down, or has become stuck, stops at one stop. */
 static void correct(struct live *live, int thirds)
 {
     struct session *session = session_of(live);
     int rig = live->view.rig;
     enum target target = session->moment.rig[rig].exposure.target;
+    double told = told_stops(session, rig, thirds);
 
-    if (live->pressed_times > THIRDS_HELD)
+    if (told != 0)
+        act_on_rig(live, ACT_CORRECTION, rig, TARGET_UMBRA,
+                   night_correction(&session->night, &session->moment, rig, TARGET_UMBRA) + told);
+    else if (live->pressed_times > THIRDS_HELD)
         session_say(session, "one stop at a time: let go of the key, then go on");
     else
         act_on_rig(live, ACT_CORRECTION, rig, (double)target,
@@ -367,11 +379,13 @@ const struct key_row key_table[] = {
     {'+', '=', .label = "+", .name = "brighter", .group = KEYS_EXPOSE, LEARN, .act = correct,
      .what = 1, .pages = ON(NIGHT) | ON(CURVES),
      .help = "Makes the chosen rig a third of a stop brighter from now on. Held down it stops at "
-             "one stop until you let go. On the umbra the other rigs follow."},
+             "one stop until you let go. On the umbra the other rigs follow. If the pictures show the "
+             "umbra darker than expected, takes that as a whole."},
     {'-', .label = "-", .name = "darker", .group = KEYS_EXPOSE, LEARN, .act = correct, .what = -1,
      .pages = ON(NIGHT) | ON(CURVES),
      .help = "Makes the chosen rig a third of a stop darker from now on. Held down it stops at "
-             "one stop until you let go. On the umbra the other rigs follow."},
+             "one stop until you let go. On the umbra the other rigs follow. If the pictures show the "
+             "umbra brighter than expected, takes that as a whole."},
     {'s', .label = "s", .name = "looked right", .group = KEYS_EXPOSE, LEARN, .act = ask,
      .what = PROMPT_LOOKED_RIGHT, .pages = ON(NIGHT) | ON(CURVES),
      .help = "Enter the setting of a test frame that looked right, such as 1/60 400: the rig goes "

@@ -215,6 +215,7 @@ static void take_picture(struct live *live, struct glance *glance)
     struct session *session = &live->session;
     struct album *album = &session->readings.album[glance->rig];
     struct clock machine;
+    struct look_at_moon look;
     struct shot shot;
     double ago_s, utc;
 
@@ -223,7 +224,11 @@ static void take_picture(struct live *live, struct glance *glance)
     utc = session->clock.utc(&session->clock) - ago_s * session->clock.speed;
     if (!look_is_sound(&session->night.setup, &glance->seen) || !(ago_s < DAY_S))
         return;
-    album_look(album, &glance->seen, utc);
+    if (landed_at_once(album, &glance->seen) &&
+        look_make(&session->night, &session->moment, glance->rig, &glance->seen, utc, &look))
+        album_look(album, &look);
+    if (glance->seen.state != SEEN_NOT_LOOKED)
+        album->why_not = glance->seen.state > SEEN_NO_DISC ? (int)glance->seen.state : 0;
     if (!glance->fresh)
         return;
     shot_make(&session->night, &session->moment, glance->rig, &glance->seen, utc, &shot);
@@ -236,6 +241,14 @@ static double count_of(double value)
     return value >= 0 && value < 1e15 ? value : 0;
 }
 
+/* What is wrong with one picture stands on the screen until the next act. */
+static void tell_picture(struct session *session, const char *words)
+{
+    session_say(session, "%.190s", words);
+    if (*session->standing == '\0')
+        (void)snprintf(session->standing, sizeof session->standing, "%.190s", words);
+}
+
 static void take_glance(struct live *live, struct glance *glance)
 {
     struct session *session = &live->session;
@@ -244,7 +257,7 @@ static void take_glance(struct live *live, struct glance *glance)
     glance->text[GLANCE_TEXT - 1] = '\0';
     text_clean(glance->text);
     if (glance->kind == GLANCE_WORD)
-        session_say(session, "%.190s", glance->text);
+        tell_picture(session, glance->text);
     if ((glance->kind == GLANCE_FILE || glance->kind == GLANCE_FOLDER) &&
         (glance->rig < 0 || glance->rig >= session->night.setup.rig_count))
         return;

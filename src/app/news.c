@@ -87,6 +87,10 @@ int watch_step(struct watch *watch, const struct night *night, const struct mome
             tell(&news, HOOK_ALARM, moment->album[i].since_utc, "no picture", rig);
         if (begins(&watch->wrong[i], moment->album[i].off_stops != 0))
             tell(&news, HOOK_WARNING, utc, "wrong setting", rig);
+        if (begins(&watch->looks[i], hands_job(&moment->hands, JOB_LOOK, i)))
+            tell(&news, HOOK_WARNING, utc, looks_words(moment->album[i].looks), rig);
+        if (begins(&watch->put_off[i], isfinite(moment->album[i].put_off_utc)))
+            tell(&news, HOOK_WARNING, moment->album[i].put_off_utc, "re-aim put off", rig);
     }
     if (begins(&watch->air_gone, moment->look_at_glass && moment->air.margin_c <= 0))
         tell(&news, HOOK_AIR, utc, air_advice_words(moment->air.advice), "");

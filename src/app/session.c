@@ -239,16 +239,28 @@ int session_setup_edit(struct session *session, const char *path, const char *ty
     return 0;
 }
 
+static void say_act(struct session *session, const struct act *act)
+{
+    act_words(&session->night, act, FOR_PEOPLE, session->message, sizeof session->message);
+    session->message_boot = session->clock.boot(&session->clock);
+    session->message_is_act = false;
+}
+
 static void take_own(struct session *session, struct act *acts, int count)
 {
     struct fault fault;
 
-    for (int i = 0; i < count; i++)
-        if (take_act(session, &acts[i], &fault) == 0 && acts[i].kind == ACT_MISSED &&
-            session->missed_from == 0) {
+    for (int i = 0; i < count; i++) {
+        if (take_act(session, &acts[i], &fault) != 0)
+            continue;
+        if (acts[i].kind == ACT_MISSED && session->missed_from == 0) {
             session->missed_from = acts[i].seq;
             session->missed_boot = acts[i].boot_s + MESSAGE_S;
         }
+        /* Nothing that a key undoes is done without a word, and no alarm is put off without one. */
+        if (acts[i].kind == ACT_SPOTTED || (acts[i].kind == ACT_PLACE && isfinite(acts[i].value[2])))
+            say_act(session, &acts[i]);
+    }
 }
 
 /* ---- what was missed ---- */

@@ -13,6 +13,8 @@
 #define GLASS_ID "glass"
 /* And so those that were told in the night. */
 #define OWN_ID "own-"
+/* Instants are written down to the millisecond. */
+#define WRITTEN_S 0.002
 
 void act_forecast_row(const struct act *act, struct forecast_row *row)
 {
@@ -157,7 +159,8 @@ static void fold_aim(struct night *night, const struct act *act)
     struct rig_state *rig = &night->rig[act->rig];
 
     rig->aimed = true;
-    rig->aimed_utc = act->utc;
+    rig->aimed_utc = rig->made_utc = act->utc;
+    rig->over_due_utc = act->kind == ACT_SPOTTED ? act->value[2] : NAN;
     rig->pointed = act->kind == ACT_POINT;
     rig->pose = (struct pose){.altitude_rad = rad_from_deg(act->value[0]),
                               .azimuth_rad = rad_from_deg(act->value[1]),
@@ -166,6 +169,18 @@ static void fold_aim(struct night *night, const struct act *act)
         rig->aimed_at = (struct frame_point){act->value[0], act->value[1]};
     rig->snoozed_until = NAN;
     rig->alarm_utc = NAN;
+}
+
+/* Within the aim that it corrects, and no other: alarms and quiet of that aim stay. */
+static void fold_place(struct night *night, const struct act *act)
+{
+    struct rig_state *rig = &night->rig[act->rig];
+
+    if (!rig->aimed || rig->pointed || !(fabs(rig->made_utc - act->value[3]) < WRITTEN_S))
+        return;
+    rig->aimed_utc = act->utc;
+    rig->aimed_at = (struct frame_point){act->value[0], act->value[1]};
+    rig->over_due_utc = act->value[2];
 }
 
 static void fold_seen(struct night *night, const struct act *act)
@@ -357,6 +372,8 @@ static void fold_gap(struct night *night, const struct act *act)
         rig->pictures.last_utc += by_s;
         rig->counted_utc += by_s;
         rig->stopped_utc += by_s;
+        rig->made_utc += by_s;
+        rig->over_due_utc += by_s;
     }
     for (int i = 0; i < CHECK_ITEMS; i++) {
         night->checked_utc[i] += by_s;
@@ -398,18 +415,19 @@ struct act_row {
 };
 
 /* clang-format off */
-#define X_Y {{"x", -0.5, 0.5}, {"y", -0.5, 0.5}}
+#define X {"x", -0.5, 0.5}
+#define Y {"y", -0.5, 0.5}
 #define TARGET {"target", 0, TARGETS - 1}
 #define AIR {{"temperature_c", -45, 60}, {"humidity_percent", 1, 100}}
 #define BEHIND {{"behind_s", -1e9, 1e9}}
 
 static const struct act_row rows[ACT_KINDS] = {
     [ACT_CHECK] = {{"check", BY_USER | HAS_TEXT, {{"done", 0, 1}}}, check_item, fold_check, 0},
-    [ACT_AIM] = {{"aim", BY_USER | HAS_RIG, X_Y}, NULL, fold_aim, STALE_AIM},
+    [ACT_AIM] = {{"aim", BY_USER | HAS_RIG, {X, Y}}, NULL, fold_aim, STALE_AIM},
     [ACT_POINT] = {{"point", BY_USER | HAS_RIG,
                     {{"altitude_deg", -90, 90}, {"azimuth_deg", 0, 360}, {"roll_deg", -45, 45}}},
                    check_point, fold_aim, STALE_AIM},
-    [ACT_SEEN] = {{"seen", BY_USER | HAS_RIG, X_Y},
+    [ACT_SEEN] = {{"seen", BY_USER | HAS_RIG, {X, Y}},
                   check_seen, fold_seen, STALE_LIGHT | STALE_FRAMING},
     [ACT_SNOOZE] = {{"snooze", BY_USER | HAS_RIG, {{"seconds", 1, 3600}}}, NULL, fold_snooze, 0},
     [ACT_SITE] = {{"site", BY_USER | HAS_TEXT,
@@ -455,6 +473,10 @@ static const struct act_row rows[ACT_KINDS] = {
                       check_pictures, fold_pictures, 0},
     [ACT_STOPPED] = {{"stopped", HAS_RIG, {{"since_utc"}}}, NULL, fold_stopped, 0},
     [ACT_PICTURE_CLOCK] = {{"picture_clock", HAS_RIG, BEHIND}, NULL, fold_picture_clock, 0},
+    [ACT_SPOTTED] = {{"spotted", BY_USER | HAS_RIG, {X, Y, {"due_utc"}}},
+                     check_point, fold_aim, STALE_AIM},
+    [ACT_PLACE] = {{"place", HAS_RIG, {X, Y, {"due_utc"}, {"since_utc"}}},
+                   check_point, fold_place, STALE_AIM},
 };
 /* clang-format on */
 

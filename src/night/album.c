@@ -31,14 +31,19 @@ void album_add(struct album *album, const struct shot *shot)
 
 /* ---- one frame against what is asked for ---- */
 
+double setting_stops(const struct exposure *asked, const struct metadata *got)
+{
+    double f_number = isfinite(got->f_number) ? got->f_number : asked->f_number;
+    double iso = 100 * exp2(asked->iso / 3.0);
+
+    return log2(got->shutter_s / shutter_seconds(asked->shutter)) + log2(got->iso / iso) -
+           2 * log2(f_number / asked->f_number);
+}
+
 /* By how much a frame is brighter than the nearest frame of what is asked for. */
 static double stops_from(const struct exposure *asked, const struct seen *seen)
 {
-    const struct metadata *got = &seen->metadata;
-    double f_number = isfinite(got->f_number) ? got->f_number : asked->f_number;
-    double iso = 100 * exp2(asked->iso / 3.0), nearest = INFINITY;
-    double stops = log2(got->shutter_s / shutter_seconds(asked->shutter)) + log2(got->iso / iso) -
-                   2 * log2(f_number / asked->f_number);
+    double stops = setting_stops(asked, &seen->metadata), nearest = INFINITY;
     int frames = asked->bracket_frames > 1 ? asked->bracket_frames : 1;
     double first = asked->bracket_shown == BRACKET_MIDDLE ? -(frames - 1) / 2 : 0;
 
@@ -102,46 +107,10 @@ static int by_size(const void *a, const void *b)
     return (first > second) - (first < second);
 }
 
-static double median(double *values, int count)
+double median_of(double *values, int count)
 {
     qsort(values, (size_t)count, sizeof *values, by_size);
     return values[count / 2];
-}
-
-/* Of the last five looks; NaN: fewer, or not measured in each. */
-static double median_limb_px(const struct album *album)
-{
-    double px[ALBUM_LOOKS];
-
-    for (int i = 0; i < ALBUM_LOOKS; i++) {
-        if (i >= album->look_count || isnan(album->look[i].limb_px))
-            return NAN;
-        px[i] = album->look[i].limb_px;
-    }
-    return median(px, ALBUM_LOOKS);
-}
-
-void album_look(struct album *album, const struct seen *seen, double utc)
-{
-    int kept = album->look_count < ALBUM_LOOKS ? album->look_count : ALBUM_LOOKS - 1;
-    double limb_px;
-
-    if (seen->state != SEEN_DISC)
-        return;
-    (void)memmove(&album->look[1], &album->look[0], (size_t)kept * sizeof *album->look);
-    album->look[0] =
-        (struct look_at_moon){utc, seen->place, seen->light.clipped, seen->limb.width_px};
-    album->look_count = kept + 1;
-    limb_px = median_limb_px(album);
-    if (limb_px > 0 && !(album->best_limb_px > 0 && album->best_limb_px <= limb_px))
-        album->best_limb_px = limb_px;
-}
-
-static void see_looks(const struct album *album, struct album_moment *seen)
-{
-    seen->looked = album->look_count > 0;
-    seen->limb_px = median_limb_px(album);
-    seen->soft = seen->limb_px > LIMB_SOFT * album->best_limb_px;
 }
 
 /* The interval that the frames have come at; 0: unknown. */
@@ -156,7 +125,7 @@ static double interval_seen(const struct album *album)
         if (s > BRACKET_WITHIN_S)
             apart[count++] = s;
     }
-    return count >= 3 ? median(apart, count) : 0;
+    return count >= 3 ? median_of(apart, count) : 0;
 }
 
 /* Since when the rig should be taking frames; NaN: it should not. */
@@ -222,7 +191,7 @@ static void see_clock(const struct album *album, struct album_moment *seen)
             behind[count++] = album->shot[i].behind_s;
     if (count < FRAMES_FOR_CLOCK)
         return;
-    seen->behind_s = median(behind, count);
+    seen->behind_s = median_of(behind, count);
     seen->clock_error_s = seen->behind_s - ZONE_STEP_S * round(seen->behind_s / ZONE_STEP_S);
 }
 
@@ -239,12 +208,20 @@ void see_album(const struct night *night, struct moment *moment)
             .behind_s = NAN,
             .clock_error_s = NAN,
             .limb_px = NAN,
+            .spot = {SPOT_NONE, {NAN, NAN}, NAN},
+            .put_off_utc = NAN,
+            .umbra_stops = NAN,
         };
         if (!seen->watched)
             continue;
         see_stop(night, album, i, moment->utc, seen);
         see_setting(night, album, i, moment->utc, seen);
         see_clock(album, seen);
-        see_looks(album, seen);
     }
+    /* Whether one camera's pictures fade or all of them is known only then. */
+    for (int i = 0; i < night->setup.rig_count; i++)
+        if (moment->album[i].watched) {
+            see_looks(night, moment, i);
+            see_spot(night, moment, i);
+        }
 }

@@ -12,7 +12,7 @@
 #define CLOCK_MOVED_S 1.0
 /* So often at most it is written down how many pictures have landed. */
 #define COUNT_EVERY_S 60.0
-enum { PICTURE_ACTS = 3 };
+enum { PICTURE_ACTS = 4 };
 
 static bool alarm_is_new(const struct rig_state *rig, const struct rig_moment *moment)
 {
@@ -41,7 +41,7 @@ static bool setting_is_new(const struct rig_state *rig, const struct exposure *e
            rig->setting_target != exposure->target;
 }
 
-static bool is_shooting(const struct night *night, int rig, double utc)
+bool is_shooting(const struct night *night, int rig, double utc)
 {
     return utc >= night->contact_utc[CONTACT_P1] && utc <= night->rig[rig].ends_utc;
 }
@@ -77,7 +77,8 @@ static bool picture_clock_has_moved(const struct rig_state *rig, const struct al
            !(fabs(seen->behind_s - rig->picture_behind_s) < CLOCK_MOVED_S);
 }
 
-/* What the pictures of one rig tell; how many acts, of three at most. */
+/* What the pictures of one rig tell; how many acts, of
+ * PICTURE_ACTS at most. */
 static int decide_pictures(const struct night *night, const struct moment *moment, int index,
                            struct act *acts)
 {
@@ -108,7 +109,8 @@ static int decide_pictures(const struct night *night, const struct moment *momen
         acts[count].kind = ACT_PICTURE_CLOCK;
         acts[count++].value[0] = seen->behind_s;
     }
-    return count;
+    acts[count] = plain;
+    return count + spot_act(night, moment, index, &acts[count]);
 }
 
 int night_decide(const struct night *night, const struct moment *moment, struct act *acts, int most)

@@ -2,6 +2,7 @@
 #ifndef MOONSTAND_NIGHT_PRIVATE_H
 #define MOONSTAND_NIGHT_PRIVATE_H
 
+#include <moonstand/eye.h>
 #include <moonstand/fault.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
@@ -118,6 +119,17 @@ void shooting_make(const struct night *night, int rig, const struct run *run,
 void see_hands(const struct night *night, struct moment *moment);
 /* What the pictures of the moment tell. */
 void see_album(const struct night *night, struct moment *moment);
+/* What the looks at the Moon tell: of its light and the lens, and of a tripod's aim. */
+void see_looks(const struct night *night, struct moment *moment, int rig);
+void see_spot(const struct night *night, struct moment *moment, int rig);
+/* The act that a spot is worth: an aim that was seen, or a corrected place. False: none. */
+bool spot_act(const struct night *night, const struct moment *moment, int rig, struct act *act);
+/* By how much a setting is brighter (+) than the one that is shown. */
+double setting_stops(const struct exposure *asked, const struct metadata *got);
+/* Sorts the values. */
+double median_of(double *values, int count);
+/* Between P1 and the end of the rig. */
+bool is_shooting(const struct night *night, int rig, double utc);
 /* Batteries and cards of the moment, from what is derived. */
 void see_kit(const struct night *night, struct moment *moment);
 /* The sample of one instant from the arc and track, under some state of the air. */

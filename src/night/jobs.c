@@ -20,6 +20,7 @@ const char *job_kind_name(enum job_kind kind)
         [JOB_AIM] = "aim",         [JOB_FLIP] = "flip",   [JOB_BATTERY] = "battery",
         [JOB_STOPPED] = "stopped", [JOB_WRONG] = "wrong setting",
         [JOB_CARD] = "card",       [JOB_GLASS] = "glass", [JOB_LAPTOP] = "laptop",
+        [JOB_LOOK] = "look",
         [JOB_SETTING] = "setting", [JOB_ITEM] = "item",   [JOB_FIRST_AIM] = "first aim",
     };
 
@@ -212,11 +213,16 @@ static void add_pictures(const struct moment *moment, int index, struct hands *h
     const struct album_moment *album = &moment->album[index];
     struct job stopped = job_of(JOB_STOPPED, index, album->since_utc, NAN);
     struct job wrong = job_of(JOB_WRONG, index, moment->readings.album[index].shot[0].utc, NAN);
+    struct job look = job_of(JOB_LOOK, index, moment->readings.album[index].look[0].utc, NAN);
 
-    stopped.state = wrong.state = JOB_DUE;
+    stopped.state = wrong.state = look.state = JOB_DUE;
     add(hands, &stopped);
-    if (album->off_stops != 0 && !album->stopped)
+    if (album->stopped)
+        return;
+    if (album->off_stops != 0)
         add(hands, &wrong);
+    else if (album->looks != LOOKS_QUIET)
+        add(hands, &look);
 }
 
 /* A battery or a card: with the round that it was planned into, else when it is due. */

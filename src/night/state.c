@@ -28,6 +28,8 @@ static void reset_rig(struct rig_state *state, const struct rig *rig)
         .on_card = {.last_utc = NAN},
         .counted_utc = NAN,
         .stopped_utc = NAN,
+        .made_utc = NAN,
+        .over_due_utc = NAN,
         .picture_behind_s = NAN,
         .battery_utc = NAN,
         .card_utc = NAN,

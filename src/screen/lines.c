@@ -183,14 +183,17 @@ static void say_card(const struct topic *topic)
 /* No count of seconds: it would be told every second. */
 static void say_pictures(const struct topic *topic)
 {
+    static const enum job_kind kinds[] = {JOB_STOPPED, JOB_WRONG, JOB_LOOK};
     const struct moment *moment = topic->scene->moment;
     char words[ALBUM_WORDS];
+    int i = 0;
 
+    while (i < 2 && !hands_job(&moment->hands, kinds[i], topic->rig))
+        i++;
     if (album_words(moment, topic->rig, 0, words) == ALBUM_TROUBLE)
         say(topic, "%s: %s", topic->scene->night->rig[topic->rig].rig.name, words);
     else
-        say_job(topic, hands_job(&moment->hands, JOB_STOPPED, topic->rig) ? JOB_STOPPED
-                                                                           : JOB_WRONG);
+        say_job(topic, kinds[i]);
 }
 
 /* ---- around ---- */

@@ -1,4 +1,5 @@
 /* What the pictures show, in words. */
+#include <moonstand/seen.h>
 #include <moonstand/series.h>
 #include <moonstand/words.h>
 
@@ -31,6 +32,21 @@ char *shot_words(const struct shot *shot, char out[SHOT_WORDS])
     return out;
 }
 
+const char *looks_words(enum look_news looks)
+{
+    static const char *const words[] = {
+        [LOOKS_QUIET] = "",
+        [LOOKS_NO_MOON] = "no Moon in its pictures: look at the aim",
+        [LOOKS_CLOUD] = "all pictures fade: cloud?",
+        [LOOKS_DEW] = "its pictures alone fade: dew?",
+        [LOOKS_FADE] = "its pictures fade: cloud or dew?",
+        [LOOKS_SMEARED] = "its pictures are smeared: wind, or a loose tripod?",
+        [LOOKS_SOFT] = "its pictures are soft: focus?",
+    };
+
+    return words[looks];
+}
+
 /* What is wrong with the watching itself; null: nothing. */
 static const char *trouble_words(const struct moment *moment, int rig)
 {
@@ -41,22 +57,42 @@ static const char *trouble_words(const struct moment *moment, int rig)
     return moment->readings.album[rig].folder_gone ? "folder of pictures is gone" : NULL;
 }
 
+/* Why the Moon cannot be looked for in this camera's pictures; null: it can. */
+static const char *why_not_words(int why_not)
+{
+    static const char *const words[SEEN_STATES] = {
+        [SEEN_TOO_SMALL] = "Moon too small to be seen in them",
+        [SEEN_NO_SCALE] = "name the rig's camera: scale unknown",
+        [SEEN_NO_JPEG] = "raw without a preview",
+        [SEEN_HEIF] = "HEIF: set the camera to JPEG",
+    };
+
+    return words[why_not];
+}
+
+/* "8 s", "1:40". */
+static void say_age(double age_s, char out[TEXT_SPAN + 4])
+{
+    char span[TEXT_SPAN];
+
+    if (age_s < 60)
+        (void)snprintf(out, TEXT_SPAN + 4, "%.0f s", fmax(age_s, 0));
+    else
+        (void)snprintf(out, TEXT_SPAN + 4, "%s", format_span(span, age_s));
+}
+
 /* "412 seen, last 8 s ago", with less of it where there is little room. */
 static void say_count(const struct moment *moment, int rig, int brevity, char out[ALBUM_WORDS])
 {
     const struct album *album = &moment->readings.album[rig];
     const struct album_moment *seen = &moment->album[rig];
-    double age_s = moment->utc - seen->last_utc;
-    char span[TEXT_SPAN], ago[TEXT_SPAN + 4];
+    char ago[TEXT_SPAN + 4];
 
-    if (isnan(age_s)) {
+    if (isnan(seen->last_utc)) {
         (void)snprintf(out, ALBUM_WORDS, "no picture yet");
         return;
     }
-    if (age_s < 60)
-        (void)snprintf(ago, sizeof ago, "%.0f s", fmax(age_s, 0));
-    else
-        (void)snprintf(ago, sizeof ago, "%s", format_span(span, age_s));
+    say_age(moment->utc - seen->last_utc, ago);
     if (fabs(seen->clock_error_s) > CAMERA_CLOCK_OFF_S && brevity == 0)
         (void)snprintf(out, ALBUM_WORDS, "%.0f seen, last %s ago, clock %.0f s %s", album->frames,
                        ago, fabs(seen->clock_error_s), seen->clock_error_s > 0 ? "slow" : "fast");
@@ -65,28 +101,74 @@ static void say_count(const struct moment *moment, int rig, int brevity, char ou
                        album->frames, ago);
 }
 
-/* What the last look at the Moon shows: "trial: left, a little low", "trial: lit part clipped 4 %". */
+/* What the last look shows if nothing is wrong: "Moon left, a little low", "lit part clipped 4 %". */
 static void say_look(const struct look_at_moon *look, char out[ALBUM_WORDS])
 {
     char place[FRAME_WORDS];
 
     if (look->clipped >= CLIPPED_SAID)
-        (void)snprintf(out, ALBUM_WORDS, "trial: lit part clipped %.0f %%", 100 * look->clipped);
+        (void)snprintf(out, ALBUM_WORDS, "lit part clipped %.0f %%", 100 * look->clipped);
+    else if (isfinite(look->place.x))
+        (void)snprintf(out, ALBUM_WORDS, "Moon %s", frame_words(look->place, 0, place));
     else
-        (void)snprintf(out, ALBUM_WORDS, "trial: Moon %s", frame_words(look->place, 0, place));
+        (void)snprintf(out, ALBUM_WORDS, "%s", look->found ? "Moon seen" : "no Moon found");
 }
 
-enum album_news album_words(const struct moment *moment, int rig, int brevity,
-                            char out[ALBUM_WORDS])
+/* What the looks at the Moon tell; empty: there were none. */
+static enum album_news say_trial(const struct moment *moment, int rig, char out[ALBUM_WORDS])
 {
     const struct album *album = &moment->readings.album[rig];
+    const struct album_moment *seen = &moment->album[rig];
+    const char *why_not = why_not_words(album->why_not);
+    bool darker = seen->umbra_stops < 0;
+
+    out[0] = '\0';
+    if (seen->looks == LOOKS_SOFT || seen->looks == LOOKS_SMEARED)
+        (void)snprintf(out, ALBUM_WORDS, "limb %.1f px, was %.1f: %s", seen->limb_px,
+                       album->best_limb_px,
+                       seen->looks == LOOKS_SOFT ? "focus?" : "smeared or shaken?");
+    else if (seen->looks != LOOKS_QUIET)
+        (void)snprintf(out, ALBUM_WORDS, "%s",
+                       seen->looks == LOOKS_NO_MOON ? "no Moon in it"
+                       : seen->looks == LOOKS_CLOUD ? "fades: cloud?"
+                       : seen->looks == LOOKS_DEW   ? "fades: dew?"
+                                                    : "fades: cloud or dew?");
+    if (seen->looks != LOOKS_QUIET)
+        return ALBUM_WRONG;
+    if (isfinite(seen->umbra_stops))
+        (void)snprintf(out, ALBUM_WORDS, "umbra %.1f %s than expected: %s takes it",
+                       fabs(seen->umbra_stops), darker ? "darker" : "brighter", darker ? "+" : "-");
+    else if (seen->looked)
+        say_look(&album->look[0], out);
+    else if (why_not)
+        (void)snprintf(out, ALBUM_WORDS, "%s", why_not);
+    return ALBUM_QUIET;
+}
+
+/* "trial 40 s ago: ...": the age of the last look is always told. */
+static enum album_news say_looks(const struct moment *moment, int rig, char out[ALBUM_WORDS])
+{
+    const struct album *album = &moment->readings.album[rig];
+    char what[ALBUM_WORDS], ago[TEXT_SPAN + 4];
+    enum album_news news = say_trial(moment, rig, what);
+    int length = 0;
+
+    if (album->look_count > 0) {
+        say_age(moment->utc - album->look[0].utc, ago);
+        length = snprintf(out, ALBUM_WORDS, "trial %s ago: ", ago);
+    }
+    (void)snprintf(out + length, ALBUM_WORDS - (size_t)length, "%s", what);
+    return news;
+}
+
+/* What must be put right first; ALBUM_NONE: nothing. */
+static enum album_news say_wrong(const struct moment *moment, int rig, int brevity,
+                                 char out[ALBUM_WORDS])
+{
     const struct album_moment *seen = &moment->album[rig];
     const char *trouble = trouble_words(moment, rig);
     char span[TEXT_SPAN], off[STOPS_WORDS], shot[SHOT_WORDS];
 
-    out[0] = '\0';
-    if (!seen->watched)
-        return ALBUM_NONE;
     if (trouble) {
         (void)snprintf(out, ALBUM_WORDS, "%s", trouble);
         return ALBUM_TROUBLE;
@@ -98,21 +180,39 @@ enum album_news album_words(const struct moment *moment, int rig, int brevity,
     }
     if (seen->off_stops != 0) {
         (void)snprintf(out, ALBUM_WORDS, "%s%s: %s", brevity > 0 ? "" : "camera: ",
-                       shot_words(&album->shot[0], shot), stops_words(seen->off_stops, off));
+                       shot_words(&moment->readings.album[rig].shot[0], shot),
+                       stops_words(seen->off_stops, off));
         return ALBUM_WRONG;
     }
-    if (seen->soft) {
-        (void)snprintf(out, ALBUM_WORDS, "%slimb %.1f px, was %.1f: focus?",
-                       brevity > 1 ? "" : "trial: ", seen->limb_px, album->best_limb_px);
+    if (isfinite(seen->put_off_utc)) {
+        (void)snprintf(out, ALBUM_WORDS, "%sre-aim alarm put off: Moon seen elsewhere",
+                       brevity > 1 ? "" : "trial: ");
         return ALBUM_WRONG;
+    }
+    return ALBUM_NONE;
+}
+
+enum album_news album_words(const struct moment *moment, int rig, int brevity,
+                            char out[ALBUM_WORDS])
+{
+    enum album_news news;
+    char looks[ALBUM_WORDS];
+    size_t length;
+
+    out[0] = '\0';
+    if (!moment->album[rig].watched)
+        return ALBUM_NONE;
+    news = say_wrong(moment, rig, brevity, out);
+    if (news != ALBUM_NONE)
+        return news;
+    news = say_looks(moment, rig, looks);
+    if (news == ALBUM_WRONG || (brevity > 0 && isfinite(moment->album[rig].umbra_stops))) {
+        (void)snprintf(out, ALBUM_WORDS, "%s", looks);
+        return news;
     }
     say_count(moment, rig, brevity > 0 ? brevity - 1 : 0, out);
-    if (brevity == 0 && seen->looked) {
-        char look[ALBUM_WORDS];
-        size_t length = strlen(out);
-
-        say_look(&album->look[0], look);
-        (void)snprintf(out + length, ALBUM_WORDS - length, "; %s", look);
-    }
-    return ALBUM_QUIET;
+    length = strlen(out);
+    if (brevity == 0 && *looks)
+        (void)snprintf(out + length, ALBUM_WORDS - length, "; %s", looks);
+    return news;
 }

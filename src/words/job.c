@@ -68,6 +68,10 @@ static void say_job(const struct subject *about, const struct job *job, bool nam
     case JOB_WRONG:
         say_wrong(about->moment, job, name, out);
         break;
+    case JOB_LOOK:
+        (void)snprintf(out, JOB_WORDS, "%s%s%s (trial)", name, named ? ": " : "",
+                       looks_words(about->moment->album[job->rig].looks));
+        break;
     case JOB_GLASS:
         (void)glass_words(about, out);
         break;

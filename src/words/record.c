@@ -360,6 +360,21 @@ static void say_stopped(const struct told *told, char *out, size_t size)
                    say_when(clock, told, told->act->value[0]));
 }
 
+/* "long: aimed, by its pictures, Moon left (trial); puts off the re-aim of 22:04 +05". */
+static void say_spotted(const struct told *told, char *out, size_t size)
+{
+    const double *value = told->act->value;
+    bool over = isfinite(value[2]);
+    char place[FRAME_WORDS], clock[TEXT_INSTANT];
+
+    (void)snprintf(out, size, "%s: %s, Moon %s (trial)%s%s", told->rig,
+                   told->act->kind == ACT_SPOTTED ? "aimed, by its pictures"
+                                                  : "aim corrected by a picture",
+                   frame_words((struct frame_point){value[0], value[1]}, 0, place),
+                   over ? "; puts off the re-aim of " : "",
+                   over ? say_when(clock, told, value[2]) : "");
+}
+
 /* ---- the table ---- */
 
 static const struct {
@@ -402,6 +417,8 @@ static const struct {
     [ACT_PICTURES] = {say_pictures, RECORD_FRAMES},
     [ACT_STOPPED] = {say_stopped, RECORD_FRAMES},
     [ACT_PICTURE_CLOCK] = {say_camera_clock, RECORD_CHANGES},
+    [ACT_SPOTTED] = {say_spotted, RECORD_AIMS},
+    [ACT_PLACE] = {say_spotted, RECORD_AIMS},
 };
 
 void act_words(const struct night *night, const struct act *act, enum readers readers, char *out,

@@ -8,6 +8,7 @@
 #include <moonstand/angle.h>
 #include <moonstand/series.h>
 #include <moonstand/test_print.h>
+#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdarg.h>
@@ -407,7 +408,7 @@ static inline void say_kit(const struct moment *moment, int rig)
     say("kit", rig);
     if (album->watched)
         put("%s since %s off %.1f%s%s", album->stopped ? " stopped" : "", TIME(album->since_utc),
-            album->off_stops, album->looked ? " looked" : "", album->soft ? " soft" : "");
+            album->off_stops, album->looked ? " looked" : "", looks_words(album->looks));
     say("pictures", rig);
 }
 

@@ -53,7 +53,8 @@ static void an_act_is_about_something(void **state)
     static const enum act_kind of_rig[] = {
         ACT_AIM,   ACT_POINT,  ACT_SEEN,    ACT_SNOOZE,   ACT_TARGET,  ACT_CORRECTION,
         ACT_RIG,   ACT_FRAME,  ACT_BATTERY, ACT_CARD,     ACT_HEATER,  ACT_CAMERA_CLOCK,
-        ACT_ALARM, ACT_MISSED, ACT_SETTING, ACT_PICTURES, ACT_STOPPED, ACT_PICTURE_CLOCK};
+        ACT_ALARM, ACT_MISSED, ACT_SETTING, ACT_PICTURES, ACT_STOPPED, ACT_PICTURE_CLOCK,
+        ACT_SPOTTED, ACT_PLACE};
     static const enum act_kind with_text[] = {ACT_CHECK, ACT_SITE,  ACT_RIG,   ACT_NOTE,
                                               ACT_LATER, ACT_ITEM,  ACT_SETUP, ACT_BEGIN,
                                               ACT_PAST,  ACT_MISSED};
@@ -73,12 +74,14 @@ static void an_act_is_about_something(void **state)
     }
 }
 
-/* What a key may undo is what a user does; what devices and the program write stays. */
+/* What a key may undo is what a user does, and an aim by pictures; what else devices and the program
+ * write stays. */
 static void what_the_program_writes_is_not_undone(void **state)
 {
     static const enum act_kind by_program[] = {
         ACT_UNDO,  ACT_BEGIN,  ACT_END, ACT_PAST,     ACT_ALARM,   ACT_MISSED,       ACT_SETTING,
-        ACT_CLOCK, ACT_SENSOR, ACT_GAP, ACT_PICTURES, ACT_STOPPED, ACT_PICTURE_CLOCK};
+        ACT_CLOCK, ACT_SENSOR, ACT_GAP, ACT_PICTURES, ACT_STOPPED, ACT_PICTURE_CLOCK,
+        ACT_PLACE};
 
     (void)state;
     for (int kind = 0; kind < ACT_KINDS; kind++) {
@@ -133,6 +136,10 @@ static const struct bound {
     {ACT_PICTURES, TRIPOD, 1, 0, 1e15, "", {0}},
     {ACT_PICTURES, TRIPOD, 2, 0, 40, "", {40}},
     {ACT_PICTURE_CLOCK, TRIPOD, 0, -1e9, 1e9, "", {0}},
+    {ACT_SPOTTED, TRIPOD, 0, -0.5, 0.5, "", {0}},
+    {ACT_SPOTTED, TRIPOD, 1, -0.5, 0.5, "", {0}},
+    {ACT_PLACE, TRIPOD, 0, -0.5, 0.5, "", {0}},
+    {ACT_PLACE, TRIPOD, 1, -0.5, 0.5, "", {0}},
 };
 
 static int apply(const struct bound *bound, double value)

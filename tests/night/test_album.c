@@ -390,51 +390,6 @@ static void test_trouble_with_the_watching(void **state)
     assert_false(moment.album[LONG].stopped);
 }
 
-/* Looks at the Moon: where it was, what is clipped, and a limb that has grown soft. */
-static void test_looks_at_the_moon(void **state)
-{
-    struct seen seen;
-
-    (void)state;
-    land(at(CONTACT_P1, 600), 0);
-    seen = picture(moment.utc, 0);
-    album_look(&readings.album[LONG], &seen, moment.utc); /* none was looked for */
-    see(at(CONTACT_P1, 601));
-    assert_false(moment.album[LONG].looked);
-    seen.state = SEEN_DISC;
-    seen.place = (struct frame_point){-0.3, 0.02};
-    seen.light.clipped = 0.001;
-    seen.limb.width_px = 0.9;
-    album_look(&readings.album[LONG], &seen, moment.utc);
-    see(at(CONTACT_P1, 602));
-    if (strncmp(words_now(), "1 seen, last 2 s ago; trial: Moon ", 34) != 0)
-        fail_msg("%s", words_now());
-    seen.light.clipped = 0.04;
-    for (int i = 0; i < 4; i++)
-        album_look(&readings.album[LONG], &seen, moment.utc);
-    see(at(CONTACT_P1, 603));
-    assert_non_null(strstr(words_now(), "trial: lit part clipped 4 %"));
-    assert_near(moment.album[LONG].limb_px, 0.9, 1e-9);
-    /* Two soft ones are none yet: the median of five counts. */
-    seen.limb.width_px = 2.4;
-    for (int i = 0; i < 2; i++)
-        album_look(&readings.album[LONG], &seen, moment.utc);
-    see(at(CONTACT_P1, 604));
-    assert_false(moment.album[LONG].soft);
-    album_look(&readings.album[LONG], &seen, moment.utc);
-    see(at(CONTACT_P1, 605));
-    assert_true(moment.album[LONG].soft);
-    assert_string_equal(words_now(), "trial: limb 2.4 px, was 0.9: focus?");
-    /* Nothing of it has aimed the rig or taken a job from the hands. */
-    assert_false(night->rig[LONG].aimed);
-    assert_int_equal(hands_job(&moment.hands, JOB_FIRST_AIM, LONG) != NULL, 1);
-    /* A limb that cannot be measured tells nothing. */
-    seen.limb.width_px = NAN;
-    album_look(&readings.album[LONG], &seen, moment.utc);
-    see(at(CONTACT_P1, 606));
-    assert_false(moment.album[LONG].soft);
-}
-
 #define TEST(name) cmocka_unit_test_setup_teardown(name, open_night, ridge_close)
 
 int main(void)
@@ -450,7 +405,6 @@ int main(void)
         TEST(test_camera_clock),
         TEST(test_what_is_written_down),
         TEST(test_the_card_follows),
-        TEST(test_looks_at_the_moon),
         TEST(test_trouble_with_the_watching),
     };
 
