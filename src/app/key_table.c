@@ -378,14 +378,12 @@ const struct key_row key_table[] = {
 
     {'+', '=', .label = "+", .name = "brighter", .group = KEYS_EXPOSE, LEARN, .act = correct,
      .what = 1, .pages = ON(NIGHT) | ON(CURVES),
-     .help = "Makes the chosen rig a third of a stop brighter from now on. Held down it stops at "
-             "one stop until you let go. On the umbra the other rigs follow. If the pictures show the "
-             "umbra darker than expected, takes that as a whole."},
+     .help = "Makes the chosen rig 1/3 stop brighter, or takes what its pictures "
+             "ask for the umbra. Held down it stops at one stop. On the umbra all follow."},
     {'-', .label = "-", .name = "darker", .group = KEYS_EXPOSE, LEARN, .act = correct, .what = -1,
      .pages = ON(NIGHT) | ON(CURVES),
-     .help = "Makes the chosen rig a third of a stop darker from now on. Held down it stops at "
-             "one stop until you let go. On the umbra the other rigs follow. If the pictures show the "
-             "umbra brighter than expected, takes that as a whole."},
+     .help = "Makes the chosen rig 1/3 stop darker, or takes what its pictures "
+             "ask for the umbra. Held down it stops at one stop. On the umbra all follow."},
     {'s', .label = "s", .name = "looked right", .group = KEYS_EXPOSE, LEARN, .act = ask,
      .what = PROMPT_LOOKED_RIGHT, .pages = ON(NIGHT) | ON(CURVES),
      .help = "Enter the setting of a test frame that looked right, such as 1/60 400: the rig goes "
