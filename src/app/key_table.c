@@ -165,7 +165,8 @@ static double told_stops(const struct session *session, int rig, int thirds)
     return thirds * darker > 0 ? darker : 0;
 }
 
-/* `thirds` of a stop; what is told of the umbra is taken as a whole. A key that is held down, or has become stuck, stops at one stop. */
+/* `thirds` of a stop; what is told of the umbra is taken as a whole. A key that is held down, or has
+ * become stuck, stops at one stop. */
 static void correct(struct live *live, int thirds)
 {
     struct session *session = session_of(live);
@@ -378,11 +379,11 @@ const struct key_row key_table[] = {
 
     {'+', '=', .label = "+", .name = "brighter", .group = KEYS_EXPOSE, LEARN, .act = correct,
      .what = 1, .pages = ON(NIGHT) | ON(CURVES),
-     .help = "Makes the chosen rig 1/3 stop brighter, or takes what its pictures "
+     .help = "Makes the chosen rig a third of a stop brighter, or takes what its pictures "
              "ask for the umbra. Held down it stops at one stop. On the umbra all follow."},
     {'-', .label = "-", .name = "darker", .group = KEYS_EXPOSE, LEARN, .act = correct, .what = -1,
      .pages = ON(NIGHT) | ON(CURVES),
-     .help = "Makes the chosen rig 1/3 stop darker, or takes what its pictures "
+     .help = "Makes the chosen rig a third of a stop darker, or takes what its pictures "
              "ask for the umbra. Held down it stops at one stop. On the umbra all follow."},
     {'s', .label = "s", .name = "looked right", .group = KEYS_EXPOSE, LEARN, .act = ask,
      .what = PROMPT_LOOKED_RIGHT, .pages = ON(NIGHT) | ON(CURVES),
