@@ -61,7 +61,7 @@ $(foreach room,$(PLAIN_ROOMS),$(BUILD)/$(room)/%.o): CFLAGS := -O2 -g
 
 COMPILED := $(SOURCES:src/%=compile/%)
 
-.PHONY: all compile $(COMPILED) deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz faults kills mutants storms truth eye-table bench soak coverage analyze deb
+.PHONY: all compile $(COMPILED) deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz faults kills mutants storms truth eye-table eye-cost bench soak coverage analyze deb
 .DELETE_ON_ERROR:
 .SECONDARY:
 
@@ -116,7 +116,7 @@ $(BUILD)/tests/fuzz/fuzz_live: ALL_LDFLAGS += -Wl,--wrap=night_follow
 
 fuzzers: $(FUZZERS)
 
-tests: $(PROGRAM) $(TESTS) $(FUZZERS) $(BUILD)/tests/truth/truth $(BUILD)/tests/eye/table
+tests: $(PROGRAM) $(TESTS) $(FUZZERS) $(BUILD)/tests/truth/truth $(BUILD)/tests/eye/table $(BUILD)/tests/eye/shoot
 
 -include $(OBJECTS:.o=.d) $(TESTS:=.d)
 
@@ -216,10 +216,17 @@ truth: deps
 	@$(MAKE) --no-print-directory -s $(BUILD)/tests/truth/truth
 	@$(BUILD)/tests/truth/truth
 
-# How well a disc is found in some 600 made-up pictures, beside what is promised.
+# How well a disc is found in some 600 made-up pictures, beside what is promised: tests/eye/TABLE.md.
 eye-table: deps
 	@$(MAKE) --no-print-directory -s $(BUILD)/tests/eye/table
-	@$(BUILD)/tests/eye/table
+	@$(BUILD)/tests/eye/table | tee tests/eye/TABLE.md
+
+# What it costs to watch three rigs that each deliver 24 MP every ten seconds.
+eye-cost: SECONDS ?= 60
+eye-cost: deps
+	@$(MAKE) --no-print-directory -s $(PROGRAM) $(BUILD)/tests/eye/shoot
+	@home=$$(mktemp -d) && { tests/eye/cost.py $(PROGRAM) $(BUILD)/tests/eye/shoot $$home $(SECONDS); \
+		status=$$?; rm -rf $$home; exit $$status; }
 
 # What the program costs, beside others; a reference library comes in for this target alone.
 BENCH := $(BUILD)/tests/bench
