@@ -45,7 +45,7 @@ struct view {
     bool acted;          /* the message is about an act: saving or saved is shown beside it */
     int unwritten;       /* acts that are not yet safe on the disk */
     const char *trouble; /* why nothing can be written */
-    const struct setup_row *rows; /* of the setup page; with the path above them, */
+    const struct setup_row *rows; /* of the setup page; with the words above them, */
     int row_count, row;           /* the chosen one, */
     const char *rows_path;
     const char *setup_file; /* and where a change is written; "": with the session alone */

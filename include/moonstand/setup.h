@@ -106,7 +106,13 @@ void rig_built_in(int index, struct rig *rig);
 void setup_default(struct setup *setup);
 
 /* One line of a setup as it is looked at and edited: a value, or a way to more lines. */
-enum { ROW_PATH = 96, ROW_LABEL = 40, ROW_ALLOWED = 160, SETUP_ROWS = CHECK_ITEMS + 1 };
+enum {
+    ROW_PATH = 96,
+    ROW_LABEL = 40,
+    ROW_ALLOWED = 160,
+    ROW_TRAIL = 160, /* of a path in words */
+    SETUP_ROWS = CHECK_ITEMS + 1
+};
 enum row_kind {
     ROW_VALUE,
     ROW_FOLDER, /* has lines below it */
@@ -116,9 +122,11 @@ struct setup_row {
     enum row_kind kind;
     bool entry;            /* of a list: it can be taken out */
     char path[ROW_PATH];   /* "rigs[1].focal_mm" */
-    char label[ROW_LABEL]; /* the last part of it, or an entry's number from 1 on */
+    char label[ROW_LABEL]; /* in words, or an entry's number from 1 on */
     char value[FILE_PATH]; /* as it is typed; empty: left out */
-    char allowed[ROW_ALLOWED];
+    const char *unit;      /* of the value; empty: none */
+    const char *why;       /* what depends on it; empty: an entry */
+    char allowed[ROW_ALLOWED]; /* such as "18 to 20000" */
 };
 
 #endif

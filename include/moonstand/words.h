@@ -285,6 +285,22 @@ const char *proof_name(const struct proof *proof);
 enum { PROOF_WORDS = 64 };
 char *proof_words(const struct proof *proof, char out[PROOF_WORDS]);
 
+/* ---- the setup (setup_words.c) ---- */
+
+/* A line of the setup: its path in the file without the numbers of entries, what the screen calls it,
+ * and what depends on it. */
+struct setup_word {
+    const char *path, *words, *why;
+};
+/* Of a path such as "rigs[1].focal_mm"; null if there is none. */
+const struct setup_word *setup_word(const char *path);
+/* All of them, in the order of the file. */
+const struct setup_word *setup_words_all(int *count);
+/* "rigs > 2 long > focal length". `setup` may be null: then entries have no names. */
+char *setup_path_words(const struct setup *setup, const char *path, char out[ROW_TRAIL]);
+/* A message of the file's reader with words in place of paths and keys. */
+char *setup_in_words(const struct setup *setup, const char *text, char *out, size_t size);
+
 /* ---- pictures (album_words.c) ---- */
 
 enum { SHOT_WORDS = 32, ALBUM_WORDS = 128 };

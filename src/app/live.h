@@ -68,7 +68,8 @@ struct live {
     struct theme theme;
     int theme_step;
     char look[THEME_NAME]; /* the theme that was last asked for */
-    char setup_at[ROW_PATH]; /* the page of the setup shows what stands below this */
+    char setup_at[ROW_PATH]; /* the page of the setup shows what stands below this, in words: */
+    char setup_trail[ROW_TRAIL];
     struct setup_row setup_row[SETUP_ROWS];
     struct setup followed; /* what devices, forecast and theme were opened by */
     enum prompt prompt;

@@ -217,6 +217,7 @@ int session_setup_edit(struct session *session, const char *path, const char *ty
     struct setup before, after;
     struct zone_table zone;
     struct fault fault;
+    char words[sizeof fault.text];
 
     if (session->looking_on) {
         session_say(session, "%s", session_looks_on(session));
@@ -226,11 +227,11 @@ int session_setup_edit(struct session *session, const char *path, const char *ty
     night_setup(&session->night, &before);
     after = before;
     if (setup_source_edit(&session->source, act.text, &after, &zone, &fault) != 0) {
-        session_say(session, "%.200s", fault.text);
+        session_say(session, "%.200s", setup_in_words(&before, fault.text, words, sizeof words));
         return -1;
     }
     if (setup_is_same(&before, &after)) {
-        session_say(session, "%.90s is as it was", path);
+        session_say(session, "%.150s is as it was", setup_path_words(&before, path, words));
         return 0;
     }
     if (session_act(session, &act) != 0)

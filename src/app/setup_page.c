@@ -2,6 +2,7 @@
 #include "live.h"
 
 #include <moonstand/setup_file.h>
+#include <moonstand/words.h>
 
 #include <stdio.h>
 #include <string.h>
@@ -23,7 +24,8 @@ void setup_page_fill(struct live *live)
     if (view->row >= view->row_count)
         view->row = view->row_count - 1;
     view->rows = live->setup_row;
-    view->rows_path = live->setup_at;
+    view->rows_path =
+        setup_path_words(&live->session.night.setup, live->setup_at, live->setup_trail);
     view->setup_file = live->session.source.file;
 }
 

@@ -1,29 +1,103 @@
-/* The setup, line by line: what stands there, what is allowed, where a change goes. */
+/* The setup in words, line by line: what stands there, what is wrong with it, what is allowed and
+ * why it is asked for, where a change goes. */
 #include "panels.h"
 
-enum { LABEL_COLUMNS = 26, LABEL_NARROW = 18 };
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
 
-static void draw_row(struct area area, const struct setup_row *row, bool chosen)
+enum { LABEL_COLUMNS = 26, LABEL_NARROW = 20, VALUE_COLUMNS = 22, WRONG_FROM = 72 };
+
+/* ---- what is wrong ---- */
+
+/* The rig that a path leads to; -1: none. `rest`: what follows, "" for the rig itself. */
+static int rig_of_path(const struct scene *scene, const char *path, const char **rest)
+{
+    static const char list[] = "rigs[";
+    char *end = NULL;
+    long rig = strncmp(path, list, strlen(list)) == 0 ? strtol(path + strlen(list), &end, 10) : -1;
+
+    *rest = end ? end + 1 : "";
+    return rig < scene->night->setup.rig_count ? (int)rig : -1;
+}
+
+static void say_wrong_with_rig(const struct scene *scene, int rig, const char *of, char *out)
+{
+    const struct kit_moment *kit = &scene->moment->kit[rig];
+    bool whole = *of == '\0';
+
+    if (whole || strcmp(of, ".focal_mm") == 0)
+        (void)misfit_words(scene->night, rig, out);
+    if (!*out && (whole || strcmp(of, ".power") == 0))
+        (void)supply_words(&scene->about, rig, 2, out);
+    if (!*out && (whole || strcmp(of, ".card_path") == 0) && kit->card_absent)
+        (void)snprintf(out, SENTENCE, "no card there");
+    if (!*out && (whole || strcmp(of, ".card_gb") == 0) && kit->card_known && !kit->card.fits)
+        (void)snprintf(out, SENTENCE, "too small for the night");
+    if (!*out && strcmp(of, ".card_gb") == 0 && !kit->card_known)
+        (void)snprintf(out, SENTENCE, "not known");
+}
+
+/* Empty: nothing is. */
+static void say_wrong(const struct scene *scene, const char *path, char out[SENTENCE])
+{
+    const struct setup *setup = &scene->night->setup;
+    const struct readings *readings = &scene->moment->readings;
+    const char *rest;
+    int rig = rig_of_path(scene, path, &rest);
+
+    *out = '\0';
+    if (rig >= 0)
+        say_wrong_with_rig(scene, rig, rest, out);
+    else if (strcmp(path, "site") == 0 && !setup->has_site)
+        (void)snprintf(out, SENTENCE, "no site");
+    else if (strcmp(path, "air") == 0 && *readings->air_trouble)
+        (void)snprintf(out, SENTENCE, "%.80s", readings->air_trouble);
+    else if (strcmp(path, "site.forecast") == 0 && scene->moment->forecast_old)
+        (void)snprintf(out, SENTENCE, "old");
+    else if (strcmp(path, "gpsd") == 0 && readings->gps.state != GPS_FIX)
+        (void)snprintf(out, SENTENCE, "GPS %s", gps_state_name(readings->gps.state));
+    else if (strcmp(path, "hooks") == 0 && *setup->trust.doubt)
+        (void)snprintf(out, SENTENCE, "not run: %.80s", setup->trust.doubt);
+}
+
+/* ---- lines ---- */
+
+static void draw_value(struct area area, const struct setup_row *row, bool chosen)
+{
+    enum role role = chosen ? ROLE_STRONG : ROLE_VALUE;
+
+    if (row->kind == ROW_MORE)
+        (void)area_print(area, 0, 0, ROLE_LABEL, "one more: %s", row->allowed);
+    else if (row->kind == ROW_FOLDER)
+        (void)area_print(area, 0, 0, role, "%s%s...", row->value, *row->value ? " " : "");
+    else
+        (void)area_print(area, 0, 0, role, "%s%s%s", *row->value ? row->value : "-",
+                         *row->value && *row->unit ? " " : "", *row->value ? row->unit : "");
+}
+
+static void draw_row(struct area area, const struct scene *scene, const struct setup_row *row,
+                     bool chosen)
 {
     enum glyph_set glyphs = area.canvas->glyphs;
     int x = area.width >= 60 ? LABEL_COLUMNS : LABEL_NARROW;
-    enum role label = chosen ? ROLE_STRONG : ROLE_LABEL;
+    int wrong_x = x + VALUE_COLUMNS;
+    char wrong[SENTENCE] = "";
 
+    if (area.width >= WRONG_FROM)
+        say_wrong(scene, row->path, wrong);
     (void)area_text(area, 0, 0, ROLE_STRONG, chosen ? glyph(glyphs, GLYPH_POINTER) : " ");
-    (void)area_text(area_part(area, 2, 0, x - 3, 1), 0, 0, label, row->label);
-    area = area_part(area, x, 0, area.width - x, 1);
-    if (row->kind == ROW_MORE)
-        (void)area_print(area, 0, 0, label, "one more: %s", row->allowed);
-    else if (row->kind == ROW_FOLDER)
-        (void)area_print(area, 0, 0, label, "%s%s...", row->value, *row->value ? " " : "");
-    else
-        (void)area_text(area, 0, 0, chosen ? ROLE_STRONG : ROLE_VALUE,
-                        *row->value ? row->value : "-");
+    (void)area_text(area_part(area, 2, 0, x - 3, 1), 0, 0, chosen ? ROLE_STRONG : ROLE_LABEL,
+                    row->label);
+    draw_value(area_part(area, x, 0, *wrong ? VALUE_COLUMNS - 1 : area.width - x, 1), row, chosen);
+    if (*wrong)
+        (void)area_text(area, wrong_x, 0, ROLE_DUE, wrong);
 }
 
 /* The chosen row stands in the middle where the list is longer than the area. */
-static void draw_rows(struct area area, const struct view *view)
+static void draw_rows(struct area area, const struct scene *scene)
 {
+    const struct view *view = scene->view;
     int first = view->row - area.height / 2;
 
     if (first > view->row_count - area.height)
@@ -31,31 +105,41 @@ static void draw_rows(struct area area, const struct view *view)
     if (first < 0)
         first = 0;
     for (int y = 0; y < area.height && first + y < view->row_count; y++)
-        draw_row(area_part(area, 0, y, area.width, 1), &view->rows[first + y],
+        draw_row(area_part(area, 0, y, area.width, 1), scene, &view->rows[first + y],
                  first + y == view->row);
 }
 
 static void draw_trail(struct area area, const struct view *view, int room)
 {
     const char *path = view->rows_path ? view->rows_path : "", *file = view->setup_file;
-    int x = area_print(area, 0, 0, ROLE_VALUE, "Set-up%s%s", *path ? ": " : "", path);
+    int x = area_print(area, 0, 0, ROLE_VALUE, "Setup%s%s", *path ? " > " : "", path);
 
     if (view->row_count > room)
         x = area_print(area, x, 0, ROLE_VALUE, ", line %d of %d", view->row + 1, view->row_count);
     if (file && *file)
-        (void)area_print(area, x + 2, 0, ROLE_LABEL, "written to %s", file);
+        (void)area_print(area, x + 2, 0, ROLE_LABEL, "saved in %s", file);
     else
         (void)area_text(area, x + 2, 0, ROLE_LABEL, "kept with this session alone");
 }
 
+/* What is allowed and why it is asked for, in one line. */
 static void draw_allowed(struct area area, const struct setup_row *row)
 {
+    const char *out = row->entry ? "; D takes it out" : "";
+    char text[ROW_ALLOWED + SENTENCE];
+
     if (row->kind == ROW_FOLDER)
-        (void)area_print(area, 0, 0, ROLE_LABEL, "enter opens it%s",
-                         row->entry ? ", D takes it out" : "");
+        (void)snprintf(text, sizeof text, "enter opens it%s", out);
     else
-        (void)area_print(area, 0, 0, ROLE_LABEL, "enter changes it%s: %s",
-                         row->entry ? ", D takes it out" : "", row->allowed);
+        (void)snprintf(text, sizeof text, "enter changes it: %.159s%s%s%s", row->allowed,
+                       *row->unit ? " " : "", row->unit, out);
+    size_t length = strlen(text);
+    if (*row->why)
+        (void)snprintf(text + length, sizeof text - length, " - %s", row->why);
+    /* With little room the reason goes first. */
+    if (text_columns(area.canvas->glyphs, text) > area.width)
+        text[length] = '\0';
+    (void)area_text(area, 0, 0, ROLE_LABEL, text);
 }
 
 void panel_setup(struct area area, const struct scene *scene)
@@ -70,5 +154,5 @@ void panel_setup(struct area area, const struct scene *scene)
                          &view->rows[view->row]);
         area = area_part(area, 0, 1, area.width, area.height - 2);
     }
-    draw_rows(area, view);
+    draw_rows(area, scene);
 }

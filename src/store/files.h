@@ -139,6 +139,8 @@ char *format_exact(char out[NUMBER_TEXT], double value);
 /* ---- setup (setup_file.c) ---- */
 
 extern const struct form setup_form;
+/* Refuses a text that is no path from the root. */
+int check_path(const struct json_file *file, const cJSON *node, void *place);
 /* The list of a horizon's points; null if out of memory. */
 cJSON *horizon_points(const struct horizon *horizon);
 /* Like setup_parse. `known`: a setup that has already read the horizon files, which may be gone;

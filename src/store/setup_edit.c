@@ -3,6 +3,7 @@
 #include "files.h"
 
 #include <moonstand/setup_file.h>
+#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdio.h>
@@ -145,6 +146,19 @@ static void say_entry(char out[FILE_PATH], const cJSON *entry)
     (void)snprintf(out, FILE_PATH, "%s", name ? name->valuestring : "");
 }
 
+/* A shutter as cameras label it where that is the same number: 1/8000. */
+static void say_number(char out[FILE_PATH], const struct field *field, double value)
+{
+    bool seconds = field->unit && strcmp(field->unit, "s") == 0;
+    double divisor = round(1 / value);
+    char number[NUMBER_TEXT];
+
+    if (seconds && value > 0 && value < 1 && 1 / divisor == value)
+        (void)snprintf(out, FILE_PATH, "1/%.0f", divisor);
+    else
+        (void)snprintf(out, FILE_PATH, "%s", format_exact(number, value));
+}
+
 static void say_value(char out[FILE_PATH], const struct spot *spot)
 {
     const cJSON *node = spot->node;
@@ -164,27 +178,59 @@ static void say_value(char out[FILE_PATH], const struct spot *spot)
     else if (cJSON_IsString(node))
         (void)snprintf(out, FILE_PATH, "%s", node->valuestring);
     else if (cJSON_IsNumber(node))
-        (void)snprintf(out, FILE_PATH, "%s", format_exact(number, node->valuedouble));
+        say_number(out, spot->field, node->valuedouble);
+    else if (cJSON_IsBool(node))
+        (void)snprintf(out, FILE_PATH, "%s", cJSON_IsTrue(node) ? "yes" : "no");
     else
         say_json(out, node);
+}
+
+static bool is_number(const struct field *field)
+{
+    return field->kind == FIELD_NUMBER || field->kind == FIELD_INTEGER;
+}
+
+/* What is allowed, short enough to be read beside the value. */
+static void say_allowed(const struct spot *spot, char out[ROW_ALLOWED])
+{
+    const struct field *field = spot->field;
+    char least[NUMBER_TEXT], most[NUMBER_TEXT];
+
+    if (spot->entry >= 0 && spot->form)
+        (void)setup_in_words(NULL, spot->form->asks, out, ROW_ALLOWED);
+    else if (is_number(field))
+        (void)snprintf(out, ROW_ALLOWED, "%s to %s%s", format_exact(least, field->lowest),
+                       format_exact(most, field->highest),
+                       field->kind == FIELD_INTEGER ? ", whole" : "");
+    else if (field->kind == FIELD_FLAG)
+        (void)snprintf(out, ROW_ALLOWED, "yes or no");
+    else if (field->kind == FIELD_TEXT && field->read == check_path)
+        (void)snprintf(out, ROW_ALLOWED, "a path from the root, /");
+    else if (field->kind == FIELD_TEXT)
+        (void)snprintf(out, ROW_ALLOWED, "up to %zu letters", field->size - 1);
+    else
+        (void)field_allowed(field, out);
 }
 
 static void make_row(const struct spot *spot, struct setup_row *row)
 {
     bool folder = is_list(spot) || spot->form;
+    const struct setup_word *word = setup_word(row->path);
 
     row->kind = spot->entry >= 0 && !spot->node ? ROW_MORE : folder ? ROW_FOLDER : ROW_VALUE;
     row->entry = spot->entry >= 0 && spot->node;
+    row->unit = row->kind == ROW_VALUE && is_number(spot->field) && spot->field->unit
+                    ? spot->field->unit
+                    : "";
+    row->why = spot->entry < 0 && word ? word->why : "";
     if (spot->entry >= 0)
         (void)snprintf(row->label, sizeof row->label, "%d", spot->entry + 1);
     else
-        (void)snprintf(row->label, sizeof row->label, "%s", spot->field ? spot->field->key : "");
+        (void)snprintf(row->label, sizeof row->label, "%s", word ? word->words : "");
     say_value(row->value, spot);
     *row->allowed = '\0';
-    if (row->kind == ROW_MORE && spot->form)
-        (void)snprintf(row->allowed, sizeof row->allowed, "%s", spot->form->asks);
-    else if (row->kind != ROW_FOLDER)
-        (void)field_allowed(spot->field, row->allowed);
+    if (row->kind != ROW_FOLDER)
+        say_allowed(spot, row->allowed);
 }
 
 int setup_rows(const struct setup *setup, const char *path, struct setup_row rows[SETUP_ROWS])
@@ -252,6 +298,8 @@ static cJSON *make_value(const struct field *field, const char *typed)
 
     if (field->kind == FIELD_NUMBER && parse_fraction(typed, &value))
         return cJSON_CreateNumber(value);
+    if (field->kind == FIELD_FLAG && (strcmp(typed, "yes") == 0 || strcmp(typed, "no") == 0))
+        return cJSON_CreateBool(strcmp(typed, "yes") == 0);
     return is_text && *typed != '"' ? cJSON_CreateString(typed) : parse_or_text(typed);
 }
 

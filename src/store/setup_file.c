@@ -119,7 +119,7 @@ static int read_points(const struct json_file *file, const cJSON *first, struct 
     for (const cJSON *pair = first; pair; pair = pair->next) {
         if (!read_pair(pair, 0, 360, deg) || !(deg[1] >= -10 && deg[1] <= 90))
             return json_refuse(file, pair,
-                               "expected [azimuth_deg, altitude_deg], azimuth from 0 to below "
+                               "expected [azimuth, altitude] in degrees, azimuth from 0 to below "
                                "360, altitude from -10 to 90");
         if (deg[0] <= last_deg)
             return json_refuse(file, pair->child, "found azimuth %.10g after %.10g; it must rise",
@@ -185,7 +185,7 @@ static int read_horizon(const struct json_file *file, const cJSON *node, void *p
         return read_horizon_file(file, node, site);
     if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) > HORIZON_POINTS + is_path(node->child))
         return json_refuse(file, node,
-                           "expected a list of up to %d [azimuth_deg, altitude_deg], the path from "
+                           "expected a list of up to %d [azimuth, altitude], the path from "
                            "the root, /, of a file with such lines, or \"sea\"",
                            HORIZON_POINTS);
     if (!is_path(node->child))
@@ -222,7 +222,7 @@ static cJSON *write_horizon(const void *place, bool *failed)
     return site->horizon.count > 0 ? written(horizon_points(&site->horizon), failed) : NULL;
 }
 
-static int check_path(const struct json_file *file, const cJSON *node, void *place)
+int check_path(const struct json_file *file, const cJSON *node, void *place)
 {
     (void)place;
     return *node->valuestring == '/' ? 0 : json_refuse_value(file, node, "a path from the root, /");
@@ -324,7 +324,7 @@ static int read_cold(const struct json_file *file, const cJSON *node, void *plac
 
     if (!cJSON_IsArray(node) || cJSON_GetArraySize(node) < 1 ||
         cJSON_GetArraySize(node) > COLD_POINTS)
-        return json_refuse(file, node, "expected a list of 1 to %d [temperature_c, capacity]",
+        return json_refuse(file, node, "expected a list of 1 to %d [temperature, capacity]",
                            COLD_POINTS);
     power->cold_count = 0;
     cJSON_ArrayForEach(pair, node)
@@ -335,7 +335,7 @@ static int read_cold(const struct json_file *file, const cJSON *node, void *plac
 
         if (!read_pair(pair, -90, 60, cold) || !(cold[1] >= 0.01 && cold[1] <= 1))
             return json_refuse(file, pair,
-                               "expected [temperature_c, capacity], temperature from -90 to below "
+                               "expected [temperature, capacity], temperature from -90 to below "
                                "60, capacity from 0.01 to 1");
         if (cold[0] <= last)
             return json_refuse(file, pair->child,

@@ -230,7 +230,8 @@ char *card_words(const struct subject *about, int rig, int brevity, char out[SEN
         (void)snprintf(out, SENTENCE, "card: room for %.0f, %.0f to take", kit->card.frames_fit,
                        kit->card.frames);
     else
-        (void)snprintf(out, SENTENCE, brevity > 1 ? "full %s: change %s" : "card full %s: change it %s",
+        (void)snprintf(out, SENTENCE, 
+                       brevity > 1 ? "full %s: change %s" : "card full %s: change it %s",
                        clock_minute(full, about->reader, kit->card.full_utc),
                        clock_minute(change, about->reader, kit->card_utc));
     return out;

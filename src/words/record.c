@@ -269,13 +269,20 @@ static void say_forecast(const struct told *told, char *out, size_t size)
                    humidity, format_wind(wind, row.wind_m_s, units));
 }
 
-/* "setup: danjon 1", "setup: rigs[2] taken out". */
+/* "setup: umbra L 1", "setup: rigs > 3 taken out"; for tools with the keys of the file. */
 static void say_setup(const struct told *told, char *out, size_t size)
 {
     const char *blank = strchr(told->act->text, ' ');
     const char *more = !blank ? " taken out" : blank[1] ? "" : "left out";
 
-    (void)snprintf(out, size, "setup: %s%s", told->act->text, more);
+    char path[ROW_PATH], said[ROW_TRAIL];
+
+    (void)snprintf(path, sizeof path, "%.*s", (int)strcspn(told->act->text, " "), told->act->text);
+    if (told->readers == FOR_TOOLS)
+        (void)snprintf(out, size, "setup: %s%s", told->act->text, more);
+    else
+        (void)snprintf(out, size, "setup: %s%s%s",
+                       setup_path_words(&told->night->setup, path, said), blank ? blank : "", more);
 }
 
 static void say_undo(const struct told *told, char *out, size_t size)

@@ -273,7 +273,8 @@ char *aim_words(const struct subject *about, int rig, int brevity, char out[SENT
     (void)left_words(span, now->due_in_s);
     switch (now->aim_state) {
     case AIM_FREE:
-        (void)snprintf(out, SENTENCE, "not aimed%s", brevity > 0 ? ": press a" : ": aim, then press a");
+        (void)snprintf(out, SENTENCE, "not aimed: %spress a",
+                       brevity > 0 ? "" : "aim, then ");
         return out;
     case AIM_STEADY:
         return say_steady(about, rig, out);

@@ -69,7 +69,7 @@ static void a_change_holds_at_once_and_is_written(void **state)
     open_with_file();
     stays = session.moment.rig[LONG].aim.placed_stays_s;
     edit("rigs[1].focal_mm", "250");
-    assert_string_equal(session_message(&session), "setup: rigs[1].focal_mm 250");
+    assert_string_equal(session_message(&session), "setup: rigs > 2 long > focal length 250");
     assert_true(session.moment.rig[LONG].aim.placed_stays_s > 1.5 * stays);
     assert_near(in_file()->rig[LONG].focal_mm, 250, 0);
     edit("site.time_zone", "UTC");
@@ -117,11 +117,11 @@ static void what_is_wrong_changes_nothing(void **state)
     acts = session.night.act_count;
     assert_int_equal(session_setup_edit(&session, "rigs[1].focal_mm", "0"), -1);
     assert_string_equal(session_message(&session),
-                        "rigs[1].focal_mm: found 0; expected a number from 1 to 20000 mm");
+                        "rigs > 2 long > focal length: found 0; expected a number from 1 to 20000 mm");
     assert_int_equal(session_setup_edit(&session, "rigs[0]", NULL), -1);
     assert_non_null(strstr(session_message(&session), "only the last rig"));
     edit("rigs[1].focal_mm", "400");
-    assert_string_equal(session_message(&session), "rigs[1].focal_mm is as it was");
+    assert_string_equal(session_message(&session), "rigs > 2 long > focal length is as it was");
     assert_int_equal(session.night.act_count, acts);
     assert_near(in_file()->rig[LONG].focal_mm, setup.rig[LONG].focal_mm, 0);
     assert_int_equal(session.night.setup.rig_count, 3);
@@ -192,7 +192,7 @@ static void what_the_night_began_with_stays(void **state)
     assert_string_equal(session.source.file, "");
     edit("danjon", "1");
     edit("danjon", "2");
-    assert_string_equal(session_message(&session), "setup: danjon 2");
+    assert_string_equal(session_message(&session), "setup: umbra L 2");
     close_session(&session);
     assert_int_equal(setup_read(path, &setup, &fault), 0);
     assert_near(setup.danjon, 3, 0);
@@ -200,7 +200,7 @@ static void what_the_night_began_with_stays(void **state)
     open_from(path, false);
     assert_near(session.night.setup.danjon, 2, 0);
     session_undo(&session);
-    assert_non_null(strstr(session_message(&session), "danjon 2"));
+    assert_non_null(strstr(session_message(&session), "umbra L 2"));
     assert_near(session.night.setup.danjon, 1, 0);
     close_session(&session);
 }
@@ -239,7 +239,7 @@ static void undo_reaches_across_a_restart(void **state)
     session_undo(&session);
     session_step(&session);
     assert_near(session.night.rig[LONG].rig.f_number, f_number, 0);
-    assert_string_equal(session.message, "undone: setup: rigs[1].f_number 11");
+    assert_string_equal(session.message, "undone: setup: rigs > 2 long > f-number 11");
     assert_near(session.night.danjon_state, 1, 0);
     session_undo(&session);
     session_step(&session);

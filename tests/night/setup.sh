@@ -5,7 +5,7 @@ build=$1
 . "$(dirname "$0")/lib.sh"
 
 file=$home/config/moonstand/setup.json
-page_of() { screen | grep -A 1 "^Set-\{0,1\}up"; }
+page_of() { screen | grep -A 1 "^Setup"; }
 page_is() { page_of | grep -qF -- "${1:-  }"; }
 page_is_closed() { [ -z "$(page_of)" ]; }
 top_is_chosen() { page_of | grep -q "^▸"; }
@@ -31,10 +31,7 @@ go() {
         holds page_is "$path"
         line "$label"
         keys Enter
-        case $label in
-        [0-9]*) path=$path[$((label - 1))] ;;
-        *) path="${path:+$path.}$label" ;;
-        esac
+        path="> $label"
     done
 }
 # say TEXT: as the answer, in place of what stands there.
@@ -53,7 +50,7 @@ END
 start 100 30 rehearse --eclipse 2028-12-31
 wait_for "barn"
 go site
-wait_for "Set-up  written to $file"
+wait_for "Setup  saved in $file"
 ok "the page says where a change goes" $?
 say ridge
 wait_for "setup: site ridge"
@@ -73,9 +70,9 @@ say barn
 wait_for "site is as it was"
 ok "and mended in place" $?
 
-go sites 1 latitude_deg
+go sites 1 latitude
 say "62 30 N"
-wait_for "setup: sites[0].latitude_deg 62 30 N"
+wait_for "setup: sites > 1 barn > latitude 62 30 N"
 ok "a place of the list is changed" $?
 go sites 1 horizon 1
 say "90 12"
@@ -90,11 +87,18 @@ wait_for "it must rise"
 ok "one azimuth twice is refused" $?
 keys Escape
 
-go rigs 2 focal_mm
+go rigs 2 "focal length"
 say 250
-wait_for "setup: rigs[1].focal_mm 250"
+wait_for "setup: rigs > 2 long > focal length 250"
 ok "a rig's field is changed" $?
-go rigs 2 f_number
+! screen | grep -q 'rigs\[\|[a-z]_[a-z]'
+ok "no key of the file is seen" $?
+keys Escape Escape
+go rigs 2 "focal length"
+screen | grep -q "focal length  *250 mm" && screen | grep -q "1 to 20000 mm - how large the Moon is"
+ok "the unit stands beside the number, what is allowed and why below" $?
+keys Escape
+go rigs 2 f-number
 say 70
 wait_for "expected a number from 0.5 to 64"
 ok "and judged as in the file" $?
@@ -113,8 +117,8 @@ say "at the site, put the flask where a hand finds it"
 wait_for "flask"
 ok "an item joins the checklist" $?
 keys End Up Enter
-holds page_is "checklist["
-line text
+holds page_is "checklist > "
+line "what to do"
 keys Enter
 say "put the flask on the step"
 wait_for "on the step"
@@ -123,21 +127,21 @@ wait_for "taken out"
 ! screen | grep -q "on the step" && ! grep -q flask "$file"
 ok "it is changed, and taken out" $?
 keys u u
-wait_for "text put the flask on the step"
+wait_for "what to do put the flask on the step"
 grep -q "a hand finds it" "$file"
 ok "both are undone one by one" $?
 
 printf '%s\n' "-7.5 81" >"$home/air"
-go air file
+go "air sensor" file
 say "$home/air"
-wait_for "setup: air.file"
+wait_for "setup: air sensor > file"
 keys Escape Escape y
 wait_for "-7.5 C"
 ok "a sensor that is named is read without a restart" $?
 
 printf '{"issued": "2028-12-31T12:00Z", "hours": [{"time": "2028-12-31T12:00Z", "cloud_percent": 35},
     {"time": "2028-12-31T18:00Z", "cloud_percent": 35}]}' >"$home/sky.json"
-go sites 1 forecast
+go sites 1 "forecast file"
 say "$home/sky.json"
 keys Escape Escape Escape y
 wait_for "35 %"
@@ -181,10 +185,10 @@ ok "and for every other command" $?
 
 start 100 30 rehearse --demo
 wait_for "Hare Ridge"
-go danjon
+go "umbra L"
 wait_for "kept with this session alone"
 say 1
-wait_for "setup: danjon 1"
+wait_for "setup: umbra L 1"
 ! grep -q Hare "$file"
 ok "the demo leaves the user's file alone" $?
 keys q q

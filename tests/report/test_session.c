@@ -181,15 +181,15 @@ static void markdown_has_its_sections_in_order(void **state)
                                  "ISO 400, 1 change; advised only | - |"));
     next_section = line_after(text, "## Gaps\n", "\n## ");
     assert_true(line_after(text, "## Gaps\n", "asleep or closed for 1:10") < next_section);
-    assert_true(line_after(text, "## Gaps\n", "setup: danjon 1") > next_section);
+    assert_true(line_after(text, "## Gaps\n", "setup: umbra L 1") > next_section);
     (void)line_after(text, "## Missed\n", "re-aim of long");
     (void)line_after(text, "## Aims and alarms\n", "(partial, umbral magnitude 0.0");
     (void)line_after(text, "## Notes\n", "thin \\| cloud, \"high\"");
     (void)line_after(text, "## Air and cloud\n", "air -14.0 C, 80 %");
     (void)line_after(text, "air -14.0 C, 80 %", "air -15.0 C, 81 %");
     (void)line_after(text, "air -15.0 C, 81 %", "forecast");
-    (void)line_after(text, "## What was changed\n", "setup: danjon 1");
-    (void)line_after(text, "setup: danjon 1", "umbra rated L 2.0 (undone)");
+    (void)line_after(text, "## What was changed\n", "setup: umbra L 1");
+    (void)line_after(text, "setup: umbra L 1", "umbra rated L 2.0 (undone)");
     (void)line_after(text, "## Checklist\n", "put off 10 min");
     (void)line_after(text, "put off 10 min", "already past, counted as done");
     (void)line_after(text, "already past, counted as done", "to do: Move the car");

@@ -12,6 +12,7 @@
 
 #include <moonstand/palette.h>
 #include <moonstand/setup_file.h>
+#include <moonstand/words.h>
 #include <moonstand/theme_file.h>
 
 enum {
@@ -39,6 +40,7 @@ struct golden {
 };
 
 static struct setup_row rows[SETUP_ROWS];
+static char trail[ROW_TRAIL];
 
 static const struct golden goldens[] = {
     {"wide-partial", 120, 40, GLYPHS_UTF8, "U1+35m", 60, TICKED | COLD, {.item = -1, .rig = 1}},
@@ -89,7 +91,7 @@ static const struct golden goldens[] = {
               .setup_file = "~/.config/moonstand/setup.json",
               .prompt = "support",
               .typed = "tripod",
-              .message = "rigs[1].support: found \"tripod\"; expected \"fixed\", \"sidereal\""}},
+              .message = "rigs > 2 long > support: found \"tripod\"; expected \"fixed\""}},
     {.name = "setup-narrow-ascii",
      .width = 44,
      .height = 12,
@@ -358,6 +360,8 @@ static void draw(const struct golden *golden)
     if (golden->view.page == PAGE_SETUP) {
         scene.view.rows = rows;
         scene.view.row_count = setup_rows(&scene.night.setup, golden->view.rows_path, rows);
+        scene.view.rows_path =
+            setup_path_words(&scene.night.setup, golden->view.rows_path, trail);
     }
     scene_at(utc);
     scene_draw(golden->width, golden->height, golden->glyphs);

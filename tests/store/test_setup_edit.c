@@ -150,8 +150,16 @@ static void test_values(void **state)
     edit("gpsd.host", "");
     assert_string_equal(before.gpsd_host, "");
     edit("site.forecast", "/srv/forecast.json");
-    assert_string_equal(row_of("site", "forecast")->value, "/srv/forecast.json");
-    assert_string_equal(row_of("rigs[1]", "focal_mm")->allowed, "a number from 1 to 20000 mm");
+    assert_string_equal(row_of("site", "forecast file")->value, "/srv/forecast.json");
+    const struct setup_row *row = row_of("rigs[1]", "focal length");
+    assert_string_equal(row->value, "300");
+    assert_string_equal(row->unit, "mm");
+    assert_string_equal(row->allowed, "1 to 20000");
+    assert_string_equal(row->why, "how large the Moon is and how fast it drifts");
+    assert_string_equal(row_of("rigs[1]", "shortest exposure")->value, "1/8000");
+    edit("rigs[0].portrait", "yes");
+    assert_true(before.rig[0].portrait);
+    assert_string_equal(row_of("rigs[0]", "held upright")->value, "yes");
 }
 
 /* The words of the file's reader, with the key and without a line that the user never sees. */

@@ -253,7 +253,7 @@ static const struct {
     {RIG(", \"power\": {\"cold\": [[0, 1], [0, 1]]}"),
      "setup.json:1:84: rigs[0].power.cold[1][0]: found 0 after 0; the temperature must rise"},
     {RIG(", \"power\": {\"cold\": [[0, 1.5]]}"),
-     "setup.json:1:75: rigs[0].power.cold[0]: expected [temperature_c, capacity]"},
+     "setup.json:1:75: rigs[0].power.cold[0]: expected [temperature, capacity]"},
     {RIG(", \"power\": {\"cold\": []}"), "setup.json:1:74: rigs[0].power.cold: expected a list"},
     {RIG(", \"card_path\": \"DCIM\""),
      "setup.json:1:69: rigs[0].card_path: found \"DCIM\"; expected a path from the root, /"},
