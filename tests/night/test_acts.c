@@ -202,6 +202,25 @@ static void an_act_fits_its_rig(void **state)
                      -1);
 }
 
+/* A focus that a rehearsal leaves out, or that was unticked, was not looked at; nor was the glass. */
+static void a_look_is_one_that_was_ticked(void **state)
+{
+    const struct bound past = {ACT_PAST, -1, 0, 0, 0, "focus", {0}};
+    const struct bound focus = {ACT_CHECK, -1, 0, 0, 1, "focus", {0}};
+    const struct bound glass = {ACT_CHECK, -1, 0, 0, 1, "glass", {0}};
+
+    (void)state;
+    assert_int_equal(apply(&past, 0), 0);
+    assert_true(isfinite(night->checked_utc[checklist_find(&night->setup.checklist, "focus")]));
+    assert_true(isnan(night->focus_utc));
+    assert_int_equal(apply(&focus, 0), 0);
+    assert_true(isnan(night->focus_utc));
+    assert_int_equal(apply(&focus, 1), 0);
+    assert_true(isfinite(night->focus_utc) && isnan(night->glass_utc));
+    assert_int_equal(apply(&glass, 1), 0);
+    assert_true(isfinite(night->glass_utc));
+}
+
 /* A command's words lie one after the other, and what has no room is refused. */
 static void a_command_takes_words(void **state)
 {
@@ -248,6 +267,7 @@ int main(void)
                                         ridge_close),
         cmocka_unit_test_setup_teardown(an_act_fits_its_rig, open_night, ridge_close),
         cmocka_unit_test(a_field_of_a_rig_has_a_range),
+        cmocka_unit_test_setup_teardown(a_look_is_one_that_was_ticked, open_night, ridge_close),
         cmocka_unit_test(a_command_takes_words),
     };
 

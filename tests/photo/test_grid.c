@@ -312,6 +312,33 @@ static void write_exposures(enum target target, enum support support)
     fprintf(out, "\n");
 }
 
+/* Defaults as the manual page has them. */
+static void write_defaults(void)
+{
+    struct rig rig;
+
+    rig_default(&rig);
+    fprintf(out, "default: %.1f x %.1f mm, %.1f um, %s, ISO %.0f to %.0f, %.0f; every %.1f s to %s",
+            rig.sensor_width_mm, rig.sensor_height_mm, rig.pixel_pitch_um,
+            support_name(rig.support), rig.iso_min, rig.iso_max, rig.iso_comfort, rig.interval_s,
+            contact_name(rig.until.contact));
+    fprintf(out,
+            ", %.0f MB, %s, blur %.2f tolerance %.3f, %.6f to %.0f s, x%d/%.1f, filter %.1f x%.1f",
+            rig.frame_mb, target_name(rig.target), rig.blur_limit_px, rig.tolerance_stops,
+            rig.shutter_min_s, rig.shutter_max_s, rig.bracket_frames, rig.bracket_step_stops,
+            rig.filter_stops, rig.extender);
+    for (int target = 0; target < TARGETS; target++)
+        fprintf(out, " %.3f", rig.placement_stops[target]);
+    fprintf(out, "; margin %.3f aim %.3f warn %.0f saving %.1f, mount %.0f to %.0f past %.0f;",
+            rig.margin, rig.aim_tolerance, rig.warn_s, rig.saving_s, rig.mount.altitude_min_deg,
+            rig.mount.altitude_max_deg, rig.mount.past_meridian_min);
+    fprintf(out, " %.0f shots %.2f h %d spares %.1f Wh", rig.power.rated_shots,
+            rig.power.rated_hours, rig.power.spares, rig.power.battery_wh);
+    for (int i = 0; i < rig.power.cold_count; i++)
+        fprintf(out, " %.0f C %.2f", rig.power.cold[i].temperature_c, rig.power.cold[i].capacity);
+    fprintf(out, "\n");
+}
+
 static void write_interval(const struct place *place)
 {
     double contact[CONTACT_COUNT];
@@ -333,6 +360,7 @@ static void the_grid_is_as_blessed(void **state)
     (void)state;
     out = open_memstream(&text, &size);
     assert_non_null(out);
+    write_defaults();
     for (int i = 0; i < PLACES; i++) {
         stand_at(&places[i]);
         fprintf(out, "-- latitude %.0f\n", places[i].latitude_deg);
