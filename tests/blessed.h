@@ -28,10 +28,12 @@ static inline char *blessed(const char *path, const char *text)
     return held;
 }
 
-/* For a print: what is unknown has no sign. */
+/* For a print: what is unknown, or nothing but rounding, has no sign. */
 static inline double known(double value)
 {
-    return isnan(value) ? (double)NAN : value;
+    if (isnan(value))
+        return (double)NAN;
+    return fabs(value) < 1e-9 ? 0 : value;
 }
 
 /* Holds a text to tests/prints/NAME.txt and shows the first line that is another one. */

@@ -419,7 +419,8 @@ static void tale_live(const struct tale *tale, const struct diary *keeps)
 
     open_night(tale);
     diary = keeps;
-    begins = night->contact_utc[CONTACT_P1] - 60 * tale->before_min;
+    /* No minute falls on a contact. */
+    begins = night->contact_utc[CONTACT_P1] - 60 * tale->before_min - 7.3;
     ends = night->contact_utc[CONTACT_P4] + 600;
     look(begins);
     diary->begins();
