@@ -239,6 +239,20 @@ static inline void say_rounds(const struct night *night)
     say("rounds", -1);
 }
 
+/* " 1b:aim+set": the second person's two jobs at rig 1, by the beginnings of their names. */
+static inline void put_jobs(const struct agenda_round *round, int rig)
+{
+    const char *before = round->second[rig] ? "b:" : ":";
+
+    for (int kind = 0; kind < JOB_KINDS; kind++)
+        if (round->jobs[rig] & 1U << kind) {
+            if (*before != '+')
+                put(" %d", rig);
+            put("%s%.3s", before, job_kind_name((enum job_kind)kind));
+            before = "+";
+        }
+}
+
 static inline void say_walks(const struct night *night)
 {
     struct overload overload[OVERLOADS];
@@ -252,7 +266,7 @@ static inline void say_walks(const struct night *night)
 
         put(" %s", TIME(round->utc));
         for (int rig = 0; rig < night->setup.rig_count; rig++)
-            put("%c%x%s", rig ? '.' : ' ', round->jobs[rig], round->second[rig] ? "b" : "");
+            put_jobs(round, rig);
         put(" %.0f s%s%s,", round->work_s, round->late ? " late" : "", round->fast ? " fast" : "");
     }
     say("walks", -1);
