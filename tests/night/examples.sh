@@ -87,7 +87,7 @@ check_of() {
     'moonstand sites --eclipse 2028-12-31') echo 'out home' ;;
     'moonstand air '*) echo 'out [Dd]ew point' ;;
     'moonstand now --at 2028-12-31T16:20 '*'--json') echo 'out "phase":.*"total"' ;;
-    'moonstand now --at 2028-12-31T16:20 '*'--canvas 80x24') echo 'out greatest  deepest in the shadow' ;;
+    'moonstand now --at 2028-12-31T16:20 '*'--canvas 80x24') echo 'out greatest  deepest shadow' ;;
     'moonstand now --at 2028-12-31T15:27:51 '*) echo 'out U2  totality begins' ;;
     'moonstand --plain') echo 'out ^Next ' ;;
     'moonstand --site 62,60,420 --eclipse 2028-12-31') echo 'out ^Eclipse +total, greatest 2028-12-31' ;;

@@ -12,7 +12,7 @@ background() { screen_with_colours | head -n 1 | grep -q "48;5;$1m"; }
 
 start 80 24 rehearse --demo
 wait_for REHEARSAL
-! screen_with_colours | grep -qE '38;5;(1[0-9]|2[0-9]|3[0-9]|4[0-9]|5[013-9]|[67][0-9]|8[0-79])m'
+! screen_with_colours | grep -qE '38;5;(1[0-57-9]|2[0-9]|3[0-9]|4[0-9]|5[013-9]|[67][0-9]|8[0-79])m'
 ok "the first theme is red" $?
 for theme in "theme a-amber" a-broken.json "theme blue-orange" "theme daylight" "theme plain" "theme red"; do
     keys R
