@@ -33,7 +33,6 @@ struct view {
     const struct key_row *keys; /* all of them (keys.h) */
     enum keys_open keys_open;   /* the page of keys that is open over the page */
     int key;                    /* the chosen row there */
-    bool opening;        /* the night is not yet followed: only what the eclipse tells is shown */
     bool utc_first;      /* UTC before local time */
     bool apart;          /* a blank line after each line of text */
     int rig;             /* chosen rig */

@@ -159,8 +159,8 @@ struct night {
 };
 
 /* Opens the night of an eclipse. `zone` is the table of local time for the site and the night.
- * Its contacts are known from here on (the Moon counts as up at them), all else that is derived by
- * night_follow. Returns -1 with a fault where there is no site. night_close frees what it owns; safe on a zeroed
+ * The instants of its contacts are known from here on, all else that is derived by night_follow.
+ * Returns -1 with a fault where there is no site. night_close frees what it owns; safe on a zeroed
  * night. */
 int night_open(struct night *night, const struct setup *setup, const struct eclipse *eclipse,
                const struct zone_table *zone, bool rehearsal, struct fault *fault);

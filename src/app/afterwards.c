@@ -243,7 +243,7 @@ static int open_recorded(struct recorded *recorded, const char *name, struct fau
         return fault_set(fault, "no such session: %s", recorded->path);
     if (setup_kept(recorded->path, SETUP_BEGAN, &setup, fault) != 0 ||
         session_eclipse(recorded, setup.rule, &eclipse, fault) != 0 ||
-        open_night(&setup, &eclipse, false, &recorded->night, fault) != 0)
+        open_night(&setup, &eclipse, false, NAN, &recorded->night, fault) != 0)
         return -1;
     (void)journal_check(recorded->path, &recorded->source.doubt);
     recorded->night.editor = (struct setup_editor){setup_source_edit, &recorded->source};

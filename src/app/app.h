@@ -35,8 +35,9 @@ int load_setup(const struct options *options, struct setup *setup, struct fault 
  */
 int choose_eclipse(const struct options *options, const struct setup *setup, double utc,
                    struct eclipse *eclipse, struct fault *fault);
-/* Opens the night of an eclipse, with local time loaded for the site. */
-int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal,
+/* Opens the night of an eclipse, with local time loaded for the site: of the years around `utc` and
+ * the eclipse, which takes a tenth of the time, or with NaN of all years. */
+int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal, double utc,
                struct night *night, struct fault *fault);
 /* The exit status of a print: one that failed is the machine's fault (a full disk, a closed pipe).
  */

@@ -165,7 +165,7 @@ int command_plan(struct options *options)
     status = choose_eclipse(options, &setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
-    if (open_night(&setup, &eclipse, false, &night, &fault) != 0 ||
+    if (open_night(&setup, &eclipse, false, NAN, &night, &fault) != 0 ||
         load_forecast(&night, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     night_follow(&night, utc_from_tt(eclipse.tt[CONTACT_GREATEST]));

@@ -10,6 +10,10 @@
 #include <stdio.h>
 #include <unistd.h>
 
+/* No record of a night is older, and no forecast or reminder looks further ahead. */
+#define YEARS_BEHIND_S (10 * 366 * SECONDS_PER_DAY)
+#define YEARS_AHEAD_S (366 * SECONDS_PER_DAY)
+
 int complain(int status, const struct fault *fault)
 {
     fprintf(stderr, "moonstand: %s\n", fault->text);
@@ -100,12 +104,15 @@ int choose_eclipse(const struct options *options, const struct setup *setup, dou
     return EXIT_NOTHING;
 }
 
-int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal,
+int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal, double utc,
                struct night *night, struct fault *fault)
 {
+    double greatest = utc_from_tt(eclipse->tt[CONTACT_GREATEST]);
+    double from = isnan(utc) ? -INFINITY : fmin(utc, greatest) - YEARS_BEHIND_S;
+    double to = isnan(utc) ? INFINITY : fmax(utc, greatest) + YEARS_AHEAD_S;
     struct zone_table zone;
 
-    if (zone_load(setup->site.zone, -INFINITY, INFINITY, &zone, fault) != 0)
+    if (zone_load(setup->site.zone, from, to, &zone, fault) != 0)
         return -1;
     return night_open(night, setup, eclipse, &zone, rehearsal, fault);
 }

@@ -7,7 +7,6 @@
 #include <moonstand/forecast_file.h>
 #include <moonstand/gps.h>
 #include <moonstand/setup_file.h>
-#include <moonstand/zone_load.h>
 
 #include <math.h>
 #include <stdio.h>
@@ -629,6 +628,7 @@ static void run(struct live *live, struct loop *loop)
     loop_arm(loop);
     tick(live);
     draw(live);
+    session_keep(&live->session);
     while (!live->leaving) {
         int fds[LOOP_FDS] = {
             [LOOP_FD_KEYS] = live->by_lines ? -1 : term_fd(),
@@ -705,52 +705,11 @@ static void begin_watch(struct live *live, const struct options *options)
     live->hooks_wanted = !session->night.rehearsal || options->hooks;
 }
 
-static void first_canvas(struct live *live, const struct options *options)
+static void open_canvas(struct live *live, bool ascii)
 {
-    struct session *session = &live->session;
-
-    live->canvas.glyphs = options->ascii ? GLYPHS_ASCII : term_glyphs();
+    live->canvas.glyphs = ascii ? GLYPHS_ASCII : term_glyphs();
     term_theme(&live->theme, live->theme_step);
     follow_size(live);
-    readings_none(&session->readings);
-    moment_at(&session->night, &session->readings, session->clock.utc(&session->clock),
-              &session->moment);
-    live->view.opening = true;
-    draw(live);
-    live->view.opening = false;
-}
-
-/* The night of the first painting, with local time of now and of the eclipse alone; the session has
- * it for all years. */
-static int open_first(struct night *night, const struct setup *setup, const struct eclipse *eclipse,
-                      bool rehearsal, double utc, struct fault *fault)
-{
-    double greatest = utc_from_tt(eclipse->tt[CONTACT_GREATEST]);
-    struct zone_table zone;
-
-    if (zone_load(setup->site.zone, fmin(utc, greatest) - SECONDS_PER_DAY,
-                  fmax(utc, greatest) + SECONDS_PER_DAY, &zone, fault) != 0)
-        return -1;
-    return night_open(night, setup, eclipse, &zone, rehearsal, fault);
-}
-
-int live_open(struct live *live, const struct options *options, const struct clock *clock,
-              const struct setup *setup, const struct eclipse *eclipse, bool rehearsal,
-              struct fault *fault)
-{
-    struct session *session = &live->session;
-    int look;
-
-    session->clock = *clock;
-    live->quit_armed_boot = live->bell_boot = live->pasted_boot = -INFINITY;
-    live->view.item = -1;
-    live->view.keys = key_table;
-    if (open_first(&session->night, setup, eclipse, rehearsal, clock->utc(clock), fault) != 0)
-        return -1;
-    look = look_open(live, options->theme, fault);
-    if (look >= 0 && !live->by_lines)
-        first_canvas(live, options);
-    return look;
 }
 
 int live_run(struct live *live, struct loop *loop, const struct options *options)
@@ -763,6 +722,11 @@ int live_run(struct live *live, struct loop *loop, const struct options *options
         return close_live(live, complain(EXIT_MACHINE, &fault));
     if (!live->by_lines && term_colours() == TERM_MONO)
         session_say(&live->session, "without colour the screen is not safe for dark-adapted eyes");
+    live->quit_armed_boot = live->bell_boot = live->pasted_boot = -INFINITY;
+    live->view.item = -1;
+    live->view.keys = key_table;
+    if (!live->by_lines)
+        open_canvas(live, options->ascii);
     lines_begin(&live->lines);
     lines_begin(&live->spoken);
     read_forecast(live);

@@ -87,12 +87,6 @@ struct live {
 
 /* ---- the loop (live.c) ---- */
 
-/* Takes the theme and, unless it goes by lines, paints a first canvas: the eclipse and the countdown
- * to it, before the record is read and the night derived. The terminal is open. As look_open; -1
- * also where the night cannot be opened. */
-int live_open(struct live *live, const struct options *options, const struct clock *clock,
-              const struct setup *setup, const struct eclipse *eclipse, bool rehearsal,
-              struct fault *fault);
 /* Runs the dashboard of an open session until the user leaves, on the open terminal unless it goes
  * by lines; closes both. The exit status. */
 int live_run(struct live *live, struct loop *loop, const struct options *options);
@@ -134,10 +128,10 @@ int setup_page_answer(struct live *live, struct fault *fault);
 
 /* ---- themes (theme_choice.c) ---- */
 
-/* The theme at the start: `asked` for by an option (null: not), else the setup's; 1 with a fault to
- * be said where that cannot be had and the usual one stands in. -1 where what was asked for cannot
- * be had. */
-int look_open(struct live *live, const char *asked, struct fault *fault);
+/* Chooses the theme at the start: the one `asked` for by an option (null: none), else the `usual`
+ * one of the setup. Returns 1 with a fault to be shown if that cannot be loaded and the built-in one
+ * is used instead; -1 with a fault if what was asked for cannot be loaded. */
+int look_open(struct live *live, const char *asked, const char *usual, struct fault *fault);
 /* Wears a theme from now on; one with errors says them and changes nothing. */
 void look_take(struct live *live, const char *name);
 /* The next theme of those that there are; one with errors says them and is passed over. */

@@ -68,7 +68,7 @@ static int show_live(const struct options *options, struct loop *loop, const str
     int look;
 
     find_setup_file(options, file);
-    look = live_open(&live, options, clock, &setup, eclipse, rehearsal, &look_fault);
+    look = look_open(&live, options->theme, setup.theme, &look_fault);
     if (look < 0 || session_open(&live.session, clock, &start, &fault) != 0) {
         term_close();
         return complain(EXIT_BAD_INPUT, look < 0 ? &look_fault : &fault);

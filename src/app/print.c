@@ -76,7 +76,7 @@ int print_night(const struct options *options, const struct setup *setup,
     struct fault fault;
     int status;
 
-    if (open_night(setup, eclipse, rehearsal, &night, &fault) != 0 ||
+    if (open_night(setup, eclipse, rehearsal, utc, &night, &fault) != 0 ||
         load_forecast(&night, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     status = print_moment(options, &night, utc);

@@ -398,13 +398,19 @@ static void keep_setup(struct session *session)
         session_say(session, "%.200s", fault.text);
 }
 
+void session_keep(struct session *session)
+{
+    if (session->journal && !session->setup_kept && !session->looking_on)
+        keep_setup(session);
+}
+
 static int open_with(struct session *session, const struct setup *setup,
                      const struct session_start *start, struct fault *fault)
 {
     struct night *night = &session->night;
 
     night_close(night);
-    if (open_night(setup, start->eclipse, start->rehearsal, night, fault) != 0)
+    if (open_night(setup, start->eclipse, start->rehearsal, session->last_utc, night, fault) != 0)
         return -1;
     night->pace = fmax(session->clock.speed, 1);
     night->editor = (struct setup_editor){setup_source_edit, &session->source};
@@ -441,7 +447,7 @@ static int open_anew(struct session *session, const struct setup *setup,
     if (journal_open(session->folder, false, replay, session, &again, &trouble) == 0)
         (void)journal_close(again);
     night_fold(&session->night);
-    keep_setup(session);
+    session->setup_kept = false;
     return 0;
 }
 
@@ -473,6 +479,9 @@ static int settle_setup(struct session *session, const struct session_start *sta
         return 0;
     if (!start->laid_over)
         save_changes_in(session, file);
+    /* Nothing is folded over the setup that the night is open with, and it stays. */
+    if (!session->setup_kept && night->act_count == 0)
+        return 1;
     (void)snprintf(kept, sizeof kept, "%s/setup.json", session->folder);
     if (*file)
         goes_first = file_written_utc(file) > file_written_utc(kept) ||
@@ -480,12 +489,6 @@ static int settle_setup(struct session *session, const struct session_start *sta
     bool is_new = setup_source_is_new(night, start->setup, goes_first, &setup);
     if (!is_new && session->setup_kept)
         return session->journal == NULL;
-    /* Nothing is folded over the setup that the night is open with, and it stays. */
-    if (!is_new && night->act_count == 0) {
-        if (session->journal)
-            keep_setup(session);
-        return 1;
-    }
     return open_anew(session, &setup, start, fault) == 0 ? 1 : -1;
 }
 
@@ -735,8 +738,7 @@ static void try_again(struct session *session, double boot)
     }
     if (!session->journal)
         try_journal_again(session);
-    if (session->journal && !session->setup_kept)
-        keep_setup(session);
+    session_keep(session);
 }
 
 static void show_alive(struct session *session, double utc, double boot)

@@ -31,9 +31,9 @@ static void make_brief(struct fault *fault)
     (void)memmove(fault->text, name, strlen(name) + 1);
 }
 
-int look_open(struct live *live, const char *asked, struct fault *fault)
+int look_open(struct live *live, const char *asked, const char *usual, struct fault *fault)
 {
-    const char *name = asked ? asked : live->session.night.setup.theme;
+    const char *name = asked ? asked : usual;
 
     (void)memcpy(live->look, name, strnlen(name, sizeof live->look - 1));
     if (load(name, &live->theme, fault) == 0)

@@ -148,11 +148,12 @@ static double fade(double beyond)
 /* U + R of the model. */
 static double air_light(const struct light_model *model, double x)
 {
-    double depth = (model->centre_dex - model->edge_dex) * pow(fmin(x, 1), 0.8);
-    double rim_dex = x <= 1 ? 2.75 + 30 * (1 - x) : fmax(2.3, 2.75 - 12 * (x - 1));
+    double depth, rim_dex;
 
     if (x >= RIM_PLATEAU + FADE)
         return 0;
+    depth = (model->centre_dex - model->edge_dex) * pow(fmin(x, 1), 0.8);
+    rim_dex = x <= 1 ? 2.75 + 30 * (1 - x) : fmax(2.3, 2.75 - 12 * (x - 1));
     return ten_to(depth - model->centre_dex) * fade(x - 1) +
            ten_to(-rim_dex) * fade(x - RIM_PLATEAU);
 }

@@ -10,6 +10,8 @@
 #define DAY_BEHIND_S 3600.0
 #define DAY_AHEAD_S (23 * 3600.0)
 #define ADVICE_S 20.0
+/* How the rigs frame the night waits for the next tick, so that the first page does not. */
+#define FRAMING_APART_S 0.5
 /* Shading is first seen by eye at about this penumbral magnitude: common practice, no source. */
 #define SHADING_MAGNITUDE 0.6
 
@@ -475,7 +477,7 @@ void night_follow(struct night *night, double utc)
         derive(night, night->stale);
         night->stale = STALE_NOTHING;
         night->advice_utc = NAN;
-    } else {
+    } else if (fabs(utc - night->advice_utc) >= FRAMING_APART_S) {
         (void)frame_next(night);
     }
     if (!isfinite(utc))

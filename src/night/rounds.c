@@ -31,20 +31,28 @@ struct stretch {
     int from, to;
 };
 
-/* A sample stands for what is wanted up to the next one. */
-static void widen(struct range *range, const struct rounds_ask *ask, int rig, int sample)
+/* What one sample needs: it stands for what is wanted up to the next one. */
+static struct range need_of(const struct rounds_ask *ask, int rig, int sample)
 {
     const double *wanted = &ask->wanted[rig][sample];
     double next = sample + 1 < ask->count && !isnan(wanted[1]) ? wanted[1] : wanted[0];
+    double reach = ask->reach[rig] ? ask->reach[rig][sample] : 0;
 
     if (isnan(wanted[0]))
-        return;
-    double reach = ask->reach[rig] ? ask->reach[rig][sample] : 0;
-    double least = (wanted[0] < next ? wanted[0] : next) - reach;
-    double most = (wanted[0] < next ? next : wanted[0]) + reach;
-    range->least = least < range->least ? least : range->least;
-    range->most = most > range->most ? most : range->most;
-    range->reach = reach > range->reach ? reach : range->reach;
+        return nothing;
+    return (struct range){(wanted[0] < next ? wanted[0] : next) - reach,
+                          (wanted[0] < next ? next : wanted[0]) + reach, reach};
+}
+
+/* False if the range has room for the need. */
+static bool widen(struct range *range, const struct range *need)
+{
+    if (need->least >= range->least && need->most <= range->most && need->reach <= range->reach)
+        return false;
+    range->least = need->least < range->least ? need->least : range->least;
+    range->most = need->most > range->most ? need->most : range->most;
+    range->reach = need->reach > range->reach ? need->reach : range->reach;
+    return true;
 }
 
 /* The whole third that is nearest to the middle of what it has to serve. */
@@ -54,11 +62,15 @@ static double best_third(const struct range *range)
 }
 
 /* By how much the best whole third is off beyond the tolerance; 0: it serves all. */
-static double excess(const struct range *range, double tolerance)
+static inline double excess(const struct range *range, double tolerance)
 {
-    double third = best_third(range);
-    double off = fmax(range->most - third, third - range->least) - range->reach - tolerance;
+    double third, off;
 
+    /* The next whole third is never further off: most ranges need no look for it. */
+    if ((range->most - range->least) / 2 + 0.5 <= range->reach + tolerance)
+        return 0;
+    third = best_third(range);
+    off = fmax(range->most - third, third - range->least) - range->reach - tolerance;
     return range->least <= range->most && off > NEARLY ? off : 0;
 }
 
@@ -83,17 +95,20 @@ static bool may_be_round(const struct rounds_ask *ask, int sample)
 
 /* Tries all next rounds (or the end) after one at `from`. A setting that no longer serves is kept on
  * for as long as it takes to get to another round, no longer. */
-static void try_rounds(const struct rounds_ask *ask, int from, struct cut *cuts)
+static void try_rounds(const struct rounds_ask *ask, struct range needs[][RIGS], int from,
+                       struct cut *cuts)
 {
     struct range ranges[RIGS] = {nothing, nothing, nothing};
+    double offs[RIGS] = {0};
     int served_to = -1;
 
     for (int to = from + 1; to <= ask->count; to++) {
         double off = 0;
 
         for (int rig = 0; rig < ask->rigs; rig++) {
-            widen(&ranges[rig], ask, rig, to - 1);
-            off += excess(&ranges[rig], ask->tolerance[rig]);
+            if (widen(&ranges[rig], &needs[to - 1][rig]))
+                offs[rig] = excess(&ranges[rig], ask->tolerance[rig]);
+            off += offs[rig];
         }
         if (off > 0 && served_to >= 0)
             return;
@@ -110,6 +125,7 @@ static void try_rounds(const struct rounds_ask *ask, int from, struct cut *cuts)
 int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS])
 {
     struct cut cuts[ROUND_SAMPLES + 1];
+    struct range needs[ROUND_SAMPLES][RIGS];
     int count;
 
     if (ask->count == 0)
@@ -118,8 +134,11 @@ int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS])
         cuts[i] = (struct cut){INFINITY, INT_MAX, -1};
     cuts[0] = (struct cut){0, 0, -1};
     for (int i = 0; i < ask->count; i++)
+        for (int rig = 0; rig < ask->rigs; rig++)
+            needs[i][rig] = need_of(ask, rig, i);
+    for (int i = 0; i < ask->count; i++)
         if (isfinite(cuts[i].excess))
-            try_rounds(ask, i, cuts);
+            try_rounds(ask, needs, i, cuts);
     count = cuts[ask->count].rounds < ROUNDS ? cuts[ask->count].rounds : ROUNDS;
     for (int at = cuts[ask->count].from, i = cuts[ask->count].rounds; at > 0; at = cuts[at].from)
         if (--i < ROUNDS)
@@ -319,8 +338,11 @@ static void touch_rig(const struct night *night, const struct rounds_ask *ask, c
             struct range tried = range;
             int to = next + 1 < rounds->count ? at[next + 1] : ask->count;
 
-            for (int i = end; i < to; i++)
-                widen(&tried, ask, rig, i);
+            for (int i = end; i < to; i++) {
+                struct range need = need_of(ask, rig, i);
+
+                (void)widen(&tried, &need);
+            }
             if (next > first && excess(&tried, ask->tolerance[rig]) > 0)
                 break;
             range = tried;

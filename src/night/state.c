@@ -41,14 +41,8 @@ static void reset_rig(struct rig_state *state, const struct rig *rig)
 static void know_eclipse(struct night *night)
 {
     night->event_count = 0;
-    for (int i = 0; i < CONTACT_COUNT; i++) {
-        double utc = utc_from_tt(night->eclipse.tt[i]);
-
-        night->contact_utc[i] = utc;
-        if (isfinite(utc))
-            night->event[night->event_count++] =
-                (struct night_event){NIGHT_CONTACT, i, -1, utc, true};
-    }
+    for (int i = 0; i < CONTACT_COUNT; i++)
+        night->contact_utc[i] = utc_from_tt(night->eclipse.tt[i]);
     items_begin(night);
 }
 

@@ -191,11 +191,6 @@ static bool is_wanted(const struct wish *wish, struct area area, const struct sc
     }
 }
 
-static bool is_told_by_eclipse(enum block block)
-{
-    return block == BLOCK_STATUS || block == BLOCK_HEADLINE || block == BLOCK_KEYS;
-}
-
 static void draw_block(enum block block, struct area area, const struct scene *scene)
 {
     static panel_draw *const panels[BLOCKS] = {
@@ -210,8 +205,6 @@ static void draw_block(enum block block, struct area area, const struct scene *s
         [BLOCK_KEYS] = panel_keys,       [BLOCK_SETUP] = panel_setup,
     };
 
-    if (scene->view->opening && !is_told_by_eclipse(block))
-        return;
     if (block == BLOCK_RIG_1 || block == BLOCK_RIG_2 || block == BLOCK_RIG_3)
         panel_rig(area, scene, rig_of(block));
     else if (panels[block])
@@ -326,10 +319,6 @@ static void draw_small(struct area area, const struct scene *scene)
                              area.width - text_columns(area.canvas->glyphs, without) - 1, 1);
         else
             area = area_part(area, 0, 0, area.width, area.height - 1);
-    }
-    if (scene->view->opening) {
-        panel_headline(area_part(area, 0, 0, area.width, 1), scene);
-        return;
     }
     if (area.height >= 5) {
         panel_far(area, scene);

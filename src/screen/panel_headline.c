@@ -135,8 +135,7 @@ static void draw_large(struct area area, const struct scene *scene)
     int x = draw_count(area_part(area, 0, 0, area.width - words - 2, area.height), event, scene);
     /* The Moon's disc, if neither the digits nor the next event's line are the smaller for it. */
     int disc = 2 * area.height, rest = area.width - x - disc - 2 * DISC_GAP;
-    bool seen = scene->moment->moon.up && !scene->view->opening;
-    if (seen && !scene->disc_apart && rest >= WORDS_COLUMN_BRIEF) {
+    if (scene->moment->moon.up && !scene->disc_apart && rest >= WORDS_COLUMN_BRIEF) {
         moon_disc(area_part(area, x + DISC_GAP, 0, disc, area.height), scene);
         words = rest < words ? rest : words;
     }

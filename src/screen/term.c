@@ -431,7 +431,6 @@ int term_open(struct fault *fault)
     term.rgb_tones = decide_rgb_tones(name);
     term.not_with_colour = decide_attributes();
     theme_default(&term.theme);
-    term_theme(&term.theme, 0);
     (void)term_resize();
     crash_prepare();
     errors_collect();

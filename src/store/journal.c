@@ -401,6 +401,8 @@ static bool make_file(struct journal *journal)
         close_file(journal);
         return false;
     }
+    /* Its folder may be new; if the disk fails here, it has failed above. */
+    (void)folder_sync_above(journal->path);
     journal->renewing = false;
     note_saved(journal, end, seq, again);
     return true;

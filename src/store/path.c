@@ -153,12 +153,7 @@ int session_make(const char *day, bool rehearsal, bool fresh, char out[PATH_SIZE
                           number),
                  fault) != 0)
             return -1;
-        if (mkdir(out, 0700) == 0) {
-            /* If the disk fails here, so does the journal, which reports it. */
-            (void)folder_sync_above(out);
-            return 0;
-        }
-        if (errno == EEXIST && !fresh)
+        if (mkdir(out, 0700) == 0 || (errno == EEXIST && !fresh))
             return 0;
         if (errno != EEXIST)
             break;

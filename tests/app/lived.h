@@ -152,7 +152,10 @@ static inline int open_as(struct session *of, const struct clock *clock, bool re
                                   .rehearsal = rehearsal,
                                   .folder = folder};
 
-    return session_open(of, clock, &start, fault);
+    if (session_open(of, clock, &start, fault) != 0)
+        return -1;
+    session_keep(of);
+    return 0;
 }
 
 static inline void open_session(struct session *of)

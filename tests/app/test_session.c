@@ -708,7 +708,7 @@ static void local_time_is_right_years_before_and_after_the_night(void **state)
     (void)snprintf(of_rome.site.zone, sizeof of_rome.site.zone, "Europe/Rome");
     assert_int_equal(parse_day("2033-04-14", &day, &fault), 0);
     assert_true(eclipse_of_day(day, SHADOW_DANJON, &far));
-    assert_int_equal(open_night(&of_rome, &far, false, &night, &fault), 0);
+    assert_int_equal(open_night(&of_rome, &far, false, NAN, &night, &fault), 0);
     assert_int_equal(zone_offset(&night.zone, day, NULL), 7200);
     for (int year = 2025; year <= 2060; year++) {
         winter = seconds_from_civil(&(struct civil){.year = year, .month = 1, .day = 15});

@@ -2,8 +2,7 @@
  * outside.
  * usage: measure paint RUNS TEXT PROGRAM [ARGUMENT]... [-- TEXT PROGRAM ...]...
  *            in turn: per program a line of the milliseconds from the start until TEXT, the last of
- *            a first painting, has come: median, least, most; and to the last byte before the
- *            output first rests, likewise
+ *            a page, has come: median, least, most
  *        measure idle SECONDS PROGRAM [ARGUMENT]... [-- PROGRAM ...]...
  *            all of them at once: per program a line of wake-ups, writes and bytes per second, CPU
  *            seconds an hour (children with it), resident and private kB at the end, growth of
@@ -28,8 +27,6 @@
 #include <unistd.h>
 
 enum { PROGRAMS = 8, WINDOWS = 5, RUNS_MOST = 101 };
-/* Output that has been silent for so long rests. */
-#define REST_MS 60
 #define SETTLE_S 5.0
 
 struct program {
@@ -112,44 +109,35 @@ static bool take(struct program *program, int limit_ms)
 
 /* ---- first paint ---- */
 
-enum { FIRST, WHOLE, PAINTINGS };
-
-static void paint_ms(struct program *program, const char *text, double ms[PAINTINGS])
+static double paint_ms(struct program *program, const char *text)
 {
-    double from = now_s();
+    double from = now_s(), ms = NAN;
 
-    ms[FIRST] = ms[WHOLE] = NAN;
     start(program);
-    while (take(program, isnan(ms[WHOLE]) ? 5000 : REST_MS)) {
-        ms[WHOLE] = (now_s() - from) * 1e3;
-        if (isnan(ms[FIRST]) && memmem(program->last, program->last_size, text, strlen(text)))
-            ms[FIRST] = ms[WHOLE];
-    }
+    while (isnan(ms) && take(program, 5000))
+        if (memmem(program->last, program->last_size, text, strlen(text)))
+            ms = (now_s() - from) * 1e3;
     stop(program);
+    return ms;
 }
 
 /* The first argument of each is the text. */
 static int paint(int runs, struct program *program, int count)
 {
-    static double ms[PROGRAMS][PAINTINGS][RUNS_MOST];
-    double each[PAINTINGS];
+    static double ms[PROGRAMS][RUNS_MOST];
 
     runs = runs < RUNS_MOST ? runs : RUNS_MOST;
     for (int run = 0; run < runs; run++)
         for (int i = 0; i < count; i++) {
             struct program bare = {.arguments = program[i].arguments + 1};
 
-            paint_ms(&bare, program[i].arguments[0], each);
-            for (int p = 0; p < PAINTINGS; p++)
-                ms[i][p][run] = each[p];
+            ms[i][run] = paint_ms(&bare, program[i].arguments[0]);
         }
-    for (int i = 0; i < count; i++)
-        for (int p = 0; p < PAINTINGS; p++) {
-            double middle = median(ms[i][p], runs);
+    for (int i = 0; i < count; i++) {
+        double middle = median(ms[i], runs);
 
-            printf("%.1f %.1f %.1f%s", middle, ms[i][p][0], ms[i][p][runs - 1],
-                   p == WHOLE ? "\n" : " ");
-        }
+        printf("%.1f %.1f %.1f\n", middle, ms[i][0], ms[i][runs - 1]);
+    }
     return 0;
 }
 

@@ -271,8 +271,10 @@ static void a_wide_rig_is_left_alone_for_its_part(void **state)
     assert_false(framing->known);
     moment_at(&night, &readings, contact(CONTACT_GREATEST), &moment);
     assert_false(moment.rig[0].hands_off);
-    for (int i = 0; i < RIGS; i++)
-        night_follow(&night, contact(CONTACT_GREATEST));
+    night_follow(&night, contact(CONTACT_GREATEST) + 0.1);
+    assert_false(framing->known);
+    for (int i = 1; i <= RIGS; i++)
+        night_follow(&night, contact(CONTACT_GREATEST) + i);
     assert_true(framing->known && night.framing[2].known);
     assert_true(framing->wide && !night.framing[1].wide && !night.framing[2].wide);
     assert_true(framing->composition.fits);

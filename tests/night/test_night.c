@@ -102,7 +102,7 @@ static void a_night_without_site_is_refused(void **state)
     assert_non_null(strstr(fault.text, "--site"));
 }
 
-/* A first screen counts down before anything else is derived; what is not known yet reads so. */
+/* What is not derived yet reads as unknown. */
 static void an_opened_night_knows_its_contacts_and_no_more(void **state)
 {
     static struct night night;
@@ -113,9 +113,9 @@ static void an_opened_night_knows_its_contacts_and_no_more(void **state)
     assert_int_equal(night_open(&night, &setup, &eclipse, &zone, false, &fault), 0);
     moment_at(&night, &readings, utc_from_tt(eclipse.tt[CONTACT_U1]) - 600, &moment);
     assert_true(night.pace == 1); /* that of life, unless a rehearsal says otherwise */
-    assert_int_equal(night.event_count, CONTACT_COUNT);
-    assert_string_equal(night_event_name(&night.event[moment.next]), "U1");
-    assert_near(night.event[moment.next].utc - moment.utc, 600, 1e-6);
+    assert_near(night.contact_utc[CONTACT_U1] - moment.utc, 600, 1e-6);
+    assert_int_equal(night.event_count, 0);
+    assert_int_equal(moment.next, -1);
     assert_true(isnan(moment.moon.altitude_rad) && isnan(moment.light.mean));
     for (int i = 0; i < setup.rig_count; i++)
         assert_false(moment.rig[i].exposure.known);

@@ -64,7 +64,6 @@ static const struct golden goldens[] = {
      {.item = -1, .rig = 1, .page = PAGE_FRAME, .keys_open = KEYS_ALL, .key = 4}},
     {"classic-help", 80, 24, GLYPHS_UTF8, "U1-20m", 0, TICKED, {.item = -1, .keys_open = KEYS_TO_LEARN}},
     {"classic-afar", 80, 24, GLYPHS_UTF8, "U1-20m", 60, TICKED, {.item = -1, .page = PAGE_FAR}},
-    {"classic-opening", 80, 24, GLYPHS_UTF8, "U1-20m", 0, 0, {.item = -1, .opening = true}},
     {"classic-trouble",
      80,
      24,
