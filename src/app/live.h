@@ -32,6 +32,8 @@ enum prompt {
     PROMPT_SEEN,
     PROMPT_CAMERA_CLOCK,
     PROMPT_ITEM,
+    PROMPT_ITEM_PAST, /* the time of day that was typed for it is past */
+    PROMPT_ITEM_GONE, /* so is the time beside a contact */
     PROMPT_FORECAST,
     PROMPT_BATTERY_AGAIN,
     PROMPT_CARD_AGAIN,

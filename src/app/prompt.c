@@ -190,38 +190,109 @@ static double next_shown(const struct zone_table *zone, double shown, double now
     return plain > now ? plain : plain + SECONDS_PER_DAY;
 }
 
+/* The first time after an instant that the user's first clock shows HH:MM. */
+static int parse_time(const struct live *live, const char *text, double after, double *utc)
+{
+    struct zone_table zone = live->session.night.zone;
+    double shown;
+
+    if (live->view.utc_first)
+        zone_utc(&zone);
+    if (parse_clock(text, after + zone_offset(&zone, after, NULL), &shown) != 0)
+        return -1;
+    *utc = next_shown(&zone, shown, after);
+    return 0;
+}
+
 /* The next time that the user's first clock shows HH:MM, or so long before or after a contact,
  * a sunset or whatever else an item can hang on. */
 static int parse_due(const struct live *live, const char *text, double *utc, struct fault *fault)
 {
     const struct night *night = &live->session.night;
-    double now = live->session.moment.utc, shown;
-    struct zone_table zone = night->zone;
     struct due due;
 
-    if (live->view.utc_first)
-        zone_utc(&zone);
-    if (parse_clock(text, now + zone_offset(&zone, now, NULL), &shown) == 0) {
-        *utc = next_shown(&zone, shown, now);
+    if (parse_time(live, text, live->session.moment.utc, utc) == 0)
         return 0;
-    }
     if (due_parse(text, &due, NULL) != 0)
         return fault_set(fault, "found '%.40s'; expected a time such as 21:30 or U2-10m", text);
     *utc = due_utc(&due, night->anchor_utc);
     return isfinite(*utc) ? 0 : fault_set(fault, "this night has no %.20s", text);
 }
 
-static int answer_item(const struct live *live, struct act *act, struct fault *fault)
+/* What is typed for when an item is due; null: nothing. */
+static const char *typed_due(const struct live *live)
 {
     const char *at = strrchr(live->typed, '@');
-    size_t length = at ? (size_t)(at - live->typed) : strlen(live->typed);
+
+    return at ? at + 1 + strspn(at + 1, " ") : NULL;
+}
+
+static int answer_item(const struct live *live, struct act *act, struct fault *fault)
+{
+    const char *due = typed_due(live);
+    size_t length = due ? (size_t)(strrchr(live->typed, '@') - live->typed) : strlen(live->typed);
 
     while (length > 0 && live->typed[length - 1] == ' ')
         length--;
     act->kind = ACT_ITEM;
     act->value[0] = NAN;
     (void)snprintf(act->text, sizeof act->text, "%.*s", (int)length, live->typed);
-    return at ? parse_due(live, at + 1 + strspn(at + 1, " "), &act->value[0], fault) : 0;
+    return due ? parse_due(live, due, &act->value[0], fault) : 0;
+}
+
+/* The question to ask before an item is taken whose time is past: a time of day that was less than
+ * half a day ago, or a time beside a contact. PROMPT_NONE: it is not past. */
+static enum prompt past_question(const struct live *live, double due_utc)
+{
+    double now = live->session.moment.utc, next;
+
+    if (!typed_due(live))
+        return PROMPT_NONE;
+    if (parse_time(live, typed_due(live), now, &next) == 0)
+        return next - now > SECONDS_PER_DAY / 2 ? PROMPT_ITEM_PAST : PROMPT_NONE;
+    return due_utc <= now ? PROMPT_ITEM_GONE : PROMPT_NONE;
+}
+
+static int do_act(struct live *live, struct act *act, struct fault *fault)
+{
+    /* What the night refuses is mended like what cannot be read. */
+    return live_act(live, act) == 0 ? 0 : fault_set(fault, "%.200s", live->session.message);
+}
+
+/* The item goes onto the list as one that is done. */
+static int add_done(struct live *live, struct act *act, struct fault *fault)
+{
+    struct act check = {.rig = -1, .kind = ACT_CHECK, .value = {1}};
+    const struct checklist *list = &live->session.night.setup.checklist;
+
+    if (live->prompt == PROMPT_ITEM_PAST)
+        (void)parse_time(live, typed_due(live), live->session.moment.utc - SECONDS_PER_DAY,
+                         &act->value[0]);
+    if (do_act(live, act, fault) != 0)
+        return -1;
+    (void)snprintf(check.text, sizeof check.text, "%s", list->item[list->count - 1].id);
+    return do_act(live, &check, fault);
+}
+
+/* One key answers whether an item whose time is past is meant for tomorrow, still to be done, or done.
+ * Escape goes back to what was typed. */
+static void past_key(struct live *live, int key)
+{
+    bool on = key == (live->prompt == PROMPT_ITEM_PAST ? 't' : 's');
+    struct act act = {.rig = -1};
+    struct fault fault;
+
+    if (key == INPUT_ESCAPE)
+        live->prompt = PROMPT_ITEM;
+    if (!on && key != 'd')
+        return;
+    if (answer_item(live, &act, &fault) == 0 &&
+        (on ? do_act(live, &act, &fault) : add_done(live, &act, &fault)) == 0) {
+        live->prompt = PROMPT_NONE;
+        return;
+    }
+    live->prompt = PROMPT_ITEM;
+    session_say(&live->session, "%.200s", fault.text);
 }
 
 /* One word of an hour of the forecast; "-", or nothing, is unknown. */
@@ -330,6 +401,9 @@ static const struct prompt_form {
     [PROMPT_SEEN] = {"Moon drifted to % right, % up", NULL, answer_seen},
     [PROMPT_CAMERA_CLOCK] = {"Camera shows HH:MM:SS", NULL, answer_camera_clock},
     [PROMPT_ITEM] = {"To do [@ 21:30, or @ U2-10m]", NULL, answer_item},
+    [PROMPT_ITEM_PAST] = {"That time is past. t: tomorrow, d: done, Esc: back", NULL, answer_item},
+    [PROMPT_ITEM_GONE] = {"That time is past. s: still to do, d: done, Esc: back", NULL,
+                          answer_item},
     [PROMPT_FORECAST] = {"Time, cloud %, C, humidity %, wind m/s", "Time, cloud %, F, humidity %, wind mph",
                          answer_forecast},
     [PROMPT_BATTERY_AGAIN] = {"Battery again? Enter: yes, Esc: no", NULL, answer_again},
@@ -347,18 +421,27 @@ const char *prompt_question(const struct live *live)
                                                                                : form->question;
 }
 
+/* 0: taken, or another question follows. */
 static int answer(struct live *live, struct fault *fault)
 {
+    enum prompt next = PROMPT_NONE;
     struct act act = {.rig = -1};
 
-    if (live->prompt == PROMPT_SETUP)
-        return setup_page_answer(live, fault);
-    if (live->prompt == PROMPT_NOTE && *live->typed == '\0')
+    if (live->prompt == PROMPT_SETUP) {
+        if (setup_page_answer(live, fault) != 0)
+            return -1;
+        live->prompt = PROMPT_NONE;
         return 0;
+    }
     if (forms[live->prompt].answer(live, &act, fault) != 0)
         return -1;
-    /* What the night refuses is mended like what cannot be read. */
-    return live_act(live, &act) == 0 ? 0 : fault_set(fault, "%.200s", live->session.message);
+    if (live->prompt == PROMPT_ITEM)
+        next = past_question(live, act.value[0]);
+    if (next == PROMPT_NONE && !(live->prompt == PROMPT_NOTE && *live->typed == '\0') &&
+        do_act(live, &act, fault) != 0)
+        return -1;
+    live->prompt = next;
+    return 0;
 }
 
 /* Adds a character to what is typed, as UTF-8, where it will be kept. */
@@ -400,6 +483,10 @@ void prompt_key(struct live *live, int key)
 {
     struct fault fault;
 
+    if (live->prompt == PROMPT_ITEM_PAST || live->prompt == PROMPT_ITEM_GONE) {
+        past_key(live, key);
+        return;
+    }
     switch (key) {
     case INPUT_ESCAPE:
         live->prompt = PROMPT_NONE;
@@ -407,9 +494,7 @@ void prompt_key(struct live *live, int key)
         return;
     case INPUT_ENTER:
         /* A wrong answer stays on the screen to be mended. */
-        if (answer(live, &fault) == 0)
-            live->prompt = PROMPT_NONE;
-        else
+        if (answer(live, &fault) != 0)
             session_say(&live->session, "%.200s", fault.text);
         return;
     case INPUT_BACKSPACE:

@@ -246,9 +246,8 @@ static void due_times_are_of_the_first_clock(void **state)
         {"Drink @ 21:30", "2028-12-31T21:30:00Z", true},
         {"Drink @ 9:30pm", "2028-12-31T16:30:00Z", false},
         {"Drink @ 12:15am", "2028-12-31T19:15:00Z", false},
-        {"Drink @ 12:15pm", "2029-01-01T07:15:00Z", false}, /* noon has passed: tomorrow's */
         {"Drink @20:30:30", "2028-12-31T15:30:30Z", false},
-        {"Drink @ 20:29", "2029-01-01T15:29:00Z", false},
+        {"Drink @ 8:15", "2029-01-01T03:15:00Z", false}, /* the morning is nearer than the last */
         {"Drink @ 0:05", "2028-12-31T19:05:00Z", false},
     };
 
@@ -272,6 +271,60 @@ static void due_times_are_of_the_first_clock(void **state)
     }
     live.view.utc_first = false;
     type("NRate it @ U2-10m\n");
+    assert_near(last_act()->value[0], contact(CONTACT_U2) - 600, 1e-3);
+    end();
+}
+
+/* What was typed stays until it is known what is meant. */
+static void a_time_that_is_past_is_asked_about(void **state)
+{
+    static const double typed_at = 1861889400; /* 20:30 there */
+    const struct night *night = &live.session.night;
+    size_t acts;
+    int last;
+
+    (void)state;
+    begin();
+    now.utc = typed_at;
+    session_step(&live.session);
+    acts = night->act_count;
+    type("NMove the car @ 20:10\n");
+    assert_int_equal(live.prompt, PROMPT_ITEM_PAST);
+    assert_string_equal(prompt_question(&live),
+                        "That time is past. t: tomorrow, d: done, Esc: back");
+    assert_string_equal(live.typed, "Move the car @ 20:10");
+    /* Nothing is done by Enter, by another key, or by Escape, which leads back to the text. */
+    type("\nx");
+    assert_int_equal(live.prompt, PROMPT_ITEM_PAST);
+    live_key(&live, INPUT_ESCAPE);
+    assert_int_equal(live.prompt, PROMPT_ITEM);
+    assert_string_equal(live.typed, "Move the car @ 20:10");
+    assert_int_equal(night->act_count, acts);
+    type("\nt");
+    assert_int_equal(live.prompt, PROMPT_NONE);
+    assert_int_equal(last_act()->kind, ACT_ITEM);
+    assert_string_equal(last_act()->text, "Move the car");
+    assert_near(last_act()->value[0], typed_at - 20 * 60 + SECONDS_PER_DAY, 1e-6);
+    /* Done: it stands on the list, ticked, with the time that is past. */
+    type("NMove the car @ 8:10pm\nd");
+    assert_int_equal(live.prompt, PROMPT_NONE);
+    assert_int_equal(last_act()->kind, ACT_CHECK);
+    last = night->setup.checklist.count - 1;
+    assert_string_equal(night->setup.checklist.item[last].text, "Move the car");
+    assert_near(night->setup.checklist.item[last].due_utc, typed_at - 20 * 60, 1e-6);
+    assert_true(isfinite(night->checked_utc[last]));
+    type("uu");
+    assert_int_equal(night->setup.checklist.count, last);
+    /* No contact comes again tomorrow. */
+    now.utc = contact(CONTACT_U2);
+    session_step(&live.session);
+    type("NCap off @ U2-10m\n");
+    assert_int_equal(live.prompt, PROMPT_ITEM_GONE);
+    type("t");
+    assert_int_equal(live.prompt, PROMPT_ITEM_GONE);
+    type("s");
+    assert_int_equal(live.prompt, PROMPT_NONE);
+    assert_int_equal(last_act()->kind, ACT_ITEM);
     assert_near(last_act()->value[0], contact(CONTACT_U2) - 600, 1e-3);
     end();
 }
@@ -574,6 +627,7 @@ int main(void)
         AT_HOME(the_site_is_moved_to_a_fix),
         AT_HOME(answers_become_acts),
         AT_HOME(due_times_are_of_the_first_clock),
+        AT_HOME(a_time_that_is_past_is_asked_about),
         AT_HOME(an_hour_of_the_forecast),
         AT_HOME(what_looked_right_corrects),
         AT_HOME(wrong_answers_stay_to_be_mended),
