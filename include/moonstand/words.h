@@ -329,6 +329,18 @@ char *job_words(const struct subject *about, const struct job *job, char out[JOB
 /* The same of all that is done with it in one go. */
 char *walk_words(const struct subject *about, const struct job *first, char out[JOB_WORDS]);
 
+/* ---- on paper (paper.c) ---- */
+
+/* The cautions one by one, from 0; null after the last. */
+const char *caution_words(int index);
+/* The first aim of a rig that is aimed again and again: "first at 14:03: altitude 20.6, azimuth 79.8 E;
+ * Moon far left, low". */
+char *first_aim_words(const struct subject *about, double utc, const struct sight *moon,
+                      struct frame_point place, char out[SENTENCE]);
+/* How another is aimed: "once: altitude 47.1, azimuth 113.4 ESE; do not touch it from 14:03 to
+ * 19:40", "the mount follows". */
+char *aim_plan_words(const struct subject *about, int rig, char out[SENTENCE]);
+
 /* ---- rounds (round.c) ---- */
 
 /* "2 stops brighter": how much a setting differs from the one before. */
@@ -339,6 +351,9 @@ char *change_words(double stops, char out[CHANGE_WORDS]);
 enum { ROUND_WORDS = 320 };
 char *round_words(const struct night *night, const struct agenda_round *round,
                   char out[ROUND_WORDS]);
+/* What a round has besides its settings: "aim long; battery of long, scope". */
+char *round_jobs_words(const struct night *night, const struct agenda_round *round,
+                       char out[ROUND_WORDS]);
 /* The same without settings: "all 2 stops brighter; aim long", "set wide, scope". */
 char *round_brief(const struct night *night, const struct agenda_round *round,
                   char out[ROUND_WORDS]);

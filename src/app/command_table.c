@@ -84,8 +84,9 @@ const struct command_row command_table[] = {
      "moonstand nights --from 2028-01-01 --to 2029-12-31 --site 62,60,420"},
     {"plan", command_plan, "print the plan of one night",
      "[eclipse] [site] [setup] [json|calendar]",
-     "Prints the plan of one night: contacts, settings with the counts for an intervalometer, the "
-     "first aim, the checklist.",
+     "Prints the plan of one night. Its first page is for the pocket: contacts, rounds, aims and "
+     "cautions in 66 lines, up to a form feed. Then come the timeline, every round in words, each "
+     "rig with the sheet for its intervalometer, and the checklist.",
      "moonstand plan --eclipse 2028-12-31 --site 62,60,420 > plan.txt"},
     {"now", command_now, "what is true at one instant, as text or JSON",
      "[at] [site] [eclipse] [setup] [json|canvas] [ascii]",

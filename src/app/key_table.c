@@ -468,8 +468,8 @@ const struct key_row key_table[] = {
      .help = "Puts the chosen item of the checklist off for ten minutes."},
     {'N', .label = "N", .name = "new item", .group = KEYS_NOTE, .act = ask, .what = PROMPT_ITEM,
      .pages = ON(NIGHT) | ON(LIST),
-     .help = "Adds an item to the checklist, due at the time after @: Cap off @ 21:30. If that "
-             "time is past, it asks: tomorrow, or done?"},
+     .help = "Adds an item to the checklist, with its time after @ if it has one: Move the car @ "
+             "21:30, or Cap off @ U2-10m."},
 
     {'v', .label = "v", .name = "far view", .group = KEYS_SEE, LEARN, .hint = 11,
      .act = toggle_page, .what = PAGE_FAR,

@@ -14,73 +14,18 @@ static void print_title(FILE *out, const char *title)
     fprintf(out, "\n%s\n", title);
 }
 
-static void print_head(FILE *out, const struct night *night)
+/* What the first page leaves out of the eclipse itself. */
+static void print_eclipse(FILE *out, const struct night *night)
 {
     const struct eclipse *eclipse = &night->eclipse;
-    const struct site *site = &night->site;
-    char day[TEXT_INSTANT], place[SITE_PLACE_WORDS], caveat[CAVEAT_WORDS];
+    char caveat[CAVEAT_WORDS];
 
-    fprintf(out, "LUNAR ECLIPSE OF %s: %s\n", eclipse_day(day, eclipse),
-            eclipse_kind_name(eclipse->kind));
     text_entry(out, "Magnitude", "umbral %.3f, penumbral %.3f, gamma %+.4f, Saros %d, shadow %s",
                eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->gamma,
                eclipse->saros, shadow_rule_name(eclipse->rule));
-    text_entry(out, "Site", "%s%s%s; local time: %s", site->name, *site->name ? ": " : "",
-               site_place_words(site, place), night->zone.name);
-    if (never_up(night))
-        text_entry(out, "Seen", "no phase of it is up from this site");
     text_entry(out, "Mind", "%s", UMBRA_CAVEAT);
     if (utc_caveat_words(night->contact_utc[CONTACT_GREATEST], false, caveat))
         text_entry(out, "", "%s", caveat);
-}
-
-/* Columns of the local times of the contacts; `marked` if one of them has its zone's letters. */
-static int contact_columns(const struct night *night, bool *marked)
-{
-    char local[TEXT_INSTANT];
-    int widest = 0;
-
-    *marked = false;
-    for (int i = 0; i < CONTACT_COUNT; i++) {
-        double utc = night->contact_utc[i];
-        int columns =
-            isfinite(utc) ? (int)strlen(clock_second(local, reader_local(night), utc)) : 0;
-
-        widest = columns > widest ? columns : widest;
-        *marked |= *zone_mark(&night->zone, utc) != '\0';
-    }
-    return widest;
-}
-
-static void print_contacts(FILE *out, const struct night *night)
-{
-    enum { DAY_COLUMNS = 11, YEAR_COLUMNS = 5 };
-    bool marked;
-    int columns = contact_columns(night, &marked);
-    /* The year gives way to the letters of the zone. */
-    int cut = marked ? YEAR_COLUMNS : 0;
-
-    fprintf(out, "\nCONTACTS    %-*s  %s       Moon\n", DAY_COLUMNS - cut + columns, "  local",
-            scale_name(night->contact_utc[CONTACT_GREATEST]));
-    for (int i = 0; i < CONTACT_COUNT; i++) {
-        double utc = night->contact_utc[i];
-        char clock[TEXT_INSTANT], day[TEXT_INSTANT], local[TEXT_INSTANT], moon_text[16] = "down";
-        struct sight moon;
-
-        if (!isfinite(utc))
-            continue;
-        sky_moon(&night->arc, &night->observer, utc, &moon);
-        if (behind_horizon(&moon))
-            (void)snprintf(moon_text, sizeof moon_text, "hidden");
-        else if (moon.up)
-            (void)snprintf(moon_text, sizeof moon_text, "%.0f %s", deg_from_rad(moon.altitude_rad),
-                           compass_point(moon.azimuth_rad));
-        fprintf(out, "  %-9s %s %-*s  %s  %-7s %s\n", contact_name((enum contact)i),
-                day_words(day, reader_local(night), utc) + cut, columns,
-                clock_second(local, reader_local(night), utc),
-                clock_second(clock, reader_utc(), utc), moon_text,
-                contact_meaning((enum contact)i, true));
-    }
 }
 
 static void print_timeline(FILE *out, const struct night *night)
@@ -101,37 +46,26 @@ static void print_timeline(FILE *out, const struct night *night)
     }
 }
 
-enum { SHEET_COLUMNS = 78 };
-
-/* Three segments abreast, two where counts have four digits, times have more than digits, or frames
- * are told. */
-static void print_segments(FILE *out, const struct night *night, const struct plan_rig *plan)
+/* The rows that an intervalometer is set by, a column for each thing. */
+static void print_sheet(FILE *out, const struct night *night, const struct plan_rig *plan)
 {
-    int abreast = night->setup.hours == HOURS_12 ? 2 : 3, printed = 0, width = 0;
+    char clock[TEXT_INSTANT], shutter[SHUTTER_LABEL];
+    int columns = (int)strlen("start");
 
     for (int i = 0; i < plan->count; i++)
-        if (plan->line[i].shots > 999 || plan->line[i].exposure->bracket_frames > 1 ||
-            *zone_mark(&night->zone, plan->line[i].start_utc))
-            abreast = 2;
+        if (plan->line[i].shots > 0)
+            columns = (int)fmax(columns, (double)strlen(clock_second(clock, reader_local(night),
+                                                                     plan->line[i].start_utc)));
+    fprintf(out, "  %-*s  shutter    ISO   every  count  frames\n", columns, "start");
     for (int i = 0; i < plan->count; i++) {
         const struct sheet_line *line = &plan->line[i];
-        char clock[TEXT_INSTANT], shutter[SHUTTER_LABEL];
 
-        if (line->shots == 0)
-            continue;
-        if (printed > 0 && printed % abreast == 0)
-            fprintf(out, "\n");
-        else if (printed > 0)
-            fprintf(out, "%*s", SHEET_COLUMNS / abreast - width, "");
-        width =
-            fprintf(out, "%s%7s%6dx%d", clock_second(clock, reader_local(night), line->start_utc),
+        if (line->shots > 0)
+            fprintf(out, "  %-*s  %7s  %5d  %4g s  %5d  %6d\n", columns,
+                    clock_second(clock, reader_local(night), line->start_utc),
                     shutter_label(line->exposure->shutter, shutter), iso_label(line->exposure->iso),
-                    line->shots);
-        if (line->exposure->bracket_frames > 1)
-            width += fprintf(out, ", %d frames", line->exposure->bracket_frames);
-        printed++;
+                    plan->interval_s, line->shots, line->frames);
     }
-    fprintf(out, "\n");
 }
 
 static void print_tripod(FILE *out, const struct night *night, int index)
@@ -223,14 +157,14 @@ static void print_rig(FILE *out, const struct night *night, int index)
         return;
     }
     print_lost(out, night, index);
-    text_entry(out, "  set", "from (local), shutter, ISO, count of the intervalometer");
+    text_entry(out, "  sheet", "for the intervalometer (local)");
     if (rig->target == TARGET_BRACKET)
         text_entry(out, "",
-                   "each count is a bracket, %.3g stops apart; shutter and ISO are those of "
+                   "each shot is a bracket, %.3g stops apart; shutter and ISO are those of "
                    "its %s frame",
                    rig->bracket_step_stops,
                    bracket_shown_name(rig->remote_exposure ? BRACKET_FIRST : BRACKET_MIDDLE));
-    print_segments(out, night, &plan);
+    print_sheet(out, night, &plan);
 }
 
 /* When there is more to do than hands can, and what would help. */
@@ -337,35 +271,15 @@ static void print_checklist(FILE *out, const struct night *night)
     }
 }
 
-static void print_cautions(FILE *out)
-{
-    static const char *const cautions[] = {
-        "Never point optics near the Sun while setting up by day.",
-        "Cold, ice, cables and tripod legs in the dark: clear the ground before dusk.",
-        "Roads and edges in the dark: be seen, keep off edges.",
-        "Ask before you stand on somebody's ground.",
-        "Mains and heaters in dew: only outdoor-rated, residual-current-protected supplies.",
-        "Wiring: as local rules and a licensed electrician say.",
-        "Never leave a heater that is on alone.",
-        "Do not charge lithium cells below 0 C (32 F). Cover the contacts of spare cells.",
-        "Power banks fail in the cold: keep them warm.",
-        "Too tired to drive: sleep first.",
-    };
-
-    print_title(out, "CAUTIONS");
-    for (size_t i = 0; i < sizeof cautions / sizeof cautions[0]; i++)
-        text_entry(out, "  !", "%s", cautions[i]);
-}
-
 int report_plan_text(FILE *out, const struct night *night)
 {
-    print_head(out, night);
-    print_contacts(out, night);
+    if (print_pocket(out, night) != 0)
+        return -1;
+    print_eclipse(out, night);
     print_timeline(out, night);
     print_rounds(out, night);
     for (int i = 0; i < night->setup.rig_count; i++)
         print_rig(out, night, i);
     print_checklist(out, night);
-    print_cautions(out);
     return text_done(out);
 }

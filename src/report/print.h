@@ -150,6 +150,11 @@ const char *line_kind_name(enum line_kind kind);
 /* Contacts, what the sky does around them and hides of the Moon, and checklist items with a due time, in order. */
 int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES]);
 
+/* ---- the plan's first page (pocket.c) ---- */
+
+/* Contacts, rounds, aims and cautions on one page, and a form feed. -1: memory is out. */
+int print_pocket(FILE *out, const struct night *night);
+
 /* ---- how a rig frames the night (framing_out.c); night_settle comes first ---- */
 
 /* Members held, late, altitude_deg, azimuth_deg, roll_deg, enters, leaves (both at, x, y). */

@@ -4,7 +4,7 @@
 #include <stdarg.h>
 #include <string.h>
 
-enum { COLUMNS = 79, LABEL_COLUMNS = 11, ENTRY_BYTES = 1024 };
+enum { COLUMNS = 79, LABEL_COLUMNS = 11, ENTRY_BYTES = 4096 };
 
 /* Code points, which is columns for the letters that names are written in here. */
 static int columns_of(const char *text, size_t bytes)

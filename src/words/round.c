@@ -107,14 +107,16 @@ static void append_settings(const struct night *night, const struct agenda_round
     }
 }
 
-/* What else one person does: "aim long, scope; change the battery of wide". */
-static void append_jobs(const struct night *night, const struct agenda_round *round, bool second,
-                        char out[ROUND_WORDS])
-{
-    static const char *const verbs[JOB_KINDS] = {[JOB_AIM] = "aim ",
-                                                 [JOB_BATTERY] = "change the battery of ",
-                                                 [JOB_CARD] = "change the card of "};
+static const char *const verbs_in_full[JOB_KINDS] = {[JOB_AIM] = "aim ",
+                                                     [JOB_BATTERY] = "change the battery of ",
+                                                     [JOB_CARD] = "change the card of "};
+static const char *const verbs_brief[JOB_KINDS] = {
+    [JOB_AIM] = "aim ", [JOB_BATTERY] = "battery of ", [JOB_CARD] = "card of "};
 
+/* What else one person does: "aim long, scope; change the battery of wide". */
+static void append_jobs(const struct night *night, const struct agenda_round *round,
+                        const char *const verbs[JOB_KINDS], bool second, char out[ROUND_WORDS])
+{
     for (int kind = 0; kind < JOB_KINDS; kind++) {
         bool first = true;
 
@@ -135,9 +137,9 @@ char *round_words(const struct night *night, const struct agenda_round *round,
 
     out[0] = '\0';
     append_settings(night, round, false, out);
-    append_jobs(night, round, false, out);
+    append_jobs(night, round, verbs_in_full, false, out);
     append_settings(night, round, true, second);
-    append_jobs(night, round, true, second);
+    append_jobs(night, round, verbs_in_full, true, second);
     if (*second)
         append(out, "; ", "second person: %s", second);
     return out;
@@ -160,8 +162,17 @@ char *round_brief(const struct night *night, const struct agenda_round *round,
             append(out, ", ", "%s%s", first ? "set " : "", night->rig[rig].rig.name);
         first = false;
     }
-    append_jobs(night, round, false, out);
-    append_jobs(night, round, true, out);
+    append_jobs(night, round, verbs_in_full, false, out);
+    append_jobs(night, round, verbs_in_full, true, out);
+    return out;
+}
+
+char *round_jobs_words(const struct night *night, const struct agenda_round *round,
+                       char out[ROUND_WORDS])
+{
+    out[0] = '\0';
+    append_jobs(night, round, verbs_brief, false, out);
+    append_jobs(night, round, verbs_brief, true, out);
     return out;
 }
 

@@ -1,8 +1,10 @@
 /* The plan of a night, for tools and for paper. */
 #include "demo.h"
 
+#include <moonstand/agenda.h>
 #include <moonstand/angle.h>
 #include <moonstand/report.h>
+#include <moonstand/words.h>
 
 static cJSON *plan_json(const struct night *night)
 {
@@ -487,6 +489,22 @@ static void a_rig_need_not_name_its_lens(void **state)
     demo_free(night);
 }
 
+/* Whether a text has a sentence, wherever its lines break. */
+static bool flows_in(const char *text, const char *words)
+{
+    for (; *text; text++) {
+        const char *at = text, *want = words;
+
+        while (*want && (*at == *want || (*want == ' ' && *at == '\n'))) {
+            at += *want == ' ' ? strspn(at, " \n") : 1;
+            want++;
+        }
+        if (!*want)
+            return true;
+    }
+    return false;
+}
+
 static void the_words_of_the_paper_are_ascii(void **state)
 {
     struct setup *setup = demo_setup();
@@ -498,7 +516,7 @@ static void the_words_of_the_paper_are_ascii(void **state)
     night = demo_night(setup, "2028-12-31");
     text = plan_text(night);
     for (const char *c = text; *c; c++)
-        assert_true((*c >= ' ' && *c <= '~') || *c == '\n');
+        assert_true((*c >= ' ' && *c <= '~') || *c == '\n' || *c == '\f');
     free(text);
     demo_free(night);
 }
@@ -525,17 +543,116 @@ static void the_sheet_counts_every_frame(void **state)
         text = plan_text(night);
         assert_fits_paper(text);
         *strstr(text, "\nCHECKLIST") = '\0';
-        for (const char *at = strstr(text, "  set "); (at = strchr(at, 'x')) != NULL; at++) {
-            char *end;
+        for (char *row = strstr(text, "  start "); (row = strchr(row, '\n')) != NULL; row++) {
+            char start[16], shutter[16];
+            double iso, every, count, frames;
 
-            counted += strtod(at + 1, &end);
-            assert_true(*end == ' ' || *end == '\n' || end == at + 1);
+            if (sscanf(row, "\n  %15s %15s %lf %lf s %lf %lf", start, shutter, &iso, &every, &count,
+                       &frames) != 6)
+                continue;
+            assert_true(every == number(rig_of(root, 0), "interval_s") && count == frames);
+            counted += frames;
         }
         assert_true(counted == number(rig_of(root, 0), "frames"));
         free(text);
         cJSON_Delete(root);
         demo_free(night);
     }
+}
+
+/* Shutters and ISO of three rigs, contacts, aims and cautions: on one page, in ten nights of all
+ * kinds, and nothing of it left out. */
+static void one_page_goes_into_the_pocket(void **state)
+{
+    static const struct {
+        const char *day;
+        double latitude_deg, longitude_deg;
+        enum hours hours;
+    } nights[] = {
+        {"2025-03-14", 40, -105, HOURS_12},  {"2025-09-07", -33.9, 18.4, HOURS_24},
+        {"2026-03-03", 35.7, 139.7, HOURS_24}, {"2026-08-28", -34.6, -58.4, HOURS_12},
+        {"2028-07-06", 28.6, 77.2, HOURS_24}, {"2028-12-31", 62, 60, HOURS_12},
+        {"2029-06-26", 41.9, -87.6, HOURS_12}, {"2029-12-20", 41.9, 2.3, HOURS_24},
+        {"2032-04-25", -6.2, 106.8, HOURS_24}, {"2020-07-05", 40, -75, HOURS_24},
+    };
+
+    (void)state;
+    for (size_t i = 0; i < sizeof nights / sizeof *nights; i++)
+        for (int tracked = 0; tracked < 2; tracked++) {
+            struct setup *setup = demo_setup();
+            struct night *night;
+            struct agenda agenda;
+            char *text, *end, line[160], clock[TEXT_INSTANT];
+            int lines = 0;
+
+            setup->site.latitude_deg = nights[i].latitude_deg;
+            setup->site.longitude_deg = nights[i].longitude_deg;
+            setup->hours = nights[i].hours;
+            if (!tracked) { /* three that are aimed by hand, of different lengths */
+                setup->rig[0] = setup->rig[2] = setup->rig[1];
+                setup->rig[0].focal_mm = 300;
+                setup->rig[2].focal_mm = 500;
+                (void)snprintf(setup->rig[0].name, sizeof setup->rig[0].name, "short");
+                (void)snprintf(setup->rig[2].name, sizeof setup->rig[2].name, "longest");
+            }
+            night = demo_night(setup, nights[i].day);
+            text = plan_text(night);
+            end = strchr(text, '\f');
+            assert_non_null(end);
+            *end = '\0';
+            assert_fits_paper(text);
+            for (const char *c = text; *c; c++)
+                lines += *c == '\n';
+            if (lines > 66)
+                fail_msg("%s has %d lines\n%s", nights[i].day, lines, text);
+            for (int which = 0; which < CONTACT_COUNT; which++)
+                if (isfinite(night->contact_utc[which])) {
+                    (void)snprintf(line, sizeof line, "\n  %-9s ", contact_name((enum contact)which));
+                    assert_non_null(strstr(text, line));
+                }
+            agenda_make(night, -INFINITY, &agenda);
+            for (int k = 0; k < agenda.count; k++) {
+                (void)snprintf(line, sizeof line, " %s",
+                               clock_minute(clock, reader_local(night), agenda.round[k].utc));
+                if (!strstr(text, line))
+                    { fputs(text, stderr); fail_msg("%s: the round at %s is not on it", nights[i].day, clock); }
+            }
+            for (int rig = 0; rig < 3; rig++) {
+                (void)snprintf(line, sizeof line, "\n  %s ", setup->rig[rig].name);
+                assert_non_null(strstr(text, line));
+            }
+            for (int k = 0; caution_words(k); k++)
+                assert_true(flows_in(text, caution_words(k)));
+            free(text);
+            demo_free(night);
+        }
+}
+
+/* A night that needs more rounds than a page has lines says where the others are. */
+static void a_page_that_is_full_says_so(void **state)
+{
+    struct setup *setup = demo_setup();
+    struct night *night;
+    char *text, *end;
+    int lines = 0;
+
+    (void)state;
+    for (int rig = 0; rig < 3; rig++) {
+        setup->rig[rig] = setup->rig[1];
+        setup->rig[rig].tolerance_stops = 1.0 / 6;
+    }
+    night = demo_night(setup, "2028-12-31");
+    text = plan_text(night);
+    end = strchr(text, '\f');
+    assert_non_null(end);
+    assert_non_null(strstr(text, " more: see ROUNDS\n"));
+    assert_true(strstr(text, " more: see ROUNDS\n") < end);
+    *end = '\0';
+    for (const char *c = text; *c; c++)
+        lines += *c == '\n';
+    assert_in_range(lines, 60, 66);
+    free(text);
+    demo_free(night);
 }
 
 static void before_1972_the_plan_is_in_ut1(void **state)
@@ -580,6 +697,8 @@ int main(void)
         cmocka_unit_test(a_rig_need_not_name_its_lens),
         cmocka_unit_test(the_words_of_the_paper_are_ascii),
         cmocka_unit_test(the_sheet_counts_every_frame),
+        cmocka_unit_test(one_page_goes_into_the_pocket),
+        cmocka_unit_test(a_page_that_is_full_says_so),
         cmocka_unit_test(before_1972_the_plan_is_in_ut1),
         cmocka_unit_test(a_full_disk_is_told),
     };

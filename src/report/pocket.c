@@ -1,0 +1,332 @@
+/* The first page of the plan: what fits into a pocket and must do when the laptop is dead. */
+#include "print.h"
+
+#include <moonstand/angle.h>
+#include <moonstand/series.h>
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Of paper: a page of US letter at six lines an inch is the shorter one. */
+enum { PAGE_LINES = 66, PAGE_COLUMNS = 79 };
+/* What stands in a cell of the table of rounds, at most. */
+enum { CELL = 24 };
+
+/* A part of the page before it is known how much room it leaves. */
+struct part {
+    FILE *out;
+    char *text;
+    size_t size;
+};
+
+static bool part_begin(struct part *part)
+{
+    *part = (struct part){0};
+    part->out = open_memstream(&part->text, &part->size);
+    return part->out != NULL;
+}
+
+/* Its lines; -1: memory is out. */
+static int part_end(struct part *part)
+{
+    int lines = 0;
+
+    if (fclose(part->out) != 0)
+        return -1;
+    for (const char *at = part->text; *at; at++)
+        lines += *at == '\n';
+    return lines;
+}
+
+/* ---- contacts ---- */
+
+static void print_head(FILE *out, const struct night *night)
+{
+    const struct site *site = &night->site;
+    char day[TEXT_INSTANT], place[SITE_PLACE_WORDS];
+
+    fprintf(out, "LUNAR ECLIPSE OF %s: %s\n", eclipse_day(day, &night->eclipse),
+            eclipse_kind_name(night->eclipse.kind));
+    text_entry(out, "Site", "%s%s%s; local time: %s", site->name, *site->name ? ": " : "",
+               site_place_words(site, place), night->zone.name);
+    if (never_up(night))
+        text_entry(out, "Seen", "no phase of it is up from this site");
+}
+
+/* Columns of the local times of the contacts; `marked` if one of them has its zone's letters. */
+static int contact_columns(const struct night *night, bool *marked)
+{
+    char local[TEXT_INSTANT];
+    int widest = 0;
+
+    *marked = false;
+    for (int i = 0; i < CONTACT_COUNT; i++) {
+        double utc = night->contact_utc[i];
+        int columns =
+            isfinite(utc) ? (int)strlen(clock_second(local, reader_local(night), utc)) : 0;
+
+        widest = columns > widest ? columns : widest;
+        *marked |= *zone_mark(&night->zone, utc) != '\0';
+    }
+    return widest;
+}
+
+static void print_contacts(FILE *out, const struct night *night)
+{
+    enum { DAY_COLUMNS = 11, YEAR_COLUMNS = 5 };
+    bool marked;
+    int columns = contact_columns(night, &marked);
+    /* The year gives way to the letters of the zone. */
+    int cut = marked ? YEAR_COLUMNS : 0;
+
+    fprintf(out, "\nCONTACTS    %-*s  %s       Moon\n", DAY_COLUMNS - cut + columns, "  local",
+            scale_name(night->contact_utc[CONTACT_GREATEST]));
+    for (int i = 0; i < CONTACT_COUNT; i++) {
+        double utc = night->contact_utc[i];
+        char clock[TEXT_INSTANT], day[TEXT_INSTANT], local[TEXT_INSTANT], moon_text[16] = "down";
+        struct sight moon;
+
+        if (!isfinite(utc))
+            continue;
+        sky_moon(&night->arc, &night->observer, utc, &moon);
+        if (behind_horizon(&moon))
+            (void)snprintf(moon_text, sizeof moon_text, "hidden");
+        else if (moon.up)
+            (void)snprintf(moon_text, sizeof moon_text, "%.0f %s", deg_from_rad(moon.altitude_rad),
+                           compass_point(moon.azimuth_rad));
+        fprintf(out, "  %-9s %s %-*s  %s  %-7s %s\n", contact_name((enum contact)i),
+                day_words(day, reader_local(night), utc) + cut, columns,
+                clock_second(local, reader_local(night), utc),
+                clock_second(clock, reader_utc(), utc), moon_text,
+                contact_meaning((enum contact)i, true));
+    }
+}
+
+/* ---- rounds ---- */
+
+/* The rigs that are set by hand, a column for each. */
+struct table {
+    int rigs, rig[RIGS];
+    int clock, cell; /* columns of a time; of a setting, with the space after it */
+};
+
+/* "1/60 400"; of a bracket "1/20 400x5". */
+static char *cell_words(const struct exposure *exposure, char out[CELL])
+{
+    char shutter[SHUTTER_LABEL], bracket[8] = "";
+
+    if (exposure->bracket_frames > 1)
+        (void)snprintf(bracket, sizeof bracket, "x%d", exposure->bracket_frames % 100);
+    (void)snprintf(out, CELL, "%s %d%s", shutter_label(exposure->shutter, shutter),
+                   iso_label(exposure->iso), bracket);
+    return out;
+}
+
+static int wider(int columns, const char *text)
+{
+    int others = (int)strlen(text);
+
+    return others > columns ? others : columns;
+}
+
+static void table_make(const struct night *night, struct table *table)
+{
+    const struct rounds *rounds = &night->rounds;
+    char text[TEXT_INSTANT + CELL];
+
+    *table = (struct table){.clock = 5, .cell = 10};
+    for (int i = 0; i < CONTACT_COUNT; i++)
+        if (isfinite(night->contact_utc[i]))
+            table->clock = wider(table->clock, clock_minute(text, reader_local(night),
+                                                            night->contact_utc[i]));
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        if (!rounds->begins[rig].known)
+            continue;
+        table->rig[table->rigs++] = rig;
+        table->cell = wider(table->cell, cell_words(&rounds->begins[rig], text));
+        for (int i = 0; i < rounds->count; i++)
+            if (rounds->round[i].touched[rig])
+                table->cell = wider(table->cell,
+                                    cell_words(&rounds->round[i].exposure[rig], text));
+    }
+    table->cell++;
+}
+
+/* A row of cells and what is done besides, which goes below if there is no room beside them. How many
+ * lines it took. */
+static int print_row(FILE *out, const struct table *table, const char *clock,
+                     char cells[RIGS][CELL], const char *also)
+{
+    int from = 2 + table->clock + 1 + table->cell * table->rigs, columns = 2 + (int)strlen(clock);
+    int also_columns = (int)strlen(also);
+    bool beside = from + also_columns <= PAGE_COLUMNS;
+
+    fprintf(out, "  %s", clock);
+    for (int i = 0; i < table->rigs; i++)
+        if (*cells[i]) {
+            int at = 2 + table->clock + 1 + table->cell * i;
+
+            fprintf(out, "%*s%s", at - columns, "", cells[i]);
+            columns = at + (int)strlen(cells[i]);
+        }
+    if (*also)
+        fprintf(out, "%s%*s%s", beside ? "" : "\n",
+                beside ? from - columns : PAGE_COLUMNS - also_columns, "", also);
+    fputc('\n', out);
+    return *also && !beside ? 2 : 1;
+}
+
+static void print_names(FILE *out, const struct night *night, const struct table *table)
+{
+    char cells[RIGS][CELL] = {""};
+
+    for (int i = 0; i < table->rigs; i++)
+        (void)snprintf(cells[i], CELL, "%.*s", table->cell - 1,
+                       night->rig[table->rig[i]].rig.name);
+    (void)print_row(out, table, "", cells, "also");
+    for (int i = 0; i < table->rigs; i++)
+        (void)cell_words(&night->rounds.begins[table->rig[i]], cells[i]);
+    (void)print_row(out, table, "begin", cells, "");
+}
+
+/* One round of settings; how many lines. */
+static int print_round(FILE *out, const struct night *night, const struct table *table,
+                       const struct agenda_round *round)
+{
+    char cells[RIGS][CELL] = {""}, clock[TEXT_INSTANT], also[ROUND_WORDS];
+
+    for (int i = 0; i < table->rigs; i++)
+        if (round->jobs[table->rig[i]] & 1U << JOB_SETTING)
+            (void)cell_words(&night->rounds.round[round->setting].exposure[table->rig[i]],
+                             cells[i]);
+    return print_row(out, table, clock_minute(clock, reader_local(night), round->utc), cells,
+                     round_jobs_words(night, round, also));
+}
+
+static int settings_of(const struct agenda *agenda)
+{
+    int count = 0;
+
+    for (int i = 0; i < agenda->count; i++)
+        count += agenda->round[i].setting >= 0;
+    return count;
+}
+
+/* The rounds at which settings change, in so many lines. */
+static void print_rounds(FILE *out, const struct night *night, const struct agenda *agenda,
+                         int room)
+{
+    int left = settings_of(agenda), lines = 4;
+    struct table table;
+
+    table_make(night, &table);
+    fprintf(out, "\nROUNDS (local; shutter and ISO)\n");
+    if (table.rigs == 0) {
+        text_entry(out, "", "no camera is set by hand");
+        return;
+    }
+    print_names(out, night, &table);
+    for (int i = 0; i < agenda->count; i++) {
+        if (agenda->round[i].setting < 0)
+            continue;
+        /* The last line may have to say that there are more. */
+        if (lines + 2 > room && left > 1) {
+            fprintf(out, "  and %d more: see ROUNDS\n", left);
+            return;
+        }
+        lines += print_round(out, night, &table, &agenda->round[i]);
+        left--;
+    }
+}
+
+/* ---- aims ---- */
+
+/* When what the hands do in one round, beside the rounds of settings, is due: every time at which it is
+ * the same, from its first on. False if an earlier one was the first. */
+static bool print_times(FILE *out, const struct night *night, const struct agenda *agenda,
+                        int first, const char *label)
+{
+    char jobs[ROUND_WORDS], others[ROUND_WORDS], clock[TEXT_INSTANT],
+        text[ROUND_WORDS + AGENDA * 8];
+    int length = snprintf(text, sizeof text, "%s:",
+                          round_jobs_words(night, &agenda->round[first], jobs));
+
+    for (int i = 0; i < agenda->count; i++) {
+        if (agenda->round[i].setting >= 0 ||
+            strcmp(jobs, round_jobs_words(night, &agenda->round[i], others)) != 0)
+            continue;
+        if (i < first)
+            return false;
+        if ((size_t)length + TEXT_INSTANT < sizeof text)
+            length += snprintf(text + length, sizeof text - (size_t)length, " %s",
+                               clock_minute(clock, reader_local(night), agenda->round[i].utc));
+    }
+    text_entry(out, label, "%s", text);
+    return true;
+}
+
+static void print_aims(FILE *out, const struct night *night, const struct agenda *agenda)
+{
+    const struct subject about = {night, NULL, reader_local(night)};
+    char label[RIG_NAME + 4], text[SENTENCE];
+    bool any = false;
+
+    fprintf(out, "\nAIMS (local; beside those in the rounds)\n");
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        struct first_aim first;
+
+        first_aim_make(night, rig, &first);
+        (void)snprintf(label, sizeof label, "  %s", night->rig[rig].rig.name);
+        text_entry(out, label, "%s",
+                   isfinite(first.utc)
+                       ? first_aim_words(&about, first.utc,
+                                         &(struct sight){.altitude_rad = first.moon_altitude_rad,
+                                                         .azimuth_rad = first.moon_azimuth_rad},
+                                         first.aim.place, text)
+                       : aim_plan_words(&about, rig, text));
+    }
+    for (int i = 0; i < agenda->count; i++)
+        if (agenda->round[i].setting < 0)
+            any |= print_times(out, night, agenda, i, any ? "" : "  then");
+}
+
+/* One after the other, as lines allow. */
+static void print_cautions(FILE *out)
+{
+    char text[1024] = "";
+    size_t length = 0;
+
+    for (int i = 0; caution_words(i); i++)
+        length += (size_t)snprintf(text + length, sizeof text - length, "%s%s", i ? " " : "",
+                                   caution_words(i));
+    fprintf(out, "\n");
+    text_entry(out, "CAUTIONS", "%s", text);
+}
+
+int print_pocket(FILE *out, const struct night *night)
+{
+    struct agenda agenda;
+    struct part head, tail;
+    int lines = -1;
+
+    agenda_make(night, -INFINITY, &agenda);
+    if (!part_begin(&head))
+        return -1;
+    print_head(head.out, night);
+    print_contacts(head.out, night);
+    lines = part_end(&head);
+    if (part_begin(&tail)) {
+        print_aims(tail.out, night, &agenda);
+        print_cautions(tail.out);
+        lines += part_end(&tail);
+        fputs(head.text, out);
+        print_rounds(out, night, &agenda, PAGE_LINES - lines);
+        fprintf(out, "%s\f", tail.text);
+    } else {
+        lines = -1;
+    }
+    free(head.text);
+    free(tail.text);
+    return lines < 0 ? -1 : 0;
+}
