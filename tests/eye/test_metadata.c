@@ -353,6 +353,43 @@ static void test_cut_raws(void **state)
     }
 }
 
+/* A picture stored in strips shows by its last one that the file is cut short. */
+static void test_cut_strips(void **state)
+{
+    static const struct tag_in tags[] = {TAG_NUMBER(0x0100, 4, 60), TAG_NUMBER(0x0101, 4, 40),
+                                         TAG_NUMBER(0x0103, 3, 1), TAG_NUMBER(0x0111, 4, 8),
+                                         TAG_NUMBER(0x0117, 4, 64)};
+    struct header header = {.size = 0};
+    struct metadata metadata;
+    struct fault fault;
+    size_t next;
+
+    (void)state;
+    put_tiff_head(&header, true, 42);
+    set_number(&header, 4, put_table(&header, 0, tags, 5, &next), 4);
+    assert_true(header.size > 72);
+    assert_int_equal(metadata_read(header.data, header.size, &metadata, &fault), 0);
+    for (size_t i = 0; i < header.size - 4; i++)
+        if (memcmp(header.data + i, "\x17\x01\x04\x00", 4) == 0)
+            set_number(&header, i + 8, header.size, 4);
+    assert_int_equal(metadata_read(header.data, header.size, &metadata, &fault), -1);
+    assert_non_null(strstr(fault.text, "cut short"));
+}
+
+/* Texts are trimmed at both ends, as some makers fill them with blanks. */
+static void test_texts_are_trimmed(void **state)
+{
+    static const struct tag_in tags[] = {TAG_TEXT(0x0110, "   Camera One  "),
+                                         TAG_TEXT(0xa431, " 0123 ")};
+    static const struct tag_in blank[] = {TAG_TEXT(0x0110, "     ")};
+    struct metadata metadata = read_tags(tags, 2);
+
+    (void)state;
+    assert_string_equal(metadata.model, "Camera One");
+    metadata = read_tags(blank, 1);
+    assert_string_equal(metadata.model, "");
+}
+
 static void test_loops_end(void **state)
 {
     /* A table that is its own successor and its own sub-table. */
@@ -395,6 +432,8 @@ int main(void)
         cmocka_unit_test(test_second_ways_to_say_it),
         cmocka_unit_test(test_cut_files),
         cmocka_unit_test(test_cut_raws),
+        cmocka_unit_test(test_cut_strips),
+        cmocka_unit_test(test_texts_are_trimmed),
         cmocka_unit_test(test_loops_end),
         cmocka_unit_test(test_other_files),
     };

@@ -170,6 +170,29 @@ static void a_clock_that_is_set_moves_the_look(void **state)
     assert_string_equal(asked(3660 + 20 * 60), "dew likely: look at the glass");
 }
 
+/* Of a sensor one reading a minute is written down, as the night's clock runs. */
+static void a_sensor_is_written_down_once_a_minute(void **state)
+{
+    struct act acts[8];
+    int count = 0;
+
+    (void)state;
+    night_follow(&night, at(0));
+    readings.temperature_c = 4;
+    readings.humidity_percent = 80;
+    readings.air_age_s = 20;
+    apply(-100, (struct act){.kind = ACT_SENSOR, .rig = -1, .value = {4, 80}});
+    for (int fast = 0; fast < 2; fast++) {
+        night.pace = fast ? 10 : 1;
+        moment_at(&night, &readings, at(0), &moment);
+        count = 0;
+        for (int i = night_decide(&night, &moment, acts, 8); i-- > 0;)
+            count += acts[i].kind == ACT_SENSOR;
+        /* At ten times the pace it was read 200 s ago, before the last one. */
+        assert_int_equal(count, !fast);
+    }
+}
+
 static void the_record_says_what_was_answered(void **state)
 {
     struct fault fault;
@@ -191,10 +214,15 @@ static void the_record_says_what_was_answered(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        TEST(nothing_is_asked_of_dry_air),        TEST(dew_is_likely_and_no_more),
-        TEST(dry_is_quiet_for_a_while),           TEST(the_list_is_an_answer),
-        TEST(a_heater_is_one_of_a_rig),           TEST(a_heater_of_the_setup_counts),
-        TEST(a_clock_that_is_set_moves_the_look), TEST(the_record_says_what_was_answered),
+        TEST(nothing_is_asked_of_dry_air),
+        TEST(dew_is_likely_and_no_more),
+        TEST(dry_is_quiet_for_a_while),
+        TEST(the_list_is_an_answer),
+        TEST(a_heater_is_one_of_a_rig),
+        TEST(a_heater_of_the_setup_counts),
+        TEST(a_sensor_is_written_down_once_a_minute),
+        TEST(a_clock_that_is_set_moves_the_look),
+        TEST(the_record_says_what_was_answered),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -138,6 +138,17 @@ static void what_leads_nowhere_is_said(void **state)
     struct fault fault;
 
     (void)state;
+    /* As many links as the kernel follows, and one more. */
+    assert_int_equal(symlink("a/b/setup.json", named("link1")), 0);
+    for (int i = 2; i <= 41; i++) {
+        char before[16], name[16];
+
+        (void)snprintf(before, sizeof before, "link%d", i - 1);
+        (void)snprintf(name, sizeof name, "link%d", i);
+        assert_int_equal(symlink(before, named(name)), 0);
+    }
+    assert_int_equal(setup_read(named("link40"), &setup, &fault), 0);
+    assert_int_equal(setup_read(named("link41"), &setup, &fault), -1);
     assert_int_equal(symlink("loop", named("loop")), 0);
     assert_int_equal(setup_read(named("loop"), &setup, &fault), -1);
     assert_non_null(strstr(fault.text, "Too many levels of symbolic links"));

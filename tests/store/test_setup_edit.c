@@ -176,6 +176,8 @@ static void test_refused_like_a_file(void **state)
     refused("site.time_zone", "Moon/Copernicus", "Moon/Copernicus");
     refused("units", "feet", "expected \"metric\", \"imperial\"");
     refused("no.such", "1", "nothing to change");
+    refused("rigs[0].name.first", "1", "nothing to change");
+    refused("rigs[0].focal_mm.of.it", "1", "nothing to change");
     refused("rigs[7].name", "far", "nothing to change");
     refused("", "1", "nothing to change");
     refused("hooks.alarm", "aplay", "a list of 1 to 16 texts");
