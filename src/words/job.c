@@ -190,7 +190,7 @@ char *walk_words(const struct subject *about, const struct job *first, char out[
     const struct hands *hands = &about->moment->hands;
     int walk = first->walk, settings = count_in_walk(hands, walk, true);
     bool round = settings > 1;
-    int told = count_in_walk(hands, walk, false) + (round ? 1 : settings), named = -1;
+    int told = count_in_walk(hands, walk, false) + settings, named = -1;
 
     out[0] = '\0';
     if (round)

@@ -68,6 +68,11 @@ static void test_rig_by_camera_then_by_focal_length(void **state)
     metadata.focal_mm = 400;
     assert_int_equal(picture_rig(setup, &metadata), 1);
     setup->rig[1].extender = 1;
+    /* Two lenses of one focal length tell nothing. */
+    setup->rig[1].focal_mm = 800;
+    metadata.focal_mm = 800;
+    assert_int_equal(picture_rig(setup, &metadata), -1);
+    setup->rig[1].focal_mm = 400;
     metadata.focal_mm = NAN;
     assert_int_equal(picture_rig(setup, &metadata), -1);
     (void)strcpy(setup->rig[2].camera, "0123");
