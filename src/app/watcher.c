@@ -28,7 +28,7 @@
 #include <time.h>
 #include <unistd.h>
 
-enum { NICE = 10, FILES_FIRST = 1024, TRIES = 7 };
+enum { NICE = 10, FILES_FIRST = 1024, TRIES = 5 };
 /* A file that has not changed for so long is whole, or does not come on. */
 #define QUIET_S 1.0
 /* After a notice more of them follow. */

@@ -102,20 +102,21 @@ static void say_count(const struct moment *moment, int rig, int brevity, char ou
 }
 
 /* What the last look shows if nothing is wrong: "Moon left, a little low", "lit part clipped 4 %". */
-static void say_look(const struct look_at_moon *look, char out[ALBUM_WORDS])
+static void say_look(const struct look_at_moon *look, int brevity, char out[ALBUM_WORDS])
 {
     char place[FRAME_WORDS];
 
     if (look->clipped >= CLIPPED_SAID)
         (void)snprintf(out, ALBUM_WORDS, "lit part clipped %.0f %%", 100 * look->clipped);
     else if (isfinite(look->place.x))
-        (void)snprintf(out, ALBUM_WORDS, "Moon %s", frame_words(look->place, 0, place));
+        (void)snprintf(out, ALBUM_WORDS, "Moon %s", frame_words(look->place, brevity, place));
     else
         (void)snprintf(out, ALBUM_WORDS, "%s", look->found ? "Moon seen" : "no Moon found");
 }
 
 /* What the looks at the Moon tell; empty: there were none. */
-static enum album_news say_trial(const struct moment *moment, int rig, char out[ALBUM_WORDS])
+static enum album_news say_trial(const struct moment *moment, int rig, int brevity,
+                                 char out[ALBUM_WORDS])
 {
     const struct album *album = &moment->readings.album[rig];
     const struct album_moment *seen = &moment->album[rig];
@@ -139,18 +140,19 @@ static enum album_news say_trial(const struct moment *moment, int rig, char out[
         (void)snprintf(out, ALBUM_WORDS, "umbra %.1f %s than expected: %s takes it",
                        fabs(seen->umbra_stops), darker ? "darker" : "brighter", darker ? "+" : "-");
     else if (seen->looked)
-        say_look(&album->look[0], out);
+        say_look(&album->look[0], brevity, out);
     else if (why_not)
         (void)snprintf(out, ALBUM_WORDS, "%s", why_not);
     return ALBUM_QUIET;
 }
 
 /* "trial 40 s ago: ...": the age of the last look is always told. */
-static enum album_news say_looks(const struct moment *moment, int rig, char out[ALBUM_WORDS])
+static enum album_news say_looks(const struct moment *moment, int rig, int brevity,
+                                 char out[ALBUM_WORDS])
 {
     const struct album *album = &moment->readings.album[rig];
     char what[ALBUM_WORDS], ago[TEXT_SPAN + 4];
-    enum album_news news = say_trial(moment, rig, what);
+    enum album_news news = say_trial(moment, rig, brevity, what);
     int length = 0;
 
     if (album->look_count > 0) {
@@ -205,14 +207,17 @@ enum album_news album_words(const struct moment *moment, int rig, int brevity,
     news = say_wrong(moment, rig, brevity, out);
     if (news != ALBUM_NONE)
         return news;
-    news = say_looks(moment, rig, looks);
+    news = say_looks(moment, rig, brevity > 0, looks);
     if (news == ALBUM_WRONG || (brevity > 0 && isfinite(moment->album[rig].umbra_stops))) {
         (void)snprintf(out, ALBUM_WORDS, "%s", looks);
         return news;
     }
-    say_count(moment, rig, brevity > 0 ? brevity - 1 : 0, out);
+    if (brevity == 1 && *looks)
+        (void)snprintf(out, ALBUM_WORDS, "%.0f seen", moment->readings.album[rig].frames);
+    else
+        say_count(moment, rig, brevity > 0 ? brevity - 1 : 0, out);
     length = strlen(out);
-    if (brevity == 0 && *looks)
+    if (brevity <= 1 && *looks)
         (void)snprintf(out + length, ALBUM_WORDS - length, "; %s", looks);
     return news;
 }

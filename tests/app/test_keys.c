@@ -64,6 +64,45 @@ static void assert_message(const char *part)
         fail_msg("'%s' does not say '%s'", live.session.message, part);
 }
 
+/* ---- what the pictures tell ---- */
+
+/* Three looks that agree: 0.8 stop darker than reckoned. One key takes it as a whole, one undoes it. */
+static void the_umbra_of_the_pictures_is_taken_by_a_key(void **state)
+{
+    const struct night *night = &live.session.night;
+    struct album *album = &live.session.readings.album[LONG];
+    double l_before, before;
+
+    (void)state;
+    now.utc = contact(CONTACT_GREATEST);
+    (void)snprintf(setup.rig[LONG].pictures, RIG_PICTURES, "/card");
+    begin();
+    setup.rig[LONG].pictures[0] = '\0';
+    live.view.rig = LONG;
+    live.session.readings.eye = EYE_WATCHES;
+    album->camera_known = true;
+    for (; album->look_count < 3; album->look_count++)
+        album->look[album->look_count] =
+            (struct look_at_moon){.utc = now.utc - 30 * album->look_count,
+                                  .found = true,
+                                  .place = {NAN, NAN},
+                                  .limb_px = NAN,
+                                  .lit = {NAN, NAN},
+                                  .umbra = {-0.7, -0.8},
+                                  .danjon = night->danjon_state};
+    session_step(&live.session);
+    assert_near(live.session.moment.album[LONG].umbra_stops, -0.8, 1e-9);
+    before = night_correction(night, &live.session.moment, LONG, TARGET_UMBRA);
+    l_before = night->danjon_state;
+    type("+");
+    assert_last(ACT_CORRECTION, LONG, TARGET_UMBRA, before + 0.8);
+    assert_true(night->danjon_state < l_before);
+    assert_true(isnan(live.session.moment.album[LONG].umbra_stops));
+    type("u");
+    assert_near(night->danjon_state, l_before, 1e-9);
+    end();
+}
+
 /* ---- keys that ask nothing ---- */
 
 static void one_key_is_one_act(void **state)
@@ -635,6 +674,7 @@ int main(void)
         AT_HOME(pasted_text_is_only_text),
         AT_HOME(keys_of_the_view),
         AT_HOME(the_list_is_walked),
+        AT_HOME(the_umbra_of_the_pictures_is_taken_by_a_key),
         AT_HOME(leaving_takes_two_keys),
     };
 

@@ -81,7 +81,18 @@ def bytes_read(pid):
 
 
 def children(pid):
-    return [int(child) for child in read("/proc/%d/task/%d/children" % (pid, pid)).split()]
+    tasks = os.listdir("/proc/%d/task" % pid) if os.path.isdir("/proc/%d/task" % pid) else []
+    return [int(child) for task in tasks
+            for child in read("/proc/%d/task/%s/children" % (pid, task)).split()]
+
+
+def find_watcher(pid):
+    """Among all that come from a process."""
+    for child in children(pid):
+        found = child if "--watch" in read("/proc/%d/cmdline" % child) else find_watcher(child)
+        if found:
+            return found
+    return None
 
 
 def deliver(data, number):
@@ -107,7 +118,9 @@ def main():
             delivered += deliver(data, number)
             number += 1
         if helper is None:
-            helper = next((c for c in children(dashboard.pid) if "--watch" in read("/proc/%d/cmdline" % c)), None)
+            helper = find_watcher(dashboard.pid)
+            if helper is None and now > WARM_S:
+                sys.exit("no watcher was started")
         if helper is not None:
             most_kb = max([most_kb] + [status(child, "VmHWM") for child in children(helper)])
         if start is None and now >= WARM_S:

@@ -397,6 +397,42 @@ static void test_soft_and_smeared_limbs(void **state)
     assert_int_equal(moment.album[LONG].looks, LOOKS_QUIET);
 }
 
+/* The age of the last look is told however little room there is, and why there is none. */
+static void test_words_get_shorter(void **state)
+{
+    static const char *const why[][2] = {
+        {"HEIF", "HEIF: set the camera to JPEG"}, {"raw", "raw without a preview"}};
+    char words[ALBUM_WORDS];
+    double from = at(CONTACT_U1, 60);
+
+    (void)state;
+    see(from);
+    readings.album[LONG].why_not = SEEN_HEIF;
+    for (int i = 0; i < 2; i++) {
+        struct seen seen = picture(LONG, from);
+
+        seen.state = SEEN_NOT_LOOKED;
+        land(LONG, from, seen);
+        see(from + 8);
+        (void)album_words(&moment, LONG, 1, words);
+        if (!strstr(words, why[i][1]) || strncmp(words, i ? "2 seen; " : "1 seen; ", 8) != 0)
+            fail_msg("%s", words);
+        readings.album[LONG].why_not = SEEN_NO_JPEG;
+    }
+    readings.album[LONG].why_not = 0;
+    land_at(LONG, from + 30, (struct frame_point){-0.3, -0.2});
+    land_at(LONG, from + 60, (struct frame_point){-0.3, -0.2});
+    see(from + 68);
+    (void)album_words(&moment, LONG, 0, words);
+    assert_string_equal(words, "4 seen, last 8 s ago; trial 8 s ago: Moon left, low");
+    (void)album_words(&moment, LONG, 1, words);
+    assert_string_equal(words, "4 seen; trial 8 s ago: Moon left, low");
+    (void)album_words(&moment, LONG, 2, words);
+    assert_string_equal(words, "4 seen, last 8 s ago");
+    (void)album_words(&moment, LONG, 3, words);
+    assert_string_equal(words, "4, 8 s");
+}
+
 /* ---- light ---- */
 
 /* The tone of sRGB that is so many stops over mid-grey (0.18 of white; IEC 61966-2-1). */
@@ -542,6 +578,7 @@ int main(void)
         TEST(test_wide_places),
         TEST(test_three_without_a_moon),
         TEST(test_soft_and_smeared_limbs),
+        TEST(test_words_get_shorter),
         TEST(test_fading_of_one_and_of_all),
         TEST(test_the_umbra_is_proposed_and_never_taken_by_itself),
         TEST(test_an_unknown_camera_tells_less),

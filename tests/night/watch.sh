@@ -16,7 +16,7 @@ watcher() { pgrep -f "moonstand --watch $home" | tail -n 1; }
 
 cat >"$home/setup.json" <<END
 {"site": {"latitude_deg": 62, "longitude_deg": 60, "height_m": 100},
- "rigs": [{"name": "long", "focal_mm": 400, "f_number": 6.3, "pictures": "$in"}]}
+ "rigs": [{"name": "long", "focal_mm": 400, "f_number": 6.3, "pictures": "$in", "look": "metadata"}]}
 END
 mkdir "$home/spare"
 shoot "$in/old.jpg" 1
