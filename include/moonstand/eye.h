@@ -27,7 +27,7 @@ enum { METADATA_TEXT = 64 };
 /* What the camera wrote. Unknown is NaN, an empty text, or 0 for a size. */
 struct metadata {
     enum picture_format format;
-    char model[METADATA_TEXT], serial[METADATA_TEXT];
+    char make[METADATA_TEXT], model[METADATA_TEXT], serial[METADATA_TEXT];
     double taken;       /* seconds since 1970 on the camera's own clock */
     int taken_decimals; /* of it, as written: 0 to 3 */
     double offset_min;  /* the clock's offset from UTC, according to the camera */

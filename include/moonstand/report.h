@@ -135,6 +135,7 @@ struct picture {
     double time;           /* as written, seconds since 1970 */
     bool is_utc;           /* written with a Z: no camera's clock to correct */
     double offset_min;     /* the offset from UTC that the camera wrote; NaN: none */
+    double behind_s;   /* UTC minus the camera's clock, by its time card; NaN: none was read */
     int rig;               /* -1: unknown */
     double shutter_s, iso; /* as taken; NaN: unknown */
     char *carried;         /* fields that are passed on, each with its '\0'; null: none */
@@ -165,12 +166,18 @@ int pictures_add(struct pictures *pictures, const struct seen *seen);
 void pictures_free(struct pictures *pictures);
 
 /* Per picture: UTC, phase, magnitudes, the Moon's altitude, the setting. `clock` says how the UTC came
- * about: "utc" as written, "corrected" by the camera's known error, "landed": by the error that its
+ * about: "utc" as written, "card" by the photographed time card, "corrected" by the camera's known error, "landed": by the error that its
  * pictures showed when they landed, "zone": by the offset that the camera wrote, "uncorrected": the
  * camera is taken at its word. `setting` says whether shutter and ISO are what the picture was "taken"
  * with, or what was advised then: "confirmed" by the user or other pictures, or only "advised". */
 int report_pictures_csv(FILE *out, const struct night *night, const struct pictures *pictures);
 int report_pictures_json(FILE *out, const struct night *night, const struct pictures *pictures);
+
+/* Corrects the clocks of cameras by pictures of the time card: "A.JPG=20:15:03,B.JPG=20:15:20", each with
+ * the UTC that it shows. The pictures are known by their names, with or without folders. -1 with a
+ * fault. */
+int pictures_time_card(struct pictures *pictures, const struct night *night, const char *cards,
+                       struct fault *fault);
 
 /* When a picture was taken, as far as is known. */
 double picture_utc(const struct night *night, const struct picture *picture);

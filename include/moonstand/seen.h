@@ -40,7 +40,7 @@ struct seen {
 /* The rig that took a picture: the one whose `camera` is its serial number or model, else the only
  * one with its focal length; -1: not known. */
 int picture_rig(const struct setup *setup, const struct metadata *metadata);
-/* True if the rig's `camera` is the picture's serial number or model. */
+/* True if the rig's `camera` is the picture's serial number or model, or make and model. */
 bool picture_is_of(const struct rig *rig, const struct metadata *metadata);
 /* How large the Moon is in a picture's JPEG. The scale is that of `rig` (-1: none) if it was asked
  * for or its camera is named in the setup, else what the camera wrote, else the rig's again. False

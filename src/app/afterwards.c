@@ -321,8 +321,9 @@ int command_report(struct options *options)
     struct fault fault;
     int status;
 
-    if (!options->pictures && (options->link || options->pick)) {
-        (void)fault_set(&fault, "--link and --pick go with --pictures");
+    if (!options->pictures &&
+        (options->link || options->pick || options->rig || options->time_card)) {
+        (void)fault_set(&fault, "--link, --pick, --rig and --time-card go with --pictures");
         return complain(EXIT_BAD_INPUT, &fault);
     }
     if (options->against && options->operand_count > 0) {

@@ -68,6 +68,9 @@ const struct option_row option_table[] = {
     {"theme", "NAME", TEXT(theme), .offer = OFFER_THEMES,
      .meaning = "Colours: red (without this option; pure red on black), daylight, plain, "
                 "blue-orange, or a theme of your own."},
+    {"time-card", "FILE=UTC", TEXT(time_card), .offer = OFFER_FILES,
+     .meaning = "The UTC (HH:MM:SS) that the time card shows in a picture: the clock of the camera "
+                "that took it is corrected by that. For more cameras, with commas between them."},
     {"to", "DAY", TEXT(to), .meaning = "The last day of the span; it belongs to it."},
 };
 const size_t option_count = sizeof option_table / sizeof *option_table;
@@ -123,7 +126,7 @@ const struct command_row command_table[] = {
      "ended.",
      "moonstand rehearse --demo --from U2-5m --speed 10"},
     {"report", command_report, "what a session recorded; put lists of pictures in order",
-     "[session] [json] [against|csv|pictures] [link] [pick] [FOLDER]",
+     "[session] [json] [against|csv|pictures] [link] [pick] [rig] [time-card] [FOLDER]",
      "Prints what a session recorded, as Markdown, JSON or CSV; puts lists of pictures in order; "
      "compares two sessions. The record tells which settings were only advised, and which you (a frame "
      "taken by hand) or the pictures confirm: those that were seen landing, or those of a FOLDER. "

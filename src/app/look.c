@@ -168,6 +168,7 @@ static bool measures_are_sound(const struct seen *seen)
 
 bool look_is_sound(const struct setup *setup, struct seen *seen)
 {
+    clean_text(seen->metadata.make, sizeof seen->metadata.make);
     clean_text(seen->metadata.model, sizeof seen->metadata.model);
     clean_text(seen->metadata.serial, sizeof seen->metadata.serial);
     return metadata_is_sound(&seen->metadata) && (unsigned)seen->state < SEEN_STATES &&

@@ -16,7 +16,7 @@ enum { EXIT_DONE = 0, EXIT_NOTHING = 1, EXIT_BAD_INPUT = 2, EXIT_MACHINE = 3 };
  * was not given is null, a number NaN. */
 struct options {
     const char *setup_path, *eclipse, *from, *to, *at, *theme, *session, *against, *canvas, *shadow,
-        *kind, *rig, *link, *pick;
+        *kind, *rig, *link, *pick, *time_card;
     bool has_site;
     double latitude_deg, longitude_deg, height_m;
     double speed, temperature_c, humidity_percent;

@@ -2,6 +2,7 @@
 #include "picture_order.h"
 
 #include "app.h"
+#include "camera_question.h"
 #include "look.h"
 
 #include <moonstand/path.h>
@@ -19,6 +20,7 @@
 struct order {
     const struct night *night;
     struct picture_context context;
+    struct cameras cameras;
     struct pictures pictures;
     size_t bad; /* pictures that could not be read, links that could not be made */
     bool broken; /* memory is out */
@@ -39,14 +41,18 @@ static void tell_bad(void *context, const char *path, const char *what)
     order->bad++;
 }
 
-static void take(void *context, const struct seen *seen)
+static void take(void *context, const struct seen *looked)
 {
     struct order *order = context;
+    struct seen seen = *looked;
 
-    if (isnan(seen->metadata.taken))
-        tell_bad(order, seen->file, "the camera wrote no time");
-    else
-        order->broken |= pictures_add(&order->pictures, seen) != 0;
+    if (isnan(seen.metadata.taken)) {
+        tell_bad(order, seen.file, "the camera wrote no time");
+        return;
+    }
+    if (seen.rig < 0)
+        seen.rig = camera_rig(&order->cameras, &order->night->setup, looked);
+    order->broken |= pictures_add(&order->pictures, &seen) != 0;
 }
 
 /* ---- a session's own record ---- */
@@ -114,7 +120,8 @@ static int make_links(struct order *order, const char *folder, struct fault *fau
 
 static void begin(struct order *order, const struct night *night)
 {
-    *order = (struct order){.night = night, .pictures = {.refuse = refuse}};
+    *order = (struct order){
+        .night = night, .cameras = {.rig = -1}, .pictures = {.refuse = refuse}};
     order->context = (struct picture_context){
         .setup = &night->setup, .rig = -1, .metadata_only = true};
 }
@@ -130,6 +137,7 @@ static int read_folder(struct order *order, const char *folder, struct fault *fa
         order->bad += (size_t)damaged;
     } else {
         look_over(&(struct look_over){&order->context, take, tell_bad, order}, folder);
+        cameras_tell(&order->cameras);
     }
     return order->broken ? fault_set(fault, "out of memory") : 0;
 }
@@ -155,15 +163,31 @@ static int print(const struct order *order, const struct options *options)
                          : report_pictures_csv(stdout, order->night, pictures);
 }
 
+/* The rig that is asked for by its name, if one is. */
+static int take_rig(struct order *order, const char *name, struct fault *fault)
+{
+    const struct setup *setup = &order->night->setup;
+
+    for (int i = 0; name && i < setup->rig_count; i++)
+        if (strcmp(setup->rig[i].name, name) == 0)
+            order->cameras.rig = i;
+    return !name || order->cameras.rig >= 0
+               ? 0
+               : fault_set(fault, "--rig: the session has no rig '%.40s'", name);
+}
+
 int order_pictures(const struct options *options, const struct night *night, struct fault *fault)
 {
     static struct order order;
     int status = EXIT_DONE;
 
     begin(&order, night);
-    if ((options->operand_count > 0
+    if (take_rig(&order, options->rig, fault) != 0 ||
+        (options->operand_count > 0
              ? read_folder(&order, options->operands[0], fault)
              : pictures_read(stdin, "standard input", night, &order.pictures, fault)) != 0 ||
+        (options->time_card &&
+         pictures_time_card(&order.pictures, night, options->time_card, fault) != 0) ||
         (options->pick && pictures_pick(&order.pictures, night, options->pick, fault) != 0) ||
         (options->link && make_links(&order, options->link, fault) != 0)) {
         status = EXIT_BAD_INPUT;

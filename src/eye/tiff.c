@@ -13,6 +13,7 @@ enum tag {
     TAG_WIDTH = 0x0100,
     TAG_HEIGHT = 0x0101,
     TAG_COMPRESSION = 0x0103,
+    TAG_MAKE = 0x010f,
     TAG_MODEL = 0x0110,
     TAG_STRIPS = 0x0111,
     TAG_ORIENTATION = 0x0112,
@@ -288,6 +289,9 @@ static void read_exif_tag(struct tiff *tiff, const struct entry *entry)
     double value = entry_number(tiff, entry, 0);
 
     switch (entry->tag) {
+    case TAG_MAKE:
+        entry_text(tiff, entry, metadata->make, sizeof metadata->make);
+        break;
     case TAG_MODEL:
         entry_text(tiff, entry, metadata->model, sizeof metadata->model);
         break;

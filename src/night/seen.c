@@ -25,8 +25,13 @@
 
 bool picture_is_of(const struct rig *rig, const struct metadata *metadata)
 {
-    return *rig->camera && (strcmp(rig->camera, metadata->serial) == 0 ||
-                            strcmp(rig->camera, metadata->model) == 0);
+    size_t make = strlen(metadata->make);
+
+    return *rig->camera &&
+           (strcmp(rig->camera, metadata->serial) == 0 ||
+            strcmp(rig->camera, metadata->model) == 0 ||
+            (make > 0 && strncmp(rig->camera, metadata->make, make) == 0 &&
+             rig->camera[make] == ' ' && strcmp(rig->camera + make + 1, metadata->model) == 0));
 }
 
 static bool has_focal_of(const struct rig *rig, const struct metadata *metadata)

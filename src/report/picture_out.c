@@ -45,6 +45,7 @@ static void put_metadata(struct document *document, cJSON *object, const struct 
                  format_iso(iso, metadata->taken, metadata->taken_decimals, ""));
     if (isfinite(metadata->offset_min))
         put_text(document, object, "offset", utc_offset_words(offset, metadata->offset_min));
+    put_text(document, object, "make", text_or_null(metadata->make));
     put_text(document, object, "model", text_or_null(metadata->model));
     put_text(document, object, "serial", text_or_null(metadata->serial));
     put_number(document, object, "shutter_s", metadata->shutter_s, 9);

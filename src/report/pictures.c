@@ -29,6 +29,10 @@ static double utc_of(const struct night *night, const struct picture *picture, c
         *clock = "utc";
         return picture->time;
     }
+    if (isfinite(picture->behind_s)) {
+        *clock = "card";
+        return picture->time + picture->behind_s;
+    }
     if (rig && isfinite(rig->camera_behind_s)) {
         *clock = "corrected";
         return picture->time + rig->camera_behind_s;

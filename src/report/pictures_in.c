@@ -356,7 +356,7 @@ static int take_picture(struct table *table, struct pictures *pictures, struct f
 
     if (!picture)
         return -1;
-    *picture = (struct picture){.offset_min = NAN, .rig = -1};
+    *picture = (struct picture){.offset_min = NAN, .behind_s = NAN, .rig = -1};
     if (table->row.count == 1 && *name && !table->has_names)
         return refuse(table, 0, fault,
                       "only one field; a row is name,YYYY-MM-DDTHH:MM:SS[,rig]") + 1;
@@ -460,6 +460,7 @@ int pictures_add(struct pictures *pictures, const struct seen *seen)
     *picture = (struct picture){
         .time = seen->metadata.taken,
         .offset_min = seen->metadata.offset_min,
+        .behind_s = NAN,
         .rig = seen->rig,
         .shutter_s = seen->metadata.shutter_s,
         .iso = seen->metadata.iso,

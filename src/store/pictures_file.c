@@ -87,6 +87,7 @@ static void metadata_of(const cJSON *object, struct metadata *metadata)
         .height = whole_of(object, "height"),
         .orientation = 1,
     };
+    keep_text(object, "make", metadata->make);
     keep_text(object, "model", metadata->model);
     keep_text(object, "serial", metadata->serial);
 }

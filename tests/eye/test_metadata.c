@@ -219,6 +219,7 @@ static void test_boxes_and_fuji(void **state)
     make_cr3(&header);
     metadata = read_whole(&header);
     check_settings(&metadata);
+    assert_string_equal(metadata.make, "Canon");
     assert_string_equal(metadata.model, "Camera Three");
     assert_int_equal(metadata.format, PICTURE_RAW);
     assert_int_equal(metadata.jpeg_width, 600);
@@ -226,6 +227,7 @@ static void test_boxes_and_fuji(void **state)
     make_heif(&header);
     metadata = read_whole(&header);
     check_settings(&metadata);
+    assert_string_equal(metadata.make, "Maker");
     assert_string_equal(metadata.model, "Camera Four");
     assert_int_equal(metadata.format, PICTURE_HEIF);
     assert_int_equal(metadata.jpeg_size, 0);

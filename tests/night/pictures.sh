@@ -76,6 +76,53 @@ clean_env "$program" report --link "$home/x" 2>"$home/err" >/dev/null
 [ $? -eq 2 ] && [ ! -e "$home/x" ]
 ok "links without pictures are refused" $?
 
+# ---- cameras that the setup does not name ----
+
+mkdir -p "$home/few" "$home/config/moonstand"
+cp "$home/setup.json" "$home/config/moonstand/setup.json"
+for i in 1 2 3; do shoot "$home/few/IMG_000$i.JPG" $((10 + i)) 7777777777; done
+report "$home/few" >"$home/csv" 2>"$home/err"
+[ $? -eq 0 ] && [ "$(grep -c 'JPG,,' "$home/csv")" -eq 3 ] && [ "$(wc -l <"$home/err")" -eq 1 ] &&
+    grep -q '3 pictures of no rig: the setup names none for Maker Camera One; set "camera" of its rig to "7777777777", or give --rig NAME' "$home/err"
+ok "a camera of no rig is named once, by make and model, with what would help" $?
+report --rig right "$home/few" >"$home/csv" 2>"$home/err"
+[ $? -eq 0 ] && [ ! -s "$home/err" ] && [ "$(grep -c 'JPG,right,.*,zone,' "$home/csv")" -eq 3 ]
+ok "or the rig is said by --rig" $?
+report --rig other "$home/few" >/dev/null 2>"$home/err"
+[ $? -eq 2 ] && grep -q "no rig 'other'" "$home/err"
+ok "a rig that the session has not is refused" $?
+ask() {
+    rm -f "$home/exit"
+    clean_env tmux -f /dev/null -L "$socket" new-session -d -x 80 -y 24 \
+        "$program report --session 2028-12-31-rehearsal --pictures $home/few >$home/csv; echo \$? >$home/exit; sleep 600"
+}
+ask
+wait_for "Which rig took its pictures?" && shows "Maker Camera One, serial number 7777777777"
+ok "on a terminal it is asked" $?
+keys 9 Enter && keys 2 Enter && wait_for "Save this in" && keys y Enter && wait_exit
+[ "$(cat "$home/exit")" = 0 ] && [ "$(grep -c 'JPG,right,' "$home/csv")" -eq 3 ]
+ok "once for all of its pictures" $?
+grep -q '"camera":[[:space:]]*"7777777777"' "$home/config/moonstand/setup.json" && [ -e "$home/config/moonstand/setup.json.bak" ]
+ok "and saved in the setup file if that is wanted" $?
+tmux -L "$socket" kill-server
+report "$home/few" >"$home/csv" 2>"$home/err"
+[ ! -s "$home/err" ] && [ "$(grep -c 'JPG,right,' "$home/csv")" -eq 3 ]
+ok "from then on it is known" $?
+
+# ---- the clock of a camera by the photographed time card: 17:11:09 and 17:12:09 are 16:11:12 and so on ----
+
+report --time-card IMG_0001.JPG=16:11:12 "$home/few" >"$home/csv" 2>"$home/err"
+[ $? -eq 0 ] && grep -q 'IMG_0002.JPG,right,2028-12-31T16:12:12.000Z,card,' "$home/csv"
+ok "the time card corrects all pictures of its camera" $?
+report --time-card IMG_0001.JPG=16:11:12 "$home/few" --link "$home/carded" >/dev/null &&
+    [ -e "$home/carded/2028-12-31T16-13-12_U1_right_0003.JPG" ]
+ok "the links as well" $?
+for wrong in IMG_0001.JPG IMG_0001.JPG=noon IMG_9.JPG=16:11:12; do
+    report --time-card "$wrong" "$home/few" >/dev/null 2>"$home/err"
+    [ $? -eq 2 ] && grep -q "time-card: " "$home/err"
+    ok "refused: $wrong" $?
+done
+
 # ---- a whole night ----
 
 python3 - "$home/night.csv" <<'END'
@@ -127,7 +174,7 @@ for name in os.listdir(sys.argv[2]):
 print(round(1000 * (time.monotonic() - began)))
 END
 }
-for try in 1 2 3; do
+for try in 1 2 3 4; do
     plainly forget >/dev/null
     plain=$(plainly read)
     plainly forget >/dev/null

@@ -79,6 +79,12 @@ static void test_rig_by_camera_then_by_focal_length(void **state)
     assert_int_equal(picture_rig(setup, &metadata), 2);
     (void)strcpy(setup->rig[2].camera, "Camera One");
     assert_int_equal(picture_rig(setup, &metadata), 2);
+    (void)strcpy(metadata.make, "Maker");
+    (void)strcpy(setup->rig[2].camera, "Maker Camera One");
+    assert_int_equal(picture_rig(setup, &metadata), 2);
+    (void)strcpy(setup->rig[2].camera, "Other Camera One");
+    assert_int_not_equal(picture_rig(setup, &metadata), 2);
+    (void)strcpy(setup->rig[2].camera, "Camera One");
     /* Two rigs of one camera: the focal length decides. */
     (void)strcpy(setup->rig[1].camera, "Camera One");
     assert_int_equal(picture_rig(setup, &metadata), -1);

@@ -1,0 +1,151 @@
+/* Whose the pictures are of a camera that the setup does not name: asked once for each. */
+#include "camera_question.h"
+
+#include "app.h"
+
+#include <moonstand/path.h>
+#include <moonstand/setup_file.h>
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+enum { ANSWER = 32 };
+
+/* What a rig's `camera` is set to, so that it is known again. */
+static void camera_id(const struct metadata *metadata, char out[2 * METADATA_TEXT])
+{
+    (void)snprintf(out, 2 * METADATA_TEXT, "%s",
+                   *metadata->serial ? metadata->serial : metadata->model);
+}
+
+static bool can_ask(void)
+{
+    return isatty(STDIN_FILENO) && isatty(STDERR_FILENO);
+}
+
+static void read_line(char answer[ANSWER])
+{
+    if (!fgets(answer, ANSWER, stdin))
+        *answer = '\0';
+    answer[strcspn(answer, "\n")] = '\0';
+}
+
+/* Keeps the answer in the user's own setup file. */
+static int remember(const char *path, const char *rig, const char *id, struct fault *fault)
+{
+    static struct setup setup, fresh;
+    char place[32];
+    int index = 0;
+
+    if (setup_read(path, &setup, fault) != 0)
+        return -1;
+    while (index < setup.rig_count && strcmp(setup.rig[index].name, rig) != 0)
+        index++;
+    if (index == setup.rig_count)
+        return fault_set(fault, "%s: it has no rig '%s'", path, rig);
+    (void)snprintf(place, sizeof place, "rigs[%d].camera", index);
+    return setup_edit(&setup, place, id, &fresh, fault) != 0 ? -1
+                                                             : setup_write(path, &fresh, fault);
+}
+
+static void offer_to_remember(const char *rig, const char *id)
+{
+    char path[PATH_SIZE], answer[ANSWER];
+    struct fault fault;
+
+    if (path_setup(path, &fault) != 0 || access(path, R_OK) != 0)
+        return;
+    fprintf(stderr, "Save this in %s (camera of %s: %s)? [n] ", path, rig, id);
+    read_line(answer);
+    if (*answer == 'y' && remember(path, rig, id, &fault) != 0)
+        (void)complain(EXIT_BAD_INPUT, &fault);
+}
+
+/* The rig that is answered, until it is one; -1: none of them. */
+static int ask(const struct setup *setup, const struct camera *camera, const char *file)
+{
+    char answer[ANSWER], id[2 * METADATA_TEXT];
+
+    camera_id(&camera->metadata, id);
+    fprintf(stderr, "%s\nThe setup names no rig for its camera:\n%s %s, serial number %s\n", file,
+            camera->metadata.make, camera->metadata.model,
+            *camera->metadata.serial ? camera->metadata.serial : "unknown");
+    for (;;) {
+        char *end;
+        long number;
+
+        fprintf(stderr, "Which rig took its pictures?");
+        for (int i = 0; i < setup->rig_count; i++)
+            fprintf(stderr, " %d %s,", i + 1, setup->rig[i].name);
+        fprintf(stderr, " Enter: none of them: ");
+        read_line(answer);
+        number = strtol(answer, &end, 10);
+        if (*answer == '\0')
+            return -1;
+        if (*end || number < 1 || number > setup->rig_count)
+            continue;
+        offer_to_remember(setup->rig[number - 1].name, id);
+        return (int)number - 1;
+    }
+}
+
+/* The rig of the session that the user's setup, as it is now, names for a camera; -1: none. */
+static int rig_named_since(const struct setup *session, const struct metadata *metadata)
+{
+    static struct setup setup;
+    char path[PATH_SIZE];
+    struct fault fault;
+
+    if (path_setup(path, &fault) != 0 || setup_read(path, &setup, &fault) != 0)
+        return -1;
+    for (int i = 0; i < setup.rig_count; i++)
+        for (int rig = 0; rig < session->rig_count; rig++)
+            if (picture_is_of(&setup.rig[i], metadata) &&
+                strcmp(setup.rig[i].name, session->rig[rig].name) == 0)
+                return rig;
+    return -1;
+}
+
+int camera_rig(struct cameras *cameras, const struct setup *setup, const struct seen *seen)
+{
+    const struct metadata *metadata = &seen->metadata;
+    struct camera *camera = cameras->camera;
+
+    for (; camera < cameras->camera + cameras->count; camera++)
+        if (strcmp(camera->metadata.make, metadata->make) == 0 &&
+            strcmp(camera->metadata.model, metadata->model) == 0 &&
+            strcmp(camera->metadata.serial, metadata->serial) == 0) {
+            camera->pictures++;
+            return camera->rig;
+        }
+    if (cameras->count == CAMERAS)
+        return -1;
+    cameras->count++;
+    *camera = (struct camera){.metadata = *metadata, .pictures = 1, .rig = cameras->rig};
+    if (camera->rig < 0)
+        camera->rig = rig_named_since(setup, metadata);
+    if (camera->rig < 0 && can_ask())
+        camera->rig = ask(setup, camera, seen->file);
+    return camera->rig;
+}
+
+void cameras_tell(const struct cameras *cameras)
+{
+    for (int i = 0; i < cameras->count; i++) {
+        const struct camera *camera = &cameras->camera[i];
+        char id[2 * METADATA_TEXT];
+        struct fault fault;
+
+        if (camera->rig >= 0 || can_ask())
+            continue;
+        camera_id(&camera->metadata, id);
+        (void)fault_set(&fault,
+                        "%zu picture%s of no rig: the setup names none for %.60s %.60s; set "
+                        "\"camera\" of its rig to \"%.60s\", or give --rig NAME",
+                        camera->pictures, camera->pictures == 1 ? "" : "s", camera->metadata.make,
+                        camera->metadata.model, id);
+        (void)complain(EXIT_BAD_INPUT, &fault);
+    }
+}
