@@ -8,8 +8,6 @@ struct night;
 
 /* Where the temperature comes from that batteries are reckoned with. */
 enum cold_source { COLD_READING, COLD_FORECAST, COLD_SITE, COLD_UNKNOWN };
-/* "reading", "forecast", "site" (the setup's), "unknown". */
-const char *cold_source_name(enum cold_source source);
 
 enum swap_reason {
     SWAP_RUNS_DOWN,       /* a tenth of the battery is left */
@@ -20,9 +18,6 @@ enum swap_reason {
     SWAP_IN_TOTALITY,     /* no other way */
     SWAP_TOO_LATE         /* after the battery is empty: no other way */
 };
-/* "runs down", "before totality", "after totality", "with the re-aim", "beside a contact",
- * "in totality", "too late". */
-const char *swap_reason_name(enum swap_reason reason);
 
 /* The power of one rig from an instant on. */
 struct rig_power {

@@ -208,8 +208,5 @@ double item_due_utc(const struct night *night, int item);
 /* False for an item that this night leaves out: its condition is not met (another kind of eclipse,
  * the Moon is down) or what it hangs on does not exist. */
 bool item_applies(const struct night *night, int item);
-/* What people read for a group of the list: as check_group_name, without contacts that this eclipse
- * does not have: "before greatest", "at moonrise". */
-const char *item_group_words(const struct night *night, enum check_group group);
 
 #endif

@@ -227,6 +227,11 @@ char *glass_words(const struct subject *about, char out[GLASS_WORDS]);
 /* ---- batteries and cards (power.c) ---- */
 
 enum { POWER_WORDS = 112 };
+/* "reading", "forecast", "site" (the setup's), "unknown": where a temperature comes from. */
+const char *cold_source_name(enum cold_source source);
+/* "runs down", "before totality", "after totality", "with the re-aim", "beside a contact",
+ * "in totality", "too late". */
+const char *swap_reason_name(enum swap_reason reason);
 /* "each lasts 2:49 at 12 C (site)", "temperature unknown: 1:57 at -20 C to 3:07 at 20 C". */
 char *battery_life_words(const struct night *night, const struct rig_power *power,
                          char out[POWER_WORDS]);
@@ -329,8 +334,11 @@ char *job_words(const struct subject *about, const struct job *job, char out[JOB
 /* The same of all that is done with it in one go. */
 char *walk_words(const struct subject *about, const struct job *first, char out[JOB_WORDS]);
 
-/* ---- on paper (paper.c) ---- */
+/* ---- on paper and on the list (paper.c) ---- */
 
+/* What people read for a group of the list: as check_group_name, without contacts that this eclipse
+ * does not have: "before greatest", "at moonrise". */
+const char *item_group_words(const struct night *night, enum check_group group);
 /* The cautions one by one, from 0; null after the last. */
 const char *caution_words(int index);
 /* The first aim of a rig that is aimed again and again: "first at 14:03: altitude 20.6, azimuth 79.8 E;

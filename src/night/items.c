@@ -173,13 +173,3 @@ bool item_applies(const struct night *night, int item)
     return !night->left_out[item] &&
            (!night->setup.checklist.item[item].has_due || isfinite(item_due_utc(night, item)));
 }
-
-const char *item_group_words(const struct night *night, enum check_group group)
-{
-    if (group == CHECK_BEFORE_U2 && night->eclipse.kind != ECLIPSE_TOTAL)
-        return "before greatest";
-    if (group == CHECK_BEFORE_P1 &&
-        night->anchor_utc[ANCHOR_START] > night->contact_utc[CONTACT_P1])
-        return "at moonrise";
-    return check_group_name(group);
-}

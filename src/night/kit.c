@@ -98,22 +98,6 @@ void shooting_make(const struct night *night, int index, const struct run *run,
 
 /* ---- power ---- */
 
-const char *cold_source_name(enum cold_source source)
-{
-    static const char *const names[] = {"reading", "forecast", "site", "unknown"};
-
-    return names[source];
-}
-
-const char *swap_reason_name(enum swap_reason reason)
-{
-    static const char *const names[] = {"runs down",       "before totality",  "after totality",
-                                        "with the re-aim", "beside a contact", "in totality",
-                                        "too late"};
-
-    return names[reason];
-}
-
 /* The coldest that is expected in a span, as seen at `utc`: of a fresh reading and the forecast;
  * else a reading that is old; else what the site is known for; NaN: unknown. */
 static double coldest(const struct night *night, double utc, double utc_from, double utc_to,

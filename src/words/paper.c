@@ -1,6 +1,5 @@
-/* What only paper says: cautions, and how each rig is aimed in one line. */
-#include <moonstand/angle.h>
-#include <moonstand/rig.h>
+/* The groups of the list; and what only paper says: cautions, how each rig is aimed in one line. */
+#include <moonstand/checklist.h>
 #include <moonstand/words.h>
 
 #include <math.h>
@@ -22,6 +21,16 @@ const char *caution_words(int index)
     };
 
     return index < (int)(sizeof cautions / sizeof *cautions) ? cautions[index] : NULL;
+}
+
+const char *item_group_words(const struct night *night, enum check_group group)
+{
+    if (group == CHECK_BEFORE_U2 && night->eclipse.kind != ECLIPSE_TOTAL)
+        return "before greatest";
+    if (group == CHECK_BEFORE_P1 &&
+        night->anchor_utc[ANCHOR_START] > night->contact_utc[CONTACT_P1])
+        return "at moonrise";
+    return check_group_name(group);
 }
 
 char *first_aim_words(const struct subject *about, double utc, const struct sight *moon,

@@ -6,6 +6,22 @@
 #include <stdio.h>
 #include <string.h>
 
+const char *cold_source_name(enum cold_source source)
+{
+    static const char *const names[] = {"reading", "forecast", "site", "unknown"};
+
+    return names[source];
+}
+
+const char *swap_reason_name(enum swap_reason reason)
+{
+    static const char *const names[] = {"runs down",       "before totality",  "after totality",
+                                        "with the re-aim", "beside a contact", "in totality",
+                                        "too late"};
+
+    return names[reason];
+}
+
 enum { HOURS_MINUTES = 16 };
 
 /* "1:57": whole minutes that it lasts. */

@@ -13,6 +13,7 @@
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
 #include <moonstand/pick.h>
+#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdio.h>
