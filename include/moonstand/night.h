@@ -113,7 +113,6 @@ struct night {
     double glass_utc;                /* last look at the glass, which was dry; NaN none */
     struct air_log air_log;
     bool cloud;
-    double gap_to;         /* end of the last gap; NaN none */
     double clock_offset_s; /* laptop minus GPS, as last written down; NaN none */
 
     /* derived from site, eclipse and setup, by night_follow */

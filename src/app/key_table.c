@@ -38,10 +38,12 @@ static void name_followers(const struct live *live, const struct exposure before
     for (int i = 0; i < session->night.setup.rig_count; i++)
         if (i != but && !same_setting(&before[i], &session->moment.rig[i].exposure))
             followers[count++] = i;
-    for (int i = 0; i < count; i++)
-        length += (size_t)snprintf(out + length, size - length, "%s%.31s",
-                                   i == 0 ? "" : i == count - 1 ? " and " : ", ",
+    for (int i = 0; i < count; i++) {
+        const char *between = i == count - 1 ? " and " : ", ";
+
+        length += (size_t)snprintf(out + length, size - length, "%s%.31s", i > 0 ? between : "",
                                    session->night.rig[followers[i]].rig.name);
+    }
     (void)snprintf(out + length, size - length, "%s", verbs[count > 1 ? 2 : count]);
 }
 

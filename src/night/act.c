@@ -353,7 +353,6 @@ static void fold_gap(struct night *night, const struct act *act)
 {
     double by_s = act->value[2];
 
-    night->gap_to = act->value[1];
     if (!isfinite(by_s))
         return;
     for (int i = 0; i < night->setup.rig_count; i++) {

@@ -84,7 +84,6 @@ void state_reset(struct night *night)
     night->glass_utc = NAN;
     night->air_log = (struct air_log){0};
     night->cloud = false;
-    night->gap_to = NAN;
     night->clock_offset_s = NAN;
 }
 

@@ -45,11 +45,9 @@ static void contact_cell(char out[CELL], const struct eclipse *eclipse, int cont
     double greatest = utc_from_tt(eclipse->tt[CONTACT_GREATEST]);
     double days = floor(utc / SECONDS_PER_DAY) - floor(greatest / SECONDS_PER_DAY);
     char clock[TEXT_INSTANT];
+    const char *other = days < 0 ? "<" : ">";
 
-    (void)snprintf(out, CELL, "%s%.8s",
-                   days < 0   ? "<"
-                   : days > 0 ? ">"
-                              : "",
+    (void)snprintf(out, CELL, "%s%.8s", days == 0 ? "" : other,
                    clock_second(clock, reader_utc(), utc));
 }
 

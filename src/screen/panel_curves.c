@@ -316,14 +316,12 @@ static void draw_run(struct area gutter, struct area area, const struct chart *c
     }
     (void)snprintf(top, sizeof top, "EV %.0f", scale.top);
     (void)snprintf(bottom, sizeof bottom, "EV %.0f", scale.bottom);
-    draw_gutter(gutter, name,
-                is_done      ? ROLE_DONE
-                : now->known ? ROLE_STRONG
-                             : ROLE_STALE,
-                is_done      ? "done"
-                : now->known ? setting_words(now, 1, dial)
-                             : "no light",
-                top, bottom);
+    if (is_done)
+        draw_gutter(gutter, name, ROLE_DONE, "done", top, bottom);
+    else if (now->known)
+        draw_gutter(gutter, name, ROLE_STRONG, setting_words(now, 1, dial), top, bottom);
+    else
+        draw_gutter(gutter, name, ROLE_STALE, "no light", top, bottom);
     draw_steps(area, chart, run, &scale);
 }
 

@@ -235,7 +235,8 @@ static void draw_label(const struct finder *finder, struct dot dot, enum role ro
     if (!in_frame(finder, dot))
         return;
     int x = (int)dot.x / 2 - columns / 2, most = (int)finder->width / 2 - 1 - columns;
-    (void)area_text(finder->area, x < 1 ? 1 : x > most ? most : x, (int)dot.y / 4, role, text);
+    x = x < most ? x : most;
+    (void)area_text(finder->area, x > 1 ? x : 1, (int)dot.y / 4, role, text);
 }
 
 /* ---- the Moon ---- */
@@ -436,14 +437,13 @@ static void draw_chain(const struct finder *finder)
 static void draw_picture(const struct finder *finder)
 {
     double radius = moon_radius_dots(finder, finder->scene->moment->moon.semidiameter_rad);
-    bool up = finder->scene->moment->moon.up;
+    const struct sight *moon = &finder->scene->moment->moon;
+    const char *why = moon->up ? "place unknown" : hidden_words(moon);
 
     draw_lines(finder);
     if (!is_placed(finder)) {
         area_text_middle(finder->area, finder->area.height / 2, ROLE_STALE,
-                         finder->now->aim_state == AIM_DONE ? "done"
-                         : up                               ? "place unknown"
-                              : hidden_words(&finder->scene->moment->moon));
+                         finder->now->aim_state == AIM_DONE ? "done" : why);
         return;
     }
     if (is_fixed(finder))
@@ -456,7 +456,7 @@ static void draw_picture(const struct finder *finder)
         draw_way(finder, radius);
     else
         draw_residual(finder, radius);
-    if (up)
+    if (moon->up)
         draw_moon(finder, true);
     draw_wish(finder);
 }

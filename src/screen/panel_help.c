@@ -95,12 +95,12 @@ static void draw_key(struct area area, const struct scene *scene, int index)
     const struct view *view = scene->view;
     const struct key_row *row = &view->keys[index];
     bool chosen = index == view->key, here = row->pages & 1U << view->page;
+    enum role role = here ? ROLE_VALUE : ROLE_LABEL;
 
     if (chosen)
         (void)area_text(area, 0, 0, ROLE_STRONG, glyph(area.canvas->glyphs, GLYPH_POINTER));
     (void)area_text(area, 2, 0, chosen || here ? ROLE_STRONG : ROLE_VALUE, row->label);
-    (void)area_text(area, 2 + KEY_LABEL, 0,
-                    chosen ? ROLE_STRONG : here ? ROLE_VALUE : ROLE_LABEL, row->name);
+    (void)area_text(area, 2 + KEY_LABEL, 0, chosen ? ROLE_STRONG : role, row->name);
 }
 
 /* Lines that must not be parted: a heading and a row; where few keys are shown the whole group. */

@@ -83,20 +83,19 @@ static int draw_rig(struct area area, int y, const struct scene *scene, int rig)
     bool overdue = kit->swap_utc <= scene->moment->utc;
     bool unknown = kit->batteries < 0 && !isinf(scene->night->power[rig].life_s);
     bool no_card = kit->card_absent || (kit->card_known && !kit->card.fits);
-    struct block block =
-        block_at(area, y, scene,
-                 scene->gutter >= GUTTER_NAME ? scene->night->rig[rig].rig.name : number);
+    enum role battery_role = unknown ? ROLE_STALE : ROLE_VALUE;
+    enum role card_role = kit->card_known ? ROLE_VALUE : ROLE_LABEL;
+    struct block block = block_at(
+        area, y, scene, scene->gutter >= GUTTER_NAME ? scene->night->rig[rig].rig.name : number);
 
     if (scene->moment->rig[rig].aim_state == AIM_DONE) {
         put(&block, false, ROLE_DONE, "done: no more frames");
         return rows_of(&block);
     }
     put_sentence(&block, true, ROLE_DUE, supply_words, rig);
-    put_sentence(&block, overdue, overdue ? ROLE_DUE : unknown ? ROLE_STALE : ROLE_VALUE,
-                 battery_words, rig);
+    put_sentence(&block, overdue, overdue ? ROLE_DUE : battery_role, battery_words, rig);
     put_sentence(&block, false, ROLE_LABEL, life_words, rig);
-    put_sentence(&block, no_card, no_card ? ROLE_DUE : kit->card_known ? ROLE_VALUE : ROLE_LABEL,
-                 card_words, rig);
+    put_sentence(&block, no_card, no_card ? ROLE_DUE : card_role, card_words, rig);
     return rows_of(&block);
 }
 
@@ -106,11 +105,11 @@ static int draw_air(struct area area, int y, const struct scene *scene)
 {
     const struct moment *moment = scene->moment;
     bool known = isfinite(moment->air.margin_c);
+    enum role role = known ? ROLE_VALUE : ROLE_STALE;
     struct block block = block_at(area, y, scene, "Air");
     char text[SENTENCE];
 
-    put_sentence(&block, false, moment->look_at_glass ? ROLE_DUE : known ? ROLE_VALUE : ROLE_STALE,
-                 air_words, -1);
+    put_sentence(&block, false, moment->look_at_glass ? ROLE_DUE : role, air_words, -1);
     put_sentence(&block, false, moment->air_used.old ? ROLE_STALE : ROLE_LABEL, air_source_words,
                  -1);
     put_sentence(&block, isfinite(moment->air_trend.gone_utc),

@@ -114,6 +114,21 @@ static void say_look(const struct look_at_moon *look, int brevity, char out[ALBU
         (void)snprintf(out, ALBUM_WORDS, "%s", look->found ? "Moon seen" : "no Moon found");
 }
 
+/* Of looks that are neither quiet nor soft. */
+static const char *fading_words(enum look_news looks)
+{
+    switch (looks) {
+    case LOOKS_NO_MOON:
+        return "no Moon in it";
+    case LOOKS_CLOUD:
+        return "fades: cloud?";
+    case LOOKS_DEW:
+        return "fades: dew?";
+    default:
+        return "fades: cloud or dew?";
+    }
+}
+
 /* What the looks at the Moon tell; empty: there were none. */
 static enum album_news say_trial(const struct moment *moment, int rig, int brevity,
                                  char out[ALBUM_WORDS])
@@ -129,11 +144,7 @@ static enum album_news say_trial(const struct moment *moment, int rig, int brevi
                        album->best_limb_px,
                        seen->looks == LOOKS_SOFT ? "focus?" : "smeared or shaken?");
     else if (seen->looks != LOOKS_QUIET)
-        (void)snprintf(out, ALBUM_WORDS, "%s",
-                       seen->looks == LOOKS_NO_MOON ? "no Moon in it"
-                       : seen->looks == LOOKS_CLOUD ? "fades: cloud?"
-                       : seen->looks == LOOKS_DEW   ? "fades: dew?"
-                                                    : "fades: cloud or dew?");
+        (void)snprintf(out, ALBUM_WORDS, "%s", fading_words(seen->looks));
     if (seen->looks != LOOKS_QUIET)
         return ALBUM_WRONG;
     if (isfinite(seen->umbra_stops))

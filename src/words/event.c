@@ -140,10 +140,10 @@ char *phase_words(const struct subject *about, int rig, int brevity, char out[SE
     if (moment->phase == PHASE_NONE)
         (void)snprintf(out, SENTENCE, "%s", words[PHASE_NONE]);
     else
-        (void)snprintf(out, SENTENCE, "%s,%s magnitude %.3f", words[moment->phase],
-                       umbral && brevity == 0 ? " umbral" : "",
-                       fmax(0, umbral ? moment->shadow.umbral_magnitude
-                                      : moment->shadow.penumbral_magnitude));
+        (void)snprintf(
+            out, SENTENCE, "%s,%s magnitude %.3f", words[moment->phase],
+            umbral && brevity == 0 ? " umbral" : "",
+            fmax(0, umbral ? moment->shadow.umbral_magnitude : moment->shadow.penumbral_magnitude));
     return out;
 }
 
@@ -153,16 +153,14 @@ char *moon_place_words(const struct subject *about, int rig, int brevity, char o
     double altitude_deg = deg_from_rad(moon->altitude_rad);
     bool below = altitude_deg < 0;
     const char *moves = about->moment->rising ? ", rising" : ", sinking";
+    const char *where = brevity > 0 ? "below" : "below the horizon";
 
     (void)rig;
     if (isnan(altitude_deg))
         (void)snprintf(out, SENTENCE, "place unknown");
     else
         (void)snprintf(out, SENTENCE, "%.1f deg %s%s, %s%.0f %s", fabs(altitude_deg),
-                       !below        ? "up"
-                       : brevity > 0 ? "below"
-                                     : "below the horizon",
-                       below ? "" : moves, brevity > 0 ? "" : "azimuth ",
+                       below ? where : "up", below ? "" : moves, brevity > 0 ? "" : "azimuth ",
                        deg_from_rad(moon->azimuth_rad), compass_point(moon->azimuth_rad));
     return out;
 }

@@ -191,6 +191,7 @@ char *walk_words(const struct subject *about, const struct job *first, char out[
     int walk = first->walk, settings = count_in_walk(hands, walk, true);
     bool round = settings > 1;
     int told = count_in_walk(hands, walk, false) + settings, named = -1;
+    const char *between = told > 2 ? ", " : " and ";
 
     out[0] = '\0';
     if (round)
@@ -202,7 +203,7 @@ char *walk_words(const struct subject *about, const struct job *first, char out[
             continue;
         say_job(about, &hands->job[i], hands->job[i].rig != named || out[0] == '\0', words);
         named = hands->job[i].rig;
-        append(out, round ? "; " : told > 2 ? ", " : " and ", words);
+        append(out, round ? "; " : between, words);
     }
     return out;
 }

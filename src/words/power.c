@@ -118,11 +118,9 @@ char *swaps_words(const struct subject *about, const struct rig_power *power, ch
         enum swap_reason reason = swap_reason_of(about->night, power, &plan->swap[i]);
         bool told = reason != SWAP_RUNS_DOWN;
         size_t length = strlen(out);
+        const char *first = swap_is_overdue(about, power) ? "overdue since " : "at ";
 
-        (void)snprintf(out + length, SENTENCE - length, "%s%s%s%s%s",
-                       i > 0                           ? ", "
-                       : swap_is_overdue(about, power) ? "overdue since "
-                                                       : "at ",
+        (void)snprintf(out + length, SENTENCE - length, "%s%s%s%s%s", i > 0 ? ", " : first,
                        clock_minute(clock, about->reader, plan->swap[i].utc), told ? " (" : "",
                        told ? swap_reason_name(reason) : "", told ? ")" : "");
     }
@@ -246,7 +244,7 @@ char *card_words(const struct subject *about, int rig, int brevity, char out[SEN
         (void)snprintf(out, SENTENCE, "card: room for %.0f, %.0f to take", kit->card.frames_fit,
                        kit->card.frames);
     else
-        (void)snprintf(out, SENTENCE, 
+        (void)snprintf(out, SENTENCE,
                        brevity > 1 ? "full %s: change %s" : "card full %s: change it %s",
                        clock_minute(full, about->reader, kit->card.full_utc),
                        clock_minute(change, about->reader, kit->card_utc));

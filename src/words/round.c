@@ -90,6 +90,7 @@ static void append_settings(const struct night *night, const struct agenda_round
                             bool second, char out[ROUND_WORDS])
 {
     bool alike = round->setting >= 0 && all_alike(night, round->setting), first = true;
+    const char *before = alike && !second ? ": " : "; ";
     char stops[CHANGE_WORDS];
 
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
@@ -99,10 +100,7 @@ static void append_settings(const struct night *night, const struct agenda_round
             append(out, "; ", "all %s",
                    change_words(thirds_by(night, round->setting, rig) / 3.0, stops));
         append_setting(&night->rig[rig].rig, &night->rounds.round[round->setting].exposure[rig],
-                       !first             ? ", "
-                       : alike && !second ? ": "
-                                          : "; ",
-                       out);
+                       first ? before : ", ", out);
         first = false;
     }
 }

@@ -163,21 +163,18 @@ char *pose_words(const struct subject *about, int rig, int brevity, char out[SEN
     const struct pose *pose = now_of(about, rig)->pose;
     char point[SENTENCE], covers[SENTENCE], direction[DIRECTION_WORDS], tilt[TILT_WORDS];
     bool held = pose_is_held(about->night, about->moment, rig);
+    const char *verb = held ? "aimed " : "aim ";
 
     (void)say_pointing(pose, point);
     (void)tilt_words(pose->roll_rad, tilt);
     (void)covers_words(about, rig, brevity > 2, covers);
     if (brevity == 0)
-        (void)snprintf(out, SENTENCE, "%s at %s%s%s: covers %.30s",
-                       held ? "aimed" : "aim",
+        (void)snprintf(out, SENTENCE, "%s at %s%s%s: covers %.30s", held ? "aimed" : "aim",
                        direction_words(pose->altitude_rad, pose->azimuth_rad, direction),
                        *tilt ? ", " : "", tilt, covers);
     else if (brevity < 4)
-        (void)snprintf(out, SENTENCE, "%s%.60s: %s%.30s",
-                       brevity > 1 ? ""
-                       : held      ? "aimed "
-                                   : "aim ",
-                       point, brevity < 3 ? "covers " : "", covers);
+        (void)snprintf(out, SENTENCE, "%s%.60s: %s%.30s", brevity > 1 ? "" : verb, point,
+                       brevity < 3 ? "covers " : "", covers);
     else
         (void)snprintf(out, SENTENCE, "%.60s", point);
     return out;
@@ -273,8 +270,7 @@ char *aim_words(const struct subject *about, int rig, int brevity, char out[SENT
     (void)left_words(span, now->due_in_s);
     switch (now->aim_state) {
     case AIM_FREE:
-        (void)snprintf(out, SENTENCE, "not aimed: %spress a",
-                       brevity > 0 ? "" : "aim, then ");
+        (void)snprintf(out, SENTENCE, "not aimed: %spress a", brevity > 0 ? "" : "aim, then ");
         return out;
     case AIM_STEADY:
         return say_steady(about, rig, out);
@@ -314,6 +310,7 @@ static char *put_words(const struct subject *about, int rig, int brevity, char o
 {
     const struct aim *aim = &now_of(about, rig)->aim;
     char place[FRAME_WORDS], span[TEXT_SPAN], turned_span[TEXT_SPAN], turned[64] = "";
+    const char *brief = brevity < 4 ? "stays " : "";
 
     (void)frame_words(aim->place, brevity > 0, place);
     (void)stay_words(span, aim->placed_stays_s);
@@ -322,10 +319,7 @@ static char *put_words(const struct subject *about, int rig, int brevity, char o
                        orientation_words(!about->night->rig[rig].rig.portrait),
                        stay_words(turned_span, now_of(about, rig)->turned_stays_s));
     (void)snprintf(out, SENTENCE, "%s%s: %s%s%s", brevity < 2 ? "Moon " : "", place,
-                   brevity < 3   ? "stays in frame "
-                   : brevity < 4 ? "stays "
-                                 : "",
-                   span, turned);
+                   brevity < 3 ? "stays in frame " : brief, span, turned);
     return out;
 }
 
