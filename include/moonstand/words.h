@@ -387,6 +387,7 @@ char *rounds_left_words(const struct subject *about, char out[ROUNDS_LEFT_WORDS]
 struct hands_words {
     char now[JOB_WORDS];   /* the most pressing thing, or for how long there is nothing to do */
     char then[JOB_WORDS];  /* what else is overdue or close; what comes next; may be empty */
+    char now_brief[JOB_WORDS], then_brief[JOB_WORDS]; /* with less: no settings, one clause, one job */
     bool then_due;         /* that is due as well */
     double left_s;         /* until the next job; 0: now; NaN: none is left */
     char label[JOB_LABEL]; /* that job for large letters: "AIM 2 LONG", "ROUND"; empty: none */

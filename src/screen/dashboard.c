@@ -72,7 +72,7 @@ static const struct wish wide_layout[] = {
     {BLOCK_GAP_HANDS, 1},     {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1},
     {BLOCK_GAP_2, 1},         {BLOCK_GAP_3, 1},    {BLOCK_SITE, 2},     {BLOCK_HANDS, 2},
     {BLOCK_HANDS, 3},         {BLOCK_SPLIT, 24},    {BLOCK_RIG_1, 6},    {BLOCK_RIG_2, 6},
-    {BLOCK_RIG_3, 6},         {BLOCK_RIG_1, 9},    {BLOCK_RIG_2, 9},    {BLOCK_RIG_3, 9},
+    {BLOCK_RIG_3, 6},         {BLOCK_HEADLINE, 10}, {BLOCK_RIG_1, 9},    {BLOCK_RIG_2, 9},    {BLOCK_RIG_3, 9},
     {BLOCK_SPLIT, ALL_LINES},
 };
 static const struct wish slim_layout[] = {

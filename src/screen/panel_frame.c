@@ -503,18 +503,22 @@ static void say_pair(struct words *words, const char *name, enum role role, cons
     (void)area_text(words->area, NAME_COLUMNS, words->line++, role, value);
 }
 
-/* "far left" and, after it, "low", in no more columns than there are; the second is empty in the
- * middle. */
-static char *two_places(const struct words *words, struct frame_point point, char out[FRAME_WORDS])
+/* "far left" and, after it, "low", in no more columns than there are: the first behind so many. The
+ * second is empty in the middle. */
+static char *two_places(const struct words *words, struct frame_point point, int behind,
+                        char out[FRAME_WORDS])
 {
+    enum { FRAME_BREVITIES = 4 };
+    enum glyph_set glyphs = words->area.canvas->glyphs;
+    int room = words->area.width - NAME_COLUMNS;
     char *second = "";
 
-    for (int brevity = 0; brevity < 2; brevity++) {
+    for (int brevity = 0; brevity < FRAME_BREVITIES; brevity++) {
         char *comma = strchr(frame_words(point, brevity, out), ',');
         second = comma ? comma + 2 : strchr(out, '\0');
         if (comma)
             *comma = '\0';
-        if (NAME_COLUMNS + text_columns(words->area.canvas->glyphs, second) <= words->area.width)
+        if (behind + text_columns(glyphs, out) <= room && text_columns(glyphs, second) <= room)
             break;
     }
     return second;
@@ -525,7 +529,7 @@ static void say_place(struct words *words, const char *name, enum role role,
                       struct frame_point point)
 {
     char text[FRAME_WORDS];
-    const char *second = two_places(words, point, text);
+    const char *second = two_places(words, point, 0, text);
 
     say_pair(words, name, role, text);
     if (*second)
@@ -555,12 +559,13 @@ static void say_end(struct words *words, const struct finder *finder, const char
                     struct frame_point point, double utc)
 {
     char text[WORDS_LINE], clock[TEXT_INSTANT], place[FRAME_WORDS];
-    const char *second = two_places(words, point, place);
 
     if (!isfinite(utc))
         return;
-    (void)snprintf(text, sizeof text, "%s %s",
-                   clock_minute(clock, finder->scene->about.reader, utc), place);
+    (void)clock_minute(clock, finder->scene->about.reader, utc);
+    const char *second =
+        two_places(words, point, text_columns(words->area.canvas->glyphs, clock) + 1, place);
+    (void)snprintf(text, sizeof text, "%s %s", clock, place);
     say_pair(words, name, ROLE_VALUE, text);
     if (*second && words->airy)
         say_pair(words, "", ROLE_VALUE, second);
@@ -616,6 +621,7 @@ static void say_aim(struct words *words, const struct finder *finder)
 
 static void say_drift(struct words *words, const struct finder *finder)
 {
+    enum { MINUTES_MOST = 600 }; /* no night is longer */
     const struct aim *aim = &finder->now->aim;
     double disc_arcsec = 2 * arcsec_from_rad(finder->scene->moment->moon.semidiameter_rad);
     char text[WORDS_LINE];
@@ -624,10 +630,10 @@ static void say_drift(struct words *words, const struct finder *finder)
         return;
     (void)snprintf(text, sizeof text, "%.2f px/s", aim->drift_px_per_s);
     say_pair(words, "drift", ROLE_VALUE, text);
-    if (is_fixed(finder))
+    double minutes = disc_arcsec / aim->drift_arcsec_per_s / 60;
+    if (is_fixed(finder) || minutes > MINUTES_MOST)
         return;
-    (void)snprintf(text, sizeof text, "a disc in %.0f min",
-                   disc_arcsec / aim->drift_arcsec_per_s / 60);
+    (void)snprintf(text, sizeof text, "a disc in %.0f min", minutes);
     say_pair(words, "", ROLE_VALUE, text);
 }
 

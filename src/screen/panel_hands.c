@@ -39,9 +39,22 @@ void panel_hands(struct area area, const struct scene *scene)
     if (hands.role == ROLE_ALARM) {
         hands.role = hands.then_role;
         (void)memcpy(hands.words.now, hands.words.then, sizeof hands.words.now);
-        *hands.words.then = '\0';
+        (void)memcpy(hands.words.now_brief, hands.words.then_brief, sizeof hands.words.now_brief);
+        *hands.words.then = *hands.words.then_brief = '\0';
     }
     hands_draw(area, &hands);
+}
+
+/* In full where that fits, else briefly. Returns the lines that it takes. */
+static int draw_fitting(struct area area, enum role role, const char *full, const char *brief)
+{
+    char text[JOB_WORDS];
+    bool fits = text_lines(area.canvas->glyphs, full, area.width) <= area.height;
+
+    (void)snprintf(text, sizeof text, "%s", fits ? full : brief);
+    fit_clauses(area, text);
+    area_wrap(area, role, text);
+    return text_lines(area.canvas->glyphs, text, area.width);
 }
 
 /* Texts beside each other, as far as there is room for a few words. */
@@ -54,10 +67,14 @@ static void draw_in_line(struct area area, const struct hands_lines *hands)
         x = area_text(area, 0, 0, ROLE_DUE,
                       (int)strlen(SUN_WARNING) <= area.width ? SUN_WARNING : SUN_WARNING_SHORT) +
             2;
-    if (area.width - x >= LEAST || x == 0)
-        x = area_text(area, x, 0, hands->role, hands->words.now) + 2;
-    if (area.width - x >= LEAST - 2 && *hands->words.then)
-        (void)area_text(area, x, 0, hands->then_role, hands->words.then);
+    struct area rest = area_part(area, x, 0, area.width - x, 1);
+    int now = text_columns(area.canvas->glyphs, hands->words.now);
+    if (rest.width >= LEAST || x == 0)
+        (void)draw_fitting(rest, hands->role, hands->words.now, hands->words.now_brief);
+    rest = area_part(rest, now + 2, 0, rest.width - now - 2, 1);
+    if (*hands->words.then && rest.width >= LEAST - 2 &&
+        text_columns(area.canvas->glyphs, hands->words.then_brief) <= rest.width)
+        (void)draw_fitting(rest, hands->then_role, hands->words.then, hands->words.then_brief);
 }
 
 /* The Sun's line stands first. What is to be done now takes the lines that it needs, what follows the
@@ -76,9 +93,8 @@ void hands_draw(struct area area, const struct hands_lines *hands)
         area_wrap(area_part(area, 0, 0, area.width, lines), ROLE_DUE, SUN_WARNING);
         area = area_part(area, 0, lines, area.width, area.height - lines);
     }
-    lines = text_lines(area.canvas->glyphs, hands->words.now, area.width);
-    lines = lines < area.height ? lines : area.height;
-    area_wrap(area_part(area, 0, 0, area.width, lines), hands->role, hands->words.now);
-    area_wrap(area_part(area, 0, lines, area.width, area.height), hands->then_role,
-              hands->words.then);
+    lines = draw_fitting(area, hands->role, hands->words.now, hands->words.now_brief);
+    if (lines < area.height)
+        (void)draw_fitting(area_part(area, 0, lines, area.width, area.height - lines),
+                           hands->then_role, hands->words.then, hands->words.then_brief);
 }

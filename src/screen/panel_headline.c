@@ -98,8 +98,10 @@ static void draw_words(struct area area, const struct night_event *event, const 
     char clock[TEXT_INSTANT], other[TEXT_INSTANT], text[WORDS_LINE];
     int y = 1;
 
-    int x =
-        2 + area_print(area, 0, 0, ROLE_STRONG, "%s", event_words(night_event_name(event), false));
+    const char *name = event_words(night_event_name(event), false);
+    if (text_columns(area.canvas->glyphs, name) > area.width)
+        name = event_words(night_event_name(event), true);
+    int x = 2 + area_text(area, 0, 0, ROLE_STRONG, name);
     (void)snprintf(text, sizeof text, "%s%s", event_meaning(event, is_unseen(event)),
                    is_unseen(event) ? " (Moon not up)" : "");
     /* Where not all of it fits, the warning stays. */
@@ -179,6 +181,7 @@ void panel_alarm(struct area area, const struct scene *scene)
     int lines = area.height < PHRASES ? area.height : PHRASES, top = (area.height - lines) / 2;
     for (int line = 0; line < lines; line++) {
         const char *text = phrase[line];
+        fit_clauses(area_part(area, 0, line, area.width, 1), phrase[line]);
         if (line == lines - 1 && line < PHRASES - 1) {
             (void)snprintf(joined, sizeof joined, "%.150s   %.150s", text, phrase[line + 1]);
             if (text_columns(area.canvas->glyphs, joined) <= area.width)

@@ -189,8 +189,9 @@ static void draw_item(struct area area, const struct scene *scene, int item, boo
                        is_open(scene, item) ? " " : glyph(glyphs, GLYPH_TICK));
     draw_due(area, scene, item);
     x += due_columns(scene, area.width);
-    area_wrap(area_part(area, x, 0, area.width - x, area.height), role,
-              say_item(text, scene, item));
+    area = area_part(area, x, 0, area.width - x, area.height);
+    fit_clauses(area, say_item(text, scene, item));
+    area_wrap(area, role, text);
 }
 
 static int item_lines(struct area area, const struct scene *scene, int item)

@@ -88,6 +88,8 @@ enum { WORDS_LINE = 160 };
 /* A sentence about a rig in as many words as the area's width has room for. */
 char *scene_sentence(struct area area, sentence *say, const struct scene *scene, int rig,
                      char out[SENTENCE]);
+/* Leaves out a text's last clauses until it fits in the area: whole ones, so that nothing is cut. */
+void fit_clauses(struct area area, char *text);
 /* Draws it in a line of the area; returns the column after it. */
 int draw_sentence(struct area area, int y, enum role role, sentence *say, const struct scene *scene,
                   int rig);

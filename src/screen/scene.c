@@ -29,6 +29,22 @@ char *scene_sentence(struct area area, sentence *say, const struct scene *scene,
     return out;
 }
 
+void fit_clauses(struct area area, char *text)
+{
+    static const char *const marks[] = {"; ", ", ", ": "};
+
+    for (size_t i = 0; i < sizeof marks / sizeof *marks; i++) {
+        while (text_lines(area.canvas->glyphs, text, area.width) > area.height) {
+            char *last = NULL;
+            for (char *at = strstr(text, marks[i]); at; at = strstr(at + 1, marks[i]))
+                last = at;
+            if (!last)
+                break;
+            *last = '\0';
+        }
+    }
+}
+
 int draw_sentence(struct area area, int y, enum role role, sentence *say, const struct scene *scene,
                   int rig)
 {

@@ -603,14 +603,16 @@ static void draw_inked(const char *text, int ink, int behind)
     add(text, strlen(text));
 }
 
-/* A solid cell is a blank in its own colour: a font's block may leave a gap to its neighbours. */
+/* What is solid up to the cell's upper edge is the cell's own ground, and what is left of it is drawn
+ * over that: the blocks of many fonts leave a gap above, which would part a digit. */
 static void draw_quarters(const struct cell *cell)
 {
-    enum { ALL = 0xf };
+    enum { UPPER = 3 };
+    static const char *const rest[] = {"\u2584", "\u2597", "\u2596", " "}; /* by the lower quarters */
     int own = term.ink[cell->role];
 
-    if (cell->quarters == ALL)
-        draw_inked(" ", 0, own);
+    if ((cell->quarters & UPPER) == UPPER)
+        draw_inked(rest[cell->quarters >> 2], term.paper, own);
     else
         draw_inked(shown_text(cell), own, term.paper);
 }
@@ -623,7 +625,7 @@ static bool draw_picture(const struct cell *cell, int x, int y)
     if (shows_tones(cell)) {
         int upper = tone_ink(cell->half[0], x, 2 * y),
             lower = tone_ink(cell->half[1], x, 2 * y + 1);
-        draw_inked(upper == lower ? " " : "\u2580", upper, lower);
+        draw_inked(upper == lower ? " " : "\u2584", lower, upper);
     } else if (cell->quarters > 0 && plain && term.colours >= TERM_256) {
         draw_quarters(cell);
     } else if (cell->text[0] == ' ' && plain && term.pen_role < 0 && term.pen_attributes == 0) {

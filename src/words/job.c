@@ -157,8 +157,9 @@ static double stops_of_all(const struct subject *about, int walk)
     return rigs == 0 ? stops : NAN;
 }
 
-/* The settings of several rigs: "all 1 stop brighter: wide 1/60, long 1/125 ISO 400". */
-static void append_round(const struct subject *about, int walk, char out[JOB_WORDS])
+/* The settings of several rigs: "all 1 stop brighter: wide 1/60, long 1/125 ISO 400"; `brief`: "all 1
+ * stop brighter", "set wide, long". */
+static void append_round(const struct subject *about, int walk, bool brief, char out[JOB_WORDS])
 {
     const struct hands *hands = &about->moment->hands;
     double stops = stops_of_all(about, walk);
@@ -166,7 +167,12 @@ static void append_round(const struct subject *about, int walk, char out[JOB_WOR
     bool first = true;
 
     if (fabs(stops) > 0.1)
-        (void)snprintf(lead, sizeof lead, "all %s: ", change_words(stops, words));
+        (void)snprintf(lead, sizeof lead, "all %s%s", change_words(stops, words),
+                       brief ? "" : ": ");
+    if (fabs(stops) > 0.1 && brief) {
+        append(out, "", lead);
+        return;
+    }
     for (int i = walk; i < hands->count; i++) {
         const struct job *job = &hands->job[i];
         char setting[32], rig[CHANGE_WORDS + RIG_NAME + 48];
@@ -177,15 +183,18 @@ static void append_round(const struct subject *about, int walk, char out[JOB_WOR
             job->set,
             rounds_now(&about->night->rounds, job->rig, fmin(about->moment->utc, job->utc - 1)),
             setting, sizeof setting);
-        (void)snprintf(rig, sizeof rig, "%s%s %s", first ? lead : "",
-                       about->night->rig[job->rig].rig.name, setting);
+        (void)snprintf(rig, sizeof rig, "%s%s%s%s", first ? lead : "",
+                       about->night->rig[job->rig].rig.name, brief ? "" : " ",
+                       brief ? "" : setting);
         append(out, ", ", rig);
         first = false;
     }
 }
 
-/* Settings of several rigs are one thing, said first; what else is done at the rigs follows. */
-char *walk_words(const struct subject *about, const struct job *first, char out[JOB_WORDS])
+/* Settings of several rigs are one thing, said first; what else is done at the rigs follows. Brief: of
+ * an item its first clause, of settings only whose they are. */
+static char *say_walk(const struct subject *about, const struct job *first, bool brief,
+                      char out[JOB_WORDS])
 {
     const struct hands *hands = &about->moment->hands;
     int walk = first->walk, settings = count_in_walk(hands, walk, true);
@@ -195,17 +204,24 @@ char *walk_words(const struct subject *about, const struct job *first, char out[
 
     out[0] = '\0';
     if (round)
-        append_round(about, walk, out);
+        append_round(about, walk, brief, out);
     for (int i = walk; i < hands->count; i++) {
         char words[JOB_WORDS];
 
         if (hands->job[i].walk != walk || (round && hands->job[i].kind == JOB_SETTING))
             continue;
         say_job(about, &hands->job[i], hands->job[i].rig != named || out[0] == '\0', words);
+        if (brief && hands->job[i].kind == JOB_ITEM)
+            words[strcspn(words, ";")] = '\0';
         named = hands->job[i].rig;
         append(out, round ? "; " : between, words);
     }
     return out;
+}
+
+char *walk_words(const struct subject *about, const struct job *first, char out[JOB_WORDS])
+{
+    return say_walk(about, first, false, out);
 }
 
 /* ---- the first line ---- */
@@ -248,10 +264,15 @@ static void say_alarm(const struct subject *about, const struct job *job, char o
                        job->before < 0 ? "" : contact_name((enum contact)job->before));
 }
 
-static void say_overdue(const struct subject *about, const struct job *job, char out[JOB_WORDS])
+static void say_overdue(const struct subject *about, const struct job *job, bool brief,
+                        char out[JOB_WORDS])
 {
-    (void)snprintf(out, JOB_WORDS, "%d overdue: %.130s", about->moment->check_overdue,
-                   about->night->setup.checklist.item[job->item].text);
+    const char *text = about->night->setup.checklist.item[job->item].text;
+
+    if (brief)
+        (void)snprintf(out, JOB_WORDS, "overdue: %.*s", (int)strcspn(text, ";"), text);
+    else
+        (void)snprintf(out, JOB_WORDS, "%d overdue: %.130s", about->moment->check_overdue, text);
 }
 
 static void say_unaimed(const struct night *night, const struct hands *hands, char out[JOB_WORDS])
@@ -332,32 +353,34 @@ char *rounds_left_words(const struct subject *about, char out[ROUNDS_LEFT_WORDS]
 
 /* What is overdue is told in the second line at least, so that nothing more pressing hides it; else
  * that the light is about to run, or that there is too much to do; else what comes next. */
-static void say_then(const struct subject *about, bool rush_told, struct hands_words *words)
+static void say_then(const struct subject *about, bool rush_told, bool brief, char out[JOB_WORDS],
+                     bool *due)
 {
     const struct hands *hands = &about->moment->hands;
     const struct job *overdue = overdue_of(hands), *next = hands_next(hands);
     bool overdue_told = overdue == hands->job && !rush_told;
     char clock[TEXT_INSTANT], text[JOB_WORDS];
 
-    words->then[0] = '\0';
-    words->then_due = true;
+    out[0] = '\0';
+    *due = true;
     if (overdue && !overdue_told) {
-        say_overdue(about, overdue, words->then);
+        say_overdue(about, overdue, brief, out);
     } else if (hands->rush.rounds > 0 && !rush_told) {
-        say_rush(&hands->rush, about->reader, words->then);
+        say_rush(&hands->rush, about->reader, out);
     } else if (hands->clash_utc > about->moment->utc &&
                hands->clash_utc - about->moment->utc <= CLASH_AHEAD_S) {
-        (void)snprintf(words->then, JOB_WORDS, "%s: more jobs than two hands can do - start early",
+        (void)snprintf(out, JOB_WORDS, "%s: more jobs than two hands can do - start early",
                        clock_minute(clock, about->reader, hands->clash_utc));
     } else {
-        words->then_due = false;
+        *due = false;
         if (!next)
             return;
         bool today = next->utc - about->moment->utc < TODAY_S;
-        (void)snprintf(words->then, JOB_WORDS, "then%s%s %.120s", today ? " " : "",
+        (void)snprintf(out, JOB_WORDS, "then%s%s %.120s", today ? " " : "",
                        today ? clock_minute(clock, about->reader, next->utc) : "",
-                       walk_words(about, next, text));
-        say_after(about, next->utc, words->then);
+                       say_walk(about, next, brief, text));
+        if (!brief)
+            say_after(about, next->utc, out);
     }
 }
 
@@ -383,13 +406,37 @@ static void say_label(const struct night *night, const struct job *job, char out
     out[length] = '\0';
 }
 
+static void say_now(const struct subject *about, double left_s, bool brief, char out[JOB_WORDS])
+{
+    const struct hands *hands = &about->moment->hands;
+    const struct job *first = hands->count > 0 ? hands->job : NULL;
+    enum job_state state = first ? first->state : JOB_COMING;
+    bool rush = hands->rush.rounds > 0 && state >= JOB_OVERDUE;
+    char text[JOB_WORDS], span[TEXT_SPAN];
+
+    if (state == JOB_ALARM)
+        say_alarm(about, first, out);
+    else if (state == JOB_PRESSING)
+        (void)snprintf(out, JOB_WORDS, "%.120s %s%s", say_walk(about, first, brief, text),
+                       left_s > 0 ? "in " : "now", left_s > 0 ? format_left(span, left_s) : "");
+    else if (state == JOB_DUE)
+        say_due(about, first, out);
+    else if (rush)
+        say_rush(&hands->rush, about->reader, out);
+    else if (state == JOB_OVERDUE)
+        say_overdue(about, first, brief, out);
+    else if (state == JOB_UNAIMED)
+        say_unaimed(about->night, hands, out);
+    else
+        say_free(about, left_s, out);
+}
+
 void hands_say(const struct subject *about, struct hands_words *words)
 {
     const struct hands *hands = &about->moment->hands;
     const struct job *first = hands->count > 0 ? hands->job : NULL, *next = hands_next(hands);
     enum job_state state = first ? first->state : JOB_COMING;
     bool rush = hands->rush.rounds > 0 && state >= JOB_OVERDUE;
-    char text[JOB_WORDS], span[TEXT_SPAN];
 
     words->left_s = next ? next->utc - about->moment->utc : NAN;
     if (state == JOB_ALARM || state == JOB_DUE || (state == JOB_OVERDUE && !rush))
@@ -398,24 +445,10 @@ void hands_say(const struct subject *about, struct hands_words *words)
     words->label[0] = '\0';
     if (labelled)
         say_label(about->night, labelled, words->label);
-    if (state == JOB_ALARM) {
-        say_alarm(about, first, words->now);
-    } else if (state == JOB_PRESSING) {
-        words->left_s = first->utc - about->moment->utc;
-        (void)snprintf(words->now, JOB_WORDS, "%.120s %s%s", walk_words(about, first, text),
-                       words->left_s > 0 ? "in " : "now",
-                       words->left_s > 0 ? format_left(span, words->left_s) : "");
-        words->left_s = fmax(words->left_s, 0);
-    } else if (state == JOB_DUE) {
-        say_due(about, first, words->now);
-    } else if (rush) {
-        say_rush(&hands->rush, about->reader, words->now);
-    } else if (state == JOB_OVERDUE) {
-        say_overdue(about, first, words->now);
-    } else if (state == JOB_UNAIMED) {
-        say_unaimed(about->night, hands, words->now);
-    } else {
-        say_free(about, words->left_s, words->now);
-    }
-    say_then(about, rush, words);
+    if (state == JOB_PRESSING)
+        words->left_s = fmax(first->utc - about->moment->utc, 0);
+    say_now(about, words->left_s, false, words->now);
+    say_now(about, words->left_s, true, words->now_brief);
+    say_then(about, rush, false, words->then, &words->then_due);
+    say_then(about, rush, true, words->then_brief, &words->then_due);
 }

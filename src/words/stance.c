@@ -237,7 +237,7 @@ static char *say_late(const struct subject *about, int rig, int brevity, char ou
     return out;
 }
 
-static char *say_steady(const struct subject *about, int rig, char out[SENTENCE])
+static char *say_steady(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct rig_moment *now = now_of(about, rig);
     char text[SENTENCE];
@@ -245,10 +245,11 @@ static char *say_steady(const struct subject *about, int rig, char out[SENTENCE]
     if (isfinite(now->due_in_s))
         (void)snprintf(out, SENTENCE, "re-aim in %s", left_words(text, now->due_in_s));
     else if (now->pose && pose_is_held(about->night, about->moment, rig))
-        (void)snprintf(out, SENTENCE, "covers %.30s: do not touch it",
-                       covers_words(about, rig, 0, text));
+        (void)snprintf(out, SENTENCE, "%s%.30s%sdo not touch it", brevity > 1 ? "" : "covers ",
+                       brevity > 1 ? "" : covers_words(about, rig, brevity, text),
+                       brevity > 1 ? "" : ": ");
     else if (now->pose)
-        (void)snprintf(out, SENTENCE, "not aimed: aim, then press a");
+        (void)snprintf(out, SENTENCE, "not aimed: %spress a", brevity > 0 ? "" : "aim, then ");
     else
         (void)snprintf(out, SENTENCE, "stays in frame to %s", say_until(about, rig, text));
     return out;
@@ -273,7 +274,7 @@ char *aim_words(const struct subject *about, int rig, int brevity, char out[SENT
         (void)snprintf(out, SENTENCE, "not aimed: %spress a", brevity > 0 ? "" : "aim, then ");
         return out;
     case AIM_STEADY:
-        return say_steady(about, rig, out);
+        return say_steady(about, rig, brevity, out);
     case AIM_SOON:
         (void)snprintf(out, SENTENCE, "RE-AIM IN %s", span);
         return out;
@@ -295,7 +296,7 @@ char *aim_words(const struct subject *about, int rig, int brevity, char out[SENT
         break;
     case AIM_DOWN:
         if (poses(about, rig))
-            return say_steady(about, rig, out);
+            return say_steady(about, rig, brevity, out);
     }
     (void)snprintf(out, SENTENCE, "%s", hidden_words(&about->moment->moon));
     return out;
@@ -312,7 +313,7 @@ static char *put_words(const struct subject *about, int rig, int brevity, char o
     char place[FRAME_WORDS], span[TEXT_SPAN], turned_span[TEXT_SPAN], turned[64] = "";
     const char *brief = brevity < 4 ? "stays " : "";
 
-    (void)frame_words(aim->place, brevity > 0, place);
+    (void)frame_words(aim->place, brevity < 4 ? brevity > 0 : 2, place);
     (void)stay_words(span, aim->placed_stays_s);
     if (turning_pays(now_of(about, rig)))
         (void)snprintf(turned, sizeof turned, ", %s %.40s",

@@ -1102,6 +1102,10 @@ static const char *each_word(bool (*take)(const char *))
                 strcat(word, cell->text);
                 continue;
             }
+            /* A clause that is left out takes its comma along. */
+            size_t length = strlen(word);
+            if (length > 1 && strchr(",;:", word[length - 1]))
+                word[length - 1] = '\0';
             if (*word && !marked && !take(word))
                 return word;
             word[0] = '\0';

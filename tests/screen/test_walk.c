@@ -1,5 +1,5 @@
-/* Whole nights, every ten minutes, as a cold person reads them: what to do comes first, and what
- * nobody needs at that hour does not stand there. */
+/* Whole nights, every ten minutes, as a cold person reads them: what to do comes first, what
+ * nobody needs at that hour does not stand there, and no sentence is cut. */
 #include <regex.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -259,11 +259,37 @@ static void nothing_needless_stands_there(void **state)
     assert_true(offers > 10 && stays_put > 100 && no_sets > 100);
 }
 
+/* ---- nothing is cut ---- */
+
+static void no_sentence_is_cut(const char *text)
+{
+    refuse(text, "\u22ef");
+}
+
+static void check_whole(void)
+{
+    static const enum page pages[] = {PAGE_NIGHT, PAGE_KIT, PAGE_LIST};
+
+    for (size_t i = 0; i < sizeof pages / sizeof *pages; i++)
+        each_canvas(pages[i], no_sentence_is_cut);
+    for (int rig = 0; rig < scene.setup.rig_count; rig++) {
+        scene.view.rig = rig;
+        each_canvas(PAGE_FRAME, no_sentence_is_cut);
+    }
+}
+
+static void sentences_are_whole(void **state)
+{
+    (void)state;
+    walk_all(check_whole);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_to_do_comes_first),
         cmocka_unit_test(nothing_needless_stands_there),
+        cmocka_unit_test(sentences_are_whole),
     };
     int result = cmocka_run_group_tests(tests, NULL, NULL);
 
