@@ -7,23 +7,67 @@
 #include <moonstand/seen.h>
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 
 /* Smaller discs have no limb to measure. */
 #define RADIUS_FOR_LIMB 60.0
 /* What is decoded around a disc for its limb, radii. */
 #define LIMB_REACH 1.15
+/* A small Moon in a large picture is found at half its size first, for the memory that it costs, and
+ * then again at full size in this part around it, radii. */
+#define CLOSER_REACH 6.0
+#define LARGE_PX 8e6
+#define RADIUS_OF_HALF 9.0
+
+static bool is_costly(const struct moon_size *size)
+{
+    return disc_shrink(size) == 1 && size->radius_px / 2 >= RADIUS_OF_HALF &&
+           (double)size->width * size->height > LARGE_PX;
+}
+
+/* The part around a disc at full size, px. */
+static struct jpeg_part part_around(const struct moon_disc *disc, double reach)
+{
+    return (struct jpeg_part){.shrink = 1,
+                              .left = (int)floor(disc->x - reach),
+                              .top = (int)floor(disc->y - reach),
+                              .width = (int)ceil(2 * reach),
+                              .height = (int)ceil(2 * reach)};
+}
+
+/* Finds the disc; 1, 0 or -1 as disc_find has it, the pixels then to be freed; -2: none. */
+static int find_in(const uint8_t *jpeg, const struct metadata *metadata,
+                   const struct moon_size *size, struct pixels *pixels, struct moon_disc *disc,
+                   struct fault *fault)
+{
+    bool costly = is_costly(size);
+    struct jpeg_part part = {.shrink = costly ? 2 : disc_shrink(size)};
+    struct moon_disc closer;
+    int result;
+
+    if (jpeg_decode(jpeg, metadata->jpeg_size, &part, pixels, fault) != 0)
+        return -2;
+    result = disc_find(pixels, size, disc);
+    if (result <= 0 || !costly)
+        return result;
+    free(pixels->rgb);
+    part = part_around(disc, CLOSER_REACH * size->radius_px);
+    if (jpeg_decode(jpeg, metadata->jpeg_size, &part, pixels, fault) != 0)
+        return -2;
+    if (disc_find(pixels, size, &closer) > 0)
+        *disc = closer;
+    return result;
+}
 
 static int find(const uint8_t *jpeg, const struct metadata *metadata, const struct moon_size *size,
                 struct seen *seen, struct fault *fault)
 {
-    const struct jpeg_part part = {.shrink = disc_shrink(size)};
     struct pixels pixels;
-    int result;
+    int result = find_in(jpeg, metadata, size, &pixels, &seen->disc, fault);
 
-    if (jpeg_decode(jpeg, metadata->jpeg_size, &part, &pixels, fault) != 0)
+    if (result < -1)
         return -1;
-    result = disc_find(&pixels, size, &seen->disc);
     if (result < 0)
         (void)fault_set(fault, "out of memory");
     if (result > 0)
@@ -37,12 +81,7 @@ static int measure_limb(const uint8_t *jpeg, const struct metadata *metadata,
                         const struct moon_size *size, struct seen *seen, struct fault *fault)
 {
     const struct moon_disc *disc = &seen->disc;
-    double reach = LIMB_REACH * disc->radius_px;
-    struct jpeg_part part = {.shrink = 1,
-                             .left = (int)floor(disc->x - reach),
-                             .top = (int)floor(disc->y - reach),
-                             .width = (int)ceil(2 * reach),
-                             .height = (int)ceil(2 * reach)};
+    const struct jpeg_part part = part_around(disc, LIMB_REACH * disc->radius_px);
     struct pixels pixels;
 
     if (jpeg_decode(jpeg, metadata->jpeg_size, &part, &pixels, fault) != 0)

@@ -52,6 +52,30 @@ static void test_place_in_a_picture_held_upright(void **state)
     }
 }
 
+/* A small Moon in a picture of 12 MP: found at half its size, then placed at full size, to the
+ * 1.5 px that tests/eye/TABLE.md promises. */
+static void test_a_large_picture_is_looked_at_twice(void **state)
+{
+    struct scene scene = scene_plain(4200, 2800, 30);
+    struct seen seen;
+    struct fault fault = {""};
+    size_t size;
+    uint8_t *jpeg;
+
+    (void)state;
+    scene.x = 2500.4;
+    scene.y = 900.7;
+    scene_expose(&scene, false, 0.5);
+    jpeg = scene_file(&scene, 1, &size);
+    if (picture_look(jpeg, size, &nobody, &seen, &fault) != 0)
+        fail_msg("%s", fault.text);
+    assert_int_equal(seen.state, SEEN_DISC);
+    assert_near(seen.disc.x, 2500.4, 1.5);
+    assert_near(seen.disc.y, 900.7, 1.5);
+    assert_near(seen.disc.radius_px, 30, 1.5);
+    free(jpeg);
+}
+
 static void test_why_there_is_no_disc(void **state)
 {
     struct scene scene = scene_plain(300, 240, 4);
@@ -115,6 +139,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_place_in_a_picture_held_upright),
+        cmocka_unit_test(test_a_large_picture_is_looked_at_twice),
         cmocka_unit_test(test_why_there_is_no_disc),
         cmocka_unit_test(test_damaged_pixels_are_refused),
     };
