@@ -75,7 +75,7 @@ offered_by_zsh() {
         whole' zsh "$@"
 }
 for command in '' $commands; do
-    clean_env "$program" $command --help | sed -n 's/^  \(--[a-z]*\).*/\1/p' >"$home/takes"
+    clean_env "$program" $command --help | sed -n 's/^  \(--[a-z-]*\).*/\1/p' >"$home/takes"
     echo "--help" >>"$home/takes"
     [ -n "$command" ] || echo "--version" >>"$home/takes"
     for shell in bash zsh; do
