@@ -17,7 +17,9 @@ enum act_kind {
     ACT_SNOOZE,     /* rig; seconds of quiet for the re-aim alarm */
     ACT_SITE,       /* latitude_deg, longitude_deg, height_m; text: "gps" or "hand" */
     ACT_TARGET,     /* rig; target: of the exposure */
-    ACT_CORRECTION, /* rig; target; stops: brighter (+) than computed from now on */
+    /* rig; target; stops: brighter (+) than computed from now on; by: stops by which the dial was
+     * made brighter then; NaN: it is at what was wanted then, by a test frame */
+    ACT_CORRECTION,
     ACT_DANJON,     /* l: rating of what is seen, by eye */
     ACT_RIG,  /* rig; text: field (filter_stops, extender, f_number, portrait, interval_s); value */
     ACT_NOTE, /* text */
@@ -36,6 +38,9 @@ enum act_kind {
     /* text: a value of the setup and what was typed for it ("rigs[1].focal_mm 300"); with nothing
      * after the blank it is left out, without a blank an entry of a list is taken out */
     ACT_SETUP,
+    /* planned_utc, acts: the round that was planned for then is done, sooner, later or in time; the
+     * last `acts` entries before it are what was done in it, and are undone with it */
+    ACT_ROUND,
     ACT_UNDO, /* ref: sequence number of the act that no longer holds */
     /* decided by the program or a device; not undone by a key */
     /* text: program version; anew: 1: what the setup was changed to before is part of the one that
@@ -45,7 +50,8 @@ enum act_kind {
     ACT_PAST,    /* text: item id; what was due before a rehearsal's start counts as done */
     ACT_ALARM,   /* rig; due_utc: the Moon met the margin */
     ACT_MISSED,  /* rig or -1; due_utc; text: what was due while nobody watched */
-    ACT_SETTING, /* rig; shutter, iso, target: indices; the setting in force changes */
+    ACT_SETTING, /* rig; shutter, iso, target: indices, frames of a bracket; the setting in force
+                  * changes */
     ACT_CLOCK,   /* offset_s of the laptop's clock against GPS, as last measured */
     ACT_SENSOR,  /* temperature_c, humidity_percent: as ACT_AIR, by the sensor of the setup */
     /* from_utc, to_utc as the clock showed them: the laptop slept; clock_set_s: by how much the

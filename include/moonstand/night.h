@@ -67,8 +67,26 @@ struct rig_state {
     int batteries_changed;
     double camera_behind_s; /* NaN unknown */
     bool has_setting;
-    int shutter, iso; /* setting in force, as last journaled */
+    int shutter, iso, set_frames; /* setting in force, as last journaled */
     enum target setting_target;
+};
+
+/* What the hands have set on a camera. */
+struct dial {
+    bool known;
+    int shutter, iso; /* as of struct exposure */
+    int frames;       /* of a bracket; else 1 */
+    int more_thirds;  /* of a stop that a key has just asked for on top */
+};
+
+/* From when on the rounds of the hands are planned: the last act that changed what is asked for, or
+ * a round that was told to be done. What lies before it is done. */
+struct replan {
+    double utc;      /* of that act; NaN: none, the plan begins with P1 */
+    double from_utc; /* the same, or when the round was planned for that was done before */
+    bool done;       /* a round was done: the next one keeps its distance */
+    int pinned;      /* rig whose test frame looked right then, and is on its dial; -1: none */
+    struct dial dial[RIGS];
 };
 
 /* What a night begins with. */
@@ -113,6 +131,7 @@ struct night {
     double glass_utc;                /* last look at the glass, which was dry; NaN none */
     struct air_log air_log;
     bool cloud;
+    struct replan replan;
     double clock_offset_s; /* laptop minus GPS, as last written down; NaN none */
 
     /* derived from site, eclipse and setup, by night_follow */

@@ -150,6 +150,21 @@ static void silence(struct live *live, int what)
         act_on_rig(live, ACT_SNOOZE, rig, QUIET_S, 0);
 }
 
+/* The acts of a round one after the other; the last one is the round, which undo takes back whole. */
+static void round_is_done(struct live *live, int what)
+{
+    struct session *session = session_of(live);
+    struct act acts[ROUND_ACTS];
+    struct fault fault;
+    int count = round_done(&session->night, &session->moment, acts, &fault);
+
+    (void)what;
+    if (count == 0)
+        session_say(session, "%.200s", fault.text);
+    for (int i = 0; i < count && session_act(session, &acts[i]) == 0; i++)
+        continue;
+}
+
 static void turn_camera(struct live *live, int what)
 {
     struct act act = {.kind = ACT_RIG, .rig = live->view.rig, .text = "portrait"};
@@ -182,9 +197,14 @@ static void correct(struct live *live, int thirds)
     else if (live->pressed_times > THIRDS_HELD)
         session_say(session, "one stop at a time: let go of the key, then go on");
     else
-        act_on_rig(live, ACT_CORRECTION, rig, (double)target,
-                   night_correction(&session->night, &session->moment, rig, target) +
-                       thirds * THIRD_STOP);
+        (void)live_act(
+            live, &(struct act){
+                      .kind = ACT_CORRECTION,
+                      .rig = rig,
+                      .value = {(double)target,
+                                night_correction(&session->night, &session->moment, rig, target) +
+                                    thirds * THIRD_STOP,
+                                thirds * THIRD_STOP}});
 }
 
 static void next_target(struct live *live, int what)
@@ -362,6 +382,10 @@ const struct key_row key_table[] = {
      .act = silence, .pages = ON(NIGHT) | ON(FRAME) | ON(FAR) | ON(LIST),
      .help = "Silences the re-aim alarm of a rig for two minutes: the one that sounds, else the "
              "chosen rig's."},
+    {'.', .label = ".", .name = "round done", .group = KEYS_AIM, LEARN, .act = round_is_done,
+     .pages = ON(NIGHT) | ON(FAR),
+     .help = "The round that Hands tells is done, early or late: settings, aims, batteries. What "
+             "follows is planned from now on; one undo takes it back."},
     {'i', .label = "i", .name = "frame", .group = KEYS_AIM, LEARN, .hint = 9, .act = toggle_page,
      .what = PAGE_FRAME,
      .help = "The picture of the chosen rig: where to put the Moon, and a test print of the "
@@ -416,14 +440,15 @@ const struct key_row key_table[] = {
      .what = ACT_BATTERY, .pages = ON(NIGHT) | ON(KIT),
      .help = "You have put a fresh battery into the chosen rig. Pressed again within 30 seconds "
              "it asks."},
-    {'m', .label = "m", .name = "card changed", .group = KEYS_KIT, LEARN, .act = change_spare,
+    {'m', .label = "m", .name = "card changed", .group = KEYS_KIT, .act = change_spare,
      .what = ACT_CARD, .pages = ON(NIGHT) | ON(KIT),
      .help = "You have put an empty memory card into the chosen rig. Pressed again within 30 "
              "seconds it asks."},
     {'w', .label = "w", .name = "air reading", .group = KEYS_KIT, LEARN, .act = ask,
      .what = PROMPT_AIR, .pages = ON(NIGHT) | ON(KIT),
-     .help = "Enter temperature and humidity, such as -8 75, 4C 88% or 39F 88 %: dew, frost and the "
-             "batteries are reckoned with them."},
+     .help =
+         "Enter temperature and humidity, such as -8 75, 4C 88% or 39F 88 %: dew, frost and the "
+         "batteries are reckoned with them."},
     {'y', .label = "y", .name = "kit", .group = KEYS_KIT, .act = toggle_page, .what = PAGE_KIT,
      .help = "Batteries, cards, air, forecast and clocks: what could run out. Again: back to the "
              "night."},
@@ -486,14 +511,17 @@ const struct key_row key_table[] = {
      .help = "Local time first, or UTC."},
     {'X', .label = "X", .name = "12 or 24 hours", .group = KEYS_SEE, .act = swap_hours,
      .help = "Local time with 24 hours, or with 12."},
-    {'W', .label = "W", .name = "units", .group = KEYS_SEE, .act = swap_units,
-     .pages = ON(KIT), .help = "Temperature and wind in metric units, or in imperial ones."},
+    {'W', .label = "W", .name = "units", .group = KEYS_SEE, .act = swap_units, .pages = ON(KIT),
+     .help = "Temperature and wind in metric units, or in imperial ones."},
     {'L', .label = "L", .name = "lines apart", .group = KEYS_SEE, .act = set_apart,
      .help = "A blank line after each line of text, or none."},
     {CTRL_L, .label = "Ctrl-L", .name = "repaint", .group = KEYS_SEE, .act = paint_anew,
      .help = "Paints the screen anew, if something else has written over it."},
 
-    {.label = "arrows", .name = "choose", .group = KEYS_GO, LEARN,
+    {.label = "arrows",
+     .name = "choose",
+     .group = KEYS_GO,
+     LEARN,
      .help = "Up and down choose an item of the checklist, left and right a rig. In the menu and "
              "in the help they choose a key, in the setup (E) a line."},
     {INPUT_UP, 'k', .name = "item above", .group = KEYS_GO, .act = choose_item, .what = -1},
@@ -529,12 +557,13 @@ const struct key_row key_table[] = {
              "the setup file. Enter or right opens, left or Esc goes back."},
     {'p', .label = "p", .name = "site by hand", .group = KEYS_SETUP, .act = ask,
      .what = PROMPT_SITE, .pages = ON(NIGHT),
-     .help = "Enter latitude, longitude and, if you know it, the height, such as 41.9, 2.3, 800 m or "
-             "41 54 N 2 18 E."},
+     .help =
+         "Enter latitude, longitude and, if you know it, the height, such as 41.9, 2.3, 800 m or "
+         "41 54 N 2 18 E."},
     {'g', .label = "g", .name = "site from GPS", .group = KEYS_SETUP, .act = accept_fix,
      .pages = ON(NIGHT), .help = "Takes the fix of the GPS as the site."},
-    {'D', INPUT_DELETE, .label = "D", .name = "delete entry", .group = KEYS_SETUP,
-     .act = take_out, .pages = ON(SETUP),
+    {'D', INPUT_DELETE, .label = "D", .name = "delete entry", .group = KEYS_SETUP, .act = take_out,
+     .pages = ON(SETUP),
      .help = "In the setup: deletes the chosen entry of a list, such as a rig or a site."},
     {.name = NULL},
 };

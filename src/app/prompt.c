@@ -84,6 +84,7 @@ static int answer_looked_right(const struct live *live, struct act *act, struct 
     act->value[0] = (double)now->target;
     act->value[1] =
         night_correction(&session->night, &session->moment, act->rig, now->target) + stops;
+    act->value[2] = NAN; /* that frame's setting is on the dial */
     return 0;
 }
 

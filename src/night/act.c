@@ -15,6 +15,9 @@
 #define OWN_ID "own-"
 /* Instants are written down to the millisecond. */
 #define WRITTEN_S 0.002
+/* Of a bracket that a record tells of. */
+#define MOST_FRAMES 99
+#define MOST_STOPS 10
 
 void act_forecast_row(const struct act *act, struct forecast_row *row)
 {
@@ -111,9 +114,8 @@ static int check_rig(const struct night *night, const struct act *act, struct fa
 
     (void)night;
     rig_field_range(act->text, &lowest, &highest);
-    return isnan(lowest)
-               ? fault_set(fault, "a rig has no field '%.40s' to change", act->text)
-               : check_range(act->value[0], lowest, highest, act->text, fault);
+    return isnan(lowest) ? fault_set(fault, "a rig has no field '%.40s' to change", act->text)
+                         : check_range(act->value[0], lowest, highest, act->text, fault);
 }
 
 static int check_pictures(const struct night *night, const struct act *act, struct fault *fault)
@@ -341,6 +343,7 @@ static void fold_setting(struct night *night, const struct act *act)
     rig->shutter = (int)act->value[0];
     rig->iso = (int)act->value[1];
     rig->setting_target = (enum target)act->value[2];
+    rig->set_frames = (int)fmin(fmax(act->value[3], 1), MOST_FRAMES);
 }
 
 static void fold_clock(struct night *night, const struct act *act)
@@ -378,6 +381,8 @@ static void fold_gap(struct night *night, const struct act *act)
         night->checked_utc[i] += by_s;
         night->later_utc[i] += by_s;
     }
+    night->replan.utc += by_s;
+    night->replan.from_utc += by_s;
     night->focus_utc += by_s;
     night->glass_utc += by_s;
     for (int i = 0; i < AIR_READINGS; i++)
@@ -389,8 +394,7 @@ static void fold_pictures(struct night *night, const struct act *act)
 {
     const double *value = act->value;
 
-    night->rig[act->rig].pictures =
-        (struct pictures_count){value[0], value[1], value[2], value[3]};
+    night->rig[act->rig].pictures = (struct pictures_count){value[0], value[1], value[2], value[3]};
     night->rig[act->rig].counted_utc = act->utc;
 }
 
@@ -402,6 +406,29 @@ static void fold_stopped(struct night *night, const struct act *act)
 static void fold_picture_clock(struct night *night, const struct act *act)
 {
     night->rig[act->rig].picture_behind_s = act->value[0];
+}
+
+/* The rounds are planned again from an act on, with what is on the dials then. */
+static void replan(struct night *night, const struct act *act)
+{
+    struct replan *replan = &night->replan;
+    const double *value = act->value;
+
+    *replan = (struct replan){.utc = act->utc, .from_utc = act->utc, .pinned = -1};
+    if (act->kind == ACT_CORRECTION && isnan(value[2]))
+        replan->pinned = act->rig;
+    if (act->kind == ACT_ROUND) {
+        replan->done = true;
+        replan->from_utc = fmax(act->utc, value[0]);
+    }
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        const struct rig_state *rig = &night->rig[i];
+
+        replan->dial[i] =
+            (struct dial){rig->has_setting, rig->shutter, rig->iso, rig->set_frames, 0};
+    }
+    if (act->kind == ACT_CORRECTION && fabs(value[2]) <= MOST_STOPS)
+        replan->dial[act->rig].more_thirds = (int)lround(3 * value[2]);
 }
 
 /* ---- the table ---- */
@@ -432,16 +459,18 @@ static const struct act_row rows[ACT_KINDS] = {
     [ACT_SITE] = {{"site", BY_USER | HAS_TEXT,
                    {{"latitude_deg", -90, 90}, {"longitude_deg", -180, 180},
                     {"height_m", -500, 9000}}},
-                  NULL, fold_site, STALE_SITE},
-    [ACT_TARGET] = {{"target", BY_USER | HAS_RIG, {TARGET}}, NULL, fold_target, STALE_RUN},
-    [ACT_CORRECTION] = {{"correction", BY_USER | HAS_RIG, {TARGET, {"stops", -10, 10}}},
-                        NULL, fold_correction, STALE_RUN},
-    [ACT_DANJON] = {{"danjon", BY_USER, {{"l", 0, 4}}}, NULL, fold_danjon, STALE_LIGHT},
+                  NULL, fold_site, STALE_SITE | STALE_ROUNDS},
+    [ACT_TARGET] = {{"target", BY_USER | HAS_RIG, {TARGET}}, NULL, fold_target, STALE_RUN | STALE_ROUNDS},
+    [ACT_CORRECTION] = {{"correction", BY_USER | HAS_RIG,
+                         {TARGET, {"stops", -MOST_STOPS, MOST_STOPS}, {"by"}}},
+                        NULL, fold_correction, STALE_RUN | STALE_ROUNDS},
+    [ACT_DANJON] = {{"danjon", BY_USER, {{"l", 0, 4}}},
+                    NULL, fold_danjon, STALE_LIGHT | STALE_ROUNDS},
     [ACT_RIG] = {{"rig", BY_USER | HAS_RIG | HAS_TEXT, {{"value"}}},
-                 check_rig, fold_rig, STALE_RUN | STALE_AIM | STALE_FRAMING},
+                 check_rig, fold_rig, STALE_RUN | STALE_AIM | STALE_FRAMING | STALE_ROUNDS},
     [ACT_NOTE] = {{"note", BY_USER | HAS_TEXT}},
     [ACT_FRAME] = {{"frame", BY_USER | HAS_RIG}, NULL, fold_frame, 0},
-    [ACT_CLOUD] = {{"cloud", BY_USER, {{"came"}}}, NULL, fold_cloud, 0},
+    [ACT_CLOUD] = {{"cloud", BY_USER, {{"came"}}}, NULL, fold_cloud, STALE_ROUNDS},
     [ACT_AIR] = {{"air", BY_USER, AIR}, NULL, fold_air, STALE_ADVICE},
     [ACT_BATTERY] = {{"battery", BY_USER | HAS_RIG}, NULL, fold_battery, STALE_ADVICE},
     [ACT_CARD] = {{"card", BY_USER | HAS_RIG}, NULL, fold_card, 0},
@@ -455,14 +484,17 @@ static const struct act_row rows[ACT_KINDS] = {
                        {{"for_utc"}, {"cloud_percent"}, {"temperature_c"}, {"humidity_percent"},
                         {"wind_m_s"}}},
                       check_forecast, fold_forecast, STALE_ADVICE},
-    [ACT_SETUP] = {{"setup", BY_USER | HAS_TEXT}, NULL, setup_fold_change, 0},
+    [ACT_SETUP] = {{"setup", BY_USER | HAS_TEXT}, NULL, setup_fold_change, STALE_ROUNDS},
+    [ACT_ROUND] = {{"round", BY_USER, {{"planned_utc"}, {"acts", 0, ROUND_ACTS - 1}}},
+                   NULL, NULL, STALE_ROUNDS},
     [ACT_UNDO] = {{"undo", HAS_REF}, check_undo, NULL, 0},
     [ACT_BEGIN] = {{"begin", HAS_TEXT, {{"anew"}}}, NULL, setup_fold_begin, STALE_ADVICE},
     [ACT_END] = {{"end"}},
     [ACT_PAST] = {{"past", HAS_TEXT}, check_item, fold_check, 0},
     [ACT_ALARM] = {{"alarm", HAS_RIG, {{"due_utc"}}}, NULL, fold_alarm, 0},
     [ACT_MISSED] = {{"missed", HAS_RIG | HAS_TEXT, {{"due_utc"}}}, NULL, fold_alarm, 0},
-    [ACT_SETTING] = {{"setting", HAS_RIG, {{"shutter", -45, 18}, {"iso", -6, 36}, TARGET}},
+    [ACT_SETTING] = {{"setting", HAS_RIG,
+                      {{"shutter", -45, 18}, {"iso", -6, 36}, TARGET, {"frames"}}},
                      NULL, fold_setting, 0},
     [ACT_CLOCK] = {{"clock", 0, {{"offset_s"}}}, NULL, fold_clock, 0},
     [ACT_SENSOR] = {{"sensor", 0, AIR}, NULL, fold_air, STALE_ADVICE},
@@ -525,5 +557,7 @@ void act_fold(struct night *night, const struct act *act)
 
     if (row->fold)
         row->fold(night, act);
+    if (row->stale & STALE_ROUNDS)
+        replan(night, act);
     night->stale |= row->stale;
 }

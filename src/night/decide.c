@@ -38,7 +38,17 @@ static bool setting_is_new(const struct rig_state *rig, const struct exposure *e
     if (!exposure->known)
         return false;
     return !rig->has_setting || rig->shutter != exposure->shutter || rig->iso != exposure->iso ||
-           rig->setting_target != exposure->target;
+           rig->setting_target != exposure->target || rig->set_frames != exposure->bracket_frames;
+}
+
+struct act setting_act(const struct exposure *exposure, int rig, double utc)
+{
+    return (struct act){.utc = utc,
+                        .boot_s = NAN,
+                        .kind = ACT_SETTING,
+                        .rig = rig,
+                        .value = {exposure->shutter, exposure->iso, (double)exposure->target,
+                                  exposure->bracket_frames}};
 }
 
 bool is_shooting(const struct night *night, int rig, double utc)
@@ -66,8 +76,8 @@ static bool reading_is_new(const struct night *night, const struct moment *momen
 /* Counts of pictures, once a minute. */
 static bool count_is_new(const struct rig_state *rig, const struct album *album, double utc)
 {
-    return album->count > 0 && !(album->frames == rig->pictures.frames &&
-                                 album->bytes == rig->pictures.bytes) &&
+    return album->count > 0 &&
+           !(album->frames == rig->pictures.frames && album->bytes == rig->pictures.bytes) &&
            !(utc - rig->counted_utc < COUNT_EVERY_S);
 }
 
@@ -124,13 +134,7 @@ int night_decide(const struct night *night, const struct moment *moment, struct 
         if (rig->aimed && alarm_is_new(rig, &moment->rig[i]) && count < most)
             acts[count++] = alarm_act(night, i, moment->utc);
         if (is_shooting(night, i, moment->utc) && setting_is_new(rig, exposure) && count < most)
-            acts[count++] = (struct act){
-                .utc = moment->utc,
-                .boot_s = NAN,
-                .kind = ACT_SETTING,
-                .rig = i,
-                .value = {exposure->shutter, exposure->iso, (double)exposure->target},
-            };
+            acts[count++] = setting_act(exposure, i, moment->utc);
         if (count + PICTURE_ACTS <= most)
             count += decide_pictures(night, moment, i, acts + count);
     }

@@ -411,8 +411,9 @@ void derive(struct night *night, unsigned stale)
         items_make(night);
     if (stale & (STALE_SITE | STALE_LIGHT))
         derive_light(night);
-    if (stale & (STALE_SITE | STALE_LIGHT | STALE_RUN)) {
+    if (stale & (STALE_SITE | STALE_LIGHT | STALE_RUN))
         run_make(night);
+    if (stale & (STALE_SITE | STALE_LIGHT | STALE_RUN | STALE_ROUNDS)) {
         derive_shooting(night);
         forget_re_aims(night);
     }

@@ -15,12 +15,13 @@
 /* What an act makes stale. */
 enum {
     STALE_NOTHING = 0,
-    STALE_ADVICE = 16, /* what is asked for every few seconds only */
-    STALE_AIM = 1,     /* when an aimed rig loses the Moon */
-    STALE_RUN = 2,     /* the runs of settings */
-    STALE_LIGHT = 4,   /* the light samples, and all runs with them */
-    STALE_SITE = 8,    /* everything */
-    STALE_FRAMING = 32 /* how the rigs frame the night, and what their mounts will have to do */
+    STALE_ADVICE = 16,  /* what is asked for every few seconds only */
+    STALE_AIM = 1,      /* when an aimed rig loses the Moon */
+    STALE_RUN = 2,      /* the runs of settings */
+    STALE_LIGHT = 4,    /* the light samples, and all runs with them */
+    STALE_SITE = 8,     /* everything */
+    STALE_FRAMING = 32, /* how the rigs frame the night, and what their mounts will have to do */
+    STALE_ROUNDS = 64   /* the rounds of the hands, planned from that act on */
 };
 
 /* The act of a number; null where there is none. */
@@ -67,6 +68,10 @@ void run_exposure(const struct night *night, int rig, const struct run_sample *s
 /* The runs of all rigs from the samples. */
 void run_make(struct night *night);
 enum { ROUND_SAMPLES = 2 * RUN_SAMPLES };
+/* What is on a dial, thirds of a stop; NaN: to be set as is best. Frames reach so far to either side. */
+struct found_dial {
+    double third, reach;
+};
 /* What rounds are looked for: exposures in thirds of a stop at samples evenly apart. */
 struct rounds_ask {
     int count, rigs;            /* samples; rigs that are set by hand or not */
@@ -74,9 +79,12 @@ struct rounds_ask {
     /* Of a bracket: thirds on either side that its light needs, and its frames reach; null: no
      * bracket. A setting has the longest reach of the samples that it serves. */
     const double *reach[RIGS];
-    double tolerance[RIGS]; /* thirds */
-    const bool *kept_off;   /* by sample: no round there; null: anywhere */
-    int apart;              /* least samples between two rounds; 0: none */
+    double tolerance[RIGS];        /* thirds */
+    const bool *kept_off;          /* by sample: no round there; null: anywhere */
+    int apart;                     /* least samples between two rounds; 0: none */
+    int from;                      /* what was before that sample is done */
+    int first;                     /* no round before that sample */
+    const struct found_dial *dial; /* by rig: what is set at `from`; null: all as is best */
 };
 /* The fewest rounds at which a change of settings keeps every rig within its tolerance of what it
  * wants: indices of samples. Where that cannot be, rounds as close as `apart` allows. Returns how
@@ -87,6 +95,8 @@ void rounds_make(struct night *night, struct rounds *rounds);
 /* By how much what is set is brighter (+) than what is wanted, stops; of a bracket what its frames
  * do not cover. NaN where nothing is wanted. */
 double stops_off(const struct exposure *wanted, const struct exposure *set);
+/* A camera's setting changes: what is written down of it. */
+struct act setting_act(const struct exposure *exposure, int rig, double utc);
 /* What a job takes at its rig, s; 0: no time that is known. */
 double job_takes_s(const struct night *night, enum job_kind kind);
 /* The first round from `utc` on that has a job of this kind at a rig; null: none. */

@@ -173,33 +173,33 @@ static void add_flip(const struct night *night, const struct moment *moment, int
     add(hands, &job);
 }
 
-/* When the user has changed what a rig is exposed for, within the last minute; NaN: not. */
-static double changed_utc(const struct night *night, int rig, double utc)
+/* An act within the last minute asks for another setting at once. */
+static bool is_asked_now(const struct night *night, int rig, double utc)
 {
-    for (size_t i = night->act_count; i-- > 0 && night->acts[i].utc > utc - PRESSING_S;) {
-        const struct act *act = &night->acts[i];
-        bool of_rig = act->rig == rig && (act->kind == ACT_TARGET || act->kind == ACT_CORRECTION ||
-                                          act->kind == ACT_RIG);
+    const struct replan *replan = &night->replan;
+    const struct dial *dial = &replan->dial[rig];
+    const struct exposure *begins = &night->rounds.begins[rig];
 
-        if ((of_rig || act->kind == ACT_DANJON) && !act->undone && act->utc <= utc)
-            return act->utc;
-    }
-    return NAN;
+    if (replan->done || !(utc >= replan->utc && utc - replan->utc < PRESSING_S) || !begins->known ||
+        !(night->rounds.set_count[rig] > 0))
+        return false;
+    return dial->known ? dial->shutter != begins->shutter || dial->iso != begins->iso ||
+                             dial->frames != begins->bracket_frames
+                       : night->act_count > 0 && night->acts[night->act_count - 1].rig == rig;
 }
 
 /* The next round; before it what a change by the user asks for at once. */
 static void add_setting(const struct night *night, const struct moment *moment, int index,
                         struct hands *hands)
 {
-    double round_utc = NAN, changed = changed_utc(night, index, moment->utc);
+    double round_utc = NAN;
     struct job job = job_of(JOB_SETTING, index, NAN, NAN);
 
     job.set = rounds_next(&night->rounds, index, moment->utc, &round_utc);
     job.utc = round_utc;
-    if (isfinite(changed) && moment->rig[index].exposure.known &&
-        !(round_utc - moment->utc <= PRESSING_S)) {
+    if (is_asked_now(night, index, moment->utc) && !(round_utc - moment->utc <= PRESSING_S)) {
         job.set = rounds_now(&night->rounds, index, moment->utc);
-        job.utc = changed;
+        job.utc = night->replan.utc;
     }
     /* One that has come goes on pressing for a while: hands may be late. */
     job.state = job.utc - moment->utc <= PRESSING_S ? JOB_PRESSING : JOB_COMING;
@@ -235,8 +235,8 @@ static void add_swap(const struct night *night, const struct moment *moment, str
     bool planned = round && round->utc < job.utc && job.utc > moment->utc;
     if (planned)
         job.utc = round->utc;
-    job.state = planned && job.utc <= moment->utc ? JOB_PRESSING
-                                                  : state_by_time(job.utc, moment->utc);
+    job.state =
+        planned && job.utc <= moment->utc ? JOB_PRESSING : state_by_time(job.utc, moment->utc);
     add(hands, &job);
 }
 

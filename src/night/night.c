@@ -93,13 +93,22 @@ void night_take_forecast(struct night *night, const struct forecast *forecast)
     night->stale |= STALE_ADVICE;
 }
 
-/* Marks the act that an undo names; act_check() has verified that it is there and can be undone. */
+static bool is_done_in_round(enum act_kind kind)
+{
+    return kind == ACT_SETTING || kind == ACT_AIM || kind == ACT_POINT || kind == ACT_BATTERY ||
+           kind == ACT_CARD;
+}
+
+/* Marks the act that an undo names, of a round also what was done in it; act_check() has verified that
+ * it is there and can be undone. */
 static void take_back(struct night *night, uint64_t seq)
 {
     struct act *act = &night->acts[night_act(night, seq) - night->acts];
 
     night->own_items -= act->kind == ACT_ITEM && !act->undone;
     act->undone = true;
+    for (int i = 1; act->kind == ACT_ROUND && i <= act->value[1] && act - i >= night->acts; i++)
+        act[-i].undone |= is_done_in_round(act[-i].kind);
     night->unfolded = true;
     night->stale |= act->kind == ACT_SITE || act->kind == ACT_SETUP
                         ? STALE_SITE

@@ -12,19 +12,35 @@
  * the one that is dialled as the light of the span asks for at its widest, never further. */
 #include "derive.h"
 
+#include <moonstand/series.h>
+
 #include <limits.h>
 #include <math.h>
 
 #define ROUND_STEP_S 15.0
 enum { PER_SAMPLE = 2 }; /* steps between two samples of the run */
 #define NEARLY 1e-9      /* of a third */
+#define AT_ONCE 1e-6     /* more than that, but no error: nobody is sent at once without need */
 
 /* What one setting has to serve, and how far its frames reach to either side: thirds of a stop. */
 struct range {
     double least, most, reach;
+    double held; /* the setting itself where it is there already; NaN: to be chosen */
 };
 
-static const struct range nothing = {INFINITY, -INFINITY, 0};
+static const struct range nothing = {INFINITY, -INFINITY, 0, NAN};
+
+/* What a rig's dial, as it is found, has to serve: nothing yet. */
+static struct range found(const struct rounds_ask *ask, int rig)
+{
+    struct range range = nothing;
+
+    if (ask->dial && isfinite(ask->dial[rig].third)) {
+        range.held = ask->dial[rig].third;
+        range.reach = ask->dial[rig].reach;
+    }
+    return range;
+}
 
 /* Samples [from, to). */
 struct stretch {
@@ -41,7 +57,7 @@ static struct range need_of(const struct rounds_ask *ask, int rig, int sample)
     if (isnan(wanted[0]))
         return nothing;
     return (struct range){(wanted[0] < next ? wanted[0] : next) - reach,
-                          (wanted[0] < next ? next : wanted[0]) + reach, reach};
+                          (wanted[0] < next ? next : wanted[0]) + reach, reach, NAN};
 }
 
 /* False if the range has room for the need. */
@@ -51,14 +67,15 @@ static bool widen(struct range *range, const struct range *need)
         return false;
     range->least = need->least < range->least ? need->least : range->least;
     range->most = need->most > range->most ? need->most : range->most;
-    range->reach = need->reach > range->reach ? need->reach : range->reach;
+    if (isnan(range->held) && need->reach > range->reach)
+        range->reach = need->reach;
     return true;
 }
 
 /* The whole third that is nearest to the middle of what it has to serve. */
 static double best_third(const struct range *range)
 {
-    return floor((range->least + range->most) / 2 + 0.5);
+    return isnan(range->held) ? floor((range->least + range->most) / 2 + 0.5) : range->held;
 }
 
 /* By how much the best whole third is off beyond the tolerance; 0: it serves all. */
@@ -67,7 +84,7 @@ static inline double excess(const struct range *range, double tolerance)
     double third, off;
 
     /* The next whole third is never further off: most ranges need no look for it. */
-    if ((range->most - range->least) / 2 + 0.5 <= range->reach + tolerance)
+    if (isnan(range->held) && (range->most - range->least) / 2 + 0.5 <= range->reach + tolerance)
         return 0;
     third = best_third(range);
     off = fmax(range->most - third, third - range->least) - range->reach - tolerance;
@@ -88,37 +105,47 @@ static bool is_better(double excess, int rounds, const struct cut *than)
     return excess <= than->excess + NEARLY && rounds < than->rounds;
 }
 
-static bool may_be_round(const struct rounds_ask *ask, int sample)
+/* Whether a round may follow one at `from` (-1: what was found). Who asks for a change is at the
+ * camera: the first round may come at once. */
+static bool may_be_round(const struct rounds_ask *ask, int from, int sample)
 {
-    return sample == ask->count || !ask->kept_off || !ask->kept_off[sample];
+    if (from < 0 && sample == ask->from)
+        return ask->first <= sample;
+    return sample >= (from < 0 ? ask->first : from + ask->apart) &&
+           !(ask->kept_off && ask->kept_off[sample]);
 }
 
-/* Tries all next rounds (or the end) after one at `from`. A setting that no longer serves is kept on
- * for as long as it takes to get to another round, no longer. */
+/* Tries all next rounds (or the end) after one at `from`, or after what was found (-1). A setting that
+ * no longer serves is kept on for as long as it takes to get to another round, no longer. */
 static void try_rounds(const struct rounds_ask *ask, struct range needs[][RIGS], int from,
                        struct cut *cuts)
 {
-    struct range ranges[RIGS] = {nothing, nothing, nothing};
+    static const struct cut none = {0, 0, -1};
+    const struct cut before = from < 0 ? none : cuts[from];
+    struct range ranges[RIGS];
     double offs[RIGS] = {0};
     int served_to = -1;
 
-    for (int to = from + 1; to <= ask->count; to++) {
+    for (int rig = 0; rig < ask->rigs; rig++)
+        ranges[rig] = from < 0 ? found(ask, rig) : nothing;
+    for (int to = from < 0 ? ask->from : from + 1; to <= ask->count; to++) {
         double off = 0;
 
         for (int rig = 0; rig < ask->rigs; rig++) {
-            if (widen(&ranges[rig], &needs[to - 1][rig]))
+            if (to > ask->from && widen(&ranges[rig], &needs[to - 1][rig]))
                 offs[rig] = excess(&ranges[rig], ask->tolerance[rig]);
             off += offs[rig];
         }
         if (off > 0 && served_to >= 0)
             return;
-        if (to < ask->count && (to - from < ask->apart || !may_be_round(ask, to)))
+        if (to < ask->count && !may_be_round(ask, from, to))
             continue;
         served_to = to;
 
-        int rounds = cuts[from].rounds + (to < ask->count);
-        if (is_better(cuts[from].excess + off, rounds, &cuts[to]))
-            cuts[to] = (struct cut){cuts[from].excess + off, rounds, from};
+        int rounds = before.rounds + (to < ask->count);
+        off += from < 0 && to == ask->from ? AT_ONCE : 0;
+        if (is_better(before.excess + off, rounds, &cuts[to]))
+            cuts[to] = (struct cut){before.excess + off, rounds, from};
     }
 }
 
@@ -132,15 +159,15 @@ int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS])
         return 0;
     for (int i = 0; i <= ask->count; i++)
         cuts[i] = (struct cut){INFINITY, INT_MAX, -1};
-    cuts[0] = (struct cut){0, 0, -1};
-    for (int i = 0; i < ask->count; i++)
+    for (int i = ask->from; i < ask->count; i++)
         for (int rig = 0; rig < ask->rigs; rig++)
             needs[i][rig] = need_of(ask, rig, i);
-    for (int i = 0; i < ask->count; i++)
+    try_rounds(ask, needs, -1, cuts);
+    for (int i = ask->from; i < ask->count; i++)
         if (isfinite(cuts[i].excess))
             try_rounds(ask, needs, i, cuts);
     count = cuts[ask->count].rounds < ROUNDS ? cuts[ask->count].rounds : ROUNDS;
-    for (int at = cuts[ask->count].from, i = cuts[ask->count].rounds; at > 0; at = cuts[at].from)
+    for (int at = cuts[ask->count].from, i = cuts[ask->count].rounds; at >= 0; at = cuts[at].from)
         if (--i < ROUNDS)
             rounds[i] = at;
     return count;
@@ -294,6 +321,36 @@ static int sample_of(const struct rounds_ask *ask, int rig, struct stretch span,
     return best;
 }
 
+/* What a rig has on its dial from the instant on at which the rounds were planned again; not known:
+ * it is to be set as is best from then on. A test frame that looked right is on it. */
+static void find_dial(const struct night *night, int rig, struct exposure *exposure)
+{
+    const struct replan *replan = &night->replan;
+    const struct dial *dial = &replan->dial[rig];
+    struct run_sample sample;
+
+    run_sample_at(night, &night->light, replan->utc, &sample);
+    run_exposure(night, rig, &sample, 0, exposure);
+    if (!exposure->known || !dial->known) {
+        exposure->known = false;
+        return;
+    }
+    double wanted = wanted_thirds(exposure);
+    if (rig == replan->pinned) {
+        run_exposure(night, rig, &sample, (floor(wanted + 0.5) - wanted) / 3, exposure);
+        return;
+    }
+    int thirds = dial->shutter + dial->iso + dial->more_thirds;
+    run_exposure(night, rig, &sample, (thirds - wanted) / 3, exposure);
+    exposure->bracket_frames = dial->frames;
+    if (dial->frames > 1 || dial->more_thirds)
+        return;
+    exposure->blur_px *= shutter_seconds(dial->shutter) / exposure->shutter_s;
+    exposure->shutter_s = shutter_seconds(dial->shutter);
+    exposure->shutter = exposure->shutter_last = dial->shutter;
+    exposure->iso = exposure->iso_last = dial->iso;
+}
+
 /* Has a rig set for a range at a round (-1: before the first frame), if that changes its dial. */
 static void set_rig(const struct night *night, int rig, int sample, const struct range *range,
                     int round, struct rounds *rounds)
@@ -304,9 +361,11 @@ static void set_rig(const struct night *night, int rig, int sample, const struct
     const struct exposure *before;
     struct exposure exposure;
 
+    rounds->worst_stops = fmax(rounds->worst_stops, worst);
+    if (isfinite(range->held))
+        return;
     run_exposure(night, rig, at, 0, &exposure);
     run_exposure(night, rig, at, (third - wanted_thirds(&exposure)) / 3, &exposure);
-    rounds->worst_stops = fmax(rounds->worst_stops, worst);
     if (round >= 0)
         rounds->round[round].worst_stops[rig] = worst;
     if (round < 0 || rounds->set_count[rig] == 0) {
@@ -327,10 +386,10 @@ static void set_rig(const struct night *night, int rig, int sample, const struct
 static void touch_rig(const struct night *night, const struct rounds_ask *ask, const int at[ROUNDS],
                       int rig, struct rounds *rounds)
 {
-    int from = 0;
+    int from = ask->from;
 
     for (int first = -1; first < rounds->count;) {
-        struct range range = nothing;
+        struct range range = first < 0 ? found(ask, rig) : nothing;
         int next = first, end = from, chosen;
 
         /* As many spans between rounds as one setting serves, at least one. */
@@ -398,8 +457,42 @@ static void find_steps(struct night *night, const struct rounds *rounds, int rig
 struct wants {
     double wanted[RIGS][ROUND_SAMPLES], reach[RIGS][ROUND_SAMPLES];
     bool kept_off[ROUND_SAMPLES];
+    struct found_dial dial[RIGS];
     struct rounds_ask ask;
 };
+
+static int sample_at(const struct night *night, double utc)
+{
+    return (int)floor((utc - night->sample[0].utc) / ROUND_STEP_S);
+}
+
+/* From where rounds are looked for, and what is on the dials there: after an act that changed what is
+ * asked for, or a round that was told to be done. */
+static void wants_from(const struct night *night, struct rounds *rounds, struct wants *wants)
+{
+    const struct replan *replan = &night->replan;
+    struct rounds_ask *ask = &wants->ask;
+    double end = night->sample[night->sample_count - 1].utc;
+
+    ask->first = ask->apart;
+    if (!(replan->utc > night->sample[0].utc && replan->utc < end))
+        return;
+    ask->from = sample_at(night, fmin(replan->from_utc, end));
+    ask->first = sample_at(night, replan->utc) + (replan->done ? ask->apart + 1 : 0);
+    ask->dial = wants->dial;
+    for (int rig = 0; rig < ask->rigs; rig++) {
+        struct exposure *dial = &rounds->begins[rig];
+
+        dial->known = false;
+        if (by_hand(night, rig))
+            find_dial(night, rig, dial);
+        wants->dial[rig] = (struct found_dial){NAN, 0};
+        if (!dial->known)
+            continue;
+        wants->dial[rig] = (struct found_dial){exposure_thirds(dial), reach_thirds(dial)};
+        rounds->set_count[rig] = 1;
+    }
+}
 
 /* False if nothing of the eclipse has been sampled. */
 static bool wants_make(const struct night *night, struct wants *wants)
@@ -431,9 +524,13 @@ void rounds_make(struct night *night, struct rounds *rounds)
         night->step[rig].count = 0;
     if (!wants_make(night, &wants))
         return;
+    wants_from(night, rounds, &wants);
     rounds->count = rounds_cut(&wants.ask, at);
     for (int i = 0; i < rounds->count; i++)
         rounds->round[i].utc = round_utc(night, at[i]);
+    /* One that is asked for at once. */
+    if (rounds->count > 0 && wants.ask.dial && at[0] == wants.ask.from)
+        rounds->round[0].utc = night->replan.utc;
     for (int rig = 0; rig < wants.ask.rigs; rig++)
         touch_rig(night, &wants.ask, at, rig, rounds);
     drop_empty(rounds);

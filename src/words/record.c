@@ -285,6 +285,18 @@ static void say_setup(const struct told *told, char *out, size_t size)
                        setup_path_words(&told->night->setup, path, said), blank ? blank : "", more);
 }
 
+/* "round of 22:03:29 done", "round of 22:03:29 done, 1:12 early". */
+static void say_round(const struct told *told, char *out, size_t size)
+{
+    double planned = told->act->value[0], late_s = round(told->act->utc - planned);
+    char clock[TEXT_INSTANT], span[TEXT_SPAN];
+
+    (void)snprintf(out, size, "round of %s done", say_when(clock, told, planned));
+    if (fabs(late_s) >= 1 && strlen(out) + TEXT_SPAN < size)
+        (void)snprintf(out + strlen(out), size - strlen(out), ", %s %s",
+                       format_span(span, fabs(late_s)), late_s > 0 ? "late" : "early");
+}
+
 static void say_undo(const struct told *told, char *out, size_t size)
 {
     (void)snprintf(out, size, "undid entry %llu", (unsigned long long)told->act->ref);
@@ -411,6 +423,7 @@ static const struct {
     [ACT_ITEM] = {say_item, RECORD_CHECKLIST},
     [ACT_FORECAST] = {say_forecast, RECORD_AIR},
     [ACT_SETUP] = {say_setup, RECORD_CHANGES},
+    [ACT_ROUND] = {say_round, RECORD_SETTINGS},
     [ACT_UNDO] = {say_undo, RECORD_PROGRAM},
     [ACT_BEGIN] = {say_begin, RECORD_PROGRAM},
     [ACT_END] = {say_end, RECORD_PROGRAM},

@@ -393,6 +393,7 @@ static void every_act_of_the_user_is_undone(void **state)
         {.kind = ACT_ITEM, .rig = -1, .value = {1861885000}, .text = "move the car"},
         {.kind = ACT_FORECAST, .rig = -1, .value = {1861884000, 40, -5, 80, 3}},
         {.kind = ACT_SPOTTED, .rig = LONG, .value = {0.1, -0.2, NAN}},
+        {.kind = ACT_ROUND, .rig = -1, .value = {1861884000, 0}},
     };
     enum { ACTS = sizeof acts / sizeof *acts };
     static struct night before;
