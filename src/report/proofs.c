@@ -28,7 +28,7 @@ static void hear_picture(struct proof *proofs, const struct night *night,
         proofs[setting - night->acts].others++;
 }
 
-/* Who takes a frame by hand has set the camera. */
+/* Who takes a frame by hand, or says that a round is done, has set the camera. */
 static void hear_user(struct proof *proofs, const struct night *night)
 {
     size_t setting[RIGS]; /* in force: the act after it */
@@ -41,6 +41,11 @@ static void hear_user(struct proof *proofs, const struct night *night)
             setting[act->rig] = i + 1;
         else if (act->kind == ACT_FRAME && !act->undone && setting[act->rig] > 0)
             proofs[setting[act->rig] - 1].by_user = true;
+        /* The settings that were made in a round come before it. */
+        for (size_t k = 1; act->kind == ACT_ROUND && !act->undone && k <= i &&
+                           (double)k <= act->value[1];
+             k++)
+            proofs[i - k].by_user |= night->acts[i - k].kind == ACT_SETTING;
     }
 }
 

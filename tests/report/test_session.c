@@ -784,6 +784,21 @@ static void settings_are_advised_or_confirmed(void **state)
     PRINTED(text, report_session_csv(out, night, NULL));
     assert_int_equal(count_of(text, ",user\r\n"), 1);
     free(text);
+    /* A round that is done: the setting just before it was dialled. */
+    demo_apply(night, (struct act){.utc = night->contact_utc[CONTACT_U2] + 60,
+                                   .kind = ACT_SETTING,
+                                   .rig = 0,
+                                   .value = {shutter_index(1), iso_index(800), TARGET_UMBRA}});
+    PRINTED(text, report_session_csv(out, night, NULL));
+    assert_int_equal(count_of(text, ",user\r\n"), 1);
+    free(text);
+    demo_apply(night, (struct act){.utc = night->contact_utc[CONTACT_U2] + 60,
+                                   .kind = ACT_ROUND,
+                                   .rig = -1,
+                                   .value = {night->contact_utc[CONTACT_U2], 1}});
+    PRINTED(text, report_session_csv(out, night, NULL));
+    assert_int_equal(count_of(text, ",user\r\n"), 2);
+    free(text);
     pictures_free(&pictures);
     demo_free(night);
 }
