@@ -89,7 +89,7 @@ ok "Enter says yes" $?
 keys d
 wait_for "Umbra as seen"
 keys 1.8 Enter
-wait_for "umbra L 1.8: slope and long follow"
+wait_for "umbra L 1.8: no setting of other rigs changes"
 ok "a message says what changed for whom" $?
 keys Q
 wait_for "press q again to quit"
