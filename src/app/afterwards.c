@@ -37,7 +37,7 @@ static void count_act(void *context, struct act *act)
     tally->rehearsal |= session_begins_rehearsal(act);
 }
 
-/* Every act of a session, without touching it; `state` says what was damaged. */
+/* Every act of a session, without touching it; `state` has what was damaged. */
 static int read_session(const char *path, journal_take *take, void *context,
                         struct journal_state *state, struct fault *fault)
 {
@@ -167,7 +167,7 @@ static bool goes_before(const struct rank *a, const struct rank *b)
     return a->utc != b->utc ? a->utc > b->utc : a->written > b->written;
 }
 
-/* Whether there is anything in a session to report; if it cannot be read, the cause is said. */
+/* Whether there is anything in a session to report; if it cannot be read, names the cause. */
 static bool can_be_reported(const char *path, struct tally *tally, bool *unreadable)
 {
     struct journal_state state;

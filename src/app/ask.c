@@ -122,7 +122,7 @@ static void find_zone(struct asking *asking)
     (void)snprintf(site->zone, sizeof site->zone, "%s", same ? "system" : name);
 }
 
-/* The name of a site of the list stands for its place. */
+/* The name of a site of the list means its place. */
 static int take_place(struct asking *asking, int rig, const char *answer, struct fault *fault)
 {
     struct setup *setup = &asking->setup;
@@ -173,7 +173,8 @@ static int take_site_name(struct asking *asking, int rig, const char *answer, st
 static void show_zone(const struct asking *asking, int rig, char out[ANSWER])
 {
     (void)rig;
-    (void)snprintf(out, ANSWER, "%s", *asking->setup.site.zone ? asking->setup.site.zone : "system");
+    (void)snprintf(out, ANSWER, "%s",
+                   *asking->setup.site.zone ? asking->setup.site.zone : "system");
 }
 
 static int take_zone(struct asking *asking, int rig, const char *answer, struct fault *fault)
@@ -252,14 +253,15 @@ static int take_lens(struct asking *asking, int rig, const char *answer, struct 
     double focal_mm, f_number = asked->f_number, other;
 
     if (!piece_number(&text, &focal_mm))
-        return fault_set(fault, "found '%.40s'; expected focal length and f-number, such as 18 mm f/4",
-                         answer);
+        return fault_set(
+            fault, "found '%.40s'; expected focal length and f-number, such as 18 mm f/4", answer);
     /* The minus of "18-35" reads as a sign. */
     bool zoom = piece_number(&text, &other) && other < 0;
     (void)piece_word(&text, "mm");
     if (piece_word(&text, "f/") || piece_word(&text, "f") || zoom || !piece_end(text)) {
         if (!piece_end(text) && !piece_number(&text, &f_number))
-            return fault_set(fault, "found '%.40s'; expected an f-number behind f/, such as f/4", text);
+            return fault_set(fault, "found '%.40s'; expected an f-number behind f/, such as f/4",
+                             text);
     } else if (other > 0) {
         f_number = other;
     }
@@ -284,10 +286,8 @@ static const struct {
     const char *name, *other_name;
     double width_mm, height_mm, megapixels;
 } formats[] = {
-    {"full frame", "35 mm", 36, 24, 24},
-    {"APS-C 1.5", "DX", 23.5, 15.6, 24},
-    {"APS-C 1.6", "APS-C1.6", 22.3, 14.9, 24},
-    {"Micro Four Thirds", "MFT", 17.3, 13.0, 20},
+    {"full frame", "35 mm", 36, 24, 24},       {"APS-C 1.5", "DX", 23.5, 15.6, 24},
+    {"APS-C 1.6", "APS-C1.6", 22.3, 14.9, 24}, {"Micro Four Thirds", "MFT", 17.3, 13.0, 20},
     {"1 inch", "one inch", 13.2, 8.8, 20},
 };
 enum { FORMATS = sizeof formats / sizeof formats[0] };
@@ -325,7 +325,8 @@ static bool take_format(const char **text, double *width_mm, double *height_mm, 
         bool named = piece_word(text, formats[i].name) || piece_word(text, formats[i].other_name);
         /* A number alone, or one with megapixels behind it, but not a width. */
         if (!named && piece_number(&by_number, &number) && number == i + 1 &&
-            !piece_word(&rest, "x") && strspn(by_number, " ,") == strcspn(by_number, "0123456789")) {
+            !piece_word(&rest, "x") &&
+            strspn(by_number, " ,") == strcspn(by_number, "0123456789")) {
             *text = by_number;
             named = true;
         }
@@ -360,13 +361,14 @@ static int take_sensor(struct asking *asking, int rig, const char *answer, struc
         (void)(piece_word(&text, "megapixels") || piece_word(&text, "MP"));
     }
     if (!piece_end(text) || text == answer)
-        return fault_set(fault,
-                         "found '%.40s'; expected a sensor and its megapixels, such as full frame 24, "
-                         "APS-C 1.5, 24 megapixels or 23.5 x 15.6 mm 24",
-                         answer);
+        return fault_set(
+            fault,
+            "found '%.40s'; expected a sensor and its megapixels, such as full frame 24, "
+            "APS-C 1.5, 24 megapixels or 23.5 x 15.6 mm 24",
+            answer);
     if (height_mm > width_mm)
-        return fault_set(fault, "found %g x %g mm; expected the longer side first: %g x %g", width_mm,
-                         height_mm, height_mm, width_mm);
+        return fault_set(fault, "found %g x %g mm; expected the longer side first: %g x %g",
+                         width_mm, height_mm, height_mm, width_mm);
     if (width_mm > 200 || height_mm < 1)
         return fault_set(fault, "found %g x %g mm; expected 1 to 200 mm", width_mm, height_mm);
     if (!(megapixels >= 0.3 && megapixels <= 400))
@@ -374,9 +376,9 @@ static int take_sensor(struct asking *asking, int rig, const char *answer, struc
     /* A hundredth of a micrometre is more than makers print. */
     double pitch_um = round(sqrt(width_mm * height_mm / megapixels) * 100) / 100;
     if (pitch_um < PITCH_LEAST_UM || pitch_um > PITCH_MOST_UM)
-        return fault_set(fault,
-                         "%g megapixels on %g x %g mm: pixels of %.3g micrometres; expected %g to %g",
-                         megapixels, width_mm, height_mm, pitch_um, PITCH_LEAST_UM, PITCH_MOST_UM);
+        return fault_set(
+            fault, "%g megapixels on %g x %g mm: pixels of %.3g micrometres; expected %g to %g",
+            megapixels, width_mm, height_mm, pitch_um, PITCH_LEAST_UM, PITCH_MOST_UM);
     asked->sensor_width_mm = width_mm;
     asked->sensor_height_mm = height_mm;
     asked->pixel_pitch_um = pitch_um;
@@ -386,8 +388,8 @@ static int take_sensor(struct asking *asking, int rig, const char *answer, struc
 
 static void show_support(const struct asking *asking, int rig, char out[ANSWER])
 {
-    static const char *const words[SUPPORTS] = {"held still", "tracked", "tracked at the lunar rate",
-                                                "tracked at the solar rate"};
+    static const char *const words[SUPPORTS] = {
+        "held still", "tracked", "tracked at the lunar rate", "tracked at the solar rate"};
     const struct rig *asked = &asking->setup.rig[rig];
 
     (void)snprintf(out, ANSWER, "%s, %s", words[asked->support],
@@ -398,16 +400,23 @@ static int take_support(struct asking *asking, int rig, const char *answer, stru
 {
     static const struct {
         const char *word;
-        int support; /* -1: says nothing of it */
+        int support; /* -1: not given */
         int portrait;
     } words[] = {
-        {"held", SUPPORT_FIXED, -1},        {"still", SUPPORT_FIXED, -1},
-        {"tripod", SUPPORT_FIXED, -1},      {"fixed", SUPPORT_FIXED, -1},
-        {"tracked", SUPPORT_SIDEREAL, -1},  {"tracking", SUPPORT_SIDEREAL, -1},
-        {"sidereal", SUPPORT_SIDEREAL, -1}, {"lunar", SUPPORT_LUNAR, -1},
-        {"solar", SUPPORT_SOLAR, -1},       {"portrait", -1, 1},
-        {"landscape", -1, 0},               {"at", -1, -1},
-        {"the", -1, -1},                    {"rate", -1, -1},
+        {"held", SUPPORT_FIXED, -1},
+        {"still", SUPPORT_FIXED, -1},
+        {"tripod", SUPPORT_FIXED, -1},
+        {"fixed", SUPPORT_FIXED, -1},
+        {"tracked", SUPPORT_SIDEREAL, -1},
+        {"tracking", SUPPORT_SIDEREAL, -1},
+        {"sidereal", SUPPORT_SIDEREAL, -1},
+        {"lunar", SUPPORT_LUNAR, -1},
+        {"solar", SUPPORT_SOLAR, -1},
+        {"portrait", -1, 1},
+        {"landscape", -1, 0},
+        {"at", -1, -1},
+        {"the", -1, -1},
+        {"rate", -1, -1},
     };
     enum { WORDS = sizeof words / sizeof *words };
     int support = (int)asking->setup.rig[rig].support;
@@ -419,10 +428,11 @@ static int take_support(struct asking *asking, int rig, const char *answer, stru
         while (i < WORDS && !piece_word(&text, words[i].word))
             i++;
         if (i == WORDS)
-            return fault_set(fault,
-                             "found '%.40s'; expected still or tracked, and landscape or portrait, such as "
-                             "still, portrait or tracked at the lunar rate",
-                             text);
+            return fault_set(
+                fault,
+                "found '%.40s'; expected still or tracked, and landscape or portrait, such as "
+                "still, portrait or tracked at the lunar rate",
+                text);
         support = words[i].support >= 0 ? words[i].support : support;
         portrait = words[i].portrait >= 0 ? words[i].portrait : portrait;
     }
@@ -475,7 +485,8 @@ static int take_kit(struct asking *asking, int rig, const char *answer, struct f
     for (const char *text = answer; !piece_end(text);) {
         const char *piece = text;
         if (!take_kit_piece(&text, &told))
-            return fault_set(fault, "found '%.40s'; expected, such as, 2 spares, 64 GB, heater", piece);
+            return fault_set(fault, "found '%.40s'; expected, such as, 2 spares, 64 GB, heater",
+                             piece);
     }
     if (told.power.spares < 0)
         return fault_set(fault, "expected 0 to 50 spares");
@@ -509,11 +520,12 @@ static int take_interval(struct asking *asking, int rig, const char *answer, str
 static const struct question site_questions[] = {
     {"place", "As a map has it: 41.9, 2.3 or 41 54 N 2 18 E; a height behind it: 41.9, 2.3, 800 m.",
      "Where will the cameras stand", true, show_place, take_place},
-    {"name", "For the top of the screen.", "Name of the site", false, show_site_name, take_site_name},
+    {"name", "For the top of the screen.", "Name of the site", false, show_site_name,
+     take_site_name},
     {"time zone", "system: the zone that this machine is set to; else a name such as Europe/Rome.",
      "Time zone", false, show_zone, take_zone},
-    {"rigs", "A rig is a camera with its lens and support.", "How many rigs, 1 to 3", true, show_count,
-     take_count},
+    {"rigs", "A rig is a camera with its lens and support.", "How many rigs, 1 to 3", true,
+     show_count, take_count},
 };
 static const struct question rig_questions[] = {
     {"name", "A short name of your own.", "Name", false, show_name, take_name},
@@ -523,7 +535,8 @@ static const struct question rig_questions[] = {
      "full frame, APS-C 1.5, APS-C 1.6, Micro Four Thirds or 1 inch (1 to 5), or 36 x 24 mm;\n"
      "  then the megapixels: APS-C 1.5, 24",
      "Sensor", true, show_sensor, take_sensor},
-    {"support", "Held still (you will be told when to aim again) or tracked; landscape or portrait.",
+    {"support",
+     "Held still (you will be told when to aim again) or tracked; landscape or portrait.",
      "Support", true, show_support, take_support},
     {"kit", "Shots of a full battery in the warm, spare batteries, card size, a dew heater or not.",
      "Batteries and card", true, show_kit, take_kit},
@@ -600,8 +613,8 @@ static int confirm(struct asking *asking)
         int rig, count = asking->setup.rig_count;
 
         show_page(asking);
-        bool ended = read_answer("Enter saves this; a number asks that line again.", "All right", "yes",
-                                 answer) != 0;
+        bool ended = read_answer("Enter saves this; a number asks that line again.", "All right",
+                                 "yes", answer) != 0;
         if (ended || !*answer || strcmp(answer, "yes") == 0) {
             if (setup_check(&asking->setup, &fault) == 0)
                 return 0;
@@ -624,7 +637,7 @@ static int confirm(struct asking *asking)
     }
 }
 
-/* What the file says is the default of each answer, and what is not asked stays in it. */
+/* The value in the file is the default of each answer, and what is not asked stays in it. */
 static void begin(const char *path, struct setup *setup)
 {
     struct fault fault;

@@ -65,7 +65,7 @@ static bool fit(const struct decoder *decoder, const struct jpeg_part *part,
     return fitted->width > 0 && fitted->height > 0;
 }
 
-/* Decodes down to the last row that is wanted. False: out of memory, or nothing to decode. */
+/* Decodes down to the last row that is needed. False: out of memory, or nothing to decode. */
 static bool decode(struct decoder *decoder, const struct jpeg_part *asked, struct jpeg_part *part)
 {
     struct jpeg_decompress_struct *jpeg = &decoder->jpeg;

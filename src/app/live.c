@@ -24,7 +24,7 @@ enum { KEYS_AT_ONCE = 64, LINES_WAITING = 4096, GLANCES_AT_ONCE = 32 };
 
 /* ---- drawing ---- */
 
-/* What the program says besides what is true: the moment's own words stay with the session. */
+/* Copies into the view what is not part of the moment: messages, prompts, save state. */
 static void fill_view(struct live *live)
 {
     const struct session *session = &live->session;
@@ -41,7 +41,7 @@ static void fill_view(struct live *live)
     view->typed = live->typed;
 }
 
-/* While the terminal stands still nothing is added: what is true then is told when it goes on. */
+/* While the terminal takes nothing, nothing is added: what is true is shown when it goes on. */
 static void draw_lines(struct live *live)
 {
     const struct session *session = &live->session;
@@ -76,7 +76,7 @@ static void follow_size(struct live *live)
 
 /* ---- alarms that are heard ---- */
 
-/* Every two seconds while an alarm stands that a key can answer; twice for a warning, once for
+/* Every two seconds while an alarm is on that a key can answer; twice for a warning, once for
  * whatever else has come due. */
 static void ring(struct live *live)
 {
@@ -154,7 +154,7 @@ static void keep_to_say(char kept[SAY_WAITING], const char *lines, size_t size)
     memcpy(kept + before, lines, size + 1);
 }
 
-/* New lines go to the voice; what stood at the start is not spoken. */
+/* New lines go to the voice; those of the start are not spoken. */
 static void speak(struct live *live, double boot)
 {
     const struct session *session = &live->session;
@@ -183,7 +183,7 @@ static void speak(struct live *live, double boot)
     live->to_say[0] = '\0';
 }
 
-/* What is new is rung for and told to the hooks. */
+/* Rings the bell and runs hooks for everything new since the last tick. */
 static void tell_news(struct live *live)
 {
     enum { NEWS = 32 };
@@ -473,8 +473,7 @@ static int watch_command(const struct live *live, struct user_command *command, 
         setup_keep(session->folder, SETUP_WATCHED, &session->night.setup, fault) != 0)
         return fault_set(fault, "pictures are not watched: this session cannot be saved");
     (void)format_iso(since, pictures_since(live), 3, "Z");
-    if (command_add(command,
-                    got > 0 && access(program, X_OK) == 0 ? program : "/proc/self/exe") &&
+    if (command_add(command, got > 0 && access(program, X_OK) == 0 ? program : "/proc/self/exe") &&
         command_add(command, WATCHER_COMMAND) && command_add(command, session->folder) &&
         command_add(command, since))
         return 0;

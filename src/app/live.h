@@ -3,8 +3,8 @@
 #define MOONSTAND_LIVE_H
 
 #include "loop.h"
-#include "session.h"
 #include "news.h"
+#include "session.h"
 
 #include <moonstand/canvas.h>
 #include <moonstand/card.h>
@@ -53,7 +53,7 @@ struct live {
     double forecast_utc;  /* when the forecast that was read was written; NaN: none */
     double forecast_boot; /* when that was last looked at */
     struct hooks hooks;
-    struct lines spoken; /* as `lines`, for the voice */
+    struct lines spoken;      /* as `lines`, for the voice */
     char to_say[SAY_WAITING]; /* waits for the voice to end */
     struct keep_awake keep_awake;
     struct eye_device eye;
@@ -69,8 +69,8 @@ struct live {
     bool keys_left;    /* more of them may have come than were taken */
     struct theme theme;
     int theme_step;
-    char look[THEME_NAME]; /* the theme that was last asked for */
-    char setup_at[ROW_PATH]; /* the page of the setup shows what stands below this, in words: */
+    char look[THEME_NAME];   /* the theme that was last asked for */
+    char setup_at[ROW_PATH]; /* the setup page shows what is below this, in words: */
     char setup_trail[ROW_TRAIL];
     struct setup_row setup_row[SETUP_ROWS];
     struct setup followed; /* what devices, forecast and theme were opened by */
@@ -134,9 +134,9 @@ int setup_page_answer(struct live *live, struct fault *fault);
  * one of the setup. Returns 1 with a fault to be shown if that cannot be loaded and the built-in one
  * is used instead; -1 with a fault if what was asked for cannot be loaded. */
 int look_open(struct live *live, const char *asked, const char *usual, struct fault *fault);
-/* Wears a theme from now on; one with errors says them and changes nothing. */
+/* Switches to a theme. If its file has errors, shows them and keeps the current one. */
 void look_take(struct live *live, const char *name);
-/* The next theme of those that there are; one with errors says them and is passed over. */
+/* Switches to the next theme; one with errors shows them and is passed over. */
 void look_next(struct live *live);
 
 #endif

@@ -72,7 +72,7 @@ static void wipe_ends(uint8_t *bytes, size_t size, const struct ends *ends)
         memset(bytes + size - ends->tail, 0, ends->tail);
 }
 
-/* Metadata by the ends of a file. True if they have told when it was taken, and by which camera. */
+/* Metadata by the ends of a file. True if they hold when it was taken, and by which camera. */
 static bool look_at_ends(int file, size_t size, const struct ends *ends,
                          const struct picture_context *context, struct answer *answer)
 {

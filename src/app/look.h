@@ -13,7 +13,7 @@ int look_at(const struct picture_context *context, const char *path, struct seen
             struct fault *fault);
 /* Whether what came from another process can be what a picture shows; its texts are made safe. */
 bool look_is_sound(const struct setup *setup, struct seen *seen);
-/* What is done with each picture: `take` returns false to stop; `bad` is told what cannot be read. */
+/* What is done with each picture: `take` returns false to stop; `bad` gets what cannot be read. */
 struct look_walk {
     bool (*take)(void *context, const char *path);
     void (*bad)(void *context, const char *path, const char *what);

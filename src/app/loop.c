@@ -79,7 +79,7 @@ static unsigned take_signals(struct loop *loop)
     unsigned events = 0;
 
     while (read(loop->signal_fd, &info, sizeof info) == (ssize_t)sizeof info) {
-        /* A file of ours that may grow no further: write() has said so. */
+        /* A file of ours that may grow no further: write() has reported it. */
         bool own = info.ssi_signo == SIGXFSZ && info.ssi_pid == (uint32_t)getpid();
 
         if (info.ssi_signo == SIGWINCH || info.ssi_signo == SIGCONT)

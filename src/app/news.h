@@ -1,4 +1,4 @@
-/* What has happened from one moment to the next: what hooks are told of and bells ring for. */
+/* What has happened from one moment to the next: what hooks run and bells ring for. */
 #ifndef MOONSTAND_WATCH_H
 #define MOONSTAND_WATCH_H
 
@@ -16,7 +16,7 @@ struct watch {
 /* `acts`: how many acts of the night are old news. */
 void watch_begin(struct watch *watch, size_t acts);
 /* What is new at this moment; how many of it are written, at most `most`. What passed in a gap is
- * told by the acts that the gap left behind, not once more. The texts live as long as the night
+ * reported by the acts that the gap left behind, not once more. The texts live as long as the night
  * does not change. */
 int watch_step(struct watch *watch, const struct night *night, const struct moment *moment,
                struct hook_facts *facts, int most);

@@ -138,7 +138,7 @@ static void offer_other(const struct options *options, double utc, const struct 
         is_seen ? "before it comes a penumbral one" : "not up from here; the next that is", day);
 }
 
-/* Nobody has told a site yet: at a terminal the setup's questions come first. */
+/* No site yet: at a terminal the setup's questions come first. */
 static int first_setup(struct options *options, struct fault *fault)
 {
     char path[PATH_SIZE];

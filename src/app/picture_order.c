@@ -22,7 +22,7 @@ struct order {
     struct picture_context context;
     struct cameras cameras;
     struct pictures pictures;
-    size_t bad; /* pictures that could not be read, links that could not be made */
+    size_t bad;  /* pictures that could not be read, links that could not be made */
     bool broken; /* memory is out */
 };
 
@@ -57,7 +57,7 @@ static void take(void *context, const struct seen *looked)
 
 /* ---- a session's own record ---- */
 
-/* A file that has grown has two lines: the later one counts, and says the same of the time. */
+/* A file that has grown has two lines: the later one counts, with the same time. */
 static void take_line(void *context, const struct seen *line, const char *rig)
 {
     struct order *order = context;
@@ -120,10 +120,9 @@ static int make_links(struct order *order, const char *folder, struct fault *fau
 
 static void begin(struct order *order, const struct night *night)
 {
-    *order = (struct order){
-        .night = night, .cameras = {.rig = -1}, .pictures = {.refuse = refuse}};
-    order->context = (struct picture_context){
-        .setup = &night->setup, .rig = -1, .metadata_only = true};
+    *order = (struct order){.night = night, .cameras = {.rig = -1}, .pictures = {.refuse = refuse}};
+    order->context =
+        (struct picture_context){.setup = &night->setup, .rig = -1, .metadata_only = true};
 }
 
 /* A folder of pictures, or of a session that has a record of them. */

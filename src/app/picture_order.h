@@ -12,7 +12,7 @@ struct pictures;
 int order_pictures(const struct options *options, const struct night *night, struct fault *fault);
 
 /* The pictures of a folder, or those that a session has kept a record of (none: there is none), for
- * pictures_free in any case. What cannot be read is told and counted in `bad`. -1 with a fault. */
+ * pictures_free in any case. What cannot be read is named and counted in `bad`. -1 with a fault. */
 int read_pictures(const char *folder, const struct night *night, struct pictures *pictures,
                   size_t *bad, struct fault *fault);
 

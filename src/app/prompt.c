@@ -58,7 +58,7 @@ static int answer_air(const struct live *live, struct act *act, struct fault *fa
                      fault);
 }
 
-/* A setting that looked right says how far ours is off; the offset holds from now on. */
+/* A setting that looked right shows how far ours is off; the offset holds from now on. */
 static int answer_looked_right(const struct live *live, struct act *act, struct fault *fault)
 {
     const struct session *session = &live->session;
@@ -74,7 +74,7 @@ static int answer_looked_right(const struct live *live, struct act *act, struct 
         return -1;
     if (!now->known)
         return fault_set(fault, "no light on that target now");
-    /* Against the exposure that is wanted, not the one that limits and steps allow; against what is
+    /* Against the ideal exposure, not the one that limits and steps allow; against what is
      * dialled where that is the middle of several. */
     if (now->bracket_shown == BRACKET_MIDDLE)
         wanted = 2 * log2(now->f_number) - exposure_thirds(now) / 3.0;
@@ -334,8 +334,9 @@ static int answer_forecast(const struct live *live, struct act *act, struct faul
     if (forecast_row_is_empty(&row) && !forecast_has(&live->session.night.forecast, row.utc))
         return fault_set(fault, "the forecast has no hour %.20s to delete", time);
     if (*rest)
-        return fault_set(fault, "too many values at '%.40s'; expected time, cloud, temperature, humidity, wind",
-                         rest);
+        return fault_set(
+            fault, "too many values at '%.40s'; expected time, cloud, temperature, humidity, wind",
+            rest);
     if (imperial) {
         act->value[2] = celsius(act->value[2]);
         act->value[4] *= MPH_M_S;
@@ -405,8 +406,8 @@ static const struct prompt_form {
     [PROMPT_ITEM_PAST] = {"That time is past. t: tomorrow, d: done, Esc: back", NULL, answer_item},
     [PROMPT_ITEM_GONE] = {"That time is past. s: still to do, d: done, Esc: back", NULL,
                           answer_item},
-    [PROMPT_FORECAST] = {"Time, cloud %, C, humidity %, wind m/s", "Time, cloud %, F, humidity %, wind mph",
-                         answer_forecast},
+    [PROMPT_FORECAST] = {"Time, cloud %, C, humidity %, wind m/s",
+                         "Time, cloud %, F, humidity %, wind mph", answer_forecast},
     [PROMPT_BATTERY_AGAIN] = {"Battery again? Enter: yes, Esc: no", NULL, answer_again},
     [PROMPT_CARD_AGAIN] = {"Card again? Enter: yes, Esc: no", NULL, answer_again},
     [PROMPT_SETUP] = {NULL, NULL, NULL}, /* the chosen line asks */

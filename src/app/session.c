@@ -95,7 +95,7 @@ int session_options(struct options *options, struct fault *fault)
     if (options->eclipse && strcmp(options->eclipse, day) != 0)
         return fault_set(fault, "--session %s is not of the eclipse of %s", options->session,
                          options->eclipse);
-    /* The first session of all may be one that is named. Where that fails the journal says why. */
+    /* The first session of all may be one that is named. If that fails the journal reports why. */
     if (!strchr(options->session, '/'))
         (void)sessions_make(own, &trouble);
     options->session = path;
@@ -259,14 +259,15 @@ static void take_own(struct session *session, struct act *acts, int count)
             session->missed_boot = acts[i].boot_s + MESSAGE_S;
         }
         /* Nothing that a key undoes is done without a word, and no alarm is put off without one. */
-        if (acts[i].kind == ACT_SPOTTED || (acts[i].kind == ACT_PLACE && isfinite(acts[i].value[2])))
+        if (acts[i].kind == ACT_SPOTTED ||
+            (acts[i].kind == ACT_PLACE && isfinite(acts[i].value[2])))
             say_act(session, &acts[i]);
     }
 }
 
 /* ---- what was missed ---- */
 
-/* Writes down that nobody was told anything, and what passed meanwhile. */
+/* Records that nobody watched, and what was due meanwhile. */
 static void take_gap(struct session *session, double from_utc, double to_utc, double clock_set_s)
 {
     struct act acts[NIGHT_MISSED];
@@ -328,7 +329,7 @@ static void no_journal(struct session *session, const struct fault *fault)
     (void)snprintf(session->trouble, sizeof session->trouble, "%.190s", fault->text);
 }
 
-/* Damage stands on the screen until the first act. */
+/* Damage stays on the screen until the first act. */
 static void tell_damage(struct session *session)
 {
     char text[JOURNAL_DAMAGE];
@@ -378,7 +379,7 @@ static int make_folder(struct session *session, struct fault *fault)
     char day[SESSION_DAY];
 
     if (*session->folder) {
-        /* Where that fails the journal says why. */
+        /* If that fails the journal reports why. */
         (void)mkdir(session->folder, 0700);
         return 0;
     }
@@ -492,7 +493,7 @@ static int settle_setup(struct session *session, const struct session_start *sta
     return open_anew(session, &setup, start, fault) == 0 ? 1 : -1;
 }
 
-/* Until when somebody was told: the sign of life, or the last entry where that is later. */
+/* Until when the program watched: the sign of life, or the last entry where that is later. */
 static double told_until(const struct session *session)
 {
     const struct night *night = &session->night;
@@ -502,7 +503,7 @@ static double told_until(const struct session *session)
 }
 
 /* By how much the clock was set since the last act: known where the machine has not been started
- * anew, and not in a rehearsal, whose clock starts where the user says. */
+ * anew, and not in a rehearsal, whose clock starts where the user chose. */
 static double clock_set_since(const struct session *session)
 {
     const struct night *night = &session->night;

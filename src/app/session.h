@@ -30,18 +30,18 @@ struct session {
     int alive_next;         /* the event that was next when the sign of life was given */
     char message[ACT_TEXT]; /* what the last act did */
     double message_boot;
-    bool message_is_act;  /* it tells of an act, which may still be on its way to the disk */
+    bool message_is_act;  /* it is about an act, which may still be on its way to the disk */
     uint64_t missed_from; /* number of the first act that may tell of what was missed; 0: none */
     double missed_boot;
     char missed[ACT_TEXT];   /* one of what was missed, in turn */
     char standing[ACT_TEXT]; /* what else the user has to know; until the next act */
-    int renewed;             /* as `written` has it: what has been said, and when */
+    int renewed;             /* as `written` has it: what was shown, and when */
     double renewed_boot;
     int unwritten; /* acts that the journal has refused */
     struct setup_source source;
 };
 
-/* The folder of a session: a path as it stands, a bare name in the usual folder. */
+/* The folder of a session: a path as it is, a bare name in the usual folder. */
 int session_path(const char *name, char path[PATH_SIZE], struct fault *fault);
 /* The day YYYY-MM-DD (and its UTC) of the eclipse that a session's folder is named after. */
 enum { SESSION_DAY = sizeof "YYYY-MM-DD" };
@@ -51,7 +51,7 @@ void session_name(const struct eclipse *eclipse, char day[SESSION_DAY]);
 /* Opens a session again by its name: what the user did not say (eclipse, setup) is the session's
  * own. Nothing without --session. */
 int session_options(struct options *options, struct fault *fault);
-/* True where an act tells that a rehearsal began. */
+/* True if an act records the start of a rehearsal. */
 bool session_begins_rehearsal(const struct act *act);
 
 struct session_start {
@@ -77,12 +77,12 @@ int session_close(struct session *session);
 
 /* One step of the clock: what was missed, what is true now, what the program decides. */
 void session_step(struct session *session);
-/* An act of the user: applied, appended, told. -1 where it was refused; the message says why. */
+/* An act of the user: applied, appended, shown. -1 if refused; the message gives the reason. */
 int session_act(struct session *session, struct act *act);
 /* Why no act is taken here; null where acts are. */
 const char *session_looks_on(const struct session *session);
 /* Changes one value of the setup as setup_edit does, from now on: an act, which is also saved in the
- * file that the setup came from. -1 if it was refused; the message says why. */
+ * file that the setup came from. -1 if it was refused; the message gives the reason. */
 int session_setup_edit(struct session *session, const char *path, const char *typed);
 
 /* Takes back the last act of the user that still holds. */

@@ -24,7 +24,7 @@ void setup_source_change(const char *path, const char *typed, char out[ACT_TEXT]
  * both are trusted: what a session has kept is trusted no more than what was read. */
 void setup_source_trust(struct setup *kept, const struct setup *read);
 /* Whether a night that is resumed is to begin anew, and with what setup: with the one that was read
- * if that says something else than the night has and `goes_first`; else with what the night has, at
+ * if that differs from what the night has and `goes_first`; else with what the night has, at
  * the place and by the shadow rule of the one that was read if these are other ones than before. */
 bool setup_source_is_new(const struct night *night, const struct setup *read, bool goes_first,
                          struct setup *setup);

@@ -23,7 +23,7 @@ void print_wrapped(FILE *out, int indent, const char *text)
     (void)fputc('\n', out);
 }
 
-/* "--from DAY", or the operand as it stands. */
+/* "--from DAY", or the operand as it is. */
 static void name_taken(char *out, size_t size, const struct command_row *command, const char *name)
 {
     const struct option_row *row = option_find(command, name);
@@ -186,7 +186,8 @@ static bool is_called(const struct key_row *row, const char *name)
     const char *within = strstr(row->name, name);
     size_t length = strlen(name);
 
-    return strcmp(row->label, name) == 0 || strcmp(row->name, name) == 0 || (length == 1 && *row->label == *name && row->label[1] == ' ') ||
+    return strcmp(row->label, name) == 0 || strcmp(row->name, name) == 0 ||
+           (length == 1 && *row->label == *name && row->label[1] == ' ') ||
            (length > 2 && within && (within == row->name || within[-1] == ' '));
 }
 
@@ -210,7 +211,9 @@ int command_help(struct options *options)
         }
     if (!*name || command || found)
         return EXIT_DONE;
-    (void)fault_set(&fault, "'%.40s' is neither a command nor a key; see moonstand help and, on the "
-                            "dashboard, ?", name);
+    (void)fault_set(&fault,
+                    "'%.40s' is neither a command nor a key; see moonstand help and, on the "
+                    "dashboard, ?",
+                    name);
     return complain(EXIT_BAD_INPUT, &fault);
 }

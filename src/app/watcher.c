@@ -65,7 +65,7 @@ struct watcher {
     double frames[RIGS], bytes[RIGS], raw[RIGS];
     struct metadata last[RIGS]; /* setting of the last picture of which the place was looked for */
     double looked_s[RIGS];
-    char stranger[2 * METADATA_TEXT + 2]; /* the last one that was told of */
+    char stranger[2 * METADATA_TEXT + 2]; /* the last one that was reported */
     bool pending;                         /* some files are not yet whole */
     bool lost;                            /* nobody listens any more */
 };
@@ -192,7 +192,7 @@ static bool count_file(struct watcher *watcher, struct known *known, int rig, ui
     return !frame_known;
 }
 
-/* ---- what is told ---- */
+/* ---- reports ---- */
 
 /* A record goes through the pipe in one piece, for it is smaller than PIPE_BUF. */
 static void tell(struct watcher *watcher, struct glance *glance)
@@ -304,7 +304,7 @@ static int look(struct watcher *watcher, const struct folder *folder, const char
     return look_at(&context, path, seen, fault);
 }
 
-/* What a picture has become known by, told and written down. */
+/* Reports and records what is known of a picture. */
 static void take(struct watcher *watcher, const char *path, struct known *known, struct seen *seen)
 {
     struct glance glance = {.kind = GLANCE_FILE, .rig = seen->rig};
@@ -480,7 +480,7 @@ static int begin(struct watcher *watcher, const char *session, struct fault *fau
     return 0;
 }
 
-/* Until something may be new. A notice is not read for what it says. */
+/* Until something may be new. The content of a notice is not used. */
 static void wait_for_more(struct watcher *watcher)
 {
     struct pollfd polled[] = {{.fd = watcher->notices, .events = POLLIN},
@@ -526,5 +526,6 @@ int watcher_command(int argc, char **argv)
         (void)fault_set(&fault, WATCHER_COMMAND " takes SESSION INSTANT: the dashboard starts it");
     if (argc != 2 || parse_instant(argv[1], &since_utc, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    return watcher_run(argv[0], since_utc, &fault) == 0 ? EXIT_DONE : complain(EXIT_MACHINE, &fault);
+    return watcher_run(argv[0], since_utc, &fault) == 0 ? EXIT_DONE
+                                                        : complain(EXIT_MACHINE, &fault);
 }

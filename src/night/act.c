@@ -11,7 +11,7 @@
 #define FOCUS_ID "focus"
 /* And so those that are a look at the front lenses. */
 #define GLASS_ID "glass"
-/* And so those that were told in the night. */
+/* Likewise those that were entered in the night. */
 #define OWN_ID "own-"
 /* Instants are written down to the millisecond. */
 #define WRITTEN_S 0.002
@@ -51,7 +51,7 @@ static void own_item_id(char id[CHECK_ID], uint64_t seq)
     (void)snprintf(id, CHECK_ID, OWN_ID "%llu", (unsigned long long)seq);
 }
 
-/* An item of the setup, or one that was told in the night by an act that holds: known without the
+/* An item of the setup, or one that was entered in the night by an act that was not undone: known without the
  * fold. */
 static bool has_item(const struct night *night, const char *id)
 {
@@ -238,7 +238,7 @@ static void fold_rig(struct night *night, const struct act *act)
     struct rig_state *rig = &night->rig[act->rig];
 
     rig_field_set(&rig->rig, act->text, act->value[0]);
-    /* Where the Moon is in a camera that was turned has to be told anew. */
+    /* After a turn of the camera it is not known where the Moon is in its frame. */
     if (strncmp(act->text, "portrait", strlen("portrait")) == 0)
         rig->aimed = false;
 }

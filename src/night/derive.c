@@ -204,7 +204,7 @@ bool night_event_counts(const struct night_event *event)
 
 /* ---- light ---- */
 
-/* The eye's rating, where there is one, says more about the air than the setup could know. */
+/* A rating by eye, if there is one, knows more of the air than the setup. */
 static double air_state(const struct night *night)
 {
     if (!isfinite(night->danjon_rating))
@@ -218,7 +218,7 @@ static double umbra_luminance(const struct run_sample *sample)
     return moon_part_luminance(sample->luminance, sample->light.umbra) + sample->sky.luminance;
 }
 
-/* How much brighter (+) the umbra is exposed for what test frames have told of the air. */
+/* How much brighter (+) the umbra is exposed for what test frames showed of the air. */
 static double told_stops(const struct night *night, double utc)
 {
     struct light_model untold = night->light;
@@ -254,7 +254,7 @@ double night_correction(const struct night *night, const struct moment *moment, 
                                   : state->correction_stops[target];
 }
 
-/* A test frame of the umbra tells the state of the air, the last one that can tell it for every
+/* A test frame of the umbra shows the state of the air, the last one that can tell it for every
  * rig. Each rig keeps what the state does not explain of its own frame, so that at the instant of
  * that frame it still does what was found then. */
 static void inherit_umbra(struct night *night)

@@ -92,8 +92,8 @@ struct rounds_ask {
 int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS]);
 /* The rounds of the hands and the steps of the rigs, from the samples and what the rigs shoot. */
 void rounds_make(struct night *night, struct rounds *rounds);
-/* By how much what is set is brighter (+) than what is wanted, stops; of a bracket what its frames
- * do not cover. NaN where nothing is wanted. */
+/* By how much the setting is brighter (+) than the ideal, stops; of a bracket what its frames
+ * do not cover. NaN if there is no ideal. */
 double stops_off(const struct exposure *wanted, const struct exposure *set);
 /* A camera's setting changes: what is written down of it. */
 struct act setting_act(const struct exposure *exposure, int rig, double utc);
@@ -120,7 +120,7 @@ void aim_follow(const struct night *night, struct rig_state *rig);
 /* Where the Moon's centre is in a rig's frame; NaN if it is not in front of the camera. */
 struct frame_point place_at(const struct rig *rig, const struct track *track,
                             const struct pointing *pointing, double utc);
-/* How a wide rig should stand from now on. */
+/* How a wide rig should be pointed from now on. */
 void pose_advise(struct night *night, int rig, double utc);
 /* What one rig shoots with these settings, from the events; the track covers the eclipse. */
 void shooting_make(const struct night *night, int rig, const struct run *run,

@@ -44,7 +44,7 @@ void mount_duties_make(const struct night *night, int index, struct framing *fra
         framing->limit_count = RIG_LIMITS;
 }
 
-/* ---- how a camera stands on a tripod ---- */
+/* ---- how a camera is pointed on a tripod ---- */
 
 static bool is_up(const struct night *night, const struct track *track, double utc)
 {
@@ -246,8 +246,8 @@ void pose_advise(struct night *night, int index, double utc)
         return;
     asked = &framing->composition.fit[rig->rig.part];
     /* A part that fits is over once the Moon has left its picture. */
-    if ((framing->composition.fits && utc < framing->whole.leaves_utc) || !(utc > asked->utc_from) ||
-        (framing->whole.known && utc <= framing->whole.enters_utc))
+    if ((framing->composition.fits && utc < framing->whole.leaves_utc) ||
+        !(utc > asked->utc_from) || (framing->whole.known && utc <= framing->whole.enters_utc))
         *pose = framing->whole;
     else if (!wanted || utc >= rig->ends_utc)
         pose->known = false;

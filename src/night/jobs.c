@@ -147,7 +147,7 @@ static void add_aim(const struct night *night, const struct moment *moment, int 
         job.utc = fmax(rig->snoozed_until, rig->due_utc);
         break;
     case AIM_FREE:
-        /* While the eclipse runs, a rig that stands still and has not been aimed at the Moon. */
+        /* While the eclipse runs, a rig on a tripod that has not been aimed at the Moon. */
         if (moment->utc < night->contact_utc[CONTACT_P1])
             return;
         job = job_of(JOB_FIRST_AIM, index, night->contact_utc[CONTACT_P1], NAN);
@@ -159,7 +159,7 @@ static void add_aim(const struct night *night, const struct moment *moment, int 
     add(hands, &job);
 }
 
-/* A flip is told well ahead, then up to where the mount stops. */
+/* A flip is announced well ahead, then until the mount stops. */
 static void add_flip(const struct night *night, const struct moment *moment, int index,
                      struct hands *hands)
 {
@@ -420,7 +420,7 @@ const struct job *hands_next(const struct hands *hands)
     for (int i = 0; i < hands->count; i++) {
         const struct job *job = &hands->job[i];
 
-        /* A pressing one that is told first is not what comes next. */
+        /* An urgent job that comes first is not what comes next. */
         if (is_ahead(job) && job->walk == i && (i > 0 || job->state == JOB_COMING))
             return job;
     }

@@ -7,9 +7,9 @@
 
 #define BYTES_PER_MB 1e6
 #define BYTES_PER_GB 1e9
-/* A swap that stands nearer than this to where the battery alone would have it was not moved. */
+/* A swap within this of the battery's own due time counts as not moved. */
 #define MOVED_S 1.0
-/* A mild night: the warm end of a temperature that nobody has told. */
+/* A mild night: the warm end of an unknown temperature. */
 #define MILD_C 20.0
 /* The laptop's battery is held against P4 from so long before P1 on. */
 #define LAPTOP_AHEAD_S (6 * 3600.0)

@@ -113,7 +113,7 @@ static void see_mount(const struct night *night, int index, const struct moment 
         rig->flip_in_s = framing->flip.advised_utc - moment->utc;
 }
 
-/* How the camera stands; once it is to be aimed, how it should. */
+/* How the camera is pointed; once it is to be aimed, how it should be. */
 static const struct pose *pose_of(const struct night *night, int index, enum aim_state aim)
 {
     const struct rig_state *rig = &night->rig[index];
@@ -210,7 +210,7 @@ bool sun_says(const struct night *night, int item)
     return strcmp(night->setup.checklist.item[item].id, "sun") == 0;
 }
 
-/* Nothing can be said of where to put a Moon that is down, nor of how it will drift. */
+/* A Moon that is down has no place to be put and no drift. */
 static void see_no_aim(struct rig_moment *rig)
 {
     rig->aim = (struct aim){NAN, NAN, NAN, {NAN, NAN}, NAN};

@@ -73,7 +73,7 @@ static bool leaves_less(const struct remedy *a, const struct remedy *b)
     return a->rounds < b->rounds;
 }
 
-/* Whether a remedy says something at a rig, and then does it; of kinds for all rigs rig 0 speaks. */
+/* Whether a remedy applies to a rig, and then applies it; one for all rigs is applied with rig 0. */
 static bool apply(struct night *night, struct remedy *remedy)
 {
     struct rig *rig = &night->rig[remedy->rig < 0 ? 0 : remedy->rig].rig;

@@ -7,7 +7,7 @@
  * said. Each rig is then touched at as few of the rounds as can be: every part of a span that one
  * setting serves is such a span itself, so that the latest change is the best one.
  *
- * What is asked for stands in thirds of a stop, as the dial has them, at samples some seconds
+ * What is asked for is in thirds of a stop, as the dial has them, at samples some seconds
  * apart. A bracket needs a stretch of them and covers one: its frames reach as far to either side of
  * the one that is dialled as the light of the span asks for at its widest, never further. */
 #include "derive.h"
@@ -91,7 +91,7 @@ static inline double excess(const struct range *range, double tolerance)
     return range->least <= range->most && off > NEARLY ? off : 0;
 }
 
-/* The best way of cutting up to a sample, at which its last round stands. */
+/* The best way of cutting up to a sample, which is its last round. */
 struct cut {
     double excess;
     int rounds;

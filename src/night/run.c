@@ -81,7 +81,7 @@ static void sample_between(const struct run_sample *a, const struct run_sample *
     out->utc = utc;
     out->light.lit = mix_log(a->light.lit, b->light.lit, share);
     out->light.umbra = mix_log(a->light.umbra, b->light.umbra, share);
-    /* Where the umbra comes or goes between the samples, the one that has it speaks. */
+    /* If only one of the two samples has an umbra, use its value. */
     if (!isfinite(out->light.umbra))
         out->light.umbra = isfinite(a->light.umbra) ? a->light.umbra : b->light.umbra;
     out->light.mean = mix_log(a->light.mean, b->light.mean, share);
@@ -171,7 +171,7 @@ static void follow_lost(const struct run_sample *sample, enum target target,
     run->lost[run->lost_count++] = (struct lost_span){{from, sample->utc}, target, twilight, true};
 }
 
-/* Samples stand half a minute apart and know no skyline: spans end with the Moon's being up. */
+/* Samples are half a minute apart and ignore the horizon: spans end when the Moon is down. */
 static void clip_lost(const struct night *night, double end, struct run *run)
 {
     const struct run whole = *run;

@@ -37,7 +37,7 @@ static void reset_rig(struct rig_state *state, const struct rig *rig)
     };
 }
 
-/* Contacts are all that the eclipse alone tells; the rest is derived. */
+/* The eclipse alone gives contacts; the rest is derived. */
 static void know_eclipse(struct night *night)
 {
     night->event_count = 0;
@@ -125,7 +125,7 @@ static void follow_rig(struct rig_state *state, const struct rig *before, const 
     state->rig = rig;
 }
 
-/* So it is with the place, which a receiver may have told. */
+/* Likewise the place, which may come from a receiver. */
 static void follow_site(struct night *night, const struct site *before, const struct site *after)
 {
     struct site told = night->site;

@@ -7,7 +7,7 @@
 
 enum { CELL_BYTES = 96, WHAT_BYTES = 48, ROWS = 160, ALARMS = 512 };
 
-/* ---- what one session tells ---- */
+/* ---- one session ---- */
 
 /* An alarm of a re-aim; `late_s` until the user aimed again or asked for quiet: NaN never. */
 struct alarm {
@@ -82,8 +82,8 @@ static bool was_missed(const struct night *night, enum contact contact)
     return false;
 }
 
-/* Whether somebody was told when a contact came; null where the record does not reach it. */
-static const char *told(const struct night *night, enum contact contact)
+/* Whether a contact was announced when it came; null if the record does not reach it. */
+static const char *announced(const struct night *night, enum contact contact)
 {
     double utc = night->contact_utc[contact];
 
@@ -108,7 +108,7 @@ typedef void cell_of(const struct night *night, int rig, int which, char out[CEL
 
 static void cell_told(const struct night *night, int rig, int which, char out[CELL_BYTES])
 {
-    const char *word = told(night, (enum contact)which);
+    const char *word = announced(night, (enum contact)which);
 
     (void)rig;
     (void)snprintf(out, CELL_BYTES, "%s", word ? word : "-");
@@ -510,7 +510,7 @@ static void put_compared(struct document *document, cJSON *object, const struct 
     for (int i = 0; i < CONTACT_COUNT; i++)
         if (isfinite(night->contact_utc[i]))
             put_text(document, contacts, contact_name((enum contact)i),
-                     told(night, (enum contact)i));
+                     announced(night, (enum contact)i));
     put_number(document, object, "gaps", count_acts(night, ACT_GAP, -1), 0);
     put_number(document, object, "unwatched_s", unwatched_s(night), 3);
     put_number(document, object, "ticked", ticks(night), 0);

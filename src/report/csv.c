@@ -71,7 +71,7 @@ void csv_begin(struct csv_reader *reader, FILE *in)
         return;
     if (byte != EOF)
         (void)ungetc(byte, in);
-    /* The C libraries of Linux take back more than one. */
+    /* The C libraries of Linux can push back more than one. */
     while (got-- > 0)
         (void)ungetc(mark[got], in);
 }

@@ -90,7 +90,7 @@ static void put_part(struct document *document, cJSON *object, enum wide_part pa
     put_number(document, object, "longest_focal_mm", fit->focal_mm, 2);
 }
 
-/* How far apart the discs stand, and the intervals that suit them. */
+/* How far apart the discs are, and the intervals that suit them. */
 static void put_spacing(struct document *document, cJSON *object, const struct night *night,
                         int index, const struct wide_fit *fit)
 {

@@ -85,7 +85,7 @@ static void print_drift(FILE *out, const struct rig_moment *rig)
                    rig->flip_in_s > 0 ? format_left(left, rig->flip_in_s) : "");
 }
 
-/* What is wanted of it, and where it looks. */
+/* What it exposes for, and where it points. */
 static void print_tripod(FILE *out, const struct subject *about, int index)
 {
     static sentence *const sentences[] = {aim_words, look_words, else_words};

@@ -36,9 +36,9 @@ struct table {
     const char *source;
     const struct night *night;
     bool has_names;
-    int fields;              /* of the row of names */
-    enum column of[FIELDS];  /* what each column holds */
-    int place[COLUMNS];      /* the column that holds it; -1: none */
+    int fields;             /* of the row of names */
+    enum column of[FIELDS]; /* what each column holds */
+    int place[COLUMNS];     /* the column that holds it; -1: none */
     struct row row;
 };
 
@@ -208,7 +208,7 @@ static bool cut_offset(char *text, double *offset_min)
          sscanf(sign + 1, "%2d%2d%n", &hours, &minutes, &used) != 2) ||
         sign[1 + used] != '\0' || hours > 14 || minutes > 59)
         return false;
-    /* The minus of a date stands elsewhere. */
+    /* The minus of a date is elsewhere. */
     if (sign - text < 10)
         return false;
     *offset_min = (*sign == '-' ? -1.0 : 1.0) * (60 * hours + minutes);
@@ -358,11 +358,11 @@ static int take_picture(struct table *table, struct pictures *pictures, struct f
         return -1;
     *picture = (struct picture){.offset_min = NAN, .behind_s = NAN, .rig = -1};
     if (table->row.count == 1 && *name && !table->has_names)
-        return refuse(table, 0, fault,
-                      "only one field; a row is name,YYYY-MM-DDTHH:MM:SS[,rig]") + 1;
+        return refuse(table, 0, fault, "only one field; a row is name,YYYY-MM-DDTHH:MM:SS[,rig]") +
+               1;
     if (!*name || !text_is_clean(name))
-        return refuse(table, 0, fault,
-                      "a name is empty, not UTF-8, or holds control characters") + 1;
+        return refuse(table, 0, fault, "a name is empty, not UTF-8, or holds control characters") +
+               1;
     if (read_time(table, picture, fault) != 0 || read_rig(table, picture, fault) != 0)
         return 0;
     (void)snprintf(picture->name, sizeof picture->name, "%s", name);

@@ -122,7 +122,7 @@ double recorded_until(const struct night *night);
  * and after the record's end. */
 const struct act *setting_at(const struct night *night, int rig, double utc);
 
-/* Who says that a rig was set as advised, by the index of the act; null: memory is out. Only those of
+/* Who confirmed that a rig was set as advised, by the index of the act; null: memory is out. Only those of
  * settings are filled in. `pictures` may be null. */
 struct proof *proofs_make(const struct night *night, const struct pictures *pictures);
 

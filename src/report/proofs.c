@@ -13,7 +13,7 @@ static bool is_dial_of(const struct act *setting, const struct picture *picture)
            iso_index(picture->iso) == (int)setting->value[1];
 }
 
-/* Each picture speaks for or against the setting that was in force when it was taken. */
+/* Each picture confirms or contradicts the setting that was in force when it was taken. */
 static void hear_picture(struct proof *proofs, const struct night *night,
                          const struct picture *picture)
 {

@@ -29,7 +29,7 @@ int site_view_make(struct site_view *view, const struct site *site, const struct
     return 0;
 }
 
-/* How far the Moon's centre stands over the horizon profile. */
+/* How far the Moon's centre is above the horizon profile. */
 static double clear_deg(const struct site_view *view, enum contact contact)
 {
     const struct sight *moon = &view->entry.seen[contact];

@@ -4,7 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-/* What the sky does is told from before the set-up to after the packing. */
+/* Events of the sky are listed from before setting up to after packing. */
 #define BEFORE_P1_S (6 * 3600.0)
 #define AFTER_P4_S (3 * 3600.0)
 #define SAME_S 1.0

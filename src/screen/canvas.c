@@ -309,7 +309,7 @@ int area_print(struct area area, int x, int y, enum role role, const char *forma
     return area_text(area, x, y, role, text);
 }
 
-/* Bytes of the first line of a text that is broken at blanks; a word that is too long stands alone.
+/* Bytes of the first line of a text that is broken at blanks; a word that is too long is alone.
  */
 static size_t first_line(enum glyph_set set, const char *text, int columns)
 {

@@ -1,4 +1,4 @@
-/* Layouts: which panels stand where, and how many lines each may have. */
+/* Layouts: which panels go where, and how many lines each may have. */
 #include "panels.h"
 
 #include <string.h>
@@ -34,13 +34,13 @@ enum block {
     BLOCK_GAP_SITE,
     BLOCK_SITE,
     BLOCK_WARNING,
-    BLOCK_ANSWER, /* where something is said or asked, in place of the hints */
+    BLOCK_ANSWER, /* a message or a question, in place of the hints */
     BLOCK_KEYS,
     BLOCKS
 };
 
-/* A layout is a list of wishes, the most important first: this block wants so many lines. A wish is
- * granted where that many lines are left; ALL_LINES takes what is left. Blocks stand in the order
+/* A layout is a list of wishes, the most important first: this block asks for so many lines. A wish is
+ * granted where that many lines are left; ALL_LINES takes what is left. Blocks are drawn in the order
  * of the enum. */
 struct wish {
     enum block block;
@@ -52,28 +52,28 @@ enum { ALL_LINES = CANVAS_HEIGHT };
 enum { APART_HEIGHT = 12 };
 
 static const struct wish column_layout[] = {
-    {BLOCK_HEADLINE, 1},  {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2},    {BLOCK_ANSWER, 3},   {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},
-    {BLOCK_RIG_1, 1},     {BLOCK_RIG_2, 1},    {BLOCK_RIG_3, 1},    {BLOCK_MOON, 1},
-    {BLOCK_LIST, 1},      {BLOCK_KEYS, 1},     {BLOCK_SITE, 1},     {BLOCK_ALARM, 4},
-    {BLOCK_HEADLINE, 5},  {BLOCK_RIG_1, 2},    {BLOCK_RIG_2, 2},    {BLOCK_RIG_3, 2},
-    {BLOCK_HANDS, 2},     {BLOCK_HANDS, 3},    {BLOCK_MOON, 2},     {BLOCK_LIST, 2},
-    {BLOCK_GAP_TOP, 1},
-    {BLOCK_GAP_HANDS, 1}, {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_MOON, 1}, {BLOCK_LIST, 3},
-    {BLOCK_RIG_1, 3},     {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},    {BLOCK_GAP_2, 1},
-    {BLOCK_GAP_3, 1},     {BLOCK_GAP_SITE, 1}, {BLOCK_SITE, 2},     {BLOCK_GAP_LIST, 1},
-    {BLOCK_LIST, 6},      {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 8}, {BLOCK_LIST, ALL_LINES},
+    {BLOCK_HEADLINE, 1},     {BLOCK_ALARM, 1},     {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},       {BLOCK_ANSWER, 3},    {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},
+    {BLOCK_RIG_1, 1},        {BLOCK_RIG_2, 1},     {BLOCK_RIG_3, 1},    {BLOCK_MOON, 1},
+    {BLOCK_LIST, 1},         {BLOCK_KEYS, 1},      {BLOCK_SITE, 1},     {BLOCK_ALARM, 4},
+    {BLOCK_HEADLINE, 5},     {BLOCK_RIG_1, 2},     {BLOCK_RIG_2, 2},    {BLOCK_RIG_3, 2},
+    {BLOCK_HANDS, 2},        {BLOCK_HANDS, 3},     {BLOCK_MOON, 2},     {BLOCK_LIST, 2},
+    {BLOCK_GAP_TOP, 1},      {BLOCK_GAP_HANDS, 1}, {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_MOON, 1},
+    {BLOCK_LIST, 3},         {BLOCK_RIG_1, 3},     {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},
+    {BLOCK_GAP_2, 1},        {BLOCK_GAP_3, 1},     {BLOCK_GAP_SITE, 1}, {BLOCK_SITE, 2},
+    {BLOCK_GAP_LIST, 1},     {BLOCK_LIST, 6},      {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 8},
+    {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish wide_layout[] = {
-    {BLOCK_HEADLINE, 1},      {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 8}, {BLOCK_HANDS, 1},
-    {BLOCK_STATUS, 1},        {BLOCK_ANSWER, 1},   {BLOCK_ANSWER, 2},   {BLOCK_ANSWER, 3},
-    {BLOCK_WARNING, 1},       {BLOCK_KEYS, 1},     {BLOCK_RIG_1, 3},    {BLOCK_RIG_2, 3},
-    {BLOCK_RIG_3, 3},         {BLOCK_SPLIT, 5},    {BLOCK_SITE, 1},     {BLOCK_GAP_TOP, 1},
-    {BLOCK_GAP_HANDS, 1},     {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1},
-    {BLOCK_GAP_2, 1},         {BLOCK_GAP_3, 1},    {BLOCK_SITE, 2},     {BLOCK_HANDS, 2},
-    {BLOCK_HANDS, 3},         {BLOCK_SPLIT, 24},    {BLOCK_RIG_1, 6},    {BLOCK_RIG_2, 6},
-    {BLOCK_RIG_3, 6},         {BLOCK_HEADLINE, 10}, {BLOCK_RIG_1, 9},    {BLOCK_RIG_2, 9},    {BLOCK_RIG_3, 9},
-    {BLOCK_SPLIT, ALL_LINES},
+    {BLOCK_HEADLINE, 1},  {BLOCK_ALARM, 7},         {BLOCK_HEADLINE, 8}, {BLOCK_HANDS, 1},
+    {BLOCK_STATUS, 1},    {BLOCK_ANSWER, 1},        {BLOCK_ANSWER, 2},   {BLOCK_ANSWER, 3},
+    {BLOCK_WARNING, 1},   {BLOCK_KEYS, 1},          {BLOCK_RIG_1, 3},    {BLOCK_RIG_2, 3},
+    {BLOCK_RIG_3, 3},     {BLOCK_SPLIT, 5},         {BLOCK_SITE, 1},     {BLOCK_GAP_TOP, 1},
+    {BLOCK_GAP_HANDS, 1}, {BLOCK_GAP_RIGS, 1},      {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1},
+    {BLOCK_GAP_2, 1},     {BLOCK_GAP_3, 1},         {BLOCK_SITE, 2},     {BLOCK_HANDS, 2},
+    {BLOCK_HANDS, 3},     {BLOCK_SPLIT, 24},        {BLOCK_RIG_1, 6},    {BLOCK_RIG_2, 6},
+    {BLOCK_RIG_3, 6},     {BLOCK_HEADLINE, 10},     {BLOCK_RIG_1, 9},    {BLOCK_RIG_2, 9},
+    {BLOCK_RIG_3, 9},     {BLOCK_SPLIT, ALL_LINES},
 };
 static const struct wish slim_layout[] = {
     {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
@@ -85,12 +85,11 @@ static const struct wish slim_layout[] = {
     {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 4}, {BLOCK_GAP_RIGS, 1}, {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish list_page[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},        {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2},   {BLOCK_ANSWER, 3},       {BLOCK_LIST, 1},     {BLOCK_HANDS, 1},
-    {BLOCK_WARNING, 1},  {BLOCK_LIST, 3},         {BLOCK_KEYS, 1},     {BLOCK_HANDS, 2},
-    {BLOCK_ALARM, 3},    {BLOCK_LIST, 10},        {BLOCK_HANDS, 3},    {BLOCK_GAP_LIST, 1},
-    {BLOCK_GAP_SITE, 1},
-    {BLOCK_GAP_TOP, 1},  {BLOCK_LIST, ALL_LINES},
+    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},   {BLOCK_STATUS, 1},       {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},   {BLOCK_ANSWER, 3},  {BLOCK_LIST, 1},         {BLOCK_HANDS, 1},
+    {BLOCK_WARNING, 1},  {BLOCK_LIST, 3},    {BLOCK_KEYS, 1},         {BLOCK_HANDS, 2},
+    {BLOCK_ALARM, 3},    {BLOCK_LIST, 10},   {BLOCK_HANDS, 3},        {BLOCK_GAP_LIST, 1},
+    {BLOCK_GAP_SITE, 1}, {BLOCK_GAP_TOP, 1}, {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish far_page[] = {
     {BLOCK_FAR, 1},     {BLOCK_STATUS, 1},      {BLOCK_ANSWER, 1}, {BLOCK_ANSWER, 2},
@@ -273,12 +272,12 @@ static void draw_split(struct area area, const struct scene *scene)
 
 /* ---- smaller than any layout ---- */
 
-/* Two lines, or very narrow: a page that has no room says so. */
+/* Two lines, or very narrow: a page that has no room is named. */
 static const char *page_without_room(const struct view *view)
 {
     static const char *const words[PAGES] = {
-        [PAGE_LIST] = "list: no room",    [PAGE_CURVES] = "curves: no room",
-        [PAGE_FRAME] = "frame: no room",  [PAGE_KIT] = "kit: no room",
+        [PAGE_LIST] = "list: no room",   [PAGE_CURVES] = "curves: no room",
+        [PAGE_FRAME] = "frame: no room", [PAGE_KIT] = "kit: no room",
         [PAGE_SETUP] = "setup: no room",
     };
 
@@ -286,7 +285,7 @@ static const char *page_without_room(const struct view *view)
 }
 
 /* One countdown, and what the hands must do where there is a line for it. The mark of a rehearsal
- * has a line of its own, or stands before the countdown. */
+ * has a line of its own, or comes before the countdown. */
 static void draw_small(struct area area, const struct scene *scene)
 {
     const char *without = page_without_room(scene->view);
@@ -375,7 +374,7 @@ static void draw_page(struct area area, const struct scene *scene)
 }
 
 void dashboard_draw(struct canvas *canvas, const struct night *night, const struct moment *moment,
-                   const struct view *view)
+                    const struct view *view)
 {
     struct scene scene = scene_of(night, moment, view);
 

@@ -1,5 +1,5 @@
 /* One line per change, for a screen reader, a log, or a terminal that cannot place text. Each topic
- * has one text, without running numbers; it is said when it differs from what was said last. */
+ * has one text, without running numbers; it is printed when it differs from the last one. */
 #include "panels.h"
 
 #include <moonstand/lines.h>
@@ -180,7 +180,7 @@ static void say_card(const struct topic *topic)
         say_job(topic, JOB_CARD);
 }
 
-/* No count of seconds: it would be told every second. */
+/* No count of seconds: it would print every second. */
 static void say_pictures(const struct topic *topic)
 {
     static const enum job_kind kinds[] = {JOB_STOPPED, JOB_WRONG, JOB_LOOK};
@@ -251,11 +251,11 @@ static const struct {
     void (*say)(const struct topic *topic);
     bool of_rig;
 } topics[TOPICS] = {
-    {say_night, false}, {say_trouble, false}, {say_sun, false},    {say_phase, false},
-    {say_next, false},  {say_near, false},    {say_aim, true},     {say_setting, true},
-    {say_lost, true},   {say_flip, true},     {say_pictures, true}, {say_battery, true}, {say_card, true},
-    {say_air, false},   {say_gps, false},     {say_clock, false},  {say_laptop, false},
-    {say_awake, false}, {say_message, false},
+    {say_night, false},  {say_trouble, false}, {say_sun, false},     {say_phase, false},
+    {say_next, false},   {say_near, false},    {say_aim, true},      {say_setting, true},
+    {say_lost, true},    {say_flip, true},     {say_pictures, true}, {say_battery, true},
+    {say_card, true},    {say_air, false},     {say_gps, false},     {say_clock, false},
+    {say_laptop, false}, {say_awake, false},   {say_message, false},
 };
 
 static void put_line(FILE *out, const struct scene *scene, const char *text)

@@ -84,7 +84,7 @@ static double tone_at(const struct picture *picture, double x, double y)
     return picture->lift * eye_tone(stops) * (albedo < 1 ? MARE_TONE : 1);
 }
 
-/* The mean of some points of half a cell, so that the limb is smooth; each stands at another instant of
+/* The mean of some points of half a cell, so that the limb is smooth; each is at another instant of
  * the exposure. */
 static double half_tone(const struct picture *picture, int x, int y, double sky)
 {

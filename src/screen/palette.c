@@ -65,7 +65,7 @@ static int brightest_channel(uint32_t rgb)
     return most;
 }
 
-/* Half a step of the 256-colour palette's darkest colours: less cannot be told apart for sure. */
+/* Half a step of the 256-colour palette's darkest colours: less is not surely visible. */
 enum { CONTRAST_LEAST = 48 };
 
 static int contrast(uint32_t a, uint32_t b)

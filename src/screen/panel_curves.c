@@ -1,5 +1,5 @@
 /* The night as curves over one axis of time, P1 to P4: the Moon's light, its altitude over the
- * horizon, and the settings of the chosen rig. What is past is told from what comes by its role and
+ * horizon, and the settings of the chosen rig. The past differs from what comes by its role and
  * by the mark of now; a Moon that is down by a broken line. */
 #include "panels.h"
 

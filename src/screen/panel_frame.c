@@ -1,4 +1,4 @@
-/* The picture of one rig: where the Moon stands in it, or where it should be put, and which way it
+/* The picture of one rig: where the Moon is in it, or where it should be put, and which way it
  * will go. Words beside it say the same. */
 #include "panels.h"
 
@@ -24,8 +24,8 @@ struct finder {
     struct area area;
     double width, height; /* of the frame, in dots from the area's corner */
     bool drawn;           /* there is room for the picture */
-    bool told;            /* the aim is known; else the Moon is drawn where it should be put */
-    double since;         /* when it stood (or stands, if put there) ... */
+    bool aimed;           /* the aim is known; else the Moon is drawn where it should be put */
+    double since;         /* when it was (or is, if put there) ... */
     struct frame_point place;
     struct pointing pointing; /* of a tripod's camera */
 };
@@ -59,15 +59,15 @@ static bool is_wide(const struct finder *finder)
            2 * atan(rig_frame_height_mm(rig) / 2 / rig_focal_mm(rig)) >= WIDE_FIELD_RAD;
 }
 
-/* A Moon that is down cannot be put anywhere; a camera that stands, or is told how to, has its picture
+/* A Moon that is down cannot be put anywhere; a camera that is pointed, or has a pose, has its picture
  * all the same. */
 static bool is_placed(const struct finder *finder)
 {
-    if (finder->now->aim_state == AIM_DONE && !finder->told)
+    if (finder->now->aim_state == AIM_DONE && !finder->aimed)
         return false;
-    if (is_fixed(finder) && (finder->told || finder->now->pose))
+    if (is_fixed(finder) && (finder->aimed || finder->now->pose))
         return true;
-    return isfinite(finder->place.x) && (finder->told || finder->scene->moment->moon.up);
+    return isfinite(finder->place.x) && (finder->aimed || finder->scene->moment->moon.up);
 }
 
 /* Where the Moon is in the frame at an instant; NaN where that is not known. */
@@ -113,7 +113,7 @@ static void finder_make(struct finder *finder, const struct scene *scene, int in
     const struct rig_state *state = &night->rig[index];
     const struct rig_moment *now = &scene->moment->rig[index];
     *finder = (struct finder){.scene = scene, .index = index, .state = state, .now = now};
-    finder->told = state->aimed;
+    finder->aimed = state->aimed;
     finder->since = state->aimed ? state->aimed_utc : scene->moment->utc;
     finder->place = state->aimed ? state->aimed_at : advised_place(now);
     if (state->aimed && is_fixed(finder))
@@ -300,7 +300,7 @@ static void draw_wish(const struct finder *finder)
     bool due = finder->now->aim_state == AIM_SOON || finder->now->aim_state == AIM_DUE ||
                finder->now->aim_state == AIM_SNOOZED;
 
-    if (finder->told && due && isfinite(advised_place(finder->now).x))
+    if (finder->aimed && due && isfinite(advised_place(finder->now).x))
         draw_ring(finder, dot_of(finder, advised_place(finder->now)), fmax(radius, 2), ROLE_DUE);
 }
 
@@ -320,8 +320,8 @@ static int minutes_for(double dots_per_minute, double dots)
 
 static double stay_s(const struct finder *finder)
 {
-    return finder->told ? finder->state->leaves_utc - finder->scene->moment->utc
-                        : finder->now->aim.placed_stays_s;
+    return finder->aimed ? finder->state->leaves_utc - finder->scene->moment->utc
+                         : finder->now->aim.placed_stays_s;
 }
 
 /* Marks every few minutes, some with their number, beside the way rather than on it. */
@@ -571,7 +571,7 @@ static void say_end(struct words *words, const struct finder *finder, const char
         say_pair(words, "", ROLE_VALUE, second);
 }
 
-/* How a wide rig stands, or should. */
+/* How a wide rig is pointed, or should be. */
 static void say_pose(struct words *words, const struct finder *finder)
 {
     const struct scene *scene = finder->scene;
@@ -597,14 +597,14 @@ static void say_aim(struct words *words, const struct finder *finder)
     enum aim_state state = finder->now->aim_state;
     char text[WORDS_LINE], span[TEXT_SPAN];
 
-    if (finder->told && isfinite(finder->now->moon_at.x))
+    if (finder->aimed && isfinite(finder->now->moon_at.x))
         say_place(words, "it stands", ROLE_VALUE, finder->now->moon_at);
     if (finder->now->pose) {
         say_pose(words, finder);
         return;
     }
     if (!isfinite(aim->place.x) || !finder->scene->moment->moon.up || state == AIM_DONE ||
-        state == AIM_STEADY || (state == AIM_TRACKED && finder->told))
+        state == AIM_STEADY || (state == AIM_TRACKED && finder->aimed))
         return;
     const struct frame_point place = aim->place;
     say_place(words, "put it", ROLE_STRONG, place);

@@ -35,7 +35,7 @@ void panel_hands(struct area area, const struct scene *scene)
 
     hands_lines_make(scene, &hands);
     area = panel_named(area, scene, "Hands");
-    /* The band of an alarm says the same. */
+    /* The band of an alarm has the same. */
     if (hands.role == ROLE_ALARM) {
         hands.role = hands.then_role;
         (void)memcpy(hands.words.now, hands.words.then, sizeof hands.words.now);
@@ -77,7 +77,7 @@ static void draw_in_line(struct area area, const struct hands_lines *hands)
         (void)draw_fitting(rest, hands->then_role, hands->words.then, hands->words.then_brief);
 }
 
-/* The Sun's line stands first. What is to be done now takes the lines that it needs, what follows the
+/* The Sun's line comes first. What is to be done now takes the lines that it needs, what follows the
  * others. */
 void hands_draw(struct area area, const struct hands_lines *hands)
 {

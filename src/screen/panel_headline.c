@@ -167,7 +167,7 @@ static void say_alarm(char phrase[PHRASES][WORDS_LINE], const struct scene *scen
 }
 
 /* A band over the whole area. With fewer lines than phrases the last line takes what fits of the
- * rest; where there is a line to spare, the Sun's warning stands above them. */
+ * rest; where there is a line to spare, the Sun's warning is above them. */
 void panel_alarm(struct area area, const struct scene *scene)
 {
     char phrase[PHRASES][WORDS_LINE], joined[2 * WORDS_LINE];

@@ -1,4 +1,4 @@
-/* The keys on a page, in groups of what one wants to do: those to learn for a night (?), or all of
+/* The keys on a page, in groups by what they are for: those to learn for a night (?), or all of
  * them, to be chosen and done (the menu). The chosen one is explained below. */
 #include "panels.h"
 
@@ -15,9 +15,9 @@ enum {
 const char *key_group_name(enum key_group group)
 {
     static const char *const names[KEY_GROUPS] = {
-        [KEYS_AIM] = "Aim",        [KEYS_EXPOSE] = "Expose",
+        [KEYS_AIM] = "Aim",         [KEYS_EXPOSE] = "Expose",
         [KEYS_KIT] = "Kit and air", [KEYS_NOTE] = "Tick and note",
-        [KEYS_SEE] = "See it so",  [KEYS_GO] = "Get about",
+        [KEYS_SEE] = "See it so",   [KEYS_GO] = "Get about",
         [KEYS_SETUP] = "Set up",
     };
 
@@ -59,8 +59,7 @@ int key_step(const struct view *view, int rows, int groups)
         while (keys[index].group == group)
             index = next_shown(view, index, -1);
         group = keys[index].group;
-        for (int before = index; keys[before].group == group;
-             before = next_shown(view, before, -1))
+        for (int before = index; keys[before].group == group; before = next_shown(view, before, -1))
             index = before;
     }
     return index;
@@ -178,8 +177,7 @@ void panel_help(struct area area, const struct scene *scene)
                   area.width < KEY_HELP_WIDTH ? KEY_HELP_LINES + 1 : KEY_HELP_LINES);
     if (most >= ROOMY && view->keys_open == KEYS_TO_LEARN) {
         say_caveats(caveats, scene);
-        draw_foot(&area, ROLE_LABEL, caveats,
-                  text_lines(area.canvas->glyphs, caveats, area.width));
+        draw_foot(&area, ROLE_LABEL, caveats, text_lines(area.canvas->glyphs, caveats, area.width));
     }
     if (most > HEADED) {
         draw_about(area, scene);

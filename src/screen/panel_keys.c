@@ -37,7 +37,7 @@ static bool speaks(const char *text)
     return text && *text;
 }
 
-/* Columns kept beside a message for how its act stands. */
+/* Columns kept beside a message for saving or saved. */
 static int kept_columns(struct area area, const struct view *view)
 {
     enum { SAVING = sizeof "  saving" - 1, ROOMY = 40 };
@@ -145,7 +145,6 @@ void panel_warning(struct area area, const struct scene *scene)
         area_fill(area, ROLE_ALARM);
         (void)area_print(area, 0, 0, ROLE_ALARM, "NOTHING IS BEING SAVED: %s", view->trouble);
     } else {
-        (void)area_text(area, 0, 0, ROLE_DUE,
-                        "read-only: another copy is recording this night");
+        (void)area_text(area, 0, 0, ROLE_DUE, "read-only: another copy is recording this night");
     }
 }

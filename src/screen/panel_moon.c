@@ -1,9 +1,9 @@
-/* Where the eclipse and the Moon stand. */
+/* The phase of the eclipse and the place of the Moon. */
 #include "panels.h"
 
 #include <string.h>
 
-/* Where there is room, the night's line stands below the facts. */
+/* Where there is room, the night's line is below the facts. */
 enum { LINE_LEAST = 4, LINE_MOST = 9 };
 
 /* "nautical twilight", or "twilight" where no more than that fits. */

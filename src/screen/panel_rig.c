@@ -44,7 +44,7 @@ enum role aim_role(const struct scene *scene, int rig)
     return ROLE_STALE;
 }
 
-/* Whether its first line says where it points. */
+/* Whether its first line has where it points. */
 static bool brief_state(const struct rig_scene *rig)
 {
     const struct rig_moment *now = rig->now;

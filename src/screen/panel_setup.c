@@ -1,4 +1,4 @@
-/* The setup in words, line by line: what stands there, what is wrong with it, what is allowed and
+/* The setup in words, line by line: its value, what is wrong with it, what is allowed and
  * why it is asked for, where a change goes. */
 #include "panels.h"
 
@@ -94,7 +94,7 @@ static void draw_row(struct area area, const struct scene *scene, const struct s
         (void)area_text(area, wrong_x, 0, ROLE_DUE, wrong);
 }
 
-/* The chosen row stands in the middle where the list is longer than the area. */
+/* The chosen row is in the middle if the list is longer than the area. */
 static void draw_rows(struct area area, const struct scene *scene)
 {
     const struct view *view = scene->view;

@@ -16,9 +16,9 @@ struct scene {
     const struct moment *moment;
     const struct view *view;
     struct subject about, other; /* to be read by the first clock, or by the other one */
-    bool one_clock; /* local time is UTC: the other clock says the same */
+    bool one_clock;              /* local time is UTC: the other clock shows the same */
     bool disc_apart; /* the Moon's disc has a place of its own, else beside the countdown */
-    int gutter; /* columns kept at the left for the names of panels and rigs; may be 0 */
+    int gutter;      /* columns kept at the left for the names of panels and rigs; may be 0 */
 };
 
 /* A scene without a canvas. */

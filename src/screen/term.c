@@ -66,8 +66,8 @@ static struct {
     int pen_attributes;
     int pen_ink[2];      /* colour of the characters, and behind them; -1: not known */
     int not_with_colour; /* attributes that the terminal cannot show together with colours */
-    bool rgb_tones;   /* a picture's tones are told as RGB */
-    struct ramp ramp; /* else these */
+    bool rgb_tones;      /* a picture's tones are sent as RGB */
+    struct ramp ramp;    /* else these */
     bool scrolls_at_end; /* a character in the last column of the last line does */
 
     /* decoding of keys */
@@ -148,7 +148,7 @@ static void on_crash(int number)
     (void)raise(number);
 }
 
-/* What the terminal's description says; NULL where it says nothing (curses' -1: not a text). */
+/* A text of the terminal's description; NULL if it has none (curses' -1: not a text). */
 static const char *terminal_says(const char *capability)
 {
     const char *text = tigetstr(capability);
@@ -290,7 +290,7 @@ static int decide_attributes(void)
            (bits & 16 ? PEN_DIM : 0) | (bits & 32 ? PEN_BOLD : 0);
 }
 
-/* A multiplexer may hand the variable on without what it stands for. */
+/* A multiplexer may hand the variable on without what it means. */
 static bool decide_rgb_tones(const char *name)
 {
     const char *says = getenv("COLORTERM");
@@ -389,11 +389,11 @@ static int start_curses(const char *name, struct fault *fault)
             (void)close(fd);
         return fault_set(fault, "cannot open the terminal again");
     }
-    /* Curses' own canvases are not used: it is told of a small window. */
+    /* Curses' own canvases are not used: it is given a small window. */
     (void)setenv("LINES", "2", 1);
     (void)setenv("COLUMNS", "80", 1);
     term.screen = newterm(NULL, term.mute, stdin);
-    /* Commands of the user's must not see them, nor what the user's shell has said of another
+    /* Commands of the user's must not see them, nor what the user's shell has set for another
      * window. */
     (void)unsetenv("LINES");
     (void)unsetenv("COLUMNS");
@@ -574,7 +574,7 @@ static void set_role(int role)
     term.pen_role = role;
 }
 
-/* Whether a cell is shown as a picture; else what stands in for it is. */
+/* Whether a cell is shown as a picture; else its replacement is. */
 static bool shows_tones(const struct cell *cell)
 {
     return cell->half[0] > 0 && term.glyphs == GLYPHS_UTF8 && term.colours >= TERM_256;
@@ -608,7 +608,8 @@ static void draw_inked(const char *text, int ink, int behind)
 static void draw_quarters(const struct cell *cell)
 {
     enum { UPPER = 3 };
-    static const char *const rest[] = {"\u2584", "\u2597", "\u2596", " "}; /* by the lower quarters */
+    static const char *const rest[] = {"\u2584", "\u2597", "\u2596",
+                                       " "}; /* by the lower quarters */
     int own = term.ink[cell->role];
 
     if ((cell->quarters & UPPER) == UPPER)
@@ -735,7 +736,7 @@ void term_put(const struct canvas *canvas)
     (void)outlet_send(&term.out);
     term.dropped = outlet_waiting(&term.out) > 0;
     if (term.dropped) {
-        /* Slow is one thing; of one that has stood still nothing is known. */
+        /* Slow is one thing; of one that stopped nothing is known. */
         term.repaint |= term.out.sent == term.sent_at_drop;
         term.sent_at_drop = term.out.sent;
         return;

@@ -7,7 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
-/* Less of the disc with a channel at its end is not said. */
+/* A smaller share of clipped disc is not mentioned. */
 #define CLIPPED_SAID 0.01
 
 char *stops_words(double stops, char out[STOPS_WORDS])

@@ -8,7 +8,7 @@
 #include <stdio.h>
 #include <string.h>
 
-/* What comes sooner is told by its hour. */
+/* What comes sooner is given by its time of day. */
 #define TODAY_S (20 * 3600.0)
 #define CLASH_AHEAD_S 900.0
 
@@ -191,7 +191,7 @@ static void append_round(const struct subject *about, int walk, bool brief, char
     }
 }
 
-/* Settings of several rigs are one thing, said first; what else is done at the rigs follows. Brief: of
+/* Settings of several rigs come first, as one; what else is done at the rigs follows. Brief: of
  * an item its first clause, of settings only whose they are. */
 static char *say_walk(const struct subject *about, const struct job *first, bool brief,
                       char out[JOB_WORDS])
@@ -285,7 +285,7 @@ static void say_unaimed(const struct night *night, const struct hands *hands, ch
                                        named++ ? "," : "", night->rig[hands->job[i].rig].rig.name);
 }
 
-/* The light's fastest time within the next minutes, said ahead. */
+/* A warning ahead of the minutes in which the light changes fastest. */
 static void say_rush(const struct rush *rush, struct reader reader, char out[JOB_WORDS])
 {
     char clock[TEXT_INSTANT];
@@ -328,9 +328,8 @@ static void say_after(const struct subject *about, double utc, char out[JOB_WORD
 
         if (round->utc <= utc + 1 || round->utc - about->moment->utc > TODAY_S)
             continue;
-        (void)snprintf(text, sizeof text, "%s %.*s",
-                       clock_minute(clock, about->reader, round->utc), ROUND_WORDS - 1,
-                       round_brief(about->night, round, words));
+        (void)snprintf(text, sizeof text, "%s %.*s", clock_minute(clock, about->reader, round->utc),
+                       ROUND_WORDS - 1, round_brief(about->night, round, words));
         if (strlen(out) + strlen(text) + 2 < JOB_WORDS)
             append(out, "; ", text);
         return;
@@ -351,7 +350,7 @@ char *rounds_left_words(const struct subject *about, char out[ROUNDS_LEFT_WORDS]
     return out;
 }
 
-/* What is overdue is told in the second line at least, so that nothing more pressing hides it; else
+/* What is overdue is in the second line at least, so that nothing more pressing hides it; else
  * that the light is about to run, or that there is too much to do; else what comes next. */
 static void say_then(const struct subject *about, bool rush_told, bool brief, char out[JOB_WORDS],
                      bool *due)

@@ -1,4 +1,4 @@
-/* Where the Moon stands in a picture, where a camera looks, where a site lies. */
+/* Where the Moon is in a picture, where a camera looks, where a site lies. */
 #include <moonstand/angle.h>
 #include <moonstand/frame.h>
 #include <moonstand/words.h>

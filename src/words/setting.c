@@ -59,7 +59,7 @@ char *bracket_words(const struct exposure *exposure, int brevity, char out[BRACK
 
 char *off_words(const struct rig *rig, double off_stops, char out[STOPS_WORDS])
 {
-    enum { ROUNDED = 20 }; /* of a stop: what is said is rounded to a tenth */
+    enum { ROUNDED = 20 }; /* of a stop: printed rounded to a tenth */
 
     out[0] = '\0';
     if (fabs(off_stops) > rig->tolerance_stops + 1.0 / ROUNDED)

@@ -1,4 +1,4 @@
-/* How a rig is aimed: what is wanted of it, where it looks, the Moon's way through its picture. */
+/* How a rig is aimed: what it exposes for, where it looks, the Moon's way through its picture. */
 #include <moonstand/angle.h>
 #include <moonstand/frame.h>
 #include <moonstand/moment.h>
