@@ -51,8 +51,8 @@ static void own_item_id(char id[CHECK_ID], uint64_t seq)
     (void)snprintf(id, CHECK_ID, OWN_ID "%llu", (unsigned long long)seq);
 }
 
-/* An item of the setup, or one that was entered in the night by an act that was not undone: known without the
- * fold. */
+/* An item of the setup, or one that was entered in the night by an act that was not undone: known
+ * without the fold. */
 static bool has_item(const struct night *night, const char *id)
 {
     int item = checklist_find(&night->setup.checklist, id);
@@ -441,6 +441,7 @@ struct act_row {
 };
 
 /* clang-format off */
+#define ANY(name) {name, 0, 0}
 #define X {"x", -0.5, 0.5}
 #define Y {"y", -0.5, 0.5}
 #define TARGET {"target", 0, TARGETS - 1}
@@ -460,53 +461,57 @@ static const struct act_row rows[ACT_KINDS] = {
                    {{"latitude_deg", -90, 90}, {"longitude_deg", -180, 180},
                     {"height_m", -500, 9000}}},
                   NULL, fold_site, STALE_SITE | STALE_ROUNDS},
-    [ACT_TARGET] = {{"target", BY_USER | HAS_RIG, {TARGET}}, NULL, fold_target, STALE_RUN | STALE_ROUNDS},
+    [ACT_TARGET] = {{"target", BY_USER | HAS_RIG, {TARGET}},
+                    NULL, fold_target, STALE_RUN | STALE_ROUNDS},
     [ACT_CORRECTION] = {{"correction", BY_USER | HAS_RIG,
-                         {TARGET, {"stops", -MOST_STOPS, MOST_STOPS}, {"by"}}},
+                         {TARGET, {"stops", -MOST_STOPS, MOST_STOPS}, ANY("by")}},
                         NULL, fold_correction, STALE_RUN | STALE_ROUNDS},
     [ACT_DANJON] = {{"danjon", BY_USER, {{"l", 0, 4}}},
                     NULL, fold_danjon, STALE_LIGHT | STALE_ROUNDS},
-    [ACT_RIG] = {{"rig", BY_USER | HAS_RIG | HAS_TEXT, {{"value"}}},
+    [ACT_RIG] = {{"rig", BY_USER | HAS_RIG | HAS_TEXT, {ANY("value")}},
                  check_rig, fold_rig, STALE_RUN | STALE_AIM | STALE_FRAMING | STALE_ROUNDS},
-    [ACT_NOTE] = {{"note", BY_USER | HAS_TEXT}},
-    [ACT_FRAME] = {{"frame", BY_USER | HAS_RIG}, NULL, fold_frame, 0},
-    [ACT_CLOUD] = {{"cloud", BY_USER, {{"came"}}}, NULL, fold_cloud, STALE_ROUNDS},
+    [ACT_NOTE] = {{.name = "note", .has = BY_USER | HAS_TEXT}, NULL, NULL, 0},
+    [ACT_FRAME] = {{.name = "frame", .has = BY_USER | HAS_RIG}, NULL, fold_frame, 0},
+    [ACT_CLOUD] = {{"cloud", BY_USER, {ANY("came")}}, NULL, fold_cloud, STALE_ROUNDS},
     [ACT_AIR] = {{"air", BY_USER, AIR}, NULL, fold_air, STALE_ADVICE},
-    [ACT_BATTERY] = {{"battery", BY_USER | HAS_RIG}, NULL, fold_battery, STALE_ADVICE},
-    [ACT_CARD] = {{"card", BY_USER | HAS_RIG}, NULL, fold_card, 0},
-    [ACT_GLASS] = {{"glass", BY_USER}, NULL, fold_glass, 0},
+    [ACT_BATTERY] = {{.name = "battery", .has = BY_USER | HAS_RIG},
+                     NULL, fold_battery, STALE_ADVICE},
+    [ACT_CARD] = {{.name = "card", .has = BY_USER | HAS_RIG}, NULL, fold_card, 0},
+    [ACT_GLASS] = {{.name = "glass", .has = BY_USER}, NULL, fold_glass, 0},
     [ACT_HEATER] = {{"heater", BY_USER | HAS_RIG, {{"on", 0, 1}}}, NULL, fold_heater, 0},
     [ACT_CAMERA_CLOCK] = {{"camera_clock", BY_USER | HAS_RIG, BEHIND}, NULL, fold_camera_clock, 0},
     [ACT_LATER] = {{"later", BY_USER | HAS_TEXT, {{"seconds", 1, 24 * 3600}}},
                    check_item, fold_later, 0},
-    [ACT_ITEM] = {{"item", BY_USER | HAS_TEXT, {{"due_utc"}}}, check_own_item, fold_item, 0},
+    [ACT_ITEM] = {{"item", BY_USER | HAS_TEXT, {ANY("due_utc")}}, check_own_item, fold_item, 0},
     [ACT_FORECAST] = {{"forecast", BY_USER,
-                       {{"for_utc"}, {"cloud_percent"}, {"temperature_c"}, {"humidity_percent"},
-                        {"wind_m_s"}}},
+                       {ANY("for_utc"), ANY("cloud_percent"), ANY("temperature_c"),
+                        ANY("humidity_percent"), ANY("wind_m_s")}},
                       check_forecast, fold_forecast, STALE_ADVICE},
-    [ACT_SETUP] = {{"setup", BY_USER | HAS_TEXT}, NULL, setup_fold_change, STALE_ROUNDS},
-    [ACT_ROUND] = {{"round", BY_USER, {{"planned_utc"}, {"acts", 0, ROUND_ACTS - 1}}},
+    [ACT_SETUP] = {{.name = "setup", .has = BY_USER | HAS_TEXT},
+                   NULL, setup_fold_change, STALE_ROUNDS},
+    [ACT_ROUND] = {{"round", BY_USER, {ANY("planned_utc"), {"acts", 0, ROUND_ACTS - 1}}},
                    NULL, NULL, STALE_ROUNDS},
-    [ACT_UNDO] = {{"undo", HAS_REF}, check_undo, NULL, 0},
-    [ACT_BEGIN] = {{"begin", HAS_TEXT, {{"anew"}}}, NULL, setup_fold_begin, STALE_ADVICE},
-    [ACT_END] = {{"end"}},
-    [ACT_PAST] = {{"past", HAS_TEXT}, check_item, fold_check, 0},
-    [ACT_ALARM] = {{"alarm", HAS_RIG, {{"due_utc"}}}, NULL, fold_alarm, 0},
-    [ACT_MISSED] = {{"missed", HAS_RIG | HAS_TEXT, {{"due_utc"}}}, NULL, fold_alarm, 0},
+    [ACT_UNDO] = {{.name = "undo", .has = HAS_REF}, check_undo, NULL, 0},
+    [ACT_BEGIN] = {{"begin", HAS_TEXT, {ANY("anew")}}, NULL, setup_fold_begin, STALE_ADVICE},
+    [ACT_END] = {{.name = "end"}, NULL, NULL, 0},
+    [ACT_PAST] = {{.name = "past", .has = HAS_TEXT}, check_item, fold_check, 0},
+    [ACT_ALARM] = {{"alarm", HAS_RIG, {ANY("due_utc")}}, NULL, fold_alarm, 0},
+    [ACT_MISSED] = {{"missed", HAS_RIG | HAS_TEXT, {ANY("due_utc")}}, NULL, fold_alarm, 0},
     [ACT_SETTING] = {{"setting", HAS_RIG,
-                      {{"shutter", -45, 18}, {"iso", -6, 36}, TARGET, {"frames"}}},
+                      {{"shutter", -45, 18}, {"iso", -6, 36}, TARGET, ANY("frames")}},
                      NULL, fold_setting, 0},
-    [ACT_CLOCK] = {{"clock", 0, {{"offset_s"}}}, NULL, fold_clock, 0},
+    [ACT_CLOCK] = {{"clock", 0, {ANY("offset_s")}}, NULL, fold_clock, 0},
     [ACT_SENSOR] = {{"sensor", 0, AIR}, NULL, fold_air, STALE_ADVICE},
-    [ACT_GAP] = {{"gap", 0, {{"from_utc"}, {"to_utc"}, {"clock_set_s"}}}, NULL, fold_gap, 0},
+    [ACT_GAP] = {{"gap", 0, {ANY("from_utc"), ANY("to_utc"), ANY("clock_set_s")}},
+                 NULL, fold_gap, 0},
     [ACT_PICTURES] = {{"pictures", HAS_RIG,
-                       {{"frames", 0, 1e7}, {"bytes", 0, 1e15}, {"raw", 0, 1e7}, {"last_utc"}}},
+                       {{"frames", 0, 1e7}, {"bytes", 0, 1e15}, {"raw", 0, 1e7}, ANY("last_utc")}},
                       check_pictures, fold_pictures, 0},
-    [ACT_STOPPED] = {{"stopped", HAS_RIG, {{"since_utc"}}}, NULL, fold_stopped, 0},
+    [ACT_STOPPED] = {{"stopped", HAS_RIG, {ANY("since_utc")}}, NULL, fold_stopped, 0},
     [ACT_PICTURE_CLOCK] = {{"picture_clock", HAS_RIG, BEHIND}, NULL, fold_picture_clock, 0},
-    [ACT_SPOTTED] = {{"spotted", BY_USER | HAS_RIG, {X, Y, {"due_utc"}}},
+    [ACT_SPOTTED] = {{"spotted", BY_USER | HAS_RIG, {X, Y, ANY("due_utc")}},
                      check_point, fold_aim, STALE_AIM},
-    [ACT_PLACE] = {{"place", HAS_RIG, {X, Y, {"due_utc"}, {"since_utc"}}},
+    [ACT_PLACE] = {{"place", HAS_RIG, {X, Y, ANY("due_utc"), ANY("since_utc")}},
                    check_point, fold_place, STALE_AIM},
 };
 /* clang-format on */

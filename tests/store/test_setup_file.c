@@ -214,7 +214,7 @@ static const struct {
     {SITE(", \"time_zone\": \"../../etc/passwd\""), "setup.json:1:63: site.time_zone: found time"},
     {SITE(", \"horizon\": [[0, 1], [0, 2]]"),
      "setup.json:1:71: site.horizon[1][0]: found azimuth 0 after 0; it must rise"},
-    {SITE(", \"horizon\": [[0]]"), "setup.json:1:62: site.horizon[0]: expected [azimuth_deg"},
+    {SITE(", \"horizon\": [[0]]"), "setup.json:1:62: site.horizon[0]: expected [azimuth"},
     {SITE(", \"horizon\": [[360, 1]]"), "setup.json:1:62: site.horizon[0]: expected"},
     {SITE(", \"horizon\": [[\"a\", 1]]"), "setup.json:1:62: site.horizon[0]: expected"},
     {ITEM(", \"rig\": \"none\""),
