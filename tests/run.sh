@@ -54,14 +54,14 @@ cores=$(nproc)
 
 # The slowest first, so that none of them is left over at the end.
 units() {
-    for name in screen/test_dashboard faults/test_faults store/test_journal app/test_kills store/test_own \
-        store/test_zone_load night/test_rounds night/test_swaps app/test_session eye/test_disc; do
+    for name in app/test_kills store/test_journal faults/test_faults screen/test_walk screen/test_dashboard \
+        report/test_plan night/test_person app/test_session store/test_zone_load night/test_swaps eye/test_disc; do
         echo "tests/$name.c"
     done
     ls tests/*/test_*.c tests/fuzz/fuzz_*.c
 }
 scripts() {
-    for name in outside pixels setup stall manners deb memory awake storm live; do
+    for name in seen trouble outside stall memory live watch voice pixels manners deb setup storm awake faults; do
         echo "tests/night/$name.sh"
     done
     ls tests/night/*.sh
@@ -76,7 +76,7 @@ run_units() {
 run_scripts() {
     for script in $(scripts | awk '!seen[$0]++'); do
         case $script in */lib.sh) ;; *"$filter"*) echo "$script" ;; esac
-    done | xargs -r -P "${JOBS:-$((cores + 2))}" -I '{}' sh "$0" --one "$logs" '{}' '{}' "$build"
+    done | xargs -r -P "${JOBS:-$((cores + 3))}" -I '{}' sh "$0" --one "$logs" '{}' '{}' "$build"
 }
 
 # Scripts mostly wait for a screen: they run beside the units, and more of them than there are cores.

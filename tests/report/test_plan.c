@@ -577,7 +577,7 @@ static void one_page_goes_into_the_pocket(void **state)
     };
 
     (void)state;
-    for (size_t i = 0; i < sizeof nights / sizeof *nights; i++)
+    for (size_t i = 0; i < sizeof nights / sizeof *nights; i += getenv("MOONSTAND_QUICK") ? 4 : 1)
         for (int tracked = 0; tracked < 2; tracked++) {
             struct setup *setup = demo_setup();
             struct night *night;
