@@ -32,7 +32,7 @@ enum { MEMORY = 2 << 20, LARGEST = 64 << 20 }; /* bytes: at the open beyond the 
 #define FRESH_NAME "journal.new"   /* while it is being written */
 #define OTHER_NAME "journal.other" /* a file that took the journal's place */
 #define SYNC_EVERY_S 1.0
-#define LOOK_EVERY_S 5.0
+#define LOOK_EVERY_S 12.0 /* while nobody types; each look wakes the machine */
 #define RETRY_EVERY_S 1.0
 
 struct journal {

@@ -978,7 +978,7 @@ static void test_removed_while_idle(void **state)
     append(journal, 1, 3);
     WAIT_FOR(journal, state_of(journal).synced_seq == 3);
     remove_folder();
-    last = clock_ms() + 9000;
+    last = clock_ms() + 16000;
     while (state_of(journal).renewed == 0 && clock_ms() < last)
         sleep_ms(50);
     assert_holds(3);
