@@ -226,6 +226,12 @@ char *walk_words(const struct subject *about, const struct job *first, char out[
 
 /* ---- the first line ---- */
 
+/* To the second only within the hour. */
+static char *wait_words(char out[TEXT_SPAN], double left_s)
+{
+    return left_s < 3600 ? left_words(out, left_s) : rough_words(out, left_s);
+}
+
 /* What is due, with what happens if it is not done. */
 static void say_due(const struct subject *about, const struct job *job, char out[JOB_WORDS])
 {
@@ -245,7 +251,7 @@ static void say_due(const struct subject *about, const struct job *job, char out
     else
         (void)snprintf(out, JOB_WORDS, "%.120s%s%s%s %s%s", words, *end ? ": " : "",
                        guessed ? "may be " : "", end, left > 0 ? "in " : "by now",
-                       left > 0 ? format_left(span, left) : "");
+                       left > 0 ? wait_words(span, left) : "");
 }
 
 static void say_alarm(const struct subject *about, const struct job *job, char out[JOB_WORDS])
@@ -297,13 +303,12 @@ static void say_rush(const struct rush *rush, struct reader reader, char out[JOB
 
 static void say_free(const struct subject *about, double left_s, char out[JOB_WORDS])
 {
-    char count[TEXT_SPAN], rounds[ROUNDS_LEFT_WORDS];
-    const char *unit = countdown_words(count, left_s);
+    char span[TEXT_SPAN], rounds[ROUNDS_LEFT_WORDS];
 
     if (isnan(left_s))
         (void)snprintf(out, JOB_WORDS, "nothing left to do");
     else
-        (void)snprintf(out, JOB_WORDS, "nothing to do for %s %s%s%s", count, unit,
+        (void)snprintf(out, JOB_WORDS, "nothing to do for %s%s%s", wait_words(span, left_s),
                        *rounds_left_words(about, rounds) ? "; " : "", rounds);
 }
 

@@ -235,8 +235,10 @@ char *card_words(const struct subject *about, int rig, int brevity, char out[SEN
         (void)snprintf(out, SENTENCE, brevity > 0 ? "NO CARD" : "NO CARD at %s",
                        about->night->rig[rig].rig.card_path);
     else if (!kit->card_known)
-        (void)snprintf(out, SENTENCE, "card size not set; %.0f %sto take", kit->card.frames,
-                       brevity > 0 ? "" : "frames still ");
+        (void)snprintf(out, SENTENCE,
+                       brevity > 0 ? "no card size; %.0f frames to take"
+                                   : "card size not set; %.0f frames still to take",
+                       kit->card.frames);
     else if (brevity == 0)
         (void)snprintf(out, SENTENCE, "card: %.150s",
                        card_plan_words(about, rig, &kit->card, kit->card_utc, plan));

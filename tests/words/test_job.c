@@ -191,21 +191,21 @@ static void what_is_due_says_its_end(void **state)
     no_jobs();
     job = add(JOB_FLIP, JOB_DUE, SCOPE, 600);
     job->limit_utc = moment.utc + 1200;
-    expect("turn the mount of scope over in 10:00", "", false);
+    expect("turn the mount of scope over in 10:00 min", "", false);
     job->utc = moment.utc - 60;
-    expect("turn the mount of scope over: it stops in 20:00", "", false);
+    expect("turn the mount of scope over: it stops in 20:00 min", "", false);
 
     no_jobs();
     job = add(JOB_BATTERY, JOB_DUE, LONG, -60);
     job->limit_utc = moment.utc + 192;
-    expect("change the battery of long, then re-aim: empty in 3:12", "", false);
+    expect("change the battery of long, then re-aim: empty in 3:12 min", "", false);
     job->limit_utc = moment.utc - 1;
     expect("change the battery of long, then re-aim: empty by now", "", false);
     job->limit_utc = NAN;
     expect("change the battery of long, then re-aim", "", false);
     no_jobs();
     add(JOB_CARD, JOB_DUE, LONG, -60)->limit_utc = moment.utc + 60;
-    expect("change the card of long, then re-aim: full in 1:00", "", false);
+    expect("change the card of long, then re-aim: full in 1:00 min", "", false);
 }
 
 /* What is overdue keeps the second line under anything more pressing. */
