@@ -313,12 +313,15 @@ int area_print(struct area area, int x, int y, enum role role, const char *forma
  */
 static size_t first_line(enum glyph_set set, const char *text, int columns)
 {
-    char line[WRAPPED];
+    const char *at = text;
+    struct grapheme grapheme;
     size_t length = 0;
+    int width = 0;
 
     for (size_t end = strcspn(text, " ");; end += 1 + strcspn(text + end + 1, " ")) {
-        (void)snprintf(line, sizeof line, "%.*s", (int)end, text);
-        if (length > 0 && text_columns(set, line) > columns)
+        while (at && at < text + end && (at = next_grapheme(set, at, &grapheme)))
+            width += grapheme.width;
+        if (length > 0 && width > columns)
             return length;
         length = end;
         if (text[end] == '\0')

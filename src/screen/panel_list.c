@@ -208,7 +208,7 @@ static int first_shown(struct area area, const struct scene *scene, const int *o
 {
     int first = chosen < 0 ? 0 : chosen, above = 0, below = 0;
 
-    for (int i = first; i < count; i++)
+    for (int i = first; i < count && below < area.height / 2; i++)
         below += item_lines(area, scene, order[i]);
     int most = below < area.height / 2 ? area.height - below : area.height / 2;
     while (first > 0 && above + item_lines(area, scene, order[first - 1]) <= most)
