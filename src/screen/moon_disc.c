@@ -132,8 +132,13 @@ static void draw_tones(struct area area, const struct picture *picture)
     double right = disc->radius + fabs(disc->smear_x) / 2,
            down = disc->radius + fabs(disc->smear_y) / 2;
 
-    for (int y = (int)floor((disc->y - down) / HALF); y < (disc->y + down) / HALF; y++) {
-        for (int x = (int)floor((disc->x - right) / HALF); x < (disc->x + right) / HALF; x++)
+    int left = (int)fmax(0, floor((disc->x - right) / HALF));
+    int top = (int)fmax(0, floor((disc->y - down) / HALF));
+    double end_x = fmin(area.width, (disc->x + right) / HALF);
+    double end_y = fmin(2 * area.height, (disc->y + down) / HALF);
+
+    for (int y = top; y < end_y; y++) {
+        for (int x = left; x < end_x; x++)
             area_tone(area, x, y, half_tone(picture, x, y, sky));
     }
 }
