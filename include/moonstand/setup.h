@@ -96,6 +96,8 @@ struct setup {
 };
 /* A site of the list; null where it has none of that name. */
 const struct site *setup_site(const struct setup *setup, const char *name);
+/* The first rig of that name; -1: none. */
+int setup_rig(const struct setup *setup, const char *name);
 
 /* The rig of that index, 0 to RIGS - 1, without a setup: a wide and a long lens on tripods, and a
  * telescope on a mount at lunar rate. */

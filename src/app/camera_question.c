@@ -37,13 +37,12 @@ static int remember(const char *path, const char *rig, const char *id, struct fa
 {
     static struct setup setup, fresh;
     char place[32];
-    int index = 0;
+    int index;
 
     if (setup_read(path, &setup, fault) != 0)
         return -1;
-    while (index < setup.rig_count && strcmp(setup.rig[index].name, rig) != 0)
-        index++;
-    if (index == setup.rig_count)
+    index = setup_rig(&setup, rig);
+    if (index < 0)
         return fault_set(fault, "%s: it has no rig '%s'", path, rig);
     (void)snprintf(place, sizeof place, "rigs[%d].camera", index);
     return setup_edit(&setup, place, id, &fresh, fault) != 0 ? -1
@@ -101,10 +100,8 @@ static int rig_named_since(const struct setup *session, const struct metadata *m
     if (path_setup(path, &fault) != 0 || setup_read(path, &setup, &fault) != 0)
         return -1;
     for (int i = 0; i < setup.rig_count; i++)
-        for (int rig = 0; rig < session->rig_count; rig++)
-            if (picture_is_of(&setup.rig[i], metadata) &&
-                strcmp(setup.rig[i].name, session->rig[rig].name) == 0)
-                return rig;
+        if (picture_is_of(&setup.rig[i], metadata) && setup_rig(session, setup.rig[i].name) >= 0)
+            return setup_rig(session, setup.rig[i].name);
     return -1;
 }
 

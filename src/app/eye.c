@@ -9,7 +9,6 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
 /* What all pictures of one run have in common. */
 struct round {
@@ -64,10 +63,8 @@ static int take_setup(struct round *round, struct fault *fault)
         return -1;
     if (!path && status > 0)
         *setup = (struct setup){.rig_count = 0};
-    round->context = (struct picture_context){.setup = setup, .rig = -1};
-    for (int i = 0; name && i < setup->rig_count; i++)
-        if (strcmp(setup->rig[i].name, name) == 0)
-            round->context.rig = i;
+    round->context =
+        (struct picture_context){.setup = setup, .rig = name ? setup_rig(setup, name) : -1};
     return !name || round->context.rig >= 0
                ? 0
                : fault_set(fault, "--rig: the setup has no rig '%.40s'", name);

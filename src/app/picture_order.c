@@ -64,9 +64,7 @@ static void take_line(void *context, const struct seen *line, const char *rig)
     struct seen seen = *line;
     size_t count = order->pictures.count;
 
-    for (int i = 0; i < order->night->setup.rig_count; i++)
-        if (strcmp(order->night->rig[i].rig.name, rig) == 0)
-            seen.rig = i;
+    seen.rig = setup_rig(&order->night->setup, rig);
     for (size_t i = count > 8 ? count - 8 : 0; i < count; i++)
         if (strcmp(order->pictures.item[i].name, seen.file) == 0)
             return;
@@ -165,11 +163,8 @@ static int print(const struct order *order, const struct options *options)
 /* The rig that is asked for by its name, if one is. */
 static int take_rig(struct order *order, const char *name, struct fault *fault)
 {
-    const struct setup *setup = &order->night->setup;
-
-    for (int i = 0; name && i < setup->rig_count; i++)
-        if (strcmp(setup->rig[i].name, name) == 0)
-            order->cameras.rig = i;
+    if (name)
+        order->cameras.rig = setup_rig(&order->night->setup, name);
     return !name || order->cameras.rig >= 0
                ? 0
                : fault_set(fault, "--rig: the session has no rig '%.40s'", name);

@@ -429,20 +429,15 @@ static void take_known(void *context, const struct seen *seen, const char *rig_n
 {
     struct watcher *watcher = context;
     bool fresh, raw = seen->metadata.format == PICTURE_RAW;
+    int rig = setup_rig(&watcher->setup, rig_name);
+    struct known *known = rig >= 0 ? find(watcher, hash_path(seen->file), &fresh) : NULL;
 
-    for (int rig = 0; rig < watcher->setup.rig_count; rig++) {
-        struct known *known;
-
-        if (strcmp(watcher->setup.rig[rig].name, rig_name) != 0)
-            continue;
-        known = find(watcher, hash_path(seen->file), &fresh);
-        if (!known)
-            return;
-        (void)count_file(watcher, known, rig, hash_frame(rig, seen->file, seen->metadata.taken),
-                         raw, seen->bytes);
-        known->size = seen->bytes;
-        known->landed_utc = seen->landed_utc;
-    }
+    if (!known)
+        return;
+    (void)count_file(watcher, known, rig, hash_frame(rig, seen->file, seen->metadata.taken), raw,
+                     seen->bytes);
+    known->size = seen->bytes;
+    known->landed_utc = seen->landed_utc;
 }
 
 static void find_folders(struct watcher *watcher)

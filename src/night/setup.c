@@ -66,6 +66,14 @@ const struct site *setup_site(const struct setup *setup, const char *name)
     return NULL;
 }
 
+int setup_rig(const struct setup *setup, const char *name)
+{
+    for (int i = 0; i < setup->rig_count; i++)
+        if (strcmp(setup->rig[i].name, name) == 0)
+            return i;
+    return -1;
+}
+
 bool command_add(struct user_command *command, const char *word)
 {
     size_t length = 0, more = strlen(word) + 1;

@@ -94,14 +94,6 @@ static const char *announced(const struct night *night, enum contact contact)
     return utc >= night->acts[0].utc && utc <= recorded_until(night) ? "heard" : NULL;
 }
 
-static int rig_named(const struct night *night, const char *name)
-{
-    for (int i = 0; i < night->setup.rig_count; i++)
-        if (strcmp(night->rig[i].rig.name, name) == 0)
-            return i;
-    return -1;
-}
-
 /* ---- cells: one figure of one session as text; "-" where it is unknown ---- */
 
 typedef void cell_of(const struct night *night, int rig, int which, char out[CELL_BYTES]);
@@ -292,7 +284,7 @@ struct comparison {
 static void cell(const struct night *night, const char *rig_name, cell_of *fill, int which,
                  char out[CELL_BYTES])
 {
-    int rig = rig_name ? rig_named(night, rig_name) : -1;
+    int rig = rig_name ? setup_rig(&night->setup, rig_name) : -1;
 
     if (rig_name && rig < 0)
         (void)snprintf(out, CELL_BYTES, "-");
@@ -367,7 +359,7 @@ static void comparison_make(struct comparison *comparison, const struct night *a
     for (int i = 0; i < a->setup.rig_count; i++)
         compare_rig(comparison, a->rig[i].rig.name);
     for (int i = 0; i < b->setup.rig_count; i++)
-        if (rig_named(a, b->rig[i].rig.name) < 0)
+        if (setup_rig(&a->setup, b->rig[i].rig.name) < 0)
             compare_rig(comparison, b->rig[i].rig.name);
 }
 

@@ -710,14 +710,6 @@ static int refuse_id(const struct json_file *file, const cJSON *node, const char
                        "found the id \"%s\" twice; give one of the items another \"id\"", id);
 }
 
-static int rig_by_name(const struct setup *setup, int count, const char *name)
-{
-    for (int i = 0; i < count; i++)
-        if (strcmp(setup->rig[i].name, name) == 0)
-            return i;
-    return -1;
-}
-
 /* The active site: an object, or one of the list. */
 static int choose_site(const struct json_file *file, const cJSON *node, struct setup *setup)
 {
@@ -754,7 +746,7 @@ static int add_reminders(const struct json_file *file, const cJSON *node, struct
             return json_refuse(file, cJSON_GetArrayItem(list, i),
                                "more than %d entries in checklist and reminders together",
                                CHECK_ITEMS);
-        if (item->rig[0] && rig_by_name(setup, setup->rig_count, item->rig) < 0)
+        if (item->rig[0] && setup_rig(setup, item->rig) < 0)
             return json_refuse_value(file, member(list, i, "rig"), "the name of one of the rigs");
         if (checklist_find(checklist, item->id) >= 0)
             return refuse_id(file, cJSON_GetArrayItem(list, i), item->id);
@@ -773,12 +765,12 @@ static int check_setup(const struct json_file *file, const cJSON *node, void *pl
     if (choose_site(file, node, setup) != 0)
         return -1;
     for (int i = 0; rigs && i < setup->rig_count; i++)
-        if (rig_by_name(setup, i, setup->rig[i].name) >= 0)
+        if (setup_rig(setup, setup->rig[i].name) < i)
             return json_refuse_value(file, member(rigs, i, "name"), "a name of its own");
     for (int i = 0; list && i < checklist->count; i++) {
         const struct check_item *item = &checklist->item[i];
 
-        if (item->rig[0] && rig_by_name(setup, setup->rig_count, item->rig) < 0)
+        if (item->rig[0] && setup_rig(setup, item->rig) < 0)
             return json_refuse_value(file, member(list, i, "rig"), "the name of one of the rigs");
         if (checklist_find(checklist, item->id) < i)
             return refuse_id(file, cJSON_GetArrayItem(list, i), item->id);
