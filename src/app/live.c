@@ -170,6 +170,7 @@ static void speak(struct live *live, double boot)
     FILE *memory = open_memstream(&lines, &size);
     if (!memory)
         return;
+    fill_view(live);
     lines_tell(&live->spoken, memory, &session->night, &session->moment, &live->view);
     if (fclose(memory) == 0 && !first && size > 0)
         keep_to_say(live->to_say, lines, size);
@@ -199,7 +200,6 @@ static void tell_news(struct live *live)
             live->bells = bells_for(facts[i].event);
         run_hook(live, &facts[i], machine.boot(&machine));
     }
-    fill_view(live);
     speak(live, machine.boot(&machine));
     if (live->bells == 0 && watch_due(&session->night, &session->moment, before) > 0)
         live->bells = 1;
