@@ -540,7 +540,7 @@ static bool same_cards(const struct setup *a, const struct setup *b)
     return same;
 }
 
-/* Opens by a changed setup what was opened by the one before. */
+/* Opens by a changed setup what was opened by the one before; only an act changes any of that. */
 static void follow_setup(struct live *live)
 {
     static const struct forecast no_forecast = {.issued_utc = NAN};
@@ -549,6 +549,9 @@ static void follow_setup(struct live *live)
     struct readings none;
     struct fault fault;
 
+    if (live->followed_acts == session->night.act_count)
+        return;
+    live->followed_acts = session->night.act_count;
     if (!same_sensor(&setup->air, &before->air)) {
         sensor_close(&live->sensor);
         open_sensor(live);

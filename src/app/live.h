@@ -74,6 +74,7 @@ struct live {
     char setup_trail[ROW_TRAIL];
     struct setup_row setup_row[SETUP_ROWS];
     struct setup followed; /* what devices, forecast and theme were opened by */
+    size_t followed_acts;  /* of the night when that was last looked at */
     enum prompt prompt;
     int prompt_rig;         /* the rig that it is asked for */
     char typed[TYPED];      /* the answer so far, UTF-8 */
