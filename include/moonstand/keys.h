@@ -37,8 +37,6 @@ struct key_row {
 };
 enum { KEY_LABEL = 7, KEY_NAME = 16, KEY_HELP_LINES = 2, KEY_HELP_WIDTH = 76 };
 
-/* Whether the page of keys that is open has this row. */
-bool key_is_shown(const struct view *view, const struct key_row *row);
 /* Index of the row that is `rows` further on (negative: back) on the open page of keys, then at the
  * start of the group that is `groups` further on; past an end it goes on at the other. */
 int key_step(const struct view *view, int rows, int groups);

@@ -365,27 +365,18 @@ static void open_journal(struct session *session)
         tell_damage(session);
 }
 
-void session_name(const struct eclipse *eclipse, char day[SESSION_DAY])
-{
-    char greatest[TEXT_INSTANT];
-
-    format_iso(greatest, utc_from_tt(eclipse->tt[CONTACT_GREATEST]), 0, "");
-    (void)snprintf(day, SESSION_DAY, "%.*s", SESSION_DAY - 1, greatest);
-}
-
-/* The one that is named, else the usual one. */
+/* The one that is named, else the usual one: the day of the eclipse. */
 static int make_folder(struct session *session, struct fault *fault)
 {
-    char day[SESSION_DAY];
+    char day[TEXT_INSTANT];
 
     if (*session->folder) {
         /* If that fails the journal reports why. */
         (void)mkdir(session->folder, 0700);
         return 0;
     }
-    session_name(&session->night.eclipse, day);
-    return session_make(day, session->night.rehearsal, session->night.rehearsal, session->folder,
-                        fault);
+    return session_make(eclipse_day(day, &session->night.eclipse), session->night.rehearsal,
+                        session->night.rehearsal, session->folder, fault);
 }
 
 /* The setup that the night began with stays beside the journal, whose acts are folded over it. */

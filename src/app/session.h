@@ -46,8 +46,6 @@ int session_path(const char *name, char path[PATH_SIZE], struct fault *fault);
 /* The day YYYY-MM-DD (and its UTC) of the eclipse that a session's folder is named after. */
 enum { SESSION_DAY = sizeof "YYYY-MM-DD" };
 int session_day(const char *path, char day[SESSION_DAY], double *utc, struct fault *fault);
-/* The usual name of the session of an eclipse: its day. */
-void session_name(const struct eclipse *eclipse, char day[SESSION_DAY]);
 /* Opens a session again by its name: what the user did not say (eclipse, setup) is the session's
  * own. Nothing without --session. */
 int session_options(struct options *options, struct fault *fault);

@@ -491,7 +491,11 @@ static void wait_for_more(struct watcher *watcher)
     watcher->lost |= polled[1].revents != 0;
 }
 
-int watcher_run(const char *session, double since_utc, struct fault *fault)
+/* Watches the folders that the setup of a session names, looks at each new picture in the box, writes
+ * it into the session and reports it on standard output (struct glance), until that is closed. What
+ * was there before `since_utc` (NaN: whenever) is left alone. Returns -1 with a fault if it cannot
+ * begin. */
+static int watch_folders(const char *session, double since_utc, struct fault *fault)
 {
     static struct watcher watcher;
     double alive_s = -INFINITY;
@@ -521,6 +525,6 @@ int watcher_command(int argc, char **argv)
         (void)fault_set(&fault, WATCHER_COMMAND " takes SESSION INSTANT: the dashboard starts it");
     if (argc != 2 || parse_instant(argv[1], &since_utc, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    return watcher_run(argv[0], since_utc, &fault) == 0 ? EXIT_DONE
-                                                        : complain(EXIT_MACHINE, &fault);
+    return watch_folders(argv[0], since_utc, &fault) == 0 ? EXIT_DONE
+                                                          : complain(EXIT_MACHINE, &fault);
 }

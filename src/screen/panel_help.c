@@ -24,7 +24,8 @@ const char *key_group_name(enum key_group group)
     return names[group];
 }
 
-bool key_is_shown(const struct view *view, const struct key_row *row)
+/* Whether the page of keys that is open has this row. */
+static bool key_is_shown(const struct view *view, const struct key_row *row)
 {
     return row->label && (row->learn || view->keys_open == KEYS_ALL);
 }

@@ -30,7 +30,8 @@ static void sort_by_due(const struct scene *scene, int *order, int count)
     }
 }
 
-int list_rows(const struct scene *scene, int order[CHECK_ITEMS])
+/* Indices of the items that the page shows, in its order; returns how many. */
+static int list_rows(const struct scene *scene, int order[CHECK_ITEMS])
 {
     bool all = scene->view->page == PAGE_LIST;
     int count = 0;

@@ -108,9 +108,4 @@ void hands_lines_make(const struct scene *scene, struct hands_lines *hands);
 /* In one line what comes next is left out where there is no room for it. */
 void hands_draw(struct area area, const struct hands_lines *hands);
 
-/* ---- the order of the checklist's rows (panel_list.c) ---- */
-
-/* Indices of the items that the page shows, in its order; returns how many. */
-int list_rows(const struct scene *scene, int order[CHECK_ITEMS]);
-
 #endif
