@@ -393,9 +393,10 @@ static void say_then(const struct subject *about, bool rush_told, bool brief, ch
 static void say_label(const struct night *night, const struct job *job, char out[JOB_LABEL])
 {
     static const char *const verb[JOB_KINDS] = {
-        [JOB_AIM] = "AIM",       [JOB_FLIP] = "FLIP",   [JOB_BATTERY] = "BATTERY",
-        [JOB_CARD] = "CARD",     [JOB_GLASS] = "GLASS", [JOB_LAPTOP] = "LAPTOP",
-        [JOB_SETTING] = "ROUND", [JOB_ITEM] = "LIST",   [JOB_FIRST_AIM] = "AIM"};
+        [JOB_AIM] = "AIM",         [JOB_STOPPED] = "CAMERA", [JOB_FLIP] = "FLIP",
+        [JOB_BATTERY] = "BATTERY", [JOB_CARD] = "CARD",      [JOB_GLASS] = "GLASS",
+        [JOB_WRONG] = "SET",       [JOB_LOOK] = "LOOK",      [JOB_LAPTOP] = "LAPTOP",
+        [JOB_SETTING] = "ROUND",   [JOB_ITEM] = "LIST",      [JOB_FIRST_AIM] = "AIM"};
     enum { NAME_MOST = 8 };
     int length = snprintf(out, JOB_LABEL, "%s", verb[job->kind]);
 

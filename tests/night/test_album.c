@@ -95,6 +95,15 @@ static const char *words_now(void)
     return out;
 }
 
+/* What large letters say of the most pressing job. */
+static const char *label_now(void)
+{
+    static struct hands_words words;
+
+    hands_say(&(struct subject){night, &moment, reader_local(night)}, &words);
+    return words.label;
+}
+
 static void test_frames_are_told(void **state)
 {
     (void)state;
@@ -124,6 +133,7 @@ static void test_stopped_after_three_intervals(void **state)
     see(last + 100);
     assert_string_equal(words_now(), "NO PICTURE FOR 1:40");
     assert_non_null(hands_job(&moment.hands, JOB_STOPPED, LONG));
+    assert_string_equal(label_now(), "CAMERA 2 LONG");
     /* Cloud that was told is a reason to stop. */
     apply((struct act){.utc = last + 101, .kind = ACT_CLOUD, .rig = -1, .value = {1}});
     see(last + 102);
@@ -190,6 +200,7 @@ static void test_setting_against_what_is_asked(void **state)
         if (!strstr(words_now(), words[i]) || strncmp(words_now(), "camera: 1/", 10) != 0)
             fail_msg("'%s', wanted %s", words_now(), words[i]);
         assert_non_null(hands_job(&moment.hands, JOB_WRONG, LONG));
+        assert_string_equal(label_now(), "SET 2 LONG");
     }
     /* Half a stop is what hands may be off; to both sides is a test. */
     for (int i = 0; i < 2; i++)

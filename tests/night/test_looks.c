@@ -340,6 +340,7 @@ static void land_blank(int rig, double utc)
 static void test_three_without_a_moon(void **state)
 {
     double from = at(CONTACT_U1, 60);
+    struct hands_words words;
 
     (void)state;
     land_at(LONG, from, (struct frame_point){0, 0});
@@ -350,6 +351,8 @@ static void test_three_without_a_moon(void **state)
     assert_int_equal(moment.album[LONG].looks, LOOKS_NO_MOON);
     assert_string_equal(words_now(LONG), "trial 1 s ago: no Moon in it");
     assert_non_null(hands_job(&moment.hands, JOB_LOOK, LONG));
+    hands_say(&(struct subject){night, &moment, reader_local(night)}, &words);
+    assert_string_equal(words.label, "LOOK 2 LONG");
     /* Cloud that was told is a reason. */
     apply((struct act){.utc = from + 92, .kind = ACT_CLOUD, .rig = -1, .value = {1}});
     see(from + 93);
