@@ -144,7 +144,7 @@ enum { SETTING_WORDS = 64 };
 char *setting_words(const struct exposure *exposure, int brevity, char out[SETTING_WORDS]);
 /* The frames of a bracket: "5 frames, 2 stops apart"; with more `brevity` "5 x 2 stops", "5 x 2".
  * Empty if it is none. */
-enum { BRACKET_WORDS = 40 };
+enum { BRACKET_WORDS = 48 };
 char *bracket_words(const struct exposure *exposure, int brevity, char out[BRACKET_WORDS]);
 /* "first" or "middle": the frame of a bracket whose setting is shown. */
 const char *bracket_shown_name(enum bracket_shown shown);

@@ -48,12 +48,14 @@ char *setting_words(const struct exposure *exposure, int brevity, char out[SETTI
 char *bracket_words(const struct exposure *exposure, int brevity, char out[BRACKET_WORDS])
 {
     out[0] = '\0';
-    if (exposure->known && exposure->bracket_frames > 1)
-        (void)snprintf(out, BRACKET_WORDS,
-                       brevity == 0   ? "%d frames, %.3g stops apart"
-                       : brevity == 1 ? "%d x %.3g stops"
-                                      : "%d x %.3g",
-                       exposure->bracket_frames, exposure->bracket_step_stops);
+    if (!exposure->known || exposure->bracket_frames <= 1)
+        return out;
+    if (brevity == 0)
+        (void)snprintf(out, BRACKET_WORDS, "%d frames, %.3g stops apart", exposure->bracket_frames,
+                       exposure->bracket_step_stops);
+    else
+        (void)snprintf(out, BRACKET_WORDS, "%d x %.3g%s", exposure->bracket_frames,
+                       exposure->bracket_step_stops, brevity == 1 ? " stops" : "");
     return out;
 }
 
