@@ -94,8 +94,6 @@ char *lost_words(const struct lost_span *lost, const char *until, int brevity,
                  char out[LOST_WORDS]);
 /* The sky's light for an airless altitude of the Sun: "day" ... "full night"; "" if unknown. */
 const char *sky_words(double sun_altitude_rad);
-/* "up", "down", "behind the local horizon". */
-const char *moon_words(const struct sight *moon);
 /* "partial, umbral magnitude 0.412", "outside the shadow". */
 sentence phase_words;
 /* "35.1 deg up, rising, azimuth 108 ESE". */
@@ -226,15 +224,11 @@ char *glass_words(const struct subject *about, char out[GLASS_WORDS]);
 
 /* ---- batteries and cards (power.c) ---- */
 
-enum { POWER_WORDS = 112 };
 /* "reading", "forecast", "site" (the setup's), "unknown": where a temperature comes from. */
 const char *cold_source_name(enum cold_source source);
 /* "runs down", "before totality", "after totality", "with the re-aim", "beside a contact",
  * "in totality", "too late". */
 const char *swap_reason_name(enum swap_reason reason);
-/* "each lasts 2:49 at 12 C (site)", "temperature unknown: 1:57 at -20 C to 3:07 at 20 C". */
-char *battery_life_words(const struct night *night, const struct rig_power *power,
-                         char out[POWER_WORDS]);
 /* "2 batteries needed, 1 spare left; each lasts 2:49 at 12 C (site)". */
 char *needed_words(const struct night *night, const struct rig_power *power, char out[SENTENCE]);
 /* Whether the first change of a plan should have been; never on paper. */

@@ -123,7 +123,7 @@ const char *hidden_words(const struct sight *moon)
     return behind_horizon(moon) ? "behind the local horizon" : "Moon is down";
 }
 
-const char *moon_words(const struct sight *moon)
+static const char *moon_words(const struct sight *moon)
 {
     return moon->up ? "up" : behind_horizon(moon) ? "behind the local horizon" : "down";
 }

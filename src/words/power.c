@@ -22,7 +22,7 @@ const char *swap_reason_name(enum swap_reason reason)
     return names[reason];
 }
 
-enum { HOURS_MINUTES = 16 };
+enum { HOURS_MINUTES = 16, LIFE_WORDS = 112 };
 
 /* "1:57": whole minutes that it lasts. */
 static char *hours_minutes(char out[HOURS_MINUTES], double seconds)
@@ -33,8 +33,9 @@ static char *hours_minutes(char out[HOURS_MINUTES], double seconds)
     return out;
 }
 
-char *battery_life_words(const struct night *night, const struct rig_power *power,
-                         char out[POWER_WORDS])
+/* "each lasts 2:49 at 12 C (site)", "temperature unknown: 1:57 at -20 C to 3:07 at 20 C". */
+static char *say_life(const struct night *night, const struct rig_power *power,
+                      char out[LIFE_WORDS])
 {
     enum units units = night->setup.units;
     char cold[TEXT_AIR], warm[TEXT_AIR], least[HOURS_MINUTES], most[HOURS_MINUTES];
@@ -42,11 +43,11 @@ char *battery_life_words(const struct night *night, const struct rig_power *powe
     (void)format_temperature(cold, power->cold_c, 0, units);
     (void)hours_minutes(least, power->life_cold_s);
     if (power->cold_from == COLD_UNKNOWN)
-        (void)snprintf(out, POWER_WORDS, "temperature unknown: %s at %s to %s at %s", least, cold,
+        (void)snprintf(out, LIFE_WORDS, "temperature unknown: %s at %s to %s at %s", least, cold,
                        hours_minutes(most, power->life_warm_s),
                        format_temperature(warm, power->warm_c, 0, units));
     else
-        (void)snprintf(out, POWER_WORDS, "each lasts %s at %s (%s)", least, cold,
+        (void)snprintf(out, LIFE_WORDS, "each lasts %s at %s (%s)", least, cold,
                        cold_source_name(power->cold_from));
     return out;
 }
@@ -177,21 +178,21 @@ char *battery_words(const struct subject *about, int rig, int brevity, char out[
 char *needed_words(const struct night *night, const struct rig_power *power, char out[SENTENCE])
 {
     const struct swap_plan *plan = &power->plan;
-    char cold[TEXT_AIR], from[TEXT_AIR + 16] = "", life[POWER_WORDS];
+    char cold[TEXT_AIR], from[TEXT_AIR + 16] = "", life[LIFE_WORDS];
 
     if (power->cold_from == COLD_UNKNOWN && !plan->external)
         (void)snprintf(from, sizeof from, " at %s or warmer",
                        format_temperature(cold, power->temperature_c, 0, night->setup.units));
     (void)snprintf(out, SENTENCE, "%d %s needed%s, %d %s left; %s", plan->batteries,
                    plan->batteries == 1 ? "battery" : "batteries", from, power->spares,
-                   power->spares == 1 ? "spare" : "spares", battery_life_words(night, power, life));
+                   power->spares == 1 ? "spare" : "spares", say_life(night, power, life));
     return out;
 }
 
 char *life_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct rig_power *power = &about->night->power[rig];
-    char life[POWER_WORDS];
+    char life[LIFE_WORDS];
     const char *colon;
 
     *out = '\0';
@@ -199,7 +200,7 @@ char *life_words(const struct subject *about, int rig, int brevity, char out[SEN
         return out;
     if (brevity == 0)
         return needed_words(about->night, power, out);
-    colon = strstr(battery_life_words(about->night, power, life), ": ");
+    colon = strstr(say_life(about->night, power, life), ": ");
     (void)snprintf(out, SENTENCE, "%s", brevity > 1 && colon ? colon + 2 : life);
     return out;
 }
