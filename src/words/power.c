@@ -136,12 +136,11 @@ static void say_empty(const struct subject *about, const struct rig_power *power
 {
     char last[TEXT_INSTANT];
 
-    if (power->cold_from != COLD_UNKNOWN && brief)
-        (void)clock_minute(out, about->reader, power->empty_utc);
-    else if (power->cold_from != COLD_UNKNOWN)
-        (void)clock_near(out, about, power->empty_utc, 0);
-    if (power->cold_from != COLD_UNKNOWN)
+    if (power->cold_from != COLD_UNKNOWN) {
+        (void)(brief ? clock_minute(out, about->reader, power->empty_utc)
+                     : clock_near(out, about, power->empty_utc, 0));
         return;
+    }
     (void)clock_minute(out, about->reader, power->full_utc + power->life_cold_s);
     (void)snprintf(out + strlen(out), TEXT_INSTANT, " to %.30s",
                    clock_minute(last, about->reader, power->full_utc + power->life_warm_s));
