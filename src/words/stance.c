@@ -162,19 +162,20 @@ char *pose_words(const struct subject *about, int rig, int brevity, char out[SEN
 {
     const struct pose *pose = now_of(about, rig)->pose;
     char point[SENTENCE], covers[SENTENCE], direction[DIRECTION_WORDS], tilt[TILT_WORDS];
-    bool held = pose_is_held(about->night, about->moment, rig);
-    const char *verb = held ? "aimed " : "aim ";
+    const char *verb = pose_is_held(about->night, about->moment, rig) ? "aimed" : "aim";
 
     (void)say_pointing(pose, point);
     (void)tilt_words(pose->roll_rad, tilt);
     (void)covers_words(about, rig, brevity > 2, covers);
     if (brevity == 0)
-        (void)snprintf(out, SENTENCE, "%s at %s%s%s: covers %.30s", held ? "aimed" : "aim",
+        (void)snprintf(out, SENTENCE, "%s at %s%s%s: covers %.30s", verb,
                        direction_words(pose->altitude_rad, pose->azimuth_rad, direction),
                        *tilt ? ", " : "", tilt, covers);
+    else if (brevity == 1)
+        (void)snprintf(out, SENTENCE, "%s %.60s: covers %.30s", verb, point, covers);
     else if (brevity < 4)
-        (void)snprintf(out, SENTENCE, "%s%.60s: %s%.30s", brevity > 1 ? "" : verb, point,
-                       brevity < 3 ? "covers " : "", covers);
+        (void)snprintf(out, SENTENCE, "%.60s: %s%.30s", point, brevity < 3 ? "covers " : "",
+                       covers);
     else
         (void)snprintf(out, SENTENCE, "%.60s", point);
     return out;
@@ -201,9 +202,10 @@ char *pose_way_words(const struct subject *about, int rig, int brevity, char out
     char covers[SENTENCE], way[SENTENCE];
 
     (void)way_words(about, now_of(about, rig)->pose, brevity, way);
-    (void)snprintf(out, SENTENCE, "%.30s%s%.120s",
-                   brevity < 4 ? covers_words(about, rig, 1, covers) : "", brevity < 4 ? ": " : "",
-                   way);
+    if (brevity < 4)
+        (void)snprintf(out, SENTENCE, "%.30s: %.120s", covers_words(about, rig, 1, covers), way);
+    else
+        (void)snprintf(out, SENTENCE, "%.120s", way);
     return out;
 }
 
@@ -237,6 +239,11 @@ static char *say_late(const struct subject *about, int rig, int brevity, char ou
     return out;
 }
 
+static void say_unaimed(int brevity, char out[SENTENCE])
+{
+    (void)snprintf(out, SENTENCE, "not aimed: %spress a", brevity > 0 ? "" : "aim, then ");
+}
+
 static char *say_steady(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct rig_moment *now = now_of(about, rig);
@@ -244,12 +251,13 @@ static char *say_steady(const struct subject *about, int rig, int brevity, char 
 
     if (isfinite(now->due_in_s))
         (void)snprintf(out, SENTENCE, "re-aim in %s", left_words(text, now->due_in_s));
-    else if (now->pose && pose_is_held(about->night, about->moment, rig))
-        (void)snprintf(out, SENTENCE, "%s%.30s%sdo not touch it", brevity > 1 ? "" : "covers ",
-                       brevity > 1 ? "" : covers_words(about, rig, brevity, text),
-                       brevity > 1 ? "" : ": ");
+    else if (now->pose && !pose_is_held(about->night, about->moment, rig))
+        say_unaimed(brevity, out);
+    else if (now->pose && brevity < 2)
+        (void)snprintf(out, SENTENCE, "covers %.30s: do not touch it",
+                       covers_words(about, rig, brevity, text));
     else if (now->pose)
-        (void)snprintf(out, SENTENCE, "not aimed: %spress a", brevity > 0 ? "" : "aim, then ");
+        (void)snprintf(out, SENTENCE, "do not touch it");
     else
         (void)snprintf(out, SENTENCE, "stays in frame to %s", say_until(about, rig, text));
     return out;
@@ -271,7 +279,7 @@ char *aim_words(const struct subject *about, int rig, int brevity, char out[SENT
     (void)left_words(span, now->due_in_s);
     switch (now->aim_state) {
     case AIM_FREE:
-        (void)snprintf(out, SENTENCE, "not aimed: %spress a", brevity > 0 ? "" : "aim, then ");
+        say_unaimed(brevity, out);
         return out;
     case AIM_STEADY:
         return say_steady(about, rig, brevity, out);
