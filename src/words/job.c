@@ -164,12 +164,12 @@ static void append_round(const struct subject *about, int walk, bool brief, char
     const struct hands *hands = &about->moment->hands;
     double stops = stops_of_all(about, walk);
     char lead[CHANGE_WORDS + 8] = "set ", words[CHANGE_WORDS];
-    bool first = true;
+    bool alike = fabs(stops) > 0.1, first = true;
 
-    if (fabs(stops) > 0.1)
+    if (alike)
         (void)snprintf(lead, sizeof lead, "all %s%s", change_words(stops, words),
                        brief ? "" : ": ");
-    if (fabs(stops) > 0.1 && brief) {
+    if (alike && brief) {
         append(out, "", lead);
         return;
     }
@@ -239,10 +239,9 @@ static void say_due(const struct subject *about, const struct job *job, char out
         [JOB_FLIP] = "it stops", [JOB_BATTERY] = "empty", [JOB_CARD] = "full"};
     bool guessed =
         job->kind == JOB_BATTERY && about->night->power[job->rig].cold_from == COLD_UNKNOWN;
-    double left =
-        (job->kind == JOB_FLIP && job->utc > about->moment->utc ? job->utc : job->limit_utc) -
-        about->moment->utc;
-    const char *end = job->kind == JOB_FLIP && job->utc > about->moment->utc ? "" : ends[job->kind];
+    bool flips_later = job->kind == JOB_FLIP && job->utc > about->moment->utc;
+    double left = (flips_later ? job->utc : job->limit_utc) - about->moment->utc;
+    const char *end = flips_later ? "" : ends[job->kind];
     char words[JOB_WORDS], span[TEXT_SPAN];
 
     (void)job_words(about, job, words);
