@@ -67,8 +67,7 @@ static void answer_make(const struct night *night, const struct proof *proofs,
         (void)shutter_label((int)answer->advised->value[0], answer->shutter);
         answer->iso = iso_label((int)answer->advised->value[1]);
         answer->setting =
-            strcmp(proof_name(&proofs[answer->advised - night->acts]), "no") == 0 ? "advised"
-                                                                                   : "confirmed";
+            is_confirmed(&proofs[answer->advised - night->acts]) ? "confirmed" : "advised";
     }
 }
 

@@ -125,6 +125,8 @@ const struct act *setting_at(const struct night *night, int rig, double utc);
 /* Who confirmed that a rig was set as advised, by the index of the act; null: memory is out. Only those of
  * settings are filled in. `pictures` may be null. */
 struct proof *proofs_make(const struct night *night, const struct pictures *pictures);
+/* Whether anybody did. */
+bool is_confirmed(const struct proof *proof);
 
 /* As members phase, umbral_magnitude, penumbral_magnitude, moon_altitude_deg; as four fields. */
 void put_circumstances(struct document *document, cJSON *object,

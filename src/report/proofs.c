@@ -28,7 +28,8 @@ static void hear_picture(struct proof *proofs, const struct night *night,
         proofs[setting - night->acts].others++;
 }
 
-/* Who takes a frame by hand, or says that a round is done, has set the camera. */
+/* Who takes a frame by hand, or says that a round is done, has set the camera. The settings that were
+ * made in a round come before it. */
 static void hear_user(struct proof *proofs, const struct night *night)
 {
     size_t setting[RIGS]; /* in force: the act after it */
@@ -37,15 +38,15 @@ static void hear_user(struct proof *proofs, const struct night *night)
     for (size_t i = 0; i < night->act_count; i++) {
         const struct act *act = &night->acts[i];
 
-        if (act->kind == ACT_SETTING && !act->undone)
+        if (act->undone)
+            continue;
+        if (act->kind == ACT_SETTING)
             setting[act->rig] = i + 1;
-        else if (act->kind == ACT_FRAME && !act->undone && setting[act->rig] > 0)
+        else if (act->kind == ACT_FRAME && setting[act->rig] > 0)
             proofs[setting[act->rig] - 1].by_user = true;
-        /* The settings that were made in a round come before it. */
-        for (size_t k = 1; act->kind == ACT_ROUND && !act->undone && k <= i &&
-                           (double)k <= act->value[1];
-             k++)
-            proofs[i - k].by_user |= night->acts[i - k].kind == ACT_SETTING;
+        else if (act->kind == ACT_ROUND)
+            for (size_t k = 1; k <= i && (double)k <= act->value[1]; k++)
+                proofs[i - k].by_user |= night->acts[i - k].kind == ACT_SETTING;
     }
 }
 
@@ -58,4 +59,9 @@ struct proof *proofs_make(const struct night *night, const struct pictures *pict
     for (size_t i = 0; proofs && pictures && i < pictures->count; i++)
         hear_picture(proofs, night, &pictures->item[i]);
     return proofs;
+}
+
+bool is_confirmed(const struct proof *proof)
+{
+    return proof->same > 0 || proof->by_user;
 }

@@ -245,20 +245,13 @@ int report_session_csv(FILE *out, const struct night *night, const struct pictur
 
 /* ---- Markdown ---- */
 
-static bool is_confirmed(const struct record *record, const struct act *setting)
-{
-    const struct proof *proof = proof_of(record, setting);
-
-    return proof->same > 0 || proof->by_user;
-}
-
 /* "1/125 s ISO 100 to 1/15 s ISO 100, 9 changes; 3 of 10 confirmed" */
 static void print_settings(FILE *out, const struct record *record, int rig, struct span span)
 {
     const struct night *night = record->night;
     char text[SETTING_WORDS];
     const struct act *first = setting_at(night, rig, span.from), *last = NULL;
-    int changes = 0, confirmed = first && is_confirmed(record, first);
+    int changes = 0, confirmed = first && is_confirmed(proof_of(record, first));
 
     for (size_t i = 0; i < night->act_count; i++)
         if (is_setting_in(&night->acts[i], rig, span)) {
@@ -267,7 +260,7 @@ static void print_settings(FILE *out, const struct record *record, int rig, stru
                 changes++;
             else
                 first = last;
-            confirmed += is_confirmed(record, last);
+            confirmed += is_confirmed(proof_of(record, last));
         }
     if (!first) {
         fprintf(out, " - |");
