@@ -77,6 +77,9 @@ int command_dashboard(struct options *options);
 int command_rehearse(struct options *options);
 int command_help(struct options *options);
 
+/* An answer: a line of standard input without its newline; what has no room is dropped. False, with
+ * an empty line, at the end of the input. */
+bool read_line(char *line, size_t size);
 /* Prints "moonstand: text" on standard error and returns the status. */
 int complain(int status, const struct fault *fault);
 

@@ -35,16 +35,7 @@ static int read_answer(const char *why, const char *prompt, const char *kept, ch
         printf("  %s\n", why);
     printf(*kept ? "%s [%s]: " : "%s: ", prompt, kept);
     (void)fflush(stdout);
-    if (!fgets(answer, ANSWER, stdin))
-        return -1;
-    size_t length = strcspn(answer, "\n");
-    if (answer[length] == '\0' && length == ANSWER - 1) {
-        int rest;
-        while ((rest = getchar()) != '\n' && rest != EOF)
-            continue;
-    }
-    answer[length] = '\0';
-    return 0;
+    return read_line(answer, ANSWER) ? 0 : -1;
 }
 
 static void again(const struct fault *fault)

@@ -25,13 +25,6 @@ static bool can_ask(void)
     return isatty(STDIN_FILENO) && isatty(STDERR_FILENO);
 }
 
-static void read_line(char answer[ANSWER])
-{
-    if (!fgets(answer, ANSWER, stdin))
-        *answer = '\0';
-    answer[strcspn(answer, "\n")] = '\0';
-}
-
 /* Keeps the answer in the user's own setup file. */
 static int remember(const char *path, const char *rig, const char *id, struct fault *fault)
 {
@@ -57,7 +50,7 @@ static void offer_to_remember(const char *rig, const char *id)
     if (path_setup(path, &fault) != 0 || access(path, R_OK) != 0)
         return;
     fprintf(stderr, "Save this in %s (camera of %s: %s)? [n] ", path, rig, id);
-    read_line(answer);
+    (void)read_line(answer, sizeof answer);
     if (*answer == 'y' && remember(path, rig, id, &fault) != 0)
         (void)complain(EXIT_BAD_INPUT, &fault);
 }
@@ -79,7 +72,7 @@ static int ask(const struct setup *setup, const struct camera *camera, const cha
         for (int i = 0; i < setup->rig_count; i++)
             fprintf(stderr, " %d %s,", i + 1, setup->rig[i].name);
         fprintf(stderr, " Enter: none of them: ");
-        read_line(answer);
+        (void)read_line(answer, sizeof answer);
         number = strtol(answer, &end, 10);
         if (*answer == '\0')
             return -1;

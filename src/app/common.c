@@ -8,11 +8,30 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 #include <unistd.h>
 
 /* No record of a night is older, and no forecast or reminder looks further ahead. */
 #define YEARS_BEHIND_S (10 * 366 * SECONDS_PER_DAY)
 #define YEARS_AHEAD_S (366 * SECONDS_PER_DAY)
+
+bool read_line(char *line, size_t size)
+{
+    size_t length;
+
+    *line = '\0';
+    if (!fgets(line, (int)size, stdin))
+        return false;
+    length = strcspn(line, "\n");
+    if (line[length] == '\0' && length == size - 1) {
+        int rest;
+
+        while ((rest = getchar()) != '\n' && rest != EOF)
+            continue;
+    }
+    line[length] = '\0';
+    return true;
+}
 
 int complain(int status, const struct fault *fault)
 {

@@ -99,7 +99,9 @@ ask() {
 ask
 wait_for "Which rig took its pictures?" && shows "Maker Camera One, serial number 7777777777"
 ok "on a terminal it is asked" $?
-keys 9 Enter && keys 2 Enter && wait_for "Save this in" && keys y Enter && wait_exit
+# A line of 32 characters, the last of which would be a rig by itself.
+keys 9 Enter && keys "$(printf '%031d1' 0)" Enter && keys 2 Enter &&
+    wait_for "Save this in" && keys y Enter && wait_exit
 [ "$(cat "$home/exit")" = 0 ] && [ "$(grep -c 'JPG,right,' "$home/csv")" -eq 3 ]
 ok "once for all of its pictures" $?
 grep -q '"camera":[[:space:]]*"7777777777"' "$home/config/moonstand/setup.json" && [ -e "$home/config/moonstand/setup.json.bak" ]
