@@ -85,7 +85,8 @@ struct replan {
     double utc;      /* of that act; NaN: none, the plan begins with P1 */
     double from_utc; /* the same, or when the round was planned for that was done before */
     bool done;       /* a round was done: the next one keeps its distance */
-    int pinned;      /* rig whose test frame looked right then, and is on its dial; -1: none */
+    int rig;         /* of that act; -1: none */
+    bool pinned;     /* a test frame of it looked right then, and is on its dial */
     struct dial dial[RIGS];
 };
 

@@ -414,9 +414,10 @@ static void replan(struct night *night, const struct act *act)
     struct replan *replan = &night->replan;
     const double *value = act->value;
 
-    *replan = (struct replan){.utc = act->utc, .from_utc = act->utc, .pinned = -1};
-    if (act->kind == ACT_CORRECTION && isnan(value[2]))
-        replan->pinned = act->rig;
+    *replan = (struct replan){.utc = act->utc,
+                              .from_utc = act->utc,
+                              .rig = act->rig,
+                              .pinned = act->kind == ACT_CORRECTION && isnan(value[2])};
     if (act->kind == ACT_ROUND) {
         replan->done = true;
         replan->from_utc = fmax(act->utc, value[0]);

@@ -185,7 +185,7 @@ static bool is_asked_now(const struct night *night, int rig, double utc)
         return false;
     return dial->known ? dial->shutter != begins->shutter || dial->iso != begins->iso ||
                              dial->frames != begins->bracket_frames
-                       : night->act_count > 0 && night->acts[night->act_count - 1].rig == rig;
+                       : rig == replan->rig;
 }
 
 /* The next round; before it what a change by the user asks for at once. */

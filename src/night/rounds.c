@@ -336,7 +336,7 @@ static void find_dial(const struct night *night, int rig, struct exposure *expos
         return;
     }
     double wanted = wanted_thirds(exposure);
-    if (rig == replan->pinned) {
+    if (replan->pinned && rig == replan->rig) {
         run_exposure(night, rig, &sample, (floor(wanted + 0.5) - wanted) / 3, exposure);
         return;
     }

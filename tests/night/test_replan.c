@@ -298,6 +298,24 @@ static void a_test_frame_is_on_the_dial(void **state)
     assert_int_equal(exposure_thirds(&moment.rig[SCOPE].exposure), thirds + 1);
 }
 
+/* Asked before anything is known to be on its dial, a setting is asked for all the same, and not only
+ * until the program has written down the first settings. */
+static void a_rig_that_was_not_set_is_asked_for(void **state)
+{
+    double utc = at(CONTACT_U2, -480);
+
+    (void)state;
+    apply((struct act){.kind = ACT_TARGET, .rig = WIDE, .value = {TARGET_UMBRA}}, utc);
+    for (int s = 1; s <= 3; s++) {
+        const struct job *job;
+
+        tick(utc + s);
+        job = hands_job(&moment.hands, JOB_SETTING, WIDE);
+        assert_true(job && job->state == JOB_PRESSING);
+        assert_near(job->utc, utc, 1e-6);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -308,6 +326,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(no_round_is_marked_by_mistake, open_night, ridge_close),
         cmocka_unit_test_setup_teardown(acts_plan_again_from_now_on, open_night, ridge_close),
         cmocka_unit_test_setup_teardown(a_test_frame_is_on_the_dial, open_night, ridge_close),
+        cmocka_unit_test_setup_teardown(a_rig_that_was_not_set_is_asked_for, open_night,
+                                        ridge_close),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
