@@ -32,6 +32,13 @@ struct pictures_count {
     double last_utc;           /* NaN: none yet */
 };
 
+/* What the hands have set on a camera. */
+struct dial {
+    bool known;
+    int shutter, iso; /* as of struct exposure */
+    int frames;       /* of a bracket; else 1 */
+};
+
 struct rig_state {
     struct rig rig; /* as the live screen has changed it */
     bool aimed;
@@ -66,17 +73,8 @@ struct rig_state {
     double battery_utc, card_utc;     /* last change; NaN none */
     int batteries_changed;
     double camera_behind_s; /* NaN unknown */
-    bool has_setting;
-    int shutter, iso, set_frames; /* setting in force, as last journaled */
+    struct dial dial; /* setting in force, as last journaled */
     enum target setting_target;
-};
-
-/* What the hands have set on a camera. */
-struct dial {
-    bool known;
-    int shutter, iso; /* as of struct exposure */
-    int frames;       /* of a bracket; else 1 */
-    int more_thirds;  /* of a stop that a key has just asked for on top */
 };
 
 /* From when on the rounds of the hands are planned: the last act that changed what is asked for, or
@@ -87,6 +85,7 @@ struct replan {
     bool done;       /* a round was done: the next one keeps its distance */
     int rig;         /* of that act; -1: none */
     bool pinned;     /* a test frame of it looked right then, and is on its dial */
+    int more_thirds; /* of a stop that a key has just asked for on top of its dial */
     struct dial dial[RIGS];
 };
 

@@ -339,11 +339,9 @@ static void fold_setting(struct night *night, const struct act *act)
 {
     struct rig_state *rig = &night->rig[act->rig];
 
-    rig->has_setting = true;
-    rig->shutter = (int)act->value[0];
-    rig->iso = (int)act->value[1];
     rig->setting_target = (enum target)act->value[2];
-    rig->set_frames = (int)fmin(fmax(act->value[3], 1), MOST_FRAMES);
+    rig->dial = (struct dial){true, (int)act->value[0], (int)act->value[1],
+                              (int)fmin(fmax(act->value[3], 1), MOST_FRAMES)};
 }
 
 static void fold_clock(struct night *night, const struct act *act)
@@ -422,14 +420,10 @@ static void replan(struct night *night, const struct act *act)
         replan->done = true;
         replan->from_utc = fmax(act->utc, value[0]);
     }
-    for (int i = 0; i < night->setup.rig_count; i++) {
-        const struct rig_state *rig = &night->rig[i];
-
-        replan->dial[i] =
-            (struct dial){rig->has_setting, rig->shutter, rig->iso, rig->set_frames, 0};
-    }
+    for (int i = 0; i < night->setup.rig_count; i++)
+        replan->dial[i] = night->rig[i].dial;
     if (act->kind == ACT_CORRECTION && fabs(value[2]) <= MOST_STOPS)
-        replan->dial[act->rig].more_thirds = (int)lround(3 * value[2]);
+        replan->more_thirds = (int)lround(3 * value[2]);
 }
 
 /* ---- the table ---- */

@@ -33,12 +33,17 @@ static struct act alarm_act(const struct night *night, int index, double utc)
     return act;
 }
 
+bool dial_shows(const struct dial *dial, const struct exposure *exposure)
+{
+    return dial->known && dial->shutter == exposure->shutter && dial->iso == exposure->iso &&
+           dial->frames == exposure->bracket_frames;
+}
+
 static bool setting_is_new(const struct rig_state *rig, const struct exposure *exposure)
 {
     if (!exposure->known)
         return false;
-    return !rig->has_setting || rig->shutter != exposure->shutter || rig->iso != exposure->iso ||
-           rig->setting_target != exposure->target || rig->set_frames != exposure->bracket_frames;
+    return !dial_shows(&rig->dial, exposure) || rig->setting_target != exposure->target;
 }
 
 struct act setting_act(const struct exposure *exposure, int rig, double utc)

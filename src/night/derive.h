@@ -95,6 +95,8 @@ void rounds_make(struct night *night, struct rounds *rounds);
 /* By how much the setting is brighter (+) than the ideal, stops; of a bracket what its frames
  * do not cover. NaN if there is no ideal. */
 double stops_off(const struct exposure *wanted, const struct exposure *set);
+/* Whether it is known to be set as an exposure says. */
+bool dial_shows(const struct dial *dial, const struct exposure *exposure);
 /* A camera's setting changes: what is written down of it. */
 struct act setting_act(const struct exposure *exposure, int rig, double utc);
 /* What a job takes at its rig, s; 0: no time that is known. */

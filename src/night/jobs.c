@@ -180,12 +180,9 @@ static bool is_asked_now(const struct night *night, int rig, double utc)
     const struct dial *dial = &replan->dial[rig];
     const struct exposure *begins = &night->rounds.begins[rig];
 
-    if (replan->done || !(utc >= replan->utc && utc - replan->utc < PRESSING_S) || !begins->known ||
-        !(night->rounds.set_count[rig] > 0))
+    if (replan->done || !(utc >= replan->utc && utc - replan->utc < PRESSING_S) || !begins->known)
         return false;
-    return dial->known ? dial->shutter != begins->shutter || dial->iso != begins->iso ||
-                             dial->frames != begins->bracket_frames
-                       : rig == replan->rig;
+    return dial->known ? !dial_shows(dial, begins) : rig == replan->rig;
 }
 
 /* The next round; before it what a change by the user asks for at once. */

@@ -340,10 +340,11 @@ static void find_dial(const struct night *night, int rig, struct exposure *expos
         run_exposure(night, rig, &sample, (floor(wanted + 0.5) - wanted) / 3, exposure);
         return;
     }
-    int thirds = dial->shutter + dial->iso + dial->more_thirds;
+    int more_thirds = rig == replan->rig ? replan->more_thirds : 0;
+    int thirds = dial->shutter + dial->iso + more_thirds;
     run_exposure(night, rig, &sample, (thirds - wanted) / 3, exposure);
     exposure->bracket_frames = dial->frames;
-    if (dial->frames > 1 || dial->more_thirds)
+    if (dial->frames > 1 || more_thirds)
         return;
     exposure->blur_px *= shutter_seconds(dial->shutter) / exposure->shutter_s;
     exposure->shutter_s = shutter_seconds(dial->shutter);

@@ -311,9 +311,10 @@ static inline void assert_same_rig(const struct rig_state *a, const struct rig_s
     assert_int_equal(a->heater_told, b->heater_told);
     assert_int_equal(a->heater_on, b->heater_on);
     assert_exact(a->camera_behind_s, b->camera_behind_s, "camera_behind_s");
-    assert_int_equal(a->has_setting, b->has_setting);
-    assert_int_equal(a->shutter, b->shutter);
-    assert_int_equal(a->iso, b->iso);
+    assert_int_equal(a->dial.known, b->dial.known);
+    assert_int_equal(a->dial.shutter, b->dial.shutter);
+    assert_int_equal(a->dial.iso, b->dial.iso);
+    assert_int_equal(a->dial.frames, b->dial.frames);
     assert_int_equal(a->setting_target, b->setting_target);
 }
 
