@@ -2,8 +2,8 @@
 
 #include <math.h>
 #include <moonstand/angle.h>
+#include <moonstand/median.h>
 #include <stdbool.h>
-#include <stdlib.h>
 #include <string.h>
 
 static const double move_sideways_m = 10, move_in_height_m = 20;
@@ -23,20 +23,15 @@ static int kept(int added)
     return added < FIXES ? added : FIXES;
 }
 
-static int by_size(const void *left, const void *right)
-{
-    double a = *(const double *)left, b = *(const double *)right;
-
-    return (a > b) - (a < b);
-}
-
-/* Sorts the values; NaN if there are none. */
+/* Sorts the values; of an even number the mean of the middle two; NaN if there are none. */
 static double median(double *values, int count)
 {
+    double upper;
+
     if (count == 0)
         return NAN;
-    qsort(values, (size_t)count, sizeof *values, by_size);
-    return (values[(count - 1) / 2] + values[count / 2]) / 2;
+    upper = median_of(values, count);
+    return (values[(count - 1) / 2] + upper) / 2;
 }
 
 static double longitude_difference_deg(double to, double from)

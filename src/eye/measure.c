@@ -1,6 +1,7 @@
 #include "shape.h"
 
 #include <moonstand/angle.h>
+#include <moonstand/median.h>
 
 #include <math.h>
 #include <stdbool.h>
@@ -346,18 +347,6 @@ static bool edge_is_good(const struct edge_fit *edge, double reach_px)
     return contrast > CONTRAST_LEAST && edge->inside < LEVEL_CLIPPED &&
            sqrt(edge->error) < 0.15 * contrast && fabs(edge->place) < reach_px / 2 &&
            edge->width < reach_px / 2.5;
-}
-
-static double median_of(double *values, int count)
-{
-    for (int i = 1; i < count; i++)
-        for (int j = i; j > 0 && values[j - 1] > values[j]; j--) {
-            double swap = values[j];
-
-            values[j] = values[j - 1];
-            values[j - 1] = swap;
-        }
-    return values[count / 2];
 }
 
 /* Mean, least and most over the axes that have a width; the softest direction by the wave of its

@@ -1,11 +1,11 @@
 /* What the pictures show as they land: who has stopped, which setting is off, what a clock shows. */
 #include "derive.h"
 
+#include <moonstand/median.h>
 #include <moonstand/seen.h>
 #include <moonstand/series.h>
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* A camera that has taken so many frames takes them by an intervalometer. */
@@ -99,19 +99,6 @@ void shot_make(const struct night *night, const struct moment *moment, int rig,
 }
 
 /* ---- what they tell ---- */
-
-static int by_size(const void *a, const void *b)
-{
-    double first = *(const double *)a, second = *(const double *)b;
-
-    return (first > second) - (first < second);
-}
-
-double median_of(double *values, int count)
-{
-    qsort(values, (size_t)count, sizeof *values, by_size);
-    return values[count / 2];
-}
 
 /* The interval that the frames have come at; 0: unknown. */
 static double interval_seen(const struct album *album)

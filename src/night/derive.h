@@ -138,8 +138,6 @@ void see_spot(const struct night *night, struct moment *moment, int rig);
 bool spot_act(const struct night *night, const struct moment *moment, int rig, struct act *act);
 /* By how much a setting is brighter (+) than the one that is shown. */
 double setting_stops(const struct exposure *asked, const struct metadata *got);
-/* Sorts the values. */
-double median_of(double *values, int count);
 /* Between P1 and the end of the rig. */
 bool is_shooting(const struct night *night, int rig, double utc);
 /* Batteries and cards of the moment, from what is derived. */

@@ -1,7 +1,7 @@
 /* What looks at the Moon show: its light against what is reckoned, sharpness, fading, the umbra. */
 #include "derive.h"
 
-#include <moonstand/angle.h>
+#include <moonstand/median.h>
 #include <moonstand/seen.h>
 #include <moonstand/test_print.h>
 
