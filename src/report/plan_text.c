@@ -54,8 +54,8 @@ static void print_sheet(FILE *out, const struct night *night, const struct plan_
 
     for (int i = 0; i < plan->count; i++)
         if (plan->line[i].shots > 0)
-            columns = (int)fmax(columns, (double)strlen(clock_second(clock, reader_local(night),
-                                                                     plan->line[i].start_utc)));
+            columns = text_wider(columns,
+                                 clock_second(clock, reader_local(night), plan->line[i].start_utc));
     fprintf(out, "  %-*s  shutter    ISO   every  count  frames\n", columns, "start");
     for (int i = 0; i < plan->count; i++) {
         const struct sheet_line *line = &plan->line[i];

@@ -63,10 +63,10 @@ static int contact_columns(const struct night *night, bool *marked)
     *marked = false;
     for (int i = 0; i < CONTACT_COUNT; i++) {
         double utc = night->contact_utc[i];
-        int columns =
-            isfinite(utc) ? (int)strlen(clock_second(local, reader_local(night), utc)) : 0;
 
-        widest = columns > widest ? columns : widest;
+        if (!isfinite(utc))
+            continue;
+        widest = text_wider(widest, clock_second(local, reader_local(night), utc));
         *marked |= *zone_mark(&night->zone, utc) != '\0';
     }
     return widest;
@@ -123,13 +123,6 @@ static char *cell_words(const struct exposure *exposure, char out[CELL])
     return out;
 }
 
-static int wider(int columns, const char *text)
-{
-    int others = (int)strlen(text);
-
-    return others > columns ? others : columns;
-}
-
 static void table_make(const struct night *night, struct table *table)
 {
     const struct rounds *rounds = &night->rounds;
@@ -138,17 +131,17 @@ static void table_make(const struct night *night, struct table *table)
     *table = (struct table){.clock = 5, .cell = 10};
     for (int i = 0; i < CONTACT_COUNT; i++)
         if (isfinite(night->contact_utc[i]))
-            table->clock = wider(table->clock, clock_minute(text, reader_local(night),
-                                                            night->contact_utc[i]));
+            table->clock = text_wider(
+                table->clock, clock_minute(text, reader_local(night), night->contact_utc[i]));
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
         if (!rounds->begins[rig].known)
             continue;
         table->rig[table->rigs++] = rig;
-        table->cell = wider(table->cell, cell_words(&rounds->begins[rig], text));
+        table->cell = text_wider(table->cell, cell_words(&rounds->begins[rig], text));
         for (int i = 0; i < rounds->count; i++)
             if (rounds->round[i].touched[rig])
-                table->cell = wider(table->cell,
-                                    cell_words(&rounds->round[i].exposure[rig], text));
+                table->cell =
+                    text_wider(table->cell, cell_words(&rounds->round[i].exposure[rig], text));
     }
     table->cell++;
 }
@@ -182,8 +175,7 @@ static void print_names(FILE *out, const struct night *night, const struct table
     char cells[RIGS][CELL] = {""};
 
     for (int i = 0; i < table->rigs; i++)
-        (void)snprintf(cells[i], CELL, "%.*s", table->cell - 1,
-                       night->rig[table->rig[i]].rig.name);
+        (void)snprintf(cells[i], CELL, "%.*s", table->cell - 1, night->rig[table->rig[i]].rig.name);
     (void)print_row(out, table, "", cells, "also");
     for (int i = 0; i < table->rigs; i++)
         (void)cell_words(&night->rounds.begins[table->rig[i]], cells[i]);
@@ -249,8 +241,8 @@ static bool print_times(FILE *out, const struct night *night, const struct agend
 {
     char jobs[ROUND_WORDS], others[ROUND_WORDS], clock[TEXT_INSTANT],
         text[ROUND_WORDS + AGENDA * 8];
-    int length = snprintf(text, sizeof text, "%s:",
-                          round_jobs_words(night, &agenda->round[first], jobs));
+    int length =
+        snprintf(text, sizeof text, "%s:", round_jobs_words(night, &agenda->round[first], jobs));
 
     for (int i = 0; i < agenda->count; i++) {
         if (agenda->round[i].setting >= 0 ||

@@ -77,6 +77,8 @@ void text_entry(FILE *out, const char *label, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 /* 0, or -1 where `out` has failed. */
 int text_done(FILE *out);
+/* The columns of a table's column that has to hold a text of ASCII as well. */
+int text_wider(int columns, const char *text);
 /* "long (400 mm f/5.6, fixed)" */
 enum { RIG_TITLE = 128 };
 char *rig_title(char out[RIG_TITLE], const struct rig *rig);

@@ -50,6 +50,13 @@ int text_done(FILE *out)
     return fflush(out) != 0 || ferror(out) ? -1 : 0;
 }
 
+int text_wider(int columns, const char *text)
+{
+    int others = (int)strlen(text);
+
+    return others > columns ? others : columns;
+}
+
 char *rig_title(char out[RIG_TITLE], const struct rig *rig)
 {
     (void)snprintf(out, RIG_TITLE, "%s (%s%s%s)", rig->name, rig->lens, *rig->lens ? ", " : "",
