@@ -11,7 +11,7 @@
 /* Of paper: a page of US letter at six lines an inch is the shorter one. */
 enum { PAGE_LINES = 66, PAGE_COLUMNS = 79 };
 /* What stands in a cell of the table of rounds, at most. */
-enum { CELL = 24 };
+enum { CELL = RIG_NAME };
 
 /* A part of the page before it is known how much room it leaves. */
 struct part {
@@ -151,17 +151,18 @@ static void table_make(const struct night *night, struct table *table)
 static int print_row(FILE *out, const struct table *table, const char *clock,
                      char cells[RIGS][CELL], const char *also)
 {
-    int from = 2 + table->clock + 1 + table->cell * table->rigs, columns = 2 + (int)strlen(clock);
-    int also_columns = (int)strlen(also);
+    int first = 2 + table->clock + 1, from = first + table->cell * table->rigs;
+    int columns = 2 + (int)strlen(clock);
+    int also_columns = text_width(also);
     bool beside = from + also_columns <= PAGE_COLUMNS;
 
     fprintf(out, "  %s", clock);
     for (int i = 0; i < table->rigs; i++)
         if (*cells[i]) {
-            int at = 2 + table->clock + 1 + table->cell * i;
+            int at = first + table->cell * i;
 
             fprintf(out, "%*s%s", at - columns, "", cells[i]);
-            columns = at + (int)strlen(cells[i]);
+            columns = at + text_width(cells[i]);
         }
     if (*also)
         fprintf(out, "%s%*s%s", beside ? "" : "\n",
@@ -174,8 +175,11 @@ static void print_names(FILE *out, const struct night *night, const struct table
 {
     char cells[RIGS][CELL] = {""};
 
-    for (int i = 0; i < table->rigs; i++)
-        (void)snprintf(cells[i], CELL, "%.*s", table->cell - 1, night->rig[table->rig[i]].rig.name);
+    for (int i = 0; i < table->rigs; i++) {
+        const char *name = night->rig[table->rig[i]].rig.name;
+
+        (void)snprintf(cells[i], CELL, "%.*s", text_bytes(name, table->cell - 1), name);
+    }
     (void)print_row(out, table, "", cells, "also");
     for (int i = 0; i < table->rigs; i++)
         (void)cell_words(&night->rounds.begins[table->rig[i]], cells[i]);
@@ -300,25 +304,25 @@ int print_pocket(FILE *out, const struct night *night)
 {
     struct agenda agenda;
     struct part head, tail;
-    int lines = -1;
+    int above, below = -1;
 
     agenda_make(night, -INFINITY, &agenda);
     if (!part_begin(&head))
         return -1;
     print_head(head.out, night);
     print_contacts(head.out, night);
-    lines = part_end(&head);
+    above = part_end(&head);
     if (part_begin(&tail)) {
         print_aims(tail.out, night, &agenda);
         print_cautions(tail.out);
-        lines += part_end(&tail);
+        below = part_end(&tail);
+    }
+    if (above >= 0 && below >= 0) {
         fputs(head.text, out);
-        print_rounds(out, night, &agenda, PAGE_LINES - lines);
+        print_rounds(out, night, &agenda, PAGE_LINES - above - below);
         fprintf(out, "%s\f", tail.text);
-    } else {
-        lines = -1;
     }
     free(head.text);
     free(tail.text);
-    return lines < 0 ? -1 : 0;
+    return above >= 0 && below >= 0 ? 0 : -1;
 }

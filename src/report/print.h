@@ -77,7 +77,11 @@ void text_entry(FILE *out, const char *label, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 /* 0, or -1 where `out` has failed. */
 int text_done(FILE *out);
-/* The columns of a table's column that has to hold a text of ASCII as well. */
+/* Its columns: code points, which is the same for the letters that names are written in here. */
+int text_width(const char *text);
+/* How many bytes its first so many columns are. */
+int text_bytes(const char *text, int columns);
+/* The columns of a table's column that has to hold this text as well. */
 int text_wider(int columns, const char *text);
 /* "long (400 mm f/5.6, fixed)" */
 enum { RIG_TITLE = 128 };

@@ -6,20 +6,39 @@
 
 enum { COLUMNS = 79, LABEL_COLUMNS = 11, ENTRY_BYTES = 4096 };
 
-/* Code points, which is columns for the letters that names are written in here. */
+static bool begins_column(char byte)
+{
+    return ((unsigned char)byte & 0xc0) != 0x80;
+}
+
 static int columns_of(const char *text, size_t bytes)
 {
     int columns = 0;
 
     for (size_t i = 0; i < bytes; i++)
-        columns += ((unsigned char)text[i] & 0xc0) != 0x80;
+        columns += begins_column(text[i]);
     return columns;
+}
+
+int text_width(const char *text)
+{
+    return columns_of(text, strlen(text));
+}
+
+int text_bytes(const char *text, int columns)
+{
+    int bytes = 0;
+
+    for (; text[bytes]; bytes++)
+        if (begins_column(text[bytes]) && columns-- == 0)
+            break;
+    return bytes;
 }
 
 void text_entry(FILE *out, const char *label, const char *format, ...)
 {
     char text[ENTRY_BYTES];
-    int label_columns = columns_of(label, strlen(label));
+    int label_columns = text_width(label);
     int pad = LABEL_COLUMNS - label_columns;
     int column = pad > 1 ? LABEL_COLUMNS : label_columns + 1;
     va_list arguments;
@@ -52,7 +71,7 @@ int text_done(FILE *out)
 
 int text_wider(int columns, const char *text)
 {
-    int others = (int)strlen(text);
+    int others = text_width(text);
 
     return others > columns ? others : columns;
 }

@@ -628,6 +628,40 @@ static void one_page_goes_into_the_pocket(void **state)
         }
 }
 
+/* The head of the page's table of rounds, for a first rig of this name. */
+static void pocket_head(const char *name, char out[160])
+{
+    struct setup *setup = demo_setup();
+    struct night *night;
+    char *text, *begins, *ends;
+
+    (void)snprintf(setup->rig[0].name, sizeof setup->rig[0].name, "%s", name);
+    night = demo_night(setup, "2028-12-31");
+    text = plan_text(night);
+    begins = strstr(text, "ROUNDS (local; shutter and ISO)\n");
+    assert_non_null(begins);
+    begins = strchr(begins, '\n') + 1;
+    ends = strchr(begins, '\n');
+    (void)snprintf(out, 160, "%.*s", (int)(ends - begins), begins);
+    free(text);
+    demo_free(night);
+}
+
+/* A name is cut between letters, and what follows it stands where it would after plain letters. */
+static void a_name_with_an_umlaut_is_cut_between_letters(void **state)
+{
+    char plain[160], umlaut[160], *at;
+
+    (void)state;
+    pocket_head("Weitwinkeln", plain);
+    pocket_head("Weitwinke\xc3\xa4n", umlaut);
+    at = strstr(umlaut, "\xc3\xa4");
+    assert_non_null(at);
+    (void)memmove(at, at + 1, strlen(at));
+    *at = 'l';
+    assert_string_equal(umlaut, plain);
+}
+
 /* A night that needs more rounds than a page has lines says where the others are. */
 static void a_page_that_is_full_says_so(void **state)
 {
@@ -698,6 +732,7 @@ int main(void)
         cmocka_unit_test(the_words_of_the_paper_are_ascii),
         cmocka_unit_test(the_sheet_counts_every_frame),
         cmocka_unit_test(one_page_goes_into_the_pocket),
+        cmocka_unit_test(a_name_with_an_umlaut_is_cut_between_letters),
         cmocka_unit_test(a_page_that_is_full_says_so),
         cmocka_unit_test(before_1972_the_plan_is_in_ut1),
         cmocka_unit_test(a_full_disk_is_told),
