@@ -5,7 +5,6 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 
 static bool is_told(const struct rig_power *power)
 {
@@ -145,11 +144,10 @@ void print_moment_kit(FILE *out, const struct subject *about, int rig)
 {
     const struct moment *moment = about->moment;
     const struct kit_moment *kit = &moment->kit[rig];
-    const struct span *shooting =
-        &(struct span){about->night->shooting[rig].utc_from, about->night->shooting[rig].utc_to};
+    const struct shooting *shooting = &about->night->shooting[rig];
     char text[SENTENCE];
 
-    if (moment->utc < shooting->to && moment->utc > shooting->from - SECONDS_PER_DAY)
+    if (moment->utc < shooting->utc_to && moment->utc > shooting->utc_from - SECONDS_PER_DAY)
         print_power(out, about, rig, &about->night->power[rig]);
     if (kit->card_absent || kit->card_known)
         text_entry(out, kit->card_known && !kit->card.fits ? "  CARD" : "  card", "%s",
