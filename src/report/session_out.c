@@ -266,13 +266,10 @@ static void print_settings(FILE *out, const struct record *record, int rig, stru
         fprintf(out, " - |");
         return;
     }
-    fputc(' ', out);
-    fputs(act_setting_words(first, false, text), out);
-    if (changes > 0) {
-        fprintf(out, " to ");
-        fputs(act_setting_words(last, false, text), out);
-        fprintf(out, ", %d change%s", changes, changes == 1 ? "" : "s");
-    }
+    fprintf(out, " %s", act_setting_words(first, false, text));
+    if (changes > 0)
+        fprintf(out, " to %s, %d change%s", act_setting_words(last, false, text), changes,
+                changes == 1 ? "" : "s");
     if (confirmed > 0)
         fprintf(out, "; %d of %d confirmed", confirmed, changes + 1);
     else
@@ -347,8 +344,7 @@ static void print_settings_at(FILE *out, const struct night *night, const struct
             continue;
         fputs(before, out);
         text_plain(out, night->rig[rig].rig.name);
-        fputc(' ', out);
-        fputs(act_setting_words(setting, false, text), out);
+        fprintf(out, " %s", act_setting_words(setting, false, text));
         before = "; ";
     }
     if (*before == ';')
