@@ -4,7 +4,6 @@
 #include <moonstand/words.h>
 
 #include <math.h>
-#include <string.h>
 
 enum { THEN_EVENTS = 4 };
 
@@ -85,7 +84,7 @@ static void print_drift(FILE *out, const struct rig_moment *rig)
                    rig->flip_in_s > 0 ? format_left(left, rig->flip_in_s) : "");
 }
 
-/* What it exposes for, and where it points. */
+/* Whether its picture fits, and where it points. */
 static void print_tripod(FILE *out, const struct subject *about, int index)
 {
     static sentence *const sentences[] = {aim_words, look_words, else_words};

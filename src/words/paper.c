@@ -2,7 +2,6 @@
 #include <moonstand/checklist.h>
 #include <moonstand/words.h>
 
-#include <math.h>
 #include <stdio.h>
 
 const char *caution_words(int index)

@@ -5,7 +5,6 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 
 /* Bounds of 'centre', 'a little', plain and 'far', in fractions of the frame from its centre. */
 #define LITTLE_FROM 0.04
