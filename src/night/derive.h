@@ -2,10 +2,11 @@
 #ifndef MOONSTAND_NIGHT_PRIVATE_H
 #define MOONSTAND_NIGHT_PRIVATE_H
 
-#include <moonstand/eye.h>
 #include <moonstand/fault.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
+
+struct metadata;
 
 /* A job stops other things from so long before it is due; one that is so late has not been done. */
 #define PRESSING_S 60.0

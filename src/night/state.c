@@ -1,7 +1,6 @@
 /* The state before any act, and the setup in force. */
 #include "derive.h"
 
-#include <moonstand/angle.h>
 #include <moonstand/pick.h>
 
 #include <math.h>
