@@ -1,4 +1,4 @@
-/* base: angles in radians and their units. */
+/* base: angles in radians and their units, and what they are on the ground. */
 #ifndef MOONSTAND_ANGLE_H
 #define MOONSTAND_ANGLE_H
 
@@ -26,5 +26,8 @@ static inline double rad_from_arcsec(double arcsec)
 double angle_wrap(double rad);
 /* The same angle in [-pi, pi). */
 double angle_wrap_signed(double rad);
+/* How far it is from one place to another near by, m over the ground: degrees, north and east positive,
+ * on a sphere and as if it were flat. */
+double ground_m(double from_lat_deg, double from_lon_deg, double to_lat_deg, double to_lon_deg);
 
 #endif

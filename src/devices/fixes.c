@@ -7,7 +7,6 @@
 #include <string.h>
 
 static const double move_sideways_m = 10, move_in_height_m = 20;
-static const double metres_per_degree = 111195; /* of a great circle */
 enum { LAGS_NEEDED = 5 };
 
 void fixes_clear(struct fixes *fixes)
@@ -65,15 +64,14 @@ static struct place median_place(const struct fixes *fixes, const struct place *
 /* False if either place is unknown. */
 static bool is_near(const struct place *a, const struct place *b)
 {
-    double north_m = (a->latitude_deg - b->latitude_deg) * metres_per_degree;
-    double east_m = longitude_difference_deg(a->longitude_deg, b->longitude_deg) *
-                    metres_per_degree * cos(rad_from_deg(a->latitude_deg));
+    double sideways_m =
+        ground_m(a->latitude_deg, a->longitude_deg, b->latitude_deg, b->longitude_deg);
     bool same_height = isfinite(a->height_m)
                            ? a->height_is_msl == b->height_is_msl &&
                                  fabs(a->height_m - b->height_m) <= move_in_height_m
                            : !isfinite(b->height_m);
 
-    return hypot(north_m, east_m) <= move_sideways_m && same_height;
+    return sideways_m <= move_sideways_m && same_height;
 }
 
 void fixes_add(struct fixes *fixes, const struct gpsd_report *report, double boot_s)

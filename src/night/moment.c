@@ -145,16 +145,15 @@ struct frame_point advised_place(const struct rig_moment *rig)
 
 double fix_moved_m(const struct night *night, const struct moment *moment)
 {
-    const double metres_per_deg = 111195, moved_from_m = 200;
+    const double moved_from_m = 200;
     const struct gps_reading *gps = &moment->readings.gps;
     const struct site *site = &night->site;
+    double moved_m;
 
     if (gps->state != GPS_FIX)
         return NAN;
-    double north = gps->latitude_deg - site->latitude_deg;
-    double east = (fmod(gps->longitude_deg - site->longitude_deg + 540, 360) - 180) *
-                  cos(rad_from_deg(site->latitude_deg));
-    double moved_m = hypot(north, east) * metres_per_deg;
+    moved_m = ground_m(site->latitude_deg, site->longitude_deg, gps->latitude_deg,
+                       gps->longitude_deg);
     return moved_m > moved_from_m ? moved_m : NAN;
 }
 
