@@ -56,10 +56,10 @@ struct rig_state {
     int due_before;              /* derived: that contact (enum contact); -1: none */
     struct mount_seen seen[2];   /* of a mount: as it was aimed, and later; utc NaN: not */
     struct polar_estimate polar; /* derived from them; used in `rig` once noted */
-    double made_utc;     /* when the aim was made that `aimed_utc` and `aimed_at` may correct */
-    double over_due_utc; /* of the re-aim that was near when pictures aimed it anew; NaN: none */
-    double snoozed_until;        /* NaN: not */
-    double alarm_utc;            /* due time of the last alarm raised or missed; NaN none */
+    double made_utc;      /* when the aim was made that `aimed_utc` and `aimed_at` may correct */
+    double over_due_utc;  /* of the re-aim that was near when pictures aimed it anew; NaN: none */
+    double snoozed_until; /* NaN: not */
+    double alarm_utc;     /* due time of the last alarm raised or missed; NaN none */
     double correction_stops[TARGETS]; /* as the user gave them; of auto: none */
     double umbra_utc;                 /* when that of the umbra was given; NaN: none */
     double umbra_left_stops;          /* derived: what of it the estimate of L does not explain */
@@ -73,7 +73,7 @@ struct rig_state {
     double battery_utc, card_utc;     /* last change; NaN none */
     int batteries_changed;
     double camera_behind_s; /* NaN unknown */
-    struct dial dial; /* setting in force, as last journaled */
+    struct dial dial;       /* setting in force, as last journaled */
     enum target setting_target;
 };
 
@@ -102,6 +102,18 @@ struct setup_editor {
     int (*edit)(void *context, const char *change, struct setup *setup, struct zone_table *zone,
                 struct fault *fault); /* null: no change is taken */
     void *context;
+};
+
+/* What an act makes stale: a ladder. Whatever stands on a rung goes with all on the rungs before it. */
+enum stale {
+    STALE_NOTHING,
+    STALE_ADVICE,  /* what is asked for every few seconds only */
+    STALE_AIM,     /* when an aimed rig loses the Moon */
+    STALE_ROUNDS,  /* the rounds of the hands, planned from that act on */
+    STALE_RUN,     /* the runs of settings */
+    STALE_LIGHT,   /* the light samples */
+    STALE_FRAMING, /* how the rigs frame the night, and what their mounts will have to do */
+    STALE_SITE     /* everything */
 };
 
 struct night {
@@ -135,7 +147,7 @@ struct night {
     double clock_offset_s; /* laptop minus GPS, as last written down; NaN none */
 
     /* derived from site, eclipse and setup, by night_follow */
-    unsigned stale; /* what has to be computed again */
+    enum stale stale; /* what has to be computed again */
     struct observer observer;
     struct arc
         arc; /* covers [utc_from, utc_to]: the eclipse's night, or the day that is followed */

@@ -220,7 +220,7 @@ static void fold_correction(struct night *night, const struct act *act)
     if (target != TARGET_UMBRA)
         return;
     rig->umbra_utc = act->utc;
-    night->stale |= STALE_LIGHT;
+    go_stale(night, STALE_LIGHT);
 }
 
 /* The eye's word starts the umbra anew: test frames before it were held against another L. */
@@ -385,7 +385,7 @@ static void fold_gap(struct night *night, const struct act *act)
     night->glass_utc += by_s;
     for (int i = 0; i < AIR_READINGS; i++)
         night->air_log.reading[i].utc += by_s;
-    night->stale |= STALE_AIM | STALE_LIGHT;
+    go_stale(night, STALE_LIGHT);
 }
 
 static void fold_pictures(struct night *night, const struct act *act)
@@ -432,7 +432,7 @@ struct act_row {
     struct act_form form;
     int (*check)(const struct night *night, const struct act *act, struct fault *fault);
     void (*fold)(struct night *night, const struct act *act); /* null: known, and no more */
-    unsigned stale; /* whatever was there before; a fold may add to it */
+    enum stale stale; /* whatever was there before; a fold may add to it */
 };
 
 /* clang-format off */
@@ -444,40 +444,40 @@ struct act_row {
 #define BEHIND {{"behind_s", -1e9, 1e9}}
 
 static const struct act_row rows[ACT_KINDS] = {
-    [ACT_CHECK] = {{"check", BY_USER | HAS_TEXT, {{"done", 0, 1}}}, check_item, fold_check, 0},
+    [ACT_CHECK] = {{"check", BY_USER | HAS_TEXT, {{"done", 0, 1}}}, check_item, fold_check, STALE_NOTHING},
     [ACT_AIM] = {{"aim", BY_USER | HAS_RIG, {X, Y}}, NULL, fold_aim, STALE_AIM},
     [ACT_POINT] = {{"point", BY_USER | HAS_RIG,
                     {{"altitude_deg", -90, 90}, {"azimuth_deg", 0, 360}, {"roll_deg", -45, 45}}},
                    check_point, fold_aim, STALE_AIM},
     [ACT_SEEN] = {{"seen", BY_USER | HAS_RIG, {X, Y}},
-                  check_seen, fold_seen, STALE_LIGHT | STALE_FRAMING},
-    [ACT_SNOOZE] = {{"snooze", BY_USER | HAS_RIG, {{"seconds", 1, 3600}}}, NULL, fold_snooze, 0},
+                  check_seen, fold_seen, STALE_FRAMING},
+    [ACT_SNOOZE] = {{"snooze", BY_USER | HAS_RIG, {{"seconds", 1, 3600}}}, NULL, fold_snooze, STALE_NOTHING},
     [ACT_SITE] = {{"site", BY_USER | HAS_TEXT,
                    {{"latitude_deg", -90, 90}, {"longitude_deg", -180, 180},
                     {"height_m", -500, 9000}}},
-                  NULL, fold_site, STALE_SITE | STALE_ROUNDS},
+                  NULL, fold_site, STALE_SITE},
     [ACT_TARGET] = {{"target", BY_USER | HAS_RIG, {TARGET}},
-                    NULL, fold_target, STALE_RUN | STALE_ROUNDS},
+                    NULL, fold_target, STALE_RUN},
     [ACT_CORRECTION] = {{"correction", BY_USER | HAS_RIG,
                          {TARGET, {"stops", -MOST_STOPS, MOST_STOPS}, ANY("by")}},
-                        NULL, fold_correction, STALE_RUN | STALE_ROUNDS},
+                        NULL, fold_correction, STALE_RUN},
     [ACT_DANJON] = {{"danjon", BY_USER, {{"l", 0, 4}}},
-                    NULL, fold_danjon, STALE_LIGHT | STALE_ROUNDS},
+                    NULL, fold_danjon, STALE_LIGHT},
     [ACT_RIG] = {{"rig", BY_USER | HAS_RIG | HAS_TEXT, {ANY("value")}},
-                 check_rig, fold_rig, STALE_RUN | STALE_AIM | STALE_FRAMING | STALE_ROUNDS},
-    [ACT_NOTE] = {{.name = "note", .has = BY_USER | HAS_TEXT}, NULL, NULL, 0},
-    [ACT_FRAME] = {{.name = "frame", .has = BY_USER | HAS_RIG}, NULL, fold_frame, 0},
+                 check_rig, fold_rig, STALE_FRAMING},
+    [ACT_NOTE] = {{.name = "note", .has = BY_USER | HAS_TEXT}, NULL, NULL, STALE_NOTHING},
+    [ACT_FRAME] = {{.name = "frame", .has = BY_USER | HAS_RIG}, NULL, fold_frame, STALE_NOTHING},
     [ACT_CLOUD] = {{"cloud", BY_USER, {ANY("came")}}, NULL, fold_cloud, STALE_ROUNDS},
     [ACT_AIR] = {{"air", BY_USER, AIR}, NULL, fold_air, STALE_ADVICE},
     [ACT_BATTERY] = {{.name = "battery", .has = BY_USER | HAS_RIG},
                      NULL, fold_battery, STALE_ADVICE},
-    [ACT_CARD] = {{.name = "card", .has = BY_USER | HAS_RIG}, NULL, fold_card, 0},
-    [ACT_GLASS] = {{.name = "glass", .has = BY_USER}, NULL, fold_glass, 0},
-    [ACT_HEATER] = {{"heater", BY_USER | HAS_RIG, {{"on", 0, 1}}}, NULL, fold_heater, 0},
-    [ACT_CAMERA_CLOCK] = {{"camera_clock", BY_USER | HAS_RIG, BEHIND}, NULL, fold_camera_clock, 0},
+    [ACT_CARD] = {{.name = "card", .has = BY_USER | HAS_RIG}, NULL, fold_card, STALE_NOTHING},
+    [ACT_GLASS] = {{.name = "glass", .has = BY_USER}, NULL, fold_glass, STALE_NOTHING},
+    [ACT_HEATER] = {{"heater", BY_USER | HAS_RIG, {{"on", 0, 1}}}, NULL, fold_heater, STALE_NOTHING},
+    [ACT_CAMERA_CLOCK] = {{"camera_clock", BY_USER | HAS_RIG, BEHIND}, NULL, fold_camera_clock, STALE_NOTHING},
     [ACT_LATER] = {{"later", BY_USER | HAS_TEXT, {{"seconds", 1, 24 * 3600}}},
-                   check_item, fold_later, 0},
-    [ACT_ITEM] = {{"item", BY_USER | HAS_TEXT, {ANY("due_utc")}}, check_own_item, fold_item, 0},
+                   check_item, fold_later, STALE_NOTHING},
+    [ACT_ITEM] = {{"item", BY_USER | HAS_TEXT, {ANY("due_utc")}}, check_own_item, fold_item, STALE_NOTHING},
     [ACT_FORECAST] = {{"forecast", BY_USER,
                        {ANY("for_utc"), ANY("cloud_percent"), ANY("temperature_c"),
                         ANY("humidity_percent"), ANY("wind_m_s")}},
@@ -486,24 +486,24 @@ static const struct act_row rows[ACT_KINDS] = {
                    NULL, setup_fold_change, STALE_ROUNDS},
     [ACT_ROUND] = {{"round", BY_USER, {ANY("planned_utc"), {"acts", 0, ROUND_ACTS - 1}}},
                    NULL, NULL, STALE_ROUNDS},
-    [ACT_UNDO] = {{.name = "undo", .has = HAS_REF}, check_undo, NULL, 0},
+    [ACT_UNDO] = {{.name = "undo", .has = HAS_REF}, check_undo, NULL, STALE_NOTHING},
     [ACT_BEGIN] = {{"begin", HAS_TEXT, {ANY("anew")}}, NULL, setup_fold_begin, STALE_ADVICE},
-    [ACT_END] = {{.name = "end"}, NULL, NULL, 0},
-    [ACT_PAST] = {{.name = "past", .has = HAS_TEXT}, check_item, fold_check, 0},
-    [ACT_ALARM] = {{"alarm", HAS_RIG, {ANY("due_utc")}}, NULL, fold_alarm, 0},
-    [ACT_MISSED] = {{"missed", HAS_RIG | HAS_TEXT, {ANY("due_utc")}}, NULL, fold_alarm, 0},
+    [ACT_END] = {{.name = "end"}, NULL, NULL, STALE_NOTHING},
+    [ACT_PAST] = {{.name = "past", .has = HAS_TEXT}, check_item, fold_check, STALE_NOTHING},
+    [ACT_ALARM] = {{"alarm", HAS_RIG, {ANY("due_utc")}}, NULL, fold_alarm, STALE_NOTHING},
+    [ACT_MISSED] = {{"missed", HAS_RIG | HAS_TEXT, {ANY("due_utc")}}, NULL, fold_alarm, STALE_NOTHING},
     [ACT_SETTING] = {{"setting", HAS_RIG,
                       {{"shutter", -45, 18}, {"iso", -6, 36}, TARGET, ANY("frames")}},
-                     NULL, fold_setting, 0},
-    [ACT_CLOCK] = {{"clock", 0, {ANY("offset_s")}}, NULL, fold_clock, 0},
+                     NULL, fold_setting, STALE_NOTHING},
+    [ACT_CLOCK] = {{"clock", 0, {ANY("offset_s")}}, NULL, fold_clock, STALE_NOTHING},
     [ACT_SENSOR] = {{"sensor", 0, AIR}, NULL, fold_air, STALE_ADVICE},
     [ACT_GAP] = {{"gap", 0, {ANY("from_utc"), ANY("to_utc"), ANY("clock_set_s")}},
-                 NULL, fold_gap, 0},
+                 NULL, fold_gap, STALE_NOTHING},
     [ACT_PICTURES] = {{"pictures", HAS_RIG,
                        {{"frames", 0, 1e7}, {"bytes", 0, 1e15}, {"raw", 0, 1e7}, ANY("last_utc")}},
-                      check_pictures, fold_pictures, 0},
-    [ACT_STOPPED] = {{"stopped", HAS_RIG, {ANY("since_utc")}}, NULL, fold_stopped, 0},
-    [ACT_PICTURE_CLOCK] = {{"picture_clock", HAS_RIG, BEHIND}, NULL, fold_picture_clock, 0},
+                      check_pictures, fold_pictures, STALE_NOTHING},
+    [ACT_STOPPED] = {{"stopped", HAS_RIG, {ANY("since_utc")}}, NULL, fold_stopped, STALE_NOTHING},
+    [ACT_PICTURE_CLOCK] = {{"picture_clock", HAS_RIG, BEHIND}, NULL, fold_picture_clock, STALE_NOTHING},
     [ACT_SPOTTED] = {{"spotted", BY_USER | HAS_RIG, {X, Y, ANY("due_utc")}},
                      check_point, fold_aim, STALE_AIM},
     [ACT_PLACE] = {{"place", HAS_RIG, {X, Y, ANY("due_utc"), ANY("since_utc")}},
@@ -557,7 +557,7 @@ void act_fold(struct night *night, const struct act *act)
 
     if (row->fold)
         row->fold(night, act);
-    if (row->stale & STALE_ROUNDS)
+    if (row->stale >= STALE_ROUNDS)
         replan(night, act);
-    night->stale |= row->stale;
+    go_stale(night, row->stale);
 }

@@ -394,30 +394,37 @@ static bool frame_next(struct night *night)
     return false;
 }
 
-void derive(struct night *night, unsigned stale)
+void go_stale(struct night *night, enum stale stale)
 {
-    if (stale & STALE_SITE)
+    if (night->stale < stale)
+        night->stale = stale;
+}
+
+/* Computes again what is stale. */
+static void derive(struct night *night, enum stale stale)
+{
+    if (stale >= STALE_SITE)
         site_observer(&night->site, &night->observer);
     derive_ends(night);
-    if (stale & (STALE_SITE | STALE_LIGHT))
+    if (stale >= STALE_LIGHT) {
         derive_axes(night);
-    if (stale & (STALE_SITE | STALE_LIGHT | STALE_FRAMING))
         cover_eclipse(night);
-    if (stale & (STALE_SITE | STALE_FRAMING)) {
+    }
+    if (stale >= STALE_FRAMING) {
         derive_events(night);
         forget_framing(night);
     }
-    if (stale & STALE_SITE)
+    if (stale >= STALE_SITE)
         items_make(night);
-    if (stale & (STALE_SITE | STALE_LIGHT))
+    if (stale >= STALE_LIGHT)
         derive_light(night);
-    if (stale & (STALE_SITE | STALE_LIGHT | STALE_RUN))
+    if (stale >= STALE_RUN)
         run_make(night);
-    if (stale & (STALE_SITE | STALE_LIGHT | STALE_RUN | STALE_ROUNDS)) {
+    if (stale >= STALE_ROUNDS) {
         derive_shooting(night);
         forget_re_aims(night);
     }
-    if (stale & ~(unsigned)STALE_ADVICE)
+    if (stale >= STALE_AIM)
         derive_leaves(night);
 }
 

@@ -13,17 +13,8 @@ struct metadata;
 /* No two rounds come closer: common practice, no source. With two people they can take turns. */
 #define ROUND_APART_S 90.0
 
-/* What an act makes stale. */
-enum {
-    STALE_NOTHING = 0,
-    STALE_ADVICE = 16,  /* what is asked for every few seconds only */
-    STALE_AIM = 1,      /* when an aimed rig loses the Moon */
-    STALE_RUN = 2,      /* the runs of settings */
-    STALE_LIGHT = 4,    /* the light samples, and all runs with them */
-    STALE_SITE = 8,     /* everything */
-    STALE_FRAMING = 32, /* how the rigs frame the night, and what their mounts will have to do */
-    STALE_ROUNDS = 64   /* the rounds of the hands, planned from that act on */
-};
+/* Makes all that stands on this rung stale, and all on the rungs before it. */
+void go_stale(struct night *night, enum stale stale);
 
 /* The act of a number; null where there is none. */
 const struct act *night_act(const struct night *night, uint64_t seq);
@@ -56,9 +47,6 @@ void items_begin(struct night *night);
 /* The anchors of the checklist, and which items this night leaves out; events and arc are
  * those of the eclipse's night. */
 void items_make(struct night *night);
-
-/* Computes again what is stale. */
-void derive(struct night *night, unsigned stale);
 
 /* What one rig is asked for, from a sample. */
 void run_ask(const struct night *night, int rig, const struct run_sample *sample, double utc,

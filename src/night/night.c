@@ -90,7 +90,7 @@ void night_take_forecast(struct night *night, const struct forecast *forecast)
 {
     night->forecast_file = *forecast;
     fold_all(night);
-    night->stale |= STALE_ADVICE;
+    go_stale(night, STALE_ADVICE);
 }
 
 static bool is_done_in_round(enum act_kind kind)
@@ -110,9 +110,7 @@ static void take_back(struct night *night, uint64_t seq)
     for (int i = 1; act->kind == ACT_ROUND && i <= act->value[1] && act - i >= night->acts; i++)
         act[-i].undone |= is_done_in_round(act[-i].kind);
     night->unfolded = true;
-    night->stale |= act->kind == ACT_SITE || act->kind == ACT_SETUP
-                        ? STALE_SITE
-                        : STALE_LIGHT | STALE_AIM | STALE_FRAMING;
+    go_stale(night, act->kind == ACT_SITE || act->kind == ACT_SETUP ? STALE_SITE : STALE_FRAMING);
     /* What rigs and items the acts behind it may name hangs on it. */
     if (act->kind == ACT_SETUP)
         night_fold(night);

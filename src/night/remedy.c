@@ -124,7 +124,7 @@ static bool try_one(const struct night *night, struct night *copy, struct remedy
     *copy = *night;
     if (!apply(copy, remedy))
         return false;
-    copy->stale = STALE_RUN | STALE_FRAMING;
+    copy->stale = STALE_FRAMING;
     copy->advice_utc = NAN;
     night_follow(copy, night->contact_utc[CONTACT_P1]);
     night_settle(copy);

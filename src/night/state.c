@@ -52,7 +52,7 @@ void setup_begin(struct night *night)
     night->zone = night->began.zone;
     night->items_of_setup = night->setup.checklist.count;
     night->setup_changed = false;
-    night->stale |= STALE_SITE;
+    go_stale(night, STALE_SITE);
     know_eclipse(night);
 }
 
@@ -175,7 +175,7 @@ static void put_setup(struct night *night, struct setup *after, const struct zon
     night->setup_changed = true;
     eclipse_by_rule(&night->eclipse, after->rule);
     know_eclipse(night);
-    night->stale |= STALE_SITE;
+    go_stale(night, STALE_SITE);
 }
 
 /* A change that can no longer be made has no effect. */

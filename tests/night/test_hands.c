@@ -369,7 +369,7 @@ static void a_remote_needs_no_hands(void **state)
     see(at(CONTACT_U1, 0));
     assert_non_null(job_at(JOB_SETTING, LONG));
     night->rig[LONG].rig.remote_exposure = true;
-    night->stale = ~0U;
+    night->stale = STALE_SITE;
     see(at(CONTACT_U1, 0));
     assert_null(job_at(JOB_SETTING, LONG));
     assert_non_null(job_at(JOB_SETTING, SCOPE));

@@ -254,7 +254,7 @@ static void no_hand_without_a_frame(void **state)
     (void)state;
     night->rig[0].rig.remote_exposure = true;
     night->rig[1].rig.interval_s = 1800;
-    night->stale = ~0U;
+    night->stale = STALE_SITE;
     night_follow(night, night->contact_utc[CONTACT_GREATEST]);
     assert_null(rounds_next(&night->rounds, 0, night->contact_utc[CONTACT_P1], &round_utc));
     assert_null(rounds_now(&night->rounds, 0, night->contact_utc[CONTACT_GREATEST]));
