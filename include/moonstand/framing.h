@@ -2,9 +2,11 @@
 #ifndef MOONSTAND_FRAMING_H
 #define MOONSTAND_FRAMING_H
 
+#include <moonstand/aim.h>
 #include <moonstand/budget.h>
 #include <moonstand/mount.h>
 #include <moonstand/run.h>
+#include <moonstand/sheet.h>
 #include <moonstand/wide.h>
 
 struct night;
@@ -66,6 +68,16 @@ struct framing {
 bool pose_holds(const struct night *night, const struct pose *pose, double utc, enum contact *first,
                 enum contact *last);
 
+/* Where a rig on a tripod looks first, when the Moon is up; `utc` NaN: never, or a rig that is
+ * pointed once for the whole. */
+struct first_aim {
+    double utc; /* NaN: none */
+    double moon_altitude_rad, moon_azimuth_rad;
+    struct aim aim;
+    double turned_stays_s;
+};
+void first_aim_make(const struct night *night, int rig, struct first_aim *first);
+
 /* No phase of the eclipse is up from the site. */
 bool never_up(const struct night *night);
 /* The Moon's diameter on a rig's sensor at greatest, and the height that the margins leave it. */
@@ -74,5 +86,9 @@ double frame_free_mm(const struct rig *rig);
 /* Whether a rig's picture holds what it is there for: the asked part of the eclipse for a wide rig
  * on a tripod, the disc for every other one. */
 bool picture_fits(const struct night *night, int rig);
+/* An interval that leaves room between the discs of a picture and puts frames on its contacts; false if
+ * there is none. */
+bool chain_on_contacts(const struct night *night, const struct wide_fit *fit,
+                       struct interval_fit *on);
 
 #endif

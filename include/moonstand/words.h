@@ -7,6 +7,7 @@
 #include <moonstand/air.h>
 #include <moonstand/event.h>
 #include <moonstand/frame.h>
+#include <moonstand/framing.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
 
@@ -82,6 +83,10 @@ const char *event_meaning(const struct night_event *event, bool brief);
 /* The next event that somebody still waits for, or with `which` 1 the one after it; null: none. A
  * moonset after the last exposure or before P1 is nobody's, and so is a moonrise after all. */
 const struct night_event *event_to_come(const struct subject *about, int which);
+#define NO_EVENT_WORDS "nothing more tonight"
+#define NEVER_UP_WORDS "no phase is up from here"
+/* Behind the name of an event. */
+#define UNSEEN_NOTE " (Moon not up)"
 /* Whether the Moon is not up then. Moonrise and moonset are seen as far as anything is. */
 bool is_unseen(const struct night_event *event);
 /* What begins or ends when the sky hides a target: "umbra lost in twilight". The same text for the
@@ -336,12 +341,21 @@ const char *item_group_words(const struct night *night, enum check_group group);
 /* The cautions one by one, from 0; null after the last. */
 const char *caution_words(int index);
 /* The first aim of a rig that is aimed again and again: "first at 14:03: altitude 20.6, azimuth 79.8 E;
- * Moon far left, low". */
-char *first_aim_words(const struct subject *about, double utc, const struct sight *moon,
-                      struct frame_point place, char out[SENTENCE]);
+ * put the Moon far left, low". */
+char *first_aim_words(const struct subject *about, const struct first_aim *first,
+                      char out[SENTENCE]);
+/* "35 % left, 28 % below the centre: stays 12:41; in the centre 8:03, with the camera turned 6:10". */
+char *first_stay_words(const struct first_aim *first, char out[SENTENCE]);
+/* "51 re-aims after that, of which early because of a contact: 4"; re_aims is not negative. */
+char *re_aims_words(const struct framing *framing, char out[SENTENCE]);
 /* How another is aimed: "once: altitude 47.1, azimuth 113.4 ESE; do not touch it from 14:03 to
- * 19:40", "the mount follows". */
+ * 19:40", "the mount follows (lunar); meridian flip at 22:10: the mount stops at 22:40". */
 char *aim_plan_words(const struct subject *about, int rig, char out[SENTENCE]);
+/* Of a rig whose one picture holds the whole: "one picture for P1 to P4; 12 % of it is foreground";
+ * how close its frames may be; and how an interval hits the contacts, empty if none does. */
+char *whole_words(const struct subject *about, int rig, char out[SENTENCE]);
+char *spacing_words(const struct night *night, int rig, char out[SENTENCE]);
+char *chain_words(const struct subject *about, int rig, char out[SENTENCE]);
 
 /* ---- rounds (round.c) ---- */
 
@@ -379,12 +393,13 @@ char *rounds_left_words(const struct subject *about, char out[ROUNDS_LEFT_WORDS]
 
 /* The answer to the one question of a cold person. */
 struct hands_words {
-    char now[JOB_WORDS];   /* the most pressing thing, or for how long there is nothing to do */
-    char then[JOB_WORDS];  /* what else is overdue or close; what comes next; may be empty */
-    char now_brief[JOB_WORDS], then_brief[JOB_WORDS]; /* with less: no settings, one clause, one job */
-    bool then_due;         /* that is due as well */
-    double left_s;         /* until the next job; 0: now; NaN: none is left */
-    char label[JOB_LABEL]; /* that job for large letters: "AIM 2 LONG", "ROUND"; empty: none */
+    char now[JOB_WORDS];  /* the most pressing thing, or for how long there is nothing to do */
+    char then[JOB_WORDS]; /* what else is overdue or close; what comes next; may be empty */
+    char now_brief[JOB_WORDS],
+        then_brief[JOB_WORDS]; /* with less: no settings, one clause, one job */
+    bool then_due;             /* that is due as well */
+    double left_s;             /* until the next job; 0: now; NaN: none is left */
+    char label[JOB_LABEL];     /* that job for large letters: "AIM 2 LONG", "ROUND"; empty: none */
 };
 void hands_say(const struct subject *about, struct hands_words *words);
 

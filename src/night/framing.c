@@ -9,6 +9,8 @@
 #define SETTING_UP_S (2 * 3600.0)
 /* A place is read off the frame to a hundredth of its height. */
 #define READING 0.01
+/* Longest interval that is looked for to put frames on the contacts. */
+#define LONGEST_INTERVAL_S 900.0
 
 /* ---- mounts ---- */
 
@@ -372,4 +374,31 @@ bool picture_fits(const struct night *night, int rig)
     if (framing->wide)
         return framing->composition.fits;
     return disc_mm(night, &night->rig[rig].rig) <= frame_free_mm(&night->rig[rig].rig);
+}
+
+bool chain_on_contacts(const struct night *night, const struct wide_fit *fit,
+                       struct interval_fit *on)
+{
+    double least_s = disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to);
+
+    return interval_on_contacts(night->contact_utc, fit->utc_from, fit->utc_to, least_s,
+                                LONGEST_INTERVAL_S, on);
+}
+
+void first_aim_make(const struct night *night, int index, struct first_aim *first)
+{
+    const struct rig *rig = &night->rig[index].rig;
+    struct span up[UP_SPANS];
+    struct vec3 moon;
+
+    *first = (struct first_aim){.utc = NAN};
+    if (rig->support != SUPPORT_FIXED || night->framing[index].whole.known ||
+        up_spans_to(night, night->rig[index].ends_utc, up) == 0)
+        return;
+    first->utc = up[0].from;
+    moon = track_direction(&night->track, first->utc);
+    first->moon_altitude_rad = asin(moon.z);
+    first->moon_azimuth_rad = angle_wrap(atan2(moon.x, moon.y));
+    aim_advise(rig, &night->track, first->utc, up[0].to, &first->aim);
+    first->turned_stays_s = aim_turned_stays_s(rig, &night->track, first->utc, up[0].to);
 }

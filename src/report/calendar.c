@@ -116,7 +116,7 @@ static void describe_moon(const struct night *night, double utc, char *out, size
     if (isfinite(moon.altitude_rad))
         (void)snprintf(out, size, "Moon at altitude %.0f degrees, azimuth %.0f (%s)%s",
                        deg_from_rad(moon.altitude_rad), deg_from_rad(moon.azimuth_rad),
-                       compass_point(moon.azimuth_rad), moon.up ? "" : ", below the horizon");
+                       compass_point(moon.azimuth_rad), moon.up ? "" : ", not up");
 }
 
 /* False for a line that has no place in a calendar. `rises` counts what repeats in one night. */

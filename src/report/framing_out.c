@@ -1,77 +1,10 @@
-/* How each rig frames the night: whether its picture holds what it is there for, and all that tools
- * are told about composition, re-aims and mount. */
+/* What tools are told about how each rig frames the night: composition, re-aims and mount. */
 #include "print.h"
 
 #include <moonstand/angle.h>
 
 #include <math.h>
 #include <stdio.h>
-
-/* Less foreground than this is none. */
-#define FOREGROUND_TOLD 0.005
-/* Longest interval that is looked for to put frames on the contacts. */
-#define LONGEST_INTERVAL_S 900.0
-
-/* ---- spacing ---- */
-
-/* An interval that leaves room between the discs and puts frames on the contacts. */
-static bool fit_contacts(const struct night *night, const struct wide_fit *fit,
-                         struct interval_fit *on)
-{
-    double least_s = disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to);
-
-    return interval_on_contacts(night->contact_utc, fit->utc_from, fit->utc_to, least_s,
-                                LONGEST_INTERVAL_S, on);
-}
-
-/* ---- for people ---- */
-
-void text_composition(FILE *out, const struct night *night, int index)
-{
-    const struct wide *wide = &night->framing[index].composition;
-    const struct wide_fit *fit = &wide->fit[wide->use];
-    char from[TEXT_INSTANT], to[TEXT_INSTANT], part[PART_WORDS], tilt[TILT_WORDS], text[SENTENCE],
-        ground[48] = "no foreground in the frame";
-    const struct subject about = {night, NULL, reader_local(night)};
-    struct interval_fit on;
-
-    if (!night->framing[index].whole.known)
-        return;
-    (void)tilt_words(fit->roll_rad, tilt);
-    text_entry(out, "  aim", "once: %s, %s",
-               direction_words(fit->altitude_rad, fit->azimuth_rad, text),
-               *tilt ? tilt : "no tilt");
-    if (fit->foreground >= FOREGROUND_TOLD)
-        (void)snprintf(ground, sizeof ground, "%.0f %% of the frame is foreground",
-                       100 * fit->foreground);
-    text_entry(out, "", "one pointing covers %s: do not touch it from %s to %s; %s",
-               part_words(part, wide->use), clock_second(from, reader_local(night), fit->utc_from),
-               clock_second(to, reader_local(night), fit->utc_to), ground);
-    text_entry(out, "", "%s", way_words(&about, &night->framing[index].whole, 0, text));
-    text_entry(out, "", "discs overlap where the interval is below %.0f s",
-               ceil(disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to)));
-    if (fit_contacts(night, fit, &on))
-        text_entry(out, "",
-                   "start at %s, every %.0f s: one frame falls on greatest, contacts are missed by "
-                   "at most %.0f s",
-                   clock_second(from, reader_local(night), on.first_utc), on.interval_s,
-                   ceil(on.worst_miss_s));
-}
-
-void text_mount(FILE *out, const struct night *night, int index)
-{
-    const struct framing *framing = &night->framing[index];
-    char clock[TEXT_INSTANT], latest[TEXT_INSTANT];
-
-    text_entry(out, "  aim", "the mount follows (%s)", support_name(night->rig[index].rig.support));
-    if (framing->flips)
-        text_entry(out, "  flip", "at %s%s; the mount stops at %s",
-                   clock_second(clock, reader_local(night), framing->flip.advised_utc),
-                   framing->flip.in_totality ? ", INSIDE TOTALITY" : "",
-                   clock_second(latest, reader_local(night), framing->flip.latest_utc));
-}
-
-/* ---- for tools ---- */
 
 static void put_span(struct document *document, cJSON *object, const struct wide_fit *fit)
 {
@@ -103,7 +36,7 @@ static void put_spacing(struct document *document, cJSON *object, const struct n
                disc_spacing(track, (fit->utc_from + fit->utc_to) / 2, interval_s), 3);
     put_number(document, object, "least_interval_s",
                disc_least_interval_s(track, fit->utc_from, fit->utc_to), 1);
-    if (!fit_contacts(night, fit, &on))
+    if (!chain_on_contacts(night, fit, &on))
         return;
     entry = put_object(document, object, "on_contacts");
     put_number(document, entry, "interval_s", on.interval_s, 0);

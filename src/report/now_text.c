@@ -16,7 +16,7 @@ static void print_event(FILE *out, const char *label, const struct subject *abou
     text_entry(out, label, "%s in %s: %s%s%s%s", event_words(night_event_name(event), false),
                left_words(span, event->utc - about->moment->utc),
                clock_both(clocks, about, event->utc), *meaning ? " - " : "", meaning,
-               *meaning && !event->moon_up ? " (Moon not up)" : "");
+               *meaning && is_unseen(event) ? UNSEEN_NOTE : "");
 }
 
 static void print_events(FILE *out, const struct subject *about)
@@ -24,7 +24,7 @@ static void print_events(FILE *out, const struct subject *about)
     int left = THEN_EVENTS;
 
     if (about->moment->next < 0) {
-        text_entry(out, "Next", "nothing more tonight");
+        text_entry(out, "Next", NO_EVENT_WORDS);
         return;
     }
     print_event(out, "Next", about, &about->night->event[about->moment->next]);
@@ -46,7 +46,7 @@ static void print_eclipse(FILE *out, const struct subject *about)
                clock_words(iso, reader_utc(), greatest, CLOCK_DAY | CLOCK_SECONDS | CLOCK_ZONE),
                eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->saros);
     if (never_up(about->night))
-        text_entry(out, "Seen", "no phase of it is up from this site");
+        text_entry(out, "Seen", NEVER_UP_WORDS);
     text_entry(out, "Phase", "%s", phase_words(about, -1, 0, text));
 }
 
@@ -120,7 +120,7 @@ static void print_rig(FILE *out, const struct subject *about, int index)
         text_entry(out, "", "%s", help);
     print_change(out, about, now);
     if (rig->support != SUPPORT_FIXED) {
-        text_mount(out, about->night, index);
+        text_entry(out, "  aim", "%s", aim_plan_words(about, index, purpose));
         print_drift(out, now);
     } else {
         print_tripod(out, about, index);

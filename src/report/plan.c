@@ -46,24 +46,6 @@ void plan_rig_make(const struct night *night, int index, struct plan_rig *plan)
     plan->card_bytes = plan->frames * rig->frame_mb * BYTES_PER_MB;
 }
 
-void first_aim_make(const struct night *night, int index, struct first_aim *first)
-{
-    const struct rig *rig = &night->rig[index].rig;
-    struct span up[UP_SPANS];
-    struct vec3 moon;
-
-    *first = (struct first_aim){.utc = NAN};
-    if (rig->support != SUPPORT_FIXED || night->framing[index].whole.known ||
-        up_spans_to(night, night->rig[index].ends_utc, up) == 0)
-        return;
-    first->utc = up[0].from;
-    moon = track_direction(&night->track, first->utc);
-    first->moon_altitude_rad = asin(moon.z);
-    first->moon_azimuth_rad = angle_wrap(atan2(moon.x, moon.y));
-    aim_advise(rig, &night->track, first->utc, up[0].to, &first->aim);
-    first->turned_stays_s = aim_turned_stays_s(rig, &night->track, first->utc, up[0].to);
-}
-
 /* ---- for tools ---- */
 
 static void put_timeline(struct document *document, cJSON *array, const struct night *night)

@@ -42,7 +42,7 @@ static void print_timeline(FILE *out, const struct night *night)
             text_entry(out, label, "%s: %s", night->rig[lines[i].rig].rig.name, lines[i].name);
         else if (lines[i].kind != LINE_CHECK)
             text_entry(out, label, "%s%s", lines[i].name,
-                       lines[i].moon_up || lines[i].kind == LINE_SKY ? "" : " (Moon not seen)");
+                       lines[i].moon_up || lines[i].kind == LINE_SKY ? "" : UNSEEN_NOTE);
     }
 }
 
@@ -68,41 +68,47 @@ static void print_sheet(FILE *out, const struct night *night, const struct plan_
     }
 }
 
-static void print_tripod(FILE *out, const struct night *night, int index)
+static void print_tripod(FILE *out, const struct subject *about, int index)
 {
-    const struct framing *framing = &night->framing[index];
-    char clock[TEXT_INSTANT], place[PLACE_WORDS], span[TEXT_SPAN], centred[TEXT_SPAN],
-        turned[TEXT_SPAN];
+    const struct framing *framing = &about->night->framing[index];
     struct first_aim first;
+    char text[SENTENCE];
 
-    first_aim_make(night, index, &first);
+    first_aim_make(about->night, index, &first);
     if (!isfinite(first.utc))
         return;
-    text_entry(
-        out, "  aim",
-        "first at %s: Moon at altitude %.1f, azimuth %.1f (%s); put it %s: stays %s, from "
-        "the centre %s, camera turned %s",
-        clock_second(clock, reader_local(night), first.utc), deg_from_rad(first.moon_altitude_rad),
-        deg_from_rad(first.moon_azimuth_rad), compass_point(first.moon_azimuth_rad),
-        place_words(first.aim.place, place), format_span(span, first.aim.placed_stays_s),
-        format_span(centred, first.aim.centred_stays_s), format_span(turned, first.turned_stays_s));
+    text_entry(out, "  aim", "%s", first_aim_words(about, &first, text));
+    text_entry(out, "", "%s", first_stay_words(&first, text));
     if (framing->re_aims >= 0)
-        text_entry(out, "", "re-aims after that: %d, of which early because of a contact: %d",
-                   framing->re_aims, framing->early);
+        text_entry(out, "", "%s", re_aims_words(framing, text));
+}
+
+static void print_whole(FILE *out, const struct subject *about, int index)
+{
+    char text[SENTENCE];
+
+    text_entry(out, "", "%s", whole_words(about, index, text));
+    text_entry(out, "", "%s", way_words(about, &about->night->framing[index].whole, 0, text));
+    text_entry(out, "", "%s", spacing_words(about->night, index, text));
+    if (*chain_words(about, index, text))
+        text_entry(out, "", "%s", text);
 }
 
 static void print_aim(FILE *out, const struct night *night, int index)
 {
-    char misfit[SENTENCE];
+    const struct subject about = {night, NULL, reader_local(night)};
+    bool whole = night->framing[index].whole.known;
+    char text[SENTENCE];
 
-    if (*misfit_words(night, index, misfit))
-        text_entry(out, "  misfit", "%s", misfit);
-    if (night->framing[index].whole.known)
-        text_composition(out, night, index);
-    else if (night->rig[index].rig.support == SUPPORT_FIXED)
-        print_tripod(out, night, index);
-    else
-        text_mount(out, night, index);
+    if (*misfit_words(night, index, text))
+        text_entry(out, "  misfit", "%s", text);
+    if (!whole && night->rig[index].rig.support == SUPPORT_FIXED) {
+        print_tripod(out, &about, index);
+        return;
+    }
+    text_entry(out, "  aim", "%s", aim_plan_words(&about, index, text));
+    if (whole)
+        print_whole(out, &about, index);
 }
 
 static void print_needs(FILE *out, const struct night *night, int index)

@@ -51,7 +51,7 @@ static void print_head(FILE *out, const struct night *night)
     text_entry(out, "Site", "%s%s%s; local time: %s", site->name, *site->name ? ": " : "",
                site_place_words(site, place), night->zone.name);
     if (never_up(night))
-        text_entry(out, "Seen", "no phase of it is up from this site");
+        text_entry(out, "Seen", NEVER_UP_WORDS);
 }
 
 /* Columns of the local times of the contacts; `marked` if one of them has its zone's letters. */
@@ -275,12 +275,8 @@ static void print_aims(FILE *out, const struct night *night, const struct agenda
         first_aim_make(night, rig, &first);
         (void)snprintf(label, sizeof label, "  %s", night->rig[rig].rig.name);
         text_entry(out, label, "%s",
-                   isfinite(first.utc)
-                       ? first_aim_words(&about, first.utc,
-                                         &(struct sight){.altitude_rad = first.moon_altitude_rad,
-                                                         .azimuth_rad = first.moon_azimuth_rad},
-                                         first.aim.place, text)
-                       : aim_plan_words(&about, rig, text));
+                   isfinite(first.utc) ? first_aim_words(&about, &first, text)
+                                       : aim_plan_words(&about, rig, text));
     }
     for (int i = 0; i < agenda->count; i++)
         if (agenda->round[i].setting < 0)

@@ -167,9 +167,6 @@ int print_pocket(FILE *out, const struct night *night);
 
 /* Members held, late, altitude_deg, azimuth_deg, roll_deg, enters, leaves (both at, x, y). */
 void put_pose(struct document *document, cJSON *object, const struct pose *pose, bool held);
-/* How a wide rig is pointed for the whole; what a mount will have to do. */
-void text_composition(FILE *out, const struct night *night, int rig);
-void text_mount(FILE *out, const struct night *night, int rig);
 /* Members composition, re_aims and mount of a rig; a mount's drift is that of `utc`. */
 void put_framing(struct document *document, cJSON *object, const struct night *night, int rig,
                  double utc);
@@ -188,15 +185,5 @@ struct plan_rig {
     double card_bytes;
 };
 void plan_rig_make(const struct night *night, int rig, struct plan_rig *plan);
-
-/* Where a rig on a tripod looks first, when the Moon is up; `utc` NaN: never, or a rig that is
- * pointed once for the whole. */
-struct first_aim {
-    double utc;
-    double moon_altitude_rad, moon_azimuth_rad;
-    struct aim aim;
-    double turned_stays_s;
-};
-void first_aim_make(const struct night *night, int rig, struct first_aim *first);
 
 #endif

@@ -81,12 +81,11 @@ static void print_seen(FILE *out, const struct site_view *view)
             continue;
         if (moon->up)
             text_entry(out, contact_name((enum contact)i),
-                       "altitude %.0f deg %s, %.0f deg over the horizon profile",
+                       "altitude %.0f deg %s, %.0f deg over the local horizon",
                        deg_from_rad(moon->altitude_rad), compass_point(moon->azimuth_rad),
                        clear_deg(view, (enum contact)i));
         else
-            text_entry(out, contact_name((enum contact)i), "NOT SEEN: the Moon is %s",
-                       moon->altitude_rad > 0 ? "behind the horizon profile" : "down");
+            text_entry(out, contact_name((enum contact)i), "NOT SEEN: %s", hidden_words(moon));
     }
 }
 

@@ -54,7 +54,7 @@ static void say_next(const struct topic *topic)
 
     const struct night_event *event = event_to_come(&scene->about, 0);
     if (!event) {
-        say(topic, "next: nothing more tonight");
+        say(topic, "next: %s", NO_EVENT_WORDS);
         return;
     }
     const char *meaning = event_meaning(event, false);

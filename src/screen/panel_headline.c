@@ -30,7 +30,7 @@ static void draw_line(struct area area, int y, const struct scene *scene)
     char count[TEXT_SPAN], clock[TEXT_INSTANT], other[TEXT_INSTANT];
 
     if (!event) {
-        (void)area_text(area, 0, y, ROLE_VALUE, "nothing more tonight");
+        (void)area_text(area, 0, y, ROLE_VALUE, NO_EVENT_WORDS);
         return;
     }
     const char *unit = countdown_words(count, seconds_to(scene, event));
@@ -103,7 +103,7 @@ static void draw_words(struct area area, const struct night_event *event, const 
         name = event_words(night_event_name(event), true);
     int x = 2 + area_text(area, 0, 0, ROLE_STRONG, name);
     (void)snprintf(text, sizeof text, "%s%s", event_meaning(event, is_unseen(event)),
-                   is_unseen(event) ? " (Moon not up)" : "");
+                   is_unseen(event) ? UNSEEN_NOTE : "");
     /* Where not all of it fits, the warning stays. */
     if (is_unseen(event) && x + text_columns(area.canvas->glyphs, text) > area.width)
         (void)snprintf(text, sizeof text, "Moon not up");

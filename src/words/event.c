@@ -212,7 +212,7 @@ char *light_words(const struct subject *about, int rig, int brevity, char out[SE
     (void)rig;
     (void)brevity;
     if (never_up(about->night))
-        (void)snprintf(out, SENTENCE, "no phase is up from here");
+        (void)snprintf(out, SENTENCE, NEVER_UP_WORDS);
     else if (moment->phase == PHASE_NONE || !isfinite(moment->light.drop_mag))
         (void)snprintf(out, SENTENCE, "full light");
     else

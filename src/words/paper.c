@@ -1,7 +1,8 @@
-/* The groups of the list; and what only paper says: cautions, how each rig is aimed in one line. */
+/* The groups of the list; and what only paper says: cautions, and how each rig is aimed. */
 #include <moonstand/checklist.h>
 #include <moonstand/words.h>
 
+#include <math.h>
 #include <stdio.h>
 
 const char *caution_words(int index)
@@ -32,36 +33,120 @@ const char *item_group_words(const struct night *night, enum check_group group)
     return check_group_name(group);
 }
 
-char *first_aim_words(const struct subject *about, double utc, const struct sight *moon,
-                      struct frame_point place, char out[SENTENCE])
+char *first_aim_words(const struct subject *about, const struct first_aim *first,
+                      char out[SENTENCE])
 {
     char clock[TEXT_INSTANT], direction[DIRECTION_WORDS], where[FRAME_WORDS];
 
-    (void)snprintf(out, SENTENCE, "first at %s: %s; Moon %s",
-                   clock_minute(clock, about->reader, utc),
-                   direction_words(moon->altitude_rad, moon->azimuth_rad, direction),
-                   frame_words(place, 0, where));
+    (void)snprintf(out, SENTENCE, "first at %s: %s; put the Moon %s",
+                   clock_minute(clock, about->reader, first->utc),
+                   direction_words(first->moon_altitude_rad, first->moon_azimuth_rad, direction),
+                   frame_words(first->aim.place, 0, where));
+    return out;
+}
+
+char *first_stay_words(const struct first_aim *first, char out[SENTENCE])
+{
+    char placed[TEXT_SPAN], centred[TEXT_SPAN], turned[TEXT_SPAN], where[FRAME_WORDS];
+
+    (void)snprintf(
+        out, SENTENCE, "%s: stays %s; in the centre %s, with the camera turned %s",
+        offset_words(first->aim.place, where), stay_words(placed, first->aim.placed_stays_s),
+        stay_words(centred, first->aim.centred_stays_s), stay_words(turned, first->turned_stays_s));
+    return out;
+}
+
+char *re_aims_words(const struct framing *framing, char out[SENTENCE])
+{
+    int length = snprintf(out, SENTENCE, "%d re-aims after that", framing->re_aims);
+
+    if (framing->early > 0)
+        (void)snprintf(out + length, (size_t)(SENTENCE - length),
+                       ", of which early because of a contact: %d", framing->early);
+    return out;
+}
+
+static const struct wide_fit *fit_in_use(const struct night *night, int rig)
+{
+    const struct wide *wide = &night->framing[rig].composition;
+
+    return &wide->fit[wide->use];
+}
+
+static char *once_words(const struct subject *about, int rig, char out[SENTENCE])
+{
+    const struct wide_fit *fit = fit_in_use(about->night, rig);
+    char from[TEXT_INSTANT], to[TEXT_INSTANT], direction[DIRECTION_WORDS], tilt[TILT_WORDS];
+
+    (void)tilt_words(fit->roll_rad, tilt);
+    (void)snprintf(out, SENTENCE, "once: %s%s%s; do not touch it from %s to %s",
+                   direction_words(fit->altitude_rad, fit->azimuth_rad, direction),
+                   *tilt ? ", " : "", tilt, clock_minute(from, about->reader, fit->utc_from),
+                   clock_minute(to, about->reader, fit->utc_to));
+    return out;
+}
+
+static char *follow_words(const struct subject *about, int rig, char out[SENTENCE])
+{
+    const struct framing *framing = &about->night->framing[rig];
+    const struct mount_flip *flip = &framing->flip;
+    char advised[TEXT_INSTANT], latest[TEXT_INSTANT];
+    int length = snprintf(out, SENTENCE, "the mount follows (%s)",
+                          support_name(about->night->rig[rig].rig.support));
+
+    if (framing->flips)
+        (void)snprintf(out + length, (size_t)(SENTENCE - length),
+                       "; meridian flip at %s%s: the mount stops at %s",
+                       clock_minute(advised, about->reader, flip->advised_utc),
+                       flip->in_totality ? ", IN TOTALITY" : "",
+                       clock_minute(latest, about->reader, flip->latest_utc));
     return out;
 }
 
 char *aim_plan_words(const struct subject *about, int rig, char out[SENTENCE])
 {
-    const struct framing *framing = &about->night->framing[rig];
-    const struct wide_fit *fit = &framing->composition.fit[framing->composition.use];
-    char from[TEXT_INSTANT], to[TEXT_INSTANT], direction[DIRECTION_WORDS];
+    if (about->night->framing[rig].whole.known)
+        return once_words(about, rig, out);
+    if (!never_up(about->night) && about->night->rig[rig].rig.support != SUPPORT_FIXED)
+        return follow_words(about, rig, out);
+    (void)snprintf(out, SENTENCE, "never: the Moon is not up");
+    return out;
+}
 
-    if (framing->whole.known)
-        (void)snprintf(out, SENTENCE, "once: %s; do not touch it from %s to %s",
-                       direction_words(fit->altitude_rad, fit->azimuth_rad, direction),
-                       clock_minute(from, about->reader, fit->utc_from),
-                       clock_minute(to, about->reader, fit->utc_to));
-    else if (never_up(about->night) || about->night->rig[rig].rig.support == SUPPORT_FIXED)
-        (void)snprintf(out, SENTENCE, "never: the Moon is not up");
-    else if (framing->flips)
-        (void)snprintf(out, SENTENCE, "the mount follows; meridian flip at %s%s",
-                       clock_minute(from, about->reader, framing->flip.advised_utc),
-                       framing->flip.in_totality ? ", IN TOTALITY" : "");
-    else
-        (void)snprintf(out, SENTENCE, "the mount follows");
+char *whole_words(const struct subject *about, int rig, char out[SENTENCE])
+{
+    const double told_from = 0.005; /* less foreground is none */
+    const struct wide *wide = &about->night->framing[rig].composition;
+    double foreground = fit_in_use(about->night, rig)->foreground;
+    char part[PART_WORDS], ground[32] = "no";
+
+    if (foreground >= told_from)
+        (void)snprintf(ground, sizeof ground, "%.0f %% of it is", 100 * foreground);
+    (void)snprintf(out, SENTENCE, "one picture for %s; %s foreground", part_words(part, wide->use),
+                   ground);
+    return out;
+}
+
+char *spacing_words(const struct night *night, int rig, char out[SENTENCE])
+{
+    const struct wide_fit *fit = fit_in_use(night, rig);
+
+    (void)snprintf(out, SENTENCE, "discs overlap where the interval is below %.0f s",
+                   ceil(disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to)));
+    return out;
+}
+
+char *chain_words(const struct subject *about, int rig, char out[SENTENCE])
+{
+    struct interval_fit on;
+    char first[TEXT_INSTANT];
+
+    *out = '\0';
+    if (chain_on_contacts(about->night, fit_in_use(about->night, rig), &on))
+        (void)snprintf(
+            out, SENTENCE,
+            "start at %s, every %.0f s: one frame falls on greatest, contacts are missed "
+            "by at most %.0f s",
+            clock_second(first, about->reader, on.first_utc), on.interval_s, ceil(on.worst_miss_s));
     return out;
 }

@@ -52,8 +52,7 @@ static void the_timeline_is_in_order_and_whole(void **state)
     assert_int_equal(checks, due);
     assert_true(has(member(root, "eclipse"), "seen"));
     assert_string_equal(text_of(member(root, "eclipse"), "kind"), "total");
-    assert_int_equal(cJSON_GetArraySize(member(member(root, "kit"), "items")),
-                     demo_items(night));
+    assert_int_equal(cJSON_GetArraySize(member(member(root, "kit"), "items")), demo_items(night));
     assert_int_equal(cJSON_GetArraySize(member(root, "air")), 0);
     cJSON_Delete(root);
     demo_free(night);
@@ -283,7 +282,8 @@ static void a_wide_rig_has_a_composition(void **state)
     assert_true(fabs(frame - round(frame)) * number(on, "interval_s") < 0.01);
     assert_false(has(rig, "first_aim"));
     assert_false(has(rig_of(root, 1), "composition"));
-    assert_non_null(strstr(text, "one pointing covers P1 to P4: do not touch it from"));
+    assert_non_null(strstr(text, "do not touch it from"));
+    assert_non_null(strstr(text, "one picture for P1 to P4; "));
     assert_non_null(strstr(text, "one frame falls on greatest"));
     free(text);
     cJSON_Delete(root);
@@ -324,7 +324,7 @@ static void a_mount_says_what_it_will_have_to_do(void **state)
     text = plan_text(night);
     assert_fits_paper(text);
     assert_non_null(strstr(text, "telescope: meridian flip"));
-    assert_non_null(strstr(text, "  flip "));
+    assert_non_null(strstr(text, "; meridian flip at "));
     free(text);
     cJSON_Delete(root);
     demo_free(night);
@@ -445,7 +445,7 @@ static void the_paper_has_all_that_is_needed_without_a_laptop(void **state)
         "TIMELINE",
         "RIG        wide (24 mm f/2.8, fixed)",
         "RIG        telescope (800 mm f/8, lunar)",
-        "first at 19:03:5",
+        "first at 19:04: altitude",
         "once: altitude",
         "the mount follows (lunar)",
         "CHECKLIST",
@@ -569,9 +569,9 @@ static void one_page_goes_into_the_pocket(void **state)
         double latitude_deg, longitude_deg;
         enum hours hours;
     } nights[] = {
-        {"2025-03-14", 40, -105, HOURS_12},  {"2025-09-07", -33.9, 18.4, HOURS_24},
+        {"2025-03-14", 40, -105, HOURS_12},    {"2025-09-07", -33.9, 18.4, HOURS_24},
         {"2026-03-03", 35.7, 139.7, HOURS_24}, {"2026-08-28", -34.6, -58.4, HOURS_12},
-        {"2028-07-06", 28.6, 77.2, HOURS_24}, {"2028-12-31", 62, 60, HOURS_12},
+        {"2028-07-06", 28.6, 77.2, HOURS_24},  {"2028-12-31", 62, 60, HOURS_12},
         {"2029-06-26", 41.9, -87.6, HOURS_12}, {"2029-12-20", 41.9, 2.3, HOURS_24},
         {"2032-04-25", -6.2, 106.8, HOURS_24}, {"2020-07-05", 40, -75, HOURS_24},
     };
@@ -607,15 +607,18 @@ static void one_page_goes_into_the_pocket(void **state)
                 fail_msg("%s has %d lines\n%s", nights[i].day, lines, text);
             for (int which = 0; which < CONTACT_COUNT; which++)
                 if (isfinite(night->contact_utc[which])) {
-                    (void)snprintf(line, sizeof line, "\n  %-9s ", contact_name((enum contact)which));
+                    (void)snprintf(line, sizeof line, "\n  %-9s ",
+                                   contact_name((enum contact)which));
                     assert_non_null(strstr(text, line));
                 }
             agenda_make(night, -INFINITY, &agenda);
             for (int k = 0; k < agenda.count; k++) {
                 (void)snprintf(line, sizeof line, " %s",
                                clock_minute(clock, reader_local(night), agenda.round[k].utc));
-                if (!strstr(text, line))
-                    { fputs(text, stderr); fail_msg("%s: the round at %s is not on it", nights[i].day, clock); }
+                if (!strstr(text, line)) {
+                    fputs(text, stderr);
+                    fail_msg("%s: the round at %s is not on it", nights[i].day, clock);
+                }
             }
             for (int rig = 0; rig < 3; rig++) {
                 (void)snprintf(line, sizeof line, "\n  %s ", setup->rig[rig].name);
