@@ -122,8 +122,6 @@ const char *hidden_words(const struct sight *moon);
  * more `brevity`: 1 "far left, low", 2 "far left", 3 "left". "-" if not finite. */
 enum { FRAME_WORDS = 48 };
 char *frame_words(struct frame_point point, int brevity, char out[FRAME_WORDS]);
-/* The same in numbers: "23 % right, 4 % below the centre". */
-char *offset_words(struct frame_point point, char out[FRAME_WORDS]);
 /* Both: "right, a little low (23 % right, 4 % below the centre)". */
 enum { PLACE_WORDS = 2 * FRAME_WORDS };
 char *place_words(struct frame_point point, char out[PLACE_WORDS]);
@@ -193,9 +191,6 @@ sentence covers_words;
 /* Where and when the Moon enters and leaves a pose's picture. About a null moment: on paper. */
 char *way_words(const struct subject *about, const struct pose *pose, int brevity,
                 char out[SENTENCE]);
-/* "P1 to P4". */
-enum { PART_WORDS = 24 };
-char *part_words(char out[PART_WORDS], enum wide_part part);
 /* What of a rig's picture does not fit: "P1 to P4 needs 17.2 mm or less; at 18 mm only U1 to U4
  * fits". Empty if all does. */
 char *misfit_words(const struct night *night, int rig, char out[SENTENCE]);
@@ -307,11 +302,7 @@ char *setup_in_words(const struct setup *setup, const char *text, char *out, siz
 
 /* ---- pictures (album_words.c) ---- */
 
-enum { SHOT_WORDS = 32, ALBUM_WORDS = 128 };
-/* "3 stops too dark", "0.7 stop too bright". */
-char *stops_words(double stops, char out[STOPS_WORDS]);
-/* What a camera was set to: "1/500 s, ISO 400". */
-char *shot_words(const struct shot *shot, char out[SHOT_WORDS]);
+enum { ALBUM_WORDS = 128 };
 /* What the looks at the Moon tell the hands: "no Moon in its pictures: look at the aim"; empty: nothing. */
 const char *looks_words(enum look_news looks);
 /* What the pictures of a rig tell now, the worst of it: "NO PICTURE FOR 1:40", "camera: 1/500 s, ISO
@@ -359,9 +350,6 @@ char *chain_words(const struct subject *about, int rig, char out[SENTENCE]);
 
 /* ---- rounds (round.c) ---- */
 
-/* "2 stops brighter": how much a setting differs from the one before. */
-enum { CHANGE_WORDS = 32 };
-char *change_words(double stops, char out[CHANGE_WORDS]);
 /* All that is done in a round: "all 2 stops brighter: wide 1/60 s ISO 100, long 1/125 s ISO 400; aim
  * long; second person: battery of scope". */
 enum { ROUND_WORDS = 320 };
@@ -370,9 +358,6 @@ char *round_words(const struct night *night, const struct agenda_round *round,
 /* What a round has besides its settings: "aim long; battery of long, scope". */
 char *round_jobs_words(const struct night *night, const struct agenda_round *round,
                        char out[ROUND_WORDS]);
-/* The same without settings: "all 2 stops brighter; aim long", "set wide, scope". */
-char *round_brief(const struct night *night, const struct agenda_round *round,
-                  char out[ROUND_WORDS]);
 /* What is set before the first frame: "wide 1/60 s ISO 100, long 1/125 s ISO 400". */
 char *begin_words(const struct night *night, char out[ROUND_WORDS]);
 /* "more jobs than two hands can do: 5 rounds, settings up to 1.0 stops off". */

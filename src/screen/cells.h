@@ -2,7 +2,7 @@
 #ifndef MOONSTAND_SCREEN_CELLS_H
 #define MOONSTAND_SCREEN_CELLS_H
 
-#include <moonstand/canvas.h>
+#include "area.h"
 
 static inline struct cell *cell_at(const struct canvas *canvas, int x, int y)
 {

@@ -2,7 +2,8 @@
 #ifndef MOONSTAND_SCREEN_PANELS_H
 #define MOONSTAND_SCREEN_PANELS_H
 
-#include <moonstand/canvas.h>
+#include "area.h"
+
 #include <moonstand/dashboard.h>
 #include <moonstand/face.h>
 #include <moonstand/moment.h>

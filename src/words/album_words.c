@@ -1,7 +1,8 @@
 /* What the pictures show, in words. */
+#include "parts.h"
+
 #include <moonstand/seen.h>
 #include <moonstand/series.h>
-#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdio.h>

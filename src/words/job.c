@@ -1,7 +1,8 @@
 /* The jobs of the hands in words. */
+#include "parts.h"
+
 #include <moonstand/night.h>
 #include <moonstand/series.h>
-#include <moonstand/words.h>
 
 #include <ctype.h>
 #include <math.h>

@@ -1,6 +1,7 @@
 /* The groups of the list; and what only paper says: cautions, and how each rig is aimed. */
+#include "parts.h"
+
 #include <moonstand/checklist.h>
-#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdio.h>

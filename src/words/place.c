@@ -1,7 +1,8 @@
 /* Where the Moon is in a picture, where a camera looks, where a site lies. */
+#include "parts.h"
+
 #include <moonstand/angle.h>
 #include <moonstand/frame.h>
-#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdio.h>

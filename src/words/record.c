@@ -1,9 +1,10 @@
 /* What an act did, as the screen answers a key and as the record reads afterwards. */
+#include "parts.h"
+
 #include <moonstand/angle.h>
 #include <moonstand/checklist.h>
 #include <moonstand/night.h>
 #include <moonstand/series.h>
-#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdio.h>
@@ -386,12 +387,11 @@ static void say_spotted(const struct told *told, char *out, size_t size)
     bool over = isfinite(value[2]);
     char place[FRAME_WORDS], clock[TEXT_INSTANT];
 
-    (void)snprintf(out, size, "%s: %s, Moon %s (trial)%s%s", told->rig,
-                   told->act->kind == ACT_SPOTTED ? "aimed, by its pictures"
-                                                  : "aim corrected by a picture",
-                   frame_words((struct frame_point){value[0], value[1]}, 0, place),
-                   over ? "; puts off the re-aim of " : "",
-                   over ? say_when(clock, told, value[2]) : "");
+    (void)snprintf(
+        out, size, "%s: %s, Moon %s (trial)%s%s", told->rig,
+        told->act->kind == ACT_SPOTTED ? "aimed, by its pictures" : "aim corrected by a picture",
+        frame_words((struct frame_point){value[0], value[1]}, 0, place),
+        over ? "; puts off the re-aim of " : "", over ? say_when(clock, told, value[2]) : "");
 }
 
 /* ---- the table ---- */

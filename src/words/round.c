@@ -1,7 +1,8 @@
 /* Rounds of the hands in words. */
+#include "parts.h"
+
 #include <moonstand/night.h>
 #include <moonstand/series.h>
-#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdarg.h>

@@ -1,6 +1,7 @@
 /* Exposures in words, for every place that shows one. */
+#include "parts.h"
+
 #include <moonstand/series.h>
-#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdio.h>

@@ -1,9 +1,10 @@
 /* How a rig is aimed: what it exposes for, where it looks, the Moon's way through its picture. */
+#include "parts.h"
+
 #include <moonstand/angle.h>
 #include <moonstand/frame.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
-#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdio.h>

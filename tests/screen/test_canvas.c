@@ -6,7 +6,7 @@
 
 #include <cmocka.h>
 
-#include <moonstand/canvas.h>
+#include "../../src/screen/area.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -9,7 +9,7 @@
 
 #include "open_files.h"
 
-#include <moonstand/canvas.h>
+#include "../../src/screen/area.h"
 #include <moonstand/fault.h>
 #include <moonstand/palette.h>
 #include <moonstand/terminal.h>

@@ -6,6 +6,7 @@
 
 #include <cmocka.h>
 
+#include "../../src/words/parts.h"
 #include <math.h>
 #include <moonstand/words.h>
 

@@ -11,6 +11,7 @@
 #include "blessed.h"
 #include "night/tales.h"
 
+#include "../../src/words/parts.h"
 #include <moonstand/words.h>
 
 #define EVERY_S 3600.0
