@@ -190,10 +190,9 @@ char *horizon_words(const struct subject *about, int rig, int brevity, char out[
     *out = '\0';
     if (isnan(moment->moon.altitude_rad) || moment->utc >= last)
         return out;
-    if (!isfinite(moment->horizon_utc) || moon_is_gone(about->night, moment))
-        (void)snprintf(out, SENTENCE, "%s all night", moon_words(&moment->moon));
-    else if (moment->horizon_utc > last)
-        (void)snprintf(out, SENTENCE, "stays up to the end");
+    if (!(moment->horizon_utc <= last))
+        (void)snprintf(out, SENTENCE, "stays %s%s", moon_words(&moment->moon),
+                       moment->moon.up ? " to the end" : "");
     else if (behind_horizon(&moment->moon))
         (void)snprintf(out, SENTENCE, "behind the local horizon until %s",
                        clock_minute(clock, about->reader, moment->horizon_utc));

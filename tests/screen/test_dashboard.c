@@ -400,7 +400,7 @@ static void why_the_moon_is_not_seen(void **state)
                            .text = "hand"});
     scene_at(scene_utc("U2"));
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("behind the local horizon all night");
+    expect("stays behind the local horizon");
     scene_act((struct act){.utc = scene_utc("P1"),
                            .kind = ACT_SITE,
                            .rig = -1,
