@@ -65,6 +65,9 @@ char *format_warmth(char out[TEXT_AIR], double kelvin, bool with_sign, enum unit
 char *format_wind(char out[TEXT_AIR], double m_s, enum units units);
 /* The nearest of the sixteen compass points: N, NNE, NE ... */
 const char *compass_point(double azimuth_rad);
+/* "124.5 SE": in degrees with so many decimals, never "360"; "-" if unknown. */
+enum { TEXT_AZIMUTH = 16 };
+char *format_azimuth(char out[TEXT_AZIMUTH], double azimuth_rad, int decimals);
 /* True if the text is well-formed UTF-8 without control characters and invisible ones (zero width,
  * direction marks and overrides, variation selectors). */
 bool text_is_clean(const char *text);

@@ -165,6 +165,8 @@ const char *exposure_help(const struct rig *rig, const struct exposure *exposure
 /* What a rig's setting is for and what limits it: "for the umbra, shutter capped by blur, +0.3"; what
  * the sky hides; or why there is no setting. */
 sentence purpose_words;
+/* Of a rig that is done: "last frame 01:41:02", "no frames". */
+sentence last_frame_words;
 /* Its next change: "21:04:18 set 1/60 s, ISO 400"; empty if none comes. */
 sentence next_words;
 

@@ -141,6 +141,19 @@ const char *compass_point(double azimuth_rad)
     return points[(int)floor(angle_wrap(azimuth_rad) / (2 * PI) * 16 + 0.5) % 16];
 }
 
+char *format_azimuth(char out[TEXT_AZIMUTH], double azimuth_rad, int decimals)
+{
+    double steps = pow(10, decimals);
+    double rounded =
+        fmod(round(deg_from_rad(angle_wrap(azimuth_rad)) * steps), 360 * steps) / steps;
+
+    if (isfinite(azimuth_rad))
+        (void)snprintf(out, TEXT_AZIMUTH, "%.*f %s", decimals, rounded, compass_point(azimuth_rad));
+    else
+        (void)snprintf(out, TEXT_AZIMUTH, "-");
+    return out;
+}
+
 /* Length of the well-formed UTF-8 sequence at `s`, 0 if there is none (RFC 3629). */
 static int utf8_sequence(const unsigned char *s)
 {

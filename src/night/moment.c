@@ -55,11 +55,20 @@ static void see_events(const struct night *night, struct moment *moment)
     }
 }
 
-static enum aim_state aim_state_of(const struct rig_state *rig, const struct moment *moment)
+/* Nothing is left to shoot: the setup ends it, or the Moon, which does not come back. */
+static bool is_over(const struct night *night, int rig, const struct moment *moment)
 {
+    return moment->utc >= night->rig[rig].ends_utc ||
+           (moon_is_gone(night, moment) && moment->utc >= night->shooting[rig].utc_to);
+}
+
+static enum aim_state aim_state_of(const struct night *night, int index,
+                                   const struct moment *moment)
+{
+    const struct rig_state *rig = &night->rig[index];
     double left = rig->due_utc - moment->utc;
 
-    if (moment->utc >= rig->ends_utc)
+    if (is_over(night, index, moment))
         return AIM_DONE;
     if (rig->rig.support != SUPPORT_FIXED)
         return AIM_TRACKED;
@@ -152,8 +161,8 @@ double fix_moved_m(const struct night *night, const struct moment *moment)
 
     if (gps->state != GPS_FIX)
         return NAN;
-    moved_m = ground_m(site->latitude_deg, site->longitude_deg, gps->latitude_deg,
-                       gps->longitude_deg);
+    moved_m =
+        ground_m(site->latitude_deg, site->longitude_deg, gps->latitude_deg, gps->longitude_deg);
     return moved_m > moved_from_m ? moved_m : NAN;
 }
 
@@ -269,7 +278,7 @@ static void see_rig(const struct night *night, int index, const struct run_sampl
     see_change(&night->step[index], moment->utc, rig);
     see_lost(&night->run[index], moment->utc, rig);
     rig->aim = night->advice[index];
-    rig->aim_state = aim_state_of(state, moment);
+    rig->aim_state = aim_state_of(night, index, moment);
     rig->leaves_in_s = state->leaves_utc - moment->utc;
     rig->due_in_s = state->due_utc - moment->utc;
     rig->due_before = state->due_before;

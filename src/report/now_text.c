@@ -102,13 +102,12 @@ static void print_rig(FILE *out, const struct subject *about, int index)
     const struct rig *rig = &about->night->rig[index].rig;
     const struct rig_moment *now = &about->moment->rig[index];
     char help_room[HELP_WORDS], setting[SETTING_WORDS], purpose[SENTENCE], off[STOPS_WORDS];
-    char title[RIG_TITLE], clocks[2 * TEXT_INSTANT];
+    char title[RIG_TITLE];
     const char *help = exposure_help(rig, &now->exposure, help_room);
 
     (void)rig_title(title, rig);
     if (now->aim_state == AIM_DONE) {
-        text_entry(out, "Rig", "%s: done, last frame %s", title,
-                   clock_both(clocks, about, about->night->rig[index].ends_utc));
+        text_entry(out, "Rig", "%s: done, %s", title, last_frame_words(about, index, 0, purpose));
         return;
     }
     text_entry(out, "Rig", "%s: %s", title, setting_words(&now->exposure, 0, setting));

@@ -78,11 +78,11 @@ static void draw_name(struct area area, const struct rig_scene *rig)
 
 static void draw_done(struct area area, const struct rig_scene *rig)
 {
-    char clock[TEXT_INSTANT];
+    char text[SENTENCE];
 
     (void)area_text(area, 0, 0, ROLE_DONE, "done");
-    (void)area_print(area, 0, 1, ROLE_LABEL, "last frame %s",
-                     clock_near(clock, &rig->scene->about, rig->state->ends_utc, 0));
+    (void)area_text(area, 0, 1, ROLE_LABEL,
+                    last_frame_words(&rig->scene->about, rig->index, 0, text));
 }
 
 /* Where no line follows it is short from the start. */

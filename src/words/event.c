@@ -154,14 +154,15 @@ char *moon_place_words(const struct subject *about, int rig, int brevity, char o
     bool below = altitude_deg < 0;
     const char *moves = about->moment->rising ? ", rising" : ", sinking";
     const char *where = brevity > 0 ? "below" : "below the horizon";
+    char azimuth[TEXT_AZIMUTH];
 
     (void)rig;
     if (isnan(altitude_deg))
         (void)snprintf(out, SENTENCE, "place unknown");
     else
-        (void)snprintf(out, SENTENCE, "%.1f deg %s%s, %s%.0f %s", fabs(altitude_deg),
+        (void)snprintf(out, SENTENCE, "%.1f deg %s%s, %s%s", fabs(altitude_deg),
                        below ? where : "up", below ? "" : moves, brevity > 0 ? "" : "azimuth ",
-                       deg_from_rad(moon->azimuth_rad), compass_point(moon->azimuth_rad));
+                       format_azimuth(azimuth, moon->azimuth_rad, 0));
     return out;
 }
 

@@ -60,9 +60,10 @@ const char *orientation_words(bool portrait)
 
 char *direction_words(double altitude_rad, double azimuth_rad, char out[DIRECTION_WORDS])
 {
-    (void)snprintf(out, DIRECTION_WORDS, "altitude %.1f, azimuth %.1f %s",
-                   deg_from_rad(altitude_rad), deg_from_rad(azimuth_rad),
-                   compass_point(azimuth_rad));
+    char azimuth[TEXT_AZIMUTH];
+
+    (void)snprintf(out, DIRECTION_WORDS, "altitude %.1f, azimuth %s", deg_from_rad(altitude_rad),
+                   format_azimuth(azimuth, azimuth_rad, 1));
     return out;
 }
 

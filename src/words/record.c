@@ -110,9 +110,10 @@ static void say_aim(const struct told *told, char *out, size_t size)
 static void say_point(const struct told *told, char *out, size_t size)
 {
     const double *value = told->act->value;
+    char direction[DIRECTION_WORDS];
 
-    (void)snprintf(out, size, "%s: aimed at altitude %.1f, azimuth %.1f %s", told->rig, value[0],
-                   value[1], compass_point(rad_from_deg(value[1])));
+    (void)snprintf(out, size, "%s: aimed at %s", told->rig,
+                   direction_words(rad_from_deg(value[0]), rad_from_deg(value[1]), direction));
 }
 
 static void say_seen(const struct told *told, char *out, size_t size)

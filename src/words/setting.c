@@ -224,3 +224,16 @@ char *next_words(const struct subject *about, int rig, int brevity, char out[SEN
                        setting_words(&now->change_to, brevity > 1 ? 2 : 1, setting));
     return out;
 }
+
+char *last_frame_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    double last = about->night->shooting[rig].utc_to;
+    char clock[TEXT_INSTANT];
+
+    (void)brevity;
+    if (isfinite(last))
+        (void)snprintf(out, SENTENCE, "last frame %s", clock_near(clock, about, last, 0));
+    else
+        (void)snprintf(out, SENTENCE, "no frames");
+    return out;
+}

@@ -93,12 +93,11 @@ char *tilt_words(double roll_rad, char out[TILT_WORDS])
 /* "38.2 up, 124.5 SE, tilt 3.7 clockwise". */
 static char *say_pointing(const struct pose *pose, char out[SENTENCE])
 {
-    char tilt[TILT_WORDS];
+    char tilt[TILT_WORDS], azimuth[TEXT_AZIMUTH];
 
     (void)tilt_words(pose->roll_rad, tilt);
-    (void)snprintf(out, SENTENCE, "%.1f up, %.1f %s%s%s", deg_from_rad(pose->altitude_rad),
-                   deg_from_rad(pose->azimuth_rad), compass_point(pose->azimuth_rad),
-                   *tilt ? ", " : "", tilt);
+    (void)snprintf(out, SENTENCE, "%.1f up, %s%s%s", deg_from_rad(pose->altitude_rad),
+                   format_azimuth(azimuth, pose->azimuth_rad, 1), *tilt ? ", " : "", tilt);
     return out;
 }
 
@@ -185,7 +184,7 @@ char *pose_words(const struct subject *about, int rig, int brevity, char out[SEN
 char *pose_state_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct pose *pose = now_of(about, rig)->pose;
-    char point[SENTENCE];
+    char point[SENTENCE], azimuth[TEXT_AZIMUTH];
 
     (void)say_pointing(pose, point);
     if (pose_is_held(about->night, about->moment, rig))
@@ -193,8 +192,8 @@ char *pose_state_words(const struct subject *about, int rig, int brevity, char o
     else if (brevity == 0)
         (void)snprintf(out, SENTENCE, "aim %.60s, press a", point);
     else
-        (void)snprintf(out, SENTENCE, "aim %.0f up, %.0f %s: a", deg_from_rad(pose->altitude_rad),
-                       deg_from_rad(pose->azimuth_rad), compass_point(pose->azimuth_rad));
+        (void)snprintf(out, SENTENCE, "aim %.0f up, %s: a", deg_from_rad(pose->altitude_rad),
+                       format_azimuth(azimuth, pose->azimuth_rad, 0));
     return out;
 }
 

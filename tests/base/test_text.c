@@ -100,9 +100,17 @@ static void people_write_units(void **state)
         {"41.9 N 2.3 E 2600 ft", 41.9, 2.3, 2600 * 0.3048},
         {"41.9, 2.3, 800", 41.9, 2.3, 800},
     };
-    static const char *const no_places[] = {"41.9", "41.9 N", "2.3 E 41.9 N", "41.9 2.3 800 9", "91, 2",
-                                            "41.9, 2.3, 800 miles", "41.9 N 2.3 E high", ""};
-    static const char *const no_air[] = {"4", "4C", "4C 88% 3", "four 88", "61C 50%", "-46C 50%", "4C 0.5%", "4C 100.5%", "4C 0%", "4K 50", ""};
+    static const char *const no_places[] = {"41.9",
+                                            "41.9 N",
+                                            "2.3 E 41.9 N",
+                                            "41.9 2.3 800 9",
+                                            "91, 2",
+                                            "41.9, 2.3, 800 miles",
+                                            "41.9 N 2.3 E high",
+                                            ""};
+    static const char *const no_air[] = {"4",       "4C",       "4C 88% 3", "four 88",
+                                         "61C 50%", "-46C 50%", "4C 0.5%",  "4C 100.5%",
+                                         "4C 0%",   "4K 50",    ""};
     double a, b, c;
     struct fault fault;
 
@@ -260,6 +268,13 @@ static void compass_points(void **state)
     assert_string_equal(compass_point(rad_from_deg(348.8)), "N");
     assert_string_equal(compass_point(rad_from_deg(90)), "E");
     assert_string_equal(compass_point(NAN), "-");
+    char text[TEXT_AZIMUTH];
+
+    assert_string_equal(format_azimuth(text, rad_from_deg(124.46), 1), "124.5 SE");
+    assert_string_equal(format_azimuth(text, rad_from_deg(359.6), 0), "0 N");
+    assert_string_equal(format_azimuth(text, rad_from_deg(359.96), 1), "0.0 N");
+    assert_string_equal(format_azimuth(text, rad_from_deg(-90), 0), "270 W");
+    assert_string_equal(format_azimuth(text, NAN, 0), "-");
 }
 
 static void clean_text(void **state)
@@ -333,12 +348,17 @@ static void angles_wrap(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(angles_in_every_form), cmocka_unit_test(sites),
+        cmocka_unit_test(angles_in_every_form),
+        cmocka_unit_test(sites),
         cmocka_unit_test(people_write_units),
-        cmocka_unit_test(instants_and_days),    cmocka_unit_test(numbers_and_spans),
-        cmocka_unit_test(instants_out),         cmocka_unit_test(air_out),
-        cmocka_unit_test(compass_points),       cmocka_unit_test(clean_text),
-        cmocka_unit_test(invisible_text),       cmocka_unit_test(messages_are_clean),
+        cmocka_unit_test(instants_and_days),
+        cmocka_unit_test(numbers_and_spans),
+        cmocka_unit_test(instants_out),
+        cmocka_unit_test(air_out),
+        cmocka_unit_test(compass_points),
+        cmocka_unit_test(clean_text),
+        cmocka_unit_test(invisible_text),
+        cmocka_unit_test(messages_are_clean),
         cmocka_unit_test(angles_wrap),
     };
 

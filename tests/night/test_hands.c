@@ -260,7 +260,11 @@ static void the_last_aim_before_moonset_is_the_last(void **state)
     for (double utc = set - 250; utc < set; utc += 10) {
         see(utc);
         assert_null(job_at(JOB_AIM, LONG));
+        assert_int_not_equal(moment.rig[LONG].aim_state, AIM_DONE);
     }
+    see(set + 10);
+    for (int i = 0; i < night->setup.rig_count; i++)
+        assert_int_equal(moment.rig[i].aim_state, AIM_DONE);
 }
 
 static void a_card_is_changed_before_it_is_full(void **state)
