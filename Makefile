@@ -201,8 +201,8 @@ $(BUILD)/tests/storms/moonstand: tests/storms/clock.c $(OBJECTS)
 	@mkdir -p $(@D)
 	$(CC) $(ALL_CFLAGS) -o $@ $^ $(ALL_LDFLAGS) -Wl,--wrap=clock_gettime,--wrap=timerfd_settime $(LDLIBS)
 
-# COUNT breaks of the sources, one at a time: which of them do the units beside notice? Some hours; a part of it:
-# make mutants COUNT=60 ONLY='photo night'.
+# COUNT breaks of the sources, one at a time: which of them do the units beside notice? An hour or two; a part of it:
+# make mutants COUNT=60 ONLY='photo night'. AGAIN=1: those that have survived, tests/mutants/SURVIVORS.md.
 mutants: COUNT ?= 300
 mutants: SEED ?= 1
 mutants: deps-check

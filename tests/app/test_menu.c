@@ -198,6 +198,17 @@ static void test_the_menu_closes(void **state)
     press(INPUT_ESCAPE, 1);
 }
 
+/* What the menu does is done once, and the menu is gone. */
+static void test_enter_in_the_menu_closes_it(void **state)
+{
+    (void)state;
+    press(INPUT_ENTER, 1);
+    while (strcmp(key_table[live.view.key].name, "silence alarm") != 0)
+        press(INPUT_DOWN, 0.1);
+    press(INPUT_ENTER, 1);
+    assert_int_equal(live.view.keys_open, KEYS_CLOSED);
+}
+
 /* Enter that is held down opens the menu and does nothing with it. */
 static void test_a_held_enter_does_nothing(void **state)
 {
@@ -322,6 +333,7 @@ int main(void)
         cmocka_unit_test(test_the_table_is_one_of_keys),
         OF_DEMO(test_the_menu_reaches_every_act),
         OF_DEMO(test_the_menu_closes),
+        OF_DEMO(test_enter_in_the_menu_closes_it),
         OF_DEMO(test_a_held_enter_does_nothing),
         OF_DEMO(test_holding_plus_stops_at_one_stop),
         OF_DEMO(test_a_spare_changed_twice_asks),

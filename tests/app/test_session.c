@@ -180,6 +180,9 @@ static void suspend_of_two_hours(void **state)
     /* Not again at the next start. */
     open_session(&session);
     assert_int_equal(count_kind(&session.night, ACT_MISSED), missed);
+    for (int i = 0; i < 6; i++)
+        step(&session, 5);
+    assert_string_equal(session_message(&session), "");
     close_session(&session);
 }
 

@@ -243,6 +243,41 @@ static bool is_alive(const char *pid_file)
     return true;
 }
 
+/* The room is one for a reading and blanks; a byte more may hide a third number. */
+static void output_that_just_fits_is_a_reading(void **state)
+{
+    struct air_sensor source = shell("printf '3 50%122s' ''");
+    struct sensor sensor;
+
+    (void)state;
+    sensor_open(&sensor, &source, "");
+    drive(&sensor, 0);
+    assert_string_equal(sensor.trouble, "");
+    assert_near(sensor.temperature_c, 3, 1e-12);
+    sensor.source = shell("printf '4 50%123s' ''");
+    drive(&sensor, 60);
+    assert_string_equal(sensor.trouble, "gives more than two numbers");
+    assert_near(sensor.temperature_c, 3, 1e-12);
+    sensor_close(&sensor);
+}
+
+/* What can never be read is not asked again at every turn of the loop; a folder is such a thing. */
+static void output_that_cannot_be_read_is_let_go(void **state)
+{
+    struct air_sensor source = shell("echo 3 50");
+    struct sensor sensor;
+
+    (void)state;
+    sensor_open(&sensor, &source, "");
+    sensor.running = true;
+    sensor.child.fd = open("/", O_RDONLY | O_CLOEXEC);
+    assert_true(sensor_fd(&sensor) >= 0);
+    sensor_on_readable(&sensor);
+    assert_int_equal(sensor_fd(&sensor), -1);
+    sensor.running = false;
+    sensor_close(&sensor);
+}
+
 /* It and what it has started are killed after the limit; the loop never waits for them. */
 static void a_command_that_hangs_is_killed_with_its_children(void **state)
 {
@@ -679,6 +714,8 @@ int main(void)
         cmocka_unit_test(what_is_no_reading_is_refused_with_a_message),
         cmocka_unit_test(a_program_that_is_not_there),
         cmocka_unit_test(a_command_of_anybodys_is_not_run),
+        cmocka_unit_test(output_that_just_fits_is_a_reading),
+        cmocka_unit_test(output_that_cannot_be_read_is_let_go),
         cmocka_unit_test(a_command_that_hangs_is_killed_with_its_children),
         cmocka_unit_test(a_command_has_the_signals_of_any_program),
         cmocka_unit_test(a_file_tells_the_air_until_it_is_old),

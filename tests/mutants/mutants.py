@@ -5,6 +5,7 @@ usage: mutants.py BUILD COUNT SEED COMPILE LINK [ROOM]...
   BUILD    a folder for a copy of src, include and the tests; nothing outside it is changed
   COMPILE  the compiler with all its flags, in one argument; LINK: the libraries, likewise
   ROOM     only these rooms of src (all)
+With AGAIN=1 in the environment it asks, instead of a sample, for each break that stands in tests/mutants/SURVIVORS.md.
 
 Not counted is a break that does not compile without a warning, one that the compiler turns into the same code, and one
 that is the same program by its construction: what happens when two doubles tie, or fmin's values the other way round.
@@ -349,6 +350,12 @@ def describe(house, spot):
     return path.relative_to(house.tree), number, line.strip(), broken.strip() or "(nothing)"
 
 
+def key_of(house, spot):
+    """What a break is called in SURVIVORS.md, where lines have no numbers, for those move."""
+    name, _, line, broken = describe(house, spot)
+    return str(name), line, broken
+
+
 def reasons():
     """Break -> reason, from the table of SURVIVORS.md: | `file` | `line` | `broken` | reason |"""
     known = {}
@@ -368,8 +375,12 @@ def main():
     house, known = House(build, sys.argv[4], sys.argv[5], rooms, benches), reasons()
     spots = candidates(house.tree, rooms)
     random.Random(seed).shuffle(spots)
+    if os.environ.get("AGAIN"):
+        spots = [spot for spot in spots if key_of(house, spot) in known]
+        count = len(spots)
     tally = {room: [0, 0, 0] for room in rooms}  # noticed, survived, of these with a reason
-    print(f"ready after {(time.monotonic() - begun) / 60:.0f} minutes", flush=True)
+    print(f"ready after {(time.monotonic() - begun) / 60:.0f} minutes; seconds of all that is asked: "
+          + ", ".join(f"{room} {sum(t[0] for t in house.tests[room]):.0f}" for room in rooms), flush=True)
     # What was noticed once is noticed for good, for tests are only added: a second run asks for the rest alone.
     house.noticed = build / f"noticed-{seed}"
     noticed = dict(line.split("\t") for line in house.noticed.read_text().splitlines()) if house.noticed.exists() else {}
@@ -388,7 +399,7 @@ def main():
             name, number, line, broken = describe(house, spot)
             row = tally[spot[0]]
             row[0 if by else 1] += 1
-            reason = None if by else known.get((str(name), line, broken))
+            reason = None if by else known.get(key_of(house, spot))
             row[2] += reason is not None
             print(f"{'noticed ' if by else 'SURVIVED'} {name}:{number}: {line}  ->  {broken}"
                   + (f"  ({by})" if by else f"  ({reason})" if reason else ""), flush=True)

@@ -47,7 +47,7 @@ cat >"$file" <<END
  "sites": [{"name": "barn", "latitude_deg": 62, "longitude_deg": 60, "time_zone": "Asia/Yekaterinburg"},
            {"name": "ridge", "latitude_deg": 61, "longitude_deg": 59, "time_zone": "UTC"}]}
 END
-start 100 30 rehearse --eclipse 2028-12-31
+start 120 30 rehearse --eclipse 2028-12-31
 wait_for "barn"
 go site
 wait_for "Setup  saved in $file"

@@ -578,6 +578,8 @@ static void frames_are_picked(void **state)
     assert_int_equal(read_pictures(night, rows, &pictures, &fault), 0);
     assert_int_equal(pictures_pick(&pictures, night, "chain=often", &fault), -1);
     assert_int_equal(pictures_pick(&pictures, night, "chain=0s", &fault), -1);
+    assert_int_equal(pictures_pick(&pictures, night, "chain=0.9s", &fault), -1);
+    assert_int_equal(pictures_pick(&pictures, night, "chain=24.5h", &fault), -1);
     assert_int_equal((int)pictures.count, 120);
     pictures_free(&pictures);
     free(rows);

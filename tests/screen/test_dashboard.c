@@ -653,6 +653,20 @@ static void lines_stand_apart(void **state)
     }
 }
 
+/* As wide as a phone: air and GPS each have a line. */
+static void a_slim_canvas_has_air_and_gps(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene.readings.gps.state = GPS_FIX;
+    scene.readings.gps.satellites = 7;
+    scene_at(scene_utc("U1-20m"));
+    scene_draw(36, 70, GLYPHS_UTF8);
+    expect("GPS fix, 7 satellites");
+    assert_int_equal(role_of("GPS fix"), ROLE_VALUE);
+    expect("air ");
+}
+
 static void a_moved_site_asks_for_a_key(void **state)
 {
     (void)state;
@@ -1222,6 +1236,7 @@ int main(void)
         cmocka_unit_test(clocks_change_places),
         cmocka_unit_test(the_user_chooses_hours_and_units),
         cmocka_unit_test(lines_stand_apart),
+        cmocka_unit_test(a_slim_canvas_has_air_and_gps),
         cmocka_unit_test(a_moved_site_asks_for_a_key),
         cmocka_unit_test(the_last_line_answers),
         cmocka_unit_test(the_help_has_the_keys_of_a_night_at_once),
