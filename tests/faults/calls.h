@@ -10,25 +10,25 @@ CALL(void *, calloc, (size_t count, size_t size), (count, size), NULL, ENOMEM)
 CALL(void *, realloc, (void *old, size_t size), (old, size), NULL, ENOMEM)
 
 /* files */
-CALL(int, open, (const char *path, int flags, mode_t mode), (path, flags, mode), -1, EMFILE)
-CALL(int, openat, (int at, const char *path, int flags, mode_t mode), (at, path, flags, mode), -1,
+CALL(int, open64, (const char *path, int flags, mode_t mode), (path, flags, mode), -1, EMFILE)
+CALL(int, openat64, (int at, const char *path, int flags, mode_t mode), (at, path, flags, mode), -1,
      EIO)
 CALL(ssize_t, read, (int file, void *bytes, size_t size), (file, bytes, size), -1, EIO)
-CALL(ssize_t, pread, (int file, void *bytes, size_t size, off_t at), (file, bytes, size, at), -1,
+CALL(ssize_t, pread64, (int file, void *bytes, size_t size, off_t at), (file, bytes, size, at), -1,
      EIO)
 OWN_CALL(ssize_t, write, (int file, const void *bytes, size_t size), (file, bytes, size), -1,
          ENOSPC)
 CALL(int, fsync, (int file), (file), -1, EIO)
 CALL(int, fdatasync, (int file), (file), -1, EIO)
-CALL(int, ftruncate, (int file, off_t size), (file, size), -1, EIO)
+CALL(int, ftruncate64, (int file, off_t size), (file, size), -1, EIO)
 OWN_CALL(int, close, (int file), (file), -1, EIO)
 CALL(int, rename, (const char *from, const char *to), (from, to), -1, EACCES)
 CALL(int, unlink, (const char *path), (path), -1, EACCES)
 CALL(int, mkdir, (const char *path, mode_t mode), (path, mode), -1, ENOSPC)
 CALL(int, access, (const char *path, int how), (path, how), -1, EACCES)
-CALL(int, stat, (const char *path, struct stat *out), (path, out), -1, EACCES)
-CALL(int, fstat, (int file, struct stat *out), (file, out), -1, EIO)
-CALL(int, fstatat, (int at, const char *path, struct stat *out, int flags), (at, path, out, flags),
+CALL(int, stat64, (const char *path, struct stat *out), (path, out), -1, EACCES)
+CALL(int, fstat64, (int file, struct stat *out), (file, out), -1, EIO)
+CALL(int, fstatat64, (int at, const char *path, struct stat *out, int flags), (at, path, out, flags),
      -1, EACCES)
 CALL(ssize_t, readlink, (const char *path, char *out, size_t size), (path, out, size), -1, EACCES)
 CALL(ssize_t, readlinkat, (int at, const char *path, char *out, size_t size), (at, path, out, size),
@@ -41,13 +41,13 @@ CALL(int, renameat, (int at, const char *from, int to_at, const char *to), (at, 
 CALL(int, unlinkat, (int at, const char *path, int flags), (at, path, flags), -1, EACCES)
 CALL(int, fchown, (int file, uid_t owner, gid_t group), (file, owner, group), -1, EPERM)
 CALL(int, fchmod, (int file, mode_t mode), (file, mode), -1, EPERM)
-CALL(int, statvfs, (const char *path, struct statvfs *out), (path, out), -1, EIO)
+CALL(int, statvfs64, (const char *path, struct statvfs *out), (path, out), -1, EIO)
 CALL(int, flock, (int file, int how), (file, how), -1, ENOLCK)
 CALL(int, futimens, (int file, const struct timespec *times), (file, times), -1, EACCES)
 CALL(char *, realpath, (const char *path, char *out), (path, out), NULL, ENOMEM)
 CALL(DIR *, opendir, (const char *path), (path), NULL, EMFILE)
-CALL(struct dirent *, readdir, (DIR * folder), (folder), NULL, EIO)
-CALL(int, scandir,
+CALL(struct dirent *, readdir64, (DIR * folder), (folder), NULL, EIO)
+CALL(int, scandir64,
      (const char *path, struct dirent ***out, scandir_filter *filter, scandir_order *order),
      (path, out, filter, order), -1, ENOMEM)
 CALL(int, fflush, (FILE * out), (out), EOF, ENOSPC)
@@ -85,7 +85,7 @@ CALL(int, tcsetattr, (int file, int when, const struct termios *modes), (file, w
      EIO)
 CALL(int, dup2, (int from, int to), (from, to), -1, EMFILE)
 CALL(int, memfd_create, (const char *name, unsigned flags), (name, flags), -1, EMFILE)
-CALL(int, fcntl, (int file, int what, long argument), (file, what, argument), -1, EMFILE)
+CALL(int, fcntl64, (int file, int what, long argument), (file, what, argument), -1, EMFILE)
 CALL(int, ioctl, (int file, unsigned long what, void *argument), (file, what, argument), -1, EIO)
 CALL(int, adjtimex, (struct timex * out), (out), -1, EPERM)
 

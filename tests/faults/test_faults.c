@@ -7,7 +7,7 @@
  *
  * With MOONSTAND_FAULTS=all every n is tried (make faults), without it a few of each kind, and with
  * MOONSTAND_QUICK one that fails once.
- * usage: test_faults [CALL]   (every call) */
+ * usage: test_faults [CALL]   (every call; of one the row of the table that make faults prints) */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -252,7 +252,7 @@ int __wrap_socket(int family, int type, int protocol)
         return -1;
     }
     receiver = ends[1];
-    (void)__real_fcntl(ends[0], F_SETFL, O_NONBLOCK);
+    (void)__real_fcntl64(ends[0], F_SETFL, O_NONBLOCK);
     (void)__real_send(receiver, greeting, sizeof greeting - 1, MSG_NOSIGNAL);
     return ends[0];
 }
@@ -444,7 +444,8 @@ static void write_setup(const char *name, const char *folder, const char *air)
                    "{\"site\": {\"name\": \"hut\", \"latitude_deg\": 62, \"longitude_deg\": 60,"
                    " \"height_m\": 420, \"time_zone\": \"Asia/Yekaterinburg\","
                    " \"forecast\": \"%s/forecast.json\"},"
-                   " \"rigs\": [{\"name\": \"long\", \"focal_mm\": 400, \"f_number\": 6.3}],"
+                   " \"rigs\": [{\"name\": \"long\", \"focal_mm\": 400, \"f_number\": 6.3,"
+                   " \"card_path\": \"/proc\"}],"
                    " \"checklist\": [{\"group\": \"day before\", \"text\": \"charge\"},"
                    " {\"group\": \"before U2\", \"text\": \"look\", \"due\": \"U2-2s\"}],"
                    " \"gpsd\": {\"host\": \"127.0.0.1\", \"port\": 2947},"
@@ -741,6 +742,7 @@ static void clear_away(const char *folder)
 #define FOLDER P_tmpdir "/moonstand-faults-XXXXXX"
 static char sound_folder[] = FOLDER;
 static int tried;
+static const char *only; /* the one call that is asked for; null: all */
 
 /* One part, in which a call fails; true where that came. */
 static bool live_through(const struct part *part, enum call call, int nth, enum mode mode)
@@ -798,7 +800,10 @@ static int leave(void **state)
 {
     (void)state;
     clear_away(sound_folder);
-    print_message("# %d times\n", tried);
+    if (only)
+        printf("| %-22s | %5d | %6d |\n", only, tried, complaints);
+    else
+        print_message("# %d times\n", tried);
     return 0;
 }
 
@@ -818,12 +823,23 @@ static void try_all(const struct part *part, enum call call, enum mode mode)
         continue;
 }
 
+/* A call that nobody makes has not been tried: its name may have changed. */
+static bool is_made(enum call call)
+{
+    for (int i = 0; i < PARTS; i++)
+        if (total[i][call] > 0)
+            return true;
+    return false;
+}
+
 static void test_call(void **state)
 {
     const char *wish = getenv("MOONSTAND_FAULTS");
     enum call call = *(const enum call *)*state;
 
     complaints = 0;
+    /* A file that is somebody else's is root's to change, and may not be met. */
+    assert_true(is_made(call) || call == CALL_fchown);
     for (int i = 0; i < PARTS; i++)
         for (enum mode mode = 0; mode < MODES; mode++) {
             if (total[i][call] == 0 || !is_sensible(call, mode))
@@ -853,7 +869,8 @@ int main(int argc, char **argv)
         tests[i] = (struct CMUnitTest){
             .name = call_name[i], .test_func = test_call, .initial_state = &calls[i]};
     }
-    if (argc > 1)
-        cmocka_set_test_filter(argv[1]);
+    only = argc > 1 ? argv[1] : NULL;
+    if (only)
+        cmocka_set_test_filter(only);
     return cmocka_run_group_tests_name("faults", tests, live_soundly, leave);
 }
