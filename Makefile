@@ -258,6 +258,7 @@ soak: deps
 bless: tests
 	BLESS=1 $(BUILD)/tests/screen/test_golden
 	BLESS=1 $(BUILD)/tests/report/test_prints
+	BLESS=1 $(BUILD)/tests/store/test_setup_keys
 	BLESS=1 $(BUILD)/tests/night/test_person
 	BLESS=1 $(BUILD)/tests/photo/test_grid
 	BLESS=1 $(BUILD)/tests/night/test_ledger

@@ -138,7 +138,7 @@ char *format_exact(char out[NUMBER_TEXT], double value);
 
 /* ---- setup (setup_file.c) ---- */
 
-extern const struct form setup_form;
+extern const struct form setup_form, forecast_form; /* of the whole files */
 /* Refuses a text that is no path from the root. */
 int check_path(const struct json_file *file, const cJSON *node, void *place);
 /* The list of a horizon's points; null if out of memory. */

@@ -62,7 +62,7 @@ static const struct field forecast_fields[] = {
      .size = sizeof(struct forecast_row), .lowest = 1, .highest = FORECAST_ROWS,
      .count_offset = offsetof(struct forecast, count), .form = &row_form},
 };
-static const struct form forecast_form = {FORM(forecast_fields), .check = check_rows};
+const struct form forecast_form = {FORM(forecast_fields), .check = check_rows};
 
 int forecast_parse(const char *name, const char *text, size_t length, struct forecast *forecast,
                    struct fault *fault)

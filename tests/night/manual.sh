@@ -42,21 +42,26 @@ EOF
 ok "one block has every caution" $?
 [ -z "$missing" ] || echo "#  missing: $missing"
 commands=$(clean_env "$program" --complete "" | cut -d: -f1)
-sed -n 's/.*{"\([a-z_]*\)", *\(FIELD_\|HOOK(\).*/\1/p; s/.*}, {"\([a-z]*\)", HOOK.*/\1/p' src/store/setup_file.c src/store/forecast_file.c \
-    >"$home/words"
+# "KEY LEAST to MOST", as tests/store/test_setup_keys.c has them from the tables.
+cut -d' ' -f1 tests/prints/setup-keys.txt >"$home/words"
 has_all "every key of setup and forecast"
-# "KEY LEAST to MOST" of every number: the key's paragraph names the range.
+# The paragraph of a number's key names its range.
 mandoc -T ascii -O width=1000 "$page" | sed 's/.\x08//g' | awk -v RS= '{ gsub(/[ \n]+/, " "); print }' >"$home/paragraphs"
-tr -d '\n' <src/store/setup_file.c | sed 's/{"/\n{"/g; s/1\.0 \/ 32768/1\/32768/g' |
-    sed -n 's/^{"\([a-z_]*\)"[^}]*RANGE(\([^,]*\), \([^,]*\),.*/\1 \2 to \3/p
-        s/^{"\([a-z_]*\)"[^}]*lowest = \([^,]*\), \.highest = \([0-9.]*\), \.unit.*/\1 \2 to \3/p' >"$home/ranges"
+grep ' to ' tests/prints/setup-keys.txt >"$home/ranges"
 missing=$(while read -r key range; do
     grep -E "(^|[^a-z_])$key([^a-z_]|\$)" "$home/paragraphs" | grep -qE -- "(^|[^0-9.])$range([^0-9]|\$)" || echo "$key $range;"
 done <"$home/ranges")
 [ "$(wc -l <"$home/ranges")" -gt 40 ] && [ -z "$missing" ]
 ok "the page has the range of every number of the setup" $?
 [ -z "$missing" ] || echo "#  missing:" $missing
-cat src/report/*.c | tr -d '\n' | grep -oE 'put_[a-z]+\([^"();]*, "[a-z_0-9]+"' | sed 's/.*"\(.*\)"/\1/' >"$home/words"
+# Members of JSON: those of every document that the program's printers make in their tests, and of a look.
+for test in now kit nights sites session compare prints; do
+    PRINTS=$home/prints "$build/tests/report/test_$test" >/dev/null 2>"$home/err" || sed 's/^/#  /' "$home/err"
+done
+"$build/tests/eye/table" "$home/moon.jpg"
+clean_env "$program" look --json "$home/moon.jpg" tests/fuzz/corpus/metadata/raw.cr2 >>"$home/prints"
+grep -oE '"[a-z_0-9]+":' "$home/prints" | tr -d '":' | sort -u >"$home/words"
+[ "$(wc -l <"$home/words")" -gt 300 ] || : >"$home/words"
 has_all "every member of JSON"
 
 # What both shells offer is what the program answers them; that it takes each is seen by giving it.

@@ -94,12 +94,26 @@ static inline FILE *page_open(char **text)
     return out;
 }
 
+/* Adds a print to the file that $PRINTS names, if it names one. */
+static inline void page_keep(const char *text)
+{
+    const char *path = getenv("PRINTS");
+    FILE *out = path ? fopen(path, "a") : NULL;
+
+    if (!path)
+        return;
+    assert_non_null(out);
+    assert_true(fputs(text, out) >= 0);
+    assert_int_equal(fclose(out), 0);
+}
+
 /* Prints by a function of (FILE *) as written by the caller: PRINTED(text, report_x(out, ...)). */
 #define PRINTED(text, call)                                                                        \
     do {                                                                                           \
         FILE *out = page_open(&(text));                                                            \
         assert_int_equal(call, 0);                                                                 \
         assert_int_equal(fclose(out), 0);                                                          \
+        page_keep(text);                                                                           \
     } while (0)
 
 /* A full disk is told. */

@@ -120,6 +120,27 @@ static void alarm_rings(void)
     moment_of(utc);
 }
 
+/* What is rare: two people, a card that is too small, totality that no setting holds, more to do than
+ * hands can, a mount's error measured, every doubt about the clock known. */
+static void rare(void)
+{
+    busy();
+    night->setup.people = 2;
+    night->rig[2].polar =
+        (struct polar_estimate){12, -7, .az_doubt_arcmin = 3, .alt_doubt_arcmin = 4};
+    night->checked_utc[0] = moment.utc - 600;
+    moment.rig[0].lost_span.span = (struct span){moment.utc - 60, moment.utc + 60};
+    night->run[1].lost[0] = (struct lost_span){moment.rig[0].lost_span.span, TARGET_LIT, true, false};
+    night->run[1].lost_count = 1;
+    moment.hands.clash_utc = moment.utc + 300;
+    moment.kit[1].card.fits = false;
+    moment.kit[1].card.bracket_fits = 3;
+    moment.readings.gps.mode = 3;
+    moment.readings.gps.error_m = 4;
+    moment.readings.gps.clock_spread_s = 0.01;
+    moment.readings.clock_error_s = 0.02;
+}
+
 /* A mount that must be flipped and has limits; the Moon behind a roof. */
 static void roof_and_mount(void)
 {
@@ -240,15 +261,88 @@ static void prints_are_as_blessed(void **state)
         prints[i].live();
         prints[i].write(out);
         assert_int_equal(fclose(out), 0);
+        page_keep(text);
         hold_print(prints[i].name, text);
         free(text);
         demo_free(night);
     }
 }
 
+/* One that was looked at, and one of a table. */
+static void write_pictures(FILE *out)
+{
+    static char carried[] = "5", column_names[] = "name";
+    const struct seen seen = {
+        .file = "a.jpg",
+        .rig = 0,
+        .state = SEEN_DISC,
+        .light = {.lit = 150, .umbra = {90, 30, 20}},
+        .limb = {.width_px = NAN},
+    };
+    struct picture picture = {.name = "a.jpg",
+                              .time = moment.utc,
+                              .is_utc = true,
+                              .behind_s = NAN,
+                              .rig = 0,
+                              .shutter_s = NAN,
+                              .iso = NAN,
+                              .carried = carried,
+                              .picked = "U2"};
+    const struct pictures pictures = {
+        .item = &picture, .count = 1, .columns = 1, .column_names = column_names};
+
+    assert_int_equal(report_look_json(out, &night->setup, &seen), 0);
+    assert_int_equal(report_pictures_json(out, night, &pictures), 0);
+}
+
+static void write_comparison(FILE *out)
+{
+    const struct compared same = {"a", night};
+
+    assert_int_equal(report_comparison_json(out, &same, &same), 0);
+}
+
+/* Members that hardly any night has; the manual page is held to every print of these tests. */
+static void what_is_rare_is_printed(void **state)
+{
+    static const struct {
+        void (*write)(FILE *out);
+        const char *members[16];
+    } documents[] = {
+        {write_now_json,
+         {"lost_from", "lost_to", "clash", "bracket_fits", "mode", "error_m", "error_s", "done",
+          "laptop_minus_gps_spread_s", "azimuth_doubt_arcmin", "altitude_doubt_arcmin"}},
+        {write_plan_json, {"person", "lost", "twilight", "to_end"}},
+        {write_comparison, {"l_by_eye"}},
+        {write_pictures, {"umbra", "picked", "columns"}},
+    };
+
+    (void)state;
+    readings_none(&readings);
+    rare();
+    for (size_t i = 0; i < sizeof documents / sizeof *documents; i++) {
+        char *text, key[64];
+        FILE *out = page_open(&text);
+
+        documents[i].write(out);
+        assert_int_equal(fclose(out), 0);
+        page_keep(text);
+        for (int j = 0; documents[i].members[j]; j++) {
+            (void)snprintf(key, sizeof key, "\"%s\":", documents[i].members[j]);
+            if (!strstr(text, key))
+                fail_msg("no member %s", key);
+        }
+        free(text);
+    }
+    demo_free(night);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(prints_are_as_blessed)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(prints_are_as_blessed),
+        cmocka_unit_test(what_is_rare_is_printed),
+    };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
