@@ -253,8 +253,8 @@ static struct find find_best(const struct watch *watch, double until)
 {
     struct find find = find_at(watch, (struct frame_point){0, 0}, 0);
 
-    (void)find_step(watch, until, 0.05, 9, &find);
-    for (double step = 0.025; step > 1e-4; step /= 2)
+    (void)find_step(watch, until, 0.1, 4, &find);
+    for (double step = 0.05; step > 1e-4; step /= 2)
         while (find_step(watch, until, step, 1, &find))
             ;
     return find;

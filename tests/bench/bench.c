@@ -194,11 +194,61 @@ static void moment(void)
     night_close(&night);
 }
 
+/* ---- the plan ---- */
+
+/* The slowest step of those that follow one act, in which the night is planned anew from it on. */
+static double replan_ms(struct night *night, struct act act)
+{
+    struct fault fault;
+    double slowest = 0, from = now_ms();
+
+    if (night_apply(night, &act, &fault) != 0)
+        exit(1);
+    for (int tick = 0; tick < 10; tick++) {
+        night_follow(night, act.utc + tick);
+        slowest = fmax(slowest, now_ms() - from);
+        from = now_ms();
+    }
+    return slowest;
+}
+
+static void plan(void)
+{
+    static struct night night;
+    double whole[RUNS], again[RUNS], corrected[RUNS];
+    int rounds = 0;
+
+    for (int i = 0; i < RUNS; i++) {
+        double from = now_ms();
+
+        open_night(&night);
+        whole[i] = now_ms() - from;
+        double u1 = night.contact_utc[CONTACT_U1];
+        again[i] =
+            replan_ms(&night, (struct act){.kind = ACT_DANJON, .utc = u1, .rig = -1, .value = {1}});
+        corrected[i] = replan_ms(&night, (struct act){.kind = ACT_CORRECTION,
+                                                      .utc = u1 + 600,
+                                                      .rig = 1,
+                                                      .value = {TARGET_LIT, 1, NAN}});
+        rounds = night.rounds.count;
+        night_close(&night);
+    }
+    double all = median(whole), rated = median(again), moved = median(corrected);
+
+    printf("\nThe plan of a night with 3 rigs (%d rounds), medians of %d runs:\n", rounds, RUNS);
+    printf("  the whole night, from nothing: %.1f ms (at most 20: %s)\n", all, verdict(all <= 20));
+    printf("  slowest tick after a rating of L: %.1f ms (at most 50: %s)\n", rated,
+           verdict(rated <= 50));
+    printf("  slowest tick after a correction: %.1f ms (at most 50: %s)\n", moved,
+           verdict(moved <= 50));
+}
+
 int main(int argc, char **argv)
 {
     if (argc != 2)
         return 2;
     search(argv[1]);
     moment();
+    plan();
     return missed > 0;
 }
