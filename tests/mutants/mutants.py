@@ -37,10 +37,11 @@ ALSO = {"words": ["night", "report", "screen"], "eye": ["app"]}
 # Outside the pure rooms a break may also be noticed by the quick scripts that drive that room.
 SCRIPTS = {
     "store": ["pipes", "dusk", "look", "first_time"],
-    "devices": ["gps", "awake", "look"],
-    "report": ["pipes", "dusk", "look", "first_time", "examples", "memory"],
+    "devices": ["gps", "awake", "look", "outside"],
+    "report": ["pipes", "dusk", "look", "first_time", "examples", "memory", "pictures"],
     "screen": ["pipes", "dusk", "plain", "looks", "live"],
-    "app": ["pipes", "dusk", "look", "first_time", "examples", "plain", "looks", "live", "manners", "setup", "memory"],
+    "app": ["pipes", "dusk", "look", "first_time", "examples", "plain", "looks", "live", "manners", "setup", "memory", "pictures",
+            "outside"],
 }
 # A minute and more for each break, and the other units of their rooms ask the same.
 SLOW = ["test_kills"]
@@ -149,7 +150,7 @@ class Bench:
         command = ["sh", test, self.folder]
         if test.suffix != ".sh":
             # Beside the library, also for a test that starts itself in an empty environment.
-            command = [self.folder / test.name]
+            command = [self.folder / f"{test.parent.name}-{test.name}"]
             if not command[0].exists():
                 os.link(test, command[0])
         child = subprocess.Popen(command, cwd=self.house.tree, env=self.env, stdin=subprocess.DEVNULL,

@@ -102,6 +102,15 @@ has_ended() { ! runs; }
 holds runs && kill -KILL "$(program_pid)" && wait_exit && holds has_ended
 ok "a hook does not outlive a program that was killed" $?
 
+# ---- cards ----
+
+setup "$site}, \"rigs\": [{\"name\": \"long\", \"focal_mm\": 400, \"f_number\": 6.3, \"card_path\": \"$home/none\"}]"
+rehearse
+wait_for REHEARSAL
+keys y
+wait_for "NO CARD at $home/none"
+ok "a card that is not in its reader is said" $?
+
 # ---- keys ----
 
 setup "$site}, \"reminders\": [{\"text\": \"call the ferry\", \"due\": \"U2-32m\"}]"

@@ -9,6 +9,7 @@
 
 #include "night/ridge_night.h"
 
+#include <moonstand/moment.h>
 #include <moonstand/act.h>
 #include <moonstand/fault.h>
 
@@ -126,6 +127,7 @@ static const struct bound {
     {ACT_HEATER, TRIPOD, 0, 0, 1, "", {0}},
     {ACT_CAMERA_CLOCK, TRIPOD, 0, -1e9, 1e9, "", {0}},
     {ACT_LATER, -1, 0, 1, 86400, "charge", {0}},
+    {ACT_ROUND, -1, 1, 0, ROUND_ACTS - 1, "", {0}},
     {ACT_FORECAST, -1, 1, 0, 100, "", {1861894800, NAN, 0, 50, 2}},
     {ACT_FORECAST, -1, 2, -90, 60, "", {1861894800, 0, NAN, 50, 2}},
     {ACT_FORECAST, -1, 4, 0, 120, "", {1861894800, 0, 0, 50, NAN}},

@@ -350,24 +350,77 @@ static const char direct_entry[] =
     "%p1%{255}%&%d%;m,\n"
     "\tsetb@, setf@, initc@, ccc@, use=xterm-256color,\n";
 
-static void red_on_direct(void **state)
+static void run_to_end(const char *command, const char *input)
+{
+    FILE *shell = popen(command, "w");
+
+    assert_non_null(shell);
+    assert_true(fputs(input, shell) >= 0);
+    assert_int_equal(pclose(shell), 0);
+}
+
+/* Under a terminal of an entry of our own. */
+static void with_entry(const char *entry, void (*use)(const char *const *extra))
 {
     char folder[] = P_tmpdir "/moonstand-terminfo-XXXXXX", command[128], variable[128];
+    const char *const extra[] = {variable, NULL};
 
-    (void)state;
     assert_non_null(mkdtemp(folder));
     (void)snprintf(command, sizeof command, "tic -x -o %s - 2>/dev/null", folder);
-    FILE *compiler = popen(command, "w");
-    assert_non_null(compiler);
-    assert_true(fputs(direct_entry, compiler) >= 0);
-    assert_int_equal(pclose(compiler), 0);
+    run_to_end(command, entry);
     (void)snprintf(variable, sizeof variable, "TERMINFO=%s", folder);
-    const char *const extra[] = {variable, NULL};
-    red_stays_red("direct-test", extra, "3", true);
+    use(extra);
     (void)snprintf(command, sizeof command, "rm -r %s", folder);
-    FILE *remover = popen(command, "r");
-    assert_non_null(remover);
-    assert_int_equal(pclose(remover), 0);
+    run_to_end(command, "");
+}
+
+static void use_direct(const char *const *extra)
+{
+    red_stays_red("direct-test", extra, "3", true);
+}
+
+static void red_on_direct(void **state)
+{
+    (void)state;
+    with_entry(direct_entry, use_direct);
+}
+
+/* How often an attribute is switched on: 1 bold, 2 dim, 4 underline, 7 reverse (ECMA-48). */
+static int times_on(int attribute)
+{
+    char sequence[16];
+    int times = 0;
+
+    (void)snprintf(sequence, sizeof sequence, "\033[%dm", attribute);
+    for (const char *at = pty.seen; (at = strstr(at, sequence)) != NULL; at++)
+        times++;
+    return times;
+}
+
+static void use_without_colours(const char *const *extra)
+{
+    start("ncv-4", extra);
+    await("ready");
+    assert_true(times_on(4) > 0 && times_on(1) > 0 && times_on(7) == 0);
+    type("q");
+    finish();
+    hang_up();
+    start("ncv-34", extra);
+    await("ready");
+    assert_true(times_on(4) == 0 && times_on(1) == 0 && times_on(7) > 0);
+    type("q");
+    finish();
+    hang_up();
+}
+
+/* What a terminal cannot show together with colours (terminfo(5), no_color_video) is left out, and nothing
+ * else. */
+static void only_what_goes_with_colours(void **state)
+{
+    (void)state;
+    with_entry("ncv-4|no reverse with colours,\n\tncv#4, use=xterm-256color,\n"
+               "ncv-34|no underline or bold with colours,\n\tncv#34, use=xterm-256color,\n",
+               use_without_colours);
 }
 
 static void no_colour_at_all(void **state)
@@ -754,6 +807,7 @@ int main(int argc, char **argv)
         cmocka_unit_test(red_on_256),
         cmocka_unit_test(red_on_8),
         cmocka_unit_test(red_on_direct),
+        cmocka_unit_test(only_what_goes_with_colours),
         cmocka_unit_test(no_colour_at_all),
         cmocka_unit_test(a_frame_is_small_and_whole),
         cmocka_unit_test(repaints_on_request_without_a_flash),
