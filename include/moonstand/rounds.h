@@ -6,6 +6,10 @@
 
 struct night;
 
+/* A picture in which the sky outshines the Moon may be off by so much more than its rig's tolerance:
+ * it is neither white nor black, and hands are spared. */
+#define LOST_SLACK_STOPS 1.0
+
 enum { ROUNDS = 160 };
 /* All rounds from P1 to P4. Rigs that a remote sets have none. */
 struct rounds {
@@ -20,7 +24,7 @@ struct rounds {
         begins[RIGS];    /* set before the first frame; not known: no frame, or by remote */
     int set_count[RIGS]; /* settings of one rig, that one included */
     int settings;        /* changes at rounds, of all rigs */
-    double worst_stops;  /* largest error of a setting against the ideal */
+    double worst_stops;  /* largest error of a setting against the ideal, without the slack */
 };
 /* The fewest rounds that would be if hands were quick and could come at any time: as much work as
  * all of `struct rounds`. */

@@ -68,6 +68,7 @@ struct rounds_ask {
     /* Of a bracket: thirds on either side that its light needs, and its frames reach; null: no
      * bracket. A setting has the longest reach of the samples that it serves. */
     const double *reach[RIGS];
+    const double *slack[RIGS];     /* thirds that a sample may be off beyond that; null: none */
     double tolerance[RIGS];        /* thirds */
     const bool *kept_off;          /* by sample: no round there; null: anywhere */
     int apart;                     /* least samples between two rounds; 0: none */

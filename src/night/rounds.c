@@ -22,7 +22,8 @@ enum { PER_SAMPLE = 2 }; /* steps between two samples of the run */
 #define NEARLY 1e-9      /* of a third */
 #define AT_ONCE 1e-6     /* more than that, but no error: nobody is sent at once without need */
 
-/* What one setting has to serve, and how far its frames reach to either side: thirds of a stop. */
+/* What one setting has to serve, and how far its frames reach to either side: thirds of a stop. With
+ * slack the least may be more than the most: all between them serves without any tolerance. */
 struct range {
     double least, most, reach;
     double held; /* the setting itself where it is there already; NaN: to be chosen */
@@ -53,11 +54,12 @@ static struct range need_of(const struct rounds_ask *ask, int rig, int sample)
     const double *wanted = &ask->wanted[rig][sample];
     double next = sample + 1 < ask->count && !isnan(wanted[1]) ? wanted[1] : wanted[0];
     double reach = ask->reach[rig] ? ask->reach[rig][sample] : 0;
+    double more = reach - (ask->slack[rig] ? ask->slack[rig][sample] : 0);
 
     if (isnan(wanted[0]))
         return nothing;
-    return (struct range){(wanted[0] < next ? wanted[0] : next) - reach,
-                          (wanted[0] < next ? next : wanted[0]) + reach, reach, NAN};
+    return (struct range){(wanted[0] < next ? wanted[0] : next) - more,
+                          (wanted[0] < next ? next : wanted[0]) + more, reach, NAN};
 }
 
 /* False if the range has room for the need. */
@@ -88,7 +90,7 @@ static inline double excess(const struct range *range, double tolerance)
         return 0;
     third = best_third(range);
     off = fmax(range->most - third, third - range->least) - range->reach - tolerance;
-    return range->least <= range->most && off > NEARLY ? off : 0;
+    return off > NEARLY ? off : 0;
 }
 
 /* The best way of cutting up to a sample, which is its last round. */
@@ -222,15 +224,20 @@ static bool by_hand(const struct night *night, int rig)
     return !night->rig[rig].rig.remote_exposure;
 }
 
-/* No setting helps a picture of which the sky, the horizon or the mount's end leaves nothing. */
-static bool is_shown(const struct night *night, int rig, double utc)
+/* The sky outshines what the rig is to show. */
+static bool is_lost(const struct run *run, double utc)
 {
-    const struct run *run = &night->run[rig];
-    const struct rig *set_up = &night->rig[rig].rig;
-
     for (int i = 0; i < run->lost_count; i++)
         if (utc >= run->lost[i].span.from && utc <= run->lost[i].span.to)
-            return false;
+            return true;
+    return false;
+}
+
+/* No setting helps a picture of which the horizon or the mount's end leaves nothing. */
+static bool is_shown(const struct night *night, int rig, double utc)
+{
+    const struct rig *set_up = &night->rig[rig].rig;
+
     return set_up->support == SUPPORT_FIXED ||
            mount_reaches(&set_up->mount, asin(track_direction(&night->eclipse_track, utc).z));
 }
@@ -248,7 +255,7 @@ static bool is_wanted(const struct night *night, int rig, const struct span *up,
 
 /* Between two samples of the run it goes evenly. */
 static void find_wanted(const struct night *night, int rig, double wanted[ROUND_SAMPLES],
-                        double reach[ROUND_SAMPLES])
+                        double reach[ROUND_SAMPLES], double slack[ROUND_SAMPLES])
 {
     struct span up[UP_SPANS];
     int ups = up_spans_to(night, night->rig[rig].ends_utc, up);
@@ -263,10 +270,12 @@ static void find_wanted(const struct night *night, int rig, double wanted[ROUND_
 
         for (int j = 0; j < PER_SAMPLE; j++) {
             int sample = PER_SAMPLE * i + j;
-            bool wants = is_wanted(night, rig, up, ups, round_utc(night, sample));
+            double utc = round_utc(night, sample);
+            bool wants = is_wanted(night, rig, up, ups, utc);
 
             wanted[sample] = wants ? from + (bracket ? 0 : (to - from) * j / PER_SAMPLE) : NAN;
             reach[sample] = before.known ? reach_thirds(&before) : 0;
+            slack[sample] = is_lost(&night->run[rig], utc) ? 3 * LOST_SLACK_STOPS : 0;
         }
     }
 }
@@ -358,7 +367,8 @@ static void set_rig(const struct night *night, int rig, int sample, const struct
 {
     const struct run_sample *at = &night->sample[sample / PER_SAMPLE];
     double third = best_third(range);
-    double worst = (fmax(range->most - third, third - range->least) - range->reach) / 3;
+    double off = fmax(range->most - third, third - range->least) - range->reach;
+    double worst = fmax(off, 0) / 3;
     const struct exposure *before;
     struct exposure exposure;
 
@@ -456,7 +466,7 @@ static void find_steps(struct night *night, const struct rounds *rounds, int rig
 
 /* What rounds are asked for in a night, with what the ask points to. */
 struct wants {
-    double wanted[RIGS][ROUND_SAMPLES], reach[RIGS][ROUND_SAMPLES];
+    double wanted[RIGS][ROUND_SAMPLES], reach[RIGS][ROUND_SAMPLES], slack[RIGS][ROUND_SAMPLES];
     bool kept_off[ROUND_SAMPLES];
     struct found_dial dial[RIGS];
     struct rounds_ask ask;
@@ -505,9 +515,10 @@ static bool wants_make(const struct night *night, struct wants *wants)
                                      .kept_off = wants->kept_off,
                                      .apart = samples_apart(night)};
     for (int rig = 0; rig < wants->ask.rigs; rig++) {
-        find_wanted(night, rig, wants->wanted[rig], wants->reach[rig]);
+        find_wanted(night, rig, wants->wanted[rig], wants->reach[rig], wants->slack[rig]);
         wants->ask.wanted[rig] = wants->wanted[rig];
         wants->ask.reach[rig] = wants->reach[rig];
+        wants->ask.slack[rig] = wants->slack[rig];
         wants->ask.tolerance[rig] = 3 * night->rig[rig].rig.tolerance_stops;
     }
     find_kept_off(night, wants->ask.count, wants->kept_off);

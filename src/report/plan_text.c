@@ -190,6 +190,14 @@ static void print_overloads(FILE *out, const struct night *night, const struct a
         text_entry(out, "  remedy", "%s", remedy_words(night, &remedy, words));
 }
 
+static bool is_any_lost(const struct night *night)
+{
+    for (int i = 0; i < night->setup.rig_count; i++)
+        if (night->run[i].lost_count > 0)
+            return true;
+    return false;
+}
+
 /* The walks from camera to camera: who reads them needs no screen. */
 static void print_rounds(FILE *out, const struct night *night)
 {
@@ -206,8 +214,9 @@ static void print_rounds(FILE *out, const struct night *night)
                    *words ? "that serves to the end" : "no camera is set by hand");
         return;
     }
-    text_entry(out, "", "%d rounds; at %d of them %d settings keep every camera within %.1f stops",
-               agenda.count, rounds->count, rounds->settings, rounds->worst_stops);
+    text_entry(out, "", "%d rounds; at %d of them %d settings keep every camera within %.1f stops%s",
+               agenda.count, rounds->count, rounds->settings, rounds->worst_stops,
+               is_any_lost(night) ? ", a stop more while the Moon is lost" : "");
     print_overloads(out, night, &agenda);
     for (int i = 0; i < agenda.count; i++) {
         (void)snprintf(label, sizeof label, "  %s",

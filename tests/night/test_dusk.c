@@ -143,6 +143,37 @@ static void lucerne_2028(void **state)
     close_night(night);
 }
 
+/* What the hands have set is for the sky as well, from moonrise on: with the Sun 3.2 and 4.2 degrees
+ * down (as above) no further from an even sky than the tolerance and a stop, and what the Moon adds. */
+static void hands_follow_the_sky(void **state)
+{
+    static const struct {
+        const char *instant;
+        double latitude_deg, longitude_deg, sky;
+    } nights[] = {{"2025-09-07T18:48", 51.5, 0, 21}, {"2028-12-31T16:13", 47.05, 8.3, 6.7}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof nights / sizeof *nights; i++) {
+        struct night *night =
+            open_night(nights[i].instant, nights[i].latitude_deg, nights[i].longitude_deg, 3);
+        struct moment moment = moment_of(night, utc_of(nights[i].instant));
+
+        for (int rig = 0; rig < night->setup.rig_count; rig++) {
+            double most = night->rig[rig].rig.tolerance_stops + LOST_SLACK_STOPS;
+            struct span lost = night->run[rig].lost[0].span;
+
+            assert_near(log2(8 * nights[i].sky) - moment.rig[rig].exposure.ev100, 0, most + 0.5);
+            assert_true(lost.to - lost.from > 1200);
+            for (double utc = lost.from; utc < lost.to; utc += 30) {
+                struct moment then = moment_of(night, utc);
+
+                assert_near(then.rig[rig].off_stops, 0, most + 0.2);
+            }
+        }
+        close_night(night);
+    }
+}
+
 static double sky_stops(struct night *night, double utc)
 {
     struct moment moment = moment_of(night, utc);
@@ -298,6 +329,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(london_2025),
         cmocka_unit_test(lucerne_2028),
+        cmocka_unit_test(hands_follow_the_sky),
         cmocka_unit_test(spans_begin_and_end_where_the_sky_is_as_bright),
         cmocka_unit_test(nothing_is_lost_at_midnight),
         cmocka_unit_test(an_umbra_darker_than_the_night_sky),
