@@ -8,6 +8,7 @@
 
 /* An instant nearer than this needs no day. */
 #define NEAR_S (20 * 3600.0)
+#define PAST_NEAR_S (12 * 3600.0) /* a bare "19:00" is read as the next one */
 #define COUNT_DAYS_FROM_S (100 * 3600.0)
 #define ROUGH_DAYS_FROM_S (48 * 3600.0)
 
@@ -69,7 +70,7 @@ char *clock_second(char out[TEXT_INSTANT], struct reader reader, double utc)
 
 bool is_near(double utc, double now)
 {
-    return !isfinite(utc) || fabs(utc - now) < NEAR_S;
+    return !isfinite(utc) || (utc - now < NEAR_S && now - utc < PAST_NEAR_S);
 }
 
 char *clock_near(char out[TEXT_INSTANT], const struct subject *about, double utc, unsigned form)
