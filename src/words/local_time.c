@@ -6,9 +6,9 @@
 #include <stdio.h>
 #include <string.h>
 
-/* An instant nearer than this needs no day. */
+/* An instant that is ahead by less than this needs no day. */
 #define NEAR_S (20 * 3600.0)
-#define PAST_NEAR_S (12 * 3600.0) /* a bare "19:00" is read as the next one */
+#define PAST_NEAR_S (12 * 3600.0) /* one that is past: a bare "19:00" is read as the next one */
 #define COUNT_DAYS_FROM_S (100 * 3600.0)
 #define ROUGH_DAYS_FROM_S (48 * 3600.0)
 

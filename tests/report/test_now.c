@@ -5,6 +5,7 @@
 #include <moonstand/moment.h>
 #include <moonstand/report.h>
 #include <moonstand/series.h>
+#include <moonstand/words.h>
 
 static struct readings no_readings(void)
 {
@@ -319,6 +320,27 @@ static void expect_on_page(struct night *night, double utc, const char *wanted)
     if (!strstr(page, wanted))
         fail_msg("'%s' is not in:\n%s", wanted, page);
     free(page);
+}
+
+/* A bare "19:00" would be read as that of this evening. */
+static void what_is_long_overdue_has_its_day(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+    struct readings readings = no_readings();
+    double due = item_due_utc(night, 0);
+
+    (void)state;
+    for (int hours = 1; hours <= 18; hours += 17) {
+        char day[TEXT_INSTANT], *text = now_text(night, &readings, due + 3600 * hours);
+        char *next = strstr(text, "\n  next     ");
+
+        assert_non_null(next);
+        next[40] = '\0';
+        (void)day_words(day, reader_local(night), due);
+        assert_int_equal(strstr(next, day) != NULL, hours > 12);
+        free(text);
+    }
+    demo_free(night);
 }
 
 static void dew_and_its_answer_are_on_the_page(void **state)
@@ -707,6 +729,7 @@ int main(void)
         cmocka_unit_test(what_is_unknown_has_no_key),
         cmocka_unit_test(what_is_known_has_one),
         cmocka_unit_test(the_checklist_counts_and_drops_what_has_no_contact),
+        cmocka_unit_test(what_is_long_overdue_has_its_day),
         cmocka_unit_test(dew_and_its_answer_are_on_the_page),
         cmocka_unit_test(a_sun_that_is_up_is_a_caution),
         cmocka_unit_test(an_aimed_rig_tells_when_it_leaves),
