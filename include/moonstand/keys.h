@@ -24,14 +24,16 @@ const char *key_group_name(enum key_group group);
 
 /* One key. A table of them ends with a row without a name. */
 struct key_row {
-    int key, also;     /* a code point or enum input; 0: none */
     const char *label; /* as it is written; null: the row before has both, as of the arrows */
     const char *name;  /* of the act, in at most KEY_NAME columns */
     enum key_group group;
+    int key, also; /* a code point or enum input; 0: none */
     int hint;   /* place in the last line of the screen, from 1; 0: none */
     bool learn; /* needed every night */
     unsigned pages;
-    void (*act)(struct live *live, int what); /* null: nothing can be done with it from the menu */
+    /* What it does, or does to `what`; both null: nothing can be done with it from the menu. */
+    void (*act)(struct live *live);
+    void (*act_on)(struct live *live, int what);
     int what;
     const char *help; /* in at most KEY_HELP_LINES lines of KEY_HELP_WIDTH columns */
 };

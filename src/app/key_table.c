@@ -14,11 +14,6 @@ enum { THIRDS_HELD = 3 };
 /* A battery or card changed twice in such a time is more likely a key pressed twice. */
 #define AGAIN_S 30.0
 
-static struct session *session_of(struct live *live)
-{
-    return &live->session;
-}
-
 /* ---- what an act changed, and for whom ---- */
 
 static bool same_setting(const struct exposure *a, const struct exposure *b)
@@ -49,7 +44,7 @@ static void name_followers(const struct live *live, const struct exposure before
 
 int live_act(struct live *live, struct act *act)
 {
-    struct session *session = session_of(live);
+    struct session *session = &live->session;
     double l_before = session->night.danjon_state;
     struct exposure before[RIGS];
     char who[128], what[120];
@@ -87,7 +82,7 @@ static void plain_act(struct live *live, int kind)
 /* A fresh battery or card; so soon after the last one it asks. */
 static void change_spare(struct live *live, int kind)
 {
-    const struct session *session = session_of(live);
+    const struct session *session = &live->session;
     const struct night *night = &session->night;
     double boot = session->clock.boot(&session->clock);
     int rig = live->view.rig;
@@ -101,7 +96,7 @@ static void change_spare(struct live *live, int kind)
             prompt_open(live, kind == ACT_BATTERY ? PROMPT_BATTERY_AGAIN : PROMPT_CARD_AGAIN, rig,
                         "");
             if (live->prompt != PROMPT_NONE)
-                session_say(session_of(live), "changed %.0f s ago for %s", boot - last->boot_s,
+                session_say(&live->session, "changed %.0f s ago for %s", boot - last->boot_s,
                             night->rig[rig].rig.name);
             return;
         }
@@ -113,7 +108,7 @@ static void change_spare(struct live *live, int kind)
 /* Ticks the chosen item, opens it again, or puts it off. */
 static void act_on_item(struct live *live, int kind)
 {
-    struct session *session = session_of(live);
+    struct session *session = &live->session;
     int item = view_item(&live->view, &session->night, &session->moment);
     struct act act = {.kind = (enum act_kind)kind, .rig = -1, .value = {LATER_S}};
 
@@ -128,22 +123,20 @@ static void act_on_item(struct live *live, int kind)
 }
 
 /* The Moon was put where the screen advised at this moment. */
-static void aimed(struct live *live, int what)
+static void aimed(struct live *live)
 {
-    struct session *session = session_of(live);
+    struct session *session = &live->session;
     int rig = view_aim_rig(&live->view, &session->moment);
     struct act act = advised_aim(&session->moment.rig[rig], rig);
 
-    (void)what;
     (void)live_act(live, &act);
 }
 
-static void silence(struct live *live, int what)
+static void silence(struct live *live)
 {
-    struct session *session = session_of(live);
+    struct session *session = &live->session;
     int rig = view_aim_rig(&live->view, &session->moment);
 
-    (void)what;
     if (!isfinite(session->night.rig[rig].due_utc))
         session_say(session, "%s: no re-aim alarm to silence", session->night.rig[rig].rig.name);
     else
@@ -151,26 +144,24 @@ static void silence(struct live *live, int what)
 }
 
 /* The acts of a round one after the other; the last one is the round, which undo takes back whole. */
-static void round_is_done(struct live *live, int what)
+static void round_is_done(struct live *live)
 {
-    struct session *session = session_of(live);
+    struct session *session = &live->session;
     struct act acts[ROUND_ACTS];
     struct fault fault;
     int count = round_done(&session->night, &session->moment, acts, &fault);
 
-    (void)what;
     if (count == 0)
         session_say(session, "%.200s", fault.text);
     for (int i = 0; i < count && session_act(session, &acts[i]) == 0; i++)
         continue;
 }
 
-static void turn_camera(struct live *live, int what)
+static void turn_camera(struct live *live)
 {
     struct act act = {.kind = ACT_RIG, .rig = live->view.rig, .text = "portrait"};
 
-    (void)what;
-    act.value[0] = session_of(live)->night.rig[act.rig].rig.portrait ? 0 : 1;
+    act.value[0] = live->session.night.rig[act.rig].rig.portrait ? 0 : 1;
     (void)live_act(live, &act);
 }
 
@@ -186,7 +177,7 @@ static double told_stops(const struct session *session, int rig, int thirds)
  * become stuck, stops at one stop. */
 static void correct(struct live *live, int thirds)
 {
-    struct session *session = session_of(live);
+    struct session *session = &live->session;
     int rig = live->view.rig;
     enum target target = session->moment.rig[rig].exposure.target;
     double told = told_stops(session, rig, thirds);
@@ -207,44 +198,39 @@ static void correct(struct live *live, int thirds)
                                 thirds * THIRD_STOP}});
 }
 
-static void next_target(struct live *live, int what)
+static void next_target(struct live *live)
 {
     int rig = live->view.rig;
-    int target = (int)session_of(live)->night.rig[rig].rig.target;
+    int target = (int)live->session.night.rig[rig].rig.target;
 
-    (void)what;
     act_on_rig(live, ACT_TARGET, rig, (target + 1) % TARGETS, 0);
 }
 
-static void switch_heater(struct live *live, int what)
+static void switch_heater(struct live *live)
 {
-    (void)what;
     act_on_rig(live, ACT_HEATER, live->view.rig,
-               session_of(live)->moment.rig[live->view.rig].heated ? 0 : 1, 0);
+               live->session.moment.rig[live->view.rig].heated ? 0 : 1, 0);
 }
 
-static void note_cloud(struct live *live, int what)
+static void note_cloud(struct live *live)
 {
-    (void)what;
-    act_on_rig(live, ACT_CLOUD, -1, session_of(live)->night.cloud ? 0 : 1, 0);
+    act_on_rig(live, ACT_CLOUD, -1, live->session.night.cloud ? 0 : 1, 0);
 }
 
-static void watch_pictures(struct live *live, int what)
+static void watch_pictures(struct live *live)
 {
-    (void)what;
-    session_say(session_of(live), "no rig's setup names a folder of pictures");
+    session_say(&live->session, "no rig's setup names a folder of pictures");
     live_watch(live); /* it may have another reason */
     if (live->eye.wanted)
-        session_say(session_of(live), "watching the pictures again");
+        session_say(&live->session, "watching the pictures again");
 }
 
-static void accept_fix(struct live *live, int what)
+static void accept_fix(struct live *live)
 {
-    struct session *session = session_of(live);
+    struct session *session = &live->session;
     const struct gps_reading *gps = &session->readings.gps;
     struct act act = {.kind = ACT_SITE, .rig = -1, .text = "gps"};
 
-    (void)what;
     if (gps->state != GPS_FIX) {
         session_say(session, "no fresh GPS fix to accept (GPS: %s)", gps_state_name(gps->state));
         return;
@@ -257,16 +243,15 @@ static void accept_fix(struct live *live, int what)
 
 static void ask(struct live *live, int prompt)
 {
-    int rig = prompt == PROMPT_AIMED ? view_aim_rig(&live->view, &session_of(live)->moment)
+    int rig = prompt == PROMPT_AIMED ? view_aim_rig(&live->view, &live->session.moment)
                                      : live->view.rig;
 
     prompt_open(live, (enum prompt)prompt, rig, "");
 }
 
-static void undo(struct live *live, int what)
+static void undo(struct live *live)
 {
-    (void)what;
-    session_undo(session_of(live));
+    session_undo(&live->session);
 }
 
 /* ---- the view ---- */
@@ -280,14 +265,14 @@ static void choose_item(struct live *live, int by)
 
 static void step_rig(struct live *live, int by)
 {
-    int count = session_of(live)->night.setup.rig_count;
+    int count = live->session.night.setup.rig_count;
 
     live->view.rig = (live->view.rig + by + count) % count;
 }
 
 static void choose_rig(struct live *live, int rig)
 {
-    if (rig < session_of(live)->night.setup.rig_count)
+    if (rig < live->session.night.setup.rig_count)
         live->view.rig = rig;
 }
 
@@ -302,71 +287,41 @@ static void open_keys(struct live *live, int which)
     live->view.key = key_step(&live->view, 0, 0);
 }
 
-static void back_to_night(struct live *live, int what)
+static void swap_clocks(struct live *live)
 {
-    (void)what;
-    live->view.page = PAGE_NIGHT;
-}
-
-static void swap_clocks(struct live *live, int what)
-{
-    (void)what;
     live->view.utc_first = !live->view.utc_first;
 }
 
-static void swap_hours(struct live *live, int what)
+static void swap_hours(struct live *live)
 {
-    struct setup *setup = &session_of(live)->night.setup;
+    struct setup *setup = &live->session.night.setup;
 
-    (void)what;
     setup->hours = setup->hours == HOURS_12 ? HOURS_24 : HOURS_12;
 }
 
-static void swap_units(struct live *live, int what)
+static void swap_units(struct live *live)
 {
-    struct setup *setup = &session_of(live)->night.setup;
+    struct setup *setup = &live->session.night.setup;
 
-    (void)what;
     setup->units = setup->units == UNITS_IMPERIAL ? UNITS_METRIC : UNITS_IMPERIAL;
 }
 
-static void set_apart(struct live *live, int what)
+static void set_apart(struct live *live)
 {
-    (void)what;
     live->view.apart = !live->view.apart;
 }
 
-static void dim(struct live *live, int what)
+static void dim(struct live *live)
 {
-    (void)what;
     live->theme_step = (live->theme_step + 1) % THEME_STEPS;
     term_theme(&live->theme, live->theme_step);
     term_redraw();
 }
 
-static void next_theme(struct live *live, int what)
-{
-    (void)what;
-    look_next(live);
-}
-
-static void paint_anew(struct live *live, int what)
+static void paint_anew(struct live *live)
 {
     (void)live;
-    (void)what;
     term_redraw();
-}
-
-static void take_out(struct live *live, int what)
-{
-    (void)what;
-    setup_page_take_out(live);
-}
-
-static void quit(struct live *live, int what)
-{
-    (void)what;
-    live_quit(live);
 }
 
 #define ON(page) ON_PAGE(page)
@@ -374,195 +329,177 @@ static void quit(struct live *live, int what)
 enum { CTRL_L = 'L' - '@' };
 
 const struct key_row key_table[] = {
-    {'a', .label = "a", .name = "aimed", .group = KEYS_AIM, LEARN, .hint = 4, .act = aimed,
+    {"a", "aimed", KEYS_AIM, 'a', LEARN, .hint = 4, .act = aimed,
      .pages = ON(NIGHT) | ON(FRAME) | ON(FAR),
      .help = "You have aimed as the screen advised: the rig whose alarm sounds, else the chosen "
              "one. A wide rig with one pointing then points as its row shows."},
-    {'z', .label = "z", .name = "silence alarm", .group = KEYS_AIM, LEARN, .hint = 7,
-     .act = silence, .pages = ON(NIGHT) | ON(FRAME) | ON(FAR) | ON(LIST),
+    {"z", "silence alarm", KEYS_AIM, 'z', LEARN, .hint = 7, .act = silence,
+     .pages = ON(NIGHT) | ON(FRAME) | ON(FAR) | ON(LIST),
      .help = "Silences the re-aim alarm of a rig for two minutes: the one that sounds, else the "
              "chosen rig's."},
-    {'.', .label = ".", .name = "round done", .group = KEYS_AIM, LEARN, .act = round_is_done,
-     .pages = ON(NIGHT) | ON(FAR),
+    {".", "round done", KEYS_AIM, '.', LEARN, .act = round_is_done, .pages = ON(NIGHT) | ON(FAR),
      .help = "The round that Hands tells is done, early or late: settings, aims, batteries. What "
              "follows is planned from now on; one undo takes it back."},
-    {'i', .label = "i", .name = "frame", .group = KEYS_AIM, LEARN, .hint = 9, .act = toggle_page,
-     .what = PAGE_FRAME,
+    {"i", "frame", KEYS_AIM, 'i', LEARN, .hint = 9, .act_on = toggle_page, .what = PAGE_FRAME,
      .help = "The picture of the chosen rig: where to put the Moon, and a test print of the "
              "setting, checked where it clips, black where nothing is left."},
-    {'A', .label = "A", .name = "aimed elsewhere", .group = KEYS_AIM, .act = ask,
-     .what = PROMPT_AIMED, .pages = ON(NIGHT) | ON(FRAME) | ON(FAR),
+    {"A", "aimed elsewhere", KEYS_AIM, 'A', .act_on = ask, .what = PROMPT_AIMED,
+     .pages = ON(NIGHT) | ON(FRAME) | ON(FAR),
      .help = "You have aimed with the Moon elsewhere: asks for its place, in per cent of the "
              "frame's width and height to the right of the centre and above it."},
-    {'S', .label = "S", .name = "mount drift", .group = KEYS_AIM, .act = ask, .what = PROMPT_SEEN,
-     .pages = ON(FRAME),
+    {"S", "mount drift", KEYS_AIM, 'S', .act_on = ask, .what = PROMPT_SEEN, .pages = ON(FRAME),
      .help = "Enter where the Moon has drifted to in the frame of the chosen rig, on a mount and "
              "untouched since. Two places give the error of the mount's axis."},
-    {'T', .label = "T", .name = "camera turned", .group = KEYS_AIM, .act = turn_camera,
-     .pages = ON(FRAME),
-     .help = "You have turned the camera of the chosen rig from landscape to portrait, or back. "
-             "It must then be aimed again."},
+    {"T", "camera turned", KEYS_AIM, 'T', .act = turn_camera, .pages = ON(FRAME),
+     .help = "You have turned the camera of the chosen rig from landscape to portrait, or back. It "
+             "must then be aimed again."},
 
-    {'+', '=', .label = "+", .name = "brighter", .group = KEYS_EXPOSE, LEARN, .act = correct,
-     .what = 1, .pages = ON(NIGHT) | ON(CURVES),
-     .help = "Makes the chosen rig a third of a stop brighter, or takes what its pictures "
-             "ask for the umbra. Held down it stops at one stop. On the umbra all follow."},
-    {'-', .label = "-", .name = "darker", .group = KEYS_EXPOSE, LEARN, .act = correct, .what = -1,
+    {"+", "brighter", KEYS_EXPOSE, '+', '=', LEARN, .act_on = correct, .what = 1,
      .pages = ON(NIGHT) | ON(CURVES),
-     .help = "Makes the chosen rig a third of a stop darker, or takes what its pictures "
-             "ask for the umbra. Held down it stops at one stop. On the umbra all follow."},
-    {'s', .label = "s", .name = "looked right", .group = KEYS_EXPOSE, LEARN, .act = ask,
-     .what = PROMPT_LOOKED_RIGHT, .pages = ON(NIGHT) | ON(CURVES),
+     .help = "Makes the chosen rig a third of a stop brighter, or takes what its pictures ask for "
+             "the umbra. Held down it stops at one stop. On the umbra all follow."},
+    {"-", "darker", KEYS_EXPOSE, '-', LEARN, .act_on = correct, .what = -1,
+     .pages = ON(NIGHT) | ON(CURVES),
+     .help = "Makes the chosen rig a third of a stop darker, or takes what its pictures ask for "
+             "the umbra. Held down it stops at one stop. On the umbra all follow."},
+    {"s", "looked right", KEYS_EXPOSE, 's', LEARN, .act_on = ask, .what = PROMPT_LOOKED_RIGHT,
+     .pages = ON(NIGHT) | ON(CURVES),
      .help = "Enter the setting of a test frame that looked right, such as 1/60 400: the rig goes "
              "on from it, and on the umbra the others follow."},
-    {'d', .label = "d", .name = "rate the umbra", .group = KEYS_EXPOSE, LEARN, .act = ask,
-     .what = PROMPT_RATING, .pages = ON(NIGHT) | ON(CURVES),
-     .help = "Rate the umbra as you see it, Danjon's L from 0 (dark) to 4 (bright): all rigs "
-             "that expose for it follow."},
-    {'t', .label = "t", .name = "next target", .group = KEYS_EXPOSE, .act = next_target,
+    {"d", "rate the umbra", KEYS_EXPOSE, 'd', LEARN, .act_on = ask, .what = PROMPT_RATING,
      .pages = ON(NIGHT) | ON(CURVES),
-     .help = "The next thing that the chosen rig exposes for: chosen for you, the sunlit part, "
-             "the umbra, both in a bracket, the foreground."},
-    {'e', .label = "e", .name = "f-number, filter", .group = KEYS_EXPOSE, .act = ask,
-     .what = PROMPT_OPTICS, .pages = ON(NIGHT) | ON(CURVES),
-     .help = "Change f-number, filter, extender or interval of the chosen rig, one at a time: "
-             "f 8, filter 3 (stops), extender 1.4, interval 20 (seconds)."},
-    {'f', .label = "f", .name = "frame taken", .group = KEYS_EXPOSE, .act = plain_act,
-     .what = ACT_FRAME, .pages = ON(NIGHT) | ON(FRAME),
+     .help = "Rate the umbra as you see it, Danjon's L from 0 (dark) to 4 (bright): all rigs that "
+             "expose for it follow."},
+    {"t", "next target", KEYS_EXPOSE, 't', .act = next_target, .pages = ON(NIGHT) | ON(CURVES),
+     .help = "The next thing that the chosen rig exposes for: chosen for you, the sunlit part, the "
+             "umbra, both in a bracket, the foreground."},
+    {"e", "f-number, filter", KEYS_EXPOSE, 'e', .act_on = ask, .what = PROMPT_OPTICS,
+     .pages = ON(NIGHT) | ON(CURVES),
+     .help = "Change f-number, filter, extender or interval of the chosen rig, one at a time: f 8, "
+             "filter 3 (stops), extender 1.4, interval 20 (seconds)."},
+    {"f", "frame taken", KEYS_EXPOSE, 'f', .act_on = plain_act, .what = ACT_FRAME,
+     .pages = ON(NIGHT) | ON(FRAME),
      .help = "Counts a frame taken with the chosen rig, with its setting of this moment, for the "
              "report."},
-    {'o', .label = "o", .name = "curves", .group = KEYS_EXPOSE, .hint = 10, .act = toggle_page,
-     .what = PAGE_CURVES,
+    {"o", "curves", KEYS_EXPOSE, 'o', .hint = 10, .act_on = toggle_page, .what = PAGE_CURVES,
      .help = "The night as curves: light, altitude and the settings of the chosen rig from P1 to "
              "P4. Again: back to the night."},
 
-    {'b', .label = "b", .name = "battery changed", .group = KEYS_KIT, LEARN, .act = change_spare,
-     .what = ACT_BATTERY, .pages = ON(NIGHT) | ON(KIT),
-     .help = "You have put a fresh battery into the chosen rig. Pressed again within 30 seconds "
-             "it asks."},
-    {'m', .label = "m", .name = "card changed", .group = KEYS_KIT, .act = change_spare,
-     .what = ACT_CARD, .pages = ON(NIGHT) | ON(KIT),
+    {"b", "battery changed", KEYS_KIT, 'b', LEARN, .act_on = change_spare, .what = ACT_BATTERY,
+     .pages = ON(NIGHT) | ON(KIT),
+     .help = "You have put a fresh battery into the chosen rig. Pressed again within 30 seconds it "
+             "asks."},
+    {"m", "card changed", KEYS_KIT, 'm', .act_on = change_spare, .what = ACT_CARD,
+     .pages = ON(NIGHT) | ON(KIT),
      .help = "You have put an empty memory card into the chosen rig. Pressed again within 30 "
              "seconds it asks."},
-    {'w', .label = "w", .name = "air reading", .group = KEYS_KIT, LEARN, .act = ask,
-     .what = PROMPT_AIR, .pages = ON(NIGHT) | ON(KIT),
+    {"w", "air reading", KEYS_KIT, 'w',
      .help =
          "Enter temperature and humidity, such as -8 75, 4C 88% or 39F 88 %: dew, frost and the "
-         "batteries are reckoned with them."},
-    {'y', .label = "y", .name = "kit", .group = KEYS_KIT, .act = toggle_page, .what = PAGE_KIT,
+         "batteries are reckoned with them.",
+     LEARN, .act_on = ask, .what = PROMPT_AIR, .pages = ON(NIGHT) | ON(KIT)},
+    {"y", "kit", KEYS_KIT, 'y', .act_on = toggle_page, .what = PAGE_KIT,
      .help = "Batteries, cards, air, forecast and clocks: what could run out. Again: back to the "
              "night."},
-    {'G', .label = "G", .name = "glass is dry", .group = KEYS_KIT, .act = plain_act,
-     .what = ACT_GLASS, .pages = ON(NIGHT) | ON(KIT),
+    {"G", "glass is dry", KEYS_KIT, 'G', .act_on = plain_act, .what = ACT_GLASS,
+     .pages = ON(NIGHT) | ON(KIT),
      .help = "You have looked at the front lenses and they are dry: no reminder for twenty "
              "minutes."},
-    {'H', .label = "H", .name = "heater on or off", .group = KEYS_KIT, .act = switch_heater,
-     .pages = ON(NIGHT) | ON(KIT),
+    {"H", "heater on or off", KEYS_KIT, 'H', .act = switch_heater, .pages = ON(NIGHT) | ON(KIT),
      .help = "You have switched the heater on the lens of the chosen rig on, or off. While it is "
              "on there is no reminder to look at that lens."},
-    {'F', .label = "F", .name = "forecast hour", .group = KEYS_KIT, .act = ask,
-     .what = PROMPT_FORECAST, .pages = ON(NIGHT) | ON(KIT),
+    {"F", "forecast hour", KEYS_KIT, 'F', .act_on = ask, .what = PROMPT_FORECAST,
+     .pages = ON(NIGHT) | ON(KIT),
      .help = "Enter an hour of the forecast: time, cloud %, temperature, humidity %, wind, with - "
              "for what is not known. The time alone deletes that hour."},
-    {'C', .label = "C", .name = "time card", .group = KEYS_KIT, .act = toggle_page,
-     .what = PAGE_TIME_CARD,
+    {"C", "time card", KEYS_KIT, 'C', .act_on = toggle_page, .what = PAGE_TIME_CARD,
      .help = "UTC on the whole screen, to be photographed by every camera, so that its clock can "
              "be corrected afterwards. Again: back to the night."},
-    {'K', .label = "K", .name = "camera clock", .group = KEYS_KIT, .act = ask,
-     .what = PROMPT_CAMERA_CLOCK, .pages = ON(KIT) | ON(TIME_CARD),
+    {"K", "camera clock", KEYS_KIT, 'K', .act_on = ask, .what = PROMPT_CAMERA_CLOCK,
+     .pages = ON(KIT) | ON(TIME_CARD),
      .help = "Enter what the clock of the chosen rig's camera shows at this moment, such as "
              "21:04:30."},
-    {'P', .label = "P", .name = "watch pictures", .group = KEYS_KIT, .act = watch_pictures,
-     .pages = ON(KIT),
+    {"P", "watch pictures", KEYS_KIT, 'P', .act = watch_pictures, .pages = ON(KIT),
      .help = "Starts watching the folders of pictures again, after the watcher has stopped or "
              "hangs."},
 
-    {' ', .label = "space", .name = "tick", .group = KEYS_NOTE, LEARN, .hint = 3,
-     .act = act_on_item, .what = ACT_CHECK, .pages = ON(NIGHT) | ON(LIST),
+    {"space", "tick", KEYS_NOTE, ' ', LEARN, .hint = 3, .act_on = act_on_item, .what = ACT_CHECK,
+     .pages = ON(NIGHT) | ON(LIST),
      .help = "Ticks the chosen item of the checklist (the most urgent one if none is chosen), or "
              "opens it again."},
-    {INPUT_TAB, .label = "tab", .name = "list", .group = KEYS_NOTE, LEARN, .hint = 8,
-     .act = toggle_page, .what = PAGE_LIST,
+    {"tab", "list", KEYS_NOTE, INPUT_TAB, LEARN, .hint = 8, .act_on = toggle_page,
+     .what = PAGE_LIST,
      .help = "The whole checklist, with the chosen item's note. Again: back to the night."},
-    {'n', .label = "n", .name = "note", .group = KEYS_NOTE, LEARN, .act = ask, .what = PROMPT_NOTE,
+    {"n", "note", KEYS_NOTE, 'n', LEARN, .act_on = ask, .what = PROMPT_NOTE,
      .pages = ON(NIGHT) | ON(LIST),
      .help = "Write a line into the record of the night, kept with the time, the phase and the "
              "settings of all rigs."},
-    {'c', .label = "c", .name = "cloud", .group = KEYS_NOTE, .act = note_cloud,
-     .pages = ON(NIGHT) | ON(KIT), .help = "Cloud came; again: cloud went."},
-    {'Z', .label = "Z", .name = "put item off", .group = KEYS_NOTE, .act = act_on_item,
-     .what = ACT_LATER, .pages = ON(NIGHT) | ON(LIST),
+    {"c", "cloud", KEYS_NOTE, 'c', .act = note_cloud, .pages = ON(NIGHT) | ON(KIT),
+     .help = "Cloud came; again: cloud went."},
+    {"Z", "put item off", KEYS_NOTE, 'Z', .act_on = act_on_item, .what = ACT_LATER,
+     .pages = ON(NIGHT) | ON(LIST),
      .help = "Puts the chosen item of the checklist off for ten minutes."},
-    {'N', .label = "N", .name = "new item", .group = KEYS_NOTE, .act = ask, .what = PROMPT_ITEM,
+    {"N", "new item", KEYS_NOTE, 'N', .act_on = ask, .what = PROMPT_ITEM,
      .pages = ON(NIGHT) | ON(LIST),
      .help = "Adds an item to the checklist, with its time after @ if it has one: Move the car @ "
              "21:30, or Cap off @ U2-10m."},
 
-    {'v', .label = "v", .name = "far view", .group = KEYS_SEE, LEARN, .hint = 11,
-     .act = toggle_page, .what = PAGE_FAR,
+    {"v", "far view", KEYS_SEE, 'v', LEARN, .hint = 11, .act_on = toggle_page, .what = PAGE_FAR,
      .help = "The countdowns to the next event and to your next job, large enough to read from "
              "afar. Again: back to the night."},
-    {'r', .label = "r", .name = "dim", .group = KEYS_SEE, LEARN, .hint = 12, .act = dim,
+    {"r", "dim", KEYS_SEE, 'r', LEARN, .hint = 12, .act = dim,
      .help = "The other brightness of the theme."},
-    {'R', .label = "R", .name = "next theme", .group = KEYS_SEE, .act = next_theme,
+    {"R", "next theme", KEYS_SEE, 'R', .act = look_next,
      .help = "The next theme, your own included. Some are bright and spoil the eyes for the "
              "dark."},
-    {'x', .label = "x", .name = "local or UTC", .group = KEYS_SEE, .act = swap_clocks,
-     .help = "Local time first, or UTC."},
-    {'X', .label = "X", .name = "12 or 24 hours", .group = KEYS_SEE, .act = swap_hours,
+    {"x", "local or UTC", KEYS_SEE, 'x', .act = swap_clocks, .help = "Local time first, or UTC."},
+    {"X", "12 or 24 hours", KEYS_SEE, 'X', .act = swap_hours,
      .help = "Local time with 24 hours, or with 12."},
-    {'W', .label = "W", .name = "units", .group = KEYS_SEE, .act = swap_units, .pages = ON(KIT),
+    {"W", "units", KEYS_SEE, 'W', .act = swap_units, .pages = ON(KIT),
      .help = "Temperature and wind in metric units, or in imperial ones."},
-    {'L', .label = "L", .name = "lines apart", .group = KEYS_SEE, .act = set_apart,
+    {"L", "lines apart", KEYS_SEE, 'L', .act = set_apart,
      .help = "A blank line after each line of text, or none."},
-    {CTRL_L, .label = "Ctrl-L", .name = "repaint", .group = KEYS_SEE, .act = paint_anew,
+    {"Ctrl-L", "repaint", KEYS_SEE, CTRL_L, .act = paint_anew,
      .help = "Paints the screen anew, if something else has written over it."},
 
-    {.label = "arrows",
-     .name = "choose",
-     .group = KEYS_GO,
-     LEARN,
+    {"arrows", "choose", KEYS_GO, LEARN,
      .help = "Up and down choose an item of the checklist, left and right a rig. In the menu and "
              "in the help they choose a key, in the setup (E) a line."},
-    {INPUT_UP, 'k', .name = "item above", .group = KEYS_GO, .act = choose_item, .what = -1},
-    {INPUT_DOWN, 'j', .name = "item below", .group = KEYS_GO, .act = choose_item, .what = 1},
-    {INPUT_LEFT, 'h', .name = "rig before", .group = KEYS_GO, .act = step_rig, .what = -1},
-    {INPUT_RIGHT, 'l', .name = "rig after", .group = KEYS_GO, .act = step_rig, .what = 1},
-    {INPUT_ENTER, .label = "Enter", .name = "menu", .group = KEYS_GO, LEARN, .hint = 2,
-     .act = open_keys, .what = KEYS_ALL,
+    {NULL, "item above", KEYS_GO, INPUT_UP, 'k', .act_on = choose_item, .what = -1},
+    {NULL, "item below", KEYS_GO, INPUT_DOWN, 'j', .act_on = choose_item, .what = 1},
+    {NULL, "rig before", KEYS_GO, INPUT_LEFT, 'h', .act_on = step_rig, .what = -1},
+    {NULL, "rig after", KEYS_GO, INPUT_RIGHT, 'l', .act_on = step_rig, .what = 1},
+    {"Enter", "menu", KEYS_GO, INPUT_ENTER, LEARN, .hint = 2, .act_on = open_keys, .what = KEYS_ALL,
      .help = "The menu of everything that can be done: arrows choose, Enter does it, Esc goes "
              "back. In a question Enter gives the answer."},
-    {'u', .label = "u", .name = "undo", .group = KEYS_GO, LEARN, .hint = 5, .act = undo,
-     .help = "Undoes the last act; again, the one before it. Changes of the setup are acts, "
-             "too."},
-    {'?', .label = "?", .name = "help", .group = KEYS_GO, LEARN, .hint = 1, .act = open_keys,
-     .what = KEYS_TO_LEARN,
+    {"u", "undo", KEYS_GO, 'u', LEARN, .hint = 5, .act = undo,
+     .help = "Undoes the last act; again, the one before it. Changes of the setup are acts, too."},
+    {"?", "help", KEYS_GO, '?', LEARN, .hint = 1, .act_on = open_keys, .what = KEYS_TO_LEARN,
      .help = "The keys for tonight in groups; the arrows choose one to be explained, and Enter "
              "does it. Again, or Esc: back."},
-    {'q', 'Q', .label = "q q", .name = "quit", .group = KEYS_GO, LEARN, .hint = 6, .act = quit,
+    {"q q", "quit", KEYS_GO, 'q', 'Q', LEARN, .hint = 6, .act = live_quit,
      .help = "Ends the program and every alarm: pressed twice within two seconds. Ctrl-C does the "
              "same, also in a question. The night goes on at the next start."},
-    {'1', .label = "1", .name = "rig 1", .group = KEYS_GO, .act = choose_rig, .what = 0,
+    {"1", "rig 1", KEYS_GO, '1', .act_on = choose_rig, .what = 0,
      .help = "Chooses rig 1; keys for a rig then act on it."},
-    {'2', .label = "2", .name = "rig 2", .group = KEYS_GO, .act = choose_rig, .what = 1,
+    {"2", "rig 2", KEYS_GO, '2', .act_on = choose_rig, .what = 1,
      .help = "Chooses rig 2; keys for a rig then act on it."},
-    {'3', .label = "3", .name = "rig 3", .group = KEYS_GO, .act = choose_rig, .what = 2,
+    {"3", "rig 3", KEYS_GO, '3', .act_on = choose_rig, .what = 2,
      .help = "Chooses rig 3; keys for a rig then act on it."},
-    {INPUT_ESCAPE, .label = "Esc", .name = "back", .group = KEYS_GO, .act = back_to_night,
+    {"Esc", "back", KEYS_GO, INPUT_ESCAPE, .act_on = toggle_page, .what = PAGE_NIGHT,
      .help = "Closes help and menu, leaves a question unanswered, goes back to the night."},
 
-    {'E', .label = "E", .name = "setup", .group = KEYS_SETUP, .act = toggle_page,
-     .what = PAGE_SETUP,
+    {"E", "setup", KEYS_SETUP, 'E', .act_on = toggle_page, .what = PAGE_SETUP,
      .help = "The setup line by line, changed in place; a change applies at once and is saved to "
              "the setup file. Enter or right opens, left or Esc goes back."},
-    {'p', .label = "p", .name = "site by hand", .group = KEYS_SETUP, .act = ask,
-     .what = PROMPT_SITE, .pages = ON(NIGHT),
+    {"p", "site by hand", KEYS_SETUP, 'p',
      .help =
          "Enter latitude, longitude and, if you know it, the height, such as 41.9, 2.3, 800 m or "
-         "41 54 N 2 18 E."},
-    {'g', .label = "g", .name = "site from GPS", .group = KEYS_SETUP, .act = accept_fix,
-     .pages = ON(NIGHT), .help = "Takes the fix of the GPS as the site."},
-    {'D', INPUT_DELETE, .label = "D", .name = "delete entry", .group = KEYS_SETUP, .act = take_out,
+         "41 54 N 2 18 E.",
+     .act_on = ask, .what = PROMPT_SITE, .pages = ON(NIGHT)},
+    {"g", "site from GPS", KEYS_SETUP, 'g', .act = accept_fix, .pages = ON(NIGHT),
+     .help = "Takes the fix of the GPS as the site."},
+    {"D", "delete entry", KEYS_SETUP, 'D', INPUT_DELETE, .act = setup_page_take_out,
      .pages = ON(SETUP),
      .help = "In the setup: deletes the chosen entry of a list, such as a rig or a site."},
     {.name = NULL},

@@ -63,7 +63,9 @@ static void do_row(struct live *live, const struct key_row *row)
 {
     live->view.keys_open = KEYS_CLOSED;
     if (row->act)
-        row->act(live, row->what);
+        row->act(live);
+    else if (row->act_on)
+        row->act_on(live, row->what);
 }
 
 /* A key on an open page of keys; false if it means there what it always does. */
