@@ -20,6 +20,9 @@ struct clock {
     double speed; /* seconds shown per second lived; 1 for the machine's */
 };
 void clock_machine(struct clock *clock);
+/* The machine's own: devices, pictures and commands live by them also in a rehearsal. */
+double machine_utc(void);
+double machine_boot(void);
 /* Shows `utc` now (to half a second, where its seconds are to be the machine's) and runs `speed`
  * times as fast. */
 void clock_shifted(struct clock *clock, double utc, double speed);

@@ -11,40 +11,44 @@ static double read_clock(clockid_t id)
     return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
 }
 
-static double machine_utc(const struct clock *clock)
+double machine_utc(void)
 {
-    (void)clock;
     return read_clock(CLOCK_REALTIME);
 }
 
-static double machine_boot(const struct clock *clock)
+double machine_boot(void)
+{
+    return read_clock(CLOCK_BOOTTIME);
+}
+
+static double boot_of(const struct clock *clock)
 {
     (void)clock;
-    return read_clock(CLOCK_BOOTTIME);
+    return machine_boot();
 }
 
 static double moved_utc(const struct clock *clock)
 {
-    return read_clock(CLOCK_REALTIME) + clock->ahead_s;
+    return machine_utc() + clock->ahead_s;
 }
 
 static double shifted_utc(const struct clock *clock)
 {
-    return clock->utc_at_start + (read_clock(CLOCK_BOOTTIME) - clock->boot_at_start) * clock->speed;
+    return clock->utc_at_start + (machine_boot() - clock->boot_at_start) * clock->speed;
 }
 
 void clock_machine(struct clock *clock)
 {
-    *clock = (struct clock){.utc = machine_utc, .boot = machine_boot, .speed = 1};
+    *clock = (struct clock){.utc = moved_utc, .boot = boot_of, .speed = 1};
 }
 
 void clock_shifted(struct clock *clock, double utc, double speed)
 {
     *clock = (struct clock){
         .utc = shifted_utc,
-        .boot = machine_boot,
+        .boot = boot_of,
         .utc_at_start = utc,
-        .boot_at_start = read_clock(CLOCK_BOOTTIME),
+        .boot_at_start = machine_boot(),
         .speed = speed,
     };
     if (speed != 1)
@@ -52,7 +56,7 @@ void clock_shifted(struct clock *clock, double utc, double speed)
     /* Whole seconds from the machine's clock: it shows each second once, as the screen is drawn on
      * the machine's, and the boot clock does not keep step with it. */
     clock->utc = moved_utc;
-    clock->ahead_s = round(utc - read_clock(CLOCK_REALTIME));
+    clock->ahead_s = round(utc - machine_utc());
 }
 
 void clock_forward(struct clock *clock, double by_s)

@@ -124,14 +124,11 @@ static int eclipse_for_now(const struct options *options, const struct setup *se
 int command_now(struct options *options)
 {
     struct fault fault;
-    struct clock clock;
     static struct setup setup;
     struct eclipse eclipse;
-    double utc;
+    double utc = machine_utc();
     int status;
 
-    clock_machine(&clock);
-    utc = clock.utc(&clock);
     if ((options->at && parse_instant(options->at, &utc, &fault) != 0) ||
         load_setup(options, &setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
@@ -151,15 +148,12 @@ int command_now(struct options *options)
 int command_plan(struct options *options)
 {
     struct fault fault;
-    struct clock clock;
     static struct setup setup;
     static struct night night;
     struct eclipse eclipse;
-    double utc;
+    double utc = machine_utc();
     int status;
 
-    clock_machine(&clock);
-    utc = clock.utc(&clock);
     if (load_setup(options, &setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     status = choose_eclipse(options, &setup, utc, &eclipse, &fault);
@@ -201,11 +195,10 @@ int command_sites(struct options *options)
     static struct site_view views[SITES];
     static struct setup setup;
     struct fault fault;
-    struct clock clock;
     struct eclipse eclipse;
+    double utc = machine_utc();
     int status;
 
-    clock_machine(&clock);
     if (load_setup(options, &setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     if (setup.site_count == 0 && setup.has_site)
@@ -214,11 +207,11 @@ int command_sites(struct options *options)
         (void)fault_set(&fault, "the setup names no site; see moonstand setup");
         return complain(EXIT_NOTHING, &fault);
     }
-    status = choose_eclipse(options, &setup, clock.utc(&clock), &eclipse, &fault);
+    status = choose_eclipse(options, &setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
     for (int i = 0; i < setup.site_count; i++)
-        if (view_site(&setup.sites[i], &setup.site, &eclipse, clock.utc(&clock), &views[i],
+        if (view_site(&setup.sites[i], &setup.site, &eclipse, utc, &views[i],
                       &fault) != 0)
             return complain(EXIT_BAD_INPUT, &fault);
     return printed(options->json

@@ -190,17 +190,15 @@ static void tell_news(struct live *live)
     enum { NEWS = 32 };
     struct session *session = &live->session;
     struct hook_facts facts[NEWS];
-    struct clock machine;
-    double before = live->watch.utc;
+    double before = live->watch.utc, boot = machine_boot();
     int count = watch_step(&live->watch, &session->night, &session->moment, facts, NEWS);
 
-    clock_machine(&machine);
     for (int i = 0; i < count; i++) {
         if (bells_for(facts[i].event) > live->bells)
             live->bells = bells_for(facts[i].event);
-        run_hook(live, &facts[i], machine.boot(&machine));
+        run_hook(live, &facts[i], boot);
     }
-    speak(live, machine.boot(&machine));
+    speak(live, boot);
     if (live->bells == 0 && watch_due(&session->night, &session->moment, before) > 0)
         live->bells = 1;
 }
@@ -213,14 +211,11 @@ static void take_picture(struct live *live, struct glance *glance)
 {
     struct session *session = &live->session;
     struct album *album = &session->readings.album[glance->rig];
-    struct clock machine;
     struct look_at_moon look;
     struct shot shot;
-    double ago_s, utc;
+    double ago_s = fmax(machine_utc() - glance->seen.landed_utc, 0);
+    double utc = session->clock.utc(&session->clock) - ago_s * session->clock.speed;
 
-    clock_machine(&machine);
-    ago_s = fmax(machine.utc(&machine) - glance->seen.landed_utc, 0);
-    utc = session->clock.utc(&session->clock) - ago_s * session->clock.speed;
     if (!look_is_sound(&session->night.setup, &glance->seen) || !(ago_s < DAY_S))
         return;
     if (landed_at_once(album, &glance->seen) &&
@@ -282,22 +277,19 @@ static void read_pictures(struct live *live, double boot)
 
 static void read_devices(struct live *live)
 {
-    struct clock machine;
     struct readings *readings = &live->session.readings;
+    double utc = machine_utc(), boot = machine_boot();
     struct fault fault;
-    double boot;
 
-    clock_machine(&machine);
-    boot = machine.boot(&machine);
     battery_tick(&live->battery, boot);
     battery_fill(&live->battery, readings);
     kernel_clock_tick(&live->kernel_clock, boot);
     kernel_clock_fill(&live->kernel_clock, readings);
     if (live->gps) {
         gps_device_tick(live->gps, boot);
-        gps_device_fill(live->gps, machine.utc(&machine), boot, readings);
+        gps_device_fill(live->gps, utc, boot, readings);
     }
-    sensor_tick(&live->sensor, machine.utc(&machine), boot);
+    sensor_tick(&live->sensor, utc, boot);
     sensor_fill(&live->sensor, boot, readings);
     for (int i = 0; i < live->session.night.setup.rig_count; i++) {
         card_tick(&live->card[i], boot);
@@ -486,29 +478,25 @@ void live_watch(struct live *live)
     struct session *session = &live->session;
     struct user_command command;
     struct fault fault;
-    struct clock machine;
+    double boot = machine_boot();
 
-    clock_machine(&machine);
     eye_device_close(&live->eye);
     if (watch_command(live, &command, &fault) != 0 ||
-        eye_device_open(&live->eye, &command, machine.boot(&machine), &fault) != 0)
+        eye_device_open(&live->eye, &command, boot, &fault) != 0)
         session_say(session, "%.200s", fault.text);
     else if (command.count == 0)
         live->eye.wanted = false;
-    session->readings.eye = eye_device_state(&live->eye, machine.boot(&machine));
+    session->readings.eye = eye_device_state(&live->eye, boot);
 }
 
 static int open_devices(struct live *live, struct fault *fault)
 {
-    struct clock machine;
-
     battery_open(&live->battery, BATTERY_ROOT);
     kernel_clock_open(&live->kernel_clock);
     open_sensor(live);
     open_keep_awake(live);
     open_cards(live);
-    clock_machine(&machine);
-    live->opened_utc = machine.utc(&machine);
+    live->opened_utc = machine_utc();
     live->eye.child.fd = -1;
     live_watch(live);
     return open_gps(live, fault);

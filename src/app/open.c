@@ -225,14 +225,12 @@ int command_rehearse(struct options *options)
     struct fault fault;
     struct clock clock;
     struct eclipse eclipse;
-    double utc;
+    double utc = machine_utc();
     bool is_instant;
     int status;
 
-    clock_machine(&clock);
     if (session_options(options, &fault) != 0 || load_rehearsal(options, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    utc = clock.utc(&clock);
     is_instant = options->from && parse_instant(options->from, &utc, NULL) == 0;
     status = choose_eclipse(options, &setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)

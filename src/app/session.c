@@ -343,10 +343,7 @@ static void tell_damage(struct session *session)
  * gets to, at the milliseconds since 1970, so that they follow whatever it holds. */
 static void number_from_clock(struct session *session)
 {
-    struct clock machine;
-
-    clock_machine(&machine);
-    session->night.last_seq = (uint64_t)(machine.utc(&machine) * 1000);
+    session->night.last_seq = (uint64_t)(machine_utc() * 1000);
 }
 
 static void open_journal(struct session *session)
