@@ -131,7 +131,7 @@ refused "pixels that no camera has" "200 x 200 mm 0.3" 7 "micrometres; expected 
 refused "a zoom asks for its end" "18-35 mm f/4" 6 "which end will you use? Such as 18 mm f/4 or 35 mm f/4"
 refused "a word that is no support" "hanging" 8 "expected still or tracked"
 refused "a card without a unit" "64" 9 "expected, such as, 2 spares, 64 GB"
-refused "an interval of none" "0 s" 10 "expected 0.5 to 3600 s"
+refused "an interval of none" "0 s" 10 "interval: found 0; expected a number from 0.5 to 3600 s"
 rm -f "$file"
 printf '%s\n' '62, 60' UTC 1 '' '3 x 2 mm 0.3' '' '' yes | clean_env TZ=UTC "$program" setup >"$home/out" 2>&1 &&
     clean_env "$program" plan >"$home/plan"
