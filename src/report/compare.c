@@ -2,10 +2,12 @@
 #include "print.h"
 
 #include <math.h>
+#include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { CELL_BYTES = 96, WHAT_BYTES = 48, ROWS = 160, ALARMS = 512 };
+enum { CELL_BYTES = 96, WHAT_BYTES = 48, FIGURES = 80, ALARMS = 512 };
+#define UNKNOWN "-"
 
 /* ---- one session ---- */
 
@@ -94,63 +96,6 @@ static const char *announced(const struct night *night, enum contact contact)
     return utc >= night->acts[0].utc && utc <= recorded_until(night) ? "heard" : NULL;
 }
 
-/* ---- cells: one figure of one session as text; "-" where it is unknown ---- */
-
-typedef void cell_of(const struct night *night, int rig, int which, char out[CELL_BYTES]);
-
-static void cell_told(const struct night *night, int rig, int which, char out[CELL_BYTES])
-{
-    const char *word = announced(night, (enum contact)which);
-
-    (void)rig;
-    (void)snprintf(out, CELL_BYTES, "%s", word ? word : "-");
-}
-
-static void cell_count(const struct night *night, int rig, int which, char out[CELL_BYTES])
-{
-    (void)snprintf(out, CELL_BYTES, "%d", count_acts(night, (enum act_kind)which, rig));
-}
-
-static int by_lateness(const void *a, const void *b)
-{
-    double first = ((const struct alarm *)a)->late_s, second = ((const struct alarm *)b)->late_s;
-
-    /* Never comes last. */
-    if (isnan(first) || isnan(second))
-        return isnan(first) - isnan(second);
-    return (first > second) - (first < second);
-}
-
-/* "5: answered after 0:12 in the middle, 1:40 at most, 1 never" */
-static void cell_alarms(const struct night *night, int rig, int which, char out[CELL_BYTES])
-{
-    struct alarm alarms[ALARMS];
-    int count = alarms_of(night, rig, alarms), answered = 0, length;
-    char middle[TEXT_SPAN], most[TEXT_SPAN];
-
-    (void)which;
-    qsort(alarms, (size_t)count, sizeof *alarms, by_lateness);
-    while (answered < count && isfinite(alarms[answered].late_s))
-        answered++;
-    length = snprintf(out, CELL_BYTES, "%d", count);
-    if (answered > 0)
-        length += snprintf(out + length, CELL_BYTES - (size_t)length,
-                           ": answered after %s in the middle, %s at most",
-                           format_span(middle, alarms[answered / 2].late_s),
-                           format_span(most, alarms[answered - 1].late_s));
-    if (answered < count)
-        (void)snprintf(out + length, CELL_BYTES - (size_t)length, "%s%d never",
-                       answered ? ", " : ": ", count - answered);
-}
-
-static void cell_setting(const struct night *night, int rig, int which, char out[CELL_BYTES])
-{
-    const struct act *act = setting_at(night, rig, night->contact_utc[which]);
-    char words[SETTING_WORDS];
-
-    (void)snprintf(out, CELL_BYTES, "%s", act ? act_setting_words(act, true, words) : "-");
-}
-
 static double unwatched_s(const struct night *night)
 {
     double sum = 0;
@@ -164,15 +109,6 @@ static double unwatched_s(const struct night *night)
     return sum;
 }
 
-static void cell_unwatched(const struct night *night, int rig, int which, char out[CELL_BYTES])
-{
-    char span[TEXT_SPAN];
-
-    (void)rig;
-    (void)which;
-    (void)snprintf(out, CELL_BYTES, "%s", format_span(span, unwatched_s(night)));
-}
-
 static int ticks(const struct night *night)
 {
     int count = 0;
@@ -180,13 +116,6 @@ static int ticks(const struct night *night)
     for (int i = 0; i < night->setup.checklist.count; i++)
         count += isfinite(night->checked_utc[i]);
     return count;
-}
-
-static void cell_ticks(const struct night *night, int rig, int which, char out[CELL_BYTES])
-{
-    (void)rig;
-    (void)which;
-    (void)snprintf(out, CELL_BYTES, "%d of %d", ticks(night), night->setup.checklist.count);
 }
 
 static bool is_reading(const struct act *act)
@@ -197,13 +126,6 @@ static bool is_reading(const struct act *act)
 static int count_readings(const struct night *night)
 {
     return count_acts(night, ACT_AIR, -1) + count_acts(night, ACT_SENSOR, -1);
-}
-
-static void cell_readings(const struct night *night, int rig, int which, char out[CELL_BYTES])
-{
-    (void)rig;
-    (void)which;
-    (void)snprintf(out, CELL_BYTES, "%d", count_readings(night));
 }
 
 /* Of the readings: lowest and highest of one value. */
@@ -219,142 +141,177 @@ static bool air_range(const struct night *night, int value, double *low, double 
     return isfinite(*low);
 }
 
-static void say_air(char out[TEXT_AIR], const struct night *night, double value, int which)
+/* ---- what is compared: the figures of a session as text ---- */
+
+struct figure {
+    const char *rig; /* its name; "" for the whole night */
+    char what[WHAT_BYTES], text[CELL_BYTES];
+};
+struct figures {
+    int count;
+    struct figure figure[FIGURES];
+};
+
+static void add(struct figures *figures, const char *rig, const char *what, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
+static void add(struct figures *figures, const char *rig, const char *what, const char *format, ...)
 {
-    if (which == 0)
-        (void)format_temperature(out, value, 1, night->setup.units);
-    else
-        (void)snprintf(out, TEXT_AIR, "%.1f %%", value);
+    struct figure *figure = &figures->figure[figures->count];
+    va_list arguments;
+
+    if (figures->count == FIGURES)
+        return;
+    figures->count++;
+    figure->rig = rig;
+    (void)snprintf(figure->what, sizeof figure->what, "%s", what);
+    va_start(arguments, format);
+    (void)vsnprintf(figure->text, sizeof figure->text, format, arguments);
+    va_end(arguments);
 }
 
-static void cell_air(const struct night *night, int rig, int which, char out[CELL_BYTES])
+static int by_lateness(const void *a, const void *b)
+{
+    double first = ((const struct alarm *)a)->late_s, second = ((const struct alarm *)b)->late_s;
+
+    /* Never comes last. */
+    if (isnan(first) || isnan(second))
+        return isnan(first) - isnan(second);
+    return (first > second) - (first < second);
+}
+
+/* "5: answered after 0:12 in the middle, 1:40 at most, 1 never" */
+static void add_alarms(struct figures *figures, const struct night *night, int rig)
+{
+    struct alarm alarms[ALARMS];
+    int count = alarms_of(night, rig, alarms), answered = 0;
+    char middle[TEXT_SPAN], most[TEXT_SPAN], text[CELL_BYTES] = "", never[24] = "";
+
+    qsort(alarms, (size_t)count, sizeof *alarms, by_lateness);
+    while (answered < count && isfinite(alarms[answered].late_s))
+        answered++;
+    if (answered > 0)
+        (void)snprintf(text, sizeof text, ": answered after %s in the middle, %s at most",
+                       format_span(middle, alarms[answered / 2].late_s),
+                       format_span(most, alarms[answered - 1].late_s));
+    if (answered < count)
+        (void)snprintf(never, sizeof never, "%s%d never", answered ? ", " : ": ", count - answered);
+    add(figures, night->rig[rig].rig.name, "alarms", "%d%s%s", count, text, never);
+}
+
+static void add_air(struct figures *figures, const struct night *night)
 {
     char lowest[TEXT_AIR], highest[TEXT_AIR];
     double low, high;
 
-    (void)rig;
-    if (!air_range(night, which, &low, &high)) {
-        (void)snprintf(out, CELL_BYTES, "-");
+    add(figures, "", "air, readings", "%d", count_readings(night));
+    if (!air_range(night, 0, &low, &high))
         return;
+    add(figures, "", "air, temperature", "%s to %s",
+        format_temperature(lowest, low, 1, night->setup.units),
+        format_temperature(highest, high, 1, night->setup.units));
+    (void)air_range(night, 1, &low, &high);
+    add(figures, "", "air, humidity", "%.1f to %.1f %%", low, high);
+}
+
+static void add_night(struct figures *figures, const struct night *night)
+{
+    const struct site *site = &night->site;
+    char span[TEXT_SPAN];
+
+    add(figures, "", "site", "%.4f, %.4f, %.0f m", site->latitude_deg, site->longitude_deg,
+        site->height_m);
+    for (int i = 0; i < CONTACT_COUNT; i++) {
+        const char *word = announced(night, (enum contact)i);
+
+        if (isfinite(night->contact_utc[i]))
+            add(figures, "", contact_name((enum contact)i), "%s", word ? word : UNKNOWN);
     }
-    say_air(lowest, night, low, which);
-    say_air(highest, night, high, which);
-    (void)snprintf(out, CELL_BYTES, "%s%s%s", lowest, low == high ? "" : " to ",
-                   low == high ? "" : highest);
-}
-
-static void cell_rating(const struct night *night, int rig, int which, char out[CELL_BYTES])
-{
-    (void)rig;
-    (void)which;
+    add(figures, "", "nobody watched", "%s", format_span(span, unwatched_s(night)));
+    add(figures, "", "checklist", "%d of %d", ticks(night), night->setup.checklist.count);
+    add(figures, "", "notes", "%d", count_acts(night, ACT_NOTE, -1));
+    add(figures, "", "undone", "%d", count_acts(night, ACT_UNDO, -1));
+    add(figures, "", "cloud came or went", "%d", count_acts(night, ACT_CLOUD, -1));
+    add_air(figures, night);
     if (isfinite(night->danjon_rating))
-        (void)snprintf(out, CELL_BYTES, "%.1f", night->danjon_rating);
-    else
-        (void)snprintf(out, CELL_BYTES, "-");
+        add(figures, "", "L by eye", "%.1f", night->danjon_rating);
 }
 
-static void cell_site(const struct night *night, int rig, int which, char out[CELL_BYTES])
+static void add_rig(struct figures *figures, const struct night *night, int rig)
 {
-    (void)rig;
-    (void)which;
-    (void)snprintf(out, CELL_BYTES, "%.4f, %.4f, %.0f m", night->site.latitude_deg,
-                   night->site.longitude_deg, night->site.height_m);
+    const char *name = night->rig[rig].rig.name;
+
+    add(figures, name, "aims", "%d", count_acts(night, ACT_AIM, rig));
+    add_alarms(figures, night, rig);
+    add(figures, name, "alarms missed", "%d", count_acts(night, ACT_MISSED, rig));
+    add(figures, name, "frames by hand", "%d", count_acts(night, ACT_FRAME, rig));
+    add(figures, name, "batteries changed", "%d", count_acts(night, ACT_BATTERY, rig));
+    add(figures, name, "cards changed", "%d", count_acts(night, ACT_CARD, rig));
+    add(figures, name, "settings changed", "%d", count_acts(night, ACT_SETTING, rig));
+    for (int i = 0; i < CONTACT_COUNT; i++) {
+        const struct act *act = setting_at(night, rig, night->contact_utc[i]);
+        char what[WHAT_BYTES], words[SETTING_WORDS];
+
+        (void)snprintf(what, sizeof what, "set to at %s", contact_name((enum contact)i));
+        if (isfinite(night->contact_utc[i]))
+            add(figures, name, what, "%s", act ? act_setting_words(act, true, words) : UNKNOWN);
+    }
 }
 
-/* ---- rows ---- */
+static void figures_make(struct figures *figures, const struct night *night)
+{
+    figures->count = 0;
+    add_night(figures, night);
+    for (int i = 0; i < night->setup.rig_count; i++)
+        add_rig(figures, night, i);
+}
 
-struct row {
-    const char *where; /* a rig's name; "" for the whole night */
-    char what[WHAT_BYTES], a[CELL_BYTES], b[CELL_BYTES];
-};
+/* ---- rows: where two sessions differ ---- */
 
 struct comparison {
-    const struct night *a, *b;
-    const char *rig; /* whose figures come now; null: the night's */
-    struct row row[ROWS];
+    struct figures a, b;
+    struct row {
+        const char *rig, *what, *a, *b;
+    } row[2 * FIGURES];
     int rows, alike;
 };
 
-static void cell(const struct night *night, const char *rig_name, cell_of *fill, int which,
-                 char out[CELL_BYTES])
+/* The same figure of the other session; null: it has none. */
+static const char *same_figure(const struct figures *figures, const struct figure *figure)
 {
-    int rig = rig_name ? setup_rig(&night->setup, rig_name) : -1;
-
-    if (rig_name && rig < 0)
-        (void)snprintf(out, CELL_BYTES, "-");
-    else
-        fill(night, rig, which, out);
+    for (int i = 0; i < figures->count; i++)
+        if (strcmp(figures->figure[i].rig, figure->rig) == 0 &&
+            strcmp(figures->figure[i].what, figure->what) == 0)
+            return figures->figure[i].text;
+    return NULL;
 }
 
-static void compare(struct comparison *comparison, const char *what, cell_of *fill, int which)
+static void compare(struct comparison *comparison, const struct figure *figure, const char *a,
+                    const char *b)
 {
-    struct row *row = &comparison->row[comparison->rows];
-
-    row->where = comparison->rig ? comparison->rig : "";
-    (void)snprintf(row->what, sizeof row->what, "%s", what);
-    cell(comparison->a, comparison->rig, fill, which, row->a);
-    cell(comparison->b, comparison->rig, fill, which, row->b);
-    if (strcmp(row->a, row->b) == 0)
+    if (strcmp(a, b) == 0)
         comparison->alike++;
-    else if (comparison->rows < ROWS - 1)
-        comparison->rows++;
-}
-
-static bool either_has(const struct comparison *comparison, enum contact contact)
-{
-    return isfinite(comparison->a->contact_utc[contact]) ||
-           isfinite(comparison->b->contact_utc[contact]);
-}
-
-static void compare_night(struct comparison *comparison)
-{
-    comparison->rig = NULL;
-    compare(comparison, "site", cell_site, 0);
-    for (int i = 0; i < CONTACT_COUNT; i++)
-        if (either_has(comparison, (enum contact)i))
-            compare(comparison, contact_name((enum contact)i), cell_told, i);
-    compare(comparison, "nobody watched", cell_unwatched, 0);
-    compare(comparison, "checklist", cell_ticks, 0);
-    compare(comparison, "notes", cell_count, ACT_NOTE);
-    compare(comparison, "undone", cell_count, ACT_UNDO);
-    compare(comparison, "air, temperature", cell_air, 0);
-    compare(comparison, "air, humidity", cell_air, 1);
-    compare(comparison, "air, readings", cell_readings, 0);
-    compare(comparison, "cloud came or went", cell_count, ACT_CLOUD);
-    compare(comparison, "L by eye", cell_rating, 0);
-}
-
-static void compare_rig(struct comparison *comparison, const char *name)
-{
-    comparison->rig = name;
-    compare(comparison, "aims", cell_count, ACT_AIM);
-    compare(comparison, "alarms", cell_alarms, 0);
-    compare(comparison, "alarms missed", cell_count, ACT_MISSED);
-    compare(comparison, "frames by hand", cell_count, ACT_FRAME);
-    compare(comparison, "batteries changed", cell_count, ACT_BATTERY);
-    compare(comparison, "cards changed", cell_count, ACT_CARD);
-    compare(comparison, "settings changed", cell_count, ACT_SETTING);
-    for (int i = 0; i < CONTACT_COUNT; i++)
-        if (either_has(comparison, (enum contact)i)) {
-            char what[WHAT_BYTES];
-
-            (void)snprintf(what, sizeof what, "set to at %s", contact_name((enum contact)i));
-            compare(comparison, what, cell_setting, i);
-        }
+    else
+        comparison->row[comparison->rows++] = (struct row){figure->rig, figure->what, a, b};
 }
 
 static void comparison_make(struct comparison *comparison, const struct night *a,
                             const struct night *b)
 {
-    comparison->a = a;
-    comparison->b = b;
     comparison->rows = comparison->alike = 0;
-    compare_night(comparison);
-    for (int i = 0; i < a->setup.rig_count; i++)
-        compare_rig(comparison, a->rig[i].rig.name);
-    for (int i = 0; i < b->setup.rig_count; i++)
-        if (setup_rig(&a->setup, b->rig[i].rig.name) < 0)
-            compare_rig(comparison, b->rig[i].rig.name);
+    figures_make(&comparison->a, a);
+    figures_make(&comparison->b, b);
+    for (int i = 0; i < comparison->a.count; i++) {
+        const struct figure *figure = &comparison->a.figure[i];
+        const char *other = same_figure(&comparison->b, figure);
+
+        compare(comparison, figure, figure->text, other ? other : UNKNOWN);
+    }
+    for (int i = 0; i < comparison->b.count; i++) {
+        const struct figure *figure = &comparison->b.figure[i];
+
+        if (!same_figure(&comparison->a, figure))
+            compare(comparison, figure, UNKNOWN, figure->text);
+    }
 }
 
 /* ---- Markdown ---- */
@@ -426,7 +383,7 @@ int report_comparison_markdown(FILE *out, const struct compared *a, const struct
         print_row(out, "rig", "what", a->name, b->name);
         fprintf(out, "|---|---|---|---|\n");
         for (int i = 0; i < comparison->rows; i++)
-            print_row(out, comparison->row[i].where, comparison->row[i].what, comparison->row[i].a,
+            print_row(out, comparison->row[i].rig, comparison->row[i].what, comparison->row[i].a,
                       comparison->row[i].b);
         fprintf(out, "\n");
     }
@@ -497,9 +454,9 @@ static void put_compared(struct document *document, cJSON *object, const struct 
         if (isfinite(night->contact_utc[i]))
             put_text(document, contacts, contact_name((enum contact)i),
                      announced(night, (enum contact)i));
-    put_number(document, object, "gaps", count_acts(night, ACT_GAP, -1), 0);
     put_number(document, object, "unwatched_s", unwatched_s(night), 3);
     put_number(document, object, "ticked", ticks(night), 0);
+    put_number(document, object, "gaps", count_acts(night, ACT_GAP, -1), 0);
     put_number(document, object, "notes", count_acts(night, ACT_NOTE, -1), 0);
     put_number(document, object, "undone", count_acts(night, ACT_UNDO, -1), 0);
     put_number(document, object, "l_by_eye", night->danjon_rating, 2);
@@ -527,7 +484,7 @@ int report_comparison_json(FILE *out, const struct compared *a, const struct com
         const struct row *row = &comparison->row[i];
         cJSON *object = put_object(&document, differs, NULL);
 
-        put_text(&document, object, "rig", text_or_null(row->where));
+        put_text(&document, object, "rig", text_or_null(row->rig));
         put_text(&document, object, "what", row->what);
         put_text(&document, object, "a", row->a);
         put_text(&document, object, "b", row->b);
