@@ -322,14 +322,11 @@ int command_report(struct options *options)
     int status;
 
     if (!options->pictures &&
-        (options->link || options->pick || options->rig || options->time_card)) {
-        (void)fault_set(&fault, "--link, --pick, --rig and --time-card go with --pictures");
-        return complain(EXIT_BAD_INPUT, &fault);
-    }
-    if (options->against && options->operand_count > 0) {
-        (void)fault_set(&fault, "--against takes no FOLDER of pictures");
-        return complain(EXIT_BAD_INPUT, &fault);
-    }
+        (options->link || options->pick || options->rig || options->time_card))
+        return complain_of(EXIT_BAD_INPUT,
+                           "--link, --pick, --rig and --time-card go with --pictures");
+    if (options->against && options->operand_count > 0)
+        return complain_of(EXIT_BAD_INPUT, "--against takes no FOLDER of pictures");
     if (open_recorded(&session, options->session, &fault) == 0 &&
         (!options->against || open_recorded(&other, options->against, &fault) == 0))
         status = print_report(options, &fault);

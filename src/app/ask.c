@@ -23,7 +23,7 @@ enum { ANSWER = 160 };
 /* What is asked for, and how far. */
 struct asking {
     struct setup setup;
-    int rig; /* which one a question is about, where it is about one */
+    int rig;            /* which one a question is about, where it is about one */
     char near_zone[64]; /* of the place; empty: not known, or the same as the machine's */
 };
 
@@ -53,7 +53,8 @@ struct question {
     void (*show)(const struct asking *asking, char out[ANSWER]);
     /* Takes an answer, half of it at worst with -1. Null: the answer is the value of a key of */
     int (*take)(struct asking *asking, const char *answer, struct fault *fault);
-    const char *rig_key, *site_key; /* the rig, or of the site in force, which may be a listed one */
+    const char *rig_key,
+        *site_key; /* the rig, or of the site in force, which may be a listed one */
 };
 
 static int edit(struct setup *setup, const char *path, const char *typed, struct fault *fault)
@@ -628,9 +629,9 @@ int ask_setup(const char *path)
         return complain(EXIT_MACHINE, &fault);
     begin(path, &asking.setup);
     if (ask_all(&asking) != 0 || confirm(&asking) != 0) {
-        (void)fault_set(&fault, "the answers ended before the last question; nothing was written");
         putchar('\n');
-        return complain(EXIT_BAD_INPUT, &fault);
+        return complain_of(EXIT_BAD_INPUT,
+                           "the answers ended before the last question; nothing was written");
     }
     if (setup_write(path, &asking.setup, &fault) != 0)
         return complain(EXIT_MACHINE, &fault);

@@ -126,16 +126,14 @@ void cameras_tell(const struct cameras *cameras)
     for (int i = 0; i < cameras->count; i++) {
         const struct camera *camera = &cameras->camera[i];
         char id[2 * METADATA_TEXT];
-        struct fault fault;
 
         if (camera->rig >= 0 || can_ask())
             continue;
         camera_id(&camera->metadata, id);
-        (void)fault_set(&fault,
-                        "%zu picture%s of no rig: the setup names none for %.60s %.60s; set "
-                        "\"camera\" of its rig to \"%.60s\", or give --rig NAME",
-                        camera->pictures, camera->pictures == 1 ? "" : "s", camera->metadata.make,
-                        camera->metadata.model, id);
-        (void)complain(EXIT_BAD_INPUT, &fault);
+        (void)complain_of(EXIT_BAD_INPUT,
+                          "%zu picture%s of no rig: the setup names none for %.60s %.60s; set "
+                          "\"camera\" of its rig to \"%.60s\", or give --rig NAME",
+                          camera->pictures, camera->pictures == 1 ? "" : "s", camera->metadata.make,
+                          camera->metadata.model, id);
     }
 }

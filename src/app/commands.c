@@ -132,11 +132,10 @@ int command_now(struct options *options)
     if ((options->at && parse_instant(options->at, &utc, &fault) != 0) ||
         load_setup(options, &setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    if (!setup.has_site) {
-        (void)fault_set(&fault, "no site: give --site LAT,LON[,ELEV_M], or write one with "
-                                "'moonstand setup'");
-        return complain(EXIT_BAD_INPUT, &fault);
-    }
+    if (!setup.has_site)
+        return complain_of(EXIT_BAD_INPUT,
+                           "no site: give --site LAT,LON[,ELEV_M], or write one with "
+                           "'moonstand setup'");
     status = eclipse_for_now(options, &setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
@@ -203,16 +202,13 @@ int command_sites(struct options *options)
         return complain(EXIT_BAD_INPUT, &fault);
     if (setup.site_count == 0 && setup.has_site)
         setup.sites[setup.site_count++] = setup.site;
-    if (setup.site_count == 0) {
-        (void)fault_set(&fault, "the setup names no site; see moonstand setup");
-        return complain(EXIT_NOTHING, &fault);
-    }
+    if (setup.site_count == 0)
+        return complain_of(EXIT_NOTHING, "the setup names no site; see moonstand setup");
     status = choose_eclipse(options, &setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
     for (int i = 0; i < setup.site_count; i++)
-        if (view_site(&setup.sites[i], &setup.site, &eclipse, utc, &views[i],
-                      &fault) != 0)
+        if (view_site(&setup.sites[i], &setup.site, &eclipse, utc, &views[i], &fault) != 0)
             return complain(EXIT_BAD_INPUT, &fault);
     return printed(options->json
                        ? report_sites_json(stdout, views, (size_t)setup.site_count)

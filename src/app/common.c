@@ -7,6 +7,7 @@
 #include <moonstand/zone_load.h>
 
 #include <math.h>
+#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 #include <unistd.h>
@@ -37,6 +38,19 @@ int complain(int status, const struct fault *fault)
 {
     fprintf(stderr, "moonstand: %s\n", fault->text);
     return status;
+}
+
+int complain_of(int status, const char *format, ...)
+{
+    char text[sizeof((struct fault *)0)->text];
+    struct fault fault;
+    va_list args;
+
+    va_start(args, format);
+    (void)vsnprintf(text, sizeof text, format, args);
+    va_end(args);
+    (void)fault_set(&fault, "%s", text);
+    return complain(status, &fault);
 }
 
 int command_run(const struct command_row *command, int argc, char **argv)

@@ -96,20 +96,9 @@ static void ring(struct live *live)
         (void)fputc('\a', live->lines_out);
 }
 
-static int bells_for(enum hook_event event)
-{
-    switch (event) {
-    case HOOK_ALARM: /* on the screen it goes on until it is answered */
-        return 3;
-    case HOOK_WARNING:
-        return 2;
-    case HOOK_SWAP:
-    case HOOK_AIR:
-        return 1;
-    default:
-        return 0;
-    }
-}
+/* On the screen that of an alarm goes on until it is answered. */
+static const int bells_for[HOOKS] = {
+    [HOOK_ALARM] = 3, [HOOK_WARNING] = 2, [HOOK_SWAP] = 1, [HOOK_AIR] = 1};
 
 /* ---- hooks ---- */
 
@@ -194,8 +183,8 @@ static void tell_news(struct live *live)
     int count = watch_step(&live->watch, &session->night, &session->moment, facts, NEWS);
 
     for (int i = 0; i < count; i++) {
-        if (bells_for(facts[i].event) > live->bells)
-            live->bells = bells_for(facts[i].event);
+        if (bells_for[facts[i].event] > live->bells)
+            live->bells = bells_for[facts[i].event];
         run_hook(live, &facts[i], boot);
     }
     speak(live, boot);
@@ -663,7 +652,6 @@ static void close_lines(struct live *live)
 /* The session first: the terminal may be one that does not read. */
 static int close_live(struct live *live, int status)
 {
-    struct fault fault;
     int lost = session_close(&live->session);
 
     gps_device_free(live->gps);
@@ -675,10 +663,8 @@ static int close_live(struct live *live, int status)
     canvas_free(&live->canvas);
     close_lines(live);
     term_close();
-    if (lost > 0) {
-        (void)fault_set(&fault, "%d entries could not be saved", lost);
-        return complain(EXIT_MACHINE, &fault);
-    }
+    if (lost > 0)
+        return complain_of(EXIT_MACHINE, "%d entries could not be saved", lost);
     return status;
 }
 

@@ -8,7 +8,6 @@
 static int run(int argc, char **argv)
 {
     const struct command_row *command = command_find("");
-    struct fault fault;
 
     if (argc == 2 && strcmp(argv[1], "--help") == 0) {
         print_usage(stdout);
@@ -27,8 +26,7 @@ static int run(int argc, char **argv)
     command = command_find(argv[1]);
     if (command && *command->name)
         return command_run(command, argc - 2, argv + 2);
-    (void)fault_set(&fault, "'%.40s' is not a command; see moonstand --help", argv[1]);
-    return complain(EXIT_BAD_INPUT, &fault);
+    return complain_of(EXIT_BAD_INPUT, "'%.40s' is not a command; see moonstand --help", argv[1]);
 }
 
 int main(int argc, char **argv)

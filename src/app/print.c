@@ -8,12 +8,9 @@
 
 int printed(int result)
 {
-    struct fault fault;
-
     if (result == 0 && fflush(stdout) == 0 && !ferror(stdout))
         return EXIT_DONE;
-    (void)fault_set(&fault, "could not write the output");
-    return complain(EXIT_MACHINE, &fault);
+    return complain_of(EXIT_MACHINE, "could not write the output");
 }
 
 static int parse_size(const char *text, int *width, int *height, struct fault *fault)
@@ -44,10 +41,8 @@ static int print_canvas(const struct options *options, const struct night *night
 
     if (parse_size(options->canvas, &width, &height, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    if (canvas_resize(&canvas, width, height) != 0) {
-        (void)fault_set(&fault, "out of memory");
-        return complain(EXIT_MACHINE, &fault);
-    }
+    if (canvas_resize(&canvas, width, height) != 0)
+        return complain_of(EXIT_MACHINE, "out of memory");
     dashboard_draw(&canvas, night, moment, &view);
     canvas_print(&canvas, stdout, false);
     canvas_free(&canvas);

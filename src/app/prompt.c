@@ -8,6 +8,8 @@
 #include <string.h>
 #include <strings.h>
 
+#include <utf8proc.h>
+
 #define MPH_M_S 0.44704
 
 void prompt_open(struct live *live, enum prompt prompt, int rig, const char *typed)
@@ -451,23 +453,8 @@ static void type_character(struct live *live, int code)
 {
     size_t length = strlen(live->typed);
     char bytes[5] = "";
-    unsigned c = (unsigned)code;
 
-    if (c < 0x80) {
-        bytes[0] = (char)c;
-    } else if (c < 0x800) {
-        bytes[0] = (char)(0xc0 | c >> 6);
-        bytes[1] = (char)(0x80 | (c & 0x3f));
-    } else if (c < 0x10000) {
-        bytes[0] = (char)(0xe0 | c >> 12);
-        bytes[1] = (char)(0x80 | (c >> 6 & 0x3f));
-        bytes[2] = (char)(0x80 | (c & 0x3f));
-    } else {
-        bytes[0] = (char)(0xf0 | c >> 18);
-        bytes[1] = (char)(0x80 | (c >> 12 & 0x3f));
-        bytes[2] = (char)(0x80 | (c >> 6 & 0x3f));
-        bytes[3] = (char)(0x80 | (c & 0x3f));
-    }
+    (void)utf8proc_encode_char(code, (utf8proc_uint8_t *)bytes);
     if (text_is_clean(bytes) && length + strlen(bytes) < TYPED)
         (void)snprintf(live->typed + length, sizeof live->typed - length, "%s", bytes);
 }

@@ -37,6 +37,14 @@ void session_say(struct session *session, const char *format, ...)
     session->message_is_act = false;
 }
 
+static void say_act(struct session *session, const struct act *act)
+{
+    char words[ACT_TEXT];
+
+    act_words(&session->night, act, FOR_PEOPLE, words, sizeof words);
+    session_say(session, "%s", words);
+}
+
 const char *session_message(const struct session *session)
 {
     bool fresh = session->clock.boot(&session->clock) - session->message_boot < MESSAGE_S;
@@ -83,7 +91,7 @@ int session_day(const char *path, char day[SESSION_DAY], double *utc, struct fau
 
 int session_options(struct options *options, struct fault *fault)
 {
-    static char path[PATH_SIZE], day[SESSION_DAY], own[PATH_SIZE + sizeof "/setup.json"];
+    static char path[PATH_SIZE], day[SESSION_DAY], own[PATH_SIZE + sizeof "/" SETUP_BEGAN];
     struct fault trouble;
     double utc;
 
@@ -100,7 +108,7 @@ int session_options(struct options *options, struct fault *fault)
         (void)sessions_make(own, &trouble);
     options->session = path;
     options->eclipse = day;
-    (void)snprintf(own, sizeof own, "%s/setup.json", path);
+    (void)snprintf(own, sizeof own, "%s/" SETUP_BEGAN, path);
     if (!options->setup_path && !options->demo && access(own, F_OK) == 0)
         options->setup_path = own;
     return 0;
@@ -171,9 +179,7 @@ int session_act(struct session *session, struct act *act)
     *session->missed = '\0';
     if (session->clock.boot(&session->clock) - session->renewed_boot > STANDING_S)
         *session->standing = '\0';
-    if (act->kind != ACT_UNDO)
-        act_words(&session->night, act, FOR_PEOPLE, session->message, sizeof session->message);
-    session->message_boot = session->clock.boot(&session->clock);
+    say_act(session, act);
     session->message_is_act = true;
     return 0;
 }
@@ -219,10 +225,6 @@ int session_setup_edit(struct session *session, const char *path, const char *ty
     struct fault fault;
     char words[sizeof fault.text];
 
-    if (session->looking_on) {
-        session_say(session, "%s", session_looks_on(session));
-        return -1;
-    }
     setup_source_change(path, typed, act.text);
     night_setup(&session->night, &before);
     after = before;
@@ -238,13 +240,6 @@ int session_setup_edit(struct session *session, const char *path, const char *ty
         return -1;
     save_setup(session);
     return 0;
-}
-
-static void say_act(struct session *session, const struct act *act)
-{
-    act_words(&session->night, act, FOR_PEOPLE, session->message, sizeof session->message);
-    session->message_boot = session->clock.boot(&session->clock);
-    session->message_is_act = false;
 }
 
 static void take_own(struct session *session, struct act *acts, int count)
@@ -274,9 +269,7 @@ static void take_gap(struct session *session, double from_utc, double to_utc, do
 
     take_own(session, acts,
              night_missed(&session->night, from_utc, to_utc, clock_set_s, acts, NIGHT_MISSED));
-    act_words(&session->night, &acts[0], FOR_PEOPLE, session->message, sizeof session->message);
-    session->message_boot = acts[0].boot_s;
-    session->message_is_act = false;
+    say_act(session, &acts[0]);
     session->alive_boot = -INFINITY;
 }
 
@@ -441,12 +434,10 @@ static int open_anew(struct session *session, const struct setup *setup,
 }
 
 /* Where changes are saved: in the file that was read, but what a session has kept stays as it is. */
-static void save_changes_in(struct session *session, const char *file)
+static void save_changes_in(struct session *session, const char *file, const char *kept)
 {
     struct stat a, b;
-    char kept[PATH_SIZE + sizeof "/setup.json"];
 
-    (void)snprintf(kept, sizeof kept, "%s/setup.json", session->folder);
     if (stat(kept, &a) == 0 && stat(file, &b) == 0 && a.st_dev == b.st_dev && a.st_ino == b.st_ino)
         return;
     (void)snprintf(session->source.file, sizeof session->source.file, "%s", file);
@@ -460,18 +451,18 @@ static int settle_setup(struct session *session, const struct session_start *sta
 {
     const struct night *night = &session->night;
     const char *file = start->setup_file ? start->setup_file : "";
-    char kept[PATH_SIZE + sizeof "/setup.json"];
+    char kept[PATH_SIZE + sizeof "/" SETUP_BEGAN];
     bool goes_first = false;
     struct setup setup;
 
     if (session->looking_on)
         return 0;
+    (void)snprintf(kept, sizeof kept, "%s/" SETUP_BEGAN, session->folder);
     if (!start->laid_over)
-        save_changes_in(session, file);
+        save_changes_in(session, file, kept);
     /* Nothing is folded over the setup that the night is open with, and it stays. */
     if (!session->setup_kept && night->act_count == 0)
         return 1;
-    (void)snprintf(kept, sizeof kept, "%s/setup.json", session->folder);
     if (*file)
         goes_first = file_written_utc(file) > file_written_utc(kept) ||
                      (!start->laid_over && !setup_is_same(start->setup, &night->began.setup));

@@ -195,7 +195,6 @@ int command_help(struct options *options)
 {
     const char *name = options->operand_count ? options->operands[0] : "";
     const struct command_row *command = command_find(name);
-    struct fault fault;
     bool found = false;
 
     if (!*name)
@@ -211,9 +210,8 @@ int command_help(struct options *options)
         }
     if (!*name || command || found)
         return EXIT_DONE;
-    (void)fault_set(&fault,
-                    "'%.40s' is neither a command nor a key; see moonstand help and, on the "
-                    "dashboard, ?",
-                    name);
-    return complain(EXIT_BAD_INPUT, &fault);
+    return complain_of(EXIT_BAD_INPUT,
+                       "'%.40s' is neither a command nor a key; see moonstand help and, on the "
+                       "dashboard, ?",
+                       name);
 }

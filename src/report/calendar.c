@@ -13,11 +13,6 @@ enum { LINE_OCTETS = 75, CONTENT_BYTES = 1024, WORDS_BYTES = 300 };
 #define CONTACT_ALARM "-PT10M"
 #define CHECK_ALARM "PT0S"
 
-static bool begins_character(char byte)
-{
-    return ((unsigned char)byte & 0xc0) != 0x80;
-}
-
 /* One content line, folded so that no line has more than 75 octets and no character is torn. */
 static void print_line(FILE *out, const char *format, ...) __attribute__((format(printf, 2, 3)));
 static void print_line(FILE *out, const char *format, ...)

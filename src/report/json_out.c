@@ -2,6 +2,7 @@
 #include "print.h"
 
 #include <moonstand/angle.h>
+#include <moonstand/series.h>
 
 #include <math.h>
 
@@ -214,6 +215,14 @@ void put_site(struct document *document, cJSON *object, const struct night *nigh
     put_number(document, object, "height_m", site->height_m, 1);
     put_text(document, object, "source", night->site_source);
     put_text(document, object, "zone", night->zone.name);
+}
+
+void put_shutter_iso(struct document *document, cJSON *object, const struct exposure *exposure)
+{
+    char label[SHUTTER_LABEL];
+
+    put_text(document, object, "shutter", shutter_label(exposure->shutter, label));
+    put_number(document, object, "iso", iso_label(exposure->iso), 0);
 }
 
 void put_bracket(struct document *document, cJSON *object, const struct exposure *exposure)

@@ -134,10 +134,9 @@ void print_power(FILE *out, const struct subject *about, int rig, const struct r
     if (!is_told(power))
         return;
     text_entry(out, "  power", "%s", needed_words(about->night, power, text));
-    if (*swaps_words(about, power, text))
-        text_entry(out, swap_is_overdue(about, power) ? "  SWAP" : "  swap", "%s", text);
-    if (*supply_plan_words(about, rig, power, text))
-        text_entry(out, "  POWER", "%s", text);
+    text_entry(out, swap_is_overdue(about, power) ? "  SWAP" : "  swap", "%s",
+               swaps_words(about, power, text));
+    text_entry(out, "  POWER", "%s", supply_plan_words(about, rig, power, text));
 }
 
 void print_moment_kit(FILE *out, const struct subject *about, int rig)
@@ -157,16 +156,14 @@ void print_moment_kit(FILE *out, const struct subject *about, int rig)
 
 void print_moment_air(FILE *out, const struct subject *about)
 {
-    static sentence *const more[] = {air_trend_words, glass_state_words};
     const struct forecast_row *row = &about->moment->forecast;
     char text[SENTENCE], source[SENTENCE];
 
     (void)air_source_words(about, -1, 0, source);
     text_entry(out, "Air", "%s%s%s%s", air_words(about, -1, 0, text), *source ? " (" : "", source,
                *source ? ")" : "");
-    for (size_t i = 0; i < sizeof more / sizeof *more; i++)
-        if (*more[i](about, -1, 0, text))
-            text_entry(out, "", "%s", text);
+    text_entry(out, "", "%s", air_trend_words(about, -1, 0, text));
+    text_entry(out, "", "%s", glass_state_words(about, -1, 0, text));
     if (isfinite(row->cloud_percent))
         text_entry(out, "Sky", "forecast: cloud %.0f %%%s", row->cloud_percent,
                    about->moment->forecast_old ? " (old forecast)" : "");

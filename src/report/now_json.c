@@ -2,7 +2,6 @@
 #include "print.h"
 
 #include <moonstand/angle.h>
-#include <moonstand/series.h>
 #include <moonstand/test_print.h>
 #include <moonstand/words.h>
 
@@ -54,22 +53,14 @@ static void put_phase(struct document *document, cJSON *object, const struct nig
     put_number(document, object, "penumbral_magnitude_now", moment->shadow.penumbral_magnitude, 5);
 }
 
-static void put_setting(struct document *document, cJSON *object, const struct exposure *exposure)
-{
-    char label[SHUTTER_LABEL];
-
-    put_text(document, object, "shutter", shutter_label(exposure->shutter, label));
-    put_number(document, object, "shutter_s", exposure->shutter_s, 8);
-    put_number(document, object, "iso", iso_label(exposure->iso), 0);
-}
-
 static void put_exposure(struct document *document, cJSON *object, const struct exposure *exposure)
 {
     put_text(document, object, "target", target_name(exposure->target));
     put_number(document, object, "f_number", exposure->f_number, 2);
     if (!exposure->known)
         return;
-    put_setting(document, object, exposure);
+    put_shutter_iso(document, object, exposure);
+    put_number(document, object, "shutter_s", exposure->shutter_s, 8);
     put_number(document, object, "blur_px", exposure->blur_px, 6);
     put_text(document, object, "limited_by", exposure_limit_name(exposure->limited_by));
     put_number(document, object, "deficit_stops", exposure->deficit_stops, 2);
@@ -157,7 +148,8 @@ static void put_rig(struct document *document, cJSON *rigs, const struct night *
         return;
     change = put_object(document, object, "change");
     put_instant(document, change, "at", rig->change_utc);
-    put_setting(document, change, &rig->change_to);
+    put_shutter_iso(document, change, &rig->change_to);
+    put_number(document, change, "shutter_s", rig->change_to.shutter_s, 8);
 }
 
 static void put_kit(struct document *document, cJSON *object, const struct night *night,

@@ -87,14 +87,13 @@ static void print_drift(FILE *out, const struct rig_moment *rig)
 /* Whether its picture fits, and where it points. */
 static void print_tripod(FILE *out, const struct subject *about, int index)
 {
-    static sentence *const sentences[] = {aim_words, look_words, else_words};
     char text[SENTENCE];
 
-    if (about->night->framing[index].wide && *misfit_words(about->night, index, text))
-        text_entry(out, "  misfit", "%s", text);
-    for (size_t i = 0; i < sizeof sentences / sizeof *sentences; i++)
-        if (*sentences[i](about, index, 0, text))
-            text_entry(out, i == 0 ? "  aim" : "", "%s", text);
+    if (about->night->framing[index].wide)
+        text_entry(out, "  misfit", "%s", misfit_words(about->night, index, text));
+    text_entry(out, "  aim", "%s", aim_words(about, index, 0, text));
+    text_entry(out, "", "%s", look_words(about, index, 0, text));
+    text_entry(out, "", "%s", else_words(about, index, 0, text));
 }
 
 static void print_rig(FILE *out, const struct subject *about, int index)
@@ -115,8 +114,7 @@ static void print_rig(FILE *out, const struct subject *about, int index)
         text_entry(out, "", "%s%s", purpose,
                    *off_words(rig, now->off_stops, off) && !now->lost ? " until the next round"
                                                                       : "");
-    if (help)
-        text_entry(out, "", "%s", help);
+    text_entry(out, "", "%s", help ? help : "");
     print_change(out, about, now);
     if (rig->support != SUPPORT_FIXED) {
         text_entry(out, "  aim", "%s", aim_plan_words(about, index, purpose));
@@ -173,8 +171,7 @@ static void print_hands(FILE *out, const struct subject *about)
         text_entry(out, "CAUTION", "%s", SUN_WARNING);
     hands_say(about, &words);
     text_entry(out, "Hands", "%s", words.now);
-    if (*words.then)
-        text_entry(out, "", "%s", words.then);
+    text_entry(out, "", "%s", words.then);
 }
 
 int report_now_text(FILE *out, const struct night *night, const struct moment *moment)

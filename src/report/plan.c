@@ -2,7 +2,6 @@
 #include "print.h"
 
 #include <moonstand/angle.h>
-#include <moonstand/series.h>
 
 #include <math.h>
 
@@ -69,13 +68,11 @@ static void put_timeline(struct document *document, cJSON *array, const struct n
 static void put_segment(struct document *document, cJSON *object, const struct sheet_line *line)
 {
     const struct exposure *exposure = line->exposure;
-    char label[SHUTTER_LABEL];
 
     put_instant(document, object, "from", line->utc_from);
     put_instant(document, object, "to", line->utc_to);
     put_instant(document, object, "start", line->start_utc);
-    put_text(document, object, "shutter", shutter_label(exposure->shutter, label));
-    put_number(document, object, "iso", iso_label(exposure->iso), 0);
+    put_shutter_iso(document, object, exposure);
     put_number(document, object, "f_number", exposure->f_number, 2);
     put_number(document, object, "shots", line->shots, 0);
     put_number(document, object, "frames", line->frames, 0);
@@ -164,7 +161,6 @@ static void put_job(struct document *document, cJSON *jobs, const struct night *
                     const struct agenda_round *round, int rig)
 {
     for (int kind = 0; kind < JOB_KINDS; kind++) {
-        char label[SHUTTER_LABEL];
         cJSON *job;
 
         if (!(round->jobs[rig] & 1U << kind))
@@ -177,8 +173,7 @@ static void put_job(struct document *document, cJSON *jobs, const struct night *
         if (kind != JOB_SETTING)
             continue;
         const struct exposure *exposure = &night->rounds.round[round->setting].exposure[rig];
-        put_text(document, job, "shutter", shutter_label(exposure->shutter, label));
-        put_number(document, job, "iso", iso_label(exposure->iso), 0);
+        put_shutter_iso(document, job, exposure);
         put_number(document, job, "bracket_frames", exposure->bracket_frames, 0);
     }
 }

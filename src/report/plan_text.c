@@ -90,8 +90,7 @@ static void print_whole(FILE *out, const struct subject *about, int index)
     text_entry(out, "", "%s", whole_words(about, index, text));
     text_entry(out, "", "%s", way_words(about, &about->night->framing[index].whole, 0, text));
     text_entry(out, "", "%s", spacing_words(about->night, index, text));
-    if (*chain_words(about, index, text))
-        text_entry(out, "", "%s", text);
+    text_entry(out, "", "%s", chain_words(about, index, text));
 }
 
 static void print_aim(FILE *out, const struct night *night, int index)
@@ -100,8 +99,7 @@ static void print_aim(FILE *out, const struct night *night, int index)
     bool whole = night->framing[index].whole.known;
     char text[SENTENCE];
 
-    if (*misfit_words(night, index, text))
-        text_entry(out, "  misfit", "%s", text);
+    text_entry(out, "  misfit", "%s", misfit_words(night, index, text));
     if (!whole && night->rig[index].rig.support == SUPPORT_FIXED) {
         print_tripod(out, &about, index);
         return;
@@ -207,8 +205,7 @@ static void print_rounds(FILE *out, const struct night *night)
 
     agenda_make(night, -INFINITY, &agenda);
     print_title(out, "ROUNDS (local)");
-    if (*begin_words(night, words))
-        text_entry(out, "  begin", "%s", words);
+    text_entry(out, "  begin", "%s", begin_words(night, words));
     if (agenda.count == 0) {
         text_entry(out, "", "no rounds: %s",
                    *words ? "that serves to the end" : "no camera is set by hand");

@@ -49,6 +49,8 @@ void put_eclipse(struct document *document, cJSON *object, const struct nights_e
 void put_air(struct document *document, cJSON *object, const struct air *air);
 void put_checklist(struct document *document, cJSON *object, const struct night *night);
 void put_site(struct document *document, cJSON *object, const struct night *night);
+/* What to dial. */
+void put_shutter_iso(struct document *document, cJSON *object, const struct exposure *exposure);
 /* The frames of an exposure: how many, and of a bracket what else to dial. */
 void put_bracket(struct document *document, cJSON *object, const struct exposure *exposure);
 
@@ -72,11 +74,14 @@ void print_moment_air(FILE *out, const struct subject *about);
 
 /* ---- text (text.c) ---- */
 
-/* A label and a text, wrapped below 80 columns under the text's beginning. */
+/* A label and a text, wrapped below 80 columns under the text's beginning; nothing if the text is
+ * empty. */
 void text_entry(FILE *out, const char *label, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 /* 0, or -1 where `out` has failed. */
 int text_done(FILE *out);
+/* Whether a byte of UTF-8 begins a character. */
+bool begins_character(char byte);
 /* Its columns: code points, which is the same for the letters that names are written in here. */
 int text_width(const char *text);
 /* How many bytes its first so many columns are. */

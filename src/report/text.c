@@ -6,7 +6,7 @@
 
 enum { COLUMNS = 79, LABEL_COLUMNS = 11, ENTRY_BYTES = 4096 };
 
-static bool begins_column(char byte)
+bool begins_character(char byte)
 {
     return ((unsigned char)byte & 0xc0) != 0x80;
 }
@@ -16,7 +16,7 @@ static int columns_of(const char *text, size_t bytes)
     int columns = 0;
 
     for (size_t i = 0; i < bytes; i++)
-        columns += begins_column(text[i]);
+        columns += begins_character(text[i]);
     return columns;
 }
 
@@ -30,7 +30,7 @@ int text_bytes(const char *text, int columns)
     int bytes = 0;
 
     for (; text[bytes]; bytes++)
-        if (begins_column(text[bytes]) && columns-- == 0)
+        if (begins_character(text[bytes]) && columns-- == 0)
             break;
     return bytes;
 }
@@ -46,6 +46,8 @@ void text_entry(FILE *out, const char *label, const char *format, ...)
     va_start(arguments, format);
     (void)vsnprintf(text, sizeof text, format, arguments);
     va_end(arguments);
+    if (!*text)
+        return;
     fprintf(out, "%s%*s", label, pad > 1 ? pad : 1, "");
     for (const char *word = text; *word; word += strspn(word, " ")) {
         size_t bytes = strcspn(word, " ");
