@@ -50,7 +50,7 @@ status_is 0 "the plan of one's own setup" plan --eclipse 2028-12-31
 grep -q "hut" "$home/out"
 ok "with one's own site" $?
 printf '62, 60\n%070d\n' 0 | clean_env "$program" setup >"$home/out" 2>"$home/err"
-grep -q "! found a name of 70 bytes; expected at most 63" "$home/out"
+grep -q "! site > time zone: found .*; expected a text of 0 to 63 bytes" "$home/out"
 ok "a zone's name that is too long is told so" $?
 printf 'hut\n' | clean_env "$program" setup >"$home/out" 2>"$home/err"
 [ $? -eq 2 ]
