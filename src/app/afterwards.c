@@ -323,10 +323,10 @@ int command_report(struct options *options)
 
     if (!options->pictures &&
         (options->link || options->pick || options->rig || options->time_card))
-        return complain_of(EXIT_BAD_INPUT,
-                           "--link, --pick, --rig and --time-card go with --pictures");
+        return complain_that(EXIT_BAD_INPUT,
+                             "--link, --pick, --rig and --time-card go with --pictures");
     if (options->against && options->operand_count > 0)
-        return complain_of(EXIT_BAD_INPUT, "--against takes no FOLDER of pictures");
+        return complain_that(EXIT_BAD_INPUT, "--against takes no FOLDER of pictures");
     if (open_recorded(&session, options->session, &fault) == 0 &&
         (!options->against || open_recorded(&other, options->against, &fault) == 0))
         status = print_report(options, &fault);

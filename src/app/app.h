@@ -85,6 +85,6 @@ int command_help(struct options *options);
 bool read_line(char *line, size_t size);
 /* Prints "moonstand: text" on standard error and returns the status. */
 int complain(int status, const struct fault *fault);
-int complain_of(int status, const char *format, ...) __attribute__((format(printf, 2, 3)));
+int complain_that(int status, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 #endif

@@ -630,8 +630,8 @@ int ask_setup(const char *path)
     begin(path, &asking.setup);
     if (ask_all(&asking) != 0 || confirm(&asking) != 0) {
         putchar('\n');
-        return complain_of(EXIT_BAD_INPUT,
-                           "the answers ended before the last question; nothing was written");
+        return complain_that(EXIT_BAD_INPUT,
+                             "the answers ended before the last question; nothing was written");
     }
     if (setup_write(path, &asking.setup, &fault) != 0)
         return complain(EXIT_MACHINE, &fault);

@@ -130,10 +130,10 @@ void cameras_tell(const struct cameras *cameras)
         if (camera->rig >= 0 || can_ask())
             continue;
         camera_id(&camera->metadata, id);
-        (void)complain_of(EXIT_BAD_INPUT,
-                          "%zu picture%s of no rig: the setup names none for %.60s %.60s; set "
-                          "\"camera\" of its rig to \"%.60s\", or give --rig NAME",
-                          camera->pictures, camera->pictures == 1 ? "" : "s", camera->metadata.make,
-                          camera->metadata.model, id);
+        (void)complain_that(EXIT_BAD_INPUT,
+                            "%zu picture%s of no rig: the setup names none for %.60s %.60s; set "
+                            "\"camera\" of its rig to \"%.60s\", or give --rig NAME",
+                            camera->pictures, camera->pictures == 1 ? "" : "s",
+                            camera->metadata.make, camera->metadata.model, id);
     }
 }

@@ -133,9 +133,9 @@ int command_now(struct options *options)
         load_setup(options, &setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     if (!setup.has_site)
-        return complain_of(EXIT_BAD_INPUT,
-                           "no site: give --site LAT,LON[,ELEV_M], or write one with "
-                           "'moonstand setup'");
+        return complain_that(EXIT_BAD_INPUT,
+                             "no site: give --site LAT,LON[,ELEV_M], or write one with "
+                             "'moonstand setup'");
     status = eclipse_for_now(options, &setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
@@ -203,7 +203,7 @@ int command_sites(struct options *options)
     if (setup.site_count == 0 && setup.has_site)
         setup.sites[setup.site_count++] = setup.site;
     if (setup.site_count == 0)
-        return complain_of(EXIT_NOTHING, "the setup names no site; see moonstand setup");
+        return complain_that(EXIT_NOTHING, "the setup names no site; see moonstand setup");
     status = choose_eclipse(options, &setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);

@@ -40,7 +40,7 @@ int complain(int status, const struct fault *fault)
     return status;
 }
 
-int complain_of(int status, const char *format, ...)
+int complain_that(int status, const char *format, ...)
 {
     char text[sizeof((struct fault *)0)->text];
     struct fault fault;

@@ -664,7 +664,7 @@ static int close_live(struct live *live, int status)
     close_lines(live);
     term_close();
     if (lost > 0)
-        return complain_of(EXIT_MACHINE, "%d entries could not be saved", lost);
+        return complain_that(EXIT_MACHINE, "%d entries could not be saved", lost);
     return status;
 }
 

@@ -26,7 +26,7 @@ static int run(int argc, char **argv)
     command = command_find(argv[1]);
     if (command && *command->name)
         return command_run(command, argc - 2, argv + 2);
-    return complain_of(EXIT_BAD_INPUT, "'%.40s' is not a command; see moonstand --help", argv[1]);
+    return complain_that(EXIT_BAD_INPUT, "'%.40s' is not a command; see moonstand --help", argv[1]);
 }
 
 int main(int argc, char **argv)

@@ -146,9 +146,9 @@ static int first_setup(struct options *options, struct fault *fault)
 
     if (options->setup_path || path_setup(path, fault) != 0 || access(path, F_OK) == 0 ||
         !isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
-        return complain_of(EXIT_BAD_INPUT,
-                           "no site yet: 'moonstand setup' asks for it, --site LAT,LON[,ELEV_M] "
-                           "gives one for now, 'moonstand rehearse --demo' shows a night of ours");
+        return complain_that(
+            EXIT_BAD_INPUT, "no site yet: 'moonstand setup' asks for it, --site LAT,LON[,ELEV_M] "
+                            "gives one for now, 'moonstand rehearse --demo' shows a night of ours");
     puts("Moonstand does not know yet where you stand and what you shoot with. A few\n"
          "questions, then the dashboard opens on the next eclipse that is up from there.\n"
          "(To look around first: Ctrl-C, then moonstand rehearse --demo.)");

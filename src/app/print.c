@@ -10,7 +10,7 @@ int printed(int result)
 {
     if (result == 0 && fflush(stdout) == 0 && !ferror(stdout))
         return EXIT_DONE;
-    return complain_of(EXIT_MACHINE, "could not write the output");
+    return complain_that(EXIT_MACHINE, "could not write the output");
 }
 
 static int parse_size(const char *text, int *width, int *height, struct fault *fault)
@@ -42,7 +42,7 @@ static int print_canvas(const struct options *options, const struct night *night
     if (parse_size(options->canvas, &width, &height, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     if (canvas_resize(&canvas, width, height) != 0)
-        return complain_of(EXIT_MACHINE, "out of memory");
+        return complain_that(EXIT_MACHINE, "out of memory");
     dashboard_draw(&canvas, night, moment, &view);
     canvas_print(&canvas, stdout, false);
     canvas_free(&canvas);

@@ -210,8 +210,8 @@ int command_help(struct options *options)
         }
     if (!*name || command || found)
         return EXIT_DONE;
-    return complain_of(EXIT_BAD_INPUT,
-                       "'%.40s' is neither a command nor a key; see moonstand help and, on the "
-                       "dashboard, ?",
-                       name);
+    return complain_that(EXIT_BAD_INPUT,
+                         "'%.40s' is neither a command nor a key; see moonstand help and, on the "
+                         "dashboard, ?",
+                         name);
 }
