@@ -178,6 +178,12 @@ int report_pictures_json(FILE *out, const struct night *night, const struct pict
  * fault. */
 int pictures_time_card(struct pictures *pictures, const struct night *night, const char *cards,
                        struct fault *fault);
+/* The same by one picture, "A.JPG 20:15:03" or with a '=', of a rig (-1: of any). */
+int picture_time_card(struct pictures *pictures, const struct night *night, int rig,
+                      const char *card, struct fault *fault);
+/* Whether its rig is known, but neither its UTC nor by how much its camera's clock is off: no time
+ * card, nothing noted. */
+bool picture_clock_is_open(const struct night *night, const struct picture *picture);
 
 /* When a picture was taken, as far as is known. */
 double picture_utc(const struct night *night, const struct picture *picture);

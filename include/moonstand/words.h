@@ -278,12 +278,15 @@ const char *record_section_words(enum record_section section);
 /* Who says that a camera was set as it was advised. */
 struct proof {
     bool by_user;
-    int same, others; /* pictures that were taken so, and otherwise, while it was in force */
+    /* Pictures that were taken so while it was in force; on another dial but as bright, within the
+     * rig's tolerance; and otherwise. */
+    int same, near, others;
 };
 /* "no", "user" or "pictures": who confirms it. */
 const char *proof_name(const struct proof *proof);
-/* "confirmed by 12 pictures", "confirmed by you", "advised only"; with "3 pictures differ". */
-enum { PROOF_WORDS = 64 };
+/* "confirmed by 12 pictures, 2 of them within tolerance", "confirmed by you", "advised only"; with
+ * "3 pictures differ". */
+enum { PROOF_WORDS = 96 };
 char *proof_words(const struct proof *proof, char out[PROOF_WORDS]);
 
 /* ---- the setup (setup_words.c) ---- */

@@ -1,9 +1,12 @@
-/* Whose the pictures are of a camera that the setup does not name: asked once for each. */
+/* Whose the pictures are of a camera that the setup does not name, and what its clock showed: asked
+ * once for each. */
 #include "camera_question.h"
 
 #include "app.h"
 
+#include <moonstand/night.h>
 #include <moonstand/path.h>
+#include <moonstand/report.h>
 #include <moonstand/setup_file.h>
 
 #include <stdio.h>
@@ -11,7 +14,7 @@
 #include <string.h>
 #include <unistd.h>
 
-enum { ANSWER = 32 };
+enum { ANSWER = 32, CARD_ANSWER = PICTURE_NAME + 16 };
 
 /* What a rig's `camera` is set to, so that it is known again. */
 static void camera_id(const struct metadata *metadata, char out[2 * METADATA_TEXT])
@@ -135,5 +138,39 @@ void cameras_tell(const struct cameras *cameras)
                             "\"camera\" of its rig to \"%.60s\", or give --rig NAME",
                             camera->pictures, camera->pictures == 1 ? "" : "s",
                             camera->metadata.make, camera->metadata.model, id);
+    }
+}
+
+/* The last picture of a rig whose clock is not known; null: there is none. */
+static const char *last_of(const struct pictures *pictures, const struct night *night, int rig)
+{
+    const char *name = NULL, *slash;
+
+    for (size_t i = 0; i < pictures->count; i++)
+        if (pictures->item[i].rig == rig && picture_clock_is_open(night, &pictures->item[i]))
+            name = pictures->item[i].name;
+    slash = name ? strrchr(name, '/') : NULL;
+    return slash ? slash + 1 : name;
+}
+
+void ask_time_cards(struct pictures *pictures, const struct night *night)
+{
+    char card[CARD_ANSWER];
+    struct fault fault;
+
+    for (int rig = 0; can_ask() && rig < night->setup.rig_count; rig++) {
+        const char *last = last_of(pictures, night, rig);
+        bool done = !last;
+
+        while (!done) {
+            fprintf(stderr,
+                    "Clock of %s: which picture shows the time card, and what UTC is on it?\n"
+                    "Such as: %s 20:15:03. Enter: there is none: ",
+                    night->rig[rig].rig.name, last);
+            done = !read_line(card, sizeof card) || *card == '\0' ||
+                   picture_time_card(pictures, night, rig, card, &fault) == 0;
+            if (!done)
+                (void)complain(EXIT_BAD_INPUT, &fault);
+        }
     }
 }

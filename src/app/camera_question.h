@@ -5,6 +5,9 @@
 #include <moonstand/seen.h>
 #include <moonstand/setup.h>
 
+struct night;
+struct pictures;
+
 enum { CAMERAS = 16 };
 struct cameras {
     int rig; /* that they all are of, as asked for; -1: to be found out */
@@ -22,5 +25,8 @@ struct cameras {
 int camera_rig(struct cameras *cameras, const struct setup *setup, const struct seen *seen);
 /* Names the cameras that nobody could be asked about, and what would help. */
 void cameras_tell(const struct cameras *cameras);
+/* Asks on a terminal, once for each rig, which picture shows the time card and what it shows, where
+ * nothing else is noted of that camera's clock. */
+void ask_time_cards(struct pictures *pictures, const struct night *night);
 
 #endif

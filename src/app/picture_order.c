@@ -170,6 +170,16 @@ static int take_rig(struct order *order, const char *name, struct fault *fault)
                : fault_set(fault, "--rig: the session has no rig '%.40s'", name);
 }
 
+/* By what was given on the command line, else by what is answered. */
+static int take_time_cards(struct order *order, const struct options *options, struct fault *fault)
+{
+    if (options->time_card)
+        return pictures_time_card(&order->pictures, order->night, options->time_card, fault);
+    if (options->operand_count > 0)
+        ask_time_cards(&order->pictures, order->night);
+    return 0;
+}
+
 int order_pictures(const struct options *options, const struct night *night, struct fault *fault)
 {
     static struct order order;
@@ -180,8 +190,7 @@ int order_pictures(const struct options *options, const struct night *night, str
         (options->operand_count > 0
              ? read_folder(&order, options->operands[0], fault)
              : pictures_read(stdin, "standard input", night, &order.pictures, fault)) != 0 ||
-        (options->time_card &&
-         pictures_time_card(&order.pictures, night, options->time_card, fault) != 0) ||
+        take_time_cards(&order, options, fault) != 0 ||
         (options->pick && pictures_pick(&order.pictures, night, options->pick, fault) != 0) ||
         (options->link && make_links(&order, options->link, fault) != 0)) {
         status = EXIT_BAD_INPUT;

@@ -52,6 +52,12 @@ double picture_utc(const struct night *night, const struct picture *picture)
     return utc_of(night, picture, &clock);
 }
 
+bool picture_clock_is_open(const struct night *night, const struct picture *picture)
+{
+    return !picture->is_utc && !isfinite(picture->behind_s) && picture->rig >= 0 &&
+           !isfinite(night->rig[picture->rig].camera_behind_s);
+}
+
 static void answer_make(const struct night *night, const struct proof *proofs,
                         const struct picture *picture, struct answer *answer)
 {

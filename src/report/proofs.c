@@ -7,13 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-static bool is_dial_of(const struct act *setting, const struct picture *picture)
-{
-    return shutter_index(picture->shutter_s) == (int)setting->value[0] &&
-           iso_index(picture->iso) == (int)setting->value[1];
-}
-
-/* Each picture confirms or contradicts the setting that was in force when it was taken. */
+/* Each picture confirms or contradicts the setting that was in force when it was taken: on the nearest
+ * steps of the dial, or within the rig's tolerance, which is what the rounds keep it to. */
 static void hear_picture(struct proof *proofs, const struct night *night,
                          const struct picture *picture)
 {
@@ -22,10 +17,19 @@ static void hear_picture(struct proof *proofs, const struct night *night,
             ? setting_at(night, picture->rig, picture_utc(night, picture))
             : NULL;
 
-    if (setting && is_dial_of(setting, picture))
-        proofs[setting - night->acts].same++;
-    else if (setting)
-        proofs[setting - night->acts].others++;
+    if (!setting)
+        return;
+    struct proof *proof = &proofs[setting - night->acts];
+    int longer = shutter_index(picture->shutter_s) - (int)setting->value[0];
+    int more_iso = iso_index(picture->iso) - (int)setting->value[1];
+    double tolerance = 3 * night->rig[picture->rig].rig.tolerance_stops;
+
+    if (longer == 0 && more_iso == 0)
+        proof->same++;
+    else if (abs(longer + more_iso) <= tolerance + 1e-9)
+        proof->near++;
+    else
+        proof->others++;
 }
 
 /* Who takes a frame by hand, or says that a round is done, has set the camera. The settings that were
@@ -63,5 +67,5 @@ struct proof *proofs_make(const struct night *night, const struct pictures *pict
 
 bool is_confirmed(const struct proof *proof)
 {
-    return proof->same > 0 || proof->by_user;
+    return proof->same + proof->near > 0 || proof->by_user;
 }

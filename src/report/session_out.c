@@ -61,6 +61,8 @@ static void put_proof(struct document *document, cJSON *object, const struct pro
     put_text(document, object, "confirmed", proof_name(proof));
     if (proof->same > 0)
         put_number(document, object, "pictures_same", proof->same, 0);
+    if (proof->near > 0)
+        put_number(document, object, "pictures_near", proof->near, 0);
     if (proof->others > 0)
         put_number(document, object, "pictures_other", proof->others, 0);
 }

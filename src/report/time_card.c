@@ -4,11 +4,14 @@
 #include <math.h>
 #include <string.h>
 
-static struct picture *find(struct pictures *pictures, const char *name)
+/* Of that rig; -1: of any. */
+static struct picture *find(struct pictures *pictures, int rig, const char *name)
 {
     for (size_t i = 0; i < pictures->count; i++) {
         const char *full = pictures->item[i].name, *slash = strrchr(full, '/');
 
+        if (rig >= 0 && pictures->item[i].rig != rig)
+            continue;
         if (strcmp(full, name) == 0 || (slash && strcmp(slash + 1, name) == 0))
             return &pictures->item[i];
     }
@@ -29,28 +32,28 @@ static int card_utc(const struct night *night, const struct picture *picture, co
     return 0;
 }
 
-static int take_card(struct pictures *pictures, const struct night *night, const char *card,
-                     struct fault *fault)
+int picture_time_card(struct pictures *pictures, const struct night *night, int rig,
+                      const char *card, struct fault *fault)
 {
     char name[PICTURE_NAME];
     const char *shown = strrchr(card, '=');
     const struct picture *picture;
     double utc, behind_s;
-    int rig;
 
+    shown = shown ? shown : strrchr(card, ' ');
     if (!shown || shown == card || shown - card >= PICTURE_NAME)
-        return fault_set(fault, "--time-card: found '%.60s'; expected FILE=HH:MM:SS", card);
+        return fault_set(fault, "time card: found '%.60s'; expected FILE=HH:MM:SS", card);
     (void)snprintf(name, sizeof name, "%.*s", (int)(shown - card), card);
-    picture = find(pictures, name);
+    picture = find(pictures, rig, name);
     if (!picture)
-        return fault_set(fault, "--time-card: there is no picture '%.60s'", name);
+        return fault_set(fault, "time card: there is no picture '%.60s'", name);
     if (card_utc(night, picture, shown + 1, &utc) != 0)
-        return fault_set(fault, "--time-card: found '%.20s'; expected a time, such as 20:15:03",
+        return fault_set(fault, "time card: found '%.20s'; expected a time, such as 20:15:03",
                          shown + 1);
     behind_s = utc - picture->time;
     rig = picture->rig;
     if (rig < 0)
-        return fault_set(fault, "--time-card: it is not known which rig took %.60s", name);
+        return fault_set(fault, "time card: it is not known which rig took %.60s", name);
     for (size_t i = 0; i < pictures->count; i++)
         if (pictures->item[i].rig == rig && !pictures->item[i].is_utc)
             pictures->item[i].behind_s = behind_s;
@@ -66,7 +69,7 @@ int pictures_time_card(struct pictures *pictures, const struct night *night, con
         size_t length = strcspn(cards, ",");
 
         (void)snprintf(card, sizeof card, "%.*s", (int)length, cards);
-        if (take_card(pictures, night, card, fault) != 0)
+        if (picture_time_card(pictures, night, -1, card, fault) != 0)
             return -1;
         cards += length + (cards[length] == ',');
     }

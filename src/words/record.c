@@ -39,18 +39,22 @@ char *act_setting_words(const struct act *act, bool with_target, char out[SETTIN
 
 const char *proof_name(const struct proof *proof)
 {
-    if (proof->same > 0)
+    if (proof->same + proof->near > 0)
         return "pictures";
     return proof->by_user ? "user" : "no";
 }
 
 char *proof_words(const struct proof *proof, char out[PROOF_WORDS])
 {
-    int length = proof->same > 0 ? snprintf(out, PROOF_WORDS, "confirmed by %d picture%s",
-                                            proof->same, proof->same == 1 ? "" : "s")
-                                 : snprintf(out, PROOF_WORDS, "%s",
-                                            proof->by_user ? "confirmed by you" : "advised only");
+    int pictures = proof->same + proof->near;
+    int length = pictures > 0 ? snprintf(out, PROOF_WORDS, "confirmed by %d picture%s", pictures,
+                                         pictures == 1 ? "" : "s")
+                              : snprintf(out, PROOF_WORDS, "%s",
+                                         proof->by_user ? "confirmed by you" : "advised only");
 
+    if (proof->near > 0)
+        length += snprintf(out + length, PROOF_WORDS - (size_t)length, ", %d of them within tolerance",
+                           proof->near);
     if (proof->others > 0)
         (void)snprintf(out + length, PROOF_WORDS - (size_t)length, "; %d picture%s", proof->others,
                        proof->others == 1 ? " differs" : "s differ");

@@ -101,9 +101,13 @@ wait_for "Which rig took its pictures?" && shows "Maker Camera One, serial numbe
 ok "on a terminal it is asked" $?
 # A line of 32 characters, the last of which would be a rig by itself.
 keys 9 Enter && keys "$(printf '%031d1' 0)" Enter && keys 2 Enter &&
-    wait_for "Save this in" && keys y Enter && wait_exit
+    wait_for "Save this in" && keys y Enter && wait_for "which picture shows the time card" &&
+    shows "Such as: IMG_0003.JPG 20:15:03" && keys "IMG_9.JPG 16:11:12" Enter && wait_for "no picture 'IMG_9.JPG'" &&
+    keys "IMG_0001.JPG 16:11:12" Enter && wait_exit
 [ "$(cat "$home/exit")" = 0 ] && [ "$(grep -c 'JPG,right,' "$home/csv")" -eq 3 ]
 ok "once for all of its pictures" $?
+grep -q 'IMG_0003.JPG,right,2028-12-31T16:13:12.000Z,card,' "$home/csv"
+ok "and, once, for the time card, which corrects the camera's clock" $?
 grep -q '"camera":[[:space:]]*"7777777777"' "$home/config/moonstand/setup.json" && [ -e "$home/config/moonstand/setup.json.bak" ]
 ok "and saved in the setup file if that is wanted" $?
 tmux -L "$socket" kill-server
@@ -121,7 +125,7 @@ report --time-card IMG_0001.JPG=16:11:12 "$home/few" --link "$home/carded" >/dev
 ok "the links as well" $?
 for wrong in IMG_0001.JPG IMG_0001.JPG=noon IMG_9.JPG=16:11:12; do
     report --time-card "$wrong" "$home/few" >/dev/null 2>"$home/err"
-    [ $? -eq 2 ] && grep -q "time-card: " "$home/err"
+    [ $? -eq 2 ] && grep -q "time card: " "$home/err"
     ok "refused: $wrong" $?
 done
 

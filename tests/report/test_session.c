@@ -734,6 +734,7 @@ static void settings_are_advised_or_confirmed(void **state)
                                    "b,2028-12-31T15:18:00Z,long,1/60,400\n"
                                    "c,2028-12-31T15:18:10Z,long,0.0166667,400\n"
                                    "d,2028-12-31T15:18:20Z,long,1/30,400\n"
+                                   "h,2028-12-31T15:18:30Z,long,1/90,500\n"
                                    "e,2028-12-31T15:10:00Z,long,,\n"
                                    "f,2028-12-31T15:19:00Z,long,,\n"
                                    "g,2028-12-31T15:19:00Z,wide,1/60,400\n",
@@ -744,8 +745,8 @@ static void settings_are_advised_or_confirmed(void **state)
                      "1/500 s, ISO 100 to 1/60 s, ISO 400, 1 change; 1 of 2 confirmed |");
     (void)line_after(text, "## Settings\n",
                      "1/500 s, ISO 100 for the sunlit part (advised only; 1 picture differs)\n");
-    (void)line_after(text, "## Settings\n", "1/60 s, ISO 400 for the sunlit part (confirmed by 2 "
-                                            "pictures; 1 picture differs)\n");
+    (void)line_after(text, "## Settings\n", "1/60 s, ISO 400 for the sunlit part (confirmed by 3 "
+                     "pictures, 1 of them within tolerance; 1 picture differs)\n");
     free(text);
     PRINTED(text, report_pictures_csv(out, night, &pictures));
     assert_non_null(strstr(text, ",1/500,100,lit,advised\r\nf,"));
@@ -777,6 +778,7 @@ static void settings_are_advised_or_confirmed(void **state)
                       "settings")->child->next;
     assert_string_equal(text_of(settings, "confirmed"), "pictures");
     assert_int_equal((int)number(settings, "pictures_same"), 2);
+    assert_int_equal((int)number(settings, "pictures_near"), 1);
     assert_int_equal((int)number(settings, "pictures_other"), 1);
     cJSON_Delete(root);
     PRINTED(text, report_session_csv(out, night, &pictures));
