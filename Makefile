@@ -58,10 +58,14 @@ FUZZ_MAIN ?= tests/fuzz/replay.c
 PLAIN_ROOMS ?=
 $(foreach room,$(PLAIN_ROOMS),$(BUILD)/$(room)/%.o): SANITIZE_FLAGS :=
 $(foreach room,$(PLAIN_ROOMS),$(BUILD)/$(room)/%.o): CFLAGS := -O2 -g
+# Files of numbers that are fuzzed for themselves: without the tracing of comparisons, which took most of the time.
+PLAIN_COMPARES ?=
+$(PLAIN_COMPARES:%=$(BUILD)/%.o): SANITIZE_FLAGS += -fno-sanitize-coverage=trace-cmp
+$(PLAIN_COMPARES:%=$(BUILD)/%.o): CFLAGS := -O2 -g
 
 COMPILED := $(SOURCES:src/%=compile/%)
 
-.PHONY: all compile $(COMPILED) deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz faults kills mutants storms truth eye-table eye-cost bench soak coverage analyze deb
+.PHONY: all compile $(COMPILED) deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz fuzz-eye faults kills mutants storms truth eye-table eye-cost bench soak coverage analyze deb
 .DELETE_ON_ERROR:
 .SECONDARY:
 
@@ -169,12 +173,22 @@ coverage: deps-check
 	@tests/coverage.sh $(BUILD)/coverage
 
 # Every driver for SECONDS under ASan, UBSan and LSan; prints how many inputs were run.
+FUZZ_BUILD = $(MAKE) --no-print-directory -s CC=clang BUILD=$(BUILD)/fuzz SANITIZE=address,undefined,fuzzer-no-link \
+	CFLAGS='-O1 -g' LDFLAGS= FUZZ_MAIN=-fsanitize=fuzzer PLAIN_ROOMS='sky eclipse photo' \
+	PLAIN_COMPARES='eye/disc eye/shape eye/vote eye/measure'
 fuzz: SECONDS ?= 60
 fuzz:
 	$(call install_missing,$(PACKAGES_RUN) clang libclang-rt-dev)
-	@$(MAKE) --no-print-directory -s CC=clang BUILD=$(BUILD)/fuzz SANITIZE=address,undefined,fuzzer-no-link \
-		CFLAGS='-O1 -g' LDFLAGS= FUZZ_MAIN=-fsanitize=fuzzer PLAIN_ROOMS='sky eclipse photo' fuzzers
+	@$(FUZZ_BUILD) fuzzers
 	@tests/fuzz/fuzz.sh $(BUILD)/fuzz $(SECONDS)
+
+# Ten million inputs for what reads a picture's bytes and what finds the disc in its pixels: tests/eye/FUZZED.md.
+fuzz-eye: READER ?= 9900000
+fuzz-eye: FINDER ?= 100000
+fuzz-eye:
+	$(call install_missing,$(PACKAGES_RUN) clang libclang-rt-dev)
+	@$(FUZZ_BUILD) $(BUILD)/fuzz/tests/fuzz/fuzz_metadata $(BUILD)/fuzz/tests/fuzz/fuzz_disc
+	@tests/fuzz/fuzz.sh $(BUILD)/fuzz 0 metadata=$(READER) disc=$(FINDER)
 
 # Every call of a short night fails in its turn: some twenty minutes. EACH=few: not every turn, a minute.
 # Ends with the table of what was tried, how often, with which result.

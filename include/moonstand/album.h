@@ -7,6 +7,7 @@
 
 #include <stdbool.h>
 
+struct disc_light;
 struct moment;
 struct night;
 struct seen;
@@ -33,6 +34,8 @@ struct look_at_moon {
     double clipped;           /* share of the disc's pixels with a channel at its end */
     double limb_px, limb_least_px; /* width of its limb, and along its sharpest axis */
     struct tone_check lit, umbra;
+    /* How much brighter (+) the umbra came out, where that is known to half a stop. */
+    double umbra_off_stops;
     double danjon; /* state of the air that was reckoned with */
 };
 
@@ -76,6 +79,14 @@ bool landed_at_once(const struct album *album, const struct seen *seen);
 /* A picture as it is held against the night, likewise. False if the Moon was not looked for in it. */
 bool look_make(const struct night *night, const struct moment *moment, int rig,
                const struct seen *seen, double utc, struct look_at_moon *look);
+
+/* Stops over mid-grey of the lit part's tone, by the curve of sRGB (IEC 61966-2-1); NaN: none. */
+double lit_tone_stops(const struct disc_light *light);
+/* Likewise of the umbra's luminance, with that share of the disc in it, where its tone shows it to
+ * half a stop once the camera's own tone is taken off; else NaN. */
+double umbra_tone_stops(const struct disc_light *light, double umbra_share);
+/* A camera whose full Moon is so far off has a curve of which no more is known (a flat profile). */
+#define CAMERA_ODD_STOPS 0.5
 
 /* A frame as it is held against the night: `moment` is that of its landing, or so little later that
  * nothing else is asked for. */

@@ -1,6 +1,7 @@
 /* What looks at the Moon show: its light against what is reckoned, sharpness, fading, the umbra. */
 #include "derive.h"
 
+#include <moonstand/album.h>
 #include <moonstand/median.h>
 #include <moonstand/seen.h>
 #include <moonstand/test_print.h>
@@ -24,9 +25,16 @@ enum { LIMBS = 5, LOOKS_FOR_NO_MOON = 3, LOOKS_FOR_UMBRA = 3 };
 /* What the umbra tells is asked of looks so fresh that agree so well. */
 #define UMBRA_WITHIN_S 300.0
 #define UMBRA_AGREE_STOPS 0.5
-/* And is worth a correction from there on, once the camera's own tone is known by the full Moon; else
- * twice as much. */
+/* And is worth a correction from there on. */
 #define UMBRA_STOPS 0.5
+/* The umbra's tone is right to half a stop (`make eye-table`) if nearly all of the disc is in it,
+ * hardly more clips than what is not, and it is neither near the toe of the curve nor near white. */
+#define UMBRA_SHARE_LEAST 0.9
+#define UMBRA_CLIPPED_MOST 0.02
+#define UMBRA_TONE_LEAST (-2.5)
+/* Maria, a third of the near side and half as bright as the rest (from memory), leave the full
+ * Moon's median where it is; in the umbra, whose light varies as much, they take so much of it. */
+#define MARIA_STOPS 0.25
 
 /* ---- one picture against the night ---- */
 
@@ -56,16 +64,27 @@ static double linear_of(double tone)
     return v <= 0.04045 ? v / 12.92 : pow((v + 0.055) / 1.055, 2.4);
 }
 
-static double lit_level(const struct disc_light *light)
+double lit_tone_stops(const struct disc_light *light)
 {
-    return linear_of(light->lit);
+    return log2(linear_of(light->lit) / MID_GREY);
 }
 
 /* Its luminance: red alone is half a stop and more ahead of the eye. */
-static double umbra_level(const struct disc_light *light)
+static double umbra_tone(const struct disc_light *light)
 {
-    return 0.2126 * linear_of(light->umbra[0]) + 0.7152 * linear_of(light->umbra[1]) +
-           0.0722 * linear_of(light->umbra[2]);
+    return log2((0.2126 * linear_of(light->umbra[0]) + 0.7152 * linear_of(light->umbra[1]) +
+                 0.0722 * linear_of(light->umbra[2])) /
+                MID_GREY);
+}
+
+double umbra_tone_stops(const struct disc_light *light, double umbra_share)
+{
+    double stops = umbra_tone(light);
+    bool right = umbra_share >= UMBRA_SHARE_LEAST &&
+                 light->clipped <= 1 - umbra_share + UMBRA_CLIPPED_MOST &&
+                 stops >= UMBRA_TONE_LEAST && stops <= TONE_MOST;
+
+    return right ? stops + MARIA_STOPS : NAN;
 }
 
 /* The light of the middle of what is not in the umbra: half of that area is darker. NaN if that is a
@@ -91,12 +110,11 @@ static double lit_fraction(const struct night *night, const struct moment *momen
     return light_at(&night->light, high, shadow->umbra, shadow->penumbra);
 }
 
-/* `fraction` of full sunlight came out as `level` of white; `more_stops`: what the setting of the
+/* `fraction` of full sunlight came out `stops` over mid-grey; `more_stops`: what the setting of the
  * picture is brighter by than the one that is asked for. */
 static struct tone_check tone_of(const struct print_ask *ask, double fraction, double more_stops,
-                                 double level)
+                                 double stops)
 {
-    double stops = log2(level / MID_GREY);
     struct tone_check tone = {NAN, NAN};
 
     if (isfinite(fraction))
@@ -121,6 +139,7 @@ bool look_make(const struct night *night, const struct moment *moment, int rig,
                                   .limb_least_px = NAN,
                                   .lit = {NAN, NAN},
                                   .umbra = {NAN, NAN},
+                                  .umbra_off_stops = NAN,
                                   .danjon = night->danjon_state};
     if (seen->state != SEEN_DISC && seen->state != SEEN_NO_DISC)
         return false;
@@ -132,8 +151,11 @@ bool look_make(const struct night *night, const struct moment *moment, int rig,
     look->limb_px = seen->limb.width_px;
     look->limb_least_px = seen->limb.least_px;
     print_ask_make(night, moment, rig, &ask);
-    look->lit = tone_of(&ask, lit_fraction(night, moment), more_stops, lit_level(&seen->light));
-    look->umbra = tone_of(&ask, moment->light.umbra, more_stops, umbra_level(&seen->light));
+    look->lit =
+        tone_of(&ask, lit_fraction(night, moment), more_stops, lit_tone_stops(&seen->light));
+    look->umbra = tone_of(&ask, moment->light.umbra, more_stops, umbra_tone(&seen->light));
+    look->umbra_off_stops =
+        umbra_tone_stops(&seen->light, moment->light.umbra_share) - look->umbra.reckoned_stops;
     return true;
 }
 
@@ -267,28 +289,30 @@ static enum look_news news_of(const struct moment *moment, int rigs, int rig)
     return median_limb(album, true) > LIMB_SOFT * album->best_limb_px ? LOOKS_SOFT : LOOKS_SMEARED;
 }
 
-/* What remains of the umbra's surprise once the corrections in force are taken off. */
+/* What remains of the umbra's surprise once the corrections in force are taken off. NaN as long as
+ * the camera's own tone is unknown, or so far off that its curve must be an unusual one. */
 static double umbra_stops(const struct night *night, const struct album *album, int rig, double utc)
 {
     double off[LOOKS_FOR_UMBRA], least = INFINITY, most = -INFINITY, stops;
     int count = 0;
 
+    if (!album->camera_known || fabs(album->camera_stops) > CAMERA_ODD_STOPS)
+        return NAN;
     for (int i = 0; i < album->look_count && count < LOOKS_FOR_UMBRA; i++) {
         const struct look_at_moon *look = &album->look[i];
 
         if (utc - look->utc > UMBRA_WITHIN_S || look->danjon != night->danjon_state)
             break;
-        if (isnan(look->umbra.off_stops))
+        if (isnan(look->umbra_off_stops))
             continue;
-        off[count++] = look->umbra.off_stops;
-        least = fmin(least, look->umbra.off_stops);
-        most = fmax(most, look->umbra.off_stops);
+        off[count++] = look->umbra_off_stops;
+        least = fmin(least, look->umbra_off_stops);
+        most = fmax(most, look->umbra_off_stops);
     }
     if (count < LOOKS_FOR_UMBRA || most - least > UMBRA_AGREE_STOPS)
         return NAN;
-    stops = median_of(off, count) + night->rig[rig].umbra_left_stops -
-            (album->camera_known ? album->camera_stops : 0);
-    return fabs(stops) >= (album->camera_known ? 1 : 2) * UMBRA_STOPS ? stops : NAN;
+    stops = median_of(off, count) + night->rig[rig].umbra_left_stops - album->camera_stops;
+    return fabs(stops) >= UMBRA_STOPS ? stops : NAN;
 }
 
 void see_looks(const struct night *night, struct moment *moment, int rig)

@@ -134,6 +134,17 @@ static inline double albedo(const struct painter *painter, double u, double v)
     return value < 0.4 ? 0.4 : value;
 }
 
+/* The colour of that much light: the deeper the redder, with a ratio of green to red of 0.4 and of
+ * blue of 0.2 in the umbra. */
+static inline void light_colour(double light, double rgb[3])
+{
+    double red = fmin(fmax((-1.5 - log10(light)) / 1.5, 0), 1);
+
+    rgb[0] = light;
+    rgb[1] = light * pow(0.45, red);
+    rgb[2] = light * pow(0.22, red);
+}
+
 /* Light of a point of the disc, (u, v) in radii from its centre, in full sunlight's units. */
 static inline void point_light(const struct painter *painter, double u, double v, double rgb[3])
 {
@@ -143,13 +154,11 @@ static inline void point_light(const struct painter *painter, double u, double v
     double light =
         light_at(&painter->model, hypot(a, b) * scene->semidiameter_rad,
                  UMBRA_RADII * scene->semidiameter_rad, PENUMBRA_RADII * scene->semidiameter_rad);
-    /* The deeper the redder: a ratio of green to red of 0.4 and of blue of 0.2 in the umbra. */
-    double red = fmin(fmax((-1.5 - log10(light)) / 1.5, 0), 1);
-    double level = light * albedo(painter, u, v);
+    double albedo_here = albedo(painter, u, v);
 
-    rgb[0] = level;
-    rgb[1] = level * pow(0.45, red);
-    rgb[2] = level * pow(0.22, red);
+    light_colour(light, rgb);
+    for (int c = 0; c < 3; c++)
+        rgb[c] *= albedo_here;
 }
 
 /* Radii from the Moon's centre and place on the disc of a point of the picture. */

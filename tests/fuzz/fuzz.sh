@@ -1,6 +1,7 @@
 #!/bin/sh
 # Runs every fuzzing driver for some seconds, one after the other, and adds up their inputs.
-# usage: tests/fuzz/fuzz.sh BUILD SECONDS [name]...
+# usage: tests/fuzz/fuzz.sh BUILD SECONDS [name[=INPUTS]]...
+# With INPUTS a driver runs until it has had so many.
 # What is found stands in BUILD/found; exit status 1 where anything was.
 set -u
 build=$1
@@ -10,10 +11,15 @@ shift 2
 total=0
 bad=0
 mkdir -p "$build/found"
-for name in "$@"; do
+for one in "$@"; do
+    name=${one%=*}
+    case $one in
+    *=*) until=-runs=${one#*=} ;;
+    *) until=-max_total_time=$seconds ;;
+    esac
     mkdir -p "$build/corpus/$name"
     # What is new goes into the first corpus; the one of the tree stays as it is.
-    "$build/tests/fuzz/fuzz_$name" -max_total_time="$seconds" -timeout=10 -rss_limit_mb=1024 -max_len=4096 \
+    "$build/tests/fuzz/fuzz_$name" "$until" -timeout=10 -rss_limit_mb=1024 -max_len=4096 \
         -print_final_stats=1 -artifact_prefix="$build/found/$name-" "$build/corpus/$name" "tests/fuzz/corpus/$name" \
         >"$build/found/$name.log" 2>&1 </dev/null
     status=$?

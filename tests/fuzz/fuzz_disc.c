@@ -1,12 +1,13 @@
 /* Pixels of a picture, and what is known of it: the first bytes say how large it is, the rest are its
- * rows, over again to the end. */
+ * rows, over again to the end. Small ones, for the smallest disc fits into them and hundreds of them are
+ * done where a large one would be. */
 #include "fuzz.h"
 
 #include <math.h>
 #include <moonstand/eye.h>
 #include <stddef.h>
 
-enum { HEAD = 8 };
+enum { HEAD = 8, SIZE_MOST = 48 };
 
 static bool is_tone(double value)
 {
@@ -23,8 +24,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 
     if (size <= HEAD)
         return 0;
-    pixels = (struct pixels){.width = 1 + data[0] % 96,
-                             .height = 1 + data[1] % 96,
+    pixels = (struct pixels){.width = 1 + data[0] % SIZE_MOST,
+                             .height = 1 + data[1] % SIZE_MOST,
                              .left = data[2] * 8,
                              .top = data[3] * 8,
                              .scale = 1 << data[4] % 4};
