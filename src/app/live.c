@@ -2,6 +2,7 @@
 #include "live.h"
 #include "look.h"
 #include "loop.h"
+#include "recall.h"
 #include "watcher.h"
 
 #include <moonstand/forecast_file.h>
@@ -199,23 +200,13 @@ static void tell_news(struct live *live)
 static void take_picture(struct live *live, struct glance *glance)
 {
     struct session *session = &live->session;
-    struct album *album = &session->readings.album[glance->rig];
-    struct look_at_moon look;
-    struct shot shot;
     double ago_s = fmax(machine_utc() - glance->seen.landed_utc, 0);
     double utc = session->clock.utc(&session->clock) - ago_s * session->clock.speed;
 
     if (!look_is_sound(&session->night.setup, &glance->seen) || !(ago_s < DAY_S))
         return;
-    if (landed_at_once(album, &glance->seen) &&
-        look_make(&session->night, &session->moment, glance->rig, &glance->seen, utc, &look))
-        album_look(album, &look);
-    if (glance->seen.state != SEEN_NOT_LOOKED)
-        album->why_not = glance->seen.state > SEEN_NO_DISC ? (int)glance->seen.state : 0;
-    if (!glance->fresh)
-        return;
-    shot_make(&session->night, &session->moment, glance->rig, &glance->seen, utc, &shot);
-    album_add(album, &shot);
+    glance->seen.rig = glance->rig;
+    album_take(session, &session->moment, &glance->seen, utc, glance->fresh);
 }
 
 /* What is no count becomes 0. */
@@ -478,6 +469,16 @@ void live_watch(struct live *live)
     session->readings.eye = eye_device_state(&live->eye, boot);
 }
 
+/* Once the night is derived: what was seen before is held against it. */
+static void begin_pictures(struct live *live)
+{
+    struct fault fault;
+
+    if (wants_pictures(&live->session.night.setup) && recall_pictures(&live->session, &fault) != 0)
+        session_say(&live->session, "%.200s", fault.text);
+    live_watch(live);
+}
+
 static int open_devices(struct live *live, struct fault *fault)
 {
     battery_open(&live->battery, BATTERY_ROOT);
@@ -487,7 +488,6 @@ static int open_devices(struct live *live, struct fault *fault)
     open_cards(live);
     live->opened_utc = machine_utc();
     live->eye.child.fd = -1;
-    live_watch(live);
     return open_gps(live, fault);
 }
 
@@ -608,6 +608,7 @@ static void run(struct live *live, struct loop *loop)
     tick(live);
     draw(live);
     session_keep(&live->session);
+    begin_pictures(live);
     while (!live->leaving) {
         int fds[LOOP_FDS] = {
             [LOOP_FD_KEYS] = live->by_lines ? -1 : term_fd(),

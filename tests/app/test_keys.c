@@ -89,6 +89,7 @@ static void the_umbra_of_the_pictures_is_taken_by_a_key(void **state)
                                   .limb_px = NAN,
                                   .lit = {NAN, NAN},
                                   .umbra = {-0.7, -0.8},
+                                  .umbra_off_stops = -0.8,
                                   .danjon = night->danjon_state};
     session_step(&live.session);
     assert_near(live.session.moment.album[LONG].umbra_stops, -0.8, 1e-9);
