@@ -283,11 +283,13 @@ static bool same_setting(const struct metadata *a, const struct metadata *b)
 }
 
 /* Metadata of every picture; the Moon is looked for not more often than asked, but in the first one
- * with another setting. */
+ * with another setting. 0; 1 with a fault if its pixels are refused: `seen` has the metadata alone; -1
+ * with a fault. */
 static int look(struct watcher *watcher, const struct folder *folder, const char *path,
                 struct seen *seen, struct fault *fault)
 {
     struct picture_context context = {.setup = &watcher->setup, .rig = -1, .metadata_only = true};
+    struct seen whole;
     int rig;
 
     if (look_at(&context, path, seen, fault) != 0)
@@ -301,7 +303,10 @@ static int look(struct watcher *watcher, const struct folder *folder, const char
     context.metadata_only = false;
     watcher->looked_s[rig] = running_s();
     watcher->last[rig] = seen->metadata;
-    return look_at(&context, path, seen, fault);
+    if (look_at(&context, path, &whole, fault) != 0)
+        return 1;
+    *seen = whole;
+    return 0;
 }
 
 /* Reports and records what is known of a picture. */
@@ -324,20 +329,18 @@ static void try_file(struct watcher *watcher, const struct folder *folder, const
 {
     struct fault fault = {""};
     struct seen seen;
+    int result = look(watcher, folder, path, &seen, &fault);
 
-    if (look(watcher, folder, path, &seen, &fault) == 0) {
-        known->pending = false;
-        if (seen.rig < 0)
-            tell_stranger(watcher, path, &seen.metadata);
-        else
-            take(watcher, path, known, &seen);
+    known->again_s = running_s() + ldexp(1, known->tries);
+    if (result < 0 && ++known->tries < TRIES)
         return;
-    }
-    known->again_s = running_s() + ldexp(1, known->tries++);
-    if (known->tries == TRIES) {
-        known->pending = false;
+    known->pending = false;
+    if (result != 0)
         tell_words(watcher, path, fault.text);
-    }
+    if (result >= 0 && seen.rig < 0)
+        tell_stranger(watcher, path, &seen.metadata);
+    else if (result >= 0)
+        take(watcher, path, known, &seen);
 }
 
 static void meet_file(struct watcher *watcher, struct folder *folder, const char *path,

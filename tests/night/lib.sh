@@ -87,3 +87,31 @@ wait_ticks() {
 changed() { [ "$(screen)" != "$before" ]; }
 
 journal() { cat "$home"/state/moonstand/sessions/*/journal.jsonl; }
+
+# odd_pictures FOLDER: none.nef, a raw file without a preview, and huge.jpg, whose header asks for 12 GB of pixels.
+odd_pictures() {
+    python3 - "$1" tests/fuzz/corpus/metadata/little.jpg <<'END'
+import struct, sys
+
+tags = [(0x0110, b"Camera One\0\0"), (0x829a, (1, 500)), (0x829d, (63, 10)), (0x8827, 200),
+        (0x9003, b"2028:12:31 17:59:09\0")]  # EXIF 2.32 (CIPA DC-008-2019)
+behind, entries = b"", b""
+for tag, value in tags:
+    place = 8 + 2 + 12 * len(tags) + 4 + len(behind)
+    if isinstance(value, bytes):
+        entries += struct.pack("<HHII", tag, 2, len(value), place)
+        behind += value
+    elif isinstance(value, tuple):
+        entries += struct.pack("<HHII", tag, 5, 1, place)
+        behind += struct.pack("<II", *value)
+    else:
+        entries += struct.pack("<HHIHH", tag, 3, 1, value, 0)
+with open(sys.argv[1] + "/none.nef", "wb") as out:
+    out.write(b"II*\0" + struct.pack("<IH", 8, len(tags)) + entries + struct.pack("<I", 0) + behind)
+huge = bytearray(open(sys.argv[2], "rb").read())
+frame = huge.find(b"\xff\xc0")
+huge[frame + 5:frame + 9] = struct.pack(">HH", 65500, 65500)
+with open(sys.argv[1] + "/huge.jpg", "wb") as out:
+    out.write(huge)
+END
+}

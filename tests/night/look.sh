@@ -93,6 +93,36 @@ for words in "cut.jpg: cut short" "cut.nef: cut short" "empty.jpg: empty" "text.
     ok "it says '$words'" $?
 done
 
+# ---- what asks for too much, and names that a terminal must not get ----
+
+odd=$home/odd
+mkdir "$odd"
+odd_pictures "$odd"
+truncate -s 3G "$odd/large.jpg"
+cp "$pictures/little.jpg" "$odd/$(printf 'a\033[31mb\n.jpg')"
+printf text >"$odd/$(printf 'c\033]0;d\007.jpg')"
+look "$odd" >"$home/out" 2>"$home/err"
+[ $? -eq 2 ] && [ "$(wc -l <"$home/out")" -eq 2 ] && [ "$(wc -l <"$home/err")" -eq 3 ]
+ok "what can be read is, the others are named" $?
+grep -q "none.nef: 2028-12-31 17:59:09, 1/500 s, ISO 200, f/6.3; no JPEG in it that can be decoded" "$home/out" &&
+    grep -q "huge.jpg: its pixels need too much memory" "$home/err" &&
+    grep -q "large.jpg: larger than 512 MiB" "$home/err"
+ok "a raw file without a preview, pixels and a file that are too large" $?
+[ "$(cat "$home/out" "$home/err" | LC_ALL=C tr -d '\n' | LC_ALL=C tr -cd '\000-\037\177' | wc -c)" -eq 0 ] &&
+    grep -q 'a?\[31mb?.jpg: 2028' "$home/out" && grep -q 'c?\]0;d?.jpg: not a picture' "$home/err"
+ok "no control character of a name is written" $?
+look "$odd" --json 2>"$home/err" >"$home/json"
+python3 -c 'import json, sys; assert len([json.loads(line) for line in open(sys.argv[1])]) == 2' "$home/json"
+ok "nor breaks the JSON" $?
+mkdir "$home/hundreds"
+i=0
+while [ $i -lt 400 ]; do
+    ln "$pictures/little.jpg" "$home/hundreds/$i.jpg" 2>/dev/null || cp "$pictures/little.jpg" "$home/hundreds/$i.jpg"
+    i=$((i + 1))
+done
+look "$home/hundreds" --json >"$home/json" && [ "$(wc -l <"$home/json")" -eq 400 ]
+ok "hundreds of files" $?
+
 # ---- nothing found, nothing given ----
 
 mkdir "$home/nothing"

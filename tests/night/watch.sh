@@ -146,4 +146,26 @@ journal | grep -q '"kind":"pictures","rig":0,"frames":'
 ok "the journal has their count" $?
 [ -z "$(watcher)" ]
 ok "nothing is left behind" $?
+
+# ---- pictures in which the Moon cannot be looked for, or that ask for too much ----
+
+in=$home/place
+mkdir "$in"
+sed "s|$home/in|$in|; s/\"metadata\"/\"place\"/; s/\"rigs\"/\"look_every_s\": 1, &/" "$home/setup.json" >"$home/place.json"
+start 100 30 rehearse --eclipse 2028-12-31 --from P1-40m --setup "$home/place.json"
+wait_for "no picture yet"
+odd_pictures "$in"
+wait_for "raw without a preview"
+ok "a raw file without a preview: it is said why the Moon is not looked for" $?
+wait_for "huge.jpg: its pixels need too much memory"
+ok "a picture that is refused is named, with the reason" $?
+wait_for " 2 seen"
+ok "both are counted all the same" $?
+shoot "$in/good.jpg" 50
+wait_for " 3 seen, "
+ok "and so is the next one" $?
+jsonl | grep -q '/none.nef".*"no_disc":"no JPEG in it that can be decoded"' && jsonl | grep -q '/huge.jpg"'
+ok "each is a line of the session" $?
+keys q q
+wait_exit
 finish
