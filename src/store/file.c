@@ -49,8 +49,13 @@ int file_open_at(int folder, const char *name, int flags)
     return -1;
 }
 
-static int take(int file, const char *path, size_t most, char **bytes, size_t *length,
-                struct fault *fault)
+int file_open(const char *path)
+{
+    return open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
+}
+
+int file_take(int file, const char *path, size_t most, char **bytes, size_t *length,
+              struct fault *fault)
 {
     struct stat status;
     char *buffer;
@@ -81,34 +86,16 @@ static int take(int file, const char *path, size_t most, char **bytes, size_t *l
     return 0;
 }
 
-int file_take_text(int file, const char *path, size_t most, char **text, size_t *length,
-                   struct fault *fault)
-{
-    static const char mark[] = "\xef\xbb\xbf";
-    enum { MARK = sizeof mark - 1 };
-    int status = take(file, path, most, text, length, fault);
-
-    if (status == 0 && strncmp(*text, mark, MARK) == 0) {
-        *length -= MARK;
-        memmove(*text, *text + MARK, *length + 1);
-    }
-    return status;
-}
-
-/* A pipe without a writer must not block the program. */
-static int open_to_read(const char *path)
-{
-    return open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
-}
-
 int file_read(const char *path, size_t most, char **bytes, size_t *length, struct fault *fault)
 {
-    return take(open_to_read(path), path, most, bytes, length, fault);
+    return file_take(file_open(path), path, most, bytes, length, fault);
 }
 
-int file_read_text(const char *path, size_t most, char **text, size_t *length, struct fault *fault)
+const char *text_past_mark(const char *text)
 {
-    return file_take_text(open_to_read(path), path, most, text, length, fault);
+    static const char mark[] = "\xef\xbb\xbf";
+
+    return strncmp(text, mark, strlen(mark)) == 0 ? text + strlen(mark) : text;
 }
 
 /* The start of the path's last name. */

@@ -17,10 +17,16 @@ struct theme;
 
 /* ---- files (file.c) ---- */
 
-/* Reads a whole regular file, with a '\0' after it; free the bytes. 1 if it does not exist; -1. */
+/* Opens a file to read, without waiting for the other end of a pipe; -1 with errno. */
+int file_open(const char *path);
+/* Reads a whole regular file, which it closes, with a '\0' after it; free the bytes. `file` -1:
+ * opening failed, with errno. 1 if it does not exist; -1. */
+int file_take(int file, const char *path, size_t most, char **bytes, size_t *length,
+              struct fault *fault);
+/* The same for a file that it opens. */
 int file_read(const char *path, size_t most, char **bytes, size_t *length, struct fault *fault);
-/* The same for text, without a byte order mark. */
-int file_read_text(const char *path, size_t most, char **text, size_t *length, struct fault *fault);
+/* The text after its byte order mark, if it has one. */
+const char *text_past_mark(const char *text);
 /* Reads from `from` to the file's end, at most `room` bytes. Returns how many, -1 with errno. */
 ssize_t file_read_at(int file, char *bytes, size_t room, off_t from);
 /* Opens a regular file of a folder (mode 0600 if created), without following a link or waiting for
@@ -37,9 +43,6 @@ int file_replace(const char *path, const char *bytes, size_t length, struct faul
 int file_can_replace(const char *path, struct fault *fault);
 /* Makes a folder and its parents. */
 int folder_make(const char *path, struct fault *fault);
-/* Like file_read_text for an open file, which it closes; `file` -1: opening failed, with errno. */
-int file_take_text(int file, const char *path, size_t most, char **text, size_t *length,
-                   struct fault *fault);
 /* Makes the entry of a new file or folder durable. */
 bool folder_sync_above(const char *path);
 /* FOLDER/NAME; -1 if that is too long. */
@@ -105,7 +108,8 @@ struct field {
 struct form {
     const struct field *field;
     int count;
-    void (*prepare)(void *place); /* defaults of a list's element; may be null */
+    size_t size;                  /* of the struct of a whole file */
+    void (*prepare)(void *place); /* defaults of a file or a list's element; may be null */
     int (*check)(const struct json_file *file, const cJSON *node, void *place); /* may be null */
     const char *asks; /* of a list's element: the keys that a new one needs, separated by ", " */
 };
@@ -118,9 +122,12 @@ const struct field *form_field(const struct form *form, const char *key, size_t 
 enum { FIELD_ALLOWED = 160 };
 char *field_allowed(const struct field *field, char out[FIELD_ALLOWED]);
 
-/* Reads the whole text into a struct that has its defaults; on -1 that is half filled. */
+/* Reads the whole text; text[length] must be '\0'. On -1 the struct is unchanged. */
 int json_read_text(struct json_file *file, size_t length, const struct form *form, void *place);
-/* The same for a node of it. */
+/* The same for a file, as file_take gets it. */
+int json_take_file(int file, const char *path, const struct form *form, void *place,
+                   struct fault *fault);
+/* Reads a node of it into a struct that has its defaults; on -1 that is half filled. */
 int json_read(const struct json_file *file, const struct form *form, const cJSON *node,
               void *place);
 /* Sets the fault to a node's line, column, path and the message; returns -1. */

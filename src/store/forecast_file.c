@@ -7,8 +7,6 @@
 #include <stddef.h>
 #include <stdlib.h>
 
-enum { FORECAST_LARGEST = 1 << 20 };
-
 static int read_instant(const struct json_file *file, const cJSON *node, void *place)
 {
     struct fault cause;
@@ -23,6 +21,11 @@ static int read_instant(const struct json_file *file, const cJSON *node, void *p
 static void prepare_row(void *place)
 {
     *(struct forecast_row *)place = (struct forecast_row){NAN, NAN, NAN, NAN, NAN};
+}
+
+static void prepare_forecast(void *place)
+{
+    ((struct forecast *)place)->issued_utc = NAN;
 }
 
 /* Checks the rows against each other with the function that adds them everywhere else. */
@@ -62,34 +65,18 @@ static const struct field forecast_fields[] = {
      .size = sizeof(struct forecast_row), .lowest = 1, .highest = FORECAST_ROWS,
      .count_offset = offsetof(struct forecast, count), .form = &row_form},
 };
-const struct form forecast_form = {FORM(forecast_fields), .check = check_rows};
+const struct form forecast_form = {FORM(forecast_fields), .size = sizeof(struct forecast),
+                                   .prepare = prepare_forecast, .check = check_rows};
 
 int forecast_parse(const char *name, const char *text, size_t length, struct forecast *forecast,
                    struct fault *fault)
 {
-    struct forecast *fresh = malloc(sizeof *fresh);
     struct json_file file = {.name = name, .text = text, .fault = fault};
-    int status;
 
-    if (!fresh)
-        return fault_set(fault, "%.200s: out of memory", name);
-    *fresh = (struct forecast){.issued_utc = NAN};
-    status = json_read_text(&file, length, &forecast_form, fresh);
-    if (status == 0)
-        *forecast = *fresh;
-    free(fresh);
-    return status;
+    return json_read_text(&file, length, &forecast_form, forecast);
 }
 
 int forecast_read(const char *path, struct forecast *forecast, struct fault *fault)
 {
-    char *text;
-    size_t length;
-    int status = file_read_text(path, FORECAST_LARGEST, &text, &length, fault);
-
-    if (status != 0)
-        return status;
-    status = forecast_parse(path, text, length, forecast, fault);
-    free(text);
-    return status;
+    return json_take_file(file_open(path), path, &forecast_form, forecast, fault);
 }

@@ -45,6 +45,7 @@ int horizon_parse(const char *name, const char *text, struct horizon *horizon, s
     struct horizon fresh = {.count = 0};
     double last_deg = -1;
 
+    text = text_past_mark(text);
     for (int line = 1; *text; line++) {
         char azimuth[WORD], altitude[WORD], more[WORD];
         const char *rest = next_word(next_word(text, azimuth), altitude);
@@ -67,7 +68,7 @@ int horizon_read(const char *path, struct horizon *horizon, struct fault *fault)
     char *text;
     size_t length;
 
-    if (file_read_text(path, HORIZON_LARGEST, &text, &length, fault) != 0)
+    if (file_read(path, HORIZON_LARGEST, &text, &length, fault) != 0)
         return -1;
     int status = horizon_parse(path, text, horizon, fault);
     free(text);

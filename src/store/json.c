@@ -11,7 +11,6 @@
 
 enum { NESTING = 16, LARGEST = 1 << 20, KEY_PATH = 128 };
 #define BLANKS " \t\r\n"
-#define BYTE_ORDER_MARK "\xef\xbb\xbf"
 
 /* ---- places ---- */
 
@@ -249,8 +248,7 @@ static int parse(struct json_file *file, size_t length)
 {
     const char *end = NULL, *text_end = file->text + length;
 
-    if (strncmp(file->text, BYTE_ORDER_MARK, 3) == 0)
-        file->text += 3;
+    file->text = text_past_mark(file->text);
     if (length > LARGEST)
         return fault_set(file->fault, "%.200s: larger than 1 MiB, which is the most allowed",
                          file->name);
@@ -462,13 +460,38 @@ int json_read(const struct json_file *file, const struct form *form, const cJSON
     return form->check ? form->check(file, node, place) : 0;
 }
 
+/* ---- files ---- */
+
 int json_read_text(struct json_file *file, size_t length, const struct form *form, void *place)
 {
-    int status = parse(file, length);
+    void *fresh = calloc(1, form->size);
+    int status =
+        fresh ? parse(file, length) : fault_set(file->fault, "%.200s: out of memory", file->name);
 
+    if (status == 0 && form->prepare)
+        form->prepare(fresh);
     if (status == 0)
-        status = json_read(file, form, file->root, place);
+        status = json_read(file, form, file->root, fresh);
+    if (status == 0)
+        memcpy(place, fresh, form->size);
     cJSON_Delete(file->root);
     file->root = NULL;
+    free(fresh);
+    return status;
+}
+
+int json_take_file(int file, const char *path, const struct form *form, void *place,
+                   struct fault *fault)
+{
+    struct json_file json = {.name = path, .fault = fault};
+    char *text;
+    size_t length;
+    int status = file_take(file, path, LARGEST, &text, &length, fault);
+
+    if (status != 0)
+        return status;
+    json.text = text;
+    status = json_read_text(&json, length, form, place);
+    free(text);
     return status;
 }

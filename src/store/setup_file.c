@@ -14,8 +14,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { SETUP_LARGEST = 1 << 20 };
-
 /* Passes on a parser's result, with its fault at the place of the node. */
 static int refuse_unless(int status, const struct json_file *file, const cJSON *node,
                          const struct fault *cause)
@@ -590,27 +588,16 @@ static int check_item(const struct json_file *file, const cJSON *node, void *pla
 }
 
 #define AT(member) .offset = offsetof(struct check_item, member)
-/* A reminder must have a due time, and is of the group of reminders. */
-#define ITEM_FIELDS(is_reminder)                                                                   \
-    {"text", FIELD_TEXT, .required = true, AT(text), .size = CHECK_TEXT, .lowest = 1},             \
-        {"due",                                                                                    \
-         FIELD_OTHER,                                                                              \
-         .required = (is_reminder),                                                                \
-         .unit = DUE_WORDS,                                                                        \
-         .read = read_due,                                                                         \
-         .write = write_due},                                                                      \
-        {"when", FIELD_OTHER, .unit = WHEN_WORDS, .read = read_when, .write = write_when},         \
-        {"rig", FIELD_TEXT, AT(rig), .size = RIG_NAME, .lowest = 1},                               \
-        {"note", FIELD_TEXT, AT(note), .size = CHECK_TEXT},                                        \
-    {                                                                                              \
-        "id", FIELD_TEXT, AT(id), .size = CHECK_ID, .lowest = 1                                    \
-    }
 static const struct field item_fields[] = {
     {"group", FIELD_CHOICE, .required = true, AT(group), .choices = CHECK_GROUPS,
      .choice = group_choice},
-    ITEM_FIELDS(false),
+    {"text", FIELD_TEXT, .required = true, AT(text), .size = CHECK_TEXT, .lowest = 1},
+    {"due", FIELD_OTHER, .unit = DUE_WORDS, .read = read_due, .write = write_due},
+    {"when", FIELD_OTHER, .unit = WHEN_WORDS, .read = read_when, .write = write_when},
+    {"rig", FIELD_TEXT, AT(rig), .size = RIG_NAME, .lowest = 1},
+    {"note", FIELD_TEXT, AT(note), .size = CHECK_TEXT},
+    {"id", FIELD_TEXT, AT(id), .size = CHECK_ID, .lowest = 1},
 };
-static const struct field reminder_fields[] = {ITEM_FIELDS(true)};
 #undef AT
 static const struct form item_form = {FORM(item_fields), .check = check_item,
                                       .asks = "group, text"};
@@ -620,8 +607,22 @@ static void prepare_reminder(void *place)
     ((struct check_item *)place)->group = CHECK_REMINDER;
 }
 
-static const struct form reminder_form = {FORM(reminder_fields), .prepare = prepare_reminder,
-                                          .check = check_item, .asks = "due, text"};
+static int check_reminder(const struct json_file *file, const cJSON *node, void *place)
+{
+    const struct check_item *item = place;
+
+    if (!item->has_due && !item->at_instant)
+        return json_refuse(file, node, "the key \"due\" is missing");
+    return check_item(file, node, place);
+}
+
+/* An item of its own group, which it need not name. */
+static const struct form reminder_form = {.field = item_fields + 1,
+                                          .count =
+                                              (int)(sizeof item_fields / sizeof *item_fields) - 1,
+                                          .prepare = prepare_reminder,
+                                          .check = check_reminder,
+                                          .asks = "due, text"};
 
 /* ---- air and hooks ---- */
 
@@ -826,23 +827,21 @@ static const struct field setup_fields[] = {
 };
 #undef AT
 #undef RANGE
-const struct form setup_form = {FORM(setup_fields), .check = check_setup};
+
+static void prepare_setup(void *place)
+{
+    setup_default(place);
+}
+
+const struct form setup_form = {FORM(setup_fields), .size = sizeof(struct setup),
+                                .prepare = prepare_setup, .check = check_setup};
 
 int setup_parse_again(const char *name, const char *text, size_t length, const struct setup *known,
                       struct setup *setup, struct fault *fault)
 {
-    struct setup *fresh = malloc(sizeof *fresh);
     struct json_file file = {.name = name, .text = text, .fault = fault, .known = known};
-    int status;
 
-    if (!fresh)
-        return fault_set(fault, "%.200s: out of memory", name);
-    setup_default(fresh);
-    status = json_read_text(&file, length, &setup_form, fresh);
-    if (status == 0)
-        *setup = *fresh;
-    free(fresh);
-    return status;
+    return json_read_text(&file, length, &setup_form, setup);
 }
 
 int setup_parse(const char *name, const char *text, size_t length, struct setup *setup,
@@ -853,20 +852,14 @@ int setup_parse(const char *name, const char *text, size_t length, struct setup 
 
 int setup_read(const char *path, struct setup *setup, struct fault *fault)
 {
-    char *text;
-    size_t length;
     struct fault doubt;
     int file = own_open(path, OWN_SETUP, &doubt);
-    int status = file_take_text(file, path, SETUP_LARGEST, &text, &length, fault);
+    int status = json_take_file(file, path, &setup_form, setup, fault);
 
-    if (status != 0)
-        return status;
-    status = setup_parse(path, text, length, setup, fault);
     if (status == 0) {
         setup->trust.may_run = *doubt.text == '\0';
         (void)snprintf(setup->trust.doubt, SETUP_DOUBT, "%.*s", SETUP_DOUBT - 1, doubt.text);
     }
-    free(text);
     return status;
 }
 
