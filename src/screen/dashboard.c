@@ -82,7 +82,8 @@ static const struct wish slim_layout[] = {
     {BLOCK_ALARM, 3},    {BLOCK_KEYS, 1},     {BLOCK_LIST, 1},     {BLOCK_MOON, 1},
     {BLOCK_HANDS, 4},    {BLOCK_RIG_1, 3},    {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},
     {BLOCK_LIST, 3},     {BLOCK_MOON, 4},     {BLOCK_SITE, 2},     {BLOCK_GAP_HANDS, 1},
-    {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 4}, {BLOCK_GAP_RIGS, 1}, {BLOCK_LIST, ALL_LINES},
+    {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 4}, {BLOCK_GAP_RIGS, 1}, {BLOCK_SITE, 4},
+    {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish list_page[] = {
     {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},   {BLOCK_STATUS, 1},       {BLOCK_ANSWER, 1},

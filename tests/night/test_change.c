@@ -124,6 +124,7 @@ static void a_changed_setup_is_a_night_opened_with_it(void **state)
     changed.rig_count = 2;
     changed.site.latitude_deg = 48;
     changed.danjon = 1;
+    changed.rule = SHADOW_CHAUVENET;
     change(&changed, "rigs[0].focal_mm 300");
     look();
     assert_int_equal(night_open(&opened, &changed, &eclipse, &zone, false, &fault), 0);
@@ -140,6 +141,9 @@ static void a_changed_setup_is_a_night_opened_with_it(void **state)
     assert_near(moment.moon.altitude_rad, as_opened.moon.altitude_rad, 0);
     assert_near(moment.rig[0].aim.placed_stays_s, as_opened.rig[0].aim.placed_stays_s, 0);
     assert_near(night.danjon_state, 1, 0);
+    assert_true(night.contact_utc[CONTACT_U1] < utc_from_tt(eclipse.tt[CONTACT_U1]) - 1);
+    for (int i = 0; i < CONTACT_COUNT; i++)
+        assert_near(night.contact_utc[i], opened.contact_utc[i], 0);
     for (int i = 0; i < CHECK_ITEMS; i++) {
         assert_int_equal(isfinite(night.checked_utc[i]), i < 2);
         assert_int_equal(isfinite(night.later_utc[i]), i == 2);

@@ -274,6 +274,9 @@ static const struct {
      "setup.json:1:50: reminders[0].rig: found \"none\"; expected the name of one of the rigs"},
     {"{\"reminders\": [{\"text\": \"x\", \"due\": \"U2\", \"id\": \"hands\"}]}",
      "setup.json:1:16: reminders[0]: found the id \"hands\" twice"},
+    {"{\"checklist\": [{\"group\": \"after\", \"text\": \"x\", \"id\": \"one\"}], "
+     "\"reminders\": [{\"text\": \"y\", \"due\": \"U2\", \"id\": \"one\"}]}",
+     "setup.json:1:77: reminders[0]: found the id \"one\" twice"},
 };
 
 static void what_is_wrong_is_refused_with_its_place(void **state)
