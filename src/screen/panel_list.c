@@ -252,7 +252,9 @@ static void draw_page(struct area area, const struct scene *scene, const int *or
         const struct check_item *item = &scene->night->setup.checklist.item[chosen];
         (void)snprintf(text, sizeof text, "%s%s%s", item_group_words(scene->night, item->group),
                        *item->note ? ": " : "", item->note);
-        lines = text_lines(area.canvas->glyphs, text, area.width) > 1 ? 2 : 1;
+        lines = text_lines(area.canvas->glyphs, text, area.width);
+        if (lines > area.height / 3)
+            lines = area.height / 3;
     }
     draw_count(area, scene->moment);
     draw_items(area_part(area, 0, 2, area.width, area.height - 3 - lines), scene, order, count);

@@ -653,6 +653,30 @@ static void lines_stand_apart(void **state)
     }
 }
 
+/* However many lines it takes. */
+static void a_long_note_is_read_to_its_end(void **state)
+{
+    int notes = 0;
+
+    (void)state;
+    scene_open(false);
+    scene.view.page = PAGE_LIST;
+    for (int i = 0; i < scene.night.setup.checklist.count; i++) {
+        const char *note = scene.night.setup.checklist.item[i].note;
+        char begins[16];
+
+        scene.view.item = i;
+        scene_at(scene_utc("P1-22m"));
+        scene_draw(40, 24, GLYPHS_UTF8);
+        (void)snprintf(begins, sizeof begins, ": %s", note);
+        if (strlen(note) < 60 || !shows(begins)) /* not of this night */
+            continue;
+        expect(strrchr(note, ' ') + 1);
+        notes++;
+    }
+    assert_true(notes > 3);
+}
+
 /* As wide as a phone: each thing has a line of its own. */
 static void a_slim_canvas_has_air_gps_clock_and_site(void **state)
 {
@@ -1238,6 +1262,7 @@ int main(void)
         cmocka_unit_test(clocks_change_places),
         cmocka_unit_test(the_user_chooses_hours_and_units),
         cmocka_unit_test(lines_stand_apart),
+        cmocka_unit_test(a_long_note_is_read_to_its_end),
         cmocka_unit_test(a_slim_canvas_has_air_gps_clock_and_site),
         cmocka_unit_test(a_moved_site_asks_for_a_key),
         cmocka_unit_test(the_last_line_answers),
