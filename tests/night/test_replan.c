@@ -202,6 +202,11 @@ static void a_round_aims_its_tripods(void **state)
             round = &night->agenda.round[i];
     assert_non_null(round);
     planned = round->utc;
+    /* Long before it is pressing, too. */
+    tick(planned - 300);
+    (void)done(planned - 300);
+    assert_near(night->rig[LONG].aimed_utc, planned - 300, 1e-6);
+    undo(planned - 299);
     tick(planned + 5);
     (void)done(planned + 5);
     assert_near(night->rig[LONG].aimed_utc, planned + 5, 1e-6);

@@ -653,6 +653,20 @@ static void lines_stand_apart(void **state)
     }
 }
 
+/* Where there is room for the countdown alone, an answer that is typed is seen. */
+static void a_small_canvas_has_the_answer(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_at(scene_utc("U1-20m"));
+    scene.view.prompt = "Note";
+    scene.view.typed = "cloud";
+    scene_draw(40, 2, GLYPHS_UTF8);
+    expect("Note: cloud_");
+    scene_draw(18, 5, GLYPHS_UTF8);
+    expect("Note: cloud_");
+}
+
 /* However many lines it takes. */
 static void a_long_note_is_read_to_its_end(void **state)
 {
@@ -1262,6 +1276,7 @@ int main(void)
         cmocka_unit_test(clocks_change_places),
         cmocka_unit_test(the_user_chooses_hours_and_units),
         cmocka_unit_test(lines_stand_apart),
+        cmocka_unit_test(a_small_canvas_has_the_answer),
         cmocka_unit_test(a_long_note_is_read_to_its_end),
         cmocka_unit_test(a_slim_canvas_has_air_gps_clock_and_site),
         cmocka_unit_test(a_moved_site_asks_for_a_key),

@@ -156,6 +156,8 @@ static const struct {
     {SITE(", \"hieght_m\": 3"), "setup.json:1:50: site.hieght_m: unknown key"},
     {"{\"site\": {\"latitude_deg\": 1}}",
      "setup.json:1:10: site: the key \"longitude_deg\" is missing"},
+    {"{\"site\": {\"longitude_deg\": 1}}",
+     "setup.json:1:10: site: the key \"latitude_deg\" is missing"},
     {"{\"rigs\": [{\"name\": \"a\", \"focal_mm\": 50}]}",
      "setup.json:1:11: rigs[0]: the key \"f_number\" is missing"},
     /* types and ranges */
@@ -465,6 +467,36 @@ static void assert_same_setup(const struct setup *a, const struct setup *b)
 #undef SAME
 }
 
+static bool file_has(const char *path, const char *text)
+{
+    static char bytes[1 << 16];
+    FILE *file = fopen(path, "r");
+
+    assert_non_null(file);
+    bytes[fread(bytes, 1, sizeof bytes - 1, file)] = '\0';
+    (void)fclose(file);
+    return strstr(bytes, text);
+}
+
+/* So that a later version of the program has its own. */
+static void test_the_built_in_checklist_stays_out_of_the_file(void **state)
+{
+    static struct setup setup;
+    struct fault fault;
+    char path[96], backup[104];
+
+    (void)state;
+    (void)snprintf(path, sizeof path, "%s/stock.json", folder);
+    (void)snprintf(backup, sizeof backup, "%s.bak", path);
+    setup_default(&setup);
+    assert_int_equal(setup_write(path, &setup, &fault), 0);
+    assert_false(file_has(path, "\"checklist\""));
+    setup.checklist.item[0].note[0] ^= 1;
+    assert_int_equal(setup_write(path, &setup, &fault), 0);
+    assert_true(file_has(path, "\"checklist\""));
+    assert_int_equal(remove(path) | remove(backup), 0);
+}
+
 static void test_written_comes_back_unchanged(void **state)
 {
     static struct setup setup, back;
@@ -707,6 +739,7 @@ int main(void)
         cmocka_unit_test(test_refused_with_place_and_untouched),
         cmocka_unit_test(test_no_part_of_a_file_is_taken),
         cmocka_unit_test(test_a_zero_byte_and_too_large),
+        cmocka_unit_test(test_the_built_in_checklist_stays_out_of_the_file),
         cmocka_unit_test(test_written_comes_back_unchanged),
         cmocka_unit_test(test_a_link_is_replaced_at_its_home),
         cmocka_unit_test(test_absent_file_is_told_apart),
