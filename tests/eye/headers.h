@@ -386,7 +386,8 @@ static inline void make_cr3(struct header *header)
     close_box(header, box);
 }
 
-static inline void make_heif(struct header *header)
+/* With so many other items before the one that counts. */
+static inline void make_heif_of(struct header *header, int others)
 {
     size_t box, meta, list, place, next, item, base;
     struct tag_in main[] = {TAG_TEXT(0x010f, "Maker"), TAG_TEXT(0x0110, "Camera Four"),
@@ -400,7 +401,15 @@ static inline void make_heif(struct header *header)
     put_value(header, 0, 4);
     list = open_box(header, "iinf");
     put_value(header, 0, 4);
-    put_value(header, 1, 2);
+    put_value(header, (uint32_t)others + 1, 2);
+    for (int i = 0; i < others; i++) {
+        box = open_box(header, "infe");
+        put_value(header, 0x02000000, 4);
+        put_value(header, 8 + (uint32_t)i, 2);
+        put_value(header, 0, 2);
+        put_bytes(header, "hvc1", 5);
+        close_box(header, box);
+    }
     box = open_box(header, "infe");
     put_value(header, 0x02000000, 4);
     put_value(header, 7, 2);
@@ -430,6 +439,11 @@ static inline void make_heif(struct header *header)
     set_number(header, place, item, 4);
     set_number(header, place + 4, header->size - item, 4);
     close_box(header, box);
+}
+
+static inline void make_heif(struct header *header)
+{
+    make_heif_of(header, 0);
 }
 
 #endif

@@ -231,6 +231,13 @@ static void test_boxes_and_fuji(void **state)
     assert_string_equal(metadata.model, "Camera Four");
     assert_int_equal(metadata.format, PICTURE_HEIF);
     assert_int_equal(metadata.jpeg_size, 0);
+    /* An item for each tile of the picture; no more are looked at than 256. */
+    make_heif_of(&header, 255);
+    metadata = read_whole(&header);
+    assert_string_equal(metadata.model, "Camera Four");
+    make_heif_of(&header, 256);
+    metadata = read_whole(&header);
+    assert_string_equal(metadata.model, "");
     make_raf(&header);
     metadata = read_whole(&header);
     check_settings(&metadata);

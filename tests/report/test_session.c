@@ -510,6 +510,11 @@ static void tables_of_picture_tools_are_read(void **state)
         assert_string_equal(pictures.item[0].carried, "Big one");
         pictures_free(&pictures);
     }
+    /* An offset ends where its minutes do. */
+    assert_int_equal(
+        read_pictures(night, "a.NEF,2028:12:31 20:30:00+05:0x,long,x\n", &pictures, &fault), 0);
+    assert_int_equal((int)pictures.refused, 1);
+    pictures_free(&pictures);
     /* Two that cannot be read between two that can; out of order is no matter. */
     assert_int_equal(read_pictures(night,
                                    "c.NEF,2028:12:31 21:00:00,long,x\n"

@@ -52,6 +52,17 @@ static void size_is_clamped(void **state)
     assert_int_equal(canvas.height, CANVAS_HEIGHT);
 }
 
+/* Every line to the end of the area gets a blank one behind it. */
+static void lines_are_spread(void **state)
+{
+    (void)state;
+    struct area area = sized(3, 5, GLYPHS_UTF8);
+    for (int y = 0; y < 3; y++)
+        area_text(area, 0, y, ROLE_VALUE, (const char *const[]){"one", "two", "3"}[y]);
+    area_spread(area);
+    expect(false, "one\n\ntwo\n\n3\n");
+}
+
 static void text_is_cut_with_a_mark(void **state)
 {
     (void)state;
@@ -307,6 +318,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(size_is_clamped),
+        cmocka_unit_test(lines_are_spread),
         cmocka_unit_test(text_is_cut_with_a_mark),
         cmocka_unit_test(text_after_the_edge_leaves_a_mark),
         cmocka_unit_test(wide_characters_are_never_halved),
