@@ -369,6 +369,31 @@ static void against_brute_force(void **state)
     }
 }
 
+/* The mean light of the disc as an integral over rings around the axis of the shadow, each as long as
+ * its arc within the disc is; by the middle of 200,000 of them. */
+static void against_rings(void **state)
+{
+    enum { RINGS = 200000 };
+    static const double magnitude[] = {-0.4, 0.3, 0.95, 1.02, 1.5, 1.8};
+
+    (void)state;
+    for (size_t k = 0; k < sizeof magnitude / sizeof magnitude[0]; k++) {
+        light_set_danjon(&model, k % 2 ? 0 : 3);
+        struct shadow shadow = shadow_at_magnitude(magnitude[k]);
+        double d = shadow.separation, low = fmax(0, d - MOON), sum = 0;
+        double width = (d + MOON - low) / RINGS;
+
+        for (int i = 0; i < RINGS; i++) {
+            double rho = low + (i + 0.5) * width;
+            double cosine = (d * d + rho * rho - MOON * MOON) / (2 * d * rho);
+
+            sum += light_at(&model, rho, UMBRA, PENUMBRA) * 2 * rho *
+                   acos(fmin(fmax(cosine, -1), 1)) * width;
+        }
+        assert_near(light_of(shadow).mean / (sum / (M_PI * MOON * MOON)), 1, 3e-5);
+    }
+}
+
 static void outside_and_unknown(void **state)
 {
     (void)state;
@@ -579,6 +604,7 @@ int main(void)
         cmocka_unit_test(clean_air_law),
         cmocka_unit_test(crisium_1963),
         cmocka_unit_test(against_brute_force),
+        cmocka_unit_test(against_rings),
         cmocka_unit_test(outside_and_unknown),
         cmocka_unit_test(falls_on_every_point),
         cmocka_unit_test(disc_falls_to_greatest),
