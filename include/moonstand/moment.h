@@ -87,8 +87,9 @@ struct moment {
     double sky_luminance; /* in front of the Moon */
     struct rig_moment rig[RIGS];
     double check_due_utc[CHECK_ITEMS]; /* NaN: no due time in this eclipse */
-    int check_open, check_overdue;
-    int check_next; /* most urgent open item with a due time; -1 none */
+    bool check_past[CHECK_ITEMS]; /* open, but nobody is asked for it any more */
+    int check_open, check_overdue; /* without those that are past */
+    int check_next;                /* most urgent of them with a due time; -1 none */
     struct kit_moment kit[RIGS];
     struct album_moment album[RIGS];
     struct air_choice air_used; /* a reading or the forecast */

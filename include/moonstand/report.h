@@ -59,8 +59,8 @@ int report_sites_text(FILE *out, const struct site_view *views, size_t count, en
 
 /* `moment` is of `night`. Of its JSON, what the contract leaves open (a key whose value is unknown is
  * missing):
- *   kit    open, overdue (items of the checklist), next (id of the most urgent one), items,
- *          rigs: array of {name, power, card};
+ *   kit    open, overdue (items of the checklist that are still asked for), next (id of the most
+ *          urgent one), items, rigs: array of {name, power, card};
  *          laptop {battery_percent, left_s, discharging, empty, lasts (until P4)}
  *   power  temperature_c (the coldest that is expected), temperature_from ("reading", "forecast",
  *          "site", "unknown": then planned_for_c, the coldest in which the batteries last (20 if

@@ -6,8 +6,6 @@
 #define FLIP_AHEAD_S 900.0
 /* A job at a rig is done in one go with another one there that is due so much later. */
 #define WALK_S 120.0
-/* An overdue item claims the hands for so long; then it is for the list to tell. */
-#define OVERDUE_CLAIM_S 7200.0
 enum { COMING_ITEMS = 3 };
 #define LAPTOP_LOW_PERCENT 20.0
 /* Light changes fast where so many rounds fall into so short a time. */
@@ -266,7 +264,7 @@ static void add_items(const struct night *night, const struct moment *moment, st
                          (due == moment->check_due_utc[last] && i > last);
 
             if (isnan(night->checked_utc[i]) && !sun_says(night, i) && after &&
-                due > moment->utc - OVERDUE_CLAIM_S &&
+                isfinite(due) && !moment->check_past[i] &&
                 (next < 0 || due < moment->check_due_utc[next]))
                 next = i;
         }

@@ -7,6 +7,8 @@
 #include <string.h>
 
 #define RISING_STEP_S 30.0
+/* An overdue item of the list is asked for so long at least: common practice, no source. */
+#define OVERDUE_CLAIM_S 7200.0
 
 static double altitude_at(const struct night *night, double utc)
 {
@@ -313,18 +315,51 @@ static void see_rigs(const struct night *night, struct moment *moment)
     }
 }
 
+/* When the first item of the list falls due that is done at the site. */
+static double site_work_utc(const struct night *night, const double *due_utc)
+{
+    const struct checklist *list = &night->setup.checklist;
+    double first = INFINITY;
+
+    for (int i = 0; i < list->count; i++)
+        if (list->item[i].group == CHECK_AT_SITE)
+            first = fmin(first, due_utc[i]);
+    return first;
+}
+
+/* Until when an open item is asked for: the day before's up to the work at the site, what has to be
+ * ready for P1 up to P1, all for a while at least. */
+static double asked_until_utc(const struct night *night, int item, double due, double site_utc)
+{
+    double least = due + OVERDUE_CLAIM_S;
+
+    switch (night->setup.checklist.item[item].group) {
+    case CHECK_DAY_BEFORE:
+        return fmax(least, fmin(site_utc, night->contact_utc[CONTACT_P1]));
+    case CHECK_BEFORE_P1:
+        return fmax(least, night->contact_utc[CONTACT_P1]);
+    default:
+        return least;
+    }
+}
+
 static void see_checklist(const struct night *night, struct moment *moment)
 {
     const struct checklist *list = &night->setup.checklist;
-    double earliest = INFINITY;
+    double earliest = INFINITY, site_utc;
 
     moment->check_open = moment->check_overdue = 0;
     moment->check_next = -1;
+    for (int i = 0; i < list->count; i++)
+        moment->check_due_utc[i] = item_due_utc(night, i);
+    site_utc = site_work_utc(night, moment->check_due_utc);
     for (int i = 0; i < list->count; i++) {
-        double due = item_due_utc(night, i);
+        double due = moment->check_due_utc[i];
 
-        moment->check_due_utc[i] = due;
         if (isfinite(night->checked_utc[i]) || !item_applies(night, i))
+            continue;
+        moment->check_past[i] = asked_until_utc(night, i, due, site_utc) <= moment->utc;
+        if (moment->check_past[i])
             continue;
         moment->check_open++;
         if (due <= moment->utc)

@@ -38,7 +38,8 @@ static int list_rows(const struct scene *scene, int order[CHECK_ITEMS])
 
     for (int i = 0; i < scene->night->setup.checklist.count; i++) {
         if (item_applies(scene->night, i) &&
-            (all || (is_open(scene, i) && !sun_says(scene->night, i))))
+            (all || (is_open(scene, i) && !scene->moment->check_past[i] &&
+                     !sun_says(scene->night, i))))
             order[count++] = i;
     }
     sort_by_due(scene, order, count);
@@ -102,6 +103,8 @@ static enum role item_role(const struct scene *scene, int item)
 {
     if (!is_open(scene, item))
         return ROLE_DONE;
+    if (scene->moment->check_past[item])
+        return ROLE_STALE;
     return scene->moment->check_due_utc[item] <= scene->moment->utc ? ROLE_DUE : ROLE_VALUE;
 }
 
@@ -163,10 +166,12 @@ static void draw_due(struct area area, const struct scene *scene, int item)
             (void)area_text(area, x, 0, role, clock_minute(clock, scene->about.reader, due));
         x += clock_columns(scene);
     }
-    if (open)
-        say_due(text, left);
-    else
+    if (!open)
         (void)snprintf(text, sizeof text, "done");
+    else if (scene->moment->check_past[item])
+        (void)snprintf(text, sizeof text, "not done");
+    else
+        say_due(text, left);
     (void)area_text(area_part(area, x, 0, COUNT_COLUMNS - 1, 1), 0, 0, role, text);
 }
 
@@ -261,6 +266,17 @@ static void draw_page(struct area area, const struct scene *scene, const int *or
     area_wrap(area_part(area, 0, area.height - lines, area.width, lines), ROLE_LABEL, text);
 }
 
+/* Why nothing of it is asked for. */
+static const char *say_none(const struct scene *scene)
+{
+    const struct checklist *list = &scene->night->setup.checklist;
+
+    for (int i = 0; i < list->count; i++)
+        if (scene->moment->check_past[i])
+            return "nothing left to do";
+    return list->count > 0 ? "everything is ticked" : "nothing on it";
+}
+
 void panel_list(struct area area, const struct scene *scene)
 {
     int order[CHECK_ITEMS];
@@ -272,9 +288,7 @@ void panel_list(struct area area, const struct scene *scene)
     }
     area = panel_named(area, scene, "List");
     if (count == 0) {
-        (void)area_text(area, 0, 0, ROLE_DONE,
-                        scene->night->setup.checklist.count ? "everything is ticked"
-                                                            : "nothing on it");
+        (void)area_text(area, 0, 0, ROLE_DONE, say_none(scene));
         return;
     }
     if (area.height < 3) {

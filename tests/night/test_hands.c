@@ -285,7 +285,7 @@ static void a_card_is_changed_before_it_is_full(void **state)
     assert_near(job->limit_utc, utc + 30 + 1000, 10);
 }
 
-/* The longest overdue and what is due next, open ones alone; left for two hours it is for the list. */
+/* The longest overdue and what is due next, open ones alone; after P1 for two hours. */
 static void items_are_jobs_while_they_matter(void **state)
 {
     const struct check_item *item = night->setup.checklist.item;

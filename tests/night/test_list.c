@@ -409,7 +409,7 @@ static void what_is_left_out_is_nowhere(void **state)
     struct readings readings;
     struct moment moment;
     struct act acts[NIGHT_MISSED];
-    int applies = 0, missed;
+    int applies = 0, past = 0, missed;
 
     (void)state;
     open_night(&nights[4]);
@@ -418,11 +418,67 @@ static void what_is_left_out_is_nowhere(void **state)
     for (int i = 0; i < night.setup.checklist.count; i++)
         applies += item_applies(&night, i);
     assert_true(applies < night.setup.checklist.count);
-    assert_int_equal(moment.check_open, applies);
+    for (int i = 0; i < night.setup.checklist.count; i++)
+        past += moment.check_past[i];
+    assert_int_equal(moment.check_open + past, applies);
     missed = night_missed(&night, night.contact_utc[CONTACT_P1], night.contact_utc[CONTACT_P4], 0,
                           acts, NIGHT_MISSED);
     for (int i = 0; i < missed; i++)
         assert_null(strstr(acts[i].text, "U2"));
+}
+
+static int asked_for(const struct moment *moment, enum check_group group)
+{
+    int asked = 0;
+
+    for (int i = 0; i < night.setup.checklist.count; i++)
+        asked += night.setup.checklist.item[i].group == group && item_applies(&night, i) &&
+                 !moment->check_past[i];
+    return asked;
+}
+
+static int applying(enum check_group group)
+{
+    int applying = 0;
+
+    for (int i = 0; i < night.setup.checklist.count; i++)
+        applying += night.setup.checklist.item[i].group == group && item_applies(&night, i);
+    return applying;
+}
+
+/* What nobody ticks is asked for as long as it can be done: the day before's until the site's begins,
+ * what P1 needs up to P1, all for two hours at least. Hands and counts have the same. */
+static void what_is_past_is_not_asked_for(void **state)
+{
+    struct readings readings;
+    struct moment moment;
+
+    (void)state;
+    readings_none(&readings);
+    open_night(&nights[0]);
+    double p1 = night.contact_utc[CONTACT_P1], p4 = night.contact_utc[CONTACT_P4];
+    moment_at(&night, &readings, p1 - 12 * 3600, &moment);
+    assert_true(asked_for(&moment, CHECK_DAY_BEFORE) > 0);
+    assert_int_equal(moment.check_overdue, asked_for(&moment, CHECK_DAY_BEFORE));
+    moment_at(&night, &readings, p1 - 60, &moment);
+    assert_int_equal(asked_for(&moment, CHECK_DAY_BEFORE), 0);
+    assert_int_equal(asked_for(&moment, CHECK_BEFORE_P1), applying(CHECK_BEFORE_P1));
+    for (double utc = p1 + 1; utc < p4; utc += 600) {
+        int overdue = 0;
+
+        moment_at(&night, &readings, utc, &moment);
+        for (int i = 0; i < night.setup.checklist.count; i++) {
+            double late = utc - moment.check_due_utc[i];
+            overdue += item_applies(&night, i) && late >= 0 && late < 7200;
+            assert_true(!moment.check_past[i] || late >= 7200);
+        }
+        assert_int_equal(moment.check_overdue, overdue);
+        if (moment.check_next >= 0)
+            assert_true(utc - moment.check_due_utc[moment.check_next] < 7200);
+        for (int i = 0; i < moment.hands.count; i++)
+            if (moment.hands.job[i].kind == JOB_ITEM)
+                assert_false(moment.check_past[moment.hands.job[i].item]);
+    }
 }
 
 /* A Sun that is up all night does not set, and is warned of all the same. */
@@ -508,6 +564,7 @@ int main(void)
         cmocka_unit_test(what_hides_the_moon_for_a_while_does_not_count),
         cmocka_unit_test(no_item_is_dead),
         cmocka_unit_test(what_is_left_out_is_nowhere),
+        cmocka_unit_test(what_is_past_is_not_asked_for),
     };
 
     return cmocka_run_group_tests(tests, NULL, close_last);

@@ -265,6 +265,22 @@ static void the_list_and_the_hands_count_alike(void **state)
     assert_false(shows(" late "));
 }
 
+/* Nobody ticked anything: in totality the list does not ask for the day before, and its page says that
+ * it was not done. */
+static void what_is_past_leaves_the_list(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_at(scene_utc("U2+10m"));
+    scene_draw(120, 40, GLYPHS_UTF8);
+    assert_false(shows("Charge every battery"));
+    scene.view.page = PAGE_LIST;
+    scene.view.item = 0;
+    scene_draw(120, 40, GLYPHS_UTF8);
+    expect("not done");
+    expect("Charge every battery");
+}
+
 static void what_comes_next_has_its_time(void **state)
 {
     char text[64], clock[TEXT_INSTANT];
@@ -1260,6 +1276,7 @@ int main(void)
         cmocka_unit_test(a_round_is_said_ahead),
         cmocka_unit_test(overdue_is_said_beside_what_presses),
         cmocka_unit_test(the_list_and_the_hands_count_alike),
+        cmocka_unit_test(what_is_past_leaves_the_list),
         cmocka_unit_test(what_comes_next_has_its_time),
         cmocka_unit_test(a_correction_is_not_cut),
         cmocka_unit_test(a_correction_of_nothing_is_not_told),
