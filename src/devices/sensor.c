@@ -7,6 +7,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <math.h>
+#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -40,9 +41,16 @@ int sensor_fd(const struct sensor *sensor)
 
 /* ---- the two numbers ---- */
 
-static void refuse(struct sensor *sensor, const char *why)
+static void refuse(struct sensor *sensor, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+
+static void refuse(struct sensor *sensor, const char *format, ...)
 {
-    (void)snprintf(sensor->trouble, sizeof sensor->trouble, "%.119s", why);
+    va_list args;
+
+    va_start(args, format);
+    (void)vsnprintf(sensor->trouble, sizeof sensor->trouble, format, args);
+    va_end(args);
 }
 
 /* `true_s`: the time the reading dates from. */
@@ -56,11 +64,11 @@ static void take(struct sensor *sensor, double true_s)
         return;
     }
     if (air_parse(sensor->output, &sensor->temperature_c, &sensor->humidity_percent, &fault) != 0) {
-        refuse(sensor, fault.text);
+        refuse(sensor, "%s", fault.text);
         return;
     }
     sensor->read_s = true_s;
-    refuse(sensor, "");
+    *sensor->trouble = '\0';
 }
 
 /* Reads what there is into the free space; 0 at the end, -1 with errno. */
@@ -86,7 +94,7 @@ static void read_file(struct sensor *sensor, double utc, double boot_s)
     int fd = open(sensor->source.file, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
 
     if (fd < 0 || fstat(fd, &status) != 0) {
-        refuse(sensor, strerror(errno));
+        refuse(sensor, "%s", strerror(errno));
     } else if (!S_ISREG(status.st_mode)) {
         refuse(sensor, "is not a regular file");
     } else {
@@ -96,7 +104,7 @@ static void read_file(struct sensor *sensor, double utc, double boot_s)
         if (age_s > AIR_FRESH_S)
             refuse(sensor, "has not been updated for too long");
         else if (read_more(sensor, fd) < 0)
-            refuse(sensor, strerror(errno));
+            refuse(sensor, "%s", strerror(errno));
         else
             take(sensor, boot_s - age_s);
     }
@@ -112,8 +120,7 @@ static void start(struct sensor *sensor, double boot_s)
 
     sensor->length = 0;
     if (*sensor->forbidden) {
-        (void)fault_set(&fault, "not run: %s", sensor->forbidden);
-        refuse(sensor, fault.text);
+        refuse(sensor, "not run: %s", sensor->forbidden);
         return;
     }
     sensor->running =
@@ -121,7 +128,7 @@ static void start(struct sensor *sensor, double boot_s)
                     &(struct child_plan){.output = true, .until_s = boot_s + COMMAND_LIMIT_S},
                     &fault) == 0;
     if (!sensor->running)
-        refuse(sensor, fault.text);
+        refuse(sensor, "%s", fault.text);
 }
 
 void sensor_on_readable(struct sensor *sensor)
@@ -138,20 +145,15 @@ void sensor_on_readable(struct sensor *sensor)
 static void end(struct sensor *sensor, double boot_s)
 {
     int status = sensor->child.status;
-    char why[READINGS_TROUBLE];
 
     sensor->running = false;
     child_close(&sensor->child);
-    if (sensor->child.late) {
-        (void)snprintf(why, sizeof why, "killed: still running after %g s", COMMAND_LIMIT_S);
-        refuse(sensor, why);
-    } else if (!WIFEXITED(status) || WEXITSTATUS(status) != 0) {
-        (void)snprintf(why, sizeof why, "ended with status %d",
-                       WIFEXITED(status) ? WEXITSTATUS(status) : -1);
-        refuse(sensor, why);
-    } else {
+    if (sensor->child.late)
+        refuse(sensor, "killed: still running after %g s", COMMAND_LIMIT_S);
+    else if (!WIFEXITED(status) || WEXITSTATUS(status) != 0)
+        refuse(sensor, "ended with status %d", WIFEXITED(status) ? WEXITSTATUS(status) : -1);
+    else
         take(sensor, boot_s);
-    }
 }
 
 void sensor_tick(struct sensor *sensor, double utc, double boot_s)

@@ -83,7 +83,7 @@ static double clamp(double value, double lowest, double highest)
     return fmin(fmax(value, lowest), highest);
 }
 
-static double visible(const struct limb_law *law, double earth, double separation, int nodes)
+double sun_visible(const struct limb_law *law, double earth, double separation, int nodes)
 {
     /* Rings inside this radius are all clear, or all covered if the Earth covers the centre. */
     double inner = fabs(separation - earth);
@@ -108,11 +108,6 @@ static double visible(const struct limb_law *law, double earth, double separatio
     return seen / whole;
 }
 
-double sun_visible(const struct limb_law *law, double earth, double separation)
-{
-    return visible(law, earth, separation, 48);
-}
-
 /* ---- the profile ---- */
 
 #define FADE 0.3 /* width over which U and R fade out, umbral radii */
@@ -125,7 +120,7 @@ static double interpolate_state(const double column[5], double danjon)
     return column[i] + (danjon - i) * (column[i + 1] - column[i]);
 }
 
-static void set_state(struct light_model *model, double danjon)
+void light_set_danjon(struct light_model *model, double danjon)
 {
     static const double centre[] = {7.45, 7.05, 6.60, 6.00, 4.90};
     static const double edge[] = {5.70, 4.60, 3.75, 3.20, 3.10};
@@ -163,15 +158,10 @@ void light_prepare(struct light_model *model, double umbra_rad, double penumbra_
     enum { TABLE_NODES = 24 }; /* the table's steps dominate its error */
     double earth = (penumbra_rad + umbra_rad) / (penumbra_rad - umbra_rad);
 
-    set_state(model, danjon);
+    light_set_danjon(model, danjon);
     for (int i = 0; i <= LIGHT_STEPS; i++)
-        model->visible[i] =
-            visible(&limb_neckel_labs_550, earth, earth - 1 + 2.0 * i / LIGHT_STEPS, TABLE_NODES);
-}
-
-void light_set_danjon(struct light_model *model, double danjon)
-{
-    set_state(model, danjon);
+        model->visible[i] = sun_visible(&limb_neckel_labs_550, earth,
+                                        earth - 1 + 2.0 * i / LIGHT_STEPS, TABLE_NODES);
 }
 
 static double table_visible(const struct light_model *model, double q)
@@ -198,14 +188,11 @@ double light_at(const struct light_model *model, double rho_rad, double umbra_ra
 /* ---- the disc ---- */
 
 /* The light depends on rho alone, so the disc is a distribution over rho. */
-struct disc {
-    double separation, radius;
-};
 
 /* Half the angle of the arc at `rho` that lies on the disc, 0 to pi. */
-static double disc_half_arc(const struct disc *disc, double rho)
+static double disc_half_arc(const struct shadow *shadow, double rho)
 {
-    double d = disc->separation, r = disc->radius;
+    double d = shadow->separation, r = shadow->moon_radius;
 
     if (rho <= r - d)
         return PI;
@@ -214,10 +201,10 @@ static double disc_half_arc(const struct disc *disc, double rho)
     return acos(clamp((d * d + rho * rho - r * r) / (2 * d * rho), -1, 1));
 }
 
-/* Share of the disc's area nearer to the axis than `rho`: the common lens of two circles. */
-static double disc_share(const struct disc *disc, double rho)
+/* The common lens of two circles. */
+double disc_share_within(const struct shadow *shadow, double rho)
 {
-    double d = disc->separation, r = disc->radius;
+    double d = shadow->separation, r = shadow->moon_radius;
 
     if (rho <= fabs(r - d))
         return rho <= r - d ? rho * rho / (r * r) : 0;
@@ -228,26 +215,21 @@ static double disc_share(const struct disc *disc, double rho)
     double at_moon = acos(clamp((d * d + r * r - rho * rho) / (2 * d * r), -1, 1));
     double kite = sqrt(fmax(0, (d + rho - r) * (d + r - rho) * (rho + r - d) * (d + rho + r))) / 2;
 
-    return (rho * rho * at_axis + r * r * at_moon - kite) / (PI * r * r);
-}
-
-double disc_share_within(const struct shadow *shadow, double rho_rad)
-{
-    return clamp(disc_share(&(struct disc){shadow->separation, shadow->moon_radius}, rho_rad), 0, 1);
+    return clamp((rho * rho * at_axis + r * r * at_moon - kite) / (PI * r * r), 0, 1);
 }
 
 /* The rho below which `share` of the disc lies. */
-static double disc_quantile(const struct disc *disc, double share)
+static double disc_quantile(const struct shadow *shadow, double share)
 {
     enum { STEPS = 40 };
-    double low = fmax(0, disc->separation - disc->radius);
-    double high = disc->separation + disc->radius, exact = 1e-11 * high;
+    double d = shadow->separation, r = shadow->moon_radius;
+    double low = fmax(0, d - r), high = d + r, exact = 1e-11 * high;
     double rho = (low + high) / 2;
 
     /* Newton's method, with bisection if a step would leave the span. */
     for (int i = 0; i < STEPS && high - low > exact; i++) {
-        double missing = share - disc_share(disc, rho);
-        double slope = 2 * rho * disc_half_arc(disc, rho) / (PI * disc->radius * disc->radius);
+        double missing = share - disc_share_within(shadow, rho);
+        double slope = 2 * rho * disc_half_arc(shadow, rho) / (PI * r * r);
         double next = rho + missing / slope, last = rho;
 
         if (missing > 0)
@@ -262,11 +244,11 @@ static double disc_quantile(const struct disc *disc, double share)
 }
 
 /* Mean light over the part of the disc between two distances from the axis, times its share. */
-static double disc_part(const struct light_model *model, const struct shadow *shadow,
-                        const struct disc *disc, double from, double to)
+static double disc_part(const struct light_model *model, const struct shadow *shadow, double from,
+                        double to)
 {
     enum { NODES = 24 };
-    double sum = 0;
+    double r = shadow->moon_radius, sum = 0;
 
     if (to <= from)
         return 0;
@@ -275,53 +257,45 @@ static double disc_part(const struct light_model *model, const struct shadow *sh
         double rho = from + (to - from) * ease(u);
 
         sum += light_at(model, rho, shadow->umbra, shadow->penumbra) * rho *
-               disc_half_arc(disc, rho) * ease_slope(u);
+               disc_half_arc(shadow, rho) * ease_slope(u);
     }
-    return sum * 2 * (to - from) / (NODES * PI * disc->radius * disc->radius);
+    return sum * 2 * (to - from) / (NODES * PI * r * r);
 }
 
-static double disc_mean(const struct light_model *model, const struct shadow *shadow,
-                        const struct disc *disc)
+static double disc_mean(const struct light_model *model, const struct shadow *shadow)
 {
     /* Integrate between kinks of light and area; beyond the last all is lit. */
-    double inside = fabs(disc->separation - disc->radius);
-    double low = fmax(0, disc->separation - disc->radius);
-    double high = fmin(disc->separation + disc->radius, shadow->penumbra);
-    const double cut[] = {inside, shadow->umbra, RIM_PLATEAU * shadow->umbra, high};
-    double mean = 1 - disc_share(disc, shadow->penumbra);
+    double d = shadow->separation, r = shadow->moon_radius;
+    double low = fmax(0, d - r), high = fmin(d + r, shadow->penumbra);
+    const double cut[] = {fabs(d - r), shadow->umbra, RIM_PLATEAU * shadow->umbra, high};
+    double mean = 1 - disc_share_within(shadow, shadow->penumbra);
 
     for (size_t i = 0; i < sizeof cut / sizeof cut[0]; i++) {
         double to = fmin(cut[i], high);
 
-        mean += disc_part(model, shadow, disc, low, to);
+        mean += disc_part(model, shadow, low, to);
         low = fmax(low, to);
     }
     return mean;
 }
 
-/* The rho that halves the area inside the umbra. */
-static double umbra_middle(const struct disc *disc, double umbra_share)
-{
-    return disc_quantile(disc, umbra_share / 2);
-}
-
 void light_disc(const struct light_model *model, const struct shadow *shadow, struct light *light)
 {
-    const struct disc disc = {shadow->separation, shadow->moon_radius};
-    double nearest = fmax(0, disc.separation - disc.radius);
+    double umbra = shadow->umbra, penumbra = shadow->penumbra;
+    double nearest = fmax(0, shadow->separation - shadow->moon_radius);
 
-    if (!isfinite(disc.separation) || !isfinite(disc.radius) || !isfinite(shadow->umbra)) {
+    if (!isfinite(shadow->separation) || !isfinite(shadow->moon_radius) || !isfinite(umbra)) {
         *light = (struct light){NAN, NAN, NAN, NAN, NAN, NAN};
         return;
     }
-    light->umbra_share = disc_share(&disc, shadow->umbra);
-    light->lit = light_at(model, disc_quantile(&disc, 1 - LIGHT_BRIGHTEST / 2), shadow->umbra,
-                          shadow->penumbra);
-    light->umbra = light->umbra_share > 0 ? light_at(model, umbra_middle(&disc, light->umbra_share),
-                                                     shadow->umbra, shadow->penumbra)
-                                          : NAN;
-    light->mean = disc_mean(model, shadow, &disc);
-    light->darkest = light_at(model, nearest, shadow->umbra, shadow->penumbra);
+    light->umbra_share = disc_share_within(shadow, umbra);
+    light->lit = light_at(model, disc_quantile(shadow, 1 - LIGHT_BRIGHTEST / 2), umbra, penumbra);
+    light->umbra = NAN;
+    if (light->umbra_share > 0) /* at the distance that halves the area inside the umbra */
+        light->umbra =
+            light_at(model, disc_quantile(shadow, light->umbra_share / 2), umbra, penumbra);
+    light->mean = disc_mean(model, shadow);
+    light->darkest = light_at(model, nearest, umbra, penumbra);
     light->drop_mag = -2.5 * log10(light->mean);
 }
 
@@ -344,7 +318,7 @@ static double state_light(double danjon, double x)
 {
     struct light_model model;
 
-    set_state(&model, danjon);
+    light_set_danjon(&model, danjon);
     return air_light(&model, x);
 }
 
@@ -352,13 +326,12 @@ double danjon_state_from_correction(const struct light_model *model, const struc
                                     double correction_stops)
 {
     enum { HALVINGS = 40 };
-    const struct disc disc = {shadow->separation, shadow->moon_radius};
-    double share = disc_share(&disc, shadow->umbra);
-    double x = umbra_middle(&disc, share) / shadow->umbra;
+    double share = disc_share_within(shadow, shadow->umbra);
+    double x = disc_quantile(shadow, share / 2) / shadow->umbra;
     double seen = air_light(model, x) * exp2(-correction_stops);
     double low = 0, high = 4;
 
-    if (!isfinite(disc.separation) || !(share > 0) || !isfinite(seen))
+    if (!isfinite(shadow->separation) || !(share > 0) || !isfinite(seen))
         return NAN;
     if (log2(state_light(high, x) / state_light(low, x)) < DANJON_TELLING_STOPS)
         return NAN;

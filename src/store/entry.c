@@ -103,14 +103,9 @@ bool entry_is_whole(const char *line, size_t length)
     return memcmp(line + length, tail, CRC_TAIL) == 0;
 }
 
-static const cJSON *member(const cJSON *object, const char *key)
-{
-    return cJSON_GetObjectItemCaseSensitive(object, key);
-}
-
 static const char *text_of(const cJSON *object, const char *key)
 {
-    const char *text = cJSON_GetStringValue(member(object, key));
+    const char *text = cJSON_GetStringValue(json_member(object, key));
 
     return text ? text : "";
 }
@@ -121,7 +116,7 @@ static double value_of(const cJSON *object, const char *name)
     double utc = NAN;
 
     if (!act_value_is_instant(name))
-        return cJSON_GetNumberValue(member(object, name));
+        return cJSON_GetNumberValue(json_member(object, name));
     (void)parse_instant(text_of(object, name), &utc, NULL);
     return utc;
 }

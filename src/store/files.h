@@ -122,6 +122,8 @@ const struct field *form_field(const struct form *form, const char *key, size_t 
 enum { FIELD_ALLOWED = 160 };
 char *field_allowed(const struct field *field, char out[FIELD_ALLOWED]);
 
+/* The member of an object; null if there is none. */
+cJSON *json_member(const cJSON *object, const char *key);
 /* Reads the whole text; text[length] must be '\0'. On -1 the struct is unchanged. */
 int json_read_text(struct json_file *file, size_t length, const struct form *form, void *place);
 /* The same for a file, as file_take gets it. */

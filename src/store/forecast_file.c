@@ -33,7 +33,7 @@ static int check_rows(const struct json_file *file, const cJSON *node, void *pla
 {
     struct forecast *read = place;
     struct forecast *taken = malloc(sizeof *taken);
-    const cJSON *rows = cJSON_GetObjectItemCaseSensitive(node, "hours");
+    const cJSON *rows = json_member(node, "hours");
     struct fault cause;
     int status = taken ? 0 : json_refuse(file, node, "out of memory");
 

@@ -415,6 +415,11 @@ static int read_field(const struct json_file *file, const struct field *field, c
 
 /* ---- objects ---- */
 
+cJSON *json_member(const cJSON *object, const char *key)
+{
+    return cJSON_GetObjectItemCaseSensitive(object, key);
+}
+
 const struct field *form_field(const struct form *form, const char *key, size_t length)
 {
     for (int i = 0; i < form->count; i++)
@@ -449,13 +454,13 @@ int json_read(const struct json_file *file, const struct form *form, const cJSON
         if (!field)
             return refuse_key(file, form, child);
         /* Of two equal keys the first is found. */
-        if (cJSON_GetObjectItemCaseSensitive(node, child->string) != child)
+        if (json_member(node, child->string) != child)
             return refuse_node(file, child, true, "duplicate key");
         if (read_field(file, field, child, place) != 0)
             return -1;
     }
     for (int i = 0; i < form->count; i++)
-        if (form->field[i].required && !cJSON_GetObjectItemCaseSensitive(node, form->field[i].key))
+        if (form->field[i].required && !json_member(node, form->field[i].key))
             return json_refuse(file, node, "the key \"%s\" is missing", form->field[i].key);
     return form->check ? form->check(file, node, place) : 0;
 }

@@ -16,7 +16,7 @@ enum { LINE_LONGEST = 8192 };
 
 static double number_of(const cJSON *object, const char *key, double lowest, double highest)
 {
-    const cJSON *node = cJSON_GetObjectItemCaseSensitive(object, key);
+    const cJSON *node = json_member(object, key);
 
     return cJSON_IsNumber(node) && node->valuedouble >= lowest && node->valuedouble <= highest
                ? node->valuedouble
@@ -25,7 +25,7 @@ static double number_of(const cJSON *object, const char *key, double lowest, dou
 
 static const char *text_of(const cJSON *object, const char *key)
 {
-    const cJSON *node = cJSON_GetObjectItemCaseSensitive(object, key);
+    const cJSON *node = json_member(object, key);
 
     return cJSON_IsString(node) && text_is_clean(node->valuestring) ? node->valuestring : "";
 }
@@ -94,10 +94,10 @@ static void metadata_of(const cJSON *object, struct metadata *metadata)
 
 static void disc_of(const cJSON *object, struct seen *seen)
 {
-    const cJSON *disc = cJSON_GetObjectItemCaseSensitive(object, "disc");
-    const cJSON *light = cJSON_GetObjectItemCaseSensitive(object, "light");
-    const cJSON *limb = cJSON_GetObjectItemCaseSensitive(object, "limb");
-    const cJSON *umbra = cJSON_GetObjectItemCaseSensitive(light, "umbra");
+    const cJSON *disc = json_member(object, "disc");
+    const cJSON *light = json_member(object, "light");
+    const cJSON *limb = json_member(object, "limb");
+    const cJSON *umbra = json_member(light, "umbra");
 
     seen->state = cJSON_IsObject(disc) ? SEEN_DISC : SEEN_NOT_LOOKED;
     seen->place =

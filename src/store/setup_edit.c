@@ -36,7 +36,7 @@ static bool step_to_key(struct spot *spot, const char **path)
     size_t length = strcspn(*path, ".[");
     const struct field *field =
         spot->form && spot->node ? form_field(spot->form, *path, length) : NULL;
-    cJSON *node = field ? cJSON_GetObjectItemCaseSensitive(spot->node, field->key) : NULL;
+    cJSON *node = field ? json_member(spot->node, field->key) : NULL;
 
     if (!field)
         return false;
@@ -102,7 +102,7 @@ static const struct site *site_of_horizon(const struct setup *setup, cJSON *tree
     if (!key || strncmp(key, ".horizon", strlen(".horizon")) != 0)
         return NULL;
     if (strncmp(path, "site.", strlen("site.")) == 0) {
-        *object = cJSON_GetObjectItemCaseSensitive(tree, "site");
+        *object = json_member(tree, "site");
         return &setup->site;
     }
     if (strncmp(path, list, strlen(list)) != 0)
@@ -110,7 +110,7 @@ static const struct site *site_of_horizon(const struct setup *setup, cJSON *tree
     number = strtol(path + strlen(list), NULL, 10);
     if (number < 0 || number >= setup->site_count)
         return NULL;
-    *object = cJSON_GetArrayItem(cJSON_GetObjectItemCaseSensitive(tree, "sites"), (int)number);
+    *object = cJSON_GetArrayItem(json_member(tree, "sites"), (int)number);
     return &setup->sites[number];
 }
 
@@ -139,10 +139,10 @@ static void say_json(char out[FILE_PATH], const cJSON *node)
 
 static void say_entry(char out[FILE_PATH], const cJSON *entry)
 {
-    const cJSON *name = cJSON_GetObjectItemCaseSensitive(entry, "name");
+    const cJSON *name = json_member(entry, "name");
 
     if (!name)
-        name = cJSON_GetObjectItemCaseSensitive(entry, "text");
+        name = json_member(entry, "text");
     (void)snprintf(out, FILE_PATH, "%s", name ? name->valuestring : "");
 }
 
@@ -389,7 +389,7 @@ static void follow_rig(cJSON *list, const char *from, const char *to)
 
     cJSON_ArrayForEach(entry, list)
     {
-        cJSON *rig = cJSON_GetObjectItemCaseSensitive(entry, "rig");
+        cJSON *rig = json_member(entry, "rig");
 
         if (!rig || strcmp(rig->valuestring, from) != 0)
             continue;
@@ -404,13 +404,13 @@ static void follow_rig(cJSON *list, const char *from, const char *to)
 static void follow_name(cJSON *tree, const char *path, const cJSON *was, const cJSON *is)
 {
     const char *from = cJSON_GetStringValue(was), *to = cJSON_GetStringValue(is);
-    cJSON *site = cJSON_GetObjectItemCaseSensitive(tree, "site");
+    cJSON *site = json_member(tree, "site");
 
     if (!from || (is && !to))
         return;
     if (strncmp(path, "rigs[", strlen("rigs[")) == 0) {
-        follow_rig(cJSON_GetObjectItemCaseSensitive(tree, "checklist"), from, to);
-        follow_rig(cJSON_GetObjectItemCaseSensitive(tree, "reminders"), from, to);
+        follow_rig(json_member(tree, "checklist"), from, to);
+        follow_rig(json_member(tree, "reminders"), from, to);
     } else if (to && cJSON_IsString(site) && strcmp(site->valuestring, from) == 0) {
         (void)cJSON_SetValuestring(site, to);
     }
@@ -431,7 +431,7 @@ static int change(cJSON *tree, const char *path, const char *typed, struct fault
     if (!found || (!typed && !spot.node))
         return fault_set(fault, "%.90s: there is nothing to change", path);
     if (spot.entry >= 0 && !typed) {
-        follow_name(tree, path, cJSON_GetObjectItemCaseSensitive(spot.node, "name"), NULL);
+        follow_name(tree, path, json_member(spot.node, "name"), NULL);
         cJSON_DeleteItemFromArray(spot.parent, spot.entry);
         return 0;
     }

@@ -122,8 +122,6 @@ static int read_points(const struct json_file *file, const cJSON *first, struct 
         if (deg[0] <= last_deg)
             return json_refuse(file, pair->child, "found azimuth %.10g after %.10g; it must rise",
                                deg[0], last_deg);
-        if (horizon->count == HORIZON_POINTS)
-            return json_refuse(file, pair, "more than %d points", HORIZON_POINTS);
         last_deg = deg[0];
         horizon->azimuth_rad[horizon->count] = rad_from_deg(deg[0]);
         horizon->altitude_rad[horizon->count++] = rad_from_deg(deg[1]);
@@ -702,7 +700,7 @@ static const struct form gpsd_form = {FORM(gpsd_fields)};
 
 static const cJSON *member(const cJSON *list, int index, const char *key)
 {
-    return cJSON_GetObjectItemCaseSensitive(cJSON_GetArrayItem(list, index), key);
+    return json_member(cJSON_GetArrayItem(list, index), key);
 }
 
 static int refuse_id(const struct json_file *file, const cJSON *node, const char *id)
@@ -714,8 +712,8 @@ static int refuse_id(const struct json_file *file, const cJSON *node, const char
 /* The active site: an object, or one of the list. */
 static int choose_site(const struct json_file *file, const cJSON *node, struct setup *setup)
 {
-    const cJSON *chosen = cJSON_GetObjectItemCaseSensitive(node, "site");
-    const cJSON *list = cJSON_GetObjectItemCaseSensitive(node, "sites");
+    const cJSON *chosen = json_member(node, "site");
+    const cJSON *list = json_member(node, "sites");
     const struct site *site = setup_site(setup, setup->site.name);
 
     setup->has_site = chosen || setup->site_count > 0;
@@ -727,7 +725,7 @@ static int choose_site(const struct json_file *file, const cJSON *node, struct s
     if (cJSON_IsString(chosen) && !site)
         return json_refuse_value(file, chosen, "the name of one of the sites");
     if (cJSON_IsObject(chosen) && site)
-        return json_refuse_value(file, cJSON_GetObjectItemCaseSensitive(chosen, "name"),
+        return json_refuse_value(file, json_member(chosen, "name"),
                                  "a name that none of the sites has");
     if (site)
         setup->site = *site;
@@ -738,7 +736,7 @@ static int choose_site(const struct json_file *file, const cJSON *node, struct s
 static int add_reminders(const struct json_file *file, const cJSON *node, struct setup *setup)
 {
     struct checklist *checklist = &setup->checklist;
-    const cJSON *list = cJSON_GetObjectItemCaseSensitive(node, "reminders");
+    const cJSON *list = json_member(node, "reminders");
 
     for (int i = 0; i < setup->reminder_count; i++) {
         const struct check_item *item = &setup->reminder[i];
@@ -760,8 +758,8 @@ static int check_setup(const struct json_file *file, const cJSON *node, void *pl
 {
     struct setup *setup = place;
     const struct checklist *checklist = &setup->checklist;
-    const cJSON *rigs = cJSON_GetObjectItemCaseSensitive(node, "rigs");
-    const cJSON *list = cJSON_GetObjectItemCaseSensitive(node, "checklist");
+    const cJSON *rigs = json_member(node, "rigs");
+    const cJSON *list = json_member(node, "checklist");
 
     if (choose_site(file, node, setup) != 0)
         return -1;
@@ -901,7 +899,7 @@ static bool has_own_checklist(const struct setup *setup)
 cJSON *setup_tree(const struct setup *setup)
 {
     cJSON *tree = json_write(&setup_form, setup);
-    cJSON *checklist = cJSON_GetObjectItemCaseSensitive(tree, "checklist");
+    cJSON *checklist = json_member(tree, "checklist");
 
     /* Reminders have their own list. */
     for (int i = reminders_in(&setup->checklist); i > 0; i--)
@@ -916,13 +914,12 @@ static void leave_out(cJSON *tree, const struct setup *setup, bool commands)
 
     if (!commands) {
         cJSON_DeleteItemFromObjectCaseSensitive(tree, "hooks");
-        cJSON_DeleteItemFromObjectCaseSensitive(cJSON_GetObjectItemCaseSensitive(tree, "air"),
-                                                "command");
+        cJSON_DeleteItemFromObjectCaseSensitive(json_member(tree, "air"), "command");
     }
     if (!has_own_checklist(setup))
         cJSON_DeleteItemFromObjectCaseSensitive(tree, "checklist");
     for (size_t i = 0; i < sizeof lists / sizeof *lists; i++)
-        if (cJSON_GetArraySize(cJSON_GetObjectItemCaseSensitive(tree, lists[i])) == 0)
+        if (cJSON_GetArraySize(json_member(tree, lists[i])) == 0)
             cJSON_DeleteItemFromObjectCaseSensitive(tree, lists[i]);
     if (!*setup->air.file && (!commands || setup->air.command.count == 0))
         cJSON_DeleteItemFromObjectCaseSensitive(tree, "air");
@@ -966,8 +963,8 @@ static bool put_points(cJSON *object, const struct site *site)
 static char *kept_text(const struct setup *setup)
 {
     cJSON *tree = setup_tree(setup);
-    cJSON *sites = cJSON_GetObjectItemCaseSensitive(tree, "sites");
-    bool good = put_points(cJSON_GetObjectItemCaseSensitive(tree, "site"), &setup->site);
+    cJSON *sites = json_member(tree, "sites");
+    bool good = put_points(json_member(tree, "site"), &setup->site);
 
     for (int i = 0; good && i < setup->site_count; i++)
         good = put_points(cJSON_GetArrayItem(sites, i), &setup->sites[i]);

@@ -59,7 +59,7 @@ static int fill_dim(const struct json_file *file, const cJSON *node, void *place
     struct theme *theme = place;
 
     (void)file;
-    if (!cJSON_GetObjectItemCaseSensitive(node, "dim")) {
+    if (!json_member(node, "dim")) {
         theme->background[1] = theme->background[0];
         memcpy(theme->look[1], theme->look[0], sizeof theme->look[1]);
     }
