@@ -65,7 +65,7 @@ $(PLAIN_COMPARES:%=$(BUILD)/%.o): CFLAGS := -O2 -g
 
 COMPILED := $(SOURCES:src/%=compile/%)
 
-.PHONY: all compile $(COMPILED) deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz fuzz-eye faults kills mutants storms truth eye-table eye-cost bench soak coverage analyze deb
+.PHONY: all compile $(COMPILED) deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz fuzz-eye faults kills mutants storms truth eye-table eye-night eye-cost bench soak coverage analyze deb
 .DELETE_ON_ERROR:
 .SECONDARY:
 
@@ -239,6 +239,12 @@ truth: deps
 eye-table: deps
 	@$(MAKE) --no-print-directory -s $(BUILD)/tests/eye/table
 	@$(BUILD)/tests/eye/table | tee tests/eye/TABLE.md
+
+# A play of pictures from before U1 into totality, three rigs at forty times the speed: four minutes.
+eye-night: deps
+	@$(MAKE) --no-print-directory -s $(PROGRAM) $(BUILD)/tests/eye/shoot
+	@home=$$(mktemp -d) && { tests/night/seen.py $(PROGRAM) $(BUILD)/tests/eye/shoot $$home umbra; \
+		status=$$?; rm -rf $$home; exit $$status; }
 
 # What it costs to watch three rigs that each deliver 24 MP every ten seconds.
 eye-cost: SECONDS ?= 60

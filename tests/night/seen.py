@@ -1,19 +1,25 @@
 #!/usr/bin/env python3
-"""A night of made-up pictures, played into two folders while the program lives through it at speed.
+"""A night of made-up pictures, played into folders while the program lives through it at speed.
 
-usage: seen.py PROGRAM SHOOT HOME
+usage: seen.py PROGRAM SHOOT HOME [umbra]
 
-Where the Moon is in each picture is put together here, from altitude and azimuth: a level camera that is
-left alone, by the gnomonic projection. What happens in the night stands in EVENTS; each has to be said
-within the time that the rules of the manual page allow, and nothing else about pictures may be said.
+The usual play is of 45 minutes in the penumbra, with all that goes wrong. The one of the umbra, from before U1
+into totality, has three rigs: a wide one, a long one that is aimed again and again, and one that follows.
+
+Where the Moon is in each picture is put together here, from altitude and azimuth: a level camera that is left
+alone, by the gnomonic projection. What happens in a play stands in EVENTS; each has to be said within the time
+that the rules of the manual page allow, and nothing else about pictures may be said.
 """
 import datetime, json, math, os, pty, re, subprocess, sys, threading, time
 
 PROGRAM, SHOOT, HOME = sys.argv[1:4]
-FROM = datetime.datetime(2028, 12, 31, 14, 10)
-SPEED = 20.0
-MINUTES = 45
-FOCAL, WIDE, HIGH = 250.0, 23.5, 15.6
+UMBRA = sys.argv[4:] == ["umbra"]
+FROM = datetime.datetime(2028, 12, 31, 14, 58) if UMBRA else datetime.datetime(2028, 12, 31, 14, 10)
+SPEED = 40.0 if UMBRA else 20.0
+MINUTES = 102 if UMBRA else 45
+EVERY = 2 if UMBRA else 1  # minutes from frame to frame of a rig
+FOCAL, WIDE, HIGH = 150.0 if UMBRA else 250.0, 23.5, 15.6
+GRAND = 35.0  # focal length of the wide rig
 FULL = 0.9  # stops over mid-grey of a Moon in full sunlight
 FOG = range(28, 39)
 
@@ -27,6 +33,12 @@ EVENTS = [
     ("long: aimed, by its pictures", 25, 25 + SPARE),                  # aimed again at 24
     (r"long: its pictures alone fade: dew\? \(trial\)", 33, 38 + SPARE),  # within ten minutes
 ]
+# In the other play the long rig is aimed again every so many minutes.
+AGAIN = 24
+if UMBRA:
+    SPARE = 3
+    EVENTS = ([("long: aimed, by its pictures", 4, 4 + SPARE), ("wide: aimed, by its pictures", 5, 5 + SPARE)] +
+              [("long: aimed, by its pictures", at + 2, at + 2 + SPARE) for at in range(AGAIN, MINUTES, AGAIN)])
 # It goes on after that, so the line about what was wrong is not said again.
 ABOUT_PICTURES = re.compile(r"picture|trial|it takes|watch|re-aim now|re-aim alarm", re.I)
 
@@ -38,10 +50,11 @@ def moon(utc):
     return {"altitude": now["moon"]["altitude_deg"], "azimuth": now["moon"]["azimuth_deg"],
             "shadow": 2.65 + 1 - 2 * now["eclipse"]["umbral_magnitude_now"],
             "shutter": [rig["exposure"]["shutter_s"] for rig in now["rigs"]],
+            "iso": [rig["exposure"]["iso"] for rig in now["rigs"]],
             "radians": math.radians(now["moon"]["diameter_arcsec"] / 7200)}
 
 
-def place(sky, pointing):
+def place(sky, pointing, focal=FOCAL):
     """Of the Moon in the frame of a level camera, as fractions from the centre."""
     alt, az = math.radians(sky["altitude"]), math.radians(sky["azimuth"])
     up, turn = math.radians(pointing[0]), math.radians(pointing[1])
@@ -49,16 +62,16 @@ def place(sky, pointing):
     ahead = math.cos(up) * (east * math.sin(turn) + north * math.cos(turn)) + math.sin(up) * high
     right = east * math.cos(turn) - north * math.sin(turn)
     above = -math.sin(up) * (east * math.sin(turn) + north * math.cos(turn)) + math.cos(up) * high
-    return FOCAL * right / ahead / WIDE, FOCAL * above / ahead / HIGH
+    return focal * right / ahead / WIDE, focal * above / ahead / HIGH
 
 
-def point(sky, wanted):
+def point(sky, wanted, focal=FOCAL):
     """A pointing that has the Moon there."""
     pointing = [sky["altitude"], sky["azimuth"]]
     for _ in range(20):
-        x, y = place(sky, pointing)
-        pointing[0] += math.degrees((y - wanted[1]) * HIGH / FOCAL)
-        pointing[1] += math.degrees((x - wanted[0]) * WIDE / FOCAL) / math.cos(math.radians(pointing[0]))
+        x, y = place(sky, pointing, focal)
+        pointing[0] += math.degrees((y - wanted[1]) * HIGH / focal)
+        pointing[1] += math.degrees((x - wanted[0]) * WIDE / focal) / math.cos(math.radians(pointing[0]))
     return pointing
 
 
@@ -81,6 +94,48 @@ def draw():
                      (HOME, minute, 800 * math.tan(size) / WIDE * 640, sky["shadow"], FULL,
                       sky["shutter"][1]))
     subprocess.run([SHOOT], input="\n".join(lines) + "\n", text=True, check=True)
+
+
+# The wide one delivers in the odd minutes.
+RIGS_OF_UMBRA = (("wide", GRAND, 1600, 1062), ("long", FOCAL, 900, 598), ("scope", 800.0, 640, 426))
+
+
+def rigs_at(minute):
+    return [0] if minute % 2 else [1, 2]
+
+
+def draw_umbra():
+    """Likewise; half of them ahead of the play, the others during it. As bright as the setting that is asked for
+    makes them."""
+    size = moon(datetime.datetime.utcnow())["radians"]
+    first = moon(FROM)
+    level = point(first, (-0.3, -0.25), GRAND)
+    camera = subprocess.Popen([SHOOT], stdin=subprocess.PIPE, text=True)
+    for minute in range(MINUTES):
+        sky = moon(FROM + datetime.timedelta(minutes=minute))
+        if minute % AGAIN == 0:
+            aimed = point(sky, (-0.36, -0.3))
+        places = place(sky, level, GRAND), place(sky, aimed), (0.01, 0.02)
+        for rig in rigs_at(minute):
+            name, focal, width, height = RIGS_OF_UMBRA[rig]
+            more = math.log2(sky["shutter"][rig] * sky["iso"][rig] / first["shutter"][rig] / first["iso"][rig])
+            camera.stdin.write("%s/%s%02d %d %d %.6f %.6f %.2f %.4f %.2f 0 %.6f %d 8 %s\n" %
+                               (HOME, name, minute, width, height, *places[rig],
+                                focal * math.tan(size) / WIDE * width, sky["shadow"], FULL + more,
+                                sky["shutter"][rig], sky["iso"][rig], name[0].upper()))
+            camera.stdin.flush()
+    camera.stdin.close()
+    if camera.wait() != 0:
+        sys.exit("pictures cannot be drawn")
+
+
+def land_umbra(minute):
+    taken = datetime.datetime.utcnow()
+    for rig in rigs_at(minute):
+        name = RIGS_OF_UMBRA[rig][0]
+        with open("%s/%s/.part" % (HOME, name), "wb") as out:
+            out.write(read_bytes("%s/%s%02d.jpg" % (HOME, name, minute), taken))
+        os.rename("%s/%s/.part" % (HOME, name), "%s/%s/IMG_%04d.jpg" % (HOME, name, minute))
 
 
 def read_bytes(path, taken):
@@ -143,17 +198,30 @@ class Night(threading.Thread):
         self.said.append((at, match.group(4)))
 
 
-def main():
-    os.mkdir(HOME + "/a")
-    os.mkdir(HOME + "/b")
-    rigs = [{"name": "long", "camera": "L", "focal_mm": FOCAL, "pictures": HOME + "/a"},
-            {"name": "scope", "camera": "S", "focal_mm": 800, "support": "lunar", "pictures": HOME + "/b"}]
+def set_up():
+    if UMBRA:
+        rigs = [{"name": name, "camera": name[0].upper(), "focal_mm": focal, "pictures": HOME + "/" + name}
+                for name, focal, _, _ in RIGS_OF_UMBRA]
+        rigs[2]["support"] = "lunar"
+    else:
+        rigs = [{"name": "long", "camera": "L", "focal_mm": FOCAL, "pictures": HOME + "/a"},
+                {"name": "scope", "camera": "S", "focal_mm": 800, "support": "lunar", "pictures": HOME + "/b"}]
     for rig in rigs:
-        rig.update(f_number=8, sensor_width_mm=WIDE, sensor_height_mm=HIGH, interval_s=60)
+        rig.update(f_number=8, sensor_width_mm=WIDE, sensor_height_mm=HIGH, interval_s=60 * EVERY)
+        os.mkdir(rig["pictures"])
     with open(HOME + "/setup.json", "w") as file:
         json.dump({"site": {"latitude_deg": 62, "longitude_deg": 60, "height_m": 100, "time_zone": "Etc/UTC"}, "look_every_s": 1,
                    "rigs": rigs}, file)
-    draw()
+    if UMBRA:
+        threading.Thread(target=draw_umbra, daemon=True).start()
+        while not os.path.exists(HOME + "/wide%02d.jpg" % (MINUTES // 2)):
+            time.sleep(1)
+    else:
+        draw()
+
+
+def main():
+    set_up()
     night = Night()
     night.start()
     if not night.begun.wait(30):
@@ -161,7 +229,7 @@ def main():
     for minute in range(MINUTES):
         # Half a minute for what the copies and the reading take.
         time.sleep(max(0, night.zero + minute * 60 / SPEED - time.monotonic()))
-        land(minute)
+        land_umbra(minute) if UMBRA else land(minute)
     time.sleep(2 * 60 / SPEED)
     night.program.terminate()
     night.program.wait()
