@@ -55,7 +55,6 @@ static int split_pair(const char *text, char first[WORD], char second[WORD], con
 
 static int answer_air(const struct live *live, struct act *act, struct fault *fault)
 {
-    act->kind = ACT_AIR;
     return parse_air(live->typed, live->session.night.setup.units, &act->value[0], &act->value[1],
                      fault);
 }
@@ -64,7 +63,7 @@ static int answer_air(const struct live *live, struct act *act, struct fault *fa
 static int answer_looked_right(const struct live *live, struct act *act, struct fault *fault)
 {
     const struct session *session = &live->session;
-    const struct exposure *now = &session->moment.rig[live->view.rig].exposure;
+    const struct exposure *now = &session->moment.rig[act->rig].exposure;
     double wanted = now->ev100;
     char shutter[WORD], iso_text[WORD];
     double iso, stops;
@@ -81,8 +80,6 @@ static int answer_looked_right(const struct live *live, struct act *act, struct 
     if (now->bracket_shown == BRACKET_MIDDLE)
         wanted = 2 * log2(now->f_number) - exposure_thirds(now) / 3.0;
     stops = wanted - log2(now->f_number * now->f_number / shutter_seconds(index) * 100 / iso);
-    act->kind = ACT_CORRECTION;
-    act->rig = live->view.rig;
     act->value[0] = (double)now->target;
     act->value[1] =
         night_correction(&session->night, &session->moment, act->rig, now->target) + stops;
@@ -103,8 +100,6 @@ static int answer_optics(const struct live *live, struct act *act, struct fault 
         return -1;
     for (size_t i = 0; i < sizeof fields / sizeof fields[0]; i++)
         if (strcmp(name, fields[i][0]) == 0) {
-            act->kind = ACT_RIG;
-            act->rig = live->view.rig;
             (void)snprintf(act->text, sizeof act->text, "%s", fields[i][1]);
             rig_field_range(act->text, &lowest, &highest);
             return parse_number(number, lowest, highest, &act->value[0], fault);
@@ -113,13 +108,10 @@ static int answer_optics(const struct live *live, struct act *act, struct fault 
 }
 
 /* A place in the frame, in per cent of its width and height from its centre. */
-static int answer_place(const struct live *live, enum act_kind kind, struct act *act,
-                        struct fault *fault)
+static int answer_place(const struct live *live, struct act *act, struct fault *fault)
 {
     char right[WORD] = "0", up[WORD] = "0";
 
-    act->kind = kind;
-    act->rig = live->prompt_rig;
     if ((*live->typed && split_pair(live->typed, right, up, "-30 5", fault) != 0) ||
         parse_number(right, -50, 50, &act->value[0], fault) != 0 ||
         parse_number(up, -50, 50, &act->value[1], fault) != 0)
@@ -166,8 +158,6 @@ static int answer_camera_clock(const struct live *live, struct act *act, struct 
             return fault_set(fault, "expected a time, such as 21:04:30");
         shown += round((utc - shown) / SECONDS_PER_DAY) * SECONDS_PER_DAY;
     }
-    act->kind = ACT_CAMERA_CLOCK;
-    act->rig = live->prompt_rig;
     act->value[0] = utc - shown;
     return 0;
 }
@@ -237,7 +227,6 @@ static int answer_item(const struct live *live, struct act *act, struct fault *f
 
     while (length > 0 && live->typed[length - 1] == ' ')
         length--;
-    act->kind = ACT_ITEM;
     act->value[0] = NAN;
     (void)snprintf(act->text, sizeof act->text, "%.*s", (int)length, live->typed);
     return due ? parse_due(live, due, &act->value[0], fault) : 0;
@@ -254,48 +243,6 @@ static enum prompt past_question(const struct live *live, double due_utc)
     if (parse_time(live, typed_due(live), now, &next) == 0)
         return next - now > SECONDS_PER_DAY / 2 ? PROMPT_ITEM_PAST : PROMPT_NONE;
     return due_utc <= now ? PROMPT_ITEM_GONE : PROMPT_NONE;
-}
-
-static int do_act(struct live *live, struct act *act, struct fault *fault)
-{
-    /* What the night refuses is mended like what cannot be read. */
-    return live_act(live, act) == 0 ? 0 : fault_set(fault, "%.200s", live->session.message);
-}
-
-/* The item goes onto the list as one that is done. */
-static int add_done(struct live *live, struct act *act, struct fault *fault)
-{
-    struct act check = {.rig = -1, .kind = ACT_CHECK, .value = {1}};
-    const struct checklist *list = &live->session.night.setup.checklist;
-
-    if (live->prompt == PROMPT_ITEM_PAST)
-        (void)parse_time(live, typed_due(live), live->session.moment.utc - SECONDS_PER_DAY,
-                         &act->value[0]);
-    if (do_act(live, act, fault) != 0)
-        return -1;
-    (void)snprintf(check.text, sizeof check.text, "%s", list->item[list->count - 1].id);
-    return do_act(live, &check, fault);
-}
-
-/* One key answers whether an item whose time is past is meant for tomorrow, still to be done, or done.
- * Escape goes back to what was typed. */
-static void past_key(struct live *live, int key)
-{
-    bool on = key == (live->prompt == PROMPT_ITEM_PAST ? 't' : 's');
-    struct act act = {.rig = -1};
-    struct fault fault;
-
-    if (key == INPUT_ESCAPE)
-        live->prompt = PROMPT_ITEM;
-    if (!on && key != 'd')
-        return;
-    if (answer_item(live, &act, &fault) == 0 &&
-        (on ? do_act(live, &act, &fault) : add_done(live, &act, &fault)) == 0) {
-        live->prompt = PROMPT_NONE;
-        return;
-    }
-    live->prompt = PROMPT_ITEM;
-    session_say(&live->session, "%.200s", fault.text);
 }
 
 /* One word of an hour of the forecast; "-", or nothing, is unknown. */
@@ -319,7 +266,6 @@ static int answer_forecast(const struct live *live, struct act *act, struct faul
     struct forecast_row row;
     char time[WORD];
 
-    act->kind = ACT_FORECAST;
     take_word(&rest, time);
     if (parse_due(live, time, &act->value[0], fault) != 0)
         return -1;
@@ -349,14 +295,12 @@ static int answer_forecast(const struct live *live, struct act *act, struct faul
 static int answer_note(const struct live *live, struct act *act, struct fault *fault)
 {
     (void)fault;
-    act->kind = ACT_NOTE;
     (void)snprintf(act->text, sizeof act->text, "%.*s", ACT_TEXT - 1, live->typed);
     return 0;
 }
 
 static int answer_site(const struct live *live, struct act *act, struct fault *fault)
 {
-    act->kind = ACT_SITE;
     (void)snprintf(act->text, sizeof act->text, "hand");
     if (parse_site(live->typed, &act->value[0], &act->value[1], &act->value[2], fault) != 0)
         return -1;
@@ -367,53 +311,87 @@ static int answer_site(const struct live *live, struct act *act, struct fault *f
 
 static int answer_rating(const struct live *live, struct act *act, struct fault *fault)
 {
-    act->kind = ACT_DANJON;
     return parse_number(live->typed, 0, 4, &act->value[0], fault);
-}
-
-static int answer_aimed(const struct live *live, struct act *act, struct fault *fault)
-{
-    return answer_place(live, ACT_AIM, act, fault);
-}
-
-static int answer_seen(const struct live *live, struct act *act, struct fault *fault)
-{
-    return answer_place(live, ACT_SEEN, act, fault);
-}
-
-/* Enter alone is the answer. */
-static int answer_again(const struct live *live, struct act *act, struct fault *fault)
-{
-    (void)fault;
-    act->kind = live->prompt == PROMPT_BATTERY_AGAIN ? ACT_BATTERY : ACT_CARD;
-    act->rig = live->prompt_rig;
-    return 0;
 }
 
 static const struct prompt_form {
     const char *question, *imperial; /* null: the same in both systems of units */
+    enum act_kind kind;
+    /* Fills the act; null: Enter alone is the answer. */
     int (*answer)(const struct live *live, struct act *act, struct fault *fault);
-} forms[] = {
-    [PROMPT_NONE] = {NULL, NULL, NULL},
-    [PROMPT_NOTE] = {"Note", NULL, answer_note},
-    [PROMPT_SITE] = {"Latitude, longitude[, m]", NULL, answer_site},
-    [PROMPT_AIR] = {"Temperature C, humidity %", "Temperature F, humidity %", answer_air},
-    [PROMPT_RATING] = {"Umbra as seen, L 0 to 4", NULL, answer_rating},
-    [PROMPT_LOOKED_RIGHT] = {"Looked right, e.g. 1/60 400", NULL, answer_looked_right},
-    [PROMPT_OPTICS] = {"f 8, filter 3, extender 1.4 or interval 20", NULL, answer_optics},
-    [PROMPT_AIMED] = {"Moon at % right, % up (nothing: centre)", NULL, answer_aimed},
-    [PROMPT_SEEN] = {"Moon drifted to % right, % up", NULL, answer_seen},
-    [PROMPT_CAMERA_CLOCK] = {"Camera shows HH:MM:SS", NULL, answer_camera_clock},
-    [PROMPT_ITEM] = {"To do [@ 21:30, or @ U2-10m]", NULL, answer_item},
-    [PROMPT_ITEM_PAST] = {"That time is past. t: tomorrow, d: done, Esc: back", NULL, answer_item},
-    [PROMPT_ITEM_GONE] = {"That time is past. s: still to do, d: done, Esc: back", NULL,
+} forms[PROMPT_SETUP + 1] = { /* nothing asks itself; of the setup the chosen line */
+    [PROMPT_NOTE] = {"Note", NULL, ACT_NOTE, answer_note},
+    [PROMPT_SITE] = {"Latitude, longitude[, m]", NULL, ACT_SITE, answer_site},
+    [PROMPT_AIR] = {"Temperature C, humidity %", "Temperature F, humidity %", ACT_AIR, answer_air},
+    [PROMPT_RATING] = {"Umbra as seen, L 0 to 4", NULL, ACT_DANJON, answer_rating},
+    [PROMPT_LOOKED_RIGHT] = {"Looked right, e.g. 1/60 400", NULL, ACT_CORRECTION,
+                             answer_looked_right},
+    [PROMPT_OPTICS] = {"f 8, filter 3, extender 1.4 or interval 20", NULL, ACT_RIG, answer_optics},
+    [PROMPT_AIMED] = {"Moon at % right, % up (nothing: centre)", NULL, ACT_AIM, answer_place},
+    [PROMPT_SEEN] = {"Moon drifted to % right, % up", NULL, ACT_SEEN, answer_place},
+    [PROMPT_CAMERA_CLOCK] = {"Camera shows HH:MM:SS", NULL, ACT_CAMERA_CLOCK, answer_camera_clock},
+    [PROMPT_ITEM] = {"To do [@ 21:30, or @ U2-10m]", NULL, ACT_ITEM, answer_item},
+    [PROMPT_ITEM_PAST] = {"That time is past. t: tomorrow, d: done, Esc: back", NULL, ACT_ITEM,
+                          answer_item},
+    [PROMPT_ITEM_GONE] = {"That time is past. s: still to do, d: done, Esc: back", NULL, ACT_ITEM,
                           answer_item},
     [PROMPT_FORECAST] = {"Time, cloud %, C, humidity %, wind m/s",
-                         "Time, cloud %, F, humidity %, wind mph", answer_forecast},
-    [PROMPT_BATTERY_AGAIN] = {"Battery again? Enter: yes, Esc: no", NULL, answer_again},
-    [PROMPT_CARD_AGAIN] = {"Card again? Enter: yes, Esc: no", NULL, answer_again},
-    [PROMPT_SETUP] = {NULL, NULL, NULL}, /* the chosen line asks */
+                         "Time, cloud %, F, humidity %, wind mph", ACT_FORECAST, answer_forecast},
+    [PROMPT_BATTERY_AGAIN] = {"Battery again? Enter: yes, Esc: no", NULL, ACT_BATTERY, NULL},
+    [PROMPT_CARD_AGAIN] = {"Card again? Enter: yes, Esc: no", NULL, ACT_CARD, NULL},
 };
+
+/* The act that the question is about, and what was typed for it. */
+static int answered(const struct live *live, struct act *act, struct fault *fault)
+{
+    const struct prompt_form *form = &forms[live->prompt];
+    bool has_rig = act_form(form->kind)->has & HAS_RIG;
+
+    *act = (struct act){.kind = form->kind, .rig = has_rig ? live->prompt_rig : -1};
+    return form->answer ? form->answer(live, act, fault) : 0;
+}
+
+static int do_act(struct live *live, struct act *act, struct fault *fault)
+{
+    /* What the night refuses is mended like what cannot be read. */
+    return live_act(live, act) == 0 ? 0 : fault_set(fault, "%.200s", live->session.message);
+}
+
+/* The item goes onto the list as one that is done. */
+static int add_done(struct live *live, struct act *act, struct fault *fault)
+{
+    struct act check = {.rig = -1, .kind = ACT_CHECK, .value = {1}};
+    const struct checklist *list = &live->session.night.setup.checklist;
+
+    if (live->prompt == PROMPT_ITEM_PAST)
+        (void)parse_time(live, typed_due(live), live->session.moment.utc - SECONDS_PER_DAY,
+                         &act->value[0]);
+    if (do_act(live, act, fault) != 0)
+        return -1;
+    (void)snprintf(check.text, sizeof check.text, "%s", list->item[list->count - 1].id);
+    return do_act(live, &check, fault);
+}
+
+/* One key answers whether an item whose time is past is meant for tomorrow, still to be done, or done.
+ * Escape goes back to what was typed. */
+static void past_key(struct live *live, int key)
+{
+    bool on = key == (live->prompt == PROMPT_ITEM_PAST ? 't' : 's');
+    struct act act;
+    struct fault fault;
+
+    if (key == INPUT_ESCAPE)
+        live->prompt = PROMPT_ITEM;
+    if (!on && key != 'd')
+        return;
+    if (answered(live, &act, &fault) == 0 &&
+        (on ? do_act(live, &act, &fault) : add_done(live, &act, &fault)) == 0) {
+        live->prompt = PROMPT_NONE;
+        return;
+    }
+    live->prompt = PROMPT_ITEM;
+    session_say(&live->session, "%.200s", fault.text);
+}
 
 const char *prompt_question(const struct live *live)
 {
@@ -429,7 +407,7 @@ const char *prompt_question(const struct live *live)
 static int answer(struct live *live, struct fault *fault)
 {
     enum prompt next = PROMPT_NONE;
-    struct act act = {.rig = -1};
+    struct act act;
 
     if (live->prompt == PROMPT_SETUP) {
         if (setup_page_answer(live, fault) != 0)
@@ -437,7 +415,7 @@ static int answer(struct live *live, struct fault *fault)
         live->prompt = PROMPT_NONE;
         return 0;
     }
-    if (forms[live->prompt].answer(live, &act, fault) != 0)
+    if (answered(live, &act, fault) != 0)
         return -1;
     if (live->prompt == PROMPT_ITEM)
         next = past_question(live, act.value[0]);
@@ -494,7 +472,7 @@ void prompt_key(struct live *live, int key)
         live->typed[0] = '\0';
         return;
     default:
-        if (key >= ' ' && key < INPUT_UP && forms[live->prompt].answer != answer_again)
+        if (key >= ' ' && key < INPUT_UP && (forms[live->prompt].answer || live->prompt == PROMPT_SETUP))
             type_character(live, key);
     }
 }
