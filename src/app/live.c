@@ -491,21 +491,11 @@ static int open_devices(struct live *live, struct fault *fault)
     return open_gps(live, fault);
 }
 
-static bool same_sensor(const struct air_sensor *a, const struct air_sensor *b)
-{
-    return strcmp(a->file, b->file) == 0 && a->every_s == b->every_s &&
-           a->command.count == b->command.count &&
-           memcmp(a->command.text, b->command.text, sizeof a->command.text) == 0;
-}
-
 /* Whether what the watcher goes by has changed. */
 static bool pictures_differ(const struct setup *a, const struct setup *b)
 {
-    bool differ = a->rig_count != b->rig_count || a->look_every_s != b->look_every_s;
-
-    for (int i = 0; i < a->rig_count && i < b->rig_count; i++)
-        differ |= memcmp(&a->rig[i], &b->rig[i], sizeof a->rig[i]) != 0;
-    return differ;
+    return a->rig_count != b->rig_count || a->look_every_s != b->look_every_s ||
+           memcmp(a->rig, b->rig, (size_t)a->rig_count * sizeof *a->rig) != 0;
 }
 
 static bool same_cards(const struct setup *a, const struct setup *b)
@@ -529,7 +519,7 @@ static void follow_setup(struct live *live)
     if (live->followed_acts == session->night.act_count)
         return;
     live->followed_acts = session->night.act_count;
-    if (!same_sensor(&setup->air, &before->air)) {
+    if (memcmp(&setup->air, &before->air, sizeof setup->air) != 0) {
         sensor_close(&live->sensor);
         open_sensor(live);
     }
