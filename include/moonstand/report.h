@@ -48,46 +48,19 @@ struct site_view {
 /* `forecast` may be empty; `now_utc`: for its age. -1 where the sky could not be computed. */
 int site_view_make(struct site_view *view, const struct site *site, const struct eclipse *eclipse,
                    const struct forecast *forecast, double now_utc);
-/* JSON: array of {name, active, latitude_deg, longitude_deg, height_m, eclipse (as in nights),
- * clear_deg (object by contact: the Moon's centre over the horizon profile), sun_altitude_deg (at
- * greatest), forecast (of greatest) {cloud_percent, temperature_c, humidity_percent, wind_m_s,
- * age_s, old}}. */
 int report_sites_json(FILE *out, const struct site_view *views, size_t count);
 int report_sites_text(FILE *out, const struct site_view *views, size_t count, enum units units);
 
 /* ---- one instant ---- */
 
-/* `moment` is of `night`. Of its JSON, what the contract leaves open (a key whose value is unknown is
- * missing):
- *   kit    open, overdue (items of the checklist that are still asked for), next (id of the most
- *          urgent one), items, rigs: array of {name, power, card};
- *          laptop {battery_percent, left_s, discharging, empty, lasts (until P4)}
- *   power  temperature_c (the coldest that is expected), temperature_from ("reading", "forecast",
- *          "site", "unknown": then planned_for_c, the coldest in which the batteries last (20 if
- *          they do not), with life_least_s and life_most_s at the cold and the warm end), external
- *          (a supply that outlasts the night); without one also life_s (of a full battery), empty (the one in use,
- *          from the last change in the journal, else full at the first shot), spares, batteries
- *          (for the rest of the night, the one in use included), external_wanted, totality_free (no
- *          swap and no empty battery between U2 and U3), dry (from when it is without power),
- *          swaps: array of {at, with_re_aim, reason} ("runs down", "before totality", "after totality", "with the
- *          re-aim", "beside a contact", "in totality", "too late")
- *   card   frames (still to come), frames_fit, fits, full (when), change (when hands do it),
- *          interval_fits_s, bracket_fits (what would fit), free_bytes, absent (its place is named and
- *          nothing is there)
- *   air    as `moonstand air` prints, of the air that is used; source ("reading", "forecast"), age_s,
- *          old; trend {readings, temperature_c_per_h, margin_c_per_h, gone (when the margin is)};
- *          forecast (of this instant) {cloud_percent, temperature_c, humidity_percent, wind_m_s,
- *          age_s, old}; sensor_trouble (why the sensor gives no reading) */
+/* `moment` is of `night`. */
 int report_now_json(FILE *out, const struct night *night, const struct moment *moment);
 int report_now_text(FILE *out, const struct night *night, const struct moment *moment);
 
 int report_air_json(FILE *out, const struct air *air);
 int report_air_text(FILE *out, const struct air *air);
 
-/* ---- the plan of a night; night_follow(night, greatest) comes first ----
- *
- * A rig has also `power` and, where the card's size is known, `card`: as in `kit` above, reckoned
- * from its first shot on. `air` is that of greatest: the forecast's, or the last reading. */
+/* ---- the plan of a night; night_follow(night, greatest) comes first ---- */
 
 int report_plan_json(FILE *out, const struct night *night);
 int report_plan_text(FILE *out, const struct night *night);
