@@ -231,9 +231,10 @@ static int take_lens(struct asking *asking, const char *answer, struct fault *fa
 {
     struct rig *asked = &asking->setup.rig[asking->rig];
     const char *text = answer;
-    double focal_mm, f_number = asked->f_number, other = 0;
+    double focal_mm = asked->focal_mm, f_number = asked->f_number, other = 0;
 
-    if (!piece_number(&text, &focal_mm))
+    /* "f/4" alone keeps the focal length, "18mm" alone the f-number. */
+    if (!piece_number(&text, &focal_mm) && *text != 'f')
         return fault_set(
             fault, "found '%.40s'; expected focal length and f-number, such as 18 mm f/4", answer);
     /* The minus of "18-35" reads as a sign. */

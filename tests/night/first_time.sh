@@ -118,6 +118,10 @@ ok "answers are taken as people write them" $?
 asked=$(grep -cE '(: |:)$|\[[^]]*\]: ' "$home/out")
 [ "$(grep -oE '^(Where|How|Lens|Sensor|Support|Batteries|Time zone|Name|Interval)[^:]*: ' "$home/out" | wc -l)" -le 12 ]
 ok "a first night with two rigs takes at most twelve questions ($asked)" $?
+rm "$file"
+printf '%s\n' '62, 60' UTC 1 '18mm' '' '' '' 6 'f/4' yes | clean_env TZ=UTC "$program" setup >"$home/out" 2>&1
+! grep -q '! ' "$home/out" && grep -q '"focal_mm":.*18,' "$file" && grep -q '"f_number":.*4,' "$file"
+ok "a focal length alone keeps the f-number, an f-number alone the focal length" $?
 
 # Answers that make no camera are asked again at their question, and what is saved can be read.
 refused() { # what, answer to the question on rig 1, line of the page, what is said
