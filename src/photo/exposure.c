@@ -200,11 +200,14 @@ static struct setting split(const struct room *room, int thirds)
     return s;
 }
 
-/* Stars need the longest shutter; ISO does the rest. */
-static struct setting split_stars(const struct room *room, int thirds)
+/* Stars need the longest shutter; ISO does the rest. Where the sky alone is too bright for that, as
+ * in twilight, it is for the sky. */
+static struct setting split_stars(const struct room *room, int thirds, int sky_thirds)
 {
     struct setting s = {min_int(room->shutter_max, shutter_index(STARS_S)), room->iso_min, 0};
 
+    if (s.shutter + s.iso > sky_thirds)
+        s.shutter = max_int(room->shutter_min, sky_thirds - s.iso);
     s.left = thirds - s.shutter - s.iso;
     spend(&s.left, &s.iso, room->iso_max);
     return s;
@@ -392,8 +395,9 @@ void exposure_choose(const struct rig *rig, const struct exposure_ask *ask,
     if (rig->target == TARGET_BRACKET) {
         choose_bracket(rig, ask, &parts, &room, exposure);
     } else {
-        struct setting dial =
-            rig->target == TARGET_STARS ? split_stars(&room, thirds) : split(&room, thirds);
+        int sky_thirds = thirds_of(parts.sky + need.correction);
+        struct setting dial = rig->target == TARGET_STARS ? split_stars(&room, thirds, sky_thirds)
+                                                          : split(&room, thirds);
 
         answer(exposure, &room, &dial, &dial, drift);
     }

@@ -823,6 +823,13 @@ static void stars(void **state)
     assert_true(exposure.iso > 0 && exposure.known);
     /* In the partial phase the sunlit part burns out, and that is said. */
     assert_true(choose(&rig, 0.3).deficit_stops < -5);
+    /* In twilight the dial is for the sky: with the Sun 4.2 degrees down 21 lux (Explanatory
+     * Supplement 1992, section 9), 6.7 cd/m2 of an even sky, EV 5.7. */
+    struct exposure_ask ask = ask_of(&rig, separation_of(1.3));
+    sky_light(rad_from_deg(-4.2), rad_from_deg(5), 0, &ask.sky);
+    exposure_choose(&rig, &ask, &exposure);
+    assert_near(log2(2.8 * 2.8 / exposure.shutter_s) - log2(iso_label(exposure.iso) / 100.0),
+                log2(8 * 6.7), 0.5);
 }
 
 static void foreground(void **state)
