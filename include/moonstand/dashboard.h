@@ -34,6 +34,8 @@ struct view {
     enum keys_open keys_open;   /* the page of keys that is open over the page */
     int key;                    /* the chosen row there */
     bool utc_first;      /* UTC before local time */
+    bool hours_swapped;  /* the other form of hours than the setup's, */
+    bool units_swapped;  /* and the other units */
     bool apart;          /* a blank line after each line of text */
     int rig;             /* chosen rig */
     int item;            /* chosen item of the checklist; -1: the most urgent one */

@@ -79,7 +79,7 @@ struct setup {
     struct check_item reminder[REMINDERS];
     enum shadow_rule rule;
     char theme[THEME_NAME];
-    enum hours hours;          /* of local time, for people; a key changes it */
+    enum hours hours;          /* of local time, for people; a key swaps it on the screen */
     enum units units;          /* of the air, likewise */
     double danjon;             /* state of the air assumed at the start, 0 to 4 */
     double extinction_mag;     /* zenith extinction of the user's own; NaN: the table's */

@@ -17,11 +17,14 @@
 struct reader {
     const struct zone_table *zone;
     enum hours hours;
+    enum units units;
 };
 /* The local clock of a night as its setup has it. */
 struct reader reader_local(const struct night *night);
-/* UTC, with 24 hours. */
+/* UTC, with 24 hours, metric. */
 struct reader reader_utc(void);
+/* With the other form of hours, or the other units. */
+struct reader reader_swapped(struct reader reader, bool hours, bool units);
 /* The letters of a reader's zone at an instant: "+05", "UTC" (before 1972 "UT1"). */
 const char *reader_zone(struct reader reader, double utc);
 /* "UTC", or "UT1" before 1972. */
@@ -232,7 +235,7 @@ const char *cold_source_name(enum cold_source source);
  * "in totality", "too late". */
 const char *swap_reason_name(enum swap_reason reason);
 /* "2 batteries needed, 1 spare left; each lasts 2:49 at 12 C (site)". */
-char *needed_words(const struct night *night, const struct rig_power *power, char out[SENTENCE]);
+char *needed_words(const struct subject *about, const struct rig_power *power, char out[SENTENCE]);
 /* Whether the first change of a plan should have been; never on paper. */
 bool swap_is_overdue(const struct subject *about, const struct rig_power *power);
 /* When batteries are changed and why: "at 21:10 (before totality), 23:30"; empty: never. */
@@ -249,11 +252,10 @@ sentence battery_words, life_words, supply_words, card_words;
 
 /* ---- acts (record.c) ---- */
 
-/* What an act did: "long: aimed, Moon far left", "ticked: focus". People read hours and units as the
- * setup has them, in local time; tools read UTC and degrees Celsius. */
-enum readers { FOR_PEOPLE, FOR_TOOLS };
-void act_words(const struct night *night, const struct act *act, enum readers readers, char *out,
-               size_t size);
+/* What an act did: "long: aimed, Moon far left", "ticked: focus". Without a reader for tools: UTC as
+ * ISO 8601 and degrees Celsius. */
+void act_words(const struct night *night, const struct act *act, const struct reader *reader,
+               char *out, size_t size);
 /* What an act of kind ACT_MISSED is about: "re-aim of long", "U1". */
 char *missed_words(const struct night *night, const struct act *act, char out[ACT_TEXT]);
 /* The setting that an ACT_SETTING records: "1/60 s, ISO 400", with "for the umbra". */

@@ -294,16 +294,12 @@ static void swap_clocks(struct live *live)
 
 static void swap_hours(struct live *live)
 {
-    struct setup *setup = &live->session.night.setup;
-
-    setup->hours = setup->hours == HOURS_12 ? HOURS_24 : HOURS_12;
+    live->session.hours_swapped = !live->session.hours_swapped;
 }
 
 static void swap_units(struct live *live)
 {
-    struct setup *setup = &live->session.night.setup;
-
-    setup->units = setup->units == UNITS_IMPERIAL ? UNITS_METRIC : UNITS_IMPERIAL;
+    live->session.units_swapped = !live->session.units_swapped;
 }
 
 static void set_apart(struct live *live)

@@ -37,6 +37,8 @@ static void fill_view(struct live *live)
     view->trouble = *session->trouble ? session->trouble : session->written.trouble;
     view->unwritten = session->written.unsynced;
     view->looking_on = session->looking_on;
+    view->hours_swapped = session->hours_swapped;
+    view->units_swapped = session->units_swapped;
     view->speed = session->clock.speed;
     view->prompt = prompt_question(live);
     view->typed = live->typed;
@@ -549,6 +551,9 @@ static void follow_setup(struct live *live)
         look_take(live, setup->theme);
     if (live->view.rig >= setup->rig_count)
         live->view.rig = setup->rig_count - 1;
+    /* What the setup now asks for is shown, whatever a key had chosen before. */
+    session->hours_swapped &= setup->hours == before->hours;
+    session->units_swapped &= setup->units == before->units;
     live->followed = *setup;
 }
 

@@ -55,8 +55,8 @@ static int split_pair(const char *text, char first[WORD], char second[WORD], con
 
 static int answer_air(const struct live *live, struct act *act, struct fault *fault)
 {
-    return parse_air(live->typed, live->session.night.setup.units, &act->value[0], &act->value[1],
-                     fault);
+    return parse_air(live->typed, session_reader(&live->session).units, &act->value[0],
+                     &act->value[1], fault);
 }
 
 /* A setting that looked right shows how far ours is off; the offset holds from now on. */
@@ -261,7 +261,7 @@ static int next_number(const char **text, double lowest, double highest, double 
 /* "23:00 40 -5 80 3"; the time alone takes that hour out. */
 static int answer_forecast(const struct live *live, struct act *act, struct fault *fault)
 {
-    bool imperial = live->session.night.setup.units == UNITS_IMPERIAL;
+    bool imperial = session_reader(&live->session).units == UNITS_IMPERIAL;
     const char *rest = live->typed;
     struct forecast_row row;
     char time[WORD];
@@ -399,7 +399,7 @@ const char *prompt_question(const struct live *live)
 
     if (live->prompt == PROMPT_SETUP)
         return live->setup_row[live->view.row].label;
-    return form->imperial && live->session.night.setup.units == UNITS_IMPERIAL ? form->imperial
+    return form->imperial && session_reader(&live->session).units == UNITS_IMPERIAL ? form->imperial
                                                                                : form->question;
 }
 

@@ -37,11 +37,25 @@ void session_say(struct session *session, const char *format, ...)
     session->message_is_act = false;
 }
 
+struct reader session_reader(const struct session *session)
+{
+    return reader_swapped(reader_local(&session->night), session->hours_swapped,
+                          session->units_swapped);
+}
+
+static void put_act_words(const struct session *session, const struct act *act, char *out,
+                          size_t size)
+{
+    const struct reader reader = session_reader(session);
+
+    act_words(&session->night, act, &reader, out, size);
+}
+
 static void say_act(struct session *session, const struct act *act)
 {
     char words[ACT_TEXT];
 
-    act_words(&session->night, act, FOR_PEOPLE, words, sizeof words);
+    put_act_words(session, act, words, sizeof words);
     session_say(session, "%s", words);
 }
 
@@ -207,7 +221,7 @@ void session_undo(struct session *session)
         return;
     }
     undo.ref = last->seq;
-    act_words(&session->night, last, FOR_PEOPLE, what, sizeof what);
+    put_act_words(session, last, what, sizeof what);
     changes_setup = last->kind == ACT_SETUP;
     if (session_act(session, &undo) != 0)
         return;
@@ -301,7 +315,7 @@ static void tell_missed(struct session *session, double boot)
             continue;
         (void)snprintf(session->missed, sizeof session->missed, "missed %d of %d: %.150s at %s",
                        turn + 1, count, missed_words(night, act, what),
-                       clock_second(clock, reader_local(night), act->value[0]));
+                       clock_second(clock, session_reader(session), act->value[0]));
     }
 }
 

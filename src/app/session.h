@@ -7,7 +7,9 @@
 
 #include <moonstand/journal.h>
 #include <moonstand/moment.h>
+#include <moonstand/words.h>
 #include <moonstand/path.h>
+#include <moonstand/words.h>
 
 #include <stdio.h>
 
@@ -24,6 +26,7 @@ struct session {
     struct journal_state written;
     char folder[PATH_SIZE];
     bool looking_on;   /* another copy writes this session */
+    bool hours_swapped, units_swapped; /* people read other ones than those of the setup */
     char trouble[200]; /* why nothing is written; empty where it is */
     bool setup_kept;   /* beside the journal */
     double last_utc, last_boot, alive_boot, retry_boot;
@@ -87,6 +90,8 @@ int session_setup_edit(struct session *session, const char *path, const char *ty
 void session_undo(struct session *session);
 void session_say(struct session *session, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
+/* Local time as people read it here: the setup's hours and units, unless a key swapped them. */
+struct reader session_reader(const struct session *session);
 /* The message while it is fresh; then, until the user's next act, what was missed while nobody was
  * told, one after the other; then what is damaged in the journal, or that the copy that took the
  * keys has ended; else "". */

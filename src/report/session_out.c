@@ -151,7 +151,7 @@ static void put_act(struct document *document, cJSON *object, const struct recor
     struct circumstances at;
     char what[WHAT_BYTES];
 
-    act_words(night, act, FOR_TOOLS, what, sizeof what);
+    act_words(night, act, NULL, what, sizeof what);
     circumstances_at(night, act->utc, &at);
     put_number(document, object, "seq", (double)act->seq, 0);
     put_instant(document, object, "utc", act->utc);
@@ -229,7 +229,7 @@ int report_session_csv(FILE *out, const struct night *night, const struct pictur
         struct circumstances at;
         char what[WHAT_BYTES];
 
-        act_words(night, act, FOR_TOOLS, what, sizeof what);
+        act_words(night, act, NULL, what, sizeof what);
         circumstances_at(night, act->utc, &at);
         csv_number(&csv, (double)act->seq, 0);
         csv_instant(&csv, act->utc);
@@ -366,9 +366,10 @@ static void print_act(FILE *out, const struct record *record, const struct act *
 {
     const struct night *night = record->night;
     struct circumstances at;
+    const struct reader reader = reader_local(night);
     char clock[TEXT_INSTANT], what[WHAT_BYTES], confirmed[PROOF_WORDS];
 
-    act_words(night, act, FOR_PEOPLE, what, sizeof what);
+    act_words(night, act, &reader, what, sizeof what);
     circumstances_at(night, act->utc, &at);
     fprintf(out, "- %s", night_time(clock, night, act->utc));
     if (at.phase != PHASE_NONE && isfinite(at.umbral_magnitude))

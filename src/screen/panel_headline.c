@@ -126,7 +126,7 @@ static void draw_large(struct area area, const struct scene *scene)
         return;
     }
     int words = area.width * 2 / 5;
-    int least = scene->night->setup.hours == HOURS_12 ? WORDS_COLUMN_LEAST + 2 : WORDS_COLUMN_LEAST;
+    int least = scene->about.reader.hours == HOURS_12 ? WORDS_COLUMN_LEAST + 2 : WORDS_COLUMN_LEAST;
     words = words < least ? least : words > WORDS_COLUMN_MOST ? WORDS_COLUMN_MOST : words;
     if (area.width < least + 28) {
         /* Too narrow for two columns: words in the first line, digits below. */

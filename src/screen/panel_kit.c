@@ -160,7 +160,7 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
         if (isfinite(row.temperature_c))
             (void)area_print(
                 rest, x, 2, role, "%5s",
-                format_temperature(temperature, row.temperature_c, 0, scene->night->setup.units));
+                format_temperature(temperature, row.temperature_c, 0, scene->about.reader.units));
     }
     return 3;
 }

@@ -6,9 +6,12 @@
 struct scene scene_of(const struct night *night, const struct moment *moment,
                       const struct view *view)
 {
-    struct subject local = {night, moment, reader_local(night)};
+    struct subject local = {night, moment,
+                            reader_swapped(reader_local(night), view->hours_swapped,
+                                           view->units_swapped)};
     struct subject utc = {night, moment, reader_utc()};
 
+    utc.reader.units = local.reader.units;
     return (struct scene){.night = night,
                           .moment = moment,
                           .view = view,

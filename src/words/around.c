@@ -38,7 +38,7 @@ static const char *word_of_glass(const struct moment *moment)
 char *air_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct air *air = &about->moment->air;
-    enum units units = about->night->setup.units;
+    enum units units = about->reader.units;
     char temperature[TEXT_AIR], margin[TEXT_AIR], dew[TEXT_AIR + 16] = "";
 
     (void)rig;
@@ -88,7 +88,7 @@ char *air_trend_words(const struct subject *about, int rig, int brevity, char ou
     else if (isfinite(trend->margin_c_per_h))
         (void)snprintf(
             out, SENTENCE, "dew margin %s an hour",
-            format_warmth(margin, trend->margin_c_per_h, true, about->night->setup.units));
+            format_warmth(margin, trend->margin_c_per_h, true, about->reader.units));
     return out;
 }
 

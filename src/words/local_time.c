@@ -17,12 +17,21 @@ static const struct zone_table utc_zone = {
 
 struct reader reader_local(const struct night *night)
 {
-    return (struct reader){&night->zone, night->setup.hours};
+    return (struct reader){&night->zone, night->setup.hours, night->setup.units};
 }
 
 struct reader reader_utc(void)
 {
-    return (struct reader){&utc_zone, HOURS_24};
+    return (struct reader){&utc_zone, HOURS_24, UNITS_METRIC};
+}
+
+struct reader reader_swapped(struct reader reader, bool hours, bool units)
+{
+    if (hours)
+        reader.hours = reader.hours == HOURS_12 ? HOURS_24 : HOURS_12;
+    if (units)
+        reader.units = reader.units == UNITS_IMPERIAL ? UNITS_METRIC : UNITS_IMPERIAL;
+    return reader;
 }
 
 const char *scale_name(double utc)

@@ -34,10 +34,10 @@ static char *hours_minutes(char out[HOURS_MINUTES], double seconds)
 }
 
 /* "each lasts 2:49 at 12 C (site)", "temperature unknown: 1:57 at -20 C to 3:07 at 20 C". */
-static char *say_life(const struct night *night, const struct rig_power *power,
+static char *say_life(const struct subject *about, const struct rig_power *power,
                       char out[LIFE_WORDS])
 {
-    enum units units = night->setup.units;
+    enum units units = about->reader.units;
     char cold[TEXT_AIR], warm[TEXT_AIR], least[HOURS_MINUTES], most[HOURS_MINUTES];
 
     (void)format_temperature(cold, power->cold_c, 0, units);
@@ -64,7 +64,7 @@ char *supply_plan_words(const struct subject *about, int rig, const struct rig_p
         return out;
     if (power->cold_from == COLD_UNKNOWN)
         (void)snprintf(even, sizeof even, " even at %s",
-                       format_temperature(cold, power->warm_c, 0, about->night->setup.units));
+                       format_temperature(cold, power->warm_c, 0, about->reader.units));
     (void)clock_minute(clock, about->reader, plan->dry_utc);
     if (isfinite(plan->dry_utc) && isfinite(about->night->framing[rig].untouched.from))
         (void)snprintf(out, SENTENCE,
@@ -174,17 +174,17 @@ char *battery_words(const struct subject *about, int rig, int brevity, char out[
     return out;
 }
 
-char *needed_words(const struct night *night, const struct rig_power *power, char out[SENTENCE])
+char *needed_words(const struct subject *about, const struct rig_power *power, char out[SENTENCE])
 {
     const struct swap_plan *plan = &power->plan;
     char cold[TEXT_AIR], from[TEXT_AIR + 16] = "", life[LIFE_WORDS];
 
     if (power->cold_from == COLD_UNKNOWN && !plan->external)
         (void)snprintf(from, sizeof from, " at %s or warmer",
-                       format_temperature(cold, power->temperature_c, 0, night->setup.units));
+                       format_temperature(cold, power->temperature_c, 0, about->reader.units));
     (void)snprintf(out, SENTENCE, "%d %s needed%s, %d %s left; %s", plan->batteries,
                    plan->batteries == 1 ? "battery" : "batteries", from, power->spares,
-                   power->spares == 1 ? "spare" : "spares", say_life(night, power, life));
+                   power->spares == 1 ? "spare" : "spares", say_life(about, power, life));
     return out;
 }
 
@@ -198,8 +198,8 @@ char *life_words(const struct subject *about, int rig, int brevity, char out[SEN
     if (isinf(power->life_s) || about->moment->kit[rig].batteries < 0)
         return out;
     if (brevity == 0)
-        return needed_words(about->night, power, out);
-    colon = strstr(say_life(about->night, power, life), ": ");
+        return needed_words(about, power, out);
+    colon = strstr(say_life(about, power, life), ": ");
     (void)snprintf(out, SENTENCE, "%s", brevity > 1 && colon ? colon + 2 : life);
     return out;
 }

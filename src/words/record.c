@@ -74,13 +74,13 @@ char *missed_words(const struct night *night, const struct act *act, char out[AC
 struct told {
     const struct night *night;
     const struct act *act;
-    enum readers readers;
+    const struct reader *reader; /* null: a tool */
     const char *rig; /* "all" for none */
 };
 
 static enum units units_of(const struct told *told)
 {
-    return told->readers == FOR_TOOLS ? UNITS_METRIC : told->night->setup.units;
+    return told->reader ? told->reader->units : UNITS_METRIC;
 }
 
 /* "22:00 +05", with the day before it where an act names an instant so far off;
@@ -89,9 +89,9 @@ static char *say_when(char out[TEXT_INSTANT], const struct told *told, double ut
 {
     unsigned day = fabs(utc - told->act->utc) >= SECONDS_PER_DAY ? CLOCK_DAY : 0;
 
-    if (told->readers == FOR_TOOLS)
+    if (!told->reader)
         return format_iso(out, utc, 0, "Z");
-    return clock_words(out, reader_local(told->night), utc, CLOCK_ZONE | day);
+    return clock_words(out, *told->reader, utc, CLOCK_ZONE | day);
 }
 
 /* ---- one of each kind ---- */
@@ -284,7 +284,7 @@ static void say_setup(const struct told *told, char *out, size_t size)
     char path[ROW_PATH], said[ROW_TRAIL];
 
     (void)snprintf(path, sizeof path, "%.*s", (int)strcspn(told->act->text, " "), told->act->text);
-    if (told->readers == FOR_TOOLS)
+    if (!told->reader)
         (void)snprintf(out, size, "setup: %s%s", told->act->text, more);
     else
         (void)snprintf(out, size, "setup: %s%s%s",
@@ -446,10 +446,10 @@ static const struct {
     [ACT_PLACE] = {say_spotted, RECORD_AIMS},
 };
 
-void act_words(const struct night *night, const struct act *act, enum readers readers, char *out,
-               size_t size)
+void act_words(const struct night *night, const struct act *act, const struct reader *reader,
+               char *out, size_t size)
 {
-    const struct told told = {night, act, readers, rig_name_of(night, act->rig)};
+    const struct told told = {night, act, reader, rig_name_of(night, act->rig)};
 
     rows[act->kind].say(&told, out, size);
 }

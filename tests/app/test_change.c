@@ -134,6 +134,26 @@ static void what_is_wrong_changes_nothing(void **state)
     close_session(&session);
 }
 
+/* How times and temperatures are read is the screen's: neither the file nor an undo knows of it. */
+static void swapped_hours_and_units_stay_out_of_the_setup(void **state)
+{
+    struct act air = {.kind = ACT_AIR, .rig = -1, .value = {-10, 70}};
+
+    (void)state;
+    open_with_file();
+    session.hours_swapped = session.units_swapped = true;
+    edit("danjon", "1");
+    assert_int_equal(in_file()->hours, HOURS_24);
+    assert_int_equal(in_file()->units, UNITS_METRIC);
+    session_undo(&session);
+    assert_int_equal(session_reader(&session).hours, HOURS_12);
+    assert_int_equal(session_reader(&session).units, UNITS_IMPERIAL);
+    assert_int_equal(session_act(&session, &air), 0);
+    assert_non_null(strstr(session_message(&session), "14.0 F"));
+    session_undo(&session);
+    close_session(&session);
+}
+
 /* What is told of a change is cut between characters: the journal keeps no others. */
 static void a_long_change_is_told_cleanly(void **state)
 {
@@ -443,6 +463,7 @@ int main(void)
         AT_HOME(a_change_holds_at_once_and_is_written),
         AT_HOME(a_file_changed_by_hand_is_left_alone),
         AT_HOME(what_is_wrong_changes_nothing),
+        AT_HOME(swapped_hours_and_units_stay_out_of_the_setup),
         AT_HOME(a_long_change_is_told_cleanly),
         AT_HOME(the_path_of_a_horizon_file_stays_in_the_setup),
         AT_HOME(what_the_night_began_with_stays),

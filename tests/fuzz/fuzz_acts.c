@@ -31,6 +31,7 @@ static void open_once(void)
 
 static void apply(void *context, const char *line, size_t length)
 {
+    const struct reader reader = reader_local(&night);
     struct fault fault = {""};
     struct act act;
     char what[ACT_TEXT];
@@ -39,7 +40,7 @@ static void apply(void *context, const char *line, size_t length)
     if (entry_decode(line, length, &act, NULL, &fault) != 0)
         return;
     if (night_apply(&night, &act, &fault) == 0)
-        act_words(&night, &act, FOR_PEOPLE, what, sizeof what);
+        act_words(&night, &act, &reader, what, sizeof what);
     else
         CLAIM(act.seq <= night.last_seq || *fault.text);
 }

@@ -321,9 +321,10 @@ static int foretell(double hours, double cloud, double temperature, double humid
 
 static const char *last_described(void)
 {
+    const struct reader reader = reader_local(&night);
     static char text[ACT_TEXT];
 
-    act_words(&night, &night.acts[night.act_count - 1], FOR_PEOPLE, text, sizeof text);
+    act_words(&night, &night.acts[night.act_count - 1], &reader, text, sizeof text);
     return text;
 }
 

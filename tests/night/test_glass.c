@@ -195,16 +195,17 @@ static void a_sensor_is_written_down_once_a_minute(void **state)
 
 static void the_record_says_what_was_answered(void **state)
 {
+    const struct reader reader = reader_local(&night);
     struct fault fault;
     struct act wrong = {.utc = at(0), .boot_s = NAN, .kind = ACT_HEATER, .rig = 1, .value = {2}};
     char text[200];
 
     (void)state;
     apply(0, (struct act){.kind = ACT_GLASS, .rig = -1});
-    act_words(&night, &night.acts[0], FOR_PEOPLE, text, sizeof text);
+    act_words(&night, &night.acts[0], &reader, text, sizeof text);
     assert_string_equal(text, "glass looked at: dry");
     apply(1, (struct act){.kind = ACT_HEATER, .rig = 1, .value = {1}});
-    act_words(&night, &night.acts[1], FOR_TOOLS, text, sizeof text);
+    act_words(&night, &night.acts[1], NULL, text, sizeof text);
     assert_string_equal(text, "long: heater on");
     assert_int_equal(night_apply(&night, &wrong, &fault), -1);
 }

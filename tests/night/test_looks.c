@@ -264,6 +264,7 @@ static void test_a_lamp_and_old_pictures_aim_nothing(void **state)
 /* The reckoning would give an alarm within the minute: a new aim puts it off, and says so. */
 static void test_no_alarm_is_put_off_without_a_word(void **state)
 {
+    const struct reader reader = reader_local(night);
     const struct frame_point told = {0.1, 0}, moved = {-0.25, 0.1};
     double from = at(CONTACT_U1, 60), due;
     struct act act;
@@ -281,7 +282,7 @@ static void test_no_alarm_is_put_off_without_a_word(void **state)
     assert_int_equal(decide(&act), 1);
     assert_near(act.value[2], due, 0.001);
     assert_true(night->rig[LONG].due_utc > due + 60);
-    act_words(night, &act, FOR_PEOPLE, words, sizeof words);
+    act_words(night, &act, &reader, words, sizeof words);
     if (!strstr(words, "long: aimed, by its pictures, Moon ") || !strstr(words, "; puts off the re-aim of "))
         fail_msg("%s", words);
     assert_near(moment.album[LONG].put_off_utc, due, 0.001);

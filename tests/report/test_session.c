@@ -270,7 +270,7 @@ static void csv_comes_back_as_it_went(void **state)
         assert_int_equal(parse_instant(fields[1], &value, NULL), 0);
         assert_true(fabs(value - act->utc) <= 0.001);
         assert_string_equal(fields[2], act_form(act->kind)->name);
-        act_words(night, act, FOR_TOOLS, what, sizeof what);
+        act_words(night, act, NULL, what, sizeof what);
         assert_string_equal(fields[4], what);
         assert_string_equal(fields[10], act->kind == ACT_SETTING ? "no" : "");
         assert_int_equal(parse_number(fields[7], -200, 3, &value, NULL), 0);

@@ -55,10 +55,11 @@ static struct act act_of(enum act_kind kind, double value)
 
 static void describe(enum act_kind kind, double value, char out[WORDS])
 {
+    const struct reader reader = reader_local(&night);
     struct act act = act_of(kind, value);
 
     (void)snprintf(out, WORDS, "left as it was");
-    act_words(&night, &act, FOR_PEOPLE, out, WORDS);
+    act_words(&night, &act, &reader, out, WORDS);
 }
 
 static void every_act_has_words_of_its_own(void **state)

@@ -135,12 +135,13 @@ static void begins(void)
 
 static void acts(const struct act *act, const char *by)
 {
+    const struct reader reader = reader_local(night);
     char people[ACT_TEXT], tools[ACT_TEXT];
 
     if (act->kind == ACT_PICTURES)
         return;
-    act_words(night, act, FOR_PEOPLE, people, sizeof people);
-    act_words(night, act, FOR_TOOLS, tools, sizeof tools);
+    act_words(night, act, &reader, people, sizeof people);
+    act_words(night, act, NULL, tools, sizeof tools);
     if (strcmp(people, tools) == 0)
         fprintf(out, "%s: %s\n", by, people);
     else
