@@ -66,7 +66,7 @@ char *day_words(char out[TEXT_INSTANT], struct reader reader, double utc);
 char *eclipse_day(char out[TEXT_INSTANT], const struct eclipse *eclipse);
 /* A countdown; returns its unit: "1:02:33" and "h", "2:33" and "min", or "733" and "days". */
 const char *countdown_words(char out[TEXT_SPAN], double seconds);
-/* Both in one: "2:33 min". */
+/* For people, to the second only within the hour: "2:33 min", "1h02", "21 days". */
 char *left_words(char out[TEXT_SPAN], double seconds);
 /* A length of time that nobody needs to the second, without its sign: "45 s", "12 min", "1h05",
  * "21 days". */
@@ -84,9 +84,11 @@ const char *contact_meaning(enum contact contact, bool brief);
 /* The same for an event; "" for any other than a contact. */
 const char *event_meaning(const struct night_event *event, bool brief);
 /* The next event that somebody still waits for, or with `which` 1 the one after it; null: none. A
- * moonset after the last exposure or before P1 is nobody's, and so is a moonrise after all. */
+ * moonset after the last exposure or before P1 is nobody's, and so is a moonrise after all, and all
+ * that comes after the last exposure of a Moon that has set for good. */
 const struct night_event *event_to_come(const struct subject *about, int which);
-#define NO_EVENT_WORDS "nothing more tonight"
+/* When nothing is: "nothing more tonight, 4 left on the list". */
+char *no_event_words(const struct subject *about, char out[SENTENCE]);
 #define NEVER_UP_WORDS "no phase is up from here"
 /* Behind the name of an event. */
 #define UNSEEN_NOTE " (Moon not up)"

@@ -22,9 +22,10 @@ static void print_event(FILE *out, const char *label, const struct subject *abou
 static void print_events(FILE *out, const struct subject *about)
 {
     int left = THEN_EVENTS;
+    char text[SENTENCE];
 
     if (about->moment->next < 0) {
-        text_entry(out, "Next", NO_EVENT_WORDS);
+        text_entry(out, "Next", "%s", no_event_words(about, text));
         return;
     }
     print_event(out, "Next", about, &about->night->event[about->moment->next]);

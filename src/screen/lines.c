@@ -50,11 +50,11 @@ static void say_sun(const struct topic *topic)
 static void say_next(const struct topic *topic)
 {
     const struct scene *scene = topic->scene;
-    char clock[TEXT_INSTANT];
+    char clock[TEXT_INSTANT], text[SENTENCE];
 
     const struct night_event *event = event_to_come(&scene->about, 0);
     if (!event) {
-        say(topic, "next: %s", NO_EVENT_WORDS);
+        say(topic, "next: %s", no_event_words(&scene->about, text));
         return;
     }
     const char *meaning = event_meaning(event, false);

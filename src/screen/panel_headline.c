@@ -27,10 +27,12 @@ static double seconds_to(const struct scene *scene, const struct night_event *ev
 static void draw_line(struct area area, int y, const struct scene *scene)
 {
     const struct night_event *event = next_event(scene);
-    char count[TEXT_SPAN], clock[TEXT_INSTANT], other[TEXT_INSTANT];
+    char count[TEXT_SPAN], clock[TEXT_INSTANT], other[TEXT_INSTANT], text[SENTENCE];
 
     if (!event) {
-        (void)area_text(area, 0, y, ROLE_VALUE, NO_EVENT_WORDS);
+        (void)no_event_words(&scene->about, text);
+        fit_clauses(area_part(area, 0, y, area.width, 1), text);
+        (void)area_text(area, 0, y, ROLE_STRONG, text);
         return;
     }
     const char *unit = countdown_words(count, seconds_to(scene, event));

@@ -108,13 +108,75 @@ static enum role item_role(const struct scene *scene, int item)
     return scene->moment->check_due_utc[item] <= scene->moment->utc ? ROLE_DUE : ROLE_VALUE;
 }
 
-/* "in 12 min", "1h05 late", "in 21 days". */
-static void say_due(char out[WORDS_LINE], double left)
+/* "in 12 min", "1h05 late", "in 21 days", "done", "not done"; empty where nothing is due. */
+static void say_stand(const struct scene *scene, int item, char out[WORDS_LINE])
 {
+    double left = scene->moment->check_due_utc[item] - scene->moment->utc;
     char span[TEXT_SPAN];
 
-    (void)snprintf(out, WORDS_LINE, "%s%s%s", left < 0 ? "" : "in ", rough_words(span, left),
-                   left < 0 ? " late" : "");
+    *out = '\0';
+    if (!is_open(scene, item))
+        (void)snprintf(out, WORDS_LINE, "done");
+    else if (scene->moment->check_past[item])
+        (void)snprintf(out, WORDS_LINE, "not done");
+    else if (isfinite(left))
+        (void)snprintf(out, WORDS_LINE, "%s%s%s", left < 0 ? "" : "in ", rough_words(span, left),
+                       left < 0 ? " late" : "");
+}
+
+/* Of the rigs that are aimed by the Moon in their frame. */
+static void say_first_unaimed(const struct scene *scene, char out[SENTENCE])
+{
+    for (int i = 0; i < scene->night->setup.rig_count && !*out; i++) {
+        const struct rig_moment *rig = &scene->moment->rig[i];
+        if (!rig->pose && (rig->aim_state == AIM_FREE || rig->aim_state == AIM_DUE))
+            (void)snprintf(out, SENTENCE, "%s not aimed", scene->night->rig[i].rig.name);
+    }
+}
+
+static void say_first_supply(const struct scene *scene, char out[SENTENCE])
+{
+    char text[SENTENCE];
+
+    for (int i = 0; i < scene->night->setup.rig_count && !*out; i++)
+        if (*supply_words(&scene->about, i, 2, text))
+            (void)snprintf(out, SENTENCE, "%d %.140s", i + 1, text);
+}
+
+/* What the program itself sees of what an item asks for; empty: nothing is wrong, or it cannot
+ * see it. */
+static void say_seen(const struct scene *scene, int item, char out[SENTENCE])
+{
+    const struct moment *moment = scene->moment;
+    const char *id = scene->night->setup.checklist.item[item].id;
+
+    *out = '\0';
+    if (strcmp(id, "air") == 0 && isnan(moment->air.margin_c))
+        (void)snprintf(out, SENTENCE, "no reading yet");
+    else if (strcmp(id, "forecast") == 0 && scene->night->forecast.count == 0)
+        (void)snprintf(out, SENTENCE, "no forecast");
+    else if (strcmp(id, "forecast") == 0 && moment->forecast_old)
+        (void)snprintf(out, SENTENCE, "forecast is old");
+    else if (strncmp(id, "aim", 3) == 0)
+        say_first_unaimed(scene, out);
+    else if (strncmp(id, "glass", 5) == 0)
+        (void)glass_words(&scene->about, out);
+    else if (strncmp(id, "batteries", 9) == 0)
+        say_first_supply(scene, out);
+}
+
+/* How late it is, with what is wrong. */
+static char *say_wrong(const struct scene *scene, int item, char out[WORDS_LINE])
+{
+    char seen[SENTENCE] = "";
+
+    say_stand(scene, item, out);
+    if (item_role(scene, item) == ROLE_DUE)
+        say_seen(scene, item, seen);
+    size_t length = strlen(out);
+    if (*seen)
+        (void)snprintf(out + length, WORDS_LINE - length, ": %.100s", seen);
+    return out;
 }
 
 static double due_or_done(const struct scene *scene, int item)
@@ -144,17 +206,24 @@ static int clock_columns(const struct scene *scene)
            (mark > 0 ? (int)mark + 1 : 0);
 }
 
+/* On its own page, where there is room, what is wrong has a column at the right. */
+static int wrong_columns(const struct scene *scene, int columns)
+{
+    return scene->view->page == PAGE_LIST && columns >= 72 ? columns / 4 : 0;
+}
+
+/* How long it has, or is late, stands at the left where nothing does at the right. */
 static int due_columns(const struct scene *scene, int columns)
 {
-    return columns < 50 ? 0 : COUNT_COLUMNS + (has_clock(columns) ? clock_columns(scene) : 0);
+    int count = columns < 50 || wrong_columns(scene, columns) ? 0 : COUNT_COLUMNS;
+
+    return count + (has_clock(columns) ? clock_columns(scene) : 0);
 }
 
 /* When an item is due, or was done, between its mark and its text. */
 static void draw_due(struct area area, const struct scene *scene, int item)
 {
-    bool open = is_open(scene, item);
     double due = due_or_done(scene, item);
-    double left = due - scene->moment->utc;
     enum role role = item_role(scene, item);
     char text[WORDS_LINE], clock[TEXT_INSTANT];
     int x = MARK_COLUMNS;
@@ -166,12 +235,9 @@ static void draw_due(struct area area, const struct scene *scene, int item)
             (void)area_text(area, x, 0, role, clock_minute(clock, scene->about.reader, due));
         x += clock_columns(scene);
     }
-    if (!open)
-        (void)snprintf(text, sizeof text, "done");
-    else if (scene->moment->check_past[item])
-        (void)snprintf(text, sizeof text, "not done");
-    else
-        say_due(text, left);
+    if (wrong_columns(scene, area.width) > 0)
+        return;
+    say_stand(scene, item, text);
     (void)area_text(area_part(area, x, 0, COUNT_COLUMNS - 1, 1), 0, 0, role, text);
 }
 
@@ -195,17 +261,25 @@ static void draw_item(struct area area, const struct scene *scene, int item, boo
                        is_open(scene, item) ? " " : glyph(glyphs, GLYPH_TICK));
     draw_due(area, scene, item);
     x += due_columns(scene, area.width);
-    area = area_part(area, x, 0, area.width - x, area.height);
+    int wrong = wrong_columns(scene, area.width);
+    if (wrong > 0)
+        area_wrap(area_part(area, area.width - wrong + 2, 0, wrong - 2, area.height),
+                  role == ROLE_VALUE ? ROLE_LABEL : role, say_wrong(scene, item, text));
+    area = area_part(area, x, 0, area.width - x - wrong, area.height);
     fit_clauses(area, say_item(text, scene, item));
     area_wrap(area, role, text);
 }
 
 static int item_lines(struct area area, const struct scene *scene, int item)
 {
+    enum glyph_set glyphs = area.canvas->glyphs;
+    int wrong = wrong_columns(scene, area.width);
     char text[WORDS_LINE];
 
-    return text_lines(area.canvas->glyphs, say_item(text, scene, item),
-                      area.width - MARK_COLUMNS - due_columns(scene, area.width));
+    int lines = text_lines(glyphs, say_item(text, scene, item),
+                           area.width - MARK_COLUMNS - due_columns(scene, area.width) - wrong);
+    int beside = wrong > 0 ? text_lines(glyphs, say_wrong(scene, item, text), wrong - 2) : 0;
+    return beside > lines ? beside : lines;
 }
 
 /* The first row to be shown, so that the chosen one stands in the middle, or the last is the last. */

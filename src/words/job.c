@@ -227,12 +227,6 @@ char *walk_words(const struct subject *about, const struct job *first, char out[
 
 /* ---- the first line ---- */
 
-/* To the second only within the hour. */
-static char *wait_words(char out[TEXT_SPAN], double left_s)
-{
-    return left_s < 3600 ? left_words(out, left_s) : rough_words(out, left_s);
-}
-
 /* What is due, with what happens if it is not done. */
 static void say_due(const struct subject *about, const struct job *job, char out[JOB_WORDS])
 {
@@ -251,7 +245,7 @@ static void say_due(const struct subject *about, const struct job *job, char out
     else
         (void)snprintf(out, JOB_WORDS, "%.120s%s%s%s %s%s", words, *end ? ": " : "",
                        guessed ? "may be " : "", end, left > 0 ? "in " : "by now",
-                       left > 0 ? wait_words(span, left) : "");
+                       left > 0 ? left_words(span, left) : "");
 }
 
 static void say_alarm(const struct subject *about, const struct job *job, char out[JOB_WORDS])
@@ -308,7 +302,7 @@ static void say_free(const struct subject *about, double left_s, char out[JOB_WO
     if (isnan(left_s))
         (void)snprintf(out, JOB_WORDS, "nothing left to do");
     else
-        (void)snprintf(out, JOB_WORDS, "nothing to do for %s%s%s", wait_words(span, left_s),
+        (void)snprintf(out, JOB_WORDS, "nothing to do for %s%s%s", left_words(span, left_s),
                        *rounds_left_words(about, rounds) ? "; " : "", rounds);
 }
 

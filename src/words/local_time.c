@@ -126,9 +126,13 @@ const char *countdown_words(char out[TEXT_SPAN], double seconds)
 
 char *left_words(char out[TEXT_SPAN], double seconds)
 {
-    const char *unit = countdown_words(out, seconds);
-    size_t length = strlen(out);
+    const char *unit;
+    size_t length;
 
+    if (seconds >= 3600)
+        return rough_words(out, seconds);
+    unit = countdown_words(out, seconds);
+    length = strlen(out);
     if (isfinite(seconds))
         (void)snprintf(out + length, TEXT_SPAN - length, " %s", unit);
     return out;

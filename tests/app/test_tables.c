@@ -17,19 +17,19 @@ enum { PAGE_SIZE = 200000 };
 /* Text for mdoc: each sentence on lines of its own, and nothing that it would take for a request. */
 static void put_text(FILE *out, const char *text)
 {
-    char sentence[1000];
+    char line[1000];
     size_t length = 0;
 
     for (char before = ' '; *text; before = *text++) {
-        assert_true(length + 4 < sizeof sentence);
+        assert_true(length + 4 < sizeof line);
         if (before == ' ' && strchr(".'-", *text) && isalnum((unsigned char)text[1]))
-            length += (size_t)sprintf(sentence + length, *text == '-' ? "\\" : "\\&");
-        sentence[length++] = *text;
+            length += (size_t)sprintf(line + length, *text == '-' ? "\\" : "\\&");
+        line[length++] = *text;
         if (*text == '\\')
-            sentence[length++] = 'e';
-        sentence[length] = '\0';
+            line[length++] = 'e';
+        line[length] = '\0';
         if ((text[1] == ' ' && strchr(".;", *text)) || !text[1]) {
-            print_wrapped(out, 0, sentence);
+            print_wrapped(out, 0, line);
             length = 0;
             text += text[1] == ' ';
         }

@@ -257,12 +257,65 @@ static void the_list_and_the_hands_count_alike(void **state)
     expect(count);
     (void)snprintf(count, sizeof count, ", %d overdue", scene.moment.check_overdue);
     expect(count);
-    expect(" late ");
+    expect(" late");
     scene_tick_before(scene_utc("U1-30m"));
     scene_at(scene_utc("U1-30m"));
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect(" done ");
-    assert_false(shows(" late "));
+    expect(" done");
+    assert_false(shows(" late"));
+}
+
+static int item_named(const char *id)
+{
+    for (int i = 0; i < scene.night.setup.checklist.count; i++)
+        if (strcmp(scene.night.setup.checklist.item[i].id, id) == 0)
+            return i;
+    fail_msg("no item %s", id);
+    return -1;
+}
+
+static void the_list_says_what_is_wrong(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_at(scene_utc("U1-30m"));
+    scene.view.page = PAGE_LIST;
+    scene.view.item = item_named("air");
+    scene_draw(120, 40, GLYPHS_UTF8);
+    expect("late: no reading yet");
+    scene.view.item = item_named("aim");
+    scene_draw(120, 40, GLYPHS_UTF8);
+    expect("late: long not aimed");
+    scene_act(
+        (struct act){.utc = scene_utc("U1-31m"), .kind = ACT_AIR, .rig = -1, .value = {4, 60}});
+    scene_aim(scene_utc("U1-31m"));
+    scene_at(scene_utc("U1-30m"));
+    scene_draw(120, 40, GLYPHS_UTF8);
+    assert_false(shows("no reading yet"));
+    assert_false(shows("long not aimed"));
+}
+
+static void after_the_last_moonset_nothing_is_counted_down(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene.setup.site.latitude_deg = 40;
+    scene.setup.site.longitude_deg = -120;
+    night_take_setup(&scene.night, &scene.setup, &scene.eclipse, &scene.zone);
+    scene_at(scene_utc("P1+20m"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    assert_true(scene.moment.moon.up);
+    assert_false(shows("nothing more tonight"));
+    scene_at(scene_utc("greatest"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    assert_false(scene.moment.moon.up);
+    expect("nothing more tonight, ");
+    assert_false(shows("U3"));
+    scene_tick_before(scene_utc("P4+20h"));
+    scene_at(scene_utc("greatest"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("nothing more tonight");
+    assert_false(shows("left on the list"));
 }
 
 /* Nobody ticked anything: in totality the list does not ask for the day before, and its page says that
@@ -795,10 +848,10 @@ static void the_help_has_the_keys_of_a_night_at_once(void **state)
         scene_draw(80, 24, GLYPHS_UTF8);
         for (int i = 1; key_table[i].name; i++) /* the first one is chosen */
             if (key_table[i].label)
-                assert_int_equal(key_role(&key_table[i]),
-                                 !key_table[i].learn                      ? ROLE_COUNT
-                                 : (key_table[i].pages & 1U << page) ? ROLE_STRONG
-                                                                   : ROLE_VALUE);
+                assert_int_equal(key_role(&key_table[i]), !key_table[i].learn ? ROLE_COUNT
+                                                          : (key_table[i].pages & 1U << page)
+                                                              ? ROLE_STRONG
+                                                              : ROLE_VALUE);
         expect("uncertain by tens of seconds");
         expect("No leap second is");
     }
@@ -1136,8 +1189,7 @@ static bool learn(const char *text)
 /* Labels in a picture (minutes, clocks, how large it is drawn) go with its size. */
 static bool goes_with_size(const char *text)
 {
-    return scene.view.page == PAGE_FRAME &&
-           text[strspn(text, "0123456789:.apm")] == '\0';
+    return scene.view.page == PAGE_FRAME && text[strspn(text, "0123456789:.apm")] == '\0';
 }
 
 static bool is_known(const char *text)
@@ -1277,6 +1329,8 @@ int main(void)
         cmocka_unit_test(overdue_is_said_beside_what_presses),
         cmocka_unit_test(the_list_and_the_hands_count_alike),
         cmocka_unit_test(what_is_past_leaves_the_list),
+        cmocka_unit_test(the_list_says_what_is_wrong),
+        cmocka_unit_test(after_the_last_moonset_nothing_is_counted_down),
         cmocka_unit_test(what_comes_next_has_its_time),
         cmocka_unit_test(a_correction_is_not_cut),
         cmocka_unit_test(a_correction_of_nothing_is_not_told),
