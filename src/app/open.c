@@ -9,8 +9,9 @@
 #include <string.h>
 #include <unistd.h>
 
-static struct setup setup;
 static struct live live;
+/* As it was read; while the dashboard runs, as it was last followed. */
+static struct setup *const setup = &live.followed;
 
 #define REHEARSAL_FROM "U1-10m"
 
@@ -36,7 +37,7 @@ static enum front choose_front(const struct options *options)
 
 static bool is_demo(void)
 {
-    return strcmp(setup.site.name, DEMO_SITE) == 0;
+    return strcmp(setup->site.name, DEMO_SITE) == 0;
 }
 
 /* The file that the setup was read from; "" where it came from none. */
@@ -58,7 +59,7 @@ static int show_live(const struct options *options, struct loop *loop, const str
                      const struct eclipse *eclipse, bool rehearsal, const char *hint)
 {
     char file[PATH_SIZE];
-    struct session_start start = {.setup = &setup,
+    struct session_start start = {.setup = setup,
                                   .setup_file = file,
                                   .laid_over = options->has_site || options->shadow,
                                   .eclipse = eclipse,
@@ -68,7 +69,7 @@ static int show_live(const struct options *options, struct loop *loop, const str
     int look;
 
     find_setup_file(options, file);
-    look = look_open(&live, options->theme, setup.theme, &look_fault);
+    look = look_open(&live, options->theme, setup->theme, &look_fault);
     if (look < 0 || session_open(&live.session, clock, &start, &fault) != 0) {
         term_close();
         return complain(EXIT_BAD_INPUT, look < 0 ? &look_fault : &fault);
@@ -105,7 +106,7 @@ static int show(const struct options *options, const struct clock *clock,
         /* The loop stays open: no signal can ask for more than the end that has come. */
         return show_live(options, &loop, clock, eclipse, rehearsal, hint);
     }
-    status = print_night(options, &setup, eclipse, rehearsal, clock->utc(clock));
+    status = print_night(options, setup, eclipse, rehearsal, clock->utc(clock));
     if (*hint)
         printf("Note       %s\n", hint);
     return status;
@@ -121,7 +122,7 @@ static int show(const struct options *options, const struct clock *clock,
 static void offer_other(const struct options *options, double utc, const struct eclipse *eclipse,
                         char *hint, size_t size)
 {
-    const struct site *site = &setup.site;
+    const struct site *site = &setup->site;
     double greatest = eclipse->tt[CONTACT_GREATEST];
     char day[TEXT_INSTANT];
     struct eclipse other;
@@ -129,7 +130,7 @@ static void offer_other(const struct options *options, double utc, const struct 
 
     *hint = '\0';
     if (options->eclipse ||
-        !eclipse_pick(site, setup.rule, utc, is_seen ? PENUMBRAL_OFFERED : NAN, &other) ||
+        !eclipse_pick(site, setup->rule, utc, is_seen ? PENUMBRAL_OFFERED : NAN, &other) ||
         (is_seen && other.tt[CONTACT_GREATEST] >= greatest))
         return;
     (void)format_iso(day, utc_from_tt(other.tt[CONTACT_GREATEST]), 0, "");
@@ -155,7 +156,7 @@ static int first_setup(struct options *options, struct fault *fault)
     status = ask_setup(path);
     if (status != EXIT_DONE)
         return status;
-    return load_setup(options, &setup, fault) == 0 ? EXIT_DONE : complain(EXIT_BAD_INPUT, fault);
+    return load_setup(options, setup, fault) == 0 ? EXIT_DONE : complain(EXIT_BAD_INPUT, fault);
 }
 
 int command_dashboard(struct options *options)
@@ -168,15 +169,15 @@ int command_dashboard(struct options *options)
     int status;
 
     clock_machine(&clock);
-    if (session_options(options, &fault) != 0 || load_setup(options, &setup, &fault) != 0)
+    if (session_options(options, &fault) != 0 || load_setup(options, setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    if (!setup.has_site) {
+    if (!setup->has_site) {
         status = first_setup(options, &fault);
         if (status != EXIT_DONE)
             return status;
         is_first = true;
     }
-    status = choose_eclipse(options, &setup, clock.utc(&clock), &eclipse, &fault);
+    status = choose_eclipse(options, setup, clock.utc(&clock), &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
     offer_other(options, clock.utc(&clock), &eclipse, hint, sizeof hint);
@@ -202,10 +203,10 @@ static int rehearsal_start(const char *text, const struct eclipse *eclipse, doub
 
 static int load_rehearsal(struct options *options, struct fault *fault)
 {
-    if (!options->demo && load_setup(options, &setup, fault) != 0)
+    if (!options->demo && load_setup(options, setup, fault) != 0)
         return -1;
-    if (options->demo || !setup.has_site)
-        demo_setup(&setup);
+    if (options->demo || !setup->has_site)
+        demo_setup(setup);
     if (!options->eclipse && is_demo())
         options->eclipse = DEMO_ECLIPSE_DAY;
     return 0;
@@ -230,7 +231,7 @@ int command_rehearse(struct options *options)
     if (session_options(options, &fault) != 0 || load_rehearsal(options, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     is_instant = options->from && parse_instant(options->from, &utc, NULL) == 0;
-    status = choose_eclipse(options, &setup, utc, &eclipse, &fault);
+    status = choose_eclipse(options, setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
     if (!is_instant && rehearsal_start(options->from ? options->from : usual_start(&eclipse),

@@ -153,6 +153,16 @@ static const char *take_code_point(const char *text, int32_t *code_point)
     return text + length;
 }
 
+/* ASCII and what we draw with: printable, one column each. Asking the tables about these alone would
+ * bring 250 kB of them into memory. */
+static bool is_narrow(int32_t code_point)
+{
+    return (code_point >= 0x20 && code_point <= 0x7e) ||
+           (code_point >= 0x2500 && code_point <= 0x25fc) ||
+           (code_point >= 0x2800 && code_point <= 0x28ff) || code_point == 0x22ef ||
+           code_point == 0x2713;
+}
+
 /* What a code point does to the columns: 1 or 2, 0 for one that joins its base, -1 for one that is
  * dropped (direction marks, joiners, emoji selectors: terminals disagree about them). */
 static int code_point_columns(int32_t code_point)
@@ -160,6 +170,8 @@ static int code_point_columns(int32_t code_point)
     bool selector = (code_point >= 0xfe00 && code_point <= 0xfe0f) ||
                     (code_point >= 0xe0100 && code_point <= 0xe01ef);
 
+    if (is_narrow(code_point))
+        return 1;
     if (selector || utf8proc_category(code_point) == UTF8PROC_CATEGORY_CF)
         return -1;
     return utf8proc_charwidth(code_point);
@@ -167,6 +179,8 @@ static int code_point_columns(int32_t code_point)
 
 static bool is_printable(int32_t code_point)
 {
+    if (is_narrow(code_point))
+        return true;
     switch (utf8proc_category(code_point)) {
     case UTF8PROC_CATEGORY_CC:
     case UTF8PROC_CATEGORY_CN:

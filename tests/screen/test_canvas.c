@@ -314,9 +314,26 @@ static void random_text_keeps_lines_whole(void **state)
     }
 }
 
+/* Widths that are known without the tables are those of the tables. */
+static void what_we_draw_with_is_as_wide_as_unicode_says(void **state)
+{
+    static const int32_t ranges[][2] = {
+        {0x20, 0x7e}, {0x22ef, 0x22ef}, {0x2500, 0x25fe}, {0x2713, 0x2713}, {0x2800, 0x28ff}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof ranges / sizeof *ranges; i++)
+        for (int32_t code = ranges[i][0]; code <= ranges[i][1]; code++) {
+            char text[8] = "";
+            (void)utf8proc_encode_char(code, (utf8proc_uint8_t *)text);
+            assert_int_equal(text_columns(GLYPHS_UTF8, text), utf8proc_charwidth(code));
+            assert_int_not_equal(utf8proc_category(code), UTF8PROC_CATEGORY_CF);
+        }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(what_we_draw_with_is_as_wide_as_unicode_says),
         cmocka_unit_test(size_is_clamped),
         cmocka_unit_test(lines_are_spread),
         cmocka_unit_test(text_is_cut_with_a_mark),
