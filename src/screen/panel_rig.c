@@ -39,6 +39,9 @@ enum role aim_role(const struct scene *scene, int rig)
     case AIM_DOWN:
         return held ? ROLE_VALUE : ROLE_STALE;
     case AIM_FREE:
+        /* While the Moon is there to be aimed at, and the eclipse is on, it is missing. */
+        if (scene->moment->moon.up && scene->moment->phase != PHASE_NONE)
+            return ROLE_DUE;
         break;
     }
     return ROLE_STALE;
