@@ -65,15 +65,15 @@ static const struct wish column_layout[] = {
     {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish wide_layout[] = {
-    {BLOCK_HEADLINE, 1},  {BLOCK_ALARM, 7},         {BLOCK_HEADLINE, 8}, {BLOCK_HANDS, 1},
-    {BLOCK_STATUS, 1},    {BLOCK_ANSWER, 1},        {BLOCK_ANSWER, 2},   {BLOCK_ANSWER, 3},
-    {BLOCK_WARNING, 1},   {BLOCK_KEYS, 1},          {BLOCK_RIG_1, 3},    {BLOCK_RIG_2, 3},
-    {BLOCK_RIG_3, 3},     {BLOCK_SPLIT, 5},         {BLOCK_SITE, 1},     {BLOCK_GAP_TOP, 1},
-    {BLOCK_GAP_HANDS, 1}, {BLOCK_GAP_RIGS, 1},      {BLOCK_GAP_LIST, 1}, {BLOCK_GAP_SITE, 1},
-    {BLOCK_GAP_2, 1},     {BLOCK_GAP_3, 1},         {BLOCK_SITE, 2},     {BLOCK_HANDS, 2},
-    {BLOCK_HANDS, 3},     {BLOCK_SPLIT, 24},        {BLOCK_RIG_1, 6},    {BLOCK_RIG_2, 6},
-    {BLOCK_RIG_3, 6},     {BLOCK_HEADLINE, 10},     {BLOCK_RIG_1, 9},    {BLOCK_RIG_2, 9},
-    {BLOCK_RIG_3, 9},     {BLOCK_SPLIT, ALL_LINES},
+    {BLOCK_HEADLINE, 1},  {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 8},  {BLOCK_HANDS, 1},
+    {BLOCK_STATUS, 1},    {BLOCK_ANSWER, 1},   {BLOCK_ANSWER, 2},    {BLOCK_ANSWER, 3},
+    {BLOCK_WARNING, 1},   {BLOCK_KEYS, 1},     {BLOCK_RIG_1, 3},     {BLOCK_RIG_2, 3},
+    {BLOCK_RIG_3, 3},     {BLOCK_SPLIT, 5},    {BLOCK_SITE, 1},      {BLOCK_GAP_TOP, 1},
+    {BLOCK_GAP_HANDS, 1}, {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1},  {BLOCK_GAP_SITE, 1},
+    {BLOCK_GAP_2, 1},     {BLOCK_GAP_3, 1},    {BLOCK_SITE, 2},      {BLOCK_HANDS, 2},
+    {BLOCK_HANDS, 3},     {BLOCK_SPLIT, 16},   {BLOCK_HEADLINE, 15}, {BLOCK_SPLIT, 24},
+    {BLOCK_RIG_1, 6},     {BLOCK_RIG_2, 6},    {BLOCK_RIG_3, 6},     {BLOCK_HEADLINE, 10},
+    {BLOCK_RIG_1, 9},     {BLOCK_RIG_2, 9},    {BLOCK_RIG_3, 9},     {BLOCK_SPLIT, ALL_LINES},
 };
 static const struct wish slim_layout[] = {
     {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
@@ -158,6 +158,11 @@ static int rig_of(enum block block)
     return block == BLOCK_RIG_1 ? 0 : block == BLOCK_RIG_2 ? 1 : 2;
 }
 
+static bool is_huge(const struct canvas *canvas)
+{
+    return canvas->width >= 160 && canvas->height >= 50;
+}
+
 static bool is_wanted(const struct wish *wish, struct area area, const struct scene *scene)
 {
     int rigs = scene->night->setup.rig_count;
@@ -165,7 +170,9 @@ static bool is_wanted(const struct wish *wish, struct area area, const struct sc
 
     switch (wish->block) {
     case BLOCK_HEADLINE:
-        return wish->lines == 1 || (!alarm && event_to_come(&scene->about, 0));
+        /* From ten lines on it is only larger, where nothing else is the smaller for it. */
+        return wish->lines == 1 || (!alarm && event_to_come(&scene->about, 0) &&
+                                    (wish->lines <= 10 || is_huge(area.canvas)));
     case BLOCK_ALARM:
         return alarm;
     case BLOCK_HANDS:

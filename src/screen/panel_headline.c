@@ -8,7 +8,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { WORDS_COLUMN_LEAST = 32, WORDS_COLUMN_MOST = 46, SCALE_MOST = 8, EVENT_NAME = 14 };
+enum { WORDS_COLUMN_LEAST = 32, WORDS_COLUMN_MOST = 46, SCALE_MOST = 12, EVENT_NAME = 14 };
 /* Beside the Moon's disc: both clocks of the next event, one of those that follow. */
 enum { WORDS_COLUMN_BRIEF = 28, DISC_GAP = 2 };
 
@@ -242,7 +242,7 @@ void panel_far(struct area area, const struct scene *scene)
         return;
     }
     hands_lines_make(scene, &hands);
-    bool both = area.height >= BOTH_FROM && isfinite(hands.words.left_s);
+    bool job = isfinite(hands.words.left_s), both = area.height >= BOTH_FROM && event && job;
     int lines = both ? area.height / 2 : area.height;
     struct area upper = area_part(area, 0, 1, area.width, lines - 1);
     struct area lower = area_part(area, 0, lines, area.width, area.height - lines);
@@ -254,6 +254,8 @@ void panel_far(struct area area, const struct scene *scene)
     if (event)
         draw_far_count(upper, event_words(night_event_name(event), false),
                        seconds_to(scene, event));
+    else if (job)
+        draw_far_count(upper, hands.words.label, hands.words.left_s);
     if (!both)
         return;
     hands_draw(area_part(lower, 0, 0, lower.width, 2), &hands);

@@ -45,6 +45,7 @@ static char trail[ROW_TRAIL];
 static const struct golden goldens[] = {
     {"wide-partial", 120, 40, GLYPHS_UTF8, "U1+35m", 60, TICKED | COLD, {.item = -1, .rig = 1}},
     {"wide-alarm", 120, 40, GLYPHS_UTF8, "U2-2m", 700, TICKED, {.item = -1}},
+    {"huge", 200, 60, GLYPHS_UTF8, "U1+35m", 60, TICKED | COLD, {.item = -1, .rig = 1}},
     {"classic-before", 80, 24, GLYPHS_UTF8, "U1-20m", 60, 0, {.item = -1}},
     {"classic-total",
      80,
