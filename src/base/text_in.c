@@ -318,8 +318,8 @@ int parse_air(const char *text, enum units units, double *temperature_c, double 
     if (good)
         (void)piece_word(&rest, "%");
     if (!good || !piece_end(rest))
-        return fault_set(fault, "found '%.40s'; expected temperature and humidity, such as %s", text,
-                         units == UNITS_IMPERIAL ? "39F 88%" : "4C 88%");
+        return fault_set(fault, "found '%.40s'; expected temperature and humidity, such as %s",
+                         text, units == UNITS_IMPERIAL ? "39F 88%" : "4C 88%");
     double celsius = imperial ? (temperature - 32) / 1.8 : temperature;
     if (celsius < -45 || celsius > 60)
         return fault_set(fault, "temperature %g %c: expected %s", temperature, imperial ? 'F' : 'C',
@@ -341,8 +341,8 @@ static void trim(char *text)
         text[length - 1] = '\0';
 }
 
-/* Cuts a place into latitude, longitude and height: at commas, else behind the letters of the two axes,
- * else between two numbers. How many parts there are; 0: more than three, or too long. */
+/* Cuts a place into latitude, longitude and height: at commas, else behind the letters of the two
+ * axes, else between two numbers. How many parts there are; 0: more than three, or too long. */
 static int cut_site(const char *text, char part[3][48])
 {
     bool commas = strchr(text, ',') != NULL, letters = strpbrk(text, "NS") != NULL;
@@ -374,16 +374,17 @@ int parse_site(const char *text, double *lat_deg, double *lon_deg, double *heigh
     double found[3] = {0, 0, NAN};
 
     if (parts < 2)
-        return fault_set(fault,
-                         "'%.60s' is not a site; expected latitude, longitude and perhaps a height, such "
-                         "as 41.9, 2.3, 800 m or 41 54 N 2 18 E",
-                         text);
+        return fault_set(
+            fault,
+            "'%.60s' is not a site; expected latitude, longitude and perhaps a height, such "
+            "as 41.9, 2.3, 800 m or 41 54 N 2 18 E",
+            text);
     if (parse_angle_deg(part[0], true, &found[0], fault) != 0 ||
         parse_angle_deg(part[1], false, &found[1], fault) != 0)
         return -1;
     const char *rest = part[2];
-    if (parts == 3 && (!take_height(&rest, &found[2]) || !piece_end(rest) || found[2] < -500 ||
-                       found[2] > 9000))
+    if (parts == 3 &&
+        (!take_height(&rest, &found[2]) || !piece_end(rest) || found[2] < -500 || found[2] > 9000))
         return fault_set(fault, "height '%.40s': expected -500 to 9000 m, such as 800 m or 2600 ft",
                          part[2]);
     *lat_deg = found[0];

@@ -8,11 +8,11 @@
 
 /* What a command is given. */
 struct child_plan {
-    const char *input;    /* text for its standard input; null: none */
-    char *const *facts;   /* NAME=VALUE to add to the environment, null-terminated; or null */
-    bool output;          /* what it prints can be read from child->fd, which never blocks; else it is
+    const char *input;  /* text for its standard input; null: none */
+    char *const *facts; /* NAME=VALUE to add to the environment, null-terminated; or null */
+    bool output;        /* what it prints can be read from child->fd, which never blocks; else it is
                              discarded */
-    double until_s;       /* it may run until then */
+    double until_s;     /* it may run until then */
 };
 /* Starts a command without a shell, in its own process group. It ends
  * with this program, with everything in its group, even if this program is killed; only a process

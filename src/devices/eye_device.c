@@ -1,4 +1,5 @@
-/* The process that watches the pictures, seen from the loop: started, read without waiting, ended. */
+/* The process that watches the pictures, seen from the loop: started, read without waiting,
+ * ended. */
 #include "child.h"
 
 #include <moonstand/eye_device.h>
@@ -12,8 +13,10 @@ int eye_device_open(struct eye_device *eye, const struct user_command *command, 
 {
     *eye = (struct eye_device){
         .child = {.fd = -1}, .wanted = command->count > 0, .heard_s = boot_s, .asked_s = boot_s};
-    return eye->wanted ? child_start(&eye->child, command,
-                                    &(struct child_plan){.output = true, .until_s = INFINITY}, fault) : 0;
+    return eye->wanted
+               ? child_start(&eye->child, command,
+                             &(struct child_plan){.output = true, .until_s = INFINITY}, fault)
+               : 0;
 }
 
 void eye_device_close(struct eye_device *eye)

@@ -45,8 +45,8 @@ static double cos_deg(double deg)
     return cos(rad_from_deg(deg));
 }
 
-/* Greatest eclipse to a quarter of an hour, gamma to 0.03: J. Meeus, Astronomical Algorithms, ch. 54, its
- * larger terms. `lunation` counts new Moons from 2000-01-06. */
+/* Greatest eclipse to a quarter of an hour, gamma to 0.03: J. Meeus, Astronomical Algorithms,
+ * ch. 54, its larger terms. `lunation` counts new Moons from 2000-01-06. */
 static struct guess guess_at(int lunation)
 {
     double k = lunation + 0.5;

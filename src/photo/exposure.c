@@ -16,8 +16,8 @@
  *     6. ISO up to the camera's limit;
  *     7. on a mount, shutter up to the dial's longest, within the blur limit.
  * What is left is the deficit. Half the limit comes before ISO because short frames of a drifting
- * Moon can be stacked; the whole limit comes before high ISO because noise hides a pixel of blur. So
- * the built-in 400 mm f/6.3, fixed, has 1/8 s in totality at ISO 6400 to 16000 (2028-12-31, L = 3);
+ * Moon can be stacked; the whole limit comes before high ISO because noise hides a pixel of blur.
+ * So the built-in 400 mm f/6.3, fixed, has 1/8 s in totality at ISO 6400 to 16000 (2028-12-31, L = 3);
  * the 800 mm f/8 at lunar rate has 4 s at ISO 400 to 1000.
  *
  * With the default placements the full Moon gets the published f/11, ISO 100, 1/125 to 1/250, and

@@ -48,7 +48,8 @@ static double share_below(const struct print_ask *ask, double stops)
 
 void test_print_make(const struct print_ask *ask, struct test_print *print)
 {
-    bool known = ask->exposure->known && isfinite(ask->luminance) && isfinite(ask->shadow->separation);
+    bool known =
+        ask->exposure->known && isfinite(ask->luminance) && isfinite(ask->shadow->separation);
 
     print->clipped = known ? 1 - share_below(ask, CLIP_STOPS) : NAN;
     print->lost = known ? share_below(ask, SHADOW_STOPS) : NAN;

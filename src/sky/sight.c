@@ -40,11 +40,6 @@ static struct vec3 turned(double matrix[3][3], struct vec3 v)
     return (struct vec3){out[0], out[1], out[2]};
 }
 
-static struct vec3 observer_km(const struct observer *observer)
-{
-    return vec3_scale(observer->itrs_m, 1e-3);
-}
-
 /* Bends the direction forward along the observer's motion (0.3 arcsec). */
 static struct vec3 diurnal_aberration(struct vec3 topocentric_km, struct vec3 observer)
 {
@@ -66,7 +61,7 @@ static void look(const struct arc *arc, const struct observer *observer, double 
     double matrix[3][3], sidereal = earth_fixed(arc, utc, tt, matrix);
     double sin_lat = sin(observer->latitude_rad), cos_lat = cos(observer->latitude_rad);
     double sin_lon = sin(observer->longitude_rad), cos_lon = cos(observer->longitude_rad);
-    struct vec3 here = observer_km(observer), seen, fixed;
+    struct vec3 here = vec3_scale(observer->itrs_m, 1e-3), seen, fixed; /* km */
     double south, east, up, hour_angle, declination;
     double upper_limb;
 

@@ -117,10 +117,9 @@ static void disc_of(const cJSON *object, struct seen *seen)
 
         seen->light.umbra[c] = cJSON_IsNumber(tone) ? tone->valuedouble : NAN;
     }
-    seen->limb = (struct limb){number_of(limb, "width_px", 0, 1e6),
-                               number_of(limb, "least_px", 0, 1e6),
-                               number_of(limb, "most_px", 0, 1e6),
-                               number_of(limb, "most_deg", 0, 180)};
+    seen->limb =
+        (struct limb){number_of(limb, "width_px", 0, 1e6), number_of(limb, "least_px", 0, 1e6),
+                      number_of(limb, "most_px", 0, 1e6), number_of(limb, "most_deg", 0, 180)};
 }
 
 static bool take_line(const char *line, size_t length, pictures_take *take, void *context)

@@ -645,10 +645,8 @@ static const struct form sensor_form = {FORM(sensor_fields), .check = check_sens
 
 #define AT(kind) .offset = (kind) * sizeof(double), RANGE(1, 1800, "s")
 static const struct field hands_fields[] = {
-    {"aim_s", FIELD_NUMBER, AT(HANDS_AIM)},
-    {"battery_s", FIELD_NUMBER, AT(HANDS_BATTERY)},
-    {"card_s", FIELD_NUMBER, AT(HANDS_CARD)},
-    {"exposure_s", FIELD_NUMBER, AT(HANDS_EXPOSURE)},
+    {"aim_s", FIELD_NUMBER, AT(HANDS_AIM)},   {"battery_s", FIELD_NUMBER, AT(HANDS_BATTERY)},
+    {"card_s", FIELD_NUMBER, AT(HANDS_CARD)}, {"exposure_s", FIELD_NUMBER, AT(HANDS_EXPOSURE)},
     {"walk_s", FIELD_NUMBER, AT(HANDS_WALK)},
 };
 #undef AT
