@@ -79,7 +79,8 @@ static int type_all_again(const char *level)
         struct fault fault;
         if (setup_edit(&before, own[i].path, own[i].value, &after, &fault) != 0)
             fail_msg("%s: %s", own[i].path, fault.text);
-        if (memcmp(&before, &after, sizeof before) != 0)
+        /* Compared as they would be written: the bytes between members are nobody's. */
+        if (!setup_is_same(&before, &after) || before.trust.may_run != after.trust.may_run)
             fail_msg("%s: '%s' typed again changes something", own[i].path, own[i].value);
     }
     free(own);
