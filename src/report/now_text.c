@@ -167,12 +167,14 @@ static void print_clock(FILE *out, const struct subject *about)
 static void print_hands(FILE *out, const struct subject *about)
 {
     struct hands_words words;
+    char rounds[ROUNDS_LEFT_WORDS];
 
     if (sun_warns(&about->moment->sun))
         text_entry(out, "CAUTION", "%s", SUN_WARNING);
     hands_say(about, &words);
     text_entry(out, "Hands", "%s", words.now);
     text_entry(out, "", "%s", words.then);
+    text_entry(out, "", "%s", rounds_left_words(about, rounds));
 }
 
 int report_now_text(FILE *out, const struct night *night, const struct moment *moment)

@@ -22,12 +22,20 @@ static double seconds_to(const struct scene *scene, const struct night_event *ev
     return event->utc - scene->moment->utc;
 }
 
+/* Nothing, if it does not fit whole. */
+static void draw_whole(struct area area, int x, int y, enum role role, const char *text)
+{
+    if (x + text_columns(area.canvas->glyphs, text) <= area.width)
+        (void)area_text(area, x, y, role, text);
+}
+
 /* ---- one line ---- */
 
 static void draw_line(struct area area, int y, const struct scene *scene)
 {
     const struct night_event *event = next_event(scene);
     char count[TEXT_SPAN], clock[TEXT_INSTANT], other[TEXT_INSTANT], text[SENTENCE];
+    char rounds[ROUNDS_LEFT_WORDS];
 
     if (!event) {
         (void)no_event_words(&scene->about, text);
@@ -42,8 +50,9 @@ static void draw_line(struct area area, int y, const struct scene *scene)
         x = area_text(area, x + 3, y, ROLE_VALUE,
                       clock_near(clock, &scene->about, event->utc, CLOCK_ZONE));
     if (area.width - x >= 24 && !scene->one_clock)
-        (void)area_text(area, x + 2, y, ROLE_LABEL,
-                        clock_near(other, &scene->other, event->utc, CLOCK_ZONE));
+        x = area_text(area, x + 2, y, ROLE_LABEL,
+                      clock_near(other, &scene->other, event->utc, CLOCK_ZONE));
+    draw_whole(area, x + 3, y, ROLE_VALUE, rounds_left_words(&scene->about, rounds));
 }
 
 /* ---- large ---- */
@@ -62,13 +71,6 @@ static int draw_count(struct area area, const struct night_event *event, const s
     if (x + text_columns(area.canvas->glyphs, unit) <= area.width)
         x = area_text(area, x, digits_lines(scale) - 1, ROLE_VALUE, unit);
     return x;
-}
-
-/* Nothing, if it does not fit whole. */
-static void draw_whole(struct area area, int x, int y, enum role role, const char *text)
-{
-    if (x + text_columns(area.canvas->glyphs, text) <= area.width)
-        (void)area_text(area, x, y, role, text);
 }
 
 static void draw_event(struct area area, int y, const struct night_event *event,
@@ -97,7 +99,7 @@ static void draw_following(struct area area, int first_line, const struct scene 
 
 static void draw_words(struct area area, const struct night_event *event, const struct scene *scene)
 {
-    char clock[TEXT_INSTANT], other[TEXT_INSTANT], text[WORDS_LINE];
+    char clock[TEXT_INSTANT], other[TEXT_INSTANT], text[WORDS_LINE], rounds[ROUNDS_LEFT_WORDS];
     int y = 1;
 
     const char *name = event_words(night_event_name(event), false);
@@ -116,7 +118,9 @@ static void draw_words(struct area area, const struct night_event *event, const 
     if (!scene->one_clock)
         draw_whole(area, x + 2, y, ROLE_LABEL,
                    clock_near(other, &scene->other, event->utc, CLOCK_ZONE));
-    draw_following(area, area.height > 5 ? 3 : 2, scene);
+    bool counts = *rounds_left_words(&scene->about, rounds);
+    draw_whole(area, 0, 2, ROLE_VALUE, rounds);
+    draw_following(area, counts || area.height > 5 ? 3 : 2, scene);
 }
 
 static void draw_large(struct area area, const struct scene *scene)

@@ -295,15 +295,14 @@ static void say_rush(const struct rush *rush, struct reader reader, char out[JOB
                    rush->rounds, fmax(1, (rush->utc_to - rush->utc_from) / 60));
 }
 
-static void say_free(const struct subject *about, double left_s, char out[JOB_WORDS])
+static void say_free(double left_s, char out[JOB_WORDS])
 {
-    char span[TEXT_SPAN], rounds[ROUNDS_LEFT_WORDS];
+    char span[TEXT_SPAN];
 
     if (isnan(left_s))
         (void)snprintf(out, JOB_WORDS, "nothing left to do");
     else
-        (void)snprintf(out, JOB_WORDS, "nothing to do for %s%s%s", left_words(span, left_s),
-                       *rounds_left_words(about, rounds) ? "; " : "", rounds);
+        (void)snprintf(out, JOB_WORDS, "nothing to do for %s", left_words(span, left_s));
 }
 
 /* ---- both lines ---- */
@@ -411,13 +410,15 @@ static void say_now(const struct subject *about, double left_s, bool brief, char
     const struct job *first = hands->count > 0 ? hands->job : NULL;
     enum job_state state = first ? first->state : JOB_COMING;
     bool rush = hands->rush.rounds > 0 && state >= JOB_OVERDUE;
-    char text[JOB_WORDS], span[TEXT_SPAN];
+    char text[JOB_WORDS];
 
     if (state == JOB_ALARM)
         say_alarm(about, first, out);
+    else if (state == JOB_PRESSING && left_s > 0)
+        (void)snprintf(out, JOB_WORDS, "%.120s in %.0f s", say_walk(about, first, brief, text),
+                       seconds_left(left_s));
     else if (state == JOB_PRESSING)
-        (void)snprintf(out, JOB_WORDS, "%.120s %s%s", say_walk(about, first, brief, text),
-                       left_s > 0 ? "in " : "now", left_s > 0 ? format_left(span, left_s) : "");
+        (void)snprintf(out, JOB_WORDS, "%.120s now", say_walk(about, first, brief, text));
     else if (state == JOB_DUE)
         say_due(about, first, out);
     else if (rush)
@@ -427,7 +428,7 @@ static void say_now(const struct subject *about, double left_s, bool brief, char
     else if (state == JOB_UNAIMED)
         say_unaimed(about->night, hands, out);
     else
-        say_free(about, left_s, out);
+        say_free(left_s, out);
 }
 
 void hands_say(const struct subject *about, struct hands_words *words)

@@ -143,7 +143,7 @@ static void a_round_names_all_its_rigs(void **state)
            "then 20:10 set long 1/60 ISO 400, scope 1/60 ISO 400; re-aim long", false);
     moment.hands.job[0].state = JOB_PRESSING;
     moment.hands.job[0].utc = moment.utc + 30;
-    expect("set long 1/60 ISO 400, scope 1/60 ISO 400; re-aim long in 0:30", "", false);
+    expect("set long 1/60 ISO 400, scope 1/60 ISO 400; re-aim long in 30 s", "", false);
 }
 
 static void the_most_pressing_is_said_first(void **state)
@@ -159,7 +159,7 @@ static void the_most_pressing_is_said_first(void **state)
     no_jobs();
     add(JOB_AIM, JOB_PRESSING, LONG, 35);
     add(JOB_SETTING, JOB_COMING, WIDE, 300);
-    expect("re-aim long in 0:35", "then 20:05 set wide to 1/60 s, ISO 400", false);
+    expect("re-aim long in 35 s", "then 20:05 set wide to 1/60 s, ISO 400", false);
 
     no_jobs();
     add(JOB_AIM, JOB_ALARM, LONG, -9);
@@ -220,7 +220,7 @@ static void what_is_overdue_is_not_hidden(void **state)
     add(JOB_ITEM, JOB_OVERDUE, -1, -600);
     add(JOB_SETTING, JOB_COMING, LONG, 600);
     (void)snprintf(overdue, sizeof overdue, "3 overdue: %s", night->setup.checklist.item[0].text);
-    expect("set wide to 1/60 s, ISO 400 in 0:20", overdue, true);
+    expect("set wide to 1/60 s, ISO 400 in 20 s", overdue, true);
     moment.hands.job[0] = moment.hands.job[1];
     moment.hands.job[0].walk = 0;
     moment.hands.job[1] = moment.hands.job[2];
