@@ -21,17 +21,38 @@ static bool same_setting(const struct exposure *a, const struct exposure *b)
     return a->known == b->known && a->shutter == b->shutter && a->iso == b->iso;
 }
 
-/* "scope and long follow": rigs whose setting has changed; the one that was acted on is left out. */
-static void name_followers(const struct live *live, const struct exposure before[RIGS], int but,
+/* What a rig has now, and what the hands will set on it next. */
+struct asked {
+    struct exposure now, next;
+};
+
+static void see_asked(const struct session *session, struct asked asked[RIGS])
+{
+    for (int i = 0; i < session->night.setup.rig_count; i++) {
+        double utc;
+        const struct exposure *next =
+            rounds_next(&session->night.rounds, i, session->moment.utc, &utc);
+
+        asked[i].now = session->moment.rig[i].exposure;
+        asked[i].next = next ? *next : (struct exposure){.known = false};
+    }
+}
+
+/* "scope and long follow": rigs whose setting has changed, now or at their next round; the one that
+ * was acted on is left out. */
+static void name_followers(const struct live *live, const struct asked before[RIGS], int but,
                            char *out, size_t size)
 {
-    static const char *const verbs[] = {"no setting of other rigs changes", " follows", " follow"};
+    static const char *const verbs[] = {"other rigs stay as planned", " follows", " follow"};
     const struct session *session = &live->session;
+    struct asked after[RIGS];
     int followers[RIGS], count = 0;
     size_t length = 0;
 
+    see_asked(session, after);
     for (int i = 0; i < session->night.setup.rig_count; i++)
-        if (i != but && !same_setting(&before[i], &session->moment.rig[i].exposure))
+        if (i != but && !(same_setting(&before[i].now, &after[i].now) &&
+                          same_setting(&before[i].next, &after[i].next)))
             followers[count++] = i;
     for (int i = 0; i < count; i++) {
         const char *between = i == count - 1 ? " and " : ", ";
@@ -46,11 +67,10 @@ int live_act(struct live *live, struct act *act)
 {
     struct session *session = &live->session;
     double l_before = session->night.danjon_state;
-    struct exposure before[RIGS];
+    struct asked before[RIGS];
     char who[128], what[120];
 
-    for (int i = 0; i < RIGS; i++)
-        before[i] = session->moment.rig[i].exposure;
+    see_asked(session, before);
     if (session_act(session, act) != 0)
         return -1;
     name_followers(live, before, act->rig, who, sizeof who);

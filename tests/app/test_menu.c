@@ -312,7 +312,7 @@ static void test_a_message_says_what_changed_for_whom(void **state)
     answer('d', "1.8");
     assert_string_equal(live.session.message, "umbra L 1.8: slope and long follow");
     answer('d', "1.8");
-    assert_string_equal(live.session.message, "umbra L 1.8: no setting of other rigs changes");
+    assert_string_equal(live.session.message, "umbra L 1.8: other rigs stay as planned");
     press('2', 1);
     answer('s', "4 400");
     assert_non_null(strstr(live.session.message, "long: "));

@@ -89,8 +89,8 @@ ok "Enter says yes" $?
 keys d
 wait_for "Umbra as seen"
 keys 1.8 Enter
-wait_for "umbra L 1.8: no setting of other rigs changes"
-ok "a message says what changed for whom" $?
+wait_for "umbra L 1.8: slope and long follow" && screen | grep -q "Hands  *set slope .*, long "
+ok "a message says what changed for whom, as Hands do" $?
 keys Q
 wait_for "press q again to quit"
 sleep 2.5
