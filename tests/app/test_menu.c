@@ -151,8 +151,8 @@ static void test_the_menu_reaches_every_act(void **state)
         *live.session.message = '\0';
         struct view before = live.view;
         int step = live.theme_step;
-        bool imperial = live.session.night.setup.units == UNITS_IMPERIAL;
-        bool twelve = live.session.night.setup.hours == HOURS_12;
+        bool units = live.session.units_swapped;
+        bool hours = live.session.hours_swapped;
 
         term_redraw();
         press(INPUT_ENTER, 1);
@@ -163,8 +163,8 @@ static void test_the_menu_reaches_every_act(void **state)
         if (live.session.night.act_count == acts && live.view.page == page && !prompts &&
             !*live.session.message && memcmp(&before, &live.view, sizeof before) == 0 &&
             live.theme_step == step && !live.view.keys_open &&
-            imperial == (live.session.night.setup.units == UNITS_IMPERIAL) &&
-            twelve == (live.session.night.setup.hours == HOURS_12) && strcmp(row->name, "repaint") &&
+            units == live.session.units_swapped &&
+            hours == live.session.hours_swapped && strcmp(row->name, "repaint") &&
             strcmp(row->name, "back") && strncmp(row->name, "rig ", 4))
             fail_msg("%s did nothing", row->name);
         if (prompts)
