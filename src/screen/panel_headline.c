@@ -204,33 +204,79 @@ static void draw_middle(struct area area, int y, int scale, const char *text)
     area_digits(area, (area.width - digits_columns(scale, text)) / 2, y, scale, ROLE_STRONG, text);
 }
 
-/* A countdown as large as the area allows, with its name: a short one in the same line if it costs
- * little, a longer one above it. */
-static void draw_far_count(struct area area, const char *name, double seconds)
+/* A countdown for an area, with its name: a short one in the same line if it costs little, a longer
+ * one above it. */
+struct far_count {
+    char text[TEXT_SPAN + 4], label[JOB_LABEL]; /* the label is empty where it is in the line */
+    int scale, label_scale;                     /* 0: it does not fit */
+};
+
+static struct far_count far_count_make(struct area area, int most, const char *name, double seconds)
 {
-    enum { FAR_SCALE = 40, LABEL_SHARE = 3 };
-    char count[TEXT_SPAN], named[TEXT_SPAN + 4], label[JOB_LABEL];
-    int length = 0;
+    enum { LABEL_SHARE = 3 };
+    struct far_count far = {.label_scale = 0};
+    char count[TEXT_SPAN];
+    struct area above = area_part(area, 0, 0, area.width, area.height / LABEL_SHARE), rest;
+    int length = 0, alone;
 
     (void)countdown_words(count, seconds);
-    (void)snprintf(named, sizeof named, "%.2s %.30s", name, count);
-    int alone = digits_scale(area, FAR_SCALE, count), both = digits_scale(area, FAR_SCALE, named);
-    if (strlen(name) == 2 && 3 * both >= 2 * alone) {
-        draw_middle(area, (area.height - digits_lines(both)) / 2, both, named);
-        return;
-    }
+    (void)snprintf(far.text, sizeof far.text, "%.2s %.30s", name, count);
+    alone = digits_scale(area, most, count);
+    far.scale = digits_scale(area, most, far.text);
+    if (strlen(name) == 2 && 3 * far.scale >= 2 * alone)
+        return far;
+    (void)snprintf(far.text, sizeof far.text, "%s", count);
     for (; name[length] && length < JOB_LABEL - 1; length++)
-        label[length] = (char)toupper((unsigned char)name[length]);
-    label[length] = '\0';
-    int scale = digits_scale(area_part(area, 0, 0, area.width, area.height / LABEL_SHARE),
-                             FAR_SCALE, label);
-    int lines = scale > 0 ? digits_lines(scale) + 1 : 0;
-    if (scale > 0)
-        draw_middle(area, 0, scale, label);
-    struct area rest = area_part(area, 0, lines, area.width, area.height - lines);
-    scale = digits_scale(rest, FAR_SCALE, count);
-    if (scale > 0)
-        draw_middle(rest, (rest.height - digits_lines(scale)) / 2, scale, count);
+        far.label[length] = (char)toupper((unsigned char)name[length]);
+    far.label_scale = digits_scale(above, most, far.label);
+    rest = area_part(area, 0, 0, area.width,
+                     area.height - (far.label_scale ? digits_lines(far.label_scale) + 1 : 0));
+    far.scale = digits_scale(rest, most, count);
+    return far;
+}
+
+static void draw_far_count(struct area area, const struct far_count *far)
+{
+    int lines = far->label_scale ? digits_lines(far->label_scale) + 1 : 0;
+
+    if (far->label_scale)
+        draw_middle(area, 0, far->label_scale, far->label);
+    if (far->scale)
+        draw_middle(area, lines + (area.height - lines - digits_lines(far->scale)) / 2, far->scale,
+                    far->text);
+}
+
+enum { FAR_SCALE = 40, HANDS_LINES = 2 };
+
+/* Two countdowns of one size, as large as the area allows: above the event, below the hands and
+ * what they do next. */
+static void draw_far_both(struct area area, const struct night_event *event,
+                          const struct hands_lines *hands, const struct scene *scene)
+{
+    const char *name = event_words(night_event_name(event), false);
+    int lines = area.height / 2, most = 0;
+    struct far_count far;
+    struct area upper, lower;
+
+    for (int split = area.height / 2; split > 0; split--) {
+        upper = area_part(area, 0, 0, area.width, split);
+        lower =
+            area_part(area, 0, split + HANDS_LINES, area.width, area.height - split - HANDS_LINES);
+        int above = far_count_make(upper, FAR_SCALE, name, seconds_to(scene, event)).scale;
+        int below = far_count_make(lower, FAR_SCALE, hands->words.label, hands->words.left_s).scale;
+        if ((above < below ? above : below) > most) {
+            most = above < below ? above : below;
+            lines = split;
+        }
+    }
+    upper = area_part(area, 0, 0, area.width, lines);
+    lower = area_part(area, 0, lines, area.width, area.height - lines);
+    far = far_count_make(upper, most, name, seconds_to(scene, event));
+    draw_far_count(upper, &far);
+    hands_draw(area_part(lower, 0, 0, lower.width, HANDS_LINES), hands);
+    lower = area_part(lower, 0, HANDS_LINES, lower.width, lower.height - HANDS_LINES);
+    far = far_count_make(lower, most, hands->words.label, hands->words.left_s);
+    draw_far_count(lower, &far);
 }
 
 /* The next event, and where there is room for both the next act of the hands. */
@@ -239,6 +285,7 @@ void panel_far(struct area area, const struct scene *scene)
     const struct night_event *event = next_event(scene);
     enum { BOTH_FROM = 14 };
     struct hands_lines hands;
+    struct far_count far;
 
     draw_line(area, 0, scene);
     if (scene->moment->alarm_rig >= 0) {
@@ -246,23 +293,21 @@ void panel_far(struct area area, const struct scene *scene)
         return;
     }
     hands_lines_make(scene, &hands);
-    bool job = isfinite(hands.words.left_s), both = area.height >= BOTH_FROM && event && job;
-    int lines = both ? area.height / 2 : area.height;
-    struct area upper = area_part(area, 0, 1, area.width, lines - 1);
-    struct area lower = area_part(area, 0, lines, area.width, area.height - lines);
-    if (!both) {
-        int own = area.height < 8 ? 1 : 2;
-        hands_draw(area_part(upper, 0, 0, upper.width, own), &hands);
-        upper = area_part(upper, 0, own, upper.width, upper.height - own);
-    }
-    if (event)
-        draw_far_count(upper, event_words(night_event_name(event), false),
-                       seconds_to(scene, event));
-    else if (job)
-        draw_far_count(upper, hands.words.label, hands.words.left_s);
-    if (!both)
+    bool job = isfinite(hands.words.left_s);
+    struct area rest = area_part(area, 0, 1, area.width, area.height - 1);
+    if (event && job && area.height >= BOTH_FROM) {
+        draw_far_both(rest, event, &hands, scene);
         return;
-    hands_draw(area_part(lower, 0, 0, lower.width, 2), &hands);
-    draw_far_count(area_part(lower, 0, 2, lower.width, lower.height - 2), hands.words.label,
-                   hands.words.left_s);
+    }
+    int own = area.height < 8 ? 1 : HANDS_LINES;
+    hands_draw(area_part(rest, 0, 0, rest.width, own), &hands);
+    rest = area_part(rest, 0, own, rest.width, rest.height - own);
+    if (event)
+        far = far_count_make(rest, FAR_SCALE, event_words(night_event_name(event), false),
+                             seconds_to(scene, event));
+    else if (job)
+        far = far_count_make(rest, FAR_SCALE, hands.words.label, hands.words.left_s);
+    else
+        return;
+    draw_far_count(rest, &far);
 }
