@@ -334,17 +334,34 @@ static void say_after(const struct subject *about, double utc, char out[JOB_WORD
     }
 }
 
+/* Whether the Moon goes down in that time and stays down. */
+static bool sets_between(const struct night *night, double from, double to)
+{
+    bool sets = false;
+
+    for (int i = 0; i < night->event_count; i++)
+        if (night_event_is_horizon(&night->event[i]) && night->event[i].utc > from &&
+            night->event[i].utc <= to)
+            sets = night->event[i].which != SKY_MOONRISE;
+    return sets;
+}
+
 char *rounds_left_words(const struct subject *about, char out[ROUNDS_LEFT_WORDS])
 {
     const struct night *night = about->night;
     double now = about->moment->utc, to = night->contact_utc[CONTACT_U4];
-    bool to_u4 = to > now;
-    int count = agenda_count(&night->agenda, now, to_u4 ? to : night->contact_utc[CONTACT_P4]);
+    const char *name = to > now ? "U4" : "P4";
+
+    if (!(to > now))
+        to = night->contact_utc[CONTACT_P4];
+    if (sets_between(night, now, to))
+        name = "moonset";
+    int count = agenda_count(&night->agenda, now, to);
 
     out[0] = '\0';
     if (count > 0 && night->contact_utc[CONTACT_P1] - now < TODAY_S)
         (void)snprintf(out, ROUNDS_LEFT_WORDS, "%d round%s to %s", count, count == 1 ? "" : "s",
-                       to_u4 ? "U4" : "P4");
+                       name);
     return out;
 }
 

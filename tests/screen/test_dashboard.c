@@ -80,7 +80,7 @@ static void hands_tell_the_most_urgent(void **state)
     scene_open(false);
     for (int i = 0; i < scene.setup.rig_count; i++)
         scene.night.rig[i].rig.remote_exposure = true;
-    scene.night.stale = ~0U;
+    scene.night.stale = STALE_SITE;
     scene_tick_before(scene_utc("U2-31m"));
     scene_at(scene_utc("U2-28m"));
     scene_draw(80, 24, GLYPHS_UTF8);
@@ -209,7 +209,7 @@ static void a_round_is_said_ahead(void **state)
     scene_open(false);
     scene_tick_before(scene_utc("P4+10h"));
     scene.night.setup.rig_count = 1;
-    scene.night.stale = ~0U;
+    scene.night.stale = STALE_SITE;
     scene_at(scene_utc("P1"));
     assert_true(rounds->count > 10);
     for (int i = 0; i < rounds->count; i++) {
@@ -232,7 +232,7 @@ static void overdue_is_said_beside_what_presses(void **state)
     scene_open(false);
     scene_tick_before(scene_utc("U2-31m"));
     scene.night.setup.rig_count = 1;
-    scene.night.stale = ~0U;
+    scene.night.stale = STALE_SITE;
     scene_at(scene_utc("U2-8m"));
 
     double round = NAN;
@@ -306,6 +306,8 @@ static void after_the_last_moonset_nothing_is_counted_down(void **state)
     scene_draw(80, 24, GLYPHS_UTF8);
     assert_true(scene.moment.moon.up);
     assert_false(shows("nothing more tonight"));
+    expect(" to moonset");
+    assert_false(shows(" to U4"));
     scene_at(scene_utc("greatest"));
     scene_draw(80, 24, GLYPHS_UTF8);
     assert_false(scene.moment.moon.up);
@@ -365,7 +367,7 @@ static void what_comes_next_has_its_time(void **state)
     scene_open(false);
     scene_tick_before(scene_utc("P4+10h"));
     scene.night.setup.rig_count = 1;
-    scene.night.stale = ~0U;
+    scene.night.stale = STALE_SITE;
     scene_at(scene_utc("U1+5m"));
     scene_draw(80, 24, GLYPHS_UTF8);
     assert_non_null(rounds_next(&scene.night.rounds, 0, scene.moment.utc, &round));
@@ -515,7 +517,7 @@ static void fast_light_is_said_ahead(void **state)
     scene_open(false);
     scene_tick_before(scene_utc("P4+10h"));
     scene.night.setup.rig_count = 1;
-    scene.night.stale = ~0U;
+    scene.night.stale = STALE_SITE;
     scene_at(scene_utc("P1"));
     while (rounds->round[first + 2].utc - rounds->round[first].utc > 230)
         first++;
@@ -536,7 +538,7 @@ static void fast_light_is_said_ahead(void **state)
     expect("light grows fast from 22:3");
     /* A remote follows by itself. */
     scene.night.rig[0].rig.remote_exposure = true;
-    scene.night.stale = ~0U;
+    scene.night.stale = STALE_SITE;
     scene_at(scene_utc("U3+4m"));
     scene_draw(80, 24, GLYPHS_UTF8);
     assert_false(shows("fast"));
@@ -566,7 +568,7 @@ static void a_full_card_is_said_ahead(void **state)
         scene.night.rig[i].rig.remote_exposure = true;
         scene.night.rig[i].rig.power.external = true;
     }
-    scene.night.stale = ~0U;
+    scene.night.stale = STALE_SITE;
     for (size_t i = 0; i < sizeof cards / sizeof *cards; i++) {
         scene.readings.card_free_bytes[2] = cards[i].frames * 30e6;
         scene_at(utc);
