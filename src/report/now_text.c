@@ -58,8 +58,8 @@ static void print_moon(FILE *out, const struct subject *about)
     if (isnan(about->moment->moon.altitude_rad))
         text_entry(out, "Moon", "-");
     else
-        text_entry(out, "Moon", "%s; %s", moon_place_words(about, -1, 0, place),
-                   horizon_words(about, -1, 0, horizon));
+        text_entry(out, "Moon", "%s%s%s", moon_place_words(about, -1, 0, place),
+                   *horizon_words(about, -1, 0, horizon) ? "; " : "", horizon);
 }
 
 static void print_change(FILE *out, const struct subject *about, const struct rig_moment *rig)
