@@ -71,7 +71,7 @@ bool pose_holds(const struct night *night, const struct pose *pose, double utc, 
 /* Where a rig on a tripod looks first, when the Moon is up; `utc` NaN: never, or a rig that is
  * pointed once for the whole. */
 struct first_aim {
-    double utc; /* NaN: none */
+    double utc;
     double moon_altitude_rad, moon_azimuth_rad;
     struct aim aim;
     double turned_stays_s;

@@ -136,6 +136,8 @@ bool sun_warns(const struct sight *sun);
 double last_use_utc(const struct night *night);
 /* Whether the Moon is down and does not rise before that. */
 bool moon_is_gone(const struct night *night, const struct moment *moment);
+/* Whether it is, and there has been a last frame of it: of a Moon that is never up there is none. */
+bool moon_is_shot(const struct night *night, const struct moment *moment);
 /* Whether an item of the checklist says what the Sun's warning says: no job besides. */
 bool sun_says(const struct night *night, int item);
 

@@ -381,7 +381,8 @@ const char *remedy_name(enum remedy_kind kind);
 
 /* ---- the answer (job.c) ---- */
 
-/* "12 rounds to U4", after that "3 rounds to P4"; "8 rounds to moonset" if that is sooner. Empty if no round is left. */
+/* "12 rounds to U4", after that "3 rounds to P4"; "8 rounds to moonset" if that is sooner. Empty if no
+ * round is left. */
 enum { ROUNDS_LEFT_WORDS = 32 };
 char *rounds_left_words(const struct subject *about, char out[ROUNDS_LEFT_WORDS]);
 

@@ -215,6 +215,15 @@ bool moon_is_gone(const struct night *night, const struct moment *moment)
     return !moment->moon.up && !(moment->horizon_utc <= last_use_utc(night));
 }
 
+bool moon_is_shot(const struct night *night, const struct moment *moment)
+{
+    double last = -INFINITY;
+
+    for (int i = 0; i < night->setup.rig_count; i++)
+        last = fmax(last, night->shooting[i].utc_to);
+    return isfinite(last) && moment->utc >= last && moon_is_gone(night, moment);
+}
+
 bool sun_says(const struct night *night, int item)
 {
     return strcmp(night->setup.checklist.item[item].id, "sun") == 0;

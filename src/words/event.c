@@ -166,22 +166,13 @@ char *moon_place_words(const struct subject *about, int rig, int brevity, char o
     return out;
 }
 
-/* Where the Moon is never up the contacts stay: the night is then watched for its times. */
-static bool is_shot_and_gone(const struct night *night, const struct moment *moment)
-{
-    double last = -INFINITY;
-
-    for (int i = 0; i < night->setup.rig_count; i++)
-        last = fmax(last, night->shooting[i].utc_to);
-    return isfinite(last) && moment->utc >= last && moon_is_gone(night, moment);
-}
-
 const struct night_event *event_to_come(const struct subject *about, int which)
 {
     const struct night *night = about->night;
     double first = night->contact_utc[CONTACT_P1], last = last_use_utc(night);
 
-    if (is_shot_and_gone(night, about->moment))
+    /* Where the Moon is never up the contacts stay: the night is then watched for its times. */
+    if (moon_is_shot(night, about->moment))
         return NULL;
     for (int i = about->moment->next; i >= 0 && i < night->event_count; i++) {
         const struct night_event *event = &night->event[i];
@@ -197,9 +188,10 @@ char *no_event_words(const struct subject *about, char out[SENTENCE])
 {
     int open = about->moment->check_open;
 
-    (void)snprintf(out, SENTENCE, "nothing more tonight");
     if (open > 0)
         (void)snprintf(out, SENTENCE, "nothing more tonight, %d left on the list", open);
+    else
+        (void)snprintf(out, SENTENCE, "nothing more tonight");
     return out;
 }
 

@@ -349,19 +349,15 @@ static bool sets_between(const struct night *night, double from, double to)
 char *rounds_left_words(const struct subject *about, char out[ROUNDS_LEFT_WORDS])
 {
     const struct night *night = about->night;
-    double now = about->moment->utc, to = night->contact_utc[CONTACT_U4];
-    const char *name = to > now ? "U4" : "P4";
-
-    if (!(to > now))
-        to = night->contact_utc[CONTACT_P4];
-    if (sets_between(night, now, to))
-        name = "moonset";
-    int count = agenda_count(&night->agenda, now, to);
+    double now = about->moment->utc;
+    enum contact end = night->contact_utc[CONTACT_U4] > now ? CONTACT_U4 : CONTACT_P4;
+    int count = agenda_count(&night->agenda, now, night->contact_utc[end]);
+    bool sets = sets_between(night, now, night->contact_utc[end]);
 
     out[0] = '\0';
     if (count > 0 && night->contact_utc[CONTACT_P1] - now < TODAY_S)
         (void)snprintf(out, ROUNDS_LEFT_WORDS, "%d round%s to %s", count, count == 1 ? "" : "s",
-                       name);
+                       sets ? "moonset" : contact_name(end));
     return out;
 }
 
