@@ -352,10 +352,19 @@ static double asked_until_utc(const struct night *night, int item, double due, d
     }
 }
 
+static bool all_are_done(const struct night *night, const struct moment *moment)
+{
+    for (int i = 0; i < night->setup.rig_count; i++)
+        if (moment->rig[i].aim_state != AIM_DONE)
+            return false;
+    return true;
+}
+
 static void see_checklist(const struct night *night, struct moment *moment)
 {
     const struct checklist *list = &night->setup.checklist;
     double earliest = INFINITY, site_utc;
+    bool done = all_are_done(night, moment);
 
     moment->check_open = moment->check_overdue = 0;
     moment->check_next = -1;
@@ -367,7 +376,9 @@ static void see_checklist(const struct night *night, struct moment *moment)
 
         if (isfinite(night->checked_utc[i]) || !item_applies(night, i))
             continue;
-        moment->check_past[i] = asked_until_utc(night, i, due, site_utc) <= moment->utc;
+        /* With the last frame the work before it is past. */
+        moment->check_past[i] = asked_until_utc(night, i, due, site_utc) <= moment->utc ||
+                                (done && list->item[i].group < CHECK_AFTER);
         if (moment->check_past[i])
             continue;
         moment->check_open++;
@@ -402,7 +413,7 @@ static bool is_heated(const struct rig_state *rig)
     return rig->rig.heater || rig->rig.power.heater_w > 0;
 }
 
-/* A lens with a heater on is warmer than the air and stays dry. */
+/* A lens with a heater on is warmer than the air and stays dry; after the last frame it may get wet. */
 static void see_glass(const struct night *night, struct moment *moment)
 {
     const struct air *air = &moment->air;
@@ -415,7 +426,8 @@ static void see_glass(const struct night *night, struct moment *moment)
         struct rig_moment *rig = &moment->rig[i];
 
         rig->heated = is_heated(&night->rig[i]);
-        rig->look_at_glass = likely && !rig->heated && !(moment->utc < moment->glass_quiet_utc);
+        rig->look_at_glass = likely && !rig->heated && rig->aim_state != AIM_DONE &&
+                             !(moment->utc < moment->glass_quiet_utc);
         moment->look_at_glass |= rig->look_at_glass;
     }
 }

@@ -313,6 +313,11 @@ static void after_the_last_moonset_nothing_is_counted_down(void **state)
     assert_false(scene.moment.moon.up);
     expect("nothing more tonight, ");
     assert_false(shows("U3"));
+    /* Nobody aims or sets for a Moon that is shot. */
+    for (int i = 0; i < scene.night.setup.checklist.count; i++)
+        assert_true(scene.moment.check_past[i] || isnan(scene.moment.check_due_utc[i]) ||
+                    scene.night.setup.checklist.item[i].group >= CHECK_AFTER);
+    assert_int_equal(scene.setup.checklist.item[scene.moment.check_next].group, CHECK_AFTER);
     scene_tick_before(scene_utc("P4+20h"));
     scene_at(scene_utc("greatest"));
     scene_draw(80, 24, GLYPHS_UTF8);
