@@ -7,7 +7,6 @@
 
 #include <moonstand/journal.h>
 #include <moonstand/moment.h>
-#include <moonstand/words.h>
 #include <moonstand/path.h>
 #include <moonstand/words.h>
 
