@@ -409,11 +409,10 @@ const struct key_row key_table[] = {
      .pages = ON(NIGHT) | ON(KIT),
      .help = "You have put an empty memory card into the chosen rig. Pressed again within 30 "
              "seconds it asks."},
-    {"w", "air reading", KEYS_KIT, 'w',
-     .help =
-         "Enter temperature and humidity, such as -8 75, 4C 88% or 39F 88 %: dew, frost and the "
-         "batteries are reckoned with them.",
-     LEARN, .act_on = ask, .what = PROMPT_AIR, .pages = ON(NIGHT) | ON(KIT)},
+    {"w", "air reading", KEYS_KIT, 'w', LEARN, .act_on = ask, .what = PROMPT_AIR,
+     .pages = ON(NIGHT) | ON(KIT),
+     .help = "Enter temperature and humidity, such as -8 75, 4C 88% or 39F 88 %: dew, frost and "
+             "the batteries are reckoned with them."},
     {"y", "kit", KEYS_KIT, 'y', .act_on = toggle_page, .what = PAGE_KIT,
      .help = "Batteries, cards, air, forecast and clocks: what could run out. Again: back to the "
              "night."},
@@ -508,11 +507,9 @@ const struct key_row key_table[] = {
     {"E", "setup", KEYS_SETUP, 'E', .act_on = toggle_page, .what = PAGE_SETUP,
      .help = "The setup line by line, changed in place; a change applies at once and is saved to "
              "the setup file. Enter or right opens, left or Esc goes back."},
-    {"p", "site by hand", KEYS_SETUP, 'p',
-     .help =
-         "Enter latitude, longitude and, if you know it, the height, such as 41.9, 2.3, 800 m or "
-         "41 54 N 2 18 E.",
-     .act_on = ask, .what = PROMPT_SITE, .pages = ON(NIGHT)},
+    {"p", "site by hand", KEYS_SETUP, 'p', .act_on = ask, .what = PROMPT_SITE, .pages = ON(NIGHT),
+     .help = "Enter latitude, longitude and, if you know it, the height, such as 41.9, 2.3, 800 m "
+             "or 41 54 N 2 18 E."},
     {"g", "site from GPS", KEYS_SETUP, 'g', .act = accept_fix, .pages = ON(NIGHT),
      .help = "Takes the fix of the GPS as the site."},
     {"D", "delete entry", KEYS_SETUP, 'D', INPUT_DELETE, .act = setup_page_take_out,
