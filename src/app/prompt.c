@@ -472,7 +472,8 @@ void prompt_key(struct live *live, int key)
         live->typed[0] = '\0';
         return;
     default:
-        if (key >= ' ' && key < INPUT_UP && (forms[live->prompt].answer || live->prompt == PROMPT_SETUP))
+        if (key >= ' ' && key < INPUT_UP &&
+            (forms[live->prompt].answer || live->prompt == PROMPT_SETUP))
             type_character(live, key);
     }
 }

@@ -211,7 +211,8 @@ static void print_rounds(FILE *out, const struct night *night)
                    *words ? "that serves to the end" : "no camera is set by hand");
         return;
     }
-    text_entry(out, "", "%d rounds; at %d of them %d settings keep every camera within %.1f stops%s",
+    text_entry(out, "",
+               "%d rounds; at %d of them %d settings keep every camera within %.1f stops%s",
                agenda.count, rounds->count, rounds->settings, rounds->worst_stops,
                is_any_lost(night) ? ", a stop more while the Moon is lost" : "");
     print_overloads(out, night, &agenda);
