@@ -95,9 +95,12 @@ static int rig_named_since(const struct setup *session, const struct metadata *m
 
     if (path_setup(path, &fault) != 0 || setup_read(path, &setup, &fault) != 0)
         return -1;
-    for (int i = 0; i < setup.rig_count; i++)
-        if (picture_is_of(&setup.rig[i], metadata) && setup_rig(session, setup.rig[i].name) >= 0)
-            return setup_rig(session, setup.rig[i].name);
+    for (int i = 0; i < setup.rig_count; i++) {
+        int rig = setup_rig(session, setup.rig[i].name);
+
+        if (rig >= 0 && picture_is_of(&setup.rig[i], metadata))
+            return rig;
+    }
     return -1;
 }
 
