@@ -51,7 +51,8 @@ int setup_rows(const struct setup *setup, const char *path, struct setup_row row
  * types it: a text, a choice, a number without quotes, "90, 12.5" for a pair, the values that
  * the row of one more entry names, parted by commas; "": left out, so that the default holds. Null
  * takes an entry of a list out. What names a rig, or the site in force, follows its new name; a rig
- * that is taken out is named no more. -1 with a fault that names the key. */
+ * that is taken out is named no more. `fresh` may be the setup itself. -1 with a fault that names the
+ * key; `fresh` is unchanged. */
 int setup_edit(const struct setup *setup, const char *path, const char *typed, struct setup *fresh,
                struct fault *fault);
 

@@ -51,21 +51,11 @@ struct question {
     bool at_first; /* asked in the first round; else only on the page */
     /* What is known, as it could be typed; empty: nothing. */
     void (*show)(const struct asking *asking, char out[ANSWER]);
-    /* Takes an answer, half of it at worst with -1. Null: the answer is the value of a key of */
+    /* Takes an answer, half of it at worst with -1. Null: the answer is the value of a key of the
+     * rig, or of the site in force, which may be a listed one. */
     int (*take)(struct asking *asking, const char *answer, struct fault *fault);
-    const char *rig_key,
-        *site_key; /* the rig, or of the site in force, which may be a listed one */
+    const char *rig_key, *site_key;
 };
-
-static int edit(struct setup *setup, const char *path, const char *typed, struct fault *fault)
-{
-    struct setup fresh;
-
-    if (setup_edit(setup, path, typed, &fresh, fault) != 0)
-        return -1;
-    *setup = fresh;
-    return 0;
-}
 
 static int edit_key(struct asking *asking, const struct question *question, const char *answer,
                     struct fault *fault)
@@ -81,7 +71,7 @@ static int edit_key(struct asking *asking, const struct question *question, cons
                        question->site_key);
     else
         (void)snprintf(path, sizeof path, "site.%s", question->site_key);
-    return edit(setup, path, answer, fault);
+    return setup_edit(setup, path, answer, setup, fault);
 }
 
 /* The answer as the file's own reader would have it; nothing is taken with -1. */
@@ -208,7 +198,7 @@ static int take_count(struct asking *asking, const char *answer, struct fault *f
         return fault_set(fault, "found '%.40s'; expected 1, 2 or 3", answer);
     while (setup->rig_count > count) {
         (void)snprintf(path, sizeof path, "rigs[%d]", setup->rig_count - 1);
-        if (edit(setup, path, NULL, fault) != 0)
+        if (setup_edit(setup, path, NULL, setup, fault) != 0)
             return -1;
     }
     for (; setup->rig_count < count; setup->rig_count++)

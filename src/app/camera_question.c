@@ -31,7 +31,7 @@ static bool can_ask(void)
 /* Keeps the answer in the user's own setup file. */
 static int remember(const char *path, const char *rig, const char *id, struct fault *fault)
 {
-    static struct setup setup, fresh;
+    static struct setup setup;
     char place[32];
     int index;
 
@@ -41,8 +41,8 @@ static int remember(const char *path, const char *rig, const char *id, struct fa
     if (index < 0)
         return fault_set(fault, "%s: it has no rig '%s'", path, rig);
     (void)snprintf(place, sizeof place, "rigs[%d].camera", index);
-    return setup_edit(&setup, place, id, &fresh, fault) != 0 ? -1
-                                                             : setup_write(path, &fresh, fault);
+    return setup_edit(&setup, place, id, &setup, fault) != 0 ? -1
+                                                             : setup_write(path, &setup, fault);
 }
 
 static void offer_to_remember(const char *rig, const char *id)

@@ -469,6 +469,7 @@ static bool names_horizon(const char *path, const char *typed)
 int setup_edit(const struct setup *setup, const char *path, const char *typed, struct setup *fresh,
                struct fault *fault)
 {
+    const struct trust trust = setup->trust;
     cJSON *tree = plain_tree(setup);
     char at[ROW_PATH], *text = NULL;
     int status = -1;
@@ -486,7 +487,7 @@ int setup_edit(const struct setup *setup, const char *path, const char *typed, s
                       : fault_set(fault, "out of memory");
     }
     if (status == 0)
-        fresh->trust = setup->trust;
+        fresh->trust = trust;
     cJSON_free(text);
     cJSON_Delete(tree);
     return status;

@@ -383,6 +383,24 @@ static void test_pairs(void **state)
 }
 
 /* What a file may not run does not become what may run. */
+static void test_a_setup_is_edited_in_place(void **state)
+{
+    static struct setup place;
+    struct fault fault;
+
+    (void)state;
+    start();
+    before.trust.may_run = true;
+    place = before;
+    edit("rigs[1].name", "tele");
+    assert_int_equal(setup_edit(&place, "rigs[1].name", "tele", &place, &fault), 0);
+    assert_true(setup_is_same(&place, &after));
+    assert_true(place.trust.may_run);
+    assert_int_equal(setup_edit(&place, "rigs[1].focal_mm", "0", &place, &fault), -1);
+    assert_true(setup_is_same(&place, &after));
+    assert_true(place.trust.may_run);
+}
+
 static void test_trust_is_kept(void **state)
 {
     (void)state;
@@ -407,6 +425,7 @@ int main(void)
         cmocka_unit_test(test_lists),
         cmocka_unit_test(test_reminders),
         cmocka_unit_test(test_pairs),
+        cmocka_unit_test(test_a_setup_is_edited_in_place),
         cmocka_unit_test(test_trust_is_kept),
     };
 
