@@ -441,7 +441,7 @@ static void rub_out(struct live *live)
 {
     size_t length = strlen(live->typed);
 
-    while (length > 0 && ((unsigned char)live->typed[--length] & 0xc0) == 0x80)
+    while (length > 0 && !begins_character(live->typed[--length]))
         continue;
     live->typed[length] = '\0';
 }

@@ -154,6 +154,11 @@ char *format_azimuth(char out[TEXT_AZIMUTH], double azimuth_rad, int decimals)
     return out;
 }
 
+bool begins_character(char byte)
+{
+    return ((unsigned char)byte & 0xc0) != 0x80;
+}
+
 /* Length of the well-formed UTF-8 sequence at `s`, 0 if there is none (RFC 3629). */
 static int utf8_sequence(const unsigned char *s)
 {

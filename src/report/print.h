@@ -80,8 +80,6 @@ void text_entry(FILE *out, const char *label, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 /* 0, or -1 where `out` has failed. */
 int text_done(FILE *out);
-/* Whether a byte of UTF-8 begins a character. */
-bool begins_character(char byte);
 /* Its columns: code points, which is the same for the letters that names are written in here. */
 int text_width(const char *text);
 /* How many bytes its first so many columns are. */

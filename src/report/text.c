@@ -6,11 +6,6 @@
 
 enum { COLUMNS = 79, LABEL_COLUMNS = 11, ENTRY_BYTES = 4096 };
 
-bool begins_character(char byte)
-{
-    return ((unsigned char)byte & 0xc0) != 0x80;
-}
-
 static int columns_of(const char *text, size_t bytes)
 {
     int columns = 0;

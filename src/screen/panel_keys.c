@@ -81,7 +81,7 @@ static const char *after_character(const char *text)
 {
     do
         text++;
-    while (((unsigned char)*text & 0xc0) == 0x80);
+    while (!begins_character(*text));
     return text;
 }
 

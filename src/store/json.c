@@ -25,7 +25,7 @@ static int refuse_at(const struct json_file *file, const char *at, const char *m
         if (*c == '\n') {
             line++;
             column = 1;
-        } else if (((unsigned char)*c & 0xc0) != 0x80) {
+        } else if (begins_character(*c)) {
             column++;
         }
     }

@@ -308,6 +308,8 @@ static void invisible_text(void **state)
         if (category == UTF8PROC_CATEGORY_CS || category == UTF8PROC_CATEGORY_CN)
             continue;
         text[utf8proc_encode_char(code, (utf8proc_uint8_t *)text)] = '\0';
+        for (const char *byte = text; *byte; byte++)
+            assert_int_equal(begins_character(*byte), byte == text);
         clean = text_is_clean(text);
         refused += !clean;
         if (ignorable || separator)
