@@ -250,18 +250,27 @@ static const struct print {
     {"calendar-dusk", at_dusk, write_calendar},
 };
 
+/* To be freed. */
+static char *page_of(void (*write)(FILE *out))
+{
+    char *text;
+    FILE *out = page_open(&text);
+
+    write(out);
+    assert_int_equal(fclose(out), 0);
+    page_keep(text);
+    return text;
+}
+
 static void prints_are_as_blessed(void **state)
 {
     (void)state;
     for (size_t i = 0; i < sizeof prints / sizeof *prints; i++) {
         char *text;
-        FILE *out = page_open(&text);
 
         readings_none(&readings);
         prints[i].live();
-        prints[i].write(out);
-        assert_int_equal(fclose(out), 0);
-        page_keep(text);
+        text = page_of(prints[i].write);
         hold_print(prints[i].name, text);
         free(text);
         demo_free(night);
@@ -321,12 +330,8 @@ static void what_is_rare_is_printed(void **state)
     readings_none(&readings);
     rare();
     for (size_t i = 0; i < sizeof documents / sizeof *documents; i++) {
-        char *text, key[64];
-        FILE *out = page_open(&text);
+        char *text = page_of(documents[i].write), key[64];
 
-        documents[i].write(out);
-        assert_int_equal(fclose(out), 0);
-        page_keep(text);
         for (int j = 0; documents[i].members[j]; j++) {
             (void)snprintf(key, sizeof key, "\"%s\":", documents[i].members[j]);
             if (!strstr(text, key))
