@@ -68,6 +68,8 @@ const char *compass_point(double azimuth_rad);
 /* "124.5 SE": in degrees with so many decimals, never "360"; "-" if unknown. */
 enum { TEXT_AZIMUTH = 16 };
 char *format_azimuth(char out[TEXT_AZIMUTH], double azimuth_rad, int decimals);
+/* The last name of a path: what stands behind its last '/'. */
+const char *path_name(const char *path);
 /* Whether a byte of UTF-8 begins a character. */
 bool begins_character(char byte);
 /* True if the text is well-formed UTF-8 without control characters and invisible ones (zero width,

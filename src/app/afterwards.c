@@ -259,13 +259,6 @@ static int open_recorded(struct recorded *recorded, const char *name, struct fau
     return 0;
 }
 
-static const char *base_name(const struct recorded *recorded)
-{
-    const char *slash = strrchr(recorded->path, '/');
-
-    return slash ? slash + 1 : recorded->path;
-}
-
 /* The exit status after printing. */
 static int written(int result, struct fault *fault)
 {
@@ -275,8 +268,8 @@ static int written(int result, struct fault *fault)
 
 static int print_comparison(const struct options *options)
 {
-    const struct compared a = {base_name(&session), &session.night},
-                          b = {base_name(&other), &other.night};
+    const struct compared a = {path_name(session.path), &session.night},
+                          b = {path_name(other.path), &other.night};
 
     return options->json ? report_comparison_json(stdout, &a, &b)
                          : report_comparison_markdown(stdout, &a, &b);

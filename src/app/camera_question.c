@@ -147,13 +147,12 @@ void cameras_tell(const struct cameras *cameras)
 /* The last picture of a rig whose clock is not known; null: there is none. */
 static const char *last_of(const struct pictures *pictures, const struct night *night, int rig)
 {
-    const char *name = NULL, *slash;
+    const char *name = NULL;
 
     for (size_t i = 0; i < pictures->count; i++)
         if (pictures->item[i].rig == rig && picture_clock_is_open(night, &pictures->item[i]))
-            name = pictures->item[i].name;
-    slash = name ? strrchr(name, '/') : NULL;
-    return slash ? slash + 1 : name;
+            name = path_name(pictures->item[i].name);
+    return name;
 }
 
 void ask_time_cards(struct pictures *pictures, const struct night *night)

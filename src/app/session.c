@@ -92,9 +92,7 @@ int session_path(const char *name, char path[PATH_SIZE], struct fault *fault)
 
 int session_day(const char *path, char day[SESSION_DAY], double *utc, struct fault *fault)
 {
-    const char *slash = strrchr(path, '/');
-
-    (void)snprintf(day, SESSION_DAY, "%.*s", SESSION_DAY - 1, slash ? slash + 1 : path);
+    (void)snprintf(day, SESSION_DAY, "%.*s", SESSION_DAY - 1, path_name(path));
     if (parse_day(day, utc, fault) == 0)
         return 0;
     return fault_set(fault,

@@ -107,8 +107,7 @@ static uint64_t hash_path(const char *path)
 /* A raw file and its JPEG are one frame: rig, name without ending, and time. */
 static uint64_t hash_frame(int rig, const char *path, double taken)
 {
-    const char *slash = strrchr(path, '/'), *name = slash ? slash + 1 : path;
-    const char *dot = strrchr(name, '.');
+    const char *name = path_name(path), *dot = strrchr(name, '.');
     long long ms = isfinite(taken) ? llround(taken * 1000) : -1;
     uint64_t hash = hash_bytes(HASH_BEGIN, &rig, sizeof rig);
 
@@ -225,10 +224,8 @@ static void tell_folder(struct watcher *watcher, const struct folder *folder)
 static void tell_words(struct watcher *watcher, const char *path, const char *words)
 {
     struct glance glance = {.kind = GLANCE_WORD, .rig = -1};
-    const char *slash = strrchr(path, '/');
 
-    (void)snprintf(glance.text, sizeof glance.text, "%.60s: %.130s", slash ? slash + 1 : path,
-                   words);
+    (void)snprintf(glance.text, sizeof glance.text, "%.60s: %.130s", path_name(path), words);
     tell(watcher, &glance);
 }
 

@@ -154,6 +154,13 @@ char *format_azimuth(char out[TEXT_AZIMUTH], double azimuth_rad, int decimals)
     return out;
 }
 
+const char *path_name(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+
+    return slash ? slash + 1 : path;
+}
+
 bool begins_character(char byte)
 {
     return ((unsigned char)byte & 0xc0) != 0x80;

@@ -133,7 +133,7 @@ static const char *after_contact(const struct night *night, double utc)
 char *picture_ordered_name(const struct night *night, const struct picture *picture,
                            char out[ORDERED_NAME])
 {
-    const char *slash = strrchr(picture->name, '/'), *name = slash ? slash + 1 : picture->name;
+    const char *name = path_name(picture->name);
     const char *dot = strrchr(name, '.'), *end = dot ? dot : name + strlen(name), *number = end;
     double utc = picture_utc(night, picture);
     char when[TEXT_INSTANT];

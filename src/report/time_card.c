@@ -8,11 +8,11 @@
 static struct picture *find(struct pictures *pictures, int rig, const char *name)
 {
     for (size_t i = 0; i < pictures->count; i++) {
-        const char *full = pictures->item[i].name, *slash = strrchr(full, '/');
+        const char *full = pictures->item[i].name;
 
         if (rig >= 0 && pictures->item[i].rig != rig)
             continue;
-        if (strcmp(full, name) == 0 || (slash && strcmp(slash + 1, name) == 0))
+        if (strcmp(full, name) == 0 || strcmp(path_name(full), name) == 0)
             return &pictures->item[i];
     }
     return NULL;

@@ -101,9 +101,7 @@ const char *text_past_mark(const char *text)
 /* The start of the path's last name. */
 static size_t name_start(const char *path)
 {
-    const char *slash = strrchr(path, '/');
-
-    return slash ? (size_t)(slash - path) + 1 : 0;
+    return (size_t)(path_name(path) - path);
 }
 
 bool folder_sync_above(const char *path)

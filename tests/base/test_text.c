@@ -290,6 +290,14 @@ static void clean_text(void **state)
         assert_false(text_is_clean(dirty[i]));
 }
 
+static void last_names(void **state)
+{
+    (void)state;
+    assert_string_equal(path_name("/a/b.c"), "b.c");
+    assert_string_equal(path_name("b.c"), "b.c");
+    assert_string_equal(path_name("a/"), "");
+}
+
 /* What cannot be seen is not clean, as the library of widths knows it (utf8proc, from the same
  * Unicode data by another way). */
 static void invisible_text(void **state)
@@ -359,6 +367,7 @@ int main(void)
         cmocka_unit_test(air_out),
         cmocka_unit_test(compass_points),
         cmocka_unit_test(clean_text),
+        cmocka_unit_test(last_names),
         cmocka_unit_test(invisible_text),
         cmocka_unit_test(messages_are_clean),
         cmocka_unit_test(angles_wrap),
