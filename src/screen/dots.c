@@ -145,7 +145,7 @@ static const struct shape *find_shape(char character)
 }
 
 /* Each shape is followed by a gap of one stroke, the last one not. */
-int digits_columns(int scale, const char *text)
+static int strokes_across(const char *text)
 {
     int strokes = -1;
 
@@ -154,7 +154,17 @@ int digits_columns(int scale, const char *text)
         if (shape)
             strokes += shape->strokes_wide + 1;
     }
-    return strokes < 0 ? 0 : (strokes * scale + 1) / 2;
+    return strokes < 0 ? 0 : strokes;
+}
+
+static int columns_of(int scale, int strokes)
+{
+    return (strokes * scale + 1) / 2;
+}
+
+int digits_columns(int scale, const char *text)
+{
+    return columns_of(scale, strokes_across(text));
 }
 
 int digits_lines(int scale)
@@ -166,9 +176,10 @@ int digits_scale(struct area area, int most, const char *text)
 {
     /* ASCII has no half columns: a stroke is whole columns wide. */
     int step = area.canvas->glyphs == GLYPHS_ASCII ? 2 : 1;
+    int strokes = strokes_across(text);
 
     for (int scale = most - most % step; scale >= 2; scale -= step) {
-        if (digits_columns(scale, text) <= area.width && digits_lines(scale) <= area.height)
+        if (columns_of(scale, strokes) <= area.width && digits_lines(scale) <= area.height)
             return scale;
     }
     return 0;
