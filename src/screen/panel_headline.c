@@ -204,79 +204,98 @@ static void draw_middle(struct area area, int y, int scale, const char *text)
     area_digits(area, (area.width - digits_columns(scale, text)) / 2, y, scale, ROLE_STRONG, text);
 }
 
+/* What is counted down to. */
+struct goal {
+    const char *name;
+    double left_s;
+};
+
 /* A countdown for an area, with its name: a short one in the same line if it costs little, a longer
  * one above it. */
 struct far_count {
+    struct area area;
     char text[TEXT_SPAN + 4], label[JOB_LABEL]; /* the label is empty where it is in the line */
     int scale, label_scale;                     /* 0: it does not fit */
 };
 
-static struct far_count far_count_make(struct area area, int most, const char *name, double seconds)
-{
-    enum { LABEL_SHARE = 3 };
-    struct far_count far = {.label_scale = 0};
-    char count[TEXT_SPAN];
-    struct area above = area_part(area, 0, 0, area.width, area.height / LABEL_SHARE), rest;
-    int length = 0, alone;
-
-    (void)countdown_words(count, seconds);
-    (void)snprintf(far.text, sizeof far.text, "%.2s %.30s", name, count);
-    alone = digits_scale(area, most, count);
-    far.scale = digits_scale(area, most, far.text);
-    if (strlen(name) == 2 && 3 * far.scale >= 2 * alone)
-        return far;
-    (void)snprintf(far.text, sizeof far.text, "%s", count);
-    for (; name[length] && length < JOB_LABEL - 1; length++)
-        far.label[length] = (char)toupper((unsigned char)name[length]);
-    far.label_scale = digits_scale(above, most, far.label);
-    rest = area_part(area, 0, 0, area.width,
-                     area.height - (far.label_scale ? digits_lines(far.label_scale) + 1 : 0));
-    far.scale = digits_scale(rest, most, count);
-    return far;
-}
-
-static void draw_far_count(struct area area, const struct far_count *far)
+/* Below the label, if there is one above. */
+static struct area count_area(const struct far_count *far)
 {
     int lines = far->label_scale ? digits_lines(far->label_scale) + 1 : 0;
 
+    return area_part(far->area, 0, lines, far->area.width, far->area.height - lines);
+}
+
+static struct far_count far_count_make(struct area area, int most, const struct goal *goal)
+{
+    enum { LABEL_SHARE = 3 };
+    struct area above = area_part(area, 0, 0, area.width, area.height / LABEL_SHARE);
+    struct far_count far = {.area = area};
+    char count[TEXT_SPAN];
+
+    (void)countdown_words(count, goal->left_s);
+    (void)snprintf(far.text, sizeof far.text, "%.2s %.30s", goal->name, count);
+    far.scale = digits_scale(area, most, far.text);
+    if (strlen(goal->name) == 2 && 3 * far.scale >= 2 * digits_scale(area, most, count))
+        return far;
+    (void)snprintf(far.text, sizeof far.text, "%s", count);
+    for (int i = 0; goal->name[i] && i < JOB_LABEL - 1; i++)
+        far.label[i] = (char)toupper((unsigned char)goal->name[i]);
+    far.label_scale = digits_scale(above, most, far.label);
+    far.scale = digits_scale(count_area(&far), most, count);
+    return far;
+}
+
+static void draw_far_count(const struct far_count *far)
+{
+    struct area rest = count_area(far);
+
     if (far->label_scale)
-        draw_middle(area, 0, far->label_scale, far->label);
+        draw_middle(far->area, 0, far->label_scale, far->label);
     if (far->scale)
-        draw_middle(area, lines + (area.height - lines - digits_lines(far->scale)) / 2, far->scale,
-                    far->text);
+        draw_middle(rest, (rest.height - digits_lines(far->scale)) / 2, far->scale, far->text);
 }
 
 enum { FAR_SCALE = 40, HANDS_LINES = 2 };
 
-/* Two countdowns of one size, as large as the area allows: above the event, below the hands and
- * what they do next. */
-static void draw_far_both(struct area area, const struct night_event *event,
-                          const struct hands_lines *hands, const struct scene *scene)
-{
-    const char *name = event_words(night_event_name(event), false);
-    int lines = area.height / 2, most = 0;
-    struct far_count far;
-    struct area upper, lower;
+/* Two countdowns with the lines of the hands between. */
+struct far_pair {
+    struct far_count above, below;
+    struct area hands;
+};
 
-    for (int split = area.height / 2; split > 0; split--) {
-        upper = area_part(area, 0, 0, area.width, split);
-        lower =
-            area_part(area, 0, split + HANDS_LINES, area.width, area.height - split - HANDS_LINES);
-        int above = far_count_make(upper, FAR_SCALE, name, seconds_to(scene, event)).scale;
-        int below = far_count_make(lower, FAR_SCALE, hands->words.label, hands->words.left_s).scale;
-        if ((above < below ? above : below) > most) {
-            most = above < below ? above : below;
-            lines = split;
+static struct far_pair far_pair_make(struct area area, int split, int most,
+                                     const struct goal goal[2])
+{
+    int end = split + HANDS_LINES;
+    struct area upper = area_part(area, 0, 0, area.width, split);
+    struct area lower = area_part(area, 0, end, area.width, area.height - end);
+
+    return (struct far_pair){far_count_make(upper, most, &goal[0]),
+                             far_count_make(lower, most, &goal[1]),
+                             area_part(area, 0, split, area.width, HANDS_LINES)};
+}
+
+/* Both of one size, as large as the area allows: above the event, below the hands and what they do
+ * next. */
+static void draw_far_both(struct area area, const struct goal goal[2],
+                          const struct hands_lines *hands)
+{
+    int best = area.height / 2, most = 0;
+
+    for (int split = best; split > 0; split--) {
+        struct far_pair pair = far_pair_make(area, split, FAR_SCALE, goal);
+        int scale = pair.above.scale < pair.below.scale ? pair.above.scale : pair.below.scale;
+
+        if (scale > most) {
+            most = scale;
+            best = split;
         }
     }
-    upper = area_part(area, 0, 0, area.width, lines);
-    lower = area_part(area, 0, lines, area.width, area.height - lines);
-    far = far_count_make(upper, most, name, seconds_to(scene, event));
-    draw_far_count(upper, &far);
-    hands_draw(area_part(lower, 0, 0, lower.width, HANDS_LINES), hands);
-    lower = area_part(lower, 0, HANDS_LINES, lower.width, lower.height - HANDS_LINES);
-    far = far_count_make(lower, most, hands->words.label, hands->words.left_s);
-    draw_far_count(lower, &far);
+    struct far_pair pair = far_pair_make(area, best, most, goal);
+    draw_far_count(&pair.above);
+    hands_draw(pair.hands, hands);
+    draw_far_count(&pair.below);
 }
 
 /* The next event, and where there is room for both the next act of the hands. */
@@ -285,7 +304,8 @@ void panel_far(struct area area, const struct scene *scene)
     const struct night_event *event = next_event(scene);
     enum { BOTH_FROM = 14 };
     struct hands_lines hands;
-    struct far_count far;
+    struct goal goal[2];
+    int goals = 0;
 
     draw_line(area, 0, scene);
     if (scene->moment->alarm_rig >= 0) {
@@ -293,21 +313,21 @@ void panel_far(struct area area, const struct scene *scene)
         return;
     }
     hands_lines_make(scene, &hands);
-    bool job = isfinite(hands.words.left_s);
+    if (event)
+        goal[goals++] = (struct goal){event_words(night_event_name(event), false),
+                                      seconds_to(scene, event)};
+    if (isfinite(hands.words.left_s))
+        goal[goals++] = (struct goal){hands.words.label, hands.words.left_s};
     struct area rest = area_part(area, 0, 1, area.width, area.height - 1);
-    if (event && job && area.height >= BOTH_FROM) {
-        draw_far_both(rest, event, &hands, scene);
+    if (goals == 2 && area.height >= BOTH_FROM) {
+        draw_far_both(rest, goal, &hands);
         return;
     }
     int own = area.height < 8 ? 1 : HANDS_LINES;
     hands_draw(area_part(rest, 0, 0, rest.width, own), &hands);
-    rest = area_part(rest, 0, own, rest.width, rest.height - own);
-    if (event)
-        far = far_count_make(rest, FAR_SCALE, event_words(night_event_name(event), false),
-                             seconds_to(scene, event));
-    else if (job)
-        far = far_count_make(rest, FAR_SCALE, hands.words.label, hands.words.left_s);
-    else
+    if (goals == 0)
         return;
-    draw_far_count(rest, &far);
+    rest = area_part(rest, 0, own, rest.width, rest.height - own);
+    struct far_count far = far_count_make(rest, FAR_SCALE, &goal[0]);
+    draw_far_count(&far);
 }
