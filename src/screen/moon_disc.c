@@ -84,14 +84,6 @@ static double tone_at(const struct picture *picture, double x, double y)
     return picture->lift * eye_tone(stops) * (albedo < 1 ? MARE_TONE : 1);
 }
 
-/* Whether all of half a cell is on the disc, at rest. */
-static bool is_inside(const struct disc *disc, int x, int y)
-{
-    double right = fabs(HALF * (x + 0.5) - disc->x), down = fabs(HALF * (y + 0.5) - disc->y);
-
-    return hypot(right + HALF / 2.0, down + HALF / 2.0) < disc->radius;
-}
-
 /* The mean of some points of half a cell, so that the limb is smooth; each is at another instant of
  * the exposure. */
 static double mean_tone(const struct picture *picture, int x, int y, double sky)
@@ -114,15 +106,16 @@ static double mean_tone(const struct picture *picture, int x, int y, double sky)
     return clipped > POINTS / 2 && (x + y) % 2 == 0 ? CLIPPED_TONE : sum / POINTS;
 }
 
-/* For the eye one point does inside the limb: this is drawn every second. */
+/* For the eye one point does where all of half a cell is on the disc: this is drawn every second. */
 static double half_tone(const struct picture *picture, int x, int y, double sky)
 {
     const struct disc *disc = picture->disc;
+    double right = HALF * (x + 0.5) - disc->x, down = HALF * (y + 0.5) - disc->y;
+    double corner = hypot(fabs(right) + HALF / 2.0, fabs(down) + HALF / 2.0);
 
-    if (picture->print || !is_inside(disc, x, y))
+    if (picture->print || corner >= disc->radius)
         return mean_tone(picture, x, y, sky);
-    return fmin(1, tone_at(picture, (HALF * (x + 0.5) - disc->x) / disc->radius,
-                           -(HALF * (y + 0.5) - disc->y) / disc->radius));
+    return fmin(1, tone_at(picture, right / disc->radius, -down / disc->radius));
 }
 
 static void draw_tones(struct area area, const struct picture *picture)
