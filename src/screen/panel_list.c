@@ -185,11 +185,6 @@ static double due_or_done(const struct scene *scene, int item)
                                 : scene->night->checked_utc[item];
 }
 
-static bool has_clock(int columns)
-{
-    return columns >= 66;
-}
-
 /* Wider where one of the times has its zone's letters. */
 static int clock_columns(const struct scene *scene)
 {
@@ -206,39 +201,44 @@ static int clock_columns(const struct scene *scene)
            (mark > 0 ? (int)mark + 1 : 0);
 }
 
-/* On its own page, where there is room, what is wrong has a column at the right. */
-static int wrong_columns(const struct scene *scene, int columns)
+/* Columns of a row between its mark and its text, and at its right; 0: it has none. */
+struct columns {
+    int clock, count, wrong;
+};
+
+/* On its own page, where there is room, what is wrong has a column at the right; how long it has, or
+ * is late, stands at the left where nothing does at the right. */
+static struct columns columns_of(const struct scene *scene, int width)
 {
-    return scene->view->page == PAGE_LIST && columns >= 72 ? columns / 4 : 0;
+    struct columns columns = {0, 0, 0};
+
+    if (width >= 66)
+        columns.clock = clock_columns(scene);
+    if (scene->view->page == PAGE_LIST && width >= 72)
+        columns.wrong = width / 4;
+    else if (width >= 50)
+        columns.count = COUNT_COLUMNS;
+    return columns;
 }
 
-/* How long it has, or is late, stands at the left where nothing does at the right. */
-static int due_columns(const struct scene *scene, int columns)
-{
-    int count = columns < 50 || wrong_columns(scene, columns) ? 0 : COUNT_COLUMNS;
-
-    return count + (has_clock(columns) ? clock_columns(scene) : 0);
-}
-
-/* When an item is due, or was done, between its mark and its text. */
-static void draw_due(struct area area, const struct scene *scene, int item)
+/* When an item is due, or was done. */
+static void draw_due(struct area area, const struct scene *scene, const struct columns *columns,
+                     int item)
 {
     double due = due_or_done(scene, item);
     enum role role = item_role(scene, item);
     char text[WORDS_LINE], clock[TEXT_INSTANT];
-    int x = MARK_COLUMNS;
 
-    if (due_columns(scene, area.width) == 0 || !isfinite(due))
+    if (!isfinite(due))
         return;
-    if (has_clock(area.width)) {
-        if (is_near(due, scene->moment->utc))
-            (void)area_text(area, x, 0, role, clock_minute(clock, scene->about.reader, due));
-        x += clock_columns(scene);
-    }
-    if (wrong_columns(scene, area.width) > 0)
+    if (columns->clock > 0 && is_near(due, scene->moment->utc))
+        (void)area_text(area, MARK_COLUMNS, 0, role,
+                        clock_minute(clock, scene->about.reader, due));
+    if (columns->count == 0)
         return;
     say_stand(scene, item, text);
-    (void)area_text(area_part(area, x, 0, COUNT_COLUMNS - 1, 1), 0, 0, role, text);
+    (void)area_text(area_part(area, MARK_COLUMNS + columns->clock, 0, COUNT_COLUMNS - 1, 1), 0, 0,
+                    role, text);
 }
 
 static char *say_item(char out[WORDS_LINE], const struct scene *scene, int item)
@@ -250,7 +250,8 @@ static char *say_item(char out[WORDS_LINE], const struct scene *scene, int item)
 }
 
 /* Its text takes all lines of the area. */
-static void draw_item(struct area area, const struct scene *scene, int item, bool chosen)
+static void draw_item(struct area area, const struct scene *scene, const struct columns *columns,
+                      int item, bool chosen)
 {
     enum glyph_set glyphs = area.canvas->glyphs;
     enum role role = item_role(scene, item);
@@ -259,40 +260,41 @@ static void draw_item(struct area area, const struct scene *scene, int item, boo
     int x = area_print(area, 0, 0, chosen ? ROLE_STRONG : role, "%s[%s] ",
                        chosen ? glyph(glyphs, GLYPH_POINTER) : " ",
                        is_open(scene, item) ? " " : glyph(glyphs, GLYPH_TICK));
-    draw_due(area, scene, item);
-    x += due_columns(scene, area.width);
-    int wrong = wrong_columns(scene, area.width);
-    if (wrong > 0)
-        area_wrap(area_part(area, area.width - wrong + 2, 0, wrong - 2, area.height),
+    draw_due(area, scene, columns, item);
+    x += columns->clock + columns->count;
+    int end = area.width - columns->wrong;
+    if (columns->wrong > 0)
+        area_wrap(area_part(area, end + 2, 0, columns->wrong - 2, area.height),
                   role == ROLE_VALUE ? ROLE_LABEL : role, say_wrong(scene, item, text));
-    area = area_part(area, x, 0, area.width - x - wrong, area.height);
+    area = area_part(area, x, 0, end - x, area.height);
     fit_clauses(area, say_item(text, scene, item));
     area_wrap(area, role, text);
 }
 
-static int item_lines(struct area area, const struct scene *scene, int item)
+static int item_lines(struct area area, const struct scene *scene, const struct columns *columns,
+                      int item)
 {
     enum glyph_set glyphs = area.canvas->glyphs;
-    int wrong = wrong_columns(scene, area.width);
+    int taken = MARK_COLUMNS + columns->clock + columns->count + columns->wrong, beside = 0;
     char text[WORDS_LINE];
 
-    int lines = text_lines(glyphs, say_item(text, scene, item),
-                           area.width - MARK_COLUMNS - due_columns(scene, area.width) - wrong);
-    int beside = wrong > 0 ? text_lines(glyphs, say_wrong(scene, item, text), wrong - 2) : 0;
+    int lines = text_lines(glyphs, say_item(text, scene, item), area.width - taken);
+    if (columns->wrong > 0)
+        beside = text_lines(glyphs, say_wrong(scene, item, text), columns->wrong - 2);
     return beside > lines ? beside : lines;
 }
 
 /* The first row to be shown, so that the chosen one stands in the middle, or the last is the last. */
-static int first_shown(struct area area, const struct scene *scene, const int *order, int count,
-                       int chosen)
+static int first_shown(struct area area, const struct scene *scene, const struct columns *columns,
+                       const int *order, int count, int chosen)
 {
     int first = chosen < 0 ? 0 : chosen, above = 0, below = 0;
 
     for (int i = first; i < count && below < area.height / 2; i++)
-        below += item_lines(area, scene, order[i]);
+        below += item_lines(area, scene, columns, order[i]);
     int most = below < area.height / 2 ? area.height - below : area.height / 2;
-    while (first > 0 && above + item_lines(area, scene, order[first - 1]) <= most)
-        above += item_lines(area, scene, order[--first]);
+    while (first > 0 && above + item_lines(area, scene, columns, order[first - 1]) <= most)
+        above += item_lines(area, scene, columns, order[--first]);
     return first;
 }
 
@@ -301,14 +303,15 @@ static int first_shown(struct area area, const struct scene *scene, const int *o
 static void draw_items(struct area area, const struct scene *scene, const int *order, int count)
 {
     int chosen = position_of(chosen_item(scene, order, count), order, count);
-    int first = first_shown(area, scene, order, count, chosen);
+    struct columns columns = columns_of(scene, area.width);
+    int first = first_shown(area, scene, &columns, order, count, chosen);
 
     for (int i = first, y = 0; i < count && y < area.height; i++) {
-        int lines = item_lines(area, scene, order[i]);
+        int lines = item_lines(area, scene, &columns, order[i]);
 
         if (y + lines > area.height && i != chosen)
             return;
-        draw_item(area_part(area, 0, y, area.width, lines), scene, order[i], i == chosen);
+        draw_item(area_part(area, 0, y, area.width, lines), scene, &columns, order[i], i == chosen);
         y += lines;
     }
 }
