@@ -314,8 +314,8 @@ void panel_far(struct area area, const struct scene *scene)
     }
     hands_lines_make(scene, &hands);
     if (event)
-        goal[goals++] = (struct goal){event_words(night_event_name(event), false),
-                                      seconds_to(scene, event)};
+        goal[goals++] =
+            (struct goal){event_words(night_event_name(event), false), seconds_to(scene, event)};
     if (isfinite(hands.words.left_s))
         goal[goals++] = (struct goal){hands.words.label, hands.words.left_s};
     struct area rest = area_part(area, 0, 1, area.width, area.height - 1);

@@ -38,8 +38,8 @@ static int list_rows(const struct scene *scene, int order[CHECK_ITEMS])
 
     for (int i = 0; i < scene->night->setup.checklist.count; i++) {
         if (item_applies(scene->night, i) &&
-            (all || (is_open(scene, i) && !scene->moment->check_past[i] &&
-                     !sun_says(scene->night, i))))
+            (all ||
+             (is_open(scene, i) && !scene->moment->check_past[i] && !sun_says(scene->night, i))))
             order[count++] = i;
     }
     sort_by_due(scene, order, count);
@@ -232,8 +232,7 @@ static void draw_due(struct area area, const struct scene *scene, const struct c
     if (!isfinite(due))
         return;
     if (columns->clock > 0 && is_near(due, scene->moment->utc))
-        (void)area_text(area, MARK_COLUMNS, 0, role,
-                        clock_minute(clock, scene->about.reader, due));
+        (void)area_text(area, MARK_COLUMNS, 0, role, clock_minute(clock, scene->about.reader, due));
     if (columns->count == 0)
         return;
     say_stand(scene, item, text);
