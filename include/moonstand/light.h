@@ -40,6 +40,9 @@ void light_disc(const struct light_model *model, const struct shadow *shadow, st
 
 /* Share of the disc's area that lies nearer to the shadow's axis than `rho_rad`. */
 double disc_share_within(const struct shadow *shadow, double rho_rad);
+/* The other way round: the distance from the axis within which that share of the area lies, exact to
+ * 1e-11 of the largest. */
+double disc_quantile(const struct shadow *shadow, double share);
 
 /* The state of the air from a rating. A rating is what is seen at mid-eclipse; in the same clean
  * air it falls with depth (by 2.37 per unit of umbral magnitude: H. Vital's predictions, 3.0 at

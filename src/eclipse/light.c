@@ -218,8 +218,7 @@ double disc_share_within(const struct shadow *shadow, double rho)
     return clamp((rho * rho * at_axis + r * r * at_moon - kite) / (PI * r * r), 0, 1);
 }
 
-/* The rho below which `share` of the disc lies. */
-static double disc_quantile(const struct shadow *shadow, double share)
+double disc_quantile(const struct shadow *shadow, double share)
 {
     enum { STEPS = 40 };
     double d = shadow->separation, r = shadow->moon_radius;

@@ -91,23 +91,14 @@ double umbra_tone_stops(const struct disc_light *light, double umbra_share)
  * sliver. */
 static double lit_fraction(const struct night *night, const struct moment *moment)
 {
-    enum { HALVINGS = 30 };
     const double sliver = 0.03;
     const struct shadow *shadow = &moment->shadow;
-    double half = (1 + moment->light.umbra_share) / 2;
-    double low = 0, high = shadow->separation + shadow->moon_radius;
+    double share = moment->light.umbra_share;
 
-    if (!(moment->light.umbra_share <= 1 - sliver))
+    if (!(share <= 1 - sliver))
         return NAN;
-    for (int i = 0; i < HALVINGS; i++) {
-        double rho = (low + high) / 2;
-
-        if (disc_share_within(shadow, rho) < half)
-            low = rho;
-        else
-            high = rho;
-    }
-    return light_at(&night->light, high, shadow->umbra, shadow->penumbra);
+    return light_at(&night->light, disc_quantile(shadow, (1 + share) / 2), shadow->umbra,
+                    shadow->penumbra);
 }
 
 /* `fraction` of full sunlight came out `stops` over mid-grey; `more_stops`: what the setting of the
