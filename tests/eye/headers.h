@@ -386,6 +386,18 @@ static inline void make_cr3(struct header *header)
     close_box(header, box);
 }
 
+/* An entry of the list of items, with its type and the end of its empty name. */
+static inline void put_item(struct header *header, uint32_t number, const char type[5])
+{
+    size_t box = open_box(header, "infe");
+
+    put_value(header, 0x02000000, 4);
+    put_value(header, number, 2);
+    put_value(header, 0, 2);
+    put_bytes(header, type, 5);
+    close_box(header, box);
+}
+
 /* With so many other items before the one that counts. */
 static inline void make_heif_of(struct header *header, int others)
 {
@@ -402,20 +414,9 @@ static inline void make_heif_of(struct header *header, int others)
     list = open_box(header, "iinf");
     put_value(header, 0, 4);
     put_value(header, (uint32_t)others + 1, 2);
-    for (int i = 0; i < others; i++) {
-        box = open_box(header, "infe");
-        put_value(header, 0x02000000, 4);
-        put_value(header, 8 + (uint32_t)i, 2);
-        put_value(header, 0, 2);
-        put_bytes(header, "hvc1", 5);
-        close_box(header, box);
-    }
-    box = open_box(header, "infe");
-    put_value(header, 0x02000000, 4);
-    put_value(header, 7, 2);
-    put_value(header, 0, 2);
-    put_bytes(header, "Exif", 5);
-    close_box(header, box);
+    for (int i = 0; i < others; i++)
+        put_item(header, 8 + (uint32_t)i, "hvc1");
+    put_item(header, 7, "Exif");
     close_box(header, list);
     box = open_box(header, "iloc");
     put_value(header, 0x01000000, 4);
