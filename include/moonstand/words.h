@@ -87,7 +87,7 @@ const char *event_meaning(const struct night_event *event, bool brief);
  * moonset after the last exposure or before P1 is nobody's, and so is a moonrise after all, and all
  * that comes after the last exposure of a Moon that has set for good. */
 const struct night_event *event_to_come(const struct subject *about, int which);
-/* When nothing is: "nothing more tonight, 4 left on the list". */
+/* When nothing is: "nothing more in the sky tonight, 4 left on the list". */
 char *no_event_words(const struct subject *about, char out[SENTENCE]);
 #define NEVER_UP_WORDS "no phase is up from here"
 /* Behind the name of an event. */
@@ -106,7 +106,7 @@ char *lost_words(const struct lost_span *lost, const char *until, int brevity,
 const char *sky_words(double sun_altitude_rad);
 /* "partial, umbral magnitude 0.412", "outside the shadow". */
 sentence phase_words;
-/* "35.1 deg up, rising, azimuth 108 ESE". */
+/* "35.1 deg up, rising, azimuth 108 ESE", "just up, rising, azimuth 54 NE". */
 sentence moon_place_words;
 /* "sets in 1h02, at 22:04:18", "behind the local horizon until 22:04", "stays up to the end". Empty
  * after the last exposure. */

@@ -263,8 +263,8 @@ static void accept_fix(struct live *live)
 
 static void ask(struct live *live, int prompt)
 {
-    int rig = prompt == PROMPT_AIMED ? view_aim_rig(&live->view, &live->session.moment)
-                                     : live->view.rig;
+    int rig =
+        prompt == PROMPT_AIMED ? view_aim_rig(&live->view, &live->session.moment) : live->view.rig;
 
     prompt_open(live, (enum prompt)prompt, rig, "");
 }
@@ -354,8 +354,8 @@ const struct key_row key_table[] = {
      .help = "Silences the re-aim alarm of a rig for two minutes: the one that sounds, else the "
              "chosen rig's."},
     {".", "round done", KEYS_AIM, '.', LEARN, .act = round_is_done, .pages = ON(NIGHT) | ON(FAR),
-     .help = "The round that Hands tells is done, early or late: settings, aims, batteries. What "
-             "follows is planned from now on; one undo takes it back."},
+     .help = "The round that Hands shows is done, early or late: settings, aims, batteries. What "
+             "follows is planned from now on; u undoes all of it."},
     {"i", "frame", KEYS_AIM, 'i', LEARN, .hint = 9, .act_on = toggle_page, .what = PAGE_FRAME,
      .help = "The picture of the chosen rig: where to put the Moon, and a test print of the "
              "setting, checked where it clips, black where nothing is left."},

@@ -4,6 +4,7 @@
 #include <moonstand/words.h>
 
 #include <math.h>
+#include <string.h>
 
 enum { THEN_EVENTS = 4 };
 
@@ -183,8 +184,10 @@ int report_now_text(FILE *out, const struct night *night, const struct moment *m
     const struct subject subject = {night, moment, reader_local(night)}, *about = &subject;
     char local[TEXT_INSTANT], utc[TEXT_INSTANT];
 
-    text_entry(out, "Now", "%s; %s%s", clock_words(local, about->reader, moment->utc, form),
-               clock_words(utc, reader_utc(), moment->utc, form),
+    (void)clock_words(local, about->reader, moment->utc, form);
+    (void)clock_words(utc, reader_utc(), moment->utc, form);
+    bool once = strcmp(local, utc) == 0;
+    text_entry(out, "Now", "%s%s%s%s", local, once ? "" : "; ", once ? "" : utc,
                night->rehearsal ? "; REHEARSAL" : "");
     print_events(out, about);
     print_eclipse(out, about);

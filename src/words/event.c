@@ -14,7 +14,7 @@ static const struct event_text {
 } texts[] = {
     {"shading_begins", "penumbral shading visible", "first shading"},
     {"shading_ends", "penumbral shading no longer visible", "last shading"},
-    {"moon_highest", "Moon highest", "Moon highest"},
+    {"moon_highest", "Moon on the meridian", "Moon on meridian"},
     {"civil_dusk", "civil dusk", "civil dusk"},
     {"civil_dawn", "civil dawn", "civil dawn"},
     {"nautical_dusk", "nautical dusk", "nautical dusk"},
@@ -159,6 +159,9 @@ char *moon_place_words(const struct subject *about, int rig, int brevity, char o
     (void)rig;
     if (isnan(altitude_deg))
         (void)snprintf(out, SENTENCE, "place unknown");
+    else if (below && moon->up) /* no more than its upper limb */
+        (void)snprintf(out, SENTENCE, "just up%s, %s%s", moves, brevity > 0 ? "" : "azimuth ",
+                       format_azimuth(azimuth, moon->azimuth_rad, 0));
     else
         (void)snprintf(out, SENTENCE, "%.1f deg %s%s, %s%s", fabs(altitude_deg),
                        below ? where : "up", below ? "" : moves, brevity > 0 ? "" : "azimuth ",
@@ -189,9 +192,9 @@ char *no_event_words(const struct subject *about, char out[SENTENCE])
     int open = about->moment->check_open;
 
     if (open > 0)
-        (void)snprintf(out, SENTENCE, "nothing more tonight, %d left on the list", open);
+        (void)snprintf(out, SENTENCE, "nothing more in the sky tonight, %d left on the list", open);
     else
-        (void)snprintf(out, SENTENCE, "nothing more tonight");
+        (void)snprintf(out, SENTENCE, "nothing more in the sky tonight");
     return out;
 }
 

@@ -112,6 +112,7 @@ char *swaps_words(const struct subject *about, const struct rig_power *power, ch
 {
     enum { SWAPS_SHOWN = 3 };
     const struct swap_plan *plan = &power->plan;
+    bool overdue = swap_is_overdue(about, power);
     char clock[TEXT_INSTANT];
 
     out[0] = '\0';
@@ -119,9 +120,11 @@ char *swaps_words(const struct subject *about, const struct rig_power *power, ch
         enum swap_reason reason = swap_reason_of(about->night, power, &plan->swap[i]);
         bool told = reason != SWAP_RUNS_DOWN;
         size_t length = strlen(out);
-        const char *first = swap_is_overdue(about, power) ? "overdue since " : "at ";
+        const char *mark = overdue ? "overdue since " : "at ";
 
-        (void)snprintf(out + length, SENTENCE - length, "%s%s%s%s%s", i > 0 ? ", " : first,
+        if (i > 0)
+            mark = overdue && i == 1 ? ", then " : ", ";
+        (void)snprintf(out + length, SENTENCE - length, "%s%s%s%s%s", mark,
                        clock_minute(clock, about->reader, plan->swap[i].utc), told ? " (" : "",
                        told ? swap_reason_name(reason) : "", told ? ")" : "");
     }

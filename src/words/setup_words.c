@@ -130,7 +130,7 @@ static const struct setup_word words[] = {
     {"hooks.air", "air", "run when dew or frost is likely"},
     {"hooks.say", "voice", "reads out what changes"},
     {"look_every_s", "look at pictures", "how often at most"},
-    {"keep_awake", "keep the laptop awake", "a sleeping laptop tells nothing"},
+    {"keep_awake", "keep the laptop awake", "a sleeping laptop shows nothing"},
 };
 
 enum { WORDS = sizeof words / sizeof *words };

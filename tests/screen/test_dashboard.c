@@ -305,13 +305,13 @@ static void after_the_last_moonset_nothing_is_counted_down(void **state)
     scene_at(scene_utc("P1+20m"));
     scene_draw(80, 24, GLYPHS_UTF8);
     assert_true(scene.moment.moon.up);
-    assert_false(shows("nothing more tonight"));
+    assert_false(shows("nothing more in the sky tonight"));
     expect(" to moonset");
     assert_false(shows(" to U4"));
     scene_at(scene_utc("greatest"));
     scene_draw(80, 24, GLYPHS_UTF8);
     assert_false(scene.moment.moon.up);
-    expect("nothing more tonight, ");
+    expect("nothing more in the sky tonight, ");
     assert_false(shows("U3"));
     /* Nobody aims or sets for a Moon that is shot. */
     for (int i = 0; i < scene.night.setup.checklist.count; i++)
@@ -321,7 +321,7 @@ static void after_the_last_moonset_nothing_is_counted_down(void **state)
     scene_tick_before(scene_utc("P4+20h"));
     scene_at(scene_utc("greatest"));
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("nothing more tonight");
+    expect("nothing more in the sky tonight");
     assert_false(shows("left on the list"));
 }
 
