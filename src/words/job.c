@@ -227,6 +227,28 @@ char *walk_words(const struct subject *about, const struct job *first, char out[
 
 /* ---- the first line ---- */
 
+/* Batteries, or cards, that are due as well: theirs are changed in the same walk. Returns when the
+ * first of all runs out. */
+static double append_alike(const struct subject *about, const struct job *job, char out[JOB_WORDS])
+{
+    const struct hands *hands = &about->moment->hands;
+    const char *between = ", and of ";
+    double first = job->limit_utc;
+
+    if (job->kind != JOB_BATTERY && job->kind != JOB_CARD)
+        return first;
+    for (int i = 0; i < hands->count; i++) {
+        const struct job *other = &hands->job[i];
+
+        if (other == job || other->kind != job->kind || other->state != JOB_DUE)
+            continue;
+        append(out, between, about->night->rig[other->rig].rig.name);
+        between = ", ";
+        first = fmin(first, other->limit_utc);
+    }
+    return first;
+}
+
 /* What is due, with what happens if it is not done. */
 static void say_due(const struct subject *about, const struct job *job, char out[JOB_WORDS])
 {
@@ -235,11 +257,12 @@ static void say_due(const struct subject *about, const struct job *job, char out
     bool guessed =
         job->kind == JOB_BATTERY && about->night->power[job->rig].cold_from == COLD_UNKNOWN;
     bool flips_later = job->kind == JOB_FLIP && job->utc > about->moment->utc;
-    double left = (flips_later ? job->utc : job->limit_utc) - about->moment->utc;
     const char *end = flips_later ? "" : ends[job->kind];
     char words[JOB_WORDS], span[TEXT_SPAN];
 
     (void)job_words(about, job, words);
+    double limit_utc = append_alike(about, job, words);
+    double left = (flips_later ? job->utc : limit_utc) - about->moment->utc;
     if (!end || !isfinite(left))
         (void)memcpy(out, words, sizeof words);
     else
