@@ -129,33 +129,37 @@ def draw_umbra():
         sys.exit("pictures cannot be drawn")
 
 
+def read_bytes(name, taken):
+    with open(HOME + "/" + name, "rb") as file:
+        return file.read().replace(b"2028:12:31 17:30:09\0", taken.strftime("%Y:%m:%d %H:%M:%S").encode() + b"\0")
+
+
+def deliver(drawn, name, taken):
+    """Whole at once: it has its name when all of it is there."""
+    part = "%s/%s/.part" % (HOME, os.path.dirname(name))
+    with open(part, "wb") as out:
+        out.write(read_bytes(drawn, taken))
+    os.rename(part, HOME + "/" + name)
+
+
 def land_umbra(minute):
     taken = datetime.datetime.utcnow()
     for rig in rigs_at(minute):
         name = RIGS_OF_UMBRA[rig][0]
-        with open("%s/%s/.part" % (HOME, name), "wb") as out:
-            out.write(read_bytes("%s/%s%02d.jpg" % (HOME, name, minute), taken))
-        os.rename("%s/%s/.part" % (HOME, name), "%s/%s/IMG_%04d.jpg" % (HOME, name, minute))
-
-
-def read_bytes(path, taken):
-    with open(path, "rb") as file:
-        return file.read().replace(b"2028:12:31 17:30:09\0" + b"", taken.strftime("%Y:%m:%d %H:%M:%S").encode() + b"\0")
+        deliver("%s%02d.jpg" % (name, minute), "%s/IMG_%04d.jpg" % (name, minute), taken)
 
 
 def land(minute):
     """Long delivers each file in two pieces; scope a raw file soon after each JPEG."""
     taken = datetime.datetime.utcnow()
     if minute not in range(16, 21):
-        data = read_bytes("%s/long%02d.jpg" % (HOME, minute), taken)
+        data = read_bytes("long%02d.jpg" % minute, taken)
         with open("%s/a/IMG_%04d.JPG" % (HOME, minute), "wb", buffering=0) as out:
             out.write(data[:len(data) // 2])
             time.sleep(0.3)
             out.write(data[len(data) // 2:])
     for ending in "jpg", "nef":
-        with open("%s/b/.part" % HOME, "wb") as out:
-            out.write(read_bytes("%s/scope%02d.%s" % (HOME, minute, ending), taken))
-        os.rename("%s/b/.part" % HOME, "%s/b/DSC_%04d.%s" % (HOME, minute, ending))
+        deliver("scope%02d.%s" % (minute, ending), "b/DSC_%04d.%s" % (minute, ending), taken)
         time.sleep(0.3)
 
 
