@@ -72,7 +72,7 @@ char *left_words(char out[TEXT_SPAN], double seconds);
  * "21 days". */
 char *rough_words(char out[TEXT_SPAN], double seconds);
 
-/* How long a Moon stays: "12:41", from an hour on without seconds: "2h05". */
+/* How long a Moon stays, never told too long: "12:41 min", from an hour on "2h05". */
 char *stay_words(char out[TEXT_SPAN], double seconds);
 
 /* ---- what happens by itself (event.c) ---- */

@@ -22,11 +22,12 @@ static double seconds_to(const struct scene *scene, const struct night_event *ev
     return event->utc - scene->moment->utc;
 }
 
-/* Nothing, if it does not fit whole. */
-static void draw_whole(struct area area, int x, int y, enum role role, const char *text)
+/* Nothing, if it does not fit whole. Returns the column behind it. */
+static int draw_whole(struct area area, int x, int y, enum role role, const char *text)
 {
-    if (x + text_columns(area.canvas->glyphs, text) <= area.width)
-        (void)area_text(area, x, y, role, text);
+    bool fits = x + text_columns(area.canvas->glyphs, text) <= area.width;
+
+    return fits ? area_text(area, x, y, role, text) : x;
 }
 
 /* ---- one line ---- */
@@ -52,7 +53,7 @@ static void draw_line(struct area area, int y, const struct scene *scene)
     if (area.width - x >= 24 && !scene->one_clock)
         x = area_text(area, x + 2, y, ROLE_LABEL,
                       clock_near(other, &scene->other, event->utc, CLOCK_ZONE));
-    draw_whole(area, x + 3, y, ROLE_VALUE, rounds_left_words(&scene->about, rounds));
+    (void)draw_whole(area, x + 3, y, ROLE_VALUE, rounds_left_words(&scene->about, rounds));
 }
 
 /* ---- large ---- */
@@ -80,11 +81,14 @@ static void draw_event(struct area area, int y, const struct night_event *event,
 
     (void)area_text(area_part(area, 0, y, EVENT_NAME - 1, 1), 0, 0, ROLE_LABEL,
                     event_words(night_event_name(event), true));
-    int x = area_text(area, EVENT_NAME, y, is_unseen(event) ? ROLE_STALE : ROLE_VALUE,
-                      clock_near(clock, &scene->about, event->utc, 0));
+    enum role role = is_unseen(event) ? ROLE_STALE : ROLE_VALUE;
+    int x = area_text(area, EVENT_NAME, y, role, clock_near(clock, &scene->about, event->utc, 0));
+
     if (!scene->one_clock)
-        draw_whole(area, x + 2, y, is_unseen(event) ? ROLE_STALE : ROLE_LABEL,
-                   clock_near(other, &scene->other, event->utc, 0));
+        x = draw_whole(area, x + 2, y, is_unseen(event) ? ROLE_STALE : ROLE_LABEL,
+                       clock_near(other, &scene->other, event->utc, 0));
+    if (is_unseen(event))
+        (void)draw_whole(area, x, y, ROLE_STALE, UNSEEN_NOTE);
 }
 
 static void draw_following(struct area area, int first_line, const struct scene *scene)
@@ -113,13 +117,13 @@ static void draw_words(struct area area, const struct night_event *event, const 
         (void)snprintf(text, sizeof text, "Moon not up");
     else if (x + text_columns(area.canvas->glyphs, text) > area.width)
         (void)snprintf(text, sizeof text, "%s", event_meaning(event, true));
-    draw_whole(area, x, 0, ROLE_VALUE, text);
+    (void)draw_whole(area, x, 0, ROLE_VALUE, text);
     x = area_text(area, 0, y, ROLE_VALUE, clock_near(clock, &scene->about, event->utc, CLOCK_ZONE));
     if (!scene->one_clock)
-        draw_whole(area, x + 2, y, ROLE_LABEL,
-                   clock_near(other, &scene->other, event->utc, CLOCK_ZONE));
+        (void)draw_whole(area, x + 2, y, ROLE_LABEL,
+                         clock_near(other, &scene->other, event->utc, CLOCK_ZONE));
     bool counts = *rounds_left_words(&scene->about, rounds);
-    draw_whole(area, 0, 2, ROLE_VALUE, rounds);
+    (void)draw_whole(area, 0, 2, ROLE_VALUE, rounds);
     draw_following(area, counts || area.height > 5 ? 3 : 2, scene);
 }
 

@@ -146,15 +146,21 @@ static void say_entry(char out[FILE_PATH], const cJSON *entry)
     (void)snprintf(out, FILE_PATH, "%s", name ? name->valuestring : "");
 }
 
-/* A shutter as cameras label it where that is the same number: 1/8000. */
+static bool has_unit(const struct field *field, const char *unit)
+{
+    return field->unit && strcmp(field->unit, unit) == 0;
+}
+
+/* A fraction where that is the same number: a shutter as cameras label it, 1/8000, thirds of a stop. */
 static void say_number(char out[FILE_PATH], const struct field *field, double value)
 {
-    bool seconds = field->unit && strcmp(field->unit, "s") == 0;
-    double divisor = round(1 / value);
+    double divisor = round(1 / value), thirds = round(3 * value);
     char number[NUMBER_TEXT];
 
-    if (seconds && value > 0 && value < 1 && 1 / divisor == value)
+    if (has_unit(field, "s") && value > 0 && value < 1 && 1 / divisor == value)
         (void)snprintf(out, FILE_PATH, "1/%.0f", divisor);
+    else if (has_unit(field, "stops") && thirds / 3 == value && round(value) != value)
+        (void)snprintf(out, FILE_PATH, "%.0f/3", thirds);
     else
         (void)snprintf(out, FILE_PATH, "%s", format_exact(number, value));
 }

@@ -158,5 +158,5 @@ char *rough_words(char out[TEXT_SPAN], double seconds)
 
 char *stay_words(char out[TEXT_SPAN], double seconds)
 {
-    return seconds < 3600 ? format_span(out, seconds) : rough_words(out, seconds);
+    return left_words(out, floor(seconds));
 }

@@ -8,6 +8,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 /* A tilt that nobody could set is none. */
 #define TILT_LEAST_RAD rad_from_deg(0.05)
@@ -120,7 +121,10 @@ char *covers_words(const struct subject *about, int rig, int brevity, char out[S
         ends = brevity ? "set" : "moonset";
     else if (!any)
         ends = clock_minute(clock, about->reader, pose->leaves_utc);
-    (void)snprintf(out, SENTENCE, "%s to %s", begins, ends);
+    if (strcmp(begins, ends) == 0)
+        (void)snprintf(out, SENTENCE, "%s", ends);
+    else
+        (void)snprintf(out, SENTENCE, "%s to %s", begins, ends);
     return out;
 }
 
@@ -140,8 +144,8 @@ static void say_end(const struct subject *about, double utc, struct frame_point 
 char *way_words(const struct subject *about, const struct pose *pose, int brevity,
                 char out[SENTENCE])
 {
-    static const char *const verbs[][2] = {{"enters", "rises"}, {"entered", "rose"}};
-    const char *enters = verbs[pose->enters_utc < now_utc(about)][pose->rises];
+    bool has_entered = pose->enters_utc < now_utc(about);
+    const char *leaves = pose->sets ? "sets" : "leaves";
     double missing_s = about->night->contact_utc[CONTACT_P4] - pose->leaves_utc;
     char from[SENTENCE], to[SENTENCE], p4[40] = "";
 
@@ -150,9 +154,12 @@ char *way_words(const struct subject *about, const struct pose *pose, int brevit
     if (!pose->sets && missing_s > 0 && brevity < 4)
         (void)snprintf(p4, sizeof p4, brevity < 2 ? ", %.0f min before P4" : ", before P4",
                        ceil(missing_s / 60));
-    if (brevity < 2)
-        (void)snprintf(out, SENTENCE, "Moon %s %.60s, %s %.60s%s", enters, from,
-                       pose->sets ? "sets" : "leaves", to, p4);
+    /* Where it came in is past: nobody aims by it any more. */
+    if (has_entered)
+        (void)snprintf(out, SENTENCE, "%s%s %.60s%s", brevity < 2 ? "Moon " : "", leaves, to, p4);
+    else if (brevity < 2)
+        (void)snprintf(out, SENTENCE, "Moon %s %.60s, %s %.60s%s", pose->rises ? "rises" : "enters",
+                       from, leaves, to, p4);
     else
         (void)snprintf(out, SENTENCE, "%.50s to %.50s%s", from, to, p4);
     return out;

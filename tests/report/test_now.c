@@ -679,7 +679,7 @@ static void a_wide_rig_is_told_the_place_in_its_picture(void **state)
     assert_non_null(strstr(text, "  aim      not aimed: aim, then press a\n"));
     assert_non_null(strstr(text, "           aim at altitude "));
     assert_non_null(strstr(text, ": covers "));
-    assert_non_null(strstr(text, "           Moon entered "));
+    assert_non_null(strstr(text, "           Moon leaves "));
     free(text);
     root = now_json(night, &readings, utc);
     assert_true(fabs(number(member(cJSON_GetArrayItem(member(root, "rigs"), 0), "aim"), "place_y") -
