@@ -16,7 +16,9 @@ enum { UP_SPANS = 16 };
 /* What one rig shoots: an intervalometer that runs while the Moon is up, from P1 to P4. */
 struct shooting {
     double utc_from, utc_to; /* first and last shot; NaN: none */
+    double first_utc;        /* the first one by the clock, from which all are counted; NaN: none */
     double interval_s;       /* the rig's, or more where the longest exposure asks for it */
+    enum interval_reason interval_reason;
     int longest_bracket;
     int span_count;
     struct card_span span[SEGMENTS + UP_SPANS];

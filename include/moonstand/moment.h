@@ -49,6 +49,7 @@ struct rig_moment {
                   when: NaN outside the eclipse */
     struct lost_span lost_span;
     double change_utc; /* next change of shutter or ISO; NaN none before P4 */
+    bool idle;         /* no frame is taken before it */
     struct exposure change_to;
     struct aim aim; /* NaN while the Moon is down */
     /* Of a wide rig: how its camera is pointed, or if it is to be aimed, how it should be; null: none

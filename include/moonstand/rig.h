@@ -85,7 +85,7 @@ struct rig {
     enum support support;
     double iso_min, iso_max;
     double iso_comfort; /* used before the second half of the blur limit */
-    double interval_s;  /* between frames of the intervalometer */
+    double interval_s;  /* between frames of the intervalometer; NaN: as suits the rig */
     /* End of its exposures and re-aims, within UNTIL_WITHIN_S; P4 if the eclipse has no such
      * contact. */
     struct contact_offset until;

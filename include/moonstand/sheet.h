@@ -7,6 +7,31 @@
 #include <stdbool.h>
 
 struct exposure;
+struct rig;
+
+/* Why a rig shoots as often as it does. */
+enum interval_reason {
+    INTERVAL_SETUP,   /* the setup says so */
+    INTERVAL_CHAIN,   /* a wide rig on a tripod: the discs of its chain stand apart */
+    INTERVAL_LAPSE,   /* any other: a time-lapse */
+    INTERVAL_LONGEST, /* any of them, but its longest shot takes longer than that */
+    INTERVAL_REASONS
+};
+/* "setup", "chain", "time-lapse", "longest shot". */
+const char *interval_reason_name(enum interval_reason reason);
+/* Between two discs of a chain at least this is left free, in diameters: so much still shows as a gap
+ * in a small print; common practice, no source. */
+#define CHAIN_GAP 0.2
+/* Of a time-lapse: five hours make 72 s of film at 25 pictures a second; common practice, no source. */
+#define LAPSE_S 10.0
+/* The interval of a rig, s: that of its setup, or if it has none, what suits the rig: round seconds or
+ * minutes, which all divide the hour. `disc_s`: the time in which the Moon moves by its own diameter;
+ * `busy_s`: what the longest shot takes. */
+double interval_choose(const struct rig *rig, double disc_s, double busy_s,
+                       enum interval_reason *reason);
+/* The first shot from an instant on, by the clock: at a whole interval of the hour, of an interval that
+ * does not divide the hour at a whole minute. */
+double interval_first_utc(double from_utc, double interval_s);
 
 /* An interval that puts a frame on greatest and others near the contacts. */
 struct interval_fit {

@@ -155,9 +155,9 @@ char *bracket_words(const struct exposure *exposure, int brevity, char out[BRACK
 /* "first" or "middle": the frame of a bracket whose setting is shown. */
 const char *bracket_shown_name(enum bracket_shown shown);
 /* "0.9 stops too dark": the setting of the round in force if it is further off than the rig tolerates;
- * else, or if that is unknown, empty. */
+ * else, if that is unknown, or if the next round comes before a frame, empty. */
 enum { STOPS_WORDS = 32 };
-char *off_words(const struct rig *rig, double off_stops, char out[STOPS_WORDS]);
+char *off_words(const struct rig *rig, const struct rig_moment *now, char out[STOPS_WORDS]);
 /* Why the setting is no better: "ISO 10000: shutter capped by blur", "umbra 1.3 stops short". Empty
  * if nothing limits it, and when the sky outshines the target (nothing is missing then). */
 enum { LIMIT_WORDS = 48 };
@@ -170,6 +170,10 @@ const char *exposure_help(const struct rig *rig, const struct exposure *exposure
 /* What a rig's setting is for and what limits it: "for the umbra, shutter capped by blur, +0.3"; what
  * the sky hides; or why there is no setting. */
 sentence purpose_words;
+/* How often a rig shoots, and why if its setup does not say so: "20 s", "10 s (a time-lapse)", "3 min (a
+ * chain: no two discs touch)". */
+enum { INTERVAL_WORDS = 48 };
+char *interval_words(const struct shooting *shooting, char out[INTERVAL_WORDS]);
 /* Of a rig that is done: "last frame 01:41:02", "no frames". */
 sentence last_frame_words;
 /* Its next change: "21:04:18 set 1/60 s, ISO 400"; empty if none comes. */

@@ -459,7 +459,9 @@ static int take_kit(struct asking *asking, const char *answer, struct fault *fau
 
 static void show_interval(const struct asking *asking, char out[ANSWER])
 {
-    (void)snprintf(out, ANSWER, "%g s", asking->setup.rig[asking->rig].interval_s);
+    double interval_s = asking->setup.rig[asking->rig].interval_s;
+
+    (void)snprintf(out, ANSWER, isfinite(interval_s) ? "%g s" : "auto", interval_s);
 }
 
 static int take_interval(struct asking *asking, const char *answer, struct fault *fault)
@@ -467,8 +469,12 @@ static int take_interval(struct asking *asking, const char *answer, struct fault
     const char *text = answer;
     double interval_s;
 
-    if (!piece_number(&text, &interval_s) || ((void)piece_word(&text, "s"), !piece_end(text)))
-        return fault_set(fault, "found '%.40s'; expected seconds, such as 10 s", answer);
+    if (piece_word(&text, "auto"))
+        interval_s = NAN;
+    else if (piece_number(&text, &interval_s))
+        (void)piece_word(&text, "s");
+    if (text == answer || !piece_end(text))
+        return fault_set(fault, "found '%.40s'; expected seconds, such as 10 s, or auto", answer);
     asking->setup.rig[asking->rig].interval_s = interval_s;
     return 0;
 }
@@ -498,8 +504,9 @@ static const struct question rig_questions[] = {
      "Support", true, show_support, .take = take_support},
     {"kit", "Shots of a full battery in the warm, spare batteries, card size, a dew heater or not.",
      "Batteries and card", true, show_kit, .take = take_kit},
-    {"interval", "How often the intervalometer shoots.", "Interval between frames", false,
-     show_interval, .take = take_interval},
+    {"interval",
+     "How often the intervalometer shoots; auto: minutes for the chain of a wide rig, else 10 s.",
+     "Interval between frames", false, show_interval, .take = take_interval},
 };
 enum {
     SITE_QUESTIONS = sizeof site_questions / sizeof *site_questions,

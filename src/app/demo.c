@@ -3,15 +3,13 @@
 
 #include <stdio.h>
 
-static void demo_rig(struct rig *rig, const char *name, double focal_mm, double f_number,
-                     double interval_s)
+static void demo_rig(struct rig *rig, const char *name, double focal_mm, double f_number)
 {
     rig_default(rig);
     (void)snprintf(rig->name, sizeof rig->name, "%s", name);
     (void)snprintf(rig->lens, sizeof rig->lens, "%g mm f/%g", focal_mm, f_number);
     rig->focal_mm = focal_mm;
     rig->f_number = f_number;
-    rig->interval_s = interval_s;
 }
 
 void demo_setup(struct setup *setup)
@@ -29,8 +27,8 @@ void demo_setup(struct setup *setup)
     setup->site.pressure_hpa = 962;
 
     setup->rig_count = 2;
-    demo_rig(&setup->rig[0], "slope", 16, 3.5, 30);
-    demo_rig(longer, "long", 300, 4.5, 15);
+    demo_rig(&setup->rig[0], "slope", 16, 3.5);
+    demo_rig(longer, "long", 300, 4.5);
     longer->sensor_width_mm = 17.3;
     longer->sensor_height_mm = 13;
     longer->pixel_pitch_um = 3.3;

@@ -117,6 +117,8 @@ void pose_advise(struct night *night, int rig, double utc);
 /* What one rig shoots with these settings, from the events; the track covers the eclipse. */
 void shooting_make(const struct night *night, int rig, const struct run *run,
                    struct shooting *shooting);
+/* The first shot from an instant on, by the clock; NaN: none in the night. */
+double next_shot_utc(const struct shooting *shooting, double utc);
 /* What the hands must do, from all else that the moment has. */
 void see_hands(const struct night *night, struct moment *moment);
 /* What the pictures of the moment tell. */

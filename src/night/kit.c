@@ -48,15 +48,14 @@ int up_spans(const struct night *night, struct span spans[UP_SPANS])
 
 /* ---- what is shot ---- */
 
-/* The rig's interval, or more where its longest shot does not go into it: whole seconds. */
-static double interval_of(const struct rig *rig, const struct run *run)
+static double longest_shot_s(const struct rig *rig, const struct run *run)
 {
     double longest = 0;
 
     for (int i = 0; i < run->count; i++)
         if (run->segment[i].exposure.known)
             longest = fmax(longest, exposure_busy_s(&run->segment[i].exposure, rig->saving_s));
-    return longest <= rig->interval_s ? rig->interval_s : ceil(longest);
+    return longest;
 }
 
 static void add_span(struct shooting *shooting, double from, double to, int bracket_frames)
@@ -81,9 +80,12 @@ void shooting_make(const struct night *night, int index, const struct run *run,
     const struct rig *rig = &night->rig[index].rig;
     struct span up[UP_SPANS];
     int count = up_spans_to(night, night->rig[index].ends_utc, up);
+    double greatest = night->contact_utc[CONTACT_GREATEST];
+    double disc_s = disc_least_interval_s(&night->eclipse_track, greatest, greatest);
 
     shooting->utc_from = shooting->utc_to = NAN;
-    shooting->interval_s = interval_of(rig, run);
+    shooting->interval_s = interval_choose(rig, disc_s, longest_shot_s(rig, run),
+                                           &shooting->interval_reason);
     shooting->longest_bracket = shooting->span_count = 0;
     for (int j = 0; j < count; j++)
         for (int i = 0; i < run->count; i++) {
@@ -94,6 +96,7 @@ void shooting_make(const struct night *night, int index, const struct run *run,
             if (segment->exposure.known && from < to)
                 add_span(shooting, from, to, segment->exposure.bracket_frames);
         }
+    shooting->first_utc = interval_first_utc(shooting->utc_from, shooting->interval_s);
 }
 
 /* ---- power ---- */
@@ -243,6 +246,17 @@ enum swap_reason swap_reason_of(const struct night *night, const struct rig_powe
 
 /* ---- card ---- */
 
+/* Shots before an instant, by the clock. */
+static double shots_before(const struct shooting *shooting, double utc)
+{
+    return fmax(0, ceil((utc - shooting->first_utc) / shooting->interval_s));
+}
+
+double next_shot_utc(const struct shooting *shooting, double utc)
+{
+    return shooting->first_utc + shooting->interval_s * shots_before(shooting, utc);
+}
+
 /* Frames that an intervalometer has put on the card in use by `utc`. */
 static double frames_on_card(const struct night *night, int index, double utc)
 {
@@ -255,7 +269,8 @@ static double frames_on_card(const struct night *night, int index, double utc)
         double begins = fmax(span->utc_from, from), ends = fmin(span->utc_to, utc);
 
         if (begins < ends)
-            frames += span->bracket_frames * ceil((ends - begins) / shooting->interval_s);
+            frames += span->bracket_frames *
+                      (shots_before(shooting, ends) - shots_before(shooting, begins));
     }
     return frames;
 }
@@ -282,7 +297,7 @@ bool rig_card_make(const struct night *night, int index, double utc, double free
     const struct rig *rig = &night->rig[index].rig;
     const struct shooting *shooting = &night->shooting[index];
     struct card_ask ask = {
-        .utc = utc > shooting->utc_from ? utc : shooting->utc_from,
+        .utc = next_shot_utc(shooting, utc),
         .interval_s = shooting->interval_s,
         .span = shooting->span,
         .span_count = shooting->span_count,
@@ -294,6 +309,9 @@ bool rig_card_make(const struct night *night, int index, double utc, double free
 
     count_pictures(&night->rig[index], &ask);
     card_budget_make(&ask, budget);
+    /* One without room for a frame is full before the next shot. */
+    if (budget->frames_fit < 1)
+        budget->full_utc = utc > shooting->utc_from ? utc : shooting->utc_from;
     return isfinite(ask.card_bytes) || isfinite(free_bytes);
 }
 

@@ -287,6 +287,7 @@ static void see_rig(const struct night *night, int index, const struct run_sampl
     exposure_choose(&state->rig, &ask, &rig->exposure);
     see_set(night, index, moment->utc, rig);
     see_change(&night->step[index], moment->utc, rig);
+    rig->idle = next_shot_utc(&night->shooting[index], moment->utc) >= rig->change_utc;
     see_lost(&night->run[index], moment->utc, rig);
     rig->aim = night->advice[index];
     rig->aim_state = aim_state_of(night, index, moment);

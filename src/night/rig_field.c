@@ -66,10 +66,15 @@ void rig_field_set(struct rig *rig, const char *name, double value)
         set(rig, field, value);
 }
 
+static bool is_same(double a, double b)
+{
+    return a == b || (isnan(a) && isnan(b));
+}
+
 void rig_fields_keep(struct rig *rig, const struct rig *from, const struct rig *before,
                      const struct rig *after)
 {
     for (size_t i = 0; i < sizeof fields / sizeof *fields; i++)
-        if (get(before, &fields[i]) == get(after, &fields[i]))
+        if (is_same(get(before, &fields[i]), get(after, &fields[i])))
             set(rig, &fields[i], get(from, &fields[i]));
 }

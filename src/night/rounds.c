@@ -215,8 +215,8 @@ static bool takes_frame(const struct shooting *shooting, double from, double to)
 
     if (!(to >= shooting->utc_from && from <= shooting->utc_to))
         return false;
-    return floor((to - shooting->utc_from) / interval) >
-           ceil((from - shooting->utc_from) / interval) - 1;
+    return floor((to - shooting->first_utc) / interval) >
+           ceil((from - shooting->first_utc) / interval) - 1;
 }
 
 static bool by_hand(const struct night *night, int rig)

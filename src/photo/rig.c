@@ -42,7 +42,7 @@ void rig_default(struct rig *rig)
         .iso_min = 100,
         .iso_max = 25600,
         .iso_comfort = 3200,
-        .interval_s = 10,
+        .interval_s = NAN,
         .until = {CONTACT_P4, 0},
         .frame_mb = 30,
         .target = TARGET_AUTO,

@@ -1,8 +1,53 @@
 #include <moonstand/exposure.h>
 #include <moonstand/series.h>
 #include <moonstand/sheet.h>
+#include <moonstand/wide.h>
 
 #include <math.h>
+
+/* ---- how often ---- */
+
+const char *interval_reason_name(enum interval_reason reason)
+{
+    static const char *const names[INTERVAL_REASONS] = {"setup", "chain", "time-lapse",
+                                                        "longest shot"};
+
+    return names[reason];
+}
+
+/* The shortest round interval that is not below it; whole minutes where there is none. */
+static double round_interval(double least_s)
+{
+    static const double round_s[] = {10,  12,  15,  20,  30,  60,   120,  180,
+                                     240, 300, 360, 600, 720, 900, 1200, 1800, 3600};
+
+    for (size_t i = 0; i < sizeof round_s / sizeof *round_s; i++)
+        if (round_s[i] >= least_s)
+            return round_s[i];
+    return 60 * ceil(least_s / 60);
+}
+
+double interval_choose(const struct rig *rig, double disc_s, double busy_s,
+                       enum interval_reason *reason)
+{
+    bool given = isfinite(rig->interval_s), chain = rig_is_wide(rig);
+    double interval_s = rig->interval_s;
+
+    *reason = given ? INTERVAL_SETUP : chain ? INTERVAL_CHAIN : INTERVAL_LAPSE;
+    if (!given)
+        interval_s = round_interval(chain ? fmax(60, (1 + CHAIN_GAP) * disc_s) : LAPSE_S);
+    if (busy_s <= interval_s)
+        return interval_s;
+    *reason = INTERVAL_LONGEST;
+    return given ? ceil(busy_s) : round_interval(busy_s);
+}
+
+double interval_first_utc(double from_utc, double interval_s)
+{
+    double step = fmod(3600, interval_s) == 0 ? interval_s : 60;
+
+    return step * ceil(from_utc / step);
+}
 
 /* ---- frames on the contacts ---- */
 

@@ -114,7 +114,7 @@ static void print_rig(FILE *out, const struct subject *about, int index)
     text_entry(out, "Rig", "%s: %s", title, setting_words(&now->exposure, 0, setting));
     if (*purpose_words(about, index, 0, purpose))
         text_entry(out, "", "%s%s", purpose,
-                   *off_words(rig, now->off_stops, off) && !now->lost ? " until the next round"
+                   *off_words(rig, now, off) && !now->lost ? " until the next round"
                                                                       : "");
     text_entry(out, "", "%s", help ? help : "");
     print_change(out, about, now);

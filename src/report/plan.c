@@ -31,8 +31,9 @@ void plan_rig_make(const struct night *night, int index, struct plan_rig *plan)
     *plan = (struct plan_rig){.start_utc = NAN, .interval_s = night->shooting[index].interval_s};
     for (int i = 0; i < spans; i++) {
         struct sheet_part parts[SEGMENTS];
-        struct sheet_ask ask = {parts, parts_in(&night->step[index], up[i], parts), up[i].from,
-                                plan->interval_s, rig->saving_s};
+        struct sheet_ask ask = {parts, parts_in(&night->step[index], up[i], parts),
+                                interval_first_utc(up[i].from, plan->interval_s), plan->interval_s,
+                                rig->saving_s};
         struct sheet sheet;
 
         sheet_make(&ask, &sheet, plan->line + plan->count, PLAN_LINES - plan->count);
@@ -140,6 +141,8 @@ static void put_rig(struct document *document, cJSON *object, const struct night
     put_text(document, object, "support", support_name(night->rig[index].rig.support));
     put_instant(document, object, "start", plan.start_utc);
     put_number(document, object, "interval_s", plan.interval_s, 2);
+    put_text(document, object, "interval_reason",
+             interval_reason_name(night->shooting[index].interval_reason));
     put_number(document, object, "least_interval_s", plan.least_interval_s, 0);
     put_number(document, object, "shots", plan.shots, 0);
     put_number(document, object, "frames", plan.frames, 0);

@@ -147,13 +147,14 @@ static void print_rig(FILE *out, const struct night *night, int index)
 {
     const struct rig *rig = &night->rig[index].rig;
     struct plan_rig plan;
-    char title[RIG_TITLE];
+    char title[RIG_TITLE], every[INTERVAL_WORDS];
 
     plan_rig_make(night, index, &plan);
     fprintf(out, "\n");
     text_entry(out, "RIG", "%s", rig_title(title, rig));
-    text_entry(out, "  shoots", "every %g s, f/%.3g, %d frames, %.1f GB on the card",
-               plan.interval_s, rig_f_number(rig), plan.frames, plan.card_bytes / 1e9);
+    text_entry(out, "  shoots", "every %s, f/%.3g, %d frames, %.1f GB on the card",
+               interval_words(&night->shooting[index], every), rig_f_number(rig), plan.frames,
+               plan.card_bytes / 1e9);
     print_needs(out, night, index);
     print_aim(out, night, index);
     if (plan.count == 0) {

@@ -63,14 +63,20 @@ static void say_wrong(const struct scene *scene, const char *path, char out[SENT
 
 /* ---- lines ---- */
 
-static void draw_value(struct area area, const struct setup_row *row, bool chosen)
+static void draw_value(struct area area, const struct scene *scene, const struct setup_row *row,
+                       bool chosen)
 {
     enum role role = chosen ? ROLE_STRONG : ROLE_VALUE;
+    char every[INTERVAL_WORDS];
+    const char *rest;
+    int rig = rig_of_path(scene, row->path, &rest);
 
     if (row->kind == ROW_MORE)
         (void)area_print(area, 0, 0, ROLE_LABEL, "one more: %s", row->allowed);
     else if (row->kind == ROW_FOLDER)
         (void)area_print(area, 0, 0, role, "%s%s...", row->value, *row->value ? " " : "");
+    else if (rig >= 0 && !*row->value && strcmp(rest, ".interval_s") == 0)
+        (void)area_text(area, 0, 0, role, interval_words(&scene->night->shooting[rig], every));
     else
         (void)area_print(area, 0, 0, role, "%s%s%s", *row->value ? row->value : "-",
                          *row->value && *row->unit ? " " : "", *row->value ? row->unit : "");
@@ -89,7 +95,8 @@ static void draw_row(struct area area, const struct scene *scene, const struct s
     (void)area_text(area, 0, 0, ROLE_STRONG, chosen ? glyph(glyphs, GLYPH_POINTER) : " ");
     (void)area_text(area_part(area, 2, 0, x - 3, 1), 0, 0, chosen ? ROLE_STRONG : ROLE_LABEL,
                     row->label);
-    draw_value(area_part(area, x, 0, *wrong ? VALUE_COLUMNS - 1 : area.width - x, 1), row, chosen);
+    draw_value(area_part(area, x, 0, *wrong ? VALUE_COLUMNS - 1 : area.width - x, 1), scene, row,
+               chosen);
     if (*wrong)
         (void)area_text(area, wrong_x, 0, ROLE_DUE, wrong);
 }

@@ -60,13 +60,13 @@ char *bracket_words(const struct exposure *exposure, int brevity, char out[BRACK
     return out;
 }
 
-char *off_words(const struct rig *rig, double off_stops, char out[STOPS_WORDS])
+char *off_words(const struct rig *rig, const struct rig_moment *now, char out[STOPS_WORDS])
 {
     enum { ROUNDED = 20 }; /* of a stop: printed rounded to a tenth */
 
     out[0] = '\0';
-    if (fabs(off_stops) > rig->tolerance_stops + 1.0 / ROUNDED)
-        (void)stops_words(off_stops, out);
+    if (!now->idle && fabs(now->off_stops) > rig->tolerance_stops + 1.0 / ROUNDED)
+        (void)stops_words(now->off_stops, out);
     return out;
 }
 
@@ -167,7 +167,7 @@ static void say_purpose(const struct rig *rig, const struct rig_moment *now, int
     enum { WITHOUT_ISO = 2, BAREST = 4 };
 
     /* That light runs away from a setting counts for more than what keeps it from being better. */
-    if (!*off_words(rig, now->off_stops, limit))
+    if (!*off_words(rig, now, limit))
         (void)limit_words(rig, exposure, limit);
     if (*bracket_words(exposure, brevity, bracket)) {
         what = bracket;
@@ -222,6 +222,22 @@ char *next_words(const struct subject *about, int rig, int brevity, char out[SEN
         (void)snprintf(out, SENTENCE, "%s%s %s", clock_near(clock, about, now->change_utc, 0),
                        brevity == 0 ? " set" : "",
                        setting_words(&now->change_to, brevity > 1 ? 2 : 1, setting));
+    return out;
+}
+
+char *interval_words(const struct shooting *shooting, char out[INTERVAL_WORDS])
+{
+    static const char *const reasons[INTERVAL_REASONS] = {
+        [INTERVAL_SETUP] = "",
+        [INTERVAL_CHAIN] = " (a chain: no two discs touch)",
+        [INTERVAL_LAPSE] = " (a time-lapse)",
+        [INTERVAL_LONGEST] = " (the longest shot takes as long)",
+    };
+    bool minutes = shooting->interval_s >= 60 && fmod(shooting->interval_s, 60) == 0;
+
+    (void)snprintf(out, INTERVAL_WORDS, "%g %s%s",
+                   minutes ? shooting->interval_s / 60 : shooting->interval_s,
+                   minutes ? "min" : "s", reasons[shooting->interval_reason]);
     return out;
 }
 

@@ -669,7 +669,8 @@ static void assert_same_state(const struct night *a, const struct night *b)
         assert_int_equal(x->aimed, y->aimed);
         assert_int_equal(x->batteries_changed, y->batteries_changed);
         assert_int_equal(x->rig.target, y->rig.target);
-        assert_true(x->rig.interval_s == y->rig.interval_s && x->rig.portrait == y->rig.portrait);
+        assert_true(same_time(x->rig.interval_s, y->rig.interval_s) &&
+                    x->rig.portrait == y->rig.portrait);
         assert_true(same_time(x->aimed_utc, y->aimed_utc) &&
                     same_time(x->seen[1].utc, y->seen[1].utc) &&
                     same_time(x->card_utc, y->card_utc));

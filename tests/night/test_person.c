@@ -257,6 +257,7 @@ static void open_night(const struct place *place)
     for (int i = 0; i < RIGS; i++) {
         setup.rig[i].power.spares = 6;
         setup.rig[i].card_gb = 256;
+        setup.rig[i].interval_s = 10; /* a chain at minutes leaves the hands more time */
     }
     /* What no hand may touch all night is on the mains, as the plan asks for. */
     if (place->rigs > 1)

@@ -33,6 +33,7 @@ static int open_night(void **state)
     if (ridge(&setup, &zone, &eclipse) != 0)
         return -1;
     setup.site.temperature_c = -22;
+    setup.rig[WIDE].interval_s = 10;
     return ridge_open(&setup, &zone, false);
 }
 

@@ -149,6 +149,7 @@ static void set_rig(int index, double focal_mm, double f_number, enum support su
     rig->focal_mm = focal_mm;
     rig->f_number = f_number;
     rig->support = support;
+    rig->interval_s = 10; /* a frame at every sample */
     if (index > 0) {
         rig->sensor_width_mm = 23.5;
         rig->sensor_height_mm = 15.6;

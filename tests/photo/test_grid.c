@@ -320,7 +320,7 @@ static void write_defaults(void)
     rig_default(&rig);
     fprintf(out, "default: %.1f x %.1f mm, %.1f um, %s, ISO %.0f to %.0f, %.0f; every %.1f s to %s",
             rig.sensor_width_mm, rig.sensor_height_mm, rig.pixel_pitch_um,
-            support_name(rig.support), rig.iso_min, rig.iso_max, rig.iso_comfort, rig.interval_s,
+            support_name(rig.support), rig.iso_min, rig.iso_max, rig.iso_comfort, known(rig.interval_s),
             contact_name(rig.until.contact));
     fprintf(out,
             ", %.0f MB, %s, blur %.2f tolerance %.3f, %.6f to %.0f s, x%d/%.1f, filter %.1f x%.1f",

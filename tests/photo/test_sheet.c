@@ -7,6 +7,7 @@
 #include <cmocka.h>
 
 #include <moonstand/exposure.h>
+#include <moonstand/rig.h>
 #include <moonstand/series.h>
 #include <moonstand/sheet.h>
 #include <moonstand/text.h>
@@ -235,12 +236,100 @@ static void brackets_and_nothing(void **state)
     assert_true(isnan(sheet.start_utc) && sheet.short_s == 0);
 }
 
+/* ---- how often ---- */
+
+static struct rig rig_of(double focal_mm, enum support support, double interval_s)
+{
+    struct rig rig;
+
+    rig_default(&rig);
+    rig.focal_mm = focal_mm;
+    rig.sensor_width_mm = 36;
+    rig.sensor_height_mm = 24;
+    rig.support = support;
+    rig.interval_s = interval_s;
+    return rig;
+}
+
+static void each_rig_has_the_interval_that_suits_it(void **state)
+{
+    static const struct {
+        double focal_mm;
+        enum support support;
+        double given_s, busy_s, interval_s;
+        enum interval_reason reason;
+    } cases[] = {
+        {24, SUPPORT_FIXED, NAN, 2, 180, INTERVAL_CHAIN},
+        {24, SUPPORT_FIXED, NAN, 200, 240, INTERVAL_LONGEST},
+        {24, SUPPORT_FIXED, 20, 2, 20, INTERVAL_SETUP},
+        {24, SUPPORT_FIXED, 1, 2.5, 3, INTERVAL_LONGEST},
+        {24, SUPPORT_LUNAR, NAN, 2, 10, INTERVAL_LAPSE},
+        {400, SUPPORT_FIXED, NAN, 2, 10, INTERVAL_LAPSE},
+        {400, SUPPORT_FIXED, NAN, 10, 10, INTERVAL_LAPSE},
+        {400, SUPPORT_FIXED, NAN, 10.5, 12, INTERVAL_LONGEST},
+        {800, SUPPORT_LUNAR, NAN, 31, 60, INTERVAL_LONGEST},
+        {800, SUPPORT_LUNAR, NAN, 4000, 4020, INTERVAL_LONGEST},
+        {800, SUPPORT_LUNAR, 10, 31, 31, INTERVAL_LONGEST},
+    };
+    /* The Moon moves by its diameter in 0.52 degrees / (15 - 0.5 degrees an hour). */
+    const double disc_s = 0.52 / 14.5 * 3600;
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct rig rig = rig_of(cases[i].focal_mm, cases[i].support, cases[i].given_s);
+        enum interval_reason reason;
+
+        assert_near(interval_choose(&rig, disc_s, cases[i].busy_s, &reason), cases[i].interval_s,
+                    0);
+        assert_int_equal(reason, cases[i].reason);
+    }
+}
+
+/* Of all speeds of the Moon: round minutes, the fewest that leave the gap. */
+static void a_chain_is_as_close_as_its_gap_allows(void **state)
+{
+    static const double minutes[] = {1, 2, 3, 4, 5, 6, 10, 12, 15, 20, 30, 60};
+    const struct rig rig = rig_of(18, SUPPORT_FIXED, NAN);
+    enum interval_reason reason;
+
+    (void)state;
+    for (double disc_s = 20; disc_s < 2900; disc_s += 1) {
+        double interval = interval_choose(&rig, disc_s, 2, &reason);
+        size_t i = 0;
+
+        while (60 * minutes[i] < 1.2 * disc_s)
+            i++;
+        assert_near(interval, 60 * minutes[i], 0);
+        assert_int_equal(reason, INTERVAL_CHAIN);
+    }
+}
+
+static void the_first_shot_is_on_the_clock(void **state)
+{
+    static const double intervals[] = {0.5, 1, 10, 12, 60, 180, 600, 7, 153};
+    const double hour = 21573 * 86400.0; /* whole days after 1970: a midnight in UTC */
+
+    (void)state;
+    for (size_t i = 0; i < sizeof intervals / sizeof *intervals; i++)
+        for (double from = hour; from < hour + 7200; from += 37.3) {
+            double first = interval_first_utc(from, intervals[i]);
+            bool divides = fmod(3600, intervals[i]) == 0;
+            double step = divides ? intervals[i] : 60;
+
+            assert_true(first >= from && first < from + step);
+            assert_near(fmod(first - hour, step), 0, 1e-6);
+        }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(frames_on_the_contacts), cmocka_unit_test(contacts_on_a_grid),
         cmocka_unit_test(how_long_a_shot_takes),  cmocka_unit_test(counted_shot_by_shot),
         cmocka_unit_test(brackets_and_nothing),
+        cmocka_unit_test(each_rig_has_the_interval_that_suits_it),
+        cmocka_unit_test(a_chain_is_as_close_as_its_gap_allows),
+        cmocka_unit_test(the_first_shot_is_on_the_clock),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -62,7 +62,7 @@ static void the_timeline_is_in_order_and_whole(void **state)
 static void check_rig(const struct night *night, const cJSON *rig, int index, double from,
                       double to)
 {
-    double before = from, frames = 0, interval = night->rig[index].rig.interval_s;
+    double before = from, frames = 0, interval = night->shooting[index].interval_s;
 
     for (const cJSON *segment = member(rig, "segments")->child; segment; segment = segment->next) {
         double begins = instant(segment, "from"), ends = instant(segment, "to");
@@ -93,8 +93,10 @@ static void frames_fill_the_time_from_p1_to_p4(void **state)
 
         check_rig(night, rig, i, from, to);
         /* The run is sampled every half minute, so its end may miss that much. */
-        assert_true(fabs(number(rig, "frames") - (to - from) / 10) <= 4);
-        assert_true(cJSON_GetArraySize(member(rig, "segments")) > 20);
+        assert_true(number(rig, "interval_s") == (i == 0 ? 180 : 10));
+        assert_string_equal(text_of(rig, "interval_reason"), i == 0 ? "chain" : "time-lapse");
+        assert_true(fabs(number(rig, "frames") - (to - from) / number(rig, "interval_s")) <= 4);
+        assert_true(cJSON_GetArraySize(member(rig, "segments")) > 15);
     }
     cJSON_Delete(root);
     demo_free(night);
@@ -432,6 +434,59 @@ static void an_interval_shorter_than_the_exposure_is_stretched(void **state)
     demo_free(night);
 }
 
+/* When the next round from an instant on sets this rig; NaN: none. */
+static double round_after(const cJSON *root, const char *rig, double utc)
+{
+    for (const cJSON *round = member(root, "rounds")->child; round; round = round->next)
+        for (const cJSON *job = member(round, "jobs")->child; job; job = job->next)
+            if (instant(round, "at") > utc && strcmp(text_of(job, "kind"), "setting") == 0 &&
+                strcmp(text_of(job, "rig"), rig) == 0)
+                return instant(round, "at");
+    return NAN;
+}
+
+/* The sheet of each rig has a row for its first setting and one for each round that sets it, no other;
+ * each begins a whole number of intervals after the first, and that on the clock. */
+static void rows_follow_the_rounds_at_whole_intervals(void **state)
+{
+    static const double intervals_s[] = {NAN, 10, 25, 7, 180};
+    int rows = 0;
+
+    (void)state;
+    for (size_t i = 0; i < sizeof intervals_s / sizeof *intervals_s; i++) {
+        struct setup *setup = demo_setup();
+        struct night *night;
+        cJSON *root;
+
+        for (int rig = 0; rig < RIGS; rig++)
+            setup->rig[rig].interval_s = intervals_s[i];
+        night = demo_night(setup, "2028-12-31");
+        root = plan_json(night);
+        for (const cJSON *rig = member(root, "rigs")->child; rig; rig = rig->next) {
+            double interval = number(rig, "interval_s"), first = instant(rig, "start");
+            double step = fmod(3600, interval) == 0 ? interval : 60, at = -INFINITY;
+
+            assert_true(fabs(first - step * round(first / step)) < 1e-3);
+            for (const cJSON *row = member(rig, "segments")->child; row; row = row->next, rows++) {
+                double since = (instant(row, "start") - first) / interval;
+
+                assert_true(fabs(since - round(since)) * interval < 1e-3);
+                if (isfinite(at)) {
+                    at = round_after(root, text_of(rig, "name"), at);
+                    assert_true(fabs(instant(row, "from") - at) < 1e-3);
+                } else
+                    at = instant(row, "from");
+                assert_true(instant(row, "start") >= at - 1e-3 &&
+                            instant(row, "start") < at + fmax(interval, step));
+            }
+            assert_true(isnan(round_after(root, text_of(rig, "name"), at)));
+        }
+        cJSON_Delete(root);
+        demo_free(night);
+    }
+    assert_true(rows > 200);
+}
+
 /* ---- on paper ---- */
 
 static void the_paper_has_all_that_is_needed_without_a_laptop(void **state)
@@ -730,6 +785,7 @@ int main(void)
         cmocka_unit_test(a_long_rig_has_a_first_aim),
         cmocka_unit_test(a_bracket_counts_all_its_frames),
         cmocka_unit_test(an_interval_shorter_than_the_exposure_is_stretched),
+        cmocka_unit_test(rows_follow_the_rounds_at_whole_intervals),
         cmocka_unit_test(the_paper_has_all_that_is_needed_without_a_laptop),
         cmocka_unit_test(a_rig_need_not_name_its_lens),
         cmocka_unit_test(the_words_of_the_paper_are_ascii),

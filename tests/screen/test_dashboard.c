@@ -522,6 +522,7 @@ static void fast_light_is_said_ahead(void **state)
     scene_open(false);
     scene_tick_before(scene_utc("P4+10h"));
     scene.night.setup.rig_count = 1;
+    scene.night.rig[0].rig.interval_s = 10;
     scene.night.stale = STALE_SITE;
     scene_at(scene_utc("P1"));
     while (rounds->round[first + 2].utc - rounds->round[first].utc > 230)

@@ -87,7 +87,7 @@ static void write_rig(int rig)
         fprintf(out, brevity ? " | %s%s%s" : "  set: %s%s%s",
                 setting_words(exposure, brevity, setting), exposure->bracket_frames > 1 ? "; " : "",
                 bracket_words(exposure, brevity, bracket));
-    fprintf(out, "; %s; %s; %s\n", off_words(&night->rig[rig].rig, moment.rig[rig].off_stops, off),
+    fprintf(out, "; %s; %s; %s\n", off_words(&night->rig[rig].rig, &moment.rig[rig], off),
             limit_words(&night->rig[rig].rig, exposure, limit), helps ? helps : "-");
     for (int brevity = 0; brevity < ALBUM_BREVITIES; brevity++)
         if (album_words(&moment, rig, brevity, album) != ALBUM_NONE)
