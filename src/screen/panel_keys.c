@@ -99,10 +99,12 @@ static int draw_typed(struct area area, int x, const char *typed)
     return area_print(area, x, 0, ROLE_VALUE, "%s_", typed);
 }
 
-/* A question leaves half of the line to the answer. */
+/* A question leaves half of the line to the answer, at most what answers need. */
 static void draw_prompt(struct area area, const struct view *view)
 {
-    struct area question = area_part(area, 0, 0, area.width / 2, 1);
+    enum { ANSWER_COLUMNS = 26 };
+    int answer = area.width / 2 < ANSWER_COLUMNS ? area.width / 2 : ANSWER_COLUMNS;
+    struct area question = area_part(area, 0, 0, area.width - answer, 1);
     int x = area_print(question, 0, 0, ROLE_STRONG, "%s:", view->prompt);
 
     x = draw_typed(area_part(area, 0, 0, area.width, 1), x + 1, view->typed ? view->typed : "");

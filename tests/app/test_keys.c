@@ -369,6 +369,20 @@ static void a_time_that_is_past_is_asked_about(void **state)
     end();
 }
 
+/* In 80 columns, with the colon and 26 columns for the answer. */
+static void no_question_is_cut(void **state)
+{
+    (void)state;
+    begin();
+    for (int imperial = 0; imperial < 2; imperial++, type("W"))
+        for (int prompt = PROMPT_NONE + 1; prompt < PROMPT_SETUP; prompt++) {
+            live.prompt = (enum prompt)prompt;
+            assert_in_range(strlen(prompt_question(&live)), 1, 80 - 1 - 26);
+            live.prompt = PROMPT_NONE;
+        }
+    end();
+}
+
 static void an_hour_of_the_forecast(void **state)
 {
     static const double hour = 1861898400; /* 2028-12-31T18:00Z, 23:00 there */
@@ -670,6 +684,7 @@ int main(void)
         AT_HOME(answers_become_acts),
         AT_HOME(due_times_are_of_the_first_clock),
         AT_HOME(a_time_that_is_past_is_asked_about),
+        AT_HOME(no_question_is_cut),
         AT_HOME(an_hour_of_the_forecast),
         AT_HOME(what_looked_right_corrects),
         AT_HOME(wrong_answers_stay_to_be_mended),

@@ -763,6 +763,10 @@ static void a_small_canvas_has_the_answer(void **state)
     expect("Note: cloud_");
     scene_draw(18, 5, GLYPHS_UTF8);
     expect("Note: cloud_");
+    scene.view.prompt = "That time is past. s: still to do, d: done, Esc: back";
+    scene.view.typed = "Cap off @ U2-10m";
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("That time is past. s: still to do, d: done, Esc: back: Cap off @ U2-10m_");
 }
 
 /* However many lines it takes. */

@@ -158,6 +158,7 @@ static void test_values(void **state)
     assert_string_equal(row->allowed, "1 to 20000");
     assert_string_equal(row->why, "how large the Moon is and how fast it drifts");
     assert_string_equal(row_of("rigs[1]", "shortest exposure")->value, "1/8000");
+    assert_string_equal(row_of("rigs[1]", "tolerance")->value, "2/3");
     edit("rigs[0].portrait", "yes");
     assert_true(before.rig[0].portrait);
     assert_string_equal(row_of("rigs[0]", "held upright")->value, "yes");
