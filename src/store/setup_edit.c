@@ -280,7 +280,7 @@ static cJSON *parse_or_text(const char *text)
     return cJSON_CreateString(text);
 }
 
-/* A shutter as cameras label it: 1/8000. */
+/* A shutter as cameras label it, 1/8000, or thirds of a stop, -2/3. */
 static bool parse_fraction(const char *text, double *value)
 {
     const char *slash = strchr(text, '/');
@@ -290,7 +290,7 @@ static bool parse_fraction(const char *text, double *value)
     if (!slash || (size_t)(slash - text) >= sizeof upper)
         return false;
     (void)snprintf(upper, sizeof upper, "%.*s", (int)(slash - text), text);
-    if (parse_number(upper, 0, 1e9, value, NULL) != 0 ||
+    if (parse_number(upper, -1e9, 1e9, value, NULL) != 0 ||
         parse_number(slash + 1, 1, 1e9, &divisor, NULL) != 0)
         return false;
     *value /= divisor;
