@@ -235,7 +235,7 @@ truth: deps
 	@$(MAKE) --no-print-directory -s $(BUILD)/tests/truth/truth
 	@$(BUILD)/tests/truth/truth
 
-# How well a disc is found in some 600 made-up pictures, beside what is promised: tests/eye/TABLE.md.
+# How well a disc is found in some 800 made-up pictures, beside what is promised: tests/eye/TABLE.md.
 eye-table: deps
 	@$(MAKE) --no-print-directory -s $(BUILD)/tests/eye/table
 	@$(BUILD)/tests/eye/table | tee tests/eye/TABLE.md

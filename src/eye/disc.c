@@ -3,6 +3,8 @@
 #include <moonstand/angle.h>
 
 #include <math.h>
+#include <stddef.h>
+#include <stdint.h>
 
 enum { RAYS = 64, SAMPLES = 64, PASSES = 4, REWEIGHTS = 6 };
 /* Reach of the rays on both sides of the outline in each pass, in radii. */
@@ -16,12 +18,28 @@ static const double reaches[PASSES] = {0.28, 0.16, 0.09, 0.06};
 /* Most scatter of a limb: in radii, and in decoded px. */
 #define SCATTER_RADII 0.016
 #define SCATTER_PX 0.35
+/* Where the half level of a blurred limb lies depends on the tone curve, which is not known: from
+ * black to white it moves out by so many px, more or less. Light that is burnt out fills the blur to
+ * its rim. */
+#define WHITE 255.0
+#define BURNT_FROM 235.0
+#define BRIGHTER_PX 0.5
+#define BRIGHTER_SIGMA_PX 0.2
+#define BURNT_PX 1.0
+#define BURNT_SIGMA_PX 0.3
 /* An edge is a step of at least this many levels, and this many deviations of the noise. */
 #define STEP_LEVELS 2.0
 #define STEP_SIGMAS 4.0
 /* Above this radius, px, a disc is located no better. */
 #define RADIUS_ENOUGH 100.0
 enum { SHRINK_MOST = 8 };
+/* Patches across the disc that are held against one another, out to so many radii; those of a lamp
+ * differ by less than this part of their tone. */
+enum { PATCHES = 13 };
+#define PATCHED_RADII 0.8
+#define PATCH_DARK 25.0
+#define PATCH_BURNT 250.0
+#define EVEN 0.02
 #define ARC_LEAST 0.2
 /* Evidence needed for a disc: more for a small one, since chance makes many. */
 #define SCORE_LEAST 0.16
@@ -35,6 +53,9 @@ struct edge {
     double step;    /* fall outwards, levels */
     double rise;    /* largest rise outwards: evidence against a disc */
     double outside; /* tone just outside */
+    double inside;  /* tone just inside, of white */
+    double burnt;   /* 1: white inside, and what it really was is not known; 0: not at all */
+    double sure;    /* from 0, as large as noise makes a step, towards 1 */
     bool in_picture;
     double weight;
 };
@@ -125,6 +146,10 @@ static void find_step(const double tone[SAMPLES], int half, double reach, struct
     }
     edge->step = most;
     edge->outside = mean_of(sum, best, best + half);
+    edge->inside = mean_of(sum, best - half, best) / WHITE;
+    edge->burnt = fmin(
+        fmax((mean_of(sum, best - 2 * half, best - half) - BURNT_FROM) / (WHITE - BURNT_FROM), 0),
+        1);
     edge->at = 1 - reach + 2 * reach * find_half(sum, best, half) / SAMPLES;
 }
 
@@ -142,7 +167,7 @@ static void cast_rays(const struct pixels *pixels, const struct moon_size *size,
                       const struct moon_disc *disc, double reach, struct edge edges[RAYS])
 {
     struct shape shape = shape_at(size, disc->x, disc->y);
-    double radius = disc->radius_px / size->radius_px, tone[SAMPLES];
+    double radius = disc->radius_px / size->radius_px, tone[SAMPLES], least;
     double sample_px = 2 * reach / SAMPLES * disc->radius_px / pixels->scale;
     int half = (int)fmin(fmax(ceil(1.5 / sample_px), SAMPLES / 8.0), SAMPLES / 3.0);
     /* Samples closer than a px share their noise. */
@@ -164,50 +189,72 @@ static void cast_rays(const struct pixels *pixels, const struct moon_size *size,
         if (!edge->in_picture)
             continue;
         find_step(tone, half, reach, edge);
-        if (edge->step < STEP_LEVELS || edge->step < STEP_SIGMAS * ray_noise(tone) / sqrt(alone))
+        least = fmax(STEP_LEVELS, STEP_SIGMAS * ray_noise(tone) / sqrt(alone));
+        if (edge->step < least)
             edge->at = NAN;
+        else
+            edge->sure = 1 - least * least / (edge->step * edge->step);
     }
 }
 
 /* ---- the fit ---- */
 
-/* Solves three equations; false if they are singular. */
-static bool solve(double m[3][4])
+/* What the fit looks for, in radii: the outline's move and growth, and by how much further out the
+ * half level lies where the limb is brighter (white against black), and where it is burnt out. */
+enum { RIGHT, DOWN, LARGER, BRIGHTER, BURNT, UNKNOWNS };
+
+/* Solves the equations; false if they are singular. */
+static bool solve(double m[UNKNOWNS][UNKNOWNS + 1])
 {
-    for (int i = 0; i < 3; i++) {
+    for (int i = 0; i < UNKNOWNS; i++) {
         int pivot = i;
 
-        for (int j = i + 1; j < 3; j++)
+        for (int j = i + 1; j < UNKNOWNS; j++)
             if (fabs(m[j][i]) > fabs(m[pivot][i]))
                 pivot = j;
         if (fabs(m[pivot][i]) < 1e-9)
             return false;
-        for (int k = 0; k < 4; k++) {
+        for (int k = 0; k <= UNKNOWNS; k++) {
             double swap = m[i][k];
 
             m[i][k] = m[pivot][k];
             m[pivot][k] = swap;
         }
-        for (int j = 0; j < 3; j++) {
+        for (int j = 0; j < UNKNOWNS; j++) {
             double factor = m[j][i] / m[i][i];
 
-            for (int k = 0; j != i && k < 4; k++)
+            for (int k = i; j != i && k <= UNKNOWNS; k++)
                 m[j][k] -= factor * m[i][k];
         }
     }
-    for (int i = 0; i < 3; i++)
-        m[i][3] /= m[i][i];
+    for (int i = 0; i < UNKNOWNS; i++)
+        m[i][UNKNOWNS] /= m[i][i];
     return true;
 }
 
-/* Distance of an edge from the outline moved by `move` (right, down, larger; in radii). */
-static double residual(const struct edge *edge, const double move[3])
+/* What the edges' distances from the outline depend on. */
+static void row_of(const struct edge *edge, double row[UNKNOWNS])
 {
-    return edge->at - 1 - (move[0] * edge->cosine + move[1] * edge->sine + move[2]);
+    row[RIGHT] = edge->cosine;
+    row[DOWN] = edge->sine;
+    row[LARGER] = 1;
+    row[BRIGHTER] = edge->inside - 0.5;
+    row[BURNT] = edge->burnt;
+}
+
+/* Distance of an edge from the outline after a move, in radii. */
+static double residual(const struct edge *edge, const double move[UNKNOWNS])
+{
+    double row[UNKNOWNS], left = edge->at - 1;
+
+    row_of(edge, row);
+    for (int i = 0; i < UNKNOWNS; i++)
+        left -= row[i] * move[i];
+    return left;
 }
 
 /* Median of the edges' distances, by bisection, because qsort may ask for memory. */
-static double median_residual(const struct edge edges[RAYS], const double move[3])
+static double median_residual(const struct edge edges[RAYS], const double move[UNKNOWNS])
 {
     double low = 0, high = 0.5;
 
@@ -229,38 +276,47 @@ static double median_residual(const struct edge edges[RAYS], const double move[3
     return high;
 }
 
-/* Iterated least squares with weights by distance (Tukey), the radius held near the known one:
- * `prior` is its difference from the outline's and its tolerance, in radii. */
-static bool fit(struct edge edges[RAYS], const double prior[2], double floor, double move[3])
+/* What is known of an unknown beforehand: a value and its deviation, radii. */
+struct prior {
+    double value, sigma;
+};
+
+/* Iterated least squares with weights by distance (Tukey). */
+static bool fit(struct edge edges[RAYS], const struct prior prior[UNKNOWNS], double floor,
+                double move[UNKNOWNS])
 {
-    move[0] = move[1] = 0;
-    move[2] = 0;
+    for (int i = 0; i < UNKNOWNS; i++)
+        move[i] = i > LARGER ? prior[i].value : 0;
     for (int round = 0; round < REWEIGHTS; round++) {
         double scale = fmax(median_residual(edges, move) / 0.6745, floor);
-        double reach = 4.7 * scale, m[3][4] = {{0}};
+        double reach = 4.7 * scale, m[UNKNOWNS][UNKNOWNS + 1] = {{0}};
         int count = 0;
 
         for (int i = 0; i < RAYS; i++) {
             struct edge *edge = &edges[i];
-            double far = residual(edge, move) / reach;
-            double row[3] = {edge->cosine, edge->sine, 1};
+            double far = residual(edge, move) / reach, row[UNKNOWNS];
 
-            edge->weight = fabs(far) < 1 ? (1 - far * far) * (1 - far * far) : 0;
+            edge->weight = fabs(far) < 1 ? edge->sure * (1 - far * far) * (1 - far * far) : 0;
             if (!(edge->weight > 0))
                 continue;
             count++;
-            for (int j = 0; j < 3; j++) {
-                for (int k = 0; k < 3; k++)
+            row_of(edge, row);
+            for (int j = 0; j < UNKNOWNS; j++) {
+                for (int k = 0; k < UNKNOWNS; k++)
                     m[j][k] += edge->weight * row[j] * row[k];
-                m[j][3] += edge->weight * row[j] * (edge->at - 1);
+                m[j][UNKNOWNS] += edge->weight * row[j] * (edge->at - 1);
             }
         }
-        m[2][2] += scale * scale / (prior[1] * prior[1]);
-        m[2][3] += scale * scale / (prior[1] * prior[1]) * prior[0];
+        for (int j = LARGER; j < UNKNOWNS; j++) {
+            double weight = scale * scale / (prior[j].sigma * prior[j].sigma);
+
+            m[j][j] += weight;
+            m[j][UNKNOWNS] += weight * prior[j].value;
+        }
         if (count < 6 || !solve(m))
             return false;
-        for (int j = 0; j < 3; j++)
-            move[j] = m[j][3];
+        for (int j = 0; j < UNKNOWNS; j++)
+            move[j] = m[j][UNKNOWNS];
     }
     return true;
 }
@@ -285,7 +341,8 @@ static double unevenness(const struct edge edges[RAYS], double step)
 
 /* Arc, scatter and score from the edges of the last pass. False if this is no disc. */
 static bool judge(const struct pixels *pixels, const struct moon_size *size,
-                  const struct edge edges[RAYS], const double move[3], struct moon_disc *disc)
+                  const struct edge edges[RAYS], const double move[UNKNOWNS],
+                  struct moon_disc *disc)
 {
     double squares = 0, weights = 0, step = 0, against = 0;
     double allowed = SCATTER_RADII * disc->radius_px + SCATTER_PX * pixels->scale;
@@ -317,31 +374,84 @@ static bool judge(const struct pixels *pixels, const struct moon_size *size,
                RADIUS_SLACK * size->tolerance * size->radius_px + RADIUS_SLACK_PX * pixels->scale;
 }
 
+/* Mean of the weakest channel, the last to burn out, over a patch a tenth of the radius wide; NaN: not
+ * in the picture. */
+static double patch_tone(const struct pixels *pixels, double x, double y, double radius_px)
+{
+    enum { ACROSS = 5 };
+    double step = radius_px / 10 / ACROSS;
+    int sum = 0;
+
+    for (int i = 0; i < ACROSS * ACROSS; i++) {
+        double right = (x + (i % ACROSS - ACROSS / 2) * step - pixels->left) / pixels->scale;
+        double down = (y + (i / ACROSS - ACROSS / 2) * step - pixels->top) / pixels->scale;
+        const uint8_t *rgb;
+        int least;
+
+        if (!(right >= 0 && down >= 0 && right < pixels->width && down < pixels->height))
+            return NAN;
+        rgb = pixels->rgb + ((size_t)down * (size_t)pixels->width + (size_t)right) * 3;
+        least = rgb[0] < rgb[1] ? rgb[0] : rgb[1];
+        sum += least < rgb[2] ? least : rgb[2];
+    }
+    return (double)sum / (ACROSS * ACROSS);
+}
+
+/* A lamp's globe is even, the Moon never is: maria, rays, the shadow. If white hides that, or the disc
+ * is too dark or too small to show it, it may be the Moon. */
+static bool is_even(const struct pixels *pixels, const struct moon_size *size,
+                    const struct moon_disc *disc)
+{
+    struct shape shape = shape_at(size, disc->x, disc->y);
+    double larger = PATCHED_RADII * disc->radius_px / size->radius_px, sum = 0, squares = 0, spread;
+    int count = 0;
+
+    for (int i = 0; i < PATCHES * PATCHES; i++) {
+        double u = larger * (2.0 * (i % PATCHES) / (PATCHES - 1) - 1);
+        double v = larger * (2.0 * (i / PATCHES) / (PATCHES - 1) - 1);
+        double tone = patch_tone(pixels, disc->x + shape.xx * u + shape.xy * v,
+                                 disc->y + shape.xy * u + shape.yy * v, disc->radius_px);
+
+        if (hypot(u, v) > larger || isnan(tone))
+            continue;
+        sum += tone;
+        squares += tone * tone;
+        count++;
+    }
+    if (count < PATCHES || !(sum > PATCH_DARK * count && sum < PATCH_BURNT * count))
+        return false;
+    spread = sqrt(fmax(squares / count - sum * sum / count / count, 0));
+    return spread < EVEN * sum / count;
+}
+
 bool disc_fit(const struct pixels *pixels, const struct moon_size *size,
               const struct candidate *from, struct moon_disc *disc)
 {
     struct edge edges[RAYS];
-    double move[3];
+    double move[UNKNOWNS];
 
     *disc = (struct moon_disc){.x = from->x, .y = from->y, .radius_px = size->radius_px};
     for (int pass = 0; pass < PASSES; pass++) {
         struct shape shape = shape_at(size, disc->x, disc->y);
-        double larger = disc->radius_px / size->radius_px;
-        double prior[2] = {1 / larger - 1, size->tolerance / 2};
-        double floor = 0.15 * pixels->scale / disc->radius_px + 0.002;
-
-        double reach = fmax(reaches[pass], REACH_LEAST_PX * pixels->scale / disc->radius_px);
+        double larger = disc->radius_px / size->radius_px, px = pixels->scale / disc->radius_px;
+        const struct prior prior[UNKNOWNS] = {
+            [LARGER] = {1 / larger - 1, size->tolerance / 2},
+            [BRIGHTER] = {BRIGHTER_PX * px, BRIGHTER_SIGMA_PX * px},
+            [BURNT] = {BURNT_PX * px, BURNT_SIGMA_PX * px},
+        };
+        double reach = fmax(reaches[pass], REACH_LEAST_PX * px);
 
         cast_rays(pixels, size, disc, fmin(reach, REACH_MOST), edges);
-        if (!fit(edges, prior, floor, move) || hypot(move[0], move[1]) > 2 * reach)
+        if (!fit(edges, prior, 0.15 * px + 0.002, move) ||
+            hypot(move[RIGHT], move[DOWN]) > 2 * reach)
             return false;
-        disc->x += larger * (shape.xx * move[0] + shape.xy * move[1]);
-        disc->y += larger * (shape.xy * move[0] + shape.yy * move[1]);
-        disc->radius_px *= 1 + move[2];
+        disc->x += larger * (shape.xx * move[RIGHT] + shape.xy * move[DOWN]);
+        disc->y += larger * (shape.xy * move[RIGHT] + shape.yy * move[DOWN]);
+        disc->radius_px *= 1 + move[LARGER];
         if (!(fabs(disc->radius_px / size->radius_px - 1) < 0.5))
             return false;
     }
-    return judge(pixels, size, edges, move, disc);
+    return judge(pixels, size, edges, move, disc) && !is_even(pixels, size, disc);
 }
 
 int disc_shrink(const struct moon_size *size)

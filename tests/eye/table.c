@@ -45,6 +45,11 @@ static struct scene of_100_to_200(int i)
     (void)i;
     return scene_by_chance(700, 560, chance_in(100, 200));
 }
+static struct scene of_50_to_100(int i)
+{
+    (void)i;
+    return scene_by_chance(350, 280, chance_in(50, 100));
+}
 static struct scene by_exposure(int i)
 {
     struct scene scene = scene_by_chance(600, 500, 150);
@@ -128,18 +133,20 @@ static struct scene lamp_of_its_size(int i)
 }
 
 static const struct kind kinds[] = {
-    {"disc 2362 px (6000 x 4000)", "98 %; 0.6 % of the radius", 8, large, 0, false},
-    {"disc 780 px", "98 %; 0.6 % of the radius", 40, of_780, 0, false},
-    {"disc 312 px", "98 %; 0.6 % of the radius", 60, of_312, 0, false},
-    {"disc 100 to 200 px", "98 %; 0.6 % of the radius", 120, of_100_to_200, 0, false},
+    {"radius 2362 px (6000 x 4000)", "98 %; 0.6 % of the radius", 8, large, 0, false},
+    {"radius 780 px", "98 %; 0.6 % of the radius", 40, of_780, 0, false},
+    {"radius 312 px", "98 %; 0.6 % of the radius", 60, of_312, 0, false},
+    {"radius 100 to 200 px", "98 %; 0.6 % of the radius", 120, of_100_to_200, 0, false},
+    {"radius 50 to 100 px", "98 %; 0.6 % of the radius", 200, of_50_to_100, 0, false},
     {"exposed -6 to +6 stops", "", 41, by_exposure, 0, false},
     {"blur, shake, cloud, haze", "", 60, with_defect, 0, false},
     {"cut by the edge, 20 to 60 %", "", 31, cut_by_the_edge, 0, false},
     {"low Moon, 3 to 10 degrees", "", 31, low, 0, false},
-    {"disc 31 px (wide, to 28 degrees)", "1.5 px, by two frames", 90, wide, 3, false},
-    {"disc 9 to 15 px", "", 24, small, 3, false},
+    {"radius 31 px (wide, to 28 degrees)", "1.5 px, by two frames", 90, wide, 3, false},
+    {"radius 9 to 15 px", "", 24, small, 3, false},
     {"no Moon in it (found: false)", "", 100, no_moon, 0, true},
-    {"lamp of its size (found: false)", "", 24, lamp_of_its_size, 0, true},
+    {"lamp of its size (found: false)", "none is said: it does not move", 24, lamp_of_its_size, 0,
+     true},
 };
 
 /* ---- what came of them ---- */
@@ -283,7 +290,8 @@ static void print_light(void)
     static const char *const names[CURVES] = {"sRGB", "contrasty", "soft", "flat profile"};
     enum { EACH = 60 };
 
-    puts("\nLight of the umbra, -3 to +1.5 stops, in totality and close to it, once the full Moon was "
+    puts("\nLight of the umbra, -3 to +1.5 stops, in totality and close to it, once the full Moon "
+         "was "
          "seen (promised: what is said is right to half a stop):\n\n"
          "| tone curve | said | within half a stop | worst | not said |\n|---|---|---|---|---|");
     for (int curve = 0; curve < CURVES; curve++) {
