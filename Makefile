@@ -276,8 +276,15 @@ soak: deps
 # Writes anew what is held to the program: golden canvases, the manual's lists, truth table, the README's screen.
 # Read the diff before it is committed.
 bless: tests
+	BLESS=1 $(BUILD)/tests/screen/test_canvas
 	BLESS=1 $(BUILD)/tests/screen/test_golden
+	BLESS=1 $(BUILD)/tests/report/test_compare
+	BLESS=1 $(BUILD)/tests/report/test_nights
+	BLESS=1 $(BUILD)/tests/report/test_pictures
 	BLESS=1 $(BUILD)/tests/report/test_prints
+	BLESS=1 $(BUILD)/tests/report/test_session
+	BLESS=1 $(BUILD)/tests/report/test_sites
+	BLESS=1 $(BUILD)/tests/store/test_setup_edit
 	BLESS=1 $(BUILD)/tests/store/test_setup_keys
 	BLESS=1 $(BUILD)/tests/night/test_person
 	BLESS=1 $(BUILD)/tests/photo/test_grid

@@ -1,6 +1,8 @@
 /* Two sessions side by side. */
 #include "demo.h"
 
+#include "blessed.h"
+
 #include <moonstand/report.h>
 #include <moonstand/series.h>
 
@@ -90,6 +92,7 @@ static void json_has_all_of_both(void **state)
 
     (void)state;
     PRINTED(text, report_comparison_json(out, &a, &b));
+    hold_print("compare-json", text);
     root = json_parse(text);
     free(text);
     assert_no_null(root);
@@ -170,6 +173,7 @@ static void markdown_tells_what_differs(void **state)
 
     (void)state;
     PRINTED(text, report_comparison_markdown(out, &a, &b));
+    hold_print("compare", text);
     for (size_t i = 0; i < sizeof lines / sizeof *lines; i++)
         if (!strstr(text, lines[i]))
             fail_msg("no '%s' in\n%s", lines[i], text);

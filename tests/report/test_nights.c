@@ -6,6 +6,8 @@
  */
 #include "demo.h"
 
+#include "blessed.h"
+
 #include <moonstand/angle.h>
 #include <moonstand/report.h>
 #include <moonstand/words.h>
@@ -147,11 +149,18 @@ static void before_1972_the_scale_is_ut1(void **state)
 static void the_table_for_people_fits_and_says_what_is_seen(void **state)
 {
     struct observer observer = manaus();
-    struct nights_entry entries[] = {entry_of("2026-08-28", &observer),
-                                     entry_of("2028-12-31", &observer)};
+    struct nights_entry entries[] = {
+        entry_of("2026-08-28", &observer), entry_of("2028-12-31", &observer),
+        entry_of("2027-02-20", &observer), entry_of("1971-02-10", NULL)};
     char *text;
 
     (void)state;
+    PRINTED(text, report_nights_json(out, entries, 4));
+    hold_print("nights-json", text);
+    free(text);
+    PRINTED(text, report_nights_text(out, entries, 4));
+    hold_print("nights", text);
+    free(text);
     PRINTED(text, report_nights_text(out, entries, 2));
     assert_fits_paper(text);
     assert_non_null(strstr(text, "2026-08-28  partial"));
@@ -280,9 +289,31 @@ static void air_out_of_range_is_no_number_and_no_advice(void **state)
     free(text);
 }
 
+/* Dry, damp, below 0 C, with frost on the glass, out of range. */
+static void air_for_people(void **state)
+{
+    static const double airs[][2] = {{10, 40}, {10, 92}, {-5, 80}, {-5, 99}, {0.5, 99}, {-80, 50}};
+    char *text;
+    FILE *out = page_open(&text);
+
+    (void)state;
+    for (size_t i = 0; i < sizeof airs / sizeof *airs; i++) {
+        struct air air;
+
+        air_assess(airs[i][0], airs[i][1], GLASS_COOLING_C, &air);
+        assert_int_equal(report_air_text(out, &air), 0);
+        assert_int_equal(report_air_json(out, &air), 0);
+    }
+    assert_int_equal(fclose(out), 0);
+    page_keep(text);
+    hold_print("air", text);
+    free(text);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(air_for_people),
         cmocka_unit_test(a_total_eclipse_has_all_that_the_contract_names),
         cmocka_unit_test(contacts_that_do_not_exist_have_no_key),
         cmocka_unit_test(seen_is_what_the_sky_says),

@@ -248,6 +248,14 @@ static const struct print {
     {"session-busy", busy, write_session},
     {"session-busy-json", busy, write_session_json},
     {"calendar-dusk", at_dusk, write_calendar},
+    {"now-rare", rare, write_now},
+    {"now-rare-json", rare, write_now_json},
+    {"now-alarm-json", alarm_rings, write_now_json},
+    {"now-far-off-json", far_off, write_now_json},
+    {"plan-rare", rare, write_plan},
+    {"plan-alarm-json", alarm_rings, write_plan_json},
+    {"plan-never-json", never_seen, write_plan_json},
+    {"calendar-busy", busy, write_calendar},
 };
 
 /* To be freed. */

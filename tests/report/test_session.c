@@ -1,5 +1,6 @@
 /* What is told of a session, and pictures put in order. */
 #include "demo.h"
+#include "blessed.h"
 #include "near.h"
 
 #include "../../src/report/print.h"
@@ -99,6 +100,7 @@ static void json_tells_what_each_rig_was_set_to_in_each_phase(void **state)
 
     (void)state;
     PRINTED(text, report_session_json(out, night, NULL));
+    hold_print("session-hour-json", text);
     root = json_parse(text);
     free(text);
     assert_int_equal(cJSON_GetArraySize(member(root, "phases")), 5);
@@ -176,6 +178,7 @@ static void markdown_has_its_sections_in_order(void **state)
 
     (void)state;
     PRINTED(text, report_session_markdown(out, night, NULL));
+    hold_print("session-hour", text);
     assert_non_null(strstr(text, "# Lunar eclipse of 2028-12-31, total\n"));
     assert_non_null(strstr(text, "| partial | 15:07:42 | 16:16:27 | - | 1/500 s, ISO 100 to 1/60 s, "
                                  "ISO 400, 1 change; advised only | - |"));
@@ -291,6 +294,7 @@ static void tools_read_utc_and_celsius(void **state)
     night->setup.hours = HOURS_12;
     night->setup.units = UNITS_IMPERIAL;
     PRINTED(text, report_session_csv(out, night, NULL));
+    hold_print("session-hour-csv", text);
     assert_non_null(strstr(text, "\"air -14.0 C, 80 %\""));
     assert_non_null(strstr(text, "\"forecast for 2028-12-31T16:16:27Z: cloud 40 %"));
     free(text);
@@ -299,6 +303,7 @@ static void tools_read_utc_and_celsius(void **state)
     assert_non_null(strstr(text, "\"forecast for 2028-12-31T16:16:27Z: cloud 40 %"));
     free(text);
     PRINTED(text, report_session_markdown(out, night, NULL));
+    hold_print("session-hour-imperial", text);
     assert_non_null(strstr(text, "air 6.8 F, 80 %"));
     assert_non_null(strstr(text, "forecast for 09:16pm +05: cloud 40 %"));
     free(text);
@@ -746,6 +751,7 @@ static void settings_are_advised_or_confirmed(void **state)
                                    &pictures, &fault),
                      0);
     PRINTED(text, report_session_markdown(out, night, &pictures));
+    hold_print("session-pictures", text);
     (void)line_after(text, "## Phases and settings\n",
                      "1/500 s, ISO 100 to 1/60 s, ISO 400, 1 change; 1 of 2 confirmed |");
     (void)line_after(text, "## Settings\n",
@@ -773,6 +779,7 @@ static void settings_are_advised_or_confirmed(void **state)
     assert_false(has(settings->child->next, "pictures_same"));
     cJSON_Delete(root);
     PRINTED(text, report_session_json(out, night, &pictures));
+    hold_print("session-pictures-json", text);
     root = json_parse(text);
     free(text);
     settings = act_of(root, "setting");

@@ -1,6 +1,8 @@
 /* Sites side by side. */
 #include "demo.h"
 
+#include "blessed.h"
+
 #include <moonstand/angle.h>
 #include <moonstand/report.h>
 
@@ -48,6 +50,7 @@ static void sites_for_tools(void **state)
 
     (void)state;
     PRINTED(text, report_sites_json(out, views, 2));
+    hold_print("sites-json", text);
     root = json_parse(text);
     free(text);
     here = cJSON_GetArrayItem(root, 0);
@@ -82,6 +85,7 @@ static void sites_for_people(void **state)
 
     (void)state;
     PRINTED(text, report_sites_text(out, views, 2, UNITS_METRIC));
+    hold_print("sites", text);
     /* Which eclipse it is about is said once, before the first site. */
     assert_ptr_equal(strstr(text, "Eclipse    2028-12-31, total\n\nSITE "), text);
     assert_int_equal(times_in(text, "Eclipse "), 1);

@@ -6,6 +6,8 @@
 
 #include <cmocka.h>
 
+#include "blessed.h"
+
 #include "../../src/screen/area.h"
 
 #include <stdlib.h>
@@ -125,6 +127,12 @@ static void bad_bytes_become_question_marks(void **state)
     /* C1 control; direction override, joiner and emoji selector vanish. */
     area_text(area, 0, 2, ROLE_VALUE, "\xc2\x9bx\u202ey\u200dz\ufe0f");
     expect(false, "a?[2Jb?\na??z??\n?xyz\n");
+    /* Variation selectors 1 to 16 and 17 to 256 (Unicode 15), the first and the last. */
+    area = sized(12, 1, GLYPHS_UTF8);
+    area_text(area, 0, 0, ROLE_VALUE, "a\ufe00b\ufe0fc\U000e0100d\U000e01efe");
+    assert_string_equal(canvas.cell[0].text, "a");
+    assert_string_equal(canvas.cell[3].text, "d");
+    expect(false, "abcde\n");
 }
 
 static void ascii_takes_the_bare_letter(void **state)
@@ -252,6 +260,40 @@ static void large_digits(void **state)
     expect(false, "\"\"# #\"#\n#\"\" # #\n\"\"\" \"\"\"\n");
 }
 
+/* All that is drawn in large, and every pattern of dots and quarters where there is neither. */
+static void shapes_are_as_blessed(void **state)
+{
+    static const char *const lines[] = {"0123456789:.-", "ABCDEFGHIJKLM", "NOPQRSTUVWXYZ"};
+    char *text = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+
+    (void)state;
+    assert_non_null(out);
+    for (int scale = 1; scale <= 4; scale *= 2)
+        for (size_t i = 0; i < sizeof lines / sizeof *lines; i++)
+            for (int set = 0; set < 2; set++) {
+                struct area area = sized(digits_columns(scale, lines[i]), digits_lines(scale),
+                                         set ? GLYPHS_ASCII : GLYPHS_UTF8);
+
+                area_digits(area, 0, 0, scale, ROLE_STRONG, lines[i]);
+                canvas_print(area.canvas, out, false);
+            }
+    struct area area = sized(64, 5, GLYPHS_ASCII);
+    for (int pattern = 1; pattern < 256; pattern++)
+        for (int dot = 0; dot < 8; dot++)
+            if (pattern >> dot & 1)
+                area_dot(area, 2 * (pattern % 64) + dot % 2, 4 * (pattern / 64) + dot / 2, ROLE_STRONG);
+    for (int pattern = 1; pattern < 16; pattern++)
+        for (int quarter = 0; quarter < 4; quarter++)
+            if (pattern >> quarter & 1)
+                area_quarter(area, 2 * pattern + quarter % 2, 2 * 4 + quarter / 2, ROLE_STRONG);
+    canvas_print(area.canvas, out, false);
+    assert_int_equal(fclose(out), 0);
+    hold_print("shapes", text);
+    free(text);
+}
+
 /* No glyph of ours may be of ambiguous width: ranges 'A' of EastAsianWidth-15.0.0 in the blocks
  * that we take glyphs from. */
 static void glyphs_are_one_column_everywhere(void **state)
@@ -349,6 +391,7 @@ int main(void)
         cmocka_unit_test(quarters_are_solid),
         cmocka_unit_test(tones_stand_behind_their_cells),
         cmocka_unit_test(large_digits),
+        cmocka_unit_test(shapes_are_as_blessed),
         cmocka_unit_test(glyphs_are_one_column_everywhere),
         cmocka_unit_test(random_text_keeps_lines_whole),
     };

@@ -26,7 +26,8 @@ enum {
     DUSK = 64,  /* in London, where the Moon rises in the partial phase */
     AWAY = 128, /* in the South Pacific, where no phase of it is up */
     ENDS = 256, /* the long rig ends after U3 */
-    CARDS = 512 /* cards, one of them nearly full, and a laptop that runs out */
+    CARDS = 512, /* cards, one of them nearly full, and a laptop that runs out */
+    TROUBLE = 1024 /* no site in the setup, no GPS, no sensor, an old forecast, commands that are not run */
 };
 
 struct golden {
@@ -274,6 +275,73 @@ static const struct golden goldens[] = {
      TICKED | CARDS | COLD | FORMS | CLOUDY,
      {.item = -1, .page = PAGE_KIT}},
     {"cards-narrow", 60, 20, GLYPHS_UTF8, "U2-1m", 60, CARDS | COLD, {.item = -1}},
+    {.name = "setup-trouble",
+     .width = 100,
+     .height = 30,
+     .at = "U1-20m",
+     .with = TICKED | TROUBLE,
+     .view = {.item = -1, .page = PAGE_SETUP, .rows_path = "", .row = 2}},
+    {.name = "setup-rigs",
+     .width = 90,
+     .height = 20,
+     .at = "U1-20m",
+     .with = CARDS,
+     .view = {.item = -1, .page = PAGE_SETUP, .rows_path = "rigs", .row = 1, .setup_file = "setup.json"}},
+    {.name = "setup-card",
+     .width = 120,
+     .height = 40,
+     .at = "U1-20m",
+     .with = CARDS,
+     .view = {.item = -1, .page = PAGE_SETUP, .rows_path = "rigs[1]", .row = 20, .setup_file = "setup.json"}},
+    {.name = "setup-no-card",
+     .width = 72,
+     .height = 40,
+     .at = "U1-20m",
+     .with = CARDS,
+     .view = {.item = -1, .page = PAGE_SETUP, .rows_path = "rigs[0]", .row = 0}},
+    {.name = "setup-site",
+     .width = 80,
+     .height = 16,
+     .at = "U1-20m",
+     .with = TICKED | TROUBLE,
+     .view = {.item = -1, .page = PAGE_SETUP, .rows_path = "site", .row = 1}},
+    {"list-trouble", 100, 20, GLYPHS_UTF8, "P1-22h", 0, TROUBLE, {.page = PAGE_LIST, .item = 4}},
+    {"list-first", 60, 16, GLYPHS_UTF8, "P1-22h", 0, 0, {.page = PAGE_LIST}},
+    {"list-early", 80, 30, GLYPHS_UTF8, "P1-22h", 0, 0, {.page = PAGE_LIST, .item = 2}},
+    {"list-late", 120, 40, GLYPHS_UTF8, "U1-5m", 0, COLD | FORMS, {.page = PAGE_LIST, .item = 40}},
+    {"long-answer",
+     60,
+     12,
+     GLYPHS_UTF8,
+     "U1+35m",
+     60,
+     TICKED,
+     {.item = -1,
+      .prompt = "Note",
+      .typed = "thin cloud from the west, \u00e9t\u00e9 and much more to be said of it",
+      .message = "too long: at most 60 letters; what was typed is kept, so shorten it and press enter again"}},
+    {"asked-line",
+     100,
+     5,
+     GLYPHS_ASCII,
+     "U1+35m",
+     60,
+     TICKED,
+     {.item = -1, .prompt = "Air", .typed = "-12", .message = "expected two values"}},
+    {"quit", 80, 24, GLYPHS_UTF8, "U1+35m", 60, TICKED, {.item = -1, .quit_armed = true, .message = "x"}},
+    {"read-only", 60, 20, GLYPHS_UTF8, "U1+35m", 0, TICKED, {.item = -1, .looking_on = true}},
+    {"saving",
+     80,
+     24,
+     GLYPHS_UTF8,
+     "U1+35m",
+     60,
+     TICKED,
+     {.item = -1, .message = "ticked: focus", .acted = true, .unwritten = 1}},
+    {"saved", 40, 12, GLYPHS_ASCII, "U1+35m", 60, TICKED, {.item = -1, .message = "aimed: long, the Moon is left of the middle", .acted = true}},
+    {"curves-trouble", 100, 30, GLYPHS_UTF8, "P4+1m", 0, TICKED | TROUBLE | COLD, {.item = -1, .page = PAGE_CURVES}},
+    {"trouble", 80, 24, GLYPHS_UTF8, "U1+35m", 60, TICKED | TROUBLE, {.item = -1, .rig = 1}},
+    {"trouble-wide", 130, 40, GLYPHS_UTF8, "U2+1m", 60, TICKED | TROUBLE | COLD | FORMS, {.item = -1, .rig = 1}},
     {"cards-strip", 100, 10, GLYPHS_UTF8, "U3-1m", 60, TICKED | CARDS | FORMS, {.item = -1}},
 };
 
@@ -313,6 +381,12 @@ static void bring(unsigned with)
         (void)snprintf(setup->rig[0].card_path, sizeof setup->rig[0].card_path, "/media/wide");
         scene.readings.card_absent[0] = true;
     }
+    if (with & TROUBLE) {
+        (void)snprintf(setup->trust.doubt, sizeof setup->trust.doubt, "others can write the setup");
+        (void)snprintf(scene.readings.air_trouble, sizeof scene.readings.air_trouble,
+                       "the sensor answers nothing");
+        scene.readings.clock_synchronised = 0;
+    }
     night_close(&scene.night);
     memset(&scene.night, 0, sizeof scene.night);
     if (night_open(&scene.night, setup, &scene.eclipse, &scene.zone, true, &fault) != 0)
@@ -344,19 +418,26 @@ static void draw(const struct golden *golden)
                                               .age_s = 1,
                                               .clock_offset_s = 0.04,
                                               .clock_spread_s = 0.01};
-    scene.readings.battery_percent = 64;
     scene.readings.battery_discharging = true;
+    scene.readings.battery_percent = 64;
+    if (golden->with & TROUBLE) {
+        scene.readings.gps.state = GPS_NO_FIX;
+        scene.readings.battery_percent = 12;
+        scene.night.setup.has_site = golden->view.page != PAGE_SETUP || *golden->view.rows_path;
+    }
     if (golden->with & TICKED)
         scene_tick_before(utc);
     if (golden->aimed_s > 0)
         scene_aim(utc - golden->aimed_s);
     if (golden->with & COLD)
         scene_act((struct act){.utc = utc - 100, .kind = ACT_AIR, .rig = -1, .value = {-22, 70}});
-    for (int hour = -1; (golden->with & CLOUDY) && hour <= 4; hour += 2)
+    for (int hour = -1; (golden->with & (CLOUDY | TROUBLE)) && hour <= 4; hour += 2)
         scene_act((struct act){.utc = utc - 100,
                                .kind = ACT_FORECAST,
                                .rig = -1,
                                .value = {utc + hour * 3600, 40 + 15 * hour, NAN, NAN, NAN}});
+    if (golden->with & TROUBLE)
+        scene.night.forecast.issued_utc = utc - 86400;
     if (golden->view.page == PAGE_SETUP) {
         scene.view.rows = rows;
         scene.view.row_count = setup_rows(&scene.night.setup, golden->view.rows_path, rows);
@@ -382,13 +463,59 @@ static void compare(const char *name, char *drawn)
     assert_true(same);
 }
 
+/* ---- other sizes ---- */
+
+/* On both sides of what a layout asks for, and some between. */
+static const int widths[] = {18, 19, 20, 23, 24, 29, 30, 39, 40, 43, 44, 49, 50, 59, 60, 61, 71,
+                             72, 79, 80, 89, 90, 99, 100, 109, 110, 119, 120, 131, 160, 199, 200};
+static const int heights[] = {1,  2,  3,  4,  5,  6,  7,  9,  11, 12, 13, 16, 20, 23,
+                              24, 25, 28, 31, 32, 33, 36, 40, 47, 50, 59, 60, 70};
+
+/* FNV-1a, folded to 32 bits. */
+static unsigned digest(const char *text)
+{
+    uint64_t hash = 14695981039346656037u;
+
+    for (const char *c = text; *c; c++)
+        hash = (hash ^ (unsigned char)*c) * 1099511628211u;
+    return (unsigned)(uint32_t)(hash ^ hash >> 32);
+}
+
+/* The scene that is drawn, at a dozen other sizes, each canvas as a number. */
+static void add_sizes(FILE *out, const struct golden *golden)
+{
+    enum { TIMES = 12, W = sizeof widths / sizeof *widths, H = sizeof heights / sizeof *heights };
+    static unsigned step;
+
+    for (int time = 0; time < TIMES; time++, step++) {
+        int width = widths[7 * step % W], height = heights[5 * step % H];
+        char *drawn;
+
+        scene_draw(width, height, time % 4 == 3 ? GLYPHS_ASCII : GLYPHS_UTF8);
+        drawn = scene_text(true);
+        (void)fprintf(out, "%s %dx%d %08x\n", golden->name, width, height, digest(drawn));
+        free(drawn);
+    }
+}
+
+/* The numbers hold that nothing changes unseen: a canvas whose number is another one is to be looked at,
+ * before and after, by its name among the goldens in that size. */
 static void canvases_are_as_blessed(void **state)
 {
+    char *sizes = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&sizes, &size);
+
     (void)state;
+    assert_non_null(out);
     for (size_t i = 0; i < sizeof goldens / sizeof *goldens; i++) {
         draw(&goldens[i]);
         compare(goldens[i].name, scene_text(true));
+        add_sizes(out, &goldens[i]);
     }
+    assert_int_equal(fclose(out), 0);
+    hold_print("screen-sizes", sizes);
+    free(sizes);
 }
 
 /* ---- how a theme shows the roles on each kind of terminal ---- */

@@ -14,6 +14,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "blessed.h"
 #include "near.h"
 #include "open_files.h"
 
@@ -414,9 +415,51 @@ static void test_trust_is_kept(void **state)
     assert_false(before.trust.may_run);
 }
 
+/* ---- all of it ---- */
+
+static void print_rows(FILE *out, const char *path)
+{
+    static struct setup_row found[SETUP_ROWS];
+    int count = setup_rows(&before, path, found);
+    struct setup_row *own = calloc((size_t)count + 1, sizeof *own);
+
+    assert_non_null(own);
+    memcpy(own, found, (size_t)count * sizeof *own);
+    (void)fprintf(out, "== %s\n", path);
+    for (int i = 0; i < count; i++)
+        (void)fprintf(out, "%s%s | %s | %s%s%s | %s | %s\n", own[i].path, own[i].entry ? " (entry)" : "",
+                      own[i].label, own[i].value, *own[i].unit ? " " : "", own[i].unit,
+                      own[i].allowed, own[i].why);
+    for (int i = 0; i < count; i++)
+        if (own[i].kind == ROW_FOLDER)
+            print_rows(out, own[i].path);
+    free(own);
+}
+
+/* Every line of a setup with one entry in each list: its name, value and unit, what is allowed and why it
+ * is asked for. */
+static void test_all_lines(void **state)
+{
+    char *text = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+
+    (void)state;
+    assert_non_null(out);
+    start();
+    before.rig_count = 1;
+    before.checklist.count = 1;
+    edit("sites[0]", "home, 47.05, 8.3");
+    print_rows(out, "");
+    assert_int_equal(fclose(out), 0);
+    hold_print("setup-rows", text);
+    free(text);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_all_lines),
         cmocka_unit_test(test_every_line_as_it_stands),
         cmocka_unit_test(test_names_are_followed),
         cmocka_unit_test(test_values),

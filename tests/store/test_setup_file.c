@@ -111,7 +111,10 @@ static void test_ids_are_stable_and_of_all_that_makes_the_item(void **state)
     assert_int_equal(parse("{\"checklist\": [{\"group\": \"after\", \"text\": \"Dew shield\"},"
                            "{\"group\": \"at the site\", \"text\": \"Dew shield\"},"
                            "{\"group\": \"after\", \"text\": \"Dew shield\", \"rig\": \"wide\"},"
-                           "{\"group\": \"after\", \"text\": \"\xd0\x98\xd0\xb4\xd0\xb8\"}]}",
+                           "{\"group\": \"after\", \"text\": \"\xd0\x98\xd0\xb4\xd0\xb8\"},"
+                           "{\"group\": \"after\", \"text\": \"X\"},"
+                           "{\"group\": \"after\", \"text\": \"Fourteen here, cut\"},"
+                           "{\"group\": \"after\", \"text\": \"4 x -\"}]}",
                            &setup, &fault),
                      0);
     /* CRC-32 of "after||Dew shield" by zlib. */
@@ -119,6 +122,9 @@ static void test_ids_are_stable_and_of_all_that_makes_the_item(void **state)
     assert_string_not_equal(setup.checklist.item[1].id, setup.checklist.item[0].id);
     assert_string_not_equal(setup.checklist.item[2].id, setup.checklist.item[0].id);
     assert_int_equal(strlen(setup.checklist.item[3].id), 8);
+    assert_string_equal(setup.checklist.item[4].id, "x-2a83a766");
+    assert_string_equal(setup.checklist.item[5].id, "fourteen-here-c87d6a07");
+    assert_string_equal(setup.checklist.item[6].id, "4-x-5e624a35");
 }
 
 /* ---- refused ---- */

@@ -346,12 +346,16 @@ static int make_folder(void **state)
 
 static int remove_folder(void **state)
 {
+    static const char *const names[] = {"Test", "zone1970.tab"};
     char path[80];
 
     (void)state;
     unsetenv("TZDIR");
-    (void)snprintf(path, sizeof path, "%s/Test", folder);
-    return remove(path) == 0 && rmdir(folder) == 0 ? 0 : -1;
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        (void)snprintf(path, sizeof path, "%s/%s", folder, names[i]);
+        (void)remove(path);
+    }
+    return rmdir(folder);
 }
 
 static void put(const char *bytes, size_t length)
@@ -429,9 +433,50 @@ static void test_zone_of_a_place(void **state)
     unsetenv("TZDIR");
 }
 
+/* A table of two places that differ by one unit of one digit of their coordinates (ISO 6709: degrees, minutes,
+ * seconds), each asked for at its own place. */
+static void test_every_digit_of_a_place(void **state)
+{
+    static const struct {
+        const char *at[2];
+        double latitude[2], longitude[2];
+    } pairs[] = {
+        {{"+0000+00000", "+1000+00000"}, {0, 10}, {0, 0}},
+        {{"+4200+00000", "+4300+00000"}, {42, 43}, {0, 0}},
+        {{"+4210+00000", "+4220+00000"}, {42 + 10 / 60.0, 42 + 20 / 60.0}, {0, 0}},
+        {{"+4238+00000", "+4239+00000"}, {42 + 38 / 60.0, 42 + 39 / 60.0}, {0, 0}},
+        {{"-421530+0000000", "-421540+0000000"}, {-42.2583333, -42.2611111}, {0, 0}},
+        {{"-421538+0000000", "-421539+0000000"}, {-42.2605556, -42.2608333}, {0, 0}},
+        {{"+4200+10000", "+4200-10000"}, {42, 42}, {100, -100}},
+        {{"+4200+11000", "+4200+12000"}, {42, 42}, {110, 120}},
+        {{"+4200-01800", "+4200-01900"}, {42, 42}, {-18, -19}},
+        {{"+4200-01810", "+4200-01820"}, {42, 42}, {-18 - 10 / 60.0, -18 - 20 / 60.0}},
+        {{"+0130-01811", "+0130-01812"}, {1.5, 1.5}, {-18 - 11 / 60.0, -18 - 12 / 60.0}},
+        {{"+420000+1791510", "+420000+1791520"}, {42, 42}, {179.2527778, 179.2555556}},
+        {{"+420000-1791511", "+420000-1791512"}, {42, 42}, {-179.2530556, -179.2533333}},
+    };
+    char path[sizeof folder + 20], name[8]; /* "Too/long" has no room */
+
+    (void)state;
+    (void)snprintf(path, sizeof path, "%s/zone1970.tab", folder);
+    for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++) {
+        FILE *file = fopen(path, "w");
+
+        assert_non_null(file);
+        (void)fprintf(file, "# a remark\t+0000+00000\tNo\nXX\nXX\tno place\tNo\nXX\t+0000+00000\tToo/long\nXX\t+4200+00000\n"
+                            "XX,YY\t%s\tHere/A\nZZ\t%s\tThere/B\tits remark\n", pairs[i].at[0], pairs[i].at[1]);
+        assert_int_equal(fclose(file), 0);
+        for (int j = 0; j < 2; j++) {
+            assert_true(zone_near(pairs[i].latitude[j], pairs[i].longitude[j], name, sizeof name));
+            assert_string_equal(name, j == 0 ? "Here/A" : "There/B");
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(test_every_digit_of_a_place, make_folder, remove_folder),
         cmocka_unit_test(test_every_zone_of_the_system),
         cmocka_unit_test(test_zone_of_a_place),
         cmocka_unit_test(test_every_half_hour),
