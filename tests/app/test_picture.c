@@ -9,7 +9,7 @@
 #include "eye/trial.h"
 #include "near.h"
 
-#include "../../src/app/picture.h"
+#include "../../src/app/look.h"
 #include "open_files.h"
 
 static const struct setup no_setup = {.rig_count = 0};
@@ -135,9 +135,116 @@ static void test_damaged_pixels_are_refused(void **state)
     free(jpeg);
 }
 
+/* ---- what comes from another process ---- */
+
+/* A number of a picture, and the least and the most that it can be. */
+struct bound {
+    size_t at;
+    double least, most;
+};
+#define BOUND(member, least, most) {offsetof(struct seen, member), least, most}
+
+static bool is_sound(struct seen seen)
+{
+    static struct setup setup;
+
+    setup.rig_count = 2;
+    return look_is_sound(&setup, &seen);
+}
+
+static struct seen a_sound_one(void)
+{
+    return (struct seen){.metadata = {.make = "Maker", .taken_decimals = 2, .width = 60, .height = 40, .orientation = 1},
+                         .state = SEEN_DISC};
+}
+
+/* Each at its ends, beyond them, and unknown; measures only count where a disc was found. */
+static void test_what_cannot_be_is_not_believed(void **state)
+{
+    static const struct bound bounds[] = {
+        BOUND(metadata.taken, -1e10, 1e10),    BOUND(metadata.offset_min, -960, 960),
+        BOUND(metadata.shutter_s, 0, 1e10),    BOUND(metadata.iso, 0, 1e10),
+        BOUND(metadata.f_number, 0, 1e10),     BOUND(metadata.focal_mm, 0, 1e10),
+        BOUND(place.x, -10, 10),               BOUND(place.y, -10, 10),
+        BOUND(disc.radius_px, 0, 1e6),         BOUND(disc.arc, 0, 1),
+        BOUND(disc.scatter_px, 0, 1e6),        BOUND(disc.score, 0, 1),
+        BOUND(light.lit, 0, 255),              BOUND(light.umbra[0], 0, 255),
+        BOUND(light.umbra[1], 0, 255),         BOUND(light.umbra[2], 0, 255),
+        BOUND(light.clipped, 0, 1),            BOUND(light.sky, 0, 255),
+        BOUND(limb.width_px, 0, 1e6),          BOUND(limb.least_px, 0, 1e6),
+        BOUND(limb.most_px, 0, 1e6),           BOUND(limb.most_deg, 0, 180),
+    };
+    struct seen seen;
+
+    (void)state;
+    assert_true(is_sound(a_sound_one()));
+    for (size_t i = 0; i < sizeof bounds / sizeof *bounds; i++) {
+        const double good[] = {bounds[i].least, bounds[i].most, NAN};
+        const double bad[] = {nextafter(bounds[i].least, -INFINITY), nextafter(bounds[i].most, INFINITY),
+                              -INFINITY, INFINITY};
+
+        for (size_t j = 0; j < sizeof good / sizeof *good; j++) {
+            seen = a_sound_one();
+            memcpy((char *)&seen + bounds[i].at, &good[j], sizeof good[j]);
+            assert_true(is_sound(seen));
+        }
+        for (size_t j = 0; j < sizeof bad / sizeof *bad; j++) {
+            seen = a_sound_one();
+            memcpy((char *)&seen + bounds[i].at, &bad[j], sizeof bad[j]);
+            assert_false(is_sound(seen));
+            seen.state = SEEN_NO_DISC;
+            assert_int_equal(is_sound(seen), bounds[i].at > offsetof(struct seen, metadata) + sizeof seen.metadata);
+        }
+    }
+}
+
+/* The same of whole numbers, of which none is unknown. */
+static void test_what_cannot_be_counted_is_not_believed(void **state)
+{
+    struct seen seen;
+
+    (void)state;
+    for (int value = -3; value <= 12; value++) {
+        seen = a_sound_one();
+        seen.metadata.orientation = value;
+        assert_int_equal(is_sound(seen), value >= 1 && value <= 8);
+        seen = a_sound_one();
+        seen.metadata.taken_decimals = value;
+        assert_int_equal(is_sound(seen), value >= 0 && value <= 3);
+        seen = a_sound_one();
+        seen.rig = value;
+        assert_int_equal(is_sound(seen), value >= -1 && value < 2);
+        seen = a_sound_one();
+        seen.metadata.format = (enum picture_format)value;
+        assert_int_equal(is_sound(seen), value >= 0 && value < PICTURE_FORMATS);
+        seen = a_sound_one();
+        seen.state = (enum seen_state)value;
+        assert_int_equal(is_sound(seen), value >= 0 && value < SEEN_STATES);
+    }
+    for (int value = -1; value <= 65536; value += value == 0 ? 65535 : 1) {
+        seen = a_sound_one();
+        seen.metadata.width = value;
+        assert_int_equal(is_sound(seen), value >= 0 && value <= 65535);
+        seen = a_sound_one();
+        seen.metadata.height = value;
+        assert_int_equal(is_sound(seen), value >= 0 && value <= 65535);
+    }
+    /* Texts are ended and cleaned, not refused. */
+    seen = a_sound_one();
+    memset(seen.metadata.make, 'a', sizeof seen.metadata.make);
+    memcpy(seen.metadata.model, "M\x1b[2J", 6);
+    memset(seen.metadata.serial, '1', sizeof seen.metadata.serial);
+    assert_true(look_is_sound(&no_setup, &seen) == false); /* rig 0 of no rigs */
+    assert_int_equal(strlen(seen.metadata.make), sizeof seen.metadata.make - 1);
+    assert_int_equal(strlen(seen.metadata.serial), sizeof seen.metadata.serial - 1);
+    assert_string_equal(seen.metadata.model, "M?[2J");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_what_cannot_be_is_not_believed),
+        cmocka_unit_test(test_what_cannot_be_counted_is_not_believed),
         cmocka_unit_test(test_place_in_a_picture_held_upright),
         cmocka_unit_test(test_a_large_picture_is_looked_at_twice),
         cmocka_unit_test(test_why_there_is_no_disc),

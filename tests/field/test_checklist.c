@@ -169,6 +169,12 @@ static void due_times_are_read_and_written(void **state)
             assert_true(isnan(due_utc(&due, anchor)));
         else
             assert_near(due_utc(&due, anchor), good[i].utc, 0);
+        for (size_t j = 0; j < sizeof good / sizeof *good; j++) {
+            struct due other;
+
+            assert_int_equal(due_parse(good[j].text, &other, &fault), 0);
+            assert_int_equal(due_is_same(&due, &other), strcmp(good[i].written, good[j].written) == 0);
+        }
     }
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
         if (due_parse(bad[i], &due, &fault) == 0)

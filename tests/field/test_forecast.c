@@ -91,6 +91,39 @@ static void rows_that_are_refused(void **state)
     assert_int_equal(forecast.count, FORECAST_ROWS - 1);
 }
 
+/* Hours told, corrected and taken back in any order, against a plain list of them by hour. */
+static void hours_in_any_order(void **state)
+{
+    enum { HOURS = 40 };
+    struct forecast forecast = {.issued_utc = START};
+    double told[HOURS];
+    unsigned chance = 7;
+
+    (void)state;
+    for (int hour = 0; hour < HOURS; hour++)
+        told[hour] = NAN;
+    for (int round = 0; round < 2000; round++) {
+        struct forecast_row put;
+        struct fault fault = {""};
+        int hour, at = 0;
+
+        chance = chance * 1103515245u + 12345u;
+        hour = (int)((chance >> 16) % HOURS);
+        told[hour] = chance >> 29 ? (double)((chance >> 8) % 101) : (double)NAN;
+        put = row(hour, told[hour], NAN, NAN, NAN);
+        assert_int_equal(forecast_row_is_empty(&put), isnan(told[hour]));
+        assert_int_equal(forecast_put(&forecast, &put, &fault), 0);
+        for (int i = 0; i < HOURS; i++) {
+            assert_int_equal(forecast_has(&forecast, START + i * HOUR), isfinite(told[i]));
+            if (!isfinite(told[i]))
+                continue;
+            assert_true(at < forecast.count && forecast.row[at].utc == START + i * HOUR);
+            assert_true(forecast.row[at++].cloud_percent == told[i]);
+        }
+        assert_int_equal(forecast.count, at);
+    }
+}
+
 static void read_out(void **state)
 {
     struct forecast forecast = of_a_night();
@@ -216,6 +249,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_coldest_of_a_span),
         cmocka_unit_test(rows_that_are_refused),
+        cmocka_unit_test(hours_in_any_order),
         cmocka_unit_test(read_out),
         cmocka_unit_test(nothing_outside),
         cmocka_unit_test(how_old),
