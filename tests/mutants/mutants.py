@@ -52,6 +52,9 @@ STEADY = [*PURE, "report", "screen"]
 TRAPS = ["-fsanitize=undefined", "-fsanitize-undefined-trap-on-error"]
 # Units that end with memory lost fail, as they do in the sanitized units of `make check`.
 LEAKS = "-fsanitize=leak"
+# The library as it notes which of its blocks are passed, reach.c.
+REACH = ["-g1", "-O1", "-fsanitize-coverage=trace-pc"]
+PLACES = 1 << 23
 # How the reason of a survivor begins that no test could notice.
 SAME = "the same"
 # Never broken: a wrong process number could end whatever runs on this machine.
@@ -142,12 +145,23 @@ class Bench:
         self.env = dict(os.environ, HOME=str(self.home), TMPDIR=str(self.home),
                         TERM="xterm-256color", LC_ALL="C.UTF-8", CMOCKA_MESSAGE_OUTPUT="TAP",
                         MOONSTAND_KILLS="20", MOONSTAND_QUICK="1")
-        self.link(None, None)
+        self.link_to_learn()
+
+    def link_to_learn(self):
+        """The library that notes what a test passes, in a map beside it."""
+        self.map = self.folder / "reached"
+        note = self.folder / "reach.o"
+        self.house.linked(["-O1", "-fPIC", f'-DREACHED="{self.map}"', "-c", "-o", note,
+                           self.house.tree / "tests/mutants/reach.c"])
+        self.put_together([*self.house.noting, note], self.house.main)
 
     def link(self, replaced, broken):
         """The library and the program from the objects as they are, but for one."""
         objects = [broken if path == replaced else path for path in self.house.objects]
         main = self.house.main if replaced != self.house.main else broken
+        self.put_together(objects, main)
+
+    def put_together(self, objects, main):
         library = self.folder / "libmoonstand.so"
         self.house.linked(["-shared", "-Wl,-soname,libmoonstand.so", "-o", library, *objects])
         self.house.linked(["-o", self.folder / "moonstand", main, library, f"-Wl,-rpath,{self.folder}"])
@@ -204,13 +218,21 @@ class Bench:
         shutil.rmtree(self.home, ignore_errors=True)
         self.home.mkdir(exist_ok=True)
 
-    def noticed_by(self, room, stem, relink):
+    def forget(self):
+        with self.map.open("wb") as file:
+            file.truncate(PLACES)
+
+    def reached(self):
+        """Offsets of the blocks that have been passed since."""
+        return {m.start() for m in re.finditer(b"\1", self.map.read_bytes())}
+
+    def noticed_by(self, spot, relink):
         """What fails. A test that waits, which a busy machine lets fail now and then, or one that does not
         end must fail twice in the same way, and pass between with the sources as they are."""
         def order(timed):
             seconds, test = timed
-            return seconds > 10, test.name != f"test_{stem}", seconds
-        for seconds, test in sorted(self.house.tests[room], key=order):
+            return seconds > 10, test.name != f"test_{spot[1].stem}", seconds
+        for seconds, test in sorted(self.house.tests_of(spot), key=order):
             limit = 10 + 4 * seconds
             failure = self.run(test, limit)
             steady = is_steady(test) and failure != "does not end"
@@ -229,7 +251,7 @@ class Bench:
 
     def try_break(self, spot):
         """None where it is no break; else what noticed it, or '' for nothing."""
-        room, path, _, start, end, new = spot
+        _, path, _, start, end, new = spot
         whole, out, before = path.read_text(), self.folder / "broken.o", self.house.object_of(path)
         source = self.folder / path.name
         source.write_text(whole[:start] + new + whole[end:])
@@ -242,7 +264,7 @@ class Bench:
             if not self.house.compile(source, out, path.parent, *TRAPS):
                 return None
             self.link(before, out)
-            return self.noticed_by(room, path.stem, lambda: self.link(before, out)) or ""
+            return self.noticed_by(spot, lambda: self.link(before, out)) or ""
         finally:
             source.unlink()
 
@@ -265,6 +287,9 @@ class House:
             for path, good in zip(sources, made):
                 if not good:
                     sys.exit(f"mutants: {path} does not compile")
+            self.noting = [self.tree / "noting" / path.relative_to(self.tree).with_suffix(".o") for path in sources
+                           if path.name != "main.c"]
+            list(pool.map(self.compile_to_learn, self.noting))
             self.main = self.object_of(self.tree / "src/app/main.c")
             self.objects = [self.object_of(path) for path in sources if path.name != "main.c"]
             self.benches = queue.Queue()
@@ -274,9 +299,49 @@ class House:
                      for path in (self.tree / "tests" / beside).glob("test_*.c") if path.stem not in SLOW]
             scripts = [self.tree / "tests/night" / f"{name}.sh" for room in rooms for name in SCRIPTS.get(room, [])]
             tests = sorted({*units, *scripts})
-            seconds = dict(zip(tests, pool.map(self.time_test, tests)))
-        self.tests = {room: [(seconds[t], t.with_suffix("") if t.suffix == ".c" else t) for t in tests
-                             if seconds[t] is not None and is_beside(t, room)] for room in rooms}
+            learned = dict(zip(tests, pool.map(self.learn, tests)))
+        self.blocks = self.blocks_of_lines(self.build / "tree/bench0/libmoonstand.so")
+        self.passed = {program_of(test): passed for test, (_, passed) in learned.items()}
+        self.tests = {room: [(learned[t][0], program_of(t)) for t in tests
+                             if learned[t][0] is not None and is_beside(t, room)] for room in rooms}
+        for bench in list(self.benches.queue):
+            bench.link(None, None)
+
+    def compile_to_learn(self, out):
+        out.parent.mkdir(parents=True, exist_ok=True)
+        source = self.tree / out.relative_to(self.tree / "noting").with_suffix(".c")
+        self.linked(["-g0", "-w", "-fPIC", *REACH, f"-I{self.tree}/include", "-iquote", source.parent, "-c", "-o", out,
+                     source])
+
+    def blocks_of_lines(self, library):
+        """(file, line) -> the blocks that it may belong to: one begins before each call of the note, and the
+        address behind that call is its name. Where a line is at a block's edge it is of both."""
+        listing = subprocess.run(["objdump", "-d", "-l", "--no-show-raw-insn", "-j", ".text", library], check=True,
+                                 capture_output=True, text=True).stdout
+        blocks, line, called, block, open_lines = {}, None, False, 0, set()
+        for text in listing.split("\n"):
+            at = re.match(r" +([0-9a-f]+):\t", text)
+            if at:
+                if called:
+                    block, called = int(at.group(1), 16), False
+                    for known in open_lines:
+                        blocks.setdefault(known, set()).add(block)
+                    open_lines = set()
+                if line:
+                    open_lines.add(line)
+                    blocks.setdefault(line, set()).add(block)
+                called = "__sanitizer_cov_trace_pc" in text
+            elif m := re.match(r"(/\S+):(\d+)", text):
+                line = m.group(1), int(m.group(2))
+            elif text.endswith(">:"):
+                line, block, open_lines = None, 0, set()
+        return blocks
+
+    def tests_of(self, spot):
+        """All beside it that pass its line; all, where that has no code of its own."""
+        blocks = self.blocks.get((str(spot[1]), spot[2]))
+        return [(seconds, test) for seconds, test in self.tests[spot[0]]
+                if not blocks or self.passed[test] is None or blocks & self.passed[test]]
 
     def object_of(self, path):
         return self.tree / "objects" / path.parent.name / (path.stem + ".o")
@@ -305,20 +370,22 @@ class House:
     def linked(self, words):
         subprocess.run([*self.cc, *words, *self.libraries], check=True, cwd=self.tree, preexec_fn=limits)
 
-    def time_test(self, test):
-        """Seconds that it takes as the sources are; None where it does not pass then. A unit is made first."""
+    def learn(self, test):
+        """Seconds that it takes as the sources are, and the blocks that it passes. No seconds where it does not
+        pass then. A unit is made first."""
         bench = self.benches.get()
         program = test
         try:
             for attempt in range(3):
                 if test.suffix == ".c":
                     program = self.unit(test, bench, [LEAKS] if attempt == 0 else [])
+                bench.forget()
                 begun = time.monotonic()
                 failure = bench.run(program, 300)
                 if not failure:
-                    return time.monotonic() - begun
+                    return time.monotonic() - begun, bench.reached() or None
             print(f"  left out, it fails by itself here: {test.relative_to(self.tree)}: {failure}", flush=True)
-            return None
+            return None, None
         finally:
             self.benches.put(bench)
 
@@ -346,6 +413,10 @@ class House:
 
 def is_steady(test):
     return test.suffix != ".sh" and test.parent.name in STEADY and test.name != "test_term"
+
+
+def program_of(test):
+    return test.with_suffix("") if test.suffix == ".c" else test
 
 
 def is_beside(test, room):
@@ -415,8 +486,8 @@ def main():
             row[0 if by else 1] += 1
             reason = None if by else known.get(key_of(house, spot))
             row[2] += (reason or "").startswith(SAME)
-            print(f"{'noticed ' if by else 'SURVIVED'} {name}:{number}: {line}  ->  {broken}"
-                  + (f"  ({by})" if by else f"  ({reason})" if reason else ""), flush=True)
+            why = by or reason or f"passed by {len(house.tests_of(spot))} tests of {len(house.tests[spot[0]])}"
+            print(f"{'noticed ' if by else 'SURVIVED'} {name}:{number}: {line}  ->  {broken}  ({why})", flush=True)
     except KeyboardInterrupt:
         print("stopped")
     pool.shutdown(cancel_futures=True)
