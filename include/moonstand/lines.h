@@ -11,7 +11,7 @@ struct night;
 struct view;
 
 /* The last lines printed, by topic and rig. */
-enum { LINE_TEXT = 320, TOPICS = 19 };
+enum { LINE_TEXT = 320, TOPICS = 18 };
 struct lines {
     double utc; /* NaN: nothing yet */
     char said[TOPICS][RIGS][LINE_TEXT];

@@ -19,6 +19,7 @@
 
 struct fault;
 struct night;
+struct night_event;
 struct print_ask;
 struct pose;
 
@@ -81,8 +82,7 @@ struct moment {
     bool horizon_is_rise;
     struct shadow shadow;
     enum phase phase;
-    int next; /* index of the next event that counts (contact, shading, moonrise,
-                 moonset); -1 none */
+    int next; /* index of the next event that somebody waits for, mounts apart; -1 none */
     struct light light;
     double luminance;     /* of the sunlit disc at the camera, cd/m2; NaN: the Moon is down */
     double sky_luminance; /* in front of the Moon */
@@ -114,6 +114,11 @@ struct moment {
 void moment_at(const struct night *night, const struct readings *readings, double utc,
                struct moment *moment);
 
+/* The event that is waited for after `which` others (0: the next); null: none. Contacts, shading,
+ * behind the next one also what a mount comes to, and of moonrise and moonset what belongs to the eclipse; nothing after the last exposure of a Moon
+ * that has set for good. */
+const struct night_event *event_to_come(const struct night *night, const struct moment *moment,
+                                        int which);
 /* Where to put the Moon: as the picture of the whole has it, else where it stays longest. */
 struct frame_point advised_place(const struct rig_moment *rig);
 /* Whether a rig that has a pose is already pointed so. */

@@ -3,6 +3,7 @@
 #define MOONSTAND_TEXT_H
 
 #include <stdbool.h>
+#include <stddef.h>
 
 struct fault;
 
@@ -68,6 +69,10 @@ const char *compass_point(double azimuth_rad);
 /* "124.5 SE": in degrees with so many decimals, never "360"; "-" if unknown. */
 enum { TEXT_AZIMUTH = 16 };
 char *format_azimuth(char out[TEXT_AZIMUTH], double azimuth_rad, int decimals);
+/* Puts more behind what a text of so many bytes holds, parted by `between` if it holds anything; cut if
+ * it has no room. */
+void text_add(char *out, size_t size, const char *between, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
 /* The last name of a path: what stands behind its last '/'. */
 const char *path_name(const char *path);
 /* Whether a byte of UTF-8 begins a character. */

@@ -18,6 +18,7 @@ struct reader {
     const struct zone_table *zone;
     enum hours hours;
     enum units units;
+    bool still; /* reads what changes, line by line: no running numbers */
 };
 /* The local clock of a night as its setup has it. */
 struct reader reader_local(const struct night *night);
@@ -83,15 +84,25 @@ const char *event_words(const char *name, bool brief);
 const char *contact_meaning(enum contact contact, bool brief);
 /* The same for an event; "" for any other than a contact. */
 const char *event_meaning(const struct night_event *event, bool brief);
-/* The next event that somebody still waits for, or with `which` 1 the one after it; null: none. A
- * moonset after the last exposure or before P1 is nobody's, and so is a moonrise after all, and all
- * that comes after the last exposure of a Moon that has set for good. */
-const struct night_event *event_to_come(const struct subject *about, int which);
-/* When nothing is: "nothing more in the sky tonight, 4 left on the list". */
+/* An event by its name and meaning: "U1, umbra touches the Moon". */
+char *event_told_words(const struct night_event *event, char out[SENTENCE]);
+/* The same with when it is: "U1 in 12:33 min: 21:04:18 +01, 20:04:18 UTC - umbra touches the Moon"; for
+ * a still reader "U1 at 21:04:18, umbra touches the Moon". */
+char *event_when_words(const struct subject *about, const struct night_event *event,
+                       char out[SENTENCE]);
+/* How near it is, in steps: "less than 10 min to U1"; empty an hour and more ahead. */
+char *event_near_words(const struct subject *about, const struct night_event *event,
+                       char out[SENTENCE]);
+/* "total lunar eclipse of 2028-12-31". */
+char *eclipse_title_words(const struct eclipse *eclipse, char out[SENTENCE]);
+/* "total, greatest 2028-12-31 16:52:06 UTC, umbral magnitude 1.246, penumbral 2.274, Saros 125". */
+char *eclipse_words(const struct eclipse *eclipse, char out[SENTENCE]);
+/* When no event is to come: "nothing more in the sky tonight, 4 left on the list". */
 char *no_event_words(const struct subject *about, char out[SENTENCE]);
 #define NEVER_UP_WORDS "no phase is up from here"
+#define UNSEEN_WORDS "Moon not up"
 /* Behind the name of an event. */
-#define UNSEEN_NOTE " (Moon not up)"
+#define UNSEEN_NOTE " (" UNSEEN_WORDS ")"
 /* Whether the Moon is not up then. Moonrise and moonset are seen as far as anything is. */
 bool is_unseen(const struct night_event *event);
 /* What begins or ends when the sky hides a target: "umbra lost in twilight". The same text for the
@@ -102,10 +113,13 @@ const char *lost_event_words(const struct lost_span *lost, bool ends);
 enum { LOST_BREVITIES = 3, LOST_WORDS = 80 };
 char *lost_words(const struct lost_span *lost, const char *until, int brevity,
                  char out[LOST_WORDS]);
+/* On paper: "from 16:05: Moon lost in twilight until about 16:41". */
+char *lost_span_words(const struct lost_span *lost, struct reader reader, char out[LOST_WORDS]);
 /* The sky's light for an airless altitude of the Sun: "day" ... "full night"; "" if unknown. */
 const char *sky_words(double sun_altitude_rad);
 /* "partial, umbral magnitude 0.412", "outside the shadow". */
 sentence phase_words;
+#define UNPLACED_WORDS "place unknown"
 /* "35.1 deg up, rising, azimuth 108 ESE", "just up, rising, azimuth 54 NE". */
 sentence moon_place_words;
 /* "sets in 1h02, at 22:04:18", "behind the local horizon until 22:04", "stays up to the end". Empty
@@ -113,6 +127,11 @@ sentence moon_place_words;
 sentence horizon_words;
 /* "9.2 mag dimmer", "full light", "no phase is up from here". */
 sentence light_words;
+/* "9.2 mag dimmer". */
+char *dimmer_words(double drop_mag, char out[SENTENCE]);
+/* Of a curve, or a stretch of it: it is drawn later; the Moon is down, or hidden. */
+#define NO_TRACK_WORDS "known from the eclipse's day on"
+#define NOT_SEEN_WORDS "not seen"
 /* What to know of every time. */
 #define UMBRA_CAVEAT "The edge of the real umbra is uncertain by tens of seconds."
 /* What to know about UTC so far ahead that no leap second is announced; false if it is. */
@@ -120,6 +139,11 @@ enum { CAVEAT_WORDS = 200 };
 bool utc_caveat_words(double utc, bool brief, char out[CAVEAT_WORDS]);
 /* Why the Moon is not seen: "Moon is down", "behind the local horizon". */
 const char *hidden_words(const struct sight *moon);
+
+/* "altitude 35 deg SE, 28 deg over the local horizon", "NOT SEEN: Moon is down". */
+char *sight_words(const struct sight *moon, char out[SENTENCE]);
+/* "full night, the Sun at -31 deg". */
+char *sun_words(double altitude_rad, char out[SENTENCE]);
 
 /* ---- places (place.c) ---- */
 
@@ -142,6 +166,8 @@ char *site_place_words(const struct site *site, char out[SITE_PLACE_WORDS]);
 
 /* ---- settings (setting.c) ---- */
 
+#define NO_SETTING_WORDS "no setting"
+#define NO_CHANGE_WORDS "no more changes"
 /* What is exposed for: "for the sunlit part", "for the umbra". */
 const char *target_words(enum target target);
 /* What to set: "1/60 s, ISO 400, f/6.3", of a bracket "1/20 s, ISO 400, f/6.3 (middle of 5)"; "no
@@ -158,10 +184,12 @@ const char *bracket_shown_name(enum bracket_shown shown);
  * else, if that is unknown, or if the next round comes before a frame, empty. */
 enum { STOPS_WORDS = 32 };
 char *off_words(const struct rig *rig, const struct rig_moment *now, char out[STOPS_WORDS]);
-/* Why the setting is no better: "ISO 10000: shutter capped by blur", "umbra 1.3 stops short". Empty
- * if nothing limits it, and when the sky outshines the target (nothing is missing then). */
+/* Why the setting is no better: "ISO 10000: shutter capped by blur", "umbra 1.3 stops short"; shorter
+ * with more `brevity` as a sentence is. Empty if nothing limits it, and when the sky outshines the
+ * target (nothing is missing then). */
 enum { LIMIT_WORDS = 48 };
-char *limit_words(const struct rig *rig, const struct exposure *exposure, char out[LIMIT_WORDS]);
+char *limit_words(const struct rig *rig, const struct exposure *exposure, int brevity,
+                  char out[LIMIT_WORDS]);
 /* What would help against a deficit, or what the speed calls for; null where there is nothing to
  * say. */
 enum { HELP_WORDS = 96 };
@@ -189,6 +217,14 @@ bool turning_pays(const struct rig_moment *rig);
  * wide rig points, or how a mount drifts; empty if nothing is to be known: "Moon far left, low: stays
  * in frame 8:16, portrait 12:40". */
 sentence look_words;
+/* How fast the Moon drifts: "drifts 0.02 px a second"; of a mount how long that takes for its own
+ * breadth: "a disc in 40 min". Empty if unknown. */
+char *drift_words(const struct rig_moment *rig, char out[SENTENCE]);
+char *drift_disc_words(const struct subject *about, int rig, char out[SENTENCE]);
+/* A mount's flip: "in 1:02:33", "is due"; empty if none comes. */
+char *flip_words(const struct rig_moment *rig, char out[SENTENCE]);
+/* How long the Moon stays: "12:41", or "to P4" if nothing else ends it. */
+char *stay_left_words(const struct subject *about, double stay_s, char out[TEXT_SPAN]);
 /* What else there is to know: of a wide rig the Moon's way through the picture, of another that is not
  * aimed yet how long the Moon would stay from the centre. */
 sentence else_words;
@@ -219,12 +255,23 @@ char *loss_words(enum aim_loss loss, const char *clock, bool brief, char out[LOS
 sentence air_words;
 /* How old that is: "read 12 min ago"; empty if there is none. */
 sentence air_source_words;
+/* Of a forecast: "cloud 20 %"; "forecast made 3h05 ago: old". */
+char *cloud_words(double percent, char out[SENTENCE]);
+char *forecast_age_words(double age_s, bool old, char out[SENTENCE]);
 /* "dew from 20:41", "dew margin -0.4 C an hour"; empty if unknown. */
 sentence air_trend_words;
 /* What to do about the glass, or why nothing is to be done; empty without a reading. */
 sentence glass_state_words;
 /* Of the GPS "fix, 9 satellites", of the clock "+0.12 s against GPS", of the laptop "63 %, kept awake". */
 sentence gps_words, clock_state_words, laptop_words;
+#define LAPTOP_SHORT_WORDS "battery ends before P4"
+/* Of a camera whose clock error is noted: "long UTC-0:12"; of all others "not noted (K): wide, scope". */
+sentence camera_clock_words, unnoted_clocks_words;
+/* How far the time card can be trusted, and what to do with it. */
+sentence time_card_words;
+#define TIME_CARD_WORDS "photograph this with every camera"
+/* Before the reason, in words of the disk. */
+#define UNSAVED_WORDS "NOTHING IS BEING SAVED"
 /* "62.0000 N  60.0000 E  420 m  (setup)". */
 sentence site_words;
 /* One sentence: "Dew is likely soon: look at the glass, heater on. Never wipe it." */
@@ -247,6 +294,7 @@ bool swap_is_overdue(const struct subject *about, const struct rig_power *power)
 /* When batteries are changed and why: "at 21:10 (before totality), 23:30"; empty: never. */
 char *swaps_words(const struct subject *about, const struct rig_power *power, char out[SENTENCE]);
 /* Why external power is needed: "battery ends 21:59: connect external power". Empty if it is not. */
+#define EXTERNAL_WORDS "external power"
 char *supply_plan_words(const struct subject *about, int rig, const struct rig_power *power,
                         char out[SENTENCE]);
 /* "room for 2285 frames, 149 still to take", or when it is full, to be changed at `change_utc`. */
@@ -310,6 +358,10 @@ const struct setup_word *setup_word(const char *path);
 const struct setup_word *setup_words_all(int *count);
 /* "rigs > 2 long > focal length". `setup` may be null: then entries have no names. */
 char *setup_path_words(const struct setup *setup, const char *path, char out[ROW_TRAIL]);
+/* The rig that a path leads to; -1: none. `rest`: what follows, "" for the rig itself. */
+int setup_path_rig(const struct setup *setup, const char *path, const char **rest);
+/* What is wrong with what a path leads to: "too small for the night", "GPS off"; empty: nothing. */
+char *setup_fault_words(const struct subject *about, const char *path, char out[SENTENCE]);
 /* A message of the file's reader with words in place of paths and keys. */
 char *setup_in_words(const struct setup *setup, const char *text, char *out, size_t size);
 
@@ -334,14 +386,35 @@ enum album_news album_words(const struct moment *moment, int rig, int brevity,
 enum { JOB_WORDS = 160, JOB_LABEL = 24 };
 /* "re-aim long before U2", "set scope to 1/60 s, ISO 400": one job, without a time. */
 char *job_words(const struct subject *about, const struct job *job, char out[JOB_WORDS]);
-/* The same of all that is done with it in one go. */
+/* Of a rig whose re-aim is late: "RE-AIM long NOW: the Moon left the frame at 22:12:04". */
+char *alarm_words(const struct subject *about, int rig, char out[JOB_WORDS]);
+/* All that is done in one go with a job. */
 char *walk_words(const struct subject *about, const struct job *first, char out[JOB_WORDS]);
 
-/* ---- on paper and on the list (paper.c) ---- */
+/* ---- the list (list_words.c) ---- */
 
+/* Of an item, or a rig, that is. */
+#define DONE_WORD "done"
+#define NO_FORECAST_WORDS "no forecast"
 /* What people read for a group of the list: as check_group_name, without contacts that this eclipse
  * does not have: "before greatest", "at moonrise". */
 const char *item_group_words(const struct night *night, enum check_group group);
+/* "long: clean the lens", without a rig its text alone. */
+char *item_words(const struct check_item *item, char out[SENTENCE]);
+/* "12 open"; behind it ", 3 overdue", empty if none is. */
+enum { COUNT_WORDS = 24 };
+char *open_words(const struct moment *moment, char out[COUNT_WORDS]);
+char *overdue_words(const struct moment *moment, char out[COUNT_WORDS]);
+/* "in 12 min", "1h05 late", "done", "not done"; empty where nothing is due. */
+char *item_stand_words(const struct subject *about, int item, char out[SENTENCE]);
+/* What the program itself sees amiss in what an item asks for: "no reading yet"; empty: nothing, or it
+ * cannot see it. */
+char *item_fault_words(const struct subject *about, int item, char out[SENTENCE]);
+/* Why nothing of the list is asked for. */
+const char *no_item_words(const struct subject *about);
+
+/* ---- on paper (paper.c) ---- */
+
 /* The cautions one by one, from 0; null after the last. */
 const char *caution_words(int index);
 /* The first aim of a rig that is aimed again and again: "first at 14:03: altitude 20.6, azimuth 79.8 E;
@@ -352,6 +425,11 @@ char *first_aim_words(const struct subject *about, const struct first_aim *first
 char *first_stay_words(const struct first_aim *first, char out[SENTENCE]);
 /* "51 re-aims after that, of which early because of a contact: 4"; re_aims is not negative. */
 char *re_aims_words(const struct framing *framing, char out[SENTENCE]);
+/* "every 10 s, f/8, 1404 frames, 42.1 GB on the card". */
+char *shoots_words(const struct night *night, int rig, int frames, char out[SENTENCE]);
+/* What the rows of a bracket's sheet are. */
+char *bracket_sheet_words(const struct rig *rig, char out[SENTENCE]);
+#define NOTHING_TO_SET_WORDS "nothing: the Moon is down, or has no light for this target"
 /* How another is aimed: "once: altitude 47.1, azimuth 113.4 ESE; do not touch it from 14:03 to
  * 19:40", "the mount follows (lunar); meridian flip at 22:10: the mount stops at 22:40". */
 char *aim_plan_words(const struct subject *about, int rig, char out[SENTENCE]);
@@ -373,9 +451,14 @@ char *round_jobs_words(const struct night *night, const struct agenda_round *rou
                        char out[ROUND_WORDS]);
 /* What is set before the first frame: "wide 1/60 s ISO 100, long 1/125 s ISO 400". */
 char *begin_words(const struct night *night, char out[ROUND_WORDS]);
-/* "more jobs than two hands can do: 5 rounds, settings up to 1.0 stops off". */
-enum { OVERLOAD_WORDS = 112 };
-char *overload_words(const struct overload *overload, int people, char out[OVERLOAD_WORDS]);
+/* How many there are: "44 rounds; at 38 of them 70 settings keep every camera within 0.5 stops", "no
+ * rounds: no camera is set by hand". */
+char *rounds_words(const struct night *night, const struct agenda *agenda, char out[ROUND_WORDS]);
+#define NO_HAND_WORDS "no camera is set by hand"
+/* "from 19:10 to 19:32 more jobs than two hands can do: 5 rounds, settings up to 1.0 stops off". */
+enum { OVERLOAD_WORDS = 160 };
+char *overload_words(const struct night *night, const struct overload *overload,
+                     char out[OVERLOAD_WORDS]);
 /* What to change against it: "bracket 5 frames, 2 stops apart on scope (key t)"; of REMEDY_NONE that
  * nothing helps. */
 enum { REMEDY_WORDS = 160 };

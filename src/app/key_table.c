@@ -47,20 +47,17 @@ static void name_followers(const struct live *live, const struct asked before[RI
     const struct session *session = &live->session;
     struct asked after[RIGS];
     int followers[RIGS], count = 0;
-    size_t length = 0;
 
+    *out = '\0';
     see_asked(session, after);
     for (int i = 0; i < session->night.setup.rig_count; i++)
         if (i != but && !(same_setting(&before[i].now, &after[i].now) &&
                           same_setting(&before[i].next, &after[i].next)))
             followers[count++] = i;
-    for (int i = 0; i < count; i++) {
-        const char *between = i == count - 1 ? " and " : ", ";
-
-        length += (size_t)snprintf(out + length, size - length, "%s%.31s", i > 0 ? between : "",
-                                   session->night.rig[followers[i]].rig.name);
-    }
-    (void)snprintf(out + length, size - length, "%s", verbs[count > 1 ? 2 : count]);
+    for (int i = 0; i < count; i++)
+        text_add(out, size, i == count - 1 ? " and " : ", ", "%.31s",
+                 session->night.rig[followers[i]].rig.name);
+    text_add(out, size, "", "%s", verbs[count > 1 ? 2 : count]);
 }
 
 int live_act(struct live *live, struct act *act)

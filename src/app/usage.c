@@ -46,15 +46,14 @@ static void print_call(FILE *out, const struct command_row *command)
 
     while (more) {
         bool optional = mark == '[';
-        size_t length = 0;
 
+        *group = '\0';
         do {
             name_taken(one, sizeof one, command, name);
-            length += (size_t)snprintf(group + length, sizeof group - length, "%s%s",
-                                       length ? " | " : "", one);
+            text_add(group, sizeof group, " | ", "%s", one);
             more = takes_next(&at, name, &mark);
         } while (more && mark == '|');
-        if (column + (int)length + 3 > USAGE_WIDTH)
+        if (column + (int)strlen(group) + 3 > USAGE_WIDTH)
             column = fprintf(out, "\n%*s", indent, "") - 1;
         column += fprintf(out, optional ? " [%s]" : " %s", group);
     }

@@ -3,6 +3,7 @@
 #include <moonstand/text.h>
 
 #include <math.h>
+#include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
@@ -28,12 +29,9 @@ char *format_iso(char out[TEXT_INSTANT], double seconds, int decimals, const cha
     civil = civil_from_seconds(whole);
     (void)snprintf(out, TEXT_INSTANT, "%04d-%02d-%02dT%02d:%02d:%02d", civil.year, civil.month,
                    civil.day, civil.hour, civil.minute, (int)civil.second);
-    if (step < 1) {
-        size_t length = strlen(out);
-
-        (void)snprintf(out + length, TEXT_INSTANT - length, ".%0*d", decimals, fraction);
-    }
-    (void)snprintf(out + strlen(out), TEXT_INSTANT - strlen(out), "%s", suffix);
+    if (step < 1)
+        text_add(out, TEXT_INSTANT, "", ".%0*d", decimals, fraction);
+    text_add(out, TEXT_INSTANT, "", "%s", suffix);
     return out;
 }
 
@@ -47,12 +45,11 @@ char *format_clock(char out[TEXT_INSTANT], double seconds, bool with_seconds, en
     }
     civil = civil_from_seconds(floor(seconds + FORGIVEN_S));
     int hour = hours == HOURS_12 ? (civil.hour + 11) % 12 + 1 : civil.hour;
-    int length = snprintf(out, TEXT_INSTANT, "%02d:%02d", hour, civil.minute);
+    (void)snprintf(out, TEXT_INSTANT, "%02d:%02d", hour, civil.minute);
     if (with_seconds)
-        length += snprintf(out + length, TEXT_INSTANT - (size_t)length, ":%02d", (int)civil.second);
+        text_add(out, TEXT_INSTANT, "", ":%02d", (int)civil.second);
     if (hours == HOURS_12)
-        (void)snprintf(out + length, TEXT_INSTANT - (size_t)length, "%s",
-                       civil.hour < 12 ? "am" : "pm");
+        text_add(out, TEXT_INSTANT, "", "%s", civil.hour < 12 ? "am" : "pm");
     return out;
 }
 
@@ -268,4 +265,18 @@ void text_clean(char *text)
 {
     for (char *s = text + clean_length(text); *s; s += clean_length(s))
         *s = '?';
+}
+
+void text_add(char *out, size_t size, const char *between, const char *format, ...)
+{
+    size_t length = strlen(out);
+    va_list args;
+
+    if (length > 0)
+        length += (size_t)snprintf(out + length, size - length, "%s", between);
+    if (length >= size)
+        return;
+    va_start(args, format);
+    (void)vsnprintf(out + length, size - length, format, args);
+    va_end(args);
 }

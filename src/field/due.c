@@ -167,13 +167,10 @@ int when_parse(const char *text, unsigned *when, struct fault *fault)
 
 char *when_format(char out[WHEN_TEXT], unsigned when)
 {
-    size_t length = 0;
-
     out[0] = '\0';
     for (int i = 0; i < CONDITIONS; i++)
         if (when & conditions[i].flag)
-            length += (size_t)snprintf(out + length, WHEN_TEXT - length, "%s%s", length ? " " : "",
-                                       conditions[i].name);
+            text_add(out, WHEN_TEXT, " ", "%s", conditions[i].name);
     return out;
 }
 

@@ -29,17 +29,21 @@ static void see_sky(const struct night *night, struct moment *moment)
     moment->phase = eclipse_phase(&night->eclipse, moment->tt);
 }
 
-/* A day and more before the eclipse nobody waits for a moonset of another day: its first contact is
- * next. */
-static bool is_far_ahead(const struct night *night, double utc)
+/* Contacts, shading, what a mount comes to, and what moonrises and moonsets belong to the eclipse: no moonset before P1, a
+ * day and more ahead no moonrise either, nothing of both once all is shot. */
+static bool is_awaited(const struct night *night, const struct night_event *event, double now_utc)
 {
-    return utc < night->contact_utc[CONTACT_P1] - SECONDS_PER_DAY;
+    double first = night->contact_utc[CONTACT_P1];
+
+    if (!night_event_is_horizon(event))
+        return night_event_counts(event);
+    if (event->utc < first)
+        return event->which == SKY_MOONRISE && now_utc >= first - SECONDS_PER_DAY;
+    return event->utc <= last_use_utc(night);
 }
 
 static void see_events(const struct night *night, struct moment *moment)
 {
-    bool far = is_far_ahead(night, moment->utc);
-
     moment->next = -1;
     moment->horizon_utc = NAN;
     for (int i = night->event_count; i-- > 0;) {
@@ -47,14 +51,25 @@ static void see_events(const struct night *night, struct moment *moment)
 
         if (event->utc <= moment->utc)
             break;
-        if (event->kind == NIGHT_CONTACT ||
-            (!far && (event->kind == NIGHT_SHADING || night_event_is_horizon(event))))
+        if (event->rig < 0 && is_awaited(night, event, moment->utc))
             moment->next = i;
         if (night_event_is_horizon(event)) {
             moment->horizon_utc = event->utc;
             moment->horizon_is_rise = event->which == SKY_MOONRISE;
         }
     }
+    /* Where the Moon is never up the contacts stay: the night is then watched for its times. */
+    if (moon_is_shot(night, moment))
+        moment->next = -1;
+}
+
+const struct night_event *event_to_come(const struct night *night, const struct moment *moment,
+                                        int which)
+{
+    for (int i = moment->next; i >= 0 && i < night->event_count; i++)
+        if (is_awaited(night, &night->event[i], moment->utc) && which-- == 0)
+            return &night->event[i];
+    return NULL;
 }
 
 /* Nothing is left to shoot: the setup ends it, or the Moon, which does not come back. */

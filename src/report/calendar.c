@@ -105,14 +105,14 @@ static void print_entry(FILE *out, const struct night *night, const struct entry
 
 static void describe_moon(const struct night *night, double utc, char *out, size_t size)
 {
+    char direction[DIRECTION_WORDS];
     struct sight moon;
-    char azimuth[TEXT_AZIMUTH];
 
     sky_moon(&night->arc, &night->observer, utc, &moon);
     if (isfinite(moon.altitude_rad))
-        (void)snprintf(out, size, "Moon at altitude %.0f degrees, azimuth %s%s",
-                       deg_from_rad(moon.altitude_rad),
-                       format_azimuth(azimuth, moon.azimuth_rad, 0), moon.up ? "" : ", not up");
+        (void)snprintf(out, size, "Moon at %s%s",
+                       direction_words(moon.altitude_rad, moon.azimuth_rad, direction),
+                       moon.up ? "" : UNSEEN_NOTE);
 }
 
 /* False for a line that has no place in a calendar. `rises` counts what repeats in one night. */

@@ -319,12 +319,12 @@ static void comparison_make(struct comparison *comparison, const struct night *a
 static void print_session(FILE *out, const struct compared *session)
 {
     const struct eclipse *eclipse = &session->night->eclipse;
-    char day[TEXT_INSTANT];
+    char title[SENTENCE];
 
     fprintf(out, "- ");
     text_plain(out, session->name);
-    fprintf(out, ": lunar eclipse of %s, %s%s, %zu entries\n", eclipse_day(day, eclipse),
-            eclipse_kind_name(eclipse->kind), session->night->rehearsal ? " (REHEARSAL)" : "",
+    fprintf(out, ": %s%s, %zu entries\n", eclipse_title_words(eclipse, title),
+            session->night->rehearsal ? " (REHEARSAL)" : "",
             session->night->act_count);
 }
 

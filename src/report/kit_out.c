@@ -130,7 +130,7 @@ void print_power(FILE *out, const struct subject *about, int rig, const struct r
     char text[SENTENCE];
 
     if (isinf(power->life_s))
-        text_entry(out, "  power", "external power");
+        text_entry(out, "  power", EXTERNAL_WORDS);
     if (!is_told(power))
         return;
     text_entry(out, "  power", "%s", needed_words(about, power, text));
@@ -165,6 +165,7 @@ void print_moment_air(FILE *out, const struct subject *about)
     text_entry(out, "", "%s", air_trend_words(about, -1, 0, text));
     text_entry(out, "", "%s", glass_state_words(about, -1, 0, text));
     if (isfinite(row->cloud_percent))
-        text_entry(out, "Sky", "forecast: cloud %.0f %%%s", row->cloud_percent,
-                   about->moment->forecast_old ? " (old forecast)" : "");
+        text_entry(out, "Sky", "%s, %s", cloud_words(row->cloud_percent, text),
+                   forecast_age_words(about->moment->forecast_age_s, about->moment->forecast_old,
+                                      source));
 }

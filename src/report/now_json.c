@@ -28,18 +28,19 @@ static bool is_next(const struct night_event *event)
 static void put_next(struct document *document, cJSON *object, const struct night *night,
                      const struct moment *moment)
 {
-    for (int i = moment->next; i >= 0 && i < night->event_count; i++) {
-        const struct night_event *event = &night->event[i];
-        cJSON *next;
+    const struct night_event *event;
+    cJSON *next;
+    int which = 0;
 
-        if (!is_next(event))
-            continue;
-        next = put_object(document, object, "next");
-        put_text(document, next, "name", night_event_name(event));
-        put_instant(document, next, "at", event->utc);
-        put_number(document, next, "in_s", event->utc - moment->utc, 3);
+    do
+        event = event_to_come(night, moment, which++);
+    while (event && !is_next(event));
+    if (!event)
         return;
-    }
+    next = put_object(document, object, "next");
+    put_text(document, next, "name", night_event_name(event));
+    put_instant(document, next, "at", event->utc);
+    put_number(document, next, "in_s", event->utc - moment->utc, 3);
 }
 
 static void put_phase(struct document *document, cJSON *object, const struct night *night,

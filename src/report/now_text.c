@@ -6,47 +6,25 @@
 #include <math.h>
 #include <string.h>
 
-enum { THEN_EVENTS = 4 };
-
-static void print_event(FILE *out, const char *label, const struct subject *about,
-                        const struct night_event *event)
-{
-    char clocks[2 * TEXT_INSTANT], span[TEXT_SPAN];
-    const char *meaning = event_meaning(event, false);
-
-    text_entry(out, label, "%s in %s: %s%s%s%s", event_words(night_event_name(event), false),
-               left_words(span, event->utc - about->moment->utc),
-               clock_both(clocks, about, event->utc), *meaning ? " - " : "", meaning,
-               *meaning && is_unseen(event) ? UNSEEN_NOTE : "");
-}
-
 static void print_events(FILE *out, const struct subject *about)
 {
-    int left = THEN_EVENTS;
+    const struct night_event *event = event_to_come(about->night, about->moment, 0);
+    static const char *const labels[] = {"Next", "Then", "", "", ""};
     char text[SENTENCE];
 
-    if (about->moment->next < 0) {
+    if (!event)
         text_entry(out, "Next", "%s", no_event_words(about, text));
-        return;
+    for (int i = 0; event && i < (int)(sizeof labels / sizeof *labels); i++) {
+        text_entry(out, labels[i], "%s", event_when_words(about, event, text));
+        event = event_to_come(about->night, about->moment, i + 1);
     }
-    print_event(out, "Next", about, &about->night->event[about->moment->next]);
-    for (int i = about->moment->next + 1; i < about->night->event_count && left > 0; i++)
-        if (night_event_counts(&about->night->event[i])) {
-            print_event(out, left == THEN_EVENTS ? "Then" : "", about, &about->night->event[i]);
-            left--;
-        }
 }
 
 static void print_eclipse(FILE *out, const struct subject *about)
 {
-    const struct eclipse *eclipse = &about->night->eclipse;
-    char iso[TEXT_INSTANT], text[SENTENCE];
-    double greatest = about->night->contact_utc[CONTACT_GREATEST];
+    char text[SENTENCE];
 
-    text_entry(out, "Eclipse", "%s, greatest %s, umbral magnitude %.3f, penumbral %.3f, Saros %d",
-               eclipse_kind_name(eclipse->kind),
-               clock_words(iso, reader_utc(), greatest, CLOCK_DAY | CLOCK_SECONDS | CLOCK_ZONE),
-               eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->saros);
+    text_entry(out, "Eclipse", "%s", eclipse_words(&about->night->eclipse, text));
     if (never_up(about->night))
         text_entry(out, "Seen", NEVER_UP_WORDS);
     text_entry(out, "Phase", "%s", phase_words(about, -1, 0, text));
@@ -73,17 +51,16 @@ static void print_change(FILE *out, const struct subject *about, const struct ri
                    setting_words(&rig->change_to, 1, setting));
 }
 
-static void print_drift(FILE *out, const struct rig_moment *rig)
+static void print_mount(FILE *out, const struct subject *about, int index)
 {
-    char left[TEXT_SPAN];
+    const struct rig_moment *rig = &about->moment->rig[index];
+    char text[SENTENCE];
 
-    if (isfinite(rig->aim.drift_px_per_s))
-        text_entry(out, "", "the Moon drifts by %.2f arcsec/s, %.1f px a minute%s",
-                   rig->drift.arcsec_per_s, 60 * rig->aim.drift_px_per_s,
-                   rig->out_of_reach ? "; it is out of the mount's reach" : "");
-    if (isfinite(rig->flip_in_s))
-        text_entry(out, "  flip", "%s%s", rig->flip_in_s > 0 ? "in " : "is due",
-                   rig->flip_in_s > 0 ? format_left(left, rig->flip_in_s) : "");
+    text_entry(out, "  aim", "%s", aim_plan_words(about, index, text));
+    if (rig->out_of_reach && about->moment->moon.up)
+        text_entry(out, "", "%s", aim_words(about, index, 0, text));
+    text_entry(out, "", "%s", drift_words(rig, text));
+    text_entry(out, "  flip", "%s", flip_words(rig, text));
 }
 
 /* Whether its picture fits, and where it points. */
@@ -102,7 +79,7 @@ static void print_rig(FILE *out, const struct subject *about, int index)
 {
     const struct rig *rig = &about->night->rig[index].rig;
     const struct rig_moment *now = &about->moment->rig[index];
-    char help_room[HELP_WORDS], setting[SETTING_WORDS], purpose[SENTENCE], off[STOPS_WORDS];
+    char help_room[HELP_WORDS], setting[SETTING_WORDS], purpose[SENTENCE];
     char title[RIG_TITLE];
     const char *help = exposure_help(rig, &now->exposure, help_room);
 
@@ -112,34 +89,26 @@ static void print_rig(FILE *out, const struct subject *about, int index)
         return;
     }
     text_entry(out, "Rig", "%s: %s", title, setting_words(&now->exposure, 0, setting));
-    if (*purpose_words(about, index, 0, purpose))
-        text_entry(out, "", "%s%s", purpose,
-                   *off_words(rig, now, off) && !now->lost ? " until the next round"
-                                                                      : "");
+    text_entry(out, "", "%s", purpose_words(about, index, 0, purpose));
     text_entry(out, "", "%s", help ? help : "");
     print_change(out, about, now);
-    if (rig->support != SUPPORT_FIXED) {
-        text_entry(out, "  aim", "%s", aim_plan_words(about, index, purpose));
-        print_drift(out, now);
-    } else {
+    if (rig->support != SUPPORT_FIXED)
+        print_mount(out, about, index);
+    else
         print_tripod(out, about, index);
-    }
     print_moment_kit(out, about, index);
 }
 
 static void print_checklist(FILE *out, const struct subject *about)
 {
-    const struct check_item *item;
-    char clocks[2 * TEXT_INSTANT];
+    const struct moment *moment = about->moment;
+    int next = moment->check_next;
+    char clocks[2 * TEXT_INSTANT], open[COUNT_WORDS], overdue[COUNT_WORDS], text[SENTENCE];
 
-    text_entry(out, "Checklist", "%d open, %d overdue", about->moment->check_open,
-               about->moment->check_overdue);
-    if (about->moment->check_next < 0)
-        return;
-    item = &about->night->setup.checklist.item[about->moment->check_next];
-    text_entry(out, "  next", "%s: %s",
-               clock_both(clocks, about, about->moment->check_due_utc[about->moment->check_next]),
-               item->text);
+    text_entry(out, "Checklist", "%s%s", open_words(moment, open), overdue_words(moment, overdue));
+    if (next >= 0)
+        text_entry(out, "  next", "%s: %s", clock_both(clocks, about, moment->check_due_utc[next]),
+                   item_words(&about->night->setup.checklist.item[next], text));
 }
 
 static void print_site(FILE *out, const struct subject *about)

@@ -278,15 +278,12 @@ static int read_rig(const struct table *table, struct picture *picture, struct f
     (void)snprintf(metadata.serial, sizeof metadata.serial, "%.60s",
                    field_of(table, COLUMN_SERIAL));
     for (int i = 0; i < night->setup.rig_count; i++) {
-        size_t length = strlen(names);
-
         if (strcmp(rig, night->rig[i].rig.name) == 0 ||
             (!*rig && picture_is_of(&night->rig[i].rig, &metadata))) {
             picture->rig = i;
             return 0;
         }
-        (void)snprintf(names + length, sizeof names - length, "%s%s", i ? ", " : "",
-                       night->rig[i].rig.name);
+        text_add(names, sizeof names, ", ", "%s", night->rig[i].rig.name);
     }
     if (!*rig || (!table->has_names && strlen(field_of(table, COLUMN_TIME)) == 10))
         return 0;

@@ -131,44 +131,33 @@ static void print_needs(FILE *out, const struct night *night, int index)
 static void print_lost(FILE *out, const struct night *night, int index)
 {
     const struct run *run = &night->run[index];
+    char words[LOST_WORDS];
 
-    for (int i = 0; i < run->lost_count; i++) {
-        const struct lost_span *lost = &run->lost[i];
-        char from[TEXT_INSTANT], to[TEXT_INSTANT], words[LOST_WORDS];
-
-        (void)clock_minute(to, reader_local(night), lost->span.to);
-        text_entry(out, i == 0 ? "  sky" : "", "from %s: %s",
-                   clock_minute(from, reader_local(night), lost->span.from),
-                   lost_words(lost, to, 0, words));
-    }
+    for (int i = 0; i < run->lost_count; i++)
+        text_entry(out, i == 0 ? "  sky" : "", "%s",
+                   lost_span_words(&run->lost[i], reader_local(night), words));
 }
 
 static void print_rig(FILE *out, const struct night *night, int index)
 {
     const struct rig *rig = &night->rig[index].rig;
     struct plan_rig plan;
-    char title[RIG_TITLE], every[INTERVAL_WORDS];
+    char title[RIG_TITLE], text[SENTENCE];
 
     plan_rig_make(night, index, &plan);
     fprintf(out, "\n");
     text_entry(out, "RIG", "%s", rig_title(title, rig));
-    text_entry(out, "  shoots", "every %s, f/%.3g, %d frames, %.1f GB on the card",
-               interval_words(&night->shooting[index], every), rig_f_number(rig), plan.frames,
-               plan.card_bytes / 1e9);
+    text_entry(out, "  shoots", "%s", shoots_words(night, index, plan.frames, text));
     print_needs(out, night, index);
     print_aim(out, night, index);
     if (plan.count == 0) {
-        text_entry(out, "  set", "nothing: the Moon is down, or has no light for this target");
+        text_entry(out, "  set", NOTHING_TO_SET_WORDS);
         return;
     }
     print_lost(out, night, index);
     text_entry(out, "  sheet", "for the intervalometer (local)");
     if (rig->target == TARGET_BRACKET)
-        text_entry(out, "",
-                   "each shot is a bracket, %.3g stops apart; shutter and ISO are those of "
-                   "its %s frame",
-                   rig->bracket_step_stops,
-                   bracket_shown_name(rig->remote_exposure ? BRACKET_FIRST : BRACKET_MIDDLE));
+        text_entry(out, "", "%s", bracket_sheet_words(rig, text));
     print_sheet(out, night, &plan);
 }
 
@@ -178,44 +167,24 @@ static void print_overloads(FILE *out, const struct night *night, const struct a
     struct overload overload[OVERLOADS];
     int count = agenda_overloads(night, agenda, overload);
     struct remedy remedy;
-    char from[TEXT_INSTANT], to[TEXT_INSTANT], words[REMEDY_WORDS];
+    char words[REMEDY_WORDS];
 
     for (int i = 0; i < count; i++)
-        text_entry(out, "  TOO MUCH", "from %s to %s %s",
-                   clock_minute(from, reader_local(night), overload[i].utc_from),
-                   clock_minute(to, reader_local(night), overload[i].utc_to),
-                   overload_words(&overload[i], night->setup.people, words));
+        text_entry(out, "  TOO MUCH", "%s", overload_words(night, &overload[i], words));
     if (count > 0 && remedy_find(night, &remedy) == 0)
         text_entry(out, "  remedy", "%s", remedy_words(night, &remedy, words));
-}
-
-static bool is_any_lost(const struct night *night)
-{
-    for (int i = 0; i < night->setup.rig_count; i++)
-        if (night->run[i].lost_count > 0)
-            return true;
-    return false;
 }
 
 /* The walks from camera to camera: who reads them needs no screen. */
 static void print_rounds(FILE *out, const struct night *night)
 {
-    const struct rounds *rounds = &night->rounds;
     struct agenda agenda;
     char label[TEXT_INSTANT + 4], clock[TEXT_INSTANT], words[ROUND_WORDS];
 
     agenda_make(night, -INFINITY, &agenda);
     print_title(out, "ROUNDS (local)");
     text_entry(out, "  begin", "%s", begin_words(night, words));
-    if (agenda.count == 0) {
-        text_entry(out, "", "no rounds: %s",
-                   *words ? "that serves to the end" : "no camera is set by hand");
-        return;
-    }
-    text_entry(out, "",
-               "%d rounds; at %d of them %d settings keep every camera within %.1f stops%s",
-               agenda.count, rounds->count, rounds->settings, rounds->worst_stops,
-               is_any_lost(night) ? ", a stop more while the Moon is lost" : "");
+    text_entry(out, "", "%s", rounds_words(night, &agenda, words));
     print_overloads(out, night, &agenda);
     for (int i = 0; i < agenda.count; i++) {
         (void)snprintf(label, sizeof label, "  %s",
@@ -229,7 +198,7 @@ static void print_item(FILE *out, const struct night *night, int index)
     const struct check_item *item = &night->setup.checklist.item[index];
     double due = item_due_utc(night, index);
     char label[TEXT_INSTANT + 8], clock[TEXT_INSTANT] = "", day[TEXT_INSTANT] = "",
-                                  first_day[TEXT_INSTANT];
+                                  first_day[TEXT_INSTANT], text[SENTENCE];
 
     if (isfinite(due)) {
         (void)clock_minute(clock, reader_local(night), due);
@@ -240,9 +209,8 @@ static void print_item(FILE *out, const struct night *night, int index)
         *day = '\0';
     (void)snprintf(label, sizeof label, "[%c] %s", isfinite(night->checked_utc[index]) ? 'x' : ' ',
                    clock);
-    text_entry(out, label, "%s%s%s%s%s%s%s%s", day, *day ? " " : "", item->text,
-               *item->rig ? " (" : "", item->rig, *item->rig ? ")" : "", *item->note ? " - " : "",
-               item->note);
+    text_entry(out, label, "%s%s%s%s%s", day, *day ? " " : "", item_words(item, text),
+               *item->note ? " - " : "", item->note);
 }
 
 /* Undated ones come first. */

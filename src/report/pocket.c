@@ -219,7 +219,7 @@ static void print_rounds(FILE *out, const struct night *night, const struct agen
     table_make(night, &table);
     fprintf(out, "\nROUNDS (local; shutter and ISO)\n");
     if (table.rigs == 0) {
-        text_entry(out, "", "no camera is set by hand");
+        text_entry(out, "", NO_HAND_WORDS);
         return;
     }
     print_names(out, night, &table);
@@ -245,18 +245,16 @@ static bool print_times(FILE *out, const struct night *night, const struct agend
 {
     char jobs[ROUND_WORDS], others[ROUND_WORDS], clock[TEXT_INSTANT],
         text[ROUND_WORDS + AGENDA * 8];
-    int length =
-        snprintf(text, sizeof text, "%s:", round_jobs_words(night, &agenda->round[first], jobs));
 
+    (void)snprintf(text, sizeof text, "%s:", round_jobs_words(night, &agenda->round[first], jobs));
     for (int i = 0; i < agenda->count; i++) {
         if (agenda->round[i].setting >= 0 ||
             strcmp(jobs, round_jobs_words(night, &agenda->round[i], others)) != 0)
             continue;
         if (i < first)
             return false;
-        if ((size_t)length + TEXT_INSTANT < sizeof text)
-            length += snprintf(text + length, sizeof text - (size_t)length, " %s",
-                               clock_minute(clock, reader_local(night), agenda->round[i].utc));
+        text_add(text, sizeof text, " ", "%s",
+                 clock_minute(clock, reader_local(night), agenda->round[i].utc));
     }
     text_entry(out, label, "%s", text);
     return true;
@@ -287,11 +285,9 @@ static void print_aims(FILE *out, const struct night *night, const struct agenda
 static void print_cautions(FILE *out)
 {
     char text[1024] = "";
-    size_t length = 0;
 
     for (int i = 0; caution_words(i); i++)
-        length += (size_t)snprintf(text + length, sizeof text - length, "%s%s", i ? " " : "",
-                                   caution_words(i));
+        text_add(text, sizeof text, " ", "%s", caution_words(i));
     fprintf(out, "\n");
     text_entry(out, "CAUTIONS", "%s", text);
 }

@@ -73,49 +73,34 @@ int report_sites_json(FILE *out, const struct site_view *views, size_t count)
 static void print_seen(FILE *out, const struct site_view *view)
 {
     const struct nights_entry *entry = &view->entry;
+    char text[SENTENCE];
 
-    for (int i = 0; i < CONTACT_COUNT; i++) {
-        const struct sight *moon = &entry->seen[i];
-
-        if (!isfinite(entry->eclipse.tt[i]))
-            continue;
-        if (moon->up)
-            text_entry(out, contact_name((enum contact)i),
-                       "altitude %.0f deg %s, %.0f deg over the local horizon",
-                       deg_from_rad(moon->altitude_rad), compass_point(moon->azimuth_rad),
-                       clear_deg(view, (enum contact)i));
-        else
-            text_entry(out, contact_name((enum contact)i), "NOT SEEN: %s", hidden_words(moon));
-    }
+    for (int i = 0; i < CONTACT_COUNT; i++)
+        if (isfinite(entry->eclipse.tt[i]))
+            text_entry(out, contact_name((enum contact)i), "%s",
+                       sight_words(&entry->seen[i], text));
 }
 
 static void print_forecast(FILE *out, const struct site_view *view, enum units units)
 {
     const struct forecast_row *row = &view->forecast;
-    char age[TEXT_SPAN], value[TEXT_AIR];
+    char text[SENTENCE], value[TEXT_AIR];
 
     if (!view->has_forecast) {
-        text_entry(out, "Forecast", "none");
+        text_entry(out, "Forecast", NO_FORECAST_WORDS);
         return;
     }
-    if (isfinite(row->cloud_percent))
-        text_entry(out, "Forecast", "cloud %.0f %% at greatest", row->cloud_percent);
-    else
-        text_entry(out, "Forecast", "no cloud given for greatest");
+    text_entry(out, "Forecast", "%s at greatest", cloud_words(row->cloud_percent, text));
     if (isfinite(row->temperature_c))
         text_entry(out, "", "%s", format_temperature(value, row->temperature_c, 0, units));
     if (isfinite(row->wind_m_s))
         text_entry(out, "", "wind %s", format_wind(value, row->wind_m_s, units));
-    if (isfinite(view->forecast_age_s))
-        text_entry(out, "", "made %s ago%s", rough_words(age, view->forecast_age_s),
-                   view->forecast_old ? ": OLD, fetch a newer one" : "");
-    else
-        text_entry(out, "", "of unknown age: it was issued later than now, or does not say when");
+    text_entry(out, "", "%s", forecast_age_words(view->forecast_age_s, view->forecast_old, text));
 }
 
 int report_sites_text(FILE *out, const struct site_view *views, size_t count, enum units units)
 {
-    char day[TEXT_INSTANT], place[SITE_PLACE_WORDS];
+    char day[TEXT_INSTANT], place[SITE_PLACE_WORDS], text[SENTENCE];
 
     for (size_t i = 0; i < count; i++) {
         const struct site_view *view = &views[i];
@@ -129,8 +114,7 @@ int report_sites_text(FILE *out, const struct site_view *views, size_t count, en
                    view->active ? " (active)" : "");
         text_entry(out, "Place", "%s", site_place_words(site, place));
         print_seen(out, view);
-        text_entry(out, "Sky", "the Sun is at %.0f deg at greatest",
-                   deg_from_rad(view->sun_altitude_rad));
+        text_entry(out, "Sky", "%s at greatest", sun_words(view->sun_altitude_rad, text));
         print_forecast(out, view, units);
     }
     return text_done(out);

@@ -171,7 +171,7 @@ static bool is_wanted(const struct wish *wish, struct area area, const struct sc
     switch (wish->block) {
     case BLOCK_HEADLINE:
         /* From ten lines on it is only larger, where nothing else is the smaller for it. */
-        return wish->lines == 1 || (!alarm && event_to_come(&scene->about, 0) &&
+        return wish->lines == 1 || (!alarm && event_to_come(scene->night, scene->moment, 0) &&
                                     (wish->lines <= 10 || is_huge(area.canvas)));
     case BLOCK_ALARM:
         return alarm;

@@ -34,10 +34,10 @@ static void say_night(const struct topic *topic)
 {
     const struct scene *scene = topic->scene;
     const struct night *night = scene->night;
-    char day[TEXT_INSTANT];
+    char title[SENTENCE];
 
-    say(topic, "%s%s, %s lunar eclipse of %s, times in %s", night->rehearsal ? "rehearsal: " : "",
-        night->site.name, eclipse_kind_name(night->eclipse.kind), eclipse_day(day, &night->eclipse),
+    say(topic, "%s%s, %s, times in %s", night->rehearsal ? "rehearsal: " : "",
+        night->site.name, eclipse_title_words(&night->eclipse, title),
         reader_zone(scene->about.reader, scene->moment->utc));
 }
 
@@ -50,38 +50,22 @@ static void say_sun(const struct topic *topic)
 static void say_next(const struct topic *topic)
 {
     const struct scene *scene = topic->scene;
-    char clock[TEXT_INSTANT], text[SENTENCE];
+    const struct night_event *event = event_to_come(scene->night, scene->moment, 0);
+    char text[SENTENCE];
 
-    const struct night_event *event = event_to_come(&scene->about, 0);
-    if (!event) {
-        say(topic, "next: %s", no_event_words(&scene->about, text));
-        return;
-    }
-    const char *meaning = event_meaning(event, false);
-    say(topic, "next: %s at %s%s%s", event_words(night_event_name(event), false),
-        clock_near(clock, &scene->about, event->utc, 0), *meaning ? ", " : "", meaning);
+    say(topic, "next: %s",
+        event ? event_when_words(&scene->about, event, text)
+              : no_event_words(&scene->about, text));
 }
 
-/* How near the next event is, in steps. */
 static void say_near(const struct topic *topic)
 {
-    static const struct {
-        double within_s;
-        const char *words;
-    } steps[] = {{10, "10 s"},   {30, "30 s"},    {60, "1 min"},    {120, "2 min"},
-                 {300, "5 min"}, {600, "10 min"}, {1800, "30 min"}, {3600, "1 h"}};
-    const struct moment *moment = topic->scene->moment;
-    const struct night_event *event = event_to_come(&topic->scene->about, 0);
+    const struct scene *scene = topic->scene;
+    const struct night_event *event = event_to_come(scene->night, scene->moment, 0);
+    char text[SENTENCE];
 
-    if (!event)
-        return;
-    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
-        if (event->utc - moment->utc <= steps[i].within_s) {
-            say(topic, "less than %s to %s", steps[i].words,
-                event_words(night_event_name(event), false));
-            return;
-        }
-    }
+    if (event)
+        say(topic, "%s", event_near_words(&scene->about, event, text));
 }
 
 static void say_phase(const struct topic *topic)
@@ -95,60 +79,34 @@ static void say_phase(const struct topic *topic)
 static void say_setting(const struct topic *topic)
 {
     const struct scene *scene = topic->scene;
-    const struct rig_moment *rig_now = &scene->moment->rig[topic->rig];
-    const struct rig *rig = &scene->night->rig[topic->rig].rig;
-    const struct exposure *exposure = &rig_now->exposure;
-    char setting[SETTING_WORDS], bracket[BRACKET_WORDS], limit[LIMIT_WORDS];
-
-    if (!exposure->known || rig_now->aim_state == AIM_DONE)
-        return;
-    (void)bracket_words(exposure, 0, bracket);
-    (void)limit_words(rig, exposure, limit);
-    say(topic, "%s: set %s, %s%s%s", rig->name, setting_words(exposure, 1, setting),
-        *bracket ? bracket : target_words(exposure->target), *limit ? "; " : "", limit);
-}
-
-static void say_lost(const struct topic *topic)
-{
-    const struct scene *scene = topic->scene;
     const struct rig_moment *now = &scene->moment->rig[topic->rig];
-    char words[SENTENCE];
+    char setting[SETTING_WORDS], purpose[SENTENCE];
 
-    if (now->lost)
-        say(topic, "%s: %s", scene->night->rig[topic->rig].rig.name,
-            purpose_words(&scene->about, topic->rig, 0, words));
+    if (now->exposure.known && now->aim_state != AIM_DONE)
+        say(topic, "%s: set %s, %s", scene->night->rig[topic->rig].rig.name,
+            setting_words(&now->exposure, 1, setting),
+            purpose_words(&scene->about, topic->rig, 0, purpose));
 }
 
 static void say_aim(const struct topic *topic)
 {
     static const bool says_where[] = {[AIM_FREE] = true, [AIM_DUE] = true, [AIM_DOWN] = true};
     const struct scene *scene = topic->scene;
-    const struct rig_state *rig = &scene->night->rig[topic->rig];
     const struct rig_moment *now = &scene->moment->rig[topic->rig];
-    char clock[TEXT_INSTANT], text[SENTENCE], look[SENTENCE] = "", way[SENTENCE] = "";
-    char loss[LOSS_WORDS];
+    char text[JOB_WORDS], look[SENTENCE] = "", way[SENTENCE] = "";
     bool held = now->pose && pose_is_held(scene->night, scene->moment, topic->rig);
+    bool is_alarm = now->aim_state == AIM_DUE;
 
-    (void)aim_words(&scene->about, topic->rig, 0, text);
-    (void)loss_words(now->loss, clock_near(clock, &scene->about, now->loss_utc, 0), false, loss);
-    /* No running numbers. */
-    if (now->aim_state == AIM_SOON || (now->aim_state == AIM_STEADY && isfinite(rig->due_utc)))
-        (void)snprintf(text, sizeof text, "%s at %s",
-                       now->aim_state == AIM_SOON ? "re-aim soon," : "aimed, next re-aim",
-                       clock_near(clock, &scene->about, rig->due_utc, 0));
-    if (now->aim_state == AIM_SNOOZED)
-        (void)snprintf(text, sizeof text, "re-aim is due, quiet until %s",
-                       clock_near(clock, &scene->about, rig->snoozed_until, 0));
+    if (is_alarm)
+        (void)alarm_words(&scene->about, topic->rig, text);
+    else
+        (void)aim_words(&scene->about, topic->rig, 0, text);
     if (says_where[now->aim_state] && !held)
         (void)look_words(&scene->about, topic->rig, 0, look);
     if (*look && now->pose)
         (void)way_words(&scene->about, now->pose, 0, way);
-    if (now->aim_state == AIM_DUE)
-        say(topic, "ALARM: re-aim %s now%s%s%s%s%s%s", rig->rig.name, *loss ? ": " : "", loss,
-            *look ? "; " : "", look, *way ? "; " : "", way);
-    else
-        say(topic, "%s: %s%s%s%s%s", rig->rig.name, text, *look ? "; " : "", look, *way ? "; " : "",
-            way);
+    say(topic, "%s: %s%s%s%s%s", is_alarm ? "ALARM" : scene->night->rig[topic->rig].rig.name, text,
+        *look ? "; " : "", look, *way ? "; " : "", way);
 }
 
 /* A job that presses or is due, without a running number. */
@@ -220,7 +178,7 @@ static void say_clock(const struct topic *topic)
 static void say_laptop(const struct topic *topic)
 {
     if (hands_job(&topic->scene->moment->hands, JOB_LAPTOP, -1))
-        say(topic, "the laptop's battery is low: give it power");
+        say_job(topic, JOB_LAPTOP);
 }
 
 static void say_awake(const struct topic *topic)
@@ -236,7 +194,7 @@ static void say_trouble(const struct topic *topic)
     const char *trouble = topic->scene->view->trouble;
 
     if (trouble && *trouble)
-        say(topic, "NOTHING IS BEING SAVED: %s", trouble);
+        say(topic, UNSAVED_WORDS ": %s", trouble);
 }
 
 static void say_message(const struct topic *topic)
@@ -253,7 +211,7 @@ static const struct {
 } topics[TOPICS] = {
     {say_night, false},  {say_trouble, false}, {say_sun, false},     {say_phase, false},
     {say_next, false},   {say_near, false},    {say_aim, true},      {say_setting, true},
-    {say_lost, true},    {say_flip, true},     {say_pictures, true}, {say_battery, true},
+    {say_flip, true},     {say_pictures, true}, {say_battery, true},
     {say_card, true},    {say_air, false},     {say_gps, false},     {say_clock, false},
     {say_laptop, false}, {say_awake, false},   {say_message, false},
 };
@@ -286,16 +244,14 @@ static void tell(FILE *out, const struct topic *topic, int index, char said[LINE
 static void tell_events(FILE *out, const struct scene *scene, double since_utc)
 {
     const struct night *night = scene->night;
-    char text[LINE_TEXT];
+    char text[LINE_TEXT], told[SENTENCE];
 
     for (int i = 0; i < night->event_count; i++) {
         const struct night_event *event = &night->event[i];
-        const char *meaning = event_meaning(event, false);
         if (!night_event_counts(event) ||
             !(event->utc > since_utc && event->utc <= scene->moment->utc))
             continue;
-        (void)snprintf(text, sizeof text, "now: %s%s%s",
-                       event_words(night_event_name(event), false), *meaning ? ", " : "", meaning);
+        (void)snprintf(text, sizeof text, "now: %s", event_told_words(event, told));
         put_line(out, scene, text);
     }
 }
@@ -304,11 +260,11 @@ static void tell_events(FILE *out, const struct scene *scene, double since_utc)
 static void tell_items(FILE *out, const struct scene *scene, double since_utc)
 {
     const struct checklist *list = &scene->night->setup.checklist;
-    char text[LINE_TEXT];
+    char text[LINE_TEXT], open[COUNT_WORDS], overdue[COUNT_WORDS], item[SENTENCE];
 
     if (isnan(since_utc)) {
-        (void)snprintf(text, sizeof text, "list: %d open, %d overdue", scene->moment->check_open,
-                       scene->moment->check_overdue);
+        (void)snprintf(text, sizeof text, "list: %s%s", open_words(scene->moment, open),
+                       overdue_words(scene->moment, overdue));
         put_line(out, scene, text);
         return;
     }
@@ -316,8 +272,7 @@ static void tell_items(FILE *out, const struct scene *scene, double since_utc)
         double due = scene->moment->check_due_utc[i];
         if (!isnan(scene->night->checked_utc[i]) || !(due > since_utc && due <= scene->moment->utc))
             continue;
-        (void)snprintf(text, sizeof text, "due: %s%s%s", list->item[i].rig,
-                       *list->item[i].rig ? ": " : "", list->item[i].text);
+        (void)snprintf(text, sizeof text, "due: %s", item_words(&list->item[i], item));
         put_line(out, scene, text);
     }
 }
@@ -330,8 +285,9 @@ void lines_begin(struct lines *lines)
 void lines_tell(struct lines *lines, FILE *out, const struct night *night,
                 const struct moment *moment, const struct view *view)
 {
-    const struct scene scene = scene_of(night, moment, view);
+    struct scene scene = scene_of(night, moment, view);
 
+    scene.about.reader.still = true;
     tell_events(out, &scene, lines->utc);
     for (int i = 0; i < TOPICS; i++) {
         int rigs = topics[i].of_rig ? night->setup.rig_count : 1;

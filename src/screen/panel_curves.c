@@ -213,7 +213,7 @@ static void draw_light(struct area gutter, struct area area, const struct chart 
         scale.bottom = fmax(scale.bottom, ceil(drop[slot]));
     }
     if (isfinite(moment->light.drop_mag))
-        (void)snprintf(now, sizeof now, "%.1f mag dimmer", fabs(moment->light.drop_mag));
+        (void)dimmer_words(moment->light.drop_mag, now);
     (void)snprintf(bottom, sizeof bottom, "%.0f mag", scale.bottom);
     draw_gutter(gutter, "Light", ROLE_STRONG, now, "0", bottom);
     draw_curve(area, chart, &scale, drop);
@@ -233,7 +233,7 @@ static void draw_altitude(struct area gutter, struct area area, const struct cha
     (void)snprintf(top, sizeof top, "%.0f", scale.top);
     if (isnan(chart->altitude_deg[0])) {
         draw_gutter(gutter, "Altitude", ROLE_STRONG, now, "", "");
-        (void)area_text(area, 1, area.height / 2, ROLE_STALE, "known from the eclipse's day on");
+        (void)area_text(area, 1, area.height / 2, ROLE_STALE, NO_TRACK_WORDS);
         return;
     }
     draw_gutter(gutter, "Altitude", ROLE_STRONG, now, top, "0");
@@ -311,17 +311,16 @@ static void draw_run(struct area gutter, struct area area, const struct chart *c
 
     (void)snprintf(name, sizeof name, "%d %.12s", rig + 1, scene->night->rig[rig].rig.name);
     if (!isfinite(scale.top)) {
-        draw_gutter(gutter, name, ROLE_STALE, "no light", "", "");
+        draw_gutter(gutter, name, ROLE_STALE, NO_SETTING_WORDS, "", "");
         return;
     }
     (void)snprintf(top, sizeof top, "EV %.0f", scale.top);
     (void)snprintf(bottom, sizeof bottom, "EV %.0f", scale.bottom);
     if (is_done)
-        draw_gutter(gutter, name, ROLE_DONE, "done", top, bottom);
-    else if (now->known)
-        draw_gutter(gutter, name, ROLE_STRONG, setting_words(now, 1, dial), top, bottom);
+        draw_gutter(gutter, name, ROLE_DONE, DONE_WORD, top, bottom);
     else
-        draw_gutter(gutter, name, ROLE_STALE, "no light", top, bottom);
+        draw_gutter(gutter, name, now->known ? ROLE_STRONG : ROLE_STALE,
+                    setting_words(now, 1, dial), top, bottom);
     draw_steps(area, chart, run, &scale);
 }
 
@@ -348,7 +347,7 @@ static void draw_changes(struct area gutter, struct area area, const struct char
         role = ROLE_LABEL;
     }
     if (x == 0)
-        (void)area_text(area, 0, 0, ROLE_LABEL, "no more changes");
+        (void)area_text(area, 0, 0, ROLE_LABEL, NO_CHANGE_WORDS);
 }
 
 /* ---- the sky's light ---- */
@@ -357,7 +356,7 @@ static const char *sky_word(const struct chart *chart, int slot)
 {
     double sun = sample_at(chart->scene->night, slot_utc(chart, slot))->sun_altitude_rad;
 
-    return chart->hidden[slot] ? "not seen" : sky_words(sun);
+    return chart->hidden[slot] ? NOT_SEEN_WORDS : sky_words(sun);
 }
 
 /* The cloud that is foretold, hour by hour. */

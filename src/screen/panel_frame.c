@@ -438,12 +438,12 @@ static void draw_picture(const struct finder *finder)
 {
     double radius = moon_radius_dots(finder, finder->scene->moment->moon.semidiameter_rad);
     const struct sight *moon = &finder->scene->moment->moon;
-    const char *why = moon->up ? "place unknown" : hidden_words(moon);
+    const char *why = moon->up ? UNPLACED_WORDS : hidden_words(moon);
 
     draw_lines(finder);
     if (!is_placed(finder)) {
         area_text_middle(finder->area, finder->area.height / 2, ROLE_STALE,
-                         finder->now->aim_state == AIM_DONE ? "done" : why);
+                         finder->now->aim_state == AIM_DONE ? DONE_WORD : why);
         return;
     }
     if (is_fixed(finder))
@@ -541,19 +541,6 @@ static void say_gap(struct words *words)
     words->line += words->airy;
 }
 
-/* A stay until the end of the eclipse is bounded by nothing else. */
-static char *say_stay(char out[TEXT_SPAN], const struct finder *finder, double stay)
-{
-    double p4 = finder->scene->night->contact_utc[CONTACT_P4], utc = finder->scene->moment->utc;
-    enum { ADVICE_AGE_S = 15 };
-
-    if (utc < p4 && utc + stay > p4 - ADVICE_AGE_S)
-        (void)snprintf(out, TEXT_SPAN, "to P4");
-    else
-        (void)stay_words(out, stay);
-    return out;
-}
-
 /* "21:04 far left", and "low" on the next line where there is one to spare. */
 static void say_end(struct words *words, const struct finder *finder, const char *name,
                     struct frame_point point, double utc)
@@ -611,30 +598,21 @@ static void say_aim(struct words *words, const struct finder *finder)
     (void)snprintf(text, sizeof text, "x %+.2f  y %+.2f", place.x, place.y);
     say_pair(words, "", ROLE_VALUE, text);
     say_gap(words);
-    say_pair(words, "put there", ROLE_VALUE, say_stay(span, finder, aim->placed_stays_s));
+    say_pair(words, "put there", ROLE_VALUE, stay_left_words(&finder->scene->about, aim->placed_stays_s, span));
     if (state == AIM_FREE)
-        say_pair(words, "centred", ROLE_VALUE, say_stay(span, finder, aim->centred_stays_s));
+        say_pair(words, "centred", ROLE_VALUE, stay_left_words(&finder->scene->about, aim->centred_stays_s, span));
     if (turning_pays(finder->now))
         say_pair(words, orientation_words(!finder->state->rig.portrait), ROLE_STRONG,
-                 say_stay(span, finder, finder->now->turned_stays_s));
+                 stay_left_words(&finder->scene->about, finder->now->turned_stays_s, span));
 }
 
 static void say_drift(struct words *words, const struct finder *finder)
 {
-    enum { MINUTES_MOST = 600 }; /* no night is longer */
-    const struct aim *aim = &finder->now->aim;
-    double disc_arcsec = 2 * arcsec_from_rad(finder->scene->moment->moon.semidiameter_rad);
-    char text[WORDS_LINE];
+    char text[SENTENCE];
 
-    if (!isfinite(aim->drift_px_per_s))
-        return;
-    (void)snprintf(text, sizeof text, "%.2f px/s", aim->drift_px_per_s);
-    say_pair(words, "drift", ROLE_VALUE, text);
-    double minutes = disc_arcsec / aim->drift_arcsec_per_s / 60;
-    if (is_fixed(finder) || minutes > MINUTES_MOST)
-        return;
-    (void)snprintf(text, sizeof text, "a disc in %.0f min", minutes);
-    say_pair(words, "", ROLE_VALUE, text);
+    say(words, ROLE_VALUE, drift_words(finder->now, text));
+    if (*drift_disc_words(&finder->scene->about, finder->index, text))
+        say_pair(words, "", ROLE_VALUE, text);
 }
 
 static void say_legend(struct words *words, const struct finder *finder)

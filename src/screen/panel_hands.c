@@ -17,16 +17,13 @@ void hands_lines_make(const struct scene *scene, struct hands_lines *lines)
                                       [URGENCY_NOW] = ROLE_DUE,
                                       [URGENCY_ALARM] = ROLE_ALARM};
     const struct moment *moment = scene->moment;
-    char *now = lines->words.now;
 
     hands_say(&scene->about, &lines->words);
     lines->sun = sun_warns(&moment->sun);
     lines->role = roles[moment->hands.urgency];
     lines->then_role = lines->words.then_due ? ROLE_DUE : ROLE_LABEL;
-    if (glass_is_first(&moment->hands)) {
-        size_t length = strlen(now);
-        (void)snprintf(now + length, JOB_WORDS - length, " (G dry, H heater on)");
-    }
+    if (glass_is_first(&moment->hands))
+        text_add(lines->words.now, JOB_WORDS, "", " (G dry, H heater on)");
 }
 
 void panel_hands(struct area area, const struct scene *scene)

@@ -14,7 +14,7 @@ enum { WORDS_COLUMN_BRIEF = 28, DISC_GAP = 2 };
 
 static const struct night_event *next_event(const struct scene *scene)
 {
-    return event_to_come(&scene->about, 0);
+    return event_to_come(scene->night, scene->moment, 0);
 }
 
 static double seconds_to(const struct scene *scene, const struct night_event *event)
@@ -94,7 +94,7 @@ static void draw_event(struct area area, int y, const struct night_event *event,
 static void draw_following(struct area area, int first_line, const struct scene *scene)
 {
     for (int y = first_line; y < area.height; y++) {
-        const struct night_event *event = event_to_come(&scene->about, 1 + y - first_line);
+        const struct night_event *event = event_to_come(scene->night, scene->moment, 1 + y - first_line);
         if (!event)
             return;
         draw_event(area, y, event, scene);
@@ -114,7 +114,7 @@ static void draw_words(struct area area, const struct night_event *event, const 
                    is_unseen(event) ? UNSEEN_NOTE : "");
     /* Where not all of it fits, the warning stays. */
     if (is_unseen(event) && x + text_columns(area.canvas->glyphs, text) > area.width)
-        (void)snprintf(text, sizeof text, "Moon not up");
+        (void)snprintf(text, sizeof text, UNSEEN_WORDS);
     else if (x + text_columns(area.canvas->glyphs, text) > area.width)
         (void)snprintf(text, sizeof text, "%s", event_meaning(event, true));
     (void)draw_whole(area, x, 0, ROLE_VALUE, text);

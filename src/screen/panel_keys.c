@@ -145,7 +145,7 @@ void panel_warning(struct area area, const struct scene *scene)
 
     if (speaks(view->trouble)) {
         area_fill(area, ROLE_ALARM);
-        (void)area_print(area, 0, 0, ROLE_ALARM, "NOTHING IS BEING SAVED: %s", view->trouble);
+        (void)area_print(area, 0, 0, ROLE_ALARM, UNSAVED_WORDS ": %s", view->trouble);
     } else {
         (void)area_text(area, 0, 0, ROLE_DUE, "read-only: another copy is recording this night");
     }

@@ -137,7 +137,7 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
     size_t widest = 0;
 
     if (forecast->count == 0) {
-        (void)area_text(rest, 0, 0, ROLE_LABEL, "no forecast");
+        (void)area_text(rest, 0, 0, ROLE_LABEL, NO_FORECAST_WORDS);
         return 1;
     }
     for (int hour = 0; hour < HOURS_AHEAD; hour++) {
@@ -167,43 +167,16 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
 
 /* ---- clocks and laptop ---- */
 
-/* The rigs whose clock error is not noted: by name, by number where that is too long. */
-static void say_unnoted(const struct scene *scene, bool by_name, char out[SENTENCE])
-{
-    int count = scene->night->setup.rig_count, missing = 0;
-    size_t length = (size_t)snprintf(out, SENTENCE, "not noted (K):");
-
-    for (int i = 0; i < count && length < SENTENCE; i++) {
-        char number[] = {(char)('1' + i), '\0'};
-
-        if (isfinite(scene->night->rig[i].camera_behind_s))
-            continue;
-        length += (size_t)snprintf(out + length, SENTENCE - length, "%s %s", missing++ ? "," : "",
-                                   by_name ? scene->night->rig[i].rig.name : number);
-    }
-    if (missing == count)
-        (void)snprintf(out, SENTENCE, "clock errors not noted (K)");
-    if (missing == 0)
-        *out = '\0';
-}
-
 static int draw_clocks(struct area area, int y, const struct scene *scene)
 {
     struct block block = block_at(area, y, scene, "Clocks");
-    char text[SENTENCE], span[TEXT_SPAN];
+    char text[SENTENCE];
 
     for (int i = 0; i < scene->night->setup.rig_count; i++) {
-        double behind = scene->night->rig[i].camera_behind_s;
-
-        if (!isfinite(behind))
-            continue;
-        (void)snprintf(text, sizeof text, "%s UTC%c%s", scene->night->rig[i].rig.name,
-                       behind > 0 ? '-' : '+', format_span(span, round(fabs(behind))));
-        put(&block, false, ROLE_VALUE, text);
+        if (*camera_clock_words(&scene->about, i, 0, text))
+            put(&block, false, ROLE_VALUE, text);
     }
-    say_unnoted(scene, true, text);
-    if (text_columns(area.canvas->glyphs, text) > block.right.width)
-        say_unnoted(scene, false, text);
+    (void)scene_sentence(block.right, unnoted_clocks_words, scene, -1, text);
     if (*text)
         put(&block, true, ROLE_STALE, text);
     return rows_of(&block);
@@ -215,7 +188,7 @@ static int draw_laptop(struct area area, int y, const struct scene *scene)
 
     put_sentence(&block, false, ROLE_VALUE, laptop_words, -1);
     if (scene->moment->laptop_short)
-        put(&block, true, ROLE_DUE, "battery ends before P4");
+        put(&block, true, ROLE_DUE, LAPTOP_SHORT_WORDS);
     return rows_of(&block);
 }
 

@@ -108,74 +108,15 @@ static enum role item_role(const struct scene *scene, int item)
     return scene->moment->check_due_utc[item] <= scene->moment->utc ? ROLE_DUE : ROLE_VALUE;
 }
 
-/* "in 12 min", "1h05 late", "in 21 days", "done", "not done"; empty where nothing is due. */
-static void say_stand(const struct scene *scene, int item, char out[WORDS_LINE])
-{
-    double left = scene->moment->check_due_utc[item] - scene->moment->utc;
-    char span[TEXT_SPAN];
-
-    *out = '\0';
-    if (!is_open(scene, item))
-        (void)snprintf(out, WORDS_LINE, "done");
-    else if (scene->moment->check_past[item])
-        (void)snprintf(out, WORDS_LINE, "not done");
-    else if (isfinite(left))
-        (void)snprintf(out, WORDS_LINE, "%s%s%s", left < 0 ? "" : "in ", rough_words(span, left),
-                       left < 0 ? " late" : "");
-}
-
-/* Of the rigs that are aimed by the Moon in their frame. */
-static void say_first_unaimed(const struct scene *scene, char out[SENTENCE])
-{
-    for (int i = 0; i < scene->night->setup.rig_count && !*out; i++) {
-        const struct rig_moment *rig = &scene->moment->rig[i];
-        if (!rig->pose && (rig->aim_state == AIM_FREE || rig->aim_state == AIM_DUE))
-            (void)snprintf(out, SENTENCE, "%s not aimed", scene->night->rig[i].rig.name);
-    }
-}
-
-static void say_first_supply(const struct scene *scene, char out[SENTENCE])
-{
-    char text[SENTENCE];
-
-    for (int i = 0; i < scene->night->setup.rig_count && !*out; i++)
-        if (*supply_words(&scene->about, i, 2, text))
-            (void)snprintf(out, SENTENCE, "%d %.140s", i + 1, text);
-}
-
-/* What the program itself sees of what an item asks for; empty: nothing is wrong, or it cannot
- * see it. */
-static void say_seen(const struct scene *scene, int item, char out[SENTENCE])
-{
-    const struct moment *moment = scene->moment;
-    const char *id = scene->night->setup.checklist.item[item].id;
-
-    *out = '\0';
-    if (strcmp(id, "air") == 0 && isnan(moment->air.margin_c))
-        (void)snprintf(out, SENTENCE, "no reading yet");
-    else if (strcmp(id, "forecast") == 0 && scene->night->forecast.count == 0)
-        (void)snprintf(out, SENTENCE, "no forecast");
-    else if (strcmp(id, "forecast") == 0 && moment->forecast_old)
-        (void)snprintf(out, SENTENCE, "forecast is old");
-    else if (strncmp(id, "aim", 3) == 0)
-        say_first_unaimed(scene, out);
-    else if (strncmp(id, "glass", 5) == 0)
-        (void)glass_words(&scene->about, out);
-    else if (strncmp(id, "batteries", 9) == 0)
-        say_first_supply(scene, out);
-}
-
 /* How late it is, with what is wrong. */
 static char *say_wrong(const struct scene *scene, int item, char out[WORDS_LINE])
 {
-    char seen[SENTENCE] = "";
+    char stand[SENTENCE], fault[SENTENCE] = "";
 
-    say_stand(scene, item, out);
     if (item_role(scene, item) == ROLE_DUE)
-        say_seen(scene, item, seen);
-    size_t length = strlen(out);
-    if (*seen)
-        (void)snprintf(out + length, WORDS_LINE - length, ": %.100s", seen);
+        (void)item_fault_words(&scene->about, item, fault);
+    (void)snprintf(out, WORDS_LINE, "%.40s%s%.100s",
+                   item_stand_words(&scene->about, item, stand), *fault ? ": " : "", fault);
     return out;
 }
 
@@ -235,17 +176,13 @@ static void draw_due(struct area area, const struct scene *scene, const struct c
         (void)area_text(area, MARK_COLUMNS, 0, role, clock_minute(clock, scene->about.reader, due));
     if (columns->count == 0)
         return;
-    say_stand(scene, item, text);
     (void)area_text(area_part(area, MARK_COLUMNS + columns->clock, 0, COUNT_COLUMNS - 1, 1), 0, 0,
-                    role, text);
+                    role, item_stand_words(&scene->about, item, text));
 }
 
-static char *say_item(char out[WORDS_LINE], const struct scene *scene, int item)
+static char *say_item(char out[SENTENCE], const struct scene *scene, int item)
 {
-    const struct check_item *check = &scene->night->setup.checklist.item[item];
-
-    (void)snprintf(out, WORDS_LINE, "%s%s%s", check->rig, *check->rig ? ": " : "", check->text);
-    return out;
+    return item_words(&scene->night->setup.checklist.item[item], out);
 }
 
 /* Its text takes all lines of the area. */
@@ -317,10 +254,10 @@ static void draw_items(struct area area, const struct scene *scene, const int *o
 
 static void draw_count(struct area area, const struct moment *moment)
 {
-    int x = area_print(area, 0, 0, ROLE_LABEL, "%d open", moment->check_open);
+    char text[COUNT_WORDS];
+    int x = area_text(area, 0, 0, ROLE_LABEL, open_words(moment, text));
 
-    if (moment->check_overdue > 0)
-        (void)area_print(area, x, 0, ROLE_DUE, ", %d overdue", moment->check_overdue);
+    (void)area_text(area, x, 0, ROLE_DUE, overdue_words(moment, text));
 }
 
 /* The whole list, with the chosen item's group and note below. */
@@ -342,17 +279,6 @@ static void draw_page(struct area area, const struct scene *scene, const int *or
     area_wrap(area_part(area, 0, area.height - lines, area.width, lines), ROLE_LABEL, text);
 }
 
-/* Why nothing of it is asked for. */
-static const char *say_none(const struct scene *scene)
-{
-    const struct checklist *list = &scene->night->setup.checklist;
-
-    for (int i = 0; i < list->count; i++)
-        if (scene->moment->check_past[i])
-            return "nothing left to do";
-    return list->count > 0 ? "everything is ticked" : "nothing on it";
-}
-
 void panel_list(struct area area, const struct scene *scene)
 {
     int order[CHECK_ITEMS];
@@ -364,7 +290,7 @@ void panel_list(struct area area, const struct scene *scene)
     }
     area = panel_named(area, scene, "List");
     if (count == 0) {
-        (void)area_text(area, 0, 0, ROLE_DONE, say_none(scene));
+        (void)area_text(area, 0, 0, ROLE_DONE, no_item_words(&scene->about));
         return;
     }
     if (area.height < 3) {

@@ -83,7 +83,7 @@ static void draw_done(struct area area, const struct rig_scene *rig)
 {
     char text[SENTENCE];
 
-    (void)area_text(area, 0, 0, ROLE_DONE, "done");
+    (void)area_text(area, 0, 0, ROLE_DONE, DONE_WORD);
     (void)area_text(area, 0, 1, ROLE_LABEL,
                     last_frame_words(&rig->scene->about, rig->index, 0, text));
 }
@@ -170,7 +170,7 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
                        chosen ? glyph(area.canvas->glyphs, GLYPH_POINTER) : " ", rig->index + 1);
     struct area rest = area_part(area, x, 0, area.width - x, area.height);
     x = done
-            ? area_text(rest, 0, 0, ROLE_DONE, "done")
+            ? area_text(rest, 0, 0, ROLE_DONE, DONE_WORD)
             : area_text(rest, 0, 0, setting_role(exposure), setting_words(exposure, brevity, text));
     x += 2;
     if (area.height == 1) {

@@ -3,63 +3,9 @@
 #include "panels.h"
 
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 enum { LABEL_COLUMNS = 26, LABEL_NARROW = 20, VALUE_COLUMNS = 22, WRONG_FROM = 72 };
-
-/* ---- what is wrong ---- */
-
-/* The rig that a path leads to; -1: none. `rest`: what follows, "" for the rig itself. */
-static int rig_of_path(const struct scene *scene, const char *path, const char **rest)
-{
-    static const char list[] = "rigs[";
-    char *end = NULL;
-    long rig = strncmp(path, list, strlen(list)) == 0 ? strtol(path + strlen(list), &end, 10) : -1;
-
-    *rest = end ? end + 1 : "";
-    return rig < scene->night->setup.rig_count ? (int)rig : -1;
-}
-
-static void say_wrong_with_rig(const struct scene *scene, int rig, const char *of, char *out)
-{
-    const struct kit_moment *kit = &scene->moment->kit[rig];
-    bool whole = *of == '\0';
-
-    if (whole || strcmp(of, ".focal_mm") == 0)
-        (void)misfit_words(scene->night, rig, out);
-    if (!*out && (whole || strcmp(of, ".power") == 0))
-        (void)supply_words(&scene->about, rig, 2, out);
-    if (!*out && (whole || strcmp(of, ".card_path") == 0) && kit->card_absent)
-        (void)snprintf(out, SENTENCE, "no card there");
-    if (!*out && (whole || strcmp(of, ".card_gb") == 0) && kit->card_known && !kit->card.fits)
-        (void)snprintf(out, SENTENCE, "too small for the night");
-    if (!*out && strcmp(of, ".card_gb") == 0 && !kit->card_known)
-        (void)snprintf(out, SENTENCE, "not known");
-}
-
-/* Empty: nothing is. */
-static void say_wrong(const struct scene *scene, const char *path, char out[SENTENCE])
-{
-    const struct setup *setup = &scene->night->setup;
-    const struct readings *readings = &scene->moment->readings;
-    const char *rest;
-    int rig = rig_of_path(scene, path, &rest);
-
-    *out = '\0';
-    if (rig >= 0)
-        say_wrong_with_rig(scene, rig, rest, out);
-    else if (strcmp(path, "site") == 0 && !setup->has_site)
-        (void)snprintf(out, SENTENCE, "no site");
-    else if (strcmp(path, "air") == 0 && *readings->air_trouble)
-        (void)snprintf(out, SENTENCE, "%.80s", readings->air_trouble);
-    else if (strcmp(path, "site.forecast") == 0 && scene->moment->forecast_old)
-        (void)snprintf(out, SENTENCE, "old");
-    else if (strcmp(path, "gpsd") == 0 && readings->gps.state != GPS_FIX)
-        (void)snprintf(out, SENTENCE, "GPS %s", gps_state_name(readings->gps.state));
-    else if (strcmp(path, "hooks") == 0 && *setup->trust.doubt)
-        (void)snprintf(out, SENTENCE, "not run: %.80s", setup->trust.doubt);
-}
 
 /* ---- lines ---- */
 
@@ -69,7 +15,7 @@ static void draw_value(struct area area, const struct scene *scene, const struct
     enum role role = chosen ? ROLE_STRONG : ROLE_VALUE;
     char every[INTERVAL_WORDS];
     const char *rest;
-    int rig = rig_of_path(scene, row->path, &rest);
+    int rig = setup_path_rig(&scene->night->setup, row->path, &rest);
 
     if (row->kind == ROW_MORE)
         (void)area_print(area, 0, 0, ROLE_LABEL, "one more: %s", row->allowed);
@@ -91,7 +37,7 @@ static void draw_row(struct area area, const struct scene *scene, const struct s
     char wrong[SENTENCE] = "";
 
     if (area.width >= WRONG_FROM)
-        say_wrong(scene, row->path, wrong);
+        (void)setup_fault_words(&scene->about, row->path, wrong);
     (void)area_text(area, 0, 0, ROLE_STRONG, chosen ? glyph(glyphs, GLYPH_POINTER) : " ");
     (void)area_text(area_part(area, 2, 0, x - 3, 1), 0, 0, chosen ? ROLE_STRONG : ROLE_LABEL,
                     row->label);
@@ -142,7 +88,7 @@ static void draw_allowed(struct area area, const struct setup_row *row)
                        *row->unit ? " " : "", row->unit, out);
     size_t length = strlen(text);
     if (*row->why)
-        (void)snprintf(text + length, sizeof text - length, " - %s", row->why);
+        text_add(text, sizeof text, "", " - %s", row->why);
     /* With little room the reason goes first. */
     if (text_columns(area.canvas->glyphs, text) > area.width)
         text[length] = '\0';

@@ -12,15 +12,6 @@ static int draw_mark(struct area area, const struct scene *scene)
     return 2 + area_text(area, 0, 0, ROLE_STRONG, "REHEARSAL");
 }
 
-/* "total lunar eclipse, 2028-12-31". */
-static void say_eclipse(char out[WORDS_LINE], const struct night *night, const char *between)
-{
-    char day[TEXT_INSTANT];
-
-    (void)snprintf(out, WORDS_LINE, "%s %s%s", eclipse_kind_name(night->eclipse.kind), between,
-                   eclipse_day(day, &night->eclipse));
-}
-
 void panel_status(struct area area, const struct scene *scene)
 {
     char clock[TEXT_INSTANT], other[TEXT_INSTANT], text[WORDS_LINE];
@@ -39,11 +30,12 @@ void panel_status(struct area area, const struct scene *scene)
     struct area name = area_part(area, x, 0, area.width - x - clocks - 2, 1);
     if (name.width < 8)
         return;
-    say_eclipse(text, scene->night, "lunar eclipse, ");
+    (void)eclipse_title_words(&scene->night->eclipse, text);
     x = area_text(name, 0, 0, ROLE_LABEL, scene->night->site.name);
     x += x > 0 ? 3 : 0;
     if (x + text_columns(area.canvas->glyphs, text) > name.width)
-        say_eclipse(text, scene->night, "");
+        (void)snprintf(text, sizeof text, "%s %s", eclipse_kind_name(scene->night->eclipse.kind),
+                       eclipse_day(clock, &scene->night->eclipse));
     if (x + text_columns(area.canvas->glyphs, text) <= name.width)
         (void)area_text(name, x, 0, ROLE_LABEL, text);
 }

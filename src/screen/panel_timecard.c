@@ -16,13 +16,8 @@ static void draw_words(struct area area, const struct scene *scene)
     (void)snprintf(text, sizeof text, "%.10s  %s", format_iso(day, floor(moment->utc), 0, ""),
                    scale_name(moment->utc));
     area_text_middle(area, 0, ROLE_STRONG, text);
-    if (scene->night->rehearsal)
-        (void)snprintf(text, sizeof text, "REHEARSAL: no time to set a clock by");
-    else
-        (void)snprintf(text, sizeof text, "clock %.100s",
-                       clock_state_words(&scene->about, -1, 0, state));
-    area_text_middle(area, 1, ROLE_VALUE, text);
-    area_text_middle(area, 2, ROLE_LABEL, "photograph this with every camera");
+    area_text_middle(area, 1, ROLE_VALUE, time_card_words(&scene->about, -1, 0, state));
+    area_text_middle(area, 2, ROLE_LABEL, TIME_CARD_WORDS);
 }
 
 void panel_timecard(struct area area, const struct scene *scene)

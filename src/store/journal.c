@@ -814,16 +814,13 @@ void journal_state(struct journal *journal, struct journal_state *state)
 
 bool journal_damage(const struct journal_state *state, char out[JOURNAL_DAMAGE])
 {
-    int length = 0;
-
     *out = '\0';
     if (state->damaged > 0)
-        length = snprintf(out, JOURNAL_DAMAGE, "%d damaged entr%s skipped", state->damaged,
-                          state->damaged == 1 ? "y was" : "ies were");
+        (void)snprintf(out, JOURNAL_DAMAGE, "%d damaged entr%s skipped", state->damaged,
+                       state->damaged == 1 ? "y was" : "ies were");
     if (state->torn_bytes > 0)
-        (void)snprintf(out + length, (size_t)(JOURNAL_DAMAGE - length),
-                       "%sleft out after the last whole entry: %llu byte%s", length > 0 ? "; " : "",
-                       (unsigned long long)state->torn_bytes, state->torn_bytes == 1 ? "" : "s");
+        text_add(out, JOURNAL_DAMAGE, "; ", "left out after the last whole entry: %llu byte%s",
+                 (unsigned long long)state->torn_bytes, state->torn_bytes == 1 ? "" : "s");
     return *out != '\0';
 }
 

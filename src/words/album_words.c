@@ -165,13 +165,13 @@ static enum album_news say_looks(const struct moment *moment, int rig, int brevi
     const struct album *album = &moment->readings.album[rig];
     char what[ALBUM_WORDS], ago[TEXT_SPAN + 4];
     enum album_news news = say_trial(moment, rig, brevity, what);
-    int length = 0;
 
+    *out = '\0';
     if (album->look_count > 0) {
         say_age(moment->utc - album->look[0].utc, ago);
-        length = snprintf(out, ALBUM_WORDS, "trial %s ago: ", ago);
+        (void)snprintf(out, ALBUM_WORDS, "trial %s ago: ", ago);
     }
-    (void)snprintf(out + length, ALBUM_WORDS - (size_t)length, "%s", what);
+    text_add(out, ALBUM_WORDS, "", "%s", what);
     return news;
 }
 
@@ -211,7 +211,6 @@ enum album_news album_words(const struct moment *moment, int rig, int brevity,
 {
     enum album_news news;
     char looks[ALBUM_WORDS];
-    size_t length;
 
     out[0] = '\0';
     if (!moment->album[rig].watched)
@@ -228,8 +227,7 @@ enum album_news album_words(const struct moment *moment, int rig, int brevity,
         (void)snprintf(out, ALBUM_WORDS, "%.0f seen", moment->readings.album[rig].frames);
     else
         say_count(moment, rig, brevity > 0 ? brevity - 1 : 0, out);
-    length = strlen(out);
     if (brevity <= 1 && *looks)
-        (void)snprintf(out + length, ALBUM_WORDS - length, "; %s", looks);
+        text_add(out, ALBUM_WORDS, "", "; %s", looks);
     return news;
 }

@@ -58,7 +58,6 @@ char *air_words(const struct subject *about, int rig, int brevity, char out[SENT
 char *air_source_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct moment *moment = about->moment;
-    const char *source = moment->air_used.source == AIR_READ ? "read" : "forecast made";
     char age[TEXT_SPAN];
 
     (void)rig;
@@ -66,12 +65,34 @@ char *air_source_words(const struct subject *about, int rig, int brevity, char o
     *out = '\0';
     if (isnan(moment->air.margin_c))
         return out;
+    if (moment->air_used.source != AIR_READ)
+        return forecast_age_words(moment->air_used.age_s, moment->air_used.old, out);
     if (isfinite(moment->air_used.age_s))
-        (void)snprintf(out, SENTENCE, "%s %s ago%s", source,
-                       rough_words(age, moment->air_used.age_s),
+        (void)snprintf(out, SENTENCE, "read %s ago%s", rough_words(age, moment->air_used.age_s),
                        moment->air_used.old ? ": old" : "");
     else
-        (void)snprintf(out, SENTENCE, "%s at an unknown time", source);
+        (void)snprintf(out, SENTENCE, "read at an unknown time");
+    return out;
+}
+
+char *cloud_words(double percent, char out[SENTENCE])
+{
+    if (isfinite(percent))
+        (void)snprintf(out, SENTENCE, "cloud %.0f %%", percent);
+    else
+        (void)snprintf(out, SENTENCE, "no cloud given");
+    return out;
+}
+
+char *forecast_age_words(double age_s, bool old, char out[SENTENCE])
+{
+    char age[TEXT_SPAN];
+
+    if (isfinite(age_s))
+        (void)snprintf(out, SENTENCE, "forecast made %s ago%s", rough_words(age, age_s),
+                       old ? ": old" : "");
+    else
+        (void)snprintf(out, SENTENCE, "forecast made at an unknown time");
     return out;
 }
 
@@ -105,7 +126,7 @@ char *glass_state_words(const struct subject *about, int rig, int brevity, char 
     if (moment->air.advice < AIR_HEAT)
         (void)snprintf(out, SENTENCE, "%s", air_advice_words(moment->air.advice));
     else if (*glass_words(about, out))
-        (void)snprintf(out + strlen(out), SENTENCE - strlen(out), "; warm it, never wipe it");
+        text_add(out, SENTENCE, "", "; warm it, never wipe it");
     else if (moment->utc < moment->glass_quiet_utc)
         (void)snprintf(out, SENTENCE, "the glass was dry, next look at %s",
                        clock_near(clock, about, moment->glass_quiet_utc, 0));
@@ -174,17 +195,61 @@ char *laptop_words(const struct subject *about, int rig, int brevity, char out[S
     return out;
 }
 
+char *camera_clock_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    double behind = about->night->rig[rig].camera_behind_s;
+    char span[TEXT_SPAN];
+
+    (void)brevity;
+    *out = '\0';
+    if (isfinite(behind))
+        (void)snprintf(out, SENTENCE, "%s UTC%c%s", about->night->rig[rig].rig.name,
+                       behind > 0 ? '-' : '+', format_span(span, round(fabs(behind))));
+    return out;
+}
+
+char *unnoted_clocks_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    int count = about->night->setup.rig_count, missing = 0;
+
+    (void)rig;
+    (void)snprintf(out, SENTENCE, "not noted (K):");
+    for (int i = 0; i < count; i++) {
+        const char number[] = {(char)('1' + i), '\0'};
+
+        if (isnan(about->night->rig[i].camera_behind_s))
+            text_add(out, SENTENCE, missing++ ? ", " : " ", "%s",
+                     brevity > 0 ? number : about->night->rig[i].rig.name);
+    }
+    if (missing == count)
+        (void)snprintf(out, SENTENCE, "clock errors not noted (K)");
+    if (missing == 0)
+        *out = '\0';
+    return out;
+}
+
+char *time_card_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
+{
+    char state[SENTENCE];
+
+    if (about->night->rehearsal)
+        (void)snprintf(out, SENTENCE, "REHEARSAL: no time to set a clock by");
+    else
+        (void)snprintf(out, SENTENCE, "clock %.100s",
+                       clock_state_words(about, rig, brevity, state));
+    return out;
+}
+
 char *site_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct site *site = &about->night->site;
-    int at = snprintf(out, SENTENCE, "%.4f %c  %.4f %c", fabs(site->latitude_deg),
-                      site->latitude_deg < 0 ? 'S' : 'N', fabs(site->longitude_deg),
-                      site->longitude_deg < 0 ? 'W' : 'E');
 
     (void)rig;
+    (void)snprintf(out, SENTENCE, "%.4f %c  %.4f %c", fabs(site->latitude_deg),
+                   site->latitude_deg < 0 ? 'S' : 'N', fabs(site->longitude_deg),
+                   site->longitude_deg < 0 ? 'W' : 'E');
     if (brevity == 0)
-        (void)snprintf(out + at, (size_t)(SENTENCE - at), "  %.0f m  (%s)", site->height_m,
-                       about->night->site_source);
+        text_add(out, SENTENCE, "", "  %.0f m  (%s)", site->height_m, about->night->site_source);
     return out;
 }
 
@@ -192,18 +257,17 @@ char *glass_words(const struct subject *about, char out[GLASS_WORDS])
 {
     const struct moment *moment = about->moment;
     int count = about->night->setup.rig_count, asked = 0;
-    size_t length;
 
     out[0] = '\0';
     for (int i = 0; i < count; i++)
         asked += moment->rig[i].look_at_glass;
     if (asked == 0)
         return out;
-    length = (size_t)snprintf(out, GLASS_WORDS, "%s likely: look at the glass",
-                              moment->air.advice == AIR_FROST ? "frost" : "dew");
-    for (int i = 0, named = 0; i < count && asked < count && length < GLASS_WORDS; i++)
+    (void)snprintf(out, GLASS_WORDS, "%s likely: look at the glass",
+                   moment->air.advice == AIR_FROST ? "frost" : "dew");
+    for (int i = 0, named = 0; i < count && asked < count; i++)
         if (moment->rig[i].look_at_glass)
-            length += (size_t)snprintf(out + length, GLASS_WORDS - length, "%s%s",
-                                       named++ ? ", " : " of ", about->night->rig[i].rig.name);
+            text_add(out, GLASS_WORDS, named++ ? ", " : " of ", "%s",
+                     about->night->rig[i].rig.name);
     return out;
 }

@@ -57,6 +57,71 @@ const char *event_meaning(const struct night_event *event, bool brief)
     return event->kind == NIGHT_CONTACT ? contact_meaning((enum contact)event->which, brief) : "";
 }
 
+char *event_told_words(const struct night_event *event, char out[SENTENCE])
+{
+    const char *meaning = event_meaning(event, false);
+
+    (void)snprintf(out, SENTENCE, "%s%s%s", event_words(night_event_name(event), false),
+                   *meaning ? ", " : "", meaning);
+    return out;
+}
+
+char *event_when_words(const struct subject *about, const struct night_event *event,
+                       char out[SENTENCE])
+{
+    char clocks[2 * TEXT_INSTANT], span[TEXT_SPAN];
+    const char *name = event_words(night_event_name(event), false);
+    const char *meaning = event_meaning(event, false);
+
+    if (about->reader.still)
+        (void)snprintf(out, SENTENCE, "%s at %s%s%s", name,
+                       clock_near(clocks, about, event->utc, 0), *meaning ? ", " : "", meaning);
+    else
+        (void)snprintf(out, SENTENCE, "%s in %s: %s%s%s%s", name,
+                       left_words(span, event->utc - about->moment->utc),
+                       clock_both(clocks, about, event->utc), *meaning ? " - " : "", meaning,
+                       *meaning && is_unseen(event) ? UNSEEN_NOTE : "");
+    return out;
+}
+
+char *event_near_words(const struct subject *about, const struct night_event *event,
+                       char out[SENTENCE])
+{
+    static const double steps_s[] = {10, 30, 60, 120, 300, 600, 1800, 3600};
+    double left = event->utc - about->moment->utc;
+
+    *out = '\0';
+    for (size_t i = 0; i < sizeof steps_s / sizeof *steps_s && !*out; i++)
+        if (left <= steps_s[i])
+            (void)snprintf(out, SENTENCE, "less than %.0f %s to %s",
+                           steps_s[i] < 60 ? steps_s[i] : steps_s[i] / 60,
+                           steps_s[i] < 60 ? "s" : "min",
+                           event_words(night_event_name(event), false));
+    return out;
+}
+
+char *eclipse_title_words(const struct eclipse *eclipse, char out[SENTENCE])
+{
+    char day[TEXT_INSTANT];
+
+    (void)snprintf(out, SENTENCE, "%s lunar eclipse of %s", eclipse_kind_name(eclipse->kind),
+                   eclipse_day(day, eclipse));
+    return out;
+}
+
+char *eclipse_words(const struct eclipse *eclipse, char out[SENTENCE])
+{
+    char clock[TEXT_INSTANT];
+
+    (void)snprintf(out, SENTENCE,
+                   "%s, greatest %s, umbral magnitude %.3f, penumbral %.3f, Saros %d",
+                   eclipse_kind_name(eclipse->kind),
+                   clock_words(clock, reader_utc(), utc_from_tt(eclipse->tt[CONTACT_GREATEST]),
+                               CLOCK_DAY | CLOCK_SECONDS | CLOCK_ZONE),
+                   eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->saros);
+    return out;
+}
+
 bool is_unseen(const struct night_event *event)
 {
     return event->kind != NIGHT_SKY && !event->moon_up;
@@ -99,6 +164,15 @@ char *lost_words(const struct lost_span *lost, const char *until, int brevity, c
     return out;
 }
 
+char *lost_span_words(const struct lost_span *lost, struct reader reader, char out[LOST_WORDS])
+{
+    char from[TEXT_INSTANT], to[TEXT_INSTANT], words[LOST_WORDS];
+
+    (void)snprintf(out, LOST_WORDS, "from %s: %.60s", clock_minute(from, reader, lost->span.from),
+                   lost_words(lost, clock_minute(to, reader, lost->span.to), 0, words));
+    return out;
+}
+
 const char *sky_words(double sun_altitude_rad)
 {
     /* The upper limb on the horizon; the three twilights. */
@@ -121,6 +195,24 @@ const char *sky_words(double sun_altitude_rad)
 const char *hidden_words(const struct sight *moon)
 {
     return behind_horizon(moon) ? "behind the local horizon" : "Moon is down";
+}
+
+char *sight_words(const struct sight *moon, char out[SENTENCE])
+{
+    if (moon->up)
+        (void)snprintf(out, SENTENCE, "altitude %.0f deg %s, %.0f deg over the local horizon",
+                       deg_from_rad(moon->altitude_rad), compass_point(moon->azimuth_rad),
+                       deg_from_rad(moon->altitude_rad - moon->horizon_rad));
+    else
+        (void)snprintf(out, SENTENCE, "NOT SEEN: %s", hidden_words(moon));
+    return out;
+}
+
+char *sun_words(double altitude_rad, char out[SENTENCE])
+{
+    (void)snprintf(out, SENTENCE, "%s, the Sun at %.0f deg", sky_words(altitude_rad),
+                   deg_from_rad(altitude_rad));
+    return out;
 }
 
 static const char *moon_words(const struct sight *moon)
@@ -158,7 +250,7 @@ char *moon_place_words(const struct subject *about, int rig, int brevity, char o
 
     (void)rig;
     if (isnan(altitude_deg))
-        (void)snprintf(out, SENTENCE, "place unknown");
+        (void)snprintf(out, SENTENCE, UNPLACED_WORDS);
     else if (below && moon->up) /* no more than its upper limb */
         (void)snprintf(out, SENTENCE, "just up%s, %s%s", moves, brevity > 0 ? "" : "azimuth ",
                        format_azimuth(azimuth, moon->azimuth_rad, 0));
@@ -167,24 +259,6 @@ char *moon_place_words(const struct subject *about, int rig, int brevity, char o
                        below ? where : "up", below ? "" : moves, brevity > 0 ? "" : "azimuth ",
                        format_azimuth(azimuth, moon->azimuth_rad, 0));
     return out;
-}
-
-const struct night_event *event_to_come(const struct subject *about, int which)
-{
-    const struct night *night = about->night;
-    double first = night->contact_utc[CONTACT_P1], last = last_use_utc(night);
-
-    /* Where the Moon is never up the contacts stay: the night is then watched for its times. */
-    if (moon_is_shot(night, about->moment))
-        return NULL;
-    for (int i = about->moment->next; i >= 0 && i < night->event_count; i++) {
-        const struct night_event *event = &night->event[i];
-        bool idle = night_event_is_horizon(event) &&
-                    (event->utc > last || (event->utc < first && event->which == SKY_MOONSET));
-        if (night_event_counts(event) && !idle && which-- == 0)
-            return event;
-    }
-    return NULL;
 }
 
 char *no_event_words(const struct subject *about, char out[SENTENCE])
@@ -222,6 +296,12 @@ char *horizon_words(const struct subject *about, int rig, int brevity, char out[
     return out;
 }
 
+char *dimmer_words(double drop_mag, char out[SENTENCE])
+{
+    (void)snprintf(out, SENTENCE, "%.1f mag dimmer", fabs(drop_mag));
+    return out;
+}
+
 char *light_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct moment *moment = about->moment;
@@ -233,7 +313,7 @@ char *light_words(const struct subject *about, int rig, int brevity, char out[SE
     else if (moment->phase == PHASE_NONE || !isfinite(moment->light.drop_mag))
         (void)snprintf(out, SENTENCE, "full light");
     else
-        (void)snprintf(out, SENTENCE, "%.1f mag dimmer", moment->light.drop_mag);
+        (void)dimmer_words(moment->light.drop_mag, out);
     return out;
 }
 

@@ -77,11 +77,14 @@ static void say_job(const struct subject *about, const struct job *job, bool nam
         (void)glass_words(about, out);
         break;
     case JOB_LAPTOP:
-        (void)snprintf(out, JOB_WORDS, "laptop has %.0f %% left: give it power",
-                       about->moment->readings.battery_percent);
+        if (about->reader.still)
+            (void)snprintf(out, JOB_WORDS, "laptop is low: give it power");
+        else
+            (void)snprintf(out, JOB_WORDS, "laptop has %.0f %% left: give it power",
+                           about->moment->readings.battery_percent);
         break;
     case JOB_ITEM:
-        (void)snprintf(out, JOB_WORDS, "%s", about->night->setup.checklist.item[job->item].text);
+        (void)item_words(&about->night->setup.checklist.item[job->item], out);
         break;
     case JOB_FIRST_AIM:
         (void)snprintf(out, JOB_WORDS, "aim%s%s", named ? " " : "", name);
@@ -108,27 +111,18 @@ static int count_in_walk(const struct hands *hands, int walk, bool settings)
     return count;
 }
 
-static void append(char out[JOB_WORDS], const char *between, const char *words)
-{
-    size_t length = strlen(out);
-
-    (void)snprintf(out + length, JOB_WORDS - length, "%s%.*s", length ? between : "",
-                   (int)(JOB_WORDS - length), words);
-}
-
 /* As briefly as it can be dialled: "1/60", "1.6 s ISO 400"; the ISO only where it changes. */
 static void say_briefly(const struct exposure *set, const struct exposure *now, char *out,
                         size_t size)
 {
     char shutter[SHUTTER_LABEL];
-    int length;
 
     (void)shutter_label(set->shutter, shutter);
-    length = snprintf(out, size, "%s%s", shutter, strchr(shutter, '/') ? "" : " s");
+    (void)snprintf(out, size, "%s%s", shutter, strchr(shutter, '/') ? "" : " s");
     if (!now || now->iso != set->iso)
-        length += snprintf(out + length, size - (size_t)length, " ISO %d", iso_label(set->iso));
+        text_add(out, size, "", " ISO %d", iso_label(set->iso));
     if (set->bracket_frames > 1)
-        (void)snprintf(out + length, size - (size_t)length, " (%d frames)", set->bracket_frames);
+        text_add(out, size, "", " (%d frames)", set->bracket_frames);
 }
 
 /* By how many stops all rigs of a walk are made brighter, if it is all of them and as much; else NaN. */
@@ -171,7 +165,7 @@ static void append_round(const struct subject *about, int walk, bool brief, char
         (void)snprintf(lead, sizeof lead, "all %s%s", change_words(stops, words),
                        brief ? "" : ": ");
     if (alike && brief) {
-        append(out, "", lead);
+        text_add(out, JOB_WORDS, "", "%s", lead);
         return;
     }
     for (int i = walk; i < hands->count; i++) {
@@ -187,7 +181,7 @@ static void append_round(const struct subject *about, int walk, bool brief, char
         (void)snprintf(rig, sizeof rig, "%s%s%s%s", first ? lead : "",
                        about->night->rig[job->rig].rig.name, brief ? "" : " ",
                        brief ? "" : setting);
-        append(out, ", ", rig);
+        text_add(out, JOB_WORDS, ", ", "%s", rig);
         first = false;
     }
 }
@@ -215,7 +209,7 @@ static char *say_walk(const struct subject *about, const struct job *first, bool
         if (brief && hands->job[i].kind == JOB_ITEM)
             words[strcspn(words, ";")] = '\0';
         named = hands->job[i].rig;
-        append(out, round ? "; " : between, words);
+        text_add(out, JOB_WORDS, round ? "; " : between, "%s", words);
     }
     return out;
 }
@@ -242,7 +236,7 @@ static double append_alike(const struct subject *about, const struct job *job, c
 
         if (other == job || other->kind != job->kind || other->state != JOB_DUE)
             continue;
-        append(out, between, about->night->rig[other->rig].rig.name);
+        text_add(out, JOB_WORDS, between, "%s", about->night->rig[other->rig].rig.name);
         between = ", ";
         first = fmin(first, other->limit_utc);
     }
@@ -271,27 +265,29 @@ static void say_due(const struct subject *about, const struct job *job, char out
                        left > 0 ? left_words(span, left) : "");
 }
 
-static void say_alarm(const struct subject *about, const struct job *job, char out[JOB_WORDS])
+char *alarm_words(const struct subject *about, int rig, char out[JOB_WORDS])
 {
-    const struct rig_moment *rig = &about->moment->rig[job->rig];
+    const struct rig_moment *now = &about->moment->rig[rig];
     char clock[TEXT_INSTANT], words[LOSS_WORDS];
-    const char *name = about->night->rig[job->rig].rig.name;
+    const char *name = about->night->rig[rig].rig.name;
 
-    (void)clock_second(clock, about->reader, rig->loss_utc);
-    if (rig->loss != LOSS_NONE)
+    (void)clock_second(clock, about->reader, now->loss_utc);
+    if (now->loss != LOSS_NONE)
         (void)snprintf(out, JOB_WORDS, "RE-AIM %s NOW: %s", name,
-                       loss_words(rig->loss, clock, false, words));
+                       loss_words(now->loss, clock, false, words));
     else
         (void)snprintf(out, JOB_WORDS, "RE-AIM %s NOW%s%s", name,
-                       job->before < 0 ? "" : ", before ",
-                       job->before < 0 ? "" : contact_name((enum contact)job->before));
+                       now->due_before < 0 ? "" : ", before ",
+                       now->due_before < 0 ? "" : contact_name((enum contact)now->due_before));
+    return out;
 }
 
 static void say_overdue(const struct subject *about, const struct job *job, bool brief,
                         char out[JOB_WORDS])
 {
-    const char *text = about->night->setup.checklist.item[job->item].text;
+    char text[SENTENCE];
 
+    (void)item_words(&about->night->setup.checklist.item[job->item], text);
     if (brief)
         (void)snprintf(out, JOB_WORDS, "overdue: %.*s", (int)strcspn(text, ";"), text);
     else
@@ -300,12 +296,11 @@ static void say_overdue(const struct subject *about, const struct job *job, bool
 
 static void say_unaimed(const struct night *night, const struct hands *hands, char out[JOB_WORDS])
 {
-    size_t length = (size_t)snprintf(out, JOB_WORDS, "not aimed yet:");
-
-    for (int i = 0, named = 0; i < hands->count && length < JOB_WORDS; i++)
+    (void)snprintf(out, JOB_WORDS, "not aimed yet:");
+    for (int i = 0, named = 0; i < hands->count; i++)
         if (hands->job[i].state == JOB_UNAIMED)
-            length += (size_t)snprintf(out + length, JOB_WORDS - length, "%s %s",
-                                       named++ ? "," : "", night->rig[hands->job[i].rig].rig.name);
+            text_add(out, JOB_WORDS, named++ ? ", " : " ", "%s",
+                     night->rig[hands->job[i].rig].rig.name);
 }
 
 /* A warning ahead of the minutes in which the light changes fastest. */
@@ -352,7 +347,7 @@ static void say_after(const struct subject *about, double utc, char out[JOB_WORD
         (void)snprintf(text, sizeof text, "%s %.*s", clock_minute(clock, about->reader, round->utc),
                        ROUND_WORDS - 1, round_brief(about->night, round, words));
         if (strlen(out) + strlen(text) + 2 < JOB_WORDS)
-            append(out, "; ", text);
+            text_add(out, JOB_WORDS, "; ", "%s", text);
         return;
     }
 }
@@ -449,7 +444,7 @@ static void say_now(const struct subject *about, double left_s, bool brief, char
     char text[JOB_WORDS];
 
     if (state == JOB_ALARM)
-        say_alarm(about, first, out);
+        (void)alarm_words(about, first->rig, out);
     else if (state == JOB_PRESSING && left_s > 0)
         (void)snprintf(out, JOB_WORDS, "%.120s in %.0f s", say_walk(about, first, brief, text),
                        seconds_left(left_s));

@@ -17,12 +17,12 @@ static const struct zone_table utc_zone = {
 
 struct reader reader_local(const struct night *night)
 {
-    return (struct reader){&night->zone, night->setup.hours, night->setup.units};
+    return (struct reader){&night->zone, night->setup.hours, night->setup.units, false};
 }
 
 struct reader reader_utc(void)
 {
-    return (struct reader){&utc_zone, HOURS_24, UNITS_METRIC};
+    return (struct reader){&utc_zone, HOURS_24, UNITS_METRIC, false};
 }
 
 struct reader reader_swapped(struct reader reader, bool hours, bool units)
@@ -127,14 +127,12 @@ const char *countdown_words(char out[TEXT_SPAN], double seconds)
 char *left_words(char out[TEXT_SPAN], double seconds)
 {
     const char *unit;
-    size_t length;
 
     if (seconds >= 3600)
         return rough_words(out, seconds);
     unit = countdown_words(out, seconds);
-    length = strlen(out);
     if (isfinite(seconds))
-        (void)snprintf(out + length, TEXT_SPAN - length, " %s", unit);
+        text_add(out, TEXT_SPAN, "", " %s", unit);
     return out;
 }
 

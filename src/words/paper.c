@@ -1,7 +1,5 @@
-/* The groups of the list; and what only paper says: cautions, and how each rig is aimed. */
+/* What only paper says: cautions, and how each rig is aimed. */
 #include "parts.h"
-
-#include <moonstand/checklist.h>
 
 #include <math.h>
 #include <stdio.h>
@@ -22,16 +20,6 @@ const char *caution_words(int index)
     };
 
     return index < (int)(sizeof cautions / sizeof *cautions) ? cautions[index] : NULL;
-}
-
-const char *item_group_words(const struct night *night, enum check_group group)
-{
-    if (group == CHECK_BEFORE_U2 && night->eclipse.kind != ECLIPSE_TOTAL)
-        return "before greatest";
-    if (group == CHECK_BEFORE_P1 &&
-        night->anchor_utc[ANCHOR_START] > night->contact_utc[CONTACT_P1])
-        return "at moonrise";
-    return check_group_name(group);
 }
 
 char *first_aim_words(const struct subject *about, const struct first_aim *first,
@@ -59,11 +47,30 @@ char *first_stay_words(const struct first_aim *first, char out[SENTENCE])
 
 char *re_aims_words(const struct framing *framing, char out[SENTENCE])
 {
-    int length = snprintf(out, SENTENCE, "%d re-aims after that", framing->re_aims);
-
+    (void)snprintf(out, SENTENCE, "%d re-aims after that", framing->re_aims);
     if (framing->early > 0)
-        (void)snprintf(out + length, (size_t)(SENTENCE - length),
-                       ", of which early because of a contact: %d", framing->early);
+        text_add(out, SENTENCE, "", ", of which early because of a contact: %d", framing->early);
+    return out;
+}
+
+char *shoots_words(const struct night *night, int rig, int frames, char out[SENTENCE])
+{
+    const struct rig *used = &night->rig[rig].rig;
+    char every[INTERVAL_WORDS];
+
+    (void)snprintf(out, SENTENCE, "every %s, f/%.3g, %d frames, %.1f GB on the card",
+                   interval_words(&night->shooting[rig], every), rig_f_number(used), frames,
+                   frames * used->frame_mb / 1000);
+    return out;
+}
+
+char *bracket_sheet_words(const struct rig *rig, char out[SENTENCE])
+{
+    (void)snprintf(
+        out, SENTENCE,
+        "each shot is a bracket, %.3g stops apart; shutter and ISO are those of its %s frame",
+        rig->bracket_step_stops,
+        bracket_shown_name(rig->remote_exposure ? BRACKET_FIRST : BRACKET_MIDDLE));
     return out;
 }
 
@@ -92,15 +99,14 @@ static char *follow_words(const struct subject *about, int rig, char out[SENTENC
     const struct framing *framing = &about->night->framing[rig];
     const struct mount_flip *flip = &framing->flip;
     char advised[TEXT_INSTANT], latest[TEXT_INSTANT];
-    int length = snprintf(out, SENTENCE, "the mount follows (%s)",
-                          support_name(about->night->rig[rig].rig.support));
 
+    (void)snprintf(out, SENTENCE, "the mount follows (%s)",
+                   support_name(about->night->rig[rig].rig.support));
     if (framing->flips)
-        (void)snprintf(out + length, (size_t)(SENTENCE - length),
-                       "; meridian flip at %s%s: the mount stops at %s",
-                       clock_minute(advised, about->reader, flip->advised_utc),
-                       flip->in_totality ? ", IN TOTALITY" : "",
-                       clock_minute(latest, about->reader, flip->latest_utc));
+        text_add(out, SENTENCE, "", "; meridian flip at %s%s: the mount stops at %s",
+                 clock_minute(advised, about->reader, flip->advised_utc),
+                 flip->in_totality ? ", IN TOTALITY" : "",
+                 clock_minute(latest, about->reader, flip->latest_utc));
     return out;
 }
 

@@ -160,7 +160,7 @@ char *battery_words(const struct subject *about, int rig, int brevity, char out[
     if (brevity < 2)
         (void)snprintf(reason, sizeof reason, " (%s)", swap_reason_name(kit->swap_reason));
     if (isinf(power->life_s))
-        (void)snprintf(out, SENTENCE, "external power");
+        (void)snprintf(out, SENTENCE, EXTERNAL_WORDS);
     else if (kit->batteries < 0)
         (void)snprintf(out, SENTENCE, "battery life not set");
     else if (kit->swap_utc <= about->moment->utc)

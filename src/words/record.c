@@ -47,17 +47,18 @@ const char *proof_name(const struct proof *proof)
 char *proof_words(const struct proof *proof, char out[PROOF_WORDS])
 {
     int pictures = proof->same + proof->near;
-    int length = pictures > 0 ? snprintf(out, PROOF_WORDS, "confirmed by %d picture%s", pictures,
-                                         pictures == 1 ? "" : "s")
-                              : snprintf(out, PROOF_WORDS, "%s",
-                                         proof->by_user ? "confirmed by you" : "advised only");
 
+    if (pictures > 0)
+        (void)snprintf(out, PROOF_WORDS, "confirmed by %d picture%s", pictures,
+                       pictures == 1 ? "" : "s");
+    else
+        (void)snprintf(out, PROOF_WORDS, "%s",
+                       proof->by_user ? "confirmed by you" : "advised only");
     if (proof->near > 0)
-        length += snprintf(out + length, PROOF_WORDS - (size_t)length, ", %d of them within tolerance",
-                           proof->near);
+        text_add(out, PROOF_WORDS, "", ", %d of them within tolerance", proof->near);
     if (proof->others > 0)
-        (void)snprintf(out + length, PROOF_WORDS - (size_t)length, "; %d picture%s", proof->others,
-                       proof->others == 1 ? " differs" : "s differ");
+        text_add(out, PROOF_WORDS, "", "; %d picture%s", proof->others,
+                 proof->others == 1 ? " differs" : "s differ");
     return out;
 }
 
@@ -298,9 +299,9 @@ static void say_round(const struct told *told, char *out, size_t size)
     char clock[TEXT_INSTANT], span[TEXT_SPAN];
 
     (void)snprintf(out, size, "round of %s done", say_when(clock, told, planned));
-    if (fabs(late_s) >= 1 && strlen(out) + TEXT_SPAN < size)
-        (void)snprintf(out + strlen(out), size - strlen(out), ", %s %s",
-                       format_span(span, fabs(late_s)), late_s > 0 ? "late" : "early");
+    if (fabs(late_s) >= 1)
+        text_add(out, size, "", ", %s %s", format_span(span, fabs(late_s)),
+                 late_s > 0 ? "late" : "early");
 }
 
 static void say_undo(const struct told *told, char *out, size_t size)
@@ -358,15 +359,14 @@ static void say_gap(const struct told *told, char *out, size_t size)
     double set = isfinite(value[2]) ? value[2] : 0;
     double unwatched = value[1] - value[0] - set;
     char span[TEXT_SPAN], by[TEXT_SPAN];
-    int length = 0;
 
+    *out = '\0';
     if (set == 0 || unwatched >= 60)
-        length = snprintf(out, size, "asleep or closed for %s: check every camera",
-                          format_span(span, unwatched));
-    if (set != 0 && length >= 0 && (size_t)length < size)
-        (void)snprintf(out + length, size - (size_t)length, "%sthe clock was set %s by %s",
-                       length ? "; " : "", set > 0 ? "forward" : "back",
-                       format_span(by, fabs(set)));
+        (void)snprintf(out, size, "asleep or closed for %s: check every camera",
+                       format_span(span, unwatched));
+    if (set != 0)
+        text_add(out, size, "; ", "the clock was set %s by %s", set > 0 ? "forward" : "back",
+                 format_span(by, fabs(set)));
 }
 
 static void say_pictures(const struct told *told, char *out, size_t size)

@@ -5,25 +5,8 @@
 #include <moonstand/series.h>
 
 #include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
-
-static void append(char out[ROUND_WORDS], const char *between, const char *format, ...)
-    __attribute__((format(printf, 3, 4)));
-
-static void append(char out[ROUND_WORDS], const char *between, const char *format, ...)
-{
-    size_t length = strlen(out);
-    va_list args;
-
-    length += (size_t)snprintf(out + length, ROUND_WORDS - length, "%s", length ? between : "");
-    if (length >= ROUND_WORDS)
-        return;
-    va_start(args, format);
-    (void)vsnprintf(out + length, ROUND_WORDS - length, format, args);
-    va_end(args);
-}
 
 /* "1/60 s ISO 400", "1/20 s ISO 400 (middle of 5, 2 stops apart)". */
 static void append_setting(const struct rig *rig, const struct exposure *exposure,
@@ -35,7 +18,7 @@ static void append_setting(const struct rig *rig, const struct exposure *exposur
         (void)snprintf(bracket, sizeof bracket, " (%s of %d, %.3g stops apart)",
                        bracket_shown_name(exposure->bracket_shown), exposure->bracket_frames,
                        exposure->bracket_step_stops);
-    append(out, between, "%s %s s ISO %d%s", rig->name, shutter_label(exposure->shutter, shutter),
+    text_add(out, ROUND_WORDS, between, "%s %s s ISO %d%s", rig->name, shutter_label(exposure->shutter, shutter),
            iso_label(exposure->iso), bracket);
 }
 
@@ -98,7 +81,7 @@ static void append_settings(const struct night *night, const struct agenda_round
         if (!(round->jobs[rig] & 1U << JOB_SETTING) || round->second[rig] != second)
             continue;
         if (first && alike && !second)
-            append(out, "; ", "all %s",
+            text_add(out, ROUND_WORDS, "; ", "all %s",
                    change_words(thirds_by(night, round->setting, rig) / 3.0, stops));
         append_setting(&night->rig[rig].rig, &night->rounds.round[round->setting].exposure[rig],
                        first ? before : ", ", out);
@@ -122,7 +105,7 @@ static void append_jobs(const struct night *night, const struct agenda_round *ro
         for (int rig = 0; verbs[kind] && rig < night->setup.rig_count; rig++) {
             if (!(round->jobs[rig] & 1U << kind) || round->second[rig] != second)
                 continue;
-            append(out, first ? "; " : ", ", "%s%s", first ? verbs[kind] : "",
+            text_add(out, ROUND_WORDS, first ? "; " : ", ", "%s%s", first ? verbs[kind] : "",
                    night->rig[rig].rig.name);
             first = false;
         }
@@ -140,7 +123,7 @@ char *round_words(const struct night *night, const struct agenda_round *round,
     append_settings(night, round, true, second);
     append_jobs(night, round, verbs_in_full, true, second);
     if (*second)
-        append(out, "; ", "second person: %s", second);
+        text_add(out, ROUND_WORDS, "; ", "second person: %s", second);
     return out;
 }
 
@@ -155,10 +138,10 @@ char *round_brief(const struct night *night, const struct agenda_round *round,
         if (!(round->jobs[rig] & 1U << JOB_SETTING))
             continue;
         if (alike && first)
-            append(out, "", "all %s",
+            text_add(out, ROUND_WORDS, "", "all %s",
                    change_words(thirds_by(night, round->setting, rig) / 3.0, stops));
         else if (!alike)
-            append(out, ", ", "%s%s", first ? "set " : "", night->rig[rig].rig.name);
+            text_add(out, ROUND_WORDS, ", ", "%s%s", first ? "set " : "", night->rig[rig].rig.name);
         first = false;
     }
     append_jobs(night, round, verbs_in_full, false, out);
@@ -177,15 +160,41 @@ char *round_jobs_words(const struct night *night, const struct agenda_round *rou
 
 /* ---- too much ---- */
 
-char *overload_words(const struct overload *overload, int people, char out[OVERLOAD_WORDS])
+char *overload_words(const struct night *night, const struct overload *overload,
+                     char out[OVERLOAD_WORDS])
 {
-    char off[40] = "";
+    char from[TEXT_INSTANT], to[TEXT_INSTANT];
 
+    (void)snprintf(out, OVERLOAD_WORDS, "from %s to %s more jobs than %s hands can do: %d round%s",
+                   clock_minute(from, reader_local(night), overload->utc_from),
+                   clock_minute(to, reader_local(night), overload->utc_to),
+                   night->setup.people > 1 ? "four" : "two", overload->rounds,
+                   overload->rounds == 1 ? "" : "s");
     if (overload->worst_stops > 0)
-        (void)snprintf(off, sizeof off, ", settings up to %.1f stops off", overload->worst_stops);
-    (void)snprintf(out, OVERLOAD_WORDS, "more jobs than %s hands can do: %d round%s%s",
-                   people > 1 ? "four" : "two", overload->rounds, overload->rounds == 1 ? "" : "s",
-                   off);
+        text_add(out, OVERLOAD_WORDS, "", ", settings up to %.1f stops off", overload->worst_stops);
+    return out;
+}
+
+static bool is_any_lost(const struct night *night)
+{
+    for (int i = 0; i < night->setup.rig_count; i++)
+        if (night->run[i].lost_count > 0)
+            return true;
+    return false;
+}
+
+char *rounds_words(const struct night *night, const struct agenda *agenda, char out[ROUND_WORDS])
+{
+    const struct rounds *rounds = &night->rounds;
+
+    if (agenda->count == 0)
+        (void)snprintf(out, ROUND_WORDS, "no rounds: %s",
+                       *begin_words(night, out) ? "that serves to the end" : NO_HAND_WORDS);
+    else
+        (void)snprintf(out, ROUND_WORDS,
+                       "%d rounds; at %d of them %d settings keep every camera within %.1f stops%s",
+                       agenda->count, rounds->count, rounds->settings, rounds->worst_stops,
+                       is_any_lost(night) ? ", a stop more while the Moon is lost" : "");
     return out;
 }
 

@@ -5,7 +5,6 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 
 const char *target_words(enum target target)
 {
@@ -32,7 +31,7 @@ char *setting_words(const struct exposure *exposure, int brevity, char out[SETTI
     const char *shown = bracket_shown_name(exposure->bracket_shown);
 
     if (!exposure->known) {
-        (void)snprintf(out, SETTING_WORDS, "no setting");
+        (void)snprintf(out, SETTING_WORDS, NO_SETTING_WORDS);
         return out;
     }
     if (brevity == 0)
@@ -70,44 +69,54 @@ char *off_words(const struct rig *rig, const struct rig_moment *now, char out[ST
     return out;
 }
 
+/* From these brevities on a limit has no ISO before it, and nothing behind its comma. */
+enum { WITHOUT_ISO = 2, BAREST = 4 };
+
 /* Shutter and ISO are both held back by blur, or by what a mount does unguided: which of them gave
  * way. */
-static void say_blur(const struct rig *rig, const struct exposure *exposure, char out[LIMIT_WORDS])
+static void say_blur(const struct rig *rig, const struct exposure *exposure, int brevity,
+                     char out[LIMIT_WORDS])
 {
     enum { A_THIRD_LONGER = 1 };
     int comfort = iso_index(rig->iso_comfort);
     double longer_px = exposure->blur_px * shutter_seconds(A_THIRD_LONGER);
+    bool unguided = rig->support != SUPPORT_FIXED && longer_px <= rig->blur_limit_px &&
+                    exposure->shutter_last == shutter_index(UNGUIDED_S);
+    char iso[16] = "", most[24] = "";
 
-    if (rig->support != SUPPORT_FIXED && longer_px <= rig->blur_limit_px &&
-        exposure->shutter_last == shutter_index(UNGUIDED_S))
-        (void)snprintf(out, LIMIT_WORDS, "ISO %d: unguided, %g s at most",
-                       iso_label(exposure->iso_last), UNGUIDED_S);
-    else if (exposure->iso_last > comfort)
-        (void)snprintf(out, LIMIT_WORDS, "ISO %d: shutter capped by blur",
-                       iso_label(exposure->iso_last));
-    else if (exposure->iso_last == comfort && exposure->blur_px > rig->blur_limit_px / 2)
-        (void)snprintf(out, LIMIT_WORDS, "blur %.1f px, to keep ISO %d", exposure->blur_px,
-                       iso_label(comfort));
-    else
-        (void)snprintf(out, LIMIT_WORDS, "shutter capped by blur");
+    if (brevity < WITHOUT_ISO && (unguided || exposure->iso_last > comfort))
+        (void)snprintf(iso, sizeof iso, "ISO %d: ", iso_label(exposure->iso_last));
+    if (unguided) {
+        if (brevity < BAREST)
+            (void)snprintf(most, sizeof most, ", %g s at most", UNGUIDED_S);
+        (void)snprintf(out, LIMIT_WORDS, "%sunguided%s", iso, most);
+    } else if (exposure->iso_last == comfort && exposure->blur_px > rig->blur_limit_px / 2) {
+        if (brevity < BAREST)
+            (void)snprintf(most, sizeof most, ", to keep ISO %d", iso_label(comfort));
+        (void)snprintf(out, LIMIT_WORDS, "blur %.1f px%s", exposure->blur_px, most);
+    } else {
+        (void)snprintf(out, LIMIT_WORDS, "%sshutter capped by blur", iso);
+    }
 }
 
-char *limit_words(const struct rig *rig, const struct exposure *exposure, char out[LIMIT_WORDS])
+char *limit_words(const struct rig *rig, const struct exposure *exposure, int brevity,
+                  char out[LIMIT_WORDS])
 {
     bool is_bracket = exposure->target == TARGET_BRACKET && isfinite(exposure->range_stops);
 
     out[0] = '\0';
-    if (!exposure->known)
+    if (!exposure->known || (exposure->deficit_stops > 0 && exposure->sky_stops > 0))
         return out;
     if (exposure->deficit_stops < 0)
         (void)snprintf(out, LIMIT_WORDS, "%.1f stops too bright", -exposure->deficit_stops);
-    else if (exposure->deficit_stops > 0 && exposure->sky_stops > 0)
-        return out;
+    else if (exposure->deficit_stops > 0 && is_bracket)
+        (void)snprintf(out, LIMIT_WORDS, "umbra %.1f%s short", exposure->deficit_stops,
+                       brevity > 0 ? "" : " stops");
     else if (exposure->deficit_stops > 0)
-        (void)snprintf(out, LIMIT_WORDS, "%s%.1f stops %s", is_bracket ? "umbra " : "",
-                       exposure->deficit_stops, is_bracket ? "short" : "dark, ISO limit");
+        (void)snprintf(out, LIMIT_WORDS, "%.1f stops dark%s", exposure->deficit_stops,
+                       brevity < BAREST ? ", ISO limit" : "");
     else if (exposure->limited_by == LIMITED_BLUR)
-        say_blur(rig, exposure, out);
+        say_blur(rig, exposure, brevity, out);
     return out;
 }
 
@@ -156,30 +165,22 @@ const char *exposure_help(const struct rig *rig, const struct exposure *exposure
 }
 
 /* The target with what limits it and how far the user has moved it; a bracket by itself. */
-static void say_purpose(const struct rig *rig, const struct rig_moment *now, int brevity,
-                        char out[SENTENCE])
+static void say_purpose(const struct rig *rig, const struct rig_moment *now, bool still,
+                        int brevity, char out[SENTENCE])
 {
     const struct exposure *exposure = &now->exposure;
     /* What test frames tell of the air leaves some thousandths. */
-    bool corrected = fabs(exposure->correction_stops) >= 0.05 && brevity < 4;
+    bool corrected = fabs(exposure->correction_stops) >= 0.05 && brevity < BAREST;
     char limit[LIMIT_WORDS], bracket[BRACKET_WORDS], correction[16] = "";
     const char *what = target_words(exposure->target);
-    enum { WITHOUT_ISO = 2, BAREST = 4 };
 
     /* That light runs away from a setting counts for more than what keeps it from being better. */
-    if (!*off_words(rig, now, limit))
-        (void)limit_words(rig, exposure, limit);
-    if (*bracket_words(exposure, brevity, bracket)) {
+    if (still || !*off_words(rig, now, limit))
+        (void)limit_words(rig, exposure, brevity, limit);
+    if (*bracket_words(exposure, brevity, bracket))
         what = bracket;
-        if (brevity > 0 && exposure->deficit_stops > 0 && strncmp(limit, "umbra", 5) == 0)
-            (void)snprintf(limit, sizeof limit, "umbra %.1f short", exposure->deficit_stops);
-    } else if (*limit && brevity > 0)
+    else if (*limit && brevity > 0)
         what = "";
-    const char *cause = strstr(limit, ": ");
-    if (cause && brevity >= WITHOUT_ISO)
-        (void)memmove(limit, cause + 2, strlen(cause + 2) + 1);
-    if (brevity >= BAREST)
-        limit[strcspn(limit, ",")] = '\0';
     if (corrected)
         (void)snprintf(correction, sizeof correction, ", %+.1f", exposure->correction_stops);
     (void)snprintf(out, SENTENCE, "%s%s%s%s", what, *what && *limit ? ", " : "", limit, correction);
@@ -206,7 +207,7 @@ char *purpose_words(const struct subject *about, int rig, int brevity, char out[
         return lost_words(&now->lost_span,
                           clock_minute(clock, about->reader, now->lost_span.span.to), brevity, out);
     if (now->exposure.known)
-        say_purpose(&about->night->rig[rig].rig, now, brevity, out);
+        say_purpose(&about->night->rig[rig].rig, now, about->reader.still, brevity, out);
     else
         (void)snprintf(out, SENTENCE, "%s", no_setting(about->moment, now->exposure.target));
     return out;

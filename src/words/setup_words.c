@@ -4,6 +4,7 @@
 
 #include <ctype.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #define SITE_WORDS(at)                                                                             \
@@ -263,5 +264,57 @@ char *setup_in_words(const struct setup *setup, const char *text, char *out, siz
         at += (size_t)snprintf(out + at, size - at, "%s", said);
         text += length;
     }
+    return out;
+}
+
+/* ---- what is wrong ---- */
+
+int setup_path_rig(const struct setup *setup, const char *path, const char **rest)
+{
+    static const char list[] = "rigs[";
+    char *end = NULL;
+    long rig = strncmp(path, list, strlen(list)) == 0 ? strtol(path + strlen(list), &end, 10) : -1;
+
+    *rest = end ? end + 1 : "";
+    return rig < setup->rig_count ? (int)rig : -1;
+}
+
+static void say_wrong_with_rig(const struct subject *about, int rig, const char *of, char *out)
+{
+    const struct kit_moment *kit = &about->moment->kit[rig];
+    bool whole = *of == '\0';
+
+    if (whole || strcmp(of, ".focal_mm") == 0)
+        (void)misfit_words(about->night, rig, out);
+    if (!*out && (whole || strcmp(of, ".power") == 0))
+        (void)supply_words(about, rig, 2, out);
+    if (!*out && (whole || strcmp(of, ".card_path") == 0) && kit->card_absent)
+        (void)snprintf(out, SENTENCE, "no card there");
+    if (!*out && (whole || strcmp(of, ".card_gb") == 0) && kit->card_known && !kit->card.fits)
+        (void)snprintf(out, SENTENCE, "too small for the night");
+    if (!*out && strcmp(of, ".card_gb") == 0 && !kit->card_known)
+        (void)snprintf(out, SENTENCE, "not known");
+}
+
+char *setup_fault_words(const struct subject *about, const char *path, char out[SENTENCE])
+{
+    const struct setup *setup = &about->night->setup;
+    const struct readings *readings = &about->moment->readings;
+    const char *rest;
+    int rig = setup_path_rig(setup, path, &rest);
+
+    *out = '\0';
+    if (rig >= 0)
+        say_wrong_with_rig(about, rig, rest, out);
+    else if (strcmp(path, "site") == 0 && !setup->has_site)
+        (void)snprintf(out, SENTENCE, "no site");
+    else if (strcmp(path, "air") == 0 && *readings->air_trouble)
+        (void)snprintf(out, SENTENCE, "%.80s", readings->air_trouble);
+    else if (strcmp(path, "site.forecast") == 0 && about->moment->forecast_old)
+        (void)snprintf(out, SENTENCE, "old");
+    else if (strcmp(path, "gpsd") == 0 && readings->gps.state != GPS_FIX)
+        (void)snprintf(out, SENTENCE, "GPS %s", gps_state_name(readings->gps.state));
+    else if (strcmp(path, "hooks") == 0 && *setup->trust.doubt)
+        (void)snprintf(out, SENTENCE, "not run: %.80s", setup->trust.doubt);
     return out;
 }

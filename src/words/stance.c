@@ -251,13 +251,28 @@ static void say_unaimed(int brevity, char out[SENTENCE])
     (void)snprintf(out, SENTENCE, "not aimed: %spress a", brevity > 0 ? "" : "aim, then ");
 }
 
+/* "re-aim in 4:10 min"; for a still reader "re-aim at 21:04:18"; in capitals soon before it. */
+static char *due_words(const struct subject *about, int rig, char out[SENTENCE])
+{
+    bool soon = now_of(about, rig)->aim_state == AIM_SOON;
+    char text[TEXT_INSTANT];
+
+    if (about->reader.still)
+        (void)snprintf(out, SENTENCE, "%s %s", soon ? "RE-AIM AT" : "re-aim at",
+                       clock_near(text, about, about->night->rig[rig].due_utc, 0));
+    else
+        (void)snprintf(out, SENTENCE, "%s %s", soon ? "RE-AIM IN" : "re-aim in",
+                       left_words(text, now_of(about, rig)->due_in_s));
+    return out;
+}
+
 static char *say_steady(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct rig_moment *now = now_of(about, rig);
     char text[SENTENCE];
 
     if (isfinite(now->due_in_s))
-        (void)snprintf(out, SENTENCE, "re-aim in %s", left_words(text, now->due_in_s));
+        (void)due_words(about, rig, out);
     else if (now->pose && !pose_is_held(about->night, about->moment, rig))
         say_unaimed(brevity, out);
     else if (now->pose && brevity < 2)
@@ -281,9 +296,8 @@ char *aim_words(const struct subject *about, int rig, int brevity, char out[SENT
     const struct rig_state *state = &about->night->rig[rig];
     const struct rig_moment *now = now_of(about, rig);
     bool is_fixed = state->rig.support == SUPPORT_FIXED, is_due = now->due_in_s < 0;
-    char span[TEXT_SPAN], clock[TEXT_INSTANT];
+    char due[SENTENCE], clock[TEXT_INSTANT];
 
-    (void)left_words(span, now->due_in_s);
     switch (now->aim_state) {
     case AIM_FREE:
         say_unaimed(brevity, out);
@@ -291,13 +305,12 @@ char *aim_words(const struct subject *about, int rig, int brevity, char out[SENT
     case AIM_STEADY:
         return say_steady(about, rig, brevity, out);
     case AIM_SOON:
-        (void)snprintf(out, SENTENCE, "RE-AIM IN %s", span);
-        return out;
+        return due_words(about, rig, out);
     case AIM_DUE:
         return say_late(about, rig, brevity, out);
     case AIM_SNOOZED:
-        (void)snprintf(out, SENTENCE, "re-aim %s%s, quiet until %s", is_due ? "due" : "in ",
-                       is_due ? "" : span, clock_near(clock, about, state->snoozed_until, 0));
+        (void)snprintf(out, SENTENCE, "%.60s, quiet until %s",
+                       is_due ? "re-aim due" : due_words(about, rig, due), clock_near(clock, about, state->snoozed_until, 0));
         return out;
     case AIM_DONE:
         (void)snprintf(out, SENTENCE, "%s", is_fixed ? "no more re-aims" : "the mount may stop");
@@ -346,6 +359,50 @@ static bool is_to_be_put(const struct rig_moment *rig)
            rig->aim_state == AIM_SNOOZED;
 }
 
+char *drift_words(const struct rig_moment *rig, char out[SENTENCE])
+{
+    *out = '\0';
+    if (isfinite(rig->aim.drift_px_per_s))
+        (void)snprintf(out, SENTENCE, "drifts %.2f px a second", rig->aim.drift_px_per_s);
+    return out;
+}
+
+char *drift_disc_words(const struct subject *about, int rig, char out[SENTENCE])
+{
+    const double most_min = 600; /* no night is longer */
+    double disc_arcsec = 2 * arcsec_from_rad(about->moment->moon.semidiameter_rad);
+    double minutes = disc_arcsec / now_of(about, rig)->aim.drift_arcsec_per_s / 60;
+
+    *out = '\0';
+    if (about->night->rig[rig].rig.support != SUPPORT_FIXED && minutes <= most_min)
+        (void)snprintf(out, SENTENCE, "a disc in %.0f min", minutes);
+    return out;
+}
+
+char *flip_words(const struct rig_moment *rig, char out[SENTENCE])
+{
+    char left[TEXT_SPAN];
+
+    *out = '\0';
+    if (rig->flip_in_s > 0)
+        (void)snprintf(out, SENTENCE, "in %s", format_left(left, rig->flip_in_s));
+    else if (isfinite(rig->flip_in_s))
+        (void)snprintf(out, SENTENCE, "is due");
+    return out;
+}
+
+char *stay_left_words(const struct subject *about, double stay_s, char out[TEXT_SPAN])
+{
+    const double advice_age_s = 15;
+    double p4 = about->night->contact_utc[CONTACT_P4], utc = about->moment->utc;
+
+    if (utc < p4 && utc + stay_s > p4 - advice_age_s)
+        (void)snprintf(out, TEXT_SPAN, "to P4");
+    else
+        (void)stay_words(out, stay_s);
+    return out;
+}
+
 char *look_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct rig_moment *now = now_of(about, rig);
@@ -358,8 +415,8 @@ char *look_words(const struct subject *about, int rig, int brevity, char out[SEN
     if (now->aim_state == AIM_DOWN || !isfinite(now->aim.drift_px_per_s))
         return out;
     if (now->aim_state == AIM_TRACKED)
-        (void)snprintf(out, SENTENCE, "drifts %.2f px a second", now->aim.drift_px_per_s);
-    else if (is_to_be_put(now))
+        return drift_words(now, out);
+    if (is_to_be_put(now))
         return put_words(about, rig, brevity, out);
     return out;
 }

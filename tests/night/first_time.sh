@@ -55,7 +55,7 @@ says "All right" "yes"
 wait_for "lunar eclipse"
 ok "then the dashboard opens" $?
 day=$(clean_env "$program" plan --json | grep -m 1 '"greatest"' | sed 's/.*"\(....-..-..\)T.*/\1/')
-screen | head -n 1 | grep -q "ridge.*eclipse, $day"
+screen | head -n 1 | grep -q "ridge.*eclipse of $day"
 ok "on the night of the next eclipse that is up from there ($day)" $?
 keys q q
 wait_exit

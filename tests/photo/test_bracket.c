@@ -278,7 +278,7 @@ static void in_words(void **state)
     assert_string_equal(setting_words(&e, 1, dial), "1/200 s, ISO 1600 (middle of 5)");
     (void)snprintf(wanted, sizeof wanted, "umbra %.1f stops short", e.deficit_stops);
     assert_true(e.deficit_stops > 0);
-    assert_string_equal(limit_words(&rig, &e, limit), wanted);
+    assert_string_equal(limit_words(&rig, &e, 0, limit), wanted);
     assert_non_null(strstr(exposure_help(&rig, &e, (char[HELP_WORDS]){""}), "a remote"));
 
     rig.bracket_frames = 3;
@@ -294,11 +294,11 @@ static void in_words(void **state)
     ask = ask_of(&rig, 3, -0.5);
     exposure_choose(&rig, &ask, &e);
     assert_string_equal(bracket_words(&e, false, bracket), "");
-    assert_string_equal(limit_words(&rig, &e, limit), "");
+    assert_string_equal(limit_words(&rig, &e, 0, limit), "");
     ask.luminance = NAN;
     exposure_choose(&rig, &ask, &e);
     assert_string_equal(bracket_words(&e, false, bracket), "");
-    assert_string_equal(limit_words(&rig, &e, limit), "");
+    assert_string_equal(limit_words(&rig, &e, 0, limit), "");
 }
 
 int main(void)

@@ -400,13 +400,13 @@ static void blur_is_spent_before_noise(void **state)
     assert_int_equal(iso_label(deep.iso), 10000);
     assert_true(deep.blur_px <= 1);
     assert_int_equal(deep.limited_by, LIMITED_BLUR);
-    assert_string_equal(limit_words(&rig, &deep, limit), "ISO 10000: shutter capped by blur");
+    assert_string_equal(limit_words(&rig, &deep, 0, limit), "ISO 10000: shutter capped by blur");
 
     light_set_danjon(&model, 4);
     struct exposure bright = choose(&rig, 1);
     assert_string_equal(shutter_label(bright.shutter, label), "1/10");
     assert_int_equal(iso_label(bright.iso), 3200);
-    assert_non_null(strstr(limit_words(&rig, &bright, limit), " px, to keep ISO 3200"));
+    assert_non_null(strstr(limit_words(&rig, &bright, 0, limit), " px, to keep ISO 3200"));
 
     /* Who does not mind noise keeps the short shutter; who minds it gets the long one sooner. */
     rig.iso_comfort = 12800;
@@ -434,11 +434,11 @@ static void four_seconds_unguided(void **state)
     exposure_choose(&rig, &ask, &exposure);
     assert_string_equal(shutter_label(exposure.shutter, label), "4");
     assert_int_equal(exposure.limited_by, LIMITED_BLUR);
-    (void)limit_words(&rig, &exposure, limit);
+    (void)limit_words(&rig, &exposure, 0, limit);
     assert_non_null(strstr(limit,  "unguided, 4 s at most"));
     ask.drift_px_per_s = 0.24; /* blur holds it */
     exposure_choose(&rig, &ask, &exposure);
-    assert_null(strstr(limit_words(&rig, &exposure, limit), "unguided"));
+    assert_null(strstr(limit_words(&rig, &exposure, 0, limit), "unguided"));
 }
 
 /* Whatever the rig and the light: ISO beyond its comfort means that the blur limit is used up (on a
@@ -472,7 +472,7 @@ static void no_noise_while_blur_is_left(void **state)
                     }
                     /* Nothing is missing where the sky outshines the umbra. */
                     bool drowned = e.deficit_stops > 0 && e.sky_stops > 0;
-                    assert_int_equal(*limit_words(&rig, &e, limit) != 0,
+                    assert_int_equal(*limit_words(&rig, &e, 0, limit) != 0,
                                      !drowned &&
                                          (e.limited_by != LIMITED_NONE || e.deficit_stops != 0));
                     assert_true(!drowned || !exposure_help(&rig, &e, (char[HELP_WORDS]){""}));

@@ -143,8 +143,8 @@ static void markdown_tells_what_differs(void **state)
     struct night *heard = night_heard(), *slept = night_slept();
     const struct compared a = {"2028-12-31", heard}, b = {"2028-12-31-rehearsal", slept};
     static const char *const lines[] = {
-        "\n- 2028-12-31: lunar eclipse of 2028-12-31, total, 14 entries\n",
-        "\n- 2028-12-31-rehearsal: lunar eclipse of 2028-12-31, total (REHEARSAL), 9 entries\n",
+        "\n- 2028-12-31: total lunar eclipse of 2028-12-31, 14 entries\n",
+        "\n- 2028-12-31-rehearsal: total lunar eclipse of 2028-12-31 (REHEARSAL), 9 entries\n",
         "\n| rig | what | 2028-12-31 | 2028-12-31-rehearsal |\n|---|---|---|---|\n",
         "\n|  | P1 | heard | - |\n",
         "\n|  | U2 | heard | missed |\n",

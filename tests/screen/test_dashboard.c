@@ -451,7 +451,7 @@ static void no_limit_is_not_named(void **state)
             for (int rig = 0; rig < RIGS; rig++) {
                 const struct rig_moment *now = &scene.moment.rig[rig];
                 char words[LIMIT_WORDS];
-                (void)limit_words(&scene.night.rig[rig].rig, &now->exposure, words);
+                (void)limit_words(&scene.night.rig[rig].rig, &now->exposure, 0, words);
                 lost += now->lost;
                 assert_false(now->lost && (strstr(words, "dark") || strstr(words, "short")));
             }

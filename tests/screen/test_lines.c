@@ -63,7 +63,7 @@ static void the_start_tells_all_that_stands(void **state)
         "NOTHING IS BEING SAVED: the disk is full\n",
         "phase: partial\n",
         "next: U2 at 21:16:27, totality begins\n",
-        "less than 1 h to U2\n",
+        "less than 60 min to U2\n",
         "long: set 1/250 s, ISO 100, for the sunlit part\n",
         "telescope: the mount follows\n",
         "GPS: off\n",
@@ -139,10 +139,10 @@ static void an_alarm_and_a_due_item_are_said(void **state)
     scene_tick_before(scene_utc("U2-31m"));
     scene_aim(scene_utc("U1"));
     lines_begin(&lines);
-    expect(scene_utc("U1+1s"), "long: aimed, next re-aim at 20:");
+    expect(scene_utc("U1+1s"), "long: re-aim at 20:");
     double due = scene.night.rig[1].due_utc;
-    expect(due - 30, "long: re-aim soon, at 20:");
-    expect(due + 1, "ALARM: re-aim long now: the Moon passed the margin at 20:");
+    expect(due - 30, "long: RE-AIM AT 20:");
+    expect(due + 1, "ALARM: RE-AIM long NOW: the Moon passed the margin at 20:");
     free(tell(scene_utc("U2-30m") - 1));
     expect(scene_utc("U2-30m"), "due: Look at the focus again");
 }

@@ -47,6 +47,8 @@ static int prepare(void **state)
 static void no_jobs(void)
 {
     memset(&moment, 0, sizeof moment);
+    for (int i = 0; i < RIGS; i++)
+        moment.rig[i].due_before = -1;
     moment.utc = 20 * 3600.0;
     moment.hands.clash_utc = NAN;
 }
@@ -164,7 +166,7 @@ static void the_most_pressing_is_said_first(void **state)
     no_jobs();
     add(JOB_AIM, JOB_ALARM, LONG, -9);
     expect("RE-AIM long NOW", "", false);
-    moment.hands.job[0].before = CONTACT_U2;
+    moment.rig[LONG].due_before = CONTACT_U2;
     expect("RE-AIM long NOW, before U2", "", false);
     moment.rig[LONG].loss = LOSS_MARGIN;
     moment.rig[LONG].loss_utc = moment.utc - 9;

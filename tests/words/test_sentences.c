@@ -88,7 +88,7 @@ static void write_rig(int rig)
                 setting_words(exposure, brevity, setting), exposure->bracket_frames > 1 ? "; " : "",
                 bracket_words(exposure, brevity, bracket));
     fprintf(out, "; %s; %s; %s\n", off_words(&night->rig[rig].rig, &moment.rig[rig], off),
-            limit_words(&night->rig[rig].rig, exposure, limit), helps ? helps : "-");
+            limit_words(&night->rig[rig].rig, exposure, 0, limit), helps ? helps : "-");
     for (int brevity = 0; brevity < ALBUM_BREVITIES; brevity++)
         if (album_words(&moment, rig, brevity, album) != ALBUM_NONE)
             fprintf(out, "  pictures %d: %s\n", brevity, album);
@@ -126,7 +126,7 @@ static void begins(void)
                 round_brief(night, &agenda.round[i], brief));
     overloads = agenda_overloads(night, &agenda, overload);
     for (int i = 0; i < overloads && i < OVERLOADS; i++)
-        fprintf(out, "%s\n", overload_words(&overload[i], night->setup.people, text));
+        fprintf(out, "%s\n", overload_words(night, &overload[i], text));
     assert_int_equal(remedy_find(night, &remedy), 0);
     fprintf(out, "%s\n", remedy_words(night, &remedy, text));
     for (int i = 0; i < night->setup.rig_count; i++)
