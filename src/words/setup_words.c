@@ -4,7 +4,6 @@
 
 #include <ctype.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #define SITE_WORDS(at)                                                                             \
@@ -272,11 +271,12 @@ char *setup_in_words(const struct setup *setup, const char *text, char *out, siz
 int setup_path_rig(const struct setup *setup, const char *path, const char **rest)
 {
     static const char list[] = "rigs[";
-    char *end = NULL;
-    long rig = strncmp(path, list, strlen(list)) == 0 ? strtol(path + strlen(list), &end, 10) : -1;
+    const char *end = strchr(path, ']');
+    bool is_rig = strncmp(path, list, strlen(list)) == 0 && end;
+    int rig = is_rig ? entry_of(path + strlen(list) - 1) : -1;
 
-    *rest = end ? end + 1 : "";
-    return rig < setup->rig_count ? (int)rig : -1;
+    *rest = is_rig ? end + 1 : "";
+    return rig < setup->rig_count ? rig : -1;
 }
 
 static void say_wrong_with_rig(const struct subject *about, int rig, const char *of, char *out)

@@ -341,7 +341,7 @@ static char *put_words(const struct subject *about, int rig, int brevity, char o
     char place[FRAME_WORDS], span[TEXT_SPAN], turned_span[TEXT_SPAN], turned[64] = "";
     const char *brief = brevity < 4 ? "stays " : "";
 
-    (void)frame_words(aim->place, brevity < 4 ? brevity > 0 : 2, place);
+    (void)frame_words(aim->place, brevity < 4 ? brevity > 0 : 3, place);
     (void)stay_words(span, aim->placed_stays_s);
     if (turning_pays(now_of(about, rig)))
         (void)snprintf(turned, sizeof turned, ", %s %.40s",
