@@ -93,6 +93,11 @@ for words in "cut.jpg: cut short" "cut.nef: cut short" "empty.jpg: empty" "text.
     ok "it says '$words'" $?
 done
 
+mkdir -p "$home/none/inside"
+look "$home/none" >"$home/out" 2>"$home/err"
+[ $? -eq 1 ] && [ ! -s "$home/out" ] && [ "$(cat "$home/err")" = "moonstand: no picture found in $home/none" ]
+ok "a folder without a picture is said to have none" $?
+
 # ---- what asks for too much, and names that a terminal must not get ----
 
 odd=$home/odd
