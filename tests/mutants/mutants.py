@@ -126,7 +126,8 @@ def candidates(tree, rooms):
 def limits():
     # Not of addresses, for the leak checker takes terabytes of those and uses none.
     resource.setrlimit(resource.RLIMIT_DATA, (8 << 30, 8 << 30))
-    resource.setrlimit(resource.RLIMIT_FSIZE, (256 << 20, 256 << 20))
+    # More than the largest file of a test, which is as good as empty.
+    resource.setrlimit(resource.RLIMIT_FSIZE, (4 << 30, 4 << 30))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
     # A shell that started this in the background has them ignored.
     for word in signal.SIGINT, signal.SIGQUIT:

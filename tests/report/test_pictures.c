@@ -265,10 +265,110 @@ static void which_clock_counts(void **state)
     demo_free(night);
 }
 
+/* ---- tables ---- */
+
+/* One row below a row of names; whether it is read. */
+static bool read_one(const struct night *night, const char *row, struct picture *picture)
+{
+    char table[256];
+    struct pictures pictures = {0};
+    struct fault fault = {""};
+    bool taken;
+    FILE *in;
+
+    (void)snprintf(table, sizeof table, "name,time,offset,exposure,iso,rig\n%s\n", row);
+    in = fmemopen(table, strlen(table), "r");
+    assert_non_null(in);
+    assert_int_equal(pictures_read(in, "list.csv", night, &pictures, &fault), 0);
+    taken = pictures.count == 1;
+    assert_int_equal(pictures.count + pictures.refused, 1);
+    if (taken)
+        *picture = pictures.item[0];
+    (void)fclose(in);
+    pictures_free(&pictures);
+    return taken;
+}
+
+/* ISO 8601, both with and without a colon, of a time and in a column of its own. */
+static void every_offset_is_read(void **state)
+{
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+
+    (void)state;
+    for (int hours = 0; hours < 17; hours++)
+        for (int minutes = 0; minutes < 62; minutes += minutes == 59 ? 1 : minutes > 59 ? 1 : 59)
+            for (int way = 0; way < 8; way++) {
+                char row[128], offset[16];
+                struct picture picture;
+                bool good = hours <= 14 && minutes <= 59, own = way & 1;
+
+                (void)snprintf(offset, sizeof offset, "%c%02d%s%02d", way & 2 ? '-' : '+', hours,
+                               way & 4 ? ":" : "", minutes);
+                (void)snprintf(row, sizeof row, "a.NEF,2028:12:31 17:40:05%s,%s,,,long",
+                               own ? "" : offset, own ? offset : "");
+                if (read_one(night, row, &picture) != (good || own))
+                    fail_msg("'%s'", row);
+                if (!good && !own)
+                    continue;
+                assert_true(picture.time == TAKEN && !picture.is_utc);
+                if (good)
+                    assert_true(picture.offset_min == (way & 2 ? -1 : 1) * (60 * hours + minutes));
+                else
+                    assert_true(isnan(picture.offset_min));
+            }
+    demo_free(night);
+}
+
+static void every_way_to_write_a_row(void **state)
+{
+    static const struct {
+        const char *row; /* behind the name */
+        double behind_s; /* of the time; NaN: refused */
+        bool is_utc;
+        double shutter_s, iso;
+        int rig;
+    } rows[] = {
+        {"2028-12-31T17:40:05,,,,", 0, false, NAN, NAN, -1},
+        {"2028-12-31 17:40:05Z,,1/500,100,wide", 0, true, 0.002, 100, 0},
+        {"2028:12:31 17:40:05z,,1/500 s,100,telescope", 0, true, 0.002, 100, 2},
+        {"2028:12:31 17:40:05.5 ,,0.5,6400,long", 0.5, false, 0.5, 6400, 1},
+        {"2028-12-31T17:40,,30 s,1,long", -5, false, 30, 1, 1},
+        {"2028-12-31T17:40:05Z,+05:00,bulb,auto,long", 0, true, NAN, NAN, 1},
+        {"2028-12-31T17:40:05+01:00,+05:00,0,0,long", 0, false, NAN, NAN, 1},
+        {"17:40:05,,,,long", NAN, false, NAN, NAN, 1},
+        {"2028-13-31T17:40:05,,,,long", NAN, false, NAN, NAN, 1},
+        {"2028-12-31T17:40:05,,,,nobody", NAN, false, NAN, NAN, 1},
+    };
+    struct night *night = demo_night(demo_setup(), "2028-12-31");
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct picture picture;
+        char row[128];
+
+        (void)snprintf(row, sizeof row, "a.NEF,%s", rows[i].row);
+        if (read_one(night, row, &picture) != isfinite(rows[i].behind_s))
+            fail_msg("'%s'", rows[i].row);
+        if (isnan(rows[i].behind_s))
+            continue;
+        if (picture.time != TAKEN + rows[i].behind_s || picture.is_utc != rows[i].is_utc ||
+            picture.rig != rows[i].rig || isnan(picture.iso) != isnan(rows[i].iso) ||
+            isnan(picture.shutter_s) != isnan(rows[i].shutter_s) ||
+            fabs(picture.shutter_s - rows[i].shutter_s) > 1e-12 || picture.iso > rows[i].iso ||
+            picture.iso < rows[i].iso)
+            fail_msg("'%s': %f %d %d %g %g", rows[i].row, picture.time - TAKEN, picture.is_utc,
+                     picture.rig, picture.shutter_s, picture.iso);
+        assert_string_equal(picture.name, "a.NEF");
+    }
+    demo_free(night);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_picture_is_one_line),
+        cmocka_unit_test(every_offset_is_read),
+        cmocka_unit_test(every_way_to_write_a_row),
         cmocka_unit_test(a_time_card_corrects_its_rig),
         cmocka_unit_test(a_bad_time_card_changes_nothing),
         cmocka_unit_test(which_clock_counts),
