@@ -294,6 +294,7 @@ bless: tests
 	BLESS=1 $(BUILD)/tests/app/test_tables
 	BLESS=1 tests/night/truth.sh $(BUILD)
 	BLESS=1 tests/night/examples.sh $(BUILD)
+	BLESS=1 tests/night/pipes.sh $(BUILD)
 
 # Below PREFIX/share.
 MANUAL := man/man1/moonstand.1

@@ -222,6 +222,147 @@ static void test_a_held_enter_does_nothing(void **state)
     assert_int_equal(live.session.night.act_count, acts);
 }
 
+/* Down and up, right and left are ways there and back, by arrows and by letters; around the ends all rows are
+ * met once. */
+static void test_the_menu_is_walked(void **state)
+{
+    static const int there[] = {INPUT_DOWN, 'j', INPUT_RIGHT, 'l'}, back[] = {INPUT_UP, 'k', INPUT_LEFT, 'h'};
+    int first, met = 0;
+
+    (void)state;
+    press(INPUT_ENTER, 1);
+    first = live.view.key;
+    for (size_t i = 0; i < sizeof there / sizeof *there; i++) {
+        press(there[i], 0.1);
+        assert_int_not_equal(live.view.key, first);
+        press(back[i], 0.1);
+        assert_int_equal(live.view.key, first);
+        press(back[i], 0.1);
+        assert_int_not_equal(live.view.key, first);
+        press(there[i], 0.1);
+        assert_int_equal(live.view.key, first);
+    }
+    do {
+        press(INPUT_DOWN, 0.1);
+        met++;
+    } while (live.view.key != first && met < 1000);
+    for (int i = 0; i < met; i++)
+        press(INPUT_UP, 0.1);
+    assert_int_equal(live.view.key, first);
+    assert_true(met > 40);
+    assert_int_equal(live.view.keys_open, KEYS_ALL);
+}
+
+/* ---- the page of the setup ---- */
+
+static const struct setup_row *row(void)
+{
+    return &live.setup_row[live.view.row];
+}
+
+static void go_to(const char *label)
+{
+    press(INPUT_HOME, 0.1);
+    for (int i = 0; strcmp(row()->label, label) != 0; i++) {
+        if (i > SETUP_ROWS)
+            fail_msg("no line '%s' in '%s'", label, live.setup_at);
+        press(INPUT_DOWN, 0.1);
+    }
+}
+
+static void test_the_setup_is_walked(void **state)
+{
+    static const int in[] = {INPUT_ENTER, INPUT_RIGHT, 'l'}, out[] = {INPUT_LEFT, INPUT_BACKSPACE, INPUT_ESCAPE, 'h'};
+    int last;
+
+    (void)state;
+    press('E', 1);
+    assert_int_equal(live.view.page, PAGE_SETUP);
+    assert_int_equal(live.view.row, 0);
+    press(INPUT_UP, 0.1);
+    assert_int_equal(live.view.row, 0);
+    press(INPUT_END, 0.1);
+    last = live.view.row_count - 1;
+    assert_int_equal(live.view.row, last);
+    press('j', 0.1);
+    assert_int_equal(live.view.row, last);
+    press('k', 0.1);
+    assert_int_equal(live.view.row, last - 1);
+    press(INPUT_PAGE_UP, 0.1);
+    assert_int_equal(live.view.row, last - 11);
+    press(INPUT_PAGE_DOWN, 0.1);
+    assert_int_equal(live.view.row, last - 1);
+    press(INPUT_PAGE_DOWN, 0.1);
+    assert_int_equal(live.view.row, last);
+    press(INPUT_HOME, 0.1);
+    assert_int_equal(live.view.row, 0);
+    /* In by three keys and out by four: the line that was open is the chosen one. */
+    for (size_t i = 0; i < sizeof out / sizeof *out; i++) {
+        int way = in[i % 3];
+
+        go_to("rigs");
+        press(way, 0.1);
+        assert_string_equal(live.setup_at, "rigs");
+        assert_int_equal(live.view.row, 0);
+        go_to("2");
+        press(way, 0.1);
+        assert_string_equal(live.setup_at, "rigs[1]");
+        go_to("battery");
+        press(way, 0.1);
+        assert_string_equal(live.setup_at, "rigs[1].power");
+        press(out[i], 0.1);
+        assert_string_equal(live.setup_at, "rigs[1]");
+        assert_string_equal(row()->label, "battery");
+        press(out[i], 0.1);
+        assert_string_equal(live.setup_at, "rigs");
+        assert_string_equal(row()->label, "2");
+        press(out[i], 0.1);
+        assert_string_equal(live.setup_at, "");
+        assert_string_equal(row()->label, "rigs");
+        press(out[i], 0.1);
+        assert_int_equal(live.view.page, PAGE_NIGHT);
+        press('E', 1);
+    }
+}
+
+static void test_the_setup_is_changed(void **state)
+{
+    const struct setup *setup = &live.session.night.setup;
+    int rigs = setup->rig_count;
+
+    (void)state;
+    press('D', 1);
+    assert_string_equal(live.session.message, "choose an entry of a list in the setup (E) first");
+    press('E', 1);
+    go_to("people");
+    press('D', 1);
+    assert_string_equal(live.session.message, "only entries of lists can be deleted; Enter changes a line");
+    press(INPUT_ENTER, 1);
+    assert_int_equal(live.prompt, PROMPT_SETUP);
+    assert_string_equal(live.typed, "1");
+    press(INPUT_BACKSPACE, 0.1);
+    press('3', 0.1);
+    press(INPUT_ENTER, 1);
+    assert_int_equal(live.prompt, PROMPT_SETUP); /* refused: 1 or 2 */
+    assert_int_equal(setup->people, 1);
+    press(INPUT_BACKSPACE, 0.1);
+    press('2', 0.1);
+    press(INPUT_ENTER, 1);
+    assert_int_equal(live.prompt, PROMPT_NONE);
+    assert_int_equal(setup->people, 2);
+    assert_string_equal(row()->value, "2");
+    /* The last of a list is taken out, and the line behind it chosen no more. */
+    go_to("rigs");
+    press(INPUT_ENTER, 1);
+    press(INPUT_END, 0.1);
+    while (!row()->entry)
+        press(INPUT_UP, 0.1);
+    press('D', 1);
+    assert_int_equal(setup->rig_count, rigs - 1);
+    press('u', 1);
+    assert_int_equal(setup->rig_count, rigs);
+}
+
 /* ---- keys that are held, pressed twice, or in capitals ---- */
 
 static void test_holding_plus_stops_at_one_stop(void **state)
@@ -335,6 +476,9 @@ int main(void)
         OF_DEMO(test_the_menu_closes),
         OF_DEMO(test_enter_in_the_menu_closes_it),
         OF_DEMO(test_a_held_enter_does_nothing),
+        OF_DEMO(test_the_menu_is_walked),
+        OF_DEMO(test_the_setup_is_walked),
+        OF_DEMO(test_the_setup_is_changed),
         OF_DEMO(test_holding_plus_stops_at_one_stop),
         OF_DEMO(test_a_spare_changed_twice_asks),
         OF_DEMO(test_caps_lock_never_quits),
