@@ -474,7 +474,7 @@ def main():
     try:
         while sum(sum(row[:2]) for row in tally.values()) < count:
             # Far ahead, for some take minutes, and they are counted in their order.
-            for _, spot in zip(range(8 * benches - len(waiting)), rest):
+            for _, spot in zip(range(16 * benches - len(waiting)), rest):
                 waiting.append((spot, pool.submit(house.try_break, spot, noticed.get(repr(describe(house, spot))))))
             if not waiting:
                 break
