@@ -594,6 +594,21 @@ static void inherited_facts_are_left_out(void **state)
     hooks_close(&hooks);
 }
 
+/* What it prints goes nowhere, but it can print, and has no input to wait for. */
+static void a_hook_may_speak(void **state)
+{
+    static const struct hook_facts facts = {HOOK_CONTACT, 1861833600, "U1", "", false};
+    struct hooks hooks = {0};
+    char script[256];
+
+    (void)state;
+    (void)snprintf(script, sizeof script, "echo out && echo error >&2 && ! read line && : >%s", path_of("spoke"));
+    run_hook(&hooks, script, &facts, 0);
+    wait_for(path_of("spoke"));
+    (void)remove(path_of("spoke"));
+    hooks_close(&hooks);
+}
+
 static void a_hook_is_told_the_facts_and_shows_nothing(void **state)
 {
     static const struct hook_facts facts = {HOOK_ALARM, 1861833600, "re-aim of long; $(x)", "long",
@@ -724,6 +739,7 @@ int main(void)
         cmocka_unit_test(hooks_that_hang_are_bounded_and_killed),
         cmocka_unit_test(a_kill_ends_what_a_hook_has_started),
         cmocka_unit_test(inherited_facts_are_left_out),
+        cmocka_unit_test(a_hook_may_speak),
         cmocka_unit_test(a_hook_is_told_the_facts_and_shows_nothing),
         cmocka_unit_test(the_machines_own_disk_is_no_card),
         /* Last: it leaves the mount namespace. */

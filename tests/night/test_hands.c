@@ -422,11 +422,46 @@ static void names(void **state)
     assert_near(hands_duration_s(HANDS_EXPOSURE), 10, 0);
 }
 
+/* Through the whole night of hands that do nothing, and of one rig with all ticked, where often a single job is
+ * left: how urgent it is follows from the first job, and jobs stand by their state. */
+static void urgency_is_that_of_the_first_job(void **state)
+{
+    static const enum urgency urgencies[] = {[JOB_ALARM] = URGENCY_ALARM, [JOB_PRESSING] = URGENCY_SOON,
+                                             [JOB_DUE] = URGENCY_NOW, [JOB_OVERDUE] = URGENCY_NOW,
+                                             [JOB_UNAIMED] = URGENCY_NOW};
+    int single = 0;
+
+    (void)state;
+    for (int busy = 1; busy >= 0; busy--) {
+        for (double utc = night->contact_utc[CONTACT_P1] - 3600; utc < night->contact_utc[CONTACT_P4]; utc += 97) {
+            const struct hands *hands = &moment.hands;
+
+            see(utc);
+            for (int i = 1; i < hands->count; i++)
+                assert_true(hands->job[i - 1].state <= hands->job[i].state);
+            if (hands->count > 0 && hands->job[0].state < JOB_COMING)
+                assert_int_equal(hands->urgency, urgencies[hands->job[0].state]);
+            else
+                assert_int_equal(hands->urgency, hands->rush.rounds > 0 ? URGENCY_SOON : URGENCY_FREE);
+            single += hands->count == 1 && hands->job[0].state < JOB_COMING;
+        }
+        for (int i = 0; i < night->setup.checklist.count; i++) {
+            struct act act = {.utc = night->contact_utc[CONTACT_P1] - 7200, .kind = ACT_CHECK, .rig = -1, .value = {1}};
+
+            (void)snprintf(act.text, sizeof act.text, "%s", night->setup.checklist.item[i].id);
+            assert_int_equal(night_apply(night, &act, NULL), 0);
+        }
+        night->setup.rig_count = 1;
+    }
+    assert_true(single > 0);
+}
+
 #define TEST(function) cmocka_unit_test_setup_teardown(function, open_night, ridge_close)
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        TEST(urgency_is_that_of_the_first_job),
         TEST(each_tripod_has_its_aim),
         TEST(jobs_at_one_rig_are_one_walk),
         TEST(a_change_that_has_come_is_no_job),

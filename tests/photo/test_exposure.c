@@ -1002,6 +1002,39 @@ static void cost_of_a_moment(void **state)
     assert_true(best < 50e-6);
 }
 
+/* What is dialled goes over, member by member; what light, sky and user ask for stays. */
+static void a_dial_is_taken_over(void **state)
+{
+    const struct exposure set = {.target = TARGET_UMBRA, .known = true, .shutter = 1, .iso = 2,
+                                 .shutter_last = 3, .iso_last = 4, .shutter_s = 5, .f_number = 6,
+                                 .blur_px = 7, .limited_by = LIMITED_ISO, .deficit_stops = 8,
+                                 .correction_stops = 9, .ev100 = 10, .bracket_frames = 11,
+                                 .bracket_step_stops = 12, .bracket_shown = (enum bracket_shown)1,
+                                 .bracket_missing_stops = 13, .sky_stops = 14, .range_stops = 15,
+                                 .one_frame_holds_both = true, .vibration_risk = true};
+    struct exposure now = {.target = TARGET_LIT, .known = true, .f_number = 2.8, .ev100 = 3.5};
+
+    (void)state;
+    exposure_take_dial(&now, &set);
+    assert_int_equal(now.shutter, 1);
+    assert_int_equal(now.iso, 2);
+    assert_int_equal(now.shutter_last, 3);
+    assert_int_equal(now.iso_last, 4);
+    assert_near(now.shutter_s, 5, 0);
+    assert_near(now.blur_px, 7, 0);
+    assert_int_equal(now.limited_by, LIMITED_ISO);
+    assert_int_equal(now.bracket_frames, 11);
+    assert_near(now.bracket_step_stops, 12, 0);
+    assert_int_equal(now.bracket_shown, 1);
+    assert_true(now.vibration_risk);
+    assert_true(exposure_same_dial(&now, &set) && !exposure_same(&now, &set));
+    assert_true(now.target == TARGET_LIT && now.known && !now.one_frame_holds_both);
+    assert_near(now.f_number, 2.8, 0);
+    assert_near(now.ev100, 3.5, 0);
+    assert_near(now.deficit_stops + now.correction_stops + now.bracket_missing_stops +
+                now.sky_stops + now.range_stops, 0, 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -1036,6 +1069,7 @@ int main(void)
         cmocka_unit_test(continuous_at_every_boundary),
         cmocka_unit_test(symmetric_about_greatest),
         cmocka_unit_test(names),
+        cmocka_unit_test(a_dial_is_taken_over),
         cmocka_unit_test(cost_of_a_moment),
     };
 

@@ -537,6 +537,8 @@ static void keys_are_decoded(void **state)
         {"\033[1;5Pm", 'm'},
         {"\033[298~n", 'n'},
         {"\033[97;5uo", 'o'},
+        /* A control byte ends one, and is a key. */
+        {"\033[97;5\t", INPUT_TAB},
         {"\003", 3},
         {"\034", 0x1c},
         {"\032", 0x1a},
