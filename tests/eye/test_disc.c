@@ -11,7 +11,7 @@
 #include "near.h"
 #include "timed.h"
 
-#include "../../src/eye/shape.h"
+#include "../../src/eye/disc.h"
 
 /* A sanitizer takes ten times as long: a part of the pictures then has to do. */
 #if TIMED
@@ -53,6 +53,39 @@ static void test_shape_is_the_projection(void **state)
 }
 
 /* ---- place ---- */
+
+/* The best comes first, though others are met before it; no two are the same. */
+static void test_candidates_by_their_votes(void **state)
+{
+    int full = 0;
+
+    (void)state;
+    chance_seed(20281231);
+    for (int i = 0; i < 24 / PART; i++) {
+        struct scene scene = i % 2 ? scene_by_chance(420, 360, 31) : scene_without_moon(420, 360, 31);
+        struct moon_size size = size_of(&scene, 1);
+        struct jpeg_part part = {.shrink = disc_shrink(&size)};
+        struct candidate found[CANDIDATES];
+        struct pixels pixels;
+        struct fault fault;
+        size_t bytes;
+        uint8_t *jpeg = scene_file(&scene, 1, &bytes);
+        int count;
+
+        assert_int_equal(jpeg_decode(jpeg, bytes, &part, &pixels, &fault), 0);
+        count = candidates_vote(&pixels, &size, found);
+        assert_in_range(count, 0, CANDIDATES);
+        full += count == CANDIDATES;
+        for (int j = 1; j < count; j++) {
+            assert_true(found[j].votes > 0 && found[j].votes <= found[j - 1].votes);
+            for (int k = 0; k < j; k++)
+                assert_true(found[j].x != found[k].x || found[j].y != found[k].y);
+        }
+        free(pixels.rgb);
+        free(jpeg);
+    }
+    assert_true(full > 0);
+}
 
 /* Tries scenes by chance; how many were found, and the mean error of their centres in radii. */
 static int try_many(int count, uint64_t seed, struct scene (*make)(void), double most_radii,
@@ -298,6 +331,7 @@ static void test_clipped_limb_has_no_width(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_candidates_by_their_votes),
         cmocka_unit_test(test_shape_is_the_projection),
         cmocka_unit_test(test_every_phase_is_found),
         cmocka_unit_test(test_wide_lens_25_degrees_off_axis),

@@ -83,7 +83,7 @@ static void busy(void)
     (void)snprintf(setup->rig[1].lens, sizeof setup->rig[1].lens, "400 mm mirror");
     night = demo_night(setup, "2028-12-31");
     night->rehearsal = true;
-    readings.gps = (struct gps_reading){GPS_FIX, 3, 9, 62.0001, 60.0001, 420, 4, 1, 0.04, 0.01};
+    readings.gps = (struct gps_reading){GPS_FIX, 3, 9, 62.00012345, 60.00009876, 420.06, 4.04, 1, 0.041, 0.012};
     readings.battery_percent = 34;
     readings.battery_left_s = 5400;
     readings.battery_discharging = true;
