@@ -12,6 +12,7 @@ struct agenda_round {
     double utc;          /* the hands begin then */
     unsigned jobs[RIGS]; /* at each rig: bits 1 << enum job_kind; 0: nobody goes there */
     int setting;         /* the round of night.rounds whose settings are made; -1: none */
+    int item;            /* of the checklist, which the glance at the glass is for; -1: of none */
     bool second[RIGS];   /* the second person does that rig */
     double work_s;       /* until the last of them is done, with the way between the rigs */
     bool late;           /* that is after the next one begins, or in the minute around a contact */
@@ -24,8 +25,9 @@ struct agenda {
 };
 
 /* Gathers settings, re-aims, batteries and cards from `utc` on, a minute before now (-INFINITY: all).
- * A battery or a card that can wait for no round goes with the one before it. Call night_follow
- * first. */
+ * A battery or a card that can wait for no round goes with the one before it, and so does a glance at
+ * the glass that the checklist or the air asks for; without a round it has none of its own. Call
+ * night_follow first. */
 void agenda_make(const struct night *night, double utc, struct agenda *agenda);
 /* How many rounds begin in (from, to]. */
 int agenda_count(const struct agenda *agenda, double from, double to);

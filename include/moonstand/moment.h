@@ -129,7 +129,7 @@ double fix_moved_m(const struct night *night, const struct moment *moment);
  * round itself. It is the one that the hands are told of, for as long as it can be meant: a round that
  * has come up to half way to the next one (five minutes at most), else the next one, up to a quarter of
  * an hour ahead. Returns how many; 0 with a fault that says what comes next if there is none. */
-enum { ROUND_ACTS = 4 * RIGS + 1 };
+enum { ROUND_ACTS = 4 * RIGS + 2 };
 int round_done(const struct night *night, const struct moment *moment, struct act acts[ROUND_ACTS],
                struct fault *fault);
 /* The act of somebody who has aimed a rig as advised. */
@@ -146,6 +146,8 @@ bool moon_is_gone(const struct night *night, const struct moment *moment);
 bool moon_is_shot(const struct night *night, const struct moment *moment);
 /* Whether an item of the checklist says what the Sun's warning says: no job besides. */
 bool sun_says(const struct night *night, int item);
+/* Whether an item of the checklist asks for a look at the glass. */
+bool asks_for_glass(const struct night *night, int item);
 
 /* How long the glass is not mentioned after it was seen dry: common practice, no source. */
 #define GLASS_QUIET_S 1200.0

@@ -10,7 +10,6 @@
 /* Items of the checklist that are a look at the focus begin so. */
 #define FOCUS_ID "focus"
 /* And so those that are a look at the front lenses. */
-#define GLASS_ID "glass"
 /* Likewise those that were entered in the night. */
 #define OWN_ID "own-"
 /* Instants are written down to the millisecond. */
@@ -152,7 +151,7 @@ static void fold_check(struct night *night, const struct act *act)
     done = done && act->kind == ACT_CHECK;
     if (done && strncmp(act->text, FOCUS_ID, strlen(FOCUS_ID)) == 0)
         night->focus_utc = act->utc;
-    if (done && strncmp(act->text, GLASS_ID, strlen(GLASS_ID)) == 0)
+    if (done && asks_for_glass(night, item))
         night->glass_utc = act->utc;
 }
 
@@ -444,7 +443,7 @@ struct act_row {
 #define BEHIND {{"behind_s", -1e9, 1e9}}
 
 static const struct act_row rows[ACT_KINDS] = {
-    [ACT_CHECK] = {{"check", BY_USER | HAS_TEXT, {{"done", 0, 1}}}, check_item, fold_check, STALE_NOTHING},
+    [ACT_CHECK] = {{"check", BY_USER | HAS_TEXT, {{"done", 0, 1}}}, check_item, fold_check, STALE_ADVICE},
     [ACT_AIM] = {{"aim", BY_USER | HAS_RIG, {X, Y}}, NULL, fold_aim, STALE_AIM},
     [ACT_POINT] = {{"point", BY_USER | HAS_RIG,
                     {{"altitude_deg", -90, 90}, {"azimuth_deg", 0, 360}, {"roll_deg", -45, 45}}},
@@ -472,11 +471,11 @@ static const struct act_row rows[ACT_KINDS] = {
     [ACT_BATTERY] = {{.name = "battery", .has = BY_USER | HAS_RIG},
                      NULL, fold_battery, STALE_ADVICE},
     [ACT_CARD] = {{.name = "card", .has = BY_USER | HAS_RIG}, NULL, fold_card, STALE_NOTHING},
-    [ACT_GLASS] = {{.name = "glass", .has = BY_USER}, NULL, fold_glass, STALE_NOTHING},
-    [ACT_HEATER] = {{"heater", BY_USER | HAS_RIG, {{"on", 0, 1}}}, NULL, fold_heater, STALE_NOTHING},
+    [ACT_GLASS] = {{.name = "glass", .has = BY_USER}, NULL, fold_glass, STALE_ADVICE},
+    [ACT_HEATER] = {{"heater", BY_USER | HAS_RIG, {{"on", 0, 1}}}, NULL, fold_heater, STALE_ADVICE},
     [ACT_CAMERA_CLOCK] = {{"camera_clock", BY_USER | HAS_RIG, BEHIND}, NULL, fold_camera_clock, STALE_NOTHING},
     [ACT_LATER] = {{"later", BY_USER | HAS_TEXT, {{"seconds", 1, 24 * 3600}}},
-                   check_item, fold_later, STALE_NOTHING},
+                   check_item, fold_later, STALE_ADVICE},
     [ACT_ITEM] = {{"item", BY_USER | HAS_TEXT, {ANY("due_utc")}}, check_own_item, fold_item, STALE_NOTHING},
     [ACT_FORECAST] = {{"forecast", BY_USER,
                        {ANY("for_utc"), ANY("cloud_percent"), ANY("temperature_c"),

@@ -24,7 +24,7 @@ static struct agenda_round *round_at(struct agenda *agenda, double utc)
         return NULL;
     for (int i = agenda->count++; i > at; i--)
         agenda->round[i] = agenda->round[i - 1];
-    agenda->round[at] = (struct agenda_round){.utc = utc, .setting = -1};
+    agenda->round[at] = (struct agenda_round){.utc = utc, .setting = -1, .item = -1};
     return &agenda->round[at];
 }
 
@@ -189,6 +189,7 @@ void agenda_make(const struct night *night, double utc, struct agenda *agenda)
         round->late =
             round->utc + round->work_s > next + SAME_S || breaks_into_contact(night, round);
     }
+    glances_plan(night, utc, agenda);
 }
 
 const struct agenda_round *agenda_next(const struct agenda *agenda, enum job_kind kind, int rig,

@@ -94,6 +94,19 @@ double job_takes_s(const struct night *night, enum job_kind kind);
 /* The first round from `utc` on that has a job of this kind at a rig; null: none. */
 const struct agenda_round *agenda_next(const struct agenda *agenda, enum job_kind kind, int rig,
                                        double utc);
+/* A glance at the glass that is due waits so long for a round: common practice, no source. */
+#define GLANCE_WAITS_S 120.0
+/* Dew or frost is likely soon, as far as the air is known. */
+bool dew_is_likely(const struct air *air);
+/* A heater is on its lens. */
+bool rig_is_heated(const struct rig_state *rig);
+/* Has the rounds of an agenda that comes from `utc` on, a minute before now, take the glances along. */
+void glances_plan(const struct night *night, double utc, struct agenda *agenda);
+bool round_has_glance(const struct agenda_round *round);
+/* The first round after `utc` with a glance; null: none. */
+const struct agenda_round *glance_next(const struct agenda *agenda, double utc);
+/* Whether an item of the checklist is done with a round after `utc`. */
+bool glance_rides(const struct night *night, int item, double utc);
 enum { KEPT_OFF = CONTACT_U4 - CONTACT_U1 + 1 }; /* contacts from U1 on that hands are kept off */
 
 /* The axis of a mount from what was seen; the track covers it. */

@@ -2,6 +2,7 @@
 #include "derive.h"
 
 #include <math.h>
+#include <stdio.h>
 
 /* A round that has come may be meant for so long, a coming one from so long before. */
 #define LATE_S 300.0
@@ -78,6 +79,20 @@ static int done_at(const struct night *night, const struct moment *moment,
     return count;
 }
 
+/* Somebody has looked at the glass. */
+static struct act glance_act(const struct night *night, const struct agenda_round *round,
+                             double utc)
+{
+    struct act act = {.utc = utc, .boot_s = NAN, .kind = ACT_GLASS, .rig = -1};
+
+    if (round->item < 0)
+        return act;
+    act.kind = ACT_CHECK;
+    act.value[0] = 1;
+    (void)snprintf(act.text, sizeof act.text, "%s", night->setup.checklist.item[round->item].id);
+    return act;
+}
+
 int round_done(const struct night *night, const struct moment *moment, struct act acts[ROUND_ACTS],
                struct fault *fault)
 {
@@ -92,6 +107,8 @@ int round_done(const struct night *night, const struct moment *moment, struct ac
                1;
     for (int rig = 0; rig < night->setup.rig_count; rig++)
         count += done_at(night, moment, &round, rig, acts + count);
+    if (round_has_glance(&round))
+        acts[count++] = glance_act(night, &round, moment->utc);
     acts[count] = (struct act){.utc = moment->utc,
                                .boot_s = NAN,
                                .kind = ACT_ROUND,

@@ -253,6 +253,7 @@ static void add_rig(const struct night *night, const struct moment *moment, int 
 static void add_items(const struct night *night, const struct moment *moment, struct hands *hands)
 {
     const struct checklist *list = &night->setup.checklist;
+    const struct job *glass = hands_job(hands, JOB_GLASS, -1);
 
     /* The nearest ones: the longest overdue first, then what is due next. */
     for (int taken = 0, last = -1; taken < 2 * COMING_ITEMS; taken++) {
@@ -264,6 +265,7 @@ static void add_items(const struct night *night, const struct moment *moment, st
                          (due == moment->check_due_utc[last] && i > last);
 
             if (isnan(night->checked_utc[i]) && !sun_says(night, i) && after &&
+                !(glass && glass->item == i) && !glance_rides(night, i, moment->utc) &&
                 isfinite(due) && !moment->check_past[i] &&
                 (next < 0 || due < moment->check_due_utc[next]))
                 next = i;
@@ -290,11 +292,39 @@ static void add_laptop(const struct moment *moment, struct hands *hands)
         add(hands, &job);
 }
 
+/* Of a round that has come all else may be done: then nobody goes there any more. */
+static bool is_walked(const struct hands *hands, double round_utc, double now)
+{
+    bool walked = round_utc > now;
+
+    for (int i = 0; i < hands->count; i++)
+        walked |= hands->job[i].utc == round_utc;
+    return walked;
+}
+
+/* With the round that takes it along, else when it is due. */
+static void add_glass(const struct night *night, const struct moment *moment, struct hands *hands)
+{
+    const struct agenda_round *round = glance_next(&night->agenda, moment->utc - PRESSING_S);
+    struct job job = job_of(JOB_GLASS, -1, moment->utc, NAN);
+    double waits_s = moment->look_at_glass ? GLANCE_WAITS_S : INFINITY;
+
+    job.state = JOB_DUE;
+    if (round && round->utc - moment->utc <= waits_s &&
+        is_walked(hands, round->utc, moment->utc)) {
+        job.utc = round->utc;
+        job.item = round->item;
+        job.state = job.utc - moment->utc <= PRESSING_S ? JOB_PRESSING : JOB_COMING;
+    }
+    if (job.state != JOB_DUE || moment->look_at_glass)
+        add(hands, &job);
+}
+
 /* ---- together ---- */
 
 static bool is_at_camera(enum job_kind kind)
 {
-    return kind == JOB_AIM || kind == JOB_BATTERY || kind == JOB_CARD || kind == JOB_SETTING;
+    return kind == JOB_GLASS || kind == JOB_AIM || kind == JOB_BATTERY || kind == JOB_CARD || kind == JOB_SETTING;
 }
 
 static bool is_ahead(const struct job *job)
@@ -394,14 +424,11 @@ static enum urgency urgency_of(const struct hands *hands)
 void see_hands(const struct night *night, struct moment *moment)
 {
     struct hands *hands = &moment->hands;
-    struct job glass = job_of(JOB_GLASS, -1, moment->utc, NAN);
 
     *hands = (struct hands){.clash_utc = NAN};
     for (int i = 0; i < night->setup.rig_count; i++)
         add_rig(night, moment, i, hands);
-    glass.state = JOB_DUE;
-    if (moment->look_at_glass)
-        add(hands, &glass);
+    add_glass(night, moment, hands);
     add_laptop(moment, hands);
     add_items(night, moment, hands);
     join_walks(hands);

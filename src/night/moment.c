@@ -422,18 +422,10 @@ static void see_air(const struct night *night, struct moment *moment)
     moment->forecast_old = forecast->count > 0 && forecast_is_old(forecast, moment->utc);
 }
 
-static bool is_heated(const struct rig_state *rig)
-{
-    if (rig->heater_told)
-        return rig->heater_on;
-    return rig->rig.heater || rig->rig.power.heater_w > 0;
-}
-
 /* A lens with a heater on is warmer than the air and stays dry; after the last frame it may get wet. */
 static void see_glass(const struct night *night, struct moment *moment)
 {
-    const struct air *air = &moment->air;
-    bool likely = isfinite(air->margin_c) && air->advice >= AIR_HEAT;
+    bool likely = dew_is_likely(&moment->air);
 
     /* A look that is still to come, by a clock that was wrong, silences nothing. */
     moment->glass_quiet_utc =
@@ -441,7 +433,7 @@ static void see_glass(const struct night *night, struct moment *moment)
     for (int i = 0; i < night->setup.rig_count; i++) {
         struct rig_moment *rig = &moment->rig[i];
 
-        rig->heated = is_heated(&night->rig[i]);
+        rig->heated = rig_is_heated(&night->rig[i]);
         rig->look_at_glass = likely && !rig->heated && rig->aim_state != AIM_DONE &&
                              !(moment->utc < moment->glass_quiet_utc);
         moment->look_at_glass |= rig->look_at_glass;

@@ -74,7 +74,8 @@ static void say_job(const struct subject *about, const struct job *job, bool nam
                        looks_words(about->moment->album[job->rig].looks));
         break;
     case JOB_GLASS:
-        (void)glass_words(about, out);
+        if (!*glass_words(about, out))
+            (void)snprintf(out, JOB_WORDS, GLANCE);
         break;
     case JOB_LAPTOP:
         if (about->reader.still)
@@ -206,6 +207,8 @@ static char *say_walk(const struct subject *about, const struct job *first, bool
         if (hands->job[i].walk != walk || (round && hands->job[i].kind == JOB_SETTING))
             continue;
         say_job(about, &hands->job[i], hands->job[i].rig != named || out[0] == '\0', words);
+        if (hands->job[i].kind == JOB_GLASS && told > 1) /* why it is asked for says its own line */
+            (void)snprintf(words, sizeof words, "%s", brief ? "glass" : GLANCE);
         if (brief && hands->job[i].kind == JOB_ITEM)
             words[strcspn(words, ";")] = '\0';
         named = hands->job[i].rig;

@@ -86,7 +86,7 @@ char *item_fault_words(const struct subject *about, int item, char out[SENTENCE]
         (void)snprintf(out, SENTENCE, "forecast is old");
     else if (strncmp(id, "aim", 3) == 0)
         say_first_unaimed(about, out);
-    else if (strncmp(id, "glass", 5) == 0)
+    else if (asks_for_glass(about->night, item))
         (void)glass_words(about, out);
     else if (strncmp(id, "batteries", 9) == 0)
         say_first_supply(about, out);

@@ -22,6 +22,9 @@ char *shot_words(const struct shot *shot, char out[SHOT_WORDS]);
 enum { CHANGE_WORDS = 32 };
 char *change_words(double stops, char out[CHANGE_WORDS]);
 
+/* What a round says that takes the look along. */
+#define GLANCE "look at the glass"
+
 /* A round without its settings: "all 2 stops brighter; aim long", "set wide, scope". */
 char *round_brief(const struct night *night, const struct agenda_round *round,
                   char out[ROUND_WORDS]);

@@ -91,9 +91,10 @@ static void append_settings(const struct night *night, const struct agenda_round
 
 static const char *const verbs_in_full[JOB_KINDS] = {[JOB_AIM] = "aim ",
                                                      [JOB_BATTERY] = "change the battery of ",
-                                                     [JOB_CARD] = "change the card of "};
+                                                     [JOB_CARD] = "change the card of ",
+                                                     [JOB_GLASS] = GLANCE};
 static const char *const verbs_brief[JOB_KINDS] = {
-    [JOB_AIM] = "aim ", [JOB_BATTERY] = "battery of ", [JOB_CARD] = "card of "};
+    [JOB_AIM] = "aim ", [JOB_BATTERY] = "battery of ", [JOB_CARD] = "card of ", [JOB_GLASS] = "glass"};
 
 /* What else one person does: "aim long, scope; change the battery of wide". */
 static void append_jobs(const struct night *night, const struct agenda_round *round,
@@ -105,8 +106,9 @@ static void append_jobs(const struct night *night, const struct agenda_round *ro
         for (int rig = 0; verbs[kind] && rig < night->setup.rig_count; rig++) {
             if (!(round->jobs[rig] & 1U << kind) || round->second[rig] != second)
                 continue;
-            text_add(out, ROUND_WORDS, first ? "; " : ", ", "%s%s", first ? verbs[kind] : "",
-                   night->rig[rig].rig.name);
+            if (first || kind != JOB_GLASS) /* it is one look at all of them */
+                text_add(out, ROUND_WORDS, first ? "; " : ", ", "%s%s", first ? verbs[kind] : "",
+                         kind == JOB_GLASS ? "" : night->rig[rig].rig.name);
             first = false;
         }
     }
@@ -144,8 +146,8 @@ char *round_brief(const struct night *night, const struct agenda_round *round,
             text_add(out, ROUND_WORDS, ", ", "%s%s", first ? "set " : "", night->rig[rig].rig.name);
         first = false;
     }
-    append_jobs(night, round, verbs_in_full, false, out);
-    append_jobs(night, round, verbs_in_full, true, out);
+    append_jobs(night, round, verbs_brief, false, out);
+    append_jobs(night, round, verbs_brief, true, out);
     return out;
 }
 

@@ -8,12 +8,14 @@
 
 #include "night/ridge.h"
 
+#include <moonstand/agenda.h>
 #include <moonstand/fault.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
 #include <moonstand/words.h>
 
 #include <math.h>
+#include <near.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -210,6 +212,175 @@ static void the_record_says_what_was_answered(void **state)
     assert_int_equal(night_apply(&night, &wrong, &fault), -1);
 }
 
+/* ---- with a round ---- */
+
+static void tick(double utc)
+{
+    night_follow(&night, utc);
+    night_settle(&night);
+    night_follow(&night, utc);
+    moment_at(&night, &readings, utc, &moment);
+}
+
+static unsigned jobs_of(const struct agenda_round *round)
+{
+    return round->jobs[0] | round->jobs[1] | round->jobs[2];
+}
+
+static const struct agenda_round *round_of_item(const struct agenda *agenda, int item)
+{
+    for (int i = 0; i < agenda->count; i++)
+        if (jobs_of(&agenda->round[i]) & 1U << JOB_GLASS && agenda->round[i].item == item)
+            return &agenda->round[i];
+    return NULL;
+}
+
+/* No round begins in the ten minutes before a look is due. */
+static bool none_comes_by(const struct agenda *agenda, double due)
+{
+    for (int i = 0; i < agenda->count; i++)
+        if (agenda->round[i].utc <= due && agenda->round[i].utc >= due - 600)
+            return false;
+    return true;
+}
+
+/* Weeks ahead: each look of the list goes with a round that comes by anyway, not after it is due, and
+ * none is a walk of its own. */
+static void a_planned_look_rides_on_a_round(void **state)
+{
+    static struct agenda with, without;
+    int looks = 0;
+
+    (void)state;
+    tick(at(-20000));
+    agenda_make(&night, -INFINITY, &with);
+    for (int i = 0; i < night.setup.checklist.count; i++) {
+        const struct agenda_round *round = round_of_item(&with, i);
+
+        if (!asks_for_glass(&night, i) || !item_applies(&night, i))
+            continue;
+        looks += round != NULL;
+        night.checked_utc[i] = at(-20001);
+        if (!round) {
+            assert_true(none_comes_by(&with, item_due_utc(&night, i)));
+            continue;
+        }
+        assert_true(round->utc <= item_due_utc(&night, i) &&
+                    round->utc >= item_due_utc(&night, i) - 600);
+        assert_true(jobs_of(round) & ~(1U << JOB_GLASS));
+        for (int c = CONTACT_U1; c <= CONTACT_U4; c++)
+            assert_true(round->utc + round->work_s <= night.contact_utc[c] - AIM_KEEP_OFF_S ||
+                        round->utc >= night.contact_utc[c] + AIM_KEEP_OFF_S);
+    }
+    assert_true(looks >= 2); /* of those before U2, U3 and U4 */
+    agenda_make(&night, -INFINITY, &without);
+    assert_int_equal(with.count, without.count);
+    for (int i = 0; i < without.count; i++) {
+        assert_false(jobs_of(&without.round[i]) & 1U << JOB_GLASS);
+        assert_true(with.round[i].late == without.round[i].late);
+    }
+}
+
+/* The first look of the list that is planned into a round. */
+static int first_look(void)
+{
+    for (int i = 0; i < night.setup.checklist.count; i++)
+        if (asks_for_glass(&night, i) && round_of_item(&night.agenda, i))
+            return i;
+    fail_msg("no look is planned");
+    return -1;
+}
+
+/* It is one job of that walk, said once; who says that the round is done has looked. */
+static void a_look_is_done_with_its_round(void **state)
+{
+    struct act acts[ROUND_ACTS];
+    struct hands_words words;
+    struct fault fault = {""};
+    int count, item;
+    double utc;
+
+    (void)state;
+    tick(at(-3600));
+    item = first_look();
+    utc = round_of_item(&night.agenda, item)->utc;
+    tick(utc - 30);
+    const struct job *look = hands_job(&moment.hands, JOB_GLASS, -1);
+    assert_non_null(look);
+    assert_true(look->utc == utc && look->item == item && look->state == JOB_PRESSING);
+    assert_true(moment.hands.job[look->walk].kind != JOB_GLASS &&
+                moment.hands.job[look->walk].utc == utc);
+    for (int i = 0; i < moment.hands.count; i++)
+        assert_false(moment.hands.job[i].kind == JOB_ITEM && moment.hands.job[i].item == item);
+    hands_say(&(struct subject){&night, &moment, reader_utc()}, &words);
+    char *said = strstr(words.now, "look at the glass");
+    assert_non_null(said);
+    assert_null(strstr(said + 1, "look at the glass"));
+
+    tick(utc + 5);
+    count = round_done(&night, &moment, acts, &fault);
+    assert_true(count > 1 && count <= ROUND_ACTS);
+    for (int i = 0; i < count; i++)
+        if (night_apply(&night, &acts[i], &fault) != 0)
+            fail_msg("%s", fault.text);
+    tick(utc + 6);
+    assert_near(night.checked_utc[item], utc + 5, 1e-6);
+    assert_near(night.glass_utc, utc + 5, 1e-6);
+    assert_true(!round_of_item(&night.agenda, item));
+}
+
+/* Nobody looks: when the round has gone by, the list asks. */
+static void a_look_that_was_left_out_is_asked_for(void **state)
+{
+    const struct job *job;
+    bool asked = false;
+    int item;
+
+    (void)state;
+    tick(at(-3600));
+    item = first_look();
+    tick(fmax(round_of_item(&night.agenda, item)->utc + 61, item_due_utc(&night, item) + 121));
+    for (int i = 0; i < moment.hands.count; i++) {
+        job = &moment.hands.job[i];
+        asked |= job->item == item;
+    }
+    assert_true(asked);
+}
+
+/* Dew that is likely now waits for a round that comes within two minutes, and else for none. The next
+ * look, twenty minutes on, goes with the round before it. */
+static void dew_waits_for_a_round_that_is_near(void **state)
+{
+    const struct agenda_round *round;
+    const struct job *look;
+    int next = 0;
+
+    (void)state;
+    for (int i = 0; i < night.setup.checklist.count; i++)
+        if (asks_for_glass(&night, i))
+            night.checked_utc[i] = at(-20001);
+    tick(at(600));
+    while (night.agenda.round[next].utc < at(1200) || night.agenda.round[next].setting < 0 ||
+           night.agenda.round[next].utc - night.agenda.round[next - 1].utc < 300)
+        next++;
+    round = &night.agenda.round[next];
+    double utc = round->utc;
+    dew(utc - 200 - at(0));
+    tick(utc - 190);
+    look = hands_job(&moment.hands, JOB_GLASS, -1);
+    assert_true(look && look->state == JOB_DUE);
+    tick(utc - 100);
+    look = hands_job(&moment.hands, JOB_GLASS, -1);
+    assert_true(look && look->state == JOB_COMING && look->utc == utc);
+    assert_true(moment.hands.job[look->walk].kind != JOB_GLASS);
+
+    apply(utc + 10 - at(0), (struct act){.kind = ACT_GLASS, .rig = -1});
+    tick(utc + 11);
+    look = hands_job(&moment.hands, JOB_GLASS, -1);
+    double due = utc + 10 + GLASS_QUIET_S;
+    assert_true(look && look->utc <= due && look->utc >= due - 600 && look->utc > utc + 60);
+}
+
 #define TEST(function) cmocka_unit_test_setup_teardown(function, open_night, close_night)
 
 int main(void)
@@ -224,6 +395,10 @@ int main(void)
         TEST(a_sensor_is_written_down_once_a_minute),
         TEST(a_clock_that_is_set_moves_the_look),
         TEST(the_record_says_what_was_answered),
+        TEST(a_planned_look_rides_on_a_round),
+        TEST(a_look_is_done_with_its_round),
+        TEST(a_look_that_was_left_out_is_asked_for),
+        TEST(dew_waits_for_a_round_that_is_near),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
