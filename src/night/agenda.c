@@ -110,15 +110,17 @@ static double person_work_s(const struct night *night, const struct agenda_round
                             unsigned rigs)
 {
     double sum = 0;
+    int visited = 0;
 
     for (int i = 0; i < night->setup.rig_count; i++)
         if (rigs & 1U << i && round->jobs[i])
-            sum += rig_work_s(night, round, i) + (sum > 0 ? night->setup.hands_s[HANDS_WALK] : 0);
+            sum += rig_work_s(night, round, i) +
+                   (visited++ > 0 ? night->setup.hands_s[HANDS_WALK] : 0);
     return sum;
 }
 
 /* Of all ways to divide the rigs the one in which the longer of both is the shortest. */
-static void divide(const struct night *night, struct agenda_round *round)
+void agenda_divide(const struct night *night, struct agenda_round *round)
 {
     unsigned all = (1U << night->setup.rig_count) - 1, best = 0;
 
@@ -184,7 +186,7 @@ void agenda_make(const struct night *night, double utc, struct agenda *agenda)
         struct agenda_round *round = &agenda->round[i];
         double next = i + 1 < agenda->count ? agenda->round[i + 1].utc : INFINITY;
 
-        divide(night, round);
+        agenda_divide(night, round);
         round->fast = is_too_fast(night, round);
         round->late =
             round->utc + round->work_s > next + SAME_S || breaks_into_contact(night, round);

@@ -100,6 +100,8 @@ const struct agenda_round *agenda_next(const struct agenda *agenda, enum job_kin
 bool dew_is_likely(const struct air *air);
 /* A heater is on its lens. */
 bool rig_is_heated(const struct rig_state *rig);
+/* Divides the jobs of a round between the people, and finds how long it takes. */
+void agenda_divide(const struct night *night, struct agenda_round *round);
 /* Has the rounds of an agenda that comes from `utc` on, a minute before now, take the glances along. */
 void glances_plan(const struct night *night, double utc, struct agenda *agenda);
 bool round_has_glance(const struct agenda_round *round);

@@ -46,26 +46,15 @@ static bool is_looked_at(const struct night *night, int rig, double utc)
     return !rig_is_heated(&night->rig[rig]) && utc < night->rig[rig].ends_utc;
 }
 
-/* The way to the rigs that are only looked at. */
-static double more_walks_s(const struct night *night, const struct agenda_round *round)
+/* A round with the glance at all rigs is over before the next one, and before the minute around a contact. */
+static bool has_room(const struct night *night, const struct agenda_round *round, double next_utc)
 {
-    int walks = 0;
-
-    for (int i = 0; i < night->setup.rig_count; i++)
-        walks += !round->jobs[i] && is_looked_at(night, i, round->utc);
-    return walks * night->setup.hands_s[HANDS_WALK];
-}
-
-/* It is over before the next round, and before the minute around a contact. */
-static bool has_room(const struct night *night, const struct agenda *agenda, int index)
-{
-    const struct agenda_round *round = &agenda->round[index];
-    double until = index + 1 < agenda->count ? agenda->round[index + 1].utc : INFINITY;
+    double until = next_utc;
 
     for (int i = CONTACT_U1; i <= CONTACT_U4; i++)
         if (night->contact_utc[i] - AIM_KEEP_OFF_S >= round->utc)
             until = fmin(until, night->contact_utc[i] - AIM_KEEP_OFF_S);
-    return round->utc + round->work_s + more_walks_s(night, round) <= until;
+    return round->utc + round->work_s <= until;
 }
 
 bool round_has_glance(const struct agenda_round *round)
@@ -81,23 +70,25 @@ static void add_glance(const struct night *night, struct agenda *agenda, struct 
                        int item)
 {
     for (int i = agenda->count; i-- > 0 && agenda->round[i].utc >= within.from;) {
-        struct agenda_round *round = &agenda->round[i];
+        struct agenda_round round = agenda->round[i];
+        double next = i + 1 < agenda->count ? agenda->round[i + 1].utc : INFINITY;
 
-        if (round->utc > within.to || !has_room(night, agenda, i))
-            continue;
-        round->work_s += more_walks_s(night, round);
         for (int rig = 0; rig < night->setup.rig_count; rig++)
-            if (is_looked_at(night, rig, round->utc))
-                round->jobs[rig] |= 1U << JOB_GLASS;
-        if (item >= 0)
-            round->item = item;
+            if (is_looked_at(night, rig, round.utc))
+                round.jobs[rig] |= 1U << JOB_GLASS;
+        agenda_divide(night, &round);
+        if (round.utc > within.to || !has_room(night, &round, next))
+            continue;
+        round.item = item >= 0 ? item : round.item;
+        agenda->round[i] = round;
         return;
     }
 }
 
 static struct span window_of(double due, double utc)
 {
-    return (struct span){fmax(utc, due - GLANCE_SOONER_S),
+    /* What is overdue stands at `utc` itself: that is no round that comes by. */
+    return (struct span){fmax(utc + 1, due - GLANCE_SOONER_S),
                          fmax(due, utc + PRESSING_S + GLANCE_WAITS_S)};
 }
 

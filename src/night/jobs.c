@@ -292,34 +292,6 @@ static void add_laptop(const struct moment *moment, struct hands *hands)
         add(hands, &job);
 }
 
-/* Of a round that has come all else may be done: then nobody goes there any more. */
-static bool is_walked(const struct hands *hands, double round_utc, double now)
-{
-    bool walked = round_utc > now;
-
-    for (int i = 0; i < hands->count; i++)
-        walked |= hands->job[i].utc == round_utc;
-    return walked;
-}
-
-/* With the round that takes it along, else when it is due. */
-static void add_glass(const struct night *night, const struct moment *moment, struct hands *hands)
-{
-    const struct agenda_round *round = glance_next(&night->agenda, moment->utc - PRESSING_S);
-    struct job job = job_of(JOB_GLASS, -1, moment->utc, NAN);
-    double waits_s = moment->look_at_glass ? GLANCE_WAITS_S : INFINITY;
-
-    job.state = JOB_DUE;
-    if (round && round->utc - moment->utc <= waits_s &&
-        is_walked(hands, round->utc, moment->utc)) {
-        job.utc = round->utc;
-        job.item = round->item;
-        job.state = job.utc - moment->utc <= PRESSING_S ? JOB_PRESSING : JOB_COMING;
-    }
-    if (job.state != JOB_DUE || moment->look_at_glass)
-        add(hands, &job);
-}
-
 /* ---- together ---- */
 
 static bool is_at_camera(enum job_kind kind)
@@ -330,6 +302,27 @@ static bool is_at_camera(enum job_kind kind)
 static bool is_ahead(const struct job *job)
 {
     return job->state == JOB_PRESSING || job->state == JOB_COMING;
+}
+
+/* With the round that takes it along, else when it is due. Of a round that has come all else may be done:
+ * then nobody goes there any more. */
+static void add_glass(const struct night *night, const struct moment *moment, struct hands *hands)
+{
+    const struct agenda_round *round = glance_next(&night->agenda, moment->utc - PRESSING_S);
+    struct job job = job_of(JOB_GLASS, -1, moment->utc, NAN);
+    double left_s = round ? round->utc - moment->utc : INFINITY;
+    bool walked = false, due = moment->look_at_glass;
+
+    for (int i = 0; round && i < hands->count; i++)
+        walked |= is_ahead(&hands->job[i]) && hands->job[i].utc == round->utc;
+    job.state = JOB_DUE;
+    if (due ? walked && left_s <= GLANCE_WAITS_S : walked || (round && left_s > 0)) {
+        job.utc = round->utc;
+        job.item = round->item;
+        job.state = walked && left_s <= PRESSING_S ? JOB_PRESSING : JOB_COMING;
+    }
+    if (due || job.state != JOB_DUE)
+        add(hands, &job);
 }
 
 /* Two jobs of one round, or at one rig close together. */
