@@ -347,6 +347,11 @@ static char *put_words(const struct subject *about, int rig, int brevity, char o
         (void)snprintf(turned, sizeof turned, ", %s %.40s",
                        orientation_words(!about->night->rig[rig].rig.portrait),
                        stay_words(turned_span, now_of(about, rig)->turned_stays_s));
+    /* With least room for both minutes have no unit. */
+    char *const spans[] = {strstr(span, " min"), strstr(turned, " min")};
+    for (int i = 0; i < 2 && *turned && brevity == BREVITIES - 1; i++)
+        if (spans[i])
+            *spans[i] = '\0';
     (void)snprintf(out, SENTENCE, "%s%s: %s%s%s", brevity < 2 ? "Moon " : "", place,
                    brevity < 3 ? "stays in frame " : brief, span, turned);
     return out;
