@@ -22,6 +22,8 @@
 #define CLOCK_SET_S 1.5
 /* How long each thing that was missed stays on the screen. */
 #define MISSED_EACH_S 4.0
+/* And each thing that the program did by itself, when there are several. */
+#define DONE_EACH_S 3.0
 #define RETRY_EVERY_S 10.0
 #define REHEARSAL_MARK " rehearsal"
 enum { DECIDED_MOST = 20 };
@@ -254,21 +256,31 @@ int session_setup_edit(struct session *session, const char *path, const char *ty
     return 0;
 }
 
+/* Nothing that a key undoes is done without a word, and no alarm is put off without one. */
+static bool is_said(const struct act *act)
+{
+    return act->kind == ACT_SPOTTED || (act->kind == ACT_PLACE && isfinite(act->value[2]));
+}
+
 static void take_own(struct session *session, struct act *acts, int count)
 {
     struct fault fault;
 
     for (int i = 0; i < count; i++) {
-        if (take_act(session, &acts[i], &fault) != 0)
+        bool said = is_said(&acts[i]);
+
+        /* What must wait for its turn is decided again at the next step. */
+        if ((said && session->last_boot - session->done_boot < DONE_EACH_S) ||
+            take_act(session, &acts[i], &fault) != 0)
             continue;
         if (acts[i].kind == ACT_MISSED && session->missed_from == 0) {
             session->missed_from = acts[i].seq;
             session->missed_boot = acts[i].boot_s + MESSAGE_S;
         }
-        /* Nothing that a key undoes is done without a word, and no alarm is put off without one. */
-        if (acts[i].kind == ACT_SPOTTED ||
-            (acts[i].kind == ACT_PLACE && isfinite(acts[i].value[2])))
+        if (said) {
+            session->done_boot = session->last_boot;
             say_act(session, &acts[i]);
+        }
     }
 }
 
@@ -603,6 +615,7 @@ int session_open(struct session *session, const struct clock *clock,
         .clock = *clock,
         .message_boot = -INFINITY,
         .alive_boot = -INFINITY,
+        .done_boot = -INFINITY,
         .renewed_boot = -INFINITY,
         .retry_boot = clock->boot(clock),
     };

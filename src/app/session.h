@@ -29,6 +29,7 @@ struct session {
     char trouble[200]; /* why nothing is written; empty where it is */
     bool setup_kept;   /* beside the journal */
     double last_utc, last_boot, alive_boot, retry_boot;
+    double done_boot; /* when it last said what the program did by itself */
     int alive_next;         /* the event that was next when the sign of life was given */
     char message[ACT_TEXT]; /* what the last act did */
     double message_boot;

@@ -19,8 +19,8 @@ static const double reaches[PASSES] = {0.28, 0.16, 0.09, 0.06};
 #define SCATTER_RADII 0.016
 #define SCATTER_PX 0.35
 /* Where the half level of a blurred limb lies depends on the tone curve, which is not known: from
- * black to white it moves out by so many px, more or less. Light that is burnt out fills the blur to
- * its rim. */
+ * black to white it moves out by so many px, more or less. Light that is burnt out fills the blur
+ * to its rim. */
 #define WHITE 255.0
 #define BURNT_FROM 235.0
 #define BRIGHTER_PX 0.5
@@ -374,8 +374,8 @@ static bool judge(const struct pixels *pixels, const struct moon_size *size,
                RADIUS_SLACK * size->tolerance * size->radius_px + RADIUS_SLACK_PX * pixels->scale;
 }
 
-/* Mean of the weakest channel, the last to burn out, over a patch a tenth of the radius wide; NaN: not
- * in the picture. */
+/* Mean of the weakest channel, the last to burn out, over a patch a tenth of the radius wide; NaN:
+ * not in the picture. */
 static double patch_tone(const struct pixels *pixels, double x, double y, double radius_px)
 {
     enum { ACROSS = 5 };
@@ -397,8 +397,8 @@ static double patch_tone(const struct pixels *pixels, double x, double y, double
     return (double)sum / (ACROSS * ACROSS);
 }
 
-/* A lamp's globe is even, the Moon never is: maria, rays, the shadow. If white hides that, or the disc
- * is too dark or too small to show it, it may be the Moon. */
+/* A lamp's globe is even, the Moon never is: maria, rays, the shadow. If white hides that, or the
+ * disc is too dark or too small to show it, it may be the Moon. */
 static bool is_even(const struct pixels *pixels, const struct moon_size *size,
                     const struct moon_disc *disc)
 {

@@ -4,7 +4,10 @@
 #include "open_files.h"
 
 #include <moonstand/alive.h>
+#include <moonstand/dashboard.h>
+#include <moonstand/lines.h>
 #include <moonstand/setup_file.h>
+#include <moonstand/track.h>
 
 #include <signal.h>
 #include <sys/wait.h>
@@ -105,6 +108,73 @@ static void clock_set_between_two_starts(void **state)
     now.utc += 1;
     open_session(&session);
     assert_int_equal(count_kind(&session.night, ACT_GAP), 1);
+    close_session(&session);
+}
+
+/* ---- what the pictures show ---- */
+
+/* Two looks, a minute apart, at a Moon that drifts as over a camera that is left alone. */
+static void look_twice(int rig, double utc)
+{
+    struct album *album = &session.readings.album[rig];
+    const struct frame_point place = {-0.2, 0.05};
+    struct look_at_moon look = {.utc = utc - 60,
+                                .found = true,
+                                .place = place,
+                                .clipped = NAN,
+                                .limb_px = NAN,
+                                .limb_least_px = NAN,
+                                .lit = {NAN, NAN},
+                                .umbra = {NAN, NAN},
+                                .umbra_off_stops = NAN};
+    struct pointing pointing;
+
+    (void)pointing_for(&setup.rig[rig], track_direction(&session.night.track, look.utc), place,
+                       &pointing);
+    album_look(album, &look);
+    look.utc = utc;
+    (void)frame_project(&setup.rig[rig], &pointing, track_direction(&session.night.track, utc),
+                        &look.place);
+    album_look(album, &look);
+}
+
+/* The screen shows each for three seconds, and plain lines have a line for each. */
+static void two_aims_of_one_tick_are_both_said(void **state)
+{
+    static struct lines lines;
+    struct view view = {.message = ""};
+    char *told = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&told, &size);
+
+    (void)state;
+    assert_non_null(out);
+    for (int rig = 0; rig <= LONG; rig++)
+        (void)snprintf(setup.rig[rig].pictures, RIG_PICTURES, "/card%d", rig);
+    now.utc = contact(CONTACT_U1) + 600;
+    open_session(&session);
+    session.readings.eye = EYE_WATCHES;
+    lines_begin(&lines);
+    for (int rig = 0; rig <= LONG; rig++)
+        look_twice(rig, now.utc);
+    for (int i = 0; i < 6; i++) {
+        step(&session, 1);
+        view.message = session_message(&session);
+        lines_tell(&lines, out, &session.night, &session.moment, &view);
+        assert_int_equal(count_kind(&session.night, ACT_SPOTTED), i < 3 ? 1 : 2);
+        assert_int_equal(strncmp(view.message, setup.rig[i < 3 ? 0 : LONG].name,
+                                 strlen(setup.rig[i < 3 ? 0 : LONG].name)),
+                         0);
+    }
+    assert_int_equal(fclose(out), 0);
+    for (int rig = 0; rig <= LONG; rig++) {
+        char words[RIG_NAME + 40];
+
+        (void)snprintf(words, sizeof words, "  %s: aimed, by its pictures", setup.rig[rig].name);
+        assert_non_null(strstr(told, words));
+        *setup.rig[rig].pictures = '\0';
+    }
+    free(told);
     close_session(&session);
 }
 
@@ -981,6 +1051,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         AT_HOME(clock_set_back_by_an_hour),
+        AT_HOME(two_aims_of_one_tick_are_both_said),
         AT_HOME(clock_set_forward_by_an_hour),
         AT_HOME(clock_set_between_two_starts),
         AT_HOME(suspend_of_two_hours),

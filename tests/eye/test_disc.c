@@ -194,8 +194,8 @@ static void test_an_even_globe_is_no_moon(void **state)
     for (int i = 0; i < 24 / PART; i++) {
         chance_seed(4500 + (uint64_t)i);
         scene.curve = (enum curve)(i % CURVES);
-        scene.lamp[0] = (struct lamp){chance_in(100, 260), chance_in(100, 200), 70,
-                                      exp2(chance_in(-3, 0.8))};
+        scene.lamp[0] =
+            (struct lamp){chance_in(100, 260), chance_in(100, 200), 70, exp2(chance_in(-3, 0.8))};
         tried = try_scene(&scene, 1);
         if (tried.found != 0)
             fail_msg("seed %d: a lamp of level %.2f is no Moon", i, scene.lamp[0].level);
