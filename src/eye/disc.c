@@ -19,14 +19,14 @@ static const double reaches[PASSES] = {0.28, 0.16, 0.09, 0.06};
 #define SCATTER_RADII 0.016
 #define SCATTER_PX 0.35
 /* Where the half level of a blurred limb lies depends on the tone curve, which is not known: from
- * black to white it moves out by so many px, more or less. Light that is burnt out fills the blur
- * to its rim. */
+ * black to white it moves out by so many px of the full picture, more or less. Light that is burnt
+ * out fills the blur to its rim. */
 #define WHITE 255.0
 #define BURNT_FROM 235.0
 #define BRIGHTER_PX 0.5
-#define BRIGHTER_SIGMA_PX 0.2
-#define BURNT_PX 1.0
-#define BURNT_SIGMA_PX 0.3
+#define BRIGHTER_SIGMA_PX 0.15
+#define BURNT_PX 1.2
+#define BURNT_SIGMA_PX 0.25
 /* An edge is a step of at least this many levels, and this many deviations of the noise. */
 #define STEP_LEVELS 2.0
 #define STEP_SIGMAS 4.0
@@ -436,8 +436,8 @@ bool disc_fit(const struct pixels *pixels, const struct moon_size *size,
         double larger = disc->radius_px / size->radius_px, px = pixels->scale / disc->radius_px;
         const struct prior prior[UNKNOWNS] = {
             [LARGER] = {1 / larger - 1, size->tolerance / 2},
-            [BRIGHTER] = {BRIGHTER_PX * px, BRIGHTER_SIGMA_PX * px},
-            [BURNT] = {BURNT_PX * px, BURNT_SIGMA_PX * px},
+            [BRIGHTER] = {BRIGHTER_PX / disc->radius_px, BRIGHTER_SIGMA_PX / disc->radius_px},
+            [BURNT] = {BURNT_PX / disc->radius_px, BURNT_SIGMA_PX / disc->radius_px},
         };
         double reach = fmax(reaches[pass], REACH_LEAST_PX * px);
 

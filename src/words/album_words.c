@@ -149,10 +149,12 @@ static enum album_news say_trial(const struct moment *moment, int rig, int brevi
     if (seen->looks != LOOKS_QUIET)
         return ALBUM_WRONG;
     if (isfinite(seen->umbra_stops))
-        (void)snprintf(out, ALBUM_WORDS, "umbra %.1f %s than expected: %s takes it",
+        (void)snprintf(out, ALBUM_WORDS,
+                       brevity > 1 ? "umbra %.1f %s: press %s"
+                                   : "umbra %.1f %s than expected: %s takes it",
                        fabs(seen->umbra_stops), darker ? "darker" : "brighter", darker ? "+" : "-");
     else if (seen->looked)
-        say_look(&album->look[0], brevity, out);
+        say_look(&album->look[0], brevity > 0, out);
     else if (why_not)
         (void)snprintf(out, ALBUM_WORDS, "%s", why_not);
     return ALBUM_QUIET;
@@ -218,7 +220,7 @@ enum album_news album_words(const struct moment *moment, int rig, int brevity,
     news = say_wrong(moment, rig, brevity, out);
     if (news != ALBUM_NONE)
         return news;
-    news = say_looks(moment, rig, brevity > 0, looks);
+    news = say_looks(moment, rig, brevity, looks);
     if (news == ALBUM_WRONG || (brevity > 0 && isfinite(moment->album[rig].umbra_stops))) {
         (void)snprintf(out, ALBUM_WORDS, "%s", looks);
         return news;

@@ -1,10 +1,12 @@
 #!/usr/bin/env python3
 """A night of made-up pictures, played into folders while the program lives through it at speed.
 
-usage: seen.py PROGRAM SHOOT HOME [umbra]
+usage: seen.py PROGRAM SHOOT HOME [umbra|tone]
 
 The usual play is of 45 minutes in the penumbra, with all that goes wrong. The one of the umbra, from before U1
-into totality, has three rigs: a wide one, a long one that is aimed again and again, and one that follows.
+into totality, has three rigs: a wide one, a long one that is aimed again and again, and one that follows. With
+tone nothing is played: HOME gets a setup with one rig, and two pictures for it, full.jpg of shortly before U1, and
+dark.jpg of a totality that is a stop and more darker than expected.
 
 Where the Moon is in each picture is put together here, from altitude and azimuth: a level camera that is left
 alone, by the gnomonic projection. What happens in a play stands in EVENTS; each has to be said within the time
@@ -13,7 +15,7 @@ that the rules of the manual page allow, and nothing else about pictures may be 
 import datetime, json, math, os, pty, re, subprocess, sys, threading, time
 
 PROGRAM, SHOOT, HOME = sys.argv[1:4]
-UMBRA = sys.argv[4:] == ["umbra"]
+UMBRA, TONE = sys.argv[4:] == ["umbra"], sys.argv[4:] == ["tone"]
 FROM = datetime.datetime(2028, 12, 31, 14, 58) if UMBRA else datetime.datetime(2028, 12, 31, 14, 10)
 SPEED = 40.0 if UMBRA else 20.0
 MINUTES = 102 if UMBRA else 45
@@ -202,6 +204,12 @@ class Night(threading.Thread):
         self.said.append((at, match.group(4)))
 
 
+def write_setup(rigs):
+    with open(HOME + "/setup.json", "w") as file:
+        json.dump({"site": {"latitude_deg": 62, "longitude_deg": 60, "height_m": 100, "time_zone": "Etc/UTC"},
+                   "look_every_s": 1, "rigs": rigs}, file)
+
+
 def set_up():
     if UMBRA:
         rigs = [{"name": name, "camera": name[0].upper(), "focal_mm": focal, "pictures": HOME + "/" + name}
@@ -213,9 +221,7 @@ def set_up():
     for rig in rigs:
         rig.update(f_number=8, sensor_width_mm=WIDE, sensor_height_mm=HIGH, interval_s=60 * EVERY)
         os.mkdir(rig["pictures"])
-    with open(HOME + "/setup.json", "w") as file:
-        json.dump({"site": {"latitude_deg": 62, "longitude_deg": 60, "height_m": 100, "time_zone": "Etc/UTC"}, "look_every_s": 1,
-                   "rigs": rigs}, file)
+    write_setup(rigs)
     if UMBRA:
         threading.Thread(target=draw_umbra, daemon=True).start()
         while not os.path.exists(HOME + "/wide%02d.jpg" % (MINUTES // 2)):
@@ -224,7 +230,28 @@ def set_up():
         draw()
 
 
+def draw_tone():
+    rig = {"name": "scope", "camera": "S", "focal_mm": 800, "support": "lunar", "pictures": HOME + "/in", "f_number": 8,
+           "sensor_width_mm": WIDE, "sensor_height_mm": HIGH, "interval_s": 60}
+    os.mkdir(rig["pictures"])
+    write_setup([rig])
+    size = moon(datetime.datetime.utcnow())["radians"]
+    full = moon(datetime.datetime(2028, 12, 31, 15, 0))
+    lines = []
+    # The camera that is made up draws the umbra of L 2, the night begins with L 3. A part of that is taken off: a JPEG
+    # tells no tone that is much darker.
+    for name, utc, more in (("full", (15, 0), 0), ("dark", (16, 26), 0.9)):
+        sky = moon(datetime.datetime(2028, 12, 31, *utc))
+        more += math.log2(sky["shutter"][0] * sky["iso"][0] / full["shutter"][0] / full["iso"][0])
+        lines.append("%s/%s 640 426 0.01 0.02 %.2f %.4f %.2f 0 %.6f %d 8 S" %
+                     (HOME, name, 800 * math.tan(size) / WIDE * 640, sky["shadow"], 1.2 + more,
+                      sky["shutter"][0], sky["iso"][0]))
+    subprocess.run([SHOOT], input="\n".join(lines) + "\n", text=True, check=True)
+
+
 def main():
+    if TONE:
+        return draw_tone()
     set_up()
     night = Night()
     night.start()

@@ -511,6 +511,7 @@ static void test_fading_of_one_and_of_all(void **state)
 static void test_the_umbra_is_proposed_and_never_taken_by_itself(void **state)
 {
     double utc = at(CONTACT_P1, -200), l_before;
+    char words[ALBUM_WORDS];
     struct act act;
     int undoable;
 
@@ -533,6 +534,9 @@ static void test_the_umbra_is_proposed_and_never_taken_by_itself(void **state)
     assert_near(moment.album[LONG].umbra_stops, -1.2, 0.05);
     if (!strstr(words_now(LONG), "trial 1 s ago: umbra 1.2 darker than expected: + takes it"))
         fail_msg("%s", words_now(LONG));
+    /* With little room it still names the key. */
+    (void)album_words(&moment, LONG, ALBUM_BREVITIES - 1, words);
+    assert_string_equal(words, "trial 1 s ago: umbra 1.2 darker: press +");
     assert_int_equal(decide(&act), 0);
     assert_near(night->danjon_state, l_before, 0);
     for (size_t i = (size_t)undoable; i < night->act_count; i++)
