@@ -246,12 +246,12 @@ eye-night: deps
 	@home=$$(mktemp -d) && { tests/night/seen.py $(PROGRAM) $(BUILD)/tests/eye/shoot $$home umbra; \
 		status=$$?; rm -rf $$home; exit $$status; }
 
-# What it costs to watch three rigs that each deliver 24 MP every ten seconds.
+# What it costs to watch three rigs that each deliver 24 MP every ten seconds: tests/eye/COST.md.
 eye-cost: SECONDS ?= 60
 eye-cost: deps
 	@$(MAKE) --no-print-directory -s $(PROGRAM) $(BUILD)/tests/eye/shoot
-	@home=$$(mktemp -d) && { tests/eye/cost.py $(PROGRAM) $(BUILD)/tests/eye/shoot $$home $(SECONDS); \
-		status=$$?; rm -rf $$home; exit $$status; }
+	@home=$$(mktemp -d) && { tests/eye/cost.py $(PROGRAM) $(BUILD)/tests/eye/shoot $$home $(SECONDS) >tests/eye/COST.md; \
+		status=$$?; rm -rf $$home; cat tests/eye/COST.md; exit $$status; }
 
 # What the program costs, beside others; a reference library comes in for this target alone.
 BENCH := $(BUILD)/tests/bench

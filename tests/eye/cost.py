@@ -148,12 +148,13 @@ def main():
         ("dashboard: memory grown by, kB", grown, 256),
         ("dashboard: bytes read, of those in the pictures", got / delivered, 0.01),
     ]
-    print("Three rigs, a JPEG of 6000x4000 each (%s MB) every %.0f s, for %.0f s:" %
-          (", ".join("%.1f" % (len(data[name]) / 1e6) for name, _, _ in RIGS), EVERY_S, seconds))
+    print("Three rigs, a JPEG of 6000x4000 each (%s MB) every %.0f s, for %.0f s (%d cores, load %.1f):\n" %
+          (", ".join("%.1f" % (len(data[name]) / 1e6) for name, _, _ in RIGS), EVERY_S, seconds, os.cpu_count(),
+           os.getloadavg()[0]))
     missed = False
     for words, value, most in rows:
         missed |= most is not None and value > most
-        print("  %-50s %8.4g%s" % (words, value, "" if most is None else
+        print("    %-50s %8.4g%s" % (words, value, "" if most is None else
                                    "  (at most %g: %s)" % (most, "holds" if value <= most else "MISSED")))
     sys.exit(missed)
 
