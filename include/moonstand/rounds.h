@@ -26,9 +26,10 @@ struct rounds {
     int settings;        /* changes at rounds, of all rigs */
     double worst_stops;  /* largest error of a setting against the ideal, without the slack */
 };
-/* The fewest rounds that would be if hands were quick and could come at any time: as much work as
+/* The fewest rounds that would be if hands were quick and could come at any time: of all rigs (-1) at
+ * common instants, or of one alone; on a dial with so many steps in a third of a stop. As much work as
  * all of `struct rounds`. */
-int rounds_least(const struct night *night);
+int rounds_least(const struct night *night, int rig, int steps);
 /* The next setting of a rig after `utc` and its round, or one that came within the last minute; null:
  * none. */
 const struct exposure *rounds_next(const struct rounds *rounds, int rig, double utc,

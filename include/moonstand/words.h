@@ -287,8 +287,10 @@ const char *cold_source_name(enum cold_source source);
 /* "runs down", "before totality", "after totality", "with the re-aim", "beside a contact",
  * "in totality", "too late". */
 const char *swap_reason_name(enum swap_reason reason);
-/* "2 batteries needed, 1 spare left; each lasts 2:49 at 12 C (site)". */
-char *needed_words(const struct subject *about, const struct rig_power *power, char out[SENTENCE]);
+/* "2 batteries needed, 1 spare left; each lasts 2:49 at 12 C (site)"; "no time for a change, 1 spare left;
+ * ..." of a rig that must not be touched before its battery is empty. */
+char *needed_words(const struct subject *about, int rig, const struct rig_power *power,
+                   char out[SENTENCE]);
 /* Whether the first change of a plan should have been; never on paper. */
 bool swap_is_overdue(const struct subject *about, const struct rig_power *power);
 /* When batteries are changed and why: "at 21:10 (before totality), 23:30"; empty: never. */

@@ -550,16 +550,38 @@ void rounds_make(struct night *night, struct rounds *rounds)
         find_steps(night, rounds, rig);
 }
 
-int rounds_least(const struct night *night)
+/* On a dial with so many steps in a third of a stop. */
+static void make_finer(struct wants *wants, int steps)
+{
+    for (int rig = 0; rig < wants->ask.rigs; rig++) {
+        wants->ask.tolerance[rig] *= steps;
+        for (int i = 0; i < wants->ask.count; i++) {
+            wants->wanted[rig][i] *= steps;
+            wants->reach[rig][i] *= steps;
+            wants->slack[rig][i] *= steps;
+        }
+    }
+}
+
+int rounds_least(const struct night *night, int rig, int steps)
 {
     struct wants wants;
+    struct rounds_ask *ask = &wants.ask;
     int at[ROUNDS];
 
     if (!wants_make(night, &wants))
         return 0;
-    wants.ask.apart = 0;
-    wants.ask.kept_off = NULL;
-    return rounds_cut(&wants.ask, at);
+    ask->apart = 0;
+    ask->kept_off = NULL;
+    make_finer(&wants, steps);
+    if (rig >= 0) {
+        ask->rigs = 1;
+        ask->wanted[0] = wants.wanted[rig];
+        ask->reach[0] = wants.reach[rig];
+        ask->slack[0] = wants.slack[rig];
+        ask->tolerance[0] = ask->tolerance[rig];
+    }
+    return rounds_cut(ask, at);
 }
 
 const struct exposure *rounds_next(const struct rounds *rounds, int rig, double utc,

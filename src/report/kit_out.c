@@ -133,7 +133,7 @@ void print_power(FILE *out, const struct subject *about, int rig, const struct r
         text_entry(out, "  power", EXTERNAL_WORDS);
     if (!is_told(power))
         return;
-    text_entry(out, "  power", "%s", needed_words(about, power, text));
+    text_entry(out, "  power", "%s", needed_words(about, rig, power, text));
     text_entry(out, swap_is_overdue(about, power) ? "  SWAP" : "  swap", "%s",
                swaps_words(about, power, text));
     text_entry(out, "  POWER", "%s", supply_plan_words(about, rig, power, text));

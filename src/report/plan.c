@@ -204,7 +204,7 @@ static void put_touches(struct document *document, cJSON *object, const struct n
 
     put_number(document, object, "settings", rounds->settings, 0);
     put_number(document, object, "rounds", rounds->count, 0);
-    put_number(document, object, "least", rounds_least(night), 0);
+    put_number(document, object, "least", rounds_least(night, -1, 1), 0);
     put_number(document, object, "walks", agenda->count, 0);
     put_number(document, object, "worst_stops", rounds->worst_stops, 2);
 }

@@ -251,14 +251,17 @@ static void say_due(const struct subject *about, const struct job *job, char out
 {
     static const char *const ends[JOB_KINDS] = {
         [JOB_FLIP] = "it stops", [JOB_BATTERY] = "empty", [JOB_CARD] = "full"};
-    bool guessed =
-        job->kind == JOB_BATTERY && about->night->power[job->rig].cold_from == COLD_UNKNOWN;
+    const struct rig_power *power = job->rig < 0 ? NULL : &about->night->power[job->rig];
+    bool guessed = job->kind == JOB_BATTERY && power->cold_from == COLD_UNKNOWN;
     bool flips_later = job->kind == JOB_FLIP && job->utc > about->moment->utc;
     const char *end = flips_later ? "" : ends[job->kind];
     char words[JOB_WORDS], span[TEXT_SPAN];
 
     (void)job_words(about, job, words);
     double limit_utc = append_alike(about, job, words);
+    /* That it may be empty is true from when it is at the coldest that is thought of. */
+    if (guessed)
+        limit_utc = fmin(limit_utc, power->full_utc + power->life_cold_s);
     double left = (flips_later ? job->utc : limit_utc) - about->moment->utc;
     if (!end || !isfinite(left))
         (void)memcpy(out, words, sizeof words);

@@ -69,7 +69,10 @@ static void say_first_supply(const struct subject *about, char out[SENTENCE])
 
     for (int i = 0; i < about->night->setup.rig_count && !*out; i++)
         if (*supply_words(about, i, 2, text))
-            (void)snprintf(out, SENTENCE, "%d %.140s", i + 1, text);
+            (void)snprintf(out, SENTENCE, "%s: %.120s", about->night->rig[i].rig.name, text);
+    for (int i = 0; i < about->night->setup.rig_count && !*out; i++)
+        if (about->moment->kit[i].swap_utc <= about->moment->utc)
+            (void)snprintf(out, SENTENCE, "%s: change it", about->night->rig[i].rig.name);
 }
 
 char *item_fault_words(const struct subject *about, int item, char out[SENTENCE])

@@ -177,7 +177,15 @@ char *battery_words(const struct subject *about, int rig, int brevity, char out[
     return out;
 }
 
-char *needed_words(const struct subject *about, const struct rig_power *power, char out[SENTENCE])
+/* A rig that must not be touched from its first frame on until its battery is empty. */
+static bool is_out_of_reach(const struct subject *about, int rig, const struct swap_plan *plan)
+{
+    return plan->external && plan->count == 0 && isfinite(plan->dry_utc) &&
+           isfinite(about->night->framing[rig].untouched.from);
+}
+
+char *needed_words(const struct subject *about, int rig, const struct rig_power *power,
+                   char out[SENTENCE])
 {
     const struct swap_plan *plan = &power->plan;
     char cold[TEXT_AIR], from[TEXT_AIR + 16] = "", life[LIFE_WORDS];
@@ -185,7 +193,11 @@ char *needed_words(const struct subject *about, const struct rig_power *power, c
     if (power->cold_from == COLD_UNKNOWN && !plan->external)
         (void)snprintf(from, sizeof from, " at %s or warmer",
                        format_temperature(cold, power->temperature_c, 0, about->reader.units));
-    (void)snprintf(out, SENTENCE, "%d %s needed%s, %d %s left; %s", plan->batteries,
+    if (is_out_of_reach(about, rig, plan))
+        (void)snprintf(out, SENTENCE, "no time for a change, %d %s left; %s", power->spares,
+                       power->spares == 1 ? "spare" : "spares", say_life(about, power, life));
+    else
+        (void)snprintf(out, SENTENCE, "%d %s needed%s, %d %s left; %s", plan->batteries,
                    plan->batteries == 1 ? "battery" : "batteries", from, power->spares,
                    power->spares == 1 ? "spare" : "spares", say_life(about, power, life));
     return out;
@@ -201,7 +213,7 @@ char *life_words(const struct subject *about, int rig, int brevity, char out[SEN
     if (isinf(power->life_s) || about->moment->kit[rig].batteries < 0)
         return out;
     if (brevity == 0)
-        return needed_words(about, power, out);
+        return needed_words(about, rig, power, out);
     colon = strstr(say_life(about, power, life), ": ");
     (void)snprintf(out, SENTENCE, "%s", brevity > 1 && colon ? colon + 2 : life);
     return out;

@@ -235,7 +235,7 @@ static inline void say_rounds(const struct night *night)
         say("is set", rig);
     }
     put(" %d rounds, %d settings, off %.2f, least %d", rounds->count, rounds->settings,
-        rounds->worst_stops, rounds_least(night));
+        rounds->worst_stops, rounds_least(night, -1, 1));
     say("rounds", -1);
 }
 
