@@ -58,7 +58,6 @@ struct rig_moment {
     const struct pose *pose;
     struct frame_point composed; /* the Moon's place in that picture now; NaN: not in it */
     enum aim_state aim_state;
-    double leaves_in_s; /* of the confirmed aim; NaN where free */
     double due_in_s;    /* until it is to be aimed again: sooner where a contact is near */
     int due_before;     /* that contact; -1: none */
     enum aim_loss loss;
@@ -142,8 +141,6 @@ bool sun_warns(const struct sight *sun);
 double last_use_utc(const struct night *night);
 /* Whether the Moon is down and does not rise before that. */
 bool moon_is_gone(const struct night *night, const struct moment *moment);
-/* Whether it is, and there has been a last frame of it: of a Moon that is never up there is none. */
-bool moon_is_shot(const struct night *night, const struct moment *moment);
 /* Whether an item of the checklist says what the Sun's warning says: no job besides. */
 bool sun_says(const struct night *night, int item);
 /* Whether an item of the checklist asks for a look at the glass. */

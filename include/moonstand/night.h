@@ -163,7 +163,6 @@ struct night {
     int event_count;
     struct night_event event[NIGHT_EVENTS];
     double danjon_state; /* state of the air in force: by test frame, by eye, or as set up */
-    int danjon_rig;      /* rig whose test frame it comes from; -1: none */
     struct light_model light;
     int sample_count;
     struct run_sample sample[RUN_SAMPLES];

@@ -22,6 +22,11 @@ static inline struct vec3 vec3_scale(struct vec3 a, double s)
 {
     return (struct vec3){a.x * s, a.y * s, a.z * s};
 }
+/* A vector in the axes x, y, z: unit vectors at right angles. */
+static inline struct vec3 vec3_in(struct vec3 a, struct vec3 x, struct vec3 y, struct vec3 z)
+{
+    return (struct vec3){vec3_dot(a, x), vec3_dot(a, y), vec3_dot(a, z)};
+}
 double vec3_length(struct vec3 a);
 struct vec3 vec3_unit(struct vec3 a);
 /* Angle between two directions, radians in [0, pi], exact for small angles too. */

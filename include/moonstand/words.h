@@ -10,6 +10,7 @@
 #include <moonstand/framing.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
+#include <moonstand/seen.h>
 
 /* ---- instants (local_time.c) ---- */
 
@@ -167,6 +168,7 @@ char *site_place_words(const struct site *site, char out[SITE_PLACE_WORDS]);
 /* ---- settings (setting.c) ---- */
 
 #define NO_SETTING_WORDS "no setting"
+#define NO_LIGHT_WORDS "no light on that target now"
 #define NO_CHANGE_WORDS "no more changes"
 /* What is exposed for: "for the sunlit part", "for the umbra". */
 const char *target_words(enum target target);
@@ -316,6 +318,11 @@ void act_words(const struct night *night, const struct act *act, const struct re
 char *missed_words(const struct night *night, const struct act *act, char out[ACT_TEXT]);
 /* The setting that an ACT_SETTING records: "1/60 s, ISO 400", with "for the umbra". */
 char *act_setting_words(const struct act *act, bool with_target, char out[SETTING_WORDS]);
+/* Between two times: from when to P4 nothing is in the record. */
+#define RECORD_ENDS_WORDS "the record ends: no setting is known from here to P4 at"
+/* When an alarm was answered: "answered after 1:40", "never answered" (NaN). */
+enum { ANSWER_WORDS = 48 };
+char *answer_words(double late_s, char out[ANSWER_WORDS]);
 /* Where the record of a night has an act, and what that part is called. */
 enum record_section {
     RECORD_GAPS,
@@ -367,6 +374,18 @@ char *setup_fault_words(const struct subject *about, const char *path, char out[
 /* A message of the file's reader with words in place of paths and keys. */
 char *setup_in_words(const struct setup *setup, const char *text, char *out, size_t size);
 
+/* ---- one picture (picture_words.c) ---- */
+
+/* "+01:00": how far a camera's clock is set ahead of UTC. */
+enum { OFFSET_WORDS = 16 };
+char *camera_offset_words(char out[OFFSET_WORDS], double offset_min);
+/* "2028-12-31 21:04:18, 1/60 s, ISO 400, f/5.6, 400 mm". */
+char *metadata_words(const struct metadata *metadata, char out[SENTENCE]);
+/* Why no Moon was found; null for SEEN_DISC and SEEN_NOT_LOOKED. */
+const char *no_disc_words(enum seen_state state);
+/* Of one that was; called a trial until it has been held against real pictures. */
+char *disc_words(const struct seen *seen, char out[SENTENCE]);
+
 /* ---- pictures (album_words.c) ---- */
 
 enum { ALBUM_WORDS = 128 };
@@ -378,6 +397,17 @@ enum album_news { ALBUM_NONE, ALBUM_QUIET, ALBUM_TROUBLE, ALBUM_WRONG, ALBUM_STO
 enum { ALBUM_BREVITIES = 4 };
 enum album_news album_words(const struct moment *moment, int rig, int brevity,
                             char out[ALBUM_WORDS]);
+
+/* What a hook is told beside the rig's name. */
+enum news_kind {
+    NEWS_RE_AIM,
+    NEWS_RE_AIM_SOON,
+    NEWS_RE_AIM_DUE,
+    NEWS_PUT_OFF,
+    NEWS_NO_PICTURE,
+    NEWS_WRONG_SETTING
+};
+const char *news_words(enum news_kind news);
 
 /* ---- what the hands must do (job.c) ---- */
 

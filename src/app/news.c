@@ -26,10 +26,10 @@ static void tell_acts(struct watch *watch, const struct night *night, struct new
         const char *rig = act->rig >= 0 ? night->rig[act->rig].rig.name : "";
 
         if (act->kind == ACT_ALARM)
-            tell(news, HOOK_ALARM, act->value[0], "re-aim due", rig);
+            tell(news, HOOK_ALARM, act->value[0], news_words(NEWS_RE_AIM_DUE), rig);
         if (act->kind == ACT_MISSED)
             tell(news, HOOK_MISSED, act->value[0],
-                 act->rig >= 0 ? "re-aim" : event_words(act->text, false), rig);
+                 act->rig >= 0 ? news_words(NEWS_RE_AIM) : event_words(act->text, false), rig);
     }
 }
 
@@ -80,17 +80,17 @@ int watch_step(struct watch *watch, const struct night *night, const struct mome
         const struct job *battery = hands_job(&moment->hands, JOB_BATTERY, i);
 
         if (begins(&watch->warned[i], aim && aim->state == JOB_PRESSING))
-            tell(&news, HOOK_WARNING, night->rig[i].due_utc, "re-aim soon", rig);
+            tell(&news, HOOK_WARNING, night->rig[i].due_utc, news_words(NEWS_RE_AIM_SOON), rig);
         if (begins(&watch->swap_due[i], battery && battery->state == JOB_DUE))
             tell(&news, HOOK_SWAP, kit->swap_utc, swap_reason_name(kit->swap_reason), rig);
         if (begins(&watch->stopped[i], moment->album[i].stopped))
-            tell(&news, HOOK_ALARM, moment->album[i].since_utc, "no picture", rig);
+            tell(&news, HOOK_ALARM, moment->album[i].since_utc, news_words(NEWS_NO_PICTURE), rig);
         if (begins(&watch->wrong[i], moment->album[i].off_stops != 0))
-            tell(&news, HOOK_WARNING, utc, "wrong setting", rig);
+            tell(&news, HOOK_WARNING, utc, news_words(NEWS_WRONG_SETTING), rig);
         if (begins(&watch->looks[i], hands_job(&moment->hands, JOB_LOOK, i)))
             tell(&news, HOOK_WARNING, utc, looks_words(moment->album[i].looks), rig);
         if (begins(&watch->put_off[i], isfinite(moment->album[i].put_off_utc)))
-            tell(&news, HOOK_WARNING, moment->album[i].put_off_utc, "re-aim put off", rig);
+            tell(&news, HOOK_WARNING, moment->album[i].put_off_utc, news_words(NEWS_PUT_OFF), rig);
     }
     if (begins(&watch->air_gone, moment->look_at_glass && moment->air.margin_c <= 0))
         tell(&news, HOOK_AIR, utc, air_advice_words(moment->air.advice), "");

@@ -74,7 +74,7 @@ static int answer_looked_right(const struct live *live, struct act *act, struct 
         parse_number(iso_text, 25, 409600, &iso, fault) != 0)
         return -1;
     if (!now->known)
-        return fault_set(fault, "no light on that target now");
+        return fault_set(fault, NO_LIGHT_WORDS);
     /* Against the ideal exposure, not the one that limits and steps allow; against what is
      * dialled where that is the middle of several. */
     if (now->bracket_shown == BRACKET_MIDDLE)

@@ -261,7 +261,6 @@ static void inherit_umbra(struct night *night)
 {
     double last = -INFINITY;
 
-    night->danjon_rig = -1;
     for (int i = 0; i < night->setup.rig_count; i++) {
         const struct rig_state *rig = &night->rig[i];
         struct run_sample frame;
@@ -275,7 +274,6 @@ static void inherit_umbra(struct night *night)
         if (!isfinite(state) || !(rig->umbra_utc > last))
             continue;
         last = rig->umbra_utc;
-        night->danjon_rig = i;
         night->danjon_state = state;
     }
     light_set_danjon(&night->light, night->danjon_state);

@@ -42,6 +42,17 @@ static bool is_awaited(const struct night *night, const struct night_event *even
     return event->utc <= last_use_utc(night);
 }
 
+/* Whether the Moon is gone, and there has been a last frame of it: of one that is never up there is
+ * none. */
+static bool moon_is_shot(const struct night *night, const struct moment *moment)
+{
+    double last = -INFINITY;
+
+    for (int i = 0; i < night->setup.rig_count; i++)
+        last = fmax(last, night->shooting[i].utc_to);
+    return isfinite(last) && moment->utc >= last && moon_is_gone(night, moment);
+}
+
 static void see_events(const struct night *night, struct moment *moment)
 {
     moment->next = -1;
@@ -230,15 +241,6 @@ bool moon_is_gone(const struct night *night, const struct moment *moment)
     return !moment->moon.up && !(moment->horizon_utc <= last_use_utc(night));
 }
 
-bool moon_is_shot(const struct night *night, const struct moment *moment)
-{
-    double last = -INFINITY;
-
-    for (int i = 0; i < night->setup.rig_count; i++)
-        last = fmax(last, night->shooting[i].utc_to);
-    return isfinite(last) && moment->utc >= last && moon_is_gone(night, moment);
-}
-
 bool sun_says(const struct night *night, int item)
 {
     return strcmp(night->setup.checklist.item[item].id, "sun") == 0;
@@ -306,7 +308,6 @@ static void see_rig(const struct night *night, int index, const struct run_sampl
     see_lost(&night->run[index], moment->utc, rig);
     rig->aim = night->advice[index];
     rig->aim_state = aim_state_of(night, index, moment);
-    rig->leaves_in_s = state->leaves_utc - moment->utc;
     rig->due_in_s = state->due_utc - moment->utc;
     rig->due_before = state->due_before;
     rig->turned_stays_s = night->turned_stays_s[index];

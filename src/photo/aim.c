@@ -49,13 +49,6 @@ static void stand_of(const struct rig *rig, const struct track *track, struct st
         FASTEST_FOLLOWED + turn * vec3_length(vec3_add(axes.north, vec3_scale(track->pole, -1)));
 }
 
-/* A vector of the track in the axes of the stand. */
-static struct vec3 in_stand(const struct stand *stand, struct vec3 enu)
-{
-    return (struct vec3){vec3_dot(enu, stand->east), vec3_dot(enu, stand->north),
-                         vec3_dot(enu, stand->up)};
-}
-
 /* One rig that looks at the Moon from `since` on, when its stand has the axes above. */
 struct watch {
     const struct rig *rig;
@@ -79,7 +72,8 @@ static void watch_begin(struct watch *watch, const struct rig *rig, const struct
 
 static struct vec3 watch_direction(const struct watch *watch, double utc)
 {
-    struct vec3 d = in_stand(&watch->stand, track_direction(watch->track, utc));
+    struct vec3 d = vec3_in(track_direction(watch->track, utc), watch->stand.east,
+                            watch->stand.north, watch->stand.up);
     double angle = watch->stand.turn * (utc - watch->since);
     double c = cos(angle), s = sin(angle);
 

@@ -109,9 +109,7 @@ struct plate {
 
 static struct vec3 in_camera_base(const struct axes *axes, struct vec3 direction)
 {
-    return (struct vec3){vec3_dot(direction, axes->east),
-                         vec3_dot(direction, vec3_cross(axes->up, axes->east)),
-                         vec3_dot(direction, axes->up)};
+    return vec3_in(direction, axes->east, vec3_cross(axes->up, axes->east), axes->up);
 }
 
 /* A place of the frame as angles near its middle, radians. */

@@ -184,14 +184,14 @@ static void add_alarms(struct figures *figures, const struct night *night, int r
 {
     struct alarm alarms[ALARMS];
     int count = alarms_of(night, rig, alarms), answered = 0;
-    char middle[TEXT_SPAN], most[TEXT_SPAN], text[CELL_BYTES] = "", never[24] = "";
+    char middle[ANSWER_WORDS], most[TEXT_SPAN], text[CELL_BYTES] = "", never[24] = "";
 
     qsort(alarms, (size_t)count, sizeof *alarms, by_lateness);
     while (answered < count && isfinite(alarms[answered].late_s))
         answered++;
     if (answered > 0)
-        (void)snprintf(text, sizeof text, ": answered after %s in the middle, %s at most",
-                       format_span(middle, alarms[answered / 2].late_s),
+        (void)snprintf(text, sizeof text, ": %s in the middle, %s at most",
+                       answer_words(alarms[answered / 2].late_s, middle),
                        format_span(most, alarms[answered - 1].late_s));
     if (answered < count)
         (void)snprintf(never, sizeof never, "%s%d never", answered ? ", " : ": ", count - answered);
@@ -344,7 +344,7 @@ static void print_alarms(FILE *out, const struct compared *session)
 {
     const struct night *night = session->night;
     struct alarm alarms[ALARMS];
-    char due[TEXT_INSTANT], span[TEXT_SPAN];
+    char due[TEXT_INSTANT], answer[ANSWER_WORDS];
     bool any = false;
 
     fprintf(out, "\n## Alarms of ");
@@ -354,13 +354,10 @@ static void print_alarms(FILE *out, const struct compared *session)
         int count = alarms_of(night, rig, alarms);
 
         for (int i = 0; i < count; i++) {
-            bool answered = isfinite(alarms[i].late_s);
-
             fprintf(out, "- %s ", format_time(due, alarms[i].due_utc, true, HOURS_24));
             text_plain(out, night->rig[rig].rig.name);
-            fprintf(out, "%s: %s%s\n", alarms[i].missed ? " (missed)" : "",
-                    answered ? "answered after " : "never answered",
-                    answered ? format_span(span, alarms[i].late_s) : "");
+            fprintf(out, "%s: %s\n", alarms[i].missed ? " (missed)" : "",
+                    answer_words(alarms[i].late_s, answer));
             any = true;
         }
     }

@@ -391,8 +391,8 @@ static bool print_end_gap(FILE *out, const struct night *night)
 
     if (!(until < end))
         return false;
-    fprintf(out, "- %s the record ends: no setting is known from here to P4 at %s\n",
-            night_time(from, night, until), night_time(to, night, end));
+    fprintf(out, "- %s " RECORD_ENDS_WORDS " %s\n", night_time(from, night, until),
+            night_time(to, night, end));
     return true;
 }
 

@@ -48,6 +48,20 @@ const char *looks_words(enum look_news looks)
     return words[looks];
 }
 
+const char *news_words(enum news_kind news)
+{
+    static const char *const words[] = {
+        [NEWS_RE_AIM] = "re-aim",
+        [NEWS_RE_AIM_SOON] = "re-aim soon",
+        [NEWS_RE_AIM_DUE] = "re-aim due",
+        [NEWS_PUT_OFF] = "re-aim put off",
+        [NEWS_NO_PICTURE] = "no picture",
+        [NEWS_WRONG_SETTING] = "wrong setting",
+    };
+
+    return words[news];
+}
+
 /* What is wrong with the watching itself; null: nothing. */
 static const char *trouble_words(const struct moment *moment, int rig)
 {

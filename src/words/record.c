@@ -62,6 +62,17 @@ char *proof_words(const struct proof *proof, char out[PROOF_WORDS])
     return out;
 }
 
+char *answer_words(double late_s, char out[ANSWER_WORDS])
+{
+    char span[TEXT_SPAN];
+
+    if (isfinite(late_s))
+        (void)snprintf(out, ANSWER_WORDS, "answered after %s", format_span(span, late_s));
+    else
+        (void)snprintf(out, ANSWER_WORDS, "never answered");
+    return out;
+}
+
 char *missed_words(const struct night *night, const struct act *act, char out[ACT_TEXT])
 {
     if (act->rig >= 0)

@@ -337,13 +337,14 @@ bool turning_pays(const struct rig_moment *rig)
 
 static char *put_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
+    bool turns = turning_pays(now_of(about, rig));
     const struct aim *aim = &now_of(about, rig)->aim;
     char place[FRAME_WORDS], span[TEXT_SPAN], turned_span[TEXT_SPAN], turned[64] = "";
     const char *brief = brevity < 4 ? "stays " : "";
 
-    (void)frame_words(aim->place, brevity < 4 ? brevity > 0 : 3, place);
+    (void)frame_words(aim->place, brevity < 4 ? brevity > 0 : 2 + turns, place);
     (void)stay_words(span, aim->placed_stays_s);
-    if (turning_pays(now_of(about, rig)))
+    if (turns)
         (void)snprintf(turned, sizeof turned, ", %s %.40s",
                        orientation_words(!about->night->rig[rig].rig.portrait),
                        stay_words(turned_span, now_of(about, rig)->turned_stays_s));

@@ -331,7 +331,6 @@ static inline void assert_same_night(const struct night *a, const struct night *
     assert_same(a->glass_utc, b->glass_utc, "glass_utc");
     assert_exact(a->danjon_rating, b->danjon_rating, "danjon_rating");
     assert_exact(a->danjon_state, b->danjon_state, "danjon_state");
-    assert_int_equal(a->danjon_rig, b->danjon_rig);
     assert_int_equal(a->air_log.count, b->air_log.count);
     if (a->air_log.count > 0) {
         const struct air_reading *x = air_log_last(&a->air_log), *y = air_log_last(&b->air_log);

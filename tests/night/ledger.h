@@ -123,8 +123,7 @@ static inline void say_events(const struct night *night)
     for (int i = 0; i < night->setup.checklist.count; i++)
         put("%s%s", item_applies(night, i) ? " " : " no ", night->setup.checklist.item[i].id);
     say("items", -1);
-    put(" L %.2f by %d; sky %s to %s", night->danjon_state, night->danjon_rig,
-        TIME(night->utc_from), TIME(night->utc_to));
+    put(" L %.2f; sky %s to %s", night->danjon_state, TIME(night->utc_from), TIME(night->utc_to));
     say("light", -1);
 }
 
@@ -381,7 +380,7 @@ static inline void say_stand(const struct night *night, const struct moment *mom
     const struct rig_moment *now = &moment->rig[rig];
 
     put(" %s%s %s", states[now->aim_state], losses[now->loss], TIME(now->loss_utc));
-    put(" leaves %s due %s before %d", TIME(moment->utc + now->leaves_in_s),
+    put(" leaves %s due %s before %d", TIME(night->rig[rig].leaves_utc),
         TIME(moment->utc + now->due_in_s), now->due_before);
     if (isfinite(now->flip_in_s))
         put(" flip %s", TIME(moment->utc + now->flip_in_s));

@@ -212,7 +212,6 @@ static void the_drift_alarm_runs_its_course(void **state)
 
     moment_at(night, &readings, utc + 1, &moment);
     assert_int_equal(moment.rig[1].aim_state, AIM_STEADY);
-    assert_near(moment.rig[1].leaves_in_s, leaves - utc - 1, 1e-6);
     moment_at(night, &readings, leaves - setup.rig[1].warn_s + 1, &moment);
     assert_int_equal(moment.rig[1].aim_state, AIM_SOON);
     assert_int_equal(moment.alarm_rig, -1);
@@ -395,14 +394,12 @@ static void an_umbral_test_frame_tells_l_to_every_rig(void **state)
         night,
         (struct act){.utc = utc, .kind = ACT_CORRECTION, .rig = 2, .value = {TARGET_UMBRA, 2}});
     moment_at(night, &readings, utc, &after);
-    assert_int_equal(night->danjon_rig, 2);
     assert_true(night->danjon_state < 2.9 && night->danjon_state > 1);
     /* Two stops more for the telescope that was corrected, and as much for the long lens. */
     assert_near(after.rig[2].exposure.ev100 - before.rig[2].exposure.ev100, -2, 0.02);
     assert_near(after.rig[1].exposure.ev100 - before.rig[1].exposure.ev100, -2, 0.02);
     apply(night, (struct act){.utc = utc + 1, .kind = ACT_UNDO, .rig = -1, .ref = seq});
     assert_near(night->danjon_state, 3, 1e-12);
-    assert_int_equal(night->danjon_rig, -1);
     close_night(night);
 }
 
@@ -454,7 +451,6 @@ static void a_correction_builds_on_what_is_in_force(void **state)
 
     before = ev_at(night, 1, second);
     correct_umbra(night, 1, second, 1.0 / 3);
-    assert_int_equal(night->danjon_rig, 1);
     assert_near(ev_at(night, 1, second), before - 1.0 / 3, 1e-6);
     assert_near(ev_at(night, 2, first), found, 1e-6);
 
@@ -467,7 +463,6 @@ static void a_correction_builds_on_what_is_in_force(void **state)
     before = ev_at(night, 1, late);
     other = ev_at(night, 0, late);
     correct_umbra(night, 1, late, 1.0 / 3);
-    assert_int_equal(night->danjon_rig, 2);
     assert_near(ev_at(night, 1, late), before - 1.0 / 3, 1e-6);
     assert_near(ev_at(night, 0, late), other, 1e-6);
     close_night(night);
