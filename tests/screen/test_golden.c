@@ -498,10 +498,34 @@ static void add_sizes(FILE *out, const struct golden *golden)
     }
 }
 
+/* Every height at two widths and every width at one height, eight canvases to a number: the edges of what a
+ * panel draws lie anywhere. Once for each page. */
+static void add_edges(FILE *out, const struct golden *golden)
+{
+    enum { HEIGHTS = 48, WIDTHS = 112, TOGETHER = 8 };
+    uint64_t all = 0;
+
+    for (int i = 0; i < 2 * HEIGHTS + WIDTHS; i++) {
+        int width = i < HEIGHTS ? 80 : i < 2 * HEIGHTS ? 120 : 20 + i - 2 * HEIGHTS;
+        int height = i < 2 * HEIGHTS ? 1 + i % HEIGHTS : 24;
+        char *drawn;
+
+        scene_draw(width, height, GLYPHS_UTF8);
+        drawn = scene_text(true);
+        all = 31 * all + digest(drawn);
+        free(drawn);
+        if (i % TOGETHER == TOGETHER - 1) {
+            (void)fprintf(out, "%s to %dx%d %08x\n", golden->name, width, height, (unsigned)(uint32_t)all);
+            all = 0;
+        }
+    }
+}
+
 /* The numbers hold that nothing changes unseen: a canvas whose number is another one is to be looked at,
  * before and after, by its name among the goldens in that size. */
 static void canvases_are_as_blessed(void **state)
 {
+    bool met[PAGES] = {false};
     char *sizes = NULL;
     size_t size = 0;
     FILE *out = open_memstream(&sizes, &size);
@@ -512,6 +536,9 @@ static void canvases_are_as_blessed(void **state)
         draw(&goldens[i]);
         compare(goldens[i].name, scene_text(true));
         add_sizes(out, &goldens[i]);
+        if (!met[goldens[i].view.page])
+            add_edges(out, &goldens[i]);
+        met[goldens[i].view.page] = true;
     }
     assert_int_equal(fclose(out), 0);
     hold_print("screen-sizes", sizes);
