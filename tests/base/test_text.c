@@ -11,6 +11,7 @@
 #include <moonstand/text.h>
 #include <near.h>
 #include <string.h>
+#include <stdio.h>
 #include <utf8proc.h>
 
 static void angles_in_every_form(void **state)
@@ -137,6 +138,49 @@ static void people_write_units(void **state)
     for (size_t i = 0; i < sizeof no_air / sizeof *no_air; i++)
         if (parse_air(no_air[i], UNITS_METRIC, &a, &b, &fault) != -1)
             fail_msg("'%s' was taken", no_air[i]);
+}
+
+/* Every day of 1900 to 2100 by the rule of the Gregorian calendar, one after another, and no day beyond a
+ * month's end. */
+static void every_day_of_the_calendar(void **state)
+{
+    static const int lengths[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+    double expected = -25567 * 86400.0; /* 1900-01-01, 25567 days before 1970 */
+    char text[32];
+
+    (void)state;
+    for (int year = 1900; year <= 2100; year++)
+        for (int month = 1; month <= 12; month++) {
+            bool leap = year % 4 == 0 && year != 1900 && year != 2100;
+            int days = lengths[month - 1] + (month == 2 && leap);
+
+            for (int day = 0; day <= 32; day++) {
+                double utc;
+
+                (void)snprintf(text, sizeof text, "%04d-%02d-%02d", year, month, day);
+                if (parse_day(text, &utc, NULL) != (day >= 1 && day <= days ? 0 : -1))
+                    fail_msg("%s", text);
+                if (day < 1 || day > days)
+                    continue;
+                assert_true(utc == expected);
+                expected += 86400;
+            }
+        }
+}
+
+/* The Earth of 40,030 km (mean radius 6371 km: common practice, no source) as a sphere. */
+static void ways_over_the_ground(void **state)
+{
+    const double degree_m = 40030174.0 / 360;
+
+    (void)state;
+    assert_near(ground_m(0, 0, 0, 0), 0, 0);
+    assert_near(ground_m(10, 20, 11, 20), degree_m, 5);
+    assert_near(ground_m(11, 20, 10, 20), degree_m, 5);
+    assert_near(ground_m(0, 20, 0, 21), degree_m, 5);
+    assert_near(ground_m(60, 20, 60, 19), degree_m / 2, 5);
+    assert_near(ground_m(-60, 179.5, -60, -179.5), degree_m / 2, 5);
+    assert_near(ground_m(0, 20, 0.3, 20.4), degree_m / 2, 5);
 }
 
 static void instants_and_days(void **state)
@@ -361,6 +405,8 @@ int main(void)
         cmocka_unit_test(angles_in_every_form),
         cmocka_unit_test(sites),
         cmocka_unit_test(people_write_units),
+        cmocka_unit_test(every_day_of_the_calendar),
+        cmocka_unit_test(ways_over_the_ground),
         cmocka_unit_test(instants_and_days),
         cmocka_unit_test(numbers_and_spans),
         cmocka_unit_test(instants_out),
