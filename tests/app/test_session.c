@@ -420,6 +420,9 @@ static void undo_reaches_across_a_restart(void **state)
 
     open_session(&session);
     session_undo(&session);
+    /* Beside what an act says stands whether it is saved. */
+    assert_true(session.message_is_act);
+    assert_memory_equal(session.message, "undone: ", 8);
     assert_string_equal(session.message, "undone: long: +1.5 stops for the umbra");
     close_session(&session);
 
