@@ -403,7 +403,7 @@ static void draw(const struct golden *golden)
     utc = scene_utc(golden->at);
     scene.view = golden->view;
     scene.view.keys = key_table;
-    scene.view.speed = 60;
+    scene.view.speed = golden->with & TROUBLE ? 1 : 60;
     if (golden->with & FORMS) {
         scene.night.setup.hours = HOURS_12;
         scene.night.setup.units = UNITS_IMPERIAL;
