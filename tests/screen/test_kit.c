@@ -57,7 +57,7 @@ static void batteries_say_when_and_why(void **state)
     (void)state;
     draw_page(PAGE_KIT, utc);
     assert_true(shows("(before totality), empty "));
-    assert_true(shows("1 battery needed, 2 spares left; each lasts 2:55 at 12 C (site)"));
+    assert_true(shows("no time for a change, 2 spares left; each lasts 2:55 at 12 C (site)"));
     assert_true(shows("and cannot be changed: use mains or a power bank")); /* the wide rig */
     draw_page(PAGE_KIT, scene_utc("P4-30m"));
     assert_true(shows("CHANGE THE BATTERY, due since "));
