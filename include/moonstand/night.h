@@ -74,18 +74,21 @@ struct rig_state {
     int batteries_changed;
     double camera_behind_s; /* NaN unknown */
     struct dial dial;       /* setting in force, as last journaled */
+    double set_utc;         /* when that was; NaN */
     enum target setting_target;
 };
 
 /* From when on the rounds of the hands are planned: the last act that changed what is asked for, or
  * a round that was told to be done. What lies before it is done. */
 struct replan {
-    double utc;      /* of that act; NaN: none, the plan begins with P1 */
-    double from_utc; /* the same, or when the round was planned for that was done before */
-    bool done;       /* a round was done: the next one keeps its distance */
-    int rig;         /* of that act; -1: none */
-    bool pinned;     /* a test frame of it looked right then, and is on its dial */
-    int more_thirds; /* of a stop that a key has just asked for on top of its dial */
+    double utc;         /* of that act; NaN: none, the plan begins with P1 */
+    bool done;          /* a round was done: the next one keeps its distance */
+    double planned_utc; /* when that round was planned for; NaN */
+    bool asks;          /* something else is asked for now: at once, if need be */
+    double set_utc;     /* when a dial was turned last; NaN */
+    int rig;            /* of that act; -1: none */
+    bool pinned;        /* a test frame of it looked right then, and is on its dial */
+    int more_thirds;    /* of a stop that a key has just asked for on top of its dial */
     struct dial dial[RIGS];
 };
 

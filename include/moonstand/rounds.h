@@ -30,8 +30,8 @@ struct rounds {
  * common instants, or of one alone; on a dial with so many steps in a third of a stop. As much work as
  * all of `struct rounds`. */
 int rounds_least(const struct night *night, int rig, int steps);
-/* The next setting of a rig after `utc` and its round, or one that came within the last minute; null:
- * none. */
+/* The next setting of a rig after `utc` and its round, or one that has come and that the hands are
+ * still told of: until the next one is near, at least for a minute, at most for two. null: none. */
 const struct exposure *rounds_next(const struct rounds *rounds, int rig, double utc,
                                    double *round_utc);
 /* What the hands have set on a rig at `utc`, at the last round or before the first frame; null:

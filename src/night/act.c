@@ -338,6 +338,7 @@ static void fold_setting(struct night *night, const struct act *act)
 {
     struct rig_state *rig = &night->rig[act->rig];
 
+    rig->set_utc = act->utc;
     rig->setting_target = (enum target)act->value[2];
     rig->dial = (struct dial){true, (int)act->value[0], (int)act->value[1],
                               (int)fmin(fmax(act->value[3], 1), MOST_FRAMES)};
@@ -373,13 +374,15 @@ static void fold_gap(struct night *night, const struct act *act)
         rig->stopped_utc += by_s;
         rig->made_utc += by_s;
         rig->over_due_utc += by_s;
+        rig->set_utc += by_s;
     }
     for (int i = 0; i < CHECK_ITEMS; i++) {
         night->checked_utc[i] += by_s;
         night->later_utc[i] += by_s;
     }
     night->replan.utc += by_s;
-    night->replan.from_utc += by_s;
+    night->replan.planned_utc += by_s;
+    night->replan.set_utc += by_s;
     night->focus_utc += by_s;
     night->glass_utc += by_s;
     for (int i = 0; i < AIR_READINGS; i++)
@@ -412,15 +415,19 @@ static void replan(struct night *night, const struct act *act)
     const double *value = act->value;
 
     *replan = (struct replan){.utc = act->utc,
-                              .from_utc = act->utc,
+                              .planned_utc = NAN,
+                              .set_utc = NAN,
+                              .asks = act->kind != ACT_CLOUD && act->kind != ACT_ROUND,
                               .rig = act->rig,
                               .pinned = act->kind == ACT_CORRECTION && isnan(value[2])};
     if (act->kind == ACT_ROUND) {
         replan->done = true;
-        replan->from_utc = fmax(act->utc, value[0]);
+        replan->planned_utc = value[0];
     }
-    for (int i = 0; i < night->setup.rig_count; i++)
+    for (int i = 0; i < night->setup.rig_count; i++) {
+        replan->set_utc = fmax(replan->set_utc, night->rig[i].set_utc);
         replan->dial[i] = night->rig[i].dial;
+    }
     if (act->kind == ACT_CORRECTION && fabs(value[2]) <= MOST_STOPS)
         replan->more_thirds = (int)lround(3 * value[2]);
 }

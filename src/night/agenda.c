@@ -28,51 +28,6 @@ static struct agenda_round *round_at(struct agenda *agenda, double utc)
     return &agenda->round[at];
 }
 
-static void add_job(struct agenda *agenda, double utc, enum job_kind kind, int rig)
-{
-    struct agenda_round *round = round_at(agenda, utc);
-
-    if (round)
-        round->jobs[rig] |= 1U << kind;
-}
-
-/* The last round within reach of a swap that is planned for `utc`, else that instant. */
-static double with_round(const struct night *night, const struct agenda *agenda, int rig,
-                         double from, double utc)
-{
-    /* One that costs the aim comes just before the re-aim that it is done with. */
-    double latest =
-        swap_costs_aim(night, rig) ? utc + 2 * night->setup.hands_s[HANDS_BATTERY] : utc;
-    double earliest = fmax(from + PRESSING_S, utc - SWAP_SOONER_S);
-
-    for (int i = agenda->count; i-- > 0;) {
-        double round_utc = agenda->round[i].utc;
-        bool here = !swap_costs_aim(night, rig) || agenda->round[i].jobs[rig] & 1U << JOB_AIM;
-
-        if (round_utc >= earliest && round_utc <= latest && here)
-            return round_utc;
-    }
-    return utc;
-}
-
-static void add_swaps(const struct night *night, int rig, double utc, struct agenda *agenda)
-{
-    const struct swap_plan *plan = &night->power[rig].plan;
-    struct card_budget card;
-
-    for (int i = 0; i < plan->count && i < SWAPS; i++)
-        if (plan->swap[i].utc >= utc)
-            add_job(agenda, with_round(night, agenda, rig, utc, plan->swap[i].utc), JOB_BATTERY,
-                    rig);
-    /* What is free was read now. */
-    double now = utc + PRESSING_S;
-    if (!rig_card_make(night, rig, now, night->card_free_bytes[rig], &card))
-        return;
-    double full = card_swap_utc(night, rig, now, card.full_utc);
-    if (full >= utc)
-        add_job(agenda, with_round(night, agenda, rig, utc, full), JOB_CARD, rig);
-}
-
 /* ---- two hands, or four ---- */
 
 double job_takes_s(const struct night *night, enum job_kind kind)
@@ -138,6 +93,130 @@ void agenda_divide(const struct night *night, struct agenda_round *round)
         round->second[i] = best & 1U << i && round->jobs[i];
 }
 
+void agenda_add(const struct night *night, struct agenda *agenda, double utc, enum job_kind kind,
+                int rig)
+{
+    struct agenda_round *round = round_at(agenda, utc);
+
+    if (!round)
+        return;
+    round->jobs[rig] |= 1U << kind;
+    agenda_divide(night, round);
+}
+
+/* ---- when there is time ---- */
+
+/* The last instant up to `utc` from which hands work for so long without meeting the minute around a
+ * contact. */
+static double clear_of_contacts(const struct night *night, double utc, double takes_s)
+{
+    for (int i = CONTACT_U4; i >= CONTACT_U1; i--) {
+        double begins = night->contact_utc[i] - AIM_KEEP_OFF_S;
+
+        if (utc + takes_s > begins && utc < night->contact_utc[i] + AIM_KEEP_OFF_S)
+            utc = begins - takes_s;
+    }
+    return utc;
+}
+
+/* How long slow hands have for more at a round until the next one begins, or a contact's minute. */
+static double left_s(const struct night *night, const struct agenda *agenda, int index)
+{
+    const struct agenda_round *round = &agenda->round[index];
+    double next = index + 1 < agenda->count ? agenda->round[index + 1].utc : INFINITY;
+
+    for (int i = CONTACT_U1; i <= CONTACT_U4; i++)
+        if (night->contact_utc[i] + AIM_KEEP_OFF_S > round->utc)
+            next = fmin(next, night->contact_utc[i] - AIM_KEEP_OFF_S);
+    return next - round->utc - round->work_s - HANDS_SLOW_S;
+}
+
+bool agenda_has_time(const struct night *night, const struct agenda *agenda, double utc,
+                     double takes_s)
+{
+    for (int i = 0; i < agenda->count; i++)
+        if (fabs(agenda->round[i].utc - utc) <= SAME_S)
+            return left_s(night, agenda, i) >= takes_s;
+    return true;
+}
+
+/* The last instant between a round (-1: the begin) and the next one from which slow hands are done by then;
+ * NaN: there is none. */
+static double alone_after(const struct night *night, const struct agenda *agenda, int index,
+                          const struct fit_ask *ask)
+{
+    double from = ask->from, to = ask->to;
+
+    if (index + 1 < agenda->count)
+        to = fmin(to, agenda->round[index + 1].utc - HANDS_SLOW_S - ask->takes_s);
+    if (index >= 0)
+        from = fmax(from, agenda->round[index].utc + agenda->round[index].work_s + HANDS_SLOW_S);
+    to = clear_of_contacts(night, to, ask->takes_s);
+    return to >= from ? to : NAN;
+}
+
+double agenda_fit(const struct night *night, const struct agenda *agenda, const struct fit_ask *ask)
+{
+    double alone = NAN, roomiest = ask->to, most_s = -HANDS_SLOW_S;
+
+    for (int i = agenda->count - 1; i >= -1; i--) {
+        const struct agenda_round *round = i >= 0 ? &agenda->round[i] : NULL;
+
+        if (round && round->utc > ask->to)
+            continue;
+        if (isnan(alone) && ask->aim_of < 0)
+            alone = alone_after(night, agenda, i, ask);
+        if (!round || round->utc < ask->from || (round->utc < ask->gladly && isfinite(alone)))
+            break;
+        if (round->utc + (ask->aim_of < 0 ? round->work_s : 0) > ask->to ||
+            (ask->aim_of >= 0 && !(round->jobs[ask->aim_of] & 1U << JOB_AIM)))
+            continue;
+        double more_s = left_s(night, agenda, i) - ask->takes_s;
+        if (more_s >= 0)
+            return round->utc;
+        if (more_s > most_s && round->utc >= ask->gladly) {
+            most_s = more_s;
+            roomiest = round->utc;
+        }
+    }
+    return isfinite(alone) ? alone : roomiest;
+}
+
+/* When a swap is done that is planned for `utc`. One that costs the aim comes just before the re-aim that
+ * it is done with. */
+static double with_round(const struct night *night, const struct agenda *agenda, int rig,
+                         double from, double utc)
+{
+    bool costs_aim = swap_costs_aim(night, rig);
+    const double *takes_s = night->setup.hands_s;
+    struct fit_ask ask = {.from = fmax(from, utc - 2 * SWAP_SOONER_S),
+                          .gladly = utc - SWAP_SOONER_S,
+                          .to = costs_aim ? utc + SWAP_WAITS_S : utc,
+                          .takes_s = fmax(takes_s[HANDS_BATTERY], takes_s[HANDS_CARD]),
+                          .aim_of = costs_aim ? rig : -1};
+    double instant = agenda_fit(night, agenda, &ask);
+
+    return instant < ask.to ? instant : utc;
+}
+
+static void add_swaps(const struct night *night, int rig, double utc, struct agenda *agenda)
+{
+    const struct swap_plan *plan = &night->power[rig].plan;
+    struct card_budget card;
+
+    for (int i = 0; i < plan->count && i < SWAPS; i++)
+        if (plan->swap[i].utc >= utc)
+            agenda_add(night, agenda, with_round(night, agenda, rig, utc, plan->swap[i].utc), JOB_BATTERY,
+                    rig);
+    /* What is free was read now. */
+    double now = utc + PRESSING_S;
+    if (!rig_card_make(night, rig, now, night->card_free_bytes[rig], &card))
+        return;
+    double full = card_swap_utc(night, rig, now, card.full_utc);
+    if (full >= utc)
+        agenda_add(night, agenda, with_round(night, agenda, rig, utc, full), JOB_CARD, rig);
+}
+
 static bool breaks_into_contact(const struct night *night, const struct agenda_round *round)
 {
     for (int i = CONTACT_U1; i <= CONTACT_U4; i++) {
@@ -149,18 +228,21 @@ static bool breaks_into_contact(const struct night *night, const struct agenda_r
     return false;
 }
 
+bool agenda_is_off(const struct night *night, const struct agenda_round *round, int rig)
+{
+    return round->setting >= 0 && night->rounds.round[round->setting].worst_stops[rig] >
+                                      night->rig[rig].rig.tolerance_stops + 1e-6;
+}
+
 static bool is_too_fast(const struct night *night, const struct agenda_round *round)
 {
-    for (int i = 0; round->setting >= 0 && i < night->setup.rig_count; i++) {
-        double off = night->rounds.round[round->setting].worst_stops[i];
-
-        if (off > night->rig[i].rig.tolerance_stops + 1e-6)
+    for (int i = 0; i < night->setup.rig_count; i++)
+        if (agenda_is_off(night, round, i))
             return true;
-    }
     return false;
 }
 
-void agenda_make(const struct night *night, double utc, struct agenda *agenda)
+void agenda_settings(const struct night *night, double utc, struct agenda *agenda)
 {
     const struct rounds *rounds = &night->rounds;
 
@@ -175,18 +257,23 @@ void agenda_make(const struct night *night, double utc, struct agenda *agenda)
         for (int rig = 0; rig < night->setup.rig_count; rig++)
             if (rounds->round[i].touched[rig])
                 round->jobs[rig] |= 1U << JOB_SETTING;
+        agenda_divide(night, round);
     }
+}
+
+void agenda_make(const struct night *night, double utc, struct agenda *agenda)
+{
+    agenda_settings(night, utc, agenda);
     for (int rig = 0; rig < night->setup.rig_count; rig++)
         for (int i = 0; i < night->framing[rig].planned_count; i++)
             if (night->framing[rig].planned_utc[i] >= utc)
-                add_job(agenda, night->framing[rig].planned_utc[i], JOB_AIM, rig);
+                agenda_add(night, agenda, night->framing[rig].planned_utc[i], JOB_AIM, rig);
     for (int rig = 0; rig < night->setup.rig_count; rig++)
         add_swaps(night, rig, utc, agenda);
     for (int i = 0; i < agenda->count; i++) {
         struct agenda_round *round = &agenda->round[i];
         double next = i + 1 < agenda->count ? agenda->round[i + 1].utc : INFINITY;
 
-        agenda_divide(night, round);
         round->fast = is_too_fast(night, round);
         round->late =
             round->utc + round->work_s > next + SAME_S || breaks_into_contact(night, round);

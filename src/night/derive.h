@@ -74,6 +74,7 @@ struct rounds_ask {
     int apart;                     /* least samples between two rounds; 0: none */
     int from;                      /* what was before that sample is done */
     int first;                     /* no round before that sample */
+    bool at_once;                  /* but one at `from`, for who asks for it is at the camera */
     const struct found_dial *dial; /* by rig: what is set at `from`; null: all as is best */
 };
 /* The fewest rounds at which a change of settings keeps every rig within its tolerance of what it
@@ -82,6 +83,12 @@ struct rounds_ask {
 int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS]);
 /* The rounds of the hands and the steps of the rigs, from the samples and what the rigs shoot. */
 void rounds_make(struct night *night, struct rounds *rounds);
+/* Hands begin so long after they are told, at most: common practice, no source. */
+#define HANDS_SLOW_S 40.0
+/* How long the hands are at it when they set every rig that a hand sets. */
+double full_round_s(const struct night *night);
+/* Until when the hands are told of a round that has come, as long as nobody says that it is done. */
+double round_told_until(const struct rounds *rounds, int round);
 /* By how much the setting is brighter (+) than the ideal, stops; of a bracket what its frames
  * do not cover. NaN if there is no ideal. */
 double stops_off(const struct exposure *wanted, const struct exposure *set);
@@ -109,6 +116,26 @@ bool round_has_glance(const struct agenda_round *round);
 const struct agenda_round *glance_next(const struct agenda *agenda, double utc);
 /* Whether an item of the checklist is done with a round after `utc`. */
 bool glance_rides(const struct night *night, int item, double utc);
+/* So long a swap that costs the aim may wait for the re-aim that it is done with. */
+#define SWAP_WAITS_S 120.0
+/* The rounds that set cameras, from `utc` on; and one more job, at an instant. */
+void agenda_settings(const struct night *night, double utc, struct agenda *agenda);
+void agenda_add(const struct night *night, struct agenda *agenda, double utc, enum job_kind kind,
+                int rig);
+/* A job that may begin from one instant on, gladly from a later one, up to a third. */
+struct fit_ask {
+    double from, gladly, to, takes_s;
+    int aim_of; /* only with a re-aim of that rig; -1: with any round, or alone */
+};
+/* When even slow hands are done with it before the next round and clear of the contacts: with the last
+ * round that leaves the time; else alone, as late as can be; where neither can be, with the round that
+ * leaves the most, else at the end. */
+double agenda_fit(const struct night *night, const struct agenda *agenda, const struct fit_ask *ask);
+/* Whether slow hands have time for a job with a round at that instant. */
+bool agenda_has_time(const struct night *night, const struct agenda *agenda, double utc,
+                     double takes_s);
+/* Whether the settings of a round run out of a rig's tolerance before it is set anew. */
+bool agenda_is_off(const struct night *night, const struct agenda_round *round, int rig);
 enum { KEPT_OFF = CONTACT_U4 - CONTACT_U1 + 1 }; /* contacts from U1 on that hands are kept off */
 
 /* The axis of a mount from what was seen; the track covers it. */
@@ -120,6 +147,9 @@ void re_aims_follow(struct night *night, int index);
 /* Plans the re-aims of all rigs into the rounds, as seen at `utc`: one that was planned and is not
  * done moves what follows. */
 void aims_plan(struct night *night, double utc);
+/* When a tripod that is aimed is to be aimed again, seen at `utc`: as planned, told for a minute from then
+ * on; else when it is due. */
+double re_aim_utc(const struct night *night, int rig, double utc);
 /* The rest of a rig's framing, from the eclipse's track and the events: this takes milliseconds. */
 void framing_make(const struct night *night, int rig, struct framing *framing);
 /* When a tripod that is aimed loses the Moon, and when it is to be aimed again; the track covers it. */

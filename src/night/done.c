@@ -21,8 +21,9 @@ static int late_round(const struct rounds *rounds, double utc)
     for (int i = last > 0 ? last - 1 : 0; i <= last; i++) {
         double begins = rounds->round[i].utc;
         double next = i + 1 < rounds->count ? rounds->round[i + 1].utc : INFINITY;
+        double told_s = round_told_until(rounds, i) - begins;
 
-        if (utc - begins < fmax(PRESSING_S, fmin(LATE_S, (next - begins) / 2)))
+        if (utc - begins < fmax(told_s, fmin(LATE_S, (next - begins) / 2)))
             return i;
     }
     return -1;
@@ -101,7 +102,7 @@ int round_done(const struct night *night, const struct moment *moment, struct ac
 
     if (!meant_round(night, moment->utc, &round))
         return fault_set(fault, "no round within %.0f minutes", EARLY_S / 60) + 1;
-    if (round.utc - moment->utc > PRESSING_S && moment->utc - last_done_utc(night) < AGAIN_S)
+    if (round.utc > moment->utc && moment->utc - last_done_utc(night) < AGAIN_S)
         return fault_set(fault, "that round is done; the next one is %.0f s away",
                          round.utc - moment->utc) +
                1;

@@ -242,7 +242,7 @@ void pose_advise(struct night *night, int index, double utc)
     const struct rig_state *rig = &night->rig[index];
     const struct wide_fit *asked;
     struct pose *pose = &framing->pose;
-    bool wanted = !rig->aimed || !(rig->due_utc - utc > rig->rig.warn_s);
+    bool wanted = !rig->aimed || !(re_aim_utc(night, index, utc) - utc > rig->rig.warn_s);
 
     if (!framing->known || !framing->wide)
         return;

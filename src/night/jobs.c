@@ -75,6 +75,9 @@ static bool goes_before(const struct job *a, const struct job *b)
         return a->state < b->state;
     if (a->state == JOB_DUE && a->kind != b->kind)
         return a->kind < b->kind;
+    /* In one round the light comes first. */
+    if (a->utc == b->utc && (a->kind == JOB_SETTING) != (b->kind == JOB_SETTING))
+        return a->kind == JOB_SETTING;
     return a->utc < b->utc;
 }
 
@@ -108,18 +111,6 @@ static enum job_state state_by_time(double utc, double now)
     return utc - now <= PRESSING_S ? JOB_PRESSING : JOB_COMING;
 }
 
-/* With the round that it was planned into, if that is not past; else when it is due. */
-static double planned_utc(const struct night *night, int index, double from)
-{
-    const struct framing *framing = &night->framing[index];
-    double due = night->rig[index].due_utc;
-
-    for (int i = 0; i < framing->planned_count; i++)
-        if (framing->planned_utc[i] > from)
-            return fmin(framing->planned_utc[i], due);
-    return due;
-}
-
 static void add_aim(const struct night *night, const struct moment *moment, int index,
                     struct hands *hands)
 {
@@ -137,7 +128,7 @@ static void add_aim(const struct night *night, const struct moment *moment, int 
         break;
     case AIM_SOON:
     case AIM_STEADY:
-        job.utc = planned_utc(night, index, moment->utc - (state == AIM_SOON ? 0 : PRESSING_S));
+        job.utc = re_aim_utc(night, index, moment->utc);
         job.state =
             state == AIM_SOON || job.utc - moment->utc <= PRESSING_S ? JOB_PRESSING : JOB_COMING;
         break;
@@ -227,7 +218,10 @@ static void add_swap(const struct night *night, const struct moment *moment, str
     const struct agenda_round *round =
         agenda_next(&night->agenda, job.kind, job.rig, moment->utc - PRESSING_S);
 
-    bool planned = round && round->utc < job.utc && job.utc > moment->utc;
+    /* One that costs the aim waits a little for the re-aim that it is done with. */
+    double waits_s = swap_costs_aim(night, job.rig) ? SWAP_WAITS_S : 0;
+    bool planned =
+        round && round->utc <= job.utc + waits_s && fmax(job.utc, round->utc) > moment->utc;
     if (planned)
         job.utc = round->utc;
     job.state =
@@ -325,14 +319,16 @@ static void add_glass(const struct night *night, const struct moment *moment, st
         add(hands, &job);
 }
 
-/* Two jobs of one round, or at one rig close together. */
+/* Two jobs of one round, or at one rig close together; a setting has its own time. */
 static bool are_together(const struct hands *hands, const struct job *earlier,
                          const struct job *job)
 {
+    bool sets = earlier->kind == JOB_SETTING || job->kind == JOB_SETTING;
+
     if (!is_at_camera(earlier->kind))
         return false;
-    return earlier->utc == job->utc ||
-           (earlier->rig == job->rig && job->utc - hands->job[earlier->walk].utc <= WALK_S);
+    return earlier->utc == job->utc || (earlier->rig == job->rig && !sets &&
+                                        job->utc - hands->job[earlier->walk].utc <= WALK_S);
 }
 
 /* Jobs that are not due yet are done in one go with an earlier one at their rig, or with all others of

@@ -151,11 +151,13 @@ static void see_mount(const struct night *night, int index, const struct moment 
 }
 
 /* How the camera is pointed; once it is to be aimed, how it should be. */
-static const struct pose *pose_of(const struct night *night, int index, enum aim_state aim)
+static const struct pose *pose_of(const struct night *night, int index, enum aim_state aim,
+                                  double utc)
 {
     const struct rig_state *rig = &night->rig[index];
     const struct framing *framing = &night->framing[index];
-    bool to_aim = aim == AIM_FREE || aim == AIM_SOON || aim == AIM_DUE || aim == AIM_SNOOZED;
+    bool to_aim = aim == AIM_FREE || aim == AIM_SOON || aim == AIM_DUE || aim == AIM_SNOOZED ||
+                  re_aim_utc(night, index, utc) - utc <= rig->rig.warn_s;
 
     if (!framing->known || !framing->wide || aim == AIM_DONE)
         return NULL;
@@ -313,7 +315,7 @@ static void see_rig(const struct night *night, int index, const struct run_sampl
     rig->turned_stays_s = night->turned_stays_s[index];
     rig->hands_off = moment->utc >= night->framing[index].untouched.from &&
                      moment->utc <= night->framing[index].untouched.to;
-    rig->pose = pose_of(night, index, rig->aim_state);
+    rig->pose = pose_of(night, index, rig->aim_state, moment->utc);
     rig->composed = place_in(night, &state->rig, rig->pose, moment->utc);
     see_mount(night, index, moment, rig);
     if (!moment->moon.up)

@@ -5,6 +5,11 @@
 
 #include <math.h>
 
+/* So much of a stay is used before a re-aim comes sooner to save a walk: at less it would cost many more of
+ * them; and so much where there is no time for it later. */
+#define GOOD_PART 0.5
+#define LEAST_PART 0.25
+
 /* The last aim of a tripod and when the next one is due; NaN: no more. */
 struct aiming {
     double utc, due_utc;
@@ -56,29 +61,29 @@ static void begin_aiming(const struct night *night, int rig, struct aiming *aimi
     }
 }
 
-/* From here on a re-aim may come sooner to save a walk: at less it would cost many more of them. */
-static double half_stay(const struct aiming *aiming)
+static double part_of_stay(const struct aiming *aiming, double part)
 {
-    return aiming->utc + (aiming->due_utc - aiming->utc) / 2;
+    return aiming->utc + part * (aiming->due_utc - aiming->utc);
 }
 
-/* When to aim that rig: with the last round of settings in its second half, else when it is due, but
- * not so close before the next round that it would still be going on. */
-static double aim_instant(const struct night *night, const struct aiming *aiming, double now)
+static double takes_s(const struct night *night)
 {
-    const struct rounds *rounds = &night->rounds;
-    double from = fmax(half_stay(aiming), now), instant = aiming->due_utc;
+    return night->setup.hands_s[HANDS_AIM] + night->setup.hands_s[HANDS_WALK];
+}
 
-    for (int i = rounds->count; i-- > 0;) {
-        double utc = rounds->round[i].utc;
+/* When to aim that rig, in time for slow hands. */
+static double aim_instant(const struct night *night, const struct agenda *agenda,
+                          const struct aiming *aiming, double now)
+{
+    struct fit_ask ask = {
+        .from = fmax(part_of_stay(aiming, LEAST_PART), now),
+        .gladly = fmax(part_of_stay(aiming, GOOD_PART), now),
+        .to = aiming->due_utc - HANDS_SLOW_S - night->setup.hands_s[HANDS_AIM],
+        .takes_s = takes_s(night),
+        .aim_of = -1,
+    };
 
-        if (utc > aiming->due_utc && utc - aiming->due_utc < ROUND_APART_S &&
-            utc - ROUND_APART_S > from)
-            instant = utc - ROUND_APART_S;
-        if (utc <= aiming->due_utc && utc >= from)
-            return utc;
-    }
-    return fmax(instant, fmin(now, aiming->due_utc));
+    return fmin(fmax(agenda_fit(night, agenda, &ask), ask.from), aiming->due_utc);
 }
 
 static int soonest(const struct night *night, const struct aiming aiming[RIGS])
@@ -101,6 +106,7 @@ static bool is_stale(const struct framing *framing, double since, double utc)
 void aims_plan(struct night *night, double utc)
 {
     struct aiming aiming[RIGS];
+    struct agenda agenda;
     bool stale = false;
 
     for (int i = 0; i < night->setup.rig_count; i++) {
@@ -115,25 +121,39 @@ void aims_plan(struct night *night, double utc)
     }
     if (!stale)
         return;
+    agenda_settings(night, -INFINITY, &agenda);
     for (int i = 0; i < night->setup.rig_count; i++) {
         night->framing[i].planned_count = 0;
         begin_aiming(night, i, &aiming[i]);
     }
     for (int first = soonest(night, aiming); first >= 0; first = soonest(night, aiming)) {
         double now = night->rig[first].aimed ? utc : -INFINITY;
-        double instant = aim_instant(night, &aiming[first], now);
+        double instant = aim_instant(night, &agenda, &aiming[first], now);
 
         for (int i = 0; i < night->setup.rig_count; i++) {
             struct framing *framing = &night->framing[i];
 
-            if (i != first && !(instant >= half_stay(&aiming[i])))
+            if (i != first && !(instant >= part_of_stay(&aiming[i], GOOD_PART) &&
+                                agenda_has_time(night, &agenda, instant, takes_s(night))))
                 continue;
             if (framing->planned_count == AIM_STEPS) {
                 aiming[i].due_utc = NAN;
                 continue;
             }
             framing->planned_utc[framing->planned_count++] = instant;
+            agenda_add(night, &agenda, instant, JOB_AIM, i);
             aiming[i] = (struct aiming){instant, due_after(night, i, instant)};
         }
     }
+}
+
+double re_aim_utc(const struct night *night, int rig, double utc)
+{
+    const struct framing *framing = &night->framing[rig];
+    double due_utc = night->rig[rig].due_utc;
+
+    for (int i = 0; i < framing->planned_count; i++)
+        if (framing->planned_utc[i] > utc - PRESSING_S)
+            return fmin(framing->planned_utc[i], due_utc);
+    return due_utc;
 }

@@ -13,12 +13,19 @@
 /* Rounds with too much to do belong to one time if no quiet round this long lies between them. */
 #define TOGETHER_S 600.0
 
-static double ends_utc(const struct agenda *agenda, int round)
+/* When the hands are done, and where settings run out of a tolerance, when those rigs are set anew. */
+static double ends_utc(const struct night *night, const struct agenda *agenda, int round)
 {
     const struct agenda_round *at = &agenda->round[round];
     double end = at->utc + at->work_s;
 
-    return at->fast && round + 1 < agenda->count ? agenda->round[round + 1].utc : end;
+    for (int rig = 0; rig < night->setup.rig_count; rig++)
+        for (int i = round + 1; agenda_is_off(night, at, rig) && i < agenda->count; i++)
+            if (agenda->round[i].jobs[rig] & 1U << JOB_SETTING) {
+                end = fmax(end, agenda->round[i].utc + agenda->round[i].work_s);
+                break;
+            }
+    return end;
 }
 
 static double worst_of(const struct night *night, const struct agenda_round *round)
@@ -47,7 +54,7 @@ int agenda_overloads(const struct night *night, const struct agenda *agenda,
             last = &overload[count++];
             *last = (struct overload){.utc_from = round->utc};
         }
-        last->utc_to = ends_utc(agenda, i);
+        last->utc_to = fmax(last->utc_to, ends_utc(night, agenda, i));
         last->rounds++;
         last->worst_stops = fmax(last->worst_stops, worst_of(night, round));
     }

@@ -18,9 +18,14 @@
 #include <math.h>
 
 #define ROUND_STEP_S 15.0
+/* Nobody is told of a round for longer than that: by then slow hands are done, or it is forgotten; and the
+ * next one is said so long ahead. */
+#define TOLD_S 120.0
+#define SAID_AHEAD_S 20.0
 enum { PER_SAMPLE = 2 }; /* steps between two samples of the run */
 #define NEARLY 1e-9      /* of a third */
-#define AT_ONCE 1e-6     /* more than that, but no error: nobody is sent at once without need */
+enum { SOON = 20 };      /* steps: five minutes of peace, if that costs nothing */
+#define AT_ONCE 0.5 /* of a third: nobody is sent at once for less, if the next round is near */
 
 /* What one setting has to serve, and how far its frames reach to either side: thirds of a stop. With
  * slack the least may be more than the most: all between them serves without any tolerance. */
@@ -97,14 +102,15 @@ static inline double excess(const struct range *range, double tolerance)
 struct cut {
     double excess;
     int rounds;
-    int from; /* the round before; -1: none */
+    bool soon; /* what is found is changed soon */
+    int from;  /* the round before; -1: none */
 };
 
-static bool is_better(double excess, int rounds, const struct cut *than)
+static bool is_better(const struct cut *a, const struct cut *b)
 {
-    if (excess < than->excess - NEARLY)
-        return true;
-    return excess <= than->excess + NEARLY && rounds < than->rounds;
+    if (fabs(a->excess - b->excess) > NEARLY)
+        return a->excess < b->excess;
+    return a->rounds != b->rounds ? a->rounds < b->rounds : a->soon < b->soon;
 }
 
 /* Whether a round may follow one at `from` (-1: what was found). Who asks for a change is at the
@@ -112,7 +118,7 @@ static bool is_better(double excess, int rounds, const struct cut *than)
 static bool may_be_round(const struct rounds_ask *ask, int from, int sample)
 {
     if (from < 0 && sample == ask->from)
-        return ask->first <= sample;
+        return ask->at_once;
     return sample >= (from < 0 ? ask->first : from + ask->apart) &&
            !(ask->kept_off && ask->kept_off[sample]);
 }
@@ -122,8 +128,7 @@ static bool may_be_round(const struct rounds_ask *ask, int from, int sample)
 static void try_rounds(const struct rounds_ask *ask, struct range needs[][RIGS], int from,
                        struct cut *cuts)
 {
-    static const struct cut none = {0, 0, -1};
-    const struct cut before = from < 0 ? none : cuts[from];
+    const struct cut before = from < 0 ? (struct cut){.from = -1} : cuts[from];
     struct range ranges[RIGS];
     double offs[RIGS] = {0};
     int served_to = -1;
@@ -136,7 +141,7 @@ static void try_rounds(const struct rounds_ask *ask, struct range needs[][RIGS],
         for (int rig = 0; rig < ask->rigs; rig++) {
             if (to > ask->from && widen(&ranges[rig], &needs[to - 1][rig]))
                 offs[rig] = excess(&ranges[rig], ask->tolerance[rig]);
-            off += offs[rig];
+            off += offs[rig] * offs[rig];
         }
         if (off > 0 && served_to >= 0)
             return;
@@ -144,10 +149,14 @@ static void try_rounds(const struct rounds_ask *ask, struct range needs[][RIGS],
             continue;
         served_to = to;
 
-        int rounds = before.rounds + (to < ask->count);
-        off += from < 0 && to == ask->from ? AT_ONCE : 0;
-        if (is_better(before.excess + off, rounds, &cuts[to]))
-            cuts[to] = (struct cut){before.excess + off, rounds, from};
+        struct cut cut = {before.excess + off, before.rounds + (to < ask->count), before.soon,
+                          from};
+        if (from < 0 && to < ask->count) {
+            cut.excess += to == ask->from ? AT_ONCE : 0;
+            cut.soon = ask->dial && to < ask->from + SOON;
+        }
+        if (is_better(&cut, &cuts[to]))
+            cuts[to] = cut;
     }
 }
 
@@ -160,7 +169,7 @@ int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS])
     if (ask->count == 0)
         return 0;
     for (int i = 0; i <= ask->count; i++)
-        cuts[i] = (struct cut){INFINITY, INT_MAX, -1};
+        cuts[i] = (struct cut){INFINITY, INT_MAX, true, -1};
     for (int i = ask->from; i < ask->count; i++)
         for (int rig = 0; rig < ask->rigs; rig++)
             needs[i][rig] = need_of(ask, rig, i);
@@ -177,9 +186,32 @@ int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS])
 
 /* ---- the night's rounds ---- */
 
-static double round_utc(const struct night *night, int sample)
+static bool by_hand(const struct night *night, int rig)
+{
+    return !night->rig[rig].rig.remote_exposure;
+}
+
+double full_round_s(const struct night *night)
+{
+    const double *takes_s = night->setup.hands_s;
+    int rigs = 0, people = night->setup.people;
+
+    for (int i = 0; i < night->setup.rig_count; i++)
+        rigs += by_hand(night, i);
+    int each = (rigs + people - 1) / people;
+    return each * takes_s[HANDS_EXPOSURE] + fmax(each - 1, 0) * takes_s[HANDS_WALK];
+}
+
+/* When the light of a sample is; and when a round for it is begun, so that the last camera is set by
+ * then. */
+static double light_utc(const struct night *night, int sample)
 {
     return night->sample[0].utc + ROUND_STEP_S * sample;
+}
+
+static double round_utc(const struct night *night, int sample)
+{
+    return light_utc(night, sample) - full_round_s(night);
 }
 
 /* Exposure in thirds of a stop that a rig can and should have: of one frame a number that runs
@@ -217,11 +249,6 @@ static bool takes_frame(const struct shooting *shooting, double from, double to)
         return false;
     return floor((to - shooting->first_utc) / interval) >
            ceil((from - shooting->first_utc) / interval) - 1;
-}
-
-static bool by_hand(const struct night *night, int rig)
-{
-    return !night->rig[rig].rig.remote_exposure;
 }
 
 /* The sky outshines what the rig is to show. */
@@ -270,7 +297,7 @@ static void find_wanted(const struct night *night, int rig, double wanted[ROUND_
 
         for (int j = 0; j < PER_SAMPLE; j++) {
             int sample = PER_SAMPLE * i + j;
-            double utc = round_utc(night, sample);
+            double utc = light_utc(night, sample);
             bool wants = is_wanted(night, rig, up, ups, utc);
 
             wanted[sample] = wants ? from + (bracket ? 0 : (to - from) * j / PER_SAMPLE) : NAN;
@@ -278,18 +305,6 @@ static void find_wanted(const struct night *night, int rig, double wanted[ROUND_
             slack[sample] = is_lost(&night->run[rig], utc) ? 3 * LOST_SLACK_STOPS : 0;
         }
     }
-}
-
-/* How long the hands are at it when they set every rig that a hand sets. */
-static double full_round_s(const struct night *night)
-{
-    const double *takes_s = night->setup.hands_s;
-    int rigs = 0, people = night->setup.people;
-
-    for (int i = 0; i < night->setup.rig_count; i++)
-        rigs += by_hand(night, i);
-    int each = (rigs + people - 1) / people;
-    return each * takes_s[HANDS_EXPOSURE] + fmax(each - 1, 0) * takes_s[HANDS_WALK];
 }
 
 /* Two people can take turns. */
@@ -472,9 +487,10 @@ struct wants {
     struct rounds_ask ask;
 };
 
+/* The sample whose light is that of an instant, or the one before it. */
 static int sample_at(const struct night *night, double utc)
 {
-    return (int)floor((utc - night->sample[0].utc) / ROUND_STEP_S);
+    return (int)fmax(0, floor((utc - night->sample[0].utc) / ROUND_STEP_S));
 }
 
 /* From where rounds are looked for, and what is on the dials there: after an act that changed what is
@@ -488,8 +504,16 @@ static void wants_from(const struct night *night, struct rounds *rounds, struct 
     ask->first = ask->apart;
     if (!(replan->utc > night->sample[0].utc && replan->utc < end))
         return;
-    ask->from = sample_at(night, fmin(replan->from_utc, end));
-    ask->first = sample_at(night, replan->utc) + (replan->done ? ask->apart + 1 : 0);
+    double work_s = full_round_s(night);
+    /* What has light sooner no hand can change any more. */
+    ask->from = sample_at(night, fmin(fmax(replan->utc, replan->planned_utc) + work_s, end));
+    ask->at_once = replan->asks;
+    ask->first = sample_at(night, replan->utc + work_s) + 1;
+    double busy_utc = fmax(replan->done ? replan->utc : NAN, replan->set_utc);
+    if (isfinite(busy_utc)) {
+        int free = sample_at(night, busy_utc + work_s) + ask->apart + 1;
+        ask->first = free > ask->first ? free : ask->first;
+    }
     ask->dial = wants->dial;
     for (int rig = 0; rig < ask->rigs; rig++) {
         struct exposure *dial = &rounds->begins[rig];
@@ -541,7 +565,7 @@ void rounds_make(struct night *night, struct rounds *rounds)
     for (int i = 0; i < rounds->count; i++)
         rounds->round[i].utc = round_utc(night, at[i]);
     /* One that is asked for at once. */
-    if (rounds->count > 0 && wants.ask.dial && at[0] == wants.ask.from)
+    if (rounds->count > 0 && wants.ask.at_once && at[0] == wants.ask.from)
         rounds->round[0].utc = night->replan.utc;
     for (int rig = 0; rig < wants.ask.rigs; rig++)
         touch_rig(night, &wants.ask, at, rig, rounds);
@@ -584,11 +608,19 @@ int rounds_least(const struct night *night, int rig, int steps)
     return rounds_cut(ask, at);
 }
 
+double round_told_until(const struct rounds *rounds, int round)
+{
+    double begins = rounds->round[round].utc;
+    double next = round + 1 < rounds->count ? rounds->round[round + 1].utc : INFINITY;
+
+    return begins + fmax(PRESSING_S, fmin(TOLD_S, next - begins - SAID_AHEAD_S));
+}
+
 const struct exposure *rounds_next(const struct rounds *rounds, int rig, double utc,
                                    double *round_utc)
 {
     for (int i = 0; i < rounds->count; i++)
-        if (rounds->round[i].utc > utc - PRESSING_S && rounds->round[i].touched[rig]) {
+        if (utc < round_told_until(rounds, i) && rounds->round[i].touched[rig]) {
             *round_utc = rounds->round[i].utc;
             return &rounds->round[i].exposure[rig];
         }

@@ -33,6 +33,7 @@ static void reset_rig(struct rig_state *state, const struct rig *rig)
         .battery_utc = NAN,
         .card_utc = NAN,
         .camera_behind_s = NAN,
+        .set_utc = NAN,
     };
 }
 
@@ -83,7 +84,8 @@ void state_reset(struct night *night)
     night->glass_utc = NAN;
     night->air_log = (struct air_log){0};
     night->cloud = false;
-    night->replan = (struct replan){.utc = NAN, .from_utc = NAN, .rig = -1};
+    night->replan =
+        (struct replan){.utc = NAN, .planned_utc = NAN, .set_utc = NAN, .rig = -1};
     night->clock_offset_s = NAN;
 }
 

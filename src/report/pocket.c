@@ -226,8 +226,8 @@ static void print_rounds(FILE *out, const struct night *night, const struct agen
     for (int i = 0; i < agenda->count; i++) {
         if (agenda->round[i].setting < 0)
             continue;
-        /* The last line may have to say that there are more. */
-        if (lines + 2 > room && left > 1) {
+        /* A round may take two lines, and the last line may have to say that there are more. */
+        if (lines + 3 > room && left > 1) {
             fprintf(out, "  and %d more: see ROUNDS\n", left);
             return;
         }

@@ -409,7 +409,8 @@ static void say_then(const struct subject *about, bool rush_told, bool brief, ch
         *due = false;
         if (!next)
             return;
-        bool today = next->utc - about->moment->utc < TODAY_S;
+        double ahead_s = next->utc - about->moment->utc;
+        bool today = ahead_s > 0 && ahead_s < TODAY_S;
         (void)snprintf(out, JOB_WORDS, "then%s%s %.120s", today ? " " : "",
                        today ? clock_minute(clock, about->reader, next->utc) : "",
                        say_walk(about, next, brief, text));

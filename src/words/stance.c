@@ -258,10 +258,10 @@ static char *due_words(const struct subject *about, int rig, char out[SENTENCE])
     char text[TEXT_INSTANT];
 
     if (about->reader.still)
-        (void)snprintf(out, SENTENCE, "%s %s", soon ? "RE-AIM AT" : "re-aim at",
+        (void)snprintf(out, SENTENCE, "%s %s", soon ? "RE-AIM BY" : "re-aim at",
                        clock_near(text, about, about->night->rig[rig].due_utc, 0));
     else
-        (void)snprintf(out, SENTENCE, "%s %s", soon ? "RE-AIM IN" : "re-aim in",
+        (void)snprintf(out, SENTENCE, "%s %s", soon ? "RE-AIM WITHIN" : "re-aim in",
                        left_words(text, now_of(about, rig)->due_in_s));
     return out;
 }

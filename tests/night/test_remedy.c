@@ -39,6 +39,7 @@ static const struct scenario scenarios[] = {
     {"2018-07-27", 55.7, 12.6, {1000, 0, 0}, 1.0, 0.05, false, 0, true, true},
     {"2025-03-14", -33.4, -70.6, {1000, 0, 0}, 1.0, 0.02, true, 170, false, false},
     {"2018-07-27", 55.7, 12.6, {24, 400, 0}, 1.0 / 3, 0.05, true, 0, true, false},
+    {"2022-11-08", 35.7, 139.7, {400, 700, 0}, 2, 0.02, false, 0, true, false},
 };
 
 static struct setup setup;

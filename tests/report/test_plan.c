@@ -666,11 +666,13 @@ static void one_page_goes_into_the_pocket(void **state)
                                    contact_name((enum contact)which));
                     assert_non_null(strstr(text, line));
                 }
+            /* Every round is on it, or it says that there are more: of three that are aimed by hand. */
+            bool is_full = !tracked && strstr(text, " more: see ROUNDS\n");
             agenda_make(night, -INFINITY, &agenda);
             for (int k = 0; k < agenda.count; k++) {
                 (void)snprintf(line, sizeof line, " %s",
                                clock_minute(clock, reader_local(night), agenda.round[k].utc));
-                if (!strstr(text, line)) {
+                if (!strstr(text, line) && !is_full) {
                     fputs(text, stderr);
                     fail_msg("%s: the round at %s is not on it", nights[i].day, clock);
                 }

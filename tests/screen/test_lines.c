@@ -64,7 +64,7 @@ static void the_start_tells_all_that_stands(void **state)
         "phase: partial\n",
         "next: U2 at 21:16:27, totality begins\n",
         "less than 60 min to U2\n",
-        "long: set 1/250 s, ISO 100, for the sunlit part\n",
+        "long: set 1/125 s, ISO 100, for the sunlit part\n",
         "telescope: the mount follows\n",
         "GPS: off\n",
         "list: ",
@@ -141,7 +141,7 @@ static void an_alarm_and_a_due_item_are_said(void **state)
     lines_begin(&lines);
     expect(scene_utc("U1+1s"), "long: re-aim at 20:");
     double due = scene.night.rig[1].due_utc;
-    expect(due - 30, "long: RE-AIM AT 20:");
+    expect(due - 30, "long: RE-AIM BY 20:");
     expect(due + 1, "ALARM: RE-AIM long NOW: the Moon passed the margin at 20:");
     free(tell(scene_utc("U2-30m") - 1));
     expect(scene_utc("U2-30m"), "due: Look at the focus again");
