@@ -206,8 +206,8 @@ static void add_swaps(const struct night *night, int rig, double utc, struct age
 
     for (int i = 0; i < plan->count && i < SWAPS; i++)
         if (plan->swap[i].utc >= utc)
-            agenda_add(night, agenda, with_round(night, agenda, rig, utc, plan->swap[i].utc), JOB_BATTERY,
-                    rig);
+            agenda_add(night, agenda, with_round(night, agenda, rig, utc, plan->swap[i].utc),
+                       JOB_BATTERY, rig);
     /* What is free was read now. */
     double now = utc + PRESSING_S;
     if (!rig_card_make(night, rig, now, night->card_free_bytes[rig], &card))

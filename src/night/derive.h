@@ -130,7 +130,8 @@ struct fit_ask {
 /* When even slow hands are done with it before the next round and clear of the contacts: with the last
  * round that leaves the time; else alone, as late as can be; where neither can be, with the round that
  * leaves the most, else at the end. */
-double agenda_fit(const struct night *night, const struct agenda *agenda, const struct fit_ask *ask);
+double agenda_fit(const struct night *night, const struct agenda *agenda,
+                  const struct fit_ask *ask);
 /* Whether slow hands have time for a job with a round at that instant. */
 bool agenda_has_time(const struct night *night, const struct agenda *agenda, double utc,
                      double takes_s);

@@ -84,8 +84,7 @@ void state_reset(struct night *night)
     night->glass_utc = NAN;
     night->air_log = (struct air_log){0};
     night->cloud = false;
-    night->replan =
-        (struct replan){.utc = NAN, .planned_utc = NAN, .set_utc = NAN, .rig = -1};
+    night->replan = (struct replan){.utc = NAN, .planned_utc = NAN, .set_utc = NAN, .rig = -1};
     night->clock_offset_s = NAN;
 }
 
