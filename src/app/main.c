@@ -2,6 +2,7 @@
 #include "watcher.h"
 
 #include <locale.h>
+#include <malloc.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -33,6 +34,9 @@ int main(int argc, char **argv)
 {
     int status;
 
+    /* What was needed once goes back to the system; by itself the limit grows with what is freed. */
+    (void)mallopt(M_MMAP_THRESHOLD, 64 * 1024);
+    (void)mallopt(M_TRIM_THRESHOLD, 16 * 1024);
     setlocale(LC_ALL, "");
     setlocale(LC_NUMERIC, "C");
     status = run(argc, argv);

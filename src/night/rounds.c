@@ -16,6 +16,7 @@
 
 #include <limits.h>
 #include <math.h>
+#include <stdlib.h>
 
 #define ROUND_STEP_S 15.0
 /* Nobody is told of a round for longer than that: by then slow hands are done, or it is forgotten; and the
@@ -162,25 +163,30 @@ static void try_rounds(const struct rounds_ask *ask, struct range needs[][RIGS],
 
 int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS])
 {
-    struct cut cuts[ROUND_SAMPLES + 1];
-    struct range needs[ROUND_SAMPLES][RIGS];
+    struct weighing {
+        struct cut cuts[ROUND_SAMPLES + 1];
+        struct range needs[ROUND_SAMPLES][RIGS];
+    } *weighing = ask->count > 0 ? malloc(sizeof *weighing) : NULL;
+    struct cut *cuts;
     int count;
 
-    if (ask->count == 0)
+    if (!weighing)
         return 0;
+    cuts = weighing->cuts;
     for (int i = 0; i <= ask->count; i++)
         cuts[i] = (struct cut){INFINITY, INT_MAX, true, -1};
     for (int i = ask->from; i < ask->count; i++)
         for (int rig = 0; rig < ask->rigs; rig++)
-            needs[i][rig] = need_of(ask, rig, i);
-    try_rounds(ask, needs, -1, cuts);
+            weighing->needs[i][rig] = need_of(ask, rig, i);
+    try_rounds(ask, weighing->needs, -1, cuts);
     for (int i = ask->from; i < ask->count; i++)
         if (isfinite(cuts[i].excess))
-            try_rounds(ask, needs, i, cuts);
+            try_rounds(ask, weighing->needs, i, cuts);
     count = cuts[ask->count].rounds < ROUNDS ? cuts[ask->count].rounds : ROUNDS;
     for (int at = cuts[ask->count].from, i = cuts[ask->count].rounds; at >= 0; at = cuts[at].from)
         if (--i < ROUNDS)
             rounds[i] = at;
+    free(weighing);
     return count;
 }
 
@@ -529,11 +535,14 @@ static void wants_from(const struct night *night, struct rounds *rounds, struct 
     }
 }
 
-/* False if nothing of the eclipse has been sampled. */
-static bool wants_make(const struct night *night, struct wants *wants)
+/* Too large for a stack that never shrinks. NULL if nothing of the eclipse has been sampled, or no
+ * memory is left; the caller frees it. */
+static struct wants *wants_make(const struct night *night)
 {
-    if (night->sample_count < 2)
-        return false;
+    struct wants *wants = night->sample_count < 2 ? NULL : malloc(sizeof *wants);
+
+    if (!wants)
+        return NULL;
     wants->ask = (struct rounds_ask){.count = PER_SAMPLE * (night->sample_count - 1),
                                      .rigs = night->setup.rig_count,
                                      .kept_off = wants->kept_off,
@@ -546,32 +555,33 @@ static bool wants_make(const struct night *night, struct wants *wants)
         wants->ask.tolerance[rig] = 3 * night->rig[rig].rig.tolerance_stops;
     }
     find_kept_off(night, wants->ask.count, wants->kept_off);
-    return true;
+    return wants;
 }
 
 void rounds_make(struct night *night, struct rounds *rounds)
 {
     static const struct rounds none = {0};
-    struct wants wants;
+    struct wants *wants = wants_make(night);
     int at[ROUNDS];
 
     *rounds = none;
     for (int rig = 0; rig < night->setup.rig_count; rig++)
         night->step[rig].count = 0;
-    if (!wants_make(night, &wants))
+    if (!wants)
         return;
-    wants_from(night, rounds, &wants);
-    rounds->count = rounds_cut(&wants.ask, at);
+    wants_from(night, rounds, wants);
+    rounds->count = rounds_cut(&wants->ask, at);
     for (int i = 0; i < rounds->count; i++)
         rounds->round[i].utc = round_utc(night, at[i]);
     /* One that is asked for at once. */
-    if (rounds->count > 0 && wants.ask.at_once && at[0] == wants.ask.from)
+    if (rounds->count > 0 && wants->ask.at_once && at[0] == wants->ask.from)
         rounds->round[0].utc = night->replan.utc;
-    for (int rig = 0; rig < wants.ask.rigs; rig++)
-        touch_rig(night, &wants.ask, at, rig, rounds);
+    for (int rig = 0; rig < wants->ask.rigs; rig++)
+        touch_rig(night, &wants->ask, at, rig, rounds);
     drop_empty(rounds);
-    for (int rig = 0; rig < wants.ask.rigs; rig++)
+    for (int rig = 0; rig < wants->ask.rigs; rig++)
         find_steps(night, rounds, rig);
+    free(wants);
 }
 
 /* On a dial with so many steps in a third of a stop. */
@@ -589,23 +599,25 @@ static void make_finer(struct wants *wants, int steps)
 
 int rounds_least(const struct night *night, int rig, int steps)
 {
-    struct wants wants;
-    struct rounds_ask *ask = &wants.ask;
-    int at[ROUNDS];
+    struct wants *wants = wants_make(night);
+    int at[ROUNDS], count;
 
-    if (!wants_make(night, &wants))
+    if (!wants)
         return 0;
+    struct rounds_ask *ask = &wants->ask;
     ask->apart = 0;
     ask->kept_off = NULL;
-    make_finer(&wants, steps);
+    make_finer(wants, steps);
     if (rig >= 0) {
         ask->rigs = 1;
-        ask->wanted[0] = wants.wanted[rig];
-        ask->reach[0] = wants.reach[rig];
-        ask->slack[0] = wants.slack[rig];
+        ask->wanted[0] = wants->wanted[rig];
+        ask->reach[0] = wants->reach[rig];
+        ask->slack[0] = wants->slack[rig];
         ask->tolerance[0] = ask->tolerance[rig];
     }
-    return rounds_cut(ask, at);
+    count = rounds_cut(ask, at);
+    free(wants);
+    return count;
 }
 
 double round_told_until(const struct rounds *rounds, int round)
