@@ -268,7 +268,7 @@ static void killed_at_random_points(void **state)
         /* Some die while they open the session, a few live long enough to see a second sync. */
         while (i % 5 != 0 && !lives->lives)
             sleep_ms(0.2);
-        while (i % 12 == 11 && lives->synced < before->last + 20)
+        while (i % 6 == 4 && lives->synced < before->last + 20)
             sleep_ms(0.2);
         sleep_ms(any(20000) / 1000.0);
         assert_int_equal(kill(child, SIGKILL), 0);
