@@ -114,8 +114,8 @@ void moment_at(const struct night *night, const struct readings *readings, doubl
                struct moment *moment);
 
 /* The event that is waited for after `which` others (0: the next); null: none. Contacts, shading,
- * behind the next one also what a mount comes to, and of moonrise and moonset what belongs to the eclipse; nothing after the last exposure of a Moon
- * that has set for good. */
+ * behind the next one also what a mount comes to, and of moonrise and moonset what belongs to the
+ * eclipse; nothing after the last exposure of a Moon that has set for good. */
 const struct night_event *event_to_come(const struct night *night, const struct moment *moment,
                                         int which);
 /* Where to put the Moon: as the picture of the whole has it, else where it stays longest. */

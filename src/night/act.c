@@ -9,7 +9,6 @@
 
 /* Items of the checklist that are a look at the focus begin so. */
 #define FOCUS_ID "focus"
-/* And so those that are a look at the front lenses. */
 /* Likewise those that were entered in the night. */
 #define OWN_ID "own-"
 /* Instants are written down to the millisecond. */

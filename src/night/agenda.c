@@ -119,16 +119,23 @@ static double clear_of_contacts(const struct night *night, double utc, double ta
     return utc;
 }
 
+double free_until(const struct night *night, double utc, double next_utc)
+{
+    double until = next_utc;
+
+    for (int i = CONTACT_U1; i <= CONTACT_U4; i++)
+        if (night->contact_utc[i] + AIM_KEEP_OFF_S > utc)
+            until = fmin(until, night->contact_utc[i] - AIM_KEEP_OFF_S);
+    return until;
+}
+
 /* How long slow hands have for more at a round until the next one begins, or a contact's minute. */
 static double left_s(const struct night *night, const struct agenda *agenda, int index)
 {
     const struct agenda_round *round = &agenda->round[index];
     double next = index + 1 < agenda->count ? agenda->round[index + 1].utc : INFINITY;
 
-    for (int i = CONTACT_U1; i <= CONTACT_U4; i++)
-        if (night->contact_utc[i] + AIM_KEEP_OFF_S > round->utc)
-            next = fmin(next, night->contact_utc[i] - AIM_KEEP_OFF_S);
-    return next - round->utc - round->work_s - HANDS_SLOW_S;
+    return free_until(night, round->utc, next) - round->utc - round->work_s - HANDS_SLOW_S;
 }
 
 bool agenda_has_time(const struct night *night, const struct agenda *agenda, double utc,
@@ -140,8 +147,8 @@ bool agenda_has_time(const struct night *night, const struct agenda *agenda, dou
     return true;
 }
 
-/* The last instant between a round (-1: the begin) and the next one from which slow hands are done by then;
- * NaN: there is none. */
+/* The last instant between a round (-1: the begin) and the next one from which slow hands are done by
+ * then; NaN: there is none. */
 static double alone_after(const struct night *night, const struct agenda *agenda, int index,
                           const struct fit_ask *ask)
 {
@@ -182,8 +189,8 @@ double agenda_fit(const struct night *night, const struct agenda *agenda, const 
     return isfinite(alone) ? alone : roomiest;
 }
 
-/* When a swap is done that is planned for `utc`. One that costs the aim comes just before the re-aim that
- * it is done with. */
+/* When a swap is done that is planned for `utc`. One that costs the aim comes just before the re-aim
+ * that it is done with. */
 static double with_round(const struct night *night, const struct agenda *agenda, int rig,
                          double from, double utc)
 {

@@ -107,6 +107,9 @@ const struct agenda_round *agenda_next(const struct agenda *agenda, enum job_kin
 bool dew_is_likely(const struct air *air);
 /* A heater is on its lens. */
 bool rig_is_heated(const struct rig_state *rig);
+/* Until when hands have time that begin at an instant: the next round, or the minute around a
+ * contact, also one that has begun. */
+double free_until(const struct night *night, double utc, double next_utc);
 /* Divides the jobs of a round between the people, and finds how long it takes. */
 void agenda_divide(const struct night *night, struct agenda_round *round);
 /* Has the rounds of an agenda that comes from `utc` on, a minute before now, take the glances along. */

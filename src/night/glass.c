@@ -46,17 +46,6 @@ static bool is_looked_at(const struct night *night, int rig, double utc)
     return !rig_is_heated(&night->rig[rig]) && utc < night->rig[rig].ends_utc;
 }
 
-/* A round with the glance at all rigs is over before the next one, and before the minute around a contact. */
-static bool has_room(const struct night *night, const struct agenda_round *round, double next_utc)
-{
-    double until = next_utc;
-
-    for (int i = CONTACT_U1; i <= CONTACT_U4; i++)
-        if (night->contact_utc[i] - AIM_KEEP_OFF_S >= round->utc)
-            until = fmin(until, night->contact_utc[i] - AIM_KEEP_OFF_S);
-    return round->utc + round->work_s <= until;
-}
-
 bool round_has_glance(const struct agenda_round *round)
 {
     for (int i = 0; i < RIGS; i++)
@@ -77,7 +66,8 @@ static void add_glance(const struct night *night, struct agenda *agenda, struct 
             if (is_looked_at(night, rig, round.utc))
                 round.jobs[rig] |= 1U << JOB_GLASS;
         agenda_divide(night, &round);
-        if (round.utc > within.to || !has_room(night, &round, next))
+        /* It is over before the next one, and before the minute around a contact. */
+        if (round.utc > within.to || round.utc + round.work_s > free_until(night, round.utc, next))
             continue;
         round.item = item >= 0 ? item : round.item;
         agenda->round[i] = round;

@@ -290,7 +290,8 @@ static void add_laptop(const struct moment *moment, struct hands *hands)
 
 static bool is_at_camera(enum job_kind kind)
 {
-    return kind == JOB_GLASS || kind == JOB_AIM || kind == JOB_BATTERY || kind == JOB_CARD || kind == JOB_SETTING;
+    return kind == JOB_GLASS || kind == JOB_AIM || kind == JOB_BATTERY || kind == JOB_CARD ||
+           kind == JOB_SETTING;
 }
 
 static bool is_ahead(const struct job *job)

@@ -29,8 +29,8 @@ static void see_sky(const struct night *night, struct moment *moment)
     moment->phase = eclipse_phase(&night->eclipse, moment->tt);
 }
 
-/* Contacts, shading, what a mount comes to, and what moonrises and moonsets belong to the eclipse: no moonset before P1, a
- * day and more ahead no moonrise either, nothing of both once all is shot. */
+/* Contacts, shading, what a mount comes to, and what moonrises and moonsets belong to the eclipse: no
+ * moonset before P1, a day and more ahead no moonrise either, nothing of both once all is shot. */
 static bool is_awaited(const struct night *night, const struct night_event *event, double now_utc)
 {
     double first = night->contact_utc[CONTACT_P1];
