@@ -274,8 +274,11 @@ sentence time_card_words;
 #define TIME_CARD_WORDS "photograph this with every camera"
 /* Before the reason, in words of the disk. */
 #define UNSAVED_WORDS "NOTHING IS BEING SAVED"
-/* "62.0000 N  60.0000 E  420 m  (setup)". */
+/* "62.0000 N  60.0000 E  420 m  (gps)". */
 sentence site_words;
+/* "  (gps)", "  (hand)"; empty where the site is that of the setup or of the command line. */
+enum { SOURCE_WORDS = 16 };
+char *site_source_words(const struct night *night, char out[SOURCE_WORDS]);
 /* One sentence: "Dew is likely soon: look at the glass, heater on. Never wipe it." */
 const char *air_advice_words(enum air_advice advice);
 enum { GLASS_WORDS = 112 };

@@ -114,10 +114,10 @@ static void print_checklist(FILE *out, const struct subject *about)
 static void print_site(FILE *out, const struct subject *about)
 {
     const struct site *site = &about->night->site;
-    char place[SITE_PLACE_WORDS], text[SENTENCE];
+    char place[SITE_PLACE_WORDS], source[SOURCE_WORDS], text[SENTENCE];
 
-    text_entry(out, "Site", "%s%s%s (%s)", site->name, *site->name ? ": " : "",
-               site_place_words(site, place), about->night->site_source);
+    text_entry(out, "Site", "%s%s%s%s", site->name, *site->name ? ": " : "",
+               site_place_words(site, place), site_source_words(about->night, source));
     text_entry(out, "GPS", "%s", gps_words(about, -1, 0, text));
 }
 

@@ -240,16 +240,26 @@ char *time_card_words(const struct subject *about, int rig, int brevity, char ou
     return out;
 }
 
+char *site_source_words(const struct night *night, char out[SOURCE_WORDS])
+{
+    *out = '\0';
+    if (strcmp(night->site_source, "setup") != 0)
+        (void)snprintf(out, SOURCE_WORDS, "  (%s)", night->site_source);
+    return out;
+}
+
 char *site_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct site *site = &about->night->site;
+    char source[SOURCE_WORDS];
 
     (void)rig;
     (void)snprintf(out, SENTENCE, "%.4f %c  %.4f %c", fabs(site->latitude_deg),
                    site->latitude_deg < 0 ? 'S' : 'N', fabs(site->longitude_deg),
                    site->longitude_deg < 0 ? 'W' : 'E');
     if (brevity == 0)
-        text_add(out, SENTENCE, "", "  %.0f m  (%s)", site->height_m, about->night->site_source);
+        text_add(out, SENTENCE, "", "  %.0f m%s", site->height_m,
+                 site_source_words(about->night, source));
     return out;
 }
 
