@@ -135,6 +135,13 @@ bool session_begins_rehearsal(const struct act *act)
 
 /* ---- acts ---- */
 
+static void nothing_is_saved(struct session *session, const struct fault *fault)
+{
+    (void)snprintf(session->trouble, sizeof session->trouble, "%.190s", fault->text);
+}
+
+/* What lets the journal refuse one entry (no more memory, no more numbers) lets it refuse the next
+ * ones too: the warning stays. */
 static void append(struct session *session, const struct act *act)
 {
     struct fault fault;
@@ -142,7 +149,7 @@ static void append(struct session *session, const struct act *act)
     if (!session->journal || journal_append(session->journal, act, &fault) == 0)
         return;
     session->unwritten++;
-    session_say(session, "not saved: %.200s", fault.text);
+    nothing_is_saved(session, &fault);
 }
 
 /* Applies and appends; the journal is behind the night by design: what cannot be written still
@@ -343,7 +350,7 @@ static void replay(void *context, struct act *act)
 static void no_journal(struct session *session, const struct fault *fault)
 {
     session->journal = NULL;
-    (void)snprintf(session->trouble, sizeof session->trouble, "%.190s", fault->text);
+    nothing_is_saved(session, fault);
 }
 
 /* Damage stays on the screen until the first act. */

@@ -21,7 +21,7 @@ struct session {
     struct night night;
     struct readings readings; /* the devices write into it */
     struct moment moment;     /* of the last step */
-    struct journal *journal;  /* null: nothing can be written, see `trouble` */
+    struct journal *journal;  /* null: it cannot be written, see `trouble` */
     struct journal_state written;
     char folder[PATH_SIZE];
     bool looking_on;   /* another copy writes this session */

@@ -606,6 +606,41 @@ static void acts_without_a_journal_are_lost(void **state)
     assert_int_equal(session_close(&session), 3);
 }
 
+/* The journal's last number is taken: what comes after it holds for the night, and nobody is left to
+ * believe that it is saved. */
+static void a_refused_entry_is_told_and_stays_told(void **state)
+{
+    const struct act last = {.seq = UINT64_MAX, .utc = now.utc, .kind = ACT_NOTE, .rig = -1};
+    static struct lines lines;
+    struct view view = {.message = ""};
+    struct fault fault;
+    size_t size = 0, count;
+    char *told = NULL;
+    FILE *out = open_memstream(&told, &size);
+
+    (void)state;
+    assert_non_null(out);
+    lines_begin(&lines);
+    open_session(&session);
+    count = session.night.act_count;
+    assert_int_equal(journal_append(session.journal, &last, &fault), 0);
+    for (int i = 0; i < 60; i++) {
+        if (i == 0 || i == 30)
+            act(&session, (struct act){.kind = ACT_FRAME, .rig = 0});
+        step(&session, 1);
+        assert_non_null(strstr(session.trouble, "comes after entry 18446744073709551615"));
+        view.message = session_message(&session);
+        view.trouble = session.trouble;
+        lines_tell(&lines, out, &session.night, &session.moment, &view);
+    }
+    assert_int_equal(session.night.rig[0].frames, 2);
+    assert_int_equal(fclose(out), 0);
+    assert_non_null(strstr(told, "NOTHING IS BEING SAVED: journal: entry "));
+    free(told);
+    count = session.night.act_count - count;
+    assert_int_equal(session_close(&session), count + 1); /* the end */
+}
+
 /* ---- another setup than the one that the acts were made with ---- */
 
 static void acts_that_the_setup_no_longer_knows_stay(void **state)
@@ -1069,6 +1104,7 @@ int main(void)
         AT_HOME(end_of_the_writer_is_told),
         AT_HOME(damage_is_told_until_the_next_act),
         AT_HOME(acts_without_a_journal_are_lost),
+        AT_HOME(a_refused_entry_is_told_and_stays_told),
         AT_HOME(acts_that_the_setup_no_longer_knows_stay),
         AT_HOME(what_is_past_in_a_rehearsal_is_not_undone),
         AT_HOME(a_rehearsal_goes_on_where_its_record_ends),
