@@ -633,6 +633,143 @@ static void a_hook_is_told_the_facts_and_shows_nothing(void **state)
     hooks_close(&hooks);
 }
 
+/* ---- the voice ---- */
+
+static void say_to(struct hooks *hooks, const char *script, const char *lines, double boot_s)
+{
+    const char *const words[] = {"/bin/sh", "-c", script, NULL};
+    struct user_command command = command_of(words);
+    struct fault fault = {""};
+
+    if (hooks_say(hooks, &command, lines, boot_s, &fault) != 0)
+        fail_msg("%s", fault.text);
+}
+
+static bool falls_silent(struct hooks *hooks)
+{
+    for (int i = 0; i < 600 && hooks_speak(hooks); i++)
+        wait_ms(5);
+    return !hooks_speak(hooks);
+}
+
+/* Every byte of what it is to say, in order, and then the end. */
+static void a_voice_is_given_its_lines(void **state)
+{
+    static char lines[20000], heard[sizeof lines + 1];
+    struct hooks hooks = {0};
+    char script[160];
+    size_t length = 0;
+    FILE *in;
+
+    (void)state;
+    for (int i = 0; length < sizeof lines - 64; i++)
+        length += (size_t)snprintf(lines + length, 64, "%d: long, 1/60 s at ISO 400\n", i);
+    (void)snprintf(script, sizeof script, "cat >%s", path_of("heard"));
+    assert_false(hooks_speak(&hooks));
+    say_to(&hooks, script, lines, 0);
+    assert_true(falls_silent(&hooks));
+    in = fopen(path_of("heard"), "r");
+    assert_non_null(in);
+    assert_int_equal(fread(heard, 1, sizeof heard, in), length);
+    (void)fclose(in);
+    assert_memory_equal(heard, lines, length);
+    (void)remove(path_of("heard"));
+    /* Nothing to say is nothing to wait for. */
+    say_to(&hooks, "! read line", "", 0);
+    assert_true(falls_silent(&hooks));
+    assert_int_equal(hooks.voice.status, 0);
+}
+
+/* It may speak for a minute; the hooks beside it have their own time and their own room. */
+static void a_voice_that_hangs_is_killed_after_its_minute(void **state)
+{
+    static const struct hook_facts facts = {HOOK_CONTACT, 0, "U1", "", false};
+    struct hooks hooks = {0};
+
+    (void)state;
+    say_to(&hooks, "sleep 1000", "U2", 100);
+    for (int i = 0; i < HOOKS_RUNNING; i++)
+        run_hook(&hooks, "sleep 1000", &facts, 0);
+    hooks_tick(&hooks, 100 + VOICE_LIMIT_S - 0.1);
+    wait_ms(20);
+    assert_true(hooks_speak(&hooks));
+    assert_false(hooks.voice.late);
+    hooks_tick(&hooks, 100 + VOICE_LIMIT_S);
+    assert_true(hooks.voice.late);
+    assert_true(falls_silent(&hooks));
+    assert_true(WIFSIGNALED(hooks.voice.status));
+    hooks_close(&hooks);
+}
+
+/* Closing ends the voice in the middle of its word, and every hook. */
+static void nobody_speaks_after_the_end(void **state)
+{
+    static const struct hook_facts facts = {HOOK_CONTACT, 0, "U1", "", false};
+    struct hooks hooks = {0};
+
+    (void)state;
+    say_to(&hooks, "sleep 1000", "U2", 0);
+    for (int i = 0; i < HOOKS_RUNNING; i++)
+        run_hook(&hooks, "sleep 1000", &facts, 0);
+    hooks_close(&hooks);
+    assert_true(falls_silent(&hooks));
+    for (int i = 0; i < HOOKS_RUNNING; i++) {
+        int status;
+
+        assert_int_equal(waitpid(hooks.child[i].pid, &status, 0), hooks.child[i].pid);
+        assert_true(WIFSIGNALED(status) && WTERMSIG(status) == SIGKILL);
+    }
+}
+
+static void a_voice_that_is_not_there_is_named(void **state)
+{
+    const char *const words[] = {"/nowhere/voice", NULL};
+    struct user_command command = command_of(words);
+    struct hooks hooks = {0};
+    struct fault fault;
+
+    (void)state;
+    assert_int_equal(hooks_say(&hooks, &command, "U2", 0, &fault), -1);
+    assert_string_equal(fault.text, "cannot run '/nowhere/voice': No such file or directory");
+    assert_false(hooks_speak(&hooks));
+}
+
+/* An environment may be larger than there is room for: the facts are there all the same. */
+static void a_crowded_environment_leaves_room_for_the_facts(void **state)
+{
+    enum { MANY = 1200 };
+    static const struct hook_facts facts = {HOOK_CONTACT, 1861833600, "U3", "", false};
+    struct hooks hooks = {0};
+    char script[420], name[16], line[64] = "";
+    FILE *in;
+
+    (void)state;
+    for (int i = 0; i < MANY; i++) {
+        (void)snprintf(name, sizeof name, "CROWD_%d", i);
+        assert_int_equal(setenv(name, "x", 1), 0);
+    }
+    (void)snprintf(script, sizeof script, 
+                   "echo $MOONSTAND_WHAT $(tr '\\0' '\\n' </proc/$$/environ | wc -l) >%s.new; "
+                   "mv %s.new %s",
+                   path_of("told"), path_of("told"), path_of("told"));
+    run_hook(&hooks, script, &facts, 0);
+    wait_for(path_of("told"));
+    in = fopen(path_of("told"), "r");
+    assert_non_null(in);
+    assert_non_null(fgets(line, sizeof line, in));
+    (void)fclose(in);
+    (void)remove(path_of("told"));
+    /* 1024 places, of which one ends the list. */
+    assert_string_equal(line, "U3 1023\n");
+    for (int i = 0; i < MANY; i++) {
+        (void)snprintf(name, sizeof name, "CROWD_%d", i);
+        (void)unsetenv(name);
+    }
+    hooks_close(&hooks);
+}
+
+/* ---- hooks that do not end ---- */
+
 static bool is_any_running(const struct hooks *hooks)
 {
     for (int i = 0; i < HOOKS_RUNNING; i++)
@@ -741,6 +878,11 @@ int main(void)
         cmocka_unit_test(inherited_facts_are_left_out),
         cmocka_unit_test(a_hook_may_speak),
         cmocka_unit_test(a_hook_is_told_the_facts_and_shows_nothing),
+        cmocka_unit_test(a_voice_is_given_its_lines),
+        cmocka_unit_test(a_voice_that_hangs_is_killed_after_its_minute),
+        cmocka_unit_test(nobody_speaks_after_the_end),
+        cmocka_unit_test(a_voice_that_is_not_there_is_named),
+        cmocka_unit_test(a_crowded_environment_leaves_room_for_the_facts),
         cmocka_unit_test(the_machines_own_disk_is_no_card),
         /* Last: it leaves the mount namespace. */
         cmocka_unit_test(a_card_that_hangs_holds_nobody_up),
