@@ -282,10 +282,12 @@ static void show_sensor(const struct asking *asking, char out[ANSWER])
                        asked->sensor_height_mm, megapixels_of(asked));
 }
 
-/* Reads a name, a number of the list, or "36 x 24 mm"; `megapixels` gets what is usual, or stays. */
+/* Reads a name, a number of the list, or "36 x 24 mm"; `megapixels` gets what is usual, or stays. Returns
+ * false and leaves all as it is if there is none of these. */
 static bool take_format(const char **text, double *width_mm, double *height_mm, double *megapixels)
 {
     const char *rest = *text;
+    double width, height;
 
     for (int i = 0; i < FORMATS; i++) {
         double number;
@@ -305,13 +307,15 @@ static bool take_format(const char **text, double *width_mm, double *height_mm, 
             return true;
         }
     }
-    if (!piece_number(&rest, width_mm))
+    if (!piece_number(&rest, &width))
         return false;
     (void)piece_word(&rest, "mm");
-    if (!piece_word(&rest, "x") || !piece_number(&rest, height_mm))
+    if (!piece_word(&rest, "x") || !piece_number(&rest, &height))
         return false;
     (void)piece_word(&rest, "mm");
     *text = rest;
+    *width_mm = width;
+    *height_mm = height;
     return true;
 }
 
