@@ -98,6 +98,13 @@ char *event_near_words(const struct subject *about, const struct night_event *ev
 char *eclipse_title_words(const struct eclipse *eclipse, char out[SENTENCE]);
 /* "total, greatest 2028-12-31 16:52:06 UTC, umbral magnitude 1.246, penumbral 2.274, Saros 125". */
 char *eclipse_words(const struct eclipse *eclipse, char out[SENTENCE]);
+/* "umbral 1.246, penumbral 2.274, gamma -0.3268, Saros 125, shadow danjon". */
+char *magnitude_words(const struct eclipse *eclipse, char out[SENTENCE]);
+/* In a calendar: "Lunar eclipse U1: umbra touches the Moon", "Lunar eclipse: moonrise"; what it says of
+ * the Moon: "Moon at altitude 38.2, azimuth 124.5 SE". */
+char *calendar_contact_words(enum contact contact, char out[SENTENCE]);
+char *calendar_sky_words(const char *name, char out[SENTENCE]);
+char *calendar_moon_words(const struct sight *moon, char out[SENTENCE]);
 /* When no event is to come: "nothing more in the sky tonight, 4 left on the list". */
 char *no_event_words(const struct subject *about, char out[SENTENCE]);
 #define NEVER_UP_WORDS "no phase is up from here"
@@ -141,6 +148,9 @@ bool utc_caveat_words(double utc, bool brief, char out[CAVEAT_WORDS]);
 /* Why the Moon is not seen: "Moon is down", "behind the local horizon". */
 const char *hidden_words(const struct sight *moon);
 
+/* In a table: "35 SE", "down", "hidden" (behind the local horizon). */
+enum { SIGHT_CELL = 16 };
+char *sight_cell(const struct sight *moon, char out[SIGHT_CELL]);
 /* "altitude 35 deg SE, 28 deg over the local horizon", "NOT SEEN: Moon is down". */
 char *sight_words(const struct sight *moon, char out[SENTENCE]);
 /* "full night, the Sun at -31 deg". */
@@ -169,6 +179,7 @@ char *site_place_words(const struct site *site, char out[SITE_PLACE_WORDS]);
 
 #define NO_SETTING_WORDS "no setting"
 #define NO_LIGHT_WORDS "no light on that target now"
+#define NO_FRAMES_WORDS "done: no more frames"
 #define NO_CHANGE_WORDS "no more changes"
 /* What is exposed for: "for the sunlit part", "for the umbra". */
 const char *target_words(enum target target);
@@ -235,6 +246,11 @@ sentence pose_words;
 /* The same in two sentences that say all of it: "38.2 up, 124.5 SE: do not touch it", and
  * "P1 to P4: left 21:04 to right 03:12". */
 sentence pose_state_words, pose_way_words;
+/* Before where a rig points, and before where the Moon enters and leaves: "aimed at", "aim at"; "Moon in",
+ * "Moon rises"; "Moon out", "Moon sets". */
+const char *pose_name(const struct subject *about, int rig);
+const char *pose_enters_name(const struct pose *pose);
+const char *pose_leaves_name(const struct pose *pose);
 /* What a pose covers: "P1 to P4", "now to U4", "U2 to moonset"; with brevity "U2 to set". */
 sentence covers_words;
 /* Where and when the Moon enters and leaves a pose's picture. About a null moment: on paper. */
@@ -319,6 +335,9 @@ void act_words(const struct night *night, const struct act *act, const struct re
                char *out, size_t size);
 /* What an act of kind ACT_MISSED is about: "re-aim of long", "U1". */
 char *missed_words(const struct night *night, const struct act *act, char out[ACT_TEXT]);
+/* The same as one of `count`, from 1: "missed 2 of 5: U1 at 20:07:42". */
+char *missed_turn_words(const struct subject *about, const struct act *act, int turn, int count,
+                        char out[SENTENCE]);
 /* The setting that an ACT_SETTING records: "1/60 s, ISO 400", with "for the umbra". */
 char *act_setting_words(const struct act *act, bool with_target, char out[SETTING_WORDS]);
 /* Between two times: from when to P4 nothing is in the record. */
@@ -326,6 +345,9 @@ char *act_setting_words(const struct act *act, bool with_target, char out[SETTIN
 /* When an alarm was answered: "answered after 1:40", "never answered" (NaN). */
 enum { ANSWER_WORDS = 48 };
 char *answer_words(double late_s, char out[ANSWER_WORDS]);
+/* How many of `count` alarms were answered, and how late: "5: answered after 0:12 in the middle, 1:40 at
+ * most, 1 never". */
+char *alarms_words(int count, int answered, double middle_s, double most_s, char out[SENTENCE]);
 /* Where the record of a night has an act, and what that part is called. */
 enum record_section {
     RECORD_GAPS,
@@ -356,6 +378,10 @@ const char *proof_name(const struct proof *proof);
  * "3 pictures differ". */
 enum { PROOF_WORDS = 96 };
 char *proof_words(const struct proof *proof, char out[PROOF_WORDS]);
+/* Of a stretch of a night: "1/60 s, ISO 400 to 1/125 s, ISO 400, 2 changes; 3 of 3 confirmed". `last` counts
+ * only if there are changes. */
+char *settings_words(const struct act *first, const struct act *last, int changes, int confirmed,
+                     char out[SENTENCE]);
 
 /* ---- the setup (setup_words.c) ---- */
 

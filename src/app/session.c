@@ -313,7 +313,7 @@ static bool tells_missed(const struct session *session, const struct act *act)
 static void tell_missed(struct session *session, double boot)
 {
     const struct night *night = &session->night;
-    char clock[TEXT_INSTANT], what[ACT_TEXT];
+    const struct subject about = {night, NULL, session_reader(session)};
     size_t first = night->act_count;
     int count = 0, turn;
 
@@ -330,9 +330,7 @@ static void tell_missed(struct session *session, double boot)
 
         if (!tells_missed(session, act) || (int)at++ != turn)
             continue;
-        (void)snprintf(session->missed, sizeof session->missed, "missed %d of %d: %.150s at %s",
-                       turn + 1, count, missed_words(night, act, what),
-                       clock_second(clock, session_reader(session), act->value[0]));
+        (void)missed_turn_words(&about, act, turn + 1, count, session->missed);
     }
 }
 

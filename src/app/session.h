@@ -36,7 +36,7 @@ struct session {
     bool message_is_act;  /* it is about an act, which may still be on its way to the disk */
     uint64_t missed_from; /* number of the first act that may tell of what was missed; 0: none */
     double missed_boot;
-    char missed[ACT_TEXT];   /* one of what was missed, in turn */
+    char missed[SENTENCE];   /* one of what was missed, in turn */
     char standing[ACT_TEXT]; /* what else the user has to know; until the next act */
     int renewed;             /* as `written` has it: what was shown, and when */
     double renewed_boot;

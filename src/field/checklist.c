@@ -1,3 +1,5 @@
+/* The list that a setup begins with. Its texts are data like the user's own, which the setup file replaces,
+ * leaves out and adds to; what is said of an item stands in words. */
 #include <moonstand/checklist.h>
 
 #include <stdio.h>

@@ -103,39 +103,27 @@ static void print_entry(FILE *out, const struct night *night, const struct entry
     print_line(out, "END:VEVENT");
 }
 
-static void describe_moon(const struct night *night, double utc, char *out, size_t size)
-{
-    char direction[DIRECTION_WORDS];
-    struct sight moon;
-
-    sky_moon(&night->arc, &night->observer, utc, &moon);
-    if (isfinite(moon.altitude_rad))
-        (void)snprintf(out, size, "Moon at %s%s",
-                       direction_words(moon.altitude_rad, moon.azimuth_rad, direction),
-                       moon.up ? "" : UNSEEN_NOTE);
-}
-
 /* False for a line that has no place in a calendar. `rises` counts what repeats in one night. */
 static bool entry_make(const struct night *night, const struct line *line, int *rises,
                        struct entry *entry)
 {
     const struct check_item *item = &night->setup.checklist.item[line->which];
     char day[TEXT_INSTANT];
+    struct sight moon;
 
     *entry = (struct entry){.utc = line->utc, .alarm = CONTACT_ALARM};
     eclipse_day(day, &night->eclipse);
     switch (line->kind) {
     case LINE_CONTACT:
         (void)snprintf(entry->uid, sizeof entry->uid, "%s-%s@moonstand", day, line->name);
-        (void)snprintf(entry->summary, sizeof entry->summary, "Lunar eclipse %s: %s", line->name,
-                       contact_meaning((enum contact)line->which, false));
+        (void)calendar_contact_words((enum contact)line->which, entry->summary);
         break;
     case LINE_SKY:
         if (line->which != SKY_MOONRISE && line->which != SKY_MOONSET)
             return false;
         (void)snprintf(entry->uid, sizeof entry->uid, "%s-%s-%d@moonstand", day, line->name,
                        ++*rises);
-        (void)snprintf(entry->summary, sizeof entry->summary, "Lunar eclipse: %s", line->name);
+        (void)calendar_sky_words(line->name, entry->summary);
         break;
     case LINE_CHECK:
         if (isfinite(night->checked_utc[line->which]))
@@ -150,7 +138,9 @@ static bool entry_make(const struct night *night, const struct line *line, int *
     case LINE_LIGHT:
         return false;
     }
-    describe_moon(night, line->utc, entry->description, sizeof entry->description);
+    sky_moon(&night->arc, &night->observer, line->utc, &moon);
+    if (isfinite(moon.altitude_rad))
+        (void)calendar_moon_words(&moon, entry->description);
     return true;
 }
 

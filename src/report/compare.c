@@ -182,20 +182,16 @@ static int by_lateness(const void *a, const void *b)
 /* "5: answered after 0:12 in the middle, 1:40 at most, 1 never" */
 static void add_alarms(struct figures *figures, const struct night *night, int rig)
 {
-    struct alarm alarms[ALARMS];
+    struct alarm alarms[ALARMS] = {0};
     int count = alarms_of(night, rig, alarms), answered = 0;
-    char middle[ANSWER_WORDS], most[TEXT_SPAN], text[CELL_BYTES] = "", never[24] = "";
+    char text[SENTENCE];
 
     qsort(alarms, (size_t)count, sizeof *alarms, by_lateness);
     while (answered < count && isfinite(alarms[answered].late_s))
         answered++;
-    if (answered > 0)
-        (void)snprintf(text, sizeof text, ": %s in the middle, %s at most",
-                       answer_words(alarms[answered / 2].late_s, middle),
-                       format_span(most, alarms[answered - 1].late_s));
-    if (answered < count)
-        (void)snprintf(never, sizeof never, "%s%d never", answered ? ", " : ": ", count - answered);
-    add(figures, night->rig[rig].rig.name, "alarms", "%d%s%s", count, text, never);
+    add(figures, night->rig[rig].rig.name, "alarms", "%s",
+        alarms_words(count, answered, alarms[answered / 2].late_s,
+                     alarms[answered > 0 ? answered - 1 : 0].late_s, text));
 }
 
 static void add_air(struct figures *figures, const struct night *night)

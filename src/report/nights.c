@@ -36,7 +36,7 @@ int report_nights_json(FILE *out, const struct nights_entry *entries, size_t cou
     return document_write(&document, out);
 }
 
-enum { CELL = 16 };
+enum { CELL = SIGHT_CELL };
 
 /* The clock of a contact, with a sign where it falls on the day before or after greatest. */
 static void contact_cell(char out[CELL], const struct eclipse *eclipse, int contact)
@@ -49,15 +49,6 @@ static void contact_cell(char out[CELL], const struct eclipse *eclipse, int cont
 
     (void)snprintf(out, CELL, "%s%.8s", days == 0 ? "" : other,
                    clock_second(clock, reader_utc(), utc));
-}
-
-static void seen_cell(char out[CELL], const struct sight *seen)
-{
-    if (seen->up)
-        (void)snprintf(out, CELL, "%.0f %s", deg_from_rad(seen->altitude_rad),
-                       compass_point(seen->azimuth_rad));
-    else
-        (void)snprintf(out, CELL, "down");
 }
 
 static void print_cells(FILE *out, const char *label, char cells[CONTACT_COUNT][CELL])
@@ -77,7 +68,7 @@ static void print_entry(FILE *out, const struct nights_entry *entry)
     for (int i = 0; i < CONTACT_COUNT; i++)
         if (isfinite(eclipse->tt[i])) {
             contact_cell(times[i], eclipse, i);
-            seen_cell(seen[i], &entry->seen[i]);
+            (void)sight_cell(&entry->seen[i], seen[i]);
         }
     fprintf(out, "%s  %-9s  penumbral %.3f  umbral %.3f  gamma %+.4f  Saros %d\n",
             eclipse_day(day, eclipse), eclipse_kind_name(eclipse->kind),

@@ -17,12 +17,9 @@ static void print_title(FILE *out, const char *title)
 /* What the first page leaves out of the eclipse itself. */
 static void print_eclipse(FILE *out, const struct night *night)
 {
-    const struct eclipse *eclipse = &night->eclipse;
-    char caveat[CAVEAT_WORDS];
+    char caveat[CAVEAT_WORDS], magnitude[SENTENCE];
 
-    text_entry(out, "Magnitude", "umbral %.3f, penumbral %.3f, gamma %+.4f, Saros %d, shadow %s",
-               eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->gamma,
-               eclipse->saros, shadow_rule_name(eclipse->rule));
+    text_entry(out, "Magnitude", "%s", magnitude_words(&night->eclipse, magnitude));
     text_entry(out, "Mind", "%s", UMBRA_CAVEAT);
     if (utc_caveat_words(night->contact_utc[CONTACT_GREATEST], false, caveat))
         text_entry(out, "", "%s", caveat);

@@ -84,21 +84,16 @@ static void print_contacts(FILE *out, const struct night *night)
             scale_name(night->contact_utc[CONTACT_GREATEST]));
     for (int i = 0; i < CONTACT_COUNT; i++) {
         double utc = night->contact_utc[i];
-        char clock[TEXT_INSTANT], day[TEXT_INSTANT], local[TEXT_INSTANT], moon_text[16] = "down";
+        char clock[TEXT_INSTANT], day[TEXT_INSTANT], local[TEXT_INSTANT], cell[SIGHT_CELL];
         struct sight moon;
 
         if (!isfinite(utc))
             continue;
         sky_moon(&night->arc, &night->observer, utc, &moon);
-        if (behind_horizon(&moon))
-            (void)snprintf(moon_text, sizeof moon_text, "hidden");
-        else if (moon.up)
-            (void)snprintf(moon_text, sizeof moon_text, "%.0f %s", deg_from_rad(moon.altitude_rad),
-                           compass_point(moon.azimuth_rad));
         fprintf(out, "  %-9s %s %-*s  %s  %-7s %s\n", contact_name((enum contact)i),
                 day_words(day, reader_local(night), utc) + cut, columns,
                 clock_second(local, reader_local(night), utc),
-                clock_second(clock, reader_utc(), utc), moon_text,
+                clock_second(clock, reader_utc(), utc), sight_cell(&moon, cell),
                 contact_meaning((enum contact)i, true));
     }
 }

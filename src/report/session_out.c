@@ -251,7 +251,7 @@ int report_session_csv(FILE *out, const struct night *night, const struct pictur
 static void print_settings(FILE *out, const struct record *record, int rig, struct span span)
 {
     const struct night *night = record->night;
-    char text[SETTING_WORDS];
+    char text[SENTENCE];
     const struct act *first = setting_at(night, rig, span.from), *last = NULL;
     int changes = 0, confirmed = first && is_confirmed(proof_of(record, first));
 
@@ -268,15 +268,7 @@ static void print_settings(FILE *out, const struct record *record, int rig, stru
         fprintf(out, " - |");
         return;
     }
-    fprintf(out, " %s", act_setting_words(first, false, text));
-    if (changes > 0)
-        fprintf(out, " to %s, %d change%s", act_setting_words(last, false, text), changes,
-                changes == 1 ? "" : "s");
-    if (confirmed > 0)
-        fprintf(out, "; %d of %d confirmed", confirmed, changes + 1);
-    else
-        fprintf(out, "; advised only");
-    fprintf(out, " |");
+    fprintf(out, " %s |", settings_words(first, last, changes, confirmed, text));
 }
 
 /* The rest of a table's head: a column for each rig, then the line below, which begins with

@@ -132,8 +132,12 @@ static void say_battery(const struct topic *topic)
 
 static void say_card(const struct topic *topic)
 {
-    if (topic->scene->moment->kit[topic->rig].card_absent)
-        say(topic, "%s: no card is there", topic->scene->night->rig[topic->rig].rig.name);
+    const struct scene *scene = topic->scene;
+    char text[SENTENCE];
+
+    if (scene->moment->kit[topic->rig].card_absent)
+        say(topic, "%s: %s", scene->night->rig[topic->rig].rig.name,
+            card_words(&scene->about, topic->rig, 0, text));
     else
         say_job(topic, JOB_CARD);
 }
@@ -171,8 +175,10 @@ static void say_gps(const struct topic *topic)
 
 static void say_clock(const struct topic *topic)
 {
+    char text[SENTENCE];
+
     if (topic->scene->moment->readings.clock_synchronised == 0)
-        say(topic, "the laptop's clock is NOT synchronised");
+        say(topic, "clock: %s", clock_state_words(&topic->scene->about, -1, 0, text));
 }
 
 static void say_laptop(const struct topic *topic)

@@ -565,17 +565,16 @@ static void say_pose(struct words *words, const struct finder *finder)
     const struct pose *pose = finder->now->pose;
     char text[WORDS_LINE];
 
-    bool held = pose_is_held(scene->night, scene->moment, finder->index);
     char *azimuth = strstr(direction_words(pose->altitude_rad, pose->azimuth_rad, text), ", ");
     *azimuth = '\0';
-    say_pair(words, held ? "aimed at" : "aim at", ROLE_STRONG, text);
+    say_pair(words, pose_name(&scene->about, finder->index), ROLE_STRONG, text);
     say_pair(words, "", ROLE_STRONG, azimuth + strlen(", "));
     if (*tilt_words(pose->roll_rad, text))
         say_pair(words, "", ROLE_STRONG, text);
     say_pair(words, "covers", ROLE_VALUE, covers_words(&scene->about, finder->index, 0, text));
     say_gap(words);
-    say_end(words, finder, pose->rises ? "Moon rises" : "Moon in", pose->enters, pose->enters_utc);
-    say_end(words, finder, pose->sets ? "Moon sets" : "Moon out", pose->leaves, pose->leaves_utc);
+    say_end(words, finder, pose_enters_name(pose), pose->enters, pose->enters_utc);
+    say_end(words, finder, pose_leaves_name(pose), pose->leaves, pose->leaves_utc);
 }
 
 static void say_aim(struct words *words, const struct finder *finder)

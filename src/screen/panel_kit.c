@@ -89,7 +89,7 @@ static int draw_rig(struct area area, int y, const struct scene *scene, int rig)
         area, y, scene, scene->gutter >= GUTTER_NAME ? scene->night->rig[rig].rig.name : number);
 
     if (scene->moment->rig[rig].aim_state == AIM_DONE) {
-        put(&block, false, ROLE_DONE, "done: no more frames");
+        put(&block, false, ROLE_DONE, NO_FRAMES_WORDS);
         return rows_of(&block);
     }
     put_sentence(&block, true, ROLE_DUE, supply_words, rig);

@@ -161,7 +161,7 @@ char *clock_state_words(const struct subject *about, int rig, int brevity, char 
 
     (void)rig;
     (void)brevity;
-    if (isfinite(readings->gps.clock_offset_s))
+    if (isfinite(readings->gps.clock_offset_s) && !about->reader.still)
         (void)snprintf(out, SENTENCE, "%+.2f s against GPS", readings->gps.clock_offset_s);
     else
         (void)snprintf(out, SENTENCE, "%s", words[readings->clock_synchronised + 1]);

@@ -109,6 +109,14 @@ char *eclipse_title_words(const struct eclipse *eclipse, char out[SENTENCE])
     return out;
 }
 
+char *magnitude_words(const struct eclipse *eclipse, char out[SENTENCE])
+{
+    (void)snprintf(out, SENTENCE, "umbral %.3f, penumbral %.3f, gamma %+.4f, Saros %d, shadow %s",
+                   eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->gamma,
+                   eclipse->saros, shadow_rule_name(eclipse->rule));
+    return out;
+}
+
 char *eclipse_words(const struct eclipse *eclipse, char out[SENTENCE])
 {
     char clock[TEXT_INSTANT];
@@ -195,6 +203,16 @@ const char *sky_words(double sun_altitude_rad)
 const char *hidden_words(const struct sight *moon)
 {
     return behind_horizon(moon) ? "behind the local horizon" : "Moon is down";
+}
+
+char *sight_cell(const struct sight *moon, char out[SIGHT_CELL])
+{
+    if (moon->up)
+        (void)snprintf(out, SIGHT_CELL, "%.0f %s", deg_from_rad(moon->altitude_rad),
+                       compass_point(moon->azimuth_rad));
+    else
+        (void)snprintf(out, SIGHT_CELL, "%s", behind_horizon(moon) ? "hidden" : "down");
+    return out;
 }
 
 char *sight_words(const struct sight *moon, char out[SENTENCE])

@@ -74,6 +74,29 @@ char *bracket_sheet_words(const struct rig *rig, char out[SENTENCE])
     return out;
 }
 
+char *calendar_contact_words(enum contact contact, char out[SENTENCE])
+{
+    (void)snprintf(out, SENTENCE, "Lunar eclipse %s: %s", contact_name(contact),
+                   contact_meaning(contact, false));
+    return out;
+}
+
+char *calendar_sky_words(const char *name, char out[SENTENCE])
+{
+    (void)snprintf(out, SENTENCE, "Lunar eclipse: %s", name);
+    return out;
+}
+
+char *calendar_moon_words(const struct sight *moon, char out[SENTENCE])
+{
+    char direction[DIRECTION_WORDS];
+
+    (void)snprintf(out, SENTENCE, "Moon at %s%s",
+                   direction_words(moon->altitude_rad, moon->azimuth_rad, direction),
+                   moon->up ? "" : UNSEEN_NOTE);
+    return out;
+}
+
 static const struct wide_fit *fit_in_use(const struct night *night, int rig)
 {
     const struct wide *wide = &night->framing[rig].composition;

@@ -82,6 +82,46 @@ char *missed_words(const struct night *night, const struct act *act, char out[AC
     return out;
 }
 
+char *missed_turn_words(const struct subject *about, const struct act *act, int turn, int count,
+                        char out[SENTENCE])
+{
+    char clock[TEXT_INSTANT], what[ACT_TEXT];
+
+    (void)snprintf(out, SENTENCE, "missed %d of %d: %.100s at %s", turn, count,
+                   missed_words(about->night, act, what),
+                   clock_second(clock, about->reader, act->value[0]));
+    return out;
+}
+
+char *alarms_words(int count, int answered, double middle_s, double most_s, char out[SENTENCE])
+{
+    char middle[ANSWER_WORDS], most[TEXT_SPAN];
+
+    (void)snprintf(out, SENTENCE, "%d", count);
+    if (answered > 0)
+        text_add(out, SENTENCE, "", ": %s in the middle, %s at most", answer_words(middle_s, middle),
+                 format_span(most, most_s));
+    if (answered < count)
+        text_add(out, SENTENCE, answered > 0 ? ", " : ": ", "%d never", count - answered);
+    return out;
+}
+
+char *settings_words(const struct act *first, const struct act *last, int changes, int confirmed,
+                     char out[SENTENCE])
+{
+    char text[SETTING_WORDS];
+
+    (void)snprintf(out, SENTENCE, "%s", act_setting_words(first, false, text));
+    if (changes > 0)
+        text_add(out, SENTENCE, "", " to %s, %d change%s", act_setting_words(last, false, text),
+                 changes, changes == 1 ? "" : "s");
+    if (confirmed > 0)
+        text_add(out, SENTENCE, "", "; %d of %d confirmed", confirmed, changes + 1);
+    else
+        text_add(out, SENTENCE, "", "; advised only");
+    return out;
+}
+
 /* An act, and who reads of it. */
 struct told {
     const struct night *night;

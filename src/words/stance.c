@@ -102,6 +102,21 @@ static char *say_pointing(const struct pose *pose, char out[SENTENCE])
     return out;
 }
 
+const char *pose_name(const struct subject *about, int rig)
+{
+    return pose_is_held(about->night, about->moment, rig) ? "aimed at" : "aim at";
+}
+
+const char *pose_enters_name(const struct pose *pose)
+{
+    return pose->rises ? "Moon rises" : "Moon in";
+}
+
+const char *pose_leaves_name(const struct pose *pose)
+{
+    return pose->sets ? "Moon sets" : "Moon out";
+}
+
 char *covers_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct pose *pose = now_of(about, rig)->pose;
