@@ -13,6 +13,7 @@ enum job_kind {
     JOB_FLIP,    /* a mount has to be turned over */
     JOB_BATTERY, /* to be changed, likewise the card */
     JOB_CARD,
+    JOB_POWER,  /* external power: its batteries do not last */
     JOB_GLASS,  /* dew or frost: look at it */
     JOB_WRONG,  /* pictures come in with another setting than is asked for */
     JOB_LOOK,   /* they show that something is wrong: no Moon, soft, fading */
@@ -22,7 +23,7 @@ enum job_kind {
     JOB_FIRST_AIM, /* a tripod that was never aimed */
     JOB_KINDS
 };
-/* "aim", "stopped", "flip", "battery", "card", "glass", "wrong setting", "look", "laptop", "setting", "item", "first aim". */
+/* "aim", "stopped", "flip", "battery", "card", "power", "glass", "wrong setting", "look", "laptop", "setting", "item", "first aim". */
 const char *job_kind_name(enum job_kind kind);
 
 /* The state of a job, the most urgent first. */

@@ -434,7 +434,8 @@ enum news_kind {
     NEWS_RE_AIM_DUE,
     NEWS_PUT_OFF,
     NEWS_NO_PICTURE,
-    NEWS_WRONG_SETTING
+    NEWS_WRONG_SETTING,
+    NEWS_POWER
 };
 const char *news_words(enum news_kind news);
 

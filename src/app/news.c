@@ -78,11 +78,14 @@ int watch_step(struct watch *watch, const struct night *night, const struct mome
         const struct kit_moment *kit = &moment->kit[i];
         const struct job *aim = hands_job(&moment->hands, JOB_AIM, i);
         const struct job *battery = hands_job(&moment->hands, JOB_BATTERY, i);
+        const struct job *power = hands_job(&moment->hands, JOB_POWER, i);
 
         if (begins(&watch->warned[i], aim && aim->state == JOB_PRESSING))
             tell(&news, HOOK_WARNING, night->rig[i].due_utc, news_words(NEWS_RE_AIM_SOON), rig);
         if (begins(&watch->swap_due[i], battery && battery->state == JOB_DUE))
             tell(&news, HOOK_SWAP, kit->swap_utc, swap_reason_name(kit->swap_reason), rig);
+        if (begins(&watch->power_due[i], power && power->state < JOB_COMING))
+            tell(&news, HOOK_SWAP, power->limit_utc, news_words(NEWS_POWER), rig);
         if (begins(&watch->stopped[i], moment->album[i].stopped))
             tell(&news, HOOK_ALARM, moment->album[i].since_utc, news_words(NEWS_NO_PICTURE), rig);
         if (begins(&watch->wrong[i], moment->album[i].off_stops != 0))

@@ -9,8 +9,8 @@
 struct watch {
     size_t acts; /* of the night that have been looked at */
     double utc;  /* of the last look; NaN: none yet */
-    bool warned[RIGS], swap_due[RIGS], stopped[RIGS], wrong[RIGS], looks[RIGS], put_off[RIGS],
-        air_gone;
+    bool warned[RIGS], swap_due[RIGS], power_due[RIGS], stopped[RIGS], wrong[RIGS], looks[RIGS],
+        put_off[RIGS], air_gone;
 };
 
 /* `acts`: how many acts of the night are old news. */

@@ -18,7 +18,7 @@ const char *job_kind_name(enum job_kind kind)
         [JOB_AIM] = "aim",         [JOB_FLIP] = "flip",   [JOB_BATTERY] = "battery",
         [JOB_STOPPED] = "stopped", [JOB_WRONG] = "wrong setting",
         [JOB_CARD] = "card",       [JOB_GLASS] = "glass", [JOB_LAPTOP] = "laptop",
-        [JOB_LOOK] = "look",
+        [JOB_LOOK] = "look",        [JOB_POWER] = "power",
         [JOB_SETTING] = "setting", [JOB_ITEM] = "item",   [JOB_FIRST_AIM] = "first aim",
     };
 
@@ -235,12 +235,16 @@ static void add_rig(const struct night *night, const struct moment *moment, int 
     const struct kit_moment *kit = &moment->kit[index];
     struct job battery = job_of(JOB_BATTERY, index, kit->swap_utc, kit->battery_empty_utc);
     struct job card = job_of(JOB_CARD, index, kit->card_utc, kit->card.full_utc);
+    struct job supply =
+        job_of(JOB_POWER, index, kit->power_utc, night->power[index].plan.dry_utc);
 
     add_aim(night, moment, index, hands);
     add_flip(night, moment, index, hands);
     add_pictures(moment, index, hands);
     add_swap(night, moment, battery, hands);
     add_swap(night, moment, card, hands);
+    supply.state = state_by_time(supply.utc, moment->utc);
+    add(hands, &supply);
     add_setting(night, moment, index, hands);
 }
 

@@ -332,6 +332,17 @@ double card_swap_utc(const struct night *night, int index, double utc, double fu
 
 /* ---- the moment ---- */
 
+/* A cable too would move a rig that must not be touched; once that has begun, the last that helps. */
+static double power_wanted_utc(const struct night *night, int index, double utc)
+{
+    const struct swap_plan *plan = &night->power[index].plan;
+    double from = night->framing[index].untouched.from;
+
+    if (!plan->known || !plan->external || !isfinite(plan->dry_utc))
+        return NAN;
+    return utc < from ? from : plan->dry_utc - night->setup.hands_s[HANDS_BATTERY];
+}
+
 void see_kit(const struct night *night, struct moment *moment)
 {
     moment->laptop_empty_utc = moment->utc + moment->readings.battery_left_s * night->pace;
@@ -349,6 +360,7 @@ void see_kit(const struct night *night, struct moment *moment)
                 plan->count > 0 ? swap_reason_of(night, power, &plan->swap[0]) : SWAP_RUNS_DOWN,
             .batteries = plan->known ? plan->batteries : -1,
             .external = plan->known && plan->external,
+            .power_utc = power_wanted_utc(night, i, moment->utc),
             .card_absent = moment->readings.card_absent[i],
         };
         kit->card_known =

@@ -128,6 +128,7 @@ static void say_flip(const struct topic *topic)
 static void say_battery(const struct topic *topic)
 {
     say_job(topic, JOB_BATTERY);
+    say_job(topic, JOB_POWER);
 }
 
 static void say_card(const struct topic *topic)

@@ -57,6 +57,7 @@ const char *news_words(enum news_kind news)
         [NEWS_PUT_OFF] = "re-aim put off",
         [NEWS_NO_PICTURE] = "no picture",
         [NEWS_WRONG_SETTING] = "wrong setting",
+        [NEWS_POWER] = "external power",
     };
 
     return words[news];

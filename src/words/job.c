@@ -57,6 +57,9 @@ static void say_job(const struct subject *about, const struct job *job, bool nam
                        job->kind == JOB_BATTERY ? "battery" : "card", of, name,
                        is_aimed_after(about, job) ? ", then re-aim" : "");
         break;
+    case JOB_POWER:
+        (void)snprintf(out, JOB_WORDS, "connect external power%s%s", named ? " to " : "", name);
+        break;
     case JOB_SETTING:
         (void)snprintf(out, JOB_WORDS, "set%s%s %s%s", named ? " " : "", name, named ? "to " : "",
                        setting_words(job->set, 1, dial));
@@ -250,7 +253,8 @@ static double append_alike(const struct subject *about, const struct job *job, c
 static void say_due(const struct subject *about, const struct job *job, char out[JOB_WORDS])
 {
     static const char *const ends[JOB_KINDS] = {
-        [JOB_FLIP] = "it stops", [JOB_BATTERY] = "empty", [JOB_CARD] = "full"};
+        [JOB_FLIP] = "it stops", [JOB_BATTERY] = "empty", [JOB_CARD] = "full",
+        [JOB_POWER] = "empty"};
     const struct rig_power *power = job->rig < 0 ? NULL : &about->night->power[job->rig];
     bool guessed = job->kind == JOB_BATTERY && power->cold_from == COLD_UNKNOWN;
     bool flips_later = job->kind == JOB_FLIP && job->utc > about->moment->utc;
@@ -427,6 +431,7 @@ static void say_label(const struct night *night, const struct job *job, char out
         [JOB_AIM] = "AIM",         [JOB_STOPPED] = "CAMERA", [JOB_FLIP] = "FLIP",
         [JOB_BATTERY] = "BATTERY", [JOB_CARD] = "CARD",      [JOB_GLASS] = "GLASS",
         [JOB_WRONG] = "SET",       [JOB_LOOK] = "LOOK",      [JOB_LAPTOP] = "LAPTOP",
+        [JOB_POWER] = "POWER",
         [JOB_SETTING] = "ROUND",   [JOB_ITEM] = "LIST",      [JOB_FIRST_AIM] = "AIM"};
     enum { NAME_MOST = 8 };
     int length = snprintf(out, JOB_LABEL, "%s", verb[job->kind]);

@@ -96,6 +96,16 @@ static const char *const verbs_in_full[JOB_KINDS] = {[JOB_AIM] = "aim ",
 static const char *const verbs_brief[JOB_KINDS] = {
     [JOB_AIM] = "aim ", [JOB_BATTERY] = "battery of ", [JOB_CARD] = "card of ", [JOB_GLASS] = "glass"};
 
+/* One look serves all rigs: it is told of the first. */
+static bool is_told(const struct agenda_round *round, int kind, int rig)
+{
+    bool told = round->jobs[rig] & 1U << kind;
+
+    for (int other = 0; other < rig && kind == JOB_GLASS; other++)
+        told &= !(round->jobs[other] & 1U << kind);
+    return told;
+}
+
 /* What else one person does: "aim long, scope; change the battery of wide". */
 static void append_jobs(const struct night *night, const struct agenda_round *round,
                         const char *const verbs[JOB_KINDS], bool second, char out[ROUND_WORDS])
@@ -104,11 +114,10 @@ static void append_jobs(const struct night *night, const struct agenda_round *ro
         bool first = true;
 
         for (int rig = 0; verbs[kind] && rig < night->setup.rig_count; rig++) {
-            if (!(round->jobs[rig] & 1U << kind) || round->second[rig] != second)
+            if (!is_told(round, kind, rig) || round->second[rig] != second)
                 continue;
-            if (first || kind != JOB_GLASS) /* it is one look at all of them */
-                text_add(out, ROUND_WORDS, first ? "; " : ", ", "%s%s", first ? verbs[kind] : "",
-                         kind == JOB_GLASS ? "" : night->rig[rig].rig.name);
+            text_add(out, ROUND_WORDS, first ? "; " : ", ", "%s%s", first ? verbs[kind] : "",
+                     kind == JOB_GLASS ? "" : night->rig[rig].rig.name);
             first = false;
         }
     }

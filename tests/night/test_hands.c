@@ -286,6 +286,37 @@ static void a_card_is_changed_before_it_is_full(void **state)
     assert_near(job->limit_utc, utc + 30 + 1000, 10);
 }
 
+/* A rig that is not to be touched gets its power before its first frame; after that it is left alone until
+ * the battery is almost empty. Told of a supply, nothing is asked for. */
+static void power_is_asked_for_where_no_change_helps(void **state)
+{
+    double from = at(CONTACT_P1, 0), dry;
+    const struct job *job;
+
+    (void)state;
+    see(from - 3600);
+    from = night->framing[WIDE].untouched.from;
+    dry = night->power[WIDE].plan.dry_utc;
+    assert_true(from < dry && dry < at(CONTACT_P4, 0));
+    job = job_at(JOB_POWER, WIDE);
+    assert_int_equal(job->state, JOB_COMING);
+    assert_near(job->utc, from, 1e-6);
+    assert_near(job->limit_utc, dry, 1e-6);
+    assert_null(job_at(JOB_BATTERY, WIDE));
+    see(from - 30);
+    assert_int_equal(job_at(JOB_POWER, WIDE)->state, JOB_PRESSING);
+    see(from + 600);
+    assert_int_equal(job_at(JOB_POWER, WIDE)->state, JOB_COMING);
+    assert_near(job_at(JOB_POWER, WIDE)->utc, dry - 60, 1e-6);
+    see(dry + 60);
+    assert_int_equal(job_at(JOB_POWER, WIDE)->state, JOB_DUE);
+    assert_null(job_at(JOB_POWER, LONG));
+    night->rig[WIDE].rig.power.external = true;
+    night_settle(night);
+    see(from - 30);
+    assert_null(job_at(JOB_POWER, WIDE));
+}
+
 /* The longest overdue and what is due next, open ones alone; after P1 for two hours. */
 static void items_are_jobs_while_they_matter(void **state)
 {
@@ -453,6 +484,7 @@ static void urgency_is_that_of_the_first_job(void **state)
             assert_int_equal(night_apply(night, &act, NULL), 0);
         }
         night->setup.rig_count = 1;
+        night->rig[WIDE].rig.power.external = true;
     }
     assert_true(single > 0);
 }
@@ -473,6 +505,7 @@ int main(void)
         TEST(the_last_aim_before_moonset_is_the_last),
         TEST(a_card_is_changed_before_it_is_full),
         TEST(an_item_is_one_job),
+        TEST(power_is_asked_for_where_no_change_helps),
         TEST(items_are_jobs_while_they_matter),
         TEST(a_low_laptop_is_a_job),
         TEST(a_changed_target_is_set_at_once),

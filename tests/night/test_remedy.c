@@ -8,11 +8,13 @@
 #include <cmocka.h>
 
 #include "../../src/night/derive.h"
+#include "../../src/words/parts.h"
 
 #include <math.h>
 #include <moonstand/agenda.h>
 #include <moonstand/exposure.h>
 #include <moonstand/pick.h>
+#include <moonstand/words.h>
 #include <near.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -223,11 +225,24 @@ static double takes_s(const struct agenda_round *round, unsigned rigs)
 }
 
 /* No other division of a round has both of them at rest sooner. */
+/* One of two people looks at the glass of all rigs; in short words and in long ones. */
+static bool one_look(const struct night *night, const struct agenda_round *round)
+{
+    char words[ROUND_WORDS];
+    bool looks = round_has_glance(round);
+    const char *said = strstr(round_words(night, round, words), "look at the glass");
+
+    assert_true(!said == !looks && !(said && strstr(said + 1, "look at the glass")));
+    said = strstr(round_brief(night, round, words), "glass");
+    assert_true(!said == !looks && !(said && strstr(said + 1, "glass")));
+    return looks;
+}
+
 static void neither_of_two_waits(void **state)
 {
     static struct agenda agenda;
     struct night *night;
-    int shared = 0;
+    int shared = 0, glances = 0;
 
     (void)state;
     make_setup(&scenarios[0]);
@@ -249,9 +264,10 @@ static void neither_of_two_waits(void **state)
         /* Nobody is sent to a rig at which there is nothing to do. */
         for (int rig = 0; rig < setup.rig_count; rig++)
             assert_true(round->jobs[rig] || !round->second[rig]);
+        glances += one_look(night, round);
     }
     printf("%d of %d rounds are shared\n", shared, agenda.count);
-    assert_true(shared > 20);
+    assert_true(shared > 20 && glances > 0);
     close_night(night);
 }
 

@@ -89,6 +89,7 @@ static void each_kind_has_its_words(void **state)
         {JOB_FLIP, SCOPE, "turn the mount of scope over"},
         {JOB_BATTERY, SCOPE, "change the battery of scope"},
         {JOB_CARD, LONG, "change the card of long, then re-aim"},
+        {JOB_POWER, WIDE, "connect external power to wide"},
         {JOB_LAPTOP, -1, "laptop has 18 % left: give it power"},
         {JOB_SETTING, WIDE, "set wide to 1/60 s, ISO 400"},
         {JOB_FIRST_AIM, LONG, "aim long"},
