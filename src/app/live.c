@@ -493,14 +493,36 @@ static int open_devices(struct live *live, struct fault *fault)
     return open_gps(live, fault);
 }
 
+/* What the setup in force asks for now. */
+static struct followed to_follow(const struct night *night)
+{
+    const struct setup *setup = &night->setup;
+    struct followed now = {
+        .air = setup->air,
+        .gpsd_port = setup->gpsd_port,
+        .rig_count = setup->rig_count,
+        .look_every_s = setup->look_every_s,
+        .keep_awake = setup->keep_awake,
+        .hours = setup->hours,
+        .units = setup->units,
+        .acts = night->act_count,
+    };
+
+    (void)memcpy(now.gpsd_host, setup->gpsd_host, sizeof now.gpsd_host);
+    (void)memcpy(now.rig, setup->rig, sizeof now.rig);
+    (void)memcpy(now.forecast, setup->site.forecast, sizeof now.forecast);
+    (void)memcpy(now.theme, setup->theme, sizeof now.theme);
+    return now;
+}
+
 /* Whether what the watcher goes by has changed. */
-static bool pictures_differ(const struct setup *a, const struct setup *b)
+static bool pictures_differ(const struct followed *a, const struct followed *b)
 {
     return a->rig_count != b->rig_count || a->look_every_s != b->look_every_s ||
            memcmp(a->rig, b->rig, (size_t)a->rig_count * sizeof *a->rig) != 0;
 }
 
-static bool same_cards(const struct setup *a, const struct setup *b)
+static bool same_cards(const struct followed *a, const struct followed *b)
 {
     bool same = a->rig_count == b->rig_count;
 
@@ -509,23 +531,19 @@ static bool same_cards(const struct setup *a, const struct setup *b)
     return same;
 }
 
-/* Opens by a changed setup what was opened by the one before; only an act changes any of that. */
-static void follow_setup(struct live *live)
+/* Opens anew what the setup now names otherwise. */
+static void reopen_devices(struct live *live, const struct followed *now)
 {
-    static const struct forecast no_forecast = {.issued_utc = NAN};
     struct session *session = &live->session;
-    const struct setup *setup = &session->night.setup, *before = &live->followed;
+    const struct followed *before = &live->followed;
     struct readings none;
     struct fault fault;
 
-    if (live->followed_acts == session->night.act_count)
-        return;
-    live->followed_acts = session->night.act_count;
-    if (memcmp(&setup->air, &before->air, sizeof setup->air) != 0) {
+    if (memcmp(&now->air, &before->air, sizeof now->air) != 0) {
         sensor_close(&live->sensor);
         open_sensor(live);
     }
-    if (strcmp(setup->gpsd_host, before->gpsd_host) != 0 || setup->gpsd_port != before->gpsd_port) {
+    if (strcmp(now->gpsd_host, before->gpsd_host) != 0 || now->gpsd_port != before->gpsd_port) {
         readings_none(&none);
         session->readings.gps = none.gps;
         gps_device_free(live->gps);
@@ -533,28 +551,42 @@ static void follow_setup(struct live *live)
         if (open_gps(live, &fault) != 0)
             session_say(session, "%.200s", fault.text);
     }
-    if (pictures_differ(setup, before))
+    if (pictures_differ(now, before))
         live_watch(live);
-    if (!same_cards(setup, before)) {
+    if (!same_cards(now, before)) {
         close_cards(live);
         open_cards(live);
     }
-    if (setup->keep_awake != before->keep_awake) {
+    if (now->keep_awake != before->keep_awake) {
         keep_awake_close(&live->keep_awake);
         open_keep_awake(live);
     }
-    if (strcmp(setup->site.forecast, before->site.forecast) != 0) {
+}
+
+/* Goes by a changed setup; only an act changes it. */
+static void follow_setup(struct live *live)
+{
+    static const struct forecast no_forecast = {.issued_utc = NAN};
+    struct session *session = &live->session;
+    const struct followed *before = &live->followed;
+    struct followed now;
+
+    if (before->acts == session->night.act_count)
+        return;
+    now = to_follow(&session->night);
+    reopen_devices(live, &now);
+    if (strcmp(now.forecast, before->forecast) != 0) {
         night_take_forecast(&session->night, &no_forecast);
         read_forecast(live);
     }
-    if (strcmp(setup->theme, before->theme) != 0)
-        look_take(live, setup->theme);
-    if (live->view.rig >= setup->rig_count)
-        live->view.rig = setup->rig_count - 1;
+    if (strcmp(now.theme, before->theme) != 0)
+        look_take(live, now.theme);
+    if (live->view.rig >= now.rig_count)
+        live->view.rig = now.rig_count - 1;
     /* What the setup now asks for is shown, whatever a key had chosen before. */
-    session->hours_swapped &= setup->hours == before->hours;
-    session->units_swapped &= setup->units == before->units;
-    live->followed = *setup;
+    session->hours_swapped &= now.hours == before->hours;
+    session->units_swapped &= now.units == before->units;
+    live->followed = now;
 }
 
 /* ---- what happens ---- */
@@ -702,7 +734,7 @@ int live_run(struct live *live, struct loop *loop, const struct options *options
     lines_begin(&live->lines);
     lines_begin(&live->spoken);
     read_forecast(live);
-    live->followed = live->session.night.setup;
+    live->followed = to_follow(&live->session.night);
     begin_watch(live, options);
     run(live, loop);
     return close_live(live, EXIT_DONE);

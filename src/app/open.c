@@ -10,8 +10,8 @@
 #include <unistd.h>
 
 static struct live live;
-/* As it was read; while the dashboard runs, as it was last followed. */
-static struct setup *const setup = &live.followed;
+/* As it was read; given back when the night has taken it. */
+static struct setup *setup;
 
 #define REHEARSAL_FROM "U1-10m"
 
@@ -33,6 +33,12 @@ static enum front choose_front(const struct options *options)
     if (!isatty(STDIN_FILENO))
         return FRONT_MOMENT;
     return places ? FRONT_SCREEN : FRONT_LINES;
+}
+
+static int make_setup(struct fault *fault)
+{
+    setup = malloc(sizeof *setup);
+    return setup ? 0 : fault_set(fault, "out of memory");
 }
 
 static bool is_demo(void)
@@ -74,6 +80,7 @@ static int show_live(const struct options *options, struct loop *loop, const str
         term_close();
         return complain(EXIT_BAD_INPUT, look < 0 ? &look_fault : &fault);
     }
+    free(setup);
     /* What a resumed session has to say goes first. */
     if (*hint && !*session_message(&live.session))
         session_say(&live.session, "%s", hint);
@@ -169,6 +176,8 @@ int command_dashboard(struct options *options)
     int status;
 
     clock_machine(&clock);
+    if (make_setup(&fault) != 0)
+        return complain(EXIT_MACHINE, &fault);
     if (session_options(options, &fault) != 0 || load_setup(options, setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     if (!setup->has_site) {
@@ -228,6 +237,8 @@ int command_rehearse(struct options *options)
     bool is_instant;
     int status;
 
+    if (make_setup(&fault) != 0)
+        return complain(EXIT_MACHINE, &fault);
     if (session_options(options, &fault) != 0 || load_rehearsal(options, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     is_instant = options->from && parse_instant(options->from, &utc, NULL) == 0;
