@@ -1,7 +1,6 @@
 #include "app.h"
 #include "watcher.h"
 
-#include <locale.h>
 #include <malloc.h>
 #include <stdio.h>
 #include <string.h>
@@ -37,8 +36,6 @@ int main(int argc, char **argv)
     /* What was needed once goes back to the system; by itself the limit grows with what is freed. */
     (void)mallopt(M_MMAP_THRESHOLD, 64 * 1024);
     (void)mallopt(M_TRIM_THRESHOLD, 16 * 1024);
-    setlocale(LC_ALL, "");
-    setlocale(LC_NUMERIC, "C");
     status = run(argc, argv);
     /* Whatever has been printed, help included, must have arrived. */
     return status == EXIT_DONE ? printed(0) : status;

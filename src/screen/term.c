@@ -12,6 +12,7 @@
 #include <curses.h>
 #include <fcntl.h>
 #include <langinfo.h>
+#include <locale.h>
 #include <poll.h>
 #include <signal.h>
 #include <stdlib.h>
@@ -417,6 +418,7 @@ int term_open(struct fault *fault)
     if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO) ||
         tcgetattr(STDIN_FILENO, &term.modes_before) < 0)
         return fault_set(fault, "standard input and output must be a terminal for the dashboard");
+    (void)setlocale(LC_CTYPE, "");
     outlet_open(&term.out, STDOUT_FILENO);
     if (start_curses(name, fault) < 0) {
         leave_curses();
