@@ -7,6 +7,7 @@
 #include <moonstand/seen.h>
 #include <moonstand/setup.h>
 
+#include <signal.h>
 #include <stdint.h>
 
 struct fault;
@@ -30,6 +31,10 @@ struct glance {
     char text[GLANCE_TEXT];
 };
 
+/* On this signal the watcher looks for the Moon in the next picture of every rig, however short a time ago
+ * it last did. One that does not know it yet is not ended by it. */
+#define EYE_HURRY SIGURG
+
 struct eye_device {
     struct child child;
     bool wanted;
@@ -49,6 +54,8 @@ void eye_device_close(struct eye_device *eye);
 /* The next record, as it came: nothing in it is checked. Never waits; false: none is complete. To be
  * called at the tick, until it returns false or the caller has had enough. */
 bool eye_device_next(struct eye_device *eye, double boot_s, struct glance *glance);
+/* Sends EYE_HURRY: an aim has changed. */
+void eye_device_hurry(const struct eye_device *eye);
 enum eye_state eye_device_state(struct eye_device *eye, double boot_s);
 
 #endif

@@ -70,6 +70,8 @@ int live_act(struct live *live, struct act *act)
     see_asked(session, before);
     if (session_act(session, act) != 0)
         return -1;
+    if (act->kind == ACT_AIM || act->kind == ACT_POINT)
+        eye_device_hurry(&live->eye);
     name_followers(live, before, act->rig, who, sizeof who);
     (void)snprintf(what, sizeof what, "%.100s", session->message);
     if (act->kind == ACT_DANJON)

@@ -20,6 +20,7 @@
 #include <fcntl.h>
 #include <math.h>
 #include <poll.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -84,6 +85,14 @@ static double running_s(void)
 
     (void)clock_gettime(CLOCK_MONOTONIC, &now);
     return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+}
+
+static volatile sig_atomic_t hurried;
+
+static void on_hurry(int number)
+{
+    (void)number;
+    hurried = 1;
 }
 
 /* ---- what is known ---- */
@@ -280,8 +289,8 @@ static bool same_setting(const struct metadata *a, const struct metadata *b)
 }
 
 /* Metadata of every picture; the Moon is looked for not more often than asked, but in the first one
- * with another setting. 0; 1 with a fault if its pixels are refused: `seen` has the metadata alone; -1
- * with a fault. */
+ * with another setting or aim. 0; 1 with a fault if its pixels are refused: `seen` has the metadata
+ * alone; -1 with a fault. */
 static int look(struct watcher *watcher, const struct folder *folder, const char *path,
                 struct seen *seen, struct fault *fault)
 {
@@ -410,6 +419,11 @@ static int scan(struct watcher *watcher, struct folder *folder, const char *path
 static void scan_all(struct watcher *watcher)
 {
     watcher->pending = false;
+    if (hurried) {
+        hurried = 0;
+        for (int rig = 0; rig < RIGS; rig++)
+            watcher->looked_s[rig] = -INFINITY;
+    }
     for (int i = 0; i < watcher->folder_count; i++) {
         struct folder *folder = &watcher->folder[i];
         bool gone = scan(watcher, folder, folder->path, LOOK_DEEP) != 0;
@@ -459,9 +473,11 @@ static void find_folders(struct watcher *watcher)
 
 static int begin(struct watcher *watcher, const char *session, struct fault *fault)
 {
+    const struct sigaction hurry = {.sa_handler = on_hurry, .sa_flags = SA_RESTART};
     int damaged, file;
 
     (void)!nice(NICE);
+    (void)sigaction(EYE_HURRY, &hurry, NULL);
     if (setup_kept(session, SETUP_WATCHED, &watcher->setup, fault) != 0)
         return -1;
     find_folders(watcher);

@@ -47,6 +47,13 @@ bool eye_device_next(struct eye_device *eye, double boot_s, struct glance *glanc
     return true;
 }
 
+void eye_device_hurry(const struct eye_device *eye)
+{
+    /* What keeps the watcher is in one group with it. */
+    if (eye->child.pid > 0)
+        (void)kill(-eye->child.pid, EYE_HURRY);
+}
+
 enum eye_state eye_device_state(struct eye_device *eye, double boot_s)
 {
     if (!eye->wanted)

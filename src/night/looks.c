@@ -35,6 +35,9 @@ enum { LIMBS = 5, LOOKS_FOR_NO_MOON = 3, LOOKS_FOR_UMBRA = 3 };
 /* Maria, a third of the near side and half as bright as the rest (from memory), leave the full
  * Moon's median where it is; in the umbra, whose light varies as much, they take so much of it. */
 #define MARIA_STOPS 0.25
+/* A contrasty curve makes the umbra a third of a stop darker than sRGB's does once the full Moon's tone is
+ * taken off (measured on made-up pictures). Which of them a camera has is not known: the middle. */
+#define CURVE_STOPS 0.15
 
 /* ---- one picture against the night ---- */
 
@@ -84,7 +87,7 @@ double umbra_tone_stops(const struct disc_light *light, double umbra_share)
                  light->clipped <= 1 - umbra_share + UMBRA_CLIPPED_MOST &&
                  stops >= UMBRA_TONE_LEAST && stops <= TONE_MOST;
 
-    return right ? stops + MARIA_STOPS : NAN;
+    return right ? stops + MARIA_STOPS + CURVE_STOPS : NAN;
 }
 
 /* The light of the middle of what is not in the umbra: half of that area is darker. NaN if that is a

@@ -8,8 +8,10 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/mman.h>
+#include <sys/prctl.h>
 #include <sys/ptrace.h>
 #include <sys/socket.h>
+#include <sys/stat.h>
 #include <sys/syscall.h>
 #include <sys/wait.h>
 #include <time.h>
@@ -437,51 +439,90 @@ static void test_what_hangs_or_crashes_ends(void **state)
 
 /* ---- what the child says of itself ---- */
 
-static void test_child_cannot_be_looked_into(void **state)
+/* A file of /proc/ID, as text; empty: there is none. */
+static void read_of(int id, const char *name, char text[4096])
 {
-    /* Not dumpable, no new privileges and filtered: as the kernel tells of the process. */
-    int file = make_input("abc"), ends[2];
-    char path[64], text[4096] = "";
-    pid_t child;
+    char path[64];
+    FILE *in;
 
-    (void)state;
-    assert_int_equal(pipe(ends), 0);
-    child = fork();
-    if (child == 0) {
-        struct answer answer;
-        struct fault fault;
+    (void)snprintf(path, sizeof path, "/proc/%d/%s", id, name);
+    *text = '\0';
+    in = fopen(path, "r");
+    if (!in)
+        return;
+    text[fread(text, 1, 4095, in)] = '\0';
+    (void)fclose(in);
+}
 
-        /* The grandchild waits until its wall time is over. */
-        (void)write(ends[1], "x", 1);
-        _exit(run_file(file, 3, &short_wait, wait_for_ever, NULL, &answer, &fault) != -1);
-    }
-    assert_int_equal(read(ends[0], text, 1), 1);
+/* Runs what waits until its wall time is over, as a user with no rights. */
+_Noreturn static void keep_box_open(int file)
+{
+    const struct box_limits within = {.cpu_s = 20, .wall_s = 2, .memory = limits.memory};
+    struct answer answer;
+    struct fault fault;
+
+    if (getuid() == 0 && setuid(65534) != 0)
+        _exit(1);
+    (void)prctl(PR_SET_DUMPABLE, 1); /* which another user's number takes away */
+    _exit(run_file(file, 3, &within, wait_for_ever, NULL, &answer, &fault) != -1);
+}
+
+/* The process in the box, once its filter is closed; 0: it did not come. */
+static int find_boxed(int child, char text[4096])
+{
+    char list[32];
+
+    (void)snprintf(list, sizeof list, "task/%d/children", child);
     for (int tries = 0; tries < 100; tries++) {
-        FILE *list;
         int id = 0;
 
         (void)nanosleep(&(struct timespec){.tv_nsec = 20000000}, NULL);
-        (void)snprintf(path, sizeof path, "/proc/%d/task/%d/children", (int)child, (int)child);
-        list = fopen(path, "r");
-        if (!list || fscanf(list, "%d", &id) != 1)
-            id = 0;
-        if (list)
-            (void)fclose(list);
-        (void)snprintf(path, sizeof path, "/proc/%d/status", id);
-        list = id ? fopen(path, "r") : NULL;
-        if (!list)
+        read_of(child, list, text);
+        if (sscanf(text, "%d", &id) != 1)
             continue;
-        text[fread(text, 1, sizeof text - 1, list)] = '\0';
-        (void)fclose(list);
+        read_of(id, "status", text);
         if (strstr(text, "Seccomp:\t2"))
-            break;
+            return id;
     }
-    assert_non_null(strstr(text, "Seccomp:\t2"));
+    return 0;
+}
+
+/* Filtered, no new privileges, not dumpable, with every limit: as the kernel has them of the process. */
+static void test_child_is_as_tight_as_it_should_be(void **state)
+{
+    static const struct {
+        const char *name, *most;
+    } limited[] = {{"Max cpu time", "20"},   {"Max file size", "0"},  {"Max core file size", "0"},
+                   {"Max processes", "0"},   {"Max open files", "0"}, {"Max address space", "943718400"}};
+    int file = make_input("abc"), status, id;
+    char path[64], text[4096];
+    struct stat owner;
+    pid_t child = fork();
+
+    (void)state;
+    if (child == 0)
+        keep_box_open(file);
+    id = find_boxed(child, text);
+    assert_true(id > 0);
     assert_non_null(strstr(text, "NoNewPrivs:\t1"));
-    (void)waitpid(child, NULL, 0);
+    /* The files of a process that is not dumpable belong to root. */
+    (void)snprintf(path, sizeof path, "/proc/%d/status", id);
+    assert_int_equal(stat(path, &owner), 0);
+    assert_int_equal(owner.st_uid, 0);
+    read_of(id, "limits", text);
+    for (size_t i = 0; i < sizeof limited / sizeof *limited; i++) {
+        const char *line = strstr(text, limited[i].name);
+        char soft[32] = "", hard[32] = "";
+
+        if (SANITIZED && i == 5)
+            continue;
+        if (!line || sscanf(line + 26, "%31s %31s", soft, hard) != 2 ||
+            strcmp(soft, limited[i].most) != 0 || strcmp(hard, limited[i].most) != 0)
+            fail_msg("%s: %s, %s; wanted %s", limited[i].name, soft, hard, limited[i].most);
+    }
+    assert_int_equal(waitpid(child, &status, 0), child);
+    assert_int_equal(WEXITSTATUS(status), 0);
     (void)close(file);
-    (void)close(ends[0]);
-    (void)close(ends[1]);
 }
 
 int main(void)
@@ -489,7 +530,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_no_way_leads_out),
         cmocka_unit_test(test_what_hangs_or_crashes_ends),
-        cmocka_unit_test(test_child_cannot_be_looked_into),
+        cmocka_unit_test(test_child_is_as_tight_as_it_should_be),
     };
     const struct CMUnitTest honest[] = {
         cmocka_unit_test(test_work_is_done),

@@ -106,6 +106,28 @@ static void test_a_flood_holds_nobody_up(void **state)
     eye_device_close(&eye);
 }
 
+/* It hears of a new aim, and goes on. */
+static void test_it_is_hurried(void **state)
+{
+    char script[120];
+    struct glance glance;
+    bool told = false;
+
+    (void)state;
+    (void)snprintf(script, sizeof script,
+                   "trap 'head -c %zu /dev/zero' URG; while :; do sleep 0.02; done", sizeof glance);
+    start(script);
+    assert_false(next_within_s(0.3, 101, &glance));
+    for (int i = 0; i < 500 && !told; i++) {
+        eye_device_hurry(&eye);
+        told = next_within_s(0.1, 101, &glance);
+    }
+    assert_true(told);
+    assert_int_equal(eye_device_state(&eye, 102), EYE_WATCHES);
+    eye_device_close(&eye);
+    eye_device_hurry(&eye);
+}
+
 static void test_none_is_wanted(void **state)
 {
     struct user_command none = {0};
@@ -135,7 +157,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_records_come_in_pieces), cmocka_unit_test(test_silence_is_told),
         cmocka_unit_test(test_the_end_is_told),        cmocka_unit_test(test_a_flood_holds_nobody_up),
-        cmocka_unit_test(test_none_is_wanted),         cmocka_unit_test(test_no_such_program),
+        cmocka_unit_test(test_it_is_hurried),          cmocka_unit_test(test_none_is_wanted),
+        cmocka_unit_test(test_no_such_program),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -447,8 +447,8 @@ static double tone_at(double stops)
     return 255 * (v <= 0.0031308 ? 12.92 * v : 1.055 * pow(v, 1 / 2.4) - 0.055);
 }
 
-/* What the maria take of the umbra's median; see looks.c. */
-#define MARIA_STOPS 0.25
+/* What the maria and the camera's curve take of the umbra's median; see looks.c. */
+#define UMBRA_LESS_STOPS 0.40
 
 /* A picture as bright as reckoned, and so much brighter (+); grey, as the eye sees it. */
 static void land_light(int rig, double utc, double lit_off, double umbra_off)
@@ -463,7 +463,7 @@ static void land_light(int rig, double utc, double lit_off, double umbra_off)
     if (isfinite(moment.light.umbra))
         for (int c = 0; c < 3; c++)
             seen.light.umbra[c] =
-                tone_at(print_stops(&ask, moment.light.umbra) - MARIA_STOPS + umbra_off);
+                tone_at(print_stops(&ask, moment.light.umbra) - UMBRA_LESS_STOPS + umbra_off);
     land(rig, utc, seen);
     see(utc + 1);
 }

@@ -24,6 +24,10 @@ start 100 30 rehearse --eclipse 2028-12-31 --from P1-40m --setup "$home/setup.js
 wait_for "no picture yet"
 ok "a picture of before the session is left alone" $?
 
+set -- $(ps -o ni=,pgid= -p "$(watcher)")
+[ "$1" -eq 10 ] && [ "$2" -ne "$(ps -o pgid= -p "$(program_pid)")" ]
+ok "the watcher gives way to others, in a group of its own" $?
+
 # ---- however they arrive ----
 
 shoot "$in/a.jpg" 2
@@ -166,6 +170,32 @@ wait_for " 3 seen, "
 ok "and so is the next one" $?
 jsonl | grep -q '/none.nef".*"no_disc":"no JPEG in it that can be decoded"' && jsonl | grep -q '/huge.jpg"'
 ok "each is a line of the session" $?
+shoot "$in/good.jpg" 51
+wait_for " 4 seen"
+ok "another picture under the same name is another frame" $?
+keys q q
+wait_exit
+
+# ---- when the Moon is looked for ----
+
+sed 's/"look_every_s": 1/"look_every_s": 3600/' "$home/place.json" >"$home/seldom.json"
+start 100 30 rehearse --eclipse 2028-12-31 --from P1-40m --setup "$home/seldom.json"
+wait_for "no picture yet"
+# lands NUMBER SEEN; looked NUMBER: whether the Moon was looked for in that one.
+lands() {
+    shoot "$in/look$1.jpg" "$1"
+    wait_for " $2 seen"
+}
+looked() { jsonl | grep "/look$1.jpg\"" | grep -q '"no_disc":"no Moon found"'; }
+lands 1 1 && lands 2 2 && looked 1 && ! looked 2
+ok "in the first picture, and then not more often than asked" $?
+keys a
+lands 3 3 && lands 4 4 && looked 3 && ! looked 4
+ok "but in the first one after an aim" $?
+LC_ALL=C sed 's/\xf4\x01\x00\x00/\xfa\x00\x00\x00/' "$shot" >"$home/other.jpg" # 1/250 s
+shot=$home/other.jpg
+lands 5 5 && lands 6 6 && looked 5 && ! looked 6
+ok "and in the first one with another setting" $?
 keys q q
 wait_exit
 finish
