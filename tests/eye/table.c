@@ -2,10 +2,13 @@
  * this table's own. */
 #include "../../src/sky/sky_private.h"
 #include "eye/trial.h"
+#include "night/ridge_night.h"
 
 #include <moonstand/album.h>
 #include <moonstand/eclipse.h>
+#include <moonstand/moment.h>
 #include <moonstand/observer.h>
+#include <moonstand/track.h>
 
 #include <stddef.h>
 #include <stdint.h>
@@ -201,6 +204,100 @@ static void print_kind(const struct kind *kind, int number)
     fflush(stdout);
 }
 
+/* ---- two frames of a wide lens ---- */
+
+enum { PAIR_WIDTH = 6000, PAIR_HEIGHT = 4000, PAIRS = 48 };
+#define PAIR_APART_S 60.0
+
+/* The night of 2028-12-31 with one rig that has the Moon 31 px large, and nobody has aimed it. */
+static int open_pairs(struct readings *readings)
+{
+    static struct setup setup;
+    struct zone_table zone;
+
+    if (ridge(&setup, &zone, &eclipse) != 0)
+        return -1;
+    setup.rig_count = 1;
+    setup.rig[0].focal_mm = 31 / tan(0.0045) * setup.rig[0].sensor_width_mm / PAIR_WIDTH;
+    setup.rig[0].sensor_height_mm = setup.rig[0].sensor_width_mm * PAIR_HEIGHT / PAIR_WIDTH;
+    (void)snprintf(setup.rig[0].pictures, RIG_PICTURES, "/card");
+    readings_none(readings);
+    readings->eye = EYE_WATCHES;
+    return ridge_open(&setup, &zone, false);
+}
+
+/* Where a level camera that is left alone has the Moon so much later. */
+static struct frame_point moved(struct frame_point place, double utc, double later_s)
+{
+    const struct rig *rig = &night->rig[0].rig;
+    struct frame_point now = {NAN, NAN};
+    struct pointing pointing;
+
+    (void)pointing_for(rig, track_direction(&night->track, utc), place, &pointing);
+    (void)frame_project(rig, &pointing, track_direction(&night->track, utc + later_s), &now);
+    return now;
+}
+
+/* Draws the part of a picture of which that scene is; it becomes a look at the album. */
+static void take_look(struct album *album, struct scene *scene, struct frame_point place, double utc)
+{
+    struct look_at_moon look = {.utc = utc, .place = {NAN, NAN}, .clipped = NAN, .limb_px = NAN,
+                                .limb_least_px = NAN, .lit = {NAN, NAN}, .umbra = {NAN, NAN},
+                                .umbra_off_stops = NAN};
+    struct tried tried;
+
+    scene->x = scene->axis_x + place.x * PAIR_WIDTH;
+    scene->y = scene->axis_y - place.y * PAIR_HEIGHT;
+    tried = try_scene(scene, chance_in(0.98, 1.02));
+    look.found = tried.found > 0;
+    if (look.found)
+        look.place = (struct frame_point){(tried.disc.x - scene->axis_x) / PAIR_WIDTH,
+                                          (scene->axis_y - tried.disc.y) / PAIR_HEIGHT};
+    album_look(album, &look);
+}
+
+/* What the night makes of two frames, every other pair with a burnt-out lamp of the Moon's size. */
+static void print_pairs(void)
+{
+    static struct readings readings;
+    static struct moment moment;
+    int said = 0, right = 0;
+    double utc;
+
+    if (open_pairs(&readings) != 0)
+        return;
+    utc = at(CONTACT_U1, 600);
+    night_follow(night, utc);
+    night_settle(night);
+    for (int i = 0; i < PAIRS; i++) {
+        struct album *album = &readings.album[0];
+        struct frame_point place, later;
+        struct scene scene;
+
+        chance_seed((uint64_t)(TABLE_SEED + 40000 + i));
+        scene = scene_by_chance(1000, 800, 31);
+        place = (struct frame_point){chance_in(-0.45, 0.45), chance_in(-0.45, 0.45)};
+        later = moved(place, utc, PAIR_APART_S);
+        scene.axis_x = scene.x - place.x * PAIR_WIDTH;
+        scene.axis_y = scene.y + place.y * PAIR_HEIGHT;
+        scene.lamps = i % 2;
+        scene.lamp[0] = (struct lamp){chance_in(100, 900), chance_in(100, 700), 31, 10};
+        *album = (struct album){.frames = 0};
+        take_look(album, &scene, place, utc);
+        take_look(album, &scene, later, utc + PAIR_APART_S);
+        moment_at(night, &readings, utc + PAIR_APART_S, &moment);
+        if (moment.album[0].spot.kind != SPOT_MOVED)
+            continue;
+        said++;
+        right += hypot((moment.album[0].spot.place.x - later.x) * PAIR_WIDTH,
+                       (moment.album[0].spot.place.y - later.y) * PAIR_HEIGHT) <= 1.5;
+    }
+    printf("\nTwo frames of a wide lens, 60 s apart, every other pair with a burnt-out lamp of the Moon's "
+           "size in both: of %d pairs %d are said to show the Moon, %d of them within 1.5 px.\n",
+           PAIRS, said, right);
+    (void)ridge_close(NULL);
+}
+
 static void print_sharpness(void)
 {
     static const double blurs[] = {1.4, 3, 6, 12, 24};
@@ -357,6 +454,7 @@ int main(int argc, char **argv)
         pictures += kinds[i].count;
     }
     printf("\n%d pictures.\n", pictures);
+    print_pairs();
     print_sharpness();
     print_clipped();
     print_light();

@@ -362,6 +362,32 @@ static void test_cut_raws(void **state)
     }
 }
 
+/* A raw file may end with its header; a box may say that it is larger than any file. */
+static void test_ends_of_headers(void **state)
+{
+    struct header header;
+    struct metadata metadata;
+    struct fault fault = {""};
+    size_t box;
+
+    (void)state;
+    make_raf(&header);
+    memset(header.data + 84, 0, 24);
+    assert_int_equal(metadata_read(header.data, 108, &metadata, &fault), 0);
+    assert_int_equal(metadata.jpeg_size, 0);
+    assert_int_equal(metadata_read(header.data, 107, &metadata, &fault), -1);
+    for (int beyond = 0; beyond < 2; beyond++) {
+        make_cr3(&header);
+        box = header.size;
+        put_value(&header, 1, 4);
+        put_bytes(&header, "free", 4);
+        put_value(&header, (uint64_t)SIZE_MAX - box + (uint64_t)beyond, 8);
+        /* One that ends past the last byte there can be is no box. */
+        assert_int_equal(metadata_read(header.data, header.size, &metadata, &fault), beyond - 1);
+        assert_string_equal(metadata.model, "Camera Three");
+    }
+}
+
 /* A picture stored in strips or tiles shows by its last one that the file is cut short. */
 static void test_cut_strips(void **state)
 {
@@ -441,6 +467,7 @@ int main(void)
         cmocka_unit_test(test_second_ways_to_say_it),
         cmocka_unit_test(test_cut_files),
         cmocka_unit_test(test_cut_raws),
+        cmocka_unit_test(test_ends_of_headers),
         cmocka_unit_test(test_cut_strips),
         cmocka_unit_test(test_texts_are_trimmed),
         cmocka_unit_test(test_loops_end),

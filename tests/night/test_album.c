@@ -268,11 +268,11 @@ static void test_any_frame_of_a_bracket(void **state)
     assert_true(shot.off_stops > 1);
 }
 
-/* A camera on local time, two hours ahead of UTC, 41 s slow; each picture lands 1.5 s late, one of
- * them half a minute. */
-static void test_camera_clock(void **state)
+/* A camera on local time so far ahead of UTC, and 41 s slow; each picture lands 1.5 s late, one of them
+ * half a minute. */
+static void check_camera_clock(double zone_s)
 {
-    (void)state;
+    readings.album[LONG] = (struct album){.frames = 0};
     for (int i = 0; i < 7; i++) {
         struct seen seen;
         struct shot shot;
@@ -280,17 +280,27 @@ static void test_camera_clock(void **state)
 
         see(utc);
         seen = picture(utc, 0);
-        seen.metadata.taken = utc + 7200 - 41;
+        seen.metadata.taken = utc + zone_s - 41;
         seen.landed_utc = utc + (i == 3 ? 30 : 1.5);
         shot_make(night, &moment, LONG, &seen, utc, &shot);
         album_add(&readings.album[LONG], &shot);
         readings.album[LONG].frames++;
     }
     see(at(CONTACT_U1, 62));
-    assert_near(moment.album[LONG].behind_s, -7200 + 42.5, 0.01);
+    assert_near(moment.album[LONG].behind_s, 42.5 - zone_s, 0.01);
     assert_near(moment.album[LONG].clock_error_s, 42.5, 0.01);
     if (!strstr(words_now(), "clock 42 s slow"))
         fail_msg("%s", words_now());
+}
+
+/* Zones are whole quarters of an hour: 5:45 is that of Nepal. */
+static void test_camera_clock(void **state)
+{
+    static const double zones_h[] = {2, 0, -3.5, 5.75, 12.75};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof zones_h / sizeof *zones_h; i++)
+        check_camera_clock(3600 * zones_h[i]);
 }
 
 /* How many of the acts decided at an instant are of pictures; all of them are applied. */
