@@ -169,6 +169,32 @@ static void test_disc_cut_by_the_edge(void **state)
     assert_int_equal(try_many(12, 3000, make_cut, 0.02, &mean), 12 / PART);
 }
 
+/* A quarter of a limb is enough of a disc of 100 px, and too little of one of 50, as the picture has it by
+ * half its size: chance makes more of those. */
+static void test_a_small_disc_needs_more(void **state)
+{
+    struct scene scene = scene_plain(300, 260, 100);
+    struct moon_size size = size_of(&scene, 1);
+    size_t bytes;
+    uint8_t *jpeg;
+
+    (void)state;
+    scene.x = -65;
+    scene_expose(&scene, false, 0);
+    jpeg = scene_file(&scene, 1, &bytes);
+    for (int shrink = 1; shrink <= 2; shrink++) {
+        const struct jpeg_part part = {.shrink = shrink};
+        struct moon_disc disc;
+        struct pixels pixels;
+        struct fault fault;
+
+        assert_int_equal(jpeg_decode(jpeg, bytes, &part, &pixels, &fault), 0);
+        assert_int_equal(disc_find(&pixels, &size, &disc), shrink == 1);
+        free(pixels.rgb);
+    }
+    free(jpeg);
+}
+
 static void test_no_moon_is_found_where_none_is(void **state)
 {
     (void)state;
@@ -338,6 +364,7 @@ int main(void)
         cmocka_unit_test(test_every_phase_is_found),
         cmocka_unit_test(test_wide_lens_25_degrees_off_axis),
         cmocka_unit_test(test_disc_cut_by_the_edge),
+        cmocka_unit_test(test_a_small_disc_needs_more),
         cmocka_unit_test(test_no_moon_is_found_where_none_is),
         cmocka_unit_test(test_an_even_globe_is_no_moon),
         cmocka_unit_test(test_wrong_size_is_refused),
