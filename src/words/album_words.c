@@ -155,13 +155,16 @@ static enum album_news say_trial(const struct moment *moment, int rig, int brevi
     bool darker = seen->umbra_stops < 0;
 
     out[0] = '\0';
-    if (seen->looks == LOOKS_SOFT || seen->looks == LOOKS_SMEARED)
+    if (isfinite(seen->put_off_utc))
+        (void)snprintf(out, ALBUM_WORDS, "re-aim alarm put off%s",
+                       brevity > 1 ? "" : ": Moon seen elsewhere");
+    else if (seen->looks == LOOKS_SOFT || seen->looks == LOOKS_SMEARED)
         (void)snprintf(out, ALBUM_WORDS, "limb %.1f px, was %.1f: %s", seen->limb_px,
                        album->best_limb_px,
                        seen->looks == LOOKS_SOFT ? "focus?" : "smeared or shaken?");
     else if (seen->looks != LOOKS_QUIET)
         (void)snprintf(out, ALBUM_WORDS, "%s", fading_words(seen->looks));
-    if (seen->looks != LOOKS_QUIET)
+    if (*out)
         return ALBUM_WRONG;
     if (isfinite(seen->umbra_stops))
         (void)snprintf(out, ALBUM_WORDS,
@@ -213,11 +216,6 @@ static enum album_news say_wrong(const struct moment *moment, int rig, int brevi
         (void)snprintf(out, ALBUM_WORDS, "%s%s: %s", brevity > 0 ? "" : "camera: ",
                        shot_words(&moment->readings.album[rig].shot[0], shot),
                        stops_words(seen->off_stops, off));
-        return ALBUM_WRONG;
-    }
-    if (isfinite(seen->put_off_utc)) {
-        (void)snprintf(out, ALBUM_WORDS, "%sre-aim alarm put off: Moon seen elsewhere",
-                       brevity > 1 ? "" : "trial: ");
         return ALBUM_WRONG;
     }
     return ALBUM_NONE;

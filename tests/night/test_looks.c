@@ -286,7 +286,7 @@ static void test_no_alarm_is_put_off_without_a_word(void **state)
     if (!strstr(words, "long: aimed, by its pictures, Moon ") || !strstr(words, "; puts off the re-aim of "))
         fail_msg("%s", words);
     assert_near(moment.album[LONG].put_off_utc, due, 0.001);
-    assert_string_equal(words_now(LONG), "trial: re-aim alarm put off: Moon seen elsewhere");
+    assert_string_equal(words_now(LONG), "trial 1 s ago: re-aim alarm put off: Moon seen elsewhere");
     see(due + 40);
     assert_near(moment.album[LONG].put_off_utc, due, 0.001);
     see(due + 60);
