@@ -198,4 +198,28 @@ lands 5 5 && lands 6 6 && looked 5 && ! looked 6
 ok "and in the first one with another setting" $?
 keys q q
 wait_exit
+
+# ---- two cameras that deliver into one folder ----
+
+in=$home/both
+mkdir "$in"
+cat >"$home/both.json" <<END
+{"site": {"latitude_deg": 62, "longitude_deg": 60, "height_m": 100}, "rigs": [
+ {"name": "left", "camera": "0123456789", "focal_mm": 400, "f_number": 6.3, "pictures": "$in", "look": "metadata"},
+ {"name": "right", "camera": "0123456788", "focal_mm": 400, "f_number": 6.3, "pictures": "$in", "look": "metadata"}]}
+END
+start 100 30 rehearse --eclipse 2028-12-31 --from P1-40m --setup "$home/both.json"
+wait_for "no picture yet"
+for number_of in 1 2 3; do
+    shoot "$in/IMG_$number_of.jpg" $number_of
+    sed 's/0123456789/0123456788/' "$in/IMG_$number_of.jpg" >"$in/DSC_$number_of.jpg"
+done
+rm "$in/DSC_3.jpg"
+wait_for " 3 seen, last" && wait_for " 2 seen, last"
+ok "each rig has the pictures of its own camera" $?
+sed 's/0123456789/0123456787/' "$in/IMG_1.jpg" >"$in/other.jpg"
+wait_for "other.jpg: camera not in the setup: Camera One 0123456787"
+ok "those of a third camera are nobody's" $?
+keys q q
+wait_exit
 finish
