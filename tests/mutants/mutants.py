@@ -15,6 +15,7 @@ Noticed is one with which a unit of the room fails, crashes or does not end. Who
 change; SURVIVORS.md has the reasons. Exit status 1 where the last column misses a goal: 95 % in the pure rooms, 85 %
 elsewhere.
 """
+import fcntl
 import os
 import queue
 import random
@@ -95,6 +96,9 @@ def breaks_of(line):
     for m in NUMBER.finditer(line):
         value = m.group()
         before = line[:m.start()]
+        # A failure, or none: callers ask whether it is 0, or below.
+        if before.endswith("return -") and value == "1":
+            continue
         if before.rfind("[") > before.rfind("]") and ARRAY.match(before) and "=" not in before[before.rfind("["):]:
             continue
         found.append((*m.span(), repr(float(value) * 1.1) if re.search(r"[.e]", value) else str(int(value) + 1)))
@@ -393,8 +397,8 @@ class House:
     def unit(self, test, bench, more):
         program = test.with_suffix("")
         # No limits of time: a library that takes notes is slow.
-        self.linked(["-g0", "-w", "-O1", "-Itests", "-DTIMED=0", f'-DTEST_DATA="{self.tree}/tests/data"', *more, "-o", program,
-                     test, bench.folder / "libmoonstand.so", "-Wl,-rpath,$ORIGIN", "-lcmocka"])
+        self.linked(["-g0", "-w", "-O1", "-Itests", "-DTIMED=0", f'-DTEST_DATA="{self.tree}/tests/data"', *more,
+                     "-o", program, test, bench.folder / "libmoonstand.so", "-Wl,-rpath,$ORIGIN", "-lcmocka"])
         # The bench may have run it as it was made before.
         (bench.folder / f"{program.parent.name}-{program.name}").unlink(missing_ok=True)
         return program
@@ -455,6 +459,12 @@ def reasons():
 
 def main():
     build, count, seed = Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3])
+    build.mkdir(parents=True, exist_ok=True)
+    alone = (build / "lock").open("w")
+    try:
+        fcntl.flock(alone, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        sys.exit(f"mutants: another run works in {build}")
     rooms = sys.argv[6:] or ROOMS
     signal.signal(signal.SIGTERM, signal.default_int_handler)
     benches = int(os.environ.get("JOBS", 2 * (os.cpu_count() or 1)))
