@@ -399,7 +399,7 @@ static inline void say_setting(const struct moment *moment, int rig)
     put(" ");
     put_dial(&now->exposure);
     if (isfinite(now->change_utc)) {
-        put(", %s ", TIME(now->change_utc));
+        put(",%s %s ", now->idle ? " idle to" : "", TIME(now->change_utc));
         put_dial(&now->change_to);
     }
     if (now->lost)
@@ -445,12 +445,68 @@ static inline void say_around(const struct night *night, const struct moment *mo
     say("fix", -1);
 }
 
+static inline void put_count(const struct pictures_count *count)
+{
+    put(" %.0f %.0f MB %.0f raw %s", count->frames, count->bytes / 1e6, count->raw, TIME(count->last_utc));
+}
+
+/* What acts have left at a rig, and what hangs on it alone. */
+static inline void say_state(const struct night *night, int rig)
+{
+    const struct rig_state *is = &night->rig[rig];
+
+    put("%s%s %s (made %s) at %.3f %.3f, ends %s, cut %s gone %s, over due %s; quiet to %s, alarm %s;",
+        is->aimed ? " aimed" : "", is->pointed ? " pointed" : "", TIME(is->aimed_utc), TIME(is->made_utc),
+        known(is->aimed_at.x), known(is->aimed_at.y), TIME(is->ends_utc), TIME(is->cut_utc),
+        TIME(is->gone_utc), TIME(is->over_due_utc), TIME(is->snoozed_until), TIME(is->alarm_utc));
+    for (int i = 0; i < 2; i++)
+        put(" seen %s %.3f %.3f", TIME(is->seen[i].utc), known(is->seen[i].place.x), known(is->seen[i].place.y));
+    put("; corrected");
+    for (int i = 0; i < TARGETS; i++)
+        put(" %.2f", known(is->correction_stops[i]));
+    put(", umbra %s left %.2f; dial %d %d %d x%d to %s %s", TIME(is->umbra_utc), known(is->umbra_left_stops),
+        is->dial.known, is->dial.shutter, is->dial.iso, is->dial.frames, target_name(is->setting_target),
+        TIME(is->set_utc));
+    say("state", rig);
+    put(" %d tapped, battery %s (%d), card %s, heater %d %d, clock %.0f by pictures %.0f, stopped %s, on the card",
+        is->frames, TIME(is->battery_utc), is->batteries_changed, TIME(is->card_utc), is->heater_told,
+        is->heater_on, known(is->camera_behind_s), known(is->picture_behind_s), TIME(is->stopped_utc));
+    put_count(&is->on_card);
+    say("held", rig);
+}
+
+/* From where the rounds are planned, and what else acts have left. */
+static inline void say_folded(const struct night *night)
+{
+    const struct replan *replan = &night->replan;
+    int done = 0, later = 0;
+
+    put(" %s rig %d%s%s%s planned %s set %s thirds %d;", TIME(replan->utc), replan->rig,
+        replan->done ? " done" : "", replan->asks ? " asks" : "", replan->pinned ? " pinned" : "",
+        TIME(replan->planned_utc), TIME(replan->set_utc), replan->more_thirds);
+    for (int i = 0; i < night->setup.rig_count; i++)
+        put(" %d %d %d x%d", replan->dial[i].known, replan->dial[i].shutter, replan->dial[i].iso,
+            replan->dial[i].frames);
+    say("replan", -1);
+    for (int i = 0; i < night->setup.checklist.count; i++) {
+        done += isfinite(night->checked_utc[i]);
+        later += isfinite(night->later_utc[i]);
+    }
+    put(" %d items done, %d put off, focus %s glass %s; L %.1f is %.2f; site %s, cloud %d, clock %.1f, %d readings",
+        done, later, TIME(night->focus_utc), TIME(night->glass_utc), known(night->danjon_rating),
+        known(night->danjon_state), night->site_source, night->cloud, known(night->clock_offset_s),
+        night->air_log.count);
+    say("folded", -1);
+}
+
 /* What a moment says, and the jobs for the hands. */
 static inline void ledger_moment(const struct night *night, const struct moment *moment)
 {
     ledger.utc = moment->utc;
     say_around(night, moment);
+    say_folded(night);
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
+        say_state(night, rig);
         say_stand(night, moment, rig);
         say_setting(moment, rig);
         say_kit(moment, rig);

@@ -1,5 +1,4 @@
-/* Six nights that tests live minute by minute: rigs, places, what happens and how quick the hands are.
- */
+/* Seven nights that tests live minute by minute: rigs, places, what happens and how quick the hands are. */
 #ifndef MOONSTAND_TESTS_TALES_H
 #define MOONSTAND_TESTS_TALES_H
 
@@ -35,6 +34,9 @@ struct tale {
     void (*read)(double utc); /* what devices say then */
     const struct entry *script;
     int entries;
+    double until_min; /* it ends so long after greatest; 0: ten minutes after P4 */
+    bool rehearsal;
+    bool by_rounds; /* hands say that a round is done, not each job of it */
 };
 
 /* Who keeps one. */
@@ -274,6 +276,7 @@ static void in_the_pacific(struct setup *of)
 }
 
 static const struct entry rome[] = {
+    {CONTACT_P1, -59, DOES, TEXT(ACT_BEGIN, "rome rehearsal", 0)},
     {CONTACT_P1, 30, DOES, ACT(ACT_AIM, 1, 0, 0)},
     {CONTACT_GREATEST, 30, DOES, ACT(ACT_DANJON, -1, 4)},
 };
@@ -282,15 +285,84 @@ static const struct entry pacific[] = {
     {CONTACT_U2, 0, DOES, ACT(ACT_FRAME, 0, 0)},
 };
 
-enum { TALES = 6 };
-#define SCRIPT(of) of, sizeof of / sizeof *of
+/* ---- Japan: the tripod is watched by its pictures, and the round key is all that is pressed ---- */
+
+static void in_japan(struct setup *of)
+{
+    of->rig[0].target = TARGET_BRACKET;
+    of->rig[1].focal_mm = 300;
+    of->rig[1].interval_s = 20;
+    of->rig[1].card_gb = 16;
+    of->rig[1].power.spares = 5;
+    (void)snprintf(of->rig[1].pictures, RIG_PICTURES, "/b");
+    (void)snprintf(of->rig[2].pictures, RIG_PICTURES, "/c");
+    of->rig[2].remote_exposure = true;
+}
+
+/* A tripod that is aimed anew every 16 minutes, and not by the plan; its umbra comes out brighter than
+ * reckoned, its clock is slow; the telescope's pictures grow soft, and at last they fade. */
+static void devices_in_japan(double utc)
+{
+    static struct pointing pointing;
+    static double aimed_min;
+    double min = floor(since(CONTACT_U1, utc) / 60), late = since(CONTACT_U2, utc) / 60;
+    struct look_at_moon look = {.utc = utc - 2,
+                                .found = true,
+                                .place = {-0.3, 0.08},
+                                .clipped = 0.01,
+                                .limb_px = 2.2,
+                                .limb_least_px = 2,
+                                .lit = {1, 0.1},
+                                .umbra = {NAN, NAN},
+                                .umbra_off_stops = late > 5 && late < 40 ? 0.9 : (double)NAN,
+                                .danjon = 3};
+    struct shot shot = {utc - 2, 1.0 / 125, 100, 0.1, 12.4};
+
+    readings.eye = min < 100 ? EYE_WATCHES : min < 110 ? EYE_SILENT : EYE_ENDED;
+    readings.album[1].folder_gone = min > 70 && min < 76;
+    if (min < 0 || min > 120)
+        return;
+    if (min < 1 || min - aimed_min >= 16) {
+        (void)pointing_for(&night->rig[1].rig, track_direction(&night->track, look.utc), look.place, &pointing);
+        aimed_min = min;
+    }
+    (void)frame_project(&night->rig[1].rig, &pointing, track_direction(&night->track, look.utc), &look.place);
+    album_add(&readings.album[1], &shot);
+    album_look(&readings.album[1], &look);
+    shot.behind_s = 0.4;
+    shot.off_stops = min > 40 && min < 50 ? 1.2 : 0;
+    look.place = (struct frame_point){0.02, -0.01};
+    look.limb_px = min > 30 && min < 45 ? 4.5 : 2;
+    look.limb_least_px = min > 36 && min < 45 ? 4.4 : 2;
+    look.lit.off_stops = min > 55 && min < 75 ? -1.4 : 0;
+    album_add(&readings.album[2], &shot);
+    album_look(&readings.album[2], &look);
+    for (int rig = 1; rig < 3; rig++) {
+        readings.album[rig].frames += 3;
+        readings.album[rig].bytes += 3 * 2.5e7;
+    }
+}
+
+static const struct entry japan[] = {
+    {CONTACT_U1, 12, DOES, ACT(ACT_CORRECTION, 1, TARGET_LIT, 0.5, NAN)},
+    {CONTACT_U1, 21, DOES, ACT(ACT_CORRECTION, 0, TARGET_LIT, 0.33, 0.33)},
+    {CONTACT_U1, 45, DOES, ACT(ACT_CORRECTION, 0, TARGET_UMBRA, -0.67, NAN)},
+    {CONTACT_U2, 10, UNDOES, ACT(ACT_NOTE, -1, 0)},
+    {CONTACT_U2, 24, DOES, ACT(ACT_TARGET, 0, TARGET_UMBRA)},
+};
+
+enum { TALES = 7 };
+#define SCRIPT(of) .script = of, .entries = sizeof of / sizeof *of
 static const struct tale tales[TALES] = {
     {"finland", "2028-12-31", 62, 25, 175, 15, in_finland, devices_in_finland, SCRIPT(finland)},
     {"madrid", "2026-08-28", 40.4, -3.7, 20, 260, in_madrid, NULL, SCRIPT(madrid)},
     {"germany", "2025-09-07", 50.1, 8.7, 10, 45, in_germany, devices_in_germany, SCRIPT(germany)},
-    {"rome", "2027-02-20", 41.9, 12.5, 60, NAN, in_rome, NULL, SCRIPT(rome)},
+    {"rome", "2027-02-20", 41.9, 12.5, 60, NAN, in_rome, NULL, SCRIPT(rome), .rehearsal = true},
     {"pacific", "2028-12-31", -30, -90, 0, 30, in_the_pacific, NULL, SCRIPT(pacific)},
     {"chile", "2025-03-14", -33.4, -70.6, 10, NAN, in_chile, NULL, SCRIPT(chile)},
+    /* From just before U1 on. */
+    {"japan", "2026-03-03", 36, 138, -60, 40, in_japan, devices_in_japan, SCRIPT(japan), .until_min = 35,
+     .by_rounds = true},
 };
 
 /* ---- living ---- */
@@ -370,12 +442,21 @@ static void do_job(const struct job *job, double utc)
 
 static void work(const struct tale *tale, double utc)
 {
+    struct act acts[ROUND_ACTS];
     struct hands hands = moment.hands;
+    struct fault fault;
 
+    if (tale->by_rounds && hands.count > 0 && utc - hands.job[0].utc >= tale->late_s) {
+        int count = round_done(night, &moment, acts, &fault);
+
+        for (int i = 0; i < count; i++)
+            act(acts[i], utc, "round");
+    }
     for (int i = 0; i < hands.count; i++) {
         const struct job *job = &hands.job[i];
 
         if (utc - job->utc >= tale->late_s && (job->rig < 0 || moment.moon.up) &&
+            (!tale->by_rounds || job->kind == JOB_ITEM || job->kind == JOB_FIRST_AIM) &&
             (job->kind != JOB_FIRST_AIM || moment.rig[job->rig].aim_state == AIM_FREE))
             do_job(job, utc);
     }
@@ -408,11 +489,11 @@ static void open_night(const struct tale *tale)
     assert_true(eclipse_of_day(day, SHADOW_DANJON, &eclipse));
     night = calloc(1, sizeof *night);
     assert_non_null(night);
-    if (night_open(night, &setup, &eclipse, &zone, false, &fault) != 0)
+    if (night_open(night, &setup, &eclipse, &zone, tale->rehearsal, &fault) != 0)
         fail_msg("%s", fault.text);
 }
 
-/* Lives a night from its beginning to ten minutes after P4. */
+/* Lives a night from its beginning to its end. */
 static void tale_live(const struct tale *tale, const struct diary *keeps)
 {
     double begins, ends;
@@ -421,7 +502,8 @@ static void tale_live(const struct tale *tale, const struct diary *keeps)
     diary = keeps;
     /* No minute falls on a contact. */
     begins = night->contact_utc[CONTACT_P1] - 60 * tale->before_min - 7.3;
-    ends = night->contact_utc[CONTACT_P4] + 600;
+    ends = tale->until_min > 0 ? night->contact_utc[CONTACT_GREATEST] + 60 * tale->until_min
+                               : night->contact_utc[CONTACT_P4] + 600;
     look(begins);
     diary->begins();
     for (double utc = begins; utc < ends; utc += STEP_S) {
