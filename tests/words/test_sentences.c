@@ -1,4 +1,4 @@
-/* All that is said in six whole nights, against tests/prints/sentences-NAME.txt: every sentence at every
+/* All that is said in seven nights, against tests/prints/sentences-NAME.txt: every sentence at every
  * brevity, jobs, acts, rounds. Whether it is true and fits, the other tests say; here no wording changes
  * unseen. BLESS=1 writes them anew: the difference is then for people to review. */
 #include <setjmp.h>
@@ -46,6 +46,10 @@ static const struct {
     {"life", life_words, OF_RIG},
     {"supply", supply_words, OF_RIG},
     {"card", card_words, OF_RIG},
+    {"last frame", last_frame_words, OF_RIG},
+    {"clock error", camera_clock_words, OF_RIG},
+    {"no clocks", unnoted_clocks_words, OF_NIGHT},
+    {"time card", time_card_words, OF_NIGHT},
 };
 
 static FILE *out;
@@ -110,6 +114,107 @@ static void write_hands(void)
             fprintf(out, "  job: %s\n", walk_words(&subject, &moment.hands.job[i], job));
 }
 
+/* What a sheet of paper says of a rig. */
+static void write_plan(int rig)
+{
+    const struct subject paper = {night, NULL, reader_local(night)};
+    const struct run *run = &night->run[rig];
+    const struct rig_power *power = &night->power[rig];
+    struct first_aim first;
+    char text[SENTENCE], lost[LOST_WORDS], every[INTERVAL_WORDS];
+
+    first_aim_make(night, rig, &first);
+    if (isfinite(first.utc)) {
+        fprintf(out, "  %s | ", first_aim_words(&paper, &first, text));
+        fprintf(out, "%s | ", first_stay_words(&first, text));
+        fprintf(out, "%s\n", night->framing[rig].re_aims < 0 ? "-" : re_aims_words(&night->framing[rig], text));
+    }
+    fprintf(out, "  %s\n", aim_plan_words(&paper, rig, text));
+    if (night->framing[rig].whole.known) {
+        fprintf(out, "  %s | ", whole_words(&paper, rig, text));
+        fprintf(out, "%s | ", way_words(&paper, &night->framing[rig].whole, 0, text));
+        fprintf(out, "%s | ", spacing_words(night, rig, text));
+        fprintf(out, "%s\n", chain_words(&paper, rig, text));
+    }
+    fprintf(out, "  %s | ", interval_words(&night->shooting[rig], every));
+    fprintf(out, "%s | ", shoots_words(night, rig, 1000 + rig, text));
+    fprintf(out, "%s\n", bracket_sheet_words(&night->rig[rig].rig, text));
+    for (int i = 0; i < run->lost_count; i++)
+        fprintf(out, "  %s; %s, %s\n", lost_span_words(&run->lost[i], paper.reader, lost),
+                lost_event_words(&run->lost[i], false), lost_event_words(&run->lost[i], true));
+    fprintf(out, "  %s | ", needed_words(&paper, rig, power, text));
+    fprintf(out, "%s | ", swaps_words(&paper, power, text));
+    fprintf(out, "%s\n", supply_plan_words(&paper, rig, power, text));
+}
+
+static void write_events(void)
+{
+    const struct subject subject = about();
+    char told[SENTENCE], when[SENTENCE];
+
+    for (int i = 0; i < night->event_count; i++)
+        if (night->event[i].utc > moment.utc)
+            fprintf(out, "  %s | %s%s\n", event_told_words(&night->event[i], told),
+                    event_when_words(&subject, &night->event[i], when),
+                    is_unseen(&night->event[i]) ? " (unseen)" : "");
+}
+
+/* What of the list is amiss, late or next. */
+static void write_list(void)
+{
+    const struct subject subject = about();
+    char open[COUNT_WORDS], overdue[COUNT_WORDS], stand[SENTENCE], fault[SENTENCE], text[SENTENCE];
+
+    fprintf(out, "  list: %s%s; %s\n", open_words(&moment, open), overdue_words(&moment, overdue),
+            no_item_words(&subject));
+    for (int i = 0; i < night->setup.checklist.count; i++)
+        if (*item_fault_words(&subject, i, fault) || i == moment.check_next || i % 16 == 0)
+            fprintf(out, "  %s: %s, %s; %s\n", item_group_words(night, night->setup.checklist.item[i].group),
+                    item_words(&night->setup.checklist.item[i], text), item_stand_words(&subject, i, stand), fault);
+}
+
+/* The Moon and what comes, as a print of this instant has it. */
+static void write_sky(void)
+{
+    const struct subject subject = about();
+    const struct night_event *next = event_to_come(night, &moment, 0);
+    char text[SENTENCE];
+
+    fprintf(out, "  sky: %s | ", sight_words(&moment.moon, text));
+    fprintf(out, "%s | ", sun_words(moment.sun.altitude_rad, text));
+    fprintf(out, "%s\n", next ? event_near_words(&subject, next, text) : no_event_words(&subject, text));
+    fprintf(out, "  forecast: %s, ", cloud_words(moment.forecast.cloud_percent, text));
+    fprintf(out, "%s\n", forecast_age_words(moment.forecast_age_s, moment.forecast_old, text));
+}
+
+static void write_fault(const char *path)
+{
+    const struct subject subject = about();
+    char text[SENTENCE];
+
+    if (*setup_fault_words(&subject, path, text))
+        fprintf(out, "  setup %s: %s\n", path, text);
+}
+
+/* Aim and mount, what is late, what the page of the setup warns of. */
+static void write_aim(int rig)
+{
+    static const char *const rest[] = {"", ".focal_mm", ".sensor_width_mm", ".power", ".card_gb", ".card_path",
+                                       ".pictures", ".composition", ".mount", ".interval_s"};
+    const struct subject subject = about();
+    char text[SENTENCE], alarm[JOB_WORDS], path[64];
+
+    fprintf(out, "  drift %d: %s | ", rig, drift_words(&moment.rig[rig], text));
+    fprintf(out, "%s | ", drift_disc_words(&subject, rig, text));
+    fprintf(out, "%s%s\n", flip_words(&moment.rig[rig], text), turning_pays(&moment.rig[rig]) ? " | turn it" : "");
+    if (moment.rig[rig].loss != LOSS_NONE)
+        fprintf(out, "  late %d: %s\n", rig, alarm_words(&subject, rig, alarm));
+    for (size_t i = 0; i < sizeof rest / sizeof *rest; i++) {
+        (void)snprintf(path, sizeof path, "rigs[%d]%s", rig, rest[i]);
+        write_fault(path);
+    }
+}
+
 static void begins(void)
 {
     struct agenda agenda;
@@ -129,8 +234,12 @@ static void begins(void)
         fprintf(out, "%s\n", overload_words(night, &overload[i], text));
     assert_int_equal(remedy_find(night, &remedy), 0);
     fprintf(out, "%s\n", remedy_words(night, &remedy, text));
-    for (int i = 0; i < night->setup.rig_count; i++)
+    fprintf(out, "%s\n", rounds_words(night, &agenda, round));
+    for (int i = 0; i < night->setup.rig_count; i++) {
         fprintf(out, "%s\n", misfit_words(night, i, round));
+        write_plan(i);
+    }
+    write_events();
 }
 
 static void acts(const struct act *act, const char *by)
@@ -163,8 +272,15 @@ static void minute(void)
             for (int rig = 0; rig < night->setup.rig_count; rig++)
                 if (sentences[i].of == OF_RIG || moment.rig[rig].pose)
                     write_sentence(i, rig);
-    for (int rig = 0; rig < night->setup.rig_count; rig++)
+    for (int rig = 0; rig < night->setup.rig_count; rig++) {
         write_rig(rig);
+        write_aim(rig);
+    }
+    write_sky();
+    write_list();
+    write_fault("air");
+    write_fault("gpsd");
+    write_fault("site.forecast");
 }
 
 static void sentences_are_as_blessed(void **state)
