@@ -11,6 +11,7 @@
 #include <moonstand/face.h>
 #include <moonstand/sight.h>
 
+#include "blessed.h"
 #include "near.h"
 
 #define ARCMIN (PI / (180 * 60))
@@ -99,6 +100,32 @@ static void the_maria_stand_by_the_pole(void **state)
     assert_true(face_albedo(&face, 0, 0.999) <= 1);
 }
 
+/* The face with its north up, as it is drawn: people compare it with a map of the Moon. Below it each plain's
+ * centre and size, for the map shows a degree and no less. */
+static void the_map_is_as_blessed(void **state)
+{
+    const struct sight moon = {.right_ascension_rad = PI / 2};
+    char *text = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+    struct face face;
+
+    (void)state;
+    assert_non_null(out);
+    face_make(&model, &shadow, &moon, 0, &face);
+    for (double y = 0.975; y > -1; y -= 0.05) {
+        for (double x = -0.9875; x < 1; x += 0.025)
+            fputc(x * x + y * y > 1 ? ' ' : face_albedo(&face, x, y) < 1 ? '#' : '.', out);
+        fputc('\n', out);
+    }
+    for (int i = 0; i < FACE_MARIA; i++)
+        fprintf(out, "%2d: %.4f right, %.4f up, %.4f near, radius %.2f degrees\n", i, face.mare[i].x, face.mare[i].y,
+                face.mare[i].near, deg_from_rad(acos(face.mare[i].cosine)));
+    assert_int_equal(fclose(out), 0);
+    hold_print("face", text);
+    free(text);
+}
+
 static void unknown_stays_unknown(void **state)
 {
     const struct shadow none = {.separation = NAN, .east = NAN, .north = NAN, .umbra = NAN,
@@ -117,6 +144,7 @@ int main(void)
         cmocka_unit_test(the_shadow_stands_where_it_does),
         cmocka_unit_test(every_point_gets_its_light),
         cmocka_unit_test(the_maria_stand_by_the_pole),
+        cmocka_unit_test(the_map_is_as_blessed),
         cmocka_unit_test(unknown_stays_unknown),
     };
     return cmocka_run_group_tests(tests, prepare, NULL);

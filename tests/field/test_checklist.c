@@ -137,6 +137,7 @@ static void due_times_are_read_and_written(void **state)
         {"start-2m, by sunset-40m", "start-2m, by sunset-40m", 500 - 2400},
         {"start-40m,from moonrise+2m", "start-40m, from moonrise+2m", 700 + 120},
         {"U3-10m, from U2+2m, by end-1s", "U3-10m, by end-1s, from U2+2m", 5000 - 600},
+        {"U1,  by   sunset+1m,from  start", "U1, by sunset+1m, from start", 1000},
         {"U1, by moonset", "U1, by moonset", 2000}, /* there is no moonset */
         {"U4", "U4", NAN},
         {"U4, by sunset", "U4, by sunset", NAN},

@@ -6,10 +6,12 @@
 
 #include <cmocka.h>
 #include <limb.h>
+#include <moonstand/angle.h>
 #include <moonstand/fault.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
 #include <moonstand/pick.h>
+#include <moonstand/track.h>
 #include <near.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -296,6 +298,59 @@ static void a_wide_rig_is_left_alone_for_its_part(void **state)
     night_close(&night);
 }
 
+/* Points the first rig so that the Moon leaves its picture at an instant: the further west, the later. */
+static void leaves_at(double utc)
+{
+    struct vec3 moon = track_direction(&night.track, utc);
+    struct act point = {.utc = contact(CONTACT_U1) - 7200, .kind = ACT_POINT, .rig = 0};
+    double west = deg_from_rad(atan2(moon.x, moon.y)), east = west - 100;
+
+    point.value[0] = deg_from_rad(asin(moon.z));
+    for (int i = 0; i < 24; i++) {
+        double middle = (east + west) / 2;
+
+        point.value[1] = fmod(middle + 360, 360);
+        apply(point);
+        if (night.rig[0].leaves_utc < utc)
+            east = middle;
+        else
+            west = middle;
+    }
+    assert_near(night.rig[0].leaves_utc, utc, 0.2);
+}
+
+/* A picture that the Moon would leave within the half minute after a contact is left alone until that is over;
+ * one that it would leave before is aimed again before that half minute begins. */
+static void a_picture_that_holds_a_contact_is_not_touched_in_it(void **state)
+{
+    static const double left_s[] = {-600, -29, -1, 1, 29, 31, 600};
+    const struct rig_state *rig = &night.rig[0];
+
+    (void)state;
+    setup_for(0);
+    setup.rig[0].focal_mm = 35;
+    open_night(0);
+    night_settle(&night);
+    for (int which = CONTACT_U2; which <= CONTACT_U4; which += 2)
+        for (size_t i = 0; i < sizeof left_s / sizeof *left_s; i++) {
+            double at = contact((enum contact)which);
+
+            leaves_at(at + left_s[i]);
+            assert_true(rig->pose.known);
+            if (left_s[i] >= 0 && left_s[i] < AIM_KEEP_OFF_S) {
+                assert_near(rig->due_utc, at + AIM_KEEP_OFF_S, 1e-6);
+                assert_int_equal(rig->due_before, -1);
+            } else if (left_s[i] < 0 && left_s[i] > -AIM_KEEP_OFF_S) {
+                assert_true(rig->due_utc <= at - AIM_KEEP_OFF_S + 1e-6);
+                assert_int_equal(rig->due_before, which);
+            } else {
+                assert_near(rig->due_utc, rig->leaves_utc, 1e-6);
+                assert_int_equal(rig->due_before, -1);
+            }
+        }
+    night_close(&night);
+}
+
 /* After its part the camera is not sent back to the picture that the Moon has left. */
 static void a_picture_that_is_over_is_not_advised_again(void **state)
 {
@@ -495,6 +550,7 @@ int main(void)
         cmocka_unit_test(a_turned_camera_is_aimed_anew),
         cmocka_unit_test(counts_of_the_three_rigs),
         cmocka_unit_test(a_wide_rig_is_left_alone_for_its_part),
+        cmocka_unit_test(a_picture_that_holds_a_contact_is_not_touched_in_it),
         cmocka_unit_test(a_picture_that_is_over_is_not_advised_again),
         cmocka_unit_test(two_places_tell_the_axis),
         cmocka_unit_test(what_was_measured_goes_with_its_places),

@@ -173,6 +173,22 @@ static void write_list(void)
                     item_words(&night->setup.checklist.item[i], text), item_stand_words(&subject, i, stand), fault);
 }
 
+/* What is amiss with the batteries, minute by minute: a change that is late is soon made. */
+static void write_batteries(void)
+{
+    static char last[SENTENCE];
+    const struct subject subject = about();
+    char fault[SENTENCE];
+    int item = 0;
+
+    while (strncmp(night->setup.checklist.item[item].id, "batteries", 9) != 0)
+        item++;
+    if (strcmp(item_fault_words(&subject, item, fault), last) == 0)
+        return;
+    (void)snprintf(last, sizeof last, "%s", fault);
+    fprintf(out, "batteries: %s\n", *fault ? fault : "good");
+}
+
 /* The Moon and what comes, as a print of this instant has it. */
 static void write_sky(void)
 {
@@ -261,6 +277,7 @@ static void turns(void) {}
 
 static void minute(void)
 {
+    write_batteries();
     if (moment.utc < said_utc)
         return;
     said_utc += EVERY_S;
