@@ -316,7 +316,7 @@ static void devices_in_japan(double utc)
                                 .umbra = {NAN, NAN},
                                 .umbra_off_stops = late > 5 && late < 40 ? 0.9 : (double)NAN,
                                 .danjon = 3};
-    struct shot shot = {utc - 2, 1.0 / 125, 100, 0.1, 12.4};
+    struct shot shot = {utc - 2, 1.0 / 125, 100 + 25 * fmod(min, 2), 0.1, 12.4};
 
     readings.eye = min < 100 ? EYE_WATCHES : min < 110 ? EYE_SILENT : EYE_ENDED;
     readings.album[1].folder_gone = min > 70 && min < 76;
@@ -338,8 +338,8 @@ static void devices_in_japan(double utc)
     album_add(&readings.album[2], &shot);
     album_look(&readings.album[2], &look);
     for (int rig = 1; rig < 3; rig++) {
-        readings.album[rig].frames += 3;
-        readings.album[rig].bytes += 3 * 2.5e7;
+        readings.album[rig].frames += min < 1 ? 1 : 3;
+        readings.album[rig].bytes += (min < 1 ? 1 : 3) * 2.5e7;
     }
 }
 

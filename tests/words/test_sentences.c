@@ -14,6 +14,8 @@
 #include "../../src/words/parts.h"
 #include <moonstand/words.h>
 
+#include <ctype.h>
+
 #define EVERY_S 3600.0
 
 static const struct {
@@ -173,22 +175,6 @@ static void write_list(void)
                     item_words(&night->setup.checklist.item[i], text), item_stand_words(&subject, i, stand), fault);
 }
 
-/* What is amiss with the batteries, minute by minute: a change that is late is soon made. */
-static void write_batteries(void)
-{
-    static char last[SENTENCE];
-    const struct subject subject = about();
-    char fault[SENTENCE];
-    int item = 0;
-
-    while (strncmp(night->setup.checklist.item[item].id, "batteries", 9) != 0)
-        item++;
-    if (strcmp(item_fault_words(&subject, item, fault), last) == 0)
-        return;
-    (void)snprintf(last, sizeof last, "%s", fault);
-    fprintf(out, "batteries: %s\n", *fault ? fault : "good");
-}
-
 /* The Moon and what comes, as a print of this instant has it. */
 static void write_sky(void)
 {
@@ -258,14 +244,37 @@ static void begins(void)
     write_events();
 }
 
+/* ---- every form of words once ---- */
+
+enum { FORMS = 1 << 15 };
+static uint64_t forms[FORMS]; /* of all nights; 0: free */
+
+/* Whether words come in a form that has not been before: the same but for numbers. */
+static bool is_new(const char *words)
+{
+    uint64_t form = 1469598103934665603U;
+    size_t at;
+
+    for (; *words; words++) {
+        form = (form ^ (unsigned char)(isdigit((unsigned char)*words) ? '0' : *words)) * 1099511628211U;
+        words += isdigit((unsigned char)*words) ? strspn(words, "0123456789") - 1 : 0;
+    }
+    for (at = form % FORMS; forms[at] != 0; at = (at + 1) % FORMS)
+        if (forms[at] == form)
+            return false;
+    forms[at] = form;
+    return true;
+}
+
 static void acts(const struct act *act, const char *by)
 {
     const struct reader reader = reader_local(night);
     char people[ACT_TEXT], tools[ACT_TEXT];
 
-    if (act->kind == ACT_PICTURES)
-        return;
     act_words(night, act, &reader, people, sizeof people);
+    /* Counts come every minute. */
+    if (act->kind == ACT_PICTURES && !is_new(people))
+        return;
     act_words(night, act, NULL, tools, sizeof tools);
     if (strcmp(people, tools) == 0)
         fprintf(out, "%s: %s\n", by, people);
@@ -275,12 +284,8 @@ static void acts(const struct act *act, const char *by)
 
 static void turns(void) {}
 
-static void minute(void)
+static void write_all(void)
 {
-    write_batteries();
-    if (moment.utc < said_utc)
-        return;
-    said_utc += EVERY_S;
     write_hands();
     for (size_t i = 0; i < sizeof sentences / sizeof *sentences; i++)
         if (sentences[i].of == OF_NIGHT)
@@ -298,6 +303,26 @@ static void minute(void)
     write_fault("air");
     write_fault("gpsd");
     write_fault("site.forecast");
+}
+
+/* Once an hour all that is said; in the minutes between, what has not been said in that form. */
+static void minute(void)
+{
+    bool all = moment.utc >= said_utc;
+    FILE *print = out;
+    char *text = NULL, clock[TEXT_INSTANT];
+    size_t size;
+
+    out = open_memstream(&text, &size);
+    assert_non_null(out);
+    write_all();
+    assert_int_equal(fclose(out), 0);
+    out = print;
+    for (char *line = strtok(text, "\n"); line; line = strtok(NULL, "\n"))
+        if (is_new(line) || all)
+            fprintf(out, "%s%s%s\n", all ? "" : clock_minute(clock, reader_utc(), moment.utc), all ? "" : " ", line);
+    free(text);
+    said_utc += all ? EVERY_S : 0;
 }
 
 static void sentences_are_as_blessed(void **state)
