@@ -287,8 +287,21 @@ static const struct entry pacific[] = {
 
 /* ---- Japan: the tripod is watched by its pictures, and the round key is all that is pressed ---- */
 
+/* The look at the glass is the first item: number 0 is one like any other. */
+static void put_glass_first(struct checklist *list)
+{
+    const struct check_item first = list->item[0];
+    int glass = 0;
+
+    while (strncmp(list->item[glass].id, "glass", 5) != 0)
+        glass++;
+    list->item[0] = list->item[glass];
+    list->item[glass] = first;
+}
+
 static void in_japan(struct setup *of)
 {
+    put_glass_first(&of->checklist);
     of->rig[0].target = TARGET_BRACKET;
     of->rig[1].focal_mm = 300;
     of->rig[1].interval_s = 20;
