@@ -144,6 +144,7 @@ static void messages_lose_their_keys(void **state)
          "rigs > 2 long > focal length: found 0; expected a number from 1 to 20000 mm"},
         {"rigs[0]: found iso_min 800 above iso_max 400",
          "rigs > 1 wide: found lowest ISO 800 above highest ISO 400"},
+        {"look at rigs[1].focal_mm. Or at iso_min..", "look at rigs > 2 long > focal length. Or at lowest ISO.."},
         {"cannot open /home/me/focal_mm/my.setup: no", "cannot open /home/me/focal_mm/my.setup: no"},
     };
     char out[160];
