@@ -303,6 +303,7 @@ static void in_japan(struct setup *of)
 {
     put_glass_first(&of->checklist);
     of->rig[0].target = TARGET_BRACKET;
+    of->rig[0].power.external = true;
     of->rig[1].focal_mm = 300;
     of->rig[1].interval_s = 20;
     of->rig[1].card_gb = 16;
