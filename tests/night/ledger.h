@@ -409,8 +409,10 @@ static inline void say_setting(const struct moment *moment, int rig)
 
 static inline void say_kit(const struct moment *moment, int rig)
 {
+    static const char *const spots[] = {"none", "fits", "moved"};
     const struct kit_moment *kit = &moment->kit[rig];
     const struct album_moment *album = &moment->album[rig];
+    const struct album *pages = &moment->readings.album[rig];
 
     put(" %d batteries, swap %s%s; card", kit->batteries, swap_reason_name(kit->swap_reason),
         kit->external ? " external" : "");
@@ -422,6 +424,12 @@ static inline void say_kit(const struct moment *moment, int rig)
     if (album->watched)
         put("%s since %s off %.1f%s%s", album->stopped ? " stopped" : "", TIME(album->since_utc),
             album->off_stops, album->looked ? " looked" : "", looks_words(album->looks));
+    if (album->watched)
+        put(" %d, spot %s, put off %s, umbra %.1f%s%s%s, fade %.2f, camera %.2f%s", album->looks,
+            spots[album->spot.kind], TIME(album->put_off_utc), known(album->umbra_stops),
+            pages->fades ? " fades" : "", pages->faded_umbra ? " the umbra" : "",
+            pages->folder_gone ? " gone" : "", known(pages->faded_from), known(pages->camera_stops),
+            pages->camera_known ? " known" : "");
     say("pictures", rig);
 }
 
@@ -539,6 +547,10 @@ static inline void say_numbers(const struct night *night, const struct moment *m
         TIME(kit->swap_utc), TIME(kit->card.full_utc), TIME(kit->card_utc),
         known(kit->card.interval_fits_s), TIME(album->last_utc), known(album->behind_s),
         known(album->clock_error_s));
+    if (album->looked)
+        put(" limb %.2f best %.2f, Moon seen at %.3f %.3f off %.3f", known(album->limb_px),
+            known(moment->readings.album[rig].best_limb_px), known(album->spot.place.x),
+            known(album->spot.place.y), known(album->spot.off));
     say("numbers", rig);
 }
 
