@@ -11,6 +11,7 @@
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
 #include <moonstand/seen.h>
+#include <moonstand/test_print.h>
 
 /* ---- instants (local_time.c) ---- */
 
@@ -193,6 +194,8 @@ enum { BRACKET_WORDS = 48 };
 char *bracket_words(const struct exposure *exposure, int brevity, char out[BRACKET_WORDS]);
 /* "first" or "middle": the frame of a bracket whose setting is shown. */
 const char *bracket_shown_name(enum bracket_shown shown);
+/* "1 % clipped, 47 % too dark": what of the disc a test print loses. Empty if unknown. */
+char *print_words(const struct test_print *print, char out[SETTING_WORDS]);
 /* "0.9 stops too dark": the setting of the round in force if it is further off than the rig tolerates;
  * else, if that is unknown, or if the next round comes before a frame, empty. */
 enum { STOPS_WORDS = 32 };

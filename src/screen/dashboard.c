@@ -47,6 +47,8 @@ struct wish {
     int lines;
 };
 enum { ALL_LINES = CANVAS_HEIGHT };
+/* Lines that a rig's words take at most. */
+enum { RIG_WORDS = 3 };
 
 /* Fewer lines than this are not drawn apart. */
 enum { APART_HEIGHT = 12 };
@@ -65,24 +67,25 @@ static const struct wish column_layout[] = {
     {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish wide_layout[] = {
-    {BLOCK_HEADLINE, 1},  {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 8},  {BLOCK_HANDS, 1},
-    {BLOCK_STATUS, 1},    {BLOCK_ANSWER, 1},   {BLOCK_ANSWER, 2},    {BLOCK_ANSWER, 3},
-    {BLOCK_WARNING, 1},   {BLOCK_KEYS, 1},     {BLOCK_RIG_1, 3},     {BLOCK_RIG_2, 3},
-    {BLOCK_RIG_3, 3},     {BLOCK_SPLIT, 5},    {BLOCK_SITE, 1},      {BLOCK_GAP_TOP, 1},
-    {BLOCK_GAP_HANDS, 1}, {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1},  {BLOCK_GAP_SITE, 1},
-    {BLOCK_GAP_2, 1},     {BLOCK_GAP_3, 1},    {BLOCK_SITE, 2},      {BLOCK_HANDS, 2},
-    {BLOCK_HANDS, 3},     {BLOCK_SPLIT, 16},   {BLOCK_HEADLINE, 15}, {BLOCK_SPLIT, 24},
-    {BLOCK_RIG_1, 6},     {BLOCK_RIG_2, 6},    {BLOCK_RIG_3, 6},     {BLOCK_HEADLINE, 10},
-    {BLOCK_RIG_1, 9},     {BLOCK_RIG_2, 9},    {BLOCK_RIG_3, 9},     {BLOCK_SPLIT, ALL_LINES},
+    {BLOCK_HEADLINE, 1},      {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 8},  {BLOCK_HANDS, 1},
+    {BLOCK_STATUS, 1},        {BLOCK_ANSWER, 1},   {BLOCK_ANSWER, 2},    {BLOCK_ANSWER, 3},
+    {BLOCK_WARNING, 1},       {BLOCK_KEYS, 1},     {BLOCK_RIG_1, 3},     {BLOCK_RIG_2, 3},
+    {BLOCK_RIG_3, 3},         {BLOCK_SPLIT, 5},    {BLOCK_SITE, 1},      {BLOCK_GAP_TOP, 1},
+    {BLOCK_GAP_HANDS, 1},     {BLOCK_GAP_RIGS, 1}, {BLOCK_GAP_LIST, 1},  {BLOCK_GAP_SITE, 1},
+    {BLOCK_GAP_2, 1},         {BLOCK_GAP_3, 1},    {BLOCK_SITE, 2},      {BLOCK_HANDS, 2},
+    {BLOCK_HANDS, 3},         {BLOCK_SPLIT, 14},   {BLOCK_HEADLINE, 15}, {BLOCK_RIG_1, 6},
+    {BLOCK_RIG_2, 6},         {BLOCK_RIG_3, 6},    {BLOCK_SPLIT, 16},    {BLOCK_SPLIT, 24},
+    {BLOCK_HEADLINE, 10},     {BLOCK_RIG_1, 9},    {BLOCK_RIG_2, 9},     {BLOCK_RIG_3, 9},
+    {BLOCK_SPLIT, ALL_LINES},
 };
 static const struct wish slim_layout[] = {
-    {BLOCK_HEADLINE, 1}, {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
-    {BLOCK_ANSWER, 2},   {BLOCK_ANSWER, 3},   {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},
-    {BLOCK_RIG_1, 1},    {BLOCK_RIG_2, 1},    {BLOCK_RIG_3, 1},    {BLOCK_HANDS, 2},
-    {BLOCK_ALARM, 3},    {BLOCK_KEYS, 1},     {BLOCK_LIST, 1},     {BLOCK_MOON, 1},
-    {BLOCK_HANDS, 4},    {BLOCK_RIG_1, 3},    {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},
-    {BLOCK_LIST, 3},     {BLOCK_MOON, 4},     {BLOCK_SITE, 2},     {BLOCK_GAP_HANDS, 1},
-    {BLOCK_ALARM, 7},    {BLOCK_HEADLINE, 4}, {BLOCK_GAP_RIGS, 1}, {BLOCK_SITE, 4},
+    {BLOCK_HEADLINE, 1},     {BLOCK_ALARM, 1},    {BLOCK_STATUS, 1},   {BLOCK_ANSWER, 1},
+    {BLOCK_ANSWER, 2},       {BLOCK_ANSWER, 3},   {BLOCK_HANDS, 1},    {BLOCK_WARNING, 1},
+    {BLOCK_RIG_1, 1},        {BLOCK_RIG_2, 1},    {BLOCK_RIG_3, 1},    {BLOCK_HANDS, 2},
+    {BLOCK_ALARM, 3},        {BLOCK_KEYS, 1},     {BLOCK_LIST, 1},     {BLOCK_MOON, 1},
+    {BLOCK_HANDS, 4},        {BLOCK_RIG_1, 3},    {BLOCK_RIG_2, 3},    {BLOCK_RIG_3, 3},
+    {BLOCK_LIST, 3},         {BLOCK_MOON, 4},     {BLOCK_SITE, 2},     {BLOCK_GAP_HANDS, 1},
+    {BLOCK_ALARM, 7},        {BLOCK_HEADLINE, 4}, {BLOCK_GAP_RIGS, 1}, {BLOCK_SITE, 4},
     {BLOCK_LIST, ALL_LINES},
 };
 static const struct wish list_page[] = {
@@ -153,9 +156,21 @@ static bool is_gap(enum block block)
     }
 }
 
+static bool is_rig(enum block block)
+{
+    return block == BLOCK_RIG_1 || block == BLOCK_RIG_2 || block == BLOCK_RIG_3;
+}
+
 static int rig_of(enum block block)
 {
     return block == BLOCK_RIG_1 ? 0 : block == BLOCK_RIG_2 ? 1 : 2;
+}
+
+enum { WIDE_WIDTH = 110, WIDE_HEIGHT = 32 };
+
+static bool is_wide(const struct canvas *canvas, const struct view *view)
+{
+    return canvas->width >= WIDE_WIDTH && canvas->height >= WIDE_HEIGHT && !view->apart;
 }
 
 static bool is_huge(const struct canvas *canvas)
@@ -181,8 +196,8 @@ static bool is_wanted(const struct wish *wish, struct area area, const struct sc
     case BLOCK_RIG_1:
     case BLOCK_RIG_2:
     case BLOCK_RIG_3:
-        /* More than three lines are for the picture beside the words. */
-        return rigs > rig_of(wish->block) && (wish->lines <= 3 || prints_fit(area));
+        /* More lines are for the picture beside the words. */
+        return rigs > rig_of(wish->block) && (wish->lines <= RIG_WORDS || prints_fit(area));
     case BLOCK_GAP_2:
         return rigs > 1;
     case BLOCK_GAP_3:
@@ -212,10 +227,22 @@ static void draw_block(enum block block, struct area area, const struct scene *s
         [BLOCK_KEYS] = panel_keys,       [BLOCK_SETUP] = panel_setup,
     };
 
-    if (block == BLOCK_RIG_1 || block == BLOCK_RIG_2 || block == BLOCK_RIG_3)
+    if (is_rig(block))
         panel_rig(area, scene, rig_of(block));
     else if (panels[block])
         panels[block](area, scene);
+}
+
+/* Whether a wish asks for more than there is room for. For a picture beside their words all rigs grow
+ * together, or none. */
+static bool asks_too_much(const struct wish *wish, const int lines[BLOCKS], int room, int rigs)
+{
+    int more = wish->lines - lines[wish->block];
+
+    if (is_rig(wish->block) && wish->lines > RIG_WORDS)
+        return wish->block == BLOCK_RIG_1 ? rigs * more > room
+                                          : wish->lines > lines[BLOCK_RIG_1] || more > room;
+    return more > room && wish->lines < ALL_LINES;
 }
 
 /* Lines of the canvas that a line of a block takes. */
@@ -242,23 +269,27 @@ static void draw_layout(struct area area, const struct scene *scene, const struc
 {
     int lines[BLOCKS] = {0}, left = area.height;
     bool apart = scene->view->apart && area.height >= APART_HEIGHT;
+    struct scene known = *scene;
 
     for (size_t i = 0; i < count; i++) {
         enum block block = wishes[i].block;
         int more = wishes[i].lines - lines[block], room = left / pitch_of(block, apart);
         if (!is_wanted(&wishes[i], area, scene) || (apart && is_gap(block)) || more <= 0)
             continue;
-        if (more > room && wishes[i].lines < ALL_LINES)
+        if (asks_too_much(&wishes[i], lines, room, scene->night->setup.rig_count))
             continue;
         if (more > room)
             more = room;
         lines[block] += more;
         left -= more * pitch_of(block, apart);
     }
+    struct area headline = area_part(area, 0, 0, area.width, lines[BLOCK_HEADLINE]);
+    known.disc_apart = (is_wide(area.canvas, scene->view) && !is_huge(area.canvas)) ||
+                       !disc_fits_headline(headline, scene);
     for (int block = 0, y = 0; block < BLOCKS; block++) {
         int pitch = pitch_of((enum block)block, apart), height = pitch * lines[block];
         if (lines[block] > 0)
-            draw_block((enum block)block, area_part(area, 0, y, area.width, lines[block]), scene);
+            draw_block((enum block)block, area_part(area, 0, y, area.width, lines[block]), &known);
         if (pitch > 1)
             area_spread(area_part(area, 0, y, area.width, height));
         y += height;
@@ -344,12 +375,7 @@ static void draw_small(struct area area, const struct scene *scene)
 
 /* ---- all of it ---- */
 
-enum { SLIM_WIDTH = 20, COLUMN_WIDTH = 40, COLUMN_HEIGHT = 3, WIDE_WIDTH = 110, WIDE_HEIGHT = 32 };
-
-static bool is_wide(const struct canvas *canvas, const struct view *view)
-{
-    return canvas->width >= WIDE_WIDTH && canvas->height >= WIDE_HEIGHT && !view->apart;
-}
+enum { SLIM_WIDTH = 20, COLUMN_WIDTH = 40, COLUMN_HEIGHT = 3 };
 
 static void draw_page(struct area area, const struct scene *scene)
 {
@@ -387,7 +413,6 @@ void dashboard_draw(struct canvas *canvas, const struct night *night, const stru
     struct scene scene = scene_of(night, moment, view);
 
     scene.gutter = gutter_for(canvas->width);
-    scene.disc_apart = is_wide(canvas, view);
     canvas_clear(canvas);
     draw_page(canvas_area(canvas), &scene);
 }

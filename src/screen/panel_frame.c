@@ -597,9 +597,11 @@ static void say_aim(struct words *words, const struct finder *finder)
     (void)snprintf(text, sizeof text, "x %+.2f  y %+.2f", place.x, place.y);
     say_pair(words, "", ROLE_VALUE, text);
     say_gap(words);
-    say_pair(words, "put there", ROLE_VALUE, stay_left_words(&finder->scene->about, aim->placed_stays_s, span));
+    say_pair(words, "put there", ROLE_VALUE,
+             stay_left_words(&finder->scene->about, aim->placed_stays_s, span));
     if (state == AIM_FREE)
-        say_pair(words, "centred", ROLE_VALUE, stay_left_words(&finder->scene->about, aim->centred_stays_s, span));
+        say_pair(words, "centred", ROLE_VALUE,
+                 stay_left_words(&finder->scene->about, aim->centred_stays_s, span));
     if (turning_pays(finder->now))
         say_pair(words, orientation_words(!finder->state->rig.portrait), ROLE_STRONG,
                  stay_left_words(&finder->scene->about, finder->now->turned_stays_s, span));
@@ -632,9 +634,28 @@ static void say_legend(struct words *words, const struct finder *finder)
     }
 }
 
+/* The setting that the picture is taken with, and what becomes of the disc. */
+static void say_setting(struct words *words, const struct finder *finder)
+{
+    const struct scene *scene = finder->scene;
+    struct print_ask ask;
+    struct test_print print;
+    char text[WORDS_LINE];
+
+    if (!finder->now->exposure.known || finder->now->aim_state == AIM_DONE)
+        return;
+    print_ask_make(scene->night, scene->moment, finder->index, &ask);
+    test_print_make(&ask, &print);
+    say_gap(words);
+    dial_draw(area_part(words->area, 0, words->line++, words->area.width, 2),
+              &finder->now->exposure);
+    say(words, ROLE_LABEL, scene_sentence(words->area, purpose_words, scene, finder->index, text));
+    say(words, ROLE_VALUE, print_words(&print, text));
+}
+
 static void draw_words(struct area area, const struct finder *finder)
 {
-    enum { AIRY_FROM = 16 };
+    enum { AIRY_FROM = 16, SETTING_LINES = 4 };
     const struct rig *rig = &finder->state->rig;
     struct words words = {area, 0, area.height >= AIRY_FROM};
     char text[WORDS_LINE];
@@ -652,6 +673,8 @@ static void draw_words(struct area area, const struct finder *finder)
         if (finder->drawn)
             say_legend(&words, finder);
     }
+    if (words.line + SETTING_LINES < area.height)
+        say_setting(&words, finder);
     say(&words, ROLE_LABEL, "a aimed   1-3 rig   i back");
 }
 

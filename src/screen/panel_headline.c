@@ -11,6 +11,7 @@
 enum { WORDS_COLUMN_LEAST = 32, WORDS_COLUMN_MOST = 46, SCALE_MOST = 12, EVENT_NAME = 14 };
 /* Beside the Moon's disc: both clocks of the next event, one of those that follow. */
 enum { WORDS_COLUMN_BRIEF = 28, DISC_GAP = 2 };
+enum { LARGE_FROM = 4 };
 
 static const struct night_event *next_event(const struct scene *scene)
 {
@@ -58,20 +59,30 @@ static void draw_line(struct area area, int y, const struct scene *scene)
 
 /* ---- large ---- */
 
-/* Returns the columns that it takes. */
-static int draw_count(struct area area, const struct night_event *event, const struct scene *scene)
+/* The columns of a countdown with its unit. */
+static int count_columns(struct area area, const char *count, const char *unit)
+{
+    int scale = digits_scale(area, SCALE_MOST, count),
+        units = text_columns(area.canvas->glyphs, unit);
+    int x = scale == 0 ? text_columns(area.canvas->glyphs, count) + 1
+                       : digits_columns(scale, count) + 1;
+
+    return scale == 0 || x + units <= area.width ? x + units : x;
+}
+
+static void draw_count(struct area area, const struct night_event *event, const struct scene *scene)
 {
     char count[TEXT_SPAN];
     const char *unit = countdown_words(count, seconds_to(scene, event));
     int scale = digits_scale(area, SCALE_MOST, count);
 
-    if (scale == 0)
-        return area_print(area, 0, 0, ROLE_STRONG, "%s %s", count, unit);
+    if (scale == 0) {
+        (void)area_print(area, 0, 0, ROLE_STRONG, "%s %s", count, unit);
+        return;
+    }
     area_digits(area, 0, 0, scale, ROLE_STRONG, count);
-    int x = digits_columns(scale, count) + 1;
-    if (x + text_columns(area.canvas->glyphs, unit) <= area.width)
-        x = area_text(area, x, digits_lines(scale) - 1, ROLE_VALUE, unit);
-    return x;
+    (void)draw_whole(area, digits_columns(scale, count) + 1, digits_lines(scale) - 1, ROLE_VALUE,
+                     unit);
 }
 
 static void draw_event(struct area area, int y, const struct night_event *event,
@@ -94,7 +105,8 @@ static void draw_event(struct area area, int y, const struct night_event *event,
 static void draw_following(struct area area, int first_line, const struct scene *scene)
 {
     for (int y = first_line; y < area.height; y++) {
-        const struct night_event *event = event_to_come(scene->night, scene->moment, 1 + y - first_line);
+        const struct night_event *event =
+            event_to_come(scene->night, scene->moment, 1 + y - first_line);
         if (!event)
             return;
         draw_event(area, y, event, scene);
@@ -127,6 +139,45 @@ static void draw_words(struct area area, const struct night_event *event, const 
     draw_following(area, counts || area.height > 5 ? 3 : 2, scene);
 }
 
+/* Columns of a large headline: the countdown at the left, words at the right, between them the Moon's
+ * disc if neither the digits nor the next event's line are the smaller for it. */
+struct parts {
+    int digits; /* at most */
+    int words;
+    int disc;
+    int disc_at;
+};
+
+static struct parts parts_make(struct area area, const struct scene *scene)
+{
+    bool is_long = scene->about.reader.hours == HOURS_12;
+    int least = is_long ? WORDS_COLUMN_LEAST + 2 : WORDS_COLUMN_LEAST;
+    int words = area.width * 2 / 5, taken, rest;
+    struct parts parts = {0};
+    char count[TEXT_SPAN];
+
+    words = words < least ? least : words > WORDS_COLUMN_MOST ? WORDS_COLUMN_MOST : words;
+    if (area.width < least + 28)
+        return parts;
+    parts.digits = area.width - words - 2;
+    const char *unit = countdown_words(count, seconds_to(scene, next_event(scene)));
+    struct area digits = area_part(area, 0, 0, parts.digits, area.height);
+    taken = count_columns(digits, count, unit);
+    rest = area.width - taken - 2 * area.height - 2 * DISC_GAP;
+    if (scene->moment->moon.up && !scene->disc_apart && rest >= WORDS_COLUMN_BRIEF) {
+        parts.disc = 2 * area.height;
+        words = rest < words ? rest : words;
+        parts.disc_at = (taken + area.width - words - parts.disc) / 2;
+    }
+    parts.words = words;
+    return parts;
+}
+
+bool disc_fits_headline(struct area area, const struct scene *scene)
+{
+    return area.height >= LARGE_FROM && next_event(scene) && parts_make(area, scene).disc > 0;
+}
+
 static void draw_large(struct area area, const struct scene *scene)
 {
     const struct night_event *event = next_event(scene);
@@ -135,28 +186,23 @@ static void draw_large(struct area area, const struct scene *scene)
         draw_line(area, 0, scene);
         return;
     }
-    int words = area.width * 2 / 5;
-    int least = scene->about.reader.hours == HOURS_12 ? WORDS_COLUMN_LEAST + 2 : WORDS_COLUMN_LEAST;
-    words = words < least ? least : words > WORDS_COLUMN_MOST ? WORDS_COLUMN_MOST : words;
-    if (area.width < least + 28) {
+    struct parts parts = parts_make(area, scene);
+    if (parts.words == 0) {
         /* Too narrow for two columns: words in the first line, digits below. */
         draw_line(area, 0, scene);
         draw_count(area_part(area, 0, 1, area.width, area.height - 1), event, scene);
         return;
     }
-    int x = draw_count(area_part(area, 0, 0, area.width - words - 2, area.height), event, scene);
-    /* The Moon's disc, if neither the digits nor the next event's line are the smaller for it. */
-    int disc = 2 * area.height, rest = area.width - x - disc - 2 * DISC_GAP;
-    if (scene->moment->moon.up && !scene->disc_apart && rest >= WORDS_COLUMN_BRIEF) {
-        moon_disc(area_part(area, x + DISC_GAP, 0, disc, area.height), scene);
-        words = rest < words ? rest : words;
-    }
-    draw_words(area_part(area, area.width - words, 0, words, area.height), event, scene);
+    draw_count(area_part(area, 0, 0, parts.digits, area.height), event, scene);
+    if (parts.disc)
+        moon_disc(area_part(area, parts.disc_at, 0, parts.disc, area.height), scene);
+    draw_words(area_part(area, area.width - parts.words, 0, parts.words, area.height), event,
+               scene);
 }
 
 void panel_headline(struct area area, const struct scene *scene)
 {
-    if (area.height >= 4)
+    if (area.height >= LARGE_FROM)
         draw_large(area, scene);
     else
         draw_line(area, 0, scene);

@@ -4,7 +4,7 @@
 #include <string.h>
 
 /* Where there is room, the night's line is below the facts. */
-enum { LINE_LEAST = 4, LINE_MOST = 9 };
+enum { LINE_LEAST = 4, LINE_MOST = 15 };
 
 /* "nautical twilight", or "twilight" where no more than that fits. */
 static const char *last_words(const char *text, int columns)
@@ -20,7 +20,7 @@ void panel_moon(struct area area, const struct scene *scene)
     enum { FACTS = sizeof facts / sizeof *facts };
     const char *sky = sky_words(scene->moment->sun.altitude_airless_rad);
 
-    if (scene->gutter >= GUTTER_LENS)
+    if (scene->gutter >= GUTTER_LENS && scene->disc_apart)
         moon_disc(area_part(area, 0, 1, scene->gutter - 3, area.height - 1), scene);
     area = panel_named(area, scene, "Moon");
     if (area.height > FACTS || !two_columns(area)) {

@@ -88,8 +88,7 @@ static void draw_done(struct area area, const struct rig_scene *rig)
                     last_frame_words(&rig->scene->about, rig->index, 0, text));
 }
 
-/* Where no line follows it is short from the start. */
-static void draw_dial(struct area area, const struct exposure *exposure)
+void dial_draw(struct area area, const struct exposure *exposure)
 {
     bool alone = area.height == 1;
     char text[SETTING_WORDS];
@@ -132,7 +131,7 @@ static void draw_setting(struct area area, const struct rig_scene *rig)
         draw_done(area, rig);
         return;
     }
-    draw_dial(area, exposure);
+    dial_draw(area, exposure);
     if (!draw_album(area, rig))
         (void)draw_sentence(area, 1, is_short ? ROLE_DUE : ROLE_LABEL, purpose_words, rig->scene,
                             rig->index);

@@ -46,6 +46,10 @@ panel_draw panel_setup;    /* the setup, line by line */
 panel_draw panel_timecard; /* UTC to be photographed */
 panel_draw panel_frame;    /* the picture of the rig that the aim's keys act on */
 void panel_rig(struct area area, const struct scene *scene, int rig);
+/* What to set, as long as the area's width allows; with no line after it short from the start. */
+void dial_draw(struct area area, const struct exposure *exposure);
+/* Whether the Moon's disc fits between the headline's countdown and its words. */
+bool disc_fits_headline(struct area area, const struct scene *scene);
 /* Whether each rig's picture has room beside its words. */
 bool prints_fit(struct area area);
 /* The picture that a rig's setting will take, small. */

@@ -59,6 +59,15 @@ char *bracket_words(const struct exposure *exposure, int brevity, char out[BRACK
     return out;
 }
 
+char *print_words(const struct test_print *print, char out[SETTING_WORDS])
+{
+    *out = '\0';
+    if (isfinite(print->clipped) && isfinite(print->lost))
+        (void)snprintf(out, SETTING_WORDS, "%.0f %% clipped, %.0f %% too dark", 100 * print->clipped,
+                       100 * print->lost);
+    return out;
+}
+
 char *off_words(const struct rig *rig, const struct rig_moment *now, char out[STOPS_WORDS])
 {
     enum { ROUNDED = 20 }; /* of a stop: printed rounded to a tenth */

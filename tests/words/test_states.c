@@ -240,6 +240,16 @@ static void what_helps_an_exposure(void **state)
     expect_help(rig, exposure, NULL);
 }
 
+static void what_a_test_print_loses(void **state)
+{
+    char out[SETTING_WORDS];
+
+    (void)state;
+    assert_string_equal(print_words(&(struct test_print){.clipped = 0.013, .lost = 0.468}, out),
+                        "1 % clipped, 47 % too dark");
+    assert_string_equal(print_words(&(struct test_print){.clipped = NAN, .lost = NAN}, out), "");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -247,6 +257,7 @@ int main(void)
         cmocka_unit_test(receiver_clock_and_laptop),
         cmocka_unit_test(pictures_of_a_rig),
         cmocka_unit_test(what_helps_an_exposure),
+        cmocka_unit_test(what_a_test_print_loses),
     };
 
     return cmocka_run_group_tests(tests, prepare, NULL);
