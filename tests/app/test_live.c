@@ -175,7 +175,7 @@ struct happening {
 };
 
 static struct {
-    const struct happening *first, *next; /* the last one leaves */
+    const struct happening *first, *next; /* the last one ends it, if nothing before has */
     double begun_utc;
     FILE *log;
     int rung; /* bells since the last line about them */
@@ -482,6 +482,7 @@ static void half_an_hour_at_the_screen(void **state)
         {1730, "?", NULL},
         {1740, "q", NULL},
         {1750, "qq", NULL},
+        {INFINITY, NULL, NULL},
     };
     char *text = NULL;
     size_t size = 0;
