@@ -2,7 +2,6 @@
 #ifndef MOONSTAND_AGENDA_H
 #define MOONSTAND_AGENDA_H
 
-#include <moonstand/hands.h>
 #include <moonstand/rig.h>
 
 struct night;

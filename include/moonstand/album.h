@@ -2,8 +2,7 @@
 #ifndef MOONSTAND_ALBUM_H
 #define MOONSTAND_ALBUM_H
 
-#include <moonstand/aim.h>
-#include <moonstand/rig.h>
+#include <moonstand/frame.h>
 
 #include <stdbool.h>
 

@@ -23,7 +23,8 @@ enum job_kind {
     JOB_FIRST_AIM, /* a tripod that was never aimed */
     JOB_KINDS
 };
-/* "aim", "stopped", "flip", "battery", "card", "power", "glass", "wrong setting", "look", "laptop", "setting", "item", "first aim". */
+/* "aim", "stopped", "flip", "battery", "card", "power", "glass", "wrong setting", "look", "laptop",
+ * "setting", "item", "first aim". */
 const char *job_kind_name(enum job_kind kind);
 
 /* The state of a job, the most urgent first. */

@@ -139,10 +139,11 @@ int pictures_add(struct pictures *pictures, const struct seen *seen);
 void pictures_free(struct pictures *pictures);
 
 /* Per picture: UTC, phase, magnitudes, the Moon's altitude, the setting. `clock` says how the UTC came
- * about: "utc" as written, "card" by the photographed time card, "corrected" by the camera's known error, "landed": by the error that its
- * pictures showed when they landed, "zone": by the offset that the camera wrote, "uncorrected": the
- * camera is taken at its word. `setting` says whether shutter and ISO are what the picture was "taken"
- * with, or what was advised then: "confirmed" by the user or other pictures, or only "advised". */
+ * about: "utc" as written, "card" by the photographed time card, "corrected" by the camera's known error,
+ * "landed": by the error that its pictures showed when they landed, "zone": by the offset that the camera
+ * wrote, "uncorrected": the camera is taken at its word. `setting` says whether shutter and ISO are what
+ * the picture was "taken" with, or what was advised then: "confirmed" by the user or other pictures, or
+ * only "advised". */
 int report_pictures_csv(FILE *out, const struct night *night, const struct pictures *pictures);
 int report_pictures_json(FILE *out, const struct night *night, const struct pictures *pictures);
 

@@ -2,7 +2,7 @@
 #ifndef MOONSTAND_ROUNDS_H
 #define MOONSTAND_ROUNDS_H
 
-#include <moonstand/run.h>
+#include <moonstand/exposure.h>
 
 struct night;
 

@@ -2,7 +2,7 @@
 #ifndef MOONSTAND_SEEN_H
 #define MOONSTAND_SEEN_H
 
-#include <moonstand/aim.h>
+#include <moonstand/frame.h>
 #include <moonstand/eye.h>
 
 #include <stdbool.h>

@@ -4,7 +4,7 @@
 
 #include <moonstand/path.h>
 #include <moonstand/setup_file.h>
-#include <moonstand/words.h>
+#include <moonstand/setup_words.h>
 #include <moonstand/zone_load.h>
 
 #include <math.h>

@@ -2,7 +2,10 @@
 
 #include "session.h"
 
-#include <moonstand/words.h>
+#include <moonstand/album_words.h>
+#include <moonstand/around_words.h>
+#include <moonstand/event_words.h>
+#include <moonstand/power_words.h>
 
 #include <math.h>
 

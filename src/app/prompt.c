@@ -2,6 +2,7 @@
 #include "live.h"
 
 #include <moonstand/series.h>
+#include <moonstand/setting_words.h>
 
 #include <math.h>
 #include <stdio.h>

@@ -1,11 +1,11 @@
 #include "session.h"
 
 #include <moonstand/alive.h>
+#include <moonstand/clock_words.h>
 #include <moonstand/forecast_file.h>
+#include <moonstand/record_words.h>
 #include <moonstand/setup_file.h>
-#include <moonstand/zone_load.h>
-
-#include <moonstand/words.h>
+#include <moonstand/setup_words.h>
 
 #include <math.h>
 #include <stdarg.h>

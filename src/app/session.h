@@ -8,7 +8,7 @@
 #include <moonstand/journal.h>
 #include <moonstand/moment.h>
 #include <moonstand/path.h>
-#include <moonstand/words.h>
+#include <moonstand/subject.h>
 
 #include <stdio.h>
 
@@ -65,8 +65,8 @@ struct session_start {
 };
 /* Opens (or resumes) the session of an eclipse. A session that is resumed goes on with the setup
  * that it began with and the changes that were made in it, unless the setup that was read says
- * something else: that is then what it begins with. A state folder that cannot be written is no reason to stop: the night runs,
- * `trouble` says so, and it is tried again. -1 with a fault where the night itself cannot be
+ * something else: that is then what it begins with. A state folder that cannot be written is no reason
+ * to stop: the night runs, `trouble` says so, and it is tried again. -1 with a fault where the night itself cannot be
  * opened, or where a rehearsal would write into the record of a real night, or the other way. */
 int session_open(struct session *session, const struct clock *clock,
                  const struct session_start *start, struct fault *fault);

@@ -2,7 +2,7 @@
 #include "live.h"
 
 #include <moonstand/setup_file.h>
-#include <moonstand/words.h>
+#include <moonstand/setup_words.h>
 
 #include <stdio.h>
 #include <string.h>

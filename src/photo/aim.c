@@ -7,7 +7,6 @@
 
 #include <moonstand/aim.h>
 #include <moonstand/angle.h>
-#include <moonstand/mount.h>
 
 #include <math.h>
 

@@ -1,6 +1,8 @@
 /* Dew and frost. */
 #include "print.h"
 
+#include <moonstand/around_words.h>
+
 #include <math.h>
 
 int report_air_json(FILE *out, const struct air *air)

@@ -1,7 +1,8 @@
 /* The night as an iCalendar file, RFC 5545. */
 #include "print.h"
 
-#include <moonstand/angle.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/paper_words.h>
 
 #include <math.h>
 #include <stdarg.h>

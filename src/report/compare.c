@@ -1,6 +1,9 @@
 /* Two sessions side by side: what differs, and how late each alarm was answered. */
 #include "print.h"
 
+#include <moonstand/clock_words.h>
+#include <moonstand/event_words.h>
+
 #include <math.h>
 #include <stdarg.h>
 #include <stdlib.h>

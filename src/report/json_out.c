@@ -2,6 +2,9 @@
 #include "print.h"
 
 #include <moonstand/angle.h>
+#include <moonstand/around_words.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/list_words.h>
 #include <moonstand/series.h>
 
 #include <math.h>

@@ -1,7 +1,8 @@
 /* Batteries, cards and the air, in every print that has them. */
 #include "print.h"
 
-#include <moonstand/words.h>
+#include <moonstand/around_words.h>
+#include <moonstand/power_words.h>
 
 #include <math.h>
 #include <stdio.h>

@@ -1,7 +1,8 @@
 /* Eclipses to choose from. */
 #include "print.h"
 
-#include <moonstand/angle.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/sky_words.h>
 
 #include <math.h>
 #include <stdio.h>

@@ -2,8 +2,9 @@
 #include "print.h"
 
 #include <moonstand/angle.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/job_words.h>
 #include <moonstand/test_print.h>
-#include <moonstand/words.h>
 
 #include <math.h>
 

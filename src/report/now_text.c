@@ -1,7 +1,15 @@
 /* A moment for people without a screen: one calm page. */
 #include "print.h"
 
-#include <moonstand/words.h>
+#include <moonstand/aim_words.h>
+#include <moonstand/around_words.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/event_words.h>
+#include <moonstand/job_words.h>
+#include <moonstand/list_words.h>
+#include <moonstand/paper_words.h>
+#include <moonstand/place_words.h>
+#include <moonstand/sky_words.h>
 
 #include <math.h>
 #include <string.h>

@@ -1,6 +1,8 @@
 /* A picture that was looked at, in one line. */
 #include "print.h"
 
+#include <moonstand/picture_words.h>
+
 #include <math.h>
 #include <string.h>
 

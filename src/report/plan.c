@@ -1,7 +1,9 @@
 /* What each rig shoots in a night, and the plan for tools. */
 #include "print.h"
 
+#include <moonstand/aim_words.h>
 #include <moonstand/angle.h>
+#include <moonstand/round_words.h>
 
 #include <math.h>
 

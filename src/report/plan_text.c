@@ -1,9 +1,15 @@
 /* The plan on paper: it must do when the laptop is dead. */
 #include "print.h"
 
-#include <moonstand/angle.h>
+#include <moonstand/aim_words.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/event_words.h>
+#include <moonstand/list_words.h>
+#include <moonstand/paper_words.h>
+#include <moonstand/power_words.h>
+#include <moonstand/round_words.h>
 #include <moonstand/series.h>
-#include <moonstand/words.h>
+#include <moonstand/sky_words.h>
 
 #include <math.h>
 #include <stdio.h>

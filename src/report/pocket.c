@@ -1,8 +1,13 @@
 /* The first page of the plan: what fits into a pocket and must do when the laptop is dead. */
 #include "print.h"
 
-#include <moonstand/angle.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/event_words.h>
+#include <moonstand/paper_words.h>
+#include <moonstand/place_words.h>
+#include <moonstand/round_words.h>
 #include <moonstand/series.h>
+#include <moonstand/sky_words.h>
 
 #include <math.h>
 #include <stdlib.h>

@@ -5,9 +5,9 @@
 #include <moonstand/fault.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
+#include <moonstand/record_words.h>
 #include <moonstand/report.h>
 #include <moonstand/sheet.h>
-#include <moonstand/words.h>
 
 #include <cjson/cJSON.h>
 
@@ -103,8 +103,8 @@ void csv_number(struct csv *csv, double value, int decimals);
 void csv_instant(struct csv *csv, double utc);
 void csv_end(struct csv *csv);
 
-/* Reads one field into `out`. Returns what ended it: ',' (whatever parts fields), '\n' (also for the last field of an input
- * without a line end), EOF after the last row, or CSV_FAULT with a fault (without the place). */
+/* Reads one field into `out`. Returns what ended it: ',' (whatever parts fields), '\n' (also for the last
+ * field of an input without a line end), EOF after the last row, or CSV_FAULT with a fault (without the place). */
 enum { CSV_FAULT = -2 };
 struct csv_reader {
     FILE *in;

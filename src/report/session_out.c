@@ -1,6 +1,9 @@
 /* What happened in a session, from its acts: Markdown for people, CSV and JSON for tools. */
 #include "print.h"
 
+#include <moonstand/clock_words.h>
+#include <moonstand/place_words.h>
+
 #include <math.h>
 #include <stdlib.h>
 

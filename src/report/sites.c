@@ -2,7 +2,12 @@
 #include "print.h"
 
 #include <moonstand/angle.h>
+#include <moonstand/around_words.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/list_words.h>
 #include <moonstand/pick.h>
+#include <moonstand/place_words.h>
+#include <moonstand/sky_words.h>
 
 #include <math.h>
 #include <stdio.h>

@@ -1,6 +1,8 @@
 /* What happens in a night, in order. */
 #include "print.h"
 
+#include <moonstand/event_words.h>
+
 #include <math.h>
 #include <stdlib.h>
 

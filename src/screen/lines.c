@@ -2,8 +2,15 @@
  * has one text, without running numbers; it is printed when it differs from the last one. */
 #include "panels.h"
 
+#include <moonstand/aim_words.h>
+#include <moonstand/album_words.h>
+#include <moonstand/around_words.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/event_words.h>
 #include <moonstand/lines.h>
-#include <moonstand/words.h>
+#include <moonstand/list_words.h>
+#include <moonstand/power_words.h>
+#include <moonstand/setting_words.h>
 
 #include <math.h>
 #include <stdarg.h>

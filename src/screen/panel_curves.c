@@ -4,7 +4,10 @@
 #include "panels.h"
 
 #include <moonstand/angle.h>
-#include <moonstand/words.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/list_words.h>
+#include <moonstand/setting_words.h>
+#include <moonstand/sky_words.h>
 
 #include <math.h>
 #include <stdio.h>

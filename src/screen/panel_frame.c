@@ -2,7 +2,13 @@
  * will go. Words beside it say the same. */
 #include "panels.h"
 
+#include <moonstand/aim_words.h>
 #include <moonstand/angle.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/list_words.h>
+#include <moonstand/place_words.h>
+#include <moonstand/setting_words.h>
+#include <moonstand/sky_words.h>
 
 #include <math.h>
 #include <stdio.h>

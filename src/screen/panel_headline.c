@@ -1,7 +1,9 @@
 /* What happens next and when, in large digits, with what follows; and the band of an alarm. */
 #include "panels.h"
 
-#include <moonstand/words.h>
+#include <moonstand/aim_words.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/event_words.h>
 
 #include <ctype.h>
 #include <math.h>

@@ -3,6 +3,7 @@
 #include "panels.h"
 
 #include <moonstand/keys.h>
+#include <moonstand/sky_words.h>
 
 #include <stdio.h>
 

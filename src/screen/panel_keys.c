@@ -2,6 +2,7 @@
  * warning above it. */
 #include "panels.h"
 
+#include <moonstand/around_words.h>
 #include <moonstand/keys.h>
 
 enum { HINTS = 12 };

@@ -2,7 +2,11 @@
  * the cameras. */
 #include "panels.h"
 
-#include <moonstand/words.h>
+#include <moonstand/around_words.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/list_words.h>
+#include <moonstand/power_words.h>
+#include <moonstand/setting_words.h>
 
 #include <math.h>
 #include <stdio.h>

@@ -1,6 +1,9 @@
 /* The checklist: what is due next, on its own page all of it. */
 #include "panels.h"
 
+#include <moonstand/clock_words.h>
+#include <moonstand/list_words.h>
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>

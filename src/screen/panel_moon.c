@@ -1,6 +1,8 @@
 /* The phase of the eclipse and the place of the Moon. */
 #include "panels.h"
 
+#include <moonstand/sky_words.h>
+
 #include <string.h>
 
 /* Where there is room, the night's line is below the facts. */

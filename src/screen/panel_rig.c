@@ -1,6 +1,11 @@
 /* One rig: what to set, where to aim. */
 #include "panels.h"
 
+#include <moonstand/aim_words.h>
+#include <moonstand/album_words.h>
+#include <moonstand/list_words.h>
+#include <moonstand/setting_words.h>
+
 #include <math.h>
 
 struct rig_scene {

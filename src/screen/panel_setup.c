@@ -2,6 +2,9 @@
  * why it is asked for, where a change goes. */
 #include "panels.h"
 
+#include <moonstand/setting_words.h>
+#include <moonstand/setup_words.h>
+
 #include <stdio.h>
 #include <string.h>
 

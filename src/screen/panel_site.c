@@ -1,6 +1,8 @@
 /* Where we are, how sure of the time, how the machine and the air do. */
 #include "panels.h"
 
+#include <moonstand/around_words.h>
+
 #include <math.h>
 
 static enum role gps_role(const struct scene *scene)

@@ -1,6 +1,9 @@
 /* First line: rehearsal or not, where, and what time it is. */
 #include "panels.h"
 
+#include <moonstand/clock_words.h>
+#include <moonstand/event_words.h>
+
 #include <stdio.h>
 
 static int draw_mark(struct area area, const struct scene *scene)

@@ -2,6 +2,9 @@
  * that its clock can be put right afterwards. */
 #include "panels.h"
 
+#include <moonstand/around_words.h>
+#include <moonstand/clock_words.h>
+
 #include <math.h>
 #include <stdio.h>
 

@@ -6,10 +6,11 @@
 
 #include <moonstand/dashboard.h>
 #include <moonstand/face.h>
+#include <moonstand/job_words.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
+#include <moonstand/subject.h>
 #include <moonstand/test_print.h>
-#include <moonstand/words.h>
 
 /* All that a panel reads. */
 struct scene {

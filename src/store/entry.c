@@ -2,7 +2,6 @@
 #include "files.h"
 
 #include <moonstand/act.h>
-#include <moonstand/journal.h>
 
 #include <errno.h>
 #include <inttypes.h>

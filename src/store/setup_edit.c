@@ -3,7 +3,7 @@
 #include "files.h"
 
 #include <moonstand/setup_file.h>
-#include <moonstand/words.h>
+#include <moonstand/setup_words.h>
 
 #include <math.h>
 #include <stdio.h>

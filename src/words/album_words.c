@@ -1,6 +1,8 @@
 /* What the pictures show, in words. */
 #include "parts.h"
 
+#include <moonstand/album_words.h>
+#include <moonstand/moment.h>
 #include <moonstand/seen.h>
 #include <moonstand/series.h>
 

@@ -1,9 +1,10 @@
 /* Air, receiver, clock and laptop in words. */
 #include <moonstand/air.h>
+#include <moonstand/around_words.h>
+#include <moonstand/clock_words.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
 #include <moonstand/readings.h>
-#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdio.h>

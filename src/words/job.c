@@ -1,6 +1,12 @@
 /* The jobs of the hands in words. */
 #include "parts.h"
 
+#include <moonstand/aim_words.h>
+#include <moonstand/album_words.h>
+#include <moonstand/around_words.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/job_words.h>
+#include <moonstand/list_words.h>
 #include <moonstand/night.h>
 #include <moonstand/series.h>
 

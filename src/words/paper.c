@@ -1,6 +1,13 @@
 /* What only paper says: cautions, and how each rig is aimed. */
 #include "parts.h"
 
+#include <moonstand/aim_words.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/event_words.h>
+#include <moonstand/framing.h>
+#include <moonstand/night.h>
+#include <moonstand/paper_words.h>
+
 #include <math.h>
 #include <stdio.h>
 

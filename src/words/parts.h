@@ -2,7 +2,11 @@
 #ifndef MOONSTAND_WORDS_PARTS_H
 #define MOONSTAND_WORDS_PARTS_H
 
-#include <moonstand/words.h>
+#include <moonstand/place_words.h>
+#include <moonstand/round_words.h>
+#include <moonstand/setting_words.h>
+
+struct shot;
 
 /* Where a point of the frame is, in numbers: "23 % right, 4 % below the centre". */
 char *offset_words(struct frame_point point, char out[FRAME_WORDS]);

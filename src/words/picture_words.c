@@ -1,6 +1,7 @@
 /* One picture in words: what its camera wrote, and the Moon that was found in it. */
 #include "parts.h"
 
+#include <moonstand/picture_words.h>
 #include <moonstand/seen.h>
 
 #include <math.h>

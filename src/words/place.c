@@ -3,6 +3,7 @@
 
 #include <moonstand/angle.h>
 #include <moonstand/frame.h>
+#include <moonstand/setup.h>
 
 #include <math.h>
 #include <stdio.h>

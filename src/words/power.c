@@ -1,6 +1,8 @@
 /* Batteries and cards in words. */
+#include <moonstand/clock_words.h>
+#include <moonstand/moment.h>
 #include <moonstand/night.h>
-#include <moonstand/words.h>
+#include <moonstand/power_words.h>
 
 #include <math.h>
 #include <stdio.h>

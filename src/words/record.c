@@ -3,8 +3,12 @@
 
 #include <moonstand/angle.h>
 #include <moonstand/checklist.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/event_words.h>
 #include <moonstand/night.h>
+#include <moonstand/record_words.h>
 #include <moonstand/series.h>
+#include <moonstand/setup_words.h>
 
 #include <math.h>
 #include <stdio.h>

@@ -1,6 +1,8 @@
 /* Rounds of the hands in words. */
 #include "parts.h"
 
+#include <moonstand/clock_words.h>
+#include <moonstand/hands.h>
 #include <moonstand/night.h>
 #include <moonstand/series.h>
 

@@ -1,7 +1,14 @@
 /* Exposures in words, for every place that shows one. */
 #include "parts.h"
 
+#include <moonstand/clock_words.h>
+#include <moonstand/event_words.h>
+#include <moonstand/framing.h>
+#include <moonstand/moment.h>
+#include <moonstand/night.h>
 #include <moonstand/series.h>
+#include <moonstand/sheet.h>
+#include <moonstand/test_print.h>
 
 #include <math.h>
 #include <stdio.h>

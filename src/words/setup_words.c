@@ -1,6 +1,9 @@
 /* The setup in words: what a key of its file is called on the screen, and why it is asked for. */
+#include <moonstand/aim_words.h>
+#include <moonstand/night.h>
+#include <moonstand/power_words.h>
 #include <moonstand/setup.h>
-#include <moonstand/words.h>
+#include <moonstand/setup_words.h>
 
 #include <ctype.h>
 #include <stdio.h>

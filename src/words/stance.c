@@ -1,10 +1,13 @@
 /* How a rig is aimed: what it exposes for, where it looks, the Moon's way through its picture. */
 #include "parts.h"
 
+#include <moonstand/aim_words.h>
 #include <moonstand/angle.h>
+#include <moonstand/clock_words.h>
 #include <moonstand/frame.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
+#include <moonstand/sky_words.h>
 
 #include <math.h>
 #include <stdio.h>
@@ -325,7 +328,8 @@ char *aim_words(const struct subject *about, int rig, int brevity, char out[SENT
         return say_late(about, rig, brevity, out);
     case AIM_SNOOZED:
         (void)snprintf(out, SENTENCE, "%.60s, quiet until %s",
-                       is_due ? "re-aim due" : due_words(about, rig, due), clock_near(clock, about, state->snoozed_until, 0));
+                       is_due ? "re-aim due" : due_words(about, rig, due),
+                       clock_near(clock, about, state->snoozed_until, 0));
         return out;
     case AIM_DONE:
         (void)snprintf(out, SENTENCE, "%s", is_fixed ? "no more re-aims" : "the mount may stop");

@@ -5,7 +5,6 @@
 #include "open_files.h"
 
 #include <moonstand/palette.h>
-#include <moonstand/series.h>
 
 enum { WIDE, LONG_RIG, TELESCOPE };
 

@@ -3,13 +3,13 @@
 
 #include "../../src/app/recall.h"
 
+#include <moonstand/album_words.h>
 #include <moonstand/path.h>
 #include <moonstand/pictures_file.h>
 #include <moonstand/report.h>
 #include <moonstand/seen.h>
 #include <moonstand/series.h>
 #include <moonstand/test_print.h>
-#include <moonstand/words.h>
 
 static struct session session;
 

@@ -7,7 +7,6 @@
 
 #include <cmocka.h>
 
-#include "near.h"
 #include "open_files.h"
 
 #include <moonstand/fault.h>

@@ -7,9 +7,9 @@
 #include <cmocka.h>
 
 #include <moonstand/air.h>
+#include <moonstand/around_words.h>
 #include <moonstand/fault.h>
 #include <moonstand/text.h>
-#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdio.h>

@@ -3,10 +3,9 @@
 #include "journal_lines.h"
 
 #include <moonstand/act.h>
-#include <moonstand/journal.h>
 #include <moonstand/night.h>
 #include <moonstand/pick.h>
-#include <moonstand/words.h>
+#include <moonstand/record_words.h>
 
 #include <math.h>
 

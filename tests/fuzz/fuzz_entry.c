@@ -3,7 +3,6 @@
 #include "fuzz.h"
 
 #include <moonstand/act.h>
-#include <moonstand/journal.h>
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {

@@ -4,7 +4,6 @@
 
 #include <math.h>
 #include <moonstand/forecast.h>
-#include <moonstand/forecast_file.h>
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {

@@ -2,8 +2,6 @@
 #include "../../src/store/files.h"
 #include "fuzz.h"
 
-#include <moonstand/setup_file.h>
-
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
     static struct setup setup;

@@ -4,7 +4,6 @@
 
 #include <moonstand/palette.h>
 #include <moonstand/theme.h>
-#include <moonstand/theme_file.h>
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {

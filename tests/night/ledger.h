@@ -5,10 +5,11 @@
 
 #include "../../src/night/derive.h"
 
+#include <moonstand/album_words.h>
 #include <moonstand/angle.h>
+#include <moonstand/power_words.h>
 #include <moonstand/series.h>
 #include <moonstand/test_print.h>
-#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdarg.h>

@@ -9,11 +9,13 @@
 
 #include "night/ridge_night.h"
 
+#include <moonstand/album_words.h>
+#include <moonstand/job_words.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
 #include <moonstand/seen.h>
 #include <moonstand/series.h>
-#include <moonstand/words.h>
+#include <moonstand/subject.h>
 
 #include <math.h>
 #include <near.h>

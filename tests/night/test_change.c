@@ -11,7 +11,7 @@
 #include <moonstand/fault.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
-#include <moonstand/words.h>
+#include <moonstand/record_words.h>
 
 #include <math.h>
 #include <near.h>

@@ -11,11 +11,11 @@
 
 #include <math.h>
 #include <moonstand/angle.h>
+#include <moonstand/event_words.h>
 #include <moonstand/fault.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
 #include <moonstand/pick.h>
-#include <moonstand/words.h>
 #include <near.h>
 #include <stdio.h>
 #include <stdlib.h>

@@ -9,10 +9,12 @@
 #include "night/ridge.h"
 
 #include <moonstand/agenda.h>
+#include <moonstand/around_words.h>
 #include <moonstand/fault.h>
+#include <moonstand/job_words.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
-#include <moonstand/words.h>
+#include <moonstand/record_words.h>
 
 #include <math.h>
 #include <near.h>

@@ -10,10 +10,10 @@
 
 #include <moonstand/angle.h>
 #include <moonstand/fault.h>
+#include <moonstand/list_words.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
 #include <moonstand/pick.h>
-#include <moonstand/words.h>
 
 #include <math.h>
 #include <stdio.h>

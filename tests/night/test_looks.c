@@ -10,14 +10,15 @@
 
 #include "night/ridge_night.h"
 
-#include <moonstand/angle.h>
+#include <moonstand/album_words.h>
+#include <moonstand/job_words.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
+#include <moonstand/record_words.h>
 #include <moonstand/seen.h>
 #include <moonstand/series.h>
 #include <moonstand/test_print.h>
 #include <moonstand/track.h>
-#include <moonstand/words.h>
 
 #include <math.h>
 #include <near.h>

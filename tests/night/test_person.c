@@ -17,7 +17,6 @@
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
 #include <moonstand/pick.h>
-#include <near.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

@@ -12,9 +12,7 @@
 
 #include <math.h>
 #include <moonstand/agenda.h>
-#include <moonstand/exposure.h>
 #include <moonstand/pick.h>
-#include <moonstand/words.h>
 #include <near.h>
 #include <stdio.h>
 #include <stdlib.h>

@@ -11,7 +11,7 @@
 #include <moonstand/angle.h>
 #include <moonstand/arc.h>
 #include <moonstand/series.h>
-#include <moonstand/words.h>
+#include <moonstand/setting_words.h>
 #include <stdio.h>
 #include <string.h>
 

@@ -9,7 +9,7 @@
 #include <moonstand/angle.h>
 #include <moonstand/arc.h>
 #include <moonstand/series.h>
-#include <moonstand/words.h>
+#include <moonstand/setting_words.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

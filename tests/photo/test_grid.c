@@ -17,7 +17,6 @@
 #include <moonstand/exposure.h>
 #include <moonstand/mount.h>
 #include <moonstand/observer.h>
-#include <moonstand/series.h>
 #include <moonstand/sheet.h>
 #include <moonstand/sky_light.h>
 #include <moonstand/wide.h>

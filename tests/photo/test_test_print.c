@@ -11,7 +11,6 @@
 #include <moonstand/eclipse.h>
 #include <moonstand/exposure.h>
 #include <moonstand/light.h>
-#include <moonstand/series.h>
 #include <moonstand/test_print.h>
 
 #include "near.h"

@@ -9,8 +9,8 @@
 #include "blessed.h"
 
 #include <moonstand/angle.h>
+#include <moonstand/around_words.h>
 #include <moonstand/report.h>
-#include <moonstand/words.h>
 
 static struct nights_entry entry_of(const char *day, const struct observer *observer)
 {

@@ -2,10 +2,10 @@
 #include "demo.h"
 
 #include <moonstand/angle.h>
+#include <moonstand/clock_words.h>
 #include <moonstand/moment.h>
 #include <moonstand/report.h>
 #include <moonstand/series.h>
-#include <moonstand/words.h>
 
 static struct readings no_readings(void)
 {

@@ -3,7 +3,6 @@
 
 #include "blessed.h"
 
-#include <moonstand/angle.h>
 #include <moonstand/fault.h>
 #include <moonstand/report.h>
 

@@ -3,8 +3,9 @@
 
 #include <moonstand/agenda.h>
 #include <moonstand/angle.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/paper_words.h>
 #include <moonstand/report.h>
-#include <moonstand/words.h>
 
 static cJSON *plan_json(const struct night *night)
 {

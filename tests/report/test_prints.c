@@ -3,13 +3,11 @@
  * writes them anew: the difference is then for people to review. */
 #include "demo.h"
 
-#include "../../src/report/print.h"
 #include "blessed.h"
 
 #include <moonstand/angle.h>
 #include <moonstand/moment.h>
 #include <moonstand/report.h>
-#include <moonstand/series.h>
 
 static struct night *night;
 static struct moment moment;

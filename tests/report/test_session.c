@@ -7,7 +7,6 @@
 
 #include <moonstand/angle.h>
 #include <moonstand/series.h>
-#include <moonstand/words.h>
 
 #include <time.h>
 

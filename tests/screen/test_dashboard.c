@@ -12,7 +12,7 @@
 
 #include <moonstand/angle.h>
 #include <moonstand/series.h>
-#include <moonstand/words.h>
+#include <moonstand/setting_words.h>
 
 #include <malloc.h>
 

@@ -12,7 +12,7 @@
 
 #include <moonstand/palette.h>
 #include <moonstand/setup_file.h>
-#include <moonstand/words.h>
+#include <moonstand/setup_words.h>
 #include <moonstand/theme_file.h>
 
 enum {

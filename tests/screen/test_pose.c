@@ -6,7 +6,6 @@
 
 #include <cmocka.h>
 
-#include "near.h"
 #include "screen/scene.h"
 
 #include <moonstand/angle.h>

@@ -9,7 +9,7 @@
 
 #include <moonstand/fault.h>
 #include <moonstand/setup_file.h>
-#include <moonstand/words.h>
+#include <moonstand/setup_words.h>
 
 #include <regex.h>
 #include <stdio.h>

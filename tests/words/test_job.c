@@ -9,9 +9,10 @@
 #include "night/ridge_night.h"
 
 #include <math.h>
-#include <moonstand/night.h>
+#include <moonstand/job_words.h>
+#include <moonstand/moment.h>
 #include <moonstand/series.h>
-#include <moonstand/words.h>
+#include <moonstand/subject.h>
 #include <stdio.h>
 #include <string.h>
 

@@ -8,7 +8,6 @@
 
 #include "../../src/words/parts.h"
 #include <math.h>
-#include <moonstand/words.h>
 
 static const char *words(double x, double y, int brevity)
 {

@@ -11,7 +11,7 @@
 #include <moonstand/act.h>
 #include <moonstand/fault.h>
 #include <moonstand/night.h>
-#include <moonstand/words.h>
+#include <moonstand/record_words.h>
 
 #include <stdio.h>
 #include <string.h>

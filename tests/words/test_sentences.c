@@ -12,7 +12,19 @@
 #include "night/tales.h"
 
 #include "../../src/words/parts.h"
-#include <moonstand/words.h>
+
+#include <moonstand/aim_words.h>
+#include <moonstand/album_words.h>
+#include <moonstand/around_words.h>
+#include <moonstand/clock_words.h>
+#include <moonstand/event_words.h>
+#include <moonstand/job_words.h>
+#include <moonstand/list_words.h>
+#include <moonstand/paper_words.h>
+#include <moonstand/power_words.h>
+#include <moonstand/record_words.h>
+#include <moonstand/setup_words.h>
+#include <moonstand/sky_words.h>
 
 #include <ctype.h>
 

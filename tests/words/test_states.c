@@ -11,9 +11,11 @@
 
 #include <math.h>
 #include <moonstand/album.h>
-#include <moonstand/night.h>
-#include <moonstand/series.h>
-#include <moonstand/words.h>
+#include <moonstand/album_words.h>
+#include <moonstand/around_words.h>
+#include <moonstand/moment.h>
+#include <moonstand/setting_words.h>
+#include <moonstand/test_print.h>
 #include <stdio.h>
 #include <string.h>
 

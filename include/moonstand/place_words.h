@@ -1,0 +1,26 @@
+/* words: places in the frame, directions, sites. */
+#ifndef MOONSTAND_PLACE_WORDS_H
+#define MOONSTAND_PLACE_WORDS_H
+
+#include <moonstand/frame.h>
+
+struct site;
+
+/* Where a point of the frame is: "left, a little low", "far left, near the lower edge". Shorter with
+ * more `brevity`: 1 "far left, low", 2 "far left", 3 "left". "-" if not finite. */
+enum { FRAME_WORDS = 48 };
+char *frame_words(struct frame_point point, int brevity, char out[FRAME_WORDS]);
+/* Both: "right, a little low (23 % right, 4 % below the centre)". */
+enum { PLACE_WORDS = 2 * FRAME_WORDS };
+char *place_words(struct frame_point point, char out[PLACE_WORDS]);
+/* "portrait" or "landscape". */
+const char *orientation_words(bool portrait);
+/* "altitude 38.2, azimuth 124.5 SE", in degrees. */
+enum { DIRECTION_WORDS = 48 };
+char *direction_words(double altitude_rad, double azimuth_rad, char out[DIRECTION_WORDS]);
+
+/* Of a site, in degrees: "latitude 62.00000, longitude 60.00000, 420 m". */
+enum { SITE_PLACE_WORDS = 64 };
+char *site_place_words(const struct site *site, char out[SITE_PLACE_WORDS]);
+
+#endif
