@@ -48,9 +48,5 @@ char *misfit_words(const struct night *night, int rig, char out[SENTENCE]);
 /* "tilt 3.7 clockwise"; empty: no tilt. */
 enum { TILT_WORDS = 32 };
 char *tilt_words(double roll_rad, char out[TILT_WORDS]);
-/* "the Moon left the frame at 22:12", `clock` being loss_utc as its reader has it; `brief`: "Moon left
- * frame 22:12". Empty for LOSS_NONE. */
-enum { LOSS_WORDS = 96 };
-char *loss_words(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS]);
 
 #endif

@@ -79,11 +79,6 @@ bool landed_at_once(const struct album *album, const struct seen *seen);
 bool look_make(const struct night *night, const struct moment *moment, int rig,
                const struct seen *seen, double utc, struct look_at_moon *look);
 
-/* Stops over mid-grey of the lit part's tone, by the curve of sRGB (IEC 61966-2-1); NaN: none. */
-double lit_tone_stops(const struct disc_light *light);
-/* Likewise of the umbra's luminance, with that share of the disc in it, where its tone shows it to
- * half a stop once the camera's own tone is taken off; else NaN. */
-double umbra_tone_stops(const struct disc_light *light, double umbra_share);
 /* A camera whose full Moon is so far off has a curve of which no more is known (a flat profile). */
 #define CAMERA_ODD_STOPS 0.5
 

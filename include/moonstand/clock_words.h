@@ -33,13 +33,6 @@ char *day_words(char out[TEXT_INSTANT], struct reader reader, double utc);
 char *eclipse_day(char out[TEXT_INSTANT], const struct eclipse *eclipse);
 /* A countdown; returns its unit: "1:02:33" and "h", "2:33" and "min", or "733" and "days". */
 const char *countdown_words(char out[TEXT_SPAN], double seconds);
-/* For people, to the second only within the hour: "2:33 min", "1h02", "21 days". */
-char *left_words(char out[TEXT_SPAN], double seconds);
-/* A length of time that nobody needs to the second, without its sign: "45 s", "12 min", "1h05",
- * "21 days". */
-char *rough_words(char out[TEXT_SPAN], double seconds);
 
-/* How long a Moon stays, never told too long: "12:41 min", from an hour on "2h05". */
-char *stay_words(char out[TEXT_SPAN], double seconds);
 
 #endif

@@ -179,9 +179,7 @@ void night_fold(struct night *night);
 void rig_field_range(const char *name, double *lowest, double *highest);
 /* The act that the undo key would undo next; null if there is none. */
 const struct act *night_last_undoable(const struct night *night);
-/* The spans between P1 and P4 in which the Moon is up; how many. */
-int up_spans(const struct night *night, struct span spans[UP_SPANS]);
-/* The same up to another instant. */
+/* The spans between P1 and another instant in which the Moon is up; how many. */
 int up_spans_to(const struct night *night, double to, struct span spans[UP_SPANS]);
 
 /* When a checklist item is due in this night (or put off to); NaN if it has no due time, or the night

@@ -10,9 +10,6 @@ struct site;
  * more `brevity`: 1 "far left, low", 2 "far left", 3 "left". "-" if not finite. */
 enum { FRAME_WORDS = 48 };
 char *frame_words(struct frame_point point, int brevity, char out[FRAME_WORDS]);
-/* Both: "right, a little low (23 % right, 4 % below the centre)". */
-enum { PLACE_WORDS = 2 * FRAME_WORDS };
-char *place_words(struct frame_point point, char out[PLACE_WORDS]);
 /* "portrait" or "landscape". */
 const char *orientation_words(bool portrait);
 /* "altitude 38.2, azimuth 124.5 SE", in degrees. */

@@ -17,4 +17,7 @@ struct child {
     int status; /* as waitpid gives it */
 };
 
+/* Undoes, in a child, what the loop has changed of the signals; false if it cannot. */
+bool signals_reset(void);
+
 #endif

@@ -11,9 +11,7 @@ struct night;
  * ISO 8601 and degrees Celsius. */
 void act_words(const struct night *night, const struct act *act, const struct reader *reader,
                char *out, size_t size);
-/* What an act of kind ACT_MISSED is about: "re-aim of long", "U1". */
-char *missed_words(const struct night *night, const struct act *act, char out[ACT_TEXT]);
-/* The same as one of `count`, from 1: "missed 2 of 5: U1 at 20:07:42". */
+/* Of an act of kind ACT_MISSED, as one of `count`, from 1: "missed 2 of 5: U1 at 20:07:42". */
 char *missed_turn_words(const struct subject *about, const struct act *act, int turn, int count,
                         char out[SENTENCE]);
 /* The setting that an ACT_SETTING records: "1/60 s, ISO 400", with "for the umbra". */

@@ -159,8 +159,6 @@ int picture_time_card(struct pictures *pictures, const struct night *night, int 
  * card, nothing noted. */
 bool picture_clock_is_open(const struct night *night, const struct picture *picture);
 
-/* When a picture was taken, as far as is known. */
-double picture_utc(const struct night *night, const struct picture *picture);
 /* Keeps the frames nearest to given instants, for each rig its own, in order of time: "contacts", or
  * "chain=20min" (also "90s", "1h"), counted from greatest. -1 with a fault if it is neither. */
 int pictures_pick(struct pictures *pictures, const struct night *night, const char *what,

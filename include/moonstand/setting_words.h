@@ -13,8 +13,6 @@ struct test_print;
 #define NO_LIGHT_WORDS "no light on that target now"
 #define NO_FRAMES_WORDS "done: no more frames"
 #define NO_CHANGE_WORDS "no more changes"
-/* What is exposed for: "for the sunlit part", "for the umbra". */
-const char *target_words(enum target target);
 /* What to set: "1/60 s, ISO 400, f/6.3", of a bracket "1/20 s, ISO 400, f/6.3 (middle of 5)"; "no
  * setting". `brevity` 1 leaves out the f-number, 2 says "middle 1/20 s, ISO 400". */
 enum { SETTING_WORDS = 64 };

@@ -16,8 +16,6 @@ struct zone_table;
  * another one during the call: no other thread may read the environment then. */
 int zone_load(const char *name, double utc_from, double utc_to, struct zone_table *zone,
               struct fault *fault);
-/* The same without the table: 0 if zone_load takes that name. */
-int zone_check(const char *name, struct fault *fault);
 /* The name of the zone of the town nearest to a place, by the table zone1970.tab beside the zone
  * files; false if there is none. Near a border it may be that of the neighbour. */
 bool zone_near(double latitude_deg, double longitude_deg, char *name, size_t size);

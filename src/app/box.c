@@ -1,6 +1,8 @@
 /* The box: a child with resource limits and a seccomp filter, for files from anywhere. */
 #include "box.h"
 
+#include <moonstand/program.h>
+
 #include <errno.h>
 #include <fcntl.h>
 #include <linux/audit.h>
@@ -107,15 +109,10 @@ static bool limit(__rlimit_resource_t what, rlim_t most)
 
 static bool set_limits(const struct box_limits *limits)
 {
-    const struct sigaction usual = {.sa_handler = SIG_DFL};
-    sigset_t none;
-
-    for (int number = 1; number < NSIG; number++)
-        (void)sigaction(number, &usual, NULL);
-    (void)sigemptyset(&none);
+    if (!signals_reset())
+        return false;
     (void)alarm((unsigned)limits->wall_s);
-    return sigprocmask(SIG_SETMASK, &none, NULL) == 0 &&
-           (limits->memory == 0 || limit(RLIMIT_AS, limits->memory)) &&
+    return (limits->memory == 0 || limit(RLIMIT_AS, limits->memory)) &&
            limit(RLIMIT_CPU, (rlim_t)limits->cpu_s) && limit(RLIMIT_FSIZE, 0) &&
            limit(RLIMIT_CORE, 0) && limit(RLIMIT_NPROC, 0) && limit(RLIMIT_NOFILE, 0);
 }

@@ -15,8 +15,7 @@ extern char **environ;
 enum { ENVIRONMENT = 1024 };
 #define FACT_PREFIX "MOONSTAND_"
 
-/* Undoes the loop's changes to the signals. */
-static void reset_signals(void)
+bool signals_reset(void)
 {
     const struct sigaction usual = {.sa_handler = SIG_DFL};
     sigset_t none;
@@ -24,7 +23,7 @@ static void reset_signals(void)
     for (int number = 1; number < NSIG; number++)
         (void)sigaction(number, &usual, NULL);
     (void)sigemptyset(&none);
-    (void)sigprocmask(SIG_SETMASK, &none, NULL);
+    return sigprocmask(SIG_SETMASK, &none, NULL) == 0;
 }
 
 /* Connects the standard streams to /dev/null, except for input and output if asked for. */
@@ -68,14 +67,14 @@ static void keep(pid_t parent, const int streams[2], int answer)
     int error;
 
     (void)setpgid(0, 0);
-    reset_signals();
+    (void)signals_reset();
     (void)sigaction(SIGTERM, &killer, NULL);
     (void)prctl(PR_SET_PDEATHSIG, SIGTERM);
     if (getppid() != parent)
         _exit(EXIT_FAILURE);
     command = fork();
     if (command == 0) {
-        reset_signals();
+        (void)signals_reset();
         (void)prctl(PR_SET_PDEATHSIG, SIGKILL);
         if (getppid() != self)
             _exit(EXIT_FAILURE);

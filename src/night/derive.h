@@ -6,6 +6,7 @@
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
 
+struct disc_light;
 struct metadata;
 
 /* A job stops other things from so long before it is due; one that is so late has not been done. */
@@ -175,10 +176,17 @@ void see_album(const struct night *night, struct moment *moment);
 /* What the looks at the Moon tell: of its light and the lens, and of a tripod's aim. */
 void see_looks(const struct night *night, struct moment *moment, int rig);
 void see_spot(const struct night *night, struct moment *moment, int rig);
+/* Stops over mid-grey of the lit part's tone, by the curve of sRGB (IEC 61966-2-1); NaN: none. */
+double lit_tone_stops(const struct disc_light *light);
+/* Likewise of the umbra's luminance, with that share of the disc in it, where its tone shows it to
+ * half a stop once the camera's own tone is taken off; else NaN. */
+double umbra_tone_stops(const struct disc_light *light, double umbra_share);
 /* The act that a spot is worth: an aim that was seen, or a corrected place. False: none. */
 bool spot_act(const struct night *night, const struct moment *moment, int rig, struct act *act);
 /* By how much a setting is brighter (+) than the one that is shown. */
 double setting_stops(const struct exposure *asked, const struct metadata *got);
+/* The spans between P1 and P4 in which the Moon is up; how many. */
+int up_spans(const struct night *night, struct span spans[UP_SPANS]);
 /* Between P1 and the end of the rig. */
 bool is_shooting(const struct night *night, int rig, double utc);
 /* Batteries and cards of the moment, from what is derived. */

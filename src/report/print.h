@@ -189,4 +189,7 @@ struct plan_rig {
 };
 void plan_rig_make(const struct night *night, int rig, struct plan_rig *plan);
 
+/* When a picture was taken, as far as is known. */
+double picture_utc(const struct night *night, const struct picture *picture);
+
 #endif

@@ -7,6 +7,20 @@
 /* Blank cells of ROLE_LABEL. */
 void canvas_clear(struct canvas *canvas);
 
+/* The characters of our own that are not plain ASCII. All are one column wide everywhere: none is
+ * of ambiguous width (no degree sign, no box lines, no classic arrows). */
+enum glyph {
+    GLYPH_CUT,     /* where text was cut */
+    GLYPH_POINTER, /* the chosen row */
+    GLYPH_TICK,
+    GLYPH_UPRIGHT, /* a line downwards */
+    GLYPH_COUNT
+};
+const char *glyph(enum glyph_set set, enum glyph which);
+
+/* Columns that a text takes: wide characters two, combining ones none. */
+int text_columns(enum glyph_set set, const char *text);
+
 /* A rectangle of a canvas. Drawing is clipped to it, so panels cannot overlap. May be empty. */
 struct area {
     struct canvas *canvas;

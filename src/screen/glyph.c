@@ -1,3 +1,5 @@
+#include "area.h"
+
 #include <moonstand/glyph.h>
 
 #include <langinfo.h>

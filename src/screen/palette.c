@@ -1,3 +1,5 @@
+#include "colours.h"
+
 #include <moonstand/fault.h>
 #include <moonstand/palette.h>
 #include <moonstand/theme.h>

@@ -58,7 +58,14 @@ int draw_sentence(struct area area, int y, enum role role, sentence *say, const 
 
 int gutter_for(int width)
 {
-    return width >= 110 ? GUTTER_LENS : width >= 72 ? GUTTER_NAME : width >= 58 ? GUTTER_NUMBER : 0;
+    static const struct {
+        int from, gutter;
+    } steps[] = {{110, GUTTER_LENS}, {72, GUTTER_NAME}, {58, GUTTER_NUMBER}, {0, 0}};
+    int i = 0;
+
+    while (width < steps[i].from)
+        i++;
+    return steps[i].gutter;
 }
 
 bool two_columns(struct area area)

@@ -2,6 +2,8 @@
  * goes to the terminal is made here and goes through an outlet, for curses itself would wait for a
  * terminal that does not read. Draws what has changed of a canvas, turns roles into what the terminal
  * can show, decodes keys, and gives the terminal back whatever happens. */
+#include "colours.h"
+
 #include <moonstand/canvas.h>
 #include <moonstand/fault.h>
 #include <moonstand/outlet.h>

@@ -194,6 +194,8 @@ int entry_decode(const char *line, size_t length, struct act *act, char boot[BOO
 
 /* The path of a file of the system's time zones: below $TZDIR if that is absolute. */
 void zone_path(const char *name, char out[PATH_SIZE]);
+/* 0 if zone_load takes that name. */
+int zone_check(const char *name, struct fault *fault);
 
 /* ---- checksum (crc.c) ---- */
 

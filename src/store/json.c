@@ -146,7 +146,7 @@ int json_refuse_value(const struct json_file *file, const cJSON *node, const cha
 static size_t clean_character(const char *at)
 {
     unsigned char lead = (unsigned char)*at;
-    size_t length = lead < 0x80 ? 1 : lead < 0xe0 ? 2 : lead < 0xf0 ? 3 : 4;
+    size_t length = 1U + (lead >= 0xc0) + (lead >= 0xe0) + (lead >= 0xf0);
     char character[5] = "";
 
     memcpy(character, at, strnlen(at, length));

@@ -4,7 +4,6 @@
 #include <moonstand/path.h>
 #include <moonstand/setup_file.h>
 #include <moonstand/sky_light.h>
-#include <moonstand/zone_load.h>
 
 #include <arpa/inet.h>
 #include <ctype.h>

@@ -1,4 +1,6 @@
 /* Air, receiver, clock and laptop in words. */
+#include "parts.h"
+
 #include <moonstand/air.h>
 #include <moonstand/around_words.h>
 #include <moonstand/clock_words.h>

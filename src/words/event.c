@@ -1,9 +1,10 @@
 /* What happens in a night by itself: names, meanings, what the sky hides. */
+#include "parts.h"
+
 #include <moonstand/clock_words.h>
 #include <moonstand/event.h>
 #include <moonstand/event_words.h>
 #include <moonstand/instant.h>
-#include <moonstand/moment.h>
 #include <moonstand/run.h>
 
 #include <math.h>

@@ -1,7 +1,6 @@
 /* The jobs of the hands in words. */
 #include "parts.h"
 
-#include <moonstand/aim_words.h>
 #include <moonstand/album_words.h>
 #include <moonstand/around_words.h>
 #include <moonstand/clock_words.h>

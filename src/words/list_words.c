@@ -1,7 +1,8 @@
 /* The list in words: its items, how each stands, what the program sees of what it asks for. */
+#include "parts.h"
+
 #include <moonstand/around_words.h>
 #include <moonstand/checklist.h>
-#include <moonstand/clock_words.h>
 #include <moonstand/list_words.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>

@@ -1,6 +1,7 @@
 /* Instants and lengths of time as people read them. */
+#include "parts.h"
+
 #include <moonstand/clock_words.h>
-#include <moonstand/moment.h>
 #include <moonstand/night.h>
 
 #include <math.h>

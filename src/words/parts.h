@@ -2,6 +2,7 @@
 #ifndef MOONSTAND_WORDS_PARTS_H
 #define MOONSTAND_WORDS_PARTS_H
 
+#include <moonstand/moment.h>
 #include <moonstand/place_words.h>
 #include <moonstand/round_words.h>
 #include <moonstand/setting_words.h>
@@ -11,9 +12,29 @@ struct shot;
 /* Where a point of the frame is, in numbers: "23 % right, 4 % below the centre". */
 char *offset_words(struct frame_point point, char out[FRAME_WORDS]);
 
+/* For people, to the second only within the hour: "2:33 min", "1h02", "21 days". */
+char *left_words(char out[TEXT_SPAN], double seconds);
+/* A length of time that nobody needs to the second, without its sign: "45 s", "12 min", "1h05",
+ * "21 days". */
+char *rough_words(char out[TEXT_SPAN], double seconds);
+/* How long a Moon stays, never told too long: "12:41 min", from an hour on "2h05". */
+char *stay_words(char out[TEXT_SPAN], double seconds);
+
 /* "P1 to P4". */
 enum { PART_WORDS = 24 };
 char *part_words(char out[PART_WORDS], enum wide_part part);
+
+/* Both: "right, a little low (23 % right, 4 % below the centre)". */
+enum { PLACE_WORDS = 2 * FRAME_WORDS };
+char *place_words(struct frame_point point, char out[PLACE_WORDS]);
+
+/* "the Moon left the frame at 22:12", `clock` being loss_utc as its reader has it; `brief`: "Moon left
+ * frame 22:12". Empty for LOSS_NONE. */
+enum { LOSS_WORDS = 96 };
+char *loss_words(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS]);
+
+/* What is exposed for: "for the sunlit part", "for the umbra". */
+const char *target_words(enum target target);
 
 /* "3 stops too dark", "0.7 stop too bright". */
 char *stops_words(double stops, char out[STOPS_WORDS]);

@@ -77,7 +77,8 @@ char *answer_words(double late_s, char out[ANSWER_WORDS])
     return out;
 }
 
-char *missed_words(const struct night *night, const struct act *act, char out[ACT_TEXT])
+/* What an act of kind ACT_MISSED is about: "re-aim of long", "U1". */
+static char *missed_words(const struct night *night, const struct act *act, char out[ACT_TEXT])
 {
     if (act->rig >= 0)
         (void)snprintf(out, ACT_TEXT, "re-aim of %s", rig_name_of(night, act->rig));

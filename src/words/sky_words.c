@@ -1,4 +1,6 @@
 /* The sky in words: phase, Moon, Sun, light, and what is uncertain about the times of them. */
+#include "parts.h"
+
 #include <moonstand/angle.h>
 #include <moonstand/instant.h>
 #include <moonstand/moment.h>

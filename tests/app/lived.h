@@ -11,10 +11,10 @@
 #include <cmocka.h>
 
 #include "../../src/app/session.h"
+#include "scratch.h"
 
 #include <moonstand/pick.h>
 
-#include <ftw.h>
 #include <math.h>
 #include <near.h>
 #include <stdio.h>
@@ -75,7 +75,7 @@ static const struct clock test_clock = {.utc = test_utc, .boot = test_boot, .spe
 
 static struct setup setup;
 static struct eclipse eclipse;
-static char state_home[64];
+static char state_home[SCRATCH];
 
 static inline double contact(enum contact which)
 {
@@ -98,37 +98,19 @@ static inline int prepare(void **state)
     return eclipse_of_day(day, SHADOW_DANJON, &eclipse) ? 0 : -1;
 }
 
-static inline int remove_entry(const char *path, const struct stat *status, int kind,
-                               struct FTW *place)
-{
-    (void)status;
-    (void)kind;
-    return place->level > 0 ? remove(path) : 0;
-}
-
-/* The folder itself stays. */
-static inline void empty_folder(const char *path)
-{
-    (void)nftw(path, remove_entry, 16, FTW_DEPTH | FTW_PHYS);
-}
-
 /* A state folder of its own for every test. */
 static inline int make_home(void **state)
 {
     (void)state;
     now.utc = contact(CONTACT_U1);
     now.boot = 5000;
-    (void)snprintf(state_home, sizeof state_home, "/tmp/moonstand-test-XXXXXX");
-    if (!mkdtemp(state_home))
-        return -1;
-    return setenv("XDG_STATE_HOME", state_home, 1);
+    return scratch_make(state_home) ? setenv("XDG_STATE_HOME", state_home, 1) : -1;
 }
 
 static inline int remove_home(void **state)
 {
     (void)state;
-    empty_folder(state_home);
-    return rmdir(state_home);
+    return scratch_remove(state_home);
 }
 
 static inline void pass(double seconds)

@@ -253,7 +253,7 @@ static void killed_at_random_points(void **state)
         pid_t child;
 
         if (i % 25 == 0) { /* another night */
-            empty_folder(state_home);
+            scratch_empty(state_home);
             before->last = 0;
             now.utc = contact(CONTACT_P1);
         }

@@ -971,7 +971,7 @@ static void replace_journal(void)
 static void remove_all(void)
 {
     do
-        empty_folder(session.folder);
+        scratch_empty(session.folder);
     while (rmdir(session.folder) != 0);
 }
 

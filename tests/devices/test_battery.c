@@ -2,6 +2,7 @@
  * files: Linux, Documentation/ABI/testing/sysfs-class-power. */
 #include "near.h"
 #include "open_files.h"
+#include "scratch.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -9,7 +10,6 @@
 #include <stdint.h>
 
 #include <cmocka.h>
-#include <ftw.h>
 #include <math.h>
 #include <moonstand/laptop.h>
 #include <moonstand/readings.h>
@@ -19,7 +19,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-static char root[128];
+static char root[SCRATCH];
 
 static void write_file(const char *supply, const char *name, const char *text)
 {
@@ -47,27 +47,16 @@ static void make_supply(const char *supply, const char *const *files)
 }
 #define SUPPLY(name, ...) make_supply(name, (const char *const[]){__VA_ARGS__, NULL})
 
-static int remove_entry(const char *path, const struct stat *info, int kind, struct FTW *where)
-{
-    (void)info;
-    (void)kind;
-    (void)where;
-    return remove(path);
-}
-
 static int make_root(void **state)
 {
-    const char *folder = getenv("TMPDIR");
-
     (void)state;
-    (void)snprintf(root, sizeof root, "%s/supplies-XXXXXX", folder ? folder : P_tmpdir);
-    return mkdtemp(root) ? 0 : -1;
+    return scratch_make(root) ? 0 : -1;
 }
 
 static int remove_root(void **state)
 {
     (void)state;
-    return nftw(root, remove_entry, 8, FTW_DEPTH | FTW_PHYS);
+    return scratch_remove(root);
 }
 
 static struct readings read_now(void)

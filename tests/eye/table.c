@@ -1,5 +1,6 @@
 /* make eye-table: how well the finder does on made-up pictures, beside what is promised. The seeds are
  * this table's own. */
+#include "../../src/night/derive.h"
 #include "../../src/sky/sky_private.h"
 #include "eye/trial.h"
 #include "night/ridge_night.h"

@@ -17,6 +17,7 @@
 
 #include "../../src/app/app.h"
 #include "../../src/store/files.h"
+#include "scratch.h"
 
 #include <cjson/cJSON.h>
 #include <dirent.h>
@@ -27,7 +28,6 @@
 #include <math.h>
 #include <moonstand/canvas.h>
 #include <moonstand/dashboard.h>
-#include <moonstand/journal.h>
 #include <moonstand/moment.h>
 #include <moonstand/setup_file.h>
 #include <poll.h>
@@ -726,18 +726,10 @@ static void check_report(void)
         complain_of("afterwards", "the report says %s", said(&outcome));
 }
 
-static int remove_one(const char *path, const struct stat *status, int type, struct FTW *place)
-{
-    (void)status;
-    (void)type;
-    (void)place;
-    return remove(path);
-}
-
 static void clear_away(const char *folder)
 {
     assert_int_equal(chdir("/"), 0);
-    (void)nftw(folder, remove_one, 8, FTW_PHYS | FTW_DEPTH);
+    (void)scratch_remove(folder);
 }
 
 #define FOLDER P_tmpdir "/moonstand-faults-XXXXXX"

@@ -2,6 +2,8 @@
  * Illuminance of twilight: Explanatory Supplement to the Astronomical Almanac (1992), section 9,
  * worked by hand where a number stands here; zenith of twilight: Patat, Ugolnikov & Postylyakov
  * 2006, A&A 455, 385. */
+#include "../../src/night/derive.h"
+
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>

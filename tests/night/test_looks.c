@@ -9,6 +9,7 @@
 #include <cmocka.h>
 
 #include "night/ridge_night.h"
+#include "../../src/night/derive.h"
 
 #include <moonstand/album_words.h>
 #include <moonstand/job_words.h>

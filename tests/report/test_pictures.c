@@ -2,6 +2,7 @@
 #include "demo.h"
 
 #include "blessed.h"
+#include "../../src/report/print.h"
 
 #include <moonstand/fault.h>
 #include <moonstand/report.h>

@@ -7,6 +7,7 @@
 
 #include <cmocka.h>
 
+#include "../../src/screen/area.h"
 #include "screen/scene.h"
 #include "timed.h"
 

@@ -10,6 +10,7 @@
 #include <cmocka.h>
 
 #include "../../src/screen/area.h"
+#include "../../src/screen/colours.h"
 #include <moonstand/fault.h>
 #include <moonstand/palette.h>
 #include <moonstand/terminal.h>

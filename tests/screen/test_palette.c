@@ -1,5 +1,7 @@
 /* The red theme stays red however it is lowered. Palette: xterm's 256colres.h (6x6x6 cube with
  * levels 0 95 135 175 215 255 from entry 16, greys 8 to 238 from entry 232). */
+#include "../../src/screen/colours.h"
+
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>

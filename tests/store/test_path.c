@@ -7,6 +7,7 @@
 #include <cmocka.h>
 
 #include "open_files.h"
+#include "scratch.h"
 
 #include <moonstand/fault.h>
 #include <moonstand/path.h>
@@ -14,7 +15,6 @@
 
 #include <errno.h>
 #include <fcntl.h>
-#include <ftw.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -63,27 +63,18 @@ int open(const char *name, int flags, ...)
 
 /* ---- a folder of its own ---- */
 
-static char folder[64];
+static char folder[SCRATCH];
 
 static int make_folder(void **state)
 {
     (void)state;
-    (void)snprintf(folder, sizeof folder, "/tmp/moonstand-test-XXXXXX");
-    return mkdtemp(folder) ? 0 : -1;
-}
-
-static int remove_one(const char *name, const struct stat *status, int type, struct FTW *place)
-{
-    (void)status;
-    (void)type;
-    (void)place;
-    return remove(name);
+    return scratch_make(folder) ? 0 : -1;
 }
 
 static int remove_folder(void **state)
 {
     (void)state;
-    return nftw(folder, remove_one, 16, FTW_DEPTH | FTW_PHYS);
+    return scratch_remove(folder);
 }
 
 static void set(const char *name, const char *value)

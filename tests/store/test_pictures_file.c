@@ -9,43 +9,34 @@
 #include <cmocka.h>
 
 #include "open_files.h"
+#include "scratch.h"
 
 #include <moonstand/fault.h>
 #include <moonstand/pictures_file.h>
 
 #include <errno.h>
 #include <fcntl.h>
-#include <ftw.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
-static char folder[64], path[128];
+static char folder[SCRATCH], path[128];
 
 static int make_folder(void **state)
 {
     (void)state;
-    (void)snprintf(folder, sizeof folder, "/tmp/moonstand-test-XXXXXX");
-    if (!mkdtemp(folder))
+    if (!scratch_make(folder))
         return -1;
     (void)snprintf(path, sizeof path, "%s/%s", folder, PICTURES_FILE);
     return 0;
 }
 
-static int remove_one(const char *name, const struct stat *status, int type, struct FTW *place)
-{
-    (void)status;
-    (void)type;
-    (void)place;
-    return remove(name);
-}
-
 static int remove_folder(void **state)
 {
     (void)state;
-    return nftw(folder, remove_one, 8, FTW_DEPTH | FTW_PHYS);
+    return scratch_remove(folder);
 }
 
 static void put(const char *text)

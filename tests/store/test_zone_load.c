@@ -8,6 +8,8 @@
 #include <cmocka.h>
 
 #include "open_files.h"
+#include "scratch.h"
+#include "../../src/store/files.h"
 
 #include <moonstand/fault.h>
 #include <moonstand/instant.h>
@@ -335,27 +337,19 @@ static void test_zones_that_count_leap_seconds(void **state)
 
 /* ---- damaged files, from a folder of their own ---- */
 
-static char folder[64];
+static char folder[SCRATCH];
 
 static int make_folder(void **state)
 {
     (void)state;
-    (void)snprintf(folder, sizeof folder, "/tmp/moonstand-test-XXXXXX");
-    return mkdtemp(folder) && setenv("TZDIR", folder, 1) == 0 ? 0 : -1;
+    return scratch_make(folder) && setenv("TZDIR", folder, 1) == 0 ? 0 : -1;
 }
 
 static int remove_folder(void **state)
 {
-    static const char *const names[] = {"Test", "zone1970.tab"};
-    char path[80];
-
     (void)state;
     unsetenv("TZDIR");
-    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
-        (void)snprintf(path, sizeof path, "%s/%s", folder, names[i]);
-        (void)remove(path);
-    }
-    return rmdir(folder);
+    return scratch_remove(folder);
 }
 
 static void put(const char *bytes, size_t length)
