@@ -34,7 +34,7 @@ int loop_open(struct loop *loop, struct fault *fault)
     loop->timer_fd = timerfd_create(CLOCK_REALTIME, TFD_NONBLOCK | TFD_CLOEXEC);
     if (loop->signal_fd < 0 || loop->timer_fd < 0) {
         loop_close(loop);
-        return fault_set(fault, "the machine gives no timer or signal descriptor");
+        return fault_set(fault, "cannot create a timer or signal descriptor");
     }
     return 0;
 }

@@ -152,11 +152,10 @@ static void append(struct session *session, const struct act *act)
     nothing_is_saved(session, &fault);
 }
 
-/* Applies and appends; the journal is behind the night by design: what cannot be written still
- * holds. */
+/* Applies an act, then appends it: one that cannot be written still takes effect. */
 static int take_act(struct session *session, struct act *act, struct fault *fault)
 {
-    /* Numbers of entries that this night refuses to know stay taken. */
+    /* Entries that this night cannot apply keep their numbers. */
     act->seq = session->journal ? journal_next_seq(session->journal) : 0;
     act->boot_s = session->clock.boot(&session->clock);
     act->utc = round(act->utc * 1000) / 1000; /* as it is written down */

@@ -80,7 +80,7 @@ static int check_item(const struct night *night, const struct act *act, struct f
 static int check_own_item(const struct night *night, const struct act *act, struct fault *fault)
 {
     if (*act->text == '\0' || strlen(act->text) >= CHECK_TEXT || !text_is_clean(act->text))
-        return fault_set(fault, "an item wants 1 to %d bytes of text", CHECK_TEXT - 1);
+        return fault_set(fault, "an item needs 1 to %d bytes of text", CHECK_TEXT - 1);
     if (night->items_of_setup + night->own_items >= CHECK_ITEMS)
         return fault_set(fault, "the checklist is full with its %d items", CHECK_ITEMS);
     return 0;
@@ -133,7 +133,7 @@ static int check_forecast(const struct night *night, const struct act *act, stru
     act_forecast_row(act, &row);
     return isfinite(row.utc)
                ? forecast_check(night->unfolded ? &empty : &night->forecast, &row, fault)
-               : fault_set(fault, "an hour of the forecast wants a time");
+               : fault_set(fault, "a forecast entry needs a time");
 }
 
 /* ---- folds ---- */

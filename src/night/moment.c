@@ -111,7 +111,7 @@ static enum aim_state aim_state_of(const struct night *night, int index,
     return left <= rig->rig.warn_s ? AIM_SOON : AIM_STEADY;
 }
 
-/* A target that only takes another name leaves nothing to dial. */
+/* The next change of what is dialled; a target that changes alone is none. */
 static void see_change(const struct run *run, double utc, struct rig_moment *rig)
 {
     rig->change_utc = NAN;

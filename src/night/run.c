@@ -62,7 +62,7 @@ void run_ask(const struct night *night, int rig, const struct run_sample *sample
     ask->correction_stops[TARGET_UMBRA] = state->umbra_left_stops;
 }
 
-/* Between two samples light changes by factors, so its logarithm is what runs straight. */
+/* Interpolates light logarithmically: it changes by factors. */
 static double mix_log(double a, double b, double share)
 {
     return exp(log(a) * (1 - share) + log(b) * share);
