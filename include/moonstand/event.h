@@ -23,6 +23,8 @@ struct night_event {
 const char *night_event_name(const struct night_event *event);
 /* Moonrise or moonset. */
 bool night_event_is_horizon(const struct night_event *event);
+/* A contact, greatest, moonrise or moonset. */
+bool night_event_is_main(const struct night_event *event);
 /* True for events that people wait for; dusk, dawn and transits are not announced. */
 bool night_event_counts(const struct night_event *event);
 

@@ -374,11 +374,6 @@ static int is_shown(const struct dirent *entry)
     return entry->d_name[0] != '.';
 }
 
-static int by_name(const struct dirent **a, const struct dirent **b)
-{
-    return strcmp((*a)->d_name, (*b)->d_name);
-}
-
 static bool walk_folder(const struct look_walk *walk, const char *path, int deeper);
 
 /* What lies in a folder: pictures and more folders count, links and the rest do not. */
@@ -409,7 +404,7 @@ static bool walk_entry(const struct look_walk *walk, const char *folder, const c
 static bool walk_folder(const struct look_walk *walk, const char *path, int deeper)
 {
     struct dirent **entries;
-    int count = deeper > 0 ? scandir(path, &entries, is_shown, by_name) : 0;
+    int count = deeper > 0 ? scandir(path, &entries, is_shown, alphasort) : 0;
     bool goes_on = true;
 
     if (count < 0)

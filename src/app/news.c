@@ -36,11 +36,6 @@ static void tell_acts(struct watch *watch, const struct night *night, struct new
     }
 }
 
-static bool is_told(const struct night_event *event)
-{
-    return event->kind == NIGHT_CONTACT || night_event_is_horizon(event);
-}
-
 static void tell_events(const struct watch *watch, const struct night *night, double utc,
                         struct news *news)
 {
@@ -49,7 +44,7 @@ static void tell_events(const struct watch *watch, const struct night *night, do
     for (int i = 0; i < night->event_count; i++) {
         const struct night_event *event = &night->event[i];
 
-        if (is_told(event) && event->utc > watch->utc && event->utc <= utc)
+        if (night_event_is_main(event) && event->utc > watch->utc && event->utc <= utc)
             tell(news, HOOK_CONTACT, event->utc, night_event_name(event), "");
     }
 }

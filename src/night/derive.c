@@ -197,6 +197,11 @@ bool night_event_is_horizon(const struct night_event *event)
            (event->which == SKY_MOONRISE || event->which == SKY_MOONSET);
 }
 
+bool night_event_is_main(const struct night_event *event)
+{
+    return event->kind == NIGHT_CONTACT || night_event_is_horizon(event);
+}
+
 bool night_event_counts(const struct night_event *event)
 {
     return event->kind != NIGHT_SKY || night_event_is_horizon(event);

@@ -20,12 +20,6 @@ static void put_moon(struct document *document, cJSON *object, const struct mome
     put_number(document, object, "distance_km", moon->distance_km, 2);
 }
 
-/* What the contract calls next: contacts, greatest, moonrise and moonset. */
-static bool is_next(const struct night_event *event)
-{
-    return event->kind == NIGHT_CONTACT || night_event_is_horizon(event);
-}
-
 static void put_next(struct document *document, cJSON *object, const struct night *night,
                      const struct moment *moment)
 {
@@ -35,7 +29,7 @@ static void put_next(struct document *document, cJSON *object, const struct nigh
 
     do
         event = event_to_come(night, moment, which++);
-    while (event && !is_next(event));
+    while (event && !night_event_is_main(event));
     if (!event)
         return;
     next = put_object(document, object, "next");

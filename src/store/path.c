@@ -171,12 +171,6 @@ static int is_session(const struct dirent *entry)
     return strlen(entry->d_name) < SESSION_NAME && parse_day(day, &utc, NULL) == 0;
 }
 
-/* By bytes, in any locale: 2028-12-31 before 2028-12-31-rehearsal. */
-static int by_name(const struct dirent **a, const struct dirent **b)
-{
-    return strcmp((*a)->d_name, (*b)->d_name);
-}
-
 int session_list(char (*names)[SESSION_NAME], int most, struct fault *fault)
 {
     char sessions[PATH_SIZE];
@@ -185,7 +179,8 @@ int session_list(char (*names)[SESSION_NAME], int most, struct fault *fault)
 
     if (path_sessions(sessions, fault) != 0)
         return -1;
-    count = scandir(sessions, &entries, is_session, by_name);
+    /* By bytes, 2028-12-31 before 2028-12-31-rehearsal: only characters go by a locale here. */
+    count = scandir(sessions, &entries, is_session, alphasort);
     if (count < 0 && errno == ENOENT)
         return 0;
     if (count < 0)
