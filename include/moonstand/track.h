@@ -4,7 +4,10 @@
 
 #include <moonstand/vec3.h>
 
+#include <stdbool.h>
+
 struct arc;
+struct horizon;
 struct observer;
 
 /* Sampled once per night, interpolated between. */
@@ -22,5 +25,7 @@ void track_make(struct track *track, const struct arc *arc, const struct observe
 /* Unit vector; NaN outside the span. */
 struct vec3 track_direction(const struct track *track, double utc);
 double track_semidiameter(const struct track *track, double utc);
+/* Whether the upper limb clears the profile; false outside the span. */
+bool track_is_up(const struct track *track, const struct horizon *horizon, double utc);
 
 #endif

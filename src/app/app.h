@@ -23,6 +23,8 @@ void clock_machine(struct clock *clock);
 /* The machine's own: devices, pictures and commands live by them also in a rehearsal. */
 double machine_utc(void);
 double machine_boot(void);
+/* Seconds that the machine has run, without suspend; no setting of the clock moves it. */
+double machine_running(void);
 /* Shows `utc` now (to half a second, where its seconds are to be the machine's) and runs `speed`
  * times as fast. */
 void clock_shifted(struct clock *clock, double utc, double speed);

@@ -21,6 +21,11 @@ double machine_boot(void)
     return read_clock(CLOCK_BOOTTIME);
 }
 
+double machine_running(void)
+{
+    return read_clock(CLOCK_MONOTONIC);
+}
+
 static double boot_of(const struct clock *clock)
 {
     (void)clock;

@@ -1,6 +1,7 @@
 /* Looking at one picture, from outside the box. */
 #include "look.h"
 
+#include "app.h"
 #include "box.h"
 
 #include <dirent.h>
@@ -188,13 +189,6 @@ static double seconds_of(struct timespec time)
     return (double)time.tv_sec + (double)time.tv_nsec / 1e9;
 }
 
-static double running_s(void)
-{
-    struct timespec now;
-
-    return clock_gettime(CLOCK_MONOTONIC, &now) == 0 ? seconds_of(now) : NAN;
-}
-
 /* Opens what is a file and nothing else: no link is followed, a FIFO does not hold us up. */
 static int open_picture(const char *path, struct stat *status, struct fault *fault)
 {
@@ -242,7 +236,7 @@ int look_at(const struct picture_context *context, const char *path, struct seen
     struct box_task task = {reader_limits, look_inside, context, sizeof(struct answer)};
     struct stat status = {.st_size = 0};
     struct answer answer = {.result = -1};
-    double began_s = running_s();
+    double began_s = machine_running();
     int file = open_picture(path, &status, fault), answered;
 
     if (file < 0)
@@ -252,7 +246,7 @@ int look_at(const struct picture_context *context, const char *path, struct seen
     (void)close(file);
     if (answered == 0 || take_answer(context, &answer, path, &status, seen, fault) != 0)
         return -1;
-    seen->took_s = running_s() - began_s;
+    seen->took_s = machine_running() - began_s;
     return 0;
 }
 

@@ -71,22 +71,6 @@ struct watcher {
     bool lost;                            /* nobody listens any more */
 };
 
-static double wall_utc(void)
-{
-    struct timespec now = {0};
-
-    (void)clock_gettime(CLOCK_REALTIME, &now);
-    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
-}
-
-static double running_s(void)
-{
-    struct timespec now = {0};
-
-    (void)clock_gettime(CLOCK_MONOTONIC, &now);
-    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
-}
-
 static volatile sig_atomic_t hurried;
 
 static void on_hurry(int number)
@@ -302,12 +286,12 @@ static int look(struct watcher *watcher, const struct folder *folder, const char
         return -1;
     rig = seen->rig = rig_of(watcher, folder, &seen->metadata);
     if (rig < 0 || watcher->setup.rig[rig].look == LOOK_FOR_METADATA ||
-        (running_s() - watcher->looked_s[rig] < watcher->setup.look_every_s &&
+        (machine_running() - watcher->looked_s[rig] < watcher->setup.look_every_s &&
          same_setting(&seen->metadata, &watcher->last[rig])))
         return 0;
     context.rig = rig;
     context.metadata_only = false;
-    watcher->looked_s[rig] = running_s();
+    watcher->looked_s[rig] = machine_running();
     watcher->last[rig] = seen->metadata;
     if (look_at(&context, path, &whole, fault) != 0)
         return 1;
@@ -337,7 +321,7 @@ static void try_file(struct watcher *watcher, const struct folder *folder, const
     struct seen seen;
     int result = look(watcher, folder, path, &seen, &fault);
 
-    known->again_s = running_s() + ldexp(1, known->tries);
+    known->again_s = machine_running() + ldexp(1, known->tries);
     if (result < 0 && ++known->tries < TRIES)
         return;
     known->pending = false;
@@ -363,19 +347,19 @@ static void meet_file(struct watcher *watcher, struct folder *folder, const char
     if (!fresh && known->changed_utc == 0 && known->bytes == size)
         known->changed_utc = changed_utc;
     if (fresh) {
-        known->landed_utc = folder->scanned ? wall_utc() : changed_utc;
+        known->landed_utc = folder->scanned ? machine_utc() : changed_utc;
         known->pending = folder->scanned || !(changed_utc < watcher->since_utc);
     } else if (known->size != size || known->changed_utc != changed_utc) {
         known->pending = true;
     }
     if (known->size != size || known->changed_utc != changed_utc) {
-        known->moved_s = running_s();
+        known->moved_s = machine_running();
         known->tries = 0;
         known->again_s = 0;
     }
     known->size = size;
     known->changed_utc = changed_utc;
-    if (known->pending && running_s() - known->moved_s >= QUIET_S && running_s() >= known->again_s)
+    if (known->pending && machine_running() - known->moved_s >= QUIET_S && machine_running() >= known->again_s)
         try_file(watcher, folder, path, known);
     watcher->pending |= known->pending;
 }
@@ -523,8 +507,8 @@ static int watch_folders(const char *session, double since_utc, struct fault *fa
         tell_words(&watcher, PICTURES_FILE, fault->text);
     while (!watcher.lost) {
         scan_all(&watcher);
-        if (running_s() - alive_s >= EYE_ALIVE_S - 1) {
-            alive_s = running_s();
+        if (machine_running() - alive_s >= EYE_ALIVE_S - 1) {
+            alive_s = machine_running();
             tell_alive(&watcher);
         }
         wait_for_more(&watcher);

@@ -55,12 +55,6 @@ static const uint8_t *pixel(const struct pixels *pixels, int x, int y)
 {
     return pixels->rgb + ((size_t)y * (size_t)pixels->width + (size_t)x) * 3;
 }
-static int brightest(const uint8_t *rgb)
-{
-    int most = rgb[0] > rgb[1] ? rgb[0] : rgb[1];
-
-    return most > rgb[2] ? most : rgb[2];
-}
 
 /* ---- light ---- */
 

@@ -16,13 +16,6 @@ struct shape shape_at(const struct moon_size *size, double x, double y)
     return (struct shape){across + more * a * a, more * a * b, across + more * b * b};
 }
 
-static inline double brightest(const uint8_t *rgb)
-{
-    int most = rgb[0] > rgb[1] ? rgb[0] : rgb[1];
-
-    return most > rgb[2] ? most : rgb[2];
-}
-
 double tone_at(const struct pixels *pixels, double x, double y)
 {
     double px = (x - pixels->left) / pixels->scale - 0.5;

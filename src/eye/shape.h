@@ -12,6 +12,13 @@ struct shape {
 /* The outline of a disc centred there. */
 struct shape shape_at(const struct moon_size *size, double x, double y);
 
+/* Brightest channel of a pixel. */
+static inline int brightest(const uint8_t *rgb)
+{
+    int most = rgb[0] > rgb[1] ? rgb[0] : rgb[1];
+
+    return most > rgb[2] ? most : rgb[2];
+}
 /* Brightest channel at a place of the full picture, linear between pixels; NaN outside. */
 double tone_at(const struct pixels *pixels, double x, double y);
 

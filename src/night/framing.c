@@ -48,14 +48,6 @@ void mount_duties_make(const struct night *night, int index, struct framing *fra
 
 /* ---- how a camera is pointed on a tripod ---- */
 
-static bool is_up(const struct night *night, const struct track *track, double utc)
-{
-    struct vec3 moon = track_direction(track, utc);
-    double limb = asin(moon.z) + track_semidiameter(track, utc);
-
-    return limb > horizon_altitude(&night->observer.horizon, atan2(moon.x, moon.y));
-}
-
 /* The first moonrise or moonset in a span; NaN: none. */
 static double first_of(const struct night *night, enum sky_event_kind kind, double from, double to)
 {
@@ -89,7 +81,7 @@ static void pose_follow(const struct night *night, const struct rig *rig, const 
     enters = frame_entry_utc(rig, track, &pointing, inside);
     leaves = frame_exit_utc(rig, track, &pointing, inside, EDGE_MARGIN);
     pose->known = !isnan(leaves) && leaves > inside;
-    rise = is_up(night, track, fmax(enters, track->utc_from))
+    rise = track_is_up(track, &night->observer.horizon, fmax(enters, track->utc_from))
                ? NAN
                : first_of(night, SKY_MOONRISE, enters, leaves);
     pose->rises = isfinite(rise);
@@ -104,7 +96,7 @@ static void pose_follow(const struct night *night, const struct rig *rig, const 
 /* Never, where the Moon stays until the rig ends or the Moon sets for good. */
 static double due_if_ever(const struct night *night, const struct rig_state *rig, double due)
 {
-    bool seen_again = is_up(night, &night->track, due) ||
+    bool seen_again = track_is_up(&night->track, &night->observer.horizon, due) ||
                       isfinite(first_of(night, SKY_MOONRISE, due, rig->ends_utc));
 
     return isnan(due) || (due < rig->ends_utc && seen_again) ? due : INFINITY;

@@ -101,3 +101,11 @@ double track_speed_arcsec_per_s(const struct track *track, double utc)
 {
     return arcsec_from_rad(vec3_length(track_velocity(track, utc)));
 }
+
+bool track_is_up(const struct track *track, const struct horizon *horizon, double utc)
+{
+    struct vec3 moon = track_direction(track, utc);
+    double top = asin(moon.z) + track_semidiameter(track, utc);
+
+    return isfinite(top) && top > horizon_altitude(horizon, atan2(moon.x, moon.y));
+}

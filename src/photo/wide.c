@@ -41,15 +41,6 @@ static double azimuth_of(struct vec3 direction)
     return angle_wrap(atan2(direction.x, direction.y));
 }
 
-/* The upper limb clears the profile; false outside the track. */
-static bool is_up(const struct track *track, const struct horizon *horizon, double utc)
-{
-    struct vec3 direction = track_direction(track, utc);
-    double top = asin(direction.z) + track_semidiameter(track, utc);
-
-    return isfinite(top) && top > horizon_altitude(horizon, azimuth_of(direction));
-}
-
 /* `follows`: the Moon was up since the last point. */
 static void path_add(struct path *path, double utc, bool follows)
 {
@@ -91,7 +82,7 @@ static double edge(const struct path *path, double up, double down)
     while (fabs(up - down) > EDGE_ACCURACY_S) {
         double middle = (up + down) / 2;
 
-        if (is_up(path->track, path->horizon, middle))
+        if (track_is_up(path->track, path->horizon, middle))
             up = middle;
         else
             down = middle;
@@ -103,7 +94,7 @@ static void path_make(const struct track *track, const struct horizon *horizon, 
                       double to, struct path *path)
 {
     double utc = from;
-    bool was_up = is_up(track, horizon, from);
+    bool was_up = track_is_up(track, horizon, from);
 
     *path = (struct path){.track = track, .horizon = horizon, .from = NAN, .to = NAN};
     path->cut = isfinite(from) && !was_up;
@@ -111,7 +102,7 @@ static void path_make(const struct track *track, const struct horizon *horizon, 
         path_add(path, from, false);
     while (utc < to) {
         double next = fmin(to, utc + PATH_STEP_S);
-        bool up = is_up(track, horizon, next);
+        bool up = track_is_up(track, horizon, next);
 
         if (up && !was_up)
             path_add(path, edge(path, next, utc), false);
@@ -491,7 +482,7 @@ int wide_discs(const struct disc_ask *ask, struct disc_place *discs, int most)
 
         if (!(disc.utc <= ask->utc_to))
             break;
-        if (!is_up(ask->track, ask->horizon, disc.utc) ||
+        if (!track_is_up(ask->track, ask->horizon, disc.utc) ||
             !frame_project(rig, pointing, direction, &disc.centre))
             continue;
         disc.radius = rig_focal_mm(rig) * tan(semidiameter) / depth / rig_frame_height_mm(rig);

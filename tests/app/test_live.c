@@ -30,6 +30,11 @@ double machine_boot(void)
     return now.boot;
 }
 
+double machine_running(void)
+{
+    return now.boot;
+}
+
 void clock_machine(struct clock *clock)
 {
     *clock = test_clock;
