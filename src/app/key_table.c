@@ -306,24 +306,18 @@ static void open_keys(struct live *live, int which)
     live->view.key = key_step(&live->view, 0, 0);
 }
 
-static void swap_clocks(struct live *live)
-{
-    live->view.utc_first = !live->view.utc_first;
-}
+enum { SWAP_CLOCKS, SWAP_HOURS, SWAP_UNITS, SWAP_APART };
 
-static void swap_hours(struct live *live)
+static void swap(struct live *live, int which)
 {
-    live->session.hours_swapped = !live->session.hours_swapped;
-}
+    bool *const flags[] = {
+        [SWAP_CLOCKS] = &live->view.utc_first,
+        [SWAP_HOURS] = &live->session.hours_swapped,
+        [SWAP_UNITS] = &live->session.units_swapped,
+        [SWAP_APART] = &live->view.apart,
+    };
 
-static void swap_units(struct live *live)
-{
-    live->session.units_swapped = !live->session.units_swapped;
-}
-
-static void set_apart(struct live *live)
-{
-    live->view.apart = !live->view.apart;
+    *flags[which] = !*flags[which];
 }
 
 static void dim(struct live *live)
@@ -466,12 +460,12 @@ const struct key_row key_table[] = {
     {"R", "next theme", KEYS_SEE, 'R', .act = look_next,
      .help = "The next theme, your own included. Some are bright and spoil the eyes for the "
              "dark."},
-    {"x", "local or UTC", KEYS_SEE, 'x', .act = swap_clocks, .help = "Local time first, or UTC."},
-    {"X", "12 or 24 hours", KEYS_SEE, 'X', .act = swap_hours,
+    {"x", "local or UTC", KEYS_SEE, 'x', .act_on = swap, .what = SWAP_CLOCKS, .help = "Local time first, or UTC."},
+    {"X", "12 or 24 hours", KEYS_SEE, 'X', .act_on = swap, .what = SWAP_HOURS,
      .help = "Local time with 24 hours, or with 12."},
-    {"W", "units", KEYS_SEE, 'W', .act = swap_units, .pages = ON(KIT),
+    {"W", "units", KEYS_SEE, 'W', .act_on = swap, .what = SWAP_UNITS, .pages = ON(KIT),
      .help = "Temperature and wind in metric units, or in imperial ones."},
-    {"L", "lines apart", KEYS_SEE, 'L', .act = set_apart,
+    {"L", "lines apart", KEYS_SEE, 'L', .act_on = swap, .what = SWAP_APART,
      .help = "A blank line after each line of text, or none."},
     {"Ctrl-L", "repaint", KEYS_SEE, CTRL_L, .act = paint_anew,
      .help = "Paints the screen anew, if something else has written over it."},

@@ -132,7 +132,6 @@ struct told {
     const struct night *night;
     const struct act *act;
     const struct reader *reader; /* null: a tool */
-    const char *rig; /* "all" for none */
 };
 
 static enum units units_of(const struct told *told)
@@ -164,7 +163,7 @@ static void say_aim(const struct told *told, char *out, size_t size)
     const double *value = told->act->value;
     char place[ACT_TEXT];
 
-    (void)snprintf(out, size, "%s: aimed, Moon %s", told->rig,
+    (void)snprintf(out, size, "aimed, Moon %s",
                    frame_words((struct frame_point){value[0], value[1]}, 0, place));
 }
 
@@ -173,7 +172,7 @@ static void say_point(const struct told *told, char *out, size_t size)
     const double *value = told->act->value;
     char direction[DIRECTION_WORDS];
 
-    (void)snprintf(out, size, "%s: aimed at %s", told->rig,
+    (void)snprintf(out, size, "aimed at %s",
                    direction_words(rad_from_deg(value[0]), rad_from_deg(value[1]), direction));
 }
 
@@ -182,7 +181,7 @@ static void say_seen(const struct told *told, char *out, size_t size)
     const double *value = told->act->value;
     char place[ACT_TEXT];
 
-    (void)snprintf(out, size, "%s: Moon has drifted to %s", told->rig,
+    (void)snprintf(out, size, "Moon has drifted to %s",
                    offset_words((struct frame_point){value[0], value[1]}, place));
 }
 
@@ -190,8 +189,7 @@ static void say_snooze(const struct told *told, char *out, size_t size)
 {
     char span[ACT_TEXT];
 
-    (void)snprintf(out, size, "%s: re-aim alarm quiet for %s", told->rig,
-                   rough_words(span, told->act->value[0]));
+    (void)snprintf(out, size, "re-aim alarm quiet for %s", rough_words(span, told->act->value[0]));
 }
 
 static void say_site(const struct told *told, char *out, size_t size)
@@ -204,12 +202,12 @@ static void say_site(const struct told *told, char *out, size_t size)
 
 static void say_target(const struct told *told, char *out, size_t size)
 {
-    (void)snprintf(out, size, "%s: exposing %s", told->rig, target_of(told->act->value[0]));
+    (void)snprintf(out, size, "exposing %s", target_of(told->act->value[0]));
 }
 
 static void say_correction(const struct told *told, char *out, size_t size)
 {
-    (void)snprintf(out, size, "%s: %+.1f stops %s", told->rig, told->act->value[1],
+    (void)snprintf(out, size, "%+.1f stops %s", told->act->value[1],
                    target_of(told->act->value[0]));
 }
 
@@ -230,27 +228,16 @@ static void say_rig(const struct told *told, char *out, size_t size)
     const struct act *act = told->act;
 
     if (strcmp(act->text, "portrait") == 0)
-        (void)snprintf(out, size, "%s: camera turned to %s; aim it again", told->rig,
+        (void)snprintf(out, size, "camera turned to %s; aim it again",
                        orientation_words(act->value[0] > 0));
     for (size_t i = 0; i < sizeof fields / sizeof *fields; i++)
         if (strncmp(act->text, fields[i].name, strlen(fields[i].name)) == 0)
-            (void)snprintf(out, size, "%s: %s %g%s", told->rig, fields[i].words, act->value[0],
-                           fields[i].unit);
+            (void)snprintf(out, size, "%s %g%s", fields[i].words, act->value[0], fields[i].unit);
 }
 
 static void say_note(const struct told *told, char *out, size_t size)
 {
     (void)snprintf(out, size, "note: %s", told->act->text);
-}
-
-static void say_frame(const struct told *told, char *out, size_t size)
-{
-    (void)snprintf(out, size, "%s: frame taken", told->rig);
-}
-
-static void say_cloud(const struct told *told, char *out, size_t size)
-{
-    (void)snprintf(out, size, "%s", told->act->value[0] > 0 ? "clouded over" : "sky clear again");
 }
 
 static void say_air(const struct told *told, char *out, size_t size)
@@ -262,33 +249,12 @@ static void say_air(const struct told *told, char *out, size_t size)
                    format_temperature(temperature, value[0], 1, units_of(told)), value[1]);
 }
 
-static void say_battery(const struct told *told, char *out, size_t size)
-{
-    (void)snprintf(out, size, "%s: battery changed", told->rig);
-}
-
-static void say_card(const struct told *told, char *out, size_t size)
-{
-    (void)snprintf(out, size, "%s: card changed", told->rig);
-}
-
-static void say_glass(const struct told *told, char *out, size_t size)
-{
-    (void)told;
-    (void)snprintf(out, size, "glass looked at: dry");
-}
-
-static void say_heater(const struct told *told, char *out, size_t size)
-{
-    (void)snprintf(out, size, "%s: heater %s", told->rig, told->act->value[0] > 0 ? "on" : "off");
-}
-
 static void say_camera_clock(const struct told *told, char *out, size_t size)
 {
     double behind_s = told->act->value[0];
     char span[TEXT_SPAN];
 
-    (void)snprintf(out, size, "%s: camera clock %s %s UTC%s", told->rig,
+    (void)snprintf(out, size, "camera clock %s %s UTC%s",
                    format_span(span, round(fabs(behind_s))), behind_s < 0 ? "ahead of" : "behind",
                    told->act->kind == ACT_PICTURE_CLOCK ? ", by its pictures" : "");
 }
@@ -370,21 +336,10 @@ static void say_begin(const struct told *told, char *out, size_t size)
     (void)snprintf(out, size, "program started (%s)", told->act->text);
 }
 
-static void say_end(const struct told *told, char *out, size_t size)
-{
-    (void)told;
-    (void)snprintf(out, size, "program ended");
-}
-
 static void say_past(const struct told *told, char *out, size_t size)
 {
     (void)snprintf(out, size, "already past, counted as done: %s",
                    item_text(told->night, told->act->text));
-}
-
-static void say_alarm(const struct told *told, char *out, size_t size)
-{
-    (void)snprintf(out, size, "%s: re-aim due", told->rig);
 }
 
 static void say_missed(const struct told *told, char *out, size_t size)
@@ -400,7 +355,7 @@ static void say_setting(const struct told *told, char *out, size_t size)
 {
     char setting[SETTING_WORDS];
 
-    (void)snprintf(out, size, "%s: %s", told->rig, act_setting_words(told->act, true, setting));
+    (void)snprintf(out, size, "%s", act_setting_words(told->act, true, setting));
 }
 
 static void say_clock(const struct told *told, char *out, size_t size)
@@ -429,7 +384,7 @@ static void say_pictures(const struct told *told, char *out, size_t size)
 {
     const double *value = told->act->value;
 
-    (void)snprintf(out, size, "%s: %.0f picture%s so far, %.1f GB", told->rig, value[0],
+    (void)snprintf(out, size, "%.0f picture%s so far, %.1f GB", value[0],
                    value[0] == 1 ? "" : "s", value[1] / 1e9);
 }
 
@@ -437,8 +392,7 @@ static void say_stopped(const struct told *told, char *out, size_t size)
 {
     char clock[TEXT_INSTANT];
 
-    (void)snprintf(out, size, "%s: no picture since %s", told->rig,
-                   say_when(clock, told, told->act->value[0]));
+    (void)snprintf(out, size, "no picture since %s", say_when(clock, told, told->act->value[0]));
 }
 
 /* "long: aimed, by its pictures, Moon left (trial); puts off the re-aim of 22:04 +05". */
@@ -449,7 +403,7 @@ static void say_spotted(const struct told *told, char *out, size_t size)
     char place[FRAME_WORDS], clock[TEXT_INSTANT];
 
     (void)snprintf(
-        out, size, "%s: %s, Moon %s (trial)%s%s", told->rig,
+        out, size, "%s, Moon %s (trial)%s%s",
         told->act->kind == ACT_SPOTTED ? "aimed, by its pictures" : "aim corrected by a picture",
         frame_words((struct frame_point){value[0], value[1]}, 0, place),
         over ? "; puts off the re-aim of " : "", over ? say_when(clock, told, value[2]) : "");
@@ -458,56 +412,66 @@ static void say_spotted(const struct told *told, char *out, size_t size)
 /* ---- the table ---- */
 
 static const struct {
-    void (*say)(const struct told *told, char *out, size_t size);
     enum record_section section;
+    void (*say)(const struct told *told, char *out, size_t size);
+    const char *words[2]; /* in its place; the second one where the act's value is above 0 */
 } rows[ACT_KINDS] = {
-    [ACT_CHECK] = {say_check, RECORD_CHECKLIST},
-    [ACT_AIM] = {say_aim, RECORD_AIMS},
-    [ACT_POINT] = {say_point, RECORD_AIMS},
-    [ACT_SEEN] = {say_seen, RECORD_AIMS},
-    [ACT_SNOOZE] = {say_snooze, RECORD_AIMS},
-    [ACT_SITE] = {say_site, RECORD_CHANGES},
-    [ACT_TARGET] = {say_target, RECORD_CHANGES},
-    [ACT_CORRECTION] = {say_correction, RECORD_CHANGES},
-    [ACT_DANJON] = {say_danjon, RECORD_CHANGES},
-    [ACT_RIG] = {say_rig, RECORD_CHANGES},
-    [ACT_NOTE] = {say_note, RECORD_NOTES},
-    [ACT_FRAME] = {say_frame, RECORD_FRAMES},
-    [ACT_CLOUD] = {say_cloud, RECORD_AIR},
-    [ACT_AIR] = {say_air, RECORD_AIR},
-    [ACT_BATTERY] = {say_battery, RECORD_FRAMES},
-    [ACT_CARD] = {say_card, RECORD_FRAMES},
-    [ACT_GLASS] = {say_glass, RECORD_AIR},
-    [ACT_HEATER] = {say_heater, RECORD_AIR},
-    [ACT_CAMERA_CLOCK] = {say_camera_clock, RECORD_CHANGES},
-    [ACT_LATER] = {say_later, RECORD_CHECKLIST},
-    [ACT_ITEM] = {say_item, RECORD_CHECKLIST},
-    [ACT_FORECAST] = {say_forecast, RECORD_AIR},
-    [ACT_SETUP] = {say_setup, RECORD_CHANGES},
-    [ACT_ROUND] = {say_round, RECORD_SETTINGS},
-    [ACT_UNDO] = {say_undo, RECORD_PROGRAM},
-    [ACT_BEGIN] = {say_begin, RECORD_PROGRAM},
-    [ACT_END] = {say_end, RECORD_PROGRAM},
-    [ACT_PAST] = {say_past, RECORD_CHECKLIST},
-    [ACT_ALARM] = {say_alarm, RECORD_AIMS},
-    [ACT_MISSED] = {say_missed, RECORD_MISSED},
-    [ACT_SETTING] = {say_setting, RECORD_SETTINGS},
-    [ACT_CLOCK] = {say_clock, RECORD_PROGRAM},
-    [ACT_SENSOR] = {say_air, RECORD_AIR},
-    [ACT_GAP] = {say_gap, RECORD_GAPS},
-    [ACT_PICTURES] = {say_pictures, RECORD_FRAMES},
-    [ACT_STOPPED] = {say_stopped, RECORD_FRAMES},
-    [ACT_PICTURE_CLOCK] = {say_camera_clock, RECORD_CHANGES},
-    [ACT_SPOTTED] = {say_spotted, RECORD_AIMS},
-    [ACT_PLACE] = {say_spotted, RECORD_AIMS},
+    [ACT_CHECK] = {RECORD_CHECKLIST, say_check},
+    [ACT_AIM] = {RECORD_AIMS, say_aim},
+    [ACT_POINT] = {RECORD_AIMS, say_point},
+    [ACT_SEEN] = {RECORD_AIMS, say_seen},
+    [ACT_SNOOZE] = {RECORD_AIMS, say_snooze},
+    [ACT_SITE] = {RECORD_CHANGES, say_site},
+    [ACT_TARGET] = {RECORD_CHANGES, say_target},
+    [ACT_CORRECTION] = {RECORD_CHANGES, say_correction},
+    [ACT_DANJON] = {RECORD_CHANGES, say_danjon},
+    [ACT_RIG] = {RECORD_CHANGES, say_rig},
+    [ACT_NOTE] = {RECORD_NOTES, say_note},
+    [ACT_FRAME] = {RECORD_FRAMES, .words = {"frame taken"}},
+    [ACT_CLOUD] = {RECORD_AIR, .words = {"sky clear again", "clouded over"}},
+    [ACT_AIR] = {RECORD_AIR, say_air},
+    [ACT_BATTERY] = {RECORD_FRAMES, .words = {"battery changed"}},
+    [ACT_CARD] = {RECORD_FRAMES, .words = {"card changed"}},
+    [ACT_GLASS] = {RECORD_AIR, .words = {"glass looked at: dry"}},
+    [ACT_HEATER] = {RECORD_AIR, .words = {"heater off", "heater on"}},
+    [ACT_CAMERA_CLOCK] = {RECORD_CHANGES, say_camera_clock},
+    [ACT_LATER] = {RECORD_CHECKLIST, say_later},
+    [ACT_ITEM] = {RECORD_CHECKLIST, say_item},
+    [ACT_FORECAST] = {RECORD_AIR, say_forecast},
+    [ACT_SETUP] = {RECORD_CHANGES, say_setup},
+    [ACT_ROUND] = {RECORD_SETTINGS, say_round},
+    [ACT_UNDO] = {RECORD_PROGRAM, say_undo},
+    [ACT_BEGIN] = {RECORD_PROGRAM, say_begin},
+    [ACT_END] = {RECORD_PROGRAM, .words = {"program ended"}},
+    [ACT_PAST] = {RECORD_CHECKLIST, say_past},
+    [ACT_ALARM] = {RECORD_AIMS, .words = {"re-aim due"}},
+    [ACT_MISSED] = {RECORD_MISSED, say_missed},
+    [ACT_SETTING] = {RECORD_SETTINGS, say_setting},
+    [ACT_CLOCK] = {RECORD_PROGRAM, say_clock},
+    [ACT_SENSOR] = {RECORD_AIR, say_air},
+    [ACT_GAP] = {RECORD_GAPS, say_gap},
+    [ACT_PICTURES] = {RECORD_FRAMES, say_pictures},
+    [ACT_STOPPED] = {RECORD_FRAMES, say_stopped},
+    [ACT_PICTURE_CLOCK] = {RECORD_CHANGES, say_camera_clock},
+    [ACT_SPOTTED] = {RECORD_AIMS, say_spotted},
+    [ACT_PLACE] = {RECORD_AIMS, say_spotted},
 };
 
 void act_words(const struct night *night, const struct act *act, const struct reader *reader,
                char *out, size_t size)
 {
-    const struct told told = {night, act, reader, rig_name_of(night, act->rig)};
+    const struct told told = {night, act, reader};
+    const char *const *words = rows[act->kind].words;
+    size_t from;
 
-    rows[act->kind].say(&told, out, size);
+    *out = '\0';
+    if (act_form(act->kind)->has & HAS_RIG && act->kind != ACT_MISSED)
+        text_add(out, size, "", "%s: ", rig_name_of(night, act->rig));
+    from = strlen(out);
+    if (*words)
+        text_add(out, size, "", "%s", words[words[1] && act->value[0] > 0]);
+    else
+        rows[act->kind].say(&told, out + from, size - from);
 }
 
 enum record_section record_section(enum act_kind kind)
