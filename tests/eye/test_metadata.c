@@ -287,6 +287,26 @@ static void test_unknown_stays_unknown(void **state)
     assert_null(strchr(metadata.model, '\x1b'));
 }
 
+/* No date that the calendar or the clock does not have, and no letters for digits. */
+static void test_dates_that_cannot_be(void **state)
+{
+    static const char dates[][20] = {
+        "2028:12:15 17:30:09", "2028:13:15 17:30:09", "2028:00:15 17:30:09", "2028:12:00 17:30:09",
+        "2028:12:32 17:30:09", "2028:12:15 24:30:09", "2028:12:15 17:60:09", "2028:12:15 17:30:60",
+        "2028:1x:15 17:30:09", "2028:12:15 17:3/:09", "2028:12:15 17:3::09", "2028-12-15 17:30:09",
+        "1899:12:15 17:30:09", "2101:12:15 17:30:09",
+    };
+
+    (void)state;
+    for (size_t i = 0; i < sizeof dates / sizeof *dates; i++) {
+        const struct tag_in tags[] = {{0x9003, 2, dates[i], 20, 0, 0}};
+        struct metadata metadata = read_tags(tags, 1);
+
+        if (isfinite(metadata.taken) != (i == 0))
+            fail_msg("'%s' is taken for %.0f", dates[i], metadata.taken);
+    }
+}
+
 static void test_second_ways_to_say_it(void **state)
 {
     /* 1/500 as log2, ISO past the end of a short number, milliseconds, west of Greenwich. */
@@ -389,25 +409,56 @@ static void test_ends_of_headers(void **state)
 }
 
 /* A picture stored in strips or tiles shows by its last one that the file is cut short. */
+static int read_strips(int at_tag, uint32_t at, int size_tag, uint32_t size, struct fault *fault)
+{
+    const struct tag_in tags[] = {TAG_NUMBER(0x0100, 4, 60), TAG_NUMBER(0x0101, 4, 40),
+                                  TAG_NUMBER(0x0103, 3, 1), TAG_NUMBER(at_tag, 4, at),
+                                  TAG_NUMBER(size_tag, 4, size)};
+    struct header header = {.size = 0};
+    struct metadata metadata;
+    size_t next;
+
+    put_tiff_head(&header, true, 42);
+    set_number(&header, 4, put_table(&header, 0, tags, 5, &next), 4);
+    return metadata_read(header.data, header.size, &metadata, fault);
+}
+
 static void test_cut_strips(void **state)
 {
     static const int at[] = {0x0111, 0x0144}, sizes[] = {0x0117, 0x0145};
+    struct fault fault = {""};
 
     (void)state;
-    for (int i = 0; i < 2; i++)
-        for (int cut = 0; cut < 2; cut++) {
-            const struct tag_in tags[] = {TAG_NUMBER(0x0100, 4, 60), TAG_NUMBER(0x0101, 4, 40),
-                                          TAG_NUMBER(0x0103, 3, 1), TAG_NUMBER(at[i], 4, 8),
-                                          TAG_NUMBER(sizes[i], 4, cut ? HEADER_SIZE : 40)};
+    for (int i = 0; i < 2; i++) {
+        assert_int_equal(read_strips(at[i], 8, sizes[i], 40, &fault), 0);
+        /* Nowhere, or nothing of it. */
+        assert_int_equal(read_strips(at[i], UINT32_MAX, sizes[i], 40, &fault), 0);
+        assert_int_equal(read_strips(at[i], HEADER_SIZE, sizes[i], 0, &fault), 0);
+        assert_int_equal(read_strips(at[i], 8, sizes[i], HEADER_SIZE, &fault), -1);
+        assert_non_null(strstr(fault.text, "cut short"));
+    }
+}
+
+/* TIFF, and what two makers write in its place; nothing else. */
+static void test_structures_by_their_second_word(void **state)
+{
+    static const struct {
+        int word;
+        bool known;
+    } words[] = {{42, true}, {0x55, true}, {0x4f52, true}, {0x5352, true}, {41, false}, {43, false}, {0x54, false}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        for (int little = 0; little < 2; little++) {
+            static const struct tag_in tags[] = {TAG_NUMBER(0x0100, 4, 60)};
             struct header header = {.size = 0};
             struct metadata metadata;
-            struct fault fault = {""};
+            struct fault fault;
             size_t next;
 
-            put_tiff_head(&header, true, 42);
-            set_number(&header, 4, put_table(&header, 0, tags, 5, &next), 4);
-            assert_int_equal(metadata_read(header.data, header.size, &metadata, &fault), -cut);
-            assert_true(!cut || strstr(fault.text, "cut short"));
+            put_tiff_head(&header, little, words[i].word);
+            set_number(&header, 4, put_table(&header, 0, tags, 1, &next), 4);
+            assert_int_equal(metadata_read(header.data, header.size, &metadata, &fault), words[i].known - 1);
         }
 }
 
@@ -464,11 +515,13 @@ int main(void)
         cmocka_unit_test(test_raws_and_their_previews),
         cmocka_unit_test(test_boxes_and_fuji),
         cmocka_unit_test(test_unknown_stays_unknown),
+        cmocka_unit_test(test_dates_that_cannot_be),
         cmocka_unit_test(test_second_ways_to_say_it),
         cmocka_unit_test(test_cut_files),
         cmocka_unit_test(test_cut_raws),
         cmocka_unit_test(test_ends_of_headers),
         cmocka_unit_test(test_cut_strips),
+        cmocka_unit_test(test_structures_by_their_second_word),
         cmocka_unit_test(test_texts_are_trimmed),
         cmocka_unit_test(test_loops_end),
         cmocka_unit_test(test_other_files),
