@@ -607,11 +607,13 @@ static void draw_inked(const char *text, int ink, int behind)
     add(text, strlen(text));
 }
 
+/* Quarters of a cell, by bits. */
+enum { UPPER = 3, WHOLE = 15 };
+
 /* What is solid up to the cell's upper edge is the cell's own ground, and what is left of it is drawn
  * over that: the blocks of many fonts leave a gap above, which would part a digit. */
 static void draw_quarters(const struct cell *cell)
 {
-    enum { UPPER = 3 };
     static const char *const rest[] = {"\u2584", "\u2597", "\u2596",
                                        " "}; /* by the lower quarters */
     int own = term.ink[cell->role];
@@ -631,7 +633,8 @@ static bool draw_picture(const struct cell *cell, int x, int y)
         int upper = tone_ink(cell->half[0], x, 2 * y),
             lower = tone_ink(cell->half[1], x, 2 * y + 1);
         draw_inked(upper == lower ? " " : "\u2584", lower, upper);
-    } else if (cell->quarters > 0 && plain && term.colours >= TERM_256) {
+    } else if (cell->quarters > 0 && plain && term.colours >= TERM_256 &&
+               (term.glyphs == GLYPHS_UTF8 || cell->quarters == WHOLE)) {
         draw_quarters(cell);
     } else if (cell->text[0] == ' ' && plain && term.pen_role < 0 && term.pen_attributes == 0) {
         draw_inked(" ", 0, term.paper);
@@ -649,7 +652,8 @@ static bool can_pass(const struct cell *line, int from, int to)
     if (from < 0 || term.pen_role < 0 || to - from > SHORT || from > to)
         return false;
     for (int x = from; x < to; x++)
-        if ((unsigned char)line[x].text[0] >= 0x80 || line[x].width != 1 || shows_tones(&line[x]) ||
+        if ((unsigned char)line[x].text[0] >= 0x80 || line[x].width != 1 || line[x].quarters > 0 ||
+            shows_tones(&line[x]) ||
             drawn_role(&line[x], term.pen_role) != term.pen_role)
             return false;
     return true;
@@ -746,6 +750,7 @@ void term_put(const struct canvas *canvas)
         return;
     }
     term.sent_at_drop = 0;
+    term.glyphs = canvas->glyphs;
     if (canvas->width != shown->width || canvas->height != shown->height) {
         if (canvas_resize(shown, canvas->width, canvas->height) < 0)
             return;

@@ -50,6 +50,11 @@ static void draw(struct canvas *canvas, const char *last, int keys)
     area_print(area, 1, ROLE_COUNT + 1, ROLE_VALUE, "last <%s> of %d", last, keys);
     area_print(area, 1, ROLE_COUNT + 2, ROLE_VALUE, "colours %d", (int)term_colours());
     area_text(area, 1, ROLE_COUNT + 3, ROLE_VALUE, "\u6708\u98df e\u0301.");
+    if (getenv("PICTURES")) {
+        area_tone(area, 20, 0, 1);
+        area_tone(area, 20, 1, 0.5);
+        area_digits(area_part(area, 24, 0, 36, 10), 0, 0, 6, ROLE_STRONG, keys % 2 ? "9" : "8");
+    }
     term_put(canvas);
 }
 
@@ -87,7 +92,7 @@ static int show(void)
         /* Curses keeps what a failed newterm has taken: no leak of ours. */
         _exit(3);
     }
-    canvas.glyphs = term_glyphs();
+    canvas.glyphs = getenv("PICTURES") ? GLYPHS_ASCII : term_glyphs();
     theme_default(&theme);
     draw(&canvas, last, keys);
     for (;;) {
@@ -806,6 +811,23 @@ static void ascii_where_the_locale_is_not_utf8(void **state)
     quit();
 }
 
+/* Who asks for ASCII has a font without blocks, whatever the locale says: pictures and digits make do
+ * with characters and with solid ground. */
+static void ascii_on_request_has_no_blocks(void **state)
+{
+    static const char *const pictures[] = {"PICTURES=1", NULL};
+
+    (void)state;
+    start("xterm-256color", pictures);
+    await("?? e.");
+    type("x");
+    await("78");
+    quit();
+    for (size_t i = 0; i < pty.size; i++)
+        assert_true((unsigned char)pty.seen[i] < 0x80);
+    assert_null(strstr(pty.seen, "##"));
+}
+
 int main(int argc, char **argv)
 {
     const struct CMUnitTest tests[] = {
@@ -828,6 +850,7 @@ int main(int argc, char **argv)
         cmocka_unit_test(useless_terminals_are_refused),
         cmocka_unit_test(no_terminal_at_all),
         cmocka_unit_test(ascii_where_the_locale_is_not_utf8),
+        cmocka_unit_test(ascii_on_request_has_no_blocks),
     };
     program = argv[0];
     if (argc > 1 && strcmp(argv[1], "show") == 0)
