@@ -653,8 +653,7 @@ static bool can_pass(const struct cell *line, int from, int to)
         return false;
     for (int x = from; x < to; x++)
         if ((unsigned char)line[x].text[0] >= 0x80 || line[x].width != 1 || line[x].quarters > 0 ||
-            shows_tones(&line[x]) ||
-            drawn_role(&line[x], term.pen_role) != term.pen_role)
+            shows_tones(&line[x]) || drawn_role(&line[x], term.pen_role) != term.pen_role)
             return false;
     return true;
 }

@@ -252,6 +252,33 @@ static void what_a_test_print_loses(void **state)
     assert_string_equal(print_words(&(struct test_print){.clipped = NAN, .lost = NAN}, out), "");
 }
 
+/* The other orientation is offered only if the Moon then stays more than a third longer. */
+static void when_turning_the_camera_is_offered(void **state)
+{
+    static const struct {
+        double turned_s;
+        bool pays;
+    } cases[] = {{900, false}, {1200, false}, {1201, true}, {NAN, false}};
+    char out[SENTENCE];
+
+    (void)state;
+    fresh();
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        enum { LONG = 1 };
+        struct rig_moment *rig = &moment.rig[LONG];
+
+        rig->aim_state = AIM_FREE;
+        rig->aim.drift_px_per_s = 5;
+        moment.moon.up = true;
+        rig->aim.place = (struct frame_point){-0.3, 0};
+        rig->aim.placed_stays_s = 900;
+        rig->turned_stays_s = cases[i].turned_s;
+        assert_int_equal(turning_pays(rig), cases[i].pays);
+        assert_int_equal(strstr(look_words(&about, LONG, 0, out), "portrait 20:01 min") != NULL,
+                         cases[i].pays);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -260,6 +287,7 @@ int main(void)
         cmocka_unit_test(pictures_of_a_rig),
         cmocka_unit_test(what_helps_an_exposure),
         cmocka_unit_test(what_a_test_print_loses),
+        cmocka_unit_test(when_turning_the_camera_is_offered),
     };
 
     return cmocka_run_group_tests(tests, prepare, NULL);
