@@ -89,7 +89,7 @@ ok "Enter says yes" $?
 keys d
 wait_for "Umbra as seen"
 keys 1.8 Enter
-wait_for "umbra L 1.8: slope and long follow" && screen | grep -qE "set slope .*, long |then [0-9:]* (all|set) "
+wait_for "umbra L 1.8: slope and long follow" && screen | grep -qE "(set|brighter:) slope .*, long |then [0-9:]* (all|set) "
 ok "a message says what changed for whom, as Hands do" $?
 keys Q
 wait_for "press q again to quit"

@@ -10,6 +10,7 @@
 #include "night/ridge_night.h"
 
 #include <math.h>
+#include <moonstand/aim_words.h>
 #include <moonstand/album.h>
 #include <moonstand/album_words.h>
 #include <moonstand/around_words.h>
