@@ -40,8 +40,7 @@ struct pose {
 /* How one rig frames the night, from P1 to P4 while the Moon is up. */
 enum { AIM_STEPS = 400, RIG_LIMITS = 8 };
 struct framing {
-    bool known; /* the fields up to `early` are computed (night_follow, night_settle) */
-    bool wide;  /* a wide rig on a tripod: */
+    bool wide; /* a wide rig on a tripod: */
     struct wide composition; /* the picture of the whole */
     struct span untouched;   /* in which it must not be touched: the part in use; NaN: none */
     struct pose whole;       /* the pointing of that picture, if its part fits */

@@ -159,9 +159,6 @@ void night_take_forecast(struct night *night, const struct forecast *forecast);
  * arc and track cover `utc` (the eclipse's own night, greatest -+ 12 hours, where `utc` lies in it,
  * else the day after `utc`). Call it before moment_at; costs nothing where nothing has changed. */
 void night_follow(struct night *night, double utc);
-/* Computes what night_follow puts off: how the rigs frame the night costs some milliseconds each,
- * so that it does one by one in later calls and a first screen does not wait. */
-void night_settle(struct night *night);
 
 /* Adds an act and lets it take effect. An act without number gets the next one (written into
  * `act`); one that is already known (number not above the last) is ignored. Returns 0; 1 ignored;

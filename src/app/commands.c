@@ -162,7 +162,6 @@ int command_plan(struct options *options)
         load_forecast(&night, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     night_follow(&night, utc_from_tt(eclipse.tt[CONTACT_GREATEST]));
-    night_settle(&night);
     if (options->calendar)
         status = printed(report_calendar(stdout, &night, utc));
     else

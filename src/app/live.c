@@ -595,9 +595,10 @@ static void tick(struct live *live)
 {
     read_devices(live);
     tell_sensor(live);
-    session_step(&live->session);
+    /* What takes the night back to its acts comes before the step that derives it again. */
     follow_setup(live);
     watch_forecast(live);
+    session_step(&live->session);
     tell_news(live);
     ring(live);
 }

@@ -56,7 +56,6 @@ static int print_moment(const struct options *options, struct night *night, doub
 
     readings_none(&readings);
     night_follow(night, utc);
-    night_settle(night);
     moment_at(night, &readings, utc, &moment);
     if (options->canvas)
         return print_canvas(options, night, &moment);

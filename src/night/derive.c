@@ -11,7 +11,6 @@
 #define DAY_AHEAD_S (23 * 3600.0)
 #define ADVICE_S 20.0
 /* How the rigs frame the night waits for the next tick, so that the first page does not. */
-#define FRAMING_APART_S 0.5
 /* Shading is first seen by eye at about this penumbral magnitude: common practice, no source. */
 #define SHADING_MAGNITUDE 0.6
 
@@ -370,7 +369,6 @@ static void derive_shooting(struct night *night)
 static void forget_framing(struct night *night)
 {
     for (int i = 0; i < night->setup.rig_count; i++) {
-        night->framing[i].known = false;
         night->framing[i].whole.known = night->framing[i].pose.known = false;
         night->framing[i].untouched = (struct span){NAN, NAN};
         night->framing[i].re_aims = -1;
@@ -383,18 +381,6 @@ static void forget_re_aims(struct night *night)
 {
     for (int i = 0; i < night->setup.rig_count; i++)
         night->framing[i].planned_since = NAN;
-}
-
-/* Computes the framing of one rig more; false where none was left. */
-static bool frame_next(struct night *night)
-{
-    for (int i = 0; i < night->setup.rig_count; i++)
-        if (!night->framing[i].known) {
-            framing_make(night, i, &night->framing[i]);
-            night->advice_utc = NAN;
-            return true;
-        }
-    return false;
 }
 
 void go_stale(struct night *night, enum stale stale)
@@ -429,6 +415,8 @@ static void derive(struct night *night, enum stale stale)
     }
     if (stale >= STALE_AIM)
         derive_leaves(night);
+    for (int i = 0; stale >= STALE_FRAMING && i < night->setup.rig_count; i++)
+        framing_make(night, i, &night->framing[i]);
 }
 
 /* Where to put the Moon, batteries and the trend of the air change slowly and cost most: they are
@@ -457,15 +445,6 @@ static void derive_advice(struct night *night, double utc)
     agenda_make(night, utc - PRESSING_S, &night->agenda);
 }
 
-void night_settle(struct night *night)
-{
-    double utc = night->advice_utc;
-
-    while (frame_next(night))
-        continue;
-    derive_advice(night, utc);
-}
-
 /* A day that was begun before the eclipse's night ends with the first instant of that night. */
 static void cover_utc(struct night *night, double utc)
 {
@@ -488,8 +467,6 @@ void night_follow(struct night *night, double utc)
         derive(night, night->stale);
         night->stale = STALE_NOTHING;
         night->advice_utc = NAN;
-    } else if (fabs(utc - night->advice_utc) >= FRAMING_APART_S) {
-        (void)frame_next(night);
     }
     if (!isfinite(utc))
         return;

@@ -236,7 +236,7 @@ void pose_advise(struct night *night, int index, double utc)
     struct pose *pose = &framing->pose;
     bool wanted = !rig->aimed || !(re_aim_utc(night, index, utc) - utc > rig->rig.warn_s);
 
-    if (!framing->known || !framing->wide)
+    if (!framing->wide)
         return;
     asked = &framing->composition.fit[rig->rig.part];
     /* A part that fits is over once the Moon has left its picture. */
@@ -319,7 +319,6 @@ void framing_make(const struct night *night, int index, struct framing *framing)
 {
     const struct rig *rig = &night->rig[index].rig;
 
-    framing->known = true;
     framing->wide = rig_is_wide(rig);
     framing->untouched = (struct span){NAN, NAN};
     framing->whole.known = framing->pose.known = false;

@@ -202,7 +202,6 @@ void rig_power_make(const struct night *night, int index, double utc, struct rig
 {
     const struct rig_state *rig = &night->rig[index];
     const struct shooting *shooting = &night->shooting[index];
-    bool known = night->framing[index].known; /* whether it may be touched at all */
     struct span off[OFF_SPANS];
     double first = shooting->utc_from;
     /* A camera runs from its first shot on. */
@@ -218,8 +217,8 @@ void rig_power_make(const struct night *night, int index, double utc, struct rig
     ask.utc = ask.changed_utc = changed;
     ask.spares = power->spares;
     plan_make(night, index, known_c, &ask, power);
-    if (!known || shooting->span_count == 0 || utc >= shooting->utc_to)
-        power->plan = (struct swap_plan){.known = known, .totality_free = true, .dry_utc = NAN};
+    if (shooting->span_count == 0 || utc >= shooting->utc_to)
+        power->plan = (struct swap_plan){.known = true, .totality_free = true, .dry_utc = NAN};
 }
 
 enum swap_reason swap_reason_of(const struct night *night, const struct rig_power *power,

@@ -159,7 +159,7 @@ static const struct pose *pose_of(const struct night *night, int index, enum aim
     bool to_aim = aim == AIM_FREE || aim == AIM_SOON || aim == AIM_DUE || aim == AIM_SNOOZED ||
                   re_aim_utc(night, index, utc) - utc <= rig->rig.warn_s;
 
-    if (!framing->known || !framing->wide || aim == AIM_DONE)
+    if (!framing->wide || aim == AIM_DONE)
         return NULL;
     if (rig->pose.known && !to_aim)
         return &rig->pose;

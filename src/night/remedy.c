@@ -134,7 +134,6 @@ static bool try_one(const struct night *night, struct night *copy, struct remedy
     copy->stale = STALE_FRAMING;
     copy->advice_utc = NAN;
     night_follow(copy, night->contact_utc[CONTACT_P1]);
-    night_settle(copy);
     count_left(copy, &copy->agenda, remedy);
     describe(copy, remedy);
     return true;

@@ -155,8 +155,6 @@ void put_framing(struct document *document, cJSON *object, const struct night *n
 
     if (night->rig[index].rig.support != SUPPORT_FIXED)
         put_mount(document, put_object(document, object, "mount"), night, index, utc);
-    if (!framing->known)
-        return;
     if (framing->wide)
         put_composition(document, put_object(document, object, "composition"), night, index);
     if (framing->re_aims < 0)

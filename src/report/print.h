@@ -166,7 +166,7 @@ int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES]);
 /* Contacts, rounds, aims and cautions on one page, and a form feed. -1: memory is out. */
 int print_pocket(FILE *out, const struct night *night);
 
-/* ---- how a rig frames the night (framing_out.c); night_settle comes first ---- */
+/* ---- how a rig frames the night (framing_out.c) ---- */
 
 /* Members held, late, altitude_deg, azimuth_deg, roll_deg, enters, leaves (both at, x, y). */
 void put_pose(struct document *document, cJSON *object, const struct pose *pose, bool held);

@@ -48,7 +48,6 @@ static int open_night_of_demo(void **state)
                      0);
     live.session.retry_boot = INFINITY;
     session_step(&live.session);
-    night_settle(&live.session.night);
     session_step(&live.session);
     return 0;
 }

@@ -43,7 +43,6 @@ static int step(double utc)
     int count;
 
     night_follow(night, utc);
-    night_settle(night);
     moment_at(night, &readings, utc, &moment);
     count = night_decide(night, &moment, acts, 16);
     for (int i = 0; i < count; i++)

@@ -161,7 +161,6 @@ static void open_night(struct night *night)
         night_open(night, &setup, &eclipse, &zone, false, &fault) != 0)
         exit(1);
     night_follow(night, utc_from_tt(eclipse.tt[CONTACT_U2]));
-    night_settle(night);
 }
 
 static void moment(void)

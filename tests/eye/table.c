@@ -269,7 +269,6 @@ static void print_pairs(void)
         return;
     utc = at(CONTACT_U1, 600);
     night_follow(night, utc);
-    night_settle(night);
     for (int i = 0; i < PAIRS; i++) {
         struct album *album = &readings.album[0];
         struct frame_point place, later;

@@ -58,7 +58,6 @@ static void open_once(void)
     opened.quit_armed_boot = opened.pasted_boot = -INFINITY;
     theme_default(&opened.theme);
     session_step(&opened.session);
-    night_settle(&opened.session.night);
 }
 
 static void start_over(void)

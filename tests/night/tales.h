@@ -384,7 +384,6 @@ static const struct tale tales[TALES] = {
 static void look(double utc)
 {
     night_follow(night, utc);
-    night_settle(night);
     moment_at(night, &readings, utc, &moment);
 }
 

@@ -219,7 +219,6 @@ static void the_record_says_what_was_answered(void **state)
 static void tick(double utc)
 {
     night_follow(&night, utc);
-    night_settle(&night);
     night_follow(&night, utc);
     moment_at(&night, &readings, utc, &moment);
 }

@@ -33,7 +33,6 @@ static int open_night(void **state)
 static void look(double utc)
 {
     night_follow(night, utc);
-    night_settle(night);
 }
 
 static void aim(int rig, double utc)
@@ -312,7 +311,6 @@ static void power_is_asked_for_where_no_change_helps(void **state)
     assert_int_equal(job_at(JOB_POWER, WIDE)->state, JOB_DUE);
     assert_null(job_at(JOB_POWER, LONG));
     night->rig[WIDE].rig.power.external = true;
-    night_settle(night);
     see(from - 30);
     assert_null(job_at(JOB_POWER, WIDE));
 }

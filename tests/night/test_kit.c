@@ -46,7 +46,6 @@ static void apply(struct act act)
 static void look(double utc, struct moment *moment)
 {
     night_follow(night, utc);
-    night_settle(night);
     moment_at(night, &readings, utc, moment);
 }
 

@@ -105,7 +105,6 @@ static void act(struct act act, double utc)
 static void look(double utc)
 {
     night_follow(night, utc);
-    night_settle(night);
     moment_at(night, &readings, utc, &moment);
 }
 

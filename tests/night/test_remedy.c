@@ -85,7 +85,6 @@ static struct night *open_night(const char *day)
     assert_true(eclipse_of_day(utc, SHADOW_DANJON, &eclipse));
     assert_int_equal(night_open(night, &setup, &eclipse, &zone, false, NULL), 0);
     night_follow(night, utc_from_tt(eclipse.tt[CONTACT_P1]));
-    night_settle(night);
     return night;
 }
 

@@ -194,7 +194,6 @@ static void a_round_aims_its_tripods(void **state)
 
     (void)state;
     tick(utc);
-    night_settle(night); /* how the rigs frame the night */
     tick(utc);
     apply(advised_aim(&moment.rig[LONG], LONG), utc);
     tick(utc + 1);

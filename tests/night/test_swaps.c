@@ -79,7 +79,6 @@ static void close_night(void)
 static void look(double utc)
 {
     night_follow(night, utc);
-    night_settle(night);
     moment_at(night, &readings, utc, &moment);
 }
 

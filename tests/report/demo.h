@@ -52,7 +52,6 @@ static inline struct night *demo_night(const struct setup *setup, const char *da
     assert_true(eclipse_of_day(day_utc, SHADOW_DANJON, &eclipse));
     assert_int_equal(night_open(night, setup, &eclipse, &zone, false, NULL), 0);
     night_follow(night, utc_from_tt(eclipse.tt[CONTACT_GREATEST]));
-    night_settle(night);
     return night;
 }
 
@@ -80,7 +79,6 @@ static inline void demo_apply(struct night *night, struct act act)
     if (night_replay(night, &act, &fault) != 0)
         fail_msg("%s", fault.text);
     night_follow(night, night->contact_utc[CONTACT_GREATEST]);
-    night_settle(night);
 }
 
 /* ---- what was printed ---- */

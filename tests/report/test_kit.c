@@ -11,7 +11,6 @@ static cJSON *now_json(struct night *night, const struct readings *readings, dou
     cJSON *root;
 
     night_follow(night, utc);
-    night_settle(night);
     moment_at(night, readings, utc, &moment);
     PRINTED(text, report_now_json(out, night, &moment));
     root = json_parse(text);

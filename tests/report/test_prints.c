@@ -42,7 +42,6 @@ static void act(double utc, enum act_kind kind, int rig, double first, double se
 static void moment_of(double utc)
 {
     night_follow(night, utc);
-    night_settle(night);
     moment_at(night, &readings, utc, &moment);
 }
 

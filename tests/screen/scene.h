@@ -111,7 +111,6 @@ static inline void scene_at(double utc)
     memcpy(scene.night.card_free_bytes, scene.readings.card_free_bytes,
            sizeof scene.night.card_free_bytes);
     night_follow(&scene.night, utc);
-    night_settle(&scene.night);
     moment_at(&scene.night, &scene.readings, utc, &scene.moment);
 }
 
