@@ -8,7 +8,6 @@
 #include <moonstand/album.h>
 #include <moonstand/eclipse.h>
 #include <moonstand/moment.h>
-#include <moonstand/observer.h>
 #include <moonstand/track.h>
 
 #include <stddef.h>
