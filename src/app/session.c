@@ -6,6 +6,7 @@
 #include <moonstand/record_words.h>
 #include <moonstand/setup_file.h>
 #include <moonstand/setup_words.h>
+#include <moonstand/zeros.h>
 
 #include <math.h>
 #include <stdarg.h>
@@ -615,14 +616,11 @@ int session_open(struct session *session, const struct clock *clock,
     struct fault trouble;
     int anew;
 
-    *session = (struct session){
-        .clock = *clock,
-        .message_boot = -INFINITY,
-        .alive_boot = -INFINITY,
-        .done_boot = -INFINITY,
-        .renewed_boot = -INFINITY,
-        .retry_boot = clock->boot(clock),
-    };
+    zeros_put(session, sizeof *session);
+    session->clock = *clock;
+    session->message_boot = session->alive_boot = session->done_boot = -INFINITY;
+    session->renewed_boot = -INFINITY;
+    session->retry_boot = clock->boot(clock);
     readings_none(&session->readings);
     session->last_utc = clock->utc(clock);
     session->last_boot = clock->boot(clock);

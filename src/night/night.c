@@ -1,5 +1,7 @@
 #include "derive.h"
 
+#include <moonstand/zeros.h>
+
 #include <math.h>
 #include <stdlib.h>
 
@@ -8,7 +10,7 @@ enum { ACTS_FIRST = 256 };
 int night_open(struct night *night, const struct setup *setup, const struct eclipse *eclipse,
                const struct zone_table *zone, bool rehearsal, struct fault *fault)
 {
-    *night = (struct night){0};
+    zeros_put(night, sizeof *night);
     if (!setup->has_site)
         return fault_set(fault,
                          "no site: give --site LAT,LON[,ELEV_M], or write one into the setup");

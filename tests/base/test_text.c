@@ -9,6 +9,7 @@
 #include <moonstand/angle.h>
 #include <moonstand/fault.h>
 #include <moonstand/text.h>
+#include <moonstand/zeros.h>
 #include <near.h>
 #include <string.h>
 #include <stdio.h>
@@ -399,9 +400,24 @@ static void angles_wrap(void **state)
     assert_near(arcsec_from_rad(rad_from_deg(1)), 3600, 1e-9);
 }
 
+static void zeros_reach_every_byte(void **state)
+{
+    static char bytes[3 * 4096 + 5];
+    const size_t last = sizeof bytes - 1;
+
+    (void)state;
+    bytes[0] = bytes[4095] = bytes[2 * 4096] = bytes[last] = 1;
+    zeros_put(bytes, last);
+    assert_int_equal(bytes[last], 1);
+    zeros_put(bytes + last, 1);
+    for (size_t i = 0; i < sizeof bytes; i++)
+        assert_int_equal(bytes[i], 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(zeros_reach_every_byte),
         cmocka_unit_test(angles_in_every_form),
         cmocka_unit_test(sites),
         cmocka_unit_test(people_write_units),
