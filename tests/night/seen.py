@@ -51,8 +51,9 @@ def moon(utc):
     now = json.loads(out)
     return {"altitude": now["moon"]["altitude_deg"], "azimuth": now["moon"]["azimuth_deg"],
             "shadow": 2.65 + 1 - 2 * now["eclipse"]["umbral_magnitude_now"],
-            "shutter": [rig["exposure"]["shutter_s"] for rig in now["rigs"]],
-            "iso": [rig["exposure"]["iso"] for rig in now["rigs"]],
+            # None while the Moon is down: of the time of day at which the test runs, only the diameter is wanted.
+            "shutter": [rig["exposure"].get("shutter_s") for rig in now["rigs"]],
+            "iso": [rig["exposure"].get("iso") for rig in now["rigs"]],
             "radians": math.radians(now["moon"]["diameter_arcsec"] / 7200)}
 
 
