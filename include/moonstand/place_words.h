@@ -10,6 +10,9 @@ struct site;
  * more `brevity`: 1 "far left, low", 2 "far left", 3 "left". "-" if not finite. */
 enum { FRAME_WORDS = 48 };
 char *frame_words(struct frame_point point, int brevity, char out[FRAME_WORDS]);
+/* The same in numbers, in parts of the frame's width and height: "23 % right, 4 % below the centre"; `brief`:
+ * "23 % right, 4 % below". */
+char *offset_words(struct frame_point point, bool brief, char out[FRAME_WORDS]);
 /* "portrait" or "landscape". */
 const char *orientation_words(bool portrait);
 /* "altitude 38.2, azimuth 124.5 SE", in degrees. */

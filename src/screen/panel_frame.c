@@ -542,6 +542,17 @@ static void say_place(struct words *words, const char *name, enum role role,
         say_pair(words, "", role, second);
 }
 
+/* "35 % left", and "28 % below" on the next line. */
+static void say_offset(struct words *words, struct frame_point point)
+{
+    char text[FRAME_WORDS];
+    char *comma = strchr(offset_words(point, true, text), ',');
+
+    *comma = '\0';
+    say_pair(words, "of centre", ROLE_VALUE, text);
+    say_pair(words, "", ROLE_VALUE, comma + 2);
+}
+
 static void say_gap(struct words *words)
 {
     words->line += words->airy;
@@ -587,7 +598,7 @@ static void say_aim(struct words *words, const struct finder *finder)
 {
     const struct aim *aim = &finder->now->aim;
     enum aim_state state = finder->now->aim_state;
-    char text[WORDS_LINE], span[TEXT_SPAN];
+    char span[TEXT_SPAN];
 
     if (finder->aimed && isfinite(finder->now->moon_at.x))
         say_place(words, "it stands", ROLE_VALUE, finder->now->moon_at);
@@ -600,8 +611,7 @@ static void say_aim(struct words *words, const struct finder *finder)
         return;
     const struct frame_point place = aim->place;
     say_place(words, "put it", ROLE_STRONG, place);
-    (void)snprintf(text, sizeof text, "x %+.2f  y %+.2f", place.x, place.y);
-    say_pair(words, "", ROLE_VALUE, text);
+    say_offset(words, place);
     say_gap(words);
     say_pair(words, "put there", ROLE_VALUE,
              stay_left_words(&finder->scene->about, aim->placed_stays_s, span));

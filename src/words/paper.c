@@ -47,7 +47,7 @@ char *first_stay_words(const struct first_aim *first, char out[SENTENCE])
 
     (void)snprintf(
         out, SENTENCE, "%s: stays %s; in the centre %s, with the camera turned %s",
-        offset_words(first->aim.place, where), stay_words(placed, first->aim.placed_stays_s),
+        offset_words(first->aim.place, false, where), stay_words(placed, first->aim.placed_stays_s),
         stay_words(centred, first->aim.centred_stays_s), stay_words(turned, first->turned_stays_s));
     return out;
 }

@@ -9,9 +9,6 @@
 
 struct shot;
 
-/* Where a point of the frame is, in numbers: "23 % right, 4 % below the centre". */
-char *offset_words(struct frame_point point, char out[FRAME_WORDS]);
-
 /* For people, to the second only within the hour: "2:33 min", "1h02", "21 days". */
 char *left_words(char out[TEXT_SPAN], double seconds);
 /* A length of time that nobody needs to the second, without its sign: "45 s", "12 min", "1h05",

@@ -37,11 +37,11 @@ char *frame_words(struct frame_point point, int brevity, char out[FRAME_WORDS])
     return out;
 }
 
-char *offset_words(struct frame_point point, char out[FRAME_WORDS])
+char *offset_words(struct frame_point point, bool brief, char out[FRAME_WORDS])
 {
-    (void)snprintf(out, FRAME_WORDS, "%.0f %% %s, %.0f %% %s the centre", fabs(point.x) * 100,
+    (void)snprintf(out, FRAME_WORDS, "%.0f %% %s, %.0f %% %s%s", fabs(point.x) * 100,
                    point.x < 0 ? "left" : "right", fabs(point.y) * 100,
-                   point.y < 0 ? "below" : "above");
+                   point.y < 0 ? "below" : "above", brief ? "" : " the centre");
     return out;
 }
 
@@ -50,7 +50,7 @@ char *place_words(struct frame_point point, char out[PLACE_WORDS])
     char words[FRAME_WORDS], offset[FRAME_WORDS];
 
     (void)snprintf(out, PLACE_WORDS, "%s (%s)", frame_words(point, 0, words),
-                   offset_words(point, offset));
+                   offset_words(point, false, offset));
     return out;
 }
 

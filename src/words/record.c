@@ -182,7 +182,7 @@ static void say_seen(const struct told *told, char *out, size_t size)
     char place[ACT_TEXT];
 
     (void)snprintf(out, size, "Moon has drifted to %s",
-                   offset_words((struct frame_point){value[0], value[1]}, place));
+                   offset_words((struct frame_point){value[0], value[1]}, false, place));
 }
 
 static void say_snooze(const struct told *told, char *out, size_t size)

@@ -52,8 +52,10 @@ static void a_place_in_numbers(void **state)
     char out[FRAME_WORDS];
 
     (void)state;
-    assert_string_equal(offset_words((struct frame_point){-0.23, 0.04}, out),
+    assert_string_equal(offset_words((struct frame_point){-0.23, 0.04}, false, out),
                         "23 % left, 4 % above the centre");
+    assert_string_equal(offset_words((struct frame_point){0.23, -0.04}, true, out),
+                        "23 % right, 4 % below");
 }
 
 int main(void)
