@@ -26,7 +26,7 @@ FULL = 0.9  # stops over mid-grey of a Moon in full sunlight
 FOG = range(28, 39)
 
 # What must be said: words, and the minutes from and to which.
-SPARE = 1.5  # a tick, and what the copy and the reading of a file take, at this speed
+SPARE = 3  # a tick, and what the copy and the reading of a file take, at this speed
 EVENTS = [
     ("long: aimed, by its pictures", 2, 2 + SPARE),                    # two that landed as soon as the one before
     ("set long to .*: it takes 1/1600 s, ISO 100, 3 stops too dark", 7, 7 + SPARE),  # the second one
@@ -38,7 +38,6 @@ EVENTS = [
 # In the other play the long rig is aimed again every so many minutes.
 AGAIN = 24
 if UMBRA:
-    SPARE = 3
     EVENTS = ([("long: aimed, by its pictures", 4, 4 + SPARE), ("wide: aimed, by its pictures", 5, 5 + SPARE)] +
               [("long: aimed, by its pictures", at + 2, at + 2 + SPARE) for at in range(AGAIN, MINUTES, AGAIN)])
 # It goes on after that, so the line about what was wrong is not said again.
