@@ -10,7 +10,6 @@
 #define DAY_BEHIND_S 3600.0
 #define DAY_AHEAD_S (23 * 3600.0)
 #define ADVICE_S 20.0
-/* How the rigs frame the night waits for the next tick, so that the first page does not. */
 /* Shading is first seen by eye at about this penumbral magnitude: common practice, no source. */
 #define SHADING_MAGNITUDE 0.6
 
@@ -366,16 +365,6 @@ static void derive_shooting(struct night *night)
         shooting_make(night, i, &night->step[i], &night->shooting[i]);
 }
 
-static void forget_framing(struct night *night)
-{
-    for (int i = 0; i < night->setup.rig_count; i++) {
-        night->framing[i].whole.known = night->framing[i].pose.known = false;
-        night->framing[i].untouched = (struct span){NAN, NAN};
-        night->framing[i].re_aims = -1;
-        night->framing[i].planned_count = 0;
-    }
-}
-
 /* Re-aims meet the rounds, wherever those now are. */
 static void forget_re_aims(struct night *night)
 {
@@ -401,7 +390,8 @@ static void derive(struct night *night, enum stale stale)
     }
     if (stale >= STALE_FRAMING) {
         derive_events(night);
-        forget_framing(night);
+        for (int i = 0; i < night->setup.rig_count; i++)
+            framing_make(night, i, &night->framing[i]);
     }
     if (stale >= STALE_SITE)
         items_make(night);
@@ -415,8 +405,6 @@ static void derive(struct night *night, enum stale stale)
     }
     if (stale >= STALE_AIM)
         derive_leaves(night);
-    for (int i = 0; stale >= STALE_FRAMING && i < night->setup.rig_count; i++)
-        framing_make(night, i, &night->framing[i]);
 }
 
 /* Where to put the Moon, batteries and the trend of the air change slowly and cost most: they are

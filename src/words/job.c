@@ -261,7 +261,8 @@ static void say_due(const struct subject *about, const struct job *job, char out
         [JOB_FLIP] = "it stops", [JOB_BATTERY] = "empty", [JOB_CARD] = "full",
         [JOB_POWER] = "empty"};
     const struct rig_power *power = job->rig < 0 ? NULL : &about->night->power[job->rig];
-    bool guessed = job->kind == JOB_BATTERY && power->cold_from == COLD_UNKNOWN;
+    bool guessed = (job->kind == JOB_BATTERY || job->kind == JOB_POWER) &&
+                   power->cold_from == COLD_UNKNOWN;
     bool flips_later = job->kind == JOB_FLIP && job->utc > about->moment->utc;
     const char *end = flips_later ? "" : ends[job->kind];
     char words[JOB_WORDS], span[TEXT_SPAN];

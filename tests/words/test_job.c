@@ -210,6 +210,17 @@ static void what_is_due_says_its_end(void **state)
     no_jobs();
     add(JOB_CARD, JOB_DUE, LONG, -60)->limit_utc = moment.utc + 60;
     expect("change the card of long, then re-aim: full in 1:00 min", "", false);
+
+    /* How long a battery lasts in a cold that nobody knows is a guess, with a cable as with a change. */
+    struct rig_power known = night->power[WIDE];
+    no_jobs();
+    add(JOB_POWER, JOB_DUE, WIDE, -60)->limit_utc = moment.utc + 60;
+    expect("connect external power to wide: empty in 1:00 min", "", false);
+    night->power[WIDE].cold_from = COLD_UNKNOWN;
+    night->power[WIDE].full_utc = moment.utc - 60;
+    night->power[WIDE].life_cold_s = 0;
+    expect("connect external power to wide: may be empty by now", "", false);
+    night->power[WIDE] = known;
 }
 
 /* What is overdue keeps the second line under anything more pressing. */
