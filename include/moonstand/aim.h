@@ -23,7 +23,7 @@ struct aim {
 /* Drift of the Moon over the sensor, including that from a misaligned axis; NaN outside the
  * track. */
 double aim_drift_arcsec_per_s(const struct rig *rig, const struct track *track, double utc);
-/* `until` bounds every stay. Takes 0.1 to 0.3 ms, too long for every tick. */
+/* `until` bounds every stay. Takes up to 0.2 ms, too long for every tick. */
 void aim_advise(const struct rig *rig, const struct track *track, double utc, double until,
                 struct aim *aim);
 /* The placed stay if the camera were turned from landscape to portrait or back. */

@@ -22,7 +22,10 @@ struct track {
 /* Samples [utc_from, utc_to], at most 25 h, about once a minute (at least four times). */
 void track_make(struct track *track, const struct arc *arc, const struct observer *observer,
                 double utc_from, double utc_to);
-/* Unit vector; NaN outside the span. */
+/* Unit vector to the centre and the semidiameter; NaN outside the span. */
+void track_disc(const struct track *track, double utc, struct vec3 *direction,
+                double *semidiameter_rad);
+/* One of the two. */
 struct vec3 track_direction(const struct track *track, double utc);
 double track_semidiameter(const struct track *track, double utc);
 /* Whether the upper limb clears the profile; false outside the span. */

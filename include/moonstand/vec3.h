@@ -2,6 +2,8 @@
 #ifndef MOONSTAND_VEC3_H
 #define MOONSTAND_VEC3_H
 
+#include <math.h>
+
 struct vec3 {
     double x, y, z;
 };
@@ -27,8 +29,14 @@ static inline struct vec3 vec3_in(struct vec3 a, struct vec3 x, struct vec3 y, s
 {
     return (struct vec3){vec3_dot(a, x), vec3_dot(a, y), vec3_dot(a, z)};
 }
-double vec3_length(struct vec3 a);
-struct vec3 vec3_unit(struct vec3 a);
+static inline double vec3_length(struct vec3 a)
+{
+    return sqrt(vec3_dot(a, a));
+}
+static inline struct vec3 vec3_unit(struct vec3 a)
+{
+    return vec3_scale(a, 1 / vec3_length(a));
+}
 /* Angle between two directions, radians in [0, pi], exact for small angles too. */
 double vec3_angle(struct vec3 a, struct vec3 b);
 

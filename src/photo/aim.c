@@ -69,14 +69,27 @@ static void watch_begin(struct watch *watch, const struct rig *rig, const struct
     stand_of(rig, track, &watch->stand);
 }
 
+/* Direction of the Moon's centre as seen from the stand, and its semidiameter. */
+static struct vec3 watch_disc(const struct watch *watch, double utc, double *semidiameter_rad)
+{
+    const struct stand *stand = &watch->stand;
+    double angle = stand->turn * (utc - watch->since), c, s;
+    struct vec3 d;
+
+    track_disc(watch->track, utc, &d, semidiameter_rad);
+    if (stand->turn == 0)
+        return d;
+    d = vec3_in(d, stand->east, stand->north, stand->up);
+    c = cos(angle);
+    s = sin(angle);
+    return (struct vec3){c * d.x - s * d.y, s * d.x + c * d.y, d.z};
+}
+
 static struct vec3 watch_direction(const struct watch *watch, double utc)
 {
-    struct vec3 d = vec3_in(track_direction(watch->track, utc), watch->stand.east,
-                            watch->stand.north, watch->stand.up);
-    double angle = watch->stand.turn * (utc - watch->since);
-    double c = cos(angle), s = sin(angle);
+    double semidiameter_rad;
 
-    return (struct vec3){c * d.x - s * d.y, s * d.x + c * d.y, d.z};
+    return watch_disc(watch, utc, &semidiameter_rad);
 }
 
 /* The planes through the lens and the four lines that bound a part of the frame; normals inward. */
@@ -113,8 +126,10 @@ static double clearance(const struct window *window, struct vec3 direction, doub
 
 static double watch_clearance(const struct watch *watch, const struct window *window, double utc)
 {
-    return clearance(window, watch_direction(watch, utc),
-                     watch->disc * track_semidiameter(watch->track, utc) - watch->slack);
+    double semidiameter_rad;
+    struct vec3 direction = watch_disc(watch, utc, &semidiameter_rad);
+
+    return clearance(window, direction, watch->disc * semidiameter_rad - watch->slack);
 }
 
 /* The exit between an instant inside and one outside, in either order. */
@@ -168,35 +183,36 @@ static double track_end(const struct track *track)
 
 /* Whether the Moon can be put at a place: inside margin and tolerance, the camera not tipped past
  * the zenith, nor so close to it that hands cannot hit the place. */
-static bool can_put(const struct watch *watch, struct frame_point place, double tolerance)
+static bool can_put(const struct watch *watch, const struct pointing *pointing, struct vec3 moon,
+                    struct frame_point place)
 {
     const struct rig *rig = watch->rig;
-    struct vec3 moon = watch_direction(watch, watch->since);
-    double miss = tolerance * rig->sensor_height_mm / rig_frame_width_mm(rig);
+    double miss = rig->aim_tolerance * rig->sensor_height_mm / rig_frame_width_mm(rig);
     struct frame_point missed = {place.x + (place.x < 0 ? -miss : miss), place.y};
-    struct pointing pointing;
+    struct pointing off;
     struct window window;
 
-    if (!pointing_for(rig, moon, missed, &pointing) || !pointing_for(rig, moon, place, &pointing))
+    if (!(pointing->up.z >= 0) || !pointing_for(rig, moon, missed, &off))
         return false;
-    window_make(rig, &pointing, rig->margin + tolerance, &window);
-    return pointing.up.z >= 0 && watch_clearance(watch, &window, watch->since) >= 0;
+    window_make(rig, pointing, rig->margin + rig->aim_tolerance, &window);
+    return watch_clearance(watch, &window, watch->since) >= 0;
 }
 
-/* The best place so far, and the Moon at the end of its stay. */
+/* The best place so far, and the Moon at the end of the shortest stay that is better. */
 struct find {
     struct frame_point place;
-    double stays_s;
+    double stays_s, better_s;
     struct vec3 direction;
     double semidiameter_rad;
 };
 
 static struct find find_at(const struct watch *watch, struct frame_point place, double stays_s)
 {
-    double utc = watch->since + stays_s;
+    struct find find = {.place = place, .stays_s = stays_s};
 
-    return (struct find){place, stays_s, watch_direction(watch, utc),
-                         track_semidiameter(watch->track, utc)};
+    find.better_s = stays_s + fmin(GAIN_S, GAIN_SHARE * stays_s);
+    find.direction = watch_disc(watch, watch->since + find.better_s, &find.semidiameter_rad);
+    return find;
 }
 
 /* 0, -1, 1, -2, 2 ... */
@@ -215,22 +231,23 @@ static bool find_step(const struct watch *watch, double until, double step, int 
     bool better = false;
 
     for (int i = 0; i <= 2 * reach; i++) {
-        for (int j = 0; j <= 2 * reach && find->stays_s < longest; j++) {
+        for (int j = 0; j <= 2 * reach && find->better_s < longest; j++) {
             double x = from_middle(i) * step, y = from_middle(j) * step;
             struct frame_point place = {from.x + x, from.y + y};
+            bool tried = find->stays_s > 0 && i == 0 && j == 0;
             struct pointing pointing;
             struct window window;
             double stay;
 
-            if (!pointing_for(watch->rig, moon, place, &pointing))
+            if (tried || !pointing_for(watch->rig, moon, place, &pointing))
                 continue;
             window_make(watch->rig, &pointing, watch->rig->margin, &window);
-            /* Most places already fail at the end of the stay to beat. */
+            /* Most places already fail at the end of a better stay. */
             if (clearance(&window, find->direction, find->semidiameter_rad) < 0 ||
-                !can_put(watch, place, watch->rig->aim_tolerance))
+                !can_put(watch, &pointing, moon, place))
                 continue;
             stay = first_exit(watch, &window, until) - watch->since;
-            if (stay > find->stays_s + fmin(GAIN_S, GAIN_SHARE * find->stays_s)) {
+            if (stay > find->better_s) {
                 *find = find_at(watch, place, stay);
                 better = true;
             }

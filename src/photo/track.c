@@ -12,32 +12,42 @@
 
 #define STEP_S 60.0 /* about */
 
-/* Four neighbouring samples and their weights in the value and in its slope per second. */
-struct blend {
+/* Four neighbouring samples and where between them an instant is. */
+struct place {
     int first;
-    double value[4], slope[4];
+    double u; /* steps from the first */
 };
 
-static bool blend_at(const struct track *track, double utc, struct blend *blend)
+static bool place_of(const struct track *track, double utc, struct place *place)
 {
     double s = (utc - track->utc_from) / track->step_s;
-    double last = track->count - 1;
-    double u;
+    int last = track->count - 1, before;
 
     /* Allow for rounding at the ends of the span. */
     if (!(s >= -1e-9 && s <= last + 1e-9) || track->count < 4)
         return false;
-    blend->first = (int)fmax(0, fmin(last - 3, floor(s) - 1));
-    u = s - blend->first;
-    blend->value[0] = -(u - 1) * (u - 2) * (u - 3) / 6;
-    blend->value[1] = u * (u - 2) * (u - 3) / 2;
-    blend->value[2] = -u * (u - 1) * (u - 3) / 2;
-    blend->value[3] = u * (u - 1) * (u - 2) / 6;
-    blend->slope[0] = -(u * (3 * u - 12) + 11) / (6 * track->step_s);
-    blend->slope[1] = (u * (3 * u - 10) + 6) / (2 * track->step_s);
-    blend->slope[2] = -(u * (3 * u - 8) + 3) / (2 * track->step_s);
-    blend->slope[3] = (u * (3 * u - 6) + 2) / (6 * track->step_s);
+    before = (int)s - 1;
+    place->first = before < 0 ? 0 : before > last - 3 ? last - 3 : before;
+    place->u = s - place->first;
     return true;
+}
+
+/* What each of the four weighs in the value. */
+static void weigh(double u, double weight[4])
+{
+    weight[0] = -(u - 1) * (u - 2) * (u - 3) / 6;
+    weight[1] = u * (u - 2) * (u - 3) / 2;
+    weight[2] = -u * (u - 1) * (u - 3) / 2;
+    weight[3] = u * (u - 1) * (u - 2) / 6;
+}
+
+/* And in its slope per second. */
+static void weigh_slope(double u, double step_s, double weight[4])
+{
+    weight[0] = -(u * (3 * u - 12) + 11) / (6 * step_s);
+    weight[1] = (u * (3 * u - 10) + 6) / (2 * step_s);
+    weight[2] = -(u * (3 * u - 8) + 3) / (2 * step_s);
+    weight[3] = (u * (3 * u - 6) + 2) / (6 * step_s);
 }
 
 static struct vec3 weighted(const struct vec3 *sample, const double weight[4])
@@ -67,34 +77,50 @@ void track_make(struct track *track, const struct arc *arc, const struct observe
     }
 }
 
-struct vec3 track_direction(const struct track *track, double utc)
+void track_disc(const struct track *track, double utc, struct vec3 *direction,
+                double *semidiameter_rad)
 {
-    struct blend blend;
+    struct place place;
+    double weight[4], sum = 0;
 
-    if (!blend_at(track, utc, &blend))
-        return (struct vec3){NAN, NAN, NAN};
-    return vec3_unit(weighted(track->enu + blend.first, blend.value));
+    *direction = (struct vec3){NAN, NAN, NAN};
+    *semidiameter_rad = NAN;
+    if (!place_of(track, utc, &place))
+        return;
+    weigh(place.u, weight);
+    for (int i = 0; i < 4; i++)
+        sum += track->semidiameter_rad[place.first + i] * weight[i];
+    *direction = vec3_unit(weighted(track->enu + place.first, weight));
+    *semidiameter_rad = sum;
 }
 
-struct vec3 track_velocity(const struct track *track, double utc)
+struct vec3 track_direction(const struct track *track, double utc)
 {
-    struct blend blend;
+    struct vec3 direction;
+    double semidiameter_rad;
 
-    if (!blend_at(track, utc, &blend))
-        return (struct vec3){NAN, NAN, NAN};
-    return weighted(track->enu + blend.first, blend.slope);
+    track_disc(track, utc, &direction, &semidiameter_rad);
+    return direction;
 }
 
 double track_semidiameter(const struct track *track, double utc)
 {
-    struct blend blend;
-    double sum = 0;
+    struct vec3 direction;
+    double semidiameter_rad;
 
-    if (!blend_at(track, utc, &blend))
-        return NAN;
-    for (int i = 0; i < 4; i++)
-        sum += track->semidiameter_rad[blend.first + i] * blend.value[i];
-    return sum;
+    track_disc(track, utc, &direction, &semidiameter_rad);
+    return semidiameter_rad;
+}
+
+struct vec3 track_velocity(const struct track *track, double utc)
+{
+    struct place place;
+    double weight[4];
+
+    if (!place_of(track, utc, &place))
+        return (struct vec3){NAN, NAN, NAN};
+    weigh_slope(place.u, track->step_s, weight);
+    return weighted(track->enu + place.first, weight);
 }
 
 double track_speed_arcsec_per_s(const struct track *track, double utc)
@@ -104,8 +130,10 @@ double track_speed_arcsec_per_s(const struct track *track, double utc)
 
 bool track_is_up(const struct track *track, const struct horizon *horizon, double utc)
 {
-    struct vec3 moon = track_direction(track, utc);
-    double top = asin(moon.z) + track_semidiameter(track, utc);
+    struct vec3 moon;
+    double semidiameter, top;
 
+    track_disc(track, utc, &moon, &semidiameter);
+    top = asin(moon.z) + semidiameter;
     return isfinite(top) && top > horizon_altitude(horizon, atan2(moon.x, moon.y));
 }

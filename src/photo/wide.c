@@ -44,14 +44,16 @@ static double azimuth_of(struct vec3 direction)
 /* `follows`: the Moon was up since the last point. */
 static void path_add(struct path *path, double utc, bool follows)
 {
-    struct vec3 direction = track_direction(path->track, utc);
+    struct vec3 direction;
+    double semidiameter;
 
     if (path->count == PATH_POINTS)
         return;
+    track_disc(path->track, utc, &direction, &semidiameter);
     if (follows)
         path->length_rad += vec3_angle(path->direction[path->count - 1], direction);
     path->direction[path->count] = direction;
-    path->limb[path->count] = sin(track_semidiameter(path->track, utc));
+    path->limb[path->count] = sin(semidiameter);
     if (path->count == 0)
         path->from = utc;
     path->to = utc;
@@ -271,28 +273,37 @@ static double settle(struct search *search, int turn)
     return settle_with(search, turn, (low + high) / 2);
 }
 
-/* Centres the path in the width if this lens leaves a choice of azimuths. */
-static void centre(const struct rig *rig, struct search *search)
+/* How much width the path needs at an azimuth; infinite if this lens does not hold it there. */
+static double width_need(const struct rig *rig, struct search *search, double azimuth)
 {
     const struct view *whole = search->view;
     const struct view width = {whole->path, whole->half_width_mm, INFINITY, INFINITY};
-    const double around = rad_from_deg(40), step = rad_from_deg(1);
-    const double from = search->at[AZIMUTH];
-    double best = from, least = INFINITY;
+    double here;
 
-    for (double turn = -around; turn <= around; turn += step) {
-        double here;
+    search->at[AZIMUTH] = azimuth;
+    if (rig_focal_mm(rig) * settle(search, ALTITUDE) > 1)
+        return INFINITY;
+    search->view = &width;
+    here = need_at(search, INFINITY);
+    search->view = whole;
+    return here;
+}
 
-        search->at[AZIMUTH] = from + turn;
-        if (rig_focal_mm(rig) * settle(search, ALTITUDE) > 1)
-            continue;
-        search->view = &width;
-        here = need_at(search, least);
-        search->view = whole;
-        if (here < least) {
-            least = here;
-            best = search->at[AZIMUTH];
-        }
+/* Centres the path in the width if this lens leaves a choice of azimuths: goes to the side where
+ * less is needed for as long as it helps. */
+static void centre(const struct rig *rig, struct search *search)
+{
+    const double step = rad_from_deg(1);
+    const double from = search->at[AZIMUTH], here = width_need(rig, search, from);
+    const double left = width_need(rig, search, from - step);
+    const double right = width_need(rig, search, from + step);
+    const double turn = left < right ? -step : step;
+    double best = from, least = here;
+
+    for (double next = fmin(left, right); next < least;
+         next = width_need(rig, search, best + turn)) {
+        best += turn;
+        least = next;
     }
     search->at[AZIMUTH] = best;
     (void)settle(search, ALTITUDE);
@@ -397,7 +408,8 @@ static void fit_make(const struct rig *rig, const struct path *path, const struc
         return;
     fit->focal_mm = 1 / least;
     fit->fits = rig_focal_mm(rig) <= fit->focal_mm;
-    centre(rig, &search);
+    if (fit->fits)
+        centre(rig, &search);
     fit->altitude_rad = search.at[ALTITUDE];
     fit->azimuth_rad = angle_wrap(search.at[AZIMUTH]);
     fit->roll_rad = search.at[ROLL];
@@ -474,14 +486,15 @@ int wide_discs(const struct disc_ask *ask, struct disc_place *discs, int most)
 
     for (int i = 0; ask->interval_s > 0; i++) {
         struct disc_place disc = {.utc = ask->first_utc + i * ask->interval_s};
-        struct vec3 direction = track_direction(ask->track, disc.utc);
-        double semidiameter = track_semidiameter(ask->track, disc.utc);
-        double depth = vec3_dot(direction, pointing->axis);
-        double right = vec3_dot(direction, pointing->right);
-        double up = vec3_dot(direction, pointing->up);
+        struct vec3 direction;
+        double semidiameter, depth, right, up;
 
         if (!(disc.utc <= ask->utc_to))
             break;
+        track_disc(ask->track, disc.utc, &direction, &semidiameter);
+        depth = vec3_dot(direction, pointing->axis);
+        right = vec3_dot(direction, pointing->right);
+        up = vec3_dot(direction, pointing->up);
         if (!track_is_up(ask->track, ask->horizon, disc.utc) ||
             !frame_project(rig, pointing, direction, &disc.centre))
             continue;
