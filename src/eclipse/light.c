@@ -155,7 +155,7 @@ static double air_light(const struct light_model *model, double x)
 
 void light_prepare(struct light_model *model, double umbra_rad, double penumbra_rad, double danjon)
 {
-    enum { TABLE_NODES = 24 }; /* the table's steps dominate its error */
+    enum { TABLE_NODES = 16 }; /* the table's steps dominate its error */
     double earth = (penumbra_rad + umbra_rad) / (penumbra_rad - umbra_rad);
 
     light_set_danjon(model, danjon);
