@@ -38,26 +38,19 @@ static void see_asked(const struct session *session, struct asked asked[RIGS])
     }
 }
 
-/* "scope and long follow": rigs whose setting has changed, now or at their next round; the one that
- * was acted on is left out. */
-static void name_followers(const struct live *live, const struct asked before[RIGS], int but,
-                           char *out, size_t size)
+/* A bit for each rig whose setting has changed, now or at its next round; the one that was acted on is
+ * left out. */
+static unsigned followers(const struct session *session, const struct asked before[RIGS], int but)
 {
-    static const char *const verbs[] = {"other rigs stay as planned", " follows", " follow"};
-    const struct session *session = &live->session;
     struct asked after[RIGS];
-    int followers[RIGS], count = 0;
+    unsigned rigs = 0;
 
-    *out = '\0';
     see_asked(session, after);
     for (int i = 0; i < session->night.setup.rig_count; i++)
         if (i != but && !(same_setting(&before[i].now, &after[i].now) &&
                           same_setting(&before[i].next, &after[i].next)))
-            followers[count++] = i;
-    for (int i = 0; i < count; i++)
-        text_add(out, size, i == count - 1 ? " and " : ", ", "%.31s",
-                 session->night.rig[followers[i]].rig.name);
-    text_add(out, size, "", "%s", verbs[count > 1 ? 2 : count]);
+            rigs |= 1U << i;
+    return rigs;
 }
 
 int live_act(struct live *live, struct act *act)
@@ -65,21 +58,20 @@ int live_act(struct live *live, struct act *act)
     struct session *session = &live->session;
     double l_before = session->night.danjon_state;
     struct asked before[RIGS];
-    char who[128], what[120];
+    bool rates = act->kind == ACT_DANJON;
+    char follows[SENTENCE];
 
     see_asked(session, before);
     if (session_act(session, act) != 0)
         return -1;
     if (act->kind == ACT_AIM || act->kind == ACT_POINT)
         eye_device_hurry(&live->eye);
-    name_followers(live, before, act->rig, who, sizeof who);
-    (void)snprintf(what, sizeof what, "%.100s", session->message);
-    if (act->kind == ACT_DANJON)
-        (void)snprintf(session->message, sizeof session->message, "umbra L %.1f: %s", act->value[0],
-                       who);
+    (void)umbra_follows_words(&session->night, rates ? act->value[0] : session->night.danjon_state,
+                              followers(session, before, act->rig), follows);
+    if (rates)
+        (void)snprintf(session->message, sizeof session->message, "%s", follows);
     else if (act->kind == ACT_CORRECTION && session->night.danjon_state != l_before)
-        (void)snprintf(session->message, sizeof session->message, "%s; umbra L %.1f: %.100s", what,
-                       session->night.danjon_state, who);
+        text_add(session->message, sizeof session->message, "; ", "%s", follows);
     return 0;
 }
 
@@ -115,7 +107,7 @@ static void change_spare(struct live *live, int kind)
             prompt_open(live, kind == ACT_BATTERY ? PROMPT_BATTERY_AGAIN : PROMPT_CARD_AGAIN, rig,
                         "");
             if (live->prompt != PROMPT_NONE)
-                session_say(&live->session, "changed %.0f s ago for %s", boot - last->boot_s,
+                session_say(&live->session, CHANGED_JUST_NOW_WORDS, boot - last->boot_s,
                             night->rig[rig].rig.name);
             return;
         }
@@ -132,7 +124,8 @@ static void act_on_item(struct live *live, int kind)
     struct act act = {.kind = (enum act_kind)kind, .rig = -1, .value = {LATER_S}};
 
     if (item < 0) {
-        session_say(session, "nothing to %s", kind == ACT_CHECK ? "tick" : "put off");
+        session_say(session, "%s",
+                    kind == ACT_CHECK ? NOTHING_TO_TICK_WORDS : NOTHING_TO_PUT_OFF_WORDS);
         return;
     }
     if (kind == ACT_CHECK)
@@ -157,7 +150,7 @@ static void silence(struct live *live)
     int rig = view_aim_rig(&live->view, &session->moment);
 
     if (!isfinite(session->night.rig[rig].due_utc))
-        session_say(session, "%s: no re-aim alarm to silence", session->night.rig[rig].rig.name);
+        session_say(session, NO_ALARM_WORDS, session->night.rig[rig].rig.name);
     else
         act_on_rig(live, ACT_SNOOZE, rig, QUIET_S, 0);
 }
@@ -251,7 +244,7 @@ static void accept_fix(struct live *live)
     struct act act = {.kind = ACT_SITE, .rig = -1, .text = "gps"};
 
     if (gps->state != GPS_FIX) {
-        session_say(session, "no fresh GPS fix to accept (GPS: %s)", gps_state_name(gps->state));
+        session_say(session, NO_FIX_WORDS, gps_state_name(gps->state));
         return;
     }
     act.value[0] = gps->latitude_deg;

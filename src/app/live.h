@@ -11,6 +11,7 @@
 #include <moonstand/dashboard.h>
 #include <moonstand/eye_device.h>
 #include <moonstand/keep_awake.h>
+#include <moonstand/key_words.h>
 #include <moonstand/keys.h>
 #include <moonstand/laptop.h>
 #include <moonstand/lines.h>
@@ -19,26 +20,6 @@
 
 enum { TYPED = FILE_PATH };
 
-/* What is being asked, if anything. */
-enum prompt {
-    PROMPT_NONE,
-    PROMPT_NOTE,
-    PROMPT_SITE,
-    PROMPT_AIR,
-    PROMPT_RATING,
-    PROMPT_LOOKED_RIGHT,
-    PROMPT_OPTICS,
-    PROMPT_AIMED,
-    PROMPT_SEEN,
-    PROMPT_CAMERA_CLOCK,
-    PROMPT_ITEM,
-    PROMPT_ITEM_PAST, /* the time of day that was typed for it is past */
-    PROMPT_ITEM_GONE, /* so is the time beside a contact */
-    PROMPT_FORECAST,
-    PROMPT_BATTERY_AGAIN,
-    PROMPT_CARD_AGAIN,
-    PROMPT_SETUP
-};
 /* What is older than so many bytes is not spoken any more. */
 enum { SAY_WAITING = 2048 };
 

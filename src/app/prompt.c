@@ -1,4 +1,4 @@
-/* What is asked on the last line, how it is typed, and what an answer does. */
+/* What is typed on the last line, and what an answer does. */
 #include "live.h"
 
 #include <moonstand/series.h>
@@ -316,30 +316,25 @@ static int answer_rating(const struct live *live, struct act *act, struct fault 
 }
 
 static const struct prompt_form {
-    const char *question, *imperial; /* null: the same in both systems of units */
     enum act_kind kind;
     /* Fills the act; null: Enter alone is the answer. */
     int (*answer)(const struct live *live, struct act *act, struct fault *fault);
 } forms[PROMPT_SETUP + 1] = { /* nothing asks itself; of the setup the chosen line */
-    [PROMPT_NOTE] = {"Note", NULL, ACT_NOTE, answer_note},
-    [PROMPT_SITE] = {"Latitude, longitude[, m]", NULL, ACT_SITE, answer_site},
-    [PROMPT_AIR] = {"Temperature C, humidity %", "Temperature F, humidity %", ACT_AIR, answer_air},
-    [PROMPT_RATING] = {"Umbra as seen, L 0 to 4", NULL, ACT_DANJON, answer_rating},
-    [PROMPT_LOOKED_RIGHT] = {"Looked right, e.g. 1/60 400", NULL, ACT_CORRECTION,
-                             answer_looked_right},
-    [PROMPT_OPTICS] = {"f 8, filter 3, extender 1.4 or interval 20", NULL, ACT_RIG, answer_optics},
-    [PROMPT_AIMED] = {"Moon at % right, % up (nothing: centre)", NULL, ACT_AIM, answer_place},
-    [PROMPT_SEEN] = {"Moon drifted to % right, % up", NULL, ACT_SEEN, answer_place},
-    [PROMPT_CAMERA_CLOCK] = {"Camera shows HH:MM:SS", NULL, ACT_CAMERA_CLOCK, answer_camera_clock},
-    [PROMPT_ITEM] = {"To do [@ 21:30, or @ U2-10m]", NULL, ACT_ITEM, answer_item},
-    [PROMPT_ITEM_PAST] = {"That time is past. t: tomorrow, d: done, Esc: back", NULL, ACT_ITEM,
-                          answer_item},
-    [PROMPT_ITEM_GONE] = {"That time is past. s: still to do, d: done, Esc: back", NULL, ACT_ITEM,
-                          answer_item},
-    [PROMPT_FORECAST] = {"Time, cloud %, C, humidity %, wind m/s",
-                         "Time, cloud %, F, humidity %, wind mph", ACT_FORECAST, answer_forecast},
-    [PROMPT_BATTERY_AGAIN] = {"Battery again? Enter: yes, Esc: no", NULL, ACT_BATTERY, NULL},
-    [PROMPT_CARD_AGAIN] = {"Card again? Enter: yes, Esc: no", NULL, ACT_CARD, NULL},
+    [PROMPT_NOTE] = {ACT_NOTE, answer_note},
+    [PROMPT_SITE] = {ACT_SITE, answer_site},
+    [PROMPT_AIR] = {ACT_AIR, answer_air},
+    [PROMPT_RATING] = {ACT_DANJON, answer_rating},
+    [PROMPT_LOOKED_RIGHT] = {ACT_CORRECTION, answer_looked_right},
+    [PROMPT_OPTICS] = {ACT_RIG, answer_optics},
+    [PROMPT_AIMED] = {ACT_AIM, answer_place},
+    [PROMPT_SEEN] = {ACT_SEEN, answer_place},
+    [PROMPT_CAMERA_CLOCK] = {ACT_CAMERA_CLOCK, answer_camera_clock},
+    [PROMPT_ITEM] = {ACT_ITEM, answer_item},
+    [PROMPT_ITEM_PAST] = {ACT_ITEM, answer_item},
+    [PROMPT_ITEM_GONE] = {ACT_ITEM, answer_item},
+    [PROMPT_FORECAST] = {ACT_FORECAST, answer_forecast},
+    [PROMPT_BATTERY_AGAIN] = {ACT_BATTERY, NULL},
+    [PROMPT_CARD_AGAIN] = {ACT_CARD, NULL},
 };
 
 /* The act that the question is about, and what was typed for it. */
@@ -396,12 +391,9 @@ static void past_key(struct live *live, int key)
 
 const char *prompt_question(const struct live *live)
 {
-    const struct prompt_form *form = &forms[live->prompt];
-
     if (live->prompt == PROMPT_SETUP)
         return live->setup_row[live->view.row].label;
-    return form->imperial && session_reader(&live->session).units == UNITS_IMPERIAL ? form->imperial
-                                                                               : form->question;
+    return prompt_words(live->prompt, session_reader(&live->session).units);
 }
 
 /* 0: taken, or another question follows. */

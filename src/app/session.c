@@ -3,6 +3,7 @@
 #include <moonstand/alive.h>
 #include <moonstand/clock_words.h>
 #include <moonstand/forecast_file.h>
+#include <moonstand/key_words.h>
 #include <moonstand/record_words.h>
 #include <moonstand/setup_file.h>
 #include <moonstand/setup_words.h>
@@ -224,7 +225,7 @@ void session_undo(struct session *session)
     bool changes_setup;
 
     if (!last) {
-        session_say(session, "nothing to undo");
+        session_say(session, NOTHING_TO_UNDO_WORDS);
         return;
     }
     undo.ref = last->seq;
@@ -232,7 +233,7 @@ void session_undo(struct session *session)
     changes_setup = last->kind == ACT_SETUP;
     if (session_act(session, &undo) != 0)
         return;
-    session_say(session, "undone: %.200s", what);
+    session_say(session, UNDONE_WORDS, what);
     session->message_is_act = true;
     if (changes_setup)
         save_setup(session);
