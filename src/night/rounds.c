@@ -124,64 +124,85 @@ static bool may_be_round(const struct rounds_ask *ask, int from, int sample)
            !(ask->kept_off && ask->kept_off[sample]);
 }
 
+struct weighing {
+    const struct rounds_ask *ask;
+    struct cut cuts[ROUND_SAMPLES + 1];
+    struct range needs[RIGS][ROUND_SAMPLES];
+};
+
+/* Up to which sample a setting made at `from` serves, `last` at most. It stays until `first` in any
+ * case, even where it no longer serves: by how much it is off by then. */
+static int serves_to(const struct weighing *weighing, int rig, int from, int first, int last,
+                     double *off)
+{
+    const struct rounds_ask *ask = weighing->ask;
+    const struct range *needs = weighing->needs[rig];
+    struct range range = from < 0 ? found(ask, rig) : nothing;
+    double now_off;
+
+    for (int i = from < 0 ? ask->from : from; i < first; i++)
+        (void)widen(&range, &needs[i]);
+    *off = now_off = excess(&range, ask->tolerance[rig]);
+    for (int i = first; i < last; i++) {
+        if (widen(&range, &needs[i]))
+            now_off = excess(&range, ask->tolerance[rig]);
+        if (now_off > 0)
+            return i;
+    }
+    return last;
+}
+
 /* Tries all next rounds (or the end) after one at `from`, or after what was found (-1). A setting that
  * no longer serves is kept on for as long as it takes to get to another round, no longer. */
-static void try_rounds(const struct rounds_ask *ask, struct range needs[][RIGS], int from,
-                       struct cut *cuts)
+static void try_rounds(struct weighing *weighing, int from)
 {
-    const struct cut before = from < 0 ? (struct cut){.from = -1} : cuts[from];
-    struct range ranges[RIGS];
-    double offs[RIGS] = {0};
-    int served_to = -1;
+    const struct rounds_ask *ask = weighing->ask;
+    const struct cut before = from < 0 ? (struct cut){.from = -1} : weighing->cuts[from];
+    int first = from < 0 ? ask->from : from + 1, last = ask->count;
+    double squares = 0;
 
-    for (int rig = 0; rig < ask->rigs; rig++)
-        ranges[rig] = from < 0 ? found(ask, rig) : nothing;
-    for (int to = from < 0 ? ask->from : from + 1; to <= ask->count; to++) {
-        double off = 0;
+    while (first < ask->count && !may_be_round(ask, from, first))
+        first++;
+    for (int rig = 0; rig < ask->rigs; rig++) {
+        double off;
 
-        for (int rig = 0; rig < ask->rigs; rig++) {
-            if (to > ask->from && widen(&ranges[rig], &needs[to - 1][rig]))
-                offs[rig] = excess(&ranges[rig], ask->tolerance[rig]);
-            off += offs[rig] * offs[rig];
-        }
-        if (off > 0 && served_to >= 0)
-            return;
+        last = serves_to(weighing, rig, from, first, last, &off);
+        squares += off * off;
+    }
+    for (int to = first; to <= last; to++) {
+        struct cut cut = {before.excess + (to == first ? squares : 0),
+                          before.rounds + (to < ask->count), before.soon, from};
+
         if (to < ask->count && !may_be_round(ask, from, to))
             continue;
-        served_to = to;
-
-        struct cut cut = {before.excess + off, before.rounds + (to < ask->count), before.soon,
-                          from};
         if (from < 0 && to < ask->count) {
             cut.excess += to == ask->from ? AT_ONCE : 0;
             cut.soon = ask->dial && to < ask->from + SOON;
         }
-        if (is_better(&cut, &cuts[to]))
-            cuts[to] = cut;
+        if (is_better(&cut, &weighing->cuts[to]))
+            weighing->cuts[to] = cut;
     }
 }
 
 int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS])
 {
-    struct weighing {
-        struct cut cuts[ROUND_SAMPLES + 1];
-        struct range needs[ROUND_SAMPLES][RIGS];
-    } *weighing = ask->count > 0 ? malloc(sizeof *weighing) : NULL;
+    struct weighing *weighing = ask->count > 0 ? malloc(sizeof *weighing) : NULL;
     struct cut *cuts;
     int count;
 
     if (!weighing)
         return 0;
+    weighing->ask = ask;
     cuts = weighing->cuts;
     for (int i = 0; i <= ask->count; i++)
         cuts[i] = (struct cut){INFINITY, INT_MAX, true, -1};
-    for (int i = ask->from; i < ask->count; i++)
-        for (int rig = 0; rig < ask->rigs; rig++)
-            weighing->needs[i][rig] = need_of(ask, rig, i);
-    try_rounds(ask, weighing->needs, -1, cuts);
+    for (int rig = 0; rig < ask->rigs; rig++)
+        for (int i = ask->from; i < ask->count; i++)
+            weighing->needs[rig][i] = need_of(ask, rig, i);
+    try_rounds(weighing, -1);
     for (int i = ask->from; i < ask->count; i++)
         if (isfinite(cuts[i].excess))
-            try_rounds(ask, weighing->needs, i, cuts);
+            try_rounds(weighing, i);
     count = cuts[ask->count].rounds < ROUNDS ? cuts[ask->count].rounds : ROUNDS;
     for (int at = cuts[ask->count].from, i = cuts[ask->count].rounds; at >= 0; at = cuts[at].from)
         if (--i < ROUNDS)

@@ -103,15 +103,18 @@ static void window_make(const struct rig *rig, const struct pointing *pointing, 
     double inset_mm = inset * rig->sensor_height_mm;
     double half_width = rig_frame_width_mm(rig) / 2 - inset_mm;
     double half_height = rig_frame_height_mm(rig) / 2 - inset_mm;
-    struct vec3 across = vec3_scale(pointing->right, rig_focal_mm(rig));
-    struct vec3 along = vec3_scale(pointing->up, rig_focal_mm(rig));
-    struct vec3 wide = vec3_scale(pointing->axis, half_width);
-    struct vec3 high = vec3_scale(pointing->axis, half_height);
+    double focal_mm = rig_focal_mm(rig);
+    double to_side = sqrt(focal_mm * focal_mm + half_width * half_width);
+    double to_top = sqrt(focal_mm * focal_mm + half_height * half_height);
+    struct vec3 across = vec3_scale(pointing->right, focal_mm / to_side);
+    struct vec3 along = vec3_scale(pointing->up, focal_mm / to_top);
+    struct vec3 wide = vec3_scale(pointing->axis, half_width / to_side);
+    struct vec3 high = vec3_scale(pointing->axis, half_height / to_top);
 
-    window->normal[0] = vec3_unit(vec3_add(wide, across));
-    window->normal[1] = vec3_unit(vec3_add(wide, vec3_scale(across, -1)));
-    window->normal[2] = vec3_unit(vec3_add(high, along));
-    window->normal[3] = vec3_unit(vec3_add(high, vec3_scale(along, -1)));
+    window->normal[0] = vec3_add(wide, across);
+    window->normal[1] = vec3_add(wide, vec3_scale(across, -1));
+    window->normal[2] = vec3_add(high, along);
+    window->normal[3] = vec3_add(high, vec3_scale(along, -1));
 }
 
 /* Distance of the limb from the window's lines, as the sine of an angle; negative outside. */

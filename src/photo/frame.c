@@ -49,7 +49,8 @@ bool pointing_for(const struct rig *rig, struct vec3 direction, struct frame_poi
     double sine = direction.z / rise, sine_in = fmax(-1, fmin(1, sine));
     double cosine_in = sqrt(1 - sine_in * sine_in), to_v = sqrt(1 + v * v);
     double sa = (sine_in - cosine_in * v) / to_v, ca = (cosine_in + sine_in * v) / to_v;
-    double ahead = ca - v * sa, near = hypot(u, ahead), level = hypot(direction.x, direction.y);
+    double ahead = ca - v * sa, near = sqrt(u * u + ahead * ahead);
+    double level = sqrt(direction.x * direction.x + direction.y * direction.y);
     /* A direction at the zenith has no azimuth of its own: as if it were north. */
     double sz = level == 0 ? 0 : direction.x / level, cz = level == 0 ? 1 : direction.y / level;
     double su = near == 0 ? 0 : u / near, cu = near == 0 ? 1 : ahead / near;
