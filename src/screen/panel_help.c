@@ -8,7 +8,8 @@
 #include <stdio.h>
 
 enum {
-    COLUMN = 2 + KEY_LABEL + KEY_NAME + 1,
+    NAMED = 2 + KEY_LABEL + KEY_NAME + 1,                /* columns of a key and its name */
+    EXPLAINED = NAMED + KEY_HELP_LINES * KEY_HELP_WIDTH, /* of those and its help, in one line */
     HEADED = 5, /* from so many lines on groups have headings */
     ROOMY = 14, /* so many have room for caveats, too */
 };
@@ -79,14 +80,15 @@ static const char *const page_help[PAGES] = {
     [PAGE_TIME_CARD] = "Photograph it with every camera; its clock can then be corrected.",
 };
 
-static void draw_about(struct area area, const struct scene *scene)
+static void draw_about(struct area area, const struct scene *scene, bool all)
 {
     const struct view *view = scene->view;
 
     if (view->keys_open == KEYS_ALL)
         (void)area_print(area, 0, 0, ROLE_VALUE,
-                         "Menu for rig %d %s: choose with the arrows, Enter does it, Esc goes back",
-                         view->rig + 1, scene->night->rig[view->rig].rig.name);
+                         "Menu for rig %d %s: choose%s with the arrows, Enter does it%s",
+                         view->rig + 1, scene->night->rig[view->rig].rig.name,
+                         all ? "" : " and see more", all ? ", Esc goes back" : "");
     else
         (void)area_text(area, 0, 0, ROLE_VALUE, page_help[view->page]);
 }
@@ -102,42 +104,62 @@ static void draw_key(struct area area, const struct scene *scene, int index)
         (void)area_text(area, 0, 0, ROLE_STRONG, glyph(area.canvas->glyphs, GLYPH_POINTER));
     (void)area_text(area, 2, 0, chosen || here ? ROLE_STRONG : ROLE_VALUE, row->label);
     (void)area_text(area, 2 + KEY_LABEL, 0, chosen ? ROLE_STRONG : role, row->name);
+    if (area.width >= EXPLAINED - 1)
+        (void)area_text(area, NAMED, 0, chosen ? ROLE_VALUE : ROLE_LABEL, row->help);
 }
 
-/* Lines that must not be parted: a heading and a row; where few keys are shown the whole group. */
-static int lines_together(const struct view *view, int first, int height)
+/* How keys stand: down the columns, then on to the next part. Groups are whole, or begin with a heading
+ * and a row. */
+struct grid {
+    int columns, height;
+    bool whole;
+};
+
+static int group_lines(const struct view *view, int first)
 {
     int lines = 1;
 
     for (int i = first; view->keys[i].name && view->keys[i].group == view->keys[first].group; i++)
         lines += key_is_shown(view, &view->keys[i]);
-    return view->keys_open == KEYS_ALL || lines > height ? 2 : lines;
+    return lines;
 }
 
-/* Down the columns, then on to the next part; part `wanted` is drawn. Returns the part that has the
- * chosen row. */
-static int flow_keys(struct area area, const struct scene *scene, int wanted)
+static int longest_group(const struct view *view)
+{
+    int longest = HEADED;
+
+    for (int i = 0; view->keys[i].name; i++) {
+        int lines = group_lines(view, i);
+        longest = lines > longest ? lines : longest;
+    }
+    return longest;
+}
+
+/* Draws part `wanted`. Returns the part that has the chosen row, and how many there are. */
+static int flow_keys(struct area area, const struct scene *scene, const struct grid *grid,
+                     int wanted, int *parts)
 {
     const struct view *view = scene->view;
-    int columns = area.width < COLUMN ? 1 : area.width / COLUMN, width = area.width / columns;
+    int width = area.width / grid->columns, height = grid->height;
     int slot = 0, group = -1, part_of_chosen = 0;
 
     for (int i = 0; view->keys[i].name; i++) {
         const struct key_row *row = &view->keys[i];
-        bool heads = (int)row->group != group && area.height >= HEADED;
+        bool heads = (int)row->group != group && height >= HEADED;
 
         if (!key_is_shown(view, row))
             continue;
         group = (int)row->group;
-        if (heads && slot % area.height > 0)
+        if (heads && slot % height > 0)
             slot++;
-        if (heads && slot % area.height + lines_together(view, i, area.height) > area.height)
-            slot += area.height - slot % area.height;
+        if (heads && slot % height + (grid->whole ? group_lines(view, i) : 2) > height)
+            slot += height - slot % height;
         for (int line = heads ? 0 : 1; line < 2; line++, slot++) {
-            struct area own = area_part(area, slot / area.height % columns * width,
-                                        slot % area.height, width - 1, 1);
-            int part = slot / area.height / columns;
+            struct area own =
+                area_part(area, slot / height % grid->columns * width, slot % height, width - 1, 1);
+            int part = slot / height / grid->columns;
 
+            *parts = part + 1;
             if (line == 1 && i == view->key)
                 part_of_chosen = part;
             if (part != wanted)
@@ -151,6 +173,23 @@ static int flow_keys(struct area area, const struct scene *scene, int wanted)
     return part_of_chosen;
 }
 
+/* The lowest that has all keys at once: one column with their help, else as many as fit. */
+static struct grid grid_for(struct area area, const struct scene *scene)
+{
+    struct grid grid = {.whole = true};
+    int names = area.width < NAMED ? 1 : area.width / NAMED, parts = 0;
+
+    for (int explained = area.width >= EXPLAINED; explained >= 0; explained--) {
+        grid.columns = explained ? 1 : names;
+        for (grid.height = longest_group(scene->view); grid.height <= area.height; grid.height++) {
+            (void)flow_keys(area, scene, &grid, -1, &parts);
+            if (parts == 1)
+                return grid;
+        }
+    }
+    return (struct grid){names, area.height, scene->view->keys_open == KEYS_TO_LEARN};
+}
+
 /* How sure the times are. */
 static void say_caveats(char out[WORDS_LINE * 2], const struct scene *scene)
 {
@@ -161,29 +200,32 @@ static void say_caveats(char out[WORDS_LINE * 2], const struct scene *scene)
                    doubted ? utc : "");
 }
 
-/* Takes lines off the foot of an area for a text. */
-static void draw_foot(struct area *area, enum role role, const char *text, int lines)
-{
-    area_wrap(area_part(*area, 0, area->height - lines, area->width, lines), role, text);
-    area->height -= lines;
-}
-
 void panel_help(struct area area, const struct scene *scene)
 {
     const struct view *view = scene->view;
-    char caveats[WORDS_LINE * 2];
-    int most = area.height;
+    bool framed = area.height > HEADED,
+         caution = area.height >= ROOMY && view->keys_open == KEYS_TO_LEARN;
+    int help = area.width < KEY_HELP_WIDTH ? KEY_HELP_LINES + 1 : KEY_HELP_LINES, below = 0,
+        parts = 0;
+    char caveats[WORDS_LINE * 2] = "";
 
-    if (most > HEADED)
-        draw_foot(&area, ROLE_VALUE, view->keys[view->key].help,
-                  area.width < KEY_HELP_WIDTH ? KEY_HELP_LINES + 1 : KEY_HELP_LINES);
-    if (most >= ROOMY && view->keys_open == KEYS_TO_LEARN) {
+    if (caution)
         say_caveats(caveats, scene);
-        draw_foot(&area, ROLE_LABEL, caveats, text_lines(area.canvas->glyphs, caveats, area.width));
+    if (framed)
+        below = help + (caution ? text_lines(area.canvas->glyphs, caveats, area.width) : 0);
+    struct area keys = area_part(area, 0, framed, area.width, area.height - framed - below);
+    struct grid grid = grid_for(keys, scene);
+    int part = flow_keys(keys, scene, &grid, -1, &parts);
+
+    (void)flow_keys(keys, scene, &grid, part, &parts);
+    if (!framed)
+        return;
+    draw_about(area, scene, parts == 1);
+    int y = 1 + grid.height, gap = y + 1 + below <= area.height;
+    struct area foot = area_part(area, 0, y + gap, area.width, area.height - y - gap);
+    if (keys.width < EXPLAINED || grid.columns > 1) {
+        area_wrap(area_part(foot, 0, 0, foot.width, help), ROLE_VALUE, view->keys[view->key].help);
+        foot = area_part(foot, 0, help, foot.width, foot.height - help);
     }
-    if (most > HEADED) {
-        draw_about(area, scene);
-        area = area_part(area, 0, 1, area.width, area.height - 1);
-    }
-    (void)flow_keys(area, scene, flow_keys(area, scene, -1));
+    area_wrap(foot, ROLE_LABEL, caveats);
 }

@@ -925,6 +925,62 @@ static void a_chosen_key_is_explained(void **state)
         }
 }
 
+/* The row and the column of a text; -1: it is not shown. */
+static void find(const char *text, int *x, int *y)
+{
+    const struct canvas *canvas = &scene.canvas;
+    int length = (int)strlen(text);
+
+    for (*y = 0; *y < canvas->height; (*y)++)
+        for (*x = 0; *x + length <= canvas->width; (*x)++) {
+            int at = 0;
+            while (at < length && canvas->cell[*y * canvas->width + *x + at].text[0] == text[at])
+                at++;
+            if (at == length)
+                return;
+        }
+    *x = *y = -1;
+}
+
+/* A large window has all keys at once: those to learn beside their help, the menu in whole groups. */
+static void a_large_window_has_all_keys_at_once(void **state)
+{
+    (void)state;
+    scene_open(false);
+    scene_at(scene_utc("U1-20m"));
+    scene.view.keys_open = KEYS_TO_LEARN;
+    scene_draw(200, 60, GLYPHS_UTF8);
+    for (int i = 0; key_table[i].name; i++)
+        if (key_table[i].learn)
+            expect(key_table[i].help);
+    scene.view.keys_open = KEYS_ALL;
+    for (int width = 120; width <= 200; width += 80) {
+        int heading_x = 0, heading_y = 0, in_group = 0;
+
+        scene_draw(width, width == 120 ? 40 : 60, GLYPHS_UTF8);
+        for (int i = 0; key_table[i].name; i++) {
+            char line[KEY_LABEL + KEY_NAME + 1];
+            int x, y;
+
+            if (i == 0 || key_table[i].group != key_table[i - 1].group) {
+                find(key_group_name(key_table[i].group), &heading_x, &heading_y);
+                assert_true(heading_y > 0);
+                in_group = 0;
+            }
+            if (!key_table[i].label)
+                continue;
+            (void)snprintf(line, sizeof line, "%-*s%s", KEY_LABEL, key_table[i].label,
+                           key_table[i].name);
+            find(line, &x, &y);
+            assert_int_equal(x, heading_x + 2);
+            assert_int_equal(y, heading_y + ++in_group);
+        }
+        expect("Esc goes back");
+    }
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect("choose and see more with the arrows");
+}
+
 /* Left and right go by groups, both ways round. */
 static void groups_are_stepped_through(void **state)
 {
@@ -1339,7 +1395,7 @@ static void words_are_whole_or_marked(void **state)
         memset(words, 0, sizeof words);
         for (int width = 1; width <= 300; width += width < WIDEST || width >= 290 ? 1 : 10) {
             take_pages(width, 100, glyphs, learn);
-            for (int height = 1; height <= 16; height += 3)
+            for (int height = 1; height <= 22; height += 3)
                 take_pages(width, height, glyphs, learn);
         }
         /* A third of the sizes each time, so that every size meets four of the moments; under a
@@ -1401,6 +1457,7 @@ int main(void)
         cmocka_unit_test(the_last_line_answers),
         cmocka_unit_test(the_help_has_the_keys_of_a_night_at_once),
         cmocka_unit_test(a_chosen_key_is_explained),
+        cmocka_unit_test(a_large_window_has_all_keys_at_once),
         cmocka_unit_test(groups_are_stepped_through),
         cmocka_unit_test(small_windows_are_of_use),
         cmocka_unit_test(the_far_view_has_both_counts),
