@@ -360,6 +360,12 @@ static void test_the_setup_is_changed(void **state)
     assert_int_equal(setup->rig_count, rigs - 1);
     press('u', 1);
     assert_int_equal(setup->rig_count, rigs);
+    /* A list that has become shorter behind the chosen line. */
+    press(INPUT_END, 0.1);
+    live.setup_at[0] = '\0';
+    live.view.row = SETUP_ROWS;
+    setup_page_fill(&live);
+    assert_int_equal(live.view.row, live.view.row_count - 1);
 }
 
 /* ---- keys that are held, pressed twice, or in capitals ---- */

@@ -201,6 +201,24 @@ static void the_alarm_comes_before_the_minute_of_a_contact(void **state)
 }
 
 /* A camera that was turned has lost its aim; the other way re-aims are counted anew. */
+/* A square picture that the Moon fills, with more aims than are kept one by one. */
+static void more_aims_than_are_kept(void **state)
+{
+    (void)state;
+    one_long_rig(0, 0);
+    setup.rig[LONG].focal_mm = 3300;
+    setup.rig[LONG].sensor_width_mm = 36;
+    setup.rig[LONG].sensor_height_mm = 36;
+    setup.rig[LONG].margin = 0;
+    setup.rig[LONG].until.contact = CONTACT_P4;
+    open_night(0);
+    print_message("re-aims: %d\n", night.framing[LONG].re_aims);
+    assert_true(night.framing[LONG].re_aims > AIM_STEPS);
+    assert_int_equal(night.framing[LONG].re_aim_count, AIM_STEPS - 1); /* but for the first aim */
+    assert_true(night.framing[LONG].planned_count <= AIM_STEPS);
+    night_close(&night);
+}
+
 static void a_turned_camera_is_aimed_anew(void **state)
 {
     double utc;
@@ -530,6 +548,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(aimed_as_told_the_moon_is_never_lost),
         cmocka_unit_test(the_alarm_comes_before_the_minute_of_a_contact),
+        cmocka_unit_test(more_aims_than_are_kept),
         cmocka_unit_test(a_turned_camera_is_aimed_anew),
         cmocka_unit_test(counts_of_the_three_rigs),
         cmocka_unit_test(a_wide_rig_is_left_alone_for_its_part),

@@ -477,7 +477,7 @@ static void test_fading_of_one_and_of_all(void **state)
     /* Before P1 the Moon is full; from P1 on it is said. */
     for (int i = 0; i < 20; i++, utc += 30)
         for (int rig = LONG; rig <= SCOPE; rig++)
-            land_light(rig, utc, 0.3, 0);
+            land_light(rig, utc, i == 17 ? 0 : 0.25 + 0.0025 * i, 0);
     for (int i = 0; i < 12; i++, utc += 30) {
         land_light(LONG, utc, 0.3 - 0.1 * i, 0);
         land_light(SCOPE, utc, 0.3, 0);
@@ -485,6 +485,8 @@ static void test_fading_of_one_and_of_all(void **state)
             assert_int_equal(moment.album[LONG].looks, LOOKS_QUIET);
     }
     assert_int_equal(moment.album[LONG].looks, LOOKS_DEW);
+    /* A dark look between bright ones is none of them. */
+    assert_near(readings.album[LONG].faded_from, 0.3, 0.02);
     assert_int_equal(moment.album[SCOPE].looks, LOOKS_QUIET);
     if (!strstr(words_now(LONG), "fades: dew?"))
         fail_msg("%s", words_now(LONG));

@@ -90,6 +90,11 @@ static void test_rig_by_camera_then_by_focal_length(void **state)
     assert_int_equal(picture_rig(setup, &metadata), -1);
     metadata.focal_mm = 400;
     assert_int_equal(picture_rig(setup, &metadata), 1);
+    /* The first rig's camera with another rig's lens on it is the first rig's. */
+    (void)strcpy(setup->rig[1].camera, "");
+    (void)strcpy(setup->rig[2].camera, "");
+    (void)strcpy(setup->rig[0].camera, "Camera One");
+    assert_int_equal(picture_rig(setup, &metadata), 0);
 }
 
 static void test_radius_from_each_source(void **state)
