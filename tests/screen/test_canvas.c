@@ -225,6 +225,24 @@ static void quarters_are_solid(void **state)
     expect(false, "\u2580\u258c\u2597\u2588\n");
 }
 
+/* What would be drawn past any side of a part of the canvas is left out. */
+static void nothing_is_drawn_outside_a_part(void **state)
+{
+    (void)state;
+    for (int x = -5; x <= 6; x++)
+        for (int y = -9; y <= 12; y++) {
+            struct area part = area_part(sized(3, 3, GLYPHS_UTF8), 1, 1, 1, 1);
+
+            if (x < 0 || y < 0 || x >= 2 || y >= 4)
+                area_dot(part, x, y, ROLE_LIT);
+            if (x < 0 || y < 0 || x >= 2 || y >= 2)
+                area_quarter(part, x, y, ROLE_STRONG);
+            if (x < 0 || y < 0 || x >= 1 || y >= 2)
+                area_tone(part, x, y, 1);
+            expect(false, "\n\n\n");
+        }
+}
+
 static void tones_stand_behind_their_cells(void **state)
 {
     (void)state;
@@ -389,6 +407,7 @@ int main(void)
         cmocka_unit_test(dots_are_braille),
         cmocka_unit_test(dots_in_ascii),
         cmocka_unit_test(quarters_are_solid),
+        cmocka_unit_test(nothing_is_drawn_outside_a_part),
         cmocka_unit_test(tones_stand_behind_their_cells),
         cmocka_unit_test(large_digits),
         cmocka_unit_test(shapes_are_as_blessed),
