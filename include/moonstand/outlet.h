@@ -31,6 +31,8 @@ int outlet_send(struct outlet *outlet);
 int outlet_poll_fd(const struct outlet *outlet);
 /* After POLLOUT: as outlet_send. */
 int outlet_on_writable(struct outlet *outlet);
+/* Seconds that the machine has run: by them terminals are waited for. */
+double outlet_now_s(void);
 /* Waits up to `seconds` until all is written; false if it is not. */
 bool outlet_drain(struct outlet *outlet, double seconds);
 /* Writes a few bytes past the queue; if the terminal takes none, what it has not read yet is

@@ -19,7 +19,7 @@
 
 struct topic {
     const struct scene *scene;
-    int rig; /* of a rig's topic */
+    int rig; /* of a rig's topic; else -1 */
     char *out;
 };
 
@@ -191,8 +191,7 @@ static void say_clock(const struct topic *topic)
 
 static void say_laptop(const struct topic *topic)
 {
-    if (hands_job(&topic->scene->moment->hands, JOB_LAPTOP, -1))
-        say_job(topic, JOB_LAPTOP);
+    say_job(topic, JOB_LAPTOP);
 }
 
 static void say_awake(const struct topic *topic)
@@ -304,8 +303,9 @@ void lines_tell(struct lines *lines, FILE *out, const struct night *night,
     scene.about.reader.still = true;
     tell_events(out, &scene, lines->utc);
     for (int i = 0; i < TOPICS; i++) {
-        int rigs = topics[i].of_rig ? night->setup.rig_count : 1;
-        for (int rig = 0; rig < rigs; rig++)
+        if (!topics[i].of_rig)
+            tell(out, &(struct topic){&scene, -1, NULL}, i, lines->said[i][0]);
+        for (int rig = 0; topics[i].of_rig && rig < night->setup.rig_count; rig++)
             tell(out, &(struct topic){&scene, rig, NULL}, i, lines->said[i][rig]);
     }
     tell_items(out, &scene, lines->utc);

@@ -109,7 +109,7 @@ int outlet_poll_fd(const struct outlet *outlet)
     return outlet_waiting(outlet) > 0 && !outlet->stuck ? outlet->fd : -1;
 }
 
-static double now_s(void)
+double outlet_now_s(void)
 {
     struct timespec now;
 
@@ -119,11 +119,11 @@ static double now_s(void)
 
 bool outlet_drain(struct outlet *outlet, double seconds)
 {
-    double until = now_s() + seconds;
+    double until = outlet_now_s() + seconds;
     struct pollfd out = {.fd = outlet->fd, .events = POLLOUT};
 
     for (;;) {
-        double left = until - now_s();
+        double left = until - outlet_now_s();
 
         if (outlet_send(outlet) < 0)
             return false;

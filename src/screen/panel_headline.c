@@ -35,7 +35,7 @@ static int draw_whole(struct area area, int x, int y, enum role role, const char
 
 /* ---- one line ---- */
 
-static void draw_line(struct area area, int y, const struct scene *scene)
+static void draw_line(struct area area, const struct scene *scene)
 {
     const struct night_event *event = next_event(scene);
     char count[TEXT_SPAN], clock[TEXT_INSTANT], other[TEXT_INSTANT], text[SENTENCE];
@@ -43,20 +43,20 @@ static void draw_line(struct area area, int y, const struct scene *scene)
 
     if (!event) {
         (void)no_event_words(&scene->about, text);
-        fit_clauses(area_part(area, 0, y, area.width, 1), text);
-        (void)area_text(area, 0, y, ROLE_STRONG, text);
+        fit_clauses(area_part(area, 0, 0, area.width, 1), text);
+        (void)area_text(area, 0, 0, ROLE_STRONG, text);
         return;
     }
     const char *unit = countdown_words(count, seconds_to(scene, event));
-    int x = area_print(area, 0, y, ROLE_STRONG, "%s in %s %s",
+    int x = area_print(area, 0, 0, ROLE_STRONG, "%s in %s %s",
                        event_words(night_event_name(event), false), count, unit);
     if (area.width - x >= 20)
-        x = area_text(area, x + 3, y, ROLE_VALUE,
+        x = area_text(area, x + 3, 0, ROLE_VALUE,
                       clock_near(clock, &scene->about, event->utc, CLOCK_ZONE));
     if (area.width - x >= 24 && !scene->one_clock)
-        x = area_text(area, x + 2, y, ROLE_LABEL,
+        x = area_text(area, x + 2, 0, ROLE_LABEL,
                       clock_near(other, &scene->other, event->utc, CLOCK_ZONE));
-    (void)draw_whole(area, x + 3, y, ROLE_VALUE, rounds_left_words(&scene->about, rounds));
+    (void)draw_whole(area, x + 3, 0, ROLE_VALUE, rounds_left_words(&scene->about, rounds));
 }
 
 /* ---- large ---- */
@@ -185,13 +185,13 @@ static void draw_large(struct area area, const struct scene *scene)
     const struct night_event *event = next_event(scene);
 
     if (!event) {
-        draw_line(area, 0, scene);
+        draw_line(area, scene);
         return;
     }
     struct parts parts = parts_make(area, scene);
     if (parts.words == 0) {
         /* Too narrow for two columns: words in the first line, digits below. */
-        draw_line(area, 0, scene);
+        draw_line(area, scene);
         draw_count(area_part(area, 0, 1, area.width, area.height - 1), event, scene);
         return;
     }
@@ -207,7 +207,7 @@ void panel_headline(struct area area, const struct scene *scene)
     if (area.height >= LARGE_FROM)
         draw_large(area, scene);
     else
-        draw_line(area, 0, scene);
+        draw_line(area, scene);
 }
 
 /* ---- alarm ---- */
@@ -359,7 +359,7 @@ void panel_far(struct area area, const struct scene *scene)
     struct goal goal[2];
     int goals = 0;
 
-    draw_line(area, 0, scene);
+    draw_line(area, scene);
     if (scene->moment->alarm_rig >= 0) {
         panel_alarm(area_part(area, 0, area.height > 1 ? 1 : 0, area.width, area.height), scene);
         return;

@@ -23,7 +23,6 @@
 #include <sys/mman.h>
 #include <term.h>
 #include <termios.h>
-#include <time.h>
 #include <unistd.h>
 #include <utf8proc.h>
 
@@ -791,14 +790,6 @@ void term_bell(void)
 
 /* ---- keys ---- */
 
-static double now_s(void)
-{
-    struct timespec now;
-
-    (void)clock_gettime(CLOCK_MONOTONIC, &now);
-    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
-}
-
 static bool input_is_gone(void)
 {
     struct pollfd in = {.fd = STDIN_FILENO, .events = POLLIN};
@@ -841,7 +832,7 @@ static int after_escape(void)
 
     if (next == '[' || next == 'O') {
         term.sequence_bytes = 1;
-        term.sequence_until_s = now_s() + SEQUENCE_S;
+        term.sequence_until_s = outlet_now_s() + SEQUENCE_S;
         return INPUT_NONE;
     }
     if (next != ERR)
@@ -902,7 +893,7 @@ static bool is_swallowed(int byte)
 {
     if (term.sequence_bytes == 0)
         return false;
-    if (now_s() > term.sequence_until_s || ++term.sequence_bytes > SEQUENCE_BYTES) {
+    if (outlet_now_s() > term.sequence_until_s || ++term.sequence_bytes > SEQUENCE_BYTES) {
         term.sequence_bytes = 0;
         return false;
     }

@@ -162,6 +162,17 @@ static void a_flip_is_said_once(void **state)
     free(later);
 }
 
+static void a_low_laptop_is_said_once(void **state)
+{
+    (void)state;
+    start("greatest");
+    scene.readings.battery_percent = 19;
+    scene.readings.battery_discharging = true;
+    expect_only(scene_utc("greatest") + 1, "21:52:06  laptop is low: give it power\n");
+    scene.readings.battery_percent = 18;
+    expect_only(scene_utc("greatest") + 2, "");
+}
+
 static void a_full_card_is_said_once(void **state)
 {
     (void)state;
@@ -182,6 +193,7 @@ int main(void)
         cmocka_unit_test(each_change_is_one_line),
         cmocka_unit_test(an_alarm_and_a_due_item_are_said),
         cmocka_unit_test(a_flip_is_said_once),
+        cmocka_unit_test(a_low_laptop_is_said_once),
         cmocka_unit_test(a_full_card_is_said_once),
     };
     int result = cmocka_run_group_tests(tests, NULL, NULL);
