@@ -89,11 +89,12 @@ static double random_thirds(unsigned *seed)
 /* Light that wanders, rigs that pause, contacts that are kept off. */
 static void none_is_fewer_than_ours(void **state)
 {
+    const int cases = getenv("MOONSTAND_QUICK") ? 600 : 3000; /* slow under sanitizers */
     unsigned seed = 17;
     int compared = 0, paused = 0;
 
     (void)state;
-    for (int n = 0; n < 3000; n++) {
+    for (int n = 0; n < cases; n++) {
         double wanted[RIGS][MOST], slack[RIGS][MOST];
         struct found_dial dial[RIGS];
         bool kept_off[MOST];
@@ -138,7 +139,7 @@ static void none_is_fewer_than_ours(void **state)
         compared++;
     }
     printf("%d small cases, %d pauses: none has fewer rounds\n", compared, paused);
-    assert_true(compared > 1000 && paused > 1000);
+    assert_true(3 * compared > cases && 3 * paused > cases);
 }
 
 /* ---- nights ---- */
