@@ -48,19 +48,6 @@ struct sky {
     struct sky_event event[2 * NIGHT_EVENTS];
 };
 
-static void find_sky(const struct night *night, struct sky *sky)
-{
-    double from = night->utc_from - SKY_BEFORE_S, to = night->utc_from;
-    struct arc arc;
-
-    (void)arc_make(&arc, tt_from_utc(from) - 60, tt_from_utc(to) + 60, true);
-    sky->count = sky_events(&arc, &night->observer, from, to, sky->event, NIGHT_EVENTS);
-    for (int i = 0; i < night->event_count; i++)
-        if (night->event[i].kind == NIGHT_SKY)
-            sky->event[sky->count++] =
-                (struct sky_event){(enum sky_event_kind)night->event[i].which, night->event[i].utc};
-}
-
 /* The last of a kind up to an instant, and the first from it on; NaN: none. */
 static double last_of(const struct sky *sky, enum sky_event_kind kind, double until)
 {
@@ -78,6 +65,30 @@ static double first_of(const struct sky *sky, enum sky_event_kind kind, double f
         if (sky->event[i].kind == kind && sky->event[i].utc >= from)
             return sky->event[i].utc;
     return NAN;
+}
+
+static void add_own_sky(const struct night *night, struct sky *sky)
+{
+    for (int i = 0; i < night->event_count; i++)
+        if (night->event[i].kind == NIGHT_SKY)
+            sky->event[sky->count++] =
+                (struct sky_event){(enum sky_event_kind)night->event[i].which, night->event[i].utc};
+}
+
+/* The night's own instants; those before them only where the last sunset or moonrise is not there. */
+static void find_sky(const struct night *night, struct sky *sky)
+{
+    double from = night->utc_from - SKY_BEFORE_S, to = night->utc_from;
+    struct arc arc;
+
+    sky->count = 0;
+    add_own_sky(night, sky);
+    if (isfinite(last_of(sky, SKY_SUNSET, night->anchor_utc[ANCHOR_END])) &&
+        isfinite(last_of(sky, SKY_MOONRISE, night->anchor_utc[ANCHOR_START])))
+        return;
+    (void)arc_make(&arc, tt_from_utc(from) - 60, tt_from_utc(to) + 60, true);
+    sky->count = sky_events(&arc, &night->observer, from, to, sky->event, NIGHT_EVENTS);
+    add_own_sky(night, sky);
 }
 
 /* The Moon's rise at the start, to which it was found, is that instant itself. */
