@@ -275,6 +275,7 @@ static void instants_out(void **state)
     assert_string_equal(format_span(out, 3753.4), "1:02:33");
     assert_string_equal(format_span(out, 727), "12:07");
     assert_string_equal(format_span(out, -9.9), "-0:09");
+    assert_string_equal(format_span(out, -1), "-0:01");
     assert_string_equal(format_span(out, -0.5), "0:00");
     assert_string_equal(format_span(out, NAN), "-");
     assert_string_equal(format_span(out, INFINITY), "-");
