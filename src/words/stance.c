@@ -358,15 +358,17 @@ static char *put_words(const struct subject *about, int rig, int brevity, char o
 {
     bool turns = turning_pays(now_of(about, rig));
     const struct aim *aim = &now_of(about, rig)->aim;
+    /* Second by second it is news to nobody who reads line by line. */
+    char *(*say)(char *, double) = about->reader.still ? rough_words : stay_words;
     char place[FRAME_WORDS], span[TEXT_SPAN], turned_span[TEXT_SPAN], turned[64] = "";
     const char *brief = brevity < 4 ? "stays " : "";
 
     (void)frame_words(aim->place, brevity < 4 ? brevity > 0 : 2 + turns, place);
-    (void)stay_words(span, aim->placed_stays_s);
+    (void)say(span, aim->placed_stays_s);
     if (turns)
         (void)snprintf(turned, sizeof turned, ", %s %.40s",
                        orientation_words(!about->night->rig[rig].rig.portrait),
-                       stay_words(turned_span, now_of(about, rig)->turned_stays_s));
+                       say(turned_span, now_of(about, rig)->turned_stays_s));
     /* With least room for both minutes have no unit. */
     char *const spans[] = {strstr(span, " min"), strstr(turned, " min")};
     for (int i = 0; i < 2 && *turned && brevity == BREVITIES - 1; i++)
