@@ -2,6 +2,8 @@
  * changes the view. */
 #include "live.h"
 
+#include <moonstand/setting_words.h>
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -185,18 +187,33 @@ static double told_stops(const struct session *session, int rig, int thirds)
     return thirds * darker > 0 ? darker : 0;
 }
 
+/* A rig at its limit cannot follow the key: that its frames are too dark tells nothing new of the umbra, and
+ * would send the other rigs astray. */
+static void say_at_limit(struct session *session, int rig, int thirds)
+{
+    const struct rig *used = &session->night.rig[rig].rig;
+    char limit[LIMIT_WORDS];
+
+    (void)limit_words(used, &session->moment.rig[rig].exposure, 0, limit);
+    session_say(session, "%s can be no %s%s%s", used->name, thirds > 0 ? "brighter" : "darker",
+                *limit ? ": " : "", limit);
+}
+
 /* `thirds` of a stop; what is told of the umbra is taken as a whole. A key that is held down, or has
  * become stuck, stops at one stop. */
 static void correct(struct live *live, int thirds)
 {
     struct session *session = &live->session;
     int rig = live->view.rig;
-    enum target target = session->moment.rig[rig].exposure.target;
+    const struct exposure *asked = &session->moment.rig[rig].exposure;
+    enum target target = asked->target;
     double told = told_stops(session, rig, thirds);
 
     if (told != 0)
         act_on_rig(live, ACT_CORRECTION, rig, TARGET_UMBRA,
                    night_correction(&session->night, &session->moment, rig, TARGET_UMBRA) + told);
+    else if (thirds * asked->deficit_stops > 0)
+        say_at_limit(session, rig, thirds);
     else if (live->pressed_times > THIRDS_HELD)
         session_say(session, "one stop at a time: let go of the key, then go on");
     else

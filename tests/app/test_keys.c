@@ -103,6 +103,31 @@ static void the_umbra_of_the_pictures_is_taken_by_a_key(void **state)
     end();
 }
 
+/* Its frames are too dark whatever the umbra is: no L follows from that, and no other rig. */
+static void a_rig_at_its_limit_is_not_asked_for_more(void **state)
+{
+    const struct night *night = &live.session.night;
+    int most = (int)setup.rig[LONG].iso_max;
+
+    (void)state;
+    now.utc = contact(CONTACT_GREATEST);
+    setup.rig[LONG].iso_max = 400;
+    begin();
+    setup.rig[LONG].iso_max = most;
+    live.view.rig = LONG;
+    assert_true(live.session.moment.rig[LONG].exposure.deficit_stops > 1);
+    double l_before = night->danjon_state;
+    size_t acts = night->act_count;
+    type("+");
+    assert_message("long can be no brighter: ");
+    assert_message("stops dark, ISO limit");
+    assert_int_equal(night->act_count, acts);
+    assert_near(night->danjon_state, l_before, 0);
+    type("-");
+    assert_last(ACT_CORRECTION, LONG, TARGET_UMBRA, -1. / 3);
+    end();
+}
+
 /* ---- keys that ask nothing ---- */
 
 static void one_key_is_one_act(void **state)
@@ -692,6 +717,7 @@ int main(void)
         AT_HOME(keys_of_the_view),
         AT_HOME(the_list_is_walked),
         AT_HOME(the_umbra_of_the_pictures_is_taken_by_a_key),
+        AT_HOME(a_rig_at_its_limit_is_not_asked_for_more),
         AT_HOME(leaving_takes_two_keys),
     };
 
