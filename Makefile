@@ -291,6 +291,9 @@ bless: tests
 	BLESS=1 $(BUILD)/tests/night/test_ledger
 	BLESS=1 $(BUILD)/tests/words/test_sentences
 	BLESS=1 $(BUILD)/tests/eye/test_held
+	BLESS=1 $(BUILD)/tests/eclipse/test_face
+	BLESS=1 $(BUILD)/tests/app/test_ask
+	BLESS=1 $(BUILD)/tests/app/test_live
 	BLESS=1 $(BUILD)/tests/app/test_tables
 	BLESS=1 tests/night/truth.sh $(BUILD)
 	BLESS=1 tests/night/examples.sh $(BUILD)
