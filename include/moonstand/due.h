@@ -47,16 +47,23 @@ enum {
     WHEN_TOTAL = 1, /* the kind of eclipse is one of those named */
     WHEN_PARTIAL = 2,
     WHEN_PENUMBRAL = 4,
-    WHEN_MOON = 8,   /* due between WHEN_MOON_SINCE_S after moonrise and moonset */
-    WHEN_SUN = 16,   /* the Sun is up for part of the work at the site */
-    WHEN_NO_SUN = 32 /* it is not */
+    WHEN_MOON = 8,    /* due between WHEN_MOON_SINCE_S after moonrise and moonset */
+    WHEN_SUN = 16,    /* the Sun is up for part of the work at the site */
+    WHEN_NO_SUN = 32, /* it is not */
+    WHEN_WIDE =
+        64, /* the setup has a rig of one of the sorts that are named: on a tripod for the whole path */
+    WHEN_LONG = 128, /* on a tripod, re-aimed */
+    WHEN_MOUNT = 256 /* on a mount that follows */
 };
 #define WHEN_MOON_SINCE_S 600.0
-enum { WHEN_TEXT = 48 };
-/* The words "total", "partial", "penumbral", "moon", "sun", "no-sun", separated by blanks or
- * commas. -1 with a fault if there is another. */
+enum { WHEN_TEXT = 64 };
+/* The words "total", "partial", "penumbral", "moon", "sun", "no-sun", "wide", "long", "mount", separated by
+ * blanks or commas. -1 with a fault if there is another. */
 int when_parse(const char *text, unsigned *when, struct fault *fault);
 char *when_format(char out[WHEN_TEXT], unsigned when);
-bool when_is_met(unsigned when, enum eclipse_kind kind, bool moon_up, bool sun);
+/* Which condition that kind of eclipse meets. */
+unsigned when_kind(enum eclipse_kind kind);
+/* Whether an item is on the list, given all the conditions that are met. */
+bool when_is_met(unsigned when, unsigned met);
 
 #endif

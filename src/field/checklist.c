@@ -27,6 +27,7 @@ enum {
     PENUMBRAL = WHEN_PENUMBRAL | WHEN_MOON,
     UMBRAL = WHEN_TOTAL | WHEN_PARTIAL | WHEN_MOON,
     NOT_TOTAL = WHEN_PARTIAL | WHEN_PENUMBRAL | WHEN_MOON,
+    LONG_OR_MOUNT = WHEN_LONG | WHEN_MOUNT,
 };
 
 /* How long each takes, and so when it is due: common practice, no source. Sources of the claims:
@@ -79,10 +80,10 @@ static const struct line built_in[] = {
      "As local rules and a licensed electrician say."},
     {"tripod", CHECK_AT_SITE, "start-1h40m", ALWAYS,
      "Tripods weighted, feet on firm ground, centre column down", ""},
-    {"cool-down", CHECK_AT_SITE, "start-1h40m", ALWAYS,
+    {"cool-down", CHECK_AT_SITE, "start-1h40m", LONG_OR_MOUNT,
      "Let telescope and long lenses cool: they need an hour",
      "Caps off only with the Sun down, or in the shade and turned far from it."},
-    {"mount", CHECK_AT_SITE, "start-1h30m", ALWAYS,
+    {"mount", CHECK_AT_SITE, "start-1h30m", WHEN_MOUNT,
      "Tracking mount: polar axis set, rate chosen, cables free through the whole night",
      "No stars yet: compass and level, then correct it when they are out."},
     {"dew-shields", CHECK_AT_SITE, "start-1h30m", ALWAYS,
@@ -108,12 +109,13 @@ static const struct line built_in[] = {
      "Set the clock of each camera to UTC, to the second", "Or note how far each is off (K)."},
 
     /* before P1; what needs the Moon waits for one that rises late */
-    {"focus-wide", CHECK_BEFORE_P1, "start-45m", ALWAYS,
+    {"focus-wide", CHECK_BEFORE_P1, "start-45m", WHEN_WIDE,
      "Wide rig: focus on a star, or on something far away; then tape the ring", ""},
-    {"focus", CHECK_BEFORE_P1, "start-40m, from moonrise+2m", ALWAYS,
+    {"focus", CHECK_BEFORE_P1, "start-40m, from moonrise+2m", LONG_OR_MOUNT,
      "Long rigs: focus on a star or the Moon's limb at full magnification, then tape the ring", ""},
-    {"wide-frame", CHECK_BEFORE_P1, "start-30m", ALWAYS,
-     "Wide rig: level, the whole path inside the frame; then hands off", ""},
+    {"wide-frame", CHECK_BEFORE_P1, "start-30m", WHEN_WIDE,
+     "Wide rig: level, aim it and confirm it here (a); then hands off",
+     "The whole path inside the frame, where it fits."},
     {"interval", CHECK_BEFORE_P1, "start-25m", ALWAYS,
      "Interval longer than exposure and saving together, at the longest exposure", ""},
     {"room", CHECK_BEFORE_P1, "start-20m", ALWAYS, "Full battery and an empty card in every camera",
@@ -124,10 +126,11 @@ static const struct line built_in[] = {
      "Again every half hour."},
     {"red-light", CHECK_BEFORE_P1, "start-15m, from sunset+30m", ALWAYS,
      "Headlamp red; from now on no white light", ""},
-    {"aim", CHECK_BEFORE_P1, "start-5m, from moonrise+4m", ALWAYS,
+    {"aim", CHECK_BEFORE_P1, "start-5m, from moonrise+4m", LONG_OR_MOUNT,
      "Aim every long rig and confirm it here (a)", ""},
-    {"start-wide", CHECK_BEFORE_P1, "start-5m", ALWAYS, "Wide rig: start the intervalometer", ""},
-    {"start", CHECK_BEFORE_P1, "start-2m, from moonrise+8m", ALWAYS,
+    {"start-wide", CHECK_BEFORE_P1, "start-5m", WHEN_WIDE, "Wide rig: start the intervalometer",
+     ""},
+    {"start", CHECK_BEFORE_P1, "start-2m, from moonrise+8m", LONG_OR_MOUNT,
      "Long rigs: start the intervalometers", ""},
 
     /* before U2, or greatest */
@@ -154,9 +157,9 @@ static const struct line built_in[] = {
      "Rate its colour when you see it, and tell it to this program (d)."},
     {"settings-penumbral", CHECK_BEFORE_U2, "greatest-40m", PENUMBRAL,
      "Keep one setting from here on: the shading shows only between equal frames", ""},
-    {"aim-u2", CHECK_BEFORE_U2, "U2-3m", TOTAL, "Re-aim the long rigs, so that U2 needs no hand",
-     ""},
-    {"aim-greatest", CHECK_BEFORE_U2, "greatest-3m", NOT_TOTAL,
+    {"aim-u2", CHECK_BEFORE_U2, "U2-3m", TOTAL | WHEN_LONG,
+     "Re-aim the long rigs, so that U2 needs no hand", ""},
+    {"aim-greatest", CHECK_BEFORE_U2, "greatest-3m", NOT_TOTAL | WHEN_LONG,
      "Re-aim the long rigs, so that greatest needs no hand", ""},
 
     /* before P4; in a short totality all of it comes at once */
@@ -169,7 +172,7 @@ static const struct line built_in[] = {
     {"settings-u3", CHECK_BEFORE_P4, "U3-10m, from U2+2m", TOTAL,
      "Before U3: stand at the cameras, the rounds come fast from here on",
      "The limb brightens fast: set what Hands says, round by round."},
-    {"aim-u3", CHECK_BEFORE_P4, "U3-3m, from U2+2m", TOTAL,
+    {"aim-u3", CHECK_BEFORE_P4, "U3-3m, from U2+2m", TOTAL | WHEN_LONG,
      "Re-aim the long rigs, so that U3 needs no hand", ""},
     {"batteries-greatest", CHECK_BEFORE_P4, "greatest+10m", NOT_TOTAL,
      "Change batteries and cards that will not last to P4", "Re-aim a rig that you touched."},

@@ -139,6 +139,7 @@ static const struct {
 } conditions[] = {
     {"total", WHEN_TOTAL}, {"partial", WHEN_PARTIAL}, {"penumbral", WHEN_PENUMBRAL},
     {"moon", WHEN_MOON},   {"sun", WHEN_SUN},         {"no-sun", WHEN_NO_SUN},
+    {"wide", WHEN_WIDE},   {"long", WHEN_LONG},       {"mount", WHEN_MOUNT},
 };
 enum { CONDITIONS = sizeof conditions / sizeof *conditions };
 
@@ -156,7 +157,7 @@ int when_parse(const char *text, unsigned *when, struct fault *fault)
         if (i == CONDITIONS)
             return fault_set(fault,
                              "found '%.*s'; expected some of total, partial, penumbral, "
-                             "moon, sun, no-sun",
+                             "moon, sun, no-sun, wide, long, mount",
                              (int)(length < 40 ? length : 40), text);
         read |= conditions[i].flag;
         text += length;
@@ -174,13 +175,22 @@ char *when_format(char out[WHEN_TEXT], unsigned when)
     return out;
 }
 
-bool when_is_met(unsigned when, enum eclipse_kind kind, bool moon_up, bool sun)
+unsigned when_kind(enum eclipse_kind kind)
 {
     static const unsigned of_kind[] = {[ECLIPSE_PENUMBRAL] = WHEN_PENUMBRAL,
                                        [ECLIPSE_PARTIAL] = WHEN_PARTIAL,
                                        [ECLIPSE_TOTAL] = WHEN_TOTAL};
-    const unsigned kinds = WHEN_TOTAL | WHEN_PARTIAL | WHEN_PENUMBRAL;
 
-    return (!(when & kinds) || (when & of_kind[kind])) && (!(when & WHEN_MOON) || moon_up) &&
-           (!(when & WHEN_SUN) || sun) && (!(when & WHEN_NO_SUN) || !sun);
+    return of_kind[kind];
+}
+
+bool when_is_met(unsigned when, unsigned met)
+{
+    static const unsigned one_of[] = {WHEN_TOTAL | WHEN_PARTIAL | WHEN_PENUMBRAL, WHEN_MOON,
+                                      WHEN_SUN, WHEN_NO_SUN, WHEN_WIDE | WHEN_LONG | WHEN_MOUNT};
+
+    for (size_t i = 0; i < sizeof one_of / sizeof *one_of; i++)
+        if ((when & one_of[i]) && !(when & met & one_of[i]))
+            return false;
+    return true;
 }

@@ -1,6 +1,8 @@
 /* When the items of the checklist are due in this night, and which of them it has. */
 #include "derive.h"
 
+#include <moonstand/wide.h>
+
 #include <math.h>
 
 /* The sky's instants are looked for from the sunset before a long winter night on: in the hours
@@ -146,22 +148,35 @@ static bool moon_is_up(const struct night *night, const struct check_item *item)
     return !(due < anchor[ANCHOR_MOONRISE] + WHEN_MOON_SINCE_S) && !(due > anchor[ANCHOR_MOONSET]);
 }
 
+/* The sorts of rigs that the setup has. */
+static unsigned rigs_met(const struct setup *setup)
+{
+    unsigned met = 0;
+
+    for (int i = 0; i < setup->rig_count; i++)
+        met |= rig_is_wide(&setup->rig[i])              ? WHEN_WIDE
+               : setup->rig[i].support == SUPPORT_FIXED ? WHEN_LONG
+                                                        : WHEN_MOUNT;
+    return met;
+}
+
 void items_make(struct night *night)
 {
+    unsigned met = when_kind(night->eclipse.kind) | rigs_met(&night->setup);
     struct sky sky;
-    bool seen, by_day;
+    bool seen;
 
     items_begin(night);
     seen = set_watch(night);
     find_sky(night, &sky);
     set_sky(night, &sky);
     set_eve(night);
-    by_day = works_by_day(night);
+    met |= works_by_day(night) ? WHEN_SUN : WHEN_NO_SUN;
     for (int i = 0; i < night->items_of_setup; i++) {
         const struct check_item *item = &night->setup.checklist.item[i];
 
         night->left_out[i] =
-            !when_is_met(item->when, night->eclipse.kind, seen && moon_is_up(night, item), by_day);
+            !when_is_met(item->when, met | (seen && moon_is_up(night, item) ? WHEN_MOON : 0));
     }
 }
 

@@ -501,7 +501,7 @@ static const struct form rig_form = {FORM(rig_fields), .prepare = prepare_rig, .
 /* ---- checklist ---- */
 
 #define DUE_WORDS "an instant such as U1-30m, U2+10s, sunset-1h or 2028-12-31T18:00Z"
-#define WHEN_WORDS "some of total, partial, penumbral, moon, sun, no-sun"
+#define WHEN_WORDS "some of total, partial, penumbral, moon, sun, no-sun, wide, long, mount"
 
 /* No name of an anchor has a capital T. */
 static int read_due(const struct json_file *file, const cJSON *node, void *place)

@@ -24,7 +24,7 @@
 
 #define ITEM_WORDS(at)                                                                             \
     {at ".text", "what to do", "as it is read on the list"},                                       \
-        {at ".due", "due", "when it is told"}, {at ".when", "only if", "eclipses that it is for"}, \
+        {at ".due", "due", "when it is told"}, {at ".when", "only if", "eclipses and rigs it is for"}, \
         {at ".rig", "rig", "the rig that it is for"},                                              \
         {at ".note", "note", "shown below the list"},                                              \
     {                                                                                              \

@@ -191,19 +191,23 @@ static void conditions_are_read_and_met(void **state)
     (void)state;
     assert_int_equal(when_parse("moon, partial penumbral", &when, &fault), 0);
     assert_string_equal(when_format(written, when), "partial penumbral moon");
-    assert_true(when_is_met(when, ECLIPSE_PARTIAL, true, false));
-    assert_false(when_is_met(when, ECLIPSE_PARTIAL, false, false));
-    assert_false(when_is_met(when, ECLIPSE_TOTAL, true, true));
-    assert_true(when_is_met(0, ECLIPSE_TOTAL, false, false));
-    assert_false(when_is_met(WHEN_SUN, ECLIPSE_TOTAL, true, false));
-    assert_false(when_is_met(WHEN_NO_SUN, ECLIPSE_TOTAL, true, true));
+    assert_true(when_is_met(when, when_kind(ECLIPSE_PARTIAL) | WHEN_MOON | WHEN_NO_SUN));
+    assert_false(when_is_met(when, when_kind(ECLIPSE_PARTIAL) | WHEN_NO_SUN));
+    assert_false(when_is_met(when, when_kind(ECLIPSE_TOTAL) | WHEN_MOON | WHEN_SUN));
+    assert_true(when_is_met(0, when_kind(ECLIPSE_TOTAL)));
+    assert_false(when_is_met(WHEN_SUN, WHEN_MOON | WHEN_NO_SUN));
+    assert_false(when_is_met(WHEN_NO_SUN, WHEN_MOON | WHEN_SUN));
+    /* One of the sorts of rigs that it is for is enough. */
+    assert_true(when_is_met(WHEN_LONG | WHEN_MOUNT, WHEN_WIDE | WHEN_MOUNT));
+    assert_false(when_is_met(WHEN_LONG | WHEN_MOUNT, WHEN_WIDE));
     assert_int_equal(when_parse("moonlight", &when, &fault), -1);
     assert_string_equal(fault.text,
                         "found 'moonlight'; expected some of total, partial, penumbral, "
-                        "moon, sun, no-sun");
+                        "moon, sun, no-sun, wide, long, mount");
     /* All of them fit. */
-    assert_int_equal(when_parse("total partial penumbral moon sun no-sun", &when, &fault), 0);
-    assert_string_equal(when_format(written, when), "total partial penumbral moon sun no-sun");
+    assert_int_equal(when_parse("total partial penumbral moon sun no-sun wide long mount", &when, &fault), 0);
+    assert_string_equal(when_format(written, when),
+                        "total partial penumbral moon sun no-sun wide long mount");
 }
 
 static void names_of_groups(void **state)

@@ -129,7 +129,7 @@ section = page[page.index(".Sh SETUP FILE"):page.index(".Sh HORIZON FILE")]
 values = re.findall(r"^\.(?:Pq )?Ql (.*?)(?: [,.;)])?$", section, re.M)
 due = [v for v in values if re.match(r"[A-Za-z0-9]+[+-][0-9]+[hms]", v)]
 until = [v for v in due if v.startswith("U4")]
-when = [v for v in values if set(v.split()) <= {"total", "partial", "penumbral", "moon", "sun", "no-sun"}]
+when = [v for v in values if set(v.split()) <= {"total", "partial", "penumbral", "moon", "sun", "no-sun", "wide", "long", "mount"}]
 place = [v for v in values if re.match(r"[0-9 ]+[NS]$", v)]
 zone = [v for v in values if "/" in v and v[0].isupper()]
 assert len(due) >= 6 and until and len(when) >= 4 and place and zone and "sea" in values

@@ -523,6 +523,41 @@ static void an_item_waits_for_the_moon(void **state)
     }
 }
 
+/* Of the three rigs of the setup only one is brought along. */
+static void nothing_is_asked_of_a_rig_that_is_not_there(void **state)
+{
+    static const struct {
+        const char *id;
+        bool wide, long_one, mount;
+    } items[] = {
+        {"focus-wide", true, false, false}, {"wide-frame", true, false, false},
+        {"start-wide", true, false, false}, {"cool-down", false, true, true},
+        {"focus", false, true, true},       {"aim", false, true, true},
+        {"start", false, true, true},       {"aim-u2", false, true, false},
+        {"aim-u3", false, true, false},     {"mount", false, false, true},
+        {"test-run", true, true, true},     {"batteries", true, true, true},
+    };
+
+    (void)state;
+    for (int rig = 0; rig < 3; rig++) {
+        open_night(&nights[0]);
+        struct setup setup = night.setup;
+        struct zone_table zone = night.zone;
+        struct eclipse eclipse = night.eclipse;
+
+        setup.rig[0] = setup.rig[rig];
+        setup.rig_count = 1;
+        night_take_setup(&night, &setup, &eclipse, &zone);
+        night_follow(&night, night.contact_utc[CONTACT_GREATEST]);
+        for (size_t i = 0; i < sizeof items / sizeof *items; i++) {
+            bool asked = rig == 0 ? items[i].wide : rig == 1 ? items[i].long_one : items[i].mount;
+
+            if (isfinite(due(items[i].id)) != asked)
+                fail_msg("%s, with %s alone", items[i].id, setup.rig[0].name);
+        }
+    }
+}
+
 /* A tower that hides the Moon for a while takes nothing off the list; a Moon that is down from P1 to
  * P4 leaves no work at it. */
 static void what_hides_the_moon_for_a_while_does_not_count(void **state)
@@ -561,6 +596,7 @@ int main(void)
         cmocka_unit_test(every_night_keeps_the_rules),
         cmocka_unit_test(the_sun_of_midnight_is_warned_of),
         cmocka_unit_test(an_item_waits_for_the_moon),
+        cmocka_unit_test(nothing_is_asked_of_a_rig_that_is_not_there),
         cmocka_unit_test(what_hides_the_moon_for_a_while_does_not_count),
         cmocka_unit_test(no_item_is_dead),
         cmocka_unit_test(what_is_left_out_is_nowhere),
