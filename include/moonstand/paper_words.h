@@ -19,7 +19,8 @@ char *first_aim_words(const struct subject *about, const struct first_aim *first
                       char out[SENTENCE]);
 /* "35 % left, 28 % below the centre: stays 12:41; in the centre 8:03, with the camera turned 6:10". */
 char *first_stay_words(const struct first_aim *first, char out[SENTENCE]);
-/* "51 re-aims after that, of which early because of a contact: 4"; re_aims is not negative. */
+/* "at least 51 re-aims after that, of which early because of a contact: 4"; re_aims is not negative. Hands that
+ * come in time, and with the rounds, need some more. */
 char *re_aims_words(const struct framing *framing, char out[SENTENCE]);
 /* "every 10 s, f/8, 1404 frames, 42.1 GB on the card". */
 char *shoots_words(const struct night *night, int rig, int frames, char out[SENTENCE]);

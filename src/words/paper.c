@@ -54,7 +54,11 @@ char *first_stay_words(const struct first_aim *first, char out[SENTENCE])
 
 char *re_aims_words(const struct framing *framing, char out[SENTENCE])
 {
-    (void)snprintf(out, SENTENCE, "%d re-aims after that", framing->re_aims);
+    if (framing->re_aims == 0)
+        (void)snprintf(out, SENTENCE, "no re-aim after that");
+    else
+        (void)snprintf(out, SENTENCE, "at least %d re-aim%s after that", framing->re_aims,
+                       framing->re_aims == 1 ? "" : "s");
     if (framing->early > 0)
         text_add(out, SENTENCE, "", ", of which early because of a contact: %d", framing->early);
     return out;

@@ -200,14 +200,19 @@ char *rounds_words(const struct night *night, const struct agenda *agenda, char 
 {
     const struct rounds *rounds = &night->rounds;
 
-    if (agenda->count == 0)
+    if (agenda->count == 0) {
         (void)snprintf(out, ROUND_WORDS, "no rounds: %s",
                        *begin_words(night, out) ? "that serves to the end" : NO_HAND_WORDS);
+        return out;
+    }
+    if (rounds->settings == 0)
+        (void)snprintf(out, ROUND_WORDS, "%d rounds; no setting changes: every camera stays",
+                       agenda->count);
     else
-        (void)snprintf(out, ROUND_WORDS,
-                       "%d rounds; at %d of them %d settings keep every camera within %.1f stops%s",
-                       agenda->count, rounds->count, rounds->settings, rounds->worst_stops,
-                       is_any_lost(night) ? ", a stop more while the Moon is lost" : "");
+        (void)snprintf(out, ROUND_WORDS, "%d rounds; at %d of them %d settings keep every camera",
+                       agenda->count, rounds->count, rounds->settings);
+    text_add(out, ROUND_WORDS, "", " within %.1f stops%s", rounds->worst_stops,
+             is_any_lost(night) ? ", a stop more while the Moon is lost" : "");
     return out;
 }
 

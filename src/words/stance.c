@@ -269,18 +269,22 @@ static void say_unaimed(int brevity, char out[SENTENCE])
     (void)snprintf(out, SENTENCE, "not aimed: %spress a", brevity > 0 ? "" : "aim, then ");
 }
 
-/* "re-aim in 4:10 min"; for a still reader "re-aim at 21:04:18"; in capitals soon before it. */
-static char *due_words(const struct subject *about, int rig, char out[SENTENCE])
+/* The latest: "re-aim within 4:10 min", in short without the unit; for a still reader "re-aim by 21:04:18"; in
+ * capitals soon before it. Hands have it sooner, with a round. */
+static char *due_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     bool soon = now_of(about, rig)->aim_state == AIM_SOON;
-    char text[TEXT_INSTANT];
+    char text[TEXT_INSTANT], *unit;
 
-    if (about->reader.still)
-        (void)snprintf(out, SENTENCE, "%s %s", soon ? "RE-AIM BY" : "re-aim at",
+    if (about->reader.still) {
+        (void)snprintf(out, SENTENCE, "%s %s", soon ? "RE-AIM BY" : "re-aim by",
                        clock_near(text, about, about->night->rig[rig].due_utc, 0));
-    else
-        (void)snprintf(out, SENTENCE, "%s %s", soon ? "RE-AIM WITHIN" : "re-aim in",
-                       left_words(text, now_of(about, rig)->due_in_s));
+        return out;
+    }
+    unit = strstr(left_words(text, now_of(about, rig)->due_in_s), " min");
+    if (unit && brevity > 0)
+        *unit = '\0';
+    (void)snprintf(out, SENTENCE, "%s %s", soon ? "RE-AIM WITHIN" : "re-aim within", text);
     return out;
 }
 
@@ -290,7 +294,7 @@ static char *say_steady(const struct subject *about, int rig, int brevity, char 
     char text[SENTENCE];
 
     if (isfinite(now->due_in_s))
-        (void)due_words(about, rig, out);
+        (void)due_words(about, rig, brevity, out);
     else if (now->pose && !pose_is_held(about->night, about->moment, rig))
         say_unaimed(brevity, out);
     else if (now->pose && brevity < 2)
@@ -323,12 +327,12 @@ char *aim_words(const struct subject *about, int rig, int brevity, char out[SENT
     case AIM_STEADY:
         return say_steady(about, rig, brevity, out);
     case AIM_SOON:
-        return due_words(about, rig, out);
+        return due_words(about, rig, brevity, out);
     case AIM_DUE:
         return say_late(about, rig, brevity, out);
     case AIM_SNOOZED:
         (void)snprintf(out, SENTENCE, "%.60s, quiet until %s",
-                       is_due ? "re-aim due" : due_words(about, rig, due),
+                       is_due ? "re-aim due" : due_words(about, rig, brevity, due),
                        clock_near(clock, about, state->snoozed_until, 0));
         return out;
     case AIM_DONE:

@@ -58,7 +58,7 @@ ok "the dashboard goes on" $?
 keys f
 keys 2
 keys a
-wait_for "re-aim in"
+wait_for "re-aim within"
 ok "and takes every key" $?
 [ "$(frames "$session")" -eq 1 ]
 ok "nothing is half written meanwhile" $?

@@ -14,7 +14,7 @@ wait_for "slope: no re-aim alarm to silence"
 ok "a rig that was never aimed has nothing to be quiet about" $?
 keys 2
 keys a
-wait_for "re-aim in"
+wait_for "re-aim within"
 ok "one key says that the rig is aimed" $?
 keys Tab
 keys Space

@@ -9,7 +9,7 @@ start 80 24 rehearse --demo --session "$session"
 wait_for REHEARSAL
 keys 2
 keys a
-wait_for "re-aim in"
+wait_for "re-aim within"
 keys n
 keys "before the kill" Enter
 wait_for "note:"
@@ -31,7 +31,7 @@ for try in 1 2 3 4 5; do
 done
 [ "$took" -lt 1000 ]
 ok "the next start takes the session up again, within a second" $?
-wait_for "re-aim in"
+wait_for "re-aim within"
 ok "the aim still runs" $?
 
 first=$(program_pid)

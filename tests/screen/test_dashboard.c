@@ -166,8 +166,8 @@ static void aim_goes_from_steady_to_alarm(void **state)
     scene_at(scene_utc("U1"));
     leaves = scene.night.rig[1].leaves_utc;
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("re-aim in ");
-    assert_int_equal(role_of("re-aim in "), ROLE_VALUE);
+    expect("re-aim within ");
+    assert_int_equal(role_of("re-aim within "), ROLE_VALUE);
 
     /* Hands begin a minute before the Moon meets the margin: who needs 40 s is done by then. */
     scene_at(leaves - 90);

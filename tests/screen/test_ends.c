@@ -100,7 +100,7 @@ static void no_page_asks_for_what_is_over(void **state)
 {
     static const enum page pages[] = {PAGE_NIGHT, PAGE_FRAME, PAGE_CURVES, PAGE_KIT, PAGE_FAR};
     static const char *const words[] = {
-        "point it", "put it",     "put the Moon", "aim it",         "then press a", "re-aim in",
+        "point it", "put it",     "put the Moon", "aim it",         "then press a", "re-aim within",
         "RE-AIM",   "change the", "to come",      "external power", "power bank"};
 
     (void)state;

@@ -139,7 +139,7 @@ static void an_alarm_and_a_due_item_are_said(void **state)
     scene_tick_before(scene_utc("U2-31m"));
     scene_aim(scene_utc("U1"));
     lines_begin(&lines);
-    expect(scene_utc("U1+1s"), "long: re-aim at 20:");
+    expect(scene_utc("U1+1s"), "long: re-aim by 20:");
     double due = scene.night.rig[1].due_utc;
     expect(due - 30, "long: RE-AIM BY 20:");
     expect(due + 1, "ALARM: RE-AIM long NOW: the Moon passed the margin at 20:");

@@ -15,6 +15,8 @@
 #include <moonstand/album_words.h>
 #include <moonstand/around_words.h>
 #include <moonstand/moment.h>
+#include <moonstand/paper_words.h>
+#include <moonstand/round_words.h>
 #include <moonstand/setting_words.h>
 #include <moonstand/test_print.h>
 #include <stdio.h>
@@ -280,6 +282,27 @@ static void when_turning_the_camera_is_offered(void **state)
     }
 }
 
+/* What is counted is said in numbers that are none, one or many. */
+static void what_a_plan_counts(void **state)
+{
+    const struct rounds kept = night->rounds;
+    struct agenda agenda = {.count = 62};
+    char out[ROUND_WORDS], re_aims[SENTENCE];
+
+    (void)state;
+    night->rounds = (struct rounds){.count = 0, .settings = 0, .worst_stops = 0.4};
+    assert_string_equal(rounds_words(night, &agenda, out),
+                        "62 rounds; no setting changes: every camera stays within 0.4 stops");
+    night->rounds = (struct rounds){.count = 38, .settings = 70, .worst_stops = 0.5};
+    assert_string_equal(rounds_words(night, &agenda, out),
+                        "62 rounds; at 38 of them 70 settings keep every camera within 0.5 stops");
+    night->rounds = kept;
+    assert_string_equal(re_aims_words(&(struct framing){.re_aims = 0}, re_aims), "no re-aim after that");
+    assert_string_equal(re_aims_words(&(struct framing){.re_aims = 1}, re_aims), "at least 1 re-aim after that");
+    assert_string_equal(re_aims_words(&(struct framing){.re_aims = 9, .early = 2}, re_aims),
+                        "at least 9 re-aims after that, of which early because of a contact: 2");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -289,6 +312,7 @@ int main(void)
         cmocka_unit_test(what_helps_an_exposure),
         cmocka_unit_test(what_a_test_print_loses),
         cmocka_unit_test(when_turning_the_camera_is_offered),
+        cmocka_unit_test(what_a_plan_counts),
     };
 
     return cmocka_run_group_tests(tests, prepare, NULL);
