@@ -16,7 +16,6 @@
 #include <unistd.h>
 
 enum { KEYS_AT_ONCE = 64, LINES_WAITING = 4096, GLANCES_AT_ONCE = 32 };
-#define DAY_S 86400.0
 /* Pictures that were there so long before P1 belong to another evening. */
 #define PICTURES_AHEAD_S (12 * 3600.0)
 #define BELL_EVERY_S 2.0
@@ -205,7 +204,7 @@ static void take_picture(struct live *live, struct glance *glance)
     double ago_s = fmax(machine_utc() - glance->seen.landed_utc, 0);
     double utc = session->clock.utc(&session->clock) - ago_s * session->clock.speed;
 
-    if (!look_is_sound(&session->night.setup, &glance->seen) || !(ago_s < DAY_S))
+    if (!look_is_sound(&session->night.setup, &glance->seen) || !(ago_s < SECONDS_PER_DAY))
         return;
     glance->seen.rig = glance->rig;
     album_take(session, &session->moment, &glance->seen, utc, glance->fresh);
@@ -437,8 +436,8 @@ static double pictures_since(const struct live *live)
 static int watch_command(const struct live *live, struct user_command *command, struct fault *fault)
 {
     const struct session *session = &live->session;
-    char program[PATH_SIZE] = "", since[TEXT_INSTANT];
-    ssize_t got = readlink("/proc/self/exe", program, sizeof program - 1);
+    char path[PATH_SIZE], since[TEXT_INSTANT];
+    const char *program = program_path(path);
 
     *command = (struct user_command){0};
     if (!wants_pictures(&session->night.setup) || session->looking_on)
@@ -447,7 +446,9 @@ static int watch_command(const struct live *live, struct user_command *command, 
         setup_keep(session->folder, SETUP_WATCHED, &session->night.setup, fault) != 0)
         return fault_set(fault, "pictures are not watched: this session cannot be saved");
     (void)format_iso(since, pictures_since(live), 3, "Z");
-    if (command_add(command, got > 0 && access(program, X_OK) == 0 ? program : "/proc/self/exe") &&
+    if (!program || access(program, X_OK) != 0)
+        program = "/proc/self/exe";
+    if (command_add(command, program) &&
         command_add(command, WATCHER_COMMAND) && command_add(command, session->folder) &&
         command_add(command, since))
         return 0;
@@ -493,36 +494,14 @@ static int open_devices(struct live *live, struct fault *fault)
     return open_gps(live, fault);
 }
 
-/* What the setup in force asks for now. */
-static struct followed to_follow(const struct night *night)
-{
-    const struct setup *setup = &night->setup;
-    struct followed now = {
-        .air = setup->air,
-        .gpsd_port = setup->gpsd_port,
-        .rig_count = setup->rig_count,
-        .look_every_s = setup->look_every_s,
-        .keep_awake = setup->keep_awake,
-        .hours = setup->hours,
-        .units = setup->units,
-        .acts = night->act_count,
-    };
-
-    (void)memcpy(now.gpsd_host, setup->gpsd_host, sizeof now.gpsd_host);
-    (void)memcpy(now.rig, setup->rig, sizeof now.rig);
-    (void)memcpy(now.forecast, setup->site.forecast, sizeof now.forecast);
-    (void)memcpy(now.theme, setup->theme, sizeof now.theme);
-    return now;
-}
-
 /* Whether what the watcher goes by has changed. */
-static bool pictures_differ(const struct followed *a, const struct followed *b)
+static bool pictures_differ(const struct setup *a, const struct setup *b)
 {
     return a->rig_count != b->rig_count || a->look_every_s != b->look_every_s ||
            memcmp(a->rig, b->rig, (size_t)a->rig_count * sizeof *a->rig) != 0;
 }
 
-static bool same_cards(const struct followed *a, const struct followed *b)
+static bool same_cards(const struct setup *a, const struct setup *b)
 {
     bool same = a->rig_count == b->rig_count;
 
@@ -532,10 +511,10 @@ static bool same_cards(const struct followed *a, const struct followed *b)
 }
 
 /* Opens anew what the setup now names otherwise. */
-static void reopen_devices(struct live *live, const struct followed *now)
+static void reopen_devices(struct live *live)
 {
     struct session *session = &live->session;
-    const struct followed *before = &live->followed;
+    const struct setup *before = &live->followed, *now = &session->night.setup;
     struct readings none;
     struct fault fault;
 
@@ -568,25 +547,24 @@ static void follow_setup(struct live *live)
 {
     static const struct forecast no_forecast = {.issued_utc = NAN};
     struct session *session = &live->session;
-    const struct followed *before = &live->followed;
-    struct followed now;
+    const struct setup *before = &live->followed, *now = &session->night.setup;
 
-    if (before->acts == session->night.act_count)
+    if (live->followed_acts == session->night.act_count)
         return;
-    now = to_follow(&session->night);
-    reopen_devices(live, &now);
-    if (strcmp(now.forecast, before->forecast) != 0) {
+    live->followed_acts = session->night.act_count;
+    reopen_devices(live);
+    if (strcmp(now->site.forecast, before->site.forecast) != 0) {
         night_take_forecast(&session->night, &no_forecast);
         read_forecast(live);
     }
-    if (strcmp(now.theme, before->theme) != 0)
-        look_take(live, now.theme);
-    if (live->view.rig >= now.rig_count)
-        live->view.rig = now.rig_count - 1;
+    if (strcmp(now->theme, before->theme) != 0)
+        look_take(live, now->theme);
+    if (live->view.rig >= now->rig_count)
+        live->view.rig = now->rig_count - 1;
     /* What the setup now asks for is shown, whatever a key had chosen before. */
-    session->hours_swapped &= now.hours == before->hours;
-    session->units_swapped &= now.units == before->units;
-    live->followed = now;
+    session->hours_swapped &= now->hours == before->hours;
+    session->units_swapped &= now->units == before->units;
+    live->followed = *now;
 }
 
 /* ---- what happens ---- */
@@ -735,7 +713,8 @@ int live_run(struct live *live, struct loop *loop, const struct options *options
     lines_begin(&live->lines);
     lines_begin(&live->spoken);
     read_forecast(live);
-    live->followed = to_follow(&live->session.night);
+    live->followed = live->session.night.setup;
+    live->followed_acts = live->session.night.act_count;
     begin_watch(live, options);
     run(live, loop);
     return close_live(live, EXIT_DONE);

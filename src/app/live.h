@@ -23,22 +23,6 @@ enum { TYPED = FILE_PATH };
 /* What is older than so many bytes is not spoken any more. */
 enum { SAY_WAITING = 2048 };
 
-/* What of a setup the live page opens or goes by, beyond the night itself. */
-struct followed {
-    struct air_sensor air;
-    char gpsd_host[HOST_NAME];
-    int gpsd_port;
-    int rig_count;
-    struct rig rig[RIGS];
-    double look_every_s;
-    bool keep_awake;
-    char forecast[FILE_PATH];
-    char theme[THEME_NAME];
-    enum hours hours;
-    enum units units;
-    size_t acts; /* of the night when that was last looked at */
-};
-
 struct live {
     struct session session;
     struct gps_device *gps; /* null: none wanted */
@@ -70,7 +54,8 @@ struct live {
     char setup_at[ROW_PATH]; /* the setup page shows what is below this, in words: */
     char setup_trail[ROW_TRAIL];
     struct setup_row setup_row[SETUP_ROWS];
-    struct followed followed; /* what devices, forecast and theme were opened by */
+    struct setup followed; /* what devices, forecast and theme were opened by */
+    size_t followed_acts;  /* of the night when that was last looked at */
     enum prompt prompt;
     int prompt_rig;         /* the rig that it is asked for */
     char typed[TYPED];      /* the answer so far, UTF-8 */
