@@ -16,8 +16,10 @@ enum { JOB_WORDS = 160, JOB_LABEL = 24 };
 char *job_words(const struct subject *about, const struct job *job, char out[JOB_WORDS]);
 /* Of a rig whose re-aim is late: "RE-AIM long NOW: the Moon left the frame at 22:12:04". */
 char *alarm_words(const struct subject *about, int rig, char out[JOB_WORDS]);
-/* All that is done in one go with a job. */
-char *walk_words(const struct subject *about, const struct job *first, char out[JOB_WORDS]);
+/* All that is done in one go with a job; `brief`: of an item its first clause, of settings whose they
+ * are. */
+char *walk_words(const struct subject *about, const struct job *first, bool brief,
+                 char out[JOB_WORDS]);
 
 /* "12 rounds to U4", after that "3 rounds to P4"; "8 rounds to moonset" if that is sooner. Empty if no
  * round is left. */

@@ -11,6 +11,8 @@ struct night;
  * ISO 8601 and degrees Celsius. */
 void act_words(const struct night *night, const struct act *act, const struct reader *reader,
                char *out, size_t size);
+/* What acts of a kind are called when they are counted: "frames by hand"; null where nobody does. */
+const char *act_count_words(enum act_kind kind);
 /* Of an act of kind ACT_MISSED, as one of `count`, from 1: "missed 2 of 5: U1 at 20:07:42". */
 char *missed_turn_words(const struct subject *about, const struct act *act, int turn, int count,
                         char out[SENTENCE]);

@@ -172,6 +172,13 @@ static void add(struct figures *figures, const char *rig, const char *what, cons
     va_end(arguments);
 }
 
+static void add_count(struct figures *figures, const struct night *night, enum act_kind kind,
+                      int rig)
+{
+    add(figures, rig < 0 ? "" : night->rig[rig].rig.name, act_count_words(kind), "%d",
+        count_acts(night, kind, rig));
+}
+
 static int by_lateness(const void *a, const void *b)
 {
     double first = ((const struct alarm *)a)->late_s, second = ((const struct alarm *)b)->late_s;
@@ -227,9 +234,9 @@ static void add_night(struct figures *figures, const struct night *night)
     }
     add(figures, "", "nobody watched", "%s", format_span(span, unwatched_s(night)));
     add(figures, "", "checklist", "%d of %d", ticks(night), night->setup.checklist.count);
-    add(figures, "", "notes", "%d", count_acts(night, ACT_NOTE, -1));
-    add(figures, "", "undone", "%d", count_acts(night, ACT_UNDO, -1));
-    add(figures, "", "cloud came or went", "%d", count_acts(night, ACT_CLOUD, -1));
+    add_count(figures, night, ACT_NOTE, -1);
+    add_count(figures, night, ACT_UNDO, -1);
+    add_count(figures, night, ACT_CLOUD, -1);
     add_air(figures, night);
     if (isfinite(night->danjon_rating))
         add(figures, "", "L by eye", "%.1f", night->danjon_rating);
@@ -237,15 +244,14 @@ static void add_night(struct figures *figures, const struct night *night)
 
 static void add_rig(struct figures *figures, const struct night *night, int rig)
 {
+    static const enum act_kind counted[] = {ACT_MISSED, ACT_FRAME, ACT_BATTERY, ACT_CARD,
+                                            ACT_SETTING};
     const char *name = night->rig[rig].rig.name;
 
-    add(figures, name, "aims", "%d", count_acts(night, ACT_AIM, rig));
+    add_count(figures, night, ACT_AIM, rig);
     add_alarms(figures, night, rig);
-    add(figures, name, "alarms missed", "%d", count_acts(night, ACT_MISSED, rig));
-    add(figures, name, "frames by hand", "%d", count_acts(night, ACT_FRAME, rig));
-    add(figures, name, "batteries changed", "%d", count_acts(night, ACT_BATTERY, rig));
-    add(figures, name, "cards changed", "%d", count_acts(night, ACT_CARD, rig));
-    add(figures, name, "settings changed", "%d", count_acts(night, ACT_SETTING, rig));
+    for (size_t i = 0; i < sizeof counted / sizeof *counted; i++)
+        add_count(figures, night, counted[i], rig);
     for (int i = 0; i < CONTACT_COUNT; i++) {
         const struct act *act = setting_at(night, rig, night->contact_utc[i]);
         char what[WHAT_BYTES], words[SETTING_WORDS];

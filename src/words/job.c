@@ -195,10 +195,9 @@ static void append_round(const struct subject *about, int walk, bool brief, char
     }
 }
 
-/* Settings of several rigs come first, as one; what else is done at the rigs follows. Brief: of
- * an item its first clause, of settings only whose they are. */
-static char *say_walk(const struct subject *about, const struct job *first, bool brief,
-                      char out[JOB_WORDS])
+/* Settings of several rigs come first, as one; what else is done at the rigs follows. */
+char *walk_words(const struct subject *about, const struct job *first, bool brief,
+                 char out[JOB_WORDS])
 {
     const struct hands *hands = &about->moment->hands;
     int walk = first->walk, settings = count_in_walk(hands, walk, true);
@@ -223,11 +222,6 @@ static char *say_walk(const struct subject *about, const struct job *first, bool
         text_add(out, JOB_WORDS, round ? "; " : between, "%s", words);
     }
     return out;
-}
-
-char *walk_words(const struct subject *about, const struct job *first, char out[JOB_WORDS])
-{
-    return say_walk(about, first, false, out);
 }
 
 /* ---- the first line ---- */
@@ -423,7 +417,7 @@ static void say_then(const struct subject *about, bool rush_told, bool brief, ch
         bool today = ahead_s > 0 && ahead_s < TODAY_S;
         (void)snprintf(out, JOB_WORDS, "then%s%s %.120s", today ? " " : "",
                        today ? clock_minute(clock, about->reader, next->utc) : "",
-                       say_walk(about, next, brief, text));
+                       walk_words(about, next, brief, text));
         if (!brief)
             say_after(about, next->utc, out);
     }
@@ -464,10 +458,10 @@ static void say_now(const struct subject *about, double left_s, bool brief, char
     if (state == JOB_ALARM)
         (void)alarm_words(about, first->rig, out);
     else if (state == JOB_PRESSING && left_s > 0)
-        (void)snprintf(out, JOB_WORDS, "%.120s in %.0f s", say_walk(about, first, brief, text),
+        (void)snprintf(out, JOB_WORDS, "%.120s in %.0f s", walk_words(about, first, brief, text),
                        seconds_left(left_s));
     else if (state == JOB_PRESSING)
-        (void)snprintf(out, JOB_WORDS, "%.120s now", say_walk(about, first, brief, text));
+        (void)snprintf(out, JOB_WORDS, "%.120s now", walk_words(about, first, brief, text));
     else if (state == JOB_DUE)
         say_due(about, first, out);
     else if (rush)

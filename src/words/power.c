@@ -121,17 +121,16 @@ char *swaps_words(const struct subject *about, const struct rig_power *power, ch
     for (int i = 0; i < plan->count && i < SWAPS_SHOWN; i++) {
         enum swap_reason reason = swap_reason_of(about->night, power, &plan->swap[i]);
         bool told = reason != SWAP_RUNS_DOWN;
-        size_t length = strlen(out);
         const char *mark = overdue ? "overdue since " : "at ";
 
         if (i > 0)
             mark = overdue && i == 1 ? ", then " : ", ";
-        (void)snprintf(out + length, SENTENCE - length, "%s%s%s%s%s", mark,
-                       clock_minute(clock, about->reader, plan->swap[i].utc), told ? " (" : "",
-                       told ? swap_reason_name(reason) : "", told ? ")" : "");
+        text_add(out, SENTENCE, "", "%s%s%s%s%s", mark,
+                 clock_minute(clock, about->reader, plan->swap[i].utc), told ? " (" : "",
+                 told ? swap_reason_name(reason) : "", told ? ")" : "");
     }
     if (plan->count > SWAPS_SHOWN)
-        (void)snprintf(out + strlen(out), SENTENCE - strlen(out), " ...");
+        text_add(out, SENTENCE, "", " ...");
     return out;
 }
 
@@ -147,8 +146,8 @@ static void say_empty(const struct subject *about, const struct rig_power *power
         return;
     }
     (void)clock_minute(out, about->reader, power->full_utc + power->life_cold_s);
-    (void)snprintf(out + strlen(out), TEXT_INSTANT, " to %.30s",
-                   clock_minute(last, about->reader, power->full_utc + power->life_warm_s));
+    text_add(out, 2 * TEXT_INSTANT, "", " to %.30s",
+             clock_minute(last, about->reader, power->full_utc + power->life_warm_s));
 }
 
 char *battery_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])

@@ -415,9 +415,10 @@ static const struct {
     enum record_section section;
     void (*say)(const struct told *told, char *out, size_t size);
     const char *words[2]; /* in its place; the second one where the act's value is above 0 */
+    const char *counted;  /* what those of this kind are called when they are counted */
 } rows[ACT_KINDS] = {
     [ACT_CHECK] = {RECORD_CHECKLIST, .say = say_check},
-    [ACT_AIM] = {RECORD_AIMS, .say = say_aim},
+    [ACT_AIM] = {RECORD_AIMS, .say = say_aim, .counted = "aims"},
     [ACT_POINT] = {RECORD_AIMS, .say = say_point},
     [ACT_SEEN] = {RECORD_AIMS, .say = say_seen},
     [ACT_SNOOZE] = {RECORD_AIMS, .say = say_snooze},
@@ -426,12 +427,13 @@ static const struct {
     [ACT_CORRECTION] = {RECORD_CHANGES, .say = say_correction},
     [ACT_DANJON] = {RECORD_CHANGES, .say = say_danjon},
     [ACT_RIG] = {RECORD_CHANGES, .say = say_rig},
-    [ACT_NOTE] = {RECORD_NOTES, .say = say_note},
-    [ACT_FRAME] = {RECORD_FRAMES, .words = {"frame taken"}},
-    [ACT_CLOUD] = {RECORD_AIR, .words = {"sky clear again", "clouded over"}},
+    [ACT_NOTE] = {RECORD_NOTES, .say = say_note, .counted = "notes"},
+    [ACT_FRAME] = {RECORD_FRAMES, .words = {"frame taken"}, .counted = "frames by hand"},
+    [ACT_CLOUD] = {RECORD_AIR, .words = {"sky clear again", "clouded over"},
+                   .counted = "cloud came or went"},
     [ACT_AIR] = {RECORD_AIR, .say = say_air},
-    [ACT_BATTERY] = {RECORD_FRAMES, .words = {"battery changed"}},
-    [ACT_CARD] = {RECORD_FRAMES, .words = {"card changed"}},
+    [ACT_BATTERY] = {RECORD_FRAMES, .words = {"battery changed"}, .counted = "batteries changed"},
+    [ACT_CARD] = {RECORD_FRAMES, .words = {"card changed"}, .counted = "cards changed"},
     [ACT_GLASS] = {RECORD_AIR, .words = {"glass looked at: dry"}},
     [ACT_HEATER] = {RECORD_AIR, .words = {"heater off", "heater on"}},
     [ACT_CAMERA_CLOCK] = {RECORD_CHANGES, .say = say_camera_clock},
@@ -440,13 +442,13 @@ static const struct {
     [ACT_FORECAST] = {RECORD_AIR, .say = say_forecast},
     [ACT_SETUP] = {RECORD_CHANGES, .say = say_setup},
     [ACT_ROUND] = {RECORD_SETTINGS, .say = say_round},
-    [ACT_UNDO] = {RECORD_PROGRAM, .say = say_undo},
+    [ACT_UNDO] = {RECORD_PROGRAM, .say = say_undo, .counted = "undone"},
     [ACT_BEGIN] = {RECORD_PROGRAM, .say = say_begin},
     [ACT_END] = {RECORD_PROGRAM, .words = {"program ended"}},
     [ACT_PAST] = {RECORD_CHECKLIST, .say = say_past},
     [ACT_ALARM] = {RECORD_AIMS, .words = {"re-aim due"}},
-    [ACT_MISSED] = {RECORD_MISSED, .say = say_missed},
-    [ACT_SETTING] = {RECORD_SETTINGS, .say = say_setting},
+    [ACT_MISSED] = {RECORD_MISSED, .say = say_missed, .counted = "alarms missed"},
+    [ACT_SETTING] = {RECORD_SETTINGS, .say = say_setting, .counted = "settings changed"},
     [ACT_CLOCK] = {RECORD_PROGRAM, .say = say_clock},
     [ACT_SENSOR] = {RECORD_AIR, .say = say_air},
     [ACT_GAP] = {RECORD_GAPS, .say = say_gap},
@@ -472,6 +474,11 @@ void act_words(const struct night *night, const struct act *act, const struct re
         text_add(out, size, "", "%s", words[words[1] && act->value[0] > 0]);
     else
         rows[act->kind].say(&told, out + from, size - from);
+}
+
+const char *act_count_words(enum act_kind kind)
+{
+    return rows[kind].counted;
 }
 
 enum record_section record_section(enum act_kind kind)

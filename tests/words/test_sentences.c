@@ -125,7 +125,7 @@ static void write_hands(void)
             rounds_left_words(&subject, left));
     for (int i = 0; i < moment.hands.count; i++)
         if (moment.hands.job[i].walk == i)
-            fprintf(out, "  job: %s\n", walk_words(&subject, &moment.hands.job[i], job));
+            fprintf(out, "  job: %s\n", walk_words(&subject, &moment.hands.job[i], false, job));
 }
 
 /* What a sheet of paper says of a rig. */
