@@ -9,6 +9,7 @@
 #define MOONSTAND_INSTANT_H
 
 #include <stdbool.h>
+#include <time.h>
 
 #define SECONDS_PER_DAY 86400.0
 #define DAYS_PER_CENTURY 36525.0
@@ -26,6 +27,12 @@ struct civil {
 /* Calendar to seconds since 1970-01-01T00:00:00 and back; no leap seconds, years -9999 to 9999. */
 double seconds_from_civil(const struct civil *civil);
 struct civil civil_from_seconds(double seconds);
+
+/* What a clock of the machine, or a file, has as its time. */
+static inline double seconds_of(struct timespec time)
+{
+    return (double)time.tv_sec + (double)time.tv_nsec / 1e9;
+}
 
 /* TT from UTC (from 1972) or from UT1 (before).
  * Sources: leap seconds from liberfa (eraDat), held after the last announced date; before 1972

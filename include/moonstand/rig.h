@@ -6,6 +6,7 @@
 
 #include <stdbool.h>
 
+#define BYTES_PER_MB 1e6
 enum { RIG_NAME = 32, RIG_LENS = 64, RIG_CAMERA = 64, RIG_PICTURES = 256, RIGS = 3 };
 
 /* A span of time, UTC. */
@@ -89,7 +90,7 @@ struct rig {
     /* End of its exposures and re-aims, within UNTIL_WITHIN_S; P4 if the eclipse has no such
      * contact. */
     struct contact_offset until;
-    double frame_mb; /* bytes of one raw frame, in 10^6 */
+    double frame_mb; /* bytes of one raw frame, in BYTES_PER_MB */
 
     enum target target;
     /* Tone of each target relative to mid-grey; + is brighter. Bracket and auto use those of the

@@ -8,7 +8,7 @@ static double read_clock(clockid_t id)
     struct timespec now;
 
     clock_gettime(id, &now);
-    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+    return seconds_of(now);
 }
 
 double machine_utc(void)

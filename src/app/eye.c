@@ -24,10 +24,8 @@ struct round {
 static void tell_bad(void *context, const char *path, const char *what)
 {
     struct round *round = context;
-    struct fault fault;
 
-    (void)fault_set(&fault, "%s: %s", path, what);
-    (void)complain(EXIT_BAD_INPUT, &fault);
+    (void)complain_that(EXIT_BAD_INPUT, "%s: %s", path, what);
     round->bad++;
 }
 
@@ -76,19 +74,15 @@ int command_look(struct options *options)
     struct fault fault;
 
     round = (struct round){.options = options};
-    if (options->operand_count == 0) {
-        (void)fault_set(&fault, "no picture given: moonstand look FILE...|FOLDER");
-        return complain(EXIT_BAD_INPUT, &fault);
-    }
+    if (options->operand_count == 0)
+        return complain_that(EXIT_BAD_INPUT, "no picture given: moonstand look FILE...|FOLDER");
     if (take_setup(&round, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     for (int i = 0; i < options->operand_count && !round.broken; i++)
         look_each(&(struct look_walk){look_at_file, tell_bad, &round}, options->operands[i]);
     if (round.broken)
         return printed(-1);
-    if (round.found == 0 && round.bad == 0) {
-        (void)fault_set(&fault, "no picture found in %s", options->operands[0]);
-        return complain(EXIT_NOTHING, &fault);
-    }
+    if (round.found == 0 && round.bad == 0)
+        return complain_that(EXIT_NOTHING, "no picture found in %s", options->operands[0]);
     return round.bad ? EXIT_BAD_INPUT : EXIT_DONE;
 }

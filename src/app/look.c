@@ -12,7 +12,6 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
-#include <time.h>
 #include <unistd.h>
 
 enum {
@@ -182,11 +181,6 @@ static bool answer_is_sound(const struct setup *setup, struct answer *answer)
 {
     clean_text(answer->fault, sizeof answer->fault);
     return answer->result == 0 ? look_is_sound(setup, &answer->seen) : *answer->fault != '\0';
-}
-
-static double seconds_of(struct timespec time)
-{
-    return (double)time.tv_sec + (double)time.tv_nsec / 1e9;
 }
 
 /* Opens what is a file and nothing else: no link is followed, a FIFO does not hold us up. */

@@ -34,10 +34,8 @@ static void refuse(const struct fault *fault)
 static void tell_bad(void *context, const char *path, const char *what)
 {
     struct order *order = context;
-    struct fault fault;
 
-    (void)fault_set(&fault, "%s: %s", path, what);
-    refuse(&fault);
+    (void)complain_that(EXIT_BAD_INPUT, "%s: %s", path, what);
     order->bad++;
 }
 

@@ -26,7 +26,6 @@
 #include <string.h>
 #include <sys/inotify.h>
 #include <sys/stat.h>
-#include <time.h>
 #include <unistd.h>
 
 enum { NICE = 10, FILES_FIRST = 1024, TRIES = 5 };
@@ -336,8 +335,7 @@ static void try_file(struct watcher *watcher, const struct folder *folder, const
 static void meet_file(struct watcher *watcher, struct folder *folder, const char *path,
                       const struct stat *status)
 {
-    double changed_utc = (double)status->st_mtim.tv_sec + (double)status->st_mtim.tv_nsec / 1e9;
-    double size = (double)status->st_size;
+    double changed_utc = seconds_of(status->st_mtim), size = (double)status->st_size;
     bool fresh;
     struct known *known = find(watcher, hash_path(path), &fresh);
 
@@ -522,8 +520,9 @@ int watcher_command(int argc, char **argv)
     double since_utc;
 
     if (argc != 2)
-        (void)fault_set(&fault, WATCHER_COMMAND " takes SESSION INSTANT: the dashboard starts it");
-    if (argc != 2 || parse_instant(argv[1], &since_utc, &fault) != 0)
+        return complain_that(EXIT_BAD_INPUT,
+                             WATCHER_COMMAND " takes SESSION INSTANT: the dashboard starts it");
+    if (parse_instant(argv[1], &since_utc, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     return watch_folders(argv[0], since_utc, &fault) == 0 ? EXIT_DONE
                                                           : complain(EXIT_MACHINE, &fault);

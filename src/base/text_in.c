@@ -198,18 +198,9 @@ static bool take_sexagesimal(const char **text, double *deg)
 /* +1 or -1 for a letter of the right axis, 0 for none. */
 static int letter_sign(char letter, bool latitude)
 {
-    switch (toupper((unsigned char)letter)) {
-    case 'N':
-        return latitude ? 1 : 0;
-    case 'S':
-        return latitude ? -1 : 0;
-    case 'E':
-        return latitude ? 0 : 1;
-    case 'W':
-        return latitude ? 0 : -1;
-    default:
-        return 0;
-    }
+    int large = toupper((unsigned char)letter);
+
+    return (large == (latitude ? 'N' : 'E')) - (large == (latitude ? 'S' : 'W'));
 }
 
 int parse_angle_deg(const char *text, bool latitude, double *deg, struct fault *fault)

@@ -1,5 +1,7 @@
 #include "gpsd_report.h"
 
+#include <moonstand/instant.h>
+
 #include <gps.h>
 #include <math.h>
 #include <string.h>
@@ -58,7 +60,7 @@ static void read_fix(struct gpsd_report *report, const struct gps_data_t *data)
     report->longitude_deg = fix->longitude;
     read_height(report, fix);
     if (data->set & TIME_SET && fix->time.tv_sec > 0)
-        report->utc = (double)fix->time.tv_sec + (double)fix->time.tv_nsec / 1e9;
+        report->utc = seconds_of(fix->time);
     report->error_m = isfinite(fix->eph) ? fix->eph : hypot(fix->epx, fix->epy);
     if (!within(report->error_m, 0, 1e6))
         report->error_m = NAN;

@@ -2,6 +2,7 @@
 
 #include <moonstand/air.h>
 #include <moonstand/forecast.h>
+#include <moonstand/instant.h>
 #include <moonstand/sensor.h>
 
 #include <errno.h>
@@ -99,7 +100,7 @@ static void read_file(struct sensor *sensor, double utc, double boot_s)
         refuse(sensor, "is not a regular file");
     } else {
         age_s =
-            fmax(utc - ((double)status.st_mtim.tv_sec + (double)status.st_mtim.tv_nsec / 1e9), 0);
+            fmax(utc - seconds_of(status.st_mtim), 0);
         sensor->length = 0;
         if (age_s > AIR_FRESH_S)
             refuse(sensor, "has not been updated for too long");

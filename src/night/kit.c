@@ -5,7 +5,6 @@
 
 #include <math.h>
 
-#define BYTES_PER_MB 1e6
 #define BYTES_PER_GB 1e9
 /* A swap within this of the battery's own due time counts as not moved. */
 #define MOVED_S 1.0

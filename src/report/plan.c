@@ -7,8 +7,6 @@
 
 #include <math.h>
 
-#define BYTES_PER_MB 1e6
-
 /* The settings of a run as far as they lie in a span; how many. */
 static int parts_in(const struct run *run, struct span span, struct sheet_part parts[SEGMENTS])
 {

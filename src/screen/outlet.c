@@ -1,4 +1,5 @@
 /* Bytes on their way to a terminal that may not be reading. */
+#include <moonstand/instant.h>
 #include <moonstand/outlet.h>
 
 #include <errno.h>
@@ -114,7 +115,7 @@ double outlet_now_s(void)
     struct timespec now;
 
     (void)clock_gettime(CLOCK_MONOTONIC, &now);
-    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+    return seconds_of(now);
 }
 
 bool outlet_drain(struct outlet *outlet, double seconds)

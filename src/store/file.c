@@ -1,6 +1,7 @@
 #include "files.h"
 
 #include <moonstand/forecast_file.h>
+#include <moonstand/instant.h>
 #include <moonstand/path.h>
 
 #include <errno.h>
@@ -273,7 +274,5 @@ double file_written_utc(const char *path)
 {
     struct stat status;
 
-    if (stat(path, &status) != 0)
-        return NAN;
-    return (double)status.st_mtim.tv_sec + (double)status.st_mtim.tv_nsec / 1e9;
+    return stat(path, &status) == 0 ? seconds_of(status.st_mtim) : NAN;
 }

@@ -8,6 +8,7 @@
 
 #include <moonstand/act.h>
 #include <moonstand/forecast_file.h>
+#include <moonstand/instant.h>
 #include <moonstand/journal.h>
 #include <moonstand/path.h>
 
@@ -174,7 +175,7 @@ static double monotonic(void)
     struct timespec now;
 
     clock_gettime(CLOCK_MONOTONIC, &now);
-    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+    return seconds_of(now);
 }
 
 static void tell(const struct journal *journal)
