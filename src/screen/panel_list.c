@@ -111,18 +111,6 @@ static enum role item_role(const struct scene *scene, int item)
     return scene->moment->check_due_utc[item] <= scene->moment->utc ? ROLE_DUE : ROLE_VALUE;
 }
 
-/* How late it is, with what is wrong. */
-static char *say_wrong(const struct scene *scene, int item, char out[WORDS_LINE])
-{
-    char stand[SENTENCE], fault[SENTENCE] = "";
-
-    if (item_role(scene, item) == ROLE_DUE)
-        (void)item_fault_words(&scene->about, item, fault);
-    (void)snprintf(out, WORDS_LINE, "%.40s%s%.100s",
-                   item_stand_words(&scene->about, item, stand), *fault ? ": " : "", fault);
-    return out;
-}
-
 static double due_or_done(const struct scene *scene, int item)
 {
     return is_open(scene, item) ? scene->moment->check_due_utc[item]
@@ -150,19 +138,37 @@ struct columns {
     int clock, count, wrong;
 };
 
-/* On its own page, where there is room, what is wrong has a column at the right; how long it has, or
- * is late, stands at the left where nothing does at the right. */
+/* On its own page, where there is room, what is wrong has a column at the right, not far from a text
+ * of one line. How long an item has, or is late, stands at the left; with little room at the right. */
 static struct columns columns_of(const struct scene *scene, int width)
 {
+    enum { COUNTED = 50, CLOCKED = 66, SPLIT = 72, BOTH = 100, TEXT_MOST = 90 };
     struct columns columns = {0, 0, 0};
 
-    if (width >= 66)
+    if (width >= CLOCKED)
         columns.clock = clock_columns(scene);
-    if (scene->view->page == PAGE_LIST && width >= 72)
+    if (scene->view->page == PAGE_LIST && width >= SPLIT)
         columns.wrong = width / 4;
-    else if (width >= 50)
+    if (columns.wrong > 0 ? width >= BOTH : width >= COUNTED)
         columns.count = COUNT_COLUMNS;
+    int spare = width - columns.wrong - MARK_COLUMNS - columns.clock - columns.count - TEXT_MOST;
+    if (columns.wrong > 0 && spare > 0)
+        columns.wrong += spare;
     return columns;
+}
+
+/* What is wrong; how late it is, too, if that stands nowhere else. */
+static char *say_wrong(const struct scene *scene, const struct columns *columns, int item,
+                       char out[WORDS_LINE])
+{
+    char stand[SENTENCE] = "", fault[SENTENCE] = "";
+
+    if (item_role(scene, item) == ROLE_DUE)
+        (void)item_fault_words(&scene->about, item, fault);
+    if (columns->count == 0)
+        (void)item_stand_words(&scene->about, item, stand);
+    (void)snprintf(out, WORDS_LINE, "%.40s%s%.100s", stand, *stand && *fault ? ": " : "", fault);
+    return out;
 }
 
 /* When an item is due, or was done. */
@@ -204,7 +210,7 @@ static void draw_item(struct area area, const struct scene *scene, const struct 
     int end = area.width - columns->wrong;
     if (columns->wrong > 0)
         area_wrap(area_part(area, end + 2, 0, columns->wrong - 2, area.height),
-                  role == ROLE_VALUE ? ROLE_LABEL : role, say_wrong(scene, item, text));
+                  role == ROLE_VALUE ? ROLE_LABEL : role, say_wrong(scene, columns, item, text));
     area = area_part(area, x, 0, end - x, area.height);
     fit_clauses(area, say_item(text, scene, item));
     area_wrap(area, role, text);
@@ -219,40 +225,43 @@ static int item_lines(struct area area, const struct scene *scene, const struct 
 
     int lines = text_lines(glyphs, say_item(text, scene, item), area.width - taken);
     if (columns->wrong > 0)
-        beside = text_lines(glyphs, say_wrong(scene, item, text), columns->wrong - 2);
+        beside = text_lines(glyphs, say_wrong(scene, columns, item, text), columns->wrong - 2);
     return beside > lines ? beside : lines;
 }
 
-/* The first row to be shown, so that the chosen one stands in the middle, or the last is the last. */
+/* The first row to be shown: few are above the chosen one, for what is done is of less use than what
+ * comes; or the last row is the last. */
 static int first_shown(struct area area, const struct scene *scene, const struct columns *columns,
                        const int *order, int count, int chosen)
 {
-    int first = chosen < 0 ? 0 : chosen, above = 0, below = 0;
+    int first = chosen < 0 ? 0 : chosen, above = 0, below = 0, most = area.height / 4;
 
-    for (int i = first; i < count && below < area.height / 2; i++)
+    for (int i = first; i < count && below < area.height - most; i++)
         below += item_lines(area, scene, columns, order[i]);
-    int most = below < area.height / 2 ? area.height - below : area.height / 2;
+    if (below < area.height - most)
+        most = area.height - below;
     while (first > 0 && above + item_lines(area, scene, columns, order[first - 1]) <= most)
         above += item_lines(area, scene, columns, order[--first]);
     return first;
 }
 
 /* Each item in full; one that has no room for all of its lines is left out, unless it is the chosen
- * one. */
-static void draw_items(struct area area, const struct scene *scene, const int *order, int count)
+ * one. Returns the lines that they take. */
+static int draw_items(struct area area, const struct scene *scene, const int *order, int count)
 {
-    int chosen = position_of(chosen_item(scene, order, count), order, count);
+    int chosen = position_of(chosen_item(scene, order, count), order, count), y = 0;
     struct columns columns = columns_of(scene, area.width);
     int first = first_shown(area, scene, &columns, order, count, chosen);
 
-    for (int i = first, y = 0; i < count && y < area.height; i++) {
+    for (int i = first; i < count && y < area.height; i++) {
         int lines = item_lines(area, scene, &columns, order[i]);
 
         if (y + lines > area.height && i != chosen)
-            return;
+            break;
         draw_item(area_part(area, 0, y, area.width, lines), scene, &columns, order[i], i == chosen);
         y += lines;
     }
+    return y < area.height ? y : area.height;
 }
 
 static void draw_count(struct area area, const struct moment *moment)
@@ -278,8 +287,9 @@ static void draw_page(struct area area, const struct scene *scene, const int *or
             lines = area.height / 3;
     }
     draw_count(area, scene->moment);
-    draw_items(area_part(area, 0, 2, area.width, area.height - 3 - lines), scene, order, count);
-    area_wrap(area_part(area, 0, area.height - lines, area.width, lines), ROLE_LABEL, text);
+    int y = 3 + draw_items(area_part(area, 0, 2, area.width, area.height - 3 - lines), scene, order,
+                           count);
+    area_wrap(area_part(area, 0, y, area.width, lines), ROLE_LABEL, text);
 }
 
 void panel_list(struct area area, const struct scene *scene)
@@ -297,9 +307,9 @@ void panel_list(struct area area, const struct scene *scene)
         return;
     }
     if (area.height < 3) {
-        draw_items(area, scene, order, count);
+        (void)draw_items(area, scene, order, count);
         return;
     }
     draw_count(area, scene->moment);
-    draw_items(area_part(area, 0, 1, area.width, area.height - 1), scene, order, count);
+    (void)draw_items(area_part(area, 0, 1, area.width, area.height - 1), scene, order, count);
 }

@@ -104,11 +104,12 @@ void panel_setup(struct area area, const struct scene *scene)
     bool chosen = view->row >= 0 && view->row < view->row_count;
 
     if (area.height >= 3) {
-        draw_trail(area_part(area, 0, 0, area.width, 1), view, area.height - 2);
+        /* What is allowed stands a line below the last row, if there is room for one. */
+        int rest = area.height - 1, below = view->row_count + 1 < rest ? view->row_count + 2 : rest;
+        draw_trail(area_part(area, 0, 0, area.width, 1), view, rest - 1);
         if (chosen)
-            draw_allowed(area_part(area, 0, area.height - 1, area.width, 1),
-                         &view->rows[view->row]);
-        area = area_part(area, 0, 1, area.width, area.height - 2);
+            draw_allowed(area_part(area, 0, below, area.width, 1), &view->rows[view->row]);
+        area = area_part(area, 0, 1, area.width, rest - 1);
     }
     draw_rows(area, scene);
 }

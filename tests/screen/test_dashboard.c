@@ -53,6 +53,23 @@ static enum role role_of(const char *text)
     return ROLE_COUNT;
 }
 
+/* The row and the column of a text; -1: it is not shown. */
+static void find(const char *text, int *x, int *y)
+{
+    const struct canvas *canvas = &scene.canvas;
+    int length = (int)strlen(text);
+
+    for (*y = 0; *y < canvas->height; (*y)++)
+        for (*x = 0; *x + length <= canvas->width; (*x)++) {
+            int at = 0;
+            while (at < length && canvas->cell[*y * canvas->width + *x + at].text[0] == text[at])
+                at++;
+            if (at == length)
+                return;
+        }
+    *x = *y = -1;
+}
+
 /* ---- must my hands do anything now ---- */
 
 static void hands_tell_the_most_urgent(void **state)
@@ -270,6 +287,29 @@ static void the_list_and_the_hands_count_alike(void **state)
     assert_false(shows(" late"));
 }
 
+/* What is done takes a quarter of the page at most; how long an item has stands beside its time. */
+static void the_list_shows_what_comes(void **state)
+{
+    static const int sizes[][2] = {{80, 24}, {120, 40}, {120, 24}};
+
+    (void)state;
+    scene_open(false);
+    scene_tick_before(scene_utc("U2-5m"));
+    scene_at(scene_utc("U2-5m"));
+    scene.view.page = PAGE_LIST;
+    for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
+        int x, y, open_x, open_y, left_x, left_y;
+
+        scene_draw(sizes[i][0], sizes[i][1], GLYPHS_UTF8);
+        find(" open", &x, &y);
+        find("[ ] ", &open_x, &open_y);
+        find(" in 2 min", &left_x, &left_y);
+        assert_int_equal(left_y, open_y);
+        assert_true(open_y - y - 2 <= sizes[i][1] / 4);
+        assert_true(sizes[i][0] == 80 || left_x == open_x + 10);
+    }
+}
+
 static int item_named(const char *id)
 {
     for (int i = 0; i < scene.night.setup.checklist.count; i++)
@@ -287,10 +327,10 @@ static void the_list_says_what_is_wrong(void **state)
     scene.view.page = PAGE_LIST;
     scene.view.item = item_named("air");
     scene_draw(120, 40, GLYPHS_UTF8);
-    expect("late: no reading yet");
+    expect("no reading yet");
     scene.view.item = item_named("aim");
     scene_draw(120, 40, GLYPHS_UTF8);
-    expect("late: long not aimed");
+    expect("long not aimed");
     scene_act(
         (struct act){.utc = scene_utc("U1-31m"), .kind = ACT_AIR, .rig = -1, .value = {4, 60}});
     scene_aim(scene_utc("U1-31m"));
@@ -925,23 +965,6 @@ static void a_chosen_key_is_explained(void **state)
         }
 }
 
-/* The row and the column of a text; -1: it is not shown. */
-static void find(const char *text, int *x, int *y)
-{
-    const struct canvas *canvas = &scene.canvas;
-    int length = (int)strlen(text);
-
-    for (*y = 0; *y < canvas->height; (*y)++)
-        for (*x = 0; *x + length <= canvas->width; (*x)++) {
-            int at = 0;
-            while (at < length && canvas->cell[*y * canvas->width + *x + at].text[0] == text[at])
-                at++;
-            if (at == length)
-                return;
-        }
-    *x = *y = -1;
-}
-
 /* A large window has all keys at once: those to learn beside their help, the menu in whole groups. */
 static void a_large_window_has_all_keys_at_once(void **state)
 {
@@ -1431,6 +1454,7 @@ int main(void)
         cmocka_unit_test(overdue_is_said_beside_what_presses),
         cmocka_unit_test(the_list_and_the_hands_count_alike),
         cmocka_unit_test(what_is_past_leaves_the_list),
+        cmocka_unit_test(the_list_shows_what_comes),
         cmocka_unit_test(the_list_says_what_is_wrong),
         cmocka_unit_test(after_the_last_moonset_nothing_is_counted_down),
         cmocka_unit_test(rounds_left_are_always_counted),
