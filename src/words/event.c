@@ -162,16 +162,18 @@ char *lost_words(const struct lost_span *lost, const char *until, int brevity, c
         [TARGET_STARS] = "stars ",     [TARGET_FOREGROUND] = "",  [TARGET_AUTO] = "Moon ",
     };
     const char *part = brevity == 0 ? parts[lost->target] : "";
+    bool briefest = brevity == LOST_BREVITIES - 1;
+    const char *state = briefest ? "sky too bright" : "lost in bright sky";
 
     if (!isfinite(lost->span.to))
         (void)snprintf(out, LOST_WORDS, "%slost in the light of the sky", part);
     else if (!lost->twilight)
         (void)snprintf(out, LOST_WORDS, "%sdarker than the night sky", part);
     else if (lost->to_end)
-        (void)snprintf(out, LOST_WORDS, "%slost in twilight to the end", part);
+        (void)snprintf(out, LOST_WORDS, "%s%s to the end", part, state);
     else
-        (void)snprintf(out, LOST_WORDS, "%slost in twilight until %s%s", part,
-                       brevity < LOST_BREVITIES - 1 ? "about " : "", until);
+        (void)snprintf(out, LOST_WORDS, "%s%s until %s%s", part, state, briefest ? "" : "about ",
+                       until);
     return out;
 }
 

@@ -149,7 +149,7 @@ char *light_words(const struct subject *about, int rig, int brevity, char out[SE
     if (never_up(about->night))
         (void)snprintf(out, SENTENCE, NEVER_UP_WORDS);
     else if (moment->phase == PHASE_NONE || !isfinite(moment->light.drop_mag))
-        (void)snprintf(out, SENTENCE, "full light");
+        (void)snprintf(out, SENTENCE, "full brightness");
     else
         (void)dimmer_words(moment->light.drop_mag, out);
     return out;

@@ -253,11 +253,11 @@ static void words_grow_shorter(void **state)
 
     (void)state;
     assert_string_equal(lost_words(&lost, "18:10", 0, words),
-                        "umbra lost in twilight until about 18:10");
-    assert_string_equal(lost_words(&lost, "18:10", 1, words), "lost in twilight until about 18:10");
-    assert_string_equal(lost_words(&lost, "18:10", 2, words), "lost in twilight until 18:10");
+                        "umbra lost in bright sky until about 18:10");
+    assert_string_equal(lost_words(&lost, "18:10", 1, words), "lost in bright sky until about 18:10");
+    assert_string_equal(lost_words(&lost, "18:10", 2, words), "sky too bright until 18:10");
     lost.to_end = true;
-    assert_string_equal(lost_words(&lost, "18:10", 0, words), "umbra lost in twilight to the end");
+    assert_string_equal(lost_words(&lost, "18:10", 0, words), "umbra lost in bright sky to the end");
 }
 
 /* ---- landscape ---- */
