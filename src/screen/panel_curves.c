@@ -1,5 +1,5 @@
 /* The night as curves over one axis of time, P1 to P4: the Moon's light, its altitude over the
- * horizon, and the settings of the chosen rig. The past differs from what comes by its role and
+ * horizon, and the settings of the chosen rig, with much room those of all rigs. The past differs from what comes by its role and
  * by the mark of now; a Moon that is down by a broken line. */
 #include "panels.h"
 
@@ -18,6 +18,7 @@ enum { SLOTS = 2 * CANVAS_WIDTH, SCALE_TEXT = 12 };
 /* What is known at each dot of the axis. */
 struct chart {
     const struct scene *scene;
+    int rig; /* whose settings are drawn */
     double from, to;
     int slots; /* dots across */
     int now;   /* slot of now; outside [0, slots) where the eclipse is not on */
@@ -305,7 +306,7 @@ static void draw_steps(struct area area, const struct chart *chart, const struct
 static void draw_run(struct area gutter, struct area area, const struct chart *chart)
 {
     const struct scene *scene = chart->scene;
-    int rig = scene->view->rig;
+    int rig = chart->rig;
     const struct run *run = &scene->night->step[rig];
     const struct exposure *now = &scene->moment->rig[rig].exposure;
     bool is_done = scene->moment->rig[rig].aim_state == AIM_DONE;
@@ -336,7 +337,7 @@ static void draw_changes(struct area gutter, struct area area, const struct char
     enum role role = ROLE_VALUE;
     int x = 0;
 
-    (void)area_text(gutter, 0, 0, ROLE_LABEL, "Next set");
+    (void)area_print(gutter, 0, 0, ROLE_LABEL, "Next set %d", scene->view->rig + 1);
     for (int i = 0; i < run->count; i++) {
         const struct segment *segment = &run->segment[i];
         if (segment->utc_from <= scene->moment->utc || !segment->exposure.known)
@@ -400,42 +401,91 @@ static void draw_sky(struct area gutter, struct area area, const struct chart *c
 
 /* ---- the page ---- */
 
+enum { GUTTER = 20, LINES_SMALL = 10, LINES_AIRY = 26, PLOT_TALL = 8 };
+
+static bool is_small(struct area area)
+{
+    return area.height < LINES_SMALL;
+}
+
+static int margin_of(struct area area)
+{
+    return area.width >= 3 * GUTTER ? GUTTER : 0;
+}
+
+bool curves_say_light(struct area area)
+{
+    return margin_of(area) > 0;
+}
+
+bool curves_say_sky(struct area area)
+{
+    return margin_of(area) > 0 && !is_small(area);
+}
+
+/* A part of the page, from the top: its lines, and blank ones below it. */
+struct part {
+    void (*draw)(struct area gutter, struct area area, const struct chart *chart);
+    int lines, gap, rig;
+};
+enum { PARTS = 7 + RIGS };
+
+static int small_parts(struct part part[PARTS], struct area area)
+{
+    int plot = area.height - 2, axis = plot >= 1;
+
+    part[0] = (struct part){draw_light, axis ? plot : area.height, 0, 0};
+    part[1] = (struct part){draw_names, axis, 0, 0};
+    part[2] = (struct part){draw_hours, axis, 0, 0};
+    return 3;
+}
+
+/* All rigs, if every plot is then tall enough. */
+static int large_parts(struct part part[PARTS], struct area area, const struct scene *scene)
+{
+    int gap = area.height >= LINES_AIRY, cloud = scene->night->forecast.count > 0;
+    int rest = area.height - (5 + cloud + 2 * gap), rigs = scene->night->setup.rig_count;
+    bool all = rest / (2 + rigs) >= PLOT_TALL;
+    int first = all ? 0 : scene->view->rig, last = all ? rigs - 1 : first;
+    int plots = 3 + last - first, count = 0;
+
+    part[count++] = (struct part){draw_names, 1, 0, 0};
+    part[count++] = (struct part){draw_light, (rest + plots - 1) / plots, 0, 0};
+    part[count++] = (struct part){draw_sky, 1, 0, 0};
+    part[count++] = (struct part){draw_cloud, cloud, gap, 0};
+    rest -= part[1].lines;
+    part[count++] = (struct part){draw_altitude, (rest + plots - 2) / (plots - 1), 1, 0};
+    rest -= part[4].lines;
+    for (int rig = first; rig <= last; rig++) {
+        int left = last - rig + 1, lines = (rest + left - 1) / left;
+        part[count++] = (struct part){draw_run, lines, 0, rig};
+        rest -= lines;
+    }
+    part[count++] = (struct part){draw_hours, 1, gap, 0};
+    part[count++] = (struct part){draw_changes, 1, 0, 0};
+    return count;
+}
+
 void panel_curves(struct area area, const struct scene *scene)
 {
-    enum { GUTTER = 20, LINES_SMALL = 10, LINES_AIRY = 26 };
-    int margin = area.width >= 3 * GUTTER ? GUTTER : 0;
-    bool small = area.height < LINES_SMALL;
-    int gap = area.height >= LINES_AIRY;
-    int cloud = !small && scene->night->forecast.count > 0;
-    int plots = area.height - (small ? 2 : 5 + cloud + 2 * gap);
+    bool small = is_small(area);
+    int margin = margin_of(area), gap = area.height >= LINES_AIRY;
+    struct part part[PARTS];
     struct chart chart;
 
     if (!chart_make(&chart, scene, area.width - margin)) {
         (void)area_text(area, 0, 0, ROLE_STALE, "nothing to draw");
         return;
     }
-    const struct part {
-        void (*draw)(struct area gutter, struct area area, const struct chart *chart);
-        int lines, gap;
-    } large_parts[] = {{draw_names, 1, 0},
-                       {draw_light, (plots + 2) / 3, 0},
-                       {draw_sky, 1, 0},
-                       {draw_cloud, cloud, gap},
-                       {draw_altitude, (plots + 1) / 3, 1},
-                       {draw_run, plots / 3, 0},
-                       {draw_hours, 1, gap},
-                       {draw_changes, 1, 0}},
-      small_parts[] = {{draw_light, plots < 1 ? area.height : plots, 0},
-                       {draw_names, plots < 1 ? 0 : 1, 0},
-                       {draw_hours, plots < 1 ? 0 : 1, 0}};
-    const struct part *part = small ? small_parts : large_parts;
-    size_t count = small ? sizeof small_parts / sizeof *part : sizeof large_parts / sizeof *part;
+    int count = small ? small_parts(part, area) : large_parts(part, area, scene);
     struct area marked = area_part(area, margin, small ? 0 : 1, area.width - margin,
                                    area.height - 2 - (small ? 0 : 1 + gap));
 
     draw_contacts(marked, &chart);
     draw_now(marked, &chart);
-    for (int y = 0; count-- > 0; y += part->lines + part->gap, part++)
-        part->draw(area_part(area, 0, y, margin, part->lines),
-                   area_part(area, margin, y, area.width - margin, part->lines), &chart);
+    for (int i = 0, y = 0; i < count; y += part[i].lines + part[i].gap, i++) {
+        chart.rig = part[i].rig;
+        part[i].draw(area_part(area, 0, y, margin, part[i].lines),
+                     area_part(area, margin, y, area.width - margin, part[i].lines), &chart);
+    }
 }

@@ -80,7 +80,21 @@ static void put_sentence(struct block *block, bool wrong, enum role role, senten
 
 /* ---- batteries and cards ---- */
 
-static int draw_rig(struct area area, int y, const struct scene *scene, int rig)
+/* The changes of the battery after the next one. */
+static void put_later_swaps(struct block *block, int rig)
+{
+    const struct subject *about = &block->scene->about;
+    char swaps[SENTENCE], text[SENTENCE];
+    const char *later = strstr(swaps_words(about, &about->night->power[rig], swaps), ", ");
+
+    if (!later)
+        return;
+    later += strncmp(later, ", then ", 7) == 0 ? 7 : 2;
+    (void)snprintf(text, sizeof text, "then change %.140s", later);
+    put(block, false, ROLE_LABEL, text);
+}
+
+static int draw_rig(struct area area, int y, const struct scene *scene, int rig, bool roomy)
 {
     const char number[] = {(char)('1' + rig), '\0'};
     const struct kit_moment *kit = &scene->moment->kit[rig];
@@ -98,6 +112,8 @@ static int draw_rig(struct area area, int y, const struct scene *scene, int rig)
     }
     put_sentence(&block, true, ROLE_DUE, supply_words, rig);
     put_sentence(&block, overdue, overdue ? ROLE_DUE : battery_role, battery_words, rig);
+    if (roomy)
+        put_later_swaps(&block, rig);
     put_sentence(&block, false, ROLE_LABEL, life_words, rig);
     put_sentence(&block, no_card, no_card ? ROLE_DUE : card_role, card_words, rig);
     return rows_of(&block);
@@ -113,7 +129,7 @@ static int draw_air(struct area area, int y, const struct scene *scene)
     struct block block = block_at(area, y, scene, "Air");
     char text[SENTENCE];
 
-    put_sentence(&block, false, moment->look_at_glass ? ROLE_DUE : role, air_words, -1);
+    put_sentence(&block, !known, moment->look_at_glass ? ROLE_DUE : role, air_words, -1);
     put_sentence(&block, false, moment->air_used.old ? ROLE_STALE : ROLE_LABEL, air_source_words,
                  -1);
     put_sentence(&block, isfinite(moment->air_trend.gone_utc),
@@ -134,16 +150,17 @@ enum { HOURS_AHEAD = 24 };
 static int draw_sky(struct area area, int y, const struct scene *scene)
 {
     const struct forecast *forecast = &scene->night->forecast;
-    struct area rest = named(area_part(area, 0, y, area.width, 3), scene,
-                             scene->moment->forecast_old ? "Sky (old)" : "Sky");
+    const char *name = scene->moment->forecast_old ? "Sky (old)" : "Sky";
     double first = floor(scene->moment->utc / 3600) * 3600;
     char text[TEXT_INSTANT], temperature[TEXT_AIR];
     size_t widest = 0;
 
     if (forecast->count == 0) {
-        (void)area_text(rest, 0, 0, ROLE_LABEL, NO_FORECAST_WORDS);
-        return 1;
+        struct block block = block_at(area, y, scene, name);
+        put(&block, true, ROLE_LABEL, NO_FORECAST_WORDS);
+        return rows_of(&block);
     }
+    struct area rest = named(area_part(area, 0, y, area.width, 3), scene, name);
     for (int hour = 0; hour < HOURS_AHEAD; hour++) {
         size_t length = strlen(clock_minute(text, scene->about.reader, first + 3600 * hour));
         widest = length > widest ? length : widest;
@@ -183,35 +200,51 @@ static int draw_clocks(struct area area, int y, const struct scene *scene)
     (void)scene_sentence(block.right, unnoted_clocks_words, scene, -1, text);
     if (*text)
         put(&block, true, ROLE_STALE, text);
+    if (clock_role(&scene->moment->readings) == ROLE_DUE) {
+        char state[SENTENCE];
+        (void)snprintf(text, sizeof text, "laptop: %.150s",
+                       clock_state_words(&scene->about, -1, 0, state));
+        put(&block, true, ROLE_DUE, text);
+    }
     return rows_of(&block);
 }
 
 static int draw_laptop(struct area area, int y, const struct scene *scene)
 {
+    const struct readings *readings = &scene->moment->readings;
+    bool known = isfinite(readings->battery_percent) || *awake_name(readings->awake);
     struct block block = block_at(area, y, scene, "Laptop");
 
-    put_sentence(&block, false, ROLE_VALUE, laptop_words, -1);
+    put_sentence(&block, !known, known ? ROLE_VALUE : ROLE_LABEL, laptop_words, -1);
     if (scene->moment->laptop_short)
         put(&block, true, ROLE_DUE, LAPTOP_SHORT_WORDS);
     return rows_of(&block);
 }
 
-void panel_kit(struct area area, const struct scene *scene)
+/* Draws what the area has room for; returns how many lines all of it takes. */
+static int draw_blocks(struct area area, const struct scene *scene, bool roomy)
 {
-    enum { APART_FROM = 26 };
     static int (*const draw[])(struct area, int, const struct scene *) = {draw_air, draw_sky,
                                                                           draw_laptop, draw_clocks};
-    int gap = area.height >= APART_FROM, y = 0;
+    int y = 0;
 
-    if (gap) {
-        struct block head = block_at(area, 0, scene, "");
+    if (roomy) {
+        struct block head = block_at(area, 1, scene, "");
         put(&head, false, ROLE_LABEL, "what there is");
         if (is_split(&head))
             put(&head, true, ROLE_LABEL, "what is wrong");
-        y = 2;
+        y = 3;
     }
     for (int i = 0; i < scene->night->setup.rig_count; i++)
-        y += draw_rig(area, y, scene, i) + gap;
+        y += draw_rig(area, y, scene, i, roomy) + roomy;
     for (size_t i = 0; i < sizeof draw / sizeof *draw; i++)
-        y += draw[i](area, y, scene) + gap;
+        y += draw[i](area, y, scene) + roomy;
+    return y - roomy;
+}
+
+void panel_kit(struct area area, const struct scene *scene)
+{
+    bool roomy = draw_blocks(area_part(area, 0, 0, area.width, 0), scene, true) <= area.height;
+
+    (void)draw_blocks(area, scene, roomy);
 }

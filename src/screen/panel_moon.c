@@ -26,12 +26,16 @@ void panel_moon(struct area area, const struct scene *scene)
         moon_disc(area_part(area, 0, 1, scene->gutter - 3, area.height - 1), scene);
     area = panel_named(area, scene, "Moon");
     if (area.height > FACTS || !two_columns(area)) {
-        for (int i = 0; i < FACTS; i++)
-            (void)draw_sentence(area, i, i == 0 ? ROLE_STRONG : ROLE_VALUE, facts[i], scene, -1);
-        (void)area_text(area, 0, FACTS, ROLE_VALUE, sky);
         int rest = area.height - FACTS - 1, lines = rest > LINE_MOST ? LINE_MOST : rest;
+        struct area line = area_part(area, 0, area.height - lines, area.width, lines);
+        int facts_shown = FACTS - (lines >= LINE_LEAST && curves_say_light(line));
+
+        for (int i = 0; i < facts_shown; i++)
+            (void)draw_sentence(area, i, i == 0 ? ROLE_STRONG : ROLE_VALUE, facts[i], scene, -1);
+        if (lines < LINE_LEAST || !curves_say_sky(line))
+            (void)area_text(area, 0, facts_shown, ROLE_VALUE, sky);
         if (lines >= LINE_LEAST)
-            panel_curves(area_part(area, 0, area.height - lines, area.width, lines), scene);
+            panel_curves(line, scene);
         return;
     }
     /* The shadow at the left, the sky at the right. */

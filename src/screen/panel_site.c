@@ -12,7 +12,7 @@ static enum role gps_role(const struct scene *scene)
     return scene->moment->readings.gps.state == GPS_FIX ? ROLE_VALUE : ROLE_STALE;
 }
 
-static enum role clock_role(const struct readings *readings)
+enum role clock_role(const struct readings *readings)
 {
     bool wrong = fabs(readings->gps.clock_offset_s) >= 1 || readings->clock_synchronised == 0;
 

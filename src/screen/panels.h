@@ -60,6 +60,11 @@ void panel_print(struct area area, const struct scene *scene, int rig);
 bool keys_speak(const struct view *view);
 /* The lines of the area's width that it then takes, up to 3: a message is not cut. */
 int keys_lines(struct area area, const struct view *view);
+/* How much the state of the machine's clock matters (panel_site.c). */
+enum role clock_role(const struct readings *readings);
+/* Whether the curves in an area say the light, and the sky, in words. */
+bool curves_say_light(struct area area);
+bool curves_say_sky(struct area area);
 /* Whether panel_warning has something to say. */
 bool warning_stands(const struct scene *scene);
 

@@ -1226,11 +1226,36 @@ static void curves_mark_now(void **state)
     assert_string_equal(scene.canvas.cell[LINE * 120 + x].text, "|");
     assert_int_equal(scene.canvas.cell[LINE * 120 + x].role, ROLE_STRONG);
     expect("mag dimmer");
-    expect("Next set");
+    expect("Next set 1");
+    assert_false(shows("2 long"));
     /* Another day's sky is followed: no altitudes are made up. */
     scene_at(scene_utc("P1-3000h"));
     scene_draw(120, 40, GLYPHS_ASCII);
     expect("known from the eclipse's day on");
+}
+
+/* With much room the curves have every rig, and the night's page says nothing beside them again. */
+static void a_large_window_has_every_rigs_curve(void **state)
+{
+    int wide_y, long_y, last_y, x, y;
+
+    (void)state;
+    scene_open(false);
+    scene_at(scene_utc("U2+20m"));
+    scene.view.page = PAGE_CURVES;
+    scene_draw(200, 60, GLYPHS_UTF8);
+    find("1 wide", &x, &wide_y);
+    find("2 long", &x, &long_y);
+    find("3 telescope", &x, &last_y);
+    assert_true(wide_y > 0 && long_y >= wide_y + 8 && last_y >= long_y + 8);
+    find("Next set 1", &x, &y);
+    assert_true(y >= last_y + 8);
+    scene.view.page = PAGE_NIGHT;
+    scene_draw(200, 60, GLYPHS_UTF8);
+    find("mag dimmer", &x, &y);
+    assert_true(y > 0);
+    *scene.canvas.cell[y * 200 + x].text = '.';
+    assert_false(shows("mag dimmer"));
 }
 
 /* ---- sizes ---- */
@@ -1489,6 +1514,7 @@ int main(void)
         cmocka_unit_test(the_disc_has_its_size_and_place),
         cmocka_unit_test(the_umbra_lies_on_the_right_side),
         cmocka_unit_test(curves_mark_now),
+        cmocka_unit_test(a_large_window_has_every_rigs_curve),
         cmocka_unit_test(every_size_is_drawn),
         cmocka_unit_test(words_are_whole_or_marked),
         cmocka_unit_test(drawing_does_not_allocate),

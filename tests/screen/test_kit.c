@@ -63,8 +63,7 @@ static void batteries_say_when_and_why(void **state)
     assert_true(shows("CHANGE THE BATTERY, due since "));
     scene.night.site.temperature_c = NAN;
     draw_page(PAGE_KIT, scene_utc("U1+31m"));
-    assert_true(
-        shows("2 spares left; temperature unknown: 1:57 at -20 C to 3:07 at 20 C"));
+    assert_true(shows("2 spares left; temperature unknown: 1:57 at -20 C to 3:07 at 20 C"));
     assert_true(shows("and cannot be changed"));   /* two batteries in the warm would not do */
     assert_false(shown("connect external power")); /* of the long one and the telescope they do */
     assert_false(shown("bring more"));
@@ -124,6 +123,30 @@ static void what_is_wrong_has_a_column(void **state)
     scene_draw(120, 40, GLYPHS_UTF8);
     assert_int_equal(column_of("what is wrong"), column_of("NO CARD"));
     assert_int_equal(column_of("what there is"), column_of("card size not set; "));
+    /* What is unknown wants a hand, too. */
+    scene.readings.clock_synchronised = 0;
+    scene_at(scene_utc("P4-30m"));
+    scene_draw(120, 40, GLYPHS_UTF8);
+    assert_int_equal(column_of("no air reading yet"), column_of("what is wrong"));
+    assert_int_equal(column_of("no forecast"), column_of("what is wrong"));
+    assert_int_equal(column_of("battery unknown"), column_of("what is wrong"));
+    assert_int_equal(column_of("laptop: NOT synchronised"), column_of("what is wrong"));
+}
+
+/* Blank lines, heads and the changes to come stand where all of it has room, and only there. */
+static void a_large_kit_has_the_changes_to_come(void **state)
+{
+    (void)state;
+    scene_at(scene_utc("P1-10m"));
+    scene.view.page = PAGE_KIT;
+    scene_draw(200, 60, GLYPHS_UTF8);
+    assert_true(scene.night.power[1].plan.count > 1);
+    assert_true(column_of("then change ") == column_of("what there is"));
+    scene_draw(120, 40, GLYPHS_UTF8);
+    assert_true(column_of("what is wrong") > 0 && column_of("clock errors not noted (K)") > 0);
+    scene_draw(80, 22, GLYPHS_UTF8);
+    assert_int_equal(column_of("what there is"), -1);
+    assert_true(column_of("clock errors not noted (K)") > 0);
 }
 
 static void air_says_its_source_trend_and_trouble(void **state)
@@ -221,6 +244,7 @@ int main(void)
         TEST(batteries_say_when_and_why),
         TEST(cards_say_what_to_change),
         TEST(what_is_wrong_has_a_column),
+        TEST(a_large_kit_has_the_changes_to_come),
         TEST(air_says_its_source_trend_and_trouble),
         TEST(laptop_and_cameras),
         TEST(whether_the_laptop_may_sleep),
