@@ -542,10 +542,14 @@ static void say_place(struct words *words, const char *name, enum role role,
         say_pair(words, "", role, second);
 }
 
-/* "35 % left", and "28 % below" on the next line. */
+/* "35 % left", and "28 % below" on the next line; nothing of the centre itself. */
 static void say_offset(struct words *words, struct frame_point point)
 {
+    const double least = 0.005; /* rounds to a per cent */
     char text[FRAME_WORDS];
+
+    if (fabs(point.x) < least && fabs(point.y) < least)
+        return;
     char *comma = strchr(offset_words(point, true, text), ',');
 
     *comma = '\0';
@@ -691,6 +695,8 @@ static void draw_words(struct area area, const struct finder *finder)
     }
     if (words.line + SETTING_LINES < area.height)
         say_setting(&words, finder);
+    if (words.line + 1 < area.height)
+        say_gap(&words);
     say(&words, ROLE_LABEL, "a aimed   1-3 rig   i back");
 }
 

@@ -403,10 +403,11 @@ char *drift_disc_words(const struct subject *about, int rig, char out[SENTENCE])
     const double most_min = 600; /* no night is longer */
     double disc_arcsec = 2 * arcsec_from_rad(about->moment->moon.semidiameter_rad);
     double minutes = disc_arcsec / now_of(about, rig)->aim.drift_arcsec_per_s / 60;
+    char span[TEXT_SPAN];
 
     *out = '\0';
     if (about->night->rig[rig].rig.support != SUPPORT_FIXED && minutes <= most_min)
-        (void)snprintf(out, SENTENCE, "a disc in %.0f min", minutes);
+        (void)snprintf(out, SENTENCE, "a disc in %s", rough_words(span, minutes * 60));
     return out;
 }
 

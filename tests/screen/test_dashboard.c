@@ -1258,6 +1258,27 @@ static void a_large_window_has_every_rigs_curve(void **state)
     assert_false(shows("mag dimmer"));
 }
 
+/* The centre needs no per cent, a drift of hours no minutes; the keys stand apart from what is said. */
+static void the_frame_page_says_what_is_needed(void **state)
+{
+    int x, y;
+
+    (void)state;
+    scene_open(false);
+    scene_at(scene_utc("U3-20m"));
+    scene.view.page = PAGE_FRAME;
+    scene.view.rig = 2;
+    scene_draw(120, 40, GLYPHS_ASCII);
+    expect("put it     centre");
+    assert_false(shows("of centre"));
+    expect("a disc in 7h");
+    find("a aimed   1-3 rig", &x, &y);
+    assert_string_equal(scene.canvas.cell[(y - 1) * 120 + x].text, " ");
+    scene.view.rig = 1;
+    scene_draw(120, 40, GLYPHS_ASCII);
+    expect("of centre  ");
+}
+
 /* ---- sizes ---- */
 
 static void assert_lines_are_whole(void)
@@ -1515,6 +1536,7 @@ int main(void)
         cmocka_unit_test(the_umbra_lies_on_the_right_side),
         cmocka_unit_test(curves_mark_now),
         cmocka_unit_test(a_large_window_has_every_rigs_curve),
+        cmocka_unit_test(the_frame_page_says_what_is_needed),
         cmocka_unit_test(every_size_is_drawn),
         cmocka_unit_test(words_are_whole_or_marked),
         cmocka_unit_test(drawing_does_not_allocate),
