@@ -35,11 +35,30 @@ static int draw_whole(struct area area, int x, int y, enum role role, const char
 
 /* ---- one line ---- */
 
+/* The name and the unit are given up before the countdown is. */
+static void say_next(struct area area, const struct scene *scene, const struct night_event *event,
+                     char out[SENTENCE])
+{
+    enum { WITH_UNIT = 2, FORMS };
+    char count[TEXT_SPAN];
+    const char *unit = countdown_words(count, seconds_to(scene, event));
+
+    for (int form = 0; form < FORMS; form++) {
+        const char *name = event_words(night_event_name(event), form > 0);
+
+        if (form < WITH_UNIT)
+            (void)snprintf(out, SENTENCE, "%s in %s %s", name, count, unit);
+        else
+            (void)snprintf(out, SENTENCE, "%s %s", name, count);
+        if (text_columns(area.canvas->glyphs, out) <= area.width)
+            return;
+    }
+}
+
 static void draw_line(struct area area, const struct scene *scene)
 {
     const struct night_event *event = next_event(scene);
-    char count[TEXT_SPAN], clock[TEXT_INSTANT], other[TEXT_INSTANT], text[SENTENCE];
-    char rounds[ROUNDS_LEFT_WORDS];
+    char clock[TEXT_INSTANT], other[TEXT_INSTANT], text[SENTENCE], rounds[ROUNDS_LEFT_WORDS];
 
     if (!event) {
         (void)no_event_words(&scene->about, text);
@@ -47,9 +66,8 @@ static void draw_line(struct area area, const struct scene *scene)
         (void)area_text(area, 0, 0, ROLE_STRONG, text);
         return;
     }
-    const char *unit = countdown_words(count, seconds_to(scene, event));
-    int x = area_print(area, 0, 0, ROLE_STRONG, "%s in %s %s",
-                       event_words(night_event_name(event), false), count, unit);
+    say_next(area, scene, event, text);
+    int x = area_text(area, 0, 0, ROLE_STRONG, text);
     if (area.width - x >= 20)
         x = area_text(area, x + 3, 0, ROLE_VALUE,
                       clock_near(clock, &scene->about, event->utc, CLOCK_ZONE));

@@ -118,6 +118,28 @@ static void hands_tell_the_most_urgent(void **state)
     expect("frost likely: look at the glass (G dry, H heater on)");
 }
 
+/* In a narrow window the long name of an event does not push its countdown out. */
+static void the_countdown_is_whole_in_every_width(void **state)
+{
+    static const struct {
+        int columns, lines;
+        const char *said;
+    } windows[] = {{60, 12, "penumbral shading no longer visible in 9:00 min"},
+                   {40, 12, "last shading in 9:00 min"},
+                   {20, 5, "last shading 9:00"}};
+
+    (void)state;
+    scene_open(false);
+    scene_tick_before(scene_utc("U4"));
+    for (int i = 0; i < scene.night.event_count; i++)
+        if (strcmp(night_event_name(&scene.night.event[i]), "shading_ends") == 0)
+            scene_at(scene.night.event[i].utc - 9 * 60);
+    for (size_t i = 0; i < sizeof windows / sizeof *windows; i++) {
+        scene_draw(windows[i].columns, windows[i].lines, GLYPHS_UTF8);
+        expect(windows[i].said);
+    }
+}
+
 /* Bytes before a text, in capitals or not; a great many where it is not there. */
 static long place_in(const char *text, const char *what)
 {
@@ -1493,6 +1515,7 @@ static void drawing_does_not_allocate(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_countdown_is_whole_in_every_width),
         cmocka_unit_test(hands_tell_the_most_urgent),
         cmocka_unit_test(the_sun_comes_before_any_aim),
         cmocka_unit_test(aim_goes_from_steady_to_alarm),
