@@ -12,7 +12,22 @@
 #define CLOCK_MOVED_S 1.0
 /* So often at most it is written down how many pictures have landed. */
 #define COUNT_EVERY_S 60.0
-enum { PICTURE_ACTS = 4 };
+
+/* What is written down at one instant. */
+struct decided {
+    struct act *acts;
+    int count, most;
+    double utc;
+};
+
+static void add(struct decided *decided, struct act act)
+{
+    if (decided->count == decided->most)
+        return;
+    act.utc = decided->utc;
+    act.boot_s = NAN;
+    decided->acts[decided->count++] = act;
+}
 
 static bool alarm_is_new(const struct rig_state *rig, const struct rig_moment *moment)
 {
@@ -22,15 +37,13 @@ static bool alarm_is_new(const struct rig_state *rig, const struct rig_moment *m
            moment->aim_state != AIM_DONE && !raised;
 }
 
-static struct act alarm_act(const struct night *night, int index, double utc)
+static void add_alarm(struct decided *decided, const struct night *night, int rig)
 {
-    const struct rig_state *rig = &night->rig[index];
-    struct act act = {.utc = utc, .boot_s = NAN, .kind = ACT_ALARM, .rig = index};
+    double due_utc = night->rig[rig].due_utc;
+    bool heard = decided->utc - due_utc <= HEARD_WITHIN_S * night->pace;
 
-    act.value[0] = rig->due_utc;
-    if (utc - rig->due_utc > HEARD_WITHIN_S * night->pace)
-        act.kind = ACT_MISSED;
-    return act;
+    add(decided, (struct act){
+                     .kind = heard ? ACT_ALARM : ACT_MISSED, .rig = rig, .value = {due_utc}});
 }
 
 bool dial_shows(const struct dial *dial, const struct exposure *exposure)
@@ -92,82 +105,65 @@ static bool picture_clock_has_moved(const struct rig_state *rig, const struct al
            !(fabs(seen->behind_s - rig->picture_behind_s) < CLOCK_MOVED_S);
 }
 
-/* What the pictures of one rig tell; how many acts, of
- * PICTURE_ACTS at most. */
-static int decide_pictures(const struct night *night, const struct moment *moment, int index,
-                           struct act *acts)
+/* What the pictures of one rig tell. */
+static void add_pictures(struct decided *decided, const struct night *night,
+                         const struct moment *moment, int index)
 {
     const struct rig_state *rig = &night->rig[index];
     const struct album *album = &moment->readings.album[index];
     const struct album_moment *seen = &moment->album[index];
-    const struct act plain = {.utc = moment->utc, .boot_s = NAN, .rig = index};
-    int count = 0;
+    struct act spotted = {.rig = index};
 
     if (!seen->watched)
-        return 0;
-    if (count_is_new(rig, album, moment->utc)) {
-        acts[count] = plain;
-        acts[count].kind = ACT_PICTURES;
-        acts[count].value[0] = album->frames;
-        acts[count].value[1] = album->bytes;
-        acts[count].value[2] = album->raw;
-        acts[count++].value[3] = seen->last_utc;
-    }
-    if (seen->stopped && !(fabs(seen->since_utc - rig->stopped_utc) < 1)) {
-        acts[count] = plain;
-        acts[count].kind = ACT_STOPPED;
-        acts[count++].value[0] = seen->since_utc;
-    }
+        return;
+    if (count_is_new(rig, album, moment->utc))
+        add(decided,
+            (struct act){.kind = ACT_PICTURES,
+                         .rig = index,
+                         .value = {album->frames, album->bytes, album->raw, seen->last_utc}});
+    if (seen->stopped && !(fabs(seen->since_utc - rig->stopped_utc) < 1))
+        add(decided,
+            (struct act){.kind = ACT_STOPPED, .rig = index, .value = {seen->since_utc}});
     /* A rehearsal's clock is not the camera's. */
-    if (!night->rehearsal && picture_clock_has_moved(rig, seen)) {
-        acts[count] = plain;
-        acts[count].kind = ACT_PICTURE_CLOCK;
-        acts[count++].value[0] = seen->behind_s;
-    }
-    acts[count] = plain;
-    return count + spot_act(night, moment, index, &acts[count]);
+    if (!night->rehearsal && picture_clock_has_moved(rig, seen))
+        add(decided,
+            (struct act){.kind = ACT_PICTURE_CLOCK, .rig = index, .value = {seen->behind_s}});
+    if (spot_act(night, moment, index, &spotted))
+        add(decided, spotted);
 }
 
 int night_decide(const struct night *night, const struct moment *moment, struct act *acts, int most)
 {
-    int count = 0;
+    const struct readings *readings = &moment->readings;
+    struct decided decided = {acts, 0, most, moment->utc};
 
     for (int i = 0; i < night->setup.rig_count; i++) {
         const struct rig_state *rig = &night->rig[i];
         const struct exposure *exposure = &moment->rig[i].exposure;
 
-        if (rig->aimed && alarm_is_new(rig, &moment->rig[i]) && count < most)
-            acts[count++] = alarm_act(night, i, moment->utc);
-        if (is_shooting(night, i, moment->utc) && setting_is_new(rig, exposure) && count < most)
-            acts[count++] = setting_act(exposure, i, moment->utc);
-        if (count + PICTURE_ACTS <= most)
-            count += decide_pictures(night, moment, i, acts + count);
+        if (rig->aimed && alarm_is_new(rig, &moment->rig[i]))
+            add_alarm(&decided, night, i);
+        if (is_shooting(night, i, moment->utc) && setting_is_new(rig, exposure))
+            add(&decided, setting_act(exposure, i, moment->utc));
+        add_pictures(&decided, night, moment, i);
     }
-    if (clock_has_moved(night, &moment->readings.gps) && count < most)
-        acts[count++] = (struct act){
-            .utc = moment->utc,
-            .boot_s = NAN,
-            .kind = ACT_CLOCK,
-            .rig = -1,
-            .value = {moment->readings.gps.clock_offset_s},
-        };
-    if (reading_is_new(night, moment) && count < most)
-        acts[count++] = (struct act){
-            .utc = moment->utc,
-            .boot_s = NAN,
-            .kind = ACT_SENSOR,
-            .rig = -1,
-            .value = {moment->readings.temperature_c, moment->readings.humidity_percent},
-        };
-    return count;
+    if (clock_has_moved(night, &readings->gps))
+        add(&decided,
+            (struct act){.kind = ACT_CLOCK, .rig = -1, .value = {readings->gps.clock_offset_s}});
+    if (reading_is_new(night, moment))
+        add(&decided,
+            (struct act){.kind = ACT_SENSOR,
+                         .rig = -1,
+                         .value = {readings->temperature_c, readings->humidity_percent}});
+    return decided.count;
 }
 
-static struct act missed_act(double utc, double due_utc, const char *text)
+static void add_missed(struct decided *decided, double due_utc, const char *text)
 {
-    struct act act = {.utc = utc, .boot_s = NAN, .kind = ACT_MISSED, .rig = -1, .value = {due_utc}};
+    struct act act = {.kind = ACT_MISSED, .rig = -1, .value = {due_utc}};
 
     (void)snprintf(act.text, sizeof act.text, "%s", text);
-    return act;
+    add(decided, act);
 }
 
 static int compare_due(const void *a, const void *b)
@@ -181,29 +177,25 @@ int night_missed(const struct night *night, double from_utc, double to_utc, doub
                  struct act *acts, int most)
 {
     const struct checklist *list = &night->setup.checklist;
-    int count = 0;
+    struct decided decided = {acts, 0, most, to_utc};
 
-    if (most <= 0)
-        return 0;
-    acts[count++] = (struct act){
-        .utc = to_utc,
-        .boot_s = NAN,
-        .kind = ACT_GAP,
-        .rig = -1,
-        .value = {from_utc, to_utc, clock_set_s == 0 ? NAN : clock_set_s},
-    };
-    for (int i = 0; i < night->event_count && count < most; i++) {
+    add(&decided,
+        (struct act){.kind = ACT_GAP,
+                     .rig = -1,
+                     .value = {from_utc, to_utc, clock_set_s == 0 ? NAN : clock_set_s}});
+    for (int i = 0; i < night->event_count; i++) {
         const struct night_event *event = &night->event[i];
 
         if (night_event_counts(event) && event->utc > from_utc && event->utc <= to_utc)
-            acts[count++] = missed_act(to_utc, event->utc, night_event_name(event));
+            add_missed(&decided, event->utc, night_event_name(event));
     }
-    for (int i = 0; i < list->count && count < most; i++) {
+    for (int i = 0; i < list->count; i++) {
         double due = item_due_utc(night, i);
 
         if (due > from_utc && due <= to_utc && !isfinite(night->checked_utc[i]))
-            acts[count++] = missed_act(to_utc, due, list->item[i].text);
+            add_missed(&decided, due, list->item[i].text);
     }
-    qsort(acts + 1, (size_t)count - 1, sizeof *acts, compare_due);
-    return count;
+    if (decided.count > 0)
+        qsort(acts + 1, (size_t)decided.count - 1, sizeof *acts, compare_due);
+    return decided.count;
 }
