@@ -146,36 +146,38 @@ static enum column column_called(const char *name)
     return COLUMN_OTHER;
 }
 
+static void forget_columns(struct table *table)
+{
+    for (int i = 0; i < COLUMNS; i++)
+        table->place[i] = -1;
+}
+
+/* Of two columns for one thing the first counts, and the other is passed on. */
+static void note_column(struct table *table, int i, enum column column)
+{
+    bool counts = column != COLUMN_OTHER && table->place[column] < 0;
+
+    table->of[i] = counts ? column : COLUMN_OTHER;
+    if (counts)
+        table->place[column] = i;
+}
+
 /* Without names: name, time, rig, and what is passed on. */
 static void number_columns(struct table *table)
 {
-    for (int i = 0; i < COLUMNS; i++)
-        table->place[i] = -1;
+    static const enum column named[FIELDS_NAMED] = {COLUMN_NAME, COLUMN_TIME, COLUMN_RIG};
+
+    forget_columns(table);
     for (int i = 0; i < FIELDS; i++)
-        table->of[i] = COLUMN_OTHER;
-    table->of[0] = COLUMN_NAME;
-    table->of[1] = COLUMN_TIME;
-    table->of[2] = COLUMN_RIG;
-    table->place[COLUMN_NAME] = 0;
-    table->place[COLUMN_TIME] = 1;
-    table->place[COLUMN_RIG] = 2;
+        note_column(table, i, i < FIELDS_NAMED ? named[i] : COLUMN_OTHER);
 }
 
-/* True if the first row has names: of a file and of a time. Of two columns for one thing the first
- * counts, and the other is passed on. */
+/* True if the first row has names: of a file and of a time. */
 static bool take_names(struct table *table)
 {
-    for (int i = 0; i < COLUMNS; i++)
-        table->place[i] = -1;
-    for (int i = 0; i < table->row.count; i++) {
-        enum column column = column_called(table->row.field[i]);
-
-        if (column != COLUMN_OTHER && table->place[column] >= 0)
-            column = COLUMN_OTHER;
-        table->of[i] = column;
-        if (column != COLUMN_OTHER)
-            table->place[column] = i;
-    }
+    forget_columns(table);
+    for (int i = 0; i < table->row.count; i++)
+        note_column(table, i, column_called(table->row.field[i]));
     table->fields = table->row.count;
     table->has_names = table->place[COLUMN_NAME] >= 0 &&
                        (table->place[COLUMN_TIME] >= 0 || table->place[COLUMN_DATE] >= 0);
@@ -413,10 +415,7 @@ static int take_rows(struct table *table, struct pictures *pictures)
             pictures->column_names = number_names(pictures->columns);
         }
         first = false;
-        if (taken > 0)
-            taken = take_picture(table, pictures, &fault);
-        else
-            taken = 0;
+        taken = taken > 0 ? take_picture(table, pictures, &fault) : 0;
         if (taken < 0)
             return -1;
         if (taken == 0) {

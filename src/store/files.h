@@ -138,6 +138,9 @@ int json_refuse(const struct json_file *file, const cJSON *node, const char *for
 /* The same for a value of the wrong type or out of range: "found X; expected ...". */
 int json_refuse_value(const struct json_file *file, const cJSON *node, const char *allowed);
 
+/* Adds an item to an object under a key, or to a list (`key` null), and returns that; null, with both
+ * freed, if either is null or memory is out. */
+cJSON *json_with(cJSON *parent, const char *key, cJSON *item);
 /* The tree of a struct; null if out of memory. */
 cJSON *json_write(const struct form *form, const void *place);
 /* A number that reads back as the same bits (the library's own printing may not). */

@@ -20,19 +20,24 @@ cJSON *json_number(double value)
     return cJSON_CreateRaw(format_exact(text, value));
 }
 
+cJSON *json_with(cJSON *parent, const char *key, cJSON *item)
+{
+    bool added = parent && item && (key ? cJSON_AddItemToObject(parent, key, item)
+                                        : cJSON_AddItemToArray(parent, item));
+
+    if (added)
+        return parent;
+    cJSON_Delete(item);
+    cJSON_Delete(parent);
+    return NULL;
+}
+
 static cJSON *write_list(const struct field *field, const char *place, int count)
 {
     cJSON *list = cJSON_CreateArray();
 
-    for (int i = 0; list && i < count; i++) {
-        cJSON *element = json_write(field->form, place + (size_t)i * field->size);
-
-        if (!element || !cJSON_AddItemToArray(list, element)) {
-            cJSON_Delete(element);
-            cJSON_Delete(list);
-            return NULL;
-        }
-    }
+    for (int i = 0; list && i < count; i++)
+        list = json_with(list, NULL, json_write(field->form, place + (size_t)i * field->size));
     return list;
 }
 
@@ -85,11 +90,8 @@ cJSON *json_write(const struct form *form, const void *place)
         bool failed = false;
         cJSON *item = write_field(&form->field[i], place, &failed);
 
-        if (failed || (item && !cJSON_AddItemToObject(object, form->field[i].key, item))) {
-            cJSON_Delete(item);
-            cJSON_Delete(object);
-            return NULL;
-        }
+        if (item || failed)
+            object = json_with(object, form->field[i].key, item);
     }
     return object;
 }

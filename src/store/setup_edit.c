@@ -335,17 +335,11 @@ static cJSON *make_object(const struct form *form, const char *typed)
         size_t key_length = strcspn(key, ","), length = strlen(typed);
         const struct field *field = form_field(form, key, key_length);
         char value[FILE_PATH];
-        cJSON *node;
 
         if (key[key_length])
             length = strcspn(typed, ",");
         (void)snprintf(value, sizeof value, "%.*s", (int)length, typed);
-        node = make_value(field, value);
-        if (!node || !cJSON_AddItemToObject(object, field->key, node)) {
-            cJSON_Delete(node);
-            cJSON_Delete(object);
-            return NULL;
-        }
+        object = json_with(object, field->key, make_value(field, value));
         typed += length + strspn(typed + length, ", ");
         key += key_length + strspn(key + key_length, ", ");
     }

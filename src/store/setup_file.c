@@ -39,16 +39,10 @@ static bool read_pair(const cJSON *node, double lowest, double below, double pai
     return pair[0] >= lowest && pair[0] < below;
 }
 
-/* Adds to a list and returns it; null, with both freed, if memory is out. */
+/* As json_with has it. */
 static cJSON *list_with_pair(cJSON *list, double first, double second)
 {
-    cJSON *pair = list ? cJSON_CreateDoubleArray((const double[]){first, second}, 2) : NULL;
-
-    if (pair && cJSON_AddItemToArray(list, pair))
-        return list;
-    cJSON_Delete(pair);
-    cJSON_Delete(list);
-    return NULL;
+    return json_with(list, NULL, cJSON_CreateDoubleArray((const double[]){first, second}, 2));
 }
 
 /* The names of an enum, for a field. */
