@@ -81,6 +81,19 @@ static void a_first_look_and_a_gap_tell_no_contact(void **state)
         assert_int_not_equal(facts[i].event, HOOK_CONTACT);
 }
 
+/* Ten seconds without a step are a gap; in a rehearsal that runs ten times as fast, a hundred. */
+static void a_fast_rehearsal_has_no_gaps(void **state)
+{
+    (void)state;
+    night->pace = 10;
+    (void)step(at(CONTACT_U2, 1 - 50));
+    assert_int_equal(step(at(CONTACT_U2, 1)), 1);
+    assert_string_equal(facts[0].what, "U2");
+    (void)step(at(CONTACT_U3, 1 - 110));
+    for (int i = step(at(CONTACT_U3, 1)); i-- > 0;)
+        assert_int_not_equal(facts[i].event, HOOK_CONTACT);
+}
+
 static void warning_and_alarm_of_a_re_aim_once_each(void **state)
 {
     struct act aim = {.utc = at(CONTACT_U1, 60), .kind = ACT_AIM, .rig = 1};
@@ -188,6 +201,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(a_contact_is_told_once_when_it_comes),    TEST(a_first_look_and_a_gap_tell_no_contact),
+    TEST(a_fast_rehearsal_has_no_gaps),
         TEST(warning_and_alarm_of_a_re_aim_once_each), TEST(what_was_missed_is_told),
         TEST(a_battery_is_told_once_when_it_is_due),   TEST(a_margin_that_is_gone_is_told_once),
         TEST(a_margin_that_was_answered_is_not_told),  TEST(an_item_that_comes_due_is_counted_once),

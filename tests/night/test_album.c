@@ -355,6 +355,15 @@ static void test_what_is_written_down(void **state)
     see(at(CONTACT_U1, 301));
     assert_true(moment.album[LONG].stopped);
     assert_near(moment.album[LONG].last_utc, at(CONTACT_U1, 110), 0.001);
+    /* Where the clock is set, all of it stays as long ago as it was. */
+    double last = night->rig[LONG].pictures.last_utc, told = night->rig[LONG].counted_utc;
+    double behind = night->rig[LONG].picture_behind_s;
+    apply((struct act){.utc = moment.utc + 1, .kind = ACT_GAP, .rig = -1,
+                       .value = {moment.utc, moment.utc + 1, 100}});
+    assert_near(night->rig[LONG].stopped_utc, at(CONTACT_U1, 210), 0.001);
+    assert_near(night->rig[LONG].pictures.last_utc, last + 100, 1e-6);
+    assert_near(night->rig[LONG].counted_utc, told + 100, 1e-6);
+    assert_near(night->rig[LONG].picture_behind_s, behind + 100, 1e-6);
 }
 
 static void count_pictures(double utc, double frames, double bytes, double raw)

@@ -526,6 +526,21 @@ static void a_flip_is_said_ahead(void **state)
     }
 }
 
+/* The last offset of UTC that is announced holds to 2027-06-28 (IERS Bulletin C 72). */
+static void an_offset_of_utc_past_the_announced_is_held(void **state)
+{
+    (void)state;
+    for (int which = 0; which < NIGHTS; which++) {
+        struct moment moment;
+
+        setup_for(which);
+        open_night(which);
+        moment_at(&night, &readings, contact(CONTACT_U1), &moment);
+        assert_int_equal(moment.leap_held, which == 0);
+        night_close(&night);
+    }
+}
+
 static void limits_of_a_mount_are_events(void **state)
 {
     struct moment moment;
@@ -558,6 +573,7 @@ int main(void)
         cmocka_unit_test(what_was_measured_goes_with_its_places),
         cmocka_unit_test(a_tripod_has_no_axis_to_measure),
         cmocka_unit_test(a_flip_is_said_ahead),
+        cmocka_unit_test(an_offset_of_utc_past_the_announced_is_held),
         cmocka_unit_test(limits_of_a_mount_are_events),
     };
 

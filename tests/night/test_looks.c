@@ -221,6 +221,19 @@ static void test_an_aim_is_confirmed_silently_and_corrected(void **state)
     assert_false(night->rig[LONG].aimed);
 }
 
+/* As long after the end of its exposure as the one before, whatever the two shutters were. */
+static void test_one_that_landed_at_once_is_known(void **state)
+{
+    const struct album album = {.count = 1, .shot[0] = {.shutter_s = 1, .behind_s = 7201 + 1.5}};
+    struct seen seen = {.landed_utc = 20000, .metadata = {.taken = 20000 - 7200 - 1.5 - 30, .shutter_s = 30}};
+
+    (void)state;
+    assert_true(landed_at_once(&album, &seen));
+    seen.metadata.shutter_s = 1;
+    assert_false(landed_at_once(&album, &seen));
+    assert_false(landed_at_once(&(struct album){.count = 0}, &seen));
+}
+
 static void test_a_lamp_and_old_pictures_aim_nothing(void **state)
 {
     const struct frame_point told = {-0.3, 0.05}, lamp = {0.2, -0.2};
@@ -608,6 +621,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(test_two_pictures_aim_a_rig),
         TEST(test_an_aim_is_confirmed_silently_and_corrected),
+        TEST(test_one_that_landed_at_once_is_known),
         TEST(test_a_lamp_and_old_pictures_aim_nothing),
         TEST(test_no_alarm_is_put_off_without_a_word),
         TEST(test_wide_places),
