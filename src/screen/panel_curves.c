@@ -1,6 +1,6 @@
 /* The night as curves over one axis of time, P1 to P4: the Moon's light, its altitude over the
- * horizon, and the settings of the chosen rig, with much room those of all rigs. The past differs from what comes by its role and
- * by the mark of now; a Moon that is down by a broken line. */
+ * horizon, and the settings of the chosen rig, with much room those of all rigs. The past differs
+ * from what comes by its role and by the mark of now; a Moon that is down by a broken line. */
 #include "panels.h"
 
 #include <moonstand/angle.h>

@@ -1,5 +1,5 @@
-/* The setup in words, line by line: its value, what is wrong with it, what is allowed and
- * why it is asked for, where a change goes. */
+/* The setup in words, line by line: its value, what is wrong with it, and with much room why it is asked
+ * for; of the chosen line what is allowed and why, and where a change goes. */
 #include "panels.h"
 
 #include <moonstand/setting_words.h>
@@ -8,7 +8,14 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { LABEL_COLUMNS = 26, LABEL_NARROW = 20, VALUE_COLUMNS = 22, WRONG_FROM = 72 };
+enum {
+    LABEL_COLUMNS = 26,
+    LABEL_NARROW = 20,
+    VALUE_COLUMNS = 22,
+    WRONG_FROM = 72,
+    WHY_COLUMN = 90,
+    WHY_FROM = 150
+};
 
 /* ---- lines ---- */
 
@@ -39,6 +46,10 @@ static void draw_row(struct area area, const struct scene *scene, const struct s
     int wrong_x = x + VALUE_COLUMNS;
     char wrong[SENTENCE] = "";
 
+    if (area.width >= WHY_FROM) {
+        (void)area_text(area, WHY_COLUMN, 0, ROLE_LABEL, row->why);
+        area = area_part(area, 0, 0, WHY_COLUMN - 1, 1);
+    }
     if (area.width >= WRONG_FROM)
         (void)setup_fault_words(&scene->about, row->path, wrong);
     (void)area_text(area, 0, 0, ROLE_STRONG, chosen ? glyph(glyphs, GLYPH_POINTER) : " ");
@@ -90,7 +101,7 @@ static void draw_allowed(struct area area, const struct setup_row *row)
         (void)snprintf(text, sizeof text, "enter changes it: %.159s%s%s%s", row->allowed,
                        *row->unit ? " " : "", row->unit, out);
     size_t length = strlen(text);
-    if (*row->why)
+    if (*row->why && area.width < WHY_FROM)
         text_add(text, sizeof text, "", " - %s", row->why);
     /* With little room the reason goes first. */
     if (text_columns(area.canvas->glyphs, text) > area.width)

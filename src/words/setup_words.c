@@ -24,7 +24,7 @@
 
 #define ITEM_WORDS(at)                                                                             \
     {at ".text", "what to do", "as it is read on the list"},                                       \
-        {at ".due", "due", "when it is told"}, {at ".when", "only if", "eclipses and rigs it is for"}, \
+        {at ".due", "due", "by when it must be done"}, {at ".when", "only if", "eclipses and rigs it is for"}, \
         {at ".rig", "rig", "the rig that it is for"},                                              \
         {at ".note", "note", "shown below the list"},                                              \
     {                                                                                              \
@@ -98,7 +98,7 @@ static const struct setup_word words[] = {
     {"rigs.composition.part", "part", "what the one picture is to hold"},
     {"rigs.composition.foreground", "foreground", "of the frame below the path"},
     {"rigs.composition.tilt_deg", "most tilt", "how far the camera may be rolled"},
-    {"checklist", "checklist", "what is told when it is due"},
+    {"checklist", "checklist", "what to do, and by when"},
     {"checklist.group", "group", "where it is done"},
     ITEM_WORDS("checklist"),
     {"reminders", "reminders", "added to the checklist"},

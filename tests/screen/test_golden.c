@@ -152,6 +152,8 @@ static const struct golden goldens[] = {
      {.item = -1, .page = PAGE_SETUP, .rows_path = "rigs", .row = 1, .setup_file = "setup.json"}},
     {"setup-card", 120, 40, GLYPHS_UTF8, "U1-20m", 0, CARDS,
      {.item = -1, .page = PAGE_SETUP, .rows_path = "rigs[1]", .row = 20, .setup_file = "setup.json"}},
+    {"setup-large", 160, 50, GLYPHS_UTF8, "U1-20m", 0, CARDS,
+     {.item = -1, .page = PAGE_SETUP, .rows_path = "rigs[1]", .row = 5}},
     {"setup-no-card", 72, 40, GLYPHS_UTF8, "U1-20m", 0, CARDS,
      {.item = -1, .page = PAGE_SETUP, .rows_path = "rigs[0]", .row = 0}},
     {"setup-site", 80, 16, GLYPHS_UTF8, "U1-20m", 0, TICKED | TROUBLE,
