@@ -26,16 +26,26 @@ static bool is_aimed_after(const struct subject *about, const struct job *job)
     return swap_costs_aim(about->night, job->rig) && !(aim && aim->walk == job->walk);
 }
 
-/* "set long to 1/60 s, ISO 400: it takes 1/500 s, ISO 400, 3 stops too dark" */
-static void say_wrong(const struct moment *moment, const struct job *job, const char *name,
-                      char out[JOB_WORDS])
+/* What the pictures of a rig ask for: "long: no picture since 21:04:18: check the camera", "set long to
+ * 1/60 s, ISO 400: it takes 1/500 s, ISO 400, 3 stops too dark". */
+static void say_pictures(const struct subject *about, const struct job *job, const char *name,
+                         char out[JOB_WORDS])
 {
-    char dial[SETTING_WORDS], shot[SHOT_WORDS], off[STOPS_WORDS];
+    const struct moment *moment = about->moment;
+    const struct album_moment *album = &moment->album[job->rig];
+    const char *colon = *name ? ": " : "";
+    char dial[SETTING_WORDS], shot[SHOT_WORDS], off[STOPS_WORDS], clock[TEXT_INSTANT];
 
-    (void)setting_words(&moment->rig[job->rig].exposure, 1, dial);
-    (void)snprintf(out, JOB_WORDS, "set %s%sto %s: it takes %s, %s", name, *name ? " " : "", dial,
-                   shot_words(&moment->readings.album[job->rig].shot[0], shot),
-                   stops_words(moment->album[job->rig].off_stops, off));
+    if (job->kind == JOB_STOPPED)
+        (void)snprintf(out, JOB_WORDS, "%s%sno picture since %s: check the camera", name, colon,
+                       clock_second(clock, about->reader, album->since_utc));
+    else if (job->kind == JOB_LOOK)
+        (void)snprintf(out, JOB_WORDS, "%s%s%s (trial)", name, colon, looks_words(album->looks));
+    else
+        (void)snprintf(out, JOB_WORDS, "set %s%sto %s: it takes %s, %s", name, *name ? " " : "",
+                       setting_words(&moment->rig[job->rig].exposure, 1, dial),
+                       shot_words(&moment->readings.album[job->rig].shot[0], shot),
+                       stops_words(album->off_stops, off));
 }
 
 /* The words of one job; `named`: with the name of its rig. */
@@ -43,15 +53,15 @@ static void say_job(const struct subject *about, const struct job *job, bool nam
                     char out[JOB_WORDS])
 {
     const char *of = named ? " of " : "", *name = "";
-    char dial[SETTING_WORDS], clock[TEXT_INSTANT];
+    char dial[SETTING_WORDS];
 
     if (job->rig >= 0 && named)
         name = about->night->rig[job->rig].rig.name;
     switch (job->kind) {
     case JOB_AIM:
-        (void)snprintf(out, JOB_WORDS, "re-aim%s%s%s%s", named ? " " : "", name,
-                       job->before < 0 ? "" : " before ",
-                       job->before < 0 ? "" : contact_name((enum contact)job->before));
+        (void)snprintf(out, JOB_WORDS, "re-aim%s%s", named ? " " : "", name);
+        if (job->before >= 0)
+            text_add(out, JOB_WORDS, " ", "before %s", contact_name((enum contact)job->before));
         break;
     case JOB_FLIP:
         (void)snprintf(out, JOB_WORDS, "turn the mount%s%s over", of, name);
@@ -70,16 +80,9 @@ static void say_job(const struct subject *about, const struct job *job, bool nam
                        setting_words(job->set, 1, dial));
         break;
     case JOB_STOPPED:
-        (void)clock_second(clock, about->reader, about->moment->album[job->rig].since_utc);
-        (void)snprintf(out, JOB_WORDS, "%s%sno picture since %s: check the camera", name,
-                       named ? ": " : "", clock);
-        break;
     case JOB_WRONG:
-        say_wrong(about->moment, job, name, out);
-        break;
     case JOB_LOOK:
-        (void)snprintf(out, JOB_WORDS, "%s%s%s (trial)", name, named ? ": " : "",
-                       looks_words(about->moment->album[job->rig].looks));
+        say_pictures(about, job, name, out);
         break;
     case JOB_GLASS:
         if (!*glass_words(about, out))
@@ -279,16 +282,13 @@ char *alarm_words(const struct subject *about, int rig, char out[JOB_WORDS])
 {
     const struct rig_moment *now = &about->moment->rig[rig];
     char clock[TEXT_INSTANT], words[LOSS_WORDS];
-    const char *name = about->night->rig[rig].rig.name;
 
     (void)clock_second(clock, about->reader, now->loss_utc);
+    (void)snprintf(out, JOB_WORDS, "RE-AIM %s NOW", about->night->rig[rig].rig.name);
     if (now->loss != LOSS_NONE)
-        (void)snprintf(out, JOB_WORDS, "RE-AIM %s NOW: %s", name,
-                       loss_words(now->loss, clock, false, words));
-    else
-        (void)snprintf(out, JOB_WORDS, "RE-AIM %s NOW%s%s", name,
-                       now->due_before < 0 ? "" : ", before ",
-                       now->due_before < 0 ? "" : contact_name((enum contact)now->due_before));
+        text_add(out, JOB_WORDS, ": ", "%s", loss_words(now->loss, clock, false, words));
+    else if (now->due_before >= 0)
+        text_add(out, JOB_WORDS, ", ", "before %s", contact_name((enum contact)now->due_before));
     return out;
 }
 
