@@ -45,16 +45,29 @@ static double due_after(const struct night *night, int rig, double utc)
     return next_rise(up, ups, utc);
 }
 
+/* Until when a rig that was aimed at `utc` is left alone in any case: one whose picture holds a part of the
+ * eclipse, to the end of that part. */
+static double left_alone_to(const struct framing *framing, double utc)
+{
+    bool holds = framing->whole.known && utc < framing->untouched.to;
+
+    return holds ? fmax(utc, framing->untouched.to + AIM_KEEP_OFF_S) : utc;
+}
+
 static void begin_aiming(const struct night *night, int rig, struct aiming *aiming)
 {
     const struct rig_state *state = &night->rig[rig];
+    const struct framing *framing = &night->framing[rig];
     struct span up[UP_SPANS];
 
     *aiming = (struct aiming){NAN, NAN};
-    if (night->framing[rig].re_aims <= 0)
+    if (framing->re_aims <= 0)
         return;
     if (state->aimed && isfinite(state->due_utc)) {
-        *aiming = (struct aiming){state->aimed_utc, state->due_utc};
+        *aiming = (struct aiming){left_alone_to(framing, state->aimed_utc), state->due_utc};
+    } else if (framing->whole.known) {
+        *aiming = (struct aiming){left_alone_to(framing, framing->whole.enters_utc),
+                                  framing->whole.leaves_utc};
     } else if (up_spans_to(night, state->ends_utc, up) > 0) {
         aiming->utc = up[0].from;
         aiming->due_utc = due_after(night, rig, up[0].from);
@@ -71,8 +84,20 @@ static double takes_s(const struct night *night)
     return night->setup.hands_s[HANDS_AIM] + night->setup.hands_s[HANDS_WALK];
 }
 
-/* When to aim that rig, in time for slow hands. */
-static double aim_instant(const struct night *night, const struct agenda *agenda,
+/* The Moon is in sight of a rig that is still to shoot. */
+static bool sees(const struct night *night, int rig, double utc)
+{
+    struct span up[UP_SPANS];
+    int ups = up_spans_to(night, night->rig[rig].ends_utc, up);
+
+    for (int i = 0; i < ups; i++)
+        if (utc >= up[i].from && utc < up[i].to)
+            return true;
+    return false;
+}
+
+/* When to aim that rig: in time for slow hands, but at a Moon that rises not before it does. */
+static double aim_instant(const struct night *night, const struct agenda *agenda, int rig,
                           const struct aiming *aiming, double now)
 {
     struct fit_ask ask = {
@@ -82,8 +107,9 @@ static double aim_instant(const struct night *night, const struct agenda *agenda
         .takes_s = takes_s(night),
         .aim_of = -1,
     };
+    double instant = fmin(fmax(agenda_fit(night, agenda, &ask), ask.from), aiming->due_utc);
 
-    return fmin(fmax(agenda_fit(night, agenda, &ask), ask.from), aiming->due_utc);
+    return sees(night, rig, instant) ? instant : aiming->due_utc;
 }
 
 static int soonest(const struct night *night, const struct aiming aiming[RIGS])
@@ -128,13 +154,14 @@ void aims_plan(struct night *night, double utc)
     }
     for (int first = soonest(night, aiming); first >= 0; first = soonest(night, aiming)) {
         double now = night->rig[first].aimed ? utc : -INFINITY;
-        double instant = aim_instant(night, &agenda, &aiming[first], now);
+        double instant = aim_instant(night, &agenda, first, &aiming[first], now);
 
         for (int i = 0; i < night->setup.rig_count; i++) {
             struct framing *framing = &night->framing[i];
 
-            if (i != first && !(instant >= part_of_stay(&aiming[i], GOOD_PART) &&
-                                agenda_has_time(night, &agenda, instant, takes_s(night))))
+            if (i != first &&
+                !(instant >= part_of_stay(&aiming[i], GOOD_PART) && sees(night, i, instant) &&
+                  agenda_has_time(night, &agenda, instant, takes_s(night))))
                 continue;
             if (framing->planned_count == AIM_STEPS) {
                 aiming[i].due_utc = NAN;

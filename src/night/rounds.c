@@ -263,8 +263,7 @@ double stops_off(const struct exposure *wanted, const struct exposure *set)
     double more = reach_thirds(set) - reach_thirds(wanted);
 
     /* Of a bracket only what its frames do not cover. */
-    return wanted->bracket_frames > 1 ? copysign(fmax(0, fabs(off) - fmax(more, 0)), off) / 3
-                                      : off / 3;
+    return copysign(fmax(0, fabs(off) - fmax(more, 0)), off) / 3;
 }
 
 /* A frame falls into the time of a sample. */

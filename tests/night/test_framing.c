@@ -298,6 +298,11 @@ static void a_wide_rig_is_left_alone_for_its_part(void **state)
     assert_false(framing->composition.fits);
     assert_int_equal(framing->composition.use, WIDE_U1_U4);
     assert_near(framing->untouched.from, contact(CONTACT_U1), 1);
+    /* Whatever walks the others need: it is aimed again once that part is over. */
+    assert_true(framing->planned_count > 0);
+    for (int i = 0; i < framing->planned_count; i++)
+        assert_false(framing->planned_utc[i] > framing->untouched.from &&
+                     framing->planned_utc[i] < framing->untouched.to + AIM_KEEP_OFF_S);
     night_close(&night);
 }
 

@@ -312,6 +312,23 @@ static void no_hand_without_a_frame(void **state)
     close_night(night);
 }
 
+/* Where one frame would do, a bracket is off by what none of its frames comes near. */
+static void a_bracket_is_as_near_as_its_nearest_frame(void **state)
+{
+    struct exposure wanted = {.known = true, .f_number = 8, .ev100 = 9, .bracket_frames = 1};
+    struct exposure set = wanted;
+
+    (void)state;
+    for (int shutter = -24; shutter <= 24; shutter++) {
+        set.shutter = set.shutter_last = shutter;
+        set.bracket_frames = 1;
+        double off = stops_off(&wanted, &set);
+        set.bracket_frames = 5;
+        set.bracket_step_stops = 2;
+        assert_near(stops_off(&wanted, &set), copysign(fmax(0, fabs(off) - 4), off), 1e-9);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -319,6 +336,7 @@ int main(void)
         cmocka_unit_test(a_night_has_few_rounds),
         cmocka_unit_test(rounds_are_as_promised),
         cmocka_unit_test(no_hand_without_a_frame),
+        cmocka_unit_test(a_bracket_is_as_near_as_its_nearest_frame),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
