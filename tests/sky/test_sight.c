@@ -36,6 +36,19 @@ static double azimuth_miss_deg(double azimuth_rad, double wanted_deg)
     return fabs(deg_from_rad(angle_wrap_signed(azimuth_rad - rad_from_deg(wanted_deg))));
 }
 
+/* By hand: 3, 4, 12 are 13 long. */
+static void a_unit_vector_is_one_long(void **state)
+{
+    struct vec3 unit = vec3_unit((struct vec3){3, -4, 12});
+
+    (void)state;
+    assert_near(unit.x, 3.0 / 13, 1e-15);
+    assert_near(unit.y, -4.0 / 13, 1e-15);
+    assert_near(unit.z, 12.0 / 13, 1e-15);
+    assert_near(vec3_length((struct vec3){3, -4, 12}), 13, 1e-15);
+    assert_near(vec3_angle(unit, (struct vec3){4, 3, 0}), PI / 2, 1e-15);
+}
+
 static void places_hold_against_horizons(void **state)
 {
     struct observer observer = manaus();
@@ -137,6 +150,7 @@ static void upper_limb_decides_what_is_up(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_unit_vector_is_one_long),
         cmocka_unit_test(places_hold_against_horizons),
         cmocka_unit_test(equatorial_and_horizontal_agree),
         cmocka_unit_test(upper_limb_decides_what_is_up),
