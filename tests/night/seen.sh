@@ -96,7 +96,9 @@ for act in acts:
         last[act["rig"]] = act
 assert (last[0]["frames"], last[0]["raw"]) == (40, 0), last
 assert (last[1]["frames"], last[1]["raw"]) == (45, 45), last
-assert sum(act["kind"] == "spotted" for act in acts) == 3
+spotted = [act for act in acts if act["kind"] == "spotted"]
+# One of them may be put right once more by the pictures after it.
+assert 3 <= len(spotted) <= 4, spotted
 assert not any(act["kind"] in ("correction", "danjon") for act in acts)
 END
 ok "every frame is counted once; three aims were seen, and nothing of the light was taken" $?
