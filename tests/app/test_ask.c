@@ -10,6 +10,7 @@
 #include "../../src/app/app.h"
 
 #include <blessed.h>
+#include <scratch.h>
 
 #include <fcntl.h>
 #include <stdio.h>
@@ -20,7 +21,7 @@
 
 #define FILE_NAME "setup.json"
 
-static char folder[64];
+static char folder[SCRATCH];
 
 /* One answer at a time, each shown behind its question as a terminal would. */
 static ssize_t next_answer(void *answers, char *out, size_t size)
@@ -193,8 +194,7 @@ static void what_is_asked_and_understood(void **state)
 static int make_folder(void **state)
 {
     (void)state;
-    (void)snprintf(folder, sizeof folder, "/tmp/moonstand-test-XXXXXX");
-    if (setenv("TZ", "UTC", 1) != 0 || !mkdtemp(folder))
+    if (setenv("TZ", "UTC", 1) != 0 || !scratch_make(folder))
         return -1;
     tzset();
     return 0;

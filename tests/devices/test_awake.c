@@ -8,6 +8,7 @@
 #include <cmocka.h>
 
 #include "open_files.h"
+#include "scratch.h"
 
 #include <moonstand/fault.h>
 #include <moonstand/keep_awake.h>
@@ -24,7 +25,7 @@
 /* Until it is tried again after it was refused or lost: a choice, no source. */
 #define AGAIN_S 300.0
 
-static char folder[64], path_before[4096];
+static char folder[SCRATCH], path_before[4096];
 static struct keep_awake keep;
 static struct fault fault;
 
@@ -43,8 +44,7 @@ static int make_folder(void **state)
 
     (void)state;
     (void)snprintf(path_before, sizeof path_before, "%s", getenv("PATH"));
-    (void)snprintf(folder, sizeof folder, "/tmp/moonstand-test-XXXXXX");
-    if (!mkdtemp(folder))
+    if (!scratch_make(folder))
         return -1;
     (void)snprintf(path, sizeof path, "%s:/usr/bin:/bin", folder);
     fault = (struct fault){""};

@@ -8,6 +8,7 @@
 #include <cmocka.h>
 
 #include "open_files.h"
+#include "scratch.h"
 
 #include <dlfcn.h>
 #include <errno.h>
@@ -32,13 +33,12 @@
 #include <time.h>
 #include <unistd.h>
 
-static char folder[64];
+static char folder[SCRATCH];
 
 static int make_folder(void **state)
 {
     (void)state;
-    (void)snprintf(folder, sizeof folder, "/tmp/moonstand-test-XXXXXX");
-    return mkdtemp(folder) ? 0 : -1;
+    return scratch_make(folder) ? 0 : -1;
 }
 
 static int remove_folder(void **state)
