@@ -23,26 +23,33 @@ static double next_rise(const struct span *up, int ups, double utc)
     return NAN;
 }
 
+/* The span in which a rig that is still to shoot has the Moon in sight at an instant; null: it has not. */
+static const struct span *in_sight(const struct span *up, int ups, double utc)
+{
+    for (int i = 0; i < ups; i++)
+        if (utc >= up[i].from && utc < up[i].to)
+            return &up[i];
+    return NULL;
+}
+
 /* When a rig that is aimed at `utc` has to be aimed again, at the latest. */
 static double due_after(const struct night *night, int rig, double utc)
 {
     const struct rig *set_up = &night->rig[rig].rig;
     struct span up[UP_SPANS];
     int ups = up_spans_to(night, night->rig[rig].ends_utc, up), contact;
+    const struct span *now = in_sight(up, ups, utc);
     struct aim aim;
 
-    for (int i = 0; i < ups; i++) {
-        if (utc < up[i].from || utc >= up[i].to)
-            continue;
-        aim_advise(set_up, &night->eclipse_track, utc, up[i].to, &aim);
-        if (!(aim.placed_stays_s >= AIM_HANDS_S))
-            return NAN;
-        if (utc + aim.placed_stays_s >= up[i].to - 1)
-            break;
-        return aim_due(utc + aim.placed_stays_s, utc,
-                       (struct keep_off){night->contact_utc + CONTACT_U1, KEPT_OFF}, &contact);
-    }
-    return next_rise(up, ups, utc);
+    if (!now)
+        return next_rise(up, ups, utc);
+    aim_advise(set_up, &night->eclipse_track, utc, now->to, &aim);
+    if (!(aim.placed_stays_s >= AIM_HANDS_S))
+        return NAN;
+    if (utc + aim.placed_stays_s >= now->to - 1)
+        return next_rise(up, ups, utc);
+    return aim_due(utc + aim.placed_stays_s, utc,
+                   (struct keep_off){night->contact_utc + CONTACT_U1, KEPT_OFF}, &contact);
 }
 
 /* Until when a rig that was aimed at `utc` is left alone in any case: one whose picture holds a part of the
@@ -84,16 +91,12 @@ static double takes_s(const struct night *night)
     return night->setup.hands_s[HANDS_AIM] + night->setup.hands_s[HANDS_WALK];
 }
 
-/* The Moon is in sight of a rig that is still to shoot. */
 static bool sees(const struct night *night, int rig, double utc)
 {
     struct span up[UP_SPANS];
     int ups = up_spans_to(night, night->rig[rig].ends_utc, up);
 
-    for (int i = 0; i < ups; i++)
-        if (utc >= up[i].from && utc < up[i].to)
-            return true;
-    return false;
+    return in_sight(up, ups, utc) != NULL;
 }
 
 /* When to aim that rig: in time for slow hands, but at a Moon that rises not before it does. */
