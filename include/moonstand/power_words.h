@@ -18,6 +18,9 @@ char *needed_words(const struct subject *about, int rig, const struct rig_power 
 bool swap_is_overdue(const struct subject *about, const struct rig_power *power);
 /* When batteries are changed and why: "at 21:10 (before totality), 23:30"; empty: never. */
 char *swaps_words(const struct subject *about, const struct rig_power *power, char out[SENTENCE]);
+/* Those after the first one: "then change 23:30"; empty: none. */
+char *later_swaps_words(const struct subject *about, const struct rig_power *power,
+                        char out[SENTENCE]);
 /* Why external power is needed: "battery ends 21:59: connect external power". Empty if it is not. */
 #define EXTERNAL_WORDS "external power"
 char *supply_plan_words(const struct subject *about, int rig, const struct rig_power *power,

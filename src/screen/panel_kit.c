@@ -84,14 +84,10 @@ static void put_sentence(struct block *block, bool wrong, enum role role, senten
 static void put_later_swaps(struct block *block, int rig)
 {
     const struct subject *about = &block->scene->about;
-    char swaps[SENTENCE], text[SENTENCE];
-    const char *later = strstr(swaps_words(about, &about->night->power[rig], swaps), ", ");
+    char text[SENTENCE];
 
-    if (!later)
-        return;
-    later += strncmp(later, ", then ", 7) == 0 ? 7 : 2;
-    (void)snprintf(text, sizeof text, "then change %.140s", later);
-    put(block, false, ROLE_LABEL, text);
+    if (*later_swaps_words(about, &about->night->power[rig], text))
+        put(block, false, ROLE_LABEL, text);
 }
 
 static int draw_rig(struct area area, int y, const struct scene *scene, int rig, bool roomy)

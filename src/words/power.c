@@ -110,27 +110,48 @@ bool swap_is_overdue(const struct subject *about, const struct rig_power *power)
     return about->moment && power->plan.count > 0 && power->plan.swap[0].utc < about->moment->utc;
 }
 
-char *swaps_words(const struct subject *about, const struct rig_power *power, char out[SENTENCE])
+enum { SWAPS_SHOWN = 3 };
+
+/* "23:10 (before U2)", behind a mark. */
+static void add_swap(const struct subject *about, const struct rig_power *power, int index,
+                     const char *mark, char out[SENTENCE])
 {
-    enum { SWAPS_SHOWN = 3 };
-    const struct swap_plan *plan = &power->plan;
-    bool overdue = swap_is_overdue(about, power);
+    const struct swap *swap = &power->plan.swap[index];
+    enum swap_reason reason = swap_reason_of(about->night, power, swap);
+    bool told = reason != SWAP_RUNS_DOWN;
     char clock[TEXT_INSTANT];
 
-    out[0] = '\0';
-    for (int i = 0; i < plan->count && i < SWAPS_SHOWN; i++) {
-        enum swap_reason reason = swap_reason_of(about->night, power, &plan->swap[i]);
-        bool told = reason != SWAP_RUNS_DOWN;
-        const char *mark = overdue ? "overdue since " : "at ";
+    text_add(out, SENTENCE, "", "%s%s%s%s%s", mark, clock_minute(clock, about->reader, swap->utc),
+             told ? " (" : "", told ? swap_reason_name(reason) : "", told ? ")" : "");
+}
 
-        if (i > 0)
-            mark = overdue && i == 1 ? ", then " : ", ";
-        text_add(out, SENTENCE, "", "%s%s%s%s%s", mark,
-                 clock_minute(clock, about->reader, plan->swap[i].utc), told ? " (" : "",
-                 told ? swap_reason_name(reason) : "", told ? ")" : "");
-    }
-    if (plan->count > SWAPS_SHOWN)
+/* From `first` on, of those that are shown; and that there are more. */
+static void add_swaps(const struct subject *about, const struct rig_power *power, int first,
+                      const char *mark, char out[SENTENCE])
+{
+    for (int i = first; i < power->plan.count && i < SWAPS_SHOWN; i++, mark = ", ")
+        add_swap(about, power, i, mark, out);
+    if (power->plan.count > SWAPS_SHOWN)
         text_add(out, SENTENCE, "", " ...");
+}
+
+char *swaps_words(const struct subject *about, const struct rig_power *power, char out[SENTENCE])
+{
+    bool overdue = swap_is_overdue(about, power);
+
+    out[0] = '\0';
+    if (power->plan.count > 0)
+        add_swap(about, power, 0, overdue ? "overdue since " : "at ", out);
+    add_swaps(about, power, 1, overdue ? ", then " : ", ", out);
+    return out;
+}
+
+char *later_swaps_words(const struct subject *about, const struct rig_power *power,
+                        char out[SENTENCE])
+{
+    out[0] = '\0';
+    if (power->plan.count > 1)
+        add_swaps(about, power, 1, "then change ", out);
     return out;
 }
 
@@ -199,8 +220,8 @@ char *needed_words(const struct subject *about, int rig, const struct rig_power 
                        power->spares == 1 ? "spare" : "spares", say_life(about, power, life));
     else
         (void)snprintf(out, SENTENCE, "%d %s needed%s, %d %s left; %s", plan->batteries,
-                   plan->batteries == 1 ? "battery" : "batteries", from, power->spares,
-                   power->spares == 1 ? "spare" : "spares", say_life(about, power, life));
+                       plan->batteries == 1 ? "battery" : "batteries", from, power->spares,
+                       power->spares == 1 ? "spare" : "spares", say_life(about, power, life));
     return out;
 }
 
