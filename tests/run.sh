@@ -71,7 +71,7 @@ run_units() {
         name=${source#tests/}
         name=${name%.c}
         case $name in *"$filter"*) [ ! -e "$source" ] || echo "$name" ;; esac
-    done | xargs -r -P "${JOBS:-$cores}" -I '{}' sh "$0" --one "$logs" '{}' "$build/tests/{}"
+    done | nice -n 10 xargs -r -P "${JOBS:-$cores}" -I '{}' sh "$0" --one "$logs" '{}' "$build/tests/{}"
 }
 run_scripts() {
     for script in $(scripts | awk '!seen[$0]++'); do
@@ -79,7 +79,8 @@ run_scripts() {
     done | xargs -r -P "${JOBS:-$((cores + 3))}" -I '{}' sh "$0" --one "$logs" '{}' '{}' "$build"
 }
 
-# Scripts mostly wait for a screen: they run beside the units, and more of them than there are cores.
+# Scripts mostly wait for a screen: they run beside the units, and more of them than there are cores. Units compute;
+# they give way, for a script counts seconds.
 [ -n "${UNITS_ONLY:-}" ] || run_scripts &
 run_units
 wait

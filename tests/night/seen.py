@@ -17,7 +17,8 @@ import datetime, json, math, os, pty, re, subprocess, sys, threading, time
 PROGRAM, SHOOT, HOME = sys.argv[1:4]
 UMBRA, TONE = sys.argv[4:] == ["umbra"], sys.argv[4:] == ["tone"]
 FROM = datetime.datetime(2028, 12, 31, 14, 58) if UMBRA else datetime.datetime(2028, 12, 31, 14, 10)
-SPEED = 40.0 if UMBRA else 20.0
+# The reader of pictures gives way to all other work: a minute of the play is to be enough for it on a busy machine.
+SPEED = 40.0 if UMBRA else 15.0
 MINUTES = 102 if UMBRA else 45
 EVERY = 2 if UMBRA else 1  # minutes from frame to frame of a rig
 FOCAL, WIDE, HIGH = 150.0 if UMBRA else 250.0, 23.5, 15.6

@@ -82,9 +82,11 @@ ok "the next setting is so much brighter, and as before once it is undone" $?
 
 # ---- what goes wrong ----
 
+# The other night is over: no screen stands between what fails here and why.
+tmux -L "$socket" kill-server
 wait $play
 ok "what happens in the pictures is said in time, and nothing else" $?
-sed 's/^/#  /' "$home/out"
+sort "$home/out" | sed 's/^/#  /'
 journal >"$home/journal"
 python3 - "$home/journal" <<'END'
 import json, sys
