@@ -669,6 +669,8 @@ static void survive(enum call call, int error, int times, const char *word)
     disk.fails[call] = times - 1;
     WAIT_FOR(journal, state_of(journal).trouble[0] == '\0');
     assert_int_equal(state_of(journal).synced_seq, next + 20);
+    /* Nobody but the disk did anything to it. */
+    assert_int_equal(state_of(journal).renewed, 0);
     assert_int_equal(journal_close(journal), 0);
     assert_holds(next + 20);
 }
@@ -704,6 +706,7 @@ static void test_write_error_that_cannot_be_cut_back(void **state)
         disk.fails[CALL_TRUNCATE] = 1;
         append(journal, next + 1, next + 3);
         WAIT_FOR(journal, state_of(journal).synced_seq == next + 3);
+        assert_int_equal(state_of(journal).renewed, 0);
         assert_int_equal(journal_close(journal), 0);
         assert_holds(next + 3);
     }
@@ -716,6 +719,45 @@ static void test_failed_sync_is_written_again(void **state)
     disk.loses_pages = true;
     survive(CALL_DATASYNC, EIO, 1, "Input/output error");
     survive(CALL_DATASYNC, ENOSPC, 2, "No space left");
+}
+
+/* What follows the last whole entry is not cut off before it is safe elsewhere, however often the disk refuses. */
+static void test_torn_tail_outlasts_a_failing_disk(void **state)
+{
+    static const char tail[] = "{\"seq\":4,\"utc\":\"2028-12-31T1";
+    struct replay replay = {0};
+    struct journal *journal;
+    char kept[ENTRY_LINE] = "";
+    size_t size;
+    char *bytes;
+    FILE *file;
+
+    (void)state;
+    write_session(3);
+    bytes = whole_file(&size);
+    file = fopen(path, "a");
+    assert_non_null(file);
+    assert_true(fputs(tail, file) >= 0);
+    assert_int_equal(fclose(file), 0);
+    disk.error[CALL_SYNC] = EIO;
+    disk.fails[CALL_SYNC] = -1;
+    journal = must_open(true, &replay);
+    append(journal, 4, 5);
+    WAIT_FOR(journal, strstr(state_of(journal).trouble, "cannot prepare: Input/output error") != NULL);
+    assert_int_equal(file_size(path), size + strlen(tail));
+    disk.fails[CALL_SYNC] = 1;
+    WAIT_FOR(journal, state_of(journal).synced_seq == 5);
+    assert_int_equal(state_of(journal).renewed, 0);
+    assert_int_equal(journal_close(journal), 0);
+    assert_holds(5);
+    file = fopen(torn_path, "r");
+    assert_non_null(file);
+    size = fread(kept, 1, sizeof kept - 1, file);
+    assert_int_equal(fclose(file), 0);
+    /* Once for each try. */
+    assert_int_equal(size % strlen(tail), 0);
+    assert_memory_equal(kept, tail, strlen(tail));
+    free(bytes);
 }
 
 static void test_opened_read_only_then_writable(void **state)
@@ -1003,6 +1045,8 @@ static void test_removed_and_full(void **state)
     disk.fails[CALL_WRITE] = 0;
     WAIT_FOR(journal, state_of(journal).synced_seq == 6);
     assert_int_equal(state_of(journal).renewed, 1);
+    /* Nobody types, and nothing is left to write: it is no longer said all the same. */
+    WAIT_FOR(journal, state_of(journal).trouble[0] == '\0');
     disk.fails[CALL_WRITE] = -1;
     remove_file();
     append(journal, 7, 7);
@@ -1357,6 +1401,7 @@ int main(void)
         IN_SESSION(test_disk_full_for_a_while),
         IN_SESSION(test_write_error_that_cannot_be_cut_back),
         IN_SESSION(test_failed_sync_is_written_again),
+        IN_SESSION(test_torn_tail_outlasts_a_failing_disk),
         IN_SESSION(test_opened_read_only_then_writable),
         IN_SESSION(test_folder_sync_fails_at_creation),
         IN_SESSION(test_disk_full_for_ever),
