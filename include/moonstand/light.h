@@ -6,14 +6,14 @@ struct shadow;
 
 /* The light on a point as a function of its distance from the shadow's axis, prepared once per
  * night. Model, sources, range and error bars: light.c. */
-enum { LIGHT_STEPS = 2048 };
+enum { LIGHT_STEPS = 1024 };
 struct light_model {
     double danjon;                   /* state of the air, 0 to 4; 3 is a clean stratosphere */
     double centre_dex, edge_dex;     /* log10(E0/E) at axis and edge in that state */
-    double visible[LIGHT_STEPS + 1]; /* fraction of the limb-darkened Sun over q in [-1, 1] */
+    double visible[LIGHT_STEPS + 1]; /* fraction of the limb-darkened Sun from q = -1 to 1 */
 };
 /* Prepares the table from the radii at greatest, to 1e-5 at their ratio, which changes by less than
- * 0.2 % in a night (5e-5 of full sunlight). Takes a few milliseconds. `danjon` is clipped to
+ * 0.2 % in a night (5e-5 of full sunlight). Takes a millisecond. `danjon` is clipped to
  * 0..4. */
 void light_prepare(struct light_model *model, double umbra_rad, double penumbra_rad, double danjon);
 /* Changes the state of the air and keeps the table; fast. */

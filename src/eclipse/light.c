@@ -147,7 +147,7 @@ static double air_light(const struct light_model *model, double x)
 
     if (x >= RIM_PLATEAU + FADE)
         return 0;
-    depth = (model->centre_dex - model->edge_dex) * pow(fmin(x, 1), 0.8);
+    depth = (model->centre_dex - model->edge_dex) * (x < 1 ? pow(x, 0.8) : 1);
     rim_dex = x <= 1 ? 2.75 + 30 * (1 - x) : fmax(2.3, 2.75 - 12 * (x - 1));
     return ten_to(depth - model->centre_dex) * fade(x - 1) +
            ten_to(-rim_dex) * fade(x - RIM_PLATEAU);
@@ -159,20 +159,26 @@ void light_prepare(struct light_model *model, double umbra_rad, double penumbra_
     double earth = (penumbra_rad + umbra_rad) / (penumbra_rad - umbra_rad);
 
     light_set_danjon(model, danjon);
-    for (int i = 0; i <= LIGHT_STEPS; i++)
-        model->visible[i] = sun_visible(&limb_neckel_labs_550, earth,
-                                        earth - 1 + 2.0 * i / LIGHT_STEPS, TABLE_NODES);
+    /* Steps are short at both ends, where the Sun's limb comes and goes with a power of 3/2. */
+    for (int i = 0; i <= LIGHT_STEPS; i++) {
+        double t = 2.0 * i / LIGHT_STEPS - 1, q = t * (2 - fabs(t));
+
+        model->visible[i] = sun_visible(&limb_neckel_labs_550, earth, earth + q, TABLE_NODES);
+    }
 }
 
-static double table_visible(const struct light_model *model, double q)
+double table_visible(const struct light_model *model, double q)
 {
-    double place = (q + 1) * (LIGHT_STEPS / 2.0);
-    int i = (int)place;
+    double t, place;
+    int i;
 
-    if (place <= 0)
+    if (q <= -1)
         return 0;
-    if (place >= LIGHT_STEPS)
+    if (q >= 1)
         return 1;
+    t = copysign(1 - sqrt(1 - fabs(q)), q);
+    place = (t + 1) * (LIGHT_STEPS / 2.0);
+    i = (int)place;
     return model->visible[i] + (place - i) * (model->visible[i + 1] - model->visible[i]);
 }
 

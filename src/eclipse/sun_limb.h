@@ -16,4 +16,9 @@ extern const struct limb_law limb_uniform;
  * of radius `earth` >= 1, centres `separation` apart. Accuracy 1e-8 with 48 nodes. */
 double sun_visible(const struct limb_law *law, double earth, double separation, int nodes);
 
+/* The same from the night's table: q is how far the Sun's centre is from the Earth's limb, in radii
+ * of the Sun, outwards positive. */
+struct light_model;
+double table_visible(const struct light_model *model, double q);
+
 #endif

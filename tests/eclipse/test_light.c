@@ -100,9 +100,7 @@ static void check_visible(const double *v, const char *text)
     static struct light_model table;
     light_prepare(&table, (earth - sun) * ARCMIN, (earth + sun) * ARCMIN, 0);
     double air = light_at(&table, v[0] * ARCMIN, (earth - sun) * ARCMIN, (earth + sun) * ARCMIN);
-    double q = (v[0] - earth) / sun, place = (q + 1) * LIGHT_STEPS / 2;
-    int i = (int)place;
-    double seen = table.visible[i] + (place - i) * (table.visible[i + 1] - table.visible[i]);
+    double seen = table_visible(&table, (v[0] - earth) / sun);
     assert_near(seen, v[2], 1e-5);
     assert_true(air >= seen - 1e-12);
 }
@@ -142,12 +140,11 @@ static void table_against_integration(void **state)
 
     (void)state;
     for (int i = 0; i < 5000; i++) {
-        double q = -1 + 2 * (i + 0.37) / 5000, place = (q + 1) * LIGHT_STEPS / 2;
-        int k = (int)place;
-        double seen = model.visible[k] + (place - k) * (model.visible[k + 1] - model.visible[k]);
+        double q = -1 + 2 * (i + 0.37) / 5000;
 
-        worst = fmax(worst, fabs(seen - sun_visible(&limb_neckel_labs_550, earth / sun,
-                                                    q + earth / sun, NODES)));
+        worst = fmax(worst,
+                     fabs(table_visible(&model, q) -
+                          sun_visible(&limb_neckel_labs_550, earth / sun, q + earth / sun, NODES)));
     }
     print_message("table of the visible Sun: worst error %.1e\n", worst);
     assert_true(worst < 1e-5);
@@ -546,8 +543,8 @@ static void a_dark_rating_is_dark_air(void **state)
     /* From the least rating of clean air on, the offset is whole. */
     for (double um = 1; um <= 1.9; um += 0.01)
         for (double rating = 2.4; rating <= 4; rating += 0.4)
-            assert_near(danjon_state_from_rating(rating, um),
-                        fmin(4, rating + 2.37 * (um - 1.106)), 1e-12);
+            assert_near(danjon_state_from_rating(rating, um), fmin(4, rating + 2.37 * (um - 1.106)),
+                        1e-12);
     /* 1963-12-30, magnitude 1.335, rated 0: Herald & Sinnott 2014 have +4.1 mag. */
     light_set_danjon(&model, danjon_state_from_rating(0, 1.335));
     assert_near(light_of(shadow_at_magnitude(1.335)).drop_mag - 12.74, 4.1, 2 * SIGMA_MAG);
