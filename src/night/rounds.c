@@ -128,6 +128,9 @@ struct weighing {
     const struct rounds_ask *ask;
     struct cut cuts[ROUND_SAMPLES + 1];
     struct range needs[RIGS][ROUND_SAMPLES];
+    /* The round whose setting serves furthest of those tried, and up to where: one after it that is no
+     * better by itself is none for any round up to there. */
+    int furthest, served;
 };
 
 /* Up to which sample a setting made at `from` serves, `last` at most. It stays until `first` in any
@@ -158,7 +161,7 @@ static void try_rounds(struct weighing *weighing, int from)
 {
     const struct rounds_ask *ask = weighing->ask;
     const struct cut before = from < 0 ? (struct cut){.from = -1} : weighing->cuts[from];
-    int first = from < 0 ? ask->from : from + 1, last = ask->count;
+    int first = from < 0 ? ask->from : from + 1, last = ask->count, known = 0;
     double squares = 0;
 
     while (first < ask->count && !may_be_round(ask, from, first))
@@ -169,7 +172,10 @@ static void try_rounds(struct weighing *weighing, int from)
         last = serves_to(weighing, rig, from, first, last, &off);
         squares += off * off;
     }
-    for (int to = first; to <= last; to++) {
+    if (from >= 0 && weighing->served > first &&
+        !is_better(&before, &weighing->cuts[weighing->furthest]))
+        known = weighing->served;
+    for (int to = first; to <= last; to = to < known ? known + 1 : to + 1) {
         struct cut cut = {before.excess + (to == first ? squares : 0),
                           before.rounds + (to < ask->count), before.soon, from};
 
@@ -182,6 +188,10 @@ static void try_rounds(struct weighing *weighing, int from)
         if (is_better(&cut, &weighing->cuts[to]))
             weighing->cuts[to] = cut;
     }
+    if (from >= 0 && last > weighing->served) {
+        weighing->furthest = from;
+        weighing->served = last;
+    }
 }
 
 int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS])
@@ -193,6 +203,7 @@ int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS])
     if (!weighing)
         return 0;
     weighing->ask = ask;
+    weighing->served = 0;
     cuts = weighing->cuts;
     for (int i = 0; i <= ask->count; i++)
         cuts[i] = (struct cut){INFINITY, INT_MAX, true, -1};
