@@ -30,7 +30,9 @@ struct observer {
     double height_m;                    /* above the ellipsoid */
     double pressure_hpa, temperature_c; /* of the air, for refraction */
     struct horizon horizon;
-    struct vec3 itrs_m; /* derived by observer_make */
+    /* Derived by observer_make. */
+    struct vec3 itrs_m;
+    double sin_lat, cos_lat, sin_lon, cos_lon;
 };
 
 /* Sets the place, a flat horizon and the standard atmosphere at that height (ISO 2533). */

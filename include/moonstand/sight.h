@@ -28,6 +28,9 @@ void sky_moon(const struct arc *arc, const struct observer *observer, double utc
               struct sight *sight);
 void sky_sun(const struct arc *arc, const struct observer *observer, double utc,
              struct sight *sight);
+/* Both at once, which is faster; either may be null. */
+void sky_sights(const struct arc *arc, const struct observer *observer, double utc,
+                struct sight *moon, struct sight *sun);
 
 enum sky_event_kind {
     SKY_MOONRISE, /* refracted upper limb over the horizon profile */

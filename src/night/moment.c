@@ -22,8 +22,7 @@ static void see_sky(const struct night *night, struct moment *moment)
 {
     double utc = moment->utc;
 
-    sky_moon(&night->arc, &night->observer, utc, &moment->moon);
-    sky_sun(&night->arc, &night->observer, utc, &moment->sun);
+    sky_sights(&night->arc, &night->observer, utc, &moment->moon, &moment->sun);
     moment->rising = altitude_at(night, utc + RISING_STEP_S) > moment->moon.altitude_airless_rad;
     shadow_at(&night->arc, moment->tt, night->eclipse.rule, &moment->shadow);
     moment->phase = eclipse_phase(&night->eclipse, moment->tt);

@@ -43,8 +43,7 @@ void run_sample_at(const struct night *night, const struct light_model *model, d
     struct sight moon, sun;
 
     shadow_at(&night->arc, tt_from_utc(utc), night->eclipse.rule, &shadow);
-    sky_moon(&night->arc, &night->observer, utc, &moon);
-    sky_sun(&night->arc, &night->observer, utc, &sun);
+    sky_sights(&night->arc, &night->observer, utc, &moon, &sun);
     run_sample_of(night, model, utc, &(struct run_sky){&shadow, &moon, &sun}, sample);
 }
 

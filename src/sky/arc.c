@@ -17,7 +17,8 @@
 #include <erfa.h>
 #include <math.h>
 
-#define BLOCK_MOST_S 43200.0
+/* A day with a minute on either side is two blocks. */
+#define BLOCK_MOST_S 43260.0
 /* First guesses of the light-times. */
 #define MOON_LIGHT_S 1.28
 #define SUN_LIGHT_S 499.0

@@ -37,8 +37,7 @@ static void heights_at(const struct arc *arc, const struct observer *observer, d
 {
     struct sight moon, sun;
 
-    sky_moon(arc, observer, utc, &moon);
-    sky_sun(arc, observer, utc, &sun);
+    sky_sights(arc, observer, utc, &moon, &sun);
     heights[MOON_LIMB] = moon.upper_limb_rad - moon.horizon_rad;
     /* By the half angle only the upper passage is a change of sign. */
     heights[MOON_HOUR_ANGLE] = sin(moon.hour_angle_rad / 2);

@@ -28,6 +28,10 @@ void observer_make(struct observer *observer, double latitude_rad, double longit
                         pow(1 - cooling_c / (STANDARD_TEMPERATURE_C + 273.15), STANDARD_EXPONENT),
         .temperature_c = STANDARD_TEMPERATURE_C - cooling_c,
         .itrs_m = {itrs_m[0], itrs_m[1], itrs_m[2]},
+        .sin_lat = sin(latitude_rad),
+        .cos_lat = cos(latitude_rad),
+        .sin_lon = sin(longitude_rad),
+        .cos_lon = cos(longitude_rad),
     };
 }
 

@@ -21,22 +21,29 @@ struct body {
     double radius_km;
 };
 
-/* From the GCRS to the Earth-fixed frame; returns apparent sidereal time at Greenwich. */
-static double earth_fixed(const struct arc *arc, double utc, double tt, double matrix[3][3])
+/* The Earth as it stands at an instant. */
+struct turn {
+    double matrix[3][3]; /* from the GCRS to the Earth-fixed frame */
+    double sidereal_rad; /* apparent sidereal time at Greenwich */
+};
+
+static struct turn earth_turn(const struct arc *arc, double utc, double tt)
 {
     double pole[4], rotation = eraEra00(UNIX_EPOCH_JD, utc / SECONDS_PER_DAY);
+    struct turn turn;
 
     arc_parts(arc, tt, ARC_POLE_X, 4, pole);
-    eraC2ixys(pole[0], pole[1], pole[2], matrix);
-    eraRz(rotation, matrix);
-    return rotation - pole[3];
+    eraC2ixys(pole[0], pole[1], pole[2], turn.matrix);
+    eraRz(rotation, turn.matrix);
+    turn.sidereal_rad = rotation - pole[3];
+    return turn;
 }
 
-static struct vec3 turned(double matrix[3][3], struct vec3 v)
+static struct vec3 turned(struct turn *turn, struct vec3 v)
 {
     double in[3] = {v.x, v.y, v.z}, out[3];
 
-    eraRxp(matrix, in, out);
+    eraRxp(turn->matrix, in, out);
     return (struct vec3){out[0], out[1], out[2]};
 }
 
@@ -55,38 +62,37 @@ static struct vec3 direction(double azimuth_rad, double altitude_rad)
                          sin(altitude_rad)};
 }
 
-static void look(const struct arc *arc, const struct observer *observer, double utc, double tt,
-                 struct body body, struct sight *sight)
+static void look(struct turn *turn, const struct observer *observer, struct body body,
+                 struct sight *sight)
 {
-    double matrix[3][3], sidereal = earth_fixed(arc, utc, tt, matrix);
-    double sin_lat = sin(observer->latitude_rad), cos_lat = cos(observer->latitude_rad);
-    double sin_lon = sin(observer->longitude_rad), cos_lon = cos(observer->longitude_rad);
+    double sin_lat = observer->sin_lat, cos_lat = observer->cos_lat;
     struct vec3 here = vec3_scale(observer->itrs_m, 1e-3), seen, fixed; /* km */
-    double south, east, up, hour_angle, declination;
-    double upper_limb;
+    double outward, south, east, up, from_pole, upper_limb;
 
-    seen = vec3_add(turned(matrix, body.km), vec3_scale(here, -1));
+    seen = vec3_add(turned(turn, body.km), vec3_scale(here, -1));
     sight->distance_km = vec3_length(seen);
     sight->semidiameter_rad = asin(body.radius_km / sight->distance_km);
     fixed = vec3_unit(diurnal_aberration(seen, here));
 
-    south = sin_lat * (cos_lon * fixed.x + sin_lon * fixed.y) - cos_lat * fixed.z;
-    east = cos_lon * fixed.y - sin_lon * fixed.x;
-    up = cos_lat * (cos_lon * fixed.x + sin_lon * fixed.y) + sin_lat * fixed.z;
+    /* Away from the Earth's axis, in the meridian. */
+    outward = observer->cos_lon * fixed.x + observer->sin_lon * fixed.y;
+    east = observer->cos_lon * fixed.y - observer->sin_lon * fixed.x;
+    south = sin_lat * outward - cos_lat * fixed.z;
+    up = cos_lat * outward + sin_lat * fixed.z;
     sight->azimuth_rad = angle_wrap(atan2(east, -south));
     sight->altitude_airless_rad = atan2(up, hypot(south, east));
     sight->altitude_rad = sight->altitude_airless_rad +
                           refraction_from_true(sight->altitude_airless_rad, observer->pressure_hpa,
                                                observer->temperature_c);
 
-    declination = atan2(fixed.z, hypot(fixed.x, fixed.y));
-    hour_angle = angle_wrap_signed(observer->longitude_rad - atan2(fixed.y, fixed.x));
-    sight->hour_angle_rad = hour_angle;
-    sight->declination_rad = declination;
-    sight->right_ascension_rad = angle_wrap(sidereal + atan2(fixed.y, fixed.x));
+    from_pole = hypot(fixed.x, fixed.y);
+    sight->declination_rad = atan2(fixed.z, from_pole);
+    sight->hour_angle_rad = angle_wrap_signed(atan2(-east, outward));
+    sight->right_ascension_rad =
+        angle_wrap(turn->sidereal_rad + observer->longitude_rad - sight->hour_angle_rad);
+    /* The angle at the body between pole and zenith; both sides times the cosine of the declination. */
     sight->parallactic_rad =
-        atan2(cos_lat * sin(hour_angle),
-              sin_lat * cos(declination) - cos_lat * sin(declination) * cos(hour_angle));
+        atan2(-cos_lat * east, sin_lat * from_pole * from_pole - cos_lat * fixed.z * outward);
 
     upper_limb = sight->altitude_airless_rad + sight->semidiameter_rad;
     sight->upper_limb_rad = upper_limb + refraction_from_true(upper_limb, observer->pressure_hpa,
@@ -96,20 +102,28 @@ static void look(const struct arc *arc, const struct observer *observer, double 
     sight->enu = direction(sight->azimuth_rad, sight->altitude_rad);
 }
 
+void sky_sights(const struct arc *arc, const struct observer *observer, double utc,
+                struct sight *moon, struct sight *sun)
+{
+    double tt = tt_from_utc(utc);
+    struct turn turn = earth_turn(arc, utc, tt);
+
+    if (moon)
+        look(&turn, observer, (struct body){arc_moon(arc, tt), MOON_K * EARTH_EQUATOR_KM}, moon);
+    if (sun)
+        look(&turn, observer,
+             (struct body){arc_sun(arc, tt), sin(rad_from_arcsec(SUN_RADIUS_ARCSEC_1AU)) * AU_KM},
+             sun);
+}
+
 void sky_moon(const struct arc *arc, const struct observer *observer, double utc,
               struct sight *sight)
 {
-    double tt = tt_from_utc(utc);
-    struct body moon = {arc_moon(arc, tt), MOON_K * EARTH_EQUATOR_KM};
-
-    look(arc, observer, utc, tt, moon, sight);
+    sky_sights(arc, observer, utc, sight, NULL);
 }
 
 void sky_sun(const struct arc *arc, const struct observer *observer, double utc,
              struct sight *sight)
 {
-    double tt = tt_from_utc(utc);
-    struct body sun = {arc_sun(arc, tt), sin(rad_from_arcsec(SUN_RADIUS_ARCSEC_1AU)) * AU_KM};
-
-    look(arc, observer, utc, tt, sun, sight);
+    sky_sights(arc, observer, utc, NULL, sight);
 }
