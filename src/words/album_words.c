@@ -69,9 +69,9 @@ const char *news_words(enum news_kind news)
 static const char *trouble_words(const struct moment *moment, int rig)
 {
     if (moment->readings.eye == EYE_ENDED)
-        return "pictures not watched any more: press P";
+        return "pictures not watched: press P";
     if (moment->readings.eye == EYE_SILENT)
-        return "pictures: the watcher hangs, press P";
+        return "the watcher hangs: press P";
     return moment->readings.album[rig].folder_gone ? "folder of pictures is gone" : NULL;
 }
 
@@ -163,7 +163,7 @@ static enum album_news say_trial(const struct moment *moment, int rig, int brevi
     else if (seen->looks == LOOKS_SOFT || seen->looks == LOOKS_SMEARED)
         (void)snprintf(out, ALBUM_WORDS, "limb %.1f px, was %.1f: %s", seen->limb_px,
                        album->best_limb_px,
-                       seen->looks == LOOKS_SOFT ? "focus?" : "smeared or shaken?");
+                       seen->looks == LOOKS_SOFT ? "focus?" : brevity > 1 ? "shaken?" : "smeared or shaken?");
     else if (seen->looks != LOOKS_QUIET)
         (void)snprintf(out, ALBUM_WORDS, "%s", fading_words(seen->looks));
     if (*out)
@@ -180,7 +180,7 @@ static enum album_news say_trial(const struct moment *moment, int rig, int brevi
     return ALBUM_QUIET;
 }
 
-/* "trial 40 s ago: ...": the age of the last look is always told. */
+/* "trial 40 s ago: ...": the age of the last look is told, unless there is hardly room for what it shows. */
 static enum album_news say_looks(const struct moment *moment, int rig, int brevity,
                                  char out[ALBUM_WORDS])
 {
@@ -189,7 +189,7 @@ static enum album_news say_looks(const struct moment *moment, int rig, int brevi
     enum album_news news = say_trial(moment, rig, brevity, what);
 
     *out = '\0';
-    if (album->look_count > 0) {
+    if (album->look_count > 0 && brevity < ALBUM_BREVITIES - 1) {
         say_age(moment->utc - album->look[0].utc, ago);
         (void)snprintf(out, ALBUM_WORDS, "trial %s ago: ", ago);
     }
@@ -215,9 +215,9 @@ static enum album_news say_wrong(const struct moment *moment, int rig, int brevi
         return ALBUM_STOPPED;
     }
     if (seen->off_stops != 0) {
-        (void)snprintf(out, ALBUM_WORDS, "%s%s: %s", brevity > 0 ? "" : "camera: ",
-                       shot_words(&moment->readings.album[rig].shot[0], shot),
-                       stops_words(seen->off_stops, off));
+        (void)snprintf(out, ALBUM_WORDS, "%s%s%s%s", brevity == 1 ? "" : "camera: ",
+                       brevity > 1 ? "" : shot_words(&moment->readings.album[rig].shot[0], shot),
+                       brevity > 1 ? "" : ": ", stops_words(seen->off_stops, off));
         return ALBUM_WRONG;
     }
     return ALBUM_NONE;

@@ -164,6 +164,12 @@ static void test_frames_by_hand_do_not_stop(void **state)
     assert_false(moment.album[LONG].stopped);
     see(at(CONTACT_U1, 30 + 120 * 7 + 400));
     assert_true(moment.album[LONG].stopped);
+    /* Three gaps between frames are enough to know it, and two frames of one moment are none. */
+    readings.album[LONG].count = 0;
+    for (int i = 0; i < 5; i++)
+        land(at(CONTACT_U1, 2000 + 120 * (i > 0 ? i - 1 : 0) + (i > 0)), 0);
+    see(at(CONTACT_U1, 2361 + 300));
+    assert_false(moment.album[LONG].stopped);
 }
 
 static void test_only_while_it_should_shoot(void **state)

@@ -65,7 +65,7 @@ limit --as=unlimited:unlimited
 # ---- it hangs ----
 
 kill -STOP "$(watcher)"
-wait_for "the watcher hangs, press P" || wait_for "the watcher hangs, press P" || wait_for "the watcher hangs, press P"
+wait_for "the watcher hangs: press P" || wait_for "the watcher hangs: press P" || wait_for "the watcher hangs: press P"
 ok "one that gives no sign of life for a minute is said to hang" $?
 alive
 ok "and the night goes on" $?

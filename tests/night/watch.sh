@@ -101,7 +101,7 @@ ok "one that is cut short does not hold up the others" $?
 # ---- the watcher is killed, stopped, started again ----
 
 kill -9 "$(watcher)"
-wait_for "not watched any more: press P"
+wait_for "not watched: press P"
 ok "killed: the screen says so, and which key helps" $?
 pid=$(program_pid)
 [ -n "$pid" ] && screen >"$home/one" && sleep 1.2 && screen >"$home/two" && ! cmp -s "$home/one" "$home/two"

@@ -12,6 +12,7 @@
 #include "../../src/screen/colours.h"
 
 #include <moonstand/palette.h>
+#include <moonstand/seen.h>
 #include <moonstand/setup_file.h>
 #include <moonstand/setup_words.h>
 #include <moonstand/theme_file.h>
@@ -28,7 +29,9 @@ enum {
     AWAY = 128, /* in the South Pacific, where no phase of it is up */
     ENDS = 256, /* the long rig ends after U3 */
     CARDS = 512, /* cards, one of them nearly full, and a laptop that runs out */
-    TROUBLE = 1024 /* no site in the setup, no GPS, no sensor, an old forecast, commands that are not run */
+    TROUBLE = 1024, /* no site in the setup, no GPS, no sensor, an old forecast, commands that are not run */
+    PICTURES = 2048, /* all rigs' pictures come in; with TROUBLE nobody watches them any more */
+    WRONG = 4096 /* those of the wide rig have stopped, of the long one are too bright, of the third soft */
 };
 
 struct golden {
@@ -178,6 +181,11 @@ static const struct golden goldens[] = {
     {"trouble", 80, 24, GLYPHS_UTF8, "U1+35m", 60, TICKED | TROUBLE, {.item = -1, .rig = 1}},
     {"trouble-wide", 130, 40, GLYPHS_UTF8, "U2+1m", 60, TICKED | TROUBLE | COLD | FORMS, {.item = -1, .rig = 1}},
     {"cards-strip", 100, 10, GLYPHS_UTF8, "U3-1m", 60, TICKED | CARDS | FORMS, {.item = -1}},
+    {"pictures", 80, 24, GLYPHS_UTF8, "U2+5m", 60, TICKED | PICTURES, {.item = -1}},
+    {"pictures-wide", 120, 40, GLYPHS_UTF8, "U2+5m", 60, TICKED | PICTURES, {.item = -1}},
+    {"pictures-wrong", 80, 24, GLYPHS_UTF8, "U1+35m", 60, TICKED | PICTURES | WRONG, {.item = -1, .rig = 1}},
+    {"pictures-wrong-wide", 120, 40, GLYPHS_ASCII, "U1+35m", 60, TICKED | PICTURES | WRONG, {.item = -1}},
+    {"pictures-trouble", 80, 24, GLYPHS_UTF8, "U1+35m", 60, TICKED | PICTURES | TROUBLE, {.item = -1}},
 };
 
 /* Opens the night once more with another setup. */
@@ -216,6 +224,8 @@ static void bring(unsigned with)
         (void)snprintf(setup->rig[0].card_path, sizeof setup->rig[0].card_path, "/media/wide");
         scene.readings.card_absent[0] = true;
     }
+    for (int i = 0; with & PICTURES && i < setup->rig_count; i++)
+        (void)snprintf(setup->rig[i].pictures, RIG_PICTURES, "/card");
     if (with & TROUBLE) {
         (void)snprintf(setup->trust.doubt, sizeof setup->trust.doubt, "others can write the setup");
         (void)snprintf(scene.readings.air_trouble, sizeof scene.readings.air_trouble,
@@ -226,6 +236,45 @@ static void bring(unsigned with)
     memset(&scene.night, 0, sizeof scene.night);
     if (night_open(&scene.night, setup, &scene.eclipse, &scene.zone, true, &fault) != 0)
         fail_msg("%s", fault.text);
+}
+
+/* A frame every ten seconds, the last one some seconds ago, the Moon looked for in each. */
+static void bring_pictures(double utc, unsigned with)
+{
+    enum { WIDE, LONG, SCOPE };
+    bool wrong = with & WRONG;
+
+    scene.readings.eye = with & TROUBLE ? EYE_ENDED : EYE_WATCHES;
+    for (int rig = WIDE; rig <= SCOPE; rig++) {
+        struct album *album = &scene.readings.album[rig];
+        double last = utc - (rig == WIDE && wrong ? 1500 : 8);
+
+        *album = (struct album){.frames = 412 - 100 * rig, .bytes = 1e10, .best_limb_px = 2.1, .camera_known = true};
+        for (int i = 7; i >= 0; i--) {
+            struct shot shot = {.utc = last - 10 * i,
+                                .shutter_s = 1. / 60,
+                                .iso = 400,
+                                .off_stops = rig == LONG && wrong ? 1.7 + 0.1 * i : 0.2,
+                                .behind_s = rig == WIDE ? 3641 : 0.4};
+            struct look_at_moon look = {.utc = shot.utc,
+                                        .found = true,
+                                        .place = {-0.2 + 0.001 * i, 0.1},
+                                        .clipped = rig == LONG ? 0.04 : 0,
+                                        .limb_px = rig == SCOPE && wrong ? 3.4 : 2.2,
+                                        .limb_least_px = rig == SCOPE && wrong ? 3.3 : 2.1,
+                                        .lit = {NAN, NAN},
+                                        .umbra = {-0.7, -0.8},
+                                        .umbra_off_stops = rig == SCOPE ? -0.8 : NAN,
+                                        .danjon = scene.night.danjon_state};
+
+            album_add(album, &shot);
+            album_look(album, &look);
+        }
+    }
+    if (!wrong) {
+        scene.readings.album[WIDE].look_count = 0;
+        scene.readings.album[WIDE].why_not = SEEN_TOO_SMALL;
+    }
 }
 
 static void draw(const struct golden *golden)
@@ -262,6 +311,8 @@ static void draw(const struct golden *golden)
     }
     if (golden->with & TICKED)
         scene_tick_before(utc);
+    if (golden->with & PICTURES)
+        bring_pictures(utc, golden->with);
     if (golden->aimed_s > 0)
         scene_aim(utc - golden->aimed_s);
     if (golden->with & COLD)

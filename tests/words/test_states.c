@@ -186,9 +186,9 @@ static void pictures_of_a_rig(void **state)
     album->folder_gone = true;
     expect_album(ALBUM_TROUBLE, 0, "folder of pictures is gone");
     moment.readings.eye = EYE_SILENT;
-    expect_album(ALBUM_TROUBLE, 0, "pictures: the watcher hangs, press P");
+    expect_album(ALBUM_TROUBLE, 0, "the watcher hangs: press P");
     moment.readings.eye = EYE_ENDED;
-    expect_album(ALBUM_TROUBLE, 0, "pictures not watched any more: press P");
+    expect_album(ALBUM_TROUBLE, 0, "pictures not watched: press P");
 }
 
 static void expect_help(struct rig rig, struct exposure exposure, const char *wanted)
