@@ -8,7 +8,6 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 
 /* What all pictures of one run have in common. */
 struct round {

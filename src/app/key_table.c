@@ -6,7 +6,6 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 
 #define THIRD_STOP (1.0 / 3)
 #define QUIET_S 120.0

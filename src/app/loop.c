@@ -2,7 +2,6 @@
 #include "loop.h"
 
 #include <errno.h>
-#include <math.h>
 #include <poll.h>
 #include <signal.h>
 #include <stdbool.h>

@@ -6,7 +6,6 @@
 #include <moonstand/seen.h>
 
 #include <math.h>
-#include <string.h>
 
 /* Two lines with one time are one frame: its raw file and its JPEG, or one that has grown. */
 #define SAME_S 0.001

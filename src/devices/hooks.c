@@ -2,7 +2,6 @@
 
 #include <moonstand/hooks.h>
 
-#include <math.h>
 #include <stdio.h>
 
 enum { FACTS = 5, FACT_TEXT = 320 };

@@ -4,7 +4,6 @@
 #include <moonstand/angle.h>
 
 #include <math.h>
-#include <stdio.h>
 
 static void put_span(struct document *document, cJSON *object, const struct wide_fit *fit)
 {

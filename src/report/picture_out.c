@@ -4,7 +4,6 @@
 #include <moonstand/picture_words.h>
 
 #include <math.h>
-#include <string.h>
 
 /* What is read off the screen upright: a portrait picture is taller than wide. */
 static bool is_turned(const struct metadata *metadata)

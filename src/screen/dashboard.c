@@ -1,7 +1,6 @@
 /* Layouts: which panels go where, and how many lines each may have. */
 #include "panels.h"
 
-#include <string.h>
 
 /* ---- a column of panels ---- */
 

@@ -4,7 +4,6 @@
 #include <moonstand/theme_file.h>
 
 #include <stddef.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

@@ -8,7 +8,6 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 
 /* A smaller share of clipped disc is not mentioned. */
 #define CLIPPED_SAID 0.01

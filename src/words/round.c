@@ -8,7 +8,6 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 
 /* "1/60 s ISO 400", "1/20 s ISO 400 (middle of 5, 2 stops apart)". */
 static void append_setting(const struct rig *rig, const struct exposure *exposure,
