@@ -57,13 +57,12 @@ const struct act *setting_at(const struct night *night, int rig, double utc)
     return found;
 }
 
-void put_circumstances(struct document *document, cJSON *object,
-                       const struct circumstances *circumstances)
+void put_circumstances(struct node object, const struct circumstances *circumstances)
 {
-    put_text(document, object, "phase", phase_name(circumstances->phase));
-    put_number(document, object, "umbral_magnitude", circumstances->umbral_magnitude, 5);
-    put_number(document, object, "penumbral_magnitude", circumstances->penumbral_magnitude, 5);
-    put_deg(document, object, "moon_altitude_deg", circumstances->moon_altitude_rad);
+    put_text(object, "phase", phase_name(circumstances->phase));
+    put_number(object, "umbral_magnitude", circumstances->umbral_magnitude, 5);
+    put_number(object, "penumbral_magnitude", circumstances->penumbral_magnitude, 5);
+    put_deg(object, "moon_altitude_deg", circumstances->moon_altitude_rad);
 }
 
 void csv_circumstances(struct csv *csv, const struct circumstances *circumstances)
@@ -74,7 +73,7 @@ void csv_circumstances(struct csv *csv, const struct circumstances *circumstance
     csv_number(csv, deg_from_rad(circumstances->moon_altitude_rad), 3);
 }
 
-void put_act_values(struct document *document, cJSON *object, const struct act *act)
+void put_act_values(struct node object, const struct act *act)
 {
     const struct act_form *form = act_form(act->kind);
     char label[SHUTTER_LABEL];
@@ -84,14 +83,14 @@ void put_act_values(struct document *document, cJSON *object, const struct act *
         double value = act->value[i];
 
         if (act_value_is_instant(name))
-            put_instant(document, object, name, value);
+            put_instant(object, name, value);
         else if (strcmp(name, "target") == 0)
-            put_text(document, object, name, target_name((enum target)value));
+            put_text(object, name, target_name((enum target)value));
         else if (strcmp(name, "shutter") == 0)
-            put_text(document, object, name, shutter_label((int)value, label));
+            put_text(object, name, shutter_label((int)value, label));
         else if (strcmp(name, "iso") == 0)
-            put_number(document, object, name, iso_label((int)value), 0);
+            put_number(object, name, iso_label((int)value), 0);
         else
-            put_number(document, object, name, value, 6);
+            put_number(object, name, value, 6);
     }
 }

@@ -9,8 +9,8 @@ int report_air_json(FILE *out, const struct air *air)
 {
     struct document document;
 
-    document_object(&document);
-    put_air(&document, document.root, air);
+    struct node root = document_object(&document);
+    put_air(root, air);
     return document_write(&document, out);
 }
 

@@ -329,8 +329,7 @@ static void print_session(FILE *out, const struct compared *session)
     fprintf(out, "- ");
     text_plain(out, session->name);
     fprintf(out, ": %s%s, %zu entries\n", eclipse_title_words(eclipse, title),
-            session->night->rehearsal ? " (REHEARSAL)" : "",
-            session->night->act_count);
+            session->night->rehearsal ? " (REHEARSAL)" : "", session->night->act_count);
 }
 
 static void print_row(FILE *out, const char *where, const char *what, const char *a, const char *b)
@@ -399,102 +398,97 @@ int report_comparison_markdown(FILE *out, const struct compared *a, const struct
 
 /* ---- JSON ---- */
 
-static void put_rig(struct document *document, cJSON *object, const struct night *night, int rig)
+static void put_rig(struct node object, const struct night *night, int rig)
 {
     struct alarm alarms[ALARMS];
     int count = alarms_of(night, rig, alarms);
-    cJSON *list, *settings;
 
-    put_text(document, object, "name", night->rig[rig].rig.name);
-    put_number(document, object, "aims", count_acts(night, ACT_AIM, rig), 0);
-    put_number(document, object, "frames", count_acts(night, ACT_FRAME, rig), 0);
-    put_number(document, object, "batteries_changed", count_acts(night, ACT_BATTERY, rig), 0);
-    put_number(document, object, "cards_changed", count_acts(night, ACT_CARD, rig), 0);
-    put_number(document, object, "settings_changed", count_acts(night, ACT_SETTING, rig), 0);
-    list = put_array(document, object, "alarms");
+    put_text(object, "name", night->rig[rig].rig.name);
+    put_number(object, "aims", count_acts(night, ACT_AIM, rig), 0);
+    put_number(object, "frames", count_acts(night, ACT_FRAME, rig), 0);
+    put_number(object, "batteries_changed", count_acts(night, ACT_BATTERY, rig), 0);
+    put_number(object, "cards_changed", count_acts(night, ACT_CARD, rig), 0);
+    put_number(object, "settings_changed", count_acts(night, ACT_SETTING, rig), 0);
+    struct node list = put_array(object, "alarms");
     for (int i = 0; i < count; i++) {
-        cJSON *alarm = put_object(document, list, NULL);
+        struct node alarm = put_object(list, NULL);
 
-        put_instant(document, alarm, "due", alarms[i].due_utc);
-        put_flag(document, alarm, "missed", alarms[i].missed);
-        put_number(document, alarm, "answered_after_s", alarms[i].late_s, 3);
+        put_instant(alarm, "due", alarms[i].due_utc);
+        put_flag(alarm, "missed", alarms[i].missed);
+        put_number(alarm, "answered_after_s", alarms[i].late_s, 3);
     }
-    settings = put_object(document, object, "settings");
+    struct node settings = put_object(object, "settings");
     for (int i = 0; i < CONTACT_COUNT; i++) {
         const struct act *act = setting_at(night, rig, night->contact_utc[i]);
 
         if (act)
-            put_act_values(document, put_object(document, settings, contact_name((enum contact)i)),
-                           act);
+            put_act_values(put_object(settings, contact_name((enum contact)i)), act);
     }
 }
 
-static void put_range(struct document *document, cJSON *object, const struct night *night,
-                      int value, const char *lowest, const char *highest)
+static void put_range(struct node object, const struct night *night, int value, const char *lowest,
+                      const char *highest)
 {
     double low, high;
 
     if (!air_range(night, value, &low, &high))
         return;
-    put_number(document, object, lowest, low, 2);
-    put_number(document, object, highest, high, 2);
+    put_number(object, lowest, low, 2);
+    put_number(object, highest, high, 2);
 }
 
-static void put_compared(struct document *document, cJSON *object, const struct compared *session)
+static void put_compared(struct node object, const struct compared *session)
 {
     const struct night *night = session->night;
     char day[TEXT_INSTANT];
-    cJSON *contacts, *air, *rigs;
 
-    put_text(document, object, "name", session->name);
-    put_text(document, object, "eclipse", eclipse_day(day, &night->eclipse));
-    put_flag(document, object, "rehearsal", night->rehearsal);
-    put_number(document, object, "entries", (double)night->act_count, 0);
-    put_site(document, put_object(document, object, "site"), night);
-    contacts = put_object(document, object, "contacts");
+    put_text(object, "name", session->name);
+    put_text(object, "eclipse", eclipse_day(day, &night->eclipse));
+    put_flag(object, "rehearsal", night->rehearsal);
+    put_number(object, "entries", (double)night->act_count, 0);
+    put_site(put_object(object, "site"), night);
+    struct node contacts = put_object(object, "contacts");
     for (int i = 0; i < CONTACT_COUNT; i++)
         if (isfinite(night->contact_utc[i]))
-            put_text(document, contacts, contact_name((enum contact)i),
-                     announced(night, (enum contact)i));
-    put_number(document, object, "unwatched_s", unwatched_s(night), 3);
-    put_number(document, object, "ticked", ticks(night), 0);
-    put_number(document, object, "gaps", count_acts(night, ACT_GAP, -1), 0);
-    put_number(document, object, "notes", count_acts(night, ACT_NOTE, -1), 0);
-    put_number(document, object, "undone", count_acts(night, ACT_UNDO, -1), 0);
-    put_number(document, object, "l_by_eye", night->danjon_rating, 2);
-    air = put_object(document, object, "air");
-    put_number(document, air, "readings", count_readings(night), 0);
-    put_range(document, air, night, 0, "temperature_lowest_c", "temperature_highest_c");
-    put_range(document, air, night, 1, "humidity_lowest_percent", "humidity_highest_percent");
-    rigs = put_array(document, object, "rigs");
+            put_text(contacts, contact_name((enum contact)i), announced(night, (enum contact)i));
+    put_number(object, "unwatched_s", unwatched_s(night), 3);
+    put_number(object, "ticked", ticks(night), 0);
+    put_number(object, "gaps", count_acts(night, ACT_GAP, -1), 0);
+    put_number(object, "notes", count_acts(night, ACT_NOTE, -1), 0);
+    put_number(object, "undone", count_acts(night, ACT_UNDO, -1), 0);
+    put_number(object, "l_by_eye", night->danjon_rating, 2);
+    struct node air = put_object(object, "air");
+    put_number(air, "readings", count_readings(night), 0);
+    put_range(air, night, 0, "temperature_lowest_c", "temperature_highest_c");
+    put_range(air, night, 1, "humidity_lowest_percent", "humidity_highest_percent");
+    struct node rigs = put_array(object, "rigs");
     for (int i = 0; i < night->setup.rig_count; i++)
-        put_rig(document, put_object(document, rigs, NULL), night, i);
+        put_rig(put_object(rigs, NULL), night, i);
 }
 
 int report_comparison_json(FILE *out, const struct compared *a, const struct compared *b)
 {
     struct comparison *comparison = malloc(sizeof *comparison);
     struct document document;
-    cJSON *sessions, *differs;
 
     if (!comparison)
         return -1;
     comparison_make(comparison, a->night, b->night);
-    document_object(&document);
-    differs = put_array(&document, document.root, "differs");
+    struct node root = document_object(&document);
+    struct node differs = put_array(root, "differs");
     for (int i = 0; i < comparison->rows; i++) {
         const struct row *row = &comparison->row[i];
-        cJSON *object = put_object(&document, differs, NULL);
+        struct node object = put_object(differs, NULL);
 
-        put_text(&document, object, "rig", text_or_null(row->rig));
-        put_text(&document, object, "what", row->what);
-        put_text(&document, object, "a", row->a);
-        put_text(&document, object, "b", row->b);
+        put_text(object, "rig", text_or_null(row->rig));
+        put_text(object, "what", row->what);
+        put_text(object, "a", row->a);
+        put_text(object, "b", row->b);
     }
-    put_number(&document, document.root, "alike", comparison->alike, 0);
-    sessions = put_array(&document, document.root, "sessions");
-    put_compared(&document, put_object(&document, sessions, NULL), a);
-    put_compared(&document, put_object(&document, sessions, NULL), b);
+    put_number(root, "alike", comparison->alike, 0);
+    struct node sessions = put_array(root, "sessions");
+    put_compared(put_object(sessions, NULL), a);
+    put_compared(put_object(sessions, NULL), b);
     free(comparison);
     return document_write(&document, out);
 }

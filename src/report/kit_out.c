@@ -14,113 +14,104 @@ static bool is_told(const struct rig_power *power)
 
 /* ---- for tools ---- */
 
-void put_power(struct document *document, cJSON *object, const struct night *night,
-               const struct rig_power *power)
+void put_power(struct node object, const struct night *night, const struct rig_power *power)
 {
     const struct swap_plan *plan = &power->plan;
-    cJSON *swaps;
 
     if (power->cold_from != COLD_UNKNOWN)
-        put_number(document, object, "temperature_c", power->temperature_c, 1);
+        put_number(object, "temperature_c", power->temperature_c, 1);
     else
-        put_number(document, object, "planned_for_c", power->temperature_c, 1);
-    put_text(document, object, "temperature_from", cold_source_name(power->cold_from));
-    put_flag(document, object, "external", isinf(power->life_s));
+        put_number(object, "planned_for_c", power->temperature_c, 1);
+    put_text(object, "temperature_from", cold_source_name(power->cold_from));
+    put_flag(object, "external", isinf(power->life_s));
     if (!is_told(power))
         return;
-    put_number(document, object, "life_s", power->life_s, 0);
+    put_number(object, "life_s", power->life_s, 0);
     if (power->cold_from == COLD_UNKNOWN) {
-        put_number(document, object, "life_least_s", power->life_cold_s, 0);
-        put_number(document, object, "life_most_s", power->life_warm_s, 0);
+        put_number(object, "life_least_s", power->life_cold_s, 0);
+        put_number(object, "life_most_s", power->life_warm_s, 0);
     }
-    put_instant(document, object, "empty", power->empty_utc);
-    put_number(document, object, "spares", power->spares, 0);
-    put_number(document, object, "batteries", plan->batteries, 0);
-    put_flag(document, object, "external_wanted", plan->external);
-    put_flag(document, object, "totality_free", plan->totality_free);
-    put_instant(document, object, "dry", plan->dry_utc);
-    swaps = put_array(document, object, "swaps");
+    put_instant(object, "empty", power->empty_utc);
+    put_number(object, "spares", power->spares, 0);
+    put_number(object, "batteries", plan->batteries, 0);
+    put_flag(object, "external_wanted", plan->external);
+    put_flag(object, "totality_free", plan->totality_free);
+    put_instant(object, "dry", plan->dry_utc);
+    struct node swaps = put_array(object, "swaps");
     for (int i = 0; i < plan->count && i < SWAPS; i++) {
-        cJSON *swap = put_object(document, swaps, NULL);
+        struct node swap = put_object(swaps, NULL);
 
-        put_instant(document, swap, "at", plan->swap[i].utc);
-        put_text(document, swap, "reason",
-                 swap_reason_name(swap_reason_of(night, power, &plan->swap[i])));
-        put_flag(document, swap, "with_re_aim", plan->swap[i].at_re_aim);
+        put_instant(swap, "at", plan->swap[i].utc);
+        put_text(swap, "reason", swap_reason_name(swap_reason_of(night, power, &plan->swap[i])));
+        put_flag(swap, "with_re_aim", plan->swap[i].at_re_aim);
     }
 }
 
-void put_card(struct document *document, cJSON *object, const struct card_budget *card, bool known,
-              double change_utc)
+void put_card(struct node object, const struct card_budget *card, bool known, double change_utc)
 {
-    put_number(document, object, "frames", card->frames, 0);
+    put_number(object, "frames", card->frames, 0);
     if (!known)
         return;
-    put_number(document, object, "frames_fit", card->frames_fit, 0);
-    put_flag(document, object, "fits", card->fits);
+    put_number(object, "frames_fit", card->frames_fit, 0);
+    put_flag(object, "fits", card->fits);
     if (card->fits)
         return;
-    put_instant(document, object, "full", card->full_utc);
-    put_instant(document, object, "change", change_utc);
-    put_number(document, object, "interval_fits_s", card->interval_fits_s, 0);
+    put_instant(object, "full", card->full_utc);
+    put_instant(object, "change", change_utc);
+    put_number(object, "interval_fits_s", card->interval_fits_s, 0);
     if (card->bracket_fits > 0)
-        put_number(document, object, "bracket_fits", card->bracket_fits, 0);
+        put_number(object, "bracket_fits", card->bracket_fits, 0);
 }
 
-void put_forecast(struct document *document, cJSON *object, const struct forecast_row *row,
-                  double age_s, bool old)
+void put_forecast(struct node object, const struct forecast_row *row, double age_s, bool old)
 {
-    put_number(document, object, "cloud_percent", row->cloud_percent, 0);
-    put_number(document, object, "temperature_c", row->temperature_c, 1);
-    put_number(document, object, "humidity_percent", row->humidity_percent, 0);
-    put_number(document, object, "wind_m_s", row->wind_m_s, 1);
-    put_number(document, object, "age_s", age_s, 0);
-    put_flag(document, object, "old", old);
+    put_number(object, "cloud_percent", row->cloud_percent, 0);
+    put_number(object, "temperature_c", row->temperature_c, 1);
+    put_number(object, "humidity_percent", row->humidity_percent, 0);
+    put_number(object, "wind_m_s", row->wind_m_s, 1);
+    put_number(object, "age_s", age_s, 0);
+    put_flag(object, "old", old);
 }
 
-void put_moment_air(struct document *document, cJSON *object, const struct night *night,
-                    const struct moment *moment)
+void put_moment_air(struct node object, const struct night *night, const struct moment *moment)
 {
     const struct air_trend *trend = &moment->air_trend;
-    cJSON *entry;
 
-    put_air(document, object, &moment->air);
-    put_number(document, object, "age_s", moment->air_age_s, 1);
-    put_instant(document, object, "glass_dry", night->glass_utc);
+    put_air(object, &moment->air);
+    put_number(object, "age_s", moment->air_age_s, 1);
+    put_instant(object, "glass_dry", night->glass_utc);
     if (moment->air_used.source != AIR_UNKNOWN) {
-        put_text(document, object, "source",
-                 moment->air_used.source == AIR_READ ? "reading" : "forecast");
-        put_flag(document, object, "old", moment->air_used.old);
+        put_text(object, "source", moment->air_used.source == AIR_READ ? "reading" : "forecast");
+        put_flag(object, "old", moment->air_used.old);
     }
     if (trend->count > 0) {
-        entry = put_object(document, object, "trend");
-        put_number(document, entry, "readings", trend->count, 0);
-        put_number(document, entry, "temperature_c_per_h", trend->temperature_c_per_h, 2);
-        put_number(document, entry, "margin_c_per_h", trend->margin_c_per_h, 2);
-        put_instant(document, entry, "gone", trend->gone_utc);
+        struct node entry = put_object(object, "trend");
+        put_number(entry, "readings", trend->count, 0);
+        put_number(entry, "temperature_c_per_h", trend->temperature_c_per_h, 2);
+        put_number(entry, "margin_c_per_h", trend->margin_c_per_h, 2);
+        put_instant(entry, "gone", trend->gone_utc);
     }
     if (night->forecast.count > 0)
-        put_forecast(document, put_object(document, object, "forecast"), &moment->forecast,
-                     moment->forecast_age_s, moment->forecast_old);
-    put_text(document, object, "sensor_trouble", text_or_null(moment->readings.air_trouble));
+        put_forecast(put_object(object, "forecast"), &moment->forecast, moment->forecast_age_s,
+                     moment->forecast_old);
+    put_text(object, "sensor_trouble", text_or_null(moment->readings.air_trouble));
 }
 
-void put_moment_kit(struct document *document, cJSON *object, const struct night *night,
-                    const struct moment *moment)
+void put_moment_kit(struct node object, const struct night *night, const struct moment *moment)
 {
-    cJSON *rigs = put_array(document, object, "rigs");
+    struct node rigs = put_array(object, "rigs");
 
     for (int i = 0; i < night->setup.rig_count; i++) {
         const struct kit_moment *kit = &moment->kit[i];
-        cJSON *rig = put_object(document, rigs, NULL), *card;
+        struct node rig = put_object(rigs, NULL);
 
-        put_text(document, rig, "name", night->rig[i].rig.name);
-        put_power(document, put_object(document, rig, "power"), night, &night->power[i]);
-        card = put_object(document, rig, "card");
-        put_card(document, card, &kit->card, kit->card_known, kit->card_utc);
-        put_number(document, card, "free_bytes", moment->readings.card_free_bytes[i], 0);
+        put_text(rig, "name", night->rig[i].rig.name);
+        put_power(put_object(rig, "power"), night, &night->power[i]);
+        struct node card = put_object(rig, "card");
+        put_card(card, &kit->card, kit->card_known, kit->card_utc);
+        put_number(card, "free_bytes", moment->readings.card_free_bytes[i], 0);
         if (*night->rig[i].rig.card_path)
-            put_flag(document, card, "absent", kit->card_absent);
+            put_flag(card, "absent", kit->card_absent);
     }
 }
 
@@ -166,7 +157,7 @@ void print_moment_air(FILE *out, const struct subject *about)
     text_entry(out, "", "%s", air_trend_words(about, -1, 0, text));
     text_entry(out, "", "%s", glass_state_words(about, -1, 0, text));
     if (isfinite(row->cloud_percent))
-        text_entry(out, "Sky", "%s, %s", cloud_words(row->cloud_percent, text),
-                   forecast_age_words(about->moment->forecast_age_s, about->moment->forecast_old,
-                                      source));
+        text_entry(
+            out, "Sky", "%s, %s", cloud_words(row->cloud_percent, text),
+            forecast_age_words(about->moment->forecast_age_s, about->moment->forecast_old, source));
 }

@@ -31,9 +31,9 @@ int report_nights_json(FILE *out, const struct nights_entry *entries, size_t cou
 {
     struct document document;
 
-    document_array(&document);
+    struct node root = document_array(&document);
     for (size_t i = 0; i < count; i++)
-        put_eclipse(&document, put_object(&document, document.root, NULL), &entries[i]);
+        put_eclipse(put_object(root, NULL), &entries[i]);
     return document_write(&document, out);
 }
 
@@ -84,9 +84,9 @@ int report_names_json(FILE *out, const char *const *names, size_t count)
 {
     struct document document;
 
-    document_array(&document);
+    struct node root = document_array(&document);
     for (size_t i = 0; i < count; i++)
-        put_text(&document, document.root, NULL, names[i]);
+        put_text(root, NULL, names[i]);
     return document_write(&document, out);
 }
 

@@ -126,14 +126,16 @@ int report_pictures_csv(FILE *out, const struct night *night, const struct pictu
     return text_done(out);
 }
 
-static void put_carried(struct document *document, cJSON *object, const struct pictures *pictures,
+static void put_carried(struct node object, const struct pictures *pictures,
                         const struct picture *picture)
 {
     const char *name = pictures->column_names, *field = picture->carried;
-    cJSON *columns = pictures->columns > 0 ? put_object(document, object, "columns") : NULL;
+    if (pictures->columns == 0)
+        return;
+    struct node columns = put_object(object, "columns");
 
     for (int i = 0; i < pictures->columns; i++) {
-        put_text(document, columns, name, text_or_null(field));
+        put_text(columns, name, text_or_null(field));
         name += strlen(name) + 1;
         field += strlen(field) + 1;
     }
@@ -146,26 +148,25 @@ int report_pictures_json(FILE *out, const struct night *night, const struct pict
 
     if (!proofs)
         return -1;
-    document_array(&document);
+    struct node root = document_array(&document);
     for (size_t i = 0; i < pictures->count; i++) {
         const struct picture *picture = &pictures->item[i];
-        cJSON *object = put_object(&document, document.root, NULL);
+        struct node object = put_object(root, NULL);
         struct answer answer;
 
         answer_make(night, proofs, picture, &answer);
-        put_text(&document, object, "name", picture->name);
-        put_text(&document, object, "rig", rig_name(night, picture));
-        put_instant(&document, object, "utc", answer.utc);
-        put_text(&document, object, "clock", answer.clock);
-        put_circumstances(&document, object, &answer.at);
-        put_text(&document, object, "shutter", text_or_null(answer.shutter));
-        put_number(&document, object, "iso", answer.iso, 0);
+        put_text(object, "name", picture->name);
+        put_text(object, "rig", rig_name(night, picture));
+        put_instant(object, "utc", answer.utc);
+        put_text(object, "clock", answer.clock);
+        put_circumstances(object, &answer.at);
+        put_text(object, "shutter", text_or_null(answer.shutter));
+        put_number(object, "iso", answer.iso, 0);
         if (answer.advised)
-            put_text(&document, object, "target",
-                     target_name((enum target)answer.advised->value[2]));
-        put_text(&document, object, "setting", text_or_null(answer.setting));
-        put_text(&document, object, "picked", picture->picked);
-        put_carried(&document, object, pictures, picture);
+            put_text(object, "target", target_name((enum target)answer.advised->value[2]));
+        put_text(object, "setting", text_or_null(answer.setting));
+        put_text(object, "picked", picture->picked);
+        put_carried(object, pictures, picture);
     }
     free(proofs);
     return document_write(&document, out);

@@ -13,15 +13,20 @@
 
 /* ---- JSON (json_out.c) ---- */
 
-/* A document being built. One flag remembers that memory ran out; a null parent is allowed, so that
- * nobody has to ask on the way. */
+/* A document being built, and a place in it to put things into. One flag remembers that memory ran out; a
+ * place that is not there takes all the same, so that nobody has to ask on the way. */
 struct document {
     cJSON *root;
     bool failed;
 };
+struct node {
+    struct document *document;
+    cJSON *item; /* an object or an array */
+};
 
-void document_object(struct document *document);
-void document_array(struct document *document);
+/* Begin a document and give its root. */
+struct node document_object(struct document *document);
+struct node document_array(struct document *document);
 /* Writes the document unless it failed, and frees it. */
 int document_write(struct document *document, FILE *out);
 /* The same in one line, for one document after the other. */
@@ -29,43 +34,43 @@ int document_write_line(struct document *document, FILE *out);
 
 /* Members of an object; `key` is a string constant, null in an array. What is not finite, or a null
  * text, is left out. */
-cJSON *put_object(struct document *document, cJSON *parent, const char *key);
-cJSON *put_array(struct document *document, cJSON *parent, const char *key);
-void put_number(struct document *document, cJSON *parent, const char *key, double value,
+struct node put_object(struct node parent, const char *key);
+struct node put_array(struct node parent, const char *key);
+void put_number(struct node parent, const char *key, double value,
                 int decimals);
-void put_deg(struct document *document, cJSON *parent, const char *key, double rad);
-void put_text(struct document *document, cJSON *parent, const char *key, const char *text);
+void put_deg(struct node parent, const char *key, double rad);
+void put_text(struct node parent, const char *key, const char *text);
 /* A member that is there and holds nothing. */
-void put_null(struct document *document, cJSON *parent, const char *key);
-void put_flag(struct document *document, cJSON *parent, const char *key, bool flag);
-void put_instant(struct document *document, cJSON *parent, const char *key, double utc);
-void put_tt(struct document *document, cJSON *parent, const char *key, double tt);
+void put_null(struct node parent, const char *key);
+void put_flag(struct node parent, const char *key, bool flag);
+void put_instant(struct node parent, const char *key, double utc);
+void put_tt(struct node parent, const char *key, double tt);
 
 /* A text, or null where it is empty. */
 const char *text_or_null(const char *text);
 
 /* Parts that several documents have. */
-void put_eclipse(struct document *document, cJSON *object, const struct nights_entry *entry);
-void put_air(struct document *document, cJSON *object, const struct air *air);
-void put_checklist(struct document *document, cJSON *object, const struct night *night);
-void put_site(struct document *document, cJSON *object, const struct night *night);
+void put_eclipse(struct node object, const struct nights_entry *entry);
+void put_air(struct node object, const struct air *air);
+void put_checklist(struct node object, const struct night *night);
+void put_site(struct node object, const struct night *night);
 /* What to dial. */
-void put_shutter_iso(struct document *document, cJSON *object, const struct exposure *exposure);
+void put_shutter_iso(struct node object, const struct exposure *exposure);
 /* The frames of an exposure: how many, and of a bracket what else to dial. */
-void put_bracket(struct document *document, cJSON *object, const struct exposure *exposure);
+void put_bracket(struct node object, const struct exposure *exposure);
 
 /* ---- batteries, cards, air (kit_out.c) ---- */
 
-void put_power(struct document *document, cJSON *object, const struct night *night,
+void put_power(struct node object, const struct night *night,
                const struct rig_power *power);
 /* `known`: size or free space of the card are; else only the frames. */
-void put_card(struct document *document, cJSON *object, const struct card_budget *card, bool known,
+void put_card(struct node object, const struct card_budget *card, bool known,
               double change_utc);
-void put_forecast(struct document *document, cJSON *object, const struct forecast_row *row,
+void put_forecast(struct node object, const struct forecast_row *row,
                   double age_s, bool old);
-void put_moment_kit(struct document *document, cJSON *object, const struct night *night,
+void put_moment_kit(struct node object, const struct night *night,
                     const struct moment *moment);
-void put_moment_air(struct document *document, cJSON *object, const struct night *night,
+void put_moment_air(struct node object, const struct night *night,
                     const struct moment *moment);
 /* Lines of a rig's paragraph. */
 void print_power(FILE *out, const struct subject *about, int rig, const struct rig_power *power);
@@ -138,12 +143,12 @@ struct proof *proofs_make(const struct night *night, const struct pictures *pict
 bool is_confirmed(const struct proof *proof);
 
 /* As members phase, umbral_magnitude, penumbral_magnitude, moon_altitude_deg; as four fields. */
-void put_circumstances(struct document *document, cJSON *object,
+void put_circumstances(struct node object,
                        const struct circumstances *circumstances);
 #define CSV_CIRCUMSTANCES "phase,umbral_magnitude,penumbral_magnitude,moon_altitude_deg"
 void csv_circumstances(struct csv *csv, const struct circumstances *circumstances);
 /* The values of an act as members under their names: instants and settings in words. */
-void put_act_values(struct document *document, cJSON *object, const struct act *act);
+void put_act_values(struct node object, const struct act *act);
 
 /* ---- what plan, calendar and session are made of (timeline.c) ---- */
 
@@ -169,9 +174,9 @@ int print_pocket(FILE *out, const struct night *night);
 /* ---- how a rig frames the night (framing_out.c) ---- */
 
 /* Members held, late, altitude_deg, azimuth_deg, roll_deg, enters, leaves (both at, x, y). */
-void put_pose(struct document *document, cJSON *object, const struct pose *pose, bool held);
+void put_pose(struct node object, const struct pose *pose, bool held);
 /* Members composition, re_aims and mount of a rig; a mount's drift is that of `utc`. */
-void put_framing(struct document *document, cJSON *object, const struct night *night, int rig,
+void put_framing(struct node object, const struct night *night, int rig,
                  double utc);
 
 /* ---- what a rig shoots (plan.c) ---- */

@@ -59,61 +59,58 @@ static const char *act_rig_name(const struct night *night, const struct act *act
 
 /* ---- JSON ---- */
 
-static void put_proof(struct document *document, cJSON *object, const struct proof *proof)
+static void put_proof(struct node object, const struct proof *proof)
 {
-    put_text(document, object, "confirmed", proof_name(proof));
+    put_text(object, "confirmed", proof_name(proof));
     if (proof->same > 0)
-        put_number(document, object, "pictures_same", proof->same, 0);
+        put_number(object, "pictures_same", proof->same, 0);
     if (proof->near > 0)
-        put_number(document, object, "pictures_near", proof->near, 0);
+        put_number(object, "pictures_near", proof->near, 0);
     if (proof->others > 0)
-        put_number(document, object, "pictures_other", proof->others, 0);
+        put_number(object, "pictures_other", proof->others, 0);
 }
 
-static void put_setting(struct document *document, cJSON *settings, const struct record *record,
-                        const struct act *act)
+static void put_setting(struct node settings, const struct record *record, const struct act *act)
 {
-    cJSON *object = put_object(document, settings, NULL);
+    struct node object = put_object(settings, NULL);
 
-    put_instant(document, object, "at", act->utc);
-    put_act_values(document, object, act);
-    put_proof(document, object, proof_of(record, act));
+    put_instant(object, "at", act->utc);
+    put_act_values(object, act);
+    put_proof(object, proof_of(record, act));
 }
 
 /* What a rig was set to when the stage began, and every change in it. */
-static void put_settings(struct document *document, cJSON *settings, const struct record *record,
-                         int rig, struct span span)
+static void put_settings(struct node settings, const struct record *record, int rig,
+                         struct span span)
 {
     const struct night *night = record->night;
     const struct act *first = setting_at(night, rig, span.from);
 
     if (first)
-        put_setting(document, settings, record, first);
+        put_setting(settings, record, first);
     for (size_t i = 0; i < night->act_count; i++)
         if (is_setting_in(&night->acts[i], rig, span))
-            put_setting(document, settings, record, &night->acts[i]);
+            put_setting(settings, record, &night->acts[i]);
 }
 
-static void put_stages(struct document *document, cJSON *array, const struct record *record)
+static void put_stages(struct node array, const struct record *record)
 {
     const struct night *night = record->night;
     struct stage stages[CONTACT_COUNT];
     int count = stages_make(night, stages);
 
     for (int i = 0; i < count; i++) {
-        cJSON *object = put_object(document, array, NULL);
-        cJSON *rigs;
+        struct node object = put_object(array, NULL);
 
-        put_text(document, object, "phase", phase_name(stages[i].phase));
-        put_instant(document, object, "from", stages[i].span.from);
-        put_instant(document, object, "to", stages[i].span.to);
-        rigs = put_array(document, object, "rigs");
+        put_text(object, "phase", phase_name(stages[i].phase));
+        put_instant(object, "from", stages[i].span.from);
+        put_instant(object, "to", stages[i].span.to);
+        struct node rigs = put_array(object, "rigs");
         for (int rig = 0; rig < night->setup.rig_count; rig++) {
-            cJSON *entry = put_object(document, rigs, NULL);
+            struct node entry = put_object(rigs, NULL);
 
-            put_text(document, entry, "name", night->rig[rig].rig.name);
-            put_settings(document, put_array(document, entry, "settings"), record, rig,
-                         stages[i].span);
+            put_text(entry, "name", night->rig[rig].rig.name);
+            put_settings(put_array(entry, "settings"), record, rig, stages[i].span);
         }
     }
 }
@@ -130,24 +127,22 @@ static void follow_setting(struct in_force *in_force, const struct act *act)
 }
 
 /* What every rig was set to when a note was taken. */
-static void put_settings_at(struct document *document, cJSON *object, const struct night *night,
+static void put_settings_at(struct node object, const struct night *night,
                             const struct in_force *in_force)
 {
-    cJSON *rigs = put_array(document, object, "rigs");
+    struct node rigs = put_array(object, "rigs");
 
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
-        cJSON *entry;
-
         if (!in_force->setting[rig])
             continue;
-        entry = put_object(document, rigs, NULL);
-        put_text(document, entry, "name", night->rig[rig].rig.name);
-        put_act_values(document, entry, in_force->setting[rig]);
+        struct node entry = put_object(rigs, NULL);
+        put_text(entry, "name", night->rig[rig].rig.name);
+        put_act_values(entry, in_force->setting[rig]);
     }
 }
 
-static void put_act(struct document *document, cJSON *object, const struct record *record,
-                    const struct act *act, const struct in_force *in_force)
+static void put_act(struct node object, const struct record *record, const struct act *act,
+                    const struct in_force *in_force)
 {
     const struct night *night = record->night;
     const struct act_form *form = act_form(act->kind);
@@ -156,35 +151,33 @@ static void put_act(struct document *document, cJSON *object, const struct recor
 
     act_words(night, act, NULL, what, sizeof what);
     circumstances_at(night, act->utc, &at);
-    put_number(document, object, "seq", (double)act->seq, 0);
-    put_instant(document, object, "utc", act->utc);
-    put_text(document, object, "kind", form->name);
-    put_text(document, object, "rig", act_rig_name(night, act));
+    put_number(object, "seq", (double)act->seq, 0);
+    put_instant(object, "utc", act->utc);
+    put_text(object, "kind", form->name);
+    put_text(object, "rig", act_rig_name(night, act));
     if (form->has & HAS_REF)
-        put_number(document, object, "ref", (double)act->ref, 0);
+        put_number(object, "ref", (double)act->ref, 0);
     if (form->has & HAS_TEXT)
-        put_text(document, object, "text", act->text);
-    put_act_values(document, object, act);
-    put_text(document, object, "what", what);
-    put_flag(document, object, "undone", act->undone);
-    put_circumstances(document, object, &at);
+        put_text(object, "text", act->text);
+    put_act_values(object, act);
+    put_text(object, "what", what);
+    put_flag(object, "undone", act->undone);
+    put_circumstances(object, &at);
     if (act->kind == ACT_NOTE)
-        put_settings_at(document, object, night, in_force);
+        put_settings_at(object, night, in_force);
     if (act->kind == ACT_SETTING)
-        put_proof(document, object, proof_of(record, act));
+        put_proof(object, proof_of(record, act));
 }
 
 /* The cameras whose clock is known. */
-static void put_camera_clocks(struct document *document, cJSON *array, const struct night *night)
+static void put_camera_clocks(struct node array, const struct night *night)
 {
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
-        cJSON *entry;
-
         if (!isfinite(night->rig[rig].camera_behind_s))
             continue;
-        entry = put_object(document, array, NULL);
-        put_text(document, entry, "rig", night->rig[rig].rig.name);
-        put_number(document, entry, "behind_s", night->rig[rig].camera_behind_s, 3);
+        struct node entry = put_object(array, NULL);
+        put_text(entry, "rig", night->rig[rig].rig.name);
+        put_number(entry, "behind_s", night->rig[rig].camera_behind_s, 3);
     }
 }
 
@@ -194,23 +187,22 @@ int report_session_json(FILE *out, const struct night *night, const struct pictu
     struct in_force in_force = {0};
     struct document document;
     struct nights_entry entry;
-    cJSON *acts;
 
     if (!record.proof || nights_entry_make(&entry, &night->eclipse, &night->observer) != 0) {
         free(record.proof);
         return -1;
     }
-    document_object(&document);
-    put_eclipse(&document, put_object(&document, document.root, "eclipse"), &entry);
-    put_site(&document, put_object(&document, document.root, "site"), night);
-    put_flag(&document, document.root, "rehearsal", night->rehearsal);
-    put_instant(&document, document.root, "recorded_until", recorded_until(night));
-    put_stages(&document, put_array(&document, document.root, "phases"), &record);
-    put_camera_clocks(&document, put_array(&document, document.root, "camera_clocks"), night);
-    acts = put_array(&document, document.root, "acts");
+    struct node root = document_object(&document);
+    put_eclipse(put_object(root, "eclipse"), &entry);
+    put_site(put_object(root, "site"), night);
+    put_flag(root, "rehearsal", night->rehearsal);
+    put_instant(root, "recorded_until", recorded_until(night));
+    put_stages(put_array(root, "phases"), &record);
+    put_camera_clocks(put_array(root, "camera_clocks"), night);
+    struct node acts = put_array(root, "acts");
     for (size_t i = 0; i < night->act_count; i++) {
         follow_setting(&in_force, &night->acts[i]);
-        put_act(&document, put_object(&document, acts, NULL), &record, &night->acts[i], &in_force);
+        put_act(put_object(acts, NULL), &record, &night->acts[i], &in_force);
     }
     free(record.proof);
     return document_write(&document, out);

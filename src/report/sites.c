@@ -42,35 +42,33 @@ static double clear_deg(const struct site_view *view, enum contact contact)
     return deg_from_rad(moon->altitude_rad - moon->horizon_rad);
 }
 
-static void put_site_view(struct document *document, cJSON *object, const struct site_view *view)
+static void put_site_view(struct node object, const struct site_view *view)
 {
     const struct site *site = &view->site;
-    cJSON *entry;
 
-    put_text(document, object, "name", text_or_null(site->name));
-    put_flag(document, object, "active", view->active);
-    put_number(document, object, "latitude_deg", site->latitude_deg, 6);
-    put_number(document, object, "longitude_deg", site->longitude_deg, 6);
-    put_number(document, object, "height_m", site->height_m, 1);
-    put_eclipse(document, put_object(document, object, "eclipse"), &view->entry);
-    entry = put_object(document, object, "clear_deg");
+    put_text(object, "name", text_or_null(site->name));
+    put_flag(object, "active", view->active);
+    put_number(object, "latitude_deg", site->latitude_deg, 6);
+    put_number(object, "longitude_deg", site->longitude_deg, 6);
+    put_number(object, "height_m", site->height_m, 1);
+    put_eclipse(put_object(object, "eclipse"), &view->entry);
+    struct node entry = put_object(object, "clear_deg");
     for (int i = 0; i < CONTACT_COUNT; i++)
         if (isfinite(view->entry.eclipse.tt[i]))
-            put_number(document, entry, contact_name((enum contact)i),
-                       clear_deg(view, (enum contact)i), 2);
-    put_deg(document, object, "sun_altitude_deg", view->sun_altitude_rad);
+            put_number(entry, contact_name((enum contact)i), clear_deg(view, (enum contact)i), 2);
+    put_deg(object, "sun_altitude_deg", view->sun_altitude_rad);
     if (view->has_forecast)
-        put_forecast(document, put_object(document, object, "forecast"), &view->forecast,
-                     view->forecast_age_s, view->forecast_old);
+        put_forecast(put_object(object, "forecast"), &view->forecast, view->forecast_age_s,
+                     view->forecast_old);
 }
 
 int report_sites_json(FILE *out, const struct site_view *views, size_t count)
 {
     struct document document;
 
-    document_array(&document);
+    struct node root = document_array(&document);
     for (size_t i = 0; i < count; i++)
-        put_site_view(&document, put_object(&document, document.root, NULL), &views[i]);
+        put_site_view(put_object(root, NULL), &views[i]);
     return document_write(&document, out);
 }
 
