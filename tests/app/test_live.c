@@ -1,5 +1,6 @@
-/* The loop of the live night, with a clock, a keyboard, a terminal and a battery of the test's own: an hour
- * passes in a moment, and each bell, message, question and hook is held to tests/prints/live-*.txt. */
+/* The loop of the live night, with a clock, a keyboard, a terminal, a battery, a receiver and a watcher of
+ * the test's own: an hour passes in a moment, and each bell, message, question, hook and act is held to
+ * tests/prints/live-*.txt. */
 #include "lived.h"
 
 #include "../../src/app/live.h"
@@ -8,6 +9,9 @@
 #include <blessed.h>
 
 #include <moonstand/forecast.h>
+#include <moonstand/gps.h>
+#include <moonstand/record_words.h>
+#include <moonstand/series.h>
 #include <moonstand/terminal.h>
 
 #include <errno.h>
@@ -78,6 +82,120 @@ void battery_fill(const struct battery_device *battery, struct readings *reading
     readings->battery_percent = battery->percent;
     readings->battery_left_s = battery->left_s;
     readings->battery_discharging = battery->discharging;
+}
+
+/* ---- the receiver ---- */
+
+struct gps_device {
+    bool open;
+};
+
+static struct gps_device receiver;
+static struct gps_reading heard = {GPS_NO_FIX, 1, 4, NAN, NAN, NAN, NAN, NAN, NAN, NAN};
+
+static void put_device(const char *what);
+
+struct gps_device *gps_device_new(const char *host, int port, struct fault *fault)
+{
+    char what[80];
+
+    (void)snprintf(what, sizeof what, "receiver %s:%d", host, port);
+    put_device(what);
+    if (port == 13) {
+        (void)fault_set(fault, "no receiver at this port");
+        return NULL;
+    }
+    assert_false(receiver.open);
+    receiver.open = true;
+    return &receiver;
+}
+
+void gps_device_free(struct gps_device *gps)
+{
+    if (!gps)
+        return;
+    assert_true(gps->open);
+    gps->open = false;
+    put_device("receiver closed");
+}
+
+int gps_device_fd(const struct gps_device *gps)
+{
+    assert_true(gps->open);
+    return -1;
+}
+
+void gps_device_on_readable(struct gps_device *gps, double boot_s)
+{
+    (void)boot_s;
+    assert_true(gps->open);
+}
+
+void gps_device_tick(struct gps_device *gps, double boot_s)
+{
+    assert_true(gps->open);
+    assert_near(boot_s, now.boot, 0);
+}
+
+void gps_device_fill(const struct gps_device *gps, double utc, double boot_s, struct readings *readings)
+{
+    assert_true(gps->open);
+    assert_near(utc, now.utc, 0);
+    assert_near(boot_s, now.boot, 0);
+    readings->gps = heard;
+}
+
+/* ---- the watcher of pictures ---- */
+
+enum { GLANCES = 64 };
+static struct {
+    struct glance glance[GLANCES];
+    int count, taken, hurried;
+    enum eye_state state;
+} watcher;
+
+/* Its command: what is after the program and the folder of the session. */
+int eye_device_open(struct eye_device *eye, const struct user_command *command, double boot_s, struct fault *fault)
+{
+    const char *word = command->text;
+    char what[120];
+
+    (void)boot_s;
+    (void)fault;
+    eye->wanted = command->count > 0;
+    if (!eye->wanted)
+        return 0;
+    assert_int_equal(command->count, 4);
+    for (int i = 0; i < 3; i++)
+        word += strlen(word) + 1;
+    (void)snprintf(what, sizeof what, "watcher of pictures since %s", word);
+    put_device(what);
+    return 0;
+}
+
+void eye_device_close(struct eye_device *eye)
+{
+    eye->wanted = false;
+}
+
+bool eye_device_next(struct eye_device *eye, double boot_s, struct glance *glance)
+{
+    (void)boot_s;
+    if (!eye->wanted || watcher.taken == watcher.count)
+        return false;
+    *glance = watcher.glance[watcher.taken++];
+    return true;
+}
+
+void eye_device_hurry(const struct eye_device *eye)
+{
+    watcher.hurried += eye->wanted;
+}
+
+enum eye_state eye_device_state(struct eye_device *eye, double boot_s)
+{
+    (void)boot_s;
+    return eye->wanted ? watcher.state : EYE_OFF;
 }
 
 /* ---- the terminal ---- */
@@ -249,6 +367,14 @@ static void log_what_is_new(void)
     log_if_new(live.view.acted ? "act" : "says", play.message, sizeof play.message, live.view.message);
     log_if_new("asks", play.question, sizeof play.question, question);
     log_if_new("typed", play.typed, sizeof play.typed, *question ? live.view.typed : "");
+}
+
+/* What becomes of the devices. */
+static void put_device(const char *what)
+{
+    char clock[TEXT_INSTANT];
+
+    fprintf(play.log, "%.8s %s\n", format_iso(clock, now.utc, 0, "") + 11, what);
 }
 
 /* No hook and no sensor takes any time of the night. */
@@ -546,11 +672,233 @@ static void what_comes_by_lines(void **state)
     hold("live-lines", &text);
 }
 
+/* ---- pictures and a receiver ---- */
+
+static void card_of_pictures(void)
+{
+    watcher.state = EYE_WATCHES;
+    edit("rigs[1].pictures", "/card");
+}
+
+static struct glance *next_glance(enum glance_kind kind, int rig)
+{
+    struct glance *glance = &watcher.glance[watcher.count++];
+
+    assert_true(watcher.count <= GLANCES);
+    *glance = (struct glance){.kind = kind, .rig = rig};
+    for (int i = 0; i < RIGS; i++) {
+        glance->frames[i] = i == LONG ? watcher.count : 0;
+        glance->bytes[i] = 4e7 * glance->frames[i];
+    }
+    return glance;
+}
+
+/* A frame as it is asked for, brighter by so many stops, that landed some seconds ago. */
+static struct glance *land(double brighter, double ago_s)
+{
+    const struct exposure *asked = &live.session.moment.rig[LONG].exposure;
+    struct glance *glance = next_glance(GLANCE_FILE, LONG);
+
+    glance->fresh = true;
+    glance->seen = (struct seen){
+        .landed_utc = now.utc - ago_s,
+        .rig = LONG,
+        .state = SEEN_NOT_LOOKED,
+        .metadata = {.taken = now.utc - ago_s - 40, /* the camera's clock is slow */
+                     .offset_min = NAN,
+                     .orientation = 1,
+                     .shutter_s = asked->shutter_s * exp2(brighter),
+                     .iso = iso_label(asked->iso),
+                     .f_number = asked->f_number,
+                     .focal_mm = NAN,
+                     .focal_35mm = NAN,
+                     .sensor_px_per_mm = NAN},
+    };
+    return glance;
+}
+
+static void six_land(void)
+{
+    for (int i = 6; i > 0; i--)
+        (void)land(0, 60 * i - 58);
+}
+
+static void two_are_too_bright(void)
+{
+    (void)land(3, 61);
+    (void)land(3, 1);
+}
+
+/* Nothing of these is taken: rigs that are not there, counts that are none, a picture of the week before, measures
+ * that are out of range. */
+static void nonsense_lands(void)
+{
+    struct glance *glance = land(9, 0);
+
+    glance->rig = glance->seen.rig = RIGS;
+    glance = next_glance(GLANCE_FOLDER, -1);
+    glance->gone = true;
+    (void)land(9, 8 * SECONDS_PER_DAY);
+    glance = land(9, 0);
+    glance->seen.state = (enum seen_state)SEEN_STATES;
+    glance->frames[LONG] = INFINITY;
+}
+
+static void less_than_nothing(void)
+{
+    struct glance *glance = next_glance(GLANCE_ALIVE, 0);
+
+    glance->frames[LONG] = -1;
+    glance->bytes[LONG] = NAN;
+}
+
+static void a_word_comes(void)
+{
+    (void)snprintf(next_glance(GLANCE_WORD, -1)->text, GLANCE_TEXT, "%s", "a.jpg: \33[31mdamaged");
+}
+
+static void folder_goes(void)
+{
+    next_glance(GLANCE_FOLDER, LONG)->gone = true;
+}
+
+static void folder_comes(void)
+{
+    next_glance(GLANCE_FOLDER, LONG)->gone = false;
+}
+
+static void watcher_hangs(void)
+{
+    watcher.state = EYE_SILENT;
+}
+
+static void watcher_ends(void)
+{
+    watcher.state = EYE_ENDED;
+}
+
+static void looks_less_often(void)
+{
+    edit("look_every_s", "120");
+}
+
+static void no_card_of_pictures(void)
+{
+    edit("rigs[1].pictures", "");
+}
+
+static void fix_comes(void)
+{
+    heard = (struct gps_reading){GPS_FIX, 3, 9, 62.01, 60.02, 433, 4, 1, 0.2, 0.02};
+}
+
+static void receiver_at_another_port(void)
+{
+    edit("gpsd.port", "13");
+}
+
+static void receiver_is_taken_out(void)
+{
+    edit("gpsd.host", "");
+}
+
+/* All that the night has written down. */
+static void add_acts(void)
+{
+    const struct night *night = &live.session.night;
+    const struct reader reader = session_reader(&live.session);
+    char words[ACT_TEXT], clock[TEXT_INSTANT];
+
+    fprintf(play.log, "---- acts ----\n");
+    for (size_t i = 0; i < night->act_count; i++) {
+        const struct act *act = &night->acts[i];
+
+        act_words(night, act, &reader, words, sizeof words);
+        fprintf(play.log, "%.8s %s%s ", format_iso(clock, act->utc, 0, "") + 11, act_form(act->kind)->name,
+                act->undone ? " (undone)" : "");
+        put_clean(words);
+    }
+}
+
+static void add_album(void)
+{
+    const struct album *album = &live.session.readings.album[LONG];
+    const struct gps_reading *gps = &live.session.readings.gps;
+
+    fprintf(play.log, "---- the readings: receiver %s, watcher %d; %.0f frames, %.3g bytes, %d shots, folder %s\n",
+            gps_state_name(gps->state), (int)live.session.readings.eye, album->frames, album->bytes, album->count,
+            album->folder_gone ? "gone" : "there");
+}
+
+/* Half an hour in which pictures come in and a receiver has a fix. */
+static void half_an_hour_of_pictures(void **state)
+{
+    static const struct happening happenings[] = {
+        {5, "p", NULL},
+        {6, "\33", NULL},
+        {10, NULL, receiver_is_named},
+        {20, "g", NULL},
+        {30, NULL, fix_comes},
+        {40, "g", NULL},
+        {50, "u", NULL},
+        {60, "P", NULL},
+        {70, NULL, card_of_pictures},
+        {80, "2a", NULL},
+        {500, NULL, six_land},
+        {501, NULL, add_album},
+        {560, NULL, two_are_too_bright},
+        {580, NULL, nonsense_lands},
+        {581, NULL, add_album},
+        {590, NULL, less_than_nothing},
+        {591, NULL, add_album},
+        {620, NULL, a_word_comes},
+        {640, "n", NULL},
+        {641, "a frame of it\n", NULL},
+        {660, NULL, folder_goes},
+        {662, NULL, add_album},
+        {700, NULL, folder_comes},
+        {720, NULL, watcher_hangs},
+        {722, NULL, add_album},
+        {760, NULL, watcher_ends},
+        {770, "P", NULL},
+        {780, NULL, looks_less_often},
+        {800, NULL, receiver_at_another_port},
+        {802, NULL, add_album},
+        {810, "g", NULL},
+        {830, NULL, receiver_is_named},
+        {840, NULL, receiver_is_taken_out},
+        {842, NULL, add_album},
+        {850, NULL, no_card_of_pictures},
+        {852, NULL, add_album},
+        {860, "P", NULL},
+        {880, "2a", NULL},
+        {1450, ".", NULL},
+        {1460, "u", NULL},
+        {1470, NULL, add_acts},
+        {1480, NULL, NULL},
+    };
+    char *text = NULL;
+    size_t size = 0;
+
+    (void)state;
+    laptop = (struct battery_device){.percent = 81, .left_s = NAN};
+    setup.air = (struct air_sensor){.every_s = 30};
+    setup.site.forecast[0] = '\0';
+    memset(setup.hook, 0, sizeof setup.hook);
+    begin(round(contact(CONTACT_U1)) - 600, happenings, &text, &size);
+    play_to_the_end();
+    assert_int_equal(watcher.taken, watcher.count);
+    assert_int_equal(watcher.hurried, 1);
+    assert_false(receiver.open);
+    hold("live-pictures", &text);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         AT_HOME(half_an_hour_at_the_screen),
         AT_HOME(what_comes_by_lines),
+        AT_HOME(half_an_hour_of_pictures),
     };
 
     return RUN_AND_CLOSE_ALL(tests, prepare, NULL);
