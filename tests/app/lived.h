@@ -125,15 +125,18 @@ static inline void step(struct session *of, double seconds)
     session_step(of);
 }
 
+/* Changes of the setup are written to a file beside the sessions. */
 static inline int open_as(struct session *of, const struct clock *clock, bool rehearsal,
                           const char *folder, struct fault *fault)
 {
+    char file[SCRATCH + sizeof "/setup.json"];
     struct session_start start = {.setup = &setup,
-                                  .setup_file = "/nowhere/setup.json",
+                                  .setup_file = file,
                                   .eclipse = &eclipse,
                                   .rehearsal = rehearsal,
                                   .folder = folder};
 
+    (void)snprintf(file, sizeof file, "%s/setup.json", state_home);
     if (session_open(of, clock, &start, fault) != 0)
         return -1;
     session_keep(of);
