@@ -58,6 +58,9 @@ struct framing {
     double planned_since; /* the aim that they follow; -INFINITY: none yet; NaN: not planned */
     int planned_count;
     double planned_utc[AIM_STEPS];
+    /* The plan before that, whose first aim has come and is not confirmed: likewise. */
+    int passed_count;
+    double passed_utc[AIM_STEPS];
 
     bool flips; /* a mount's meridian flip falls due: */
     struct mount_flip flip;

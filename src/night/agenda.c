@@ -215,13 +215,25 @@ static void add_swaps(const struct night *night, int rig, double utc, struct age
         if (plan->swap[i].utc >= utc)
             agenda_add(night, agenda, with_round(night, agenda, rig, utc, plan->swap[i].utc),
                        JOB_BATTERY, rig);
-    /* What is free was read now. */
-    double now = utc + PRESSING_S;
+    /* What is free was read now; a card that was put in since is as it was put in. */
+    double now = fmax(utc + PRESSING_S, night->rig[rig].card_utc);
     if (!rig_card_make(night, rig, now, night->card_free_bytes[rig], &card))
         return;
     double full = card_swap_utc(night, rig, now, card.full_utc);
     if (full >= utc)
         agenda_add(night, agenda, with_round(night, agenda, rig, utc, full), JOB_CARD, rig);
+}
+
+/* As they were planned at that time. */
+static void add_aims(const struct night *night, int rig, double utc, struct agenda *agenda)
+{
+    const struct framing *framing = &night->framing[rig];
+    bool passed = isfinite(utc) && framing->passed_count > 0 && framing->passed_utc[0] >= utc;
+    const double *aims = passed ? framing->passed_utc : framing->planned_utc;
+
+    for (int i = 0; i < (passed ? framing->passed_count : framing->planned_count); i++)
+        if (aims[i] >= utc)
+            agenda_add(night, agenda, aims[i], JOB_AIM, rig);
 }
 
 static bool breaks_into_contact(const struct night *night, const struct agenda_round *round)
@@ -272,9 +284,7 @@ void agenda_make(const struct night *night, double utc, struct agenda *agenda)
 {
     agenda_settings(night, utc, agenda);
     for (int rig = 0; rig < night->setup.rig_count; rig++)
-        for (int i = 0; i < night->framing[rig].planned_count; i++)
-            if (night->framing[rig].planned_utc[i] >= utc)
-                agenda_add(night, agenda, night->framing[rig].planned_utc[i], JOB_AIM, rig);
+        add_aims(night, rig, utc, agenda);
     for (int rig = 0; rig < night->setup.rig_count; rig++)
         add_swaps(night, rig, utc, agenda);
     for (int i = 0; i < agenda->count; i++) {

@@ -11,6 +11,8 @@ struct metadata;
 
 /* A job stops other things from so long before it is due; one that is so late has not been done. */
 #define PRESSING_S 60.0
+/* A round that has come may be meant for so long by who says that it is done. */
+#define MEANT_S 300.0
 /* No two rounds come closer: common practice, no source. With two people they can take turns. */
 #define ROUND_APART_S 90.0
 

@@ -4,53 +4,48 @@
 #include <math.h>
 #include <stdio.h>
 
-/* A round that has come may be meant for so long, a coming one from so long before. */
-#define LATE_S 300.0
+/* A coming round may be meant from so long before. */
 #define EARLY_S 900.0
 /* The key pressed again so soon means no round that is not yet told. */
 #define AGAIN_S 30.0
+/* Two instants of one round. */
+#define SAME_S 1.0
 
-/* The round of settings that has come and may still be meant: up to half way to the next one, at
- * least for as long as it is told. -1: none. */
-static int late_round(const struct rounds *rounds, double utc)
+/* Whether a round that has come may still be meant: up to half way to the next one, of settings to the next
+ * of those, at least for as long as it is told. */
+static bool is_still_meant(const struct night *night, const struct agenda *agenda, int index, double utc)
 {
-    int last = -1;
+    const struct agenda_round *round = &agenda->round[index];
+    double told_s = PRESSING_S, next = INFINITY;
 
-    while (last + 1 < rounds->count && rounds->round[last + 1].utc <= utc)
-        last++;
-    for (int i = last > 0 ? last - 1 : 0; i <= last; i++) {
-        double begins = rounds->round[i].utc;
-        double next = i + 1 < rounds->count ? rounds->round[i + 1].utc : INFINITY;
-        double told_s = round_told_until(rounds, i) - begins;
-
-        if (utc - begins < fmax(told_s, fmin(LATE_S, (next - begins) / 2)))
-            return i;
-    }
-    return -1;
+    for (int i = agenda->count - 1; i > index; i--)
+        if (round->setting < 0 || agenda->round[i].setting >= 0)
+            next = agenda->round[i].utc;
+    if (round->setting >= 0)
+        told_s = round_told_until(&night->rounds, round->setting) - round->utc;
+    return utc - round->utc < fmax(told_s, fmin(MEANT_S, (next - round->utc) / 2));
 }
 
-/* The round that is meant; its jobs at the rigs by bits. */
+/* The round that is meant: the first that has come and may be, with all that was told of it by then, else the
+ * next one. */
 static bool meant_round(const struct night *night, double utc, struct agenda_round *meant)
 {
-    const struct rounds *rounds = &night->rounds;
-    const struct agenda *agenda = &night->agenda;
-    int late = late_round(rounds, utc), first = 0;
+    struct agenda agenda;
+    double from = utc;
+    int i = 0;
 
-    while (first < agenda->count && agenda->round[first].utc <= utc - PRESSING_S)
-        first++;
-    bool other = first < agenda->count &&
-                 (late < 0 || agenda->round[first].utc <= rounds->round[late].utc + 1);
-    if (other) {
-        *meant = agenda->round[first];
-        return meant->utc - utc <= EARLY_S;
-    }
-    if (late < 0)
-        return false;
-    *meant = (struct agenda_round){.utc = rounds->round[late].utc, .setting = late};
-    for (int rig = 0; rig < night->setup.rig_count; rig++)
-        if (rounds->round[late].touched[rig])
-            meant->jobs[rig] = 1U << JOB_SETTING;
-    return true;
+    agenda_make(night, utc - MEANT_S, &agenda);
+    while (i < agenda.count && agenda.round[i].utc <= utc &&
+           !is_still_meant(night, &agenda, i, utc))
+        i++;
+    if (i < agenda.count)
+        from = fmin(from, agenda.round[i].utc);
+    agenda_make(night, from - PRESSING_S, &agenda);
+    for (i = 0; i < agenda.count && agenda.round[i].utc < from - SAME_S;)
+        i++;
+    if (i < agenda.count)
+        *meant = agenda.round[i];
+    return i < agenda.count && meant->utc - utc <= EARLY_S;
 }
 
 static double last_done_utc(const struct night *night)
@@ -63,7 +58,8 @@ static int done_at(const struct night *night, const struct moment *moment,
                    const struct agenda_round *round, int rig, struct act *acts)
 {
     const struct job *aim = hands_job(&moment->hands, JOB_AIM, rig);
-    bool aims = round->jobs[rig] & 1U << JOB_AIM || (aim && aim->state <= JOB_PRESSING);
+    /* One that presses but is of the next round is left to that. */
+    bool aims = round->jobs[rig] & 1U << JOB_AIM || (aim && aim->state <= JOB_PRESSING && aim->utc <= moment->utc);
     struct act plain = {.utc = moment->utc, .boot_s = NAN, .rig = rig};
     int count = 0;
 

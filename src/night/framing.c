@@ -324,7 +324,7 @@ void framing_make(const struct night *night, int index, struct framing *framing)
     framing->whole.known = framing->pose.known = false;
     framing->re_aims = framing->early = -1;
     framing->re_aims_since = NAN;
-    framing->re_aim_count = framing->planned_count = 0;
+    framing->re_aim_count = framing->planned_count = framing->passed_count = 0;
     if (framing->wide)
         compose(night, rig, framing);
     if (rig->support != SUPPORT_FIXED)

@@ -4,6 +4,7 @@
 #include "derive.h"
 
 #include <math.h>
+#include <string.h>
 
 /* So much of a stay is used before a re-aim comes sooner to save a walk: at less it would cost many more of
  * them; and so much where there is no time for it later. */
@@ -125,6 +126,19 @@ static int soonest(const struct night *night, const struct aiming aiming[RIGS])
     return first;
 }
 
+/* Hands that are late may still say that they have done what was planned. */
+static void keep_passed(struct framing *framing, double since, double utc)
+{
+    bool kept = framing->passed_count > 0 && framing->passed_utc[0] > utc - MEANT_S;
+
+    if (!(since == framing->planned_since)) {
+        framing->passed_count = 0;
+    } else if (!kept && framing->planned_count > 0 && framing->planned_utc[0] <= utc) {
+        framing->passed_count = framing->planned_count;
+        memcpy(framing->passed_utc, framing->planned_utc, sizeof framing->passed_utc);
+    }
+}
+
 static bool is_stale(const struct framing *framing, double since, double utc)
 {
     bool passed = framing->planned_count > 0 && framing->planned_utc[0] < utc - PRESSING_S;
@@ -146,6 +160,7 @@ void aims_plan(struct night *night, double utc)
         if (night->framing[i].re_aims <= 0)
             continue;
         stale |= is_stale(&night->framing[i], since, rig->aimed ? utc : -INFINITY);
+        keep_passed(&night->framing[i], since, utc);
         night->framing[i].planned_since = since;
     }
     if (!stale)

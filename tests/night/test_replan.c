@@ -37,6 +37,21 @@ static int open_night(void **state)
     return ridge_open(&setup, &zone, false);
 }
 
+/* Cards that do not last the night. */
+static int open_with_small_cards(void **state)
+{
+    static struct setup setup;
+    struct zone_table zone;
+
+    (void)state;
+    if (ridge(&setup, &zone, &eclipse) != 0)
+        return -1;
+    setup.site.temperature_c = -22;
+    for (int rig = WIDE; rig <= SCOPE; rig++)
+        setup.rig[rig].card_gb = 8;
+    return ridge_open(&setup, &zone, false);
+}
+
 /* One tick: what is true, and what the program writes down of it. */
 static void tick(double utc)
 {
@@ -278,6 +293,60 @@ static void acts_plan_again_from_now_on(void **state)
     }
 }
 
+/* Which acts of which rigs: bits. */
+static void sorts_of(const struct act *acts, int count, unsigned sorts[ACT_KINDS])
+{
+    memset(sorts, 0, ACT_KINDS * sizeof *sorts);
+    for (int i = 0; i < count; i++)
+        sorts[acts[i].kind] |= 1U << (acts[i].rig + 1);
+}
+
+/* Whoever follows the rounds and says so minutes late has done all of them: not the settings alone. */
+static void what_is_done_late_is_done_whole(void **state)
+{
+    unsigned sorts[ACT_KINDS], later[ACT_KINDS], seen[ACT_KINDS] = {0};
+    struct act acts[ROUND_ACTS];
+    double utc = at(CONTACT_P1, 60), end = at(CONTACT_P4, -60);
+    int late = 0;
+
+    (void)state;
+    tick(utc);
+    apply((struct act){.kind = ACT_AIM, .rig = LONG, .value = {0, 0}}, utc);
+    for (tick(utc += 1); utc < end; tick(utc += 1)) {
+        const struct agenda *agenda = &night->agenda;
+        int i = 0;
+
+        while (i < agenda->count && agenda->round[i].utc <= utc)
+            i++;
+        if (i >= agenda->count)
+            break;
+        double begins = agenda->round[i].utc;
+        double next = i + 1 < agenda->count ? agenda->round[i + 1].utc : INFINITY;
+        double until = begins + fmin(290, (next - begins) / 2 - 1);
+        for (tick(utc); utc < begins + 5; tick(utc))
+            utc = fmin(utc + 10, begins + 5);
+        int count = round_done(night, &moment, acts, &fault);
+        sorts_of(acts, count, sorts);
+        for (; utc < until; tick(utc))
+            utc = fmin(utc + 10, until);
+        count = round_done(night, &moment, acts, &fault);
+        sorts_of(acts, count, later);
+        assert_true(acts[count - 1].value[0] <= utc);
+        for (int kind = 0; kind < ACT_KINDS; kind++) {
+            if (later[kind] != sorts[kind])
+                fail_msg("%.0f s after P1, %.0f s late: %s %x, was %x", begins - at(CONTACT_P1, 0),
+                         utc - begins, act_form((enum act_kind)kind)->name, later[kind], sorts[kind]);
+            seen[kind] |= later[kind];
+        }
+        late += utc > begins + 61;
+        for (int act = 0; act < count; act++)
+            apply(acts[act], utc);
+    }
+    assert_true(late >= 10);
+    assert_true(seen[ACT_SETTING] && seen[ACT_AIM] && seen[ACT_BATTERY] && seen[ACT_CARD] &&
+                seen[ACT_CHECK]);
+}
+
 /* A frame that looked right is what is set from then on, to the third; a key that asks for a third more
  * has a third more, whatever the last round has left. */
 static void a_test_frame_is_on_the_dial(void **state)
@@ -330,6 +399,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_round_aims_its_tripods, open_night, ridge_close),
         cmocka_unit_test_setup_teardown(no_round_is_marked_by_mistake, open_night, ridge_close),
         cmocka_unit_test_setup_teardown(acts_plan_again_from_now_on, open_night, ridge_close),
+        cmocka_unit_test_setup_teardown(what_is_done_late_is_done_whole, open_with_small_cards,
+                                        ridge_close),
         cmocka_unit_test_setup_teardown(a_test_frame_is_on_the_dial, open_night, ridge_close),
         cmocka_unit_test_setup_teardown(a_rig_that_was_not_set_is_asked_for, open_night,
                                         ridge_close),
