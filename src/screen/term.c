@@ -71,6 +71,7 @@ static struct {
     bool rgb_tones;      /* a picture's tones are sent as RGB */
     struct ramp ramp;    /* else these */
     bool scrolls_at_end; /* a character in the last column of the last line does */
+    bool fills;          /* erased characters take the colour behind */
 
     /* decoding of keys */
     uint8_t partial[4]; /* of a character in UTF-8 */
@@ -428,6 +429,7 @@ int term_open(struct fault *fault)
     prepare_strings();
     term.begun = false;
     term.scrolls_at_end = tigetflag("am") > 0 && tigetflag("xenl") <= 0;
+    term.fills = tigetflag("bce") > 0 && terminal_says("ech");
     term.is_utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
     term.colours = decide_colours();
     term.glyphs = decide_glyphs(name);
@@ -529,21 +531,25 @@ static int drawn_role(const struct cell *cell, int before)
     return same ? before : cell->role;
 }
 
+/* What is only added leaves the colours as they are. */
 static void use_attributes(int wanted)
 {
+    static const struct {
+        int bit;
+        const char *capability;
+    } ways[] = {
+        {PEN_BOLD, "bold"}, {PEN_DIM, "dim"}, {PEN_UNDERLINE, "smul"}, {PEN_REVERSE, "rev"}};
+
     if (wanted == term.pen_attributes)
         return;
-    /* This takes the colours with it. */
-    add_capability("sgr0");
-    term.pen_ink[0] = term.pen_ink[1] = -1;
-    if (wanted & PEN_BOLD)
-        add_capability("bold");
-    if (wanted & PEN_DIM)
-        add_capability("dim");
-    if (wanted & PEN_UNDERLINE)
-        add_capability("smul");
-    if (wanted & PEN_REVERSE)
-        add_capability("rev");
+    if (term.pen_attributes & ~wanted) { /* or not known */
+        add_capability("sgr0");
+        term.pen_ink[0] = term.pen_ink[1] = -1;
+        term.pen_attributes = 0;
+    }
+    for (size_t i = 0; i < sizeof ways / sizeof ways[0]; i++)
+        if (wanted & ~term.pen_attributes & ways[i].bit)
+            add_capability(ways[i].capability);
     term.pen_attributes = wanted;
 }
 
@@ -595,14 +601,24 @@ static int tone_ink(int level, int x, int y)
     return term.colours == TERM_DIRECT ? direct_colour(rgb) : (int)rgb | INK_RGB;
 }
 
-/* Of a blank the first ink does not matter. */
-static void draw_inked(const char *text, int ink, int behind)
+/* Attributes that a blank shows. */
+enum { ON_BLANKS = PEN_UNDERLINE | PEN_REVERSE };
+
+static void ink_blanks(int behind)
 {
-    use_attributes(0);
-    if (*text != ' ')
-        set_ink(0, ink);
+    if (term.pen_attributes & ON_BLANKS) /* or not known */
+        use_attributes(0);
     set_ink(1, behind);
     term.pen_role = -1;
+}
+
+static void draw_inked(const char *text, int ink, int behind)
+{
+    if (*text != ' ') {
+        use_attributes(0);
+        set_ink(0, ink);
+    }
+    ink_blanks(behind);
     add(text, strlen(text));
 }
 
@@ -626,7 +642,7 @@ static void draw_quarters(const struct cell *cell)
 /* Pictures and large digits: true if the cell has been drawn. */
 static bool draw_picture(const struct cell *cell, int x, int y)
 {
-    bool plain = attributes(cell->role) % PEN_DIM == 0;
+    bool plain = !(attributes(cell->role) & ON_BLANKS);
 
     if (shows_tones(cell)) {
         int upper = tone_ink(cell->half[0], x, 2 * y),
@@ -635,7 +651,7 @@ static bool draw_picture(const struct cell *cell, int x, int y)
     } else if (cell->quarters > 0 && plain && term.colours >= TERM_256 &&
                (term.glyphs == GLYPHS_UTF8 || cell->quarters == WHOLE)) {
         draw_quarters(cell);
-    } else if (cell->text[0] == ' ' && plain && term.pen_role < 0 && term.pen_attributes == 0) {
+    } else if (cell->text[0] == ' ' && plain && term.pen_role < 0) {
         draw_inked(" ", 0, term.paper);
     } else {
         return false;
@@ -659,7 +675,7 @@ static bool can_pass(const struct cell *line, int from, int to)
 
 static void move_to(const struct cell *line, int x, int y)
 {
-    const char *right = terminal_says("cuf");
+    const char *right = terminal_says("cuf"), *down = terminal_says("cud");
 
     if (term.pen_y == y && term.pen_x == x)
         return;
@@ -668,6 +684,8 @@ static void move_to(const struct cell *line, int x, int y)
             add(line[at].text, strlen(line[at].text));
     else if (term.pen_y == y && term.pen_x >= 0 && term.pen_x < x && right)
         (void)tputs(tiparm(right, x - term.pen_x), 1, add_byte);
+    else if (term.pen_x == x && term.pen_y >= 0 && term.pen_y < y && down)
+        (void)tputs(tiparm(down, y - term.pen_y), 1, add_byte);
     else
         (void)tputs(tiparm(terminal_says("cup"), y, x), 1, add_byte);
     term.pen_x = x;
@@ -691,6 +709,41 @@ static void draw_cell(const struct cell *line, int x, int y, int role)
     term.pen_x = last ? -1 : x + cell->width;
 }
 
+/* The ink of a cell that is of one colour all over; -1: of none. */
+static int even_ink(const struct cell *cell, int x, int y)
+{
+    bool plain = !(attributes(cell->role) & ON_BLANKS);
+
+    if (shows_tones(cell)) {
+        int upper = tone_ink(cell->half[0], x, 2 * y);
+        return upper == tone_ink(cell->half[1], x, 2 * y + 1) ? upper : -1;
+    }
+    if (cell->quarters > 0)
+        return cell->quarters == WHOLE && plain && term.colours >= TERM_256 ? term.ink[cell->role]
+                                                                            : -1;
+    return cell->text[0] == ' ' && plain ? term.paper : -1;
+}
+
+static bool is_due(const struct cell *line, const struct cell *shown, int x)
+{
+    return term.repaint || memcmp(&line[x], &shown[x], sizeof *line) != 0;
+}
+
+/* How many cells from one on are of its colour, up to the last of them that has changed; 0 if to write
+ * them takes no more bytes than to erase them and to go on behind. */
+static int even_run(const struct cell *line, const struct cell *shown, int x, int y, int width)
+{
+    enum { ERASE = 5, GO_ON = 5 };
+    int ink = term.fills ? even_ink(&line[x], x, y) : -1, run = 0, at = x;
+    bool goes_on;
+
+    for (; ink >= 0 && at < width && even_ink(&line[at], at, y) == ink; at++)
+        if (is_due(line, shown, at))
+            run = at + 1 - x;
+    goes_on = x + run < width && is_due(line, shown, x + run);
+    return run > ERASE + (goes_on ? GO_ON : 0) ? run : 0;
+}
+
 /* Draws the cells of a line that have changed. */
 static void put_line(const struct canvas *canvas, int y)
 {
@@ -701,12 +754,23 @@ static void put_line(const struct canvas *canvas, int y)
     if (!term.repaint && memcmp(line, shown, width * sizeof *line) == 0)
         return;
     for (int x = 0, role = ROLE_LABEL; x < canvas->width; x++) {
+        int run;
+
         if (!shows_tones(&line[x]))
             role = drawn_role(&line[x], role);
-        if (!term.repaint && memcmp(&line[x], &shown[x], sizeof *line) == 0)
+        if (!is_due(line, shown, x))
             continue;
-        draw_cell(line, x, y, role);
-        shown[x] = line[x];
+        run = even_run(line, shown, x, y, canvas->width);
+        if (run > 0) {
+            move_to(line, x, y);
+            ink_blanks(even_ink(&line[x], x, y));
+            (void)tputs(tiparm(terminal_says("ech"), run), 1, add_byte);
+        } else {
+            draw_cell(line, x, y, role);
+            run = 1;
+        }
+        memcpy(&shown[x], &line[x], (size_t)run * sizeof *line);
+        x += run - 1;
     }
 }
 

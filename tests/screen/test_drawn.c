@@ -184,6 +184,16 @@ static void select_pen(const int *number, int count)
     }
 }
 
+/* Of what is erased xterm keeps the colour behind, and no attribute. */
+static void erase(int cells)
+{
+    assert_in_range(cells, 1, COLUMNS - terminal.x);
+    for (int x = terminal.x; x < terminal.x + cells; x++) {
+        (void)snprintf(terminal.cell[terminal.y][x].text, 8, " ");
+        terminal.cell[terminal.y][x].pen = (struct pen){.ink = {-1, terminal.pen.ink[1]}};
+    }
+}
+
 /* A sequence from its `[` on; what follows it. */
 static const char *obey(const char *at)
 {
@@ -207,6 +217,12 @@ static const char *obey(const char *at)
         break;
     case 'C':
         terminal.x += number[0] > 0 ? number[0] : 1;
+        break;
+    case 'B':
+        terminal.y += number[0] > 0 ? number[0] : 1;
+        break;
+    case 'X':
+        erase(number[0]);
         break;
     case 'J':
         wipe();
@@ -251,8 +267,8 @@ static const char *put_character(const char *at)
     return at + size;
 }
 
-/* All that comes up to the end of a frame, or of the program. */
-static void take_frame(void)
+/* All that comes up to the end of a frame, or of the program; returns its bytes. */
+static size_t take_frame(void)
 {
     static char bytes[1 << 16];
     size_t size = 0;
@@ -278,6 +294,7 @@ static void take_frame(void)
         else
             at = put_character(at);
     }
+    return size;
 }
 
 /* ---- what must be seen ---- */
@@ -385,10 +402,12 @@ static void expect_frame(const struct canvas *canvas, int number)
 
 static const char *program;
 
-static void watch(const char *name, const char *more)
+/* `most`: bytes of all frames, a fiftieth above what they took when they were as short as we know. */
+static void watch(const char *name, const char *more, size_t most)
 {
     const struct winsize size = {.ws_row = LINES, .ws_col = COLUMNS};
     struct canvas canvas = {0};
+    size_t bytes = 0;
     int status, other;
 
     memset(&terminal, 0, sizeof terminal);
@@ -412,11 +431,13 @@ static void watch(const char *name, const char *more)
     chance = 1;
     for (int number = 0; number < FRAMES; number++) {
         next_frame(&canvas, number);
-        take_frame();
+        bytes += take_frame();
         expect_frame(&canvas, number);
         assert_int_equal(write(terminal.fd, "x", 1), 1);
     }
-    take_frame();
+    (void)take_frame();
+    print_message("%d frames: %zu bytes\n", FRAMES, bytes);
+    assert_true(bytes <= most);
     assert_int_equal(waitpid(terminal.pid, &status, 0), terminal.pid);
     assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 0);
     (void)close(terminal.fd);
@@ -428,7 +449,7 @@ static void frames_on_256_colours(void **state)
     (void)state;
     colours = TERM_256;
     rgb_tones = false;
-    watch("xterm-256color", "COLORTERM=");
+    watch("xterm-256color", "COLORTERM=", 50000);
 }
 
 static void frames_with_rgb_tones(void **state)
@@ -436,14 +457,14 @@ static void frames_with_rgb_tones(void **state)
     (void)state;
     colours = TERM_256;
     rgb_tones = true;
-    watch("xterm-256color", "COLORTERM=truecolor");
+    watch("xterm-256color", "COLORTERM=truecolor", 58500);
 }
 
 static void frames_on_eight_colours(void **state)
 {
     (void)state;
     colours = TERM_BASIC;
-    watch("xterm", "COLORTERM=");
+    watch("xterm", "COLORTERM=", 25600);
 }
 
 int main(int argc, char **argv)
