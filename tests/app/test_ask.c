@@ -23,18 +23,25 @@
 
 static char folder[SCRATCH];
 
-/* One answer at a time, each shown behind its question as a terminal would. */
+/* What has been sent to standard output, and errors. */
+static char *sent;
+static size_t sent_size;
+
+/* One answer at a time, each shown behind its question as a terminal would. The question has been sent before. */
 static ssize_t next_answer(void *answers, char *out, size_t size)
 {
     const char **rest = answers;
-    size_t length = strcspn(*rest, "\n");
+    size_t length = strcspn(*rest, "\n"), asked = sent_size;
 
+    (void)fflush(stdout);
+    assert_int_equal(sent_size, asked);
     if ((*rest)[length] == '\n')
         length++;
     assert_true(length <= size);
     memcpy(out, *rest, length);
     *rest += length;
     (void)fwrite(out, 1, length, stdout);
+    (void)fflush(stdout);
     return (ssize_t)length;
 }
 
@@ -42,12 +49,11 @@ static ssize_t next_answer(void *answers, char *out, size_t size)
 static char *talk(const char *answers, int status)
 {
     FILE *out = stdout, *errors = stderr, *in = stdin;
-    char *said = NULL;
-    size_t size = 0;
     int result;
 
     fflush(NULL);
-    stdout = stderr = open_memstream(&said, &size);
+    sent_size = 0;
+    stdout = stderr = open_memstream(&sent, &sent_size);
     stdin = fopencookie(&answers, "r", (cookie_io_functions_t){.read = next_answer});
     result = stdout && stdin ? ask_setup(FILE_NAME) : -1;
     if (stdin)
@@ -58,7 +64,7 @@ static char *talk(const char *answers, int status)
     stderr = errors;
     stdin = in;
     assert_int_equal(result, status);
-    return said;
+    return sent;
 }
 
 /* The number that a line of the page at the end begins with; 0: it is no such line. */

@@ -905,9 +905,13 @@ static void a_journal_that_could_not_be_read_is_continued(void **state)
     assert_int_equal(open_as(&session, &test_clock, false, NULL, &fault), 0);
     assert_true(*session.trouble != '\0');
     act(&session, (struct act){.kind = ACT_FRAME, .rig = 1});
+    step(&session, 12);
     assert_int_equal(rmdir(path), 0);
     assert_int_equal(rename(aside, path), 0);
-    step(&session, 12);
+    /* Not at each tick: a disk that fails is slow. */
+    step(&session, 9);
+    assert_true(*session.trouble != '\0');
+    step(&session, 3);
     assert_string_equal(session.trouble, "");
     assert_non_null(strstr(session.standing, "entries of before"));
     close_session(&session);
@@ -915,6 +919,36 @@ static void a_journal_that_could_not_be_read_is_continued(void **state)
     assert_int_equal(session.night.rig[0].frames, 1);
     assert_int_equal(session.night.rig[1].frames, 1);
     close_session(&session);
+}
+
+/* What it holds is known only when it can be read: if it is a rehearsal's, the night stays out of it. */
+static void a_record_of_a_rehearsal_is_not_continued(void **state)
+{
+    char path[PATH_SIZE + 32], aside[PATH_SIZE + 32], folder[PATH_SIZE];
+    struct fault fault;
+    size_t size;
+    int held;
+
+    (void)state;
+    open_rehearsal(&session);
+    act(&session, (struct act){.kind = ACT_FRAME, .rig = 0});
+    (void)snprintf(folder, sizeof folder, "%s", session.folder);
+    close_session(&session);
+    (void)snprintf(path, sizeof path, "%s/journal.jsonl", folder);
+    (void)snprintf(aside, sizeof aside, "%s/aside", folder);
+    size = file_size(path);
+    assert_int_equal(rename(path, aside), 0);
+    assert_int_equal(mkdir(path, 0700), 0);
+    assert_int_equal(open_as(&session, &test_clock, false, folder, &fault), 0);
+    act(&session, (struct act){.kind = ACT_FRAME, .rig = 1});
+    assert_int_equal(rmdir(path), 0);
+    assert_int_equal(rename(aside, path), 0);
+    step(&session, 12);
+    assert_non_null(strstr(session.trouble, "is the record of a rehearsal"));
+    /* All that it holds is lost, with its end, and said to be. */
+    held = (int)session.night.act_count;
+    assert_int_equal(session_close(&session), held + 1);
+    assert_int_equal(file_size(path), size);
 }
 
 /* As where the disk is not there yet. */
@@ -1115,6 +1149,7 @@ int main(void)
         AT_HOME(the_first_session_may_be_a_named_one),
         AT_HOME(an_item_of_the_night_is_not_kept_in_the_setup),
         AT_HOME(a_journal_that_could_not_be_read_is_continued),
+        AT_HOME(a_record_of_a_rehearsal_is_not_continued),
         AT_HOME(a_folder_that_could_not_be_reached_is_continued),
         AT_HOME(links_of_somebody_elses_are_not_followed),
         AT_HOME(pipes_of_somebody_elses_do_not_hang_the_start),

@@ -231,6 +231,16 @@ static void test_boxes_and_fuji(void **state)
     assert_string_equal(metadata.model, "Camera Four");
     assert_int_equal(metadata.format, PICTURE_HEIF);
     assert_int_equal(metadata.jpeg_size, 0);
+    /* A box without a size goes on to the end of the file (ISO/IEC 14496-12, 4.2): the one after `ftyp`. */
+    set_number(&header, 24, 0, 4);
+    metadata = read_whole(&header);
+    assert_string_equal(metadata.model, "Camera Four");
+    make_cr3(&header);
+    set_number(&header, 24, 0, 4);
+    metadata = read_whole(&header);
+    check_settings(&metadata);
+    assert_string_equal(metadata.model, "Camera Three");
+    assert_int_equal(metadata.jpeg_width, 600);
     /* An item for each tile of the picture; no more are looked at than 256. */
     make_heif_of(&header, 255);
     metadata = read_whole(&header);

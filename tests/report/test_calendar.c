@@ -28,8 +28,8 @@ static void lines_are_folded_as_the_rfc_has_it(void **state)
     for (int i = 0; i < 40; i++)
         (void)snprintf(setup->checklist.item[i].text, CHECK_TEXT, "%.*s%s", i,
                        "0123456789012345678901234567890123456789",
-                       "\xe2\x82\xac\xe2\x82\xac \xc3\xa4\xc3\xb6\xc3\xbc \xf0\x9f\x8c\x95 long "
-                       "enough, surely; to be folded somewhere \\ here");
+                       "long enough \\ to be folded, \xe2\x82\xac\xf0\x9f\x8c\x95\xe2\x82\xac\xf0\x9f\x8c\x95"
+                       "\xc3\xa4\xc3\xb6\xe2\x82\xac\xf0\x9f\x8c\x95");
     night = demo_night(setup, "2028-12-31");
     text = calendar_of(night, STAMP_UTC);
     for (char *line = text, *next; *line; line = next) {
