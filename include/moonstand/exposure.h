@@ -65,6 +65,8 @@ struct exposure {
 /* From clean highlights to usable shadows in raw: common practice, no source. */
 #define ONE_FRAME_STOPS 7.0
 
+/* Stops between two frames of a rig's brackets: what its setup asks for, in whole thirds as on a dial. */
+double rig_bracket_step(const struct rig *rig);
 /* Chooses the setting. Meter equation and the split into shutter and ISO: exposure.c. */
 void exposure_choose(const struct rig *rig, const struct exposure_ask *ask,
                      struct exposure *exposure);

@@ -122,7 +122,7 @@ static void describe(const struct night *night, struct remedy *remedy)
     if (remedy->kind != REMEDY_BRACKET)
         return;
     remedy->value = night->shooting[remedy->rig].longest_bracket;
-    remedy->step_stops = night->rig[remedy->rig].rig.bracket_step_stops;
+    remedy->step_stops = rig_bracket_step(&night->rig[remedy->rig].rig);
 }
 
 /* One remedy, on a copy of the night. */

@@ -300,6 +300,16 @@ static void remote_bracket(struct exposure *exposure, const struct room *room,
     answer(exposure, room, &dial, &longest, drift_px_per_s);
 }
 
+static int bracket_thirds(const struct rig *rig)
+{
+    return max_int(1, thirds_of(rig->bracket_step_stops));
+}
+
+double rig_bracket_step(const struct rig *rig)
+{
+    return bracket_thirds(rig) / 3.0;
+}
+
 static void choose_bracket(const struct rig *rig, const struct exposure_ask *ask,
                            const struct parts *parts, const struct room *room,
                            struct exposure *exposure)
@@ -309,7 +319,7 @@ static void choose_bracket(const struct rig *rig, const struct exposure_ask *ask
     double umbra = need_of(rig, ask, TARGET_UMBRA, parts->umbra).stops + shift;
     struct bracket bracket = {
         .first = thirds_of(lit),
-        .step = max_int(1, thirds_of(rig->bracket_step_stops)),
+        .step = bracket_thirds(rig),
         .most = max_int(1, rig->bracket_frames),
     };
 

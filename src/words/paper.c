@@ -80,7 +80,7 @@ char *bracket_sheet_words(const struct rig *rig, char out[SENTENCE])
     (void)snprintf(
         out, SENTENCE,
         "each shot is a bracket, %.3g stops apart; shutter and ISO are those of its %s frame",
-        rig->bracket_step_stops,
+        rig_bracket_step(rig),
         bracket_shown_name(rig->remote_exposure ? BRACKET_FIRST : BRACKET_MIDDLE));
     return out;
 }

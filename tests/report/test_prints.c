@@ -138,6 +138,23 @@ static void rare(void)
     moment.readings.clock_error_s = 0.02;
 }
 
+/* Two cameras whose every frame a remote sets: any number of frames makes a bracket. The long one is aimed once, for
+ * five minutes. */
+static void remote_control(void)
+{
+    struct setup *setup = brief_setup();
+
+    for (int i = 0; i < 3; i += 2) {
+        setup->rig[i].remote_exposure = true;
+        setup->rig[i].target = TARGET_BRACKET;
+        setup->rig[i].bracket_frames = 2 + i;
+        setup->rig[i].bracket_step_stops = 2.5;
+    }
+    setup->rig[1].until = (struct contact_offset){CONTACT_P1, 300};
+    night = demo_night(setup, "2028-12-31");
+    moment_of(at_contact(CONTACT_U2, -600));
+}
+
 /* A mount that must be flipped and has limits; the Moon behind a roof. */
 static void roof_and_mount(void)
 {
@@ -253,6 +270,9 @@ static const struct print {
     {"plan-alarm-json", alarm_rings, write_plan_json},
     {"plan-never-json", never_seen, write_plan_json},
     {"calendar-busy", busy, write_calendar},
+    {"now-remote", remote_control, write_now},
+    {"now-remote-json", remote_control, write_now_json},
+    {"plan-remote", remote_control, write_plan},
 };
 
 /* To be freed. */
