@@ -128,9 +128,14 @@ say report
 say report --session 2028-12-31
 say compare 2028-12-31
 say rehearse --from X1 --site 62,60
+# Of the demo what no second changes.
+{ echo "\$ moonstand rehearse --demo --from U2+5m"
+  clean_env "$program" rehearse --demo --from U2+5m 2>&1 | grep -A1 -E '^(Eclipse|Rig|Site|Note) '; } >>"$home/said"
+say help
 say help nothing
 say help tab
-for words in "" n "n --" "now --" "nights --kind" "nights --shadow" "--theme" "look " "report --session" "plan --setup" \
+say help sites
+for words in "" n look "n --" "now --" "nights --kind" "nights --shadow" "--theme" "look " "report --session" "plan --setup" \
     "help " "now --at 1 --"; do
     set -- $words
     case $words in *" "|"") set -- "$@" "" ;; esac
