@@ -45,6 +45,7 @@ const char *record_section_words(enum record_section section);
 
 /* Who says that a camera was set as it was advised. */
 struct proof {
+    size_t dialled; /* the index of the act that has the proof of this one: with the same on the dial */
     bool by_user;
     /* Pictures that were taken so while it was in force; on another dial but as bright, within the
      * rig's tolerance; and otherwise. */

@@ -57,6 +57,15 @@ const struct act *setting_at(const struct night *night, int rig, double utc)
     return found;
 }
 
+bool is_dialled(const struct night *night, const struct act *setting)
+{
+    for (const struct act *act = setting; act-- > night->acts;)
+        if (act->kind == ACT_SETTING && act->rig == setting->rig && !act->undone)
+            return act->value[0] != setting->value[0] || act->value[1] != setting->value[1] ||
+                   act->value[3] != setting->value[3];
+    return true;
+}
+
 void put_circumstances(struct node object, const struct circumstances *circumstances)
 {
     put_text(object, "phase", phase_name(circumstances->phase));

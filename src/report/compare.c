@@ -64,14 +64,15 @@ static int alarms_of(const struct night *night, int rig, struct alarm alarms[ALA
     return count;
 }
 
-/* Acts of a kind that still hold; `rig` -1: whatever the rig. */
+/* Acts of a kind that still hold, of settings those that were dialled; `rig` -1: whatever the rig. */
 static int count_acts(const struct night *night, enum act_kind kind, int rig)
 {
     int count = 0;
 
     for (size_t i = 0; i < night->act_count; i++)
         count += is_of_kind(&night->acts[i], kind) && !night->acts[i].undone &&
-                 (rig < 0 || night->acts[i].rig == rig);
+                 (rig < 0 || night->acts[i].rig == rig) &&
+                 (kind != ACT_SETTING || is_dialled(night, &night->acts[i]));
     return count;
 }
 

@@ -136,8 +136,12 @@ double recorded_until(const struct night *night);
  * and after the record's end. */
 const struct act *setting_at(const struct night *night, int rig, double utc);
 
-/* Who confirmed that a rig was set as advised, by the index of the act; null: memory is out. Only those of
- * settings are filled in. `pictures` may be null. */
+/* Whether a setting, one of the night's, is another on the dial than the one before it: not only for another
+ * target. */
+bool is_dialled(const struct night *night, const struct act *setting);
+
+/* Who confirmed that a rig was set as advised, at the index `dialled` of an act's own; null: memory is out. Only
+ * those of settings are filled in. `pictures` may be null. */
 struct proof *proofs_make(const struct night *night, const struct pictures *pictures);
 /* Whether anybody did. */
 bool is_confirmed(const struct proof *proof);

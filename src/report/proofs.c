@@ -7,6 +7,23 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* What goes on for another target is confirmed together with what was dialled for the first. */
+static void find_dialled(struct proof *proofs, const struct night *night)
+{
+    size_t last[RIGS] = {0};
+
+    for (size_t i = 0; i < night->act_count; i++) {
+        const struct act *act = &night->acts[i];
+
+        proofs[i].dialled = i;
+        if (act->kind != ACT_SETTING || act->undone)
+            continue;
+        if (is_dialled(night, act))
+            last[act->rig] = i;
+        proofs[i].dialled = last[act->rig];
+    }
+}
+
 /* Each picture confirms or contradicts the setting that was in force when it was taken: on the nearest
  * steps of the dial, or within the rig's tolerance, which is what the rounds keep it to. */
 static void hear_picture(struct proof *proofs, const struct night *night,
@@ -19,7 +36,7 @@ static void hear_picture(struct proof *proofs, const struct night *night,
 
     if (!setting)
         return;
-    struct proof *proof = &proofs[setting - night->acts];
+    struct proof *proof = &proofs[proofs[setting - night->acts].dialled];
     int longer = shutter_index(picture->shutter_s) - (int)setting->value[0];
     int more_iso = iso_index(picture->iso) - (int)setting->value[1];
     double tolerance = 3 * night->rig[picture->rig].rig.tolerance_stops;
@@ -45,12 +62,12 @@ static void hear_user(struct proof *proofs, const struct night *night)
         if (act->undone)
             continue;
         if (act->kind == ACT_SETTING)
-            setting[act->rig] = i + 1;
+            setting[act->rig] = proofs[i].dialled + 1;
         else if (act->kind == ACT_FRAME && setting[act->rig] > 0)
             proofs[setting[act->rig] - 1].by_user = true;
         else if (act->kind == ACT_ROUND)
             for (size_t k = 1; k <= i && (double)k <= act->value[1]; k++)
-                proofs[i - k].by_user |= night->acts[i - k].kind == ACT_SETTING;
+                proofs[proofs[i - k].dialled].by_user |= night->acts[i - k].kind == ACT_SETTING;
     }
 }
 
@@ -58,8 +75,10 @@ struct proof *proofs_make(const struct night *night, const struct pictures *pict
 {
     struct proof *proofs = calloc(night->act_count + 1, sizeof *proofs);
 
-    if (proofs)
+    if (proofs) {
+        find_dialled(proofs, night);
         hear_user(proofs, night);
+    }
     for (size_t i = 0; proofs && pictures && i < pictures->count; i++)
         hear_picture(proofs, night, &pictures->item[i]);
     return proofs;

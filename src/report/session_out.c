@@ -42,7 +42,7 @@ struct record {
 
 static const struct proof *proof_of(const struct record *record, const struct act *act)
 {
-    return &record->proof[act - record->night->acts];
+    return &record->proof[record->proof[act - record->night->acts].dialled];
 }
 
 static bool is_setting_in(const struct act *act, int rig, struct span span)
@@ -251,7 +251,8 @@ static void print_settings(FILE *out, const struct record *record, int rig, stru
     int changes = 0, confirmed = first && is_confirmed(proof_of(record, first));
 
     for (size_t i = 0; i < night->act_count; i++)
-        if (is_setting_in(&night->acts[i], rig, span)) {
+        if (is_setting_in(&night->acts[i], rig, span) &&
+            (!first || is_dialled(night, &night->acts[i]))) {
             last = &night->acts[i];
             if (first)
                 changes++;

@@ -17,6 +17,8 @@ static struct night *night_heard(void)
         {.utc = p1 - 300, .kind = ACT_BEGIN, .rig = -1, .text = "1.0"},
         {.utc = p1 + 60, .kind = ACT_SETTING, .rig = 1, .value = {fast, 0, TARGET_LIT}},
         {.utc = u1 + 10, .kind = ACT_SETTING, .rig = 1, .value = {slow, iso, TARGET_LIT}},
+        /* Only for another target: nobody dials. */
+        {.utc = u1 + 20, .kind = ACT_SETTING, .rig = 1, .value = {slow, iso, TARGET_UMBRA}},
         {.utc = u1 + 60, .kind = ACT_AIM, .rig = 1},
         {.utc = u1 + 900, .kind = ACT_ALARM, .rig = 1, .value = {u1 + 900}},
         {.utc = u1 + 912, .kind = ACT_SNOOZE, .rig = 1, .value = {60}},
@@ -101,7 +103,7 @@ static void json_has_all_of_both(void **state)
     assert_string_equal(text_of(first, "name"), "2028-12-31");
     assert_false(flag(first, "rehearsal"));
     assert_true(flag(second, "rehearsal"));
-    assert_int_equal((int)number(first, "entries"), 14);
+    assert_int_equal((int)number(first, "entries"), 15);
 
     assert_string_equal(text_of(member(first, "contacts"), "P1"), "heard");
     assert_string_equal(text_of(member(first, "contacts"), "U2"), "heard");
@@ -143,7 +145,7 @@ static void markdown_tells_what_differs(void **state)
     struct night *heard = night_heard(), *slept = night_slept();
     const struct compared a = {"2028-12-31", heard}, b = {"2028-12-31-rehearsal", slept};
     static const char *const lines[] = {
-        "\n- 2028-12-31: total lunar eclipse of 2028-12-31, 14 entries\n",
+        "\n- 2028-12-31: total lunar eclipse of 2028-12-31, 15 entries\n",
         "\n- 2028-12-31-rehearsal: total lunar eclipse of 2028-12-31 (REHEARSAL), 9 entries\n",
         "\n| rig | what | 2028-12-31 | 2028-12-31-rehearsal |\n|---|---|---|---|\n",
         "\n|  | P1 | heard | - |\n",
@@ -158,7 +160,7 @@ static void markdown_tells_what_differs(void **state)
         "2:30 in the middle, 2:30 at most, 1 never |\n",
         "\n| long | alarms missed | 0 | 1 |\n",
         "\n| long | frames by hand | 2 | 0 |\n",
-        "\n| long | set to at U2 | 1/60 s, ISO 400 for the sunlit part | - |\n",
+        "\n| long | set to at U2 | 1/60 s, ISO 400 for the umbra | - |\n",
         /* A rig that only one of them has. */
         "\n| wide | aims | 0 | - |\n",
         "\n| slope | aims | - | 0 |\n",

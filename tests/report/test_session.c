@@ -725,6 +725,30 @@ static void holes_in_the_record_have_no_setting(void **state)
     demo_free(night);
 }
 
+/* Nobody turns a dial when only the target changes: that is no change, and what confirms one of the two
+ * confirms the other. */
+static void another_target_is_no_change_of_setting(void **state)
+{
+    struct night *night = busy_night();
+    double u1 = night->contact_utc[CONTACT_U1];
+    struct act umbra = {.kind = ACT_SETTING, .rig = 1};
+    char *text;
+
+    (void)state;
+    memcpy(umbra.value, setting_at(night, 1, u1 + 700)->value, sizeof umbra.value);
+    umbra.utc = u1 + 1200;
+    umbra.value[2] = TARGET_UMBRA;
+    demo_apply(night, umbra);
+    demo_apply(night, (struct act){.utc = u1 + 1300, .kind = ACT_FRAME, .rig = 1});
+    PRINTED(text, report_session_markdown(out, night, NULL));
+    (void)line_after(text, "## Phases and settings\n",
+                     "1/500 s, ISO 100 to 1/60 s, ISO 400, 1 change; 1 of 2 confirmed |");
+    (void)line_after(text, "## Settings\n", "1/60 s, ISO 400 for the sunlit part (confirmed by you)");
+    (void)line_after(text, "## Settings\n", "1/60 s, ISO 400 for the umbra (confirmed by you)");
+    free(text);
+    demo_free(night);
+}
+
 /* What the pictures show counts more than what the user did, and both more than advice. */
 static void settings_are_advised_or_confirmed(void **state)
 {
@@ -917,6 +941,7 @@ int main(void)
         cmocka_unit_test(pictures_as_csv_say_the_same),
         cmocka_unit_test(holes_in_the_record_have_no_setting),
         cmocka_unit_test(with_one_rig_a_picture_is_of_that_rig),
+        cmocka_unit_test(another_target_is_no_change_of_setting),
         cmocka_unit_test(settings_are_advised_or_confirmed),
         cmocka_unit_test(a_long_record_is_told_in_linear_time),
     };
