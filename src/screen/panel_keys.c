@@ -62,20 +62,14 @@ static void draw_message(struct area area, const struct view *view)
         (void)area_text(area, x + 2, 0, ROLE_LABEL, glyph(area.canvas->glyphs, GLYPH_TICK));
 }
 
-bool keys_speak(const struct view *view)
-{
-    return view->prompt || view->quit_armed || speaks(view->message);
-}
-
 int keys_lines(struct area area, const struct view *view)
 {
     enum glyph_set glyphs = area.canvas->glyphs;
-    int lines = 1;
+    int lines = view->prompt || view->quit_armed;
 
     if (speaks(view->message) && !view->quit_armed)
-        lines = (view->prompt ? 1 : 0) +
-                text_lines(glyphs, view->message, area.width - kept_columns(area, view));
-    return lines < 1 ? 1 : lines > 3 ? 3 : lines;
+        lines += text_lines(glyphs, view->message, area.width - kept_columns(area, view));
+    return lines > 3 ? 3 : lines;
 }
 
 static const char *after_character(const char *text)

@@ -56,9 +56,8 @@ bool prints_fit(struct area area);
 /* The picture that a rig's setting will take, small. */
 void panel_print(struct area area, const struct scene *scene, int rig);
 
-/* Whether panel_keys has anything but hints to show. */
-bool keys_speak(const struct view *view);
-/* The lines of the area's width that it then takes, up to 3: a message is not cut. */
+/* The lines of the area's width that panel_keys takes for a message or a question, up to 3: a message is
+ * not cut; 0: it has nothing but hints to show. */
 int keys_lines(struct area area, const struct view *view);
 /* How much the state of the machine's clock matters (panel_site.c). */
 enum role clock_role(const struct readings *readings);
