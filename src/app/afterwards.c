@@ -194,7 +194,6 @@ static int last_session(char path[PATH_SIZE], struct fault *fault)
     for (int i = 0; i < count && i < SESSIONS_SHOWN; i++) {
         char candidate[PATH_SIZE];
         struct tally tally;
-        struct rank rank;
 
         if (session_path(names[i], candidate, fault) != 0) {
             (void)complain(EXIT_MACHINE, fault);
@@ -203,7 +202,7 @@ static int last_session(char path[PATH_SIZE], struct fault *fault)
         }
         if (!can_be_reported(candidate, &tally, &unreadable))
             continue;
-        rank = rank_of(candidate, &tally);
+        struct rank rank = rank_of(candidate, &tally);
         if (!goes_before(&rank, &best))
             continue;
         best = rank;

@@ -647,14 +647,13 @@ int command_setup(struct options *options)
 {
     struct fault fault;
     char path[PATH_SIZE];
-    int status;
 
     if (options->setup_path)
         (void)snprintf(path, sizeof path, "%s", options->setup_path);
     else if (path_setup(path, &fault) != 0)
         return complain(EXIT_MACHINE, &fault);
     puts("Moonstand setup.");
-    status = ask_setup(path);
+    int status = ask_setup(path);
     if (status == EXIT_DONE)
         puts("Now: moonstand (the dashboard), moonstand plan (for the printer), moonstand "
              "rehearse.");

@@ -33,11 +33,10 @@ static int remember(const char *path, const char *rig, const char *id, struct fa
 {
     static struct setup setup;
     char place[32];
-    int index;
 
     if (setup_read(path, &setup, fault) != 0)
         return -1;
-    index = setup_rig(&setup, rig);
+    int index = setup_rig(&setup, rig);
     if (index < 0)
         return fault_set(fault, "%s: it has no rig '%s'", path, rig);
     (void)snprintf(place, sizeof place, "rigs[%d].camera", index);

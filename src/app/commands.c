@@ -127,7 +127,6 @@ int command_now(struct options *options)
     static struct setup setup;
     struct eclipse eclipse;
     double utc = machine_utc();
-    int status;
 
     if ((options->at && parse_instant(options->at, &utc, &fault) != 0) ||
         load_setup(options, &setup, &fault) != 0)
@@ -136,7 +135,7 @@ int command_now(struct options *options)
         return complain_that(EXIT_BAD_INPUT,
                              "no site: give --site LAT,LON[,ELEV_M], or write one with "
                              "'moonstand setup'");
-    status = eclipse_for_now(options, &setup, utc, &eclipse, &fault);
+    int status = eclipse_for_now(options, &setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
     return print_night(options, &setup, &eclipse, false, utc);
@@ -151,11 +150,10 @@ int command_plan(struct options *options)
     static struct night night;
     struct eclipse eclipse;
     double utc = machine_utc();
-    int status;
 
     if (load_setup(options, &setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    status = choose_eclipse(options, &setup, utc, &eclipse, &fault);
+    int status = choose_eclipse(options, &setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
     if (open_night(&setup, &eclipse, false, NAN, &night, &fault) != 0 ||
@@ -195,7 +193,6 @@ int command_sites(struct options *options)
     struct fault fault;
     struct eclipse eclipse;
     double utc = machine_utc();
-    int status;
 
     if (load_setup(options, &setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
@@ -203,7 +200,7 @@ int command_sites(struct options *options)
         setup.sites[setup.site_count++] = setup.site;
     if (setup.site_count == 0)
         return complain_that(EXIT_NOTHING, "the setup names no site; see moonstand setup");
-    status = choose_eclipse(options, &setup, utc, &eclipse, &fault);
+    int status = choose_eclipse(options, &setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
     for (int i = 0; i < setup.site_count; i++)

@@ -18,12 +18,10 @@
 
 bool read_line(char *line, size_t size)
 {
-    size_t length;
-
     *line = '\0';
     if (!fgets(line, (int)size, stdin))
         return false;
-    length = strcspn(line, "\n");
+    size_t length = strcspn(line, "\n");
     if (line[length] == '\0' && length == size - 1) {
         int rest;
 

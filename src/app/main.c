@@ -31,12 +31,10 @@ static int run(int argc, char **argv)
 
 int main(int argc, char **argv)
 {
-    int status;
-
     /* What was needed once goes back to the system; by itself the limit grows with what is freed. */
     (void)mallopt(M_MMAP_THRESHOLD, 64 * 1024);
     (void)mallopt(M_TRIM_THRESHOLD, 16 * 1024);
-    status = run(argc, argv);
+    int status = run(argc, argv);
     /* Whatever has been printed, help included, must have arrived. */
     return status == EXIT_DONE ? printed(0) : status;
 }

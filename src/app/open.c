@@ -72,10 +72,9 @@ static int show_live(const struct options *options, struct loop *loop, const str
                                   .rehearsal = rehearsal,
                                   .folder = options->session};
     struct fault fault, look_fault;
-    int look;
 
     find_setup_file(options, file);
-    look = look_open(&live, options->theme, setup->theme, &look_fault);
+    int look = look_open(&live, options->theme, setup->theme, &look_fault);
     if (look < 0 || session_open(&live.session, clock, &start, &fault) != 0) {
         term_close();
         return complain(EXIT_BAD_INPUT, look < 0 ? &look_fault : &fault);
@@ -97,7 +96,6 @@ static int show(const struct options *options, const struct clock *clock,
     enum front front = choose_front(options);
     struct fault fault;
     struct loop loop;
-    int status;
 
     /* Signals wait for the loop from before the terminal is changed, and until it is given back. */
     if (front != FRONT_MOMENT && loop_open(&loop, &fault) != 0)
@@ -113,7 +111,7 @@ static int show(const struct options *options, const struct clock *clock,
         /* The loop stays open: no signal can ask for more than the end that has come. */
         return show_live(options, &loop, clock, eclipse, rehearsal, hint);
     }
-    status = print_night(options, setup, eclipse, rehearsal, clock->utc(clock));
+    int status = print_night(options, setup, eclipse, rehearsal, clock->utc(clock));
     if (*hint)
         printf("Note       %s\n", hint);
     return status;
@@ -150,7 +148,6 @@ static void offer_other(const struct options *options, double utc, const struct 
 static int first_setup(struct options *options, struct fault *fault)
 {
     char path[PATH_SIZE];
-    int status;
 
     if (options->setup_path || path_setup(path, fault) != 0 || access(path, F_OK) == 0 ||
         !isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
@@ -160,7 +157,7 @@ static int first_setup(struct options *options, struct fault *fault)
     puts("Moonstand does not know yet where you stand and what you shoot with. A few\n"
          "questions, then the dashboard opens on the next eclipse that is up from there.\n"
          "(To look around first: Ctrl-C, then moonstand rehearse --demo.)");
-    status = ask_setup(path);
+    int status = ask_setup(path);
     if (status != EXIT_DONE)
         return status;
     return load_setup(options, setup, fault) == 0 ? EXIT_DONE : complain(EXIT_BAD_INPUT, fault);
@@ -234,15 +231,13 @@ int command_rehearse(struct options *options)
     struct clock clock;
     struct eclipse eclipse;
     double utc = machine_utc();
-    bool is_instant;
-    int status;
 
     if (make_setup(&fault) != 0)
         return complain(EXIT_MACHINE, &fault);
     if (session_options(options, &fault) != 0 || load_rehearsal(options, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    is_instant = options->from && parse_instant(options->from, &utc, NULL) == 0;
-    status = choose_eclipse(options, setup, utc, &eclipse, &fault);
+    bool is_instant = options->from && parse_instant(options->from, &utc, NULL) == 0;
+    int status = choose_eclipse(options, setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
     if (!is_instant && rehearsal_start(options->from ? options->from : usual_start(&eclipse),

@@ -111,12 +111,11 @@ static int read_option(const struct command_row *command, char **argv, int left,
 {
     char name[OPTION_NAME];
     const char *equals = strchr(*argv, '='), *value = equals ? equals + 1 : argv[1];
-    const struct option_row *row;
 
     if (strncmp(*argv, "--", 2) != 0)
         return fault_set(fault, "'%.60s' is not an option; see --help", *argv);
     (void)snprintf(name, sizeof name, "%.*s", equals ? (int)(equals - *argv) - 2 : 60, *argv + 2);
-    row = option_find(command, name);
+    const struct option_row *row = option_find(command, name);
     if (!row)
         return fault_set(fault, "'%.60s' is not an option of %s; see moonstand %s%s--help", *argv,
                          *command->name ? command->name : "the dashboard", command->name,

@@ -44,11 +44,10 @@ static int find_in(const uint8_t *jpeg, const struct metadata *metadata,
     bool costly = is_costly(size);
     struct jpeg_part part = {.shrink = costly ? 2 : disc_shrink(size)};
     struct moon_disc closer;
-    int result;
 
     if (jpeg_decode(jpeg, metadata->jpeg_size, &part, pixels, fault) != 0)
         return -2;
-    result = disc_find(pixels, size, disc);
+    int result = disc_find(pixels, size, disc);
     if (result <= 0 || !costly)
         return result;
     free(pixels->rgb);

@@ -141,10 +141,9 @@ int read_pictures(const char *folder, const struct night *night, struct pictures
                   size_t *bad, struct fault *fault)
 {
     static struct order order;
-    int status;
 
     begin(&order, night);
-    status = read_folder(&order, folder, fault);
+    int status = read_folder(&order, folder, fault);
     *pictures = order.pictures;
     *bad = order.bad;
     return status;

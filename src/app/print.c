@@ -68,12 +68,11 @@ int print_night(const struct options *options, const struct setup *setup,
 {
     static struct night night;
     struct fault fault;
-    int status;
 
     if (open_night(setup, eclipse, rehearsal, utc, &night, &fault) != 0 ||
         load_forecast(&night, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    status = print_moment(options, &night, utc);
+    int status = print_moment(options, &night, utc);
     night_close(&night);
     return status;
 }

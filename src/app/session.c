@@ -222,7 +222,6 @@ void session_undo(struct session *session)
     const struct act *last = night_last_undoable(&session->night);
     struct act undo = {.kind = ACT_UNDO, .rig = -1};
     char what[ACT_TEXT];
-    bool changes_setup;
 
     if (!last) {
         session_say(session, NOTHING_TO_UNDO_WORDS);
@@ -230,7 +229,7 @@ void session_undo(struct session *session)
     }
     undo.ref = last->seq;
     put_act_words(session, last, what, sizeof what);
-    changes_setup = last->kind == ACT_SETUP;
+    bool changes_setup = last->kind == ACT_SETUP;
     if (session_act(session, &undo) != 0)
         return;
     session_say(session, UNDONE_WORDS, what);
@@ -615,7 +614,6 @@ int session_open(struct session *session, const struct clock *clock,
                  const struct session_start *start, struct fault *fault)
 {
     struct fault trouble;
-    int anew;
 
     zeros_put(session, sizeof *session);
     session->clock = *clock;
@@ -637,7 +635,7 @@ int session_open(struct session *session, const struct clock *clock,
         return -1;
     if (!session->journal)
         number_from_clock(session);
-    anew = check_kind(session, fault) == 0 ? settle_setup(session, start, fault) : -1;
+    int anew = check_kind(session, fault) == 0 ? settle_setup(session, start, fault) : -1;
     if (anew < 0) {
         give_up(session);
         return -1;

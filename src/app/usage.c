@@ -152,11 +152,11 @@ int print_completions(int count, char **words)
 {
     const char *word = count ? words[count - 1] : "", *before = count > 1 ? words[count - 2] : "";
     const struct command_row *command = command_find(count > 1 ? words[0] : "");
-    const struct option_row *row;
 
     if (!command)
         command = command_find("");
-    row = strncmp(before, "--", 2) == 0 ? option_find(command, before + 2) : NULL;
+    const struct option_row *row =
+        strncmp(before, "--", 2) == 0 ? option_find(command, before + 2) : NULL;
     if (row && row->value)
         return offer_value(row);
     if (*word != '-' && strstr(command->takes, "FILE"))

@@ -102,12 +102,11 @@ static double delta_t_s(double ut1)
 
 static double tt_minus_civil_s(double utc)
 {
-    struct civil civil;
     double tai_minus_utc = 0;
 
     if (!utc_scale_is_utc(utc))
         return delta_t_s(utc);
-    civil = civil_from_seconds(utc);
+    struct civil civil = civil_from_seconds(utc);
     /* A status above zero ('dubious year') only means that the last value is held. */
     if (eraDat(civil.year, civil.month, civil.day, 0.0, &tai_minus_utc) < 0)
         return NAN;

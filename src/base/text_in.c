@@ -211,14 +211,13 @@ int parse_angle_deg(const char *text, bool latitude, double *deg, struct fault *
     const char *rest = skip_spaces(text);
     double found = 0, sign = 1;
     int letter = letter_sign(*rest, latitude);
-    bool good, has_sign;
 
     if (letter)
         rest = skip_spaces(rest + 1);
-    has_sign = !letter && (*rest == '-' || *rest == '+');
+    bool has_sign = !letter && (*rest == '-' || *rest == '+');
     if (has_sign)
         sign = *rest++ == '-' ? -1 : 1;
-    good = take_sexagesimal(&rest, &found);
+    bool good = take_sexagesimal(&rest, &found);
     if (good && !letter && !has_sign && *rest != '\0') {
         letter = letter_sign(*rest, latitude);
         rest += letter != 0;
@@ -396,7 +395,6 @@ static int parse_span(const char *text, double *seconds, struct fault *fault)
     do {
         double number;
         bool has_fraction;
-        const char *unit;
 
         if (!take_decimal(&rest, &number, &has_fraction))
             break;
@@ -404,7 +402,7 @@ static int parse_span(const char *text, double *seconds, struct fault *fault)
             *seconds = number;
             return 0;
         }
-        unit = *rest ? strchr(units, *rest) : NULL;
+        const char *unit = *rest ? strchr(units, *rest) : NULL;
         if (!unit || unit - units < next_unit)
             break;
         sum += number * unit_s[unit - units];

@@ -18,15 +18,13 @@ char *format_iso(char out[TEXT_INSTANT], double seconds, int decimals, const cha
     /* Round first, so that 59.9996 s never prints as 60.000. */
     double rounded = floor(seconds / step + 0.5);
     double whole = floor(rounded * step + step / 4);
-    struct civil civil;
-    int fraction;
 
     if (!isfinite(seconds)) {
         (void)snprintf(out, TEXT_INSTANT, "-");
         return out;
     }
-    fraction = (int)floor(rounded - whole / step + 0.5);
-    civil = civil_from_seconds(whole);
+    int fraction = (int)floor(rounded - whole / step + 0.5);
+    struct civil civil = civil_from_seconds(whole);
     (void)snprintf(out, TEXT_INSTANT, "%04d-%02d-%02dT%02d:%02d:%02d", civil.year, civil.month,
                    civil.day, civil.hour, civil.minute, (int)civil.second);
     if (step < 1)
@@ -37,13 +35,11 @@ char *format_iso(char out[TEXT_INSTANT], double seconds, int decimals, const cha
 
 char *format_clock(char out[TEXT_INSTANT], double seconds, bool with_seconds, enum hours hours)
 {
-    struct civil civil;
-
     if (!isfinite(seconds)) {
         (void)snprintf(out, TEXT_INSTANT, "-");
         return out;
     }
-    civil = civil_from_seconds(floor(seconds + FORGIVEN_S));
+    struct civil civil = civil_from_seconds(floor(seconds + FORGIVEN_S));
     int hour = hours == HOURS_12 ? (civil.hour + 11) % 12 + 1 : civil.hour;
     (void)snprintf(out, TEXT_INSTANT, "%02d:%02d", hour, civil.minute);
     if (with_seconds)
@@ -79,14 +75,13 @@ char *format_span(char out[TEXT_SPAN], double seconds)
 {
     double whole = floor(fabs(seconds) + FORGIVEN_S);
     long long total;
-    const char *sign;
 
     if (!isfinite(seconds) || whole > 1e12) {
         (void)snprintf(out, TEXT_SPAN, "-");
         return out;
     }
     total = (long long)whole;
-    sign = seconds < 0 && total > 0 ? "-" : "";
+    const char *sign = seconds < 0 && total > 0 ? "-" : "";
     if (total >= 3600)
         (void)snprintf(out, TEXT_SPAN, "%s%lld:%02lld:%02lld", sign, total / 3600, total / 60 % 60,
                        total % 60);

@@ -22,14 +22,12 @@ struct charge {
 static bool read_line(int root, const char *supply, const char *name, char *out, size_t size)
 {
     char path[300];
-    ssize_t got;
-    int fd;
 
     (void)snprintf(path, sizeof path, "%s/%s", supply, name);
-    fd = openat(root, path, O_RDONLY | O_CLOEXEC);
+    int fd = openat(root, path, O_RDONLY | O_CLOEXEC);
     if (fd < 0)
         return false;
-    got = read(fd, out, size - 1);
+    ssize_t got = read(fd, out, size - 1);
     (void)close(fd);
     if (got <= 0)
         return false;
@@ -121,12 +119,10 @@ void battery_open(struct battery_device *battery, const char *root)
 
 void battery_tick(struct battery_device *battery, double boot_s)
 {
-    struct charge sum;
-
     if (boot_s < battery->due_s)
         return;
     battery->due_s = boot_s + interval_s;
-    sum = read_batteries(battery->root);
+    struct charge sum = read_batteries(battery->root);
     battery->percent = percent_of(&sum);
     battery->discharging = sum.discharging;
     battery->left_s = sum.draw > 0 ? sum.stored / sum.draw * 3600 : NAN;

@@ -66,10 +66,8 @@ static void ask(struct card_device *card, double boot_s)
         return;
     card->pid = fork();
     if (card->pid == 0) {
-        double found;
-
         (void)prctl(PR_SET_PDEATHSIG, SIGKILL);
-        found = getppid() == parent ? free_bytes(card->path, card->own) : NAN;
+        double found = getppid() == parent ? free_bytes(card->path, card->own) : NAN;
         (void)!write(ends[1], &found, sizeof found);
         _exit(EXIT_SUCCESS);
     }

@@ -64,7 +64,6 @@ static void keep(pid_t parent, const int streams[2], int answer)
 {
     const struct sigaction killer = {.sa_handler = kill_group};
     pid_t self = getpid(), command;
-    int error;
 
     (void)setpgid(0, 0);
     (void)signals_reset();
@@ -81,7 +80,7 @@ static void keep(pid_t parent, const int streams[2], int answer)
         change_streams(streams[0], streams[1]);
         return;
     }
-    error = errno;
+    int error = errno;
     if (command < 0)
         (void)!write(answer, &error, sizeof error);
     change_streams(-1, -1);

@@ -29,11 +29,10 @@ void eye_device_close(struct eye_device *eye)
 
 bool eye_device_next(struct eye_device *eye, double boot_s, struct glance *glance)
 {
-    ssize_t got;
-
     if (eye->child.fd < 0)
         return false;
-    got = read(eye->child.fd, eye->record.bytes + eye->have, sizeof eye->record.bytes - eye->have);
+    ssize_t got =
+        read(eye->child.fd, eye->record.bytes + eye->have, sizeof eye->record.bytes - eye->have);
     if (got == 0 || (got < 0 && errno != EAGAIN && errno != EINTR))
         child_close(&eye->child);
     if (got <= 0)

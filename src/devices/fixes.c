@@ -25,11 +25,9 @@ static int kept(int added)
 /* Sorts the values; of an even number the mean of the middle two; NaN if there are none. */
 static double median(double *values, int count)
 {
-    double upper;
-
     if (count == 0)
         return NAN;
-    upper = median_of(values, count);
+    double upper = median_of(values, count);
     return (values[(count - 1) / 2] + upper) / 2;
 }
 
@@ -77,11 +75,10 @@ static bool is_near(const struct place *a, const struct place *b)
 void fixes_add(struct fixes *fixes, const struct gpsd_report *report, double boot_s)
 {
     struct place *newest = &fixes->place[fixes->places++ % FIXES];
-    struct place middle;
 
     *newest = (struct place){report->latitude_deg, report->longitude_deg, report->height_m,
                              report->height_is_msl};
-    middle = median_place(fixes, newest);
+    struct place middle = median_place(fixes, newest);
     if (!is_near(&fixes->steady, &middle))
         fixes->steady = middle;
     /* Some receivers report several times a second; only the first report of a fix came without

@@ -77,10 +77,10 @@ static ssize_t read_more(struct sensor *sensor, int fd)
 {
     size_t room = SENSOR_OUTPUT - 1 - sensor->length;
     char rest[512];
-    ssize_t got;
 
     /* Read what does not fit as well, so that the writer does not block. */
-    got = room > 0 ? read(fd, sensor->output + sensor->length, room) : read(fd, rest, sizeof rest);
+    ssize_t got =
+        room > 0 ? read(fd, sensor->output + sensor->length, room) : read(fd, rest, sizeof rest);
     if (got > 0 && room > 0)
         sensor->length += (size_t)got;
     return got;

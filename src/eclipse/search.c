@@ -55,15 +55,14 @@ static struct guess guess_at(int lunation)
     double mp = 201.5643 + 385.81693528 * k + 0.0107582 * t * t;
     double f = 160.7108 + 390.67050284 * k - 0.0016118 * t * t;
     double day = 2451550.09766 - JD_J2000 + 29.530588861 * k + 0.00015437 * t * t;
-    double p, q;
     struct guess guess;
 
     f -= 0.02665 * sin_deg(124.7746 - 1.56375588 * k);
     day += -0.4065 * sin_deg(mp) + 0.1727 * sin_deg(m) + 0.0161 * sin_deg(2 * mp) -
            0.0097 * sin_deg(2 * f) + 0.0073 * sin_deg(mp - m) - 0.0050 * sin_deg(mp + m);
-    p = 0.2070 * sin_deg(m) - 0.0392 * sin_deg(mp) + 0.0116 * sin_deg(2 * mp) +
-        0.0118 * sin_deg(2 * f);
-    q = 5.2207 - 0.3299 * cos_deg(mp);
+    double p = 0.2070 * sin_deg(m) - 0.0392 * sin_deg(mp) + 0.0116 * sin_deg(2 * mp) +
+               0.0118 * sin_deg(2 * f);
+    double q = 5.2207 - 0.3299 * cos_deg(mp);
     guess.tt = day * SECONDS_PER_DAY;
     guess.gamma = p * cos_deg(f) + q * sin_deg(f);
     return guess;
@@ -163,11 +162,10 @@ static bool eclipse_near(struct guess guess, int lunation, enum shadow_rule rule
 {
     struct arc arc;
     struct shadow shadow;
-    double greatest;
 
     if (arc_make(&arc, guess.tt - ARC_HALF_S, guess.tt + ARC_HALF_S, false) < 0)
         return false;
-    greatest = greatest_near(&arc, guess.tt);
+    double greatest = greatest_near(&arc, guess.tt);
     shadow_at(&arc, greatest, rule, &shadow);
     if (!(shadow.penumbral_magnitude > 0))
         return false;

@@ -66,12 +66,11 @@ static void read_track(struct reading *reading, struct box box)
     static const char *const way[] = {"mdia", "minf", "stbl"};
     struct bytes *file = &reading->file;
     struct box sizes, places;
-    bool wide;
 
     for (size_t i = 0; i < sizeof way / sizeof way[0]; i++)
         if (!box_find(reading, box.at, box.end, way[i], &box))
             return;
-    wide = box_find(reading, box.at, box.end, "co64", &places);
+    bool wide = box_find(reading, box.at, box.end, "co64", &places);
     if ((wide || box_find(reading, box.at, box.end, "stco", &places)) &&
         box_find(reading, box.at, box.end, "stsz", &sizes)) {
         size_t at = (size_t)bytes_number(file, places.at + 8, wide ? 8 : 4);

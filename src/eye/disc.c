@@ -386,12 +386,11 @@ static double patch_tone(const struct pixels *pixels, double x, double y, double
         double right = (x + (i % ACROSS - ACROSS / 2) * step - pixels->left) / pixels->scale;
         double down = (y + (i / ACROSS - ACROSS / 2) * step - pixels->top) / pixels->scale;
         const uint8_t *rgb;
-        int least;
 
         if (!(right >= 0 && down >= 0 && right < pixels->width && down < pixels->height))
             return NAN;
         rgb = pixels->rgb + ((size_t)down * (size_t)pixels->width + (size_t)right) * 3;
-        least = rgb[0] < rgb[1] ? rgb[0] : rgb[1];
+        int least = rgb[0] < rgb[1] ? rgb[0] : rgb[1];
         sum += least < rgb[2] ? least : rgb[2];
     }
     return (double)sum / (ACROSS * ACROSS);

@@ -102,14 +102,12 @@ static int tones_split(const struct tones *tones)
     for (int i = 0; i < TONES; i++)
         sum += (double)i * tones->count[i];
     for (int i = 0; i < TONES - 1; i++) {
-        double above, apart;
-
         below += tones->count[i];
         sum_below += (double)i * tones->count[i];
-        above = tones->total - below;
+        double above = tones->total - below;
         if (below == 0 || above == 0)
             continue;
-        apart = sum_below / below - (sum - sum_below) / above;
+        double apart = sum_below / below - (sum - sum_below) / above;
         if (below * above * apart * apart > best) {
             best = below * above * apart * apart;
             split = i + 1;
@@ -390,11 +388,10 @@ void disc_limb(const struct pixels *pixels, const struct moon_size *size,
 
         for (int i = 0; i < SECTORS; i++) {
             int apart = (i - around + SECTORS) % (SECTORS / 2);
-            struct edge_fit edge;
 
             if (apart > half && apart < SECTORS / 2 - half)
                 continue;
-            edge = fit_edge(&profiles[i], bins);
+            struct edge_fit edge = fit_edge(&profiles[i], bins);
             if (edge_is_good(&edge, reach))
                 values[count++] = edge.width;
         }

@@ -125,7 +125,6 @@ int metadata_read(const uint8_t *bytes, size_t size, struct metadata *metadata, 
         .exif_height = NAN,
     };
     bool is_jpeg = bytes_are(&reading.file, 0, "\xff\xd8", 2);
-    int result;
 
     reading.metadata = (struct metadata){
         .format = is_jpeg ? PICTURE_JPEG : PICTURE_RAW,
@@ -138,7 +137,7 @@ int metadata_read(const uint8_t *bytes, size_t size, struct metadata *metadata, 
         .focal_35mm = NAN,
         .sensor_px_per_mm = NAN,
     };
-    result = is_jpeg ? read_jpeg(&reading, fault) : read_raw(&reading, fault);
+    int result = is_jpeg ? read_jpeg(&reading, fault) : read_raw(&reading, fault);
     settle(&reading);
     *metadata = reading.metadata;
     return result;

@@ -20,13 +20,12 @@ double tone_at(const struct pixels *pixels, double x, double y)
 {
     double px = (x - pixels->left) / pixels->scale - 0.5;
     double py = (y - pixels->top) / pixels->scale - 0.5;
-    int ix, iy;
     const uint8_t *at, *below;
 
     if (!(px >= 0 && py >= 0 && px < pixels->width - 1 && py < pixels->height - 1))
         return NAN;
-    ix = (int)px;
-    iy = (int)py;
+    int ix = (int)px;
+    int iy = (int)py;
     px -= ix;
     py -= iy;
     at = pixels->rgb + ((size_t)iy * (size_t)pixels->width + (size_t)ix) * 3;

@@ -188,16 +188,14 @@ static void take_taken(struct tiff *tiff, const struct entry *entry)
     struct metadata *metadata = &tiff->reading->metadata;
     char text[METADATA_TEXT] = "";
     int n[6];
-    struct civil c, back;
-    double seconds;
 
     entry_text(tiff, entry, text, sizeof text);
     if (isfinite(metadata->taken) || !read_digits(text, "0000:00:00 00:00:00", n) ||
         n[0] < YEAR_FIRST || n[0] > YEAR_LAST)
         return;
-    c = (struct civil){n[0], n[1], n[2], n[3], n[4], n[5]};
-    seconds = seconds_from_civil(&c);
-    back = civil_from_seconds(seconds);
+    struct civil c = (struct civil){n[0], n[1], n[2], n[3], n[4], n[5]};
+    double seconds = seconds_from_civil(&c);
+    struct civil back = civil_from_seconds(seconds);
     if (back.month == c.month && back.day == c.day && back.hour == c.hour &&
         back.minute == c.minute && fabs(back.second - c.second) < 0.5)
         metadata->taken = seconds;
@@ -423,12 +421,10 @@ static void use_extent(struct tiff *tiff, const struct extent *extent)
 
 static bool read_entry(struct tiff *tiff, size_t at, struct entry *entry)
 {
-    size_t size;
-
     entry->tag = bytes_u16(&tiff->bytes, at);
     entry->type = bytes_u16(&tiff->bytes, at + 2);
     entry->count = bytes_u32(&tiff->bytes, at + 4);
-    size = type_size(entry->type) * entry->count;
+    size_t size = type_size(entry->type) * entry->count;
     entry->at = size <= 4 ? at + 8 : bytes_u32(&tiff->bytes, at + 8);
     return entry->count > 0 && size > 0;
 }
@@ -475,12 +471,11 @@ bool tiff_read(struct reading *reading, size_t base, size_t size, enum tags firs
     struct tiff tiff = {
         .reading = reading, .bytes = bytes_part(&reading->file, base, size), .base = base};
     bool little = bytes_are(&tiff.bytes, 0, "II", 2);
-    int magic;
 
     if (!little && !bytes_are(&tiff.bytes, 0, "MM", 2))
         return false;
     tiff.bytes.little = little;
-    magic = bytes_u16(&tiff.bytes, 2);
+    int magic = bytes_u16(&tiff.bytes, 2);
     /* 42; Panasonic has 0x55, Olympus "RO" or "RS" read as a number. */
     if (magic != 42 && magic != 0x55 && magic != 0x4f52 && magic != 0x5352)
         return false;

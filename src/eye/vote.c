@@ -245,7 +245,6 @@ int candidates_vote(const struct pixels *pixels, const struct moon_size *size,
                     struct candidate candidates[CANDIDATES])
 {
     struct ballot ballot;
-    double unit;
     int count = 0;
 
     if (!ballot_open(pixels, size, &ballot)) {
@@ -254,7 +253,7 @@ int candidates_vote(const struct pixels *pixels, const struct moon_size *size,
         ballot_close(&ballot);
         return too_small ? 0 : -1;
     }
-    unit = pixels->scale * ballot.shrink;
+    double unit = pixels->scale * ballot.shrink;
     for (int i = 0; i < CANDIDATES; i++)
         candidates[i] = (struct candidate){.votes = 0};
     vote(&ballot);

@@ -68,14 +68,13 @@ void air_assess(double temperature_c, double humidity_percent, double glass_cool
                 struct air *air)
 {
     double vapour = log_vapour(temperature_c, humidity_percent);
-    bool freezing;
 
     air->temperature_c = temperature_c;
     air->humidity_percent = humidity_percent;
     air->dew_point_c = dew_point_c(temperature_c, humidity_percent);
     air->frost_point_c = frost_point_c(temperature_c, humidity_percent);
     air->glass_c = temperature_c - glass_cooling_c;
-    freezing = air->glass_c < 0 && vapour < 0;
+    bool freezing = air->glass_c < 0 && vapour < 0;
     air->margin_c = air->glass_c - saturated_c(freezing ? &ice : &water, vapour);
     air->advice = AIR_SAFE;
     if (air->margin_c <= 0)
@@ -94,10 +93,8 @@ int air_parse(const char *text, double *temperature_c, double *humidity_percent,
     double value[2];
 
     for (int i = 0; i < 2; i++) {
-        size_t length;
-
         text += strspn(text, gaps);
-        length = strcspn(text, gaps);
+        size_t length = strcspn(text, gaps);
         if (length == 0 || length >= sizeof word[i])
             return fault_set(fault, "expected temperature and humidity, such as -8 75");
         memcpy(word[i], text, length);

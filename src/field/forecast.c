@@ -89,16 +89,14 @@ static double between(double before, double after, double share)
 
 void forecast_at(const struct forecast *forecast, double utc, struct forecast_row *row)
 {
-    const struct forecast_row *before, *after;
     int i = row_from(forecast, utc);
-    double share;
 
     *row = (struct forecast_row){utc, NAN, NAN, NAN, NAN};
     if (i == forecast->count || !(utc >= forecast->row[0].utc))
         return;
-    after = &forecast->row[i];
-    before = i > 0 ? after - 1 : after;
-    share = after->utc == utc ? 1 : (utc - before->utc) / (after->utc - before->utc);
+    const struct forecast_row *after = &forecast->row[i];
+    const struct forecast_row *before = i > 0 ? after - 1 : after;
+    double share = after->utc == utc ? 1 : (utc - before->utc) / (after->utc - before->utc);
     if (share < 1 && after->utc - before->utc > FORECAST_GAP_S)
         return;
     row->cloud_percent = between(before->cloud_percent, after->cloud_percent, share);
@@ -110,11 +108,10 @@ void forecast_at(const struct forecast *forecast, double utc, struct forecast_ro
 double forecast_coldest_c(const struct forecast *forecast, double utc_from, double utc_to)
 {
     struct forecast_row first, last;
-    double coldest;
 
     forecast_at(forecast, utc_from, &first);
     forecast_at(forecast, utc_to, &last);
-    coldest = fmin(first.temperature_c, last.temperature_c);
+    double coldest = fmin(first.temperature_c, last.temperature_c);
     for (int i = 0; i < forecast->count; i++)
         if (forecast->row[i].utc >= utc_from && forecast->row[i].utc <= utc_to)
             coldest = fmin(coldest, forecast->row[i].temperature_c);

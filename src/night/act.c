@@ -54,7 +54,6 @@ static void own_item_id(char id[CHECK_ID], uint64_t seq)
 static bool has_item(const struct night *night, const char *id)
 {
     int item = checklist_find(&night->setup.checklist, id);
-    const struct act *told;
     char own[CHECK_ID];
     double seq;
 
@@ -63,7 +62,7 @@ static bool has_item(const struct night *night, const char *id)
     if (strncmp(id, OWN_ID, strlen(OWN_ID)) != 0 ||
         parse_number(id + strlen(OWN_ID), 1, 0x1p53, &seq, NULL) != 0)
         return false;
-    told = night_act(night, (uint64_t)seq);
+    const struct act *told = night_act(night, (uint64_t)seq);
     if (!told || told->kind != ACT_ITEM || told->undone)
         return false;
     own_item_id(own, told->seq);
@@ -537,11 +536,10 @@ bool act_is_undoable(const struct night *night, const struct act *act)
 int act_check(const struct night *night, const struct act *act, struct fault *fault)
 {
     bool any_rig = act->kind == ACT_MISSED && act->rig == -1;
-    const struct act_row *row;
 
     if ((int)act->kind < 0 || act->kind >= ACT_KINDS || !isfinite(act->utc))
         return fault_set(fault, "an entry of no known kind or time");
-    row = &rows[act->kind];
+    const struct act_row *row = &rows[act->kind];
     if (row->form.has & HAS_RIG && !any_rig && (act->rig < 0 || act->rig >= night->setup.rig_count))
         return fault_set(fault, "there is no rig %d", act->rig + 1);
     if (row->check && row->check(night, act, fault) != 0)

@@ -74,19 +74,18 @@ struct frame_point place_at(const struct rig *rig, const struct track *track,
 static void pose_follow(const struct night *night, const struct rig *rig, const struct track *track,
                         double inside, struct pose *pose)
 {
-    double enters, leaves, rise, set;
     struct pointing pointing;
 
     pointing_make(pose->altitude_rad, pose->azimuth_rad, pose->roll_rad, &pointing);
-    enters = frame_entry_utc(rig, track, &pointing, inside);
-    leaves = frame_exit_utc(rig, track, &pointing, inside, EDGE_MARGIN);
+    double enters = frame_entry_utc(rig, track, &pointing, inside);
+    double leaves = frame_exit_utc(rig, track, &pointing, inside, EDGE_MARGIN);
     pose->known = !isnan(leaves) && leaves > inside;
-    rise = track_is_up(track, &night->observer.horizon, fmax(enters, track->utc_from))
-               ? NAN
-               : first_of(night, SKY_MOONRISE, enters, leaves);
+    double rise = track_is_up(track, &night->observer.horizon, fmax(enters, track->utc_from))
+                      ? NAN
+                      : first_of(night, SKY_MOONRISE, enters, leaves);
     pose->rises = isfinite(rise);
     pose->enters_utc = pose->rises ? rise : enters;
-    set = first_of(night, SKY_MOONSET, pose->enters_utc, leaves);
+    double set = first_of(night, SKY_MOONSET, pose->enters_utc, leaves);
     pose->sets = isfinite(set);
     pose->leaves_utc = pose->sets ? set : leaves;
     pose->enters = place_at(rig, track, &pointing, pose->enters_utc);
@@ -232,13 +231,12 @@ void pose_advise(struct night *night, int index, double utc)
 {
     struct framing *framing = &night->framing[index];
     const struct rig_state *rig = &night->rig[index];
-    const struct wide_fit *asked;
     struct pose *pose = &framing->pose;
     bool wanted = !rig->aimed || !(re_aim_utc(night, index, utc) - utc > rig->rig.warn_s);
 
     if (!framing->wide)
         return;
-    asked = &framing->composition.fit[rig->rig.part];
+    const struct wide_fit *asked = &framing->composition.fit[rig->rig.part];
     /* A part that fits is over once the Moon has left its picture. */
     if ((framing->composition.fits && utc < framing->whole.leaves_utc) ||
         !(utc > asked->utc_from) || (framing->whole.known && utc <= framing->whole.enters_utc))
@@ -380,14 +378,13 @@ void first_aim_make(const struct night *night, int index, struct first_aim *firs
 {
     const struct rig *rig = &night->rig[index].rig;
     struct span up[UP_SPANS];
-    struct vec3 moon;
 
     *first = (struct first_aim){.utc = NAN};
     if (rig->support != SUPPORT_FIXED || night->framing[index].whole.known ||
         up_spans_to(night, night->rig[index].ends_utc, up) == 0)
         return;
     first->utc = up[0].from;
-    moon = track_direction(&night->track, first->utc);
+    struct vec3 moon = track_direction(&night->track, first->utc);
     first->moon_altitude_rad = asin(moon.z);
     first->moon_azimuth_rad = angle_wrap(atan2(moon.x, moon.y));
     aim_advise(rig, &night->track, first->utc, up[0].to, &first->aim);

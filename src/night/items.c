@@ -164,10 +164,9 @@ void items_make(struct night *night)
 {
     unsigned met = when_kind(night->eclipse.kind) | rigs_met(&night->setup);
     struct sky sky;
-    bool seen;
 
     items_begin(night);
-    seen = set_watch(night);
+    bool seen = set_watch(night);
     find_sky(night, &sky);
     set_sky(night, &sky);
     set_eve(night);

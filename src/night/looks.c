@@ -228,12 +228,11 @@ static void follow_camera(struct album *album)
 void album_look(struct album *album, const struct look_at_moon *look)
 {
     int kept = album->look_count < ALBUM_LOOKS ? album->look_count : ALBUM_LOOKS - 1;
-    double limb_px;
 
     (void)memmove(&album->look[1], &album->look[0], (size_t)kept * sizeof *album->look);
     album->look[0] = *look;
     album->look_count = kept + 1;
-    limb_px = median_limb(album, false);
+    double limb_px = median_limb(album, false);
     if (limb_px > 0 && !(album->best_limb_px > 0 && album->best_limb_px <= limb_px))
         album->best_limb_px = limb_px;
     follow_fading(album);

@@ -141,12 +141,10 @@ int night_replay(struct night *night, struct act *act, struct fault *fault)
 
 int night_apply(struct night *night, struct act *act, struct fault *fault)
 {
-    int status;
-
     night_fold(night);
     if (act->kind == ACT_SETUP && setup_check_change(night, act->text, fault) != 0)
         return -1;
-    status = night_replay(night, act, fault);
+    int status = night_replay(night, act, fault);
     night_fold(night);
     return status;
 }

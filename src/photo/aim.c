@@ -240,7 +240,6 @@ static bool find_step(const struct watch *watch, double until, double step, int 
             bool tried = find->stays_s > 0 && i == 0 && j == 0;
             struct pointing pointing;
             struct window window;
-            double stay;
 
             if (tried || !pointing_for(watch->rig, moon, place, &pointing))
                 continue;
@@ -249,7 +248,7 @@ static bool find_step(const struct watch *watch, double until, double step, int 
             if (clearance(&window, find->direction, find->semidiameter_rad) < 0 ||
                 !can_put(watch, &pointing, moon, place))
                 continue;
-            stay = first_exit(watch, &window, until) - watch->since;
+            double stay = first_exit(watch, &window, until) - watch->since;
             if (stay > find->better_s) {
                 *find = find_at(watch, place, stay);
                 better = true;
@@ -299,7 +298,6 @@ void aim_advise(const struct rig *rig, const struct track *track, double utc, do
                 struct aim *aim)
 {
     struct watch watch;
-    struct find find;
 
     *aim = (struct aim){NAN, NAN, NAN, {NAN, NAN}, NAN};
     aim->drift_arcsec_per_s = aim_drift_arcsec_per_s(rig, track, utc);
@@ -308,7 +306,7 @@ void aim_advise(const struct rig *rig, const struct track *track, double utc, do
     if (isnan(aim->drift_arcsec_per_s) || !(until >= utc))
         return;
     watch_begin(&watch, rig, track, utc);
-    find = find_best(&watch, until);
+    struct find find = find_best(&watch, until);
     aim->centred_stays_s = centred_leaves(&watch, until) - utc;
     aim->place = find.place;
     aim->placed_stays_s = fmax(find.stays_s, aim->centred_stays_s);
@@ -332,7 +330,6 @@ double aim_leaves(const struct rig *rig, const struct track *track, double aimed
     struct pointing pointing;
     struct window window;
     double end = track_end(track);
-    double leaves;
 
     watch_begin(&watch, rig, track, aimed_utc);
     (void)pointing_for(rig, watch_direction(&watch, aimed_utc), place, &pointing);
@@ -341,7 +338,7 @@ double aim_leaves(const struct rig *rig, const struct track *track, double aimed
     if (isnan(track_semidiameter(track, aimed_utc)))
         return NAN;
     window_make(rig, &pointing, rig->margin, &window);
-    leaves = first_exit(&watch, &window, end);
+    double leaves = first_exit(&watch, &window, end);
     return leaves < end ? leaves : INFINITY;
 }
 
@@ -415,7 +412,6 @@ int aim_plan(const struct rig *rig, const struct track *track, struct span span,
 
     while (step.utc < span.to) {
         struct aim aim;
-        double due;
         int contact = -1;
 
         aim_advise(rig, track, step.utc, span.to, &aim);
@@ -425,7 +421,7 @@ int aim_plan(const struct rig *rig, const struct track *track, struct span span,
         if (count < most)
             steps[count] = step;
         count++;
-        due = step.utc + aim.placed_stays_s;
+        double due = step.utc + aim.placed_stays_s;
         if (due < span.to)
             due = aim_due(due, step.utc, keep_off, &contact);
         step.utc = due;

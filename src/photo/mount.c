@@ -80,12 +80,12 @@ void mount_drift(const struct mount *mount, enum support support, const struct t
     struct vec3 moon = track_direction(track, utc);
     struct vec3 east = vec3_unit(vec3_cross(track->pole, moon));
     struct vec3 north = vec3_cross(moon, east);
-    struct vec3 left, added;
     struct axes axes;
 
     axes_of(mount, track, &axes);
-    left = vec3_add(track_velocity(track, utc), vec3_scale(vec3_cross(track->pole, moon), rate));
-    added = vec3_add(axes.north, vec3_scale(track->pole, -1));
+    struct vec3 left =
+        vec3_add(track_velocity(track, utc), vec3_scale(vec3_cross(track->pole, moon), rate));
+    struct vec3 added = vec3_add(axes.north, vec3_scale(track->pole, -1));
     added = vec3_scale(vec3_cross(added, moon), rate);
     drift->rate_east_arcsec_per_s = arcsec_from_rad(vec3_dot(left, east));
     drift->rate_north_arcsec_per_s = arcsec_from_rad(vec3_dot(left, north));
@@ -176,7 +176,6 @@ static bool estimate_round(const struct plate *plate, struct pair weight, struct
     struct pair seen = angles_of(plate->rig, plate->seen[1].place);
     struct pair here, by_az, by_alt, az = *error, alt = *error;
     struct normal n = {0};
-    double determinant;
 
     az.value[0] += ESTIMATE_STEP_ARCMIN;
     alt.value[1] += ESTIMATE_STEP_ARCMIN;
@@ -189,7 +188,7 @@ static bool estimate_round(const struct plate *plate, struct pair weight, struct
                    seen.value[i] - here.value[i], weight.value[i]);
     normal_add(&n, 1, 0, -error->value[0], prior);
     normal_add(&n, 0, 1, -error->value[1], prior);
-    determinant = n.m00 * n.m11 - n.m01 * n.m01;
+    double determinant = n.m00 * n.m11 - n.m01 * n.m01;
     error->value[0] += (n.m11 * n.g.value[0] - n.m01 * n.g.value[1]) / determinant;
     error->value[1] += (n.m00 * n.g.value[1] - n.m01 * n.g.value[0]) / determinant;
     *doubt = (struct pair){{sqrt(n.m11 / determinant), sqrt(n.m00 / determinant)}};
@@ -238,12 +237,11 @@ bool mount_flip(const struct mount *mount, const struct track *track, struct spa
 {
     const double rate = support_rate_rad_per_s(SUPPORT_LUNAR);
     double past = mount->past_meridian_min * RAD_PER_MINUTE_OF_ANGLE;
-    double now, spared;
     struct axes axes;
 
     *flip = (struct mount_flip){NAN, NAN, NAN, NAN, false};
     axes_of(mount, track, &axes);
-    now = hour_angle(&axes, track_direction(track, span.from));
+    double now = hour_angle(&axes, track_direction(track, span.from));
     if (!mount->german_equatorial || isnan(now))
         return false;
     now = at_hour_angle(&axes, track, past, span.from + angle_wrap(past - now) / rate);
@@ -254,7 +252,7 @@ bool mount_flip(const struct mount *mount, const struct track *track, struct spa
     flip->earliest_utc = at_hour_angle(&axes, track, -past, now - 2 * past / rate);
     if (!(now + MOUNT_FLIP_S > totality.from && now < totality.to))
         return true;
-    spared = totality.from - MOUNT_FLIP_S;
+    double spared = totality.from - MOUNT_FLIP_S;
     flip->in_totality = !(spared >= flip->earliest_utc);
     if (!flip->in_totality)
         flip->advised_utc = spared;

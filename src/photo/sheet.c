@@ -70,7 +70,6 @@ bool interval_on_contacts(const double contact_utc[CONTACT_COUNT], double utc_fr
                           double least_s, double most_s, struct interval_fit *fit)
 {
     double greatest = contact_utc[CONTACT_GREATEST];
-    int before;
 
     *fit = (struct interval_fit){NAN, NAN, 0, INFINITY};
     if (!(greatest >= utc_from && greatest <= utc_to))
@@ -85,7 +84,7 @@ bool interval_on_contacts(const double contact_utc[CONTACT_COUNT], double utc_fr
     }
     if (isnan(fit->interval_s))
         return false;
-    before = (int)floor((greatest - utc_from) / fit->interval_s);
+    int before = (int)floor((greatest - utc_from) / fit->interval_s);
     fit->first_utc = greatest - before * fit->interval_s;
     fit->frames = before + (int)floor((utc_to - greatest) / fit->interval_s) + 1;
     return true;
@@ -143,11 +142,10 @@ void sheet_make(const struct sheet_ask *ask, struct sheet *sheet, struct sheet_l
     *sheet = (struct sheet){.start_utc = NAN, .interval_s = ask->interval_s};
     for (int i = 0; i < ask->count; i++) {
         const struct sheet_part *part = &ask->part[i];
-        double busy;
 
         if (!part->exposure->known)
             continue;
-        busy = exposure_busy_s(part->exposure, ask->saving_s);
+        double busy = exposure_busy_s(part->exposure, ask->saving_s);
         if (line.exposure && line.utc_to == part->utc_from &&
             exposure_same_dial(line.exposure, part->exposure)) {
             line.utc_to = part->utc_to;

@@ -80,11 +80,10 @@ void csv_begin(struct csv_reader *reader, FILE *in)
 static int next_byte_or_end(struct csv_reader *reader)
 {
     int byte = next_byte(reader);
-    int after;
 
     if (byte != '\r')
         return byte;
-    after = fgetc(reader->in);
+    int after = fgetc(reader->in);
     if (after != EOF)
         (void)ungetc(after, reader->in);
     return after == '\n' ? next_byte(reader) : byte;

@@ -47,14 +47,13 @@ static void put_composition(struct node object, const struct night *night, int i
     const struct rig *rig = &night->rig[index].rig;
     const struct wide *wide = &night->framing[index].composition;
     const struct wide_fit *fit = &wide->fit[wide->use];
-    struct node entry;
 
     put_text(object, "asked", wide_part_name(rig->part));
     put_text(object, "part", wide_part_name(wide->use));
     put_flag(object, "fits", wide->fits);
     put_number(object, "free_width_deg", wide->free_width_deg, 2);
     put_number(object, "free_height_deg", wide->free_height_deg, 2);
-    entry = put_array(object, "parts");
+    struct node entry = put_array(object, "parts");
     for (int i = 0; i < WIDE_PARTS; i++)
         put_part(put_object(entry, NULL), (enum wide_part)i, &wide->fit[i]);
     if (isnan(fit->utc_from))

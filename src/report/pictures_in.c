@@ -430,7 +430,6 @@ int pictures_read(FILE *in, const char *source, const struct night *night,
                   struct pictures *pictures, struct fault *fault)
 {
     struct table *table = calloc(1, sizeof *table);
-    int status;
 
     if (!table)
         return fault_set(fault, "%s: out of memory", source);
@@ -438,7 +437,7 @@ int pictures_read(FILE *in, const char *source, const struct night *night,
     table->night = night;
     number_columns(table);
     csv_begin(&table->reader, in);
-    status = take_rows(table, pictures);
+    int status = take_rows(table, pictures);
     if (status != 0)
         (void)fault_set(fault, "%s: out of memory", source);
     else if (ferror(in))

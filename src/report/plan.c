@@ -99,10 +99,9 @@ static void put_needs(struct node object, const struct night *night, int index)
     double first = night->shooting[index].utc_from;
     struct rig_power power;
     struct card_budget card;
-    bool known;
 
     rig_power_make(night, index, first, &power);
-    known = rig_card_make(night, index, first, NAN, &card);
+    bool known = rig_card_make(night, index, first, NAN, &card);
     if (power.plan.known)
         put_number(object, "batteries", power.plan.batteries, 0);
     put_power(put_object(object, "power"), night, &power);

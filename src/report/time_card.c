@@ -37,14 +37,13 @@ int picture_time_card(struct pictures *pictures, const struct night *night, int 
 {
     char name[PICTURE_NAME];
     const char *shown = strrchr(card, '=');
-    const struct picture *picture;
     double utc, behind_s;
 
     shown = shown ? shown : strrchr(card, ' ');
     if (!shown || shown == card || shown - card >= PICTURE_NAME)
         return fault_set(fault, "time card: found '%.60s'; expected FILE=HH:MM:SS", card);
     (void)snprintf(name, sizeof name, "%.*s", (int)(shown - card), card);
-    picture = find(pictures, rig, name);
+    const struct picture *picture = find(pictures, rig, name);
     if (!picture)
         return fault_set(fault, "time card: there is no picture '%.60s'", name);
     if (card_utc(night, picture, shown + 1, &utc) != 0)

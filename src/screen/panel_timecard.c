@@ -28,10 +28,9 @@ void panel_timecard(struct area area, const struct scene *scene)
     enum { WORDS = 3 };
     struct area rest = area_part(area, 0, 0, area.width, area.height - WORDS - 1);
     char clock[TEXT_INSTANT];
-    int scale;
 
     (void)format_clock(clock, scene->moment->utc, true, HOURS_24);
-    scale = digits_scale(rest, CARD_SCALE, clock);
+    int scale = digits_scale(rest, CARD_SCALE, clock);
     if (scale == 0) {
         char text[sizeof "REHEARSAL " + TEXT_INSTANT];
 

@@ -735,12 +735,11 @@ static int even_run(const struct cell *line, const struct cell *shown, int x, in
 {
     enum { ERASE = 5, GO_ON = 5 };
     int ink = term.fills ? even_ink(&line[x], x, y) : -1, run = 0, at = x;
-    bool goes_on;
 
     for (; ink >= 0 && at < width && even_ink(&line[at], at, y) == ink; at++)
         if (is_due(line, shown, at))
             run = at + 1 - x;
-    goes_on = x + run < width && is_due(line, shown, x + run);
+    bool goes_on = x + run < width && is_due(line, shown, x + run);
     return run > ERASE + (goes_on ? GO_ON : 0) ? run : 0;
 }
 
@@ -754,13 +753,11 @@ static void put_line(const struct canvas *canvas, int y)
     if (!term.repaint && memcmp(line, shown, width * sizeof *line) == 0)
         return;
     for (int x = 0, role = ROLE_LABEL; x < canvas->width; x++) {
-        int run;
-
         if (!shows_tones(&line[x]))
             role = drawn_role(&line[x], role);
         if (!is_due(line, shown, x))
             continue;
-        run = even_run(line, shown, x, y, canvas->width);
+        int run = even_run(line, shown, x, y, canvas->width);
         if (run > 0) {
             move_to(line, x, y);
             ink_blanks(even_ink(&line[x], x, y));

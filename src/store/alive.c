@@ -17,11 +17,10 @@ void alive_set(const char *folder, double utc)
 {
     char path[PATH_SIZE];
     struct timespec times[2];
-    int fd;
 
     if (path_in(folder, ALIVE_NAME, path, NULL) != 0 || !isfinite(utc))
         return;
-    fd = open(path, O_WRONLY | O_CREAT | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC, 0600);
+    int fd = open(path, O_WRONLY | O_CREAT | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC, 0600);
     if (fd < 0)
         return;
     times[0].tv_sec = (time_t)floor(utc);

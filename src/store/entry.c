@@ -28,10 +28,9 @@ static void put(struct line *line, const char *format, ...) __attribute__((forma
 static void put(struct line *line, const char *format, ...)
 {
     va_list args;
-    int written;
 
     va_start(args, format);
-    written = vsnprintf(line->bytes + line->length, ENTRY_LINE - line->length, format, args);
+    int written = vsnprintf(line->bytes + line->length, ENTRY_LINE - line->length, format, args);
     va_end(args);
     if (written > 0 && line->length + (size_t)written < ENTRY_LINE)
         line->length += (size_t)written;
@@ -139,7 +138,6 @@ static int find_kind(const char *name)
 
 static int take_act(const cJSON *object, struct act *act, struct fault *fault)
 {
-    const struct act_form *form;
     int kind = find_kind(text_of(object, "kind"));
 
     *act = (struct act){
@@ -152,7 +150,7 @@ static int take_act(const cJSON *object, struct act *act, struct fault *fault)
     if (act->seq == 0 || parse_instant(text_of(object, "utc"), &act->utc, NULL) != 0)
         return fault_set(fault, "entry has no sequence number or time");
     act->kind = (enum act_kind)kind;
-    form = act_form(act->kind);
+    const struct act_form *form = act_form(act->kind);
     if (form->has & HAS_RIG)
         act->rig = (int)fmin(count_of(object, "rig", -1), RIGS);
     if (form->has & HAS_REF)
@@ -169,18 +167,15 @@ static int take_act(const cJSON *object, struct act *act, struct fault *fault)
 int entry_decode(const char *line, size_t length, struct act *act, char boot[BOOT_ID],
                  struct fault *fault)
 {
-    cJSON *object;
-    int status;
-
     errno = 0;
-    object = cJSON_ParseWithLength(line, length);
+    cJSON *object = cJSON_ParseWithLength(line, length);
     if (!object) {
         bool no_memory = errno == ENOMEM;
 
         (void)fault_set(fault, no_memory ? "out of memory" : "entry is not valid JSON");
         return no_memory ? -2 : -1;
     }
-    status = take_act(object, act, fault);
+    int status = take_act(object, act, fault);
     if (status == 0 && boot)
         (void)snprintf(boot, BOOT_ID, "%.*s", BOOT_ID - 1, text_of(object, "boot"));
     cJSON_Delete(object);

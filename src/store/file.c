@@ -59,8 +59,6 @@ int file_take(int file, const char *path, size_t most, char **bytes, size_t *len
               struct fault *fault)
 {
     struct stat status;
-    char *buffer;
-    ssize_t got;
 
     if (file < 0) {
         (void)fault_errno(fault, path, "open");
@@ -70,8 +68,8 @@ int file_take(int file, const char *path, size_t most, char **bytes, size_t *len
         (void)close(file);
         return fault_set(fault, "%s: not a regular file", path);
     }
-    buffer = malloc(most + 2);
-    got = buffer ? file_read_at(file, buffer, most + 1, 0) : -1;
+    char *buffer = malloc(most + 2);
+    ssize_t got = buffer ? file_read_at(file, buffer, most + 1, 0) : -1;
     if (got < 0)
         (void)fault_errno(fault, path, "read");
     else if ((size_t)got > most)
@@ -109,13 +107,12 @@ bool folder_sync_above(const char *path)
 {
     char folder[PATH_SIZE];
     int length = (int)name_start(path), file;
-    bool good;
 
     (void)snprintf(folder, sizeof folder, "%.*s", length ? length : 1, length ? path : ".");
     file = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     if (file < 0)
         return false;
-    good = fsync(file) == 0;
+    bool good = fsync(file) == 0;
     (void)close(file);
     return good;
 }
@@ -180,16 +177,15 @@ static int put(const char *path, const char *bytes, size_t length, const struct 
                struct fault *fault)
 {
     char fresh[PATH_SIZE + 32];
-    int file;
-    bool good;
 
     (void)snprintf(fresh, sizeof fresh, "%s.new-%ld", path, (long)getpid());
     /* Remove what a killed program with our process id may have left. */
     (void)unlink(fresh);
-    file = open(fresh, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
+    int file = open(fresh, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
     if (file < 0)
         return fault_errno(fault, fresh, "make");
-    good = write_all(file, bytes, length) && (!old || keep_access(file, old)) && fsync(file) == 0;
+    bool good =
+        write_all(file, bytes, length) && (!old || keep_access(file, old)) && fsync(file) == 0;
     /* Report the first call that failed, not the tidying up. */
     if (!good)
         (void)fault_errno(fault, fresh, "write");
@@ -254,11 +250,10 @@ int file_replace(const char *path, const char *bytes, size_t length, struct faul
     char place[PATH_SIZE], backup[PATH_SIZE + 8], *old = NULL;
     size_t old_length = 0;
     struct stat was;
-    int status;
 
     if (real_place(path, place, fault) != 0)
         return -1;
-    status = file_read(place, LARGEST_KEPT, &old, &old_length, fault);
+    int status = file_read(place, LARGEST_KEPT, &old, &old_length, fault);
     if (status != 0)
         return status > 0 ? file_put(place, bytes, length, fault) : -1;
     (void)snprintf(backup, sizeof backup, "%s.bak", place);

@@ -13,10 +13,8 @@ static const char gaps[] = " \t\r,;";
 /* Copies the next word of a line and returns the rest. A word too long for a number becomes "?". */
 static const char *next_word(const char *line, char word[WORD])
 {
-    size_t length;
-
     line += strspn(line, gaps);
-    length = strcspn(line, " \t\r,;\n#");
+    size_t length = strcspn(line, " \t\r,;\n#");
     (void)snprintf(word, WORD, "%.*s", length < WORD ? (int)length : 1, length < WORD ? line : "?");
     return line + length;
 }

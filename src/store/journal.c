@@ -141,10 +141,6 @@ static int hand_out_lines(struct journal *journal, const char *bytes, size_t siz
 static int read_on(struct journal *journal, int file, struct fault *fault)
 {
     struct stat status;
-    size_t room;
-    char *bytes;
-    ssize_t got;
-    int result;
 
     if (fstat(file, &status) != 0)
         return fault_set(fault, "journal: cannot read: %s", strerror(errno));
@@ -152,13 +148,13 @@ static int read_on(struct journal *journal, int file, struct fault *fault)
         return fault_set(fault, "journal: larger than 64 MiB");
     if (status.st_size <= journal->length)
         return 0;
-    room = (size_t)(status.st_size - journal->length);
-    bytes = malloc(room + (journal->writable ? MEMORY : 0));
+    size_t room = (size_t)(status.st_size - journal->length);
+    char *bytes = malloc(room + (journal->writable ? MEMORY : 0));
     if (!bytes)
         return fault_set(fault, "journal: out of memory");
-    got = file_read_at(file, bytes, room, journal->length);
-    result = got < 0 ? fault_set(fault, "journal: cannot read: %s", strerror(errno))
-                     : hand_out_lines(journal, bytes, (size_t)got, fault);
+    ssize_t got = file_read_at(file, bytes, room, journal->length);
+    int result = got < 0 ? fault_set(fault, "journal: cannot read: %s", strerror(errno))
+                         : hand_out_lines(journal, bytes, (size_t)got, fault);
     if (journal->writable) {
         journal->bytes = bytes;
         journal->room = room + MEMORY;
@@ -285,11 +281,10 @@ static bool is_in_place(const struct journal *journal)
 static bool open_folder(struct journal *journal)
 {
     struct fault doubt;
-    int folder;
 
     if (folder_make(journal->path, NULL) != 0)
         return trouble(journal, "make the folder");
-    folder = own_open(journal->path, OWN_SESSION, &doubt);
+    int folder = own_open(journal->path, OWN_SESSION, &doubt);
     if (folder >= 0 && *doubt.text) {
         (void)close(folder);
         errno = EACCES;
@@ -381,7 +376,6 @@ static void note_saved(struct journal *journal, uint64_t end, uint64_t seq, bool
 static bool make_file(struct journal *journal)
 {
     bool again = journal->made || journal->renewing;
-    uint64_t end, seq;
 
     close_file(journal);
     journal->torn = 0;
@@ -390,8 +384,8 @@ static bool make_file(struct journal *journal)
     pthread_mutex_lock(&journal->lock);
     journal->written = journal->synced = 0;
     journal->state.written_seq = journal->state.synced_seq = 0;
-    end = journal->appended;
-    seq = journal->state.appended_seq;
+    uint64_t end = journal->appended;
+    uint64_t seq = journal->state.appended_seq;
     pthread_mutex_unlock(&journal->lock);
     if (!is_same_folder(journal) && !open_folder(journal))
         return false;
@@ -505,10 +499,8 @@ static bool sync_lines(struct journal *journal)
 
 static void end_trouble(struct journal *journal)
 {
-    bool had;
-
     pthread_mutex_lock(&journal->lock);
-    had = journal->retry_after > 0;
+    bool had = journal->retry_after > 0;
     journal->retry_after = 0;
     journal->state.trouble[0] = '\0';
     pthread_mutex_unlock(&journal->lock);
@@ -572,7 +564,6 @@ static int start_helper(struct journal *journal, struct fault *fault)
 {
     pthread_condattr_t attributes;
     sigset_t all, before;
-    int status;
 
     pthread_mutex_init(&journal->lock, NULL);
     pthread_condattr_init(&attributes);
@@ -582,7 +573,7 @@ static int start_helper(struct journal *journal, struct fault *fault)
     /* Only the caller's thread takes signals. */
     sigfillset(&all);
     pthread_sigmask(SIG_SETMASK, &all, &before);
-    status = pthread_create(&journal->helper, NULL, help, journal);
+    int status = pthread_create(&journal->helper, NULL, help, journal);
     pthread_sigmask(SIG_SETMASK, &before, NULL);
     return status == 0 ? 0 : fault_set(fault, "journal: no thread: %s", strerror(status));
 }
@@ -653,8 +644,6 @@ static int open_to_look_on(struct journal *journal, struct fault *fault)
 
 static int open_to_write(struct journal *journal, struct fault *fault)
 {
-    int file, status;
-
     if (flock(journal->folder, LOCK_EX | LOCK_NB) != 0) {
         int busy = errno == EWOULDBLOCK;
 
@@ -662,10 +651,10 @@ static int open_to_write(struct journal *journal, struct fault *fault)
                         busy ? "another program writes this session" : strerror(errno));
         return busy ? 1 : -1;
     }
-    file = file_open_at(journal->folder, JOURNAL_NAME, O_RDONLY);
+    int file = file_open_at(journal->folder, JOURNAL_NAME, O_RDONLY);
     if (file < 0 && errno != ENOENT)
         return cannot_open(journal, fault);
-    status = file >= 0 ? read_on(journal, file, fault) : 0;
+    int status = file >= 0 ? read_on(journal, file, fault) : 0;
     if (file >= 0 && !remember(journal, file))
         status = fault_set(fault, "journal: cannot read: %s", strerror(errno));
     if (file >= 0)
@@ -699,7 +688,6 @@ int journal_open(const char *folder, bool writable, journal_take *take, void *co
                  struct journal **journal, struct fault *fault)
 {
     struct journal *fresh = calloc(1, sizeof *fresh);
-    int status;
 
     if (!fresh)
         return fault_set(fault, "journal: out of memory");
@@ -708,7 +696,7 @@ int journal_open(const char *folder, bool writable, journal_take *take, void *co
     fresh->context = context;
     fresh->file = fresh->event = fresh->folder = -1;
     read_boot(fresh->boot);
-    status = open_named_folder(fresh, folder, fault);
+    int status = open_named_folder(fresh, folder, fault);
     if (status == 0)
         status = writable ? open_to_write(fresh, fault) : open_to_look_on(fresh, fault);
     if (status != 0)
@@ -721,11 +709,10 @@ int journal_open(const char *folder, bool writable, journal_take *take, void *co
 int journal_check(const char *folder, struct fault *fault)
 {
     char path[PATH_SIZE];
-    int file;
 
     if (path_in(folder, JOURNAL_NAME, path, fault) != 0)
         return -1;
-    file = own_open(path, OWN_SETUP, fault);
+    int file = own_open(path, OWN_SETUP, fault);
     if (file >= 0)
         (void)close(file);
     return *fault->text ? -1 : 0;
@@ -751,12 +738,11 @@ static bool make_room(struct journal *journal, size_t length)
 int journal_append(struct journal *journal, const struct act *act, struct fault *fault)
 {
     char line[ENTRY_LINE];
-    size_t length;
     int status = 0;
 
     if (!journal->writable)
         return fault_set(fault, "journal: read-only, nothing is written");
-    length = entry_encode(act, journal->boot, line);
+    size_t length = entry_encode(act, journal->boot, line);
     pthread_mutex_lock(&journal->lock);
     if (act->seq <= journal->state.appended_seq) {
         status = fault_set(fault, "journal: entry %llu comes after entry %llu",

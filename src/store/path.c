@@ -175,12 +175,11 @@ int session_list(char (*names)[SESSION_NAME], int most, struct fault *fault)
 {
     char sessions[PATH_SIZE];
     struct dirent **entries = NULL;
-    int count;
 
     if (path_sessions(sessions, fault) != 0)
         return -1;
     /* By bytes, 2028-12-31 before 2028-12-31-rehearsal: only characters go by a locale here. */
-    count = scandir(sessions, &entries, is_session, alphasort);
+    int count = scandir(sessions, &entries, is_session, alphasort);
     if (count < 0 && errno == ENOENT)
         return 0;
     if (count < 0)

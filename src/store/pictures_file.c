@@ -126,11 +126,10 @@ static bool take_line(const char *line, size_t length, pictures_take *take, void
 {
     cJSON *object = cJSON_ParseWithLength(line, length);
     struct seen seen = {.rig = -1};
-    bool good;
 
     seen.file = text_of(object, "file");
     seen.bytes = number_of(object, "bytes", 0, 1e15);
-    good = *seen.file && isfinite(seen.bytes);
+    bool good = *seen.file && isfinite(seen.bytes);
     if (good) {
         seen.landed_utc = instant_of(object, "landed");
         seen.took_s = NAN;
@@ -180,14 +179,13 @@ int pictures_file_read(const char *folder, pictures_take *take, void *context, i
 {
     char path[PATH_SIZE];
     int file, status = 0;
-    FILE *in;
 
     *damaged = 0;
     errno = 0;
     file = open_in(folder, O_RDONLY, path, fault);
     if (file < 0)
         return errno == ENOENT ? 0 : -1;
-    in = fdopen(file, "r");
+    FILE *in = fdopen(file, "r");
     if (!in) {
         (void)close(file);
         return fault_set(fault, "out of memory");

@@ -919,11 +919,9 @@ static void leave_out(cJSON *tree, const struct setup *setup, bool commands)
 /* Frees the tree; free the text by cJSON_free. Null if memory is out. */
 static char *tree_text(cJSON *tree, const struct setup *setup, bool commands)
 {
-    char *text;
-
     if (tree)
         leave_out(tree, setup, commands);
-    text = tree ? cJSON_Print(tree) : NULL;
+    char *text = tree ? cJSON_Print(tree) : NULL;
     cJSON_Delete(tree);
     return text;
 }
@@ -932,12 +930,10 @@ static char *tree_text(cJSON *tree, const struct setup *setup, bool commands)
  * file is gone. */
 static bool put_points(cJSON *object, const struct site *site)
 {
-    cJSON *points, *path;
-
     if (!cJSON_IsObject(object) || !*site->horizon_file)
         return true;
-    points = horizon_points(&site->horizon);
-    path = cJSON_CreateString(site->horizon_file);
+    cJSON *points = horizon_points(&site->horizon);
+    cJSON *path = cJSON_CreateString(site->horizon_file);
     if (!points || !path || !cJSON_InsertItemInArray(points, 0, path)) {
         cJSON_Delete(path);
         cJSON_Delete(points);

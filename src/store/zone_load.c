@@ -156,10 +156,8 @@ static bool rule_number(const char **at, size_t digits, long least, long most)
 
 static bool rule_time(const char **at, size_t digits, long most_hours)
 {
-    bool fits;
-
     *at += **at == '-' || **at == '+';
-    fits = rule_number(at, digits, 0, most_hours);
+    bool fits = rule_number(at, digits, 0, most_hours);
     for (int i = 0; i < 2 && fits && **at == ':'; i++)
         fits = rule_char(at, ':') && rule_number(at, 2, 0, 59);
     return fits;
@@ -215,11 +213,10 @@ static int check_file(const char *path, struct fault *fault)
 {
     char *bytes;
     size_t length;
-    bool whole;
 
     if (file_read(path, ZONE_LARGEST, &bytes, &length, fault) != 0)
         return -1;
-    whole = is_whole(bytes, length);
+    bool whole = is_whole(bytes, length);
     free(bytes);
     return whole ? 0 : fault_set(fault, "%s: damaged, or not a time zone file", path);
 }
@@ -309,7 +306,6 @@ static int find_system(struct zone_source *source, struct fault *fault)
 {
     static const char marker[] = "zoneinfo/";
     const char *environment = getenv("TZ"), *name;
-    char *real;
 
     if (environment && *environment)
         return find_environment(environment, source, fault);
@@ -318,7 +314,7 @@ static int find_system(struct zone_source *source, struct fault *fault)
         (void)snprintf(source->library, sizeof source->library, "UTC0");
         return 0;
     }
-    real = realpath(LOCAL_FILE, NULL);
+    char *real = realpath(LOCAL_FILE, NULL);
     name = real ? strstr(real, marker) : NULL;
     name_source(source, name ? name + strlen(marker) : "local");
     free(real);

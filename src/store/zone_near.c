@@ -40,10 +40,9 @@ bool zone_near(double latitude_deg, double longitude_deg, char *name, size_t siz
 {
     char path[PATH_SIZE], line[512];
     double nearest = INFINITY;
-    FILE *file;
 
     zone_path("zone1970.tab", path);
-    file = fopen(path, "re");
+    FILE *file = fopen(path, "re");
     if (!file)
         return false;
     while (fgets(line, sizeof line, file)) {

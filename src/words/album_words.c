@@ -225,13 +225,12 @@ static enum album_news say_wrong(const struct moment *moment, int rig, int brevi
 enum album_news album_words(const struct moment *moment, int rig, int brevity,
                             char out[ALBUM_WORDS])
 {
-    enum album_news news;
     char looks[ALBUM_WORDS];
 
     out[0] = '\0';
     if (!moment->album[rig].watched)
         return ALBUM_NONE;
-    news = say_wrong(moment, rig, brevity, out);
+    enum album_news news = say_wrong(moment, rig, brevity, out);
     if (news != ALBUM_NONE)
         return news;
     news = say_looks(moment, rig, brevity, looks);

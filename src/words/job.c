@@ -147,11 +147,10 @@ static double stops_of_all(const struct subject *about, int walk)
 
     for (int i = walk; i < hands->count; i++) {
         const struct job *job = &hands->job[i];
-        const struct exposure *now;
 
         if (job->walk != walk || job->kind != JOB_SETTING)
             continue;
-        now = rounds_now(rounds, job->rig, job->utc - 1);
+        const struct exposure *now = rounds_now(rounds, job->rig, job->utc - 1);
         if (!now)
             return NAN;
         double by = (exposure_thirds(job->set) - exposure_thirds(now)) / 3.0;

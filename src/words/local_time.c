@@ -128,11 +128,9 @@ const char *countdown_words(char out[TEXT_SPAN], double seconds)
 
 char *left_words(char out[TEXT_SPAN], double seconds)
 {
-    const char *unit;
-
     if (seconds >= 3600)
         return rough_words(out, seconds);
-    unit = countdown_words(out, seconds);
+    const char *unit = countdown_words(out, seconds);
     if (isfinite(seconds))
         text_add(out, TEXT_SPAN, "", " %s", unit);
     return out;

@@ -229,14 +229,13 @@ char *life_words(const struct subject *about, int rig, int brevity, char out[SEN
 {
     const struct rig_power *power = &about->night->power[rig];
     char life[LIFE_WORDS];
-    const char *colon;
 
     *out = '\0';
     if (isinf(power->life_s) || about->moment->kit[rig].batteries < 0)
         return out;
     if (brevity == 0)
         return needed_words(about, rig, power, out);
-    colon = strstr(say_life(about, power, life), ": ");
+    const char *colon = strstr(say_life(about, power, life), ": ");
     (void)snprintf(out, SENTENCE, "%s", brevity > 1 && colon ? colon + 2 : life);
     return out;
 }

@@ -464,12 +464,11 @@ void act_words(const struct night *night, const struct act *act, const struct re
 {
     const struct told told = {night, act, reader};
     const char *const *words = rows[act->kind].words;
-    size_t from;
 
     *out = '\0';
     if (act_form(act->kind)->has & HAS_RIG && act->kind != ACT_MISSED)
         text_add(out, size, "", "%s: ", rig_name_of(night, act->rig));
-    from = strlen(out);
+    size_t from = strlen(out);
     if (*words)
         text_add(out, size, "", "%s", words[words[1] && act->value[0] > 0]);
     else
