@@ -134,7 +134,10 @@ static void put_file(const char *text)
     "1\n-0.5, 0.5\n1\n0.5 N 0.5 W -500 m\n1\n90 N 180 E 9000\n1\n89 59 59 S 179 59 59 W\n"             \
     "1\n0, 0\n1\n41 54 N 2 18 E\n1\n41.9, 2.3, 800 m\n2\n\n2\nthe roof\n3\nNowhere/Town\nUTC\n"     \
     "3\nEurope/Rome\n3\nsystem\n"
-#define COUNTS "0\n4\n1.5\ntwo\n1\n"
+/* Ten characters, and a number longer than any answer: what does not fit is no answer to what comes next. */
+#define LONG_ "1111111111"
+#define TOO_LONG LONG_ LONG_ LONG_ LONG_ LONG_ LONG_ LONG_ LONG_ LONG_ LONG_ LONG_ LONG_ LONG_ LONG_ LONG_ LONG_ LONG_
+#define COUNTS "0\n" TOO_LONG TOO_LONG "1\n4\n1.5\ntwo\n1\n"
 #define LENSES                                                                                     \
     "wide\n18 mm f/4 f/5\n18-35\n18-35 mm f/2.8\n18 mm f/70\n0.5 f/4\n"                  \
     "20001 f/4\n18 mm f/0.49\n18 f/4 mm\n-18 f/4\n18 mm f/\n"

@@ -729,6 +729,13 @@ static void two_are_too_bright(void)
     (void)land(3, 1);
 }
 
+/* Why the Moon is not looked for holds for what is not looked at behind it. */
+static void a_preview_is_missing(void)
+{
+    land(0, 3)->seen.state = SEEN_NO_JPEG;
+    (void)land(0, 1);
+}
+
 /* Nothing of these is taken: rigs that are not there, counts that are none, a picture of the week before, measures
  * that are out of range. */
 static void nonsense_lands(void)
@@ -828,6 +835,8 @@ static void add_album(void)
     fprintf(play.log, "---- the readings: receiver %s, watcher %d; %.0f frames, %.3g bytes, %d shots, folder %s\n",
             gps_state_name(gps->state), (int)live.session.readings.eye, album->frames, album->bytes, album->count,
             album->folder_gone ? "gone" : "there");
+    if (album->why_not)
+        fprintf(play.log, "     no Moon is looked for: %d\n", album->why_not);
 }
 
 /* Half an hour in which pictures come in and a receiver has a fix. */
@@ -847,6 +856,8 @@ static void half_an_hour_of_pictures(void **state)
         {500, NULL, six_land},
         {501, NULL, add_album},
         {560, NULL, two_are_too_bright},
+        {570, NULL, a_preview_is_missing},
+        {571, NULL, add_album},
         {580, NULL, nonsense_lands},
         {581, NULL, add_album},
         {590, NULL, less_than_nothing},

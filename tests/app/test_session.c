@@ -85,6 +85,28 @@ static void clock_set_forward_by_an_hour(void **state)
     close_session(&session);
 }
 
+/* A rehearsal at sixty times the pace of life: its clock runs, nobody sets it, until somebody does. */
+static void a_fast_clock_is_not_one_that_was_set(void **state)
+{
+    struct clock fast = test_clock;
+    struct fault fault;
+
+    (void)state;
+    fast.speed = 60;
+    assert_int_equal(open_as(&session, &fast, true, NULL, &fault), 0);
+    for (int i = 0; i < 20; i++) {
+        now.utc += 60;
+        now.boot += 1;
+        session_step(&session);
+    }
+    assert_int_equal(count_kind(&session.night, ACT_GAP), 0);
+    now.utc += 60 + 600;
+    now.boot += 1;
+    session_step(&session);
+    assert_near(last_of(&session.night, ACT_GAP)->value[2], 600, WRITTEN_S);
+    close_session(&session);
+}
+
 /* The same while the program was not running, on the boot clock that knows better. */
 static void clock_set_between_two_starts(void **state)
 {
@@ -1125,6 +1147,7 @@ int main(void)
         AT_HOME(clock_set_back_by_an_hour),
         AT_HOME(two_aims_of_one_tick_are_both_said),
         AT_HOME(clock_set_forward_by_an_hour),
+        AT_HOME(a_fast_clock_is_not_one_that_was_set),
         AT_HOME(clock_set_between_two_starts),
         AT_HOME(suspend_of_two_hours),
         AT_HOME(started_again_after_two_hours),
