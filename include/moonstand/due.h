@@ -18,6 +18,7 @@ enum anchor {
     ANCHOR_MOONRISE,              /* the last before the start, or the start itself */
     ANCHOR_MOONSET,               /* the end itself, or the first after it */
     ANCHOR_EVE,                   /* 19:00 local time, the evening before */
+    ANCHOR_UMBRA,                 /* the umbra stands out in totality: nearest to two minutes after greatest */
     ANCHORS
 };
 
@@ -27,7 +28,7 @@ struct due_term {
 };
 /* "U1-30m"; "start-2h, by sunset-40m": the earlier of the two; "start-40m, from moonrise+3m": the
  * later of the two. The anchors are called "P1" ... "P4", "start", "end", "sunset", "sunrise",
- * "moonrise", "moonset", "eve". */
+ * "moonrise", "moonset", "eve", "umbra". */
 struct due {
     struct due_term at, by, from;
     bool has_by, has_from;

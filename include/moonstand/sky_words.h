@@ -6,7 +6,7 @@
 
 struct sight;
 
-/* The sky's light for an airless altitude of the Sun: "day" ... "full night"; "" if unknown. */
+/* The sky's light for an airless altitude of the Sun: "day" ... "dark sky"; "" if unknown. */
 const char *sky_words(double sun_altitude_rad);
 /* "partial, umbral magnitude 0.412", "outside the shadow". */
 sentence phase_words;
@@ -36,7 +36,7 @@ enum { SIGHT_CELL = 16 };
 char *sight_cell(const struct sight *moon, char out[SIGHT_CELL]);
 /* "altitude 35 deg SE, 28 deg over the local horizon", "NOT SEEN: Moon is down". */
 char *sight_words(const struct sight *moon, char out[SENTENCE]);
-/* "full night, the Sun at -31 deg". */
+/* "dark sky, the Sun at -31 deg". */
 char *sun_words(double altitude_rad, char out[SENTENCE]);
 
 #endif

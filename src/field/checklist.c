@@ -163,7 +163,7 @@ static const struct line built_in[] = {
      "Re-aim the long rigs, so that greatest needs no hand", ""},
 
     /* before P4; in a short totality all of it comes at once */
-    {"rating", CHECK_BEFORE_P4, "greatest+2m", TOTAL,
+    {"rating", CHECK_BEFORE_P4, "umbra", TOTAL,
      "Rate the umbra by eye: 0 dark to 4 bright (d)", ""},
     {"glass-u3", CHECK_BEFORE_P4, "U3-25m, from U2+2m", TOTAL,
      "Look at every front lens again: dew, frost", "Warm it, never wipe it."},

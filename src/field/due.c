@@ -12,7 +12,7 @@ static const char *anchor_name(enum anchor anchor)
     static const char *const names[ANCHORS] = {
         [ANCHOR_START] = "start",     [ANCHOR_END] = "end",           [ANCHOR_SUNSET] = "sunset",
         [ANCHOR_SUNRISE] = "sunrise", [ANCHOR_MOONRISE] = "moonrise", [ANCHOR_MOONSET] = "moonset",
-        [ANCHOR_EVE] = "eve",
+        [ANCHOR_EVE] = "eve",         [ANCHOR_UMBRA] = "umbra",
     };
 
     return (int)anchor < (int)CONTACT_COUNT ? contact_name((enum contact)anchor) : names[anchor];
@@ -35,7 +35,7 @@ static int parse_term(const char *text, struct due_term *term, struct fault *fau
     }
     return fault_set(fault,
                      "found '%.40s'; expected P1, U1, U2, greatest, U3, U4, P4, start, end, "
-                     "sunset, sunrise, moonrise, moonset or eve, then + or - and a span, as in "
+                     "sunset, sunrise, moonrise, moonset, eve or umbra, then + or - and a span, as in "
                      "U1-30m",
                      text);
 }

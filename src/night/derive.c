@@ -395,8 +395,10 @@ static void derive(struct night *night, enum stale stale)
     }
     if (stale >= STALE_SITE)
         items_make(night);
-    if (stale >= STALE_LIGHT)
+    if (stale >= STALE_LIGHT) {
         derive_light(night);
+        items_follow_umbra(night);
+    }
     if (stale >= STALE_RUN)
         run_make(night);
     if (stale >= STALE_ROUNDS) {

@@ -50,6 +50,8 @@ void items_begin(struct night *night);
 /* The anchors of the checklist, and which items this night leaves out; events and arc are
  * those of the eclipse's night. */
 void items_make(struct night *night);
+/* When the umbra can be rated by eye, of the samples of the light. */
+void items_follow_umbra(struct night *night);
 
 /* What one rig is asked for, from a sample. */
 void run_ask(const struct night *night, int rig, const struct run_sample *sample, double utc,

@@ -1,6 +1,7 @@
 /* When the items of the checklist are due in this night, and which of them it has. */
 #include "derive.h"
 
+#include <moonstand/sky_light.h>
 #include <moonstand/wide.h>
 
 #include <math.h>
@@ -146,6 +147,32 @@ static bool moon_is_up(const struct night *night, const struct check_item *item)
     if (!item->has_due && !item->at_instant)
         return true;
     return !(due < anchor[ANCHOR_MOONRISE] + WHEN_MOON_SINCE_S) && !(due > anchor[ANCHOR_MOONSET]);
+}
+
+/* The minute around greatest is left alone. */
+#define AFTER_GREATEST_S 120.0
+/* So much brighter than the sky an umbra has to be for its colour to be told: common practice, no source. */
+#define TELLS_OVER_SKY 2.0
+
+void items_follow_umbra(struct night *night)
+{
+    double *anchor = night->anchor_utc, best_s = INFINITY;
+
+    anchor[ANCHOR_UMBRA] = NAN;
+    for (int i = 0; i < night->sample_count; i++) {
+        const struct run_sample *sample = &night->sample[i];
+        double off_s = fabs(sample->utc - anchor[CONTACT_GREATEST] - AFTER_GREATEST_S);
+
+        if (off_s < best_s && sample->utc > night->contact_utc[CONTACT_U2] &&
+            sample->utc < night->contact_utc[CONTACT_U3] &&
+            !(sample->utc < anchor[ANCHOR_MOONRISE] + WHEN_MOON_SINCE_S) &&
+            !(sample->utc > anchor[ANCHOR_MOONSET]) &&
+            moon_part_luminance(sample->luminance, sample->light.umbra) >
+                TELLS_OVER_SKY * sample->sky.luminance) {
+            best_s = off_s;
+            anchor[ANCHOR_UMBRA] = sample->utc;
+        }
+    }
 }
 
 /* The sorts of rigs that the setup has. */

@@ -15,14 +15,14 @@
 static const struct event_text {
     const char *name, *words, *brief;
 } texts[] = {
-    {"shading_begins", "penumbral shading visible", "first shading"},
-    {"shading_ends", "penumbral shading no longer visible", "last shading"},
+    {"shading_begins", "penumbral shading visible", "shading begins"},
+    {"shading_ends", "penumbral shading no longer visible", "shading ends"},
     {"moon_highest", "Moon on the meridian", "Moon on meridian"},
     {"civil_dusk", "civil dusk", "civil dusk"},
     {"civil_dawn", "civil dawn", "civil dawn"},
     {"nautical_dusk", "nautical dusk", "nautical dusk"},
     {"nautical_dawn", "nautical dawn", "nautical dawn"},
-    {"astronomical_dusk", "end of astronomical twilight", "full night"},
+    {"astronomical_dusk", "end of astronomical twilight", "dark sky"},
     {"astronomical_dawn", "astronomical twilight begins", "first light"},
     {"flip", "meridian flip", "meridian flip"},
     {"flip_in_totality", "meridian flip, in totality", "meridian flip"},

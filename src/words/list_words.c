@@ -14,12 +14,17 @@
 
 const char *item_group_words(const struct night *night, enum check_group group)
 {
-    if (group == CHECK_BEFORE_U2 && night->eclipse.kind != ECLIPSE_TOTAL)
-        return "before greatest";
-    if (group == CHECK_BEFORE_P1 &&
-        night->anchor_utc[ANCHOR_START] > night->contact_utc[CONTACT_P1])
+    const double *anchor = night->anchor_utc;
+    bool deepens = group == CHECK_BEFORE_U2, total = night->eclipse.kind == ECLIPSE_TOTAL;
+    double until = night->contact_utc[!deepens ? CONTACT_P4 : total ? CONTACT_U2 : CONTACT_GREATEST];
+
+    if (group == CHECK_BEFORE_P1 && anchor[ANCHOR_START] > night->contact_utc[CONTACT_P1])
         return "at moonrise";
-    return check_group_name(group);
+    if (deepens && anchor[ANCHOR_START] > until)
+        return "after moonrise";
+    if ((deepens || group == CHECK_BEFORE_P4) && anchor[ANCHOR_END] < until)
+        return "before moonset";
+    return deepens && !total ? "before greatest" : check_group_name(group);
 }
 
 char *item_words(const struct check_item *item, char out[SENTENCE])

@@ -28,7 +28,7 @@ const char *sky_words(double sun_altitude_rad)
     for (size_t i = 0; i < sizeof skies / sizeof *skies; i++)
         if (sun_altitude_rad > rad_from_deg(skies[i].above_deg))
             return skies[i].words;
-    return "full night";
+    return "dark sky";
 }
 
 const char *hidden_words(const struct sight *moon)

@@ -102,6 +102,7 @@ static void due_times_rise_and_fall_into_their_group(void **state)
     anchor[ANCHOR_START] = anchor[CONTACT_P1];
     anchor[ANCHOR_END] = anchor[CONTACT_P4];
     anchor[ANCHOR_EVE] = anchor[CONTACT_P1] - 20 * 3600;
+    anchor[ANCHOR_UMBRA] = anchor[CONTACT_GREATEST] + 120;
     for (int i = 0; i < list.count; i++) {
         const struct check_item *item = &list.item[i];
         double due;

@@ -14,6 +14,7 @@
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
 #include <moonstand/pick.h>
+#include <moonstand/sky_light.h>
 
 #include <math.h>
 #include <stdio.h>
@@ -317,6 +318,53 @@ static void groups_keep_to_their_time(void)
     }
 }
 
+/* A heading names no instant that the Moon is not up for. */
+static void headings_fit_the_night(void)
+{
+    const double *at = night.contact_utc, start = night.anchor_utc[ANCHOR_START],
+                 end = night.anchor_utc[ANCHOR_END];
+
+    for (int group = CHECK_BEFORE_P1; group <= CHECK_BEFORE_P4; group++) {
+        const char *said = item_group_words(&night, (enum check_group)group);
+        const char *before = strncmp(said, "before ", 7) == 0 ? said + 7 : "";
+
+        for (int i = 0; i < CONTACT_COUNT; i++)
+            if (strcmp(before, contact_name((enum contact)i)) == 0 &&
+                !(at[i] >= start - 1 && at[i] <= end + 1))
+                fail_msg("%s: '%s'", lived->about, said);
+    }
+}
+
+/* Whether the umbra is twice as bright as the sky in front of a Moon that is up. */
+static bool shows_umbra(double utc)
+{
+    static struct readings readings;
+    static struct moment moment;
+
+    readings_none(&readings);
+    moment_at(&night, &readings, utc, &moment);
+    return moment.moon.up &&
+           moon_part_luminance(moment.luminance, moment.light.umbra) > 2 * moment.sky_luminance;
+}
+
+/* In totality, as near to greatest as it can be seen; never if it cannot. */
+static void the_umbra_is_rated_when_it_shows(void)
+{
+    double greatest = night.contact_utc[CONTACT_GREATEST], best_s = INFINITY;
+    double from = fmax(night.contact_utc[CONTACT_U2] + 60, night.anchor_utc[ANCHOR_START] + 660);
+
+    if (lived->kind != ECLIPSE_TOTAL)
+        return;
+    for (double utc = from; utc < night.contact_utc[CONTACT_U3] - 60; utc += 10)
+        if (shows_umbra(utc))
+            best_s = fmin(best_s, fabs(utc - greatest - 120));
+    assert_true(isfinite(best_s) == isfinite(due("rating")));
+    if (isfinite(best_s)) {
+        assert_true(shows_umbra(due("rating")));
+        assert_true(fabs(due("rating") - greatest - 120) <= best_s + 30);
+    }
+}
+
 static void no_word_is_of_another_eclipse(void)
 {
     static const char *const not_total[] = {"U2", "U3", "totality", "Totality", "total"};
@@ -381,6 +429,8 @@ static void every_night_keeps_the_rules(void **state)
         nothing_asks_for_a_moon_that_is_down();
         what_hangs_on_another_comes_after_it();
         groups_keep_to_their_time();
+        headings_fit_the_night();
+        the_umbra_is_rated_when_it_shows();
         no_word_is_of_another_eclipse();
         hands_have_work_to_the_end();
         nothing_is_said_twice_at_once();

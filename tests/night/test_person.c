@@ -463,7 +463,7 @@ static int touches_least(void)
 
 static void live(struct lived *lived)
 {
-    struct person person = {.seed = 29, .ready_utc = NAN};
+    struct person person = {.seed = 30, .ready_utc = NAN};
     double end = night->contact_utc[CONTACT_P4];
 
     *lived = (struct lived){0};
