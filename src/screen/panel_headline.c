@@ -281,19 +281,40 @@ struct goal {
 };
 
 /* A countdown for an area, with its name: a short one in the same line if it costs little, a longer
- * one above it. */
+ * one above it, or beside it if there is room for no more. */
 struct far_count {
     struct area area;
     char text[TEXT_SPAN + 4], label[JOB_LABEL]; /* the label is empty where it is in the line */
     int scale, label_scale;                     /* 0: it does not fit */
+    int beside;                                 /* columns of the label at the left, or 0 */
 };
 
-/* Below the label, if there is one above. */
+/* Below the label, or beside it. */
 static struct area count_area(const struct far_count *far)
 {
-    int lines = far->label_scale ? digits_lines(far->label_scale) + 1 : 0;
+    int lines = far->label_scale && !far->beside ? digits_lines(far->label_scale) + 1 : 0;
 
-    return area_part(far->area, 0, lines, far->area.width, far->area.height - lines);
+    return area_part(far->area, far->beside, lines, far->area.width - far->beside,
+                     far->area.height - lines);
+}
+
+/* Puts the label at the left of a countdown that stays as large as it is; without the rig's name if that
+ * is too long: its number says the same. */
+static void put_beside(struct far_count *far)
+{
+    enum { GAP = 4, LEAST = 2 };
+    int room = far->area.width - digits_columns(far->scale, far->text) - GAP;
+    struct area left = area_part(far->area, 0, 0, room, far->area.height);
+    int most = far->scale > LEAST + 1 ? far->scale * 2 / 3 : LEAST;
+    char *name = strrchr(far->label, ' ');
+
+    if (name && digits_scale(left, most, far->label) < LEAST)
+        *name = '\0';
+    far->label_scale = digits_scale(left, most, far->label);
+    if (far->label_scale < LEAST)
+        far->label_scale = 0;
+    else
+        far->beside = digits_columns(far->label_scale, far->label) + GAP;
 }
 
 static struct far_count far_count_make(struct area area, int most, const struct goal *goal)
@@ -313,17 +334,23 @@ static struct far_count far_count_make(struct area area, int most, const struct 
         far.label[i] = (char)toupper((unsigned char)goal->name[i]);
     far.label_scale = digits_scale(above, most, far.label);
     far.scale = digits_scale(count_area(&far), most, count);
+    if (!far.label_scale && *far.label)
+        put_beside(&far);
     return far;
 }
 
 static void draw_far_count(const struct far_count *far)
 {
-    struct area rest = count_area(far);
+    struct area rest = count_area(far), left = area_part(far->area, 0, 0, far->beside, rest.height);
+    int top = (rest.height - digits_lines(far->scale)) / 2;
 
-    if (far->label_scale)
+    if (far->beside)
+        draw_middle(left, (rest.height - digits_lines(far->label_scale)) / 2, far->label_scale,
+                    far->label);
+    else if (far->label_scale)
         draw_middle(far->area, 0, far->label_scale, far->label);
     if (far->scale)
-        draw_middle(rest, (rest.height - digits_lines(far->scale)) / 2, far->scale, far->text);
+        draw_middle(rest, top, far->scale, far->text);
 }
 
 enum { FAR_SCALE = 40, HANDS_LINES = 2 };

@@ -1081,6 +1081,7 @@ static void the_far_view_has_both_counts(void **state)
     static const struct {
         int width, height, solid_lines;
     } windows[] = {{80, 24, 2 * 6}, {120, 40, 2 * 12}, {200, 60, 2 * 18}};
+    int beside = 0;
 
     (void)state;
     scene_open(false);
@@ -1103,6 +1104,12 @@ static void the_far_view_has_both_counts(void **state)
         }
         assert_true(lines >= windows[i].solid_lines);
     }
+    /* Where no line is left above the second one, its name stands beside it. */
+    scene_draw(80, 22, GLYPHS_UTF8);
+    for (int y = 13; y < 21; y++)
+        for (int x = 0; x < 12; x++)
+            beside += scene.canvas.cell[y * 80 + x].quarters != 0;
+    assert_true(beside > 12);
 }
 
 static void items_are_chosen_in_the_order_shown(void **state)
