@@ -726,8 +726,10 @@ static bool make_room(struct journal *journal, size_t length)
 
     if (wanted <= room)
         return true;
-    room = room ? 2 * room : MEMORY;
+    room = 2 * wanted > MEMORY ? 2 * wanted : MEMORY;
     bytes = wanted <= LARGEST ? realloc(journal->bytes, room) : NULL;
+    if (!bytes && wanted <= LARGEST) /* this line may have room where as much again has none */
+        bytes = realloc(journal->bytes, room = wanted);
     if (!bytes)
         return false;
     journal->bytes = bytes;

@@ -244,6 +244,12 @@ static int refuse_syntax(const struct json_file *file, const char *at)
     return refuse_at(file, at, message);
 }
 
+static int refuse_memory(struct json_file *file)
+{
+    return fault_set(file->fault, *file->name ? "%.200s: out of memory" : "out of memory",
+                     file->name);
+}
+
 static int parse(struct json_file *file, size_t length)
 {
     const char *end = NULL, *text_end = file->text + length;
@@ -258,8 +264,7 @@ static int parse(struct json_file *file, size_t length)
     file->root =
         cJSON_ParseWithLengthOpts(file->text, (size_t)(text_end - file->text) + 1, &end, 1);
     if (!file->root)
-        return errno == ENOMEM ? fault_set(file->fault, "%.200s: out of memory", file->name)
-                               : refuse_syntax(file, end ? end : file->text);
+        return errno == ENOMEM ? refuse_memory(file) : refuse_syntax(file, end ? end : file->text);
     return check_strings(file, file->root);
 }
 
@@ -470,8 +475,7 @@ int json_read(const struct json_file *file, const struct form *form, const cJSON
 int json_read_text(struct json_file *file, size_t length, const struct form *form, void *place)
 {
     void *fresh = calloc(1, form->size);
-    int status =
-        fresh ? parse(file, length) : fault_set(file->fault, "%.200s: out of memory", file->name);
+    int status = fresh ? parse(file, length) : refuse_memory(file);
 
     if (status == 0 && form->prepare)
         form->prepare(fresh);
