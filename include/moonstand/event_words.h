@@ -8,7 +8,7 @@
 struct lost_span;
 struct night_event;
 
-/* Words for the name of an event: "penumbral shading visible"; `brief`: "shading begins". */
+/* Words for the name of an event: "penumbral shading visible"; `brief`: "shading seen". */
 const char *event_words(const char *name, bool brief);
 /* What a contact means for the eye: "umbra touches the Moon". */
 const char *contact_meaning(enum contact contact, bool brief);

@@ -15,8 +15,8 @@
 static const struct event_text {
     const char *name, *words, *brief;
 } texts[] = {
-    {"shading_begins", "penumbral shading visible", "shading begins"},
-    {"shading_ends", "penumbral shading no longer visible", "shading ends"},
+    {"shading_begins", "penumbral shading visible", "shading seen"},
+    {"shading_ends", "penumbral shading no longer visible", "shading gone"},
     {"moon_highest", "Moon on the meridian", "Moon on meridian"},
     {"civil_dusk", "civil dusk", "civil dusk"},
     {"civil_dawn", "civil dawn", "civil dawn"},

@@ -125,8 +125,8 @@ static void the_countdown_is_whole_in_every_width(void **state)
         int columns, lines;
         const char *said;
     } windows[] = {{60, 12, "penumbral shading no longer visible in 9:00 min"},
-                   {40, 12, "shading ends in 9:00 min"},
-                   {20, 5, "shading ends 9:00"}};
+                   {40, 12, "shading gone in 9:00 min"},
+                   {20, 5, "shading gone 9:00"}};
 
     (void)state;
     scene_open(false);
