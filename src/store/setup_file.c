@@ -415,7 +415,7 @@ static const struct form mount_form = {FORM(mount_fields)};
 
 static int read_until(const struct json_file *file, const cJSON *node, void *place)
 {
-    struct contact_offset until;
+    struct contact_offset until, *out = place;
     struct fault cause;
 
     if (!cJSON_IsString(node))
@@ -424,7 +424,9 @@ static int read_until(const struct json_file *file, const cJSON *node, void *pla
         return json_refuse(file, node, "%s", cause.text);
     if (fabs(until.offset_s) > UNTIL_WITHIN_S)
         return json_refuse_value(file, node, UNTIL_WORDS);
-    *(struct contact_offset *)place = until;
+    /* Member by member, so that no padding comes along: two rigs are compared as bytes. */
+    out->contact = until.contact;
+    out->offset_s = until.offset_s;
     return 0;
 }
 

@@ -172,7 +172,7 @@ static void test_rules_of_the_environment(void **state)
         "AAA-3BBB,59/1,299/25",
         "EET-2EEST,M3.4.4/50,M10.4.4/50",
         "<+12>-12<+13>,M11.2.0,M1.2.3",
-        "XST3XDT,M12.5.6,M1.1.0/24",
+        "XST3XDT,M11.5.6,M2.1.0/24",
     };
 
     (void)state;
