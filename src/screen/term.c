@@ -604,6 +604,11 @@ static int tone_ink(int level, int x, int y)
 /* Attributes that a blank shows. */
 enum { ON_BLANKS = PEN_UNDERLINE | PEN_REVERSE };
 
+static bool is_plain(const struct cell *cell)
+{
+    return !(attributes(cell->role) & ON_BLANKS);
+}
+
 static void ink_blanks(int behind)
 {
     if (term.pen_attributes & ON_BLANKS) /* or not known */
@@ -642,16 +647,14 @@ static void draw_quarters(const struct cell *cell)
 /* Pictures and large digits: true if the cell has been drawn. */
 static bool draw_picture(const struct cell *cell, int x, int y)
 {
-    bool plain = !(attributes(cell->role) & ON_BLANKS);
-
     if (shows_tones(cell)) {
         int upper = tone_ink(cell->half[0], x, 2 * y),
             lower = tone_ink(cell->half[1], x, 2 * y + 1);
         draw_inked(upper == lower ? " " : "\u2584", lower, upper);
-    } else if (cell->quarters > 0 && plain && term.colours >= TERM_256 &&
+    } else if (cell->quarters > 0 && is_plain(cell) && term.colours >= TERM_256 &&
                (term.glyphs == GLYPHS_UTF8 || cell->quarters == WHOLE)) {
         draw_quarters(cell);
-    } else if (cell->text[0] == ' ' && plain && term.pen_role < 0) {
+    } else if (cell->text[0] == ' ' && is_plain(cell) && term.pen_role < 0) {
         draw_inked(" ", 0, term.paper);
     } else {
         return false;
@@ -712,16 +715,15 @@ static void draw_cell(const struct cell *line, int x, int y, int role)
 /* The ink of a cell that is of one colour all over; -1: of none. */
 static int even_ink(const struct cell *cell, int x, int y)
 {
-    bool plain = !(attributes(cell->role) & ON_BLANKS);
-
     if (shows_tones(cell)) {
         int upper = tone_ink(cell->half[0], x, 2 * y);
         return upper == tone_ink(cell->half[1], x, 2 * y + 1) ? upper : -1;
     }
     if (cell->quarters > 0)
-        return cell->quarters == WHOLE && plain && term.colours >= TERM_256 ? term.ink[cell->role]
-                                                                            : -1;
-    return cell->text[0] == ' ' && plain ? term.paper : -1;
+        return cell->quarters == WHOLE && is_plain(cell) && term.colours >= TERM_256
+                   ? term.ink[cell->role]
+                   : -1;
+    return cell->text[0] == ' ' && is_plain(cell) ? term.paper : -1;
 }
 
 static bool is_due(const struct cell *line, const struct cell *shown, int x)
