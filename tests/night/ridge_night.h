@@ -11,6 +11,15 @@
 static struct eclipse eclipse;
 static struct night *night;
 
+/* The setup and zone of `ridge` in the air of that night. */
+static inline int ridge_in_the_cold(struct setup *setup, struct zone_table *zone)
+{
+    int status = ridge(setup, zone, &eclipse);
+
+    setup->site.temperature_c = -22;
+    return status;
+}
+
 /* Opens it with the setup and zone of `ridge`, as far as the test has not changed them. */
 static inline int ridge_open(const struct setup *setup, const struct zone_table *zone,
                              bool rehearsal)

@@ -30,9 +30,8 @@ static int open_night(void **state)
     struct zone_table zone;
 
     (void)state;
-    if (ridge(&setup, &zone, &eclipse) != 0)
+    if (ridge_in_the_cold(&setup, &zone) != 0)
         return -1;
-    setup.site.temperature_c = -22;
     setup.rig[WIDE].interval_s = 10;
     return ridge_open(&setup, &zone, false);
 }
@@ -44,9 +43,8 @@ static int open_with_small_cards(void **state)
     struct zone_table zone;
 
     (void)state;
-    if (ridge(&setup, &zone, &eclipse) != 0)
+    if (ridge_in_the_cold(&setup, &zone) != 0)
         return -1;
-    setup.site.temperature_c = -22;
     for (int rig = WIDE; rig <= SCOPE; rig++)
         setup.rig[rig].card_gb = 8;
     return ridge_open(&setup, &zone, false);
