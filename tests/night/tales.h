@@ -1,4 +1,5 @@
-/* Seven nights that tests live minute by minute: rigs, places, what happens and how quick the hands are. */
+/* Ten nights that tests live, most of them minute by minute: rigs, places, what happens and how quick the
+ * hands are. */
 #ifndef MOONSTAND_TESTS_TALES_H
 #define MOONSTAND_TESTS_TALES_H
 
@@ -13,8 +14,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-#define STEP_S 60.0
 
 /* An act of the script, so long after a contact. */
 enum what { DOES, UNDOES, SLEEPS };
@@ -35,6 +34,8 @@ struct tale {
     const struct entry *script;
     int entries;
     double until_min; /* it ends so long after greatest; 0: ten minutes after P4 */
+    double step_s;    /* 0: a minute */
+    const struct zone_step *zone; /* two of them; null: UTC */
     bool rehearsal;
     bool by_rounds; /* hands say that a round is done, not each job of it */
 };
@@ -49,6 +50,7 @@ struct diary {
 };
 
 static const struct diary *diary;
+static double step_s;
 static struct night *night;
 static struct readings readings;
 static struct moment moment;
@@ -365,7 +367,207 @@ static const struct entry japan[] = {
     {CONTACT_U2, 24, DOES, ACT(ACT_TARGET, 0, TARGET_UMBRA)},
 };
 
-enum { TALES = 7 };
+/* ---- Bolivia: high up, the Moon in the zenith, two people, and the clocks are set back in it ---- */
+
+static void in_bolivia(struct setup *of)
+{
+    of->people = 2;
+    of->danjon = 1;
+    of->hours = HOURS_12;
+    of->glass_cooling_c = 4;
+    of->site.height_m = 4300;
+    of->site.pressure_hpa = 603;
+    of->hands_s[HANDS_AIM] = 35;
+    of->hands_s[HANDS_EXPOSURE] = 14;
+    of->rig[0].focal_mm = 20;
+    of->rig[0].portrait = true;
+    of->rig[0].part = WIDE_U1_U4;
+    of->rig[0].tilt_deg = 25;
+    of->rig[0].remote_exposure = true;
+    of->rig[0].target = TARGET_BRACKET;
+    of->rig[0].bracket_frames = 5;
+    of->rig[0].bracket_step_stops = 1;
+    of->rig[0].shutter_max_s = 4;
+    of->rig[0].until = (struct contact_offset){CONTACT_U4, -600};
+    of->rig[0].power.heater_w = 5;
+    of->rig[1].focal_mm = 200;
+    of->rig[1].extender = 1.4;
+    of->rig[1].margin = 0.1;
+    of->rig[1].aim_tolerance = 0.02;
+    of->rig[1].warn_s = 150;
+    of->rig[1].blur_limit_px = 3;
+    of->rig[1].tolerance_stops = 1;
+    of->rig[1].iso_max = 1600;
+    of->rig[1].iso_comfort = 400;
+    of->rig[1].placement_stops[TARGET_LIT] = 0;
+    of->rig[1].placement_stops[TARGET_UMBRA] = 0.5;
+    of->rig[1].power.live_view = true;
+    of->rig[1].power.spares = 1;
+    of->rig[1].card_gb = 8;
+    of->rig[1].saving_s = 3;
+    of->rig[2].support = SUPPORT_SIDEREAL;
+    of->rig[2].filter_stops = 1;
+    of->rig[2].iso_min = 200;
+    of->rig[2].shutter_min_s = 1.0 / 1000;
+    of->rig[2].mount.german_equatorial = true;
+    of->rig[2].mount.past_meridian_min = 35;
+    of->rig[2].mount.altitude_max_deg = 80;
+    of->rig[2].mount.polar_az_error_arcmin = -40;
+    of->rig[2].mount.polar_alt_error_arcmin = 30;
+    of->rig[2].power.external = true;
+}
+
+/* A fix in two dimensions, 300 m away; a sensor that gets stuck, and a laptop on power. */
+static void devices_in_bolivia(double utc)
+{
+    double min = since(CONTACT_P1, utc) / 60;
+
+    readings.battery_percent = 100;
+    readings.clock_synchronised = 1;
+    readings.clock_error_s = 0.02;
+    readings.awake = min < 60 ? AWAKE_HELD : AWAKE_NOT;
+    readings.gps = (struct gps_reading){.state = min < 30 ? GPS_NO_FIX : min < 150 ? GPS_FIX : GPS_STALE,
+                                        .mode = 2,
+                                        .satellites = 4,
+                                        .latitude_deg = -16.3027,
+                                        .longitude_deg = -68.1,
+                                        .height_m = NAN,
+                                        .error_m = 40,
+                                        .age_s = min < 150 ? 1 : 60 * (min - 150),
+                                        .clock_offset_s = NAN,
+                                        .clock_spread_s = NAN};
+    readings.air_age_s = min < 200 ? 5 : 60 * (min - 200);
+    readings.temperature_c = 4 - min / 20;
+    readings.humidity_percent = fmin(99, 35 + min / 4);
+    (void)snprintf(readings.air_trouble, READINGS_TROUBLE, "%s", min < 260 ? "" : "the sensor is stuck");
+}
+
+static const struct entry bolivia[] = {
+    {CONTACT_P1, -20, DOES, ACT(ACT_FORECAST, -1, 1877130000, 0, 3, 30, 9)},
+    {CONTACT_P1, -19, DOES, ACT(ACT_FORECAST, -1, 1877144400, 35, NAN, NAN, 14)},
+    {CONTACT_P1, 3, DOES, ACT(ACT_CAMERA_CLOCK, 0, -3)},
+    {CONTACT_P1, 30, DOES, ACT(ACT_AIM, 2, 0.01, 0.01)},
+    {CONTACT_P1, 45, DOES, RIG(2, "extender", 0.8)},
+    {CONTACT_U1, -9, DOES, TEXT(ACT_ITEM, "tea", NAN)},
+    {CONTACT_U1, 12, DOES, RIG(0, "f_number", 4)},
+    {CONTACT_U1, 22, DOES, ACT(ACT_FORECAST, -1, 1877144400, NAN, NAN, NAN, NAN)},
+    {CONTACT_U1, 40, DOES, ACT(ACT_SEEN, 2, -0.12, 0.3)},
+    {CONTACT_U2, -12, DOES, TEXT(ACT_SITE, "gps", -16.31, -68.1, 4280)},
+    {CONTACT_U2, 4, DOES, ACT(ACT_CORRECTION, 2, TARGET_UMBRA, 0.67, 0.67)},
+    {CONTACT_U2, 30, DOES, ACT(ACT_DANJON, -1, 3)},
+    {CONTACT_U3, -6, DOES, ACT(ACT_TARGET, 1, TARGET_LIT)},
+    {CONTACT_U3, 9, DOES, TEXT(ACT_NOTE, "fox", 0)},
+    {CONTACT_U3, 17, DOES, RIG(1, "interval_s", 30)},
+    {CONTACT_U4, -25, DOES, ACT(ACT_SNOOZE, 1, 1500)},
+};
+static const struct zone_step bolivian[] = {{0, -12600, "-0330"}, {1877139600, -16200, "-0430"}};
+
+/* ---- Svalbard: from two days before to a day after; the Sun never rises, the Moon never sets, and the
+ * shadow touches it ---- */
+
+static void on_svalbard(struct setup *of)
+{
+    of->site.temperature_c = -24;
+    of->rig[0].foreground = 0.3;
+    of->rig[1].support = SUPPORT_LUNAR;
+    of->rig[1].target = TARGET_LIT;
+    of->rig[1].heater = true;
+    of->rig[2].support = SUPPORT_FIXED;
+    of->rig[2].until = (struct contact_offset){CONTACT_GREATEST, 1800};
+}
+
+static const struct entry svalbard[] = {
+    {CONTACT_P1, -3060, DOES, ACT(ACT_FORECAST, -1, 1831262400, 70, -21, 76, 3)},
+    {CONTACT_P1, -3040, DOES, ACT(ACT_FORECAST, -1, 1831269600, 10, -27, 80, 1)},
+    {CONTACT_P1, -1500, DOES, ACT(ACT_AIM, 1, 0, 0.1)},
+    {CONTACT_P1, -1320, DOES, ACT(ACT_SEEN, 1, 0.06, -0.2)},
+    {CONTACT_P1, -400, DOES, ACT(ACT_AIR, -1, -20, 70)},
+    {CONTACT_P1, -200, DOES, ACT(ACT_AIM, 2, 0.2, 0.1)},
+    {CONTACT_U1, 2, DOES, ACT(ACT_DANJON, -1, 2)},
+};
+
+/* ---- Greece: half an hour around U2 by the second, in which all that is read moves on evenly, so that
+ * every bound is met at an instant of its own ---- */
+
+static void in_greece(struct setup *of)
+{
+    of->rig[0] = of->rig[1];
+    (void)snprintf(of->rig[0].name, RIG_NAME, "longer");
+    of->rig[0].focal_mm = 500;
+    of->rig[0].interval_s = 10;
+    of->rig[0].card_gb = 64;
+    of->rig[0].power.rated_hours = 2.1;
+    (void)snprintf(of->rig[0].pictures, RIG_PICTURES, "/a");
+    of->rig[1].focal_mm = 200;
+    of->rig[1].interval_s = 20;
+    (void)snprintf(of->rig[1].pictures, RIG_PICTURES, "/b");
+    (void)snprintf(of->rig[2].pictures, RIG_PICTURES, "/c");
+    of->rig[2].support = SUPPORT_SOLAR;
+}
+
+/* A picture of each rig every ten seconds, three of them looked at. */
+static void pictures_in_greece(double utc, double s)
+{
+    for (int rig = 0; rig < 3; rig++) {
+        struct album *album = &readings.album[rig];
+        bool dims = s > 300 && s < 500 && rig > 0;
+        struct look_at_moon look = {.utc = utc - 2,
+                                    .found = rig != 1 || s < 700 || s > 800,
+                                    .place = {0.2 - s * 5e-4, s * 1e-4},
+                                    .limb_px = 2 + s / 400,
+                                    .limb_least_px = 2 + (rig == 0 ? s / 500 : 0),
+                                    .lit = {1, 0.3 - s / 2000 - (dims ? (s - 300) / 70 : 0)},
+                                    .umbra = {s < 600 ? (double)NAN : -2, s / 900},
+                                    .umbra_off_stops = s < 600 ? (double)NAN : (s - 600) / 400,
+                                    .danjon = night->danjon_state};
+        struct shot shot = {utc - 2, 1.0 / 60, 400, s / 2700, 3580 + s / 120};
+
+        album_add(album, &shot);
+        album->frames += 1;
+        album->bytes += 3.1e7;
+        album->raw += rig > 0;
+        if (fmod(s, 30) < 1)
+            album_look(album, &look);
+    }
+}
+
+static void devices_in_greece(double utc)
+{
+    double s = floor(since(CONTACT_U2, utc) + 900);
+
+    readings.eye = EYE_WATCHES;
+    readings.battery_discharging = true;
+    readings.battery_percent = 30 - s / 90;
+    readings.battery_left_s = 2 * 3600 - 2 * s;
+    readings.card_free_bytes[0] = 8e8 * (1 - s / 1800);
+    readings.gps = (struct gps_reading){.state = GPS_FIX,
+                                        .mode = 3,
+                                        .satellites = 12,
+                                        .latitude_deg = 38 + s * 1.2e-6,
+                                        .longitude_deg = 24,
+                                        .height_m = 50,
+                                        .error_m = 2 + s / 60,
+                                        .age_s = 1,
+                                        .clock_offset_s = s / 400,
+                                        .clock_spread_s = s / 4000};
+    readings.air_age_s = 0;
+    readings.temperature_c = 9 - s / 300;
+    readings.humidity_percent = 60 + s / 50;
+    if (fmod(s, 10) < 1 && (s < 1100 || s > 1300))
+        pictures_in_greece(utc, s);
+}
+
+static const struct entry greece[] = {
+    {CONTACT_U2, -14, DOES, ACT(ACT_AIM, 0, 0.2, 0)},
+    {CONTACT_U2, -11, DOES, ACT(ACT_CORRECTION, 2, TARGET_LIT, 1, NAN)},
+    {CONTACT_U2, -6, DOES, ACT(ACT_SNOOZE, 0, 100)},
+    {CONTACT_U2, -3, DOES, ACT(ACT_TARGET, 1, TARGET_UMBRA)},
+    {CONTACT_U2, 2, DOES, ACT(ACT_GLASS, -1, 0)},
+    {CONTACT_U2, 5, DOES, ACT(ACT_CORRECTION, 0, TARGET_UMBRA, 0.33, 0.33)},
+    {CONTACT_U2, 8, DOES, TEXT(ACT_LATER, "hands", 60)},
+};
+
+enum { TALES = 10 };
 #define SCRIPT(of) .script = of, .entries = sizeof of / sizeof *of
 static const struct tale tales[TALES] = {
     {"finland", "2028-12-31", 62, 25, 175, 15, in_finland, devices_in_finland, SCRIPT(finland)},
@@ -377,6 +579,12 @@ static const struct tale tales[TALES] = {
     /* From just before U1 on. */
     {"japan", "2026-03-03", 36, 138, -60, 40, in_japan, devices_in_japan, SCRIPT(japan), .until_min = 35,
      .by_rounds = true},
+    {"bolivia", "2029-06-26", -16.3, -68.1, 30, 80, in_bolivia, devices_in_bolivia, SCRIPT(bolivia), .zone = bolivian},
+    {"svalbard", "2028-01-12", 78.2, 15.6, 3240, 900, on_svalbard, NULL, SCRIPT(svalbard), .until_min = 1440,
+     .step_s = 1200},
+    /* From 15 minutes before U2 on. */
+    {"greece", "2029-12-20", 38, 24, -137.1, 40, in_greece, devices_in_greece, SCRIPT(greece), .until_min = -12,
+     .step_s = 1},
 };
 
 /* ---- living ---- */
@@ -498,6 +706,10 @@ static void open_night(const struct tale *tale)
     setup.site.longitude_deg = tale->longitude_deg;
     tale->change(&setup);
     zone_utc(&zone);
+    if (tale->zone) {
+        zone.count = 2;
+        memcpy(zone.step, tale->zone, 2 * sizeof *zone.step);
+    }
     assert_int_equal(parse_day(tale->day, &day, NULL), 0);
     assert_true(eclipse_of_day(day, SHADOW_DANJON, &eclipse));
     night = calloc(1, sizeof *night);
@@ -513,20 +725,21 @@ static void tale_live(const struct tale *tale, const struct diary *keeps)
 
     open_night(tale);
     diary = keeps;
+    step_s = tale->step_s > 0 ? tale->step_s : 60;
     /* No minute falls on a contact. */
     begins = night->contact_utc[CONTACT_P1] - 60 * tale->before_min - 7.3;
-    ends = tale->until_min > 0 ? night->contact_utc[CONTACT_GREATEST] + 60 * tale->until_min
+    ends = tale->until_min != 0 ? night->contact_utc[CONTACT_GREATEST] + 60 * tale->until_min
                                : night->contact_utc[CONTACT_P4] + 600;
     look(begins);
     diary->begins();
-    for (double utc = begins; utc < ends; utc += STEP_S) {
+    for (double utc = begins; utc < ends; utc += step_s) {
         if (tale->read)
             tale->read(utc);
         look(utc);
         for (int i = 0; i < tale->entries; i++) {
             double after = since(tale->script[i].contact, utc) - 60 * tale->script[i].min;
 
-            if (after >= 0 && after < STEP_S)
+            if (after >= 0 && after < step_s)
                 play(&tale->script[i], utc);
         }
         write_down(utc);

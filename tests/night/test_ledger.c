@@ -1,4 +1,4 @@
-/* Seven whole nights, minute by minute, against tests/prints/ledger-NAME.txt: what the rigs are set to and
+/* Ten nights, most of them minute by minute, against tests/prints/ledger-NAME.txt: what the rigs are set to and
  * when, who is to be aimed and what lives how long, what the hands must do, what is written down.
  * What is right, the other tests of this room say by numbers from outside; here nothing of it changes
  * unseen. BLESS=1 writes them anew: the difference is then for people to review. */
@@ -13,7 +13,7 @@
 #include "night/ledger.h"
 #include "night/tales.h"
 
-#define NUMBERS_S 1800.0
+#define NUMBERS_STEPS 30
 
 static double numbers_utc;
 
@@ -34,12 +34,12 @@ static void minute(void)
     double after = since(CONTACT_GREATEST, moment.utc);
 
     ledger_moment(night, &moment);
-    if (after >= 0 && after < STEP_S)
+    if (after >= 0 && after < step_s)
         ledger_night(night, moment.utc);
     if (moment.utc < numbers_utc)
         return;
     ledger_numbers(night, &moment);
-    numbers_utc += NUMBERS_S;
+    numbers_utc += NUMBERS_STEPS * step_s;
 }
 
 static void ends(void)

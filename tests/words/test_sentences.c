@@ -1,4 +1,4 @@
-/* All that is said in seven nights, against tests/prints/sentences-NAME.txt: every sentence at every
+/* All that is said in ten nights, against tests/prints/sentences-NAME.txt: every sentence at every
  * brevity, jobs, acts, rounds. Whether it is true and fits, the other tests say; here no wording changes
  * unseen. BLESS=1 writes them anew: the difference is then for people to review. */
 #include <setjmp.h>
@@ -317,7 +317,7 @@ static void write_all(void)
     write_fault("site.forecast");
 }
 
-/* Once an hour all that is said; in the minutes between, what has not been said in that form. */
+/* Once an hour, or in sixty steps, all that is said; in those between, what has not been said in that form. */
 static void minute(void)
 {
     bool all = moment.utc >= said_utc;
@@ -334,7 +334,7 @@ static void minute(void)
         if (is_new(line) || all)
             fprintf(out, "%s%s%s\n", all ? "" : clock_minute(clock, reader_utc(), moment.utc), all ? "" : " ", line);
     free(text);
-    said_utc += all ? EVERY_S : 0;
+    said_utc += all ? fmax(EVERY_S, 60 * step_s) : 0;
 }
 
 static void sentences_are_as_blessed(void **state)
