@@ -14,11 +14,7 @@
 #include "../../src/eye/disc.h"
 
 /* A sanitizer takes ten times as long: a part of the pictures then has to do. */
-#if TIMED
-enum { PART = 1 };
-#else
-enum { PART = 6 };
-#endif
+enum { PART = SLOWED ? 6 : 1 };
 
 /* ---- shape ---- */
 
