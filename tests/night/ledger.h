@@ -69,6 +69,14 @@ __attribute__((format(printf, 1, 2))) static inline void put(const char *format,
     line_bytes += (size_t)bytes;
 }
 
+/* A rig, an item or a contact: none is -1, and nothing else. */
+static inline void put_index(int index)
+{
+    assert_true(index >= -1);
+    if (index >= 0)
+        put(" %d", index);
+}
+
 static inline void put_dial(const struct exposure *exposure)
 {
     char shutter[SHUTTER_LABEL];
@@ -114,8 +122,7 @@ static inline void say_events(const struct night *night)
         const struct night_event *event = &night->event[i];
 
         put(" %s%s %s", TIME(event->utc), event->moon_up ? "" : " down", night_event_name(event));
-        if (event->rig >= 0)
-            put(" %d", event->rig);
+        put_index(event->rig);
     }
     say("events", -1);
     for (int i = 0; i < ANCHORS; i++)
@@ -265,6 +272,8 @@ static inline void say_walks(const struct night *night)
         const struct agenda_round *round = &agenda.round[i];
 
         put(" %s", TIME(round->utc));
+        put_index(round->setting);
+        put_index(round->item);
         for (int rig = 0; rig < night->setup.rig_count; rig++)
             put_jobs(round, rig);
         put(" %.0f s%s%s,", round->work_s, round->late ? " late" : "", round->fast ? " fast" : "");
@@ -326,6 +335,7 @@ static inline bool moves(const struct job *job)
 static inline void say_job(const struct night *night, const struct moment *moment,
                            const struct job *job)
 {
+    assert_true(job->rig >= -1 && job->item >= -1 && job->before >= -1);
     put(" %s", job_state_name(job->state));
     /* What has always been due now has no instant of its own. */
     if (job->utc != moment->utc && !moves(job))
@@ -436,6 +446,7 @@ static inline void say_kit(const struct moment *moment, int rig)
 
 static inline void say_around(const struct night *night, const struct moment *moment)
 {
+    assert_true(moment->next >= -1 && moment->check_next >= -1);
     put(" %s, next %s %s, %s %s, Moon %s%s, Sun %s", phase_name(moment->phase),
         moment->next < 0 ? "-" : night_event_name(&night->event[moment->next]),
         TIME(moment->next < 0 ? NAN : night->event[moment->next].utc),
@@ -586,8 +597,7 @@ static inline void ledger_act(const struct act *act, const char *by)
         return;
     ledger.utc = act->utc;
     put(" %s", form->name);
-    if (act->rig >= 0)
-        put(" %d", act->rig);
+    put_index(act->rig);
     for (int i = 0; form->value[i].name; i++)
         if (act_value_is_instant(form->value[i].name))
             put(" %s %s", form->value[i].name, TIME(act->value[i]));

@@ -1,4 +1,4 @@
-/* Ten nights that tests live, most of them minute by minute: rigs, places, what happens and how quick the
+/* Eleven nights that tests live, most of them minute by minute: rigs, places, what happens and how quick the
  * hands are. */
 #ifndef MOONSTAND_TESTS_TALES_H
 #define MOONSTAND_TESTS_TALES_H
@@ -567,7 +567,50 @@ static const struct entry greece[] = {
     {CONTACT_U2, 8, DOES, TEXT(ACT_LATER, "hands", 60)},
 };
 
-enum { TALES = 10 };
+/* ---- New York: one rig, whose Moon sets eclipsed; its pictures fade, and then there is none in them ---- */
+
+static void in_new_york(struct setup *of)
+{
+    of->rig_count = 1;
+    of->rig[0] = of->rig[1];
+    of->rig[0].portrait = true;
+    of->rig[0].power.external = true;
+    of->rig[0].power.live_view = true;
+    of->rig[0].card_gb = 20;
+    (void)snprintf(of->rig[0].pictures, RIG_PICTURES, "/a");
+}
+
+static void devices_in_new_york(double utc)
+{
+    double min = floor(since(CONTACT_U1, utc) / 60);
+    struct look_at_moon look = {.utc = utc - 2,
+                                .found = min < 35,
+                                .place = {NAN, NAN},
+                                .limb_px = 3,
+                                .limb_least_px = 3,
+                                .lit = {0.7, min < 12 ? 0.2 : -1},
+                                .umbra = {NAN, NAN},
+                                .umbra_off_stops = NAN,
+                                .danjon = night->danjon_state};
+    struct shot shot = {utc - 2, 1.0 / 250, 200, 0, NAN};
+
+    readings.eye = EYE_WATCHES;
+    if (min < 0 || min > 45)
+        return;
+    album_add(&readings.album[0], &shot);
+    album_look(&readings.album[0], &look);
+    readings.album[0].frames += 6;
+    readings.album[0].bytes += 6 * 4e7;
+    readings.album[0].raw += 6;
+}
+
+static const struct entry new_york[] = {
+    {CONTACT_P1, 20, DOES, ACT(ACT_CAMERA_CLOCK, 0, 0)},
+    {CONTACT_U1, 25, DOES, ACT(ACT_CARD, 0, 0)},
+    {CONTACT_U2, 3, DOES, ACT(ACT_TARGET, 0, TARGET_BRACKET)},
+};
+
+enum { TALES = 11 };
 #define SCRIPT(of) .script = of, .entries = sizeof of / sizeof *of
 static const struct tale tales[TALES] = {
     {"finland", "2028-12-31", 62, 25, 175, 15, in_finland, devices_in_finland, SCRIPT(finland)},
@@ -585,6 +628,7 @@ static const struct tale tales[TALES] = {
     /* From 15 minutes before U2 on. */
     {"greece", "2029-12-20", 38, 24, -137.1, 40, in_greece, devices_in_greece, SCRIPT(greece), .until_min = -12,
      .step_s = 1},
+    {"newyork", "2026-03-03", 40.7, -74, 5, 120, in_new_york, devices_in_new_york, SCRIPT(new_york)},
 };
 
 /* ---- living ---- */

@@ -1,4 +1,4 @@
-/* Ten nights, most of them minute by minute, against tests/prints/ledger-NAME.txt: what the rigs are set to and
+/* Eleven nights, most of them minute by minute, against tests/prints/ledger-NAME.txt: what the rigs are set to and
  * when, who is to be aimed and what lives how long, what the hands must do, what is written down.
  * What is right, the other tests of this room say by numbers from outside; here nothing of it changes
  * unseen. BLESS=1 writes them anew: the difference is then for people to review. */

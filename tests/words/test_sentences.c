@@ -1,4 +1,4 @@
-/* All that is said in ten nights, against tests/prints/sentences-NAME.txt: every sentence at every
+/* All that is said in eleven nights, against tests/prints/sentences-NAME.txt: every sentence at every
  * brevity, jobs, acts, rounds. Whether it is true and fits, the other tests say; here no wording changes
  * unseen. BLESS=1 writes them anew: the difference is then for people to review. */
 #include <setjmp.h>
