@@ -167,9 +167,19 @@ int digits_columns(int scale, const char *text)
     return columns_of(scale, strokes_across(text));
 }
 
+/* Half lines above a row of strokes: a half line is as high as two half columns are wide. Strokes of
+ * whole columns end with a line wherever they can, and the rows between them are the higher for it: the
+ * half blocks of many fonts leave a gap, which would be seen as a hair beside the stroke. */
+static int rows_above(int row, int scale)
+{
+    bool ends_within = scale % 4 == 2 && scale > 2; /* which has no more than half a line */
+
+    return (row * scale + 1) / 2 - (ends_within ? row % 2 : 0);
+}
+
 int digits_lines(int scale)
 {
-    return (STROKES_HIGH * scale + 3) / 4;
+    return (rows_above(STROKES_HIGH, scale) + 1) / 2;
 }
 
 int digits_scale(struct area area, int most, const char *text)
@@ -183,12 +193,6 @@ int digits_scale(struct area area, int most, const char *text)
             return scale;
     }
     return 0;
-}
-
-/* Half lines above a row of strokes: a half line is as high as two half columns are wide. */
-static int rows_above(int row, int scale)
-{
-    return (row * scale + 1) / 2;
 }
 
 static void draw_shape(struct area area, int left, int y, int scale, enum role role,

@@ -278,6 +278,25 @@ static void large_digits(void **state)
     expect(false, "\"\"# #\"#\n#\"\" # #\n\"\"\" \"\"\"\n");
 }
 
+/* From whole columns on no stroke ends within a line, for the half blocks of a font may leave gaps. */
+static void large_digits_have_no_half_lines(void **state)
+{
+    static const char text[] = "0123456789:.-ABCDEFGHIJKLMNOPQRSTUVWXYZ";
+
+    (void)state;
+    for (int scale = 4; scale <= 12; scale += 2) {
+        struct area area = sized(digits_columns(scale, text), digits_lines(scale), GLYPHS_UTF8);
+
+        area_digits(area, 0, 0, scale, ROLE_STRONG, text);
+        for (int i = 0; i < area.width * area.height; i++)
+            assert_true(area.canvas->cell[i].quarters == 0 || area.canvas->cell[i].quarters == 15);
+    }
+    /* Nor is one too thin, or a digit of another height than its size says. */
+    assert_int_equal(digits_lines(6), 7);
+    assert_int_equal(digits_lines(8), 10);
+    assert_int_equal(digits_lines(10), 12);
+}
+
 /* All that is drawn in large, and every pattern of dots and quarters where there is neither. */
 static void shapes_are_as_blessed(void **state)
 {
@@ -410,6 +429,7 @@ int main(void)
         cmocka_unit_test(nothing_is_drawn_outside_a_part),
         cmocka_unit_test(tones_stand_behind_their_cells),
         cmocka_unit_test(large_digits),
+        cmocka_unit_test(large_digits_have_no_half_lines),
         cmocka_unit_test(shapes_are_as_blessed),
         cmocka_unit_test(glyphs_are_one_column_everywhere),
         cmocka_unit_test(random_text_keeps_lines_whole),
