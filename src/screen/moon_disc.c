@@ -136,9 +136,24 @@ static void draw_tones(struct area area, const struct picture *picture)
     }
 }
 
-void disc_draw(struct area area, const struct disc *disc, const struct face *face,
+/* In the middle of half a cell, if it is hardly larger: shared among neighbours it would be so faint as
+ * if the setting lost it. */
+static struct disc moved_to_half(const struct disc *disc)
+{
+    struct disc moved = *disc;
+
+    if (disc->radius < HALF) {
+        moved.x = HALF * floor(disc->x / HALF) + HALF / 2.0;
+        moved.y = HALF * floor(disc->y / HALF) + HALF / 2.0;
+    }
+    return moved;
+}
+
+void disc_draw(struct area area, const struct disc *at, const struct face *face,
                const struct print_ask *print)
 {
+    const struct disc moved = moved_to_half(at), *disc = &moved;
+
     if (!isfinite(face->shadow_x) || !(fabs(disc->x) < 4 * CANVAS_WIDTH) ||
         !(fabs(disc->y) < 4 * CANVAS_HEIGHT))
         return;
