@@ -37,7 +37,7 @@ struct key_row {
     int what;
     const char *help; /* in at most KEY_HELP_LINES lines of KEY_HELP_WIDTH columns */
 };
-enum { KEY_LABEL = 7, KEY_NAME = 16, KEY_HELP_LINES = 2, KEY_HELP_WIDTH = 76 };
+enum { KEY_LABEL = 7, KEY_NAME = 15, KEY_HELP_LINES = 2, KEY_HELP_WIDTH = 76 };
 
 /* Index of the row that is `rows` further on (negative: back) on the open page of keys, then at the
  * start of the group that is `groups` further on; past an end it goes on at the other. */

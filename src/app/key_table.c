@@ -391,7 +391,7 @@ const struct key_row key_table[] = {
     {"t", "next target", KEYS_EXPOSE, 't', .act = next_target, .pages = ON(NIGHT) | ON(CURVES),
      .help = "The next thing that the chosen rig exposes for: chosen for you, the sunlit part, the "
              "umbra, both in a bracket, the foreground."},
-    {"e", "f-number, filter", KEYS_EXPOSE, 'e', .act_on = ask, .what = PROMPT_OPTICS,
+    {"e", "lens and filter", KEYS_EXPOSE, 'e', .act_on = ask, .what = PROMPT_OPTICS,
      .pages = ON(NIGHT) | ON(CURVES),
      .help = "Change f-number, filter, extender or interval of the chosen rig, one at a time: f 8, "
              "filter 3 (stops), extender 1.4, interval 20 (seconds)."},
@@ -415,6 +415,8 @@ const struct key_row key_table[] = {
      .pages = ON(NIGHT) | ON(KIT),
      .help = "Enter temperature and humidity, such as -8 75, 4C 88% or 39F 88 %: dew, frost and "
              "the batteries are reckoned with them."},
+    {"c", "cloud", KEYS_KIT, 'c', .act = note_cloud, .pages = ON(NIGHT) | ON(KIT),
+     .help = "Cloud came; again: cloud went."},
     {"y", "kit", KEYS_KIT, 'y', .act_on = toggle_page, .what = PAGE_KIT,
      .help = "Batteries, cards, air, forecast and clocks: what could run out. Again: back to the "
              "night."},
@@ -422,7 +424,7 @@ const struct key_row key_table[] = {
      .pages = ON(NIGHT) | ON(KIT),
      .help = "You have looked at the front lenses and they are dry: no reminder for twenty "
              "minutes."},
-    {"H", "heater on or off", KEYS_KIT, 'H', .act = switch_heater, .pages = ON(NIGHT) | ON(KIT),
+    {"H", "heater on, off", KEYS_KIT, 'H', .act = switch_heater, .pages = ON(NIGHT) | ON(KIT),
      .help = "You have switched the heater on the lens of the chosen rig on, or off. While it is "
              "on there is no reminder to look at that lens."},
     {"F", "forecast hour", KEYS_KIT, 'F', .act_on = ask, .what = PROMPT_FORECAST,
@@ -451,8 +453,6 @@ const struct key_row key_table[] = {
      .pages = ON(NIGHT) | ON(LIST),
      .help = "Write a line into the record of the night, kept with the time, the phase and the "
              "settings of all rigs."},
-    {"c", "cloud", KEYS_NOTE, 'c', .act = note_cloud, .pages = ON(NIGHT) | ON(KIT),
-     .help = "Cloud came; again: cloud went."},
     {"Z", "put item off", KEYS_NOTE, 'Z', .act_on = act_on_item, .what = ACT_LATER,
      .pages = ON(NIGHT) | ON(LIST),
      .help = "Puts the chosen item of the checklist off for ten minutes."},

@@ -8,7 +8,8 @@
 #include <stdio.h>
 
 enum {
-    NAMED = 2 + KEY_LABEL + KEY_NAME + 1,                /* columns of a key and its name */
+    NAMED = 2 + KEY_LABEL + KEY_NAME + 1, /* columns of a key and its name */
+    TIGHT = 2 + 1 + 1 + KEY_NAME + 1,     /* columns of a letter and its name right behind */
     EXPLAINED = NAMED + KEY_HELP_LINES * KEY_HELP_WIDTH, /* of those and its help, in one line */
     HEADED = 5, /* from so many lines on groups have headings */
     ROOMY = 14, /* so many have room for caveats, too */
@@ -102,14 +103,16 @@ static void draw_key(struct area area, const struct scene *scene, int index)
 
     if (chosen)
         (void)area_text(area, 0, 0, ROLE_STRONG, glyph(area.canvas->glyphs, GLYPH_POINTER));
-    (void)area_text(area, 2, 0, chosen || here ? ROLE_STRONG : ROLE_VALUE, row->label);
-    (void)area_text(area, 2 + KEY_LABEL, 0, chosen ? ROLE_STRONG : role, row->name);
+    int x = 1 + area_text(area, 2, 0, chosen || here ? ROLE_STRONG : ROLE_VALUE, row->label);
+    if (area.width >= NAMED - 1)
+        x = 2 + KEY_LABEL;
+    (void)area_text(area, x, 0, chosen ? ROLE_STRONG : role, row->name);
     if (area.width >= EXPLAINED - 1)
         (void)area_text(area, NAMED, 0, chosen ? ROLE_VALUE : ROLE_LABEL, row->help);
 }
 
 /* How keys stand: down the columns, then on to the next part. Groups are whole, or begin with a heading
- * and a row. */
+ * and a row; one that goes on in the next column has its heading there, too. */
 struct grid {
     int columns, height;
     bool whole;
@@ -145,7 +148,8 @@ static int flow_keys(struct area area, const struct scene *scene, const struct g
 
     for (int i = 0; view->keys[i].name; i++) {
         const struct key_row *row = &view->keys[i];
-        bool heads = (int)row->group != group && height >= HEADED;
+        bool begins = (int)row->group != group;
+        bool heads = (begins || slot % height == 0) && height >= HEADED;
 
         if (!key_is_shown(view, row))
             continue;
@@ -173,21 +177,31 @@ static int flow_keys(struct area area, const struct scene *scene, const struct g
     return part_of_chosen;
 }
 
-/* The lowest that has all keys at once: one column with their help, else as many as fit. */
+/* The lowest that has all keys at once: one column with their help, else as many as fit, for want of
+ * room with names right behind the keys, and with groups that go on in the next column. */
 static struct grid grid_for(struct area area, const struct scene *scene)
 {
-    struct grid grid = {.whole = true};
-    int names = area.width < NAMED ? 1 : area.width / NAMED, parts = 0;
+    static const struct {
+        int pitch;
+        bool whole;
+    } ways[] = {{EXPLAINED, true}, {NAMED, true}, {TIGHT, true}, {TIGHT, false}};
+    struct grid grid = {1, area.height, true};
+    int parts = 0;
 
-    for (int explained = area.width >= EXPLAINED; explained >= 0; explained--) {
-        grid.columns = explained ? 1 : names;
+    for (size_t i = 0; i < sizeof ways / sizeof *ways; i++) {
+        if (area.width < ways[i].pitch)
+            continue;
+        grid.columns = ways[i].pitch == EXPLAINED ? 1 : area.width / ways[i].pitch;
+        grid.whole = ways[i].whole;
         for (grid.height = longest_group(scene->view); grid.height <= area.height; grid.height++) {
             (void)flow_keys(area, scene, &grid, -1, &parts);
             if (parts == 1)
                 return grid;
         }
     }
-    return (struct grid){names, area.height, scene->view->keys_open == KEYS_TO_LEARN};
+    grid.height = area.height;
+    grid.whole = scene->view->keys_open == KEYS_TO_LEARN;
+    return grid;
 }
 
 /* How sure the times are. */

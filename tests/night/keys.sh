@@ -38,8 +38,8 @@ while [ "$count" -lt 60 ]; do
     [ "$(chosen)" != "$first" ] || [ "$count" -lt 3 ] || break
     count=$((count + 1))
 done
-missing=$(for name in "aimed elsewhere" "mount drift" "camera turned" "next target" "f-number, filter" "frame taken" curves \
-    "heater on or off" "forecast hour" "time card" "camera clock" cloud "put item off" "new item" "next theme" units setup \
+missing=$(for name in "aimed elsewhere" "mount drift" "camera turned" "next target" "lens and filter" "frame taken" curves \
+    "heater on, off" "forecast hour" "time card" "camera clock" cloud "put item off" "new item" "next theme" units setup \
     "site by hand" "site from GPS"; do
     grep -q "$name" "$home/names" || echo "$name,"
 done)

@@ -14,6 +14,7 @@
 #include <moonstand/angle.h>
 #include <moonstand/series.h>
 #include <moonstand/setting_words.h>
+#include <moonstand/test_print.h>
 
 #include <malloc.h>
 
@@ -926,14 +927,20 @@ static void the_last_line_answers(void **state)
 
 /* ---- the pages of keys ---- */
 
-/* Role of a key's label on an open page of keys, where its name stands behind it; ROLE_COUNT where
- * it is not shown. */
+/* Role of a key's label on an open page of keys, where its name stands behind it, in a column of its own
+ * or right behind; ROLE_COUNT where it is not shown. */
 static enum role key_role(const struct key_row *row)
 {
-    char line[KEY_LABEL + KEY_NAME + 1];
+    char line[KEY_LABEL + KEY_NAME + 2];
 
     (void)snprintf(line, sizeof line, "%-*s%s", KEY_LABEL, row->label, row->name);
-    return shows(line) ? role_of(line) : ROLE_COUNT;
+    if (shows(line))
+        return role_of(line);
+    (void)snprintf(line, sizeof line, " %s %s", row->label, row->name);
+    int x, y;
+    find(line, &x, &y);
+    return x < 0 ? ROLE_COUNT
+                 : (enum role)scene.canvas.cell[y * scene.canvas.width + x + 1].role;
 }
 
 /* The keys to learn stand in the help of every page at once; those of the page stand out. */
@@ -1022,7 +1029,33 @@ static void a_large_window_has_all_keys_at_once(void **state)
         }
         expect("Esc goes back");
     }
+}
+
+/* The usual window has all of the menu at once, each group with its heading in every column that it
+ * stands in; a smaller one says that there is more. */
+static void the_usual_window_has_the_menu_at_once(void **state)
+{
+    int x, y, heading_y;
+
+    (void)state;
+    scene_open(false);
+    scene_at(scene_utc("U1-20m"));
+    scene.view.keys_open = KEYS_ALL;
     scene_draw(80, 24, GLYPHS_UTF8);
+    expect("Esc goes back");
+    for (int i = 0; key_table[i].name; i++)
+        if (key_table[i].label)
+            assert_int_not_equal(key_role(&key_table[i]), ROLE_COUNT);
+    for (int group = 0; group < KEY_GROUPS; group++) {
+        find(key_group_name((enum key_group)group), &x, &y);
+        assert_true(y > 0);
+    }
+    /* Expose goes on beside where it began, and says so. */
+    find("Expose              Tick and note", &x, &heading_y);
+    find("  f frame taken", &x, &y);
+    assert_true(heading_y > 0);
+    assert_int_equal(y, heading_y + 1);
+    scene_draw(80, 20, GLYPHS_UTF8);
     expect("choose and see more with the arrows");
 }
 
@@ -1219,6 +1252,37 @@ static void the_disc_has_its_size_and_place(void **state)
     scene_at(scene.night.rig[1].leaves_utc - 30);
     scene_draw(120, 40, GLYPHS_UTF8);
     expect("put it     far left");
+}
+
+/* In the print of a wide rig the disc is smaller than half a cell: wherever it stands, one has all its
+ * light, and no print is black that the setting does not leave black. */
+static void the_smallest_disc_keeps_its_light(void **state)
+{
+    enum { RIG_LINES = 9, PRINT_COLUMNS = 3 * RIG_LINES + 2 };
+    double from, to;
+    int x, y;
+
+    (void)state;
+    scene_open(false);
+    from = scene_utc("P1");
+    to = scene_utc("U1-20m");
+    for (double utc = from; utc < to; utc += 60) {
+        struct print_ask print;
+        int brightest = 0;
+
+        scene_at(utc);
+        scene_draw(200, 60, GLYPHS_UTF8);
+        find("1 wide", &x, &y);
+        print_ask_make(&scene.night, &scene.moment, 0, &print);
+        for (int i = 0; i < RIG_LINES * PRINT_COLUMNS; i++) {
+            int at = (y + i / PRINT_COLUMNS + 1) * 200 - 1 - i % PRINT_COLUMNS;
+            for (int half = 0; half < 2; half++)
+                if (scene.canvas.cell[at].half[half] > brightest)
+                    brightest = scene.canvas.cell[at].half[half];
+        }
+        /* The maria take a little, and so does the thin of the penumbra. */
+        assert_true(brightest >= 0.8 * 255 * print_tone(print_stops(&print, 1)));
+    }
 }
 
 /* On a northern mount north is up and east is left: the umbra lies where the shadow's axis is. */
@@ -1558,11 +1622,13 @@ int main(void)
         cmocka_unit_test(the_help_has_the_keys_of_a_night_at_once),
         cmocka_unit_test(a_chosen_key_is_explained),
         cmocka_unit_test(a_large_window_has_all_keys_at_once),
+        cmocka_unit_test(the_usual_window_has_the_menu_at_once),
         cmocka_unit_test(groups_are_stepped_through),
         cmocka_unit_test(small_windows_are_of_use),
         cmocka_unit_test(the_far_view_has_both_counts),
         cmocka_unit_test(items_are_chosen_in_the_order_shown),
         cmocka_unit_test(the_disc_has_its_size_and_place),
+        cmocka_unit_test(the_smallest_disc_keeps_its_light),
         cmocka_unit_test(the_umbra_lies_on_the_right_side),
         cmocka_unit_test(curves_mark_now),
         cmocka_unit_test(a_large_window_has_every_rigs_curve),
