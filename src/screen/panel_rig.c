@@ -69,6 +69,17 @@ static bool is_brief(const struct rig_scene *rig, struct area area)
            !moon_is_gone(rig->scene->night, rig->scene->moment);
 }
 
+/* Whether nobody will move it any more: until when it needs no hand is all that is wanted, and neither
+ * where it points nor how the Moon leaves its frame after all. */
+static bool stands_to_the_end(const struct rig_scene *rig)
+{
+    const struct night *night = rig->scene->night;
+    const struct pose *pose = rig->now->pose;
+
+    return pose && pose_is_held(night, rig->scene->moment, rig->index) &&
+           !isfinite(rig->now->due_in_s) && pose->leaves_utc >= night->contact_utc[CONTACT_P4];
+}
+
 /* ---- the panel ---- */
 
 static void draw_name(struct area area, const struct rig_scene *rig)
@@ -152,10 +163,12 @@ static void draw_columns(struct area area, const struct rig_scene *rig)
     struct area right = area_part(area, half, 0, area.width - half, area.height);
     sentence *const *says = is_brief(rig, right) ? brief : full;
     const enum role roles[] = {aim_role(rig->scene, rig->index), ROLE_VALUE, ROLE_LABEL};
+    bool stands = stands_to_the_end(rig);
 
     draw_setting(area_part(area, 0, 0, half - 1, area.height), rig);
-    for (int i = 0; i < 3; i++) {
-        sentence *say = i == 0 && says == brief && brief_state(rig) ? pose_state_words : says[i];
+    for (int i = 0; i < (stands ? 1 : 3); i++) {
+        bool points = i == 0 && !stands && says == brief && brief_state(rig);
+        sentence *say = points ? pose_state_words : says[i];
         (void)draw_sentence(right, i, roles[i], say, rig->scene, rig->index);
     }
 }
@@ -186,7 +199,8 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
     if (!done)
         (void)area_text(rest, x, 0, ROLE_LABEL, bracket_words(exposure, 1, frames));
     (void)draw_sentence(rest, 1, role, aim_words, rig->scene, rig->index);
-    (void)draw_sentence(rest, 2, ROLE_VALUE, look_words, rig->scene, rig->index);
+    if (!stands_to_the_end(rig))
+        (void)draw_sentence(rest, 2, ROLE_VALUE, look_words, rig->scene, rig->index);
 }
 
 bool prints_fit(struct area area)

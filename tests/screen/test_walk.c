@@ -198,6 +198,21 @@ static void no_place_for_long(const char *text)
     refuse(text, "centre it|centred|put it|put there");
 }
 
+static void no_pose_any_more(const char *text)
+{
+    refuse(text, "Moon leaves|: leaves|aimed (at )?[0-9a]|up, .*do not touch it");
+}
+
+/* The wide rig, to the end of the eclipse. */
+static bool stands(void)
+{
+    const struct rig_moment *wide = &scene.moment.rig[0];
+
+    return wide->aim_state == AIM_STEADY && !isfinite(wide->due_in_s) &&
+           pose_is_held(&scene.night, &scene.moment, 0) &&
+           wide->pose->leaves_utc >= scene.night.contact_utc[CONTACT_P4];
+}
+
 static void no_needless(const char *text)
 {
     refuse(text, "stays (in frame )?[0-9]+:[0-9]{2}:[0-9]{2}");
@@ -220,7 +235,7 @@ static void portrait_is_not_offered(const char *text)
     refuse(text, "portrait");
 }
 
-static int offers, stays_put, no_sets;
+static int offers, stays_put, no_sets, stood;
 
 static void check_needs(void)
 {
@@ -241,6 +256,10 @@ static void check_needs(void)
         each_canvas(PAGE_FRAME, no_place_for_long);
         each_canvas(PAGE_NIGHT, no_place_for_long);
     }
+    if (stands()) {
+        stood++;
+        each_canvas(PAGE_NIGHT, no_pose_any_more);
+    }
     if (pays && asked) {
         offers++;
         each_canvas(PAGE_NIGHT, portrait_is_offered);
@@ -254,10 +273,10 @@ static void check_needs(void)
 static void nothing_needless_stands_there(void **state)
 {
     (void)state;
-    offers = stays_put = no_sets = 0;
+    offers = stays_put = no_sets = stood = 0;
     walk_all(check_needs);
     /* The walk has met what it asks about. */
-    assert_true(offers > 10 && stays_put > 100 && no_sets > 100);
+    assert_true(offers > 10 && stays_put > 100 && no_sets > 100 && stood > 100);
 }
 
 /* ---- nothing is cut ---- */
