@@ -71,4 +71,24 @@ static inline struct moon_size globe_size(const struct globe *globe, double midd
                               .height = (int)(2 * middle_y)};
 }
 
+/* The deviation of that channel, as a part of its tone, from which on the globe is the Moon; below it is a lamp. `part`
+ * is where it is painted. */
+static inline double globe_uneven_from(const struct globe *globe, int channel, const struct pixels *part)
+{
+    double low = 0, high = 0.1;
+
+    for (int step = 0; step < 12; step++) {
+        struct globe uneven = *globe;
+        struct moon_size size = globe_size(globe, part->left + part->width / 2.0, part->top + part->height / 2.0);
+        struct pixels pixels;
+        struct moon_disc disc;
+
+        uneven.wave[channel] = (low + high) / 2;
+        pixels = globe_paint(&uneven, part->width, part->height, part->left, part->top, part->scale);
+        *(disc_find(&pixels, &size, &disc) > 0 ? &high : &low) = uneven.wave[channel];
+        free(pixels.rgb);
+    }
+    return high;
+}
+
 #endif

@@ -1,6 +1,6 @@
-/* What is found in made-up pictures and read from damaged headers, against tests/prints/eye-discs.txt,
- * eye-steps.txt and eye-damage.txt: how good that is, the other tests of this room say; here nothing of it changes unseen.
- * BLESS=1 writes them anew: the difference is then for people to review. */
+/* What is found in made-up pictures and read from damaged headers, against tests/prints/eye-discs.txt, eye-steps.txt,
+ * eye-limits.txt and eye-damage.txt: how good that is, the other tests of this room say; here nothing of it changes
+ * unseen. BLESS=1 writes them anew: the difference is then for people to review. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -134,10 +134,13 @@ static void write_disc(FILE *out, const struct moon_disc *disc)
 
 static void write_measures(FILE *out, const struct disc_light *light, const struct limb *limb)
 {
+    /* Of an even limb the direction is but rounding. */
+    double most_deg = limb->most_px > 1.1 * limb->least_px ? limb->most_deg : NAN;
+
     fprintf(out, "; lit %.1f umbra %.1f %.1f %.1f clipped %.6f sky %.1f; limb %.6f %.6f %.6f %.3f\n",
             known(light->lit), known(light->umbra[0]), known(light->umbra[1]),
             known(light->umbra[2]), known(light->clipped), known(light->sky), known(limb->width_px),
-            known(limb->least_px), known(limb->most_px), known(limb->most_deg));
+            known(limb->least_px), known(limb->most_px), known(most_deg));
 }
 
 static void discs_are_as_blessed(void **state)
@@ -241,6 +244,68 @@ static void steps_are_as_blessed(void **state)
         free(pixels.rgb);
     }
     page_hold(out, &text, "eye-steps");
+}
+
+/* Edges from sharp to as wide as can be measured, in strong and in weak contrast, with the centre as well known as it
+ * is. */
+static void write_limbs(FILE *out)
+{
+    enum { LIMBS = 16 };
+
+    for (int i = 0; i < LIMBS; i++) {
+        struct globe globe = globe_plain(chance_in(120, 140), chance_in(110, 150), chance_in(58, 115), chance_in(30, 240));
+        struct moon_size size = globe_size(&globe, 130, 130);
+        struct moon_disc disc = {
+            .x = globe.x + chance_in(-1, 1), .y = globe.y + chance_in(-1, 1), .radius_px = globe.radius_px};
+        struct disc_light light;
+        struct pixels pixels;
+        struct limb limb;
+
+        globe.blur_px = 0.3 + 0.25 * i;
+        globe.more_px = i % 2 ? chance_in(0, 2) : 0;
+        globe.direction = chance_in(0, PI);
+        globe.sky[1] = chance_in(0, 20);
+        globe.noise = chance_in(0, 4);
+        pixels = globe_paint(&globe, 260, 260, 0, 0, 1);
+        disc_light(&pixels, &size, &disc, &light);
+        disc_limb(&pixels, &size, &disc, &limb);
+        fprintf(out, "blur %.2f of radius %.2f", globe.blur_px, globe.radius_px);
+        write_measures(out, &light, &limb);
+        free(pixels.rgb);
+    }
+}
+
+/* From which unevenness on a globe is no lamp, in parts of pictures. */
+static void write_evenness(FILE *out)
+{
+    static const struct pixels parts[] = {
+        {.width = 110, .height = 90, .scale = 1},
+        {.width = 90, .height = 110, .left = 300, .top = 200, .scale = 1},
+        {.width = 100, .height = 90, .left = 40, .top = 70, .scale = 2},
+    };
+
+    for (int i = 0; i < 6; i++) {
+        const struct pixels *part = &parts[i / 2];
+        /* Every other one is cut by an edge. */
+        struct globe globe = globe_plain(part->left + (i % 2 ? 20 : 0.5 * part->width) * part->scale,
+                                         part->top + 0.47 * part->height * part->scale, 34 * part->scale, 230);
+
+        for (int c = 0; c < 3; c++)
+            globe.tone[c] -= c == i % 3 ? 80 : 40 * (c % 2);
+        fprintf(out, "globe %d, channel %d: uneven from %.6f\n", i, i % 3, globe_uneven_from(&globe, i % 3, part));
+    }
+}
+
+static void limits_are_as_blessed(void **state)
+{
+    char *text;
+    FILE *out = page_open(&text);
+
+    (void)state;
+    chance_seed(71);
+    write_limbs(out);
+    write_evenness(out);
+    page_hold(out, &text, "eye-limits");
 }
 
 /* ---- headers ---- */
@@ -359,9 +424,10 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(damage_is_as_blessed),
         cmocka_unit_test(steps_are_as_blessed),
+        cmocka_unit_test(limits_are_as_blessed),
         cmocka_unit_test(discs_are_as_blessed),
     };
 
     /* A sanitizer takes ten times as long for the discs, and test_disc is enough for it. */
-    return _cmocka_run_group_tests("tests", tests, SLOWED ? 1 : 3, NULL, NULL);
+    return _cmocka_run_group_tests("tests", tests, SLOWED ? 1 : 4, NULL, NULL);
 }

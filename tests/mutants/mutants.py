@@ -28,6 +28,7 @@ import signal
 import subprocess
 import sys
 import tempfile
+import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
@@ -55,6 +56,9 @@ STEADY = [*PURE, "report", "screen"]
 TRAPS = ["-fsanitize=undefined", "-fsanitize-undefined-trap-on-error"]
 # Units that end with memory lost fail, as they do in the sanitized units of `make check`.
 LEAKS = "-fsanitize=leak"
+# Whoever survives is asked once more by the units beside it, as those of `make check` see reads past an end. The whole
+# in this way would cost each break a third more, and the program's own limits would end it.
+BOUNDS = "-fsanitize=address"
 # The library as it notes which of its blocks are passed, reach.c.
 REACH = ["-g1", "-O1", "-fsanitize-coverage=trace-pc"]
 PLACES = 1 << 23
@@ -129,15 +133,20 @@ def candidates(tree, rooms):
     return found
 
 
-def limits():
+def limits(data=8 << 30):
     # Not of addresses, for the leak checker takes terabytes of those and uses none.
-    resource.setrlimit(resource.RLIMIT_DATA, (8 << 30, 8 << 30))
+    resource.setrlimit(resource.RLIMIT_DATA, (data, data))
     # More than the largest file of a test, which is as good as empty.
     resource.setrlimit(resource.RLIMIT_FSIZE, (4 << 30, 4 << 30))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
     # A shell that started this in the background has them ignored.
     for word in signal.SIGINT, signal.SIGQUIT:
         signal.signal(word, signal.SIG_DFL)
+
+
+def no_limits():
+    # The sanitizer's map of all memory counts as data.
+    limits(resource.RLIM_INFINITY)
 
 
 class Bench:
@@ -151,7 +160,7 @@ class Bench:
         self.home = Path(tempfile.mkdtemp(prefix="mm-"))
         self.env = dict(os.environ, HOME=str(self.home), TMPDIR=str(self.home),
                         TERM="xterm-256color", LC_ALL="C.UTF-8", CMOCKA_MESSAGE_OUTPUT="TAP",
-                        MOONSTAND_KILLS="20", MOONSTAND_QUICK="1")
+                        MOONSTAND_KILLS="20", MOONSTAND_QUICK="1", ASAN_OPTIONS="hard_rss_limit_mb=4096")
         self.link_to_learn()
 
     def link_to_learn(self):
@@ -162,18 +171,18 @@ class Bench:
                            self.house.tree / "tests/mutants/reach.c"])
         self.put_together([*self.house.noting, note], self.house.main)
 
-    def link(self, replaced, broken):
+    def link(self, replaced, broken, *more):
         """The library and the program from the objects as they are, but for one."""
         objects = [broken if path == replaced else path for path in self.house.objects]
         main = self.house.main if replaced != self.house.main else broken
-        self.put_together(objects, main)
+        self.put_together(objects, main, *more)
 
-    def put_together(self, objects, main):
+    def put_together(self, objects, main, *more):
         library = self.folder / "libmoonstand.so"
-        self.house.linked(["-shared", "-Wl,-soname,libmoonstand.so", "-o", library, *objects])
-        self.house.linked(["-o", self.folder / "moonstand", main, library, f"-Wl,-rpath,{self.folder}"])
+        self.house.linked(["-shared", "-Wl,-soname,libmoonstand.so", *more, "-o", library, *objects])
+        self.house.linked([*more, "-o", self.folder / "moonstand", main, library, f"-Wl,-rpath,{self.folder}"])
 
-    def run(self, test, seconds):
+    def run(self, test, seconds, limit=limits):
         """The first word of failure, '' where it passes."""
         command = ["sh", test, self.folder]
         if test.suffix != ".sh":
@@ -183,7 +192,7 @@ class Bench:
                 os.link(test, command[0])
         child = subprocess.Popen(command, cwd=self.house.tree, env=self.env, stdin=subprocess.DEVNULL,
                                  stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, start_new_session=True,
-                                 preexec_fn=limits)
+                                 preexec_fn=limit)
         end, said = time.monotonic() + seconds, b""
         try:
             while True:
@@ -256,6 +265,23 @@ class Bench:
         again = passes and self.run(test, 3 * limit if slow else limit)
         return bool(again) if slow else again == failure
 
+    def caught_by(self, spot, source, out, before):
+        """What fails of the units beside it where the broken file looks at the bounds of all that it reads and
+        writes. A unit that does not pass in this way with the sources as they are is left out."""
+        if not self.house.compile(source, out, spot[1].parent, *TRAPS, BOUNDS):
+            return None
+        for seconds, test in sorted(self.house.tests_of(spot)):
+            if test.suffix == ".sh":
+                continue
+            seconds, unit = 20 + 10 * seconds, self.house.bounded(test, self)
+            self.link(before, out, BOUNDS)
+            failure = self.run(unit, seconds, no_limits)
+            if failure and failure != "does not end":
+                self.link(None, None, BOUNDS)
+                if not self.run(unit, seconds, no_limits):
+                    return f"{test.name}, sanitized: {failure}"
+        return None
+
     def try_break(self, spot):
         """None where it is no break; else what noticed it, or '' for nothing."""
         _, path, _, start, end, new = spot
@@ -271,7 +297,8 @@ class Bench:
             if not self.house.compile(source, out, path.parent, *TRAPS):
                 return None
             self.link(before, out)
-            return self.noticed_by(spot, lambda: self.link(before, out)) or ""
+            return (self.noticed_by(spot, lambda: self.link(before, out))
+                    or self.caught_by(spot, source, out, before) or "")
         finally:
             source.unlink()
 
@@ -281,7 +308,7 @@ class House:
 
     def __init__(self, build, compile_words, link_words, rooms, benches):
         self.build, self.tree = build.resolve(), build.resolve() / "tree"
-        self.cc, self.libraries = shlex.split(compile_words), shlex.split(link_words)
+        self.cc, self.libraries, self.making = shlex.split(compile_words), shlex.split(link_words), threading.Lock()
         shutil.rmtree(self.tree, ignore_errors=True)
         for name in ("src", "include", "tests", "themes"):
             shutil.copytree(name, self.tree / name)
@@ -398,7 +425,8 @@ class House:
         try:
             for attempt in range(3):
                 if test.suffix == ".c":
-                    program = self.unit(test, bench, [LEAKS] if attempt == 0 else [])
+                    program = test.with_suffix("")
+                    self.unit(test, bench, [LEAKS] if attempt == 0 else [], program)
                 bench.forget()
                 begun = time.monotonic()
                 failure = bench.run(program, 300)
@@ -409,14 +437,20 @@ class House:
         finally:
             self.benches.put(bench)
 
-    def unit(self, test, bench, more):
-        program = test.with_suffix("")
+    def bounded(self, test, bench):
+        """That unit as `make check` has it sanitized."""
+        program = test.with_suffix(".bounds")
+        with self.making:
+            if not program.exists():
+                self.unit(test.with_suffix(".c"), bench, [BOUNDS], program)
+        return program
+
+    def unit(self, test, bench, more, program):
         # No limits of time: a library that takes notes is slow.
         self.linked(["-g0", "-w", "-O1", "-Itests", "-DTIMED=0", f'-DTEST_DATA="{self.tree}/tests/data"', *more,
                      "-o", program, test, bench.folder / "libmoonstand.so", "-Wl,-rpath,$ORIGIN", "-lcmocka"])
         # The bench may have run it as it was made before.
         (bench.folder / f"{program.parent.name}-{program.name}").unlink(missing_ok=True)
-        return program
 
     def try_break(self, spot, known_by):
         if known_by:
