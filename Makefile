@@ -293,11 +293,11 @@ bless: tests
 	BLESS=1 $(BUILD)/tests/eye/test_held
 	BLESS=1 $(BUILD)/tests/eclipse/test_face
 	BLESS=1 $(BUILD)/tests/app/test_ask
+	BLESS=1 $(BUILD)/tests/app/test_commands
 	BLESS=1 $(BUILD)/tests/app/test_live
 	BLESS=1 $(BUILD)/tests/app/test_tables
 	BLESS=1 tests/night/truth.sh $(BUILD)
 	BLESS=1 tests/night/examples.sh $(BUILD)
-	BLESS=1 tests/night/pipes.sh $(BUILD)
 
 # Below PREFIX/share.
 MANUAL := man/man1/moonstand.1

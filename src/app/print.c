@@ -17,15 +17,16 @@ static int parse_size(const char *text, int *width, int *height, struct fault *f
 {
     char columns[8];
     size_t length = strcspn(text, "x");
+    struct fault cause;
     double w, h;
 
     if (text[length] != 'x' || length >= sizeof columns)
         return fault_set(fault, "--canvas: '%.20s' is not a size; write 80x24", text);
     memcpy(columns, text, length);
     columns[length] = '\0';
-    if (parse_number(columns, 1, CANVAS_WIDTH, &w, fault) != 0 ||
-        parse_number(text + length + 1, 1, CANVAS_HEIGHT, &h, fault) != 0)
-        return -1;
+    if (parse_number(columns, 1, CANVAS_WIDTH, &w, &cause) != 0 ||
+        parse_number(text + length + 1, 1, CANVAS_HEIGHT, &h, &cause) != 0)
+        return fault_set(fault, "--canvas: %s", cause.text);
     *width = (int)w;
     *height = (int)h;
     return 0;

@@ -90,60 +90,9 @@ status_is 2 "a session that is not there" report --session 1
 grep -q "no such session: $home/state/moonstand/sessions/1\$" "$home/err"
 ok "is named with its path" $?
 
-# ---- what commands say, word for word; BLESS=1 writes it anew ----
+# ---- a command that is none ----
 
-cat >"$home/two.json" <<'END'
-{"sites": [{"name": "barn", "latitude_deg": 62, "longitude_deg": 60, "height_m": 420, "time_zone": "Asia/Yekaterinburg"},
-           {"name": "far", "latitude_deg": -30, "longitude_deg": -90}], "site": "barn",
- "rigs": [{"name": "long", "focal_mm": 400, "f_number": 6.3, "sensor_width_mm": 23.5, "sensor_height_mm": 15.6}]}
-END
-sed 's|"height_m": 420|"forecast": "/nowhere/sky.json"|' "$home/two.json" >"$home/no-sky.json"
-printf '{"sites": []}' >"$home/no-site.json"
-mkdir -p "$home/state/moonstand/sessions/2028-12-31"
-say() { # arguments
-    clean_env "$program" "$@" >"$home/out" 2>"$home/err"
-    status=$?
-    { echo "\$ moonstand $*"; cat "$home/out" "$home/err"; [ "$status" -eq 0 ] || echo "(exit status $status)"; } |
-        sed "s|$home|HOME|g" >>"$home/said"
-}
-span='--from 2026-01-01 --to 2028-12-31'
-for kind in any penumbral partial total round; do
-    say nights $span --kind "$kind"
-done
-say nights --from 2028-02-30 --to 2028-12-31
-say nights --from 2028-01-01 --to tomorrow
-say nights --from 2028-01-02 --to 2028-01-01
-say nights --from 1900-01-01 --to 1900-12-31 --site 62,60
-say sites --setup "$home/two.json" --eclipse 2028-12-31
-say sites --setup "$home/no-site.json"
-say sites --setup "$home/no-sky.json" --eclipse 2028-12-31
-say sites --setup "$home/two.json" --eclipse 2028-12-30
-say now --setup "$home/no-site.json" --at 2028-12-31T16:20
-say now --setup "$home/two.json" --at noon
-say plan --setup "$home/no-sky.json" --eclipse 2028-12-31
-say air --temperature -5 --humidity 99
-say air --temperature warm --humidity 99
-say sessions
-say report
-say report --session 2028-12-31
-say compare 2028-12-31
-say rehearse --from X1 --site 62,60
-# Of the demo what no second changes.
-{ echo "\$ moonstand rehearse --demo --from U2+5m"
-  clean_env "$program" rehearse --demo --from U2+5m 2>&1 | grep -A1 -E '^(Eclipse|Rig|Site|Note) '; } >>"$home/said"
-say help
-say help nothing
-say help tab
-say help sites
-for words in "" n look "n --" "now --" "nights --kind" "nights --shadow" "--theme" "look " "report --session" "plan --setup" \
-    "help " "now --at 1 --"; do
-    set -- $words
-    case $words in *" "|"") set -- "$@" "" ;; esac
-    case $words in *--kind|*--shadow|*--theme|*--session|*--setup) set -- "$@" "" ;; esac
-    say --complete "$@"
-done
-[ -z "${BLESS:-}" ] || cp "$home/said" tests/prints/commands.txt
-diff tests/prints/commands.txt "$home/said" >"$home/diff"
-ok "commands say what they said" $?
-sed 's/^/#  /' "$home/diff"
+status_is 2 "a word that is no command" compare 2028-12-31
+grep -qx "moonstand: 'compare' is not a command; see moonstand --help" "$home/err"
+ok "is named, with what would help" $?
 finish
