@@ -296,6 +296,7 @@ bless: tests
 	BLESS=1 $(BUILD)/tests/app/test_commands
 	BLESS=1 $(BUILD)/tests/app/test_live
 	BLESS=1 $(BUILD)/tests/app/test_tables
+	BLESS=1 $(BUILD)/tests/app/test_watcher
 	BLESS=1 tests/night/truth.sh $(BUILD)
 	BLESS=1 tests/night/examples.sh $(BUILD)
 

@@ -262,7 +262,8 @@ static void tell_stranger(struct watcher *watcher, const char *path,
     if (strcmp(who, watcher->stranger) == 0)
         return;
     memcpy(watcher->stranger, who, sizeof who);
-    (void)snprintf(words, sizeof words, "camera not in the setup: %s", who);
+    (void)snprintf(words, sizeof words, "camera not in the setup: %s",
+                   *metadata->model || *metadata->serial ? who : "the file names none");
     tell_words(watcher, path, words);
 }
 
