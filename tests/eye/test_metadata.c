@@ -503,6 +503,66 @@ static void test_loops_end(void **state)
     assert_int_equal(metadata.jpeg_size, 0);
 }
 
+/* A JPEG ends with a marker behind the start of its picture: what looks like one in the head, or half in it, is none. */
+static void test_an_end_within_the_head_is_none(void **state)
+{
+    (void)state;
+    for (int within = 0; within < 3; within++) {
+        struct header header = {.size = 0};
+        struct metadata metadata;
+        struct fault fault = {""};
+        size_t scan;
+
+        put_jpeg(&header, 0xc0, 60, 40);
+        /* The two bytes of the marker, the data of 40 blocks, and the head's last byte before them. */
+        scan = header.size - 2 - 10;
+        header.size -= 2;
+        memcpy(header.data + scan - 2 + within, "\xff\xd9", 2);
+        assert_int_equal(metadata_read(header.data, header.size, &metadata, &fault), within < 2 ? -1 : 0);
+    }
+}
+
+/* A structure whose first table is nowhere has none, whatever its bytes are. */
+static void test_a_table_nowhere_is_none(void **state)
+{
+    struct header header = {.size = 0};
+    struct metadata metadata;
+    struct fault fault = {""};
+
+    (void)state;
+    put_tiff_head(&header, true, 42);
+    put_value(&header, 0, 7);
+    /* Where the second entry of a table at 1 would be. */
+    put_bytes(&header, "\x10\1\2\0\4\0\0\0Bad\0", 12);
+    put_value(&header, 0, 8);
+    assert_int_equal(metadata_read(header.data, header.size, &metadata, &fault), 0);
+    assert_string_equal(metadata.model, "");
+}
+
+/* Of a chain of tables 64 are read. */
+static void test_no_more_than_64_tables(void **state)
+{
+    static const struct tag_in width[] = {TAG_NUMBER(0x0100, 4, 60)}, model[] = {TAG_TEXT(0x0110, "Last")};
+
+    (void)state;
+    for (int count = 64; count < 66; count++) {
+        struct header header = {.size = 0};
+        struct metadata metadata;
+        struct fault fault = {""};
+        size_t place = 4;
+
+        put_tiff_head(&header, true, 42);
+        for (int i = 0; i < count; i++) {
+            size_t next;
+
+            set_number(&header, place, put_table(&header, 0, i < count - 1 ? width : model, 1, &next), 4);
+            place = next;
+        }
+        assert_int_equal(metadata_read(header.data, header.size, &metadata, &fault), 0);
+        assert_string_equal(metadata.model, count == 64 ? "Last" : "");
+    }
+}
+
 static void test_other_files(void **state)
 {
     static const char text[] = "name,time\n", film[] = "\0\0\0\24ftypqt  \0\0\0\0qt  ";
@@ -534,6 +594,9 @@ int main(void)
         cmocka_unit_test(test_structures_by_their_second_word),
         cmocka_unit_test(test_texts_are_trimmed),
         cmocka_unit_test(test_loops_end),
+        cmocka_unit_test(test_an_end_within_the_head_is_none),
+        cmocka_unit_test(test_a_table_nowhere_is_none),
+        cmocka_unit_test(test_no_more_than_64_tables),
         cmocka_unit_test(test_other_files),
     };
     int failed;
