@@ -275,6 +275,25 @@ static void write_limbs(FILE *out)
     }
 }
 
+/* A quarter of a large one, as blurred as can be measured at all, with the centre a few px off. */
+static void write_large_limbs(FILE *out)
+{
+    for (int i = 0; i < 4; i++) {
+        struct globe globe = globe_plain(30, 30, 500, 180);
+        struct moon_size size = globe_size(&globe, 270, 270);
+        struct moon_disc disc = {.x = 30 + 3 * (i - 1), .y = 30 - 4 * (i - 2), .radius_px = 500};
+        struct pixels pixels;
+        struct limb limb;
+
+        globe.blur_px = 8 + 2.5 * i;
+        pixels = globe_paint(&globe, 540, 540, 0, 0, 1);
+        disc_limb(&pixels, &size, &disc, &limb);
+        fprintf(out, "blur %.2f of radius 500, %.0f %.0f px off: %.6f %.6f %.6f\n", globe.blur_px, disc.x - 30,
+                disc.y - 30, known(limb.width_px), known(limb.least_px), known(limb.most_px));
+        free(pixels.rgb);
+    }
+}
+
 /* From which unevenness on a globe is no lamp, in parts of pictures. */
 static void write_evenness(FILE *out)
 {
@@ -304,6 +323,7 @@ static void limits_are_as_blessed(void **state)
     (void)state;
     chance_seed(71);
     write_limbs(out);
+    write_large_limbs(out);
     write_evenness(out);
     page_hold(out, &text, "eye-limits");
 }

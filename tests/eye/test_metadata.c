@@ -317,6 +317,26 @@ static void test_dates_that_cannot_be(void **state)
     }
 }
 
+/* Offsets from UTC are less than sixteen hours, and have less than sixty minutes beside them. */
+static void test_offsets_that_cannot_be(void **state)
+{
+    static const struct {
+        const char text[7];
+        double minutes;
+    } offsets[] = {{"+00:00", 0},   {"-00:30", -30}, {"+15:59", 959},  {"-15:00", -900}, {"+16:00", NAN},
+                   {"-15:60", NAN}, {"*01:00", NAN}, {"+1:000", NAN}, {"+01-00", NAN}, {"+01:0x", NAN}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof offsets / sizeof *offsets; i++) {
+        const struct tag_in tags[] = {{0x9011, 2, offsets[i].text, 7, 0, 0}};
+        double minutes = read_tags(tags, 1).offset_min;
+
+        if (isnan(minutes) != isnan(offsets[i].minutes) || minutes - offsets[i].minutes > 0 ||
+            minutes - offsets[i].minutes < 0)
+            fail_msg("'%s' is taken for %.0f minutes", offsets[i].text, minutes);
+    }
+}
+
 static void test_second_ways_to_say_it(void **state)
 {
     /* 1/500 as log2, ISO past the end of a short number, milliseconds, west of Greenwich. */
@@ -539,6 +559,28 @@ static void test_a_table_nowhere_is_none(void **state)
     assert_string_equal(metadata.model, "");
 }
 
+/* Entries of a type that nobody knows, or without a value, change nothing. */
+static void test_entries_without_a_value(void **state)
+{
+    (void)state;
+    for (int without = 0; without < 2; without++) {
+        const struct tag_in tags[] = {TAG_NUMBER(0x0100, 4, 60), TAG_NUMBER(0x0101, 4, 40),
+                                      TAG_NUMBER(0x0100, without ? 4 : 6, 70)};
+        struct header header = {.size = 0};
+        struct metadata metadata;
+        struct fault fault = {""};
+        size_t next;
+
+        put_tiff_head(&header, true, 42);
+        set_number(&header, 4, put_table(&header, 0, tags, 3, &next), 4);
+        if (without)
+            set_number(&header, 8 + 2 + 2 * 12 + 4, 0, 4);
+        assert_int_equal(metadata_read(header.data, header.size, &metadata, &fault), 0);
+        assert_int_equal(metadata.width, 60);
+        assert_int_equal(metadata.height, 40);
+    }
+}
+
 /* Of a chain of tables 64 are read. */
 static void test_no_more_than_64_tables(void **state)
 {
@@ -586,6 +628,7 @@ int main(void)
         cmocka_unit_test(test_boxes_and_fuji),
         cmocka_unit_test(test_unknown_stays_unknown),
         cmocka_unit_test(test_dates_that_cannot_be),
+        cmocka_unit_test(test_offsets_that_cannot_be),
         cmocka_unit_test(test_second_ways_to_say_it),
         cmocka_unit_test(test_cut_files),
         cmocka_unit_test(test_cut_raws),
@@ -596,6 +639,7 @@ int main(void)
         cmocka_unit_test(test_loops_end),
         cmocka_unit_test(test_an_end_within_the_head_is_none),
         cmocka_unit_test(test_a_table_nowhere_is_none),
+        cmocka_unit_test(test_entries_without_a_value),
         cmocka_unit_test(test_no_more_than_64_tables),
         cmocka_unit_test(test_other_files),
     };
