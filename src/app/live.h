@@ -58,6 +58,7 @@ struct live {
     size_t followed_acts;  /* of the night when that was last looked at */
     enum prompt prompt;
     int prompt_rig;         /* the rig that it is asked for */
+    char question[SENTENCE]; /* with the name of that rig */
     char typed[TYPED];      /* the answer so far, UTF-8 */
     double pasted_boot;     /* when pasted text last came in, until its end has come; -inf: none */
     double quit_armed_boot; /* when the first of two quit keys came */
@@ -92,8 +93,8 @@ int live_act(struct live *live, struct act *act);
 
 /* ---- questions (prompt.c) ---- */
 
-/* What is being asked; null for nothing. */
-const char *prompt_question(const struct live *live);
+/* What is being asked, of which rig; null for nothing. */
+const char *prompt_question(struct live *live);
 /* Starts a question, with the answer that is there already. */
 void prompt_open(struct live *live, enum prompt prompt, int rig, const char *typed);
 /* Types a key into the answer, or takes the answer. */

@@ -337,13 +337,17 @@ static const struct prompt_form {
     [PROMPT_CARD_AGAIN] = {ACT_CARD, NULL},
 };
 
+static bool asks_rig(enum prompt prompt)
+{
+    return act_form(forms[prompt].kind)->has & HAS_RIG;
+}
+
 /* The act that the question is about, and what was typed for it. */
 static int answered(const struct live *live, struct act *act, struct fault *fault)
 {
     const struct prompt_form *form = &forms[live->prompt];
-    bool has_rig = act_form(form->kind)->has & HAS_RIG;
 
-    *act = (struct act){.kind = form->kind, .rig = has_rig ? live->prompt_rig : -1};
+    *act = (struct act){.kind = form->kind, .rig = asks_rig(live->prompt) ? live->prompt_rig : -1};
     return form->answer ? form->answer(live, act, fault) : 0;
 }
 
@@ -389,11 +393,17 @@ static void past_key(struct live *live, int key)
     session_say(&live->session, "%.200s", fault.text);
 }
 
-const char *prompt_question(const struct live *live)
+const char *prompt_question(struct live *live)
 {
+    const char *words = prompt_words(live->prompt, session_reader(&live->session).units);
+
     if (live->prompt == PROMPT_SETUP)
         return live->setup_row[live->view.row].label;
-    return prompt_words(live->prompt, session_reader(&live->session).units);
+    if (!words || !asks_rig(live->prompt))
+        return words;
+    (void)snprintf(live->question, sizeof live->question, "%s: %s",
+                   live->session.night.rig[live->prompt_rig].rig.name, words);
+    return live->question;
 }
 
 /* 0: taken, or another question follows. */

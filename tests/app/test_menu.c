@@ -467,8 +467,13 @@ static void test_a_message_says_what_changed_for_whom(void **state)
     press('u', 1);
     answer('d', "x");
     assert_int_equal(live.prompt, PROMPT_RATING);
+    assert_string_equal(prompt_question(&live), "Umbra as seen, L 0 to 4");
     press(INPUT_ESCAPE, 1);
     assert_string_equal(live.session.message, "cancelled");
+    /* A question about a rig names it. */
+    press('s', 1);
+    assert_string_equal(prompt_question(&live), "long: Looked right, e.g. 1/60 400");
+    press(INPUT_ESCAPE, 1);
 }
 
 #define OF_DEMO(test) cmocka_unit_test_setup_teardown(test, open_night_of_demo, close_night_of_demo)
