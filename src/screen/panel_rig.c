@@ -77,7 +77,8 @@ static bool stands_to_the_end(const struct rig_scene *rig)
     const struct pose *pose = rig->now->pose;
 
     return pose && pose_is_held(night, rig->scene->moment, rig->index) &&
-           !isfinite(rig->now->due_in_s) && pose->leaves_utc >= night->contact_utc[CONTACT_P4];
+           !isfinite(rig->now->due_in_s) &&
+           (pose->sets || pose->leaves_utc >= night->contact_utc[CONTACT_P4]);
 }
 
 /* ---- the panel ---- */

@@ -12,6 +12,9 @@
 #include <math.h>
 #include <stdio.h>
 
+/* Less than this is 0.0 when it is written. */
+#define LEAST_DROP_MAG 0.05
+
 const char *sky_words(double sun_altitude_rad)
 {
     /* The upper limb on the horizon; the three twilights. */
@@ -148,7 +151,7 @@ char *light_words(const struct subject *about, int rig, int brevity, char out[SE
     (void)brevity;
     if (never_up(about->night))
         (void)snprintf(out, SENTENCE, NEVER_UP_WORDS);
-    else if (moment->phase == PHASE_NONE || !isfinite(moment->light.drop_mag))
+    else if (moment->phase == PHASE_NONE || !(fabs(moment->light.drop_mag) >= LEAST_DROP_MAG))
         (void)snprintf(out, SENTENCE, "full brightness");
     else
         (void)dimmer_words(moment->light.drop_mag, out);

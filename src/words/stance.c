@@ -365,7 +365,7 @@ static char *put_words(const struct subject *about, int rig, int brevity, char o
     /* Second by second it is news to nobody who reads line by line. */
     char *(*say)(char *, double) = about->reader.still ? rough_words : stay_words;
     char place[FRAME_WORDS], span[TEXT_SPAN], turned_span[TEXT_SPAN], turned[64] = "";
-    const char *brief = brevity < 4 ? "stays " : "";
+    const char *brief = brevity < 4 || !turns ? "stays " : "";
 
     (void)frame_words(aim->place, brevity < 4 ? brevity > 0 : 2 + turns, place);
     (void)say(span, aim->placed_stays_s);
@@ -373,9 +373,9 @@ static char *put_words(const struct subject *about, int rig, int brevity, char o
         (void)snprintf(turned, sizeof turned, ", %s %.40s",
                        orientation_words(!about->night->rig[rig].rig.portrait),
                        say(turned_span, now_of(about, rig)->turned_stays_s));
-    /* With least room for both minutes have no unit. */
+    /* With least room minutes have no unit. */
     char *const spans[] = {strstr(span, " min"), strstr(turned, " min")};
-    for (int i = 0; i < 2 && *turned && brevity == BREVITIES - 1; i++)
+    for (int i = 0; i < 2 && brevity == BREVITIES - 1; i++)
         if (spans[i])
             *spans[i] = '\0';
     (void)snprintf(out, SENTENCE, "%s%s: %s%s%s", brevity < 2 ? "Moon " : "", place,

@@ -210,7 +210,7 @@ static bool stands(void)
 
     return wide->aim_state == AIM_STEADY && !isfinite(wide->due_in_s) &&
            pose_is_held(&scene.night, &scene.moment, 0) &&
-           wide->pose->leaves_utc >= scene.night.contact_utc[CONTACT_P4];
+           (wide->pose->sets || wide->pose->leaves_utc >= scene.night.contact_utc[CONTACT_P4]);
 }
 
 static void no_needless(const char *text)

@@ -18,6 +18,7 @@
 #include <moonstand/paper_words.h>
 #include <moonstand/round_words.h>
 #include <moonstand/setting_words.h>
+#include <moonstand/sky_words.h>
 #include <moonstand/test_print.h>
 #include <stdio.h>
 #include <string.h>
@@ -303,6 +304,21 @@ static void what_a_plan_counts(void **state)
                         "at least 9 re-aims after that, of which early because of a contact: 2");
 }
 
+/* A drop that would be written as nothing is none. */
+static void light(void **state)
+{
+    (void)state;
+    fresh();
+    night_follow(night, moment.utc);
+    moment.phase = PHASE_PENUMBRAL;
+    moment.light.drop_mag = 0.04;
+    expect(light_words, 0, "full brightness");
+    moment.light.drop_mag = 0.06;
+    expect(light_words, 0, "0.1 mag dimmer");
+    moment.light.drop_mag = NAN;
+    expect(light_words, 0, "full brightness");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -313,6 +329,7 @@ int main(void)
         cmocka_unit_test(what_a_test_print_loses),
         cmocka_unit_test(when_turning_the_camera_is_offered),
         cmocka_unit_test(what_a_plan_counts),
+        cmocka_unit_test(light),
     };
 
     return cmocka_run_group_tests(tests, prepare, NULL);
