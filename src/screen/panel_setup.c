@@ -92,13 +92,13 @@ static void draw_trail(struct area area, const struct view *view, int room)
 /* What is allowed and why it is asked for, in one line. */
 static void draw_allowed(struct area area, const struct setup_row *row)
 {
-    const char *out = row->entry ? "; D takes it out" : "";
+    const char *out = row->entry ? "; D deletes it" : "";
     char text[ROW_ALLOWED + SENTENCE];
 
     if (row->kind == ROW_FOLDER)
-        (void)snprintf(text, sizeof text, "enter opens it%s", out);
+        (void)snprintf(text, sizeof text, "Enter opens it%s", out);
     else
-        (void)snprintf(text, sizeof text, "enter changes it: %.159s%s%s%s", row->allowed,
+        (void)snprintf(text, sizeof text, "Enter changes it: %.159s%s%s%s", row->allowed,
                        *row->unit ? " " : "", row->unit, out);
     size_t length = strlen(text);
     if (*row->why && area.width < WHY_FROM)
