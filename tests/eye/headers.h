@@ -345,7 +345,17 @@ static inline void put_canon_table(struct header *header, const char *type,
     close_box(header, box);
 }
 
-static inline void make_cr3(struct header *header)
+static inline void put_free_boxes(struct header *header, int count)
+{
+    for (int i = 0; i < count; i++)
+        close_box(header, open_box(header, "free"));
+}
+
+/* Where other boxes may be before the one that counts. */
+enum cr3_level { CR3_FILE, CR3_MOVIE, CR3_CANON, CR3_TRACK, CR3_TABLE, CR3_LEVELS };
+
+/* With so many others there. */
+static inline void make_cr3_of(struct header *header, enum cr3_level level, int others)
 {
     static const struct tag_in main[] = {
         TAG_TEXT(0x010f, "Canon"), TAG_TEXT(0x0110, "Camera Three"), TAG_NUMBER(0x0112, 3, 1)};
@@ -358,14 +368,19 @@ static inline void make_cr3(struct header *header)
     box = open_box(header, "ftyp");
     put_bytes(header, "crx \0\0\0\1crx isom", 16);
     close_box(header, box);
+    put_free_boxes(header, level == CR3_FILE ? others : 0);
     movie = open_box(header, "moov");
+    put_free_boxes(header, level == CR3_MOVIE ? others : 0);
     uuid = open_box(header, "uuid");
     put_bytes(header, "\x85\xc0\xb6\x87\x82\x0f\x11\xe0\x81\x11\xf4\xce\x46\x2b\x6a\x48", 16);
+    put_free_boxes(header, level == CR3_CANON ? others : 0);
     put_canon_table(header, "CMT1", main, 3);
     put_canon_table(header, "CMT2", exif_tags, EXIF_TAGS);
     close_box(header, uuid);
-    for (int i = 0; i < 4; i++)
+    for (int i = 0; i < 4; i++) {
         boxes[i] = open_box(header, way[i]);
+        put_free_boxes(header, level == (i ? CR3_TABLE : CR3_TRACK) && i % 3 == 0 ? others : 0);
+    }
     box = open_box(header, "stsz");
     put_value(header, 0, 4);
     put_value(header, jpeg.size, 4);
@@ -386,6 +401,11 @@ static inline void make_cr3(struct header *header)
     close_box(header, box);
 }
 
+static inline void make_cr3(struct header *header)
+{
+    make_cr3_of(header, CR3_FILE, 0);
+}
+
 /* An entry of the list of items, with its type and the end of its empty name. */
 static inline void put_item(struct header *header, uint32_t number, const char type[5])
 {
@@ -398,8 +418,8 @@ static inline void put_item(struct header *header, uint32_t number, const char t
     close_box(header, box);
 }
 
-/* With so many other items before the one that counts. */
-static inline void make_heif_of(struct header *header, int others)
+/* With so many other items before the one that counts, in the list of items and in that of their places. */
+static inline void make_heif_of(struct header *header, int others, int placed)
 {
     size_t box, meta, list, place, next, item, base;
     struct tag_in main[] = {TAG_TEXT(0x010f, "Maker"), TAG_TEXT(0x0110, "Camera Four"),
@@ -421,7 +441,12 @@ static inline void make_heif_of(struct header *header, int others)
     box = open_box(header, "iloc");
     put_value(header, 0x01000000, 4);
     put_value(header, 0x4400, 2);
-    put_value(header, 1, 2);
+    put_value(header, (uint32_t)placed + 1, 2);
+    for (int i = 0; i < placed; i++) {
+        put_value(header, 8 + (uint32_t)i, 2);
+        put_value(header, 1, 6);
+        put_value(header, 0, 8);
+    }
     put_value(header, 7, 2);
     put_value(header, 0, 2);
     put_value(header, 0, 2);
@@ -444,7 +469,7 @@ static inline void make_heif_of(struct header *header, int others)
 
 static inline void make_heif(struct header *header)
 {
-    make_heif_of(header, 0);
+    make_heif_of(header, 0, 0);
 }
 
 #endif

@@ -102,6 +102,25 @@ static void black_has_no_disc(void **state)
     assert_int_equal(find(&globe, &disc), 0);
 }
 
+/* Of fewer than seven px of the pixels that are there it is not looked for, however large it is in the picture. */
+static void seven_pixels_are_enough(void **state)
+{
+    (void)state;
+    for (double scale = 1; scale <= 4; scale *= 2)
+        for (int enough = 0; enough < 2; enough++) {
+            struct globe globe = globe_plain(40.3 * scale, 35.8 * scale, (enough ? 7.1 : 6.9) * scale, 200);
+            struct moon_size size = globe_size(&globe, 40 * scale, 35 * scale);
+            struct pixels pixels;
+            struct moon_disc disc;
+
+            globe.blur_px *= scale;
+            globe.wave[0] = globe.wave[1] = globe.wave[2] = 0.1;
+            pixels = globe_paint(&globe, 80, 70, 0, 0, scale);
+            assert_int_equal(disc_find(&pixels, &size, &disc), enough);
+            free(pixels.rgb);
+        }
+}
+
 /* Even, in a weakest channel that is neither dark nor burnt out: a lamp, whatever the others are. */
 static void even_globes_are_lamps(void **state)
 {
@@ -271,6 +290,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(channels_count_alike),
         cmocka_unit_test(black_has_no_disc),
+        cmocka_unit_test(seven_pixels_are_enough),
         cmocka_unit_test(even_globes_are_lamps),
         cmocka_unit_test(two_percent_is_uneven),
         cmocka_unit_test(parts_of_the_disc),

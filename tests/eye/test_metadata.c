@@ -241,18 +241,37 @@ static void test_boxes_and_fuji(void **state)
     check_settings(&metadata);
     assert_string_equal(metadata.model, "Camera Three");
     assert_int_equal(metadata.jpeg_width, 600);
-    /* An item for each tile of the picture; no more are looked at than 256. */
-    make_heif_of(&header, 255);
-    metadata = read_whole(&header);
-    assert_string_equal(metadata.model, "Camera Four");
-    make_heif_of(&header, 256);
-    metadata = read_whole(&header);
-    assert_string_equal(metadata.model, "");
     make_raf(&header);
     metadata = read_whole(&header);
     check_settings(&metadata);
     assert_int_equal(metadata.jpeg_width, 192);
     assert_int_equal(metadata.jpeg_at, 160);
+}
+
+/* Of boxes side by side, as of items in a list (one for each tile of the picture), 256 are looked at. */
+static void test_no_more_than_256_beside_each_other(void **state)
+{
+    struct header header;
+    struct metadata metadata;
+
+    (void)state;
+    for (int more = 0; more < 2; more++) {
+        make_heif_of(&header, 255 + more, 0);
+        metadata = read_whole(&header);
+        assert_string_equal(metadata.model, more ? "" : "Camera Four");
+        make_heif_of(&header, 0, 255 + more);
+        metadata = read_whole(&header);
+        assert_string_equal(metadata.model, more ? "" : "Camera Four");
+        for (int level = CR3_MOVIE; level < CR3_LEVELS; level++) {
+            /* Behind the others comes, within its table, that of sizes before that of places. */
+            make_cr3_of(&header, (enum cr3_level)level, (level == CR3_TABLE ? 254 : 255) + more);
+            metadata = read_whole(&header);
+            assert_string_equal(metadata.model, more && level <= CR3_CANON ? "" : "Camera Three");
+            assert_int_equal(metadata.jpeg_width > 0, level > CR3_MOVIE && !(more && level >= CR3_TRACK));
+        }
+        make_cr3_of(&header, CR3_FILE, 255 + more);
+        assert_int_equal(metadata_read(header.data, header.size, &metadata, NULL), -more);
+    }
 }
 
 /* ---- what is missing, odd or broken ---- */
@@ -581,6 +600,40 @@ static void test_entries_without_a_value(void **state)
     }
 }
 
+/* Of one table 512 entries are read, and of its tables below 16. */
+static void test_no_more_entries_and_tables_below(void **state)
+{
+    static struct tag_in many[513];
+    static const struct tag_in width[] = {TAG_NUMBER(0x0100, 4, 60)}, model[] = {TAG_TEXT(0x0110, "Last")};
+
+    (void)state;
+    for (int more = 0; more < 2; more++) {
+        struct header header = {.size = 0}, places = {.little = true};
+        struct metadata metadata;
+        struct fault fault = {""};
+        size_t next;
+
+        for (int i = 0; i < 513; i++)
+            many[i] = i == 511 + more ? model[0] : width[0];
+        put_tiff_head(&header, true, 42);
+        set_number(&header, 4, put_table(&header, 0, many, 513, &next), 4);
+        assert_int_equal(metadata_read(header.data, header.size, &metadata, &fault), 0);
+        assert_string_equal(metadata.model, more ? "" : "Last");
+
+        header = (struct header){.size = 0};
+        put_tiff_head(&header, true, 42);
+        for (int i = 0; i < 17; i++)
+            put_value(&places, put_table(&header, 0, i == 15 + more ? model : width, 1, &next), 4);
+        const struct tag_in below[] = {{0x014a, 4, places.data, places.size, 0, 0}};
+        uint32_t table = put_table(&header, 0, below, 1, &next);
+        set_number(&header, 4, table, 4);
+        /* As many values, not bytes. */
+        set_number(&header, table + 2 + 4, 17, 4);
+        assert_int_equal(metadata_read(header.data, header.size, &metadata, &fault), 0);
+        assert_string_equal(metadata.model, more ? "" : "Last");
+    }
+}
+
 /* Of a chain of tables 64 are read. */
 static void test_no_more_than_64_tables(void **state)
 {
@@ -626,6 +679,7 @@ int main(void)
         cmocka_unit_test(test_jpeg),
         cmocka_unit_test(test_raws_and_their_previews),
         cmocka_unit_test(test_boxes_and_fuji),
+        cmocka_unit_test(test_no_more_than_256_beside_each_other),
         cmocka_unit_test(test_unknown_stays_unknown),
         cmocka_unit_test(test_dates_that_cannot_be),
         cmocka_unit_test(test_offsets_that_cannot_be),
@@ -640,6 +694,7 @@ int main(void)
         cmocka_unit_test(test_an_end_within_the_head_is_none),
         cmocka_unit_test(test_a_table_nowhere_is_none),
         cmocka_unit_test(test_entries_without_a_value),
+        cmocka_unit_test(test_no_more_entries_and_tables_below),
         cmocka_unit_test(test_no_more_than_64_tables),
         cmocka_unit_test(test_other_files),
     };

@@ -56,8 +56,8 @@ STEADY = [*PURE, "report", "screen"]
 TRAPS = ["-fsanitize=undefined", "-fsanitize-undefined-trap-on-error"]
 # Units that end with memory lost fail, as they do in the sanitized units of `make check`.
 LEAKS = "-fsanitize=leak"
-# Whoever survives is asked once more by the units beside it, as those of `make check` see reads past an end. The whole
-# in this way would cost each break a third more, and the program's own limits would end it.
+# Whoever survives is asked once more by the units beside it, as those of `make check` see reads past an end. Not every
+# break at once: the limits of the program's box leave a sanitizer no room. The units take a tenth longer so.
 BOUNDS = "-fsanitize=address"
 # The library as it notes which of its blocks are passed, reach.c.
 REACH = ["-g1", "-O1", "-fsanitize-coverage=trace-pc"]
