@@ -101,9 +101,12 @@ static int show(void)
         (void)poll(ends, 2, -1);
         if (ends[1].revents && term_send())
             draw(&canvas, last, keys);
-        if (resized && term_resize())
-            draw(&canvas, last, keys);
-        resized = 0;
+        if (resized) {
+            /* Before the look at it, or a size that changes meanwhile would be lost. */
+            resized = 0;
+            if (term_resize())
+                draw(&canvas, last, keys);
+        }
         for (int key; (key = term_key()) != INPUT_NONE;) {
             if (key == INPUT_GONE)
                 _exit(7);
