@@ -676,20 +676,34 @@ static bool can_pass(const struct cell *line, int from, int to)
     return true;
 }
 
-static void move_to(const struct cell *line, int x, int y)
+/* Along a line that the pen is in; false if the terminal cannot. */
+static bool move_along(const struct cell *line, int x)
 {
-    const char *right = terminal_says("cuf"), *down = terminal_says("cud");
+    const char *way = terminal_says(term.pen_x < x ? "cuf" : "cub");
 
-    if (term.pen_y == y && term.pen_x == x)
-        return;
-    if (term.pen_y == y && can_pass(line, term.pen_x, x))
+    if (can_pass(line, term.pen_x, x))
         for (int at = term.pen_x; at < x; at++)
             add(line[at].text, strlen(line[at].text));
-    else if (term.pen_y == y && term.pen_x >= 0 && term.pen_x < x && right)
-        (void)tputs(tiparm(right, x - term.pen_x), 1, add_byte);
-    else if (term.pen_x == x && term.pen_y >= 0 && term.pen_y < y && down)
-        (void)tputs(tiparm(down, y - term.pen_y), 1, add_byte);
+    else if (term.pen_x != x && way)
+        (void)tputs(tiparm(way, abs(x - term.pen_x)), 1, add_byte);
     else
+        return term.pen_x == x;
+    return true;
+}
+
+/* A few lines down and along takes fewer bytes than to name the place; curses was told not to make
+ * more of a line feed (nonl), and the line is there, so that nothing scrolls. */
+static void move_to(const struct cell *line, int x, int y)
+{
+    enum { LINES_DOWN = 3 };
+    const char *feed = terminal_says("cud1");
+    int down = y - term.pen_y;
+
+    if (term.pen_x >= 0 && down > 0 && down <= LINES_DOWN && feed) {
+        for (; term.pen_y < y; term.pen_y++)
+            (void)tputs(feed, 1, add_byte);
+    }
+    if (term.pen_x < 0 || term.pen_y != y || !move_along(line, x))
         (void)tputs(tiparm(terminal_says("cup"), y, x), 1, add_byte);
     term.pen_x = x;
     term.pen_y = y;
@@ -731,22 +745,32 @@ static bool is_due(const struct cell *line, const struct cell *shown, int x)
     return term.repaint || memcmp(&line[x], &shown[x], sizeof *line) != 0;
 }
 
-/* How many cells from one on are of its colour, up to the last of them that has changed; 0 if to write
- * them takes no more bytes than to erase them and to go on behind. */
+/* How many cells from one on are of its colour, up to the last of them that has changed. */
 static int even_run(const struct cell *line, const struct cell *shown, int x, int y, int width)
 {
-    enum { ERASE = 5, GO_ON = 5 };
-    int ink = term.fills ? even_ink(&line[x], x, y) : -1, run = 0, at = x;
+    int ink = term.fills ? even_ink(&line[x], x, y) : -1, run = 0;
 
-    for (; ink >= 0 && at < width && even_ink(&line[at], at, y) == ink; at++)
+    for (int at = x; ink >= 0 && at < width && even_ink(&line[at], at, y) == ink; at++)
         if (is_due(line, shown, at))
             run = at + 1 - x;
+    return run;
+}
+
+/* How many cells from one on are better erased than written; 0: none. The paper's are erased before
+ * all others are drawn: then colours need not change between the two in each line of a large digit. */
+static int erased(const struct cell *line, const struct cell *shown, int x, int y, bool paper_only)
+{
+    enum { ERASE = 5, GO_ON = 5 };
+    int width = term.shown.width, run = even_run(line, shown, x, y, width);
+
+    if (paper_only)
+        return run > 1 && even_ink(&line[x], x, y) == term.paper ? run : 0;
     bool goes_on = x + run < width && is_due(line, shown, x + run);
     return run > ERASE + (goes_on ? GO_ON : 0) ? run : 0;
 }
 
-/* Draws the cells of a line that have changed. */
-static void put_line(const struct canvas *canvas, int y)
+/* Draws the cells of a line that have changed, or only erases those of the paper's colour. */
+static void put_line(const struct canvas *canvas, int y, bool paper_only)
 {
     size_t width = (size_t)canvas->width, first = (size_t)y * width;
     const struct cell *line = canvas->cell + first;
@@ -759,14 +783,16 @@ static void put_line(const struct canvas *canvas, int y)
             role = drawn_role(&line[x], role);
         if (!is_due(line, shown, x))
             continue;
-        int run = even_run(line, shown, x, y, canvas->width);
+        int run = erased(line, shown, x, y, paper_only);
         if (run > 0) {
             move_to(line, x, y);
             ink_blanks(even_ink(&line[x], x, y));
             (void)tputs(tiparm(terminal_says("ech"), run), 1, add_byte);
-        } else {
+        } else if (!paper_only) {
             draw_cell(line, x, y, role);
             run = 1;
+        } else {
+            continue;
         }
         memcpy(&shown[x], &line[x], (size_t)run * sizeof *line);
         x += run - 1;
@@ -794,8 +820,10 @@ static void draw(const struct canvas *canvas)
         add_capability("bel");
     if (term.repaint)
         begin_whole(canvas);
+    for (int y = 0; y < canvas->height && !term.repaint; y++)
+        put_line(canvas, y, true);
     for (int y = 0; y < canvas->height; y++)
-        put_line(canvas, y);
+        put_line(canvas, y, false);
 }
 
 void term_put(const struct canvas *canvas)

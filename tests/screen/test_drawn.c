@@ -218,8 +218,8 @@ static const char *obey(const char *at)
     case 'C':
         terminal.x += number[0] > 0 ? number[0] : 1;
         break;
-    case 'B':
-        terminal.y += number[0] > 0 ? number[0] : 1;
+    case 'D':
+        terminal.x -= number[0] > 0 ? number[0] : 1;
         break;
     case 'X':
         erase(number[0]);
@@ -267,6 +267,16 @@ static const char *put_character(const char *at)
     return at + size;
 }
 
+/* A line feed goes down, and no further left: had the driver made more of it, it would come with a return. */
+static void feed(char byte)
+{
+    if (byte == '\r')
+        terminal.x = 0;
+    else
+        terminal.y++;
+    assert_in_range(terminal.y, 0, LINES - 1);
+}
+
 /* All that comes up to the end of a frame, or of the program; returns its bytes. */
 static size_t take_frame(void)
 {
@@ -289,7 +299,9 @@ static size_t take_frame(void)
             at = obey(at + 1);
         else if (*at == '\033')
             at += at[1] == '(' ? 3 : 2;
-        else if (*at == '\r' || *at == '\n' || *at == '\a' || *at == '\017' || *at == *FRAME_END)
+        else if (*at == '\r' || *at == '\n')
+            feed(*at++);
+        else if (*at == '\a' || *at == '\017' || *at == *FRAME_END)
             at++;
         else
             at = put_character(at);
