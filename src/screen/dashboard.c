@@ -116,7 +116,8 @@ static const struct page_layout *layout_of(const struct view *view)
 
 /* ---- a column of blocks ---- */
 
-enum { WIDE_WIDTH = 110, WIDE_HEIGHT = 32 };
+/* From PAGE_AND_COUNT lines on a page has room for a rig's setup below a large countdown. */
+enum { WIDE_WIDTH = 110, WIDE_HEIGHT = 32, PAGE_AND_COUNT = 56 };
 
 static bool is_wide(const struct canvas *canvas, const struct view *view)
 {
@@ -192,9 +193,12 @@ static bool is_wanted(const struct column *column, struct wish wish)
         return false;
     switch (wish.block) {
     case BLOCK_HEADLINE:
-        /* From ten lines on it is only larger, where nothing else is the smaller for it. */
-        return wish.lines == 1 || (!alarm && event_to_come(scene->night, scene->moment, 0) &&
-                                   (wish.lines <= 10 || is_huge(column->area.canvas)));
+        /* From ten lines on it is only larger, where nothing else is the smaller for it; so it is on
+         * other pages. */
+        return wish.lines == 1 ||
+               (!alarm && event_to_come(scene->night, scene->moment, 0) &&
+                (column->page->panel ? column->area.height >= PAGE_AND_COUNT
+                                     : wish.lines <= 10 || is_huge(column->area.canvas)));
     case BLOCK_ALARM:
         return alarm;
     case BLOCK_HANDS:
@@ -342,10 +346,11 @@ static void draw_page(struct area area, const struct scene *scene)
                             .apart = scene->view->apart && area.height >= APART_HEIGHT,
                             .left = area.height};
     const struct wish page_wishes[] = {
-        {BLOCK_PAGE, 2},     {BLOCK_PAGE, 3},    {BLOCK_PAGE, page->few},
-        {BLOCK_KEYS, 1},     {BLOCK_ALARM, 3},   {BLOCK_PAGE, page->many},
-        {BLOCK_HANDS, 2},    {BLOCK_HANDS, 3},   {BLOCK_GAP_LIST, 1},
-        {BLOCK_GAP_SITE, 1}, {BLOCK_GAP_TOP, 1}, {BLOCK_PAGE, ALL_LINES},
+        {BLOCK_PAGE, 2},         {BLOCK_PAGE, 3},    {BLOCK_PAGE, page->few},
+        {BLOCK_KEYS, 1},         {BLOCK_ALARM, 3},   {BLOCK_PAGE, page->many},
+        {BLOCK_HANDS, 2},        {BLOCK_HANDS, 3},   {BLOCK_GAP_LIST, 1},
+        {BLOCK_GAP_SITE, 1},     {BLOCK_GAP_TOP, 1}, {BLOCK_HEADLINE, 5},
+        {BLOCK_PAGE, ALL_LINES},
     };
 
     if (area.width < SLIM_WIDTH || area.height < COLUMN_HEIGHT) {

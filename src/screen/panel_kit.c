@@ -240,7 +240,11 @@ static int draw_blocks(struct area area, const struct scene *scene, bool roomy)
 
 void panel_kit(struct area area, const struct scene *scene)
 {
+    enum { LIST_FROM = 6 };
     bool roomy = draw_blocks(area_part(area, 0, 0, area.width, 0), scene, true) <= area.height;
+    int below = draw_blocks(area, scene, roomy) + 1;
 
-    (void)draw_blocks(area, scene, roomy);
+    /* What else needs a hand, where a large window has room for some of it. */
+    if (area.height - below >= LIST_FROM)
+        panel_list(area_part(area, 0, below, area.width, area.height - below), scene);
 }

@@ -141,7 +141,7 @@ char *swaps_words(const struct subject *about, const struct rig_power *power, ch
 
     out[0] = '\0';
     if (power->plan.count > 0)
-        add_swap(about, power, 0, overdue ? "overdue since " : "at ", out);
+        add_swap(about, power, 0, overdue ? "overdue since " : "by ", out);
     add_swaps(about, power, 1, overdue ? ", then " : ", ", out);
     return out;
 }
@@ -190,7 +190,7 @@ char *battery_words(const struct subject *about, int rig, int brevity, char out[
                        brief ? "" : "since ", clock_minute(when, about->reader, kit->swap_utc),
                        briefest ? "" : ", empty ", briefest ? "" : empty);
     else if (isfinite(kit->swap_utc))
-        (void)snprintf(out, SENTENCE, "change%s %s%s, empty %s", brief ? "" : " the battery",
+        (void)snprintf(out, SENTENCE, "change%s by %s%s, empty %s", brief ? "" : " the battery",
                        brief ? clock_minute(when, about->reader, kit->swap_utc)
                              : clock_near(when, about, kit->swap_utc, 0),
                        reason, empty);
@@ -254,7 +254,7 @@ char *card_plan_words(const struct subject *about, int rig, const struct card_bu
         (void)snprintf(help, sizeof help, ", or set an interval of %.0f s", card->interval_fits_s);
     if (card->bracket_fits > 0)
         (void)snprintf(bracket, sizeof bracket, ", or brackets of %d", card->bracket_fits);
-    (void)snprintf(out, SENTENCE, "room for %.0f of %.0f frames, full at %s: change it at %s%s%s%s",
+    (void)snprintf(out, SENTENCE, "room for %.0f of %.0f frames, full at %s: change it by %s%s%s%s",
                    card->frames_fit, card->frames,
                    clock_minute(full, about->reader, card->full_utc),
                    clock_minute(change, about->reader, change_utc),
@@ -283,7 +283,7 @@ char *card_words(const struct subject *about, int rig, int brevity, char out[SEN
                        kit->card.frames);
     else
         (void)snprintf(out, SENTENCE,
-                       brevity > 1 ? "full %s: change %s" : "card full %s: change it %s",
+                       brevity > 1 ? "full %s: change by %s" : "card full %s: change it by %s",
                        clock_minute(full, about->reader, kit->card.full_utc),
                        clock_minute(change, about->reader, kit->card_utc));
     return out;
