@@ -290,6 +290,8 @@ bless: tests
 	BLESS=1 $(BUILD)/tests/photo/test_grid
 	BLESS=1 $(BUILD)/tests/night/test_ledger
 	BLESS=1 $(BUILD)/tests/words/test_sentences
+	BLESS=1 $(BUILD)/tests/report/test_tales
+	BLESS=1 $(BUILD)/tests/screen/test_tales
 	BLESS=1 $(BUILD)/tests/eye/test_held
 	BLESS=1 $(BUILD)/tests/eclipse/test_face
 	BLESS=1 $(BUILD)/tests/app/test_ask

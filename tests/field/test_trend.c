@@ -168,6 +168,11 @@ static void not_falling_or_gone_already(void **state)
     assert_true(add(&log, START + 90 * MINUTE, 10, 99)); /* fog comes in: wet at once */
     air_trend_make(&log, START + 95 * MINUTE, GLASS_COOLING_C, &trend);
     assert_near(trend.gone_utc, START + 90 * MINUTE, 0);
+    log = (struct air_log){0};
+    for (int i = 0; i < 3; i++) /* always the same */
+        assert_true(add(&log, START + i * 30 * MINUTE, 10, 60));
+    air_trend_make(&log, START + HOUR, GLASS_COOLING_C, &trend);
+    assert_true(trend.margin_c_per_h == 0 && isnan(trend.gone_utc));
 }
 
 static void fall_since_the_focus_was_looked_at(void **state)

@@ -459,6 +459,7 @@ static const struct entry bolivia[] = {
     {CONTACT_U3, 9, DOES, TEXT(ACT_NOTE, "fox", 0)},
     {CONTACT_U3, 17, DOES, RIG(1, "interval_s", 30)},
     {CONTACT_U4, -25, DOES, ACT(ACT_SNOOZE, 1, 1500)},
+    {CONTACT_U4, 64, SLEEPS, ACT(ACT_GAP, -1, 110, 0)},
 };
 static const struct zone_step bolivian[] = {{0, -12600, "-0330"}, {1877139600, -16200, "-0430"}};
 
@@ -573,6 +574,7 @@ static void in_new_york(struct setup *of)
 {
     of->rig_count = 1;
     of->rig[0] = of->rig[1];
+    (void)snprintf(of->rig[0].name, RIG_NAME, "refractor");
     of->rig[0].portrait = true;
     of->rig[0].power.external = true;
     of->rig[0].power.live_view = true;
@@ -630,6 +632,15 @@ static const struct tale tales[TALES] = {
      .step_s = 1},
     {"newyork", "2026-03-03", 40.7, -74, 5, 120, in_new_york, devices_in_new_york, SCRIPT(new_york)},
 };
+
+static inline const struct tale *tale_of(const char *name)
+{
+    int i = 0;
+
+    while (strcmp(tales[i].name, name) != 0)
+        i++;
+    return &tales[i];
+}
 
 /* ---- living ---- */
 
@@ -736,7 +747,7 @@ static void write_down(double utc)
         act(acts[i], utc, "writes");
 }
 
-static void open_night(const struct tale *tale)
+static void tale_open(const struct tale *tale)
 {
     struct zone_table zone;
     struct eclipse eclipse;
@@ -767,7 +778,7 @@ static void tale_live(const struct tale *tale, const struct diary *keeps)
 {
     double begins, ends;
 
-    open_night(tale);
+    tale_open(tale);
     diary = keeps;
     step_s = tale->step_s > 0 ? tale->step_s : 60;
     /* No minute falls on a contact. */

@@ -8,6 +8,7 @@
 #include <cmocka.h>
 
 #include "blessed.h"
+#include "digest.h"
 #include "screen/scene.h"
 #include "../../src/screen/colours.h"
 
@@ -357,16 +358,6 @@ static const int widths[] = {18, 19, 20, 23, 24, 29, 30, 39, 40, 43, 44, 49, 50,
 static const int heights[] = {1,  2,  3,  4,  5,  6,  7,  9,  11, 12, 13, 16, 20, 23,
                               24, 25, 28, 31, 32, 33, 36, 40, 47, 50, 59, 60, 70};
 
-/* FNV-1a, folded to 32 bits. */
-static unsigned digest(const char *text)
-{
-    uint64_t hash = 14695981039346656037u;
-
-    for (const char *c = text; *c; c++)
-        hash = (hash ^ (unsigned char)*c) * 1099511628211u;
-    return (unsigned)(uint32_t)(hash ^ hash >> 32);
-}
-
 /* The scene that is drawn, at a dozen other sizes, each canvas as a number. */
 static void add_sizes(FILE *out, const struct golden *golden)
 {
@@ -379,7 +370,7 @@ static void add_sizes(FILE *out, const struct golden *golden)
 
         scene_draw(width, height, time % 4 == 3 ? GLYPHS_ASCII : GLYPHS_UTF8);
         drawn = scene_text(true);
-        (void)fprintf(out, "%s %dx%d %08x\n", golden->name, width, height, digest(drawn));
+        (void)fprintf(out, "%s %dx%d %08x\n", golden->name, width, height, digest_of(drawn));
         free(drawn);
     }
 }
@@ -398,7 +389,7 @@ static void add_edges(FILE *out, const struct golden *golden)
 
         scene_draw(width, height, GLYPHS_UTF8);
         drawn = scene_text(true);
-        all = 31 * all + digest(drawn);
+        all = 31 * all + digest_of(drawn);
         free(drawn);
         if (i % TOGETHER == TOGETHER - 1) {
             (void)fprintf(out, "%s to %dx%d %08x\n", golden->name, width, height, (unsigned)(uint32_t)all);
