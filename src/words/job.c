@@ -137,13 +137,12 @@ static void say_briefly(const struct exposure *set, const struct exposure *now, 
         text_add(out, size, "", " (%d frames)", set->bracket_frames);
 }
 
-/* By how many stops all rigs of a walk are made brighter, if it is all of them and as much; else NaN. */
-static double stops_of_all(const struct subject *about, int walk)
+/* By how many thirds of a stop all rigs of a walk are made brighter, if it is all of them and as much; else 0. */
+static int thirds_of_all(const struct subject *about, int walk)
 {
     const struct hands *hands = &about->moment->hands;
     const struct rounds *rounds = &about->night->rounds;
-    double stops = NAN;
-    int rigs = 0;
+    int thirds = 0, rigs = 0;
 
     for (int i = walk; i < hands->count; i++) {
         const struct job *job = &hands->job[i];
@@ -152,15 +151,15 @@ static double stops_of_all(const struct subject *about, int walk)
             continue;
         const struct exposure *now = rounds_now(rounds, job->rig, job->utc - 1);
         if (!now)
-            return NAN;
-        double by = (exposure_thirds(job->set) - exposure_thirds(now)) / 3.0;
-        if (rigs++ > 0 && fabs(by - stops) > 0.1)
-            return NAN;
-        stops = by;
+            return 0;
+        int by = exposure_thirds(job->set) - exposure_thirds(now);
+        if (rigs++ > 0 && by != thirds)
+            return 0;
+        thirds = by;
     }
     for (int rig = 0; rig < about->night->setup.rig_count; rig++)
         rigs -= rounds->begins[rig].known;
-    return rigs == 0 ? stops : NAN;
+    return rigs == 0 ? thirds : 0;
 }
 
 /* The settings of several rigs: "all 1 stop brighter: wide 1/60, long 1/125 ISO 400"; `brief`: "all 1
@@ -168,12 +167,12 @@ static double stops_of_all(const struct subject *about, int walk)
 static void append_round(const struct subject *about, int walk, bool brief, char out[JOB_WORDS])
 {
     const struct hands *hands = &about->moment->hands;
-    double stops = stops_of_all(about, walk);
+    int thirds = thirds_of_all(about, walk);
     char lead[CHANGE_WORDS + 8] = "set ", words[CHANGE_WORDS];
-    bool alike = fabs(stops) > 0.1, first = true;
+    bool alike = thirds != 0, first = true;
 
     if (alike)
-        (void)snprintf(lead, sizeof lead, "all %s%s", change_words(stops, words),
+        (void)snprintf(lead, sizeof lead, "all %s%s", change_words(thirds / 3.0, words),
                        brief ? "" : ": ");
     if (alike && brief) {
         text_add(out, JOB_WORDS, "", "%s", lead);
