@@ -329,6 +329,24 @@ static void a_bracket_is_as_near_as_its_nearest_frame(void **state)
     }
 }
 
+/* What an earlier plan has left behind the last round is none. */
+static void none_comes_after_the_last(void **state)
+{
+    static struct rounds rounds = {.count = 1};
+    double round_utc;
+
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        rounds.round[i].utc = 10000 * (i + 1);
+        rounds.round[i].touched[0] = true;
+        rounds.round[i].exposure[0].known = true;
+    }
+    assert_ptr_equal(rounds_next(&rounds, 0, 9000, &round_utc), &rounds.round[0].exposure[0]);
+    assert_near(round_utc, 10000, 0);
+    assert_null(rounds_next(&rounds, 0, 19000, &round_utc));
+    assert_ptr_equal(rounds_now(&rounds, 0, 21000), &rounds.round[0].exposure[0]);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -337,6 +355,7 @@ int main(void)
         cmocka_unit_test(rounds_are_as_promised),
         cmocka_unit_test(no_hand_without_a_frame),
         cmocka_unit_test(a_bracket_is_as_near_as_its_nearest_frame),
+        cmocka_unit_test(none_comes_after_the_last),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
