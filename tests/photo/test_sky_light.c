@@ -39,6 +39,22 @@ static void rows_of_the_table(void **state)
         assert_near((shine(-40, moon[i][0], 1).ground_lux - 0.002) / moon[i][1], 1, 0.01);
 }
 
+/* The same on either side of each row's end, where neighbours differ by a percent at most: every row reaches
+ * as far as the table has it. */
+static void rows_reach_as_far_as_in_the_table(void **state)
+{
+    static const double sun[][2] = {{20.5, 28215}, {19.5, 26494}, {5.5, 5064.3}, {4.5, 4010.4},
+                                    {-0.3, 636}, {-1.3, 326.36}, {-4.5, 17.845}, {-5.5, 5.9936},
+                                    {-11.5, 0.011487}, {-12.5, 0.0059683}, {-17, 0.0010031}};
+    static const double moon[][2] = {{20.5, 0.059324}, {19.5, 0.05591}, {5.5, 0.011047}, {4.5, 0.0090425}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof sun / sizeof *sun; i++)
+        assert_near((shine(sun[i][0], -30, 0).ground_lux - 0.002) / sun[i][1], 1, 1e-3);
+    for (size_t i = 0; i < sizeof moon / sizeof *moon; i++)
+        assert_near((shine(-40, moon[i][0], 1).ground_lux - 0.002) / moon[i][1], 1, 1e-3);
+}
+
 /* Glossary of Meteorology (American Meteorological Society), "civil", "nautical" and "astronomical
  * twilight": about 3 lx at -6, 0.008 lx at -12, 6e-4 lx at -18 degrees. Printed to one digit. */
 static void twilight_of_the_glossary(void **state)
@@ -141,6 +157,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(rows_of_the_table),
+        cmocka_unit_test(rows_reach_as_far_as_in_the_table),
         cmocka_unit_test(twilight_of_the_glossary),
         cmocka_unit_test(twilight_of_the_zenith),
         cmocka_unit_test(moonlight_by_photometry),
