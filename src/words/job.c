@@ -252,12 +252,13 @@ static double append_alike(const struct subject *about, const struct job *job, c
 /* What is due, with what happens if it is not done. */
 static void say_due(const struct subject *about, const struct job *job, char out[JOB_WORDS])
 {
-    static const char *const ends[JOB_KINDS] = {
-        [JOB_FLIP] = "it stops", [JOB_BATTERY] = "empty", [JOB_CARD] = "full",
-        [JOB_POWER] = "empty"};
+    static const char *const ends[JOB_KINDS] = {[JOB_FLIP] = "it stops",
+                                                [JOB_BATTERY] = "empty",
+                                                [JOB_CARD] = "full",
+                                                [JOB_POWER] = "empty"};
     const struct rig_power *power = job->rig < 0 ? NULL : &about->night->power[job->rig];
-    bool guessed = (job->kind == JOB_BATTERY || job->kind == JOB_POWER) &&
-                   power->cold_from == COLD_UNKNOWN;
+    bool guessed =
+        (job->kind == JOB_BATTERY || job->kind == JOB_POWER) && power->cold_from == COLD_UNKNOWN;
     bool flips_later = job->kind == JOB_FLIP && job->utc > about->moment->utc;
     const char *end = flips_later ? "" : ends[job->kind];
     char words[JOB_WORDS], span[TEXT_SPAN];
@@ -321,11 +322,25 @@ static void say_rush(const struct rush *rush, struct reader reader, char out[JOB
                    rush->rounds, fmax(1, (rush->utc_to - rush->utc_from) / 60));
 }
 
-static void say_free(double left_s, char out[JOB_WORDS])
+/* A rig that waits for its re-aim although its alarm is quiet; -1: none. */
+static int waiting_rig(const struct subject *about)
 {
+    for (int i = 0; i < about->night->setup.rig_count; i++)
+        if (about->moment->rig[i].aim_state == AIM_SNOOZED && about->moment->rig[i].due_in_s < 0)
+            return i;
+    return -1;
+}
+
+static void say_free(const struct subject *about, double left_s, char out[JOB_WORDS])
+{
+    int waiting = waiting_rig(about);
     char span[TEXT_SPAN];
 
-    if (isnan(left_s))
+    if (waiting >= 0)
+        (void)snprintf(
+            out, JOB_WORDS, "re-aim %s: alarm quiet for %s", about->night->rig[waiting].rig.name,
+            left_words(span, about->night->rig[waiting].snoozed_until - about->moment->utc));
+    else if (isnan(left_s))
         (void)snprintf(out, JOB_WORDS, "nothing left to do");
     else
         (void)snprintf(out, JOB_WORDS, "nothing to do for %s", left_words(span, left_s));
@@ -429,8 +444,8 @@ static void say_label(const struct night *night, const struct job *job, char out
         [JOB_AIM] = "AIM",         [JOB_STOPPED] = "CAMERA", [JOB_FLIP] = "FLIP",
         [JOB_BATTERY] = "BATTERY", [JOB_CARD] = "CARD",      [JOB_GLASS] = "GLASS",
         [JOB_WRONG] = "SET",       [JOB_LOOK] = "LOOK",      [JOB_LAPTOP] = "LAPTOP",
-        [JOB_POWER] = "POWER",
-        [JOB_SETTING] = "ROUND",   [JOB_ITEM] = "LIST",      [JOB_FIRST_AIM] = "AIM"};
+        [JOB_POWER] = "POWER",     [JOB_SETTING] = "ROUND",  [JOB_ITEM] = "LIST",
+        [JOB_FIRST_AIM] = "AIM"};
     enum { NAME_MOST = 8 };
     int length = snprintf(out, JOB_LABEL, "%s", verb[job->kind]);
 
@@ -469,7 +484,7 @@ static void say_now(const struct subject *about, double left_s, bool brief, char
     else if (state == JOB_UNAIMED)
         say_unaimed(about->night, hands, out);
     else
-        say_free(left_s, out);
+        say_free(about, left_s, out);
 }
 
 void hands_say(const struct subject *about, struct hands_words *words)

@@ -101,9 +101,8 @@ static void each_kind_has_its_words(void **state)
     no_jobs();
     moment.readings.battery_percent = 18;
     for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
-        assert_string_equal(
-            job_words(&about, add(kinds[i].kind, JOB_DUE, kinds[i].rig, 0), out),
-            kinds[i].words);
+        assert_string_equal(job_words(&about, add(kinds[i].kind, JOB_DUE, kinds[i].rig, 0), out),
+                            kinds[i].words);
     add(JOB_AIM, JOB_COMING, LONG, 60)->before = CONTACT_U2;
     assert_string_equal(job_words(&about, &moment.hands.job[moment.hands.count - 1], out),
                         "re-aim long before U2");
@@ -223,6 +222,22 @@ static void what_is_due_says_its_end(void **state)
     night->power[WIDE] = known;
 }
 
+/* The alarm of a rig that waits can be quiet: that is not nothing to do. */
+static void a_quiet_alarm_is_no_peace(void **state)
+{
+    (void)state;
+    no_jobs();
+    add(JOB_AIM, JOB_COMING, LONG, 90);
+    expect("nothing to do for 1:30 min", "then 20:02 re-aim long", false);
+    moment.rig[LONG].aim_state = AIM_SNOOZED;
+    moment.rig[LONG].due_in_s = -30;
+    night->rig[LONG].snoozed_until = moment.utc + 90;
+    expect("re-aim long: alarm quiet for 1:30 min", "then 20:02 re-aim long", false);
+    /* Made quiet before it was due. */
+    moment.rig[LONG].due_in_s = 30;
+    expect("nothing to do for 1:30 min", "then 20:02 re-aim long", false);
+}
+
 /* What is overdue keeps the second line under anything more pressing. */
 static void what_is_overdue_is_not_hidden(void **state)
 {
@@ -268,6 +283,7 @@ int main(void)
         cmocka_unit_test(a_round_names_all_its_rigs),
         cmocka_unit_test(the_most_pressing_is_said_first),
         cmocka_unit_test(what_is_due_says_its_end),
+        cmocka_unit_test(a_quiet_alarm_is_no_peace),
         cmocka_unit_test(what_is_overdue_is_not_hidden),
         cmocka_unit_test(more_than_two_hands_can_do),
     };
