@@ -21,9 +21,9 @@
 
 static uint64_t chance_state = 1;
 
-static inline void chance_seed(uint64_t seed)
+static inline void chance_seed(uint64_t number)
 {
-    chance_state = seed * 0x9e3779b97f4a7c15u + 0x1234567u;
+    chance_state = number * 0x9e3779b97f4a7c15u + 0x1234567u;
 }
 static inline double chance(void)
 {

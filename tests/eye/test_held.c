@@ -243,6 +243,17 @@ static void steps_are_as_blessed(void **state)
         write_measures(out, &light, &limb);
         free(pixels.rgb);
     }
+    /* Of the same tone all round, and in the middle: several places then have as many votes. */
+    for (int i = 0; i < 8; i++) {
+        struct globe globe = globe_plain(WIDTH / 2.0, HEIGHT / 2.0, 14 + 5 * i, 120);
+        struct moon_size size = globe_size(&globe, WIDTH / 2.0, HEIGHT / 2.0);
+        struct pixels pixels = globe_paint(&globe, WIDTH, HEIGHT, 0, 0, 1);
+
+        fprintf(out, "round, radius %.0f\n", globe.radius_px);
+        write_steps(out, &pixels, &size);
+        fputc('\n', out);
+        free(pixels.rgb);
+    }
     page_hold(out, &text, "eye-steps");
 }
 

@@ -4,6 +4,9 @@ build=$1
 . "$(dirname "$0")/lib.sh"
 
 shot=tests/fuzz/corpus/metadata/little.jpg
+# A second, unless all is slowed down.
+most_ms=1000
+[ -z "${MOONSTAND_QUICK:-}" ] || most_ms=60000
 report() { clean_env "$program" report --session 2028-12-31-rehearsal --pictures "$@"; }
 # shoot FILE MINUTE SERIAL
 shoot() {
@@ -150,7 +153,7 @@ END
 begin=$(date +%s%N)
 report <"$home/night.csv" >"$home/csv"
 took=$((($(date +%s%N) - begin) / 1000000))
-[ "$(wc -l <"$home/csv")" -eq 5001 ] && [ $took -lt 1000 ]
+[ "$(wc -l <"$home/csv")" -eq 5001 ] && [ $took -lt $most_ms ]
 ok "a table of 5,000 pictures in less than a second ($took ms)" $?
 # Five thousand files as large as a camera's, their pixels a hole in the disk; read from the disk, not from memory.
 python3 - "$shot" "$home/many" <<'END'
@@ -194,9 +197,9 @@ for try in 1 2 3 4; do
     report "$home/many" >"$home/csv"
     took=$((($(date +%s%N) - begin) / 1000000))
     echo "#  5,000 files: $took ms; a plain read of the same bytes: $plain ms"
-    if [ $took -le "$plain" ] || [ $took -lt 1000 ]; then break; fi
+    if [ $took -le "$plain" ] || [ $took -lt $most_ms ]; then break; fi
 done
-[ "$(wc -l <"$home/csv")" -eq 5001 ] && { [ $took -le "$plain" ] || [ $took -lt 1000 ]; }
+[ "$(wc -l <"$home/csv")" -eq 5001 ] && { [ $took -le "$plain" ] || [ $took -lt $most_ms ]; }
 ok "a folder of 5,000 files within the time that reading their headers takes, or in less than a second" $?
 rm -r "$home/many"
 
@@ -229,7 +232,7 @@ for form in "" --json --csv; do
     begin=$(date +%s%N)
     clean_env "$program" report --session 2028-12-31-rehearsal $form >"$home/report" 2>"$home/err"
     took=$((($(date +%s%N) - begin) / 1000000))
-    [ ! -s "$home/err" ] && [ "$(wc -c <"$home/report")" -gt 300000 ] && [ $took -lt 1000 ]
+    [ ! -s "$home/err" ] && [ "$(wc -c <"$home/report")" -gt 300000 ] && [ $took -lt $most_ms ]
     ok "three rigs and 5,000 frames are reported in less than a second (${form:-Markdown}: $took ms)" $?
 done
 clean_env "$program" report --session 2028-12-31-rehearsal >"$home/report"
