@@ -354,7 +354,7 @@ static inline void put_free_boxes(struct header *header, int count)
 /* Where other boxes may be before the one that counts. */
 enum cr3_level { CR3_FILE, CR3_MOVIE, CR3_CANON, CR3_TRACK, CR3_TABLE, CR3_LEVELS };
 
-/* With so many others there. */
+/* With so many others there; the sizes and places of its samples are then a list and of 32 bits. */
 static inline void make_cr3_of(struct header *header, enum cr3_level level, int others)
 {
     static const struct tag_in main[] = {
@@ -383,20 +383,22 @@ static inline void make_cr3_of(struct header *header, enum cr3_level level, int 
     }
     box = open_box(header, "stsz");
     put_value(header, 0, 4);
-    put_value(header, jpeg.size, 4);
+    put_value(header, others ? 0 : jpeg.size, 4);
     put_value(header, 1, 4);
+    if (others)
+        put_value(header, jpeg.size, 4);
     close_box(header, box);
-    box = open_box(header, "co64");
+    box = open_box(header, others ? "stco" : "co64");
     put_value(header, 0, 4);
     put_value(header, 1, 4);
     place = header->size;
-    put_value(header, 0, 8);
+    put_value(header, 0, others ? 4 : 8);
     close_box(header, box);
     for (int i = 3; i >= 0; i--)
         close_box(header, boxes[i]);
     close_box(header, movie);
     box = open_box(header, "mdat");
-    set_number(header, place, header->size, 8);
+    set_number(header, place, header->size, others ? 4 : 8);
     put_bytes(header, jpeg.data, jpeg.size);
     close_box(header, box);
 }
