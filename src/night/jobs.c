@@ -15,11 +15,19 @@ enum { FAST_ROUNDS = 3 };
 const char *job_kind_name(enum job_kind kind)
 {
     static const char *const names[JOB_KINDS] = {
-        [JOB_AIM] = "aim",         [JOB_FLIP] = "flip",   [JOB_BATTERY] = "battery",
-        [JOB_STOPPED] = "stopped", [JOB_WRONG] = "wrong setting",
-        [JOB_CARD] = "card",       [JOB_GLASS] = "glass", [JOB_LAPTOP] = "laptop",
-        [JOB_LOOK] = "look",        [JOB_POWER] = "power",
-        [JOB_SETTING] = "setting", [JOB_ITEM] = "item",   [JOB_FIRST_AIM] = "first aim",
+        [JOB_AIM] = "aim",
+        [JOB_FLIP] = "flip",
+        [JOB_BATTERY] = "battery",
+        [JOB_STOPPED] = "stopped",
+        [JOB_WRONG] = "wrong setting",
+        [JOB_CARD] = "card",
+        [JOB_GLASS] = "glass",
+        [JOB_LAPTOP] = "laptop",
+        [JOB_LOOK] = "look",
+        [JOB_POWER] = "power",
+        [JOB_SETTING] = "setting",
+        [JOB_ITEM] = "item",
+        [JOB_FIRST_AIM] = "first aim",
     };
 
     return names[kind];
@@ -162,14 +170,15 @@ static void add_flip(const struct night *night, const struct moment *moment, int
     add(hands, &job);
 }
 
-/* An act within the last minute asks for another setting at once. */
+/* An act within the last minute asks for another setting at once, once the night has begun. */
 static bool is_asked_now(const struct night *night, int rig, double utc)
 {
     const struct replan *replan = &night->replan;
     const struct dial *dial = &replan->dial[rig];
     const struct exposure *begins = &night->rounds.begins[rig];
 
-    if (replan->done || !(utc >= replan->utc && utc - replan->utc < PRESSING_S) || !begins->known)
+    if (replan->done || !(utc >= replan->utc && utc - replan->utc < PRESSING_S) || !begins->known ||
+        !(replan->utc > night->sample[0].utc))
         return false;
     return dial->known ? !dial_shows(dial, begins) : rig == replan->rig;
 }
@@ -235,8 +244,7 @@ static void add_rig(const struct night *night, const struct moment *moment, int 
     const struct kit_moment *kit = &moment->kit[index];
     struct job battery = job_of(JOB_BATTERY, index, kit->swap_utc, kit->battery_empty_utc);
     struct job card = job_of(JOB_CARD, index, kit->card_utc, kit->card.full_utc);
-    struct job supply =
-        job_of(JOB_POWER, index, kit->power_utc, night->power[index].plan.dry_utc);
+    struct job supply = job_of(JOB_POWER, index, kit->power_utc, night->power[index].plan.dry_utc);
 
     add_aim(night, moment, index, hands);
     add_flip(night, moment, index, hands);

@@ -179,6 +179,33 @@ static void the_later_word_holds(void **state)
     assert_int_equal(night.rig[1].rig.target, TARGET_STARS);
 }
 
+/* What keys have changed stays where the setup has nothing new about it. */
+static void what_keys_changed_stays(void **state)
+{
+    static const struct {
+        const char *field;
+        double value;
+    } keyed[] = {{"filter_stops", 2}, {"extender", 1.4}, {"f_number", 8}, {"interval_s", 30}, {"portrait", 1}};
+    const struct rig *rig = &night.rig[1].rig;
+    static struct setup changed;
+
+    (void)state;
+    for (size_t i = 0; i < sizeof keyed / sizeof *keyed; i++) {
+        struct act act = {.kind = ACT_RIG, .rig = 1, .value = {keyed[i].value}};
+
+        (void)snprintf(act.text, sizeof act.text, "%s", keyed[i].field);
+        assert_int_equal(apply(act), 0);
+    }
+    changed = setup;
+    changed.danjon = 1;
+    change(&changed, "danjon 1");
+    assert_near(rig->filter_stops, 2, 0);
+    assert_near(rig->extender, 1.4, 0);
+    assert_near(rig->f_number, 8, 0);
+    assert_near(rig->interval_s, 30, 0);
+    assert_true(rig->portrait);
+}
+
 static void a_chosen_site_replaces_the_receiver_s(void **state)
 {
     static struct setup changed;
@@ -390,6 +417,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_changed_setup_is_a_night_opened_with_it, prepare, finish),
         cmocka_unit_test_setup_teardown(the_later_word_holds, prepare, finish),
+        cmocka_unit_test_setup_teardown(what_keys_changed_stays, prepare, finish),
         cmocka_unit_test_setup_teardown(a_chosen_site_replaces_the_receiver_s, prepare, finish),
         cmocka_unit_test_setup_teardown(the_entry_of_the_active_site_moves_it, prepare, finish),
         cmocka_unit_test_setup_teardown(a_new_rig_has_nothing_behind_it, prepare, finish),

@@ -386,10 +386,17 @@ static void a_low_laptop_is_a_job(void **state)
 static void a_changed_target_is_set_at_once(void **state)
 {
     double utc = at(CONTACT_U1, -900);
-    struct act act = {.utc = utc, .kind = ACT_TARGET, .rig = WIDE, .value = {TARGET_STARS}};
+    struct act act = {.kind = ACT_TARGET, .rig = WIDE, .value = {TARGET_UMBRA}};
     const struct job *job;
 
     (void)state;
+    /* The day before nobody is sent for it. */
+    act.utc = at(CONTACT_P1, -22 * 3600.0);
+    assert_int_equal(night_apply(night, &act, NULL), 0);
+    see(act.utc + 1);
+    job = job_at(JOB_SETTING, WIDE);
+    assert_true(!job || job->utc > at(CONTACT_P1, -3600));
+    act = (struct act){.utc = utc, .kind = ACT_TARGET, .rig = WIDE, .value = {TARGET_STARS}};
     see(utc);
     assert_int_equal(job_at(JOB_SETTING, WIDE)->state, JOB_COMING);
     assert_int_equal(night_apply(night, &act, NULL), 0);
