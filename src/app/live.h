@@ -57,16 +57,16 @@ struct live {
     struct setup followed; /* what devices, forecast and theme were opened by */
     size_t followed_acts;  /* of the night when that was last looked at */
     enum prompt prompt;
-    int prompt_rig;         /* the rig that it is asked for */
+    int prompt_rig;          /* the rig that it is asked for */
     char question[SENTENCE]; /* with the name of that rig */
-    char typed[TYPED];      /* the answer so far, UTF-8 */
-    double pasted_boot;     /* when pasted text last came in, until its end has come; -inf: none */
-    double quit_armed_boot; /* when the first of two quit keys came */
-    int pressed;            /* the last key, */
-    int pressed_times;      /* how often it came without being let go of, */
-    double pressed_boot;    /* and when */
-    double bell_boot;       /* last time the bell rang */
-    int bells;              /* still to ring, one a second */
+    char typed[TYPED];       /* the answer so far, UTF-8 */
+    double pasted_boot;      /* when pasted text last came in, until its end has come; -inf: none */
+    double quit_armed_boot;  /* when the first of two quit keys came */
+    int pressed;             /* the last key, */
+    int pressed_times;       /* how often it came without being let go of, */
+    double pressed_boot;     /* and when */
+    double bell_boot;        /* last time the bell rang */
+    int bells;               /* still to ring, one a second */
     bool leaving;
 };
 
