@@ -438,13 +438,14 @@ void wide_compose(const struct rig *rig, const struct track *track, const struct
 {
     int use = (int)ask->part;
 
-    for (int part = 0; part < WIDE_PARTS; part++) {
-        const struct span span = {contact_utc[parts[part].begins], contact_utc[parts[part].ends]};
+    *wide = (struct wide){0};
+    for (; use < WIDE_PARTS; use++) {
+        const struct span span = {contact_utc[parts[use].begins], contact_utc[parts[use].ends]};
 
-        wide_compose_span(rig, track, horizon, span, ask, &wide->fit[part]);
+        wide_compose_span(rig, track, horizon, span, ask, &wide->fit[use]);
+        if (wide->fit[use].fits)
+            break;
     }
-    while (use < WIDE_PARTS && !wide->fit[use].fits)
-        use++;
     wide->fits = use == (int)ask->part;
     wide->use = use < WIDE_PARTS ? (enum wide_part)use : ask->part;
     wide->free_width_deg = free_deg(rig, rig_frame_width_mm(rig));

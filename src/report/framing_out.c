@@ -11,8 +11,17 @@ static void put_span(struct node object, const struct wide_fit *fit)
     put_instant(object, "to", fit->utc_to);
 }
 
-static void put_part(struct node object, enum wide_part part, const struct wide_fit *fit)
+static void put_part(struct node object, const struct night *night, int index, enum wide_part part)
 {
+    const struct rig *rig = &night->rig[index].rig;
+    struct wide wide;
+    struct wide_ask ask;
+    const struct wide_fit *fit = &wide.fit[part];
+
+    wide_ask_of(rig, &ask);
+    ask.part = part;
+    wide_compose(rig, &night->eclipse_track, &night->observer.horizon, night->contact_utc, &ask,
+                 &wide);
     put_text(object, "part", wide_part_name(part));
     put_flag(object, "fits", fit->fits);
     put_span(object, fit);
@@ -55,7 +64,7 @@ static void put_composition(struct node object, const struct night *night, int i
     put_number(object, "free_height_deg", wide->free_height_deg, 2);
     struct node entry = put_array(object, "parts");
     for (int i = 0; i < WIDE_PARTS; i++)
-        put_part(put_object(entry, NULL), (enum wide_part)i, &wide->fit[i]);
+        put_part(put_object(entry, NULL), night, index, (enum wide_part)i);
     if (isnan(fit->utc_from))
         return;
     entry = put_object(object, "pointing");

@@ -61,6 +61,21 @@ static void assert_focal(double found, double half_mm, double half_rad)
     assert_near(found, wanted, wanted * rad_from_deg(0.01) / half_rad);
 }
 
+/* Each part as if it had been asked for, beside what was. */
+static void compose_all(const struct rig *rig, const struct track *sky, const struct horizon *horizon,
+                        const double contact_utc[CONTACT_COUNT], const struct wide_ask *ask, struct wide *wide)
+{
+    wide_compose(rig, sky, horizon, contact_utc, ask, wide);
+    for (int part = 0; part < WIDE_PARTS; part++) {
+        struct wide_ask other = *ask;
+        struct wide one;
+
+        other.part = (enum wide_part)part;
+        wide_compose(rig, sky, horizon, contact_utc, &other, &one);
+        wide->fit[part] = one.fit[part];
+    }
+}
+
 /* On the horizon of the pole and through the zenith of the equator a star's path is straight. */
 static void straight_paths(void **state)
 {
@@ -77,7 +92,7 @@ static void straight_paths(void **state)
 
         star_contacts(-hours[i] * 1800, hours[i] * 1800, contact);
         star_track(&track, 90, 0, sidereal_rate, LIMB);
-        wide_compose(&rig, &track, &flat, contact, &ask, &wide);
+        compose_all(&rig, &track, &flat, contact, &ask, &wide);
         assert_near(fit->path_deg, hours[i] * 15.041067, 1e-3);
         assert_focal(fit->focal_mm, HALF_WIDTH, half);
         assert_near(angle_wrap_signed(fit->azimuth_rad - PI), 0, rad_from_deg(0.01));
@@ -85,17 +100,17 @@ static void straight_paths(void **state)
 
         /* Overhead a level camera may be turned round: the path lies along the diagonal. */
         star_track(&track, 0, 0, sidereal_rate, 1e-6);
-        wide_compose(&rig, &track, &flat, contact, &ask, &wide);
+        compose_all(&rig, &track, &flat, contact, &ask, &wide);
         assert_focal(fit->focal_mm, hypot(HALF_WIDTH, HALF_HEIGHT), half - LIMB);
         assert_near(fit->altitude_rad, PI / 2, rad_from_deg(0.05));
         star_track(&track, 0, 0, sidereal_rate, LIMB);
         /* As it rises, straight up: along the frame's height. */
         star_contacts(-5.9 * 3600, (hours[i] - 5.9) * 3600, contact);
-        wide_compose(&rig, &track, &flat, contact, &ask, &wide);
+        compose_all(&rig, &track, &flat, contact, &ask, &wide);
         if (i < 2)
             assert_focal(fit->focal_mm, HALF_HEIGHT, half);
         rig.portrait = true;
-        wide_compose(&rig, &track, &flat, contact, &ask, &wide);
+        compose_all(&rig, &track, &flat, contact, &ask, &wide);
         if (i < 2)
             assert_focal(fit->focal_mm, HALF_WIDTH, half);
     }
@@ -119,7 +134,7 @@ static void a_tilt_lays_a_steep_path_across(void **state)
         struct wide wide;
         const struct wide_fit *fit = &wide.fit[WIDE_P1_P4];
 
-        wide_compose(&rig, &track, &flat, contact, &ask, &wide);
+        compose_all(&rig, &track, &flat, contact, &ask, &wide);
         assert_focal(fit->focal_mm, i ? hypot(HALF_WIDTH, HALF_HEIGHT) : HALF_WIDTH, half);
         assert_near(fabs(fit->roll_rad), i ? diagonal : 0, rad_from_deg(0.03));
         if (i > 1)
@@ -159,7 +174,7 @@ static void foreground_below(void **state)
         struct wide wide, over;
         const struct wide_fit *fit = &wide.fit[WIDE_P1_P4];
 
-        wide_compose(&rig, &track, &flat, contact, &ask, &wide);
+        compose_all(&rig, &track, &flat, contact, &ask, &wide);
         assert_near(fit->foreground, fmax(0, share_of(&rig, fit, 0, PI)), 1e-9);
         assert_true(fit->foreground >= share[i]);
         /* The path is symmetrical about the meridian, and so is the frame. */
@@ -170,7 +185,7 @@ static void foreground_below(void **state)
         if (i > 1)
             assert_near(share_of(&rig, fit, 0, PI), share[i], 1e-3);
         /* A ridge under the path fills some of it. */
-        wide_compose(&rig, &track, &ridge, contact, &ask, &over);
+        compose_all(&rig, &track, &ridge, contact, &ask, &over);
         if (i > 1)
             assert_true(over.fit[WIDE_P1_P4].focal_mm > fit->focal_mm + 1);
         rig.focal_mm = over.fit[WIDE_P1_P4].focal_mm;
@@ -214,7 +229,7 @@ static void path_of_2028(void **state)
 
     (void)state;
     night_begin(of_2028, 62, 60, contact);
-    wide_compose(&rig, &track, &flat, contact, &ask, &wide);
+    compose_all(&rig, &track, &flat, contact, &ask, &wide);
     least = disc_least_interval_s(&track, contact[CONTACT_P1], contact[CONTACT_P4]);
     print_message("62 N 60 E: P1 to P4 %.2f, U1 to U4 %.2f, U2 to U3 %.2f degrees; least interval "
                   "%.1f s\n",
@@ -277,7 +292,7 @@ static void no_pointing_holds_a_longer_lens(void **state)
             struct pointing pointing;
             struct wide wide;
 
-            wide_compose(&rig, &track, &flat, contact, &ask, &wide);
+            compose_all(&rig, &track, &flat, contact, &ask, &wide);
             for (int part = 0; part < WIDE_PARTS; part++) {
                 const struct wide_fit *fit = &wide.fit[part];
                 double around = rad_from_deg(4);
@@ -321,8 +336,8 @@ static void no_tilt_holds_a_longer_lens(void **state)
 
         night_begin(n ? of_2026 : of_2028, n ? -3.1 : 48, n ? -60 : 100, contact);
         rig.focal_mm = 300;
-        wide_compose(&rig, &track, &flat, contact, &ask, &wide);
-        wide_compose(&rig, &track, &flat, contact, &level, &flat_held);
+        compose_all(&rig, &track, &flat, contact, &ask, &wide);
+        compose_all(&rig, &track, &flat, contact, &level, &flat_held);
         for (int part = 0; part < 2; part++) {
             const struct wide_fit *fit = &wide.fit[part];
             struct pointing pointing;
@@ -361,7 +376,7 @@ static void room_is_shared_out(void **state)
             struct rig rig = wide_rig(focal_mm, false);
             struct wide wide;
 
-            wide_compose(&rig, &track, &flat, contact, &ask, &wide);
+            compose_all(&rig, &track, &flat, contact, &ask, &wide);
             for (int part = 0; part < WIDE_PARTS; part++) {
                 const struct wide_fit *fit = &wide.fit[part];
                 struct frame_point first, last;
@@ -400,7 +415,7 @@ static void the_longest_part_that_fits(void **state)
         struct rig rig = wide_rig(focal_mm, false);
         int longest = WIDE_P1_P4;
 
-        wide_compose(&rig, &track, &flat, contact, &ask, &wide);
+        compose_all(&rig, &track, &flat, contact, &ask, &wide);
         while (longest < WIDE_PARTS && wide.fit[longest].focal_mm < focal_mm)
             longest++;
         assert_int_equal(wide.fits, longest == WIDE_P1_P4);
@@ -414,7 +429,7 @@ static void the_longest_part_that_fits(void **state)
     ask.part = WIDE_U2_U3;
     const struct rig rig = wide_rig(20, false);
 
-    wide_compose(&rig, &track, &flat, contact, &ask, &wide);
+    compose_all(&rig, &track, &flat, contact, &ask, &wide);
     assert_false(wide.fits || wide.fit[WIDE_U2_U3].cut);
     assert_int_equal(wide.use, WIDE_U2_U3);
     assert_true(isnan(wide.fit[WIDE_U2_U3].utc_from) && isnan(wide.fit[WIDE_U2_U3].altitude_rad));
@@ -438,7 +453,7 @@ static void the_moon_comes_up_late(void **state)
     for (int i = 0; i < count; i++)
         if (event[i].kind == SKY_MOONRISE)
             rise = event[i].utc;
-    wide_compose(&rig, &track, &flat, contact, &ask, &wide);
+    compose_all(&rig, &track, &flat, contact, &ask, &wide);
     assert_true(wide.fit[WIDE_P1_P4].cut && wide.fit[WIDE_U1_U4].cut);
     /* Rising, the disc is flattened by 3 arcmin, which the composition leaves out. */
     assert_near(wide.fit[WIDE_P1_P4].utc_from, rise, 30);
@@ -446,7 +461,7 @@ static void the_moon_comes_up_late(void **state)
     assert_true(wide.fit[WIDE_P1_P4].utc_to == contact[CONTACT_P4]);
     /* From where it is down all night there is nothing to point at. */
     night_begin(of_2028, -40, -70, contact);
-    wide_compose(&rig, &track, &flat, contact, &ask, &wide);
+    compose_all(&rig, &track, &flat, contact, &ask, &wide);
     assert_true(isnan(wide.fit[WIDE_P1_P4].utc_from) && wide.fit[WIDE_P1_P4].cut);
     assert_false(wide.fits);
     /* A ridge in the middle of the path splits it; the way behind the ridge does not count. */
@@ -457,8 +472,8 @@ static void the_moon_comes_up_late(void **state)
     struct wide behind;
 
     night_begin(of_2028, 62, 60, contact);
-    wide_compose(&rig, &track, &flat, contact, &ask, &wide);
-    wide_compose(&rig, &track, &ridge, contact, &ask, &behind);
+    compose_all(&rig, &track, &flat, contact, &ask, &wide);
+    compose_all(&rig, &track, &ridge, contact, &ask, &behind);
     assert_true(behind.fit[WIDE_P1_P4].cut);
     assert_true(behind.fit[WIDE_P1_P4].path_deg < wide.fit[WIDE_P1_P4].path_deg - 4);
     assert_true(behind.fit[WIDE_P1_P4].utc_from == wide.fit[WIDE_P1_P4].utc_from);
@@ -492,7 +507,7 @@ static void discs_of_a_night(void **state)
 
     (void)state;
     night_begin(of_2028, 62, 60, contact);
-    wide_compose(&rig, &track, &flat, contact, &ask, &wide);
+    compose_all(&rig, &track, &flat, contact, &ask, &wide);
     fit = &wide.fit[WIDE_P1_P4];
     assert_true(fit->fits);
     pointing_make(fit->altitude_rad, fit->azimuth_rad, fit->roll_rad, &pointing);
