@@ -126,8 +126,12 @@ static void write_wide(const struct place *place, double focal_mm, int variant)
             wide_part_name(wide.use), wide.fits ? "" : " instead", wide.free_width_deg,
             wide.free_height_deg);
     for (int part = 0; part < WIDE_PARTS; part++) {
-        const struct wide_fit *fit = &wide.fit[part];
+        struct wide_ask other = ask;
+        struct wide one;
+        const struct wide_fit *fit = &one.fit[part];
 
+        other.part = (enum wide_part)part;
+        wide_compose(&rig, &track, variant ? &ridge : &flat, contact, &other, &one);
         fprintf(out, " %.0f to %.0f%s %.3f deg %.3f mm%s %.4f %.4f %.4f land %.4f,",
                 known(fit->utc_from), known(fit->utc_to), fit->cut ? " cut" : "",
                 known(fit->path_deg), known(fit->focal_mm), fit->fits ? " fits" : "",
