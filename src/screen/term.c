@@ -72,6 +72,7 @@ static struct {
     struct ramp ramp;    /* else these */
     bool scrolls_at_end; /* a character in the last column of the last line does */
     bool fills;          /* erased characters take the colour behind */
+    const char *feed;    /* one line down in the same column; null: it cannot be had that way */
 
     /* decoding of keys */
     uint8_t partial[4]; /* of a character in UTF-8 */
@@ -691,17 +692,16 @@ static bool move_along(const struct cell *line, int x)
     return true;
 }
 
-/* A few lines down and along takes fewer bytes than to name the place; curses was told not to make
- * more of a line feed (nonl), and the line is there, so that nothing scrolls. */
+/* A few lines down and along takes fewer bytes than to name the place. The line is there, so that
+ * nothing scrolls. */
 static void move_to(const struct cell *line, int x, int y)
 {
     enum { LINES_DOWN = 3 };
-    const char *feed = terminal_says("cud1");
     int down = y - term.pen_y;
 
-    if (term.pen_x >= 0 && down > 0 && down <= LINES_DOWN && feed) {
+    if (term.pen_x >= 0 && down > 0 && down <= LINES_DOWN && term.feed) {
         for (; term.pen_y < y; term.pen_y++)
-            (void)tputs(feed, 1, add_byte);
+            (void)tputs(term.feed, 1, add_byte);
     }
     if (term.pen_x < 0 || term.pen_y != y || !move_along(line, x))
         (void)tputs(tiparm(terminal_says("cup"), y, x), 1, add_byte);
@@ -812,8 +812,19 @@ static void begin_whole(const struct canvas *canvas)
     add_capability("clear");
 }
 
+/* A terminal whose modes somebody has set anew goes back to the first column, too. */
+static const char *feed_of_terminal(void)
+{
+    struct termios modes;
+    bool returns =
+        tcgetattr(STDIN_FILENO, &modes) < 0 || (modes.c_oflag & OPOST && modes.c_oflag & ONLCR);
+
+    return returns ? NULL : terminal_says("cud1");
+}
+
 static void draw(const struct canvas *canvas)
 {
+    term.feed = feed_of_terminal();
     if (!term.begun)
         add(term.begin, term.begin_size);
     if (term.ring)

@@ -85,6 +85,19 @@ static int step_of(int number)
 
 /* ---- the drawing side ---- */
 
+/* As when another program sets the modes of this terminal: a line feed then returns, too. */
+static void feeds_return(bool they_do)
+{
+    struct termios modes;
+
+    assert_int_equal(tcgetattr(STDIN_FILENO, &modes), 0);
+    if (they_do)
+        modes.c_oflag |= OPOST | ONLCR;
+    else
+        modes.c_oflag &= ~(tcflag_t)ONLCR;
+    assert_int_equal(tcsetattr(STDIN_FILENO, TCSANOW, &modes), 0);
+}
+
 static int show(void)
 {
     struct canvas canvas = {0};
@@ -103,6 +116,8 @@ static int show(void)
             term_theme(&theme, step_of(number));
         if (number % 7 == 3)
             term_redraw();
+        if (number % 20 == 10)
+            feeds_return(number == 30);
         next_frame(&canvas, number);
         term_put(&canvas);
         while (term_waiting_fd() >= 0) {
