@@ -14,20 +14,19 @@ static void put_span(struct node object, const struct wide_fit *fit)
 static void put_part(struct node object, const struct night *night, int index, enum wide_part part)
 {
     const struct rig *rig = &night->rig[index].rig;
-    struct wide wide;
+    const struct span span = {night->contact_utc[wide_begins(part)],
+                              night->contact_utc[wide_ends(part)]};
     struct wide_ask ask;
-    const struct wide_fit *fit = &wide.fit[part];
+    struct wide_fit fit;
 
     wide_ask_of(rig, &ask);
-    ask.part = part;
-    wide_compose(rig, &night->eclipse_track, &night->observer.horizon, night->contact_utc, &ask,
-                 &wide);
+    wide_compose_span(rig, &night->eclipse_track, &night->observer.horizon, span, &ask, &fit);
     put_text(object, "part", wide_part_name(part));
-    put_flag(object, "fits", fit->fits);
-    put_span(object, fit);
-    put_flag(object, "cut", fit->cut);
-    put_number(object, "path_deg", fit->path_deg, 2);
-    put_number(object, "longest_focal_mm", fit->focal_mm, 2);
+    put_flag(object, "fits", fit.fits);
+    put_span(object, &fit);
+    put_flag(object, "cut", fit.cut);
+    put_number(object, "path_deg", fit.path_deg, 2);
+    put_number(object, "longest_focal_mm", fit.focal_mm, 2);
 }
 
 /* How far apart the discs are, and the intervals that suit them. */

@@ -125,13 +125,12 @@ static void write_wide(const struct place *place, double focal_mm, int variant)
     fprintf(out, "wide %.0f mm, %d: %s%s, %.3f x %.3f;", focal_mm, variant,
             wide_part_name(wide.use), wide.fits ? "" : " instead", wide.free_width_deg,
             wide.free_height_deg);
-    for (int part = 0; part < WIDE_PARTS; part++) {
-        struct wide_ask other = ask;
-        struct wide one;
-        const struct wide_fit *fit = &one.fit[part];
+    for (enum wide_part part = 0; part < WIDE_PARTS; part++) {
+        const struct span span = {contact[wide_begins(part)], contact[wide_ends(part)]};
+        struct wide_fit fitted;
+        const struct wide_fit *fit = &fitted;
 
-        other.part = (enum wide_part)part;
-        wide_compose(&rig, &track, variant ? &ridge : &flat, contact, &other, &one);
+        wide_compose_span(&rig, &track, variant ? &ridge : &flat, span, &ask, &fitted);
         fprintf(out, " %.0f to %.0f%s %.3f deg %.3f mm%s %.4f %.4f %.4f land %.4f,",
                 known(fit->utc_from), known(fit->utc_to), fit->cut ? " cut" : "",
                 known(fit->path_deg), known(fit->focal_mm), fit->fits ? " fits" : "",

@@ -61,18 +61,15 @@ static void assert_focal(double found, double half_mm, double half_rad)
     assert_near(found, wanted, wanted * rad_from_deg(0.01) / half_rad);
 }
 
-/* Each part as if it had been asked for, beside what was. */
+/* Also the parts that nobody asked for. */
 static void compose_all(const struct rig *rig, const struct track *sky, const struct horizon *horizon,
                         const double contact_utc[CONTACT_COUNT], const struct wide_ask *ask, struct wide *wide)
 {
     wide_compose(rig, sky, horizon, contact_utc, ask, wide);
-    for (int part = 0; part < WIDE_PARTS; part++) {
-        struct wide_ask other = *ask;
-        struct wide one;
+    for (enum wide_part part = 0; part < WIDE_PARTS; part++) {
+        const struct span span = {contact_utc[wide_begins(part)], contact_utc[wide_ends(part)]};
 
-        other.part = (enum wide_part)part;
-        wide_compose(rig, sky, horizon, contact_utc, &other, &one);
-        wide->fit[part] = one.fit[part];
+        wide_compose_span(rig, sky, horizon, span, ask, &wide->fit[part]);
     }
 }
 
