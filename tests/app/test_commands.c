@@ -2,6 +2,7 @@
  * cameras, on clocks of the test's own: all that they print and how they end is held to tests/prints/commands*.txt.
  * BLESS=1 writes them anew: the difference is then for people to review. */
 #include "lived.h"
+#include "machine.h"
 
 #include "../../src/app/app.h"
 #include "../../src/app/camera_question.h"
@@ -18,41 +19,6 @@
 #include <inttypes.h>
 #include <pty.h>
 #include <sys/wait.h>
-
-/* ---- the machine: two hours before U1 ---- */
-
-double machine_utc(void)
-{
-    return now.utc;
-}
-
-double machine_boot(void)
-{
-    return now.boot;
-}
-
-double machine_running(void)
-{
-    return now.boot;
-}
-
-void clock_machine(struct clock *clock)
-{
-    *clock = test_clock;
-}
-
-void clock_shifted(struct clock *clock, double utc, double speed)
-{
-    (void)utc;
-    (void)speed;
-    *clock = test_clock;
-}
-
-void clock_forward(struct clock *clock, double by_s)
-{
-    (void)clock;
-    (void)by_s;
-}
 
 /* ---- a command and what it prints ---- */
 

@@ -2,6 +2,7 @@
  * the test's own: an hour passes in a moment, and each bell, message, question, hook and act is held to
  * tests/prints/live-*.txt. */
 #include "lived.h"
+#include "machine.h"
 
 #include "../../src/app/live.h"
 #include "open_files.h"
@@ -23,39 +24,6 @@
 static struct live live;
 
 /* ---- the machine ---- */
-
-double machine_utc(void)
-{
-    return now.utc;
-}
-
-double machine_boot(void)
-{
-    return now.boot;
-}
-
-double machine_running(void)
-{
-    return now.boot;
-}
-
-void clock_machine(struct clock *clock)
-{
-    *clock = test_clock;
-}
-
-void clock_shifted(struct clock *clock, double utc, double speed)
-{
-    (void)utc;
-    (void)speed;
-    *clock = test_clock;
-}
-
-void clock_forward(struct clock *clock, double by_s)
-{
-    (void)clock;
-    (void)by_s;
-}
 
 int adjtimex(struct timex *answer)
 {

@@ -2,6 +2,7 @@
  * and are nobody's, and each report and each line of the record is held to tests/prints/watcher.txt. BLESS=1 writes it
  * anew: the difference is then for people to review. */
 #include "lived.h"
+#include "machine.h"
 
 #include "../../src/app/look.h"
 #include "../../src/app/watcher.h"
@@ -16,41 +17,6 @@
 #include <fcntl.h>
 #include <poll.h>
 #include <sys/wait.h>
-
-/* ---- the machine ---- */
-
-double machine_utc(void)
-{
-    return now.utc;
-}
-
-double machine_boot(void)
-{
-    return now.boot;
-}
-
-double machine_running(void)
-{
-    return now.boot;
-}
-
-void clock_machine(struct clock *clock)
-{
-    *clock = test_clock;
-}
-
-void clock_shifted(struct clock *clock, double utc, double speed)
-{
-    (void)utc;
-    (void)speed;
-    *clock = test_clock;
-}
-
-void clock_forward(struct clock *clock, double by_s)
-{
-    (void)clock;
-    (void)by_s;
-}
 
 /* ---- what happens ---- */
 
