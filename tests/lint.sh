@@ -26,35 +26,34 @@ rooms_below() {
     esac
 }
 
-# The first word of a public header is the room that it belongs to.
-room_of() { sed -n '1s|^/\* \([a-z]*\):.*|\1|p' "include/moonstand/$1.h"; }
-headers() { # of a room
-    for header in include/moonstand/*.h; do
-        name=${header##*/}
-        [ "$(room_of "${name%.h}")" != "$1" ] || echo "$header"
-    done
-}
-
+# The first word of a public header is the room that it belongs to: NAME ROOM.
 rooms='base sky eclipse photo field eye night words store devices report screen app'
-for header in include/moonstand/*.h; do
-    name=${header##*/}
+list=$(mktemp)
+trap 'rm -f "$list" "$list".*' EXIT
+awk 'FNR == 1 { name = FILENAME; sub(/.*\//, "", name); sub(/\.h$/, "", name); room = $2; sub(/:$/, "", room); print name, room }' \
+    include/moonstand/*.h >"$list.rooms"
+while read -r name room; do
     case " $rooms " in
-    *" $(room_of "${name%.h}") "*) ;;
-    *) say "$header: its first word names no room" ;;
+    *" $room "*) ;;
+    *) say "include/moonstand/$name.h: its first word names no room" ;;
     esac
-done
+done <"$list.rooms"
 for room in $rooms; do
-    allowed=" $(rooms_below $room) "
-    for file in src/$room/*.[ch] $(headers $room); do
-        [ -e "$file" ] || continue
-        for other in $(sed -n 's|^#include <moonstand/\([a-z0-9_]*\)\.h>.*|\1|p' "$file"); do
-            case $allowed in
-            *" $(room_of "$other") "*) ;;
-            *) say "$file: room $room may not include $other.h" ;;
-            esac
-        done
-    done
-done
+    echo "$room $(rooms_below $room)"
+done >"$list.floors"
+awk '
+    FILENAME ~ /\.floors$/ { for (i = 2; i <= NF; i++) may[$1, $i] = 1; next }
+    FILENAME ~ /\.rooms$/ { room_of[$1] = $2; next }
+    FNR == 1 { split(FILENAME, part, "/"); name = part[3]; sub(/\.h$/, "", name)
+        room = part[1] == "src" ? part[2] : room_of[name] }
+    /^#include <moonstand\/[a-z0-9_]*\.h>/ {
+        other = $2; sub(/^<moonstand\//, "", other); sub(/\.h>.*/, "", other)
+        if (!((room, room_of[other]) in may))
+            print FILENAME ": room " room " may not include " other ".h"
+    }' "$list.floors" "$list.rooms" src/*/*.[ch] include/moonstand/*.h >"$list.bad"
+while read -r line; do
+    say "$line"
+done <"$list.bad"
 
 # No name has two meanings: neither sources nor headers, private ones included.
 for kind in c h; do
@@ -89,28 +88,35 @@ qsort bsearch malloc calloc realloc free toupper tolower __ctype_b_loc __ctype_t
 __stack_chk_fail _GLOBAL_OFFSET_TABLE_ __memcpy_chk __snprintf_chk __vsnprintf_chk __assert_fail nextafter trunc isnan'
 # Division of 64-bit integers on 32-bit machines, from the compiler's own library.
 libc="$libc __divdi3 __moddi3 __divmoddi4 __udivdi3 __umoddi3 __udivmoddi4"
-list=$(mktemp)
-trap 'rm -f "$list" "$list.own"' EXIT
 printf '%s\n' $libc >"$list"
-objects() { # of a room, without those that sources of other names have left
-    for source in src/"$1"/*.c; do
-        name=${source##*/}
-        [ ! -e "$build/$1/${name%.c}.o" ] || echo "$build/$1/${name%.c}.o"
-    done
-}
-for room in base sky eclipse photo field eye night words; do
-    objects $room | xargs -r nm 2>/dev/null | awk '$2 ~ /^[TDBRCV]$/ { print $3 }'
-done | sort -u >"$list.own"
-for room in base sky eclipse photo field eye night words; do
-    for object in $(objects $room); do
-        for symbol in $(nm -u "$object" | awk '{ print $2 }'); do
-            case $symbol in
-            era*) [ $room = base ] || [ $room = sky ] || say "$object: $symbol is liberfa's" ;;
-            *) grep -qx "$symbol" "$list" "$list.own" || say "$object: $symbol is not on the list of a pure room" ;;
-            esac
+# The objects of the pure rooms, without those that sources of other names have left.
+objects() {
+    for room in base sky eclipse photo field eye night words; do
+        for source in src/$room/*.c; do
+            name=${source##*/}
+            [ ! -e "$build/$room/${name%.c}.o" ] || echo "$build/$room/${name%.c}.o"
         done
     done
-done
+}
+objects | xargs -r nm -A 2>/dev/null >"$list.symbols"
+awk -v build="$build/" '
+    FILENAME !~ /\.symbols$/ { known[$1] = 1; next }
+    { object = $1; sub(/:.*/, "", object); kind = $(NF - 1); symbol = $NF }
+    kind ~ /^[TDBRCV]$/ { known[symbol] = 1 }
+    kind == "U" { left[object " " symbol] = 1 }
+    END {
+        for (one in left) {
+            split(one, part, " ")
+            room = substr(part[1], length(build) + 1); sub(/\/.*/, "", room)
+            if (part[2] ~ /^era/ && room != "base" && room != "sky")
+                print part[1] ": " part[2] " is liberfa\047s"
+            if (part[2] !~ /^era/ && !(part[2] in known))
+                print part[1] ": " part[2] " is not on the list of a pure room"
+        }
+    }' "$list" "$list.symbols" >"$list.bad"
+while read -r line; do
+    say "$line"
+done <"$list.bad"
 
 # What the program loads at its start costs memory and time: nothing may come in behind our back.
 for library in $(readelf -d "$build/moonstand" 2>/dev/null | sed -n 's/.*(NEEDED).*\[\(.*\)\]/\1/p'); do
