@@ -63,16 +63,27 @@ keys() { tmux -L "$socket" send-keys "$@"; }
 pane() { tmux -L "$socket" display-message -p "#{$1}"; }
 program_pid() { pgrep -f "^$program " | head -n 1; }
 
-# holds COMMAND...: waits until it succeeds; the limit is for machines that are busy with other things.
+# holds COMMAND...: waits until it succeeds: asks often at first, then ever less, for asking costs more than what it
+# waits for. The limit is for machines that are busy with other things.
 holds() {
-    polls=600
+    asked=0
+    pause=0.03
     until "$@"; do
-        [ "$polls" -gt 0 ] || return 1
-        sleep 0.05
-        polls=$((polls - 1))
+        asked=$((asked + 1))
+        case $asked in
+        10) pause=0.1 ;;
+        30) pause=0.25 ;;
+        200) return 1 ;;
+        esac
+        sleep "$pause"
     done
 }
-shows() { screen | grep -qF -- "$1"; }
+shows() {
+    case $(screen) in
+    *"$1"*) ;;
+    *) return 1 ;;
+    esac
+}
 hides() { ! shows "$1"; }
 wait_for() { holds shows "$1"; }
 wait_gone() { holds hides "$1"; }
