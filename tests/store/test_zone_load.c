@@ -396,7 +396,7 @@ static void test_damaged_files(void **state)
     put(bad, length);
     assert_int_equal(zone_load("Test", -INFINITY, INFINITY, &zone, &fault), -1);
     /* Any byte may be wrong: no crash (the sanitizers watch), and either refused or a table. */
-    for (int i = 0; i < 600; i++) {
+    for (int i = 0; i < (getenv("MOONSTAND_QUICK") ? 300 : 600); i++) {
         memcpy(bad, good, length);
         bad[(size_t)(any() * (double)length)] = (char)(unsigned char)(any() * 256);
         bad[(size_t)(any() * 60)] = (char)(unsigned char)(any() * 256);
