@@ -65,7 +65,7 @@ $(PLAIN_COMPARES:%=$(BUILD)/%.o): CFLAGS := -O2 -g
 
 COMPILED := $(SOURCES:src/%=compile/%)
 
-.PHONY: all compile $(COMPILED) deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz fuzz-eye faults kills mutants storms truth eye-table eye-night eye-cost bench soak coverage analyze deb
+.PHONY: FORCE all compile $(COMPILED) deps deps-check run check lint bless install uninstall clean programs tests fuzzers fuzz fuzz-eye faults kills mutants storms truth eye-table eye-night eye-cost bench soak coverage analyze deb
 .DELETE_ON_ERROR:
 .SECONDARY:
 
@@ -91,7 +91,6 @@ $(BUILD)/store/path.o: $(BUILD)/gen/prefix
 $(BUILD)/gen/prefix: FORCE
 	@mkdir -p $(@D)
 	@echo '$(PREFIX)' | cmp -s - $@ || echo '$(PREFIX)' > $@
-FORCE:
 
 # The published series of the Moon, cut to what the stated accuracy needs, as a C table.
 $(BUILD)/gen/moon_terms.inc: src/sky/moon_terms.csv src/sky/moon_terms.awk

@@ -3,8 +3,10 @@
 build=$1
 . "$(dirname "$0")/lib.sh"
 
-# Not optimized, which takes a third of the time: it is the package that is looked at here.
-package=$(DEB_CFLAGS_APPEND=-O0 DEB_BUILD_MAINT_OPTIONS=hardening=-fortify src/app/debian/package.sh "$home/deb" 2>"$home/errors")
+# From what the suite has compiled already: it is the package that is looked at here.
+mkdir -p "$home/deb/build"
+(cd "$build" && cp -a --parents gen ./*/*.o "$home/deb/build")
+package=$(src/app/debian/package.sh "$home/deb" 2>"$home/errors")
 ok "the package is built" $?
 [ ! -s "$home/errors" ] || sed 's/^/# /' "$home/errors"
 version=$("$program" --version)
