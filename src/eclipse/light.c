@@ -64,26 +64,26 @@ static double limb_flux_outside(const struct limb_law *law, double mu)
     return flux;
 }
 
-/* Maps 0..1 onto itself with four vanishing derivatives at each end, so that the midpoint rule
- * converges quickly on integrands with square-root ends. */
-static double ease(double u)
-{
-    return u * u * u * u * u * (126 + u * (-420 + u * (540 + u * (-315 + u * 70))));
-}
-
-static double ease_slope(double u)
-{
-    double product = u * (1 - u);
-
-    return 630 * product * product * product * product;
-}
+/* Where to look between two ends, from 0 to 1, and what each look weighs: Gauss and Legendre's rule for
+ * the angle of sin^2, under which the square roots that areas have at their ends are smooth. */
+enum { NODES = 12 };
+static const struct node {
+    double place, weight;
+} node[NODES] = {
+    {0.0002097207286159579, 0.0010730254348021407}, {0.0056603013001170852, 0.012602145332097308},
+    {0.03230500949427717, 0.044458683765500502},    {0.10142598485609562, 0.096344183713626852},
+    {0.22691367497797715, 0.15361626816916688},     {0.40227504935169239, 0.19190569358480633},
+    {0.59772495064830755, 0.19190569358480636},     {0.7730863250220229, 0.15361626816916688},
+    {0.89857401514390434, 0.09634418371362688},     {0.96769499050572272, 0.04445868376550053},
+    {0.99433969869988292, 0.012602145332097288},    {0.99979027927138397, 0.0010730254348021529},
+};
 
 static double clamp(double value, double lowest, double highest)
 {
     return fmin(fmax(value, lowest), highest);
 }
 
-double sun_visible(const struct limb_law *law, double earth, double separation, int nodes)
+double sun_visible(const struct limb_law *law, double earth, double separation)
 {
     /* Rings inside this radius are all clear, or all covered if the Earth covers the centre. */
     double inner = fabs(separation - earth);
@@ -94,15 +94,14 @@ double sun_visible(const struct limb_law *law, double earth, double separation, 
         return 1;
     if (separation <= earth - 1)
         return 0;
-    for (int i = 0; i < nodes; i++) {
-        double u = (i + 0.5) / nodes;
-        double r = inner + (1 - inner) * ease(u);
+    for (int i = 0; i < NODES; i++) {
+        double r = inner + (1 - inner) * node[i].place;
         double cosine = (separation * separation + r * r - earth * earth) / (2 * separation * r);
         double clear = 1 - acos(clamp(cosine, -1, 1)) / PI;
 
-        seen += r * limb_brightness(law, sqrt(fmax(0, 1 - r * r))) * clear * ease_slope(u);
+        seen += node[i].weight * r * limb_brightness(law, sqrt(fmax(0, 1 - r * r))) * clear;
     }
-    seen *= (1 - inner) / nodes;
+    seen *= 1 - inner;
     if (separation > earth)
         seen += whole - limb_flux_outside(law, sqrt(1 - inner * inner));
     return seen / whole;
@@ -112,6 +111,7 @@ double sun_visible(const struct limb_law *law, double earth, double separation, 
 
 #define FADE 0.3 /* width over which U and R fade out, umbral radii */
 #define RIM_PLATEAU 1.06
+#define STEEP 0.9 /* from here to the rim it grows a thousandfold */
 
 static double interpolate_state(const double column[5], double danjon)
 {
@@ -155,7 +155,6 @@ static double air_light(const struct light_model *model, double x)
 
 void light_prepare(struct light_model *model, double umbra_rad, double penumbra_rad, double danjon)
 {
-    enum { TABLE_NODES = 16 }; /* the table's steps dominate its error */
     double earth = (penumbra_rad + umbra_rad) / (penumbra_rad - umbra_rad);
 
     light_set_danjon(model, danjon);
@@ -163,7 +162,7 @@ void light_prepare(struct light_model *model, double umbra_rad, double penumbra_
     for (int i = 0; i <= LIGHT_STEPS; i++) {
         double t = 2.0 * i / LIGHT_STEPS - 1, q = t * (2 - fabs(t));
 
-        model->visible[i] = sun_visible(&limb_neckel_labs_550, earth, earth + q, TABLE_NODES);
+        model->visible[i] = sun_visible(&limb_neckel_labs_550, earth, earth + q);
     }
 }
 
@@ -252,19 +251,17 @@ double disc_quantile(const struct shadow *shadow, double share)
 static double disc_part(const struct light_model *model, const struct shadow *shadow, double from,
                         double to)
 {
-    enum { NODES = 24 };
     double r = shadow->moon_radius, sum = 0;
 
     if (to <= from)
         return 0;
     for (int i = 0; i < NODES; i++) {
-        double u = (i + 0.5) / NODES;
-        double rho = from + (to - from) * ease(u);
+        double rho = from + (to - from) * node[i].place;
 
-        sum += light_at(model, rho, shadow->umbra, shadow->penumbra) * rho *
-               disc_half_arc(shadow, rho) * ease_slope(u);
+        sum += node[i].weight * rho * disc_half_arc(shadow, rho) *
+               light_at(model, rho, shadow->umbra, shadow->penumbra);
     }
-    return sum * 2 * (to - from) / (NODES * PI * r * r);
+    return sum * 2 * (to - from) / (PI * r * r);
 }
 
 static double disc_mean(const struct light_model *model, const struct shadow *shadow)
@@ -272,7 +269,8 @@ static double disc_mean(const struct light_model *model, const struct shadow *sh
     /* Integrate between kinks of light and area; beyond the last all is lit. */
     double d = shadow->separation, r = shadow->moon_radius;
     double low = fmax(0, d - r), high = fmin(d + r, shadow->penumbra);
-    const double cut[] = {fabs(d - r), shadow->umbra, RIM_PLATEAU * shadow->umbra, high};
+    const double cut[] = {fabs(d - r), STEEP * shadow->umbra, shadow->umbra,
+                          RIM_PLATEAU * shadow->umbra, high};
     double mean = 1 - disc_share_within(shadow, shadow->penumbra);
 
     for (size_t i = 0; i < sizeof cut / sizeof cut[0]; i++) {

@@ -13,8 +13,8 @@ extern const struct limb_law limb_neckel_labs_550; /* the one in use */
 extern const struct limb_law limb_uniform;
 
 /* Visible fraction of the Sun's light as seen from a lunar point: a Sun of radius 1 behind an Earth
- * of radius `earth` >= 1, centres `separation` apart. Accuracy 1e-8 with 48 nodes. */
-double sun_visible(const struct limb_law *law, double earth, double separation, int nodes);
+ * of radius `earth` >= 1, centres `separation` apart. Accuracy 1e-8. */
+double sun_visible(const struct limb_law *law, double earth, double separation);
 
 /* The same from the night's table: q is how far the Sun's centre is from the Earth's limb, in radii
  * of the Sun, outwards positive. */
