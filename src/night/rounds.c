@@ -124,14 +124,30 @@ static bool may_be_round(const struct rounds_ask *ask, int from, int sample)
            !(ask->kept_off && ask->kept_off[sample]);
 }
 
+enum { BLOCK = 8 };
+
 struct weighing {
     const struct rounds_ask *ask;
     struct cut cuts[ROUND_SAMPLES + 1];
     struct range needs[RIGS][ROUND_SAMPLES];
+    struct range blocks[RIGS][ROUND_SAMPLES / BLOCK]; /* what whole blocks of samples need */
     /* The round whose setting serves furthest of those tried, and up to where: one after it that is no
      * better by itself is none for any round up to there. */
     int furthest, served;
 };
+
+/* Widens the range by a block if it then serves at each of its samples: where the reach stays, what all of
+ * them need is the most that is off. */
+static bool takes_block(struct range *range, const struct range *block, double tolerance)
+{
+    struct range all = *range;
+
+    (void)widen(&all, block);
+    if (all.reach > range->reach || excess(&all, tolerance) > 0)
+        return false;
+    *range = all;
+    return true;
+}
 
 /* Up to which sample a setting made at `from` serves, `last` at most. It stays until `first` in any
  * case, even where it no longer serves: by how much it is off by then. */
@@ -147,6 +163,11 @@ static int serves_to(const struct weighing *weighing, int rig, int from, int fir
         (void)widen(&range, &needs[i]);
     *off = now_off = excess(&range, ask->tolerance[rig]);
     for (int i = first; i < last; i++) {
+        if (i % BLOCK == 0 && i + BLOCK <= last &&
+            takes_block(&range, &weighing->blocks[rig][i / BLOCK], ask->tolerance[rig])) {
+            i += BLOCK - 1;
+            continue;
+        }
         if (widen(&range, &needs[i]))
             now_off = excess(&range, ask->tolerance[rig]);
         if (now_off > 0)
@@ -208,8 +229,14 @@ int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS])
     for (int i = 0; i <= ask->count; i++)
         cuts[i] = (struct cut){INFINITY, INT_MAX, true, -1};
     for (int rig = 0; rig < ask->rigs; rig++)
-        for (int i = ask->from; i < ask->count; i++)
+        for (int i = 0; i < ask->count; i++) {
+            struct range *block = &weighing->blocks[rig][i / BLOCK];
+
             weighing->needs[rig][i] = need_of(ask, rig, i);
+            if (i % BLOCK == 0)
+                *block = nothing;
+            (void)widen(block, &weighing->needs[rig][i]);
+        }
     try_rounds(weighing, -1);
     for (int i = ask->from; i < ask->count; i++)
         if (isfinite(cuts[i].excess))
