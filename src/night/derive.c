@@ -318,9 +318,7 @@ static void derive_light(struct night *night)
     night->danjon_state = air_state(night);
     light_prepare(&night->light, shadow.umbra, shadow.penumbra, night->danjon_state);
     inherit_umbra(night);
-    night->sample_count = 0;
-    for (double utc = from; utc <= to && night->sample_count < RUN_SAMPLES; utc += RUN_SAMPLE_S)
-        run_sample_at(night, &night->light, utc, &night->sample[night->sample_count++]);
+    run_sample(night, from, to);
 }
 
 static void derive_leaves(struct night *night)

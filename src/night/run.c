@@ -108,6 +108,38 @@ void run_exposure(const struct night *night, int rig, const struct run_sample *s
     exposure_choose(&night->rig[rig].rig, &ask, exposure);
 }
 
+#define LIVELY_S 600.0 /* around a contact */
+
+static bool runs_evenly(const struct night *night, const struct run_sample *a,
+                        const struct run_sample *b)
+{
+    if (!isfinite(a->luminance) || !isfinite(b->luminance))
+        return false;
+    for (int i = 0; i < CONTACT_COUNT; i++)
+        if (night->contact_utc[i] > a->utc - LIVELY_S && night->contact_utc[i] < b->utc + LIVELY_S)
+            return false;
+    return true;
+}
+
+void run_sample(struct night *night, double utc_from, double utc_to)
+{
+    struct run_sample *sample = night->sample;
+    double last = fmin(floor((utc_to - utc_from) / RUN_SAMPLE_S), RUN_SAMPLES - 1);
+
+    night->sample_count = (int)fmax(0, last + 1);
+    for (int first = 0; first < 2; first++)
+        for (int i = first; i < night->sample_count; i += 2) {
+            double utc = utc_from + i * RUN_SAMPLE_S;
+
+            /* Every other one is between two that are known. */
+            if (first == 1 && i + 1 < night->sample_count &&
+                runs_evenly(night, &sample[i - 1], &sample[i + 1]))
+                sample_between(&sample[i - 1], &sample[i + 1], utc, &sample[i]);
+            else
+                run_sample_at(night, &night->light, utc, &sample[i]);
+        }
+}
+
 /* The instant between two samples at which the setting of the first one ends. */
 static double boundary(const struct night *night, int rig, const struct run_sample *a,
                        const struct run_sample *b, const struct exposure *before)
