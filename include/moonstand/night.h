@@ -130,6 +130,7 @@ struct night {
     struct air_trend air_trend;
     struct agenda agenda; /* rounds from a minute before that instant on */
 
+    bool is_open;
     /* every act in order; owned, grown by night_apply */
     struct act *acts;
     size_t act_count, act_room;
@@ -141,8 +142,9 @@ struct night {
 
 /* Opens the night of an eclipse. `zone` is the table of local time for the site and the night.
  * The instants of its contacts are known from here on, all else that is derived by night_follow.
- * Returns -1 with a fault where there is no site. night_close frees what it owns; safe on a zeroed
- * night. */
+ * `night` is all zeros, or was opened before and is then closed. Returns -1 with a fault where there is
+ * no site, and leaves it alone. night_close frees what it owns and leaves zeros; so does a night that
+ * was never opened stay, whose pages nobody then has to touch. */
 int night_open(struct night *night, const struct setup *setup, const struct eclipse *eclipse,
                const struct zone_table *zone, bool rehearsal, struct fault *fault);
 void night_close(struct night *night);

@@ -4,9 +4,11 @@
 #include <moonstand/pick.h>
 
 #include <math.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
 #include <unistd.h>
 
 static struct live live;
@@ -60,6 +62,15 @@ static void find_setup_file(const struct options *options, char path[PATH_SIZE])
         *path = '\0';
 }
 
+/* Most of a night is written to before its first page is drawn. In a virtual machine each of its pages costs ten
+ * times as much by itself as together with the others. */
+static void fetch_pages(const void *bytes, size_t size)
+{
+    uintptr_t page = (uintptr_t)sysconf(_SC_PAGESIZE), at = (uintptr_t)bytes, from = at - at % page;
+
+    (void)madvise((void *)from, at + size - from, MADV_POPULATE_WRITE);
+}
+
 /* On the open terminal, or by lines. */
 static int show_live(const struct options *options, struct loop *loop, const struct clock *clock,
                      const struct eclipse *eclipse, bool rehearsal, const char *hint)
@@ -73,6 +84,7 @@ static int show_live(const struct options *options, struct loop *loop, const str
                                   .folder = options->session};
     struct fault fault, look_fault;
 
+    fetch_pages(&live, sizeof live);
     find_setup_file(options, file);
     int look = look_open(&live, options->theme, setup->theme, &look_fault);
     if (look < 0 || session_open(&live.session, clock, &start, &fault) != 0) {

@@ -7,10 +7,10 @@
 #include <moonstand/record_words.h>
 #include <moonstand/setup_file.h>
 #include <moonstand/setup_words.h>
-#include <moonstand/zeros.h>
 
 #include <math.h>
 #include <stdarg.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -615,7 +615,7 @@ int session_open(struct session *session, const struct clock *clock,
 {
     struct fault trouble;
 
-    zeros_put(session, sizeof *session);
+    (void)memset(session, 0, offsetof(struct session, night));
     session->clock = *clock;
     session->message_boot = session->alive_boot = session->done_boot = -INFINITY;
     session->renewed_boot = -INFINITY;

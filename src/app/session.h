@@ -18,7 +18,6 @@
 
 struct session {
     struct clock clock;
-    struct night night;
     struct readings readings; /* the devices write into it */
     struct moment moment;     /* of the last step */
     struct journal *journal;  /* null: it cannot be written, see `trouble` */
@@ -42,6 +41,7 @@ struct session {
     double renewed_boot;
     int unwritten; /* acts that the journal has refused */
     struct setup_source source;
+    struct night night; /* the last one: closed by what closes it, all else is cleared when it opens */
 };
 
 /* The folder of a session: a path as it is, a bare name in the usual folder. */

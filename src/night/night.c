@@ -10,10 +10,11 @@ enum { ACTS_FIRST = 256 };
 int night_open(struct night *night, const struct setup *setup, const struct eclipse *eclipse,
                const struct zone_table *zone, bool rehearsal, struct fault *fault)
 {
-    zeros_put(night, sizeof *night);
     if (!setup->has_site)
         return fault_set(fault,
                          "no site: give --site LAT,LON[,ELEV_M], or write one into the setup");
+    night_close(night);
+    night->is_open = true;
     night->rehearsal = rehearsal;
     night->pace = 1;
     night->alive_utc = NAN;
@@ -26,9 +27,10 @@ int night_open(struct night *night, const struct setup *setup, const struct ecli
 
 void night_close(struct night *night)
 {
+    if (!night->is_open)
+        return;
     free(night->acts);
-    night->acts = NULL;
-    night->act_count = night->act_room = 0;
+    zeros_put(night, sizeof *night);
 }
 
 static int make_room(struct night *night, struct fault *fault)
