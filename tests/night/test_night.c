@@ -733,7 +733,8 @@ static void a_record_is_read_in_linear_time(void **state)
     (void)state;
     print_message("100,000 acts in %.1f ms, 400,000 in %.1f ms\n", some * 1e3, more * 1e3);
     assert_true(more < 9 * some);
-    assert_true(!TIMED || more < 1);
+    /* 5 us an act: the memory for them is most of it in a virtual machine with other work. */
+    assert_true(!TIMED || more < 2);
 }
 
 int main(void)
