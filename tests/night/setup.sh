@@ -11,11 +11,16 @@ page_is_closed() { [ -z "$(page_of)" ]; }
 top_is_chosen() { page_of | grep -q "^▸"; }
 chosen() { screen | grep "^▸"; }
 another_is_chosen() { [ -n "$(chosen)" ] && [ "$(chosen)" != "$last" ]; }
+is_chosen() { chosen | grep -qF "▸ $1 "; }
 # line LABEL: chooses the line of the page that begins so.
 line() {
     keys Home
     holds top_is_chosen
-    until chosen | grep -qF "▸ $1 "; do
+    # How far down it is, where it is in sight.
+    down=$(screen | awk -v label="$1 " '/^▸/ { from = NR } from && index($0, "  " label) == 1 { print NR - from; exit }')
+    [ -z "$down" ] || keys -N "$down" Down
+    [ -z "$down" ] || holds is_chosen "$1"
+    until is_chosen "$1"; do
         last=$(chosen)
         keys Down
         holds another_is_chosen || return
