@@ -31,6 +31,10 @@ char *eclipse_words(const struct eclipse *eclipse, char out[SENTENCE]);
 char *magnitude_words(const struct eclipse *eclipse, char out[SENTENCE]);
 /* When no event is to come: "nothing more in the sky tonight, 4 left on the list". */
 char *no_event_words(const struct subject *about, char out[SENTENCE]);
+/* What one eclipse is beside the one that was chosen: the next that is seen, or one that comes first. */
+const char *other_eclipse_words(bool is_seen);
+/* Behind what is read off the hour of greatest. */
+#define AT_GREATEST_NOTE " at greatest"
 #define NEVER_UP_WORDS "no phase is up from here"
 #define UNSEEN_WORDS "Moon not up"
 /* Behind the name of an event. */

@@ -162,6 +162,8 @@ void night_take_forecast(struct night *night, const struct forecast *forecast);
  * else the day after `utc`). Call it before moment_at; costs nothing where nothing has changed. */
 void night_follow(struct night *night, double utc);
 
+/* Checks an act against the night; -1 with a fault where it makes no sense. */
+int act_check(const struct night *night, const struct act *act, struct fault *fault);
 /* Adds an act and lets it take effect. An act without number gets the next one (written into
  * `act`); one that is already known (number not above the last) is ignored. Returns 0; 1 ignored;
  * -1 where the act makes no sense (unknown rig, item or target; value out of range) or memory is

@@ -19,6 +19,13 @@ const char *orientation_words(bool portrait);
 enum { DIRECTION_WORDS = 48 };
 char *direction_words(double altitude_rad, double azimuth_rad, char out[DIRECTION_WORDS]);
 
+/* What the marks in a drawn frame are: of a wide rig the discs of its chain, so far apart and as large as they
+ * are drawn ("" where that is as they are); of others minutes, or rings. */
+char *frame_chain_words(int minutes, char out[FRAME_WORDS]);
+char *frame_chain_size_words(double times, char out[FRAME_WORDS]);
+#define FRAME_MINUTES_WORDS "numbers: minutes from now"
+#define FRAME_RINGS_WORDS "rings: in 30, 60 min"
+
 /* Of a site, in degrees: "latitude 62.00000, longitude 60.00000, 420 m". */
 enum { SITE_PLACE_WORDS = 64 };
 char *site_place_words(const struct site *site, char out[SITE_PLACE_WORDS]);

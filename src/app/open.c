@@ -1,6 +1,7 @@
 /* The commands that open the dashboard: for the night itself, and for a rehearsal of it. */
 #include "live.h"
 
+#include <moonstand/event_words.h>
 #include <moonstand/pick.h>
 
 #include <math.h>
@@ -151,9 +152,7 @@ static void offer_other(const struct options *options, double utc, const struct 
         (is_seen && other.tt[CONTACT_GREATEST] >= greatest))
         return;
     (void)format_iso(day, utc_from_tt(other.tt[CONTACT_GREATEST]), 0, "");
-    (void)snprintf(
-        hint, size, "%s: --eclipse %.10s",
-        is_seen ? "before it comes a penumbral one" : "not up from here; the next that is", day);
+    (void)snprintf(hint, size, "%s: --eclipse %.10s", other_eclipse_words(is_seen), day);
 }
 
 /* No site yet: at a terminal the setup's questions come first. */

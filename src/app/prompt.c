@@ -15,8 +15,14 @@
 
 void prompt_open(struct live *live, enum prompt prompt, int rig, const char *typed)
 {
-    const char *why_not = session_looks_on(&live->session);
+    const struct session *session = &live->session;
+    const struct act seen = {.kind = ACT_SEEN, .rig = rig, .utc = session->moment.utc};
+    const char *why_not = session_looks_on(session);
+    struct fault fault;
 
+    /* What the night refuses whatever the answer is not asked for. */
+    if (!why_not && prompt == PROMPT_SEEN && act_check(&session->night, &seen, &fault) != 0)
+        why_not = fault.text;
     if (why_not) {
         session_say(&live->session, "%s", why_not);
         return;

@@ -23,8 +23,6 @@ void go_stale(struct night *night, enum stale stale);
 const struct act *night_act(const struct night *night, uint64_t seq);
 /* Whether an undo may name it: no change of the setup that the night began with. */
 bool act_is_undoable(const struct night *night, const struct act *act);
-/* Checks an act against the night; -1 with a fault where it makes no sense. */
-int act_check(const struct night *night, const struct act *act, struct fault *fault);
 /* Folds one act into the state, and marks what it makes stale. */
 void act_fold(struct night *night, const struct act *act);
 /* Sets the field of a rig that an ACT_RIG names, if there is one of that name. */

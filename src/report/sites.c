@@ -4,6 +4,7 @@
 #include <moonstand/angle.h>
 #include <moonstand/around_words.h>
 #include <moonstand/clock_words.h>
+#include <moonstand/event_words.h>
 #include <moonstand/list_words.h>
 #include <moonstand/pick.h>
 #include <moonstand/place_words.h>
@@ -93,7 +94,7 @@ static void print_forecast(FILE *out, const struct site_view *view, enum units u
         text_entry(out, "Forecast", NO_FORECAST_WORDS);
         return;
     }
-    text_entry(out, "Forecast", "%s at greatest", cloud_words(row->cloud_percent, text));
+    text_entry(out, "Forecast", "%s" AT_GREATEST_NOTE, cloud_words(row->cloud_percent, text));
     if (isfinite(row->temperature_c))
         text_entry(out, "", "%s", format_temperature(value, row->temperature_c, 0, units));
     if (isfinite(row->wind_m_s))
@@ -117,7 +118,7 @@ int report_sites_text(FILE *out, const struct site_view *views, size_t count, en
                    view->active ? " (active)" : "");
         text_entry(out, "Place", "%s", site_place_words(site, place));
         print_seen(out, view);
-        text_entry(out, "Sky", "%s at greatest", sun_words(view->sun_altitude_rad, text));
+        text_entry(out, "Sky", "%s" AT_GREATEST_NOTE, sun_words(view->sun_altitude_rad, text));
         print_forecast(out, view, units);
     }
     return text_done(out);

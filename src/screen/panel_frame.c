@@ -638,19 +638,15 @@ static void say_drift(struct words *words, const struct finder *finder)
 
 static void say_legend(struct words *words, const struct finder *finder)
 {
-    char text[WORDS_LINE];
+    char text[FRAME_WORDS];
 
     if (is_wide(finder)) {
         struct chain chain = chain_for(finder);
-        (void)snprintf(text, sizeof text, "a disc every %d min", chain.minutes);
-        say(words, ROLE_LABEL, text);
-        (void)snprintf(text, sizeof text, "drawn %.1f times as large", chain.times);
-        if (chain.times > 1)
+        say(words, ROLE_LABEL, frame_chain_words(chain.minutes, text));
+        if (*frame_chain_size_words(chain.times, text))
             say(words, ROLE_LABEL, text);
-    } else if (is_fixed(finder)) {
-        say(words, ROLE_LABEL, "numbers: minutes from now");
     } else {
-        say(words, ROLE_LABEL, "rings: in 30, 60 min");
+        say(words, ROLE_LABEL, is_fixed(finder) ? FRAME_MINUTES_WORDS : FRAME_RINGS_WORDS);
     }
 }
 

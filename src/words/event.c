@@ -60,6 +60,11 @@ const char *event_meaning(const struct night_event *event, bool brief)
     return event->kind == NIGHT_CONTACT ? contact_meaning((enum contact)event->which, brief) : "";
 }
 
+const char *other_eclipse_words(bool is_seen)
+{
+    return is_seen ? "before it comes a penumbral one" : "not up from here; the next that is";
+}
+
 char *event_told_words(const struct night_event *event, char out[SENTENCE])
 {
     const char *meaning = event_meaning(event, false);

@@ -18,12 +18,16 @@
 #define TODAY_S (20 * 3600.0)
 #define CLASH_AHEAD_S 900.0
 
-/* A swap that costs the aim, where the re-aim is not a job of the same walk anyway. */
-static bool is_aimed_after(const struct subject *about, const struct job *job)
+/* What follows a swap that costs the aim, where that is not a job of the same walk anyway. By the time of
+ * one that is still to come the rig was aimed. */
+static const char *after_swap(const struct subject *about, const struct job *job)
 {
     const struct job *aim = hands_job(&about->moment->hands, JOB_AIM, job->rig);
 
-    return swap_costs_aim(about->night, job->rig) && !(aim && aim->walk == job->walk);
+    if (!swap_costs_aim(about->night, job->rig) || (aim && aim->walk == job->walk))
+        return "";
+    return about->night->rig[job->rig].aimed || job->state == JOB_COMING ? ", then re-aim"
+                                                                         : ", then aim";
 }
 
 /* What the pictures of a rig ask for: "long: no picture since 21:04:18: check the camera", "set long to
@@ -70,7 +74,7 @@ static void say_job(const struct subject *about, const struct job *job, bool nam
     case JOB_CARD:
         (void)snprintf(out, JOB_WORDS, "change the %s%s%s%s",
                        job->kind == JOB_BATTERY ? "battery" : "card", of, name,
-                       is_aimed_after(about, job) ? ", then re-aim" : "");
+                       after_swap(about, job));
         break;
     case JOB_POWER:
         (void)snprintf(out, JOB_WORDS, "connect external power%s%s", named ? " to " : "", name);

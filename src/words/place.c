@@ -68,6 +68,20 @@ char *direction_words(double altitude_rad, double azimuth_rad, char out[DIRECTIO
     return out;
 }
 
+char *frame_chain_words(int minutes, char out[FRAME_WORDS])
+{
+    (void)snprintf(out, FRAME_WORDS, "a disc every %d min", minutes);
+    return out;
+}
+
+char *frame_chain_size_words(double times, char out[FRAME_WORDS])
+{
+    *out = '\0';
+    if (times > 1)
+        (void)snprintf(out, FRAME_WORDS, "drawn %.1f times as large", times);
+    return out;
+}
+
 char *site_place_words(const struct site *site, char out[SITE_PLACE_WORDS])
 {
     (void)snprintf(out, SITE_PLACE_WORDS, "latitude %.5f, longitude %.5f, %.0f m",

@@ -393,6 +393,23 @@ static void a_time_that_is_past_is_asked_about(void **state)
     end();
 }
 
+/* S: where the Moon stands now tells how a mount drifts. A tripod has no axis, and the drift of a mount is
+ * counted from where the Moon stood: both are said before anything is typed. */
+static void what_would_be_refused_is_not_asked(void **state)
+{
+    (void)state;
+    begin();
+    type("2S");
+    assert_int_equal(live.prompt, PROMPT_NONE);
+    assert_message("is on a tripod, which has no axis to measure");
+    type("3S");
+    assert_int_equal(live.prompt, PROMPT_NONE);
+    assert_message("first say where the Moon stood when telescope was aimed");
+    type("aS");
+    assert_int_equal(live.prompt, PROMPT_SEEN);
+    end();
+}
+
 /* In 80 columns, with the colon and 26 columns for the answer. */
 static void no_question_is_cut(void **state)
 {
@@ -708,6 +725,7 @@ int main(void)
         AT_HOME(answers_become_acts),
         AT_HOME(due_times_are_of_the_first_clock),
         AT_HOME(a_time_that_is_past_is_asked_about),
+        AT_HOME(what_would_be_refused_is_not_asked),
         AT_HOME(no_question_is_cut),
         AT_HOME(an_hour_of_the_forecast),
         AT_HOME(what_looked_right_corrects),

@@ -52,6 +52,7 @@ static void no_jobs(void)
         moment.rig[i].due_before = -1;
     moment.utc = 20 * 3600.0;
     moment.hands.clash_utc = NAN;
+    night->rig[LONG].aimed = true;
 }
 
 static struct job *add(enum job_kind kind, enum job_state state, int rig, double in_s)
@@ -132,6 +133,13 @@ static void a_swap_at_a_long_rig_names_the_re_aim(void **state)
     expect("nothing to do for 10:00 min", "then 20:10 change the card of long, then re-aim", false);
     add(JOB_AIM, JOB_COMING, LONG, 680)->walk = 0;
     expect("nothing to do for 10:00 min", "then 20:10 change the card of long and re-aim", false);
+    /* One that was never aimed will be, by the time of a later swap. */
+    no_jobs();
+    night->rig[LONG].aimed = false;
+    add(JOB_CARD, JOB_COMING, LONG, 600);
+    expect("nothing to do for 10:00 min", "then 20:10 change the card of long, then re-aim", false);
+    moment.hands.job[0].state = JOB_DUE;
+    expect("change the card of long, then aim", "", false);
 }
 
 /* Settings of several rigs at one instant are one round. */
