@@ -236,6 +236,15 @@ static void add_aims(const struct night *night, int rig, double utc, struct agen
             agenda_add(night, agenda, aims[i], JOB_AIM, rig);
 }
 
+/* A mount is turned over when that is advised, whatever else is done. */
+static void add_flip(const struct night *night, int rig, double utc, struct agenda *agenda)
+{
+    const struct framing *framing = &night->framing[rig];
+
+    if (framing->flips && framing->flip.advised_utc >= utc)
+        agenda_add(night, agenda, framing->flip.advised_utc, JOB_FLIP, rig);
+}
+
 static bool breaks_into_contact(const struct night *night, const struct agenda_round *round)
 {
     for (int i = CONTACT_U1; i <= CONTACT_U4; i++) {
@@ -283,6 +292,8 @@ void agenda_settings(const struct night *night, double utc, struct agenda *agend
 void agenda_make(const struct night *night, double utc, struct agenda *agenda)
 {
     agenda_settings(night, utc, agenda);
+    for (int rig = 0; rig < night->setup.rig_count; rig++)
+        add_flip(night, rig, utc, agenda);
     for (int rig = 0; rig < night->setup.rig_count; rig++)
         add_aims(night, rig, utc, agenda);
     for (int rig = 0; rig < night->setup.rig_count; rig++)

@@ -360,6 +360,19 @@ static const struct job *overdue_of(const struct hands *hands)
     return NULL;
 }
 
+/* A flip is announced long before its round, which is then not told as well. */
+static bool is_announced(const struct subject *about, const struct agenda_round *round)
+{
+    for (int rig = 0; rig < about->night->setup.rig_count; rig++) {
+        const struct job *flip = hands_job(&about->moment->hands, JOB_FLIP, rig);
+
+        if (round->jobs[rig] &&
+            (round->jobs[rig] != 1U << JOB_FLIP || !flip || flip->state == JOB_COMING))
+            return false;
+    }
+    return true;
+}
+
 /* The round after the one that comes next. */
 static void say_after(const struct subject *about, double utc, char out[JOB_WORDS])
 {
@@ -369,7 +382,8 @@ static void say_after(const struct subject *about, double utc, char out[JOB_WORD
     for (int i = 0; i < agenda->count; i++) {
         const struct agenda_round *round = &agenda->round[i];
 
-        if (round->utc <= utc + 1 || round->utc - about->moment->utc > TODAY_S)
+        if (round->utc <= utc + 1 || round->utc - about->moment->utc > TODAY_S ||
+            is_announced(about, round))
             continue;
         (void)snprintf(text, sizeof text, "%s %.*s", clock_minute(clock, about->reader, round->utc),
                        ROUND_WORDS - 1, round_brief(about->night, round, words));

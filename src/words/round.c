@@ -19,8 +19,8 @@ static void append_setting(const struct rig *rig, const struct exposure *exposur
         (void)snprintf(bracket, sizeof bracket, " (%s of %d, %.3g stops apart)",
                        bracket_shown_name(exposure->bracket_shown), exposure->bracket_frames,
                        exposure->bracket_step_stops);
-    text_add(out, ROUND_WORDS, between, "%s %s s ISO %d%s", rig->name, shutter_label(exposure->shutter, shutter),
-           iso_label(exposure->iso), bracket);
+    text_add(out, ROUND_WORDS, between, "%s %s s ISO %d%s", rig->name,
+             shutter_label(exposure->shutter, shutter), iso_label(exposure->iso), bracket);
 }
 
 char *begin_words(const struct night *night, char out[ROUND_WORDS])
@@ -83,7 +83,7 @@ static void append_settings(const struct night *night, const struct agenda_round
             continue;
         if (first && alike && !second)
             text_add(out, ROUND_WORDS, "; ", "all %s",
-                   change_words(thirds_by(night, round->setting, rig) / 3.0, stops));
+                     change_words(thirds_by(night, round->setting, rig) / 3.0, stops));
         append_setting(&night->rig[rig].rig, &night->rounds.round[round->setting].exposure[rig],
                        first ? before : ", ", out);
         first = false;
@@ -91,11 +91,15 @@ static void append_settings(const struct night *night, const struct agenda_round
 }
 
 static const char *const verbs_in_full[JOB_KINDS] = {[JOB_AIM] = "aim ",
+                                                     [JOB_FLIP] = "turn over the mount of ",
                                                      [JOB_BATTERY] = "change the battery of ",
                                                      [JOB_CARD] = "change the card of ",
                                                      [JOB_GLASS] = GLANCE};
-static const char *const verbs_brief[JOB_KINDS] = {
-    [JOB_AIM] = "aim ", [JOB_BATTERY] = "battery of ", [JOB_CARD] = "card of ", [JOB_GLASS] = "glass"};
+static const char *const verbs_brief[JOB_KINDS] = {[JOB_AIM] = "aim ",
+                                                   [JOB_FLIP] = "flip of ",
+                                                   [JOB_BATTERY] = "battery of ",
+                                                   [JOB_CARD] = "card of ",
+                                                   [JOB_GLASS] = "glass"};
 
 /* One look serves all rigs: it is told of the first. */
 static bool is_told(const struct agenda_round *round, int kind, int rig)
@@ -151,7 +155,7 @@ char *round_brief(const struct night *night, const struct agenda_round *round,
             continue;
         if (alike && first)
             text_add(out, ROUND_WORDS, "", "all %s",
-                   change_words(thirds_by(night, round->setting, rig) / 3.0, stops));
+                     change_words(thirds_by(night, round->setting, rig) / 3.0, stops));
         else if (!alike)
             text_add(out, ROUND_WORDS, ", ", "%s%s", first ? "set " : "", night->rig[rig].rig.name);
         first = false;
