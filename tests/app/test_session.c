@@ -24,6 +24,7 @@ static void clock_set_back_by_an_hour(void **state)
     (void)state;
     now.utc = u2 - 1800;
     open_session(&session);
+    assert_true(session.night.pace == 1);
     aim(&session);
     aimed = now.utc;
     boot_aimed = now.boot;
@@ -94,6 +95,7 @@ static void a_fast_clock_is_not_one_that_was_set(void **state)
     (void)state;
     fast.speed = 60;
     assert_int_equal(open_as(&session, &fast, true, NULL, &fault), 0);
+    assert_true(session.night.pace == 60);
     for (int i = 0; i < 20; i++) {
         now.utc += 60;
         now.boot += 1;

@@ -367,6 +367,16 @@ static void pictures_land(void **state)
     static const struct happening fourth[] = {
         {5, "put", "far/q.jpg", "9999 132 0.5"},
         {12, "touch", "far/many77.jpg", NULL},
+        /* As deep as it is looked for, and one deeper. */
+        {13, "folder", "far/1", NULL},
+        {13, "folder", "far/1/2", NULL},
+        {13, "folder", "far/1/2/3", NULL},
+        {13, "folder", "far/1/2/3/4", NULL},
+        {13, "folder", "far/1/2/3/4/5", NULL},
+        {13, "folder", "far/1/2/3/4/5/6", NULL},
+        {13, "folder", "far/1/2/3/4/5/6/7", NULL},
+        {13.1, "put", "far/1/2/3/4/5/6/r.jpg", "9999 133 0.5"},
+        {13.1, "put", "far/1/2/3/4/5/6/7/s.jpg", "9999 134 0.5"},
         {20, "end", NULL, NULL},
     };
     static const char *const strangers[] = {"card/bad.jpg", "card/h.jpg", "card/i.jpg", "card/j.jpg"};
