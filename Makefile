@@ -109,7 +109,7 @@ $(BUILD)/tests/%: tests/%.c $(LIBRARY)
 	$(CC) $(ALL_CFLAGS) $(TEST_CFLAGS) -Itests -DTEST_DATA='"$(CURDIR)/tests/data"' -MMD -MP -o $@ $< $(LIBRARY) $(ALL_LDFLAGS) $(TEST_LINKER) $(LDLIBS) -lcmocka
 
 # Most tests compute little themselves, so that it pays to compile them as they are: TEST_CFLAGS=-O0. These do more.
-$(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/eclipse/test_*.c tests/eye/test_*.c tests/photo/test_*.c)): override TEST_CFLAGS :=
+$(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/eclipse/test_*.c tests/eye/test_*.c tests/photo/test_*.c tests/night/test_rounds.c)): override TEST_CFLAGS :=
 
 # What can fail, and what the night's time hangs on, is called through a twin in the test.
 FAULTS := $(BUILD)/tests/faults/test_faults
