@@ -30,7 +30,8 @@ rooms_below() {
 rooms='base sky eclipse photo field eye night words store devices report screen app'
 list=$(mktemp)
 trap 'rm -f "$list" "$list".*' EXIT
-awk 'FNR == 1 { name = FILENAME; sub(/.*\//, "", name); sub(/\.h$/, "", name); room = $2; sub(/:$/, "", room); print name, room }' \
+awk 'FNR == 1 { name = FILENAME; sub(/.*\//, "", name); sub(/\.h$/, "", name)
+    print name, $0 ~ /^\/\* [a-z]+:/ ? substr($2, 1, index($2, ":") - 1) : "none" }' \
     include/moonstand/*.h >"$list.rooms"
 while read -r name room; do
     case " $rooms " in
@@ -103,7 +104,7 @@ awk -v build="$build/" '
     FILENAME !~ /\.symbols$/ { known[$1] = 1; next }
     { object = $1; sub(/:.*/, "", object); kind = $(NF - 1); symbol = $NF }
     kind ~ /^[TDBRCV]$/ { known[symbol] = 1 }
-    kind == "U" { left[object " " symbol] = 1 }
+    kind ~ /^[Uvw]$/ { left[object " " symbol] = 1 }
     END {
         for (one in left) {
             split(one, part, " ")

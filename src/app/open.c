@@ -65,7 +65,7 @@ static void find_setup_file(const struct options *options, char path[PATH_SIZE])
 
 /* Most of a night is written to before its first page is drawn. In a virtual machine each of its pages costs ten
  * times as much by itself as together with the others. */
-static void fetch_pages(const void *bytes, size_t size)
+static void fetch_pages(void *bytes, size_t size)
 {
     uintptr_t page = (uintptr_t)sysconf(_SC_PAGESIZE), at = (uintptr_t)bytes, from = at - at % page;
 

@@ -318,7 +318,7 @@ static void derive_light(struct night *night)
     night->danjon_state = air_state(night);
     light_prepare(&night->light, shadow.umbra, shadow.penumbra, night->danjon_state);
     inherit_umbra(night);
-    run_sample(night, from, to);
+    run_samples_make(night, from, to);
 }
 
 static void derive_leaves(struct night *night)

@@ -58,7 +58,7 @@ void run_ask(const struct night *night, int rig, const struct run_sample *sample
 void run_exposure(const struct night *night, int rig, const struct run_sample *sample,
                   double more_stops, struct exposure *exposure);
 /* The samples of the light between two instants; none if one of them is unknown. */
-void run_sample(struct night *night, double utc_from, double utc_to);
+void run_samples_make(struct night *night, double utc_from, double utc_to);
 /* The runs of all rigs from the samples. */
 void run_make(struct night *night);
 enum { ROUND_SAMPLES = 2 * RUN_SAMPLES };

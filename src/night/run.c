@@ -121,23 +121,24 @@ static bool runs_evenly(const struct night *night, const struct run_sample *a,
     return true;
 }
 
-void run_sample(struct night *night, double utc_from, double utc_to)
+void run_samples_make(struct night *night, double utc_from, double utc_to)
 {
-    struct run_sample *sample = night->sample;
     double last = fmin(floor((utc_to - utc_from) / RUN_SAMPLE_S), RUN_SAMPLES - 1);
+    int count = (int)fmax(0, last + 1);
 
-    night->sample_count = (int)fmax(0, last + 1);
-    for (int first = 0; first < 2; first++)
-        for (int i = first; i < night->sample_count; i += 2) {
-            double utc = utc_from + i * RUN_SAMPLE_S;
+    night->sample_count = count;
+    for (int i = 0; i < count; i += 2)
+        run_sample_at(night, &night->light, utc_from + i * RUN_SAMPLE_S, &night->sample[i]);
+    /* Every other one is between two that are known. */
+    for (int i = 1; i < count; i += 2) {
+        struct run_sample *sample = &night->sample[i];
+        double utc = utc_from + i * RUN_SAMPLE_S;
 
-            /* Every other one is between two that are known. */
-            if (first == 1 && i + 1 < night->sample_count &&
-                runs_evenly(night, &sample[i - 1], &sample[i + 1]))
-                sample_between(&sample[i - 1], &sample[i + 1], utc, &sample[i]);
-            else
-                run_sample_at(night, &night->light, utc, &sample[i]);
-        }
+        if (i + 1 < count && runs_evenly(night, sample - 1, sample + 1))
+            sample_between(sample - 1, sample + 1, utc, sample);
+        else
+            run_sample_at(night, &night->light, utc, sample);
+    }
 }
 
 /* The instant between two samples at which the setting of the first one ends. */
