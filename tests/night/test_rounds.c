@@ -7,6 +7,7 @@
 #include <cmocka.h>
 
 #include "../../src/night/derive.h"
+#include "timed.h"
 
 #include <math.h>
 #include <moonstand/night.h>
@@ -89,7 +90,7 @@ static double random_thirds(unsigned *seed)
 /* Light that wanders, rigs that pause, contacts that are kept off. */
 static void none_is_fewer_than_ours(void **state)
 {
-    const int cases = getenv("MOONSTAND_QUICK") ? 600 : 3000; /* slow under sanitizers */
+    const int cases = QUICK ? 600 : 3000; /* slow under sanitizers */
     unsigned seed = 17;
     int compared = 0, paused = 0;
 

@@ -1,5 +1,6 @@
 /* The plan of a night, for tools and for paper. */
 #include "demo.h"
+#include "timed.h"
 
 #include <moonstand/agenda.h>
 #include <moonstand/angle.h>
@@ -633,7 +634,7 @@ static void one_page_goes_into_the_pocket(void **state)
     };
 
     (void)state;
-    for (size_t i = 0; i < sizeof nights / sizeof *nights; i += getenv("MOONSTAND_QUICK") ? 4 : 1)
+    for (size_t i = 0; i < sizeof nights / sizeof *nights; i += QUICK ? 4 : 1)
         for (int tracked = 0; tracked < 2; tracked++) {
             struct setup *setup = demo_setup();
             struct night *night;

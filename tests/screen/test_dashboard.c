@@ -1540,7 +1540,7 @@ static void words_are_whole_or_marked(void **state)
     for (size_t i = 0; i < 2 * sizeof moments / sizeof *moments; i++) {
         enum glyph_set glyphs = i % 2 ? GLYPHS_ASCII : GLYPHS_UTF8;
         double utc = scene_utc(moments[i / 2]);
-        if (getenv("MOONSTAND_QUICK") && i / 2 != 2)
+        if (QUICK && i / 2 != 2)
             continue;
         scene_open(i % 4 < 2);
         for (int rig = 0; rig < scene.night.setup.rig_count; rig++)

@@ -9,6 +9,7 @@
 #include <cmocka.h>
 
 #include "screen/scene.h"
+#include "timed.h"
 
 /* UTC days of greatest eclipse, and places from which all, a part or nothing of it is seen. */
 static const struct walk {
@@ -124,7 +125,7 @@ static void each_canvas(enum page page, void (*check)(const char *text))
 static void walk_all(void (*check)(void))
 {
     /* Where time is short, three of them. */
-    for (int i = 0; i < WALKS; i += getenv("MOONSTAND_QUICK") ? 4 : 1) {
+    for (int i = 0; i < WALKS; i += QUICK ? 4 : 1) {
         for (enum life life = IDLE; life <= DILIGENT; life++) {
             open_walk(&walks[i]);
             double from = scene.night.contact_utc[CONTACT_P1] - 3 * 3600;

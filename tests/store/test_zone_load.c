@@ -8,6 +8,7 @@
 #include <cmocka.h>
 
 #include "open_files.h"
+#include "timed.h"
 #include "scratch.h"
 #include "../../src/store/files.h"
 
@@ -64,12 +65,6 @@ static void assert_as_library(const char *name, const struct zone_table *zone, d
                  local.tm_gmtoff, local.tm_zone);
 }
 
-/* Slow under sanitizers. */
-static bool quick(void)
-{
-    return getenv("MOONSTAND_QUICK") != NULL;
-}
-
 /* One table must serve for all times: `instants` at random, and both sides of each change it has. The
  * library has that zone by the name of `library`. */
 static void compare_zone(const char *name, const char *library, int instants)
@@ -105,7 +100,7 @@ static int compare_file(const char *path, const struct stat *status, int type, s
     file = fopen(path, "r");
     assert_non_null(file);
     if (fread(magic, 1, 4, file) == 4 && strcmp(magic, "TZif") == 0) {
-        compare_zone(name, name, quick() ? 50 : 500);
+        compare_zone(name, name, QUICK ? 50 : 500);
         zones_compared++;
     }
     (void)fclose(file);
@@ -133,7 +128,7 @@ static void test_every_half_hour(void **state)
 
         set_library_zone(names[i]);
         assert_int_equal(zone_load(names[i], -INFINITY, INFINITY, &zone, NULL), 0);
-        for (double utc = at(SPAN_START); utc < to; utc += quick() ? 7 * 1800 : 1800)
+        for (double utc = at(SPAN_START); utc < to; utc += QUICK ? 7 * 1800 : 1800)
             assert_as_library(names[i], &zone, utc);
     }
 }
@@ -239,7 +234,7 @@ static void test_random_rules(void **state)
                                        draw(0, 59));
         length += (size_t)put_date(rule + length, sizeof rule - length, south ? second : first);
         (void)put_date(rule + length, sizeof rule - length, south ? first : second);
-        compare_zone("system", rule, quick() ? 20 : 200);
+        compare_zone("system", rule, QUICK ? 20 : 200);
     }
 }
 
@@ -402,7 +397,7 @@ static void test_damaged_files(void **state)
     put(bad, length);
     assert_int_equal(zone_load("Test", -INFINITY, INFINITY, &zone, &fault), -1);
     /* Any byte may be wrong: no crash (the sanitizers watch), and either refused or a table. */
-    for (int i = 0; i < (quick() ? 300 : 600); i++) {
+    for (int i = 0; i < (QUICK ? 300 : 600); i++) {
         memcpy(bad, good, length);
         bad[(size_t)(any() * (double)length)] = (char)(unsigned char)(any() * 256);
         bad[(size_t)(any() * 60)] = (char)(unsigned char)(any() * 256);
