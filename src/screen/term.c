@@ -41,7 +41,7 @@ enum { KEY_PASTE = KEY_MAX + 1, KEY_PASTE_END };
 #define LAST_S 1.0
 /* So long the rest of an escape sequence is waited for. */
 #define SEQUENCE_S 0.1
-enum { SEQUENCE_BYTES = 64, BYTES_AT_ONCE = 64, STRING_MOST = 256 };
+enum { SEQUENCE_BYTES = 64, BYTES_AT_ONCE = 64 };
 
 /* Curses is one per process, and so is this. */
 static struct {
@@ -54,7 +54,7 @@ static struct {
     struct theme theme;
     int step;
     int ink[ROLE_COUNT], paper; /* the theme's colours as set_ink takes them */
-    struct winsize size;
+    struct winsize size;        /* the usual one until the terminal says it */
     struct canvas shown; /* what the terminal has, or will have when it has taken what waits */
     bool repaint;        /* draw every cell */
     bool ring;           /* ring with the next canvas */
@@ -62,7 +62,7 @@ static struct {
     bool dropped;        /* the last canvas could not go */
     size_t sent_at_drop; /* of what waits */
     struct outlet out;
-    bool begun;       /* `begin` has been sent */
+    bool begun;       /* the screen has been taken */
     int pen_x, pen_y; /* where the cursor is; -1: not known */
     int pen_role;     /* that it draws; -1: not known, or a picture */
     int pen_attributes;
@@ -82,11 +82,12 @@ static struct {
 
     /* the way in, and the way back, also from a crash */
     struct termios modes_before;
-    char begin[STRING_MOST], restore[STRING_MOST];
-    size_t begin_size, restore_size;
+    char restore[256];
+    size_t restore_size;
     int errors_before, errors_file; /* descriptors; -1: standard error is left alone */
     struct sigaction action_before[CRASH_SIGNALS];
-} term = {.out.fd = -1, .errors_before = -1, .errors_file = -1};
+} term = {
+    .size = {.ws_row = 24, .ws_col = 80}, .out.fd = -1, .errors_before = -1, .errors_file = -1};
 
 /* ---- the way back ---- */
 
@@ -117,7 +118,6 @@ static void errors_release(void)
 
 static void errors_collect(void)
 {
-    term.errors_before = term.errors_file = -1;
     if (!isatty(STDERR_FILENO))
         return;
     term.errors_file = memfd_create("errors", MFD_CLOEXEC);
@@ -160,17 +160,17 @@ static const char *terminal_says(const char *capability)
     return (intptr_t)text == -1 ? NULL : text;
 }
 
-static void add_string(char bytes[STRING_MOST], size_t *size, const char *capability)
+static void add_to_restore(const char *capability)
 {
     const char *text = terminal_says(capability);
 
-    while (text && *text && *size < STRING_MOST) {
+    while (text && *text && term.restore_size < sizeof term.restore) {
         /* Padding is for tputs: $<2> means nothing to the terminal. */
         const char *padding_end = strncmp(text, "$<", 2) == 0 ? strchr(text, '>') : NULL;
         if (padding_end)
             text = padding_end + 1;
         else
-            bytes[(*size)++] = *text++;
+            term.restore[term.restore_size++] = *text++;
     }
 }
 
@@ -253,8 +253,8 @@ void term_theme(const struct theme *theme, int step)
         ramp_make(theme, step, &term.ramp);
 }
 
-/* Attributes of a look, by bits. */
-enum { PEN_UNDERLINE = 1, PEN_REVERSE = 2, PEN_DIM = 4, PEN_BOLD = 8 };
+/* Attributes of a look, with the values of no_color_video in terminfo(5). */
+enum { PEN_UNDERLINE = 2, PEN_REVERSE = 4, PEN_DIM = 16, PEN_BOLD = 32 };
 
 /* Without those that this terminal shows by a colour of its own. */
 static int attributes(int role)
@@ -283,23 +283,12 @@ static enum term_colours decide_colours(void)
     return COLORS == 1 << 24 ? TERM_DIRECT : TERM_BASIC;
 }
 
-/* terminfo(5), no_color_video: 2 underline, 4 reverse, 16 dim, 32 bold. */
-static int decide_attributes(void)
-{
-    int bits = tigetnum("ncv");
-
-    if (term.colours == TERM_MONO || bits < 0)
-        return 0;
-    return (bits & 2 ? PEN_UNDERLINE : 0) | (bits & 4 ? PEN_REVERSE : 0) |
-           (bits & 16 ? PEN_DIM : 0) | (bits & 32 ? PEN_BOLD : 0);
-}
-
 /* A multiplexer may hand the variable on without what it means. */
 static bool decide_rgb_tones(const char *name)
 {
     const char *says = getenv("COLORTERM");
     bool direct = says && (strcmp(says, "truecolor") == 0 || strcmp(says, "24bit") == 0);
-    bool multiplexer = name && (strncmp(name, "screen", 6) == 0 || strncmp(name, "tmux", 4) == 0);
+    bool multiplexer = strncmp(name, "screen", 6) == 0 || strncmp(name, "tmux", 4) == 0;
 
     return term.colours == TERM_DIRECT || (term.colours == TERM_256 && direct && !multiplexer);
 }
@@ -307,9 +296,9 @@ static bool decide_rgb_tones(const char *name)
 static enum glyph_set decide_glyphs(const char *name)
 {
     /* The Linux console's font has no braille. */
-    bool console = name && strncmp(name, "linux", 5) == 0;
+    bool console = strncmp(name, "linux", 5) == 0;
 
-    return strcmp(nl_langinfo(CODESET), "UTF-8") != 0 || console ? GLYPHS_ASCII : GLYPHS_UTF8;
+    return term.is_utf8 && !console ? GLYPHS_UTF8 : GLYPHS_ASCII;
 }
 
 /* Keys one by one, unechoed. Flow control off, as an accidental Ctrl-S would freeze the alarms; the
@@ -353,17 +342,13 @@ static int open_keys(void)
     return 0;
 }
 
-/* A terminal that can tell pasted text from typed keys is asked to. */
-static void prepare_strings(void)
+static void prepare_restore(void)
 {
-    static const char *const in[] = {"smcup", "civis", "smkx", "BE"};
     static const char *const back[] = {"sgr0", "op", "BD", "rmkx", "cnorm", "rmcup"};
 
-    term.begin_size = term.restore_size = 0;
-    for (size_t i = 0; i < sizeof in / sizeof *in; i++)
-        add_string(term.begin, &term.begin_size, in[i]);
+    term.restore_size = 0;
     for (size_t i = 0; i < sizeof back / sizeof *back; i++)
-        add_string(term.restore, &term.restore_size, back[i]);
+        add_to_restore(back[i]);
 }
 
 static void leave_curses(void)
@@ -405,10 +390,10 @@ static int start_curses(const char *name, struct fault *fault)
         return fault_set(fault,
                          "TERM is \"%s\": this machine does not know such a terminal; "
                          "try TERM=xterm",
-                         name ? name : "");
+                         name);
     if (!terminal_says("cup"))
         return fault_set(fault, "TERM is \"%s\": such a terminal cannot place text; try TERM=xterm",
-                         name ? name : "");
+                         name);
     if (set_modes() < 0 || mute() < 0 || open_keys() < 0)
         return fault_set(fault, "cannot switch the terminal to single-key input");
     return 0;
@@ -416,7 +401,7 @@ static int start_curses(const char *name, struct fault *fault)
 
 int term_open(struct fault *fault)
 {
-    const char *name = getenv("TERM");
+    const char *term_name = getenv("TERM"), *name = term_name ? term_name : "";
 
     if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO) ||
         tcgetattr(STDIN_FILENO, &term.modes_before) < 0)
@@ -427,7 +412,8 @@ int term_open(struct fault *fault)
         leave_curses();
         return -1;
     }
-    prepare_strings();
+    prepare_restore();
+    int ncv = tigetnum("ncv");
     term.begun = false;
     term.scrolls_at_end = tigetflag("am") > 0 && tigetflag("xenl") <= 0;
     term.fills = tigetflag("bce") > 0 && terminal_says("ech");
@@ -435,7 +421,7 @@ int term_open(struct fault *fault)
     term.colours = decide_colours();
     term.glyphs = decide_glyphs(name);
     term.rgb_tones = decide_rgb_tones(name);
-    term.not_with_colour = decide_attributes();
+    term.not_with_colour = term.colours == TERM_MONO || ncv < 0 ? 0 : ncv;
     theme_default(&term.theme);
     (void)term_resize();
     crash_prepare();
@@ -491,14 +477,10 @@ void term_size(int *width, int *height)
 
 bool term_resize(void)
 {
-    struct winsize size = {.ws_row = 24, .ws_col = 80};
+    struct winsize size;
 
-    if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) < 0 || size.ws_row == 0 || size.ws_col == 0) {
-        if (term.size.ws_row > 0)
-            return false;
-        size = (struct winsize){.ws_row = 24, .ws_col = 80};
-    }
-    if (size.ws_row == term.size.ws_row && size.ws_col == term.size.ws_col)
+    if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) < 0 || size.ws_row == 0 || size.ws_col == 0 ||
+        (size.ws_row == term.size.ws_row && size.ws_col == term.size.ws_col))
         return false;
     term.size = size;
     term.repaint = true;
@@ -520,16 +502,19 @@ static const char *shown_text(const struct cell *cell)
     return term.is_utf8 && wcwidth((wchar_t)first) == cell->width ? cell->text : "?";
 }
 
-/* A blank looks the same in every role that is neither reversed nor underlined. Taking that of the
- * text before it saves most changes of colour, and they are most of a frame's bytes. */
+/* Attributes that a blank shows. */
+enum { ON_BLANKS = PEN_UNDERLINE | PEN_REVERSE };
+
+static bool is_plain(int role)
+{
+    return !(attributes(role) & ON_BLANKS);
+}
+
+/* A blank looks the same in all plain roles. Taking that of the text before it saves most changes of
+ * colour, and they are most of a frame's bytes. */
 static int drawn_role(const struct cell *cell, int before)
 {
-    const struct look *looks = term.theme.look[term.step];
-    const struct look *own = &looks[cell->role], *other = &looks[before];
-    bool same = cell->text[0] == ' ' && !own->reverse && !own->underline && !other->reverse &&
-                !other->underline;
-
-    return same ? before : cell->role;
+    return cell->text[0] == ' ' && is_plain(cell->role) && is_plain(before) ? before : cell->role;
 }
 
 /* What is only added leaves the colours as they are. */
@@ -602,14 +587,6 @@ static int tone_ink(int level, int x, int y)
     return term.colours == TERM_DIRECT ? direct_colour(rgb) : (int)rgb | INK_RGB;
 }
 
-/* Attributes that a blank shows. */
-enum { ON_BLANKS = PEN_UNDERLINE | PEN_REVERSE };
-
-static bool is_plain(const struct cell *cell)
-{
-    return !(attributes(cell->role) & ON_BLANKS);
-}
-
 static void ink_blanks(int behind)
 {
     if (term.pen_attributes & ON_BLANKS) /* or not known */
@@ -652,10 +629,10 @@ static bool draw_picture(const struct cell *cell, int x, int y)
         int upper = tone_ink(cell->half[0], x, 2 * y),
             lower = tone_ink(cell->half[1], x, 2 * y + 1);
         draw_inked(upper == lower ? " " : "\u2584", lower, upper);
-    } else if (cell->quarters > 0 && is_plain(cell) && term.colours >= TERM_256 &&
+    } else if (cell->quarters > 0 && is_plain(cell->role) && term.colours >= TERM_256 &&
                (term.glyphs == GLYPHS_UTF8 || cell->quarters == WHOLE)) {
         draw_quarters(cell);
-    } else if (cell->text[0] == ' ' && is_plain(cell) && term.pen_role < 0) {
+    } else if (cell->text[0] == ' ' && is_plain(cell->role) && term.pen_role < 0) {
         draw_inked(" ", 0, term.paper);
     } else {
         return false;
@@ -734,10 +711,10 @@ static int even_ink(const struct cell *cell, int x, int y)
         return upper == tone_ink(cell->half[1], x, 2 * y + 1) ? upper : -1;
     }
     if (cell->quarters > 0)
-        return cell->quarters == WHOLE && is_plain(cell) && term.colours >= TERM_256
+        return cell->quarters == WHOLE && is_plain(cell->role) && term.colours >= TERM_256
                    ? term.ink[cell->role]
                    : -1;
-    return cell->text[0] == ' ' && is_plain(cell) ? term.paper : -1;
+    return cell->text[0] == ' ' && is_plain(cell->role) ? term.paper : -1;
 }
 
 static bool is_due(const struct cell *line, const struct cell *shown, int x)
@@ -799,6 +776,15 @@ static void put_line(const struct canvas *canvas, int y, bool paper_only)
     }
 }
 
+/* A terminal that can tell pasted text from typed keys is asked to. */
+static void take_screen(void)
+{
+    static const char *const in[] = {"smcup", "civis", "smkx", "BE"};
+
+    for (size_t i = 0; i < sizeof in / sizeof *in; i++)
+        add_capability(in[i]);
+}
+
 /* Nothing of what the terminal shows, or of how it would draw, is trusted. */
 static void begin_whole(const struct canvas *canvas)
 {
@@ -826,7 +812,7 @@ static void draw(const struct canvas *canvas)
 {
     term.feed = feed_of_terminal();
     if (!term.begun)
-        add(term.begin, term.begin_size);
+        take_screen();
     if (term.ring)
         add_capability("bel");
     if (term.repaint)
@@ -963,16 +949,6 @@ static int character_key(int code)
     }
 }
 
-/* How many bytes a character has that begins so; 0: none does. */
-static int character_bytes(int first)
-{
-    if (first < 0x80)
-        return 1;
-    if (first < 0xc2 || first > 0xf4)
-        return 0;
-    return first < 0xe0 ? 2 : first < 0xf0 ? 3 : 4;
-}
-
 /* A byte that does not belong to the character before it drops that one and is looked at itself. */
 static int utf8_key(int byte)
 {
@@ -983,7 +959,7 @@ static int utf8_key(int byte)
     else if (term.partial_count == 0)
         return INPUT_NONE;
     term.partial[term.partial_count++] = (uint8_t)byte;
-    if (character_bytes(term.partial[0]) > term.partial_count)
+    if (utf8proc_utf8class[term.partial[0]] > term.partial_count)
         return INPUT_NONE;
     utf8proc_ssize_t length = utf8proc_iterate(term.partial, term.partial_count, &code_point);
     term.partial_count = 0;
@@ -995,12 +971,9 @@ static bool is_swallowed(int byte)
 {
     if (term.sequence_bytes == 0)
         return false;
-    if (outlet_now_s() > term.sequence_until_s || ++term.sequence_bytes > SEQUENCE_BYTES) {
-        term.sequence_bytes = 0;
-        return false;
-    }
     /* Control bytes do not belong to one. */
-    if (byte < 0x20) {
+    if (outlet_now_s() > term.sequence_until_s || ++term.sequence_bytes > SEQUENCE_BYTES ||
+        byte < 0x20) {
         term.sequence_bytes = 0;
         return false;
     }
