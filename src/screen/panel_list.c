@@ -10,6 +10,12 @@
 
 /* ---- order and choice ---- */
 
+/* The items that the page shows, in its order, and the row of the chosen one; -1: none. */
+struct list {
+    int item[CHECK_ITEMS];
+    int count, chosen;
+};
+
 static bool is_open(const struct scene *scene, int item)
 {
     return isnan(scene->night->checked_utc[item]);
@@ -23,79 +29,71 @@ static double due_key(const struct scene *scene, int item)
     return isfinite(due) ? due : INFINITY;
 }
 
-static void sort_by_due(const struct scene *scene, int *order, int count)
+static void add_by_due(const struct scene *scene, struct list *list, int item)
 {
-    for (int i = 1; i < count; i++) {
-        int item = order[i], at = i;
-        for (; at > 0 && due_key(scene, order[at - 1]) > due_key(scene, item); at--)
-            order[at] = order[at - 1];
-        order[at] = item;
-    }
+    int at = list->count++;
+
+    for (; at > 0 && due_key(scene, list->item[at - 1]) > due_key(scene, item); at--)
+        list->item[at] = list->item[at - 1];
+    list->item[at] = item;
 }
 
-/* Indices of the items that the page shows, in its order; returns how many. */
-static int list_rows(const struct scene *scene, int order[CHECK_ITEMS])
+static int row_of(const struct list *list, int item)
+{
+    for (int row = 0; row < list->count; row++) {
+        if (list->item[row] == item)
+            return row;
+    }
+    return -1;
+}
+
+/* The user's choice, else the most urgent item, else the first that is open. */
+static int chosen_row(const struct scene *scene, const struct list *list)
+{
+    int chosen = row_of(list, scene->view->item);
+
+    if (chosen < 0)
+        chosen = row_of(list, scene->moment->check_next);
+    for (int row = 0; chosen < 0 && row < list->count; row++) {
+        if (is_open(scene, list->item[row]))
+            chosen = row;
+    }
+    return chosen;
+}
+
+static struct list list_make(const struct scene *scene)
 {
     bool all = scene->view->page == PAGE_LIST;
-    int count = 0;
+    struct list list = {.count = 0};
 
     for (int i = 0; i < scene->night->setup.checklist.count; i++) {
         if (item_applies(scene->night, i) &&
             (all ||
              (is_open(scene, i) && !scene->moment->check_past[i] && !sun_says(scene->night, i))))
-            order[count++] = i;
+            add_by_due(scene, &list, i);
     }
-    sort_by_due(scene, order, count);
-    return count;
-}
-
-static int position_of(int item, const int *order, int count)
-{
-    for (int i = 0; i < count; i++) {
-        if (order[i] == item)
-            return i;
-    }
-    return -1;
-}
-
-static int most_urgent(const struct scene *scene, const int *order, int count)
-{
-    if (position_of(scene->moment->check_next, order, count) >= 0)
-        return scene->moment->check_next;
-    for (int i = 0; i < count; i++) {
-        if (is_open(scene, order[i]))
-            return order[i];
-    }
-    return -1;
-}
-
-static int chosen_item(const struct scene *scene, const int *order, int count)
-{
-    if (position_of(scene->view->item, order, count) >= 0)
-        return scene->view->item;
-    return most_urgent(scene, order, count);
+    list.chosen = chosen_row(scene, &list);
+    return list;
 }
 
 int view_item(const struct view *view, const struct night *night, const struct moment *moment)
 {
     const struct scene scene = scene_of(night, moment, view);
-    int order[CHECK_ITEMS];
-    int count = list_rows(&scene, order);
+    const struct list list = list_make(&scene);
 
-    return chosen_item(&scene, order, count);
+    return list.chosen < 0 ? -1 : list.item[list.chosen];
 }
 
 int view_item_step(const struct view *view, const struct night *night, const struct moment *moment,
                    int by)
 {
     const struct scene scene = scene_of(night, moment, view);
-    int order[CHECK_ITEMS];
-    int count = list_rows(&scene, order);
+    const struct list list = list_make(&scene);
+    int row = list.chosen + by;
 
-    if (count == 0)
+    if (list.count == 0)
         return -1;
-    int at = position_of(chosen_item(&scene, order, count), order, count) + by;
-    return order[at < 0 ? 0 : at >= count ? count - 1 : at];
+    return list.item[row < 0 ? 0 : row >= list.count ? list.count - 1 : row];
 }
 
 /* ---- drawing ---- */
@@ -232,33 +230,34 @@ static int item_lines(struct area area, const struct scene *scene, const struct 
 /* The first row to be shown: few are above the chosen one, for what is done is of less use than what
  * comes; or the last row is the last. */
 static int first_shown(struct area area, const struct scene *scene, const struct columns *columns,
-                       const int *order, int count, int chosen)
+                       const struct list *list)
 {
-    int first = chosen < 0 ? 0 : chosen, above = 0, below = 0, most = area.height / 4;
+    int first = list->chosen < 0 ? 0 : list->chosen, above = 0, below = 0, most = area.height / 4;
 
-    for (int i = first; i < count && below < area.height - most; i++)
-        below += item_lines(area, scene, columns, order[i]);
+    for (int row = first; row < list->count && below < area.height - most; row++)
+        below += item_lines(area, scene, columns, list->item[row]);
     if (below < area.height - most)
         most = area.height - below;
-    while (first > 0 && above + item_lines(area, scene, columns, order[first - 1]) <= most)
-        above += item_lines(area, scene, columns, order[--first]);
+    while (first > 0 && above + item_lines(area, scene, columns, list->item[first - 1]) <= most)
+        above += item_lines(area, scene, columns, list->item[--first]);
     return first;
 }
 
 /* Each item in full; one that has no room for all of its lines is left out, unless it is the chosen
  * one. Returns the lines that they take. */
-static int draw_items(struct area area, const struct scene *scene, const int *order, int count)
+static int draw_items(struct area area, const struct scene *scene, const struct list *list)
 {
-    int chosen = position_of(chosen_item(scene, order, count), order, count), y = 0;
     struct columns columns = columns_of(scene, area.width);
-    int first = first_shown(area, scene, &columns, order, count, chosen);
+    int y = 0;
 
-    for (int i = first; i < count && y < area.height; i++) {
-        int lines = item_lines(area, scene, &columns, order[i]);
+    for (int row = first_shown(area, scene, &columns, list); row < list->count && y < area.height;
+         row++) {
+        int item = list->item[row], lines = item_lines(area, scene, &columns, item);
+        bool chosen = row == list->chosen;
 
-        if (y + lines > area.height && i != chosen)
+        if (y + lines > area.height && !chosen)
             break;
-        draw_item(area_part(area, 0, y, area.width, lines), scene, &columns, order[i], i == chosen);
+        draw_item(area_part(area, 0, y, area.width, lines), scene, &columns, item, chosen);
         y += lines;
     }
     return y < area.height ? y : area.height;
@@ -273,13 +272,14 @@ static void draw_count(struct area area, const struct moment *moment)
 }
 
 /* The whole list, with the chosen item's group and note below. */
-static void draw_page(struct area area, const struct scene *scene, const int *order, int count)
+static void draw_page(struct area area, const struct scene *scene, const struct list *list)
 {
-    int chosen = chosen_item(scene, order, count), lines = 1;
     char text[WORDS_LINE] = "";
+    int lines = 1;
 
-    if (chosen >= 0) {
-        const struct check_item *item = &scene->night->setup.checklist.item[chosen];
+    if (list->chosen >= 0) {
+        const struct check_item *item =
+            &scene->night->setup.checklist.item[list->item[list->chosen]];
         (void)snprintf(text, sizeof text, "%s%s%s", item_group_words(scene->night, item->group),
                        *item->note ? ": " : "", item->note);
         lines = text_lines(area.canvas->glyphs, text, area.width);
@@ -287,29 +287,27 @@ static void draw_page(struct area area, const struct scene *scene, const int *or
             lines = area.height / 3;
     }
     draw_count(area, scene->moment);
-    int y = 3 + draw_items(area_part(area, 0, 2, area.width, area.height - 3 - lines), scene, order,
-                           count);
+    int y = 3 + draw_items(area_part(area, 0, 2, area.width, area.height - 3 - lines), scene, list);
     area_wrap(area_part(area, 0, y, area.width, lines), ROLE_LABEL, text);
 }
 
 void panel_list(struct area area, const struct scene *scene)
 {
-    int order[CHECK_ITEMS];
-    int count = list_rows(scene, order);
+    const struct list list = list_make(scene);
 
     if (scene->view->page == PAGE_LIST && area.height >= 8) {
-        draw_page(area, scene, order, count);
+        draw_page(area, scene, &list);
         return;
     }
     area = panel_named(area, scene, "List");
-    if (count == 0) {
+    if (list.count == 0) {
         (void)area_text(area, 0, 0, ROLE_DONE, no_item_words(&scene->about));
         return;
     }
     if (area.height < 3) {
-        (void)draw_items(area, scene, order, count);
+        (void)draw_items(area, scene, &list);
         return;
     }
     draw_count(area, scene->moment);
-    (void)draw_items(area_part(area, 0, 1, area.width, area.height - 1), scene, order, count);
+    (void)draw_items(area_part(area, 0, 1, area.width, area.height - 1), scene, &list);
 }
