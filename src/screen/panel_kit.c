@@ -23,17 +23,13 @@ static struct area named(struct area area, const struct scene *scene, const char
 
 /* ---- two columns: what there is, and what is wrong with it ---- */
 
-/* Without room for both columns the right one is the left one's area again. */
+/* What is wrong is at the right, or with too little room for that below the rest. */
 struct block {
     const struct scene *scene;
-    struct area left, right;
-    int left_rows, right_rows;
+    bool split;
+    struct area side[2];
+    int rows[2];
 };
-
-static bool is_split(const struct block *block)
-{
-    return block->right.x > block->left.x;
-}
 
 static struct block block_at(struct area area, int y, const struct scene *scene, const char *name)
 {
@@ -42,57 +38,43 @@ static struct block block_at(struct area area, int y, const struct scene *scene,
     int half = rest.width * LEFT_PARTS / PARTS;
 
     if (rest.width < BOTH_FROM)
-        return (struct block){scene, rest, rest, 0, 0};
+        return (struct block){.scene = scene, .side = {rest}};
     return (struct block){.scene = scene,
-                          .left = area_part(rest, 0, 0, half - 1, rest.height),
-                          .right = area_part(rest, half, 0, rest.width - half, rest.height)};
+                          .split = true,
+                          .side = {area_part(rest, 0, 0, half - 1, rest.height),
+                                   area_part(rest, half, 0, rest.width - half, rest.height)}};
 }
 
 static int rows_of(const struct block *block)
 {
-    if (!is_split(block))
-        return block->left_rows + block->right_rows;
-    return block->left_rows > block->right_rows ? block->left_rows : block->right_rows;
-}
-
-static int next_row(const struct block *block, bool wrong)
-{
-    return !is_split(block) ? rows_of(block) : wrong ? block->right_rows : block->left_rows;
+    return block->rows[0] > block->rows[1] ? block->rows[0] : block->rows[1];
 }
 
 static void put(struct block *block, bool wrong, enum role role, const char *text)
 {
-    struct area area = wrong ? block->right : block->left;
-    int y = next_row(block, wrong);
+    int side = wrong && block->split, *y = &block->rows[side];
+    struct area area = block->side[side];
     int lines = text_lines(area.canvas->glyphs, text, area.width);
 
-    area_wrap(area_part(area, 0, y, area.width, lines), role, text);
-    *(wrong ? &block->right_rows : &block->left_rows) += lines;
+    area_wrap(area_part(area, 0, *y, area.width, lines), role, text);
+    *y += lines;
 }
 
 static void put_sentence(struct block *block, bool wrong, enum role role, sentence *say, int rig)
 {
+    struct area area = block->side[wrong && block->split];
     char text[SENTENCE];
 
-    if (*scene_sentence(wrong ? block->right : block->left, say, block->scene, rig, text))
+    if (*scene_sentence(area, say, block->scene, rig, text))
         put(block, wrong, role, text);
 }
 
 /* ---- batteries and cards ---- */
 
-/* The changes of the battery after the next one. */
-static void put_later_swaps(struct block *block, int rig)
-{
-    const struct subject *about = &block->scene->about;
-    char text[SENTENCE];
-
-    if (*later_swaps_words(about, &about->night->power[rig], text))
-        put(block, false, ROLE_LABEL, text);
-}
-
 static int draw_rig(struct area area, int y, const struct scene *scene, int rig, bool roomy)
 {
     const char number[] = {(char)('1' + rig), '\0'};
+    char later[SENTENCE];
     const struct kit_moment *kit = &scene->moment->kit[rig];
     bool overdue = kit->swap_utc <= scene->moment->utc;
     bool unknown = kit->batteries < 0 && !isinf(scene->night->power[rig].life_s);
@@ -108,8 +90,8 @@ static int draw_rig(struct area area, int y, const struct scene *scene, int rig,
     }
     put_sentence(&block, true, ROLE_DUE, supply_words, rig);
     put_sentence(&block, overdue, overdue ? ROLE_DUE : battery_role, battery_words, rig);
-    if (roomy)
-        put_later_swaps(&block, rig);
+    if (roomy && *later_swaps_words(&scene->about, &scene->night->power[rig], later))
+        put(&block, false, ROLE_LABEL, later);
     put_sentence(&block, false, ROLE_LABEL, life_words, rig);
     put_sentence(&block, no_card, no_card ? ROLE_DUE : card_role, card_words, rig);
     return rows_of(&block);
@@ -187,17 +169,12 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
 static int draw_clocks(struct area area, int y, const struct scene *scene)
 {
     struct block block = block_at(area, y, scene, "Clocks");
-    char text[SENTENCE];
+    char text[SENTENCE], state[SENTENCE];
 
-    for (int i = 0; i < scene->night->setup.rig_count; i++) {
-        if (*camera_clock_words(&scene->about, i, 0, text))
-            put(&block, false, ROLE_VALUE, text);
-    }
-    (void)scene_sentence(block.right, unnoted_clocks_words, scene, -1, text);
-    if (*text)
-        put(&block, true, ROLE_STALE, text);
+    for (int i = 0; i < scene->night->setup.rig_count; i++)
+        put_sentence(&block, false, ROLE_VALUE, camera_clock_words, i);
+    put_sentence(&block, true, ROLE_STALE, unnoted_clocks_words, -1);
     if (clock_role(&scene->moment->readings) == ROLE_DUE) {
-        char state[SENTENCE];
         (void)snprintf(text, sizeof text, "laptop: %.150s",
                        clock_state_words(&scene->about, -1, 0, state));
         put(&block, true, ROLE_DUE, text);
@@ -227,7 +204,7 @@ static int draw_blocks(struct area area, const struct scene *scene, bool roomy)
     if (roomy) {
         struct block head = block_at(area, 1, scene, "");
         put(&head, false, ROLE_LABEL, "what there is");
-        if (is_split(&head))
+        if (head.split)
             put(&head, true, ROLE_LABEL, "what is wrong");
         y = 3;
     }
