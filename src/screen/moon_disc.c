@@ -136,31 +136,22 @@ static void draw_tones(struct area area, const struct picture *picture)
     }
 }
 
-/* In the middle of half a cell, if it is hardly larger: shared among neighbours it would be so faint as
- * if the setting lost it. */
-static struct disc moved_to_half(const struct disc *disc)
-{
-    struct disc moved = *disc;
-
-    if (disc->radius < HALF) {
-        moved.x = HALF * floor(disc->x / HALF) + HALF / 2.0;
-        moved.y = HALF * floor(disc->y / HALF) + HALF / 2.0;
-    }
-    return moved;
-}
-
-void disc_draw(struct area area, const struct disc *at, const struct face *face,
+void disc_draw(struct area area, struct disc disc, const struct face *face,
                const struct print_ask *print)
 {
-    const struct disc moved = moved_to_half(at), *disc = &moved;
-
-    if (!isfinite(face->shadow_x) || !(fabs(disc->x) < 4 * CANVAS_WIDTH) ||
-        !(fabs(disc->y) < 4 * CANVAS_HEIGHT))
+    if (!isfinite(face->shadow_x) || !(fabs(disc.x) < 4 * CANVAS_WIDTH) ||
+        !(fabs(disc.y) < 4 * CANVAS_HEIGHT))
         return;
+    /* In the middle of half a cell, if it is hardly larger: shared among neighbours it would be so
+     * faint as if the setting lost it. */
+    if (disc.radius < HALF) {
+        disc.x = HALF * floor(disc.x / HALF) + HALF / 2.0;
+        disc.y = HALF * floor(disc.y / HALF) + HALF / 2.0;
+    }
     /* A cell has one role: where light and shadow meet in it, light wins. */
-    draw_part(area, disc, face, true);
-    draw_part(area, disc, face, false);
-    struct picture picture = picture_of(disc, face, print);
+    draw_part(area, &disc, face, true);
+    draw_part(area, &disc, face, false);
+    struct picture picture = picture_of(&disc, face, print);
     draw_tones(area, &picture);
 }
 
@@ -182,7 +173,6 @@ void moon_disc(struct area area, const struct scene *scene)
     shadow_at(&night->arc, tt_from_utc(utc), night->eclipse.rule, &shadow);
     sky_moon(&night->arc, &night->observer, utc, &moon);
     face_make(&night->light, &shadow, &moon, 0, &face);
-    disc_draw(area,
-              &(struct disc){.x = diameter / 2.0, .y = diameter / 2.0, .radius = diameter / 2.0},
-              &face, NULL);
+    double radius = diameter / 2.0;
+    disc_draw(area, (struct disc){.x = radius, .y = radius, .radius = radius}, &face, NULL);
 }

@@ -21,6 +21,8 @@
 #define RESIDUAL_STEP_S 1800.0
 
 enum { WORDS_LEAST = 28, WORDS_MOST = 36, SIDE_FROM = 56, CHAIN_DISCS = 64, RESIDUAL_STEPS = 2 };
+/* With fewer lines there is no picture. */
+enum { FRAME_LEAST = 4 };
 
 struct finder {
     const struct scene *scene;
@@ -29,7 +31,7 @@ struct finder {
     const struct rig_moment *now;
     struct area area;
     double width, height; /* of the frame, in dots from the area's corner */
-    bool drawn;           /* there is room for the picture */
+    double radius;        /* of the Moon in it */
     bool aimed;           /* the aim is known; else the Moon is drawn where it should be put */
     double since;         /* when it was (or is, if put there) ... */
     struct frame_point place;
@@ -76,18 +78,18 @@ static bool is_placed(const struct finder *finder)
     return isfinite(finder->place.x) && (finder->aimed || finder->scene->moment->moon.up);
 }
 
-/* Where the Moon is in the frame at an instant; NaN where that is not known. */
-static struct frame_point place_at(const struct finder *finder, double utc)
+/* Where the Moon is at an instant; NaN where that is not known. */
+static struct dot moon_at(const struct finder *finder, double utc)
 {
     const struct rig *rig = &finder->state->rig;
     const struct track *track = &finder->scene->night->track;
     struct frame_point point = {NAN, NAN};
 
-    if (!is_fixed(finder))
+    if (is_fixed(finder))
+        (void)frame_project(rig, &finder->pointing, track_direction(track, utc), &point);
+    else
         (void)aim_leaves(rig, track, finder->since, finder->place, utc, &point);
-    else if (!frame_project(rig, &finder->pointing, track_direction(track, utc), &point))
-        point = (struct frame_point){NAN, NAN};
-    return point;
+    return dot_of(finder, point);
 }
 
 /* A tripod sees the zenith by its own level; on a mount the pole that is up is the frame's up. */
@@ -102,7 +104,7 @@ static double lean_at(const struct finder *finder, double utc, const struct sigh
     struct vec3 higher = vec3_add(moon->enu, (struct vec3){0, 0, ZENITH_STEP_MRAD / 1000.0});
     if (!frame_project(&finder->state->rig, &finder->pointing, higher, &above))
         return 0;
-    struct dot from = dot_of(finder, place_at(finder, utc)), to = dot_of(finder, above);
+    struct dot from = moon_at(finder, utc), to = dot_of(finder, above);
     return atan2(from.x - to.x, from.y - to.y);
 }
 
@@ -140,6 +142,7 @@ static void finder_fit(struct finder *finder, struct area area)
 
     finder->height = floor(fmin(4 * area.height, 2 * area.width / aspect));
     finder->width = floor(finder->height * aspect);
+    finder->radius = moon_radius_dots(finder, finder->scene->moment->moon.semidiameter_rad);
     finder->area =
         area_part(area, 0, 0, ((int)finder->width + 1) / 2, ((int)finder->height + 3) / 4);
 }
@@ -247,7 +250,8 @@ static void draw_label(const struct finder *finder, struct dot dot, enum role ro
 
 /* ---- the Moon ---- */
 
-static void face_at(const struct finder *finder, double utc, double *lean_rad, struct face *face)
+/* Returns how the zenith leans in the frame. */
+static double face_at(const struct finder *finder, double utc, struct face *face)
 {
     const struct night *night = finder->scene->night;
     struct shadow shadow;
@@ -255,33 +259,33 @@ static void face_at(const struct finder *finder, double utc, double *lean_rad, s
 
     shadow_at(&night->arc, tt_from_utc(utc), night->eclipse.rule, &shadow);
     sky_moon(&night->arc, &night->observer, utc, &moon);
-    *lean_rad = lean_at(finder, utc, &moon);
-    face_make(&night->light, &shadow, &moon, *lean_rad, face);
+    double lean_rad = lean_at(finder, utc, &moon);
+    face_make(&night->light, &shadow, &moon, lean_rad, face);
+    return lean_rad;
 }
 
 /* A short line from the limb towards the zenith. */
-static void draw_up(const struct finder *finder, struct dot centre, double radius, double lean_rad)
+static void draw_up(const struct finder *finder, struct dot centre, double lean_rad)
 {
     enum { GAP = 2, LENGTH = 7, WORD = 11 };
 
-    for (int i = GAP; i < GAP + LENGTH; i++)
-        mark(finder,
-             (struct dot){centre.x - (radius + i) * sin(lean_rad),
-                          centre.y - (radius + i) * cos(lean_rad)},
-             ROLE_VALUE, '\'');
-    draw_label(finder,
-               (struct dot){centre.x - (radius + WORD) * sin(lean_rad),
-                            centre.y - (radius + WORD) * cos(lean_rad)},
-               ROLE_LABEL, "up");
+    for (int i = GAP; i <= WORD; i++) {
+        double away = finder->radius + i;
+        struct dot dot = {centre.x - away * sin(lean_rad), centre.y - away * cos(lean_rad)};
+
+        if (i < GAP + LENGTH)
+            mark(finder, dot, ROLE_VALUE, '\'');
+        else if (i == WORD)
+            draw_label(finder, dot, ROLE_LABEL, "up");
+    }
 }
 
 /* Exposed as the setting will expose it, smeared by its own drift. */
 static void draw_moon(const struct finder *finder, bool with_up)
 {
-    double utc = finder->scene->moment->utc, lean;
-    struct dot centre = dot_of(finder, place_at(finder, utc));
-    double radius = moon_radius_dots(finder, finder->scene->moment->moon.semidiameter_rad);
-    struct disc disc = {.x = centre.x, .y = centre.y, .radius = fmax(radius, 1)};
+    double utc = finder->scene->moment->utc;
+    struct dot centre = moon_at(finder, utc);
+    struct disc disc = {.x = centre.x, .y = centre.y, .radius = fmax(finder->radius, 1)};
     struct print_ask print;
     struct face face;
 
@@ -289,25 +293,25 @@ static void draw_moon(const struct finder *finder, bool with_up)
         return;
     print_ask_make(finder->scene->night, finder->scene->moment, finder->index, &print);
     if (print.exposure->known) {
-        struct dot later = dot_of(finder, place_at(finder, utc + print.exposure->shutter_s));
+        struct dot later = moon_at(finder, utc + print.exposure->shutter_s);
         disc.smear_x = isfinite(later.x) ? later.x - centre.x : 0;
         disc.smear_y = isfinite(later.y) ? later.y - centre.y : 0;
     }
-    face_at(finder, utc, &lean, &face);
-    disc_draw(finder->area, &disc, &face, print.exposure->known ? &print : NULL);
+    double lean_rad = face_at(finder, utc, &face);
+    disc_draw(finder->area, disc, &face, print.exposure->known ? &print : NULL);
     if (with_up)
-        draw_up(finder, centre, radius, lean);
+        draw_up(finder, centre, lean_rad);
 }
 
 /* Where the Moon should be put, while it is still elsewhere. */
 static void draw_wish(const struct finder *finder)
 {
-    double radius = moon_radius_dots(finder, finder->scene->moment->moon.semidiameter_rad);
     bool due = finder->now->aim_state == AIM_SOON || finder->now->aim_state == AIM_DUE ||
                finder->now->aim_state == AIM_SNOOZED;
 
     if (finder->aimed && due && isfinite(advised_place(finder->now).x))
-        draw_ring(finder, dot_of(finder, advised_place(finder->now)), fmax(radius, 2), ROLE_DUE);
+        draw_ring(finder, dot_of(finder, advised_place(finder->now)), fmax(finder->radius, 2),
+                  ROLE_DUE);
 }
 
 /* ---- the way of the next minutes ---- */
@@ -331,12 +335,12 @@ static double stay_s(const struct finder *finder)
 }
 
 /* Marks every few minutes, some with their number, beside the way rather than on it. */
-static void draw_way(const struct finder *finder, double radius)
+static void draw_way(const struct finder *finder)
 {
     enum { MARK_DOTS = 4, NUMBER_DOTS = 14, BESIDE_DOTS = 7, MINUTES_MOST = 360 };
     double utc = finder->scene->moment->utc;
-    struct dot from = dot_of(finder, place_at(finder, utc));
-    struct dot next = dot_of(finder, place_at(finder, utc + 60));
+    struct dot from = moon_at(finder, utc);
+    struct dot next = moon_at(finder, utc + 60);
     double pace = hypot(next.x - from.x, next.y - from.y), minutes = stay_s(finder) / 60;
     char text[16];
 
@@ -346,9 +350,9 @@ static void draw_way(const struct finder *finder, double radius)
     double side = next.x < from.x ? -1 : 1;
     struct dot beside = {-side * (next.y - from.y) / pace, side * (next.x - from.x) / pace};
     for (int i = mark_step; i <= minutes && i <= MINUTES_MOST; i += mark_step) {
-        struct dot at = dot_of(finder, place_at(finder, utc + 60.0 * i));
+        struct dot at = moon_at(finder, utc + 60.0 * i);
         bool numbered = i % number_step == 0;
-        if (hypot(at.x - from.x, at.y - from.y) <= radius + 1)
+        if (hypot(at.x - from.x, at.y - from.y) <= finder->radius + 1)
             continue;
         mark(finder, at, numbered ? ROLE_STRONG : ROLE_VALUE, numbered ? '+' : '*');
         if (!numbered)
@@ -364,13 +368,13 @@ static void draw_way(const struct finder *finder, double radius)
 }
 
 /* What a mount leaves of the motion: the limb some time from now. */
-static void draw_residual(const struct finder *finder, double radius)
+static void draw_residual(const struct finder *finder)
 {
     for (int i = RESIDUAL_STEPS; i >= 1; i--) {
         double utc = finder->scene->moment->utc + i * RESIDUAL_STEP_S;
-        struct dot at = dot_of(finder, place_at(finder, utc));
+        struct dot at = moon_at(finder, utc);
         if (isfinite(at.x))
-            draw_ring(finder, at, radius, i == 1 ? ROLE_LABEL : ROLE_BORDER);
+            draw_ring(finder, at, finder->radius, i == 1 ? ROLE_LABEL : ROLE_BORDER);
     }
 }
 
@@ -395,13 +399,6 @@ static struct chain chain_for(const struct finder *finder)
     return chain;
 }
 
-static void draw_clock(const struct finder *finder, struct dot dot, double utc)
-{
-    char clock[TEXT_INSTANT];
-
-    draw_label(finder, dot, ROLE_LABEL, clock_minute(clock, finder->scene->about.reader, utc));
-}
-
 static void draw_chain(const struct finder *finder)
 {
     const struct night *night = finder->scene->night;
@@ -419,30 +416,30 @@ static void draw_chain(const struct finder *finder)
                                  step,
                                  contact[CONTACT_P4]};
     int count = wide_discs(&ask, discs, CHAIN_DISCS);
+    char clock[TEXT_INSTANT];
 
-    draw_ring(finder, dot_of(finder, place_at(finder, finder->scene->moment->utc)),
-              chain.radius + 2, ROLE_STRONG);
+    draw_ring(finder, moon_at(finder, finder->scene->moment->utc), chain.radius + 2, ROLE_STRONG);
     for (int i = 0; i < count && i < CHAIN_DISCS; i++) {
-        double lean;
         struct face face;
         struct dot at = dot_of(finder, discs[i].centre);
         if (!in_frame(finder, at))
             continue;
-        face_at(finder, discs[i].utc, &lean, &face);
-        disc_draw(finder->area, &(struct disc){.x = at.x, .y = at.y, .radius = chain.radius}, &face,
+        (void)face_at(finder, discs[i].utc, &face);
+        disc_draw(finder->area, (struct disc){.x = at.x, .y = at.y, .radius = chain.radius}, &face,
                   NULL);
         if (i == 0 || i == count - 1) {
             /* On the side that the chain does not go to. */
             const struct disc_place *next = &discs[i == 0 ? i + (count > 1) : i - 1];
             double side = next->centre.y > discs[i].centre.y ? 1 : -1;
-            draw_clock(finder, (struct dot){at.x, at.y + side * (chain.radius + 3)}, discs[i].utc);
+            at.y += side * (chain.radius + 3);
+            draw_label(finder, at, ROLE_LABEL,
+                       clock_minute(clock, finder->scene->about.reader, discs[i].utc));
         }
     }
 }
 
 static void draw_picture(const struct finder *finder)
 {
-    double radius = moon_radius_dots(finder, finder->scene->moment->moon.semidiameter_rad);
     const struct sight *moon = &finder->scene->moment->moon;
     const char *why = moon->up ? UNPLACED_WORDS : hidden_words(moon);
 
@@ -459,9 +456,9 @@ static void draw_picture(const struct finder *finder)
         return;
     }
     if (is_fixed(finder))
-        draw_way(finder, radius);
+        draw_way(finder);
     else
-        draw_residual(finder, radius);
+        draw_residual(finder);
     if (moon->up)
         draw_moon(finder, true);
     draw_wish(finder);
@@ -686,7 +683,7 @@ static void draw_words(struct area area, const struct finder *finder)
     if (is_placed(finder)) {
         say_drift(&words, finder);
         say_gap(&words);
-        if (finder->drawn)
+        if (finder->area.height >= FRAME_LEAST)
             say_legend(&words, finder);
     }
     if (words.line + SETTING_LINES < area.height)
@@ -698,7 +695,7 @@ static void draw_words(struct area area, const struct finder *finder)
 
 void panel_frame(struct area area, const struct scene *scene)
 {
-    enum { WORDS_BELOW = 6, FRAME_LEAST = 4 };
+    enum { WORDS_BELOW = 6 };
     struct finder finder;
     struct area rest;
 
@@ -713,8 +710,7 @@ void panel_frame(struct area area, const struct scene *scene)
         finder_fit(&finder, area_part(area, 0, 0, area.width, lines));
         rest = area_part(area, 0, finder.area.height, area.width, area.height);
     }
-    finder.drawn = finder.area.height >= FRAME_LEAST;
-    if (finder.drawn)
+    if (finder.area.height >= FRAME_LEAST)
         draw_picture(&finder);
     else
         rest = area;

@@ -86,7 +86,7 @@ struct disc {
 };
 /* Dots for terminals without shades, tones for those with them: as the eye sees the disc, or as a
  * setting will take it, a checked pattern where it clips (`print` null: for the eye). */
-void disc_draw(struct area area, const struct disc *disc, const struct face *face,
+void disc_draw(struct area area, struct disc disc, const struct face *face,
                const struct print_ask *print);
 /* The Moon now, zenith up, as large as the area allows. */
 void moon_disc(struct area area, const struct scene *scene);
