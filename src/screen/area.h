@@ -41,8 +41,8 @@ int area_print(struct area area, int x, int y, enum role role, const char *forma
 void area_wrap(struct area area, enum role role, const char *text);
 /* The lines that such a text takes in so many columns. */
 int text_lines(enum glyph_set set, const char *text, int columns);
-/* A text of one line, ending before column `end`, or in the middle of the area. */
-void area_text_right(struct area area, int end, int y, enum role role, const char *text);
+/* A text of one line, at the right end of the area's, or in its middle. */
+void area_text_right(struct area area, int y, enum role role, const char *text);
 void area_text_middle(struct area area, int y, enum role role, const char *text);
 /* Every cell blank and of one role. */
 void area_fill(struct area area, enum role role);

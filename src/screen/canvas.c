@@ -164,32 +164,29 @@ static bool is_narrow(int32_t code_point)
 }
 
 /* What a code point does to the columns: 1 or 2, 0 for one that joins its base, -1 for one that is
- * dropped (direction marks, joiners, emoji selectors: terminals disagree about them). */
-static int code_point_columns(int32_t code_point)
+ * dropped (direction marks, joiners, emoji selectors: terminals disagree about them). One that cannot
+ * be printed becomes '?'. */
+static int code_point_columns(int32_t *code_point)
 {
-    bool selector = (code_point >= 0xfe00 && code_point <= 0xfe0f) ||
-                    (code_point >= 0xe0100 && code_point <= 0xe01ef);
+    bool selector = (*code_point >= 0xfe00 && *code_point <= 0xfe0f) ||
+                    (*code_point >= 0xe0100 && *code_point <= 0xe01ef);
 
-    if (is_narrow(code_point))
+    if (is_narrow(*code_point))
         return 1;
-    if (selector || utf8proc_category(code_point) == UTF8PROC_CATEGORY_CF)
+    if (selector)
         return -1;
-    return utf8proc_charwidth(code_point);
-}
-
-static bool is_printable(int32_t code_point)
-{
-    if (is_narrow(code_point))
-        return true;
-    switch (utf8proc_category(code_point)) {
+    switch (utf8proc_category(*code_point)) {
     case UTF8PROC_CATEGORY_CC:
     case UTF8PROC_CATEGORY_CN:
     case UTF8PROC_CATEGORY_CS:
     case UTF8PROC_CATEGORY_ZL:
     case UTF8PROC_CATEGORY_ZP:
-        return false;
+        *code_point = '?';
+        return 1;
+    case UTF8PROC_CATEGORY_CF:
+        return -1;
     default:
-        return true;
+        return utf8proc_charwidth(*code_point);
     }
 }
 
@@ -224,9 +221,7 @@ static const char *next_grapheme(enum glyph_set set, const char *text, struct gr
     while (*text) {
         int32_t code_point;
         const char *rest = take_code_point(text, &code_point);
-        if (!is_printable(code_point))
-            code_point = '?';
-        int columns = code_point_columns(code_point);
+        int columns = code_point_columns(&code_point);
         if (columns > 0 && length > 0)
             return text;
         text = rest;
@@ -368,9 +363,9 @@ void area_wrap(struct area area, enum role role, const char *text)
     }
 }
 
-void area_text_right(struct area area, int end, int y, enum role role, const char *text)
+void area_text_right(struct area area, int y, enum role role, const char *text)
 {
-    (void)area_text(area, end - text_columns(area.canvas->glyphs, text), y, role, text);
+    (void)area_text(area, area.width - text_columns(area.canvas->glyphs, text), y, role, text);
 }
 
 void area_text_middle(struct area area, int y, enum role role, const char *text)

@@ -304,7 +304,7 @@ static void draw_small(struct area area, const struct scene *scene)
         return;
     }
     if (no_room && !alarm) {
-        area_text_right(area, area.width, area.height - 1, ROLE_LABEL, no_room);
+        area_text_right(area, area.height - 1, ROLE_LABEL, no_room);
         if (area.height == 1)
             area = area_part(area, 0, 0,
                              area.width - text_columns(area.canvas->glyphs, no_room) - 1, 1);

@@ -9,18 +9,11 @@
 static const uint8_t braille_bit[4][2] = {{0x01, 0x08}, {0x02, 0x10}, {0x04, 0x20}, {0x40, 0x80}};
 enum { UPPER_DOTS = 0x1b, LOWER_DOTS = 0xe4 };
 
-static int bits_set(unsigned bits)
-{
-    int count = 0;
-    for (; bits; bits &= bits - 1)
-        count++;
-    return count;
-}
-
 /* A shape of the same weight in the same half of the cell. */
 static char ascii_dots(unsigned dots)
 {
-    int upper = bits_set(dots & UPPER_DOTS), lower = bits_set(dots & LOWER_DOTS);
+    int upper = __builtin_popcount(dots & UPPER_DOTS);
+    int lower = __builtin_popcount(dots & LOWER_DOTS);
 
     if (upper + lower >= 6)
         return '#';
@@ -46,9 +39,9 @@ void area_dot(struct area area, int x, int y, enum role role)
 {
     if (x < 0 || y < 0 || x >= 2 * area.width || y >= 4 * area.height)
         return;
-    struct cell *cell = cell_at(area.canvas, area.x + x / 2, area.y + y / 4);
+    struct cell *cell = cell_claim(area.canvas, area.x + x / 2, area.y + y / 4, 1);
     if (cell->dots == 0 || cell->half[0] > 0)
-        *cell_claim(area.canvas, area.x + x / 2, area.y + y / 4, 1) = (struct cell){.width = 1};
+        *cell = (struct cell){.width = 1};
     cell->role = (uint8_t)role;
     cell->dots |= braille_bit[y % 4][x % 2];
     show_dots(cell, area.canvas->glyphs);
@@ -77,10 +70,9 @@ void area_quarter(struct area area, int x, int y, enum role role)
 
     if (x < 0 || y < 0 || x >= 2 * area.width || y >= 2 * area.height)
         return;
-    struct cell *cell = cell_at(area.canvas, area.x + x / 2, area.y + y / 2);
+    struct cell *cell = cell_claim(area.canvas, area.x + x / 2, area.y + y / 2, 1);
     unsigned quarters = cell->quarters | 1u << (2 * (y % 2) + x % 2);
-    *cell_claim(area.canvas, area.x + x / 2, area.y + y / 2, 1) =
-        (struct cell){.width = 1, .role = (uint8_t)role, .quarters = (uint8_t)quarters};
+    *cell = (struct cell){.width = 1, .role = (uint8_t)role, .quarters = (uint8_t)quarters};
     if (area.canvas->glyphs == GLYPHS_ASCII)
         cell->text[0] = ascii[quarters];
     else

@@ -9,26 +9,16 @@
 
 /* All from blocks that Unicode's EastAsianWidth table calls neutral, so that no terminal shows them
  * two columns wide. */
-static const char *const glyphs[][GLYPH_COUNT] = {
-    [GLYPHS_UTF8] =
-        {
-            [GLYPH_CUT] = "\u22ef",
-            [GLYPH_POINTER] = "\u25b8",
-            [GLYPH_TICK] = "\u2713",
-            [GLYPH_UPRIGHT] = "\u254e",
-        },
-    [GLYPHS_ASCII] =
-        {
-            [GLYPH_CUT] = "~",
-            [GLYPH_POINTER] = ">",
-            [GLYPH_TICK] = "x",
-            [GLYPH_UPRIGHT] = "|",
-        },
+static const char *const glyphs[GLYPH_COUNT][2] = {
+    [GLYPH_CUT] = {[GLYPHS_UTF8] = "\u22ef", [GLYPHS_ASCII] = "~"},
+    [GLYPH_POINTER] = {[GLYPHS_UTF8] = "\u25b8", [GLYPHS_ASCII] = ">"},
+    [GLYPH_TICK] = {[GLYPHS_UTF8] = "\u2713", [GLYPHS_ASCII] = "x"},
+    [GLYPH_UPRIGHT] = {[GLYPHS_UTF8] = "\u254e", [GLYPHS_ASCII] = "|"},
 };
 
 const char *glyph(enum glyph_set set, enum glyph which)
 {
-    return glyphs[set][which];
+    return glyphs[which][set];
 }
 
 static bool locale_is_utf8(void)

@@ -4,6 +4,7 @@
 #include <moonstand/palette.h>
 #include <moonstand/theme.h>
 
+#include <limits.h>
 #include <stdlib.h>
 
 /* Only red keeps the eyes adapted, so no colour here has green or blue. Brightness ranks the roles;
@@ -57,14 +58,6 @@ static int channel(uint32_t rgb, int which)
 static int channel_sum(uint32_t rgb)
 {
     return channel(rgb, 0) + channel(rgb, 1) + channel(rgb, 2);
-}
-
-static int brightest_channel(uint32_t rgb)
-{
-    int most = 0;
-    for (int i = 0; i < CHANNELS; i++)
-        most = channel(rgb, i) > most ? channel(rgb, i) : most;
-    return most;
 }
 
 /* Half a step of the 256-colour palette's darkest colours: less is not surely visible. */
@@ -154,7 +147,7 @@ int colour_256(uint32_t rgb, uint32_t background)
 /* Bit order of the basic colours: red 1, green 2, blue 4. */
 static int basic(uint32_t rgb)
 {
-    int most = brightest_channel(rgb);
+    int most = contrast(rgb, 0x000000); /* of the brightest channel */
 
     if (most < CONTRAST_LEAST)
         return 0;
@@ -193,22 +186,22 @@ uint32_t tone_rgb(const struct theme *theme, int step, int tone)
 
 void ramp_make(const struct theme *theme, int step, struct ramp *ramp)
 {
-    int nearest[RAMP_MOST] = {0};
+    int nearest = 0; /* of the tones that show the last entry, to its colour */
 
     ramp->count = 0;
     for (int tone = 1; tone < TONES; tone++) {
         uint32_t rgb = tone_rgb(theme, step, tone);
-        int entry = colour_256(rgb, rgb), last = ramp->count - 1;
+        int entry = colour_256(rgb, rgb);
         int apart = distance(rgb, colour_of_256(entry));
-        if (last >= 0 && ramp->entry[last] == entry) {
-            if (apart < nearest[last]) {
-                nearest[last] = apart;
-                ramp->tone[last] = tone;
-            }
-        } else if (ramp->count < RAMP_MOST) {
-            ramp->entry[ramp->count] = entry;
-            ramp->tone[ramp->count] = tone;
-            nearest[ramp->count++] = apart;
+        if (ramp->count == 0 || ramp->entry[ramp->count - 1] != entry) {
+            if (ramp->count == RAMP_MOST)
+                return;
+            ramp->entry[ramp->count++] = entry;
+            nearest = INT_MAX;
+        }
+        if (apart < nearest) {
+            nearest = apart;
+            ramp->tone[ramp->count - 1] = tone;
         }
     }
 }

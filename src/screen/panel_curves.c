@@ -199,10 +199,10 @@ static void draw_gutter(struct area area, const char *name, enum role role, cons
     struct area left = area_part(area, 0, 0, area.width - 1, area.height);
 
     (void)area_text(left, 0, 0, ROLE_LABEL, name);
-    area_text_right(left, left.width, 0, ROLE_LABEL, top);
+    area_text_right(left, 0, ROLE_LABEL, top);
     (void)area_text(left, 0, 1, role, now);
     if (area.height > 2)
-        area_text_right(left, left.width, area.height - 1, ROLE_LABEL, bottom);
+        area_text_right(left, area.height - 1, ROLE_LABEL, bottom);
 }
 
 static void draw_light(struct area gutter, struct area area, const struct chart *chart)
@@ -235,12 +235,12 @@ static void draw_altitude(struct area gutter, struct area area, const struct cha
     if (isfinite(moon->altitude_rad))
         (void)snprintf(now, sizeof now, "%.1f deg", deg_from_rad(moon->altitude_rad));
     (void)snprintf(top, sizeof top, "%.0f", scale.top);
-    if (isnan(chart->altitude_deg[0])) {
-        draw_gutter(gutter, "Altitude", ROLE_STRONG, now, "", "");
+    bool known = !isnan(chart->altitude_deg[0]);
+    draw_gutter(gutter, "Altitude", ROLE_STRONG, now, known ? top : "", known ? "0" : "");
+    if (!known) {
         (void)area_text(area, 1, area.height / 2, ROLE_STALE, NO_TRACK_WORDS);
         return;
     }
-    draw_gutter(gutter, "Altitude", ROLE_STRONG, now, top, "0");
     for (int slot = 0; slot < chart->slots; slot++)
         area_mark(area, slot, value_dot(&area, &scale, chart->horizon_deg[slot]), ROLE_LABEL, '_');
     draw_curve(area, chart, &scale, chart->altitude_deg);
@@ -309,7 +309,6 @@ static void draw_run(struct area gutter, struct area area, const struct chart *c
     int rig = chart->rig;
     const struct run *run = &scene->night->step[rig];
     const struct exposure *now = &scene->moment->rig[rig].exposure;
-    bool is_done = scene->moment->rig[rig].aim_state == AIM_DONE;
     struct scale scale = run_scale(run);
     char name[WORDS_LINE], dial[SETTING_WORDS], top[SCALE_TEXT], bottom[SCALE_TEXT];
 
@@ -320,7 +319,7 @@ static void draw_run(struct area gutter, struct area area, const struct chart *c
     }
     (void)snprintf(top, sizeof top, "EV %.0f", scale.top);
     (void)snprintf(bottom, sizeof bottom, "EV %.0f", scale.bottom);
-    if (is_done)
+    if (scene->moment->rig[rig].aim_state == AIM_DONE)
         draw_gutter(gutter, name, ROLE_DONE, DONE_WORD, top, bottom);
     else
         draw_gutter(gutter, name, now->known ? ROLE_STRONG : ROLE_STALE,
@@ -392,10 +391,9 @@ static void draw_sky(struct area gutter, struct area area, const struct chart *c
         for (end = x + 1; end < area.width && sky_word(chart, 2 * end) == word; end++)
             continue;
         if (x > 0)
-            area_upright(area_part(area, x, 0, 1, 1), 0, ROLE_BORDER);
-        struct area span = area_part(area, x > 0 ? x + 1 : x, 0, end - x - (x > 0), 1);
-        if (text_columns(area.canvas->glyphs, word) <= span.width)
-            (void)area_text(span, 0, 0, ROLE_LABEL, word);
+            area_upright(area, x++, ROLE_BORDER);
+        if (text_columns(area.canvas->glyphs, word) <= end - x)
+            (void)area_text(area, x, 0, ROLE_LABEL, word);
     }
 }
 
@@ -447,20 +445,15 @@ static int large_parts(struct part part[PARTS], struct area area, const struct s
     int rest = area.height - (5 + cloud + 2 * gap), rigs = scene->night->setup.rig_count;
     bool all = rest / (2 + rigs) >= PLOT_TALL;
     int first = all ? 0 : scene->view->rig, last = all ? rigs - 1 : first;
-    int plots = 3 + last - first, count = 0;
+    int plots = 3 + last - first, lines = rest / plots, spare = rest % plots, count = 0;
 
     part[count++] = (struct part){draw_names, 1, 0, 0};
-    part[count++] = (struct part){draw_light, (rest + plots - 1) / plots, 0, 0};
+    part[count++] = (struct part){draw_light, lines + (spare > 0), 0, 0};
     part[count++] = (struct part){draw_sky, 1, 0, 0};
     part[count++] = (struct part){draw_cloud, cloud, gap, 0};
-    rest -= part[1].lines;
-    part[count++] = (struct part){draw_altitude, (rest + plots - 2) / (plots - 1), 1, 0};
-    rest -= part[4].lines;
-    for (int rig = first; rig <= last; rig++) {
-        int left = last - rig + 1, lines = (rest + left - 1) / left;
-        part[count++] = (struct part){draw_run, lines, 0, rig};
-        rest -= lines;
-    }
+    part[count++] = (struct part){draw_altitude, lines + (spare > 1), 1, 0};
+    for (int rig = first; rig <= last; rig++)
+        part[count++] = (struct part){draw_run, lines + (spare > 2 + rig - first), 0, rig};
     part[count++] = (struct part){draw_hours, 1, gap, 0};
     part[count++] = (struct part){draw_changes, 1, 0, 0};
     return count;

@@ -29,7 +29,7 @@ void panel_status(struct area area, const struct scene *scene)
     int clocks = text_columns(area.canvas->glyphs, text);
     if (area.width < x + clocks)
         return;
-    area_text_right(area, area.width, 0, ROLE_VALUE, text);
+    area_text_right(area, 0, ROLE_VALUE, text);
     struct area name = area_part(area, x, 0, area.width - x - clocks - 2, 1);
     if (name.width < 8)
         return;

@@ -168,11 +168,11 @@ static void alignment_fill_and_lines(void **state)
 {
     (void)state;
     struct area area = sized(7, 5, GLYPHS_ASCII);
-    area_text_right(area, 7, 0, ROLE_VALUE, "abc");
+    area_text_right(area_part(area, 0, 0, 7, 1), 0, ROLE_VALUE, "abc");
     area_text_middle(area, 1, ROLE_STRONG, "mid");
     area_fill(area_part(area, 0, 3, 7, 1), ROLE_ALARM);
     area_upright(area_part(area, 0, 4, 7, 1), 3, ROLE_BORDER);
-    area_text_right(area_part(area, 0, 4, 3, 1), 3, 0, ROLE_VALUE, "long");
+    area_text_right(area_part(area, 0, 4, 3, 1), 0, ROLE_VALUE, "long");
     expect(true, "    abc\n  mid\n\n\nlo~|\n"
                  "roles\n    vvv\n  sss\n\naaaaaaa\nvvvb\n");
 }
