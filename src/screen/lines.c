@@ -43,8 +43,8 @@ static void say_night(const struct topic *topic)
     const struct night *night = scene->night;
     char title[SENTENCE];
 
-    say(topic, "%s%s, %s, times in %s", night->rehearsal ? "rehearsal: " : "",
-        night->site.name, eclipse_title_words(&night->eclipse, title),
+    say(topic, "%s%s, %s, times in %s", night->rehearsal ? "rehearsal: " : "", night->site.name,
+        eclipse_title_words(&night->eclipse, title),
         reader_zone(scene->about.reader, scene->moment->utc));
 }
 
@@ -61,8 +61,7 @@ static void say_next(const struct topic *topic)
     char text[SENTENCE];
 
     say(topic, "next: %s",
-        event ? event_when_words(&scene->about, event, text)
-              : no_event_words(&scene->about, text));
+        event ? event_when_words(&scene->about, event, text) : no_event_words(&scene->about, text));
 }
 
 static void say_near(const struct topic *topic)
@@ -153,17 +152,13 @@ static void say_card(const struct topic *topic)
 /* No count of seconds: it would print every second. */
 static void say_pictures(const struct topic *topic)
 {
-    static const enum job_kind kinds[] = {JOB_STOPPED, JOB_WRONG, JOB_LOOK};
-    const struct moment *moment = topic->scene->moment;
     char words[ALBUM_WORDS];
-    int i = 0;
 
-    while (i < 2 && !hands_job(&moment->hands, kinds[i], topic->rig))
-        i++;
-    if (album_words(moment, topic->rig, 0, words) == ALBUM_TROUBLE)
+    say_job(topic, JOB_STOPPED);
+    say_job(topic, JOB_WRONG);
+    say_job(topic, JOB_LOOK);
+    if (album_words(topic->scene->moment, topic->rig, 0, words) == ALBUM_TROUBLE)
         say(topic, "%s: %s", topic->scene->night->rig[topic->rig].rig.name, words);
-    else
-        say_job(topic, kinds[i]);
 }
 
 /* ---- around ---- */
@@ -222,50 +217,44 @@ static const struct {
     void (*say)(const struct topic *topic);
     bool of_rig;
 } topics[TOPICS] = {
-    {say_night, false},  {say_trouble, false}, {say_sun, false},     {say_phase, false},
-    {say_next, false},   {say_near, false},    {say_aim, true},      {say_setting, true},
-    {say_flip, true},     {say_pictures, true}, {say_battery, true},
-    {say_card, true},    {say_air, false},     {say_gps, false},     {say_clock, false},
-    {say_laptop, false}, {say_awake, false},   {say_message, false},
+    {say_night, false}, {say_trouble, false}, {say_sun, false},    {say_phase, false},
+    {say_next, false},  {say_near, false},    {say_aim, true},     {say_setting, true},
+    {say_flip, true},   {say_pictures, true}, {say_battery, true}, {say_card, true},
+    {say_air, false},   {say_gps, false},     {say_clock, false},  {say_laptop, false},
+    {say_awake, false}, {say_message, false},
 };
 
-static void put_line(FILE *out, const struct scene *scene, const char *text)
+static void put_line(FILE *out, const struct scene *scene, const char *head, const char *text)
 {
+    const unsigned form = CLOCK_SECONDS | CLOCK_RUNNING;
     char clock[TEXT_INSTANT];
 
-    (void)fprintf(
-        out, "%s  %s\n",
-        clock_words(clock, scene->about.reader, scene->moment->utc, CLOCK_SECONDS | CLOCK_RUNNING),
-        text);
+    (void)fprintf(out, "%s  %s%s\n",
+                  clock_words(clock, scene->about.reader, scene->moment->utc, form), head, text);
 }
 
-static void tell(FILE *out, const struct topic *topic, int index, char said[LINE_TEXT])
+static void tell(FILE *out, const struct scene *scene, int index, int rig, char said[LINE_TEXT])
 {
     char text[LINE_TEXT] = "";
-    struct topic filled = *topic;
 
-    filled.out = text;
-    topics[index].say(&filled);
+    topics[index].say(&(struct topic){scene, rig, text});
     if (strcmp(text, said) == 0)
         return;
     (void)memcpy(said, text, sizeof text);
     if (*text)
-        put_line(out, topic->scene, text);
+        put_line(out, scene, "", text);
 }
 
 /* What has come since the last time. */
 static void tell_events(FILE *out, const struct scene *scene, double since_utc)
 {
     const struct night *night = scene->night;
-    char text[LINE_TEXT], told[SENTENCE];
+    char told[SENTENCE];
 
     for (int i = 0; i < night->event_count; i++) {
         const struct night_event *event = &night->event[i];
-        if (!night_event_counts(event) ||
-            !(event->utc > since_utc && event->utc <= scene->moment->utc))
-            continue;
-        (void)snprintf(text, sizeof text, "now: %s", event_told_words(event, told));
-        put_line(out, scene, text);
+        if (night_event_counts(event) && event->utc > since_utc && event->utc <= scene->moment->utc)
+            put_line(out, scene, "now: ", event_told_words(event, told));
     }
 }
 
@@ -273,20 +262,18 @@ static void tell_events(FILE *out, const struct scene *scene, double since_utc)
 static void tell_items(FILE *out, const struct scene *scene, double since_utc)
 {
     const struct checklist *list = &scene->night->setup.checklist;
-    char text[LINE_TEXT], open[COUNT_WORDS], overdue[COUNT_WORDS], item[SENTENCE];
+    char counts[2 * COUNT_WORDS], overdue[COUNT_WORDS], item[SENTENCE];
 
     if (isnan(since_utc)) {
-        (void)snprintf(text, sizeof text, "list: %s%s", open_words(scene->moment, open),
-                       overdue_words(scene->moment, overdue));
-        put_line(out, scene, text);
+        text_add(open_words(scene->moment, counts), sizeof counts, "", "%s",
+                 overdue_words(scene->moment, overdue));
+        put_line(out, scene, "list: ", counts);
         return;
     }
     for (int i = 0; i < list->count; i++) {
         double due = scene->moment->check_due_utc[i];
-        if (!isnan(scene->night->checked_utc[i]) || !(due > since_utc && due <= scene->moment->utc))
-            continue;
-        (void)snprintf(text, sizeof text, "due: %s", item_words(&list->item[i], item));
-        put_line(out, scene, text);
+        if (isnan(scene->night->checked_utc[i]) && due > since_utc && due <= scene->moment->utc)
+            put_line(out, scene, "due: ", item_words(&list->item[i], item));
     }
 }
 
@@ -304,9 +291,9 @@ void lines_tell(struct lines *lines, FILE *out, const struct night *night,
     tell_events(out, &scene, lines->utc);
     for (int i = 0; i < TOPICS; i++) {
         if (!topics[i].of_rig)
-            tell(out, &(struct topic){&scene, -1, NULL}, i, lines->said[i][0]);
+            tell(out, &scene, i, -1, lines->said[i][0]);
         for (int rig = 0; topics[i].of_rig && rig < night->setup.rig_count; rig++)
-            tell(out, &(struct topic){&scene, rig, NULL}, i, lines->said[i][rig]);
+            tell(out, &scene, i, rig, lines->said[i][rig]);
     }
     tell_items(out, &scene, lines->utc);
     lines->utc = moment->utc;
