@@ -170,13 +170,6 @@ static struct block_look look_of(const struct column *column, enum block block)
                                : looks[block];
 }
 
-static bool is_gap(const struct column *column, enum block block)
-{
-    struct block_look look = look_of(column, block);
-
-    return !look.draw && !look.rig;
-}
-
 /* Lines of the canvas that a line of a block takes. */
 static int pitch_of(const struct column *column, enum block block)
 {
@@ -186,10 +179,10 @@ static int pitch_of(const struct column *column, enum block block)
 static bool is_wanted(const struct column *column, struct wish wish)
 {
     const struct scene *scene = column->scene;
-    bool alarm = scene->moment->alarm_rig >= 0;
+    struct block_look look = look_of(column, wish.block);
+    bool alarm = scene->moment->alarm_rig >= 0, is_gap = !look.draw && !look.rig;
 
-    if (column->page->without & WITHOUT(wish.block) ||
-        (column->apart && is_gap(column, wish.block)))
+    if (column->page->without & WITHOUT(wish.block) || (column->apart && is_gap))
         return false;
     switch (wish.block) {
     case BLOCK_HEADLINE:
@@ -283,15 +276,12 @@ static void draw_small(struct area area, const struct scene *scene)
     const char *no_room = layout_of(scene->view)->no_room;
     bool has_own_line = area.height > 2 || (area.height == 2 && area.width < 24);
     bool alarm = scene->moment->alarm_rig >= 0;
+    int answer = keys_lines(area, scene->view);
+    int most = area.height > 2 ? area.height - 1 : scene->view->prompt != NULL;
 
-    if (scene->view->prompt || (area.height > 2 && keys_lines(area, scene->view) > 0)) {
-        int most = area.height > 2 ? area.height - 1 : 1, lines = keys_lines(area, scene->view);
-        if (lines > most)
-            lines = most;
-
-        panel_keys(area_part(area, 0, area.height - lines, area.width, lines), scene);
-        area = area_part(area, 0, 0, area.width, area.height - lines);
-    }
+    answer = answer < most ? answer : most;
+    panel_keys(area_part(area, 0, area.height - answer, area.width, answer), scene);
+    area = area_part(area, 0, 0, area.width, area.height - answer);
     if (scene->night->rehearsal && has_own_line) {
         (void)area_text(area, 0, area.height - 1, ROLE_STRONG, "REHEARSAL");
         area = area_part(area, 0, 0, area.width, area.height - 1);
@@ -373,8 +363,12 @@ void dashboard_draw(struct canvas *canvas, const struct night *night, const stru
                     const struct view *view)
 {
     struct scene scene = scene_of(night, moment, view);
+    int width = canvas->width;
 
-    scene.gutter = gutter_for(canvas->width);
+    scene.gutter = width >= 110  ? GUTTER_LENS
+                   : width >= 72 ? GUTTER_NAME
+                   : width >= 58 ? GUTTER_NUMBER
+                                 : 0;
     canvas_clear(canvas);
     draw_page(canvas_area(canvas), &scene);
 }

@@ -5,24 +5,19 @@
 #include <stdio.h>
 #include <string.h>
 
-static bool glass_is_first(const struct hands *hands)
-{
-    return hands->count > 0 && hands->job[0].kind == JOB_GLASS;
-}
-
 void hands_lines_make(const struct scene *scene, struct hands_lines *lines)
 {
     static const enum role roles[] = {[URGENCY_FREE] = ROLE_VALUE,
                                       [URGENCY_SOON] = ROLE_DUE,
                                       [URGENCY_NOW] = ROLE_DUE,
                                       [URGENCY_ALARM] = ROLE_ALARM};
-    const struct moment *moment = scene->moment;
+    const struct hands *hands = &scene->moment->hands;
 
     hands_say(&scene->about, &lines->words);
-    lines->sun = sun_warns(&moment->sun);
-    lines->role = roles[moment->hands.urgency];
+    lines->sun = sun_warns(&scene->moment->sun);
+    lines->role = roles[hands->urgency];
     lines->then_role = lines->words.then_due ? ROLE_DUE : ROLE_LABEL;
-    if (glass_is_first(&moment->hands))
+    if (hands->count > 0 && hands->job[0].kind == JOB_GLASS)
         text_add(lines->words.now, JOB_WORDS, "", " (G dry, H heater on)");
 }
 
@@ -91,7 +86,6 @@ void hands_draw(struct area area, const struct hands_lines *hands)
         area = area_part(area, 0, lines, area.width, area.height - lines);
     }
     lines = draw_fitting(area, hands->role, hands->words.now, hands->words.now_brief);
-    if (lines < area.height)
-        (void)draw_fitting(area_part(area, 0, lines, area.width, area.height - lines),
-                           hands->then_role, hands->words.then, hands->words.then_brief);
+    (void)draw_fitting(area_part(area, 0, lines, area.width, area.height - lines),
+                       hands->then_role, hands->words.then, hands->words.then_brief);
 }

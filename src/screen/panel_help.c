@@ -45,27 +45,29 @@ static int next_shown(const struct view *view, int index, int by)
     return index;
 }
 
+/* The first row of another group on the way up or down. */
+static int past_group(const struct view *view, int index, int by)
+{
+    enum key_group group = view->keys[index].group;
+
+    while (view->keys[index].group == group)
+        index = next_shown(view, index, by);
+    return index;
+}
+
 int key_step(const struct view *view, int rows, int groups)
 {
-    const struct key_row *keys = view->keys;
     int index = view->key;
 
-    if (!key_is_shown(view, &keys[index]))
+    if (!key_is_shown(view, &view->keys[index]))
         index = next_shown(view, index, 1);
     for (; rows; rows += rows < 0 ? 1 : -1)
         index = next_shown(view, index, rows < 0 ? -1 : 1);
     for (; groups > 0; groups--)
-        for (enum key_group group = keys[index].group; keys[index].group == group;)
-            index = next_shown(view, index, 1);
-    for (; groups < 0; groups++) {
-        enum key_group group = keys[index].group;
-
-        while (keys[index].group == group)
-            index = next_shown(view, index, -1);
-        group = keys[index].group;
-        for (int before = index; keys[before].group == group; before = next_shown(view, before, -1))
-            index = before;
-    }
+        index = past_group(view, index, 1);
+    /* The group before begins below the one before that. */
+    for (; groups < 0; groups++)
+        index = next_shown(view, past_group(view, past_group(view, index, -1), -1), 1);
     return index;
 }
 

@@ -102,7 +102,7 @@ static void draw_prompt(struct area area, const struct view *view)
     struct area question = area_part(area, 0, 0, area.width - answer, 1);
     int x = area_print(question, 0, 0, ROLE_STRONG, "%s:", view->prompt);
 
-    x = draw_typed(area_part(area, 0, 0, area.width, 1), x + 1, view->typed ? view->typed : "");
+    x = draw_typed(area, x + 1, view->typed ? view->typed : "");
     if (!speaks(view->message))
         return;
     if (area.height > 1)

@@ -117,7 +117,7 @@ void panel_setup(struct area area, const struct scene *scene)
     if (area.height >= 3) {
         /* What is allowed stands a line below the last row, if there is room for one. */
         int rest = area.height - 1, below = view->row_count + 1 < rest ? view->row_count + 2 : rest;
-        draw_trail(area_part(area, 0, 0, area.width, 1), view, rest - 1);
+        draw_trail(area, view, rest - 1);
         if (chosen)
             draw_allowed(area_part(area, 0, below, area.width, 1), &view->rows[view->row]);
         area = area_part(area, 0, 1, area.width, rest - 1);

@@ -67,9 +67,8 @@ bool curves_say_sky(struct area area);
 /* Whether panel_warning has something to say. */
 bool warning_stands(const struct scene *scene);
 
-/* The gutter for an area's width: 0, GUTTER_NUMBER (a rig's number), or wide enough for names. */
+/* A scene's gutter, if it has one: for a rig's number, for names, for its lens as well. */
 enum { GUTTER_NUMBER = 3, GUTTER_NAME = 13, GUTTER_LENS = 23 };
-int gutter_for(int width);
 /* Whether facts have room side by side; the columns of the left ones, where what is at the right is
  * the longer. */
 bool two_columns(struct area area);

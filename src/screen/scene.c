@@ -6,9 +6,9 @@
 struct scene scene_of(const struct night *night, const struct moment *moment,
                       const struct view *view)
 {
-    struct subject local = {night, moment,
-                            reader_swapped(reader_local(night), view->hours_swapped,
-                                           view->units_swapped)};
+    struct subject local = {
+        night, moment,
+        reader_swapped(reader_local(night), view->hours_swapped, view->units_swapped)};
     struct subject utc = {night, moment, reader_utc()};
 
     utc.reader.units = local.reader.units;
@@ -54,18 +54,6 @@ int draw_sentence(struct area area, int y, enum role role, sentence *say, const 
     char text[SENTENCE];
 
     return area_text(area, 0, y, role, scene_sentence(area, say, scene, rig, text));
-}
-
-int gutter_for(int width)
-{
-    static const struct {
-        int from, gutter;
-    } steps[] = {{110, GUTTER_LENS}, {72, GUTTER_NAME}, {58, GUTTER_NUMBER}, {0, 0}};
-    int i = 0;
-
-    while (width < steps[i].from)
-        i++;
-    return steps[i].gutter;
 }
 
 bool two_columns(struct area area)
