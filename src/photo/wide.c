@@ -212,10 +212,11 @@ static bool look_around(struct search *search)
 
 static double settle(struct search *search, int turn);
 
-static double settle_with(struct search *search, int turn, double value)
+/* The need at a value of a turn, with those after it optimised; of the last one it stops at `enough`. */
+static double settle_with(struct search *search, int turn, double value, double enough)
 {
     search->at[turn] = value;
-    return settle(search, turn + 1);
+    return turn == ALTITUDE ? need_at(search, enough) : settle(search, turn + 1);
 }
 
 /* Narrows the bounds of a turn, with those after it optimised, to the neighbourhood of the best of
@@ -226,7 +227,7 @@ static void scan(struct search *search, int turn, double *low, double *high)
 
     for (int i = 0; i <= SCAN; i++) {
         double at = first + i * step;
-        double here = settle_with(search, turn, at);
+        double here = settle_with(search, turn, at, INFINITY);
 
         if (here < least) {
             least = here;
@@ -241,36 +242,35 @@ static double settle(struct search *search, int turn)
 {
     double low, high, inner, outer, need_inner, need_outer;
 
-    if (turn == TURNS)
-        return need_at(search, INFINITY);
     if (turn == AZIMUTH && !look_around(search))
         return INFINITY;
     low = search->low[turn];
     high = search->high[turn];
     if (!(high > low))
-        return settle_with(search, turn, low);
+        return settle_with(search, turn, low, INFINITY);
     if (turn != ALTITUDE)
         scan(search, turn, &low, &high);
     inner = high - GOLDEN * (high - low);
     outer = low + GOLDEN * (high - low);
-    need_inner = settle_with(search, turn, inner);
-    need_outer = settle_with(search, turn, outer);
+    need_inner = settle_with(search, turn, inner, INFINITY);
+    need_outer = settle_with(search, turn, outer, INFINITY);
+    /* The greater of the two is left behind: it only has to be greater. */
     while (high - low > rad_from_deg(FINEST_DEG)) {
         if (need_inner < need_outer) {
             high = outer;
             outer = inner;
             need_outer = need_inner;
             inner = high - GOLDEN * (high - low);
-            need_inner = settle_with(search, turn, inner);
+            need_inner = settle_with(search, turn, inner, need_outer);
         } else {
             low = inner;
             inner = outer;
             need_inner = need_outer;
             outer = low + GOLDEN * (high - low);
-            need_outer = settle_with(search, turn, outer);
+            need_outer = settle_with(search, turn, outer, need_inner);
         }
     }
-    return settle_with(search, turn, (low + high) / 2);
+    return settle_with(search, turn, (low + high) / 2, INFINITY);
 }
 
 /* How much width the path needs at an azimuth; infinite if this lens does not hold it there. */
