@@ -15,6 +15,7 @@ enum act_kind {
     ACT_POINT,      /* rig; altitude_deg, azimuth_deg, roll_deg: a tripod's camera was pointed so */
     ACT_SEEN,       /* rig on a mount; x, y: where the Moon has drifted since the last aim */
     ACT_SNOOZE,     /* rig; seconds of quiet for the re-aim alarm */
+    ACT_FLIP,       /* rig: its mount was turned over at the meridian */
     ACT_SITE,       /* latitude_deg, longitude_deg, height_m; text: "gps" or "hand" */
     ACT_TARGET,     /* rig; target: of the exposure */
     /* rig; target; stops: brighter (+) than computed from now on; by: stops by which the dial was

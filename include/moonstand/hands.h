@@ -32,11 +32,11 @@ enum job_state {
     JOB_ALARM,    /* the Moon has met the margin of a rig */
     JOB_PRESSING, /* comes so soon that other things stop for it */
     JOB_DUE,
-    JOB_OVERDUE, /* an item of the list */
     JOB_UNAIMED,
+    JOB_OVERDUE, /* an item of the list */
     JOB_COMING
 };
-/* "alarm", "pressing", "due", "overdue", "unaimed", "coming". */
+/* "alarm", "pressing", "due", "unaimed", "overdue", "coming". */
 const char *job_state_name(enum job_state state);
 struct job {
     enum job_kind kind;

@@ -38,6 +38,7 @@ struct rig_state {
     double made_utc;      /* when the aim was made that `aimed_utc` and `aimed_at` may correct */
     double over_due_utc;  /* of the re-aim that was near when pictures aimed it anew; NaN: none */
     double snoozed_until; /* NaN: not */
+    double flipped_utc;   /* when its mount was turned over; NaN: not in this night */
     double alarm_utc;     /* due time of the last alarm raised or missed; NaN none */
     double correction_stops[TARGETS]; /* as the user gave them; of auto: none */
     double umbra_utc;                 /* when that of the umbra was given; NaN: none */

@@ -368,6 +368,10 @@ const struct key_row key_table[] = {
     {"S", "mount drift", KEYS_AIM, 'S', .act_on = ask, .what = PROMPT_SEEN, .pages = ON(FRAME),
      .help = "Enter where the Moon has drifted to in the frame of the chosen rig, on a mount and "
              "untouched since. Two places give the error of the mount's axis."},
+    {"M", "mount flipped", KEYS_AIM, 'M', .act_on = plain_act, .what = ACT_FLIP,
+     .pages = ON(NIGHT) | ON(FRAME),
+     .help = "The mount of the chosen rig has been turned over at the meridian: its flip is no "
+             "longer told."},
     {"T", "camera turned", KEYS_AIM, 'T', .act = turn_camera, .pages = ON(FRAME),
      .help = "You have turned the camera of the chosen rig from landscape to portrait, or back. It "
              "must then be aimed again."},

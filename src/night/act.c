@@ -105,6 +105,15 @@ static int check_seen(const struct night *night, const struct act *act, struct f
     return 0;
 }
 
+static int check_flip(const struct night *night, const struct act *act, struct fault *fault)
+{
+    const struct rig *rig = &night->rig[act->rig].rig;
+
+    return rig->support != SUPPORT_FIXED && rig->mount.german_equatorial
+               ? 0
+               : fault_set(fault, "%s has no mount that is turned over at the meridian", rig->name);
+}
+
 static int check_rig(const struct night *night, const struct act *act, struct fault *fault)
 {
     double lowest, highest;
@@ -193,6 +202,11 @@ static void fold_seen(struct night *night, const struct act *act)
 static void fold_snooze(struct night *night, const struct act *act)
 {
     night->rig[act->rig].snoozed_until = act->utc + act->value[0];
+}
+
+static void fold_flip(struct night *night, const struct act *act)
+{
+    night->rig[act->rig].flipped_utc = act->utc;
 }
 
 static void fold_site(struct night *night, const struct act *act)
@@ -456,6 +470,7 @@ static const struct act_row rows[ACT_KINDS] = {
     [ACT_SEEN] = {{"seen", BY_USER | HAS_RIG, {X, Y}},
                   check_seen, fold_seen, STALE_FRAMING},
     [ACT_SNOOZE] = {{"snooze", BY_USER | HAS_RIG, {{"seconds", 1, 3600}}}, NULL, fold_snooze, STALE_NOTHING},
+    [ACT_FLIP] = {{.name = "flip", .has = BY_USER | HAS_RIG}, check_flip, fold_flip, STALE_ADVICE},
     [ACT_SITE] = {{"site", BY_USER | HAS_TEXT,
                    {{"latitude_deg", -90, 90}, {"longitude_deg", -180, 180},
                     {"height_m", -500, 9000}}},

@@ -241,7 +241,7 @@ static void add_flip(const struct night *night, int rig, double utc, struct agen
 {
     const struct framing *framing = &night->framing[rig];
 
-    if (framing->flips && framing->flip.advised_utc >= utc)
+    if (framing->flips && isnan(night->rig[rig].flipped_utc) && framing->flip.advised_utc >= utc)
         agenda_add(night, agenda, framing->flip.advised_utc, JOB_FLIP, rig);
 }
 

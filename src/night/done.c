@@ -68,6 +68,10 @@ static int done_at(const struct night *night, const struct moment *moment,
             setting_act(&night->rounds.round[round->setting].exposure[rig], rig, moment->utc);
     if (aims && isfinite(advised_place(&moment->rig[rig]).x))
         acts[count++] = advised_aim(&moment->rig[rig], rig);
+    if (round->jobs[rig] & 1U << JOB_FLIP) {
+        plain.kind = ACT_FLIP;
+        acts[count++] = plain;
+    }
     for (int kind = JOB_BATTERY; kind <= JOB_CARD; kind++)
         if (round->jobs[rig] & 1U << kind) {
             plain.kind = kind == JOB_BATTERY ? ACT_BATTERY : ACT_CARD;

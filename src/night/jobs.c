@@ -35,7 +35,7 @@ const char *job_kind_name(enum job_kind kind)
 
 const char *job_state_name(enum job_state state)
 {
-    static const char *const names[] = {"alarm", "pressing", "due", "overdue", "unaimed", "coming"};
+    static const char *const names[] = {"alarm", "pressing", "due", "unaimed", "overdue", "coming"};
 
     return names[state];
 }

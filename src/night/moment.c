@@ -145,7 +145,8 @@ static void see_mount(const struct night *night, int index, const struct moment 
         return;
     mount_drift(&set_up->mount, set_up->support, &night->track, moment->utc, &rig->drift);
     rig->out_of_reach = !mount_reaches(&set_up->mount, moment->moon.altitude_rad);
-    if (framing->flips && moment->utc <= framing->flip.latest_utc)
+    if (framing->flips && isnan(night->rig[index].flipped_utc) &&
+        moment->utc <= framing->flip.latest_utc)
         rig->flip_in_s = framing->flip.advised_utc - moment->utc;
 }
 

@@ -21,6 +21,7 @@ static void reset_rig(struct rig_state *state, const struct rig *rig)
         .seen = {{.utc = NAN}, {.utc = NAN}},
         .polar = {NAN, NAN, NAN, NAN},
         .snoozed_until = NAN,
+        .flipped_utc = NAN,
         .alarm_utc = NAN,
         .umbra_utc = NAN,
         .pictures = {.last_utc = NAN},

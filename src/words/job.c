@@ -309,7 +309,7 @@ static void say_overdue(const struct subject *about, const struct job *job, bool
 
 static void say_unaimed(const struct night *night, const struct hands *hands, char out[JOB_WORDS])
 {
-    (void)snprintf(out, JOB_WORDS, "not aimed yet:");
+    (void)snprintf(out, JOB_WORDS, "aim now, then press a:");
     for (int i = 0, named = 0; i < hands->count; i++)
         if (hands->job[i].state == JOB_UNAIMED)
             text_add(out, JOB_WORDS, named++ ? ", " : " ", "%s",

@@ -422,6 +422,7 @@ static const struct {
     [ACT_POINT] = {RECORD_AIMS, .say = say_point},
     [ACT_SEEN] = {RECORD_AIMS, .say = say_seen},
     [ACT_SNOOZE] = {RECORD_AIMS, .say = say_snooze},
+    [ACT_FLIP] = {RECORD_AIMS, .words = {"mount flipped"}, .counted = "meridian flips"},
     [ACT_SITE] = {RECORD_CHANGES, .say = say_site},
     [ACT_TARGET] = {RECORD_CHANGES, .say = say_target},
     [ACT_CORRECTION] = {RECORD_CHANGES, .say = say_correction},

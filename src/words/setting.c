@@ -111,7 +111,7 @@ static void say_blur(const struct rig *rig, const struct exposure *exposure, int
             (void)snprintf(most, sizeof most, ", to keep ISO %d", iso_label(comfort));
         (void)snprintf(out, LIMIT_WORDS, "blur %.1f px%s", exposure->blur_px, most);
     } else {
-        (void)snprintf(out, LIMIT_WORDS, "%sshutter capped by blur", iso);
+        (void)snprintf(out, LIMIT_WORDS, "%slonger would blur", iso);
     }
 }
 

@@ -502,7 +502,7 @@ static void every_act_of_the_user_is_undone(void **state)
     (void)state;
     for (int kind = 0; kind < ACT_KINDS; kind++)
         by_user += act_form((enum act_kind)kind)->has & BY_USER;
-    assert_int_equal(by_user, ACTS + 1);  /* ACT_SETUP: test_change.c */
+    assert_int_equal(by_user, ACTS + 2);  /* ACT_SETUP: test_change.c; ACT_FLIP: night/test_hands.c */
     now.utc = contact(CONTACT_U1) - 7200; /* before P1: no setting is decided */
     open_session(&session);
     for (int i = 0; i < ACTS; i++) {

@@ -27,7 +27,7 @@ ok "Ctrl-Z does not stop it" $?
 
 paste() { tmux -L "$socket" set-buffer "$1" && tmux -L "$socket" paste-buffer -p; }
 paste "$(printf 'a\nQ\nQ')"
-wait_for "pasted text ignored" && wait_for "not aimed yet: slope, long"
+wait_for "pasted text ignored" && wait_for "aim now, then press a: slope, long"
 ok "pasted text does nothing by itself" $?
 sleep 0.6
 keys n

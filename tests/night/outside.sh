@@ -118,7 +118,7 @@ rehearse --from U2-1923s
 wait_for "overdue: call the ferry"
 ok "a reminder comes up in its time" $?
 keys Z
-wait_for "put off 10 min: call the ferry" && wait_for "not aimed yet"
+wait_for "put off 10 min: call the ferry" && wait_for "aim now, then press a"
 ok "one key puts it off" $?
 keys y
 wait_for "clock errors not noted"

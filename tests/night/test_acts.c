@@ -55,7 +55,7 @@ static void an_act_is_about_something(void **state)
         ACT_AIM,   ACT_POINT,  ACT_SEEN,    ACT_SNOOZE,   ACT_TARGET,  ACT_CORRECTION,
         ACT_RIG,   ACT_FRAME,  ACT_BATTERY, ACT_CARD,     ACT_HEATER,  ACT_CAMERA_CLOCK,
         ACT_ALARM, ACT_MISSED, ACT_SETTING, ACT_PICTURES, ACT_STOPPED, ACT_PICTURE_CLOCK,
-        ACT_SPOTTED, ACT_PLACE};
+        ACT_SPOTTED, ACT_PLACE, ACT_FLIP};
     static const enum act_kind with_text[] = {ACT_CHECK, ACT_SITE,  ACT_RIG,   ACT_NOTE,
                                               ACT_LATER, ACT_ITEM,  ACT_SETUP, ACT_BEGIN,
                                               ACT_PAST,  ACT_MISSED};

@@ -70,7 +70,7 @@ struct person {
     struct exposure dial[RIGS], before[RIGS]; /* what it was until `set_utc` */
     double set_utc[RIGS];
     struct exposure asked[RIGS]; /* last told, and not done yet */
-    bool is_asked[RIGS], flipped[RIGS];
+    bool is_asked[RIGS];
 };
 
 /* A rig's largest error, and what it may be at most then: what the plan has, and what a delay costs. */
@@ -163,7 +163,8 @@ static void do_job(struct person *person, const struct job *job, double utc, str
         person->is_asked[rig] = false;
         return;
     case JOB_FLIP:
-        person->flipped[rig] = true;
+        other.kind = ACT_FLIP;
+        act(other, utc);
         break;
     case JOB_BATTERY:
     case JOB_CARD:
@@ -189,8 +190,6 @@ static void do_job(struct person *person, const struct job *job, double utc, str
 /* Nothing to do any more: it was done, and the screen goes on telling it for a while. */
 static bool is_done(const struct person *person, const struct job *job)
 {
-    if (job->kind == JOB_FLIP)
-        return person->flipped[job->rig];
     return job->kind == JOB_SETTING && person->has[job->rig] &&
            exposure_same_dial(&person->dial[job->rig], job->set);
 }
@@ -374,7 +373,7 @@ static void judge(const struct person *person, struct lived *lived)
                          moment.utc < shot_to;
         lived->missed += kit->card_known && kit->card.full_utc <= moment.utc &&
                          kit->card.full_utc > before && moment.utc < shot_to;
-        lived->missed += night->framing[i].flips && !person->flipped[i] &&
+        lived->missed += night->framing[i].flips && isnan(night->rig[i].flipped_utc) &&
                          night->framing[i].flip.latest_utc <= moment.utc &&
                          night->framing[i].flip.latest_utc > before;
     }

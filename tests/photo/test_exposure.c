@@ -400,7 +400,7 @@ static void blur_is_spent_before_noise(void **state)
     assert_int_equal(iso_label(deep.iso), 10000);
     assert_true(deep.blur_px <= 1);
     assert_int_equal(deep.limited_by, LIMITED_BLUR);
-    assert_string_equal(limit_words(&rig, &deep, 0, limit), "ISO 10000: shutter capped by blur");
+    assert_string_equal(limit_words(&rig, &deep, 0, limit), "ISO 10000: longer would blur");
 
     light_set_danjon(&model, 4);
     struct exposure bright = choose(&rig, 1);

@@ -83,12 +83,12 @@ static void hands_tell_the_most_urgent(void **state)
     scene_tick_before(utc);
     scene_at(utc);
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("not aimed yet: wide, long");
+    expect("aim now, then press a: wide, long");
     assert_int_equal(role_of("not aimed"), ROLE_DUE);
     scene_aim_wide(utc);
     scene_at(utc);
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("not aimed yet: long");
+    expect("aim now, then press a: long");
     scene_aim(utc);
     scene_at(utc);
     scene_draw(80, 24, GLYPHS_UTF8);
@@ -459,9 +459,9 @@ static void a_correction_is_not_cut(void **state)
     scene_at(scene_utc("U1+5m"));
     scene.moment.rig[1].exposure.limited_by = LIMITED_BLUR;
     scene_draw(80, 24, GLYPHS_UTF8);
-    expect("shutter capped by blur, -1.7");
+    expect("longer would blur, -1.7");
     scene_draw(120, 40, GLYPHS_UTF8);
-    expect("shutter capped by blur, -1.7");
+    expect("longer would blur, -1.7");
 }
 
 /* The camera brackets by itself: what to dial stands on every screen that has room for a rig. */

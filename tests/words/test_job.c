@@ -159,6 +159,8 @@ static void a_round_names_all_its_rigs(void **state)
 
 static void the_most_pressing_is_said_first(void **state)
 {
+    char item[JOB_WORDS];
+
     (void)state;
     no_jobs();
     expect("nothing left to do", "", false);
@@ -190,7 +192,12 @@ static void the_most_pressing_is_said_first(void **state)
     no_jobs();
     add(JOB_FIRST_AIM, JOB_UNAIMED, WIDE, -60);
     add(JOB_FIRST_AIM, JOB_UNAIMED, LONG, -60);
-    expect("not aimed yet: wide, long", "", false);
+    expect("aim now, then press a: wide, long", "", false);
+    /* Frames are lost by the minute: what is overdue on the list stands second. */
+    moment.check_overdue = 1;
+    add(JOB_ITEM, JOB_OVERDUE, -1, -600);
+    (void)snprintf(item, sizeof item, "1 overdue: %s", night->setup.checklist.item[0].text);
+    expect("aim now, then press a: wide, long", item, true);
 }
 
 /* A flip is told once, with what it runs to. */
