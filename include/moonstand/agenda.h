@@ -4,6 +4,7 @@
 
 #include <moonstand/rig.h>
 
+struct exposure;
 struct night;
 
 enum { AGENDA = 256 };
@@ -28,6 +29,9 @@ struct agenda {
  * the glass that the checklist or the air asks for; without a round it has none of its own. Call
  * night_follow first. */
 void agenda_make(const struct night *night, double utc, struct agenda *agenda);
+/* What a round sets a rig to; null: nothing. */
+const struct exposure *round_setting(const struct night *night, const struct agenda_round *round,
+                                     int rig);
 /* How many rounds begin in (from, to]. */
 int agenda_count(const struct agenda *agenda, double from, double to);
 

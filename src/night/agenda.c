@@ -318,6 +318,14 @@ const struct agenda_round *agenda_next(const struct agenda *agenda, enum job_kin
     return NULL;
 }
 
+const struct exposure *round_setting(const struct night *night, const struct agenda_round *round,
+                                     int rig)
+{
+    bool sets = round->jobs[rig] & 1U << JOB_SETTING;
+
+    return sets ? &night->rounds.round[round->setting].exposure[rig] : NULL;
+}
+
 int agenda_count(const struct agenda *agenda, double from, double to)
 {
     int count = 0;

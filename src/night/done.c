@@ -57,15 +57,15 @@ static double last_done_utc(const struct night *night)
 static int done_at(const struct night *night, const struct moment *moment,
                    const struct agenda_round *round, int rig, struct act *acts)
 {
+    const struct exposure *set = round_setting(night, round, rig);
     const struct job *aim = hands_job(&moment->hands, JOB_AIM, rig);
     /* One that presses but is of the next round is left to that. */
     bool aims = round->jobs[rig] & 1U << JOB_AIM || (aim && aim->state <= JOB_PRESSING && aim->utc <= moment->utc);
     struct act plain = {.utc = moment->utc, .boot_s = NAN, .rig = rig};
     int count = 0;
 
-    if (round->setting >= 0 && round->jobs[rig] & 1U << JOB_SETTING)
-        acts[count++] =
-            setting_act(&night->rounds.round[round->setting].exposure[rig], rig, moment->utc);
+    if (set)
+        acts[count++] = setting_act(set, rig, moment->utc);
     if (aims && isfinite(advised_place(&moment->rig[rig]).x))
         acts[count++] = advised_aim(&moment->rig[rig], rig);
     if (round->jobs[rig] & 1U << JOB_FLIP) {

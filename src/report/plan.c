@@ -170,9 +170,9 @@ static void put_job(struct node jobs, const struct night *night, const struct ag
             put_number(job, "person", round->second[rig] ? 2 : 1, 0);
         if (kind != JOB_SETTING)
             continue;
-        const struct exposure *exposure = &night->rounds.round[round->setting].exposure[rig];
-        put_shutter_iso(job, exposure);
-        put_number(job, "bracket_frames", exposure->bracket_frames, 0);
+        const struct exposure *set = round_setting(night, round, rig);
+        put_shutter_iso(job, set);
+        put_number(job, "bracket_frames", set->bracket_frames, 0);
     }
 }
 

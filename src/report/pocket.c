@@ -192,10 +192,12 @@ static int print_round(FILE *out, const struct night *night, const struct table 
 {
     char cells[RIGS][CELL] = {""}, clock[TEXT_INSTANT], also[ROUND_WORDS];
 
-    for (int i = 0; i < table->rigs; i++)
-        if (round->jobs[table->rig[i]] & 1U << JOB_SETTING)
-            (void)cell_words(&night->rounds.round[round->setting].exposure[table->rig[i]],
-                             cells[i]);
+    for (int i = 0; i < table->rigs; i++) {
+        const struct exposure *set = round_setting(night, round, table->rig[i]);
+
+        if (set)
+            (void)cell_words(set, cells[i]);
+    }
     return print_row(out, table, clock_minute(clock, reader_local(night), round->utc), cells,
                      round_jobs_words(night, round, also));
 }

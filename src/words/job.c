@@ -141,62 +141,36 @@ static void say_briefly(const struct exposure *set, const struct exposure *now, 
         text_add(out, size, "", " (%d frames)", set->bracket_frames);
 }
 
-/* By how many thirds of a stop all rigs of a walk are made brighter, if it is all of them and as much; else 0. */
-static int thirds_of_all(const struct subject *about, int walk)
-{
-    const struct hands *hands = &about->moment->hands;
-    const struct rounds *rounds = &about->night->rounds;
-    int thirds = 0, rigs = 0;
-
-    for (int i = walk; i < hands->count; i++) {
-        const struct job *job = &hands->job[i];
-
-        if (job->walk != walk || job->kind != JOB_SETTING)
-            continue;
-        const struct exposure *now = rounds_now(rounds, job->rig, job->utc - 1);
-        if (!now)
-            return 0;
-        int by = exposure_thirds(job->set) - exposure_thirds(now);
-        if (rigs++ > 0 && by != thirds)
-            return 0;
-        thirds = by;
-    }
-    for (int rig = 0; rig < about->night->setup.rig_count; rig++)
-        rigs -= rounds->begins[rig].known;
-    return rigs == 0 ? thirds : 0;
-}
-
 /* The settings of several rigs: "all 1 stop brighter: wide 1/60, long 1/125 ISO 400"; `brief`: "all 1
  * stop brighter", "set wide, long". */
-static void append_round(const struct subject *about, int walk, bool brief, char out[JOB_WORDS])
+static void say_settings(const struct subject *about, int walk, bool brief, char out[JOB_WORDS])
 {
     const struct hands *hands = &about->moment->hands;
-    int thirds = thirds_of_all(about, walk);
-    char lead[CHANGE_WORDS + 8] = "set ", words[CHANGE_WORDS];
-    bool alike = thirds != 0, first = true;
+    int thirds[RIGS] = {0};
 
-    if (alike)
-        (void)snprintf(lead, sizeof lead, "all %s%s", change_words(thirds / 3.0, words),
-                       brief ? "" : ": ");
-    if (alike && brief) {
-        text_add(out, JOB_WORDS, "", "%s", lead);
-        return;
-    }
     for (int i = walk; i < hands->count; i++) {
         const struct job *job = &hands->job[i];
-        char setting[32], rig[CHANGE_WORDS + RIG_NAME + 48];
+
+        if (job->walk == walk && job->kind == JOB_SETTING)
+            thirds[job->rig] = thirds_by(about->night, job->rig, job->set, job->utc);
+    }
+    bool alike = *alike_words(about->night, thirds, out) != '\0';
+    const char *between = alike ? ": " : "", *verb = alike ? "" : "set ";
+    for (int i = walk; i < hands->count && !(alike && brief); i++) {
+        const struct job *job = &hands->job[i];
+        char setting[32] = "";
 
         if (job->walk != walk || job->kind != JOB_SETTING)
             continue;
-        say_briefly(
-            job->set,
-            rounds_now(&about->night->rounds, job->rig, fmin(about->moment->utc, job->utc - 1)),
-            setting, sizeof setting);
-        (void)snprintf(rig, sizeof rig, "%s%s%s%s", first ? lead : "",
-                       about->night->rig[job->rig].rig.name, brief ? "" : " ",
-                       brief ? "" : setting);
-        text_add(out, JOB_WORDS, ", ", "%s", rig);
-        first = false;
+        if (!brief)
+            say_briefly(
+                job->set,
+                rounds_now(&about->night->rounds, job->rig, fmin(about->moment->utc, job->utc - 1)),
+                setting, sizeof setting);
+        text_add(out, JOB_WORDS, between, "%s%s%s%s", verb, about->night->rig[job->rig].rig.name,
+                 brief ? "" : " ", setting);
+        between = ", ";
+        verb = "";
     }
 }
 
@@ -212,7 +186,7 @@ char *walk_words(const struct subject *about, const struct job *first, bool brie
 
     out[0] = '\0';
     if (round)
-        append_round(about, walk, brief, out);
+        say_settings(about, walk, brief, out);
     for (int i = walk; i < hands->count; i++) {
         char words[JOB_WORDS];
 

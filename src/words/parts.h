@@ -40,9 +40,13 @@ char *stops_words(double stops, char out[STOPS_WORDS]);
 enum { SHOT_WORDS = 32 };
 char *shot_words(const struct shot *shot, char out[SHOT_WORDS]);
 
-/* "2 stops brighter": how much a setting differs from the one before. */
-enum { CHANGE_WORDS = 32 };
-char *change_words(double stops, char out[CHANGE_WORDS]);
+/* By how many thirds of a stop a setting made at `utc` is brighter than the one before it; 0: there
+ * was none. */
+int thirds_by(const struct night *night, int rig, const struct exposure *set, double utc);
+/* "all 2 stops brighter", if every rig that a hand sets is made brighter by as many thirds; else
+ * empty. */
+enum { ALIKE_WORDS = 40 };
+char *alike_words(const struct night *night, const int thirds[RIGS], char out[ALIKE_WORDS]);
 
 /* What a round says that takes the look along. */
 #define GLANCE "look at the glass"

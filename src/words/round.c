@@ -8,6 +8,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 
 /* "1/60 s ISO 400", "1/20 s ISO 400 (middle of 5, 2 stops apart)". */
 static void append_setting(const struct rig *rig, const struct exposure *exposure,
@@ -32,61 +33,62 @@ char *begin_words(const struct night *night, char out[ROUND_WORDS])
     return out;
 }
 
-char *change_words(double stops, char out[CHANGE_WORDS])
+int thirds_by(const struct night *night, int rig, const struct exposure *set, double utc)
 {
-    double size = round(10 * fabs(stops)) / 10;
+    const struct exposure *before = rounds_now(&night->rounds, rig, utc - 1);
 
-    (void)snprintf(out, CHANGE_WORDS, "%g stop%s %s", size, size == 1 ? "" : "s",
-                   stops > 0 ? "brighter" : "darker");
-    return out;
+    return before ? exposure_thirds(set) - exposure_thirds(before) : 0;
 }
 
-/* By how many thirds a round makes a rig brighter. */
-static int thirds_by(const struct night *night, int setting, int rig)
+char *alike_words(const struct night *night, const int thirds[RIGS], char out[ALIKE_WORDS])
 {
-    const struct rounds *rounds = &night->rounds;
-    const struct exposure *before = rounds_now(rounds, rig, rounds->round[setting].utc - 1);
+    int by = 0, rigs = 0;
 
-    return before ? exposure_thirds(&rounds->round[setting].exposure[rig]) - exposure_thirds(before)
-                  : 0;
-}
-
-/* All rigs that a hand sets are set at this round, and all by as much. */
-static bool all_alike(const struct night *night, int setting)
-{
-    int first = -1, rigs = 0;
-
+    *out = '\0';
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
         if (!night->rounds.begins[rig].known)
             continue;
-        if (!night->rounds.round[setting].touched[rig])
-            return false;
-        if (thirds_by(night, setting, rig) == 0 ||
-            (first >= 0 && thirds_by(night, setting, rig) != thirds_by(night, setting, first)))
-            return false;
-        first = rig;
-        rigs++;
+        if (thirds[rig] == 0 || (rigs++ > 0 && thirds[rig] != by))
+            return out;
+        by = thirds[rig];
     }
-    return rigs > 1;
+    double stops = round(10 * abs(by) / 3.0) / 10;
+    if (rigs > 1)
+        (void)snprintf(out, ALIKE_WORDS, "all %g stop%s %s", stops, stops == 1 ? "" : "s",
+                       by > 0 ? "brighter" : "darker");
+    return out;
+}
+
+static char *round_alike(const struct night *night, const struct agenda_round *round,
+                         char out[ALIKE_WORDS])
+{
+    int thirds[RIGS] = {0};
+
+    for (int rig = 0; rig < night->setup.rig_count; rig++)
+        if (round_setting(night, round, rig))
+            thirds[rig] = thirds_by(night, rig, round_setting(night, round, rig), round->utc);
+    return alike_words(night, thirds, out);
 }
 
 /* What one person sets in a round. */
 static void append_settings(const struct night *night, const struct agenda_round *round,
                             bool second, char out[ROUND_WORDS])
 {
-    bool alike = round->setting >= 0 && all_alike(night, round->setting), first = true;
-    const char *before = alike && !second ? ": " : "; ";
-    char stops[CHANGE_WORDS];
+    char alike[ALIKE_WORDS] = "";
+    const char *between = "; ";
 
+    if (!second)
+        (void)round_alike(night, round, alike);
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
-        if (!(round->jobs[rig] & 1U << JOB_SETTING) || round->second[rig] != second)
+        if (!round_setting(night, round, rig) || round->second[rig] != second)
             continue;
-        if (first && alike && !second)
-            text_add(out, ROUND_WORDS, "; ", "all %s",
-                     change_words(thirds_by(night, round->setting, rig) / 3.0, stops));
-        append_setting(&night->rig[rig].rig, &night->rounds.round[round->setting].exposure[rig],
-                       first ? before : ", ", out);
-        first = false;
+        if (*alike) {
+            text_add(out, ROUND_WORDS, between, "%s", alike);
+            between = ": ";
+            *alike = '\0';
+        }
+        append_setting(&night->rig[rig].rig, round_setting(night, round, rig), between, out);
+        between = ", ";
     }
 }
 
@@ -146,20 +148,11 @@ char *round_words(const struct night *night, const struct agenda_round *round,
 char *round_brief(const struct night *night, const struct agenda_round *round,
                   char out[ROUND_WORDS])
 {
-    bool alike = round->setting >= 0 && all_alike(night, round->setting), first = true;
-    char stops[CHANGE_WORDS];
+    bool alike = *round_alike(night, round, out) != '\0';
 
-    out[0] = '\0';
-    for (int rig = 0; rig < night->setup.rig_count; rig++) {
-        if (!(round->jobs[rig] & 1U << JOB_SETTING))
-            continue;
-        if (alike && first)
-            text_add(out, ROUND_WORDS, "", "all %s",
-                     change_words(thirds_by(night, round->setting, rig) / 3.0, stops));
-        else if (!alike)
-            text_add(out, ROUND_WORDS, ", ", "%s%s", first ? "set " : "", night->rig[rig].rig.name);
-        first = false;
-    }
+    for (int rig = 0; rig < night->setup.rig_count && !alike; rig++)
+        if (round_setting(night, round, rig))
+            text_add(out, ROUND_WORDS, ", ", "%s%s", *out ? "" : "set ", night->rig[rig].rig.name);
     append_jobs(night, round, verbs_brief, false, out);
     append_jobs(night, round, verbs_brief, true, out);
     return out;
