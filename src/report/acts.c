@@ -42,44 +42,56 @@ static bool is_recorded(const struct night *night, double utc)
     return utc <= recorded_until(night);
 }
 
+const struct act *setting_before(const struct night *night, const struct act *act, int rig)
+{
+    while (act > night->acts) {
+        act--;
+        if (act->kind == ACT_SETTING && act->rig == rig && !act->undone)
+            return act;
+    }
+    return NULL;
+}
+
 const struct act *setting_at(const struct night *night, int rig, double utc)
 {
-    const struct act *found = NULL;
+    const struct act *setting = night->acts + night->act_count;
 
     if (!is_recorded(night, utc))
         return NULL;
-    for (size_t i = 0; i < night->act_count; i++) {
-        const struct act *act = &night->acts[i];
-
-        if (act->kind == ACT_SETTING && act->rig == rig && act->utc <= utc && !act->undone)
-            found = act;
-    }
-    return found;
+    do
+        setting = setting_before(night, setting, rig);
+    while (setting && setting->utc > utc);
+    return setting;
 }
 
 bool is_dialled(const struct night *night, const struct act *setting)
 {
-    for (const struct act *act = setting; act-- > night->acts;)
-        if (act->kind == ACT_SETTING && act->rig == setting->rig && !act->undone)
-            return act->value[0] != setting->value[0] || act->value[1] != setting->value[1] ||
-                   act->value[3] != setting->value[3];
-    return true;
+    const struct act *before = setting_before(night, setting, setting->rig);
+
+    return !before || before->value[0] != setting->value[0] ||
+           before->value[1] != setting->value[1] || before->value[3] != setting->value[3];
 }
 
-void put_circumstances(struct node object, const struct circumstances *circumstances)
+void put_circumstances(struct node object, const struct night *night, double utc)
 {
-    put_text(object, "phase", phase_name(circumstances->phase));
-    put_number(object, "umbral_magnitude", circumstances->umbral_magnitude, 5);
-    put_number(object, "penumbral_magnitude", circumstances->penumbral_magnitude, 5);
-    put_deg(object, "moon_altitude_deg", circumstances->moon_altitude_rad);
+    struct circumstances at;
+
+    circumstances_at(night, utc, &at);
+    put_text(object, "phase", phase_name(at.phase));
+    put_number(object, "umbral_magnitude", at.umbral_magnitude, 5);
+    put_number(object, "penumbral_magnitude", at.penumbral_magnitude, 5);
+    put_deg(object, "moon_altitude_deg", at.moon_altitude_rad);
 }
 
-void csv_circumstances(struct csv *csv, const struct circumstances *circumstances)
+void csv_circumstances(struct csv *csv, const struct night *night, double utc)
 {
-    csv_text(csv, phase_name(circumstances->phase));
-    csv_number(csv, circumstances->umbral_magnitude, 5);
-    csv_number(csv, circumstances->penumbral_magnitude, 5);
-    csv_number(csv, deg_from_rad(circumstances->moon_altitude_rad), 3);
+    struct circumstances at;
+
+    circumstances_at(night, utc, &at);
+    csv_text(csv, phase_name(at.phase));
+    csv_number(csv, at.umbral_magnitude, 5);
+    csv_number(csv, at.penumbral_magnitude, 5);
+    csv_number(csv, deg_from_rad(at.moon_altitude_rad), 3);
 }
 
 void put_act_values(struct node object, const struct act *act)

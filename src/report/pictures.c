@@ -12,7 +12,6 @@
 struct answer {
     double utc;
     const char *clock;
-    struct circumstances at;
     const struct act *advised; /* null: not known */
     char shutter[SHUTTER_LABEL];
     double iso;
@@ -63,7 +62,6 @@ static void answer_make(const struct night *night, const struct proof *proofs,
 {
     *answer = (struct answer){.iso = NAN, .setting = ""};
     answer->utc = utc_of(night, picture, &answer->clock);
-    circumstances_at(night, answer->utc, &answer->at);
     answer->advised = picture->rig >= 0 ? setting_at(night, picture->rig, answer->utc) : NULL;
     if (isfinite(picture->shutter_s) && isfinite(picture->iso)) {
         (void)shutter_label(shutter_index(picture->shutter_s), answer->shutter);
@@ -112,7 +110,7 @@ int report_pictures_csv(FILE *out, const struct night *night, const struct pictu
         csv_text(&csv, rig ? rig : "");
         csv_instant(&csv, answer.utc);
         csv_text(&csv, answer.clock);
-        csv_circumstances(&csv, &answer.at);
+        csv_circumstances(&csv, night, answer.utc);
         csv_text(&csv, answer.shutter);
         csv_number(&csv, answer.iso, 0);
         csv_text(&csv, answer.advised ? target_name((enum target)answer.advised->value[2]) : "");
@@ -159,7 +157,7 @@ int report_pictures_json(FILE *out, const struct night *night, const struct pict
         put_text(object, "rig", rig_name(night, picture));
         put_instant(object, "utc", answer.utc);
         put_text(object, "clock", answer.clock);
-        put_circumstances(object, &answer.at);
+        put_circumstances(object, night, answer.utc);
         put_text(object, "shutter", text_or_null(answer.shutter));
         put_number(object, "iso", answer.iso, 0);
         if (answer.advised)

@@ -36,8 +36,7 @@ int document_write_line(struct document *document, FILE *out);
  * text, is left out. */
 struct node put_object(struct node parent, const char *key);
 struct node put_array(struct node parent, const char *key);
-void put_number(struct node parent, const char *key, double value,
-                int decimals);
+void put_number(struct node parent, const char *key, double value, int decimals);
 void put_deg(struct node parent, const char *key, double rad);
 void put_text(struct node parent, const char *key, const char *text);
 /* A member that is there and holds nothing. */
@@ -61,17 +60,12 @@ void put_bracket(struct node object, const struct exposure *exposure);
 
 /* ---- batteries, cards, air (kit_out.c) ---- */
 
-void put_power(struct node object, const struct night *night,
-               const struct rig_power *power);
+void put_power(struct node object, const struct night *night, const struct rig_power *power);
 /* `known`: size or free space of the card are; else only the frames. */
-void put_card(struct node object, const struct card_budget *card, bool known,
-              double change_utc);
-void put_forecast(struct node object, const struct forecast_row *row,
-                  double age_s, bool old);
-void put_moment_kit(struct node object, const struct night *night,
-                    const struct moment *moment);
-void put_moment_air(struct node object, const struct night *night,
-                    const struct moment *moment);
+void put_card(struct node object, const struct card_budget *card, bool known, double change_utc);
+void put_forecast(struct node object, const struct forecast_row *row, double age_s, bool old);
+void put_moment_kit(struct node object, const struct night *night, const struct moment *moment);
+void put_moment_air(struct node object, const struct night *night, const struct moment *moment);
 /* Lines of a rig's paragraph. */
 void print_power(FILE *out, const struct subject *about, int rig, const struct rig_power *power);
 void print_moment_kit(FILE *out, const struct subject *about, int rig);
@@ -139,18 +133,20 @@ const struct act *setting_at(const struct night *night, int rig, double utc);
 /* Whether a setting, one of the night's, is another on the dial than the one before it: not only for another
  * target. */
 bool is_dialled(const struct night *night, const struct act *setting);
-
+/* The last setting of a rig before an act, one of the night's; null: none. */
+const struct act *setting_before(const struct night *night, const struct act *act, int rig);
 /* Who confirmed that a rig was set as advised, at the index `dialled` of an act's own; null: memory is out. Only
  * those of settings are filled in. `pictures` may be null. */
 struct proof *proofs_make(const struct night *night, const struct pictures *pictures);
 /* Whether anybody did. */
 bool is_confirmed(const struct proof *proof);
+/* Of a setting, one of the night's. */
+struct proof *proof_of(struct proof *proofs, const struct night *night, const struct act *setting);
 
 /* As members phase, umbral_magnitude, penumbral_magnitude, moon_altitude_deg; as four fields. */
-void put_circumstances(struct node object,
-                       const struct circumstances *circumstances);
+void put_circumstances(struct node object, const struct night *night, double utc);
 #define CSV_CIRCUMSTANCES "phase,umbral_magnitude,penumbral_magnitude,moon_altitude_deg"
-void csv_circumstances(struct csv *csv, const struct circumstances *circumstances);
+void csv_circumstances(struct csv *csv, const struct night *night, double utc);
 /* The values of an act as members under their names: instants and settings in words. */
 void put_act_values(struct node object, const struct act *act);
 
@@ -180,8 +176,7 @@ int print_pocket(FILE *out, const struct night *night);
 /* Members held, late, altitude_deg, azimuth_deg, roll_deg, enters, leaves (both at, x, y). */
 void put_pose(struct node object, const struct pose *pose, bool held);
 /* Members composition, re_aims and mount of a rig; a mount's drift is that of `utc`. */
-void put_framing(struct node object, const struct night *night, int rig,
-                 double utc);
+void put_framing(struct node object, const struct night *night, int rig, double utc);
 
 /* ---- what a rig shoots (plan.c) ---- */
 

@@ -5,22 +5,21 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
+
+struct proof *proof_of(struct proof *proofs, const struct night *night, const struct act *setting)
+{
+    return &proofs[proofs[setting - night->acts].dialled];
+}
 
 /* What goes on for another target is confirmed together with what was dialled for the first. */
 static void find_dialled(struct proof *proofs, const struct night *night)
 {
-    size_t last[RIGS] = {0};
-
     for (size_t i = 0; i < night->act_count; i++) {
         const struct act *act = &night->acts[i];
 
         proofs[i].dialled = i;
-        if (act->kind != ACT_SETTING || act->undone)
-            continue;
-        if (is_dialled(night, act))
-            last[act->rig] = i;
-        proofs[i].dialled = last[act->rig];
+        if (act->kind == ACT_SETTING && !act->undone && !is_dialled(night, act))
+            proofs[i].dialled = proofs[setting_before(night, act, act->rig) - night->acts].dialled;
     }
 }
 
@@ -36,7 +35,7 @@ static void hear_picture(struct proof *proofs, const struct night *night,
 
     if (!setting)
         return;
-    struct proof *proof = &proofs[proofs[setting - night->acts].dialled];
+    struct proof *proof = proof_of(proofs, night, setting);
     int longer = shutter_index(picture->shutter_s) - (int)setting->value[0];
     int more_iso = iso_index(picture->iso) - (int)setting->value[1];
     double tolerance = 3 * night->rig[picture->rig].rig.tolerance_stops;
@@ -53,21 +52,17 @@ static void hear_picture(struct proof *proofs, const struct night *night,
  * made in a round come before it. */
 static void hear_user(struct proof *proofs, const struct night *night)
 {
-    size_t setting[RIGS]; /* in force: the act after it */
-
-    memset(setting, 0, sizeof setting);
     for (size_t i = 0; i < night->act_count; i++) {
         const struct act *act = &night->acts[i];
 
         if (act->undone)
             continue;
-        if (act->kind == ACT_SETTING)
-            setting[act->rig] = proofs[i].dialled + 1;
-        else if (act->kind == ACT_FRAME && setting[act->rig] > 0)
-            proofs[setting[act->rig] - 1].by_user = true;
-        else if (act->kind == ACT_ROUND)
-            for (size_t k = 1; k <= i && (double)k <= act->value[1]; k++)
-                proofs[proofs[i - k].dialled].by_user |= night->acts[i - k].kind == ACT_SETTING;
+        const struct act *setting =
+            act->kind == ACT_FRAME ? setting_before(night, act, act->rig) : NULL;
+        if (setting)
+            proof_of(proofs, night, setting)->by_user = true;
+        for (size_t k = 1; act->kind == ACT_ROUND && k <= i && (double)k <= act->value[1]; k++)
+            proof_of(proofs, night, act - k)->by_user |= night->acts[i - k].kind == ACT_SETTING;
     }
 }
 

@@ -40,11 +40,6 @@ struct record {
     struct proof *proof;
 };
 
-static const struct proof *proof_of(const struct record *record, const struct act *act)
-{
-    return &record->proof[record->proof[act - record->night->acts].dialled];
-}
-
 static bool is_setting_in(const struct act *act, int rig, struct span span)
 {
     return act->kind == ACT_SETTING && act->rig == rig && act->utc > span.from &&
@@ -76,7 +71,7 @@ static void put_setting(struct node settings, const struct record *record, const
 
     put_instant(object, "at", act->utc);
     put_act_values(object, act);
-    put_proof(object, proof_of(record, act));
+    put_proof(object, proof_of(record->proof, record->night, act));
 }
 
 /* What a rig was set to when the stage began, and every change in it. */
@@ -115,42 +110,29 @@ static void put_stages(struct node array, const struct record *record)
     }
 }
 
-/* What every rig is set to, followed act by act; null: nothing known yet. */
-struct in_force {
-    const struct act *setting[RIGS];
-};
-
-static void follow_setting(struct in_force *in_force, const struct act *act)
-{
-    if (act->kind == ACT_SETTING && !act->undone)
-        in_force->setting[act->rig] = act;
-}
-
 /* What every rig was set to when a note was taken. */
-static void put_settings_at(struct node object, const struct night *night,
-                            const struct in_force *in_force)
+static void put_settings_at(struct node object, const struct night *night, const struct act *note)
 {
     struct node rigs = put_array(object, "rigs");
 
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
-        if (!in_force->setting[rig])
+        const struct act *setting = setting_before(night, note, rig);
+
+        if (!setting)
             continue;
         struct node entry = put_object(rigs, NULL);
         put_text(entry, "name", night->rig[rig].rig.name);
-        put_act_values(entry, in_force->setting[rig]);
+        put_act_values(entry, setting);
     }
 }
 
-static void put_act(struct node object, const struct record *record, const struct act *act,
-                    const struct in_force *in_force)
+static void put_act(struct node object, const struct record *record, const struct act *act)
 {
     const struct night *night = record->night;
     const struct act_form *form = act_form(act->kind);
-    struct circumstances at;
     char what[WHAT_BYTES];
 
     act_words(night, act, NULL, what, sizeof what);
-    circumstances_at(night, act->utc, &at);
     put_number(object, "seq", (double)act->seq, 0);
     put_instant(object, "utc", act->utc);
     put_text(object, "kind", form->name);
@@ -162,11 +144,11 @@ static void put_act(struct node object, const struct record *record, const struc
     put_act_values(object, act);
     put_text(object, "what", what);
     put_flag(object, "undone", act->undone);
-    put_circumstances(object, &at);
+    put_circumstances(object, night, act->utc);
     if (act->kind == ACT_NOTE)
-        put_settings_at(object, night, in_force);
+        put_settings_at(object, night, act);
     if (act->kind == ACT_SETTING)
-        put_proof(object, proof_of(record, act));
+        put_proof(object, proof_of(record->proof, night, act));
 }
 
 /* The cameras whose clock is known. */
@@ -184,7 +166,6 @@ static void put_camera_clocks(struct node array, const struct night *night)
 int report_session_json(FILE *out, const struct night *night, const struct pictures *pictures)
 {
     struct record record = {night, proofs_make(night, pictures)};
-    struct in_force in_force = {0};
     struct document document;
     struct nights_entry entry;
 
@@ -200,10 +181,8 @@ int report_session_json(FILE *out, const struct night *night, const struct pictu
     put_stages(put_array(root, "phases"), &record);
     put_camera_clocks(put_array(root, "camera_clocks"), night);
     struct node acts = put_array(root, "acts");
-    for (size_t i = 0; i < night->act_count; i++) {
-        follow_setting(&in_force, &night->acts[i]);
-        put_act(put_object(acts, NULL), &record, &night->acts[i], &in_force);
-    }
+    for (size_t i = 0; i < night->act_count; i++)
+        put_act(put_object(acts, NULL), &record, &night->acts[i]);
     free(record.proof);
     return document_write(&document, out);
 }
@@ -212,31 +191,29 @@ int report_session_json(FILE *out, const struct night *night, const struct pictu
 
 int report_session_csv(FILE *out, const struct night *night, const struct pictures *pictures)
 {
-    struct record record = {night, proofs_make(night, pictures)};
+    struct proof *proofs = proofs_make(night, pictures);
     struct csv csv = {.out = out};
 
-    if (!record.proof)
+    if (!proofs)
         return -1;
     fputs("seq,utc,kind,rig,what,undone," CSV_CIRCUMSTANCES ",confirmed\r\n", out);
     for (size_t i = 0; i < night->act_count; i++) {
         const struct act *act = &night->acts[i];
         const char *rig = act_rig_name(night, act);
-        struct circumstances at;
         char what[WHAT_BYTES];
 
         act_words(night, act, NULL, what, sizeof what);
-        circumstances_at(night, act->utc, &at);
         csv_number(&csv, (double)act->seq, 0);
         csv_instant(&csv, act->utc);
         csv_text(&csv, act_form(act->kind)->name);
         csv_text(&csv, rig ? rig : "");
         csv_text(&csv, what);
         csv_text(&csv, act->undone ? "yes" : "no");
-        csv_circumstances(&csv, &at);
-        csv_text(&csv, act->kind == ACT_SETTING ? proof_name(proof_of(&record, act)) : "");
+        csv_circumstances(&csv, night, act->utc);
+        csv_text(&csv, act->kind == ACT_SETTING ? proof_name(proof_of(proofs, night, act)) : "");
         csv_end(&csv);
     }
-    free(record.proof);
+    free(proofs);
     return text_done(out);
 }
 
@@ -248,7 +225,7 @@ static void print_settings(FILE *out, const struct record *record, int rig, stru
     const struct night *night = record->night;
     char text[SENTENCE];
     const struct act *first = setting_at(night, rig, span.from), *last = NULL;
-    int changes = 0, confirmed = first && is_confirmed(proof_of(record, first));
+    int changes = 0, confirmed = first && is_confirmed(proof_of(record->proof, night, first));
 
     for (size_t i = 0; i < night->act_count; i++)
         if (is_setting_in(&night->acts[i], rig, span) &&
@@ -258,7 +235,7 @@ static void print_settings(FILE *out, const struct record *record, int rig, stru
                 changes++;
             else
                 first = last;
-            confirmed += is_confirmed(proof_of(record, last));
+            confirmed += is_confirmed(proof_of(record->proof, night, last));
         }
     if (!first) {
         fprintf(out, " - |");
@@ -322,13 +299,13 @@ static void print_camera_clocks(FILE *out, const struct night *night)
     fputc('\n', out);
 }
 
-static void print_settings_at(FILE *out, const struct night *night, const struct in_force *in_force)
+static void print_settings_at(FILE *out, const struct night *night, const struct act *note)
 {
     char text[SETTING_WORDS];
     const char *before = "  ";
 
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
-        const struct act *setting = in_force->setting[rig];
+        const struct act *setting = setting_before(night, note, rig);
 
         if (!setting)
             continue;
@@ -349,8 +326,7 @@ static char *night_time(char out[TEXT_INSTANT], const struct night *night, doubl
     return format_time(out, utc, true, HOURS_24);
 }
 
-static void print_act(FILE *out, const struct record *record, const struct act *act,
-                      const struct in_force *in_force)
+static void print_act(FILE *out, const struct record *record, const struct act *act)
 {
     const struct night *night = record->night;
     struct circumstances at;
@@ -365,10 +341,10 @@ static void print_act(FILE *out, const struct record *record, const struct act *
     fprintf(out, " ");
     text_plain(out, what);
     if (act->kind == ACT_SETTING)
-        fprintf(out, " (%s)", proof_words(proof_of(record, act), confirmed));
+        fprintf(out, " (%s)", proof_words(proof_of(record->proof, night, act), confirmed));
     fprintf(out, "%s\n", act->undone ? " (undone)" : "");
     if (act->kind == ACT_NOTE)
-        print_settings_at(out, night, in_force);
+        print_settings_at(out, night, act);
 }
 
 /* The last gap is in no act: from the record's end to that of the eclipse. */
@@ -387,14 +363,12 @@ static bool print_end_gap(FILE *out, const struct night *night)
 static void print_section(FILE *out, const struct record *record, enum record_section section)
 {
     const struct night *night = record->night;
-    struct in_force in_force = {0};
     bool any = false;
 
     fprintf(out, "\n## %s\n\n", record_section_words(section));
     for (size_t i = 0; i < night->act_count; i++) {
-        follow_setting(&in_force, &night->acts[i]);
         if (record_section(night->acts[i].kind) == section) {
-            print_act(out, record, &night->acts[i], &in_force);
+            print_act(out, record, &night->acts[i]);
             any = true;
         }
     }
