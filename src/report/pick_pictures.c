@@ -9,12 +9,8 @@
 /* A frame further from a contact than this shows something else. */
 #define BESIDE_S 600.0
 
-/* What is picked. */
-struct ask {
-    double every_s; /* of a chain; 0: the contacts */
-};
-
-static int parse_ask(const char *what, struct ask *ask, struct fault *fault)
+/* By how much the instants of a chain are apart; 0: the contacts are asked for. */
+static int parse_every(const char *what, double *every_s, struct fault *fault)
 {
     static const struct {
         const char *unit;
@@ -23,7 +19,7 @@ static int parse_ask(const char *what, struct ask *ask, struct fault *fault)
     static const char chain[] = "chain=";
     char *unit;
 
-    *ask = (struct ask){0};
+    *every_s = 0;
     if (strcmp(what, "contacts") == 0)
         return 0;
     if (strncmp(what, chain, strlen(chain)) == 0) {
@@ -31,62 +27,54 @@ static int parse_ask(const char *what, struct ask *ask, struct fault *fault)
 
         for (size_t i = 0; i < sizeof units / sizeof *units; i++)
             if (strcmp(unit, units[i].unit) == 0)
-                ask->every_s = number * units[i].seconds;
-        if (ask->every_s >= 1 && ask->every_s <= 24 * 3600.0)
+                *every_s = number * units[i].seconds;
+        if (*every_s >= 1 && *every_s <= 24 * 3600.0)
             return 0;
     }
     return fault_set(fault, "--pick: found '%.60s'; expected contacts, or chain=20min (also s, h)",
                      what);
 }
 
-/* The picture of a rig that is nearest to an instant; null: none. */
-static struct picture *nearest(struct pictures *pictures, const struct night *night, int rig,
-                               double utc)
+/* Picks the picture of a rig that is nearest to an instant, if it is not further from it than that. */
+static void pick_nearest(struct pictures *pictures, int rig, double utc, double most_s,
+                         const char *why)
 {
     struct picture *best = NULL;
     double least = INFINITY;
 
     for (size_t i = 0; i < pictures->count; i++) {
         struct picture *picture = &pictures->item[i];
-        double off = fabs(picture_utc(night, picture) - utc);
+        double off = fabs(picture->utc - utc);
 
         if (picture->rig == rig && off < least) {
             best = picture;
             least = off;
         }
     }
-    return best;
+    if (best && least <= most_s)
+        best->picked = why;
 }
 
-/* One frame answers for one instant: of a chain, if it is nearer to it than half of an interval. */
-static void pick_rig(struct pictures *pictures, const struct night *night, int rig,
-                     const struct ask *ask)
+static void pick_contacts(struct pictures *pictures, const struct night *night, int rig)
+{
+    for (int i = 0; i < CONTACT_COUNT; i++)
+        pick_nearest(pictures, rig, night->contact_utc[i], BESIDE_S, contact_name((enum contact)i));
+}
+
+/* One frame answers for one instant, if it is nearer to it than half of an interval. */
+static void pick_chain(struct pictures *pictures, const struct night *night, int rig,
+                       double every_s)
 {
     double greatest = night->contact_utc[CONTACT_GREATEST], first = INFINITY, last = -INFINITY;
 
-    for (int i = 0; i < CONTACT_COUNT && ask->every_s == 0; i++) {
-        struct picture *found = isfinite(night->contact_utc[i])
-                                    ? nearest(pictures, night, rig, night->contact_utc[i])
-                                    : NULL;
-
-        if (found && fabs(picture_utc(night, found) - night->contact_utc[i]) <= BESIDE_S)
-            found->picked = contact_name((enum contact)i);
-    }
-    if (ask->every_s == 0)
-        return;
     for (size_t i = 0; i < pictures->count; i++)
-        if (pictures->item[i].rig == rig && isfinite(pictures->item[i].time)) {
-            first = fmin(first, picture_utc(night, &pictures->item[i]));
-            last = fmax(last, picture_utc(night, &pictures->item[i]));
+        if (pictures->item[i].rig == rig) {
+            first = fmin(first, pictures->item[i].utc);
+            last = fmax(last, pictures->item[i].utc);
         }
-    for (double n = ceil((first - greatest) / ask->every_s - 0.5);
-         greatest + n * ask->every_s <= last + ask->every_s / 2; n++) {
-        double utc = greatest + n * ask->every_s;
-        struct picture *found = nearest(pictures, night, rig, utc);
-
-        if (found && fabs(picture_utc(night, found) - utc) <= ask->every_s / 2)
-            found->picked = "chain";
-    }
+    for (double n = ceil((first - greatest) / every_s - 0.5);
+         greatest + n * every_s <= last + every_s / 2; n++)
+        pick_nearest(pictures, rig, greatest + n * every_s, every_s / 2, "chain");
 }
 
 static int by_time(const void *a, const void *b)
@@ -99,15 +87,19 @@ static int by_time(const void *a, const void *b)
 int pictures_pick(struct pictures *pictures, const struct night *night, const char *what,
                   struct fault *fault)
 {
-    struct ask ask;
+    double every_s;
     size_t kept = 0;
 
-    if (parse_ask(what, &ask, fault) != 0)
+    if (parse_every(what, &every_s, fault) != 0)
         return -1;
-    for (int rig = -1; rig < night->setup.rig_count; rig++)
-        pick_rig(pictures, night, rig, &ask);
-    for (size_t i = 0; i < pictures->count; i++) {
+    for (size_t i = 0; i < pictures->count; i++)
         pictures->item[i].utc = picture_utc(night, &pictures->item[i]);
+    for (int rig = -1; rig < night->setup.rig_count; rig++)
+        if (every_s > 0)
+            pick_chain(pictures, night, rig, every_s);
+        else
+            pick_contacts(pictures, night, rig);
+    for (size_t i = 0; i < pictures->count; i++) {
         if (pictures->item[i].picked)
             pictures->item[kept++] = pictures->item[i];
         else
