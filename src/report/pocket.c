@@ -18,32 +18,6 @@ enum { PAGE_LINES = 66, PAGE_COLUMNS = 79 };
 /* What stands in a cell of the table of rounds, at most. */
 enum { CELL = RIG_NAME };
 
-/* A part of the page before it is known how much room it leaves. */
-struct part {
-    FILE *out;
-    char *text;
-    size_t size;
-};
-
-static bool part_begin(struct part *part)
-{
-    *part = (struct part){0};
-    part->out = open_memstream(&part->text, &part->size);
-    return part->out != NULL;
-}
-
-/* Its lines; -1: memory is out. */
-static int part_end(struct part *part)
-{
-    int lines = 0;
-
-    if (fclose(part->out) != 0)
-        return -1;
-    for (const char *at = part->text; *at; at++)
-        lines += *at == '\n';
-    return lines;
-}
-
 /* ---- contacts ---- */
 
 static void print_head(FILE *out, const struct night *night)
@@ -294,29 +268,38 @@ static void print_cautions(FILE *out)
     text_entry(out, "CAUTIONS", "%s", text);
 }
 
+/* How many lines a text has. */
+static int lines_of(const char *text)
+{
+    int lines = 0;
+
+    for (; *text; text++)
+        lines += *text == '\n';
+    return lines;
+}
+
+/* The rounds come between head and tail, in the room that both leave on the page. */
 int print_pocket(FILE *out, const struct night *night)
 {
+    char *text = NULL;
+    size_t size = 0;
+    FILE *page = open_memstream(&text, &size);
     struct agenda agenda;
-    struct part head, tail;
-    int above, below = -1;
 
-    agenda_make(night, -INFINITY, &agenda);
-    if (!part_begin(&head))
+    if (!page)
         return -1;
-    print_head(head.out, night);
-    print_contacts(head.out, night);
-    above = part_end(&head);
-    if (part_begin(&tail)) {
-        print_aims(tail.out, night, &agenda);
-        print_cautions(tail.out);
-        below = part_end(&tail);
+    agenda_make(night, -INFINITY, &agenda);
+    print_head(page, night);
+    print_contacts(page, night);
+    long head = ftell(page);
+    print_aims(page, night, &agenda);
+    print_cautions(page);
+    int status = fclose(page) == 0 && head >= 0 ? 0 : -1;
+    if (status == 0) {
+        fprintf(out, "%.*s", (int)head, text);
+        print_rounds(out, night, &agenda, PAGE_LINES - lines_of(text));
+        fprintf(out, "%s\f", text + head);
     }
-    if (above >= 0 && below >= 0) {
-        fputs(head.text, out);
-        print_rounds(out, night, &agenda, PAGE_LINES - above - below);
-        fprintf(out, "%s\f", tail.text);
-    }
-    free(head.text);
-    free(tail.text);
-    return above >= 0 && below >= 0 ? 0 : -1;
+    free(text);
+    return status;
 }
