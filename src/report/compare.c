@@ -20,11 +20,6 @@ struct alarm {
     bool missed;
 };
 
-static bool is_alarm(const struct act *act, int rig)
-{
-    return (act->kind == ACT_ALARM || act->kind == ACT_MISSED) && act->rig == rig;
-}
-
 /* A rig is aimed by the Moon's place or by its own pointing. */
 static bool is_of_kind(const struct act *act, enum act_kind kind)
 {
@@ -54,13 +49,13 @@ static int alarms_of(const struct night *night, int rig, struct alarm alarms[ALA
 {
     int count = 0;
 
-    for (size_t i = 0; i < night->act_count && count < ALARMS; i++)
-        if (is_alarm(&night->acts[i], rig))
-            alarms[count++] = (struct alarm){
-                .due_utc = night->acts[i].value[0],
-                .late_s = answered_after(night, i),
-                .missed = night->acts[i].kind == ACT_MISSED,
-            };
+    for (size_t i = 0; i < night->act_count && count < ALARMS; i++) {
+        const struct act *act = &night->acts[i];
+        bool missed = act->kind == ACT_MISSED;
+
+        if ((missed || act->kind == ACT_ALARM) && act->rig == rig)
+            alarms[count++] = (struct alarm){act->value[0], answered_after(night, i), missed};
+    }
     return count;
 }
 
@@ -273,11 +268,12 @@ static void figures_make(struct figures *figures, const struct night *night)
 
 /* ---- rows: where two sessions differ ---- */
 
+struct row {
+    const char *rig, *what, *a, *b;
+};
 struct comparison {
     struct figures a, b;
-    struct row {
-        const char *rig, *what, *a, *b;
-    } row[2 * FIGURES];
+    struct row row[2 * FIGURES];
     int rows, alike;
 };
 
@@ -333,9 +329,9 @@ static void print_session(FILE *out, const struct compared *session)
             session->night->rehearsal ? " (REHEARSAL)" : "", session->night->act_count);
 }
 
-static void print_row(FILE *out, const char *where, const char *what, const char *a, const char *b)
+static void print_row(FILE *out, const struct row *row)
 {
-    const char *const cells[] = {where, what, a, b};
+    const char *const cells[] = {row->rig, row->what, row->a, row->b};
 
     for (int i = 0; i < 4; i++) {
         fprintf(out, "| ");
@@ -372,28 +368,24 @@ static void print_alarms(FILE *out, const struct compared *session)
 
 int report_comparison_markdown(FILE *out, const struct compared *a, const struct compared *b)
 {
-    struct comparison *comparison = malloc(sizeof *comparison);
+    struct comparison comparison;
 
-    if (!comparison)
-        return -1;
-    comparison_make(comparison, a->night, b->night);
+    comparison_make(&comparison, a->night, b->night);
     fprintf(out, "# Two sessions\n\n");
     print_session(out, a);
     print_session(out, b);
     fprintf(out, "\n## What differs\n\n");
-    if (comparison->rows > 0) {
-        print_row(out, "rig", "what", a->name, b->name);
+    if (comparison.rows > 0) {
+        print_row(out, &(struct row){"rig", "what", a->name, b->name});
         fprintf(out, "|---|---|---|---|\n");
-        for (int i = 0; i < comparison->rows; i++)
-            print_row(out, comparison->row[i].rig, comparison->row[i].what, comparison->row[i].a,
-                      comparison->row[i].b);
+        for (int i = 0; i < comparison.rows; i++)
+            print_row(out, &comparison.row[i]);
         fprintf(out, "\n");
     }
-    fprintf(out, "Alike: %d of %d figures.\n", comparison->alike,
-            comparison->alike + comparison->rows);
+    fprintf(out, "Alike: %d of %d figures.\n", comparison.alike,
+            comparison.alike + comparison.rows);
     print_alarms(out, a);
     print_alarms(out, b);
-    free(comparison);
     return text_done(out);
 }
 
@@ -469,16 +461,14 @@ static void put_compared(struct node object, const struct compared *session)
 
 int report_comparison_json(FILE *out, const struct compared *a, const struct compared *b)
 {
-    struct comparison *comparison = malloc(sizeof *comparison);
+    struct comparison comparison;
     struct document document;
 
-    if (!comparison)
-        return -1;
-    comparison_make(comparison, a->night, b->night);
+    comparison_make(&comparison, a->night, b->night);
     struct node root = document_object(&document);
     struct node differs = put_array(root, "differs");
-    for (int i = 0; i < comparison->rows; i++) {
-        const struct row *row = &comparison->row[i];
+    for (int i = 0; i < comparison.rows; i++) {
+        const struct row *row = &comparison.row[i];
         struct node object = put_object(differs, NULL);
 
         put_text(object, "rig", text_or_null(row->rig));
@@ -486,10 +476,9 @@ int report_comparison_json(FILE *out, const struct compared *a, const struct com
         put_text(object, "a", row->a);
         put_text(object, "b", row->b);
     }
-    put_number(root, "alike", comparison->alike, 0);
+    put_number(root, "alike", comparison.alike, 0);
     struct node sessions = put_array(root, "sessions");
     put_compared(put_object(sessions, NULL), a);
     put_compared(put_object(sessions, NULL), b);
-    free(comparison);
     return document_write(&document, out);
 }
