@@ -13,6 +13,7 @@ enum { PICTURES_FIRST = 256, FIELDS = 64, FIELD_BYTES = PICTURE_NAME, TIME_BYTES
 
 /* What a column holds. */
 enum column {
+    COLUMN_OTHER, /* what is passed on */
     COLUMN_NAME,
     COLUMN_TIME, /* date and time, or the time alone beside a date */
     COLUMN_DATE,
@@ -21,10 +22,8 @@ enum column {
     COLUMN_MODEL,
     COLUMN_SERIAL,
     COLUMN_SHUTTER,
-    COLUMN_ISO,
-    COLUMN_OTHER
+    COLUMN_ISO
 };
-enum { COLUMNS = COLUMN_OTHER };
 
 struct row {
     int count, line, column[FIELDS]; /* where each field begins */
@@ -36,9 +35,8 @@ struct table {
     const char *source;
     const struct night *night;
     bool has_names;
-    int fields;             /* of the row of names */
+    int fields;             /* of the first row */
     enum column of[FIELDS]; /* what each column holds */
-    int place[COLUMNS];     /* the column that holds it; -1: none */
     struct row row;
 };
 
@@ -146,72 +144,49 @@ static enum column column_called(const char *name)
     return COLUMN_OTHER;
 }
 
-static void forget_columns(struct table *table)
+/* The column that holds this; -1: none. */
+static int place_of(const struct table *table, enum column column)
 {
-    for (int i = 0; i < COLUMNS; i++)
-        table->place[i] = -1;
-}
-
-/* Of two columns for one thing the first counts, and the other is passed on. */
-static void note_column(struct table *table, int i, enum column column)
-{
-    bool counts = column != COLUMN_OTHER && table->place[column] < 0;
-
-    table->of[i] = counts ? column : COLUMN_OTHER;
-    if (counts)
-        table->place[column] = i;
+    for (int i = 0; i < FIELDS; i++)
+        if (table->of[i] == column)
+            return i;
+    return -1;
 }
 
 /* Without names: name, time, rig, and what is passed on. */
 static void number_columns(struct table *table)
 {
-    static const enum column named[FIELDS_NAMED] = {COLUMN_NAME, COLUMN_TIME, COLUMN_RIG};
+    static const enum column of[FIELDS] = {COLUMN_NAME, COLUMN_TIME, COLUMN_RIG};
 
-    forget_columns(table);
-    for (int i = 0; i < FIELDS; i++)
-        note_column(table, i, i < FIELDS_NAMED ? named[i] : COLUMN_OTHER);
+    memcpy(table->of, of, sizeof of);
 }
 
-/* True if the first row has names: of a file and of a time. */
-static bool take_names(struct table *table)
+/* A field of the row; "" if it has no such. */
+static const char *field_at(const struct table *table, int place)
 {
-    forget_columns(table);
-    for (int i = 0; i < table->row.count; i++)
-        note_column(table, i, column_called(table->row.field[i]));
-    table->fields = table->row.count;
-    table->has_names = table->place[COLUMN_NAME] >= 0 &&
-                       (table->place[COLUMN_TIME] >= 0 || table->place[COLUMN_DATE] >= 0);
-    if (!table->has_names)
-        number_columns(table);
-    return table->has_names;
+    return place >= 0 && place < table->row.count ? table->row.field[place] : "";
 }
 
-/* The field of a column; "" if there is none. */
 static const char *field_of(const struct table *table, enum column column)
 {
-    int place = table->place[column];
-
-    return place >= 0 && place < table->row.count ? table->row.field[place] : "";
+    return field_at(table, place_of(table, column));
 }
 
 /* ---- what the fields say ---- */
 
-/* Cuts an offset from the end of a time: 1: "+01:00", "-0330"; 0: none. */
+/* Cuts an offset from the end of a time: "+01:00", "-0330"; false: none. */
 static bool cut_offset(char *text, double *offset_min)
 {
-    size_t length = strlen(text);
-    char *sign = length >= 6 ? text + length - 6 : text;
+    char *sign = text + strlen(text);
     int hours, minutes, used = 0;
 
-    if (*sign != '+' && *sign != '-')
-        sign = length >= 5 ? text + length - 5 : text;
-    if ((*sign != '+' && *sign != '-') ||
+    /* The minus of a date is before this. */
+    while (sign > text + 10 && *sign != '+' && *sign != '-')
+        sign--;
+    if ((*sign != '+' && *sign != '-') || strlen(sign) < 5 || strlen(sign) > 6 ||
         (sscanf(sign + 1, "%2d:%2d%n", &hours, &minutes, &used) != 2 &&
          sscanf(sign + 1, "%2d%2d%n", &hours, &minutes, &used) != 2) ||
         sign[1 + used] != '\0' || hours > 14 || minutes > 59)
-        return false;
-    /* The minus of a date is elsewhere. */
-    if (sign - text < 10)
         return false;
     *offset_min = (*sign == '-' ? -1.0 : 1.0) * (60 * hours + minutes);
     *sign = '\0';
@@ -243,7 +218,7 @@ static int time_from(const char *written, struct picture *picture)
 static int read_time(const struct table *table, struct picture *picture, struct fault *fault)
 {
     const char *time = field_of(table, COLUMN_TIME), *date = field_of(table, COLUMN_DATE);
-    int place = table->place[*date && !*time ? COLUMN_DATE : COLUMN_TIME];
+    int place = place_of(table, *date && !*time ? COLUMN_DATE : COLUMN_TIME);
     bool parted = *date && *time && strlen(time) < 16; /* the time alone, beside a date */
     char both[2 * FIELD_BYTES + 2], offset[TIME_BYTES + 16];
     struct fault what;
@@ -290,7 +265,7 @@ static int read_rig(const struct table *table, struct picture *picture, struct f
     if (!*rig || (!table->has_names && strlen(field_of(table, COLUMN_TIME)) == 10))
         return 0;
     (void)fault_set(&what, "there is no rig '%.60s'; expected %s", rig, names);
-    return refuse(table, table->place[COLUMN_RIG], fault, what.text);
+    return refuse(table, place_of(table, COLUMN_RIG), fault, what.text);
 }
 
 /* "1/500", "0.002", "1/500 s"; NaN: neither. */
@@ -313,42 +288,73 @@ static double number_or_fraction(const char *text)
 
 static struct picture *make_room(struct pictures *pictures)
 {
-    size_t room = pictures->room ? pictures->room * 2 : PICTURES_FIRST;
-    struct picture *grown;
+    if (pictures->count == pictures->room) {
+        size_t room = pictures->room ? pictures->room * 2 : PICTURES_FIRST;
+        struct picture *grown = realloc(pictures->item, room * sizeof *grown);
 
-    if (pictures->count < pictures->room)
-        return &pictures->item[pictures->count];
-    grown = realloc(pictures->item, room * sizeof *grown);
-    if (!grown)
-        return NULL;
-    pictures->item = grown;
-    pictures->room = room;
+        if (!grown)
+            return NULL;
+        pictures->item = grown;
+        pictures->room = room;
+    }
     return &pictures->item[pictures->count];
 }
 
 /* The fields that are passed on, or the names of their columns. Null: none, or memory is out. */
-static char *carry(const struct table *table, int columns)
+static char *carry(const struct table *table)
 {
     size_t size = 0;
     char *carried, *at;
 
     for (int i = 0; i < table->fields; i++)
         if (table->of[i] == COLUMN_OTHER)
-            size += (i < table->row.count ? strlen(table->row.field[i]) : 0) + 1;
-    at = carried = columns > 0 ? malloc(size) : NULL;
+            size += strlen(field_at(table, i)) + 1;
+    at = carried = size > 0 ? malloc(size) : NULL;
     for (int i = 0; carried && i < table->fields; i++)
         if (table->of[i] == COLUMN_OTHER) {
-            const char *field = i < table->row.count ? table->row.field[i] : "";
+            char *end = stpcpy(at, field_at(table, i));
 
-            memcpy(at, field, strlen(field) + 1);
             text_clean(at);
-            at += strlen(at) + 1;
+            at = end + 1;
         }
     return carried;
 }
 
-/* 1: taken; 0: refused; -1: memory is out. */
-static int take_picture(struct table *table, struct pictures *pictures, struct fault *fault)
+/* "column_4" and so on. Null: none, or memory is out. */
+static char *number_names(int columns)
+{
+    enum { NAME_BYTES = 24 };
+    char *names = columns > 0 ? calloc((size_t)columns, NAME_BYTES) : NULL, *at = names;
+
+    for (int i = 0; names && i < columns; i++, at += strlen(at) + 1)
+        (void)snprintf(at, NAME_BYTES, "column_%d", FIELDS_NAMED + 1 + i);
+    return names;
+}
+
+/* Whether the first row has names: of a file and of a time. Of two columns for one thing the first
+ * counts, and the other is passed on. */
+static bool take_names(struct table *table, struct pictures *pictures)
+{
+    memset(table->of, COLUMN_OTHER, sizeof table->of);
+    for (int i = 0; i < table->row.count; i++) {
+        enum column column = column_called(table->row.field[i]);
+
+        if (place_of(table, column) < 0)
+            table->of[i] = column;
+    }
+    table->fields = table->row.count;
+    table->has_names = place_of(table, COLUMN_NAME) >= 0 &&
+                       (place_of(table, COLUMN_TIME) >= 0 || place_of(table, COLUMN_DATE) >= 0);
+    if (!table->has_names)
+        number_columns(table);
+    for (int i = 0; i < table->fields; i++)
+        pictures->columns += table->of[i] == COLUMN_OTHER;
+    pictures->column_names = table->has_names ? carry(table) : number_names(pictures->columns);
+    return table->has_names;
+}
+
+/* -1: refused with a fault, or without one: memory is out. */
+static int take_picture(const struct table *table, struct pictures *pictures, struct fault *fault)
 {
     struct picture *picture = make_room(pictures);
     const char *name = field_of(table, COLUMN_NAME);
@@ -357,32 +363,19 @@ static int take_picture(struct table *table, struct pictures *pictures, struct f
         return -1;
     *picture = (struct picture){.offset_min = NAN, .behind_s = NAN, .rig = -1};
     if (table->row.count == 1 && *name && !table->has_names)
-        return refuse(table, 0, fault, "only one field; a row is name,YYYY-MM-DDTHH:MM:SS[,rig]") +
-               1;
+        return refuse(table, 0, fault, "only one field; a row is name,YYYY-MM-DDTHH:MM:SS[,rig]");
     if (!*name || !text_is_clean(name))
-        return refuse(table, 0, fault, "a name is empty, not UTF-8, or holds control characters") +
-               1;
+        return refuse(table, 0, fault, "a name is empty, not UTF-8, or holds control characters");
     if (read_time(table, picture, fault) != 0 || read_rig(table, picture, fault) != 0)
-        return 0;
+        return -1;
     (void)snprintf(picture->name, sizeof picture->name, "%s", name);
     picture->shutter_s = number_or_fraction(field_of(table, COLUMN_SHUTTER));
     picture->iso = number_or_fraction(field_of(table, COLUMN_ISO));
-    picture->carried = carry(table, pictures->columns);
+    picture->carried = carry(table);
     if (pictures->columns > 0 && !picture->carried)
         return -1;
     pictures->count++;
-    return 1;
-}
-
-/* "column_4" and so on. Null: memory is out. */
-static char *number_names(int columns)
-{
-    enum { NAME_BYTES = 24 };
-    char *names = calloc((size_t)columns, NAME_BYTES), *at = names;
-
-    for (int i = 0; names && i < columns; i++, at += strlen(at) + 1)
-        (void)snprintf(at, NAME_BYTES, "column_%d", FIELDS_NAMED + 1 + i);
-    return names;
+    return 0;
 }
 
 static bool is_empty(const struct row *row)
@@ -397,32 +390,21 @@ static int take_rows(struct table *table, struct pictures *pictures)
 
     for (;;) {
         struct fault fault = {""};
-        int taken = take_row(table, &fault);
+        int status = take_row(table, &fault);
 
-        if (taken == 0)
+        if (status == 0)
             return 0;
-        if (taken > 0 && is_empty(&table->row))
+        if (status > 0 && is_empty(&table->row))
             continue;
-        if (taken > 0 && first && take_names(table)) {
-            for (int i = 0; i < table->fields; i++)
-                pictures->columns += table->of[i] == COLUMN_OTHER;
-            pictures->column_names = carry(table, pictures->columns);
-            first = false;
-            continue;
-        }
-        if (taken > 0 && first && table->fields > FIELDS_NAMED) {
-            pictures->columns = table->fields - FIELDS_NAMED;
-            pictures->column_names = number_names(pictures->columns);
-        }
+        bool has_names = status > 0 && first && take_names(table, pictures);
         first = false;
-        taken = taken > 0 ? take_picture(table, pictures, &fault) : 0;
-        if (taken < 0)
+        if (has_names || (status > 0 && take_picture(table, pictures, &fault) == 0))
+            continue;
+        if (!*fault.text)
             return -1;
-        if (taken == 0) {
-            pictures->refused++;
-            if (pictures->refuse)
-                pictures->refuse(&fault);
-        }
+        pictures->refused++;
+        if (pictures->refuse)
+            pictures->refuse(&fault);
     }
 }
 
@@ -438,8 +420,8 @@ int pictures_read(FILE *in, const char *source, const struct night *night,
     number_columns(table);
     csv_begin(&table->reader, in);
     int status = take_rows(table, pictures);
-    if (status != 0)
-        (void)fault_set(fault, "%s: out of memory", source);
+    if (status != 0 || (pictures->columns > 0 && !pictures->column_names))
+        status = fault_set(fault, "%s: out of memory", source);
     else if (ferror(in))
         status = fault_set(fault, "%s:%d: reading failed", source, table->reader.line);
     free(table);
