@@ -39,7 +39,7 @@ static void print_line(FILE *out, const char *format, ...)
     fprintf(out, "%s\r\n", rest);
 }
 
-/* A value of type TEXT. */
+/* A value of type TEXT; texts of the setup have no line ends. */
 static char *escape(char *out, size_t size, const char *text)
 {
     size_t length = 0;
@@ -47,12 +47,7 @@ static char *escape(char *out, size_t size, const char *text)
     for (; *text && length + 3 < size; text++) {
         if (strchr("\\;,", *text))
             out[length++] = '\\';
-        if (*text == '\n') {
-            out[length++] = '\\';
-            out[length++] = 'n';
-        } else {
-            out[length++] = *text;
-        }
+        out[length++] = *text;
     }
     out[length] = '\0';
     return out;

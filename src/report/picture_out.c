@@ -5,16 +5,11 @@
 
 #include <math.h>
 
-/* What is read off the screen upright: a portrait picture is taller than wide. */
-static bool is_turned(const struct metadata *metadata)
-{
-    return metadata->orientation >= 5;
-}
-
 static void put_metadata(struct node object, const struct metadata *metadata)
 {
     char iso[TEXT_INSTANT], offset[OFFSET_WORDS];
-    bool turned = is_turned(metadata);
+    /* What is read off the screen upright: a portrait picture is taller than wide. */
+    bool turned = metadata->orientation >= 5;
 
     put_text(object, "format", picture_format_name(metadata->format));
     if (isfinite(metadata->taken))
@@ -64,11 +59,6 @@ static void put_disc(struct node parent, const struct seen *seen)
     put_number(limb, "most_deg", seen->limb.most_deg, 0);
 }
 
-static const char *rig_name(const struct setup *setup, const struct seen *seen)
-{
-    return seen->rig >= 0 ? setup->rig[seen->rig].name : NULL;
-}
-
 int report_look_json(FILE *out, const struct setup *setup, const struct seen *seen)
 {
     struct document document;
@@ -77,7 +67,7 @@ int report_look_json(FILE *out, const struct setup *setup, const struct seen *se
     put_text(root, "file", seen->file);
     put_number(root, "bytes", seen->bytes, 0);
     put_instant(root, "landed", seen->landed_utc);
-    put_text(root, "rig", rig_name(setup, seen));
+    put_text(root, "rig", rig_name(setup, seen->rig));
     put_metadata(root, &seen->metadata);
     if (seen->state == SEEN_DISC)
         put_disc(root, seen);
@@ -93,8 +83,8 @@ int report_look_text(FILE *out, const struct setup *setup, const struct seen *se
     (void)snprintf(name, sizeof name, "%s", seen->file);
     text_clean(name);
     fprintf(out, "%s: %s", name, metadata_words(&seen->metadata, words));
-    if (rig_name(setup, seen))
-        fprintf(out, "; %s", rig_name(setup, seen));
+    if (rig_name(setup, seen->rig))
+        fprintf(out, "; %s", rig_name(setup, seen->rig));
     fprintf(out, "; %s\n",
             seen->state == SEEN_DISC ? disc_words(seen, words) : no_disc_words(seen->state));
     return text_done(out);

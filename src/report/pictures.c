@@ -75,11 +75,6 @@ static void answer_make(const struct night *night, const struct proof *proofs,
     }
 }
 
-static const char *rig_name(const struct night *night, const struct picture *picture)
-{
-    return picture->rig >= 0 ? night->rig[picture->rig].rig.name : NULL;
-}
-
 static void csv_carried(struct csv *csv, const char *fields, int count)
 {
     for (int i = 0; i < count; i++, fields += strlen(fields) + 1)
@@ -102,7 +97,7 @@ int report_pictures_csv(FILE *out, const struct night *night, const struct pictu
     csv_end(&csv);
     for (size_t i = 0; i < pictures->count; i++) {
         const struct picture *picture = &pictures->item[i];
-        const char *rig = rig_name(night, picture);
+        const char *rig = rig_name(&night->setup, picture->rig);
         struct answer answer;
 
         answer_make(night, proofs, picture, &answer);
@@ -154,7 +149,7 @@ int report_pictures_json(FILE *out, const struct night *night, const struct pict
 
         answer_make(night, proofs, picture, &answer);
         put_text(object, "name", picture->name);
-        put_text(object, "rig", rig_name(night, picture));
+        put_text(object, "rig", rig_name(&night->setup, picture->rig));
         put_instant(object, "utc", answer.utc);
         put_text(object, "clock", answer.clock);
         put_circumstances(object, night, answer.utc);

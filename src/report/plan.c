@@ -24,7 +24,6 @@ static int parts_in(const struct run *run, struct span span, struct sheet_part p
 
 void plan_rig_make(const struct night *night, int index, struct plan_rig *plan)
 {
-    const struct rig *rig = &night->rig[index].rig;
     struct span up[UP_SPANS];
     int spans = up_spans_to(night, night->rig[index].ends_utc, up);
 
@@ -33,7 +32,7 @@ void plan_rig_make(const struct night *night, int index, struct plan_rig *plan)
         struct sheet_part parts[SEGMENTS];
         struct sheet_ask ask = {parts, parts_in(&night->step[index], up[i], parts),
                                 interval_first_utc(up[i].from, plan->interval_s), plan->interval_s,
-                                rig->saving_s};
+                                night->rig[index].rig.saving_s};
         struct sheet sheet;
 
         sheet_make(&ask, &sheet, plan->line + plan->count, PLAN_LINES - plan->count);
@@ -43,7 +42,6 @@ void plan_rig_make(const struct night *night, int index, struct plan_rig *plan)
         plan->start_utc = fmin(plan->start_utc, sheet.start_utc);
         plan->least_interval_s = fmax(plan->least_interval_s, sheet.least_interval_s);
     }
-    plan->card_bytes = plan->frames * rig->frame_mb * BYTES_PER_MB;
 }
 
 /* ---- for tools ---- */
@@ -143,7 +141,8 @@ static void put_rig(struct node object, const struct night *night, int index)
     put_number(object, "least_interval_s", plan.least_interval_s, 0);
     put_number(object, "shots", plan.shots, 0);
     put_number(object, "frames", plan.frames, 0);
-    put_number(object, "card_bytes", plan.card_bytes, 0);
+    put_number(object, "card_bytes", plan.frames * night->rig[index].rig.frame_mb * BYTES_PER_MB,
+               0);
     put_needs(object, night, index);
     struct node segments = put_array(object, "segments");
     for (int i = 0; i < plan.count; i++)
@@ -222,7 +221,7 @@ static void put_overloads(struct node root, const struct night *night, const str
         return;
     struct node object = put_object(root, "remedy");
     put_text(object, "kind", remedy_name(remedy.kind));
-    put_text(object, "rig", remedy.rig < 0 ? NULL : night->rig[remedy.rig].rig.name);
+    put_text(object, "rig", rig_name(&night->setup, remedy.rig));
     put_number(object, "overloaded", remedy.overloaded, 0);
     put_number(object, "rounds", remedy.rounds, 0);
     put_text(object, "text", remedy_words(night, &remedy, words));

@@ -224,35 +224,40 @@ static double due_key(const struct night *night, int item)
     return isnan(due) ? -INFINITY : due;
 }
 
-/* The item of a group that is due next after `last` (-1: the first), at one due time in the order of
- * the list. -1: no more. */
-static int next_of_group(const struct night *night, enum check_group group, int last)
+/* The items of this night by due time, at one time in the order of the list; how many. */
+static int items_by_due(const struct night *night, int order[CHECK_ITEMS])
 {
-    int next = -1;
+    int count = 0;
 
     for (int i = 0; i < night->setup.checklist.count; i++) {
-        double key = due_key(night, i);
+        int at = count;
 
-        if (night->setup.checklist.item[i].group != group || !item_applies(night, i))
+        if (!item_applies(night, i))
             continue;
-        if (last >= 0 && (key < due_key(night, last) || (key == due_key(night, last) && i <= last)))
-            continue;
-        if (next < 0 || key < due_key(night, next))
-            next = i;
+        for (; at > 0 && due_key(night, order[at - 1]) > due_key(night, i); at--)
+            order[at] = order[at - 1];
+        order[at] = i;
+        count++;
     }
-    return next;
+    return count;
 }
 
 static void print_checklist(FILE *out, const struct night *night)
 {
+    int order[CHECK_ITEMS], count = items_by_due(night, order);
+
     print_title(out, "CHECKLIST (local)");
     for (int group = 0; group <= CHECK_REMINDER; group++) {
-        int item = next_of_group(night, (enum check_group)group, -1);
+        bool any = false;
 
-        if (item >= 0)
-            fprintf(out, "%s\n", item_group_words(night, (enum check_group)group));
-        for (; item >= 0; item = next_of_group(night, (enum check_group)group, item))
-            print_item(out, night, item);
+        for (int i = 0; i < count; i++) {
+            if ((int)night->setup.checklist.item[order[i]].group != group)
+                continue;
+            if (!any)
+                fprintf(out, "%s\n", item_group_words(night, (enum check_group)group));
+            any = true;
+            print_item(out, night, order[i]);
+        }
     }
 }
 

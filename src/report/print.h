@@ -85,6 +85,8 @@ int text_width(const char *text);
 int text_bytes(const char *text, int columns);
 /* The columns of a table's column that has to hold this text as well. */
 int text_wider(int columns, const char *text);
+/* The name of a rig; null: of none (-1). */
+const char *rig_name(const struct setup *setup, int rig);
 /* "long (400 mm f/5.6, fixed)" */
 enum { RIG_TITLE = 128 };
 char *rig_title(char out[RIG_TITLE], const struct rig *rig);
@@ -129,19 +131,19 @@ double recorded_until(const struct night *night);
 /* The setting of a rig in force at an instant, as journaled; null where none is known, as in a gap
  * and after the record's end. */
 const struct act *setting_at(const struct night *night, int rig, double utc);
-
+/* The last setting of a rig before an act, one of the night's; null: none. */
+const struct act *setting_before(const struct night *night, const struct act *act, int rig);
 /* Whether a setting, one of the night's, is another on the dial than the one before it: not only for another
  * target. */
 bool is_dialled(const struct night *night, const struct act *setting);
-/* The last setting of a rig before an act, one of the night's; null: none. */
-const struct act *setting_before(const struct night *night, const struct act *act, int rig);
+
 /* Who confirmed that a rig was set as advised, at the index `dialled` of an act's own; null: memory is out. Only
  * those of settings are filled in. `pictures` may be null. */
 struct proof *proofs_make(const struct night *night, const struct pictures *pictures);
-/* Whether anybody did. */
-bool is_confirmed(const struct proof *proof);
 /* Of a setting, one of the night's. */
 struct proof *proof_of(struct proof *proofs, const struct night *night, const struct act *setting);
+/* Whether anybody did. */
+bool is_confirmed(const struct proof *proof);
 
 /* As members phase, umbral_magnitude, penumbral_magnitude, moon_altitude_deg; as four fields. */
 void put_circumstances(struct node object, const struct night *night, double utc);
@@ -157,7 +159,7 @@ struct line {
     double utc;
     enum line_kind kind;
     int which; /* as in night_event; for LINE_CHECK the item's index */
-    int rig;   /* of LINE_MOUNT; of LINE_LIGHT the first one that it is true for */
+    int rig;   /* of LINE_MOUNT */
     bool moon_up;
     const char *name; /* short name of an event, text of an item */
 };
@@ -189,7 +191,6 @@ struct plan_rig {
     int count;
     struct sheet_line line[PLAN_LINES];
     int shots, frames;
-    double card_bytes;
 };
 void plan_rig_make(const struct night *night, int rig, struct plan_rig *plan);
 

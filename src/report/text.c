@@ -73,6 +73,11 @@ int text_wider(int columns, const char *text)
     return others > columns ? others : columns;
 }
 
+const char *rig_name(const struct setup *setup, int rig)
+{
+    return rig >= 0 ? setup->rig[rig].name : NULL;
+}
+
 char *rig_title(char out[RIG_TITLE], const struct rig *rig)
 {
     (void)snprintf(out, RIG_TITLE, "%s (%s%s%s)", rig->name, rig->lens, *rig->lens ? ", " : "",

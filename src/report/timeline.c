@@ -73,7 +73,6 @@ static int add_lost(const struct night *night, struct line *lines)
                 lines[count++] = (struct line){.utc = ends ? lost->span.to : lost->span.from,
                                                .kind = LINE_LIGHT,
                                                .which = (int)lost->target,
-                                               .rig = i,
                                                .moon_up = true,
                                                .name = lost_event_words(lost, ends)};
         }
