@@ -88,14 +88,13 @@ static const char *why_not_words(int why_not)
 }
 
 /* "8 s", "1:40". */
-static void say_age(double age_s, char out[TEXT_SPAN + 4])
+static char *age_words(double age_s, char out[TEXT_SPAN])
 {
-    char span[TEXT_SPAN];
-
     if (age_s < 60)
-        (void)snprintf(out, TEXT_SPAN + 4, "%.0f s", fmax(age_s, 0));
+        (void)snprintf(out, TEXT_SPAN, "%.0f s", fmax(age_s, 0));
     else
-        (void)snprintf(out, TEXT_SPAN + 4, "%s", format_span(span, age_s));
+        (void)format_span(out, age_s);
+    return out;
 }
 
 /* "412 seen, last 8 s ago", with less of it where there is little room. */
@@ -103,13 +102,13 @@ static void say_count(const struct moment *moment, int rig, int brevity, char ou
 {
     const struct album *album = &moment->readings.album[rig];
     const struct album_moment *seen = &moment->album[rig];
-    char ago[TEXT_SPAN + 4];
+    char ago[TEXT_SPAN];
 
     if (isnan(seen->last_utc)) {
         (void)snprintf(out, ALBUM_WORDS, "no picture yet");
         return;
     }
-    say_age(moment->utc - seen->last_utc, ago);
+    (void)age_words(moment->utc - seen->last_utc, ago);
     if (fabs(seen->clock_error_s) > CAMERA_CLOCK_OFF_S && brevity == 0)
         (void)snprintf(out, ALBUM_WORDS, "%.0f seen, last %s ago, clock %.0f s %s", album->frames,
                        ago, fabs(seen->clock_error_s), seen->clock_error_s > 0 ? "slow" : "fast");
@@ -131,25 +130,16 @@ static void say_look(const struct look_at_moon *look, int brevity, char out[ALBU
         (void)snprintf(out, ALBUM_WORDS, "%s", look->found ? "Moon seen" : "no Moon found");
 }
 
-/* Of looks that are neither quiet nor soft. */
-static const char *fading_words(enum look_news looks)
-{
-    switch (looks) {
-    case LOOKS_NO_MOON:
-        return "no Moon in it";
-    case LOOKS_CLOUD:
-        return "fades: cloud?";
-    case LOOKS_DEW:
-        return "fades: dew?";
-    default:
-        return "fades: cloud or dew?";
-    }
-}
-
 /* What the looks at the Moon tell; empty: there were none. */
 static enum album_news say_trial(const struct moment *moment, int rig, int brevity,
                                  char out[ALBUM_WORDS])
 {
+    static const char *const fades[] = {
+        [LOOKS_NO_MOON] = "no Moon in it",
+        [LOOKS_CLOUD] = "fades: cloud?",
+        [LOOKS_DEW] = "fades: dew?",
+        [LOOKS_FADE] = "fades: cloud or dew?",
+    };
     const struct album *album = &moment->readings.album[rig];
     const struct album_moment *seen = &moment->album[rig];
     const char *why_not = why_not_words(album->why_not);
@@ -164,7 +154,7 @@ static enum album_news say_trial(const struct moment *moment, int rig, int brevi
                        album->best_limb_px,
                        seen->looks == LOOKS_SOFT ? "focus?" : brevity > 1 ? "shaken?" : "smeared or shaken?");
     else if (seen->looks != LOOKS_QUIET)
-        (void)snprintf(out, ALBUM_WORDS, "%s", fading_words(seen->looks));
+        (void)snprintf(out, ALBUM_WORDS, "%s", fades[seen->looks]);
     if (*out)
         return ALBUM_WRONG;
     if (isfinite(seen->umbra_stops))
@@ -184,14 +174,13 @@ static enum album_news say_looks(const struct moment *moment, int rig, int brevi
                                  char out[ALBUM_WORDS])
 {
     const struct album *album = &moment->readings.album[rig];
-    char what[ALBUM_WORDS], ago[TEXT_SPAN + 4];
+    char what[ALBUM_WORDS], ago[TEXT_SPAN];
     enum album_news news = say_trial(moment, rig, brevity, what);
 
     *out = '\0';
-    if (album->look_count > 0 && brevity < ALBUM_BREVITIES - 1) {
-        say_age(moment->utc - album->look[0].utc, ago);
-        (void)snprintf(out, ALBUM_WORDS, "trial %s ago: ", ago);
-    }
+    if (album->look_count > 0 && brevity < ALBUM_BREVITIES - 1)
+        (void)snprintf(out, ALBUM_WORDS, "trial %s ago: ",
+                       age_words(moment->utc - album->look[0].utc, ago));
     text_add(out, ALBUM_WORDS, "", "%s", what);
     return news;
 }

@@ -58,23 +58,34 @@ char *air_words(const struct subject *about, int rig, int brevity, char out[SENT
     return out;
 }
 
+/* "read 12 min ago: old". */
+static char *say_ago(const char *what, double age_s, bool old, char out[SENTENCE])
+{
+    char age[TEXT_SPAN];
+
+    if (isfinite(age_s))
+        (void)snprintf(out, SENTENCE, "%s %s ago%s", what, rough_words(age, age_s),
+                       old ? ": old" : "");
+    else
+        (void)snprintf(out, SENTENCE, "%s at an unknown time", what);
+    return out;
+}
+
+char *forecast_age_words(double age_s, bool old, char out[SENTENCE])
+{
+    return say_ago("forecast made", age_s, old, out);
+}
+
 char *air_source_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
-    const struct moment *moment = about->moment;
-    char age[TEXT_SPAN];
+    const struct air_choice *used = &about->moment->air_used;
 
     (void)rig;
     (void)brevity;
     *out = '\0';
-    if (isnan(moment->air.margin_c))
-        return out;
-    if (moment->air_used.source != AIR_READ)
-        return forecast_age_words(moment->air_used.age_s, moment->air_used.old, out);
-    if (isfinite(moment->air_used.age_s))
-        (void)snprintf(out, SENTENCE, "read %s ago%s", rough_words(age, moment->air_used.age_s),
-                       moment->air_used.old ? ": old" : "");
-    else
-        (void)snprintf(out, SENTENCE, "read at an unknown time");
+    if (isfinite(about->moment->air.margin_c))
+        (void)say_ago(used->source == AIR_READ ? "read" : "forecast made", used->age_s, used->old,
+                      out);
     return out;
 }
 
@@ -84,18 +95,6 @@ char *cloud_words(double percent, char out[SENTENCE])
         (void)snprintf(out, SENTENCE, "cloud %.0f %%", percent);
     else
         (void)snprintf(out, SENTENCE, "no cloud given");
-    return out;
-}
-
-char *forecast_age_words(double age_s, bool old, char out[SENTENCE])
-{
-    char age[TEXT_SPAN];
-
-    if (isfinite(age_s))
-        (void)snprintf(out, SENTENCE, "forecast made %s ago%s", rough_words(age, age_s),
-                       old ? ": old" : "");
-    else
-        (void)snprintf(out, SENTENCE, "forecast made at an unknown time");
     return out;
 }
 

@@ -195,9 +195,8 @@ char *no_event_words(const struct subject *about, char out[SENTENCE])
 {
     int open = about->moment->check_open;
 
+    (void)snprintf(out, SENTENCE, "nothing more in the sky tonight");
     if (open > 0)
-        (void)snprintf(out, SENTENCE, "nothing more in the sky tonight, %d left on the list", open);
-    else
-        (void)snprintf(out, SENTENCE, "nothing more in the sky tonight");
+        text_add(out, SENTENCE, "", ", %d left on the list", open);
     return out;
 }

@@ -326,14 +326,6 @@ static void say_free(const struct subject *about, double left_s, char out[JOB_WO
 
 /* ---- both lines ---- */
 
-static const struct job *overdue_of(const struct hands *hands)
-{
-    for (int i = 0; i < hands->count; i++)
-        if (hands->job[i].state == JOB_OVERDUE)
-            return &hands->job[i];
-    return NULL;
-}
-
 /* A flip is announced long before its round, which is then not told as well. */
 static bool is_announced(const struct subject *about, const struct agenda_round *round)
 {
@@ -400,14 +392,14 @@ static void say_then(const struct subject *about, bool rush_told, bool brief, ch
                      bool *due)
 {
     const struct hands *hands = &about->moment->hands;
-    const struct job *overdue = overdue_of(hands), *next = hands_next(hands);
-    bool overdue_told = overdue == hands->job && !rush_told;
+    const struct job *item = hands_job(hands, JOB_ITEM, -1), *next = hands_next(hands);
+    bool told = item == hands->job && !rush_told;
     char clock[TEXT_INSTANT], text[JOB_WORDS];
 
     out[0] = '\0';
     *due = true;
-    if (overdue && !overdue_told) {
-        say_overdue(about, overdue, brief, out);
+    if (item && item->state == JOB_OVERDUE && !told) {
+        say_overdue(about, item, brief, out);
     } else if (hands->rush.rounds > 0 && !rush_told) {
         say_rush(&hands->rush, about->reader, out);
     } else if (hands->clash_utc > about->moment->utc &&

@@ -118,11 +118,11 @@ static void add_swap(const struct subject *about, const struct rig_power *power,
 {
     const struct swap *swap = &power->plan.swap[index];
     enum swap_reason reason = swap_reason_of(about->night, power, swap);
-    bool told = reason != SWAP_RUNS_DOWN;
     char clock[TEXT_INSTANT];
 
-    text_add(out, SENTENCE, "", "%s%s%s%s%s", mark, clock_minute(clock, about->reader, swap->utc),
-             told ? " (" : "", told ? swap_reason_name(reason) : "", told ? ")" : "");
+    text_add(out, SENTENCE, "", "%s%s", mark, clock_minute(clock, about->reader, swap->utc));
+    if (reason != SWAP_RUNS_DOWN)
+        text_add(out, SENTENCE, "", " (%s)", swap_reason_name(reason));
 }
 
 /* From `first` on, of those that are shown; and that there are more. */
@@ -210,18 +210,18 @@ char *needed_words(const struct subject *about, int rig, const struct rig_power 
                    char out[SENTENCE])
 {
     const struct swap_plan *plan = &power->plan;
-    char cold[TEXT_AIR], from[TEXT_AIR + 16] = "", life[LIFE_WORDS];
+    char cold[TEXT_AIR], life[LIFE_WORDS];
 
-    if (power->cold_from == COLD_UNKNOWN && !plan->external)
-        (void)snprintf(from, sizeof from, " at %s or warmer",
-                       format_temperature(cold, power->temperature_c, 0, about->reader.units));
     if (is_out_of_reach(about, rig, plan))
-        (void)snprintf(out, SENTENCE, "no time for a change, %d %s left; %s", power->spares,
-                       power->spares == 1 ? "spare" : "spares", say_life(about, power, life));
+        (void)snprintf(out, SENTENCE, "no time for a change");
     else
-        (void)snprintf(out, SENTENCE, "%d %s needed%s, %d %s left; %s", plan->batteries,
-                       plan->batteries == 1 ? "battery" : "batteries", from, power->spares,
-                       power->spares == 1 ? "spare" : "spares", say_life(about, power, life));
+        (void)snprintf(out, SENTENCE, "%d %s needed", plan->batteries,
+                       plan->batteries == 1 ? "battery" : "batteries");
+    if (power->cold_from == COLD_UNKNOWN && !plan->external)
+        text_add(out, SENTENCE, "", " at %s or warmer",
+                 format_temperature(cold, power->temperature_c, 0, about->reader.units));
+    text_add(out, SENTENCE, "", ", %d %s left; %s", power->spares,
+             power->spares == 1 ? "spare" : "spares", say_life(about, power, life));
     return out;
 }
 
@@ -243,22 +243,22 @@ char *life_words(const struct subject *about, int rig, int brevity, char out[SEN
 char *card_plan_words(const struct subject *about, int rig, const struct card_budget *card,
                       double change_utc, char out[SENTENCE])
 {
-    char full[TEXT_INSTANT], change[TEXT_INSTANT], help[64] = "", bracket[32] = "";
+    char full[TEXT_INSTANT], change[TEXT_INSTANT];
 
     if (card->fits) {
         (void)snprintf(out, SENTENCE, "room for %.0f frames, %.0f still to take", card->frames_fit,
                        card->frames);
         return out;
     }
-    if (isfinite(card->interval_fits_s))
-        (void)snprintf(help, sizeof help, ", or set an interval of %.0f s", card->interval_fits_s);
-    if (card->bracket_fits > 0)
-        (void)snprintf(bracket, sizeof bracket, ", or brackets of %d", card->bracket_fits);
-    (void)snprintf(out, SENTENCE, "room for %.0f of %.0f frames, full at %s: change it by %s%s%s%s",
+    (void)snprintf(out, SENTENCE, "room for %.0f of %.0f frames, full at %s: change it by %s%s",
                    card->frames_fit, card->frames,
                    clock_minute(full, about->reader, card->full_utc),
                    clock_minute(change, about->reader, change_utc),
-                   swap_costs_aim(about->night, rig) ? " and re-aim" : "", help, bracket);
+                   swap_costs_aim(about->night, rig) ? " and re-aim" : "");
+    if (isfinite(card->interval_fits_s))
+        text_add(out, SENTENCE, "", ", or set an interval of %.0f s", card->interval_fits_s);
+    if (card->bracket_fits > 0)
+        text_add(out, SENTENCE, "", ", or brackets of %d", card->bracket_fits);
     return out;
 }
 

@@ -26,18 +26,14 @@ static const char *item_text(const struct night *night, const char *id)
     return index >= 0 ? night->setup.checklist.item[index].text : id;
 }
 
-static const char *target_of(double value)
-{
-    return value >= 0 && value < TARGETS ? target_words((enum target)value) : "?";
-}
-
 char *act_setting_words(const struct act *act, bool with_target, char out[SETTING_WORDS])
 {
     char shutter[SHUTTER_LABEL];
 
-    (void)snprintf(out, SETTING_WORDS, "%s s, ISO %d%s%s",
-                   shutter_label((int)act->value[0], shutter), iso_label((int)act->value[1]),
-                   with_target ? " " : "", with_target ? target_of(act->value[2]) : "");
+    (void)snprintf(out, SETTING_WORDS, "%s s, ISO %d", shutter_label((int)act->value[0], shutter),
+                   iso_label((int)act->value[1]));
+    if (with_target)
+        text_add(out, SETTING_WORDS, " ", "%s", target_words((enum target)act->value[2]));
     return out;
 }
 
@@ -202,13 +198,13 @@ static void say_site(const struct told *told, char *out, size_t size)
 
 static void say_target(const struct told *told, char *out, size_t size)
 {
-    (void)snprintf(out, size, "exposing %s", target_of(told->act->value[0]));
+    (void)snprintf(out, size, "exposing %s", target_words((enum target)told->act->value[0]));
 }
 
 static void say_correction(const struct told *told, char *out, size_t size)
 {
     (void)snprintf(out, size, "%+.1f stops %s", told->act->value[1],
-                   target_of(told->act->value[0]));
+                   target_words((enum target)told->act->value[0]));
 }
 
 static void say_danjon(const struct told *told, char *out, size_t size)
@@ -272,8 +268,9 @@ static void say_item(const struct told *told, char *out, size_t size)
     double due_utc = told->act->value[0];
     char clock[TEXT_INSTANT];
 
-    (void)snprintf(out, size, "to do: %s%s%s", told->act->text, isfinite(due_utc) ? ", at " : "",
-                   isfinite(due_utc) ? say_when(clock, told, due_utc) : "");
+    (void)snprintf(out, size, "to do: %s", told->act->text);
+    if (isfinite(due_utc))
+        text_add(out, size, "", ", at %s", say_when(clock, told, due_utc));
 }
 
 static void say_forecast(const struct told *told, char *out, size_t size)
@@ -399,14 +396,14 @@ static void say_stopped(const struct told *told, char *out, size_t size)
 static void say_spotted(const struct told *told, char *out, size_t size)
 {
     const double *value = told->act->value;
-    bool over = isfinite(value[2]);
     char place[FRAME_WORDS], clock[TEXT_INSTANT];
 
     (void)snprintf(
-        out, size, "%s, Moon %s (trial)%s%s",
+        out, size, "%s, Moon %s (trial)",
         told->act->kind == ACT_SPOTTED ? "aimed, by its pictures" : "aim corrected by a picture",
-        frame_words((struct frame_point){value[0], value[1]}, 0, place),
-        over ? "; puts off the re-aim of " : "", over ? say_when(clock, told, value[2]) : "");
+        frame_words((struct frame_point){value[0], value[1]}, 0, place));
+    if (isfinite(value[2]))
+        text_add(out, size, "", "; puts off the re-aim of %s", say_when(clock, told, value[2]));
 }
 
 /* ---- the table ---- */

@@ -67,11 +67,6 @@ char *sun_words(double altitude_rad, char out[SENTENCE])
     return out;
 }
 
-static const char *moon_words(const struct sight *moon)
-{
-    return moon->up ? "up" : behind_horizon(moon) ? "behind the local horizon" : "down";
-}
-
 /* ---- the Moon now ---- */
 
 char *phase_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
@@ -116,6 +111,7 @@ char *moon_place_words(const struct subject *about, int rig, int brevity, char o
 char *horizon_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
 {
     const struct moment *moment = about->moment;
+    bool behind = behind_horizon(&moment->moon);
     double last = last_use_utc(about->night);
     char span[TEXT_SPAN], clock[TEXT_INSTANT];
 
@@ -124,9 +120,11 @@ char *horizon_words(const struct subject *about, int rig, int brevity, char out[
     if (isnan(moment->moon.altitude_rad) || moment->utc >= last)
         return out;
     if (!(moment->horizon_utc <= last))
-        (void)snprintf(out, SENTENCE, "stays %s%s", moon_words(&moment->moon),
-                       moment->moon.up ? " to the end" : "");
-    else if (behind_horizon(&moment->moon))
+        (void)snprintf(out, SENTENCE, "stays %s",
+                       moment->moon.up ? "up to the end"
+                       : behind        ? "behind the local horizon"
+                                       : "down");
+    else if (behind)
         (void)snprintf(out, SENTENCE, "behind the local horizon until %s",
                        clock_minute(clock, about->reader, moment->horizon_utc));
     else

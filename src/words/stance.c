@@ -21,11 +21,6 @@ static const struct rig_moment *now_of(const struct subject *about, int rig)
     return &about->moment->rig[rig];
 }
 
-static double now_utc(const struct subject *about)
-{
-    return about->moment ? about->moment->utc : -INFINITY;
-}
-
 char *loss_words(enum aim_loss loss, const char *clock, bool brief, char out[LOSS_WORDS])
 {
     static const char *const words[][2] = {
@@ -162,7 +157,7 @@ static void say_end(const struct subject *about, double utc, struct frame_point 
 char *way_words(const struct subject *about, const struct pose *pose, int brevity,
                 char out[SENTENCE])
 {
-    bool has_entered = pose->enters_utc < now_utc(about);
+    bool has_entered = about->moment && pose->enters_utc < about->moment->utc;
     const char *leaves = pose->sets ? "sets" : "leaves";
     double missing_s = about->night->contact_utc[CONTACT_P4] - pose->leaves_utc;
     char from[SENTENCE], to[SENTENCE], p4[40] = "";
