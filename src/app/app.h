@@ -33,8 +33,16 @@ void clock_forward(struct clock *clock, double by_s);
 
 /* ---- what commands share ---- */
 
-/* The setup in force: --setup, else the user's file, else the built-in one; --site laid over it. */
+/* The setup file: --setup, else the user's; null with a fault if there is no home to have it in. */
+const char *setup_file(const struct options *options, char usual[PATH_SIZE], struct fault *fault);
+/* Reads it. 1 if the user has none; -1 with a fault if it is refused, or --setup names none. */
+int read_setup(const struct options *options, struct setup *setup, struct fault *fault);
+/* The setup in force: that of the file, else the built-in one; --site laid over it. */
 int load_setup(const struct options *options, struct setup *setup, struct fault *fault);
+/* Sets *rig to the one of --rig, or to -1 without that option. -1 with a fault, which says whose the
+ * setup is, if it has none of that name. */
+int find_rig(const struct options *options, const struct setup *setup, const char *whose, int *rig,
+             struct fault *fault);
 /* The eclipse asked for by --eclipse; else the one whose night it is (eclipse_tonight); else the next
  * umbral one that is up from the site. Returns the exit status; other than EXIT_DONE with a fault.
  */
@@ -88,5 +96,7 @@ bool read_line(char *line, size_t size);
 /* Prints "moonstand: text" on standard error and returns the status. */
 int complain(int status, const struct fault *fault);
 int complain_that(int status, const char *format, ...) __attribute__((format(printf, 2, 3)));
+/* Names a file or folder that is left out and why, likewise, and counts it. */
+void complain_of_file(const char *path, const char *what, size_t *bad);
 
 #endif

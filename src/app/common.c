@@ -51,6 +51,12 @@ int complain_that(int status, const char *format, ...)
     return complain(status, &fault);
 }
 
+void complain_of_file(const char *path, const char *what, size_t *bad)
+{
+    (void)complain_that(EXIT_BAD_INPUT, "%s: %s", path, what);
+    ++*bad;
+}
+
 int command_run(const struct command_row *command, int argc, char **argv)
 {
     struct options options;
@@ -88,26 +94,43 @@ static void lay_over_site(const struct options *options, struct setup *setup)
     };
 }
 
+const char *setup_file(const struct options *options, char usual[PATH_SIZE], struct fault *fault)
+{
+    if (options->setup_path)
+        return options->setup_path;
+    return path_setup(usual, fault) == 0 ? usual : NULL;
+}
+
+int read_setup(const struct options *options, struct setup *setup, struct fault *fault)
+{
+    char usual[PATH_SIZE];
+    const char *path = setup_file(options, usual, fault);
+    int result = path ? setup_read(path, setup, fault) : 1;
+
+    return options->setup_path && result > 0 ? -1 : result;
+}
+
 int load_setup(const struct options *options, struct setup *setup, struct fault *fault)
 {
-    char path[PATH_SIZE];
-    int result;
+    int result = read_setup(options, setup, fault);
 
-    if (options->setup_path) {
-        if (setup_read(options->setup_path, setup, fault) != 0)
-            return -1;
-    } else {
-        /* Without a home there is no file of the user's: the built-in setup serves. */
-        result = path_setup(path, fault) == 0 ? setup_read(path, setup, fault) : 1;
-        if (result < 0)
-            return -1;
-        if (result > 0)
-            setup_default(setup);
-    }
+    if (result < 0)
+        return -1;
+    if (result > 0)
+        setup_default(setup);
     lay_over_site(options, setup);
     if (options->shadow && shadow_rule_parse(options->shadow, &setup->rule, fault) != 0)
         return -1;
     return 0;
+}
+
+int find_rig(const struct options *options, const struct setup *setup, const char *whose, int *rig,
+             struct fault *fault)
+{
+    *rig = options->rig ? setup_rig(setup, options->rig) : -1;
+    return !options->rig || *rig >= 0
+               ? 0
+               : fault_set(fault, "--rig: the %s has no rig '%.40s'", whose, options->rig);
 }
 
 int choose_eclipse(const struct options *options, const struct setup *setup, double utc,

@@ -2,11 +2,8 @@
 #include "app.h"
 #include "look.h"
 
-#include <moonstand/path.h>
 #include <moonstand/report.h>
-#include <moonstand/setup_file.h>
 
-#include <math.h>
 #include <stdio.h>
 
 /* What all pictures of one run have in common. */
@@ -14,57 +11,27 @@ struct round {
     const struct options *options;
     struct setup setup; /* the user's own; without rigs if there is none */
     struct picture_context context;
-    int found, bad;
+    size_t found, bad;
     bool broken; /* printing failed */
 };
 
-/* ---- files and folders ---- */
-
-static void tell_bad(void *context, const char *path, const char *what)
-{
-    struct round *round = context;
-
-    (void)complain_that(EXIT_BAD_INPUT, "%s: %s", path, what);
-    round->bad++;
-}
-
-static bool look_at_file(void *context, const char *path)
+static void look_at_file(void *context, const char *path)
 {
     struct round *round = context;
     struct seen seen;
     struct fault fault;
 
+    if (round->broken)
+        return;
     if (look_at(&round->context, path, &seen, &fault) != 0) {
-        tell_bad(round, path, fault.text);
-        return true;
+        complain_of_file(path, fault.text, &round->bad);
+        return;
     }
     round->found++;
     if ((round->options->json ? report_look_json(stdout, &round->setup, &seen)
                               : report_look_text(stdout, &round->setup, &seen)) != 0 ||
         fflush(stdout) != 0)
         round->broken = true;
-    return !round->broken;
-}
-
-/* The rigs of the user's own setup, if there is one: the built-in ones say nothing about a picture. */
-static int take_setup(struct round *round, struct fault *fault)
-{
-    const char *path = round->options->setup_path, *name = round->options->rig;
-    struct setup *setup = &round->setup;
-    char usual[PATH_SIZE];
-    int status = 1;
-
-    if (path && load_setup(round->options, setup, fault) != 0)
-        return -1;
-    if (!path && path_setup(usual, fault) == 0 && (status = setup_read(usual, setup, fault)) < 0)
-        return -1;
-    if (!path && status > 0)
-        *setup = (struct setup){.rig_count = 0};
-    round->context =
-        (struct picture_context){.setup = setup, .rig = name ? setup_rig(setup, name) : -1};
-    return !name || round->context.rig >= 0
-               ? 0
-               : fault_set(fault, "--rig: the setup has no rig '%.40s'", name);
 }
 
 int command_look(struct options *options)
@@ -72,13 +39,15 @@ int command_look(struct options *options)
     static struct round round;
     struct fault fault;
 
-    round = (struct round){.options = options};
+    round = (struct round){.options = options, .context = {.setup = &round.setup}};
     if (options->operand_count == 0)
         return complain_that(EXIT_BAD_INPUT, "no picture given: moonstand look FILE...|FOLDER");
-    if (take_setup(&round, &fault) != 0)
+    /* Without a setup of the user's own there are no rigs: the built-in ones say nothing about a picture. */
+    if (read_setup(options, &round.setup, &fault) < 0 ||
+        find_rig(options, &round.setup, "setup", &round.context.rig, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    for (int i = 0; i < options->operand_count && !round.broken; i++)
-        look_each(&(struct look_walk){look_at_file, tell_bad, &round}, options->operands[i]);
+    for (int i = 0; i < options->operand_count; i++)
+        look_each(&(struct look_walk){look_at_file, &round, &round.bad}, options->operands[i]);
     if (round.broken)
         return printed(-1);
     if (round.found == 0 && round.bad == 0)

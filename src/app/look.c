@@ -265,7 +265,7 @@ static void look_alone(const struct look_over *over, const char *path)
     if (look_at(over->context, path, &seen, &fault) == 0)
         over->take(over->to, &seen);
     else
-        over->bad(over->to, path, fault.text);
+        complain_of_file(path, fault.text, over->bad);
 }
 
 static void take_in_turn(struct batch *batch, int answered)
@@ -307,14 +307,7 @@ static void look_at_batch(struct batch *batch)
     batch->count = 0;
 }
 
-static void over_bad(void *context, const char *path, const char *what)
-{
-    const struct batch *batch = context;
-
-    batch->over->bad(batch->over->to, path, what);
-}
-
-static bool gather(void *context, const char *path)
+static void gather(void *context, const char *path)
 {
     struct batch *batch = context;
     int i = batch->count;
@@ -325,15 +318,14 @@ static bool gather(void *context, const char *path)
     if (!batch->path[i]) {
         if (file >= 0)
             (void)close(file);
-        over_bad(batch, path, file >= 0 ? "out of memory" : fault.text);
-        return true;
+        complain_of_file(path, file >= 0 ? "out of memory" : fault.text, batch->over->bad);
+        return;
     }
     batch->file[i] = (struct box_file){file, (size_t)batch->status[i].st_size};
     /* The disk fetches them while others are opened. */
     (void)posix_fadvise(file, 0, (off_t)brief.head, POSIX_FADV_WILLNEED);
     if (++batch->count == BOX_FILES)
         look_at_batch(batch);
-    return true;
 }
 
 void look_over(const struct look_over *over, const char *path)
@@ -341,7 +333,7 @@ void look_over(const struct look_over *over, const char *path)
     static struct batch batch;
 
     batch.over = over;
-    look_each(&(struct look_walk){gather, over_bad, &batch}, path);
+    look_each(&(struct look_walk){gather, &batch, over->bad}, path);
     look_at_batch(&batch);
 }
 
@@ -362,50 +354,47 @@ static int is_shown(const struct dirent *entry)
     return entry->d_name[0] != '.';
 }
 
-static bool walk_folder(const struct look_walk *walk, const char *path, int deeper);
+static void walk_folder(const struct look_walk *walk, const char *path, int deeper);
 
 /* What lies in a folder: pictures and more folders count, links and the rest do not. */
-static bool walk_entry(const struct look_walk *walk, const char *folder, const char *name,
+static void walk_entry(const struct look_walk *walk, const char *folder, const char *name,
                        int deeper)
 {
     size_t length = strlen(folder);
-    bool goes_on = true;
     struct stat status;
     char *path;
 
     while (length > 1 && folder[length - 1] == '/')
         length--;
     if (asprintf(&path, "%.*s/%s", (int)length, folder, name) < 0) {
-        walk->bad(walk->context, folder, "out of memory");
-        return true;
+        complain_of_file(folder, "out of memory", walk->bad);
+        return;
     }
     if (lstat(path, &status) != 0)
-        walk->bad(walk->context, path, strerror(errno));
+        complain_of_file(path, strerror(errno), walk->bad);
     else if (S_ISDIR(status.st_mode))
-        goes_on = walk_folder(walk, path, deeper);
+        walk_folder(walk, path, deeper);
     else if (S_ISREG(status.st_mode) && look_is_picture(name))
-        goes_on = walk->take(walk->context, path);
+        walk->take(walk->context, path);
     free(path);
-    return goes_on;
 }
 
-static bool walk_folder(const struct look_walk *walk, const char *path, int deeper)
+static void walk_folder(const struct look_walk *walk, const char *path, int deeper)
 {
     struct dirent **entries;
-    int count = deeper > 0 ? scandir(path, &entries, is_shown, alphasort) : 0;
-    bool goes_on = true;
+    int count = deeper > 0 ? scandir(path, &entries, is_shown, alphasort) : -1;
 
-    if (count < 0)
-        walk->bad(walk->context, path, strerror(errno));
-    else if (deeper == 0)
-        walk->bad(walk->context, path, "folders inside folders go too deep here");
+    if (count < 0) {
+        const char *why = deeper > 0 ? strerror(errno) : "folders inside folders go too deep here";
+
+        complain_of_file(path, why, walk->bad);
+        return;
+    }
     for (int i = 0; i < count; i++) {
-        goes_on = goes_on && walk_entry(walk, path, entries[i]->d_name, deeper - 1);
+        walk_entry(walk, path, entries[i]->d_name, deeper - 1);
         free(entries[i]);
     }
-    if (count >= 0 && deeper > 0)
-        free(entries);
-    return goes_on;
+    free(entries);
 }
 
 void look_each(const struct look_walk *walk, const char *path)
@@ -413,7 +402,7 @@ void look_each(const struct look_walk *walk, const char *path)
     struct stat status;
 
     if (stat(path, &status) == 0 && S_ISDIR(status.st_mode))
-        (void)walk_folder(walk, path, LOOK_DEEP);
+        walk_folder(walk, path, LOOK_DEEP);
     else
-        (void)walk->take(walk->context, path);
+        walk->take(walk->context, path);
 }

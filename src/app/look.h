@@ -13,20 +13,20 @@ int look_at(const struct picture_context *context, const char *path, struct seen
             struct fault *fault);
 /* Whether what came from another process can be what a picture shows; its texts are made safe. */
 bool look_is_sound(const struct setup *setup, struct seen *seen);
-/* What is done with each picture: `take` returns false to stop; `bad` gets what cannot be read. */
+/* What is done with each picture; what cannot be read is complained of and counted in `bad`. */
 struct look_walk {
-    bool (*take)(void *context, const char *path);
-    void (*bad)(void *context, const char *path, const char *what);
+    void (*take)(void *context, const char *path);
     void *context;
+    size_t *bad;
 };
 /* Every picture of a folder, with the folders in it, by name; or that one file. */
 void look_each(const struct look_walk *walk, const char *path);
-/* What is done with the metadata of each picture. */
+/* What is done with the metadata of each picture; `bad` as above. */
 struct look_over {
     const struct picture_context *context;
     void (*take)(void *to, const struct seen *seen);
-    void (*bad)(void *to, const char *path, const char *what);
     void *to;
+    size_t *bad;
 };
 /* As look_each and look_at for metadata alone, but with one box for many pictures, of which no more
  * is read than the head and the tail; a picture that does not tell all by them is looked at by itself,

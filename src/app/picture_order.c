@@ -31,21 +31,13 @@ static void refuse(const struct fault *fault)
     (void)complain(EXIT_BAD_INPUT, fault);
 }
 
-static void tell_bad(void *context, const char *path, const char *what)
-{
-    struct order *order = context;
-
-    (void)complain_that(EXIT_BAD_INPUT, "%s: %s", path, what);
-    order->bad++;
-}
-
 static void take(void *context, const struct seen *looked)
 {
     struct order *order = context;
     struct seen seen = *looked;
 
     if (isnan(seen.metadata.taken)) {
-        tell_bad(order, seen.file, "the camera wrote no time");
+        complain_of_file(seen.file, "the camera wrote no time", &order->bad);
         return;
     }
     if (seen.rig < 0)
@@ -87,17 +79,17 @@ static void link_one(struct order *order, const char *folder, const struct pictu
 
     (void)picture_ordered_name(order->night, picture, name);
     if (!original)
-        tell_bad(order, picture->name, strerror(errno));
+        complain_of_file(picture->name, strerror(errno), &order->bad);
     else if (snprintf(path, sizeof path, "%s/%s", folder, name) >= (int)sizeof path)
-        tell_bad(order, folder, "the path is too long");
+        complain_of_file(folder, "the path is too long", &order->bad);
     else if (symlink(original, path) != 0 && errno != EEXIST)
-        tell_bad(order, path, strerror(errno));
+        complain_of_file(path, strerror(errno), &order->bad);
     else {
         char there[PATH_SIZE] = "";
 
         if (readlink(path, there, sizeof there - 1) < 0 || strcmp(there, original) != 0) {
             (void)fault_set(&fault, "there already, and not a link to %.200s", original);
-            tell_bad(order, path, fault.text);
+            complain_of_file(path, fault.text, &order->bad);
         }
     }
     free(original);
@@ -131,7 +123,7 @@ static int read_folder(struct order *order, const char *folder, struct fault *fa
             return -1;
         order->bad += (size_t)damaged;
     } else {
-        look_over(&(struct look_over){&order->context, take, tell_bad, order}, folder);
+        look_over(&(struct look_over){&order->context, take, order, &order->bad}, folder);
         cameras_tell(&order->cameras);
     }
     return order->broken ? fault_set(fault, "out of memory") : 0;
@@ -157,16 +149,6 @@ static int print(const struct order *order, const struct options *options)
                          : report_pictures_csv(stdout, order->night, pictures);
 }
 
-/* The rig that is asked for by its name, if one is. */
-static int take_rig(struct order *order, const char *name, struct fault *fault)
-{
-    if (name)
-        order->cameras.rig = setup_rig(&order->night->setup, name);
-    return !name || order->cameras.rig >= 0
-               ? 0
-               : fault_set(fault, "--rig: the session has no rig '%.40s'", name);
-}
-
 /* By what was given on the command line, else by what is answered. */
 static int take_time_cards(struct order *order, const struct options *options, struct fault *fault)
 {
@@ -183,7 +165,7 @@ int order_pictures(const struct options *options, const struct night *night, str
     int status = EXIT_DONE;
 
     begin(&order, night);
-    if (take_rig(&order, options->rig, fault) != 0 ||
+    if (find_rig(options, &night->setup, "session", &order.cameras.rig, fault) != 0 ||
         (options->operand_count > 0
              ? read_folder(&order, options->operands[0], fault)
              : pictures_read(stdin, "standard input", night, &order.pictures, fault)) != 0 ||
