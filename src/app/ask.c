@@ -221,30 +221,28 @@ static int take_lens(struct asking *asking, const char *answer, struct fault *fa
 {
     struct rig *asked = &asking->setup.rig[asking->rig];
     const char *text = answer;
-    double focal_mm = asked->focal_mm, f_number = asked->f_number, other = 0;
+    double other = 0;
 
     /* "f/4" alone keeps the focal length, "18mm" alone the f-number. */
-    if (!piece_number(&text, &focal_mm) && *text != 'f')
+    if (!piece_number(&text, &asked->focal_mm) && *text != 'f')
         return fault_set(
             fault, "found '%.40s'; expected focal length and f-number, such as 18 mm f/4", answer);
     /* The minus of "18-35" reads as a sign. */
     bool zoom = piece_number(&text, &other) && other < 0;
     (void)piece_word(&text, "mm");
     if (piece_word(&text, "f/") || piece_word(&text, "f") || zoom || !piece_end(text)) {
-        if (!piece_end(text) && !piece_number(&text, &f_number))
+        if (!piece_end(text) && !piece_number(&text, &asked->f_number))
             return fault_set(fault, "found '%.40s'; expected an f-number behind f/, such as f/4",
                              text);
     } else if (other > 0) {
-        f_number = other;
+        asked->f_number = other;
     }
     if (!piece_end(text))
         return fault_set(fault, "found '%.40s' too much; expected, such as, 18 mm f/4", text);
     if (zoom)
         return fault_set(fault, "a zoom: which end will you use? Such as %g mm f/%g or %g mm f/%g",
-                         focal_mm, f_number, -other, f_number);
-    asked->focal_mm = focal_mm;
-    asked->f_number = f_number;
-    (void)snprintf(asked->lens, sizeof asked->lens, "%g mm f/%g", focal_mm, f_number);
+                         asked->focal_mm, asked->f_number, -other, asked->f_number);
+    (void)snprintf(asked->lens, sizeof asked->lens, "%g mm f/%g", asked->focal_mm, asked->f_number);
     return 0;
 }
 
@@ -282,9 +280,9 @@ static void show_sensor(const struct asking *asking, char out[ANSWER])
                        asked->sensor_height_mm, megapixels_of(asked));
 }
 
-/* Reads a name, a number of the list, or "36 x 24 mm"; `megapixels` gets what is usual, or stays. Returns
- * false and leaves all as it is if there is none of these. */
-static bool take_format(const char **text, double *width_mm, double *height_mm, double *megapixels)
+/* Reads a name, a number of the list, or "36 x 24 mm"; `megapixels` gets what is usual, or stays. Leaves
+ * all as it is if there is none of these. */
+static void take_format(const char **text, struct rig *asked, double *megapixels)
 {
     const char *rest = *text;
     double width, height;
@@ -295,28 +293,26 @@ static bool take_format(const char **text, double *width_mm, double *height_mm, 
         bool named = piece_word(text, formats[i].name) || piece_word(text, formats[i].other_name);
         /* A number alone, or one with megapixels behind it, but not a width. */
         if (!named && piece_number(&by_number, &number) && number == i + 1 &&
-            !piece_word(&rest, "x") &&
             strspn(by_number, " ,") == strcspn(by_number, "0123456789")) {
             *text = by_number;
             named = true;
         }
         if (named) {
-            *width_mm = formats[i].width_mm;
-            *height_mm = formats[i].height_mm;
+            asked->sensor_width_mm = formats[i].width_mm;
+            asked->sensor_height_mm = formats[i].height_mm;
             *megapixels = formats[i].megapixels;
-            return true;
+            return;
         }
     }
     if (!piece_number(&rest, &width))
-        return false;
+        return;
     (void)piece_word(&rest, "mm");
     if (!piece_word(&rest, "x") || !piece_number(&rest, &height))
-        return false;
+        return;
     (void)piece_word(&rest, "mm");
     *text = rest;
-    *width_mm = width;
-    *height_mm = height;
-    return true;
+    asked->sensor_width_mm = width;
+    asked->sensor_height_mm = height;
 }
 
 /* Size and pixels together: no camera has pixels smaller or larger than the file takes. */
@@ -324,14 +320,12 @@ static int take_sensor(struct asking *asking, const char *answer, struct fault *
 {
     struct rig *asked = &asking->setup.rig[asking->rig];
     const char *text = answer;
-    double width_mm = asked->sensor_width_mm, height_mm = asked->sensor_height_mm;
-    double megapixels = megapixels_of(asked), typed;
+    double megapixels = megapixels_of(asked);
 
-    (void)take_format(&text, &width_mm, &height_mm, &megapixels);
-    if (piece_number(&text, &typed)) {
-        megapixels = typed;
+    take_format(&text, asked, &megapixels);
+    if (piece_number(&text, &megapixels))
         (void)(piece_word(&text, "megapixels") || piece_word(&text, "MP"));
-    }
+    double width_mm = asked->sensor_width_mm, height_mm = asked->sensor_height_mm;
     if (!piece_end(text) || text == answer)
         return fault_set(
             fault,
@@ -349,8 +343,6 @@ static int take_sensor(struct asking *asking, const char *answer, struct fault *
         return fault_set(
             fault, "%g megapixels on %g x %g mm: pixels of %.3g micrometres; expected %g to %g",
             megapixels, width_mm, height_mm, pitch_um, PITCH_LEAST_UM, PITCH_MOST_UM);
-    asked->sensor_width_mm = width_mm;
-    asked->sensor_height_mm = height_mm;
     asked->pixel_pitch_um = pitch_um;
     asked->frame_mb = fmax(round(megapixels * MB_PER_MEGAPIXEL), 1);
     return 0;
@@ -389,8 +381,7 @@ static int take_support(struct asking *asking, const char *answer, struct fault 
         {"rate", -1, -1},
     };
     enum { WORDS = sizeof words / sizeof *words };
-    int support = (int)asking->setup.rig[asking->rig].support;
-    int portrait = asking->setup.rig[asking->rig].portrait;
+    struct rig *asked = &asking->setup.rig[asking->rig];
     const char *text = answer;
 
     while (!piece_end(text)) {
@@ -403,11 +394,11 @@ static int take_support(struct asking *asking, const char *answer, struct fault 
                 "found '%.40s'; expected still or tracked, and landscape or portrait, such as "
                 "still, portrait or tracked at the lunar rate",
                 text);
-        support = words[i].support >= 0 ? words[i].support : support;
-        portrait = words[i].portrait >= 0 ? words[i].portrait : portrait;
+        if (words[i].support >= 0)
+            asked->support = (enum support)words[i].support;
+        if (words[i].portrait >= 0)
+            asked->portrait = words[i].portrait != 0;
     }
-    asking->setup.rig[asking->rig].support = (enum support)support;
-    asking->setup.rig[asking->rig].portrait = portrait != 0;
     return 0;
 }
 
@@ -470,16 +461,15 @@ static void show_interval(const struct asking *asking, char out[ANSWER])
 
 static int take_interval(struct asking *asking, const char *answer, struct fault *fault)
 {
+    double *interval_s = &asking->setup.rig[asking->rig].interval_s;
     const char *text = answer;
-    double interval_s;
 
     if (piece_word(&text, "auto"))
-        interval_s = NAN;
-    else if (piece_number(&text, &interval_s))
+        *interval_s = NAN;
+    else if (piece_number(&text, interval_s))
         (void)piece_word(&text, "s");
     if (text == answer || !piece_end(text))
         return fault_set(fault, "found '%.40s'; expected seconds, such as 10 s, or auto", answer);
-    asking->setup.rig[asking->rig].interval_s = interval_s;
     return 0;
 }
 
@@ -646,11 +636,10 @@ int ask_setup(const char *path)
 int command_setup(struct options *options)
 {
     struct fault fault;
-    char path[PATH_SIZE];
+    char usual[PATH_SIZE];
+    const char *path = setup_file(options, usual, &fault);
 
-    if (options->setup_path)
-        (void)snprintf(path, sizeof path, "%s", options->setup_path);
-    else if (path_setup(path, &fault) != 0)
+    if (!path)
         return complain(EXIT_MACHINE, &fault);
     puts("Moonstand setup.");
     int status = ask_setup(path);

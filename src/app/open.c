@@ -1,6 +1,7 @@
 /* The commands that open the dashboard: for the night itself, and for a rehearsal of it. */
 #include "live.h"
 
+#include <moonstand/clock_words.h>
 #include <moonstand/event_words.h>
 #include <moonstand/pick.h>
 
@@ -15,8 +16,6 @@
 static struct live live;
 /* As it was read; given back when the night has taken it. */
 static struct setup *setup;
-
-#define REHEARSAL_FROM "U1-10m"
 
 enum front {
     FRONT_MOMENT, /* into a pipe or a file: the moment, once */
@@ -49,20 +48,6 @@ static bool is_demo(void)
     return strcmp(setup->site.name, DEMO_SITE) == 0;
 }
 
-/* The file that the setup was read from; "" where it came from none. */
-static void find_setup_file(const struct options *options, char path[PATH_SIZE])
-{
-    struct fault fault;
-
-    *path = '\0';
-    if (is_demo())
-        return;
-    if (options->setup_path)
-        (void)snprintf(path, PATH_SIZE, "%s", options->setup_path);
-    else if (path_setup(path, &fault) != 0)
-        *path = '\0';
-}
-
 /* Most of a night is written to before its first page is drawn. In a virtual machine each of its pages costs ten
  * times as much by itself as together with the others. */
 static void fetch_pages(void *bytes, size_t size)
@@ -76,17 +61,17 @@ static void fetch_pages(void *bytes, size_t size)
 static int show_live(const struct options *options, struct loop *loop, const struct clock *clock,
                      const struct eclipse *eclipse, bool rehearsal, const char *hint)
 {
-    char file[PATH_SIZE];
+    char usual[PATH_SIZE];
+    struct fault fault, look_fault;
     struct session_start start = {.setup = setup,
-                                  .setup_file = file,
+                                  .setup_file =
+                                      is_demo() ? NULL : setup_file(options, usual, &fault),
                                   .laid_over = options->has_site || options->shadow,
                                   .eclipse = eclipse,
                                   .rehearsal = rehearsal,
                                   .folder = options->session};
-    struct fault fault, look_fault;
 
     fetch_pages(&live, sizeof live);
-    find_setup_file(options, file);
     int look = look_open(&live, options->theme, setup->theme, &look_fault);
     if (look < 0 || session_open(&live.session, clock, &start, &fault) != 0) {
         term_close();
@@ -151,8 +136,8 @@ static void offer_other(const struct options *options, double utc, const struct 
         !eclipse_pick(site, setup->rule, utc, is_seen ? PENUMBRAL_OFFERED : NAN, &other) ||
         (is_seen && other.tt[CONTACT_GREATEST] >= greatest))
         return;
-    (void)format_iso(day, utc_from_tt(other.tt[CONTACT_GREATEST]), 0, "");
-    (void)snprintf(hint, size, "%s: --eclipse %.10s", other_eclipse_words(is_seen), day);
+    (void)snprintf(hint, size, "%s: --eclipse %s", other_eclipse_words(is_seen),
+                   eclipse_day(day, &other));
 }
 
 /* No site yet: at a terminal the setup's questions come first. */
@@ -205,9 +190,13 @@ int command_dashboard(struct options *options)
 
 /* ---- the rehearsal ---- */
 
-static int rehearsal_start(const char *text, const struct eclipse *eclipse, double *utc,
+/* Where the user does not say, ten minutes before the umbra, or before greatest of an eclipse that
+ * has none. */
+static int rehearsal_start(const char *asked, const struct eclipse *eclipse, double *utc,
                            struct fault *fault)
 {
+    const char *usual = eclipse->kind == ECLIPSE_PENUMBRAL ? "greatest-10m" : "U1-10m";
+    const char *text = asked ? asked : usual;
     struct contact_offset offset;
 
     if (contact_offset_parse(text, &offset, fault) != 0)
@@ -229,13 +218,6 @@ static int load_rehearsal(struct options *options, struct fault *fault)
     return 0;
 }
 
-/* From where a rehearsal starts where the user does not say: ten minutes before the umbra, or
- * before greatest of an eclipse that has none. */
-static const char *usual_start(const struct eclipse *eclipse)
-{
-    return eclipse->kind == ECLIPSE_PENUMBRAL ? "greatest-10m" : REHEARSAL_FROM;
-}
-
 int command_rehearse(struct options *options)
 {
     struct fault fault;
@@ -251,8 +233,7 @@ int command_rehearse(struct options *options)
     int status = choose_eclipse(options, setup, utc, &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);
-    if (!is_instant && rehearsal_start(options->from ? options->from : usual_start(&eclipse),
-                                       &eclipse, &utc, &fault) != 0)
+    if (!is_instant && rehearsal_start(options->from, &eclipse, &utc, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     clock_shifted(&clock, utc, isfinite(options->speed) ? options->speed : 1);
     return show(options, &clock, &eclipse, true,
