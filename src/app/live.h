@@ -108,8 +108,8 @@ void setup_page_fill(struct live *live);
 void setup_page_take_out(struct live *live);
 /* Acts on a key if the page is shown; false if the key is none of its own. */
 bool setup_page_key(struct live *live, int key);
-/* Takes what was typed for the chosen line. */
-int setup_page_answer(struct live *live, struct fault *fault);
+/* Changes the chosen line, as session_setup_edit does. */
+int setup_page_change(struct live *live, const char *typed);
 
 /* ---- themes (theme_choice.c) ---- */
 

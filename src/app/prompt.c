@@ -44,11 +44,6 @@ static void take_word(const char **text, char word[WORD])
     *text += length + strspn(*text + length, " ,");
 }
 
-static double celsius(double fahrenheit)
-{
-    return (fahrenheit - 32) / 1.8;
-}
-
 /* "A B" or "A,B". */
 static int split_pair(const char *text, char first[WORD], char second[WORD], const char *example,
                       struct fault *fault)
@@ -293,7 +288,7 @@ static int answer_forecast(const struct live *live, struct act *act, struct faul
             fault, "too many values at '%.40s'; expected time, cloud, temperature, humidity, wind",
             rest);
     if (imperial) {
-        act->value[2] = celsius(act->value[2]);
+        act->value[2] = (act->value[2] - 32) / 1.8;
         act->value[4] *= MPH_M_S;
     }
     return 0;
@@ -348,23 +343,21 @@ static bool asks_rig(enum prompt prompt)
     return act_form(forms[prompt].kind)->has & HAS_RIG;
 }
 
-/* The act that the question is about, and what was typed for it. */
-static int answered(const struct live *live, struct act *act, struct fault *fault)
+/* The act that the question is about, and what was typed for it; -1, and says why, if that is wrong. */
+static int answered(struct live *live, struct act *act)
 {
     const struct prompt_form *form = &forms[live->prompt];
+    struct fault fault;
 
     *act = (struct act){.kind = form->kind, .rig = asks_rig(live->prompt) ? live->prompt_rig : -1};
-    return form->answer ? form->answer(live, act, fault) : 0;
-}
-
-static int do_act(struct live *live, struct act *act, struct fault *fault)
-{
-    /* What the night refuses is mended like what cannot be read. */
-    return live_act(live, act) == 0 ? 0 : fault_set(fault, "%.200s", live->session.message);
+    if (!form->answer || form->answer(live, act, &fault) == 0)
+        return 0;
+    session_say(&live->session, "%.200s", fault.text);
+    return -1;
 }
 
 /* The item goes onto the list as one that is done. */
-static int add_done(struct live *live, struct act *act, struct fault *fault)
+static int add_done(struct live *live, struct act *act)
 {
     struct act check = {.rig = -1, .kind = ACT_CHECK, .value = {1}};
     const struct checklist *list = &live->session.night.setup.checklist;
@@ -372,10 +365,10 @@ static int add_done(struct live *live, struct act *act, struct fault *fault)
     if (live->prompt == PROMPT_ITEM_PAST)
         (void)parse_time(live, typed_due(live), live->session.moment.utc - SECONDS_PER_DAY,
                          &act->value[0]);
-    if (do_act(live, act, fault) != 0)
+    if (live_act(live, act) != 0)
         return -1;
     (void)snprintf(check.text, sizeof check.text, "%s", list->item[list->count - 1].id);
-    return do_act(live, &check, fault);
+    return live_act(live, &check);
 }
 
 /* One key answers whether an item whose time is past is meant for tomorrow, still to be done, or done.
@@ -384,19 +377,14 @@ static void past_key(struct live *live, int key)
 {
     bool on = key == (live->prompt == PROMPT_ITEM_PAST ? 't' : 's');
     struct act act;
-    struct fault fault;
 
     if (key == INPUT_ESCAPE)
         live->prompt = PROMPT_ITEM;
     if (!on && key != 'd')
         return;
-    if (answered(live, &act, &fault) == 0 &&
-        (on ? do_act(live, &act, &fault) : add_done(live, &act, &fault)) == 0) {
-        live->prompt = PROMPT_NONE;
-        return;
-    }
-    live->prompt = PROMPT_ITEM;
-    session_say(&live->session, "%.200s", fault.text);
+    bool taken =
+        answered(live, &act) == 0 && (on ? live_act(live, &act) : add_done(live, &act)) == 0;
+    live->prompt = taken ? PROMPT_NONE : PROMPT_ITEM;
 }
 
 const char *prompt_question(struct live *live)
@@ -412,27 +400,25 @@ const char *prompt_question(struct live *live)
     return live->question;
 }
 
-/* 0: taken, or another question follows. */
-static int answer(struct live *live, struct fault *fault)
+/* Takes the answer, or asks another question; what is refused stays on the screen to be mended. */
+static void take_answer(struct live *live)
 {
     enum prompt next = PROMPT_NONE;
     struct act act;
 
     if (live->prompt == PROMPT_SETUP) {
-        if (setup_page_answer(live, fault) != 0)
-            return -1;
-        live->prompt = PROMPT_NONE;
-        return 0;
+        if (setup_page_change(live, live->typed) == 0)
+            live->prompt = PROMPT_NONE;
+        return;
     }
-    if (answered(live, &act, fault) != 0)
-        return -1;
+    if (answered(live, &act) != 0)
+        return;
     if (live->prompt == PROMPT_ITEM)
         next = past_question(live, act.value[0]);
     if (next == PROMPT_NONE && !(live->prompt == PROMPT_NOTE && *live->typed == '\0') &&
-        do_act(live, &act, fault) != 0)
-        return -1;
+        live_act(live, &act) != 0)
+        return;
     live->prompt = next;
-    return 0;
 }
 
 /* Adds a character to what is typed, as UTF-8, where it will be kept. */
@@ -457,8 +443,6 @@ static void rub_out(struct live *live)
 
 void prompt_key(struct live *live, int key)
 {
-    struct fault fault;
-
     if (live->prompt == PROMPT_ITEM_PAST || live->prompt == PROMPT_ITEM_GONE) {
         past_key(live, key);
         return;
@@ -469,9 +453,7 @@ void prompt_key(struct live *live, int key)
         session_say(&live->session, "cancelled");
         return;
     case INPUT_ENTER:
-        /* A wrong answer stays on the screen to be mended. */
-        if (answer(live, &fault) != 0)
-            session_say(&live->session, "%.200s", fault.text);
+        take_answer(live);
         return;
     case INPUT_BACKSPACE:
     case INPUT_DELETE:

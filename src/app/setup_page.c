@@ -31,20 +31,9 @@ void setup_page_fill(struct live *live)
 
 static void move(struct live *live, int by)
 {
-    struct view *view = &live->view;
-
-    view->row += by;
-    if (view->row >= view->row_count)
-        view->row = view->row_count - 1;
-    if (view->row < 0)
-        view->row = 0;
-}
-
-static void go_in(struct live *live)
-{
-    (void)snprintf(live->setup_at, sizeof live->setup_at, "%s", chosen_row(live)->path);
-    live->view.row = 0;
-    setup_page_fill(live);
+    live->view.row += by;
+    if (live->view.row < 0)
+        live->view.row = 0;
 }
 
 /* One level up, where the line that was open is the chosen one. */
@@ -68,22 +57,21 @@ static void go_out(struct live *live)
             live->view.row = i;
 }
 
-static int change(struct live *live, const char *typed)
+int setup_page_change(struct live *live, const char *typed)
 {
-    if (session_setup_edit(&live->session, chosen_row(live)->path, typed) != 0)
-        return -1;
-    setup_page_fill(live);
-    return 0;
+    return session_setup_edit(&live->session, chosen_row(live)->path, typed);
 }
 
 static void enter(struct live *live)
 {
     const struct setup_row *row = chosen_row(live);
 
-    if (row->kind == ROW_FOLDER)
-        go_in(live);
-    else
+    if (row->kind == ROW_FOLDER) {
+        (void)snprintf(live->setup_at, sizeof live->setup_at, "%s", row->path);
+        live->view.row = 0;
+    } else {
         prompt_open(live, PROMPT_SETUP, live->view.rig, row->kind == ROW_VALUE ? row->value : "");
+    }
 }
 
 void setup_page_take_out(struct live *live)
@@ -91,7 +79,7 @@ void setup_page_take_out(struct live *live)
     if (live->view.page != PAGE_SETUP)
         session_say(&live->session, "choose an entry of a list in the setup (E) first");
     else if (chosen_row(live)->entry)
-        (void)change(live, NULL);
+        (void)setup_page_change(live, NULL);
     else
         session_say(&live->session, "only entries of lists can be deleted; Enter changes a line");
 }
@@ -135,11 +123,4 @@ bool setup_page_key(struct live *live, int key)
     default:
         return false;
     }
-}
-
-int setup_page_answer(struct live *live, struct fault *fault)
-{
-    if (change(live, live->typed) == 0)
-        return 0;
-    return fault_set(fault, "%.200s", live->session.message);
 }
