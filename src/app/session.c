@@ -345,12 +345,6 @@ static void replay(void *context, struct act *act)
     (void)night_replay(&session->night, act, &fault);
 }
 
-static void no_journal(struct session *session, const struct fault *fault)
-{
-    session->journal = NULL;
-    nothing_is_saved(session, fault);
-}
-
 /* Damage stays on the screen until the first act. */
 static void tell_damage(struct session *session)
 {
@@ -359,13 +353,6 @@ static void tell_damage(struct session *session)
     journal_state(session->journal, &session->written);
     if (journal_damage(&session->written, text))
         (void)snprintf(session->standing, sizeof session->standing, "journal: %s", text);
-}
-
-/* The numbers in a journal that cannot be read are not known. Those of this run begin where no night
- * gets to, at the milliseconds since 1970, so that they follow whatever it holds. */
-static void number_from_clock(struct session *session)
-{
-    session->night.last_seq = (uint64_t)(machine_utc() * 1000);
 }
 
 static void open_journal(struct session *session)
@@ -379,7 +366,7 @@ static void open_journal(struct session *session)
     }
     night_fold(&session->night);
     if (result != 0)
-        no_journal(session, &fault);
+        nothing_is_saved(session, &fault);
     else if (!session->looking_on)
         tell_damage(session);
 }
@@ -420,7 +407,6 @@ static int open_with(struct session *session, const struct setup *setup,
 {
     struct night *night = &session->night;
 
-    night_close(night);
     if (open_night(setup, start->eclipse, start->rehearsal, session->last_utc, night, fault) != 0)
         return -1;
     night->pace = fmax(session->clock.speed, 1);
@@ -428,18 +414,18 @@ static int open_with(struct session *session, const struct setup *setup,
     return 0;
 }
 
-/* A session that has a setup goes on with that, for now; else with the one that the night is open with. */
-static int open_with_kept(struct session *session, const struct session_start *start,
-                          struct fault *fault)
+/* A session that has a setup goes on with that, for now. Without one, or if the night cannot be opened
+ * with it, it stays open as it is. */
+static void open_with_kept(struct session *session, const struct session_start *start)
 {
     struct setup kept;
+    struct fault fault;
 
     (void)journal_check(session->folder, &session->source.doubt);
-    if (setup_kept(session->folder, SETUP_BEGAN, &kept, fault) != 0)
-        return 0;
+    if (setup_kept(session->folder, SETUP_BEGAN, &kept, &fault) != 0)
+        return;
     setup_source_trust(&kept, start->setup);
-    session->setup_kept = open_with(session, &kept, start, fault) == 0;
-    return session->setup_kept ? 0 : open_with(session, start->setup, start, fault);
+    session->setup_kept = open_with(session, &kept, start, &fault) == 0;
 }
 
 /* Begins anew with another setup: there may be acts that fit only this one. */
@@ -451,10 +437,8 @@ static int open_anew(struct session *session, const struct setup *setup,
 
     if (open_with(session, setup, start, fault) != 0)
         return -1;
-    if (!session->journal) {
-        number_from_clock(session);
+    if (!session->journal)
         return 0;
-    }
     if (journal_open(session->folder, false, replay, session, &again, &trouble) == 0)
         (void)journal_close(again);
     night_fold(&session->night);
@@ -501,37 +485,23 @@ static int settle_setup(struct session *session, const struct session_start *sta
     return open_anew(session, &setup, start, fault) == 0 ? 1 : -1;
 }
 
-/* Until when the program watched: the sign of life, or the last entry where that is later. */
-static double told_until(const struct session *session)
+static const struct act *last_act(const struct night *night)
 {
-    const struct night *night = &session->night;
-    double last = night->act_count ? night->acts[night->act_count - 1].utc : NAN;
-
-    return fmax(alive_utc(session->folder), last);
+    return night->act_count ? &night->acts[night->act_count - 1] : NULL;
 }
 
-/* By how much the clock was set since the last act: known where the machine has not been started
- * anew, and not in a rehearsal, whose clock starts where the user chose. */
-static double clock_set_since(const struct session *session)
+static void take_gap_since(struct session *session, const struct act *last)
 {
-    const struct night *night = &session->night;
-    const struct act *last = &night->acts[night->act_count - 1];
+    /* The program watched until the sign of life, or the last entry if that is later. */
+    double until = fmax(alive_utc(session->folder), last->utc);
     double set = session->last_utc - last->utc - (session->last_boot - last->boot_s);
 
-    return !night->rehearsal && fabs(set) >= CLOCK_SET_S ? set : 0;
-}
-
-static void take_gap_since(struct session *session)
-{
-    double until = told_until(session), set = clock_set_since(session);
-
+    /* By how much the clock was set is not known if the machine has been started anew, nor in a
+     * rehearsal, whose clock starts where the user chose. */
+    if (session->night.rehearsal || !(fabs(set) >= CLOCK_SET_S))
+        set = 0;
     if (session->last_utc - until - set > GAP_S || set != 0)
         take_gap(session, until, session->last_utc, set);
-}
-
-static bool ended_as_wished(const struct night *night)
-{
-    return night->act_count && night->acts[night->act_count - 1].kind == ACT_END;
 }
 
 /* A rehearsal starts in the middle of a night: what was due before it counts as done. */
@@ -554,10 +524,10 @@ static void tick_what_is_past(struct session *session)
  * holds for no screen. */
 static void go_on(struct session *session)
 {
-    const struct night *night = &session->night;
-    double ahead = night->act_count ? night->acts[night->act_count - 1].utc - session->last_utc : 0;
+    const struct act *last = last_act(&session->night);
+    double ahead = last ? last->utc - session->last_utc : 0;
 
-    if (!night->rehearsal || !(ahead > 0))
+    if (!session->night.rehearsal || !(ahead > 0))
         return;
     clock_forward(&session->clock, ceil(ahead));
     session->last_utc = session->clock.utc(&session->clock);
@@ -566,15 +536,16 @@ static void go_on(struct session *session)
 static void begin(struct session *session, bool anew)
 {
     struct act start = {.utc = session->last_utc, .kind = ACT_BEGIN, .rig = -1, .value = {anew}};
-    bool ended = ended_as_wished(&session->night);
+    const struct act *last = last_act(&session->night);
+    bool ended = last && last->kind == ACT_END;
     size_t known = session->night.act_count;
     struct fault fault;
 
     if (session->looking_on)
         return;
-    if (known) {
+    if (last) {
         night_follow(&session->night, session->last_utc);
-        take_gap_since(session);
+        take_gap_since(session, last);
         session_say(session, "%s: %zu entries taken up again",
                     ended ? "session opened" : "session resumed", known);
     }
@@ -602,14 +573,6 @@ static int check_kind(const struct session *session, struct fault *fault)
     return 0;
 }
 
-static void give_up(struct session *session)
-{
-    if (session->journal)
-        (void)journal_close(session->journal);
-    session->journal = NULL;
-    night_close(&session->night);
-}
-
 int session_open(struct session *session, const struct clock *clock,
                  const struct session_start *start, struct fault *fault)
 {
@@ -627,19 +590,23 @@ int session_open(struct session *session, const struct clock *clock,
         return -1;
     if (start->folder)
         (void)snprintf(session->folder, sizeof session->folder, "%s", start->folder);
-    if (make_folder(session, &trouble) != 0)
-        no_journal(session, &trouble);
-    else if (open_with_kept(session, start, fault) == 0)
+    if (make_folder(session, &trouble) != 0) {
+        nothing_is_saved(session, &trouble);
+    } else {
+        open_with_kept(session, start);
         open_journal(session);
-    else
-        return -1;
-    if (!session->journal)
-        number_from_clock(session);
+    }
     int anew = check_kind(session, fault) == 0 ? settle_setup(session, start, fault) : -1;
     if (anew < 0) {
-        give_up(session);
+        if (session->journal)
+            (void)journal_close(session->journal);
+        night_close(&session->night);
         return -1;
     }
+    /* The numbers in a journal that cannot be read are not known. Those of this run begin where no
+     * night gets to, at the milliseconds since 1970, so that they follow whatever it holds. */
+    if (!session->journal)
+        session->night.last_seq = (uint64_t)(machine_utc() * 1000);
     go_on(session);
     begin(session, anew);
     return 0;
@@ -701,14 +668,15 @@ static void try_journal_again(struct session *session)
     if (make_folder(session, &fault) != 0 ||
         journal_open(session->folder, true, count_earlier, &earlier, &session->journal, &fault) !=
             0) {
-        no_journal(session, &fault);
+        nothing_is_saved(session, &fault);
         return;
     }
     if (earlier.begun[!night->rehearsal]) {
         (void)journal_close(session->journal);
+        session->journal = NULL;
         (void)fault_set(&fault, "%.150s is the record of a %s", session->folder,
                         night->rehearsal ? "real night" : "rehearsal");
-        no_journal(session, &fault);
+        nothing_is_saved(session, &fault);
         return;
     }
     *session->trouble = '\0';
@@ -735,16 +703,14 @@ static void try_again(struct session *session, double boot)
     if (boot - session->retry_boot < RETRY_EVERY_S)
         return;
     session->retry_boot = boot;
-    if (session->looking_on) {
-        if (session->journal) {
-            notice_end_of_writer(session);
-            (void)journal_poll(session->journal, NULL); /* a folder made anew is not watched */
-        }
-        return;
+    if (!session->looking_on) {
+        if (!session->journal)
+            try_journal_again(session);
+        session_keep(session);
+    } else if (session->journal) {
+        notice_end_of_writer(session);
+        (void)journal_poll(session->journal, NULL); /* a folder made anew is not watched */
     }
-    if (!session->journal)
-        try_journal_again(session);
-    session_keep(session);
 }
 
 static void show_alive(struct session *session, double utc, double boot)
@@ -784,11 +750,9 @@ void session_step(struct session *session)
     session->last_utc = utc;
     session->last_boot = boot;
     see(session, utc);
-    if (!session->looking_on) {
-        int count = night_decide(&session->night, &session->moment, acts, DECIDED_MOST);
-
-        take_own(session, acts, count);
-    }
+    if (!session->looking_on)
+        take_own(session, acts,
+                 night_decide(&session->night, &session->moment, acts, DECIDED_MOST));
     if (session->journal)
         journal_state(session->journal, &session->written);
     notice_renewed(session);
