@@ -21,7 +21,8 @@ static char names[SESSIONS_SHOWN][SESSION_NAME];
 struct tally {
     size_t acts;
     double first_utc, last_utc;
-    double did_utc; /* the last thing that the user did; NaN: nothing */
+    double did_utc;     /* the last thing that the user did; NaN: nothing */
+    double written_utc; /* when the journal was last written; NaN: there is none */
     bool rehearsal;
 };
 
@@ -63,10 +64,9 @@ static void tell_damage(const char *path, const struct journal_state *state)
 static int count_session(const char *path, struct tally *tally, struct journal_state *state,
                          struct fault *fault)
 {
-    *tally = (struct tally){.did_utc = NAN};
+    *tally = (struct tally){.did_utc = NAN, .written_utc = journal_written_utc(path)};
     *state = (struct journal_state){0};
-    return read_session(path, count_act, tally, state, fault) != 0 &&
-                   isfinite(journal_written_utc(path))
+    return read_session(path, count_act, tally, state, fault) != 0 && isfinite(tally->written_utc)
                ? -1
                : 0;
 }
@@ -139,44 +139,35 @@ static void take_act(void *context, struct act *act)
         recorded->left_out++;
 }
 
-/* How far a session goes before others as the one that is meant: one in which the user did something
+/* Whether a session goes before another as the one that is meant: one in which the user did something
  * before one that holds only what the program writes by itself; then a real night before a rehearsal,
- * whose acts are on a shifted clock; then the later one. */
-struct rank {
-    bool did, real;
-    double utc;     /* of the last thing that was done; else, and in rehearsals, as `written` */
-    double written; /* when it was written to */
-};
-
-static struct rank rank_of(const char *path, const struct tally *tally)
+ * whose acts are on a shifted clock; then the one in which something was done later, or that was
+ * written later. */
+static bool goes_before(const struct tally *a, const struct tally *b)
 {
-    struct rank rank = {.did = isfinite(tally->did_utc),
-                        .real = !tally->rehearsal,
-                        .written = journal_written_utc(path)};
+    bool did = isfinite(a->did_utc), other_did = isfinite(b->did_utc);
 
-    rank.utc = rank.did && rank.real ? tally->did_utc : rank.written;
-    return rank;
-}
-
-static bool goes_before(const struct rank *a, const struct rank *b)
-{
-    if (a->did != b->did)
-        return a->did;
-    if (a->real != b->real)
-        return a->real;
-    return a->utc != b->utc ? a->utc > b->utc : a->written > b->written;
+    if (did != other_did)
+        return did;
+    if (a->rehearsal != b->rehearsal)
+        return b->rehearsal;
+    return did && !a->rehearsal && a->did_utc != b->did_utc ? a->did_utc > b->did_utc
+                                                            : a->written_utc > b->written_utc;
 }
 
 /* Whether there is anything in a session to report; if it cannot be read, names the cause. */
-static bool can_be_reported(const char *path, struct tally *tally, bool *unreadable)
+static bool can_be_reported(const char *name, char path[PATH_SIZE], struct tally *tally,
+                            bool *unreadable)
 {
     struct journal_state state;
     struct fault fault;
 
-    if (count_session(path, tally, &state, &fault) != 0) {
+    if (session_path(name, path, &fault) != 0 || count_session(path, tally, &state, &fault) != 0) {
         (void)complain(EXIT_MACHINE, &fault);
         *unreadable = true;
-    } else if (tally->acts == 0 && (state.damaged > 0 || state.torn_bytes > 0)) {
+        return false;
+    }
+    if (tally->acts == 0 && (state.damaged > 0 || state.torn_bytes > 0)) {
         tell_damage(path, &state);
         *unreadable = true;
     }
@@ -186,29 +177,20 @@ static bool can_be_reported(const char *path, struct tally *tally, bool *unreada
 static int last_session(char path[PATH_SIZE], struct fault *fault)
 {
     int count = session_list(names, SESSIONS_SHOWN, fault);
-    struct rank best = {.utc = -INFINITY, .written = -INFINITY};
+    struct tally best = {.acts = 0}, tally;
+    char candidate[PATH_SIZE];
     bool unreadable = false;
 
     if (count < 0)
         return -1;
     for (int i = 0; i < count && i < SESSIONS_SHOWN; i++) {
-        char candidate[PATH_SIZE];
-        struct tally tally;
-
-        if (session_path(names[i], candidate, fault) != 0) {
-            (void)complain(EXIT_MACHINE, fault);
-            unreadable = true;
+        if (!can_be_reported(names[i], candidate, &tally, &unreadable) ||
+            (best.acts > 0 && !goes_before(&tally, &best)))
             continue;
-        }
-        if (!can_be_reported(candidate, &tally, &unreadable))
-            continue;
-        struct rank rank = rank_of(candidate, &tally);
-        if (!goes_before(&rank, &best))
-            continue;
-        best = rank;
+        best = tally;
         (void)memcpy(path, candidate, sizeof candidate);
     }
-    if (!isfinite(best.utc))
+    if (best.acts == 0)
         return fault_set(fault, unreadable ? "no session that can be read has been recorded"
                                            : "no session has been recorded yet");
     fprintf(stderr, "moonstand: reading session %s\n", path);

@@ -41,57 +41,43 @@ static int parse_span_of_days(const struct options *options, double *from, doubl
     return 0;
 }
 
-static int search_span(double from, double to, enum shadow_rule rule, struct eclipse **eclipses,
-                       size_t *count)
-{
-    /* At most five a year. */
-    size_t most = (size_t)((to - from) / (365 * SECONDS_PER_DAY) + 2) * 5;
-
-    *eclipses = malloc(most * sizeof **eclipses);
-    if (!*eclipses)
-        return -1;
-    *count = eclipse_search(tt_from_utc(from), tt_from_utc(to), rule, *eclipses, most);
-    return 0;
-}
-
+/* Those of a kind (0: any); how many, or -1. */
 static int make_entries(const struct eclipse *eclipses, size_t count, int kind,
-                        const struct observer *observer, struct nights_entry **entries,
-                        size_t *entry_count)
+                        const struct observer *observer, struct nights_entry *entries)
 {
-    *entry_count = 0;
-    *entries = calloc(count ? count : 1, sizeof **entries);
-    if (!*entries)
-        return -1;
+    int made = 0;
+
     for (size_t i = 0; i < count; i++)
         if ((kind == 0 || (int)eclipses[i].kind == kind) &&
-            nights_entry_make(&(*entries)[(*entry_count)++], &eclipses[i], observer) != 0)
+            nights_entry_make(&entries[made++], &eclipses[i], observer) != 0)
             return -1;
-    return 0;
+    return made;
 }
 
 static int print_nights(const struct options *options, double from, double to,
                         enum shadow_rule rule, int kind)
 {
-    struct eclipse *eclipses = NULL;
-    struct nights_entry *entries = NULL;
+    /* At most five a year. */
+    size_t most = (size_t)((to - from) / (365 * SECONDS_PER_DAY) + 2) * 5;
+    struct eclipse *eclipses = malloc(most * sizeof *eclipses);
+    struct nights_entry *entries = calloc(most, sizeof *entries);
     struct observer observer;
-    size_t count = 0, entry_count = 0;
-    int status = EXIT_MACHINE;
+    int count = -1, status = EXIT_MACHINE;
 
     if (options->has_site)
         observer_make(&observer, rad_from_deg(options->latitude_deg),
                       rad_from_deg(options->longitude_deg), options->height_m);
-    if (search_span(from, to, rule, &eclipses, &count) == 0 &&
-        make_entries(eclipses, count, kind, options->has_site ? &observer : NULL, &entries,
-                     &entry_count) == 0) {
-        status = printed(options->json ? report_nights_json(stdout, entries, entry_count)
-                                       : report_nights_text(stdout, entries, entry_count));
-        if (status == EXIT_DONE && entry_count == 0)
-            status = EXIT_NOTHING;
+    if (eclipses && entries) {
+        size_t found = eclipse_search(tt_from_utc(from), tt_from_utc(to), rule, eclipses, most);
+
+        count = make_entries(eclipses, found, kind, options->has_site ? &observer : NULL, entries);
     }
+    if (count >= 0)
+        status = printed(options->json ? report_nights_json(stdout, entries, (size_t)count)
+                                       : report_nights_text(stdout, entries, (size_t)count));
     free(eclipses);
     free(entries);
-    return status;
+    return status == EXIT_DONE && count == 0 ? EXIT_NOTHING : status;
 }
 
 int command_nights(struct options *options)
