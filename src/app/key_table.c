@@ -96,25 +96,22 @@ static void change_spare(struct live *live, int kind)
 {
     const struct session *session = &live->session;
     const struct night *night = &session->night;
-    double boot = session->clock.boot(&session->clock);
+    double ago_s = NAN;
     int rig = live->view.rig;
 
-    for (size_t i = night->act_count; i > 0; i--) {
-        const struct act *last = &night->acts[i - 1];
+    for (size_t i = night->act_count; i > 0 && isnan(ago_s); i--) {
+        const struct act *act = &night->acts[i - 1];
 
-        if (last->kind != (enum act_kind)kind || last->rig != rig || last->undone)
-            continue;
-        if (boot >= last->boot_s && boot - last->boot_s < AGAIN_S) {
-            prompt_open(live, kind == ACT_BATTERY ? PROMPT_BATTERY_AGAIN : PROMPT_CARD_AGAIN, rig,
-                        "");
-            if (live->prompt != PROMPT_NONE)
-                session_say(&live->session, CHANGED_JUST_NOW_WORDS, boot - last->boot_s,
-                            night->rig[rig].rig.name);
-            return;
-        }
-        break;
+        if (act->kind == (enum act_kind)kind && act->rig == rig && !act->undone)
+            ago_s = session->clock.boot(&session->clock) - act->boot_s;
     }
-    plain_act(live, kind);
+    if (!(ago_s >= 0 && ago_s < AGAIN_S)) {
+        plain_act(live, kind);
+        return;
+    }
+    prompt_open(live, kind == ACT_BATTERY ? PROMPT_BATTERY_AGAIN : PROMPT_CARD_AGAIN, rig, "");
+    if (live->prompt != PROMPT_NONE)
+        session_say(&live->session, CHANGED_JUST_NOW_WORDS, ago_s, night->rig[rig].rig.name);
 }
 
 /* Ticks the chosen item, opens it again, or puts it off. */
@@ -205,25 +202,20 @@ static void correct(struct live *live, int thirds)
     struct session *session = &live->session;
     int rig = live->view.rig;
     const struct exposure *asked = &session->moment.rig[rig].exposure;
-    enum target target = asked->target;
-    double told = told_stops(session, rig, thirds);
+    double told = told_stops(session, rig, thirds), dialled = told != 0 ? 0 : thirds * THIRD_STOP;
+    enum target target = told != 0 ? TARGET_UMBRA : asked->target;
+    struct act act = {.kind = ACT_CORRECTION, .rig = rig, .value = {(double)target}};
 
-    if (told != 0)
-        act_on_rig(live, ACT_CORRECTION, rig, TARGET_UMBRA,
-                   night_correction(&session->night, &session->moment, rig, TARGET_UMBRA) + told);
-    else if (thirds * asked->deficit_stops > 0)
+    if (told == 0 && thirds * asked->deficit_stops > 0) {
         say_at_limit(session, rig, thirds);
-    else if (live->pressed_times > THIRDS_HELD)
+    } else if (told == 0 && live->pressed_times > THIRDS_HELD) {
         session_say(session, "one stop at a time: let go of the key, then go on");
-    else
-        (void)live_act(
-            live, &(struct act){
-                      .kind = ACT_CORRECTION,
-                      .rig = rig,
-                      .value = {(double)target,
-                                night_correction(&session->night, &session->moment, rig, target) +
-                                    thirds * THIRD_STOP,
-                                thirds * THIRD_STOP}});
+    } else {
+        act.value[1] =
+            night_correction(&session->night, &session->moment, rig, target) + told + dialled;
+        act.value[2] = dialled;
+        (void)live_act(live, &act);
+    }
 }
 
 static void next_target(struct live *live)
