@@ -91,8 +91,6 @@ static unsigned take_signals(struct loop *loop)
 
 unsigned loop_wait(struct loop *loop, const int fds[LOOP_FDS])
 {
-    static const unsigned fd_event[LOOP_FDS] = {LOOP_KEYS, LOOP_GPS, LOOP_JOURNAL, LOOP_SENSOR,
-                                                LOOP_OUT};
     struct pollfd polled[LOOP_FDS + 2];
     unsigned events = 0;
 
@@ -104,7 +102,7 @@ unsigned loop_wait(struct loop *loop, const int fds[LOOP_FDS])
         return 0;
     for (int i = 0; i < LOOP_FDS; i++)
         if (polled[i].revents)
-            events |= fd_event[i];
+            events |= 1U << i;
     if (polled[LOOP_FDS].revents)
         events |= take_signals(loop);
     if (polled[LOOP_FDS + 1].revents && timer_fired(loop))

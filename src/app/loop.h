@@ -7,17 +7,18 @@
 
 #include <signal.h>
 
-enum {
-    LOOP_TICK = 1,
-    LOOP_KEYS = 2,
-    LOOP_GPS = 4,
-    LOOP_JOURNAL = 8,
-    LOOP_RESIZE = 16,
-    LOOP_QUIT = 32,
-    LOOP_SENSOR = 64,
-    LOOP_OUT = 128 /* what waits for the terminal can be written */
-};
 enum { LOOP_FD_KEYS, LOOP_FD_GPS, LOOP_FD_JOURNAL, LOOP_FD_SENSOR, LOOP_FD_OUT, LOOP_FDS };
+/* What has happened: at which descriptor, and what else. */
+enum {
+    LOOP_KEYS = 1 << LOOP_FD_KEYS,
+    LOOP_GPS = 1 << LOOP_FD_GPS,
+    LOOP_JOURNAL = 1 << LOOP_FD_JOURNAL,
+    LOOP_SENSOR = 1 << LOOP_FD_SENSOR,
+    LOOP_OUT = 1 << LOOP_FD_OUT, /* what waits for the terminal can be written */
+    LOOP_TICK = 1 << LOOP_FDS,
+    LOOP_RESIZE = 2 << LOOP_FDS,
+    LOOP_QUIT = 4 << LOOP_FDS
+};
 
 struct loop {
     int signal_fd, timer_fd;

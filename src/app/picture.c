@@ -36,7 +36,7 @@ static struct jpeg_part part_around(const struct moon_disc *disc, double reach)
                               .height = (int)ceil(2 * reach)};
 }
 
-/* Finds the disc; 1, 0 or -1 as disc_find has it, the pixels then to be freed; -2: none. */
+/* Finds the disc; 1, 0 as disc_find has it, -1 with a fault. The pixels are to be freed. */
 static int find_in(const uint8_t *jpeg, const struct metadata *metadata,
                    const struct moon_size *size, struct pixels *pixels, struct moon_disc *disc,
                    struct fault *fault)
@@ -46,14 +46,17 @@ static int find_in(const uint8_t *jpeg, const struct metadata *metadata,
     struct moon_disc closer;
 
     if (jpeg_decode(jpeg, metadata->jpeg_size, &part, pixels, fault) != 0)
-        return -2;
+        return -1;
     int result = disc_find(pixels, size, disc);
-    if (result <= 0 || !costly)
+    if (result < 0)
+        return fault_set(fault, "out of memory");
+    if (result == 0 || !costly)
         return result;
     free(pixels->rgb);
+    pixels->rgb = NULL;
     part = part_around(disc, CLOSER_REACH * size->radius_px);
     if (jpeg_decode(jpeg, metadata->jpeg_size, &part, pixels, fault) != 0)
-        return -2;
+        return -1;
     if (disc_find(pixels, size, &closer) > 0)
         *disc = closer;
     return result;
@@ -62,13 +65,9 @@ static int find_in(const uint8_t *jpeg, const struct metadata *metadata,
 static int find(const uint8_t *jpeg, const struct metadata *metadata, const struct moon_size *size,
                 struct seen *seen, struct fault *fault)
 {
-    struct pixels pixels;
+    struct pixels pixels = {.rgb = NULL};
     int result = find_in(jpeg, metadata, size, &pixels, &seen->disc, fault);
 
-    if (result < -1)
-        return -1;
-    if (result < 0)
-        (void)fault_set(fault, "out of memory");
     if (result > 0)
         disc_light(&pixels, size, &seen->disc, &seen->light);
     free(pixels.rgb);

@@ -10,11 +10,6 @@
 /* Two lines with one time are one frame: its raw file and its JPEG, or one that has grown. */
 #define SAME_S 0.001
 
-struct recall {
-    struct session *session;
-    struct moment moment;
-};
-
 void album_take(struct session *session, const struct moment *moment, const struct seen *seen,
                 double utc, bool fresh)
 {
@@ -43,8 +38,8 @@ static bool is_fresh(const struct album *album, double taken)
 
 static void take_line(void *context, const struct seen *line, const char *rig)
 {
-    struct recall *recall = context;
-    struct session *session = recall->session;
+    static struct moment moment;
+    struct session *session = context;
     struct seen seen = *line;
     double utc = seen.landed_utc;
 
@@ -53,18 +48,16 @@ static void take_line(void *context, const struct seen *line, const char *rig)
         return;
     /* The list does not have how the camera was held. */
     seen.place = (struct frame_point){NAN, NAN};
-    moment_at(&session->night, &session->readings, utc, &recall->moment);
-    album_take(session, &recall->moment, &seen, utc,
+    moment_at(&session->night, &session->readings, utc, &moment);
+    album_take(session, &moment, &seen, utc,
                is_fresh(&session->readings.album[seen.rig], seen.metadata.taken));
 }
 
 int recall_pictures(struct session *session, struct fault *fault)
 {
-    static struct recall recall;
     int damaged;
 
     if (session->night.rehearsal || !session->journal)
         return 0;
-    recall.session = session;
-    return pictures_file_read(session->folder, take_line, &recall, &damaged, fault);
+    return pictures_file_read(session->folder, take_line, session, &damaged, fault);
 }

@@ -42,7 +42,7 @@ struct known {
     double bytes;   /* as counted */
     double size, changed_utc; /* as last found */
     double landed_utc;        /* when it was first found */
-    double moved_s, again_s;  /* since when it has not changed; not looked at again before */
+    double again_s;           /* it is not looked at before */
     int tries;
     bool raw, pending;
 };
@@ -157,26 +157,29 @@ static struct known *find(struct watcher *watcher, uint64_t path, bool *fresh)
 static bool count_file(struct watcher *watcher, struct known *known, int rig, uint64_t frame,
                        bool raw, double bytes)
 {
-    bool frame_known = false, file_known = known->frame == frame, raw_known = false;
+    bool frame_known = false, file_known = false, raw_known = false;
 
+    if (known->frame == frame) {
+        watcher->bytes[rig] += bytes - known->bytes;
+        known->bytes = bytes;
+        known->raw = raw;
+        return false;
+    }
     for (size_t i = 0; i < watcher->room; i++) {
         const struct known *other = &watcher->known[i];
 
-        if (other->frame != frame || other == known)
+        if (other->frame != frame)
             continue;
         frame_known = true;
         raw_known |= other->raw;
         file_known |= other->raw == raw;
     }
-    if (known->frame == frame)
-        watcher->bytes[rig] += bytes - known->bytes;
-    else if (!file_known)
+    if (!file_known)
         watcher->bytes[rig] += bytes;
-    if (!frame_known && known->frame != frame)
+    if (!frame_known)
         watcher->frames[rig]++;
-    if (raw && !raw_known && known->frame != frame)
+    if (raw && !raw_known)
         watcher->raw[rig]++;
-    frame_known |= known->frame == frame;
     known->frame = frame;
     known->raw = raw;
     known->bytes = bytes;
@@ -194,13 +197,6 @@ static void tell(struct watcher *watcher, struct glance *glance)
     memcpy(glance->raw, watcher->raw, sizeof glance->raw);
     if (write(STDOUT_FILENO, glance, sizeof *glance) != (ssize_t)sizeof *glance)
         watcher->lost = true;
-}
-
-static void tell_alive(struct watcher *watcher)
-{
-    struct glance glance = {.kind = GLANCE_ALIVE, .rig = -1};
-
-    tell(watcher, &glance);
 }
 
 static void tell_folder(struct watcher *watcher, const struct folder *folder)
@@ -238,14 +234,9 @@ static int rig_of(const struct watcher *watcher, const struct folder *folder,
                   const struct metadata *metadata)
 {
     bool named = *metadata->serial || *metadata->model;
-    int rig = picture_rig(&watcher->setup, metadata), only = -1, count = 0;
+    int rig = picture_rig(&watcher->setup, metadata), only = ffs((int)folder->rigs) - 1;
 
-    for (int i = 0; i < watcher->setup.rig_count; i++)
-        if (folder->rigs & 1u << i) {
-            only = i;
-            count++;
-        }
-    if (count > 1)
+    if (folder->rigs != 1u << only)
         return rig >= 0 && folder->rigs & 1u << rig ? rig : -1;
     return *watcher->setup.rig[only].camera && named &&
                    !picture_is_of(&watcher->setup.rig[only], metadata)
@@ -337,7 +328,7 @@ static void meet_file(struct watcher *watcher, struct folder *folder, const char
                       const struct stat *status)
 {
     double changed_utc = seconds_of(status->st_mtim), size = (double)status->st_size;
-    bool fresh;
+    bool fresh, moved;
     struct known *known = find(watcher, hash_path(path), &fresh);
 
     if (!known)
@@ -348,17 +339,16 @@ static void meet_file(struct watcher *watcher, struct folder *folder, const char
     if (fresh) {
         known->landed_utc = folder->scanned ? machine_utc() : changed_utc;
         known->pending = folder->scanned || !(changed_utc < watcher->since_utc);
-    } else if (known->size != size || known->changed_utc != changed_utc) {
-        known->pending = true;
     }
-    if (known->size != size || known->changed_utc != changed_utc) {
-        known->moved_s = machine_running();
+    moved = known->size != size || known->changed_utc != changed_utc;
+    if (moved) {
+        known->again_s = machine_running() + QUIET_S;
         known->tries = 0;
-        known->again_s = 0;
     }
+    known->pending |= moved && !fresh;
     known->size = size;
     known->changed_utc = changed_utc;
-    if (known->pending && machine_running() - known->moved_s >= QUIET_S && machine_running() >= known->again_s)
+    if (known->pending && machine_running() >= known->again_s)
         try_file(watcher, folder, path, known);
     watcher->pending |= known->pending;
 }
@@ -508,7 +498,7 @@ static int watch_folders(const char *session, double since_utc, struct fault *fa
         scan_all(&watcher);
         if (machine_running() - alive_s >= EYE_ALIVE_S - 1) {
             alive_s = machine_running();
-            tell_alive(&watcher);
+            tell(&watcher, &(struct glance){.kind = GLANCE_ALIVE, .rig = -1});
         }
         wait_for_more(&watcher);
     }
