@@ -118,7 +118,7 @@ static void run_hook(struct live *live, const struct hook_facts *facts, double b
     const struct user_command *command = &setup->hook[facts->event];
     struct fault fault;
 
-    if (command->count == 0 || !live->hooks_wanted || live->session.looking_on)
+    if (command->count == 0 || !live->hooks_wanted)
         return;
     if (check_command(setup, command, &fault) != 0)
         session_say(&live->session, "hook %s: not run: %.180s", hook_event_name(facts->event),
@@ -156,7 +156,7 @@ static void speak(struct live *live, double boot)
     size_t size = 0;
     struct fault fault;
 
-    if (voice->count == 0 || !live->hooks_wanted || session->looking_on)
+    if (voice->count == 0 || !live->hooks_wanted)
         return;
     FILE *memory = open_memstream(&lines, &size);
     if (!memory)
@@ -294,11 +294,6 @@ static void tell_sensor(struct live *live)
     (void)snprintf(live->sensor_said, sizeof live->sensor_said, "%s", trouble);
     if (*trouble)
         session_say(&live->session, "air sensor: %s", trouble);
-}
-
-static void gps_readable(struct live *live)
-{
-    gps_device_on_readable(live->gps, live->session.clock.boot(&live->session.clock));
 }
 
 static void journal_readable(struct live *live)
@@ -592,7 +587,7 @@ static void react(struct live *live, unsigned events)
         follow_size(live);
     }
     if (events & LOOP_GPS)
-        gps_readable(live);
+        gps_device_on_readable(live->gps, live->session.clock.boot(&live->session.clock));
     if (events & LOOP_SENSOR)
         sensor_on_readable(&live->sensor);
     if (events & LOOP_JOURNAL)
@@ -675,7 +670,8 @@ static int close_live(struct live *live, int status)
     return status;
 }
 
-/* In a rehearsal hooks run only on request. What was missed before the start is news. */
+/* In a rehearsal hooks run only on request, and never beside the copy that writes. What was missed
+ * before the start is news. */
 static void begin_watch(struct live *live, const struct options *options)
 {
     const struct session *session = &live->session;
@@ -685,7 +681,7 @@ static void begin_watch(struct live *live, const struct options *options)
            session->night.acts[old - 1].seq >= session->missed_from)
         old--;
     watch_begin(&live->watch, old);
-    live->hooks_wanted = !session->night.rehearsal || options->hooks;
+    live->hooks_wanted = (!session->night.rehearsal || options->hooks) && !session->looking_on;
 }
 
 static void open_canvas(struct live *live, bool ascii)
