@@ -59,69 +59,62 @@ void canvas_clear(struct canvas *canvas)
         canvas->cell[i] = blank;
 }
 
-static bool is_blank(const struct cell *cell)
+/* What a print has for a cell: its characters, its role, its tones. */
+typedef const char *cell_print(const struct cell *cell, char out[CELL_TEXT]);
+
+static const char *print_text(const struct cell *cell, char out[CELL_TEXT])
 {
-    return cell->text[0] == ' ' && cell->role == ROLE_LABEL;
+    (void)out;
+    return cell->text;
 }
 
-static int line_end(const struct canvas *canvas, int y)
+static const char *print_role(const struct cell *cell, char out[CELL_TEXT])
 {
-    int end = canvas->width;
-    while (end > 0 && cell_at(canvas, end - 1, y)->text[0] == ' ')
-        end--;
-    return end;
+    bool empty = cell->text[0] == ' ' && cell->role == ROLE_LABEL;
+
+    (void)snprintf(out, CELL_TEXT, "%c", empty ? ' ' : role_letter[cell->role]);
+    return out;
 }
 
-static int line_end_roles(const struct canvas *canvas, int y)
+static const char *print_tones(const struct cell *cell, char out[CELL_TEXT])
 {
-    int end = canvas->width;
-    while (end > 0 && is_blank(cell_at(canvas, end - 1, y)))
-        end--;
-    return end;
+    if (cell->half[0] == 0)
+        return "..";
+    (void)snprintf(out, CELL_TEXT, "%x%x", cell->half[0] / 16u, cell->half[1] / 16u);
+    return out;
 }
 
-static void print_tones(const struct canvas *canvas, FILE *out)
+/* The lines, up to the last cell that has more than `empty`. */
+static void print_cells(const struct canvas *canvas, FILE *out, cell_print *print,
+                        const char *empty)
 {
-    bool any = false;
+    char text[CELL_TEXT];
 
-    for (size_t i = 0; i < cell_count(canvas) && !any; i++)
-        any = canvas->cell[i].half[0] > 0;
-    if (!any)
-        return;
-    (void)fputs("tones\n", out);
     for (int y = 0; y < canvas->height; y++) {
         int end = canvas->width;
-        while (end > 0 && cell_at(canvas, end - 1, y)->half[0] == 0)
+        while (end > 0 && strcmp(print(cell_at(canvas, end - 1, y), text), empty) == 0)
             end--;
-        for (int x = 0; x < end; x++) {
-            const struct cell *cell = cell_at(canvas, x, y);
-            if (cell->half[0] > 0)
-                (void)fprintf(out, "%x%x", cell->half[0] / 16u, cell->half[1] / 16u);
-            else
-                (void)fputs("..", out);
-        }
+        for (int x = 0; x < end; x++)
+            (void)fputs(print(cell_at(canvas, x, y), text), out);
         (void)fputc('\n', out);
     }
 }
 
 void canvas_print(const struct canvas *canvas, FILE *out, bool roles)
 {
-    for (int y = 0; y < canvas->height; y++) {
-        for (int x = 0, end = line_end(canvas, y); x < end; x++)
-            (void)fputs(cell_at(canvas, x, y)->text, out);
-        (void)fputc('\n', out);
-    }
+    bool tones = false;
+
+    print_cells(canvas, out, print_text, " ");
     if (!roles)
         return;
     (void)fputs("roles\n", out);
-    for (int y = 0; y < canvas->height; y++) {
-        for (int x = 0, end = line_end_roles(canvas, y); x < end; x++) {
-            const struct cell *cell = cell_at(canvas, x, y);
-            (void)fputc(is_blank(cell) ? ' ' : role_letter[cell->role], out);
-        }
-        (void)fputc('\n', out);
-    }
-    print_tones(canvas, out);
+    print_cells(canvas, out, print_role, " ");
+    for (size_t i = 0; i < cell_count(canvas); i++)
+        tones |= canvas->cell[i].half[0] > 0;
+    if (!tones)
+        return;
+    (void)fputs("tones\n", out);
+    print_cells(canvas, out, print_tones, "..");
 }
 
 struct cell *cell_claim(struct canvas *canvas, int x, int y, int width)
