@@ -502,12 +502,12 @@ static const char *shown_text(const struct cell *cell)
     return term.is_utf8 && wcwidth((wchar_t)first) == cell->width ? cell->text : "?";
 }
 
-/* Attributes that a blank shows. */
-enum { ON_BLANKS = PEN_UNDERLINE | PEN_REVERSE };
-
+/* Whether a role's blanks look like those of the paper. */
 static bool is_plain(int role)
 {
-    return !(attributes(role) & ON_BLANKS);
+    const struct look *look = &term.theme.look[term.step][role];
+
+    return !look->reverse && !look->underline;
 }
 
 /* A blank looks the same in all plain roles. Taking that of the text before it saves most changes of
@@ -589,7 +589,7 @@ static int tone_ink(int level, int x, int y)
 
 static void ink_blanks(int behind)
 {
-    if (term.pen_attributes & ON_BLANKS) /* or not known */
+    if (term.pen_attributes & (PEN_UNDERLINE | PEN_REVERSE)) /* or not known */
         use_attributes(0);
     set_ink(1, behind);
     term.pen_role = -1;
