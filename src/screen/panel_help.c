@@ -206,16 +206,6 @@ static struct grid grid_for(struct area area, const struct scene *scene)
     return grid;
 }
 
-/* How sure the times are. */
-static void say_caveats(char out[WORDS_LINE * 2], const struct scene *scene)
-{
-    char utc[CAVEAT_WORDS];
-    bool doubted = utc_caveat_words(scene->moment->utc, true, utc);
-
-    (void)snprintf(out, WORDS_LINE * 2, "%s%s%s", UMBRA_CAVEAT, doubted ? " " : "",
-                   doubted ? utc : "");
-}
-
 void panel_help(struct area area, const struct scene *scene)
 {
     const struct view *view = scene->view;
@@ -223,10 +213,13 @@ void panel_help(struct area area, const struct scene *scene)
          caution = area.height >= ROOMY && view->keys_open == KEYS_TO_LEARN;
     int help = area.width < KEY_HELP_WIDTH ? KEY_HELP_LINES + 1 : KEY_HELP_LINES, below = 0,
         parts = 0;
-    char caveats[WORDS_LINE * 2] = "";
+    char caveats[2 * CAVEAT_WORDS] = "", utc[CAVEAT_WORDS];
 
-    if (caution)
-        say_caveats(caveats, scene);
+    if (caution) {
+        text_add(caveats, sizeof caveats, "", "%s", UMBRA_CAVEAT);
+        if (utc_caveat_words(scene->moment->utc, true, utc))
+            text_add(caveats, sizeof caveats, " ", "%s", utc);
+    }
     if (framed)
         below = help + (caution ? text_lines(area.canvas->glyphs, caveats, area.width) : 0);
     struct area keys = area_part(area, 0, framed, area.width, area.height - framed - below);

@@ -11,7 +11,6 @@
 struct rig_scene {
     const struct scene *scene;
     int index;
-    const struct rig_state *state;
     const struct rig_moment *now;
 };
 
@@ -85,15 +84,16 @@ static bool stands_to_the_end(const struct rig_scene *rig)
 
 static void draw_name(struct area area, const struct rig_scene *rig)
 {
+    const struct rig *own = &rig->scene->night->rig[rig->index].rig;
     bool chosen = rig->scene->view->rig == rig->index;
     enum role role = chosen ? ROLE_STRONG : ROLE_LABEL;
 
     (void)area_print(area, 0, 0, role, "%s%d",
                      chosen ? glyph(area.canvas->glyphs, GLYPH_POINTER) : " ", rig->index + 1);
     if (area.width >= GUTTER_NAME - 1)
-        (void)area_text(area, 3, 0, role, rig->state->rig.name);
+        (void)area_text(area, 3, 0, role, own->name);
     if (area.width >= GUTTER_LENS - 1)
-        (void)area_text(area, 3, 1, ROLE_LABEL, rig->state->rig.lens);
+        (void)area_text(area, 3, 1, ROLE_LABEL, own->lens);
 }
 
 static void draw_done(struct area area, const struct rig_scene *rig)
@@ -213,8 +213,7 @@ bool prints_fit(struct area area)
 
 void panel_rig(struct area area, const struct scene *scene, int index)
 {
-    const struct rig_scene rig = {scene, index, &scene->night->rig[index],
-                                  &scene->moment->rig[index]};
+    const struct rig_scene rig = {scene, index, &scene->moment->rig[index]};
     enum { PRINT_LINES = 3 };
     int margin = scene->gutter;
 
