@@ -20,10 +20,12 @@ struct alarm {
     bool missed;
 };
 
-/* A rig is aimed by the Moon's place or by its own pointing. */
+/* A rig is aimed by the Moon's place or by its own pointing; the air is read by the user or by a
+ * sensor. */
 static bool is_of_kind(const struct act *act, enum act_kind kind)
 {
-    return act->kind == kind || (kind == ACT_AIM && act->kind == ACT_POINT);
+    return act->kind == kind || (kind == ACT_AIM && act->kind == ACT_POINT) ||
+           (kind == ACT_AIR && act->kind == ACT_SENSOR);
 }
 
 /* Until the answer to the alarm that is act number `index`; a clock that was set meanwhile counts
@@ -117,23 +119,13 @@ static int ticks(const struct night *night)
     return count;
 }
 
-static bool is_reading(const struct act *act)
-{
-    return (act->kind == ACT_AIR || act->kind == ACT_SENSOR) && !act->undone;
-}
-
-static int count_readings(const struct night *night)
-{
-    return count_acts(night, ACT_AIR, -1) + count_acts(night, ACT_SENSOR, -1);
-}
-
 /* Of the readings: lowest and highest of one value. */
 static bool air_range(const struct night *night, int value, double *low, double *high)
 {
     *low = INFINITY;
     *high = -INFINITY;
     for (size_t i = 0; i < night->act_count; i++)
-        if (is_reading(&night->acts[i])) {
+        if (is_of_kind(&night->acts[i], ACT_AIR) && !night->acts[i].undone) {
             *low = fmin(*low, night->acts[i].value[value]);
             *high = fmax(*high, night->acts[i].value[value]);
         }
@@ -205,7 +197,7 @@ static void add_air(struct figures *figures, const struct night *night)
     char lowest[TEXT_AIR], highest[TEXT_AIR];
     double low, high;
 
-    add(figures, "", "air, readings", "%d", count_readings(night));
+    add(figures, "", "air, readings", "%d", count_acts(night, ACT_AIR, -1));
     if (!air_range(night, 0, &low, &high))
         return;
     add(figures, "", "air, temperature", "%s to %s",
@@ -451,7 +443,7 @@ static void put_compared(struct node object, const struct compared *session)
     put_number(object, "undone", count_acts(night, ACT_UNDO, -1), 0);
     put_number(object, "l_by_eye", night->danjon_rating, 2);
     struct node air = put_object(object, "air");
-    put_number(air, "readings", count_readings(night), 0);
+    put_number(air, "readings", count_acts(night, ACT_AIR, -1), 0);
     put_range(air, night, 0, "temperature_lowest_c", "temperature_highest_c");
     put_range(air, night, 1, "humidity_lowest_percent", "humidity_highest_percent");
     struct node rigs = put_array(object, "rigs");
