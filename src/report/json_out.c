@@ -9,7 +9,6 @@
 
 #include <math.h>
 
-enum { DECIMALS_MOST = 9 };
 /* 2000-01-01T12:00:00, from which TT is counted, on the scale of format_iso. */
 #define J2000_S 946728000.0
 
@@ -73,9 +72,7 @@ struct node put_array(struct node parent, const char *key)
 
 void put_number(struct node parent, const char *key, double value, int decimals)
 {
-    static const double scales[DECIMALS_MOST + 1] = {1,   1e1, 1e2, 1e3, 1e4,
-                                                     1e5, 1e6, 1e7, 1e8, 1e9};
-    double scale = scales[decimals];
+    double scale = pow(10, decimals);
 
     /* Adding zero takes the sign from a negative zero. */
     if (isfinite(value))

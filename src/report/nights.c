@@ -37,10 +37,8 @@ int report_nights_json(FILE *out, const struct nights_entry *entries, size_t cou
     return document_write(&document, out);
 }
 
-enum { CELL = SIGHT_CELL };
-
 /* The clock of a contact, with a sign where it falls on the day before or after greatest. */
-static void contact_cell(char out[CELL], const struct eclipse *eclipse, int contact)
+static void contact_cell(char out[SIGHT_CELL], const struct eclipse *eclipse, int contact)
 {
     double utc = nearest_shown(utc_from_tt(eclipse->tt[contact]), true);
     double greatest = utc_from_tt(eclipse->tt[CONTACT_GREATEST]);
@@ -48,11 +46,11 @@ static void contact_cell(char out[CELL], const struct eclipse *eclipse, int cont
     char clock[TEXT_INSTANT];
     const char *other = days < 0 ? "<" : ">";
 
-    (void)snprintf(out, CELL, "%s%.8s", days == 0 ? "" : other,
+    (void)snprintf(out, SIGHT_CELL, "%s%.8s", days == 0 ? "" : other,
                    clock_second(clock, reader_utc(), utc));
 }
 
-static void print_cells(FILE *out, const char *label, char cells[CONTACT_COUNT][CELL])
+static void print_cells(FILE *out, const char *label, char cells[CONTACT_COUNT][SIGHT_CELL])
 {
     fprintf(out, "  %-6s", label);
     for (int i = 0; i < CONTACT_COUNT; i++)
@@ -63,7 +61,7 @@ static void print_cells(FILE *out, const char *label, char cells[CONTACT_COUNT][
 static void print_entry(FILE *out, const struct nights_entry *entry)
 {
     const struct eclipse *eclipse = &entry->eclipse;
-    char times[CONTACT_COUNT][CELL] = {0}, seen[CONTACT_COUNT][CELL] = {0};
+    char times[CONTACT_COUNT][SIGHT_CELL] = {0}, seen[CONTACT_COUNT][SIGHT_CELL] = {0};
     char day[TEXT_INSTANT];
 
     for (int i = 0; i < CONTACT_COUNT; i++)
@@ -92,14 +90,14 @@ int report_names_json(FILE *out, const char *const *names, size_t count)
 
 int report_nights_text(FILE *out, const struct nights_entry *entries, size_t count)
 {
-    char names[CONTACT_COUNT][CELL];
+    char names[CONTACT_COUNT][SIGHT_CELL];
 
     if (count == 0) {
         fprintf(out, "No eclipse.\n");
         return text_done(out);
     }
     for (int i = 0; i < CONTACT_COUNT; i++)
-        (void)snprintf(names[i], CELL, "%s", contact_name((enum contact)i));
+        (void)snprintf(names[i], SIGHT_CELL, "%s", contact_name((enum contact)i));
     print_cells(out, "", names);
     for (size_t i = 0; i < count; i++)
         print_entry(out, &entries[i]);

@@ -7,8 +7,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* ---- answering ---- */
-
 struct answer {
     double utc;
     const char *clock;

@@ -34,8 +34,8 @@ void text_entry(FILE *out, const char *label, const char *format, ...)
 {
     char text[ENTRY_BYTES];
     int label_columns = text_width(label);
-    int pad = LABEL_COLUMNS - label_columns;
-    int column = pad > 1 ? LABEL_COLUMNS : label_columns + 1;
+    int pad = label_columns < LABEL_COLUMNS ? LABEL_COLUMNS - label_columns : 1;
+    int column = label_columns + pad;
     va_list arguments;
 
     va_start(arguments, format);
@@ -43,7 +43,7 @@ void text_entry(FILE *out, const char *label, const char *format, ...)
     va_end(arguments);
     if (!*text)
         return;
-    fprintf(out, "%s%*s", label, pad > 1 ? pad : 1, "");
+    fprintf(out, "%s%*s", label, pad, "");
     for (const char *word = text; *word; word += strspn(word, " ")) {
         size_t bytes = strcspn(word, " ");
         int columns = columns_of(word, bytes);

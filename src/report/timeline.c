@@ -18,22 +18,6 @@ const char *line_kind_name(enum line_kind kind)
     return names[kind];
 }
 
-static enum line_kind kind_of(const struct night_event *event)
-{
-    switch (event->kind) {
-    case NIGHT_CONTACT:
-        return LINE_CONTACT;
-    case NIGHT_SHADING:
-        return LINE_SHADING;
-    case NIGHT_FLIP:
-    case NIGHT_LIMIT:
-        return LINE_MOUNT;
-    case NIGHT_SKY:
-        break;
-    }
-    return LINE_SKY;
-}
-
 static int compare_lines(const void *a, const void *b)
 {
     const struct line *first = a, *second = b;
@@ -81,6 +65,10 @@ static int add_lost(const struct night *night, struct line *lines)
 
 int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES])
 {
+    static const enum line_kind kinds[] = {
+        [NIGHT_CONTACT] = LINE_CONTACT, [NIGHT_SHADING] = LINE_SHADING, [NIGHT_SKY] = LINE_SKY,
+        [NIGHT_FLIP] = LINE_MOUNT,      [NIGHT_LIMIT] = LINE_MOUNT,
+    };
     double from = night->contact_utc[CONTACT_P1] - BEFORE_P1_S;
     double to = night->contact_utc[CONTACT_P4] + AFTER_P4_S;
     int count = 0;
@@ -90,7 +78,7 @@ int timeline_make(const struct night *night, struct line lines[TIMELINE_LINES])
 
         if (event->utc >= from && event->utc <= to)
             lines[count++] = (struct line){.utc = event->utc,
-                                           .kind = kind_of(event),
+                                           .kind = kinds[event->kind],
                                            .which = event->which,
                                            .rig = event->rig,
                                            .moon_up = event->moon_up,
