@@ -22,13 +22,13 @@ char *camera_offset_words(char out[OFFSET_WORDS], double offset_min)
 
 static void say_taken(const struct metadata *metadata, char out[SENTENCE])
 {
-    char text[TEXT_INSTANT], offset[OFFSET_WORDS] = "";
+    char text[TEXT_INSTANT], offset[OFFSET_WORDS];
 
     (void)format_iso(text, metadata->taken, metadata->taken_decimals, "");
     text[strcspn(text, "T")] = ' ';
+    text_add(out, SENTENCE, "", "%s", text);
     if (isfinite(metadata->offset_min))
-        (void)camera_offset_words(offset, metadata->offset_min);
-    text_add(out, SENTENCE, ", ", "%s%s%s", text, *offset ? " " : "", offset);
+        text_add(out, SENTENCE, " ", "%s", camera_offset_words(offset, metadata->offset_min));
 }
 
 char *metadata_words(const struct metadata *metadata, char out[SENTENCE])

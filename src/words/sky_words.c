@@ -76,12 +76,10 @@ char *phase_words(const struct subject *about, int rig, int brevity, char out[SE
     bool umbral = moment->phase >= PHASE_PARTIAL;
 
     (void)rig;
-    if (moment->phase == PHASE_NONE)
-        (void)snprintf(out, SENTENCE, "%s", words[PHASE_NONE]);
-    else
-        (void)snprintf(
-            out, SENTENCE, "%s,%s magnitude %.3f", words[moment->phase],
-            umbral && brevity == 0 ? " umbral" : "",
+    (void)snprintf(out, SENTENCE, "%s", words[moment->phase]);
+    if (moment->phase != PHASE_NONE)
+        text_add(
+            out, SENTENCE, ",", "%s magnitude %.3f", umbral && brevity == 0 ? " umbral" : "",
             fmax(0, umbral ? moment->shadow.umbral_magnitude : moment->shadow.penumbral_magnitude));
     return out;
 }
