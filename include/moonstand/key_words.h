@@ -12,6 +12,7 @@ enum prompt {
     PROMPT_AIR,
     PROMPT_RATING,
     PROMPT_LOOKED_RIGHT,
+    PROMPT_LOOKED_FAR, /* that setting is far from what was planned */
     PROMPT_OPTICS,
     PROMPT_AIMED,
     PROMPT_SEEN,
@@ -32,9 +33,11 @@ const char *prompt_words(enum prompt prompt, enum units units);
 char *umbra_follows_words(const struct night *night, double danjon_l, unsigned followers,
                           char out[SENTENCE]);
 
-/* Formats of answers: what was changed, how long ago, and of which rig; the rig; the state of the
+/* Formats of answers: what was changed, how long ago, and of which rig; by how much a setting is
+ * "brighter" or "darker"; the rig; the state of the
  * receiver; what the act had done. */
 #define CHANGED_JUST_NOW_WORDS "changed %.0f s ago for %s"
+#define FAR_FROM_PLANNED_WORDS "that is %.1f stops %s than planned"
 #define NO_ALARM_WORDS "%s: no re-aim alarm to silence"
 #define NO_FIX_WORDS "no fresh GPS fix to accept (GPS: %s)"
 #define UNDONE_WORDS "undone: %.200s"

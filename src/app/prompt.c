@@ -89,6 +89,22 @@ static int answer_looked_right(const struct live *live, struct act *act, struct 
     return 0;
 }
 
+/* By so much the plan is hardly ever wrong: common practice, no source. A slip of the fingers is. */
+#define FAR_STOPS 3.0
+
+/* The question to ask before a setting is taken that looked right. */
+static enum prompt far_question(struct live *live, const struct act *act)
+{
+    struct session *session = &live->session;
+    double stops = act->value[1] - night_correction(&session->night, &session->moment, act->rig,
+                                                    (enum target)act->value[0]);
+
+    if (fabs(stops) <= FAR_STOPS)
+        return PROMPT_NONE;
+    session_say(session, FAR_FROM_PLANNED_WORDS, fabs(stops), stops > 0 ? "brighter" : "darker");
+    return PROMPT_LOOKED_FAR;
+}
+
 static int answer_optics(const struct live *live, struct act *act, struct fault *fault)
 {
     static const char *const fields[][2] = {{"f", "f_number"},
@@ -326,6 +342,7 @@ static const struct prompt_form {
     [PROMPT_AIR] = {ACT_AIR, answer_air},
     [PROMPT_RATING] = {ACT_DANJON, answer_rating},
     [PROMPT_LOOKED_RIGHT] = {ACT_CORRECTION, answer_looked_right},
+    [PROMPT_LOOKED_FAR] = {ACT_CORRECTION, answer_looked_right},
     [PROMPT_OPTICS] = {ACT_RIG, answer_optics},
     [PROMPT_AIMED] = {ACT_AIM, answer_place},
     [PROMPT_SEEN] = {ACT_SEEN, answer_place},
@@ -415,6 +432,8 @@ static void take_answer(struct live *live)
         return;
     if (live->prompt == PROMPT_ITEM)
         next = past_question(live, act.value[0]);
+    else if (live->prompt == PROMPT_LOOKED_RIGHT)
+        next = far_question(live, &act);
     if (next == PROMPT_NONE && !(live->prompt == PROMPT_NOTE && *live->typed == '\0') &&
         live_act(live, &act) != 0)
         return;

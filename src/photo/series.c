@@ -2,6 +2,7 @@
 
 #include <moonstand/fault.h>
 #include <moonstand/series.h>
+#include <moonstand/text.h>
 
 #include <math.h>
 #include <stdio.h>
@@ -56,17 +57,24 @@ char *shutter_label(int index, char out[SHUTTER_LABEL])
     return out;
 }
 
+/* A label may stand for a step that is this near, in thirds of a stop: 1/2 for 0.5, 1/3 for 0.3. */
+#define NEAR_THIRDS 0.3
+
 int shutter_parse(const char *label, int *index, struct fault *fault)
 {
-    size_t length = strlen(label);
+    bool is_part = strncmp(label, "1/", 2) == 0;
+    char number[16];
+    double value;
 
-    if (length > 1 && label[length - 1] == 's')
-        length--;
-    for (int i = SHUTTER_FIRST; i <= SHUTTER_LAST; i++) {
-        const char *step = shutter_labels[i - SHUTTER_FIRST];
+    int length = snprintf(number, sizeof number, "%s", label + (is_part ? 2 : 0));
+    if (length > 1 && length < (int)sizeof number && number[length - 1] == 's')
+        number[length - 1] = '\0';
+    if (length < (int)sizeof number && parse_number(number, 1e-3, 1e5, &value, NULL) == 0) {
+        double thirds = 3 * log2(is_part ? 1 / value : value);
+        double step = round(thirds);
 
-        if (strlen(step) == length && strncmp(label, step, length) == 0) {
-            *index = i;
+        if (step >= SHUTTER_FIRST && step <= SHUTTER_LAST && fabs(thirds - step) < NEAR_THIRDS) {
+            *index = (int)step;
             return 0;
         }
     }

@@ -14,6 +14,7 @@ const char *prompt_words(enum prompt prompt, enum units units)
         [PROMPT_AIR] = {"Temperature C, humidity %", "Temperature F, humidity %"},
         [PROMPT_RATING] = {"Umbra as seen, L 0 to 4", NULL},
         [PROMPT_LOOKED_RIGHT] = {"Looked right, e.g. 1/60 400", NULL},
+        [PROMPT_LOOKED_FAR] = {"Looked right? Enter: yes, Esc: no", NULL},
         [PROMPT_OPTICS] = {"f 8, filter 3, extender 1.4 or interval 20", NULL},
         [PROMPT_AIMED] = {"Moon at % right, % up (nothing: centre)", NULL},
         [PROMPT_SEEN] = {"Moon drifted to % right, % up", NULL},

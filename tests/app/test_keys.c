@@ -479,6 +479,18 @@ static void what_looked_right_corrects(void **state)
     assert_last(ACT_CORRECTION, LONG_RIG, exposure->target, once);
     type("s1/250 400\n");
     assert_near(last_act()->value[1] - once, 1, 1e-9);
+    /* Three stops are believed; more is asked about, and what was typed stays to be mended. */
+    type("s1/30 400\n");
+    assert_near(last_act()->value[1] - once, 4, 1e-9);
+    type("s1/2 400\n");
+    assert_int_equal(live.prompt, PROMPT_LOOKED_FAR);
+    assert_near(last_act()->value[1] - once, 4, 1e-9);
+    assert_string_equal(live.session.message, "that is 4.0 stops brighter than planned");
+    type("\0251/60 400\n");
+    assert_int_equal(live.prompt, PROMPT_NONE);
+    assert_near(last_act()->value[1] - once, 3, 1e-9);
+    type("s1/4000 400\n\n");
+    assert_near(last_act()->value[1] - once, -3, 1e-9);
     end();
 }
 

@@ -150,7 +150,18 @@ static void every_label_reads_back(void **state)
     assert_int_equal(shutter_parse("2s", &index, &fault), 0);
     assert_int_equal(index, 3);
     assert_int_equal(shutter_parse("s", &index, &fault), -1);
-    assert_int_equal(shutter_parse("1/61", &index, &fault), -1);
+    assert_int_equal(shutter_parse("1/2", &index, &fault), 0);
+    assert_int_equal(index, -3);
+    assert_int_equal(shutter_parse("1/3", &index, &fault), 0);
+    assert_int_equal(index, -5);
+    assert_int_equal(shutter_parse("30.0", &index, &fault), 0);
+    assert_int_equal(index, 15);
+    /* Of half stops, and beyond the dial. */
+    assert_int_equal(shutter_parse("1/90", &index, &fault), -1);
+    assert_int_equal(shutter_parse("0.7", &index, &fault), -1);
+    assert_int_equal(shutter_parse("80", &index, &fault), -1);
+    assert_int_equal(shutter_parse("1/40000", &index, &fault), -1);
+    assert_int_equal(shutter_parse("1/", &index, &fault), -1);
     assert_int_equal(shutter_parse("", &index, &fault), -1);
 }
 
