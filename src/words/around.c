@@ -145,7 +145,7 @@ char *gps_words(const struct subject *about, int rig, int brevity, char out[SENT
 
     (void)rig;
     if (isfinite(moved_m))
-        (void)snprintf(out, SENTENCE, "%.1f km off%s", moved_m / 1000,
+        (void)snprintf(out, SENTENCE, "%.*f km off%s", moved_m < 1e5 ? 1 : 0, moved_m / 1000,
                        brevity ? ": g moves site" : ": g moves the site");
     else if (gps->state == GPS_FIX && gps->satellites >= 0)
         (void)snprintf(out, SENTENCE, "fix, %d satellites", gps->satellites);

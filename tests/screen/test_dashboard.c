@@ -888,6 +888,11 @@ static void a_moved_site_asks_for_a_key(void **state)
     scene_draw(80, 24, GLYPHS_UTF8);
     expect("GPS 1.1 km off: g moves site");
     assert_int_equal(role_of("GPS 1.1"), ROLE_DUE);
+    /* From the other side of the Earth it is as short: 124 degrees of a great circle. */
+    scene.readings.gps.latitude_deg = -62;
+    scene_at(scene_utc("U1-20m"));
+    scene_draw(80, 24, GLYPHS_UTF8);
+    expect(" km off: g moves site");
 }
 
 static void the_last_line_answers(void **state)
