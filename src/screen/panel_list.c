@@ -271,20 +271,22 @@ static void draw_count(struct area area, const struct moment *moment)
     (void)area_text(area, x, 0, ROLE_DUE, overdue_words(moment, text));
 }
 
-/* The whole list, with the chosen item's group and note below. */
+/* The whole list, with the chosen item's note below; of one without a time, when it is for, too. */
 static void draw_page(struct area area, const struct scene *scene, const struct list *list)
 {
     char text[WORDS_LINE] = "";
     int lines = 1;
 
     if (list->chosen >= 0) {
-        const struct check_item *item =
-            &scene->night->setup.checklist.item[list->item[list->chosen]];
-        (void)snprintf(text, sizeof text, "%s%s%s", item_group_words(scene->night, item->group),
-                       *item->note ? ": " : "", item->note);
+        int chosen = list->item[list->chosen];
+        const struct check_item *item = &scene->night->setup.checklist.item[chosen];
+        bool is_dated = isfinite(scene->moment->check_due_utc[chosen]);
+        (void)snprintf(text, sizeof text, "%s%s%s",
+                       is_dated ? "" : item_group_words(scene->night, item->group),
+                       is_dated || !*item->note ? "" : ": ", item->note);
+        /* Its place stays where there is none: the list does not move. */
         lines = text_lines(area.canvas->glyphs, text, area.width);
-        if (lines > area.height / 3)
-            lines = area.height / 3;
+        lines = lines < 1 ? 1 : lines > area.height / 3 ? area.height / 3 : lines;
     }
     draw_count(area, scene->moment);
     int y = 3 + draw_items(area_part(area, 0, 2, area.width, area.height - 3 - lines), scene, list);

@@ -852,7 +852,7 @@ static void a_long_note_is_read_to_its_end(void **state)
         scene.view.item = i;
         scene_at(scene_utc("P1-22m"));
         scene_draw(40, 24, GLYPHS_UTF8);
-        (void)snprintf(begins, sizeof begins, ": %s", note);
+        (void)snprintf(begins, sizeof begins, "%s", note);
         if (strlen(note) < 60 || !shows(begins)) /* not of this night */
             continue;
         expect(strrchr(note, ' ') + 1);
