@@ -27,6 +27,8 @@ struct civil {
 /* Calendar to seconds since 1970-01-01T00:00:00 and back; no leap seconds, years -9999 to 9999. */
 double seconds_from_civil(const struct civil *civil);
 struct civil civil_from_seconds(double seconds);
+/* False for a 30 February or 24:00, or a second that is not from 0 to below 60. */
+bool civil_exists(const struct civil *civil);
 
 /* What a clock of the machine, or a file, has as its time. */
 static inline double seconds_of(struct timespec time)

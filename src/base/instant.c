@@ -58,6 +58,14 @@ struct civil civil_from_seconds(double seconds)
     return civil;
 }
 
+bool civil_exists(const struct civil *civil)
+{
+    struct civil back = civil_from_seconds(seconds_from_civil(civil));
+
+    return back.month == civil->month && back.day == civil->day && back.hour == civil->hour &&
+           back.minute == civil->minute && fabs(back.second - civil->second) < 0.5;
+}
+
 bool utc_scale_is_utc(double utc)
 {
     return utc >= UTC_SINCE;

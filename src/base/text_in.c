@@ -50,21 +50,12 @@ static bool take_char(const char **text, char wanted)
     return true;
 }
 
-static int days_in_month(int year, int month)
-{
-    static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-    bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
-
-    return month == 2 && leap ? 29 : days[month - 1];
-}
-
 /* The YYYY-MM-DD at the front of the text. */
 static bool take_day(const char **text, struct civil *civil)
 {
     return take_digits(text, 4, &civil->year) && take_char(text, '-') &&
            take_digits(text, 2, &civil->month) && take_char(text, '-') &&
-           take_digits(text, 2, &civil->day) && civil->month >= 1 && civil->month <= 12 &&
-           civil->day >= 1 && civil->day <= days_in_month(civil->year, civil->month);
+           take_digits(text, 2, &civil->day) && civil_exists(civil);
 }
 
 static int check_year(const struct civil *civil, const char *text, struct fault *fault)
@@ -157,7 +148,7 @@ static const char *skip_unit(const char *text, int part)
 }
 
 /* An unsigned decimal without exponent. */
-static bool take_decimal(const char **text, double *value, bool *has_fraction)
+static bool take_decimal(const char **text, double *value)
 {
     char *end;
     size_t length = strspn(*text, "0123456789.");
@@ -168,7 +159,6 @@ static bool take_decimal(const char **text, double *value, bool *has_fraction)
     memcpy(digits, *text, length);
     digits[length] = '\0';
     *value = strtod(digits, &end);
-    *has_fraction = strchr(digits, '.') != NULL;
     *text += length;
     return *end == '\0';
 }
@@ -179,13 +169,14 @@ static bool take_sexagesimal(const char **text, double *deg)
     double value = 0, scale = 1;
 
     for (int part = 0; part < 3; part++, scale *= 60) {
+        const char *start = *text;
         double number;
-        bool has_fraction;
 
-        if (part > 0 && !isdigit((unsigned char)**text))
+        if (part > 0 && !isdigit((unsigned char)*start))
             break;
-        if (!take_decimal(text, &number, &has_fraction) || (part > 0 && number >= 60))
+        if (!take_decimal(text, &number) || (part > 0 && number >= 60))
             return false;
+        bool has_fraction = memchr(start, '.', (size_t)(*text - start)) != NULL;
         value += number / scale;
         *text = skip_unit(*text, part);
         if (has_fraction)
@@ -249,9 +240,8 @@ bool piece_number(const char **text, double *value)
     size_t sign = *rest == '-' || *rest == '+' ? 1 : 0;
     const char *digits = rest + sign;
     double found;
-    bool has_fraction;
 
-    if (!take_decimal(&digits, &found, &has_fraction))
+    if (!take_decimal(&digits, &found))
         return false;
     *value = *rest == '-' ? -found : found;
     *text = digits;
@@ -394,9 +384,8 @@ static int parse_span(const char *text, double *seconds, struct fault *fault)
 
     do {
         double number;
-        bool has_fraction;
 
-        if (!take_decimal(&rest, &number, &has_fraction))
+        if (!take_decimal(&rest, &number))
             break;
         if (*rest == '\0' && rest != text && next_unit == 0) {
             *seconds = number;

@@ -193,12 +193,9 @@ static void take_taken(struct tiff *tiff, const struct entry *entry)
     if (isfinite(metadata->taken) || !read_digits(text, "0000:00:00 00:00:00", n) ||
         n[0] < YEAR_FIRST || n[0] > YEAR_LAST)
         return;
-    struct civil c = (struct civil){n[0], n[1], n[2], n[3], n[4], n[5]};
-    double seconds = seconds_from_civil(&c);
-    struct civil back = civil_from_seconds(seconds);
-    if (back.month == c.month && back.day == c.day && back.hour == c.hour &&
-        back.minute == c.minute && fabs(back.second - c.second) < 0.5)
-        metadata->taken = seconds;
+    const struct civil civil = {n[0], n[1], n[2], n[3], n[4], n[5]};
+    if (civil_exists(&civil))
+        metadata->taken = seconds_from_civil(&civil);
 }
 
 /* "+01:00" */
