@@ -77,6 +77,8 @@ void text_add(char *out, size_t size, const char *between, const char *format, .
 const char *path_name(const char *path);
 /* Whether a byte of UTF-8 begins a character. */
 bool begins_character(char byte);
+/* Length of the clean character that a text begins with, in bytes; 0 if it is not clean, or the end. */
+size_t clean_character(const char *text);
 /* True if the text is well-formed UTF-8 without control characters and invisible ones (zero width,
  * direction marks and overrides, variation selectors). */
 bool text_is_clean(const char *text);

@@ -200,6 +200,7 @@ static bool is_invisible(uint32_t code_point)
     return false;
 }
 
+/* C1 included: U+0080 to U+009F; so is the end of the text. */
 static bool is_control(const unsigned char *s)
 {
     return *s < 0x20 || *s == 0x7f || (s[0] == 0xc2 && s[1] >= 0x80 && s[1] < 0xa0);
@@ -215,22 +216,21 @@ static uint32_t code_point_of(const unsigned char *s, int length)
     return code_point;
 }
 
-/* The same, but 0 also for controls (C1 included: U+0080 to U+009F) and invisible characters. */
-static int clean_sequence(const unsigned char *s)
+size_t clean_character(const char *text)
 {
+    const unsigned char *s = (const unsigned char *)text;
     int length = is_control(s) ? 0 : utf8_sequence(s);
 
-    return length > 1 && is_invisible(code_point_of(s, length)) ? 0 : length;
+    return length > 1 && is_invisible(code_point_of(s, length)) ? 0 : (size_t)length;
 }
 
 /* Length of the clean text at the start. */
 static size_t clean_length(const char *text)
 {
-    const unsigned char *s = (const unsigned char *)text;
     size_t sum = 0;
 
-    for (int length; s[sum] && (length = clean_sequence(s + sum)) > 0;)
-        sum += (size_t)length;
+    for (size_t length; (length = clean_character(text + sum)) > 0;)
+        sum += length;
     return sum;
 }
 

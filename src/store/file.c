@@ -172,9 +172,8 @@ static bool keep_access(int file, const struct stat *old)
            fchmod(file, old->st_mode & 0777) == 0;
 }
 
-/* `old`: the file whose owner and mode to copy; null: the user's, for nobody else. */
-static int put(const char *path, const char *bytes, size_t length, const struct stat *old,
-               struct fault *fault)
+int file_put(const char *path, const char *bytes, size_t length, const struct stat *old,
+             struct fault *fault)
 {
     char fresh[PATH_SIZE + 32];
 
@@ -198,11 +197,6 @@ static int put(const char *path, const char *bytes, size_t length, const struct 
         return -1;
     }
     return folder_sync_above(path) ? 0 : fault_errno(fault, path, "sync the folder of");
-}
-
-int file_put(const char *path, const char *bytes, size_t length, struct fault *fault)
-{
-    return put(path, bytes, length, NULL, fault);
 }
 
 /* Follows symbolic links, so that the file itself is replaced, not the link. */
@@ -255,14 +249,14 @@ int file_replace(const char *path, const char *bytes, size_t length, struct faul
         return -1;
     int status = file_read(place, LARGEST_KEPT, &old, &old_length, fault);
     if (status != 0)
-        return status > 0 ? file_put(place, bytes, length, fault) : -1;
+        return status > 0 ? file_put(place, bytes, length, NULL, fault) : -1;
     (void)snprintf(backup, sizeof backup, "%s.bak", place);
     if (stat(place, &was) != 0)
         status = fault_errno(fault, place, "read");
     if (status == 0)
-        status = put(backup, old, old_length, &was, fault);
+        status = file_put(backup, old, old_length, &was, fault);
     free(old);
-    return status == 0 ? put(place, bytes, length, &was, fault) : -1;
+    return status == 0 ? file_put(place, bytes, length, &was, fault) : -1;
 }
 
 double file_written_utc(const char *path)

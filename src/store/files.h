@@ -12,8 +12,7 @@
 #include <sys/types.h>
 
 struct act;
-struct forecast;
-struct theme;
+struct stat;
 
 /* ---- files (file.c) ---- */
 
@@ -32,8 +31,10 @@ ssize_t file_read_at(int file, char *bytes, size_t room, off_t from);
 /* Opens a regular file of a folder (mode 0600 if created), without following a link or waiting for
  * the other end of a pipe. -1 with errno; EINVAL: not a regular file. */
 int file_open_at(int folder, const char *name, int flags);
-/* Replaces a file atomically and durably: a reader sees the old one or the new one. */
-int file_put(const char *path, const char *bytes, size_t length, struct fault *fault);
+/* Replaces a file atomically and durably: a reader sees the old one or the new one. `old`: the file
+ * whose owner and mode to copy; null: it becomes the user's, for nobody else. */
+int file_put(const char *path, const char *bytes, size_t length, const struct stat *old,
+             struct fault *fault);
 /* The same, following a link; makes folders and keeps the old file as PATH.bak, both with its owner
  * and mode. */
 int file_replace(const char *path, const char *bytes, size_t length, struct fault *fault);
@@ -80,6 +81,7 @@ enum field_kind {
     FIELD_INTEGER, /* int, likewise */
     FIELD_FLAG,    /* bool */
     FIELD_TEXT,    /* char[size], at least `lowest` bytes */
+    FIELD_WORDS,   /* a text in a notation of its own, with its own functions */
     FIELD_CHOICE,  /* an enum of `choices` names */
     FIELD_OBJECT,  /* a struct with its own form */
     FIELD_LIST,    /* structs of `size` with their form; an int counts them, lowest to highest */
@@ -94,14 +96,15 @@ struct field {
     bool required;
     size_t offset, size, count_offset;
     double lowest, highest;
-    const char *unit; /* of pairs and others: what is expected, in words */
+    const char *unit; /* of words, pairs and others: what is expected, in words */
     int choices;
     const char *(*choice)(int value);
     const struct form *form;
-    /* Reads the value; for a text: checks it. May be null. */
+    /* Reads words; checks a text, if set. Its fault needs no place. */
+    int (*parse)(const char *text, void *place, struct fault *fault);
     int (*read)(const struct json_file *file, const cJSON *node, void *place);
-    /* Null: nothing to write, or out of memory (sets *failed). */
-    cJSON *(*write)(const void *place, bool *failed);
+    /* Null: out of memory. A null of JSON: nothing to write. */
+    cJSON *(*write)(const void *place);
 };
 
 /* The members of an object in a JSON file, and of the struct that it is read into. */
@@ -150,29 +153,19 @@ char *format_exact(char out[NUMBER_TEXT], double value);
 
 /* ---- setup (setup_file.c) ---- */
 
-extern const struct form setup_form, forecast_form; /* of the whole files */
+extern const struct form setup_form, forecast_form, theme_form; /* of the whole files */
 /* Refuses a text that is no path from the root. */
-int check_path(const struct json_file *file, const cJSON *node, void *place);
-/* The list of a horizon's points; null if out of memory. */
-cJSON *horizon_points(const struct horizon *horizon);
-/* Like setup_parse. `known`: a setup that has already read the horizon files, which may be gone;
- * may be null. */
-int setup_parse_again(const char *name, const char *text, size_t length, const struct setup *known,
-                      struct setup *setup, struct fault *fault);
+int check_path(const char *text, void *place, struct fault *fault);
+/* Puts the points of a site's horizon file in its object, in place of the file's path or behind it.
+ * False: out of memory. */
+bool horizon_put_points(cJSON *object, const struct site *site, bool keep_path);
+/* Reads a setup from memory; text[length] must be '\0'. `name` is what messages call the file.
+ * `known`: a setup that has already read the horizon files, which may be gone; may be null. */
+int setup_parse(const char *name, const char *text, size_t length, const struct setup *known,
+                struct setup *setup, struct fault *fault);
 /* The tree of a whole setup; null if out of memory. */
 cJSON *setup_tree(const struct setup *setup);
 
-int setup_parse(const char *name, const char *text, size_t length, struct setup *setup,
-                struct fault *fault);
-
-/* ---- other files, from memory ----
- *
- * `name` is what messages call the file; text[length] must be '\0'. */
-
-int theme_parse(const char *name, const char *text, size_t length, struct theme *theme,
-                struct fault *fault);
-int forecast_parse(const char *name, const char *text, size_t length, struct forecast *forecast,
-                   struct fault *fault);
 /* A horizon file is text, at most 64 KiB and 360 points: on each line azimuth (rising from 0 to
  * below 360) and altitude (-10 to 90) in degrees, separated by blanks, tabs, commas or semicolons;
  * # starts a comment. */
@@ -183,8 +176,8 @@ int horizon_read(const char *path, struct horizon *horizon, struct fault *fault)
 
 enum { ENTRY_LINE = 2560, BOOT_ID = 9 };
 
-/* Writes an act as a line with its newline and returns the length. If the text is not clean UTF-8,
- * only its ASCII remains and the other bytes become '?'. */
+/* Writes an act as a line with its newline and returns the length. What is not clean in its text
+ * becomes '?'. */
 size_t entry_encode(const struct act *act, const char *boot, char line[ENTRY_LINE]);
 /* Whether a line (without its newline) is whole: its checksum matches. */
 bool entry_is_whole(const char *line, size_t length);

@@ -82,10 +82,9 @@ static bool find_node(const cJSON *at, const cJSON *wanted, int *number, char pa
     {
         ++*number;
         if (!child->string)
-            (void)snprintf(path + length, KEY_PATH - length, "[%d]", index);
+            text_add(path, KEY_PATH, "", "[%d]", index);
         else
-            (void)snprintf(path + length, KEY_PATH - length, "%s%s", length ? "." : "",
-                           text_is_clean(child->string) ? child->string : "?");
+            text_add(path, KEY_PATH, ".", "%s", text_is_clean(child->string) ? child->string : "?");
         if (find_node(child, wanted, number, path))
             return true;
         path[length] = '\0';
@@ -141,17 +140,6 @@ int json_refuse_value(const struct json_file *file, const cJSON *node, const cha
 }
 
 /* ---- checks around the parser ---- */
-
-/* Length of the character; 0 if it is a control character or not UTF-8. */
-static size_t clean_character(const char *at)
-{
-    unsigned char lead = (unsigned char)*at;
-    size_t length = 1U + (lead >= 0xc0) + (lead >= 0xe0) + (lead >= 0xf0);
-    char character[5] = "";
-
-    memcpy(character, at, strnlen(at, length));
-    return *at && text_is_clean(character) ? length : 0;
-}
 
 static int refuse_character(const struct json_file *file, const char *at)
 {
@@ -270,19 +258,11 @@ static int parse(struct json_file *file, size_t length)
 
 /* ---- values ---- */
 
-static void list_choices(const struct field *field, char out[FIELD_ALLOWED])
-{
-    size_t length = 0;
-
-    for (int i = 0; i < field->choices && length < FIELD_ALLOWED; i++)
-        length += (size_t)snprintf(out + length, FIELD_ALLOWED - length, "%s\"%s\"", i ? ", " : "",
-                                   field->choice(i));
-}
-
 char *field_allowed(const struct field *field, char out[FIELD_ALLOWED])
 {
     const char *unit = field->unit ? field->unit : "";
 
+    *out = '\0';
     switch (field->kind) {
     case FIELD_NUMBER:
     case FIELD_INTEGER:
@@ -298,7 +278,8 @@ char *field_allowed(const struct field *field, char out[FIELD_ALLOWED])
                        field->size - 1);
         break;
     case FIELD_CHOICE:
-        list_choices(field, out);
+        for (int i = 0; i < field->choices; i++)
+            text_add(out, FIELD_ALLOWED, ", ", "\"%s\"", field->choice(i));
         break;
     case FIELD_OBJECT:
         (void)snprintf(out, FIELD_ALLOWED, "an object {...}");
@@ -307,6 +288,7 @@ char *field_allowed(const struct field *field, char out[FIELD_ALLOWED])
         (void)snprintf(out, FIELD_ALLOWED, "a list of %g to %g objects", field->lowest,
                        field->highest);
         break;
+    case FIELD_WORDS:
     case FIELD_PAIRS:
     case FIELD_OTHER:
         (void)snprintf(out, FIELD_ALLOWED, "%s", unit);
@@ -330,6 +312,17 @@ static bool in_range(const struct field *field, const cJSON *node)
            value <= field->highest && (field->kind != FIELD_INTEGER || value == floor(value));
 }
 
+/* What the field's own function says gets its place in the file here. */
+static int parse_text(const struct json_file *file, const struct field *field, const cJSON *node,
+                      void *place)
+{
+    struct fault cause;
+
+    return field->parse(node->valuestring, place, &cause) == 0
+               ? 0
+               : json_refuse(file, node, "%s", cause.text);
+}
+
 static int read_text(const struct json_file *file, const struct field *field, const cJSON *node,
                      char *place)
 {
@@ -337,7 +330,7 @@ static int read_text(const struct json_file *file, const struct field *field, co
 
     if (!cJSON_IsString(node) || (double)length < field->lowest || length >= field->size)
         return refuse_field(file, field, node);
-    if (field->read && field->read(file, node, place) != 0)
+    if (field->parse && parse_text(file, field, node, place) != 0)
         return -1;
     memset(place, 0, field->size);
     memcpy(place, node->valuestring, length);
@@ -404,6 +397,9 @@ static int read_field(const struct json_file *file, const struct field *field, c
         return 0;
     case FIELD_TEXT:
         return read_text(file, field, node, place);
+    case FIELD_WORDS:
+        return cJSON_IsString(node) ? parse_text(file, field, node, place)
+                                    : refuse_field(file, field, node);
     case FIELD_CHOICE:
         return read_choice(file, field, node, place);
     case FIELD_OBJECT:
@@ -435,14 +431,10 @@ const struct field *form_field(const struct form *form, const char *key, size_t 
 
 static int refuse_key(const struct json_file *file, const struct form *form, const cJSON *node)
 {
-    char message[sizeof file->fault->text] = "unknown key; expected one of ";
+    char message[sizeof file->fault->text] = "unknown key; expected one of";
 
-    for (int i = 0; i < form->count; i++) {
-        size_t length = strlen(message);
-
-        (void)snprintf(message + length, sizeof message - length, "%s%s", i ? ", " : "",
-                       form->field[i].key);
-    }
+    for (int i = 0; i < form->count; i++)
+        text_add(message, sizeof message, i ? ", " : " ", "%s", form->field[i].key);
     return refuse_node(file, node, true, message);
 }
 

@@ -41,45 +41,35 @@ static cJSON *write_list(const struct field *field, const char *place, int count
     return list;
 }
 
-/* Null with *failed false: the value is unknown or empty and its key is left out. */
-static cJSON *write_field(const struct field *field, const void *object, bool *failed)
+/* Null: out of memory. A null of JSON: the value is unknown or empty. */
+static cJSON *write_field(const struct field *field, const void *object)
 {
     const void *place = (const char *)object + field->offset;
-    cJSON *item = NULL;
 
     switch (field->kind) {
     case FIELD_NUMBER:
-        if (!isfinite(*(const double *)place))
-            return NULL;
-        item = json_number(*(const double *)place);
-        break;
+        return isfinite(*(const double *)place) ? json_number(*(const double *)place)
+                                                : cJSON_CreateNull();
     case FIELD_INTEGER:
-        item = cJSON_CreateNumber(*(const int *)place);
-        break;
+        return cJSON_CreateNumber(*(const int *)place);
     case FIELD_FLAG:
-        item = cJSON_CreateBool(*(const bool *)place);
-        break;
+        return cJSON_CreateBool(*(const bool *)place);
     case FIELD_TEXT:
-        if (*(const char *)place == '\0' && !field->required)
-            return NULL;
-        item = cJSON_CreateString(place);
-        break;
+        return *(const char *)place || field->required ? cJSON_CreateString(place)
+                                                       : cJSON_CreateNull();
     case FIELD_CHOICE:
-        item = cJSON_CreateString(field->choice(*(const int *)place));
-        break;
+        return cJSON_CreateString(field->choice(*(const int *)place));
     case FIELD_OBJECT:
-        item = json_write(field->form, place);
-        break;
+        return json_write(field->form, place);
     case FIELD_LIST:
-        item = write_list(field, place,
+        return write_list(field, place,
                           *(const int *)(const void *)((const char *)object + field->count_offset));
-        break;
+    case FIELD_WORDS:
     case FIELD_PAIRS:
     case FIELD_OTHER:
-        return field->write(place, failed);
+        return field->write(place);
     }
-    *failed = !item;
-    return item;
+    return NULL;
 }
 
 cJSON *json_write(const struct form *form, const void *place)
@@ -87,10 +77,11 @@ cJSON *json_write(const struct form *form, const void *place)
     cJSON *object = cJSON_CreateObject();
 
     for (int i = 0; object && i < form->count; i++) {
-        bool failed = false;
-        cJSON *item = write_field(&form->field[i], place, &failed);
+        cJSON *item = write_field(&form->field[i], place);
 
-        if (item || failed)
+        if (cJSON_IsNull(item))
+            cJSON_Delete(item);
+        else
             object = json_with(object, form->field[i].key, item);
     }
     return object;

@@ -91,40 +91,24 @@ static cJSON *plain_tree(const struct setup *setup)
     return tree;
 }
 
-/* The site whose horizon a path leads into, and its object in the tree; null: none. */
-static const struct site *site_of_horizon(const struct setup *setup, cJSON *tree, const char *path,
-                                          cJSON **object)
-{
-    static const char list[] = "sites[";
-    const char *key = strchr(path, '.');
-    long number;
-
-    if (!key || strncmp(key, ".horizon", strlen(".horizon")) != 0)
-        return NULL;
-    if (strncmp(path, "site.", strlen("site.")) == 0) {
-        *object = json_member(tree, "site");
-        return &setup->site;
-    }
-    if (strncmp(path, list, strlen(list)) != 0)
-        return NULL;
-    number = strtol(path + strlen(list), NULL, 10);
-    if (number < 0 || number >= setup->site_count)
-        return NULL;
-    *object = cJSON_GetArrayItem(json_member(tree, "sites"), (int)number);
-    return &setup->sites[number];
-}
-
 /* A path into the horizon of a file shows and changes its points, not the path of the file. */
 static void show_points(const struct setup *setup, cJSON *tree, const char *path)
 {
-    cJSON *object = NULL, *points;
-    const struct site *site = site_of_horizon(setup, tree, path, &object);
+    static const char list[] = "sites[";
+    const struct site *site = &setup->site;
+    cJSON *object = json_member(tree, "site");
 
-    if (!site || !cJSON_IsObject(object) || !*site->horizon_file)
+    if (!strstr(path, ".horizon"))
         return;
-    points = horizon_points(&site->horizon);
-    if (points && !cJSON_ReplaceItemInObjectCaseSensitive(object, "horizon", points))
-        cJSON_Delete(points);
+    if (strncmp(path, list, strlen(list)) == 0) {
+        long number = strtol(path + strlen(list), NULL, 10);
+
+        if (number < 0 || number >= setup->site_count)
+            return;
+        site = &setup->sites[number];
+        object = cJSON_GetArrayItem(json_member(tree, "sites"), (int)number);
+    }
+    (void)horizon_put_points(object, site, false);
 }
 
 /* ---- lines ---- */
@@ -210,7 +194,7 @@ static void say_allowed(const struct spot *spot, char out[ROW_ALLOWED])
                        field->kind == FIELD_INTEGER ? ", whole" : "");
     else if (field->kind == FIELD_FLAG)
         (void)snprintf(out, ROW_ALLOWED, "yes or no");
-    else if (field->kind == FIELD_TEXT && field->read == check_path)
+    else if (field->kind == FIELD_TEXT && field->parse == check_path)
         (void)snprintf(out, ROW_ALLOWED, "a path from the root, /");
     else if (field->kind == FIELD_TEXT)
         (void)snprintf(out, ROW_ALLOWED, "up to %zu letters", field->size - 1);
@@ -313,14 +297,11 @@ static cJSON *make_value(const struct field *field, const char *typed)
 static cJSON *make_pair(const char *typed)
 {
     char list[FILE_PATH];
-    int length = snprintf(list, sizeof list, "[%.*s]", (int)sizeof list - 3, typed);
 
-    if (!strchr(list, ','))
-        for (char *at = list + 1; at < list + length - 1; at++)
-            if (*at == ' ') {
-                *at = ',';
-                break;
-            }
+    (void)snprintf(list, sizeof list, "[%.*s]", (int)sizeof list - 3, typed);
+    char *gap = strchr(list, ' ');
+    if (gap && !strchr(list, ','))
+        *gap = ',';
     return parse_or_text(list);
 }
 
@@ -353,7 +334,8 @@ static cJSON *make_node(const struct spot *spot, const char *typed)
     return spot->form ? make_object(spot->form, typed) : make_pair(typed);
 }
 
-/* Inserts a pair by its first number: moves those behind to the end, one by one. */
+/* Inserts a pair by its first number: moves those behind to the end, one by one, for the library's
+ * own insertion refuses the middle of a list in Debian 12. */
 static bool put_pair(const struct spot *spot, cJSON *pair)
 {
     double first =
@@ -482,8 +464,8 @@ int setup_edit(const struct setup *setup, const char *path, const char *typed, s
         (void)fault_set(fault, "out of memory");
     else if (change(tree, at, typed, fault) == 0) {
         text = cJSON_PrintUnformatted(tree);
-        status = text ? setup_parse_again("", text, strlen(text),
-                                          names_horizon(at, typed) ? NULL : setup, fresh, fault)
+        status = text ? setup_parse("", text, strlen(text), names_horizon(at, typed) ? NULL : setup,
+                                    fresh, fault)
                       : fault_set(fault, "out of memory");
     }
     if (status == 0)

@@ -13,19 +13,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Passes on a parser's result, with its fault at the place of the node. */
-static int refuse_unless(int status, const struct json_file *file, const cJSON *node,
-                         const struct fault *cause)
-{
-    return status == 0 ? 0 : json_refuse(file, node, "%s", cause->text);
-}
-
-static cJSON *written(cJSON *node, bool *failed)
-{
-    *failed = !node;
-    return node;
-}
-
 /* Reads [number, number], the first from `lowest` to below `below`. */
 static bool read_pair(const cJSON *node, double lowest, double below, double pair[2])
 {
@@ -69,8 +56,9 @@ static int read_angle(const struct json_file *file, const cJSON *node, bool lati
     char allowed[96];
 
     if (cJSON_IsString(node))
-        return refuse_unless(parse_angle_deg(node->valuestring, latitude, deg, &cause), file, node,
-                             &cause);
+        return parse_angle_deg(node->valuestring, latitude, deg, &cause) == 0
+                   ? 0
+                   : json_refuse(file, node, "%s", cause.text);
     if (!cJSON_IsNumber(node) || !(fabs(node->valuedouble) <= limit)) {
         (void)snprintf(allowed, sizeof allowed, "-%g to %g degrees, or a text such as \"3 6 7 %s\"",
                        limit, limit, latitude ? "S" : "W");
@@ -90,17 +78,15 @@ static int read_longitude(const struct json_file *file, const cJSON *node, void 
     return read_angle(file, node, false, place);
 }
 
-static cJSON *write_number(const void *place, bool *failed)
+static cJSON *write_number(const void *place)
 {
-    return written(json_number(*(const double *)place), failed);
+    return json_number(*(const double *)place);
 }
 
-static int check_zone(const struct json_file *file, const cJSON *node, void *place)
+static int check_zone(const char *text, void *place, struct fault *fault)
 {
-    struct fault cause;
-
     (void)place;
-    return refuse_unless(zone_check(node->valuestring, &cause), file, node, &cause);
+    return zone_check(text, fault);
 }
 
 static int read_points(const struct json_file *file, const cJSON *first, struct horizon *horizon)
@@ -190,31 +176,33 @@ static double plain_deg(double rad)
     return round(deg_from_rad(rad) * 1e9) / 1e9;
 }
 
-cJSON *horizon_points(const struct horizon *horizon)
+/* As json_with has it. */
+static cJSON *list_with_points(cJSON *list, const struct horizon *horizon)
 {
-    cJSON *list = cJSON_CreateArray();
-
     for (int i = 0; list && i < horizon->count; i++)
         list = list_with_pair(list, plain_deg(horizon->azimuth_rad[i]),
                               plain_deg(horizon->altitude_rad[i]));
     return list;
 }
 
-static cJSON *write_horizon(const void *place, bool *failed)
+static cJSON *write_horizon(const void *place)
 {
     const struct site *site = place;
 
     if (site->horizon.sea)
-        return written(cJSON_CreateString(HORIZON_OF_SEA), failed);
+        return cJSON_CreateString(HORIZON_OF_SEA);
     if (*site->horizon_file)
-        return written(cJSON_CreateString(site->horizon_file), failed);
-    return site->horizon.count > 0 ? written(horizon_points(&site->horizon), failed) : NULL;
+        return cJSON_CreateString(site->horizon_file);
+    return site->horizon.count > 0 ? list_with_points(cJSON_CreateArray(), &site->horizon)
+                                   : cJSON_CreateNull();
 }
 
-int check_path(const struct json_file *file, const cJSON *node, void *place)
+int check_path(const char *text, void *place, struct fault *fault)
 {
     (void)place;
-    return *node->valuestring == '/' ? 0 : json_refuse_value(file, node, "a path from the root, /");
+    return *text == '/'
+               ? 0
+               : fault_set(fault, "found \"%.50s\"; expected a path from the root, /", text);
 }
 
 #define AT(member) .offset = offsetof(struct site, member)
@@ -225,14 +213,15 @@ static const struct field site_fields[] = {
     {"longitude_deg", FIELD_OTHER, .required = true, AT(longitude_deg),
      .unit = "degrees, or a text such as 3 6 7 W", .read = read_longitude, .write = write_number},
     {"height_m", FIELD_NUMBER, AT(height_m), RANGE(-500, 9000, "m")},
-    {"time_zone", FIELD_TEXT, AT(zone), .size = sizeof((struct site *)0)->zone, .read = check_zone},
+    {"time_zone", FIELD_TEXT, AT(zone), .size = sizeof((struct site *)0)->zone,
+     .parse = check_zone},
     {"pressure_hpa", FIELD_NUMBER, AT(pressure_hpa), RANGE(300, 1100, "hPa")},
     {"temperature_c", FIELD_NUMBER, AT(temperature_c), RANGE(-90, 60, "C")},
     /* Its points and the path of their file lie in the site itself. */
     {"horizon", FIELD_PAIRS, .offset = 0,
      .unit = "azimuth, altitude in degrees; a path from /; or sea", .read = read_horizon,
      .write = write_horizon},
-    {"forecast", FIELD_TEXT, AT(forecast), .size = FILE_PATH, .lowest = 1, .read = check_path},
+    {"forecast", FIELD_TEXT, AT(forecast), .size = FILE_PATH, .lowest = 1, .parse = check_path},
 };
 #undef AT
 static const struct form site_form = {FORM(site_fields)};
@@ -258,10 +247,10 @@ static const struct form listed_site_form = {FORM(site_fields), .prepare = prepa
 /* An object, or the name of a site of the list, looked up after everything is read. */
 static int read_site(const struct json_file *file, const cJSON *node, void *place)
 {
-    struct site *site = place;
+    struct site *site = &((struct setup *)place)->site;
 
     if (!cJSON_IsString(node))
-        return json_read(file, &site_form, node, place);
+        return json_read(file, &site_form, node, site);
     if (snprintf(site->name, sizeof site->name, "%s", node->valuestring) >= (int)sizeof site->name)
         return json_refuse(file, node, "a name longer than %d bytes", SITE_NAME - 1);
     return 0;
@@ -292,16 +281,16 @@ static int read_command(const struct json_file *file, const cJSON *node, void *p
     return 0;
 }
 
-static cJSON *write_command(const void *place, bool *failed)
+static cJSON *write_command(const void *place)
 {
     const struct user_command *command = place;
     const char *words[COMMAND_WORDS], *at = command->text;
 
     if (command->count == 0)
-        return NULL;
+        return cJSON_CreateNull();
     for (int i = 0; i < command->count; i++, at += strlen(at) + 1)
         words[i] = at;
-    return written(cJSON_CreateStringArray(words, command->count), failed);
+    return cJSON_CreateStringArray(words, command->count);
 }
 
 /* ---- rigs ---- */
@@ -334,14 +323,14 @@ static int read_cold(const struct json_file *file, const cJSON *node, void *plac
     return 0;
 }
 
-static cJSON *write_cold(const void *place, bool *failed)
+static cJSON *write_cold(const void *place)
 {
     const struct power *power = place;
     cJSON *list = cJSON_CreateArray();
 
     for (int i = 0; list && i < power->cold_count; i++)
         list = list_with_pair(list, power->cold[i].temperature_c, power->cold[i].capacity);
-    return written(list, failed);
+    return list;
 }
 
 #define AT(member) .offset = offsetof(struct power, member)
@@ -413,30 +402,27 @@ static const struct form mount_form = {FORM(mount_fields)};
 
 #define UNTIL_WORDS "a contact and at most 4h, such as P4, U4+10m or P4-30m"
 
-static int read_until(const struct json_file *file, const cJSON *node, void *place)
+static int read_until(const char *text, void *place, struct fault *fault)
 {
     struct contact_offset until, *out = place;
-    struct fault cause;
 
-    if (!cJSON_IsString(node))
-        return json_refuse_value(file, node, UNTIL_WORDS);
-    if (contact_offset_parse(node->valuestring, &until, &cause) != 0)
-        return json_refuse(file, node, "%s", cause.text);
+    if (contact_offset_parse(text, &until, fault) != 0)
+        return -1;
     if (fabs(until.offset_s) > UNTIL_WITHIN_S)
-        return json_refuse_value(file, node, UNTIL_WORDS);
+        return fault_set(fault, "found \"%.50s\"; expected " UNTIL_WORDS, text);
     /* Member by member, so that no padding comes along: two rigs are compared as bytes. */
     out->contact = until.contact;
     out->offset_s = until.offset_s;
     return 0;
 }
 
-static cJSON *write_until(const void *place, bool *failed)
+static cJSON *write_until(const void *place)
 {
     const struct contact_offset *until = place;
     const struct due due = {.at = {(enum anchor)until->contact, until->offset_s}};
     char text[DUE_TEXT];
 
-    return written(cJSON_CreateString(due_format(text, &due)), failed);
+    return cJSON_CreateString(due_format(text, &due));
 }
 
 #define AT(member) .offset = offsetof(struct rig, member)
@@ -451,7 +437,7 @@ static const struct field rig_fields[] = {
     {"name", FIELD_TEXT, .required = true, AT(name), .size = RIG_NAME, .lowest = 1},
     {"lens", FIELD_TEXT, AT(lens), .size = RIG_LENS},
     {"camera", FIELD_TEXT, AT(camera), .size = RIG_CAMERA},
-    {"pictures", FIELD_TEXT, AT(pictures), .size = RIG_PICTURES, .lowest = 1, .read = check_path},
+    {"pictures", FIELD_TEXT, AT(pictures), .size = RIG_PICTURES, .lowest = 1, .parse = check_path},
     {"look", FIELD_CHOICE, AT(look), .choices = LOOK_FOR_KINDS, .choice = look_choice},
     {"focal_mm", FIELD_NUMBER, .required = true, AT(focal_mm), RANGE(1, 20000, "mm")},
     {"f_number", FIELD_NUMBER, .required = true, AT(f_number), RANGE(0.5, 64, NULL)},
@@ -465,7 +451,7 @@ static const struct field rig_fields[] = {
     {"shutter_min_s", FIELD_NUMBER, AT(shutter_min_s), RANGE(1.0 / 32768, 64, "s")},
     {"shutter_max_s", FIELD_NUMBER, AT(shutter_max_s), RANGE(1.0 / 32768, 64, "s")},
     {"interval_s", FIELD_NUMBER, AT(interval_s), RANGE(0.5, 3600, "s")},
-    {"until", FIELD_OTHER, AT(until), .unit = UNTIL_WORDS, .read = read_until,
+    {"until", FIELD_WORDS, AT(until), .unit = UNTIL_WORDS, .parse = read_until,
      .write = write_until},
     {"frame_mb", FIELD_NUMBER, AT(frame_mb), RANGE(0.1, 2000, "MB")},
     {"target", FIELD_CHOICE, AT(target), .choices = TARGETS, .choice = target_choice},
@@ -484,7 +470,7 @@ static const struct field rig_fields[] = {
     {"power", FIELD_OBJECT, AT(power), .form = &power_form},
     {"heater", FIELD_FLAG, AT(heater)},
     {"card_gb", FIELD_NUMBER, AT(card_gb), RANGE(0.1, 100000, "GB")},
-    {"card_path", FIELD_TEXT, AT(card_path), .size = CARD_PATH, .lowest = 1, .read = check_path},
+    {"card_path", FIELD_TEXT, AT(card_path), .size = CARD_PATH, .lowest = 1, .parse = check_path},
     {"saving_s", FIELD_NUMBER, AT(saving_s), RANGE(0, 60, "s")},
     {"mount", FIELD_OBJECT, AT(mount), .form = &mount_form},
     /* Its members lie in the rig itself. */
@@ -500,22 +486,17 @@ static const struct form rig_form = {FORM(rig_fields), .prepare = prepare_rig, .
 #define WHEN_WORDS "some of total, partial, penumbral, moon, sun, no-sun, wide, long, mount"
 
 /* No name of an anchor has a capital T. */
-static int read_due(const struct json_file *file, const cJSON *node, void *place)
+static int read_due(const char *text, void *place, struct fault *fault)
 {
     struct check_item *item = place;
-    struct fault cause;
 
-    if (!cJSON_IsString(node))
-        return json_refuse_value(file, node, DUE_WORDS);
-    item->at_instant = strchr(node->valuestring, 'T') != NULL;
-    if (item->at_instant)
-        return refuse_unless(parse_instant(node->valuestring, &item->due_utc, &cause), file, node,
-                             &cause);
-    item->has_due = due_parse(node->valuestring, &item->due, &cause) == 0;
-    return refuse_unless(item->has_due ? 0 : -1, file, node, &cause);
+    item->at_instant = strchr(text, 'T') != NULL;
+    item->has_due = !item->at_instant;
+    return item->has_due ? due_parse(text, &item->due, fault)
+                         : parse_instant(text, &item->due_utc, fault);
 }
 
-static cJSON *write_due(const void *place, bool *failed)
+static cJSON *write_due(const void *place)
 {
     const struct check_item *item = place;
     char text[DUE_TEXT];
@@ -525,26 +506,23 @@ static cJSON *write_due(const void *place, bool *failed)
     else if (item->has_due)
         (void)due_format(text, &item->due);
     else
-        return NULL;
-    return written(cJSON_CreateString(text), failed);
+        return cJSON_CreateNull();
+    return cJSON_CreateString(text);
 }
 
-static int read_when(const struct json_file *file, const cJSON *node, void *place)
+static int read_when(const char *text, void *place, struct fault *fault)
 {
     struct check_item *item = place;
-    struct fault cause;
 
-    if (!cJSON_IsString(node))
-        return json_refuse_value(file, node, WHEN_WORDS);
-    return refuse_unless(when_parse(node->valuestring, &item->when, &cause), file, node, &cause);
+    return when_parse(text, &item->when, fault);
 }
 
-static cJSON *write_when(const void *place, bool *failed)
+static cJSON *write_when(const void *place)
 {
     const struct check_item *item = place;
     char text[WHEN_TEXT];
 
-    return item->when ? written(cJSON_CreateString(when_format(text, item->when)), failed) : NULL;
+    return item->when ? cJSON_CreateString(when_format(text, item->when)) : cJSON_CreateNull();
 }
 
 /* The start of the text in plain letters, and a checksum of what identifies the item: the same item
@@ -585,8 +563,8 @@ static const struct field item_fields[] = {
     {"group", FIELD_CHOICE, .required = true, AT(group), .choices = CHECK_GROUPS,
      .choice = group_choice},
     {"text", FIELD_TEXT, .required = true, AT(text), .size = CHECK_TEXT, .lowest = 1},
-    {"due", FIELD_OTHER, .unit = DUE_WORDS, .read = read_due, .write = write_due},
-    {"when", FIELD_OTHER, .unit = WHEN_WORDS, .read = read_when, .write = write_when},
+    {"due", FIELD_WORDS, .unit = DUE_WORDS, .parse = read_due, .write = write_due},
+    {"when", FIELD_WORDS, .unit = WHEN_WORDS, .parse = read_when, .write = write_when},
     {"rig", FIELD_TEXT, AT(rig), .size = RIG_NAME, .lowest = 1},
     {"note", FIELD_TEXT, AT(note), .size = CHECK_TEXT},
     {"id", FIELD_TEXT, AT(id), .size = CHECK_ID, .lowest = 1},
@@ -630,7 +608,7 @@ static int check_sensor(const struct json_file *file, const cJSON *node, void *p
 
 #define AT(member) .offset = offsetof(struct air_sensor, member)
 static const struct field sensor_fields[] = {
-    {"file", FIELD_TEXT, AT(file), .size = FILE_PATH, .lowest = 1, .read = check_path},
+    {"file", FIELD_TEXT, AT(file), .size = FILE_PATH, .lowest = 1, .parse = check_path},
     {"command", FIELD_OTHER, AT(command), .unit = COMMAND_IN_WORDS, .read = read_command,
      .write = write_command},
     {"every_s", FIELD_NUMBER, AT(every_s), RANGE(10, 3600, "s")},
@@ -660,18 +638,20 @@ static const struct form hook_form = {FORM(hook_fields)};
 
 /* ---- the whole ---- */
 
-static int check_host(const struct json_file *file, const cJSON *node, void *place)
+static int check_host(const char *host, void *place, struct fault *fault)
 {
     struct in6_addr six;
     struct in_addr four;
-    const char *host = node->valuestring;
 
     (void)place;
     if (*host == '\0' ||
         (inet_pton(AF_INET, host, &four) == 1 && ntohl(four.s_addr) >> 24 == 127) ||
         (inet_pton(AF_INET6, host, &six) == 1 && IN6_IS_ADDR_LOOPBACK(&six)))
         return 0;
-    return json_refuse_value(file, node, "\"127.0.0.1\", \"::1\" (this machine), or \"\" for none");
+    return fault_set(fault,
+                     "found \"%.50s\"; expected \"127.0.0.1\", \"::1\" (this machine), or \"\" "
+                     "for none",
+                     host);
 }
 
 static const char *hours_choice(int value)
@@ -686,7 +666,7 @@ static const char *units_choice(int value)
 
 #define AT(member) .offset = offsetof(struct setup, member)
 static const struct field gpsd_fields[] = {
-    {"host", FIELD_TEXT, .required = true, AT(gpsd_host), .size = HOST_NAME, .read = check_host},
+    {"host", FIELD_TEXT, .required = true, AT(gpsd_host), .size = HOST_NAME, .parse = check_host},
     {"port", FIELD_INTEGER, AT(gpsd_port), RANGE(1, 65535, NULL)},
 };
 static const struct form gpsd_form = {FORM(gpsd_fields)};
@@ -694,12 +674,6 @@ static const struct form gpsd_form = {FORM(gpsd_fields)};
 static const cJSON *member(const cJSON *list, int index, const char *key)
 {
     return json_member(cJSON_GetArrayItem(list, index), key);
-}
-
-static int refuse_id(const struct json_file *file, const cJSON *node, const char *id)
-{
-    return json_refuse(file, node,
-                       "found the id \"%s\" twice; give one of the items another \"id\"", id);
 }
 
 /* The active site: an object, or one of the list. */
@@ -725,24 +699,29 @@ static int choose_site(const struct json_file *file, const cJSON *node, struct s
     return 0;
 }
 
-/* Adds the reminders at the end of the checklist. */
-static int add_reminders(const struct json_file *file, const cJSON *node, struct setup *setup)
+/* Adds the reminders at the end of the checklist. The built-in list needs no check. */
+static int check_items(const struct json_file *file, const cJSON *node, struct setup *setup)
 {
     struct checklist *checklist = &setup->checklist;
-    const cJSON *list = json_member(node, "reminders");
+    const cJSON *list = json_member(node, "checklist"), *more = json_member(node, "reminders");
+    int own = checklist->count;
 
-    for (int i = 0; i < setup->reminder_count; i++) {
-        const struct check_item *item = &setup->reminder[i];
+    if (own + setup->reminder_count > CHECK_ITEMS)
+        return json_refuse(file, cJSON_GetArrayItem(more, CHECK_ITEMS - own),
+                           "more than %d entries in checklist and reminders together", CHECK_ITEMS);
+    for (int i = 0; i < setup->reminder_count; i++)
+        checklist->item[checklist->count++] = setup->reminder[i];
+    for (int i = list ? 0 : own; i < checklist->count; i++) {
+        const struct check_item *item = &checklist->item[i];
+        const cJSON *entry = cJSON_GetArrayItem(i < own ? list : more, i < own ? i : i - own);
 
-        if (checklist->count >= CHECK_ITEMS)
-            return json_refuse(file, cJSON_GetArrayItem(list, i),
-                               "more than %d entries in checklist and reminders together",
-                               CHECK_ITEMS);
         if (item->rig[0] && setup_rig(setup, item->rig) < 0)
-            return json_refuse_value(file, member(list, i, "rig"), "the name of one of the rigs");
-        if (checklist_find(checklist, item->id) >= 0)
-            return refuse_id(file, cJSON_GetArrayItem(list, i), item->id);
-        checklist->item[checklist->count++] = *item;
+            return json_refuse_value(file, json_member(entry, "rig"),
+                                     "the name of one of the rigs");
+        if (checklist_find(checklist, item->id) < i)
+            return json_refuse(file, entry,
+                               "found the id \"%s\" twice; give one of the items another \"id\"",
+                               item->id);
     }
     return 0;
 }
@@ -750,47 +729,31 @@ static int add_reminders(const struct json_file *file, const cJSON *node, struct
 static int check_setup(const struct json_file *file, const cJSON *node, void *place)
 {
     struct setup *setup = place;
-    const struct checklist *checklist = &setup->checklist;
     const cJSON *rigs = json_member(node, "rigs");
-    const cJSON *list = json_member(node, "checklist");
 
     if (choose_site(file, node, setup) != 0)
         return -1;
     for (int i = 0; rigs && i < setup->rig_count; i++)
         if (setup_rig(setup, setup->rig[i].name) < i)
             return json_refuse_value(file, member(rigs, i, "name"), "a name of its own");
-    for (int i = 0; list && i < checklist->count; i++) {
-        const struct check_item *item = &checklist->item[i];
-
-        if (item->rig[0] && setup_rig(setup, item->rig) < 0)
-            return json_refuse_value(file, member(list, i, "rig"), "the name of one of the rigs");
-        if (checklist_find(checklist, item->id) < i)
-            return refuse_id(file, cJSON_GetArrayItem(list, i), item->id);
-    }
-    return add_reminders(file, node, setup);
+    return check_items(file, node, setup);
 }
 
 /* One of the list is written by its name. */
-static cJSON *write_site(const void *place, bool *failed)
+static cJSON *write_site(const void *place)
 {
     const struct setup *setup = place;
 
     if (!setup->has_site)
-        return NULL;
-    return written(setup_site(setup, setup->site.name) ? cJSON_CreateString(setup->site.name)
-                                                       : json_write(&site_form, &setup->site),
-                   failed);
-}
-
-static int read_active_site(const struct json_file *file, const cJSON *node, void *place)
-{
-    return read_site(file, node, &((struct setup *)place)->site);
+        return cJSON_CreateNull();
+    return setup_site(setup, setup->site.name) ? cJSON_CreateString(setup->site.name)
+                                               : json_write(&site_form, &setup->site);
 }
 
 static const struct field setup_fields[] = {
     /* May be the name of one of the sites: written from the whole setup. */
     {"site", FIELD_OTHER, .offset = 0, .form = &site_form, .unit = "the name of one of the sites",
-     .read = read_active_site, .write = write_site},
+     .read = read_site, .write = write_site},
     {"sites", FIELD_LIST, AT(sites), .size = sizeof(struct site), .highest = SITES,
      .count_offset = offsetof(struct setup, site_count), .form = &listed_site_form},
     {"rigs", FIELD_LIST, AT(rig), .size = sizeof(struct rig), .lowest = 1, .highest = RIGS,
@@ -827,18 +790,12 @@ static void prepare_setup(void *place)
 const struct form setup_form = {FORM(setup_fields), .size = sizeof(struct setup),
                                 .prepare = prepare_setup, .check = check_setup};
 
-int setup_parse_again(const char *name, const char *text, size_t length, const struct setup *known,
-                      struct setup *setup, struct fault *fault)
+int setup_parse(const char *name, const char *text, size_t length, const struct setup *known,
+                struct setup *setup, struct fault *fault)
 {
     struct json_file file = {.name = name, .text = text, .fault = fault, .known = known};
 
     return json_read_text(&file, length, &setup_form, setup);
-}
-
-int setup_parse(const char *name, const char *text, size_t length, struct setup *setup,
-                struct fault *fault)
-{
-    return setup_parse_again(name, text, length, NULL, setup, fault);
 }
 
 int setup_read(const char *path, struct setup *setup, struct fault *fault)
@@ -928,35 +885,33 @@ static char *tree_text(cJSON *tree, const struct setup *setup, bool commands)
     return text;
 }
 
-/* Writes the path of a horizon file and its points, which a report years later needs even if the
- * file is gone. */
-static bool put_points(cJSON *object, const struct site *site)
+bool horizon_put_points(cJSON *object, const struct site *site, bool keep_path)
 {
+    cJSON *list;
+
     if (!cJSON_IsObject(object) || !*site->horizon_file)
         return true;
-    cJSON *points = horizon_points(&site->horizon);
-    cJSON *path = cJSON_CreateString(site->horizon_file);
-    if (!points || !path || !cJSON_InsertItemInArray(points, 0, path)) {
-        cJSON_Delete(path);
-        cJSON_Delete(points);
-        return false;
-    }
-    if (cJSON_ReplaceItemInObjectCaseSensitive(object, "horizon", points))
+    list = cJSON_CreateArray();
+    if (keep_path)
+        list = json_with(list, NULL, cJSON_CreateString(site->horizon_file));
+    list = list_with_points(list, &site->horizon);
+    if (list && cJSON_ReplaceItemInObjectCaseSensitive(object, "horizon", list))
         return true;
-    cJSON_Delete(points);
+    cJSON_Delete(list);
     return false;
 }
 
-/* The session's copy. The user owns it, so leave out untrusted commands: otherwise copying would
- * make them trusted. */
+/* The session's copy, with the points of horizon files, which a report years later needs even if
+ * they are gone. The user owns it, so leave out untrusted commands: otherwise copying would make
+ * them trusted. */
 static char *kept_text(const struct setup *setup)
 {
     cJSON *tree = setup_tree(setup);
     cJSON *sites = json_member(tree, "sites");
-    bool good = put_points(json_member(tree, "site"), &setup->site);
+    bool good = horizon_put_points(json_member(tree, "site"), &setup->site, true);
 
     for (int i = 0; good && i < setup->site_count; i++)
-        good = put_points(cJSON_GetArrayItem(sites, i), &setup->sites[i]);
+        good = horizon_put_points(cJSON_GetArrayItem(sites, i), &setup->sites[i], true);
     if (good)
         return tree_text(tree, setup, setup->trust.may_run);
     cJSON_Delete(tree);
@@ -971,7 +926,7 @@ static char *checked_text(const char *name, const struct setup *setup, struct fa
 
     if (!back)
         (void)fault_set(fault, "%.200s%sout of memory", name, *name ? ": " : "");
-    if (!back || setup_parse_again(name, text, strlen(text), setup, back, fault) != 0) {
+    if (!back || setup_parse(name, text, strlen(text), setup, back, fault) != 0) {
         cJSON_free(text);
         text = NULL;
     }
@@ -1010,7 +965,7 @@ int setup_keep(const char *folder, const char *name, const struct setup *setup, 
     if (!text)
         return fault_set(fault, "%.200s: out of memory", folder);
     if (path_in(folder, name, path, fault) == 0)
-        status = file_put(path, text, strlen(text), fault);
+        status = file_put(path, text, strlen(text), NULL, fault);
     cJSON_free(text);
     return status;
 }

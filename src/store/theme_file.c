@@ -7,19 +7,19 @@
 #include <stdlib.h>
 #include <string.h>
 
-static int read_colour(const struct json_file *file, const cJSON *node, void *place)
-{
-    const char *text = cJSON_IsString(node) ? node->valuestring : "";
+#define COLOUR_WORDS "a colour \"#rrggbb\""
 
+static int read_colour(const char *text, void *place, struct fault *fault)
+{
     if (text[0] != '#' || strlen(text) != 7 || strspn(text + 1, "0123456789abcdefABCDEF") != 6)
-        return json_refuse_value(file, node, "a colour \"#rrggbb\"");
+        return fault_set(fault, "found \"%.50s\"; expected " COLOUR_WORDS, text);
     *(uint32_t *)place = (uint32_t)strtoul(text + 1, NULL, 16);
     return 0;
 }
 
 static const struct field look_fields[] = {
-    {"colour", FIELD_OTHER, .required = true, .offset = offsetof(struct look, rgb),
-     .read = read_colour},
+    {"colour", FIELD_WORDS, .required = true, .offset = offsetof(struct look, rgb),
+     .unit = COLOUR_WORDS, .parse = read_colour},
     {"bold", FIELD_FLAG, .offset = offsetof(struct look, bold)},
     {"reverse", FIELD_FLAG, .offset = offsetof(struct look, reverse)},
     {"underline", FIELD_FLAG, .offset = offsetof(struct look, underline)},
@@ -32,7 +32,8 @@ static const struct form look_form = {FORM(look_fields)};
         key, FIELD_OBJECT, .required = true, AT(look[step][role]), .form = &look_form              \
     }
 #define STEP(step)                                                                                 \
-    {"background", FIELD_OTHER, .required = true, AT(background[step]), .read = read_colour},      \
+    {"background", FIELD_WORDS, .required = true, AT(background[step]), .unit = COLOUR_WORDS,      \
+     .parse = read_colour},                                                                        \
         ROLE("label", step, ROLE_LABEL), ROLE("value", step, ROLE_VALUE),                          \
         ROLE("strong", step, ROLE_STRONG), ROLE("border", step, ROLE_BORDER),                      \
         ROLE("due", step, ROLE_DUE), ROLE("alarm", step, ROLE_ALARM),                              \
@@ -65,16 +66,8 @@ static int fill_dim(const struct json_file *file, const cJSON *node, void *place
     return 0;
 }
 
-static const struct form theme_form = {FORM(theme_fields), .size = sizeof(struct theme),
-                                       .check = fill_dim};
-
-int theme_parse(const char *name, const char *text, size_t length, struct theme *theme,
-                struct fault *fault)
-{
-    struct json_file file = {.name = name, .text = text, .fault = fault};
-
-    return json_read_text(&file, length, &theme_form, theme);
-}
+const struct form theme_form = {FORM(theme_fields), .size = sizeof(struct theme),
+                                .check = fill_dim};
 
 int theme_read(const char *path, struct theme *theme, struct fault *fault)
 {

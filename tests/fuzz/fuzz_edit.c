@@ -31,7 +31,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     int result;
 
     if (setup.rig_count == 0)
-        CLAIM(setup_parse("start", start, sizeof start - 1, &setup, &fault) == 0);
+        CLAIM(setup_parse("start", start, sizeof start - 1, NULL, &setup, &fault) == 0);
     if (typed)
         *typed++ = '\0';
     result = setup_edit(&setup, text, typed, &changed, &fault);

@@ -11,7 +11,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     struct forecast_row row;
     struct fault fault = {""};
     char *text = text_of(data, size);
-    int result = forecast_parse("forecast.json", text, size, &forecast, &fault);
+    struct json_file file = {.name = "forecast.json", .text = text, .fault = &fault};
+    int result = json_read_text(&file, size, &forecast_form, &forecast);
 
     claim_told(result, &fault);
     if (result == 0) {

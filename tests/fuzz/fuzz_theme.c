@@ -10,7 +10,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     struct theme theme;
     struct fault fault = {""};
     char *text = text_of(data, size);
-    int result = theme_parse("theme.json", text, size, &theme, &fault);
+    struct json_file file = {.name = "theme.json", .text = text, .fault = &fault};
+    int result = json_read_text(&file, size, &theme_form, &theme);
 
     claim_told(result, &fault);
     if (result == 0)

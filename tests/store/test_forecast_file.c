@@ -20,8 +20,10 @@
 
 static int parse(const char *text, struct forecast *forecast, struct fault *fault)
 {
+    struct json_file file = {.name = "sky.json", .text = text, .fault = fault};
+
     fault->text[0] = '\0';
-    return forecast_parse("sky.json", text, strlen(text), forecast, fault);
+    return json_read_text(&file, strlen(text), &forecast_form, forecast);
 }
 
 static const char whole[] =
@@ -100,8 +102,8 @@ static void a_file_cut_off_is_refused_with_its_line(void **state)
         assert_non_null(part);
         memcpy(part, whole, length);
         part[length] = '\0';
-        assert_int_equal(forecast_parse("f", part, length, &forecast, &fault), -1);
-        assert_int_equal(sscanf(fault.text, "f:%d:%d: ", &line, &column), 2);
+        assert_int_equal(parse(part, &forecast, &fault), -1);
+        assert_int_equal(sscanf(fault.text, "sky.json:%d:%d: ", &line, &column), 2);
         free(part);
     }
     assert_int_equal(

@@ -108,7 +108,7 @@ static void the_setup_names_the_file(void **state)
     (void)snprintf(text, sizeof text,
                    "{\"site\": {\"latitude_deg\": 1, \"longitude_deg\": 2, \"horizon\": \"%s\"}}",
                    path);
-    if (setup_parse("s", text, strlen(text), &setup, &fault) != 0)
+    if (setup_parse("s", text, strlen(text), NULL, &setup, &fault) != 0)
         fail_msg("%s", fault.text);
     assert_profile(&setup.site.horizon);
     /* A tree overhead is kept with the session as it was read. */
@@ -116,7 +116,7 @@ static void the_setup_names_the_file(void **state)
     assert_int_equal(setup_edit(&setup, "site.name", "here", &edited, &fault), 0);
     assert_near(deg_from_rad(edited.site.horizon.altitude_rad[0]), 90, 1e-9);
     (void)unlink(path);
-    assert_int_equal(setup_parse("s", text, strlen(text), &setup, &fault), -1);
+    assert_int_equal(setup_parse("s", text, strlen(text), NULL, &setup, &fault), -1);
     assert_non_null(strstr(fault.text, path));
 }
 
@@ -146,7 +146,7 @@ static void the_path_is_kept(void **state)
         "{\"name\": \"a\", \"latitude_deg\": 1, \"longitude_deg\": 2},"
         "{\"name\": \"b\", \"latitude_deg\": 1, \"longitude_deg\": 2, \"horizon\": \"%s\"}]}",
         profile_path);
-    if (setup_parse("s", text, strlen(text), &setup, &fault) != 0)
+    if (setup_parse("s", text, strlen(text), NULL, &setup, &fault) != 0)
         fail_msg("%s", fault.text);
     assert_string_equal(setup.site.horizon_file, profile_path);
     assert_int_equal(setup_write(setup_path, &setup, &fault), 0);

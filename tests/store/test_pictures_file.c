@@ -43,7 +43,7 @@ static void put(const char *text)
 {
     struct fault fault = {""};
 
-    if (file_put(path, text, strlen(text), &fault) != 0)
+    if (file_put(path, text, strlen(text), NULL, &fault) != 0)
         fail_msg("%s", fault.text);
 }
 

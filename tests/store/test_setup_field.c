@@ -23,7 +23,7 @@
 static int parse(const char *text, struct setup *setup, struct fault *fault)
 {
     fault->text[0] = '\0';
-    return setup_parse("setup.json", text, strlen(text), setup, fault);
+    return setup_parse("setup.json", text, strlen(text), NULL, setup, fault);
 }
 
 static const char whole[] =

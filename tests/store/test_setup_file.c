@@ -25,7 +25,7 @@
 static int parse(const char *text, struct setup *setup, struct fault *fault)
 {
     fault->text[0] = '\0';
-    return setup_parse("setup.json", text, strlen(text), setup, fault);
+    return setup_parse("setup.json", text, strlen(text), NULL, setup, fault);
 }
 
 /* ---- taken ---- */
@@ -269,7 +269,7 @@ static void test_no_part_of_a_file_is_taken(void **state)
         assert_non_null(part);
         memcpy(part, whole, length);
         part[length] = '\0';
-        assert_int_equal(setup_parse("f", part, length, &setup, &fault), -1);
+        assert_int_equal(setup_parse("f", part, length, NULL, &setup, &fault), -1);
         free(part);
     }
 }
@@ -281,10 +281,10 @@ static void test_a_zero_byte_and_too_large(void **state)
     struct fault fault;
 
     (void)state;
-    assert_int_equal(setup_parse("f", "{}\0{}", 5, &setup, &fault), -1);
+    assert_int_equal(setup_parse("f", "{}\0{}", 5, NULL, &setup, &fault), -1);
     assert_string_equal(fault.text, "f:1:3: a control character; leave it out");
     memset(large, ' ', sizeof large - 1);
-    assert_int_equal(setup_parse("f", large, sizeof large - 1, &setup, &fault), -1);
+    assert_int_equal(setup_parse("f", large, sizeof large - 1, NULL, &setup, &fault), -1);
     assert_non_null(strstr(fault.text, "larger than 1 MiB"));
 }
 
@@ -676,7 +676,8 @@ static void test_what_cannot_be_seen_is_refused(void **state)
 
     (void)state;
     for (size_t i = 0; i < sizeof unseen / sizeof unseen[0]; i++) {
-        assert_int_equal(setup_parse("f", unseen[i].text, strlen(unseen[i].text), &setup, &fault),
+        assert_int_equal(setup_parse("f", unseen[i].text, strlen(unseen[i].text), NULL, &setup,
+                                     &fault),
                          -1);
         if (strncmp(fault.text, unseen[i].message, strlen(unseen[i].message)) != 0)
             fail_msg("said %s, wanted %s", fault.text, unseen[i].message);

@@ -110,8 +110,9 @@ static void test_refused(void **state)
 
     (void)state;
     for (size_t i = 0; i < sizeof refused / sizeof refused[0]; i++) {
-        assert_int_equal(theme_parse("t", refused[i].text, strlen(refused[i].text), &theme, &fault),
-                         -1);
+        struct json_file file = {.name = "t", .text = refused[i].text, .fault = &fault};
+
+        assert_int_equal(json_read_text(&file, strlen(file.text), &theme_form, &theme), -1);
         if (strncmp(fault.text, refused[i].message, strlen(refused[i].message)) != 0)
             fail_msg("%s\n  said:   %s\n  wanted: %s", refused[i].text, fault.text,
                      refused[i].message);
