@@ -6,9 +6,7 @@
 #include <errno.h>
 #include <inttypes.h>
 #include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* The end of a line: ,"crc":"6e55632c"} */
@@ -17,75 +15,51 @@ enum { CRC_DIGITS = 8, CRC_TAIL = sizeof CRC_KEY - 1 + CRC_DIGITS + 2 };
 
 /* ---- out ---- */
 
-/* A growing line; the longest act fits easily. */
-struct line {
-    char *bytes;
-    size_t length;
-};
-
-static void put(struct line *line, const char *format, ...) __attribute__((format(printf, 2, 3)));
-
-static void put(struct line *line, const char *format, ...)
+/* Cleaned, and quoted by the library: into the line itself, which takes no memory. */
+static void add_text(char line[ENTRY_LINE], const char *text)
 {
-    va_list args;
+    char clean[ACT_TEXT];
+    cJSON quoted = {.type = cJSON_String, .valuestring = clean};
 
-    va_start(args, format);
-    int written = vsnprintf(line->bytes + line->length, ENTRY_LINE - line->length, format, args);
-    va_end(args);
-    if (written > 0 && line->length + (size_t)written < ENTRY_LINE)
-        line->length += (size_t)written;
+    (void)snprintf(clean, sizeof clean, "%s", text);
+    text_clean(clean);
+    text_add(line, ENTRY_LINE, "", ",\"text\":");
+    size_t length = strlen(line);
+    (void)cJSON_PrintPreallocated(&quoted, line + length, (int)(ENTRY_LINE - length), 0);
 }
 
-static void put_text(struct line *line, const char *text)
-{
-    bool ascii_only = !text_is_clean(text);
-
-    put(line, ",\"text\":\"");
-    for (const char *at = text; *at; at++) {
-        unsigned char byte = (unsigned char)*at;
-
-        if (byte < 0x20 || byte == 0x7f)
-            put(line, "\\u%04x", byte);
-        else if (byte == '"' || byte == '\\')
-            put(line, "\\%c", byte);
-        else
-            put(line, "%c", byte >= 0x80 && ascii_only ? '?' : byte);
-    }
-    put(line, "\"");
-}
-
-static void put_value(struct line *line, const char *name, double value)
+static void add_value(char line[ENTRY_LINE], const char *name, double value)
 {
     char text[TEXT_INSTANT];
 
     if (!isfinite(value))
         return;
     if (act_value_is_instant(name))
-        put(line, ",\"%s\":\"%s\"", name, format_iso(text, value, 3, "Z"));
+        text_add(line, ENTRY_LINE, "", ",\"%s\":\"%s\"", name, format_iso(text, value, 3, "Z"));
     else
-        put(line, ",\"%s\":%s", name, format_exact(text, value));
+        text_add(line, ENTRY_LINE, "", ",\"%s\":%s", name, format_exact(text, value));
 }
 
-size_t entry_encode(const struct act *act, const char *boot, char bytes[ENTRY_LINE])
+size_t entry_encode(const struct act *act, const char *boot, char line[ENTRY_LINE])
 {
     const struct act_form *form = act_form(act->kind);
-    struct line line = {.bytes = bytes};
     char utc[TEXT_INSTANT];
 
-    put(&line, "{\"seq\":%" PRIu64 ",\"utc\":\"%s\"", act->seq, format_iso(utc, act->utc, 3, "Z"));
+    (void)snprintf(line, ENTRY_LINE, "{\"seq\":%" PRIu64 ",\"utc\":\"%s\"", act->seq,
+                   format_iso(utc, act->utc, 3, "Z"));
     if (isfinite(act->boot_s))
-        put(&line, ",\"boot_s\":%.3f", act->boot_s);
-    put(&line, ",\"boot\":\"%s\",\"kind\":\"%s\"", boot, form->name);
+        text_add(line, ENTRY_LINE, "", ",\"boot_s\":%.3f", act->boot_s);
+    text_add(line, ENTRY_LINE, "", ",\"boot\":\"%s\",\"kind\":\"%s\"", boot, form->name);
     if (form->has & HAS_RIG && act->rig >= 0)
-        put(&line, ",\"rig\":%d", act->rig);
+        text_add(line, ENTRY_LINE, "", ",\"rig\":%d", act->rig);
     if (form->has & HAS_REF)
-        put(&line, ",\"ref\":%" PRIu64, act->ref);
+        text_add(line, ENTRY_LINE, "", ",\"ref\":%" PRIu64, act->ref);
     for (int i = 0; form->value[i].name; i++)
-        put_value(&line, form->value[i].name, act->value[i]);
+        add_value(line, form->value[i].name, act->value[i]);
     if (form->has & HAS_TEXT)
-        put_text(&line, act->text);
-    put(&line, CRC_KEY "%08" PRIx32 "\"}\n", crc32_of(bytes, line.length));
-    return line.length;
+        add_text(line, act->text);
+    text_add(line, ENTRY_LINE, "", CRC_KEY "%08" PRIx32 "\"}\n", crc32_of(line, strlen(line)));
+    return strlen(line);
 }
 
 /* ---- in ---- */

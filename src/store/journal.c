@@ -766,17 +766,10 @@ int journal_append(struct journal *journal, const struct act *act, struct fault 
 /* Lines not synced yet; the lock is held. */
 static int unsynced_lines(const struct journal *journal)
 {
-    const char *at = journal->bytes, *end;
     int count = 0;
 
-    if (!at) /* not one line yet */
-        return 0;
-    end = at + journal->appended;
-    at += journal->synced;
-    while (at < end && (at = memchr(at, '\n', (size_t)(end - at)))) {
-        at++;
-        count++;
-    }
+    for (uint64_t at = journal->synced; at < journal->appended; at++)
+        count += journal->bytes[at] == '\n';
     return count;
 }
 

@@ -156,21 +156,11 @@ static void take_lines(FILE *in, pictures_take *take, void *context, int *damage
 
 static int open_in(const char *folder, int flags, char path[PATH_SIZE], struct fault *fault)
 {
-    int file = -1, place;
-
     if (path_in(folder, PICTURES_FILE, path, fault) != 0)
         return -1;
-    place = open(folder, O_PATH | O_DIRECTORY | O_CLOEXEC);
-    if (place >= 0)
-        file = file_open_at(place, PICTURES_FILE, flags);
-    if (file < 0) {
-        int error = errno;
-
-        (void)fault_set(fault, "cannot open %s: %s", path, strerror(error));
-        errno = error;
-    }
-    if (place >= 0)
-        (void)close(place);
+    int file = file_open_at(AT_FDCWD, path, flags);
+    if (file < 0)
+        (void)fault_set(fault, "cannot open %s: %s", path, strerror(errno));
     return file;
 }
 

@@ -227,12 +227,8 @@ static bool library_keeps_utc(void)
 {
     const double instant = 1861833600;
     struct tm local = local_at(instant);
-    struct civil civil = {.year = local.tm_year + 1900,
-                          .month = local.tm_mon + 1,
-                          .day = local.tm_mday,
-                          .hour = local.tm_hour,
-                          .minute = local.tm_min,
-                          .second = local.tm_sec};
+    struct civil civil = {local.tm_year + 1900, local.tm_mon + 1, local.tm_mday,
+                          local.tm_hour,        local.tm_min,     local.tm_sec};
 
     return *local.tm_zone != '\0' &&
            seconds_from_civil(&civil) == instant + (double)local.tm_gmtoff;

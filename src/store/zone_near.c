@@ -7,24 +7,21 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* "+4230", "-0000530": degrees, minutes, perhaps seconds; advances the text. */
 static double take_iso6709(const char **text, int degree_digits)
 {
-    double sign = **text == '-' ? -1 : 1, deg = 0;
-    size_t digits = strspn(*text + 1, "0123456789");
+    double sign = **text == '-' ? -1 : 1;
+    char *end;
+    long number = strtol(*text + 1, &end, 10);
 
-    for (size_t i = 0; i < digits; i++) {
-        int digit = (*text)[1 + i] - '0';
-        int place = (int)i - degree_digits;
-        if (place < 0)
-            deg = 10 * deg + digit;
-        else
-            deg += digit * (place % 2 == 0 ? 10 : 1) / (place < 2 ? 60.0 : 3600.0);
-    }
-    *text += 1 + digits;
-    return sign * deg;
+    if (end - *text == 1 + degree_digits + 2)
+        number *= 100;
+    *text = end;
+    return sign * ((double)(number / 10000) + (double)(number / 100 % 100) / 60 +
+                   (double)(number % 100) / 3600);
 }
 
 static double distance_rad(double latitude_a, double longitude_a, double latitude_b,
