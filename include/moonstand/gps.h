@@ -16,7 +16,7 @@ struct readings;
 
 struct gps_device;
 
-/* `host`: a numeric loopback address (127.x.x.x or ::1), or empty for no GPS; `port`: 1 to 65535.
+/* `host`: a numeric loopback address (127.x.x.x or ::1); `port`: 1 to 65535.
  * Names and other addresses are refused because they could block the loop. Opens nothing yet.
  * Returns null with a fault if the address is refused or memory runs out. */
 struct gps_device *gps_device_new(const char *host, int port, struct fault *fault);

@@ -11,7 +11,6 @@ struct sensor {
     struct air_sensor source;
     char forbidden[READINGS_TROUBLE]; /* why a command must not run; empty: it may */
     double due_s;
-    bool running;
     struct child child;
     char output[SENSOR_OUTPUT]; /* text of the file, or what the command has printed so far */
     size_t length;

@@ -206,10 +206,11 @@ bool child_ended(struct child *child)
     return true;
 }
 
-void child_tick(struct child *child, double boot_s)
+bool child_tick(struct child *child, double boot_s)
 {
-    if (child->pid == 0 || child->late || boot_s < child->until_s)
-        return;
-    child->late = true;
-    child_kill(child);
+    if (child->pid > 0 && !child->late && boot_s >= child->until_s) {
+        child->late = true;
+        child_kill(child);
+    }
+    return child_ended(child);
 }

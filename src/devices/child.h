@@ -19,10 +19,10 @@ struct child_plan {
  * that starts a new session (setsid) escapes. -1 with a fault if it cannot start. */
 int child_start(struct child *child, const struct user_command *command,
                 const struct child_plan *plan, struct fault *fault);
-/* Kills it with its group if it runs past its time. */
-void child_tick(struct child *child, double boot_s);
 /* Returns whether it has ended, without waiting; if so, kills what is left of its group. */
 bool child_ended(struct child *child);
+/* The same; kills it with its group if it runs past its time. */
+bool child_tick(struct child *child, double boot_s);
 /* Kills it with its group; harmless if it is not running. */
 void child_kill(struct child *child);
 /* Closes the pipe of its output. */

@@ -22,7 +22,7 @@ enum {
 
 struct gps_device {
     struct sockaddr_storage address;
-    socklen_t address_size; /* 0: no GPS */
+    socklen_t address_size;
     int fd;
     bool greeted; /* gpsd has sent its greeting and been asked for reports */
     int failures; /* index of the next wait */
@@ -79,7 +79,7 @@ struct gps_device *gps_device_new(const char *host, int port, struct fault *faul
     gps->report_s = gps->fix_s = gps->satellites_s = -INFINITY;
     gps->error_m = NAN;
     fixes_clear(&gps->fixes);
-    if (*host && set_address(gps, host, port, fault) != 0) {
+    if (set_address(gps, host, port, fault) != 0) {
         free(gps);
         return NULL;
     }
@@ -122,7 +122,7 @@ int gps_device_fd(const struct gps_device *gps)
 /* A pending connect shows as readable when it ends, by the greeting or an error. */
 void gps_device_tick(struct gps_device *gps, double boot_s)
 {
-    if (gps->address_size == 0 || gps->fd >= 0 || boot_s < gps->retry_s)
+    if (gps->fd >= 0 || boot_s < gps->retry_s)
         return;
     gps->fd = socket(gps->address.ss_family, SOCK_STREAM | SOCK_NONBLOCK | SOCK_CLOEXEC, 0);
     if (gps->fd < 0 ||
@@ -209,8 +209,6 @@ void gps_device_on_readable(struct gps_device *gps, double boot_s)
 
 static enum gps_state state_of(const struct gps_device *gps, double boot_s)
 {
-    if (gps->address_size == 0)
-        return GPS_OFF;
     if (!gps->greeted)
         return GPS_ABSENT;
     if (boot_s - gps->report_s <= fresh_s)

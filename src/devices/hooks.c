@@ -49,12 +49,9 @@ int hooks_say(struct hooks *hooks, const struct user_command *command, const cha
 
 void hooks_tick(struct hooks *hooks, double boot_s)
 {
-    child_tick(&hooks->voice, boot_s);
-    (void)child_ended(&hooks->voice);
-    for (int i = 0; i < HOOKS_RUNNING; i++) {
-        child_tick(&hooks->child[i], boot_s);
-        (void)child_ended(&hooks->child[i]);
-    }
+    (void)child_tick(&hooks->voice, boot_s);
+    for (int i = 0; i < HOOKS_RUNNING; i++)
+        (void)child_tick(&hooks->child[i], boot_s);
 }
 
 void hooks_close(struct hooks *hooks)

@@ -37,7 +37,7 @@ void sensor_close(struct sensor *sensor)
 
 int sensor_fd(const struct sensor *sensor)
 {
-    return sensor->running ? sensor->child.fd : -1;
+    return sensor->child.fd;
 }
 
 /* ---- the two numbers ---- */
@@ -90,25 +90,20 @@ static ssize_t read_more(struct sensor *sensor, int fd)
 
 static void read_file(struct sensor *sensor, double utc, double boot_s)
 {
-    struct stat status;
-    double age_s;
     int fd = open(sensor->source.file, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
+    struct stat status;
 
-    if (fd < 0 || fstat(fd, &status) != 0) {
+    sensor->length = 0;
+    if (fd < 0 || fstat(fd, &status) != 0)
         refuse(sensor, "%s", strerror(errno));
-    } else if (!S_ISREG(status.st_mode)) {
+    else if (!S_ISREG(status.st_mode))
         refuse(sensor, "is not a regular file");
-    } else {
-        age_s =
-            fmax(utc - seconds_of(status.st_mtim), 0);
-        sensor->length = 0;
-        if (age_s > AIR_FRESH_S)
-            refuse(sensor, "has not been updated for too long");
-        else if (read_more(sensor, fd) < 0)
-            refuse(sensor, "%s", strerror(errno));
-        else
-            take(sensor, boot_s - age_s);
-    }
+    else if (utc - seconds_of(status.st_mtim) > AIR_FRESH_S)
+        refuse(sensor, "has not been updated for too long");
+    else if (read_more(sensor, fd) < 0)
+        refuse(sensor, "%s", strerror(errno));
+    else
+        take(sensor, boot_s - fmax(utc - seconds_of(status.st_mtim), 0));
     if (fd >= 0)
         (void)close(fd);
 }
@@ -124,11 +119,9 @@ static void start(struct sensor *sensor, double boot_s)
         refuse(sensor, "not run: %s", sensor->forbidden);
         return;
     }
-    sensor->running =
-        child_start(&sensor->child, &sensor->source.command,
+    if (child_start(&sensor->child, &sensor->source.command,
                     &(struct child_plan){.output = true, .until_s = boot_s + COMMAND_LIMIT_S},
-                    &fault) == 0;
-    if (!sensor->running)
+                    &fault) != 0)
         refuse(sensor, "%s", fault.text);
 }
 
@@ -147,7 +140,6 @@ static void end(struct sensor *sensor, double boot_s)
 {
     int status = sensor->child.status;
 
-    sensor->running = false;
     child_close(&sensor->child);
     if (sensor->child.late)
         refuse(sensor, "killed: still running after %g s", COMMAND_LIMIT_S);
@@ -159,13 +151,12 @@ static void end(struct sensor *sensor, double boot_s)
 
 void sensor_tick(struct sensor *sensor, double utc, double boot_s)
 {
-    child_tick(&sensor->child, boot_s);
-    if (child_ended(&sensor->child) && sensor->running) {
+    if (sensor->child.pid > 0 && child_tick(&sensor->child, boot_s)) {
         /* Its last output may still be in the pipe. */
         sensor_on_readable(sensor);
         end(sensor, boot_s);
     }
-    if (boot_s < sensor->due_s || sensor->running)
+    if (boot_s < sensor->due_s || sensor->child.pid > 0)
         return;
     sensor->due_s = boot_s + sensor->source.every_s;
     if (*sensor->source.file)

@@ -106,7 +106,7 @@ static void drive(struct sensor *sensor, double boot_s)
         if (sensor_fd(sensor) >= 0)
             sensor_on_readable(sensor);
         assert_true(seconds(CLOCK_MONOTONIC) - from < 0.5);
-        if (!sensor->running)
+        if (sensor->child.pid == 0)
             return;
         wait_ms(5);
     }
@@ -138,9 +138,9 @@ static void a_command_tells_the_air(void **state)
     assert_near(readings.air_age_s, 3, 1e-9);
     /* Not again before its time. */
     sensor_tick(&sensor, 0, 159);
-    assert_false(sensor.running);
+    assert_int_equal(sensor.child.pid, 0);
     sensor_tick(&sensor, 0, 160);
-    assert_true(sensor.running);
+    assert_true(sensor.child.pid > 0);
     sensor_close(&sensor);
 }
 
@@ -269,12 +269,10 @@ static void output_that_cannot_be_read_is_let_go(void **state)
 
     (void)state;
     sensor_open(&sensor, &source, "");
-    sensor.running = true;
     sensor.child.fd = open("/", O_RDONLY | O_CLOEXEC);
     assert_true(sensor_fd(&sensor) >= 0);
     sensor_on_readable(&sensor);
     assert_int_equal(sensor_fd(&sensor), -1);
-    sensor.running = false;
     sensor_close(&sensor);
 }
 
@@ -295,7 +293,7 @@ static void a_command_that_hangs_is_killed_with_its_children(void **state)
         sensor_on_readable(&sensor);
     }
     sensor_tick(&sensor, 0, COMMAND_LIMIT_S - 0.1);
-    assert_true(sensor.running);
+    assert_true(sensor.child.pid > 0);
     drive(&sensor, COMMAND_LIMIT_S);
     assert_string_equal(sensor.trouble, "killed: still running after 10 s");
     assert_false(is_alive(path_of("pid")));

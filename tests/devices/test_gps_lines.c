@@ -141,7 +141,7 @@ static void only_numeric_loopback_is_taken(void **state)
     static const char *const refused[] = {
         "localhost", "gps.example.org", "192.168.1.5", "0.0.0.0",    "127.1",          "126.0.0.1",
         "128.0.0.1", "2130706433",      "::",          "fe80::1",    "::ffff:1.2.3.4", "127.0.0.1 ",
-        " ",         "127.0.0.1:2947",  "::1%lo",      "/dev/ttyS0",
+        " ",         "127.0.0.1:2947",  "::1%lo",      "/dev/ttyS0", "",
     };
     static const char *const taken[] = {"127.0.0.1", "127.5.6.7", "::1"};
 
@@ -159,28 +159,13 @@ static void only_numeric_loopback_is_taken(void **state)
         assert_non_null(gps);
         gps_device_free(gps);
     }
+    gps_device_free(NULL);
     for (int port = -1; port < 65538; port += port < 0 ? 1 : 65536) {
         struct fault fault = {""};
 
         assert_null(gps_device_new("127.0.0.1", port, &fault));
         assert_non_null(strstr(fault.text, "65535"));
     }
-}
-
-static void no_gps_is_wanted_where_the_host_is_empty(void **state)
-{
-    struct gps_device *gps = gps_device_new("", 2947, NULL);
-    struct readings readings;
-
-    (void)state;
-    assert_non_null(gps);
-    gps_device_tick(gps, 1e9);
-    assert_int_equal(gps_device_fd(gps), -1);
-    gps_device_fill(gps, 0, 0, &readings);
-    assert_int_equal(readings.gps.state, GPS_OFF);
-    assert_true(isnan(readings.gps.latitude_deg) && isnan(readings.gps.clock_offset_s));
-    gps_device_free(gps);
-    gps_device_free(NULL);
 }
 
 /* ---- the connection ---- */
@@ -595,7 +580,6 @@ int main(void)
 #define ON_THE_BENCH(test) cmocka_unit_test_setup_teardown(test, connect_bench, close_bench)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(only_numeric_loopback_is_taken),
-        cmocka_unit_test(no_gps_is_wanted_where_the_host_is_empty),
         ON_THE_BENCH(it_knocks_ever_more_rarely),
         cmocka_unit_test(a_refused_call_is_repeated),
         cmocka_unit_test(a_server_that_does_not_answer_does_not_stop_the_loop),
