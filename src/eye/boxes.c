@@ -214,32 +214,34 @@ static void read_heif(struct reading *reading, const struct box *meta)
 
 /* ---- both ---- */
 
-int boxes_read(struct reading *reading, struct fault *fault)
+/* Whether the file's brand is known, which tells its format. */
+static bool read_brand(struct reading *reading, const struct box *box)
 {
     static const char *const heif[] = {"heic", "heix", "hevc", "hevx", "heim",
                                        "heis", "mif1", "msf1", "avif"};
-    struct bytes *file = &reading->file;
-    struct box box;
-    size_t next = 0;
-    bool known, told = false;
 
-    if (!box_next(reading, &next, file->size, &box) || !box_is(&box, "ftyp"))
-        return fault_set(fault, "not a picture; expected JPEG, a raw file or HEIF");
-    known = bytes_are(file, box.at, "crx ", TYPE_SIZE);
     for (size_t i = 0; i < sizeof heif / sizeof heif[0]; i++)
-        if (bytes_are(file, box.at, heif[i], TYPE_SIZE)) {
-            known = true;
+        if (bytes_are(&reading->file, box->at, heif[i], TYPE_SIZE)) {
             reading->metadata.format = PICTURE_HEIF;
+            return true;
         }
-    if (!known)
+    return bytes_are(&reading->file, box->at, "crx ", TYPE_SIZE);
+}
+
+int boxes_read(struct reading *reading, struct fault *fault)
+{
+    size_t next = 0, end = reading->file.size;
+    struct box box;
+    bool told = false;
+
+    if (!box_next(reading, &next, end, &box) || !box_is(&box, "ftyp") || !read_brand(reading, &box))
         return fault_set(fault, "not a picture; expected JPEG, a raw file or HEIF");
-    for (int i = 0; i < BOXES && box_next(reading, &next, file->size, &box); i++) {
+    for (int i = 0; i < BOXES && box_next(reading, &next, end, &box); i++) {
         told |= box_is(&box, "moov") || box_is(&box, "meta");
         if (box_is(&box, "moov"))
             read_movie(reading, &box);
         if (box_is(&box, "meta"))
             read_heif(reading, &box);
     }
-    return told ? 0
-                : fault_set(fault, "cut short: ends at byte %zu, before its contents", file->size);
+    return told ? 0 : fault_set(fault, "cut short: ends at byte %zu, before its contents", end);
 }

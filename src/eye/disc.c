@@ -56,7 +56,6 @@ struct edge {
     double inside;  /* tone just inside, of white */
     double burnt;   /* 1: white inside, and what it really was is not known; 0: not at all */
     double sure;    /* from 0, as large as noise makes a step, towards 1 */
-    bool in_picture;
     double weight;
 };
 
@@ -185,8 +184,7 @@ static void cast_rays(const struct pixels *pixels, const struct moon_size *size,
         struct edge *edge = &edges[i];
 
         *edge = (struct edge){.cosine = cos(angle), .sine = sin(angle), .at = NAN};
-        edge->in_picture = sample_ray(&fan, edge, tone);
-        if (!edge->in_picture)
+        if (!sample_ray(&fan, edge, tone))
             continue;
         find_step(tone, half, reach, edge);
         least = fmax(STEP_LEVELS, STEP_SIGMAS * ray_noise(tone) / sqrt(alone));
@@ -363,7 +361,7 @@ static bool judge(const struct pixels *pixels, const struct moon_size *size,
         return false;
     step /= with;
     for (int i = 0; i < RAYS; i++)
-        if (edges[i].in_picture && edges[i].rise > 0.6 * step)
+        if (edges[i].rise > 0.6 * step)
             against += 1.0 / RAYS;
     disc->arc = (double)with / RAYS;
     disc->scatter_px = sqrt(squares / weights) * disc->radius_px;

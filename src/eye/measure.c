@@ -116,9 +116,9 @@ static int tones_split(const struct tones *tones)
     return split;
 }
 
-/* Tones of the disc's two parts, by channel and (3) brightest channel. */
+/* Tones of the disc's two parts, by channel and (3) brightest channel, and of the sky. */
 struct parts {
-    struct tones dark[4], bright[4];
+    struct tones dark[4], bright[4], sky;
 };
 
 static void add_pixel(struct tones tones[4], const uint8_t *rgb)
@@ -136,36 +136,23 @@ static void gather(const struct pixels *pixels, const struct outline *outline,
         for (int x = window->left; x < window->right; x++) {
             double dx = pixels->left + (x + 0.5) * pixels->scale - outline->x;
             double dy = pixels->top + (y + 0.5) * pixels->scale - outline->y;
+            double radii = radii_at(outline, dx, dy);
             const uint8_t *rgb = pixel(pixels, x, y);
 
-            if (radii_at(outline, dx, dy) < DISC_INSIDE)
+            if (radii < DISC_INSIDE)
                 add_pixel(brightest(rgb) < split ? parts->dark : parts->bright, rgb);
+            else if (radii > SKY_FROM && radii < SKY_TO)
+                tones_add(&parts->sky, brightest(rgb));
         }
 }
 
-/* Share of the disc that is clipped, and the sky's tone. */
-static void measure_ends(const struct pixels *pixels, const struct outline *outline,
-                         const struct window *window, struct disc_light *light)
+static double clipped_share(const struct tones *tones)
 {
-    struct tones sky = {.total = 0};
-    int clipped = 0, inside = 0;
+    int clipped = 0;
 
-    for (int y = window->top; y < window->bottom; y++)
-        for (int x = window->left; x < window->right; x++) {
-            double dx = pixels->left + (x + 0.5) * pixels->scale - outline->x;
-            double dy = pixels->top + (y + 0.5) * pixels->scale - outline->y;
-            double radii = radii_at(outline, dx, dy);
-            int tone = brightest(pixel(pixels, x, y));
-
-            if (radii < DISC_INSIDE) {
-                inside++;
-                clipped += tone >= CLIPPED_FROM;
-            } else if (radii > SKY_FROM && radii < SKY_TO) {
-                tones_add(&sky, tone);
-            }
-        }
-    light->sky = tones_median(&sky);
-    light->clipped = inside ? (double)clipped / inside : NAN;
+    for (int i = CLIPPED_FROM; i < TONES; i++)
+        clipped += tones->count[i];
+    return (double)clipped / tones->total;
 }
 
 static bool is_red(const struct tones tones[4])
@@ -178,27 +165,27 @@ void disc_light(const struct pixels *pixels, const struct moon_size *size,
 {
     struct outline outline = outline_of(size, disc);
     struct window window = window_around(pixels, size, disc, SKY_TO);
-    struct parts parts;
-    struct tones *umbra = NULL;
+    struct parts whole, parts;
+    const struct tones *umbra = NULL;
     double dark, bright, share;
 
     *light = (struct disc_light){NAN, {NAN, NAN, NAN}, NAN, NAN};
-    measure_ends(pixels, &outline, &window, light);
-    gather(pixels, &outline, &window, 0, &parts);
-    if (parts.bright[3].total == 0)
+    gather(pixels, &outline, &window, 0, &whole);
+    light->sky = tones_median(&whole.sky);
+    if (whole.bright[3].total == 0)
         return;
-    gather(pixels, &outline, &window, tones_split(&parts.bright[3]), &parts);
+    light->clipped = clipped_share(&whole.bright[3]);
+    gather(pixels, &outline, &window, tones_split(&whole.bright[3]), &parts);
     dark = tones_median(&parts.dark[3]);
     bright = tones_median(&parts.bright[3]);
-    share = (double)parts.dark[3].total / (parts.dark[3].total + parts.bright[3].total);
+    share = (double)parts.dark[3].total / whole.bright[3].total;
     if (dark < DARK_RATIO * bright && share > PART_LEAST && share < 1 - PART_LEAST) {
         light->lit = bright;
         umbra = parts.dark;
     }
     if (!umbra || is_red(parts.bright)) {
-        gather(pixels, &outline, &window, 0, &parts);
-        umbra = is_red(parts.bright) ? parts.bright : NULL;
-        light->lit = umbra ? NAN : tones_median(&parts.bright[3]);
+        umbra = is_red(whole.bright) ? whole.bright : NULL;
+        light->lit = umbra ? NAN : tones_median(&whole.bright[3]);
     }
     /* Black in the picture is no measure of it. */
     if (umbra && tones_median(&umbra[3]) > (isnan(light->sky) ? 0 : light->sky) + UMBRA_LEVELS)

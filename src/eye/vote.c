@@ -24,9 +24,15 @@ struct ballot {
     float *votes, *smooth;
 };
 
+/* The index of a pixel or vote in rows of that width. */
+static size_t cell(int width, int x, int y)
+{
+    return (size_t)y * (size_t)width + (size_t)x;
+}
+
 static float tone_of(const struct ballot *ballot, int x, int y)
 {
-    return ballot->tone[(size_t)y * (size_t)ballot->width + (size_t)x];
+    return ballot->tone[cell(ballot->width, x, y)];
 }
 
 static void shrink_tones(const struct pixels *pixels, struct ballot *ballot)
@@ -40,21 +46,18 @@ static void shrink_tones(const struct pixels *pixels, struct ballot *ballot)
 
             for (int j = 0; j < shrink; j++) {
                 const uint8_t *at =
-                    pixels->rgb +
-                    ((size_t)(y * shrink + j) * (size_t)pixels->width + (size_t)(x * shrink)) * 3;
+                    pixels->rgb + cell(pixels->width, x * shrink, y * shrink + j) * 3;
 
-                for (int i = 0; i < shrink; i++, at += 3) {
-                    int most = at[0] > at[1] ? at[0] : at[1];
-
-                    sum += most > at[2] ? most : at[2];
-                }
+                for (int i = 0; i < shrink; i++, at += 3)
+                    sum += brightest(at);
             }
-            ballot->tone[(size_t)y * (size_t)ballot->width + (size_t)x] = (float)sum * per;
+            ballot->tone[cell(ballot->width, x, y)] = (float)sum * per;
         }
 }
 
-static bool ballot_open(const struct pixels *pixels, const struct moon_size *size,
-                        struct ballot *ballot)
+/* 1; 0 if the picture is too small for votes; -1 if memory ran out. */
+static int ballot_open(const struct pixels *pixels, const struct moon_size *size,
+                       struct ballot *ballot)
 {
     double radius = size->radius_px / pixels->scale;
 
@@ -66,16 +69,16 @@ static bool ballot_open(const struct pixels *pixels, const struct moon_size *siz
     ballot->vote_width = ballot->width + 2 * ballot->margin;
     ballot->vote_height = ballot->height + 2 * ballot->margin;
     if (ballot->width < 3 || ballot->height < 3)
-        return false;
+        return 0;
     ballot->tone = malloc((size_t)ballot->width * (size_t)ballot->height * sizeof *ballot->tone);
     ballot->votes =
         calloc((size_t)ballot->vote_width * (size_t)ballot->vote_height, sizeof *ballot->votes);
     ballot->smooth =
         calloc((size_t)ballot->vote_width * (size_t)ballot->vote_height, sizeof *ballot->smooth);
     if (!ballot->tone || !ballot->votes || !ballot->smooth)
-        return false;
+        return -1;
     shrink_tones(pixels, ballot);
-    return true;
+    return 1;
 }
 
 static void ballot_close(struct ballot *ballot)
@@ -147,7 +150,7 @@ static void add_vote(struct ballot *ballot, double x, double y, float weight)
 
     if (ix < 0 || iy < 0 || ix > ballot->vote_width - 2 || iy > ballot->vote_height - 2)
         return;
-    at = ballot->votes + (size_t)iy * (size_t)ballot->vote_width + (size_t)ix;
+    at = ballot->votes + cell(ballot->vote_width, ix, iy);
     at[0] += weight * (1 - fx) * (1 - fy);
     at[1] += weight * fx * (1 - fy);
     at[ballot->vote_width] += weight * (1 - fx) * fy;
@@ -199,31 +202,31 @@ static void smooth_votes(struct ballot *ballot)
 
     for (int y = 1; y < ballot->vote_height - 1; y++)
         for (int x = 1; x < width - 1; x++) {
-            const float *at = ballot->votes + (size_t)y * (size_t)width + (size_t)x;
+            const float *at = ballot->votes + cell(width, x, y);
 
-            ballot->smooth[(size_t)y * (size_t)width + (size_t)x] =
+            ballot->smooth[cell(width, x, y)] =
                 at[-width - 1] + at[-width] + at[-width + 1] + at[-1] + at[0] + at[1] +
                 at[width - 1] + at[width] + at[width + 1];
         }
 }
 
-/* Inserts one among the best. */
+/* Inserts one among the best; returns how many they are. */
 static int insert(struct candidate *best, int count, struct candidate one)
 {
-    int i = count < CANDIDATES ? count++ : CANDIDATES - 1;
+    int i = count;
 
-    if (best[i].votes >= one.votes && i == CANDIDATES - 1 && count == CANDIDATES)
-        return count;
     for (; i > 0 && best[i - 1].votes < one.votes; i--)
-        best[i] = best[i - 1];
-    best[i] = one;
-    return count;
+        if (i < CANDIDATES)
+            best[i] = best[i - 1];
+    if (i < CANDIDATES)
+        best[i] = one;
+    return count < CANDIDATES ? count + 1 : count;
 }
 
 static bool is_peak(const struct ballot *ballot, int x, int y)
 {
     int reach = ballot->margin / 3, width = ballot->vote_width;
-    float here = ballot->smooth[(size_t)y * (size_t)width + (size_t)x];
+    float here = ballot->smooth[cell(width, x, y)];
 
     if (!(here > 1))
         return false;
@@ -234,7 +237,7 @@ static bool is_peak(const struct ballot *ballot, int x, int y)
 
             if (nx < 0 || ny < 0 || nx >= width || ny >= ballot->vote_height || (!i && !j))
                 continue;
-            there = ballot->smooth[(size_t)ny * (size_t)width + (size_t)nx];
+            there = ballot->smooth[cell(width, nx, ny)];
             if (there > here || (there == here && (j < 0 || (j == 0 && i < 0))))
                 return false;
         }
@@ -245,17 +248,13 @@ int candidates_vote(const struct pixels *pixels, const struct moon_size *size,
                     struct candidate candidates[CANDIDATES])
 {
     struct ballot ballot;
-    int count = 0;
+    int status = ballot_open(pixels, size, &ballot), count = 0;
 
-    if (!ballot_open(pixels, size, &ballot)) {
-        bool too_small = ballot.width < 3 || ballot.height < 3;
-
+    if (status <= 0) {
         ballot_close(&ballot);
-        return too_small ? 0 : -1;
+        return status;
     }
     double unit = pixels->scale * ballot.shrink;
-    for (int i = 0; i < CANDIDATES; i++)
-        candidates[i] = (struct candidate){.votes = 0};
     vote(&ballot);
     smooth_votes(&ballot);
     for (int y = 0; y < ballot.vote_height; y++)
@@ -266,8 +265,7 @@ int candidates_vote(const struct pixels *pixels, const struct moon_size *size,
                     (struct candidate){
                         .x = pixels->left + (x - ballot.margin + 0.5) * unit,
                         .y = pixels->top + (y - ballot.margin + 0.5) * unit,
-                        .votes = (double)ballot
-                                     .smooth[(size_t)y * (size_t)ballot.vote_width + (size_t)x],
+                        .votes = (double)ballot.smooth[cell(ballot.vote_width, x, y)],
                     });
     ballot_close(&ballot);
     return count;
