@@ -42,6 +42,14 @@ sentence covers_words;
 /* Where and when the Moon enters and leaves a pose's picture. About a null moment: on paper. */
 char *way_words(const struct subject *about, const struct pose *pose, int brevity,
                 char out[SENTENCE]);
+/* Labels: before the Moon's place in the frame, where to put it, and that from the frame's centre; before how
+ * long it stays from there, and from the centre; before what a pose covers. */
+#define IT_STANDS_LABEL "it stands"
+#define PUT_IT_LABEL "put it"
+#define OF_CENTRE_LABEL "of centre"
+#define PUT_THERE_LABEL "put there"
+#define CENTRED_LABEL "centred"
+#define COVERS_LABEL "covers"
 /* What of a rig's picture does not fit: "P1 to P4 needs 17.2 mm or less; at 18 mm only U1 to U4
  * fits". Empty if all does. */
 char *misfit_words(const struct night *night, int rig, char out[SENTENCE]);

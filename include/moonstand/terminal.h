@@ -53,8 +53,8 @@ enum term_colours {
 
 /* Takes the terminal on standard input and output: keys one by one (Ctrl-C, Ctrl-\\ and Ctrl-Z too),
  * no flow control; with the first canvas the alternate screen without a cursor. While it is held,
- * standard error (if it is a terminal) is collected in memory and printed after. Call glyph_locale
- * before. -1 with a fault if there is no terminal or TERM is unknown: nothing has then changed. */
+ * standard error (if it is a terminal) is collected in memory and printed after. Its characters are those
+ * of the locale. -1 with a fault if there is no terminal or TERM is unknown: nothing has then changed. */
 int term_open(struct fault *fault);
 /* Gives it back, within a second also if it does not read; harmless if it is not open. */
 void term_close(void);

@@ -550,7 +550,7 @@ static void say_offset(struct words *words, struct frame_point point)
     char *comma = strchr(offset_words(point, true, text), ',');
 
     *comma = '\0';
-    say_pair(words, "of centre", ROLE_VALUE, text);
+    say_pair(words, OF_CENTRE_LABEL, ROLE_VALUE, text);
     say_pair(words, "", ROLE_VALUE, comma + 2);
 }
 
@@ -589,7 +589,7 @@ static void say_pose(struct words *words, const struct finder *finder)
     say_pair(words, "", ROLE_STRONG, azimuth + strlen(", "));
     if (*tilt_words(pose->roll_rad, text))
         say_pair(words, "", ROLE_STRONG, text);
-    say_pair(words, "covers", ROLE_VALUE, covers_words(&scene->about, finder->index, 0, text));
+    say_pair(words, COVERS_LABEL, ROLE_VALUE, covers_words(&scene->about, finder->index, 0, text));
     say_gap(words);
     say_end(words, finder, pose_enters_name(pose), pose->enters, pose->enters_utc);
     say_end(words, finder, pose_leaves_name(pose), pose->leaves, pose->leaves_utc);
@@ -602,7 +602,7 @@ static void say_aim(struct words *words, const struct finder *finder)
     char span[TEXT_SPAN];
 
     if (finder->aimed && isfinite(finder->now->moon_at.x))
-        say_place(words, "it stands", ROLE_VALUE, finder->now->moon_at);
+        say_place(words, IT_STANDS_LABEL, ROLE_VALUE, finder->now->moon_at);
     if (finder->now->pose) {
         say_pose(words, finder);
         return;
@@ -611,13 +611,13 @@ static void say_aim(struct words *words, const struct finder *finder)
         state == AIM_STEADY || (state == AIM_TRACKED && finder->aimed))
         return;
     const struct frame_point place = aim->place;
-    say_place(words, "put it", ROLE_STRONG, place);
+    say_place(words, PUT_IT_LABEL, ROLE_STRONG, place);
     say_offset(words, place);
     say_gap(words);
-    say_pair(words, "put there", ROLE_VALUE,
+    say_pair(words, PUT_THERE_LABEL, ROLE_VALUE,
              stay_left_words(&finder->scene->about, aim->placed_stays_s, span));
     if (state == AIM_FREE)
-        say_pair(words, "centred", ROLE_VALUE,
+        say_pair(words, CENTRED_LABEL, ROLE_VALUE,
                  stay_left_words(&finder->scene->about, aim->centred_stays_s, span));
     if (turning_pays(finder->now))
         say_pair(words, orientation_words(!finder->state->rig.portrait), ROLE_STRONG,

@@ -2,6 +2,8 @@
  * matter. */
 #include "panels.h"
 
+#include <moonstand/key_words.h>
+
 #include <stdio.h>
 #include <string.h>
 
@@ -18,7 +20,7 @@ void hands_lines_make(const struct scene *scene, struct hands_lines *lines)
     lines->role = roles[hands->urgency];
     lines->then_role = lines->words.then_due ? ROLE_DUE : ROLE_LABEL;
     if (hands->count > 0 && hands->job[0].kind == JOB_GLASS)
-        text_add(lines->words.now, JOB_WORDS, "", " (G dry, H heater on)");
+        text_add(lines->words.now, JOB_WORDS, "", GLANCE_KEYS_WORDS);
 }
 
 void panel_hands(struct area area, const struct scene *scene)

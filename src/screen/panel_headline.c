@@ -4,6 +4,7 @@
 #include <moonstand/aim_words.h>
 #include <moonstand/clock_words.h>
 #include <moonstand/event_words.h>
+#include <moonstand/key_words.h>
 
 #include <ctype.h>
 #include <math.h>
@@ -239,7 +240,7 @@ static void say_alarm(char phrase[PHRASES][WORDS_LINE], const struct scene *scen
     hands_lines_make(scene, &hands);
     (void)snprintf(phrase[0], WORDS_LINE, "%s", hands.words.now);
     (void)look_words(&scene->about, scene->moment->alarm_rig, 0, phrase[1]);
-    (void)snprintf(phrase[2], WORDS_LINE, "a  aimed again      z  quiet for 2 minutes");
+    (void)snprintf(phrase[2], WORDS_LINE, ALARM_KEYS_WORDS);
 }
 
 /* A band over the whole area. With fewer lines than phrases the last line takes what fits of the

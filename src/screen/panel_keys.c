@@ -3,6 +3,7 @@
 #include "panels.h"
 
 #include <moonstand/around_words.h>
+#include <moonstand/key_words.h>
 #include <moonstand/keys.h>
 
 enum { HINTS = 12 };
@@ -116,7 +117,7 @@ void panel_keys(struct area area, const struct scene *scene)
     const struct view *view = scene->view;
 
     if (view->quit_armed) {
-        (void)area_print(area, 0, 0, ROLE_DUE, "press %s again to quit: alarms stop",
+        (void)area_print(area, 0, 0, ROLE_DUE, QUIT_WORDS,
                          view->prompt ? "Ctrl-C" : "q");
     } else if (view->prompt) {
         draw_prompt(area, view);
@@ -142,6 +143,6 @@ void panel_warning(struct area area, const struct scene *scene)
         area_fill(area, ROLE_ALARM);
         (void)area_print(area, 0, 0, ROLE_ALARM, UNSAVED_WORDS ": %s", view->trouble);
     } else {
-        (void)area_text(area, 0, 0, ROLE_DUE, "read-only: another copy is recording this night");
+        (void)area_text(area, 0, 0, ROLE_DUE, LOOKING_ON_WORDS);
     }
 }

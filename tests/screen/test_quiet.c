@@ -32,7 +32,6 @@ static int show(int width, int height)
     struct theme theme;
     double utc;
 
-    (void)glyph_locale();
     if (term_open(&fault) < 0)
         _exit(3);
     theme_default(&theme);
