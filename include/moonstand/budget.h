@@ -73,6 +73,7 @@ struct card_ask {
     double interval_s;
     const struct card_span *span; /* in order, without overlap */
     int span_count;
+    int longest_bracket; /* of these spans */
     double frame_bytes;
     double card_bytes; /* size of the card in the camera, with `frames_taken` on it */
     int frames_taken;

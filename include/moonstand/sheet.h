@@ -32,6 +32,8 @@ double interval_choose(const struct rig *rig, double disc_s, double busy_s,
 /* The first shot from an instant on, by the clock: at a whole interval of the hour, of an interval that
  * does not divide the hour at a whole minute. */
 double interval_first_utc(double from_utc, double interval_s);
+/* How many shots an intervalometer has begun before `utc`, from the first one at `first_utc` on. */
+double shots_before(double first_utc, double interval_s, double utc);
 
 /* An interval that puts a frame on greatest and others near the contacts. */
 struct interval_fit {

@@ -244,16 +244,13 @@ enum swap_reason swap_reason_of(const struct night *night, const struct rig_powe
 
 /* ---- card ---- */
 
-/* Shots before an instant, by the clock. */
-static double shots_before(const struct shooting *shooting, double utc)
-{
-    return fmax(0, ceil((utc - shooting->first_utc) / shooting->interval_s));
-}
-
 double next_shot_utc(const struct shooting *shooting, double utc)
 {
-    return shooting->first_utc + shooting->interval_s * shots_before(shooting, utc);
+    double first = shooting->first_utc, interval_s = shooting->interval_s;
+
+    return first + interval_s * shots_before(first, interval_s, utc);
 }
+    double first = shooting->first_utc, interval_s = shooting->interval_s;
 
 /* Frames that an intervalometer has put on the card in use by `utc`. */
 static double frames_on_card(const struct night *night, int index, double utc)
@@ -267,8 +264,8 @@ static double frames_on_card(const struct night *night, int index, double utc)
         double begins = fmax(span->utc_from, from), ends = fmin(span->utc_to, utc);
 
         if (begins < ends)
-            frames += span->bracket_frames *
-                      (shots_before(shooting, ends) - shots_before(shooting, begins));
+            frames += span->bracket_frames * (shots_before(first, interval_s, ends) -
+                                              shots_before(first, interval_s, begins));
     }
     return frames;
 }
@@ -294,6 +291,7 @@ bool rig_card_make(const struct night *night, int index, double utc, double free
 {
     const struct rig *rig = &night->rig[index].rig;
     const struct shooting *shooting = &night->shooting[index];
+        .longest_bracket = shooting->longest_bracket,
     struct card_ask ask = {
         .utc = next_shot_utc(shooting, utc),
         .interval_s = shooting->interval_s,

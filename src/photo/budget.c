@@ -2,6 +2,7 @@
 
 #include <moonstand/aim.h>
 #include <moonstand/budget.h>
+#include <moonstand/sheet.h>
 
 #include <math.h>
 
@@ -78,12 +79,10 @@ static struct span span_at(const struct swap_ask *ask, int index, double margin_
 enum way { EARLIER, LATER };
 
 /* The nearest instant that way, or `utc` itself, at which a swap touches no span. If the margin is
- * NaN, it may touch totality. */
+ * NaN, it may touch totality, which then has no ends. */
 static double free_instant(const struct swap_ask *ask, double utc, enum way way, double margin_s)
 {
-    int spans = ask->off_count + (isnan(margin_s) ? 0 : 1);
-
-    for (int i = 0; i < spans; i++) {
+    for (int i = 0; i <= ask->off_count; i++) {
         struct span span = span_at(ask, i, margin_s);
 
         if (!touches(&span, ask, utc))
@@ -332,12 +331,6 @@ void swap_plan_make(const struct swap_ask *ask, struct swap_plan *plan)
 
 #define LONGEST_INTERVAL_S 3600
 
-/* Shots before `utc` of an intervalometer started now. */
-static double shots_before(const struct card_ask *ask, double utc, double interval_s)
-{
-    return ceil(fmax(utc - ask->utc, 0) / interval_s);
-}
-
 static double frames_of(const struct card_ask *ask, double interval_s, int longest_bracket)
 {
     double frames = 0;
@@ -347,8 +340,8 @@ static double frames_of(const struct card_ask *ask, double interval_s, int longe
         int bracket =
             span->bracket_frames < longest_bracket ? span->bracket_frames : longest_bracket;
 
-        frames += bracket * (shots_before(ask, span->utc_to, interval_s) -
-                             shots_before(ask, span->utc_from, interval_s));
+        frames += bracket * (shots_before(ask->utc, interval_s, span->utc_to) -
+                             shots_before(ask->utc, interval_s, span->utc_from));
     }
     return frames;
 }
@@ -358,8 +351,8 @@ static double full_at(const struct card_ask *ask, double room)
 {
     for (int i = 0; i < ask->span_count; i++) {
         const struct card_span *span = &ask->span[i];
-        double first = shots_before(ask, span->utc_from, ask->interval_s);
-        double shots = shots_before(ask, span->utc_to, ask->interval_s) - first;
+        double first = shots_before(ask->utc, ask->interval_s, span->utc_from);
+        double shots = shots_before(ask->utc, ask->interval_s, span->utc_to) - first;
 
         if (shots * span->bracket_frames > room)
             return ask->utc + (first + floor(room / span->bracket_frames)) * ask->interval_s;
@@ -368,19 +361,9 @@ static double full_at(const struct card_ask *ask, double room)
     return NAN;
 }
 
-static int longest_bracket(const struct card_ask *ask)
-{
-    int longest = 0;
-
-    for (int i = 0; i < ask->span_count; i++)
-        if (ask->span[i].bracket_frames > longest)
-            longest = ask->span[i].bracket_frames;
-    return longest;
-}
-
 /* A span of length t holds at least t / interval - 1 shots, which bounds the interval from
  * below. */
-static double interval_that_fits(const struct card_ask *ask, double room, int bracket)
+static double interval_that_fits(const struct card_ask *ask, double room)
 {
     double frame_seconds = 0, frames_of_one_shot = 0;
 
@@ -394,14 +377,13 @@ static double interval_that_fits(const struct card_ask *ask, double room, int br
     for (double interval =
              fmax(ceil(ask->interval_s), floor(frame_seconds / (room + frames_of_one_shot)));
          interval <= LONGEST_INTERVAL_S; interval++)
-        if (frames_of(ask, interval, bracket) <= room)
+        if (frames_of(ask, interval, ask->longest_bracket) <= room)
             return interval;
     return NAN;
 }
 
 void card_budget_make(const struct card_ask *ask, struct card_budget *budget)
 {
-    int bracket = longest_bracket(ask);
     double room = ask->free_bytes;
 
     if (isnan(room))
@@ -409,11 +391,11 @@ void card_budget_make(const struct card_ask *ask, struct card_budget *budget)
     if (room < 0)
         room = 0;
     *budget = (struct card_budget){
-        .frames = frames_of(ask, ask->interval_s, bracket),
+        .frames = frames_of(ask, ask->interval_s, ask->longest_bracket),
         .frames_fit = floor(room / ask->frame_bytes),
         .full_utc = NAN,
         .interval_fits_s = ask->interval_s,
-        .bracket_fits = bracket,
+        .bracket_fits = ask->longest_bracket,
     };
     budget->fits = budget->frames <= budget->frames_fit;
     if (budget->fits)
@@ -424,7 +406,7 @@ void card_budget_make(const struct card_ask *ask, struct card_budget *budget)
         return;
     }
     budget->full_utc = full_at(ask, budget->frames_fit);
-    budget->interval_fits_s = interval_that_fits(ask, budget->frames_fit, bracket);
+    budget->interval_fits_s = interval_that_fits(ask, budget->frames_fit);
     while (budget->bracket_fits > 0 &&
            !(frames_of(ask, ask->interval_s, budget->bracket_fits) <= budget->frames_fit))
         budget->bracket_fits--;

@@ -30,11 +30,6 @@
 
 #include <math.h>
 
-static double clamp(double value, double lowest, double highest)
-{
-    return fmin(fmax(value, lowest), highest);
-}
-
 /* ---- the exposure needed ---- */
 
 #define METER_K 12.5 /* ISO 2720; Canon, Nikon, Sekonic */

@@ -5,6 +5,8 @@
 #include <moonstand/rig.h>
 #include <moonstand/track.h>
 
+#include <math.h>
+
 /* Where a mount's axis points, in east-north-up. */
 struct axes {
     struct vec3 east,
@@ -20,6 +22,11 @@ double support_rate_rad_per_s(enum support support);
  * arcsec/s; NaN outside the track. */
 struct vec3 track_velocity(const struct track *track, double utc);
 double track_speed_arcsec_per_s(const struct track *track, double utc);
+
+static inline double clamp(double value, double lowest, double highest)
+{
+    return fmin(fmax(value, lowest), highest);
+}
 
 #define MEAN_FULL_MOON 4935.0 /* cd/m2 above the air, of a Moon of -12.74 mag */
 

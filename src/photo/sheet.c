@@ -49,6 +49,11 @@ double interval_first_utc(double from_utc, double interval_s)
     return step * ceil(from_utc / step);
 }
 
+double shots_before(double first_utc, double interval_s, double utc)
+{
+    return fmax(0, ceil((utc - first_utc) / interval_s));
+}
+
 /* ---- frames on the contacts ---- */
 
 /* The largest distance from a contact to the nearest of the frames, one of which is at greatest. */
@@ -108,18 +113,13 @@ double exposure_busy_s(const struct exposure *exposure, double saving_s)
     return busy;
 }
 
-static int shots_before(const struct sheet *sheet, double start_utc, double utc)
-{
-    return (int)fmax(0, ceil((utc - start_utc) / sheet->interval_s));
-}
-
 /* Adds a finished line to the sheet. */
 static void close_line(struct sheet *sheet, double start_utc, struct sheet_line *line,
                        struct sheet_line *lines, int most)
 {
-    int before = shots_before(sheet, start_utc, line->utc_from);
+    int before = (int)shots_before(start_utc, sheet->interval_s, line->utc_from);
 
-    line->shots = shots_before(sheet, start_utc, line->utc_to) - before;
+    line->shots = (int)shots_before(start_utc, sheet->interval_s, line->utc_to) - before;
     line->frames = line->shots * line->exposure->bracket_frames;
     line->start_utc = line->shots > 0 ? start_utc + before * sheet->interval_s : NAN;
     line->short_s = fmax(0, line->busy_s - sheet->interval_s);

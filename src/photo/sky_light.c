@@ -72,17 +72,12 @@ static double sun_lux(double altitude_deg)
 #define OPPOSITION_NONE_DEG 5.0
 #define UMBRA_EDGE_LIGHT 0.0024 /* E/E0 at the edge of the umbra in clean air */
 
-static double clamp01(double value)
-{
-    return fmin(fmax(value, 0), 1);
-}
-
 double moon_luminance(double phase_angle_rad, double sun_distance_km)
 {
     double a = fabs(deg_from_rad(phase_angle_rad));
     double au = sun_distance_km / AU_KM;
-    double surge_dex = OPPOSITION_DEX * clamp01((OPPOSITION_NONE_DEG - a) /
-                                                (OPPOSITION_NONE_DEG - OPPOSITION_FULL_DEG));
+    double surge = (OPPOSITION_NONE_DEG - a) / (OPPOSITION_NONE_DEG - OPPOSITION_FULL_DEG);
+    double surge_dex = OPPOSITION_DEX * clamp(surge, 0, 1);
 
     return MEAN_FULL_MOON / (au * au) *
            pow(10, surge_dex - 0.4 * (0.026 * a + 4e-9 * a * a * a * a));
@@ -90,7 +85,7 @@ double moon_luminance(double phase_angle_rad, double sun_distance_km)
 
 double moon_part_luminance(double luminance, double fraction)
 {
-    double depth = clamp01(log(fraction) / log(UMBRA_EDGE_LIGHT));
+    double depth = clamp(log(fraction) / log(UMBRA_EDGE_LIGHT), 0, 1);
 
     return luminance * fraction * pow(10, -OPPOSITION_DEX * depth);
 }

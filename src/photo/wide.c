@@ -276,17 +276,14 @@ static double settle(struct search *search, int turn)
 /* How much width the path needs at an azimuth; infinite if this lens does not hold it there. */
 static double width_need(const struct rig *rig, struct search *search, double azimuth)
 {
-    const struct view *whole = search->view;
-    const struct view width = {whole->path, whole->half_width_mm, INFINITY, INFINITY};
-    double here;
+    const struct view width = {search->view->path, search->view->half_width_mm, INFINITY, INFINITY};
 
     search->at[AZIMUTH] = azimuth;
     if (rig_focal_mm(rig) * settle(search, ALTITUDE) > 1)
         return INFINITY;
-    search->view = &width;
-    here = need_at(search, INFINITY);
-    search->view = whole;
-    return here;
+    struct search across = *search;
+    across.view = &width;
+    return need_at(&across, INFINITY);
 }
 
 /* Centres the path in the width if this lens leaves a choice of azimuths: goes to the side where

@@ -623,6 +623,7 @@ static void card_of_one_setting(void **state)
                            .interval_s = 10,
                            .span = &night,
                            .span_count = 1,
+                           .longest_bracket = 1,
                            .frame_bytes = 28e6,
                            .card_bytes = 64e9,
                            .free_bytes = NAN};
@@ -671,6 +672,7 @@ static void card_shot_by_shot(void **state)
                                .interval_s = floor(uniform(&seed, 5, 60)),
                                .span = span,
                                .span_count = 3,
+                               .longest_bracket = 7,
                                .frame_bytes = 28e6,
                                .free_bytes = uniform(&seed, 0, 2e11)};
         struct card_budget budget;
@@ -706,6 +708,7 @@ static void card_unknown_or_full(void **state)
                            .interval_s = 10,
                            .span = &night,
                            .span_count = 1,
+                           .longest_bracket = 1,
                            .frame_bytes = 28e6,
                            .card_bytes = NAN,
                            .free_bytes = NAN};

@@ -241,6 +241,7 @@ static void write_cards(int variant)
                                  .interval_s = 7 + 5 * variant,
                                  .span = spans,
                                  .span_count = 3,
+                                 .longest_bracket = 5,
                                  .frame_bytes = 30e6,
                                  .card_bytes = 24e9,
                                  .frames_taken = 40 * variant,
