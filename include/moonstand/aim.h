@@ -59,15 +59,11 @@ double frame_inside_utc(const struct rig *rig, const struct track *track,
 
 #define AIM_HANDS_S 20.0    /* a re-aim takes this long */
 #define AIM_KEEP_OFF_S 30.0 /* no hands at a rig this close to a contact */
-/* Contacts around which no hands may be at the rig, rising; NaN for those that do not exist. */
-struct keep_off {
-    const double *utc;
-    int count;
-};
 /* When to re-aim a camera that was aimed at `aimed_utc`: when the limb meets the margin, or enough
- * earlier that hands are off before the minute around a contact. `contact`: the index of that
- * contact; -1: none. */
-double aim_due(double leaves_utc, double aimed_utc, struct keep_off keep_off, int *contact);
+ * earlier that hands are off before the minute around a contact, from U1 to U4 (NaN: it does not
+ * exist). `contact`: that contact; -1: none. */
+double aim_due(double leaves_utc, double aimed_utc, const double contact_utc[CONTACT_COUNT],
+               int *contact);
 struct aim_step {
     double utc;
     struct frame_point place;
@@ -78,6 +74,6 @@ struct aim_step {
  * fewer. Writes at most `most` and returns how many there are; 0 if the Moon does not stay as long
  * as a re-aim takes, or the track does not cover the span. */
 int aim_plan(const struct rig *rig, const struct track *track, struct span span,
-             struct keep_off keep_off, struct aim_step *steps, int most);
+             const double contact_utc[CONTACT_COUNT], struct aim_step *steps, int most);
 
 #endif

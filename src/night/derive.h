@@ -150,7 +150,6 @@ bool agenda_has_time(const struct night *night, const struct agenda *agenda, dou
                      double takes_s);
 /* Whether the settings of a round run out of a rig's tolerance before it is set anew. */
 bool agenda_is_off(const struct night *night, const struct agenda_round *round, int rig);
-enum { KEPT_OFF = CONTACT_U4 - CONTACT_U1 + 1 }; /* contacts from U1 on that hands are kept off */
 
 /* The axis of a mount from what was seen; the track covers it. */
 void polar_make(const struct night *night, struct rig_state *rig);

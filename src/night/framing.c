@@ -101,17 +101,12 @@ static double due_if_ever(const struct night *night, const struct rig_state *rig
     return isnan(due) || (due < rig->ends_utc && seen_again) ? due : INFINITY;
 }
 
-static struct keep_off kept_off(const struct night *night)
-{
-    return (struct keep_off){night->contact_utc + CONTACT_U1, KEPT_OFF};
-}
-
 /* When it is to be aimed again: before the minute around a contact that it would not last through;
  * a picture that holds the contact is left alone until that minute is over. */
 static void find_due(const struct night *night, struct rig_state *rig)
 {
     const double *contact = night->contact_utc;
-    double due = aim_due(rig->leaves_utc, rig->aimed_utc, kept_off(night), &rig->due_before);
+    double due = aim_due(rig->leaves_utc, rig->aimed_utc, contact, &rig->due_before);
 
     for (int i = CONTACT_U1; i <= CONTACT_U4 && rig->pose.known; i++)
         if (rig->leaves_utc >= contact[i] && rig->leaves_utc < contact[i] + AIM_KEEP_OFF_S) {
@@ -121,8 +116,6 @@ static void find_due(const struct night *night, struct rig_state *rig)
     rig->due_utc = due_if_ever(night, rig, due);
     if (rig->due_utc == INFINITY)
         rig->due_before = -1;
-    else if (rig->due_before >= 0)
-        rig->due_before += CONTACT_U1;
 }
 
 void aim_follow(const struct night *night, struct rig_state *rig)
@@ -268,7 +261,7 @@ static struct aims list_aims(const struct night *night, int index, double since,
     for (int i = 0; i < spans; i++) {
         struct span rest = {fmax(since, up[i].from), up[i].to};
         int count =
-            aim_plan(&rig->rig, &night->eclipse_track, rest, kept_off(night), step, AIM_STEPS);
+            aim_plan(&rig->rig, &night->eclipse_track, rest, night->contact_utc, step, AIM_STEPS);
 
         aims.whole &= count > 0;
         aims.count += count;
@@ -339,7 +332,7 @@ bool never_up(const struct night *night)
 {
     struct span up[UP_SPANS];
 
-    return up_spans(night, up) == 0;
+    return up_spans_to(night, night->contact_utc[CONTACT_P4], up) == 0;
 }
 
 double disc_mm(const struct night *night, const struct rig *rig)

@@ -49,8 +49,7 @@ static double due_after(const struct night *night, int rig, double utc)
         return NAN;
     if (utc + aim.placed_stays_s >= now->to - 1)
         return next_rise(up, ups, utc);
-    return aim_due(utc + aim.placed_stays_s, utc,
-                   (struct keep_off){night->contact_utc + CONTACT_U1, KEPT_OFF}, &contact);
+    return aim_due(utc + aim.placed_stays_s, utc, night->contact_utc, &contact);
 }
 
 /* Until when a rig that was aimed at `utc` is left alone in any case: one whose picture holds a part of the

@@ -388,15 +388,16 @@ double frame_inside_utc(const struct rig *rig, const struct track *track,
     return NAN;
 }
 
-double aim_due(double leaves_utc, double aimed_utc, struct keep_off keep_off, int *contact)
+double aim_due(double leaves_utc, double aimed_utc, const double contact_utc[CONTACT_COUNT],
+               int *contact)
 {
     double due = leaves_utc;
 
     *contact = -1;
-    for (int i = keep_off.count - 1; i >= 0; i--) {
-        double sooner = keep_off.utc[i] - AIM_KEEP_OFF_S - AIM_HANDS_S;
+    for (int i = CONTACT_U4; i >= CONTACT_U1; i--) {
+        double sooner = contact_utc[i] - AIM_KEEP_OFF_S - AIM_HANDS_S;
 
-        if (due > sooner && due < keep_off.utc[i] + AIM_KEEP_OFF_S && sooner > aimed_utc) {
+        if (due > sooner && due < contact_utc[i] + AIM_KEEP_OFF_S && sooner > aimed_utc) {
             due = sooner;
             *contact = i;
         }
@@ -405,7 +406,7 @@ double aim_due(double leaves_utc, double aimed_utc, struct keep_off keep_off, in
 }
 
 int aim_plan(const struct rig *rig, const struct track *track, struct span span,
-             struct keep_off keep_off, struct aim_step *steps, int most)
+             const double contact_utc[CONTACT_COUNT], struct aim_step *steps, int most)
 {
     struct aim_step step = {span.from, {0, 0}, false};
     int count = 0;
@@ -423,7 +424,7 @@ int aim_plan(const struct rig *rig, const struct track *track, struct span span,
         count++;
         double due = step.utc + aim.placed_stays_s;
         if (due < span.to)
-            due = aim_due(due, step.utc, keep_off, &contact);
+            due = aim_due(due, step.utc, contact_utc, &contact);
         step.utc = due;
         step.early = contact >= 0;
     }

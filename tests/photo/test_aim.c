@@ -21,6 +21,7 @@
 enum { STEPS = 200 };
 
 static struct track track;
+static const double no_contact[CONTACT_COUNT] = {NAN, NAN, NAN, NAN, NAN, NAN, NAN};
 
 static void assert_near(double found, double wanted, double tolerance)
 {
@@ -209,7 +210,7 @@ static void edges_of_a_stay(void **state)
     rig.focal_mm = 2000;
     aim_advise(&rig, &track, 0, 3600, &aim);
     assert_true(aim.placed_stays_s == 0 && aim.centred_stays_s == 0);
-    assert_int_equal(aim_plan(&rig, &track, (struct span){0, 3600}, (struct keep_off){0}, NULL, 0),
+    assert_int_equal(aim_plan(&rig, &track, (struct span){0, 3600}, no_contact, NULL, 0),
                      0);
     /* One that leaves no room for the tolerance is aimed at the middle. */
     rig.focal_mm = 1500;
@@ -337,7 +338,7 @@ static void riding_from_margin_to_margin(void **state)
         int count;
 
         night_begin(&nights[n], contact);
-        count = aim_plan(&rig, &track, (struct span){contact[0], contact[6]}, (struct keep_off){0},
+        count = aim_plan(&rig, &track, (struct span){contact[0], contact[6]}, no_contact,
                          step, STEPS);
         assert_in_range(count - 1, nights[n].re_aims - 1, nights[n].re_aims + 1);
         for (int i = 0; i < count; i++) {
@@ -423,9 +424,9 @@ static void contacts_are_left_alone(void **state)
             struct rig rig = small_rig(focal_mm, nights[n].portrait, 0.05);
             struct aim_step free_step[STEPS], step[STEPS];
             int free_count = aim_plan(&rig, &track, (struct span){contact[0], contact[6]},
-                                      (struct keep_off){0}, free_step, STEPS);
+                                      no_contact, free_step, STEPS);
             int count = aim_plan(&rig, &track, (struct span){contact[0], contact[6]},
-                                 (struct keep_off){contact + 1, 5}, step, STEPS);
+                                 contact, step, STEPS);
             int early_here = 0;
 
             assert_in_range(count, 2, STEPS);
@@ -465,7 +466,7 @@ static void counts_of_a_night(void **state)
             print_message("%.10s %s, tolerance %.2f: placed %d, centred %d\n", nights[n].contact[0],
                           rig.portrait ? "portrait" : "landscape", rig.aim_tolerance,
                           aim_plan(&rig, &track, (struct span){contact[0], contact[6]},
-                                   (struct keep_off){0}, NULL, 0) -
+                                   no_contact, NULL, 0) -
                               1,
                           centred - 1);
             /* Centred it lasts three to five minutes: common practice, no source. */

@@ -81,7 +81,7 @@ static void write_aims(const struct place *place, double focal_mm, bool portrait
         fprintf(out, " %.1f %.4f %.4f", leaves, known(now.x), known(now.y));
     }
     count = aim_plan(&rig, &track, (struct span){contact[CONTACT_U1], contact[CONTACT_U4]},
-                     (struct keep_off){contact + CONTACT_U1, 5}, steps, 200);
+                     contact, steps, 200);
     fprintf(out, "; %d aims", count);
     for (int i = 0; i < count && i < 12; i++)
         fprintf(out, " %.1f%s", steps[i].utc, steps[i].early ? "e" : "");
