@@ -51,8 +51,9 @@ struct sky_event {
     double utc;
 };
 
-/* Writes the events of [utc_from, utc_to] inside the arc, in order of time, to 0.1 s, and returns
- * their number (at most `most`). Crossings less than five minutes apart may be missed. */
+/* Writes the events of [utc_from, utc_to] inside the arc, to 0.1 s, and returns their number (at most
+ * `most`). They are in order of time, but for different ones within five minutes. Crossings of one kind
+ * less than five minutes apart may be missed. */
 int sky_events(const struct arc *arc, const struct observer *observer, double utc_from,
                double utc_to, struct sky_event *events, int most);
 

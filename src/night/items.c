@@ -47,7 +47,7 @@ static bool set_watch(struct night *night)
 }
 
 struct sky {
-    int count; /* in order */
+    int count;
     struct sky_event event[2 * NIGHT_EVENTS];
 };
 
@@ -56,8 +56,8 @@ static double last_of(const struct sky *sky, enum sky_event_kind kind, double un
 {
     double last = NAN;
 
-    for (int i = 0; i < sky->count && sky->event[i].utc <= until; i++)
-        if (sky->event[i].kind == kind)
+    for (int i = 0; i < sky->count; i++)
+        if (sky->event[i].kind == kind && sky->event[i].utc <= until)
             last = sky->event[i].utc;
     return last;
 }

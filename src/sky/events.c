@@ -9,7 +9,8 @@
 #define STEP_S 300.0
 #define ROOT_S 0.05
 
-/* Each crosses zero upwards at one kind of event and downwards at another. */
+/* Each crosses zero upwards at one kind of event and downwards at another; where both are the same,
+ * upwards alone counts. */
 enum height {
     MOON_LIMB,
     MOON_HOUR_ANGLE,
@@ -22,14 +23,13 @@ enum height {
 
 static const struct {
     enum sky_event_kind rising, falling;
-    bool both;
 } kinds[HEIGHTS] = {
-    [MOON_LIMB] = {SKY_MOONRISE, SKY_MOONSET, true},
-    [MOON_HOUR_ANGLE] = {SKY_MOON_TRANSIT, SKY_MOON_TRANSIT, false},
-    [SUN_LIMB] = {SKY_SUNRISE, SKY_SUNSET, true},
-    [SUN_CIVIL] = {SKY_CIVIL_DAWN, SKY_CIVIL_DUSK, true},
-    [SUN_NAUTICAL] = {SKY_NAUTICAL_DAWN, SKY_NAUTICAL_DUSK, true},
-    [SUN_ASTRONOMICAL] = {SKY_ASTRONOMICAL_DAWN, SKY_ASTRONOMICAL_DUSK, true},
+    [MOON_LIMB] = {SKY_MOONRISE, SKY_MOONSET},
+    [MOON_HOUR_ANGLE] = {SKY_MOON_TRANSIT, SKY_MOON_TRANSIT},
+    [SUN_LIMB] = {SKY_SUNRISE, SKY_SUNSET},
+    [SUN_CIVIL] = {SKY_CIVIL_DAWN, SKY_CIVIL_DUSK},
+    [SUN_NAUTICAL] = {SKY_NAUTICAL_DAWN, SKY_NAUTICAL_DUSK},
+    [SUN_ASTRONOMICAL] = {SKY_ASTRONOMICAL_DAWN, SKY_ASTRONOMICAL_DUSK},
 };
 
 static void heights_at(const struct arc *arc, const struct observer *observer, double utc,
@@ -65,21 +65,6 @@ static double root(const struct arc *arc, const struct observer *observer, enum 
     return (utc_below + utc_above) / 2;
 }
 
-/* Inserts in order of time; events of one step come in any order. */
-static int insert(struct sky_event *events, int count, int most, struct sky_event event)
-{
-    int at = count;
-
-    if (count == most)
-        return count;
-    while (at > 0 && events[at - 1].utc > event.utc) {
-        events[at] = events[at - 1];
-        at--;
-    }
-    events[at] = event;
-    return count + 1;
-}
-
 int sky_events(const struct arc *arc, const struct observer *observer, double utc_from,
                double utc_to, struct sky_event *events, int most)
 {
@@ -93,16 +78,14 @@ int sky_events(const struct arc *arc, const struct observer *observer, double ut
         heights_at(arc, observer, next, after);
         for (int h = 0; h < HEIGHTS; h++) {
             bool rising = before[h] <= 0 && after[h] > 0;
-            bool falling = before[h] > 0 && after[h] <= 0;
-            struct sky_event event;
+            bool falling = before[h] > 0 && after[h] <= 0 && kinds[h].falling != kinds[h].rising;
 
             before[h] = after[h];
-            if (!rising && !(falling && kinds[h].both))
+            if (!(rising || falling) || count == most)
                 continue;
-            event.kind = rising ? kinds[h].rising : kinds[h].falling;
-            event.utc =
-                root(arc, observer, (enum height)h, rising ? utc : next, rising ? next : utc);
-            count = insert(events, count, most, event);
+            events[count++] = (struct sky_event){
+                rising ? kinds[h].rising : kinds[h].falling,
+                root(arc, observer, (enum height)h, rising ? utc : next, rising ? next : utc)};
         }
         utc = next;
     }

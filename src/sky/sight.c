@@ -16,11 +16,6 @@
 #define EARTH_TURN_RAD_PER_S 7.292115e-5
 #define UNIX_EPOCH_JD 2440587.5
 
-struct body {
-    struct vec3 km; /* apparent, GCRS */
-    double radius_km;
-};
-
 /* The Earth as it stands at an instant. */
 struct turn {
     double matrix[3][3]; /* from the GCRS to the Earth-fixed frame */
@@ -62,16 +57,17 @@ static struct vec3 direction(double azimuth_rad, double altitude_rad)
                          sin(altitude_rad)};
 }
 
-static void look(struct turn *turn, const struct observer *observer, struct body body,
-                 struct sight *sight)
+/* `km`: the body's apparent place, GCRS. */
+static void look(struct turn *turn, const struct observer *observer, struct vec3 km,
+                 double radius_km, struct sight *sight)
 {
     double sin_lat = observer->sin_lat, cos_lat = observer->cos_lat;
     struct vec3 here = vec3_scale(observer->itrs_m, 1e-3), seen, fixed; /* km */
     double outward, south, east, up, from_pole, upper_limb;
 
-    seen = vec3_add(turned(turn, body.km), vec3_scale(here, -1));
+    seen = vec3_add(turned(turn, km), vec3_scale(here, -1));
     sight->distance_km = vec3_length(seen);
-    sight->semidiameter_rad = asin(body.radius_km / sight->distance_km);
+    sight->semidiameter_rad = asin(radius_km / sight->distance_km);
     fixed = vec3_unit(diurnal_aberration(seen, here));
 
     /* Away from the Earth's axis, in the meridian. */
@@ -109,10 +105,9 @@ void sky_sights(const struct arc *arc, const struct observer *observer, double u
     struct turn turn = earth_turn(arc, utc, tt);
 
     if (moon)
-        look(&turn, observer, (struct body){arc_moon(arc, tt), MOON_K * EARTH_EQUATOR_KM}, moon);
+        look(&turn, observer, arc_moon(arc, tt), MOON_K * EARTH_EQUATOR_KM, moon);
     if (sun)
-        look(&turn, observer,
-             (struct body){arc_sun(arc, tt), sin(rad_from_arcsec(SUN_RADIUS_ARCSEC_1AU)) * AU_KM},
+        look(&turn, observer, arc_sun(arc, tt), sin(rad_from_arcsec(SUN_RADIUS_ARCSEC_1AU)) * AU_KM,
              sun);
 }
 
