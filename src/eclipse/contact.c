@@ -51,19 +51,16 @@ enum phase eclipse_phase(const struct eclipse *eclipse, double tt)
 
 int contact_offset_parse(const char *text, struct contact_offset *offset, struct fault *fault)
 {
+    size_t length = strcspn(text, "+-");
+
     for (int i = 0; i < CONTACT_COUNT; i++) {
         const char *name = contact_name((enum contact)i);
-        const char *rest = text + strlen(name);
-        double offset_s;
 
-        if (strncmp(text, name, strlen(name)) != 0)
+        if (strlen(name) != length || memcmp(name, text, length) != 0)
             continue;
-        if (*rest != '\0' && *rest != '+' && *rest != '-')
-            break;
-        if (parse_offset(rest, &offset_s, fault) != 0)
+        if (parse_offset(text + length, &offset->offset_s, fault) != 0)
             return -1;
         offset->contact = (enum contact)i;
-        offset->offset_s = offset_s;
         return 0;
     }
     return fault_set(fault,

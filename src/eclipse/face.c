@@ -78,20 +78,13 @@ void face_make(const struct light_model *model, const struct shadow *shadow,
     place_maria(face, q - ecliptic_pole_rad(moon));
 }
 
-/* Where a point falls among `stops`: 0 to FACE_STEPS - 1, held at the end; NaN: unknown. */
-static double face_step(const struct face *face, double x, double y)
+double face_stops(const struct face *face, double x, double y)
 {
     double step = hypot(x - face->shadow_x, y - face->shadow_y) / FACE_REACH * (FACE_STEPS - 1);
 
-    return step < FACE_STEPS - 1 || isnan(step) ? step : FACE_STEPS - 1;
-}
-
-double face_stops(const struct face *face, double x, double y)
-{
-    double step = face_step(face, x, y);
-
     if (isnan(step))
         return NAN;
+    step = fmin(step, FACE_STEPS - 1); /* held at the end */
     int i = step < FACE_STEPS - 2 ? (int)step : FACE_STEPS - 2;
     return face->stops[i] + (face->stops[i + 1] - face->stops[i]) * (step - i);
 }

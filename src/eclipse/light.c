@@ -41,7 +41,6 @@
 /* Linear between the rows of 541.760 and 559.950 nm. */
 const struct limb_law limb_neckel_labs_550 = {
     {0.264440038, 1.305495965, -1.430698670, 1.671010880, -1.123514623, 0.313266410}};
-const struct limb_law limb_uniform = {{1}};
 
 /* ---- the two discs ---- */
 

@@ -204,9 +204,8 @@ size_t eclipse_search(double tt_from, double tt_to, enum shadow_rule rule, struc
             return count;
         if (guess.tt < tt_from - SECONDS_PER_DAY || fabs(guess.gamma) > GAMMA_MOST)
             continue;
-        if (!eclipse_near(guess, lunation, rule, &eclipse))
-            continue;
-        if (eclipse.tt[CONTACT_GREATEST] < tt_from || eclipse.tt[CONTACT_GREATEST] >= tt_to)
+        if (!eclipse_near(guess, lunation, rule, &eclipse) ||
+            eclipse.tt[CONTACT_GREATEST] < tt_from || eclipse.tt[CONTACT_GREATEST] >= tt_to)
             continue;
         if (count < most)
             eclipses[count] = eclipse;

@@ -10,7 +10,6 @@ struct limb_law {
     double term[LIMB_TERMS];
 };
 extern const struct limb_law limb_neckel_labs_550; /* the one in use */
-extern const struct limb_law limb_uniform;
 
 /* Visible fraction of the Sun's light as seen from a lunar point: a Sun of radius 1 behind an Earth
  * of radius `earth` >= 1, centres `separation` apart. Accuracy 1e-8. */
