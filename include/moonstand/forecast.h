@@ -58,8 +58,8 @@ struct air_choice {
     double age_s; /* of the reading or the forecast */
     bool old;     /* a reading past AIR_FRESH_S, or an old forecast */
 };
-/* The air to assume at `utc`: a fresh reading, else the forecast, else an old reading. Either may
- * be null. */
+/* The air to assume at `utc`: a fresh reading, else the forecast, else an old reading.
+ * `reading`: null if there is none. */
 void air_choose(const struct air_reading *reading, const struct forecast *forecast, double utc,
                 struct air_choice *choice);
 

@@ -5,10 +5,6 @@
 #include <stdio.h>
 #include <string.h>
 
-static const char *const group_name[CHECK_GROUPS + 1] = {
-    "day before", "at the site", "before P1", "before U2", "before P4", "after", "reminders",
-};
-
 struct line {
     const char *id;
     enum check_group group;
@@ -200,7 +196,11 @@ static const struct line built_in[] = {
 
 const char *check_group_name(enum check_group group)
 {
-    return group_name[group];
+    static const char *const names[CHECK_GROUPS + 1] = {
+        "day before", "at the site", "before P1", "before U2", "before P4", "after", "reminders",
+    };
+
+    return names[group];
 }
 
 void checklist_default(struct checklist *list)

@@ -132,13 +132,11 @@ void air_choose(const struct air_reading *reading, const struct forecast *foreca
                 struct air_choice *choice)
 {
     double age = reading ? utc - reading->utc : NAN;
-    struct forecast_row row = {utc, NAN, NAN, NAN, NAN};
+    struct forecast_row row;
 
-    if (forecast)
-        forecast_at(forecast, utc, &row);
+    forecast_at(forecast, utc, &row);
     *choice = (struct air_choice){AIR_UNKNOWN, NAN, NAN, NAN, false};
-    if (forecast && !(age <= AIR_FRESH_S) && isfinite(row.temperature_c) &&
-        isfinite(row.humidity_percent))
+    if (!(age <= AIR_FRESH_S) && isfinite(row.temperature_c) && isfinite(row.humidity_percent))
         *choice =
             (struct air_choice){AIR_FORECAST, row.temperature_c, row.humidity_percent,
                                 forecast_age_s(forecast, utc), forecast_is_old(forecast, utc)};

@@ -189,6 +189,7 @@ static void how_old(void **state)
 static void which_air(void **state)
 {
     struct forecast forecast = of_a_night();
+    const struct forecast none = {.issued_utc = NAN};
     struct air_reading reading = {START, 5, 65};
     struct air_choice choice;
 
@@ -216,12 +217,12 @@ static void which_air(void **state)
     air_choose(NULL, &forecast, START + 9 * HOUR, &choice);
     assert_int_equal(choice.source, AIR_FORECAST);
     assert_true(choice.old);
-    air_choose(&reading, NULL, START + 9 * HOUR, &choice);
+    air_choose(&reading, &none, START + 9 * HOUR, &choice);
     assert_true(choice.source == AIR_READ && choice.old);
     reading.utc = NAN;
-    air_choose(&reading, NULL, START, &choice);
+    air_choose(&reading, &none, START, &choice);
     assert_true(choice.source == AIR_UNKNOWN && isnan(choice.temperature_c) && isnan(choice.age_s));
-    air_choose(NULL, NULL, START, &choice);
+    air_choose(NULL, &none, START, &choice);
     assert_int_equal(choice.source, AIR_UNKNOWN);
 }
 
