@@ -4,13 +4,12 @@
 
 struct fault;
 
-enum { SHUTTER_LABEL = 12 };
 /* Third-stop steps of shutter and ISO as cameras label them. Shutter: index 0 is 1 s, + is longer,
  * exact time 2^(index/3) s; -45 (1/32000) to 18 (60). */
 int shutter_index(double seconds); /* nearest step, clamped to the series */
 double shutter_seconds(int index); /* exact */
-/* As printed on cameras: "1/60", "0.6", "2". Returns `out`. */
-char *shutter_label(int index, char out[SHUTTER_LABEL]);
+/* As printed on cameras: "1/60", "0.6", "2". */
+const char *shutter_label(int index);
 /* The step of such a label; a trailing "s" is accepted. -1 with a fault if there is none. */
 int shutter_parse(const char *label, int *index, struct fault *fault);
 /* ISO: index 0 is 100, exact 100 * 2^(index/3); -6 (25) to 36 (409600). */

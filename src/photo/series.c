@@ -50,11 +50,9 @@ double shutter_seconds(int index)
     return exp2(index / 3.0);
 }
 
-char *shutter_label(int index, char out[SHUTTER_LABEL])
+const char *shutter_label(int index)
 {
-    (void)snprintf(out, SHUTTER_LABEL, "%s",
-                   shutter_labels[clamp_index(index, SHUTTER_FIRST, SHUTTER_LAST) - SHUTTER_FIRST]);
-    return out;
+    return shutter_labels[clamp_index(index, SHUTTER_FIRST, SHUTTER_LAST) - SHUTTER_FIRST];
 }
 
 /* A label may stand for a step that is this near, in thirds of a stop: 1/2 for 0.5, 1/3 for 0.3. */

@@ -97,7 +97,6 @@ void csv_circumstances(struct csv *csv, const struct night *night, double utc)
 void put_act_values(struct node object, const struct act *act)
 {
     const struct act_form *form = act_form(act->kind);
-    char label[SHUTTER_LABEL];
 
     for (int i = 0; form->value[i].name; i++) {
         const char *name = form->value[i].name;
@@ -108,7 +107,7 @@ void put_act_values(struct node object, const struct act *act)
         else if (strcmp(name, "target") == 0)
             put_text(object, name, target_name((enum target)value));
         else if (strcmp(name, "shutter") == 0)
-            put_text(object, name, shutter_label((int)value, label));
+            put_text(object, name, shutter_label((int)value));
         else if (strcmp(name, "iso") == 0)
             put_number(object, name, iso_label((int)value), 0);
         else

@@ -214,9 +214,7 @@ void put_site(struct node object, const struct night *night)
 
 void put_shutter_iso(struct node object, const struct exposure *exposure)
 {
-    char label[SHUTTER_LABEL];
-
-    put_text(object, "shutter", shutter_label(exposure->shutter, label));
+    put_text(object, "shutter", shutter_label(exposure->shutter));
     put_number(object, "iso", iso_label(exposure->iso), 0);
 }
 

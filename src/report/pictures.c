@@ -11,7 +11,7 @@ struct answer {
     double utc;
     const char *clock;
     const struct act *advised; /* null: not known */
-    char shutter[SHUTTER_LABEL];
+    const char *shutter;
     double iso;
     const char *setting; /* "taken", "confirmed", "advised"; "" if shutter and ISO are not known */
 };
@@ -58,15 +58,15 @@ bool picture_clock_is_open(const struct night *night, const struct picture *pict
 static void answer_make(const struct night *night, const struct proof *proofs,
                         const struct picture *picture, struct answer *answer)
 {
-    *answer = (struct answer){.iso = NAN, .setting = ""};
+    *answer = (struct answer){.shutter = "", .iso = NAN, .setting = ""};
     answer->utc = utc_of(night, picture, &answer->clock);
     answer->advised = picture->rig >= 0 ? setting_at(night, picture->rig, answer->utc) : NULL;
     if (isfinite(picture->shutter_s) && isfinite(picture->iso)) {
-        (void)shutter_label(shutter_index(picture->shutter_s), answer->shutter);
+        answer->shutter = shutter_label(shutter_index(picture->shutter_s));
         answer->iso = picture->iso;
         answer->setting = "taken";
     } else if (answer->advised) {
-        (void)shutter_label((int)answer->advised->value[0], answer->shutter);
+        answer->shutter = shutter_label((int)answer->advised->value[0]);
         answer->iso = iso_label((int)answer->advised->value[1]);
         answer->setting =
             is_confirmed(&proofs[answer->advised - night->acts]) ? "confirmed" : "advised";

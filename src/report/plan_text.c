@@ -52,7 +52,7 @@ static void print_timeline(FILE *out, const struct night *night)
 /* The rows that an intervalometer is set by, a column for each thing. */
 static void print_sheet(FILE *out, const struct night *night, const struct plan_rig *plan)
 {
-    char clock[TEXT_INSTANT], shutter[SHUTTER_LABEL];
+    char clock[TEXT_INSTANT];
     int columns = (int)strlen("start");
 
     for (int i = 0; i < plan->count; i++)
@@ -66,7 +66,7 @@ static void print_sheet(FILE *out, const struct night *night, const struct plan_
         if (line->shots > 0)
             fprintf(out, "  %-*s  %7s  %5d  %4g s  %5d  %6d\n", columns,
                     clock_second(clock, reader_local(night), line->start_utc),
-                    shutter_label(line->exposure->shutter, shutter), iso_label(line->exposure->iso),
+                    shutter_label(line->exposure->shutter), iso_label(line->exposure->iso),
                     plan->interval_s, line->shots, line->frames);
     }
 }

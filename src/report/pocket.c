@@ -88,12 +88,12 @@ struct table {
 /* "1/60 400"; of a bracket "1/20 400x5". */
 static char *cell_words(const struct exposure *exposure, char out[CELL])
 {
-    char shutter[SHUTTER_LABEL], bracket[8] = "";
+    char bracket[8] = "";
 
     if (exposure->bracket_frames > 1)
         (void)snprintf(bracket, sizeof bracket, "x%d", exposure->bracket_frames % 100);
-    (void)snprintf(out, CELL, "%s %d%s", shutter_label(exposure->shutter, shutter),
-                   iso_label(exposure->iso), bracket);
+    (void)snprintf(out, CELL, "%s %d%s", shutter_label(exposure->shutter), iso_label(exposure->iso),
+                   bracket);
     return out;
 }
 

@@ -27,10 +27,8 @@ char *stops_words(double stops, char out[STOPS_WORDS])
 
 char *shot_words(const struct shot *shot, char out[SHOT_WORDS])
 {
-    char shutter[SHUTTER_LABEL];
-
-    (void)shutter_label(shutter_index(shot->shutter_s), shutter);
-    (void)snprintf(out, SHOT_WORDS, "%s s, ISO %.0f", shutter, shot->iso);
+    (void)snprintf(out, SHOT_WORDS, "%s s, ISO %.0f", shutter_label(shutter_index(shot->shutter_s)),
+                   shot->iso);
     return out;
 }
 

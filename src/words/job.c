@@ -131,9 +131,8 @@ static int count_in_walk(const struct hands *hands, int walk, bool settings)
 static void say_briefly(const struct exposure *set, const struct exposure *now, char *out,
                         size_t size)
 {
-    char shutter[SHUTTER_LABEL];
+    const char *shutter = shutter_label(set->shutter);
 
-    (void)shutter_label(set->shutter, shutter);
     (void)snprintf(out, size, "%s%s", shutter, strchr(shutter, '/') ? "" : " s");
     if (!now || now->iso != set->iso)
         text_add(out, size, "", " ISO %d", iso_label(set->iso));

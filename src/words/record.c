@@ -28,9 +28,7 @@ static const char *item_text(const struct night *night, const char *id)
 
 char *act_setting_words(const struct act *act, bool with_target, char out[SETTING_WORDS])
 {
-    char shutter[SHUTTER_LABEL];
-
-    (void)snprintf(out, SETTING_WORDS, "%s s, ISO %d", shutter_label((int)act->value[0], shutter),
+    (void)snprintf(out, SETTING_WORDS, "%s s, ISO %d", shutter_label((int)act->value[0]),
                    iso_label((int)act->value[1]));
     if (with_target)
         text_add(out, SETTING_WORDS, " ", "%s", target_words((enum target)act->value[2]));

@@ -14,14 +14,14 @@
 static void append_setting(const struct rig *rig, const struct exposure *exposure,
                            const char *between, char out[ROUND_WORDS])
 {
-    char shutter[SHUTTER_LABEL], bracket[48] = "";
+    char bracket[48] = "";
 
     if (exposure->bracket_frames > 1)
         (void)snprintf(bracket, sizeof bracket, " (%s of %d, %.3g stops apart)",
                        bracket_shown_name(exposure->bracket_shown), exposure->bracket_frames,
                        exposure->bracket_step_stops);
     text_add(out, ROUND_WORDS, between, "%s %s s ISO %d%s", rig->name,
-             shutter_label(exposure->shutter, shutter), iso_label(exposure->iso), bracket);
+             shutter_label(exposure->shutter), iso_label(exposure->iso), bracket);
 }
 
 char *begin_words(const struct night *night, char out[ROUND_WORDS])

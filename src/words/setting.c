@@ -33,7 +33,7 @@ const char *bracket_shown_name(enum bracket_shown shown)
 
 char *setting_words(const struct exposure *exposure, int brevity, char out[SETTING_WORDS])
 {
-    char shutter[SHUTTER_LABEL], f_number[16] = "", bracket[24] = "";
+    char f_number[16] = "", bracket[24] = "";
     bool is_bracket = exposure->bracket_frames > 1;
     const char *shown = bracket_shown_name(exposure->bracket_shown);
 
@@ -47,8 +47,7 @@ char *setting_words(const struct exposure *exposure, int brevity, char out[SETTI
         (void)snprintf(bracket, sizeof bracket, " (%s of %d)", shown, exposure->bracket_frames);
     (void)snprintf(out, SETTING_WORDS, "%s%s%s s, ISO %d%s%s",
                    brevity > 1 && is_bracket ? shown : "", brevity > 1 && is_bracket ? " " : "",
-                   shutter_label(exposure->shutter, shutter), iso_label(exposure->iso), f_number,
-                   bracket);
+                   shutter_label(exposure->shutter), iso_label(exposure->iso), f_number, bracket);
     return out;
 }
 

@@ -79,12 +79,10 @@ static inline void put_index(int index)
 
 static inline void put_dial(const struct exposure *exposure)
 {
-    char shutter[SHUTTER_LABEL];
-
     put("%s", target_name(exposure->target));
     if (!exposure->known)
         return;
-    put(" %s %d", shutter_label(exposure->shutter, shutter), iso_label(exposure->iso));
+    put(" %s %d", shutter_label(exposure->shutter), iso_label(exposure->iso));
     if (exposure->bracket_frames > 1)
         put(" x%d/%g", exposure->bracket_frames, exposure->bracket_step_stops);
     if (exposure->limited_by != LIMITED_NONE)

@@ -391,12 +391,12 @@ static void common_practice_of_a_fixed_long_lens(void **state)
 static void blur_is_spent_before_noise(void **state)
 {
     struct rig rig = rig_of(500, 5.6, SUPPORT_FIXED);
-    char label[SHUTTER_LABEL], limit[LIMIT_WORDS];
+    char limit[LIMIT_WORDS];
 
     (void)state;
     light_set_danjon(&model, 3);
     struct exposure deep = choose(&rig, 1.2);
-    assert_string_equal(shutter_label(deep.shutter, label), "1/6");
+    assert_string_equal(shutter_label(deep.shutter), "1/6");
     assert_int_equal(iso_label(deep.iso), 10000);
     assert_true(deep.blur_px <= 1);
     assert_int_equal(deep.limited_by, LIMITED_BLUR);
@@ -404,7 +404,7 @@ static void blur_is_spent_before_noise(void **state)
 
     light_set_danjon(&model, 4);
     struct exposure bright = choose(&rig, 1);
-    assert_string_equal(shutter_label(bright.shutter, label), "1/10");
+    assert_string_equal(shutter_label(bright.shutter), "1/10");
     assert_int_equal(iso_label(bright.iso), 3200);
     assert_non_null(strstr(limit_words(&rig, &bright, 0, limit), " px, to keep ISO 3200"));
 
@@ -412,7 +412,7 @@ static void blur_is_spent_before_noise(void **state)
     rig.iso_comfort = 12800;
     light_set_danjon(&model, 3);
     struct exposure hardy = choose(&rig, 1.2);
-    assert_string_equal(shutter_label(hardy.shutter, label), "1/8");
+    assert_string_equal(shutter_label(hardy.shutter), "1/8");
     assert_int_equal(iso_label(hardy.iso), 12800);
     rig.iso_comfort = 800;
     struct exposure shy = choose(&rig, 0.97);
@@ -426,13 +426,13 @@ static void four_seconds_unguided(void **state)
 {
     struct rig rig = rig_of(800, 8, SUPPORT_LUNAR);
     struct exposure_ask ask = ask_of(&rig, separation_of(1.4));
-    char label[SHUTTER_LABEL], limit[LIMIT_WORDS];
+    char limit[LIMIT_WORDS];
     struct exposure exposure;
 
     (void)state;
     ask.drift_px_per_s = 0.09; /* 30 s are too long, 4 s are a third of a pixel */
     exposure_choose(&rig, &ask, &exposure);
-    assert_string_equal(shutter_label(exposure.shutter, label), "4");
+    assert_string_equal(shutter_label(exposure.shutter), "4");
     assert_int_equal(exposure.limited_by, LIMITED_BLUR);
     (void)limit_words(&rig, &exposure, 0, limit);
     assert_non_null(strstr(limit,  "unguided, 4 s at most"));
@@ -519,12 +519,11 @@ static void blur_limit(void **state)
     light_set_danjon(&model, 0);
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
         struct rig rig = rig_of(row[i].focal_mm, 6.3, SUPPORT_FIXED);
-        char label[SHUTTER_LABEL];
 
         rig.pixel_pitch_um = row[i].pitch_um;
         assert_near(1 / drift_of(&rig), row[i].one_px_s, 0.0006);
         struct exposure one = choose(&rig, 1.3);
-        assert_string_equal(shutter_label(one.shutter, label), row[i].longest);
+        assert_string_equal(shutter_label(one.shutter), row[i].longest);
         assert_near(one.blur_px, one.shutter_s * drift_of(&rig), 1e-12);
         assert_true(one.blur_px <= 1 && one.blur_px > 0.79);
         assert_int_equal(one.limited_by, LIMITED_ISO);
@@ -813,13 +812,12 @@ static void a_corrected_bracket_is_shifted(void **state)
 static void stars(void **state)
 {
     struct rig rig = rig_of(24, 2.8, SUPPORT_FIXED);
-    char label[SHUTTER_LABEL];
 
     (void)state;
     rig.target = TARGET_STARS;
     struct exposure exposure = choose(&rig, 1.3);
     /* 50.7 arcsec per pixel, 3.5 s for one. */
-    assert_string_equal(shutter_label(exposure.shutter, label), "3.2");
+    assert_string_equal(shutter_label(exposure.shutter), "3.2");
     assert_true(exposure.iso > 0 && exposure.known);
     /* In the partial phase the sunlit part burns out, and that is said. */
     assert_true(choose(&rig, 0.3).deficit_stops < -5);

@@ -248,7 +248,7 @@ static void aim_goes_from_steady_to_alarm(void **state)
 static void a_round_is_said_ahead(void **state)
 {
     const struct rounds *rounds = &scene.night.rounds;
-    char text[80], shutter[SHUTTER_LABEL];
+    char text[80];
 
     (void)state;
     scene_open(false);
@@ -261,7 +261,7 @@ static void a_round_is_said_ahead(void **state)
         scene_at(rounds->round[i].utc - 20);
         scene_draw(120, 40, GLYPHS_UTF8);
         (void)snprintf(text, sizeof text, "set wide to %s s, ISO %d in 20 s",
-                       shutter_label(rounds->round[i].exposure[0].shutter, shutter),
+                       shutter_label(rounds->round[i].exposure[0].shutter),
                        iso_label(rounds->round[i].exposure[0].iso));
         expect(text);
         assert_int_equal(role_of("set wide"), ROLE_DUE);
