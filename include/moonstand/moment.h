@@ -12,7 +12,6 @@
 #include <moonstand/forecast.h>
 #include <moonstand/hands.h>
 #include <moonstand/kit.h>
-#include <moonstand/mount.h>
 #include <moonstand/readings.h>
 #include <moonstand/run.h>
 #include <moonstand/sight.h>
@@ -64,7 +63,6 @@ struct rig_moment {
     double loss_utc;          /* since when; NaN: LOSS_NONE */
     double turned_stays_s;    /* placed_stays_s if the camera were turned; NaN: of a mount */
     bool hands_off;           /* a wide rig inside its picture of the whole */
-    struct mount_drift drift; /* of a mount; NaN of a tripod */
     double flip_in_s;         /* until the advised flip, negative up to the last chance; NaN none */
     bool out_of_reach;        /* the Moon is outside the mount's limits */
     bool heated;              /* a heater is on its lens */

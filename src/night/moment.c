@@ -10,13 +10,8 @@
 /* An overdue item of the list is asked for so long at least: common practice, no source. */
 #define OVERDUE_CLAIM_S 7200.0
 
-static double altitude_at(const struct night *night, double utc)
-{
-    struct sight moon;
-
-    sky_moon(&night->arc, &night->observer, utc, &moon);
-    return moon.altitude_airless_rad;
-}
+/* A Moon that is down has no place to be put. */
+static const struct aim no_aim = {NAN, NAN, NAN, {NAN, NAN}, NAN};
 
 static void see_sky(const struct night *night, struct moment *moment)
 {
@@ -140,10 +135,8 @@ static void see_mount(const struct night *night, int index, const struct moment 
     const struct framing *framing = &night->framing[index];
 
     rig->flip_in_s = NAN;
-    rig->drift = (struct mount_drift){NAN, NAN, NAN, NAN, NAN};
     if (set_up->support == SUPPORT_FIXED)
         return;
-    mount_drift(&set_up->mount, set_up->support, &night->track, moment->utc, &rig->drift);
     rig->out_of_reach = !mount_reaches(&set_up->mount, moment->moon.altitude_rad);
     if (framing->flips && isnan(night->rig[index].flipped_utc) &&
         moment->utc <= framing->flip.latest_utc)
@@ -248,38 +241,25 @@ bool sun_says(const struct night *night, int item)
     return strcmp(night->setup.checklist.item[item].id, "sun") == 0;
 }
 
-/* A Moon that is down has no place to be put and no drift. */
-static void see_no_aim(struct rig_moment *rig)
-{
-    rig->aim = (struct aim){NAN, NAN, NAN, {NAN, NAN}, NAN};
-    rig->turned_stays_s = NAN;
-    rig->drift = (struct mount_drift){NAN, NAN, NAN, NAN, NAN};
-}
-
-static void see_loss(const struct rig_state *state, double utc, struct rig_moment *rig)
+/* What a tripod that is aimed has of the Moon. */
+static void see_aimed(const struct night *night, const struct rig_state *state, double utc,
+                      struct rig_moment *rig)
 {
     const double since[] = {[LOSS_MARGIN] = state->leaves_utc,
                             [LOSS_CUT] = state->cut_utc,
                             [LOSS_GONE] = state->gone_utc};
 
-    for (int loss = LOSS_MARGIN; loss <= LOSS_GONE; loss++)
-        if (since[loss] <= utc) {
-            rig->loss = (enum aim_loss)loss;
-            rig->loss_utc = since[loss];
-        }
-}
-
-/* What a tripod that is aimed has of the Moon. */
-static void see_aimed(const struct night *night, const struct rig_state *state, double utc,
-                      struct rig_moment *rig)
-{
     rig->moon_at = (struct frame_point){NAN, NAN};
     rig->loss = LOSS_NONE;
     rig->loss_utc = NAN;
     if (!state->aimed || state->rig.support != SUPPORT_FIXED || isnan(state->leaves_utc))
         return;
     rig->moon_at = place_at(&state->rig, &night->track, &state->pointing, utc);
-    see_loss(state, utc, rig);
+    for (int loss = LOSS_MARGIN; loss <= LOSS_GONE; loss++)
+        if (since[loss] <= utc) {
+            rig->loss = (enum aim_loss)loss;
+            rig->loss_utc = since[loss];
+        }
 }
 
 /* What the camera is to have is what the last round has set, with all else as of now. */
@@ -308,18 +288,16 @@ static void see_rig(const struct night *night, int index, const struct run_sampl
     see_change(&night->step[index], moment->utc, rig);
     rig->idle = next_shot_utc(&night->shooting[index], moment->utc) >= rig->change_utc;
     see_lost(&night->run[index], moment->utc, rig);
-    rig->aim = night->advice[index];
+    rig->aim = moment->moon.up ? night->advice[index] : no_aim;
     rig->aim_state = aim_state_of(night, index, moment);
     rig->due_in_s = state->due_utc - moment->utc;
     rig->due_before = state->due_before;
-    rig->turned_stays_s = night->turned_stays_s[index];
+    rig->turned_stays_s = moment->moon.up ? night->turned_stays_s[index] : NAN;
     rig->hands_off = moment->utc >= night->framing[index].untouched.from &&
                      moment->utc <= night->framing[index].untouched.to;
     rig->pose = pose_of(night, index, rig->aim_state, moment->utc);
     rig->composed = place_in(night, &state->rig, rig->pose, moment->utc);
     see_mount(night, index, moment, rig);
-    if (!moment->moon.up)
-        see_no_aim(rig);
     see_aimed(night, state, moment->utc, rig);
 }
 

@@ -538,16 +538,20 @@ static inline void say_numbers(const struct night *night, const struct moment *m
     const struct kit_moment *kit = &moment->kit[rig];
     const struct album_moment *album = &moment->album[rig];
     const struct frame_point place = advised_place(now);
+    const struct rig *set_up = &night->rig[rig].rig;
+    struct mount_drift drift = {NAN, NAN, NAN, NAN, NAN};
     struct print_ask ask;
     struct test_print print;
 
     print_ask_make(night, moment, rig, &ask);
     test_print_make(&ask, &print);
+    if (set_up->support != SUPPORT_FIXED && moment->moon.up)
+        mount_drift(&set_up->mount, set_up->support, &night->track, moment->utc, &drift);
     put(" off %.2f, corrected %.2f %.2f, clips %.3f loses %.3f; drift %.2f (%.4f %.4f),",
         known(now->off_stops), night_correction(night, moment, rig, TARGET_LIT),
         night_correction(night, moment, rig, TARGET_UMBRA), known(print.clipped), known(print.lost),
-        known(now->aim.drift_arcsec_per_s), known(now->drift.rate_east_arcsec_per_s),
-        known(now->drift.polar_north_arcsec_per_s));
+        known(now->aim.drift_arcsec_per_s), known(drift.rate_east_arcsec_per_s),
+        known(drift.polar_north_arcsec_per_s));
     put(" Moon at %.3f %.3f, put %.3f %.3f, composed %.3f %.3f, stays %.0f %.0f %.0f;",
         known(now->moon_at.x), known(now->moon_at.y), known(place.x), known(place.y),
         known(now->composed.x), known(now->composed.y), known(now->aim.centred_stays_s),
