@@ -125,11 +125,12 @@ double fix_moved_m(const struct night *night, const struct moment *moment);
 /* The acts of somebody who says that a round is done: what is set, aimed and changed in it, last the
  * round itself. It is the one that the hands are told of, for as long as it can be meant: a round that
  * has come up to half way to the next one (five minutes at most), else the next one, up to a quarter of
- * an hour ahead. Returns how many; 0 with a fault that says what comes next if there is none. */
+ * an hour ahead. When they are done is still to be set in them. Returns how many; 0 with a fault that
+ * says what comes next if there is none. */
 enum { ROUND_ACTS = 4 * RIGS + 2 };
 int round_done(const struct night *night, const struct moment *moment, struct act acts[ROUND_ACTS],
                struct fault *fault);
-/* The act of somebody who has aimed a rig as advised. */
+/* The act of somebody who has aimed a rig as advised; likewise. */
 struct act advised_aim(const struct rig_moment *moment, int rig);
 /* Over the true horizon, but behind the site's own. */
 bool behind_horizon(const struct sight *moon);

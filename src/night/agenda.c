@@ -8,8 +8,6 @@
 
 /* A battery or a card goes with a round that comes so much sooner. */
 #define SWAP_SOONER_S 900.0
-/* Two instants of one round. */
-#define SAME_S 1.0
 
 /* The round at an instant, a new one if need be; null: no room. */
 static struct agenda_round *round_at(struct agenda *agenda, double utc)

@@ -25,7 +25,6 @@ static void add(struct decided *decided, struct act act)
     if (decided->count == decided->most)
         return;
     act.utc = decided->utc;
-    act.boot_s = NAN;
     decided->acts[decided->count++] = act;
 }
 
@@ -59,11 +58,9 @@ static bool setting_is_new(const struct rig_state *rig, const struct exposure *e
     return !dial_shows(&rig->dial, exposure) || rig->setting_target != exposure->target;
 }
 
-struct act setting_act(const struct exposure *exposure, int rig, double utc)
+struct act setting_act(const struct exposure *exposure, int rig)
 {
-    return (struct act){.utc = utc,
-                        .boot_s = NAN,
-                        .kind = ACT_SETTING,
+    return (struct act){.kind = ACT_SETTING,
                         .rig = rig,
                         .value = {exposure->shutter, exposure->iso, (double)exposure->target,
                                   exposure->bracket_frames}};
@@ -144,7 +141,7 @@ int night_decide(const struct night *night, const struct moment *moment, struct 
         if (rig->aimed && alarm_is_new(rig, &moment->rig[i]))
             add_alarm(&decided, night, i);
         if (is_shooting(night, i, moment->utc) && setting_is_new(rig, exposure))
-            add(&decided, setting_act(exposure, i, moment->utc));
+            add(&decided, setting_act(exposure, i));
         add_pictures(&decided, night, moment, i);
     }
     if (clock_has_moved(night, &readings->gps))

@@ -27,11 +27,6 @@ static void cover(struct night *night, double utc_from, double utc_to)
     track_make(&night->track, &night->arc, &night->observer, utc_from, utc_to);
 }
 
-static void cover_day(struct night *night, double utc)
-{
-    cover(night, utc - DAY_BEHIND_S, utc + DAY_AHEAD_S);
-}
-
 static void cover_eclipse(struct night *night)
 {
     cover(night, greatest_utc(night) - HALF_NIGHT_S, greatest_utc(night) + HALF_NIGHT_S);
@@ -41,6 +36,19 @@ static void cover_eclipse(struct night *night)
 static bool covers_eclipse(const struct night *night)
 {
     return night->utc_from == greatest_utc(night) - HALF_NIGHT_S;
+}
+
+static bool in_eclipse_night(const struct night *night, double utc)
+{
+    return fabs(utc - greatest_utc(night)) <= HALF_NIGHT_S;
+}
+
+static void cover_night_of(struct night *night, double utc)
+{
+    if (in_eclipse_night(night, utc))
+        cover_eclipse(night);
+    else
+        cover(night, utc - DAY_BEHIND_S, utc + DAY_AHEAD_S);
 }
 
 /* ---- events ---- */
@@ -53,8 +61,8 @@ static int compare_events(const void *a, const void *b)
     return (first > second) - (first < second);
 }
 
-static void add_event_of(struct night *night, enum night_event_kind kind, int which, int rig,
-                         double utc)
+static void add_event(struct night *night, enum night_event_kind kind, int which, int rig,
+                      double utc)
 {
     struct sight moon;
 
@@ -62,11 +70,6 @@ static void add_event_of(struct night *night, enum night_event_kind kind, int wh
         return;
     sky_moon(&night->arc, &night->observer, utc, &moon);
     night->event[night->event_count++] = (struct night_event){kind, which, rig, utc, moon.up};
-}
-
-static void add_event(struct night *night, enum night_event_kind kind, int which, double utc)
-{
-    add_event_of(night, kind, which, -1, utc);
 }
 
 static double penumbral_magnitude(const struct night *night, double tt)
@@ -95,11 +98,6 @@ static double shading_tt(const struct night *night, enum contact outside)
     return high;
 }
 
-static bool in_eclipse_night(const struct night *night, double utc)
-{
-    return fabs(utc - greatest_utc(night)) <= HALF_NIGHT_S;
-}
-
 static void add_sky_events(struct night *night, bool of_eclipse_night)
 {
     struct sky_event sky[NIGHT_EVENTS];
@@ -108,7 +106,7 @@ static void add_sky_events(struct night *night, bool of_eclipse_night)
 
     for (int i = 0; i < count; i++)
         if (in_eclipse_night(night, sky[i].utc) == of_eclipse_night)
-            add_event(night, NIGHT_SKY, (int)sky[i].kind, sky[i].utc);
+            add_event(night, NIGHT_SKY, (int)sky[i].kind, -1, sky[i].utc);
     qsort(night->event, (size_t)night->event_count, sizeof night->event[0], compare_events);
 }
 
@@ -120,11 +118,10 @@ static void add_mount_events(struct night *night)
 
         mount_duties_make(night, i, framing);
         if (framing->flips)
-            add_event_of(night, NIGHT_FLIP, framing->flip.in_totality, i,
-                         framing->flip.advised_utc);
+            add_event(night, NIGHT_FLIP, framing->flip.in_totality, i, framing->flip.advised_utc);
         for (int j = 0; j < framing->limit_count; j++)
-            add_event_of(night, NIGHT_LIMIT, 2 * framing->limit[j].upper + framing->limit[j].enters,
-                         i, framing->limit[j].utc);
+            add_event(night, NIGHT_LIMIT, 2 * framing->limit[j].upper + framing->limit[j].enters, i,
+                      framing->limit[j].utc);
     }
 }
 
@@ -132,9 +129,9 @@ static void derive_events(struct night *night)
 {
     night->event_count = 0;
     for (int i = 0; i < CONTACT_COUNT; i++)
-        add_event(night, NIGHT_CONTACT, i, night->contact_utc[i]);
-    add_event(night, NIGHT_SHADING, 0, utc_from_tt(shading_tt(night, CONTACT_P1)));
-    add_event(night, NIGHT_SHADING, 1, utc_from_tt(shading_tt(night, CONTACT_P4)));
+        add_event(night, NIGHT_CONTACT, i, -1, night->contact_utc[i]);
+    add_event(night, NIGHT_SHADING, 0, -1, utc_from_tt(shading_tt(night, CONTACT_P1)));
+    add_event(night, NIGHT_SHADING, 1, -1, utc_from_tt(shading_tt(night, CONTACT_P4)));
     add_mount_events(night);
     add_sky_events(night, true);
 }
@@ -300,25 +297,15 @@ static void derive_ends(struct night *night)
     }
 }
 
-static double latest_end(const struct night *night)
-{
-    double latest = night->contact_utc[CONTACT_P4];
-
-    for (int i = 0; i < night->setup.rig_count; i++)
-        latest = fmax(latest, night->rig[i].ends_utc);
-    return latest;
-}
-
 static void derive_light(struct night *night)
 {
-    double from = night->contact_utc[CONTACT_P1], to = latest_end(night);
     struct shadow shadow;
 
     shadow_at(&night->arc, night->eclipse.tt[CONTACT_GREATEST], night->eclipse.rule, &shadow);
     night->danjon_state = air_state(night);
     light_prepare(&night->light, shadow.umbra, shadow.penumbra, night->danjon_state);
     inherit_umbra(night);
-    run_samples_make(night, from, to);
+    run_samples_make(night, night->contact_utc[CONTACT_P1], last_use_utc(night));
 }
 
 static void derive_leaves(struct night *night)
@@ -343,10 +330,7 @@ static void derive_axes(struct night *night)
         rig->rig.mount = night->setup.rig[i].mount;
         if (!isfinite(rig->seen[1].utc))
             continue;
-        if (in_eclipse_night(night, rig->seen[0].utc))
-            cover_eclipse(night);
-        else
-            cover_day(night, rig->seen[0].utc);
+        cover_night_of(night, rig->seen[0].utc);
         polar_make(night, rig);
     }
 }
@@ -436,14 +420,10 @@ static void derive_advice(struct night *night, double utc)
 /* A day that was begun before the eclipse's night ends with the first instant of that night. */
 static void cover_utc(struct night *night, double utc)
 {
-    bool of_eclipse = in_eclipse_night(night, utc);
-
-    if (covers_eclipse(night) == of_eclipse && utc >= night->utc_from && utc <= night->utc_to)
+    if (covers_eclipse(night) == in_eclipse_night(night, utc) && utc >= night->utc_from &&
+        utc <= night->utc_to)
         return;
-    if (of_eclipse)
-        cover_eclipse(night);
-    else
-        cover_day(night, utc);
+    cover_night_of(night, utc);
     follow_events(night);
     derive_leaves(night);
 }

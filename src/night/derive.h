@@ -13,6 +13,8 @@ struct metadata;
 #define PRESSING_S 60.0
 /* A round that has come may be meant for so long by who says that it is done. */
 #define MEANT_S 300.0
+/* Two instants of one round. */
+#define SAME_S 1.0
 /* No two rounds come closer: common practice, no source. With two people they can take turns. */
 #define ROUND_APART_S 90.0
 
@@ -105,7 +107,7 @@ double stops_off(const struct exposure *wanted, const struct exposure *set);
 /* Whether it is known to be set as an exposure says. */
 bool dial_shows(const struct dial *dial, const struct exposure *exposure);
 /* A camera's setting changes: what is written down of it. */
-struct act setting_act(const struct exposure *exposure, int rig, double utc);
+struct act setting_act(const struct exposure *exposure, int rig);
 /* What a job takes at its rig, s; 0: no time that is known. */
 double job_takes_s(const struct night *night, enum job_kind kind);
 /* The first round from `utc` on that has a job of this kind at a rig; null: none. */
@@ -163,6 +165,8 @@ void aims_plan(struct night *night, double utc);
 /* When a tripod that is aimed is to be aimed again, seen at `utc`: as planned, told for a minute from then
  * on; else when it is due. */
 double re_aim_utc(const struct night *night, int rig, double utc);
+/* The first of the sky's events of a kind in a span; NaN: none. */
+double first_of(const struct night *night, enum sky_event_kind kind, double from, double to);
 /* The rest of a rig's framing, from the eclipse's track and the events: this takes milliseconds. */
 void framing_make(const struct night *night, int rig, struct framing *framing);
 /* When a tripod that is aimed loses the Moon, and when it is to be aimed again; the track covers it. */
@@ -193,8 +197,6 @@ double umbra_tone_stops(const struct disc_light *light, double umbra_share);
 bool spot_act(const struct night *night, const struct moment *moment, int rig, struct act *act);
 /* By how much a setting is brighter (+) than the one that is shown. */
 double setting_stops(const struct exposure *asked, const struct metadata *got);
-/* The spans between P1 and P4 in which the Moon is up; how many. */
-int up_spans(const struct night *night, struct span spans[UP_SPANS]);
 /* Between P1 and the end of the rig. */
 bool is_shooting(const struct night *night, int rig, double utc);
 /* Batteries and cards of the moment, from what is derived. */

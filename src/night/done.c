@@ -8,8 +8,6 @@
 #define EARLY_S 900.0
 /* The key pressed again so soon means no round that is not yet told. */
 #define AGAIN_S 30.0
-/* Two instants of one round. */
-#define SAME_S 1.0
 
 /* Whether a round that has come may still be meant: up to half way to the next one, of settings to the next
  * of those, at least for as long as it is told. */
@@ -48,11 +46,6 @@ static bool meant_round(const struct night *night, double utc, struct agenda_rou
     return i < agenda.count && meant->utc - utc <= EARLY_S;
 }
 
-static double last_done_utc(const struct night *night)
-{
-    return night->replan.done ? night->replan.utc : NAN;
-}
-
 /* What is done at one rig; how many acts. */
 static int done_at(const struct night *night, const struct moment *moment,
                    const struct agenda_round *round, int rig, struct act *acts)
@@ -60,31 +53,27 @@ static int done_at(const struct night *night, const struct moment *moment,
     const struct exposure *set = round_setting(night, round, rig);
     const struct job *aim = hands_job(&moment->hands, JOB_AIM, rig);
     /* One that presses but is of the next round is left to that. */
-    bool aims = round->jobs[rig] & 1U << JOB_AIM || (aim && aim->state <= JOB_PRESSING && aim->utc <= moment->utc);
-    struct act plain = {.utc = moment->utc, .boot_s = NAN, .rig = rig};
+    bool aims = round->jobs[rig] & 1U << JOB_AIM ||
+                (aim && aim->state <= JOB_PRESSING && aim->utc <= moment->utc);
     int count = 0;
 
     if (set)
-        acts[count++] = setting_act(set, rig, moment->utc);
+        acts[count++] = setting_act(set, rig);
     if (aims && isfinite(advised_place(&moment->rig[rig]).x))
         acts[count++] = advised_aim(&moment->rig[rig], rig);
-    if (round->jobs[rig] & 1U << JOB_FLIP) {
-        plain.kind = ACT_FLIP;
-        acts[count++] = plain;
-    }
-    for (int kind = JOB_BATTERY; kind <= JOB_CARD; kind++)
-        if (round->jobs[rig] & 1U << kind) {
-            plain.kind = kind == JOB_BATTERY ? ACT_BATTERY : ACT_CARD;
-            acts[count++] = plain;
-        }
+    if (round->jobs[rig] & 1U << JOB_FLIP)
+        acts[count++] = (struct act){.kind = ACT_FLIP, .rig = rig};
+    if (round->jobs[rig] & 1U << JOB_BATTERY)
+        acts[count++] = (struct act){.kind = ACT_BATTERY, .rig = rig};
+    if (round->jobs[rig] & 1U << JOB_CARD)
+        acts[count++] = (struct act){.kind = ACT_CARD, .rig = rig};
     return count;
 }
 
 /* Somebody has looked at the glass. */
-static struct act glance_act(const struct night *night, const struct agenda_round *round,
-                             double utc)
+static struct act glance_act(const struct night *night, const struct agenda_round *round)
 {
-    struct act act = {.utc = utc, .boot_s = NAN, .kind = ACT_GLASS, .rig = -1};
+    struct act act = {.kind = ACT_GLASS, .rig = -1};
 
     if (round->item < 0)
         return act;
@@ -102,18 +91,14 @@ int round_done(const struct night *night, const struct moment *moment, struct ac
 
     if (!meant_round(night, moment->utc, &round))
         return fault_set(fault, "no round within %.0f minutes", EARLY_S / 60) + 1;
-    if (round.utc > moment->utc && moment->utc - last_done_utc(night) < AGAIN_S)
+    if (round.utc > moment->utc && night->replan.done && moment->utc - night->replan.utc < AGAIN_S)
         return fault_set(fault, "that round is done; the next one is %.0f s away",
                          round.utc - moment->utc) +
                1;
     for (int rig = 0; rig < night->setup.rig_count; rig++)
         count += done_at(night, moment, &round, rig, acts + count);
     if (round_has_glance(&round))
-        acts[count++] = glance_act(night, &round, moment->utc);
-    acts[count] = (struct act){.utc = moment->utc,
-                               .boot_s = NAN,
-                               .kind = ACT_ROUND,
-                               .rig = -1,
-                               .value = {round.utc, count}};
+        acts[count++] = glance_act(night, &round);
+    acts[count] = (struct act){.kind = ACT_ROUND, .rig = -1, .value = {round.utc, count}};
     return count + 1;
 }

@@ -48,8 +48,7 @@ void mount_duties_make(const struct night *night, int index, struct framing *fra
 
 /* ---- how a camera is pointed on a tripod ---- */
 
-/* The first moonrise or moonset in a span; NaN: none. */
-static double first_of(const struct night *night, enum sky_event_kind kind, double from, double to)
+double first_of(const struct night *night, enum sky_event_kind kind, double from, double to)
 {
     for (int i = 0; i < night->event_count; i++) {
         const struct night_event *event = &night->event[i];

@@ -37,7 +37,7 @@ static void set_contacts(struct night *night)
 static bool set_watch(struct night *night)
 {
     struct span up[UP_SPANS];
-    int count = up_spans(night, up);
+    int count = up_spans_to(night, night->contact_utc[CONTACT_P4], up);
 
     if (count == 0)
         return false;
@@ -51,7 +51,7 @@ struct sky {
     struct sky_event event[2 * NIGHT_EVENTS];
 };
 
-/* The last of a kind up to an instant, and the first from it on; NaN: none. */
+/* The last of a kind up to an instant; NaN: none. */
 static double last_of(const struct sky *sky, enum sky_event_kind kind, double until)
 {
     double last = NAN;
@@ -60,14 +60,6 @@ static double last_of(const struct sky *sky, enum sky_event_kind kind, double un
         if (sky->event[i].kind == kind && sky->event[i].utc <= until)
             last = sky->event[i].utc;
     return last;
-}
-
-static double first_of(const struct sky *sky, enum sky_event_kind kind, double from)
-{
-    for (int i = 0; i < sky->count; i++)
-        if (sky->event[i].kind == kind && sky->event[i].utc >= from)
-            return sky->event[i].utc;
-    return NAN;
 }
 
 static void add_own_sky(const struct night *night, struct sky *sky)
@@ -102,11 +94,12 @@ static void set_sky(struct night *night, const struct sky *sky)
 
     anchor[ANCHOR_MOONRISE] =
         start > anchor[CONTACT_P1] ? start : last_of(sky, SKY_MOONRISE, start);
-    anchor[ANCHOR_MOONSET] = end < anchor[CONTACT_P4] ? end : first_of(sky, SKY_MOONSET, end);
+    anchor[ANCHOR_MOONSET] =
+        end < anchor[CONTACT_P4] ? end : first_of(night, SKY_MOONSET, end, INFINITY);
     anchor[ANCHOR_SUNSET] = last_of(sky, SKY_SUNSET, end);
     if (anchor[ANCHOR_SUNSET] < start - DAY_BEFORE_S)
         anchor[ANCHOR_SUNSET] = NAN;
-    anchor[ANCHOR_SUNRISE] = first_of(sky, SKY_SUNRISE, start);
+    anchor[ANCHOR_SUNRISE] = first_of(night, SKY_SUNRISE, start, INFINITY);
 }
 
 static void set_eve(struct night *night)

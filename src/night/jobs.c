@@ -362,12 +362,6 @@ static void join_walks(struct hands *hands)
 
 /* ---- too much ---- */
 
-/* What a job takes that has to be done by its limit; 0: the job has none. */
-static double work_s(const struct night *night, const struct job *job)
-{
-    return isfinite(job->limit_utc) ? job_takes_s(night, job->kind) : 0;
-}
-
 /* How long the hands may work between two instants: the minutes around the contacts are kept free.
  */
 static double free_s(const struct night *night, double from, double to)
@@ -397,11 +391,11 @@ static double find_clash(const struct night *night, const struct hands *hands, d
         const struct job *job = &hands->job[i];
         double sum_s = 0;
 
-        if (!(work_s(night, job) > 0) || job->limit_utc <= now || job->utc >= first)
+        if (!(job_takes_s(night, job->kind) > 0) || !(job->limit_utc > now) || job->utc >= first)
             continue;
         for (int j = 0; j < hands->count; j++)
             if (hands->job[j].limit_utc <= job->limit_utc)
-                sum_s += work_s(night, &hands->job[j]);
+                sum_s += job_takes_s(night, hands->job[j].kind);
         if (sum_s > free_s(night, now, job->limit_utc))
             first = job->utc;
     }

@@ -40,11 +40,6 @@ int up_spans_to(const struct night *night, double to, struct span spans[UP_SPANS
     return count;
 }
 
-int up_spans(const struct night *night, struct span spans[UP_SPANS])
-{
-    return up_spans_to(night, night->contact_utc[CONTACT_P4], spans);
-}
-
 /* ---- what is shot ---- */
 
 static double longest_shot_s(const struct rig *rig, const struct run *run)
@@ -250,12 +245,12 @@ double next_shot_utc(const struct shooting *shooting, double utc)
 
     return first + interval_s * shots_before(first, interval_s, utc);
 }
-    double first = shooting->first_utc, interval_s = shooting->interval_s;
 
 /* Frames that an intervalometer has put on the card in use by `utc`. */
 static double frames_on_card(const struct night *night, int index, double utc)
 {
     const struct shooting *shooting = &night->shooting[index];
+    double first = shooting->first_utc, interval_s = shooting->interval_s;
     double put_in = night->rig[index].card_utc, frames = 0;
     double from = put_in > shooting->utc_from ? put_in : shooting->utc_from;
 
@@ -291,12 +286,12 @@ bool rig_card_make(const struct night *night, int index, double utc, double free
 {
     const struct rig *rig = &night->rig[index].rig;
     const struct shooting *shooting = &night->shooting[index];
-        .longest_bracket = shooting->longest_bracket,
     struct card_ask ask = {
         .utc = next_shot_utc(shooting, utc),
         .interval_s = shooting->interval_s,
         .span = shooting->span,
         .span_count = shooting->span_count,
+        .longest_bracket = shooting->longest_bracket,
         .frame_bytes = rig->frame_mb * BYTES_PER_MB,
         .card_bytes = rig->card_gb * BYTES_PER_GB,
         .frames_taken = (int)frames_on_card(night, index, utc),

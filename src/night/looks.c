@@ -247,25 +247,22 @@ static bool no_moon(const struct album *album)
     return true;
 }
 
-/* How many rigs were looked at of late, and how many of those fade. */
-static int count_rigs(const struct moment *moment, int rigs, bool fading)
+/* Of the rigs that were looked at of late one may fade by itself, or all of them. */
+static enum look_news fading_news(const struct moment *moment, int rigs)
 {
-    int count = 0;
+    int looked = 0, fading = 0;
 
     for (int i = 0; i < rigs; i++) {
         const struct album *album = &moment->readings.album[i];
+        bool of_late = moment->album[i].watched && album->look_count > 0 &&
+                       moment->utc - album->look[0].utc <= FADE_WITHIN_S;
 
-        count += moment->album[i].watched && album->look_count > 0 &&
-                 moment->utc - album->look[0].utc <= FADE_WITHIN_S && (album->fades || !fading);
+        looked += of_late;
+        fading += of_late && album->fades;
     }
-    return count;
-}
-
-static enum look_news fading_news(const struct moment *moment, int rigs)
-{
-    if (count_rigs(moment, rigs, false) == 1)
+    if (looked == 1)
         return LOOKS_FADE;
-    return count_rigs(moment, rigs, true) == 1 ? LOOKS_DEW : LOOKS_CLOUD;
+    return fading == 1 ? LOOKS_DEW : LOOKS_CLOUD;
 }
 
 static enum look_news news_of(const struct moment *moment, int rigs, int rig)

@@ -15,10 +15,11 @@ static const struct aim no_aim = {NAN, NAN, NAN, {NAN, NAN}, NAN};
 
 static void see_sky(const struct night *night, struct moment *moment)
 {
-    double utc = moment->utc;
+    struct sight later;
 
-    sky_sights(&night->arc, &night->observer, utc, &moment->moon, &moment->sun);
-    moment->rising = altitude_at(night, utc + RISING_STEP_S) > moment->moon.altitude_airless_rad;
+    sky_sights(&night->arc, &night->observer, moment->utc, &moment->moon, &moment->sun);
+    sky_moon(&night->arc, &night->observer, moment->utc + RISING_STEP_S, &later);
+    moment->rising = later.altitude_airless_rad > moment->moon.altitude_airless_rad;
     shadow_at(&night->arc, moment->tt, night->eclipse.rule, &moment->shadow);
     moment->phase = eclipse_phase(&night->eclipse, moment->tt);
 }
@@ -268,8 +269,7 @@ static void see_set(const struct night *night, int index, double utc, struct rig
     const struct exposure *set = rounds_now(&night->rounds, index, utc);
 
     rig->off_stops = NAN;
-    if (!set || !rig->exposure.known || utc < night->contact_utc[CONTACT_P1] ||
-        utc > night->rig[index].ends_utc)
+    if (!set || !rig->exposure.known || !is_shooting(night, index, utc))
         return;
     rig->off_stops = stops_off(&rig->exposure, set);
     exposure_take_dial(&rig->exposure, set);

@@ -5,21 +5,19 @@
 #include <stddef.h>
 #include <string.h>
 
-enum field_kind { FIELD_NUMBER, FIELD_FLAG };
-
 struct rig_field {
     const char *name; /* in the record */
-    enum field_kind kind;
+    size_t size;      /* of a double or of a flag */
     size_t offset;
     double lowest, highest;
 };
 
 static const struct rig_field fields[] = {
-    {"filter_stops", FIELD_NUMBER, offsetof(struct rig, filter_stops), 0, 20},
-    {"extender", FIELD_NUMBER, offsetof(struct rig, extender), 0.3, 5},
-    {"f_number", FIELD_NUMBER, offsetof(struct rig, f_number), 0.5, 64},
-    {"interval_s", FIELD_NUMBER, offsetof(struct rig, interval_s), 0.5, 3600},
-    {"portrait", FIELD_FLAG, offsetof(struct rig, portrait), 0, 1},
+    {"filter_stops", sizeof(double), offsetof(struct rig, filter_stops), 0, 20},
+    {"extender", sizeof(double), offsetof(struct rig, extender), 0.3, 5},
+    {"f_number", sizeof(double), offsetof(struct rig, f_number), 0.5, 64},
+    {"interval_s", sizeof(double), offsetof(struct rig, interval_s), 0.5, 3600},
+    {"portrait", sizeof(bool), offsetof(struct rig, portrait), 0, 1},
 };
 
 /* `name` ends with the text or at a blank. */
@@ -33,23 +31,6 @@ static const struct rig_field *find(const char *name)
     return NULL;
 }
 
-static void set(struct rig *rig, const struct rig_field *field, double value)
-{
-    void *place = (char *)rig + field->offset;
-
-    if (field->kind == FIELD_NUMBER)
-        *(double *)place = value;
-    else
-        *(bool *)place = value > 0;
-}
-
-static double get(const struct rig *rig, const struct rig_field *field)
-{
-    const void *place = (const char *)rig + field->offset;
-
-    return field->kind == FIELD_NUMBER ? *(const double *)place : *(const bool *)place;
-}
-
 void rig_field_range(const char *name, double *lowest, double *highest)
 {
     const struct rig_field *field = find(name);
@@ -61,20 +42,21 @@ void rig_field_range(const char *name, double *lowest, double *highest)
 void rig_field_set(struct rig *rig, const char *name, double value)
 {
     const struct rig_field *field = find(name);
+    void *place = field ? (char *)rig + field->offset : NULL;
 
-    if (field)
-        set(rig, field, value);
-}
-
-static bool is_same(double a, double b)
-{
-    return a == b || (isnan(a) && isnan(b));
+    if (field && field->size == sizeof(bool))
+        *(bool *)place = value > 0;
+    else if (field)
+        *(double *)place = value;
 }
 
 void rig_fields_keep(struct rig *rig, const struct rig *from, const struct rig *before,
                      const struct rig *after)
 {
-    for (size_t i = 0; i < sizeof fields / sizeof *fields; i++)
-        if (is_same(get(before, &fields[i]), get(after, &fields[i])))
-            set(rig, &fields[i], get(from, &fields[i]));
+    for (size_t i = 0; i < sizeof fields / sizeof *fields; i++) {
+        size_t offset = fields[i].offset, size = fields[i].size;
+
+        if (memcmp((const char *)before + offset, (const char *)after + offset, size) == 0)
+            memcpy((char *)rig + offset, (const char *)from + offset, size);
+    }
 }

@@ -1,8 +1,8 @@
 /* What is known of a picture before its pixels are looked at: whose it is, how large the Moon in it. */
-#include <moonstand/angle.h>
 #include <moonstand/arc.h>
 #include <moonstand/eye.h>
 #include <moonstand/instant.h>
+#include <moonstand/pick.h>
 #include <moonstand/seen.h>
 #include <moonstand/setup.h>
 #include <moonstand/sight.h>
@@ -68,9 +68,7 @@ static double semidiameter(const struct setup *setup, const struct metadata *met
 
     if (isfinite(utc) && isfinite(metadata->offset_min) && setup->has_site &&
         arc_make(&arc, tt_from_utc(utc) - 60, tt_from_utc(utc) + 60, true) == 0) {
-        observer_make(&observer, rad_from_deg(setup->site.latitude_deg),
-                      rad_from_deg(setup->site.longitude_deg),
-                      isfinite(setup->site.height_m) ? setup->site.height_m : 0);
+        site_observer(&setup->site, &observer);
         sky_moon(&arc, &observer, utc, &sight);
         return sight.semidiameter_rad;
     }

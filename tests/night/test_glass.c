@@ -321,9 +321,11 @@ static void a_look_is_done_with_its_round(void **state)
     tick(utc + 5);
     count = round_done(&night, &moment, acts, &fault);
     assert_true(count > 1 && count <= ROUND_ACTS);
-    for (int i = 0; i < count; i++)
+    for (int i = 0; i < count; i++) {
+        acts[i].utc = utc + 5;
         if (night_apply(&night, &acts[i], &fault) != 0)
             fail_msg("%s", fault.text);
+    }
     tick(utc + 6);
     assert_near(night.checked_utc[item], utc + 5, 1e-6);
     assert_near(night.glass_utc, utc + 5, 1e-6);
