@@ -165,6 +165,9 @@ void aims_plan(struct night *night, double utc);
 /* When a tripod that is aimed is to be aimed again, seen at `utc`: as planned, told for a minute from then
  * on; else when it is due. */
 double re_aim_utc(const struct night *night, int rig, double utc);
+/* When a rig that is still to shoot has the Moon in sight anew after an instant: P1 or a moonrise; NaN:
+ * it has not. */
+double next_up_utc(const struct night *night, int rig, double utc);
 /* The first of the sky's events of a kind in a span; NaN: none. */
 double first_of(const struct night *night, enum sky_event_kind kind, double from, double to);
 /* The rest of a rig's framing, from the eclipse's track and the events: this takes milliseconds. */

@@ -274,17 +274,22 @@ static struct aims list_aims(const struct night *night, int index, double since,
     return aims;
 }
 
-static double first_up(const struct night *night, int index)
+double next_up_utc(const struct night *night, int rig, double utc)
 {
     struct span up[UP_SPANS];
+    int ups = up_spans_to(night, night->rig[rig].ends_utc, up);
 
-    return up_spans_to(night, night->rig[index].ends_utc, up) > 0 ? up[0].from : NAN;
+    for (int i = 0; i < ups; i++)
+        if (up[i].from > utc)
+            return up[i].from;
+    return NAN;
 }
 
 /* Of a rig that is not aimed yet the list stays. */
 static void count_aims(const struct night *night, int index, struct framing *framing)
 {
-    struct aims aims = list_aims(night, index, first_up(night, index), false, framing);
+    struct aims aims =
+        list_aims(night, index, next_up_utc(night, index, -INFINITY), false, framing);
 
     if (!aims.whole)
         return;
@@ -297,7 +302,7 @@ void re_aims_follow(struct night *night, int index)
     const struct rig_state *rig = &night->rig[index];
     struct framing *framing = &night->framing[index];
     bool aimed = rig->aimed && isfinite(rig->due_utc);
-    double since = aimed ? rig->due_utc : first_up(night, index);
+    double since = aimed ? rig->due_utc : next_up_utc(night, index, -INFINITY);
 
     if (framing->re_aims <= 0)
         framing->re_aim_count = 0;

@@ -16,39 +16,32 @@ struct aiming {
     double utc, due_utc;
 };
 
-static double next_rise(const struct span *up, int ups, double utc)
+/* Until when a rig that is still to shoot has the Moon in sight from an instant on; NaN: it has not. */
+static double in_sight_to(const struct night *night, int rig, double utc)
 {
-    for (int i = 0; i < ups; i++)
-        if (up[i].from > utc)
-            return up[i].from;
-    return NAN;
-}
+    struct span up[UP_SPANS];
+    int ups = up_spans_to(night, night->rig[rig].ends_utc, up);
 
-/* The span in which a rig that is still to shoot has the Moon in sight at an instant; null: it has not. */
-static const struct span *in_sight(const struct span *up, int ups, double utc)
-{
     for (int i = 0; i < ups; i++)
         if (utc >= up[i].from && utc < up[i].to)
-            return &up[i];
-    return NULL;
+            return up[i].to;
+    return NAN;
 }
 
 /* When a rig that is aimed at `utc` has to be aimed again, at the latest. */
 static double due_after(const struct night *night, int rig, double utc)
 {
-    const struct rig *set_up = &night->rig[rig].rig;
-    struct span up[UP_SPANS];
-    int ups = up_spans_to(night, night->rig[rig].ends_utc, up), contact;
-    const struct span *now = in_sight(up, ups, utc);
+    double to = in_sight_to(night, rig, utc);
     struct aim aim;
+    int contact;
 
-    if (!now)
-        return next_rise(up, ups, utc);
-    aim_advise(set_up, &night->eclipse_track, utc, now->to, &aim);
+    if (isnan(to))
+        return next_up_utc(night, rig, utc);
+    aim_advise(&night->rig[rig].rig, &night->eclipse_track, utc, to, &aim);
     if (!(aim.placed_stays_s >= AIM_HANDS_S))
         return NAN;
-    if (utc + aim.placed_stays_s >= now->to - 1)
-        return next_rise(up, ups, utc);
+    if (utc + aim.placed_stays_s >= to - 1)
+        return next_up_utc(night, rig, utc);
     return aim_due(utc + aim.placed_stays_s, utc, night->contact_utc, &contact);
 }
 
@@ -65,7 +58,6 @@ static void begin_aiming(const struct night *night, int rig, struct aiming *aimi
 {
     const struct rig_state *state = &night->rig[rig];
     const struct framing *framing = &night->framing[rig];
-    struct span up[UP_SPANS];
 
     *aiming = (struct aiming){NAN, NAN};
     if (framing->re_aims <= 0)
@@ -75,9 +67,9 @@ static void begin_aiming(const struct night *night, int rig, struct aiming *aimi
     } else if (framing->whole.known) {
         *aiming = (struct aiming){left_alone_to(framing, framing->whole.enters_utc),
                                   framing->whole.leaves_utc};
-    } else if (up_spans_to(night, state->ends_utc, up) > 0) {
-        aiming->utc = up[0].from;
-        aiming->due_utc = due_after(night, rig, up[0].from);
+    } else {
+        aiming->utc = next_up_utc(night, rig, -INFINITY);
+        aiming->due_utc = due_after(night, rig, aiming->utc);
     }
 }
 
@@ -93,10 +85,7 @@ static double takes_s(const struct night *night)
 
 static bool sees(const struct night *night, int rig, double utc)
 {
-    struct span up[UP_SPANS];
-    int ups = up_spans_to(night, night->rig[rig].ends_utc, up);
-
-    return in_sight(up, ups, utc) != NULL;
+    return isfinite(in_sight_to(night, rig, utc));
 }
 
 /* When to aim that rig: in time for slow hands, but at a Moon that rises not before it does. */
