@@ -92,7 +92,6 @@ struct moment {
     struct album_moment album[RIGS];
     struct air_choice air_used; /* a reading or the forecast */
     struct air air;             /* of that */
-    double air_age_s;           /* likewise; NaN: none */
     bool look_at_glass;         /* of one rig at least */
     double glass_quiet_utc;     /* the glass is not mentioned until then: it was dry; NaN: never */
     struct air_trend air_trend;

@@ -396,7 +396,6 @@ static void see_air(const struct night *night, struct moment *moment)
     air_choose(air_log_last(&night->air_log), forecast, moment->utc, used);
     air_assess(used->temperature_c, used->humidity_percent, night->setup.glass_cooling_c,
                &moment->air);
-    moment->air_age_s = used->age_s;
     moment->air_trend = night->air_trend;
     forecast_at(forecast, moment->utc, &moment->forecast);
     moment->forecast_age_s = forecast_age_s(forecast, moment->utc);

@@ -78,7 +78,7 @@ void put_moment_air(struct node object, const struct night *night, const struct 
     const struct air_trend *trend = &moment->air_trend;
 
     put_air(object, &moment->air);
-    put_number(object, "age_s", moment->air_age_s, 1);
+    put_number(object, "age_s", moment->air_used.age_s, 1);
     put_instant(object, "glass_dry", night->glass_utc);
     if (moment->air_used.source != AIR_UNKNOWN) {
         put_text(object, "source", moment->air_used.source == AIR_READ ? "reading" : "forecast");

@@ -221,7 +221,7 @@ static void the_forecast_serves_until_a_reading_is_fresher(void **state)
     (void)state;
     look(utc, &moment);
     assert_int_equal(moment.air_used.source, AIR_UNKNOWN);
-    assert_true(isnan(moment.air.margin_c) && isnan(moment.air_age_s));
+    assert_true(isnan(moment.air.margin_c) && isnan(moment.air_used.age_s));
     night->forecast.issued_utc = utc - 13 * 3600;
     assert_int_equal(forecast_add(&night->forecast, &first, &fault), 0);
     assert_int_equal(forecast_add(&night->forecast, &last, &fault), 0);
@@ -235,7 +235,7 @@ static void the_forecast_serves_until_a_reading_is_fresher(void **state)
     look(utc + 60, &moment);
     assert_int_equal(moment.air_used.source, AIR_READ);
     assert_near(moment.air.temperature_c, -8, 1e-9);
-    assert_near(moment.air_age_s, 60, 1e-6);
+    assert_near(moment.air_used.age_s, 60, 1e-6);
     look(utc + 50 * 60, &moment);
     assert_int_equal(moment.air_used.source, AIR_FORECAST);
 }
