@@ -71,10 +71,10 @@ bool is_shooting(const struct night *night, int rig, double utc)
     return utc >= night->contact_utc[CONTACT_P1] && utc <= night->rig[rig].ends_utc;
 }
 
-static bool clock_has_moved(const struct night *night, const struct gps_reading *gps)
+/* A clock against what was last written down of it. */
+static bool clock_has_moved(double off_s, double written_s)
 {
-    return isfinite(gps->clock_offset_s) &&
-           !(fabs(gps->clock_offset_s - night->clock_offset_s) < CLOCK_MOVED_S);
+    return isfinite(off_s) && !(fabs(off_s - written_s) < CLOCK_MOVED_S);
 }
 
 /* One reading of the sensor for each AIR_SPACING_S is enough. It counts from when it is written
@@ -94,12 +94,6 @@ static bool count_is_new(const struct rig_state *rig, const struct album *album,
     return album->count > 0 &&
            !(album->frames == rig->pictures.frames && album->bytes == rig->pictures.bytes) &&
            !(utc - rig->counted_utc < COUNT_EVERY_S);
-}
-
-static bool picture_clock_has_moved(const struct rig_state *rig, const struct album_moment *seen)
-{
-    return isfinite(seen->behind_s) &&
-           !(fabs(seen->behind_s - rig->picture_behind_s) < CLOCK_MOVED_S);
 }
 
 /* What the pictures of one rig tell. */
@@ -122,7 +116,7 @@ static void add_pictures(struct decided *decided, const struct night *night,
         add(decided,
             (struct act){.kind = ACT_STOPPED, .rig = index, .value = {seen->since_utc}});
     /* A rehearsal's clock is not the camera's. */
-    if (!night->rehearsal && picture_clock_has_moved(rig, seen))
+    if (!night->rehearsal && clock_has_moved(seen->behind_s, rig->picture_behind_s))
         add(decided,
             (struct act){.kind = ACT_PICTURE_CLOCK, .rig = index, .value = {seen->behind_s}});
     if (spot_act(night, moment, index, &spotted))
@@ -144,7 +138,7 @@ int night_decide(const struct night *night, const struct moment *moment, struct 
             add(&decided, setting_act(exposure, i));
         add_pictures(&decided, night, moment, i);
     }
-    if (clock_has_moved(night, &readings->gps))
+    if (clock_has_moved(readings->gps.clock_offset_s, night->clock_offset_s))
         add(&decided,
             (struct act){.kind = ACT_CLOCK, .rig = -1, .value = {readings->gps.clock_offset_s}});
     if (reading_is_new(night, moment))

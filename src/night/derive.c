@@ -343,15 +343,11 @@ static void derive_shooting(struct night *night)
     for (int i = 0; i < night->setup.rig_count; i++)
         shooting_make(night, i, &night->run[i], &night->shooting[i]);
     rounds_make(night, &night->rounds);
-    for (int i = 0; i < night->setup.rig_count; i++)
+    for (int i = 0; i < night->setup.rig_count; i++) {
         shooting_make(night, i, &night->step[i], &night->shooting[i]);
-}
-
-/* Re-aims meet the rounds, wherever those now are. */
-static void forget_re_aims(struct night *night)
-{
-    for (int i = 0; i < night->setup.rig_count; i++)
+        /* Re-aims meet the rounds, wherever those now are. */
         night->framing[i].planned_since = NAN;
+    }
 }
 
 void go_stale(struct night *night, enum stale stale)
@@ -383,10 +379,8 @@ static void derive(struct night *night, enum stale stale)
     }
     if (stale >= STALE_RUN)
         run_make(night);
-    if (stale >= STALE_ROUNDS) {
+    if (stale >= STALE_ROUNDS)
         derive_shooting(night);
-        forget_re_aims(night);
-    }
     if (stale >= STALE_AIM)
         derive_leaves(night);
 }

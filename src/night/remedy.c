@@ -116,15 +116,6 @@ static bool apply(struct night *night, struct remedy *remedy)
     return false;
 }
 
-/* Frames of the longest bracket of a rig that night. */
-static void describe(const struct night *night, struct remedy *remedy)
-{
-    if (remedy->kind != REMEDY_BRACKET)
-        return;
-    remedy->value = night->shooting[remedy->rig].longest_bracket;
-    remedy->step_stops = rig_bracket_step(&night->rig[remedy->rig].rig);
-}
-
 /* One remedy, on a copy of the night. */
 static bool try_one(const struct night *night, struct night *copy, struct remedy *remedy)
 {
@@ -135,7 +126,10 @@ static bool try_one(const struct night *night, struct night *copy, struct remedy
     copy->advice_utc = NAN;
     night_follow(copy, night->contact_utc[CONTACT_P1]);
     count_left(copy, &copy->agenda, remedy);
-    describe(copy, remedy);
+    if (remedy->kind == REMEDY_BRACKET) {
+        remedy->value = copy->shooting[remedy->rig].longest_bracket;
+        remedy->step_stops = rig_bracket_step(&copy->rig[remedy->rig].rig);
+    }
     return true;
 }
 

@@ -29,20 +29,15 @@ static const int iso_labels[ISO_LAST - ISO_FIRST + 1] = {
     51200, 64000, 80000, 102400, 128000, 160000, 204800, 256000, 320000, 409600,
 };
 
-static int clamp_index(double index, int first, int last)
-{
-    return (int)fmin(fmax(index, first), last);
-}
-
 int shutter_index(double seconds)
 {
-    return clamp_index(round(3 * log2(seconds)), SHUTTER_FIRST, SHUTTER_LAST);
+    return (int)clamp(round(3 * log2(seconds)), SHUTTER_FIRST, SHUTTER_LAST);
 }
 
 int shutter_index_within(double longest_s)
 {
     /* Rounding must not push a limit that is itself a step to the one below. */
-    return clamp_index(floor(3 * log2(longest_s) + 1e-9), SHUTTER_FIRST, SHUTTER_LAST);
+    return (int)clamp(floor(3 * log2(longest_s) + 1e-9), SHUTTER_FIRST, SHUTTER_LAST);
 }
 
 double shutter_seconds(int index)
@@ -52,7 +47,7 @@ double shutter_seconds(int index)
 
 const char *shutter_label(int index)
 {
-    return shutter_labels[clamp_index(index, SHUTTER_FIRST, SHUTTER_LAST) - SHUTTER_FIRST];
+    return shutter_labels[(int)clamp(index, SHUTTER_FIRST, SHUTTER_LAST) - SHUTTER_FIRST];
 }
 
 /* A label may stand for a step that is this near, in thirds of a stop: 1/2 for 0.5, 1/3 for 0.3. */
@@ -82,10 +77,10 @@ int shutter_parse(const char *label, int *index, struct fault *fault)
 
 int iso_index(double iso)
 {
-    return clamp_index(round(3 * log2(iso / 100)), ISO_FIRST, ISO_LAST);
+    return (int)clamp(round(3 * log2(iso / 100)), ISO_FIRST, ISO_LAST);
 }
 
 int iso_label(int index)
 {
-    return iso_labels[clamp_index(index, ISO_FIRST, ISO_LAST) - ISO_FIRST];
+    return iso_labels[(int)clamp(index, ISO_FIRST, ISO_LAST) - ISO_FIRST];
 }
