@@ -55,7 +55,7 @@ bool picture_clock_is_open(const struct night *night, const struct picture *pict
            !isfinite(night->rig[picture->rig].camera_behind_s);
 }
 
-static void answer_make(const struct night *night, const struct proof *proofs,
+static void answer_make(const struct night *night, struct proof *proofs,
                         const struct picture *picture, struct answer *answer)
 {
     *answer = (struct answer){.shutter = "", .iso = NAN, .setting = ""};
@@ -69,7 +69,7 @@ static void answer_make(const struct night *night, const struct proof *proofs,
         answer->shutter = shutter_label((int)answer->advised->value[0]);
         answer->iso = iso_label((int)answer->advised->value[1]);
         answer->setting =
-            is_confirmed(&proofs[answer->advised - night->acts]) ? "confirmed" : "advised";
+            is_confirmed(proof_of(proofs, night, answer->advised)) ? "confirmed" : "advised";
     }
 }
 

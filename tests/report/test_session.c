@@ -732,6 +732,7 @@ static void another_target_is_no_change_of_setting(void **state)
     struct night *night = busy_night();
     double u1 = night->contact_utc[CONTACT_U1];
     struct act umbra = {.kind = ACT_SETTING, .rig = 1};
+    struct pictures pictures;
     char *text;
 
     (void)state;
@@ -746,6 +747,12 @@ static void another_target_is_no_change_of_setting(void **state)
     (void)line_after(text, "## Settings\n", "1/60 s, ISO 400 for the sunlit part (confirmed by you)");
     (void)line_after(text, "## Settings\n", "1/60 s, ISO 400 for the umbra (confirmed by you)");
     free(text);
+    assert_int_equal(
+        read_pictures(night, "file,time,rig,exposure,iso\na,2028-12-31T15:28:30Z,long,,\n", &pictures, NULL), 0);
+    PRINTED(text, report_pictures_csv(out, night, &pictures));
+    assert_non_null(strstr(text, ",1/60,400,umbra,confirmed\r\n"));
+    free(text);
+    pictures_free(&pictures);
     demo_free(night);
 }
 
