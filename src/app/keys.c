@@ -71,27 +71,22 @@ static void do_row(struct live *live, const struct key_row *row)
 /* A key on an open page of keys; false if it means there what it always does. */
 static bool keys_page_key(struct live *live, int key)
 {
+    static const struct {
+        int key, letter, rows, groups;
+    } steps[] = {{INPUT_UP, 'k', -1, 0},
+                 {INPUT_DOWN, 'j', 1, 0},
+                 {INPUT_LEFT, 'h', 0, -1},
+                 {INPUT_RIGHT, 'l', 0, 1}};
     struct view *view = &live->view;
 
     if (view->keys_open == KEYS_CLOSED)
         return false;
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++)
+        if (key == steps[i].key || key == steps[i].letter) {
+            view->key = key_step(view, steps[i].rows, steps[i].groups);
+            return true;
+        }
     switch (key) {
-    case INPUT_UP:
-    case 'k':
-        view->key = key_step(view, -1, 0);
-        return true;
-    case INPUT_DOWN:
-    case 'j':
-        view->key = key_step(view, 1, 0);
-        return true;
-    case INPUT_LEFT:
-    case 'h':
-        view->key = key_step(view, 0, -1);
-        return true;
-    case INPUT_RIGHT:
-    case 'l':
-        view->key = key_step(view, 0, 1);
-        return true;
     case INPUT_ENTER:
         /* One that is still held down from opening the menu does nothing. */
         if (live->pressed_times == 1)

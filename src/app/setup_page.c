@@ -29,13 +29,6 @@ void setup_page_fill(struct live *live)
     view->setup_file = live->session.source.file;
 }
 
-static void move(struct live *live, int by)
-{
-    live->view.row += by;
-    if (live->view.row < 0)
-        live->view.row = 0;
-}
-
 /* One level up, where the line that was open is the chosen one. */
 static void go_out(struct live *live)
 {
@@ -86,29 +79,27 @@ void setup_page_take_out(struct live *live)
 
 bool setup_page_key(struct live *live, int key)
 {
+    static const struct {
+        int key, rows;
+    } steps[] = {{INPUT_UP, -1},
+                 {'k', -1},
+                 {INPUT_DOWN, 1},
+                 {'j', 1},
+                 {INPUT_PAGE_UP, -10},
+                 {INPUT_PAGE_DOWN, 10},
+                 {INPUT_HOME, -SETUP_ROWS},
+                 {INPUT_END, SETUP_ROWS}};
+
     if (live->view.page != PAGE_SETUP)
         return false;
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++)
+        if (key == steps[i].key) {
+            int row = live->view.row + steps[i].rows;
+
+            live->view.row = row > 0 ? row : 0;
+            return true;
+        }
     switch (key) {
-    case INPUT_UP:
-    case 'k':
-        move(live, -1);
-        return true;
-    case INPUT_DOWN:
-    case 'j':
-        move(live, 1);
-        return true;
-    case INPUT_PAGE_UP:
-        move(live, -10);
-        return true;
-    case INPUT_PAGE_DOWN:
-        move(live, 10);
-        return true;
-    case INPUT_HOME:
-        move(live, -SETUP_ROWS);
-        return true;
-    case INPUT_END:
-        move(live, SETUP_ROWS);
-        return true;
     case INPUT_ENTER:
     case INPUT_RIGHT:
     case 'l':
