@@ -443,11 +443,9 @@ static int watch_command(const struct live *live, struct user_command *command, 
     (void)format_iso(since, pictures_since(live), 3, "Z");
     if (!program || access(program, X_OK) != 0)
         program = "/proc/self/exe";
-    if (command_add(command, program) &&
-        command_add(command, WATCHER_COMMAND) && command_add(command, session->folder) &&
-        command_add(command, since))
+    if (command_add(command, program) && command_add(command, WATCHER_COMMAND) &&
+        command_add(command, session->folder) && command_add(command, since))
         return 0;
-    command->count = 0;
     return fault_set(fault, "pictures are not watched: the path of the session is too long");
 }
 
@@ -462,8 +460,6 @@ void live_watch(struct live *live)
     if (watch_command(live, &command, &fault) != 0 ||
         eye_device_open(&live->eye, &command, boot, &fault) != 0)
         session_say(session, "%.200s", fault.text);
-    else if (command.count == 0)
-        live->eye.wanted = false;
     session->readings.eye = eye_device_state(&live->eye, boot);
 }
 

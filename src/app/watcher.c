@@ -482,18 +482,23 @@ static void wait_for_more(struct watcher *watcher)
 
 /* Watches the folders that the setup of a session names, looks at each new picture in the box, writes
  * it into the session and reports it on standard output (struct glance), until that is closed. What
- * was there before `since_utc` (NaN: whenever) is left alone. Returns -1 with a fault if it cannot
- * begin. */
-static int watch_folders(const char *session, double since_utc, struct fault *fault)
+ * was there before the instant is left alone. */
+int watcher_command(int argc, char **argv)
 {
     static struct watcher watcher;
+    struct fault fault = {""};
     double alive_s = -INFINITY;
 
-    watcher = (struct watcher){.since_utc = since_utc, .notices = -1};
-    if (begin(&watcher, session, fault) != 0)
-        return -1;
+    watcher = (struct watcher){.notices = -1};
+    if (argc != 2)
+        return complain_that(EXIT_BAD_INPUT,
+                             WATCHER_COMMAND " takes SESSION INSTANT: the dashboard starts it");
+    if (parse_instant(argv[1], &watcher.since_utc, &fault) != 0)
+        return complain(EXIT_BAD_INPUT, &fault);
+    if (begin(&watcher, argv[0], &fault) != 0)
+        return complain(EXIT_MACHINE, &fault);
     if (!watcher.log)
-        tell_words(&watcher, PICTURES_FILE, fault->text);
+        tell_words(&watcher, PICTURES_FILE, fault.text);
     while (!watcher.lost) {
         scan_all(&watcher);
         if (machine_running() - alive_s >= EYE_ALIVE_S - 1) {
@@ -502,19 +507,5 @@ static int watch_folders(const char *session, double since_utc, struct fault *fa
         }
         wait_for_more(&watcher);
     }
-    return 0;
-}
-
-int watcher_command(int argc, char **argv)
-{
-    struct fault fault;
-    double since_utc;
-
-    if (argc != 2)
-        return complain_that(EXIT_BAD_INPUT,
-                             WATCHER_COMMAND " takes SESSION INSTANT: the dashboard starts it");
-    if (parse_instant(argv[1], &since_utc, &fault) != 0)
-        return complain(EXIT_BAD_INPUT, &fault);
-    return watch_folders(argv[0], since_utc, &fault) == 0 ? EXIT_DONE
-                                                          : complain(EXIT_MACHINE, &fault);
+    return EXIT_DONE;
 }
