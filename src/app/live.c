@@ -671,12 +671,9 @@ static int close_live(struct live *live, int status)
 static void begin_watch(struct live *live, const struct options *options)
 {
     const struct session *session = &live->session;
-    size_t old = session->night.act_count;
 
-    while (session->missed_from && old > 0 &&
-           session->night.acts[old - 1].seq >= session->missed_from)
-        old--;
-    watch_begin(&live->watch, old);
+    watch_begin(&live->watch,
+                session->missed_from ? session->missed_from : session->night.act_count);
     live->hooks_wanted = (!session->night.rehearsal || options->hooks) && !session->looking_on;
 }
 

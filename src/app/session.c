@@ -281,7 +281,7 @@ static void take_own(struct session *session, struct act *acts, int count)
             take_act(session, &acts[i], &fault) != 0)
             continue;
         if (acts[i].kind == ACT_MISSED && session->missed_from == 0) {
-            session->missed_from = acts[i].seq;
+            session->missed_from = session->night.act_count - 1;
             session->missed_boot = acts[i].boot_s + MESSAGE_S;
         }
         if (said) {
@@ -304,34 +304,24 @@ static void take_gap(struct session *session, double from_utc, double to_utc, do
     session->alive_boot = -INFINITY;
 }
 
-static bool tells_missed(const struct session *session, const struct act *act)
-{
-    return act->kind == ACT_MISSED && act->seq >= session->missed_from;
-}
-
 /* "missed 2 of 5: U1 at 20:07:42", the next one every few seconds. */
 static void tell_missed(struct session *session, double boot)
 {
     const struct night *night = &session->night;
     const struct subject about = {night, NULL, session_reader(session)};
-    size_t first = night->act_count;
-    int count = 0, turn;
+    int count = 0, turn, at = 0;
 
     *session->missed = '\0';
     if (session->missed_from == 0)
         return;
-    while (first > 0 && night->acts[first - 1].seq >= session->missed_from)
-        count += tells_missed(session, &night->acts[--first]);
+    for (size_t i = session->missed_from; i < night->act_count; i++)
+        count += night->acts[i].kind == ACT_MISSED;
     if (count == 0)
         return;
     turn = (int)(fmax(boot - session->missed_boot, 0) / MISSED_EACH_S) % count;
-    for (size_t i = first, at = 0; i < night->act_count; i++) {
-        const struct act *act = &night->acts[i];
-
-        if (!tells_missed(session, act) || (int)at++ != turn)
-            continue;
-        (void)missed_turn_words(&about, act, turn + 1, count, session->missed);
-    }
+    for (size_t i = session->missed_from; i < night->act_count; i++)
+        if (night->acts[i].kind == ACT_MISSED && at++ == turn)
+            (void)missed_turn_words(&about, &night->acts[i], turn + 1, count, session->missed);
 }
 
 /* ---- opening ---- */

@@ -33,7 +33,7 @@ struct session {
     char message[ACT_TEXT]; /* what the last act did */
     double message_boot;
     bool message_is_act;  /* it is about an act, which may still be on its way to the disk */
-    uint64_t missed_from; /* number of the first act that may tell of what was missed; 0: none */
+    size_t missed_from; /* index of the first act that tells of what was missed; 0: none */
     double missed_boot;
     char missed[SENTENCE];   /* one of what was missed, in turn */
     char standing[ACT_TEXT]; /* what else the user has to know; until the next act */
