@@ -165,20 +165,16 @@ int command_dashboard(struct options *options)
     struct clock clock;
     struct eclipse eclipse;
     char hint[80];
-    bool is_first = false;
-    int status;
 
     clock_machine(&clock);
     if (make_setup(&fault) != 0)
         return complain(EXIT_MACHINE, &fault);
     if (session_options(options, &fault) != 0 || load_setup(options, setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    if (!setup->has_site) {
-        status = first_setup(options, &fault);
-        if (status != EXIT_DONE)
-            return status;
-        is_first = true;
-    }
+    bool is_first = !setup->has_site;
+    int status = is_first ? first_setup(options, &fault) : EXIT_DONE;
+    if (status != EXIT_DONE)
+        return status;
     status = choose_eclipse(options, setup, clock.utc(&clock), &eclipse, &fault);
     if (status != EXIT_DONE)
         return complain(status, &fault);

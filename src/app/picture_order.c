@@ -108,9 +108,12 @@ static int make_links(struct order *order, const char *folder, struct fault *fau
 
 static void begin(struct order *order, const struct night *night)
 {
-    *order = (struct order){.night = night, .cameras = {.rig = -1}, .pictures = {.refuse = refuse}};
-    order->context =
-        (struct picture_context){.setup = &night->setup, .rig = -1, .metadata_only = true};
+    *order = (struct order){
+        .night = night,
+        .context = {.setup = &night->setup, .rig = -1, .metadata_only = true},
+        .cameras = {.rig = -1},
+        .pictures = {.refuse = refuse},
+    };
 }
 
 /* A folder of pictures, or of a session that has a record of them. */
