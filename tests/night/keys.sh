@@ -5,7 +5,16 @@ build=$1
 . "$(dirname "$0")/lib.sh"
 
 acts() { journal | grep -c "\"kind\":\"$1\""; }
-chosen() { screen | sed -n 's,.*▸ \([^ ].*\),\1,p' | cut -c1-23 | head -n 1; }
+chosen() { screen | sed -n 's,.*▸ \([^ ].*\),\1,p' | cut -c1-18 | head -n 1; }
+# The next one, when the screen has come to it.
+step_down() {
+    before=$(chosen)
+    keys Down
+    for i in 1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19 20; do
+        [ "$(chosen)" = "$before" ] || return 0
+        sleep 0.05
+    done
+}
 
 start 80 24 rehearse --demo --from U2+10m
 wait_for REHEARSAL && wait_for "36.4 deg"
@@ -33,8 +42,7 @@ count=0
 : >"$home/names"
 while [ "$count" -lt 60 ]; do
     chosen >>"$home/names"
-    keys Down
-    sleep 0.06
+    step_down
     [ "$(chosen)" != "$first" ] || [ "$count" -lt 3 ] || break
     count=$((count + 1))
 done

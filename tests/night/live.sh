@@ -69,6 +69,9 @@ ok "both are undone" $?
 
 keys s
 keys "1/30 1600" Enter
+wait_for "brighter than planned" && wait_for "Looked right? Enter: yes"
+ok "one that is far from the plan is asked about" $?
+keys Enter
 wait_for "stops for the sunlit part"
 ok "a setting that looked right becomes a correction" $?
 keys e

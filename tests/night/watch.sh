@@ -12,7 +12,8 @@ shoot() {
 }
 jsonl() { cat "$home"/state/moonstand/sessions/*/pictures.jsonl; }
 seen() { wait_for " $1 seen, last"; }
-watcher() { pgrep -f "moonstand --watch $home" | tail -n 1; }
+# What it has forked to read a picture is younger, and soon gone.
+watcher() { pgrep -o -f "moonstand --watch $home"; }
 
 cat >"$home/setup.json" <<END
 {"site": {"latitude_deg": 62, "longitude_deg": 60, "height_m": 100},
