@@ -146,9 +146,8 @@ static void find_step(const double tone[SAMPLES], int half, double reach, struct
     edge->step = most;
     edge->outside = mean_of(sum, best, best + half);
     edge->inside = mean_of(sum, best - half, best) / WHITE;
-    edge->burnt = fmin(
-        fmax((mean_of(sum, best - 2 * half, best - half) - BURNT_FROM) / (WHITE - BURNT_FROM), 0),
-        1);
+    edge->burnt =
+        fmax((mean_of(sum, best - 2 * half, best - half) - BURNT_FROM) / (WHITE - BURNT_FROM), 0);
     edge->at = 1 - reach + 2 * reach * find_half(sum, best, half) / SAMPLES;
 }
 

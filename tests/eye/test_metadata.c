@@ -380,6 +380,27 @@ static void test_second_ways_to_say_it(void **state)
     assert_near(metadata.sensor_px_per_mm, 200, 1e-9);
 }
 
+/* Exif 2.3, 4.6.5, tag 0xa210: 2 is an inch (and what is meant where it is left out), 3 a centimetre. Writers
+ * go on with 4 and 5, a millimetre and a micrometre, as of TIFF/EP (ISO 12234-2); a number beyond is none.
+ * Both standards from memory. */
+static void test_units_of_the_sensor(void **state)
+{
+    static const double mm[] = {NAN, 25.4, 10, 1, 1e-3, NAN};
+
+    (void)state;
+    for (int unit = 1; unit <= 6; unit++) {
+        const struct tag_in tags[] = {TAG_RATIO(0xa20e, 2000, 7), TAG_NUMBER(0xa210, 3, (unsigned)unit)};
+        double px = read_tags(tags, 2).sensor_px_per_mm, wanted = 2000.0 / 7 / mm[unit - 1];
+
+        if (isnan(wanted))
+            assert_true(isnan(px));
+        else
+            assert_near(px / wanted, 1, 1e-12);
+    }
+    const struct tag_in alone[] = {TAG_RATIO(0xa20e, 2000, 7)};
+    assert_near(read_tags(alone, 1).sensor_px_per_mm, 2000.0 / 7 / 25.4, 1e-9);
+}
+
 /* Every file that ends before its end is refused, at whatever byte. */
 static void check_cuts(const struct header *header, const char *what)
 {
@@ -684,6 +705,7 @@ int main(void)
         cmocka_unit_test(test_dates_that_cannot_be),
         cmocka_unit_test(test_offsets_that_cannot_be),
         cmocka_unit_test(test_second_ways_to_say_it),
+        cmocka_unit_test(test_units_of_the_sensor),
         cmocka_unit_test(test_cut_files),
         cmocka_unit_test(test_cut_raws),
         cmocka_unit_test(test_ends_of_headers),
