@@ -4,6 +4,8 @@
 
 #include <stdbool.h>
 
+struct night;
+
 enum night_event_kind {
     NIGHT_CONTACT, /* which: enum contact */
     NIGHT_SHADING, /* which: 0 first seen, 1 last seen (penumbral magnitude 0.6) */
@@ -25,7 +27,7 @@ const char *night_event_name(const struct night_event *event);
 bool night_event_is_horizon(const struct night_event *event);
 /* A contact, greatest, moonrise or moonset. */
 bool night_event_is_main(const struct night_event *event);
-/* True for events that people wait for; dusk, dawn and transits are not announced. */
-bool night_event_counts(const struct night_event *event);
+/* True for events that people wait for; dusk, dawn and transits are not announced, nor a flip that is done. */
+bool night_event_counts(const struct night *night, const struct night_event *event);
 
 #endif

@@ -41,8 +41,8 @@ static void add_alarm(struct decided *decided, const struct night *night, int ri
     double due_utc = night->rig[rig].due_utc;
     bool heard = decided->utc - due_utc <= HEARD_WITHIN_S * night->pace;
 
-    add(decided, (struct act){
-                     .kind = heard ? ACT_ALARM : ACT_MISSED, .rig = rig, .value = {due_utc}});
+    add(decided,
+        (struct act){.kind = heard ? ACT_ALARM : ACT_MISSED, .rig = rig, .value = {due_utc}});
 }
 
 bool dial_shows(const struct dial *dial, const struct exposure *exposure)
@@ -113,8 +113,7 @@ static void add_pictures(struct decided *decided, const struct night *night,
                          .rig = index,
                          .value = {album->frames, album->bytes, album->raw, seen->last_utc}});
     if (seen->stopped && !(fabs(seen->since_utc - rig->stopped_utc) < 1))
-        add(decided,
-            (struct act){.kind = ACT_STOPPED, .rig = index, .value = {seen->since_utc}});
+        add(decided, (struct act){.kind = ACT_STOPPED, .rig = index, .value = {seen->since_utc}});
     /* A rehearsal's clock is not the camera's. */
     if (!night->rehearsal && clock_has_moved(seen->behind_s, rig->picture_behind_s))
         add(decided,
@@ -142,10 +141,9 @@ int night_decide(const struct night *night, const struct moment *moment, struct 
         add(&decided,
             (struct act){.kind = ACT_CLOCK, .rig = -1, .value = {readings->gps.clock_offset_s}});
     if (reading_is_new(night, moment))
-        add(&decided,
-            (struct act){.kind = ACT_SENSOR,
-                         .rig = -1,
-                         .value = {readings->temperature_c, readings->humidity_percent}});
+        add(&decided, (struct act){.kind = ACT_SENSOR,
+                                   .rig = -1,
+                                   .value = {readings->temperature_c, readings->humidity_percent}});
     return decided.count;
 }
 
@@ -170,14 +168,13 @@ int night_missed(const struct night *night, double from_utc, double to_utc, doub
     const struct checklist *list = &night->setup.checklist;
     struct decided decided = {acts, 0, most, to_utc};
 
-    add(&decided,
-        (struct act){.kind = ACT_GAP,
-                     .rig = -1,
-                     .value = {from_utc, to_utc, clock_set_s == 0 ? NAN : clock_set_s}});
+    add(&decided, (struct act){.kind = ACT_GAP,
+                               .rig = -1,
+                               .value = {from_utc, to_utc, clock_set_s == 0 ? NAN : clock_set_s}});
     for (int i = 0; i < night->event_count; i++) {
         const struct night_event *event = &night->event[i];
 
-        if (night_event_counts(event) && event->utc > from_utc && event->utc <= to_utc)
+        if (night_event_counts(night, event) && event->utc > from_utc && event->utc <= to_utc)
             add_missed(&decided, event->utc, night_event_name(event));
     }
     for (int i = 0; i < list->count; i++) {

@@ -197,8 +197,10 @@ bool night_event_is_main(const struct night_event *event)
     return event->kind == NIGHT_CONTACT || night_event_is_horizon(event);
 }
 
-bool night_event_counts(const struct night_event *event)
+bool night_event_counts(const struct night *night, const struct night_event *event)
 {
+    if (event->kind == NIGHT_FLIP)
+        return isnan(night->rig[event->rig].flipped_utc);
     return event->kind != NIGHT_SKY || night_event_is_horizon(event);
 }
 

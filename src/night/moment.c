@@ -31,7 +31,7 @@ static bool is_awaited(const struct night *night, const struct night_event *even
     double first = night->contact_utc[CONTACT_P1];
 
     if (!night_event_is_horizon(event))
-        return night_event_counts(event);
+        return night_event_counts(night, event);
     if (event->utc < first)
         return event->which == SKY_MOONRISE && now_utc >= first - SECONDS_PER_DAY;
     return event->utc <= last_use_utc(night);

@@ -253,7 +253,8 @@ static void tell_events(FILE *out, const struct scene *scene, double since_utc)
 
     for (int i = 0; i < night->event_count; i++) {
         const struct night_event *event = &night->event[i];
-        if (night_event_counts(event) && event->utc > since_utc && event->utc <= scene->moment->utc)
+        if (night_event_counts(night, event) && event->utc > since_utc &&
+            event->utc <= scene->moment->utc)
             put_line(out, scene, "now: ", event_told_words(event, told));
     }
 }

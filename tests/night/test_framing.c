@@ -501,6 +501,68 @@ static int events_of(enum night_event_kind kind, double *utc)
     return count;
 }
 
+static bool plans_flip(void)
+{
+    bool plans = false;
+
+    for (int i = 0; i < night.agenda.count; i++)
+        plans |= (night.agenda.round[i].jobs[SCOPE] & 1U << JOB_FLIP) != 0;
+    return plans;
+}
+
+/* Told as a job, as an event, and as a round. */
+static bool is_told(double utc)
+{
+    struct moment moment;
+
+    night_follow(&night, utc);
+    moment_at(&night, &readings, utc, &moment);
+    bool told = hands_job(&moment.hands, JOB_FLIP, SCOPE);
+    assert_int_equal(isfinite(moment.rig[SCOPE].flip_in_s), told);
+    for (int i = 0; i < night.event_count; i++)
+        if (night.event[i].kind == NIGHT_FLIP)
+            assert_int_equal(night_event_counts(&night, &night.event[i]), told);
+    assert_int_equal(plans_flip(), told);
+    return told;
+}
+
+/* A flip that is done is told no more; undone it is. Only a mount that is turned over has one. */
+static void a_flip_is_done(void **state)
+{
+    struct act done = {.kind = ACT_FLIP, .rig = SCOPE}, undo = {.kind = ACT_UNDO, .rig = -1};
+    struct fault fault;
+
+    (void)state;
+    setup_for(0);
+    open_night(0);
+    done.utc = contact(CONTACT_U1);
+    assert_int_equal(night_apply(&night, &done, &fault), -1);
+    assert_non_null(strstr(fault.text, " has no mount that is turned over at the meridian"));
+    night_close(&night);
+
+    setup.rig[SCOPE].mount.german_equatorial = true;
+    open_night(0);
+    double utc = night.framing[SCOPE].flip.advised_utc - 600;
+    done.utc = undo.utc = utc;
+    assert_true(is_told(utc));
+    assert_int_equal(night_apply(&night, &done, &fault), 0);
+    assert_false(is_told(utc));
+    undo.ref = done.seq;
+    assert_int_equal(night_apply(&night, &undo, &fault), 0);
+    assert_true(is_told(utc));
+
+    /* By the key of a round that is done, when the one before it is not meant any more. */
+    struct moment moment;
+    struct act acts[ROUND_ACTS];
+    bool flips = false;
+    moment_at(&night, &readings, utc + 690, &moment);
+    int count = round_done(&night, &moment, acts, &fault);
+    for (int i = 0; i < count; i++)
+        flips |= acts[i].kind == ACT_FLIP && acts[i].rig == SCOPE;
+    assert_true(flips);
+    night_close(&night);
+}
+
 /* Flips are told ahead, kept off totality where they can be, and said where they cannot. */
 static void a_flip_is_said_ahead(void **state)
 {
@@ -587,6 +649,7 @@ int main(void)
         cmocka_unit_test(what_was_measured_goes_with_its_places),
         cmocka_unit_test(a_tripod_has_no_axis_to_measure),
         cmocka_unit_test(a_flip_is_said_ahead),
+        cmocka_unit_test(a_flip_is_done),
         cmocka_unit_test(an_offset_of_utc_past_the_announced_is_held),
         cmocka_unit_test(limits_of_a_mount_are_events),
     };

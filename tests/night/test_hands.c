@@ -8,7 +8,6 @@
 
 #include "night/ridge_night.h"
 
-#include <moonstand/fault.h>
 #include <moonstand/moment.h>
 #include <moonstand/night.h>
 
@@ -180,48 +179,6 @@ static void a_flip_is_told_ahead(void **state)
     assert_near(job_at(JOB_FLIP, SCOPE)->limit_utc, utc + 3600, 1e-6);
     see(utc + 3700);
     assert_null(job_at(JOB_FLIP, SCOPE));
-}
-
-static bool plans_flip(int rig)
-{
-    const struct agenda *agenda = &night->agenda;
-    bool plans = false;
-
-    for (int i = 0; i < agenda->count; i++)
-        plans |= (agenda->round[i].jobs[rig] & 1U << JOB_FLIP) != 0;
-    return plans;
-}
-
-/* A flip that is done is not told again, nor planned; undone it is. Only a mount that turns over has one. */
-static void a_flip_is_done(void **state)
-{
-    struct mount_flip *flip = &night->framing[SCOPE].flip;
-    struct act done = {.kind = ACT_FLIP, .rig = SCOPE}, undo = {.kind = ACT_UNDO, .rig = -1};
-    double utc = at(CONTACT_U1, 0);
-    struct fault fault;
-
-    (void)state;
-    see(utc);
-    night->framing[SCOPE].flips = true;
-    flip->advised_utc = utc + 1800;
-    flip->latest_utc = utc + 3600;
-    done.utc = utc + 1900;
-    assert_int_equal(night_apply(night, &done, &fault), -1);
-    assert_string_equal(fault.text, "telescope has no mount that is turned over at the meridian");
-    night->rig[SCOPE].rig.mount.german_equatorial = true;
-    see(utc + 1000);
-    assert_true(plans_flip(SCOPE));
-    assert_int_equal(night_apply(night, &done, &fault), 0);
-    see(utc + 1901);
-    assert_null(job_at(JOB_FLIP, SCOPE));
-    assert_false(plans_flip(SCOPE));
-    assert_true(isnan(moment.rig[SCOPE].flip_in_s));
-    assert_true(night->rig[SCOPE].flipped_utc == done.utc);
-    undo.utc = utc + 1902;
-    undo.ref = done.seq;
-    assert_int_equal(night_apply(night, &undo, &fault), 0);
-    night_follow(night, utc + 1903);
-    assert_true(isnan(night->rig[SCOPE].flipped_utc));
 }
 
 /* What cannot be done by two hands is said: all rigs lose the Moon in the same minute, and hands
@@ -555,7 +512,6 @@ int main(void)
         TEST(a_change_that_has_come_is_no_job),
         TEST(jobs_are_in_order),
         TEST(a_flip_is_told_ahead),
-        TEST(a_flip_is_done),
         TEST(an_impossible_minute_is_said_ahead),
         TEST(an_eclipse_with_fewer_contacts_has_time),
         TEST(the_last_aim_before_moonset_is_the_last),
