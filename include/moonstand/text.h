@@ -23,7 +23,7 @@ int parse_angle_deg(const char *text, bool latitude, double *deg, struct fault *
 int parse_site(const char *text, double *lat_deg, double *lon_deg, double *height_m,
                struct fault *fault);
 /* What follows the name of an instant, in seconds: "" is 0, or a sign and a span: +90s, -10m, +2h,
- * -1h30m, +45 (seconds). */
+ * -1h30m, +45 (seconds), kept to the millisecond; a year at most. */
 int parse_offset(const char *text, double *seconds, struct fault *fault);
 
 /* Pieces of an answer as people write it, in any order: each skips blanks, commas and semicolons, reads

@@ -405,6 +405,10 @@ static int parse_span(const char *text, double *seconds, struct fault *fault)
     return fault_set(fault, "'%.40s' is not a span of time; write 90s, 10m, 2h or 1h30m", text);
 }
 
+/* Nothing is meant that is further from an instant; no number of milliseconds up to there has an exponent
+ * when it is written. */
+#define LONGEST_SPAN_S (366 * SECONDS_PER_DAY)
+
 int parse_offset(const char *text, double *seconds, struct fault *fault)
 {
     double span = 0;
@@ -413,6 +417,9 @@ int parse_offset(const char *text, double *seconds, struct fault *fault)
         return fault_set(fault, "found '%.40s'; expected + or - and a span, as in -30m", text);
     if (*text != '\0' && parse_span(text + 1, &span, fault) != 0)
         return -1;
+    if (span > LONGEST_SPAN_S)
+        return fault_set(fault, "'%.40s' is more than a year", text + 1);
+    span = round(span * 1000) / 1000;
     *seconds = *text == '-' ? -span : span;
     return 0;
 }

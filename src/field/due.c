@@ -94,7 +94,7 @@ static size_t format_term(char *out, size_t size, const char *before, const stru
     int length = snprintf(out, size, "%s%s", before, anchor_name(term->anchor));
 
     if (span > 0)
-        length += snprintf(out + length, size - (size_t)length, "%c%.10g%c",
+        length += snprintf(out + length, size - (size_t)length, "%c%.12g%c",
                            term->offset_s < 0 ? '-' : '+', span / unit, letter);
     return (size_t)length;
 }

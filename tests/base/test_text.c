@@ -8,6 +8,7 @@
 #include <math.h>
 #include <moonstand/angle.h>
 #include <moonstand/fault.h>
+#include <moonstand/instant.h>
 #include <moonstand/text.h>
 #include <moonstand/zeros.h>
 #include <near.h>
@@ -223,7 +224,7 @@ static void numbers_and_spans(void **state)
     static const char *const bad_numbers[] = {"",    "1,5", "nan", "inf", "1e999",
                                               "0x1", " 1",  "1 ",  "--1"};
     static const char *const bad_offsets[] = {"5",     "+",  "--5",   "-5x",
-                                              "+5m1h", "+h", "-1h30", "+1m2m"};
+                                              "+5m1h", "+h", "-1h30", "+1m2m", "-08888888888", "+8785h"};
     double value;
     struct fault fault;
 
@@ -242,6 +243,13 @@ static void numbers_and_spans(void **state)
     assert_true(value == -130.5);
     assert_int_equal(parse_offset("", &value, &fault), 0);
     assert_true(value == 0);
+    assert_int_equal(parse_offset("+8784h", &value, &fault), 0);
+    assert_true(value == 366 * SECONDS_PER_DAY);
+    /* Kept to the millisecond. */
+    assert_int_equal(parse_offset("-0.00001s", &value, &fault), 0);
+    assert_true(value == 0);
+    assert_int_equal(parse_offset("+1.23456", &value, &fault), 0);
+    assert_true(value == 1.235);
     for (size_t i = 0; i < sizeof bad_offsets / sizeof bad_offsets[0]; i++)
         assert_int_equal(parse_offset(bad_offsets[i], &value, &fault), -1);
 }
