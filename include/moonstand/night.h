@@ -118,8 +118,7 @@ struct night {
     struct light_model light;
     int sample_count;
     struct run_sample sample[RUN_SAMPLES];
-    struct run run[RIGS];                  /* what the light asks for, minute by minute */
-    struct ideal ideal[RIGS][RUN_SAMPLES]; /* and at each sample */
+    struct run run[RIGS]; /* what the light asks for, minute by minute */
     struct rounds rounds;
     struct run step[RIGS]; /* what the cameras are to have: set at rounds, or by a remote */
     struct shooting shooting[RIGS];

@@ -23,12 +23,6 @@ struct run_sample {
     double drift_arcsec_per_s[RIGS];
 };
 
-/* What a rig asks for at a sample, thirds of a stop; NaN: no frame is to be had. Frames reach so far to
- * either side of it. */
-struct ideal {
-    double thirds, reach;
-};
-
 /* A span in which the sky is brighter than the part of the Moon that a rig exposes for, so that
  * nothing of it is to be had: in twilight, or at night in an eclipse darker than the sky. */
 struct lost_span {

@@ -59,11 +59,6 @@ void run_ask(const struct night *night, int rig, const struct run_sample *sample
 /* What one rig would take at a sample, brighter by so much. */
 void run_exposure(const struct night *night, int rig, const struct run_sample *sample,
                   double more_stops, struct exposure *exposure);
-/* Exposure in thirds of a stop that a rig can and should have: of one frame a number that runs
- * smoothly, what is wanted less what the dial cannot give. NaN where no frame is to be had. */
-double wanted_thirds(const struct exposure *exposure);
-/* How far the frames of a bracket reach to either side of the middle one, thirds; of one frame 0. */
-double reach_thirds(const struct exposure *exposure);
 /* The samples of the light between two instants; none if one of them is unknown. */
 void run_samples_make(struct night *night, double utc_from, double utc_to);
 /* The runs of all rigs from the samples. */

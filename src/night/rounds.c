@@ -279,6 +279,22 @@ static double round_utc(const struct night *night, int sample)
     return light_utc(night, sample) - full_round_s(night);
 }
 
+/* Exposure in thirds of a stop that a rig can and should have: of one frame a number that runs
+ * smoothly, what is wanted less what the dial cannot give. */
+static double wanted_thirds(const struct exposure *exposure)
+{
+    if (!exposure->known)
+        return NAN;
+    if (exposure->target == TARGET_BRACKET)
+        return exposure_thirds(exposure);
+    return 3 * (2 * log2(exposure->f_number) - exposure->ev100 - exposure->deficit_stops);
+}
+
+static double reach_thirds(const struct exposure *exposure)
+{
+    return 1.5 * exposure->bracket_step_stops * (exposure->bracket_frames - 1);
+}
+
 double stops_off(const struct exposure *wanted, const struct exposure *set)
 {
     double off = exposure_thirds(set) - wanted_thirds(wanted);
@@ -334,19 +350,22 @@ static void find_wanted(const struct night *night, int rig, double wanted[ROUND_
 {
     struct span up[UP_SPANS];
     int ups = up_spans_to(night, night->rig[rig].ends_utc, up);
+    struct exposure before, after;
 
+    run_exposure(night, rig, &night->sample[0], 0, &after);
     for (int i = 0; i + 1 < night->sample_count; i++) {
-        const struct ideal *before = &night->ideal[rig][i], *after = before + 1;
-        bool bracket = before->reach > 0 || after->reach > 0;
-        double change = bracket ? 0 : after->thirds - before->thirds;
+        before = after;
+        run_exposure(night, rig, &night->sample[i + 1], 0, &after);
+        double from = wanted_thirds(&before), to = wanted_thirds(&after);
+        bool bracket = before.bracket_frames > 1 || after.bracket_frames > 1;
 
         for (int j = 0; j < PER_SAMPLE; j++) {
             int sample = PER_SAMPLE * i + j;
             double utc = light_utc(night, sample);
             bool wants = is_wanted(night, rig, up, ups, utc);
 
-            wanted[sample] = wants ? before->thirds + change * j / PER_SAMPLE : NAN;
-            reach[sample] = before->reach;
+            wanted[sample] = wants ? from + (bracket ? 0 : (to - from) * j / PER_SAMPLE) : NAN;
+            reach[sample] = before.known ? reach_thirds(&before) : 0;
             slack[sample] = is_lost(&night->run[rig], utc) ? 3 * LOST_SLACK_STOPS : 0;
         }
     }

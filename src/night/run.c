@@ -108,20 +108,6 @@ void run_exposure(const struct night *night, int rig, const struct run_sample *s
     exposure_choose(&night->rig[rig].rig, &ask, exposure);
 }
 
-double wanted_thirds(const struct exposure *exposure)
-{
-    if (!exposure->known)
-        return NAN;
-    if (exposure->target == TARGET_BRACKET)
-        return exposure_thirds(exposure);
-    return 3 * (2 * log2(exposure->f_number) - exposure->ev100 - exposure->deficit_stops);
-}
-
-double reach_thirds(const struct exposure *exposure)
-{
-    return 1.5 * exposure->bracket_step_stops * (exposure->bracket_frames - 1);
-}
-
 #define LIVELY_S 600.0 /* around a contact */
 
 static bool runs_evenly(const struct night *night, const struct run_sample *a,
@@ -237,20 +223,13 @@ static void clip_lost(const struct night *night, double end, struct run *run)
         }
 }
 
-static struct ideal ideal_of(const struct exposure *exposure)
-{
-    return (struct ideal){wanted_thirds(exposure), exposure->known ? reach_thirds(exposure) : 0};
-}
-
-static void run_of_rig(const struct night *night, int rig, struct run *run,
-                       struct ideal ideal[RUN_SAMPLES])
+static void run_of_rig(const struct night *night, int rig, struct run *run)
 {
     const struct run_sample *sample = night->sample;
     struct segment *segment = run->segment;
     enum target target = night->rig[rig].rig.target;
     struct exposure before;
     double end = night->rig[rig].ends_utc;
-    int i = 1;
 
     run->count = run->lost_count = 0;
     if (night->sample_count == 0)
@@ -259,13 +238,11 @@ static void run_of_rig(const struct night *night, int rig, struct run *run,
     run_exposure(night, rig, sample, 0, &segment->exposure);
     run->count = 1;
     before = segment->exposure;
-    ideal[0] = ideal_of(&before);
     follow_lost(sample, target, NULL, &before, run);
-    for (; i < night->sample_count && sample[i - 1].utc < end; i++) {
+    for (int i = 1; i < night->sample_count && sample[i - 1].utc < end; i++) {
         struct exposure exposure;
 
         run_exposure(night, rig, &sample[i], 0, &exposure);
-        ideal[i] = ideal_of(&exposure);
         follow_lost(&sample[i], target, &before, &exposure, run);
         before = exposure;
         if (!exposure_same(&segment->exposure, &exposure) && run->count < SEGMENTS) {
@@ -278,8 +255,6 @@ static void run_of_rig(const struct night *night, int rig, struct run *run,
         }
         segment->utc_to = fmin(sample[i].utc, end);
     }
-    for (; i < night->sample_count; i++)
-        ideal[i] = ideal[i - 1];
     if (segment->utc_from >= end)
         run->count--;
     clip_lost(night, end, run);
@@ -288,5 +263,5 @@ static void run_of_rig(const struct night *night, int rig, struct run *run,
 void run_make(struct night *night)
 {
     for (int i = 0; i < night->setup.rig_count; i++)
-        run_of_rig(night, i, &night->run[i], night->ideal[i]);
+        run_of_rig(night, i, &night->run[i]);
 }
