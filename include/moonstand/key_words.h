@@ -33,20 +33,22 @@ const char *prompt_words(enum prompt prompt, enum units units);
 char *umbra_follows_words(const struct night *night, double danjon_l, unsigned followers,
                           char out[SENTENCE]);
 
-/* Formats of answers: what was changed, how long ago, and of which rig; by how much a setting is
- * "brighter" or "darker"; the rig; the state of the
- * receiver; what the act had done; the key that quits. */
+/* Formats of answers: what was changed, how long ago, and of which rig; by how much a setting is "brighter"
+ * or "darker"; the rig; the state of the receiver; what the act had done. */
 #define CHANGED_JUST_NOW_WORDS "changed %.0f s ago for %s"
 #define FAR_FROM_PLANNED_WORDS "that is %.1f stops %s than planned"
 #define NO_ALARM_WORDS "%s: no re-aim alarm to silence"
 #define NO_FIX_WORDS "no fresh GPS fix to accept (GPS: %s)"
 #define UNDONE_WORDS "undone: %.200s"
-#define QUIT_WORDS "press %s again to quit: alarms stop"
-#define LOOKING_ON_WORDS "read-only: another copy is recording this night"
-#define ALARM_KEYS_WORDS "a  aimed again      z  quiet for 2 minutes"
-#define GLANCE_KEYS_WORDS " (G dry, H heater on)"
 #define NOTHING_TO_TICK_WORDS "nothing to tick"
 #define NOTHING_TO_PUT_OFF_WORDS "nothing to put off"
 #define NOTHING_TO_UNDO_WORDS "nothing to undo"
+/* Format of the question before the end: the key that ends it. */
+#define QUIT_WORDS "press %s again to quit: alarms stop"
+/* No key acts then. */
+#define LOOKING_ON_WORDS "read-only: another copy is recording this night"
+/* The keys that answer an alarm, and a glance at the glass. */
+#define ALARM_KEYS_WORDS "a  aimed again      z  quiet for 2 minutes"
+#define GLANCE_KEYS_WORDS " (G dry, H heater on)"
 
 #endif

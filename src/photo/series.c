@@ -56,13 +56,16 @@ const char *shutter_label(int index)
 int shutter_parse(const char *label, int *index, struct fault *fault)
 {
     bool is_part = strncmp(label, "1/", 2) == 0;
-    char number[16];
+    const char *digits = label + (is_part ? 2 : 0);
+    size_t length = strlen(digits);
+    char number[16] = "";
     double value;
 
-    int length = snprintf(number, sizeof number, "%s", label + (is_part ? 2 : 0));
-    if (length > 1 && length < (int)sizeof number && number[length - 1] == 's')
-        number[length - 1] = '\0';
-    if (length < (int)sizeof number && parse_number(number, 1e-3, 1e5, &value, NULL) == 0) {
+    if (length > 1 && digits[length - 1] == 's')
+        length--;
+    if (length < sizeof number)
+        (void)memcpy(number, digits, length);
+    if (parse_number(number, 1e-3, 1e5, &value, NULL) == 0) {
         double thirds = 3 * log2(is_part ? 1 / value : value);
         double step = round(thirds);
 
