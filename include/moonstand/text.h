@@ -69,6 +69,9 @@ const char *compass_point(double azimuth_rad);
 /* "124.5 SE": in degrees with so many decimals, never "360"; "-" if unknown. */
 enum { TEXT_AZIMUTH = 16 };
 char *format_azimuth(char out[TEXT_AZIMUTH], double azimuth_rad, int decimals);
+/* Writes a text of so many bytes as printf() does, cut if it has no room. Returns it. */
+char *text_set(char *out, size_t size, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
 /* Puts more behind what a text of so many bytes holds, parted by `between` if it holds anything; cut if
  * it has no room. */
 void text_add(char *out, size_t size, const char *between, const char *format, ...)

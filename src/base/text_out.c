@@ -19,10 +19,8 @@ char *format_iso(char out[TEXT_INSTANT], double seconds, int decimals, const cha
     double rounded = floor(seconds / step + 0.5);
     double whole = floor(rounded * step + step / 4);
 
-    if (!isfinite(seconds)) {
-        (void)snprintf(out, TEXT_INSTANT, "-");
-        return out;
-    }
+    if (!isfinite(seconds))
+        return text_set(out, TEXT_INSTANT, "-");
     int fraction = (int)floor(rounded - whole / step + 0.5);
     struct civil civil = civil_from_seconds(whole);
     (void)snprintf(out, TEXT_INSTANT, "%04d-%02d-%02dT%02d:%02d:%02d", civil.year, civil.month,
@@ -35,10 +33,8 @@ char *format_iso(char out[TEXT_INSTANT], double seconds, int decimals, const cha
 
 char *format_clock(char out[TEXT_INSTANT], double seconds, bool with_seconds, enum hours hours)
 {
-    if (!isfinite(seconds)) {
-        (void)snprintf(out, TEXT_INSTANT, "-");
-        return out;
-    }
+    if (!isfinite(seconds))
+        return text_set(out, TEXT_INSTANT, "-");
     struct civil civil = civil_from_seconds(floor(seconds + FORGIVEN_S));
     int hour = hours == HOURS_12 ? (civil.hour + 11) % 12 + 1 : civil.hour;
     (void)snprintf(out, TEXT_INSTANT, "%02d:%02d", hour, civil.minute);
@@ -76,29 +72,23 @@ char *format_span(char out[TEXT_SPAN], double seconds)
     double whole = floor(fabs(seconds) + FORGIVEN_S);
     long long total;
 
-    if (!isfinite(seconds) || whole > 1e12) {
-        (void)snprintf(out, TEXT_SPAN, "-");
-        return out;
-    }
+    if (!isfinite(seconds) || whole > 1e12)
+        return text_set(out, TEXT_SPAN, "-");
     total = (long long)whole;
     const char *sign = seconds < 0 && total > 0 ? "-" : "";
     if (total >= 3600)
-        (void)snprintf(out, TEXT_SPAN, "%s%lld:%02lld:%02lld", sign, total / 3600, total / 60 % 60,
-                       total % 60);
-    else
-        (void)snprintf(out, TEXT_SPAN, "%s%lld:%02lld", sign, total / 60, total % 60);
-    return out;
+        return text_set(out, TEXT_SPAN, "%s%lld:%02lld:%02lld", sign, total / 3600, total / 60 % 60,
+                        total % 60);
+    return text_set(out, TEXT_SPAN, "%s%lld:%02lld", sign, total / 60, total % 60);
 }
 
 static char *format_air(char out[TEXT_AIR], double value, int decimals, bool with_sign,
                         const char *unit)
 {
     if (isfinite(value))
-        (void)snprintf(out, TEXT_AIR, "%s%.*f %s", with_sign && value >= 0 ? "+" : "", decimals,
-                       value, unit);
-    else
-        (void)snprintf(out, TEXT_AIR, "-");
-    return out;
+        return text_set(out, TEXT_AIR, "%s%.*f %s", with_sign && value >= 0 ? "+" : "", decimals,
+                        value, unit);
+    return text_set(out, TEXT_AIR, "-");
 }
 
 char *format_temperature(char out[TEXT_AIR], double celsius, int decimals, enum units units)
@@ -140,10 +130,9 @@ char *format_azimuth(char out[TEXT_AZIMUTH], double azimuth_rad, int decimals)
         fmod(round(deg_from_rad(angle_wrap(azimuth_rad)) * steps), 360 * steps) / steps;
 
     if (isfinite(azimuth_rad))
-        (void)snprintf(out, TEXT_AZIMUTH, "%.*f %s", decimals, rounded, compass_point(azimuth_rad));
-    else
-        (void)snprintf(out, TEXT_AZIMUTH, "-");
-    return out;
+        return text_set(out, TEXT_AZIMUTH, "%.*f %s", decimals, rounded,
+                        compass_point(azimuth_rad));
+    return text_set(out, TEXT_AZIMUTH, "-");
 }
 
 const char *path_name(const char *path)
@@ -242,13 +231,11 @@ const char *text_fault(const char *text, char out[TEXT_FAULT])
     if (*s == '\0')
         return NULL;
     if (is_control(s))
-        (void)snprintf(out, TEXT_FAULT, "a control character");
-    else if (length > 0)
-        (void)snprintf(out, TEXT_FAULT, "an invisible character (U+%04X)",
-                       (unsigned)code_point_of(s, length));
-    else
-        (void)snprintf(out, TEXT_FAULT, "bytes that are not UTF-8");
-    return out;
+        return text_set(out, TEXT_FAULT, "a control character");
+    if (length > 0)
+        return text_set(out, TEXT_FAULT, "an invisible character (U+%04X)",
+                        (unsigned)code_point_of(s, length));
+    return text_set(out, TEXT_FAULT, "bytes that are not UTF-8");
 }
 
 bool text_is_clean(const char *text)
@@ -260,6 +247,16 @@ void text_clean(char *text)
 {
     for (char *s = text + clean_length(text); *s; s += clean_length(s))
         *s = '?';
+}
+
+char *text_set(char *out, size_t size, const char *format, ...)
+{
+    va_list args;
+
+    va_start(args, format);
+    (void)vsnprintf(out, size, format, args);
+    va_end(args);
+    return out;
 }
 
 void text_add(char *out, size_t size, const char *between, const char *format, ...)

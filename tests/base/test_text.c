@@ -297,6 +297,18 @@ static void instants_out(void **state)
     assert_string_equal(format_left(out, NAN), "-");
 }
 
+static void texts_keep_to_their_room(void **state)
+{
+    char out[8];
+
+    (void)state;
+    assert_ptr_equal(text_set(out, sizeof out, "%d of %d", 2, 5), out);
+    assert_string_equal(out, "2 of 5");
+    text_add(out, sizeof out, ", ", "more");
+    assert_string_equal(out, "2 of 5,");
+    assert_string_equal(text_set(out, sizeof out, "%s", "long words"), "long wo");
+}
+
 /* 1 K is 1.8 degrees Fahrenheit, 0 C are 32 F, a mile is 1609.344 m, all exactly. */
 static void air_out(void **state)
 {
@@ -435,6 +447,7 @@ int main(void)
         cmocka_unit_test(instants_and_days),
         cmocka_unit_test(numbers_and_spans),
         cmocka_unit_test(instants_out),
+        cmocka_unit_test(texts_keep_to_their_room),
         cmocka_unit_test(air_out),
         cmocka_unit_test(compass_points),
         cmocka_unit_test(clean_text),
