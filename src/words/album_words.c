@@ -17,19 +17,16 @@ char *stops_words(double stops, char out[STOPS_WORDS])
     const char *way = stops < 0 ? "too dark" : "too bright";
 
     if (fabs(stops) < 0.95)
-        (void)snprintf(out, STOPS_WORDS, "%.1f stop %s", fabs(stops), way);
-    else if (fabs(stops) < 1.5)
-        (void)snprintf(out, STOPS_WORDS, "1 stop %s", way);
-    else
-        (void)snprintf(out, STOPS_WORDS, "%.0f stops %s", fabs(stops), way);
-    return out;
+        return text_set(out, STOPS_WORDS, "%.1f stop %s", fabs(stops), way);
+    if (fabs(stops) < 1.5)
+        return text_set(out, STOPS_WORDS, "1 stop %s", way);
+    return text_set(out, STOPS_WORDS, "%.0f stops %s", fabs(stops), way);
 }
 
 char *shot_words(const struct shot *shot, char out[SHOT_WORDS])
 {
-    (void)snprintf(out, SHOT_WORDS, "%s s, ISO %.0f", shutter_label(shutter_index(shot->shutter_s)),
-                   shot->iso);
-    return out;
+    return text_set(out, SHOT_WORDS, "%s s, ISO %.0f",
+                    shutter_label(shutter_index(shot->shutter_s)), shot->iso);
 }
 
 const char *looks_words(enum look_news looks)
@@ -89,10 +86,8 @@ static const char *why_not_words(int why_not)
 static char *age_words(double age_s, char out[TEXT_SPAN])
 {
     if (age_s < 60)
-        (void)snprintf(out, TEXT_SPAN, "%.0f s", fmax(age_s, 0));
-    else
-        (void)format_span(out, age_s);
-    return out;
+        return text_set(out, TEXT_SPAN, "%.0f s", fmax(age_s, 0));
+    return format_span(out, age_s);
 }
 
 /* "412 seen, last 8 s ago", with less of it where there is little room. */

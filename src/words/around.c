@@ -45,17 +45,14 @@ char *air_words(const struct subject *about, int rig, int brevity, char out[SENT
     char temperature[TEXT_AIR], margin[TEXT_AIR], dew[TEXT_AIR + 16] = "";
 
     (void)rig;
-    if (!isfinite(air->margin_c)) {
-        (void)snprintf(out, SENTENCE, "no air reading yet%s", brevity ? " (w)" : " (w to enter)");
-        return out;
-    }
+    if (!isfinite(air->margin_c))
+        return text_set(out, SENTENCE, "no air reading yet%s", brevity ? " (w)" : " (w to enter)");
     if (brevity == 0)
         (void)snprintf(dew, sizeof dew, ", dew margin %s",
                        format_warmth(margin, air->margin_c, false, units));
-    (void)snprintf(out, SENTENCE, "%s, %.0f %%%s: %s",
-                   format_temperature(temperature, air->temperature_c, 1, units),
-                   air->humidity_percent, dew, word_of_glass(about->moment));
-    return out;
+    return text_set(out, SENTENCE, "%s, %.0f %%%s: %s",
+                    format_temperature(temperature, air->temperature_c, 1, units),
+                    air->humidity_percent, dew, word_of_glass(about->moment));
 }
 
 /* "read 12 min ago: old". */
@@ -64,11 +61,9 @@ static char *say_ago(const char *what, double age_s, bool old, char out[SENTENCE
     char age[TEXT_SPAN];
 
     if (isfinite(age_s))
-        (void)snprintf(out, SENTENCE, "%s %s ago%s", what, rough_words(age, age_s),
-                       old ? ": old" : "");
-    else
-        (void)snprintf(out, SENTENCE, "%s at an unknown time", what);
-    return out;
+        return text_set(out, SENTENCE, "%s %s ago%s", what, rough_words(age, age_s),
+                        old ? ": old" : "");
+    return text_set(out, SENTENCE, "%s at an unknown time", what);
 }
 
 char *forecast_age_words(double age_s, bool old, char out[SENTENCE])
@@ -92,10 +87,8 @@ char *air_source_words(const struct subject *about, int rig, int brevity, char o
 char *cloud_words(double percent, char out[SENTENCE])
 {
     if (isfinite(percent))
-        (void)snprintf(out, SENTENCE, "cloud %.0f %%", percent);
-    else
-        (void)snprintf(out, SENTENCE, "no cloud given");
-    return out;
+        return text_set(out, SENTENCE, "cloud %.0f %%", percent);
+    return text_set(out, SENTENCE, "no cloud given");
 }
 
 char *air_trend_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
@@ -145,15 +138,13 @@ char *gps_words(const struct subject *about, int rig, int brevity, char out[SENT
 
     (void)rig;
     if (isfinite(moved_m))
-        (void)snprintf(out, SENTENCE, "%.*f km off%s", moved_m < 1e5 ? 1 : 0, moved_m / 1000,
-                       brevity ? ": g moves site" : ": g moves the site");
-    else if (gps->state == GPS_FIX && gps->satellites >= 0)
-        (void)snprintf(out, SENTENCE, "fix, %d satellites", gps->satellites);
-    else if (gps->state == GPS_STALE)
-        (void)snprintf(out, SENTENCE, "fix is %s old", rough_words(age, gps->age_s));
-    else
-        (void)snprintf(out, SENTENCE, "%s", gps_state_name(gps->state));
-    return out;
+        return text_set(out, SENTENCE, "%.*f km off%s", moved_m < 1e5 ? 1 : 0, moved_m / 1000,
+                        brevity ? ": g moves site" : ": g moves the site");
+    if (gps->state == GPS_FIX && gps->satellites >= 0)
+        return text_set(out, SENTENCE, "fix, %d satellites", gps->satellites);
+    if (gps->state == GPS_STALE)
+        return text_set(out, SENTENCE, "fix is %s old", rough_words(age, gps->age_s));
+    return text_set(out, SENTENCE, "%s", gps_state_name(gps->state));
 }
 
 char *clock_state_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
@@ -164,10 +155,8 @@ char *clock_state_words(const struct subject *about, int rig, int brevity, char 
     (void)rig;
     (void)brevity;
     if (isfinite(readings->gps.clock_offset_s) && !about->reader.still)
-        (void)snprintf(out, SENTENCE, "%+.2f s against GPS", readings->gps.clock_offset_s);
-    else
-        (void)snprintf(out, SENTENCE, "%s", words[readings->clock_synchronised + 1]);
-    return out;
+        return text_set(out, SENTENCE, "%+.2f s against GPS", readings->gps.clock_offset_s);
+    return text_set(out, SENTENCE, "%s", words[readings->clock_synchronised + 1]);
 }
 
 char *laptop_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
@@ -188,13 +177,11 @@ char *laptop_words(const struct subject *about, int rig, int brevity, char out[S
                        readings->battery_discharging ? "" : ", on power");
     /* With little room: first that it may sleep, then its battery, then that it is kept awake. */
     if (brevity < 2)
-        (void)snprintf(out, SENTENCE, "%s%s%s", battery, *battery && *awake ? ", " : "",
-                       *battery || *awake ? awake : "battery unknown");
-    else if (brevity == 2 && *battery && readings->awake != AWAKE_NOT)
-        (void)snprintf(out, SENTENCE, "%s", battery);
-    else
-        (void)snprintf(out, SENTENCE, "%s", brevity < 4 ? awake : "");
-    return out;
+        return text_set(out, SENTENCE, "%s%s%s", battery, *battery && *awake ? ", " : "",
+                        *battery || *awake ? awake : "battery unknown");
+    if (brevity == 2 && *battery && readings->awake != AWAKE_NOT)
+        return text_set(out, SENTENCE, "%s", battery);
+    return text_set(out, SENTENCE, "%s", brevity < 4 ? awake : "");
 }
 
 char *camera_clock_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
@@ -235,11 +222,8 @@ char *time_card_words(const struct subject *about, int rig, int brevity, char ou
     char state[SENTENCE];
 
     if (about->night->rehearsal)
-        (void)snprintf(out, SENTENCE, "REHEARSAL: no time to set a clock by");
-    else
-        (void)snprintf(out, SENTENCE, "clock %.100s",
-                       clock_state_words(about, rig, brevity, state));
-    return out;
+        return text_set(out, SENTENCE, "REHEARSAL: no time to set a clock by");
+    return text_set(out, SENTENCE, "clock %.100s", clock_state_words(about, rig, brevity, state));
 }
 
 char *site_source_words(const struct night *night, char out[SOURCE_WORDS])

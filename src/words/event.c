@@ -69,9 +69,8 @@ char *event_told_words(const struct night_event *event, char out[SENTENCE])
 {
     const char *meaning = event_meaning(event, false);
 
-    (void)snprintf(out, SENTENCE, "%s%s%s", event_words(night_event_name(event), false),
-                   *meaning ? ", " : "", meaning);
-    return out;
+    return text_set(out, SENTENCE, "%s%s%s", event_words(night_event_name(event), false),
+                    *meaning ? ", " : "", meaning);
 }
 
 char *event_when_words(const struct subject *about, const struct night_event *event,
@@ -82,14 +81,12 @@ char *event_when_words(const struct subject *about, const struct night_event *ev
     const char *meaning = event_meaning(event, false);
 
     if (about->reader.still)
-        (void)snprintf(out, SENTENCE, "%s at %s%s%s", name,
-                       clock_near(clocks, about, event->utc, 0), *meaning ? ", " : "", meaning);
-    else
-        (void)snprintf(out, SENTENCE, "%s in %s: %s%s%s%s", name,
-                       left_words(span, event->utc - about->moment->utc),
-                       clock_both(clocks, about, event->utc), *meaning ? " - " : "", meaning,
-                       *meaning && is_unseen(event) ? UNSEEN_NOTE : "");
-    return out;
+        return text_set(out, SENTENCE, "%s at %s%s%s", name,
+                        clock_near(clocks, about, event->utc, 0), *meaning ? ", " : "", meaning);
+    return text_set(out, SENTENCE, "%s in %s: %s%s%s%s", name,
+                    left_words(span, event->utc - about->moment->utc),
+                    clock_both(clocks, about, event->utc), *meaning ? " - " : "", meaning,
+                    *meaning && is_unseen(event) ? UNSEEN_NOTE : "");
 }
 
 char *event_near_words(const struct subject *about, const struct night_event *event,
@@ -112,30 +109,27 @@ char *eclipse_title_words(const struct eclipse *eclipse, char out[SENTENCE])
 {
     char day[TEXT_INSTANT];
 
-    (void)snprintf(out, SENTENCE, "%s lunar eclipse of %s", eclipse_kind_name(eclipse->kind),
-                   eclipse_day(day, eclipse));
-    return out;
+    return text_set(out, SENTENCE, "%s lunar eclipse of %s", eclipse_kind_name(eclipse->kind),
+                    eclipse_day(day, eclipse));
 }
 
 char *magnitude_words(const struct eclipse *eclipse, char out[SENTENCE])
 {
-    (void)snprintf(out, SENTENCE, "umbral %.3f, penumbral %.3f, gamma %+.4f, Saros %d, shadow %s",
-                   eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->gamma,
-                   eclipse->saros, shadow_rule_name(eclipse->rule));
-    return out;
+    return text_set(out, SENTENCE, "umbral %.3f, penumbral %.3f, gamma %+.4f, Saros %d, shadow %s",
+                    eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->gamma,
+                    eclipse->saros, shadow_rule_name(eclipse->rule));
 }
 
 char *eclipse_words(const struct eclipse *eclipse, char out[SENTENCE])
 {
     char clock[TEXT_INSTANT];
 
-    (void)snprintf(out, SENTENCE,
-                   "%s, greatest %s, umbral magnitude %.3f, penumbral %.3f, Saros %d",
-                   eclipse_kind_name(eclipse->kind),
-                   clock_words(clock, reader_utc(), utc_from_tt(eclipse->tt[CONTACT_GREATEST]),
-                               CLOCK_DAY | CLOCK_SECONDS | CLOCK_ZONE),
-                   eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->saros);
-    return out;
+    return text_set(out, SENTENCE,
+                    "%s, greatest %s, umbral magnitude %.3f, penumbral %.3f, Saros %d",
+                    eclipse_kind_name(eclipse->kind),
+                    clock_words(clock, reader_utc(), utc_from_tt(eclipse->tt[CONTACT_GREATEST]),
+                                CLOCK_DAY | CLOCK_SECONDS | CLOCK_ZONE),
+                    eclipse->umbral_magnitude, eclipse->penumbral_magnitude, eclipse->saros);
 }
 
 bool is_unseen(const struct night_event *event)
@@ -171,24 +165,21 @@ char *lost_words(const struct lost_span *lost, const char *until, int brevity, c
     const char *state = briefest ? "sky too bright" : "lost in bright sky";
 
     if (!isfinite(lost->span.to))
-        (void)snprintf(out, LOST_WORDS, "%slost in the light of the sky", part);
-    else if (!lost->twilight)
-        (void)snprintf(out, LOST_WORDS, "%sdarker than the night sky", part);
-    else if (lost->to_end)
-        (void)snprintf(out, LOST_WORDS, "%s%s to the end", part, state);
-    else
-        (void)snprintf(out, LOST_WORDS, "%s%s until %s%s", part, state, briefest ? "" : "about ",
-                       until);
-    return out;
+        return text_set(out, LOST_WORDS, "%slost in the light of the sky", part);
+    if (!lost->twilight)
+        return text_set(out, LOST_WORDS, "%sdarker than the night sky", part);
+    if (lost->to_end)
+        return text_set(out, LOST_WORDS, "%s%s to the end", part, state);
+    return text_set(out, LOST_WORDS, "%s%s until %s%s", part, state, briefest ? "" : "about ",
+                    until);
 }
 
 char *lost_span_words(const struct lost_span *lost, struct reader reader, char out[LOST_WORDS])
 {
     char from[TEXT_INSTANT], to[TEXT_INSTANT], words[LOST_WORDS];
 
-    (void)snprintf(out, LOST_WORDS, "from %s: %.60s", clock_minute(from, reader, lost->span.from),
-                   lost_words(lost, clock_minute(to, reader, lost->span.to), 0, words));
-    return out;
+    return text_set(out, LOST_WORDS, "from %s: %.60s", clock_minute(from, reader, lost->span.from),
+                    lost_words(lost, clock_minute(to, reader, lost->span.to), 0, words));
 }
 
 char *no_event_words(const struct subject *about, char out[SENTENCE])

@@ -29,14 +29,12 @@ const char *item_group_words(const struct night *night, enum check_group group)
 
 char *item_words(const struct check_item *item, char out[SENTENCE])
 {
-    (void)snprintf(out, SENTENCE, "%s%s%s", item->rig, *item->rig ? ": " : "", item->text);
-    return out;
+    return text_set(out, SENTENCE, "%s%s%s", item->rig, *item->rig ? ": " : "", item->text);
 }
 
 char *open_words(const struct moment *moment, char out[COUNT_WORDS])
 {
-    (void)snprintf(out, COUNT_WORDS, "%d open", moment->check_open);
-    return out;
+    return text_set(out, COUNT_WORDS, "%d open", moment->check_open);
 }
 
 char *overdue_words(const struct moment *moment, char out[COUNT_WORDS])

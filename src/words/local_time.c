@@ -64,9 +64,8 @@ char *clock_words(char out[TEXT_INSTANT], struct reader reader, double utc, unsi
     if (known && form & CLOCK_DAY)
         day[strcspn(format_iso(day, shown, 0, ""), "T")] = '\0';
     (void)format_clock(clock, shown, seconds, reader.hours);
-    (void)snprintf(out, TEXT_INSTANT, "%.10s%s%.12s%s%.8s", day, *day ? " " : "", clock,
-                   *zone ? " " : "", zone);
-    return out;
+    return text_set(out, TEXT_INSTANT, "%.10s%s%.12s%s%.8s", day, *day ? " " : "", clock,
+                    *zone ? " " : "", zone);
 }
 
 char *clock_minute(char out[TEXT_INSTANT], struct reader reader, double utc)
@@ -98,8 +97,8 @@ char *clock_both(char out[2 * TEXT_INSTANT], const struct subject *about, double
 
     (void)clock_near(local, about, utc, CLOCK_ZONE);
     (void)clock_words(other, reader_utc(), utc, CLOCK_SECONDS | CLOCK_ZONE);
-    (void)snprintf(out, 2 * TEXT_INSTANT, "%.38s%s%.38s", local, one ? "" : ", ", one ? "" : other);
-    return out;
+    return text_set(out, 2 * TEXT_INSTANT, "%.38s%s%.38s", local, one ? "" : ", ",
+                    one ? "" : other);
 }
 
 char *day_words(char out[TEXT_INSTANT], struct reader reader, double utc)
@@ -142,16 +141,14 @@ char *rough_words(char out[TEXT_SPAN], double seconds)
     int minutes = (int)fmin(whole / 60, 1e8);
 
     if (isnan(seconds))
-        (void)snprintf(out, TEXT_SPAN, "-");
-    else if (whole < 60)
-        (void)snprintf(out, TEXT_SPAN, "%.0f s", whole);
-    else if (whole < 3600)
-        (void)snprintf(out, TEXT_SPAN, "%d min", minutes);
-    else if (whole < ROUGH_DAYS_FROM_S)
-        (void)snprintf(out, TEXT_SPAN, "%dh%02d", minutes / 60, minutes % 60);
-    else
-        (void)snprintf(out, TEXT_SPAN, "%d days", minutes / (24 * 60));
-    return out;
+        return text_set(out, TEXT_SPAN, "-");
+    if (whole < 60)
+        return text_set(out, TEXT_SPAN, "%.0f s", whole);
+    if (whole < 3600)
+        return text_set(out, TEXT_SPAN, "%d min", minutes);
+    if (whole < ROUGH_DAYS_FROM_S)
+        return text_set(out, TEXT_SPAN, "%dh%02d", minutes / 60, minutes % 60);
+    return text_set(out, TEXT_SPAN, "%d days", minutes / (24 * 60));
 }
 
 char *stay_words(char out[TEXT_SPAN], double seconds)

@@ -34,22 +34,20 @@ char *first_aim_words(const struct subject *about, const struct first_aim *first
 {
     char clock[TEXT_INSTANT], direction[DIRECTION_WORDS], where[FRAME_WORDS];
 
-    (void)snprintf(out, SENTENCE, "first at %s: %s; put the Moon %s",
-                   clock_minute(clock, about->reader, first->utc),
-                   direction_words(first->moon_altitude_rad, first->moon_azimuth_rad, direction),
-                   frame_words(first->aim.place, 0, where));
-    return out;
+    return text_set(out, SENTENCE, "first at %s: %s; put the Moon %s",
+                    clock_minute(clock, about->reader, first->utc),
+                    direction_words(first->moon_altitude_rad, first->moon_azimuth_rad, direction),
+                    frame_words(first->aim.place, 0, where));
 }
 
 char *first_stay_words(const struct first_aim *first, char out[SENTENCE])
 {
     char placed[TEXT_SPAN], centred[TEXT_SPAN], turned[TEXT_SPAN], where[FRAME_WORDS];
 
-    (void)snprintf(
+    return text_set(
         out, SENTENCE, "%s: stays %s; in the centre %s, with the camera turned %s",
         offset_words(first->aim.place, false, where), stay_words(placed, first->aim.placed_stays_s),
         stay_words(centred, first->aim.centred_stays_s), stay_words(turned, first->turned_stays_s));
-    return out;
 }
 
 char *re_aims_words(const struct framing *framing, char out[SENTENCE])
@@ -69,43 +67,38 @@ char *shoots_words(const struct night *night, int rig, int frames, char out[SENT
     const struct rig *used = &night->rig[rig].rig;
     char every[INTERVAL_WORDS];
 
-    (void)snprintf(out, SENTENCE, "every %s, f/%.3g, %d frames, %.1f GB on the card",
-                   interval_words(&night->shooting[rig], every), rig_f_number(used), frames,
-                   frames * used->frame_mb / 1000);
-    return out;
+    return text_set(out, SENTENCE, "every %s, f/%.3g, %d frames, %.1f GB on the card",
+                    interval_words(&night->shooting[rig], every), rig_f_number(used), frames,
+                    frames * used->frame_mb / 1000);
 }
 
 char *bracket_sheet_words(const struct rig *rig, char out[SENTENCE])
 {
-    (void)snprintf(
+    return text_set(
         out, SENTENCE,
         "each shot is a bracket, %.3g stops apart; shutter and ISO are those of its %s frame",
         rig_bracket_step(rig),
         bracket_shown_name(rig->remote_exposure ? BRACKET_FIRST : BRACKET_MIDDLE));
-    return out;
 }
 
 char *calendar_contact_words(enum contact contact, char out[SENTENCE])
 {
-    (void)snprintf(out, SENTENCE, "Lunar eclipse %s: %s", contact_name(contact),
-                   contact_meaning(contact, false));
-    return out;
+    return text_set(out, SENTENCE, "Lunar eclipse %s: %s", contact_name(contact),
+                    contact_meaning(contact, false));
 }
 
 char *calendar_sky_words(const char *name, char out[SENTENCE])
 {
-    (void)snprintf(out, SENTENCE, "Lunar eclipse: %s", name);
-    return out;
+    return text_set(out, SENTENCE, "Lunar eclipse: %s", name);
 }
 
 char *calendar_moon_words(const struct sight *moon, char out[SENTENCE])
 {
     char direction[DIRECTION_WORDS];
 
-    (void)snprintf(out, SENTENCE, "Moon at %s%s",
-                   direction_words(moon->altitude_rad, moon->azimuth_rad, direction),
-                   moon->up ? "" : UNSEEN_NOTE);
-    return out;
+    return text_set(out, SENTENCE, "Moon at %s%s",
+                    direction_words(moon->altitude_rad, moon->azimuth_rad, direction),
+                    moon->up ? "" : UNSEEN_NOTE);
 }
 
 static const struct wide_fit *fit_in_use(const struct night *night, int rig)
@@ -121,11 +114,10 @@ static char *once_words(const struct subject *about, int rig, char out[SENTENCE]
     char from[TEXT_INSTANT], to[TEXT_INSTANT], direction[DIRECTION_WORDS], tilt[TILT_WORDS];
 
     (void)tilt_words(fit->roll_rad, tilt);
-    (void)snprintf(out, SENTENCE, "once: %s%s%s; do not touch it from %s to %s",
-                   direction_words(fit->altitude_rad, fit->azimuth_rad, direction),
-                   *tilt ? ", " : "", tilt, clock_minute(from, about->reader, fit->utc_from),
-                   clock_minute(to, about->reader, fit->utc_to));
-    return out;
+    return text_set(out, SENTENCE, "once: %s%s%s; do not touch it from %s to %s",
+                    direction_words(fit->altitude_rad, fit->azimuth_rad, direction),
+                    *tilt ? ", " : "", tilt, clock_minute(from, about->reader, fit->utc_from),
+                    clock_minute(to, about->reader, fit->utc_to));
 }
 
 static char *follow_words(const struct subject *about, int rig, char out[SENTENCE])
@@ -150,8 +142,7 @@ char *aim_plan_words(const struct subject *about, int rig, char out[SENTENCE])
         return once_words(about, rig, out);
     if (!never_up(about->night) && about->night->rig[rig].rig.support != SUPPORT_FIXED)
         return follow_words(about, rig, out);
-    (void)snprintf(out, SENTENCE, "never: the Moon is not up");
-    return out;
+    return text_set(out, SENTENCE, "never: the Moon is not up");
 }
 
 char *whole_words(const struct subject *about, int rig, char out[SENTENCE])
@@ -163,18 +154,16 @@ char *whole_words(const struct subject *about, int rig, char out[SENTENCE])
 
     if (foreground >= told_from)
         (void)snprintf(ground, sizeof ground, "%.0f %% of it is", 100 * foreground);
-    (void)snprintf(out, SENTENCE, "one picture for %s; %s foreground", part_words(part, wide->use),
-                   ground);
-    return out;
+    return text_set(out, SENTENCE, "one picture for %s; %s foreground", part_words(part, wide->use),
+                    ground);
 }
 
 char *spacing_words(const struct night *night, int rig, char out[SENTENCE])
 {
     const struct wide_fit *fit = fit_in_use(night, rig);
 
-    (void)snprintf(out, SENTENCE, "discs overlap where the interval is below %.0f s",
-                   ceil(disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to)));
-    return out;
+    return text_set(out, SENTENCE, "discs overlap where the interval is below %.0f s",
+                    ceil(disc_least_interval_s(&night->eclipse_track, fit->utc_from, fit->utc_to)));
 }
 
 char *chain_words(const struct subject *about, int rig, char out[SENTENCE])

@@ -15,9 +15,8 @@ char *camera_offset_words(char out[OFFSET_WORDS], double offset_min)
 {
     int minutes = (int)fabs(offset_min);
 
-    (void)snprintf(out, OFFSET_WORDS, "%c%02d:%02d", offset_min < 0 ? '-' : '+', minutes / 60 % 100,
-                   minutes % 60);
-    return out;
+    return text_set(out, OFFSET_WORDS, "%c%02d:%02d", offset_min < 0 ? '-' : '+',
+                    minutes / 60 % 100, minutes % 60);
 }
 
 static void say_taken(const struct metadata *metadata, char out[SENTENCE])

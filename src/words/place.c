@@ -25,33 +25,29 @@ char *frame_words(struct frame_point point, int brevity, char out[FRAME_WORDS])
     if (brevity > 2)
         degree_x = degree_y = "";
     if (!isfinite(x) || !isfinite(y))
-        (void)snprintf(out, FRAME_WORDS, "-");
-    else if (x < LITTLE_FROM && y < LITTLE_FROM)
-        (void)snprintf(out, FRAME_WORDS, "centre");
-    else if (y < LITTLE_FROM || (brevity > 1 && x >= LITTLE_FROM))
-        (void)snprintf(out, FRAME_WORDS, "%s%s", degree_x, side);
-    else if (x < LITTLE_FROM)
-        (void)snprintf(out, FRAME_WORDS, "%s%s", degree_y, level);
-    else
-        (void)snprintf(out, FRAME_WORDS, "%s%s, %s%s", degree_x, side, degree_y, level);
-    return out;
+        return text_set(out, FRAME_WORDS, "-");
+    if (x < LITTLE_FROM && y < LITTLE_FROM)
+        return text_set(out, FRAME_WORDS, "centre");
+    if (y < LITTLE_FROM || (brevity > 1 && x >= LITTLE_FROM))
+        return text_set(out, FRAME_WORDS, "%s%s", degree_x, side);
+    if (x < LITTLE_FROM)
+        return text_set(out, FRAME_WORDS, "%s%s", degree_y, level);
+    return text_set(out, FRAME_WORDS, "%s%s, %s%s", degree_x, side, degree_y, level);
 }
 
 char *offset_words(struct frame_point point, bool brief, char out[FRAME_WORDS])
 {
-    (void)snprintf(out, FRAME_WORDS, "%.0f %% %s, %.0f %% %s%s", fabs(point.x) * 100,
-                   point.x < 0 ? "left" : "right", fabs(point.y) * 100,
-                   point.y < 0 ? "below" : "above", brief ? "" : " the centre");
-    return out;
+    return text_set(out, FRAME_WORDS, "%.0f %% %s, %.0f %% %s%s", fabs(point.x) * 100,
+                    point.x < 0 ? "left" : "right", fabs(point.y) * 100,
+                    point.y < 0 ? "below" : "above", brief ? "" : " the centre");
 }
 
 char *place_words(struct frame_point point, char out[PLACE_WORDS])
 {
     char words[FRAME_WORDS], offset[FRAME_WORDS];
 
-    (void)snprintf(out, PLACE_WORDS, "%s (%s)", frame_words(point, 0, words),
-                   offset_words(point, false, offset));
-    return out;
+    return text_set(out, PLACE_WORDS, "%s (%s)", frame_words(point, 0, words),
+                    offset_words(point, false, offset));
 }
 
 const char *orientation_words(bool portrait)
@@ -63,15 +59,13 @@ char *direction_words(double altitude_rad, double azimuth_rad, char out[DIRECTIO
 {
     char azimuth[TEXT_AZIMUTH];
 
-    (void)snprintf(out, DIRECTION_WORDS, "altitude %.1f, azimuth %s", deg_from_rad(altitude_rad),
-                   format_azimuth(azimuth, azimuth_rad, 1));
-    return out;
+    return text_set(out, DIRECTION_WORDS, "altitude %.1f, azimuth %s", deg_from_rad(altitude_rad),
+                    format_azimuth(azimuth, azimuth_rad, 1));
 }
 
 char *frame_chain_words(int minutes, char out[FRAME_WORDS])
 {
-    (void)snprintf(out, FRAME_WORDS, "a disc every %d min", minutes);
-    return out;
+    return text_set(out, FRAME_WORDS, "a disc every %d min", minutes);
 }
 
 char *frame_chain_size_words(double times, char out[FRAME_WORDS])
@@ -84,7 +78,6 @@ char *frame_chain_size_words(double times, char out[FRAME_WORDS])
 
 char *site_place_words(const struct site *site, char out[SITE_PLACE_WORDS])
 {
-    (void)snprintf(out, SITE_PLACE_WORDS, "latitude %.5f, longitude %.5f, %.0f m",
-                   site->latitude_deg, site->longitude_deg, site->height_m);
-    return out;
+    return text_set(out, SITE_PLACE_WORDS, "latitude %.5f, longitude %.5f, %.0f m",
+                    site->latitude_deg, site->longitude_deg, site->height_m);
 }

@@ -31,8 +31,7 @@ static char *hours_minutes(char out[HOURS_MINUTES], double seconds)
 {
     int minutes = (int)floor(fmin(seconds, 99 * 3600.0) / 60);
 
-    (void)snprintf(out, HOURS_MINUTES, "%d:%02d", minutes / 60, minutes % 60);
-    return out;
+    return text_set(out, HOURS_MINUTES, "%d:%02d", minutes / 60, minutes % 60);
 }
 
 /* "each lasts 2:49 at 12 C (site)", "temperature unknown: 1:57 at -20 C to 3:07 at 20 C". */
@@ -45,13 +44,11 @@ static char *say_life(const struct subject *about, const struct rig_power *power
     (void)format_temperature(cold, power->cold_c, 0, units);
     (void)hours_minutes(least, power->life_cold_s);
     if (power->cold_from == COLD_UNKNOWN)
-        (void)snprintf(out, LIFE_WORDS, "temperature unknown: %s at %s to %s at %s", least, cold,
-                       hours_minutes(most, power->life_warm_s),
-                       format_temperature(warm, power->warm_c, 0, units));
-    else
-        (void)snprintf(out, LIFE_WORDS, "each lasts %s at %s (%s)", least, cold,
-                       cold_source_name(power->cold_from));
-    return out;
+        return text_set(out, LIFE_WORDS, "temperature unknown: %s at %s to %s at %s", least, cold,
+                        hours_minutes(most, power->life_warm_s),
+                        format_temperature(warm, power->warm_c, 0, units));
+    return text_set(out, LIFE_WORDS, "each lasts %s at %s (%s)", least, cold,
+                    cold_source_name(power->cold_from));
 }
 
 char *supply_plan_words(const struct subject *about, int rig, const struct rig_power *power,
@@ -69,18 +66,16 @@ char *supply_plan_words(const struct subject *about, int rig, const struct rig_p
                        format_temperature(cold, power->warm_c, 0, about->reader.units));
     (void)clock_minute(clock, about->reader, plan->dry_utc);
     if (isfinite(plan->dry_utc) && isfinite(about->night->framing[rig].untouched.from))
-        (void)snprintf(out, SENTENCE,
-                       "empty at %s%s and cannot be changed: use mains or a power bank", clock,
-                       even);
-    else if (isfinite(plan->dry_utc))
-        (void)snprintf(out, SENTENCE, "battery ends %s%s: connect external power", clock, even);
-    else if (!plan->totality_free)
-        (void)snprintf(out, SENTENCE, "a change falls into totality%s: connect external power",
-                       even);
-    else
-        (void)snprintf(out, SENTENCE, "%d %s missing%s: bring more, or external power", missing,
-                       missing == 1 ? "battery" : "batteries", even);
-    return out;
+        return text_set(out, SENTENCE,
+                        "empty at %s%s and cannot be changed: use mains or a power bank", clock,
+                        even);
+    if (isfinite(plan->dry_utc))
+        return text_set(out, SENTENCE, "battery ends %s%s: connect external power", clock, even);
+    if (!plan->totality_free)
+        return text_set(out, SENTENCE, "a change falls into totality%s: connect external power",
+                        even);
+    return text_set(out, SENTENCE, "%d %s missing%s: bring more, or external power", missing,
+                    missing == 1 ? "battery" : "batteries", even);
 }
 
 char *supply_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
@@ -91,18 +86,15 @@ char *supply_words(const struct subject *about, int rig, int brevity, char out[S
     bool ends = isfinite(plan->dry_utc);
 
     if (!help || brevity == 0 || (brevity == 1 && !ends))
-        (void)snprintf(out, SENTENCE, "%s", supply);
-    else if (brevity == 1)
-        (void)snprintf(out, SENTENCE, "empty %s%.120s",
-                       clock_minute(clock, about->reader, plan->dry_utc), help);
-    else if (!ends && plan->totality_free)
-        (void)snprintf(out, SENTENCE, "%.*s", (int)(help - supply), supply);
-    else if (brevity == 2 || !ends)
-        (void)snprintf(out, SENTENCE, "%s", help + 2);
-    else
-        (void)snprintf(out, SENTENCE, "empty %s",
-                       clock_minute(clock, about->reader, plan->dry_utc));
-    return out;
+        return text_set(out, SENTENCE, "%s", supply);
+    if (brevity == 1)
+        return text_set(out, SENTENCE, "empty %s%.120s",
+                        clock_minute(clock, about->reader, plan->dry_utc), help);
+    if (!ends && plan->totality_free)
+        return text_set(out, SENTENCE, "%.*s", (int)(help - supply), supply);
+    if (brevity == 2 || !ends)
+        return text_set(out, SENTENCE, "%s", help + 2);
+    return text_set(out, SENTENCE, "empty %s", clock_minute(clock, about->reader, plan->dry_utc));
 }
 
 bool swap_is_overdue(const struct subject *about, const struct rig_power *power)
@@ -182,21 +174,19 @@ char *battery_words(const struct subject *about, int rig, int brevity, char out[
     if (brevity < 2)
         (void)snprintf(reason, sizeof reason, " (%s)", swap_reason_name(kit->swap_reason));
     if (isinf(power->life_s))
-        (void)snprintf(out, SENTENCE, EXTERNAL_WORDS);
-    else if (kit->batteries < 0)
-        (void)snprintf(out, SENTENCE, "battery life not set");
-    else if (kit->swap_utc <= about->moment->utc)
-        (void)snprintf(out, SENTENCE, "CHANGE %s, due %s%s%s%s", brief ? "IT" : "THE BATTERY",
-                       brief ? "" : "since ", clock_minute(when, about->reader, kit->swap_utc),
-                       briefest ? "" : ", empty ", briefest ? "" : empty);
-    else if (isfinite(kit->swap_utc))
-        (void)snprintf(out, SENTENCE, "change%s by %s%s, empty %s", brief ? "" : " the battery",
-                       brief ? clock_minute(when, about->reader, kit->swap_utc)
-                             : clock_near(when, about, kit->swap_utc, 0),
-                       reason, empty);
-    else
-        (void)snprintf(out, SENTENCE, "battery lasts until %s", empty);
-    return out;
+        return text_set(out, SENTENCE, EXTERNAL_WORDS);
+    if (kit->batteries < 0)
+        return text_set(out, SENTENCE, "battery life not set");
+    if (kit->swap_utc <= about->moment->utc)
+        return text_set(out, SENTENCE, "CHANGE %s, due %s%s%s%s", brief ? "IT" : "THE BATTERY",
+                        brief ? "" : "since ", clock_minute(when, about->reader, kit->swap_utc),
+                        briefest ? "" : ", empty ", briefest ? "" : empty);
+    if (isfinite(kit->swap_utc))
+        return text_set(out, SENTENCE, "change%s by %s%s, empty %s", brief ? "" : " the battery",
+                        brief ? clock_minute(when, about->reader, kit->swap_utc)
+                              : clock_near(when, about, kit->swap_utc, 0),
+                        reason, empty);
+    return text_set(out, SENTENCE, "battery lasts until %s", empty);
 }
 
 /* A rig that must not be touched from its first frame on until its battery is empty. */
@@ -236,8 +226,7 @@ char *life_words(const struct subject *about, int rig, int brevity, char out[SEN
     if (brevity == 0)
         return needed_words(about, rig, power, out);
     const char *colon = strstr(say_life(about, power, life), ": ");
-    (void)snprintf(out, SENTENCE, "%s", brevity > 1 && colon ? colon + 2 : life);
-    return out;
+    return text_set(out, SENTENCE, "%s", brevity > 1 && colon ? colon + 2 : life);
 }
 
 char *card_plan_words(const struct subject *about, int rig, const struct card_budget *card,
@@ -245,11 +234,9 @@ char *card_plan_words(const struct subject *about, int rig, const struct card_bu
 {
     char full[TEXT_INSTANT], change[TEXT_INSTANT];
 
-    if (card->fits) {
-        (void)snprintf(out, SENTENCE, "room for %.0f frames, %.0f still to take", card->frames_fit,
-                       card->frames);
-        return out;
-    }
+    if (card->fits)
+        return text_set(out, SENTENCE, "room for %.0f frames, %.0f still to take", card->frames_fit,
+                        card->frames);
     (void)snprintf(out, SENTENCE, "room for %.0f of %.0f frames, full at %s: change it by %s%s",
                    card->frames_fit, card->frames,
                    clock_minute(full, about->reader, card->full_utc),
@@ -268,23 +255,21 @@ char *card_words(const struct subject *about, int rig, int brevity, char out[SEN
     char full[TEXT_INSTANT], change[TEXT_INSTANT], plan[SENTENCE];
 
     if (kit->card_absent)
-        (void)snprintf(out, SENTENCE, brevity > 0 ? "NO CARD" : "NO CARD at %s",
-                       about->night->rig[rig].rig.card_path);
-    else if (!kit->card_known)
-        (void)snprintf(out, SENTENCE,
-                       brevity > 0 ? "no card size; %.0f frames to take"
-                                   : "card size not set; %.0f frames still to take",
-                       kit->card.frames);
-    else if (brevity == 0)
-        (void)snprintf(out, SENTENCE, "card: %.150s",
-                       card_plan_words(about, rig, &kit->card, kit->card_utc, plan));
-    else if (kit->card.fits)
-        (void)snprintf(out, SENTENCE, "card: room for %.0f, %.0f to take", kit->card.frames_fit,
-                       kit->card.frames);
-    else
-        (void)snprintf(out, SENTENCE,
-                       brevity > 1 ? "full %s: change by %s" : "card full %s: change it by %s",
-                       clock_minute(full, about->reader, kit->card.full_utc),
-                       clock_minute(change, about->reader, kit->card_utc));
-    return out;
+        return text_set(out, SENTENCE, brevity > 0 ? "NO CARD" : "NO CARD at %s",
+                        about->night->rig[rig].rig.card_path);
+    if (!kit->card_known)
+        return text_set(out, SENTENCE,
+                        brevity > 0 ? "no card size; %.0f frames to take"
+                                    : "card size not set; %.0f frames still to take",
+                        kit->card.frames);
+    if (brevity == 0)
+        return text_set(out, SENTENCE, "card: %.150s",
+                        card_plan_words(about, rig, &kit->card, kit->card_utc, plan));
+    if (kit->card.fits)
+        return text_set(out, SENTENCE, "card: room for %.0f, %.0f to take", kit->card.frames_fit,
+                        kit->card.frames);
+    return text_set(out, SENTENCE,
+                    brevity > 1 ? "full %s: change by %s" : "card full %s: change it by %s",
+                    clock_minute(full, about->reader, kit->card.full_utc),
+                    clock_minute(change, about->reader, kit->card_utc));
 }

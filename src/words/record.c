@@ -65,20 +65,16 @@ char *answer_words(double late_s, char out[ANSWER_WORDS])
     char span[TEXT_SPAN];
 
     if (isfinite(late_s))
-        (void)snprintf(out, ANSWER_WORDS, "answered after %s", format_span(span, late_s));
-    else
-        (void)snprintf(out, ANSWER_WORDS, "never answered");
-    return out;
+        return text_set(out, ANSWER_WORDS, "answered after %s", format_span(span, late_s));
+    return text_set(out, ANSWER_WORDS, "never answered");
 }
 
 /* What an act of kind ACT_MISSED is about: "re-aim of long", "U1". */
 static char *missed_words(const struct night *night, const struct act *act, char out[ACT_TEXT])
 {
     if (act->rig >= 0)
-        (void)snprintf(out, ACT_TEXT, "re-aim of %s", rig_name_of(night, act->rig));
-    else
-        (void)snprintf(out, ACT_TEXT, "%s", event_words(act->text, false));
-    return out;
+        return text_set(out, ACT_TEXT, "re-aim of %s", rig_name_of(night, act->rig));
+    return text_set(out, ACT_TEXT, "%s", event_words(act->text, false));
 }
 
 char *missed_turn_words(const struct subject *about, const struct act *act, int turn, int count,
@@ -86,10 +82,9 @@ char *missed_turn_words(const struct subject *about, const struct act *act, int 
 {
     char clock[TEXT_INSTANT], what[ACT_TEXT];
 
-    (void)snprintf(out, SENTENCE, "missed %d of %d: %.100s at %s", turn, count,
-                   missed_words(about->night, act, what),
-                   clock_second(clock, about->reader, act->value[0]));
-    return out;
+    return text_set(out, SENTENCE, "missed %d of %d: %.100s at %s", turn, count,
+                    missed_words(about->night, act, what),
+                    clock_second(clock, about->reader, act->value[0]));
 }
 
 char *alarms_words(int count, int answered, double middle_s, double most_s, char out[SENTENCE])

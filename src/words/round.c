@@ -196,11 +196,9 @@ char *rounds_words(const struct night *night, const struct agenda *agenda, char 
 {
     const struct rounds *rounds = &night->rounds;
 
-    if (agenda->count == 0) {
-        (void)snprintf(out, ROUND_WORDS, "no rounds: %s",
-                       *begin_words(night, out) ? "that serves to the end" : NO_HAND_WORDS);
-        return out;
-    }
+    if (agenda->count == 0)
+        return text_set(out, ROUND_WORDS, "no rounds: %s",
+                        *begin_words(night, out) ? "that serves to the end" : NO_HAND_WORDS);
     if (rounds->settings == 0)
         (void)snprintf(out, ROUND_WORDS, "%d rounds; no setting changes: every camera stays",
                        agenda->count);
@@ -227,8 +225,7 @@ char *remedy_words(const struct night *night, const struct remedy *remedy, char 
 
     switch (remedy->kind) {
     case REMEDY_NONE:
-        (void)snprintf(out, REMEDY_WORDS, "no other setup that was tried leaves fewer of them");
-        return out;
+        return text_set(out, REMEDY_WORDS, "no other setup that was tried leaves fewer of them");
     case REMEDY_BRACKET:
         (void)snprintf(what, sizeof what, "bracket %.0f frames, %.3g stops apart on %s (key t)",
                        remedy->value, remedy->step_stops, rig->name);
@@ -248,7 +245,6 @@ char *remedy_words(const struct night *night, const struct remedy *remedy, char 
         (void)snprintf(what, sizeof what, "a second person (people 2)");
         break;
     }
-    (void)snprintf(out, REMEDY_WORDS, "%s: leaves %d of %d rounds too close", what,
-                   remedy->overloaded, remedy->rounds);
-    return out;
+    return text_set(out, REMEDY_WORDS, "%s: leaves %d of %d rounds too close", what,
+                    remedy->overloaded, remedy->rounds);
 }

@@ -37,18 +37,15 @@ char *setting_words(const struct exposure *exposure, int brevity, char out[SETTI
     bool is_bracket = exposure->bracket_frames > 1;
     const char *shown = bracket_shown_name(exposure->bracket_shown);
 
-    if (!exposure->known) {
-        (void)snprintf(out, SETTING_WORDS, NO_SETTING_WORDS);
-        return out;
-    }
+    if (!exposure->known)
+        return text_set(out, SETTING_WORDS, NO_SETTING_WORDS);
     if (brevity == 0)
         (void)snprintf(f_number, sizeof f_number, ", f/%.3g", exposure->f_number);
     if (brevity < 2 && is_bracket)
         (void)snprintf(bracket, sizeof bracket, " (%s of %d)", shown, exposure->bracket_frames);
-    (void)snprintf(out, SETTING_WORDS, "%s%s%s s, ISO %d%s%s",
-                   brevity > 1 && is_bracket ? shown : "", brevity > 1 && is_bracket ? " " : "",
-                   shutter_label(exposure->shutter), iso_label(exposure->iso), f_number, bracket);
-    return out;
+    return text_set(out, SETTING_WORDS, "%s%s%s s, ISO %d%s%s",
+                    brevity > 1 && is_bracket ? shown : "", brevity > 1 && is_bracket ? " " : "",
+                    shutter_label(exposure->shutter), iso_label(exposure->iso), f_number, bracket);
 }
 
 char *bracket_words(const struct exposure *exposure, int brevity, char out[BRACKET_WORDS])
@@ -57,12 +54,10 @@ char *bracket_words(const struct exposure *exposure, int brevity, char out[BRACK
     if (!exposure->known || exposure->bracket_frames <= 1)
         return out;
     if (brevity == 0)
-        (void)snprintf(out, BRACKET_WORDS, "%d frames, %.3g stops apart", exposure->bracket_frames,
-                       exposure->bracket_step_stops);
-    else
-        (void)snprintf(out, BRACKET_WORDS, "%d x %.3g%s", exposure->bracket_frames,
-                       exposure->bracket_step_stops, brevity == 1 ? " stops" : "");
-    return out;
+        return text_set(out, BRACKET_WORDS, "%d frames, %.3g stops apart", exposure->bracket_frames,
+                        exposure->bracket_step_stops);
+    return text_set(out, BRACKET_WORDS, "%d x %.3g%s", exposure->bracket_frames,
+                    exposure->bracket_step_stops, brevity == 1 ? " stops" : "");
 }
 
 char *print_words(const struct test_print *print, char out[SETTING_WORDS])
@@ -143,10 +138,9 @@ static const char *help_with_bracket(const struct rig *rig, const struct exposur
 
     if (!rig->remote_exposure && frames % 2 == 1) /* a camera adds one at either end */
         frames++;
-    (void)snprintf(out, HELP_WORDS,
-                   "bracket %.1f stops too narrow: %d more frame%s, or wider steps",
-                   exposure->bracket_missing_stops, frames, frames == 1 ? "" : "s");
-    return out;
+    return text_set(out, HELP_WORDS,
+                    "bracket %.1f stops too narrow: %d more frame%s, or wider steps",
+                    exposure->bracket_missing_stops, frames, frames == 1 ? "" : "s");
 }
 
 static const char *help_in_the_dark(const struct rig *rig, const struct exposure *exposure,
@@ -180,8 +174,8 @@ const char *exposure_help(const struct rig *rig, const struct exposure *exposure
 }
 
 /* The target with what limits it and how far the user has moved it; a bracket by itself. */
-static void say_purpose(const struct rig *rig, const struct rig_moment *now, bool still,
-                        int brevity, char out[SENTENCE])
+static char *say_purpose(const struct rig *rig, const struct rig_moment *now, bool still,
+                         int brevity, char out[SENTENCE])
 {
     const struct exposure *exposure = &now->exposure;
     /* What test frames tell of the air leaves some thousandths. */
@@ -198,7 +192,8 @@ static void say_purpose(const struct rig *rig, const struct rig_moment *now, boo
         what = "";
     if (corrected)
         (void)snprintf(correction, sizeof correction, ", %+.1f", exposure->correction_stops);
-    (void)snprintf(out, SENTENCE, "%s%s%s%s", what, *what && *limit ? ", " : "", limit, correction);
+    return text_set(out, SENTENCE, "%s%s%s%s", what, *what && *limit ? ", " : "", limit,
+                    correction);
 }
 
 /* Why there is no setting; what does not show in the aim's words. */
@@ -217,15 +212,12 @@ char *purpose_words(const struct subject *about, int rig, int brevity, char out[
     const struct rig_moment *now = &about->moment->rig[rig];
     char clock[TEXT_INSTANT];
 
-    *out = '\0';
     if (now->lost)
         return lost_words(&now->lost_span,
                           clock_minute(clock, about->reader, now->lost_span.span.to), brevity, out);
     if (now->exposure.known)
-        say_purpose(&about->night->rig[rig].rig, now, about->reader.still, brevity, out);
-    else
-        (void)snprintf(out, SENTENCE, "%s", no_setting(about->moment, now->exposure.target));
-    return out;
+        return say_purpose(&about->night->rig[rig].rig, now, about->reader.still, brevity, out);
+    return text_set(out, SENTENCE, "%s", no_setting(about->moment, now->exposure.target));
 }
 
 char *next_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
@@ -251,10 +243,9 @@ char *interval_words(const struct shooting *shooting, char out[INTERVAL_WORDS])
     };
     bool minutes = shooting->interval_s >= 60 && fmod(shooting->interval_s, 60) == 0;
 
-    (void)snprintf(out, INTERVAL_WORDS, "%g %s%s",
-                   minutes ? shooting->interval_s / 60 : shooting->interval_s,
-                   minutes ? "min" : "s", reasons[shooting->interval_reason]);
-    return out;
+    return text_set(out, INTERVAL_WORDS, "%g %s%s",
+                    minutes ? shooting->interval_s / 60 : shooting->interval_s,
+                    minutes ? "min" : "s", reasons[shooting->interval_reason]);
 }
 
 char *last_frame_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
@@ -264,8 +255,6 @@ char *last_frame_words(const struct subject *about, int rig, int brevity, char o
 
     (void)brevity;
     if (isfinite(last))
-        (void)snprintf(out, SENTENCE, "last frame %s", clock_near(clock, about, last, 0));
-    else
-        (void)snprintf(out, SENTENCE, "no frames");
-    return out;
+        return text_set(out, SENTENCE, "last frame %s", clock_near(clock, about, last, 0));
+    return text_set(out, SENTENCE, "no frames");
 }

@@ -42,29 +42,24 @@ const char *hidden_words(const struct sight *moon)
 char *sight_cell(const struct sight *moon, char out[SIGHT_CELL])
 {
     if (moon->up)
-        (void)snprintf(out, SIGHT_CELL, "%.0f %s", deg_from_rad(moon->altitude_rad),
-                       compass_point(moon->azimuth_rad));
-    else
-        (void)snprintf(out, SIGHT_CELL, "%s", behind_horizon(moon) ? "hidden" : "down");
-    return out;
+        return text_set(out, SIGHT_CELL, "%.0f %s", deg_from_rad(moon->altitude_rad),
+                        compass_point(moon->azimuth_rad));
+    return text_set(out, SIGHT_CELL, "%s", behind_horizon(moon) ? "hidden" : "down");
 }
 
 char *sight_words(const struct sight *moon, char out[SENTENCE])
 {
     if (moon->up)
-        (void)snprintf(out, SENTENCE, "altitude %.0f deg %s, %.0f deg over the local horizon",
-                       deg_from_rad(moon->altitude_rad), compass_point(moon->azimuth_rad),
-                       deg_from_rad(moon->altitude_rad - moon->horizon_rad));
-    else
-        (void)snprintf(out, SENTENCE, "NOT SEEN: %s", hidden_words(moon));
-    return out;
+        return text_set(out, SENTENCE, "altitude %.0f deg %s, %.0f deg over the local horizon",
+                        deg_from_rad(moon->altitude_rad), compass_point(moon->azimuth_rad),
+                        deg_from_rad(moon->altitude_rad - moon->horizon_rad));
+    return text_set(out, SENTENCE, "NOT SEEN: %s", hidden_words(moon));
 }
 
 char *sun_words(double altitude_rad, char out[SENTENCE])
 {
-    (void)snprintf(out, SENTENCE, "%s, the Sun at %.0f deg", sky_words(altitude_rad),
-                   deg_from_rad(altitude_rad));
-    return out;
+    return text_set(out, SENTENCE, "%s, the Sun at %.0f deg", sky_words(altitude_rad),
+                    deg_from_rad(altitude_rad));
 }
 
 /* ---- the Moon now ---- */
@@ -95,15 +90,13 @@ char *moon_place_words(const struct subject *about, int rig, int brevity, char o
 
     (void)rig;
     if (isnan(altitude_deg))
-        (void)snprintf(out, SENTENCE, UNPLACED_WORDS);
-    else if (below && moon->up) /* no more than its upper limb */
-        (void)snprintf(out, SENTENCE, "just up%s, %s%s", moves, brevity > 0 ? "" : "azimuth ",
-                       format_azimuth(azimuth, moon->azimuth_rad, 0));
-    else
-        (void)snprintf(out, SENTENCE, "%.1f deg %s%s, %s%s", fabs(altitude_deg),
-                       below ? where : "up", below ? "" : moves, brevity > 0 ? "" : "azimuth ",
-                       format_azimuth(azimuth, moon->azimuth_rad, 0));
-    return out;
+        return text_set(out, SENTENCE, UNPLACED_WORDS);
+    if (below && moon->up) /* no more than its upper limb */
+        return text_set(out, SENTENCE, "just up%s, %s%s", moves, brevity > 0 ? "" : "azimuth ",
+                        format_azimuth(azimuth, moon->azimuth_rad, 0));
+    return text_set(out, SENTENCE, "%.1f deg %s%s, %s%s", fabs(altitude_deg), below ? where : "up",
+                    below ? "" : moves, brevity > 0 ? "" : "azimuth ",
+                    format_azimuth(azimuth, moon->azimuth_rad, 0));
 }
 
 char *horizon_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
@@ -118,25 +111,22 @@ char *horizon_words(const struct subject *about, int rig, int brevity, char out[
     if (isnan(moment->moon.altitude_rad) || moment->utc >= last)
         return out;
     if (!(moment->horizon_utc <= last))
-        (void)snprintf(out, SENTENCE, "stays %s",
-                       moment->moon.up ? "up to the end"
-                       : behind        ? "behind the local horizon"
-                                       : "down");
-    else if (behind)
-        (void)snprintf(out, SENTENCE, "behind the local horizon until %s",
-                       clock_minute(clock, about->reader, moment->horizon_utc));
-    else
-        (void)snprintf(out, SENTENCE, "%s in %s%s%s", moment->horizon_is_rise ? "rises" : "sets",
-                       rough_words(span, moment->horizon_utc - moment->utc),
-                       brevity > 0 ? "" : ", at ",
-                       brevity > 0 ? "" : clock_near(clock, about, moment->horizon_utc, 0));
-    return out;
+        return text_set(out, SENTENCE, "stays %s",
+                        moment->moon.up ? "up to the end"
+                        : behind        ? "behind the local horizon"
+                                        : "down");
+    if (behind)
+        return text_set(out, SENTENCE, "behind the local horizon until %s",
+                        clock_minute(clock, about->reader, moment->horizon_utc));
+    return text_set(out, SENTENCE, "%s in %s%s%s", moment->horizon_is_rise ? "rises" : "sets",
+                    rough_words(span, moment->horizon_utc - moment->utc),
+                    brevity > 0 ? "" : ", at ",
+                    brevity > 0 ? "" : clock_near(clock, about, moment->horizon_utc, 0));
 }
 
 char *dimmer_words(double drop_mag, char out[SENTENCE])
 {
-    (void)snprintf(out, SENTENCE, "%.1f mag dimmer", fabs(drop_mag));
-    return out;
+    return text_set(out, SENTENCE, "%.1f mag dimmer", fabs(drop_mag));
 }
 
 char *light_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
@@ -146,12 +136,10 @@ char *light_words(const struct subject *about, int rig, int brevity, char out[SE
     (void)rig;
     (void)brevity;
     if (never_up(about->night))
-        (void)snprintf(out, SENTENCE, NEVER_UP_WORDS);
-    else if (moment->phase == PHASE_NONE || !(fabs(moment->light.drop_mag) >= LEAST_DROP_MAG))
-        (void)snprintf(out, SENTENCE, "full brightness");
-    else
-        (void)dimmer_words(moment->light.drop_mag, out);
-    return out;
+        return text_set(out, SENTENCE, NEVER_UP_WORDS);
+    if (moment->phase == PHASE_NONE || !(fabs(moment->light.drop_mag) >= LEAST_DROP_MAG))
+        return text_set(out, SENTENCE, "full brightness");
+    return dimmer_words(moment->light.drop_mag, out);
 }
 
 bool utc_caveat_words(double utc, bool brief, char out[CAVEAT_WORDS])

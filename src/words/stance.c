@@ -39,27 +39,24 @@ char *loss_words(enum aim_loss loss, const char *clock, bool brief, char out[LOS
 
 char *part_words(char out[PART_WORDS], enum wide_part part)
 {
-    (void)snprintf(out, PART_WORDS, "%s to %s", contact_name(wide_begins(part)),
-                   contact_name(wide_ends(part)));
-    return out;
+    return text_set(out, PART_WORDS, "%s to %s", contact_name(wide_begins(part)),
+                    contact_name(wide_ends(part)));
 }
 
-static void say_no_part(const struct rig *rig, const struct wide *wide, char out[SENTENCE])
+static char *say_no_part(const struct rig *rig, const struct wide *wide, char out[SENTENCE])
 {
     const struct wide_fit *asked = &wide->fit[rig->part];
     char part[PART_WORDS], use[PART_WORDS], needs[40] = "does not fit", fits[PART_WORDS + 24];
 
     (void)part_words(part, rig->part);
-    if (isnan(asked->path_deg) || isnan(asked->utc_from)) {
-        (void)snprintf(out, SENTENCE, "the Moon is down from %s", part);
-        return;
-    }
+    if (isnan(asked->path_deg) || isnan(asked->utc_from))
+        return text_set(out, SENTENCE, "the Moon is down from %s", part);
     if (isfinite(asked->focal_mm))
         (void)snprintf(needs, sizeof needs, "needs %.1f mm or less",
                        floor(asked->focal_mm * 10) / 10);
     (void)snprintf(fits, sizeof fits, wide->fit[wide->use].fits ? "only %s fits" : "nothing fits",
                    part_words(use, wide->use));
-    (void)snprintf(out, SENTENCE, "%s %s; at %.3g mm %s", part, needs, rig_focal_mm(rig), fits);
+    return text_set(out, SENTENCE, "%s %s; at %.3g mm %s", part, needs, rig_focal_mm(rig), fits);
 }
 
 char *misfit_words(const struct night *night, int rig, char out[SENTENCE])
@@ -70,14 +67,12 @@ char *misfit_words(const struct night *night, int rig, char out[SENTENCE])
     if (picture_fits(night, rig))
         return out;
     if (never_up(night))
-        (void)snprintf(out, SENTENCE, "the Moon is not up");
-    else if (night->framing[rig].wide)
-        say_no_part(used, &night->framing[rig].composition, out);
-    else
-        (void)snprintf(out, SENTENCE,
-                       "the disc is %.1f mm across, the frame inside its margins %.1f mm",
-                       disc_mm(night, used), frame_free_mm(used));
-    return out;
+        return text_set(out, SENTENCE, "the Moon is not up");
+    if (night->framing[rig].wide)
+        return say_no_part(used, &night->framing[rig].composition, out);
+    return text_set(out, SENTENCE,
+                    "the disc is %.1f mm across, the frame inside its margins %.1f mm",
+                    disc_mm(night, used), frame_free_mm(used));
 }
 
 char *tilt_words(double roll_rad, char out[TILT_WORDS])
@@ -95,9 +90,8 @@ static char *say_pointing(const struct pose *pose, char out[SENTENCE])
     char tilt[TILT_WORDS], azimuth[TEXT_AZIMUTH];
 
     (void)tilt_words(pose->roll_rad, tilt);
-    (void)snprintf(out, SENTENCE, "%.1f up, %s%s%s", deg_from_rad(pose->altitude_rad),
-                   format_azimuth(azimuth, pose->azimuth_rad, 1), *tilt ? ", " : "", tilt);
-    return out;
+    return text_set(out, SENTENCE, "%.1f up, %s%s%s", deg_from_rad(pose->altitude_rad),
+                    format_azimuth(azimuth, pose->azimuth_rad, 1), *tilt ? ", " : "", tilt);
 }
 
 const char *pose_name(const struct subject *about, int rig)
@@ -135,10 +129,8 @@ char *covers_words(const struct subject *about, int rig, int brevity, char out[S
     else if (!any)
         ends = clock_minute(clock, about->reader, pose->leaves_utc);
     if (strcmp(begins, ends) == 0)
-        (void)snprintf(out, SENTENCE, "%s", ends);
-    else
-        (void)snprintf(out, SENTENCE, "%s to %s", begins, ends);
-    return out;
+        return text_set(out, SENTENCE, "%s", ends);
+    return text_set(out, SENTENCE, "%s to %s", begins, ends);
 }
 
 /* "far left 21:04", "long before". */
@@ -169,13 +161,11 @@ char *way_words(const struct subject *about, const struct pose *pose, int brevit
                        ceil(missing_s / 60));
     /* Where it came in is past: nobody aims by it any more. */
     if (has_entered)
-        (void)snprintf(out, SENTENCE, "%s%s %.60s%s", brevity < 2 ? "Moon " : "", leaves, to, p4);
-    else if (brevity < 2)
-        (void)snprintf(out, SENTENCE, "Moon %s %.60s, %s %.60s%s", pose->rises ? "rises" : "enters",
-                       from, leaves, to, p4);
-    else
-        (void)snprintf(out, SENTENCE, "%.50s to %.50s%s", from, to, p4);
-    return out;
+        return text_set(out, SENTENCE, "%s%s %.60s%s", brevity < 2 ? "Moon " : "", leaves, to, p4);
+    if (brevity < 2)
+        return text_set(out, SENTENCE, "Moon %s %.60s, %s %.60s%s",
+                        pose->rises ? "rises" : "enters", from, leaves, to, p4);
+    return text_set(out, SENTENCE, "%.50s to %.50s%s", from, to, p4);
 }
 
 char *pose_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
@@ -188,17 +178,15 @@ char *pose_words(const struct subject *about, int rig, int brevity, char out[SEN
     (void)tilt_words(pose->roll_rad, tilt);
     (void)covers_words(about, rig, brevity > 2, covers);
     if (brevity == 0)
-        (void)snprintf(out, SENTENCE, "%s at %s%s%s: covers %.30s", verb,
-                       direction_words(pose->altitude_rad, pose->azimuth_rad, direction),
-                       *tilt ? ", " : "", tilt, covers);
-    else if (brevity == 1)
-        (void)snprintf(out, SENTENCE, "%s %.60s: covers %.30s", verb, point, covers);
-    else if (brevity < 4)
-        (void)snprintf(out, SENTENCE, "%.60s: %s%.30s", point, brevity < 3 ? "covers " : "",
-                       covers);
-    else
-        (void)snprintf(out, SENTENCE, "%.60s", point);
-    return out;
+        return text_set(out, SENTENCE, "%s at %s%s%s: covers %.30s", verb,
+                        direction_words(pose->altitude_rad, pose->azimuth_rad, direction),
+                        *tilt ? ", " : "", tilt, covers);
+    if (brevity == 1)
+        return text_set(out, SENTENCE, "%s %.60s: covers %.30s", verb, point, covers);
+    if (brevity < 4)
+        return text_set(out, SENTENCE, "%.60s: %s%.30s", point, brevity < 3 ? "covers " : "",
+                        covers);
+    return text_set(out, SENTENCE, "%.60s", point);
 }
 
 char *pose_state_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
@@ -208,13 +196,11 @@ char *pose_state_words(const struct subject *about, int rig, int brevity, char o
 
     (void)say_pointing(pose, point);
     if (pose_is_held(about->night, about->moment, rig))
-        (void)snprintf(out, SENTENCE, "%.60s: do not touch it", point);
-    else if (brevity == 0)
-        (void)snprintf(out, SENTENCE, "aim %.60s, press a", point);
-    else
-        (void)snprintf(out, SENTENCE, "aim %.0f up, %s: a", deg_from_rad(pose->altitude_rad),
-                       format_azimuth(azimuth, pose->azimuth_rad, 0));
-    return out;
+        return text_set(out, SENTENCE, "%.60s: do not touch it", point);
+    if (brevity == 0)
+        return text_set(out, SENTENCE, "aim %.60s, press a", point);
+    return text_set(out, SENTENCE, "aim %.0f up, %s: a", deg_from_rad(pose->altitude_rad),
+                    format_azimuth(azimuth, pose->azimuth_rad, 0));
 }
 
 char *pose_way_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
@@ -223,10 +209,8 @@ char *pose_way_words(const struct subject *about, int rig, int brevity, char out
 
     (void)way_words(about, now_of(about, rig)->pose, brevity, way);
     if (brevity < 4)
-        (void)snprintf(out, SENTENCE, "%.30s: %.120s", covers_words(about, rig, 1, covers), way);
-    else
-        (void)snprintf(out, SENTENCE, "%.120s", way);
-    return out;
+        return text_set(out, SENTENCE, "%.30s: %.120s", covers_words(about, rig, 1, covers), way);
+    return text_set(out, SENTENCE, "%.120s", way);
 }
 
 /* ---- every rig ---- */
@@ -251,17 +235,15 @@ static char *say_late(const struct subject *about, int rig, int brevity, char ou
 
     (void)clock_near(clock, about, now->loss_utc, 0);
     if (now->loss != LOSS_NONE)
-        (void)snprintf(out, SENTENCE, "RE-AIM: %s",
-                       loss_words(now->loss, clock, brevity > 0, words));
-    else
-        (void)snprintf(out, SENTENCE, "RE-AIM NOW%s%s", now->due_before < 0 ? "" : ", before ",
-                       now->due_before < 0 ? "" : contact_name((enum contact)now->due_before));
-    return out;
+        return text_set(out, SENTENCE, "RE-AIM: %s",
+                        loss_words(now->loss, clock, brevity > 0, words));
+    return text_set(out, SENTENCE, "RE-AIM NOW%s%s", now->due_before < 0 ? "" : ", before ",
+                    now->due_before < 0 ? "" : contact_name((enum contact)now->due_before));
 }
 
-static void say_unaimed(int brevity, char out[SENTENCE])
+static char *say_unaimed(int brevity, char out[SENTENCE])
 {
-    (void)snprintf(out, SENTENCE, "not aimed: %spress a", brevity > 0 ? "" : "aim, then ");
+    return text_set(out, SENTENCE, "not aimed: %spress a", brevity > 0 ? "" : "aim, then ");
 }
 
 /* The latest: "re-aim within 4:10 min", in short without the unit; for a still reader "re-aim by 21:04:18"; in
@@ -271,16 +253,13 @@ static char *due_words(const struct subject *about, int rig, int brevity, char o
     bool soon = now_of(about, rig)->aim_state == AIM_SOON;
     char text[TEXT_INSTANT], *unit;
 
-    if (about->reader.still) {
-        (void)snprintf(out, SENTENCE, "%s %s", soon ? "RE-AIM BY" : "re-aim by",
-                       clock_near(text, about, about->night->rig[rig].due_utc, 0));
-        return out;
-    }
+    if (about->reader.still)
+        return text_set(out, SENTENCE, "%s %s", soon ? "RE-AIM BY" : "re-aim by",
+                        clock_near(text, about, about->night->rig[rig].due_utc, 0));
     unit = strstr(left_words(text, now_of(about, rig)->due_in_s), " min");
     if (unit && brevity > 0)
         *unit = '\0';
-    (void)snprintf(out, SENTENCE, "%s %s", soon ? "RE-AIM WITHIN" : "re-aim within", text);
-    return out;
+    return text_set(out, SENTENCE, "%s %s", soon ? "RE-AIM WITHIN" : "re-aim within", text);
 }
 
 static char *say_steady(const struct subject *about, int rig, int brevity, char out[SENTENCE])
@@ -289,17 +268,15 @@ static char *say_steady(const struct subject *about, int rig, int brevity, char 
     char text[SENTENCE];
 
     if (isfinite(now->due_in_s))
-        (void)due_words(about, rig, brevity, out);
-    else if (now->pose && !pose_is_held(about->night, about->moment, rig))
-        say_unaimed(brevity, out);
-    else if (now->pose && brevity < 2)
-        (void)snprintf(out, SENTENCE, "covers %.30s: do not touch it",
-                       covers_words(about, rig, brevity, text));
-    else if (now->pose)
-        (void)snprintf(out, SENTENCE, "do not touch it");
-    else
-        (void)snprintf(out, SENTENCE, "stays in frame to %s", say_until(about, rig, text));
-    return out;
+        return due_words(about, rig, brevity, out);
+    if (!now->pose)
+        return text_set(out, SENTENCE, "stays in frame to %s", say_until(about, rig, text));
+    if (!pose_is_held(about->night, about->moment, rig))
+        return say_unaimed(brevity, out);
+    if (brevity < 2)
+        return text_set(out, SENTENCE, "covers %.30s: do not touch it",
+                        covers_words(about, rig, brevity, text));
+    return text_set(out, SENTENCE, "do not touch it");
 }
 
 /* Whether there is a pose to be told of: not once the Moon is gone. */
@@ -317,8 +294,7 @@ char *aim_words(const struct subject *about, int rig, int brevity, char out[SENT
 
     switch (now->aim_state) {
     case AIM_FREE:
-        say_unaimed(brevity, out);
-        return out;
+        return say_unaimed(brevity, out);
     case AIM_STEADY:
         return say_steady(about, rig, brevity, out);
     case AIM_SOON:
@@ -326,26 +302,21 @@ char *aim_words(const struct subject *about, int rig, int brevity, char out[SENT
     case AIM_DUE:
         return say_late(about, rig, brevity, out);
     case AIM_SNOOZED:
-        (void)snprintf(out, SENTENCE, "%.60s, quiet until %s",
-                       is_due ? "re-aim due" : due_words(about, rig, brevity, due),
-                       clock_near(clock, about, state->snoozed_until, 0));
-        return out;
+        return text_set(out, SENTENCE, "%.60s, quiet until %s",
+                        is_due ? "re-aim due" : due_words(about, rig, brevity, due),
+                        clock_near(clock, about, state->snoozed_until, 0));
     case AIM_DONE:
-        (void)snprintf(out, SENTENCE, "%s", is_fixed ? "no more re-aims" : "the mount may stop");
-        return out;
+        return text_set(out, SENTENCE, "%s", is_fixed ? "no more re-aims" : "the mount may stop");
     case AIM_TRACKED:
-        if (about->moment->moon.up) {
-            (void)snprintf(out, SENTENCE, "%s",
-                           now->out_of_reach ? "out of the mount's reach" : "the mount follows");
-            return out;
-        }
+        if (about->moment->moon.up)
+            return text_set(out, SENTENCE, "%s",
+                            now->out_of_reach ? "out of the mount's reach" : "the mount follows");
         break;
     case AIM_DOWN:
         if (poses(about, rig))
             return say_steady(about, rig, brevity, out);
     }
-    (void)snprintf(out, SENTENCE, "%s", hidden_words(&about->moment->moon));
-    return out;
+    return text_set(out, SENTENCE, "%s", hidden_words(&about->moment->moon));
 }
 
 bool turning_pays(const struct rig_moment *rig)
@@ -373,9 +344,8 @@ static char *put_words(const struct subject *about, int rig, int brevity, char o
     for (int i = 0; i < 2 && brevity == BREVITIES - 1; i++)
         if (spans[i])
             *spans[i] = '\0';
-    (void)snprintf(out, SENTENCE, "%s%s: %s%s%s", brevity < 2 ? "Moon " : "", place,
-                   brevity < 3 ? "stays in frame " : brief, span, turned);
-    return out;
+    return text_set(out, SENTENCE, "%s%s: %s%s%s", brevity < 2 ? "Moon " : "", place,
+                    brevity < 3 ? "stays in frame " : brief, span, turned);
 }
 
 /* Whether somebody is about to put the Moon in its place. */
@@ -424,10 +394,8 @@ char *stay_left_words(const struct subject *about, double stay_s, char out[TEXT_
     double p4 = about->night->contact_utc[CONTACT_P4], utc = about->moment->utc;
 
     if (utc < p4 && utc + stay_s > p4 - advice_age_s)
-        (void)snprintf(out, TEXT_SPAN, "to P4");
-    else
-        (void)stay_words(out, stay_s);
-    return out;
+        return text_set(out, TEXT_SPAN, "to P4");
+    return stay_words(out, stay_s);
 }
 
 char *look_words(const struct subject *about, int rig, int brevity, char out[SENTENCE])
