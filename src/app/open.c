@@ -3,14 +3,13 @@
 
 #include <moonstand/clock_words.h>
 #include <moonstand/event_words.h>
+#include <moonstand/pages.h>
 #include <moonstand/pick.h>
 
 #include <math.h>
-#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/mman.h>
 #include <unistd.h>
 
 static struct live live;
@@ -39,22 +38,13 @@ static enum front choose_front(const struct options *options)
 
 static int make_setup(struct fault *fault)
 {
-    setup = malloc(sizeof *setup);
+    setup = pages_fetch(malloc(sizeof *setup), sizeof *setup);
     return setup ? 0 : fault_set(fault, "out of memory");
 }
 
 static bool is_demo(void)
 {
     return strcmp(setup->site.name, DEMO_SITE) == 0;
-}
-
-/* Most of a night is written to before its first page is drawn. In a virtual machine each of its pages costs ten
- * times as much by itself as together with the others. */
-static void fetch_pages(void *bytes, size_t size)
-{
-    uintptr_t page = (uintptr_t)sysconf(_SC_PAGESIZE), at = (uintptr_t)bytes, from = at - at % page;
-
-    (void)madvise((void *)from, at + size - from, MADV_POPULATE_WRITE);
 }
 
 /* On the open terminal, or by lines. */
@@ -71,7 +61,7 @@ static int show_live(const struct options *options, struct loop *loop, const str
                                   .rehearsal = rehearsal,
                                   .folder = options->session};
 
-    fetch_pages(&live, sizeof live);
+    (void)pages_fetch(&live, sizeof live);
     int look = look_open(&live, options->theme, setup->theme, &look_fault);
     if (look < 0 || session_open(&live.session, clock, &start, &fault) != 0) {
         term_close();

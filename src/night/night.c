@@ -1,6 +1,6 @@
 #include "derive.h"
 
-#include <moonstand/zeros.h>
+#include <moonstand/pages.h>
 
 #include <math.h>
 #include <stdlib.h>
@@ -30,7 +30,7 @@ void night_close(struct night *night)
     if (!night->is_open)
         return;
     free(night->acts);
-    zeros_put(night, sizeof *night);
+    pages_clear(night, sizeof *night);
 }
 
 static int make_room(struct night *night, struct fault *fault)

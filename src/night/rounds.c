@@ -12,6 +12,7 @@
  * the one that is dialled as the light of the span asks for at its widest, never further. */
 #include "derive.h"
 
+#include <moonstand/pages.h>
 #include <moonstand/series.h>
 
 #include <limits.h>
@@ -228,15 +229,19 @@ int rounds_cut(const struct rounds_ask *ask, int rounds[ROUNDS])
     cuts = weighing->cuts;
     for (int i = 0; i <= ask->count; i++)
         cuts[i] = (struct cut){INFINITY, INT_MAX, true, -1};
-    for (int rig = 0; rig < ask->rigs; rig++)
+    for (int rig = 0; rig < ask->rigs; rig++) {
+        struct range *needs =
+            pages_fetch(weighing->needs[rig], (size_t)ask->count * sizeof *needs);
+
         for (int i = 0; i < ask->count; i++) {
             struct range *block = &weighing->blocks[rig][i / BLOCK];
 
-            weighing->needs[rig][i] = need_of(ask, rig, i);
+            needs[i] = need_of(ask, rig, i);
             if (i % BLOCK == 0)
                 *block = nothing;
-            (void)widen(block, &weighing->needs[rig][i]);
+            (void)widen(block, &needs[i]);
         }
+    }
     try_rounds(weighing, -1);
     for (int i = ask->from; i < ask->count; i++)
         if (isfinite(cuts[i].excess))
@@ -351,7 +356,11 @@ static void find_wanted(const struct night *night, int rig, double wanted[ROUND_
     struct span up[UP_SPANS];
     int ups = up_spans_to(night, night->rig[rig].ends_utc, up);
     struct exposure before, after;
+    size_t size = (size_t)(PER_SAMPLE * (night->sample_count - 1)) * sizeof *wanted;
 
+    (void)pages_fetch(wanted, size);
+    (void)pages_fetch(reach, size);
+    (void)pages_fetch(slack, size);
     run_exposure(night, rig, &night->sample[0], 0, &after);
     for (int i = 0; i + 1 < night->sample_count; i++) {
         before = after;

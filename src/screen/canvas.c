@@ -1,5 +1,7 @@
 #include "cells.h"
 
+#include <moonstand/pages.h>
+
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -35,7 +37,8 @@ int canvas_resize(struct canvas *canvas, int width, int height)
     height = clamp(height, 1, CANVAS_HEIGHT);
     size_t cells = (size_t)width * (size_t)height;
     if (cells > canvas->room) {
-        struct cell *grown = realloc(canvas->cell, cells * sizeof *grown);
+        size_t size = cells * sizeof *canvas->cell;
+        struct cell *grown = pages_fetch(realloc(canvas->cell, size), size);
         if (!grown)
             return -1;
         canvas->cell = grown;

@@ -10,7 +10,7 @@
 #include <moonstand/fault.h>
 #include <moonstand/instant.h>
 #include <moonstand/text.h>
-#include <moonstand/zeros.h>
+#include <moonstand/pages.h>
 #include <near.h>
 #include <string.h>
 #include <stdio.h>
@@ -421,16 +421,16 @@ static void angles_wrap(void **state)
     assert_near(arcsec_from_rad(rad_from_deg(1)), 3600, 1e-9);
 }
 
-static void zeros_reach_every_byte(void **state)
+static void clearing_reaches_every_byte(void **state)
 {
     static char bytes[3 * 4096 + 5];
     const size_t last = sizeof bytes - 1;
 
     (void)state;
     bytes[0] = bytes[4095] = bytes[2 * 4096] = bytes[last] = 1;
-    zeros_put(bytes, last);
+    pages_clear(bytes, last);
     assert_int_equal(bytes[last], 1);
-    zeros_put(bytes + last, 1);
+    pages_clear(bytes + last, 1);
     for (size_t i = 0; i < sizeof bytes; i++)
         assert_int_equal(bytes[i], 0);
 }
@@ -438,7 +438,7 @@ static void zeros_reach_every_byte(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(zeros_reach_every_byte),
+        cmocka_unit_test(clearing_reaches_every_byte),
         cmocka_unit_test(angles_in_every_form),
         cmocka_unit_test(sites),
         cmocka_unit_test(people_write_units),
