@@ -70,13 +70,8 @@ double hands_duration_s(enum hands_kind kind);
 struct setup {
     bool has_site;
     struct site site; /* the active one */
-    int site_count;
-    struct site sites[SITES]; /* to choose from, by name */
-    int rig_count;
+    int site_count, rig_count, reminder_count;
     struct rig rig[RIGS];
-    struct checklist checklist; /* the reminders at its end */
-    int reminder_count;
-    struct check_item reminder[REMINDERS];
     enum shadow_rule rule;
     char theme[THEME_NAME];
     enum hours hours;          /* of local time, for people; a key swaps it on the screen */
@@ -93,7 +88,14 @@ struct setup {
     double look_every_s; /* so often at most the Moon is looked for in the pictures of a rig */
     bool keep_awake;     /* the laptop, through a live night */
     struct trust trust;
+
+    /* lists: the larger part of it, and mostly empty */
+    struct site sites[SITES]; /* to choose from, by name */
+    struct check_item reminder[REMINDERS];
+    struct checklist checklist; /* the reminders at its end */
 };
+/* Copies it, of its lists what is in them: the rest of their pages is not touched. */
+void setup_copy(struct setup *to, const struct setup *from);
 /* A site of the list; null where it has none of that name. */
 const struct site *setup_site(const struct setup *setup, const char *name);
 /* The first rig of that name; -1: none. */

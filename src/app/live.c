@@ -555,7 +555,7 @@ static void follow_setup(struct live *live)
     /* What the setup now asks for is shown, whatever a key had chosen before. */
     session->hours_swapped &= now->hours == before->hours;
     session->units_swapped &= now->units == before->units;
-    live->followed = *now;
+    setup_copy(&live->followed, now);
 }
 
 /* ---- what happens ---- */
@@ -702,7 +702,7 @@ int live_run(struct live *live, struct loop *loop, const struct options *options
     lines_begin(&live->lines);
     lines_begin(&live->spoken);
     read_forecast(live);
-    live->followed = live->session.night.setup;
+    setup_copy(&live->followed, &live->session.night.setup);
     live->followed_acts = live->session.night.act_count;
     begin_watch(live, options);
     run(live, loop);

@@ -81,7 +81,7 @@ void night_fold(struct night *night)
 void night_take_setup(struct night *night, const struct setup *setup, const struct eclipse *eclipse,
                       const struct zone_table *zone)
 {
-    night->began.setup = *setup;
+    setup_copy(&night->began.setup, setup);
     night->began.eclipse = *eclipse;
     night->began.zone = *zone;
     eclipse_by_rule(&night->began.eclipse, setup->rule);

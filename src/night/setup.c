@@ -3,6 +3,7 @@
 #include <moonstand/setup.h>
 
 #include <math.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -31,6 +32,17 @@ void rig_built_in(int index, struct rig *rig)
     rig->sensor_height_mm = built_in[index].height_mm;
     rig->pixel_pitch_um = built_in[index].pitch_um;
     rig->support = built_in[index].support;
+}
+
+void setup_copy(struct setup *to, const struct setup *from)
+{
+    (void)memcpy(to, from, offsetof(struct setup, sites));
+    (void)memcpy(to->sites, from->sites, (size_t)from->site_count * sizeof *to->sites);
+    (void)memcpy(to->reminder, from->reminder,
+                 (size_t)from->reminder_count * sizeof *to->reminder);
+    to->checklist.count = from->checklist.count;
+    (void)memcpy(to->checklist.item, from->checklist.item,
+                 (size_t)from->checklist.count * sizeof *to->checklist.item);
 }
 
 void setup_default(struct setup *setup)

@@ -49,7 +49,7 @@ static void know_eclipse(struct night *night)
 
 void setup_begin(struct night *night)
 {
-    night->setup = night->began.setup;
+    setup_copy(&night->setup, &night->began.setup);
     night->eclipse = night->began.eclipse;
     night->zone = night->began.zone;
     night->items_of_setup = night->setup.checklist.count;
@@ -172,7 +172,7 @@ static void put_setup(struct night *night, struct setup *after, const struct zon
     follow_site(night, &night->setup.site, &after->site);
     follow_items(night, &after->checklist);
     night->items_of_setup = items;
-    night->setup = *after;
+    setup_copy(&night->setup, after);
     night->zone = *zone;
     night->setup_changed = true;
     eclipse_by_rule(&night->eclipse, after->rule);
