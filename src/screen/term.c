@@ -185,9 +185,9 @@ static void crash_prepare(void)
     (void)sigaltstack(&own_stack, NULL);
     (void)sigemptyset(&action.sa_mask);
     for (int i = 0; i < CRASH_SIGNALS; i++) {
-        (void)sigaction(crash_signals[i], NULL, &term.action_before[i]);
-        if (term.action_before[i].sa_handler != SIG_IGN)
-            (void)sigaction(crash_signals[i], &action, NULL);
+        (void)sigaction(crash_signals[i], &action, &term.action_before[i]);
+        if (term.action_before[i].sa_handler == SIG_IGN)
+            (void)sigaction(crash_signals[i], &term.action_before[i], NULL);
     }
 }
 
