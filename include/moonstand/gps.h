@@ -5,7 +5,8 @@
  *                  call below; a device without this function never has one
  *   X_on_readable  call it when poll reports anything for that descriptor, errors included
  *   X_tick         call it once a second: does what is due
- *   X_fill         writes the device's part of the readings
+ *   X_fill         writes the device's part of the readings; a device without this function has its
+ *                  tick do so, if it has any
  * `boot_s` is CLOCK_BOOTTIME in seconds, which runs on while the laptop sleeps.
  */
 #ifndef MOONSTAND_GPS_H

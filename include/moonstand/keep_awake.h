@@ -21,7 +21,5 @@ void keep_awake_close(struct keep_awake *keep);
 /* Starts the program, checks whether it holds the lock, and starts it again some minutes after it
  * ended. -1 with a fault each time the lock is refused or lost. */
 int keep_awake_tick(struct keep_awake *keep, double boot_s, struct fault *fault);
-/* Writes awake. */
-void keep_awake_fill(const struct keep_awake *keep, struct readings *readings);
 
 #endif

@@ -2,6 +2,7 @@
 #ifndef MOONSTAND_SENSOR_H
 #define MOONSTAND_SENSOR_H
 
+#include <moonstand/fault.h>
 #include <moonstand/program.h>
 #include <moonstand/readings.h>
 #include <moonstand/setup.h>
@@ -16,7 +17,7 @@ struct sensor {
     size_t length;
     double read_s; /* boot clock of the last good reading; NaN: none yet */
     double temperature_c, humidity_percent;
-    char trouble[READINGS_TROUBLE]; /* of the last try; empty: good */
+    struct fault trouble; /* of the last try; empty: good */
 };
 
 /* The source must give two numbers and nothing else: temperature (-45 to 60 C) and relative

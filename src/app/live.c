@@ -262,10 +262,8 @@ static void read_devices(struct live *live)
     double utc = machine_utc(), boot = machine_boot();
     struct fault fault;
 
-    battery_tick(&live->battery, boot);
-    battery_fill(&live->battery, readings);
-    kernel_clock_tick(&live->kernel_clock, boot);
-    kernel_clock_fill(&live->kernel_clock, readings);
+    battery_tick(&live->battery, boot, readings);
+    kernel_clock_tick(&live->kernel_clock, boot, readings);
     if (live->gps) {
         gps_device_tick(live->gps, boot);
         gps_device_fill(live->gps, utc, boot, readings);
@@ -281,7 +279,7 @@ static void read_devices(struct live *live)
     if (keep_awake_tick(&live->keep_awake, boot, &fault) != 0)
         session_say(&live->session, "%.200s", fault.text);
     if (!live->session.night.rehearsal && !live->session.looking_on)
-        keep_awake_fill(&live->keep_awake, readings);
+        readings->awake = live->keep_awake.state;
 }
 
 /* Said once each time that it changes. */
@@ -475,8 +473,7 @@ static void begin_pictures(struct live *live)
 
 static int open_devices(struct live *live, struct fault *fault)
 {
-    battery_open(&live->battery, BATTERY_ROOT);
-    kernel_clock_open(&live->kernel_clock);
+    live->battery.root = BATTERY_ROOT;
     open_sensor(live);
     open_keep_awake(live);
     open_cards(live);

@@ -9,15 +9,16 @@
 #define AGAIN_S 300.0
 
 /* Prints a word once it holds the lock, then sleeps. */
-static const char *const words[] = {
-    KEEP_AWAKE_PROGRAM,
-    "--what=sleep:idle:handle-lid-switch",
-    "--who=Moonstand",
-    "--why=A lunar eclipse is being photographed",
-    "--mode=block",
-    "sh",
-    "-c",
-    "echo held; exec sleep infinity",
+static const struct user_command holder = {
+    .count = 8,
+    .text = KEEP_AWAKE_PROGRAM "\0"
+                               "--what=sleep:idle:handle-lid-switch\0"
+                               "--who=Moonstand\0"
+                               "--why=A lunar eclipse is being photographed\0"
+                               "--mode=block\0"
+                               "sh\0"
+                               "-c\0"
+                               "echo held; exec sleep infinity",
 };
 
 void keep_awake_open(struct keep_awake *keep, bool wanted)
@@ -33,18 +34,9 @@ void keep_awake_close(struct keep_awake *keep)
     child_close(&keep->child);
 }
 
-static int start(struct keep_awake *keep, struct fault *fault)
-{
-    struct user_command command = {0};
-
-    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
-        (void)command_add(&command, words[i]);
-    return child_start(&keep->child, &command,
-                       &(struct child_plan){.output = true, .until_s = INFINITY}, fault);
-}
-
 int keep_awake_tick(struct keep_awake *keep, double boot_s, struct fault *fault)
 {
+    const struct child_plan plan = {.output = true, .until_s = INFINITY};
     char word[16];
 
     if (keep->child.pid > 0) {
@@ -61,12 +53,7 @@ int keep_awake_tick(struct keep_awake *keep, double boot_s, struct fault *fault)
         return 0;
     keep->due_s = boot_s + AGAIN_S;
     /* Without the program there is nothing to report beyond the state. */
-    if (start(keep, fault) != 0)
+    if (child_start(&keep->child, &holder, &plan, fault) != 0)
         keep->state = AWAKE_NOT;
     return 0;
-}
-
-void keep_awake_fill(const struct keep_awake *keep, struct readings *readings)
-{
-    readings->awake = keep->state;
 }

@@ -111,26 +111,13 @@ static double percent_of(const struct charge *sum)
     return percent > 100 ? 100 : percent;
 }
 
-void battery_open(struct battery_device *battery, const char *root)
-{
-    *battery = (struct battery_device){.due_s = -INFINITY, .percent = NAN, .left_s = NAN};
-    (void)snprintf(battery->root, sizeof battery->root, "%s", root);
-}
-
-void battery_tick(struct battery_device *battery, double boot_s)
+void battery_tick(struct battery_device *battery, double boot_s, struct readings *readings)
 {
     if (boot_s < battery->due_s)
         return;
     battery->due_s = boot_s + interval_s;
     struct charge sum = read_batteries(battery->root);
-    battery->percent = percent_of(&sum);
-    battery->discharging = sum.discharging;
-    battery->left_s = sum.draw > 0 ? sum.stored / sum.draw * 3600 : NAN;
-}
-
-void battery_fill(const struct battery_device *battery, struct readings *readings)
-{
-    readings->battery_percent = battery->percent;
-    readings->battery_left_s = battery->left_s;
-    readings->battery_discharging = battery->discharging;
+    readings->battery_percent = percent_of(&sum);
+    readings->battery_discharging = sum.discharging;
+    readings->battery_left_s = sum.draw > 0 ? sum.stored / sum.draw * 3600 : NAN;
 }

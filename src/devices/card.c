@@ -1,4 +1,3 @@
-#include <errno.h>
 #include <fcntl.h>
 #include <math.h>
 #include <moonstand/card.h>

@@ -13,7 +13,7 @@ void fixes_clear(struct fixes *fixes)
 {
     *fixes = (struct fixes){
         .last_utc = NAN,
-        .steady = {.latitude_deg = NAN, .longitude_deg = NAN, .height_m = NAN},
+        .steady = {NAN, NAN, NAN, false},
     };
 }
 
@@ -76,8 +76,7 @@ void fixes_add(struct fixes *fixes, const struct gpsd_report *report, double boo
 {
     struct place *newest = &fixes->place[fixes->places++ % FIXES];
 
-    *newest = (struct place){report->latitude_deg, report->longitude_deg, report->height_m,
-                             report->height_is_msl};
+    *newest = report->place;
     struct place middle = median_place(fixes, newest);
     if (!is_near(&fixes->steady, &middle))
         fixes->steady = middle;

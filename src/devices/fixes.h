@@ -6,12 +6,6 @@
 
 enum { FIXES = 20 };
 
-struct place {
-    double latitude_deg, longitude_deg;
-    double height_m; /* NaN: unknown */
-    bool height_is_msl;
-};
-
 struct fixes {
     int places; /* ever added; the last FIXES are kept */
     struct place place[FIXES];

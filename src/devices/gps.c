@@ -173,7 +173,7 @@ static void take(struct gps_device *gps, const struct gpsd_report *report, doubl
     gps->failures = 0;
     gps->report_s = boot_s;
     gps->mode = report->mode;
-    gps->has_place = isfinite(report->latitude_deg);
+    gps->has_place = isfinite(report->place.latitude_deg);
     if (!gps->has_place)
         return;
     if (boot_s - gps->fix_s > kept_s)

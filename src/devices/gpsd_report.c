@@ -15,9 +15,7 @@
 void gpsd_report_none(struct gpsd_report *report)
 {
     *report = (struct gpsd_report){
-        .latitude_deg = NAN,
-        .longitude_deg = NAN,
-        .height_m = NAN,
+        .place = {NAN, NAN, NAN, false},
         .utc = NAN,
         .error_m = NAN,
         .satellites = -1,
@@ -30,17 +28,17 @@ static bool within(double value, double lowest, double highest)
     return value >= lowest && value <= highest;
 }
 
-static void read_height(struct gpsd_report *report, const struct gps_fix_t *fix)
+static void read_height(struct place *place, const struct gps_fix_t *fix)
 {
     static const double lowest_m = -500, highest_m = 9000;
 
     if (fix->mode < MODE_3D)
         return;
     if (within(fix->altHAE, lowest_m, highest_m)) {
-        report->height_m = fix->altHAE;
+        place->height_m = fix->altHAE;
     } else if (within(fix->altMSL, lowest_m, highest_m)) {
-        report->height_m = fix->altMSL;
-        report->height_is_msl = true;
+        place->height_m = fix->altMSL;
+        place->height_is_msl = true;
     }
 }
 
@@ -56,9 +54,9 @@ static void read_fix(struct gpsd_report *report, const struct gps_data_t *data)
     if (report->mode < MODE_2D || !(data->set & LATLON_SET) || !within(fix->latitude, -90, 90) ||
         !within(fix->longitude, -180, 180))
         return;
-    report->latitude_deg = fix->latitude;
-    report->longitude_deg = fix->longitude;
-    read_height(report, fix);
+    report->place.latitude_deg = fix->latitude;
+    report->place.longitude_deg = fix->longitude;
+    read_height(&report->place, fix);
     if (data->set & TIME_SET && fix->time.tv_sec > 0)
         report->utc = seconds_of(fix->time);
     report->error_m = isfinite(fix->eph) ? fix->eph : hypot(fix->epx, fix->epy);

@@ -5,13 +5,17 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+struct place {
+    double latitude_deg, longitude_deg; /* both known or both NaN */
+    double height_m;                    /* NaN: unknown */
+    bool height_is_msl;
+};
+
 /* Values of the last lines; NaN for what they left out and what is impossible. */
 struct gpsd_report {
-    bool has_fix_line;                  /* a TPV came; it filled the fields up to error_m */
-    int mode;                           /* 0 to 3 */
-    double latitude_deg, longitude_deg; /* both known or both NaN */
-    double height_m;
-    bool height_is_msl;
+    bool has_fix_line; /* a TPV came; it filled the fields up to error_m */
+    int mode;          /* 0 to 3 */
+    struct place place;
     double utc;     /* of the fix */
     double error_m; /* horizontal */
     int satellites; /* used, by the last SKY; -1: none came */

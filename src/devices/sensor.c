@@ -8,7 +8,6 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -42,34 +41,17 @@ int sensor_fd(const struct sensor *sensor)
 
 /* ---- the two numbers ---- */
 
-static void refuse(struct sensor *sensor, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
-
-static void refuse(struct sensor *sensor, const char *format, ...)
-{
-    va_list args;
-
-    va_start(args, format);
-    (void)vsnprintf(sensor->trouble, sizeof sensor->trouble, format, args);
-    va_end(args);
-}
-
 /* `true_s`: the time the reading dates from. */
 static void take(struct sensor *sensor, double true_s)
 {
-    struct fault fault;
-
     sensor->output[sensor->length] = '\0';
     if (sensor->length != strlen(sensor->output) || sensor->length >= SENSOR_OUTPUT - 1) {
-        refuse(sensor, "gives more than two numbers");
-        return;
+        (void)fault_set(&sensor->trouble, "gives more than two numbers");
+    } else if (air_parse(sensor->output, &sensor->temperature_c, &sensor->humidity_percent,
+                         &sensor->trouble) == 0) {
+        sensor->read_s = true_s;
+        *sensor->trouble.text = '\0';
     }
-    if (air_parse(sensor->output, &sensor->temperature_c, &sensor->humidity_percent, &fault) != 0) {
-        refuse(sensor, "%s", fault.text);
-        return;
-    }
-    sensor->read_s = true_s;
-    *sensor->trouble = '\0';
 }
 
 /* Reads what there is into the free space; 0 at the end, -1 with errno. */
@@ -95,13 +77,13 @@ static void read_file(struct sensor *sensor, double utc, double boot_s)
 
     sensor->length = 0;
     if (fd < 0 || fstat(fd, &status) != 0)
-        refuse(sensor, "%s", strerror(errno));
+        (void)fault_set(&sensor->trouble, "%s", strerror(errno));
     else if (!S_ISREG(status.st_mode))
-        refuse(sensor, "is not a regular file");
+        (void)fault_set(&sensor->trouble, "is not a regular file");
     else if (utc - seconds_of(status.st_mtim) > AIR_FRESH_S)
-        refuse(sensor, "has not been updated for too long");
+        (void)fault_set(&sensor->trouble, "has not been updated for too long");
     else if (read_more(sensor, fd) < 0)
-        refuse(sensor, "%s", strerror(errno));
+        (void)fault_set(&sensor->trouble, "%s", strerror(errno));
     else
         take(sensor, boot_s - fmax(utc - seconds_of(status.st_mtim), 0));
     if (fd >= 0)
@@ -112,17 +94,13 @@ static void read_file(struct sensor *sensor, double utc, double boot_s)
 
 static void start(struct sensor *sensor, double boot_s)
 {
-    struct fault fault;
+    const struct child_plan plan = {.output = true, .until_s = boot_s + COMMAND_LIMIT_S};
 
     sensor->length = 0;
-    if (*sensor->forbidden) {
-        refuse(sensor, "not run: %s", sensor->forbidden);
-        return;
-    }
-    if (child_start(&sensor->child, &sensor->source.command,
-                    &(struct child_plan){.output = true, .until_s = boot_s + COMMAND_LIMIT_S},
-                    &fault) != 0)
-        refuse(sensor, "%s", fault.text);
+    if (*sensor->forbidden)
+        (void)fault_set(&sensor->trouble, "not run: %s", sensor->forbidden);
+    else
+        (void)child_start(&sensor->child, &sensor->source.command, &plan, &sensor->trouble);
 }
 
 void sensor_on_readable(struct sensor *sensor)
@@ -142,9 +120,9 @@ static void end(struct sensor *sensor, double boot_s)
 
     child_close(&sensor->child);
     if (sensor->child.late)
-        refuse(sensor, "killed: still running after %g s", COMMAND_LIMIT_S);
+        (void)fault_set(&sensor->trouble, "killed: still running after %g s", COMMAND_LIMIT_S);
     else if (!WIFEXITED(status) || WEXITSTATUS(status) != 0)
-        refuse(sensor, "ended with status %d", WIFEXITED(status) ? WEXITSTATUS(status) : -1);
+        (void)fault_set(&sensor->trouble, "ended with status %d", WIFEXITED(status) ? WEXITSTATUS(status) : -1);
     else
         take(sensor, boot_s);
 }
@@ -170,5 +148,6 @@ void sensor_fill(const struct sensor *sensor, double boot_s, struct readings *re
     readings->air_age_s = boot_s - sensor->read_s;
     readings->temperature_c = sensor->temperature_c;
     readings->humidity_percent = sensor->humidity_percent;
-    (void)snprintf(readings->air_trouble, sizeof readings->air_trouble, "%s", sensor->trouble);
+    (void)snprintf(readings->air_trouble, sizeof readings->air_trouble, "%.*s",
+                   READINGS_TROUBLE - 1, sensor->trouble.text);
 }

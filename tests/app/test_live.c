@@ -31,25 +31,18 @@ int adjtimex(struct timex *answer)
     return TIME_ERROR;
 }
 
-static struct battery_device laptop = {.percent = 81, .left_s = NAN};
+static struct {
+    double percent, left_s;
+    bool discharging;
+} laptop = {81, NAN, false};
 
-void battery_open(struct battery_device *battery, const char *root)
-{
-    *battery = laptop;
-    assert_string_equal(root, BATTERY_ROOT);
-}
-
-void battery_tick(struct battery_device *battery, double boot_s)
+void battery_tick(struct battery_device *battery, double boot_s, struct readings *readings)
 {
     (void)boot_s;
-    *battery = laptop;
-}
-
-void battery_fill(const struct battery_device *battery, struct readings *readings)
-{
-    readings->battery_percent = battery->percent;
-    readings->battery_left_s = battery->left_s;
-    readings->battery_discharging = battery->discharging;
+    assert_string_equal(battery->root, BATTERY_ROOT);
+    readings->battery_percent = laptop.percent;
+    readings->battery_left_s = laptop.left_s;
+    readings->battery_discharging = laptop.discharging;
 }
 
 /* Every card that is named is full; that is known at once, on however busy a machine. */
@@ -557,7 +550,9 @@ static void card_is_named(void)
 
 static void laptop_runs_dry(void)
 {
-    laptop = (struct battery_device){.percent = 9, .left_s = 1200, .discharging = true};
+    laptop.percent = 9;
+    laptop.left_s = 1200;
+    laptop.discharging = true;
 }
 
 static void receiver_is_named(void)
@@ -641,7 +636,9 @@ static void what_comes_by_lines(void **state)
     (void)state;
     assert_true(before >= 0 && file >= 0);
     (void)snprintf(setup.air.file, sizeof setup.air.file, "%s", path_of("air"));
-    laptop = (struct battery_device){.percent = 81, .left_s = NAN};
+    laptop.percent = 81;
+    laptop.left_s = NAN;
+    laptop.discharging = false;
     memset(setup.hook, 0, sizeof setup.hook);
     begin(round(contact(CONTACT_U1)) - 600, happenings, &text, &size);
     live.by_lines = true;
@@ -883,7 +880,9 @@ static void half_an_hour_of_pictures(void **state)
     size_t size = 0;
 
     (void)state;
-    laptop = (struct battery_device){.percent = 81, .left_s = NAN};
+    laptop.percent = 81;
+    laptop.left_s = NAN;
+    laptop.discharging = false;
     setup.air = (struct air_sensor){.every_s = 30};
     setup.site.forecast[0] = '\0';
     memset(setup.hook, 0, sizeof setup.hook);

@@ -95,25 +95,16 @@ static int times_asked(char words[512])
     return count;
 }
 
-static enum awake state_of(void)
-{
-    struct readings readings;
-
-    readings_none(&readings);
-    keep_awake_fill(&keep, &readings);
-    return readings.awake;
-}
-
 /* Ticks at one instant until the state is this one, three seconds at most. */
 static int ticks_until(enum awake wanted, double boot_s)
 {
     int result = keep_awake_tick(&keep, boot_s, &fault);
 
-    for (int i = 0; i < 600 && state_of() != wanted; i++) {
+    for (int i = 0; i < 600 && keep.state != wanted; i++) {
         (void)poll(NULL, 0, 5);
         result = keep_awake_tick(&keep, boot_s, &fault);
     }
-    assert_int_equal(state_of(), wanted);
+    assert_int_equal(keep.state, wanted);
     return result;
 }
 
@@ -124,11 +115,11 @@ static void the_lock_is_held_for_the_whole_night(void **state)
     (void)state;
     put_program("echo held; exec sleep 1000");
     keep_awake_open(&keep, true);
-    assert_int_equal(state_of(), AWAKE_UNKNOWN);
+    assert_int_equal(keep.state, AWAKE_UNKNOWN);
     assert_int_equal(ticks_until(AWAKE_HELD, 0), 0);
     for (double boot_s = 1; boot_s < 40000; boot_s += 100)
         assert_int_equal(keep_awake_tick(&keep, boot_s, &fault), 0);
-    assert_int_equal(state_of(), AWAKE_HELD);
+    assert_int_equal(keep.state, AWAKE_HELD);
     assert_int_equal(times_asked(words), 1);
     /* systemd-inhibit(1): what, who, why, how, and the command that the lock is held for. */
     assert_string_equal(words, "7: --what=sleep:idle:handle-lid-switch --who=Moonstand "
@@ -144,7 +135,7 @@ static void a_program_that_says_nothing_holds_nothing(void **state)
     keep_awake_open(&keep, true);
     for (int i = 0; i < 30; i++) {
         assert_int_equal(keep_awake_tick(&keep, i, &fault), 0);
-        assert_int_equal(state_of(), AWAKE_UNKNOWN);
+        assert_int_equal(keep.state, AWAKE_UNKNOWN);
         (void)poll(NULL, 0, 5);
     }
 }
@@ -162,7 +153,7 @@ static void end_at(const char *script, double boot_s)
     assert_string_equal(fault.text, KEEP_AWAKE_PROGRAM " holds no lock: the laptop may sleep");
     assert_int_equal(times_asked(words), before + 1);
     assert_int_equal(keep_awake_tick(&keep, boot_s + AGAIN_S - 0.1, &fault), 0);
-    assert_int_equal(state_of(), AWAKE_NOT);
+    assert_int_equal(keep.state, AWAKE_NOT);
     assert_int_equal(keep.child.pid, 0);
 }
 
@@ -183,7 +174,7 @@ static void without_the_program_the_laptop_may_sleep(void **state)
     assert_int_equal(setenv("PATH", folder, 1), 0);
     keep_awake_open(&keep, true);
     assert_int_equal(keep_awake_tick(&keep, 50, &fault), 0);
-    assert_int_equal(state_of(), AWAKE_NOT);
+    assert_int_equal(keep.state, AWAKE_NOT);
     put_program("echo held; while :; do :; done");
     assert_int_equal(keep_awake_tick(&keep, 50 + AGAIN_S - 0.1, &fault), 0);
     assert_int_equal(keep.child.pid, 0);
@@ -197,7 +188,7 @@ static void what_is_not_wanted_is_not_run(void **state)
     (void)state;
     put_program("echo held");
     keep_awake_open(&keep, false);
-    assert_int_equal(state_of(), AWAKE_NOT);
+    assert_int_equal(keep.state, AWAKE_NOT);
     assert_int_equal(keep_awake_tick(&keep, 1e9, &fault), 0);
     assert_int_equal(keep.child.pid, 0);
     assert_int_equal(times_asked(words), 0);

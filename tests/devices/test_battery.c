@@ -61,19 +61,17 @@ static int remove_root(void **state)
 
 static struct readings read_now(void)
 {
-    struct battery_device battery;
+    struct battery_device battery = {.root = root};
     struct readings readings;
 
     readings_none(&readings);
-    battery_open(&battery, root);
-    battery_tick(&battery, 100);
-    battery_fill(&battery, &readings);
+    battery_tick(&battery, 100, &readings);
     return readings;
 }
 
 static void nothing_is_known_without_a_battery(void **state)
 {
-    struct battery_device battery;
+    struct battery_device nowhere = {.root = "/nonexistent"};
     struct readings readings = read_now();
 
     (void)state;
@@ -86,9 +84,8 @@ static void nothing_is_known_without_a_battery(void **state)
     assert_true(isnan(readings.battery_percent) && isnan(readings.battery_left_s));
     assert_false(readings.battery_discharging);
 
-    battery_open(&battery, "/nonexistent");
-    battery_tick(&battery, 0);
-    battery_fill(&battery, &readings);
+    readings.battery_percent = readings.battery_left_s = 7;
+    battery_tick(&nowhere, 0, &readings);
     assert_true(isnan(readings.battery_percent) && isnan(readings.battery_left_s));
 }
 
@@ -200,19 +197,16 @@ static void junk_is_unknown(void **state)
 
 static void it_is_read_once_a_minute(void **state)
 {
-    struct battery_device battery;
+    struct battery_device battery = {.root = root};
     struct readings readings;
 
     (void)state;
     SUPPLY("BAT0", "type", "Battery", "status", "Discharging", "capacity", "50");
-    battery_open(&battery, root);
-    battery_tick(&battery, 1000);
+    battery_tick(&battery, 1000, &readings);
     write_file("BAT0", "capacity", "40\n");
-    battery_tick(&battery, 1059.9);
-    battery_fill(&battery, &readings);
+    battery_tick(&battery, 1059.9, &readings);
     assert_near(readings.battery_percent, 50, 0);
-    battery_tick(&battery, 1060);
-    battery_fill(&battery, &readings);
+    battery_tick(&battery, 1060, &readings);
     assert_near(readings.battery_percent, 40, 0);
 }
 

@@ -197,7 +197,7 @@ static void a_program_that_is_not_there(void **state)
     (void)state;
     sensor_open(&sensor, &source, "");
     drive(&sensor, 0);
-    assert_non_null(strstr(sensor.trouble, "cannot run '/nowhere/sensor'"));
+    assert_non_null(strstr(sensor.trouble.text, "cannot run '/nowhere/sensor'"));
     assert_true(isnan(readings_of(&sensor, 0).air_age_s));
 }
 
@@ -214,7 +214,7 @@ static void a_command_of_anybodys_is_not_run(void **state)
     drive(&sensor, 0);
     wait_ms(100);
     assert_int_equal(access(path_of("ran"), F_OK), -1);
-    assert_string_equal(sensor.trouble, "not run: /srv/shared can be changed by other users");
+    assert_string_equal(sensor.trouble.text, "not run: /srv/shared can be changed by other users");
 }
 
 static bool is_alive(const char *pid_file)
@@ -252,11 +252,11 @@ static void output_that_just_fits_is_a_reading(void **state)
     (void)state;
     sensor_open(&sensor, &source, "");
     drive(&sensor, 0);
-    assert_string_equal(sensor.trouble, "");
+    assert_string_equal(sensor.trouble.text, "");
     assert_near(sensor.temperature_c, 3, 1e-12);
     sensor.source = shell("printf '4 50%123s' ''");
     drive(&sensor, 60);
-    assert_string_equal(sensor.trouble, "gives more than two numbers");
+    assert_string_equal(sensor.trouble.text, "gives more than two numbers");
     assert_near(sensor.temperature_c, 3, 1e-12);
     sensor_close(&sensor);
 }
@@ -295,13 +295,13 @@ static void a_command_that_hangs_is_killed_with_its_children(void **state)
     sensor_tick(&sensor, 0, COMMAND_LIMIT_S - 0.1);
     assert_true(sensor.child.pid > 0);
     drive(&sensor, COMMAND_LIMIT_S);
-    assert_string_equal(sensor.trouble, "killed: still running after 10 s");
+    assert_string_equal(sensor.trouble.text, "killed: still running after 10 s");
     assert_false(is_alive(path_of("pid")));
     (void)remove(path_of("pid"));
     /* And tried again in its time. */
     sensor.source = shell("echo 2 60");
     drive(&sensor, 60);
-    assert_string_equal(sensor.trouble, "");
+    assert_string_equal(sensor.trouble.text, "");
     assert_near(sensor.temperature_c, 2, 1e-12);
 }
 
@@ -335,7 +335,7 @@ static void a_command_has_the_signals_of_any_program(void **state)
     for (int i = 0; i < IGNORED; i++)
         (void)sigaction(ignored[i], &handled[i], NULL);
     (void)sigprocmask(SIG_SETMASK, &before, NULL);
-    assert_string_equal(sensor.trouble, "");
+    assert_string_equal(sensor.trouble.text, "");
     file = fopen(path_of("signals"), "r");
     assert_non_null(file);
     (void)fread(lines, 1, sizeof lines - 1, file);
@@ -360,17 +360,17 @@ static void a_file_tells_the_air_until_it_is_old(void **state)
     (void)snprintf(source.file, sizeof source.file, "%s", path_of("air"));
     sensor_open(&sensor, &source, "");
     sensor_tick(&sensor, now, 0);
-    assert_string_equal(sensor.trouble, "No such file or directory");
+    assert_string_equal(sensor.trouble.text, "No such file or directory");
     write_file(path_of("air"), "-12.25,77\n");
     sensor_tick(&sensor, seconds(CLOCK_REALTIME) + 100, 60);
-    assert_string_equal(sensor.trouble, "");
+    assert_string_equal(sensor.trouble.text, "");
     assert_near(sensor.temperature_c, -12.25, 1e-12);
     assert_near(readings_of(&sensor, 60).air_age_s, 100, 2);
     sensor_tick(&sensor, now + AIR_FRESH_S + 100, 120);
-    assert_string_equal(sensor.trouble, "has not been updated for too long");
+    assert_string_equal(sensor.trouble.text, "has not been updated for too long");
     write_file(path_of("air"), "-12.25,");
     sensor_tick(&sensor, now, 180);
-    assert_non_null(strstr(sensor.trouble, "expected temperature and humidity"));
+    assert_non_null(strstr(sensor.trouble.text, "expected temperature and humidity"));
     (void)remove(path_of("air"));
 }
 
@@ -385,7 +385,7 @@ static void what_is_no_file_does_not_hold_the_loop(void **state)
     assert_int_equal(mkfifo(source.file, 0600), 0);
     sensor_open(&sensor, &source, "");
     sensor_tick(&sensor, 0, 0);
-    assert_string_equal(sensor.trouble, "is not a regular file");
+    assert_string_equal(sensor.trouble.text, "is not a regular file");
     (void)remove(source.file);
 }
 

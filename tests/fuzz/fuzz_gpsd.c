@@ -17,8 +17,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         char *line = text_of(data, length);
 
         gpsd_report_read(&report, line, length);
-        CLAIM(isnan(report.latitude_deg) == isnan(report.longitude_deg));
-        CLAIM(!(fabs(report.latitude_deg) > 90) && !(fabs(report.longitude_deg) > 180));
+        CLAIM(isnan(report.place.latitude_deg) == isnan(report.place.longitude_deg));
+        CLAIM(!(fabs(report.place.latitude_deg) > 90) && !(fabs(report.place.longitude_deg) > 180));
         CLAIM(report.mode >= 0 && report.mode <= 3 && report.satellites >= -1);
         free(line);
         data = stop ? stop + 1 : end;
