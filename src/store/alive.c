@@ -4,7 +4,6 @@
 
 #include <moonstand/alive.h>
 #include <moonstand/forecast_file.h>
-#include <moonstand/path.h>
 
 #include <fcntl.h>
 #include <math.h>
@@ -20,7 +19,7 @@ void alive_set(const char *folder, double utc)
 
     if (path_in(folder, ALIVE_NAME, path, NULL) != 0 || !isfinite(utc))
         return;
-    int fd = open(path, O_WRONLY | O_CREAT | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC, 0600);
+    int fd = file_open_at(AT_FDCWD, path, O_WRONLY | O_CREAT);
     if (fd < 0)
         return;
     times[0].tv_sec = (time_t)floor(utc);

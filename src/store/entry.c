@@ -75,22 +75,11 @@ bool entry_is_whole(const char *line, size_t length)
     return memcmp(line + length, tail, CRC_TAIL) == 0;
 }
 
-static const char *text_of(const cJSON *object, const char *key)
-{
-    const char *text = cJSON_GetStringValue(json_member(object, key));
-
-    return text ? text : "";
-}
-
 /* NaN if it is missing. */
 static double value_of(const cJSON *object, const char *name)
 {
-    double utc = NAN;
-
-    if (!act_value_is_instant(name))
-        return cJSON_GetNumberValue(json_member(object, name));
-    (void)parse_instant(text_of(object, name), &utc, NULL);
-    return utc;
+    return act_value_is_instant(name) ? json_instant(object, name)
+                                      : cJSON_GetNumberValue(json_member(object, name));
 }
 
 /* A whole number from 0; `missing` if there is none. */
@@ -112,16 +101,17 @@ static int find_kind(const char *name)
 
 static int take_act(const cJSON *object, struct act *act, struct fault *fault)
 {
-    int kind = find_kind(text_of(object, "kind"));
+    int kind = find_kind(json_text(object, "kind"));
 
     *act = (struct act){
         .seq = (uint64_t)count_of(object, "seq", 0),
+        .utc = json_instant(object, "utc"),
         .boot_s = value_of(object, "boot_s"),
         .rig = -1,
     };
     if (kind == ACT_KINDS)
-        return fault_set(fault, "entry of unknown kind \"%.40s\"", text_of(object, "kind"));
-    if (act->seq == 0 || parse_instant(text_of(object, "utc"), &act->utc, NULL) != 0)
+        return fault_set(fault, "entry of unknown kind \"%.40s\"", json_text(object, "kind"));
+    if (act->seq == 0 || isnan(act->utc))
         return fault_set(fault, "entry has no sequence number or time");
     act->kind = (enum act_kind)kind;
     const struct act_form *form = act_form(act->kind);
@@ -132,7 +122,7 @@ static int take_act(const cJSON *object, struct act *act, struct fault *fault)
     for (int i = 0; form->value[i].name; i++)
         act->value[i] = value_of(object, form->value[i].name);
     if (form->has & HAS_TEXT)
-        (void)snprintf(act->text, sizeof act->text, "%s", text_of(object, "text"));
+        (void)snprintf(act->text, sizeof act->text, "%s", json_text(object, "text"));
     /* Another program may have written it, and it may be cut inside a character. */
     text_clean(act->text);
     return 0;
@@ -151,7 +141,7 @@ int entry_decode(const char *line, size_t length, struct act *act, char boot[BOO
     }
     int status = take_act(object, act, fault);
     if (status == 0 && boot)
-        (void)snprintf(boot, BOOT_ID, "%.*s", BOOT_ID - 1, text_of(object, "boot"));
+        (void)snprintf(boot, BOOT_ID, "%.*s", BOOT_ID - 1, json_text(object, "boot"));
     cJSON_Delete(object);
     return status;
 }

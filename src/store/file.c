@@ -2,7 +2,6 @@
 
 #include <moonstand/forecast_file.h>
 #include <moonstand/instant.h>
-#include <moonstand/path.h>
 
 #include <errno.h>
 #include <fcntl.h>
@@ -53,6 +52,12 @@ int file_open_at(int folder, const char *name, int flags)
 int file_open(const char *path)
 {
     return open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
+}
+
+void file_close(int file)
+{
+    if (file >= 0)
+        (void)close(file);
 }
 
 int file_take(int file, const char *path, size_t most, char **bytes, size_t *length,
@@ -124,12 +129,11 @@ int path_in(const char *folder, const char *name, char out[PATH_SIZE], struct fa
                : fault_set(fault, "%.80s...: path too long", folder);
 }
 
-int folder_make(const char *path, struct fault *fault)
+int folder_make(const char path[PATH_SIZE], struct fault *fault)
 {
     char part[PATH_SIZE];
 
-    if (snprintf(part, sizeof part, "%s", path) >= (int)sizeof part)
-        return fault_set(fault, "%.80s...: path too long", path);
+    (void)snprintf(part, sizeof part, "%s", path);
     for (char *at = part + 1;; at++) {
         char here = *at;
 
@@ -209,17 +213,6 @@ static int real_name(const char *path, char out[PATH_SIZE], struct fault *fault)
     return written < PATH_SIZE - 8 ? 0 : fault_set(fault, "%.80s...: path too long", path);
 }
 
-/* The same; makes the folders above. */
-static int real_place(const char *path, char out[PATH_SIZE], struct fault *fault)
-{
-    char folder[PATH_SIZE];
-
-    if (real_name(path, out, fault) != 0)
-        return -1;
-    (void)snprintf(folder, sizeof folder, "%.*s", (int)name_start(out), out);
-    return *folder ? folder_make(folder, fault) : 0;
-}
-
 int file_can_replace(const char *path, struct fault *fault)
 {
     char above[PATH_SIZE];
@@ -241,11 +234,14 @@ int file_can_replace(const char *path, struct fault *fault)
 int file_replace(const char *path, const char *bytes, size_t length, struct fault *fault)
 {
     enum { LARGEST_KEPT = 16 << 20 };
-    char place[PATH_SIZE], backup[PATH_SIZE + 8], *old = NULL;
+    char place[PATH_SIZE], folder[PATH_SIZE], backup[PATH_SIZE + 8], *old = NULL;
     size_t old_length = 0;
     struct stat was;
 
-    if (real_place(path, place, fault) != 0)
+    if (real_name(path, place, fault) != 0)
+        return -1;
+    (void)snprintf(folder, sizeof folder, "%.*s", (int)name_start(place), place);
+    if (*folder && folder_make(folder, fault) != 0)
         return -1;
     int status = file_read(place, LARGEST_KEPT, &old, &old_length, fault);
     if (status != 0)

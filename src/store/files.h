@@ -18,6 +18,8 @@ struct stat;
 
 /* Opens a file to read, without waiting for the other end of a pipe; -1 with errno. */
 int file_open(const char *path);
+/* Closes a file or folder; -1: none. */
+void file_close(int file);
 /* Reads a whole regular file, which it closes, with a '\0' after it; free the bytes. `file` -1:
  * opening failed, with errno. 1 if it does not exist; -1. */
 int file_take(int file, const char *path, size_t most, char **bytes, size_t *length,
@@ -43,7 +45,7 @@ int file_replace(const char *path, const char *bytes, size_t length, struct faul
  */
 int file_can_replace(const char *path, struct fault *fault);
 /* Makes a folder and its parents. */
-int folder_make(const char *path, struct fault *fault);
+int folder_make(const char path[PATH_SIZE], struct fault *fault);
 /* Makes the entry of a new file or folder durable. */
 bool folder_sync_above(const char *path);
 /* FOLDER/NAME; -1 if that is too long. */
@@ -118,6 +120,7 @@ struct form {
 };
 
 #define FORM(fields) .field = (fields), .count = (int)(sizeof(fields) / sizeof((fields)[0]))
+#define RANGE(least, most, of) .lowest = (least), .highest = (most), .unit = (of)
 
 /* The field of a key; null if the form has none. */
 const struct field *form_field(const struct form *form, const char *key, size_t length);
@@ -127,6 +130,9 @@ char *field_allowed(const struct field *field, char out[FIELD_ALLOWED]);
 
 /* The member of an object; null if there is none. */
 cJSON *json_member(const cJSON *object, const char *key);
+/* Its text, "" if it is none; its instant, NaN if it is none. */
+const char *json_text(const cJSON *object, const char *key);
+double json_instant(const cJSON *object, const char *key);
 /* Reads the whole text; text[length] must be '\0'. On -1 the struct is unchanged. */
 int json_read_text(struct json_file *file, size_t length, const struct form *form, void *place);
 /* The same for a file, as file_take gets it. */

@@ -40,7 +40,6 @@ static int check_rows(const struct json_file *file, const cJSON *node, void *pla
 }
 
 #define AT(member) .offset = offsetof(struct forecast_row, member)
-#define RANGE(least, most, of) .lowest = (least), .highest = (most), .unit = (of)
 static const struct field row_fields[] = {
     {"time", FIELD_WORDS, .required = true, AT(utc), .unit = INSTANT_WORDS, .parse = read_instant},
     {"cloud_percent", FIELD_NUMBER, AT(cloud_percent), RANGE(0, 100, "%")},
@@ -49,7 +48,6 @@ static const struct field row_fields[] = {
     {"wind_m_s", FIELD_NUMBER, AT(wind_m_s), RANGE(0, 120, "m/s")},
 };
 #undef AT
-#undef RANGE
 static const struct form row_form = {FORM(row_fields), .prepare = prepare_row};
 
 static const struct field forecast_fields[] = {

@@ -10,7 +10,6 @@
 #include <moonstand/forecast_file.h>
 #include <moonstand/instant.h>
 #include <moonstand/journal.h>
-#include <moonstand/path.h>
 
 #include <errno.h>
 #include <fcntl.h>
@@ -71,12 +70,11 @@ struct journal {
 /* The first digits of the boot id; empty if unknown. */
 static void read_boot(char boot[BOOT_ID])
 {
-    int file = open("/proc/sys/kernel/random/boot_id", O_RDONLY | O_CLOEXEC);
-    ssize_t got = file >= 0 ? read(file, boot, BOOT_ID - 1) : 0;
+    int file = file_open("/proc/sys/kernel/random/boot_id");
+    ssize_t got = file_read_at(file, boot, BOOT_ID - 1, 0);
 
     boot[got > 0 ? got : 0] = '\0';
-    if (file >= 0)
-        (void)close(file);
+    file_close(file);
 }
 
 /* Every line starts with its number. */
@@ -196,8 +194,7 @@ static bool trouble(struct journal *journal, const char *what)
 
 static void close_file(struct journal *journal)
 {
-    if (journal->file >= 0)
-        (void)close(journal->file);
+    file_close(journal->file);
     journal->file = -1;
 }
 
@@ -228,8 +225,7 @@ static bool keep_torn(struct journal *journal)
         at += (off_t)size;
     }
     good = good && fsync(torn) == 0;
-    if (torn >= 0)
-        (void)close(torn);
+    file_close(torn);
     return good;
 }
 
@@ -292,8 +288,7 @@ static bool open_folder(struct journal *journal)
     }
     if (folder < 0 || flock(folder, LOCK_EX | LOCK_NB) != 0) {
         (void)trouble(journal, "lock the folder");
-        if (folder >= 0)
-            (void)close(folder);
+        file_close(folder);
         return false;
     }
     (void)close(journal->folder);
@@ -316,26 +311,23 @@ static size_t copy_part(struct journal *journal, char *part, size_t room, uint64
 static int write_fresh(struct journal *journal, uint64_t end)
 {
     char part[4096];
-    int file;
+    uint64_t at = 0;
 
     (void)unlinkat(journal->folder, FRESH_NAME, 0); /* of a run that was killed */
-    file =
+    int file =
         openat(journal->folder, FRESH_NAME, O_RDWR | O_CREAT | O_EXCL | O_APPEND | O_CLOEXEC, 0600);
-    for (uint64_t at = 0; file >= 0 && at < end;) {
+    bool good = file >= 0;
+    while (good && at < end) {
         size_t size = copy_part(journal, part, sizeof part, at, end);
 
         errno = ENOSPC; /* of a short write */
-        if (write(file, part, size) != (ssize_t)size) {
-            (void)close(file);
-            return -1;
-        }
+        good = write(file, part, size) == (ssize_t)size;
         at += size;
     }
-    if (file >= 0 && fsync(file) != 0) {
-        (void)close(file);
-        return -1;
-    }
-    return file;
+    if (good && fsync(file) == 0)
+        return file;
+    file_close(file);
+    return -1;
 }
 
 /* Moves the new file to the journal's place; keeps a foreign one that is there. */
@@ -416,12 +408,7 @@ static bool open_again(struct journal *journal)
         return false;
     }
     journal->torn = 0;
-    pthread_mutex_lock(&journal->lock);
-    /* From here on, what was read from the file is on the disk. */
-    if (journal->state.synced_seq < journal->known)
-        journal->state.synced_seq = journal->known;
-    pthread_mutex_unlock(&journal->lock);
-    tell(journal);
+    note_saved(journal, journal->written, journal->state.written_seq, false);
     return true;
 }
 
@@ -488,12 +475,7 @@ static bool sync_lines(struct journal *journal)
         pthread_mutex_unlock(&journal->lock);
         return false;
     }
-    pthread_mutex_lock(&journal->lock);
-    journal->synced = journal->written;
-    journal->state.synced_seq = journal->state.written_seq;
-    journal->sync_after = monotonic() + SYNC_EVERY_S;
-    pthread_mutex_unlock(&journal->lock);
-    tell(journal);
+    note_saved(journal, journal->written, journal->state.written_seq, false);
     return true;
 }
 
@@ -582,11 +564,9 @@ static int start_helper(struct journal *journal, struct fault *fault)
 
 static void discard(struct journal *journal)
 {
-    close_file(journal);
-    if (journal->event >= 0)
-        (void)close(journal->event);
-    if (journal->folder >= 0)
-        (void)close(journal->folder);
+    file_close(journal->file);
+    file_close(journal->event);
+    file_close(journal->folder);
     free(journal->bytes);
     free(journal);
 }
@@ -622,10 +602,8 @@ static void change_file(struct journal *journal)
         watch(journal);
         return;
     }
-    if (file >= 0)
-        (void)close(file);
-    if (folder >= 0)
-        (void)close(folder);
+    file_close(file);
+    file_close(folder);
 }
 
 static int open_to_look_on(struct journal *journal, struct fault *fault)
@@ -657,8 +635,7 @@ static int open_to_write(struct journal *journal, struct fault *fault)
     int status = file >= 0 ? read_on(journal, file, fault) : 0;
     if (file >= 0 && !remember(journal, file))
         status = fault_set(fault, "journal: cannot read: %s", strerror(errno));
-    if (file >= 0)
-        (void)close(file);
+    file_close(file);
     if (status != 0)
         return -1;
     journal->event = eventfd(0, EFD_NONBLOCK | EFD_CLOEXEC);
@@ -712,9 +689,7 @@ int journal_check(const char *folder, struct fault *fault)
 
     if (path_in(folder, JOURNAL_NAME, path, fault) != 0)
         return -1;
-    int file = own_open(path, OWN_SETUP, fault);
-    if (file >= 0)
-        (void)close(file);
+    file_close(own_open(path, OWN_SETUP, fault));
     return *fault->text ? -1 : 0;
 }
 

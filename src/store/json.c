@@ -117,6 +117,8 @@ int json_refuse(const struct json_file *file, const cJSON *node, const char *for
 
 static const char *kind_name(const cJSON *node)
 {
+    if (cJSON_IsBool(node))
+        return cJSON_IsTrue(node) ? "true" : "false";
     if (cJSON_IsNull(node))
         return "null";
     if (cJSON_IsArray(node))
@@ -132,8 +134,6 @@ int json_refuse_value(const struct json_file *file, const cJSON *node, const cha
         (void)snprintf(found, sizeof found, "\"%.50s\"", node->valuestring);
     else if (cJSON_IsNumber(node))
         (void)snprintf(found, sizeof found, "%.10g", node->valuedouble);
-    else if (cJSON_IsBool(node))
-        (void)snprintf(found, sizeof found, "%s", cJSON_IsTrue(node) ? "true" : "false");
     else
         (void)snprintf(found, sizeof found, "%s", kind_name(node));
     return json_refuse(file, node, "found %s; expected %s", found, allowed);
@@ -419,6 +419,21 @@ static int read_field(const struct json_file *file, const struct field *field, c
 cJSON *json_member(const cJSON *object, const char *key)
 {
     return cJSON_GetObjectItemCaseSensitive(object, key);
+}
+
+const char *json_text(const cJSON *object, const char *key)
+{
+    const char *text = cJSON_GetStringValue(json_member(object, key));
+
+    return text ? text : "";
+}
+
+double json_instant(const cJSON *object, const char *key)
+{
+    double utc = NAN;
+
+    (void)parse_instant(json_text(object, key), &utc, NULL);
+    return utc;
 }
 
 const struct field *form_field(const struct form *form, const char *key, size_t length)

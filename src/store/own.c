@@ -3,7 +3,6 @@
  * changes meanwhile. */
 #include "files.h"
 
-#include <moonstand/path.h>
 #include <moonstand/setup_file.h>
 
 #include <errno.h>
@@ -59,8 +58,7 @@ static void enter(struct walk *walk, const char *name, int folder)
     size_t length = strlen(walk->seen);
     char *slash = strrchr(walk->seen, '/');
 
-    if (walk->at >= 0)
-        (void)close(walk->at);
+    file_close(walk->at);
     walk->at = folder;
     if (*name == '\0')
         *walk->seen = '\0';
@@ -167,8 +165,7 @@ static int step(struct walk *walk, const char *name)
         else
             result = open_last(walk, name);
     }
-    if (next >= 0)
-        (void)close(next);
+    file_close(next);
     return result;
 }
 
@@ -184,22 +181,17 @@ int own_open(const char *path, enum own_kind kind, struct fault *doubt)
             file = next_name(&walk, name) ? step(&walk, name) : open_last(&walk, ".");
         while (file == -2);
     }
-    if (walk.at >= 0)
-        (void)close(walk.at);
+    file_close(walk.at);
     return file;
 }
 
 /* 1 if there is no such file, 0 if it may be run, -1 if not. */
 static int check_program(const char *path, struct fault *fault)
 {
-    struct fault doubt;
-    int file = own_open(path, OWN_PROGRAM, &doubt);
+    int file = own_open(path, OWN_PROGRAM, fault);
 
-    if (*doubt.text)
-        (void)fault_set(fault, "%s", doubt.text);
-    if (file >= 0)
-        (void)close(file);
-    return *doubt.text ? -1 : file < 0;
+    file_close(file);
+    return *fault->text ? -1 : file < 0;
 }
 
 int program_check(const char *program, struct fault *fault)

@@ -2,13 +2,11 @@
  * the report. A line that a crash has cut is left out. */
 #include "files.h"
 
-#include <moonstand/path.h>
 #include <moonstand/pictures_file.h>
 
 #include <errno.h>
 #include <fcntl.h>
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
@@ -23,30 +21,18 @@ static double number_of(const cJSON *object, const char *key, double lowest, dou
                : NAN;
 }
 
-static const char *text_of(const cJSON *object, const char *key)
-{
-    const cJSON *node = json_member(object, key);
-
-    return cJSON_IsString(node) && text_is_clean(node->valuestring) ? node->valuestring : "";
-}
-
 static void keep_text(const cJSON *object, const char *key, char out[METADATA_TEXT])
 {
-    (void)snprintf(out, METADATA_TEXT, "%.*s", METADATA_TEXT - 1, text_of(object, key));
+    const char *text = json_text(object, key);
+
+    (void)snprintf(out, METADATA_TEXT, "%.*s", METADATA_TEXT - 1, text_is_clean(text) ? text : "");
     text_clean(out);
-}
-
-static double instant_of(const cJSON *object, const char *key)
-{
-    double utc = NAN;
-
-    return parse_instant(text_of(object, key), &utc, NULL) == 0 ? utc : NAN;
 }
 
 /* "+01:00" */
 static double offset_min_of(const cJSON *object)
 {
-    const char *text = text_of(object, "offset");
+    const char *text = json_text(object, "offset");
     int hours, minutes;
     char sign;
 
@@ -65,7 +51,7 @@ static int whole_of(const cJSON *object, const char *key)
 static enum picture_format format_of(const cJSON *object)
 {
     for (int i = 0; i < PICTURE_FORMATS; i++)
-        if (strcmp(text_of(object, "format"), picture_format_name((enum picture_format)i)) == 0)
+        if (strcmp(json_text(object, "format"), picture_format_name((enum picture_format)i)) == 0)
             return (enum picture_format)i;
     return PICTURE_JPEG;
 }
@@ -74,7 +60,7 @@ static void metadata_of(const cJSON *object, struct metadata *metadata)
 {
     *metadata = (struct metadata){
         .format = format_of(object),
-        .taken = instant_of(object, "taken"),
+        .taken = json_instant(object, "taken"),
         .taken_decimals = 2,
         .offset_min = offset_min_of(object),
         .shutter_s = number_of(object, "shutter_s", 0, 1e6),
@@ -127,15 +113,15 @@ static bool take_line(const char *line, size_t length, pictures_take *take, void
     cJSON *object = cJSON_ParseWithLength(line, length);
     struct seen seen = {.rig = -1};
 
-    seen.file = text_of(object, "file");
+    seen.file = json_text(object, "file");
     seen.bytes = number_of(object, "bytes", 0, 1e15);
-    bool good = *seen.file && isfinite(seen.bytes);
+    bool good = *seen.file && text_is_clean(seen.file) && isfinite(seen.bytes);
     if (good) {
-        seen.landed_utc = instant_of(object, "landed");
+        seen.landed_utc = json_instant(object, "landed");
         seen.took_s = NAN;
         metadata_of(object, &seen.metadata);
         disc_of(object, &seen);
-        take(context, &seen, text_of(object, "rig"));
+        take(context, &seen, json_text(object, "rig"));
     }
     cJSON_Delete(object);
     return good;

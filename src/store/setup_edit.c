@@ -123,11 +123,9 @@ static void say_json(char out[FILE_PATH], const cJSON *node)
 
 static void say_entry(char out[FILE_PATH], const cJSON *entry)
 {
-    const cJSON *name = json_member(entry, "name");
+    const char *name = json_text(entry, "name");
 
-    if (!name)
-        name = json_member(entry, "text");
-    (void)snprintf(out, FILE_PATH, "%s", name ? name->valuestring : "");
+    (void)snprintf(out, FILE_PATH, "%s", *name ? name : json_text(entry, "text"));
 }
 
 static bool has_unit(const struct field *field, const char *unit)

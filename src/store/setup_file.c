@@ -1,9 +1,7 @@
 #include "files.h"
 
 #include <moonstand/angle.h>
-#include <moonstand/path.h>
 #include <moonstand/setup_file.h>
-#include <moonstand/sky_light.h>
 
 #include <arpa/inet.h>
 #include <ctype.h>
@@ -44,8 +42,6 @@ NAMES(target_choice, target_name, target)
 NAMES(part_choice, wide_part_name, wide_part)
 NAMES(group_choice, check_group_name, check_group)
 NAMES(rule_choice, shadow_rule_name, shadow_rule)
-
-#define RANGE(least, most, of) .lowest = (least), .highest = (most), .unit = (of)
 
 /* ---- site ---- */
 
@@ -780,7 +776,6 @@ static const struct field setup_fields[] = {
     {"keep_awake", FIELD_FLAG, AT(keep_awake)},
 };
 #undef AT
-#undef RANGE
 
 static void prepare_setup(void *place)
 {

@@ -3,7 +3,6 @@
 #include "files.h"
 
 #include <moonstand/instant.h>
-#include <moonstand/path.h>
 #include <moonstand/zone_load.h>
 
 #include <math.h>

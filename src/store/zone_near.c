@@ -2,7 +2,6 @@
 #include "files.h"
 
 #include <moonstand/angle.h>
-#include <moonstand/path.h>
 #include <moonstand/zone_load.h>
 
 #include <math.h>
