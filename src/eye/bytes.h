@@ -53,8 +53,9 @@ struct bytes bytes_part(const struct bytes *bytes, size_t at, size_t count);
 struct reading {
     struct bytes file;
     struct metadata metadata;
-    size_t needed;   /* the file is cut short if it ends before this byte */
-    int tables_left; /* bounds the tables of tags, whatever points to what */
+    size_t exif_at, exif_size; /* the TIFF structure in its JPEG; size 0: none */
+    size_t needed;             /* the file is cut short if it ends before this byte */
+    int tables_left;           /* bounds the tables of tags, whatever points to what */
 
     /* used at the end: NaN or 0 if unknown */
     double subsecond;

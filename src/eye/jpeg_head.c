@@ -94,6 +94,8 @@ void reading_offer_jpeg(struct reading *reading, size_t at, size_t size)
         (double)head.width * head.height <= (double)metadata->jpeg_width * metadata->jpeg_height)
         return;
     reading_need(reading, at, size);
+    reading->exif_at = at + head.exif_at;
+    reading->exif_size = head.exif_size;
     metadata->jpeg_at = at;
     metadata->jpeg_size = jpeg.size;
     metadata->jpeg_width = head.width;

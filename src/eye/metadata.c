@@ -12,13 +12,6 @@ const char *picture_format_name(enum picture_format format)
     return names[format];
 }
 
-/* The file's own EXIF, or that of the JPEG inside a raw. */
-static void read_exif_of(struct reading *reading, size_t at, const struct jpeg_head *head)
-{
-    if (head->exif_size)
-        (void)tiff_read(reading, at + head->exif_at, head->exif_size, TAGS_MAIN);
-}
-
 static int read_jpeg(struct reading *reading, struct fault *fault)
 {
     struct metadata *metadata = &reading->metadata;
@@ -29,7 +22,7 @@ static int read_jpeg(struct reading *reading, struct fault *fault)
     if (!jpeg_has_end(&reading->file, head.scan_at))
         return fault_set(fault, "cut short: %zu bytes without the end of a JPEG",
                          reading->file.size);
-    read_exif_of(reading, 0, &head);
+    (void)tiff_read(reading, head.exif_at, head.exif_size, TAGS_MAIN);
     metadata->width = head.width;
     metadata->height = head.height;
     /* Replaces a thumbnail that the tags may have offered. */
@@ -53,19 +46,11 @@ static void read_raf(struct reading *reading)
 
 static int read_raw(struct reading *reading, struct fault *fault)
 {
-    struct metadata *metadata = &reading->metadata;
-    struct jpeg_head head;
-    struct bytes jpeg;
-
     if (bytes_are(&reading->file, 0, "FUJIFILMCCD-RAW", 15))
         read_raf(reading);
     else if (!tiff_read(reading, 0, SIZE_MAX, TAGS_MAIN) && boxes_read(reading, fault) != 0)
         return -1;
-    if (metadata->jpeg_size) {
-        jpeg = bytes_part(&reading->file, metadata->jpeg_at, metadata->jpeg_size);
-        if (jpeg_head_read(&jpeg, &head, NULL) == 0)
-            read_exif_of(reading, metadata->jpeg_at, &head);
-    }
+    (void)tiff_read(reading, reading->exif_at, reading->exif_size, TAGS_MAIN);
     if (reading->needed > reading->file.size)
         return fault_set(fault, "cut short: %zu bytes, but its data end at byte %zu",
                          reading->file.size, reading->needed);

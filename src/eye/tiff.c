@@ -5,7 +5,6 @@
 #include <moonstand/text.h>
 
 #include <math.h>
-#include <string.h>
 
 enum tag {
     TAG_RW2_ISO = 0x0017,
@@ -84,55 +83,44 @@ struct extent {
     double jpeg, jpeg_size; /* a JPEG with tags of its own */
 };
 
+/* How a value of each type is kept: in so many bytes, 8 are the ratio of two numbers. */
+enum kept { KEPT_OTHERWISE, KEPT_UNSIGNED, KEPT_SIGNED };
+static const struct {
+    size_t size;
+    enum kept kept;
+} types[] = {
+    [TYPE_BYTE] = {1, KEPT_UNSIGNED},     [TYPE_TEXT] = {1, KEPT_OTHERWISE},
+    [TYPE_SHORT] = {2, KEPT_UNSIGNED},    [TYPE_LONG] = {4, KEPT_UNSIGNED},
+    [TYPE_RATIONAL] = {8, KEPT_UNSIGNED}, [TYPE_OPAQUE] = {1, KEPT_OTHERWISE},
+    [TYPE_SLONG] = {4, KEPT_SIGNED},      [TYPE_SRATIONAL] = {8, KEPT_SIGNED},
+    [TYPE_TABLE] = {4, KEPT_UNSIGNED},
+};
+
+/* 0: no such type. */
 static size_t type_size(int type)
 {
-    switch (type) {
-    case TYPE_BYTE:
-    case TYPE_TEXT:
-    case TYPE_OPAQUE:
-        return 1;
-    case TYPE_SHORT:
-        return 2;
-    case TYPE_LONG:
-    case TYPE_SLONG:
-    case TYPE_TABLE:
-        return 4;
-    case TYPE_RATIONAL:
-    case TYPE_SRATIONAL:
-        return 8;
-    default:
-        return 0;
-    }
+    return (size_t)type < sizeof types / sizeof types[0] ? types[type].size : 0;
 }
 
-static double ratio(double over, double under)
+static double integer_at(struct tiff *tiff, size_t at, size_t size, enum kept kept)
 {
-    return under != 0 ? over / under : NAN;
+    uint64_t bits = bytes_number(&tiff->bytes, at, (int)size);
+
+    return kept == KEPT_SIGNED ? (int32_t)bits : (double)bits;
 }
 
 /* Value number `index`; NaN if it is missing or not a number. */
 static double entry_number(struct tiff *tiff, const struct entry *entry, size_t index)
 {
-    size_t at = entry->at + index * type_size(entry->type);
+    size_t size = type_size(entry->type), at = entry->at + index * size;
+    enum kept kept = types[entry->type].kept;
 
-    if (index >= entry->count || !bytes_has(&tiff->bytes, at, type_size(entry->type)))
+    if (index >= entry->count || !bytes_has(&tiff->bytes, at, size) || kept == KEPT_OTHERWISE)
         return NAN;
-    switch (entry->type) {
-    case TYPE_BYTE:
-    case TYPE_SHORT:
-    case TYPE_LONG:
-    case TYPE_TABLE:
-        return (double)bytes_number(&tiff->bytes, at, (int)type_size(entry->type));
-    case TYPE_SLONG:
-        return (int32_t)bytes_u32(&tiff->bytes, at);
-    case TYPE_RATIONAL:
-        return ratio(bytes_u32(&tiff->bytes, at), bytes_u32(&tiff->bytes, at + 4));
-    case TYPE_SRATIONAL:
-        return ratio((int32_t)bytes_u32(&tiff->bytes, at),
-                     (int32_t)bytes_u32(&tiff->bytes, at + 4));
-    default:
-        return NAN;
-    }
+    if (size < 8)
+        return integer_at(tiff, at, size, kept);
+    double under = integer_at(tiff, at + 4, 4, kept);
+    return under != 0 ? integer_at(tiff, at, 4, kept) / under : NAN;
 }
 
 /* A text, trimmed, safe for a terminal, cut at the buffer's end. */

@@ -30,11 +30,6 @@ static size_t cell(int width, int x, int y)
     return (size_t)y * (size_t)width + (size_t)x;
 }
 
-static float tone_of(const struct ballot *ballot, int x, int y)
-{
-    return ballot->tone[cell(ballot->width, x, y)];
-}
-
 static void shrink_tones(const struct pixels *pixels, struct ballot *ballot)
 {
     int shrink = ballot->shrink;
@@ -97,14 +92,12 @@ struct gradient {
 /* Sobel, in levels per px. */
 static struct gradient gradient_at(const struct ballot *ballot, int x, int y)
 {
-    double right = (double)(tone_of(ballot, x + 1, y - 1) + 2 * tone_of(ballot, x + 1, y) +
-                            tone_of(ballot, x + 1, y + 1));
-    double left = (double)(tone_of(ballot, x - 1, y - 1) + 2 * tone_of(ballot, x - 1, y) +
-                           tone_of(ballot, x - 1, y + 1));
-    double below = (double)(tone_of(ballot, x - 1, y + 1) + 2 * tone_of(ballot, x, y + 1) +
-                            tone_of(ballot, x + 1, y + 1));
-    double above = (double)(tone_of(ballot, x - 1, y - 1) + 2 * tone_of(ballot, x, y - 1) +
-                            tone_of(ballot, x + 1, y - 1));
+    const float *row = ballot->tone + cell(ballot->width, x, y);
+    const float *over = row - ballot->width, *under = row + ballot->width;
+    double right = (double)(over[1] + 2 * row[1] + under[1]);
+    double left = (double)(over[-1] + 2 * row[-1] + under[-1]);
+    double below = (double)(under[-1] + 2 * under[0] + under[1]);
+    double above = (double)(over[-1] + 2 * over[0] + over[1]);
     struct gradient g = {(right - left) / 8, (below - above) / 8, 0};
 
     g.size = hypot(g.x, g.y);
