@@ -24,7 +24,7 @@ struct civil {
     double second;
 };
 
-/* Calendar to seconds since 1970-01-01T00:00:00 and back; no leap seconds, years -9999 to 9999. */
+/* Calendar to seconds since 1970-01-01T00:00:00 and back; no leap seconds, years -4799 to 9999. */
 double seconds_from_civil(const struct civil *civil);
 struct civil civil_from_seconds(double seconds);
 /* False for a 30 February or 24:00, or a second that is not from 0 to below 60. */

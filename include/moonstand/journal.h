@@ -3,7 +3,6 @@
 #define MOONSTAND_JOURNAL_H
 
 #include <stdbool.h>
-#include <stddef.h>
 #include <stdint.h>
 
 struct act;

@@ -5,6 +5,8 @@
 #include <stdint.h>
 
 #define TT_MINUS_TAI_S 32.184
+/* 1970-01-01 as a modified Julian date. */
+#define UNIX_EPOCH_MJD 40587.0
 /* TT at the POSIX epoch's day count: 2000-01-01T12:00 lies 10957.5 days after 1970-01-01T00:00. */
 #define UNIX_DAYS_AT_J2000 10957.5
 
@@ -17,29 +19,21 @@ enum { LEAP_KEPT_UNTIL = 2035 };
 /* 2027-06-28, the last date covered by IERS Bulletin C 72 (July 2026). */
 #define LEAP_ANNOUNCED_UNTIL 1814140800.0
 
-static int64_t days_from_civil(int year, int month, int day)
-{
-    /* In years that begin in March the leap day comes last and month lengths follow one rule. */
-    int64_t y = month <= 2 ? (int64_t)year - 1 : year;
-    int64_t era = (y >= 0 ? y : y - 399) / 400;
-    int64_t year_of_era = y - era * 400;
-    int64_t day_of_year = (153 * (month > 2 ? month - 3 : month + 9) + 2) / 5 + day - 1;
-    int64_t day_of_era = year_of_era * 365 + year_of_era / 4 - year_of_era / 100 + day_of_year;
-
-    return era * 146097 + day_of_era - 719468;
-}
-
 double seconds_from_civil(const struct civil *civil)
 {
-    double days = (double)days_from_civil(civil->year, civil->month, civil->day);
+    double zero, mjd = UNIX_EPOCH_MJD; /* stays where there is no such month */
 
-    return days * SECONDS_PER_DAY + civil->hour * 3600.0 + civil->minute * 60.0 + civil->second;
+    (void)eraCal2jd(civil->year, civil->month, civil->day, &zero, &mjd);
+    return (mjd - UNIX_EPOCH_MJD) * SECONDS_PER_DAY + civil->hour * 3600.0 + civil->minute * 60.0 +
+           civil->second;
 }
 
 struct civil civil_from_seconds(double seconds)
 {
     double whole_days = floor(seconds / SECONDS_PER_DAY);
     double rest = seconds - whole_days * SECONDS_PER_DAY;
+    /* In years that begin in March the leap day comes last and month lengths follow one rule. The
+     * library's own way back takes twice as long, and each instant goes it. */
     int64_t z = (int64_t)whole_days + 719468;
     int64_t era = (z >= 0 ? z : z - 146096) / 146097;
     int64_t day_of_era = z - era * 146097;

@@ -311,16 +311,6 @@ int parse_air(const char *text, enum units units, double *temperature_c, double 
     return 0;
 }
 
-/* Removes spaces at both ends. */
-static void trim(char *text)
-{
-    size_t length, lead = strspn(text, " ");
-
-    memmove(text, text + lead, strlen(text + lead) + 1);
-    for (length = strlen(text); length > 0 && text[length - 1] == ' '; length--)
-        text[length - 1] = '\0';
-}
-
 /* Cuts a place into latitude, longitude and height: at commas, else behind the letters of the two
  * axes, else between two numbers. How many parts there are; 0: more than three, or too long. */
 static int cut_site(const char *text, char part[3][48])
@@ -333,10 +323,12 @@ static int cut_site(const char *text, char part[3][48])
         if (parts == 3 || length >= sizeof part[0] - 1)
             return 0;
         length += !commas && letters && start[length] != '\0';
+        const char *end = start + length;
+        while (length > 0 && start[length - 1] == ' ')
+            length--;
         memcpy(part[parts], start, length);
         part[parts][length] = '\0';
-        trim(part[parts]);
-        start = skip_spaces(start + length);
+        start = skip_spaces(end);
         if (commas && *start == ',') {
             start = skip_spaces(start + 1);
             if (*start == '\0')
@@ -387,7 +379,7 @@ static int parse_span(const char *text, double *seconds, struct fault *fault)
 
         if (!take_decimal(&rest, &number))
             break;
-        if (*rest == '\0' && rest != text && next_unit == 0) {
+        if (*rest == '\0' && next_unit == 0) {
             *seconds = number;
             return 0;
         }
