@@ -12,17 +12,6 @@ struct track;
 enum contact wide_begins(enum wide_part part);
 enum contact wide_ends(enum wide_part part);
 
-struct wide_ask {
-    enum wide_part part;
-    double
-        foreground; /* least share of the frame's height below the horizon, which is taken to be as
-                          high everywhere as its highest point under the path; 0: none; below 0.5 */
-    double roll_min_rad,
-        roll_max_rad; /* allowed tilt of the camera, within -+ 45 degrees, clockwise
-                                          as seen from behind; 0, 0: level */
-};
-/* As in the rig's setup. */
-void wide_ask_of(const struct rig *rig, struct wide_ask *ask);
 /* A camera on a tripod is wide if the shorter side of its frame is at least 10 degrees: the Moon
  * then takes forty minutes or more to cross it. */
 bool rig_is_wide(const struct rig *rig);
@@ -50,15 +39,14 @@ struct wide {
     bool fits;          /* the part asked for fits */
     double free_width_deg, free_height_deg; /* the frame inside its margins */
 };
-/* `contact_utc`: NaN if a contact does not exist. A part takes 1 ms; 10 ms if a
- * tilt is allowed. */
+/* Part, foreground and tilt are those of the rig; for the foreground the horizon is taken to be as high
+ * everywhere as its highest point under the path. `contact_utc`: NaN if a contact does not exist. A part
+ * takes 1 ms; 10 ms if a tilt is allowed. */
 void wide_compose(const struct rig *rig, const struct track *track, const struct horizon *horizon,
-                  const double contact_utc[CONTACT_COUNT], const struct wide_ask *ask,
-                  struct wide *wide);
+                  const double contact_utc[CONTACT_COUNT], struct wide *wide);
 /* The same for one span, as for somebody who comes late. */
 void wide_compose_span(const struct rig *rig, const struct track *track,
-                       const struct horizon *horizon, struct span span, const struct wide_ask *ask,
-                       struct wide_fit *fit);
+                       const struct horizon *horizon, struct span span, struct wide_fit *fit);
 
 /* Distance between the centres of two discs `interval_s` apart, in diameters; NaN outside the
  * track. */

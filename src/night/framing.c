@@ -180,13 +180,11 @@ static void pose_of_fit(const struct night *night, const struct rig *rig,
 
 static void compose(const struct night *night, const struct rig *rig, struct framing *framing)
 {
-    struct wide_ask ask;
+    struct wide *wide = &framing->composition;
     const struct wide_fit *fit;
 
-    wide_ask_of(rig, &ask);
-    wide_compose(rig, &night->eclipse_track, &night->observer.horizon, night->contact_utc, &ask,
-                 &framing->composition);
-    fit = &framing->composition.fit[framing->composition.use];
+    wide_compose(rig, &night->eclipse_track, &night->observer.horizon, night->contact_utc, wide);
+    fit = &wide->fit[wide->use];
     framing->whole.known = false;
     if (!fit->fits)
         return;
@@ -198,12 +196,10 @@ static void compose(const struct night *night, const struct rig *rig, struct fra
 static void compose_rest(const struct night *night, const struct rig *rig, double utc,
                          struct pose *pose)
 {
-    struct wide_ask ask;
     double last = INFINITY;
 
-    wide_ask_of(rig, &ask);
     pose->known = false;
-    for (int part = (int)ask.part; part < WIDE_PARTS && !pose->known; part++) {
+    for (int part = (int)rig->part; part < WIDE_PARTS && !pose->known; part++) {
         double to = night->contact_utc[wide_ends((enum wide_part)part)];
         struct wide_fit fit;
 
@@ -211,7 +207,7 @@ static void compose_rest(const struct night *night, const struct rig *rig, doubl
             continue;
         last = to;
         wide_compose_span(rig, &night->eclipse_track, &night->observer.horizon,
-                          (struct span){utc, to}, &ask, &fit);
+                          (struct span){utc, to}, &fit);
         if (fit.fits)
             pose_of_fit(night, rig, &fit, pose);
     }

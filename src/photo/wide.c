@@ -323,13 +323,6 @@ const char *wide_part_name(enum wide_part part)
     return names[part];
 }
 
-void wide_ask_of(const struct rig *rig, struct wide_ask *ask)
-{
-    double tilt = rad_from_deg(rig->tilt_deg);
-
-    *ask = (struct wide_ask){rig->part, rig->foreground, -tilt, tilt};
-}
-
 bool rig_is_wide(const struct rig *rig)
 {
     double half_mm = fmin(rig_frame_width_mm(rig), rig_frame_height_mm(rig)) / 2;
@@ -354,13 +347,16 @@ static double half_free_mm(const struct rig *rig, double side_mm)
     return side_mm / 2 - rig->margin * rig->sensor_height_mm;
 }
 
-static void view_make(const struct rig *rig, const struct path *path, double foreground,
-                      struct view *view)
+static struct view view_of(const struct rig *rig, const struct path *path)
 {
-    view->path = path;
-    view->half_width_mm = half_free_mm(rig, rig_frame_width_mm(rig));
-    view->half_height_mm = half_free_mm(rig, rig_frame_height_mm(rig));
-    view->below_mm = foreground > 0 ? (0.5 - foreground) * rig_frame_height_mm(rig) : INFINITY;
+    double height_mm = rig_frame_height_mm(rig);
+
+    return (struct view){
+        .path = path,
+        .half_width_mm = half_free_mm(rig, rig_frame_width_mm(rig)),
+        .half_height_mm = half_free_mm(rig, height_mm),
+        .below_mm = rig->foreground > 0 ? (0.5 - rig->foreground) * height_mm : INFINITY,
+    };
 }
 
 /* The lowest place of the horizon, as a share of the frame's height. */
@@ -379,11 +375,11 @@ static double share_below(const struct rig *rig, const struct path *path,
     return fmax(0, share);
 }
 
-static void fit_make(const struct rig *rig, const struct path *path, const struct wide_ask *ask,
-                     struct wide_fit *fit)
+static void fit_make(const struct rig *rig, const struct path *path, struct wide_fit *fit)
 {
-    struct view view;
-    struct search search = {.view = &view, .low = {ask->roll_min_rad}, .high = {ask->roll_max_rad}};
+    double tilt = rad_from_deg(rig->tilt_deg);
+    struct view view = view_of(rig, path);
+    struct search search = {.view = &view, .low = {-tilt}, .high = {tilt}};
     struct pointing pointing;
     double least;
 
@@ -399,7 +395,6 @@ static void fit_make(const struct rig *rig, const struct path *path, const struc
     if (path->count == 0)
         return;
     fit->path_deg = deg_from_rad(path->length_rad);
-    view_make(rig, path, ask->foreground, &view);
     least = settle(&search, ROLL);
     if (!(least < INFINITY))
         return;
@@ -420,31 +415,29 @@ static double free_deg(const struct rig *rig, double side_mm)
 }
 
 void wide_compose_span(const struct rig *rig, const struct track *track,
-                       const struct horizon *horizon, struct span span, const struct wide_ask *ask,
-                       struct wide_fit *fit)
+                       const struct horizon *horizon, struct span span, struct wide_fit *fit)
 {
     struct path path;
 
     path_make(track, horizon, span.from, span.to, &path);
-    fit_make(rig, &path, ask, fit);
+    fit_make(rig, &path, fit);
 }
 
 void wide_compose(const struct rig *rig, const struct track *track, const struct horizon *horizon,
-                  const double contact_utc[CONTACT_COUNT], const struct wide_ask *ask,
-                  struct wide *wide)
+                  const double contact_utc[CONTACT_COUNT], struct wide *wide)
 {
-    int use = (int)ask->part;
+    int use = (int)rig->part;
 
     *wide = (struct wide){0};
     for (; use < WIDE_PARTS; use++) {
         const struct span span = {contact_utc[parts[use].begins], contact_utc[parts[use].ends]};
 
-        wide_compose_span(rig, track, horizon, span, ask, &wide->fit[use]);
+        wide_compose_span(rig, track, horizon, span, &wide->fit[use]);
         if (wide->fit[use].fits)
             break;
     }
-    wide->fits = use == (int)ask->part;
-    wide->use = use < WIDE_PARTS ? (enum wide_part)use : ask->part;
+    wide->fits = use == (int)rig->part;
+    wide->use = use < WIDE_PARTS ? (enum wide_part)use : rig->part;
     wide->free_width_deg = free_deg(rig, rig_frame_width_mm(rig));
     wide->free_height_deg = free_deg(rig, rig_frame_height_mm(rig));
 }

@@ -16,11 +16,9 @@ static void put_part(struct node object, const struct night *night, int index, e
     const struct rig *rig = &night->rig[index].rig;
     const struct span span = {night->contact_utc[wide_begins(part)],
                               night->contact_utc[wide_ends(part)]};
-    struct wide_ask ask;
     struct wide_fit fit;
 
-    wide_ask_of(rig, &ask);
-    wide_compose_span(rig, &night->eclipse_track, &night->observer.horizon, span, &ask, &fit);
+    wide_compose_span(rig, &night->eclipse_track, &night->observer.horizon, span, &fit);
     put_text(object, "part", wide_part_name(part));
     put_flag(object, "fits", fit.fits);
     put_span(object, &fit);

@@ -111,8 +111,6 @@ static void write_wide(const struct place *place, double focal_mm, int variant)
     const struct horizon ridge = {
         .count = 4, .azimuth_rad = {0.5, 1.9, 3.6, 4.4}, .altitude_rad = {0.02, 0.12, 0.05, 0.16}};
     static const struct horizon flat;
-    struct wide_ask ask = {(enum wide_part)(variant % 3), variant % 2 ? 0.12 : 0,
-                           variant == 2 ? -0.2 : 0, variant == 2 ? 0.25 : 0};
     struct rig rig = lens(focal_mm, variant % 2);
     double contact[CONTACT_COUNT];
     struct pointing pointing;
@@ -120,8 +118,11 @@ static void write_wide(const struct place *place, double focal_mm, int variant)
     struct wide wide;
     int count;
 
+    rig.part = (enum wide_part)(variant % 3);
+    rig.foreground = variant % 2 ? 0.12 : 0;
+    rig.tilt_deg = variant == 2 ? deg_from_rad(0.2) : 0;
     contacts_at(place->greatest, contact);
-    wide_compose(&rig, &track, variant ? &ridge : &flat, contact, &ask, &wide);
+    wide_compose(&rig, &track, variant ? &ridge : &flat, contact, &wide);
     fprintf(out, "wide %.0f mm, %d: %s%s, %.3f x %.3f;", focal_mm, variant,
             wide_part_name(wide.use), wide.fits ? "" : " instead", wide.free_width_deg,
             wide.free_height_deg);
@@ -130,7 +131,7 @@ static void write_wide(const struct place *place, double focal_mm, int variant)
         struct wide_fit fitted;
         const struct wide_fit *fit = &fitted;
 
-        wide_compose_span(&rig, &track, variant ? &ridge : &flat, span, &ask, &fitted);
+        wide_compose_span(&rig, &track, variant ? &ridge : &flat, span, &fitted);
         fprintf(out, " %.0f to %.0f%s %.3f deg %.3f mm%s %.4f %.4f %.4f land %.4f,",
                 known(fit->utc_from), known(fit->utc_to), fit->cut ? " cut" : "",
                 known(fit->path_deg), known(fit->focal_mm), fit->fits ? " fits" : "",

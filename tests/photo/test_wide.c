@@ -63,13 +63,13 @@ static void assert_focal(double found, double half_mm, double half_rad)
 
 /* Also the parts that nobody asked for. */
 static void compose_all(const struct rig *rig, const struct track *sky, const struct horizon *horizon,
-                        const double contact_utc[CONTACT_COUNT], const struct wide_ask *ask, struct wide *wide)
+                        const double contact_utc[CONTACT_COUNT], struct wide *wide)
 {
-    wide_compose(rig, sky, horizon, contact_utc, ask, wide);
+    wide_compose(rig, sky, horizon, contact_utc, wide);
     for (enum wide_part part = 0; part < WIDE_PARTS; part++) {
         const struct span span = {contact_utc[wide_begins(part)], contact_utc[wide_ends(part)]};
 
-        wide_compose_span(rig, sky, horizon, span, ask, &wide->fit[part]);
+        wide_compose_span(rig, sky, horizon, span, &wide->fit[part]);
     }
 }
 
@@ -83,13 +83,12 @@ static void straight_paths(void **state)
         double contact[CONTACT_COUNT];
         double half = hours[i] * 1800 * sidereal_rate + LIMB;
         struct rig rig = wide_rig(20, false);
-        const struct wide_ask ask = {WIDE_P1_P4, 0, 0, 0};
         struct wide wide;
         const struct wide_fit *fit = &wide.fit[WIDE_P1_P4];
 
         star_contacts(-hours[i] * 1800, hours[i] * 1800, contact);
         star_track(&track, 90, 0, sidereal_rate, LIMB);
-        compose_all(&rig, &track, &flat, contact, &ask, &wide);
+        compose_all(&rig, &track, &flat, contact, &wide);
         assert_near(fit->path_deg, hours[i] * 15.041067, 1e-3);
         assert_focal(fit->focal_mm, HALF_WIDTH, half);
         assert_near(angle_wrap_signed(fit->azimuth_rad - PI), 0, rad_from_deg(0.01));
@@ -97,17 +96,17 @@ static void straight_paths(void **state)
 
         /* Overhead a level camera may be turned round: the path lies along the diagonal. */
         star_track(&track, 0, 0, sidereal_rate, 1e-6);
-        compose_all(&rig, &track, &flat, contact, &ask, &wide);
+        compose_all(&rig, &track, &flat, contact, &wide);
         assert_focal(fit->focal_mm, hypot(HALF_WIDTH, HALF_HEIGHT), half - LIMB);
         assert_near(fit->altitude_rad, PI / 2, rad_from_deg(0.05));
         star_track(&track, 0, 0, sidereal_rate, LIMB);
         /* As it rises, straight up: along the frame's height. */
         star_contacts(-5.9 * 3600, (hours[i] - 5.9) * 3600, contact);
-        compose_all(&rig, &track, &flat, contact, &ask, &wide);
+        compose_all(&rig, &track, &flat, contact, &wide);
         if (i < 2)
             assert_focal(fit->focal_mm, HALF_HEIGHT, half);
         rig.portrait = true;
-        compose_all(&rig, &track, &flat, contact, &ask, &wide);
+        compose_all(&rig, &track, &flat, contact, &wide);
         if (i < 2)
             assert_focal(fit->focal_mm, HALF_WIDTH, half);
     }
@@ -117,25 +116,22 @@ static void straight_paths(void **state)
 static void a_tilt_lays_a_steep_path_across(void **state)
 {
     const double tiny = 1e-6, hours = 3, half = hours * 1800 * sidereal_rate;
-    static const double tilt_deg[][2] = {{0, 0}, {-45, 45}, {0, 45}, {-45, 0}};
+    static const double tilt_deg[] = {0, 45};
     const double diagonal = atan(HALF_HEIGHT / HALF_WIDTH);
     double contact[CONTACT_COUNT];
 
     (void)state;
     star_track(&track, 0, 0, sidereal_rate, tiny);
     star_contacts(-5.5 * 3600, (hours - 5.5) * 3600, contact);
-    for (int i = 0; i < 4; i++) {
-        const struct wide_ask ask = {WIDE_P1_P4, 0, rad_from_deg(tilt_deg[i][0]),
-                                     rad_from_deg(tilt_deg[i][1])};
+    for (int i = 0; i < 2; i++) {
         struct rig rig = wide_rig(24, true);
         struct wide wide;
         const struct wide_fit *fit = &wide.fit[WIDE_P1_P4];
 
-        compose_all(&rig, &track, &flat, contact, &ask, &wide);
+        rig.tilt_deg = tilt_deg[i];
+        compose_all(&rig, &track, &flat, contact, &wide);
         assert_focal(fit->focal_mm, i ? hypot(HALF_WIDTH, HALF_HEIGHT) : HALF_WIDTH, half);
         assert_near(fabs(fit->roll_rad), i ? diagonal : 0, rad_from_deg(0.03));
-        if (i > 1)
-            assert_true((fit->roll_rad > 0) == (i == 2));
     }
 }
 
@@ -166,12 +162,12 @@ static void foreground_below(void **state)
     star_track(&track, 50, 0, sidereal_rate, LIMB);
     star_contacts(-2 * 3600, 2 * 3600, contact);
     for (int i = 0; i < 4; i++) {
-        const struct wide_ask ask = {WIDE_P1_P4, share[i], 0, 0};
         struct rig rig = wide_rig(12, false);
         struct wide wide, over;
         const struct wide_fit *fit = &wide.fit[WIDE_P1_P4];
 
-        compose_all(&rig, &track, &flat, contact, &ask, &wide);
+        rig.foreground = share[i];
+        compose_all(&rig, &track, &flat, contact, &wide);
         assert_near(fit->foreground, fmax(0, share_of(&rig, fit, 0, PI)), 1e-9);
         assert_true(fit->foreground >= share[i]);
         /* The path is symmetrical about the meridian, and so is the frame. */
@@ -182,7 +178,7 @@ static void foreground_below(void **state)
         if (i > 1)
             assert_near(share_of(&rig, fit, 0, PI), share[i], 1e-3);
         /* A ridge under the path fills some of it. */
-        compose_all(&rig, &track, &ridge, contact, &ask, &over);
+        compose_all(&rig, &track, &ridge, contact, &over);
         if (i > 1)
             assert_true(over.fit[WIDE_P1_P4].focal_mm > fit->focal_mm + 1);
         rig.focal_mm = over.fit[WIDE_P1_P4].focal_mm;
@@ -219,14 +215,13 @@ static void night_begin(const char *const *names, double latitude_deg, double lo
  * in about two minutes: common practice, no source. */
 static void path_of_2028(void **state)
 {
-    const struct wide_ask ask = {WIDE_P1_P4, 0, 0, 0};
     struct rig rig = wide_rig(24, false);
     double contact[CONTACT_COUNT], least;
     struct wide wide;
 
     (void)state;
     night_begin(of_2028, 62, 60, contact);
-    compose_all(&rig, &track, &flat, contact, &ask, &wide);
+    compose_all(&rig, &track, &flat, contact, &wide);
     least = disc_least_interval_s(&track, contact[CONTACT_P1], contact[CONTACT_P4]);
     print_message("62 N 60 E: P1 to P4 %.2f, U1 to U4 %.2f, U2 to U3 %.2f degrees; least interval "
                   "%.1f s\n",
@@ -284,12 +279,11 @@ static void no_pointing_holds_a_longer_lens(void **state)
 
         night_begin(site[n].contact, site[n].latitude_deg, site[n].longitude_deg, contact);
         for (int portrait = 0; portrait < 2; portrait++) {
-            const struct wide_ask ask = {WIDE_P1_P4, 0, 0, 0};
             struct rig rig = wide_rig(300, portrait == 1);
             struct pointing pointing;
             struct wide wide;
 
-            compose_all(&rig, &track, &flat, contact, &ask, &wide);
+            compose_all(&rig, &track, &flat, contact, &wide);
             for (int part = 0; part < WIDE_PARTS; part++) {
                 const struct wide_fit *fit = &wide.fit[part];
                 double around = rad_from_deg(4);
@@ -322,8 +316,6 @@ static void no_pointing_holds_a_longer_lens(void **state)
 /* Tilted, on a coarser grid. */
 static void no_tilt_holds_a_longer_lens(void **state)
 {
-    const struct wide_ask ask = {WIDE_P1_P4, 0, -PI / 6, PI / 6};
-    const struct wide_ask level = {WIDE_P1_P4, 0, 0, 0};
     struct rig rig = wide_rig(20, false);
     double contact[CONTACT_COUNT];
 
@@ -333,8 +325,10 @@ static void no_tilt_holds_a_longer_lens(void **state)
 
         night_begin(n ? of_2026 : of_2028, n ? -3.1 : 48, n ? -60 : 100, contact);
         rig.focal_mm = 300;
-        compose_all(&rig, &track, &flat, contact, &ask, &wide);
-        compose_all(&rig, &track, &flat, contact, &level, &flat_held);
+        rig.tilt_deg = 30;
+        compose_all(&rig, &track, &flat, contact, &wide);
+        rig.tilt_deg = 0;
+        compose_all(&rig, &track, &flat, contact, &flat_held);
         for (int part = 0; part < 2; part++) {
             const struct wide_fit *fit = &wide.fit[part];
             struct pointing pointing;
@@ -369,11 +363,11 @@ static void room_is_shared_out(void **state)
     night_begin(of_2028, 62, 60, contact);
     for (int i = 0; i < 3; i++)
         for (double focal_mm = 10; focal_mm < 40; focal_mm += 3) {
-            const struct wide_ask ask = {WIDE_P1_P4, share[i], 0, 0};
             struct rig rig = wide_rig(focal_mm, false);
             struct wide wide;
 
-            compose_all(&rig, &track, &flat, contact, &ask, &wide);
+            rig.foreground = share[i];
+            compose_all(&rig, &track, &flat, contact, &wide);
             for (int part = 0; part < WIDE_PARTS; part++) {
                 const struct wide_fit *fit = &wide.fit[part];
                 struct frame_point first, last;
@@ -402,7 +396,6 @@ static void room_is_shared_out(void **state)
 /* What is used where the part asked for does not fit, or is not there. */
 static void the_longest_part_that_fits(void **state)
 {
-    struct wide_ask ask = {WIDE_P1_P4, 0, 0, 0};
     double contact[CONTACT_COUNT];
     struct wide wide;
 
@@ -412,7 +405,7 @@ static void the_longest_part_that_fits(void **state)
         struct rig rig = wide_rig(focal_mm, false);
         int longest = WIDE_P1_P4;
 
-        compose_all(&rig, &track, &flat, contact, &ask, &wide);
+        compose_all(&rig, &track, &flat, contact, &wide);
         while (longest < WIDE_PARTS && wide.fit[longest].focal_mm < focal_mm)
             longest++;
         assert_int_equal(wide.fits, longest == WIDE_P1_P4);
@@ -423,10 +416,10 @@ static void the_longest_part_that_fits(void **state)
 
     /* A partial eclipse has no U2. */
     night_begin(of_2026, -3.1, -60, contact);
-    ask.part = WIDE_U2_U3;
-    const struct rig rig = wide_rig(20, false);
+    struct rig rig = wide_rig(20, false);
 
-    compose_all(&rig, &track, &flat, contact, &ask, &wide);
+    rig.part = WIDE_U2_U3;
+    compose_all(&rig, &track, &flat, contact, &wide);
     assert_false(wide.fits || wide.fit[WIDE_U2_U3].cut);
     assert_int_equal(wide.use, WIDE_U2_U3);
     assert_true(isnan(wide.fit[WIDE_U2_U3].utc_from) && isnan(wide.fit[WIDE_U2_U3].altitude_rad));
@@ -436,7 +429,6 @@ static void the_longest_part_that_fits(void **state)
 /* Where the Moon rises during the eclipse only what is up counts. */
 static void the_moon_comes_up_late(void **state)
 {
-    const struct wide_ask ask = {WIDE_P1_P4, 0, 0, 0};
     struct rig rig = wide_rig(20, false);
     double contact[CONTACT_COUNT];
     struct sky_event event[16];
@@ -450,7 +442,7 @@ static void the_moon_comes_up_late(void **state)
     for (int i = 0; i < count; i++)
         if (event[i].kind == SKY_MOONRISE)
             rise = event[i].utc;
-    compose_all(&rig, &track, &flat, contact, &ask, &wide);
+    compose_all(&rig, &track, &flat, contact, &wide);
     assert_true(wide.fit[WIDE_P1_P4].cut && wide.fit[WIDE_U1_U4].cut);
     /* Rising, the disc is flattened by 3 arcmin, which the composition leaves out. */
     assert_near(wide.fit[WIDE_P1_P4].utc_from, rise, 30);
@@ -458,7 +450,7 @@ static void the_moon_comes_up_late(void **state)
     assert_true(wide.fit[WIDE_P1_P4].utc_to == contact[CONTACT_P4]);
     /* From where it is down all night there is nothing to point at. */
     night_begin(of_2028, -40, -70, contact);
-    compose_all(&rig, &track, &flat, contact, &ask, &wide);
+    compose_all(&rig, &track, &flat, contact, &wide);
     assert_true(isnan(wide.fit[WIDE_P1_P4].utc_from) && wide.fit[WIDE_P1_P4].cut);
     assert_false(wide.fits);
     /* A ridge in the middle of the path splits it; the way behind the ridge does not count. */
@@ -469,8 +461,8 @@ static void the_moon_comes_up_late(void **state)
     struct wide behind;
 
     night_begin(of_2028, 62, 60, contact);
-    compose_all(&rig, &track, &flat, contact, &ask, &wide);
-    compose_all(&rig, &track, &ridge, contact, &ask, &behind);
+    compose_all(&rig, &track, &flat, contact, &wide);
+    compose_all(&rig, &track, &ridge, contact, &behind);
     assert_true(behind.fit[WIDE_P1_P4].cut);
     assert_true(behind.fit[WIDE_P1_P4].path_deg < wide.fit[WIDE_P1_P4].path_deg - 4);
     assert_true(behind.fit[WIDE_P1_P4].utc_from == wide.fit[WIDE_P1_P4].utc_from);
@@ -491,7 +483,6 @@ static void spacing_of_a_star(void **state)
 
 static void discs_of_a_night(void **state)
 {
-    const struct wide_ask ask = {WIDE_P1_P4, 0, 0, 0};
     struct rig rig = wide_rig(16, false);
     double contact[CONTACT_COUNT];
     static struct disc_place disc[DISCS];
@@ -504,7 +495,7 @@ static void discs_of_a_night(void **state)
 
     (void)state;
     night_begin(of_2028, 62, 60, contact);
-    compose_all(&rig, &track, &flat, contact, &ask, &wide);
+    compose_all(&rig, &track, &flat, contact, &wide);
     fit = &wide.fit[WIDE_P1_P4];
     assert_true(fit->fits);
     pointing_make(fit->altitude_rad, fit->azimuth_rad, fit->roll_rad, &pointing);
