@@ -66,7 +66,6 @@ double aim_due(double leaves_utc, double aimed_utc, const double contact_utc[CON
                int *contact);
 struct aim_step {
     double utc;
-    struct frame_point place;
     bool early; /* moved ahead of the minute around a contact */
 };
 /* All aims of a span, each at the place of the longest stay, the next one when it is due; the first

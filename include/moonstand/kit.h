@@ -57,7 +57,6 @@ struct kit_moment {
     double swap_utc;          /* hands change it then; in the past: due; NaN: not tonight */
     enum swap_reason swap_reason;
     int batteries;   /* for the rest of the night, the one in use included; -1 unknown */
-    bool external;   /* the batteries do not last: external power is needed */
     double power_utc; /* the last instant for it: before a rig that must not be touched begins, else before it
                          runs out of power; NaN: never */
     bool card_known; /* false: of the card below only `frames` is known */

@@ -58,10 +58,6 @@ double disc_least_interval_s(const struct track *track, double utc_from, double 
 struct disc_place {
     double utc;
     struct frame_point centre;
-    double
-        radius; /* fraction of the frame's height, across the line to the frame's centre; along it a
-                      wide lens stretches the disc a little */
-    bool inside; /* the limb is inside the margin */
 };
 struct disc_ask {
     const struct rig *rig;

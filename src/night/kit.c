@@ -350,7 +350,6 @@ void see_kit(const struct night *night, struct moment *moment)
             .swap_reason =
                 plan->count > 0 ? swap_reason_of(night, power, &plan->swap[0]) : SWAP_RUNS_DOWN,
             .batteries = plan->known ? plan->batteries : -1,
-            .external = plan->known && plan->external,
             .power_utc = power_wanted_utc(night, i, moment->utc),
             .card_absent = moment->readings.card_absent[i],
         };

@@ -251,7 +251,6 @@ static void see_aimed(const struct night *night, const struct rig_state *state, 
                             [LOSS_GONE] = state->gone_utc};
 
     rig->moon_at = (struct frame_point){NAN, NAN};
-    rig->loss = LOSS_NONE;
     rig->loss_utc = NAN;
     if (!state->aimed || state->rig.support != SUPPORT_FIXED || isnan(state->leaves_utc))
         return;
@@ -363,7 +362,6 @@ static void see_checklist(const struct night *night, struct moment *moment)
     double earliest = INFINITY, site_utc;
     bool done = all_are_done(night, moment);
 
-    moment->check_open = moment->check_overdue = 0;
     moment->check_next = -1;
     for (int i = 0; i < list->count; i++)
         moment->check_due_utc[i] = item_due_utc(night, i);

@@ -191,20 +191,15 @@ void setup_fold_change(struct night *night, const struct act *act)
         put_setup(night, &after, &zone);
 }
 
-static void put_back_setup(struct night *night)
-{
-    struct setup setup = night->began.setup;
-
-    put_setup(night, &setup, &night->began.zone);
-}
-
 void setup_fold_begin(struct night *night, const struct act *act)
 {
     night->run_is_old = isnan(act->value[0]);
     if (act->value[0] != 0) {
         night->setup_settled = act->seq;
-        if (night->setup_changed)
-            put_back_setup(night);
+        if (night->setup_changed) {
+            struct setup setup = night->began.setup;
+            put_setup(night, &setup, &night->began.zone);
+        }
     }
     /* Nobody sat through what a rehearsal leaves out: its batteries are full when it begins. */
     for (int i = 0; night->rehearsal && i < night->setup.rig_count; i++)

@@ -408,7 +408,7 @@ double aim_due(double leaves_utc, double aimed_utc, const double contact_utc[CON
 int aim_plan(const struct rig *rig, const struct track *track, struct span span,
              const double contact_utc[CONTACT_COUNT], struct aim_step *steps, int most)
 {
-    struct aim_step step = {span.from, {0, 0}, false};
+    struct aim_step step = {span.from, false};
     int count = 0;
 
     while (step.utc < span.to) {
@@ -418,7 +418,6 @@ int aim_plan(const struct rig *rig, const struct track *track, struct span span,
         aim_advise(rig, track, step.utc, span.to, &aim);
         if (!(aim.placed_stays_s >= fmin(AIM_HANDS_S, span.to - step.utc)))
             return 0;
-        step.place = aim.place;
         if (count < most)
             steps[count] = step;
         count++;

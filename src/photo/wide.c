@@ -469,30 +469,17 @@ double disc_least_interval_s(const struct track *track, double utc_from, double 
 
 int wide_discs(const struct disc_ask *ask, struct disc_place *discs, int most)
 {
-    const struct rig *rig = ask->rig;
-    const struct pointing *pointing = ask->pointing;
-    double half_width_mm = half_free_mm(rig, rig_frame_width_mm(rig));
-    double half_height_mm = half_free_mm(rig, rig_frame_height_mm(rig));
     int count = 0;
 
     for (int i = 0; ask->interval_s > 0; i++) {
         struct disc_place disc = {.utc = ask->first_utc + i * ask->interval_s};
-        struct vec3 direction;
-        double semidiameter, depth, right, up;
 
         if (!(disc.utc <= ask->utc_to))
             break;
-        track_disc(ask->track, disc.utc, &direction, &semidiameter);
-        depth = vec3_dot(direction, pointing->axis);
-        right = vec3_dot(direction, pointing->right);
-        up = vec3_dot(direction, pointing->up);
         if (!track_is_up(ask->track, ask->horizon, disc.utc) ||
-            !frame_project(rig, pointing, direction, &disc.centre))
+            !frame_project(ask->rig, ask->pointing, track_direction(ask->track, disc.utc),
+                           &disc.centre))
             continue;
-        disc.radius = rig_focal_mm(rig) * tan(semidiameter) / depth / rig_frame_height_mm(rig);
-        disc.inside =
-            rig_focal_mm(rig) * limb_need(right, depth, sin(semidiameter), half_width_mm) <= 1 &&
-            rig_focal_mm(rig) * limb_need(up, depth, sin(semidiameter), half_height_mm) <= 1;
         if (count < most)
             discs[count] = disc;
         count++;

@@ -416,7 +416,7 @@ static inline void say_setting(const struct moment *moment, int rig)
     say("set", rig);
 }
 
-static inline void say_kit(const struct moment *moment, int rig)
+static inline void say_kit(const struct night *night, const struct moment *moment, int rig)
 {
     static const char *const spots[] = {"none", "fits", "moved"};
     const struct kit_moment *kit = &moment->kit[rig];
@@ -424,7 +424,7 @@ static inline void say_kit(const struct moment *moment, int rig)
     const struct album *pages = &moment->readings.album[rig];
 
     put(" %d batteries, swap %s%s; card", kit->batteries, swap_reason_name(kit->swap_reason),
-        kit->external ? " external" : "");
+        night->power[rig].plan.external ? " external" : "");
     if (kit->card_absent)
         put(" absent");
     if (kit->card_known)
@@ -527,7 +527,7 @@ static inline void ledger_moment(const struct night *night, const struct moment 
         say_state(night, rig);
         say_stand(night, moment, rig);
         say_setting(moment, rig);
-        say_kit(moment, rig);
+        say_kit(night, moment, rig);
     }
     say_hands(night, moment);
 }

@@ -112,11 +112,11 @@ static void a_wide_rig_is_not_touched(void **state)
     assert_true(isnan(night->framing[LONG].untouched.from));
     assert_true(isnan(night->framing[SCOPE].untouched.from));
     assert_true(isnan(moment.kit[WIDE].swap_utc));
-    assert_true(moment.kit[WIDE].external);
+    assert_true(night->power[WIDE].plan.external);
     assert_true(night->power[WIDE].plan.dry_utc == night->power[WIDE].empty_utc);
     look(at(CONTACT_GREATEST, 0), &moment);
     assert_true(isnan(moment.kit[WIDE].swap_utc));
-    assert_true(moment.kit[WIDE].external);
+    assert_true(night->power[WIDE].plan.external);
 }
 
 static void an_external_supply_ends_the_question(void **state)
@@ -126,7 +126,7 @@ static void an_external_supply_ends_the_question(void **state)
     (void)state;
     night->rig[WIDE].rig.power.external = true;
     look(at(CONTACT_P1, 0), &moment);
-    assert_false(moment.kit[WIDE].external);
+    assert_false(night->power[WIDE].plan.external);
     assert_true(isnan(moment.kit[WIDE].battery_empty_utc));
     assert_int_equal(moment.kit[WIDE].batteries, 1);
 }
@@ -271,7 +271,7 @@ static bool external_at(double temperature_c, int rig)
     night->site.temperature_c = temperature_c;
     night->advice_utc = NAN;
     look(at(CONTACT_P1, 0), &moment);
-    return moment.kit[rig].external;
+    return night->power[rig].plan.external;
 }
 
 /* Nothing is known of the cold: the ends of it are told, from the coldest of the table (3.25 h times
@@ -297,7 +297,7 @@ static void unknown_cold_is_a_span(void **state)
             assert_int_equal(power->cold_from, COLD_UNKNOWN);
             assert_near(power->life_cold_s, 3.25 * 3600 * 0.6, 1e-6);
             assert_near(power->life_warm_s, 3.25 * 3600 * 0.96, 1e-6);
-            assert_int_equal(moment.kit[i].external, in_the_warm);
+            assert_int_equal(power->plan.external, in_the_warm);
             demanded += in_the_warm;
             if (in_the_warm)
                 continue;

@@ -343,12 +343,14 @@ static void riding_from_margin_to_margin(void **state)
         assert_in_range(count - 1, nights[n].re_aims - 1, nights[n].re_aims + 1);
         for (int i = 0; i < count; i++) {
             double end = i + 1 < count ? step[i + 1].utc : contact[6];
+            struct aim aim;
 
+            aim_advise(&rig, &track, step[i].utc, contact[6], &aim);
             for (double utc = step[i].utc; utc < end; utc += 5)
-                assert_true(limb_is_inside(&rig, &track, step[i].utc, step[i].place, utc));
+                assert_true(limb_is_inside(&rig, &track, step[i].utc, aim.place, utc));
             if (i + 1 < count) {
-                assert_true(limb_is_inside(&rig, &track, step[i].utc, step[i].place, end - 0.01));
-                assert_false(limb_is_inside(&rig, &track, step[i].utc, step[i].place, end + 0.2));
+                assert_true(limb_is_inside(&rig, &track, step[i].utc, aim.place, end - 0.01));
+                assert_false(limb_is_inside(&rig, &track, step[i].utc, aim.place, end + 0.2));
             }
         }
     }
@@ -431,9 +433,10 @@ static void contacts_are_left_alone(void **state)
 
             assert_in_range(count, 2, STEPS);
             for (int i = 1; i < count; i++) {
-                double stays_to = aim_leaves(&rig, &track, step[i - 1].utc, step[i - 1].place,
-                                             step[i - 1].utc, NULL);
+                struct aim aim;
 
+                aim_advise(&rig, &track, step[i - 1].utc, contact[6], &aim);
+                double stays_to = step[i - 1].utc + aim.placed_stays_s;
                 for (int c = 1; c < 6; c++)
                     assert_false(step[i].utc > contact[c] - AIM_KEEP_OFF_S - AIM_HANDS_S &&
                                  step[i].utc < contact[c] + AIM_KEEP_OFF_S);

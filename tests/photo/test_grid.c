@@ -149,8 +149,7 @@ static void write_wide(const struct place *place, double focal_mm, int variant)
                        discs, 40);
     fprintf(out, " %d discs", count);
     for (int i = 0; i < count; i += 4)
-        fprintf(out, " %.0f %.4f %.4f %.5f%s", discs[i].utc, discs[i].centre.x, discs[i].centre.y,
-                discs[i].radius, discs[i].inside ? "" : " out");
+        fprintf(out, " %.0f %.4f %.4f", discs[i].utc, discs[i].centre.x, discs[i].centre.y);
     fprintf(out, "; spaced %.4f, least %.2f\n", disc_spacing(&track, place->greatest, 300),
             disc_least_interval_s(&track, contact[CONTACT_U1], contact[CONTACT_U4]));
 }
