@@ -5,9 +5,6 @@
 #include <moonstand/moment.h>
 #include <moonstand/subject.h>
 
-struct night;
-struct pose;
-
 /* The state of a rig's aim: "re-aim in 4:10 min", "not aimed: aim, then press a". */
 sentence aim_words;
 /* Whether a camera turned to portrait, or back, would keep the Moon longer by more than a third. */

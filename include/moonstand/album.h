@@ -6,7 +6,6 @@
 
 #include <stdbool.h>
 
-struct disc_light;
 struct moment;
 struct night;
 struct seen;

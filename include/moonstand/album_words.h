@@ -4,8 +4,6 @@
 
 #include <moonstand/album.h>
 
-struct moment;
-
 enum { ALBUM_WORDS = 128 };
 /* What the looks at the Moon tell the hands: "no Moon in its pictures: look at the aim"; empty: nothing. */
 const char *looks_words(enum look_news looks);

@@ -5,8 +5,6 @@
 #include <moonstand/air.h>
 #include <moonstand/subject.h>
 
-struct night;
-
 /* "8.0 C, 95 %, dew margin 0.7 C: dew likely", "no air reading yet (w to enter)". */
 sentence air_words;
 /* How old that is: "read 12 min ago"; empty if there is none. */

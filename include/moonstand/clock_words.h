@@ -34,5 +34,4 @@ char *eclipse_day(char out[TEXT_INSTANT], const struct eclipse *eclipse);
 /* A countdown; returns its unit: "1:02:33" and "h", "2:33" and "min", or "733" and "days". */
 const char *countdown_words(char out[TEXT_SPAN], double seconds);
 
-
 #endif

@@ -6,8 +6,6 @@
 
 #include <stdbool.h>
 
-struct fault;
-
 /* Instants of a night that a due time can refer to: the contacts, with their values of enum
  * contact, and these. */
 enum anchor {

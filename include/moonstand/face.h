@@ -6,7 +6,6 @@
 
 #include <moonstand/light.h>
 
-struct shadow;
 struct sight;
 
 enum { FACE_STEPS = 192, FACE_MARIA = 17 };

@@ -5,9 +5,6 @@
 #include <moonstand/checklist.h>
 #include <moonstand/subject.h>
 
-struct moment;
-struct night;
-
 /* Of an item, or a rig, that is. */
 #define DONE_WORD "done"
 #define NO_FORECAST_WORDS "no forecast"

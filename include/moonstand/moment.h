@@ -16,8 +16,6 @@
 #include <moonstand/run.h>
 #include <moonstand/sight.h>
 
-struct fault;
-struct night;
 struct night_event;
 struct print_ask;
 struct pose;

@@ -25,7 +25,6 @@
 #include <stdint.h>
 
 struct act;
-struct fault;
 
 /* From when on the rounds of the hands are planned: the last act that changed what is asked for, or
  * a round that was told to be done. What lies before it is done. */

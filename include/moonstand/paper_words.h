@@ -7,7 +7,6 @@
 
 struct first_aim;
 struct framing;
-struct night;
 struct rig;
 struct sight;
 

@@ -5,8 +5,6 @@
 #include <moonstand/act.h>
 #include <moonstand/setting_words.h>
 
-struct night;
-
 /* What an act did: "long: aimed, Moon far left", "ticked: focus". Without a reader for tools: UTC as
  * ISO 8601 and degrees Celsius. */
 void act_words(const struct night *night, const struct act *act, const struct reader *reader,

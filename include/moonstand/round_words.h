@@ -4,8 +4,6 @@
 
 #include <moonstand/agenda.h>
 
-struct night;
-
 /* All that is done in a round: "all 2 stops brighter: wide 1/60 s ISO 100, long 1/125 s ISO 400; aim
  * long; second person: battery of scope". */
 enum { ROUND_WORDS = 320 };

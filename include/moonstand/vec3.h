@@ -38,6 +38,9 @@ static inline struct vec3 vec3_unit(struct vec3 a)
     return vec3_scale(a, 1 / vec3_length(a));
 }
 /* Angle between two directions, radians in [0, pi], exact for small angles too. */
-double vec3_angle(struct vec3 a, struct vec3 b);
+static inline double vec3_angle(struct vec3 a, struct vec3 b)
+{
+    return atan2(vec3_length(vec3_cross(a, b)), vec3_dot(a, b));
+}
 
 #endif

@@ -7,8 +7,6 @@
 #include <moonstand/round_words.h>
 #include <moonstand/setting_words.h>
 
-struct shot;
-
 /* For people, to the second only within the hour: "2:33 min", "1h02", "21 days". */
 char *left_words(char out[TEXT_SPAN], double seconds);
 /* A length of time that nobody needs to the second, without its sign: "45 s", "12 min", "1h05",
