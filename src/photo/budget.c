@@ -64,12 +64,6 @@ static struct span totality_of(const struct swap_ask *ask, double margin_s)
     return (struct span){ask->u2_utc - margin_s, ask->u3_utc + margin_s};
 }
 
-/* The wider margin, in which hands are unwelcome. */
-static double calm_of(const struct swap_ask *ask)
-{
-    return fmax(ask->calm_s, AIM_KEEP_OFF_S);
-}
-
 /* Spans without swaps: those in `off`, then totality. */
 static struct span span_at(const struct swap_ask *ask, int index, double margin_s)
 {
@@ -97,11 +91,9 @@ static double free_instant(const struct swap_ask *ask, double utc, enum way way,
  * stay in until just before it, if it lasts: one swap instead of two. NaN: it had not. */
 static double last_instant_before(const struct swap_ask *ask, const struct swap_window *window)
 {
-    double margin_s = calm_of(ask);
-
     for (int i = 0; i <= ask->off_count; i++) {
-        struct span span = span_at(ask, i, margin_s);
-        double utc = free_instant(ask, span.from - ask->swap_s, EARLIER, margin_s);
+        struct span span = span_at(ask, i, ask->calm_s);
+        double utc = free_instant(ask, span.from - ask->swap_s, EARLIER, ask->calm_s);
 
         if (utc >= fmax(window->limit, window->from) && utc <= window->empty &&
             touches(&span, ask, window->limit + (1 - SWAP_RESERVE) * ask->life_s))
@@ -121,7 +113,7 @@ static double with_re_aim(const struct swap_ask *ask, double utc, enum way way, 
         bool within = way == EARLIER ? swap <= utc && swap >= fmax(bound, utc - RE_AIM_WITHIN_S)
                                      : swap >= utc && swap <= fmin(bound, utc + RE_AIM_WITHIN_S);
 
-        if (!within || free_instant(ask, swap, way, calm_of(ask)) != swap)
+        if (!within || free_instant(ask, swap, way, ask->calm_s) != swap)
             continue;
         if (isnan(best) || way == EARLIER)
             best = swap;
@@ -160,9 +152,9 @@ static double instant_that_way(const struct swap_ask *ask, enum join join, enum 
 
 static double instant(const struct swap_ask *ask, enum join join, const struct swap_window *window)
 {
-    const double margins_s[] = {calm_of(ask), AIM_KEEP_OFF_S};
+    const double margins_s[] = {ask->calm_s, AIM_KEEP_OFF_S};
     /* A swap due shortly after totality had better wait than come before all of it. */
-    bool just_after = window->limit > ask->u3_utc && window->limit < ask->u3_utc + calm_of(ask);
+    bool just_after = window->limit > ask->u3_utc && window->limit < ask->u3_utc + ask->calm_s;
     enum way first = just_after ? LATER : EARLIER;
     double utc = last_instant_before(ask, window);
 
@@ -269,7 +261,7 @@ static void plan_from(const struct swap_ask *ask, double changed, double utc,
 /* Swaps within the wider margin of totality. */
 static int hurried(const struct swap_ask *ask, const struct swap_plan *plan)
 {
-    struct span calm = totality_of(ask, calm_of(ask));
+    struct span calm = totality_of(ask, ask->calm_s);
     int count = 0;
 
     for (int i = 0; i < plan->count && i < SWAPS; i++)

@@ -152,6 +152,7 @@ static struct swap_ask night_of(double life_s)
         .spares = 10,
         .u2_utc = U2,
         .u3_utc = U3,
+        .calm_s = AIM_KEEP_OFF_S,
     };
 }
 
