@@ -91,23 +91,20 @@ static char *age_words(double age_s, char out[TEXT_SPAN])
 }
 
 /* "412 seen, last 8 s ago", with less of it where there is little room. */
-static void say_count(const struct moment *moment, int rig, int brevity, char out[ALBUM_WORDS])
+static char *say_count(const struct moment *moment, int rig, int brevity, char out[ALBUM_WORDS])
 {
     const struct album *album = &moment->readings.album[rig];
     const struct album_moment *seen = &moment->album[rig];
     char ago[TEXT_SPAN];
 
-    if (isnan(seen->last_utc)) {
-        (void)snprintf(out, ALBUM_WORDS, "no picture yet");
-        return;
-    }
+    if (isnan(seen->last_utc))
+        return text_set(out, ALBUM_WORDS, "no picture yet");
     (void)age_words(moment->utc - seen->last_utc, ago);
     if (fabs(seen->clock_error_s) > CAMERA_CLOCK_OFF_S && brevity == 0)
-        (void)snprintf(out, ALBUM_WORDS, "%.0f seen, last %s ago, clock %.0f s %s", album->frames,
-                       ago, fabs(seen->clock_error_s), seen->clock_error_s > 0 ? "slow" : "fast");
-    else
-        (void)snprintf(out, ALBUM_WORDS, brevity < 2 ? "%.0f seen, last %s ago" : "%.0f, %s",
-                       album->frames, ago);
+        return text_set(out, ALBUM_WORDS, "%.0f seen, last %s ago, clock %.0f s %s", album->frames,
+                        ago, fabs(seen->clock_error_s), seen->clock_error_s > 0 ? "slow" : "fast");
+    return text_set(out, ALBUM_WORDS, brevity < 2 ? "%.0f seen, last %s ago" : "%.0f, %s",
+                    album->frames, ago);
 }
 
 /* What the last look shows if nothing is wrong: "Moon left, a little low", "lit part clipped 4 %". */
@@ -223,7 +220,7 @@ enum album_news album_words(const struct moment *moment, int rig, int brevity,
     if (brevity == 1 && *looks)
         (void)snprintf(out, ALBUM_WORDS, "%.0f seen", moment->readings.album[rig].frames);
     else
-        say_count(moment, rig, brevity > 0 ? brevity - 1 : 0, out);
+        (void)say_count(moment, rig, brevity > 0 ? brevity - 1 : 0, out);
     if (brevity <= 1 && *looks)
         text_add(out, ALBUM_WORDS, "", "; %s", looks);
     return news;
