@@ -20,6 +20,7 @@
 #include <fcntl.h>
 #include <math.h>
 #include <poll.h>
+#include <search.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -28,7 +29,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { NICE = 10, FILES_FIRST = 1024, TRIES = 5 };
+enum { NICE = 10, TRIES = 5 };
 /* A file that has not changed for so long is whole, or does not come on. */
 #define QUIET_S 1.0
 /* After a notice more of them follow. */
@@ -37,7 +38,8 @@ enum { NICE = 10, FILES_FIRST = 1024, TRIES = 5 };
 
 /* A file that was found. */
 struct known {
-    uint64_t path;  /* its hash; 0: a free place */
+    struct known *before;
+    uint64_t path;  /* its hash */
     uint64_t frame; /* hash of rig, name without ending, and time taken; 0: not looked at */
     double bytes;   /* as counted */
     double size, changed_utc; /* as last found */
@@ -58,8 +60,8 @@ struct watcher {
     double since_utc;
     int notices; /* -1: no inotify here */
     FILE *log;
-    struct known *known;
-    size_t count, room; /* a power of two */
+    struct known *known; /* the last one that was found */
+    void *by_path;       /* all of them, as tsearch() keeps them */
     struct folder folder[RIGS];
     int folder_count;
     double frames[RIGS], bytes[RIGS], raw[RIGS];
@@ -91,11 +93,6 @@ static uint64_t hash_bytes(uint64_t hash, const void *bytes, size_t size)
 }
 #define HASH_BEGIN 0xcbf29ce484222325u
 
-static uint64_t hash_path(const char *path)
-{
-    return hash_bytes(HASH_BEGIN, path, strlen(path));
-}
-
 /* A raw file and its JPEG are one frame: rig, name without ending, and time. */
 static uint64_t hash_frame(int rig, const char *path, double taken)
 {
@@ -111,45 +108,29 @@ static uint64_t hash_frame(int rig, const char *path, double taken)
     return hash_bytes(hash, &ms, sizeof ms);
 }
 
-static struct known *place_of(struct known *table, size_t room, uint64_t path)
+static int compare_paths(const void *a, const void *b)
 {
-    size_t i = (size_t)path & (room - 1);
+    uint64_t path = ((const struct known *)a)->path, other = ((const struct known *)b)->path;
 
-    while (table[i].path && table[i].path != path)
-        i = (i + 1) & (room - 1);
-    return &table[i];
+    return path < other ? -1 : path > other;
 }
 
-static bool grow(struct watcher *watcher)
+/* What is known of a file, of a fresh one its path alone; null: out of memory. */
+static struct known *find(struct watcher *watcher, const char *path, bool *fresh)
 {
-    size_t room = watcher->room ? 2 * watcher->room : FILES_FIRST;
-    struct known *table = calloc(room, sizeof *table);
+    struct known *made = malloc(sizeof *made), **found;
 
-    if (!table)
-        return false;
-    for (size_t i = 0; i < watcher->room; i++)
-        if (watcher->known[i].path)
-            *place_of(table, room, watcher->known[i].path) = watcher->known[i];
-    free(watcher->known);
-    watcher->known = table;
-    watcher->room = room;
-    return true;
-}
-
-/* The place of a file, a new one with its path alone; null: out of memory. */
-static struct known *find(struct watcher *watcher, uint64_t path, bool *fresh)
-{
-    struct known *known;
-
-    if (2 * (watcher->count + 1) > watcher->room && !grow(watcher))
+    if (!made)
         return NULL;
-    known = place_of(watcher->known, watcher->room, path);
-    *fresh = known->path == 0;
-    if (*fresh) {
-        *known = (struct known){.path = path};
-        watcher->count++;
-    }
-    return known;
+    *made = (struct known){.path = hash_bytes(HASH_BEGIN, path, strlen(path)),
+                           .before = watcher->known};
+    found = tsearch(made, &watcher->by_path, compare_paths);
+    *fresh = found && *found == made;
+    if (*fresh)
+        watcher->known = made;
+    else
+        free(made);
+    return found ? *found : NULL;
 }
 
 /* Counts a file that was looked at: a frame of its own, the other file of a frame, or the same again
@@ -165,9 +146,7 @@ static bool count_file(struct watcher *watcher, struct known *known, int rig, ui
         known->raw = raw;
         return false;
     }
-    for (size_t i = 0; i < watcher->room; i++) {
-        const struct known *other = &watcher->known[i];
-
+    for (const struct known *other = watcher->known; other; other = other->before) {
         if (other->frame != frame)
             continue;
         frame_known = true;
@@ -329,7 +308,7 @@ static void meet_file(struct watcher *watcher, struct folder *folder, const char
 {
     double changed_utc = seconds_of(status->st_mtim), size = (double)status->st_size;
     bool fresh, moved;
-    struct known *known = find(watcher, hash_path(path), &fresh);
+    struct known *known = find(watcher, path, &fresh);
 
     if (!known)
         return;
@@ -417,7 +396,7 @@ static void take_known(void *context, const struct seen *seen, const char *rig_n
     struct watcher *watcher = context;
     bool fresh, raw = seen->metadata.format == PICTURE_RAW;
     int rig = setup_rig(&watcher->setup, rig_name);
-    struct known *known = rig >= 0 ? find(watcher, hash_path(seen->file), &fresh) : NULL;
+    struct known *known = rig >= 0 ? find(watcher, seen->file, &fresh) : NULL;
 
     if (!known)
         return;
@@ -454,8 +433,6 @@ static int begin(struct watcher *watcher, const char *session, struct fault *fau
     if (setup_kept(session, SETUP_WATCHED, &watcher->setup, fault) != 0)
         return -1;
     find_folders(watcher);
-    if (!grow(watcher))
-        return fault_set(fault, "out of memory");
     if (pictures_file_read(session, take_known, watcher, &damaged, fault) != 0)
         return -1;
     file = pictures_file_open(session, fault);
