@@ -44,10 +44,10 @@ int load_setup(const struct options *options, struct setup *setup, struct fault 
 int find_rig(const struct options *options, const struct setup *setup, const char *whose, int *rig,
              struct fault *fault);
 /* The eclipse asked for by --eclipse; else the one whose night it is (eclipse_tonight); else the next
- * umbral one that is up from the site. Returns the exit status; other than EXIT_DONE with a fault.
- */
-int choose_eclipse(const struct options *options, const struct setup *setup, double utc,
-                   struct eclipse *eclipse, struct fault *fault);
+ * umbral one that is up from the site; behind the last of them, if `any` will do, whatever comes.
+ * Returns the exit status; other than EXIT_DONE is complained of. */
+int choose_eclipse(const struct options *options, const struct setup *setup, double utc, bool any,
+                   struct eclipse *eclipse);
 /* Opens the night of an eclipse, with local time loaded for the site: of the years around `utc` and
  * the eclipse, which takes a tenth of the time, or with NaN of all years. */
 int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal, double utc,

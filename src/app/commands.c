@@ -96,17 +96,6 @@ int command_nights(struct options *options)
 
 /* ---- now ---- */
 
-/* As the dashboard chooses; behind the last eclipse that it would open, any that comes. */
-static int eclipse_for_now(const struct options *options, const struct setup *setup, double utc,
-                           struct eclipse *eclipse, struct fault *fault)
-{
-    int status = choose_eclipse(options, setup, utc, eclipse, fault);
-
-    if (status == EXIT_NOTHING && !options->eclipse && eclipse_current(utc, setup->rule, eclipse))
-        return EXIT_DONE;
-    return status;
-}
-
 int command_now(struct options *options)
 {
     struct fault fault;
@@ -121,10 +110,8 @@ int command_now(struct options *options)
         return complain_that(EXIT_BAD_INPUT,
                              "no site: give --site LAT,LON[,ELEV_M], or write one with "
                              "'moonstand setup'");
-    int status = eclipse_for_now(options, &setup, utc, &eclipse, &fault);
-    if (status != EXIT_DONE)
-        return complain(status, &fault);
-    return print_night(options, &setup, &eclipse, false, utc);
+    int status = choose_eclipse(options, &setup, utc, true, &eclipse);
+    return status == EXIT_DONE ? print_night(options, &setup, &eclipse, false, utc) : status;
 }
 
 /* ---- plan ---- */
@@ -139,9 +126,9 @@ int command_plan(struct options *options)
 
     if (load_setup(options, &setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    int status = choose_eclipse(options, &setup, utc, &eclipse, &fault);
+    int status = choose_eclipse(options, &setup, utc, false, &eclipse);
     if (status != EXIT_DONE)
-        return complain(status, &fault);
+        return status;
     if (open_night(&setup, &eclipse, false, NAN, &night, &fault) != 0 ||
         load_forecast(&night, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
@@ -186,9 +173,9 @@ int command_sites(struct options *options)
         setup.sites[setup.site_count++] = setup.site;
     if (setup.site_count == 0)
         return complain_that(EXIT_NOTHING, "the setup names no site; see moonstand setup");
-    int status = choose_eclipse(options, &setup, utc, &eclipse, &fault);
+    int status = choose_eclipse(options, &setup, utc, false, &eclipse);
     if (status != EXIT_DONE)
-        return complain(status, &fault);
+        return status;
     for (int i = 0; i < setup.site_count; i++)
         if (view_site(&setup.sites[i], &setup.site, &eclipse, utc, &views[i], &fault) != 0)
             return complain(EXIT_BAD_INPUT, &fault);

@@ -133,29 +133,28 @@ int find_rig(const struct options *options, const struct setup *setup, const cha
                : fault_set(fault, "--rig: the %s has no rig '%.40s'", whose, options->rig);
 }
 
-int choose_eclipse(const struct options *options, const struct setup *setup, double utc,
-                   struct eclipse *eclipse, struct fault *fault)
+int choose_eclipse(const struct options *options, const struct setup *setup, double utc, bool any,
+                   struct eclipse *eclipse)
 {
     const struct site *site = setup->has_site ? &setup->site : NULL;
     struct fault cause;
     double day;
 
     if (options->eclipse) {
-        if (parse_day(options->eclipse, &day, &cause) != 0) {
-            (void)fault_set(fault, "--eclipse: %s", cause.text);
-            return EXIT_BAD_INPUT;
-        }
+        if (parse_day(options->eclipse, &day, &cause) != 0)
+            return complain_that(EXIT_BAD_INPUT, "--eclipse: %s", cause.text);
         if (eclipse_of_day(day, setup->rule, eclipse))
             return EXIT_DONE;
-        (void)fault_set(fault, "no eclipse has its greatest on %s (UTC); see moonstand nights",
-                        options->eclipse);
-        return EXIT_NOTHING;
+        return complain_that(EXIT_NOTHING,
+                             "no eclipse has its greatest on %s (UTC); see moonstand nights",
+                             options->eclipse);
     }
     if (eclipse_tonight(site, setup->rule, utc, eclipse) ||
-        eclipse_pick(site, setup->rule, utc, NAN, eclipse))
+        eclipse_pick(site, setup->rule, utc, NAN, eclipse) ||
+        (any && eclipse_current(utc, setup->rule, eclipse)))
         return EXIT_DONE;
-    (void)fault_set(fault, "no umbral eclipse is up from here before the end of %d", YEAR_LAST);
-    return EXIT_NOTHING;
+    return complain_that(EXIT_NOTHING, "no umbral eclipse is up from here before the end of %d",
+                         YEAR_LAST);
 }
 
 int open_night(const struct setup *setup, const struct eclipse *eclipse, bool rehearsal, double utc,

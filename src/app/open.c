@@ -163,11 +163,10 @@ int command_dashboard(struct options *options)
         return complain(EXIT_BAD_INPUT, &fault);
     bool is_first = !setup->has_site;
     int status = is_first ? first_setup(options, &fault) : EXIT_DONE;
+    if (status == EXIT_DONE)
+        status = choose_eclipse(options, setup, clock.utc(&clock), false, &eclipse);
     if (status != EXIT_DONE)
         return status;
-    status = choose_eclipse(options, setup, clock.utc(&clock), &eclipse, &fault);
-    if (status != EXIT_DONE)
-        return complain(status, &fault);
     offer_other(options, clock.utc(&clock), &eclipse, hint, sizeof hint);
     if (is_first && *hint == '\0')
         (void)snprintf(hint, sizeof hint, "welcome: ? lists the keys; tab is the checklist");
@@ -216,9 +215,9 @@ int command_rehearse(struct options *options)
     if (session_options(options, &fault) != 0 || load_rehearsal(options, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     bool is_instant = options->from && parse_instant(options->from, &utc, NULL) == 0;
-    int status = choose_eclipse(options, setup, utc, &eclipse, &fault);
+    int status = choose_eclipse(options, setup, utc, false, &eclipse);
     if (status != EXIT_DONE)
-        return complain(status, &fault);
+        return status;
     if (!is_instant && rehearsal_start(options->from, &eclipse, &utc, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     clock_shifted(&clock, utc, isfinite(options->speed) ? options->speed : 1);

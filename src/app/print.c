@@ -50,30 +50,26 @@ static int print_canvas(const struct options *options, const struct night *night
     return printed(0);
 }
 
-static int print_moment(const struct options *options, struct night *night, double utc)
-{
-    static struct moment moment;
-    struct readings readings;
-
-    readings_none(&readings);
-    night_follow(night, utc);
-    moment_at(night, &readings, utc, &moment);
-    if (options->canvas)
-        return print_canvas(options, night, &moment);
-    return printed(options->json ? report_now_json(stdout, night, &moment)
-                                 : report_now_text(stdout, night, &moment));
-}
-
 int print_night(const struct options *options, const struct setup *setup,
                 const struct eclipse *eclipse, bool rehearsal, double utc)
 {
     static struct night night;
+    static struct moment moment;
+    struct readings readings;
     struct fault fault;
+    int status;
 
     if (open_night(setup, eclipse, rehearsal, utc, &night, &fault) != 0 ||
         load_forecast(&night, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    int status = print_moment(options, &night, utc);
+    readings_none(&readings);
+    night_follow(&night, utc);
+    moment_at(&night, &readings, utc, &moment);
+    if (options->canvas)
+        status = print_canvas(options, &night, &moment);
+    else
+        status = printed(options->json ? report_now_json(stdout, &night, &moment)
+                                       : report_now_text(stdout, &night, &moment));
     night_close(&night);
     return status;
 }
