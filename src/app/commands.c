@@ -1,7 +1,6 @@
 /* The commands that print and end. */
 #include "app.h"
 
-#include <moonstand/angle.h>
 #include <moonstand/forecast_file.h>
 #include <moonstand/pick.h>
 #include <moonstand/report.h>
@@ -64,13 +63,12 @@ static int print_nights(const struct options *options, double from, double to,
     struct observer observer;
     int count = -1, status = EXIT_MACHINE;
 
-    if (options->has_site)
-        observer_make(&observer, rad_from_deg(options->latitude_deg),
-                      rad_from_deg(options->longitude_deg), options->height_m);
+    if (options->site)
+        site_observer(options->site, &observer);
     if (eclipses && entries) {
         size_t found = eclipse_search(tt_from_utc(from), tt_from_utc(to), rule, eclipses, most);
 
-        count = make_entries(eclipses, found, kind, options->has_site ? &observer : NULL, entries);
+        count = make_entries(eclipses, found, kind, options->site ? &observer : NULL, entries);
     }
     if (count >= 0)
         status = printed(options->json ? report_nights_json(stdout, entries, (size_t)count)

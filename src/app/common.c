@@ -79,21 +79,6 @@ const char *program_path(char out[PATH_SIZE])
     return length > 0 ? out : NULL;
 }
 
-static void lay_over_site(const struct options *options, struct setup *setup)
-{
-    if (!options->has_site)
-        return;
-    setup->has_site = true;
-    setup->site = (struct site){
-        .name = "",
-        .latitude_deg = options->latitude_deg,
-        .longitude_deg = options->longitude_deg,
-        .height_m = options->height_m,
-        .pressure_hpa = NAN,
-        .temperature_c = NAN,
-    };
-}
-
 const char *setup_file(const struct options *options, char usual[PATH_SIZE], struct fault *fault)
 {
     if (options->setup_path)
@@ -118,7 +103,10 @@ int load_setup(const struct options *options, struct setup *setup, struct fault 
         return -1;
     if (result > 0)
         setup_default(setup);
-    lay_over_site(options, setup);
+    if (options->site) {
+        setup->has_site = true;
+        setup->site = *options->site;
+    }
     if (options->shadow && shadow_rule_parse(options->shadow, &setup->rule, fault) != 0)
         return -1;
     return 0;

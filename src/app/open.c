@@ -56,7 +56,7 @@ static int show_live(const struct options *options, struct loop *loop, const str
     struct session_start start = {.setup = setup,
                                   .setup_file =
                                       is_demo() ? NULL : setup_file(options, usual, &fault),
-                                  .laid_over = options->has_site || options->shadow,
+                                  .laid_over = options->site || options->shadow,
                                   .eclipse = eclipse,
                                   .rehearsal = rehearsal,
                                   .folder = options->session};

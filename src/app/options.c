@@ -53,6 +53,7 @@ const struct option_row *option_find(const struct command_row *command, const ch
 static int set_value(const struct option_row *row, const char *value, struct options *options,
                      struct fault *fault)
 {
+    static struct site site;
     void *place = (char *)options + row->offset;
     struct fault cause;
 
@@ -68,12 +69,12 @@ static int set_value(const struct option_row *row, const char *value, struct opt
             return fault_set(fault, "--%s: %s", row->name, cause.text);
         return 0;
     case OPTION_SITE:
-        if (parse_site(value, &options->latitude_deg, &options->longitude_deg, &options->height_m,
-                       &cause) != 0)
+        site = (struct site){.pressure_hpa = NAN, .temperature_c = NAN};
+        if (parse_site(value, &site.latitude_deg, &site.longitude_deg, &site.height_m, &cause) != 0)
             return fault_set(fault, "--site: %s", cause.text);
-        if (isnan(options->height_m))
-            options->height_m = 0;
-        options->has_site = true;
+        if (isnan(site.height_m))
+            site.height_m = 0;
+        options->site = &site;
         return 0;
     }
     return -1;

@@ -4,6 +4,7 @@
 #define MOONSTAND_OPTIONS_H
 
 #include <moonstand/fault.h>
+#include <moonstand/setup.h>
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -12,13 +13,12 @@
 /* Exit status of every command. */
 enum { EXIT_DONE = 0, EXIT_NOTHING = 1, EXIT_BAD_INPUT = 2, EXIT_MACHINE = 3 };
 
-/* Every option of every command; what a command does not take is refused before it runs. A text that
- * was not given is null, a number NaN. */
+/* Every option of every command; what a command does not take is refused before it runs. A text or
+ * site that was not given is null, a number NaN. */
 struct options {
     const char *setup_path, *eclipse, *from, *to, *at, *theme, *session, *against, *canvas, *shadow,
         *kind, *rig, *link, *pick, *time_card;
-    bool has_site;
-    double latitude_deg, longitude_deg, height_m;
+    const struct site *site;
     double speed, temperature_c, humidity_percent;
     bool json, plain, ascii, demo, hooks, csv, calendar, pictures;
     char **operands; /* words that are no options; they are moved to the front of argv */

@@ -259,7 +259,7 @@ static void test_a_command_line_is_read(void **state)
     assert_string_equal(options.operands[1], "b.jpg");
     assert_string_equal(options.rig, "long");
     assert_int_equal(read_words("plan", "--json --site 62,60", &options, &fault), 0);
-    assert_true(options.json && options.has_site && options.height_m == 0);
+    assert_true(options.json && options.site && options.site->height_m == 0);
 }
 
 static void test_a_wrong_command_line_is_refused(void **state)
