@@ -15,9 +15,8 @@
 struct clock {
     double (*utc)(const struct clock *clock);  /* wall time, seconds of UTC since 1970 */
     double (*boot)(const struct clock *clock); /* seconds since boot, also through suspend */
-    double ahead_s;                            /* of the machine's, at the machine's pace */
-    double utc_at_start, boot_at_start;        /* of a faster clock */
-    double speed; /* seconds shown per second lived; 1 for the machine's */
+    double speed;   /* seconds shown per second lived; 1 for the machine's */
+    double ahead_s; /* of the machine's wall clock, or of so many times its boot clock */
 };
 void clock_machine(struct clock *clock);
 /* The machine's own: devices, pictures and commands live by them also in a rehearsal. */

@@ -32,40 +32,29 @@ static double boot_of(const struct clock *clock)
     return machine_boot();
 }
 
-static double moved_utc(const struct clock *clock)
+/* At the machine's pace it shows each second once, as the screen is drawn on the machine's, and the boot
+ * clock does not keep step with it. */
+static double shown_utc(const struct clock *clock)
 {
-    return machine_utc() + clock->ahead_s;
-}
+    double running = clock->speed == 1 ? machine_utc() : clock->speed * machine_boot();
 
-static double shifted_utc(const struct clock *clock)
-{
-    return clock->utc_at_start + (machine_boot() - clock->boot_at_start) * clock->speed;
+    return running + clock->ahead_s;
 }
 
 void clock_machine(struct clock *clock)
 {
-    *clock = (struct clock){.utc = moved_utc, .boot = boot_of, .speed = 1};
+    *clock = (struct clock){.utc = shown_utc, .boot = boot_of, .speed = 1};
 }
 
 void clock_shifted(struct clock *clock, double utc, double speed)
 {
-    *clock = (struct clock){
-        .utc = shifted_utc,
-        .boot = boot_of,
-        .utc_at_start = utc,
-        .boot_at_start = machine_boot(),
-        .speed = speed,
-    };
-    if (speed != 1)
-        return;
-    /* Whole seconds from the machine's clock: it shows each second once, as the screen is drawn on
-     * the machine's, and the boot clock does not keep step with it. */
-    clock->utc = moved_utc;
-    clock->ahead_s = round(utc - machine_utc());
+    *clock = (struct clock){.utc = shown_utc, .boot = boot_of, .speed = speed};
+    clock->ahead_s = utc - shown_utc(clock);
+    if (speed == 1)
+        clock->ahead_s = round(clock->ahead_s);
 }
 
 void clock_forward(struct clock *clock, double by_s)
 {
     clock->ahead_s += by_s;
-    clock->utc_at_start += by_s;
 }
