@@ -18,7 +18,7 @@ struct decoder {
     bool damaged, done;
     struct jpeg_decompress_struct jpeg;
     JSAMPLE *row;
-    uint8_t *rgb;
+    struct pixels pixels;
 };
 
 _Noreturn static void on_error(j_common_ptr jpeg)
@@ -36,39 +36,34 @@ static void on_warning(j_common_ptr jpeg, int level)
         ((struct decoder *)jpeg->err)->damaged = true;
 }
 
-static void on_message(j_common_ptr jpeg)
-{
-    (void)jpeg;
-}
-
 static int smaller(int a, int b)
 {
     return a < b ? a : b;
 }
 
 /* The part that is there. False if none of it is. */
-static bool fit(const struct decoder *decoder, const struct jpeg_part *part,
-                struct jpeg_part *fitted)
+static bool fit(struct decoder *decoder, const struct jpeg_part *asked)
 {
-    int width = (int)decoder->jpeg.output_width, height = (int)decoder->jpeg.output_height;
+    struct pixels *part = &decoder->pixels;
+    int left = asked->left < 0 ? 0 : asked->left, top = asked->top < 0 ? 0 : asked->top;
 
-    *fitted = *part;
-    if (part->width == 0) {
-        fitted->width = width;
-        fitted->height = height;
+    *part = (struct pixels){.width = (int)decoder->jpeg.output_width,
+                            .height = (int)decoder->jpeg.output_height,
+                            .left = left,
+                            .top = top,
+                            .scale = asked->shrink};
+    if (asked->width == 0)
         return true;
-    }
-    fitted->left = part->left < 0 ? 0 : part->left;
-    fitted->top = part->top < 0 ? 0 : part->top;
-    fitted->width = smaller(part->left + part->width, width) - fitted->left;
-    fitted->height = smaller(part->top + part->height, height) - fitted->top;
-    return fitted->width > 0 && fitted->height > 0;
+    part->width = smaller(asked->left + asked->width, part->width) - left;
+    part->height = smaller(asked->top + asked->height, part->height) - top;
+    return part->width > 0 && part->height > 0;
 }
 
 /* Decodes down to the last row that is needed. False: out of memory, or nothing to decode. */
-static bool decode(struct decoder *decoder, const struct jpeg_part *asked, struct jpeg_part *part)
+static bool decode(struct decoder *decoder, const struct jpeg_part *asked)
 {
     struct jpeg_decompress_struct *jpeg = &decoder->jpeg;
+    struct pixels *part = &decoder->pixels;
 
     jpeg->out_color_space = JCS_RGB;
     jpeg->scale_num = 1;
@@ -76,16 +71,16 @@ static bool decode(struct decoder *decoder, const struct jpeg_part *asked, struc
     if ((double)jpeg->image_width * jpeg->image_height > PIXELS_LARGEST)
         return false;
     (void)jpeg_start_decompress(jpeg);
-    if (!fit(decoder, asked, part))
+    if (!fit(decoder, asked))
         return false;
     decoder->row = malloc((size_t)jpeg->output_width * 3);
-    decoder->rgb = malloc((size_t)part->width * (size_t)part->height * 3);
-    if (!decoder->row || !decoder->rgb)
+    part->rgb = malloc((size_t)part->width * (size_t)part->height * 3);
+    if (!decoder->row || !part->rgb)
         return false;
     for (int y = 0; y < part->top + part->height; y++) {
         (void)jpeg_read_scanlines(jpeg, &decoder->row, 1);
         if (y >= part->top)
-            (void)memcpy(decoder->rgb + (size_t)(y - part->top) * (size_t)part->width * 3,
+            (void)memcpy(part->rgb + (size_t)(y - part->top) * (size_t)part->width * 3,
                          decoder->row + (size_t)part->left * 3, (size_t)part->width * 3);
     }
     return true;
@@ -96,33 +91,26 @@ int jpeg_decode(const uint8_t *bytes, size_t size, const struct jpeg_part *asked
 {
     /* Static: what is changed after setjmp has to outlive the jump. */
     static struct decoder decoder;
-    static struct jpeg_part part;
 
     decoder = (struct decoder){.damaged = false};
     decoder.jpeg.err = jpeg_std_error(&decoder.errors);
     decoder.errors.error_exit = on_error;
     decoder.errors.emit_message = on_warning;
-    decoder.errors.output_message = on_message;
     if (setjmp(decoder.failed) == 0) {
         jpeg_create_decompress(&decoder.jpeg);
         jpeg_mem_src(&decoder.jpeg, bytes, (unsigned long)size);
         (void)jpeg_read_header(&decoder.jpeg, TRUE);
-        decoder.done = decode(&decoder, asked, &part);
+        decoder.done = decode(&decoder, asked);
     } else {
         decoder.damaged = true;
     }
     jpeg_destroy_decompress(&decoder.jpeg);
     free(decoder.row);
     if (decoder.done && !decoder.damaged) {
-        *pixels = (struct pixels){.width = part.width,
-                                  .height = part.height,
-                                  .rgb = decoder.rgb,
-                                  .left = part.left,
-                                  .top = part.top,
-                                  .scale = asked->shrink};
+        *pixels = decoder.pixels;
         return 0;
     }
-    free(decoder.rgb);
+    free(decoder.pixels.rgb);
     return fault_set(fault, decoder.damaged ? "damaged: its pixels cannot be decoded"
                                             : "its pixels need too much memory");
 }
