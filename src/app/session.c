@@ -246,7 +246,7 @@ int session_setup_edit(struct session *session, const char *path, const char *ty
     struct fault fault;
     char words[sizeof fault.text];
 
-    setup_source_change(path, typed, act.text);
+    (void)snprintf(act.text, sizeof act.text, "%s%s%s", path, typed ? " " : "", typed ? typed : "");
     night_setup(&session->night, &before);
     after = before;
     if (setup_source_edit(&session->source, act.text, &after, &zone, &fault) != 0) {
@@ -375,21 +375,16 @@ static int make_folder(struct session *session, struct fault *fault)
                         session->night.rehearsal, session->folder, fault);
 }
 
-/* The setup that the night began with stays beside the journal, whose acts are folded over it. */
-static void keep_setup(struct session *session)
+void session_keep(struct session *session)
 {
     struct fault fault;
 
+    if (!session->journal || session->setup_kept || session->looking_on)
+        return;
     session->setup_kept =
         setup_keep(session->folder, SETUP_BEGAN, &session->night.began.setup, &fault) == 0;
     if (!session->setup_kept)
         session_say(session, "%.200s", fault.text);
-}
-
-void session_keep(struct session *session)
-{
-    if (session->journal && !session->setup_kept && !session->looking_on)
-        keep_setup(session);
 }
 
 static int open_with(struct session *session, const struct setup *setup,
@@ -727,7 +722,8 @@ static void notice_renewed(struct session *session)
     (void)snprintf(session->standing, sizeof session->standing,
                    "the journal had been removed or changed: all %zu entries saved again",
                    session->night.act_count);
-    keep_setup(session);
+    session->setup_kept = false;
+    session_keep(session);
 }
 
 void session_step(struct session *session)

@@ -70,8 +70,8 @@ struct session_start {
  * opened, or where a rehearsal would write into the record of a real night, or the other way. */
 int session_open(struct session *session, const struct clock *clock,
                  const struct session_start *start, struct fault *fault);
-/* Saves the setup that the session began with beside its journal, if it is not there yet: a wait for
- * the disk, which the first page does not have to bear. */
+/* Saves the setup that the session began with, over which the acts of its journal are folded, beside
+ * that if it is not there yet: a wait for the disk, which the first page does not have to bear. */
 void session_keep(struct session *session);
 /* Writes the end down and closes. Returns how many acts could not be saved. */
 int session_close(struct session *session);

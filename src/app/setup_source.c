@@ -37,11 +37,6 @@ static int check_commands(const struct setup_source *source, const struct setup 
                : fault_set(fault, "commands are not taken: %.200s", doubt);
 }
 
-void setup_source_change(const char *path, const char *typed, char out[ACT_TEXT])
-{
-    (void)snprintf(out, ACT_TEXT, "%s%s%s", path, typed ? " " : "", typed ? typed : "");
-}
-
 int setup_source_edit(void *context, const char *change, struct setup *setup,
                       struct zone_table *zone, struct fault *fault)
 {

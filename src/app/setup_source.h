@@ -13,13 +13,12 @@ struct setup_source {
     struct fault doubt;   /* whose words the session's acts may be; empty: the user's alone */
 };
 
-/* The editor of a night (struct setup_editor); `source` is a struct setup_source. Acts name rigs by
+/* The editor of a night (struct setup_editor); `source` is a struct setup_source. A change is a path,
+ * and what was typed behind a blank, without which the entry there is taken out. Acts name rigs by
  * number, so that only the last one is taken out. A command is changed only if neither the setup nor
  * the record of the acts could have been written by anybody else. */
 int setup_source_edit(void *source, const char *change, struct setup *setup,
                       struct zone_table *zone, struct fault *fault);
-/* The text of a change, for ACT_SETUP. */
-void setup_source_change(const char *path, const char *typed, char out[ACT_TEXT]);
 /* Gives a setup that a session has kept the trust of the one that was read, and its commands unless
  * both are trusted: what a session has kept is trusted no more than what was read. */
 void setup_source_trust(struct setup *kept, const struct setup *read);
