@@ -17,10 +17,9 @@
 enum { ANSWER = 32, CARD_ANSWER = PICTURE_NAME + 16 };
 
 /* What a rig's `camera` is set to, so that it is known again. */
-static void camera_id(const struct metadata *metadata, char out[2 * METADATA_TEXT])
+static const char *camera_id(const struct metadata *metadata)
 {
-    (void)snprintf(out, 2 * METADATA_TEXT, "%s",
-                   *metadata->serial ? metadata->serial : metadata->model);
+    return *metadata->serial ? metadata->serial : metadata->model;
 }
 
 static bool can_ask(void)
@@ -60,9 +59,8 @@ static void offer_to_remember(const char *rig, const char *id)
 /* The rig that is answered, until it is one; -1: none of them. */
 static int ask(const struct setup *setup, const struct camera *camera, const char *file)
 {
-    char answer[ANSWER], id[2 * METADATA_TEXT];
+    char answer[ANSWER];
 
-    camera_id(&camera->metadata, id);
     fprintf(stderr, "%s\nThe setup names no rig for its camera:\n%s %s, serial number %s\n", file,
             camera->metadata.make, camera->metadata.model,
             *camera->metadata.serial ? camera->metadata.serial : "unknown");
@@ -80,7 +78,7 @@ static int ask(const struct setup *setup, const struct camera *camera, const cha
             return -1;
         if (*end || number < 1 || number > setup->rig_count)
             continue;
-        offer_to_remember(setup->rig[number - 1].name, id);
+        offer_to_remember(setup->rig[number - 1].name, camera_id(&camera->metadata));
         return (int)number - 1;
     }
 }
@@ -130,16 +128,15 @@ void cameras_tell(const struct cameras *cameras)
 {
     for (int i = 0; i < cameras->count; i++) {
         const struct camera *camera = &cameras->camera[i];
-        char id[2 * METADATA_TEXT];
 
         if (camera->rig >= 0 || can_ask())
             continue;
-        camera_id(&camera->metadata, id);
         (void)complain_that(EXIT_BAD_INPUT,
                             "%zu picture%s of no rig: the setup names none for %.60s %.60s; set "
                             "\"camera\" of its rig to \"%.60s\", or give --rig NAME",
                             camera->pictures, camera->pictures == 1 ? "" : "s",
-                            camera->metadata.make, camera->metadata.model, id);
+                            camera->metadata.make, camera->metadata.model,
+                            camera_id(&camera->metadata));
     }
 }
 

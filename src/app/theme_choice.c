@@ -22,13 +22,10 @@ static int load(const char *name, struct theme *theme, struct fault *fault)
 /* Cuts the folder of the file named in a fault's text: the screen's line is short. */
 static void make_brief(struct fault *fault)
 {
-    const char *name = fault->text;
-    size_t path = strcspn(name, ":");
+    const char *slash = memrchr(fault->text, '/', strcspn(fault->text, ":"));
 
-    for (const char *at = fault->text; at < fault->text + path; at++)
-        if (*at == '/')
-            name = at + 1;
-    (void)memmove(fault->text, name, strlen(name) + 1);
+    if (slash)
+        (void)memmove(fault->text, slash + 1, strlen(slash));
 }
 
 int look_open(struct live *live, const char *asked, const char *usual, struct fault *fault)
