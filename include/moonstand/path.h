@@ -29,8 +29,8 @@ int sessions_make(char out[PATH_SIZE], struct fault *fault);
  * folder: 2028-12-31-rehearsal, then 2028-12-31-rehearsal-2 ... */
 int session_make(const char *day, bool rehearsal, bool fresh, char out[PATH_SIZE],
                  struct fault *fault);
-/* Writes at most `most` names of the sessions, in order, and returns how many exist; -1 on an
- * error. Without a folder of sessions there are none. */
+/* Lists the names of the sessions, in order. Returns how many, at most `most`; -1 on an error. Without
+ * a folder of sessions there are none. */
 int session_list(char (*names)[SESSION_NAME], int most, struct fault *fault);
 
 #endif

@@ -71,18 +71,17 @@ static int count_session(const char *path, struct tally *tally, struct journal_s
                : 0;
 }
 
-/* The exit status. */
-static int print_session(const char *name)
+/* The exit status. A name that is not clean is cleaned. */
+static int print_session(char *name)
 {
-    char path[PATH_SIZE], shown[SESSION_NAME], from[TEXT_INSTANT], to[TEXT_INSTANT];
+    char path[PATH_SIZE], from[TEXT_INSTANT], to[TEXT_INSTANT];
     struct journal_state state;
     struct tally tally;
     struct fault fault;
 
     if (session_path(name, path, &fault) != 0 || count_session(path, &tally, &state, &fault) != 0) {
-        (void)snprintf(shown, sizeof shown, "%.*s", SESSION_NAME - 1, name);
-        text_clean(shown);
-        printf("%-28s cannot be read\n", shown);
+        text_clean(name);
+        printf("%-28s cannot be read\n", name);
         return complain(EXIT_MACHINE, &fault);
     }
     if (tally.acts == 0)
@@ -99,13 +98,10 @@ int command_sessions(struct options *options)
     static const char *listed[SESSIONS_SHOWN];
     struct fault fault;
     size_t clean = 0;
-    int count, status = EXIT_DONE;
+    int count = session_list(names, SESSIONS_SHOWN, &fault), status = EXIT_DONE;
 
-    count = session_list(names, SESSIONS_SHOWN, &fault);
     if (count < 0)
         return complain(EXIT_MACHINE, &fault);
-    if (count > SESSIONS_SHOWN)
-        count = SESSIONS_SHOWN;
     for (int i = 0; i < count; i++) {
         if (text_is_clean(names[i]))
             listed[clean++] = names[i];
@@ -183,7 +179,7 @@ static int last_session(char path[PATH_SIZE], struct fault *fault)
 
     if (count < 0)
         return -1;
-    for (int i = 0; i < count && i < SESSIONS_SHOWN; i++) {
+    for (int i = 0; i < count; i++) {
         if (!can_be_reported(names[i], candidate, &tally, &unreadable) ||
             (best.acts > 0 && !goes_before(&tally, &best)))
             continue;

@@ -98,7 +98,7 @@ static int offer_sessions(void)
     struct fault fault;
     int count = session_list(names, SESSIONS_OFFERED, &fault);
 
-    for (int i = 0; i < count && i < SESSIONS_OFFERED; i++)
+    for (int i = 0; i < count; i++)
         if (text_is_clean(names[i]))
             puts(names[i]);
     return EXIT_DONE;

@@ -190,5 +190,5 @@ int session_list(char (*names)[SESSION_NAME], int most, struct fault *fault)
         free(entries[i]);
     }
     free(entries);
-    return count;
+    return count < most ? count : most;
 }

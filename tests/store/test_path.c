@@ -235,7 +235,8 @@ static void test_sessions_are_never_taken_twice_unless_resumed(void **state)
     assert_string_equal(names[1], "2028-12-31");
     assert_string_equal(names[2], "2028-12-31-rehearsal");
     assert_string_equal(names[3], "2028-12-31-rehearsal-2");
-    assert_int_equal(session_list(names, 1, &fault), 4);
+    assert_int_equal(session_list(names, 3, &fault), 3);
+    assert_string_equal(names[2], "2028-12-31-rehearsal");
 }
 
 /* ---- replacement ---- */
