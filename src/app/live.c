@@ -1,7 +1,6 @@
 /* The dashboard: what the loop does with each thing that happens. */
 #include "live.h"
 #include "look.h"
-#include "loop.h"
 #include "recall.h"
 #include "watcher.h"
 
@@ -127,22 +126,18 @@ static void run_hook(struct live *live, const struct hook_facts *facts, double b
         session_say(&live->session, "hook %s: %.150s", hook_event_name(facts->event), fault.text);
 }
 
-/* Keeps the newest whole lines that fit. */
-static void keep_to_say(char kept[SAY_WAITING], const char *lines, size_t size)
+/* Adds lines, and keeps the newest whole ones that fit. */
+static void keep_to_say(char kept[SAY_WAITING], const char *lines)
 {
-    size_t before = strlen(kept);
+    char *all;
 
-    while (before + size >= SAY_WAITING && before > 0) {
-        size_t line = strcspn(kept, "\n") + 1;
-        memmove(kept, kept + line, before + 1 - line);
-        before -= line;
-    }
-    while (size >= SAY_WAITING) {
-        size_t line = strcspn(lines, "\n") + 1;
-        lines += line;
-        size -= line;
-    }
-    memcpy(kept + before, lines, size + 1);
+    if (asprintf(&all, "%s%s", kept, lines) < 0)
+        return;
+    const char *newest = all;
+    while (strlen(newest) >= SAY_WAITING)
+        newest += strcspn(newest, "\n") + 1;
+    (void)snprintf(kept, SAY_WAITING, "%s", newest);
+    free(all);
 }
 
 /* New lines go to the voice; those of the start are not spoken. */
@@ -164,7 +159,7 @@ static void speak(struct live *live, double boot)
     fill_view(live);
     lines_tell(&live->spoken, memory, &session->night, &session->moment, &live->view);
     if (fclose(memory) == 0 && !first && size > 0)
-        keep_to_say(live->to_say, lines, size);
+        keep_to_say(live->to_say, lines);
     free(lines);
     if (!*live->to_say || hooks_speak(&live->hooks))
         return;
@@ -415,13 +410,10 @@ static bool wants_pictures(const struct setup *setup)
 static double pictures_since(const struct live *live)
 {
     const struct night *night = &live->session.night;
-    double begun = NAN;
+    double begun = night->act_count ? night->acts[0].utc : NAN;
 
     if (night->rehearsal)
         return live->opened_utc;
-    for (size_t i = 0; i < night->act_count && isnan(begun); i++)
-        if (night->acts[i].kind == ACT_BEGIN)
-            begun = night->acts[i].utc;
     return fmax(begun, night->contact_utc[CONTACT_P1] - PICTURES_AHEAD_S);
 }
 

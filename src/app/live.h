@@ -8,7 +8,6 @@
 
 #include <moonstand/canvas.h>
 #include <moonstand/card.h>
-#include <moonstand/dashboard.h>
 #include <moonstand/eye_device.h>
 #include <moonstand/keep_awake.h>
 #include <moonstand/key_words.h>
