@@ -2,7 +2,6 @@
  * again at its question, and at the end a page has all answers, each to be changed by its number. */
 #include "app.h"
 
-#include <moonstand/path.h>
 #include <moonstand/setup_file.h>
 #include <moonstand/setup_words.h>
 #include <moonstand/zone_load.h>
@@ -535,12 +534,12 @@ static int ask_all(struct asking *asking)
 }
 
 /* The question of a number of the page; null: it has none. */
-static const struct question *question_of(const struct asking *asking, int number, int *rig)
+static const struct question *question_of(const struct asking *asking, double number, int *rig)
 {
-    int i = number - 1;
+    int i = (int)number - 1;
 
     *rig = i < SITE_QUESTIONS ? 0 : (i - SITE_QUESTIONS) / RIG_QUESTIONS;
-    if (i < 0 || *rig >= asking->setup.rig_count)
+    if (i < 0 || number != i + 1 || *rig >= asking->setup.rig_count)
         return NULL;
     return i < SITE_QUESTIONS ? &site_questions[i]
                               : &rig_questions[(i - SITE_QUESTIONS) % RIG_QUESTIONS];
@@ -583,10 +582,8 @@ static int confirm(struct asking *asking)
                 return -1;
             continue;
         }
-        const struct question *question =
-            parse_number(answer, 1, 99, &number, NULL) == 0 && number == (int)number
-                ? question_of(asking, (int)number, &rig)
-                : NULL;
+        (void)parse_number(answer, 1, 99, &number, NULL);
+        const struct question *question = question_of(asking, number, &rig);
         if (!question)
             printf("  ! found '%.40s'; expected yes or a number of the page\n", answer);
         else if (ask(asking, question, rig) != 0)

@@ -40,14 +40,13 @@ int complain(int status, const struct fault *fault)
 
 int complain_that(int status, const char *format, ...)
 {
-    char text[sizeof((struct fault *)0)->text];
     struct fault fault;
     va_list args;
 
     va_start(args, format);
-    (void)vsnprintf(text, sizeof text, format, args);
+    (void)vsnprintf(fault.text, sizeof fault.text, format, args);
     va_end(args);
-    (void)fault_set(&fault, "%s", text);
+    text_clean(fault.text);
     return complain(status, &fault);
 }
 

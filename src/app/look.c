@@ -14,12 +14,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum {
-    READER_CPU_S = 20,
-    READER_WALL_S = 120,
-    PICTURE_LARGEST = 512 << 20,
-    READER_MEMORY = 900 << 20 /* besides the file itself */
-};
+enum { PICTURE_LARGEST = 512 << 20 };
 
 /* ---- in the box ---- */
 
@@ -205,8 +200,8 @@ static int open_picture(const char *path, struct stat *status, struct fault *fau
     return -1;
 }
 
-static const struct box_limits reader_limits = {
-    .cpu_s = READER_CPU_S, .wall_s = READER_WALL_S, .memory = READER_MEMORY};
+/* Memory besides the file itself. */
+static const struct box_limits reader_limits = {.cpu_s = 20, .wall_s = 120, .memory = 900 << 20};
 
 /* Takes what the box has answered for a file. */
 static int take_answer(const struct picture_context *context, struct answer *answer,
