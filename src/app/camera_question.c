@@ -4,8 +4,6 @@
 
 #include "app.h"
 
-#include <moonstand/night.h>
-#include <moonstand/path.h>
 #include <moonstand/report.h>
 #include <moonstand/setup_file.h>
 

@@ -4,7 +4,6 @@
 #include "jpeg.h"
 
 #include <moonstand/angle.h>
-#include <moonstand/seen.h>
 
 #include <math.h>
 #include <stdbool.h>

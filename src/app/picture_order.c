@@ -5,7 +5,6 @@
 #include "camera_question.h"
 #include "look.h"
 
-#include <moonstand/path.h>
 #include <moonstand/pictures_file.h>
 #include <moonstand/report.h>
 

@@ -3,7 +3,6 @@
 #include "recall.h"
 
 #include <moonstand/pictures_file.h>
-#include <moonstand/seen.h>
 
 #include <math.h>
 

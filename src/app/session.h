@@ -7,10 +7,7 @@
 
 #include <moonstand/journal.h>
 #include <moonstand/moment.h>
-#include <moonstand/path.h>
 #include <moonstand/subject.h>
-
-#include <stdio.h>
 
 /* Steps come once a second: a longer silence means that the laptop slept or the program hung. What
  * passed in it is written down as missed. */

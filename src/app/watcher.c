@@ -9,7 +9,6 @@
 #include "look.h"
 
 #include <moonstand/eye_device.h>
-#include <moonstand/path.h>
 #include <moonstand/pictures_file.h>
 #include <moonstand/report.h>
 #include <moonstand/setup_file.h>
@@ -17,7 +16,6 @@
 #include <ctype.h>
 #include <dirent.h>
 #include <errno.h>
-#include <fcntl.h>
 #include <math.h>
 #include <poll.h>
 #include <search.h>
