@@ -67,13 +67,14 @@ program_pid() { pgrep -f "^$program " | head -n 1; }
 # waits for. The limit is for machines that are busy with other things.
 holds() {
     asked=0
-    pause=0.03
+    pause=0.04
     until "$@"; do
         asked=$((asked + 1))
         case $asked in
-        10) pause=0.1 ;;
-        30) pause=0.25 ;;
-        200) return 1 ;;
+        5) pause=0.1 ;;
+        15) pause=0.3 ;;
+        30) pause=0.5 ;;
+        110) return 1 ;;
         esac
         sleep "$pause"
     done
