@@ -9,7 +9,7 @@
 enum { ROUND_WORDS = 320 };
 char *round_words(const struct night *night, const struct agenda_round *round,
                   char out[ROUND_WORDS]);
-/* What a round has besides its settings: "aim long; battery of long, scope". */
+/* What a round has besides its settings: "re-aim long; battery of long, scope". */
 char *round_jobs_words(const struct night *night, const struct agenda_round *round,
                        char out[ROUND_WORDS]);
 /* What is set before the first frame: "wide 1/60 s ISO 100, long 1/125 s ISO 400". */

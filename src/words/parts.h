@@ -49,7 +49,7 @@ char *alike_words(const struct night *night, const int thirds[RIGS], char out[AL
 /* What a round says that takes the look along. */
 #define GLANCE "look at the glass"
 
-/* A round without its settings: "all 2 stops brighter; aim long", "set wide, scope". */
+/* A round without its settings: "all 2 stops brighter; re-aim long", "set wide, scope". */
 char *round_brief(const struct night *night, const struct agenda_round *round,
                   char out[ROUND_WORDS]);
 

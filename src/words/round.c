@@ -92,12 +92,12 @@ static void append_settings(const struct night *night, const struct agenda_round
     }
 }
 
-static const char *const verbs_in_full[JOB_KINDS] = {[JOB_AIM] = "aim ",
+static const char *const verbs_in_full[JOB_KINDS] = {[JOB_AIM] = "re-aim ",
                                                      [JOB_FLIP] = "turn over the mount of ",
                                                      [JOB_BATTERY] = "change the battery of ",
                                                      [JOB_CARD] = "change the card of ",
                                                      [JOB_GLASS] = GLANCE};
-static const char *const verbs_brief[JOB_KINDS] = {[JOB_AIM] = "aim ",
+static const char *const verbs_brief[JOB_KINDS] = {[JOB_AIM] = "re-aim ",
                                                    [JOB_FLIP] = "flip of ",
                                                    [JOB_BATTERY] = "battery of ",
                                                    [JOB_CARD] = "card of ",
@@ -113,7 +113,7 @@ static bool is_told(const struct agenda_round *round, int kind, int rig)
     return told;
 }
 
-/* What else one person does: "aim long, scope; change the battery of wide". */
+/* What else one person does: "re-aim long, scope; change the battery of wide". */
 static void append_jobs(const struct night *night, const struct agenda_round *round,
                         const char *const verbs[JOB_KINDS], bool second, char out[ROUND_WORDS])
 {
