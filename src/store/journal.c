@@ -135,11 +135,13 @@ static int hand_out_lines(struct journal *journal, const char *bytes, size_t siz
     return 0;
 }
 
-/* Passes on what the file holds past journal->length; a writer keeps it in memory. */
+/* Passes on what the file, if there is one, holds past journal->length; a writer keeps it in memory. */
 static int read_on(struct journal *journal, int file, struct fault *fault)
 {
     struct stat status;
 
+    if (file < 0)
+        return 0;
     if (fstat(file, &status) != 0)
         return fault_set(fault, "journal: cannot read: %s", strerror(errno));
     if (status.st_size - journal->length > LARGEST)
@@ -594,7 +596,7 @@ static void change_file(struct journal *journal)
     int file = folder >= 0 ? file_open_at(folder, JOURNAL_NAME, O_RDONLY) : -1;
 
     if (file >= 0 && remember(journal, file)) {
-        (void)close(journal->file);
+        file_close(journal->file);
         (void)close(journal->folder);
         journal->file = file;
         journal->folder = folder;
@@ -609,7 +611,9 @@ static void change_file(struct journal *journal)
 static int open_to_look_on(struct journal *journal, struct fault *fault)
 {
     journal->file = file_open_at(journal->folder, JOURNAL_NAME, O_RDONLY);
-    if (journal->file < 0 || !remember(journal, journal->file))
+    /* A writer that has just begun is about to make it. */
+    bool is_to_come = journal->file < 0 && errno == ENOENT && journal_is_written(journal);
+    if (!is_to_come && (journal->file < 0 || !remember(journal, journal->file)))
         return cannot_open(journal, fault);
     /* Without the watch, the caller only needs to poll. */
     journal->event = inotify_init1(IN_NONBLOCK | IN_CLOEXEC);
@@ -632,7 +636,7 @@ static int open_to_write(struct journal *journal, struct fault *fault)
     int file = file_open_at(journal->folder, JOURNAL_NAME, O_RDONLY);
     if (file < 0 && errno != ENOENT)
         return cannot_open(journal, fault);
-    int status = file >= 0 ? read_on(journal, file, fault) : 0;
+    int status = read_on(journal, file, fault);
     if (file >= 0 && !remember(journal, file))
         status = fault_set(fault, "journal: cannot read: %s", strerror(errno));
     file_close(file);

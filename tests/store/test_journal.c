@@ -1072,6 +1072,21 @@ static void test_looking_on_at_a_file_that_is_renewed(void **state)
     assert_int_equal(journal_close(journal), 0);
 }
 
+/* Two copies are started at once: the second is there before the first has written anything. */
+static void test_looking_on_before_there_is_a_file(void **state)
+{
+    struct replay replay = {0}, seen = {0};
+    struct journal *journal = must_open(true, &replay), *other = must_open(false, &seen);
+
+    (void)state;
+    append(journal, 1, 2);
+    WAIT_FOR(other, seen.last == 2);
+    assert_int_equal(journal_close(other), 0);
+    assert_int_equal(journal_close(journal), 0);
+    remove_file();
+    assert_int_equal(journal_open(folder, false, take, &seen, &other, NULL), -1);
+}
+
 /* ---- a folder that somebody else has prepared ---- */
 
 static void assert_refused(bool writable, const char *word)
@@ -1417,6 +1432,7 @@ int main(void)
         IN_SESSION(test_removed_while_idle),
         IN_SESSION(test_removed_and_full),
         IN_SESSION(test_looking_on_at_a_file_that_is_renewed),
+        IN_SESSION(test_looking_on_before_there_is_a_file),
         IN_SESSION(test_link_is_not_followed),
         IN_SESSION(test_torn_tail_is_not_put_behind_a_link),
         IN_SESSION(test_pipe_does_not_hang),
