@@ -4,6 +4,11 @@
 
 #include <moonstand/canvas.h>
 
+static inline int clamp(int value, int lowest, int highest)
+{
+    return value < lowest ? lowest : value > highest ? highest : value;
+}
+
 /* Blank cells of ROLE_LABEL. */
 void canvas_clear(struct canvas *canvas);
 
@@ -18,9 +23,6 @@ enum glyph {
 };
 const char *glyph(enum glyph_set set, enum glyph which);
 
-/* Columns that a text takes: wide characters two, combining ones none. */
-int text_columns(enum glyph_set set, const char *text);
-
 /* A rectangle of a canvas. Drawing is clipped to it, so panels cannot overlap. May be empty. */
 struct area {
     struct canvas *canvas;
@@ -29,6 +31,10 @@ struct area {
 struct area canvas_area(struct canvas *canvas);
 /* Part of an area, in its own coordinates, clipped to it. */
 struct area area_part(struct area area, int x, int y, int width, int height);
+/* All of it from a column and a line on. */
+struct area area_from(struct area area, int x, int y);
+/* Columns that a text takes in it: wide characters two, combining ones none. */
+int text_columns(struct area area, const char *text);
 
 /* Text from column x of line y; what does not fit is cut with a mark at the area's edge. Control
  * and undecodable bytes become '?', invisible format characters vanish; the ASCII set takes the
@@ -39,8 +45,8 @@ int area_print(struct area area, int x, int y, enum role role, const char *forma
 /* Text broken at blanks into the area's lines; what is left for the last line is cut with a mark.
  */
 void area_wrap(struct area area, enum role role, const char *text);
-/* The lines that such a text takes in so many columns. */
-int text_lines(enum glyph_set set, const char *text, int columns);
+/* The lines that such a text takes in the area's width. */
+int text_lines(struct area area, const char *text);
 /* A text of one line, at the right end of the area's, or in its middle. */
 void area_text_right(struct area area, int y, enum role role, const char *text);
 void area_text_middle(struct area area, int y, enum role role, const char *text);

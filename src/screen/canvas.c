@@ -26,11 +26,6 @@ static size_t cell_count(const struct canvas *canvas)
     return (size_t)canvas->width * (size_t)canvas->height;
 }
 
-static int clamp(int value, int lowest, int highest)
-{
-    return value < lowest ? lowest : value > highest ? highest : value;
-}
-
 int canvas_resize(struct canvas *canvas, int width, int height)
 {
     width = clamp(width, 1, CANVAS_WIDTH);
@@ -238,12 +233,12 @@ static const char *next_grapheme(enum glyph_set set, const char *text, struct gr
     return length > 0 ? text : NULL;
 }
 
-int text_columns(enum glyph_set set, const char *text)
+int text_columns(struct area area, const char *text)
 {
     struct grapheme grapheme;
     int columns = 0;
 
-    while ((text = next_grapheme(set, text, &grapheme)))
+    while ((text = next_grapheme(area.canvas->glyphs, text, &grapheme)))
         columns += grapheme.width;
     return columns;
 }
@@ -263,6 +258,11 @@ struct area area_part(struct area area, int x, int y, int width, int height)
     return (struct area){area.canvas, area.x + left, area.y + top, right - left, bottom - top};
 }
 
+struct area area_from(struct area area, int x, int y)
+{
+    return area_part(area, x, y, area.width, area.height);
+}
+
 static void put(struct area area, int x, int y, enum role role, const struct grapheme *grapheme)
 {
     struct cell *cell = cell_claim(area.canvas, area.x + x, area.y + y, grapheme->width);
@@ -273,14 +273,6 @@ static void put(struct area area, int x, int y, enum role role, const struct gra
         cell[1] = (struct cell){.role = (uint8_t)role};
 }
 
-static void put_glyph(struct area area, int x, int y, enum role role, enum glyph which)
-{
-    struct grapheme grapheme;
-
-    (void)next_grapheme(area.canvas->glyphs, glyph(area.canvas->glyphs, which), &grapheme);
-    put(area, x, y, role, &grapheme);
-}
-
 int area_text(struct area area, int x, int y, enum role role, const char *text)
 {
     enum glyph_set set = area.canvas->glyphs;
@@ -289,7 +281,7 @@ int area_text(struct area area, int x, int y, enum role role, const char *text)
     if (y < 0 || y >= area.height || area.width == 0)
         return x;
     x = clamp(x, 0, area.width);
-    bool cut = text_columns(set, text) > area.width - x;
+    bool cut = text_columns(area, text) > area.width - x;
     int end = cut ? area.width - 1 : area.width;
     while ((text = next_grapheme(set, text, &grapheme)) && x + grapheme.width <= end) {
         put(area, x, y, role, &grapheme);
@@ -299,8 +291,7 @@ int area_text(struct area area, int x, int y, enum role role, const char *text)
         return x;
     for (; x < end; x++)
         put(area, x, y, role, &(struct grapheme){" ", 1});
-    put_glyph(area, end, y, role, GLYPH_CUT);
-    return area.width;
+    return area_text(area, end, y, role, glyph(set, GLYPH_CUT));
 }
 
 int area_print(struct area area, int x, int y, enum role role, const char *format, ...)
@@ -316,7 +307,7 @@ int area_print(struct area area, int x, int y, enum role role, const char *forma
 
 /* Bytes of the first line of a text that is broken at blanks; a word that is too long is alone.
  */
-static size_t first_line(enum glyph_set set, const char *text, int columns)
+static size_t first_line(struct area area, const char *text)
 {
     const char *at = text;
     struct grapheme grapheme;
@@ -324,9 +315,9 @@ static size_t first_line(enum glyph_set set, const char *text, int columns)
     int width = 0;
 
     for (size_t end = strcspn(text, " ");; end += 1 + strcspn(text + end + 1, " ")) {
-        while (at && at < text + end && (at = next_grapheme(set, at, &grapheme)))
+        while (at && at < text + end && (at = next_grapheme(area.canvas->glyphs, at, &grapheme)))
             width += grapheme.width;
-        if (length > 0 && width > columns)
+        if (length > 0 && width > area.width)
             return length;
         length = end;
         if (text[end] == '\0')
@@ -339,12 +330,12 @@ static const char *next_line(const char *text, size_t length)
     return text + length + strspn(text + length, " ");
 }
 
-int text_lines(enum glyph_set set, const char *text, int columns)
+int text_lines(struct area area, const char *text)
 {
     int lines = 0;
 
     for (; *text; lines++)
-        text = next_line(text, first_line(set, text, columns));
+        text = next_line(text, first_line(area, text));
     return lines;
 }
 
@@ -352,7 +343,7 @@ void area_wrap(struct area area, enum role role, const char *text)
 {
     for (int y = 0; *text && y < area.height; y++) {
         bool last = y == area.height - 1;
-        size_t length = last ? strlen(text) : first_line(area.canvas->glyphs, text, area.width);
+        size_t length = last ? strlen(text) : first_line(area, text);
 
         (void)area_print(area, 0, y, role, "%.*s", (int)length, text);
         text = next_line(text, length);
@@ -361,12 +352,12 @@ void area_wrap(struct area area, enum role role, const char *text)
 
 void area_text_right(struct area area, int y, enum role role, const char *text)
 {
-    (void)area_text(area, area.width - text_columns(area.canvas->glyphs, text), y, role, text);
+    (void)area_text(area, area.width - text_columns(area, text), y, role, text);
 }
 
 void area_text_middle(struct area area, int y, enum role role, const char *text)
 {
-    int spare = area.width - text_columns(area.canvas->glyphs, text);
+    int spare = area.width - text_columns(area, text);
 
     (void)area_text(area, spare / 2, y, role, text);
 }
@@ -386,7 +377,7 @@ void area_upright(struct area area, int x, enum role role)
     if (x < 0 || x >= area.width)
         return;
     for (int y = 0; y < area.height; y++)
-        put_glyph(area, x, y, role, GLYPH_UPRIGHT);
+        (void)area_text(area, x, y, role, glyph(area.canvas->glyphs, GLYPH_UPRIGHT));
 }
 
 void area_spread(struct area area)

@@ -137,7 +137,7 @@ static void draw_split(struct area area, const struct scene *scene)
     right.gutter = 0;
     panel_moon(area_part(area, 0, 0, half - 2, area.height), scene);
     area_upright(area, half - 1, ROLE_BORDER);
-    panel_list(area_part(area, half + 1, 0, area.width - half - 1, area.height), &right);
+    panel_list(area_from(area, half + 1, 0), &right);
 }
 
 struct block_look {
@@ -287,7 +287,7 @@ static void draw_small(struct area area, const struct scene *scene)
         area = area_part(area, 0, 0, area.width, area.height - 1);
     } else if (scene->night->rehearsal) {
         int x = area_text(area, 0, 0, ROLE_STRONG, area.width < 24 ? "R" : "REHEARSAL") + 1;
-        area = area_part(area, x, 0, area.width - x, area.height);
+        area = area_from(area, x, 0);
     }
     if (scene->view->page == PAGE_TIME_CARD) {
         panel_timecard(area, scene);
@@ -296,8 +296,7 @@ static void draw_small(struct area area, const struct scene *scene)
     if (no_room && !alarm) {
         area_text_right(area, area.height - 1, ROLE_LABEL, no_room);
         if (area.height == 1)
-            area = area_part(area, 0, 0,
-                             area.width - text_columns(area.canvas->glyphs, no_room) - 1, 1);
+            area = area_part(area, 0, 0, area.width - text_columns(area, no_room) - 1, 1);
         else
             area = area_part(area, 0, 0, area.width, area.height - 1);
     }
@@ -305,7 +304,7 @@ static void draw_small(struct area area, const struct scene *scene)
         panel_far(area, scene);
         return;
     }
-    struct area rest = area_part(area, 0, 1, area.width, area.height - 1);
+    struct area rest = area_from(area, 0, 1);
     if (alarm && area.height == 1)
         panel_alarm(area, scene);
     else

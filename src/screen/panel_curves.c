@@ -48,9 +48,8 @@ static const struct run_sample *sample_at(const struct night *night, double utc)
     const struct run_sample *sample = night->sample;
     int last = night->sample_count - 1;
     double step = (sample[last].utc - sample[0].utc) / last;
-    int index = (int)lround((utc - sample[0].utc) / step);
 
-    return &sample[index < 0 ? 0 : index > last ? last : index];
+    return &sample[clamp((int)lround((utc - sample[0].utc) / step), 0, last)];
 }
 
 static void see_slot(struct chart *chart, int slot)
@@ -104,11 +103,9 @@ static void draw_now(struct area area, const struct chart *chart)
 static void place_label(struct area area, int slot, enum role role, const char *text,
                         bool taken[CANVAS_WIDTH + 2])
 {
-    int columns = (int)strlen(text), x = slot / 2 - columns / 2;
+    int columns = (int)strlen(text), x = clamp(slot / 2 - columns / 2, 0, area.width - columns);
 
-    x = x + columns > area.width ? area.width - columns : x;
-    x = x < 0 ? 0 : x;
-    if (x + columns > area.width || memchr(taken + x, 1, (size_t)columns + 2))
+    if (columns > area.width || memchr(taken + x, 1, (size_t)columns + 2))
         return;
     memset(taken + x + 1, true, (size_t)columns);
     (void)area_text(area, x, 0, role, text);
@@ -392,7 +389,7 @@ static void draw_sky(struct area gutter, struct area area, const struct chart *c
             continue;
         if (x > 0)
             area_upright(area, x++, ROLE_BORDER);
-        if (text_columns(area.canvas->glyphs, word) <= end - x)
+        if (text_columns(area, word) <= end - x)
             (void)area_text(area, x, 0, ROLE_LABEL, word);
     }
 }

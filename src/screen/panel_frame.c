@@ -239,7 +239,7 @@ static void draw_ring(const struct finder *finder, struct dot centre, double rad
 static void draw_label(const struct finder *finder, struct dot dot, enum role role,
                        const char *text)
 {
-    int columns = text_columns(finder->area.canvas->glyphs, text);
+    int columns = text_columns(finder->area, text);
 
     if (!in_frame(finder, dot))
         return;
@@ -512,7 +512,6 @@ static char *two_places(const struct words *words, struct frame_point point, int
                         char out[FRAME_WORDS])
 {
     enum { FRAME_BREVITIES = 4 };
-    enum glyph_set glyphs = words->area.canvas->glyphs;
     int room = words->area.width - NAME_COLUMNS;
     char *second = "";
 
@@ -521,7 +520,8 @@ static char *two_places(const struct words *words, struct frame_point point, int
         second = comma ? comma + 2 : strchr(out, '\0');
         if (comma)
             *comma = '\0';
-        if (behind + text_columns(glyphs, out) <= room && text_columns(glyphs, second) <= room)
+        if (behind + text_columns(words->area, out) <= room &&
+            text_columns(words->area, second) <= room)
             break;
     }
     return second;
@@ -568,8 +568,7 @@ static void say_end(struct words *words, const struct finder *finder, const char
     if (!isfinite(utc))
         return;
     (void)clock_minute(clock, finder->scene->about.reader, utc);
-    const char *second =
-        two_places(words, point, text_columns(words->area.canvas->glyphs, clock) + 1, place);
+    const char *second = two_places(words, point, text_columns(words->area, clock) + 1, place);
     (void)snprintf(text, sizeof text, "%s %s", clock, place);
     say_pair(words, name, ROLE_VALUE, text);
     if (*second && words->airy)
@@ -701,14 +700,13 @@ void panel_frame(struct area area, const struct scene *scene)
 
     finder_make(&finder, scene, view_aim_rig(scene->view, scene->moment));
     if (area.width >= SIDE_FROM) {
-        int words = area.width * 3 / 10;
-        words = words < WORDS_LEAST ? WORDS_LEAST : words > WORDS_MOST ? WORDS_MOST : words;
+        int words = clamp(area.width * 3 / 10, WORDS_LEAST, WORDS_MOST);
         finder_fit(&finder, area_part(area, 0, 0, area.width - words - 2, area.height));
-        rest = area_part(area, finder.area.width + 2, 0, area.width, area.height);
+        rest = area_from(area, finder.area.width + 2, 0);
     } else {
         int lines = area.height - WORDS_BELOW < FRAME_LEAST ? 0 : area.height - WORDS_BELOW;
         finder_fit(&finder, area_part(area, 0, 0, area.width, lines));
-        rest = area_part(area, 0, finder.area.height, area.width, area.height);
+        rest = area_from(area, 0, finder.area.height);
     }
     if (finder.area.height >= FRAME_LEAST)
         draw_picture(&finder);

@@ -43,12 +43,12 @@ void panel_hands(struct area area, const struct scene *scene)
 static int draw_fitting(struct area area, enum role role, const char *full, const char *brief)
 {
     char text[JOB_WORDS];
-    bool fits = text_lines(area.canvas->glyphs, full, area.width) <= area.height;
+    bool fits = text_lines(area, full) <= area.height;
 
     (void)snprintf(text, sizeof text, "%s", fits ? full : brief);
     fit_clauses(area, text);
     area_wrap(area, role, text);
-    return text_lines(area.canvas->glyphs, text, area.width);
+    return text_lines(area, text);
 }
 
 /* Texts beside each other, as far as there is room for a few words. */
@@ -61,13 +61,13 @@ static void draw_in_line(struct area area, const struct hands_lines *hands)
         x = area_text(area, 0, 0, ROLE_DUE,
                       (int)strlen(SUN_WARNING) <= area.width ? SUN_WARNING : SUN_WARNING_SHORT) +
             2;
-    struct area rest = area_part(area, x, 0, area.width - x, 1);
-    int now = text_columns(area.canvas->glyphs, hands->words.now);
+    struct area rest = area_from(area, x, 0);
+    int now = text_columns(area, hands->words.now);
     if (rest.width >= LEAST || x == 0)
         (void)draw_fitting(rest, hands->role, hands->words.now, hands->words.now_brief);
-    rest = area_part(rest, now + 2, 0, rest.width - now - 2, 1);
+    rest = area_from(rest, now + 2, 0);
     if (*hands->words.then && rest.width >= LEAST - 2 &&
-        text_columns(area.canvas->glyphs, hands->words.then_brief) <= rest.width)
+        text_columns(area, hands->words.then_brief) <= rest.width)
         (void)draw_fitting(rest, hands->then_role, hands->words.then, hands->words.then_brief);
 }
 
@@ -82,12 +82,12 @@ void hands_draw(struct area area, const struct hands_lines *hands)
         return;
     }
     if (hands->sun) {
-        lines = text_lines(area.canvas->glyphs, SUN_WARNING, area.width);
+        lines = text_lines(area, SUN_WARNING);
         lines = lines < area.height ? lines : area.height - 1;
         area_wrap(area_part(area, 0, 0, area.width, lines), ROLE_DUE, SUN_WARNING);
-        area = area_part(area, 0, lines, area.width, area.height - lines);
+        area = area_from(area, 0, lines);
     }
     lines = draw_fitting(area, hands->role, hands->words.now, hands->words.now_brief);
-    (void)draw_fitting(area_part(area, 0, lines, area.width, area.height - lines),
-                       hands->then_role, hands->words.then, hands->words.then_brief);
+    (void)draw_fitting(area_from(area, 0, lines), hands->then_role, hands->words.then,
+                       hands->words.then_brief);
 }

@@ -29,7 +29,7 @@ static double seconds_to(const struct scene *scene, const struct night_event *ev
 /* Nothing, if it does not fit whole. Returns the column behind it. */
 static int draw_whole(struct area area, int x, int y, enum role role, const char *text)
 {
-    bool fits = x + text_columns(area.canvas->glyphs, text) <= area.width;
+    bool fits = x + text_columns(area, text) <= area.width;
 
     return fits ? area_text(area, x, y, role, text) : x;
 }
@@ -51,7 +51,7 @@ static void say_next(struct area area, const struct scene *scene, const struct n
             (void)snprintf(out, SENTENCE, "%s in %s %s", name, count, unit);
         else
             (void)snprintf(out, SENTENCE, "%s %s", name, count);
-        if (text_columns(area.canvas->glyphs, out) <= area.width)
+        if (text_columns(area, out) <= area.width)
             return;
     }
 }
@@ -84,8 +84,8 @@ static void draw_line(struct area area, const struct scene *scene)
 static int count_columns(struct area area, const char *count, const char *unit)
 {
     int scale = digits_scale(area, SCALE_MOST, count),
-        units = text_columns(area.canvas->glyphs, unit);
-    int x = scale == 0 ? text_columns(area.canvas->glyphs, count) + 1
+        units = text_columns(area, unit);
+    int x = scale == 0 ? text_columns(area, count) + 1
                        : digits_columns(scale, count) + 1;
 
     return scale == 0 || x + units <= area.width ? x + units : x;
@@ -140,15 +140,15 @@ static void draw_words(struct area area, const struct night_event *event, const 
     int y = 1;
 
     const char *name = event_words(night_event_name(event), false);
-    if (text_columns(area.canvas->glyphs, name) > area.width)
+    if (text_columns(area, name) > area.width)
         name = event_words(night_event_name(event), true);
     int x = 2 + area_text(area, 0, 0, ROLE_STRONG, name);
     (void)snprintf(text, sizeof text, "%s%s", event_meaning(event, is_unseen(event)),
                    is_unseen(event) ? UNSEEN_NOTE : "");
     /* Where not all of it fits, the warning stays. */
-    if (is_unseen(event) && x + text_columns(area.canvas->glyphs, text) > area.width)
+    if (is_unseen(event) && x + text_columns(area, text) > area.width)
         (void)snprintf(text, sizeof text, UNSEEN_WORDS);
-    else if (x + text_columns(area.canvas->glyphs, text) > area.width)
+    else if (x + text_columns(area, text) > area.width)
         (void)snprintf(text, sizeof text, "%s", event_meaning(event, true));
     (void)draw_whole(area, x, 0, ROLE_VALUE, text);
     x = area_text(area, 0, y, ROLE_VALUE, clock_near(clock, &scene->about, event->utc, CLOCK_ZONE));
@@ -173,11 +173,10 @@ static struct parts parts_make(struct area area, const struct scene *scene)
 {
     bool is_long = scene->about.reader.hours == HOURS_12;
     int least = is_long ? WORDS_COLUMN_LEAST + 2 : WORDS_COLUMN_LEAST;
-    int words = area.width * 2 / 5, taken, rest;
+    int words = clamp(area.width * 2 / 5, least, WORDS_COLUMN_MOST), taken, rest;
     struct parts parts = {0};
     char count[TEXT_SPAN];
 
-    words = words < least ? least : words > WORDS_COLUMN_MOST ? WORDS_COLUMN_MOST : words;
     if (area.width < least + 28)
         return parts;
     parts.digits = area.width - words - 2;
@@ -211,14 +210,13 @@ static void draw_large(struct area area, const struct scene *scene)
     if (parts.words == 0) {
         /* Too narrow for two columns: words in the first line, digits below. */
         draw_line(area, scene);
-        draw_count(area_part(area, 0, 1, area.width, area.height - 1), event, scene);
+        draw_count(area_from(area, 0, 1), event, scene);
         return;
     }
     draw_count(area_part(area, 0, 0, parts.digits, area.height), event, scene);
     if (parts.disc)
         moon_disc(area_part(area, parts.disc_at, 0, parts.disc, area.height), scene);
-    draw_words(area_part(area, area.width - parts.words, 0, parts.words, area.height), event,
-               scene);
+    draw_words(area_from(area, area.width - parts.words, 0), event, scene);
 }
 
 void panel_headline(struct area area, const struct scene *scene)
@@ -253,7 +251,7 @@ void panel_alarm(struct area area, const struct scene *scene)
     say_alarm(phrase, scene);
     if (sun_warns(&scene->moment->sun) && area.height > PHRASES) {
         area_text_middle(area, 0, ROLE_ALARM, SUN_WARNING);
-        area = area_part(area, 0, 1, area.width, area.height - 1);
+        area = area_from(area, 0, 1);
     }
     int lines = area.height < PHRASES ? area.height : PHRASES, top = (area.height - lines) / 2;
     for (int line = 0; line < lines; line++) {
@@ -261,7 +259,7 @@ void panel_alarm(struct area area, const struct scene *scene)
         fit_clauses(area_part(area, 0, line, area.width, 1), phrase[line]);
         if (line == lines - 1 && line < PHRASES - 1) {
             (void)snprintf(joined, sizeof joined, "%.150s   %.150s", text, phrase[line + 1]);
-            if (text_columns(area.canvas->glyphs, joined) <= area.width)
+            if (text_columns(area, joined) <= area.width)
                 text = joined;
         }
         area_text_middle(area, top + line, ROLE_ALARM, text);
@@ -295,8 +293,7 @@ static struct area count_area(const struct far_count *far)
 {
     int lines = far->label_scale && !far->beside ? digits_lines(far->label_scale) + 1 : 0;
 
-    return area_part(far->area, far->beside, lines, far->area.width - far->beside,
-                     far->area.height - lines);
+    return area_from(far->area, far->beside, lines);
 }
 
 /* Puts the label at the left of a countdown that stays as large as it is; without the rig's name if that
@@ -365,9 +362,8 @@ struct far_pair {
 static struct far_pair far_pair_make(struct area area, int split, int most,
                                      const struct goal goal[2])
 {
-    int end = split + HANDS_LINES;
     struct area upper = area_part(area, 0, 0, area.width, split);
-    struct area lower = area_part(area, 0, end, area.width, area.height - end);
+    struct area lower = area_from(area, 0, split + HANDS_LINES);
 
     return (struct far_pair){far_count_make(upper, most, &goal[0]),
                              far_count_make(lower, most, &goal[1]),
@@ -407,7 +403,7 @@ void panel_far(struct area area, const struct scene *scene)
 
     draw_line(area, scene);
     if (scene->moment->alarm_rig >= 0) {
-        panel_alarm(area_part(area, 0, area.height > 1 ? 1 : 0, area.width, area.height), scene);
+        panel_alarm(area_from(area, 0, area.height > 1 ? 1 : 0), scene);
         return;
     }
     hands_lines_make(scene, &hands);
@@ -416,7 +412,7 @@ void panel_far(struct area area, const struct scene *scene)
             (struct goal){event_words(night_event_name(event), false), seconds_to(scene, event)};
     if (isfinite(hands.words.left_s))
         goal[goals++] = (struct goal){hands.words.label, hands.words.left_s};
-    struct area rest = area_part(area, 0, 1, area.width, area.height - 1);
+    struct area rest = area_from(area, 0, 1);
     if (goals == 2 && area.height >= BOTH_FROM) {
         draw_far_both(rest, goal, &hands);
         return;
@@ -425,7 +421,6 @@ void panel_far(struct area area, const struct scene *scene)
     hands_draw(area_part(rest, 0, 0, rest.width, own), &hands);
     if (goals == 0)
         return;
-    rest = area_part(rest, 0, own, rest.width, rest.height - own);
-    struct far_count far = far_count_make(rest, FAR_SCALE, &goal[0]);
+    struct far_count far = far_count_make(area_from(rest, 0, own), FAR_SCALE, &goal[0]);
     draw_far_count(&far);
 }

@@ -5,8 +5,6 @@
 #include <moonstand/keys.h>
 #include <moonstand/sky_words.h>
 
-#include <stdio.h>
-
 enum {
     NAMED = 2 + KEY_LABEL + KEY_NAME + 1, /* columns of a key and its name */
     TIGHT = 2 + 1 + 1 + KEY_NAME + 1,     /* columns of a letter and its name right behind */
@@ -221,7 +219,7 @@ void panel_help(struct area area, const struct scene *scene)
             text_add(caveats, sizeof caveats, " ", "%s", utc);
     }
     if (framed)
-        below = help + (caution ? text_lines(area.canvas->glyphs, caveats, area.width) : 0);
+        below = help + (caution ? text_lines(area, caveats) : 0);
     struct area keys = area_part(area, 0, framed, area.width, area.height - framed - below);
     struct grid grid = grid_for(keys, scene);
     int part = flow_keys(keys, scene, &grid, -1, &parts);
@@ -231,10 +229,10 @@ void panel_help(struct area area, const struct scene *scene)
         return;
     draw_about(area, scene, parts == 1);
     int y = 1 + grid.height, gap = y + 1 + below <= area.height;
-    struct area foot = area_part(area, 0, y + gap, area.width, area.height - y - gap);
+    struct area foot = area_from(area, 0, y + gap);
     if (keys.width < EXPLAINED || grid.columns > 1) {
         area_wrap(area_part(foot, 0, 0, foot.width, help), ROLE_VALUE, view->keys[view->key].help);
-        foot = area_part(foot, 0, help, foot.width, foot.height - help);
+        foot = area_from(foot, 0, help);
     }
     area_wrap(foot, ROLE_LABEL, caveats);
 }

@@ -19,7 +19,6 @@ static const struct key_row *hint_of(const struct view *view, int place)
 /* The most wanted keys of the page first: those that do not fit are left out whole. */
 static void draw_hints(struct area area, const struct view *view)
 {
-    enum glyph_set glyphs = area.canvas->glyphs;
     int x = 0;
 
     for (int place = 1; place <= HINTS; place++) {
@@ -27,7 +26,7 @@ static void draw_hints(struct area area, const struct view *view)
 
         if (!row)
             continue;
-        if (x + text_columns(glyphs, row->label) + 1 + text_columns(glyphs, row->name) > area.width)
+        if (x + text_columns(area, row->label) + 1 + text_columns(area, row->name) > area.width)
             return;
         x = area_text(area, x, 0, ROLE_VALUE, row->label);
         x = area_text(area, x + 1, 0, ROLE_LABEL, row->name) + 3;
@@ -39,24 +38,23 @@ static bool speaks(const char *text)
     return text && *text;
 }
 
-/* Columns kept beside a message for saving or saved. */
-static int kept_columns(struct area area, const struct view *view)
+/* Where a message stands: columns are kept beside it for saving or saved. */
+static struct area message_part(struct area area, const struct view *view)
 {
     enum { SAVING = sizeof "  saving" - 1, ROOMY = 40 };
+    int kept = view->acted && area.width >= ROOMY ? SAVING : 0;
 
-    return view->acted && area.width >= ROOMY ? SAVING : 0;
+    return area_part(area, 0, 0, area.width - kept, area.height);
 }
 
 static void draw_message(struct area area, const struct view *view)
 {
-    int room = area.width - kept_columns(area, view);
-    int x = text_columns(area.canvas->glyphs, view->message);
+    struct area words = message_part(area, view);
+    int x = clamp(text_columns(area, view->message), 0, words.width);
 
-    area_wrap(area_part(area, 0, 0, room, area.height), ROLE_VALUE, view->message);
+    area_wrap(words, ROLE_VALUE, view->message);
     if (!view->acted)
         return;
-    if (x > room)
-        x = room;
     if (view->unwritten > 0)
         (void)area_text(area, x + 2, 0, ROLE_DUE, "saving");
     else if (!speaks(view->trouble))
@@ -65,11 +63,10 @@ static void draw_message(struct area area, const struct view *view)
 
 int keys_lines(struct area area, const struct view *view)
 {
-    enum glyph_set glyphs = area.canvas->glyphs;
     int lines = view->prompt || view->quit_armed;
 
     if (speaks(view->message) && !view->quit_armed)
-        lines += text_lines(glyphs, view->message, area.width - kept_columns(area, view));
+        lines += text_lines(message_part(area, view), view->message);
     return lines > 3 ? 3 : lines;
 }
 
@@ -84,13 +81,12 @@ static const char *after_character(const char *text)
 /* What is being typed, its end always in sight. */
 static int draw_typed(struct area area, int x, const char *typed)
 {
-    enum glyph_set glyphs = area.canvas->glyphs;
     int room = area.width - x - 1;
 
-    if (text_columns(glyphs, typed) > room) {
-        while (*typed && text_columns(glyphs, typed) > room - 1)
+    if (text_columns(area, typed) > room) {
+        while (*typed && text_columns(area, typed) > room - 1)
             typed = after_character(typed);
-        x = area_text(area, x, 0, ROLE_VALUE, glyph(glyphs, GLYPH_CUT));
+        x = area_text(area, x, 0, ROLE_VALUE, glyph(area.canvas->glyphs, GLYPH_CUT));
     }
     return area_print(area, x, 0, ROLE_VALUE, "%s_", typed);
 }
@@ -107,7 +103,7 @@ static void draw_prompt(struct area area, const struct view *view)
     if (!speaks(view->message))
         return;
     if (area.height > 1)
-        area_wrap(area_part(area, 0, 1, area.width, area.height - 1), ROLE_DUE, view->message);
+        area_wrap(area_from(area, 0, 1), ROLE_DUE, view->message);
     else
         (void)area_text(area, x + 2, 0, ROLE_DUE, view->message);
 }

@@ -18,7 +18,7 @@ static struct area named(struct area area, const struct scene *scene, const char
     if (scene->gutter >= GUTTER_NAME)
         return panel_named(area, scene, name);
     int x = area_text(area, 0, 0, ROLE_LABEL, name) + 1;
-    return area_part(area, x, 0, area.width - x, area.height);
+    return area_from(area, x, 0);
 }
 
 /* ---- two columns: what there is, and what is wrong with it ---- */
@@ -34,7 +34,7 @@ struct block {
 static struct block block_at(struct area area, int y, const struct scene *scene, const char *name)
 {
     enum { LEFT_PARTS = 11, PARTS = 20, BOTH_FROM = 64 };
-    struct area rest = named(area_part(area, 0, y, area.width, area.height - y), scene, name);
+    struct area rest = named(area_from(area, 0, y), scene, name);
     int half = rest.width * LEFT_PARTS / PARTS;
 
     if (rest.width < BOTH_FROM)
@@ -42,7 +42,7 @@ static struct block block_at(struct area area, int y, const struct scene *scene,
     return (struct block){.scene = scene,
                           .split = true,
                           .side = {area_part(rest, 0, 0, half - 1, rest.height),
-                                   area_part(rest, half, 0, rest.width - half, rest.height)}};
+                                   area_from(rest, half, 0)}};
 }
 
 static int rows_of(const struct block *block)
@@ -54,7 +54,7 @@ static void put(struct block *block, bool wrong, enum role role, const char *tex
 {
     int side = wrong && block->split, *y = &block->rows[side];
     struct area area = block->side[side];
-    int lines = text_lines(area.canvas->glyphs, text, area.width);
+    int lines = text_lines(area, text);
 
     area_wrap(area_part(area, 0, *y, area.width, lines), role, text);
     *y += lines;
@@ -223,5 +223,5 @@ void panel_kit(struct area area, const struct scene *scene)
 
     /* What else needs a hand, where a large window has room for some of it. */
     if (area.height - below >= LIST_FROM)
-        panel_list(area_part(area, 0, below, area.width, area.height - below), scene);
+        panel_list(area_from(area, 0, below), scene);
 }

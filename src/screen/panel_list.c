@@ -93,7 +93,7 @@ int view_item_step(const struct view *view, const struct night *night, const str
 
     if (list.count == 0)
         return -1;
-    return list.item[row < 0 ? 0 : row >= list.count ? list.count - 1 : row];
+    return list.item[clamp(row, 0, list.count - 1)];
 }
 
 /* ---- drawing ---- */
@@ -155,6 +155,19 @@ static struct columns columns_of(const struct scene *scene, int width)
     return columns;
 }
 
+/* Where its text stands, and what is wrong with it. */
+static struct area text_part(struct area area, const struct columns *columns)
+{
+    int x = MARK_COLUMNS + columns->clock + columns->count;
+
+    return area_part(area, x, 0, area.width - columns->wrong - x, area.height);
+}
+
+static struct area wrong_part(struct area area, const struct columns *columns)
+{
+    return area_from(area, area.width - columns->wrong + 2, 0);
+}
+
 /* What is wrong; how late it is, too, if that stands nowhere else. */
 static char *say_wrong(const struct scene *scene, const struct columns *columns, int item,
                        char out[WORDS_LINE])
@@ -200,16 +213,14 @@ static void draw_item(struct area area, const struct scene *scene, const struct 
     enum role role = item_role(scene, item);
     char text[WORDS_LINE];
 
-    int x = area_print(area, 0, 0, chosen ? ROLE_STRONG : role, "%s[%s] ",
-                       chosen ? glyph(glyphs, GLYPH_POINTER) : " ",
-                       is_open(scene, item) ? " " : glyph(glyphs, GLYPH_TICK));
+    (void)area_print(area, 0, 0, chosen ? ROLE_STRONG : role, "%s[%s] ",
+                     chosen ? glyph(glyphs, GLYPH_POINTER) : " ",
+                     is_open(scene, item) ? " " : glyph(glyphs, GLYPH_TICK));
     draw_due(area, scene, columns, item);
-    x += columns->clock + columns->count;
-    int end = area.width - columns->wrong;
     if (columns->wrong > 0)
-        area_wrap(area_part(area, end + 2, 0, columns->wrong - 2, area.height),
-                  role == ROLE_VALUE ? ROLE_LABEL : role, say_wrong(scene, columns, item, text));
-    area = area_part(area, x, 0, end - x, area.height);
+        area_wrap(wrong_part(area, columns), role == ROLE_VALUE ? ROLE_LABEL : role,
+                  say_wrong(scene, columns, item, text));
+    area = text_part(area, columns);
     fit_clauses(area, say_item(text, scene, item));
     area_wrap(area, role, text);
 }
@@ -217,13 +228,12 @@ static void draw_item(struct area area, const struct scene *scene, const struct 
 static int item_lines(struct area area, const struct scene *scene, const struct columns *columns,
                       int item)
 {
-    enum glyph_set glyphs = area.canvas->glyphs;
-    int taken = MARK_COLUMNS + columns->clock + columns->count + columns->wrong, beside = 0;
+    int beside = 0;
     char text[WORDS_LINE];
 
-    int lines = text_lines(glyphs, say_item(text, scene, item), area.width - taken);
+    int lines = text_lines(text_part(area, columns), say_item(text, scene, item));
     if (columns->wrong > 0)
-        beside = text_lines(glyphs, say_wrong(scene, columns, item, text), columns->wrong - 2);
+        beside = text_lines(wrong_part(area, columns), say_wrong(scene, columns, item, text));
     return beside > lines ? beside : lines;
 }
 
@@ -285,8 +295,7 @@ static void draw_page(struct area area, const struct scene *scene, const struct 
                        is_dated ? "" : item_group_words(scene->night, item->group),
                        is_dated || !*item->note ? "" : ": ", item->note);
         /* Its place stays where there is none: the list does not move. */
-        lines = text_lines(area.canvas->glyphs, text, area.width);
-        lines = lines < 1 ? 1 : lines > area.height / 3 ? area.height / 3 : lines;
+        lines = clamp(text_lines(area, text), 1, area.height / 3);
     }
     draw_count(area, scene->moment);
     int y = 3 + draw_items(area_part(area, 0, 2, area.width, area.height - 3 - lines), scene, list);
@@ -311,5 +320,5 @@ void panel_list(struct area area, const struct scene *scene)
         return;
     }
     draw_count(area, scene->moment);
-    (void)draw_items(area_part(area, 0, 1, area.width, area.height - 1), scene, &list);
+    (void)draw_items(area_from(area, 0, 1), scene, &list);
 }

@@ -27,7 +27,7 @@ void panel_moon(struct area area, const struct scene *scene)
     area = panel_named(area, scene, "Moon");
     if (area.height > FACTS || !two_columns(area)) {
         int rest = area.height - FACTS - 1, lines = rest > LINE_MOST ? LINE_MOST : rest;
-        struct area line = area_part(area, 0, area.height - lines, area.width, lines);
+        struct area line = area_from(area, 0, area.height - lines);
         int facts_shown = FACTS - (lines >= LINE_LEAST && curves_say_light(line));
 
         for (int i = 0; i < facts_shown; i++)
@@ -41,7 +41,7 @@ void panel_moon(struct area area, const struct scene *scene)
     /* The shadow at the left, the sky at the right. */
     int half = left_columns(area);
     struct area left = area_part(area, 0, 0, half - 1, area.height);
-    struct area right = area_part(area, half, 0, area.width - half, area.height);
+    struct area right = area_from(area, half, 0);
     (void)draw_sentence(left, 0, ROLE_STRONG, phase_words, scene, -1);
     (void)draw_sentence(right, 0, ROLE_VALUE, moon_place_words, scene, -1);
     int x = draw_sentence(left, 1, ROLE_VALUE, light_words, scene, -1);

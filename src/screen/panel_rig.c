@@ -112,7 +112,7 @@ void dial_draw(struct area area, const struct exposure *exposure)
 
     for (int brevity = alone ? 1 : 0; brevity < 3; brevity++) {
         (void)setting_words(exposure, brevity, text);
-        if (text_columns(area.canvas->glyphs, text) <= area.width)
+        if (text_columns(area, text) <= area.width)
             break;
     }
     (void)area_text(area, 0, 0, setting_role(exposure), text);
@@ -130,7 +130,7 @@ static bool draw_album(struct area area, const struct rig_scene *rig)
 
     for (int i = 0; i < ALBUM_BREVITIES; i++) {
         news = album_words(rig->scene->moment, rig->index, i, words);
-        if (text_columns(area.canvas->glyphs, words) <= area.width)
+        if (text_columns(area, words) <= area.width)
             break;
     }
     if (news == ALBUM_NONE || (news == ALBUM_QUIET && rig->now->lost))
@@ -161,7 +161,7 @@ static void draw_columns(struct area area, const struct rig_scene *rig)
     static sentence *const full[] = {aim_words, look_words, else_words};
     static sentence *const brief[] = {aim_words, pose_way_words, else_words};
     int half = left_columns(area);
-    struct area right = area_part(area, half, 0, area.width - half, area.height);
+    struct area right = area_from(area, half, 0);
     sentence *const *says = is_brief(rig, right) ? brief : full;
     const enum role roles[] = {aim_role(rig->scene, rig->index), ROLE_VALUE, ROLE_LABEL};
     bool stands = stands_to_the_end(rig);
@@ -186,13 +186,13 @@ static void draw_stack(struct area area, const struct rig_scene *rig)
 
     int x = area_print(area, 0, 0, chosen ? ROLE_STRONG : ROLE_LABEL, "%s%d ",
                        chosen ? glyph(area.canvas->glyphs, GLYPH_POINTER) : " ", rig->index + 1);
-    struct area rest = area_part(area, x, 0, area.width - x, area.height);
+    struct area rest = area_from(area, x, 0);
     x = done
             ? area_text(rest, 0, 0, ROLE_DONE, DONE_WORD)
             : area_text(rest, 0, 0, setting_role(exposure), setting_words(exposure, brevity, text));
     x += 2;
     if (area.height == 1) {
-        rest = area_part(rest, x, 0, rest.width - x, 1);
+        rest = area_from(rest, x, 0);
         if (rest.width >= AIM_LEAST - 2)
             (void)draw_sentence(rest, 0, role, aim_words, rig->scene, rig->index);
         return;
@@ -223,9 +223,9 @@ void panel_rig(struct area area, const struct scene *scene, int index)
     }
     if (prints_fit(area) && area.height >= PRINT_LINES) {
         int columns = 3 * area.height + 2;
-        panel_print(area_part(area, area.width - columns, 0, columns, area.height), scene, index);
+        panel_print(area_from(area, area.width - columns, 0), scene, index);
         area = area_part(area, 0, 0, area.width - columns - 1, area.height);
     }
     draw_name(area_part(area, 0, 0, margin - 1, area.height), &rig);
-    draw_columns(area_part(area, margin, 0, area.width - margin, area.height), &rig);
+    draw_columns(area_from(area, margin, 0), &rig);
 }

@@ -65,12 +65,9 @@ static void draw_row(struct area area, const struct scene *scene, const struct s
 static void draw_rows(struct area area, const struct scene *scene)
 {
     const struct view *view = scene->view;
-    int first = view->row - area.height / 2;
+    int last = view->row_count - area.height;
+    int first = clamp(view->row - area.height / 2, 0, last > 0 ? last : 0);
 
-    if (first > view->row_count - area.height)
-        first = view->row_count - area.height;
-    if (first < 0)
-        first = 0;
     for (int y = 0; y < area.height && first + y < view->row_count; y++)
         draw_row(area_part(area, 0, y, area.width, 1), scene, &view->rows[first + y],
                  first + y == view->row);
@@ -104,7 +101,7 @@ static void draw_allowed(struct area area, const struct setup_row *row)
     if (*row->why && area.width < WHY_FROM)
         text_add(text, sizeof text, "", " - %s", row->why);
     /* With little room the reason goes first. */
-    if (text_columns(area.canvas->glyphs, text) > area.width)
+    if (text_columns(area, text) > area.width)
         text[length] = '\0';
     (void)area_text(area, 0, 0, ROLE_LABEL, text);
 }

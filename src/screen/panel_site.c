@@ -24,10 +24,10 @@ enum role clock_role(const struct readings *readings)
 static int draw_named(struct area area, int y, const struct scene *scene, enum role role,
                       const char *name, sentence *say)
 {
-    int x = text_columns(area.canvas->glyphs, name) + 1;
+    int x = text_columns(area, name) + 1;
     char text[SENTENCE];
 
-    (void)scene_sentence(area_part(area, x, 0, area.width - x, 1), say, scene, -1, text);
+    (void)scene_sentence(area_from(area, x, 0), say, scene, -1, text);
     return *text ? area_print(area, 0, y, role, "%s %s", name, text) : 0;
 }
 
@@ -55,13 +55,12 @@ void panel_site(struct area area, const struct scene *scene)
     }
     int width = area.width * 11 / 20;
     struct area left = area_part(area, 0, 0, width - 1, area.height);
-    struct area right = area_part(area, width, 0, area.width - width, area.height);
+    struct area right = area_from(area, width, 0);
 
     (void)draw_sentence(left, 0, ROLE_LABEL, site_words, scene, -1);
     (void)draw_named(right, 0, scene, gps_role(scene), "GPS", gps_words);
     draw_air(left, 1, scene);
     int x = draw_named(right, 1, scene, clock, "clock", clock_state_words) + 2;
     if (isfinite(readings->battery_percent) || *awake_name(readings->awake))
-        (void)draw_named(area_part(right, x, 0, right.width - x, right.height), 1, scene,
-                         ROLE_LABEL, "laptop", laptop_words);
+        (void)draw_named(area_from(right, x, 0), 1, scene, ROLE_LABEL, "laptop", laptop_words);
 }

@@ -26,7 +26,7 @@ void panel_status(struct area area, const struct scene *scene)
     (void)clock_words(other, scene->other.reader, utc, form);
     bool both = area.width - x >= 38 && !scene->one_clock;
     (void)snprintf(text, sizeof text, "%s%s%s", clock, both ? "  " : "", both ? other : "");
-    int clocks = text_columns(area.canvas->glyphs, text);
+    int clocks = text_columns(area, text);
     if (area.width < x + clocks)
         return;
     area_text_right(area, 0, ROLE_VALUE, text);
@@ -36,9 +36,9 @@ void panel_status(struct area area, const struct scene *scene)
     (void)eclipse_title_words(&scene->night->eclipse, text);
     x = area_text(name, 0, 0, ROLE_LABEL, scene->night->site.name);
     x += x > 0 ? 3 : 0;
-    if (x + text_columns(area.canvas->glyphs, text) > name.width)
+    if (x + text_columns(area, text) > name.width)
         (void)snprintf(text, sizeof text, "%s %s", eclipse_kind_name(scene->night->eclipse.kind),
                        eclipse_day(clock, &scene->night->eclipse));
-    if (x + text_columns(area.canvas->glyphs, text) <= name.width)
+    if (x + text_columns(area, text) <= name.width)
         (void)area_text(name, x, 0, ROLE_LABEL, text);
 }

@@ -41,5 +41,5 @@ void panel_timecard(struct area area, const struct scene *scene)
     }
     area_digits(rest, (rest.width - digits_columns(scale, clock)) / 2,
                 (rest.height - digits_lines(scale)) / 2, scale, ROLE_STRONG, clock);
-    draw_words(area_part(area, 0, area.height - WORDS, area.width, WORDS), scene);
+    draw_words(area_from(area, 0, area.height - WORDS), scene);
 }

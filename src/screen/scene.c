@@ -26,7 +26,7 @@ char *scene_sentence(struct area area, sentence *say, const struct scene *scene,
 {
     for (int brevity = 0; brevity < BREVITIES; brevity++) {
         (void)say(&scene->about, rig, brevity, out);
-        if (text_columns(area.canvas->glyphs, out) <= area.width)
+        if (text_columns(area, out) <= area.width)
             break;
     }
     return out;
@@ -37,7 +37,7 @@ void fit_clauses(struct area area, char *text)
     static const char *const marks[] = {"; ", ", ", ": "};
 
     for (size_t i = 0; i < sizeof marks / sizeof *marks; i++) {
-        while (text_lines(area.canvas->glyphs, text, area.width) > area.height) {
+        while (text_lines(area, text) > area.height) {
             char *last = NULL;
             for (char *at = strstr(text, marks[i]); at; at = strstr(at + 1, marks[i]))
                 last = at;
@@ -72,5 +72,5 @@ struct area panel_named(struct area area, const struct scene *scene, const char 
 
     if (margin >= GUTTER_NAME)
         (void)area_text(area_part(area, 0, 0, margin - 1, 1), 0, 0, ROLE_LABEL, name);
-    return area_part(area, margin, 0, area.width - margin, area.height);
+    return area_from(area, margin, 0);
 }
