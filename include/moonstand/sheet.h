@@ -64,24 +64,23 @@ struct sheet_line {
     double start_utc;                /* first shot; NaN: none */
     int shots, frames;               /* a bracket is one shot of several frames */
     double busy_s;                   /* the longest of one shot */
-    double short_s;                  /* the interval is too short by this; 0: long enough */
 };
+/* Begins with its interval, and no first shot. */
 struct sheet {
-    double start_utc, interval_s; /* NaN: no shot at all */
+    double interval_s;
+    double start_utc; /* first shot; NaN: none */
     int shots, frames;
     double least_interval_s; /* in whole seconds, long enough for every line */
-    double short_s;          /* the worst of the lines */
     int lines;               /* how many there are */
 };
 struct sheet_ask {
     const struct sheet_part *part; /* in order of time */
     int count;
-    double start_utc, interval_s; /* of the shots */
+    double start_utc; /* of the shots */
     double saving_s;
 };
-/* Turns settings into lines. Settings without an exposure are left out; neighbours with the same
- * dials are one line. Writes at most `most` lines. */
-void sheet_make(const struct sheet_ask *ask, struct sheet *sheet, struct sheet_line *lines,
-                int most);
+/* Turns settings into more lines of a sheet. Settings without an exposure are left out; neighbours with
+ * the same dials are one line. At most the first `most` lines are written. */
+void sheet_add(struct sheet *sheet, const struct sheet_ask *ask, struct sheet_line *lines, int most);
 
 #endif

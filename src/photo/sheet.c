@@ -122,24 +122,20 @@ static void close_line(struct sheet *sheet, double start_utc, struct sheet_line 
     line->shots = (int)shots_before(start_utc, sheet->interval_s, line->utc_to) - before;
     line->frames = line->shots * line->exposure->bracket_frames;
     line->start_utc = line->shots > 0 ? start_utc + before * sheet->interval_s : NAN;
-    line->short_s = fmax(0, line->busy_s - sheet->interval_s);
     sheet->start_utc = fmin(sheet->start_utc, line->start_utc);
     sheet->shots += line->shots;
     sheet->frames += line->frames;
     sheet->least_interval_s = fmax(sheet->least_interval_s, ceil(line->busy_s));
-    sheet->short_s = fmax(sheet->short_s, line->short_s);
     if (sheet->lines < most)
         lines[sheet->lines] = *line;
     sheet->lines++;
 }
 
-void sheet_make(const struct sheet_ask *ask, struct sheet *sheet, struct sheet_line *lines,
-                int most)
+void sheet_add(struct sheet *sheet, const struct sheet_ask *ask, struct sheet_line *lines, int most)
 {
     double start_utc = ask->start_utc;
     struct sheet_line line = {0};
 
-    *sheet = (struct sheet){.start_utc = NAN, .interval_s = ask->interval_s};
     for (int i = 0; i < ask->count; i++) {
         const struct sheet_part *part = &ask->part[i];
 

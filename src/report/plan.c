@@ -27,20 +27,14 @@ void plan_rig_make(const struct night *night, int index, struct plan_rig *plan)
     struct span up[UP_SPANS];
     int spans = up_spans_to(night, night->rig[index].ends_utc, up);
 
-    *plan = (struct plan_rig){.start_utc = NAN, .interval_s = night->shooting[index].interval_s};
+    plan->sheet = (struct sheet){night->shooting[index].interval_s, .start_utc = NAN};
     for (int i = 0; i < spans; i++) {
         struct sheet_part parts[SEGMENTS];
-        struct sheet_ask ask = {parts, parts_in(&night->step[index], up[i], parts),
-                                interval_first_utc(up[i].from, plan->interval_s), plan->interval_s,
-                                night->rig[index].rig.saving_s};
-        struct sheet sheet;
+        const struct sheet_ask ask = {parts, parts_in(&night->step[index], up[i], parts),
+                                      interval_first_utc(up[i].from, plan->sheet.interval_s),
+                                      night->rig[index].rig.saving_s};
 
-        sheet_make(&ask, &sheet, plan->line + plan->count, PLAN_LINES - plan->count);
-        plan->count += sheet.lines;
-        plan->shots += sheet.shots;
-        plan->frames += sheet.frames;
-        plan->start_utc = fmin(plan->start_utc, sheet.start_utc);
-        plan->least_interval_s = fmax(plan->least_interval_s, sheet.least_interval_s);
+        sheet_add(&plan->sheet, &ask, plan->line, PLAN_LINES);
     }
 }
 
@@ -134,18 +128,18 @@ static void put_rig(struct node object, const struct night *night, int index)
     first_aim_make(night, index, &first);
     put_text(object, "name", night->rig[index].rig.name);
     put_text(object, "support", support_name(night->rig[index].rig.support));
-    put_instant(object, "start", plan.start_utc);
-    put_number(object, "interval_s", plan.interval_s, 2);
+    put_instant(object, "start", plan.sheet.start_utc);
+    put_number(object, "interval_s", plan.sheet.interval_s, 2);
     put_text(object, "interval_reason",
              interval_reason_name(night->shooting[index].interval_reason));
-    put_number(object, "least_interval_s", plan.least_interval_s, 0);
-    put_number(object, "shots", plan.shots, 0);
-    put_number(object, "frames", plan.frames, 0);
-    put_number(object, "card_bytes", plan.frames * night->rig[index].rig.frame_mb * BYTES_PER_MB,
-               0);
+    put_number(object, "least_interval_s", plan.sheet.least_interval_s, 0);
+    put_number(object, "shots", plan.sheet.shots, 0);
+    put_number(object, "frames", plan.sheet.frames, 0);
+    put_number(object, "card_bytes",
+               plan.sheet.frames * night->rig[index].rig.frame_mb * BYTES_PER_MB, 0);
     put_needs(object, night, index);
     struct node segments = put_array(object, "segments");
-    for (int i = 0; i < plan.count; i++)
+    for (int i = 0; i < plan.sheet.lines; i++)
         put_segment(put_object(segments, NULL), &plan.line[i]);
     put_lost(object, &night->run[index]);
     put_flag(object, "fits", fits);

@@ -55,19 +55,19 @@ static void print_sheet(FILE *out, const struct night *night, const struct plan_
     char clock[TEXT_INSTANT];
     int columns = (int)strlen("start");
 
-    for (int i = 0; i < plan->count; i++)
+    for (int i = 0; i < plan->sheet.lines; i++)
         if (plan->line[i].shots > 0)
             columns = text_wider(columns,
                                  clock_second(clock, reader_local(night), plan->line[i].start_utc));
     fprintf(out, "  %-*s  shutter    ISO   every  count  frames\n", columns, "start");
-    for (int i = 0; i < plan->count; i++) {
+    for (int i = 0; i < plan->sheet.lines; i++) {
         const struct sheet_line *line = &plan->line[i];
 
         if (line->shots > 0)
             fprintf(out, "  %-*s  %7s  %5d  %4g s  %5d  %6d\n", columns,
                     clock_second(clock, reader_local(night), line->start_utc),
                     shutter_label(line->exposure->shutter), iso_label(line->exposure->iso),
-                    plan->interval_s, line->shots, line->frames);
+                    plan->sheet.interval_s, line->shots, line->frames);
     }
 }
 
@@ -150,10 +150,10 @@ static void print_rig(FILE *out, const struct night *night, int index)
     plan_rig_make(night, index, &plan);
     fprintf(out, "\n");
     text_entry(out, "RIG", "%s", rig_title(title, rig));
-    text_entry(out, "  shoots", "%s", shoots_words(night, index, plan.frames, text));
+    text_entry(out, "  shoots", "%s", shoots_words(night, index, plan.sheet.frames, text));
     print_needs(out, night, index);
     print_aim(out, night, index);
-    if (plan.count == 0) {
+    if (plan.sheet.lines == 0) {
         text_entry(out, "  set", NOTHING_TO_SET_WORDS);
         return;
     }

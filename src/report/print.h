@@ -185,12 +185,8 @@ void put_framing(struct node object, const struct night *night, int rig, double 
 enum { PLAN_LINES = SEGMENTS + UP_SPANS };
 /* An intervalometer that is started whenever the Moon comes up. */
 struct plan_rig {
-    double start_utc; /* first shot; NaN: none */
-    double interval_s;
-    double least_interval_s; /* whole seconds that every shot goes into */
-    int count;
+    struct sheet sheet;
     struct sheet_line line[PLAN_LINES];
-    int shots, frames;
 };
 void plan_rig_make(const struct night *night, int rig, struct plan_rig *plan);
 

@@ -270,8 +270,9 @@ static void write_exposures(enum target target, enum support support)
     struct rig rig = lens(300, false);
     struct exposure chosen[8];
     struct sheet_part parts[8];
-    struct sheet sheet;
+    struct sheet sheet = {20, .start_utc = NAN};
     struct sheet_line lines[8];
+    double longest_s = 0;
 
     rig.support = support;
     rig.target = target;
@@ -305,10 +306,12 @@ static void write_exposures(enum target target, enum support support)
                 exposure->deficit_stops, known(exposure->bracket_missing_stops),
                 known(exposure->sky_stops), exposure->vibration_risk ? " shakes" : "");
     }
-    sheet_make(&(struct sheet_ask){parts, 8, 130, 20, 1.5}, &sheet, lines, 8);
+    sheet_add(&sheet, &(struct sheet_ask){parts, 8, 130, 1.5}, lines, 8);
+    for (int i = 0; i < sheet.lines && i < 8; i++)
+        longest_s = fmax(longest_s, lines[i].busy_s);
     fprintf(out, " sheet %.0f every %.0f, %d shots %d frames, least %.0f short %.2f, %d lines:",
             known(sheet.start_utc), known(sheet.interval_s), sheet.shots, sheet.frames,
-            sheet.least_interval_s, sheet.short_s, sheet.lines);
+            sheet.least_interval_s, fmax(0, longest_s - sheet.interval_s), sheet.lines);
     for (int i = 0; i < sheet.lines && i < 8; i++)
         fprintf(out, " %.0f %d %d %.2f", known(lines[i].start_utc), lines[i].shots, lines[i].frames,
                 lines[i].busy_s);

@@ -160,12 +160,11 @@ static void counted_shot_by_shot(void **state)
         part[i] = (struct sheet_part){at[i], at[i + 1], &setting[i]};
     for (size_t k = 0; k < sizeof intervals / sizeof *intervals; k++)
         for (double start = 0; start < 30; start += 12.25) {
-            struct sheet sheet;
+            struct sheet sheet = {intervals[k], .start_utc = NAN};
             struct sheet_line line[LINES];
             int shots[LINES] = {0}, all = 0;
 
-            sheet_make(&(struct sheet_ask){part, PARTS, start, intervals[k], SAVING_S}, &sheet,
-                       line, LINES);
+            sheet_add(&sheet, &(struct sheet_ask){part, PARTS, start, SAVING_S}, line, LINES);
             /* The two with the same on the dials are one line, the unknown one is none. */
             assert_int_equal(sheet.lines, 4);
             assert_near(line[2].utc_from, 1993, 0);
@@ -192,11 +191,10 @@ static void counted_shot_by_shot(void **state)
             assert_int_equal(sheet.frames, all);
             assert_near(sheet.start_utc, start, 1e-9);
             assert_near(sheet.interval_s, intervals[k], 0);
-            assert_near(sheet.least_interval_s, 5, 0);
             /* 4 s of exposure and a second to save it. */
-            assert_near(sheet.short_s, fmax(0, 5 - intervals[k]), 1e-12);
-            assert_near(line[2].short_s, fmax(0, 5 - intervals[k]), 1e-12);
-            assert_near(line[0].short_s, fmax(0, 1 + 1.0 / 256 - intervals[k]), 1e-9);
+            assert_near(sheet.least_interval_s, 5, 0);
+            assert_near(line[2].busy_s, 5, 1e-12);
+            assert_near(line[0].busy_s, 1 + 1.0 / 256, 1e-9);
         }
 }
 
@@ -204,36 +202,37 @@ static void brackets_and_nothing(void **state)
 {
     struct exposure bracket = one_frame(1, 800), unknown = {.known = false};
     struct sheet_part part[] = {{0, 600, &bracket}, {600, 900, &unknown}};
-    const struct sheet_ask ask = {part, 2, 0, 30, 1};
-    struct sheet sheet;
+    const struct sheet_ask ask = {part, 2, 0, 1};
+    struct sheet sheet = {30, .start_utc = NAN};
     struct sheet_line line[1];
 
     (void)state;
     bracket.bracket_frames = 7;
     bracket.bracket_step_stops = 2;
-    sheet_make(&ask, &sheet, line, 1);
+    sheet_add(&sheet, &ask, line, 1);
     assert_int_equal(sheet.lines, 1);
     assert_int_equal(sheet.shots, 20);
     assert_int_equal(sheet.frames, 140);
     assert_near(sheet.least_interval_s, 9, 0);
-    assert_true(sheet.short_s == 0);
     /* More lines than room: all are counted. */
-    sheet_make(&ask, &sheet, NULL, 0);
-    assert_int_equal(sheet.lines, 1);
-    assert_int_equal(sheet.frames, 140);
+    sheet_add(&sheet, &ask, line, 1);
+    assert_int_equal(sheet.lines, 2);
+    assert_int_equal(sheet.frames, 2 * 140);
     /* The other dials are another line, though one follows the other. */
     struct exposure other = bracket;
 
     other.bracket_frames = 5;
     part[1].exposure = &other;
-    sheet_make(&ask, &sheet, line, 1);
+    sheet = (struct sheet){30, .start_utc = NAN};
+    sheet_add(&sheet, &ask, line, 1);
     assert_int_equal(sheet.lines, 2);
     assert_int_equal(sheet.frames, 20 * 7 + 10 * 5);
     /* Nothing to expose for. */
     part[0].exposure = part[1].exposure = &unknown;
-    sheet_make(&ask, &sheet, line, 1);
+    sheet = (struct sheet){30, .start_utc = NAN};
+    sheet_add(&sheet, &ask, line, 1);
     assert_int_equal(sheet.lines + sheet.shots + sheet.frames, 0);
-    assert_true(isnan(sheet.start_utc) && sheet.short_s == 0);
+    assert_true(isnan(sheet.start_utc));
 }
 
 /* ---- how often ---- */
