@@ -301,19 +301,6 @@ static enum glyph_set decide_glyphs(const char *name)
     return term.is_utf8 && !console ? GLYPHS_UTF8 : GLYPHS_ASCII;
 }
 
-/* Keys one by one, unechoed. Flow control off, as an accidental Ctrl-S would freeze the alarms; the
- * keys that send signals are keys like the others. */
-static int set_modes(void)
-{
-    struct termios modes;
-
-    if (cbreak() == ERR || noecho() == ERR || nonl() == ERR || tcgetattr(STDIN_FILENO, &modes) < 0)
-        return -1;
-    modes.c_iflag &= ~(tcflag_t)IXON;
-    modes.c_lflag &= ~(tcflag_t)ISIG;
-    return tcsetattr(STDIN_FILENO, TCSANOW, &modes);
-}
-
 /* From here on curses writes into nothing, and cannot change the terminal's modes. */
 static int mute(void)
 {
@@ -394,7 +381,9 @@ static int start_curses(const char *name, struct fault *fault)
     if (!terminal_says("cup"))
         return fault_set(fault, "TERM is \"%s\": such a terminal cannot place text; try TERM=xterm",
                          name);
-    if (set_modes() < 0 || mute() < 0 || open_keys() < 0)
+    /* Keys one by one, unechoed. Without flow control, as an accidental Ctrl-S would freeze the alarms; the
+     * keys that send signals are keys like the others. */
+    if (raw() == ERR || noecho() == ERR || nonl() == ERR || mute() < 0 || open_keys() < 0)
         return fault_set(fault, "cannot switch the terminal to single-key input");
     return 0;
 }
