@@ -354,12 +354,12 @@ static void draw_way(const struct finder *finder)
         bool numbered = i % number_step == 0;
         if (hypot(at.x - from.x, at.y - from.y) <= finder->radius + 1)
             continue;
-        mark(finder, at, numbered ? ROLE_STRONG : ROLE_VALUE, numbered ? '+' : '*');
-        if (!numbered)
+        if (!numbered) {
+            mark(finder, at, ROLE_VALUE, '*');
             continue;
-        mark(finder, (struct dot){at.x + 1, at.y}, ROLE_STRONG, '+');
-        mark(finder, (struct dot){at.x, at.y + 1}, ROLE_STRONG, '+');
-        mark(finder, (struct dot){at.x + 1, at.y + 1}, ROLE_STRONG, '+');
+        }
+        for (int dot = 0; dot < 4; dot++)
+            mark(finder, (struct dot){at.x + dot % 2, at.y + dot / 2}, ROLE_STRONG, '+');
         (void)snprintf(text, sizeof text, "%d", i);
         draw_label(finder,
                    (struct dot){at.x + BESIDE_DOTS * beside.x, at.y + BESIDE_DOTS * beside.y},
