@@ -75,5 +75,6 @@ int digits_lines(int scale);
 /* The largest scale, up to `most`, that fits an area; 0 where none does. */
 int digits_scale(struct area area, int most, const char *text);
 void area_digits(struct area area, int x, int y, int scale, enum role role, const char *text);
+void area_digits_middle(struct area area, int scale, enum role role, const char *text);
 
 #endif

@@ -212,3 +212,9 @@ void area_digits(struct area area, int x, int y, int scale, enum role role, cons
         left += (shape->strokes_wide + 1) * scale;
     }
 }
+
+void area_digits_middle(struct area area, int scale, enum role role, const char *text)
+{
+    area_digits(area, (area.width - digits_columns(scale, text)) / 2,
+                (area.height - digits_lines(scale)) / 2, scale, role, text);
+}

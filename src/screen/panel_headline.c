@@ -106,21 +106,29 @@ static void draw_count(struct area area, const struct night_event *event, const 
                      unit);
 }
 
-static void draw_event(struct area area, int y, const struct night_event *event,
-                       const struct scene *scene)
+/* When it is by the first clock, and by the other one if all of that fits. Returns the column after. */
+static int draw_clocks(struct area area, const struct scene *scene, double utc, unsigned form,
+                       bool stale)
 {
     char clock[TEXT_INSTANT], other[TEXT_INSTANT];
+    int x = area_text(area, 0, 0, stale ? ROLE_STALE : ROLE_VALUE,
+                      clock_near(clock, &scene->about, utc, form));
 
-    (void)area_text(area_part(area, 0, y, EVENT_NAME - 1, 1), 0, 0, ROLE_LABEL,
+    if (scene->one_clock)
+        return x;
+    return draw_whole(area, x + 2, 0, stale ? ROLE_STALE : ROLE_LABEL,
+                      clock_near(other, &scene->other, utc, form));
+}
+
+static void draw_event(struct area area, const struct night_event *event, const struct scene *scene)
+{
+    struct area rest = area_from(area, EVENT_NAME, 0);
+
+    (void)area_text(area_part(area, 0, 0, EVENT_NAME - 1, 1), 0, 0, ROLE_LABEL,
                     event_words(night_event_name(event), true));
-    enum role role = is_unseen(event) ? ROLE_STALE : ROLE_VALUE;
-    int x = area_text(area, EVENT_NAME, y, role, clock_near(clock, &scene->about, event->utc, 0));
-
-    if (!scene->one_clock)
-        x = draw_whole(area, x + 2, y, is_unseen(event) ? ROLE_STALE : ROLE_LABEL,
-                       clock_near(other, &scene->other, event->utc, 0));
+    int x = draw_clocks(rest, scene, event->utc, 0, is_unseen(event));
     if (is_unseen(event))
-        (void)draw_whole(area, x, y, ROLE_STALE, UNSEEN_NOTE);
+        (void)draw_whole(rest, x, 0, ROLE_STALE, UNSEEN_NOTE);
 }
 
 static void draw_following(struct area area, int first_line, const struct scene *scene)
@@ -130,14 +138,13 @@ static void draw_following(struct area area, int first_line, const struct scene 
             event_to_come(scene->night, scene->moment, 1 + y - first_line);
         if (!event)
             return;
-        draw_event(area, y, event, scene);
+        draw_event(area_from(area, 0, y), event, scene);
     }
 }
 
 static void draw_words(struct area area, const struct night_event *event, const struct scene *scene)
 {
-    char clock[TEXT_INSTANT], other[TEXT_INSTANT], text[WORDS_LINE], rounds[ROUNDS_LEFT_WORDS];
-    int y = 1;
+    char text[WORDS_LINE], rounds[ROUNDS_LEFT_WORDS];
 
     const char *name = event_words(night_event_name(event), false);
     if (text_columns(area, name) > area.width)
@@ -151,10 +158,7 @@ static void draw_words(struct area area, const struct night_event *event, const 
     else if (x + text_columns(area, text) > area.width)
         (void)snprintf(text, sizeof text, "%s", event_meaning(event, true));
     (void)draw_whole(area, x, 0, ROLE_VALUE, text);
-    x = area_text(area, 0, y, ROLE_VALUE, clock_near(clock, &scene->about, event->utc, CLOCK_ZONE));
-    if (!scene->one_clock)
-        (void)draw_whole(area, x + 2, y, ROLE_LABEL,
-                         clock_near(other, &scene->other, event->utc, CLOCK_ZONE));
+    (void)draw_clocks(area_from(area, 0, 1), scene, event->utc, CLOCK_ZONE, false);
     bool counts = *rounds_left_words(&scene->about, rounds);
     (void)draw_whole(area, 0, 2, ROLE_VALUE, rounds);
     draw_following(area, counts || area.height > 5 ? 3 : 2, scene);
@@ -268,11 +272,6 @@ void panel_alarm(struct area area, const struct scene *scene)
 
 /* ---- from afar ---- */
 
-static void draw_middle(struct area area, int y, int scale, const char *text)
-{
-    area_digits(area, (area.width - digits_columns(scale, text)) / 2, y, scale, ROLE_STRONG, text);
-}
-
 /* What is counted down to. */
 struct goal {
     const char *name;
@@ -339,16 +338,14 @@ static struct far_count far_count_make(struct area area, int most, const struct 
 
 static void draw_far_count(const struct far_count *far)
 {
-    struct area rest = count_area(far), left = area_part(far->area, 0, 0, far->beside, rest.height);
-    int top = (rest.height - digits_lines(far->scale)) / 2;
+    struct area label = far->area;
 
     if (far->beside)
-        draw_middle(left, (rest.height - digits_lines(far->label_scale)) / 2, far->label_scale,
-                    far->label);
-    else if (far->label_scale)
-        draw_middle(far->area, 0, far->label_scale, far->label);
-    if (far->scale)
-        draw_middle(rest, top, far->scale, far->text);
+        label.width = far->beside;
+    else
+        label.height = digits_lines(far->label_scale);
+    area_digits_middle(label, far->label_scale, ROLE_STRONG, far->label);
+    area_digits_middle(count_area(far), far->scale, ROLE_STRONG, far->text);
 }
 
 enum { FAR_SCALE = 40, HANDS_LINES = 2 };

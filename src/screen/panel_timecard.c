@@ -39,7 +39,6 @@ void panel_timecard(struct area area, const struct scene *scene)
         area_text_middle(area, 0, ROLE_STRONG, text);
         return;
     }
-    area_digits(rest, (rest.width - digits_columns(scale, clock)) / 2,
-                (rest.height - digits_lines(scale)) / 2, scale, ROLE_STRONG, clock);
+    area_digits_middle(rest, scale, ROLE_STRONG, clock);
     draw_words(area_from(area, 0, area.height - WORDS), scene);
 }
