@@ -15,7 +15,7 @@ enum { LINE_OCTETS = 75, CONTENT_BYTES = 1024, WORDS_BYTES = 300 };
 #define CHECK_ALARM "PT0S"
 
 /* One content line, folded so that no line has more than 75 octets and no character is torn. */
-static void print_line(FILE *out, const char *format, ...) __attribute__((format(printf, 2, 3)));
+__attribute__((format(printf, 2, 3)))
 static void print_line(FILE *out, const char *format, ...)
 {
     char content[CONTENT_BYTES];

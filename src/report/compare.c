@@ -143,8 +143,7 @@ struct figures {
     struct figure figure[FIGURES];
 };
 
-static void add(struct figures *figures, const char *rig, const char *what, const char *format, ...)
-    __attribute__((format(printf, 4, 5)));
+__attribute__((format(printf, 4, 5)))
 static void add(struct figures *figures, const char *rig, const char *what, const char *format, ...)
 {
     struct figure *figure = &figures->figure[figures->count];

@@ -8,6 +8,8 @@ void csv_text(struct csv *csv, const char *text)
 {
     if (csv->fields++ > 0)
         fputc(',', csv->out);
+    if (!text)
+        return;
     if (!text[strcspn(text, ",\"\r\n")]) {
         fputs(text, csv->out);
         return;
@@ -23,18 +25,16 @@ void csv_text(struct csv *csv, const char *text)
 
 void csv_number(struct csv *csv, double value, int decimals)
 {
-    char text[64] = "";
+    char text[64];
 
-    if (isfinite(value))
-        (void)snprintf(text, sizeof text, "%.*f", decimals, value);
-    csv_text(csv, text);
+    csv_text(csv, isfinite(value) ? text_set(text, sizeof text, "%.*f", decimals, value) : NULL);
 }
 
 void csv_instant(struct csv *csv, double utc)
 {
     char iso[TEXT_INSTANT];
 
-    csv_text(csv, isfinite(utc) ? format_iso(iso, utc, 3, "Z") : "");
+    csv_text(csv, isfinite(utc) ? format_iso(iso, utc, 3, "Z") : NULL);
 }
 
 void csv_end(struct csv *csv)

@@ -115,6 +115,15 @@ void put_moment_kit(struct node object, const struct night *night, const struct 
     }
 }
 
+int report_air_json(FILE *out, const struct air *air)
+{
+    struct document document;
+
+    struct node root = document_object(&document);
+    put_air(root, air);
+    return document_write(&document, out);
+}
+
 /* ---- for people ---- */
 
 void print_power(FILE *out, const struct subject *about, int rig, const struct rig_power *power)
@@ -160,4 +169,23 @@ void print_moment_air(FILE *out, const struct subject *about)
         text_entry(
             out, "Sky", "%s, %s", cloud_words(row->cloud_percent, text),
             forecast_age_words(about->moment->forecast_age_s, about->moment->forecast_old, source));
+}
+
+static void print_celsius(FILE *out, const char *label, double celsius)
+{
+    char text[TEXT_AIR];
+
+    text_entry(out, label, "%s", format_temperature(text, celsius, 1, UNITS_METRIC));
+}
+
+int report_air_text(FILE *out, const struct air *air)
+{
+    text_entry(out, "Air", "%.1f C, %.0f %%", air->temperature_c, air->humidity_percent);
+    print_celsius(out, "Dew point", air->dew_point_c);
+    if (isfinite(air->frost_point_c))
+        print_celsius(out, "Frost pt.", air->frost_point_c);
+    print_celsius(out, "Glass", air->glass_c);
+    if (isfinite(air->margin_c))
+        text_entry(out, "Margin", "%.1f C: %s", air->margin_c, air_advice_words(air->advice));
+    return text_done(out);
 }

@@ -95,12 +95,11 @@ int report_pictures_csv(FILE *out, const struct night *night, const struct pictu
     csv_end(&csv);
     for (size_t i = 0; i < pictures->count; i++) {
         const struct picture *picture = &pictures->item[i];
-        const char *rig = rig_name(&night->setup, picture->rig);
         struct answer answer;
 
         answer_make(night, proofs, picture, &answer);
         csv_text(&csv, picture->name);
-        csv_text(&csv, rig ? rig : "");
+        csv_text(&csv, rig_name(&night->setup, picture->rig));
         csv_instant(&csv, answer.utc);
         csv_text(&csv, answer.clock);
         csv_circumstances(&csv, night, answer.utc);

@@ -92,9 +92,8 @@ static char *cell_words(const struct exposure *exposure, char out[CELL])
 
     if (exposure->bracket_frames > 1)
         (void)snprintf(bracket, sizeof bracket, "x%d", exposure->bracket_frames % 100);
-    (void)snprintf(out, CELL, "%s %d%s", shutter_label(exposure->shutter), iso_label(exposure->iso),
-                   bracket);
-    return out;
+    return text_set(out, CELL, "%s %d%s", shutter_label(exposure->shutter),
+                    iso_label(exposure->iso), bracket);
 }
 
 static void table_make(const struct night *night, struct table *table)
@@ -247,8 +246,7 @@ static void print_aims(FILE *out, const struct night *night, const struct agenda
         struct first_aim first;
 
         first_aim_make(night, rig, &first);
-        (void)snprintf(label, sizeof label, "  %s", night->rig[rig].rig.name);
-        text_entry(out, label, "%s",
+        text_entry(out, text_set(label, sizeof label, "  %s", night->rig[rig].rig.name), "%s",
                    isfinite(first.utc) ? first_aim_words(&about, &first, text)
                                        : aim_plan_words(&about, rig, text));
     }

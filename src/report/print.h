@@ -99,6 +99,7 @@ struct csv {
     FILE *out;
     int fields; /* of this row so far */
 };
+/* Null: an empty field. */
 void csv_text(struct csv *csv, const char *text);
 void csv_number(struct csv *csv, double value, int decimals);
 void csv_instant(struct csv *csv, double utc);

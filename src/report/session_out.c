@@ -199,14 +199,13 @@ int report_session_csv(FILE *out, const struct night *night, const struct pictur
     fputs("seq,utc,kind,rig,what,undone," CSV_CIRCUMSTANCES ",confirmed\r\n", out);
     for (size_t i = 0; i < night->act_count; i++) {
         const struct act *act = &night->acts[i];
-        const char *rig = act_rig_name(night, act);
         char what[WHAT_BYTES];
 
         act_words(night, act, NULL, what, sizeof what);
         csv_number(&csv, (double)act->seq, 0);
         csv_instant(&csv, act->utc);
         csv_text(&csv, act_form(act->kind)->name);
-        csv_text(&csv, rig ? rig : "");
+        csv_text(&csv, act_rig_name(night, act));
         csv_text(&csv, what);
         csv_text(&csv, act->undone ? "yes" : "no");
         csv_circumstances(&csv, night, act->utc);

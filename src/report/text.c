@@ -80,9 +80,8 @@ const char *rig_name(const struct setup *setup, int rig)
 
 char *rig_title(char out[RIG_TITLE], const struct rig *rig)
 {
-    (void)snprintf(out, RIG_TITLE, "%s (%s%s%s)", rig->name, rig->lens, *rig->lens ? ", " : "",
-                   support_name(rig->support));
-    return out;
+    return text_set(out, RIG_TITLE, "%s (%s%s%s)", rig->name, rig->lens, *rig->lens ? ", " : "",
+                    support_name(rig->support));
 }
 
 void text_plain(FILE *out, const char *text)

@@ -1,6 +1,7 @@
 #include "cells.h"
 
 #include <moonstand/pages.h>
+#include <moonstand/text.h>
 
 #include <stdarg.h>
 #include <stdio.h>
@@ -70,16 +71,14 @@ static const char *print_role(const struct cell *cell, char out[CELL_TEXT])
 {
     bool empty = cell->text[0] == ' ' && cell->role == ROLE_LABEL;
 
-    (void)snprintf(out, CELL_TEXT, "%c", empty ? ' ' : role_letter[cell->role]);
-    return out;
+    return text_set(out, CELL_TEXT, "%c", empty ? ' ' : role_letter[cell->role]);
 }
 
 static const char *print_tones(const struct cell *cell, char out[CELL_TEXT])
 {
     if (cell->half[0] == 0)
         return "..";
-    (void)snprintf(out, CELL_TEXT, "%x%x", cell->half[0] / 16u, cell->half[1] / 16u);
-    return out;
+    return text_set(out, CELL_TEXT, "%x%x", cell->half[0] / 16u, cell->half[1] / 16u);
 }
 
 /* The lines, up to the last cell that has more than `empty`. */

@@ -23,9 +23,7 @@ struct topic {
     char *out;
 };
 
-static void say(const struct topic *topic, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
-
+__attribute__((format(printf, 2, 3)))
 static void say(const struct topic *topic, const char *format, ...)
 {
     va_list args;

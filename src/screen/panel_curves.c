@@ -215,8 +215,8 @@ static void draw_light(struct area gutter, struct area area, const struct chart 
     }
     if (isfinite(moment->light.drop_mag))
         (void)dimmer_words(moment->light.drop_mag, now);
-    (void)snprintf(bottom, sizeof bottom, "%.0f mag", scale.bottom);
-    draw_gutter(gutter, "Light", ROLE_STRONG, now, "0", bottom);
+    draw_gutter(gutter, "Light", ROLE_STRONG, now, "0",
+                text_set(bottom, sizeof bottom, "%.0f mag", scale.bottom));
     draw_curve(area, chart, &scale, drop);
 }
 
@@ -374,8 +374,8 @@ static void draw_cloud(struct area gutter, struct area area, const struct chart 
         forecast_at(&scene->night->forecast, utc, &row);
         if (!isfinite(row.cloud_percent))
             continue;
-        (void)snprintf(text, sizeof text, "%.0f%%", row.cloud_percent);
-        place_label(area, utc_slot(chart, utc), role, text, taken);
+        place_label(area, utc_slot(chart, utc), role,
+                    text_set(text, sizeof text, "%.0f%%", row.cloud_percent), taken);
     }
 }
 

@@ -11,7 +11,6 @@
 #include <moonstand/sky_words.h>
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 /* From this height of the field on the whole eclipse is shown as a chain of discs. */
@@ -360,10 +359,9 @@ static void draw_way(const struct finder *finder)
         }
         for (int dot = 0; dot < 4; dot++)
             mark(finder, (struct dot){at.x + dot % 2, at.y + dot / 2}, ROLE_STRONG, '+');
-        (void)snprintf(text, sizeof text, "%d", i);
         draw_label(finder,
                    (struct dot){at.x + BESIDE_DOTS * beside.x, at.y + BESIDE_DOTS * beside.y},
-                   ROLE_LABEL, text);
+                   ROLE_LABEL, text_set(text, sizeof text, "%d", i));
     }
 }
 
@@ -569,8 +567,7 @@ static void say_end(struct words *words, const struct finder *finder, const char
         return;
     (void)clock_minute(clock, finder->scene->about.reader, utc);
     const char *second = two_places(words, point, text_columns(words->area, clock) + 1, place);
-    (void)snprintf(text, sizeof text, "%s %s", clock, place);
-    say_pair(words, name, ROLE_VALUE, text);
+    say_pair(words, name, ROLE_VALUE, text_set(text, sizeof text, "%s %s", clock, place));
     if (*second && words->airy)
         say_pair(words, "", ROLE_VALUE, second);
 }
@@ -672,9 +669,9 @@ static void draw_words(struct area area, const struct finder *finder)
     struct words words = {area, 0, area.height >= AIRY_FROM};
     char text[WORDS_LINE];
 
-    (void)snprintf(text, sizeof text, "%s%d %s, %s", glyph(area.canvas->glyphs, GLYPH_POINTER),
-                   finder->index + 1, rig->name, orientation_words(rig->portrait));
-    say(&words, ROLE_STRONG, text);
+    say(&words, ROLE_STRONG,
+        text_set(text, sizeof text, "%s%d %s, %s", glyph(area.canvas->glyphs, GLYPH_POINTER),
+                 finder->index + 1, rig->name, orientation_words(rig->portrait)));
     say(&words, aim_role(finder->scene, finder->index),
         scene_sentence(area, aim_words, finder->scene, finder->index, text));
     say_gap(&words);

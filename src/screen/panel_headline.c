@@ -150,14 +150,12 @@ static void draw_words(struct area area, const struct night_event *event, const 
     if (text_columns(area, name) > area.width)
         name = event_words(night_event_name(event), true);
     int x = 2 + area_text(area, 0, 0, ROLE_STRONG, name);
-    (void)snprintf(text, sizeof text, "%s%s", event_meaning(event, is_unseen(event)),
-                   is_unseen(event) ? UNSEEN_NOTE : "");
+    const char *told = text_set(text, sizeof text, "%s%s", event_meaning(event, is_unseen(event)),
+                                is_unseen(event) ? UNSEEN_NOTE : "");
     /* Where not all of it fits, the warning stays. */
-    if (is_unseen(event) && x + text_columns(area, text) > area.width)
-        (void)snprintf(text, sizeof text, UNSEEN_WORDS);
-    else if (x + text_columns(area, text) > area.width)
-        (void)snprintf(text, sizeof text, "%s", event_meaning(event, true));
-    (void)draw_whole(area, x, 0, ROLE_VALUE, text);
+    if (x + text_columns(area, told) > area.width)
+        told = is_unseen(event) ? UNSEEN_WORDS : event_meaning(event, true);
+    (void)draw_whole(area, x, 0, ROLE_VALUE, told);
     (void)draw_clocks(area_from(area, 0, 1), scene, event->utc, CLOCK_ZONE, false);
     bool counts = *rounds_left_words(&scene->about, rounds);
     (void)draw_whole(area, 0, 2, ROLE_VALUE, rounds);

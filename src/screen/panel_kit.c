@@ -9,7 +9,6 @@
 #include <moonstand/setting_words.h>
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 /* A name in the gutter, or before the text where there is none. */
@@ -114,10 +113,9 @@ static int draw_air(struct area area, int y, const struct scene *scene)
                  isfinite(moment->air_trend.gone_utc) ? ROLE_DUE : ROLE_VALUE, air_trend_words, -1);
     if (*glass_words(&scene->about, text))
         put(&block, true, ROLE_DUE, text);
-    if (*moment->readings.air_trouble) {
-        (void)snprintf(text, sizeof text, "sensor: %s", moment->readings.air_trouble);
-        put(&block, true, ROLE_DUE, text);
-    }
+    if (*moment->readings.air_trouble)
+        put(&block, true, ROLE_DUE,
+            text_set(text, sizeof text, "sensor: %s", moment->readings.air_trouble));
     return rows_of(&block);
 }
 
@@ -174,11 +172,10 @@ static int draw_clocks(struct area area, int y, const struct scene *scene)
     for (int i = 0; i < scene->night->setup.rig_count; i++)
         put_sentence(&block, false, ROLE_VALUE, camera_clock_words, i);
     put_sentence(&block, true, ROLE_STALE, unnoted_clocks_words, -1);
-    if (clock_role(&scene->moment->readings) == ROLE_DUE) {
-        (void)snprintf(text, sizeof text, "laptop: %.150s",
-                       clock_state_words(&scene->about, -1, 0, state));
-        put(&block, true, ROLE_DUE, text);
-    }
+    if (clock_role(&scene->moment->readings) == ROLE_DUE)
+        put(&block, true, ROLE_DUE,
+            text_set(text, sizeof text, "laptop: %.150s",
+                     clock_state_words(&scene->about, -1, 0, state)));
     return rows_of(&block);
 }
 

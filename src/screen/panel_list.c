@@ -178,8 +178,7 @@ static char *say_wrong(const struct scene *scene, const struct columns *columns,
         (void)item_fault_words(&scene->about, item, fault);
     if (columns->count == 0)
         (void)item_stand_words(&scene->about, item, stand);
-    (void)snprintf(out, WORDS_LINE, "%.40s%s%.100s", stand, *stand && *fault ? ": " : "", fault);
-    return out;
+    return text_set(out, WORDS_LINE, "%.40s%s%.100s", stand, *stand && *fault ? ": " : "", fault);
 }
 
 /* When an item is due, or was done. */

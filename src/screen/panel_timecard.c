@@ -34,9 +34,9 @@ void panel_timecard(struct area area, const struct scene *scene)
     if (scale == 0) {
         char text[sizeof "REHEARSAL " + TEXT_INSTANT];
 
-        (void)snprintf(text, sizeof text, "%s%s", scene->night->rehearsal ? "REHEARSAL " : "",
-                       clock);
-        area_text_middle(area, 0, ROLE_STRONG, text);
+        area_text_middle(area, 0, ROLE_STRONG,
+                         text_set(text, sizeof text, "%s%s",
+                                  scene->night->rehearsal ? "REHEARSAL " : "", clock));
         return;
     }
     area_digits_middle(rest, scale, ROLE_STRONG, clock);
