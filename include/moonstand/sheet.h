@@ -81,6 +81,7 @@ struct sheet_ask {
 };
 /* Turns settings into more lines of a sheet. Settings without an exposure are left out; neighbours with
  * the same dials are one line. At most the first `most` lines are written. */
-void sheet_add(struct sheet *sheet, const struct sheet_ask *ask, struct sheet_line *lines, int most);
+void sheet_add(struct sheet *sheet, const struct sheet_ask *ask, struct sheet_line *lines,
+               int most);
 
 #endif

@@ -18,10 +18,8 @@ void put_power(struct node object, const struct night *night, const struct rig_p
 {
     const struct swap_plan *plan = &power->plan;
 
-    if (power->cold_from != COLD_UNKNOWN)
-        put_number(object, "temperature_c", power->temperature_c, 1);
-    else
-        put_number(object, "planned_for_c", power->temperature_c, 1);
+    put_number(object, power->cold_from == COLD_UNKNOWN ? "planned_for_c" : "temperature_c",
+               power->temperature_c, 1);
     put_text(object, "temperature_from", cold_source_name(power->cold_from));
     put_flag(object, "external", isinf(power->life_s));
     if (!is_told(power))

@@ -209,8 +209,7 @@ static void put_hands(struct node object, const struct night *night, const struc
     hands_say(&about, &words);
     put_text(object, "urgency", urgency_name(hands->urgency));
     put_text(object, "now", words.now);
-    if (*words.then)
-        put_text(object, "then", words.then);
+    put_text(object, "then", text_or_null(words.then));
     put_instant(object, "clash", hands->clash_utc);
     put_number(object, "rounds_left",
                agenda_count(&night->agenda, moment->utc, night->contact_utc[CONTACT_P4]), 0);

@@ -25,6 +25,9 @@ enum column {
     COLUMN_ISO
 };
 
+/* Without names: name, time, rig, and what is passed on. */
+static const enum column numbered[FIELDS] = {COLUMN_NAME, COLUMN_TIME, COLUMN_RIG};
+
 struct row {
     int count, line, column[FIELDS]; /* where each field begins */
     char field[FIELDS][FIELD_BYTES];
@@ -151,14 +154,6 @@ static int place_of(const struct table *table, enum column column)
         if (table->of[i] == column)
             return i;
     return -1;
-}
-
-/* Without names: name, time, rig, and what is passed on. */
-static void number_columns(struct table *table)
-{
-    static const enum column of[FIELDS] = {COLUMN_NAME, COLUMN_TIME, COLUMN_RIG};
-
-    memcpy(table->of, of, sizeof of);
 }
 
 /* A field of the row; "" if it has no such. */
@@ -346,7 +341,7 @@ static bool take_names(struct table *table, struct pictures *pictures)
     table->has_names = place_of(table, COLUMN_NAME) >= 0 &&
                        (place_of(table, COLUMN_TIME) >= 0 || place_of(table, COLUMN_DATE) >= 0);
     if (!table->has_names)
-        number_columns(table);
+        memcpy(table->of, numbered, sizeof numbered);
     for (int i = 0; i < table->fields; i++)
         pictures->columns += table->of[i] == COLUMN_OTHER;
     pictures->column_names = table->has_names ? carry(table) : number_names(pictures->columns);
@@ -378,11 +373,6 @@ static int take_picture(const struct table *table, struct pictures *pictures, st
     return 0;
 }
 
-static bool is_empty(const struct row *row)
-{
-    return row->count == 1 && row->field[0][0] == '\0';
-}
-
 /* Row by row; -1: memory is out. */
 static int take_rows(struct table *table, struct pictures *pictures)
 {
@@ -391,10 +381,11 @@ static int take_rows(struct table *table, struct pictures *pictures)
     for (;;) {
         struct fault fault = {""};
         int status = take_row(table, &fault);
+        bool is_empty = table->row.count == 1 && !*table->row.field[0];
 
         if (status == 0)
             return 0;
-        if (status > 0 && is_empty(&table->row))
+        if (status > 0 && is_empty)
             continue;
         bool has_names = status > 0 && first && take_names(table, pictures);
         first = false;
@@ -417,7 +408,7 @@ int pictures_read(FILE *in, const char *source, const struct night *night,
         return fault_set(fault, "%s: out of memory", source);
     table->source = source;
     table->night = night;
-    number_columns(table);
+    memcpy(table->of, numbered, sizeof numbered);
     csv_begin(&table->reader, in);
     int status = take_rows(table, pictures);
     if (status != 0 || (pictures->columns > 0 && !pictures->column_names))

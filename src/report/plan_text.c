@@ -15,11 +15,6 @@
 #include <stdio.h>
 #include <string.h>
 
-static void print_title(FILE *out, const char *title)
-{
-    fprintf(out, "\n%s\n", title);
-}
-
 /* What the first page leaves out of the eclipse itself. */
 static void print_eclipse(FILE *out, const struct night *night)
 {
@@ -37,7 +32,7 @@ static void print_timeline(FILE *out, const struct night *night)
     int count = timeline_make(night, lines);
     char label[2 * TEXT_INSTANT], clock[TEXT_INSTANT];
 
-    print_title(out, "TIMELINE (local)");
+    fprintf(out, "\nTIMELINE (local)\n");
     for (int i = 0; i < count; i++) {
         (void)snprintf(label, sizeof label, "  %s",
                        clock_second(clock, reader_local(night), lines[i].utc));
@@ -185,7 +180,7 @@ static void print_rounds(FILE *out, const struct night *night)
     char label[TEXT_INSTANT + 4], clock[TEXT_INSTANT], words[ROUND_WORDS];
 
     agenda_make(night, -INFINITY, &agenda);
-    print_title(out, "ROUNDS (local)");
+    fprintf(out, "\nROUNDS (local)\n");
     text_entry(out, "  begin", "%s", begin_words(night, words));
     text_entry(out, "", "%s", rounds_words(night, &agenda, words));
     print_overloads(out, night, &agenda);
@@ -246,7 +241,7 @@ static void print_checklist(FILE *out, const struct night *night)
 {
     int order[CHECK_ITEMS], count = items_by_due(night, order);
 
-    print_title(out, "CHECKLIST (local)");
+    fprintf(out, "\nCHECKLIST (local)\n");
     for (int group = 0; group <= CHECK_REMINDER; group++) {
         bool any = false;
 

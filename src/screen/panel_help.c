@@ -116,6 +116,7 @@ static void draw_key(struct area area, const struct scene *scene, int index)
 struct grid {
     int columns, height;
     bool whole;
+    int parts; /* that all keys take */
 };
 
 static int group_lines(const struct view *view, int first)
@@ -138,9 +139,8 @@ static int longest_group(const struct view *view)
     return longest;
 }
 
-/* Draws part `wanted`. Returns the part that has the chosen row, and how many there are. */
-static int flow_keys(struct area area, const struct scene *scene, const struct grid *grid,
-                     int wanted, int *parts)
+/* Draws part `wanted`, and counts them. Returns the part that has the chosen row. */
+static int flow_keys(struct area area, const struct scene *scene, struct grid *grid, int wanted)
 {
     const struct view *view = scene->view;
     int width = area.width / grid->columns, height = grid->height;
@@ -163,7 +163,7 @@ static int flow_keys(struct area area, const struct scene *scene, const struct g
                 area_part(area, slot / height % grid->columns * width, slot % height, width - 1, 1);
             int part = slot / height / grid->columns;
 
-            *parts = part + 1;
+            grid->parts = part + 1;
             if (line == 1 && i == view->key)
                 part_of_chosen = part;
             if (part != wanted)
@@ -185,8 +185,7 @@ static struct grid grid_for(struct area area, const struct scene *scene)
         int pitch;
         bool whole;
     } ways[] = {{EXPLAINED, true}, {NAMED, true}, {TIGHT, true}, {TIGHT, false}};
-    struct grid grid = {1, area.height, true};
-    int parts = 0;
+    struct grid grid = {.columns = 1};
 
     for (size_t i = 0; i < sizeof ways / sizeof *ways; i++) {
         if (area.width < ways[i].pitch)
@@ -194,8 +193,8 @@ static struct grid grid_for(struct area area, const struct scene *scene)
         grid.columns = ways[i].pitch == EXPLAINED ? 1 : area.width / ways[i].pitch;
         grid.whole = ways[i].whole;
         for (grid.height = longest_group(scene->view); grid.height <= area.height; grid.height++) {
-            (void)flow_keys(area, scene, &grid, -1, &parts);
-            if (parts == 1)
+            (void)flow_keys(area, scene, &grid, -1);
+            if (grid.parts == 1)
                 return grid;
         }
     }
@@ -209,8 +208,7 @@ void panel_help(struct area area, const struct scene *scene)
     const struct view *view = scene->view;
     bool framed = area.height > HEADED,
          caution = area.height >= ROOMY && view->keys_open == KEYS_TO_LEARN;
-    int help = area.width < KEY_HELP_WIDTH ? KEY_HELP_LINES + 1 : KEY_HELP_LINES, below = 0,
-        parts = 0;
+    int help = area.width < KEY_HELP_WIDTH ? KEY_HELP_LINES + 1 : KEY_HELP_LINES, below = 0;
     char caveats[2 * CAVEAT_WORDS] = "", utc[CAVEAT_WORDS];
 
     if (caution) {
@@ -219,15 +217,15 @@ void panel_help(struct area area, const struct scene *scene)
             text_add(caveats, sizeof caveats, " ", "%s", utc);
     }
     if (framed)
-        below = help + (caution ? text_lines(area, caveats) : 0);
+        below = help + text_lines(area, caveats);
     struct area keys = area_part(area, 0, framed, area.width, area.height - framed - below);
     struct grid grid = grid_for(keys, scene);
-    int part = flow_keys(keys, scene, &grid, -1, &parts);
+    int part = flow_keys(keys, scene, &grid, -1);
 
-    (void)flow_keys(keys, scene, &grid, part, &parts);
+    (void)flow_keys(keys, scene, &grid, part);
     if (!framed)
         return;
-    draw_about(area, scene, parts == 1);
+    draw_about(area, scene, grid.parts == 1);
     int y = 1 + grid.height, gap = y + 1 + below <= area.height;
     struct area foot = area_from(area, 0, y + gap);
     if (keys.width < EXPLAINED || grid.columns > 1) {
