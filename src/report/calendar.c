@@ -10,9 +10,6 @@
 #include <string.h>
 
 enum { LINE_OCTETS = 75, CONTENT_BYTES = 1024, WORDS_BYTES = 300 };
-/* How long before a contact, or before the Moon rises or sets, its alarm rings. */
-#define CONTACT_ALARM "-PT10M"
-#define CHECK_ALARM "PT0S"
 
 /* One content line, folded so that no line has more than 75 octets and no character is torn. */
 __attribute__((format(printf, 2, 3)))
@@ -71,7 +68,7 @@ struct entry {
     char uid[96];
     double utc;
     char summary[WORDS_BYTES], description[WORDS_BYTES];
-    const char *alarm;
+    const char *alarm; /* when it rings: a duration from then on */
 };
 
 static void print_entry(FILE *out, const struct night *night, const struct entry *entry,
@@ -107,7 +104,7 @@ static bool entry_make(const struct night *night, const struct line *line, int *
     char day[TEXT_INSTANT];
     struct sight moon;
 
-    *entry = (struct entry){.utc = line->utc, .alarm = CONTACT_ALARM};
+    *entry = (struct entry){.utc = line->utc, .alarm = "-PT10M"};
     eclipse_day(day, &night->eclipse);
     switch (line->kind) {
     case LINE_CONTACT:
@@ -127,7 +124,7 @@ static bool entry_make(const struct night *night, const struct line *line, int *
         (void)snprintf(entry->uid, sizeof entry->uid, "%s-check-%s@moonstand", day, item->id);
         (void)snprintf(entry->summary, sizeof entry->summary, "%s", item->text);
         (void)snprintf(entry->description, sizeof entry->description, "%s", item->note);
-        entry->alarm = CHECK_ALARM;
+        entry->alarm = "PT0S";
         return true;
     case LINE_SHADING:
     case LINE_MOUNT:

@@ -33,32 +33,28 @@ static void print_head(FILE *out, const struct night *night)
         text_entry(out, "Seen", NEVER_UP_WORDS);
 }
 
-/* Columns of the local times of the contacts; `marked` if one of them has its zone's letters. */
-static int contact_columns(const struct night *night, bool *marked)
+/* Columns of the local times of the contacts on a clock. */
+static int contact_columns(const struct night *night,
+                           char *clock(char out[TEXT_INSTANT], struct reader reader, double utc))
 {
     char local[TEXT_INSTANT];
     int widest = 0;
 
-    *marked = false;
-    for (int i = 0; i < CONTACT_COUNT; i++) {
-        double utc = night->contact_utc[i];
-
-        if (!isfinite(utc))
-            continue;
-        widest = text_wider(widest, clock_second(local, reader_local(night), utc));
-        *marked |= *zone_mark(&night->zone, utc) != '\0';
-    }
+    for (int i = 0; i < CONTACT_COUNT; i++)
+        if (isfinite(night->contact_utc[i]))
+            widest = text_wider(widest, clock(local, reader_local(night), night->contact_utc[i]));
     return widest;
 }
 
 static void print_contacts(FILE *out, const struct night *night)
 {
     enum { DAY_COLUMNS = 11, YEAR_COLUMNS = 5 };
-    bool marked;
-    int columns = contact_columns(night, &marked);
-    /* The year gives way to the letters of the zone. */
-    int cut = marked ? YEAR_COLUMNS : 0;
+    int columns = contact_columns(night, clock_second), cut = 0;
 
+    /* The year gives way to the letters of the zone. */
+    for (int i = 0; i < CONTACT_COUNT; i++)
+        if (isfinite(night->contact_utc[i]) && *zone_mark(&night->zone, night->contact_utc[i]))
+            cut = YEAR_COLUMNS;
     fprintf(out, "\nCONTACTS    %-*s  %s       Moon\n", DAY_COLUMNS - cut + columns, "  local",
             scale_name(night->contact_utc[CONTACT_GREATEST]));
     for (int i = 0; i < CONTACT_COUNT; i++) {
@@ -99,13 +95,9 @@ static char *cell_words(const struct exposure *exposure, char out[CELL])
 static void table_make(const struct night *night, struct table *table)
 {
     const struct rounds *rounds = &night->rounds;
-    char text[TEXT_INSTANT + CELL];
+    char text[CELL];
 
-    *table = (struct table){.clock = 5, .cell = 10};
-    for (int i = 0; i < CONTACT_COUNT; i++)
-        if (isfinite(night->contact_utc[i]))
-            table->clock = text_wider(
-                table->clock, clock_minute(text, reader_local(night), night->contact_utc[i]));
+    *table = (struct table){.clock = contact_columns(night, clock_minute), .cell = 10};
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
         if (!rounds->begins[rig].known)
             continue;
