@@ -327,12 +327,6 @@ static int minutes_for(double dots_per_minute, double dots)
     return 60;
 }
 
-static double stay_s(const struct finder *finder)
-{
-    return finder->aimed ? finder->state->leaves_utc - finder->scene->moment->utc
-                         : finder->now->aim.placed_stays_s;
-}
-
 /* Marks every few minutes, some with their number, beside the way rather than on it. */
 static void draw_way(const struct finder *finder)
 {
@@ -340,7 +334,9 @@ static void draw_way(const struct finder *finder)
     double utc = finder->scene->moment->utc;
     struct dot from = moon_at(finder, utc);
     struct dot next = moon_at(finder, utc + 60);
-    double pace = hypot(next.x - from.x, next.y - from.y), minutes = stay_s(finder) / 60;
+    double pace = hypot(next.x - from.x, next.y - from.y);
+    double stays_s = finder->aimed ? finder->state->leaves_utc - utc : finder->now->aim.placed_stays_s;
+    double minutes = stays_s / 60;
     char text[16];
 
     if (!(pace > 0) || !(minutes > 0))

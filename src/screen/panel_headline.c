@@ -233,24 +233,17 @@ void panel_headline(struct area area, const struct scene *scene)
 
 enum { PHRASES = 3 };
 
-static void say_alarm(char phrase[PHRASES][WORDS_LINE], const struct scene *scene)
-{
-    struct hands_lines hands;
-
-    hands_lines_make(scene, &hands);
-    (void)snprintf(phrase[0], WORDS_LINE, "%s", hands.words.now);
-    (void)look_words(&scene->about, scene->moment->alarm_rig, 0, phrase[1]);
-    (void)snprintf(phrase[2], WORDS_LINE, ALARM_KEYS_WORDS);
-}
-
 /* A band over the whole area. With fewer lines than phrases the last line takes what fits of the
  * rest; where there is a line to spare, the Sun's warning is above them. */
 void panel_alarm(struct area area, const struct scene *scene)
 {
-    char phrase[PHRASES][WORDS_LINE], joined[2 * WORDS_LINE];
+    char phrase[PHRASES][WORDS_LINE] = {"", "", ALARM_KEYS_WORDS}, joined[2 * WORDS_LINE];
+    struct hands_words words;
 
     area_fill(area, ROLE_ALARM);
-    say_alarm(phrase, scene);
+    hands_say(&scene->about, &words);
+    (void)text_set(phrase[0], WORDS_LINE, "%s", words.now);
+    (void)look_words(&scene->about, scene->moment->alarm_rig, 0, phrase[1]);
     if (sun_warns(&scene->moment->sun) && area.height > PHRASES) {
         area_text_middle(area, 0, ROLE_ALARM, SUN_WARNING);
         area = area_from(area, 0, 1);

@@ -67,7 +67,7 @@ int keys_lines(struct area area, const struct view *view)
 
     if (speaks(view->message) && !view->quit_armed)
         lines += text_lines(message_part(area, view), view->message);
-    return lines > 3 ? 3 : lines;
+    return clamp(lines, 0, 3);
 }
 
 static const char *after_character(const char *text)
