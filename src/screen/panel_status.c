@@ -17,15 +17,15 @@ static int draw_mark(struct area area, const struct scene *scene)
 
 void panel_status(struct area area, const struct scene *scene)
 {
-    char clock[TEXT_INSTANT], other[TEXT_INSTANT], text[WORDS_LINE];
+    char clock[TEXT_INSTANT], text[WORDS_LINE];
     const unsigned form = CLOCK_SECONDS | CLOCK_ZONE | CLOCK_RUNNING;
     double utc = scene->moment->utc;
     int x = draw_mark(area, scene);
 
-    (void)clock_words(clock, scene->about.reader, utc, form);
-    (void)clock_words(other, scene->other.reader, utc, form);
-    bool both = area.width - x >= 38 && !scene->one_clock;
-    (void)snprintf(text, sizeof text, "%s%s%s", clock, both ? "  " : "", both ? other : "");
+    (void)clock_words(text, scene->about.reader, utc, form);
+    if (area.width - x >= 38 && !scene->one_clock)
+        text_add(text, sizeof text, "  ", "%s",
+                 clock_words(clock, scene->other.reader, utc, form));
     int clocks = text_columns(area, text);
     if (area.width < x + clocks)
         return;
