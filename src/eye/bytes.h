@@ -83,9 +83,9 @@ struct jpeg_head {
     size_t exif_at, exif_size; /* the TIFF structure inside; size 0: none */
     size_t scan_at;            /* start of the picture's data */
 };
-/* Reads the segments up to the first scan. Offsets count from the start of `jpeg`. -1 with a
- * fault. */
-int jpeg_head_read(const struct bytes *jpeg, struct jpeg_head *head, struct fault *fault);
+/* Reads the segments up to the first scan. Offsets count from the start of `jpeg`, whose numbers are
+ * big-endian. -1 with a fault. */
+int jpeg_head_read(struct bytes jpeg, struct jpeg_head *head, struct fault *fault);
 /* Whether there is an end marker after the start of the scan. */
 bool jpeg_has_end(const struct bytes *jpeg, size_t scan_at);
 /* Takes the JPEG in [at, at + size) of the file as the picture to look at, if it is the largest. */

@@ -30,12 +30,10 @@ static void read_frame(struct bytes *jpeg, size_t at, int marker, struct jpeg_he
         marker <= MARKER_SOF2 && bytes_number(jpeg, at + 2, 1) == 8 && (parts == 1 || parts == 3);
 }
 
-int jpeg_head_read(const struct bytes *whole, struct jpeg_head *head, struct fault *fault)
+int jpeg_head_read(struct bytes jpeg, struct jpeg_head *head, struct fault *fault)
 {
-    struct bytes jpeg = *whole;
     size_t at = 2;
 
-    jpeg.little = false;
     *head = (struct jpeg_head){0};
     if (bytes_u16(&jpeg, 0) != (0xff00 | MARKER_SOI))
         return fault_set(fault, "not a JPEG");
@@ -90,7 +88,7 @@ void reading_offer_jpeg(struct reading *reading, size_t at, size_t size)
     struct bytes jpeg = bytes_part(&reading->file, at, size);
     struct jpeg_head head;
 
-    if (jpeg_head_read(&jpeg, &head, NULL) != 0 || !head.common ||
+    if (jpeg_head_read(jpeg, &head, NULL) != 0 || !head.common ||
         (double)head.width * head.height <= (double)metadata->jpeg_width * metadata->jpeg_height)
         return;
     reading_need(reading, at, size);

@@ -17,7 +17,7 @@ static int read_jpeg(struct reading *reading, struct fault *fault)
     struct metadata *metadata = &reading->metadata;
     struct jpeg_head head;
 
-    if (jpeg_head_read(&reading->file, &head, fault) != 0)
+    if (jpeg_head_read(reading->file, &head, fault) != 0)
         return -1;
     if (!jpeg_has_end(&reading->file, head.scan_at))
         return fault_set(fault, "cut short: %zu bytes without the end of a JPEG",

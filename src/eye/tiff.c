@@ -171,13 +171,10 @@ static bool read_digits(const char *text, const char *pattern, int *number)
 }
 
 /* A camera whose clock was never set writes zeros or blanks. */
-static void take_taken(struct tiff *tiff, const struct entry *entry)
+static void take_taken(struct metadata *metadata, const char *text)
 {
-    struct metadata *metadata = &tiff->reading->metadata;
-    char text[METADATA_TEXT] = "";
     int n[6];
 
-    entry_text(tiff, entry, text, sizeof text);
     if (isfinite(metadata->taken) || !read_digits(text, "0000:00:00 00:00:00", n) ||
         n[0] < YEAR_FIRST || n[0] > YEAR_LAST)
         return;
@@ -187,26 +184,20 @@ static void take_taken(struct tiff *tiff, const struct entry *entry)
 }
 
 /* "+01:00" */
-static void take_offset(struct tiff *tiff, const struct entry *entry)
+static void take_offset(struct metadata *metadata, const char *text)
 {
-    struct metadata *metadata = &tiff->reading->metadata;
-    char text[METADATA_TEXT] = "";
     int n[2];
 
-    entry_text(tiff, entry, text, sizeof text);
     if (isnan(metadata->offset_min) && (*text == '+' || *text == '-') &&
         read_digits(text + 1, "00:00", n) && n[0] <= 15 && n[1] < 60)
         metadata->offset_min = (*text == '-' ? -1 : 1) * (n[0] * 60 + n[1]);
 }
 
 /* Decimals of the second, such as "21"; at most three. */
-static void take_subsecond(struct tiff *tiff, const struct entry *entry)
+static void take_subsecond(struct reading *reading, const char *text)
 {
-    struct reading *reading = tiff->reading;
-    char text[METADATA_TEXT] = "";
     double unit = 1;
 
-    entry_text(tiff, entry, text, sizeof text);
     for (int i = 0; reading->subsecond_digits == i && i < 3 && text[i] >= '0' && text[i] <= '9';
          i++) {
         unit /= 10;
@@ -270,7 +261,9 @@ static void read_exif_tag(struct tiff *tiff, const struct entry *entry)
 {
     struct metadata *metadata = &tiff->reading->metadata;
     double value = entry_number(tiff, entry, 0);
+    char text[METADATA_TEXT] = "";
 
+    entry_text(tiff, entry, text, sizeof text);
     switch (entry->tag) {
     case TAG_MAKE:
         entry_text(tiff, entry, metadata->make, sizeof metadata->make);
@@ -294,13 +287,13 @@ static void read_exif_tag(struct tiff *tiff, const struct entry *entry)
         take_positive(&tiff->reading->shutter_apex_s, exp2(-value));
         break;
     case TAG_TAKEN:
-        take_taken(tiff, entry);
+        take_taken(metadata, text);
         break;
     case TAG_OFFSET:
-        take_offset(tiff, entry);
+        take_offset(metadata, text);
         break;
     case TAG_SUBSECOND:
-        take_subsecond(tiff, entry);
+        take_subsecond(tiff->reading, text);
         break;
     case TAG_MAKER_NOTE:
         read_maker_note(tiff, entry);
