@@ -58,11 +58,13 @@ static bool take_day(const char **text, struct civil *civil)
            take_digits(text, 2, &civil->day) && civil_exists(civil);
 }
 
-static int check_year(const struct civil *civil, const char *text, struct fault *fault)
+/* The UTC of a date that was read from the text. */
+static int give_utc(const struct civil *civil, const char *text, double *utc, struct fault *fault)
 {
     if (civil->year < YEAR_FIRST || civil->year > YEAR_LAST)
         return fault_set(fault, "'%.40s' lies outside the years %d to %d", text, YEAR_FIRST,
                          YEAR_LAST);
+    *utc = seconds_from_civil(civil);
     return 0;
 }
 
@@ -73,10 +75,7 @@ int parse_day(const char *text, double *utc, struct fault *fault)
 
     if (!take_day(&rest, &civil) || *rest != '\0')
         return fault_set(fault, "'%.40s' is not a day; write YYYY-MM-DD", text);
-    if (check_year(&civil, text, fault) != 0)
-        return -1;
-    *utc = seconds_from_civil(&civil);
-    return 0;
+    return give_utc(&civil, text, utc, fault);
 }
 
 /* [:SS[.f]] with the fraction's digits read exactly. */
@@ -112,10 +111,7 @@ int parse_instant(const char *text, double *utc, struct fault *fault)
     if (!good || *rest != '\0')
         return fault_set(
             fault, "'%.40s' is not an instant; write YYYY-MM-DDTHH:MM[:SS[.f]][Z], UTC", text);
-    if (check_year(&civil, text, fault) != 0)
-        return -1;
-    *utc = seconds_from_civil(&civil);
-    return 0;
+    return give_utc(&civil, text, utc, fault);
 }
 
 /* ---- angles ---- */
@@ -371,14 +367,10 @@ static int parse_span(const char *text, double *seconds, struct fault *fault)
     static const char units[] = "hms";
     static const double unit_s[] = {3600, 60, 1};
     const char *rest = text;
-    double sum = 0;
+    double sum = 0, number;
     int next_unit = 0;
 
-    do {
-        double number;
-
-        if (!take_decimal(&rest, &number))
-            break;
+    while (take_decimal(&rest, &number)) {
         if (*rest == '\0' && next_unit == 0) {
             *seconds = number;
             return 0;
@@ -393,7 +385,7 @@ static int parse_span(const char *text, double *seconds, struct fault *fault)
             *seconds = sum;
             return 0;
         }
-    } while (next_unit < 3);
+    }
     return fault_set(fault, "'%.40s' is not a span of time; write 90s, 10m, 2h or 1h30m", text);
 }
 
