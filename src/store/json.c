@@ -262,39 +262,33 @@ char *field_allowed(const struct field *field, char out[FIELD_ALLOWED])
 {
     const char *unit = field->unit ? field->unit : "";
 
-    *out = '\0';
     switch (field->kind) {
     case FIELD_NUMBER:
     case FIELD_INTEGER:
-        (void)snprintf(out, FIELD_ALLOWED, "a %s from %.10g to %.10g%s%s",
-                       field->kind == FIELD_INTEGER ? "whole number" : "number", field->lowest,
-                       field->highest, *unit ? " " : "", unit);
-        break;
+        return text_set(out, FIELD_ALLOWED, "a %s from %.10g to %.10g%s%s",
+                        field->kind == FIELD_INTEGER ? "whole number" : "number", field->lowest,
+                        field->highest, *unit ? " " : "", unit);
     case FIELD_FLAG:
-        (void)snprintf(out, FIELD_ALLOWED, "true or false");
-        break;
+        return text_set(out, FIELD_ALLOWED, "true or false");
     case FIELD_TEXT:
-        (void)snprintf(out, FIELD_ALLOWED, "a text of %g to %zu bytes", field->lowest,
-                       field->size - 1);
-        break;
+        return text_set(out, FIELD_ALLOWED, "a text of %g to %zu bytes", field->lowest,
+                        field->size - 1);
     case FIELD_CHOICE:
+        *out = '\0';
         for (int i = 0; i < field->choices; i++)
             text_add(out, FIELD_ALLOWED, ", ", "\"%s\"", field->choice(i));
-        break;
+        return out;
     case FIELD_OBJECT:
-        (void)snprintf(out, FIELD_ALLOWED, "an object {...}");
-        break;
+        return text_set(out, FIELD_ALLOWED, "an object {...}");
     case FIELD_LIST:
-        (void)snprintf(out, FIELD_ALLOWED, "a list of %g to %g objects", field->lowest,
-                       field->highest);
-        break;
+        return text_set(out, FIELD_ALLOWED, "a list of %g to %g objects", field->lowest,
+                        field->highest);
     case FIELD_WORDS:
     case FIELD_PAIRS:
     case FIELD_OTHER:
-        (void)snprintf(out, FIELD_ALLOWED, "%s", unit);
         break;
     }
-    return out;
+    return text_set(out, FIELD_ALLOWED, "%s", unit);
 }
 
 static int refuse_field(const struct json_file *file, const struct field *field, const cJSON *node)

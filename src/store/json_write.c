@@ -2,15 +2,12 @@
 #include "files.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 
 char *format_exact(char out[NUMBER_TEXT], double value)
 {
-    (void)snprintf(out, NUMBER_TEXT, "%.15g", value);
-    if (strtod(out, NULL) != value)
-        (void)snprintf(out, NUMBER_TEXT, "%.17g", value);
-    return out;
+    (void)text_set(out, NUMBER_TEXT, "%.15g", value);
+    return strtod(out, NULL) == value ? out : text_set(out, NUMBER_TEXT, "%.17g", value);
 }
 
 cJSON *json_number(double value)

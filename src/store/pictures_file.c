@@ -127,19 +127,6 @@ static bool take_line(const char *line, size_t length, pictures_take *take, void
     return good;
 }
 
-/* A stream, so that a night of any length is read in a bounded room. */
-static void take_lines(FILE *in, pictures_take *take, void *context, int *damaged)
-{
-    static char line[LINE_LONGEST];
-
-    while (fgets(line, sizeof line, in)) {
-        size_t length = strlen(line);
-
-        if (length == 0 || line[length - 1] != '\n' || !take_line(line, length, take, context))
-            ++*damaged;
-    }
-}
-
 static int open_in(const char *folder, int flags, char path[PATH_SIZE], struct fault *fault)
 {
     if (path_in(folder, PICTURES_FILE, path, fault) != 0)
@@ -153,6 +140,7 @@ static int open_in(const char *folder, int flags, char path[PATH_SIZE], struct f
 int pictures_file_read(const char *folder, pictures_take *take, void *context, int *damaged,
                        struct fault *fault)
 {
+    static char line[LINE_LONGEST];
     char path[PATH_SIZE];
     int file, status = 0;
 
@@ -161,12 +149,18 @@ int pictures_file_read(const char *folder, pictures_take *take, void *context, i
     file = open_in(folder, O_RDONLY, path, fault);
     if (file < 0)
         return errno == ENOENT ? 0 : -1;
+    /* A stream, so that a night of any length is read in a bounded room. */
     FILE *in = fdopen(file, "r");
     if (!in) {
         (void)close(file);
         return fault_set(fault, "out of memory");
     }
-    take_lines(in, take, context, damaged);
+    while (fgets(line, sizeof line, in)) {
+        size_t length = strlen(line);
+
+        if (length == 0 || line[length - 1] != '\n' || !take_line(line, length, take, context))
+            ++*damaged;
+    }
     if (ferror(in))
         status = fault_set(fault, "cannot read %s", path);
     (void)fclose(in);

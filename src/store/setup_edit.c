@@ -228,9 +228,8 @@ int setup_rows(const struct setup *setup, const char *path, struct setup_row row
     struct spot spot, below;
     int count = 0, most = 0;
 
-    if (tree)
-        show_points(setup, tree, path);
-    if (tree && find_spot(tree, path, &spot))
+    show_points(setup, tree, path);
+    if (find_spot(tree, path, &spot))
         most = is_list(&spot) ? cJSON_GetArraySize(spot.node) + 1
                : spot.form    ? spot.form->count
                               : 0;
@@ -456,8 +455,7 @@ int setup_edit(const struct setup *setup, const char *path, const char *typed, s
 
     (void)snprintf(at, sizeof at, "%s", path);
     widen(at, typed);
-    if (tree && *at && at[strlen(at) - 1] == ']')
-        show_points(setup, tree, at);
+    show_points(setup, tree, at);
     if (!tree)
         (void)fault_set(fault, "out of memory");
     else if (change(tree, at, typed, fault) == 0) {

@@ -8,7 +8,6 @@
 #include <math.h>
 #include <stddef.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* Reads [number, number], the first from `lowest` to below `below`. */
@@ -917,16 +916,14 @@ static char *kept_text(const struct setup *setup)
 static char *checked_text(const char *name, const struct setup *setup, struct fault *fault)
 {
     char *text = tree_text(setup_tree(setup), setup, true);
-    struct setup *back = text ? malloc(sizeof *back) : NULL;
+    struct setup back;
 
-    if (!back)
+    if (!text)
         (void)fault_set(fault, "%.200s%sout of memory", name, *name ? ": " : "");
-    if (!back || setup_parse(name, text, strlen(text), setup, back, fault) != 0) {
-        cJSON_free(text);
-        text = NULL;
-    }
-    free(back);
-    return text;
+    else if (setup_parse(name, text, strlen(text), setup, &back, fault) == 0)
+        return text;
+    cJSON_free(text);
+    return NULL;
 }
 
 int setup_check(const struct setup *setup, struct fault *fault)
