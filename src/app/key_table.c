@@ -17,11 +17,6 @@ enum { THIRDS_HELD = 3 };
 
 /* ---- what an act changed, and for whom ---- */
 
-static bool same_setting(const struct exposure *a, const struct exposure *b)
-{
-    return a->known == b->known && a->shutter == b->shutter && a->iso == b->iso;
-}
-
 /* What a rig has now, and what the hands will set on it next. */
 struct asked {
     struct exposure now, next;
@@ -48,8 +43,8 @@ static unsigned followers(const struct session *session, const struct asked befo
 
     see_asked(session, after);
     for (int i = 0; i < session->night.setup.rig_count; i++)
-        if (i != but && !(same_setting(&before[i].now, &after[i].now) &&
-                          same_setting(&before[i].next, &after[i].next)))
+        if (i != but && !(exposure_same_dial(&before[i].now, &after[i].now) &&
+                          exposure_same_dial(&before[i].next, &after[i].next)))
             rigs |= 1U << i;
     return rigs;
 }
