@@ -218,6 +218,17 @@ static struct find find_at(const struct watch *watch, struct frame_point place, 
     return find;
 }
 
+/* The furthest from the middle, to the right and up, at which can_put() may hold: a limb is no nearer to a line
+ * than it would be at the middle of the frame. A search need not point the camera to see that. */
+static struct frame_point furthest_place(const struct rig *rig, double semidiameter_rad)
+{
+    double inset_mm = (rig->margin + rig->aim_tolerance) * rig->sensor_height_mm +
+                      rig_focal_mm(rig) * sin(semidiameter_rad);
+
+    return (struct frame_point){0.5 - inset_mm / rig_frame_width_mm(rig),
+                                0.5 - inset_mm / rig_frame_height_mm(rig)};
+}
+
 /* 0, -1, 1, -2, 2 ... */
 static int from_middle(int i)
 {
@@ -229,8 +240,10 @@ static bool find_step(const struct watch *watch, double until, double step, int 
                       struct find *find)
 {
     const struct frame_point from = find->place;
-    const struct vec3 moon = watch_direction(watch, watch->since);
     const double longest = until - watch->since;
+    double semidiameter_rad;
+    const struct vec3 moon = watch_disc(watch, watch->since, &semidiameter_rad);
+    const struct frame_point furthest = furthest_place(watch->rig, semidiameter_rad);
     bool better = false;
 
     for (int i = 0; i <= 2 * reach; i++) {
@@ -241,7 +254,8 @@ static bool find_step(const struct watch *watch, double until, double step, int 
             struct pointing pointing;
             struct window window;
 
-            if (tried || !pointing_for(watch->rig, moon, place, &pointing))
+            if (tried || fabs(place.x) > furthest.x || fabs(place.y) > furthest.y ||
+                !pointing_for(watch->rig, moon, place, &pointing))
                 continue;
             window_make(watch->rig, &pointing, watch->rig->margin, &window);
             /* Most places already fail at the end of a better stay. */
