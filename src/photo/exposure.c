@@ -111,12 +111,9 @@ static struct need target_need(const struct rig *rig, const struct exposure_ask 
 /* ---- the split ---- */
 
 #define LONG_LENS_MM 200.0 /* common practice, no source */
-/* Mirror shake is worst between these: photo.net, "Mirror Lock Up",
- * http://photo.net/learn/nature/mlu */
-#define SHAKE_FROM_S (1.0 / 60)
-#define SHAKE_TO_S 0.5
-#define CALM_ISO 400.0
-#define STARS_S 8.0                  /* common practice, no source */
+/* Indices of the series. Mirror shake is worst between 1/60 s and 0.5 s: photo.net, "Mirror Lock Up",
+ * http://photo.net/learn/nature/mlu. Stars: common practice, no source. */
+enum { SHAKE_FROM = -18, SHAKE_TO = -3, STARS_8_S = 9, ISO_400_CALM = 6 };
 #define LANDSCAPE_ARCSEC_PER_S 15.04 /* past a camera that follows the sky */
 
 /* Limits of the steps, as indices of the series. */
@@ -160,8 +157,8 @@ static struct room room_of(const struct rig *rig, double drift_px_per_s)
     room.shutter_calm = room.shutter_soft;
     room.iso_calm = room.iso_min;
     if (is_long(rig)) {
-        room.shutter_calm = min_int(room.shutter_soft, shutter_index(SHAKE_FROM_S));
-        room.iso_calm = max_int(room.iso_min, min_int(room.iso_max, iso_index(CALM_ISO)));
+        room.shutter_calm = min_int(room.shutter_soft, SHAKE_FROM);
+        room.iso_calm = max_int(room.iso_min, min_int(room.iso_max, ISO_400_CALM));
     }
     room.iso_comfort = min_int(room.iso_max, iso_index(rig->iso_comfort));
     return room;
@@ -199,7 +196,7 @@ static struct setting split(const struct room *room, int thirds)
  * in twilight, it is for the sky. */
 static struct setting split_stars(const struct room *room, int thirds, int sky_thirds)
 {
-    struct setting s = {min_int(room->shutter_max, shutter_index(STARS_S)), room->iso_min, 0};
+    struct setting s = {min_int(room->shutter_max, STARS_8_S), room->iso_min, 0};
 
     if (s.shutter + s.iso > sky_thirds)
         s.shutter = max_int(room->shutter_min, sky_thirds - s.iso);
@@ -406,9 +403,8 @@ void exposure_choose(const struct rig *rig, const struct exposure_ask *ask,
 
         answer(exposure, &room, &dial, &dial, drift);
     }
-    exposure->vibration_risk = is_long(rig) &&
-                               exposure->shutter_last >= shutter_index(SHAKE_FROM_S) &&
-                               exposure->shutter <= shutter_index(SHAKE_TO_S);
+    exposure->vibration_risk = is_long(rig) && exposure->shutter_last >= SHAKE_FROM &&
+                               exposure->shutter <= SHAKE_TO;
 }
 
 bool exposure_same_dial(const struct exposure *a, const struct exposure *b)
