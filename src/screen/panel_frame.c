@@ -13,8 +13,6 @@
 #include <math.h>
 #include <string.h>
 
-/* From this height of the field on the whole eclipse is shown as a chain of discs. */
-#define WIDE_FIELD_RAD (15 * PI / 180)
 /* A chain's discs are drawn at least this large: smaller ones would show no shadow. */
 #define CHAIN_RADIUS_DOTS 2.2
 #define RESIDUAL_STEP_S 1800.0
@@ -56,14 +54,6 @@ static bool in_frame(const struct finder *finder, struct dot dot)
 static bool is_fixed(const struct finder *finder)
 {
     return finder->state->rig.support == SUPPORT_FIXED;
-}
-
-static bool is_wide(const struct finder *finder)
-{
-    const struct rig *rig = &finder->state->rig;
-
-    return is_fixed(finder) &&
-           2 * atan(rig_frame_height_mm(rig) / 2 / rig_focal_mm(rig)) >= WIDE_FIELD_RAD;
 }
 
 /* A Moon that is down cannot be put anywhere; a camera that is pointed, or has a pose, has its picture
@@ -445,7 +435,7 @@ static void draw_picture(const struct finder *finder)
     }
     if (is_fixed(finder))
         draw_horizon(finder);
-    if (is_wide(finder)) {
+    if (rig_is_wide(&finder->state->rig)) {
         draw_chain(finder);
         return;
     }
@@ -629,7 +619,7 @@ static void say_legend(struct words *words, const struct finder *finder)
 {
     char text[FRAME_WORDS];
 
-    if (is_wide(finder)) {
+    if (rig_is_wide(&finder->state->rig)) {
         struct chain chain = chain_for(finder);
         say(words, ROLE_LABEL, frame_chain_words(chain.minutes, text));
         if (*frame_chain_size_words(chain.times, text))

@@ -264,6 +264,25 @@ static void a_longer_lens_at_the_same_pointing(void **state)
     expect("covers P1 to P4: do not touch it");
 }
 
+/* What is wide for the plan is wide on its page: 100 mm, whose field is 13.7 degrees high, but not 150 mm with 9.1. */
+static void one_lens_is_wide_everywhere(void **state)
+{
+    static const struct {
+        double focal_mm;
+        bool wide;
+    } lenses[] = {{24, true}, {100, true}, {150, false}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof lenses / sizeof lenses[0]; i++) {
+        open_with(lenses[i].focal_mm, 0, 0);
+        scene_at(scene_utc("U1"));
+        assert_int_equal(rig_is_wide(&scene.night.rig[0].rig), lenses[i].wide);
+        scene.view.page = PAGE_FRAME;
+        draw(120, 40);
+        assert_int_equal(shows("a disc every"), lenses[i].wide);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -275,6 +294,7 @@ int main(void)
         cmocka_unit_test(promises_are_kept_everywhere),
         cmocka_unit_test(the_row_gives_the_pointing),
         cmocka_unit_test(a_longer_lens_at_the_same_pointing),
+        cmocka_unit_test(one_lens_is_wide_everywhere),
     };
     int result = cmocka_run_group_tests(tests, NULL, NULL);
 
