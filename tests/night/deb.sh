@@ -12,7 +12,7 @@ ok "the package is built" $?
 version=$("$program" --version)
 [ "moonstand $(dpkg-deb -f "$package" Version)" = "$version" ]
 ok "its version is the program's" $?
-dpkg-deb -f "$package" Depends | grep -q 'libc6 (>= [0-9.]*), .*libncursesw6 (>= [0-9.]*).*, tzdata'
+dpkg-deb -f "$package" Depends | grep -q 'libc6 (>= [0-9.]*), .*libcjson1 (>= [0-9.]*).*, tzdata'
 ok "it depends on the libraries and the zone files" $?
 dpkg-deb -x "$package" "$home/root"
 cd "$home/root" || exit 1

@@ -27,9 +27,10 @@ filled() {
 }
 filled "$templates/changelog" | gzip -9n >"$root/usr/share/doc/moonstand/changelog.gz"
 gzip -9n "$root/usr/share/man/man1/moonstand.1"
-# Four libraries are linked into the program: what their licences ask for.
+# Five libraries are linked into the program: what their licences ask for.
 cat LICENSE /usr/share/doc/liberfa-dev/copyright /usr/share/doc/libgps-dev/copyright \
-    /usr/share/doc/libutf8proc-dev/copyright /usr/share/doc/libjpeg62-turbo-dev/copyright >"$root/usr/share/doc/moonstand/copyright"
+    /usr/share/doc/libutf8proc-dev/copyright /usr/share/doc/libjpeg62-turbo-dev/copyright \
+    /usr/share/doc/libncurses-dev/copyright >"$root/usr/share/doc/moonstand/copyright"
 filled "$templates/control" >"$root/DEBIAN/control"
 (cd "$root" && find usr -type f -exec md5sum {} +) >"$root/DEBIAN/md5sums"
 
