@@ -52,9 +52,7 @@ struct live {
     char look[THEME_NAME];   /* the theme that was last asked for */
     char setup_at[ROW_PATH]; /* the setup page shows what is below this, in words: */
     char setup_trail[ROW_TRAIL];
-    struct setup_row setup_row[SETUP_ROWS];
-    struct setup followed; /* what devices, forecast and theme were opened by */
-    size_t followed_acts;  /* of the night when that was last looked at */
+    size_t followed_acts; /* of the night when `followed` was last looked at */
     enum prompt prompt;
     int prompt_rig;          /* the rig that it is asked for */
     char question[SENTENCE]; /* with the name of that rig */
@@ -67,6 +65,10 @@ struct live {
     double bell_boot;        /* last time the bell rang */
     int bells;               /* still to ring, one a second */
     bool leaving;
+
+    /* What follows is large, and mostly not touched before the first page. */
+    struct setup followed; /* what devices, forecast and theme were opened by */
+    struct setup_row setup_row[SETUP_ROWS];
 };
 
 /* ---- the loop (live.c) ---- */

@@ -7,6 +7,7 @@
 #include <moonstand/pick.h>
 
 #include <math.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -61,7 +62,7 @@ static int show_live(const struct options *options, struct loop *loop, const str
                                   .rehearsal = rehearsal,
                                   .folder = options->session};
 
-    (void)pages_fetch(&live, sizeof live);
+    (void)pages_fetch(&live, offsetof(struct live, followed.sites));
     int look = look_open(&live, options->theme, setup->theme, &look_fault);
     if (look < 0 || session_open(&live.session, clock, &start, &fault) != 0) {
         term_close();
