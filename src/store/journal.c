@@ -32,6 +32,8 @@ enum { MEMORY = 2 << 20, LARGEST = 64 << 20 }; /* bytes: at the open beyond the 
 #define FRESH_NAME "journal.new"   /* while it is being written */
 #define OTHER_NAME "journal.other" /* a file that took the journal's place */
 #define SYNC_EVERY_S 1.0
+/* The first page of the screen goes first: it would wait a millisecond for a disk that is busy. */
+#define BEGIN_AFTER_S 0.03
 #define LOOK_EVERY_S 12.0 /* while nobody types; each look wakes the machine */
 #define RETRY_EVERY_S 1.0
 
@@ -61,6 +63,7 @@ struct journal {
     size_t room;
     uint64_t appended, written, synced; /* positions in it */
     double sync_after, retry_after;     /* monotonic seconds; retry_after 0: no trouble */
+    double begin_after;                 /* nothing is written before */
     double look_after;                  /* when to check that the file is still in its place */
     struct journal_state state;
 };
@@ -502,7 +505,7 @@ static double next_work(const struct journal *journal)
     if (journal->retry_after > 0)
         return journal->retry_after;
     if (journal->written < journal->appended)
-        return 0;
+        return journal->begin_after;
     return journal->synced < journal->written ? journal->sync_after : journal->look_after;
 }
 
@@ -532,16 +535,15 @@ static bool sync_is_due(const struct journal *journal)
 static void *help(void *argument)
 {
     struct journal *journal = argument;
-    bool last = false;
+    bool last;
 
     do {
+        last = wait_for_work(journal);
         if (prepare(journal) && write_lines(journal) &&
             (!(last || sync_is_due(journal)) || (sync_lines(journal) && prepare(journal))))
             end_trouble(journal);
-        if (last)
-            return NULL;
-        last = wait_for_work(journal);
-    } while (true);
+    } while (!last);
+    return NULL;
 }
 
 static int start_helper(struct journal *journal, struct fault *fault)
@@ -642,6 +644,7 @@ static int open_to_write(struct journal *journal, struct fault *fault)
     file_close(file);
     if (status != 0)
         return -1;
+    journal->begin_after = journal->look_after = monotonic() + BEGIN_AFTER_S;
     journal->event = eventfd(0, EFD_NONBLOCK | EFD_CLOEXEC);
     if (journal->event < 0)
         return fault_set(fault, "journal: %s", strerror(errno));
