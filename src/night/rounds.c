@@ -349,9 +349,9 @@ static bool is_wanted(const struct night *night, int rig, const struct span *up,
            takes_frame(&night->shooting[rig], utc, utc + ROUND_STEP_S);
 }
 
-/* Between two samples of the run it goes evenly. */
-static void find_wanted(const struct night *night, int rig, double wanted[ROUND_SAMPLES],
-                        double reach[ROUND_SAMPLES], double slack[ROUND_SAMPLES])
+/* By sample. Between two samples of the run it goes evenly. */
+static void find_wanted(const struct night *night, int rig, double *wanted, double *reach,
+                        double *slack)
 {
     struct span up[UP_SPANS];
     int ups = up_spans_to(night, night->rig[rig].ends_utc, up);
