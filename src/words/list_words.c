@@ -55,6 +55,8 @@ char *item_stand_words(const struct subject *about, int item, char out[SENTENCE]
         (void)snprintf(out, SENTENCE, DONE_WORD);
     else if (about->moment->check_past[item])
         (void)snprintf(out, SENTENCE, "not done");
+    else if (left <= 0 && left > -1)
+        (void)snprintf(out, SENTENCE, "now");
     else if (isfinite(left))
         (void)snprintf(out, SENTENCE, "%s%s%s", left < 0 ? "" : "in ", rough_words(span, left),
                        left < 0 ? " late" : "");
