@@ -130,7 +130,7 @@ $(BUILD)/tests/fuzz/fuzz_live: ALL_LDFLAGS += -Wl,--wrap=night_follow
 
 fuzzers: $(FUZZERS)
 
-tests: $(PROGRAM) $(TESTS) $(FUZZERS) $(BUILD)/tests/truth/truth $(BUILD)/tests/eye/table $(BUILD)/tests/eye/shoot
+tests: $(PROGRAM) $(TESTS) $(FUZZERS) $(BUILD)/tests/truth/truth $(BUILD)/tests/eye/table $(BUILD)/tests/eye/shoot $(BUILD)/tests/night/await
 
 -include $(OBJECTS:.o=.d) $(TESTS:=.d)
 

@@ -239,7 +239,7 @@ static void assert_nothing_lost(const char *folder, struct found *before, struct
 static void killed_at_random_points(void **state)
 {
     const char *wanted = getenv("MOONSTAND_KILLS");
-    int kills = wanted ? (int)strtol(wanted, NULL, 10) : 60, killed = 0;
+    int kills = wanted ? (int)strtol(wanted, NULL, 10) : 40, killed = 0;
     struct found *before = calloc(1, sizeof *before), *after = calloc(1, sizeof *after);
     uint64_t acknowledged = 0;
     char folder[PATH_SIZE], journal[PATH_SIZE];

@@ -85,18 +85,11 @@ shows() {
     *) return 1 ;;
     esac
 }
-hides() { ! shows "$1"; }
-wait_for() { holds shows "$1"; }
-wait_gone() { holds hides "$1"; }
+wait_for() { "$build/tests/night/await" "$socket" shows "$1"; }
+wait_gone() { "$build/tests/night/await" "$socket" hides "$1"; }
 wait_exit() { holds test -s "$home/exit"; }
-# Two ticks of the clock on the screen: whatever had to show or vanish has done so.
-wait_ticks() {
-    for tick in 1 2; do
-        before=$(screen)
-        holds changed
-    done
-}
-changed() { [ "$(screen)" != "$before" ]; }
+# Ticks of the clock on the screen; after two whatever had to show or vanish has done so.
+wait_ticks() { "$build/tests/night/await" "$socket" ticks "${1:-2}"; }
 
 journal() { cat "$home"/state/moonstand/sessions/*/journal.jsonl; }
 

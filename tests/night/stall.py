@@ -186,7 +186,7 @@ def flood(live, what, until):
 def without_end():
     for name, what in (("keys", b"jk" * 2000), ("digits of a sequence", b"\x1b[" + b"1;" * 2000),
                        ("bytes that are no text", b"\xff\xc3" * 2000), ("a paste", b"\x1b[200~" + b"x\n" * 2000)):
-        live = Live("--from", "U1-5s")
+        live = Live("--from", "U1-3s")
         live.read(PATIENCE_S, b"quit")
         ok(f"a contact is heard under {name} without end", flood(live, what, lambda: "U1" in heard()) is not None)
         os.kill(live.process.pid, signal.SIGTERM)

@@ -12,10 +12,7 @@ shoot() { sed "s/2028:12:31 17:30:09/2028:12:31 17:00:$(printf '%02d' "$2")/" "$
 watcher() { pgrep -f "moonstand --watch $home" | tail -n 1; }
 limit() { prlimit --pid "$(watcher)" "$1"; }
 # The clock on the screen goes on.
-alive() {
-    before=$(screen)
-    holds changed
-}
+alive() { wait_ticks 1; }
 
 cat >"$home/setup.json" <<END
 {"site": {"latitude_deg": 62, "longitude_deg": 60, "height_m": 100},
