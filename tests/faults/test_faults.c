@@ -5,8 +5,9 @@
  * It is the real program in a terminal of ours, each command a process of its own. Its clock is a
  * hand that moves on by a second whenever the loop waits; then a key comes and the receiver speaks.
  *
- * With MOONSTAND_FAULTS=all every n is tried (make faults), with MOONSTAND_FAULTS=few some of each kind, and
- * without it one that fails once, where it is made most often, or in short (QUICK) where a life is shortest.
+ * With MOONSTAND_FAULTS=all every n is tried (make faults), with MOONSTAND_FAULTS=few some of each
+ * kind, and without it one that fails once, where it is made most often, or in short (QUICK) where
+ * a life is shortest.
  * usage: test_faults [CALL]   (every call; of one the row of the table that make faults prints) */
 #include <setjmp.h>
 #include <stdarg.h>
@@ -802,8 +803,8 @@ static int leave(void **state)
     return 0;
 }
 
-/* The part in which a call fails: the one that makes it most often, or in short the shortest that makes it, which is
- * the last. */
+/* The part in which a call fails: the one that makes it most often, or in short the shortest that
+ * makes it, which is the last. */
 static int tried_part(enum call call)
 {
     int part = 0;

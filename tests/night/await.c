@@ -1,8 +1,9 @@
-/* Waits for the screen of a terminal of tmux, for the scripts beside: over one connection, for starting a client
- * for each look costs more than what is waited for.
+/* Waits for the screen of a terminal of tmux, for the scripts beside: over one connection, for
+ * starting a client for each look costs more than what is waited for.
  *
  * usage: await SOCKET shows TEXT | hides TEXT | ticks COUNT
- * ticks: the screen has changed so many times. Status 1: not within a minute, or the terminal is gone. */
+ * ticks: the screen has changed so many times. Status 1: not within a minute, or the terminal is
+ * gone. */
 #include <signal.h>
 #include <stdbool.h>
 #include <stdio.h>
@@ -15,7 +16,8 @@ enum { PAUSE_MS = 40, LIMIT_S = 60, SCREEN = 1 << 16 };
 
 static FILE *to, *from;
 
-/* A client in control mode: a command a line, answers between %begin and %end, and no output of the program. */
+/* A client in control mode: a command a line, answers between %begin and %end, and no output of the
+ * program. */
 static bool attach(char *socket)
 {
     int asks[2], answers[2];
@@ -28,8 +30,8 @@ static bool attach(char *socket)
         (void)dup2(answers[1], STDOUT_FILENO);
         (void)close(asks[1]);
         (void)close(answers[0]);
-        (void)execlp("tmux", "tmux", "-L", socket, "-C", "attach-session", "-f", "no-output,ignore-size,read-only",
-                     (char *)NULL);
+        (void)execlp("tmux", "tmux", "-L", socket, "-C", "attach-session", "-f",
+                     "no-output,ignore-size,read-only", (char *)NULL);
         _exit(127);
     }
     (void)close(asks[0]);

@@ -84,7 +84,8 @@ static void compare_zone(const char *name, const char *library, int instants)
             assert_as_library(library, &zone, zone.step[i].from_utc + j);
 }
 
-static int zones_compared;
+/* Of the system, and how many of them are compared: in short each fourth. */
+static int zones_seen, zones_compared;
 
 static int compare_file(const char *path, const struct stat *status, int type, struct FTW *place)
 {
@@ -99,7 +100,8 @@ static int compare_file(const char *path, const struct stat *status, int type, s
         return 0;
     file = fopen(path, "r");
     assert_non_null(file);
-    if (fread(magic, 1, 4, file) == 4 && strcmp(magic, "TZif") == 0) {
+    if (fread(magic, 1, 4, file) == 4 && strcmp(magic, "TZif") == 0 &&
+        zones_seen++ % (QUICK ? 4 : 1) == 0) {
         compare_zone(name, name, QUICK ? 10 : 500);
         zones_compared++;
     }
@@ -111,8 +113,9 @@ static void test_every_zone_of_the_system(void **state)
 {
     (void)state;
     assert_int_equal(nftw(ZONES, compare_file, 16, FTW_PHYS), 0);
-    print_message("%d zones compared\n", zones_compared);
-    assert_true(zones_compared > 300);
+    print_message("%d of %d zones compared\n", zones_compared, zones_seen);
+    assert_true(zones_seen > 300);
+    assert_int_equal(zones_compared, QUICK ? (zones_seen + 3) / 4 : zones_seen);
 }
 
 /* Every half hour of two centuries where the rules are many, where a day was repeated or left out and
@@ -383,7 +386,7 @@ static void test_damaged_files(void **state)
     put(good, length);
     assert_int_equal(zone_load("Test", -INFINITY, INFINITY, &zone, &fault), 0);
     assert_int_equal(zone_offset(&zone, at("2028-07-01T00:00"), NULL), 7200);
-    for (size_t i = 0; i < length; i++) {
+    for (size_t i = 0; i < length; i += QUICK ? 5 : 1) {
         put(good, i);
         assert_int_equal(zone_check("Test", &fault), -1);
         assert_non_null(strstr(fault.text, "damaged"));
