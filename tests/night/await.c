@@ -80,14 +80,17 @@ int main(int argc, char **argv)
     /* The first answer is that to attach-session. */
     if (!attach(argv[1]) || !answer(screen) || !look(before))
         return 1;
-    int left = *argv[2] == 't' ? atoi(argv[3]) : 0;
+    const bool counts = *argv[2] == 't', shows = *argv[2] == 's';
+    const char *text = argv[3];
+    int left = counts ? atoi(text) : 0;
+
     memcpy(screen, before, sizeof screen);
     for (int i = 0; i < LIMIT_S * 1000 / PAUSE_MS; i++) {
-        if (left > 0 && strcmp(screen, before) != 0) {
+        if (counts && strcmp(screen, before) != 0) {
             left--;
             memcpy(before, screen, sizeof before);
         }
-        if (*argv[2] == 't' ? left == 0 : (strstr(screen, argv[3]) != NULL) == (*argv[2] == 's'))
+        if (counts ? left == 0 : (strstr(screen, text) != NULL) == shows)
             return 0;
         (void)nanosleep(&pause, NULL);
         if (!look(screen))
