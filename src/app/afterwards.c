@@ -14,7 +14,7 @@
 
 enum { SESSIONS_SHOWN = 1000 };
 
-static char names[SESSIONS_SHOWN][SESSION_NAME];
+static char shown_names[SESSIONS_SHOWN][SESSION_NAME];
 
 /* ---- sessions ---- */
 
@@ -51,7 +51,7 @@ static int read_session(const char *path, journal_take *take, void *context,
     return 0;
 }
 
-static void tell_damage(const char *path, const struct journal_state *state)
+static void tell_past_damage(const char *path, const struct journal_state *state)
 {
     char text[JOURNAL_DAMAGE];
 
@@ -89,7 +89,7 @@ static int print_session(char *name)
     else
         printf("%-28s %5zu entries, %s to %s\n", name, tally.acts,
                format_iso(from, tally.first_utc, 0, "Z"), format_iso(to, tally.last_utc, 0, "Z"));
-    tell_damage(path, &state);
+    tell_past_damage(path, &state);
     return EXIT_DONE;
 }
 
@@ -98,14 +98,14 @@ int command_sessions(struct options *options)
     static const char *listed[SESSIONS_SHOWN];
     struct fault fault;
     size_t clean = 0;
-    int count = session_list(names, SESSIONS_SHOWN, &fault), status = EXIT_DONE;
+    int count = session_list(shown_names, SESSIONS_SHOWN, &fault), status = EXIT_DONE;
 
     if (count < 0)
         return complain(EXIT_MACHINE, &fault);
     for (int i = 0; i < count; i++) {
-        if (text_is_clean(names[i]))
-            listed[clean++] = names[i];
-        if (!options->json && print_session(names[i]) != EXIT_DONE)
+        if (text_is_clean(shown_names[i]))
+            listed[clean++] = shown_names[i];
+        if (!options->json && print_session(shown_names[i]) != EXIT_DONE)
             status = EXIT_MACHINE;
     }
     if (printed(options->json ? report_names_json(stdout, listed, clean) : 0) != EXIT_DONE)
@@ -123,9 +123,9 @@ struct recorded {
     int left_out; /* entries that do not fit the session's setup */
 };
 
-static struct recorded session, other;
+static struct recorded recorded_night, recorded_other;
 
-static void take_act(void *context, struct act *act)
+static void take_late_act(void *context, struct act *act)
 {
     struct recorded *recorded = context;
     struct fault fault;
@@ -164,7 +164,7 @@ static bool can_be_reported(const char *name, char path[PATH_SIZE], struct tally
         return false;
     }
     if (tally->acts == 0 && (state.damaged > 0 || state.torn_bytes > 0)) {
-        tell_damage(path, &state);
+        tell_past_damage(path, &state);
         *unreadable = true;
     }
     return tally->acts > 0;
@@ -172,7 +172,7 @@ static bool can_be_reported(const char *name, char path[PATH_SIZE], struct tally
 
 static int last_session(char path[PATH_SIZE], struct fault *fault)
 {
-    int count = session_list(names, SESSIONS_SHOWN, fault);
+    int count = session_list(shown_names, SESSIONS_SHOWN, fault);
     struct tally best = {.acts = 0}, tally;
     char candidate[PATH_SIZE];
     bool unreadable = false;
@@ -180,7 +180,7 @@ static int last_session(char path[PATH_SIZE], struct fault *fault)
     if (count < 0)
         return -1;
     for (int i = 0; i < count; i++) {
-        if (!can_be_reported(names[i], candidate, &tally, &unreadable) ||
+        if (!can_be_reported(shown_names[i], candidate, &tally, &unreadable) ||
             (best.acts > 0 && !goes_before(&tally, &best)))
             continue;
         best = tally;
@@ -224,11 +224,11 @@ static int open_recorded(struct recorded *recorded, const char *name, struct fau
         return -1;
     (void)journal_check(recorded->path, &recorded->source.doubt);
     recorded->night.editor = (struct setup_editor){setup_source_edit, &recorded->source};
-    if (read_session(recorded->path, take_act, recorded, &state, fault) != 0)
+    if (read_session(recorded->path, take_late_act, recorded, &state, fault) != 0)
         return -1;
     night_fold(&recorded->night);
     recorded->night.alive_utc = alive_utc(recorded->path);
-    tell_damage(recorded->path, &state);
+    tell_past_damage(recorded->path, &state);
     night_follow(&recorded->night, utc_from_tt(eclipse.tt[CONTACT_GREATEST]));
     if (recorded->left_out > 0)
         fprintf(stderr, "moonstand: %s: %d entries do not fit its setup and are left out\n",
@@ -245,8 +245,8 @@ static int written(int result, struct fault *fault)
 
 static int print_comparison(const struct options *options)
 {
-    const struct compared a = {path_name(session.path), &session.night},
-                          b = {path_name(other.path), &other.night};
+    const struct compared a = {path_name(recorded_night.path), &recorded_night.night},
+                          b = {path_name(recorded_other.path), &recorded_other.night};
 
     return options->json ? report_comparison_json(stdout, &a, &b)
                          : report_comparison_markdown(stdout, &a, &b);
@@ -255,8 +255,8 @@ static int print_comparison(const struct options *options)
 /* The session, with what pictures say of its settings: those of a folder, or those that it saw land. */
 static int print_record(const struct options *options, struct fault *fault)
 {
-    const char *folder = options->operand_count > 0 ? options->operands[0] : session.path;
-    const struct night *night = &session.night;
+    const char *folder = options->operand_count > 0 ? options->operands[0] : recorded_night.path;
+    const struct night *night = &recorded_night.night;
     struct pictures pictures = {0};
     int result = EXIT_BAD_INPUT;
     size_t bad;
@@ -281,7 +281,7 @@ static int print_record(const struct options *options, struct fault *fault)
 static int print_report(const struct options *options, struct fault *fault)
 {
     if (options->pictures)
-        return order_pictures(options, &session.night, fault);
+        return order_pictures(options, &recorded_night.night, fault);
     return options->against ? written(print_comparison(options), fault)
                             : print_record(options, fault);
 }
@@ -297,12 +297,12 @@ int command_report(struct options *options)
                              "--link, --pick, --rig and --time-card go with --pictures");
     if (options->against && options->operand_count > 0)
         return complain_that(EXIT_BAD_INPUT, "--against takes no FOLDER of pictures");
-    if (open_recorded(&session, options->session, &fault) == 0 &&
-        (!options->against || open_recorded(&other, options->against, &fault) == 0))
+    if (open_recorded(&recorded_night, options->session, &fault) == 0 &&
+        (!options->against || open_recorded(&recorded_other, options->against, &fault) == 0))
         status = print_report(options, &fault);
     else
         status = EXIT_BAD_INPUT;
-    night_close(&session.night);
-    night_close(&other.night);
+    night_close(&recorded_night.night);
+    night_close(&recorded_other.night);
     return status == EXIT_DONE ? EXIT_DONE : complain(status, &fault);
 }

@@ -74,8 +74,8 @@ static int edit_key(struct asking *asking, const struct question *question, cons
 }
 
 /* The answer as the file's own reader would have it; nothing is taken with -1. */
-static int take(struct asking *asking, const struct question *question, const char *answer,
-                struct fault *fault)
+static int take_in(struct asking *asking, const struct question *question, const char *answer,
+                   struct fault *fault)
 {
     struct asking fresh = *asking;
     struct fault cause;
@@ -102,7 +102,7 @@ static int ask(struct asking *asking, const struct question *question, int rig)
         question->show(asking, kept);
         if (read_answer(question->why, question->prompt, kept, answer) != 0)
             return -1;
-        if ((!*answer && *kept) || take(asking, question, answer, &fault) == 0)
+        if ((!*answer && *kept) || take_in(asking, question, answer, &fault) == 0)
             return 0;
         again(&fault);
     }
@@ -125,7 +125,8 @@ static void show_place(const struct asking *asking, char out[ANSWER])
 static void find_zone(struct asking *asking)
 {
     static struct zone_table here, there;
-    const double from = 1767225600, to = from + 5 * 366 * SECONDS_PER_DAY; /* five years from 2026 on */
+    const double from = 1767225600,
+                 to = from + 5 * 366 * SECONDS_PER_DAY; /* five years from 2026 on */
     struct site *site = &asking->setup.site;
     char name[sizeof asking->near_zone];
 
@@ -595,7 +596,7 @@ static int confirm(struct asking *asking)
 }
 
 /* The value in the file is the default of each answer, and what is not asked stays in it. */
-static void begin(const char *path, struct setup *setup)
+static void begin_asking(const char *path, struct setup *setup)
 {
     struct fault fault;
     int status = setup_read(path, setup, &fault);
@@ -616,7 +617,7 @@ int ask_setup(const char *path)
 
     if (setup_can_write(path, &fault) != 0)
         return complain(EXIT_MACHINE, &fault);
-    begin(path, &asking.setup);
+    begin_asking(path, &asking.setup);
     if (ask_all(&asking) != 0 || confirm(&asking) != 0) {
         putchar('\n');
         return complain_that(EXIT_BAD_INPUT,

@@ -12,7 +12,7 @@
 #include <string.h>
 #include <unistd.h>
 
-enum { ANSWER = 32, CARD_ANSWER = PICTURE_NAME + 16 };
+enum { RIG_ANSWER = 32, CARD_ANSWER = PICTURE_NAME + 16 };
 
 /* What a rig's `camera` is set to, so that it is known again. */
 static const char *camera_id(const struct metadata *metadata)
@@ -43,7 +43,7 @@ static int remember(const char *path, const char *rig, const char *id, struct fa
 
 static void offer_to_remember(const char *rig, const char *id)
 {
-    char path[PATH_SIZE], answer[ANSWER];
+    char path[PATH_SIZE], answer[RIG_ANSWER];
     struct fault fault;
 
     if (path_setup(path, &fault) != 0 || access(path, R_OK) != 0)
@@ -55,9 +55,9 @@ static void offer_to_remember(const char *rig, const char *id)
 }
 
 /* The rig that is answered, until it is one; -1: none of them. */
-static int ask(const struct setup *setup, const struct camera *camera, const char *file)
+static int ask_for_rig(const struct setup *setup, const struct camera *camera, const char *file)
 {
-    char answer[ANSWER];
+    char answer[RIG_ANSWER];
 
     fprintf(stderr, "%s\nThe setup names no rig for its camera:\n%s %s, serial number %s\n", file,
             camera->metadata.make, camera->metadata.model,
@@ -118,7 +118,7 @@ int camera_rig(struct cameras *cameras, const struct setup *setup, const struct 
     if (camera->rig < 0)
         camera->rig = rig_named_since(setup, metadata);
     if (camera->rig < 0 && can_ask())
-        camera->rig = ask(setup, camera, seen->file);
+        camera->rig = ask_for_rig(setup, camera, seen->file);
     return camera->rig;
 }
 

@@ -8,7 +8,7 @@
 #include <stdio.h>
 
 #define THIRD_STOP (1.0 / 3)
-#define QUIET_S 120.0
+#define SNOOZE_S 120.0
 #define LATER_S 600.0
 /* One stop of corrections before the key has to be let go of. */
 enum { THIRDS_HELD = 3 };
@@ -145,7 +145,7 @@ static void silence(struct live *live)
     if (!isfinite(session->night.rig[rig].due_utc))
         session_say(session, NO_ALARM_WORDS, session->night.rig[rig].rig.name);
     else
-        act_on_rig(live, ACT_SNOOZE, rig, QUIET_S, 0);
+        act_on_rig(live, ACT_SNOOZE, rig, SNOOZE_S, 0);
 }
 
 /* The acts of a round one after the other; the last one is the round, which undo takes back whole. */
@@ -256,7 +256,7 @@ static void accept_fix(struct live *live)
     (void)live_act(live, &act);
 }
 
-static void ask(struct live *live, int prompt)
+static void prompt_for(struct live *live, int prompt)
 {
     int rig =
         prompt == PROMPT_AIMED ? view_aim_rig(&live->view, &live->session.moment) : live->view.rig;
@@ -348,11 +348,12 @@ const struct key_row key_table[] = {
     {"i", "frame", KEYS_AIM, 'i', LEARN, .hint = 9, .act_on = toggle_page, .what = PAGE_FRAME,
      .help = "The picture of the chosen rig: where to put the Moon, and a test print of the "
              "setting, checked where it clips, black where nothing is left."},
-    {"A", "aimed elsewhere", KEYS_AIM, 'A', .act_on = ask, .what = PROMPT_AIMED,
+    {"A", "aimed elsewhere", KEYS_AIM, 'A', .act_on = prompt_for, .what = PROMPT_AIMED,
      .pages = ON(NIGHT) | ON(FRAME) | ON(FAR),
      .help = "You have aimed with the Moon elsewhere: asks for its place, in per cent of the "
              "frame's width and height to the right of the centre and above it."},
-    {"S", "mount drift", KEYS_AIM, 'S', .act_on = ask, .what = PROMPT_SEEN, .pages = ON(FRAME),
+    {"S", "mount drift", KEYS_AIM, 'S', .act_on = prompt_for, .what = PROMPT_SEEN,
+     .pages = ON(FRAME),
      .help = "Enter where the Moon has drifted to in the frame of the chosen rig, on a mount and "
              "untouched since. Two places give the error of the mount's axis."},
     {"M", "mount flipped", KEYS_AIM, 'M', .act_on = plain_act, .what = ACT_FLIP,
@@ -371,18 +372,18 @@ const struct key_row key_table[] = {
      .pages = ON(NIGHT) | ON(CURVES),
      .help = "Makes the chosen rig a third of a stop darker, or takes what its pictures ask for "
              "the umbra. Held down it stops at one stop. On the umbra all follow."},
-    {"s", "looked right", KEYS_EXPOSE, 's', LEARN, .act_on = ask, .what = PROMPT_LOOKED_RIGHT,
-     .pages = ON(NIGHT) | ON(CURVES),
+    {"s", "looked right", KEYS_EXPOSE, 's', LEARN, .act_on = prompt_for,
+     .what = PROMPT_LOOKED_RIGHT, .pages = ON(NIGHT) | ON(CURVES),
      .help = "Enter the setting of a test frame that looked right, such as 1/60 400: the rig goes "
              "on from it, and on the umbra the others follow."},
-    {"d", "rate the umbra", KEYS_EXPOSE, 'd', LEARN, .act_on = ask, .what = PROMPT_RATING,
+    {"d", "rate the umbra", KEYS_EXPOSE, 'd', LEARN, .act_on = prompt_for, .what = PROMPT_RATING,
      .pages = ON(NIGHT) | ON(CURVES),
      .help = "Rate the umbra as you see it, Danjon's L from 0 (dark) to 4 (bright): all rigs that "
              "expose for it follow."},
     {"t", "next target", KEYS_EXPOSE, 't', .act = next_target, .pages = ON(NIGHT) | ON(CURVES),
      .help = "The next thing that the chosen rig exposes for: chosen for you, the sunlit part, the "
              "umbra, both in a bracket, the foreground."},
-    {"e", "lens and filter", KEYS_EXPOSE, 'e', .act_on = ask, .what = PROMPT_OPTICS,
+    {"e", "lens and filter", KEYS_EXPOSE, 'e', .act_on = prompt_for, .what = PROMPT_OPTICS,
      .pages = ON(NIGHT) | ON(CURVES),
      .help = "Change f-number, filter, extender or interval of the chosen rig, one at a time: f 8, "
              "filter 3 (stops), extender 1.4, interval 20 (seconds)."},
@@ -402,7 +403,7 @@ const struct key_row key_table[] = {
      .pages = ON(NIGHT) | ON(KIT),
      .help = "You have put an empty memory card into the chosen rig. Pressed again within 30 "
              "seconds it asks."},
-    {"w", "air reading", KEYS_KIT, 'w', LEARN, .act_on = ask, .what = PROMPT_AIR,
+    {"w", "air reading", KEYS_KIT, 'w', LEARN, .act_on = prompt_for, .what = PROMPT_AIR,
      .pages = ON(NIGHT) | ON(KIT),
      .help = "Enter temperature and humidity, such as -8 75, 4C 88% or 39F 88 %: dew, frost and "
              "the batteries are reckoned with them."},
@@ -418,14 +419,14 @@ const struct key_row key_table[] = {
     {"H", "heater on, off", KEYS_KIT, 'H', .act = switch_heater, .pages = ON(NIGHT) | ON(KIT),
      .help = "You have switched the heater on the lens of the chosen rig on, or off. While it is "
              "on there is no reminder to look at that lens."},
-    {"F", "forecast hour", KEYS_KIT, 'F', .act_on = ask, .what = PROMPT_FORECAST,
+    {"F", "forecast hour", KEYS_KIT, 'F', .act_on = prompt_for, .what = PROMPT_FORECAST,
      .pages = ON(NIGHT) | ON(KIT),
      .help = "Enter an hour of the forecast: time, cloud %, temperature, humidity %, wind, with - "
              "for what is not known. The time alone deletes that hour."},
     {"C", "time card", KEYS_KIT, 'C', .act_on = toggle_page, .what = PAGE_TIME_CARD,
      .help = "UTC on the whole screen, to be photographed by every camera, so that its clock can "
              "be corrected afterwards. Again: back to the night."},
-    {"K", "camera clock", KEYS_KIT, 'K', .act_on = ask, .what = PROMPT_CAMERA_CLOCK,
+    {"K", "camera clock", KEYS_KIT, 'K', .act_on = prompt_for, .what = PROMPT_CAMERA_CLOCK,
      .pages = ON(KIT) | ON(TIME_CARD),
      .help = "Enter what the clock of the chosen rig's camera shows at this moment, such as "
              "21:04:30."},
@@ -440,14 +441,14 @@ const struct key_row key_table[] = {
     {"tab", "list", KEYS_NOTE, INPUT_TAB, LEARN, .hint = 8, .act_on = toggle_page,
      .what = PAGE_LIST,
      .help = "The whole checklist, with the chosen item's note. Again: back to the night."},
-    {"n", "note", KEYS_NOTE, 'n', LEARN, .act_on = ask, .what = PROMPT_NOTE,
+    {"n", "note", KEYS_NOTE, 'n', LEARN, .act_on = prompt_for, .what = PROMPT_NOTE,
      .pages = ON(NIGHT) | ON(LIST),
      .help = "Write a line into the record of the night, kept with the time, the phase and the "
              "settings of all rigs."},
     {"Z", "put item off", KEYS_NOTE, 'Z', .act_on = act_on_item, .what = ACT_LATER,
      .pages = ON(NIGHT) | ON(LIST),
      .help = "Puts the chosen item of the checklist off for ten minutes."},
-    {"N", "new item", KEYS_NOTE, 'N', .act_on = ask, .what = PROMPT_ITEM,
+    {"N", "new item", KEYS_NOTE, 'N', .act_on = prompt_for, .what = PROMPT_ITEM,
      .pages = ON(NIGHT) | ON(LIST),
      .help = "Adds an item to the checklist, with its time after @ if it has one: Move the car @ "
              "21:30, or Cap off @ U2-10m."},
@@ -460,7 +461,8 @@ const struct key_row key_table[] = {
     {"R", "next theme", KEYS_SEE, 'R', .act = look_next,
      .help = "The next theme, your own included. Some are bright and spoil the eyes for the "
              "dark."},
-    {"x", "local or UTC", KEYS_SEE, 'x', .act_on = swap, .what = SWAP_CLOCKS, .help = "Local time first, or UTC."},
+    {"x", "local or UTC", KEYS_SEE, 'x', .act_on = swap, .what = SWAP_CLOCKS,
+     .help = "Local time first, or UTC."},
     {"X", "12 or 24 hours", KEYS_SEE, 'X', .act_on = swap, .what = SWAP_HOURS,
      .help = "Local time with 24 hours, or with 12."},
     {"W", "units", KEYS_SEE, 'W', .act_on = swap, .what = SWAP_UNITS, .pages = ON(KIT),
@@ -500,7 +502,8 @@ const struct key_row key_table[] = {
     {"E", "setup", KEYS_SETUP, 'E', .act_on = toggle_page, .what = PAGE_SETUP,
      .help = "The setup line by line, changed in place; a change applies at once and is saved to "
              "the setup file. Enter or right opens, left or Esc goes back."},
-    {"p", "site by hand", KEYS_SETUP, 'p', .act_on = ask, .what = PROMPT_SITE, .pages = ON(NIGHT),
+    {"p", "site by hand", KEYS_SETUP, 'p', .act_on = prompt_for, .what = PROMPT_SITE,
+     .pages = ON(NIGHT),
      .help = "Enter latitude, longitude and, if you know it, the height, such as 41.9, 2.3, 800 m "
              "or 41 54 N 2 18 E."},
     {"g", "site from GPS", KEYS_SETUP, 'g', .act = accept_fix, .pages = ON(NIGHT),

@@ -13,28 +13,28 @@ enum { INTERRUPT = 'C' - '@', INTERRUPT_HARD = '\\' - '@' };
  * time (common practice, no source). */
 #define HELD_S 0.7
 
-static double boot_of(const struct live *live)
+static double boot_now(const struct live *live)
 {
     return live->session.clock.boot(&live->session.clock);
 }
 
 bool live_quit_armed(const struct live *live)
 {
-    return boot_of(live) - live->quit_armed_boot <= QUIT_TWICE_S;
+    return boot_now(live) - live->quit_armed_boot <= QUIT_TWICE_S;
 }
 
 /* Caps Lock makes no difference: Q takes two presses, too. */
 void live_quit(struct live *live)
 {
     live->leaving = live->leaving || live_quit_armed(live);
-    live->quit_armed_boot = boot_of(live);
+    live->quit_armed_boot = boot_now(live);
 }
 
 /* Pasted text is only ever text: it goes into the answer that is being typed, a new line as a
  * blank, and acts on nothing. True if the key was part of it. */
 static bool paste_key(struct live *live, int key)
 {
-    double boot = boot_of(live);
+    double boot = boot_now(live);
 
     if (key != INPUT_PASTE && boot - live->pasted_boot > PASTE_LOST_S)
         return false;
@@ -51,7 +51,7 @@ static bool paste_key(struct live *live, int key)
 /* How often the key has come without being let go of. */
 static void count_presses(struct live *live, int key)
 {
-    double boot = boot_of(live);
+    double boot = boot_now(live);
     bool held = key == live->pressed && boot - live->pressed_boot < HELD_S;
 
     live->pressed_times = held ? live->pressed_times + 1 : 1;

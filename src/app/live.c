@@ -242,7 +242,7 @@ static void take_glance(struct live *live, struct glance *glance)
         take_picture(live, glance);
 }
 
-static void read_pictures(struct live *live, double boot)
+static void hear_of_pictures(struct live *live, double boot)
 {
     struct glance glance;
 
@@ -269,7 +269,7 @@ static void read_devices(struct live *live)
         card_tick(&live->card[i], boot);
         card_fill(&live->card[i], i, readings);
     }
-    read_pictures(live, boot);
+    hear_of_pictures(live, boot);
     hooks_tick(&live->hooks, boot);
     if (keep_awake_tick(&live->keep_awake, boot, &fault) != 0)
         session_say(&live->session, "%.200s", fault.text);

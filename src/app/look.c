@@ -204,9 +204,9 @@ static int open_picture(const char *path, struct stat *status, struct fault *fau
 static const struct box_limits reader_limits = {.cpu_s = 20, .wall_s = 120, .memory = 900 << 20};
 
 /* Takes what the box has answered for a file. */
-static int take_answer(const struct picture_context *context, struct answer *answer,
-                       const char *path, const struct stat *status, struct seen *seen,
-                       struct fault *fault)
+static int take_from_box(const struct picture_context *context, struct answer *answer,
+                         const char *path, const struct stat *status, struct seen *seen,
+                         struct fault *fault)
 {
     if (!answer_is_sound(context->setup, answer))
         return fault_set(fault, "refused: its reader gave a senseless answer");
@@ -233,7 +233,7 @@ int look_at(const struct picture_context *context, const char *path, struct seen
     task.limits.memory += (size_t)status.st_size;
     answered = box_run(&task, &(struct box_file){file, (size_t)status.st_size}, 1, &answer, fault);
     (void)close(file);
-    if (answered == 0 || take_answer(context, &answer, path, &status, seen, fault) != 0)
+    if (answered == 0 || take_from_box(context, &answer, path, &status, seen, fault) != 0)
         return -1;
     seen->took_s = machine_running() - began_s;
     return 0;
@@ -273,8 +273,8 @@ static void take_in_turn(struct batch *batch, int answered)
         struct fault fault;
 
         if (i < answered && answer->result == 0 &&
-            take_answer(over->context, answer, batch->path[i], &batch->status[i], &seen, &fault) ==
-                0)
+            take_from_box(over->context, answer, batch->path[i], &batch->status[i], &seen,
+                          &fault) == 0)
             over->take(over->to, &seen);
         else
             look_alone(over, batch->path[i]);

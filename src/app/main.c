@@ -5,7 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
-static int run(int argc, char **argv)
+static int run_command(int argc, char **argv)
 {
     const struct command_row *command = command_find("");
 
@@ -34,7 +34,7 @@ int main(int argc, char **argv)
     /* What was needed once goes back to the system; by itself the limit grows with what is freed. */
     (void)mallopt(M_MMAP_THRESHOLD, 64 * 1024);
     (void)mallopt(M_TRIM_THRESHOLD, 16 * 1024);
-    int status = run(argc, argv);
+    int status = run_command(argc, argv);
     /* Whatever has been printed, help included, must have arrived. */
     return status == EXIT_DONE ? printed(0) : status;
 }

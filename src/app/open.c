@@ -13,9 +13,9 @@
 #include <string.h>
 #include <unistd.h>
 
-static struct live live;
+static struct live live_night;
 /* As it was read; given back when the night has taken it. */
-static struct setup *setup;
+static struct setup *opened_setup;
 
 enum front {
     FRONT_MOMENT, /* into a pipe or a file: the moment, once */
@@ -39,13 +39,13 @@ static enum front choose_front(const struct options *options)
 
 static int make_setup(struct fault *fault)
 {
-    setup = pages_fetch(malloc(sizeof *setup), sizeof *setup);
-    return setup ? 0 : fault_set(fault, "out of memory");
+    opened_setup = pages_fetch(malloc(sizeof *opened_setup), sizeof *opened_setup);
+    return opened_setup ? 0 : fault_set(fault, "out of memory");
 }
 
 static bool is_demo(void)
 {
-    return strcmp(setup->site.name, DEMO_SITE) == 0;
+    return strcmp(opened_setup->site.name, DEMO_SITE) == 0;
 }
 
 /* On the open terminal, or by lines. */
@@ -54,7 +54,7 @@ static int show_live(const struct options *options, struct loop *loop, const str
 {
     char usual[PATH_SIZE];
     struct fault fault, look_fault;
-    struct session_start start = {.setup = setup,
+    struct session_start start = {.setup = opened_setup,
                                   .setup_file =
                                       is_demo() ? NULL : setup_file(options, usual, &fault),
                                   .laid_over = options->site || options->shadow,
@@ -62,19 +62,19 @@ static int show_live(const struct options *options, struct loop *loop, const str
                                   .rehearsal = rehearsal,
                                   .folder = options->session};
 
-    (void)pages_fetch(&live, offsetof(struct live, followed.sites));
-    int look = look_open(&live, options->theme, setup->theme, &look_fault);
-    if (look < 0 || session_open(&live.session, clock, &start, &fault) != 0) {
+    (void)pages_fetch(&live_night, offsetof(struct live, followed.sites));
+    int look = look_open(&live_night, options->theme, opened_setup->theme, &look_fault);
+    if (look < 0 || session_open(&live_night.session, clock, &start, &fault) != 0) {
         term_close();
         return complain(EXIT_BAD_INPUT, look < 0 ? &look_fault : &fault);
     }
-    free(setup);
+    free(opened_setup);
     /* What a resumed session has to say goes first. */
-    if (*hint && !*session_message(&live.session))
-        session_say(&live.session, "%s", hint);
+    if (*hint && !*session_message(&live_night.session))
+        session_say(&live_night.session, "%s", hint);
     if (look > 0)
-        session_say(&live.session, "%.200s", look_fault.text);
-    return live_run(&live, loop, options);
+        session_say(&live_night.session, "%.200s", look_fault.text);
+    return live_run(&live_night, loop, options);
 }
 
 /* `hint` is one line about what the user may not know, "" for none: on the screen, or after the
@@ -96,11 +96,11 @@ static int show(const struct options *options, const struct clock *clock,
         front = FRONT_MOMENT;
     }
     if (front != FRONT_MOMENT) {
-        live.by_lines = front == FRONT_LINES;
+        live_night.by_lines = front == FRONT_LINES;
         /* The loop stays open: no signal can ask for more than the end that has come. */
         return show_live(options, &loop, clock, eclipse, rehearsal, hint);
     }
-    int status = print_night(options, setup, eclipse, rehearsal, clock->utc(clock));
+    int status = print_night(options, opened_setup, eclipse, rehearsal, clock->utc(clock));
     if (*hint)
         printf("Note       %s\n", hint);
     return status;
@@ -116,7 +116,7 @@ static int show(const struct options *options, const struct clock *clock,
 static void offer_other(const struct options *options, double utc, const struct eclipse *eclipse,
                         char *hint, size_t size)
 {
-    const struct site *site = &setup->site;
+    const struct site *site = &opened_setup->site;
     double greatest = eclipse->tt[CONTACT_GREATEST];
     char day[TEXT_INSTANT];
     struct eclipse other;
@@ -124,7 +124,7 @@ static void offer_other(const struct options *options, double utc, const struct 
 
     *hint = '\0';
     if (options->eclipse ||
-        !eclipse_pick(site, setup->rule, utc, is_seen ? PENUMBRAL_OFFERED : NAN, &other) ||
+        !eclipse_pick(site, opened_setup->rule, utc, is_seen ? PENUMBRAL_OFFERED : NAN, &other) ||
         (is_seen && other.tt[CONTACT_GREATEST] >= greatest))
         return;
     (void)snprintf(hint, size, "%s: --eclipse %s", other_eclipse_words(is_seen),
@@ -147,7 +147,8 @@ static int first_setup(struct options *options, struct fault *fault)
     int status = ask_setup(path);
     if (status != EXIT_DONE)
         return status;
-    return load_setup(options, setup, fault) == 0 ? EXIT_DONE : complain(EXIT_BAD_INPUT, fault);
+    return load_setup(options, opened_setup, fault) == 0 ? EXIT_DONE
+                                                         : complain(EXIT_BAD_INPUT, fault);
 }
 
 int command_dashboard(struct options *options)
@@ -160,12 +161,12 @@ int command_dashboard(struct options *options)
     clock_machine(&clock);
     if (make_setup(&fault) != 0)
         return complain(EXIT_MACHINE, &fault);
-    if (session_options(options, &fault) != 0 || load_setup(options, setup, &fault) != 0)
+    if (session_options(options, &fault) != 0 || load_setup(options, opened_setup, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    bool is_first = !setup->has_site;
+    bool is_first = !opened_setup->has_site;
     int status = is_first ? first_setup(options, &fault) : EXIT_DONE;
     if (status == EXIT_DONE)
-        status = choose_eclipse(options, setup, clock.utc(&clock), false, &eclipse);
+        status = choose_eclipse(options, opened_setup, clock.utc(&clock), false, &eclipse);
     if (status != EXIT_DONE)
         return status;
     offer_other(options, clock.utc(&clock), &eclipse, hint, sizeof hint);
@@ -195,10 +196,10 @@ static int rehearsal_start(const char *asked, const struct eclipse *eclipse, dou
 
 static int load_rehearsal(struct options *options, struct fault *fault)
 {
-    if (!options->demo && load_setup(options, setup, fault) != 0)
+    if (!options->demo && load_setup(options, opened_setup, fault) != 0)
         return -1;
-    if (options->demo || !setup->has_site)
-        demo_setup(setup);
+    if (options->demo || !opened_setup->has_site)
+        demo_setup(opened_setup);
     if (!options->eclipse && is_demo())
         options->eclipse = DEMO_ECLIPSE_DAY;
     return 0;
@@ -216,7 +217,7 @@ int command_rehearse(struct options *options)
     if (session_options(options, &fault) != 0 || load_rehearsal(options, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
     bool is_instant = options->from && parse_instant(options->from, &utc, NULL) == 0;
-    int status = choose_eclipse(options, setup, utc, false, &eclipse);
+    int status = choose_eclipse(options, opened_setup, utc, false, &eclipse);
     if (status != EXIT_DONE)
         return status;
     if (!is_instant && rehearsal_start(options->from, &eclipse, &utc, &fault) != 0)

@@ -61,8 +61,8 @@ static int find_in(const uint8_t *jpeg, const struct metadata *metadata,
     return result;
 }
 
-static int find(const uint8_t *jpeg, const struct metadata *metadata, const struct moon_size *size,
-                struct seen *seen, struct fault *fault)
+static int find_moon(const uint8_t *jpeg, const struct metadata *metadata,
+                     const struct moon_size *size, struct seen *seen, struct fault *fault)
 {
     struct pixels pixels = {.rgb = NULL};
     int result = find_in(jpeg, metadata, size, &pixels, &seen->disc, fault);
@@ -151,7 +151,7 @@ int picture_look(const uint8_t *bytes, size_t size, const struct picture_context
         seen->state = SEEN_NO_SCALE;
     } else if (moon.radius_px < DISC_RADIUS_LEAST) {
         seen->state = SEEN_TOO_SMALL;
-    } else if (find(bytes + metadata->jpeg_at, metadata, &moon, seen, fault) != 0 ||
+    } else if (find_moon(bytes + metadata->jpeg_at, metadata, &moon, seen, fault) != 0 ||
                (seen->state == SEEN_DISC && seen->disc.radius_px >= RADIUS_FOR_LIMB &&
                 measure_limb(bytes + metadata->jpeg_at, metadata, &moon, seen, fault) != 0)) {
         return -1;

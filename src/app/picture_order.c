@@ -30,7 +30,7 @@ static void refuse(const struct fault *fault)
     (void)complain(EXIT_BAD_INPUT, fault);
 }
 
-static void take(void *context, const struct seen *looked)
+static void take_seen(void *context, const struct seen *looked)
 {
     struct order *order = context;
     struct seen seen = *looked;
@@ -57,7 +57,7 @@ static void take_line(void *context, const struct seen *line, const char *rig)
     for (size_t i = count > 8 ? count - 8 : 0; i < count; i++)
         if (strcmp(order->pictures.item[i].name, seen.file) == 0)
             return;
-    take(order, &seen);
+    take_seen(order, &seen);
 }
 
 static bool keeps_pictures(const char *folder)
@@ -105,7 +105,7 @@ static int make_links(struct order *order, const char *folder, struct fault *fau
 
 /* ---- all of it ---- */
 
-static void begin(struct order *order, const struct night *night)
+static void begin_order(struct order *order, const struct night *night)
 {
     *order = (struct order){
         .night = night,
@@ -125,7 +125,7 @@ static int read_folder(struct order *order, const char *folder, struct fault *fa
             return -1;
         order->bad += (size_t)damaged;
     } else {
-        look_over(&(struct look_over){&order->context, take, order, &order->bad}, folder);
+        look_over(&(struct look_over){&order->context, take_seen, order, &order->bad}, folder);
         cameras_tell(&order->cameras);
     }
     return order->broken ? fault_set(fault, "out of memory") : 0;
@@ -136,7 +136,7 @@ int read_pictures(const char *folder, const struct night *night, struct pictures
 {
     static struct order order;
 
-    begin(&order, night);
+    begin_order(&order, night);
     int status = read_folder(&order, folder, fault);
     *pictures = order.pictures;
     *bad = order.bad;
@@ -166,7 +166,7 @@ int order_pictures(const struct options *options, const struct night *night, str
     static struct order order;
     int status = EXIT_DONE;
 
-    begin(&order, night);
+    begin_order(&order, night);
     if (find_rig(options, &night->setup, "session", &order.cameras.rig, fault) != 0 ||
         (options->operand_count > 0
              ? read_folder(&order, options->operands[0], fault)

@@ -35,7 +35,7 @@ static bool is_fresh(const struct album *album, double taken)
     return true;
 }
 
-static void take_line(void *context, const struct seen *line, const char *rig)
+static void take_recalled(void *context, const struct seen *line, const char *rig)
 {
     static struct moment moment;
     struct session *session = context;
@@ -58,5 +58,5 @@ int recall_pictures(struct session *session, struct fault *fault)
 
     if (session->night.rehearsal || !session->journal)
         return 0;
-    return pictures_file_read(session->folder, take_line, session, &damaged, fault);
+    return pictures_file_read(session->folder, take_recalled, session, &damaged, fault);
 }

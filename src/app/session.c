@@ -518,7 +518,7 @@ static void go_on(struct session *session)
     session->last_utc = session->clock.utc(&session->clock);
 }
 
-static void begin(struct session *session, bool anew)
+static void begin_session(struct session *session, bool anew)
 {
     struct act start = {.utc = session->last_utc, .kind = ACT_BEGIN, .rig = -1, .value = {anew}};
     const struct act *last = last_act(&session->night);
@@ -593,7 +593,7 @@ int session_open(struct session *session, const struct clock *clock,
     if (!session->journal)
         session->night.last_seq = (uint64_t)(machine_utc() * 1000);
     go_on(session);
-    begin(session, anew);
+    begin_session(session, anew);
     return 0;
 }
 

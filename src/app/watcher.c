@@ -29,7 +29,7 @@
 
 enum { NICE = 10, TRIES = 5 };
 /* A file that has not changed for so long is whole, or does not come on. */
-#define QUIET_S 1.0
+#define SETTLED_S 1.0
 /* After a notice more of them follow. */
 #define SETTLE_S 0.2
 #define PENDING_S 0.5
@@ -114,7 +114,7 @@ static int compare_paths(const void *a, const void *b)
 }
 
 /* What is known of a file, of a fresh one its path alone; null: out of memory. */
-static struct known *find(struct watcher *watcher, const char *path, bool *fresh)
+static struct known *find_known(struct watcher *watcher, const char *path, bool *fresh)
 {
     struct known *made = malloc(sizeof *made), **found;
 
@@ -166,7 +166,7 @@ static bool count_file(struct watcher *watcher, struct known *known, int rig, ui
 /* ---- reports ---- */
 
 /* A record goes through the pipe in one piece, for it is smaller than PIPE_BUF. */
-static void tell(struct watcher *watcher, struct glance *glance)
+static void tell_glance(struct watcher *watcher, struct glance *glance)
 {
     _Static_assert(sizeof *glance <= 4096, "a record fits into a pipe in one piece");
     memcpy(glance->frames, watcher->frames, sizeof glance->frames);
@@ -182,7 +182,7 @@ static void tell_folder(struct watcher *watcher, const struct folder *folder)
         struct glance glance = {.kind = GLANCE_FOLDER, .rig = rig, .gone = folder->gone};
 
         if (folder->rigs & 1u << rig)
-            tell(watcher, &glance);
+            tell_glance(watcher, &glance);
     }
 }
 
@@ -191,7 +191,7 @@ static void tell_words(struct watcher *watcher, const char *path, const char *wo
     struct glance glance = {.kind = GLANCE_WORD, .rig = -1};
 
     (void)snprintf(glance.text, sizeof glance.text, "%.60s: %.130s", path_name(path), words);
-    tell(watcher, &glance);
+    tell_glance(watcher, &glance);
 }
 
 static void write_down(struct watcher *watcher, const struct seen *seen)
@@ -268,7 +268,8 @@ static int look(struct watcher *watcher, const struct folder *folder, const char
 }
 
 /* Reports and records what is known of a picture. */
-static void take(struct watcher *watcher, const char *path, struct known *known, struct seen *seen)
+static void take_looked(struct watcher *watcher, const char *path, struct known *known,
+                        struct seen *seen)
 {
     struct glance glance = {.kind = GLANCE_FILE, .rig = seen->rig};
     uint64_t frame = hash_frame(seen->rig, path, seen->metadata.taken);
@@ -279,7 +280,7 @@ static void take(struct watcher *watcher, const char *path, struct known *known,
     glance.seen = *seen;
     glance.seen.file = NULL;
     write_down(watcher, seen);
-    tell(watcher, &glance);
+    tell_glance(watcher, &glance);
 }
 
 static void try_file(struct watcher *watcher, const struct folder *folder, const char *path,
@@ -298,7 +299,7 @@ static void try_file(struct watcher *watcher, const struct folder *folder, const
     if (result >= 0 && seen.rig < 0)
         tell_stranger(watcher, path, &seen.metadata);
     else if (result >= 0)
-        take(watcher, path, known, &seen);
+        take_looked(watcher, path, known, &seen);
 }
 
 static void meet_file(struct watcher *watcher, struct folder *folder, const char *path,
@@ -306,7 +307,7 @@ static void meet_file(struct watcher *watcher, struct folder *folder, const char
 {
     double changed_utc = seconds_of(status->st_mtim), size = (double)status->st_size;
     bool fresh, moved;
-    struct known *known = find(watcher, path, &fresh);
+    struct known *known = find_known(watcher, path, &fresh);
 
     if (!known)
         return;
@@ -319,7 +320,7 @@ static void meet_file(struct watcher *watcher, struct folder *folder, const char
     }
     moved = known->size != size || known->changed_utc != changed_utc;
     if (moved) {
-        known->again_s = machine_running() + QUIET_S;
+        known->again_s = machine_running() + SETTLED_S;
         known->tries = 0;
     }
     known->pending |= moved && !fresh;
@@ -394,7 +395,7 @@ static void take_known(void *context, const struct seen *seen, const char *rig_n
     struct watcher *watcher = context;
     bool fresh, raw = seen->metadata.format == PICTURE_RAW;
     int rig = setup_rig(&watcher->setup, rig_name);
-    struct known *known = rig >= 0 ? find(watcher, seen->file, &fresh) : NULL;
+    struct known *known = rig >= 0 ? find_known(watcher, seen->file, &fresh) : NULL;
 
     if (!known)
         return;
@@ -421,7 +422,7 @@ static void find_folders(struct watcher *watcher)
     }
 }
 
-static int begin(struct watcher *watcher, const char *session, struct fault *fault)
+static int begin_watching(struct watcher *watcher, const char *session, struct fault *fault)
 {
     const struct sigaction hurry = {.sa_handler = on_hurry, .sa_flags = SA_RESTART};
     int damaged, file;
@@ -470,7 +471,7 @@ int watcher_command(int argc, char **argv)
                              WATCHER_COMMAND " takes SESSION INSTANT: the dashboard starts it");
     if (parse_instant(argv[1], &watcher.since_utc, &fault) != 0)
         return complain(EXIT_BAD_INPUT, &fault);
-    if (begin(&watcher, argv[0], &fault) != 0)
+    if (begin_watching(&watcher, argv[0], &fault) != 0)
         return complain(EXIT_MACHINE, &fault);
     if (!watcher.log)
         tell_words(&watcher, PICTURES_FILE, fault.text);
@@ -478,7 +479,7 @@ int watcher_command(int argc, char **argv)
         scan_all(&watcher);
         if (machine_running() - alive_s >= EYE_ALIVE_S - 1) {
             alive_s = machine_running();
-            tell(&watcher, &(struct glance){.kind = GLANCE_ALIVE, .rig = -1});
+            tell_glance(&watcher, &(struct glance){.kind = GLANCE_ALIVE, .rig = -1});
         }
         wait_for_more(&watcher);
     }

@@ -8,7 +8,7 @@
 #include <string.h>
 #include <unistd.h>
 
-static const double interval_s = 60;
+static const double battery_interval_s = 60;
 
 /* Sum of the batteries, in the kernel's units: micro-Wh and micro-W. */
 struct charge {
@@ -115,7 +115,7 @@ void battery_tick(struct battery_device *battery, double boot_s, struct readings
 {
     if (boot_s < battery->due_s)
         return;
-    battery->due_s = boot_s + interval_s;
+    battery->due_s = boot_s + battery_interval_s;
     struct charge sum = read_batteries(battery->root);
     readings->battery_percent = percent_of(&sum);
     readings->battery_discharging = sum.discharging;

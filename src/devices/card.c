@@ -12,7 +12,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-static const double interval_s = 10;
+static const double card_interval_s = 10;
 static const double patience_s = 5;
 /* Nearly every answer comes within a millisecond; later ones are taken at a later tick. */
 enum { WAIT_MS = 20 };
@@ -107,7 +107,7 @@ void card_tick(struct card_device *card, double boot_s)
         hear(card, boot_s);
     if (boot_s < card->due_s)
         return;
-    card->due_s = boot_s + interval_s;
+    card->due_s = boot_s + card_interval_s;
     if (card->pid > 0)
         return; /* the last one still hangs */
     ask(card, boot_s);

@@ -4,7 +4,7 @@
 #include <math.h>
 #include <sys/timex.h>
 
-static const double interval_s = 60;
+static const double kernel_interval_s = 60;
 
 void kernel_clock_tick(struct kernel_clock *clock, double boot_s, struct readings *readings)
 {
@@ -12,7 +12,7 @@ void kernel_clock_tick(struct kernel_clock *clock, double boot_s, struct reading
 
     if (boot_s < clock->due_s)
         return;
-    clock->due_s = boot_s + interval_s;
+    clock->due_s = boot_s + kernel_interval_s;
     int state = adjtimex(&answer);
     bool kept = state != TIME_ERROR && !(answer.status & STA_UNSYNC);
     readings->clock_synchronised = state == -1 ? -1 : kept;

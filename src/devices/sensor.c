@@ -42,7 +42,7 @@ int sensor_fd(const struct sensor *sensor)
 /* ---- the two numbers ---- */
 
 /* `true_s`: the time the reading dates from. */
-static void take(struct sensor *sensor, double true_s)
+static void take_reading(struct sensor *sensor, double true_s)
 {
     sensor->output[sensor->length] = '\0';
     if (sensor->length != strlen(sensor->output) || sensor->length >= SENSOR_OUTPUT - 1) {
@@ -85,7 +85,7 @@ static void read_file(struct sensor *sensor, double utc, double boot_s)
     else if (read_more(sensor, fd) < 0)
         (void)fault_set(&sensor->trouble, "%s", strerror(errno));
     else
-        take(sensor, boot_s - fmax(utc - seconds_of(status.st_mtim), 0));
+        take_reading(sensor, boot_s - fmax(utc - seconds_of(status.st_mtim), 0));
     if (fd >= 0)
         (void)close(fd);
 }
@@ -122,9 +122,10 @@ static void end(struct sensor *sensor, double boot_s)
     if (sensor->child.late)
         (void)fault_set(&sensor->trouble, "killed: still running after %g s", COMMAND_LIMIT_S);
     else if (!WIFEXITED(status) || WEXITSTATUS(status) != 0)
-        (void)fault_set(&sensor->trouble, "ended with status %d", WIFEXITED(status) ? WEXITSTATUS(status) : -1);
+        (void)fault_set(&sensor->trouble, "ended with status %d",
+                        WIFEXITED(status) ? WEXITSTATUS(status) : -1);
     else
-        take(sensor, boot_s);
+        take_reading(sensor, boot_s);
 }
 
 void sensor_tick(struct sensor *sensor, double utc, double boot_s)

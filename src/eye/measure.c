@@ -200,7 +200,7 @@ void disc_light(const struct pixels *pixels, const struct moon_size *size,
 enum { SECTORS = 72, AXES = 6, BINS = 160, WIDTHS = 24, ROUNDS = 3 };
 #define BIN_PX 0.5
 #define REACH_RADII 0.08
-#define REACH_LEAST_PX 8.0
+#define LIMB_REACH_LEAST_PX 8.0
 #define RADIUS_LEAST_PX 60.0
 /* Widths to try: the first, and the ratio of each to the one before. */
 #define WIDTH_FIRST 0.35
@@ -359,7 +359,8 @@ void disc_limb(const struct pixels *pixels, const struct moon_size *size,
                const struct moon_disc *disc, struct limb *limb)
 {
     struct profile profiles[SECTORS] = {0};
-    double reach = fmin(fmax(REACH_RADII * disc->radius_px, REACH_LEAST_PX), BINS * BIN_PX / 2);
+    double reach =
+        fmin(fmax(REACH_RADII * disc->radius_px, LIMB_REACH_LEAST_PX), BINS * BIN_PX / 2);
     int bins = (int)(2 * reach / BIN_PX);
     struct outline outline = outline_of(size, disc);
     struct window window =

@@ -5,7 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
-struct line {
+struct check_line {
     const char *id;
     enum check_group group;
     const char *due; /* empty: whenever its cause occurs */
@@ -34,7 +34,7 @@ enum {
  *   shake          1/60 to 1/2 s, of mirrors (photo.net, http://photo.net/learn/nature/mlu)
  *   dew            on glass below the air's dew point (MacRobert, "Dealing with Dew", Sky & Telescope)
  * The rest is common practice, no source. */
-static const struct line built_in[] = {
+static const struct check_line built_in[] = {
     /* the day before */
     {"charge", CHECK_DAY_BEFORE, "eve", ALWAYS,
      "Charge every battery: cameras, mount, heaters, laptop, headlamp, power banks",
@@ -159,8 +159,8 @@ static const struct line built_in[] = {
      "Re-aim the long rigs, so that greatest needs no hand", ""},
 
     /* before P4; in a short totality all of it comes at once */
-    {"rating", CHECK_BEFORE_P4, "umbra", TOTAL,
-     "Rate the umbra by eye: 0 dark to 4 bright (d)", ""},
+    {"rating", CHECK_BEFORE_P4, "umbra", TOTAL, "Rate the umbra by eye: 0 dark to 4 bright (d)",
+     ""},
     {"glass-u3", CHECK_BEFORE_P4, "U3-25m, from U2+2m", TOTAL,
      "Look at every front lens again: dew, frost", "Warm it, never wipe it."},
     {"batteries-u3", CHECK_BEFORE_P4, "U3-20m, from U2+2m", TOTAL,
@@ -211,7 +211,7 @@ void checklist_default(struct checklist *list)
     memset(list, 0, sizeof *list);
     list->count = count;
     for (int i = 0; i < count; i++) {
-        const struct line *line = &built_in[i];
+        const struct check_line *line = &built_in[i];
         struct check_item *item = &list->item[i];
 
         item->group = line->group;

@@ -235,7 +235,7 @@ static void add_aims(const struct night *night, int rig, double utc, struct agen
 }
 
 /* A mount is turned over when that is advised, whatever else is done. */
-static void add_flip(const struct night *night, int rig, double utc, struct agenda *agenda)
+static void plan_flip(const struct night *night, int rig, double utc, struct agenda *agenda)
 {
     const struct framing *framing = &night->framing[rig];
 
@@ -291,7 +291,7 @@ void agenda_make(const struct night *night, double utc, struct agenda *agenda)
 {
     agenda_settings(night, utc, agenda);
     for (int rig = 0; rig < night->setup.rig_count; rig++)
-        add_flip(night, rig, utc, agenda);
+        plan_flip(night, rig, utc, agenda);
     for (int rig = 0; rig < night->setup.rig_count; rig++)
         add_aims(night, rig, utc, agenda);
     for (int rig = 0; rig < night->setup.rig_count; rig++)

@@ -20,7 +20,7 @@ struct decided {
     double utc;
 };
 
-static void add(struct decided *decided, struct act act)
+static void add_decided(struct decided *decided, struct act act)
 {
     if (decided->count == decided->most)
         return;
@@ -41,7 +41,8 @@ static void add_alarm(struct decided *decided, const struct night *night, int ri
     double due_utc = night->rig[rig].due_utc;
     bool heard = decided->utc - due_utc <= HEARD_WITHIN_S * night->pace;
 
-    add(decided,
+    add_decided(
+        decided,
         (struct act){.kind = heard ? ACT_ALARM : ACT_MISSED, .rig = rig, .value = {due_utc}});
 }
 
@@ -97,8 +98,8 @@ static bool count_is_new(const struct rig_state *rig, const struct album *album,
 }
 
 /* What the pictures of one rig tell. */
-static void add_pictures(struct decided *decided, const struct night *night,
-                         const struct moment *moment, int index)
+static void decide_pictures(struct decided *decided, const struct night *night,
+                            const struct moment *moment, int index)
 {
     const struct rig_state *rig = &night->rig[index];
     const struct album *album = &moment->readings.album[index];
@@ -108,18 +109,20 @@ static void add_pictures(struct decided *decided, const struct night *night,
     if (!seen->watched)
         return;
     if (count_is_new(rig, album, moment->utc))
-        add(decided,
-            (struct act){.kind = ACT_PICTURES,
-                         .rig = index,
-                         .value = {album->frames, album->bytes, album->raw, seen->last_utc}});
+        add_decided(decided, (struct act){.kind = ACT_PICTURES,
+                                          .rig = index,
+                                          .value = {album->frames, album->bytes, album->raw,
+                                                    seen->last_utc}});
     if (seen->stopped && !(fabs(seen->since_utc - rig->stopped_utc) < 1))
-        add(decided, (struct act){.kind = ACT_STOPPED, .rig = index, .value = {seen->since_utc}});
+        add_decided(decided,
+                    (struct act){.kind = ACT_STOPPED, .rig = index, .value = {seen->since_utc}});
     /* A rehearsal's clock is not the camera's. */
     if (!night->rehearsal && clock_has_moved(seen->behind_s, rig->picture_behind_s))
-        add(decided,
+        add_decided(
+            decided,
             (struct act){.kind = ACT_PICTURE_CLOCK, .rig = index, .value = {seen->behind_s}});
     if (spot_act(night, moment, index, &spotted))
-        add(decided, spotted);
+        add_decided(decided, spotted);
 }
 
 int night_decide(const struct night *night, const struct moment *moment, struct act *acts, int most)
@@ -134,16 +137,18 @@ int night_decide(const struct night *night, const struct moment *moment, struct 
         if (rig->aimed && alarm_is_new(rig, &moment->rig[i]))
             add_alarm(&decided, night, i);
         if (is_shooting(night, i, moment->utc) && setting_is_new(rig, exposure))
-            add(&decided, setting_act(exposure, i));
-        add_pictures(&decided, night, moment, i);
+            add_decided(&decided, setting_act(exposure, i));
+        decide_pictures(&decided, night, moment, i);
     }
     if (clock_has_moved(readings->gps.clock_offset_s, night->clock_offset_s))
-        add(&decided,
+        add_decided(
+            &decided,
             (struct act){.kind = ACT_CLOCK, .rig = -1, .value = {readings->gps.clock_offset_s}});
     if (reading_is_new(night, moment))
-        add(&decided, (struct act){.kind = ACT_SENSOR,
-                                   .rig = -1,
-                                   .value = {readings->temperature_c, readings->humidity_percent}});
+        add_decided(&decided,
+                    (struct act){.kind = ACT_SENSOR,
+                                 .rig = -1,
+                                 .value = {readings->temperature_c, readings->humidity_percent}});
     return decided.count;
 }
 
@@ -152,7 +157,7 @@ static void add_missed(struct decided *decided, double due_utc, const char *text
     struct act act = {.kind = ACT_MISSED, .rig = -1, .value = {due_utc}};
 
     (void)snprintf(act.text, sizeof act.text, "%s", text);
-    add(decided, act);
+    add_decided(decided, act);
 }
 
 static int compare_due(const void *a, const void *b)
@@ -168,9 +173,10 @@ int night_missed(const struct night *night, double from_utc, double to_utc, doub
     const struct checklist *list = &night->setup.checklist;
     struct decided decided = {acts, 0, most, to_utc};
 
-    add(&decided, (struct act){.kind = ACT_GAP,
-                               .rig = -1,
-                               .value = {from_utc, to_utc, clock_set_s == 0 ? NAN : clock_set_s}});
+    add_decided(&decided,
+                (struct act){.kind = ACT_GAP,
+                             .rig = -1,
+                             .value = {from_utc, to_utc, clock_set_s == 0 ? NAN : clock_set_s}});
     for (int i = 0; i < night->event_count; i++) {
         const struct night_event *event = &night->event[i];
 

@@ -53,8 +53,8 @@ bool eclipse_is_seen(const struct eclipse *eclipse, const struct site *site)
     return seen_between(site, eclipse->tt[CONTACT_P1], eclipse->tt[CONTACT_P4]);
 }
 
-static bool is_wanted(const struct eclipse *eclipse, const struct site *site, double tt,
-                      double penumbral_from)
+static bool is_asked_for(const struct eclipse *eclipse, const struct site *site, double tt,
+                         double penumbral_from)
 {
     if (eclipse->tt[CONTACT_P4] < tt)
         return false;
@@ -77,7 +77,7 @@ static bool pick(const struct site *site, enum shadow_rule rule, double utc, dou
             eclipse_search(from, fmin(from + PICK_STEP_S, tt_end), rule, found, PICK_MOST);
 
         for (size_t i = 0; i < count && i < PICK_MOST; i++)
-            if (is_wanted(&found[i], site, tt, penumbral_from)) {
+            if (is_asked_for(&found[i], site, tt, penumbral_from)) {
                 *eclipse = found[i];
                 return true;
             }

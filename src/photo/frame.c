@@ -4,7 +4,7 @@
 #include <math.h>
 
 /* Of a level camera, from the sines and cosines of its altitude and azimuth. */
-static void axes_make(double sa, double ca, double sz, double cz, struct pointing *pointing)
+static void level_axes(double sa, double ca, double sz, double cz, struct pointing *pointing)
 {
     pointing->axis = (struct vec3){ca * sz, ca * cz, sa};
     pointing->right = (struct vec3){cz, -sz, 0};
@@ -17,7 +17,7 @@ void pointing_make(double altitude_rad, double azimuth_rad, double roll_rad,
     double s = sin(roll_rad), c = cos(roll_rad);
     struct vec3 right, up;
 
-    axes_make(sin(altitude_rad), cos(altitude_rad), sin(azimuth_rad), cos(azimuth_rad), pointing);
+    level_axes(sin(altitude_rad), cos(altitude_rad), sin(azimuth_rad), cos(azimuth_rad), pointing);
     right = pointing->right;
     up = pointing->up;
     pointing->right = vec3_add(vec3_scale(right, c), vec3_scale(up, -s));
@@ -55,6 +55,6 @@ bool pointing_for(const struct rig *rig, struct vec3 direction, struct frame_poi
     double sz = level == 0 ? 0 : direction.x / level, cz = level == 0 ? 1 : direction.y / level;
     double su = near == 0 ? 0 : u / near, cu = near == 0 ? 1 : ahead / near;
 
-    axes_make(sa, ca, sz * cu - cz * su, cz * cu + sz * su, pointing);
+    level_axes(sa, ca, sz * cu - cz * su, cz * cu + sz * su, pointing);
     return fabs(sine) <= 1;
 }

@@ -360,8 +360,8 @@ static struct view view_of(const struct rig *rig, const struct path *path)
 }
 
 /* The lowest place of the horizon, as a share of the frame's height. */
-static double share_below(const struct rig *rig, const struct path *path,
-                          const struct pointing *pointing)
+static double foreground_share(const struct rig *rig, const struct path *path,
+                               const struct pointing *pointing)
 {
     double share = 1;
 
@@ -406,7 +406,7 @@ static void fit_make(const struct rig *rig, const struct path *path, struct wide
     fit->azimuth_rad = angle_wrap(search.at[AZIMUTH]);
     fit->roll_rad = search.at[ROLL];
     pointing_make(fit->altitude_rad, fit->azimuth_rad, fit->roll_rad, &pointing);
-    fit->foreground = share_below(rig, path, &pointing);
+    fit->foreground = foreground_share(rig, path, &pointing);
 }
 
 static double free_deg(const struct rig *rig, double side_mm)

@@ -143,8 +143,8 @@ struct figures {
     struct figure figure[FIGURES];
 };
 
-__attribute__((format(printf, 4, 5)))
-static void add(struct figures *figures, const char *rig, const char *what, const char *format, ...)
+__attribute__((format(printf, 4, 5))) static void add(struct figures *figures, const char *rig,
+                                                      const char *what, const char *format, ...)
 {
     struct figure *figure = &figures->figure[figures->count];
     va_list arguments;
@@ -259,12 +259,12 @@ static void figures_make(struct figures *figures, const struct night *night)
 
 /* ---- rows: where two sessions differ ---- */
 
-struct row {
+struct compared_row {
     const char *rig, *what, *a, *b;
 };
 struct comparison {
     struct figures a, b;
-    struct row row[2 * FIGURES];
+    struct compared_row row[2 * FIGURES];
     int rows, alike;
 };
 
@@ -284,7 +284,8 @@ static void compare(struct comparison *comparison, const struct figure *figure, 
     if (strcmp(a, b) == 0)
         comparison->alike++;
     else
-        comparison->row[comparison->rows++] = (struct row){figure->rig, figure->what, a, b};
+        comparison->row[comparison->rows++] =
+            (struct compared_row){figure->rig, figure->what, a, b};
 }
 
 static void comparison_make(struct comparison *comparison, const struct night *a,
@@ -320,7 +321,7 @@ static void print_session(FILE *out, const struct compared *session)
             session->night->rehearsal ? " (REHEARSAL)" : "", session->night->act_count);
 }
 
-static void print_row(FILE *out, const struct row *row)
+static void print_row(FILE *out, const struct compared_row *row)
 {
     const char *const cells[] = {row->rig, row->what, row->a, row->b};
 
@@ -367,7 +368,7 @@ int report_comparison_markdown(FILE *out, const struct compared *a, const struct
     print_session(out, b);
     fprintf(out, "\n## What differs\n\n");
     if (comparison.rows > 0) {
-        print_row(out, &(struct row){"rig", "what", a->name, b->name});
+        print_row(out, &(struct compared_row){"rig", "what", a->name, b->name});
         fprintf(out, "|---|---|---|---|\n");
         for (int i = 0; i < comparison.rows; i++)
             print_row(out, &comparison.row[i]);
@@ -382,7 +383,7 @@ int report_comparison_markdown(FILE *out, const struct compared *a, const struct
 
 /* ---- JSON ---- */
 
-static void put_rig(struct node object, const struct night *night, int rig)
+static void put_compared_rig(struct node object, const struct night *night, int rig)
 {
     struct alarm alarms[ALARMS];
     int count = alarms_of(night, rig, alarms);
@@ -447,7 +448,7 @@ static void put_compared(struct node object, const struct compared *session)
     put_range(air, night, 1, "humidity_lowest_percent", "humidity_highest_percent");
     struct node rigs = put_array(object, "rigs");
     for (int i = 0; i < night->setup.rig_count; i++)
-        put_rig(put_object(rigs, NULL), night, i);
+        put_compared_rig(put_object(rigs, NULL), night, i);
 }
 
 int report_comparison_json(FILE *out, const struct compared *a, const struct compared *b)
@@ -459,7 +460,7 @@ int report_comparison_json(FILE *out, const struct compared *a, const struct com
     struct node root = document_object(&document);
     struct node differs = put_array(root, "differs");
     for (int i = 0; i < comparison.rows; i++) {
-        const struct row *row = &comparison.row[i];
+        const struct compared_row *row = &comparison.row[i];
         struct node object = put_object(differs, NULL);
 
         put_text(object, "rig", text_or_null(row->rig));

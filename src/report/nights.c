@@ -45,7 +45,10 @@ static void contact_cell(char out[SIGHT_CELL], const struct eclipse *eclipse, in
     double days = floor(utc / SECONDS_PER_DAY) - floor(greatest / SECONDS_PER_DAY);
     char clock[TEXT_INSTANT];
 
-    (void)snprintf(out, SIGHT_CELL, "%s%.8s", days < 0 ? "<" : days > 0 ? ">" : "",
+    (void)snprintf(out, SIGHT_CELL, "%s%.8s",
+                   days < 0   ? "<"
+                   : days > 0 ? ">"
+                              : "",
                    clock_second(clock, reader_utc(), utc));
 }
 
@@ -57,7 +60,7 @@ static void print_cells(FILE *out, const char *label, char cells[CONTACT_COUNT][
     fprintf(out, "\n");
 }
 
-static void print_entry(FILE *out, const struct nights_entry *entry)
+static void print_nights_entry(FILE *out, const struct nights_entry *entry)
 {
     const struct eclipse *eclipse = &entry->eclipse;
     char times[CONTACT_COUNT][SIGHT_CELL] = {0}, seen[CONTACT_COUNT][SIGHT_CELL] = {0};
@@ -99,7 +102,7 @@ int report_nights_text(FILE *out, const struct nights_entry *entries, size_t cou
         (void)snprintf(names[i], SIGHT_CELL, "%s", contact_name((enum contact)i));
     print_cells(out, "", names);
     for (size_t i = 0; i < count; i++)
-        print_entry(out, &entries[i]);
+        print_nights_entry(out, &entries[i]);
     fprintf(out, "Days are those of greatest eclipse; < is the day before, > the day after.\n");
     if (entries[0].has_site)
         fprintf(out, "Seen: the Moon's altitude in degrees and the direction.\n");

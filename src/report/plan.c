@@ -117,7 +117,7 @@ static void put_lost(struct node object, const struct run *run)
     }
 }
 
-static void put_rig(struct node object, const struct night *night, int index)
+static void put_planned_rig(struct node object, const struct night *night, int index)
 {
     char misfit[SENTENCE];
     struct first_aim first;
@@ -222,7 +222,7 @@ static void put_overloads(struct node root, const struct night *night, const str
 }
 
 /* What the hands do in the night. */
-static void put_hands(struct node root, const struct night *night)
+static void put_agenda(struct node root, const struct night *night)
 {
     struct agenda agenda;
 
@@ -244,10 +244,10 @@ int report_plan_json(FILE *out, const struct night *night)
     struct node root = document_object(&document);
     put_eclipse(put_object(root, "eclipse"), &entry);
     put_timeline(put_array(root, "timeline"), night);
-    put_hands(root, night);
+    put_agenda(root, night);
     struct node rigs = put_array(root, "rigs");
     for (int i = 0; i < night->setup.rig_count; i++)
-        put_rig(put_object(rigs, NULL), night, i);
+        put_planned_rig(put_object(rigs, NULL), night, i);
     air_choose(air_log_last(&night->air_log), &night->forecast,
                night->contact_utc[CONTACT_GREATEST], &choice);
     air_assess(choice.temperature_c, choice.humidity_percent, night->setup.glass_cooling_c, &air);

@@ -16,7 +16,7 @@
 #include <string.h>
 
 /* What the first page leaves out of the eclipse itself. */
-static void print_eclipse(FILE *out, const struct night *night)
+static void print_planned_eclipse(FILE *out, const struct night *night)
 {
     char caveat[CAVEAT_WORDS], magnitude[SENTENCE];
 
@@ -66,7 +66,7 @@ static void print_sheet(FILE *out, const struct night *night, const struct plan_
     }
 }
 
-static void print_tripod(FILE *out, const struct subject *about, int index)
+static void print_planned_tripod(FILE *out, const struct subject *about, int index)
 {
     const struct framing *framing = &about->night->framing[index];
     struct first_aim first;
@@ -99,7 +99,7 @@ static void print_aim(FILE *out, const struct night *night, int index)
 
     text_entry(out, "  misfit", "%s", misfit_words(night, index, text));
     if (!whole && night->rig[index].rig.support == SUPPORT_FIXED) {
-        print_tripod(out, &about, index);
+        print_planned_tripod(out, &about, index);
         return;
     }
     text_entry(out, "  aim", "%s", aim_plan_words(&about, index, text));
@@ -136,7 +136,7 @@ static void print_lost(FILE *out, const struct night *night, int index)
                    lost_span_words(&run->lost[i], reader_local(night), words));
 }
 
-static void print_rig(FILE *out, const struct night *night, int index)
+static void print_planned_rig(FILE *out, const struct night *night, int index)
 {
     const struct rig *rig = &night->rig[index].rig;
     struct plan_rig plan;
@@ -237,7 +237,7 @@ static int items_by_due(const struct night *night, int order[CHECK_ITEMS])
     return count;
 }
 
-static void print_checklist(FILE *out, const struct night *night)
+static void print_planned_checklist(FILE *out, const struct night *night)
 {
     int order[CHECK_ITEMS], count = items_by_due(night, order);
 
@@ -260,11 +260,11 @@ int report_plan_text(FILE *out, const struct night *night)
 {
     if (print_pocket(out, night) != 0)
         return -1;
-    print_eclipse(out, night);
+    print_planned_eclipse(out, night);
     print_timeline(out, night);
     print_rounds(out, night);
     for (int i = 0; i < night->setup.rig_count; i++)
-        print_rig(out, night, i);
-    print_checklist(out, night);
+        print_planned_rig(out, night, i);
+    print_planned_checklist(out, night);
     return text_done(out);
 }

@@ -76,7 +76,7 @@ static void print_contacts(FILE *out, const struct night *night)
 /* ---- rounds ---- */
 
 /* The rigs that are set by hand, a column for each. */
-struct table {
+struct pocket_table {
     int rigs, rig[RIGS];
     int clock, cell; /* columns of a time; of a setting, with the space after it */
 };
@@ -92,12 +92,12 @@ static char *cell_words(const struct exposure *exposure, char out[CELL])
                     iso_label(exposure->iso), bracket);
 }
 
-static void table_make(const struct night *night, struct table *table)
+static void table_make(const struct night *night, struct pocket_table *table)
 {
     const struct rounds *rounds = &night->rounds;
     char text[CELL];
 
-    *table = (struct table){.clock = contact_columns(night, clock_minute), .cell = 10};
+    *table = (struct pocket_table){.clock = contact_columns(night, clock_minute), .cell = 10};
     for (int rig = 0; rig < night->setup.rig_count; rig++) {
         if (!rounds->begins[rig].known)
             continue;
@@ -113,8 +113,8 @@ static void table_make(const struct night *night, struct table *table)
 
 /* A row of cells and what is done besides, which goes below if there is no room beside them. How many
  * lines it took. */
-static int print_row(FILE *out, const struct table *table, const char *clock,
-                     char cells[RIGS][CELL], const char *also)
+static int print_table_row(FILE *out, const struct pocket_table *table, const char *clock,
+                           char cells[RIGS][CELL], const char *also)
 {
     int first = 2 + table->clock + 1, from = first + table->cell * table->rigs;
     int columns = 2 + (int)strlen(clock);
@@ -136,7 +136,7 @@ static int print_row(FILE *out, const struct table *table, const char *clock,
     return *also && !beside ? 2 : 1;
 }
 
-static void print_names(FILE *out, const struct night *night, const struct table *table)
+static void print_names(FILE *out, const struct night *night, const struct pocket_table *table)
 {
     char cells[RIGS][CELL] = {""};
 
@@ -145,14 +145,14 @@ static void print_names(FILE *out, const struct night *night, const struct table
 
         (void)snprintf(cells[i], CELL, "%.*s", text_bytes(name, table->cell - 1), name);
     }
-    (void)print_row(out, table, "", cells, "also");
+    (void)print_table_row(out, table, "", cells, "also");
     for (int i = 0; i < table->rigs; i++)
         (void)cell_words(&night->rounds.begins[table->rig[i]], cells[i]);
-    (void)print_row(out, table, "begin", cells, "");
+    (void)print_table_row(out, table, "begin", cells, "");
 }
 
 /* One round of settings; how many lines. */
-static int print_round(FILE *out, const struct night *night, const struct table *table,
+static int print_round(FILE *out, const struct night *night, const struct pocket_table *table,
                        const struct agenda_round *round)
 {
     char cells[RIGS][CELL] = {""}, clock[TEXT_INSTANT], also[ROUND_WORDS];
@@ -163,8 +163,8 @@ static int print_round(FILE *out, const struct night *night, const struct table 
         if (set)
             (void)cell_words(set, cells[i]);
     }
-    return print_row(out, table, clock_minute(clock, reader_local(night), round->utc), cells,
-                     round_jobs_words(night, round, also));
+    return print_table_row(out, table, clock_minute(clock, reader_local(night), round->utc), cells,
+                           round_jobs_words(night, round, also));
 }
 
 static int settings_of(const struct agenda *agenda)
@@ -177,11 +177,11 @@ static int settings_of(const struct agenda *agenda)
 }
 
 /* The rounds at which settings change, in so many lines. */
-static void print_rounds(FILE *out, const struct night *night, const struct agenda *agenda,
-                         int room)
+static void print_pocket_rounds(FILE *out, const struct night *night, const struct agenda *agenda,
+                                int room)
 {
     int left = settings_of(agenda), lines = 4;
-    struct table table;
+    struct pocket_table table;
 
     table_make(night, &table);
     fprintf(out, "\nROUNDS (local; shutter and ISO)\n");
@@ -287,7 +287,7 @@ int print_pocket(FILE *out, const struct night *night)
     int status = fclose(page) == 0 && head >= 0 ? 0 : -1;
     if (status == 0) {
         fprintf(out, "%.*s", (int)head, text);
-        print_rounds(out, night, &agenda, PAGE_LINES - lines_of(text));
+        print_pocket_rounds(out, night, &agenda, PAGE_LINES - lines_of(text));
         fprintf(out, "%s\f", text + head);
     }
     free(text);

@@ -7,7 +7,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-enum { WHAT_BYTES = 400 };
+enum { SESSION_WHAT_BYTES = 400 };
 #define OWN_NIGHT_S (18 * 3600.0)
 
 /* The spans between contacts, each of one phase. */
@@ -130,7 +130,7 @@ static void put_act(struct node object, const struct record *record, const struc
 {
     const struct night *night = record->night;
     const struct act_form *form = act_form(act->kind);
-    char what[WHAT_BYTES];
+    char what[SESSION_WHAT_BYTES];
 
     act_words(night, act, NULL, what, sizeof what);
     put_number(object, "seq", (double)act->seq, 0);
@@ -199,7 +199,7 @@ int report_session_csv(FILE *out, const struct night *night, const struct pictur
     fputs("seq,utc,kind,rig,what,undone," CSV_CIRCUMSTANCES ",confirmed\r\n", out);
     for (size_t i = 0; i < night->act_count; i++) {
         const struct act *act = &night->acts[i];
-        char what[WHAT_BYTES];
+        char what[SESSION_WHAT_BYTES];
 
         act_words(night, act, NULL, what, sizeof what);
         csv_number(&csv, (double)act->seq, 0);
@@ -330,7 +330,7 @@ static void print_act(FILE *out, const struct record *record, const struct act *
     const struct night *night = record->night;
     struct circumstances at;
     const struct reader reader = reader_local(night);
-    char clock[TEXT_INSTANT], what[WHAT_BYTES], confirmed[PROOF_WORDS];
+    char clock[TEXT_INSTANT], what[SESSION_WHAT_BYTES], confirmed[PROOF_WORDS];
 
     act_words(night, act, &reader, what, sizeof what);
     circumstances_at(night, act->utc, &at);

@@ -30,7 +30,7 @@ static int compare_lines(const void *a, const void *b)
 }
 
 /* A rig with the same target as an earlier one has the same span. */
-static bool is_told(const struct night *night, int rig, const struct lost_span *lost)
+static bool is_told_lost(const struct night *night, int rig, const struct lost_span *lost)
 {
     for (int i = 0; i < rig; i++)
         for (int j = 0; j < night->run[i].lost_count; j++) {
@@ -51,7 +51,7 @@ static int add_lost(const struct night *night, struct line *lines)
         for (int j = 0; j < night->run[i].lost_count; j++) {
             const struct lost_span *lost = &night->run[i].lost[j];
 
-            if (is_told(night, i, lost))
+            if (is_told_lost(night, i, lost))
                 continue;
             for (int ends = 0; ends < (lost->to_end ? 1 : 2); ends++)
                 lines[count++] = (struct line){.utc = ends ? lost->span.to : lost->span.from,

@@ -192,7 +192,7 @@ static int32_t ascii_of(int32_t code_point)
 }
 
 /* A printable ASCII character that nothing can combine with: nearly all that is drawn. */
-static bool is_plain(const char *text)
+static bool is_ascii(const char *text)
 {
     return text[0] >= ' ' && text[0] <= '~' && ((unsigned char)text[1] & 0x80) == 0;
 }
@@ -203,7 +203,7 @@ static const char *next_grapheme(enum glyph_set set, const char *text, struct gr
 {
     size_t length = 0;
 
-    if (is_plain(text)) {
+    if (is_ascii(text)) {
         *grapheme = (struct grapheme){.text = {*text}, .width = 1};
         return text + 1;
     }

@@ -9,7 +9,7 @@
 
 /* All from blocks that Unicode's EastAsianWidth table calls neutral, so that no terminal shows them
  * two columns wide. */
-static const char *const glyphs[GLYPH_COUNT][2] = {
+static const char *const glyph_texts[GLYPH_COUNT][2] = {
     [GLYPH_CUT] = {[GLYPHS_UTF8] = "\u22ef", [GLYPHS_ASCII] = "~"},
     [GLYPH_POINTER] = {[GLYPHS_UTF8] = "\u25b8", [GLYPHS_ASCII] = ">"},
     [GLYPH_TICK] = {[GLYPHS_UTF8] = "\u2713", [GLYPHS_ASCII] = "x"},
@@ -18,7 +18,7 @@ static const char *const glyphs[GLYPH_COUNT][2] = {
 
 const char *glyph(enum glyph_set set, enum glyph which)
 {
-    return glyphs[which][set];
+    return glyph_texts[which][set];
 }
 
 static bool locale_is_utf8(void)

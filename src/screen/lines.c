@@ -23,8 +23,8 @@ struct topic {
     char *out;
 };
 
-__attribute__((format(printf, 2, 3)))
-static void say(const struct topic *topic, const char *format, ...)
+__attribute__((format(printf, 2, 3))) static void say_line(const struct topic *topic,
+                                                           const char *format, ...)
 {
     va_list args;
 
@@ -41,25 +41,26 @@ static void say_night(const struct topic *topic)
     const struct night *night = scene->night;
     char title[SENTENCE];
 
-    say(topic, "%s%s, %s, times in %s", night->rehearsal ? "rehearsal: " : "", night->site.name,
-        eclipse_title_words(&night->eclipse, title),
-        reader_zone(scene->about.reader, scene->moment->utc));
+    say_line(topic, "%s%s, %s, times in %s", night->rehearsal ? "rehearsal: " : "",
+             night->site.name, eclipse_title_words(&night->eclipse, title),
+             reader_zone(scene->about.reader, scene->moment->utc));
 }
 
 static void say_sun(const struct topic *topic)
 {
     if (sun_warns(&topic->scene->moment->sun))
-        say(topic, "%s", SUN_WARNING);
+        say_line(topic, "%s", SUN_WARNING);
 }
 
-static void say_next(const struct topic *topic)
+static void say_next_event(const struct topic *topic)
 {
     const struct scene *scene = topic->scene;
     const struct night_event *event = event_to_come(scene->night, scene->moment, 0);
     char text[SENTENCE];
 
-    say(topic, "next: %s",
-        event ? event_when_words(&scene->about, event, text) : no_event_words(&scene->about, text));
+    say_line(topic, "next: %s",
+             event ? event_when_words(&scene->about, event, text)
+                   : no_event_words(&scene->about, text));
 }
 
 static void say_near(const struct topic *topic)
@@ -69,13 +70,13 @@ static void say_near(const struct topic *topic)
     char text[SENTENCE];
 
     if (event)
-        say(topic, "%s", event_near_words(&scene->about, event, text));
+        say_line(topic, "%s", event_near_words(&scene->about, event, text));
 }
 
 static void say_phase(const struct topic *topic)
 {
     if (topic->scene->moment->phase != PHASE_NONE)
-        say(topic, "phase: %s", phase_name(topic->scene->moment->phase));
+        say_line(topic, "phase: %s", phase_name(topic->scene->moment->phase));
 }
 
 /* ---- rigs ---- */
@@ -87,9 +88,9 @@ static void say_setting(const struct topic *topic)
     char setting[SETTING_WORDS], purpose[SENTENCE];
 
     if (now->exposure.known && now->aim_state != AIM_DONE)
-        say(topic, "%s: set %s, %s", scene->night->rig[topic->rig].rig.name,
-            setting_words(&now->exposure, 1, setting),
-            purpose_words(&scene->about, topic->rig, 0, purpose));
+        say_line(topic, "%s: set %s, %s", scene->night->rig[topic->rig].rig.name,
+                 setting_words(&now->exposure, 1, setting),
+                 purpose_words(&scene->about, topic->rig, 0, purpose));
 }
 
 static void say_aim(const struct topic *topic)
@@ -109,8 +110,8 @@ static void say_aim(const struct topic *topic)
         (void)look_words(&scene->about, topic->rig, 0, look);
     if (*look && now->pose)
         (void)way_words(&scene->about, now->pose, 0, way);
-    say(topic, "%s: %s%s%s%s%s", is_alarm ? "ALARM" : scene->night->rig[topic->rig].rig.name, text,
-        *look ? "; " : "", look, *way ? "; " : "", way);
+    say_line(topic, "%s: %s%s%s%s%s", is_alarm ? "ALARM" : scene->night->rig[topic->rig].rig.name,
+             text, *look ? "; " : "", look, *way ? "; " : "", way);
 }
 
 /* A job that presses or is due, without a running number. */
@@ -121,7 +122,7 @@ static void say_job(const struct topic *topic, enum job_kind kind)
     char words[JOB_WORDS];
 
     if (job && job->state <= JOB_DUE)
-        say(topic, "%s", job_words(&scene->about, job, words));
+        say_line(topic, "%s", job_words(&scene->about, job, words));
 }
 
 static void say_flip(const struct topic *topic)
@@ -141,8 +142,8 @@ static void say_card(const struct topic *topic)
     char text[SENTENCE];
 
     if (scene->moment->kit[topic->rig].card_absent)
-        say(topic, "%s: %s", scene->night->rig[topic->rig].rig.name,
-            card_words(&scene->about, topic->rig, 0, text));
+        say_line(topic, "%s: %s", scene->night->rig[topic->rig].rig.name,
+                 card_words(&scene->about, topic->rig, 0, text));
     else
         say_job(topic, JOB_CARD);
 }
@@ -156,7 +157,7 @@ static void say_pictures(const struct topic *topic)
     say_job(topic, JOB_WRONG);
     say_job(topic, JOB_LOOK);
     if (album_words(topic->scene->moment, topic->rig, 0, words) == ALBUM_TROUBLE)
-        say(topic, "%s: %s", topic->scene->night->rig[topic->rig].rig.name, words);
+        say_line(topic, "%s: %s", topic->scene->night->rig[topic->rig].rig.name, words);
 }
 
 /* ---- around ---- */
@@ -166,12 +167,12 @@ static void say_air(const struct topic *topic)
     char text[SENTENCE];
 
     if (*glass_state_words(&topic->scene->about, -1, 0, text))
-        say(topic, "air: %s", text);
+        say_line(topic, "air: %s", text);
 }
 
 static void say_gps(const struct topic *topic)
 {
-    say(topic, "GPS: %s", gps_state_name(topic->scene->moment->readings.gps.state));
+    say_line(topic, "GPS: %s", gps_state_name(topic->scene->moment->readings.gps.state));
 }
 
 static void say_clock(const struct topic *topic)
@@ -179,7 +180,7 @@ static void say_clock(const struct topic *topic)
     char text[SENTENCE];
 
     if (topic->scene->moment->readings.clock_synchronised == 0)
-        say(topic, "clock: %s", clock_state_words(&topic->scene->about, -1, 0, text));
+        say_line(topic, "clock: %s", clock_state_words(&topic->scene->about, -1, 0, text));
 }
 
 static void say_laptop(const struct topic *topic)
@@ -192,7 +193,7 @@ static void say_awake(const struct topic *topic)
     const char *awake = awake_name(topic->scene->moment->readings.awake);
 
     if (*awake)
-        say(topic, "the laptop: %s", awake);
+        say_line(topic, "the laptop: %s", awake);
 }
 
 static void say_trouble(const struct topic *topic)
@@ -200,13 +201,13 @@ static void say_trouble(const struct topic *topic)
     const char *trouble = topic->scene->view->trouble;
 
     if (trouble && *trouble)
-        say(topic, UNSAVED_WORDS ": %s", trouble);
+        say_line(topic, UNSAVED_WORDS ": %s", trouble);
 }
 
 static void say_message(const struct topic *topic)
 {
     if (topic->scene->view->message)
-        say(topic, "%s", topic->scene->view->message);
+        say_line(topic, "%s", topic->scene->view->message);
 }
 
 /* ---- telling ---- */
@@ -215,11 +216,11 @@ static const struct {
     void (*say)(const struct topic *topic);
     bool of_rig;
 } topics[TOPICS] = {
-    {say_night, false}, {say_trouble, false}, {say_sun, false},    {say_phase, false},
-    {say_next, false},  {say_near, false},    {say_aim, true},     {say_setting, true},
-    {say_flip, true},   {say_pictures, true}, {say_battery, true}, {say_card, true},
-    {say_air, false},   {say_gps, false},     {say_clock, false},  {say_laptop, false},
-    {say_awake, false}, {say_message, false},
+    {say_night, false},      {say_trouble, false}, {say_sun, false},    {say_phase, false},
+    {say_next_event, false}, {say_near, false},    {say_aim, true},     {say_setting, true},
+    {say_flip, true},        {say_pictures, true}, {say_battery, true}, {say_card, true},
+    {say_air, false},        {say_gps, false},     {say_clock, false},  {say_laptop, false},
+    {say_awake, false},      {say_message, false},
 };
 
 static void put_line(FILE *out, const struct scene *scene, const char *head, const char *text)

@@ -423,9 +423,9 @@ struct part {
     void (*draw)(struct area gutter, struct area area, const struct chart *chart);
     int lines, gap, rig;
 };
-enum { PARTS = 7 + RIGS };
+enum { CURVE_PARTS = 7 + RIGS };
 
-static int small_parts(struct part part[PARTS], struct area area)
+static int small_parts(struct part part[CURVE_PARTS], struct area area)
 {
     int plot = area.height - 2, axis = plot >= 1;
 
@@ -436,7 +436,7 @@ static int small_parts(struct part part[PARTS], struct area area)
 }
 
 /* All rigs, if every plot is then tall enough. */
-static int large_parts(struct part part[PARTS], struct area area, const struct scene *scene)
+static int large_parts(struct part part[CURVE_PARTS], struct area area, const struct scene *scene)
 {
     int gap = area.height >= LINES_AIRY, cloud = scene->night->forecast.count > 0;
     int rest = area.height - (5 + cloud + 2 * gap), rigs = scene->night->setup.rig_count;
@@ -460,7 +460,7 @@ void panel_curves(struct area area, const struct scene *scene)
 {
     bool small = is_small(area);
     int margin = margin_of(area), gap = area.height >= LINES_AIRY;
-    struct part part[PARTS];
+    struct part part[CURVE_PARTS];
     struct chart chart;
 
     if (!chart_make(&chart, scene, area.width - margin)) {

@@ -152,15 +152,15 @@ struct stroke {
 };
 
 /* A level or upright line through the middle of the dot at (x, y). */
-static void draw_row(const struct finder *finder, double y, double from, double to,
-                     struct stroke stroke)
+static void draw_horizontal(const struct finder *finder, double y, double from, double to,
+                            struct stroke stroke)
 {
     for (double x = from; x < to; x += stroke.step)
         mark(finder, (struct dot){x, y}, stroke.role, stroke.ascii);
 }
 
-static void draw_column(const struct finder *finder, double x, double from, double to,
-                        struct stroke stroke)
+static void draw_vertical(const struct finder *finder, double x, double from, double to,
+                          struct stroke stroke)
 {
     for (double y = from; y < to; y += stroke.step)
         mark(finder, (struct dot){x, y}, stroke.role, stroke.ascii);
@@ -171,10 +171,10 @@ static void draw_rectangle(const struct finder *finder, double inset, int step, 
 {
     double right = finder->width - 1 - inset, bottom = finder->height - 1 - inset;
 
-    draw_row(finder, inset, inset, right, (struct stroke){step, role, ascii[0]});
-    draw_row(finder, bottom, inset, right, (struct stroke){step, role, ascii[0]});
-    draw_column(finder, inset, inset, bottom, (struct stroke){step, role, ascii[1]});
-    draw_column(finder, right, inset, bottom + 1, (struct stroke){step, role, ascii[1]});
+    draw_horizontal(finder, inset, inset, right, (struct stroke){step, role, ascii[0]});
+    draw_horizontal(finder, bottom, inset, right, (struct stroke){step, role, ascii[0]});
+    draw_vertical(finder, inset, inset, bottom, (struct stroke){step, role, ascii[1]});
+    draw_vertical(finder, right, inset, bottom + 1, (struct stroke){step, role, ascii[1]});
 }
 
 static void draw_lines(const struct finder *finder)
@@ -184,10 +184,10 @@ static void draw_lines(const struct finder *finder)
     const double margin_least = 3; /* nearer to the border it would only blur it */
 
     for (int third = 1; third <= 2; third++) {
-        draw_row(finder, third * finder->height / 3, 0, finder->width,
-                 (struct stroke){6, ROLE_BORDER, '.'});
-        draw_column(finder, third * finder->width / 3, 0, finder->height,
-                    (struct stroke){4, ROLE_BORDER, '.'});
+        draw_horizontal(finder, third * finder->height / 3, 0, finder->width,
+                        (struct stroke){6, ROLE_BORDER, '.'});
+        draw_vertical(finder, third * finder->width / 3, 0, finder->height,
+                      (struct stroke){4, ROLE_BORDER, '.'});
     }
     if (margin >= margin_least)
         draw_rectangle(finder, margin, 3, ROLE_BORDER, "..");
@@ -325,7 +325,8 @@ static void draw_way(const struct finder *finder)
     struct dot from = moon_at(finder, utc);
     struct dot next = moon_at(finder, utc + 60);
     double pace = hypot(next.x - from.x, next.y - from.y);
-    double stays_s = finder->aimed ? finder->state->leaves_utc - utc : finder->now->aim.placed_stays_s;
+    double stays_s =
+        finder->aimed ? finder->state->leaves_utc - utc : finder->now->aim.placed_stays_s;
     double minutes = stays_s / 60;
     char text[16];
 
@@ -479,7 +480,7 @@ struct words {
     bool airy; /* room for blank lines */
 };
 
-static void say(struct words *words, enum role role, const char *text)
+static void put_word(struct words *words, enum role role, const char *text)
 {
     (void)area_text(words->area, 0, words->line++, role, text);
 }
@@ -577,7 +578,7 @@ static void say_pose(struct words *words, const struct finder *finder)
     say_end(words, finder, pose_leaves_name(pose), pose->leaves, pose->leaves_utc);
 }
 
-static void say_aim(struct words *words, const struct finder *finder)
+static void say_frame_aim(struct words *words, const struct finder *finder)
 {
     const struct aim *aim = &finder->now->aim;
     enum aim_state state = finder->now->aim_state;
@@ -610,7 +611,7 @@ static void say_drift(struct words *words, const struct finder *finder)
 {
     char text[SENTENCE];
 
-    say(words, ROLE_VALUE, drift_words(finder->now, text));
+    put_word(words, ROLE_VALUE, drift_words(finder->now, text));
     if (*drift_disc_words(&finder->scene->about, finder->index, text))
         say_pair(words, "", ROLE_VALUE, text);
 }
@@ -621,16 +622,16 @@ static void say_legend(struct words *words, const struct finder *finder)
 
     if (rig_is_wide(&finder->state->rig)) {
         struct chain chain = chain_for(finder);
-        say(words, ROLE_LABEL, frame_chain_words(chain.minutes, text));
+        put_word(words, ROLE_LABEL, frame_chain_words(chain.minutes, text));
         if (*frame_chain_size_words(chain.times, text))
-            say(words, ROLE_LABEL, text);
+            put_word(words, ROLE_LABEL, text);
     } else {
-        say(words, ROLE_LABEL, is_fixed(finder) ? FRAME_MINUTES_WORDS : FRAME_RINGS_WORDS);
+        put_word(words, ROLE_LABEL, is_fixed(finder) ? FRAME_MINUTES_WORDS : FRAME_RINGS_WORDS);
     }
 }
 
 /* The setting that the picture is taken with, and what becomes of the disc. */
-static void say_setting(struct words *words, const struct finder *finder)
+static void say_frame_setting(struct words *words, const struct finder *finder)
 {
     const struct scene *scene = finder->scene;
     struct print_ask ask;
@@ -644,24 +645,25 @@ static void say_setting(struct words *words, const struct finder *finder)
     say_gap(words);
     dial_draw(area_part(words->area, 0, words->line++, words->area.width, 2),
               &finder->now->exposure);
-    say(words, ROLE_LABEL, scene_sentence(words->area, purpose_words, scene, finder->index, text));
-    say(words, ROLE_VALUE, print_words(&print, text));
+    put_word(words, ROLE_LABEL,
+             scene_sentence(words->area, purpose_words, scene, finder->index, text));
+    put_word(words, ROLE_VALUE, print_words(&print, text));
 }
 
-static void draw_words(struct area area, const struct finder *finder)
+static void draw_frame_words(struct area area, const struct finder *finder)
 {
     enum { AIRY_FROM = 16, SETTING_LINES = 4 };
     const struct rig *rig = &finder->state->rig;
     struct words words = {area, 0, area.height >= AIRY_FROM};
     char text[WORDS_LINE];
 
-    say(&words, ROLE_STRONG,
-        text_set(text, sizeof text, "%s%d %s, %s", glyph(area.canvas->glyphs, GLYPH_POINTER),
-                 finder->index + 1, rig->name, orientation_words(rig->portrait)));
-    say(&words, aim_role(finder->scene, finder->index),
-        scene_sentence(area, aim_words, finder->scene, finder->index, text));
+    put_word(&words, ROLE_STRONG,
+             text_set(text, sizeof text, "%s%d %s, %s", glyph(area.canvas->glyphs, GLYPH_POINTER),
+                      finder->index + 1, rig->name, orientation_words(rig->portrait)));
+    put_word(&words, aim_role(finder->scene, finder->index),
+             scene_sentence(area, aim_words, finder->scene, finder->index, text));
     say_gap(&words);
-    say_aim(&words, finder);
+    say_frame_aim(&words, finder);
     if (is_placed(finder)) {
         say_drift(&words, finder);
         say_gap(&words);
@@ -669,10 +671,10 @@ static void draw_words(struct area area, const struct finder *finder)
             say_legend(&words, finder);
     }
     if (words.line + SETTING_LINES < area.height)
-        say_setting(&words, finder);
+        say_frame_setting(&words, finder);
     if (words.line + 1 < area.height)
         say_gap(&words);
-    say(&words, ROLE_LABEL, "a aimed   1-3 rig   i back");
+    put_word(&words, ROLE_LABEL, "a aimed   1-3 rig   i back");
 }
 
 void panel_frame(struct area area, const struct scene *scene)
@@ -695,5 +697,5 @@ void panel_frame(struct area area, const struct scene *scene)
         draw_picture(&finder);
     else
         rest = area;
-    draw_words(rest, &finder);
+    draw_frame_words(rest, &finder);
 }

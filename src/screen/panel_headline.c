@@ -83,10 +83,8 @@ static void draw_line(struct area area, const struct scene *scene)
 /* The columns of a countdown with its unit. */
 static int count_columns(struct area area, const char *count, const char *unit)
 {
-    int scale = digits_scale(area, SCALE_MOST, count),
-        units = text_columns(area, unit);
-    int x = scale == 0 ? text_columns(area, count) + 1
-                       : digits_columns(scale, count) + 1;
+    int scale = digits_scale(area, SCALE_MOST, count), units = text_columns(area, unit);
+    int x = scale == 0 ? text_columns(area, count) + 1 : digits_columns(scale, count) + 1;
 
     return scale == 0 || x + units <= area.width ? x + units : x;
 }
@@ -107,8 +105,8 @@ static void draw_count(struct area area, const struct night_event *event, const 
 }
 
 /* When it is by the first clock, and by the other one if all of that fits. Returns the column after. */
-static int draw_clocks(struct area area, const struct scene *scene, double utc, unsigned form,
-                       bool stale)
+static int draw_clock_row(struct area area, const struct scene *scene, double utc, unsigned form,
+                          bool stale)
 {
     char clock[TEXT_INSTANT], other[TEXT_INSTANT];
     int x = area_text(area, 0, 0, stale ? ROLE_STALE : ROLE_VALUE,
@@ -126,7 +124,7 @@ static void draw_event(struct area area, const struct night_event *event, const 
 
     (void)area_text(area_part(area, 0, 0, EVENT_NAME - 1, 1), 0, 0, ROLE_LABEL,
                     event_words(night_event_name(event), true));
-    int x = draw_clocks(rest, scene, event->utc, 0, is_unseen(event));
+    int x = draw_clock_row(rest, scene, event->utc, 0, is_unseen(event));
     if (is_unseen(event))
         (void)draw_whole(rest, x, 0, ROLE_STALE, UNSEEN_NOTE);
 }
@@ -156,7 +154,7 @@ static void draw_words(struct area area, const struct night_event *event, const 
     if (x + text_columns(area, told) > area.width)
         told = is_unseen(event) ? UNSEEN_WORDS : event_meaning(event, true);
     (void)draw_whole(area, x, 0, ROLE_VALUE, told);
-    (void)draw_clocks(area_from(area, 0, 1), scene, event->utc, CLOCK_ZONE, false);
+    (void)draw_clock_row(area_from(area, 0, 1), scene, event->utc, CLOCK_ZONE, false);
     bool counts = *rounds_left_words(&scene->about, rounds);
     (void)draw_whole(area, 0, 2, ROLE_VALUE, rounds);
     draw_following(area, counts || area.height > 5 ? 3 : 2, scene);

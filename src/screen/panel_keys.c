@@ -41,8 +41,8 @@ static bool speaks(const char *text)
 /* Where a message stands: columns are kept beside it for saving or saved. */
 static struct area message_part(struct area area, const struct view *view)
 {
-    enum { SAVING = sizeof "  saving" - 1, ROOMY = 40 };
-    int kept = view->acted && area.width >= ROOMY ? SAVING : 0;
+    enum { SAVING = sizeof "  saving" - 1, ROOMY_KEYS = 40 };
+    int kept = view->acted && area.width >= ROOMY_KEYS ? SAVING : 0;
 
     return area_part(area, 0, 0, area.width - kept, area.height);
 }
@@ -113,8 +113,7 @@ void panel_keys(struct area area, const struct scene *scene)
     const struct view *view = scene->view;
 
     if (view->quit_armed) {
-        (void)area_print(area, 0, 0, ROLE_DUE, QUIT_WORDS,
-                         view->prompt ? "Ctrl-C" : "q");
+        (void)area_print(area, 0, 0, ROLE_DUE, QUIT_WORDS, view->prompt ? "Ctrl-C" : "q");
     } else if (view->prompt) {
         draw_prompt(area, view);
     } else if (speaks(view->message)) {

@@ -23,33 +23,34 @@ static struct area named(struct area area, const struct scene *scene, const char
 /* ---- two columns: what there is, and what is wrong with it ---- */
 
 /* What is wrong is at the right, or with too little room for that below the rest. */
-struct block {
+struct kit_block {
     const struct scene *scene;
     bool split;
     struct area side[2];
     int rows[2];
 };
 
-static struct block block_at(struct area area, int y, const struct scene *scene, const char *name)
+static struct kit_block block_at(struct area area, int y, const struct scene *scene,
+                                 const char *name)
 {
     enum { LEFT_PARTS = 11, PARTS = 20, BOTH_FROM = 64 };
     struct area rest = named(area_from(area, 0, y), scene, name);
     int half = rest.width * LEFT_PARTS / PARTS;
 
     if (rest.width < BOTH_FROM)
-        return (struct block){.scene = scene, .side = {rest}};
-    return (struct block){.scene = scene,
-                          .split = true,
-                          .side = {area_part(rest, 0, 0, half - 1, rest.height),
-                                   area_from(rest, half, 0)}};
+        return (struct kit_block){.scene = scene, .side = {rest}};
+    return (struct kit_block){
+        .scene = scene,
+        .split = true,
+        .side = {area_part(rest, 0, 0, half - 1, rest.height), area_from(rest, half, 0)}};
 }
 
-static int rows_of(const struct block *block)
+static int rows_of(const struct kit_block *block)
 {
     return block->rows[0] > block->rows[1] ? block->rows[0] : block->rows[1];
 }
 
-static void put(struct block *block, bool wrong, enum role role, const char *text)
+static void put_part(struct kit_block *block, bool wrong, enum role role, const char *text)
 {
     int side = wrong && block->split, *y = &block->rows[side];
     struct area area = block->side[side];
@@ -59,13 +60,14 @@ static void put(struct block *block, bool wrong, enum role role, const char *tex
     *y += lines;
 }
 
-static void put_sentence(struct block *block, bool wrong, enum role role, sentence *say, int rig)
+static void put_sentence(struct kit_block *block, bool wrong, enum role role, sentence *say,
+                         int rig)
 {
     struct area area = block->side[wrong && block->split];
     char text[SENTENCE];
 
     if (*scene_sentence(area, say, block->scene, rig, text))
-        put(block, wrong, role, text);
+        put_part(block, wrong, role, text);
 }
 
 /* ---- batteries and cards ---- */
@@ -80,17 +82,17 @@ static int draw_rig(struct area area, int y, const struct scene *scene, int rig,
     bool no_card = kit->card_absent || (kit->card_known && !kit->card.fits);
     enum role battery_role = unknown ? ROLE_STALE : ROLE_VALUE;
     enum role card_role = kit->card_known ? ROLE_VALUE : ROLE_LABEL;
-    struct block block = block_at(
+    struct kit_block block = block_at(
         area, y, scene, scene->gutter >= GUTTER_NAME ? scene->night->rig[rig].rig.name : number);
 
     if (scene->moment->rig[rig].aim_state == AIM_DONE) {
-        put(&block, false, ROLE_DONE, NO_FRAMES_WORDS);
+        put_part(&block, false, ROLE_DONE, NO_FRAMES_WORDS);
         return rows_of(&block);
     }
     put_sentence(&block, true, ROLE_DUE, supply_words, rig);
     put_sentence(&block, overdue, overdue ? ROLE_DUE : battery_role, battery_words, rig);
     if (roomy && *later_swaps_words(&scene->about, &scene->night->power[rig], later))
-        put(&block, false, ROLE_LABEL, later);
+        put_part(&block, false, ROLE_LABEL, later);
     put_sentence(&block, false, ROLE_LABEL, life_words, rig);
     put_sentence(&block, no_card, no_card ? ROLE_DUE : card_role, card_words, rig);
     return rows_of(&block);
@@ -98,12 +100,12 @@ static int draw_rig(struct area area, int y, const struct scene *scene, int rig,
 
 /* ---- air and sky ---- */
 
-static int draw_air(struct area area, int y, const struct scene *scene)
+static int draw_air_block(struct area area, int y, const struct scene *scene)
 {
     const struct moment *moment = scene->moment;
     bool known = isfinite(moment->air.margin_c);
     enum role role = known ? ROLE_VALUE : ROLE_STALE;
-    struct block block = block_at(area, y, scene, "Air");
+    struct kit_block block = block_at(area, y, scene, "Air");
     char text[SENTENCE];
 
     put_sentence(&block, !known, moment->look_at_glass ? ROLE_DUE : role, air_words, -1);
@@ -112,10 +114,10 @@ static int draw_air(struct area area, int y, const struct scene *scene)
     put_sentence(&block, isfinite(moment->air_trend.gone_utc),
                  isfinite(moment->air_trend.gone_utc) ? ROLE_DUE : ROLE_VALUE, air_trend_words, -1);
     if (*glass_words(&scene->about, text))
-        put(&block, true, ROLE_DUE, text);
+        put_part(&block, true, ROLE_DUE, text);
     if (*moment->readings.air_trouble)
-        put(&block, true, ROLE_DUE,
-            text_set(text, sizeof text, "sensor: %s", moment->readings.air_trouble));
+        put_part(&block, true, ROLE_DUE,
+                 text_set(text, sizeof text, "sensor: %s", moment->readings.air_trouble));
     return rows_of(&block);
 }
 
@@ -123,7 +125,7 @@ static int draw_air(struct area area, int y, const struct scene *scene)
 enum { HOURS_AHEAD = 24 };
 
 /* Hour, cloud and temperature, from this hour on. */
-static int draw_sky(struct area area, int y, const struct scene *scene)
+static int draw_sky_block(struct area area, int y, const struct scene *scene)
 {
     const struct forecast *forecast = &scene->night->forecast;
     const char *name = scene->moment->forecast_old ? "Sky (old)" : "Sky";
@@ -132,8 +134,8 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
     size_t widest = 0;
 
     if (forecast->count == 0) {
-        struct block block = block_at(area, y, scene, name);
-        put(&block, true, ROLE_LABEL, NO_FORECAST_WORDS);
+        struct kit_block block = block_at(area, y, scene, name);
+        put_part(&block, true, ROLE_LABEL, NO_FORECAST_WORDS);
         return rows_of(&block);
     }
     struct area rest = named(area_part(area, 0, y, area.width, 3), scene, name);
@@ -164,18 +166,18 @@ static int draw_sky(struct area area, int y, const struct scene *scene)
 
 /* ---- clocks and laptop ---- */
 
-static int draw_clocks(struct area area, int y, const struct scene *scene)
+static int draw_clock_block(struct area area, int y, const struct scene *scene)
 {
-    struct block block = block_at(area, y, scene, "Clocks");
+    struct kit_block block = block_at(area, y, scene, "Clocks");
     char text[SENTENCE], state[SENTENCE];
 
     for (int i = 0; i < scene->night->setup.rig_count; i++)
         put_sentence(&block, false, ROLE_VALUE, camera_clock_words, i);
     put_sentence(&block, true, ROLE_STALE, unnoted_clocks_words, -1);
     if (clock_role(&scene->moment->readings) == ROLE_DUE)
-        put(&block, true, ROLE_DUE,
-            text_set(text, sizeof text, "laptop: %.150s",
-                     clock_state_words(&scene->about, -1, 0, state)));
+        put_part(&block, true, ROLE_DUE,
+                 text_set(text, sizeof text, "laptop: %.150s",
+                          clock_state_words(&scene->about, -1, 0, state)));
     return rows_of(&block);
 }
 
@@ -183,26 +185,26 @@ static int draw_laptop(struct area area, int y, const struct scene *scene)
 {
     const struct readings *readings = &scene->moment->readings;
     bool known = isfinite(readings->battery_percent) || *awake_name(readings->awake);
-    struct block block = block_at(area, y, scene, "Laptop");
+    struct kit_block block = block_at(area, y, scene, "Laptop");
 
     put_sentence(&block, !known, known ? ROLE_VALUE : ROLE_LABEL, laptop_words, -1);
     if (scene->moment->laptop_short)
-        put(&block, true, ROLE_DUE, LAPTOP_SHORT_WORDS);
+        put_part(&block, true, ROLE_DUE, LAPTOP_SHORT_WORDS);
     return rows_of(&block);
 }
 
 /* Draws what the area has room for; returns how many lines all of it takes. */
 static int draw_blocks(struct area area, const struct scene *scene, bool roomy)
 {
-    static int (*const draw[])(struct area, int, const struct scene *) = {draw_air, draw_sky,
-                                                                          draw_laptop, draw_clocks};
+    static int (*const draw[])(struct area, int, const struct scene *) = {
+        draw_air_block, draw_sky_block, draw_laptop, draw_clock_block};
     int y = 0;
 
     if (roomy) {
-        struct block head = block_at(area, 1, scene, "");
-        put(&head, false, ROLE_LABEL, "what there is");
+        struct kit_block head = block_at(area, 1, scene, "");
+        put_part(&head, false, ROLE_LABEL, "what there is");
         if (head.split)
-            put(&head, true, ROLE_LABEL, "what is wrong");
+            put_part(&head, true, ROLE_LABEL, "what is wrong");
         y = 3;
     }
     for (int i = 0; i < scene->night->setup.rig_count; i++)

@@ -272,7 +272,7 @@ static int draw_items(struct area area, const struct scene *scene, const struct 
     return y < area.height ? y : area.height;
 }
 
-static void draw_count(struct area area, const struct moment *moment)
+static void draw_list_count(struct area area, const struct moment *moment)
 {
     char text[COUNT_WORDS];
     int x = area_text(area, 0, 0, ROLE_LABEL, open_words(moment, text));
@@ -281,7 +281,7 @@ static void draw_count(struct area area, const struct moment *moment)
 }
 
 /* The whole list, with the chosen item's note below; of one without a time, when it is for, too. */
-static void draw_page(struct area area, const struct scene *scene, const struct list *list)
+static void draw_list_page(struct area area, const struct scene *scene, const struct list *list)
 {
     char text[WORDS_LINE] = "";
     int lines = 1;
@@ -296,7 +296,7 @@ static void draw_page(struct area area, const struct scene *scene, const struct 
         /* Its place stays where there is none: the list does not move. */
         lines = clamp(text_lines(area, text), 1, area.height / 3);
     }
-    draw_count(area, scene->moment);
+    draw_list_count(area, scene->moment);
     int y = 3 + draw_items(area_part(area, 0, 2, area.width, area.height - 3 - lines), scene, list);
     area_wrap(area_part(area, 0, y, area.width, lines), ROLE_LABEL, text);
 }
@@ -306,7 +306,7 @@ void panel_list(struct area area, const struct scene *scene)
     const struct list list = list_make(scene);
 
     if (scene->view->page == PAGE_LIST && area.height >= 8) {
-        draw_page(area, scene, &list);
+        draw_list_page(area, scene, &list);
         return;
     }
     area = panel_named(area, scene, "List");
@@ -318,6 +318,6 @@ void panel_list(struct area area, const struct scene *scene)
         (void)draw_items(area, scene, &list);
         return;
     }
-    draw_count(area, scene->moment);
+    draw_list_count(area, scene->moment);
     (void)draw_items(area_from(area, 0, 1), scene, &list);
 }

@@ -38,8 +38,8 @@ static void draw_value(struct area area, const struct scene *scene, const struct
                          *row->value && *row->unit ? " " : "", *row->value ? row->unit : "");
 }
 
-static void draw_row(struct area area, const struct scene *scene, const struct setup_row *row,
-                     bool chosen)
+static void draw_setup_row(struct area area, const struct scene *scene, const struct setup_row *row,
+                           bool chosen)
 {
     enum glyph_set glyphs = area.canvas->glyphs;
     int x = area.width >= 60 ? LABEL_COLUMNS : LABEL_NARROW;
@@ -69,8 +69,8 @@ static void draw_rows(struct area area, const struct scene *scene)
     int first = clamp(view->row - area.height / 2, 0, last > 0 ? last : 0);
 
     for (int y = 0; y < area.height && first + y < view->row_count; y++)
-        draw_row(area_part(area, 0, y, area.width, 1), scene, &view->rows[first + y],
-                 first + y == view->row);
+        draw_setup_row(area_part(area, 0, y, area.width, 1), scene, &view->rows[first + y],
+                       first + y == view->row);
 }
 
 static void draw_trail(struct area area, const struct view *view, int room)

@@ -11,7 +11,7 @@
 enum { CARD_SCALE = 40 };
 
 /* Day and scale, how far they can be trusted, and what to do with it. */
-static void draw_words(struct area area, const struct scene *scene)
+static void draw_card_words(struct area area, const struct scene *scene)
 {
     const struct moment *moment = scene->moment;
     char day[TEXT_INSTANT], text[WORDS_LINE], state[SENTENCE];
@@ -40,5 +40,5 @@ void panel_timecard(struct area area, const struct scene *scene)
         return;
     }
     area_digits_middle(rest, scale, ROLE_STRONG, clock);
-    draw_words(area_from(area, 0, area.height - WORDS), scene);
+    draw_card_words(area_from(area, 0, area.height - WORDS), scene);
 }

@@ -612,7 +612,7 @@ static void draw_quarters(const struct cell *cell)
 }
 
 /* Pictures and large digits: true if the cell has been drawn. */
-static bool draw_picture(const struct cell *cell, int x, int y)
+static bool draw_cell_picture(const struct cell *cell, int x, int y)
 {
     if (shows_tones(cell)) {
         int upper = tone_ink(cell->half[0], x, 2 * y),
@@ -684,7 +684,7 @@ static void draw_cell(const struct cell *line, int x, int y, int role)
     if (cell->width == 0 || (term.scrolls_at_end && last && y + 1 >= term.size.ws_row))
         return;
     move_to(line, x, y);
-    if (!draw_picture(cell, x, y)) {
+    if (!draw_cell_picture(cell, x, y)) {
         set_role(role);
         add(text, strlen(text));
     }
@@ -736,7 +736,7 @@ static int erased(const struct cell *line, const struct cell *shown, int x, int 
 }
 
 /* Draws the cells of a line that have changed, or only erases those of the paper's colour. */
-static void put_line(const struct canvas *canvas, int y, bool paper_only)
+static void put_changed_line(const struct canvas *canvas, int y, bool paper_only)
 {
     size_t width = (size_t)canvas->width, first = (size_t)y * width;
     const struct cell *line = canvas->cell + first;
@@ -807,9 +807,9 @@ static void draw(const struct canvas *canvas)
     if (term.repaint)
         begin_whole(canvas);
     for (int y = 0; y < canvas->height && !term.repaint; y++)
-        put_line(canvas, y, true);
+        put_changed_line(canvas, y, true);
     for (int y = 0; y < canvas->height; y++)
-        put_line(canvas, y, false);
+        put_changed_line(canvas, y, false);
 }
 
 void term_put(const struct canvas *canvas)

@@ -26,7 +26,10 @@
 #include <time.h>
 #include <unistd.h>
 
-enum { MEMORY = 2 << 20, LARGEST = 64 << 20 }; /* bytes: at the open beyond the file; at most */
+enum {
+    MEMORY = 2 << 20,
+    LARGEST_JOURNAL = 64 << 20
+}; /* bytes: at the open beyond the file; at most */
 #define JOURNAL_NAME "journal.jsonl"
 #define TORN_NAME "journal.torn"
 #define FRESH_NAME "journal.new"   /* while it is being written */
@@ -147,7 +150,7 @@ static int read_on(struct journal *journal, int file, struct fault *fault)
         return 0;
     if (fstat(file, &status) != 0)
         return fault_set(fault, "journal: cannot read: %s", strerror(errno));
-    if (status.st_size - journal->length > LARGEST)
+    if (status.st_size - journal->length > LARGEST_JOURNAL)
         return fault_set(fault, "journal: larger than 64 MiB");
     if (status.st_size <= journal->length)
         return 0;
@@ -709,8 +712,9 @@ static bool make_room(struct journal *journal, size_t length)
     if (wanted <= room)
         return true;
     room = 2 * wanted > MEMORY ? 2 * wanted : MEMORY;
-    bytes = wanted <= LARGEST ? realloc(journal->bytes, room) : NULL;
-    if (!bytes && wanted <= LARGEST) /* this line may have room where as much again has none */
+    bytes = wanted <= LARGEST_JOURNAL ? realloc(journal->bytes, room) : NULL;
+    if (!bytes &&
+        wanted <= LARGEST_JOURNAL) /* this line may have room where as much again has none */
         bytes = realloc(journal->bytes, room = wanted);
     if (!bytes)
         return false;

@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { NESTING = 16, LARGEST = 1 << 20, KEY_PATH = 128 };
+enum { NESTING = 16, LARGEST_FILE = 1 << 20, KEY_PATH = 128 };
 #define BLANKS " \t\r\n"
 
 /* ---- places ---- */
@@ -243,7 +243,7 @@ static int parse(struct json_file *file, size_t length)
     const char *end = NULL, *text_end = file->text + length;
 
     file->text = text_past_mark(file->text);
-    if (length > LARGEST)
+    if (length > LARGEST_FILE)
         return fault_set(file->fault, "%.200s: larger than 1 MiB, which is the most allowed",
                          file->name);
     if (check_text(file, text_end) != 0)
@@ -496,7 +496,7 @@ int json_take_file(int file, const char *path, const struct form *form, void *pl
     struct json_file json = {.name = path, .fault = fault};
     char *text;
     size_t length;
-    int status = file_take(file, path, LARGEST, &text, &length, fault);
+    int status = file_take(file, path, LARGEST_FILE, &text, &length, fault);
 
     if (status != 0)
         return status;

@@ -24,7 +24,8 @@
 
 #define ITEM_WORDS(at)                                                                             \
     {at ".text", "what to do", "as it is read on the list"},                                       \
-        {at ".due", "due", "by when it must be done"}, {at ".when", "only if", "eclipses and rigs it is for"}, \
+        {at ".due", "due", "by when it must be done"},                                             \
+        {at ".when", "only if", "eclipses and rigs it is for"},                                    \
         {at ".rig", "rig", "the rig that it is for"},                                              \
         {at ".note", "note", "shown below the list"},                                              \
     {                                                                                              \
@@ -32,7 +33,7 @@
     }
 
 /* In the order of the file. A path has no numbers of entries. */
-static const struct setup_word words[] = {
+static const struct setup_word setup_words[] = {
     {"site", "site", "the place of tonight"},
     SITE_WORDS("site"),
     {"sites", "sites", "places to choose from"},
@@ -136,7 +137,7 @@ static const struct setup_word words[] = {
     {"keep_awake", "keep the laptop awake", "a sleeping laptop shows nothing"},
 };
 
-enum { WORDS = sizeof words / sizeof *words };
+enum { WORDS = sizeof setup_words / sizeof *setup_words };
 
 /* A path without the numbers of its entries. */
 static void plain_path(const char *path, size_t length, char out[ROW_PATH])
@@ -158,8 +159,8 @@ static const struct setup_word *find(const char *path, size_t length)
 
     plain_path(path, length, plain);
     for (int i = 0; i < WORDS; i++)
-        if (strcmp(words[i].path, plain) == 0)
-            return &words[i];
+        if (strcmp(setup_words[i].path, plain) == 0)
+            return &setup_words[i];
     return NULL;
 }
 
@@ -171,7 +172,7 @@ const struct setup_word *setup_word(const char *path)
 const struct setup_word *setup_words_all(int *count)
 {
     *count = WORDS;
-    return words;
+    return setup_words;
 }
 
 /* The number in "[12]". */
@@ -235,9 +236,10 @@ static size_t key_length(const char *text)
 static const struct setup_word *find_key(const char *key, size_t length)
 {
     for (int i = 0; i < WORDS; i++) {
-        const char *dot = strrchr(words[i].path, '.'), *last = dot ? dot + 1 : words[i].path;
+        const char *dot = strrchr(setup_words[i].path, '.'),
+                   *last = dot ? dot + 1 : setup_words[i].path;
         if (strlen(last) == length && strncmp(last, key, length) == 0)
-            return &words[i];
+            return &setup_words[i];
     }
     return NULL;
 }

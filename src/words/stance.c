@@ -241,7 +241,7 @@ static char *say_late(const struct subject *about, int rig, int brevity, char ou
                     now->due_before < 0 ? "" : contact_name((enum contact)now->due_before));
 }
 
-static char *say_unaimed(int brevity, char out[SENTENCE])
+static char *say_unaimed_frame(int brevity, char out[SENTENCE])
 {
     return text_set(out, SENTENCE, "not aimed: %spress a", brevity > 0 ? "" : "aim, then ");
 }
@@ -272,7 +272,7 @@ static char *say_steady(const struct subject *about, int rig, int brevity, char 
     if (!now->pose)
         return text_set(out, SENTENCE, "stays in frame to %s", say_until(about, rig, text));
     if (!pose_is_held(about->night, about->moment, rig))
-        return say_unaimed(brevity, out);
+        return say_unaimed_frame(brevity, out);
     if (brevity < 2)
         return text_set(out, SENTENCE, "covers %.30s: do not touch it",
                         covers_words(about, rig, brevity, text));
@@ -294,7 +294,7 @@ char *aim_words(const struct subject *about, int rig, int brevity, char out[SENT
 
     switch (now->aim_state) {
     case AIM_FREE:
-        return say_unaimed(brevity, out);
+        return say_unaimed_frame(brevity, out);
     case AIM_STEADY:
         return say_steady(about, rig, brevity, out);
     case AIM_SOON:
