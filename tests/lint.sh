@@ -90,16 +90,9 @@ __stack_chk_fail _GLOBAL_OFFSET_TABLE_ __memcpy_chk __snprintf_chk __vsnprintf_c
 # Division of 64-bit integers on 32-bit machines, from the compiler's own library.
 libc="$libc __divdi3 __moddi3 __divmoddi4 __udivdi3 __umoddi3 __udivmoddi4"
 printf '%s\n' $libc >"$list"
-# The objects of the pure rooms, without those that sources of other names have left.
-objects() {
-    for room in base sky eclipse photo field eye night words; do
-        for source in src/$room/*.c; do
-            name=${source##*/}
-            [ ! -e "$build/$room/${name%.c}.o" ] || echo "$build/$room/${name%.c}.o"
-        done
-    done
-}
-objects | xargs -r nm -A 2>/dev/null >"$list.symbols"
+for room in base sky eclipse photo field eye night words; do
+    [ ! -e "$build/$room.o" ] || nm -A "$build/$room.o"
+done >"$list.symbols"
 awk -v build="$build/" '
     FILENAME !~ /\.symbols$/ { known[$1] = 1; next }
     { object = $1; sub(/:.*/, "", object); kind = $(NF - 1); symbol = $NF }
@@ -108,7 +101,7 @@ awk -v build="$build/" '
     END {
         for (one in left) {
             split(one, part, " ")
-            room = substr(part[1], length(build) + 1); sub(/\/.*/, "", room)
+            room = substr(part[1], length(build) + 1); sub(/\.o$/, "", room)
             if (part[2] ~ /^era/ && room != "base" && room != "sky")
                 print part[1] ": " part[2] " is liberfa\047s"
             if (part[2] !~ /^era/ && !(part[2] in known))

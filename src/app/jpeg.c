@@ -9,6 +9,7 @@
 
 #include <jerror.h>
 #include <jpeglib.h>
+#undef FAR /* of pointers, on machines of 16 bits */
 
 #define PIXELS_LARGEST 300e6
 

@@ -199,7 +199,7 @@ bool night_event_is_main(const struct night_event *event)
 
 bool night_event_counts(const struct night *night, const struct night_event *event)
 {
-    if (event->kind == NIGHT_FLIP)
+    if (event->kind == NIGHT_FLIP && event->rig >= 0)
         return isnan(night->rig[event->rig].flipped_utc);
     return event->kind != NIGHT_SKY || night_event_is_horizon(event);
 }

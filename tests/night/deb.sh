@@ -5,7 +5,7 @@ build=$1
 
 # From what the suite has compiled already: it is the package that is looked at here.
 mkdir -p "$home/deb/build"
-(cd "$build" && cp -a --parents gen ./*/*.o "$home/deb/build")
+(cd "$build" && cp -a --parents gen ./*.o ./*/*.o "$home/deb/build")
 package=$(src/app/debian/package.sh "$home/deb" 2>"$home/errors")
 ok "the package is built" $?
 [ ! -s "$home/errors" ] || sed 's/^/# /' "$home/errors"
