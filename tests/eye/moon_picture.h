@@ -8,6 +8,7 @@
 #include <moonstand/light.h>
 #include <moonstand/vec3.h>
 
+#include <malloc.h>
 #include <math.h>
 #include <stdbool.h>
 #include <stdint.h>
@@ -111,7 +112,9 @@ struct painter {
     struct light_model model;
     struct vec3 moon, right, down; /* unit vectors, camera's axes: x right, y down, z forward */
     double focal_px;
-    double mare[MARIA][5]; /* place, half axes, turn */
+    struct mare {
+        double x, y, half_along, half_across, cos_turn, sin_turn;
+    } mare[MARIA];
     double wave[6][4];
 };
 
@@ -124,12 +127,14 @@ static inline double albedo(const struct painter *painter, double u, double v)
     double value = 1.1 + 0.06 * sin(23 * u + 5 * v) * sin(19 * v - 7 * u);
 
     for (int i = 0; i < MARIA; i++) {
-        const double *mare = painter->mare[i];
-        double a = u - mare[0], b = v - mare[1];
-        double along = (a * cos(mare[4]) + b * sin(mare[4])) / mare[2];
-        double across = (b * cos(mare[4]) - a * sin(mare[4])) / mare[3];
+        const struct mare *mare = &painter->mare[i];
+        double a = u - mare->x, b = v - mare->y;
+        double along = (a * mare->cos_turn + b * mare->sin_turn) / mare->half_along;
+        double across = (b * mare->cos_turn - a * mare->sin_turn) / mare->half_across;
+        double beyond = 12 * (along * along + across * across - 1);
 
-        value -= 0.5 / (1 + exp(12 * (along * along + across * across - 1)));
+        if (beyond < 40) /* else it takes nothing that a double keeps */
+            value -= 0.5 / (1 + exp(beyond));
     }
     return value < 0.4 ? 0.4 : value;
 }
@@ -214,13 +219,16 @@ static inline void painter_open(struct painter *painter, const struct scene *sce
     chance_seed(scene->seed);
     for (int i = 0; i < MARIA; i++) {
         double angle = chance_in(0, 2 * PI), far = 0.85 * sqrt(chance());
-        double *mare = painter->mare[i];
+        struct mare *mare = &painter->mare[i];
+        double turn;
 
-        mare[0] = far * cos(angle);
-        mare[1] = far * sin(angle);
-        mare[2] = chance_in(0.06, 0.3);
-        mare[3] = mare[2] * chance_in(0.5, 1);
-        mare[4] = chance_in(0, PI);
+        mare->x = far * cos(angle);
+        mare->y = far * sin(angle);
+        mare->half_along = chance_in(0.06, 0.3);
+        mare->half_across = mare->half_along * chance_in(0.5, 1);
+        turn = chance_in(0, PI);
+        mare->cos_turn = cos(turn);
+        mare->sin_turn = sin(turn);
     }
     for (int i = 0; i < 6; i++) {
         painter->wave[i][0] = chance_in(-1, 1) * (i + 1);
@@ -231,6 +239,22 @@ static inline void painter_open(struct painter *painter, const struct scene *sce
 }
 
 /* ---- the air and the lens, in linear light ---- */
+
+/* What lies within the span around a pixel of a row of running sums, against the whole span. */
+static inline float span_of(const double *row, int width, int x, double span)
+{
+    double a = x + 0.5 - span, b = x + 0.5 + span;
+
+    if (a < 0)
+        a = 0;
+    if (b > width)
+        b = width;
+    int ia = (int)a, ib = (int)b;
+    double at_a = row[ia] + (row[ia + 1] - row[ia]) * (a - ia);
+    double at_b = row[ib] + (ib < width ? (row[ib + 1] - row[ib]) * (b - ib) : 0);
+
+    return (float)((at_b - at_a) * (2 * span) / (b - a));
+}
 
 /* Mean over a disc of that diameter: runs of rows by running sums. */
 static inline void blur_disc(float *pixels, int width, int height, double diameter)
@@ -258,15 +282,8 @@ static inline void blur_disc(float *pixels, int width, int height, double diamet
             int from = y + dy < 0 ? 0 : y + dy >= height ? height - 1 : y + dy;
             const double *row = sums + (size_t)from * (size_t)(width + 1);
 
-            for (int x = 0; x < width; x++) {
-                double a = fmax(x + 0.5 - span, 0), b = fmin(x + 0.5 + span, width);
-                int ia = (int)a, ib = (int)b;
-                double at_a = row[ia] + (ia < width ? (row[ia + 1] - row[ia]) * (a - ia) : 0);
-                double at_b = row[ib] + (ib < width ? (row[ib + 1] - row[ib]) * (b - ib) : 0);
-
-                out[(size_t)y * (size_t)width + (size_t)x] +=
-                    (float)((at_b - at_a) * (2 * span) / (b - a));
-            }
+            for (int x = 0; x < width; x++)
+                out[(size_t)y * (size_t)width + (size_t)x] += span_of(row, width, x, span);
         }
     }
     for (size_t i = 0; i < (size_t)width * (size_t)height; i++)
@@ -335,7 +352,7 @@ static inline void add_scenery(const struct painter *painter, float *planes[3])
             double from =
                 scene->has_moon ? hypot(x - scene->x, y - scene->y) / scene->radius_px : 9;
             double glow = scene->has_moon ? (scene->halo + 0.02 * depth) / (1 + from * from) : 0;
-            double keep = exp(-depth);
+            double keep = depth > 0 ? exp(-depth) : 1;
 
             for (int c = 0; c < 3; c++) {
                 double tint = c == 0 ? 0.8 : c == 1 ? 0.9 : 1.1;
@@ -395,6 +412,55 @@ static inline double tone(enum curve curve, double linear)
     }
 }
 
+/* The colour that a pixel of the sensor sees. */
+static inline int bayer(int x, int y)
+{
+    return y % 2 ? 1 + x % 2 : x % 2;
+}
+
+/* The colours of a pixel from what it and its neighbours have seen. */
+static inline void see_colours(const struct scene *scene, const float *raw, int x, int y,
+                               double rgb[3])
+{
+    int width = scene->width, height = scene->height;
+    double weight[3] = {0};
+
+    for (int dy = -1; dy <= 1; dy++)
+        for (int dx = -1; dx <= 1; dx++) {
+            int sx = x + dx < 0 ? 1 : x + dx >= width ? width - 2 : x + dx;
+            int sy = y + dy < 0 ? 1 : y + dy >= height ? height - 2 : y + dy;
+            double w = dx == 0 && dy == 0 ? 1000 : 1;
+
+            rgb[bayer(sx, sy)] += w * (double)raw[(size_t)sy * (size_t)width + (size_t)sx];
+            weight[bayer(sx, sy)] += w;
+        }
+    for (int c = 0; c < 3; c++)
+        rgb[c] /= weight[c];
+}
+
+/* The same away from the edge: each sum in the order above. */
+static inline void see_colours_within(const float *at, size_t width, int x, int y, double rgb[3])
+{
+    const float *above = at - width, *below = at + width;
+    double corners = (double)above[-1] + (double)above[1] + (double)below[-1] + (double)below[1];
+    double column = (double)above[0] + (double)below[0];
+    double row = (double)at[-1] + (double)at[1];
+
+    if (bayer(x, y) == 1) {
+        double own = (double)above[-1] + (double)above[1];
+
+        rgb[1] = (own + 1000 * (double)*at + (double)below[-1] + (double)below[1]) / 1004;
+        rgb[y % 2 ? 0 : 2] = column / 2;
+        rgb[y % 2 ? 2 : 0] = row / 2;
+    } else {
+        int own = bayer(x, y);
+
+        rgb[own] = 1000 * (double)*at / 1000;
+        rgb[1] = ((double)above[0] + (double)at[-1] + (double)at[1] + (double)below[0]) / 4;
+        rgb[2 - own] = corners / 4;
+    }
+}
+
 /* A sensor sees one colour per pixel; the others come from the neighbours. */
 static inline void expose(const struct scene *scene, float *planes[3], uint8_t *rgb)
 {
@@ -407,29 +473,22 @@ static inline void expose(const struct scene *scene, float *planes[3], uint8_t *
     for (int y = 0; y < height; y++)
         for (int x = 0; x < width; x++) {
             size_t at = (size_t)y * (size_t)width + (size_t)x;
-            int colour = y % 2 ? 1 + x % 2 : x % 2;
-            double electrons = (double)planes[colour][at] / scene->white_at * scene->electrons;
+            double electrons = (double)planes[bayer(x, y)][at] / scene->white_at * scene->electrons;
 
             electrons += chance_normal() * sqrt(electrons + 9);
             raw[at] = (float)fmin(fmax(electrons / scene->electrons, 0), 1);
         }
     for (int y = 0; y < height; y++)
         for (int x = 0; x < width; x++) {
-            double sum[3] = {0}, weight[3] = {0};
+            size_t at = (size_t)y * (size_t)width + (size_t)x;
+            double seen[3] = {0};
 
-            for (int dy = -1; dy <= 1; dy++)
-                for (int dx = -1; dx <= 1; dx++) {
-                    int sx = x + dx < 0 ? 1 : x + dx >= width ? width - 2 : x + dx;
-                    int sy = y + dy < 0 ? 1 : y + dy >= height ? height - 2 : y + dy;
-                    int colour = sy % 2 ? 1 + sx % 2 : sx % 2;
-                    double w = dx == 0 && dy == 0 ? 1000 : 1;
-
-                    sum[colour] += w * (double)raw[(size_t)sy * (size_t)width + (size_t)sx];
-                    weight[colour] += w;
-                }
+            if (x > 0 && y > 0 && x < width - 1 && y < height - 1)
+                see_colours_within(raw + at, (size_t)width, x, y, seen);
+            else
+                see_colours(scene, raw, x, y, seen);
             for (int c = 0; c < 3; c++)
-                rgb[((size_t)y * (size_t)width + (size_t)x) * 3 + (size_t)c] =
-                    lut[(int)(sum[c] / weight[c] * 4095)];
+                rgb[at * 3 + (size_t)c] = lut[(int)(seen[c] * 4095)];
         }
     free(raw);
 }
@@ -438,10 +497,14 @@ static inline void expose(const struct scene *scene, float *planes[3], uint8_t *
 static inline uint8_t *scene_pixels(const struct scene *scene)
 {
     size_t count = (size_t)scene->width * (size_t)scene->height;
-    uint8_t *rgb = malloc(count * 3);
     struct painter painter;
     float *planes[3];
+    uint8_t *rgb;
 
+    /* Pages that one picture has had serve the next. */
+    (void)mallopt(M_MMAP_THRESHOLD, 1 << 30);
+    (void)mallopt(M_TRIM_THRESHOLD, 1 << 30);
+    rgb = malloc(count * 3);
     painter_open(&painter, scene);
     for (int c = 0; c < 3; c++)
         planes[c] = calloc(count, sizeof *planes[c]);
@@ -449,7 +512,10 @@ static inline uint8_t *scene_pixels(const struct scene *scene)
         for (int x = 0; x < scene->width; x++) {
             size_t at = (size_t)y * (size_t)scene->width + (size_t)x;
             float pixel[3] = {0};
+            double dx = x - scene->x, dy = y - scene->y, reach = 3 * scene->radius_px + 8;
 
+            if (dx * dx + dy * dy > reach * reach) /* a lens stretches less */
+                continue;
             moon_pixel(&painter, x, y, pixel);
             for (int c = 0; c < 3; c++)
                 planes[c][at] = pixel[c];
