@@ -63,8 +63,9 @@ static void assert_focal(double found, double half_mm, double half_rad)
 }
 
 /* Also the parts that nobody asked for. */
-static void compose_all(const struct rig *rig, const struct track *sky, const struct horizon *horizon,
-                        const double contact_utc[CONTACT_COUNT], struct wide *wide)
+static void compose_all(const struct rig *rig, const struct track *sky,
+                        const struct horizon *horizon, const double contact_utc[CONTACT_COUNT],
+                        struct wide *wide)
 {
     wide_compose(rig, sky, horizon, contact_utc, wide);
     for (enum wide_part part = 0; part < WIDE_PARTS; part++) {
@@ -239,30 +240,48 @@ static void path_of_2028(void **state)
     assert_near(wide.free_height_deg, 48.46, 0.01);
 }
 
-/* Point for point, whether the limb is inside the margin from one instant to another. */
+static bool is_inside(const struct rig *rig, const struct pointing *pointing, struct vec3 way)
+{
+    struct frame_point point;
+
+    return frame_project(rig, pointing, way, &point) &&
+           fabs(point.x) * rig_frame_width_mm(rig) <= rig_frame_width_mm(rig) / 2 - 1.2 &&
+           fabs(point.y) * rig_frame_height_mm(rig) <= rig_frame_height_mm(rig) / 2 - 1.2;
+}
+
+/* Point for point, whether the limb is inside the margin. */
+static bool limb_is_inside(const struct rig *rig, const struct pointing *pointing, double utc)
+{
+    enum { LIMBS = 24 };
+    static double cosine[LIMBS], sine[LIMBS];
+    struct vec3 moon = track_direction(&track, utc);
+
+    if (!is_inside(rig, pointing, moon)) /* then one of its limbs is not, either */
+        return false;
+    struct vec3 side = vec3_unit(vec3_cross(moon, (struct vec3){0.1, 0.2, 1}));
+    struct vec3 other = vec3_cross(moon, side);
+    double s = track_semidiameter(&track, utc), cos_s = cos(s), sin_s = sin(s);
+
+    for (int i = LIMBS - 1; i >= 0 && cosine[0] == 0; i--)
+        sincos(rad_from_deg(360.0 / LIMBS * i), &sine[i], &cosine[i]);
+    for (int i = 0; i < LIMBS; i++) {
+        struct vec3 off = vec3_add(vec3_scale(side, cosine[i]), vec3_scale(other, sine[i]));
+
+        if (!is_inside(rig, pointing, vec3_add(vec3_scale(moon, cos_s), vec3_scale(off, sin_s))))
+            return false;
+    }
+    return true;
+}
+
+/* From one instant to another; at the ends first, where most pointings have lost it. */
 static bool limbs_are_inside(const struct rig *rig, const struct pointing *pointing, double from,
                              double to, double step_s)
 {
-    for (double before = from; before < to + step_s; before += step_s) {
-        double utc = fmin(before, to);
-        struct vec3 moon = track_direction(&track, utc);
-        struct vec3 side = vec3_unit(vec3_cross(moon, (struct vec3){0.1, 0.2, 1}));
-        struct vec3 other = vec3_cross(moon, side);
-        double s = track_semidiameter(&track, utc);
+    bool is_in = limb_is_inside(rig, pointing, to);
 
-        for (int i = 0; i < 24; i++) {
-            double angle = rad_from_deg(15 * i);
-            struct vec3 off = vec3_add(vec3_scale(side, cos(angle)), vec3_scale(other, sin(angle)));
-            struct vec3 limb = vec3_add(vec3_scale(moon, cos(s)), vec3_scale(off, sin(s)));
-            struct frame_point point;
-
-            if (!frame_project(rig, pointing, limb, &point) ||
-                fabs(point.x) * rig_frame_width_mm(rig) > rig_frame_width_mm(rig) / 2 - 1.2 ||
-                fabs(point.y) * rig_frame_height_mm(rig) > rig_frame_height_mm(rig) / 2 - 1.2)
-                return false;
-        }
-    }
-    return true;
+    for (double utc = from; utc < to && is_in; utc += step_s)
+        is_in = limb_is_inside(rig, pointing, utc);
+    return is_in;
 }
 
 /* A lens a little shorter than the longest holds every limb; one a little longer does so at no
