@@ -15,48 +15,64 @@ step() { # what, command...
     shift
     "$@" 2>&1 || echo "step: not ok - $what" >>"$logs/bad"
 }
-counted() { # runs a suite; its closing line is kept for the sum
-    tests/run.sh "$1" >"$logs/run"
+counted() { # name, build, variables...: runs a suite; its closing line is kept for the sum
+    run=$logs/$1.run
+    build=$2
+    shift 2
+    env "$@" tests/run.sh "$build" >"$run"
     result=$?
-    grep -v '^[0-9]* passed, [0-9]* failed' "$logs/run"
-    tail -n 1 "$logs/run" >>"$logs/sums"
-    grep -ai -A 4 ': not ok \|: .*error: ' "$logs/run" | cut -c 1-200 | head -n 80 >>"$logs/bad"
+    grep -v '^[0-9]* passed, [0-9]* failed' "$run"
+    tail -n 1 "$run" >>"$logs/sums"
+    grep -ai -A 4 ': not ok \|: .*error: ' "$run" | cut -c 1-200 | head -n 80 >>"$logs/bad"
     return "$result"
 }
 sanitized() {
-    make -s storms MINUTES=0.4 >"$logs/storm" 2>&1 &
+    make -s storms MINUTES=0.25 >"$logs/storm" 2>&1 &
+    storm=$!
     # What the suite before has done in full is done in short: a life takes longer here. Pages cost most of it:
     # what was freed is kept from use for less of it than by itself (256 MB), for tests are small.
-    ASAN_OPTIONS=quarantine_size_mb=4 UNITS_ONLY=1 MOONSTAND_QUICK=1 MOONSTAND_KILLS=10 counted build/sanitized
+    counted sanitized build/sanitized UNITS_ONLY=1 JOBS=$((jobs + 1)) MOONSTAND_QUICK=1 MOONSTAND_KILLS=8 \
+        ASAN_OPTIONS=quarantine_size_mb=4
     result=$?
-    wait $! || result=1
+    wait $storm || result=1
     cat "$logs/storm"
     return "$result"
 }
 
 # What gives way to the scripts and units that run meanwhile: they wait a part of their time.
 # At -O1 (and in tests at -O0) gcc no longer sees that a text was measured before it was copied; -O2 below has
-# checked that of src.
+# checked that of src. The tests themselves are watched over by ASan alone, and in calls, which are soon compiled.
 compile_behind() {
     nice -n 19 make -s -j"$jobs" CC=gcc WERROR=1 BUILD=build/sanitized SANITIZE=address,undefined \
-        CFLAGS='-O1 -g1 -Wno-format-truncation' TEST_CFLAGS=-O0 tests build/sanitized/tests/storms/moonstand &&
+        CFLAGS='-O1 -g1 -Wno-format-truncation' \
+        TEST_CFLAGS='-O0 -fno-sanitize=undefined -lubsan --param=asan-instrumentation-with-call-threshold=0' \
+        tests build/sanitized/tests/storms/moonstand &&
         nice -n 19 make -s -j"$jobs" CC=clang WERROR=1 BUILD=build/clang compile
 }
-compiled_behind() {
-    wait "$behind"
+# behind NAME COMMAND...: runs it meanwhile; `ended NAME` waits for it and shows what it has said.
+behind() {
+    name=$1
+    shift
+    "$@" >"$logs/$name" 2>&1 &
+    eval "process_$name=$!"
+}
+ended() {
+    eval "wait \"\$process_$1\""
     result=$?
-    cat "$logs/behind"
+    cat "$logs/$1"
     return "$result"
 }
 
 step "gcc, warnings are errors" make -s -j"$jobs" CC=gcc WERROR=1 BUILD=build \
     CFLAGS='-O2 -g1' TEST_CFLAGS='-O0 -Wno-format-truncation' tests
 step "lint" make -s lint BUILD=build
-compile_behind >"$logs/behind" 2>&1 &
-behind=$!
-step "the suite" counted build
-step "gcc with ASan and UBSan, clang: warnings are errors" compiled_behind
+# Scripts mostly wait for a screen: everything else goes on beside them.
+behind scripts counted scripts build SCRIPTS_ONLY=1
+behind compiled compile_behind
+step "the units" counted units build UNITS_ONLY=1
+step "gcc with ASan and UBSan, clang: warnings are errors" ended compiled
 step "the units and a short storm under ASan and UBSan" sanitized
+step "the scripts" ended scripts
 echo "== done after $(($(date +%s) - begun)) s"
 if [ -s "$logs/bad" ]; then
     echo "== what failed"

@@ -2,8 +2,8 @@
 # Runs every test program below a folder, every fuzzing driver over its corpus and every script of
 # tests/night, side by side, and adds up what they print.
 # usage: tests/run.sh BUILD [name-filter]
-# UNITS_ONLY=1 leaves the scripts out, SHOW=1 prints what passing tests print, TIMES=1 how long each took,
-# JOBS=N runs N units and N scripts at a time.
+# UNITS_ONLY=1 leaves the scripts out, SCRIPTS_ONLY=1 the units, SHOW=1 prints what passing tests print,
+# TIMES=1 how long each took, JOBS=N runs N units and N scripts at a time.
 # Prints the closing line 'N passed, N failed', with ', N skipped' behind it if a test could not be made
 # on this machine (mounting a disk without the right to); exit status 1 if anything failed.
 set -u
@@ -82,7 +82,7 @@ run_scripts() {
 # Scripts mostly wait for a screen: they run beside the units, and more of them than there are cores. Units compute;
 # they give way, for a script counts seconds.
 [ -n "${UNITS_ONLY:-}" ] || run_scripts &
-run_units
+[ -n "${SCRIPTS_ONLY:-}" ] || run_units
 wait
 cat "$logs"/*.count 2>/dev/null | awk '{ good += $1; bad += $2; left += $3 }
     END { printf "%d passed, %d failed%s\n", good, bad, left ? ", " left " skipped" : ""; exit bad > 0 || NR == 0 }'
