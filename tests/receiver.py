@@ -1,4 +1,4 @@
-#!/usr/bin/env python3
+#!/usr/bin/python3
 """A gpsd with a receiver: the sentences of a file, over and over, by UDP.
 
 usage: receiver.py PORT [SECONDS [FILE]]

@@ -1,4 +1,4 @@
-#!/usr/bin/env python3
+#!/usr/bin/python3
 """make eye-cost: what watching costs while three rigs each deliver a picture of 24 MP every ten seconds.
 
 usage: cost.py PROGRAM SHOOT HOME SECONDS

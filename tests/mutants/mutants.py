@@ -1,4 +1,4 @@
-#!/usr/bin/env python3
+#!/usr/bin/python3
 """Breaks the sources at random places, one at a time, and asks the tests beside them whether they notice.
 
 usage: mutants.py BUILD COUNT SEED COMPILE LINK [ROOM]...

@@ -58,7 +58,7 @@ ok "a rehearsal is recorded" $?
 tmux -L "$socket" kill-server
 # What is true of that picture.
 clean_env "$program" now --at 2028-12-31T16:20 --json >"$home/now.json"
-picture=$(python3 - "$home/now.json" <<'END'
+picture=$(/usr/bin/python3 - "$home/now.json" <<'END'
 import json, sys
 now = json.load(open(sys.argv[1]))
 eclipse, exposure = now["eclipse"], now["rigs"][1]["exposure"]
@@ -122,7 +122,7 @@ while read -r example <&3; do
     [ "$good" -eq 0 ] || head -n 20 "$home/trial/out" "$home/trial/err" | sed "s|^|#  |"
 done 3<"$home/examples"
 # ---- what the manual gives as an example of a value is taken by the reader of the setup ----
-python3 - "$page" >"$home/values.json" <<'END'
+/usr/bin/python3 - "$page" >"$home/values.json" <<'END'
 import json, re, sys
 page = open(sys.argv[1]).read()
 section = page[page.index(".Sh SETUP FILE"):page.index(".Sh HORIZON FILE")]

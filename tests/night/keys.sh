@@ -5,13 +5,14 @@ build=$1
 . "$(dirname "$0")/lib.sh"
 
 acts() { journal | grep -c "\"kind\":\"$1\""; }
-chosen() { screen | sed -n 's,.*▸ \([^ ].*\),\1,p' | cut -c1-18 | head -n 1; }
-# The next one, when the screen has come to it.
+chosen() { screen | sed -n '/▸ [^ ]/{s/.*▸ \([^ ].*\)/\1/;s/^\(.\{1,18\}\).*/\1/p;q}'; }
+# Down, until the screen has come from the one that is chosen, $at, to the next.
 step_down() {
-    before=$(chosen)
+    before=$at
     keys Down
     for i in 1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19 20; do
-        [ "$(chosen)" = "$before" ] || return 0
+        at=$(chosen)
+        [ "$at" = "$before" ] || return 0
         sleep 0.05
     done
 }
@@ -38,12 +39,13 @@ keys Enter
 wait_for "Menu for rig 1"
 keys Right Right Right Right Right
 first=$(chosen)
+at=$first
 count=0
 : >"$home/names"
 while [ "$count" -lt 60 ]; do
-    chosen >>"$home/names"
+    echo "$at" >>"$home/names"
     step_down
-    [ "$(chosen)" != "$first" ] || [ "$count" -lt 3 ] || break
+    [ "$at" != "$first" ] || [ "$count" -lt 3 ] || break
     count=$((count + 1))
 done
 missing=$(for name in "aimed elsewhere" "mount drift" "camera turned" "next target" "lens and filter" "frame taken" curves \

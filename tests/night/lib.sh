@@ -95,7 +95,7 @@ journal() { cat "$home"/state/moonstand/sessions/*/journal.jsonl; }
 
 # odd_pictures FOLDER: none.nef, a raw file without a preview, and huge.jpg, whose header asks for 12 GB of pixels.
 odd_pictures() {
-    python3 - "$1" tests/fuzz/corpus/metadata/little.jpg <<'END'
+    /usr/bin/python3 - "$1" tests/fuzz/corpus/metadata/little.jpg <<'END'
 import struct, sys
 
 tags = [(0x0110, b"Camera One\0\0"), (0x829a, (1, 500)), (0x829d, (63, 10)), (0x8827, 200),

@@ -25,7 +25,7 @@ ok "is one line for each of them; FIFO, link, text and hidden files are none" $?
 [ "$(grep -c ': 2028-12-31 17:30:09.21 +01:00, 1/500 s, ISO 400, f/6.3, 400 mm' "$home/out")" -eq 13 ]
 ok "all with what the camera wrote" $?
 look "$card" --json >"$home/json"
-python3 - "$home/json" "$card" <<'END'
+/usr/bin/python3 - "$home/json" "$card" <<'END'
 import json, os, sys
 
 lines = [json.loads(line) for line in open(sys.argv[1])]
@@ -65,7 +65,7 @@ look "$home/moon.jpg" --setup "$home/setup.json" --rig other >"$home/out" 2>&1
 [ $? -eq 2 ] && grep -q "no rig 'other'" "$home/out"
 ok "one that the setup has not is refused" $?
 look "$home/moon.jpg" --json >"$home/json"
-python3 - "$home/json" <<'END'
+/usr/bin/python3 - "$home/json" <<'END'
 import json, sys
 
 o = json.load(open(sys.argv[1]))
@@ -117,7 +117,7 @@ ok "a raw file without a preview, pixels and a file that are too large" $?
     grep -q 'a?\[31mb?.jpg: 2028' "$home/out" && grep -q 'c?\]0;d?.jpg: not a picture' "$home/err"
 ok "no control character of a name is written" $?
 look "$odd" --json 2>"$home/err" >"$home/json"
-python3 -c 'import json, sys; assert len([json.loads(line) for line in open(sys.argv[1])]) == 2' "$home/json"
+/usr/bin/python3 -c 'import json, sys; assert len([json.loads(line) for line in open(sys.argv[1])]) == 2' "$home/json"
 ok "nor breaks the JSON" $?
 mkdir "$home/hundreds"
 i=0

@@ -13,9 +13,8 @@ mandoc -T ascii -O width=1000 "$page" | sed 's/.\x08//g' >"$home/page"
 
 # has_all WHAT: every line of $home/words stands in the page as a word of its own.
 has_all() {
-    missing=$(while read -r word; do
-        grep -qE -- "(^|[^a-zA-Z_-])$word([^a-zA-Z_-]|\$)" "$home/page" || echo "$word"
-    done <"$home/words")
+    missing=$(awk 'NR == FNR { page = page "\n" $0; next } page !~ ("[^a-zA-Z_-]" $0 "([^a-zA-Z_-]|$)")' \
+        "$home/page" "$home/words")
     [ -s "$home/words" ] && [ -z "$missing" ]
     ok "the page names $1" $?
     [ -z "$missing" ] || echo "#  missing:" $missing
@@ -48,9 +47,15 @@ has_all "every key of setup and forecast"
 # The paragraph of a number's key names its range.
 mandoc -T ascii -O width=1000 "$page" | sed 's/.\x08//g' | awk -v RS= '{ gsub(/[ \n]+/, " "); print }' >"$home/paragraphs"
 grep ' to ' tests/prints/setup-keys.txt >"$home/ranges"
-missing=$(while read -r key range; do
-    grep -E "(^|[^a-z_])$key([^a-z_]|\$)" "$home/paragraphs" | grep -qE -- "(^|[^0-9.])$range([^0-9]|\$)" || echo "$key $range;"
-done <"$home/ranges")
+missing=$(awk 'NR == FNR { paragraph[++paragraphs] = " " $0 " "; next }
+    {
+        range = $0
+        sub(/^[^ ]* /, "", range)
+        for (i = paragraphs; i > 0; i--)
+            if (paragraph[i] ~ ("[^a-z_]" $1 "[^a-z_]") && paragraph[i] ~ ("[^0-9.]" range "[^0-9]"))
+                next
+        print $0 ";"
+    }' "$home/paragraphs" "$home/ranges")
 [ "$(wc -l <"$home/ranges")" -gt 40 ] && [ -z "$missing" ]
 ok "the page has the range of every number of the setup" $?
 [ -z "$missing" ] || echo "#  missing:" $missing

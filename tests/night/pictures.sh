@@ -43,7 +43,7 @@ echo "no picture" >"$card/B/bad.jpg"
 report "$card" --json >"$home/json" 2>"$home/err"
 [ $? -eq 2 ] && grep -q "bad.jpg: not a picture" "$home/err" && grep -q "1 of 13 could not be read" "$home/err"
 ok "one that cannot be read is named and counted" $?
-python3 - "$home/json" <<'END'
+/usr/bin/python3 - "$home/json" <<'END'
 import json, sys
 
 rows = json.load(open(sys.argv[1]))
@@ -140,7 +140,7 @@ done
 
 # ---- a whole night ----
 
-python3 - "$home/night.csv" <<'END'
+/usr/bin/python3 - "$home/night.csv" <<'END'
 import sys
 
 with open(sys.argv[1], "w") as out:
@@ -156,7 +156,7 @@ took=$((($(date +%s%N) - begin) / 1000000))
 [ "$(wc -l <"$home/csv")" -eq 5001 ] && [ $took -lt $most_ms ]
 ok "a table of 5,000 pictures in less than a second ($took ms)" $?
 # Five thousand files as large as a camera's, their pixels a hole in the disk; read from the disk, not from memory.
-python3 - "$shot" "$home/many" <<'END'
+/usr/bin/python3 - "$shot" "$home/many" <<'END'
 import os, sys
 
 shot = open(sys.argv[1], "rb").read()
@@ -173,7 +173,7 @@ os.sync()
 END
 # "forget": out of memory with them; "read": the bytes that the program reads, in milliseconds.
 plainly() {
-    python3 - "$1" "$home/many" <<'END'
+    /usr/bin/python3 - "$1" "$home/many" <<'END'
 import os, sys, time
 
 began = time.monotonic()
@@ -206,7 +206,7 @@ rm -r "$home/many"
 # ---- a written night: three rigs, 5,000 frames by hand, a setting for every 25 ----
 
 session=$home/state/moonstand/sessions/2028-12-31-rehearsal
-python3 - "$session/journal.jsonl" <<'END'
+/usr/bin/python3 - "$session/journal.jsonl" <<'END'
 import sys, zlib
 
 lines = open(sys.argv[1]).read().splitlines()

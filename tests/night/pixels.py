@@ -1,4 +1,4 @@
-#!/usr/bin/env python3
+#!/usr/bin/python3
 """A frame of the terminal as pixels: runs a program in a terminal of its own, reads every byte that it
 writes, and measures the colours that xterm would show.
 
@@ -20,6 +20,8 @@ import sys
 import termios
 import time
 import zlib
+from collections import Counter
+from functools import lru_cache
 
 WIDE, HIGH = 8, 16
 BASIC = [(0, 0, 0), (205, 0, 0), (0, 205, 0), (205, 205, 0), (0, 0, 238), (205, 0, 205),
@@ -189,6 +191,7 @@ class Screen:
                 self.put(character)
 
 
+@lru_cache(maxsize=None)
 def shape(character, underline):
     """Which pixels of a cell are ink: braille dots where they are, other characters as a block of
     their usual weight."""
@@ -217,6 +220,17 @@ def pixels(screen):
                  for character, (fore, back, underline) in line]
         for y in range(HIGH):
             yield [fore if rows[y][x] else back for rows, fore, back in drawn for x in range(WIDE)]
+
+
+def colours_of(screen):
+    """How many pixels have which colour."""
+    colours = Counter()
+    for (character, (fore, back, underline)), cells in Counter(
+            cell for line in screen.cells for cell in line).items():
+        ink = sum(map(sum, shape(character, underline)))
+        colours[fore] += cells * ink
+        colours[back] += cells * (WIDE * HIGH - ink)
+    return +colours
 
 
 def write_png(path, rows):
@@ -264,12 +278,12 @@ def main():
     term, keys, png = sys.argv[3:6]
     screen = Screen(columns, rows)
     screen.feed(record(columns, rows, term, keys, sys.argv[6:]))
-    picture = list(pixels(screen))
-    most = [max(pixel[i] for row in picture for pixel in row) for i in range(3)]
-    lit = sum(any(pixel) for row in picture for pixel in row)
+    colours = colours_of(screen)
+    most = [max(colour[i] for colour in colours) for i in range(3)]
+    lit = sum(count for colour, count in colours.items() if any(colour))
     print('lit %d red %d green %d blue %d' % (lit, *most), *sorted(screen.unknown))
     if png:
-        write_png(png, picture)
+        write_png(png, list(pixels(screen)))
     sys.exit(bool(most[1] or most[2] or screen.unknown or lit == 0))
 
 

@@ -1,4 +1,4 @@
-#!/usr/bin/env python3
+#!/usr/bin/python3
 """A night of made-up pictures, played into folders while the program lives through it at speed.
 
 usage: seen.py PROGRAM SHOOT HOME [umbra|tone]

@@ -53,7 +53,7 @@ kill $lander
 keys q q
 wait_exit
 tone_journal >"$tone/journal"
-python3 - "$tone/journal" "$told" <<'END'
+/usr/bin/python3 - "$tone/journal" "$told" <<'END'
 import json, re, sys
 
 acts = [json.loads(line) for line in open(sys.argv[1])]
@@ -88,7 +88,7 @@ wait $play
 ok "what happens in the pictures is said in time, and nothing else" $?
 sort "$home/out" | sed 's/^/#  /'
 journal >"$home/journal"
-python3 - "$home/journal" <<'END'
+/usr/bin/python3 - "$home/journal" <<'END'
 import json, sys
 
 acts = [json.loads(line) for line in open(sys.argv[1])]

@@ -5,13 +5,32 @@ build=$1
 . "$(dirname "$0")/lib.sh"
 
 file=$home/config/moonstand/setup.json
-page_of() { screen | grep -A 1 "^Setup"; }
-page_is() { page_of | grep -qF -- "${1:-  }"; }
+page_of() { screen | sed -n '/^Setup/{p;n;p;q}'; }
+page_is() {
+    case $(page_of) in
+    *"${1:-  }"*) ;;
+    *) return 1 ;;
+    esac
+}
 page_is_closed() { [ -z "$(page_of)" ]; }
-top_is_chosen() { page_of | grep -q "^▸"; }
+top_is_chosen() {
+    case $(page_of) in
+    *"
+▸"*) ;;
+    *) return 1 ;;
+    esac
+}
 chosen() { screen | grep "^▸"; }
-another_is_chosen() { [ -n "$(chosen)" ] && [ "$(chosen)" != "$last" ]; }
-is_chosen() { chosen | grep -qF "▸ $1 "; }
+another_is_chosen() {
+    at=$(chosen)
+    [ -n "$at" ] && [ "$at" != "$last" ]
+}
+is_chosen() {
+    case $(chosen) in
+    *"▸ $1 "*) ;;
+    *) return 1 ;;
+    esac
+}
 # line LABEL: chooses the line of the page that begins so.
 line() {
     keys Home
@@ -19,7 +38,7 @@ line() {
     # How far down it is, where it is in sight.
     down=$(screen | awk -v label="$1 " '/^▸/ { from = NR } from && index($0, "  " label) == 1 { print NR - from; exit }')
     [ -z "$down" ] || keys -N "$down" Down
-    [ -z "$down" ] || holds is_chosen "$1"
+    [ -z "$down" ] || wait_for "▸ $1 "
     until is_chosen "$1"; do
         last=$(chosen)
         keys Down

@@ -3,7 +3,7 @@
 build=$1
 . "$(dirname "$0")/lib.sh"
 
-said=$(clean_env TERM=xterm-256color timeout 800 python3 "$(dirname "$0")/storm.py" "$program" 10000)
+said=$(clean_env TERM=xterm-256color timeout 800 /usr/bin/python3 "$(dirname "$0")/storm.py" "$program" 10000)
 set -- $said
 [ "${6:-}" = 0 ]
 ok "it is left as always: ${said:-no word}" $?

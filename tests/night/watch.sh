@@ -79,7 +79,7 @@ ln -s a.jpg "$in/link.jpg"
 shoot "$in/z.jpg" 40
 seen 26
 ok "the raw file of a picture, one that is touched, a copy, a FIFO, a link and a text are no frames" $?
-python3 - "$in" <<'END' "$(ls "$home"/state/moonstand/sessions/*/pictures.jsonl)"
+/usr/bin/python3 - "$in" <<'END' "$(ls "$home"/state/moonstand/sessions/*/pictures.jsonl)"
 import json, os, sys
 
 lines = [json.loads(line) for line in open(sys.argv[2])]

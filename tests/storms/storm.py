@@ -1,4 +1,4 @@
-#!/usr/bin/env python3
+#!/usr/bin/python3
 """The live program under everything that a night can do to it, at random, with sanitizers, in a terminal of ours.
 
 usage: storm.py PROGRAM MINUTES [SEED]
