@@ -6,8 +6,7 @@
  * hand that moves on by a second whenever the loop waits; then a key comes and the receiver speaks.
  *
  * With MOONSTAND_FAULTS=all every n is tried (make faults), with MOONSTAND_FAULTS=few some of each
- * kind, and without it one that fails once, where it is made most often, or in short (QUICK) where
- * a life is shortest.
+ * kind, and without it one that fails once, where a life is shortest.
  * usage: test_faults [CALL]   (every call; of one the row of the table that make faults prints) */
 #include <setjmp.h>
 #include <stdarg.h>
@@ -19,7 +18,6 @@
 #include "../../src/app/app.h"
 #include "../../src/store/files.h"
 #include "scratch.h"
-#include "timed.h"
 
 #include <cjson/cJSON.h>
 #include <dirent.h>
@@ -407,8 +405,9 @@ static const struct step steps[] = {
 };
 enum { STEPS = sizeof steps / sizeof *steps, OUTPUT = 1 << 19 };
 
-/* Calls are counted through the night and its resumption (in short also through the night alone), and
- * through each other command alone: those find the folder as a night without a fault has left it. */
+/* Calls are counted through the night and its resumption, through the night alone (which is what fails
+ * where nothing is wished), and through each other command alone: those find the folder as a night
+ * without a fault has left it. */
 struct part {
     int first, end;
 };
@@ -812,14 +811,14 @@ static int leave(void **state)
     return 0;
 }
 
-/* The part in which a call fails: the one that makes it most often, or in short the shortest that
- * makes it, which is the last. */
+/* The part in which a call fails where nothing else is wished: the shortest that makes it, which is
+ * the last. */
 static int tried_part(enum call call)
 {
     int part = 0;
 
     for (int i = 1; i < PARTS; i++)
-        if (QUICK ? total[i][call] > 0 : total[i][call] > total[part][call])
+        if (total[i][call] > 0)
             part = i;
     return part;
 }
