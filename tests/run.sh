@@ -14,30 +14,42 @@ run_one() {
     log=$1/$$
     name=$2
     shift 2
-    began=$(date +%s%N)
+    read -r began _ </proc/uptime
     CMOCKA_MESSAGE_OUTPUT=TAP timeout 900 "$@" >"$log" 2>&1 </dev/null
     result=$?
-    took=$((($(date +%s%N) - began) / 100000000))
+    read -r ended _ </proc/uptime
     times >"$log.times"
-    computing=$(awk 'NR == 2 { split($1 "m" $2, t, /[ms]+/); printf "%.1f", t[1] * 60 + t[2] + t[3] * 60 + t[4] }' "$log.times")
-    good=$(grep -c '^ok ' "$log")
-    left=$(grep -c '^not ok .*# SKIP' "$log")
-    bad=$(($(grep -c '^not ok ' "$log") - left))
-    if [ "$result" -ne 0 ] && [ "$bad" -eq 0 ]; then
-        echo "not ok - $name ended with status $result" >>"$log"
-        bad=1
-    fi
-    if [ "$((good + bad + left))" -eq 0 ]; then
-        echo "not ok - $name ran no test" >>"$log"
-        bad=1
-    fi
-    echo "$good $bad $left" >"$log.count"
-    {
-        [ "$left" -eq 0 ] || grep '^not ok .*# SKIP' "$log" | sed "s|^not ok|$name: left out|"
-        [ "$bad" -eq 0 ] || sed "s|^|$name: |" "$log"
-        echo "$name: $good passed, $bad failed${TIMES:+ in $((took / 10)).$((took % 10)) s, computing $computing s}"
-        [ -z "${SHOW:-}" ] || cat "$log"
-    } >"$log.said"
+    awk -v name="$name" -v result=$result -v took="$began $ended" -v with_times="${TIMES:-}" -v show="${SHOW:-}" \
+        -v times="$log.times" -v count="$log.count" '
+        { line[NR] = $0 }
+        /^ok / { good++ }
+        /^not ok / { if (/# SKIP/) left++; else bad++ }
+        END {
+            lines = NR
+            if (result != 0 && !bad) {
+                line[++lines] = "not ok - " name " ended with status " result
+                bad = 1
+            }
+            if (good + bad + left == 0) {
+                line[++lines] = "not ok - " name " ran no test"
+                bad = 1
+            }
+            print good + 0, bad + 0, left + 0 >count
+            for (i = 1; i <= lines; i++)
+                if (line[i] ~ /^not ok .*# SKIP/)
+                    print name ": left out" substr(line[i], 7)
+            for (i = 1; i <= lines && bad; i++)
+                print name ": " line[i]
+            while ((getline used <times) > 0)
+                split(used, t, /[ms]+ ?/)
+            split(took, at, " ")
+            printf "%s: %d passed, %d failed", name, good, bad
+            if (with_times)
+                printf " in %.1f s, computing %.1f s", at[2] - at[1], t[1] * 60 + t[2] + t[3] * 60 + t[4]
+            print ""
+            for (i = 1; i <= lines && show; i++)
+                print line[i]
+        }' "$log" >"$log.said"
     cat "$log.said"
 }
 if [ "$1" = --one ]; then
