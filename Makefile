@@ -202,7 +202,7 @@ coverage: deps-check
 	@tests/coverage.sh $(BUILD)/coverage
 
 # Every driver for SECONDS under ASan, UBSan and LSan; prints how many inputs were run.
-FUZZ_BUILD = $(MAKE) --no-print-directory -s WHOLE= CC=clang BUILD=$(BUILD)/fuzz SANITIZE=address,undefined,fuzzer-no-link \
+FUZZ_BUILD = $(MAKE) --no-print-directory -s WHOLE= TEST_LINKER= CC=clang BUILD=$(BUILD)/fuzz SANITIZE=address,undefined,fuzzer-no-link \
 	CFLAGS='-O1 -g' LDFLAGS= FUZZ_MAIN=-fsanitize=fuzzer PLAIN_ROOMS='sky eclipse photo' \
 	PLAIN_COMPARES='eye/disc eye/shape eye/vote eye/measure'
 fuzz: SECONDS ?= 60
