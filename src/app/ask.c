@@ -125,8 +125,7 @@ static void show_place(const struct asking *asking, char out[ANSWER])
 static void find_zone(struct asking *asking)
 {
     static struct zone_table here, there;
-    const double from = 1767225600,
-                 to = from + 5 * 366 * SECONDS_PER_DAY; /* five years from 2026 on */
+    const double from = 1767225600, to = from + 5 * 366 * SECONDS_PER_DAY; /* five years from 2026 on */
     struct site *site = &asking->setup.site;
     char name[sizeof asking->near_zone];
 

@@ -122,8 +122,7 @@ static void end(struct sensor *sensor, double boot_s)
     if (sensor->child.late)
         (void)fault_set(&sensor->trouble, "killed: still running after %g s", COMMAND_LIMIT_S);
     else if (!WIFEXITED(status) || WEXITSTATUS(status) != 0)
-        (void)fault_set(&sensor->trouble, "ended with status %d",
-                        WIFEXITED(status) ? WEXITSTATUS(status) : -1);
+        (void)fault_set(&sensor->trouble, "ended with status %d", WIFEXITED(status) ? WEXITSTATUS(status) : -1);
     else
         take_reading(sensor, boot_s);
 }

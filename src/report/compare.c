@@ -143,8 +143,8 @@ struct figures {
     struct figure figure[FIGURES];
 };
 
-__attribute__((format(printf, 4, 5))) static void add(struct figures *figures, const char *rig,
-                                                      const char *what, const char *format, ...)
+__attribute__((format(printf, 4, 5)))
+static void add(struct figures *figures, const char *rig, const char *what, const char *format, ...)
 {
     struct figure *figure = &figures->figure[figures->count];
     va_list arguments;

@@ -45,10 +45,7 @@ static void contact_cell(char out[SIGHT_CELL], const struct eclipse *eclipse, in
     double days = floor(utc / SECONDS_PER_DAY) - floor(greatest / SECONDS_PER_DAY);
     char clock[TEXT_INSTANT];
 
-    (void)snprintf(out, SIGHT_CELL, "%s%.8s",
-                   days < 0   ? "<"
-                   : days > 0 ? ">"
-                              : "",
+    (void)snprintf(out, SIGHT_CELL, "%s%.8s", days < 0 ? "<" : days > 0 ? ">" : "",
                    clock_second(clock, reader_utc(), utc));
 }
 

@@ -23,8 +23,8 @@ struct topic {
     char *out;
 };
 
-__attribute__((format(printf, 2, 3))) static void say_line(const struct topic *topic,
-                                                           const char *format, ...)
+__attribute__((format(printf, 2, 3)))
+static void say_line(const struct topic *topic, const char *format, ...)
 {
     va_list args;
 

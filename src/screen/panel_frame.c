@@ -325,8 +325,7 @@ static void draw_way(const struct finder *finder)
     struct dot from = moon_at(finder, utc);
     struct dot next = moon_at(finder, utc + 60);
     double pace = hypot(next.x - from.x, next.y - from.y);
-    double stays_s =
-        finder->aimed ? finder->state->leaves_utc - utc : finder->now->aim.placed_stays_s;
+    double stays_s = finder->aimed ? finder->state->leaves_utc - utc : finder->now->aim.placed_stays_s;
     double minutes = stays_s / 60;
     char text[16];
 

@@ -83,8 +83,10 @@ static void draw_line(struct area area, const struct scene *scene)
 /* The columns of a countdown with its unit. */
 static int count_columns(struct area area, const char *count, const char *unit)
 {
-    int scale = digits_scale(area, SCALE_MOST, count), units = text_columns(area, unit);
-    int x = scale == 0 ? text_columns(area, count) + 1 : digits_columns(scale, count) + 1;
+    int scale = digits_scale(area, SCALE_MOST, count),
+        units = text_columns(area, unit);
+    int x = scale == 0 ? text_columns(area, count) + 1
+                       : digits_columns(scale, count) + 1;
 
     return scale == 0 || x + units <= area.width ? x + units : x;
 }

@@ -113,7 +113,8 @@ void panel_keys(struct area area, const struct scene *scene)
     const struct view *view = scene->view;
 
     if (view->quit_armed) {
-        (void)area_print(area, 0, 0, ROLE_DUE, QUIT_WORDS, view->prompt ? "Ctrl-C" : "q");
+        (void)area_print(area, 0, 0, ROLE_DUE, QUIT_WORDS,
+                         view->prompt ? "Ctrl-C" : "q");
     } else if (view->prompt) {
         draw_prompt(area, view);
     } else if (speaks(view->message)) {

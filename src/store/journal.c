@@ -26,10 +26,8 @@
 #include <time.h>
 #include <unistd.h>
 
-enum {
-    MEMORY = 2 << 20,
-    LARGEST_JOURNAL = 64 << 20
-}; /* bytes: at the open beyond the file; at most */
+/* Bytes: at the open beyond the file; at most. */
+enum { MEMORY = 2 << 20, LARGEST_JOURNAL = 64 << 20 };
 #define JOURNAL_NAME "journal.jsonl"
 #define TORN_NAME "journal.torn"
 #define FRESH_NAME "journal.new"   /* while it is being written */
@@ -713,8 +711,8 @@ static bool make_room(struct journal *journal, size_t length)
         return true;
     room = 2 * wanted > MEMORY ? 2 * wanted : MEMORY;
     bytes = wanted <= LARGEST_JOURNAL ? realloc(journal->bytes, room) : NULL;
-    if (!bytes &&
-        wanted <= LARGEST_JOURNAL) /* this line may have room where as much again has none */
+    /* This line may have room where as much again has none. */
+    if (!bytes && wanted <= LARGEST_JOURNAL)
         bytes = realloc(journal->bytes, room = wanted);
     if (!bytes)
         return false;

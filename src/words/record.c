@@ -93,8 +93,8 @@ char *alarms_words(int count, int answered, double middle_s, double most_s, char
 
     (void)snprintf(out, SENTENCE, "%d", count);
     if (answered > 0)
-        text_add(out, SENTENCE, "", ": %s in the middle, %s at most",
-                 answer_words(middle_s, middle), format_span(most, most_s));
+        text_add(out, SENTENCE, "", ": %s in the middle, %s at most", answer_words(middle_s, middle),
+                 format_span(most, most_s));
     if (answered < count)
         text_add(out, SENTENCE, answered > 0 ? ", " : ": ", "%d never", count - answered);
     return out;
@@ -243,8 +243,8 @@ static void say_camera_clock(const struct told *told, char *out, size_t size)
     double behind_s = told->act->value[0];
     char span[TEXT_SPAN];
 
-    (void)snprintf(out, size, "camera clock %s %s UTC%s", format_span(span, round(fabs(behind_s))),
-                   behind_s < 0 ? "ahead of" : "behind",
+    (void)snprintf(out, size, "camera clock %s %s UTC%s",
+                   format_span(span, round(fabs(behind_s))), behind_s < 0 ? "ahead of" : "behind",
                    told->act->kind == ACT_PICTURE_CLOCK ? ", by its pictures" : "");
 }
 
@@ -374,8 +374,8 @@ static void say_told_pictures(const struct told *told, char *out, size_t size)
 {
     const double *value = told->act->value;
 
-    (void)snprintf(out, size, "%.0f picture%s so far, %.1f GB", value[0], value[0] == 1 ? "" : "s",
-                   value[1] / 1e9);
+    (void)snprintf(out, size, "%.0f picture%s so far, %.1f GB", value[0],
+                   value[0] == 1 ? "" : "s", value[1] / 1e9);
 }
 
 static void say_stopped(const struct told *told, char *out, size_t size)
@@ -391,10 +391,10 @@ static void say_spotted(const struct told *told, char *out, size_t size)
     const double *value = told->act->value;
     char place[FRAME_WORDS], clock[TEXT_INSTANT];
 
-    (void)snprintf(out, size, "%s, Moon %s (trial)",
-                   told->act->kind == ACT_SPOTTED ? "aimed, by its pictures"
-                                                  : "aim corrected by a picture",
-                   frame_words((struct frame_point){value[0], value[1]}, 0, place));
+    (void)snprintf(
+        out, size, "%s, Moon %s (trial)",
+        told->act->kind == ACT_SPOTTED ? "aimed, by its pictures" : "aim corrected by a picture",
+        frame_words((struct frame_point){value[0], value[1]}, 0, place));
     if (isfinite(value[2]))
         text_add(out, size, "", "; puts off the re-aim of %s", say_when(clock, told, value[2]));
 }

@@ -24,8 +24,7 @@
 
 #define ITEM_WORDS(at)                                                                             \
     {at ".text", "what to do", "as it is read on the list"},                                       \
-        {at ".due", "due", "by when it must be done"},                                             \
-        {at ".when", "only if", "eclipses and rigs it is for"},                                    \
+        {at ".due", "due", "by when it must be done"}, {at ".when", "only if", "eclipses and rigs it is for"}, \
         {at ".rig", "rig", "the rig that it is for"},                                              \
         {at ".note", "note", "shown below the list"},                                              \
     {                                                                                              \
