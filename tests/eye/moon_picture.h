@@ -438,29 +438,6 @@ static inline void see_colours(const struct scene *scene, const float *raw, int 
         rgb[c] /= weight[c];
 }
 
-/* The same away from the edge: each sum in the order above. */
-static inline void see_colours_within(const float *at, size_t width, int x, int y, double rgb[3])
-{
-    const float *above = at - width, *below = at + width;
-    double corners = (double)above[-1] + (double)above[1] + (double)below[-1] + (double)below[1];
-    double column = (double)above[0] + (double)below[0];
-    double row = (double)at[-1] + (double)at[1];
-
-    if (bayer(x, y) == 1) {
-        double own = (double)above[-1] + (double)above[1];
-
-        rgb[1] = (own + 1000 * (double)*at + (double)below[-1] + (double)below[1]) / 1004;
-        rgb[y % 2 ? 0 : 2] = column / 2;
-        rgb[y % 2 ? 2 : 0] = row / 2;
-    } else {
-        int own = bayer(x, y);
-
-        rgb[own] = 1000 * (double)*at / 1000;
-        rgb[1] = ((double)above[0] + (double)at[-1] + (double)at[1] + (double)below[0]) / 4;
-        rgb[2 - own] = corners / 4;
-    }
-}
-
 /* A sensor sees one colour per pixel; the others come from the neighbours. */
 static inline void expose(const struct scene *scene, float *planes[3], uint8_t *rgb)
 {
@@ -483,10 +460,7 @@ static inline void expose(const struct scene *scene, float *planes[3], uint8_t *
             size_t at = (size_t)y * (size_t)width + (size_t)x;
             double seen[3] = {0};
 
-            if (x > 0 && y > 0 && x < width - 1 && y < height - 1)
-                see_colours_within(raw + at, (size_t)width, x, y, seen);
-            else
-                see_colours(scene, raw, x, y, seen);
+            see_colours(scene, raw, x, y, seen);
             for (int c = 0; c < 3; c++)
                 rgb[at * 3 + (size_t)c] = lut[(int)(seen[c] * 4095)];
         }
