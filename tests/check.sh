@@ -26,17 +26,20 @@ counted() { # name, build, variables...: runs a suite; its closing line is kept 
     grep -ai -A 4 ': not ok \|: .*error: ' "$run" | cut -c 1-200 | head -n 80 >>"$logs/bad"
     return "$result"
 }
+ended() { # process, file: waits for what was begun behind, and shows what it has said
+    wait "$1"
+    result=$?
+    cat "$2"
+    return "$result"
+}
 sanitized() {
     make -s storms MINUTES=0.25 >"$logs/storm" 2>&1 &
-    storm=$!
     # What the suite before has done in full is done in short: a life takes longer here. Pages cost most of it:
     # what was freed is kept from use for less of it than by itself (256 MB), for tests are small.
     counted sanitized build/sanitized UNITS_ONLY=1 JOBS=$((jobs + 1)) MOONSTAND_QUICK=1 MOONSTAND_KILLS=8 \
         ASAN_OPTIONS=quarantine_size_mb=4
-    result=$?
-    wait $storm || result=1
-    cat "$logs/storm"
-    return "$result"
+    units=$?
+    ended $! "$logs/storm" && return "$units"
 }
 
 # What gives way to the scripts and units that run meanwhile: they wait a part of their time.
@@ -49,30 +52,19 @@ compile_behind() {
         tests build/sanitized/tests/storms/moonstand &&
         nice -n 19 make -s -j"$jobs" CC=clang WERROR=1 BUILD=build/clang compile
 }
-# behind NAME COMMAND...: runs it meanwhile; `ended NAME` waits for it and shows what it has said.
-behind() {
-    name=$1
-    shift
-    "$@" >"$logs/$name" 2>&1 &
-    eval "process_$name=$!"
-}
-ended() {
-    eval "wait \"\$process_$1\""
-    result=$?
-    cat "$logs/$1"
-    return "$result"
-}
 
 step "gcc, warnings are errors" make -s -j"$jobs" CC=gcc WERROR=1 BUILD=build \
     CFLAGS='-O2 -g1' TEST_CFLAGS='-O0 -Wno-format-truncation' tests
 step "lint" make -s lint BUILD=build
 # Scripts mostly wait for a screen: everything else goes on beside them.
-behind scripts counted scripts build SCRIPTS_ONLY=1
-behind compiled compile_behind
+counted scripts build SCRIPTS_ONLY=1 >"$logs/scripts" 2>&1 &
+scripts=$!
+compile_behind >"$logs/compiled" 2>&1 &
+compiled=$!
 step "the units" counted units build UNITS_ONLY=1
-step "gcc with ASan and UBSan, clang: warnings are errors" ended compiled
+step "gcc with ASan and UBSan, clang: warnings are errors" ended "$compiled" "$logs/compiled"
 step "the units and a short storm under ASan and UBSan" sanitized
-step "the scripts" ended scripts
+step "the scripts" ended "$scripts" "$logs/scripts"
 echo "== done after $(($(date +%s) - begun)) s"
 if [ -s "$logs/bad" ]; then
     echo "== what failed"

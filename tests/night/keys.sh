@@ -6,15 +6,15 @@ build=$1
 
 acts() { journal | grep -c "\"kind\":\"$1\""; }
 chosen() { screen | sed -n '/▸ [^ ]/{s/.*▸ \([^ ].*\)/\1/;s/^\(.\{1,18\}\).*/\1/p;q}'; }
+another_is_chosen() {
+    at=$(chosen)
+    [ "$at" != "$last" ]
+}
 # Down, until the screen has come from the one that is chosen, $at, to the next.
 step_down() {
-    before=$at
+    last=$at
     keys Down
-    for i in 1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19 20; do
-        at=$(chosen)
-        [ "$at" = "$before" ] || return 0
-        sleep 0.05
-    done
+    holds another_is_chosen
 }
 
 start 80 24 rehearse --demo --from U2+10m
